@@ -1,0 +1,160 @@
+"""The plan of a session: moulds, wax, layers, loads. What the person means to do, before doing it.
+
+Plain data, SI inside (kg, m, shares as fractions, temperatures in °C). Every field has a value
+that an empty form starts with. What was typed for a field is kept beside it in `Plan.typed`, by
+the field's path (`moulds.0.diameter`), so that "3 in" is still "3 in" when the plan is opened again.
+"""
+
+from __future__ import annotations
+
+from typing import Literal
+
+import msgspec
+
+Material = Literal["bright metal", "dull metal", "plastic", "silicone", "glass"]
+MATERIALS: tuple[Material, ...] = ("bright metal", "dull metal", "plastic", "silicone", "glass")
+
+Units = Literal["metric", "us"]
+ScentBasis = Literal["on top", "within"]
+"""Scent on top of the wax weight (the batch grows) or within it (the batch keeps its weight)."""
+DyeForm = Literal["liquid", "pure", "block"]
+
+
+class _Plain(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """Immutable, named fields only, no unknown ones: a stray field in a file is a mistake to report."""
+
+
+class Cylinder(_Plain, frozen=True, kw_only=True, tag="cylinder", tag_field="shape"):
+    diameter: float
+    """m"""
+    height: float
+    """m, inside, bottom to rim."""
+
+
+class Tapered(_Plain, frozen=True, kw_only=True, tag="tapered", tag_field="shape"):
+    """Round, with straight sloping wall; `diameter_low` at the closed end."""
+
+    diameter_low: float
+    diameter_rim: float
+    height: float
+
+
+class Square(_Plain, frozen=True, kw_only=True, tag="square", tag_field="shape"):
+    side: float
+    height: float
+
+
+class Rectangle(_Plain, frozen=True, kw_only=True, tag="rectangle", tag_field="shape"):
+    width: float
+    depth: float
+    height: float
+
+
+class Hexagon(_Plain, frozen=True, kw_only=True, tag="hexagon", tag_field="shape"):
+    across_flats: float
+    height: float
+
+
+class WaterPoint(_Plain, frozen=True, kw_only=True):
+    height: float
+    """m above the inside bottom."""
+    water: float
+    """kg of water that fill the mould to that height."""
+
+
+class WaterFilled(_Plain, frozen=True, kw_only=True, tag="water", tag_field="shape"):
+    """Any other shape, by water weighed into it: at least the full fill, better a short table."""
+
+    points: tuple[WaterPoint, ...]
+    """By rising height; the last one is the rim."""
+
+
+Shape = Cylinder | Tapered | Square | Rectangle | Hexagon | WaterFilled
+
+
+class Mould(_Plain, frozen=True, kw_only=True):
+    """One kind of mould; `count` of them stand on the bench."""
+
+    name: str = ""
+    shape: Shape = Cylinder(diameter=0.075, height=0.150)
+    below_rim: float = 0.006
+    """m from the rim down to the fill line."""
+    material: Material = "bright metal"
+    count: int = 1
+    upside_down: bool = True
+    """The closed end is the top of the finished candle."""
+    limit_c: float | None = None
+    """What the mould may be poured at, by its maker; None where it is not known."""
+    set_weight: float | None = None
+    """kg that a finished candle from this mould weighed before; replaces the estimate."""
+
+
+class Layer(_Plain, frozen=True, kw_only=True):
+    """One coloured layer, in the order it is poured."""
+
+    colour: str = ""
+    swatch: str = "#d8cfc0"
+    """#rrggbb, for the picture only: a screen cannot match set wax."""
+    share: float = 1.0
+    """Share of the fill height; the shares are scaled to one."""
+    scent_load: float = 0.0
+    """kg scent per kg wax."""
+    dye_load: float = 0.0
+    """kg of dye product per kg wax."""
+    dye_form: DyeForm = "liquid"
+
+
+class BlendPart(_Plain, frozen=True, kw_only=True):
+    wax: str
+    """Id of a wax family or of one of the person's own waxes."""
+    share: float = 1.0
+    """Share of the blend by weight; the shares are scaled to one."""
+    lot: str = ""
+    price_per_kg: float | None = None
+    at_hand: float | None = None
+    """kg on the shelf, where it was weighed."""
+
+
+class Preparation(_Plain, frozen=True, kw_only=True):
+    """One line of the list to go through before the heat goes on."""
+
+    id: str
+    text: str
+
+
+PREPARATIONS: tuple[Preparation, ...] = (
+    Preparation(id="wick", text="Wick threaded, taut and centred at both ends"),
+    Preparation(id="seal", text="Hole, screw and wick tail sealed; outside dry and wax-free"),
+    Preparation(id="level", text="Bench level, each mould in a tray"),
+    Preparation(id="lid", text="Lid that fits the pot, and an extinguisher for oil fires, within reach"),
+    Preparation(id="screen", text="Screen set to stay awake"),
+    Preparation(id="bell", text="Bell heard from where you will stand"),
+)
+
+
+class Plan(_Plain, frozen=True, kw_only=True):
+    title: str = ""
+    room_c: float = 20.0
+    altitude: float = 0.0
+    """m above sea level."""
+    units: Units = "metric"
+    scale_step: float = 0.001
+    """kg, the smallest step of the person's own scale."""
+    moulds: tuple[Mould, ...] = (Mould(),)
+    blend: tuple[BlendPart, ...] = (BlendPart(wax="paraffin_pillar"),)
+    layers: tuple[Layer, ...] = (Layer(),)
+    plug: float = 0.010
+    """m of the first layer poured first to seal the wick hole; 0 for none."""
+    scent_basis: ScentBasis = "on top"
+    scent_limit: float | None = None
+    """Largest load by the scent's own sheet, kg per kg wax; None where it was not given."""
+    scent_flash_c: float | None = None
+    scent_lot: str = ""
+    dye_lot: str = ""
+    wick: str = ""
+    """What the person chose, free text with its lot."""
+    loss: float = 0.05
+    """Share of the wax that stays on pot and jug."""
+    pour_c: float | None = None
+    """Pour temperature asked for by the person; None takes the computed one."""
+    typed: dict[str, str] = {}

@@ -1,0 +1,310 @@
+"""What can happen in a session: the facts, and the entry that carries one in the record.
+
+A session is an append-only list of entries. Each entry carries one fact, when it happened, when
+it was logged, and who reported it. Nothing is ever rewritten: taking something back (`Undone`) and
+putting it right (`Corrected`) are facts themselves, and what the program told is a fact as well,
+kept as it was told.
+
+To add a fact: write its class here, add it to `Fact`, say in `fold.py` what it does to the state,
+and raise `SCHEMA` when an older program could not read the record any more.
+"""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from typing import Annotated, Literal
+
+import msgspec
+
+from pourday.plan.model import Plan
+
+SCHEMA = 1
+"""Version of the record. A program reads its own and older ones, and refuses newer ones with words."""
+
+Celsius = Annotated[float, msgspec.Meta(ge=-60, le=400)]
+Kilograms = Annotated[float, msgspec.Meta(ge=0, le=10_000)]
+Seconds = Annotated[float, msgspec.Meta(ge=-1e10, le=1e10)]
+Text = Annotated[str, msgspec.Meta(max_length=2_000)]
+Name = Annotated[str, msgspec.Meta(max_length=80)]
+Letter = Annotated[str, msgspec.Meta(max_length=1, pattern="^[A-Z]?$")]
+"""A mould on the bench, or empty where the fact is about none."""
+Moment = Annotated[datetime, msgspec.Meta(tz=True)]
+
+By = Literal["person", "probe", "program"]
+Place = Literal["pot", "jug", "surface", "bath", "room", "candle"]
+Means = Literal["probe", "infrared", "touch", "guess"]
+Burner = Literal["on", "off", "unknown"]
+Cue = Literal["wet", "skinned", "firm", "cold", "pulled away"]
+Part = Literal["plug", "layer", "top-up"]
+Release = Literal["dropped out", "needed a tap", "stuck"]
+
+
+class _Fact(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, tag_field="kind"):
+    """Tagged by its class name, so a line of the record reads as what happened."""
+
+
+class Opened(_Fact, frozen=True, kw_only=True, tag="opened"):
+    session: Name
+    program: Name
+    """Version of the program that opened it."""
+    demo: bool = False
+    """Demo and rehearsal never count as evidence."""
+
+
+class PlanDrafted(_Fact, frozen=True, kw_only=True, tag="plan drafted"):
+    plan: Plan
+
+
+class PlanFixed(_Fact, frozen=True, kw_only=True, tag="plan fixed"):
+    """The day begins with this plan; it stays readable whatever is revised later."""
+
+    plan: Plan
+
+
+class PlanRevised(_Fact, frozen=True, kw_only=True, tag="plan revised"):
+    plan: Plan
+    why: Text = ""
+
+
+class Prepared(_Fact, frozen=True, kw_only=True, tag="prepared"):
+    item: Name
+    mark: Literal["done", "waived", "open"]
+
+
+class BurnerSet(_Fact, frozen=True, kw_only=True, tag="burner"):
+    state: Burner
+
+
+class Reading(_Fact, frozen=True, kw_only=True, tag="reading"):
+    place: Place
+    celsius: Celsius
+    typed: Name = ""
+    """As typed, unit and all."""
+    mould: Letter = ""
+    means: Means = "probe"
+    doubt: Text = ""
+    """Why it is kept out of the fit; empty for a reading that counts."""
+
+
+class WaxAdded(_Fact, frozen=True, kw_only=True, tag="wax added"):
+    what: Name = ""
+    kg: Kilograms | None = None
+    """None: not weighed."""
+    celsius: Celsius | None = None
+
+
+class WaterSeen(_Fact, frozen=True, kw_only=True, tag="water seen"):
+    topped_up: bool = False
+
+
+class JugMade(_Fact, frozen=True, kw_only=True, tag="jug made"):
+    """Wax drawn into a jug, coloured and scented for one layer."""
+
+    layer: int
+    kg: Kilograms | None = None
+    planned_kg: Kilograms | None = None
+
+
+class Poured(_Fact, frozen=True, kw_only=True, tag="poured"):
+    mould: Letter
+    layer: int
+    """Number in pour order, from 0."""
+    part: Part
+    kg: Kilograms | None = None
+    """None: not weighed."""
+    planned_kg: Kilograms | None = None
+    celsius: Celsius | None = None
+    """At the lip, where it was read."""
+
+
+class Weighed(_Fact, frozen=True, kw_only=True, tag="weighed"):
+    """A weight from the scale: of the last pour into a mould, or of the finished candle."""
+
+    mould: Letter
+    what: Literal["pour", "candle"]
+    kg: Kilograms
+    typed: Name = ""
+
+
+class SealSeen(_Fact, frozen=True, kw_only=True, tag="seal seen"):
+    mould: Letter
+    weeps: bool
+
+
+class Looked(_Fact, frozen=True, kw_only=True, tag="looked"):
+    mould: Letter
+    cue: Cue
+
+
+class Relieved(_Fact, frozen=True, kw_only=True, tag="relief holes"):
+    mould: Letter
+    depth: Annotated[float, msgspec.Meta(ge=0, le=10)] | None = None
+    """m, where it was told."""
+
+
+class Demoulded(_Fact, frozen=True, kw_only=True, tag="demoulded"):
+    mould: Letter
+    release: Release
+
+
+class Waived(_Fact, frozen=True, kw_only=True, tag="waived"):
+    """The person decided to leave an act of the agenda out."""
+
+    act: Name
+    why: Text = ""
+
+
+class Noted(_Fact, frozen=True, kw_only=True, tag="noted"):
+    text: Text
+
+
+class WentAway(_Fact, frozen=True, kw_only=True, tag="went away"):
+    back_by: Moment | None = None
+
+
+class CameBack(_Fact, frozen=True, kw_only=True, tag="came back"):
+    pass
+
+
+class WatchAnswered(_Fact, frozen=True, kw_only=True, tag="watch answered"):
+    pass
+
+
+class AlarmRaised(_Fact, frozen=True, kw_only=True, tag="alarm raised"):
+    alarm: Name
+    says: Text
+    value: float | None = None
+    limit: float | None = None
+
+
+class AlarmAcknowledged(_Fact, frozen=True, kw_only=True, tag="alarm acknowledged"):
+    alarm: Name
+
+
+class AlarmEnded(_Fact, frozen=True, kw_only=True, tag="alarm ended"):
+    alarm: Name
+
+
+class TimerSet(_Fact, frozen=True, kw_only=True, tag="timer set"):
+    name: Name
+    due: Moment
+
+
+class TimerEnded(_Fact, frozen=True, kw_only=True, tag="timer ended"):
+    name: Name
+
+
+class Told(_Fact, frozen=True, kw_only=True, tag="told"):
+    """What the program said to do, with the window as it was forecast then."""
+
+    act: Name
+    word: Name
+    moulds: Name = ""
+    says: Text = ""
+    early: Moment | None = None
+    likely: Moment | None = None
+    late: Moment | None = None
+    closes: Moment | None = None
+    model: Name = ""
+
+
+class GapSeen(_Fact, frozen=True, kw_only=True, tag="gap"):
+    seconds: Seconds
+    cause: Literal["slept", "clock changed", "stalled"]
+
+
+class Stopped(_Fact, frozen=True, kw_only=True, tag="stopped"):
+    how: Literal["left", "hangup", "terminated"]
+
+
+class Reopened(_Fact, frozen=True, kw_only=True, tag="reopened"):
+    program: Name
+    away: Seconds
+    """Since the last entry of the record."""
+
+
+class Finished(_Fact, frozen=True, kw_only=True, tag="finished"):
+    verdict: Text = ""
+
+
+class Undone(_Fact, frozen=True, kw_only=True, tag="undone"):
+    entry: int
+    """Number of the entry that does not count any more."""
+
+
+class Corrected(_Fact, frozen=True, kw_only=True, tag="corrected"):
+    entry: int
+    fact: Fact
+    """What should have been said; takes the old entry's place and time, the old one stays readable."""
+
+
+Fact = (
+    Opened
+    | PlanDrafted
+    | PlanFixed
+    | PlanRevised
+    | Prepared
+    | BurnerSet
+    | Reading
+    | WaxAdded
+    | WaterSeen
+    | JugMade
+    | Poured
+    | Weighed
+    | SealSeen
+    | Looked
+    | Relieved
+    | Demoulded
+    | Waived
+    | Noted
+    | WentAway
+    | CameBack
+    | WatchAnswered
+    | AlarmRaised
+    | AlarmAcknowledged
+    | AlarmEnded
+    | TimerSet
+    | TimerEnded
+    | Told
+    | GapSeen
+    | Stopped
+    | Reopened
+    | Finished
+    | Undone
+    | Corrected
+)
+
+
+class Entry(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """One line of the record."""
+
+    seq: Annotated[int, msgspec.Meta(ge=1)]
+    """1, 2, 3 ... without a gap."""
+    at: Moment
+    """When it happened; may be earlier than it was logged."""
+    logged_at: Moment
+    by: By
+    fact: Fact
+
+    @property
+    def t(self) -> float:
+        """When it happened, seconds since the epoch, UTC."""
+        return self.at.timestamp()
+
+
+def moment(t: float) -> datetime:
+    """A moment of the record from seconds since the epoch: UTC, to the millisecond."""
+    return datetime.fromtimestamp(round(t, 3), UTC)
+
+
+_decoder = msgspec.json.Decoder(Entry)
+
+
+def encode(entry: Entry) -> bytes:
+    """One line of the record, without its newline."""
+    return msgspec.json.encode(entry)
+
+
+def decode(line: bytes) -> Entry:
+    """The entry of one line. Raises `msgspec.ValidationError` or `msgspec.DecodeError` with the place."""
+    return _decoder.decode(line)

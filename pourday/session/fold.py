@@ -1,0 +1,297 @@
+"""From entries to state: the one function that undo, resume, review, replay and tests share.
+
+`fold(entries)` is pure. `apply(state, entry)` adds one entry; it does not know how to take things
+back, so whoever adds an `Undone` or a `Corrected` folds anew (`needs_refold`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from functools import singledispatch
+
+from pourday.plan.bench import bench
+from pourday.plan.model import Plan
+from pourday.session import events as ev
+from pourday.session.events import Entry, Fact
+from pourday.session.state import (
+    AlarmState,
+    JugState,
+    LookAt,
+    MouldState,
+    PourAt,
+    ReadingAt,
+    Span,
+    State,
+    TimerState,
+)
+
+
+def effective(entries: Sequence[Entry]) -> list[Entry]:
+    """The entries that count, in order: undone ones left out, corrected ones with their new fact.
+
+    A later word wins: an `Undone` may itself be undone, and so may a `Corrected`.
+    """
+    struck: set[int] = set()
+    for entry in reversed(entries):
+        if isinstance(entry.fact, ev.Undone) and entry.seq not in struck:
+            struck.add(entry.fact.entry)
+    corrected: dict[int, Fact] = {}
+    for entry in entries:
+        if isinstance(entry.fact, ev.Corrected) and entry.seq not in struck:
+            corrected[entry.fact.entry] = entry.fact.fact
+    kept = []
+    for entry in entries:
+        if entry.seq in struck or isinstance(entry.fact, ev.Undone | ev.Corrected):
+            continue
+        if entry.seq in corrected:
+            entry = Entry(
+                seq=entry.seq,
+                at=entry.at,
+                logged_at=entry.logged_at,
+                by=entry.by,
+                fact=corrected[entry.seq],
+            )
+        kept.append(entry)
+    return kept
+
+
+def fold(entries: Sequence[Entry]) -> State:
+    """The state that these entries amount to."""
+    state = State()
+    for entry in effective(entries):
+        state = apply(state, entry)
+    if entries:
+        last = max(entries, key=lambda e: e.seq)
+        state = replace(state, last_seq=last.seq, heard_at=_last_heard(entries), last_t=last.t)
+    return state
+
+
+def _last_heard(entries: Iterable[Entry]) -> float:
+    return max((e.logged_at.timestamp() for e in entries if e.by == "person"), default=0.0)
+
+
+def needs_refold(fact: Fact) -> bool:
+    """Whether this fact changes what earlier entries mean."""
+    return isinstance(fact, ev.Undone | ev.Corrected)
+
+
+def apply(state: State, entry: Entry) -> State:
+    """The state after one more entry."""
+    state = _after(entry.fact, state, entry)
+    heard = entry.logged_at.timestamp() if entry.by == "person" else 0.0
+    return replace(state, last_seq=entry.seq, last_t=entry.t, heard_at=max(state.heard_at, heard))
+
+
+def last_undoable(entries: Sequence[Entry]) -> Entry | None:
+    """The newest thing a person said that still counts, leaving out the plan and the opening."""
+    fixed = (ev.Opened, ev.PlanDrafted, ev.Reopened, ev.WatchAnswered, ev.AlarmAcknowledged)
+    for entry in reversed(effective(entries)):
+        if entry.by == "person" and not isinstance(entry.fact, fixed):
+            return entry
+    return None
+
+
+@singledispatch
+def _after(fact: Fact, state: State, entry: Entry) -> State:
+    """Facts that change nothing but the record itself fall through to here."""
+    return state
+
+
+@_after.register
+def _(fact: ev.Opened, state: State, entry: Entry) -> State:
+    return replace(state, session=fact.session, demo=fact.demo, opened_at=entry.t, burner_since=entry.t)
+
+
+@_after.register
+def _(fact: ev.PlanDrafted, state: State, entry: Entry) -> State:
+    return replace(state, plan=fact.plan)
+
+
+@_after.register
+def _(fact: ev.PlanFixed, state: State, entry: Entry) -> State:
+    return replace(
+        state,
+        plan=fact.plan,
+        fixed_plan=fact.plan,
+        fixed_at=entry.t,
+        moulds=_on_bench(fact.plan, state.moulds),
+    )
+
+
+@_after.register
+def _(fact: ev.PlanRevised, state: State, entry: Entry) -> State:
+    return replace(state, plan=fact.plan, moulds=_on_bench(fact.plan, state.moulds))
+
+
+def _on_bench(plan: Plan, known: dict[str, MouldState]) -> dict[str, MouldState]:
+    """One state a standing mould; what is already in a mould stays, whatever the plan says now."""
+    moulds = {s.letter: known.get(s.letter, MouldState(s.letter)) for s in bench(plan)}
+    return moulds | {letter: m for letter, m in known.items() if m.pours}
+
+
+@_after.register
+def _(fact: ev.Prepared, state: State, entry: Entry) -> State:
+    return replace(state, prepared={**state.prepared, fact.item: fact.mark})
+
+
+@_after.register
+def _(fact: ev.BurnerSet, state: State, entry: Entry) -> State:
+    return _with_burner(state, fact.state, entry.t)
+
+
+def _with_burner(state: State, burner: ev.Burner, t: float) -> State:
+    if burner == state.burner:
+        return state
+    spans = state.burner_spans
+    if spans and spans[-1].end is None:
+        spans = (*spans[:-1], replace(spans[-1], end=t))
+    if burner != "off":
+        spans = (*spans, Span(t, None, burner))
+    return replace(state, burner=burner, burner_since=t, burner_spans=spans)
+
+
+@_after.register
+def _(fact: ev.Reading, state: State, entry: Entry) -> State:
+    reading = ReadingAt(entry.seq, entry.t, fact.place, fact.celsius, fact.mould, fact.means, fact.doubt)
+    return replace(state, readings=(*state.readings, reading))
+
+
+@_after.register
+def _(fact: ev.WaxAdded, state: State, entry: Entry) -> State:
+    return replace(state, additions=(*state.additions, (entry.t, fact.kg)))
+
+
+@_after.register
+def _(fact: ev.WaterSeen, state: State, entry: Entry) -> State:
+    return replace(state, water_seen_at=entry.t)
+
+
+@_after.register
+def _(fact: ev.JugMade, state: State, entry: Entry) -> State:
+    known = state.jugs.get(fact.layer)
+    cycles = known.heat_cycles + 1 if known else 1
+    return replace(state, jugs={**state.jugs, fact.layer: JugState(entry.t, fact.kg, cycles)})
+
+
+def _with_mould(state: State, mould: MouldState) -> State:
+    return replace(state, moulds={**state.moulds, mould.letter: mould})
+
+
+def _mould(state: State, letter: str) -> MouldState:
+    return state.moulds.get(letter, MouldState(letter))
+
+
+@_after.register
+def _(fact: ev.Poured, state: State, entry: Entry) -> State:
+    mould = _mould(state, fact.mould)
+    pour = PourAt(entry.seq, entry.t, fact.layer, fact.part, fact.kg, fact.planned_kg, fact.celsius)
+    return _with_mould(state, replace(mould, pours=(*mould.pours, pour)))
+
+
+@_after.register
+def _(fact: ev.Weighed, state: State, entry: Entry) -> State:
+    mould = _mould(state, fact.mould)
+    if fact.what == "candle":
+        return _with_mould(state, replace(mould, candle_kg=fact.kg))
+    if not mould.pours:
+        return state
+    weighed = replace(mould.pours[-1], kg=fact.kg)
+    return _with_mould(state, replace(mould, pours=(*mould.pours[:-1], weighed)))
+
+
+@_after.register
+def _(fact: ev.SealSeen, state: State, entry: Entry) -> State:
+    return _with_mould(state, replace(_mould(state, fact.mould), weeps=fact.weeps))
+
+
+@_after.register
+def _(fact: ev.Looked, state: State, entry: Entry) -> State:
+    mould = _mould(state, fact.mould)
+    return _with_mould(state, replace(mould, looks=(*mould.looks, LookAt(entry.t, fact.cue))))
+
+
+@_after.register
+def _(fact: ev.Relieved, state: State, entry: Entry) -> State:
+    mould = _mould(state, fact.mould)
+    return _with_mould(state, replace(mould, relieved_at=(*mould.relieved_at, entry.t)))
+
+
+@_after.register
+def _(fact: ev.Demoulded, state: State, entry: Entry) -> State:
+    mould = _mould(state, fact.mould)
+    at = None if fact.release == "stuck" else entry.t
+    return _with_mould(state, replace(mould, demoulded_at=at, release=fact.release))
+
+
+@_after.register
+def _(fact: ev.Waived, state: State, entry: Entry) -> State:
+    return replace(state, waived=state.waived | {fact.act})
+
+
+@_after.register
+def _(fact: ev.Noted, state: State, entry: Entry) -> State:
+    return replace(state, notes=(*state.notes, (entry.t, fact.text)))
+
+
+@_after.register
+def _(fact: ev.WentAway, state: State, entry: Entry) -> State:
+    back = fact.back_by.timestamp() if fact.back_by else None
+    return replace(state, away_since=entry.t, back_by=back)
+
+
+@_after.register
+def _(fact: ev.CameBack, state: State, entry: Entry) -> State:
+    return replace(state, away_since=None, back_by=None)
+
+
+@_after.register
+def _(fact: ev.AlarmRaised, state: State, entry: Entry) -> State:
+    return replace(state, alarms={**state.alarms, fact.alarm: AlarmState(entry.t, fact.says)})
+
+
+@_after.register
+def _(fact: ev.AlarmAcknowledged, state: State, entry: Entry) -> State:
+    if fact.alarm not in state.alarms:
+        return state
+    alarm = replace(state.alarms[fact.alarm], acknowledged_at=entry.t)
+    return replace(state, alarms={**state.alarms, fact.alarm: alarm})
+
+
+@_after.register
+def _(fact: ev.AlarmEnded, state: State, entry: Entry) -> State:
+    return replace(state, alarms={k: v for k, v in state.alarms.items() if k != fact.alarm})
+
+
+@_after.register
+def _(fact: ev.TimerSet, state: State, entry: Entry) -> State:
+    others = tuple(t for t in state.timers if t.name != fact.name)
+    return replace(state, timers=(*others, TimerState(fact.name, entry.t, fact.due.timestamp())))
+
+
+@_after.register
+def _(fact: ev.TimerEnded, state: State, entry: Entry) -> State:
+    return replace(state, timers=tuple(t for t in state.timers if t.name != fact.name))
+
+
+@_after.register
+def _(fact: ev.Told, state: State, entry: Entry) -> State:
+    return replace(state, told=fact, told_at=entry.t)
+
+
+@_after.register
+def _(fact: ev.GapSeen, state: State, entry: Entry) -> State:
+    return replace(state, gaps=(*state.gaps, Span(entry.t - fact.seconds, entry.t, fact.cause)))
+
+
+@_after.register
+def _(fact: ev.Reopened, state: State, entry: Entry) -> State:
+    state = replace(state, gaps=(*state.gaps, Span(entry.t - fact.away, entry.t, "closed")))
+    # Nobody watched the stove meanwhile. Only in the cure, with the heat seen off, is there nothing to ask.
+    asked = state.stage in ("melt", "pour") or state.burner != "off"
+    return _with_burner(state, "unknown", entry.t) if asked else state
+
+
+@_after.register
+def _(fact: ev.Finished, state: State, entry: Entry) -> State:
+    return replace(state, finished_at=entry.t, verdict=fact.verdict)

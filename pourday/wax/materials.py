@@ -1,0 +1,147 @@
+"""What each wax family is: temperatures, heats, densities, limits, and where the figures come from.
+
+The table is `waxes.csv` beside this module. Two lots of "the same" wax differ by about 1.5 K,
+15 % in latent heat and 2 % in density, so every number taken from here is a start that the
+supplier's own sheet outranks.
+"""
+
+from __future__ import annotations
+
+import csv
+from functools import cache
+from importlib.resources import files
+
+import msgspec
+
+from pourday.errors import Trouble
+
+
+class Wax(msgspec.Struct, frozen=True, kw_only=True):
+    """One wax family or a supplier's own wax. Temperatures in °C, energies in J, SI otherwise."""
+
+    id: str
+    name: str
+    solidus_c: float
+    """Below this the wax is wholly solid."""
+    liquidus_c: float
+    """Above this it is wholly liquid."""
+    peak_c: float
+    """Where most of the main latent heat is taken up or given off."""
+    transition_low_c: float | None = None
+    """Start of the solid-solid change, where the wax has one."""
+    transition_high_c: float | None = None
+    congealing_min_c: float
+    congealing_max_c: float
+    density_solid: float
+    """kg/m³ at 20-25 °C."""
+    density_liquid: float
+    """kg/m³ at `density_liquid_at_c`."""
+    density_liquid_at_c: float
+    liquid_expansion: float
+    """1/K."""
+    cp_solid: float
+    """J/(kg K), without the solid-solid heat."""
+    cp_liquid: float
+    latent_main: float
+    """J/kg over solidus to liquidus."""
+    latent_transition: float
+    """J/kg over the solid-solid range; 0 where there is none."""
+    latent_total_min: float
+    latent_total_max: float
+    conductivity_solid: float
+    """W/(m K)."""
+    conductivity_liquid: float
+    flash_point_c: float
+    max_working_c: float
+    """Working ceiling of the wax itself."""
+    pour_min_c: float
+    pour_max_c: float
+    shrinkage_percent: float = 0.0
+    """By volume, liquid at the reference temperature to cold solid."""
+    shrinkage_min_percent: float = 0.0
+    shrinkage_max_percent: float = 0.0
+    scent_max: float
+    """Largest scent load the wax holds, share of the wax weight."""
+    cure_min_days: int
+    cure_max_days: int
+    plateau: str
+    """Whether a cooling curve shows a plateau: yes, no or maybe."""
+    mould_suitable: str
+    confidence: str
+    """A (several measurements agree) to D (estimate only)."""
+    source_key: str
+
+    @property
+    def congealing_c(self) -> float:
+        """Middle of the congealing range, °C."""
+        return (self.congealing_min_c + self.congealing_max_c) / 2
+
+    def density_at(self, celsius: float) -> float:
+        """Liquid density at a temperature, kg/m³: rho_ref (1 - beta (T - T_ref)).
+
+        Below the liquidus the liquid line is simply carried on; a part-solid wax is denser, so
+        a weight worked out from it errs on the side of less wax in the mould.
+        """
+        return self.density_liquid * (1 - self.liquid_expansion * (celsius - self.density_liquid_at_c))
+
+
+def _optional(text: str) -> float | None:
+    return float(text) if text else None
+
+
+def _from_row(row: dict[str, str]) -> Wax:
+    return Wax(
+        id=row["family_id"],
+        name=row["family_name"],
+        solidus_c=float(row["solidus_c"]),
+        liquidus_c=float(row["liquidus_c"]),
+        peak_c=float(row["main_peak_c"]),
+        transition_low_c=_optional(row["solid_transition_low_c"]),
+        transition_high_c=_optional(row["solid_transition_high_c"]),
+        congealing_min_c=float(row["congealing_min_c"]),
+        congealing_max_c=float(row["congealing_max_c"]),
+        density_solid=float(row["density_solid_kg_m3"]),
+        density_liquid=float(row["density_liquid_kg_m3"]),
+        density_liquid_at_c=float(row["density_liquid_at_c"]),
+        liquid_expansion=float(row["liquid_expansion_1_k"]),
+        cp_solid=float(row["cp_solid_j_kg_k"]),
+        cp_liquid=float(row["cp_liquid_j_kg_k"]),
+        latent_main=float(row["latent_heat_main_j_kg"]),
+        latent_transition=float(row["latent_heat_solid_transition_j_kg"]),
+        latent_total_min=float(row["latent_heat_total_min_j_kg"]),
+        latent_total_max=float(row["latent_heat_total_max_j_kg"]),
+        conductivity_solid=float(row["conductivity_solid_w_m_k"]),
+        conductivity_liquid=float(row["conductivity_liquid_w_m_k"]),
+        flash_point_c=float(row["flash_point_c"]),
+        max_working_c=float(row["max_working_c"]),
+        pour_min_c=float(row["pour_min_c"]),
+        pour_max_c=float(row["pour_max_c"]),
+        shrinkage_percent=float(row["shrinkage_vol_percent"]),
+        shrinkage_min_percent=float(row["shrinkage_vol_min_percent"]),
+        shrinkage_max_percent=float(row["shrinkage_vol_max_percent"]),
+        scent_max=float(row["fragrance_max_percent"]) / 100,
+        cure_min_days=int(row["cure_min_days"]),
+        cure_max_days=int(row["cure_max_days"]),
+        plateau=row["cooling_curve_plateau_expected"],
+        mould_suitable=row["mould_suitable"],
+        confidence=row["confidence"],
+        source_key=row["source_key"],
+    )
+
+
+@cache
+def families() -> dict[str, Wax]:
+    """Every wax family of the table by its id, in the table's order."""
+    text = files("pourday.wax").joinpath("waxes.csv").read_text(encoding="utf-8")
+    return {row["family_id"]: _from_row(row) for row in csv.DictReader(text.splitlines())}
+
+
+def family(wax_id: str) -> Wax:
+    """The wax family with this id. Raises `Trouble` naming those there are."""
+    try:
+        return families()[wax_id]
+    except KeyError:
+        known = ", ".join(families())
+        raise Trouble(
+            f"There is no wax family called “{wax_id}”.", instead=f"Known ones are: {known}."
+        ) from None
