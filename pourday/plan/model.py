@@ -89,6 +89,17 @@ class Mould(_Plain, frozen=True, kw_only=True):
     """kg that a finished candle from this mould weighed before; replaces the estimate."""
 
 
+class BlendPart(_Plain, frozen=True, kw_only=True):
+    wax: str
+    """Id of a wax family or of one of the person's own waxes."""
+    share: float = 1.0
+    """Share of the blend by weight; the shares are scaled to one."""
+    lot: str = ""
+    price_per_kg: float | None = None
+    at_hand: float | None = None
+    """kg on the shelf, where it was weighed."""
+
+
 class Layer(_Plain, frozen=True, kw_only=True):
     """One coloured layer, in the order it is poured."""
 
@@ -102,17 +113,10 @@ class Layer(_Plain, frozen=True, kw_only=True):
     dye_load: float = 0.0
     """kg of dye product per kg wax."""
     dye_form: DyeForm = "liquid"
-
-
-class BlendPart(_Plain, frozen=True, kw_only=True):
-    wax: str
-    """Id of a wax family or of one of the person's own waxes."""
-    share: float = 1.0
-    """Share of the blend by weight; the shares are scaled to one."""
-    lot: str = ""
-    price_per_kg: float | None = None
-    at_hand: float | None = None
-    """kg on the shelf, where it was weighed."""
+    scent_by_eye: bool = False
+    """The scent goes in by drops or spoon and is not weighed; the load is then a wish, not a weight."""
+    blend: tuple[BlendPart, ...] = ()
+    """The layer's own wax, where it has one; empty takes the plan's."""
 
 
 class Preparation(_Plain, frozen=True, kw_only=True):
@@ -149,10 +153,13 @@ class Plan(_Plain, frozen=True, kw_only=True):
     scent_limit: float | None = None
     """Largest load by the scent's own sheet, kg per kg wax; None where it was not given."""
     scent_flash_c: float | None = None
+    scent_price_per_kg: float | None = None
     scent_lot: str = ""
     dye_lot: str = ""
     wick: str = ""
     """What the person chose, free text with its lot."""
+    pot: float | None = None
+    """m³ the melting pot holds to its brim; None where it was not measured."""
     loss: float = 0.05
     """Share of the wax that stays on pot and jug."""
     pour_c: float | None = None

@@ -205,7 +205,8 @@ class Told(_Fact, frozen=True, kw_only=True, tag="told"):
     likely: Moment | None = None
     late: Moment | None = None
     closes: Moment | None = None
-    model: Name = ""
+    why: Text = ""
+    """What it rests on, model and all."""
 
 
 class GapSeen(_Fact, frozen=True, kw_only=True, tag="gap"):

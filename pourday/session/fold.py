@@ -13,6 +13,7 @@ from functools import singledispatch
 from pourday.plan.bench import bench
 from pourday.plan.model import Plan
 from pourday.session import events as ev
+from pourday.session.clock import clock_change, on_newest_clock
 from pourday.session.events import Entry, Fact
 from pourday.session.state import (
     AlarmState,
@@ -57,8 +58,9 @@ def effective(entries: Sequence[Entry]) -> list[Entry]:
 
 
 def fold(entries: Sequence[Entry]) -> State:
-    """The state that these entries amount to."""
+    """The state that these entries amount to, all times on the clock of the last of them."""
     state = State()
+    entries = on_newest_clock(entries)
     for entry in effective(entries):
         state = apply(state, entry)
     if entries:
@@ -73,7 +75,7 @@ def _last_heard(entries: Iterable[Entry]) -> float:
 
 def needs_refold(fact: Fact) -> bool:
     """Whether this fact changes what earlier entries mean."""
-    return isinstance(fact, ev.Undone | ev.Corrected)
+    return isinstance(fact, ev.Undone | ev.Corrected) or clock_change(fact) != 0
 
 
 def apply(state: State, entry: Entry) -> State:
@@ -281,7 +283,9 @@ def _(fact: ev.Told, state: State, entry: Entry) -> State:
 
 @_after.register
 def _(fact: ev.GapSeen, state: State, entry: Entry) -> State:
-    return replace(state, gaps=(*state.gaps, Span(entry.t - fact.seconds, entry.t, fact.cause)))
+    # A changed clock is no stretch of time: nobody was away while it was changed.
+    seconds = 0.0 if fact.cause == "clock changed" else fact.seconds
+    return replace(state, gaps=(*state.gaps, Span(entry.t - seconds, entry.t, fact.cause)))
 
 
 @_after.register

@@ -72,6 +72,11 @@ class Wax(msgspec.Struct, frozen=True, kw_only=True):
     source_key: str
 
     @property
+    def short_name(self) -> str:
+        """The name without what stands in brackets."""
+        return self.name.split(" (")[0]
+
+    @property
     def congealing_c(self) -> float:
         """Middle of the congealing range, °C."""
         return (self.congealing_min_c + self.congealing_max_c) / 2
@@ -145,3 +150,24 @@ def family(wax_id: str) -> Wax:
         raise Trouble(
             f"There is no wax family called “{wax_id}”.", instead=f"Known ones are: {known}."
         ) from None
+
+
+class Source(msgspec.Struct, frozen=True):
+    """Where a figure comes from."""
+
+    key: str
+    reference: str
+    read: str
+    """What of it was read, or that it was remembered or estimated."""
+
+
+@cache
+def _references() -> dict[str, Source]:
+    text = files("pourday.wax").joinpath("sources.csv").read_text(encoding="utf-8")
+    return {row["key"]: Source(**row) for row in csv.DictReader(text.splitlines())}
+
+
+def sources(wax: Wax) -> tuple[Source, ...]:
+    """What stands behind the figures of a wax; a key the table does not know is its own reference."""
+    keys = [key for key in wax.source_key.split(";") if key]
+    return tuple(_references().get(key, Source(key, key, "")) for key in keys)

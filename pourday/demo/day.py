@@ -1,0 +1,88 @@
+"""One whole simulated day without a terminal: plan, melt, pours, night, demould, cure, record."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+from pourday.demo.hands import enact
+from pourday.demo.player import Player
+from pourday.demo.scenario import START, two_pillars
+from pourday.guide.adviser import Advice, Adviser
+from pourday.guide.words import clock, local
+from pourday.kitchen.kitchen import Kitchen
+from pourday.plan.model import PREPARATIONS, Plan
+from pourday.session import events as ev
+from pourday.session.events import By, Fact
+from pourday.store.live import LiveSession
+
+LONGEST_STEP = 30.0
+"""Seconds of kitchen time between two looks at the guide while the burner is on."""
+LONGEST_DAY = 40 * 24 * 3600.0
+
+
+class Day:
+    """A session, a kitchen and a person who follows the guide; steps on from act to act."""
+
+    def __init__(
+        self,
+        folder: Path,
+        say: Callable[[str], None],
+        *,
+        seed: int = 1,
+        plan: Plan | None = None,
+        start: float = START,
+    ) -> None:
+        self.plan = plan or two_pillars()
+        self.now = start
+        self.start = start
+        self.say = say
+        self.kitchen = Kitchen(self.plan, seed, start)
+        self.player = Player(self.kitchen, seed)
+        self.adviser = Adviser()
+        self.live = LiveSession.begin(folder, f"{local(start):%Y-%m-%d}-demo", now=start, demo=True)
+        self.file(ev.PlanDrafted(plan=self.plan))
+        for item in PREPARATIONS:
+            self.file(ev.Prepared(item=item.id, mark="done"))
+        self.file(ev.PlanFixed(plan=self.plan))
+
+    def file(self, fact: Fact, by: By = "person") -> None:
+        """File a fact and let the kitchen follow."""
+        self.live.file(fact, now=self.now, by=by)
+        advice = self.adviser.advise(self.live.state, self.now)
+        if advice.outlook is not None:
+            trouble = enact(fact, self.kitchen, advice.outlook.sheet)
+            if trouble:
+                self.say(f"{clock(self.now, self.start)}  {trouble}")
+
+    def advise(self) -> Advice:
+        """The guide's word now, with what it has to put on record filed."""
+        advice = self.adviser.advise(self.live.state, self.now)
+        for fact in advice.to_file:
+            self.live.file(fact, now=self.now, by="program")
+        return self.adviser.advise(self.live.state, self.now) if advice.to_file else advice
+
+    def step(self) -> bool:
+        """Do what is due, or wait for it; False when the session is finished."""
+        advice = self.advise()
+        if advice.now is None or self.live.state.finished_at is not None:
+            return False
+        act = advice.now.act
+        if act.word == "WAIT":
+            self._until(min(act.due, self.now + LONGEST_STEP) if self.live.state.burner != "off" else act.due)
+            return self.now - self.start < LONGEST_DAY
+        self._until(self.now + self.player.delay())
+        self.say(f"{clock(self.now, self.start):>10}  {advice.now.word}: {advice.now.says}")
+        if act.kind == "finish":
+            self.live.finish("A good day.", now=self.now)
+            return False
+        return self.player.do(advice.now, self.file)
+
+    def _until(self, t: float) -> None:
+        self.now = max(self.now + 1.0, t)
+        self.kitchen.advance(self.now)
+
+    def play(self) -> None:
+        """Step until the session is finished."""
+        while self.step():
+            pass

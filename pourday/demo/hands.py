@@ -1,0 +1,42 @@
+"""What a filed fact does to the simulated kitchen: the hands that follow the record."""
+
+from __future__ import annotations
+
+from pourday.errors import Trouble
+from pourday.kitchen.kitchen import Kitchen
+from pourday.plan.weigh import WeighSheet
+from pourday.session import events as ev
+from pourday.session.events import Fact
+
+BATH_FULL = 1.5
+"""kg of water in the bath when it is topped up."""
+
+
+def enact(fact: Fact, kitchen: Kitchen, sheet: WeighSheet) -> str:
+    """Do in the kitchen what the fact says was done; a sentence where the kitchen cannot follow."""
+    try:
+        _enact(fact, kitchen, sheet)
+    except Trouble as trouble:
+        return f"The simulated kitchen cannot follow: {trouble}"
+    return ""
+
+
+def _enact(fact: Fact, kitchen: Kitchen, sheet: WeighSheet) -> None:
+    match fact:
+        case ev.BurnerSet(state="on"):
+            if kitchen.wax_kg <= 0 and not any(kitchen.jug_kg(jug.layer) for jug in sheet.jugs):
+                kitchen.add_wax(sheet.total)
+            kitchen.burner(True)
+        case ev.BurnerSet(state="off"):
+            kitchen.burner(False)
+        case ev.WaxAdded(kg=kg) if kg:
+            kitchen.add_wax(kg)
+        case ev.WaterSeen(topped_up=True):
+            kitchen.add_water(max(0.0, BATH_FULL - kitchen.water_kg), 60.0)
+        case ev.JugMade(layer=layer):
+            kitchen.draw_jug(layer, min(kitchen.wax_kg, sheet.jug(layer).total))
+        case ev.Poured() as pour:
+            wanted = pour.kg if pour.kg is not None else pour.planned_kg or 0.0
+            kitchen.pour(pour.mould, min(wanted, kitchen.jug_kg(pour.layer)), pour.layer)
+        case _:
+            pass

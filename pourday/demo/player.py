@@ -1,0 +1,106 @@
+"""A person who follows the guide, for hands-free demo and for tests: looks, reads, pours, answers.
+
+What it reads and sees comes from the simulated kitchen; what it does goes through the same facts as
+the keyboard's. It takes its time, drawn from a seed.
+"""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Callable
+
+from pourday.errors import Trouble
+from pourday.guide.act import Act
+from pourday.guide.now import Now
+from pourday.kitchen.kitchen import Kitchen
+from pourday.session import events as ev
+from pourday.session.events import Cue, Fact
+
+File = Callable[[Fact], object]
+
+ENOUGH_WATER = 0.8
+"""kg in the bath below which the player tops it up."""
+
+
+class Player:
+    def __init__(self, kitchen: Kitchen, seed: int, *, quick: float = 15.0, slow: float = 90.0) -> None:
+        self.kitchen = kitchen
+        self._random = random.Random(seed)
+        self._quick, self._slow = quick, slow
+
+    def delay(self) -> float:
+        """Seconds from being told to having done it."""
+        return self._random.uniform(self._quick, self._slow)
+
+    def do(self, now: Now, file: File) -> bool:
+        """Do what the guide says first; False where there is nothing to do but wait."""
+        act = now.act
+        if act.word == "WAIT" or (act.urgency == 9 and not act.files):
+            return False
+        match act.kind:
+            case "read":
+                self._read(file)
+            case "burner?":
+                file(ev.BurnerSet(state="on" if self.kitchen.burner_on else "off"))
+            case "water":
+                file(ev.WaterSeen(topped_up=self.kitchen.water_kg < ENOUGH_WATER))
+            case "look under":
+                file(ev.SealSeen(mould=act.moulds, weeps=self.kitchen.weeps(act.moulds)))
+            case "look":
+                self._look(act, file)
+            case "decide":
+                self._decide(act, file)
+            case "plug" | "pour" | "top-up":
+                self._pour(act, file)
+            case "demould":
+                self._demould(act, file)
+            case _:
+                for fact in act.files:
+                    file(fact)
+        return True
+
+    def _read(self, file: File) -> None:
+        celsius = self.kitchen.read("pot")
+        file(ev.Reading(place="pot", celsius=celsius, typed=f"{celsius:.1f}"))
+
+    def _look(self, act: Act, file: File) -> None:
+        cue = {"pulled": "pulled away"}.get(seen := self.kitchen.look(act.moulds), seen)
+        file(ev.Looked(mould=act.moulds, cue=_cue(cue)))
+
+    def _decide(self, act: Act, file: File) -> None:
+        assert act.question is not None
+        poured = next(choice for choice in act.question.choices if choice.key == "p")
+        for fact in poured.facts:
+            file(fact)
+
+    def _pour(self, act: Act, file: File) -> None:
+        layer = act.layer or 0
+        try:
+            celsius = self.kitchen.read("jug", layer)
+            file(ev.Reading(place="jug", mould="", celsius=celsius, typed=f"{celsius:.1f}"))
+        except Trouble:
+            pass
+        for fact in act.files:
+            assert isinstance(fact, ev.Poured)
+            before = self.kitchen.weigh(fact.mould)
+            file(fact)
+            kg = self.kitchen.weigh(fact.mould) - before
+            file(ev.Weighed(mould=fact.mould, what="pour", kg=round(kg, 3), typed=f"{kg * 1000:.0f} g"))
+
+    def _demould(self, act: Act, file: File) -> None:
+        release = self.kitchen.demould(act.moulds)
+        match release:
+            case "drops out":
+                file(ev.Demoulded(mould=act.moulds, release="dropped out"))
+            case "needs a tap":
+                file(ev.Demoulded(mould=act.moulds, release="needed a tap"))
+            case _:
+                file(ev.Demoulded(mould=act.moulds, release="stuck"))
+                return
+        kg = self.kitchen.weigh(act.moulds)
+        file(ev.Weighed(mould=act.moulds, what="candle", kg=kg, typed=f"{kg * 1000:.0f} g"))
+
+
+def _cue(text: str) -> Cue:
+    cues: tuple[Cue, ...] = ("wet", "skinned", "firm", "cold", "pulled away")
+    return next(cue for cue in cues if cue == text)

@@ -1,0 +1,38 @@
+"""The invented day that demo, pictures and samples play: two pillars in two colours."""
+
+from __future__ import annotations
+
+from pourday.plan.model import BlendPart, Cylinder, Layer, Mould, Plan
+
+START = 1_792_911_600.0
+"""A made-up Saturday morning in October 2026, 07:00 UTC, seconds since the epoch."""
+
+
+def two_pillars() -> Plan:
+    """A tall bright metal mould and a shorter plastic one; a plug, then rust under cream."""
+    return Plan(
+        title="Two pillars, rust and cream",
+        room_c=20.0,
+        moulds=(
+            Mould(
+                name="tall",
+                shape=Cylinder(diameter=0.075, height=0.150),
+                material="bright metal",
+            ),
+            Mould(
+                name="short",
+                shape=Cylinder(diameter=0.065, height=0.100),
+                material="plastic",
+                limit_c=85.0,
+            ),
+        ),
+        blend=(BlendPart(wax="paraffin_pillar", lot="sack opened in spring"),),
+        layers=(
+            Layer(colour="rust", swatch="#b4532f", share=0.55, scent_load=0.04, dye_load=0.0008),
+            Layer(colour="cream", swatch="#ead9b5", share=0.45, scent_load=0.04, dye_load=0.0001),
+        ),
+        scent_lot="orange and clove, mixed at home",
+        dye_lot="liquid, red-brown and ivory",
+        wick="flat braid, 36 ply, primed",
+        loss=0.05,
+    )

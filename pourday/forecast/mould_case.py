@@ -1,0 +1,180 @@
+"""What a mould forecast is asked about: the vessel, what stands around it, what is poured when."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pourday.errors import Trouble
+from pourday.plan.model import Material
+from pourday.wax.enthalpy import Curve, curve
+from pourday.wax.materials import Wax
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Films:
+    """Coefficients wax to surroundings in W/(m² K), where they are known instead of computed.
+
+    A wall's resistance is taken as part of `side` and `base`; the wall itself then holds no heat.
+    """
+
+    side: float
+    base: float
+    top: float
+
+
+@dataclass(frozen=True)
+class Vessel:
+    """A round mould, or the cylinder that stands for another shape (`equal_cylinder`). SI."""
+
+    radius: float
+    height: float
+    """Inside, bottom to rim."""
+    material: Material = "bright metal"
+    wall: float | None = None
+    """m; None takes the usual wall of the material."""
+    insulation: float = 0.0
+    """m² K/W around side and base: a towel about 0.1, a box with a blanket about 0.3 (estimates)."""
+    warm_c: float | None = None
+    """Temperature the mould was warmed to before the first pour; None is the room's."""
+    films: Films | None = None
+    side_factor: float = 1.0
+    """What a kitchen was seen to do, over what the correlations say."""
+    top_factor: float = 1.0
+
+
+@dataclass(frozen=True)
+class Around:
+    """What the mould stands in from a time on."""
+
+    room_c: float = 20.0
+    from_s: float = 0.0
+    bath_c: float | None = None
+    """Temperature of a water bath, or None."""
+    bath_level: float = 0.0
+    """m of water above the mould's inside bottom."""
+    draught: float = 1.0
+    """Factor on all coefficients in air."""
+
+
+@dataclass(frozen=True)
+class Pour:
+    """One layer, poured at once. Height or mass is given, not both."""
+
+    at_s: float
+    celsius: float
+    wax: Wax
+    height: float = 0.0
+    """m in the mould."""
+    mass: float = 0.0
+    """kg"""
+    curve: Curve | None = None
+    """Replaces the wax's own enthalpy curve."""
+
+    @property
+    def density(self) -> float:
+        """kg/m³ the computation uses throughout: halfway between the liquid at its liquidus and the cold solid.
+
+        The wax does shrink while it sets; the grid does not. Halfway keeps both the mass and the
+        size within 8 %.
+        """
+        return (self.wax.density_at(self.wax.liquidus_c) + self.wax.density_solid) / 2
+
+    def height_in(self, radius: float) -> float:
+        """Height of the layer in m in a cylinder of this radius."""
+        return self.height or self.mass / (self.density * math.pi * radius**2)
+
+    def heat_curve(self, width_scale: float) -> Curve:
+        return self.curve or curve(self.wax, width_scale)
+
+
+@dataclass(frozen=True)
+class Resolution:
+    """How finely a mould is computed. Lengths in m."""
+
+    top: float
+    """Height of the rows at the open surface."""
+    seam: float
+    """Height of the rows either side of a seam."""
+    wall: float
+    """Width of the rings at the wall and height of the rows at the base."""
+    widest: float
+    growth: float
+    """How much a cell may be larger than its neighbour, per cell."""
+    step: float
+    """Time step over the time since the last pour."""
+    step_most: float
+    """s"""
+
+
+COARSE = Resolution(0.0012, 0.0020, 0.0020, 0.007, 0.12, 0.10, 500.0)
+FINE = Resolution(0.0006, 0.0012, 0.0012, 0.005, 0.06, 0.05, 240.0)
+FINEST = Resolution(0.00025, 0.0004, 0.0005, 0.0015, 0.03, 0.012, 40.0)
+"""Yardstick for tests; far too slow for the stove."""
+
+
+@dataclass(frozen=True, eq=False)
+class Field:
+    """The heat in one mould at one moment; kept, it lets a computation go on from there.
+
+    `z` and `r` are cell edges in m (base to surface, axis to wall); `layer` numbers each row's
+    pour; `heat` is J/kg of shape (rows, rings); `side_c` and `base_c` the wall's temperatures.
+    """
+
+    at_s: float
+    z: Array
+    r: Array
+    layer: NDArray[np.intp]
+    heat: Array
+    side_c: Array
+    base_c: Array
+
+
+@dataclass(frozen=True)
+class Case:
+    """One mould with everything that happens to it: one member of a batch."""
+
+    vessel: Vessel
+    pours: tuple[Pour, ...]
+    around: tuple[Around, ...] = field(default_factory=lambda: (Around(),))
+    width_scale: float = 1.0
+    surface_scale: float = 1.0
+    """Factor on all surface coefficients (for the spread)."""
+
+    def at(self, seconds: float) -> Around:
+        """What the mould stands in at a time."""
+        return [a for a in self.around if a.from_s <= seconds or a is self.around[0]][-1]
+
+    def check(self) -> None:
+        """Raises `Trouble` for what cannot be computed."""
+        if self.vessel.radius <= 0 or self.vessel.height <= 0:
+            raise Trouble("A mould needs a width and a height.", instead="Measure it inside, bottom to rim.")
+        if not self.pours:
+            raise Trouble("Nothing has been poured into this mould yet.")
+        for before, after in zip(self.pours, self.pours[1:], strict=False):
+            if after.at_s < before.at_s:
+                raise Trouble("The pours are not in order of time.")
+        if any(p.height_in(self.vessel.radius) <= 0 for p in self.pours):
+            raise Trouble("A layer needs a height or a mass.")
+
+
+def equal_cylinder(volume: float, surface: float) -> tuple[float, float]:
+    """Radius and height in m of the cylinder with this volume (m³) and whole surface (m², ends included).
+
+    It cools as the other shape does to first order, since it holds the same heat behind the same
+    skin. Of the two such cylinders the taller one is taken. A shape with less surface than any
+    cylinder (near a ball) gets the squat one of equal height and width.
+    """
+    if volume <= 0 or surface <= 0:
+        raise Trouble("A shape needs a volume and a surface.")
+    # surface = 2 pi r² + 2 volume / r has its least where r³ = volume / (2 pi).
+    least = (volume / (2 * math.pi)) ** (1 / 3)
+    roots = np.roots([2 * math.pi, 0.0, -surface, 2 * volume])
+    real = [x.real for x in roots if abs(x.imag) < 1e-9 * abs(x) and 0 < x.real <= least]
+    radius = float(real[0]) if real else least
+    return radius, volume / (math.pi * radius**2)

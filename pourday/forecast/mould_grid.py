@@ -1,0 +1,127 @@
+"""Cells of a mould: graded where the heat leaves and where colours meet, merged when that has passed."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pourday.forecast.mould_case import Array, Case, Field, Resolution
+
+
+def graded(length: float, low: float, high: float, most: float, growth: float, count: int = 0) -> Array:
+    """Cell edges from 0 to length: cells of size `low` and `high` at the ends, growing inwards to `most`.
+
+    With `count` that many cells in the same proportions.
+    """
+    x = np.linspace(0, length, 400)
+    size = np.minimum(np.minimum(low + growth * x, high + growth * (length - x)), most)
+    rank = np.concatenate([[0.0], np.cumsum(np.diff(x) * (1 / size[1:] + 1 / size[:-1]) / 2)])
+    n = count or max(3, int(np.ceil(rank[-1] - 1e-9)))
+    edges = np.interp(np.linspace(0, rank[-1], n + 1), rank, x)
+    edges[0], edges[-1] = 0.0, length
+    return edges
+
+
+def rings(case: Case, grid: Resolution, count: int = 0) -> Array:
+    """Edges of the rings from axis to wall, m."""
+    return graded(case.vessel.radius, grid.widest, grid.wall, grid.widest, grid.growth, count)
+
+
+def _groups(edges: Array, low: float, high: float, grid: Resolution) -> list[int]:
+    """Which of a layer's edges to keep so that its rows grow from `low` and `high` inwards."""
+    keep, start, end = [0], edges[0], edges[-1]
+    for i in range(1, edges.size - 1):
+        middle = (edges[keep[-1]] + edges[i]) / 2
+        wish = min(low + grid.growth * (middle - start), high + grid.growth * (end - middle), grid.widest)
+        if edges[i] - edges[keep[-1]] >= 0.75 * wish and end - edges[i] >= 0.6 * high:
+            keep.append(i)
+    return [*keep, edges.size - 1]
+
+
+def merged(field: Field, grid: Resolution, top: float) -> Field:
+    """The field on fewer rows: neighbours of one layer are joined where the grid allows, heat and all.
+
+    `top` is the row height wanted at the open surface.
+    """
+    last = int(field.layer[-1])
+    kept: list[int] = []
+    for k in range(last + 1):
+        rows = np.flatnonzero(field.layer == k)
+        first = int(rows[0])
+        low = grid.wall if k == 0 else grid.seam
+        high = top if k == last else grid.seam
+        kept += [first + i for i in _groups(field.z[first : first + rows.size + 1], low, high, grid)[:-1]]
+    if len(kept) == field.layer.size:
+        return field
+    dz = np.diff(field.z)
+    total = np.add.reduceat(dz, kept)
+    return replace(
+        field,
+        z=np.append(field.z[kept], field.z[-1]),
+        layer=field.layer[kept],
+        heat=np.add.reduceat(field.heat * dz[:, None], kept, axis=0) / total[:, None],
+        side_c=np.add.reduceat(field.side_c * dz, kept) / total,
+    )
+
+
+def settled(fields: Sequence[Field], grid: Resolution) -> list[Field]:
+    """Fewer cells for the long cooling once the last surface has set: twice the smallest sizes.
+
+    Rings are joined alike in all fields, so that they still fit one array.
+    """
+    late = replace(grid, seam=2 * grid.seam, wall=2 * grid.wall, growth=2 * grid.growth)
+    out = [merged(f, late, 3 * grid.top) for f in fields]
+    keep = [0, *_groups(fields[0].r, grid.widest, late.wall, late)[1:-1]]
+    areas = [ring_areas(f.r) for f in out]
+    joined = [np.add.reduceat(a, keep) for a in areas]
+    return [
+        replace(
+            f,
+            r=np.append(f.r[keep], f.r[-1]),
+            heat=np.add.reduceat(f.heat * a, keep, axis=1) / b,
+            base_c=np.add.reduceat(f.base_c * a, keep) / b,
+        )
+        for f, a, b in zip(out, areas, joined, strict=True)
+    ]
+
+
+def pour(case: Case, field: Field | None, k: int, grid: Resolution, r: Array) -> Field:
+    """The field just after pour number k went on top of what is in the mould."""
+    p = case.pours[k]
+    height = p.height_in(case.vessel.radius)
+    low = grid.wall if field is None else grid.seam
+    z = graded(height, low, grid.top, grid.widest, grid.growth)
+    n = z.size - 1
+    wall_c = case.vessel.warm_c if case.vessel.warm_c is not None else case.at(p.at_s).room_c
+    fresh = np.full((n, r.size - 1), float(p.heat_curve(case.width_scale).heat_at(p.celsius)))
+    side, layer = np.full(n, wall_c), np.full(n, k, dtype=np.intp)
+    if field is None:
+        return Field(p.at_s, z, r, layer, fresh, side, np.full(r.size - 1, wall_c))
+    under = merged(field, grid, grid.seam)
+    return Field(
+        p.at_s,
+        np.concatenate([under.z, under.z[-1] + z[1:]]),
+        field.r,
+        np.concatenate([under.layer, layer]),
+        np.concatenate([under.heat, fresh]),
+        np.concatenate([under.side_c, side]),
+        under.base_c,
+    )
+
+
+def ring_areas(r: Array) -> Array:
+    """Area of each ring in m²."""
+    return np.asarray(np.pi * np.diff(r**2))
+
+
+def middles(edges: Array) -> Array:
+    return (edges[1:] + edges[:-1]) / 2
+
+
+def rows_of(layer: NDArray[np.intp], k: int) -> slice:
+    """The rows that hold pour k."""
+    found = np.flatnonzero(layer == k)
+    return slice(int(found[0]), int(found[-1]) + 1)

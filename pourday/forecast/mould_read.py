@@ -1,0 +1,164 @@
+"""What is read off a computed mould: surface, crust, core, and the times at which something happens."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from pourday.forecast.mould_case import Array, Case, Field
+from pourday.forecast.mould_grid import middles, ring_areas, rows_of
+from pourday.forecast.mould_solver import Batch
+
+HALF, FIRM, SET = 0.5, 0.9, 0.99
+"""Solid share of a first skin, of a surface that carries (estimate), and of wax taken as solid."""
+EDGE = 0.001
+"""m: the edge is read this far in from the wall."""
+NEAR_ROOM = 3.0
+"""K above the room at which a candle counts as cold."""
+
+EVENTS = (
+    "skin_edge", "skin", "skin_axis", "firm_edge", "firm", "firm_axis", "set_edge", "set", "set_axis",
+    "crust_2mm", "crust_5mm", "solid", "near_room",
+)  # fmt: skip
+"""Per layer. skin: half solid; firm: 0.9; set: 0.99. Without a place it is the area mean of the surface.
+Crust: depth at the axis that is set. solid: nothing liquid left, for good. near_room: hottest point."""
+
+
+@dataclass(frozen=True, eq=False)
+class Surface:
+    """The open surface of one layer over time; arrays over `at_s` (s)."""
+
+    at_s: Array
+    axis_c: Array
+    edge_c: Array
+    mean_c: Array
+    axis_solid: Array
+    edge_solid: Array
+    mean_solid: Array
+    crust: Array
+    """m of set wax below the surface at the axis."""
+    hottest_c: Array
+    """Hottest point of this layer."""
+
+
+@dataclass
+class Trace:
+    """What a batch notes at every step, moulds on the second axis."""
+
+    at_s: list[float] = field(default_factory=list)
+    surface: list[Array] = field(default_factory=list)
+    axis: list[Array] = field(default_factory=list)
+    hottest: list[Array] = field(default_factory=list)
+
+    def note(self, batch: Batch) -> None:
+        """Call after `prepare`."""
+        self.at_s.append(batch.t)
+        self.surface.append(batch.surface())
+        self.axis.append(batch.celsius[:, 2:-1, 0].copy())
+        self.hottest.append(batch.celsius[:, 2:-1, : batch.rings].max(axis=2))
+
+
+def surface_of(case: Case, grid: Field, trace: Trace, m: int) -> Surface:
+    """The open surface of mould m over a trace, all of it with the same layer on top."""
+    k, n = int(grid.layer[-1]), grid.layer.size
+    curve = case.pours[k].heat_curve(case.width_scale)
+    top = np.stack([s[m] for s in trace.surface])
+    areas = ring_areas(grid.r)
+    areas = areas / areas.sum()
+    solid = curve.solid_at(top)
+    axis_c, edge_c = _at_axis(top, grid.r), _at_edge(top, grid.r)
+    column = np.stack([a[m][:n] for a in trace.axis])[:, rows_of(grid.layer, k)]
+    depth = grid.z[-1] - middles(grid.z)[rows_of(grid.layer, k)]
+    hottest = np.stack([h[m][:n] for h in trace.hottest])[:, rows_of(grid.layer, k)].max(axis=1)
+    return Surface(
+        np.array(trace.at_s), axis_c, edge_c, top @ areas,
+        curve.solid_at(axis_c), curve.solid_at(edge_c), solid @ areas,
+        _crust(axis_c, column[:, ::-1], depth[::-1], curve.celsius_where_solid(SET), grid, k), hottest,
+    )  # fmt: skip
+
+
+def _at_axis(rings: Array, r: Array) -> Array:
+    """Value at r = 0 from ring means that follow a parabola there."""
+    mean_square = (r[1:3] ** 2 + r[:2] ** 2) / 2
+    slope = (rings[:, 1] - rings[:, 0]) / (mean_square[1] - mean_square[0])
+    return np.asarray(rings[:, 0] - slope * mean_square[0])
+
+
+def _at_edge(rings: Array, r: Array) -> Array:
+    place, mid = r[-1] - EDGE, middles(r)
+    j = min(int(np.searchsorted(mid, place)), mid.size - 1)
+    share = (place - mid[j - 1]) / (mid[j] - mid[j - 1])
+    return np.asarray(rings[:, j - 1] + (rings[:, j] - rings[:, j - 1]) * share)
+
+
+def _crust(surface_c: Array, down_c: Array, depth: Array, set_c: float, grid: Field, k: int) -> Array:
+    """Depth of the first point warmer than `set_c` going down; the whole layer where there is none."""
+    t = np.column_stack([surface_c, down_c])
+    d = np.concatenate([[0.0], depth])
+    warm = t > set_c
+    whole = grid.z[-1] - grid.z[:-1][rows_of(grid.layer, k)][0]
+    i = np.where(warm.any(axis=1), warm.argmax(axis=1), 0)
+    rows = np.arange(t.shape[0])
+    j = np.maximum(i - 1, 0)
+    rise = np.maximum(t[rows, i] - t[rows, j], 1e-9)
+    part = d[j] + (d[i] - d[j]) * np.clip((set_c - t[rows, j]) / rise, 0, 1)
+    return np.where(warm.any(axis=1), np.where(i == 0, 0.0, part), whole)
+
+
+def rises(at_s: Array, value: Array, level: float) -> float | None:
+    """First time a value reaches a level, by a straight line between two steps; None if it does not."""
+    above = value >= level
+    if not above.any():
+        return None
+    i = int(above.argmax())
+    if i == 0:
+        return float(at_s[0])
+    share = (level - value[i - 1]) / (value[i] - value[i - 1])
+    return float(at_s[i - 1] + share * (at_s[i] - at_s[i - 1]))
+
+
+def stays_below(at_s: Array, value: Array, level: float) -> float | None:
+    """The time from which a value stays below a level; None if it is above it at the end."""
+    above = np.flatnonzero(value > level)
+    if above.size == 0:
+        return float(at_s[0])
+    i = int(above[-1])
+    if i == at_s.size - 1:
+        return None
+    share = (value[i] - level) / (value[i] - value[i + 1])
+    return float(at_s[i] + share * (at_s[i + 1] - at_s[i]))
+
+
+def surface_times(s: Surface) -> dict[str, float | None]:
+    """Times of the surface events of one layer, as long as it lay open."""
+    out: dict[str, float | None] = {}
+    for name, level in (("skin", HALF), ("firm", FIRM), ("set", SET)):
+        out[name + "_edge"] = rises(s.at_s, s.edge_solid, level)
+        out[name] = rises(s.at_s, s.mean_solid, level)
+        out[name + "_axis"] = rises(s.at_s, s.axis_solid, level)
+    out["crust_2mm"] = rises(s.at_s, s.crust, 0.002)
+    out["crust_5mm"] = rises(s.at_s, s.crust, 0.005)
+    return out
+
+
+def volumes(case: Case, grid: Field) -> Array:
+    """m³ that the wax of every cell takes up, warm as it is.
+
+    Liquid by its density at its temperature; below the liquidus the volume falls with the heat
+    given off, down to the density of the cold solid (estimate: it splits the whole shrinkage
+    between melting and cooling about as it is measured).
+    """
+    areas, dz = ring_areas(grid.r), np.diff(grid.z)
+    out = np.empty_like(grid.heat)
+    for k in range(int(grid.layer[-1]) + 1):
+        p, rows = case.pours[k], rows_of(grid.layer, k)
+        curve = p.heat_curve(case.width_scale)
+        mass = p.density * dz[rows, None] * areas
+        cold, hot = curve.heat_at([25.0, p.wax.liquidus_c])
+        v_cold, v_hot = 1 / p.wax.density_solid, 1 / p.wax.density_at(p.wax.liquidus_c)
+        share = np.clip((grid.heat[rows] - cold) / (hot - cold), 0, 1)
+        t = curve.celsius_at(grid.heat[rows])
+        liquid = 1 / (p.wax.density_liquid * (1 - p.wax.liquid_expansion * (t - p.wax.density_liquid_at_c)))
+        out[rows] = mass * np.where(t > p.wax.liquidus_c, liquid, v_cold + (v_hot - v_cold) * share)
+    return out

@@ -1,0 +1,331 @@
+"""The heat in a batch of moulds, step by step.
+
+Every mould is one slice of an array with a leading axis. Around its wax cells lie the wall (one
+row under it, one ring around it) and one more row or ring of surroundings, so that every flow of
+heat is a face between two neighbours. Surroundings keep their temperature whatever flows into
+them and count what they got: what leaves the wax and what arrives outside agree to rounding.
+
+The state is the place of each cell on its material's heat curve (in table steps, linear in J/kg).
+Time goes by the stabilised explicit Runge-Kutta-Legendre scheme of second order (Meyer, Balsara,
+Aslam 2014), which needs nothing but sweeps over whole arrays. Conductivities and surface
+coefficients are taken at the start of each step.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pourday.forecast import mould_outside as outside
+from pourday.forecast.mould_case import Array, Case, Field
+from pourday.forecast.mould_grid import ring_areas
+from pourday.wax.enthalpy import Curve
+from pourday.wax.materials import Wax
+
+_LOW_C, _HIGH_C, _STEPS = -40.0, 160.0, 2000
+_BOX, _BOXES = 1e5, 64
+"""J for one table step of the surroundings, and how many steps they have: more than any mould gives off."""
+
+
+@lru_cache(maxsize=64)
+def _table(curve: Curve, wax: Wax) -> tuple[float, float, Array, Array, Array]:
+    """Heat at the first node, heat per step, and per step: temperature, its rise, 1/k."""
+    low, high = curve.heat_at([_LOW_C, _HIGH_C])
+    t = curve.celsius_at(np.linspace(low, high, _STEPS + 1))
+    solid = curve.solid_at((t[1:] + t[:-1]) / 2)
+    k = wax.conductivity_liquid + (wax.conductivity_solid - wax.conductivity_liquid) * solid
+    return float(low), float(high - low) / _STEPS, t[:-1], np.diff(t), 1 / k
+
+
+class _Tables:
+    """All materials of a batch end to end: T = a[i] + s[i] x for x on entry i."""
+
+    def __init__(self) -> None:
+        self._a: list[Array] = []
+        self._s: list[Array] = []
+        self._k: list[Array] = []
+        self._at: dict[object, int] = {}
+        self.size = 0
+
+    def _add(self, key: object, t: Array, rise: Array, per_k: Array) -> int:
+        at = self.size
+        self._a.append(t - rise * (at + np.arange(t.size)))
+        self._s.append(rise)
+        self._k.append(per_k)
+        self._at[key] = at
+        self.size += t.size
+        return at
+
+    def surroundings(self, celsius: float) -> int:
+        key = ("around", celsius)
+        one = np.ones(_BOXES)
+        at = self._at[key] if key in self._at else self._add(key, one * celsius, one * 0, one)
+        return at + _BOXES // 2
+
+    def wall(self) -> int:
+        """One table step is 1 K."""
+        if "wall" in self._at:
+            return self._at["wall"]
+        t = np.arange(_LOW_C, _HIGH_C)
+        return self._add("wall", t, np.ones(t.size), np.ones(t.size))
+
+    def wax(self, curve: Curve, wax: Wax) -> tuple[int, float, float, float]:
+        """First entry, heat there, heat per step, steepest rise in K per step."""
+        low, step, t, rise, per_k = _table(curve, wax)
+        key = (id(curve), wax.conductivity_solid, wax.conductivity_liquid)
+        at = self._at[key] if key in self._at else self._add(key, t, rise, per_k)
+        return at, low, step, float(rise.max())
+
+    def joined(self) -> tuple[Array, Array, Array]:
+        return np.concatenate(self._a), np.concatenate(self._s), np.concatenate(self._k)
+
+
+@lru_cache(maxsize=128)
+def _legendre(s: int) -> tuple[float, Array]:
+    """RKL2 of s stages: the first weight, then a row of weights for each stage from the second on.
+
+    A row weighs the state, its rate, the rate of the stage before (both times dt), and the two
+    stages before in the order in which they lie in the stack at that stage.
+    """
+    j = np.arange(s + 1, dtype=np.float64)
+    b = np.full(s + 1, 1 / 3)
+    b[2:] = (j[2:] ** 2 + j[2:] - 2) / (2 * j[2:] * (j[2:] + 1))
+    w = 4 / (s * s + s - 2)
+    out = np.empty((s - 1, 5))
+    for i in range(2, s + 1):
+        mu = (2 * i - 1) / i * b[i] / b[i - 1]
+        nu = -(i - 1) / i * b[i] / b[i - 2]
+        before = (nu, mu) if i % 2 == 0 else (mu, nu)
+        out[i - 2] = (1 - mu - nu, -(1 - b[i - 1]) * mu * w, mu * w, *before)
+    return w / 3, out
+
+
+class Batch:
+    """Moulds computed together from one moment on, until something is poured or moved."""
+
+    def __init__(self, cases: Sequence[Case], fields: Sequence[Field]) -> None:
+        self.cases, self.fields = cases, fields
+        self.t = fields[0].at_s
+        count, self.rings = len(cases), fields[0].r.size - 1
+        rows = max(f.layer.size for f in fields) + 3
+        shape = (count, rows, self.rings + 2)
+        self.top_row = np.array([f.layer.size + 1 for f in fields])
+        self._tables = _Tables()
+        self._x0, self.x = np.zeros(shape), np.zeros(shape)
+        self._per_step, self._gain, self._steep = (np.zeros(shape) for _ in range(3))
+        self._rz, self._rin, self._rout = (np.zeros(shape) for _ in range(3))
+        # A face belongs to the cell on its low side: above it (ez) or outside it (er). Where there is
+        # none, at the end of a row or a mould too, the resistance is infinite, so that every sweep
+        # can run over the flat array from end to end.
+        self._extra = np.full((2, *shape), np.inf)
+        self._ez, self._er = self._extra
+        self._faces: list[tuple[int, int, float, int]] = []
+        self._films: list[Array] = []
+        for m in range(count):
+            self._wax_cells(m)
+            self._walls(m)
+        self._finish()
+
+    # ------------------------------------------------------------------ building
+
+    def _wax_cells(self, m: int) -> None:
+        case, field = self.cases[m], self.fields[m]
+        n, nr = field.layer.size, self.rings
+        inside = (m, slice(2, n + 2), slice(0, nr))
+        dz, areas = np.diff(field.z)[:, None], ring_areas(field.r)[None, :]
+        squares, edges = field.r**2, field.r
+        mid = (squares[1:] + squares[:-1]) / 2
+        self._rz[inside] = dz / 2 / areas
+        # Exact for a parabola in r, which every late profile is close to.
+        self._rout[inside] = (squares[1:] - mid) / (4 * np.pi * squares[1:]) / dz
+        self._rin[inside][:, 1:] = ((mid - squares[:-1])[1:] / (4 * np.pi * edges[1:-1] ** 2)) / dz
+        for k in range(int(field.layer[-1]) + 1):
+            pour = case.pours[k]
+            at, low, step, steep = self._tables.wax(pour.heat_curve(case.width_scale), pour.wax)
+            rows = np.flatnonzero(field.layer == k)
+            part = (m, slice(int(rows[0]) + 2, int(rows[-1]) + 3), slice(0, nr))
+            self._x0[part] = at - low / step
+            self._per_step[part] = step
+            self.x[part] = at + (field.heat[rows] - low) / step
+            self._gain[part] = 1 / (pour.density * areas * dz[rows] * step)
+            self._steep[part] = steep
+        self._ez[m, 2 : n + 1, :nr] = 0.0
+        self._er[m, 2 : n + 2, : nr - 1] = 0.0
+
+    def _walls(self, m: int) -> None:
+        case, field = self.cases[m], self.fields[m]
+        n, nr = field.layer.size, self.rings
+        around = case.at(field.at_s)
+        dz, areas = np.diff(field.z), ring_areas(field.r)
+        side_area = 2 * np.pi * field.r[-1] * dz
+        resistance, heat = outside.wall_of(case)
+        room = self._tables.surroundings(around.room_c)
+        bath = self._tables.surroundings(around.bath_c if around.bath_c is not None else around.room_c)
+        wet = (field.z[1:] + field.z[:-1]) / 2 < (around.bath_level if around.bath_c is not None else 0.0)
+        base_at = bath if wet[0] else room
+        side_at = np.where(wet, bath, room)
+        beyond = 1 if heat else 0
+        for cells, at in (((m, n + 2, slice(0, nr)), room), ((m, 1 - beyond, slice(0, nr)), base_at)):
+            self._surround(cells, at)
+        self._surround((m, slice(2, n + 2), nr + beyond), side_at)
+        if heat:
+            self._wall_cells((m, slice(2, n + 2), nr), field.side_c, heat * side_area)
+            self._wall_cells((m, 1, slice(0, nr)), field.base_c, heat * areas)
+            self._er[m, 2 : n + 2, nr - 1] = resistance / 2 / side_area
+            self._ez[m, 1, :nr] = resistance / 2 / areas
+        dry_film, wet_film = outside.side_dry(case, around), outside.side_wet(case, around)
+        films = self._film(dry_film), self._film(wet_film) if wet.any() else 0
+        for i in range(n):
+            self._face(("r", m, i + 2, nr - 1 + beyond), side_area[i], films[int(wet[i])])
+        below, above = self._film(outside.base(case, around)), self._film(outside.top(case, around, field.z[-1]))
+        for j in range(nr):
+            self._face(("z", m, 1 - beyond, j), areas[j], below)
+            self._face(("z", m, n + 1, j), areas[j], above)
+
+    def _surround(self, cells: tuple[object, ...], at: int | NDArray[np.intp]) -> None:
+        self._x0[cells] = at  # type: ignore[index]
+        self.x[cells] = at  # type: ignore[index]
+        self._per_step[cells] = _BOX  # type: ignore[index]
+        self._gain[cells] = 1 / _BOX  # type: ignore[index]
+
+    def _wall_cells(self, cells: tuple[object, ...], celsius: Array, heat: Array) -> None:
+        at = self._tables.wall()
+        self._x0[cells] = at - _LOW_C  # type: ignore[index]
+        self.x[cells] = at - _LOW_C + celsius  # type: ignore[index]
+        self._per_step[cells] = 1.0  # type: ignore[index]
+        self._gain[cells] = 1 / heat  # type: ignore[index]
+        self._steep[cells] = 1.0  # type: ignore[index]
+
+    def _film(self, table: Array) -> int:
+        self._films.append(table)
+        return (len(self._films) - 1) * outside.NODES_C.size
+
+    def _face(self, face: tuple[str, int, int, int], area: float, film: int) -> None:
+        """Note a face to the surroundings: its inner cell, its place among the resistances, area and film."""
+        way, m, i, j = face
+        rows, cols = self.x.shape[1:]
+        cell = (m * rows + i) * cols + j
+        inner = cell + cols if way == "z" and i < 2 else cell
+        self._faces.append((inner, cell if way == "z" else cell + self.x.size, area, film))
+
+    def _finish(self) -> None:
+        self._a, self._s, self._per_k = self._tables.joined()
+        inner, place, area, film = zip(*self._faces, strict=True)
+        self._inner, self._place = np.array(inner), np.array(place)
+        self._area, self._film_at = np.array(area), np.array(film)
+        self._film_values = np.concatenate(self._films)
+        self._slope_most = self._steep * self._gain
+        size, across = self.x.size, self.x.shape[2]
+        # Rows: state, its rate, rate of the stage, the two stages before.
+        self._stack, self._y = np.empty((5, size)), np.empty(size)
+        self._stack[0] = self.x.ravel()
+        self.x = self._stack[0].reshape(self.x.shape)
+        self._gain_flat = self._gain.reshape(-1)
+        self._index = np.empty(size, dtype=np.intp)
+        self._t, self._kinv, self._w, self._gz, self._gr = (np.empty(size) for _ in range(5))
+        self.celsius = self._t.reshape(self.x.shape)
+        # Flows through all faces with nothing before the first and after the last, so that what a
+        # cell gains is the difference of neighbours.
+        self._fz, self._fr = np.zeros(size + across), np.zeros(size + 1)
+
+    # ------------------------------------------------------------------ stepping
+
+    def _look_up(self, x: Array) -> None:
+        np.copyto(self._index, x, casting="unsafe")
+        self._s.take(self._index, out=self._w, mode="clip")
+        np.multiply(self._w, x, out=self._w)
+        self._a.take(self._index, out=self._t, mode="clip")
+        np.add(self._t, self._w, out=self._t)
+
+    def prepare(self) -> float:
+        """Temperatures and conductances of now; the largest decay rate in 1/s."""
+        self._look_up(self._stack[0])
+        t = (self._t.take(self._inner) - outside.NODES_C[0]) / 5.0
+        i = np.minimum(np.maximum(t, 0.0), outside.NODES_C.size - 2).astype(np.intp)
+        low = self._film_values.take(self._film_at + i)
+        film = low + (self._film_values.take(self._film_at + i + 1) - low) * (t - i)
+        self._extra.ravel()[self._place] = 1 / (film * self._area)
+        k = self._kinv
+        self._per_k.take(self._index, out=k, mode="clip")
+        across = self.x.shape[2]
+        for g, near, far, extra, hop in (
+            (self._gz, self._rz, self._rz, self._ez, across),
+            (self._gr, self._rout, self._rin, self._er, 1),
+        ):
+            np.multiply(near.ravel(), k, out=g)
+            np.multiply(far.ravel(), k, out=self._w)
+            np.add(g[:-hop], self._w[hop:], out=g[:-hop])
+            np.add(g, extra.ravel(), out=g)
+            np.divide(1.0, g, out=g)
+        total = np.add(self._gz, self._gr, out=self._w)
+        total[across:] += self._gz[:-across]
+        total[1:] += self._gr[:-1]
+        total *= self._slope_most.ravel()
+        return 2 * float(total.max())
+
+    def _rate(self, out: Array) -> None:
+        """Table steps per second that each cell gains, from the temperatures last looked up."""
+        t, w, hop = self._t, self._w, self.x.shape[2]
+        fr, fz = self._fr[1:-1], self._fz[hop:-hop]
+        np.subtract(t[1:], t[:-1], out=fr)
+        np.multiply(fr, self._gr[:-1], out=fr)
+        np.subtract(t[hop:], t[:-hop], out=fz)
+        np.multiply(fz, self._gz[:-hop], out=fz)
+        np.subtract(self._fr[1:], self._fr[:-1], out=out)
+        np.subtract(self._fz[hop:], self._fz[:-hop], out=w)
+        np.add(out, w, out=out)
+        np.multiply(out, self._gain_flat, out=out)
+
+    def step(self, dt: float, rate: float) -> None:
+        """One step of dt seconds; `prepare` came before and gave the rate."""
+        s = max(3, int(np.ceil((np.sqrt(9 + 8 * dt * rate) - 1) / 2)) | 1)
+        first, stages = _legendre(s)
+        stack, y = self._stack, self._y
+        self._rate(stack[1])
+        stack[3] = stack[0]
+        np.multiply(stack[1], first * dt, out=y)
+        np.add(y, stack[0], out=y)
+        stack[4] = y
+        for i, weights in enumerate(stages * np.array([1.0, dt, dt, 1.0, 1.0])):
+            self._look_up(y)
+            self._rate(stack[2])
+            np.dot(weights, stack, out=y)
+            stack[3 + i % 2] = y
+        stack[0] = y
+        self.t += dt
+
+    # ------------------------------------------------------------------ reading
+
+    def surface(self) -> Array:
+        """Temperature of the open wax itself (moulds, rings), °C; `prepare` came before.
+
+        The parabola through the top row's mean with the slopes of the heat that leaves it and of
+        the heat that comes up into it.
+        """
+        m, row = np.arange(len(self.cases)), self.top_row
+        shape = self.x.shape
+        g, t = self._gz.reshape(shape), self.celsius
+        half = self._rz[m, row, :-2] * self._kinv.reshape(shape)[m, row, :-2]
+        inner = t[m, row, :-2]
+        out = (inner - t[m, row + 1, :-2]) * g[m, row, :-2]
+        up = (t[m, row - 1, :-2] - inner) * g[m, row - 1, :-2]
+        return np.asarray(inner - half * (2 * out + up) / 3)
+
+    def lost(self) -> Array:
+        """J that each mould gave to its surroundings since this batch began."""
+        box = self._per_step == _BOX
+        return np.asarray(np.where(box, (self.x - self._x0) * _BOX, 0.0).sum(axis=(1, 2)))
+
+    def field(self, m: int, at_s: float, x: Array) -> Field:
+        """The field of mould m from a state noted earlier (or `self.x`)."""
+        f, nr = self.fields[m], self.rings
+        heats = (x[m] - self._x0[m]) * self._per_step[m]
+        n = f.layer.size
+        if outside.wall_of(self.cases[m])[1] > 0:
+            side, below = heats[2 : n + 2, nr].copy(), heats[1, :nr].copy()
+        else:
+            side, below = f.side_c, f.base_c
+        return Field(at_s, f.z, f.r, f.layer, heats[2 : n + 2, :nr].copy(), side, below)

@@ -1,0 +1,316 @@
+"""When the pot gets there: wax temperature ahead, from typed readings since the last change.
+
+On heat, off heat in its bath, or a jug standing in the room. The answer is an ensemble (`pot_fit.py`),
+so the band and every time are weighted quantiles of it, 10 / 50 / 90 %. Nothing here reads a clock:
+the same setup, readings and `now` give the same forecast.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from pourday.errors import Trouble
+from pourday.forecast.pot_fit import NOISE_K, Ensemble, fit
+from pourday.forecast.pot_model import Floats, Mode, Path, at_times, grid_through, run, table
+from pourday.forecast.pot_prior import Guess, PotSetup
+from pourday.forecast.spread import QUANTILES, Spread
+
+__all__ = [
+    "Addition",
+    "Arrival",
+    "Guess",
+    "PotForecast",
+    "PotSetup",
+    "after_addition",
+    "after_change",
+    "doubt",
+    "forecast",
+]
+
+_HORIZON_S: dict[Mode, float] = {"on heat": 3 * 3600.0, "off heat": 6 * 3600.0, "in air": 8 * 3600.0}
+_PAST_STEP_S = 60.0
+_FIRST_STEP_S, _LONGEST_STEP_S, _GROWTH = 20.0, 300.0, 1.08
+
+
+@dataclass(frozen=True, slots=True)
+class Arrival:
+    """When something happens, if it does."""
+
+    spread: Spread | None
+    """None where it is less likely than not; `reason` then says why."""
+    probability: float
+    """Share of the ensemble in which it happens within the time looked at (hours ahead)."""
+    reason: str = ""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class PotForecast:
+    """The ensemble and its paths, from the start of the fit to hours ahead. Times in s, temperatures °C."""
+
+    setup: PotSetup
+    now: float
+    readings: int
+    """How many readings it rests on."""
+    weights: Floats
+    path: Path
+    ensemble: Ensemble
+
+    @property
+    def until(self) -> float:
+        """End of the time looked at."""
+        return float(self.path.times[-1])
+
+    def band(self, times: Sequence[float] | Floats) -> tuple[Floats, Floats, Floats]:
+        """Wax temperature at 10 %, 50 %, 90 %; each of the shape of `times` (held outside the path)."""
+        rows = at_times(self.path.celsius, self.path.times, np.asarray(times, dtype=np.float64))
+        low, likely, high = _quantiles(rows, self.weights)
+        return low, likely, high
+
+    def at(self, t: float) -> tuple[float, float, float]:
+        """Wax temperature at one time: 10 %, 50 %, 90 %."""
+        low, likely, high = self.band([t])
+        return float(low[0]), float(likely[0]), float(high[0])
+
+    def bath_at(self, t: float) -> tuple[float, float, float]:
+        """Bath temperature at one time: 10 %, 50 %, 90 %; mostly the prior's, the wax shows little of it."""
+        low, likely, high = _quantiles(
+            at_times(self.path.bath_c, self.path.times, np.array([t])), self.weights
+        )
+        return float(low[0]), float(likely[0]), float(high[0])
+
+    def reaches(self, target_c: float) -> Arrival:
+        """When the wax first comes to a temperature, from whichever side of it it is on now."""
+        celsius = self._ahead()
+        rising = float(_quantiles(celsius[:1], self.weights)[1][0]) < target_c
+        inside = celsius - target_c if rising else target_c - celsius
+        verb = "warm" if rising else "cool"
+        return self._arrival(inside, f"The pot does not {verb} to {target_c:.0f} °C as it stands")
+
+    def leaves(self, low_c: float, high_c: float) -> Arrival:
+        """When the wax is first outside low_c..high_c; already outside counts as now.
+
+        Raises `Trouble` when the range is upside down.
+        """
+        if not low_c < high_c:
+            raise Trouble(
+                f"A range from {low_c:g} to {high_c:g} °C is empty.", instead="Give the lower end first."
+            )
+        celsius = self._ahead()
+        outside = np.maximum(celsius - high_c, low_c - celsius)
+        return self._arrival(outside, f"The pot stays within {low_c:.0f}-{high_c:.0f} °C as it stands")
+
+    def chance(self, low_c: float, high_c: float, t: float) -> float:
+        """Probability that the wax is within low_c..high_c at a time."""
+        row = at_times(self.path.celsius, self.path.times, np.array([t]))[0]
+        return float(self.weights @ ((row >= low_c) & (row <= high_c)))
+
+    def _ahead(self) -> Floats:
+        return self.path.celsius[self._from() :]
+
+    def _from(self) -> int:
+        return int(np.searchsorted(self.path.times, self.now))
+
+    def _arrival(self, above: Floats, otherwise: str) -> Arrival:
+        times = _first_time(self.path.times[self._from() :], above)
+        happens = np.isfinite(times)
+        probability = float(self.weights @ happens)
+        if probability <= 0.5:
+            hours = (self.until - self.now) / 3600.0
+            reason = f"{otherwise}: {probability:.0%} likely within {hours:.0f} hours."
+            return Arrival(None, probability, reason)
+        end = self.until
+        filled = np.where(happens, times, end + 1e6)
+        values = [float(q[0]) for q in _quantiles(filled[None, :], self.weights)]
+        early, likely, late = (v if v <= end else math.inf for v in values)
+        return Arrival(Spread(early, likely, late), probability)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Addition:
+    """What a cold addition does."""
+
+    dip_c: tuple[float, float, float]
+    """Wax temperature once mixed: 10 %, 50 %, 90 %."""
+    recovers: Arrival
+    """When it is back where it was."""
+    forecast: PotForecast
+    """From the addition on; its `setup` is the prior for readings to come."""
+
+
+def forecast(setup: PotSetup, readings: Sequence[tuple[float, float]], now: float) -> PotForecast:
+    """What the wax will do, from readings (time s, °C) taken since `setup.mode_since`.
+
+    Earlier or later ones than that and `now` are left out. With none, the prior alone answers, widely.
+    Raises `Trouble` when there is no wax, or `now` lies before the last change.
+    """
+    if not setup.kg > 0:
+        raise Trouble("The pot is empty.", "A forecast needs to know how much wax is in it.", "Weigh it.")
+    if now < setup.mode_since:
+        raise Trouble("The forecast was asked for a time before the last change to the pot.")
+    used = sorted(r for r in readings if setup.mode_since <= r[0] <= now)
+    return _project(setup, fit(setup, used), now, len(used))
+
+
+def after_change(before: PotForecast, at: float, mode: Mode, kg: float | None = None) -> PotSetup:
+    """The setup for a new stretch (burner switched, jug lifted out or put back) from the last one's end."""
+    tab, weights = table(before.setup.wax), before.weights
+    heat = _moments(at_times(before.path.h, before.path.times, np.array([at]))[0], weights)
+    bath = _moments(at_times(before.path.bath_c, before.path.times, np.array([at]))[0], weights)
+    floor = NOISE_K * float(np.diff(tab.enthalpy(np.array([30.0, 31.0])))[0]) * 0.5
+    in_bath = mode != "in air" and before.setup.mode != "in air"
+    rate = _moments(np.log(before.ensemble.members.rate), weights)
+    same = in_bath or mode == before.setup.mode
+    return replace(
+        before.setup,
+        kg=before.setup.kg if kg is None else kg,
+        mode=mode,
+        mode_since=at,
+        start_c=None,
+        start_h=Guess(heat.mean, max(heat.sd, floor)),
+        bath_c=Guess(bath.mean, max(bath.sd, 1.0)) if in_bath else None,
+        ln_rate=Guess(rate.mean, math.hypot(rate.sd, 0.1)) if same else None,
+    )
+
+
+def after_addition(before: PotForecast, at: float, kg: float, added_c: float | None = None) -> Addition:
+    """What putting `kg` of the same wax at `added_c` (the room's, if not given) into the pot does.
+
+    Mixed by enthalpy, h = (m1 h1 + m2 h2) / (m1 + m2); the surface per kilogram falls as kg^(-1/3).
+    Raises `Trouble` when kg is not positive.
+    """
+    if not kg > 0:
+        raise Trouble("An addition needs an amount.", instead="Give the grams that went in.")
+    setup, tab = before.setup, table(before.setup.wax)
+    total = setup.kg + kg
+    cold = setup.room_c if added_c is None else added_c
+    cold_h = float(tab.enthalpy(np.array([cold]))[0])
+    later = after_change(before, at, setup.mode, total)
+    share = setup.kg / total
+    if later.start_h is None or later.ln_rate is None:
+        raise AssertionError("after_change carries both within one mode")
+    mixed = replace(
+        later,
+        start_h=Guess(share * later.start_h.mean + (1 - share) * cold_h, share * later.start_h.sd),
+        ln_rate=Guess(later.ln_rate.mean + math.log(share) / 3, later.ln_rate.sd),
+    )
+    was = before.at(at)[1]
+    view = forecast(mixed, (), at)
+    return Addition(view.at(at), view.reaches(was), view)
+
+
+def doubt(
+    setup: PotSetup,
+    readings: Sequence[tuple[float, float]],
+    new: tuple[float, float],
+    doubted: Sequence[tuple[float, float]] = (),
+) -> str | None:
+    """One sentence questioning a reading (time s, °C) that cannot be; None where it may be right.
+
+    `readings` are the earlier ones in use, `doubted` the earlier ones left out since the last change: a
+    second one that bears out the first points to a change that was not filed.
+    """
+    when, celsius = new
+    earlier = [r for r in readings if setup.mode_since <= r[0] <= when]
+    view = forecast(setup, earlier, max(when, setup.mode_since))
+    row = at_times(view.path.celsius, view.path.times, np.array([when]))
+    floor, ceiling = _allowed(row, view.weights)
+    if floor <= celsius <= ceiling:
+        return None
+    likely = float(_quantiles(row, view.weights)[1][0])
+    said = f"{celsius:g} °C does not fit: the pot should be near {likely:.0f} °C now"
+    if any(abs(c - celsius) <= 2.0 + abs(when - t) / 60.0 for t, c in doubted):
+        return f"{said}, yet it bears out the one before; was the burner, jug or wax changed and not filed?"
+    meant = _meant(celsius, floor, ceiling)
+    if meant is not None:
+        return f"{said}; was it {meant}?"
+    if celsius > setup.bath_limit_c + 2.0 and setup.mode != "in air":
+        limit = setup.bath_limit_c
+        return f"{celsius:g} °C is above boiling water ({limit:.0f} °C): a dry pot or a wrong thermometer?"
+    if abs(celsius - setup.room_c) <= 2.0:
+        return f"{said}; was that the room?"
+    low, _, high = view.bath_at(when)
+    if setup.mode != "in air" and low - 2.0 <= celsius <= high + 2.0:
+        return f"{said}; was that the bath?"
+    return f"{said}; was it read in stirred wax, and typed right?"
+
+
+def _allowed(row: Floats, weights: Floats) -> tuple[float, float]:
+    """Lowest and highest reading that may be right, °C: the 1 % and 99 % members, widened by half as
+    much again as they differ from the middle, and by 3 K for tip, stirring and a model that is too simple."""
+    low, likely, high = (float(q[0]) for q in _quantiles(row, weights, (0.01, 0.5, 0.99)))
+    return low - 0.5 * (likely - low) - 3.0, high + 0.5 * (high - likely) + 3.0
+
+
+def _meant(celsius: float, floor: float, ceiling: float) -> str | None:
+    """What may have been meant by a mistyped number: swapped digits, a lost point, Fahrenheit."""
+    digits = f"{celsius:g}"
+    guesses: list[tuple[float, str]] = []
+    if len(digits) >= 2 and digits[:2].isdigit():
+        swapped = float(digits[1] + digits[0] + digits[2:])
+        guesses.append((swapped, f"{swapped:g}"))
+    guesses += [(celsius * 10, f"{celsius * 10:g}"), (celsius / 10, f"{celsius / 10:g}")]
+    guesses.append(((celsius - 32) / 1.8, f"{celsius:g} °F"))
+    return next((text for value, text in guesses if floor <= value <= ceiling), None)
+
+
+def _project(setup: PotSetup, ensemble: Ensemble, now: float, count: int) -> PotForecast:
+    """Paths from the ensemble's start to `now` and on to the horizon."""
+    members, tab = ensemble.members, table(setup.wax)
+    start = min(ensemble.start, now)
+    past = grid_through(start, np.array([now]), _PAST_STEP_S) if now > start else None
+    ahead = now + _graded(_HORIZON_S[setup.mode])
+    if past is None:
+        path = run(tab, members, setup.mode, ahead, ahead=True)
+    else:
+        before = run(tab, members, setup.mode, past)
+        after = run(tab, members, setup.mode, ahead, (before.h[-1], before.bath_c[-1]), ahead=True)
+        path = Path(
+            *(np.concatenate([a[:-1], b]) for a, b in zip(_parts(before), _parts(after), strict=True))
+        )
+    return PotForecast(setup, now, count, ensemble.weights, path, ensemble)
+
+
+def _parts(path: Path) -> tuple[Floats, Floats, Floats, Floats]:
+    return path.times, path.h, path.celsius, path.bath_c
+
+
+def _graded(span: float) -> Floats:
+    """0 to `span` in steps that grow from short ones: the near future is asked for finely."""
+    steps: list[float] = [0.0]
+    step = _FIRST_STEP_S
+    while steps[-1] < span:
+        steps.append(steps[-1] + step)
+        step = min(step * _GROWTH, _LONGEST_STEP_S)
+    return np.array(steps)
+
+
+def _first_time(times: Floats, above: Floats) -> Floats:
+    """First time each column of `above` (times, n) is not negative, linear between rows; inf where never."""
+    reached = above >= 0.0
+    ever = reached.any(axis=0)
+    row = np.argmax(reached, axis=0)
+    column = np.arange(above.shape[1])
+    before = np.maximum(row - 1, 0)
+    a, b = above[before, column], above[row, column]
+    share = np.where(row > 0, -a / np.where(b > a, b - a, 1.0), 0.0)
+    return np.where(ever, times[before] + share * (times[row] - times[before]), np.inf)
+
+
+def _quantiles(rows: Floats, weights: Floats, at: Sequence[float] = QUANTILES) -> tuple[Floats, ...]:
+    """Weighted quantiles along the last axis of `rows` (times, n), each of shape (times,)."""
+    order = np.argsort(rows, axis=1)
+    values = np.take_along_axis(rows, order, axis=1)
+    w = weights[order]
+    middle = np.cumsum(w, axis=1) - 0.5 * w
+    lines = zip(values, middle, strict=True)
+    table_ = np.array([np.interp(at, m, v) for v, m in lines])
+    return tuple(table_.T)
+
+
+def _moments(values: Floats, weights: Floats) -> Guess:
+    mean = float(weights @ values)
+    return Guess(mean, math.sqrt(max(0.0, float(weights @ (values - mean) ** 2))))

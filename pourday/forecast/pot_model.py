@@ -1,0 +1,232 @@
+"""The pot as two lumps, wax and bath, stepped forward for many guesses at once.
+
+    wax   dh/dt  = k (T_env - T(h))                      W/kg; T_env the bath, or the room for a jug in air
+    bath  dTb/dt = gain - (k / C)(Tb - T) - loss (Tb - room), never above its cap (simmer or boiling)
+    seen  T + tip (Tb - T)
+
+`k` is UA per kg of wax, in the bath smaller while the wax is solid (pieces touch the wall in few places,
+molten wax wets it and circulates): k (contact + (1 - contact) molten share). `C` is the bath's heat
+capacity per kg of wax. The wax goes through its melting range by the enthalpy curve. Every array has the members of the ensemble as its last axis.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from dataclasses import dataclass, fields
+from functools import lru_cache
+from typing import Literal
+
+import numpy as np
+import numpy.typing as npt
+
+from pourday.wax import enthalpy
+from pourday.wax.materials import Wax
+
+Mode = Literal["on heat", "off heat", "in air"]
+Floats = npt.NDArray[np.float64]
+
+_CELLS = 8192
+_LEAST_HEAT = 500.0
+"""J/kg; below it the chord would be finer than the table, and the tangent serves."""
+_AIR_REFERENCE_K = 40.0
+_AIR_EXPONENT = 0.2
+"""Natural convection goes as dT^(1/4) and radiation rises a little with the mean temperature; half and
+half of each gives about this exponent for the sum."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Table:
+    """T(h) and the latent share of dh on an even grid of h, so a look-up is one multiplication."""
+
+    low: float
+    per_cell: float
+    nodes: Floats
+    celsius: Floats
+    latent_share: Floats
+    molten: Floats
+    ends: Floats
+    """How far towards the liquid (1) or solid (-1) end of the melting range; 0 outside it."""
+    slope: Floats
+    """dT/dh, K kg/J."""
+    curve: enthalpy.Curve
+
+    def index(self, h: Floats) -> npt.NDArray[np.intp]:
+        return ((h - self.low) * self.per_cell).astype(np.intp)
+
+    def temperature(self, h: Floats) -> Floats:
+        """°C at specific enthalpies J/kg; any shape, linear between the nodes."""
+        return np.interp(h, self.nodes, self.celsius)
+
+    def enthalpy(self, celsius: Floats) -> Floats:
+        """J/kg at temperatures °C; any shape."""
+        return self.curve.heat_at(celsius)
+
+
+@lru_cache(maxsize=32)
+def table(wax: Wax) -> Table:
+    """The look-up table of one wax or blend, from its enthalpy curve."""
+    curve = enthalpy.curve(wax)
+    low, high = float(curve.heat[0]), float(curve.heat[-1])
+    nodes = low + (np.arange(_CELLS) + 0.5) * (high - low) / _CELLS
+    celsius = curve.celsius_at(nodes)
+    slope = np.maximum(np.gradient(celsius, nodes), 1e-9)
+    solid = curve.solid_at(celsius)
+    sensible = solid * wax.cp_solid + (1.0 - solid) * wax.cp_liquid
+    share = np.clip(1.0 - sensible * slope, 0.0, 1.0)
+    ends = (1.0 - 2.0 * solid) * share
+    return Table(low, _CELLS / (high - low), nodes, celsius, share, 1.0 - solid, ends, slope, curve)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Members:
+    """One guess of everything unknown per entry; all of shape (n,)."""
+
+    start_h: Floats
+    """J/kg at the start of the grid, on the curve of the table."""
+    bath_c: Floats
+    """Bath at the start of the grid."""
+    rate: Floats
+    """k of the molten wax, W/(kg K)."""
+    contact: Floats
+    """k of the solid wax over that of the molten."""
+    tip: Floats
+    """How far the probe's tip feels the wall: share of the difference between bath and wax."""
+    gain: Floats
+    """Burner's heating of the bath alone, K/s; 0 off heat."""
+    cap_c: Floats
+    """Hottest the bath gets."""
+    bath_heat: Floats
+    """C, J/K per kg of wax."""
+    bath_loss: Floats
+    """1/s"""
+    latent: Floats
+    """Latent heat of this lot over the table's."""
+    shift: Floats
+    """This lot's melting range above the table's, K."""
+    width: Floats
+    """How much further its ends lie from its middle, K."""
+    room_c: Floats
+    later: Floats
+    """Factor on k from now on: burner, lid and stirring will not stay just as they were."""
+
+    def pick(self, which: npt.NDArray[np.intp]) -> Members:
+        return Members(*(getattr(self, f.name)[which] for f in fields(self)))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Path:
+    """What the members do: arrays of shape (times, n)."""
+
+    times: Floats
+    h: Floats
+    celsius: Floats
+    bath_c: Floats
+
+
+def run(
+    tab: Table,
+    members: Members,
+    mode: Mode,
+    times: Floats,
+    start: tuple[Floats, Floats] | None = None,
+    ahead: bool = False,
+) -> Path:
+    """Step the members over `times` (s, rising). `start` is (h, bath °C) if not the members' own."""
+    h, bath = start if start is not None else (members.start_h, members.bath_c)
+    rate = members.rate * members.later if ahead else members.rate
+    step = _AirStep(tab, members, rate) if mode == "in air" else _BathStep(tab, members, rate)
+    hs, baths = np.empty((len(times), len(h))), np.empty((len(times), len(h)))
+    hs[0], baths[0] = h, bath
+    for i, dt in enumerate(np.diff(times).tolist(), start=1):
+        h, bath = step(h, bath, dt)
+        hs[i], baths[i] = h, bath
+    return Path(times, hs, celsius_of(tab, members, hs), baths)
+
+
+def celsius_of(tab: Table, members: Members, h: Floats) -> Floats:
+    """Wax temperature of members at enthalpies (..., n), °C."""
+    return celsius_at_cell(tab, members, tab.index(h))
+
+
+def celsius_at_cell(tab: Table, members: Members, cell: npt.NDArray[np.intp]) -> Floats:
+    """The same from the cells of the table."""
+    ends = tab.ends.take(cell, mode="clip")
+    return np.asarray(tab.celsius.take(cell, mode="clip") + members.shift + members.width * ends)
+
+
+class _BathStep:
+    """One step of wax and bath together.
+
+    The heat that crosses is dt k ((1 - w) drop now + w drop then), the drop then by the chord of the
+    enthalpy curve; w = (3 + x) / (6 + x) goes from the midpoint to the end as x, the step over the time
+    constant, grows. Second order, and steady however long the step.
+    """
+
+    def __init__(self, tab: Table, m: Members, rate: Floats) -> None:
+        self.tab, self.m = tab, m
+        self.solid = rate * m.contact
+        self.wetting = rate - self.solid
+        self.per_bath = 1.0 / m.bath_heat
+        self.gain = m.gain + m.bath_loss * m.room_c
+        self.extra = m.latent - 1.0
+
+    def __call__(self, h: Floats, bath: Floats, dt: float) -> tuple[Floats, Floats]:
+        tab, m = self.tab, self.m
+        cell = tab.index(h)
+        celsius = celsius_at_cell(tab, m, cell)
+        drop = bath - celsius
+        free = dt * (self.gain - m.bath_loss * bath)
+        molten = tab.molten.take(cell, mode="clip")
+        heavy = 1.0 + self.extra * tab.latent_share.take(cell, mode="clip")
+        slope = tab.slope.take(cell, mode="clip") / heavy
+        capped = bath >= m.cap_c
+        for again in (False, True):
+            k = dt * (self.solid + self.wetting * molten)
+            rise = np.where(capped, m.cap_c - bath, free)
+            per_bath = np.where(capped, 0.0, self.per_bath)
+            x = k * (slope + per_bath)
+            late = (3.0 + x) / (6.0 + x)
+            heat = k * (drop + late * rise) / (1.0 + late * x)
+            if again:
+                break
+            there = tab.index(h + heat / heavy)
+            molten = 0.5 * (molten + tab.molten.take(there, mode="clip"))
+            heavy = 0.5 * (heavy + 1.0 + self.extra * tab.latent_share.take(there, mode="clip"))
+            moved = celsius_at_cell(tab, m, there) - celsius
+            slope = np.where(np.abs(heat) > _LEAST_HEAT, moved / np.where(heat == 0.0, 1.0, heat), slope)
+            capped = bath + free - heat * self.per_bath > m.cap_c
+        return h + heat / heavy, np.minimum(bath + rise - heat * per_bath, m.cap_c)
+
+
+class _AirStep:
+    """One step of a jug in the room: Heun's method, second order; such a jug is slow."""
+
+    def __init__(self, tab: Table, m: Members, rate: Floats) -> None:
+        self.tab, self.m = tab, m
+        self.rate = rate * _AIR_REFERENCE_K**-_AIR_EXPONENT
+        self.extra = m.latent - 1.0
+
+    def slope(self, h: Floats) -> Floats:
+        cell = self.tab.index(h)
+        drop = self.m.room_c - celsius_at_cell(self.tab, self.m, cell)
+        heavy = 1.0 + self.extra * self.tab.latent_share.take(cell, mode="clip")
+        return np.asarray(self.rate * drop * np.abs(drop) ** _AIR_EXPONENT / heavy)
+
+    def __call__(self, h: Floats, bath: Floats, dt: float) -> tuple[Floats, Floats]:
+        first = self.slope(h)
+        return h + 0.5 * dt * (first + self.slope(h + dt * first)), bath
+
+
+def at_times(values: Floats, grid: Floats, when: Floats) -> Floats:
+    """Rows of `values` (times, n) on `grid` read at `when`, linear; held at the ends."""
+    place = np.clip(np.searchsorted(grid, when, side="right") - 1, 0, len(grid) - 2)
+    share = np.clip((when - grid[place]) / (grid[place + 1] - grid[place]), 0.0, 1.0)[:, None]
+    return np.asarray(values[place] * (1.0 - share) + values[place + 1] * share)
+
+
+def grid_through(start: float, when: Floats, longest: float) -> Floats:
+    """Times from `start` through every one of `when` (rising), no further than `longest` apart, s."""
+    nodes = np.unique(np.concatenate([[start], when]))
+    parts = [np.linspace(a, b, math.ceil((b - a) / longest) + 1)[:-1] for a, b in itertools.pairwise(nodes)]
+    return np.concatenate([*parts, nodes[-1:]])

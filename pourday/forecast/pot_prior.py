@@ -1,0 +1,152 @@
+"""What is taken for true of a pot before any reading: priors, and guesses made from bell curves.
+
+Every unknown is a standard normal number turned into a physical one, so the prior is the same bell in
+every direction. The figures are physics and common practice:
+- half a kilogram melts from chunks in 15-25 min on a simmering bath, the last 10 K are quick: k about
+  8.5 W/(kg K) molten and half of that solid, with the surface per kilogram falling as kg^(-1/3);
+- stirring alone can raise a reading a few degrees: the tip feels some hundredths of the 40-60 K to the bath;
+- a 1 kg jug in air at 80 °C falls about 1 K/min: k about 0.65 W/(kg K) at 40 K above the room;
+- a bath of 1-3 kg water on 0.5-1.5 kW warms 2-9 K/min; it stays 1-8 K below boiling at a simmer;
+- open hot water loses 100-300 W at 90 °C: 3e-4 1/s for that bath;
+- two lots of the same wax differ by about 1.5 K and 15 % in latent heat.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from pourday.forecast.pot_model import Floats, Members, Mode, Table, table
+from pourday.wax.materials import Wax
+
+
+@dataclass(frozen=True, slots=True)
+class Guess:
+    """A value not known exactly: mean and standard deviation of a bell curve."""
+
+    mean: float
+    sd: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PotSetup:
+    """What is known of the pot since the last change, readings apart. Hashable: forecasts can be cached."""
+
+    wax: Wax
+    kg: float
+    room_c: float = 20.0
+    bath_limit_c: float = 100.0
+    """Local boiling point of water."""
+    mode: Mode
+    mode_since: float
+    """When burner, jug or amount of wax last changed, seconds since the epoch."""
+    start_c: Guess | None = None
+    """Wax temperature at `mode_since`, where something is known of it."""
+    start_h: Guess | None = None
+    """The same as enthalpy, J/kg; goes before `start_c`, and tells half melted from nearly melted."""
+    bath_c: Guess | None = None
+    """Bath temperature at `mode_since`."""
+    ln_rate: Guess | None = None
+    """Natural logarithm of UA per kg of wax, W/(kg K), where an earlier stretch has shown it."""
+
+
+UNKNOWNS: Final[dict[Mode, tuple[str, ...]]] = {
+    "on heat": (
+        "start",
+        "rate",
+        "contact",
+        "shift",
+        "width",
+        "latent",
+        "bath",
+        "power",
+        "heat",
+        "cap",
+        "tip",
+    ),
+    "off heat": ("start", "rate", "contact", "shift", "width", "latent", "bath", "heat", "loss", "tip"),
+    "in air": ("start", "rate", "shift", "latent", "room"),
+}
+"""The columns of `z` by mode."""
+
+
+def _between(low: float | Floats, high: float | Floats, z: Floats) -> Floats:
+    """Nearly evenly spread over low..high (logistic stand-in for the normal integral, within 1 %)."""
+    return np.asarray(low + (high - low) / (1.0 + np.exp(-1.702 * z)))
+
+
+def members_of(setup: PotSetup, z: Floats, later: Floats, start: float, first: Guess | None) -> Members:
+    """Physical values of standard normal points z, shape (n, unknowns of the mode); `later` shape (n,).
+
+    Paths begin at `start`; `first`, where given, is a reading taken then that stands for the start.
+    """
+    zero = np.zeros(len(z))
+    value = dict(zip(UNKNOWNS[setup.mode], z.T, strict=True))
+
+    def get(name: str) -> Floats:
+        return np.asarray(value.get(name, zero))
+
+    shift = 1.0 * get("shift")
+    room = setup.room_c + 1.0 * get("room")
+    cap = setup.bath_limit_c - 1.5 * np.exp(1.1 * get("cap"))
+    water = 4186.0 * 1.6 * np.exp(0.45 * get("heat"))
+    gain = 700.0 * np.exp(0.5 * get("power")) / water if setup.mode == "on heat" else zero
+    loss = 3e-4 * np.exp(0.6 * get("loss"))
+    bath = _bath(setup, get("bath"), cap, gain, loss, room, start - setup.mode_since)
+    tip = zero if setup.mode == "in air" else 0.02 * np.exp(0.8 * get("tip"))
+    return Members(
+        start_h=_start_h(setup, table(setup.wax), get("start"), shift, first, tip, bath),
+        bath_c=bath,
+        rate=_rate(setup, get("rate")),
+        contact=np.minimum(0.45 * np.exp(0.4 * get("contact")), 1.2),
+        tip=tip,
+        gain=gain,
+        cap_c=cap,
+        bath_heat=water / setup.kg,
+        bath_loss=loss,
+        latent=np.exp(0.12 * get("latent")),
+        shift=shift,
+        width=1.0 * get("width"),
+        room_c=room,
+        later=np.exp(0.05 * later),
+    )
+
+
+def _start_h(
+    setup: PotSetup, tab: Table, z: Floats, shift: Floats, first: Guess | None, tip: Floats, bath: Floats
+) -> Floats:
+    if first is not None:
+        wax = (first.mean + first.sd * z - tip * bath) / (1.0 - tip)
+        return np.asarray(tab.enthalpy(wax - shift))
+    if setup.start_h is not None:
+        return setup.start_h.mean + setup.start_h.sd * z
+    if setup.start_c is not None:
+        return tab.enthalpy(setup.start_c.mean + setup.start_c.sd * z - shift)
+    ends = tab.enthalpy(np.array([setup.room_c - 2.0, setup.bath_limit_c]))
+    return _between(float(ends[0]), float(ends[1]), z)
+
+
+def _rate(setup: PotSetup, z: Floats) -> Floats:
+    if setup.ln_rate is not None:
+        return np.exp(setup.ln_rate.mean + setup.ln_rate.sd * z)
+    if setup.mode == "in air":
+        return np.asarray(0.65 * math.pow(setup.kg, -1 / 3) * np.exp(0.4 * z))
+    return np.asarray(14.0 * math.pow(0.5 / setup.kg, 1 / 3) * np.exp(0.6 * z))
+
+
+def _bath(
+    setup: PotSetup, z: Floats, cap: Floats, gain: Floats, loss: Floats, room: Floats, elapsed: float
+) -> Floats:
+    """Bath temperature when the paths start, `elapsed` s after the last change."""
+    if setup.bath_c is not None:
+        bath = setup.bath_c.mean + setup.bath_c.sd * z
+    elif setup.mode == "on heat":
+        bath = _between(setup.room_c - 3.0, cap, z)
+    else:
+        bath = _between(0.5 * (setup.room_c + setup.bath_limit_c), cap, z)
+    if setup.mode == "on heat":
+        return np.minimum(bath + gain * elapsed, cap)
+    return np.minimum(room + (bath - room) * np.exp(-loss * elapsed), cap)

@@ -1,0 +1,84 @@
+"""The shapes in which the guide speaks: an act of the agenda, and a question with its answers."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from pourday.forecast.spread import Spread
+from pourday.session.events import Fact, Place
+
+Kind = Literal[
+    "burner?",
+    "heat on",
+    "heat off",
+    "read",
+    "water",
+    "jug",
+    "plug",
+    "look under",
+    "pour",
+    "look",
+    "relief",
+    "top-up",
+    "decide",
+    "demould",
+    "cure",
+    "finish",
+    "alarm",
+    "timer",
+    "prepare",
+    "back",
+]
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One answer: its key, what it says, and what choosing it puts on record."""
+
+    key: str
+    label: str
+    facts: tuple[Fact, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    asks: str
+    choices: tuple[Choice, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Act:
+    """Something to do, when, and what doing it puts on record."""
+
+    id: str
+    """Stable while it is the same act: `pour 1 A`."""
+    kind: Kind
+    word: str
+    """What stands in block letters: POUR, LOOK, HEAT OFF."""
+    says: str
+    """The whole sentence, with amounts."""
+    why: str
+    """What it rests on."""
+    due: float
+    """When the agenda puts it; seconds since the epoch."""
+    moulds: str = ""
+    layer: int | None = None
+    window: Spread | None = None
+    """When it can first be done, where that is a forecast."""
+    closes: float | None = None
+    """After this it comes too late."""
+    caution: str = ""
+    """What can hurt here, and whose word outranks ours."""
+    files: tuple[Fact, ...] = ()
+    """What "done" puts on record."""
+    question: Question | None = None
+    """Asked by "done" instead, where an answer is needed."""
+    place: tuple[Place, str] = ("pot", "")
+    """Where typed digits go unless the person says otherwise."""
+    urgency: int = 5
+    """0 comes first, whatever the clock says; 9 can wait."""
+
+    def late(self, now: float) -> float:
+        """Seconds past its closing time; 0 while it is in time or has none."""
+        return max(0.0, now - self.closes) if self.closes is not None else 0.0

@@ -1,0 +1,103 @@
+"""Alarms: abnormal, and somebody has to act. Everything else the guide says is only a prompt.
+
+An alarm is raised once, stays until its cause is gone by a deadband, and comes back when it was
+acknowledged but nothing changed. Silencing the bell, acknowledging and ending are three things.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from pourday.guide.outlook import Outlook
+from pourday.guide.words import clock, span
+from pourday.session import events as ev
+from pourday.session.events import Fact
+from pourday.session.state import State
+
+MINUTE = 60.0
+DRY_POT_ABOVE = 2.0
+"""K above local boiling: no bath with water in it heats wax that far."""
+DEADBAND = 2.0
+"""K below its limit before a temperature alarm ends. An estimate of ours."""
+WATCH = 10 * MINUTE
+"""Burner on and nobody answers."""
+WATER_OVERDUE = 25 * MINUTE
+"""Since the bath was last looked at: the check itself is asked for at 15 min."""
+AGAIN = 5 * MINUTE
+"""An acknowledged alarm whose cause stays comes back after this."""
+AWAY_GRACE = 5 * MINUTE
+
+
+@dataclass(frozen=True, slots=True)
+class Alarm:
+    id: str
+    says: str
+    value: float | None = None
+    limit: float | None = None
+    holds: bool = True
+    """False where only the deadband keeps it: it must not be raised anew."""
+
+
+def alarms(state: State, outlook: Outlook, now: float) -> list[Alarm]:
+    """Every alarm whose cause is there now, the gravest first."""
+    if state.fixed_plan is None or state.finished_at is not None:
+        return []
+    return [*_too_hot(state, outlook), *_unwatched(state, now)]
+
+
+def _too_hot(state: State, outlook: Outlook) -> list[Alarm]:
+    reading = state.last_reading("pot")
+    if reading is None:
+        return []
+    read = outlook.degrees(reading.celsius)
+    found = []
+    dry = outlook.boiling_c + DRY_POT_ABOVE
+    if reading.celsius >= dry - DEADBAND:
+        says = (
+            f"The pot read {read}; water here boils at {outlook.degrees(outlook.boiling_c)}. Dry bath or bad "
+            "thermometer: burner off, no water into a hot dry pot, wait."
+        )
+        found.append(Alarm("dry pot", says, reading.celsius, dry, reading.celsius >= dry))
+    if reading.celsius >= outlook.ceiling_c - DEADBAND:
+        says = (
+            f"The pot read {read}, ceiling {outlook.degrees(outlook.ceiling_c)}: burner off, let it fall, "
+            "open a window if it smells of smoke."
+        )
+        found.append(
+            Alarm("ceiling", says, reading.celsius, outlook.ceiling_c, reading.celsius >= outlook.ceiling_c)
+        )
+    return found
+
+
+def _unwatched(state: State, now: float) -> list[Alarm]:
+    found = []
+    if state.burner != "off":
+        silent = now - max(state.heard_at, state.burner_since)
+        lit = "lit" if state.burner == "on" else "not known to be off"
+        if silent >= WATCH:
+            found.append(
+                Alarm("watch", f"The burner is {lit} and nobody answered for {span(silent)}. Press any key.")
+            )
+        start = state.burner_spans[-1].start if state.burner_spans else now
+        dry = now - max(state.water_seen_at or 0.0, start)
+        if dry >= WATER_OVERDUE:
+            found.append(Alarm("water", f"The bath was not looked at for {span(dry)}: look at the water."))
+    if state.back_by is not None and now > state.back_by + AWAY_GRACE:
+        found.append(Alarm("away", f"You meant to be back by {clock(state.back_by)}."))
+    return found
+
+
+def alarm_facts(state: State, outlook: Outlook, now: float) -> list[Fact]:
+    """What has to be put on record so that the alarms of the state match what is the case now."""
+    causes = {alarm.id: alarm for alarm in alarms(state, outlook, now)}
+    facts: list[Fact] = [ev.AlarmEnded(alarm=known) for known in state.alarms if known not in causes]
+    for alarm in causes.values():
+        known = state.alarms.get(alarm.id)
+        forgotten = (
+            known is not None and known.acknowledged_at is not None and now - known.acknowledged_at > AGAIN
+        )
+        if (known is None and alarm.holds) or (forgotten and alarm.holds):
+            facts.append(
+                ev.AlarmRaised(alarm=alarm.id, says=alarm.says, value=alarm.value, limit=alarm.limit)
+            )
+    return facts

@@ -1,0 +1,386 @@
+"""What each mould asks for next, from what was poured into it and what was seen on it.
+
+One mould at a time and in the order of the trade: plug, look underneath, layers with a look before
+each, relief holes, top-up, overnight, demould, cure. The clock only ever says "go and look".
+"""
+
+from __future__ import annotations
+
+from pourday.forecast.spread import Spread
+from pourday.guide.act import Act, Choice, Question
+from pourday.guide.outlook import Outlook
+from pourday.guide.words import clock, days
+from pourday.session import events as ev
+from pourday.session.state import MouldState, State
+
+MINUTE = 60.0
+HOUR = 3600.0
+DAY = 24 * HOUR
+
+SEAL_WAIT = Spread(5 * MINUTE, 8 * MINUTE, 15 * MINUTE)
+"""From the plug pour until it has set at the hole. From memory of the trade, not measured."""
+WEEP_WAIT = 5 * MINUTE
+"""Until a weeping seal is looked at again. An estimate of ours."""
+RELIEF_EVERY = 30 * MINUTE
+"""Relief holes close as a skin forms; reopened every 20-40 min (common practice, no source)."""
+TOP_UP_AFTER = HOUR
+"""A top-up earlier than this sinks again (common practice, no source: 1-4 h after the last pour)."""
+WELD = 3.0
+"""K by which a top-up is hotter than the first pour, to weld (common practice, no source: 3-6 K)."""
+LOOK_AGAIN = {"wet": 0.5, "skinned": 0.3}
+"""Share of the likely wait until the next look, after one that was too early. An estimate of ours."""
+
+CUES: tuple[tuple[str, ev.Cue, str], ...] = (
+    ("w", "wet", "wet"),
+    ("s", "skinned", "skinned, soft under it"),
+    ("f", "firm", "firm to the wall, wall warm"),
+    ("c", "cold", "cold, tight to the wall"),
+    ("p", "pulled away", "pulled away from the wall"),
+)
+
+HOT_WAX = (
+    "Hot wax burns: gloves, steady hands, flame well away. Follow the supplier's sheet and your local rules."
+)
+
+
+def mould_acts(state: State, outlook: Outlook) -> list[Act]:
+    """The next act of every mould, in the order of their letters; a finished mould has none."""
+    acts = []
+    for letter in sorted(state.moulds):
+        acts += _next(state, outlook, state.moulds[letter])
+    return [act for act in acts if act.id not in state.waived]
+
+
+def _next(state: State, outlook: Outlook, mould: MouldState) -> list[Act]:
+    last = mould.last_pour
+    final = len(state.plan.layers) - 1
+    if mould.demoulded_at is not None:
+        return _curing(outlook, mould)
+    if last is None:
+        return [_first_pour(state, outlook, mould)]
+    if last.part == "plug":
+        return [_after_plug(outlook, mould)]
+    if last.part == "top-up" or (last.layer == final and f"top-up {mould.letter}" in state.waived):
+        return [_demould(outlook, mould)]
+    if last.layer < final:
+        return [_between_layers(outlook, mould)]
+    return _after_last_layer(outlook, mould)
+
+
+def _poured(outlook: Outlook, mould: MouldState, layer: int, part: ev.Part) -> ev.Poured:
+    return ev.Poured(
+        mould=mould.letter, layer=layer, part=part, planned_kg=outlook.portion(mould.letter, layer, part)
+    )
+
+
+def _first_pour(state: State, outlook: Outlook, mould: MouldState) -> Act:
+    plug = state.plan.plug > 0
+    part: ev.Part = "plug" if plug else "layer"
+    ready = outlook.jug_ready(state, 0)
+    return Act(
+        id=f"{part} 0 {mould.letter}",
+        kind="plug" if plug else "pour",
+        word="PLUG" if plug else "POUR",
+        moulds=mould.letter,
+        layer=0,
+        says="",
+        why=(
+            "A small first pour sets in the wick hole and seals it before the mould is full."
+            if plug
+            else "The first jug is ready and the mould is empty."
+        ),
+        due=ready,
+        caution=HOT_WAX,
+        files=(_poured(outlook, mould, 0, part),),
+        place=("jug", ""),
+        urgency=4,
+    )
+
+
+def _after_plug(outlook: Outlook, mould: MouldState) -> Act:
+    last = mould.last_pour
+    assert last is not None
+    if mould.weeps is False:
+        forecast = outlook.mould(mould.letter)
+        return Act(
+            id=f"pour 0 {mould.letter}",
+            kind="pour",
+            word="POUR",
+            moulds=mould.letter,
+            layer=0,
+            says="",
+            why="The plug is dry underneath and still warm, so the rest of the first layer fuses with it.",
+            due=last.t + SEAL_WAIT.early,
+            closes=forecast.closes if forecast else None,
+            caution=HOT_WAX,
+            files=(_poured(outlook, mould, 0, "layer"),),
+            place=("jug", ""),
+            urgency=4,
+        )
+    again = mould.weeps is True
+    return Act(
+        id=f"look under {mould.letter}",
+        kind="look under",
+        word="LOOK UNDER",
+        moulds=mould.letter,
+        says=(
+            f"{mould.letter} weeps: press a cold wet cloth on the outside at the hole, keep the tray under, "
+            "then look again."
+            if again
+            else f"Look underneath {mould.letter}: no wax may weep from the wick hole."
+        ),
+        why="A seal that weeps now runs when the mould is full.",
+        due=last.t + (SEAL_WAIT.likely + WEEP_WAIT if again else SEAL_WAIT.likely),
+        window=None if again else SEAL_WAIT.after(last.t),
+        caution="Keep hands from under a mould that runs." if again else "",
+        question=Question(
+            f"Underneath {mould.letter}:",
+            (
+                Choice("d", "dry", (ev.SealSeen(mould=mould.letter, weeps=False),)),
+                Choice("w", "it weeps", (ev.SealSeen(mould=mould.letter, weeps=True),)),
+            ),
+        ),
+        place=("jug", ""),
+        urgency=2 if again else 4,
+    )
+
+
+def cue_question(letter: str) -> Question:
+    """What the surface of a mould looks like."""
+    return Question(
+        f"{letter} looks:",
+        tuple(Choice(key, label, (ev.Looked(mould=letter, cue=cue),)) for key, cue, label in CUES),
+    )
+
+
+def _look(mould: MouldState, due: float, window: Spread | None, closes: float | None, why: str) -> Act:
+    return Act(
+        id=f"look {mould.letter}",
+        kind="look",
+        word="LOOK",
+        moulds=mould.letter,
+        says=f"Go and look at {mould.letter}: matt, firm to the wall and the wick, no fingerprint, wall still warm?",
+        why=why,
+        due=due,
+        window=window,
+        closes=closes,
+        question=cue_question(mould.letter),
+        place=("surface", mould.letter),
+        urgency=4,
+    )
+
+
+def _waiting(outlook: Outlook, mould: MouldState, purpose: str) -> Act:
+    """A look, at the forecast time or sooner after one that came too early."""
+    forecast = outlook.mould(mould.letter)
+    last = mould.last_pour
+    assert last is not None
+    assert forecast is not None
+    due = forecast.opens.likely
+    if mould.look is not None and mould.look.cue in LOOK_AGAIN:
+        wait = (forecast.opens.likely - last.t) * LOOK_AGAIN[mould.look.cue]
+        due = mould.look.t + max(3 * MINUTE, min(wait, 25 * MINUTE))
+    why = f"{purpose} {forecast.why}"
+    return _look(mould, due, forecast.opens, forecast.closes, why)
+
+
+def _between_layers(outlook: Outlook, mould: MouldState) -> Act:
+    last = mould.last_pour
+    assert last is not None
+    look = mould.look
+    if look is None or look.cue in ("wet", "skinned"):
+        return _waiting(outlook, mould, "The next colour needs a surface that carries it.")
+    return _next_layer(outlook, mould, last.layer + 1, look.cue)
+
+
+def _next_layer(outlook: Outlook, mould: MouldState, layer: int, cue: ev.Cue) -> Act:
+    forecast = outlook.mould(mould.letter)
+    look = mould.look
+    assert look is not None
+    pour = Act(
+        id=f"pour {layer} {mould.letter}",
+        kind="pour",
+        word="POUR",
+        moulds=mould.letter,
+        layer=layer,
+        says="",
+        why=f"{mould.letter} was seen firm at {clock(look.t)}; the colours fuse while the layer is warm.",
+        due=look.t,
+        closes=forecast.closes if forecast else None,
+        caution=HOT_WAX,
+        files=(_poured(outlook, mould, layer, "layer"),),
+        place=("jug", ""),
+        urgency=3,
+    )
+    if cue == "firm":
+        return pour
+    return _too_cold(pour, cue)
+
+
+def _too_cold(pour: Act, cue: ev.Cue) -> Act:
+    letter = pour.moulds
+    if cue == "cold":
+        says = (
+            f"{letter} is cold but tight. Warm its surface and the outside to 40-50 °C, scratch lightly, then pour "
+            "at the hot end: 5 mm first, the rest after a minute or two. Or accept a soft line."
+        )
+    else:
+        says = (
+            f"{letter} has pulled from the wall: a hotter pour alone runs down the gap. Warm the whole mould at "
+            "45-50 °C until it seats again, or demould and melt that wax as a base colour, or accept wax behind it."
+        )
+    return Act(
+        id=f"decide {pour.layer} {letter}",
+        kind="decide",
+        word="DECIDE",
+        moulds=letter,
+        layer=pour.layer,
+        says=says,
+        why="Seen at the last look. Rescues are common practice, no source; what you decide goes on record.",
+        due=pour.due,
+        question=Question(
+            f"{letter}:",
+            (
+                Choice("w", "warmed; it looks firm now", (ev.Looked(mould=letter, cue="firm"),)),
+                Choice("p", "poured as it was", pour.files),
+                Choice("l", "look again", (ev.Looked(mould=letter, cue="skinned"),)),
+            ),
+        ),
+        place=("surface", letter),
+        urgency=3,
+    )
+
+
+def _after_last_layer(outlook: Outlook, mould: MouldState) -> list[Act]:
+    last = mould.last_pour
+    forecast = outlook.mould(mould.letter)
+    assert last is not None
+    assert forecast is not None
+    acts = []
+    opened = mould.relieved_at[-1] if mould.relieved_at and mould.relieved_at[-1] > last.t else None
+    firm = mould.look is not None and mould.look.cue in ("firm", "cold", "pulled away")
+    if not firm:
+        acts.append(_relief(outlook, mould, opened))
+    after = last.t + TOP_UP_AFTER
+    if firm and mould.look is not None:
+        acts.append(_top_up(outlook, mould, max(after, mould.look.t)))
+    else:
+        waiting = _waiting(outlook, mould, "The top-up fills the well once the top is firm.")
+        due = max(waiting.due, after)
+        acts.append(_look(mould, due, forecast.opens, None, waiting.why))
+    return acts
+
+
+def _relief(outlook: Outlook, mould: MouldState, opened: float | None) -> Act:
+    forecast = outlook.mould(mould.letter)
+    assert forecast is not None
+    depth = outlook.relief_depth(mould.letter)
+    return Act(
+        id=f"relief {mould.letter} {len(mould.relieved_at)}",
+        kind="relief",
+        word="HOLES",
+        moulds=mould.letter,
+        says=(
+            f"{'Reopen' if opened else 'Open'} 2-4 relief holes beside the wick of {mould.letter}, "
+            f"{depth * 1000:.0f} mm deep at most: within this layer, never through the seam below."
+        ),
+        why="Air behind the shrinking core keeps it from dragging the wick or hiding a cavern.",
+        due=opened + RELIEF_EVERY if opened else forecast.skinned.likely,
+        window=None if opened else forecast.skinned,
+        files=(ev.Relieved(mould=mould.letter, depth=round(depth, 4)),),
+        place=("surface", mould.letter),
+        urgency=5,
+    )
+
+
+def _top_up(outlook: Outlook, mould: MouldState, due: float) -> Act:
+    layer = outlook.last_layer
+    kg = outlook.portion(mould.letter, layer, "top-up")
+    pulled = mould.look is not None and mould.look.cue == "pulled away"
+    return Act(
+        id=f"top-up {mould.letter}",
+        kind="top-up",
+        word="TOP UP",
+        moulds=mould.letter,
+        layer=layer,
+        says=(
+            f"Fill the well and holes of {mould.letter}: up to {outlook.mass(kg)} at "
+            f"{outlook.degrees(outlook.sheet.top_up(mould.letter).pour_c + WELD)}, no higher than 6 mm below the first line."
+            + (" It has pulled away: only the well, nothing down the gap." if pulled else "")
+        ),
+        why="The wax sinks as it sets; the set weight is reached by this second pour.",
+        due=due,
+        caution=HOT_WAX,
+        files=(ev.Poured(mould=mould.letter, layer=layer, part="top-up", planned_kg=kg),),
+        place=("jug", ""),
+        urgency=4,
+    )
+
+
+def _demould(outlook: Outlook, mould: MouldState) -> Act:
+    forecast = outlook.mould(mould.letter)
+    assert forecast is not None
+    stuck = mould.release == "stuck"
+    return Act(
+        id=f"demould {mould.letter}",
+        kind="demould",
+        word="DEMOULD",
+        moulds=mould.letter,
+        says=(
+            f"Demould {mould.letter} when its wall is cold to the hand, a hairline gap shows all round, and it turns "
+            "or drops at a light tap."
+            + (" It was stuck: 15 minutes in the fridge at a time, never the freezer." if stuck else "")
+        ),
+        why=f"The core is within 3 K of the room about {clock(forecast.cold.likely)} ({forecast.why})",
+        due=outlook.awake(forecast.cold.likely),
+        window=forecast.cold,
+        question=Question(
+            f"{mould.letter}:",
+            (
+                Choice("d", "dropped out", (ev.Demoulded(mould=mould.letter, release="dropped out"),)),
+                Choice("t", "needed a tap", (ev.Demoulded(mould=mould.letter, release="needed a tap"),)),
+                Choice("s", "stuck", (ev.Demoulded(mould=mould.letter, release="stuck"),)),
+            ),
+        ),
+        place=("candle", mould.letter),
+        urgency=6,
+    )
+
+
+def _curing(outlook: Outlook, mould: MouldState) -> list[Act]:
+    assert mould.demoulded_at is not None
+    shortest, longest = outlook.cure_days
+    ready = mould.demoulded_at + shortest * DAY
+    return [
+        Act(
+            id=f"cure {mould.letter}",
+            kind="cure",
+            word="CURED",
+            moulds=mould.letter,
+            says=(
+                f"{mould.letter} has cured {days(shortest)}: burn-test it on a fire-proof plate, never unattended, "
+                "following the supplier's sheet and your local rules."
+            ),
+            why=f"Cure of {shortest}-{longest} days by the wax table (common practice, no source), from demoulding.",
+            due=outlook.awake(ready),
+            window=Spread(ready, ready, mould.demoulded_at + longest * DAY),
+            files=(ev.Waived(act=f"cure {mould.letter}", why="cured"),),
+            place=("candle", mould.letter),
+            urgency=7,
+        )
+    ]
+
+
+def pour_sentence(outlook: Outlook, act: Act) -> str:
+    """What a pour into one or several moulds says: each weight, each level, one temperature."""
+    assert act.layer is not None
+    colour = outlook.colour(act.layer)
+    first = act.kind == "plug"
+    amounts = [
+        f"{outlook.mass(fact.planned_kg)} into {fact.mould}"
+        + ("" if first else f", to {outlook.level(fact.mould, act.layer) * 1000:.0f} mm below its rim")
+        for fact in act.files
+        if isinstance(fact, ev.Poured)
+    ]
+    at = {outlook.degrees(outlook.sheet.pour(letter, act.layer).pour_c) for letter in act.moulds}
+    return f"{'Plug' if first else 'Pour'} {colour} at {' / '.join(sorted(at))}: {'; '.join(amounts)}."

@@ -1,0 +1,207 @@
+"""What to do now: one word, one sentence, two numbers. Everything else on the screen is smaller."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from pourday.guide.act import Act
+from pourday.guide.agenda import order_now
+from pourday.guide.outlook import Outlook
+from pourday.guide.words import clock, countdown, span
+from pourday.session import events as ev
+from pourday.session.events import Fact
+from pourday.session.state import State
+from pourday.units import show_temperature
+
+FRESH = 90.0
+"""Seconds during which a reading is the temperature; after that the forecast stands in for it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Number:
+    """A big number and the small words under it."""
+
+    text: str
+    label: str
+    late: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Now:
+    act: Act
+    word: str
+    says: str
+    degrees: Number
+    time: Number
+    others: int = 0
+    """How many further acts are due as well."""
+
+
+def what_now(state: State, outlook: Outlook, acts: Sequence[Act], now: float) -> Now:
+    """The one act that comes first, and the two numbers that go with it."""
+    due = [*_alarm_acts(state), *_away(state), *order_now(acts, now)]
+    act = due[0] if due else _wait(state, acts, now)
+    word = f"{act.word} {' '.join(act.moulds)}".strip()
+    return Now(
+        act=act,
+        word=word,
+        says=act.says,
+        degrees=_degrees(state, outlook, act, now),
+        time=_time(act, now),
+        others=max(0, len(due) - 1),
+    )
+
+
+def _alarm_acts(state: State) -> list[Act]:
+    """Alarms nobody acknowledged yet, the gravest first; acknowledging leaves the stove's acts in front."""
+    words = {
+        "dry pot": "HEAT OFF",
+        "ceiling": "HEAT OFF",
+        "watch": "ANSWER",
+        "water": "WATER",
+        "away": "BACK?",
+    }
+    acts = []
+    for rank, (alarm, word) in enumerate(words.items()):
+        known = state.alarms.get(alarm)
+        if known is None or known.acknowledged_at is not None:
+            continue
+        off = word == "HEAT OFF"
+        files: tuple[Fact, ...] = (ev.AlarmAcknowledged(alarm=alarm),)
+        if off and state.burner != "off":
+            files = (ev.BurnerSet(state="off"), *files)
+        if alarm == "water":
+            files = (ev.WaterSeen(topped_up=False), *files)
+        if alarm == "away":
+            files = (ev.CameBack(), *files)
+        acts.append(
+            Act(
+                id=f"alarm {alarm}",
+                kind="alarm",
+                word=word,
+                says=known.says,
+                why="An alarm: it stays until its cause is gone.",
+                due=known.raised_at,
+                files=files,
+                urgency=rank,
+            )
+        )
+    return acts
+
+
+def _away(state: State) -> list[Act]:
+    if state.away_since is None:
+        return []
+    by = f" You meant to be back by {clock(state.back_by)}." if state.back_by else ""
+    return [
+        Act(
+            id="back",
+            kind="back",
+            word=f"BACK {clock(state.back_by)}" if state.back_by else "AWAY",
+            says=f"Away since {clock(state.away_since)}.{by} “Done” when you are back: the moulds come first.",
+            why="You said you were leaving the stove.",
+            due=state.away_since,
+            closes=state.back_by,
+            files=(ev.CameBack(),),
+            urgency=2,
+        )
+    ]
+
+
+def _wait(state: State, acts: Sequence[Act], now: float) -> Act:
+    ahead = [act for act in acts if act.due > now]
+    if not ahead:
+        return Act(
+            id="wait",
+            kind="finish",
+            word="DONE" if state.finished_at else "READY",
+            says="Nothing is due." if state.finished_at is None else "This session is finished.",
+            why="",
+            due=now,
+            urgency=9,
+        )
+    coming = ahead[0]
+    names = " ".join(coming.moulds)
+    return Act(
+        id=f"wait {coming.id}",
+        kind=coming.kind,
+        word="WAIT",
+        says=f"Next: {coming.word} {names}".rstrip() + f" about {clock(coming.due, now)}. {coming.says}",
+        why=coming.why,
+        due=coming.due,
+        window=coming.window,
+        place=coming.place,
+        urgency=9,
+    )
+
+
+def _time(act: Act, now: float) -> Number:
+    if act.word == "WAIT":
+        return Number(countdown(act.due - now), f"until {clock(act.due, now)}")
+    if act.closes is not None:
+        left = act.closes - now
+        if left < 0:
+            return Number(countdown(left), f"late, closed {clock(act.closes, now)}", late=True)
+        return Number(countdown(left), f"left, closes {clock(act.closes, now)}")
+    if act.urgency == 9:
+        return Number("", "")
+    waited = now - act.due
+    return Number(
+        countdown(-waited) if waited >= 60 else "NOW", f"due {clock(act.due, now)}", late=waited > 600
+    )
+
+
+def _degrees(state: State, outlook: Outlook, act: Act, now: float) -> Number:
+    """The temperature that matters for the act, against what it should be."""
+    units = state.plan.units
+    place, mould = act.place
+    target = {"pot": outlook.melt_c, "jug": outlook.pour_c}.get(place)
+    aim = f" target {show_temperature(target, units)}" if target is not None else ""
+    reading = state.last_reading(place, mould)
+    if reading is None and place != "pot":
+        place, mould = "pot", ""
+        aim = f" pour at {show_temperature(outlook.pour_c, units)}" if aim else ""
+        reading = state.last_reading("pot")
+    name = f"{place} {mould}".strip()
+    if reading is not None and now - reading.t <= FRESH:
+        return Number(
+            show_temperature(reading.celsius, units, 1)[:-2].strip() + "°", f"{name},{aim or ' read'}"
+        )
+    if place == "pot" and outlook.pot is not None:
+        low, likely, high = outlook.pot.at(now)
+        read = f", read {span(now - reading.t)} ago" if reading else ", no reading"
+        spread = f"{show_temperature(low, units)[:-2].strip()}-{show_temperature(high, units)}"
+        return Number(
+            "~" + show_temperature(likely, units)[:-2].strip() + "°",
+            f"{name} {spread},{aim}{read}".replace(",,", ","),
+        )
+    if reading is not None:
+        return Number(
+            show_temperature(reading.celsius, units, 1)[:-2].strip() + "°",
+            f"{name}, read {span(now - reading.t)} ago",
+        )
+    return Number("--", f"{name}: no reading")
+
+
+def told(state: State, now_act: Now) -> Fact | None:
+    """What to put on record when the program says something else than it said last."""
+    act = now_act.act
+    if act.kind == "alarm" or (state.told is not None and state.told.act == act.id):
+        return None
+    window = act.window
+    return ev.Told(
+        act=act.id,
+        word=now_act.word,
+        moulds=act.moulds,
+        says=replace(now_act).says,
+        early=_moment(window.early) if window else None,
+        likely=_moment(window.likely) if window else _moment(act.due),
+        late=_moment(window.late) if window else None,
+        closes=_moment(act.closes),
+        why=act.why,
+    )
+
+
+def _moment(t: float | None) -> ev.Moment | None:
+    return ev.moment(t) if t is not None and t < 4e9 else None

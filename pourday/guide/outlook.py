@@ -1,0 +1,234 @@
+"""What the forecasts say about the state as it stands: one bundle that the whole guide reads.
+
+It depends on the facts only, not on the hour: the same state gives the same outlook until a new fact
+is filed. Times in it are of the clock, seconds since the epoch.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import timedelta
+
+from pourday.errors import Trouble
+from pourday.forecast.layer_wait import MODEL, candle_wait, layer_wait
+from pourday.forecast.pot import PotForecast
+from pourday.forecast.spread import Spread
+from pourday.guide.pot_outlook import pot_forecast, reheat
+from pourday.guide.words import local
+from pourday.plan.bench import bench
+from pourday.plan.volumes import fill_height, like_cylinder
+from pourday.plan.water import boiling_c
+from pourday.plan.weigh import WeighSheet, weigh_sheet
+from pourday.session.events import Part
+from pourday.session.state import MouldState, State
+from pourday.units import show_mass, show_temperature
+from pourday.wax.materials import Wax
+
+QUIET_FROM, QUIET_TO = 22, 7
+"""Local hours in which nobody is sent to the bench."""
+
+READY_WITHIN = 2.0
+"""K below the pour temperature that still counts: a jug loses more than a thermometer can tell."""
+STILL_READY = 600.0
+"""Seconds for which a reading that was hot enough is taken to hold."""
+
+RELIEF_SHORT = 0.012
+"""Relief holes stop this far, m, above the bottom of the layer (common practice: 12-25 mm)."""
+
+
+@dataclass(frozen=True, slots=True)
+class MouldOutlook:
+    """What is ahead for the layer on top of one mould."""
+
+    skinned: Spread
+    opens: Spread
+    closes: float
+    cold: Spread
+    """The whole candle within 3 K of the room."""
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Outlook:
+    wax: Wax
+    sheet: WeighSheet
+    boiling_c: float
+    pot: PotForecast | None
+    """None before the day begins."""
+    reheat: float = 0.0
+    """Seconds to warm the pot up again, burner lit."""
+    moulds: dict[str, MouldOutlook] = field(default_factory=dict)
+    state: State = field(default_factory=State)
+
+    # -- temperatures -------------------------------------------------------------------------------
+
+    @property
+    def pour_c(self) -> float:
+        """The hottest pour of the plan; a cooler mould is told its own."""
+        return max(pour.pour_c for mould in self.sheet.moulds for pour in mould.pours)
+
+    @property
+    def melt_c(self) -> float:
+        """What the pot is heated to."""
+        return self.sheet.melt_to_c
+
+    @property
+    def ceiling_c(self) -> float:
+        return self.sheet.ceiling_c
+
+    @property
+    def cure_days(self) -> tuple[int, int]:
+        return self.wax.cure_min_days, self.wax.cure_max_days
+
+    # -- amounts ------------------------------------------------------------------------------------
+
+    @property
+    def last_layer(self) -> int:
+        return len(self.state.plan.layers) - 1
+
+    def colour(self, layer: int) -> str:
+        """The colour's name, or the layer's number where it has none."""
+        name = self.state.plan.layers[layer].colour if layer < len(self.state.plan.layers) else ""
+        return name or f"layer {layer + 1}"
+
+    def portion(self, letter: str, layer: int, part: Part) -> float:
+        """Planned weight of one pour, kg; the first layer's is what the plug left of it."""
+        if part == "top-up":
+            return self.sheet.top_up(letter).kg
+        plug = self.sheet.plug(letter)
+        return plug.kg if part == "plug" and plug else self.sheet.pour(letter, layer).kg
+
+    def level(self, letter: str, layer: int) -> float:
+        """Where the hot wax of this layer stands, m below the rim."""
+        return self.sheet.pour(letter, layer).below_rim
+
+    def relief_depth(self, letter: str) -> float:
+        """How deep relief holes may go, m, so that they stay inside the last layer."""
+        return max(0.005, thickness(self.sheet, letter, self.last_layer, "layer") - RELIEF_SHORT)
+
+    def mass(self, kg: float | None) -> str:
+        if kg is None:
+            return "not weighed"
+        return show_mass(kg, self.state.plan.units, self.state.plan.scale_step)
+
+    def degrees(self, celsius: float) -> str:
+        return show_temperature(celsius, self.state.plan.units)
+
+    # -- times --------------------------------------------------------------------------------------
+
+    def mould(self, letter: str) -> MouldOutlook | None:
+        return self.moulds.get(letter)
+
+    def jug_ready(self, state: State, layer: int) -> float:
+        """When the jug of a layer was made; never, while there is none."""
+        if layer in state.jugs:
+            return state.jugs[layer].made_at
+        return float("inf")
+
+    def pot_reaches(self, celsius: float) -> Spread:
+        """When the pot gets to a temperature; never, where the forecast sees no way there."""
+        arrival = self.pot.reaches(celsius) if self.pot else None
+        if arrival is None or arrival.spread is None:
+            return Spread(float("inf"), float("inf"), float("inf"))
+        return arrival.spread
+
+    def pot_ready(self, now: float) -> float:
+        """When the pot is hot enough to draw a jug from: now, later, or never as it stands."""
+        if self.pot is None:
+            return float("inf")
+        last = self.state.last_reading("pot")
+        if last is not None and last.celsius >= self.pour_c - READY_WITHIN and now - last.t < STILL_READY:
+            return last.t
+        return self.pot_reaches(self.pour_c).likely
+
+    def warmer_than(self, celsius: float, now: float) -> bool:
+        """Whether the pot is, as likely as not, above a temperature now."""
+        return self.pot is not None and self.pot.at(now)[1] >= celsius
+
+    def hot_at(self, celsius: float, now: float) -> float | None:
+        """When the pot, as it is heated now, gets to a temperature from below; None if it does not."""
+        if self.warmer_than(celsius, now):
+            return now
+        likely = self.pot_reaches(celsius).likely
+        return likely if likely < float("inf") else None
+
+    def cool_at(self, celsius: float, now: float) -> float | None:
+        """When the pot, left as it is, falls to a temperature; None if it does not."""
+        if not self.warmer_than(celsius, now):
+            return now
+        likely = self.pot_reaches(celsius).likely
+        return likely if likely < float("inf") else None
+
+    @staticmethod
+    def awake(t: float) -> float:
+        """The same time, or the end of the quiet hours where it falls inside them."""
+        when = local(t) if t < 4e9 else None
+        if when is None or QUIET_TO <= when.hour < QUIET_FROM:
+            return t
+        morning = when.replace(hour=QUIET_TO, minute=0, second=0, microsecond=0)
+        if when.hour >= QUIET_FROM:
+            morning += timedelta(days=1)
+        return morning.timestamp()
+
+
+def look_ahead(state: State, now: float) -> Outlook:
+    """The outlook for a state. Raises `Trouble` when the plan cannot be weighed out yet."""
+    sheet = weigh_sheet(state.plan)
+    boiling = boiling_c(state.plan.altitude)
+    moulds = {
+        letter: _mould_outlook(state, sheet, mould) for letter, mould in state.moulds.items() if mould.pours
+    }
+    if state.fixed_plan is None:
+        return Outlook(sheet.wax, sheet, boiling, None, 0.0, moulds, state)
+    pot = pot_forecast(state, sheet.wax, _left_in_pot(state, sheet), room_c(state), boiling, now)
+    return Outlook(sheet.wax, sheet, boiling, pot, reheat(pot, sheet.melt_to_c, now), moulds, state)
+
+
+def try_look_ahead(state: State, now: float) -> tuple[Outlook | None, Trouble | None]:
+    """The outlook, or what stands in its way."""
+    try:
+        return look_ahead(state, now), None
+    except Trouble as trouble:
+        return None, trouble
+
+
+def room_c(state: State) -> float:
+    """The room as last read, else as planned."""
+    reading = state.last_reading("room")
+    return reading.celsius if reading else state.plan.room_c
+
+
+def _mould_outlook(state: State, sheet: WeighSheet, mould: MouldState) -> MouldOutlook:
+    standing = {s.letter: s.mould for s in bench(state.plan)}[mould.letter]
+    last = mould.last_pour
+    assert last is not None
+    room = room_c(state)
+    cylinder = like_cylinder(standing.shape, fill_height(standing))
+    thick = thickness(sheet, mould.letter, last.layer, last.part)
+    poured = last.celsius if last.celsius is not None else sheet.pour(mould.letter, last.layer).pour_c
+    wait = layer_wait(thick, cylinder.diameter, room, poured, standing.material)
+    big = max((p for p in mould.pours if p.part == "layer"), key=lambda p: p.t, default=last)
+    whole = candle_wait(cylinder.diameter, room, poured, standing.material)
+    return MouldOutlook(
+        skinned=wait.skinned.after(last.t),
+        opens=wait.opens.after(last.t),
+        closes=last.t + wait.closes,
+        cold=whole.cold.after(big.t),
+        why=f"{MODEL}, an estimate: {thick * 1000:.0f} mm in {standing.material}, room {room:.0f} °C.",
+    )
+
+
+def thickness(sheet: WeighSheet, letter: str, layer: int, part: Part) -> float:
+    """How thick one pour stands, m."""
+    mould = sheet.mould(letter)
+    plug = mould.plug.level if mould.plug else 0.0
+    if part == "plug":
+        return plug
+    below = mould.pours[layer - 1].level if layer else plug
+    return max(0.003, mould.pours[layer].level - below)
+
+
+def _left_in_pot(state: State, sheet: WeighSheet) -> float:
+    """What is still in the pot, kg: all that was to melt less the jugs drawn."""
+    drawn = sum(jug.kg if jug.kg is not None else sheet.jug(layer).wax for layer, jug in state.jugs.items())
+    return max(0.05, sheet.total - drawn)

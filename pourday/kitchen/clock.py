@@ -1,0 +1,73 @@
+"""Kitchen time: how fast the simulated day runs beside the real one.
+
+The clock never looks at a real clock itself: whoever owns one hands its monotonic seconds in.
+"""
+
+from __future__ import annotations
+
+from pourday.errors import Trouble
+
+SLOWEST = 1.0
+FASTEST = 600.0
+
+
+class KitchenClock:
+    """Maps real monotonic seconds to kitchen time in epoch seconds; never runs backwards.
+
+    The first call that brings a real time ties it to `start`.
+    """
+
+    def __init__(self, start: float, speed: float = 1.0, paused: bool = False) -> None:
+        self._kitchen = start
+        self._real: float | None = None
+        self._speed = _checked(speed)
+        self._paused = paused
+
+    @property
+    def speed(self) -> float:
+        """Kitchen seconds per real second."""
+        return self._speed
+
+    @property
+    def paused(self) -> bool:
+        return self._paused
+
+    def now(self, real_monotonic: float) -> float:
+        """Kitchen time, epoch seconds; a real time before the last one counts as the last."""
+        if self._real is None:
+            self._real = real_monotonic
+        passed = max(0.0, real_monotonic - self._real)
+        self._real += passed
+        if not self._paused:
+            self._kitchen += passed * self._speed
+        return self._kitchen
+
+    def set_speed(self, speed: float, real: float) -> None:
+        """Change the speed from that real time on. Raises `Trouble` outside 1 to 600."""
+        speed = _checked(speed)
+        self.now(real)
+        self._speed = speed
+
+    def pause(self, real: float) -> None:
+        self.now(real)
+        self._paused = True
+
+    def resume(self, real: float) -> None:
+        self.now(real)
+        self._paused = False
+
+    def jump(self, seconds: float, real: float) -> None:
+        """Move kitchen time ahead at once, also while paused. Raises `Trouble` for a jump back."""
+        if seconds < 0:
+            raise Trouble("The kitchen cannot go back in time.", instead="Jump by zero seconds or more.")
+        self.now(real)
+        self._kitchen += seconds
+
+
+def _checked(speed: float) -> float:
+    if not SLOWEST <= speed <= FASTEST:
+        raise Trouble(
+            f"The kitchen cannot run at {speed:g} times.",
+            instead=f"Choose a speed from {SLOWEST:g} to {FASTEST:g}.",
+        )
+    return float(speed)

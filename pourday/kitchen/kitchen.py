@@ -1,0 +1,245 @@
+"""The whole kitchen of a demo, rehearsal or test day: stove, moulds, thermometers, a room that drifts.
+
+Kitchen time is epoch seconds and moves only by `advance`; every act happens at the time reached.
+Everything hidden is drawn from the seed, so the same calls give the same day.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from typing import Literal
+
+import msgspec
+import numpy as np
+
+from pourday.errors import Trouble
+from pourday.kitchen import looks
+from pourday.kitchen.looks import Look, Release
+from pourday.kitchen.moulds import Filling, Seam
+from pourday.kitchen.pot import Pot
+from pourday.kitchen.shells import draw_mould, shell
+from pourday.kitchen.thermometer import Infrared, Probe, WallThermometer
+from pourday.kitchen.truth import Floats, draw_blend
+from pourday.kitchen.vessel import Vessel
+from pourday.plan.bench import bench
+from pourday.plan.model import Plan
+from pourday.wax.materials import Wax
+
+Place = Literal["pot", "jug", "surface", "room", "bath"]
+_ROOM_STEP = 300.0
+"""s for which the pot's surroundings are held."""
+_STREAM_LOSS = 0.012
+"""Share of the excess over the room that the stream loses on its way into the mould (estimate)."""
+
+
+class Section(msgspec.Struct, frozen=True):
+    """The field of one mould. Rows from the bottom up, rings from the axis out."""
+
+    r_edges: Floats
+    """m, rings + 1."""
+    z_edges: Floats
+    """m, rows + 1."""
+    layers: tuple[int, ...]
+    """Layer of every row."""
+    celsius: Floats
+    solid: Floats
+    """Solid share, 0 to 1; both arrays rows x rings."""
+
+
+class Kitchen:
+    """Starts with `water_kg` in the bath and an empty pan; `own` are waxes that are not in the table."""
+
+    def __init__(
+        self,
+        plan: Plan,
+        seed: int,
+        start: float,
+        *,
+        water_kg: float = 1.5,
+        own: Mapping[str, Wax] | None = None,
+    ) -> None:
+        rng = np.random.default_rng(seed)
+        self.plan = plan
+        self.now = start
+        self._start = start
+        self._room = plan.room_c + 0.4 * float(np.clip(rng.standard_normal(), -2, 2))
+        self._drift = (float(rng.uniform(0.2, 0.8)), float(rng.uniform(0, 2 * math.pi)))
+        self.lot = draw_blend(plan.blend, rng, own)
+        self.pot = Pot(self.lot, 0.0, water_kg, rng, self.room_at(start), plan.altitude)
+        self._moulds = {
+            s.letter: (s.mould, Filling(self.lot, shell(s.mould), draw_mould(s.mould, rng)))
+            for s in bench(plan)
+        }
+        self._weeping: set[str] = {k for k, (_, f) in self._moulds.items() if f.truth.bad_seal}
+        self._probe = Probe(rng, self.room_at(start))
+        self._infrared = Infrared(rng)
+        self._wall = WallThermometer(rng)
+
+    def room_at(self, at: float) -> float:
+        """True room temperature, °C: a day's slow swing about its mean."""
+        swing, phase = self._drift
+        return self._room + swing * math.sin(2 * math.pi * (at - self._start) / 86400 + phase)
+
+    def advance(self, to: float) -> None:
+        """Let everything happen up to that time; a time already past does nothing."""
+        now = self.now
+        for _, filling in self._moulds.values():
+            filling.advance(now, to, self.room_at)
+        while now < to:
+            until = min(now + _ROOM_STEP, to)
+            self.pot.room_c = self.room_at((now + until) / 2)
+            self.pot.advance(until - now)
+            now = until
+        self.now = max(self.now, to)
+
+    @property
+    def burner_on(self) -> bool:
+        return self.pot.burner_on
+
+    def burner(self, on: bool, level: float = 1.0) -> None:
+        self.pot.burner(on, level)
+
+    def add_wax(self, kg: float, celsius: float | None = None) -> None:
+        """Drop wax into the pot, at room temperature unless told."""
+        self.pot.add_wax(kg, self.room_at(self.now) if celsius is None else celsius)
+
+    def add_water(self, kg: float, celsius: float = 15.0) -> None:
+        self.pot.add_water(kg, celsius)
+
+    @property
+    def water_kg(self) -> float:
+        return self.pot.water_kg
+
+    @property
+    def wax_kg(self) -> float:
+        """kg of wax in the pot."""
+        return self.pot.wax_kg
+
+    def pot_in_bath(self, yes: bool) -> None:
+        """Take the pan out of the bath, or put it back."""
+        self.pot.lift(not yes)
+
+    def draw_jug(self, layer: int, kg: float, in_bath: bool = True) -> None:
+        """Move wax from the pot into the jug of a layer (0 for the first)."""
+        self.pot.draw_jug(layer, kg, in_bath)
+
+    def jug_kg(self, layer: int) -> float:
+        """kg in that jug; 0 where there is none."""
+        return self.pot.jugs[layer].wax_kg if layer in self.pot.jugs else 0.0
+
+    def jug_in_bath(self, layer: int, yes: bool) -> None:
+        """Stand a jug in the bath, or on the bench."""
+        self.pot.jug(layer).in_bath = yes
+
+    def pour(self, letter: str, kg: float, from_jug: int | None, layer: int | None = None) -> float:
+        """Pour into a mould; returns the true °C of the wax as it lands.
+
+        `from_jug` names the jug by its layer, None the pot itself; `layer` is which layer the wax
+        becomes, the jug's own unless told (the first for the pot). What does not fit under the rim is
+        spilled. Raises `Trouble` for an unknown mould or jug, too little wax, or wax that has set.
+        """
+        filling = self._filling(letter)
+        vessel = self.pot.pan if from_jug is None else self.pot.jug(from_jug)
+        becomes = layer if layer is not None else (from_jug or 0)
+        enthalpy = self.pot.pour_out(vessel, kg)
+        room = self.room_at(self.now)
+        lands = vessel.celsius - _STREAM_LOSS * (vessel.celsius - room)
+        enthalpy += vessel.enthalpy_at(lands) - vessel.enthalpy_at(vessel.celsius)
+        filling.pour(becomes, kg, enthalpy, room, self.now)
+        return lands
+
+    def top_up(self, letter: str, kg: float, from_jug: int | None, layer: int | None = None) -> float:
+        """The same as `pour`."""
+        return self.pour(letter, kg, from_jug, layer)
+
+    def read(self, place: Place, which: str | int | None = None) -> float:
+        """°C as a thermometer shows it now; `which` names the mould's letter or the jug's layer."""
+        if place == "room":
+            return self._wall.read(self.room_at(self.now))
+        if place == "surface":
+            return self._infrared.read(self.true(place, which), self.room_at(self.now))
+        if place == "bath":
+            return self._probe.read(place, self.pot.water_c, self.now)
+        vessel = self._vessel(place, which)
+        return self._probe.read((place, which), self.pot.felt(vessel), self.now)
+
+    def true(self, place: Place, which: str | int | None = None) -> float:
+        """The °C that is so, for scoring: mean of the wax, mean of the surface."""
+        if place == "room":
+            return self.room_at(self.now)
+        if place == "bath":
+            return self.pot.water_c
+        if place == "surface":
+            filling = self._filled(str(which))
+            return float(filling.face(self.room_at(self.now)) @ filling.ring_share)
+        return self._vessel(place, which).celsius
+
+    def look(self, letter: str) -> Look:
+        """What a person sees and feels at that mould now."""
+        return looks.look(self._filled(letter), self.room_at(self.now))
+
+    def weeps(self, letter: str) -> bool:
+        """Whether wax shows under the mould: only with a bad seal, and until the bottom has set."""
+        return letter in self._weeping and looks.can_weep(self._filled(letter))
+
+    def make_weep(self, letter: str, yes: bool = True) -> None:
+        """Decide by hand whether the seal of a mould is bad."""
+        self._filling(letter)
+        (self._weeping.add if yes else self._weeping.discard)(letter)
+
+    def level_below_rim(self, letter: str) -> float:
+        """m from the rim down to the wax at the wall."""
+        filling = self._filling(letter)
+        return filling.shell.height - filling.level
+
+    def well_volume(self, letter: str) -> float:
+        """m³ of the hollow in the middle of the surface."""
+        return self._filling(letter).well
+
+    def spilled(self, letter: str) -> float:
+        """kg that ran over that mould's rim."""
+        return self._filling(letter).spilled
+
+    def weigh(self, letter: str) -> float:
+        """kg of wax in the mould on the person's own scale."""
+        step = self.plan.scale_step
+        return round(self._filling(letter).kg / step) * step
+
+    def section(self, letter: str) -> Section:
+        """The true field in a mould."""
+        f = self._filled(letter)
+        z = np.concatenate([[0.0], np.cumsum(f.heights)])
+        return Section(f.r_edges.copy(), z, tuple(f.layers), f.celsius, 1 - f.melted)
+
+    def seam(self, letter: str, layer: int) -> Seam:
+        """How deep the joint under that layer remelted, so far. Raises `Trouble` where there is no joint."""
+        found = self._filled(letter).seam(layer)
+        if found is None:
+            raise Trouble(f"Mould {letter} has no joint under layer {layer + 1}.")
+        return found
+
+    def demould(self, letter: str) -> Release:
+        """What happens when the mould is turned over now."""
+        mould, _ = self._moulds[letter]
+        return looks.release(self._filled(letter), mould.material == "silicone")
+
+    def _vessel(self, place: str, which: str | int | None) -> Vessel:
+        if place == "pot":
+            return self.pot.pan
+        if which is None or not str(which).isdigit():
+            raise Trouble("Which jug?", instead="Name it by its layer.")
+        return self.pot.jug(int(which))
+
+    def _filling(self, letter: str) -> Filling:
+        if letter not in self._moulds:
+            raise Trouble(
+                f"There is no mould {letter} on the bench.", instead=f"There are {', '.join(self._moulds)}."
+            )
+        return self._moulds[letter][1]
+
+    def _filled(self, letter: str) -> Filling:
+        filling = self._filling(letter)
+        if filling.empty:
+            raise Trouble(f"Mould {letter} is still empty.", instead="Pour into it first.")
+        return filling

@@ -1,0 +1,289 @@
+"""What is in a mould as it truly is: rings of wax in (r, z) by enthalpy, level, well, wall gap, joints.
+
+State is the enthalpy of every ring, J/kg; temperatures are read off the lot's curve, flows run between
+neighbours, so heat is conserved whatever the step. Each pour adds rows on top that are fine at both of
+its faces, where skins and joints live. Wax keeps its place while it cools; the volume it loses first
+lowers the surface, and once the edge has set leaves a well in the middle and a gap at the wall.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+
+from pourday.kitchen import march
+from pourday.kitchen.shells import MouldTruth, Shell, facing_up, radiation, upright
+from pourday.kitchen.truth import GRID_C, Floats, Lot
+
+_FINEST, _COARSEST, _GROWTH = 0.0005, 0.008, 1.45
+_RINGS = np.array([6.5, 6.5, 6.0, 5.5, 4.5, 3.5, 2.5, 1.5]) / 36.5
+"""Widths of the rings from the axis to the wall, share of the radius."""
+_WATCHED = 3 * 3600.0
+"""s after a pour in which its joint may still remelt."""
+_WATCHED_DEPTH = 0.040
+"""m below a joint."""
+_GAP_PER_K = 3e-4
+"""Radial shrinkage of set wax per kelvin (a third of its volume expansion)."""
+_K_AIR = 0.026
+_TO_WALL = 0.3
+"""Share of the contraction after the edge has set that becomes gap instead of well (estimate)."""
+_WAX_EMISSIVITY = 0.95
+
+
+@dataclass(slots=True, eq=False)
+class Joint:
+    """The face under one pour, and how far the wax below it was molten at most since."""
+
+    layer: int
+    row: int
+    """First row above the face."""
+    lowest: int
+    peak: Floats
+    """Largest melted share since the pour, rows `lowest` to `row`."""
+    at: float
+
+
+class Seam(NamedTuple):
+    """How deep the wax under a joint was remelted at most, m."""
+
+    mean: float
+    """Area mean."""
+    edge: float
+    """At the mould wall."""
+
+
+def graded(thickness: float) -> Floats:
+    """Heights of the rows of one pour, m, bottom to top: fine at both faces, coarse between."""
+    half: list[float] = []
+    size = _FINEST
+    while sum(half) + size < thickness / 2 and size < _COARSEST:
+        half.append(size)
+        size *= _GROWTH
+    middle = thickness - 2 * sum(half)
+    count = max(1, round(middle / min(size, _COARSEST)))
+    return np.array([*half, *[middle / count] * count, *reversed(half)])
+
+
+class Filling:
+    """The wax in one mould. Times in s; `heat_out` counts J lost, the wall's warming included."""
+
+    def __init__(self, lot: Lot, shell: Shell, truth: MouldTruth) -> None:
+        self.lot, self.shell, self.truth = lot, shell, truth
+        self._least_cp = float((np.diff(lot.enthalpy) / np.diff(GRID_C)).min())
+        edges = shell.radius * np.concatenate([[0.0], np.cumsum(_RINGS)])
+        self.r_edges: Floats = edges / edges[-1] * shell.radius
+        self._dr = np.diff(self.r_edges)
+        self.ring_share: Floats = np.diff(self.r_edges**2) / shell.radius**2
+        self.heights: Floats = np.empty(0)
+        self.layers: list[int] = []
+        self.pours: list[int] = []
+        """First row of every pour."""
+        self.enthalpy: Floats = np.empty((0, len(_RINGS)))
+        self.mass: Floats = np.empty((0, len(_RINGS)))
+        self.joints: list[Joint] = []
+        self.heat_in = 0.0
+        self.heat_out = 0.0
+        self.spilled = 0.0
+        """kg that ran over the rim."""
+        self.flat = 0.0
+        """m³ up to the level of the surface at the wall."""
+        self._floor = 0.0
+        self._poured_at = -math.inf
+
+    @property
+    def empty(self) -> bool:
+        return not self.pours
+
+    @property
+    def kg(self) -> float:
+        return float(self.mass.sum())
+
+    @property
+    def celsius(self) -> Floats:
+        return self.lot.celsius_at(self.enthalpy)
+
+    @property
+    def melted(self) -> Floats:
+        return self.lot.melted_at(self.celsius)
+
+    @property
+    def energy(self) -> float:
+        """J above 0 °C."""
+        return float((self.mass * self.enthalpy).sum())
+
+    @property
+    def volume(self) -> float:
+        """m³ of wax now."""
+        return float((self.mass * self.lot.volume_at(self.celsius)).sum())
+
+    @property
+    def well(self) -> float:
+        """m³ of the hollow left in the middle."""
+        return max(self.flat - self.volume, 0.0) * (1 - _TO_WALL)
+
+    @property
+    def level(self) -> float:
+        """m above the inside bottom of the surface at the wall."""
+        return self.flat / self.shell.area
+
+    def pour(self, layer: int, kg: float, enthalpy: float, room_c: float, at: float) -> None:
+        """Add wax on top; what does not fit is spilled, and the cool wall takes its share of heat."""
+        hot = float(self.lot.celsius_at(enthalpy))
+        per_kg = float(self.lot.volume_at(hot))
+        space = self.shell.area * self.shell.height - (self.volume if self.pours else 0.0)
+        held = min(kg, max(space, 0.0) / per_kg)
+        self.spilled += kg - held
+        if held <= 0:
+            return
+        self._settle()
+        if self.pours and self._edge_set():
+            self._floor = self.flat
+        self.heat_in += held * enthalpy
+        wall = self.truth.wall_heat * 2 / self.shell.radius * held / self.lot.density * (hot - room_c)
+        wall = min(0.5 * wall, 0.1 * held * enthalpy)
+        self.heat_out += wall
+        self._stack(layer, held, enthalpy - wall / held, at)
+        self._poured_at = at
+        self._settle()
+
+    def _stack(self, layer: int, kg: float, enthalpy: float, at: float) -> None:
+        """Rows for the new wax; a film too thin for rows of its own is stirred into the top one."""
+        thickness = kg / self.lot.density / self.shell.area
+        if self.pours and thickness < 2 * _FINEST:
+            add = kg * self.ring_share
+            total = self.mass[-1] + add
+            self.enthalpy[-1] = (self.mass[-1] * self.enthalpy[-1] + add * enthalpy) / total
+            self.heights[-1] += thickness
+            self.mass[-1] = total
+            return
+        rows = graded(thickness)
+        first = len(self.heights)
+        if self.pours:
+            depth = np.cumsum(self.heights[::-1])[::-1]
+            lowest = int(np.searchsorted(-depth, -_WATCHED_DEPTH))
+            self.joints.append(Joint(layer, first, lowest, self.melted[lowest:first], at))
+        self.pours.append(first)
+        self.layers += [layer] * len(rows)
+        self.heights = np.concatenate([self.heights, rows])
+        self.mass = np.vstack([self.mass, kg * np.outer(rows / thickness, self.ring_share)])
+        self.enthalpy = np.vstack([self.enthalpy, np.full((len(rows), len(_RINGS)), enthalpy)])
+
+    def advance(self, now: float, until: float, room: Callable[[float], float]) -> None:
+        """March to `until`. Steps are short after a pour and grow with its age."""
+        while until - now > 1e-6 and self.pours:
+            age = now - self._poured_at
+            longest = min(max(1.0, 0.06 * age), 240.0 if age < 6 * 3600 else 600.0)
+            seconds = min(longest, until - now)
+            self._march(seconds, room(now + seconds / 2))
+            now += seconds
+            self._watch(now)
+
+    def _march(self, seconds: float, room_c: float) -> None:
+        rings, rows, outside = self._conductances(room_c)
+        per_kg = 1.0 / self.mass
+        total = outside.copy()
+        total[:, :-1] += rings
+        total[:, 1:] += rings
+        total[:-1] += rows
+        total[1:] += rows
+        knots = self.lot.enthalpy
+
+        def rate(enthalpy: Floats) -> Floats:
+            c = np.interp(enthalpy, knots, GRID_C)
+            into = outside * (room_c - c)
+            across = rings * (c[:, 1:] - c[:, :-1])
+            up = rows * (c[1:] - c[:-1])
+            into[:, :-1] += across
+            into[:, 1:] -= across
+            into[:-1] += up
+            into[1:] -= up
+            return np.asarray(into * per_kg)
+
+        stiffness = float((2 * total * per_kg).max()) / self._least_cp
+        before = self.energy
+        self.enthalpy = march.step(self.enthalpy, rate, seconds, march.stages(seconds, stiffness))
+        self.heat_out += before - self.energy
+        self._settle()
+
+    def _conductances(self, room_c: float) -> tuple[Floats, Floats, Floats]:
+        """W/K between rings, between rows, and from every cell to the room."""
+        lot, c = self.lot, self.celsius
+        m = lot.melted_at(c)
+        k = lot.conductivity_solid * (1 - m) + lot.conductivity_liquid * m * (1 + (lot.swirl - 1) * m * m)
+        half_r, half_z = self._dr / 2 / k, self.heights[:, None] / 2 / k
+        crowd = self.shell.crowd
+        faces = 2 * math.pi * crowd * np.outer(self.heights, self.r_edges[1:-1])
+        rings = faces / (half_r[:, :-1] + half_r[:, 1:])
+        area = self.shell.area * self.ring_share
+        rows = area / (half_z[:-1] + half_z[1:])
+        outside = np.zeros_like(c)
+        side = 2 * math.pi * crowd * self.shell.radius * self.heights
+        outside[:, -1] = side / (self._wall_resistance(c[:, -1], room_c) + half_r[:, -1])
+        outside[0] += area / (1 / self.truth.base + self.truth.wall + half_z[0])
+        outside[-1] += area / (1 / self._top_film(room_c) + half_z[-1])
+        return rings, rows, outside
+
+    def _wall_resistance(self, outer: Floats, room_c: float) -> Floats:
+        """m²K/W of air film, wall and shrinkage gap beside every row."""
+        t = self.truth
+        surface = room_c + 0.8 * (outer - room_c)
+        film = t.side * upright(surface, room_c, max(self.level, 0.05))
+        film = film + radiation(t.emissivity, surface, room_c)
+        gap = self.shell.radius * _GAP_PER_K * np.maximum(self.lot.solidus_c - 5.0 - outer, 0.0)
+        return np.asarray(1 / film + t.wall + gap / _K_AIR)
+
+    def _top_film(self, room_c: float) -> float:
+        """W/m²K at the open surface; deep in the mould it sees the wall and stale air."""
+        surface = float(self.lot.celsius_at(self.enthalpy[-1]) @ self.ring_share)
+        open_air = facing_up(surface, room_c, 2 * self.shell.radius)
+        open_air += float(radiation(_WAX_EMISSIVITY, surface, room_c))
+        depth = max(self.shell.height - self.level, 0.0) / (2 * self.shell.radius)
+        return self.truth.top * open_air / (1 + 0.5 * depth)
+
+    def face(self, room_c: float) -> Floats:
+        """°C of the open surface over each ring."""
+        c, film = self.celsius[-1], self._top_film(room_c)
+        k = self.lot.conductivity_solid
+        inner = 2 * k / float(self.heights[-1])
+        return np.asarray((inner * c + film * room_c) / (inner + film))
+
+    def _edge_set(self) -> bool:
+        return bool(self.melted[-1, -1] < 0.5)
+
+    def _settle(self) -> None:
+        """The surface follows the volume until its edge has set; older set edges stay where they are."""
+        if self.pours and not self._edge_set():
+            self.flat = max(self.volume, self._floor)
+
+    def _watch(self, now: float) -> None:
+        fresh = [joint for joint in self.joints if now - joint.at < _WATCHED]
+        if fresh:
+            melted = self.melted
+            for joint in fresh:
+                np.maximum(joint.peak, melted[joint.lowest : joint.row], out=joint.peak)
+
+    def seam(self, layer: int) -> Seam | None:
+        """The joint under the first pour of a layer; None where there is none."""
+        for joint in self.joints:
+            if joint.layer == layer and self.layers[joint.row - 1] != layer:
+                heights = self.heights[joint.lowest : joint.row][::-1]
+                depths = np.array([reach(heights, ring, 0.5) for ring in joint.peak[::-1].T])
+                return Seam(float(depths @ self.ring_share), float(depths[-1]))
+        return None
+
+
+def reach(heights: Floats, share: Floats, limit: float) -> float:
+    """m from a face down to where a share falls below the limit, between row centres; rows face first."""
+    centres = np.cumsum(heights) - heights / 2
+    below = np.flatnonzero(share < limit)
+    if not len(below):
+        return float(heights.sum())
+    j = int(below[0])
+    if j == 0:
+        return float(centres[0] * share[0] / limit)
+    part = (share[j - 1] - limit) / (share[j - 1] - share[j])
+    return float(centres[j - 1] + part * (centres[j] - centres[j - 1]))

@@ -1,0 +1,141 @@
+"""Scent and dye: loads against their limits, and amounts against the scale."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from pourday.plan.finding import Finding, caution, note, stop
+from pourday.plan.model import DyeForm, Layer, Plan
+from pourday.plan.weigh import Jug, WeighSheet, content
+from pourday.units import DROP, show_mass, show_share, show_temperature
+from pourday.wax.materials import Wax
+
+DYE_USUAL: dict[DyeForm, float] = {"liquid": 0.0015, "pure": 0.002, "block": 0.01}
+"""Highest usual kg of product per kg wax by form. Common practice, no source; a maker's sheet outranks it."""
+BIG_JUG = 3.0
+"""kg of wax a kitchen jug holds at most: estimate."""
+COUNTED = 5
+"""Steps of the scale below which an amount is more rounding than weight: 5 steps are good to 10 %."""
+
+
+def dosing(plan: Plan, sheet: WeighSheet, waxes: tuple[Wax, ...]) -> Iterator[Finding]:
+    """Findings on scent and dye; `waxes` holds the wax of each layer."""
+    for index, (layer, wax, jug) in enumerate(zip(plan.layers, waxes, sheet.jugs, strict=True)):
+        path, name = f"layers.{index}", layer.colour or f"layer {index + 1}"
+        yield from _scent(plan, layer, wax, path, name)
+        yield from _dye(layer, path, name)
+        yield from _small(plan, layer, jug, path, name)
+    if any(layer.scent_load or layer.scent_by_eye for layer in plan.layers):
+        yield _flame(plan, sheet)
+    if any(layer.dye_load for layer in plan.layers):
+        yield note(
+            "layers",
+            "Molten wax looks darker than it sets.",
+            "The set wax scatters light; opaque waxes pale most.",
+            "Judge the colour on a drop that has gone cold on white paper.",
+        )
+
+
+def _scent(plan: Plan, layer: Layer, wax: Wax, path: str, name: str) -> Iterator[Finding]:
+    field, load, shown = f"{path}.scent_load", layer.scent_load, show_share(layer.scent_load)
+    if layer.scent_by_eye:
+        yield caution(
+            f"{path}.scent_by_eye",
+            f"The scent of {name} goes in by eye.",
+            "A spoonful varies by half between oils, and oil that lies on a set surface spoils the seam.",
+            "Stir it into the molten jug, never onto the layer; note that it was not weighed.",
+        )
+    if plan.scent_limit is not None and load > plan.scent_limit:
+        yield stop(
+            field,
+            f"{shown} scent in {name} is above the scent's own limit of {show_share(plan.scent_limit)}.",
+            "Its sheet sets that limit for safe use, whatever the wax holds.",
+            f"Stay at {show_share(plan.scent_limit)} or below.",
+        )
+    if load > wax.scent_max and wax.scent_max == 0:
+        yield caution(
+            field,
+            f"How much scent {wax.short_name} holds is not known.",
+            "Reclaimed wax may be scented already.",
+            "Add none or little, and try a small candle first.",
+        )
+    elif load > wax.scent_max:
+        yield caution(
+            field,
+            f"{shown} scent in {name} is above the {show_share(wax.scent_max)} that {wax.short_name} holds.",
+            "What the wax does not hold sweats out, softens spots and soots.",
+            f"Go down to {show_share(wax.scent_max)}, or follow the wax supplier's sheet.",
+        )
+
+
+def _dye(layer: Layer, path: str, name: str) -> Iterator[Finding]:
+    usual = DYE_USUAL[layer.dye_form]
+    if layer.dye_load > usual:
+        yield caution(
+            f"{path}.dye_load",
+            f"{show_share(layer.dye_load)} {layer.dye_form} dye in {name} is more than the usual"
+            f" {show_share(usual)} at most.",
+            "Too much dye clogs the wick and bleeds into its neighbours.",
+            "Check the form of the dye and its maker's sheet.",
+        )
+
+
+def _small(plan: Plan, layer: Layer, jug: Jug, path: str, name: str) -> Iterator[Finding]:
+    """Amounts the scale cannot show, or only roughly."""
+    step = plan.scale_step
+    for what, kg, liquid in (("scent", jug.scent, True), ("dye", jug.dye, layer.dye_form == "liquid")):
+        if not 0 < kg < COUNTED * step:
+            continue
+        field = f"{path}.{what}_load"
+        smallest, amount = show_mass(step, plan.units, step), _fine(kg)
+        do = _instead(plan, what, kg, COUNTED * step * jug.wax / kg, liquid)
+        if kg < step:
+            said = f"The {what} for {name} is {amount}: below the {smallest} the scale can show."
+            yield caution(field, said, "It would be weighed as nothing or as twice as much.", do)
+        else:
+            said = f"The {what} for {name} is {amount}, only a few steps of {smallest} on the scale."
+            yield note(field, said, "Half a step is already a tenth of it or more.", do)
+
+
+def _fine(kg: float) -> str:
+    return f"{kg * 1e6:.0f} mg" if kg < 0.001 else f"{kg * 1e3:.1f} g"
+
+
+def _instead(plan: Plan, what: str, kg: float, bigger: float, liquid: bool) -> str:
+    """How to dose what the scale cannot: drops, a bigger jug (`bigger` kg of wax), a finer scale."""
+    ways = []
+    if liquid and kg >= DROP / 2:
+        ways.append(f"count {kg / DROP:.0f} drops (0.03 g each, roughly)")
+    if bigger <= BIG_JUG:
+        verb = "colour" if what == "dye" else "scent"
+        ways.append(
+            f"{verb} {show_mass(bigger, plan.units, plan.scale_step)} of wax in one jug and pour from it"
+        )
+    ways.append("take a finer scale")
+    do = ", or ".join(ways)
+    return f"{do[0].upper()}{do[1:]}."
+
+
+def _flame(plan: Plan, sheet: WeighSheet) -> Finding:
+    flash = plan.scent_flash_c
+    hottest = show_temperature(sheet.melt_to_c, plan.units)
+    if flash is None:
+        what = "The flash point of the scent was not given; take it for lower than the wax is hot."
+    elif flash <= sheet.melt_to_c:
+        what = f"The scent's flash point of {show_temperature(flash, plan.units)} is below the {hottest} of the wax."
+    else:
+        what = f"The scent's flash point of {show_temperature(flash, plan.units)} is above the {hottest} of the wax."
+        return note(
+            "scent_flash_c", what, "Vapour gathers over the jug all the same.", "Keep flames away from it."
+        )
+    return caution(
+        "scent_flash_c",
+        what,
+        "Vapour over the jug can catch from a naked flame. It is no limit for the temperature.",
+        "Off the heat and flame out before the scent goes in.",
+    )
+
+
+def contents(plan: Plan) -> tuple[tuple[float, float], ...]:
+    """(load, content) of scent for each layer: share of the wax, share of the finished candle."""
+    return tuple((layer.scent_load, content(layer.scent_load)) for layer in plan.layers)

@@ -1,0 +1,310 @@
+"""What speaks for a second look at a plan: each finding with what, why and what to do.
+
+Findings advise and never block. Thresholds without a source stand here by name and say so. Scent and
+dye have theirs in `dosing.py`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from itertools import pairwise
+
+import msgspec
+
+from pourday.plan.check import height_of
+from pourday.plan.dosing import dosing
+from pourday.plan.finding import LEVELS, Finding, caution, note, stop
+from pourday.plan.model import Mould, Plan
+from pourday.plan.volumes import capacity, fill_height
+from pourday.plan.water import bath_reach
+from pourday.plan.weigh import WeighSheet, waxes_of, weigh_sheet
+from pourday.plan.wick import FAT_WAXES
+from pourday.units import show_difference, show_length, show_mass, show_share, show_temperature, show_volume
+from pourday.wax.materials import Wax
+
+__all__ = ["Finding", "findings"]
+
+THIN, THINNEST = 0.010, 0.006
+"""m. Under 10 mm a layer remelts through easily; 6 mm is the least that is quoted. Common practice."""
+CLOSE_TO_RIM = 0.003
+"""m. Nearer than this to the rim a full mould spills when it is moved. Estimate."""
+MELT_APART = 5.0
+"""K between the melting peaks of neighbours; "within a few degrees" is common practice."""
+LOADS_APART = 0.02
+"""Difference in scent load between neighbours from which their seam deserves a word. Estimate."""
+POT_FULL = 0.8
+"""Share of the pot above which stirring and carrying get risky. Estimate."""
+FLOWS_ABOVE = 5.0
+"""K above congealing under which a pour sets at the wall before it is level. Estimate."""
+FAT_ABOVE = 15.0
+"""K above congealing at which plant fats want to be poured at least, against bloom (US 8500826 B2)."""
+OTHER_THAN_BEFORE = 0.15
+"""Difference between shape and remembered weight from which one of them is probably wrong. Estimate."""
+USUAL_LIMITS = {"plastic": (80.0, 88.0), "glass": (54.0, 66.0)}
+"""°C rigid clear plastic and glass are mostly poured at. Common practice, no source."""
+TOO_SOFT = {
+    "no": "It is made for containers and too soft to stand.",
+    "with hardener": "It is too soft to stand alone.",
+    "additive": "It is meant as an addition to another wax.",
+    "test first": "Nobody knows what is in it.",
+}
+
+
+class _Case(msgspec.Struct, frozen=True):
+    """What every finder looks at."""
+
+    plan: Plan
+    sheet: WeighSheet
+    waxes: tuple[Wax, ...]
+    """One a layer."""
+
+    def degrees(self, celsius: float) -> str:
+        return show_temperature(celsius, self.plan.units)
+
+    def weight(self, kg: float) -> str:
+        return show_mass(kg, self.plan.units, self.plan.scale_step)
+
+    def hottest(self, index: int) -> float | None:
+        """°C of the hottest pour into the moulds of one entry of the plan; None where it has none."""
+        start = sum(mould.count for mould in self.plan.moulds[:index])
+        standing = self.sheet.moulds[start : start + self.plan.moulds[index].count]
+        return max((pour.pour_c for mould in standing for pour in mould.pours), default=None)
+
+
+def findings(
+    plan: Plan, sheet: WeighSheet | None = None, own: Mapping[str, Wax] | None = None
+) -> tuple[Finding, ...]:
+    """All findings, the gravest first, in the order of the plan within a level.
+
+    `sheet` is the plan's weigh sheet where it was worked out already; `own` are the person's own waxes.
+    Raises what `weigh_sheet` raises.
+    """
+    sheet = sheet or weigh_sheet(plan, own=own)
+    case = _Case(plan, sheet, waxes_of(plan, sheet.wax, own))
+    finders = (_pour, _moulds, _before, _bath, _layers, _plug, _seams, _stock, _pot, _suitable)
+    found = [finding for finder in finders for finding in finder(case)]
+    found += dosing(plan, sheet, case.waxes)
+    return tuple(sorted(dict.fromkeys(found), key=lambda finding: -LEVELS.index(finding.level)))
+
+
+def _pour(case: _Case) -> Iterator[Finding]:
+    """The pour temperature a person asked for, against the wax; plant fats against bloom."""
+    asked = case.plan.pour_c
+    for wax in dict.fromkeys(case.waxes):
+        low, high = case.degrees(wax.pour_min_c), case.degrees(wax.pour_max_c)
+        if asked is not None and asked > case.sheet.ceiling_c:
+            top = case.degrees(case.sheet.ceiling_c)
+            what = f"Pouring at {case.degrees(asked)} is above the working ceiling of {top}."
+            why = "Hotter wax darkens, loses scent and comes nearer to smoke and fire."
+            yield stop("pour_c", what, why, f"Stay below {top}.")
+        elif asked is not None and asked < wax.congealing_c + FLOWS_ABOVE:
+            what = f"{case.degrees(asked)} is hardly above where {wax.short_name} sets."
+            yield stop(
+                "pour_c", what, "It sets at the wall before it is level, and no seam fuses.", f"Try {low}."
+            )
+        elif asked is not None and not wax.pour_min_c <= asked <= wax.pour_max_c:
+            what = f"{case.degrees(asked)} is outside the usual {low} to {high} of {wax.short_name}."
+            hot = "It shrinks more, weeps at the seal and runs into the colour below."
+            cold = "Rings, bubbles and weak seams come of it."
+            near = low if asked < wax.pour_min_c else high
+            yield caution("pour_c", what, hot if asked > wax.pour_max_c else cold, f"Try {near}.")
+        coolest = min(pour.pour_c for mould in case.sheet.moulds for pour in mould.pours)
+        if _fat(case) >= 0.5 and coolest < wax.congealing_c + FAT_ABOVE:
+            least = show_difference(FAT_ABOVE, case.plan.units)
+            what = f"The pour is less than {least} above where {wax.short_name} sets."
+            yield note(
+                "pour_c", what, "Plant fats bloom when they are poured cooler.", "Pour a little hotter."
+            )
+
+
+def _fat(case: _Case) -> float:
+    """Share of plant fats in the plan's blend."""
+    whole = sum(part.share for part in case.plan.blend)
+    return sum(part.share for part in case.plan.blend if part.wax in FAT_WAXES) / whole
+
+
+def _moulds(case: _Case) -> Iterator[Finding]:
+    """What each mould stands, and how full it gets."""
+    for index, mould in enumerate(case.plan.moulds):
+        hottest = case.hottest(index)
+        if hottest is None:
+            continue
+        name = mould.name or f"Mould {index + 1}"
+        yield from _limit(case, mould, f"moulds.{index}.limit_c", name, hottest)
+        if mould.below_rim < CLOSE_TO_RIM:
+            line = show_length(mould.below_rim, case.plan.units)
+            what = f"The hot wax in {name} stands {line} below the rim."
+            yield caution(
+                f"moulds.{index}.below_rim",
+                what,
+                "It runs over at the first nudge.",
+                "Set the line 6 mm below.",
+            )
+    if len(case.plan.layers) > 1 and any(mould.upside_down for mould in case.plan.moulds):
+        first = case.plan.layers[0].colour or "the first layer"
+        what = f"The candle stands upside down in the mould: {first} ends up on top."
+        yield note(
+            "layers", what, "The closed end of the mould is the top.", "Order the layers from the top down."
+        )
+
+
+def _limit(case: _Case, mould: Mould, field: str, name: str, hottest: float) -> Iterator[Finding]:
+    wax = max(case.waxes, key=lambda each: each.congealing_c)
+    if mould.limit_c is None:
+        if mould.material in USUAL_LIMITS:
+            what = f"What {name} may be poured at is not known; the plan pours at {case.degrees(hottest)}."
+            yield note(
+                field, what, USUAL_LIMITS[mould.material], "Follow its maker's sheet; warm glass first."
+            )
+        return
+    limit = case.degrees(mould.limit_c)
+    if hottest > mould.limit_c:
+        what = f"Pouring at {case.degrees(hottest)} is above the {limit} that {name} stands."
+        why = "It can soften, crack or let go at the seal."
+        yield stop(field, what, why, "Pour cooler, or use another mould.")
+    elif mould.limit_c < wax.congealing_c + FLOWS_ABOVE:
+        what = f"{name} stands {limit}, but {wax.short_name} sets at {case.degrees(wax.congealing_c)}."
+        why = "Wax cool enough for the mould sets while it is poured."
+        yield stop(field, what, why, "Use another mould, or a wax that melts lower.")
+    elif mould.limit_c < wax.pour_min_c:
+        what = f"{name} stands {limit}, below the usual pour of {wax.short_name}."
+        yield caution(field, what, "Expect rings and weak seams.", "Warm the mould first, or use another.")
+
+
+def _before(case: _Case) -> Iterator[Finding]:
+    """What a mould weighed before, against its shape."""
+    for index, mould in enumerate(case.plan.moulds):
+        if mould.set_weight is None or case.hottest(index) is None:
+            continue
+        start = sum(each.count for each in case.plan.moulds[:index])
+        estimate = case.sheet.moulds[start].estimate
+        field, name = f"moulds.{index}.set_weight", mould.name or f"Mould {index + 1}"
+        what = (
+            f"{name} weighed {case.weight(mould.set_weight)} before; its size gives {case.weight(estimate)}."
+        )
+        if mould.set_weight > capacity(mould.shape) * max(wax.density_solid for wax in case.waxes):
+            why = "So much wax does not fit under the rim."
+            yield stop(field, what, why, "Measure the mould and weigh the candle again.")
+        elif abs(mould.set_weight / estimate - 1) > OTHER_THAN_BEFORE:
+            why = "One of the two is probably wrong, or it was another wax."
+            yield caution(field, what, why, "Measure the mould and weigh the candle again.")
+
+
+def _bath(case: _Case) -> Iterator[Finding]:
+    """Whether a water bath gets the wax hot enough here."""
+    reach = bath_reach(case.plan.altitude)
+    sure = reach.reaches(case.sheet.melt_to_c)
+    if sure == "yes":
+        return
+    target, boiling = case.degrees(case.sheet.melt_to_c), case.degrees(reach.boiling_c)
+    why = f"Water boils at {boiling} at this altitude, and the wax stays some degrees below it."
+    if sure == "no":
+        what = f"A water bath does not bring the wax to {target} here."
+        yield stop(
+            "altitude", what, why, "Take a wax that melts and pours lower; never heat it without water."
+        )
+    else:
+        what = f"A water bath hardly brings the wax to {target} here."
+        yield caution("altitude", what, why, "Keep the water at a full simmer, or plan a cooler pour.")
+
+
+def _layers(case: _Case) -> Iterator[Finding]:
+    plan = case.plan
+    whole = sum(layer.share for layer in plan.layers)
+    lowest = min(fill_height(mould) for mould in plan.moulds if mould.count)
+    for index, layer in enumerate(plan.layers if len(plan.layers) > 1 else ()):
+        height, name = lowest * layer.share / whole, layer.colour or f"layer {index + 1}"
+        what = f"{name} is only {show_length(height, plan.units)} high."
+        field, do = f"layers.{index}.share", "Give it more height, or have fewer layers."
+        if height < THINNEST:
+            yield caution(field, what, "The next pour melts it through, and the colours mix.", do)
+        elif height < THIN:
+            yield note(field, what, "It remelts easily when the next colour goes in.", do)
+    if len(plan.layers) > 1 and not plan.layers[-1].colour:
+        what = "The last layer has no colour name."
+        why = "Its reserve is needed hours later for the top-up and has to be found again."
+        yield note(f"layers.{len(plan.layers) - 1}.colour", what, why, "Name it, and label its jug.")
+
+
+def _plug(case: _Case) -> Iterator[Finding]:
+    plan = case.plan
+    if not plan.plug:
+        return
+    plug = show_length(plan.plug, plan.units)
+    short = [mould for mould in case.sheet.moulds if plan.plug >= mould.pours[0].level]
+    if short:
+        letters = ", ".join(mould.letter for mould in short)
+        line = show_length(min(mould.pours[0].level for mould in short), plan.units)
+        what = f"The plug of {plug} is higher than the first layer ({line}) in {letters}."
+        do = "Make the plug lower or the first layer higher."
+        yield stop("plug", what, "The plug belongs to the first layer and has to end inside it.", do)
+    for index, entry in enumerate(plan.moulds):
+        if entry.count and not entry.upside_down:
+            what = f"{entry.name or f'Mould {index + 1}'} is poured from the candle's own top."
+            why = "Such moulds mostly have no wick hole to seal."
+            yield note("plug", what, why, "Leave the plug out where there is no hole.")
+        if entry.count and plan.plug >= height_of(entry.shape) / 2:
+            high = show_length(0.012, plan.units)
+            why = f"A plug only has to cover the hole; {high} are plenty."
+            yield note("plug", f"The plug of {plug} is half the mould.", why, "Make it lower.")
+
+
+def _seams(case: _Case) -> Iterator[Finding]:
+    """Neighbouring layers that part, or melt each other."""
+    pairs = pairwise(zip(case.plan.layers, case.waxes, strict=True))
+    for index, ((below, below_wax), (above, above_wax)) in enumerate(pairs, start=1):
+        apart = above_wax.peak_c - below_wax.peak_c
+        if abs(apart) > MELT_APART:
+            by = show_difference(abs(apart), case.plan.units)
+            side = "hotter wax melts the layer under it" if apart > 0 else "cooler pour may not fuse to it"
+            what = f"Layers {index} and {index + 1} melt {by} apart."
+            why = f"The {side}, and their different shrinkage shears the seam."
+            yield caution(f"layers.{index}.blend", what, why, "Use waxes that melt within a few degrees.")
+        if abs(above.scent_load - below.scent_load) >= LOADS_APART:
+            loads = f"{show_share(below.scent_load)} and {show_share(above.scent_load)}"
+            what = f"Layers {index} and {index + 1} carry {loads} scent."
+            why = "They set and shrink differently, so the seam parts more easily, and they burn differently."
+            yield note(f"layers.{index}.scent_load", what, why, "Equal loads are the safe choice.")
+
+
+def _stock(case: _Case) -> Iterator[Finding]:
+    for need in case.sheet.waxes:
+        if need.at_hand is None or need.at_hand >= need.kg:
+            continue
+        short = case.weight(need.kg - need.at_hand)
+        field, have = f"{need.field}.at_hand", case.weight(need.at_hand)
+        if need.at_hand >= need.kg - need.reserve:
+            what = f"{have} of {need.name} are enough for the pours, but {short} of the reserve are missing."
+            why = "The top-up needs wax of the colour poured last; another batch sets in another shade."
+            yield caution(field, what, why, "Get more, or lower the line a little.")
+        else:
+            what = f"{have} of {need.name} are at hand; {case.weight(need.kg)} are needed."
+            why = f"{short} are missing, and a pour that runs short leaves a ring."
+            yield stop(field, what, why, "Get more, pour fewer moulds, or lower the line.")
+
+
+def _pot(case: _Case) -> Iterator[Finding]:
+    plan, sheet = case.plan, case.sheet
+    if plan.pot is None:
+        return
+    room = sheet.total_wax / sheet.wax.density_at(sheet.melt_to_c)
+    takes, holds = show_volume(room, plan.units), show_volume(plan.pot, plan.units)
+    if room > plan.pot:
+        what = f"Molten, the wax takes {takes}; the pot holds {holds}."
+        yield stop("pot", what, "It runs over into the flame.", "Melt in two goes, or in a larger pot.")
+    elif room > POT_FULL * plan.pot:
+        what = f"Molten, the wax takes {takes} of the pot's {holds}."
+        yield caution("pot", what, "It slops when it is stirred and carried.", "Melt in two goes.")
+
+
+def _suitable(case: _Case) -> Iterator[Finding]:
+    for wax in dict.fromkeys(case.waxes):
+        if wax.mould_suitable != "yes":
+            why = TOO_SOFT.get(wax.mould_suitable, f"Its sheet says: {wax.mould_suitable}.")
+            level = stop if wax.mould_suitable == "no" else caution
+            what = f"{wax.short_name} is not made for a standing candle by itself."
+            yield level("blend", what, why, "Take a harder wax, or pour a small trial candle first.")
+        if wax.confidence == "D":
+            why = "No measurement stands behind its family."
+            do = "Let what you see decide, and give its temperatures room."
+            yield note("blend", f"The figures of {wax.short_name} are estimates.", why, do)

@@ -1,0 +1,372 @@
+"""The weigh sheet: what goes into which jug and mould, to the gram and to the millimetre.
+
+What a mould holds in the end is *set* wax: fill volume times solid density, less the gap that opens
+between candle and wall. Hot wax needs more room, so a pour to the line by liquid density weighs less
+than that; the top-up is the rest, not an extra. Each later layer also fills the dip that the wax below
+it left while setting. The same weight of set wax always stands for the same room in the mould, so a
+mould never ends with more or less than its set weight, however many layers it has.
+
+Scent and dye are taken to be as dense as the wax: their effect on the room is below 1 % at usual loads.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import cached_property
+from itertools import accumulate
+from typing import Literal
+
+import msgspec
+
+from pourday.errors import Trouble
+from pourday.plan.bench import Standing, bench
+from pourday.plan.check import check, height_of, number
+from pourday.plan.model import BlendPart, Layer, Plan
+from pourday.plan.volumes import fill_height, volume
+from pourday.wax.blend import blend, ceiling_c, melt_to_c, pour_temperature
+from pourday.wax.materials import Wax, families, family
+
+WALL_GAP = 0.3
+"""Share of a wax's whole shrinkage that ends as a gap at the wall and not as a well. With it the top-up
+comes to 10 % of a paraffin, 8 % of a beeswax and 5 to 6 % of a soy pillar fill, which is what makers keep
+back (common practice, no source)."""
+
+
+class Pour(msgspec.Struct, frozen=True, kw_only=True):
+    """One pour of hot wax into one mould."""
+
+    letter: str
+    layer: int
+    """Number in pour order, from 0."""
+    kg: float
+    level: float
+    """m above the inside bottom where the hot surface stands."""
+    below_rim: float
+    """m from the rim down to that surface."""
+    pour_c: float
+
+
+class TopUp(msgspec.Struct, frozen=True, kw_only=True):
+    """What is kept back, in the colour poured last, to fill the well."""
+
+    letter: str
+    layer: int
+    kg: float
+    """All of it."""
+    first: float
+    """kg of it that bring the hot surface back to the fill line; the rest goes in as that sinks again."""
+    below_rim: float
+    pour_c: float
+
+
+class MouldSheet(msgspec.Struct, frozen=True, kw_only=True):
+    """One mould on the bench."""
+
+    letter: str
+    name: str
+    set_weight: float
+    """kg of solid wax without any gap to the fill line."""
+    finished: float
+    """kg that end up in the mould: what the candle should weigh."""
+    estimate: float
+    """kg of `finished` as worked out from the shape, whatever the mould weighed before."""
+    weighed_before: bool
+    plug: Pour | None
+    pours: tuple[Pour, ...]
+    top_up: TopUp
+
+
+class Jug(msgspec.Struct, frozen=True, kw_only=True):
+    """One colour, for all moulds. `batch` is what pours, reserve and allowance come to."""
+
+    layer: int
+    colour: str
+    poured: float
+    """kg for pours, the plug among them."""
+    reserve: float
+    """kg kept back for top-ups; 0 but for the last layer."""
+    allowance: float
+    """kg that stay on pot and jug."""
+    wax: float
+    scent: float
+    dye: float
+    scent_load: float
+    """kg scent per kg wax."""
+    scent_content: float
+    """Share of the finished candle: load / (1 + load)."""
+
+    @property
+    def batch(self) -> float:
+        """kg to be made for moulds, reserve and losses."""
+        return self.poured + self.reserve + self.allowance
+
+    @property
+    def total(self) -> float:
+        """kg in the jug once scent and dye are in."""
+        return self.wax + self.scent + self.dye
+
+
+class WaxNeed(msgspec.Struct, frozen=True, kw_only=True):
+    """One wax of a blend, over all jugs it goes into."""
+
+    field: str
+    """Path of the blend part in the plan."""
+    wax: str
+    """Id of the wax."""
+    name: str
+    lot: str
+    kg: float
+    reserve: float
+    """kg of it that are for top-ups."""
+    at_hand: float | None
+    cost: float | None
+
+
+class WeighSheet(msgspec.Struct, frozen=True, kw_only=True, dict=True):
+    """All weights of a plan, kg, unrounded; `units.round_parts` rounds what has to add up."""
+
+    wax: Wax
+    """The plan's wax or blend."""
+    moulds: tuple[MouldSheet, ...]
+    jugs: tuple[Jug, ...]
+    waxes: tuple[WaxNeed, ...]
+    melt_to_c: float
+    """Heat the pot to this: all parts molten, and hot enough for the hottest pour."""
+    ceiling_c: float
+    """Never above this."""
+    cost: float | None
+    """Of wax and scent; None unless each wax that is needed has a price."""
+
+    @cached_property
+    def _by_letter(self) -> dict[str, MouldSheet]:
+        return {mould.letter: mould for mould in self.moulds}
+
+    def mould(self, letter: str) -> MouldSheet:
+        """The sheet of one mould. Raises `Trouble` for a letter that is not on the bench."""
+        try:
+            return self._by_letter[letter]
+        except KeyError:
+            raise Trouble(f"There is no mould {letter} on the bench.") from None
+
+    def pour(self, letter: str, layer: int) -> Pour:
+        """The main pour of a layer (0 is the first). Raises `Trouble` for one that is not planned."""
+        pours = self.mould(letter).pours
+        if not 0 <= layer < len(pours):
+            raise Trouble(f"There is no layer {layer + 1} in the plan.")
+        return pours[layer]
+
+    def plug(self, letter: str) -> Pour | None:
+        """The small first pour over the wick hole; None where none is planned."""
+        return self.mould(letter).plug
+
+    def top_up(self, letter: str) -> TopUp:
+        return self.mould(letter).top_up
+
+    def jug(self, layer: int) -> Jug:
+        """What goes into the jug of a layer. Raises `Trouble` for one that is not planned."""
+        if not 0 <= layer < len(self.jugs):
+            raise Trouble(f"There is no layer {layer + 1} in the plan.")
+        return self.jugs[layer]
+
+    @property
+    def total_wax(self) -> float:
+        """kg of wax to melt, over all jugs."""
+        return sum(jug.wax for jug in self.jugs)
+
+    @property
+    def total(self) -> float:
+        """kg of wax, scent and dye."""
+        return sum(jug.total for jug in self.jugs)
+
+    def cost_of(self, letter: str) -> float | None:
+        """Cost of one candle, by its part of all finished weight; wax and scent only."""
+        whole = sum(mould.finished for mould in self.moulds)
+        return None if self.cost is None or not whole else self.cost * self.mould(letter).finished / whole
+
+
+def content(load: float) -> float:
+    """Share of the finished candle from kg scent per kg wax."""
+    return load / (1 + load)
+
+
+def load_of(share: float) -> float:
+    """kg scent per kg wax from a share of the finished candle below one."""
+    return share / (1 - share)
+
+
+def parts_of(parts: tuple[BlendPart, ...], own: Mapping[str, Wax] | None = None) -> list[tuple[Wax, float]]:
+    """(wax, share) of a plan's blend; `own` waxes come before families. Raises `Trouble`, unknown wax."""
+    return [((own or {}).get(part.wax) or family(part.wax), part.share) for part in parts]
+
+
+def waxes_of(plan: Plan, wax: Wax | None = None, own: Mapping[str, Wax] | None = None) -> tuple[Wax, ...]:
+    """The wax of each layer; `wax` stands in for the plan's own blend."""
+    usual = wax or blend(parts_of(plan.blend, own))
+    return tuple(blend(parts_of(layer.blend, own)) if layer.blend else usual for layer in plan.layers)
+
+
+def weigh_sheet(plan: Plan, wax: Wax | None = None, own: Mapping[str, Wax] | None = None) -> WeighSheet:
+    """Every weight of a plan.
+
+    `wax` stands in for the plan's blend (a blend worked out before, or a learned one), `own` are the
+    person's own waxes by id. Raises `BadField` (a `Trouble` that names the field) for a plan no weight
+    can be worked out from, `Trouble` for an unknown wax.
+    """
+    check(plan)
+    waxes = waxes_of(plan, wax, own)
+    lines = tuple(accumulate(layer.share for layer in plan.layers))
+    moulds = tuple(_mould(plan, standing, waxes, lines) for standing in bench(plan))
+    jugs = tuple(_jug(plan, index, moulds) for index in range(len(plan.layers)))
+    needs = _needs(plan, jugs, own or {})
+    hottest = max(pour.pour_c for mould in moulds for pour in mould.pours)
+    parts = [(each, 1.0) for each in waxes]
+    if wax is None:
+        used = dict.fromkeys(part for layer in plan.layers for part in (layer.blend or plan.blend))
+        parts = parts_of(tuple(used), own)
+    return WeighSheet(
+        wax=wax or blend(parts_of(plan.blend, own)),
+        moulds=moulds,
+        jugs=jugs,
+        waxes=needs,
+        melt_to_c=melt_to_c(parts, hottest),
+        ceiling_c=ceiling_c(parts),
+        cost=_cost(plan, jugs, needs),
+    )
+
+
+def set_density(wax: Wax, celsius: float) -> float:
+    """kg/m³ of set wax as it stands in a mould, the wall gap counted as room of its own."""
+    shrinkage = max(0.0, 1 - wax.density_at(celsius) / wax.density_solid)
+    return wax.density_solid * (1 - WALL_GAP * shrinkage)
+
+
+def _hot_density(wax: Wax, celsius: float) -> float:
+    density = wax.density_at(celsius)
+    number("blend", f"{wax.name}: solid density in kg/m³", wax.density_solid, 300, 3000)
+    number("blend", f"{wax.name}: liquid density in kg/m³", density, 300, 3000)
+    return density
+
+
+def _mould(plan: Plan, standing: Standing, waxes: tuple[Wax, ...], lines: tuple[float, ...]) -> MouldSheet:
+    """Pour by pour: the room up to the line, less what stands there already, at the hot density."""
+    mould, letter = standing.mould, standing.letter
+    rim, fill = height_of(mould.shape), fill_height(mould)
+    levels = [fill * line / lines[-1] for line in lines]
+    rooms = [volume(mould.shape, level) for level in levels]
+    temperatures = [
+        pour_temperature(wax, mould.material, plan.room_c, plan.pour_c, mould.limit_c).celsius
+        for wax in waxes
+    ]
+    hot = [_hot_density(wax, celsius) for wax, celsius in zip(waxes, temperatures, strict=True)]
+    cold = [set_density(wax, celsius) for wax, celsius in zip(waxes, temperatures, strict=True)]
+    bands = [high - low for low, high in zip([0.0, *rooms], rooms, strict=False)]
+    set_weight = sum(band * wax.density_solid for band, wax in zip(bands, waxes, strict=True))
+    estimate = sum(band * density for band, density in zip(bands, cold, strict=True))
+    finished = mould.set_weight or estimate
+    # A candle that came out lighter says there is less room than the shape has. A heavier one does not
+    # say there is more below the line, so it only makes the top-up larger.
+    scale = min(1.0, finished / estimate)
+    filled = 0.0
+
+    def pour(layer: int, level: float) -> Pour:
+        nonlocal filled
+        room = max(0.0, scale * volume(mould.shape, level) - filled)
+        kg = room * hot[layer]
+        filled += kg / cold[layer]
+        return Pour(
+            letter=letter, layer=layer, kg=kg, level=level, below_rim=rim - level, pour_c=temperatures[layer]
+        )
+
+    plug = pour(0, min(plan.plug, levels[0])) if plan.plug else None
+    pours = tuple(pour(layer, level) for layer, level in enumerate(levels))
+    rest = max(0.0, finished - sum(each.kg for each in pours) - (plug.kg if plug else 0.0))
+    room = max(0.0, scale * rooms[-1] - filled)
+    return MouldSheet(
+        letter=letter,
+        name=mould.name,
+        set_weight=set_weight,
+        finished=finished,
+        estimate=estimate,
+        weighed_before=mould.set_weight is not None,
+        plug=plug,
+        pours=pours,
+        top_up=TopUp(
+            letter=letter,
+            layer=len(levels) - 1,
+            kg=rest,
+            first=min(rest, room * hot[-1]),
+            below_rim=rim - fill,
+            pour_c=temperatures[-1],
+        ),
+    )
+
+
+def _jug(plan: Plan, index: int, moulds: tuple[MouldSheet, ...]) -> Jug:
+    layer = plan.layers[index]
+    poured = sum(mould.pours[index].kg for mould in moulds)
+    if index == 0:
+        poured += sum(mould.plug.kg for mould in moulds if mould.plug)
+    reserve = sum(mould.top_up.kg for mould in moulds) if index == len(plan.layers) - 1 else 0.0
+    allowance = (poured + reserve) * plan.loss
+    wax = _wax_in(poured + reserve + allowance, layer, plan.scent_basis)
+    return Jug(
+        layer=index,
+        colour=layer.colour,
+        poured=poured,
+        reserve=reserve,
+        allowance=allowance,
+        wax=wax,
+        scent=wax * layer.scent_load,
+        dye=wax * layer.dye_load,
+        scent_load=layer.scent_load,
+        scent_content=content(layer.scent_load),
+    )
+
+
+def _wax_in(batch: float, layer: Layer, basis: Literal["on top", "within"]) -> float:
+    """kg of wax of a batch: all of it where scent and dye go on top, the rest of it otherwise."""
+    return batch if basis == "on top" else batch / (1 + layer.scent_load + layer.dye_load)
+
+
+def _needs(plan: Plan, jugs: tuple[Jug, ...], own: Mapping[str, Wax]) -> tuple[WaxNeed, ...]:
+    """How much of each wax: the plan's blend first, then what single layers bring of their own."""
+    needs: list[WaxNeed] = []
+    usual = [jug for jug, layer in zip(jugs, plan.layers, strict=True) if not layer.blend]
+    if usual:
+        needs += _parts(plan.blend, "blend", usual, own)
+    for index, layer in enumerate(plan.layers):
+        if layer.blend:
+            needs += _parts(layer.blend, f"layers.{index}.blend", [jugs[index]], own)
+    return tuple(needs)
+
+
+def _parts(parts: tuple[BlendPart, ...], path: str, jugs: list[Jug], own: Mapping[str, Wax]) -> list[WaxNeed]:
+    whole = sum(part.share for part in parts)
+    wax = sum(jug.wax for jug in jugs)
+    reserve = sum(jug.wax * jug.reserve / jug.batch for jug in jugs if jug.batch)
+    return [
+        WaxNeed(
+            field=f"{path}.{index}",
+            wax=part.wax,
+            name=_name(part.wax, own),
+            lot=part.lot,
+            kg=wax * part.share / whole,
+            reserve=reserve * part.share / whole,
+            at_hand=part.at_hand,
+            cost=None if part.price_per_kg is None else part.price_per_kg * wax * part.share / whole,
+        )
+        for index, part in enumerate(parts)
+    ]
+
+
+def _name(wax_id: str, own: Mapping[str, Wax]) -> str:
+    found = own.get(wax_id) or families().get(wax_id)
+    return found.short_name if found else wax_id
+
+
+def _cost(plan: Plan, jugs: tuple[Jug, ...], needs: tuple[WaxNeed, ...]) -> float | None:
+    costs = [need.cost for need in needs if need.kg > 0]
+    known = [cost for cost in costs if cost is not None]
+    if len(known) < len(costs):
+        return None
+    return sum(known) + (plan.scent_price_per_kg or 0.0) * sum(jug.scent for jug in jugs)

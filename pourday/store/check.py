@@ -1,0 +1,172 @@
+"""What is wrong with the files of a folder, in words; and what can still be read, in a new file.
+
+Nothing is changed, moved or deleted. A damaged file is searched for whole entries; they go, with
+their numbers, into a new journal `<session>-repaired`. Where an entry is lost a note says so in
+its place: nothing is made up, and whatever refers to an entry by its number still does.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+import msgspec
+
+from pourday import __version__
+from pourday.errors import Trouble
+from pourday.session import events as ev
+from pourday.session.events import SCHEMA, Entry
+from pourday.store import names
+from pourday.store.clean import BadLine, entry_of
+from pourday.store.disk import DISK, Disk, because, create_file, read_file
+from pourday.store.journal import header_line, parse
+from pourday.store.library import session_files
+from pourday.store.reading import is_there, read_path
+from pourday.text import plain
+
+_MOST_LOST = 1_000
+"""More lost entries in one place than this and the numbers themselves are not to be trusted."""
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One thing worth telling about one file."""
+
+    file: str
+    says: str
+    """Whole sentences, with the place in the file where there is one."""
+    serious: bool = True
+    """The session cannot be opened; False where it can."""
+    repaired: str = ""
+    """Name of the session that what can still be read was written into."""
+
+
+def check(folder: Path, session: str | None = None, disk: Disk = DISK) -> list[Finding]:
+    """Findings about one session, or about all of the folder; empty where all is well.
+
+    Raises `Trouble` where the folder cannot be read or there is no such session.
+    """
+    paths = [folder / name for name in session_files(folder, disk)]
+    if session is not None:
+        names.checked(session)
+        paths = [path for path in paths if path.stem == session]
+        if not paths:
+            raise Trouble(f"There is no session called {session}.", instead="`pourday list` shows them.")
+    return [finding for path in paths for finding in _check_file(path, disk)]
+
+
+def _check_file(path: Path, disk: Disk) -> list[Finding]:
+    name = plain(path.name, 120)
+    try:
+        kept = read_path(path, disk)
+    except Trouble as trouble:
+        return [_rescue(path, Finding(name, str(trouble)), disk)]
+    findings = [Finding(name, remark, serious=False) for remark in kept.remarks]
+    if path.suffix == names.JOURNAL and is_there(path.with_suffix(names.RECORD), disk):
+        findings.append(Finding(name, "A finished file of the same session stands beside it.", False))
+    return findings
+
+
+def _rescue(path: Path, finding: Finding, disk: Disk) -> Finding:
+    """The finding, with what could be saved from the file written into a new one."""
+    try:
+        data = read_file(disk, path)
+    except OSError:
+        return finding
+    if not names.is_id(path.stem) or _schema(data) != SCHEMA:
+        return finding
+    found, doubles = _whole_entries(data)
+    if not found:
+        return replace(finding, says=f"{finding.says} No whole entry was found in it.")
+    entries, lost = _numbered(found, path.stem, demo=b'"demo":true' in data.replace(b" ", b""))
+    says = f"{finding.says} {len(found)} whole entries were found, {lost} between them are lost."
+    if doubles:
+        says += f" {doubles} more bear a number that another one has, and were left out."
+    text = header_line(path.stem) + b"".join(ev.encode(entry) + b"\n" for entry in entries)
+    try:
+        repaired = _new_file(path.parent, path.stem, text, disk)
+    except OSError as error:
+        return replace(finding, says=f"{says} No new file could be written. {because(error)}")
+    return replace(finding, says=f"{says} They are in the session {repaired}.", repaired=repaired)
+
+
+def _schema(data: bytes) -> int:
+    """The version the file says it has; of a file that does not say, ours is tried."""
+    start = data.find(b'"schema":')
+    digits = data[start + 9 : start + 20].lstrip() if start >= 0 else b""
+    number = digits[: len(digits) - len(digits.lstrip(b"0123456789"))]
+    return int(number) if number else SCHEMA
+
+
+def _whole_entries(data: bytes) -> tuple[dict[int, Entry], int]:
+    """Every entry that can still be read, by its number, the first of each; and how many doubles there were."""
+    found: dict[int, Entry] = {}
+    doubles = 0
+    for piece in _pieces(data):
+        try:
+            entry = entry_of(piece)
+        except BadLine:
+            continue
+        if entry.seq in found:
+            doubles += found[entry.seq] != entry
+        else:
+            found[entry.seq] = entry
+    return found, doubles
+
+
+def _pieces(data: bytes) -> Iterator[bytes]:
+    """What may be an entry, as the program writes them; or as another tool laid a finished file out."""
+    start = b'{"seq":'
+    for piece in data.split(start)[1:]:
+        yield start + piece.partition(b"\n")[0].rstrip(b" ,\r\0")
+    try:
+        whole = msgspec.json.decode(data)
+    except (msgspec.DecodeError, UnicodeError, RecursionError):
+        return
+    entries = whole.get("entries") if isinstance(whole, dict) else None
+    for entry in entries if isinstance(entries, list) else ():
+        yield msgspec.json.encode(entry)
+
+
+def _numbered(found: dict[int, Entry], session: str, *, demo: bool) -> tuple[list[Entry], int]:
+    """Entries 1, 2, 3 ... with a note for every lost one; and how many are lost."""
+    entries: list[Entry] = []
+    lost = 0
+    for seq in sorted(found):
+        missing = seq - len(entries) - 1
+        if missing > _MOST_LOST:
+            break
+        when = entries[-1].logged_at if entries else found[seq].logged_at
+        for _ in range(missing):
+            number = len(entries) + 1
+            fact: ev.Fact = ev.Noted(text=f"Entry {number} was lost when the file was damaged.")
+            if number == 1:
+                fact = ev.Opened(session=session, program=__version__, demo=demo)
+            entries.append(Entry(seq=number, at=when, logged_at=when, by="program", fact=fact))
+        lost += missing
+        entries.append(found[seq])
+    return entries, lost
+
+
+def _new_file(folder: Path, session: str, text: bytes, disk: Disk) -> str:
+    """Write a new journal, or find the one that an earlier check wrote; the name of its session."""
+    stem = f"{session[:40].rstrip('-')}-repaired"
+    for number in range(1, 1_000):
+        name = stem if number == 1 else f"{stem}-{number}"
+        path = names.journal_path(folder, name)
+        if is_there(path, disk):
+            if _begins_with(path, text, disk):
+                return name
+        elif not is_there(names.record_path(folder, name), disk):
+            create_file(disk, path, text)
+            parse(read_file(disk, path), path.name)
+            return name
+    raise OSError(None, "There are too many repaired files already.")
+
+
+def _begins_with(path: Path, text: bytes, disk: Disk) -> bool:
+    try:
+        return read_file(disk, path).startswith(text)
+    except OSError:
+        return False

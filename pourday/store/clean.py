@@ -1,0 +1,129 @@
+"""What enters, from a file or from the keyboard, is checked and cleaned here and nowhere else.
+
+The types of `session.events` refuse wrong kinds and ranges. What they cannot see is done here:
+texts go through `text.plain`, times must be of this age, counts must be ones a bench can hold.
+"""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from typing import Any, TypeVar
+
+import msgspec
+
+from pourday.plan.model import Plan
+from pourday.session import events as ev
+from pourday.session.events import SCHEMA, Entry
+from pourday.store.migrate import migrated
+from pourday.text import plain
+
+LONGEST_TEXT = 2_000
+_MOST_MOULDS = 1_000
+_MOST = 1e12
+"""Larger than any amount, temperature or duration of a session in SI."""
+_FIRST = datetime(1970, 1, 1, tzinfo=UTC)
+_LAST = datetime(2200, 1, 1, tzinfo=UTC)
+
+_T = TypeVar("_T")
+
+
+class BadLine(ValueError):
+    """A line, or a fact, that is no entry of a session; the message says why, in words."""
+
+    def __init__(self, says: str, *, torn: bool = False) -> None:
+        super().__init__(says)
+        self.torn = torn
+        """It is not even JSON, as a line cut by a power failure is not."""
+
+
+def entry_of(line: bytes, schema: int = SCHEMA) -> Entry:
+    """The entry of one line that was written with this schema, cleaned. Raises `BadLine`."""
+    try:
+        if schema < SCHEMA:
+            entry = msgspec.convert(migrated(msgspec.json.decode(line), schema), Entry)
+        else:
+            entry = ev.decode(line)
+        return clean_entry(entry)
+    except msgspec.ValidationError as error:
+        raise BadLine(plain(f"{error}.", 200)) from None
+    except (msgspec.DecodeError, UnicodeError) as error:
+        raise BadLine(plain(f"{error}.", 200), torn=True) from None
+    except RecursionError:
+        raise BadLine("It is nested far deeper than anything pourday writes.") from None
+
+
+def clean_entry(entry: Entry) -> Entry:
+    """The entry as a reader of the record will see it. Raises `BadLine` or msgspec's errors."""
+    kept = cleaned(entry)
+    if isinstance(kept.fact, ev.Corrected) and isinstance(kept.fact.fact, ev.Corrected | ev.Undone):
+        raise BadLine("A correction must say what happened, not correct or take back another one.")
+    # Cleaning can lengthen a text by a sign or two; what is written must be readable again.
+    return entry if kept is entry else ev.decode(ev.encode(kept))
+
+
+def written(entry: Entry) -> tuple[Entry, bytes]:
+    """An entry made here, cleaned, and its line with the newline; both exactly as a reader gets them.
+
+    Raises `BadLine` for what could not be read back as it was meant (NaN, infinite, out of range).
+    """
+    try:
+        kept = clean_entry(entry)
+        line = ev.encode(kept)
+        back = ev.decode(line)
+    except (msgspec.MsgspecError, UnicodeError, RecursionError, TypeError) as error:
+        raise BadLine(plain(f"{error}.", 200)) from None
+    if back != kept:
+        raise BadLine("A number in it is not a number.")
+    return back, line + b"\n"
+
+
+def cleaned(value: _T) -> _T:
+    """The same value with every text in it plain; the very same object where nothing changes.
+
+    Raises `BadLine` for times and amounts that cannot be meant.
+    """
+    return _walk(value)  # type: ignore[no-any-return]
+
+
+def _walk(value: Any) -> Any:
+    if isinstance(value, str):
+        return value if _is_plain(value) else plain(value, LONGEST_TEXT)
+    if isinstance(value, msgspec.Struct):
+        return _struct(value)
+    if isinstance(value, tuple):
+        items = tuple(_walk(item) for item in value)
+        return items if any(a is not b for a, b in zip(items, value, strict=True)) else value
+    if isinstance(value, dict):
+        pairs = {_walk(key): _walk(item) for key, item in value.items()}
+        return pairs if pairs != value else value
+    if isinstance(value, datetime):
+        if not _FIRST <= value <= _LAST:
+            raise BadLine(f"The time {value.isoformat()} is not of this age.")
+    elif isinstance(value, int | float) and abs(value) > _MOST:
+        raise BadLine(f"The number {value:.3g} is too large to be meant.")
+    return value
+
+
+def _struct(value: msgspec.Struct) -> msgspec.Struct:
+    if isinstance(value, Plan):
+        counts = [mould.count for mould in value.moulds]
+        if any(count < 0 for count in counts) or sum(counts) > _MOST_MOULDS:
+            raise BadLine(f"A plan must have from 0 to {_MOST_MOULDS} moulds.")
+    changes = {}
+    for name in value.__struct_fields__:
+        old = getattr(value, name)
+        new = _walk(old)
+        if new is not old:
+            changes[name] = new
+    return msgspec.structs.replace(value, **changes) if changes else value
+
+
+def _is_plain(text: str) -> bool:
+    """Whether `plain` would change nothing, told cheaply for the texts that most are."""
+    return (
+        text.isascii()
+        and text.isprintable()
+        and len(text) <= LONGEST_TEXT
+        and "  " not in text
+        and text[:1] != " " != text[-1:]
+    )

@@ -1,0 +1,52 @@
+"""Where the sessions live."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Mapping
+from pathlib import Path
+
+from pourday.errors import Trouble
+from pourday.store.disk import because
+from pourday.text import plain
+
+VARIABLE = "POURDAY_SESSIONS"
+
+
+def sessions_folder(argument: str | None, environ: Mapping[str, str]) -> Path:
+    """The folder of the sessions: as asked for, else as the variable says, else the platform's own.
+
+    It is made where it does not exist. Raises `Trouble` where it cannot be made or looked into. A
+    folder that can only be read is accepted: sessions can be looked at there.
+    """
+    asked = argument if argument is not None else environ.get(VARIABLE) or None
+    if argument is not None and not argument.strip():
+        raise Trouble("--sessions names no folder.", instead="Give the path of a folder.")
+    folder = Path(asked).expanduser() if asked else _platform_folder()
+    shown = plain(str(folder), 300)
+    if "\0" in str(folder):
+        raise Trouble(f"The sessions cannot live in {shown}.", "The name holds a sign that none may hold.")
+    try:
+        folder = folder.absolute()
+        folder.mkdir(parents=True, exist_ok=True)
+        os.listdir(folder)
+    except FileExistsError:
+        raise Trouble(
+            f"The sessions cannot live in {shown}.", "It is a file, not a folder.", _instead(argument, asked)
+        ) from None
+    except (OSError, RuntimeError) as error:
+        why = because(error) if isinstance(error, OSError) else f"{error}."
+        raise Trouble(f"The sessions cannot live in {shown}.", why, _instead(argument, asked)) from None
+    return folder
+
+
+def _instead(argument: str | None, asked: str | None) -> str:
+    if asked and argument is None:
+        return f"Set {VARIABLE} to a folder of your own, or name one with --sessions."
+    return "Name a folder of your own with --sessions."
+
+
+def _platform_folder() -> Path:
+    from platformdirs import user_data_path
+
+    return user_data_path("pourday", appauthor=False) / "sessions"

@@ -1,0 +1,66 @@
+"""Looking on while another program writes a session."""
+
+from __future__ import annotations
+
+import os
+from dataclasses import dataclass
+
+from pourday.session.events import Entry
+from pourday.store.disk import DISK, Disk, read_open
+from pourday.store.journal import parse_more
+from pourday.store.names import RECORD
+from pourday.store.reading import Kept, read_session
+from pourday.text import plain
+
+
+@dataclass(frozen=True, slots=True)
+class News:
+    """What came since the last look."""
+
+    entries: tuple[Entry, ...] = ()
+    anew: Kept | None = None
+    """The whole session, where the file was replaced and adding to what was known would be wrong."""
+    finished: bool = False
+
+
+class Follower:
+    """Reads what is added to a journal; keeps no file open and locks nothing."""
+
+    def __init__(self, kept: Kept, disk: Disk = DISK) -> None:
+        self._kept, self._disk = kept, disk
+        self._last_seq = len(kept.entries)
+        self._offset = len(kept.text)
+        self._file: tuple[int, int] | None = None
+
+    def news(self) -> News:
+        """Entries added since the last call. Raises `Trouble` where the session cannot be read."""
+        path = self._kept.path
+        try:
+            fd = self._disk.open(path, os.O_RDONLY)
+        except OSError:
+            return self._anew()
+        try:
+            status = self._disk.fstat(fd)
+            same = self._file in (None, (status.st_dev, status.st_ino))
+            self._file = status.st_dev, status.st_ino
+            if not same or status.st_size < self._offset:
+                return self._anew()
+            if status.st_size == self._offset:
+                return News()
+            data = read_open(self._disk, fd, self._offset)
+        except OSError:
+            return self._anew()
+        finally:
+            self._disk.close(fd)
+        name = plain(path.name, 120)
+        entries, end = parse_more(data, 0, self._kept.schema, self._last_seq + 1, name)
+        self._offset += end
+        self._last_seq += len(entries)
+        return News(entries)
+
+    def _anew(self) -> News:
+        kept = read_session(self._kept.path.parent, self._kept.session, self._disk)
+        new = kept.entries[self._last_seq :]
+        self._kept, self._last_seq, self._offset = kept, len(kept.entries), len(kept.text)
+        self._file = None
+        return News(new, kept, kept.path.suffix == RECORD)

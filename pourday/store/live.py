@@ -1,0 +1,365 @@
+"""The session at the stove: what was confirmed, what it amounts to, and the one way to add to it.
+
+`file` is the whole promise of the program: when it returns and `unsaved` is empty, the entry is on
+disk. Where the disk refuses, the entry stays here, in order, and nothing overtakes it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from pathlib import Path
+from typing import Literal
+
+from pourday import __version__
+from pourday.errors import Trouble
+from pourday.session import events as ev
+from pourday.session.events import SCHEMA, By, Entry, Fact, moment
+from pourday.session.fold import apply, effective, fold, last_undoable, needs_refold
+from pourday.session.state import State
+from pourday.store import names
+from pourday.store.atomic import write_atomically
+from pourday.store.clean import BadLine, written
+from pourday.store.disk import DISK, Disk, because, read_file, set_aside
+from pourday.store.follow import Follower
+from pourday.store.journal import Journal, header_line, why_not_saved
+from pourday.store.lock import Held, Lock
+from pourday.store.reading import Kept, is_there, read_path, read_session
+from pourday.store.record import write_record
+from pourday.text import plain
+
+
+class LiveSession:
+    """One session, held by a screen. `now` is seconds since the epoch, UTC, in every call."""
+
+    def __init__(self, folder: Path, kept: Kept, journal: Journal | None, lock: Lock | None, disk: Disk):
+        self.folder = folder
+        self.session = kept.session
+        self.remarks: list[str] = list(kept.remarks)
+        """Sentences about the files that a person may want to know, oldest first."""
+        self.trouble: Trouble | None = None
+        """Why the entries in `unsaved` are not on disk; None while everything is."""
+        self._disk, self._journal, self._lock = disk, journal, lock
+        self._entries: list[Entry] = list(kept.entries)
+        self._state = kept.state
+        self._unsaved: list[tuple[Entry, bytes]] = []
+        self._busy = False
+        self._ending: tuple[ev.Stopped, float] | None = None
+        self._follower = None if journal or kept.finished else Follower(kept, disk)
+
+    @classmethod
+    def create(
+        cls, folder: Path, session: str, *, now: float, demo: bool = False, disk: Disk = DISK
+    ) -> LiveSession:
+        """A new session with its first entry on disk. Raises `Trouble`; then nothing was begun."""
+        path, name = names.journal_path(folder, session), plain(session, 60)
+        refused = f"The session {name} could not be begun in {plain(str(folder), 300)}."
+        try:
+            lock = Lock.take(names.lock_path(folder, session), disk)
+        except Held:
+            raise Trouble(refused, "Another program has just begun one of this name.") from None
+        except OSError as error:
+            raise Trouble(refused, because(error), "Name another folder with --sessions.") from None
+        fact = ev.Opened(session=session, program=__version__, demo=demo)
+        try:
+            entry, line = _made(1, fact, "program", now, None)
+            if is_there(names.record_path(folder, session), disk):
+                raise FileExistsError
+            journal = Journal.create(path, session, line, disk)
+        except FileExistsError:
+            lock.release()
+            raise Trouble(refused, "There is one of this name already.") from None
+        except OSError as error:
+            lock.release()
+            raise Trouble(refused, because(error), "Name another folder with --sessions.") from None
+        return cls(folder, Kept(session, path, False, (entry,), fold([entry])), journal, lock, disk)
+
+    @classmethod
+    def begin(
+        cls, folder: Path, day: str, *, now: float, demo: bool = False, disk: Disk = DISK
+    ) -> LiveSession:
+        """A new session under the first free name of this day (`2026-11-25`). Raises `Trouble`."""
+        try:
+            session = names.free_id(folder, day, disk)
+        except OSError as error:
+            where = plain(str(folder), 300)
+            raise Trouble(f"No session can be begun in {where}.", because(error)) from None
+        return cls.create(folder, session, now=now, demo=demo, disk=disk)
+
+    @classmethod
+    def open(cls, folder: Path, session: str, *, now: float, disk: Disk = DISK) -> LiveSession:
+        """Carry a session on, filing that it was reopened; or look on, where it cannot be written.
+
+        It is `readonly` when another program writes it, when it is finished, and where the folder
+        lets nobody write; `remarks` says which. Raises `Trouble` where it cannot be read.
+        """
+        record, journal = names.record_path(folder, session), names.journal_path(folder, session)
+        if is_there(record, disk) or not is_there(journal, disk):
+            kept = read_session(folder, session, disk)
+            if kept.finished:
+                return cls._finished(kept, disk)
+        try:
+            lock = Lock.take(names.lock_path(folder, session), disk)
+        except Held as held:
+            who = f" (process {held.pid})" if held.pid else ""
+            says = f"Another program{who} is writing this session; this one follows it and writes nothing."
+            return cls._watched(folder, session, says, disk)
+        except OSError as error:
+            says = f"This session can only be read, not carried on. {because(error)}"
+            return cls._watched(folder, session, says, disk)
+        try:
+            # Only what is read under the lock is surely what the last writer left.
+            return cls._carried_on(folder, read_session(folder, session, disk), lock, now, disk)
+        except BaseException:
+            lock.release()
+            raise
+
+    @classmethod
+    def _carried_on(cls, folder: Path, kept: Kept, lock: Lock, now: float, disk: Disk) -> LiveSession:
+        if kept.finished:
+            lock.release()
+            return cls._finished(kept, disk)
+        if kept.schema < SCHEMA:
+            kept = _renewed(kept, disk)
+        live = cls(folder, kept, Journal(kept.path, kept.text, disk), lock, disk)
+        if not lock.sure:
+            live.remarks.append("This disk cannot lock files: make sure no other program has it open.")
+        if kept.state.finished_at is not None:
+            live._settle()
+        else:
+            away = max(-1e10, min(1e10, now - kept.entries[-1].logged_at.timestamp()))
+            live.file(ev.Reopened(program=__version__, away=away), now=now, by="program")
+        return live
+
+    @classmethod
+    def _watched(cls, folder: Path, session: str, says: str, disk: Disk) -> LiveSession:
+        live = cls(folder, read_session(folder, session, disk), None, None, disk)
+        live.remarks.append(says)
+        return live
+
+    @classmethod
+    def _finished(cls, kept: Kept, disk: Disk) -> LiveSession:
+        live = cls(kept.path.parent, kept, None, None, disk)
+        live.remarks.append("This session is finished; it can be read, not changed.")
+        live._drop_spent_journal()
+        return live
+
+    @property
+    def state(self) -> State:
+        """What all entries amount to, those that are not saved yet among them."""
+        return self._state
+
+    @property
+    def entries(self) -> Sequence[Entry]:
+        """All entries, those that are not saved yet among them. Not to be changed."""
+        return self._entries
+
+    @property
+    def unsaved(self) -> tuple[Entry, ...]:
+        """Entries that are not known to be on disk, in order. While there are any, leaving loses them."""
+        return tuple(entry for entry, _ in self._unsaved)
+
+    @property
+    def readonly(self) -> bool:
+        return self._journal is None
+
+    def file(self, fact: Fact, *, now: float, by: By = "person", at: float | None = None) -> Entry:
+        """Add one fact: checked, folded, journalled, synced; then returned.
+
+        `at`: when it happened, where that was not now. Raises `Trouble`, with nothing added, for a
+        fact that is not valid and for a session that can only be read. A disk that refuses raises
+        nothing: the entry counts, and stands in `unsaved` with `trouble` saying why.
+        """
+        if self.readonly:
+            raise Trouble("This session can only be read here.", *self.remarks[-1:])
+        entry, line = _made(len(self._entries) + 1, fact, by, now, at)
+        state = fold([*self._entries, entry]) if needs_refold(entry.fact) else apply(self._state, entry)
+        self._busy = True
+        self._entries.append(entry)
+        self._state = state
+        self._unsaved.append((entry, line))
+        self._save()
+        return entry
+
+    def end(self, how: Literal["left", "hangup", "terminated"], *, now: float) -> None:
+        """File that the program is ending; may be called from a signal handler in the middle of `file`."""
+        if self.readonly:
+            return
+        fact = ev.Stopped(how=how)
+        if self._busy:
+            self._ending = fact, now
+        else:
+            self.file(fact, now=now, by="program")
+
+    def undo(self, *, now: float) -> Entry | None:
+        """Take back the newest thing a person said; what was taken back, or None where there is nothing."""
+        last = last_undoable(self._entries)
+        if last is not None:
+            self.file(ev.Undone(entry=last.seq), now=now)
+        return last
+
+    def correct(self, seq: int, fact: Fact, *, now: float) -> Entry:
+        """Say what should have been said in entry `seq`, which stays readable. Raises `Trouble`."""
+        old = next((entry for entry in effective(self._entries) if entry.seq == seq), None)
+        if old is None:
+            raise Trouble(f"There is no entry {seq} that counts, so it cannot be corrected.")
+        return self.file(ev.Corrected(entry=seq, fact=fact), now=now)
+
+    def retry(self) -> bool:
+        """Try again to put on disk what is not; True when everything is."""
+        if self._unsaved:
+            self._save()
+        return not self._unsaved
+
+    def _save(self) -> None:
+        journal = self._journal
+        assert journal is not None
+        known = len(journal.kept), journal.rewritten
+        self._busy = True
+        try:
+            while self._unsaved:
+                journal.append(self._unsaved[0][1])
+                del self._unsaved[0]
+            self.trouble = None
+        except (OSError, Trouble) as refusal:
+            self.trouble = why_not_saved(refusal, names.journal_path(self.folder, self.session))
+        finally:
+            self._busy = False
+        self._remark_on(journal, *known)
+        if self._ending:
+            (ending, when), self._ending = self._ending, None
+            self.file(ending, now=when, by="program")
+
+    def _remark_on(self, journal: Journal, kept: int, rewritten: bool) -> None:
+        for path in journal.kept[kept:]:
+            self.remarks.append(f"The spoilt end of the journal was set aside in {path.name}.")
+        if journal.rewritten and not rewritten:
+            self.remarks.append("The journal was gone and has been written again in full.")
+
+    def emergency_copy(self, folder: Path) -> Path:
+        """Write the whole session, unsaved entries too, into another folder; where it went.
+
+        The copy is a journal that can be opened like any other. Raises `Trouble`.
+        """
+        text = self._journal.text() if self._journal else header_line(self.session)
+        lines = self._unsaved if self._journal else [(e, ev.encode(e) + b"\n") for e in self._entries]
+        data = text + b"".join(line for _, line in lines)
+        try:
+            for number in range(1, 1_000):
+                copy = self.session if number == 1 else f"{self.session}-copy-{number}"
+                path = names.journal_path(folder, copy)
+                taken = is_there(path, self._disk) or is_there(names.record_path(folder, copy), self._disk)
+                if not taken:
+                    write_atomically(path, data, self._disk)
+                    return path
+            raise OSError(None, "It holds too many copies already.")
+        except OSError as error:
+            where = plain(str(folder), 300)
+            raise Trouble(
+                f"No copy could be written into {where}.", because(error), "Name another folder."
+            ) from None
+
+    def follow(self) -> tuple[Entry, ...]:
+        """Of a session another program writes: the entries that came since the last look.
+
+        Raises `Trouble` where the file can no longer be read; the next call tries again.
+        """
+        if self._follower is None:
+            return ()
+        news = self._follower.news()
+        for entry in news.entries:
+            refold = needs_refold(entry.fact)
+            self._entries.append(entry)
+            self._state = fold(self._entries) if refold else apply(self._state, entry)
+        if news.anew is not None:
+            self._entries, self._state = list(news.anew.entries), news.anew.state
+        if news.finished:
+            self._follower = None
+            self.remarks.append("This session is finished; it can be read, not changed.")
+        return news.entries
+
+    def finish(self, verdict: str, *, now: float) -> Entry:
+        """End the session and put it into its finished file; afterwards it can only be read.
+
+        The end is journalled first, so a kill at any instant leaves a whole session. Where the
+        finished file cannot be written the journal stays, `remarks` says so, and the next opening
+        tries again. Raises `Trouble`, with nothing added, while entries are not saved.
+        """
+        if not self.retry() and self.trouble:
+            raise Trouble(
+                "The session cannot be finished while entries are not saved.",
+                self.trouble.why,
+                self.trouble.instead,
+            )
+        entry = self.file(ev.Finished(verdict=verdict), now=now)
+        if not self._unsaved:
+            self._settle()
+        return entry
+
+    def _settle(self) -> None:
+        """Turn the journal of a finished session into its record."""
+        path = names.record_path(self.folder, self.session)
+        try:
+            write_record(path, self.session, self._entries, self._disk)
+            if read_path(path, self._disk).entries != tuple(self._entries):
+                raise Trouble("The finished file does not say what the journal says.")
+        except (OSError, Trouble) as refusal:
+            why = because(refusal) if isinstance(refusal, OSError) else str(refusal)
+            self.remarks.append(f"The finished file could not be written yet; the journal stays. {why}")
+            return
+        self.close()
+        self._drop_spent_journal()
+
+    def _drop_spent_journal(self) -> None:
+        """Take the journal away once every entry of it stands in the finished file."""
+        path = names.journal_path(self.folder, self.session)
+        if not is_there(path, self._disk):
+            return
+        try:
+            lock = Lock.take(names.lock_path(self.folder, self.session), self._disk)
+        except (Held, OSError):
+            return
+        try:
+            spent = read_path(path, self._disk)
+            if tuple(self._entries[: len(spent.entries)]) == spent.entries:
+                self._disk.remove(path)
+                self._disk.sync_folder(self.folder)
+            else:
+                self.remarks.append(f"{path.name} says something else than the finished file; both stay.")
+        except (OSError, Trouble):
+            self.remarks.append(f"{path.name} is no longer needed but could not be taken away.")
+        finally:
+            lock.release()
+
+    def close(self) -> None:
+        """Let go of the session; it can only be read afterwards. What is in `unsaved` is lost."""
+        if self._journal is not None:
+            self._journal.close()
+            self._journal = None
+        if self._lock is not None:
+            self._lock.release()
+            self._lock = None
+
+
+def _made(seq: int, fact: Fact, by: By, now: float, at: float | None) -> tuple[Entry, bytes]:
+    logged = moment(now)
+    happened = logged if at is None else moment(at)
+    try:
+        return written(Entry(seq=seq, at=happened, logged_at=logged, by=by, fact=fact))
+    except BadLine as bad:
+        raise Trouble("This cannot be entered.", str(bad)) from None
+
+
+def _renewed(kept: Kept, disk: Disk) -> Kept:
+    """An older journal in this program's schema, the old file set aside beside it."""
+    text = header_line(kept.session) + b"".join(ev.encode(entry) + b"\n" for entry in kept.entries)
+    try:
+        old = read_file(disk, kept.path)
+        path = set_aside(disk, kept.path.parent, f"{kept.path.stem}.schema-{kept.schema}", old)
+        write_atomically(kept.path, text, disk)
+    except OSError as error:
+        raise Trouble(
+            f"{kept.path.name} is of an older pourday and could not be brought up to date.", because(error)
+        ) from None
+    remarks = (*kept.remarks, f"The journal was of an older pourday; as it was, it is kept in {path.name}.")
+    return replace(kept, text=text, schema=SCHEMA, remarks=remarks)

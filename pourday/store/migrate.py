@@ -1,0 +1,28 @@
+"""Older records, made readable: one pure function for each step of the schema.
+
+When `SCHEMA` is raised from n to n + 1, write the function that turns the plain data of one entry
+of version n into that of version n + 1, put it under n in `STEPS`, and freeze a file of version n
+under tests/store/samples before anything else.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from pourday.session.events import SCHEMA
+
+Step = Callable[[dict[str, Any]], dict[str, Any]]
+
+STEPS: Mapping[int, Step] = {}
+
+
+def migrated(entry: Any, schema: int, *, steps: Mapping[int, Step] = STEPS, to: int = SCHEMA) -> Any:
+    """The plain data of an entry of version `schema`, as version `to` writes it.
+
+    What is not an object is handed on as it is: the decoder that comes next says what is wrong.
+    """
+    if isinstance(entry, dict):
+        for version in range(schema, to):
+            entry = steps[version](entry)
+    return entry

@@ -1,0 +1,60 @@
+"""What a session is called, and what its files are called.
+
+`2026-11-25-a` is the first session begun on that day: short enough to type, sorted by day.
+"""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+from string import ascii_lowercase
+
+from pourday.errors import Trouble
+from pourday.store.disk import DISK, Disk
+from pourday.text import plain
+
+_ID = re.compile(r"[0-9a-z](?:[0-9a-z]|-(?=[0-9a-z])){0,59}")
+JOURNAL = ".journal"
+RECORD = ".json"
+LOCK = ".lock"
+
+
+def is_id(text: str) -> bool:
+    """Whether this can be the name of a session: small letters, digits, single inner hyphens."""
+    return _ID.fullmatch(text) is not None
+
+
+def checked(session: str) -> str:
+    """The name itself. Raises `Trouble` for one that could lead out of the folder or onto a wrong file."""
+    if is_id(session):
+        return session
+    raise Trouble(
+        f"“{plain(session, 60)}” is not the name of a session.",
+        "Names have small letters, digits and hyphens, like 2026-11-25-a.",
+        "`pourday list` shows the names there are.",
+    )
+
+
+def journal_path(folder: Path, session: str) -> Path:
+    return folder / f"{checked(session)}{JOURNAL}"
+
+
+def record_path(folder: Path, session: str) -> Path:
+    return folder / f"{checked(session)}{RECORD}"
+
+
+def lock_path(folder: Path, session: str) -> Path:
+    return folder / f"{checked(session)}{LOCK}"
+
+
+def free_id(folder: Path, day: str, disk: Disk = DISK) -> str:
+    """The first name of this day (`2026-11-25`) that no file in the folder bears: -a, -b ... -z, -aa ...
+
+    Raises `OSError` where the folder cannot be read.
+    """
+    taken = {name.partition(".")[0] for name in disk.scan(folder)}
+    letters = [*ascii_lowercase, *(a + b for a in ascii_lowercase for b in ascii_lowercase)]
+    for letter in letters:
+        if (name := f"{day}-{letter}") not in taken:
+            return checked(name)
+    raise Trouble(f"{day} has more sessions than there are names for.", instead="Use another folder.")

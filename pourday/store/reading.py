@@ -1,0 +1,116 @@
+"""Reading one session of a folder, open or finished, without touching anything."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from pathlib import Path
+
+from pourday.errors import Trouble
+from pourday.session.events import SCHEMA, Entry, GapSeen, Opened
+from pourday.session.fold import fold
+from pourday.session.state import State
+from pourday.store import names
+from pourday.store.disk import DISK, Disk, because, read_file
+from pourday.store.journal import parse
+from pourday.store.record import parse_record
+from pourday.text import plain
+
+_SLACK = 2.0
+"""Seconds by which two clocks of one machine may differ without anybody noticing."""
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """A session as its file has it."""
+
+    session: str
+    path: Path
+    finished: bool
+    """It stands in a finished file; False for a journal, whatever its entries say."""
+    entries: tuple[Entry, ...]
+    state: State
+    remarks: tuple[str, ...] = ()
+    """Whole sentences about the file that a person may want to know; none of them is fatal."""
+    text: bytes = b""
+    """Of a journal: what the file should hold."""
+    schema: int = SCHEMA
+
+
+def read_session(folder: Path, session: str, disk: Disk = DISK) -> Kept:
+    """The session with this name. Raises `Trouble` naming the file and, where it is damaged, the place.
+
+    Where both a journal and a finished file are there, the finished one counts if it is whole.
+    """
+    journal, record = names.journal_path(folder, session), names.record_path(folder, session)
+    if is_there(record, disk):
+        try:
+            return read_path(record, disk)
+        except Trouble as trouble:
+            if not is_there(journal, disk):
+                raise
+            kept = read_path(journal, disk)
+            remarks = (*kept.remarks, f"{trouble} The journal is used in its place.")
+            return Kept(session, journal, False, kept.entries, kept.state, remarks, kept.text, kept.schema)
+    if is_there(journal, disk):
+        return read_path(journal, disk)
+    raise Trouble(
+        f"There is no session called {session} in {plain(str(folder), 300)}.",
+        instead="`pourday list` shows the sessions there are.",
+    )
+
+
+def read_path(path: Path, disk: Disk = DISK) -> Kept:
+    """The session in one file. Raises `Trouble`."""
+    name = plain(path.name, 120)
+    try:
+        data = read_file(disk, path)
+    except OSError as error:
+        raise Trouble(f"{name} cannot be read.", because(error), "It is left as it is.") from None
+    session = names.checked(path.stem)
+    if path.suffix == names.RECORD:
+        inside, entries = parse_record(data, name)
+        _refuse_unopened(entries, name)
+        remarks = _remarks(name, session, inside, entries)
+        return Kept(session, path, True, entries, fold(entries), remarks)
+    text = parse(data, name)
+    _refuse_unopened(text.entries, name)
+    remarks = _remarks(name, session, text.session, text.entries)
+    if text.tail:
+        says = f"The end of {name} ({len(text.tail)} bytes) is no whole entry and was never confirmed."
+        remarks = (*remarks, says)
+    return Kept(session, path, False, text.entries, fold(text.entries), remarks, text.text, text.schema)
+
+
+def _refuse_unopened(entries: Sequence[Entry], name: str) -> None:
+    if not entries or not isinstance(entries[0].fact, Opened):
+        raise Trouble(
+            f"{name} does not begin with the opening of a session.",
+            "What it holds cannot be placed.",
+            "It is left as it is.",
+        )
+
+
+def is_there(path: Path, disk: Disk = DISK) -> bool:
+    """Whether anything bears this name."""
+    try:
+        disk.stat(path)
+    except OSError:
+        return False
+    return True
+
+
+def _remarks(name: str, session: str, inside: str, entries: Sequence[Entry]) -> tuple[str, ...]:
+    remarks = []
+    if inside != session:
+        remarks.append(f"{name} is a copy: inside it says it is session {inside}.")
+    for before, after in pairwise(entries):
+        back = (before.logged_at - after.logged_at).total_seconds()
+        if back > _SLACK and not isinstance(after.fact, GapSeen):
+            remarks.append(f"In {name} the clock went back by {back:.0f} s before entry {after.seq}.")
+            break
+    ahead = next((e for e in entries if (e.at - e.logged_at).total_seconds() > _SLACK), None)
+    if ahead:
+        remarks.append(f"In {name} entry {ahead.seq} happened later than it was logged.")
+    return tuple(remarks)

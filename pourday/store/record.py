@@ -1,0 +1,114 @@
+"""A finished session: one plain JSON file, written in one go and never changed.
+
+Indented for people, one entry a line, so that it reads, compares and can be rescued like a
+journal. The entries are the record; the plan at the top is what they amount to, for a reader
+without this program.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any, Literal
+
+import msgspec
+
+from pourday.errors import Trouble
+from pourday.plan.model import Plan
+from pourday.session.events import SCHEMA, Entry, encode
+from pourday.session.fold import fold
+from pourday.store.atomic import write_atomically
+from pourday.store.clean import BadLine, clean_entry
+from pourday.store.disk import DISK, Disk
+from pourday.store.journal import refuse_newer
+from pourday.store.migrate import migrated
+from pourday.text import plain
+
+
+class Record(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """The file as a whole."""
+
+    pourday: Literal["record"] = "record"
+    schema: int = SCHEMA
+    session: str
+    demo: bool = False
+    plan: Plan
+    entries: tuple[Entry, ...]
+
+
+class _Head(msgspec.Struct, frozen=True, kw_only=True):
+    pourday: Literal["record"]
+    schema: int
+
+
+class _Older(msgspec.Struct, frozen=True, kw_only=True):
+    session: str
+    entries: list[Any]
+
+
+def record_bytes(session: str, entries: Sequence[Entry]) -> bytes:
+    """The file of a finished session."""
+    state = fold(entries)
+    empty = Record(session=session, demo=state.demo, plan=state.plan, entries=())
+    head = msgspec.json.format(msgspec.json.encode(empty), indent=1)
+    lines = b",\n  ".join(encode(entry) for entry in entries)
+    before, _, _ = head.rpartition(b"[]")
+    return before + b"[\n  " + lines + b"\n ]\n}\n"
+
+
+def parse_record(data: bytes, name: str) -> tuple[str, tuple[Entry, ...]]:
+    """Session name and entries of a finished file. Raises `Trouble` with file and place."""
+    try:
+        head = msgspec.json.decode(data, type=_Head)
+    except (msgspec.DecodeError, UnicodeError, RecursionError) as error:
+        raise _unreadable(name, str(error)) from None
+    refuse_newer(head.schema, name)
+    try:
+        session, entries = _contents(data, head.schema)
+    except (msgspec.DecodeError, UnicodeError, RecursionError) as error:
+        raise _unreadable(name, str(error)) from None
+    kept = []
+    for number, entry in enumerate(entries, start=1):
+        try:
+            kept.append(clean_entry(entry))
+        except (BadLine, msgspec.MsgspecError, RecursionError) as bad:
+            raise _unreadable(name, f"Entry {number}: {bad}") from None
+        if entry.seq != number:
+            raise _unreadable(name, f"Entry {entry.seq} stands where entry {number} belongs")
+    return plain(session, 80), tuple(kept)
+
+
+def _contents(data: bytes, schema: int) -> tuple[str, Sequence[Entry]]:
+    if schema == SCHEMA:
+        record = msgspec.json.decode(data, type=Record)
+        return record.session, record.entries
+    older = msgspec.json.decode(data, type=_Older)
+    return older.session, [msgspec.convert(migrated(entry, schema), Entry) for entry in older.entries]
+
+
+def _unreadable(name: str, says: str) -> Trouble:
+    return Trouble(
+        f"{name} cannot be read as a finished session.",
+        plain(says, 200).rstrip(".") + ".",
+        "`pourday check` writes what can still be read into a new session; this file stays as it is.",
+    )
+
+
+def write_record(path: Path, session: str, entries: Sequence[Entry], disk: Disk = DISK) -> None:
+    """Write a finished session, all or nothing. Raises `OSError`."""
+    write_atomically(path, record_bytes(session, entries), disk)
+
+
+def json_schema() -> bytes:
+    """The JSON Schema (draft 2020-12) of a finished record, indented, for `pourday schema`.
+
+    A line of a journal, after its header, is one of its `Entry`.
+    """
+    (schema,), parts = msgspec.json.schema_components([Record], ref_template="#/$defs/{name}")
+    whole = {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": f"A finished session of pourday, version {SCHEMA} of the record",
+        **schema,
+        "$defs": parts,
+    }
+    return msgspec.json.format(msgspec.json.encode(whole), indent=2) + b"\n"

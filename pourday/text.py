@@ -1,0 +1,32 @@
+"""The one cleaner of text that people type, paste or load: nothing in it can steer a terminal."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+
+_STRING = r"(?:\x1b[\]PX^_]|[\x9d\x90\x98\x9e\x9f])[^\x07\x1b\x9c\n\r]*(?:\x07|\x1b\\|\x9c)?"
+_CONTROL = r"(?:\x1b\[|\x9b)[0-?]*[ -/]*[@-~]?"
+_OTHER = r"\x1b[ -/]*[0-~]?"
+_ESCAPES = re.compile(f"{_STRING}|{_CONTROL}|{_OTHER}")
+"""Terminal sequences of ECMA-48, seven and eight bit, also when they are cut short."""
+
+_HIDDEN = frozenset({"Cf", "Cs", "Co"})
+_BLANK_LETTERS = frozenset("\u034f\u115f\u1160\u17b4\u17b5\u2800\u3164\uffa0")
+"""Invisible characters that Unicode does not file under formatting."""
+
+
+def plain(text: str, limit: int = 200) -> str:
+    """One line of harmless text, at most `limit` characters.
+
+    Terminal sequences go whole; control, format (bidirectional and zero-width signs among them),
+    surrogate and private-use characters go; the rest is in composed form (NFC) with every run of
+    white space as one space. Cleaning twice is cleaning once.
+    """
+    # Hidden characters go first: one of them inside an escape sequence would shield it.
+    seen = "".join(c for c in text if unicodedata.category(c) not in _HIDDEN and c not in _BLANK_LETTERS)
+    steerless = _ESCAPES.sub("", seen)
+    spaced = " ".join(steerless.split())
+    kept = "".join(c for c in spaced if unicodedata.category(c) != "Cc")
+    composed = " ".join(unicodedata.normalize("NFC", kept).split())
+    return composed[: max(limit, 0)].rstrip()

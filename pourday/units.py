@@ -1,0 +1,393 @@
+"""The door for units: what a person types becomes SI, and SI becomes what a person reads.
+
+Temperatures are read without Pint, for a reading at the stove never waits. Everything else that is
+typed goes through Pint, which is loaded on first use. Writing needs no Pint either: it uses the
+plain legal factors below, which the tests hold against Pint.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Sequence
+from functools import cache
+from typing import TYPE_CHECKING, Literal
+
+import msgspec
+
+from pourday.errors import Trouble
+
+if TYPE_CHECKING:
+    import pint
+
+Units = Literal["metric", "us"]
+
+POUND = 0.45359237
+"""kg in an avoirdupois pound, exact by the international agreement of 1959."""
+OUNCE = POUND / 16
+INCH = 0.0254
+"""m, exact by the same agreement."""
+QUART = 231 * INCH**3 / 4
+"""m³ in a US liquid quart: a quarter of 231 cubic inches, by definition."""
+DROP = 0.00003
+"""kg in a drop of liquid dye or scent: 0.03 g, common practice, no source. Droppers differ widely."""
+
+
+class Temperature(msgspec.Struct, frozen=True):
+    """A temperature as it was meant, and as it was typed."""
+
+    celsius: float
+    typed: str
+    unit: Literal["C", "F"]
+    doubt: str = ""
+    """“C or F?” where a bare number makes sense only in the other unit; to be asked before filing."""
+
+
+Place = Literal["wax", "room"]
+
+_USUAL: dict[Place, tuple[float, float]] = {"wax": (40.0, 130.0), "room": (5.0, 45.0)}
+"""Where a reading mostly lies: molten wax, or a kitchen. A bare number is asked about when it
+lies outside this span in the day's unit and inside it in the other."""
+_ACCEPTED: dict[Place, tuple[float, float]] = {"wax": (-20.0, 250.0), "room": (-30.0, 60.0)}
+"""What is filed at all. Wax far beyond its flash point has to be recordable."""
+
+_TEMPERATURE = re.compile(
+    r"([+-]?(?:[0-9]{1,6}(?:[.,][0-9]{0,6})?|[.,][0-9]{1,6}))\s*(?:°|º|deg(?:rees)?\.?)?\s*"
+    r"(c|f|celsius|fahrenheit|℃|℉)?",
+    re.IGNORECASE,
+)
+
+
+def to_celsius(value: float, unit: Literal["C", "F"]) -> float:
+    """°C of a figure on either scale."""
+    return value if unit == "C" else (value - 32) / 1.8
+
+
+def read_temperature(text: str, units: Units, place: Place = "wax") -> Temperature:
+    """The temperature a person typed: `74.5`, `74,5`, `165f`, `64 °C`, `-5`.
+
+    A bare number takes the day's unit. It comes back with a `doubt` when it is out of the usual span
+    of the place (wax 40-130 °C, room 5-45 °C) in that unit and inside it in the other: 131 to 266 in a
+    Celsius day, 40 to 104 (below, not at, 104) in a Fahrenheit day. Wax is accepted from -20 to 250 °C.
+
+    Raises `Trouble` for what is no number, or is outside what is accepted in every unit it could have.
+    """
+    typed = _printable(text)
+    found = _TEMPERATURE.fullmatch(typed.replace("−", "-"))
+    if not found:
+        raise Trouble(f"“{typed}” is not a temperature.", instead="Type it like 74.5, 64C or 165F.")
+    value = float(found[1].replace(",", "."))
+    mark = (found[2] or "").lower().replace("℃", "c").replace("℉", "f")[:1]
+    own: Literal["C", "F"] = "C" if units == "metric" else "F"
+    unit: Literal["C", "F"] = own if not mark else "C" if mark == "c" else "F"
+    celsius = to_celsius(value, unit)
+    doubt = ""
+    if not mark:
+        other = to_celsius(value, "F" if own == "C" else "C")
+        doubt = "C or F?" if _within(other, _USUAL[place]) and not _within(celsius, _USUAL[place]) else ""
+    if not doubt and not _within(celsius, _ACCEPTED[place]):
+        low, high = (show_temperature(limit, units) for limit in _ACCEPTED[place])
+        raise Trouble(
+            f"“{typed}” is not a temperature of this kitchen: it takes {low} to {high}.",
+            instead="Look again and type it like 74.5, 64C or 165F.",
+        )
+    return Temperature(celsius=celsius, typed=typed, unit=unit, doubt=doubt)
+
+
+def _within(celsius: float, span: tuple[float, float]) -> bool:
+    return span[0] <= celsius <= span[1]
+
+
+def _printable(text: str) -> str:
+    """What can be put into a sentence and be read whole: visible characters, not too many of them."""
+    shown = " ".join("".join(c if c.isprintable() else " " for c in text).split())
+    return shown if len(shown) <= 60 else f"{shown[:57]}..."
+
+
+class Measure(msgspec.Struct, frozen=True):
+    """What was typed, in SI (kg, m, m³, s, or a share as a fraction), and as it was typed."""
+
+    value: float
+    typed: str
+    drops: float | None = None
+    """How many drops were typed; the weight is then an estimate at 0.03 g a drop."""
+
+
+class _Kind(msgspec.Struct, frozen=True):
+    """One kind of quantity: its SI unit, what a bare number means, and what is accepted."""
+
+    name: str
+    si: str
+    bare: dict[Units, str]
+    most: float
+    like: str
+    least: float = 0.0
+
+
+_MASS = _Kind("weight", "kilogram", {"metric": "gram", "us": "ounce"}, 1000.0, "592 g or 1 lb 4.9 oz")
+_LENGTH = _Kind("length", "meter", {"metric": "millimeter", "us": "inch"}, 10.0, "150 mm, 7.5 cm or 3 in")
+_ALTITUDE = _Kind("altitude", "meter", {"metric": "meter", "us": "foot"}, 6000.0, "450 m or 1500 ft", -500.0)
+_VOLUME = _Kind("volume", "meter ** 3", {"metric": "liter", "us": "quart"}, 1.0, "2.5 l or 3 quarts")
+_DURATION = _Kind("duration", "second", {"metric": "minute", "us": "minute"}, 3.5e7, "45 min, 2h30 or 3 days")
+
+_FRACTIONS = dict(
+    zip("½¼¾⅓⅔⅛⅜⅝⅞", ["1/2", "1/4", "3/4", "1/3", "2/3", "1/8", "3/8", "5/8", "7/8"], strict=True)
+)
+_NUMBER = r"(?:[0-9]+\s+)?[0-9]+\s*/\s*[0-9]+|[0-9]+(?:[.,][0-9]+)?|[.,][0-9]+"
+_UNIT = r"fl\.?\s*oz|fluid\s+\w+|[a-zµ]+\.?|[\"″%']"
+_TERM = re.compile(rf"\s*({_NUMBER})\s*({_UNIT})?\s*", re.IGNORECASE)
+_RATIO = re.compile(rf"({_NUMBER})\s*({_UNIT})\s*(?:/|per\b)\s*({_NUMBER})?\s*({_UNIT})", re.IGNORECASE)
+_NAMES = {"kilo": "kilogram", "kilos": "kilogram", "gr": "gram", "gm": "gram", "gms": "gram"}
+_NAMES |= {'"': "inch", "″": "inch", "'": "foot", "w": "week", "wk": "week", "wks": "week"}
+_NEXT = {"hour": "minute", "minute": "second", "pound": "ounce", "foot": "inch"}
+"""What a bare number after one of these counts: the 30 of 2h30."""
+
+
+def read_mass(text: str, units: Units, field: str = "weight") -> Measure:
+    """kg of `592g`, `1 lb 4.9 oz`, `1.3 lb`, `3 drops`; a bare number is grams (metric) or ounces (US).
+
+    Raises `Trouble` naming `field` for what cannot be read, is negative, or is a volume: fluid ounces
+    and millilitres are not weights (8 fl oz of wax weigh about 7 oz).
+    """
+    typed = _printable(text)
+    drops = re.fullmatch(rf"({_NUMBER})\s*(?:drops?|dr)", typed, re.IGNORECASE)
+    if drops:
+        count = _number(drops[1], field, typed)
+        return Measure(_bounded(count * DROP, _MASS, field, typed), typed, drops=count)
+    return _read(typed, units, _MASS, field)
+
+
+def read_length(text: str, units: Units, field: str = "length") -> Measure:
+    """m of `7.5cm`, `3 in`, `1/2 in`; a bare number is millimetres or inches. Raises `Trouble`."""
+    return _read(_printable(text), units, _LENGTH, field)
+
+
+def read_altitude(text: str, units: Units, field: str = "altitude") -> Measure:
+    """m above the sea; a bare number is metres or feet, and may be below zero. Raises `Trouble`."""
+    return _read(_printable(text), units, _ALTITUDE, field)
+
+
+def read_volume(text: str, units: Units, field: str = "volume") -> Measure:
+    """m³ of what a pot or jug holds; a bare number is litres or US quarts. Raises `Trouble`."""
+    return _read(_printable(text), units, _VOLUME, field)
+
+
+def read_duration(text: str, units: Units, field: str = "duration") -> Measure:
+    """s of `2h30`, `1:30` (hours, minutes), `45 s`, `3 days`; a bare number is minutes. Raises `Trouble`."""
+    typed = _printable(text)
+    clock = re.fullmatch(r"([0-9]{1,3}):([0-5][0-9])", typed)
+    # A lone m is a minute here and a metre everywhere else.
+    spelt = (
+        f"{clock[1]}h{clock[2]}" if clock else re.sub(r"(?<=[0-9])\s*m\b", " min", typed, flags=re.IGNORECASE)
+    )
+    return msgspec.structs.replace(_read(spelt, units, _DURATION, field), typed=typed)
+
+
+def read_share(text: str, field: str = "share") -> Measure:
+    """A share as a fraction from `6%`, `6` (per cent as well), `1 oz/lb`, `30 g per kg`.
+
+    Raises `Trouble` for what cannot be read, for two sides that are not both weights, and beyond 100 %.
+    """
+    typed = _printable(text)
+    ratio = _RATIO.fullmatch(typed)
+    plain = re.fullmatch(rf"({_NUMBER})\s*%?", typed)
+    if ratio:
+        top = _number(ratio[1], field, typed) * _factor(ratio[2], _MASS, field, typed)
+        bottom = _number(ratio[3] or "1", field, typed) * _factor(ratio[4], _MASS, field, typed)
+        value = top / bottom if bottom else math.inf
+    elif plain:
+        value = _number(plain[1], field, typed) / 100
+    else:
+        raise _unreadable(field, typed, "6 %, 1 oz/lb or 30 g/kg")
+    if not 0 <= value <= 1:
+        raise Trouble(f"The {field} “{typed}” is not between 0 and 100 %.", instead="A bare 6 means 6 %.")
+    return Measure(value, typed)
+
+
+def read_number(text: str, field: str = "number", most: float = 1e6) -> float:
+    """A plain number, 0 to `most`: a price, a count. Raises `Trouble` naming `field`."""
+    typed = _printable(text)
+    if not re.fullmatch(_NUMBER, typed):
+        raise _unreadable(field, typed, "12 or 3.50")
+    value = _number(typed, field, typed)
+    if value > most:
+        raise Trouble(f"The {field} “{typed}” is more than {most:g}.", instead="Look again and type it anew.")
+    return value
+
+
+@cache
+def _registry() -> pint.UnitRegistry[float]:
+    import pint
+
+    return pint.UnitRegistry()
+
+
+def _read(typed: str, units: Units, kind: _Kind, field: str) -> Measure:
+    text = typed.replace("−", "-")
+    for sign, fraction in _FRACTIONS.items():
+        text = text.replace(sign, f" {fraction}")
+    minus = text.startswith("-")
+    terms = _terms(text.strip().lstrip("+-"), kind, field, typed)
+    total, follows = 0.0, None
+    for place, (number, unit) in enumerate(terms):
+        if not unit and len(terms) > 1 and not (follows and place == len(terms) - 1):
+            raise _unreadable(field, typed, kind.like)
+        name = unit or follows or kind.bare[units]
+        total += number * _factor(name, kind, field, typed)
+        follows = _NEXT.get(str(_registry().parse_units(_canonical(name))))
+    return Measure(_bounded(-total if minus else total, kind, field, typed), typed)
+
+
+def _terms(text: str, kind: _Kind, field: str, typed: str) -> list[tuple[float, str]]:
+    """The numbers with their units, in order; an empty unit for a bare number."""
+    terms, place = [], 0
+    while place < len(text):
+        found = _TERM.match(text, place)
+        if not found:
+            raise _unreadable(field, typed, kind.like)
+        terms.append((_number(found[1], field, typed), found[2] or ""))
+        place = found.end()
+    if not terms:
+        raise _unreadable(field, typed, kind.like)
+    return terms
+
+
+def _number(text: str, field: str, typed: str) -> float:
+    if re.fullmatch(r"[1-9][0-9]{0,2},[0-9]{3}", text):
+        whole, point = text.replace(",", ""), text.replace(",", ".")
+        raise Trouble(f"The {field} “{typed}” can be read in two ways.", instead=f"Type {whole} or {point}.")
+    top, slash, bottom = text.replace(",", ".").partition("/")
+    if not slash:
+        return float(top)
+    *lead, numerator = top.split()
+    if int(bottom) == 0:
+        raise _unreadable(field, typed, "12, 7.5 or 1/2")
+    return sum(map(int, lead)) + int(numerator) / int(bottom)
+
+
+def _canonical(unit: str) -> str:
+    name = unit.lower().rstrip(".")
+    return _NAMES.get(name, name)
+
+
+def _factor(unit: str, kind: _Kind, field: str, typed: str) -> float:
+    """How many of the kind's SI unit one of this unit is."""
+    import pint
+
+    name = _canonical(unit)
+    if kind is _MASS and name.startswith("fl"):
+        what = f"The {field} “{typed}” is in fluid ounces, which measure room and not weight."
+        raise Trouble(what, "Eight of them of wax weigh about seven ounces.", "Put it on the scale.")
+    try:
+        return float(_registry().Quantity(1.0, name).to(kind.si).magnitude)
+    except pint.DimensionalityError:
+        what = f"The {field} “{typed}” is not a {kind.name}: “{unit}” measures something else."
+        raise Trouble(what, instead=f"Type it like {kind.like}.") from None
+    except (pint.UndefinedUnitError, pint.DefinitionSyntaxError, ValueError, AssertionError):
+        raise _unreadable(field, typed, kind.like) from None
+
+
+def _bounded(value: float, kind: _Kind, field: str, typed: str) -> float:
+    if kind.least <= value <= kind.most:
+        return value
+    wrong = "too large to be meant"
+    if value < kind.least:
+        wrong = "below zero" if kind.least == 0 else "too low to be meant"
+    raise Trouble(f"The {field} “{typed}” is {wrong}.", instead=f"Type it like {kind.like}.")
+
+
+def _unreadable(field: str, typed: str, like: str) -> Trouble:
+    shown = f"“{typed}”" if typed else "left empty"
+    return Trouble(f"The {field} {shown} cannot be read.", instead=f"Type it like {like}.")
+
+
+def show_mass(kg: float, units: Units, step: float = 0.001) -> str:
+    """A weight to the step of the person's scale (`step` in kg): `592 g`, `1 lb 4.9 oz`.
+
+    What is above zero and rounds to nothing is shown as less than a step, never as 0.
+    """
+    unit = 0.001 if units == "metric" else OUNCE
+    count = _steps(abs(kg), step)
+    below = kg > 0 and count == 0
+    digits = _digits(step / unit)
+    ticks = _steps((1 if below else count) * step / unit, 10**-digits)
+    sign = "< " if below else "-" if kg < 0 and ticks else ""
+    if units == "metric":
+        return f"{sign}{ticks / 10**digits:.{digits}f} g"
+    pounds, rest = divmod(ticks, 16 * 10**digits)
+    ounces = f"{rest / 10**digits:.{digits}f} oz"
+    return f"{sign}{pounds} lb {ounces}" if pounds else f"{sign}{ounces}"
+
+
+def show_length(metres: float, units: Units) -> str:
+    """`150 mm`, `7.5 mm`, `2.95 in`."""
+    text, unit = (f"{metres * 1000:.1f}", "mm") if units == "metric" else (f"{metres / INCH:.2f}", "in")
+    return f"{text.rstrip('0').removesuffix('.')} {unit}"
+
+
+def show_volume(cubic_metres: float, units: Units) -> str:
+    """`2.5 l` or `2.6 qt`."""
+    return f"{cubic_metres * 1000:.1f} l" if units == "metric" else f"{cubic_metres / QUART:.1f} qt"
+
+
+def show_temperature(celsius: float, units: Units, digits: int = 0) -> str:
+    """`74 °C` or `165 °F`."""
+    value, sign = (celsius, "C") if units == "metric" else (celsius * 1.8 + 32, "F")
+    return f"{value:.{digits}f}".replace("-0", "0", 1 if round(value, digits) == 0 else 0) + f" °{sign}"
+
+
+def show_difference(kelvin: float, units: Units, digits: int = 0) -> str:
+    """A temperature difference: `5 °C` or `9 °F`."""
+    value, sign = (kelvin, "C") if units == "metric" else (kelvin * 1.8, "F")
+    return f"{value:.{digits}f} °{sign}"
+
+
+def show_share(share: float) -> str:
+    """`6 %`, `5.88 %`, `0.05 %`: two decimals, as many as matter."""
+    return f"{share * 100:.2f}".rstrip("0").removesuffix(".") + " %"
+
+
+def show_duration(seconds: float) -> str:
+    """`45 s`, `20 min`, `2 h 30 min`, `3 d 4 h`: the two largest units that matter."""
+    if seconds < 60:
+        return f"{_steps(seconds, 1)} s"
+    minutes = _steps(seconds, 60)
+    hours, minutes = divmod(minutes, 60)
+    days, hours = divmod(hours, 24)
+    if days:
+        return f"{days} d {hours} h" if hours else f"{days} d"
+    if hours:
+        return f"{hours} h {minutes} min" if minutes else f"{hours} h"
+    return f"{minutes} min"
+
+
+def round_parts(kgs: Sequence[float], total: float | None, step: float) -> tuple[float, ...]:
+    """Parts rounded to `step` so that they add up to the rounded total (largest remainder, Hamilton).
+
+    `total` None takes the parts' own sum. Each part moves by less than one step. Raises `ValueError`
+    where the parts do not make the total, for no rounding mends that.
+    """
+    whole = math.fsum(kgs)
+    aim = _steps(whole if total is None else total, step)
+    floors = [math.floor(kg / step + 1e-9) for kg in kgs]
+    missing = aim - sum(floors)
+    if not 0 <= missing <= len(floors):
+        raise ValueError(f"parts of {whole} kg do not make {total} kg")
+    order = sorted(range(len(floors)), key=lambda i: floors[i] - kgs[i] / step)
+    for index in order[:missing]:
+        floors[index] += 1
+    return tuple(count * step for count in floors)
+
+
+def _steps(value: float, step: float) -> int:
+    """How many steps come nearest, halves up."""
+    return math.floor(value / step + 0.5 + 1e-9)
+
+
+def _digits(step: float) -> int:
+    """Decimals that show a step: 0 for 1, 2 for 0.05, and enough for an odd one."""
+    for digits in range(4):
+        scaled = step * 10**digits
+        if scaled >= 1 - 1e-9 and abs(scaled - round(scaled)) < 1e-6:
+            return digits
+    return max(0, math.ceil(-math.log10(step)))

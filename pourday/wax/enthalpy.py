@@ -1,0 +1,111 @@
+"""How much heat a wax holds at a temperature, and the way back.
+
+Heat content h(T) in J/kg above 0 °C: the solid's own heat, the solid-solid change in its own lower
+range, the main latent heat over the melting range, then the liquid's own heat. The melting range
+is peaked where the table has the main peak; the solid-solid change in the middle of its range.
+One curve serves pot, mould and blend.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from pourday.errors import Trouble
+from pourday.wax.materials import Wax
+
+Array = NDArray[np.float64]
+
+COLDEST_C, HOTTEST_C = -40.0, 200.0
+"""Ends of every table; a kitchen stays well inside."""
+_SPACING = 0.02
+"""K between nodes: a hundredth of the narrowest range in the table and less."""
+
+
+@dataclass(frozen=True, eq=False)
+class Curve:
+    """A tabulated enthalpy curve. Arrays of one length, all rising with temperature.
+
+    `celsius` (°C), `heat` (J/kg above 0 °C), `solid` (share of the wax that is solid, 1 to 0).
+    """
+
+    celsius: Array
+    heat: Array
+    solid: Array
+
+    def heat_at(self, celsius: ArrayLike) -> Array:
+        """Heat content in J/kg at temperatures in °C, any shape."""
+        return np.interp(celsius, self.celsius, self.heat)
+
+    def celsius_at(self, heat: ArrayLike) -> Array:
+        """Temperature in °C at heat contents in J/kg, any shape."""
+        return np.interp(heat, self.heat, self.celsius)
+
+    def solid_at(self, celsius: ArrayLike) -> Array:
+        """Solid share (0 to 1) at temperatures in °C, any shape."""
+        return np.interp(celsius, self.celsius, self.solid)
+
+    def celsius_where_solid(self, share: float) -> float:
+        """Temperature in °C at which this share (0 to 1) of the wax is solid."""
+        return float(np.interp(-share, -self.solid, self.celsius))
+
+
+def from_points(celsius: ArrayLike, heat: ArrayLike, solid: ArrayLike) -> Curve:
+    """A curve from one's own points: °C and J/kg strictly rising, solid share falling from 1 to 0.
+
+    Raises `Trouble` where they do not. Between points all three run straight.
+    """
+    t, h, s = (np.asarray(a, dtype=np.float64) for a in (celsius, heat, solid))
+    if t.ndim != 1 or t.shape != h.shape or t.shape != s.shape or t.size < 2:
+        raise Trouble("The heat curve needs as many heats and solid shares as temperatures.")
+    if np.any(np.diff(t) <= 0) or np.any(np.diff(h) <= 0) or np.any(np.diff(s) > 0):
+        raise Trouble(
+            "The heat curve does not rise all the way.",
+            "A wax that holds less heat when warmer cannot be computed.",
+            "Give the temperatures and heats in rising order.",
+        )
+    return Curve(t, h, s)
+
+
+def _risen(t: Array, low: float, peak: float, high: float) -> Array:
+    """Share (0 to 1) of a heat given off between low and high with its maximum at the peak (a triangle)."""
+    x = np.clip(t, low, high)
+    rise = (x - low) ** 2 / ((high - low) * max(peak - low, 1e-12))
+    fall = 1 - (high - x) ** 2 / ((high - low) * max(high - peak, 1e-12))
+    return np.where(x < peak, rise, fall)
+
+
+def _even(t: Array, low: float, high: float) -> Array:
+    return (np.clip(t, low, high) - low) / (high - low)
+
+
+@lru_cache(maxsize=64)
+def curve(wax: Wax, width_scale: float = 1.0, *, even: bool = False) -> Curve:
+    """The enthalpy curve of a wax or of a blend given as one.
+
+    `width_scale` stretches the melting range about its peak (for the spread of a forecast);
+    `even` spreads the main heat evenly over the range instead, as text-book cases do.
+    Raises `Trouble` when the wax's temperatures are out of order.
+    """
+    if not wax.solidus_c <= wax.peak_c <= wax.liquidus_c or wax.solidus_c >= wax.liquidus_c:
+        raise Trouble(
+            f"The melting range of {wax.name} is out of order.",
+            f"It reads solid {wax.solidus_c:g}, peak {wax.peak_c:g}, liquid {wax.liquidus_c:g} °C.",
+            "The peak must lie between the other two.",
+        )
+    low = wax.peak_c - (wax.peak_c - wax.solidus_c) * width_scale
+    high = wax.peak_c + (wax.liquidus_c - wax.peak_c) * width_scale
+    marks = [low, wax.peak_c, high, 0.0]
+    t = np.arange(COLDEST_C, HOTTEST_C + _SPACING / 2, _SPACING)
+    # A range far narrower than the spacing (a nearly pure substance) needs nodes of its own.
+    t = np.unique(np.concatenate([t, np.linspace(low, high, 129), marks]))
+    melted = _even(t, low, high) if even else _risen(t, low, wax.peak_c, high)
+    c = wax.cp_solid + (wax.cp_liquid - wax.cp_solid) * melted
+    heat = np.concatenate([[0.0], np.cumsum(np.diff(t) * (c[1:] + c[:-1]) / 2)]) + wax.latent_main * melted
+    if wax.transition_low_c is not None and wax.transition_high_c is not None:
+        middle = (wax.transition_low_c + wax.transition_high_c) / 2
+        heat += wax.latent_transition * _risen(t, wax.transition_low_c, middle, wax.transition_high_c)
+    return Curve(t, heat - np.interp(0.0, t, heat), 1 - melted)
