@@ -390,4 +390,4 @@ def _digits(step: float) -> int:
         scaled = step * 10**digits
         if scaled >= 1 - 1e-9 and abs(scaled - round(scaled)) < 1e-6:
             return digits
-    return max(0, math.ceil(-math.log10(step)))
+    return max(0, math.ceil(0.5 - math.log10(step)))

@@ -26,20 +26,15 @@ from pourday.forecast.mould_case import (
     Vessel,
     equal_cylinder,
 )
-from pourday.forecast.mould_grid import pour, ring_areas, rings, rows_of, settled
-from pourday.forecast.mould_outside import wall_of
+from pourday.forecast.mould_grid import rows_of
 from pourday.forecast.mould_read import EVENTS, Surface
-from pourday.forecast.mould_solver import Batch
+from pourday.forecast.mould_run import Run, Snap, energy, run_all
 
 __all__ = [
     "COARSE", "EVENTS", "FINE", "FINEST", "Around", "Case", "Films", "Layer", "Outlook", "Pour", "Resolution",
     "Section", "Spread", "Surface", "Vessel", "equal_cylinder", "likely_early_late", "simulate", "simulate_all",
 ]  # fmt: skip
 
-LONGEST = 72 * 3600.0
-"""s after the last pour at which a forecast ends whatever the wax does."""
-CRUST = 0.006
-"""m of crust at the axis from which on the open surface has nothing more to say."""
 SURFACE_SPREAD, WIDTH_SPREAD = 0.20, 0.25
 """Early and late runs: coefficients and melting-range width this share up or down (estimate, both at
 once; of each alone the likely spread is about 1.4 times as large)."""
@@ -54,19 +49,6 @@ class Section:
     layer: Array
     celsius: Array
     solid: Array
-
-
-@dataclass(frozen=True, eq=False)
-class Snap:
-    """The state of a batch at a moment, decoded when it is asked for."""
-
-    batch: Batch
-    m: int
-    at_s: float
-    state: Array
-
-    def field(self) -> Field:
-        return self.batch.field(self.m, self.at_s, self.state)
 
 
 @dataclass(frozen=True, eq=False)
@@ -125,6 +107,31 @@ class Outlook:
             solid[rows] = curve.solid_at(celsius[rows])
         return Section(f.z, f.r, f.layer.astype(np.float64), celsius, solid)
 
+    def volume(self, at_s: float) -> float:
+        """m³ that the wax in the mould takes up at a time, warm as it is then."""
+        return float(read.volumes(self.case, self.field_at(at_s)).sum())
+
+    @property
+    def shrinks(self) -> float:
+        """m³ from what was poured to the cold candle; what top-ups and the gap at the wall share."""
+        area, out = np.pi * self.case.vessel.radius**2, 0.0
+        for p in self.case.pours[: int(self.kept.layer[-1]) + 1]:
+            mass = p.density * area * p.height_in(self.case.vessel.radius)
+            out += mass * (1 / p.wax.density_at(p.celsius) - 1 / p.wax.density_solid)
+        return float(out)
+
+    @property
+    def well(self) -> float | None:
+        """m³ of the shrink well: what the wax loses between the last skin and the core's setting.
+
+        Before there is a skin the level just sinks; once all is solid the candle draws in from
+        the wall instead (estimate). None where either lies outside the time computed.
+        """
+        skin = self.layers[-1].times["skin"]
+        if skin is None or self.solid_s is None:
+            return None
+        return self.volume(skin) - self.volume(max(skin, self.solid_s))
+
     def liquid(self, at_s: float) -> Array:
         """Liquid share of each layer at a time, by volume."""
         s, f = self.section(at_s), self.field_at(at_s)
@@ -134,125 +141,25 @@ class Outlook:
         return np.array([1 - float((s.solid[i] * weight[i]).sum() / weight[i].sum()) for i in rows])
 
 
-class _Run:
-    """A batch from its first pour to the end, gathering what is read off on the way."""
-
-    def __init__(self, cases: Sequence[Case], grid: Resolution, start: Sequence[Field] | None) -> None:
-        self.cases, self.grid = cases, grid
-        count = len(cases)
-        self.now: list[Field | None] = list(start) if start else [None] * count
-        self.first = [int(f.layer[-1]) if f else 0 for f in self.now]
-        self.kept: list[Field | None] = list(self.now)
-        self.snaps: list[list[Snap]] = [[] for _ in cases]
-        self.parts: list[list[_Part]] = [[] for _ in cases]
-        self.begun = 0.0
-        """When the last thing was poured or moved: what happens since then is fast at first."""
-        self.lost = [0.0] * count
-        self.energy = [_energy(c, f) if f else 0.0 for c, f in zip(cases, self.now, strict=True)]
-        most = max(rings(c, grid).size - 1 for c in cases)
-        self.r = [f.r if f else rings(c, grid, most) for c, f in zip(cases, self.now, strict=True)]
-
-    def breaks(self) -> list[float]:
-        """Times at which something is poured or moved, in order."""
-        times = {p.at_s for c, k, f in zip(self.cases, self.first, self.now, strict=True)
-                 for p in c.pours[k + 1 if f else 0 :]}
-        begins = min([*times, *(f.at_s for f in self.now if f)])
-        times |= {a.from_s for c in self.cases for a in c.around if a.from_s > begins}
-        return sorted(times | {begins})
-
-    def pour_due(self, at_s: float) -> None:
-        for m, case in enumerate(self.cases):
-            done = int(f.layer[-1]) + 1 if (f := self.now[m]) else 0
-            for k in range(done, len(case.pours)):
-                if case.pours[k].at_s > at_s:
-                    break
-                before = _energy(case, old) if (old := self.now[m]) else 0.0
-                new = pour(case, old, k, self.grid, self.r[m])
-                new = replace(new, at_s=at_s)
-                self.energy[m] += _energy(case, new) - before
-                self.now[m] = self.kept[m] = new
-
-    def segment(self, end_s: float, until_s: float | None) -> None:
-        """Runs all moulds that hold something up to a time, or until none has anything left to do.
-
-        Once every last surface carries a crust, the cells are joined to fewer.
-        """
-        last = end_s == float("inf")
-        if self._stretch(end_s, until_s, fine=last):
-            late = settled([f for f in self.now if f], self.grid)
-            for m, f in zip([m for m, f in enumerate(self.now) if f], late, strict=True):
-                self.now[m] = f
-            self._stretch(end_s, until_s, fine=False)
-
-    def _stretch(self, end_s: float, until_s: float | None, *, fine: bool) -> bool:
-        """One batch; true when it ended because its surfaces had set (only asked where `fine`)."""
-        inside = [m for m, f in enumerate(self.now) if f]
-        fields = [f for f in self.now if f]
-        cases = [self.cases[m] for m in inside]
-        batch, trace = Batch(cases, fields), read.Trace()
-        begun, next_snap = batch.t, batch.t
-        cold = np.array([c.at(begun).room_c + read.NEAR_ROOM for c in cases])
-        last = end_s == float("inf")
-        depth = [int(np.searchsorted(f.z, f.z[-1] - CRUST)) - 1 for f in fields]
-        crusted = np.arange(len(fields)), np.maximum(depth, 0)
-        set_c = np.array([c.pours[int(f.layer[-1])].heat_curve(c.width_scale).celsius_where_solid(read.SET)
-                          for c, f in zip(cases, fields, strict=True)])
-        end_s = min(end_s, self.begun + LONGEST) if until_s is None else min(end_s, until_s)
-        while True:
-            rate = batch.prepare()
-            trace.note(batch)
-            over = batch.t >= end_s or (last and until_s is None and bool((trace.hottest[-1].max(axis=1) < cold).all()))
-            set_now = fine and not over and bool((trace.axis[-1][crusted] < set_c).all())
-            if over or set_now or batch.t >= next_snap:
-                state = batch.x.copy()
-                for i, m in enumerate(inside):
-                    self.snaps[m].append(Snap(batch, i, batch.t, state))
-                next_snap = batch.t + max(30.0, 0.06 * (batch.t - self.begun))
-            if over or set_now:
-                break
-            dt = min(self.grid.step_most, max(2.0, self.grid.step * (batch.t - self.begun)))
-            left = end_s - batch.t
-            batch.step(left if left <= dt * 1.001 else min(dt, left / 2) if left < 2 * dt else dt, rate)
-        lost = batch.lost()
-        for i, m in enumerate(inside):
-            self.now[m] = self.snaps[m][-1].field()
-            self.lost[m] += float(lost[i])
-            self.parts[m].append(_Part(fields[i], trace, i))
-        return set_now
-
-    def outlook(self, m: int) -> Outlook:
-        case, parts = self.cases[m], self.parts[m]
-        room = case.at(self.snaps[m][-1].at_s).room_c
-        layers = []
-        for k in range(self.first[m], len(case.pours)):
-            mine = [p for p in parts if int(p.grid.layer[-1]) == k]
-            later = [p for p in parts if int(p.grid.layer[-1]) >= k]
-            if not mine:
-                continue
-            surface = _joined([read.surface_of(case, p.grid, p.trace, p.m) for p in mine])
-            times = read.surface_times(surface)
-            at, hottest = _hottest(later, k)
-            curve = case.pours[k].heat_curve(case.width_scale)
-            times["solid"] = read.stays_below(at, hottest, curve.celsius_where_solid(read.SET))
-            times["near_room"] = read.stays_below(at, hottest, room + read.NEAR_ROOM)
-            layers.append(Layer(case.pours[k].at_s, times, surface))
-        solids, rooms = ([x.times[name] for x in layers] for name in ("solid", "near_room"))
-        left = self.energy[m] - self.lost[m] - _energy(case, self.snaps[m][-1].field())
-        kept = self.kept[m]
-        assert kept is not None
-        return Outlook(
-            case, tuple(layers), self.first[m], _latest(solids), _latest(rooms), kept, tuple(self.snaps[m]),
-            abs(left) / max(abs(self.lost[m]), 1.0),
-        )  # fmt: skip
-
-
-@dataclass(frozen=True, eq=False)
-class _Part:
-    """One mould's share of one stretch of computing."""
-
-    grid: Field
-    trace: read.Trace
-    m: int
+def _outlook(run: Run) -> Outlook:
+    case, last = run.case, run.snaps[-1]
+    room, layers = case.at(last.at_s).room_c, []
+    for k in sorted({int(p.grid.layer[-1]) for p in run.parts}):
+        surface = _joined([read.surface_of(case, p) for p in run.parts if int(p.grid.layer[-1]) == k])
+        later = [p for p in run.parts if int(p.grid.layer[-1]) >= k]
+        at = np.concatenate([p.at_s for p in later])
+        hottest = np.concatenate([read.hottest_of(p, k) for p in later])
+        curve = case.pours[k].heat_curve(case.width_scale)
+        times = read.surface_times(surface)
+        times["solid"] = read.stays_below(at, hottest, curve.celsius_where_solid(read.SET))
+        times["near_room"] = read.stays_below(at, hottest, room + read.NEAR_ROOM)
+        layers.append(Layer(case.pours[k].at_s, times, surface))
+    solids, rooms = ([x.times[name] for x in layers] for name in ("solid", "near_room"))
+    left = run.brought - run.lost - energy(case, last.field())
+    return Outlook(
+        case, tuple(layers), run.first, _latest(solids), _latest(rooms), run.kept, tuple(run.snaps),
+        abs(left) / max(abs(run.lost), 1.0),
+    )  # fmt: skip
 
 
 def _latest(times: Sequence[float | None]) -> float | None:
@@ -266,29 +173,6 @@ def _joined(parts: Sequence[Surface]) -> Surface:
     return Surface(**{f.name: np.concatenate([getattr(p, f.name) for p in parts]) for f in fields(Surface)})
 
 
-def _hottest(parts: Sequence[_Part], k: int) -> tuple[Array, Array]:
-    """Times and hottest point of pour k, covered or not."""
-    at = np.concatenate([p.trace.at_s for p in parts])
-    out = []
-    for p in parts:
-        n, rows, dz = p.grid.layer.size, rows_of(p.grid.layer, k), np.diff(p.grid.z)
-        t = np.stack([h[p.m] for h in p.trace.hottest])[:, :n]
-        # A layer's hottest place is often its seam, between two rows.
-        seams = (t[:, 1:] * dz[:-1] + t[:, :-1] * dz[1:]) / (dz[1:] + dz[:-1])
-        mine = seams[:, max(rows.start - 1, 0) : rows.stop]
-        out.append(np.maximum(t[:, rows].max(axis=1), mine.max(axis=1)))
-    return at, np.concatenate(out)
-
-
-def _energy(case: Case, f: Field) -> float:
-    """J in wax and wall, above 0 °C."""
-    dz, areas = np.diff(f.z), ring_areas(f.r)
-    density = np.array([case.pours[int(k)].density for k in f.layer])
-    wall = wall_of(case)[1]
-    side = wall * 2 * np.pi * f.r[-1] * float((f.side_c * dz).sum())
-    return float((f.heat * areas * (density * dz)[:, None]).sum()) + side + wall * float((f.base_c * areas).sum())
-
-
 def simulate_all(
     cases: Sequence[Case],
     *,
@@ -299,20 +183,12 @@ def simulate_all(
     """Outlooks of several moulds computed in one array.
 
     Runs until the hottest point of every mould is within 3 K of its room, or up to `until_s` on
-    the clock of the pours. With `start` (one kept field per mould, all of one moment) only what
-    comes after it is computed. Raises `Trouble` for a mould that cannot be computed.
+    the clock of the pours. With `start` (one kept field a mould) only what comes after it is
+    computed. Raises `Trouble` for a mould that cannot be computed.
     """
     for case in cases:
         case.check()
-    run = _Run(cases, grid, start)
-    breaks = run.breaks()
-    for at_s, end_s in zip(breaks, [*breaks[1:], float("inf")], strict=True):
-        if until_s is not None and at_s >= until_s:
-            break
-        run.begun = at_s
-        run.pour_due(at_s)
-        run.segment(end_s, until_s)
-    return [run.outlook(m) for m in range(len(cases))]
+    return [_outlook(run) for run in run_all(cases, grid, until_s, start)]
 
 
 def simulate(

@@ -88,6 +88,30 @@ def settled(fields: Sequence[Field], grid: Resolution) -> list[Field]:
     ]
 
 
+def split(field: Field, depth: float, size: float) -> Field:
+    """The field with rows of at most `size` m down to `depth` m below the surface.
+
+    Each row's heat is spread along the slope between its neighbours; its sum stays.
+    """
+    dz, mid = np.diff(field.z), middles(field.z)
+    slope = np.zeros_like(field.heat)
+    for i in range(1, mid.size - 1):
+        if field.layer[i - 1] == field.layer[i + 1]:
+            slope[i] = (field.heat[i + 1] - field.heat[i - 1]) / (mid[i + 1] - mid[i - 1])
+    slope[-1] = slope[-2] if field.layer[-1] == field.layer[-2] else 0.0
+    near = field.z[1:] > field.z[-1] - depth
+    parts = np.where(near, np.ceil(dz / size - 1e-9), 1).astype(np.intp)
+    parent = np.repeat(np.arange(mid.size), parts)
+    place = np.concatenate([(np.arange(n) + 0.5) / n - 0.5 for n in parts]) * dz[parent]
+    return replace(
+        field,
+        z=np.concatenate([[0.0], np.cumsum((dz / parts)[parent])]),
+        layer=field.layer[parent],
+        heat=field.heat[parent] + slope[parent] * place[:, None],
+        side_c=field.side_c[parent],
+    )
+
+
 def pour(case: Case, field: Field | None, k: int, grid: Resolution, r: Array) -> Field:
     """The field just after pour number k went on top of what is in the mould."""
     p = case.pours[k]

@@ -7,7 +7,7 @@ from collections.abc import Callable
 import numpy as np
 
 from pourday.forecast import coefficients as co
-from pourday.forecast.mould_case import Array, Around, Case
+from pourday.forecast.mould_case import Around, Array, Case
 
 NODES_C = np.arange(-10.0, 131.0, 5.0)
 """Temperatures of the wall (or of the open wax) at which the tables have their values."""
@@ -36,7 +36,9 @@ def side_dry(case: Case, around: Around) -> Array:
     """W/(m² K) from the middle of the side wall to the room, at `NODES_C`."""
     vessel, room = case.vessel, around.room_c
     if vessel.films is not None:
-        return np.full(NODES_C.size, vessel.films.side * case.surface_scale * vessel.side_factor * around.draught)
+        return np.full(
+            NODES_C.size, vessel.films.side * case.surface_scale * vessel.side_factor * around.draught
+        )
     scale = case.surface_scale * vessel.side_factor * around.draught
     return _through(
         lambda t: scale * (co.upright(t, room, vessel.height, 2 * vessel.radius) + _shine(case, t, room)),
@@ -50,7 +52,9 @@ def side_wet(case: Case, around: Around) -> Array:
     vessel, bath = case.vessel, around.bath_c if around.bath_c is not None else around.room_c
     half = wall_of(case)[0] / 2 + vessel.insulation
     return _through(
-        lambda t: case.surface_scale * np.minimum(co.in_water(t, bath, vessel.height), co.BATH_MOST), half, bath
+        lambda t: case.surface_scale * np.minimum(co.in_water(t, bath, vessel.height), co.BATH_MOST),
+        half,
+        bath,
     )
 
 

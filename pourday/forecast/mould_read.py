@@ -46,36 +46,66 @@ class Surface:
 class Trace:
     """What a batch notes at every step, moulds on the second axis."""
 
-    at_s: list[float] = field(default_factory=list)
+    at_s: list[Array] = field(default_factory=list)
     surface: list[Array] = field(default_factory=list)
     axis: list[Array] = field(default_factory=list)
     hottest: list[Array] = field(default_factory=list)
 
     def note(self, batch: Batch) -> None:
         """Call after `prepare`."""
-        self.at_s.append(batch.t)
+        self.at_s.append(batch.t.copy())
         self.surface.append(batch.surface())
         self.axis.append(batch.celsius[:, 2:-1, 0].copy())
         self.hottest.append(batch.celsius[:, 2:-1, : batch.rings].max(axis=2))
 
 
-def surface_of(case: Case, grid: Field, trace: Trace, m: int) -> Surface:
-    """The open surface of mould m over a trace, all of it with the same layer on top."""
+@dataclass(frozen=True, eq=False)
+class Part:
+    """Mould m's share of one trace: its first `steps` entries, all on one grid."""
+
+    grid: Field
+    trace: Trace
+    m: int
+    steps: int
+
+    @property
+    def at_s(self) -> Array:
+        return np.array([t[self.m] for t in self.trace.at_s[: self.steps]])
+
+    def of(self, noted: list[Array], rows: int | None = None) -> Array:
+        """What was noted of this mould, steps first."""
+        return np.stack([a[self.m][:rows] for a in noted[: self.steps]])
+
+
+def surface_of(case: Case, part: Part) -> Surface:
+    """The open surface of a mould, all the time with the same layer on top."""
+    grid, trace = part.grid, part.trace
     k, n = int(grid.layer[-1]), grid.layer.size
     curve = case.pours[k].heat_curve(case.width_scale)
-    top = np.stack([s[m] for s in trace.surface])
+    top = part.of(trace.surface)
     areas = ring_areas(grid.r)
     areas = areas / areas.sum()
     solid = curve.solid_at(top)
     axis_c, edge_c = _at_axis(top, grid.r), _at_edge(top, grid.r)
-    column = np.stack([a[m][:n] for a in trace.axis])[:, rows_of(grid.layer, k)]
+    column = part.of(trace.axis, n)[:, rows_of(grid.layer, k)]
     depth = grid.z[-1] - middles(grid.z)[rows_of(grid.layer, k)]
-    hottest = np.stack([h[m][:n] for h in trace.hottest])[:, rows_of(grid.layer, k)].max(axis=1)
+    hottest = part.of(trace.hottest, n)[:, rows_of(grid.layer, k)].max(axis=1)
     return Surface(
-        np.array(trace.at_s), axis_c, edge_c, top @ areas,
+        part.at_s, axis_c, edge_c, top @ areas,
         curve.solid_at(axis_c), curve.solid_at(edge_c), solid @ areas,
         _crust(axis_c, column[:, ::-1], depth[::-1], curve.celsius_where_solid(SET), grid, k), hottest,
     )  # fmt: skip
+
+
+def hottest_of(part: Part, k: int) -> Array:
+    """Hottest point of pour k, covered or not."""
+    grid = part.grid
+    rows, dz = rows_of(grid.layer, k), np.diff(grid.z)
+    t = part.of(part.trace.hottest, grid.layer.size)
+    # A layer's hottest place is often its seam, between two rows.
+    seams = (t[:, 1:] * dz[:-1] + t[:, :-1] * dz[1:]) / (dz[1:] + dz[:-1])
+    at_seam = seams[:, max(rows.start - 1, 0) : rows.stop].max(axis=1)
+    return np.asarray(np.maximum(t[:, rows].max(axis=1), at_seam))
 
 
 def _at_axis(rings: Array, r: Array) -> Array:

@@ -87,8 +87,8 @@ class _Tables:
 def _legendre(s: int) -> tuple[float, Array]:
     """RKL2 of s stages: the first weight, then a row of weights for each stage from the second on.
 
-    A row weighs the state, its rate, the rate of the stage before (both times dt), and the two
-    stages before in the order in which they lie in the stack at that stage.
+    A row weighs the state, its change, the change at the stage before, and the two stages before
+    in the order in which they lie in the stack at that stage.
     """
     j = np.arange(s + 1, dtype=np.float64)
     b = np.full(s + 1, 1 / 3)
@@ -108,7 +108,8 @@ class Batch:
 
     def __init__(self, cases: Sequence[Case], fields: Sequence[Field]) -> None:
         self.cases, self.fields = cases, fields
-        self.t = fields[0].at_s
+        self.t = np.array([f.at_s for f in fields], dtype=np.float64)
+        """Every mould keeps its own clock, s."""
         count, self.rings = len(cases), fields[0].r.size - 1
         rows = max(f.layer.size for f in fields) + 3
         shape = (count, rows, self.rings + 2)
@@ -180,7 +181,10 @@ class Batch:
         films = self._film(dry_film), self._film(wet_film) if wet.any() else 0
         for i in range(n):
             self._face(("r", m, i + 2, nr - 1 + beyond), side_area[i], films[int(wet[i])])
-        below, above = self._film(outside.base(case, around)), self._film(outside.top(case, around, field.z[-1]))
+        below, above = (
+            self._film(outside.base(case, around)),
+            self._film(outside.top(case, around, field.z[-1])),
+        )
         for j in range(nr):
             self._face(("z", m, 1 - beyond, j), areas[j], below)
             self._face(("z", m, n + 1, j), areas[j], above)
@@ -219,11 +223,12 @@ class Batch:
         self._film_values = np.concatenate(self._films)
         self._slope_most = self._steep * self._gain
         size, across = self.x.size, self.x.shape[2]
-        # Rows: state, its rate, rate of the stage, the two stages before.
+        # Rows: state, its change over a step, that at the stage, the two stages before.
         self._stack, self._y = np.empty((5, size)), np.empty(size)
         self._stack[0] = self.x.ravel()
         self.x = self._stack[0].reshape(self.x.shape)
-        self._gain_flat = self._gain.reshape(-1)
+        self._gain_dt = np.empty(self.x.shape)
+        self._gain_flat = self._gain_dt.reshape(-1)
         self._index = np.empty(size, dtype=np.intp)
         self._t, self._kinv, self._w, self._gz, self._gr = (np.empty(size) for _ in range(5))
         self.celsius = self._t.reshape(self.x.shape)
@@ -240,8 +245,8 @@ class Batch:
         self._a.take(self._index, out=self._t, mode="clip")
         np.add(self._t, self._w, out=self._t)
 
-    def prepare(self) -> float:
-        """Temperatures and conductances of now; the largest decay rate in 1/s."""
+    def prepare(self) -> Array:
+        """Temperatures and conductances of now; the largest decay rate of each mould in 1/s."""
         self._look_up(self._stack[0])
         t = (self._t.take(self._inner) - outside.NODES_C[0]) / 5.0
         i = np.minimum(np.maximum(t, 0.0), outside.NODES_C.size - 2).astype(np.intp)
@@ -264,10 +269,10 @@ class Batch:
         total[across:] += self._gz[:-across]
         total[1:] += self._gr[:-1]
         total *= self._slope_most.ravel()
-        return 2 * float(total.max())
+        return np.asarray(2 * total.reshape(self.x.shape[0], -1).max(axis=1))
 
     def _rate(self, out: Array) -> None:
-        """Table steps per second that each cell gains, from the temperatures last looked up."""
+        """Table steps that each cell gains in its mould's time step, from the temperatures last looked up."""
         t, w, hop = self._t, self._w, self.x.shape[2]
         fr, fz = self._fr[1:-1], self._fz[hop:-hop]
         np.subtract(t[1:], t[:-1], out=fr)
@@ -279,17 +284,18 @@ class Batch:
         np.add(out, w, out=out)
         np.multiply(out, self._gain_flat, out=out)
 
-    def step(self, dt: float, rate: float) -> None:
-        """One step of dt seconds; `prepare` came before and gave the rate."""
-        s = max(3, int(np.ceil((np.sqrt(9 + 8 * dt * rate) - 1) / 2)) | 1)
+    def step(self, dt: Array, rate: Array) -> None:
+        """One step of dt seconds, each mould its own (0: it waits); `prepare` came before and gave the rate."""
+        s = max(3, int(np.ceil((np.sqrt(9 + 8 * float((dt * rate).max())) - 1) / 2)) | 1)
         first, stages = _legendre(s)
         stack, y = self._stack, self._y
+        np.multiply(self._gain, dt[:, None, None], out=self._gain_dt)
         self._rate(stack[1])
         stack[3] = stack[0]
-        np.multiply(stack[1], first * dt, out=y)
+        np.multiply(stack[1], first, out=y)
         np.add(y, stack[0], out=y)
         stack[4] = y
-        for i, weights in enumerate(stages * np.array([1.0, dt, dt, 1.0, 1.0])):
+        for i, weights in enumerate(stages):
             self._look_up(y)
             self._rate(stack[2])
             np.dot(weights, stack, out=y)

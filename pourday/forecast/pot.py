@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from pourday.errors import Trouble
-from pourday.forecast.pot_fit import NOISE_K, Ensemble, fit
+from pourday.forecast.pot_fit import NOISE_K, STEP_S, Ensemble, fit
 from pourday.forecast.pot_model import Floats, Mode, Path, at_times, grid_through, run, table
 from pourday.forecast.pot_prior import Guess, PotSetup
 from pourday.forecast.spread import QUANTILES, Spread
@@ -32,7 +32,6 @@ __all__ = [
 ]
 
 _HORIZON_S: dict[Mode, float] = {"on heat": 3 * 3600.0, "off heat": 6 * 3600.0, "in air": 8 * 3600.0}
-_PAST_STEP_S = 60.0
 _FIRST_STEP_S, _LONGEST_STEP_S, _GROWTH = 20.0, 300.0, 1.08
 
 
@@ -163,12 +162,14 @@ def after_change(before: PotForecast, at: float, mode: Mode, kg: float | None = 
     floor = NOISE_K * float(np.diff(tab.enthalpy(np.array([30.0, 31.0])))[0]) * 0.5
     in_bath = mode != "in air" and before.setup.mode != "in air"
     rate = _moments(np.log(before.ensemble.members.rate), weights)
+    switched = mode != before.setup.mode and mode != "in air"
     same = in_bath or mode == before.setup.mode
     return replace(
         before.setup,
         kg=before.setup.kg if kg is None else kg,
         mode=mode,
         mode_since=at,
+        burner_since=at if switched else before.setup.burner_since or before.setup.mode_since,
         start_c=None,
         start_h=Guess(heat.mean, max(heat.sd, floor)),
         bath_c=Guess(bath.mean, max(bath.sd, 1.0)) if in_bath else None,
@@ -260,22 +261,21 @@ def _meant(celsius: float, floor: float, ceiling: float) -> str | None:
 def _project(setup: PotSetup, ensemble: Ensemble, now: float, count: int) -> PotForecast:
     """Paths from the ensemble's start to `now` and on to the horizon."""
     members, tab = ensemble.members, table(setup.wax)
-    start = min(ensemble.start, now)
-    past = grid_through(start, np.array([now]), _PAST_STEP_S) if now > start else None
-    ahead = now + _graded(_HORIZON_S[setup.mode])
-    if past is None:
-        path = run(tab, members, setup.mode, ahead, ahead=True)
-    else:
-        before = run(tab, members, setup.mode, past)
-        after = run(tab, members, setup.mode, ahead, (before.h[-1], before.bath_c[-1]), ahead=True)
-        path = Path(
-            *(np.concatenate([a[:-1], b]) for a, b in zip(_parts(before), _parts(after), strict=True))
-        )
+    past = run(tab, members, setup.mode, _up_to(ensemble.times, now))
+    after = run(tab, members, setup.mode, now + _graded(_HORIZON_S[setup.mode]), past)
+    path = Path(*(np.concatenate([a[:-1], b]) for a, b in zip(_parts(past), _parts(after), strict=True)))
     return PotForecast(setup, now, count, ensemble.weights, path, ensemble)
 
 
 def _parts(path: Path) -> tuple[Floats, Floats, Floats, Floats]:
     return path.times, path.h, path.celsius, path.bath_c
+
+
+def _up_to(times: Floats, now: float) -> Floats:
+    """The grid of the fit, carried on to `now`: the same steps, so that their small errors cancel."""
+    if now <= times[-1]:
+        return times
+    return np.concatenate([times, grid_through(float(times[-1]), np.array([now]), STEP_S)[1:]])
 
 
 def _graded(span: float) -> Floats:

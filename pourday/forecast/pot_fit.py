@@ -1,7 +1,7 @@
 """Which guesses about the pot agree with the readings: an ensemble drawn to where they do.
 
-Three sets of points of a low-discrepancy sequence, weighed together: over the whole prior; around the
-best guess with the spread its slopes give (Gauss-Newton, Laplace); and around what the first two say.
+Sets of points of a low-discrepancy sequence, weighed together: over the whole prior; around the best
+guess with the spread its slopes give (Gauss-Newton, Laplace); and around what those before say.
 Each point's weight is prior x likelihood over the density of the mixture it was drawn from (adaptive
 multiple importance sampling, deterministic mixture), so a poor best guess costs members, not truth. No random
 numbers: the same readings give the same forecast.
@@ -21,7 +21,7 @@ import numpy as np
 from pourday.forecast.pot_model import Floats, Members, grid_through, run, table
 from pourday.forecast.pot_prior import UNKNOWNS, Guess, PotSetup, members_of
 
-MEMBERS: Final = 256
+MEMBERS: Final = 384
 """Points of each set, and members of the ensemble at most."""
 NOISE_K: Final = 0.5
 """Scale of a reading's error: half a degree typed, tip and stirring."""
@@ -30,19 +30,23 @@ _FREEDOM = 4.0
 _LONGEST_PAST_S = 7200.0
 _SOLID_NOISE_K = 0.5
 """More of it while the wax is solid: a tip between pieces, and the table's curve is not this lot's."""
-_STEP_S = 60.0
+STEP_S = 80.0
+"""s, longest step up to the last reading."""
 _NUDGE = 0.1
-_GAUSS_NEWTON = 5
+_GAUSS_NEWTON = 4
+_WIDEN, _ENOUGH = (1.5, 1.2, 1.2, 1.2), 50.0
+"""Spread of each drawing over the one before it; the last two only while fewer members carry the weight."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Ensemble:
-    """Weighted members and the time their paths start from."""
+    """Weighted members, and the times their paths were stepped over."""
 
     members: Members
     weights: Floats
     """Shape (n,), summing to one."""
-    start: float
+    times: Floats
+    """s, from where the paths start to the last reading."""
     effective: float
     """How many equal members the weights amount to."""
 
@@ -80,7 +84,7 @@ class _Fit:
         self.seen = np.array([c for _, c in readings])
         molten = 1.0 - self.table.curve.solid_at(self.seen)
         self.noise = (NOISE_K + _SOLID_NOISE_K * (1.0 - molten))[:, None]
-        self.times = grid_through(start, self.when, _STEP_S)
+        self.times = grid_through(start, self.when, STEP_S)
         self.rows = np.searchsorted(self.times, self.when)
 
     def ensemble(self) -> tuple[Ensemble, float]:
@@ -89,12 +93,14 @@ class _Fit:
         later, u = points[:, 0], points[:, 1:]
         bell = _Bell(np.zeros(u.shape[1]), np.eye(u.shape[1]))
         if not len(self.when):
-            return Ensemble(self._members(u, later), np.full(MEMBERS, 1 / MEMBERS), self.start, MEMBERS), 0.0
+            return Ensemble(self._members(u, later), np.full(MEMBERS, 1 / MEMBERS), self.times, MEMBERS), 0.0
         bells, pool = [bell], [u]
         off = [self.misfits(u)]
         best, spread = self._gauss_newton(u[int(np.argmax(_log_t(off[0]) + bell.log(u)))])
         weights = np.empty(0)
-        for widen in (1.5, 1.2):
+        for turn, widen in enumerate(_WIDEN):
+            if turn > 1 and _effective(weights) >= _ENOUGH:
+                break
             bells.append(_Bell(best, spread * widen))
             pool.append(bells[-1].draw(u))
             off.append(self.misfits(pool[-1]))
@@ -106,7 +112,7 @@ class _Fit:
         keep = keep[weights[keep] > 1e-5]
         kept = weights[keep] / weights[keep].sum()
         members = self._members(z[keep], np.tile(later, len(pool))[keep])
-        return Ensemble(members, kept, self.start, 1.0 / float(np.sum(weights**2))), misfit
+        return Ensemble(members, kept, self.times, _effective(weights)), misfit
 
     def _members(self, z: Floats, later: Floats) -> Members:
         return members_of(self.setup, z, later, self.start, self.first)
@@ -174,9 +180,14 @@ def _weights(logs: Floats) -> Floats:
     return np.asarray(weights / weights.sum())
 
 
+def _effective(weights: Floats) -> float:
+    """How many equal members these weights amount to."""
+    return 1.0 / float(np.sum(weights**2))
+
+
 def _weighted_bell(z: Floats, weights: Floats, spread: Floats) -> tuple[Floats, Floats]:
     """Mean and covariance of the weighted points, leaning on `spread` where few carry the weight."""
-    trust = 1.0 / float(np.sum(weights**2))
+    trust = _effective(weights)
     share = trust / (trust + 3.0 * z.shape[1])
     mean = weights @ z
     off = z - mean

@@ -1,7 +1,7 @@
 """The pot as two lumps, wax and bath, stepped forward for many guesses at once.
 
-    wax   dh/dt  = k (T_env - T(h))                      W/kg; T_env the bath, or the room for a jug in air
-    bath  dTb/dt = gain - (k / C)(Tb - T) - loss (Tb - room), never above its cap (simmer or boiling)
+    wax   dh/dt  = k (T_env - T(h)) - top (T - room)    W/kg; T_env the bath, or the room for a jug in air
+    bath  dTb/dt = gain - (k / C)(Tb - T) - loss (Tb - room)^1.25, never above its cap (simmer or boiling)
     seen  T + tip (Tb - T)
 
 `k` is UA per kg of wax, in the bath smaller while the wax is solid (pieces touch the wall in few places,
@@ -27,6 +27,7 @@ Mode = Literal["on heat", "off heat", "in air"]
 Floats = npt.NDArray[np.float64]
 
 _CELLS = 8192
+_LOSS_REFERENCE_K = 50.0
 _LEAST_HEAT = 500.0
 """J/kg; below it the chord would be finer than the table, and the tangent serves."""
 _AIR_REFERENCE_K = 40.0
@@ -44,11 +45,10 @@ class Table:
     nodes: Floats
     celsius: Floats
     latent_share: Floats
-    molten: Floats
     ends: Floats
     """How far towards the liquid (1) or solid (-1) end of the melting range; 0 outside it."""
-    slope: Floats
-    """dT/dh, K kg/J."""
+    rows: Floats
+    """celsius, latent_share, molten share, ends and dT/dh (K kg/J) in one array (5, cells)."""
     curve: enthalpy.Curve
 
     def index(self, h: Floats) -> npt.NDArray[np.intp]:
@@ -75,7 +75,8 @@ def table(wax: Wax) -> Table:
     sensible = solid * wax.cp_solid + (1.0 - solid) * wax.cp_liquid
     share = np.clip(1.0 - sensible * slope, 0.0, 1.0)
     ends = (1.0 - 2.0 * solid) * share
-    return Table(low, _CELLS / (high - low), nodes, celsius, share, 1.0 - solid, ends, slope, curve)
+    rows = np.stack([celsius, share, 1.0 - solid, ends, slope])
+    return Table(low, _CELLS / (high - low), nodes, celsius, share, ends, rows, curve)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -93,13 +94,19 @@ class Members:
     tip: Floats
     """How far the probe's tip feels the wall: share of the difference between bath and wax."""
     gain: Floats
-    """Burner's heating of the bath alone, K/s; 0 off heat."""
+    """Burner's heating of the bath alone, K/s, once the hob is hot."""
+    lag: Floats
+    """s, how slowly the hob warms up and dies away."""
+    burning: Floats
+    """s since the burner was switched, at the start of the grid."""
     cap_c: Floats
     """Hottest the bath gets."""
     bath_heat: Floats
     """C, J/K per kg of wax."""
     bath_loss: Floats
-    """1/s"""
+    """1/s at 50 K above the room; it grows as the fourth root of that, evaporation taking over."""
+    top: Floats
+    """Loss of the wax's open top in the bath, W/(kg K)."""
     latent: Floats
     """Latent heat of this lot over the table's."""
     shift: Floats
@@ -129,19 +136,35 @@ def run(
     members: Members,
     mode: Mode,
     times: Floats,
-    start: tuple[Floats, Floats] | None = None,
-    ahead: bool = False,
+    before: Path | None = None,
 ) -> Path:
-    """Step the members over `times` (s, rising). `start` is (h, bath °C) if not the members' own."""
-    h, bath = start if start is not None else (members.start_h, members.bath_c)
-    rate = members.rate * members.later if ahead else members.rate
+    """Step the members over `times` (s, rising), from their own start or from the end of `before` on."""
+    if before is None:
+        h, bath, rate, begun = members.start_h, members.bath_c, members.rate, float(times[0])
+    else:
+        h, bath, rate, begun = (
+            before.h[-1],
+            before.bath_c[-1],
+            members.rate * members.later,
+            float(before.times[0]),
+        )
     step = _AirStep(tab, members, rate) if mode == "in air" else _BathStep(tab, members, rate)
+    gains = _gains(members, mode, times, begun)
     hs, baths = np.empty((len(times), len(h))), np.empty((len(times), len(h)))
     hs[0], baths[0] = h, bath
     for i, dt in enumerate(np.diff(times).tolist(), start=1):
-        h, bath = step(h, bath, dt)
+        h, bath = step(h, bath, dt, gains[i - 1])
         hs[i], baths[i] = h, bath
     return Path(times, hs, celsius_of(tab, members, hs), baths)
+
+
+def _gains(m: Members, mode: Mode, times: Floats, begun: float) -> Floats:
+    """What the hob gives the bath in each step, its mean, K/s, shape (steps, n)."""
+    if mode == "in air":
+        return np.zeros((len(times) - 1, len(m.gain)))
+    left = m.lag * np.exp(-((times - begun)[:, None] + m.burning) / m.lag)
+    fading = (left[:-1] - left[1:]) / np.diff(times)[:, None]
+    return np.asarray(m.gain * (fading if mode == "off heat" else 1.0 - fading))
 
 
 def celsius_of(tab: Table, members: Members, h: Floats) -> Floats:
@@ -168,35 +191,41 @@ class _BathStep:
         self.solid = rate * m.contact
         self.wetting = rate - self.solid
         self.per_bath = 1.0 / m.bath_heat
-        self.gain = m.gain + m.bath_loss * m.room_c
         self.extra = m.latent - 1.0
+        self.loss = m.bath_loss / _LOSS_REFERENCE_K**0.25
 
-    def __call__(self, h: Floats, bath: Floats, dt: float) -> tuple[Floats, Floats]:
-        tab, m = self.tab, self.m
-        cell = tab.index(h)
-        celsius = celsius_at_cell(tab, m, cell)
-        drop = bath - celsius
-        free = dt * (self.gain - m.bath_loss * bath)
-        molten = tab.molten.take(cell, mode="clip")
-        heavy = 1.0 + self.extra * tab.latent_share.take(cell, mode="clip")
-        slope = tab.slope.take(cell, mode="clip") / heavy
-        capped = bath >= m.cap_c
-        for again in (False, True):
-            k = dt * (self.solid + self.wetting * molten)
-            rise = np.where(capped, m.cap_c - bath, free)
-            per_bath = np.where(capped, 0.0, self.per_bath)
-            x = k * (slope + per_bath)
-            late = (3.0 + x) / (6.0 + x)
-            heat = k * (drop + late * rise) / (1.0 + late * x)
-            if again:
-                break
-            there = tab.index(h + heat / heavy)
-            molten = 0.5 * (molten + tab.molten.take(there, mode="clip"))
-            heavy = 0.5 * (heavy + 1.0 + self.extra * tab.latent_share.take(there, mode="clip"))
-            moved = celsius_at_cell(tab, m, there) - celsius
-            slope = np.where(np.abs(heat) > _LEAST_HEAT, moved / np.where(heat == 0.0, 1.0, heat), slope)
-            capped = bath + free - heat * self.per_bath > m.cap_c
-        return h + heat / heavy, np.minimum(bath + rise - heat * per_bath, m.cap_c)
+    def __call__(self, h: Floats, bath: Floats, dt: float, gain: Floats) -> tuple[Floats, Floats]:
+        m = self.m
+        celsius, share, molten, slope = self._look(h)
+        drop, above, warm = bath - celsius, bath - m.room_c, celsius - m.room_c
+        # A rough step first: it says where on the curve the step ends and whether the bath reaches its cap.
+        heavy = 1.0 + self.extra * share
+        k = dt * (self.solid + self.wetting * molten)
+        heat = k * drop / (1.0 + 0.6 * k * (slope / heavy + self.per_bath * (bath < m.cap_c)))
+        gained = (heat - dt * m.top * warm) / heavy
+        free = dt * (gain - self.loss * above * np.sqrt(np.sqrt(np.maximum(above, 0.0))))
+        free_then = bath + free - self.per_bath * heat
+        capped = free_then > m.cap_c
+        celsius_then, share_then, molten_then, _ = self._look(h + gained)
+        # Then the step proper, everything at its middle, the curve by its chord.
+        moved = celsius_then - celsius
+        heavy += 0.5 * self.extra * (share_then - share)
+        slope = np.where(np.abs(gained) > _LEAST_HEAT, moved / (gained * heavy), slope)
+        k = dt * (self.solid + (0.5 * self.wetting) * (molten + molten_then))
+        above += 0.5 * (np.minimum(free_then, m.cap_c) - bath)
+        free = dt * (gain - self.loss * above * np.sqrt(np.sqrt(np.maximum(above, 0.0))))
+        top = dt * m.top * (warm + 0.5 * moved)
+        rise = np.where(capped, m.cap_c - bath, free)
+        per_bath = self.per_bath * ~capped
+        x = k * (slope + per_bath)
+        late = (3.0 + x) / (6.0 + x)
+        heat = k * (drop + late * (rise + slope * top)) / (1.0 + late * x)
+        return h + (heat - top) / heavy, np.minimum(bath + rise - heat * per_bath, m.cap_c)
+
+    def _look(self, h: Floats) -> tuple[Floats, Floats, Floats, Floats]:
+        """Temperature °C, latent share, molten share and dT/dh at enthalpies."""
+        celsius, share, molten, ends, slope = self.tab.rows.take(self.tab.index(h), axis=1, mode="clip")
+        return celsius + self.m.shift + self.m.width * ends, share, molten, slope
 
 
 class _AirStep:
@@ -213,7 +242,8 @@ class _AirStep:
         heavy = 1.0 + self.extra * self.tab.latent_share.take(cell, mode="clip")
         return np.asarray(self.rate * drop * np.abs(drop) ** _AIR_EXPONENT / heavy)
 
-    def __call__(self, h: Floats, bath: Floats, dt: float) -> tuple[Floats, Floats]:
+    def __call__(self, h: Floats, bath: Floats, dt: float, gain: Floats) -> tuple[Floats, Floats]:
+        del gain
         first = self.slope(h)
         return h + 0.5 * dt * (first + self.slope(h + dt * first)), bath
 

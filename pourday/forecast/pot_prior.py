@@ -7,7 +7,9 @@ every direction. The figures are physics and common practice:
 - stirring alone can raise a reading a few degrees: the tip feels some hundredths of the 40-60 K to the bath;
 - a 1 kg jug in air at 80 °C falls about 1 K/min: k about 0.65 W/(kg K) at 40 K above the room;
 - a bath of 1-3 kg water on 0.5-1.5 kW warms 2-9 K/min; it stays 1-8 K below boiling at a simmer;
-- open hot water loses 100-300 W at 90 °C: 3e-4 1/s for that bath;
+- the hob takes some seconds (gas) to some minutes (iron plate) to warm up, and as long to die away;
+- a bath 50 K above the room loses about 150 W, at 70 K 230 W: pot wall 0.15 m² at 12 W/m²K, and 0.02 m² of
+  open water evaporating at h/(rho cp Le^(2/3)) = 7e-3 m/s; the wax's open top loses 0.25 W/K per kg;
 - two lots of the same wax differ by about 1.5 K and 15 % in latent heat.
 """
 
@@ -43,6 +45,8 @@ class PotSetup:
     mode: Mode
     mode_since: float
     """When burner, jug or amount of wax last changed, seconds since the epoch."""
+    burner_since: float | None = None
+    """When the burner was last switched, where that was before `mode_since`."""
     start_c: Guess | None = None
     """Wax temperature at `mode_since`, where something is known of it."""
     start_h: Guess | None = None
@@ -67,7 +71,20 @@ UNKNOWNS: Final[dict[Mode, tuple[str, ...]]] = {
         "cap",
         "tip",
     ),
-    "off heat": ("start", "rate", "contact", "shift", "width", "latent", "bath", "heat", "loss", "tip"),
+    "off heat": (
+        "start",
+        "rate",
+        "contact",
+        "shift",
+        "width",
+        "latent",
+        "bath",
+        "power",
+        "heat",
+        "lag",
+        "loss",
+        "tip",
+    ),
     "in air": ("start", "rate", "shift", "latent", "room"),
 }
 """The columns of `z` by mode."""
@@ -91,10 +108,12 @@ def members_of(setup: PotSetup, z: Floats, later: Floats, start: float, first: G
 
     shift = 1.0 * get("shift")
     room = setup.room_c + 1.0 * get("room")
-    cap = setup.bath_limit_c - 1.5 * np.exp(1.1 * get("cap"))
+    short = 1.5 * np.exp(1.1 * get("cap")) if setup.mode == "on heat" else zero
+    cap = setup.bath_limit_c - short
     water = 4186.0 * 1.6 * np.exp(0.45 * get("heat"))
-    gain = 700.0 * np.exp(0.5 * get("power")) / water if setup.mode == "on heat" else zero
-    loss = 3e-4 * np.exp(0.6 * get("loss"))
+    gain = 850.0 * np.exp(0.45 * get("power")) / water
+    lag = 60.0 * np.exp(0.8 * get("lag"))
+    loss = 3.0 * np.exp(0.5 * get("loss")) / water
     bath = _bath(setup, get("bath"), cap, gain, loss, room, start - setup.mode_since)
     tip = zero if setup.mode == "in air" else 0.02 * np.exp(0.8 * get("tip"))
     return Members(
@@ -104,9 +123,13 @@ def members_of(setup: PotSetup, z: Floats, later: Floats, start: float, first: G
         contact=np.minimum(0.45 * np.exp(0.4 * get("contact")), 1.2),
         tip=tip,
         gain=gain,
+        lag=lag,
+        burning=zero
+        + (start - setup.mode_since if setup.burner_since is None else start - setup.burner_since),
         cap_c=cap,
         bath_heat=water / setup.kg,
         bath_loss=loss,
+        top=np.full(len(z), 0.25 * math.pow(setup.kg, -1 / 3)),
         latent=np.exp(0.12 * get("latent")),
         shift=shift,
         width=1.0 * get("width"),
@@ -146,7 +169,7 @@ def _bath(
     elif setup.mode == "on heat":
         bath = _between(setup.room_c - 3.0, cap, z)
     else:
-        bath = _between(0.5 * (setup.room_c + setup.bath_limit_c), cap, z)
+        bath = _between(0.4 * setup.room_c + 0.6 * setup.bath_limit_c, cap, z)
     if setup.mode == "on heat":
         return np.minimum(bath + gain * elapsed, cap)
     return np.minimum(room + (bath - room) * np.exp(-loss * elapsed), cap)

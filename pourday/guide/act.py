@@ -38,7 +38,9 @@ class Choice:
 
     key: str
     label: str
-    facts: tuple[Fact, ...]
+    facts: tuple[Fact, ...] = ()
+    then: Question | None = None
+    """Asked next, where one answer is not enough."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -63,12 +63,12 @@ def check(plan: Plan) -> None:
     if plan.scent_price_per_kg is not None:
         number("scent_price_per_kg", "The price of the scent", plan.scent_price_per_kg, 0, 1e9)
     _blend("blend", plan.blend)
-    _count("moulds", "mould", sum(mould.count for mould in plan.moulds), MOST_MOULDS)
-    _count("layers", "layer", len(plan.layers), MOST_LAYERS)
     for index, mould in enumerate(plan.moulds):
         _mould(f"moulds.{index}", mould.name or f"Mould {index + 1}", mould)
     for index, layer in enumerate(plan.layers):
         _layer(f"layers.{index}", layer.colour or f"Layer {index + 1}", layer)
+    _count("moulds", "mould", sum(mould.count for mould in plan.moulds), MOST_MOULDS)
+    _count("layers", "layer", len(plan.layers), MOST_LAYERS)
 
 
 def _count(field: str, name: str, count: int, most: int) -> None:

@@ -105,7 +105,8 @@ def _instead(plan: Plan, what: str, kg: float, bigger: float, liquid: bool) -> s
     """How to dose what the scale cannot: drops, a bigger jug (`bigger` kg of wax), a finer scale."""
     ways = []
     if liquid and kg >= DROP / 2:
-        ways.append(f"count {kg / DROP:.0f} drops (0.03 g each, roughly)")
+        count = max(1, round(kg / DROP))
+        ways.append(f"count {count} drop{'s' if count > 1 else ''} (0.03 g each, roughly)")
     if bigger <= BIG_JUG:
         verb = "colour" if what == "dye" else "scent"
         ways.append(

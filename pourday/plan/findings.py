@@ -134,12 +134,8 @@ def _moulds(case: _Case) -> Iterator[Finding]:
         if mould.below_rim < CLOSE_TO_RIM:
             line = show_length(mould.below_rim, case.plan.units)
             what = f"The hot wax in {name} stands {line} below the rim."
-            yield caution(
-                f"moulds.{index}.below_rim",
-                what,
-                "It runs over at the first nudge.",
-                "Set the line 6 mm below.",
-            )
+            do = f"Set the line {show_length(0.006, case.plan.units)} below it."
+            yield caution(f"moulds.{index}.below_rim", what, "It runs over at the first nudge.", do)
     if len(case.plan.layers) > 1 and any(mould.upside_down for mould in case.plan.moulds):
         first = case.plan.layers[0].colour or "the first layer"
         what = f"The candle stands upside down in the mould: {first} ends up on top."
@@ -153,9 +149,9 @@ def _limit(case: _Case, mould: Mould, field: str, name: str, hottest: float) -> 
     if mould.limit_c is None:
         if mould.material in USUAL_LIMITS:
             what = f"What {name} may be poured at is not known; the plan pours at {case.degrees(hottest)}."
-            yield note(
-                field, what, USUAL_LIMITS[mould.material], "Follow its maker's sheet; warm glass first."
-            )
+            low, high = (case.degrees(limit) for limit in USUAL_LIMITS[mould.material])
+            why = f"{low} to {high} is usual for {mould.material}; thin formed plastic takes less."
+            yield note(field, what, why, "Follow its maker's sheet; warm glass first.")
         return
     limit = case.degrees(mould.limit_c)
     if hottest > mould.limit_c:

@@ -165,9 +165,8 @@ def _table(shape: WaterFilled) -> tuple[list[float], list[float], list[float]]:
 
 
 def _end(step: float, next_step: float, rate: float, next_rate: float) -> float:
-    """Slope at an end: the three-point formula, kept between 0 and three times the end's own rate."""
-    slope = ((2 * step + next_step) * rate - step * next_rate) / (step + next_step)
-    return min(max(slope, 0.0), 3 * rate)
+    """Slope at an end: the three-point formula, never falling."""
+    return max(0.0, ((2 * step + next_step) * rate - step * next_rate) / (step + next_step))
 
 
 def _bisect(shape: WaterFilled, room: float) -> float:

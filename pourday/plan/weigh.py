@@ -13,7 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from functools import cached_property
-from itertools import accumulate
+from itertools import accumulate, pairwise
 from typing import Literal
 
 import msgspec
@@ -21,7 +21,7 @@ import msgspec
 from pourday.errors import Trouble
 from pourday.plan.bench import Standing, bench
 from pourday.plan.check import check, height_of, number
-from pourday.plan.model import BlendPart, Layer, Plan
+from pourday.plan.model import BlendPart, Layer, Mould, Plan
 from pourday.plan.volumes import fill_height, volume
 from pourday.wax.blend import blend, ceiling_c, melt_to_c, pour_temperature
 from pourday.wax.materials import Wax, families, family
@@ -247,58 +247,84 @@ def _hot_density(wax: Wax, celsius: float) -> float:
     return density
 
 
-def _mould(plan: Plan, standing: Standing, waxes: tuple[Wax, ...], lines: tuple[float, ...]) -> MouldSheet:
-    """Pour by pour: the room up to the line, less what stands there already, at the hot density."""
-    mould, letter = standing.mould, standing.letter
-    rim, fill = height_of(mould.shape), fill_height(mould)
+class _Stack(msgspec.Struct, frozen=True):
+    """The layers of one mould: to where they reach, and how dense their wax is hot and set."""
+
+    levels: list[float]
+    rooms: list[float]
+    """m³ up to each level."""
+    pour_c: list[float]
+    hot: list[float]
+    cold: list[float]
+
+
+def _stack(plan: Plan, mould: Mould, waxes: tuple[Wax, ...], lines: tuple[float, ...]) -> _Stack:
+    fill = fill_height(mould)
     levels = [fill * line / lines[-1] for line in lines]
-    rooms = [volume(mould.shape, level) for level in levels]
-    temperatures = [
+    pour_c = [
         pour_temperature(wax, mould.material, plan.room_c, plan.pour_c, mould.limit_c).celsius
         for wax in waxes
     ]
-    hot = [_hot_density(wax, celsius) for wax, celsius in zip(waxes, temperatures, strict=True)]
-    cold = [set_density(wax, celsius) for wax, celsius in zip(waxes, temperatures, strict=True)]
-    bands = [high - low for low, high in zip([0.0, *rooms], rooms, strict=False)]
-    set_weight = sum(band * wax.density_solid for band, wax in zip(bands, waxes, strict=True))
-    estimate = sum(band * density for band, density in zip(bands, cold, strict=True))
+    return _Stack(
+        levels=levels,
+        rooms=[volume(mould.shape, level) for level in levels],
+        pour_c=pour_c,
+        hot=[_hot_density(wax, celsius) for wax, celsius in zip(waxes, pour_c, strict=True)],
+        cold=[set_density(wax, celsius) for wax, celsius in zip(waxes, pour_c, strict=True)],
+    )
+
+
+def _mould(plan: Plan, standing: Standing, waxes: tuple[Wax, ...], lines: tuple[float, ...]) -> MouldSheet:
+    mould, letter, rim = standing.mould, standing.letter, height_of(standing.mould.shape)
+    stack = _stack(plan, mould, waxes, lines)
+    plug_level = min(plan.plug, stack.levels[0])
+    rooms = [volume(mould.shape, plug_level), *stack.rooms]
+    kgs, well = _fill(rooms, [stack.hot[0], *stack.hot], [stack.cold[0], *stack.cold])
+    estimate = sum(kgs) + well * stack.cold[-1]
     finished = mould.set_weight or estimate
     # A candle that came out lighter says there is less room than the shape has. A heavier one does not
     # say there is more below the line, so it only makes the top-up larger.
     scale = min(1.0, finished / estimate)
-    filled = 0.0
+    rest = max(0.0, finished - scale * sum(kgs))
 
-    def pour(layer: int, level: float) -> Pour:
-        nonlocal filled
-        room = max(0.0, scale * volume(mould.shape, level) - filled)
-        kg = room * hot[layer]
-        filled += kg / cold[layer]
-        return Pour(
-            letter=letter, layer=layer, kg=kg, level=level, below_rim=rim - level, pour_c=temperatures[layer]
-        )
+    def pour(layer: int, kg: float, level: float) -> Pour:
+        below, celsius = max(0.0, rim - level), stack.pour_c[layer]
+        return Pour(letter=letter, layer=layer, kg=kg * scale, level=level, below_rim=below, pour_c=celsius)
 
-    plug = pour(0, min(plan.plug, levels[0])) if plan.plug else None
-    pours = tuple(pour(layer, level) for layer, level in enumerate(levels))
-    rest = max(0.0, finished - sum(each.kg for each in pours) - (plug.kg if plug else 0.0))
-    room = max(0.0, scale * rooms[-1] - filled)
+    pours = [pour(layer, kgs[layer + 1], level) for layer, level in enumerate(stack.levels)]
+    bands = [high - low for low, high in pairwise([0.0, *stack.rooms])]
     return MouldSheet(
         letter=letter,
         name=mould.name,
-        set_weight=set_weight,
+        set_weight=sum(band * wax.density_solid for band, wax in zip(bands, waxes, strict=True)),
         finished=finished,
         estimate=estimate,
         weighed_before=mould.set_weight is not None,
-        plug=plug,
-        pours=pours,
+        plug=pour(0, kgs[0], plug_level) if plan.plug else None,
+        pours=tuple(pours),
         top_up=TopUp(
             letter=letter,
-            layer=len(levels) - 1,
+            layer=pours[-1].layer,
             kg=rest,
-            first=min(rest, room * hot[-1]),
-            below_rim=rim - fill,
-            pour_c=temperatures[-1],
+            first=min(rest, well * scale * stack.hot[-1]),
+            below_rim=pours[-1].below_rim,
+            pour_c=pours[-1].pour_c,
         ),
     )
+
+
+def _fill(rooms: list[float], hot: list[float], cold: list[float]) -> tuple[list[float], float]:
+    """(kg of each pour, m³ left below the last line once all has set).
+
+    `rooms` are m³ up to the line of each pour, `hot` and `cold` its densities in kg/m³. Every pour goes up
+    to its line on what stands there already.
+    """
+    kgs, filled = [], 0.0
+    for room, liquid, solid in zip(rooms, hot, cold, strict=True):
+        kg = max(0.0, room - filled) * liquid
+        kgs.append(kg)
+        filled += kg / solid
+    return kgs, max(0.0, rooms[-1] - filled)
 
 
 def _jug(plan: Plan, index: int, moulds: tuple[MouldSheet, ...]) -> Jug:

@@ -15,7 +15,6 @@ from pourday.plan.check import height_of
 from pourday.plan.model import Mould, Plan
 from pourday.plan.volumes import capacity, width_of
 from pourday.plan.weigh import waxes_of
-from pourday.wax.blend import shares
 from pourday.wax.materials import Wax
 
 PLIES = (15, 18, 24, 30, 42, 60)
@@ -33,6 +32,7 @@ _TAIL = (0.100, 0.150)
 
 FAT_WAXES = frozenset({"palm", "soy_container", "soy_pillar", "rapeseed", "coconut_blend"})
 """Families made of hydrogenated plant fats."""
+_HARD_TO_DRAW = FAT_WAXES | {"beeswax"}
 
 
 class WickStart(msgspec.Struct, frozen=True, kw_only=True):
@@ -64,11 +64,11 @@ class WickStart(msgspec.Struct, frozen=True, kw_only=True):
         return f"{each}flat braid, {size} ply"
 
 
-def wick_start(mould: Mould, wax: Wax, scent_load: float, fat_share: float = 0.0) -> WickStart:
+def wick_start(mould: Mould, wax: Wax, scent_load: float, hard_share: float = 0.0) -> WickStart:
     """A starting range for one mould (its shape taken as checked), wax and scent load (kg per kg).
 
-    `fat_share` is the share of plant-fat waxes in the blend. One size up each for a wax that is hard to
-    draw (beeswax, plant fat, or congealing above 62 °C) and for scent from 6 % up.
+    `hard_share` is the share of waxes that are hard to draw (beeswax, plant fats) in the blend. One size up
+    each for a blend that is mostly such or congeals above 62 °C, and for scent from 6 % up.
     """
     mean_width = math.sqrt(4 * capacity(mould.shape) / (math.pi * height_of(mould.shape)))
     widest = max(width_of(mould.shape), mean_width)
@@ -76,7 +76,7 @@ def wick_start(mould: Mould, wax: Wax, scent_load: float, fat_share: float = 0.0
     served = mean_width / math.sqrt(count)
     low, high = next(((a, b) for upto, a, b in _BY_DIAMETER if served <= upto), (5, 5))
     because = []
-    sticky = "beeswax" in wax.id or fat_share >= 0.5
+    sticky = hard_share >= 0.5
     if sticky or wax.congealing_c > _HIGH_CONGEALING_C:
         low, high = low + 1, high + 1
         because.append("One size up: this wax is harder to draw up than plain paraffin.")
@@ -103,15 +103,8 @@ def wicks_of(plan: Plan, wax: Wax | None = None) -> tuple[WickStart, ...]:
 
     Raises `Trouble` for a wax the table does not know, unless `wax` stands in for the plan's blend.
     """
-    fat = 0.0
-    if wax is None:
-        fat = sum(
-            share
-            for part, share in zip(plan.blend, shares([part.share for part in plan.blend]), strict=True)
-            if part.wax in FAT_WAXES
-        )
-    elif wax.id in FAT_WAXES:
-        fat = 1.0
+    parts = [(wax.id, 1.0)] if wax else [(part.wax, part.share) for part in plan.blend]
+    hard = sum(share for name, share in parts if name in _HARD_TO_DRAW) / sum(share for _, share in parts)
     load = max(layer.scent_load for layer in plan.layers)
     usual = wax or waxes_of(plan)[0]
-    return tuple(wick_start(mould, usual, load, fat) for mould in plan.moulds)
+    return tuple(wick_start(mould, usual, load, hard) for mould in plan.moulds)

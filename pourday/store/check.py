@@ -61,7 +61,8 @@ def _check_file(path: Path, disk: Disk) -> list[Finding]:
     try:
         kept = read_path(path, disk)
     except Trouble as trouble:
-        return [_rescue(path, Finding(name, str(trouble)), disk)]
+        says = " ".join(part for part in (trouble.what, trouble.why) if part)
+        return [_rescue(path, Finding(name, says), disk)]
     findings = [Finding(name, remark, serious=False) for remark in kept.remarks]
     if path.suffix == names.JOURNAL and is_there(path.with_suffix(names.RECORD), disk):
         findings.append(Finding(name, "A finished file of the same session stands beside it.", False))
@@ -78,17 +79,24 @@ def _rescue(path: Path, finding: Finding, disk: Disk) -> Finding:
         return finding
     found, doubles = _whole_entries(data)
     if not found:
-        return replace(finding, says=f"{finding.says} No whole entry was found in it.")
+        return replace(finding, says=f"{finding.says} No whole entry was found in it; it stays as it is.")
     entries, lost = _numbered(found, path.stem, demo=b'"demo":true' in data.replace(b" ", b""))
-    says = f"{finding.says} {len(found)} whole entries were found, {lost} between them are lost."
+    says = f"{finding.says} Whole entries found: {len(found)}; lost between them: {lost}."
     if doubles:
-        says += f" {doubles} more bear a number that another one has, and were left out."
+        says += f" Left out, because another entry has their number: {doubles}."
+    if not isinstance(entries[0].fact, ev.Opened):
+        return replace(finding, says=f"{says} They do not begin with the opening of a session.")
     text = header_line(path.stem) + b"".join(ev.encode(entry) + b"\n" for entry in entries)
     try:
         repaired = _new_file(path.parent, path.stem, text, disk)
-    except OSError as error:
-        return replace(finding, says=f"{says} No new file could be written. {because(error)}")
-    return replace(finding, says=f"{says} They are in the session {repaired}.", repaired=repaired)
+    except (OSError, Trouble) as refusal:
+        why = because(refusal) if isinstance(refusal, OSError) else str(refusal)
+        return replace(finding, says=f"{says} No new file could be written. {why}")
+    return replace(
+        finding,
+        says=f"{says} They are in the session {repaired}; this file stays as it is.",
+        repaired=repaired,
+    )
 
 
 def _schema(data: bytes) -> int:

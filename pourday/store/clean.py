@@ -45,11 +45,25 @@ def entry_of(line: bytes, schema: int = SCHEMA) -> Entry:
             entry = ev.decode(line)
         return clean_entry(entry)
     except msgspec.ValidationError as error:
-        raise BadLine(plain(f"{error}.", 200)) from None
+        raise BadLine(reason(error)) from None
     except (msgspec.DecodeError, UnicodeError) as error:
-        raise BadLine(plain(f"{error}.", 200), torn=True) from None
-    except RecursionError:
-        raise BadLine("It is nested far deeper than anything pourday writes.") from None
+        raise BadLine(reason(error), torn=True) from None
+    except RecursionError as error:
+        raise BadLine(reason(error)) from None
+
+
+def reason(error: Exception) -> str:
+    """Why something could not be read, with its place: one sentence, plain."""
+    if isinstance(error, RecursionError):
+        return "It is nested far deeper than anything pourday writes."
+    if isinstance(error, UnicodeError):
+        return "It holds bytes that are not text."
+    says = plain(str(error), 200).rstrip(".")
+    if isinstance(error, msgspec.ValidationError):
+        what, _, place = says.partition(" - at `$")
+        place = place.strip("`.")
+        return f"At `{place}`: {what}." if place else f"{what}."
+    return f"It is not whole JSON: {says}." if isinstance(error, msgspec.DecodeError) else f"{says}."
 
 
 def clean_entry(entry: Entry) -> Entry:
@@ -57,6 +71,8 @@ def clean_entry(entry: Entry) -> Entry:
     kept = cleaned(entry)
     if isinstance(kept.fact, ev.Corrected) and isinstance(kept.fact.fact, ev.Corrected | ev.Undone):
         raise BadLine("A correction must say what happened, not correct or take back another one.")
+    if isinstance(kept.fact, ev.Corrected | ev.Undone) and not 1 <= kept.fact.entry < kept.seq:
+        raise BadLine(f"Entry {kept.seq} takes back or corrects an entry that is not before it.")
     # Cleaning can lengthen a text by a sign or two; what is written must be readable again.
     return entry if kept is entry else ev.decode(ev.encode(kept))
 
@@ -71,7 +87,7 @@ def written(entry: Entry) -> tuple[Entry, bytes]:
         line = ev.encode(kept)
         back = ev.decode(line)
     except (msgspec.MsgspecError, UnicodeError, RecursionError, TypeError) as error:
-        raise BadLine(plain(f"{error}.", 200)) from None
+        raise BadLine(reason(error)) from None
     if back != kept:
         raise BadLine("A number in it is not a number.")
     return back, line + b"\n"
@@ -100,7 +116,7 @@ def _walk(value: Any) -> Any:
         if not _FIRST <= value <= _LAST:
             raise BadLine(f"The time {value.isoformat()} is not of this age.")
     elif isinstance(value, int | float) and abs(value) > _MOST:
-        raise BadLine(f"The number {value:.3g} is too large to be meant.")
+        raise BadLine("A number in it is too large to be meant.")
     return value
 
 

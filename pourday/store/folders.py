@@ -22,12 +22,12 @@ def sessions_folder(argument: str | None, environ: Mapping[str, str]) -> Path:
     asked = argument if argument is not None else environ.get(VARIABLE) or None
     if argument is not None and not argument.strip():
         raise Trouble("--sessions names no folder.", instead="Give the path of a folder.")
-    folder = Path(asked).expanduser() if asked else _platform_folder()
+    folder = Path(asked) if asked else _platform_folder()
     shown = plain(str(folder), 300)
     if "\0" in str(folder):
         raise Trouble(f"The sessions cannot live in {shown}.", "The name holds a sign that none may hold.")
     try:
-        folder = folder.absolute()
+        folder = folder.expanduser().absolute()
         folder.mkdir(parents=True, exist_ok=True)
         os.listdir(folder)
     except FileExistsError:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 from dataclasses import dataclass
 
+from pourday.errors import Trouble
 from pourday.session.events import Entry
 from pourday.store.disk import DISK, Disk, read_open
 from pourday.store.journal import parse_more
@@ -53,7 +54,11 @@ class Follower:
         finally:
             self._disk.close(fd)
         name = plain(path.name, 120)
-        entries, end = parse_more(data, 0, self._kept.schema, self._last_seq + 1, name)
+        try:
+            entries, end = parse_more(data, 0, self._kept.schema, self._last_seq + 1, name)
+        except Trouble:
+            # Read as a whole, the file either makes sense again or is refused with the right line.
+            return self._anew()
         self._offset += end
         self._last_seq += len(entries)
         return News(entries)

@@ -22,6 +22,9 @@ from pourday.store.clean import BadLine, entry_of
 from pourday.store.disk import DISK, Disk, because, create_file, read_open, set_aside, write_all
 from pourday.text import plain
 
+_BEGINNING = b'{"pourday":'
+_LONGEST_HEADER = 300
+
 
 class Header(msgspec.Struct, frozen=True, kw_only=True):
     pourday: Literal["journal"] = "journal"
@@ -50,9 +53,9 @@ class Text:
 def parse(data: bytes, name: str) -> Text:
     """Read a journal. Raises `Trouble` with the file and the line for anything but a spoilt end."""
     end = data.find(b"\n") + 1
-    header = _header(data[:end], name)
-    if header is None:
+    if not end and (not data.strip(b"\0") or (data.startswith(_BEGINNING) and len(data) < _LONGEST_HEADER)):
         raise _empty(name)
+    header = _header(data[:end], name)
     entries, good = parse_more(data, end, header.schema, 1, name)
     text, tail = data[:good], data[good:]
     last = _whole(tail, header.schema, len(entries) + 1)
@@ -110,10 +113,7 @@ def _damaged(name: str, data: bytes, offset: int, says: str) -> Trouble:
     )
 
 
-def _header(line: bytes, name: str) -> Header | None:
-    """The header; None where the file ends before its first line does."""
-    if not line.strip(b"\0\n"):
-        return None
+def _header(line: bytes, name: str) -> Header:
     try:
         header = msgspec.json.decode(line, type=Header)
     except (msgspec.DecodeError, UnicodeError, RecursionError):
@@ -128,9 +128,11 @@ def refuse_newer(schema: int, name: str) -> None:
     """Raise `Trouble` for a schema this program does not know."""
     if 1 <= schema <= SCHEMA:
         return
+    if schema < 1:
+        raise Trouble(f"{name} says it has version {schema} of the record.", "There never was one.")
     raise Trouble(
         f"{name} was written by a newer pourday.",
-        f"It has version {schema} of the record; this program knows versions 1 to {SCHEMA}.",
+        f"It has version {schema} of the record; this program knows versions up to {SCHEMA}.",
         "Open it with the newer program; it is left as it is.",
     )
 
@@ -143,6 +145,8 @@ class Journal:
         self._path, self._disk = path, disk
         self._text = bytearray(text)
         self._fd: int | None = None
+        self._tried = b""
+        """The line of the last attempt, while it is not known to be on disk."""
         self.kept: list[Path] = []
         """Files that spoilt ends were set aside into."""
         self.rewritten = False
@@ -165,13 +169,15 @@ class Journal:
         try:
             fd = self._fd
             if fd is None or not self._is_as_left(fd):
-                fd = self._reopen(line)
+                fd = self._reopen()
+            self._tried = line
             write_all(self._disk, fd, line)
             self._disk.fsync(fd)
         except BaseException:
             self.close()
             raise
         self._text += line
+        self._tried = b""
 
     def close(self) -> None:
         """Give the descriptor up. What was confirmed is on disk already."""
@@ -192,7 +198,7 @@ class Journal:
         except OSError:
             return False
 
-    def _reopen(self, line: bytes) -> int:
+    def _reopen(self) -> int:
         self.close()
         try:
             fd = self._disk.open(self._path, os.O_RDWR | os.O_APPEND)
@@ -202,15 +208,15 @@ class Journal:
             self.rewritten = True
             fd = self._disk.open(self._path, os.O_RDWR | os.O_APPEND)
         self._fd = fd
-        self._mend(fd, read_open(self._disk, fd), line)
+        self._mend(fd, read_open(self._disk, fd))
         return fd
 
-    def _mend(self, fd: int, found: bytes, line: bytes) -> None:
+    def _mend(self, fd: int, found: bytes) -> None:
         """Bring the file to exactly what was confirmed; what is not ours is set aside, not cut off."""
         ours = bytes(self._text)
         if found.startswith(ours):
             tail = found[len(ours) :]
-            if tail and not line.startswith(tail):
+            if tail and not self._tried.startswith(tail):
                 folder = self._path.parent
                 self.kept.append(set_aside(self._disk, folder, f"{self._path.stem}.torn", tail))
             if tail:

@@ -54,6 +54,8 @@ class LiveSession:
         """A new session with its first entry on disk. Raises `Trouble`; then nothing was begun."""
         path, name = names.journal_path(folder, session), plain(session, 60)
         refused = f"The session {name} could not be begun in {plain(str(folder), 300)}."
+        if is_there(names.record_path(folder, session), disk):
+            raise Trouble(refused, "There is a finished one of this name already.")
         try:
             lock = Lock.take(names.lock_path(folder, session), disk)
         except Held:
@@ -63,8 +65,6 @@ class LiveSession:
         fact = ev.Opened(session=session, program=__version__, demo=demo)
         try:
             entry, line = _made(1, fact, "program", now, None)
-            if is_there(names.record_path(folder, session), disk):
-                raise FileExistsError
             journal = Journal.create(path, session, line, disk)
         except FileExistsError:
             lock.release()
@@ -209,7 +209,10 @@ class LiveSession:
         """Try again to put on disk what is not; True when everything is."""
         if self._unsaved:
             self._save()
-        return not self._unsaved
+        saved = not self._unsaved
+        if saved and not self.readonly and self._state.finished_at is not None:
+            self._settle()
+        return saved
 
     def _save(self) -> None:
         journal = self._journal
@@ -292,8 +295,7 @@ class LiveSession:
                 self.trouble.instead,
             )
         entry = self.file(ev.Finished(verdict=verdict), now=now)
-        if not self._unsaved:
-            self._settle()
+        self.retry()
         return entry
 
     def _settle(self) -> None:
@@ -313,11 +315,11 @@ class LiveSession:
     def _drop_spent_journal(self) -> None:
         """Take the journal away once every entry of it stands in the finished file."""
         path = names.journal_path(self.folder, self.session)
-        if not is_there(path, self._disk):
-            return
         try:
+            if not is_there(path, self._disk):
+                return
             lock = Lock.take(names.lock_path(self.folder, self.session), self._disk)
-        except (Held, OSError):
+        except (Held, OSError, Trouble):
             return
         try:
             spent = read_path(path, self._disk)

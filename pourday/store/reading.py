@@ -56,8 +56,9 @@ def read_session(folder: Path, session: str, disk: Disk = DISK) -> Kept:
     if is_there(journal, disk):
         return read_path(journal, disk)
     raise Trouble(
-        f"There is no session called {session} in {plain(str(folder), 300)}.",
-        instead="`pourday list` shows the sessions there are.",
+        f"There is no session called {session}.",
+        f"No file in {plain(str(folder), 300)} bears its name.",
+        "`pourday list` shows the sessions there are.",
     )
 
 
@@ -70,10 +71,14 @@ def read_path(path: Path, disk: Disk = DISK) -> Kept:
         raise Trouble(f"{name} cannot be read.", because(error), "It is left as it is.") from None
     session = names.checked(path.stem)
     if path.suffix == names.RECORD:
-        inside, entries = parse_record(data, name)
-        _refuse_unopened(entries, name)
-        remarks = _remarks(name, session, inside, entries)
-        return Kept(session, path, True, entries, fold(entries), remarks)
+        record = parse_record(data, name)
+        _refuse_unopened(record.entries, name)
+        state = fold(record.entries)
+        remarks = _remarks(name, session, record.session, record.entries)
+        if record.plan != state.plan:
+            says = f"The plan at the top of {name} is not the one its entries amount to; the entries count."
+            remarks = (*remarks, says)
+        return Kept(session, path, True, record.entries, state, remarks)
     text = parse(data, name)
     _refuse_unopened(text.entries, name)
     remarks = _remarks(name, session, text.session, text.entries)
@@ -93,11 +98,13 @@ def _refuse_unopened(entries: Sequence[Entry], name: str) -> None:
 
 
 def is_there(path: Path, disk: Disk = DISK) -> bool:
-    """Whether anything bears this name."""
+    """Whether anything bears this name. Raises `Trouble` where that cannot be found out."""
     try:
         disk.stat(path)
-    except OSError:
+    except (FileNotFoundError, NotADirectoryError):
         return False
+    except OSError as error:
+        raise Trouble(f"{plain(path.name, 120)} cannot be looked at.", because(error)) from None
     return True
 
 

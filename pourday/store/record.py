@@ -18,7 +18,7 @@ from pourday.plan.model import Plan
 from pourday.session.events import SCHEMA, Entry, encode
 from pourday.session.fold import fold
 from pourday.store.atomic import write_atomically
-from pourday.store.clean import BadLine, clean_entry
+from pourday.store.clean import BadLine, clean_entry, reason
 from pourday.store.disk import DISK, Disk
 from pourday.store.journal import refuse_newer
 from pourday.store.migrate import migrated
@@ -56,40 +56,37 @@ def record_bytes(session: str, entries: Sequence[Entry]) -> bytes:
     return before + b"[\n  " + lines + b"\n ]\n}\n"
 
 
-def parse_record(data: bytes, name: str) -> tuple[str, tuple[Entry, ...]]:
-    """Session name and entries of a finished file. Raises `Trouble` with file and place."""
+def parse_record(data: bytes, name: str) -> Record:
+    """A finished file, cleaned. Raises `Trouble` with file and place."""
     try:
-        head = msgspec.json.decode(data, type=_Head)
+        refuse_newer(msgspec.json.decode(data, type=_Head).schema, name)
+        record = _decoded(data)
     except (msgspec.DecodeError, UnicodeError, RecursionError) as error:
-        raise _unreadable(name, str(error)) from None
-    refuse_newer(head.schema, name)
-    try:
-        session, entries = _contents(data, head.schema)
-    except (msgspec.DecodeError, UnicodeError, RecursionError) as error:
-        raise _unreadable(name, str(error)) from None
+        raise _unreadable(name, reason(error)) from None
     kept = []
-    for number, entry in enumerate(entries, start=1):
+    for number, entry in enumerate(record.entries, start=1):
         try:
             kept.append(clean_entry(entry))
         except (BadLine, msgspec.MsgspecError, RecursionError) as bad:
-            raise _unreadable(name, f"Entry {number}: {bad}") from None
+            raise _unreadable(name, f"Entry {number}: {reason(bad)}") from None
         if entry.seq != number:
-            raise _unreadable(name, f"Entry {entry.seq} stands where entry {number} belongs")
-    return plain(session, 80), tuple(kept)
+            raise _unreadable(name, f"Entry {entry.seq} stands where entry {number} belongs.")
+    return msgspec.structs.replace(record, session=plain(record.session, 80), entries=tuple(kept))
 
 
-def _contents(data: bytes, schema: int) -> tuple[str, Sequence[Entry]]:
-    if schema == SCHEMA:
-        record = msgspec.json.decode(data, type=Record)
-        return record.session, record.entries
+def _decoded(data: bytes) -> Record:
+    head = msgspec.json.decode(data, type=_Head)
+    if head.schema == SCHEMA:
+        return msgspec.json.decode(data, type=Record)
     older = msgspec.json.decode(data, type=_Older)
-    return older.session, [msgspec.convert(migrated(entry, schema), Entry) for entry in older.entries]
+    entries = tuple(msgspec.convert(migrated(entry, head.schema), Entry) for entry in older.entries)
+    return Record(session=older.session, plan=fold(entries).plan, entries=entries)
 
 
 def _unreadable(name: str, says: str) -> Trouble:
     return Trouble(
         f"{name} cannot be read as a finished session.",
-        plain(says, 200).rstrip(".") + ".",
+        says,
         "`pourday check` writes what can still be read into a new session; this file stays as it is.",
     )
 

@@ -9,8 +9,8 @@ one's own outranks every figure of a blend.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
-from typing import Literal
+from collections.abc import Sequence
+from typing import Any, Literal
 
 import msgspec
 
@@ -63,54 +63,73 @@ def blend(parts: Sequence[tuple[Wax, float]]) -> Wax:
     if len(merged) == 1:
         return merged[0][0]
     waxes = [wax for wax, _ in merged]
-
-    def mean(of: Callable[[Wax], float]) -> float:
-        return math.fsum(share * of(wax) for wax, share in merged)
-
-    melt, congeal = _deviation(merged, _peak), _deviation(merged, _congealing)
-    at_c = mean(lambda w: w.density_liquid_at_c)
-    solid = 1 / mean(lambda w: 1 / w.density_solid)
-    liquid = 1 / mean(lambda w: 1 / w.density_at(at_c))
-    warmer = 1 / mean(lambda w: 1 / w.density_at(at_c + 1))
     low, high = _transition(merged)
-    pour_min, pour_max = _pour_range(merged, mean)
-    return Wax(
-        id="+".join(wax.id for wax in waxes),
-        name=" + ".join(f"{wax.short_name} {share:.0%}" for wax, share in merged),
-        solidus_c=max(mean(lambda w: w.solidus_c) - melt, min(w.solidus_c for w in waxes)),
-        liquidus_c=min(mean(lambda w: w.liquidus_c) + melt, max(w.liquidus_c for w in waxes)),
-        peak_c=mean(_peak),
-        transition_low_c=low,
-        transition_high_c=high,
-        congealing_min_c=mean(lambda w: w.congealing_min_c) - congeal,
-        congealing_max_c=mean(lambda w: w.congealing_max_c) + congeal,
-        density_solid=solid,
-        density_liquid=liquid,
-        density_liquid_at_c=at_c,
-        liquid_expansion=1 - warmer / liquid,
-        cp_solid=mean(lambda w: w.cp_solid),
-        cp_liquid=mean(lambda w: w.cp_liquid),
-        latent_main=mean(lambda w: w.latent_main),
-        latent_transition=mean(lambda w: w.latent_transition),
-        latent_total_min=mean(lambda w: w.latent_total_min),
-        latent_total_max=mean(lambda w: w.latent_total_max),
-        conductivity_solid=mean(lambda w: w.conductivity_solid),
-        conductivity_liquid=mean(lambda w: w.conductivity_liquid),
-        flash_point_c=min(w.flash_point_c for w in waxes),
-        max_working_c=min(w.max_working_c for w in waxes),
-        pour_min_c=pour_min,
-        pour_max_c=pour_max,
-        shrinkage_percent=100 * (1 - liquid / solid),
-        shrinkage_min_percent=mean(lambda w: w.shrinkage_min_percent),
-        shrinkage_max_percent=mean(lambda w: w.shrinkage_max_percent),
-        scent_max=mean(lambda w: w.scent_max),
-        cure_min_days=max(w.cure_min_days for w in waxes),
-        cure_max_days=max(w.cure_max_days for w in waxes),
-        plateau="no" if any(w.plateau == "no" for w in waxes) else "maybe",
-        mould_suitable=_suitable(merged),
-        confidence=max("C", *(w.confidence for w in waxes)),
-        source_key=";".join(dict.fromkeys(key for w in waxes for key in w.source_key.split(";"))),
-    )
+    changes: dict[str, Any] = {
+        "id": "+".join(wax.id for wax in waxes),
+        "name": " + ".join(f"{wax.short_name} {share:.0%}" for wax, share in merged),
+        "transition_low_c": low,
+        "transition_high_c": high,
+        "flash_point_c": min(wax.flash_point_c for wax in waxes),
+        "max_working_c": min(wax.max_working_c for wax in waxes),
+        "cure_min_days": max(wax.cure_min_days for wax in waxes),
+        "cure_max_days": max(wax.cure_max_days for wax in waxes),
+        "plateau": "no" if any(wax.plateau == "no" for wax in waxes) else "maybe",
+        "mould_suitable": _suitable(merged),
+        "confidence": max("C", *(wax.confidence for wax in waxes)),
+        "source_key": ";".join(dict.fromkeys(key for wax in waxes for key in wax.source_key.split(";"))),
+    }
+    averages = {name: _mean(merged, name) for name in _AVERAGED}
+    return msgspec.structs.replace(waxes[0], **changes, **averages, **_ranges(merged), **_densities(merged))
+
+
+_AVERAGED = (
+    "peak_c",
+    "cp_solid",
+    "cp_liquid",
+    "latent_main",
+    "latent_transition",
+    "latent_total_min",
+    "latent_total_max",
+    "conductivity_solid",
+    "conductivity_liquid",
+    "shrinkage_min_percent",
+    "shrinkage_max_percent",
+    "scent_max",
+)
+
+
+def _mean(parts: list[tuple[Wax, float]], name: str) -> float:
+    return math.fsum(share * getattr(wax, name) for wax, share in parts)
+
+
+def _ranges(parts: list[tuple[Wax, float]]) -> dict[str, float]:
+    """Melting and congealing range, widened but never beyond the parts; pour range under the ceiling."""
+    waxes = [wax for wax, _ in parts]
+    melt, congeal = _deviation(parts, "peak_c"), _deviation(parts, "congealing_c")
+    ceiling = min(wax.max_working_c for wax in waxes)
+    return {
+        "solidus_c": max(_mean(parts, "solidus_c") - melt, min(wax.solidus_c for wax in waxes)),
+        "liquidus_c": min(_mean(parts, "liquidus_c") + melt, max(wax.liquidus_c for wax in waxes)),
+        "congealing_min_c": _mean(parts, "congealing_min_c") - congeal,
+        "congealing_max_c": _mean(parts, "congealing_max_c") + congeal,
+        "pour_min_c": min(_mean(parts, "pour_min_c"), ceiling),
+        "pour_max_c": min(_mean(parts, "pour_max_c"), ceiling),
+    }
+
+
+def _densities(parts: list[tuple[Wax, float]]) -> dict[str, float]:
+    """Volumes add: solid, liquid at the mean reference temperature, and what follows from them."""
+    at_c = _mean(parts, "density_liquid_at_c")
+    solid = 1 / math.fsum(share / wax.density_solid for wax, share in parts)
+    liquid = 1 / math.fsum(share / wax.density_at(at_c) for wax, share in parts)
+    warmer = 1 / math.fsum(share / wax.density_at(at_c + 1) for wax, share in parts)
+    return {
+        "density_solid": solid,
+        "density_liquid": liquid,
+        "density_liquid_at_c": at_c,
+        "liquid_expansion": 1 - warmer / liquid,
+        "shrinkage_percent": 100 * (1 - liquid / solid),
+    }
 
 
 def uncertainty(parts: Sequence[tuple[Wax, float]]) -> Uncertainty:
@@ -120,7 +139,7 @@ def uncertainty(parts: Sequence[tuple[Wax, float]]) -> Uncertainty:
     if len(merged) == 1:
         return worst
     return Uncertainty(
-        temperature_k=math.hypot(worst.temperature_k, _deviation(merged, _congealing)),
+        temperature_k=math.hypot(worst.temperature_k, _deviation(merged, "congealing_c")),
         latent_share=worst.latent_share + _MIX_LATENT,
         density_share=worst.density_share + _MIX_DENSITY,
     )
@@ -135,18 +154,10 @@ def _merge(parts: Sequence[tuple[Wax, float]]) -> list[tuple[Wax, float]]:
     return list(together.values())
 
 
-def _peak(wax: Wax) -> float:
-    return wax.peak_c
-
-
-def _congealing(wax: Wax) -> float:
-    return wax.congealing_c
-
-
-def _deviation(parts: list[tuple[Wax, float]], of: Callable[[Wax], float]) -> float:
+def _deviation(parts: list[tuple[Wax, float]], name: str) -> float:
     """Weighted standard deviation of a property over the parts: 0 where they agree."""
-    mean = math.fsum(share * of(wax) for wax, share in parts)
-    return math.sqrt(math.fsum(share * (of(wax) - mean) ** 2 for wax, share in parts))
+    mean = _mean(parts, name)
+    return math.sqrt(math.fsum(share * (getattr(wax, name) - mean) ** 2 for wax, share in parts))
 
 
 def _transition(parts: list[tuple[Wax, float]]) -> tuple[float | None, float | None]:
@@ -158,14 +169,6 @@ def _transition(parts: list[tuple[Wax, float]]) -> tuple[float | None, float | N
             low, high = low + brought * wax.transition_low_c, high + brought * wax.transition_high_c
             heat += brought
     return (low / heat, high / heat) if heat else (None, None)
-
-
-def _pour_range(
-    parts: list[tuple[Wax, float]], mean: Callable[[Callable[[Wax], float]], float]
-) -> tuple[float, float]:
-    """°C; not above the lowest ceiling of the parts."""
-    ceiling = min(wax.max_working_c for wax, _ in parts)
-    return min(mean(lambda w: w.pour_min_c), ceiling), min(mean(lambda w: w.pour_max_c), ceiling)
 
 
 def _suitable(parts: list[tuple[Wax, float]]) -> str:

@@ -38,15 +38,15 @@ class Curve:
 
     def heat_at(self, celsius: ArrayLike) -> Array:
         """Heat content in J/kg at temperatures in °C, any shape."""
-        return np.interp(celsius, self.celsius, self.heat)
+        return np.interp(np.asarray(celsius, dtype=np.float64), self.celsius, self.heat)
 
     def celsius_at(self, heat: ArrayLike) -> Array:
         """Temperature in °C at heat contents in J/kg, any shape."""
-        return np.interp(heat, self.heat, self.celsius)
+        return np.interp(np.asarray(heat, dtype=np.float64), self.heat, self.celsius)
 
     def solid_at(self, celsius: ArrayLike) -> Array:
         """Solid share (0 to 1) at temperatures in °C, any shape."""
-        return np.interp(celsius, self.celsius, self.solid)
+        return np.interp(np.asarray(celsius, dtype=np.float64), self.celsius, self.solid)
 
     def celsius_where_solid(self, share: float) -> float:
         """Temperature in °C at which this share (0 to 1) of the wax is solid."""

@@ -11,7 +11,8 @@ import pourday.kitchen
 from pourday.errors import Trouble
 from pourday.kitchen.kitchen import Kitchen
 from pourday.kitchen.thermometer import Probe
-from pourday.plan.model import BlendPart, Cylinder, Mould, Plan
+from pourday.plan.model import BlendPart, Cylinder, Mould, Plan, Square
+from pourday.wax.materials import families
 
 START = 1_800_000_000.0
 
@@ -220,6 +221,21 @@ def test_a_seal_rarely_weeps_and_stops_when_the_bottom_has_set() -> None:
     assert k.weeps("A")
     k.advance(k.now + 3 * 3600)
     assert not k.weeps("A")
+
+
+@pytest.mark.parametrize("wax", families())
+def test_every_wax_sets_and_comes_to_the_room(wax: str) -> None:
+    """Whatever the family, a small mould is cold and solid by the next morning and never below the room."""
+    small = Mould(material="silicone", shape=Square(side=0.05, height=0.08))
+    k = molten(Plan(moulds=(small,), blend=(BlendPart(wax=wax),)), 2, (0.2,))
+    k.pour("A", 0.15, 0)
+    k.advance(k.now + 20 * 3600)
+    field = k.section("A")
+    assert field.solid.min() > 0.99
+    assert k.true("room") - 0.5 < field.celsius.min()
+    assert field.celsius.max() < k.true("room") + 0.5
+    if families()[wax].mould_suitable == "yes":
+        assert k.demould("A") == "drops out"
 
 
 def test_a_blend_lies_between_its_parts() -> None:

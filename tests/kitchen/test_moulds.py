@@ -9,7 +9,7 @@ import pytest
 from scipy.optimize import brentq
 from scipy.special import erf, j0, j1, jn_zeros
 
-from pourday.kitchen import moulds
+from pourday.kitchen import looks, moulds
 from pourday.kitchen.moulds import Filling, graded, reach
 from pourday.kitchen.shells import MouldTruth, Shell, draw_mould, shell
 from pourday.kitchen.truth import Lot, draw_lot
@@ -170,7 +170,11 @@ def test_rows_fill_a_pour_and_are_fine_at_both_faces(thickness: float) -> None:
         (Cylinder(diameter=0.075, height=0.15), math.pi * 0.075**2 / 4 * 0.15, math.pi * 0.075 * 0.15),
         (Square(side=0.07, height=0.15), 0.07**2 * 0.15, 4 * 0.07 * 0.15),
         (Rectangle(width=0.06, depth=0.1, height=0.12), 0.06 * 0.1 * 0.12, 0.32 * 0.12),
-        (Hexagon(across_flats=0.08, height=0.1), 0.08**2 * math.sqrt(3) / 2 * 0.1, None),
+        (
+            Hexagon(across_flats=0.08, height=0.1),
+            0.08**2 * math.sqrt(3) / 2 * 0.1,
+            6 * 0.08 / math.sqrt(3) * 0.1,
+        ),
         (Tapered(diameter_low=0.05, diameter_rim=0.07, height=0.1), math.pi / 12 * 1.09e-2 * 0.1, None),
         (WaterFilled(points=(WaterPoint(height=0.1, water=0.499),)), 0.0005, None),
     ],
@@ -196,6 +200,17 @@ def test_liquid_level_is_weight_over_liquid_density() -> None:
         filling.pour(0, 0.5, float(lot.enthalpy_at(80.0)), 20.0, 0.0)
         expected = 0.5 / wax.density_at(80.0) / PILLAR_SHELL.area
         assert filling.level == pytest.approx(expected, rel=0.03)
+
+
+def test_a_surface_is_wet_until_its_edge_has_set(
+    plain_lot: Callable[..., Lot], bare_mould: MouldTruth
+) -> None:
+    """New wax over an edge that is still liquid runs down the wall, however firm the middle."""
+    lot = plain_lot(latent=150e3)
+    filling = poured(lot, PILLAR_SHELL, bare_mould, 0.1, celsius=50.0)
+    assert looks.look(filling, 20.0) == "firm"
+    filling.enthalpy[-1, -1] = lot.enthalpy_at(70.0)
+    assert looks.look(filling, 20.0) == "wet"
 
 
 def test_what_does_not_fit_runs_over_the_rim(plain_lot: Callable[..., Lot], bare_mould: MouldTruth) -> None:

@@ -1,0 +1,194 @@
+"""The door: arguments, exit statuses, and one plain sentence for everything that can go wrong.
+
+Imports stay inside the functions that need them: asking for help must not load a screen.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import NoReturn
+
+from pourday import __version__
+from pourday.errors import Trouble
+
+OK, TROUBLE, USAGE = 0, 1, 2
+
+EXAMPLES = """\
+examples:
+  pourday                        open the program; what is open or due comes first
+  pourday demo                   watch a whole simulated day
+  pourday demo --by-hand         plan it and pour it yourself, in a simulated kitchen
+  pourday demo --plain           the same day as text, without a screen
+  pourday list                   every session, open ones first
+  pourday resume 2026-11-25      carry one on (without a name: the newest that is open)
+  pourday show 2026-11-25        the record as text
+
+Sessions are kept in --sessions DIR, else in $POURDAY_SESSIONS, else in your data folder.
+Exit status: 0 well, 1 something to put right, 2 not understood, 128+n ended by signal n.
+"""
+
+
+def main(argv: Sequence[str] | None = None) -> NoReturn:
+    """Run the program and exit."""
+    try:
+        status = _run(_parser().parse_args(argv))
+    except Trouble as trouble:
+        print(f"pourday: {trouble}", file=sys.stderr)
+        status = TROUBLE
+    except KeyboardInterrupt:
+        status = 130
+    except BrokenPipeError:
+        # The reader of our output went away; that is its business.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        status = OK
+    sys.exit(status)
+
+
+class _Parser(argparse.ArgumentParser):
+    def error(self, message: str) -> NoReturn:
+        from pourday.text import plain
+
+        print(f"pourday: {plain(message, 300)}. “pourday --help” shows what there is.", file=sys.stderr)
+        sys.exit(USAGE)
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = _Parser(
+        prog="pourday",
+        description="A calm companion for a day of pouring candles, and the days after.",
+        epilog=EXAMPLES,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    parser.add_argument("--version", action="version", version=f"pourday {__version__}")
+    parser.add_argument("--sessions", metavar="DIR", help="where sessions are kept")
+    shared = _Parser(add_help=False)
+    shared.add_argument(
+        "--sessions", metavar="DIR", default=argparse.SUPPRESS, help="where sessions are kept"
+    )
+    commands = parser.add_subparsers(dest="command", metavar="COMMAND")
+    demo = commands.add_parser("demo", parents=[shared], help="a whole simulated day")
+    demo.add_argument("--plain", action="store_true", help="as text, without a screen")
+    demo.add_argument("--by-hand", action="store_true", help="plan and pour it yourself")
+    demo.add_argument(
+        "--speed", type=float, default=60.0, metavar="X", help="kitchen seconds a second, 1 to 600"
+    )
+    demo.add_argument("--seed", type=int, default=1, metavar="N", help="which simulated day (with --plain)")
+    commands.add_parser("list", parents=[shared], help="every session, open ones first")
+    resume = commands.add_parser("resume", parents=[shared], help="carry a session on")
+    resume.add_argument("id", nargs="?", help="its name; without one, the newest that is open")
+    show = commands.add_parser("show", parents=[shared], help="a record as text")
+    show.add_argument("id", help="its name, as “pourday list” shows it")
+    return parser
+
+
+def _run(arguments: argparse.Namespace) -> int:
+    from pourday.store.folders import sessions_folder
+
+    folder = sessions_folder(arguments.sessions, os.environ)
+    match arguments.command:
+        case "list":
+            return _list(folder)
+        case "show":
+            return _show(folder, arguments.id)
+        case "demo" if arguments.plain:
+            return _plain_demo(folder, arguments.seed)
+        case "demo":
+            return _demo(folder, arguments.by_hand, arguments.speed)
+        case "resume":
+            return _resume(folder, arguments.id)
+        case _:
+            return _open(folder)
+
+
+def _list(folder: Path) -> int:
+    from pourday.guide.words import local
+    from pourday.store.library import list_sessions
+
+    rows = list_sessions(folder)
+    for row in rows:
+        if row.trouble:
+            print(f"{row.session:<20} cannot be opened: {row.trouble}")
+            continue
+        last = f"{local(row.last):%Y-%m-%d %H:%M}" if row.last else "-"
+        demo = "  demo" if row.demo else ""
+        print(f"{row.session:<20} {row.stage:<9} {last}  {row.title}{demo}")
+    if not rows:
+        print("No sessions yet. “pourday” plans one, “pourday demo” shows a whole day.")
+    return OK
+
+
+def _show(folder: Path, session: str) -> int:
+    from pourday.reports.story import story
+    from pourday.store.reading import read_session
+
+    kept = read_session(folder, session)
+    print("\n".join([*story(kept.state, kept.entries), *kept.remarks]))
+    return OK
+
+
+def _plain_demo(folder: Path, seed: int) -> int:
+    from pourday.demo.day import Day
+
+    day = Day(folder, print, seed=seed)
+    day.play()
+    print(f"The record is {day.live.session} in {folder}. It is marked as a demo.")
+    return OK
+
+
+def _demo(folder: Path, by_hand: bool, speed: float) -> int:
+    if not 1 <= speed <= 600:
+        raise Trouble(f"The demo cannot run at {speed:g}x.", instead="Give --speed from 1 to 600.")
+    _need_terminal()
+    import time
+
+    from pourday.demo.opening import begin_demo
+
+    live, station = begin_demo(folder, time.time(), by_hand=by_hand, speed=speed)
+    from pourday.tui.app import PourdayApp
+
+    return _full_screen(PourdayApp(folder, live, station))
+
+
+def _resume(folder: Path, session: str | None) -> int:
+    _need_terminal()
+    import time
+
+    from pourday.demo.opening import reopen
+    from pourday.store.library import open_sessions
+
+    if session is None:
+        rows = open_sessions(folder)
+        if not rows:
+            raise Trouble("No session is open.", instead="“pourday” begins one, “pourday list” shows all.")
+        session = rows[0].session
+    live, station = reopen(folder, session, time.time())
+    from pourday.tui.app import PourdayApp
+
+    return _full_screen(PourdayApp(folder, live, station))
+
+
+def _open(folder: Path) -> int:
+    _need_terminal()
+    from pourday.tui.app import PourdayApp
+
+    return _full_screen(PourdayApp(folder))
+
+
+def _need_terminal() -> None:
+    if not (sys.stdin.isatty() and sys.stdout.isatty()):
+        raise Trouble(
+            "There is no terminal here to draw on and to type at.",
+            instead="Start it in a terminal, or use “pourday demo --plain”, “list” or “show”.",
+        )
+
+
+def _full_screen(app: object) -> int:
+    from pourday.tui.app import PourdayApp
+
+    assert isinstance(app, PourdayApp)
+    app.run()
+    return app.return_code or OK

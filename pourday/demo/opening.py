@@ -1,0 +1,46 @@
+"""Opening sessions: a new demo, or any session again, a demo with its kitchen put back as it was."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+from pourday.demo.scenario import two_pillars
+from pourday.demo.station import Station
+from pourday.guide.words import local
+from pourday.plan.model import PREPARATIONS
+from pourday.session import events as ev
+from pourday.store.live import LiveSession
+from pourday.store.reading import read_session
+
+
+def begin_demo(
+    folder: Path, now: float, *, by_hand: bool = False, speed: float = 60.0
+) -> tuple[LiveSession, Station]:
+    """A new demo session; by hand it stops at the plan, else the day has begun and plays itself."""
+    live = LiveSession.begin(folder, f"{local(now):%Y-%m-%d}-demo", now=now, demo=True)
+    station = Station(live.session, now, speed=speed, hands_free=not by_hand)
+    live.file(ev.PlanDrafted(plan=two_pillars()), now=now, by="program")
+    if not by_hand:
+        for item in PREPARATIONS:
+            live.file(ev.Prepared(item=item.id, mark="done"), now=now, by="program")
+        live.file(ev.PlanFixed(plan=live.state.plan), now=now, by="program")
+        station.begin(live.state, now)
+    return live, station
+
+
+def reopen(folder: Path, session: str, now: float) -> tuple[LiveSession, Station | None]:
+    """Open a session to carry it on. In a demo the kitchen's clock stood where the record ends, and went
+    on in real time while the program was closed. Raises `Trouble` where it cannot be read.
+    """
+    kept = read_session(folder, session)
+    if not kept.state.demo or kept.finished:
+        return LiveSession.open(folder, session, now=now), None
+    closed = max(0.0, now - os.stat(kept.path).st_mtime)
+    resumed = max(kept.state.last_t, kept.entries[-1].logged_at.timestamp()) + closed
+    live = LiveSession.open(folder, session, now=resumed)
+    if live.readonly:
+        return live, None
+    station = Station(session, resumed, hands_free=False)
+    station.repeat(list(live.entries), live.state)
+    return live, station

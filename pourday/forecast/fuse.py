@@ -1,0 +1,209 @@
+"""Will the next colour weld to the one below: contact temperature and the pour window.
+
+A surface can be poured on once it carries the next colour, and as long as that colour still turns
+it half liquid at the edge, where it is coldest. All thresholds stand in `Limits` and are estimates:
+the clock only says "go and look", what the person sees decides. What a pour melts, and for how
+long, is computed in `remelt`.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from pourday.errors import Trouble
+from pourday.forecast.mould import Outlook
+from pourday.forecast.mould_case import Array
+from pourday.forecast.mould_read import HALF, SET, Surface, rises
+from pourday.wax.materials import Wax
+
+
+@dataclass(frozen=True)
+class Limits:
+    """Where a window opens and closes. Every number is an estimate, to be learned from what people see."""
+
+    carry_edge: float = SET
+    """Solid share of the surface at the edge that carries the next colour,"""
+    carry_mean: float = 0.9
+    """and of the whole surface on average."""
+    bleed: float = HALF
+    """Solid share of the surface below which colours run into each other."""
+    good_crust: float = 0.002
+    """m of set wax at the axis at which a pour is safest."""
+    pulled: float = 20.0
+    """K below its solidus at which the wax at the wall is taken to have pulled away."""
+    no_weld: float = 0.0002
+    """m of old wax that must at least soften for any bond."""
+    margin: float = 2.0
+    """K that advice on a hotter pour goes beyond what is just enough."""
+
+
+LIMITS = Limits()
+
+
+def effusivity(conductivity: ArrayLike, density: ArrayLike, cp: ArrayLike) -> Array:
+    """sqrt(k rho c) in W s^0.5/(m² K), any shapes."""
+    k, rho, c = (np.asarray(a, dtype=np.float64) for a in (conductivity, density, cp))
+    return np.asarray(np.sqrt(k * rho * c))
+
+
+def contact_c(hot_c: ArrayLike, cold_c: ArrayLike, hot: Wax, cold: Wax) -> Array:
+    """Temperature at once where liquid wax meets set wax: (e1 T1 + e2 T2) / (e1 + e2), any shapes.
+
+    Closed form for two half-spaces (Carslaw and Jaeger); the heat of melting is left out.
+    """
+    e1, e2 = _effusivities(hot, cold)
+    t1, t2 = np.asarray(hot_c, dtype=np.float64), np.asarray(cold_c, dtype=np.float64)
+    return np.asarray((e1 * t1 + e2 * t2) / (e1 + e2))
+
+
+def _effusivities(hot: Wax, cold: Wax) -> tuple[float, float]:
+    liquid = effusivity(hot.conductivity_liquid, hot.density_at(hot.liquidus_c), hot.cp_liquid)
+    solid = effusivity(cold.conductivity_solid, cold.density_solid, cold.cp_solid)
+    return float(liquid), float(solid)
+
+
+@dataclass(frozen=True)
+class Window:
+    """When the top layer can take the next colour at one pour temperature. Times in s on the clock of the pours."""
+
+    celsius: float
+    opens_s: float | None
+    """None: not in the time computed."""
+    best_s: float | None
+    closes_s: float | None
+    """None: it stays open for all the time computed."""
+    closed_by: Literal["cold", "pulled", ""]
+    cold_s: float | None
+    """From then on this pour no longer turns the edge half liquid."""
+    pulled_s: float | None
+    """When the layer has probably pulled from the wall: seen, not only computed."""
+    empty: bool
+    bleeds_until_s: float | None
+    """Before this the surface is mostly liquid and colours run together."""
+    hotter_c: float | None
+    """Empty: a pour at this would open it; None where the wax may not be that hot."""
+    warm_to_c: float | None
+    """Empty: the surface warmed to this would open it; None where no warming helps."""
+
+    def open_at(self, at_s: float) -> bool:
+        """Whether a pour at this time falls into the window."""
+        after = self.opens_s is not None and at_s >= self.opens_s
+        return after and not self.empty and (self.closes_s is None or at_s <= self.closes_s)
+
+
+def window(
+    outlook: Outlook,
+    celsius: float,
+    wax: Wax | None = None,
+    *,
+    limits: Limits = LIMITS,
+    hottest_c: float | None = None,
+) -> Window:
+    """The pour window of the top layer for wax at a temperature.
+
+    `outlook` holds only what has been poured; `wax` is the next layer's (same as the top one's
+    where None); `hottest_c` is what mould and wax stand (the wax's own ceiling where None).
+    """
+    top = int(outlook.kept.layer[-1])
+    s, pour = outlook.layers[top - outlook.first].surface, outlook.case.pours[top]
+    hot, half = wax or pour.wax, pour.heat_curve(outlook.case.width_scale).celsius_where_solid(HALF)
+    opens, best_crust = _opens(s, limits), rises(s.at_s, s.crust, limits.good_crust)
+    contact = contact_c(celsius, s.edge_c, hot, pour.wax)
+    cold = _falls(s.at_s, contact, half)
+    pulled = _falls(s.at_s, s.edge_c, pour.wax.solidus_c - limits.pulled)
+    closes, by = _earlier(cold, pulled)
+    empty = opens is not None and closes is not None and closes <= opens
+    hotter = warm = None
+    if empty and opens is not None:
+        edge = float(np.interp(opens, s.at_s, s.edge_c))
+        e1, e2 = _effusivities(hot, pour.wax)
+        needed = half + (half - edge) * e2 / e1 + limits.margin
+        hotter = needed if needed <= (hottest_c if hottest_c is not None else hot.max_working_c) else None
+        warm = half - (celsius - half) * e1 / e2 if celsius > half else None
+        if closes == pulled:
+            hotter = None
+    return Window(
+        celsius, opens, None if empty else _best(opens, closes, best_crust), closes, by, cold, pulled, empty,
+        rises(s.at_s, s.mean_solid, limits.bleed), hotter, warm,
+    )  # fmt: skip
+
+
+def _opens(s: Surface, limits: Limits) -> float | None:
+    edge, mean = (
+        rises(s.at_s, s.edge_solid, limits.carry_edge),
+        rises(s.at_s, s.mean_solid, limits.carry_mean),
+    )
+    return None if edge is None or mean is None else max(edge, mean)
+
+
+def _falls(at_s: Array, value: Array, level: float) -> float | None:
+    return rises(at_s, -value, -level)
+
+
+def _earlier(cold: float | None, pulled: float | None) -> tuple[float | None, Literal["cold", "pulled", ""]]:
+    if cold is None and pulled is None:
+        return None, ""
+    if pulled is None or (cold is not None and cold <= pulled):
+        return cold, "cold"
+    return pulled, "pulled"
+
+
+def _best(opens: float | None, closes: float | None, crust: float | None) -> float | None:
+    """With a good crust where that comes in time, else past the middle: strength grows, warmth is still there."""
+    if opens is None:
+        return None
+    late = math.inf if closes is None else opens + 0.6 * (closes - opens)
+    found = max(opens, min(crust if crust is not None else late, late))
+    return found if math.isfinite(found) else opens
+
+
+Show = Callable[[float], str]
+
+
+def _plain(celsius: float) -> str:
+    return f"{celsius:.0f} °C"
+
+
+def why(w: Window, show: Show = _plain) -> str:
+    """Why the window is as it is, in a sentence; `show` writes a temperature in the person's own unit."""
+    if w.opens_s is None:
+        return "The surface does not get firm enough in the time computed."
+    if w.empty and w.closed_by == "pulled":
+        return "The layer pulls from the wall before its surface is firm enough to carry the next colour."
+    if w.empty:
+        return (
+            f"At {show(w.celsius)} the next colour no longer melts the edge by the time "
+            "the surface is firm enough to carry it."
+        )
+    if w.closed_by == "pulled":
+        return "It closes when the layer pulls from the wall: new wax would run down behind it."
+    if w.closed_by == "cold":
+        return f"It closes when wax at {show(w.celsius)} no longer melts the edge of the layer."
+    return f"Wax at {show(w.celsius)} still melts the edge for all the time computed."
+
+
+def what_would_open(w: Window, show: Show = _plain) -> list[str]:
+    """Ways out of an empty window, best first; empty where the window is open."""
+    if not w.empty:
+        return []
+    out = []
+    if w.hotter_c is not None:
+        out.append(f"Pour at {show(w.hotter_c)} or hotter.")
+    if w.warm_to_c is not None:
+        out.append(f"Warm the surface and the mould's outside to {show(w.warm_to_c)} before the pour.")
+    else:
+        out.append("Heat the next colour: it is colder than the layer's melting point.")
+    out.append("Pour while the surface is still soft and accept a soft line.")
+    return out
+
+
+def trouble_if_before(outlook: Outlook, at_s: float) -> None:
+    """Raises `Trouble` for a pour before the last one made."""
+    if at_s < outlook.kept.at_s:
+        raise Trouble("This pour comes before the last one made.", instead="Give the time it was poured at.")

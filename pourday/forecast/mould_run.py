@@ -1,0 +1,170 @@
+"""Running a batch of moulds from pour to pour until they are cold.
+
+Moulds do not touch each other, so each keeps its own clock: all of them go from one of their own
+pours to the next side by side, whatever the kitchen clock says, and no mould waits with small
+time steps because another has just been filled.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pourday.forecast import mould_read as read
+from pourday.forecast.mould_case import Array, Case, Field, Resolution
+from pourday.forecast.mould_grid import pour, ring_areas, rings, settled
+from pourday.forecast.mould_outside import wall_of
+from pourday.forecast.mould_solver import Batch
+
+LONGEST = 72 * 3600.0
+"""s after the last pour at which a forecast ends whatever the wax does."""
+_CRUST = 0.006
+"""m of crust at the axis from which on the open surface has nothing more to say."""
+Rows = NDArray[np.intp]
+_SNAP_EVERY = 3
+"""Steps between two moments that are kept."""
+
+
+@dataclass(frozen=True, eq=False)
+class Snap:
+    """The state of a batch at a moment, decoded when it is asked for."""
+
+    batch: Batch
+    m: int
+    at_s: float
+    state: Array
+
+    def field(self) -> Field:
+        return self.batch.field(self.m, self.at_s, self.state)
+
+
+@dataclass
+class Run:
+    """One mould on its way, gathering what is read off."""
+
+    case: Case
+    kept: Field
+    """The heat just after the last pour so far."""
+    now: Field
+    first: int
+    """Number of the first pour whose surface this run sees."""
+    r: Array
+    breaks: list[float]
+    """Times at which something is poured or moved, in order; then infinity."""
+    brought: float
+    """J in the mould at the start and in what was poured since."""
+    lost: float = 0.0
+    snaps: list[Snap] = field(default_factory=list)
+    parts: list[read.Part] = field(default_factory=list)
+
+    def arrive(self, at_s: float, grid: Resolution) -> None:
+        """Pours what is due."""
+        for k in range(int(self.now.layer[-1]) + 1, len(self.case.pours)):
+            if self.case.pours[k].at_s > at_s:
+                break
+            new = pour(self.case, self.now, k, grid, self.r)
+            self.brought += energy(self.case, new) - energy(self.case, self.now)
+            self.now = self.kept = new
+
+
+def _begun(case: Case, grid: Resolution, start: Field | None, count: int) -> Run:
+    r = start.r if start else rings(case, grid, count)
+    now = start or pour(case, None, 0, grid, r)
+    later = {p.at_s for p in case.pours[int(now.layer[-1]) + 1 :]}
+    later |= {a.from_s for a in case.around if a.from_s > now.at_s}
+    breaks = sorted({now.at_s, *(t for t in later if t >= now.at_s)})
+    first = int(now.layer[-1])
+    return Run(case, now, now, first, r, [*breaks, float("inf")], energy(case, now))
+
+
+def run_all(
+    cases: Sequence[Case], grid: Resolution, until_s: float | None, start: Sequence[Field] | None
+) -> list[Run]:
+    """Runs all moulds to their ends; see `mould.simulate_all`."""
+    most = max(rings(c, grid).size - 1 for c in cases)
+    begins: Sequence[Field | None] = start or [None] * len(cases)
+    runs = [_begun(c, grid, f, most) for c, f in zip(cases, begins, strict=True)]
+    longest = max(len(run.breaks) for run in runs)
+    # Aligned at the end: the long cooling after the last pour is where all go together.
+    for stretch in range(longest - 1):
+        due = [(run, stretch - (longest - len(run.breaks))) for run in runs]
+        going = [(run, run.breaks[i], run.breaks[i + 1]) for run, i in due if i >= 0]
+        going = [g for g in going if until_s is None or g[1] < until_s]
+        if not going:
+            continue
+        for run, at_s, _ in going:
+            run.arrive(at_s, grid)
+        _segment(going, grid, until_s)
+    return runs
+
+
+def _segment(going: list[tuple[Run, float, float]], grid: Resolution, until_s: float | None) -> None:
+    """From one pour of each mould to its next, or to its end."""
+    runs = [run for run, _, _ in going]
+    begun = np.array([at_s for _, at_s, _ in going])
+    end = np.array([min(e, at + LONGEST if until_s is None else until_s) for _, at, e in going])
+    last = np.array([np.isinf(e) and until_s is None for _, _, e in going])
+    if _stretch(runs, begun, end, last, grid, fine=bool(last.all())):
+        for run, f in zip(runs, settled([run.now for run in runs], grid), strict=True):
+            run.now = f
+        _stretch(runs, begun, end, last, grid, fine=False)
+
+
+def _stretch(runs: list[Run], begun: Array, end: Array, last: Array, grid: Resolution, *, fine: bool) -> bool:
+    """Steps one batch; true when it stopped because all surfaces had set (only asked where `fine`)."""
+    starts = [run.now for run in runs]
+    batch, trace = Batch([run.case for run in runs], starts), read.Trace()
+    below, set_c = _crust_rows(runs)
+    cold = (
+        np.array([run.case.at(f.at_s).room_c for run, f in zip(runs, starts, strict=True)]) + read.NEAR_ROOM
+    )
+    steps = np.zeros(len(runs), dtype=np.intp)
+    done = np.zeros(len(runs), dtype=bool)
+    every = 0
+    while True:
+        rate = batch.prepare()
+        trace.note(batch)
+        steps[~done] += 1
+        over = (batch.t >= end) | (last & (trace.hottest[-1].max(axis=1) < cold))
+        stop = bool(over.all())
+        set_now = fine and not stop and bool((trace.axis[-1][below] < set_c).all())
+        if stop or set_now or every % _SNAP_EVERY == 0 or bool((over & ~done).any()):
+            state = batch.x.copy()
+            for m in np.flatnonzero(~done):
+                runs[m].snaps.append(Snap(batch, int(m), float(batch.t[m]), state))
+        done |= over
+        if stop or set_now:
+            break
+        dt = np.minimum(grid.step_most, np.maximum(grid.step_least, grid.step * (batch.t - begun)))
+        left = end - batch.t
+        dt = np.where(left <= 1.001 * dt, left, np.where(left < 2 * dt, left / 2, dt))
+        batch.step(np.where(done, 0.0, dt), rate)
+        every += 1
+    lost = batch.lost()
+    for i, run in enumerate(runs):
+        run.now = run.snaps[-1].field()
+        run.lost += float(lost[i])
+        run.parts.append(read.Part(starts[i], trace, i, int(steps[i])))
+    return set_now
+
+
+def _crust_rows(runs: list[Run]) -> tuple[tuple[Rows, Rows], Array]:
+    """Where to look whether a surface carries a crust (mould, row), and below what temperature it does."""
+    rows, set_c = [], []
+    for run in runs:
+        z, k = run.now.z, int(run.now.layer[-1])
+        rows.append(max(int(np.searchsorted(z, z[-1] - _CRUST)) - 1, 0))
+        set_c.append(run.case.pours[k].heat_curve(run.case.width_scale).celsius_where_solid(read.SET))
+    return (np.arange(len(runs)), np.array(rows)), np.array(set_c)
+
+
+def energy(case: Case, f: Field) -> float:
+    """J in wax and wall, above 0 °C."""
+    dz, areas = np.diff(f.z), ring_areas(f.r)
+    density = np.array([case.pours[int(k)].density for k in f.layer])
+    wax = (f.heat * areas * (density * dz)[:, None]).sum()
+    side = 2 * np.pi * f.r[-1] * (f.side_c * dz).sum()
+    return float(wax + wall_of(case)[1] * (side + (f.base_c * areas).sum()))

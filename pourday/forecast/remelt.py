@@ -1,0 +1,170 @@
+"""What a pour does to the wax it meets, computed before it is made: depth, time, and in plain words."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Literal
+
+import numpy as np
+
+from pourday.forecast import mould
+from pourday.forecast.fuse import LIMITS, Limits, contact_c, trouble_if_before, window
+from pourday.forecast.mould_case import FINE, Array, Case, Field, Pour
+from pourday.forecast.mould_grid import middles, split
+from pourday.forecast.mould_read import EDGE, HALF, SET
+
+_WATCHED = 3600.0
+"""s after a pour within which the old wax melts deepest."""
+_REMELT = replace(FINE, top=0.003, seam=0.0004, growth=0.12, step_least=1.0)
+_SPLIT = 0.006
+
+
+@dataclass(frozen=True)
+class Remelt:
+    """What a pour does to the wax below it."""
+
+    at_s: float
+    contact_axis_c: float
+    contact_edge_c: float
+    axis: float
+    """m of old wax at the axis that become more than half liquid."""
+    edge: float
+    """The same 1 mm in from the wall."""
+    soft_axis: float
+    """m that no longer are wholly solid."""
+    soft_edge: float
+    axis_lasts: float
+    """s for which any of it is more than half liquid."""
+    edge_lasts: float
+    through: bool
+    """At the axis the crust melts through to what is still half liquid below."""
+
+
+def remelt(outlook: mould.Outlook, pours: Sequence[Pour]) -> list[Remelt]:
+    """What each of these pours would do, were it the next one into the mould; computed side by side.
+
+    A pour after the end of the outlook meets the mould as it was then, a few kelvin above the room.
+    Raises `Trouble` for a pour before the last one made.
+    """
+    cases, fields = [], []
+    for p in pours:
+        trouble_if_before(outlook, p.at_s)
+        fields.append(replace(split(outlook.field_at(p.at_s), _SPLIT, _REMELT.seam * 1.5), at_s=0.0))
+        before = tuple(replace(q, at_s=-1.0) for q in outlook.case.pours[: int(fields[-1].layer[-1]) + 1])
+        around = (replace(outlook.case.at(p.at_s), from_s=0.0),)
+        cases.append(replace(outlook.case, pours=(*before, replace(p, at_s=0.0)), around=around))
+    found: dict[int, mould.Outlook] = {}
+    for rings in {f.r.size for f in fields}:
+        # After a surface has set its field has fewer rings; alike ones go together.
+        alike = [i for i, f in enumerate(fields) if f.r.size == rings]
+        runs = mould.simulate_all(
+            [cases[i] for i in alike], grid=_REMELT, until_s=_WATCHED, start=[fields[i] for i in alike]
+        )
+        found |= dict(zip(alike, runs, strict=True))
+    return [_read(outlook, found[i], fields[i], p) for i, p in enumerate(pours)]
+
+
+def _read(outlook: mould.Outlook, after: mould.Outlook, before: Field, p: Pour) -> Remelt:
+    case, top = after.case, int(before.layer[-1])
+    s = outlook.layers[top - outlook.first].surface
+    cold = [float(np.interp(p.at_s, s.at_s, x)) for x in (s.axis_c, s.edge_c)]
+    old = case.pours[top].wax
+    axis, edge = (float(contact_c(p.celsius, c, p.wax, old)) for c in cold)
+    curve = case.pours[top].heat_curve(case.width_scale)
+    half, soft = (curve.celsius_where_solid(share) for share in (HALF, SET))
+    fields = [f for snap in after.snaps if (f := snap.field()).layer[-1] > top]
+    at = np.array([f.at_s for f in fields])
+    deep = np.array([[*_depths(case, f, top, half), *_depths(case, f, top, soft)] for f in fields])
+    crust = _depths(case, before, top, half, crust=True)[0]
+    most = [float(d) for d in deep.max(axis=0)]
+    through = 0 < crust < _layer_height(before, top) and most[0] >= crust
+    lasts = _how_long(at, deep[:, 0]), _how_long(at, deep[:, 1])
+    return Remelt(p.at_s, axis, edge, most[0], most[1], most[2], most[3], lasts[0], lasts[1], through)
+
+
+def _layer_height(f: Field, k: int) -> float:
+    rows = np.flatnonzero(f.layer == k)
+    return float(f.z[rows[-1] + 1] - f.z[rows[0]])
+
+
+def _depths(case: Case, f: Field, top: int, half_c: float, *, crust: bool = False) -> tuple[float, float]:
+    """How far from its upper face pour `top` is half liquid, at axis and edge (with `crust`: half solid), m."""
+    curve = case.pours[top].heat_curve(case.width_scale)
+    rows = np.flatnonzero(f.layer == top)
+    face, mid = f.z[rows[-1] + 1], middles(f.r)
+    d = (face - middles(f.z)[rows])[::-1]
+    heat = f.heat[rows][::-1]
+    share = np.clip((f.r[-1] - EDGE - mid[-2]) / (mid[-1] - mid[-2]), 0, 1)
+    columns = (
+        curve.celsius_at(heat[:, 0]),
+        curve.celsius_at(heat[:, -2] + (heat[:, -1] - heat[:, -2]) * share),
+    )
+    out = []
+    for j, t in enumerate(columns):
+        if f.layer[-1] > top:
+            above = f.heat[rows[-1] + 1]
+            k = case.pours[top + 1].heat_curve(case.width_scale)
+            upper = k.celsius_at(above[0] if j == 0 else above[-2] + (above[-1] - above[-2]) * share)
+            dz = np.diff(f.z)[rows[-1] : rows[-1] + 2]
+            at_face = float((t[0] * dz[1] + upper * dz[0]) / dz.sum())
+        else:
+            at_face = float(t[0])
+        excess = (np.concatenate([[at_face], t]) - half_c) * (-1 if crust else 1)
+        out.append(_first_zero(np.concatenate([[0.0], d]), excess, _layer_height(f, top)))
+    return out[0], out[1]
+
+
+def _first_zero(depth: Array, excess: Array, whole: float) -> float:
+    under = np.flatnonzero(excess <= 0)
+    if under.size == 0:
+        return whole
+    i = int(under[0])
+    if i == 0:
+        return 0.0
+    share = excess[i - 1] / (excess[i - 1] - excess[i])
+    return float(depth[i - 1] + share * (depth[i] - depth[i - 1]))
+
+
+def _how_long(at: Array, depth: Array) -> float:
+    wet = np.flatnonzero(depth > 0)
+    return float(at[wet[-1]] - at[0]) if wet.size else 0.0
+
+
+Outcome = Literal["bleeds", "soft line", "welds", "weak seam", "no weld", "behind"]
+WORDS: dict[Outcome, str] = {
+    "bleeds": "The surface is still mostly liquid: the colours will run into each other.",
+    "soft line": "The surface gives way a little: the line between the colours will be soft.",
+    "welds": "The old wax melts again at the edge and the seam will hold.",
+    "weak seam": "The middle still welds, but at the edge the new wax only lies on the old: a weak seam.",
+    "no weld": "The old wax stays hard: the layers will part at this seam.",
+    "behind": "The layer has probably pulled from the wall: new wax will run down behind it and show.",
+}
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """What a pour will do, said before it is made."""
+
+    outcome: Outcome
+    words: str
+    remelt: Remelt
+
+
+def verdict(outlook: mould.Outlook, pour: Pour, *, limits: Limits = LIMITS) -> Verdict:
+    """What this pour would do as the next one into the mould. Raises `Trouble` as `remelt` does."""
+    found = remelt(outlook, [pour])[0]
+    w = window(outlook, pour.celsius, pour.wax, limits=limits)
+    if w.bleeds_until_s is None or pour.at_s < w.bleeds_until_s:
+        outcome: Outcome = "bleeds"
+    elif found.soft_axis < limits.no_weld:
+        outcome = "no weld"
+    elif w.pulled_s is not None and pour.at_s >= w.pulled_s:
+        outcome = "behind"
+    elif w.cold_s is not None and pour.at_s >= w.cold_s:
+        outcome = "weak seam" if found.axis > 0 or found.soft_edge >= limits.no_weld else "no weld"
+    elif w.opens_s is None or pour.at_s < w.opens_s:
+        outcome = "soft line"
+    else:
+        outcome = "welds"
+    return Verdict(outcome, WORDS[outcome], found)

@@ -1,0 +1,112 @@
+"""Facts in words: one plain line each, for undo, review and the printed record."""
+
+from __future__ import annotations
+
+from pourday.guide.words import clock, span
+from pourday.plan.model import PREPARATIONS, Plan
+from pourday.session import events as ev
+from pourday.session.events import Fact
+from pourday.units import show_length, show_mass, show_temperature
+
+
+def say_fact(fact: Fact, plan: Plan) -> str:
+    """The fact as one sentence without a full stop, in the units of the plan."""
+
+    def mass(kg: float | None) -> str:
+        return "not weighed" if kg is None else show_mass(kg, plan.units, plan.scale_step)
+
+    def degrees(celsius: float) -> str:
+        return show_temperature(celsius, plan.units, 1)
+
+    def colour(layer: int) -> str:
+        named = plan.layers[layer].colour if 0 <= layer < len(plan.layers) else ""
+        return named or f"layer {layer + 1}"
+
+    match fact:
+        case ev.Reading():
+            where = f"{fact.place} {fact.mould}".strip()
+            doubt = f", in doubt: {fact.doubt}" if fact.doubt else ""
+            return f"read {degrees(fact.celsius)} in the {where} ({fact.means}){doubt}"
+        case ev.Poured():
+            at = f" at {degrees(fact.celsius)}" if fact.celsius is not None else ""
+            planned = f", planned {mass(fact.planned_kg)}" if fact.planned_kg is not None else ""
+            return f"poured {fact.part} {colour(fact.layer)} into {fact.mould}{at}: {mass(fact.kg)}{planned}"
+        case ev.JugMade():
+            planned = f", planned {mass(fact.planned_kg)}" if fact.planned_kg is not None else ""
+            return f"made the jug of {colour(fact.layer)}: {mass(fact.kg)}{planned}"
+        case ev.Weighed():
+            return f"weighed {'the pour into' if fact.what == 'pour' else 'the candle from'} {fact.mould}: {mass(fact.kg)}"
+        case ev.WaxAdded():
+            return f"added wax {fact.what}: {mass(fact.kg)}".replace("  ", " ")
+        case ev.Relieved():
+            depth = f", {show_length(fact.depth, plan.units)} deep" if fact.depth else ""
+            return f"opened relief holes in {fact.mould}{depth}"
+        case _:
+            return _plain(fact)
+
+
+def _plain(fact: Fact) -> str:
+    match fact:
+        case ev.Opened():
+            return f"session opened{' (demo)' if fact.demo else ''}, pourday {fact.program}"
+        case ev.PlanDrafted():
+            return "plan changed"
+        case ev.PlanFixed():
+            return "the day began with this plan"
+        case ev.PlanRevised():
+            return f"plan revised {fact.why}".strip()
+        case ev.Prepared():
+            item = next((p.text for p in PREPARATIONS if p.id == fact.item), fact.item)
+            return f"prepared: {item} - {fact.mark}"
+        case ev.BurnerSet():
+            return f"burner {fact.state}"
+        case ev.WaterSeen():
+            return f"looked at the water: {'topped up' if fact.topped_up else 'enough'}"
+        case ev.SealSeen():
+            return f"looked underneath {fact.mould}: {'it weeps' if fact.weeps else 'dry'}"
+        case ev.Looked():
+            return f"{fact.mould} looked {fact.cue}"
+        case ev.Demoulded():
+            return f"demoulding {fact.mould}: {fact.release}"
+        case ev.Waived():
+            return f"left out: {fact.act} {fact.why}".strip()
+        case ev.Noted():
+            return f"note: {fact.text}"
+        case _:
+            return _program(fact)
+
+
+def _program(fact: Fact) -> str:
+    match fact:
+        case ev.WentAway():
+            return f"went away{f', back by {clock(fact.back_by.timestamp())}' if fact.back_by else ''}"
+        case ev.CameBack():
+            return "came back"
+        case ev.WatchAnswered():
+            return "answered the watch"
+        case ev.AlarmRaised():
+            return f"ALARM {fact.alarm}: {fact.says}"
+        case ev.AlarmAcknowledged():
+            return f"acknowledged the alarm {fact.alarm}"
+        case ev.AlarmEnded():
+            return f"the alarm {fact.alarm} ended"
+        case ev.TimerSet():
+            return f"timer {fact.name} until {clock(fact.due.timestamp())}"
+        case ev.TimerEnded():
+            return f"timer {fact.name} ended"
+        case ev.Told():
+            return f"told {fact.word}"
+        case ev.GapSeen():
+            return f"gap of {span(fact.seconds)}: {fact.cause}"
+        case ev.Stopped():
+            return f"program stopped ({fact.how})"
+        case ev.Reopened():
+            return f"opened again after {span(fact.away)}"
+        case ev.Finished():
+            return f"finished: {fact.verdict}".rstrip(": ")
+        case ev.Undone():
+            return f"took back entry {fact.entry}"
+        case ev.Corrected():
+            return f"corrected entry {fact.entry}"
+        case _:
+            return type(fact).__name__

@@ -1,0 +1,88 @@
+"""Everything a person can say at any time, whatever the guide is asking for: no stage locks an act."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from pourday.guide.act import Act, Choice, Question
+from pourday.guide.mould_acts import cue_question
+from pourday.guide.outlook import Outlook
+from pourday.session import events as ev
+from pourday.session.events import Part
+from pourday.session.state import MouldState, State
+
+
+def menu(state: State, outlook: Outlook, act: Act) -> Question:
+    """The question behind "something else happened"; `act` is what the guide asks for now."""
+    choices = [
+        Choice("l", "looked", then=_which(state, "Looked at", cue_question)),
+        Choice(
+            "p", "poured", then=_which(state, "Poured into", lambda letter: _poured(state, outlook, letter))
+        ),
+        Choice("j", "jug made", then=_jugs(state, outlook)),
+        Choice("r", "relief holes", then=_which_fact(state, "Holes in", lambda x: ev.Relieved(mould=x))),
+        Choice("w", "water", then=_water()),
+        Choice("a", "wax added", (ev.WaxAdded(),)),
+        Choice("d", "demoulded", then=_which(state, "Demoulded", _release)),
+    ]
+    if act.urgency < 9:
+        choices.append(Choice("s", f"leave out: {act.word} {act.moulds}".rstrip(), (ev.Waived(act=act.id),)))
+    return Question("What happened:", tuple(choices))
+
+
+def _which(state: State, asks: str, then: Callable[[str], Question]) -> Question:
+    return Question(f"{asks}:", tuple(Choice(x.lower(), x, then=then(x)) for x in sorted(state.moulds)))
+
+
+def _which_fact(state: State, asks: str, fact: Callable[[str], ev.Fact]) -> Question:
+    return Question(f"{asks}:", tuple(Choice(x.lower(), x, (fact(x),)) for x in sorted(state.moulds)))
+
+
+def _poured(state: State, outlook: Outlook, letter: str) -> Question:
+    layer, part = _next_part(state, state.moulds[letter])
+    fact = ev.Poured(mould=letter, layer=layer, part=part, planned_kg=outlook.portion(letter, layer, part))
+    return Question(f"Into {letter}:", (Choice("y", f"yes: {part} {outlook.colour(layer)}", (fact,)),))
+
+
+def _next_part(state: State, mould: MouldState) -> tuple[int, Part]:
+    """What the plan has next for a mould."""
+    last = mould.last_pour
+    final = len(state.plan.layers) - 1
+    if last is None:
+        return (0, "plug") if state.plan.plug > 0 else (0, "layer")
+    if last.part == "plug":
+        return 0, "layer"
+    if last.layer < final and last.part == "layer":
+        return last.layer + 1, "layer"
+    return final, "top-up"
+
+
+def _jugs(state: State, outlook: Outlook) -> Question:
+    return Question(
+        "The jug of:",
+        tuple(
+            Choice(str(i + 1), outlook.colour(i), (ev.JugMade(layer=i, planned_kg=outlook.sheet.jug(i).wax),))
+            for i in range(len(state.plan.layers))
+        ),
+    )
+
+
+def _water() -> Question:
+    return Question(
+        "The water:",
+        (
+            Choice("e", "enough", (ev.WaterSeen(topped_up=False),)),
+            Choice("t", "topped up", (ev.WaterSeen(topped_up=True),)),
+        ),
+    )
+
+
+def _release(letter: str) -> Question:
+    return Question(
+        f"{letter}:",
+        (
+            Choice("d", "dropped out", (ev.Demoulded(mould=letter, release="dropped out"),)),
+            Choice("t", "needed a tap", (ev.Demoulded(mould=letter, release="needed a tap"),)),
+            Choice("s", "stuck", (ev.Demoulded(mould=letter, release="stuck"),)),
+        ),
+    )

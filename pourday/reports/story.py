@@ -1,0 +1,80 @@
+"""A session told in plain text: planned beside actual, then everything that happened, in order."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from pourday.errors import Trouble
+from pourday.guide.describe import say_fact
+from pourday.guide.words import clock, local
+from pourday.plan.weigh import weigh_sheet
+from pourday.session import events as ev
+from pourday.session.events import Entry
+from pourday.session.fold import effective
+from pourday.session.state import State
+from pourday.units import show_mass, show_temperature
+
+HIDDEN = (ev.PlanDrafted, ev.WatchAnswered, ev.Told)
+"""Facts that a reader of the story does not miss; the record keeps them."""
+
+
+def story(state: State, entries: Sequence[Entry]) -> list[str]:
+    """The session as lines of text."""
+    demo = " (demo: never counts as evidence)" if state.demo else ""
+    lines = [f"{state.plan.title or state.session}  [{state.session}]{demo}"]
+    if state.opened_at:
+        lines.append(f"begun {local(state.opened_at):%A %d %B %Y, %H:%M}, stage: {state.stage}")
+    lines += ["", *_weights(state), "", "What happened:", *_happened(state, entries)]
+    return lines
+
+
+def _weights(state: State) -> list[str]:
+    try:
+        sheet = weigh_sheet(state.plan)
+    except Trouble as trouble:
+        return [str(trouble)]
+    lines = ["Planned beside actual:"]
+    for letter, mould in sorted(state.moulds.items()):
+        lines += [f"  {letter}", *_pours(state, letter)]
+        units, step = state.plan.units, state.plan.scale_step
+        planned = show_mass(sheet.mould(letter).finished, units, step)
+        actual = "not weighed" if mould.candle_kg is None else show_mass(mould.candle_kg, units, step)
+        lines.append(f"    {'candle':<20} planned {planned:>8}   {actual}")
+    return lines
+
+
+def _pours(state: State, letter: str) -> list[str]:
+    lines = []
+    units, step = state.plan.units, state.plan.scale_step
+    for pour in state.moulds[letter].pours:
+        named = state.plan.layers[pour.layer].colour if pour.layer < len(state.plan.layers) else ""
+        name = f"{pour.part} {named or pour.layer + 1}"
+        planned = "-" if pour.planned_kg is None else show_mass(pour.planned_kg, units, step)
+        actual = "not weighed" if pour.kg is None else show_mass(pour.kg, units, step)
+        at = "" if pour.celsius is None else f" at {show_temperature(pour.celsius, units)}"
+        lines.append(f"    {name:<20} planned {planned:>8}   {actual:>11}   {clock(pour.t)}{at}")
+    return lines
+
+
+def _happened(state: State, entries: Sequence[Entry]) -> list[str]:
+    counts = {entry.seq for entry in effective(entries)}
+    lines = []
+    day = ""
+    for entry in entries:
+        if isinstance(entry.fact, HIDDEN):
+            continue
+        today = f"{local(entry.t):%a %d %b}"
+        if today != day:
+            lines.append(f"  {today}")
+            day = today
+        late = (entry.logged_at - entry.at).total_seconds()
+        mark = (
+            ""
+            if entry.seq in counts or isinstance(entry.fact, ev.Undone | ev.Corrected)
+            else "  (taken back)"
+        )
+        entered = f"  (entered {late / 60:.0f} min later)" if late > 60 else ""
+        lines.append(
+            f"  {local(entry.t):%H:%M:%S} {entry.seq:>4}  {say_fact(entry.fact, state.plan)}{mark}{entered}"
+        )
+    return lines

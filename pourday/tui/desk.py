@@ -1,0 +1,456 @@
+"""What a key at the stove does: one path for every key, no focus, no widget, no clock of its own.
+
+The desk holds what is half typed and what is being asked, turns keys into facts and files them. It
+knows nothing of Textual, so every rule of the keyboard can be tried without a terminal.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from typing import Literal
+
+from pourday.errors import Trouble
+from pourday.forecast.pot import doubt
+from pourday.guide.act import Choice, Question
+from pourday.guide.adviser import Advice, Adviser
+from pourday.guide.describe import say_fact
+from pourday.guide.menu import menu
+from pourday.guide.mould_acts import cue_question
+from pourday.guide.stove_acts import burner_question
+from pourday.guide.words import clock
+from pourday.session import events as ev
+from pourday.session.events import Fact
+from pourday.store.live import LiveSession
+from pourday.text import plain
+from pourday.tui.entry import Entry, Target, targets
+from pourday.tui.keys import BY_KEY
+from pourday.units import show_temperature
+
+DOUBLE = 0.5
+"""Seconds within which a second "done" is a slip or a held key."""
+ASLEEP = 120.0
+"""Seconds without a key after which the first "done" only shows the sentence."""
+LEAVE = "x"
+"""The second, different key that leaves although something speaks against it."""
+HEARD_EVERY = 60.0
+"""An answer to the watch goes on record at most this often, s."""
+
+
+class Desk:
+    """Keys in, facts filed; `real` is a clock that only measures how fast keys follow each other."""
+
+    def __init__(self, live: LiveSession, on_filed: Callable[[Fact], None] | None = None) -> None:
+        self.live = live
+        self.adviser = Adviser()
+        self.advice: Advice = Advice(live.state, None, None)
+        self.entry = Entry()
+        self.question: Question | None = None
+        self.writing: str = ""
+        """What is being written: `note`, `timer` or nothing."""
+        self.message = ""
+        self.card = ""
+        """A card over the screen: `fire`, `help` or none."""
+        self.chosen: int | None = None
+        self.finished_view = False
+        self.leaving = False
+        """The person asked to leave and nothing speaks against it."""
+        self.quiet = False
+        """A key was pressed since the bell began."""
+        self._on_filed = on_filed
+        self._farewell: Question | None = None
+        self._last_done = self._last_key = float("-inf")
+
+    # -- time ---------------------------------------------------------------------------------------
+
+    def look(self, now: float) -> Advice:
+        """The guide's word at this moment; what it has to put on record is filed."""
+        self.advice = self.adviser.advise(self.live.state, now)
+        if self.advice.to_file and not self.live.readonly and not self.live.unsaved:
+            for fact in self.advice.to_file:
+                self.live.file(fact, now=now, by="program")
+                if isinstance(fact, ev.AlarmRaised):
+                    self.quiet = False
+            self.advice = self.adviser.advise(self.live.state, now)
+        return self.advice
+
+    # -- keys ---------------------------------------------------------------------------------------
+
+    def press(self, key: str, character: str | None, now: float, real: float) -> None:
+        """One key. `key` as Textual names it, `character` what it types, if anything."""
+        woken = real - self._last_key > ASLEEP
+        self._last_key = real
+        self.quiet = True
+        self._heard(now)
+        if self.card:
+            self._on_card(key)
+        elif self.writing:
+            self._write(key, character, now)
+        elif self._types(key, character):
+            self._type(key, character, now)
+        elif self.question is not None:
+            self._answer(key, character, now)
+        else:
+            self._command(key, character, now, real, woken)
+
+    def _heard(self, now: float) -> None:
+        """Any key answers the watch."""
+        state = self.live.state
+        if state.burner != "off" and now - state.heard_at > HEARD_EVERY and not self.live.readonly:
+            self._file(ev.WatchAnswered(), now)
+
+    def _on_card(self, key: str) -> None:
+        if key in ("escape", "space", "enter", "slash", "e"):
+            self.card = ""
+
+    # -- readings -----------------------------------------------------------------------------------
+
+    def _types(self, key: str, character: str | None) -> bool:
+        if character is not None and character.isascii() and character.isdigit():
+            return not (self.question and any(c.key == character for c in self.question.choices))
+        if not self.entry.text:
+            return character == "-" or (character in (".", ",") and self.question is None)
+        if character in (".", ",", "-"):
+            return True
+        return key in ("enter", "backspace", "tab", "escape", "space") or (
+            character is not None and character.isalpha()
+        )
+
+    def _type(self, key: str, character: str | None, now: float) -> None:
+        self.message = ""
+        if key == "enter":
+            self._file_entry(now)
+        elif key == "escape":
+            self.entry = Entry(target=self.entry.target)
+        elif key == "backspace":
+            self.entry = self.entry.rubbed()
+        elif key == "tab":
+            self._next_place()
+        elif key == "space":
+            self.message = f"Enter files {self.entry.text}; Esc drops it. Nothing else was done."
+        elif character is not None:
+            self.entry, self.message = self.entry.typed(character)
+
+    def places(self) -> list[Target]:
+        """Where digits can go now, the likeliest first."""
+        act = self.advice.now.act if self.advice.now else None
+        return targets(self.live.state, act)
+
+    def target(self) -> Target:
+        """Where digits go as it stands."""
+        return self.entry.target or self.places()[0]
+
+    def _next_place(self) -> None:
+        places = self.places()
+        here = self.target()
+        index = places.index(here) if here in places else -1
+        self.entry = replace(self.entry, target=places[(index + 1) % len(places)])
+
+    def _file_entry(self, now: float) -> None:
+        target = self.target()
+        try:
+            if target.place == "weight":
+                self._file_weight(target, now)
+                return
+            reading = self.entry.temperature(self.live.state.plan.units, target.place)
+        except Trouble as trouble:
+            self.message = str(trouble)
+            self.entry = Entry(target=self.entry.target)
+            return
+        typed = self.entry.text
+        self.entry = Entry(target=None)
+        if reading.doubt:
+            self._ask_unit(typed, target, now)
+        else:
+            self._file_reading(reading.celsius, reading.typed, target, now)
+
+    def _ask_unit(self, typed: str, target: Target, now: float) -> None:
+        choices = []
+        for unit in "cf":
+            try:
+                reading = Entry(text=typed, unit=unit).temperature(self.live.state.plan.units, target.place)
+            except Trouble:
+                continue
+            fact = self._reading(reading.celsius, reading.typed, target, now)
+            choices.append(Choice(unit, f"°{unit.upper()}", (fact,)))
+        self.question = Question(f"{typed}: C or F?", tuple(choices))
+
+    def _reading(self, celsius: float, typed: str, target: Target, now: float) -> ev.Reading:
+        assert target.place != "weight"
+        why = self._doubt(celsius, now) if target.place == "pot" else ""
+        return ev.Reading(
+            place=target.place,
+            mould=target.mould,
+            celsius=celsius,
+            typed=typed,
+            means="infrared" if target.place == "surface" else "probe",
+            doubt=why,
+        )
+
+    def _file_reading(self, celsius: float, typed: str, target: Target, now: float) -> None:
+        fact = self._reading(celsius, typed, target, now)
+        if self._file(fact, now):
+            read = show_temperature(celsius, self.live.state.plan.units, 1)
+            self.message = f"{target.name}: {read} filed."
+            if fact.doubt:
+                self.message = f"{read} kept, but left out of the forecast. {fact.doubt}"
+
+    def _doubt(self, celsius: float, now: float) -> str:
+        outlook = self.advice.outlook
+        if outlook is None or outlook.pot is None:
+            return ""
+        setup = outlook.pot.setup
+        since = [r for r in self.live.state.readings if r.place == "pot" and r.t >= setup.mode_since]
+        used = [(r.t, r.celsius) for r in since if not r.doubt]
+        doubted = [(r.t, r.celsius) for r in since if r.doubt]
+        return doubt(setup, used, (now, celsius), doubted) or ""
+
+    def _file_weight(self, target: Target, now: float) -> None:
+        kg, typed = self.entry.weight(self.live.state.plan.units)
+        out = self.live.state.moulds[target.mould].demoulded_at is not None
+        what: Literal["pour", "candle"] = "candle" if out else "pour"
+        self.entry = Entry()
+        if self._file(ev.Weighed(mould=target.mould, what=what, kg=kg, typed=typed), now):
+            self.message = f"{target.name}: {typed} filed."
+
+    # -- questions ----------------------------------------------------------------------------------
+
+    def _answer(self, key: str, character: str | None, now: float) -> None:
+        assert self.question is not None
+        if key == "escape":
+            self.question, self.message = None, ""
+            return
+        if BY_KEY.get(key) and BY_KEY[key].id == "fire" and not self._choice(character):
+            self.card = "fire"
+            return
+        choice = self._choice(character)
+        if choice is None:
+            keys = ", ".join(c.key for c in self.question.choices)
+            self.message = f"Answer with {keys}, or Esc to leave the question."
+            return
+        self.leaving = self.question is self._farewell and choice.key == LEAVE
+        self.question, self.message = choice.then, ""
+        self._file_all(choice.facts, now)
+
+    def _choice(self, character: str | None) -> Choice | None:
+        if self.question is None or character is None:
+            return None
+        return next((c for c in self.question.choices if c.key == character.lower()), None)
+
+    # -- commands -----------------------------------------------------------------------------------
+
+    def _command(self, key: str, character: str | None, now: float, real: float, woken: bool) -> None:
+        binding = BY_KEY.get(key)
+        unknown, self.message = self.message, ""
+        match binding.id if binding else "":
+            case "done":
+                self._done(now, real, woken)
+            case "heat":
+                self._heat(now)
+            case "ack":
+                self._acknowledge(now)
+            case "away":
+                self._away(now)
+            case "other":
+                self._other()
+            case "look":
+                self._look_at()
+            case "undo":
+                self._undo(now)
+            case "note" | "timer" as what:
+                self.writing, self.entry = what, Entry()
+            case "view":
+                self.finished_view = not self.finished_view
+            case "up" | "down" as way:
+                self._choose(1 if way == "down" else -1)
+            case "fire" | "help" as card:
+                self.card = card
+            case "leave":
+                self._leave()
+            case "back":
+                self._back()
+            case "place":
+                self._next_place()
+            case "file" | "rub":
+                pass
+            case _:
+                self._nonsense(character, unknown)
+
+    def _nonsense(self, character: str | None, before: str) -> None:
+        if character is None or not character.isprintable():
+            return
+        known = before.split("”")[0][1:] if before.startswith("“") else ""
+        said = plain(known + character, 12)
+        self.message = (
+            f"“{said}” is not a reading and not a key here. Type digits, like 74.5, or / for the keys."
+        )
+
+    def _back(self) -> None:
+        if self.chosen is not None:
+            self.chosen = None
+        else:
+            self._leave()
+
+    def _choose(self, step: int) -> None:
+        count = len(self.advice.acts)
+        if count:
+            self.chosen = 0 if self.chosen is None else (self.chosen + step) % count
+
+    def _done(self, now: float, real: float, woken: bool) -> None:
+        slip = real - self._last_done < DOUBLE
+        self._last_done = real
+        if slip or self.advice.now is None:
+            return
+        act = self.advice.now.act
+        if woken and act.urgency < 9:
+            self.message = "That key only woke the screen. Space again says it is done."
+            return
+        if act.question is not None and act.word != "WAIT":
+            self.question = act.question
+        elif act.kind == "finish" and act.files:
+            self._finish(now)
+        elif act.files and act.word != "WAIT":
+            self._file_all(act.files, now)
+        else:
+            self.message = "Nothing to do but wait; the next act is in the agenda."
+
+    def _finish(self, now: float) -> None:
+        try:
+            self.live.finish("", now=now)
+        except Trouble as trouble:
+            self.message = str(trouble)
+
+    def _heat(self, now: float) -> None:
+        lit = self.live.state.burner
+        if lit == "unknown":
+            self.question = burner_question()
+            return
+        self._file_all((ev.BurnerSet(state="off" if lit == "on" else "on"),), now)
+
+    def _acknowledge(self, now: float) -> None:
+        waiting = [k for k, a in self.live.state.alarms.items() if a.acknowledged_at is None]
+        if not waiting:
+            self.message = "No alarm is waiting to be acknowledged."
+            return
+        self._file_all(tuple(ev.AlarmAcknowledged(alarm=k) for k in waiting), now)
+
+    def _away(self, now: float) -> None:
+        if self.live.state.away_since is not None:
+            self._file_all((ev.CameBack(),), now)
+            return
+        times = (("1", 5), ("2", 15), ("3", 30), ("4", 60))
+        back = Question(
+            "Back in:",
+            tuple(
+                Choice(key, f"{minutes} min", (ev.WentAway(back_by=ev.moment(now + minutes * 60)),))
+                for key, minutes in times
+            ),
+        )
+        if self.live.state.burner == "off":
+            self.question = back
+            return
+        self.question = Question(
+            "Leaving the stove. Is the burner off?",
+            (
+                Choice("o", "off now", (ev.BurnerSet(state="off"),), then=back),
+                Choice("l", "still lit: stay in the room", ()),
+            ),
+        )
+
+    def _other(self) -> None:
+        if self.advice.outlook is not None and self.advice.now is not None:
+            self.question = menu(self.live.state, self.advice.outlook, self.advice.now.act)
+
+    def _look_at(self) -> None:
+        letters = sorted(self.live.state.moulds)
+        if len(letters) == 1:
+            self.question = cue_question(letters[0])
+        elif letters:
+            self.question = Question(
+                "Which mould?", tuple(Choice(x.lower(), x, then=cue_question(x)) for x in letters)
+            )
+
+    def _undo(self, now: float) -> None:
+        try:
+            taken = self.live.undo(now=now)
+        except Trouble as trouble:
+            self.message = str(trouble)
+            return
+        if taken is None:
+            self.message = "There is nothing to take back."
+        else:
+            said = say_fact(taken.fact, self.live.state.plan)
+            self.message = f"Taken back: {said} ({clock(taken.t, now)}). It stays readable in the record."
+
+    def _leave(self) -> None:
+        if self.live.unsaved:
+            self._farewell = Question(
+                "Entries are NOT SAVED. Leave all the same?",
+                (Choice(LEAVE, "leave, losing them"), Choice("r", "stay")),
+            )
+        elif self.live.state.burner != "off" and not self.live.readonly:
+            self._farewell = Question(
+                "The burner is not known to be off. Turn it off before you go.",
+                (
+                    Choice("o", "off now; then q again", (ev.BurnerSet(state="off"),)),
+                    Choice(LEAVE, "leave with it lit"),
+                ),
+            )
+        else:
+            self.leaving = True
+            return
+        self.question = self._farewell
+
+    # -- writing ------------------------------------------------------------------------------------
+
+    def _write(self, key: str, character: str | None, now: float) -> None:
+        if key == "escape":
+            self.writing, self.entry = "", Entry()
+        elif key == "backspace":
+            self.entry = replace(self.entry, text=self.entry.text[:-1])
+        elif key == "enter":
+            self._file_writing(now)
+        elif character is not None and character.isprintable():
+            self.entry = replace(self.entry, text=(self.entry.text + character)[:300])
+
+    def _file_writing(self, now: float) -> None:
+        text, what = plain(self.entry.text, 300), self.writing
+        self.writing, self.entry = "", Entry()
+        if not text:
+            return
+        if what == "note":
+            if self._file(ev.Noted(text=text), now):
+                self.message = "Note filed."
+            return
+        minutes, _, name = text.partition(" ")
+        try:
+            length = float(minutes.replace(",", "."))
+        except ValueError:
+            length = -1.0
+        if not 0 < length <= 24 * 60:
+            self.message = (
+                f"“{plain(minutes, 20)}” is not a number of minutes. Type it first, like: 12 second wick."
+            )
+            return
+        timer = ev.TimerSet(name=plain(name, 40) or f"{length:g} min", due=ev.moment(now + length * 60))
+        if self._file(timer, now):
+            self.message = f"Timer {timer.name} until {clock(timer.due.timestamp())}."
+
+    # -- filing -------------------------------------------------------------------------------------
+
+    def _file_all(self, facts: tuple[Fact, ...], now: float) -> None:
+        said = [say_fact(fact, self.live.state.plan) for fact in facts if self._file(fact, now)]
+        if said:
+            self.message = f"Filed: {'; '.join(said)}."
+
+    def _file(self, fact: Fact, now: float) -> bool:
+        """File one fact; False with a sentence where it cannot be."""
+        try:
+            self.live.file(fact, now=now)
+        except Trouble as trouble:
+            self.message = str(trouble)
+            return False
+        if self._on_filed is not None:
+            self._on_filed(fact)
+        self.look(now)
+        return True

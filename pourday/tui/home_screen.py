@@ -1,0 +1,107 @@
+"""The first screen: what is open or due on top, then what was finished; or where to begin."""
+
+from __future__ import annotations
+
+from pourday.errors import Trouble
+from pourday.guide.words import clock, local
+from pourday.store.library import Summary, list_sessions
+from pourday.store.live import LiveSession
+from pourday.tui.base import LineScreen
+from pourday.tui.clocks import WallClock
+from pourday.tui.lines import EMPTY, Line, fit, line, wrap
+
+
+class HomeScreen(LineScreen):
+    def __init__(self) -> None:
+        super().__init__()
+        self.clock = WallClock()
+        self.at = 0
+        self.message = ""
+        self.sessions: list[Summary] = []
+
+    def on_mount(self) -> None:
+        self._read()
+        super().on_mount()
+
+    def on_screen_resume(self) -> None:
+        self._read()
+        super().on_screen_resume()
+
+    def _read(self) -> None:
+        try:
+            self.sessions = list_sessions(self.pourday.folder)
+        except Trouble as trouble:
+            self.sessions, self.message = [], str(trouble)
+
+    def lines(self, cells: int, rows: int) -> list[Line]:
+        now = self.clock.now()
+        head = [line("Candles on the stove and in the cure", "glow bold"), EMPTY]
+        body: list[Line] = []
+        for index, session in enumerate(self.sessions):
+            body.append(fit(self._row(session, index == self.at, now), cells))
+        if not body:
+            body = [
+                line("Nothing here yet.", "ink"),
+                EMPTY,
+                line("n   plan a new session", "ink"),
+                line("d   watch a demo: a whole simulated day", "ink"),
+            ]
+        foot = [*wrap(self.message, cells, "late", most=2)]
+        keys = "Enter open · n new plan · d demo · q leave"
+        room = rows - len(head) - len(foot) - 1
+        start = max(0, min(self.at - room + 2, len(body) - room))
+        shown = body[start : start + room]
+        return [*head, *shown, *[EMPTY] * (room - len(shown)), *foot, fit(line(keys, "soft"), cells)]
+
+    def _row(self, session: Summary, chosen: bool, now: float) -> Line:
+        mark = "› " if chosen else "  "
+        job = "glow bold" if chosen else "ink"
+        if session.trouble:
+            return ((mark, job), (session.session, job), (f"  {session.trouble}", "late"))
+        demo = "  demo" if session.demo else ""
+        last = f"{local(session.last):%d %b %H:%M}" if session.last else ""
+        due = "".join(f"  {name} {clock(t, now)}" for name, t in session.due)
+        return (
+            (mark, job),
+            (f"{session.stage:<9}", "glow" if not session.finished else "soft"),
+            (f"{session.title or session.session:<34} ", job),
+            (f"{last}{demo}{due}", "soft"),
+        )
+
+    def pressed(self, key: str, character: str | None) -> None:  # noqa: ARG002
+        self.message = ""
+        match key:
+            case "up" | "down":
+                step = 1 if key == "down" else -1
+                self.at = max(0, min(len(self.sessions) - 1, self.at + step))
+            case "enter" | "space":
+                self._open()
+            case "n":
+                self._begin()
+            case "d":
+                self.pourday.begin_demo()
+            case "q" | "escape":
+                self.leave()
+            case _:
+                pass
+
+    def _open(self) -> None:
+        if not self.sessions:
+            return
+        chosen = self.sessions[self.at]
+        if chosen.trouble:
+            self.message = chosen.trouble
+            return
+        try:
+            self.pourday.resume(chosen.session)
+        except Trouble as trouble:
+            self.message = str(trouble)
+
+    def _begin(self) -> None:
+        now = self.clock.now()
+        try:
+            live = LiveSession.begin(self.pourday.folder, f"{local(now):%Y-%m-%d}", now=now)
+        except Trouble as trouble:
+            self.message = str(trouble)
+            return
+        self.pourday.open_session(live)

@@ -1,0 +1,72 @@
+"""Lines of styled text, the material every drawing is made of: pure, and easy to test as plain text.
+
+A line is a tuple of (text, job) pieces; the theme turns jobs into colours at the very end.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from rich.cells import cell_len, set_cell_size
+
+Piece = tuple[str, str]
+Line = tuple[Piece, ...]
+
+EMPTY: Line = ()
+
+
+def line(text: str, job: str = "ink") -> Line:
+    return ((text, job),) if text else ()
+
+
+def width(pieces: Line) -> int:
+    """Terminal cells across."""
+    return sum(cell_len(text) for text, _ in pieces)
+
+
+def text_of(pieces: Line) -> str:
+    return "".join(text for text, _ in pieces)
+
+
+def fit(pieces: Line, cells: int) -> Line:
+    """Exactly that many cells: cut with an ellipsis or filled with blanks."""
+    have = width(pieces)
+    if have <= cells:
+        return (*pieces, (" " * (cells - have), "ink")) if have < cells else pieces
+    out: list[Piece] = []
+    room = cells - 1
+    for text, job in pieces:
+        size = cell_len(text)
+        if size > room:
+            out.append((set_cell_size(text, room).rstrip() + "…", job))
+            break
+        out.append((text, job))
+        room -= size
+    return fit(tuple(out), cells)
+
+
+def wrap(text: str, cells: int, job: str = "ink", most: int | None = None) -> list[Line]:
+    """The text over as many lines as it takes, or `most` with an ellipsis at the end of the last."""
+    rows: list[str] = []
+    for word in text.split():
+        if rows and cell_len(rows[-1]) + 1 + cell_len(word) <= cells:
+            rows[-1] += " " + word
+        else:
+            rows.append(word)
+    if most is not None and len(rows) > most:
+        rows = [*rows[: most - 1], " ".join(rows[most - 1 :])]
+    return [fit(line(row, job), cells) if cell_len(row) > cells else line(row, job) for row in rows]
+
+
+def beside(left: Sequence[Line], right: Sequence[Line], left_cells: int, gap: int = 2) -> list[Line]:
+    """Two blocks side by side, the left one at a fixed width."""
+    rows = []
+    for row in range(max(len(left), len(right))):
+        a = left[row] if row < len(left) else EMPTY
+        b = right[row] if row < len(right) else EMPTY
+        rows.append((*fit(a, left_cells), (" " * gap, "ink"), *b) if b else a)
+    return rows
+
+
+def block(rows: Iterable[str], job: str) -> list[Line]:
+    return [line(row, job) for row in rows]

@@ -1,0 +1,62 @@
+"""The terminal as a thing that can go away: signals, a closed window, a reader that stopped reading."""
+
+from __future__ import annotations
+
+import os
+import select
+import signal
+import sys
+import threading
+from collections.abc import Callable
+from types import FrameType
+from typing import Literal
+
+GRACE = 0.7
+"""Seconds the screen has to end by itself before the process ends without it."""
+RESTORE = b"\x1b[?1049l\x1b[?25h\x1b[?1000l\x1b[?1003l\x1b[?1006l\x1b[?2004l\x1b[<u\x1b[0m"
+"""Leave the alternate screen, show the cursor, no mouse, no bracketed paste, plain keys and colours."""
+
+How = Literal["hangup", "terminated"]
+ENDINGS: dict[signal.Signals, How] = {signal.SIGHUP: "hangup", signal.SIGTERM: "terminated"}
+
+
+def on_ending(note: Callable[[How], None], leave: Callable[[int], None]) -> None:
+    """Call `note` at once and ask the screen to `leave` with the exit status when the process is told to end.
+
+    Plain signal handlers: they run even while the screen waits for a terminal that stopped reading.
+    """
+
+    def ended(number: int, _frame: FrameType | None) -> None:
+        status = 128 + number
+        note(ENDINGS[signal.Signals(number)])
+        leave(status)
+        last = threading.Timer(GRACE, _force, (status,))
+        last.daemon = True
+        last.start()
+
+    for number in ENDINGS:
+        signal.signal(number, ended)
+
+
+def _force(status: int) -> None:
+    try:
+        os.set_blocking(1, False)
+        os.write(1, RESTORE)
+    except OSError:
+        pass
+    os._exit(status)
+
+
+def is_gone() -> bool:
+    """Whether the terminal at standard input has hung up; without asking, a dead one burns the processor."""
+    poll = select.poll()
+    poll.register(0, select.POLLIN)
+    try:
+        return any(state & (select.POLLHUP | select.POLLERR | select.POLLNVAL) for _, state in poll.poll(0))
+    except OSError:
+        return True
+
+
+def is_there() -> bool:
+    """Whether somebody can type and read here."""
+    return sys.stdin.isatty() and sys.stdout.isatty()

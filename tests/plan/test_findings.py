@@ -1,0 +1,136 @@
+"""What deserves a second look at a plan."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from msgspec.structs import replace
+
+from pourday.plan.finding import LEVELS
+from pourday.plan.findings import findings
+from pourday.plan.model import BlendPart, Cylinder, Layer, Mould, Plan
+from pourday.plan.weigh import weigh_sheet
+
+SAGE, SAND = Layer(colour="sage"), Layer(colour="sand")
+SOY = (BlendPart(wax="soy_pillar"),)
+
+
+def test_a_plain_plan_has_nothing_to_say() -> None:
+    assert findings(Plan()) == ()
+
+
+CASES = [
+    ("pour above the ceiling", {"pour_c": 95.0}, "stop-and-think", "pour_c"),
+    ("pour hardly above congealing", {"pour_c": 60.0}, "stop-and-think", "pour_c"),
+    ("pour below the usual", {"pour_c": 72.0}, "caution", "pour_c"),
+    ("pour above the usual", {"pour_c": 92.0}, "caution", "pour_c"),
+    ("plant fat poured cool", {"blend": SOY, "pour_c": 64.0}, "note", "pour_c"),
+    ("mould cannot stand the pour", {"pour_c": 85.0, "moulds": (Mould(limit_c=80.0),)}, "stop-and-think", "moulds.0.limit_c"),
+    ("wax sets below the mould's limit", {"moulds": (Mould(limit_c=60.0),)}, "stop-and-think", "moulds.0.limit_c"),
+    ("mould below the usual pour", {"moulds": (Mould(limit_c=75.0),)}, "caution", "moulds.0.limit_c"),
+    ("limit of plastic unknown", {"moulds": (Mould(material="plastic"),)}, "note", "moulds.0.limit_c"),
+    ("hot wax at the rim", {"moulds": (Mould(below_rim=0.0),)}, "caution", "moulds.0.below_rim"),
+    ("more than fits", {"moulds": (Mould(set_weight=0.7),)}, "stop-and-think", "moulds.0.set_weight"),
+    ("unlike before", {"moulds": (Mould(set_weight=0.4),)}, "caution", "moulds.0.set_weight"),
+    ("upside down", {"layers": (SAGE, SAND)}, "note", "layers"),
+    ("thin layer", {"layers": (replace(SAGE, share=0.06), SAND)}, "note", "layers.0.share"),
+    ("thinnest layer", {"plug": 0.0, "layers": (replace(SAGE, share=0.03), SAND)}, "caution", "layers.0.share"),
+    ("plug above its layer", {"layers": (replace(SAGE, share=0.06), SAND)}, "stop-and-think", "plug"),
+    ("plug without a hole", {"moulds": (Mould(upside_down=False),)}, "note", "plug"),
+    ("nameless reserve", {"layers": (SAGE, Layer())}, "note", "layers.1.colour"),
+    ("bath too cool", {"altitude": 3500.0}, "stop-and-think", "altitude"),
+    ("bath hardly hot enough", {"altitude": 2500.0}, "caution", "altitude"),
+    ("melting apart", {"layers": (SAGE, replace(SAND, blend=(BlendPart(wax="palm"),))), "blend": (BlendPart(wax="beeswax"),)}, "caution", "layers.1.blend"),
+    ("loads apart", {"layers": (SAGE, replace(SAND, scent_load=0.05))}, "note", "layers.1.scent_load"),
+    ("too little wax", {"blend": (BlendPart(wax="paraffin_pillar", at_hand=0.3),)}, "stop-and-think", "blend.0.at_hand"),
+    ("reserve missing", {"blend": (BlendPart(wax="paraffin_pillar", at_hand=0.55),)}, "caution", "blend.0.at_hand"),
+    ("beyond the pot", {"pot": 0.0005}, "stop-and-think", "pot"),
+    ("pot too full", {"pot": 0.00085}, "caution", "pot"),
+    ("container wax", {"blend": (BlendPart(wax="soy_container"),)}, "stop-and-think", "blend"),
+    ("wax to be hardened", {"blend": (BlendPart(wax="paraffin_low"),)}, "caution", "blend"),
+    ("estimated wax", {"blend": (BlendPart(wax="rapeseed"),)}, "note", "blend"),
+    ("load over the wax", {"layers": (replace(SAGE, scent_load=0.08),)}, "caution", "layers.0.scent_load"),
+    ("load over the scent's sheet", {"scent_limit": 0.03, "layers": (replace(SAGE, scent_load=0.04),)}, "stop-and-think", "layers.0.scent_load"),
+    ("scent in unknown wax", {"blend": (BlendPart(wax="reclaimed_unknown"),), "layers": (replace(SAGE, scent_load=0.02),)}, "caution", "layers.0.scent_load"),
+    ("scent by eye", {"layers": (replace(SAGE, scent_by_eye=True),)}, "caution", "layers.0.scent_by_eye"),
+    ("flash point below the wax", {"scent_flash_c": 70.0, "layers": (replace(SAGE, scent_load=0.04),)}, "caution", "scent_flash_c"),
+    ("flash point not known", {"layers": (replace(SAGE, scent_load=0.04),)}, "caution", "scent_flash_c"),
+    ("flash point above the wax", {"scent_flash_c": 99.0, "layers": (replace(SAGE, scent_load=0.04),)}, "note", "scent_flash_c"),
+    ("much dye", {"layers": (replace(SAGE, dye_load=0.004),)}, "caution", "layers.0.dye_load"),
+    ("dye looks darker", {"layers": (replace(SAGE, dye_load=0.001),)}, "note", "layers"),
+    ("dye below the scale", {"layers": (replace(SAGE, dye_load=0.0005),)}, "caution", "layers.0.dye_load"),
+    ("dye near the scale's step", {"scale_step": 0.0001, "layers": (replace(SAGE, dye_load=0.0005),)}, "note", "layers.0.dye_load"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("change", "level", "about"), [case[1:] for case in CASES], ids=[case[0] for case in CASES]
+)
+def test_each_case_is_found_where_it_lies(change: dict[str, object], level: str, about: str) -> None:
+    found = [
+        each for each in findings(replace(Plan(), **change)) if each.about == about and each.level == level
+    ]
+    assert found
+    for each in found:
+        assert each.what
+        assert each.why.endswith(".")
+        assert each.do.endswith(".")
+
+
+SOUND: list[dict[str, object]] = [
+    {"pour_c": 85.0},
+    {"moulds": (Mould(limit_c=95.0, material="plastic"),)},
+    {"moulds": (Mould(set_weight=0.55),)},
+    {"blend": (BlendPart(wax="paraffin_pillar", at_hand=2.0),)},
+    {"pot": 0.003},
+    {"altitude": 500.0},
+]
+
+
+@pytest.mark.parametrize("change", SOUND)
+def test_nothing_is_found_where_nothing_is_wrong(change: dict[str, object]) -> None:
+    assert findings(replace(Plan(), **change)) == ()
+
+
+def test_46_mg_of_dye_in_92_g_is_said_and_drops_are_offered() -> None:
+    """0.05 % of 92 g is 46 mg, 1.5 drops of 0.03 g (common practice)."""
+    mould = Mould(shape=Cylinder(diameter=0.05, height=0.05), below_rim=0.0055)
+    plan = Plan(moulds=(mould,), plug=0.0, layers=(Layer(colour="sage", dye_load=0.0005),))
+    plan = replace(plan, loss=0.092 / weigh_sheet(plan).mould("A").finished - 1)
+    found = next(each for each in findings(plan) if each.about == "layers.0.dye_load")
+    assert "46 mg" in found.what
+    assert "1 g" in found.what
+    assert "2 drops" in found.do
+
+
+def test_solid_dye_is_never_counted_in_drops() -> None:
+    plan = Plan(layers=(Layer(dye_load=0.0005, dye_form="block"),))
+    found = next(each for each in findings(plan) if each.about == "layers.0.dye_load")
+    assert "drops" not in found.do
+
+
+def test_figures_are_said_in_the_persons_units() -> None:
+    plan = Plan(
+        units="us",
+        pour_c=95.0,
+        moulds=(Mould(material="plastic", below_rim=0.001),),
+        altitude=3500.0,
+        pot=0.0005,
+    )
+    text = " ".join(f"{each.what} {each.why} {each.do}" for each in findings(plan))
+    assert "°F" in text
+    assert "°C" not in text
+    assert " mm" not in text
+
+
+@settings(deadline=None, max_examples=60)
+@given(st.data())
+def test_any_plan_gets_its_findings_by_falling_gravity(
+    any_plan: st.SearchStrategy[Plan], data: st.DataObject
+) -> None:
+    found = findings(data.draw(any_plan))
+    gravity = [LEVELS.index(each.level) for each in found]
+    assert gravity == sorted(gravity, reverse=True)
+    assert len(set(found)) == len(found)
+    assert all(each.what and each.why and each.do and each.about for each in found)

@@ -1,0 +1,50 @@
+"""Where the sessions live."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import platformdirs
+import pytest
+
+from pourday.errors import Trouble
+from pourday.store.folders import sessions_folder
+
+
+def test_the_argument_comes_before_the_variable_and_the_variable_before_the_platform(tmp_path, monkeypatch):
+    monkeypatch.setattr(platformdirs, "user_data_path", lambda *_, **__: tmp_path / "platform")
+    variable = {"POURDAY_SESSIONS": str(tmp_path / "variable")}
+    assert sessions_folder(str(tmp_path / "argument"), variable) == tmp_path / "argument"
+    assert sessions_folder(None, variable) == tmp_path / "variable"
+    assert sessions_folder(None, {"POURDAY_SESSIONS": ""}) == tmp_path / "platform" / "sessions"
+    assert sessions_folder(None, {}) == tmp_path / "platform" / "sessions"
+    assert (tmp_path / "platform" / "sessions").is_dir()
+
+
+@pytest.mark.parametrize(
+    ("name", "why"),
+    [
+        ("file", "not a folder"),
+        ("file/below", "not a folder"),
+        ("x" * 300, "too long"),
+        ("a\0b", "none may hold"),
+        (" ", "names no folder"),
+    ],
+)
+def test_what_cannot_be_a_folder_is_refused_in_words(tmp_path, name, why):
+    (tmp_path / "file").touch()
+    asked = name if name == " " else f"{tmp_path}/{name}"
+    with pytest.raises(Trouble, match=why):
+        sessions_folder(asked, {})
+
+
+def test_a_home_that_nobody_has_is_refused_in_words():
+    with pytest.raises(Trouble, match="cannot live in"):
+        sessions_folder("~nobody-of-this-name/x", {})
+
+
+def test_a_relative_folder_stays_where_it_was_asked_for(tmp_path: Path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    folder = sessions_folder("here", {})
+    monkeypatch.chdir("/")
+    assert folder == tmp_path / "here"
