@@ -261,21 +261,27 @@ def _meant(celsius: float, floor: float, ceiling: float) -> str | None:
 def _project(setup: PotSetup, ensemble: Ensemble, now: float, count: int) -> PotForecast:
     """Paths from the ensemble's start to `now` and on to the horizon."""
     members, tab = ensemble.members, table(setup.wax)
-    past = run(tab, members, setup.mode, _up_to(ensemble.times, now))
+    past = _up_to(setup, ensemble, now)
     after = run(tab, members, setup.mode, now + _graded(_HORIZON_S[setup.mode]), past)
-    path = Path(*(np.concatenate([a[:-1], b]) for a, b in zip(_parts(past), _parts(after), strict=True)))
-    return PotForecast(setup, now, count, ensemble.weights, path, ensemble)
+    return PotForecast(setup, now, count, ensemble.weights, _joined(past, after), ensemble)
 
 
 def _parts(path: Path) -> tuple[Floats, Floats, Floats, Floats]:
     return path.times, path.h, path.celsius, path.bath_c
 
 
-def _up_to(times: Floats, now: float) -> Floats:
-    """The grid of the fit, carried on to `now`: the same steps, so that their small errors cancel."""
-    if now <= times[-1]:
-        return times
-    return np.concatenate([times, grid_through(float(times[-1]), np.array([now]), STEP_S)[1:]])
+def _up_to(setup: PotSetup, ensemble: Ensemble, now: float) -> Path:
+    """The paths of the fit carried on to `now`."""
+    past = ensemble.path
+    last = float(past.times[-1])
+    if now <= last:
+        return past
+    times = grid_through(last, np.array([now]), STEP_S)
+    return _joined(past, run(table(setup.wax), ensemble.members, setup.mode, times, past))
+
+
+def _joined(a: Path, b: Path) -> Path:
+    return Path(*(np.concatenate([x[:-1], y]) for x, y in zip(_parts(a), _parts(b), strict=True)))
 
 
 def _graded(span: float) -> Floats:

@@ -1,7 +1,8 @@
 """Which guesses about the pot agree with the readings: an ensemble drawn to where they do.
 
-Sets of points of a low-discrepancy sequence, weighed together: over the whole prior; around the best
-guess with the spread its slopes give (Gauss-Newton, Laplace); and around what those before say.
+Sets of points of a low-discrepancy sequence, weighed together: over the whole prior, then around the best
+guess with the spread its slopes give (Gauss-Newton, Laplace), then around what those before say. The slopes
+ride along in the same run: a step costs the same for a dozen members more.
 Each point's weight is prior x likelihood over the density of the mixture it was drawn from (adaptive
 multiple importance sampling, deterministic mixture), so a poor best guess costs members, not truth. No random
 numbers: the same readings give the same forecast.
@@ -9,44 +10,47 @@ numbers: the same readings give the same forecast.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import lru_cache
-from statistics import NormalDist
 from typing import Final
 
 import numpy as np
+import numpy.typing as npt
 
-from pourday.forecast.pot_model import Floats, Members, grid_through, run, table
+from pourday.forecast.pot_model import Floats, Members, Path, grid_through, run, table
 from pourday.forecast.pot_prior import UNKNOWNS, Guess, PotSetup, members_of
+from pourday.forecast.pot_sample import (
+    FREEDOM,
+    MEMBERS,
+    Bell,
+    effective,
+    log_mixture,
+    log_t,
+    next_bell,
+    normed,
+    points_of,
+)
 
-MEMBERS: Final = 384
-"""Points of each set, and members of the ensemble at most."""
 NOISE_K: Final = 0.5
 """Scale of a reading's error: half a degree typed, tip and stirring."""
-_FREEDOM = 4.0
-"""Student's t: a reading 3 K out pulls little, where a bell curve would be dragged along."""
-_LONGEST_PAST_S = 7200.0
 _SOLID_NOISE_K = 0.5
 """More of it while the wax is solid: a tip between pieces, and the table's curve is not this lot's."""
-STEP_S = 80.0
+STEP_S: Final = 80.0
 """s, longest step up to the last reading."""
-_NUDGE = 0.1
-_GAUSS_NEWTON = 4
-_WIDEN, _ENOUGH = (1.5, 1.2, 1.2, 1.2), 50.0
-"""Spread of each drawing over the one before it; the last two only while fewer members carry the weight."""
+_LONGEST_PAST_S = 7200.0
+_NUDGE, _LONGEST_STEP = 0.1, 2.0
+_TURNS, _ENOUGH = 6, 50.0
+"""Drawings at most; they end when so many members carry the weight, after the third."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Ensemble:
-    """Weighted members, and the times their paths were stepped over."""
+    """Weighted members, and their paths up to the last reading."""
 
     members: Members
     weights: Floats
     """Shape (n,), summing to one."""
-    times: Floats
-    """s, from where the paths start to the last reading."""
+    path: Path
     effective: float
     """How many equal members the weights amount to."""
 
@@ -86,126 +90,79 @@ class _Fit:
         self.noise = (NOISE_K + _SOLID_NOISE_K * (1.0 - molten))[:, None]
         self.times = grid_through(start, self.when, STEP_S)
         self.rows = np.searchsorted(self.times, self.when)
+        self.d = len(UNKNOWNS[setup.mode])
+        nudge = _NUDGE * np.eye(self.d)
+        self.stencil = np.concatenate([np.zeros((1, self.d)), nudge, -nudge])
 
     def ensemble(self) -> tuple[Ensemble, float]:
         """The ensemble, and the median misfit of the readings in units of their noise."""
-        points = points_of(len(UNKNOWNS[self.setup.mode]) + 1)
+        points = points_of(self.d + 1)
         later, u = points[:, 0], points[:, 1:]
-        bell = _Bell(np.zeros(u.shape[1]), np.eye(u.shape[1]))
+        bells = [Bell(np.zeros(self.d), np.eye(self.d))]
         if not len(self.when):
-            return Ensemble(self._members(u, later), np.full(MEMBERS, 1 / MEMBERS), self.times, MEMBERS), 0.0
-        bells, pool = [bell], [u]
-        off = [self.misfits(u)]
-        best, spread = self._gauss_newton(u[int(np.argmax(_log_t(off[0]) + bell.log(u)))])
-        weights = np.empty(0)
-        for turn, widen in enumerate(_WIDEN):
-            if turn > 1 and _effective(weights) >= _ENOUGH:
-                break
-            bells.append(_Bell(best, spread * widen))
+            members = self._members(u, later)
+            weights = np.full(MEMBERS, 1.0 / MEMBERS)
+            return Ensemble(
+                members, weights, run(self.table, members, self.setup.mode, self.times), MEMBERS
+            ), 0.0
+        pool: list[Floats] = []
+        paths: list[Path] = []
+        offs: list[Floats] = []
+        centre, weights = np.zeros(self.d), np.empty(0)
+        for turn in range(_TURNS):
             pool.append(bells[-1].draw(u))
-            off.append(self.misfits(pool[-1]))
-            z, fits = np.concatenate(pool), _log_t(np.concatenate(off, axis=1))
-            weights = _weights(fits + bell.log(z) - _log_mixture(bells, z))
-            best, spread = _weighted_bell(z, weights, spread)
-        misfit = float(weights @ np.median(np.abs(np.concatenate(off, axis=1)), axis=0))
+            path, off = self.misfits(np.concatenate([pool[-1], centre + self.stencil]), later)
+            paths.append(path)
+            offs.append(off[:, :MEMBERS])
+            z, off_all = np.concatenate(pool), np.concatenate(offs, axis=1)
+            height = log_t(off_all) + bells[0].log(z)
+            weights = normed(height - log_mixture(bells, z))
+            if turn >= 2 and effective(weights) >= _ENOUGH:
+                break
+            newton, spread, here = self._newton(centre, off[:, MEMBERS:])
+            best = int(np.argmax(height))
+            centre = newton if here > height[best] - 1.0 else z[best]
+            bells.append(next_bell(z, weights, newton, spread))
+        misfit = float(weights @ np.median(np.abs(off_all), axis=0))
         keep = np.argsort(weights)[::-1][:MEMBERS]
         keep = keep[weights[keep] > 1e-5]
-        kept = weights[keep] / weights[keep].sum()
         members = self._members(z[keep], np.tile(later, len(pool))[keep])
-        return Ensemble(members, kept, self.times, _effective(weights)), misfit
+        kept = weights[keep] / weights[keep].sum()
+        return Ensemble(members, kept, _columns(paths, keep), effective(weights)), misfit
 
     def _members(self, z: Floats, later: Floats) -> Members:
         return members_of(self.setup, z, later, self.start, self.first)
 
-    def misfits(self, z: Floats) -> Floats:
-        """(model - reading) / noise, shape (readings, n)."""
+    def misfits(self, z: Floats, later: Floats) -> tuple[Path, Floats]:
+        """The paths, and (model - reading) / noise, shape (readings, n)."""
         members = self._members(z, np.zeros(len(z)))
         path = run(self.table, members, self.setup.mode, self.times)
         celsius = path.celsius[self.rows]
         celsius += members.tip * (path.bath_c[self.rows] - celsius)
-        return np.asarray((celsius - self.seen[:, None]) / self.noise)
+        return path, np.asarray((celsius - self.seen[:, None]) / self.noise)
 
-    def _gauss_newton(self, z: Floats) -> tuple[Floats, Floats]:
-        """The most likely point near z, and the covariance its slopes give; readings weighed by the t."""
-        d = len(z)
-        nudges = np.concatenate([np.zeros((1, d)), _NUDGE * np.eye(d), -_NUDGE * np.eye(d)])
-        best, value, damp = z, -math.inf, 0.0
-        curvature, cost = np.eye(d), z
-        for _ in range(_GAUSS_NEWTON):
-            off = self.misfits(z + nudges)
-            now = float(_log_t(off[:, :1])[0] - 0.5 * z @ z)
-            if now >= value:
-                best, value, damp = z, now, damp / 4.0
-                slopes = (off[:, 1 : d + 1] - off[:, d + 1 :]) / (2.0 * _NUDGE)
-                pull = (_FREEDOM + 1.0) / (_FREEDOM + off[:, 0] ** 2)
-                curvature = np.eye(d) + (slopes * pull[:, None]).T @ slopes
-                cost = slopes.T @ (pull * off[:, 0]) + z
-            else:
-                damp = max(1.0, 8.0 * damp)
-            step = np.linalg.solve(curvature + damp * np.diag(np.diag(curvature)), cost)
-            z = best - step * min(1.0, 2.0 / max(1e-9, float(np.abs(step).max())))
-        return best, np.asarray(np.linalg.inv(curvature), dtype=np.float64)
+    def _newton(self, z: Floats, off: Floats) -> tuple[Floats, Floats, float]:
+        """One Gauss-Newton step from z by the misfits of its stencil, readings weighed as the t has them:
+        where it leads, the covariance there, and log likelihood + log prior at z."""
+        d = self.d
+        slopes = (off[:, 1 : d + 1] - off[:, d + 1 :]) / (2.0 * _NUDGE)
+        pull = (FREEDOM + 1.0) / (FREEDOM + off[:, 0] ** 2)
+        curvature = np.eye(d) + (slopes * pull[:, None]).T @ slopes
+        step = np.linalg.solve(curvature, slopes.T @ (pull * off[:, 0]) + z)
+        step *= min(1.0, _LONGEST_STEP / max(1e-9, float(np.abs(step).max())))
+        covariance = np.asarray(np.linalg.inv(curvature), dtype=np.float64)
+        return z - step, covariance, float(log_t(off[:, :1])[0] - 0.5 * z @ z)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Bell:
-    """A normal distribution of z."""
+def _columns(paths: Sequence[Path], keep: npt.NDArray[np.intp]) -> Path:
+    """The paths of the members kept; each set is MEMBERS wide and may have others behind it."""
 
-    mean: Floats
-    covariance: Floats
+    def pick(arrays: list[Floats]) -> Floats:
+        return np.concatenate([a[:, :MEMBERS] for a in arrays], axis=1)[:, keep]
 
-    def draw(self, u: Floats) -> Floats:
-        return np.asarray(self.mean + u @ np.linalg.cholesky(self.covariance).T)
-
-    def log(self, z: Floats) -> Floats:
-        """Log density but for a constant, shape (n,)."""
-        root = np.linalg.cholesky(self.covariance)
-        flat = np.linalg.solve(root, (z - self.mean).T)
-        return np.asarray(-0.5 * np.sum(flat * flat, axis=0) - np.sum(np.log(np.diag(root))))
-
-
-def _log_t(off: Floats) -> Floats:
-    """Log likelihood of misfits (readings, n) under Student's t, summed over the readings."""
-    return np.asarray(-0.5 * (_FREEDOM + 1.0) * np.log1p(off * off / _FREEDOM).sum(axis=0))
-
-
-def _log_mixture(bells: Sequence[_Bell], z: Floats) -> Floats:
-    logs = np.array([b.log(z) for b in bells])
-    top = logs.max(axis=0)
-    return np.asarray(top + np.log(np.exp(logs - top).mean(axis=0)))
-
-
-def _weights(logs: Floats) -> Floats:
-    weights = np.exp(logs - logs.max())
-    return np.asarray(weights / weights.sum())
-
-
-def _effective(weights: Floats) -> float:
-    """How many equal members these weights amount to."""
-    return 1.0 / float(np.sum(weights**2))
-
-
-def _weighted_bell(z: Floats, weights: Floats, spread: Floats) -> tuple[Floats, Floats]:
-    """Mean and covariance of the weighted points, leaning on `spread` where few carry the weight."""
-    trust = _effective(weights)
-    share = trust / (trust + 3.0 * z.shape[1])
-    mean = weights @ z
-    off = z - mean
-    return mean, share * ((off * weights[:, None]).T @ off) + (1.0 - share) * spread
-
-
-@lru_cache(maxsize=8)
-def points_of(dimensions: int) -> Floats:
-    """MEMBERS x dimensions standard normal points of an additive-recurrence sequence on the generalised
-    golden ratio (Roberts' R_d sequence), scaled to exact mean and spread."""
-    ratio = 2.0
-    for _ in range(60):
-        ratio = (1.0 + ratio) ** (1.0 / (dimensions + 1))
-    steps = ratio ** -np.arange(1.0, dimensions + 1)
-    unit = (0.5 + np.outer(np.arange(1, MEMBERS + 1), steps)) % 1.0
-    inverse = NormalDist().inv_cdf
-    normal = np.array([[inverse(min(max(u, 1e-6), 1 - 1e-6)) for u in row] for row in unit.tolist()])
-    normal -= normal.mean(axis=0)
-    normal /= normal.std(axis=0)
-    normal.setflags(write=False)
-    return normal
+    return Path(
+        paths[0].times,
+        pick([p.h for p in paths]),
+        pick([p.celsius for p in paths]),
+        pick([p.bath_c for p in paths]),
+    )

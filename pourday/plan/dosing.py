@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from pourday.plan.finding import Finding, caution, note, stop
 from pourday.plan.model import DyeForm, Layer, Plan
-from pourday.plan.weigh import Jug, WeighSheet, content
+from pourday.plan.weigh import Jug, WeighSheet
 from pourday.units import DROP, show_mass, show_share, show_temperature
 from pourday.wax.materials import Wax
 
@@ -135,8 +135,3 @@ def _flame(plan: Plan, sheet: WeighSheet) -> Finding:
         "Vapour over the jug can catch from a naked flame. It is no limit for the temperature.",
         "Off the heat and flame out before the scent goes in.",
     )
-
-
-def contents(plan: Plan) -> tuple[tuple[float, float], ...]:
-    """(load, content) of scent for each layer: share of the wax, share of the finished candle."""
-    return tuple((layer.scent_load, content(layer.scent_load)) for layer in plan.layers)

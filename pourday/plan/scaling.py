@@ -7,7 +7,7 @@ carry over: nothing is filled in by default that nobody looked up.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from itertools import accumulate
 
 import msgspec
@@ -65,7 +65,7 @@ class Went(msgspec.Struct, frozen=True, kw_only=True):
     dye_loads: tuple[float | None, ...] = ()
 
 
-def as_it_went(plan: Plan, went: Went, wax: Wax | None = None) -> Plan:
+def as_it_went(plan: Plan, went: Went, wax: Wax | None = None, own: Mapping[str, Wax] | None = None) -> Plan:
     """The plan with the layer heights, loads and pour temperature one mould really got.
 
     Heights come from the weights by the arithmetic of the weigh sheet run backwards; a layer that was
@@ -79,7 +79,7 @@ def as_it_went(plan: Plan, went: Went, wax: Wax | None = None) -> Plan:
     layers = plan.layers[: len(went.poured)]
     if not layers:
         raise Trouble("Nothing was poured in this session.", instead="Start from it as planned.")
-    heights = _heights(plan, standing.mould, went, waxes_of(plan, wax))
+    heights = _heights(plan, standing.mould, went, waxes_of(plan, wax, own))
     return replace(
         plan,
         layers=tuple(

@@ -8,6 +8,7 @@ practice, no source). It is a start: the burn test decides.
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 
 import msgspec
 
@@ -98,7 +99,9 @@ def wick_start(mould: Mould, wax: Wax, scent_load: float, hard_share: float = 0.
     )
 
 
-def wicks_of(plan: Plan, wax: Wax | None = None) -> tuple[WickStart, ...]:
+def wicks_of(
+    plan: Plan, wax: Wax | None = None, own: Mapping[str, Wax] | None = None
+) -> tuple[WickStart, ...]:
     """A starting range for each mould of the plan's list, at its heaviest scented layer.
 
     Raises `Trouble` for a wax the table does not know, unless `wax` stands in for the plan's blend.
@@ -106,5 +109,5 @@ def wicks_of(plan: Plan, wax: Wax | None = None) -> tuple[WickStart, ...]:
     parts = [(wax.id, 1.0)] if wax else [(part.wax, part.share) for part in plan.blend]
     hard = sum(share for name, share in parts if name in _HARD_TO_DRAW) / sum(share for _, share in parts)
     load = max(layer.scent_load for layer in plan.layers)
-    usual = wax or waxes_of(plan)[0]
+    usual = wax or waxes_of(plan, own=own)[0]
     return tuple(wick_start(mould, usual, load, hard) for mould in plan.moulds)

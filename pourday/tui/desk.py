@@ -33,6 +33,7 @@ ASLEEP = 120.0
 """Seconds without a key after which the first "done" only shows the sentence."""
 LEAVE = "x"
 """The second, different key that leaves although something speaks against it."""
+NONSENSE = "is not a reading and not a key here"
 HEARD_EVERY = 60.0
 """An answer to the watch goes on record at most this often, s."""
 
@@ -60,6 +61,10 @@ class Desk:
         self._on_filed = on_filed
         self._farewell: Question | None = None
         self._last_done = self._last_key = float("-inf")
+
+    def wake(self, real: float) -> None:
+        """The screen has just opened: somebody is there."""
+        self._last_key = real
 
     # -- time ---------------------------------------------------------------------------------------
 
@@ -203,7 +208,7 @@ class Desk:
         since = [r for r in self.live.state.readings if r.place == "pot" and r.t >= setup.mode_since]
         used = [(r.t, r.celsius) for r in since if not r.doubt]
         doubted = [(r.t, r.celsius) for r in since if r.doubt]
-        return doubt(setup, used, (now, celsius), doubted) or ""
+        return doubt(setup, used, (now, round(celsius, 1)), doubted) or ""
 
     def _file_weight(self, target: Target, now: float) -> None:
         kg, typed = self.entry.weight(self.live.state.plan.units)
@@ -272,17 +277,17 @@ class Desk:
             case "place":
                 self._next_place()
             case "file" | "rub":
-                pass
+                self.message = unknown
             case _:
                 self._nonsense(character, unknown)
 
     def _nonsense(self, character: str | None, before: str) -> None:
         if character is None or not character.isprintable():
             return
-        known = before.split("”")[0][1:] if before.startswith("“") else ""
+        known = before.split("”")[0][1:] if NONSENSE in before else ""
         said = plain(known + character, 12)
         self.message = (
-            f"“{said}” is not a reading and not a key here. Type digits, like 74.5, or / for the keys."
+            f"“{said}” {NONSENSE}. Type digits, like 74.5, or / for the keys."
         )
 
     def _back(self) -> None:

@@ -63,7 +63,7 @@ def _next(outlook: Outlook, letter: str, layers: int, filled: tuple[Band, ...]) 
     if following >= layers:
         return None, ""
     pour = outlook.sheet.pour(letter, following)
-    return pour.level, f"{outlook.colour(following)} -{pour.below_rim * 1000:.0f} mm"
+    return pour.level, f"-{pour.below_rim * 1000:.0f} mm"
 
 
 def draw_moulds(moulds: list[Picture], cells: int, rows: int, *, finished: bool = False) -> list[Line]:

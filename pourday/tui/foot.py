@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pourday.tui.desk import Desk
 from pourday.tui.keys import BINDINGS, HINTS
-from pourday.tui.lines import Line, fit, line, width
+from pourday.tui.lines import Line, fit, line, width, wrap
 from pourday.tui.stove_layout import Foot
 
 
@@ -12,35 +12,38 @@ def foot(desk: Desk, cells: int) -> Foot:
     return Foot(_entry(desk, cells), _keys(desk, cells))
 
 
-def _entry(desk: Desk, cells: int) -> Line:
+def _entry(desk: Desk, cells: int) -> tuple[Line, ...]:
     live = desk.live
     if live.unsaved and live.trouble:
-        return fit(line(f"NOT SAVED ({len(live.unsaved)}): {live.trouble}", "alarm bold"), cells)
+        return _said(f"NOT SAVED ({len(live.unsaved)}): {live.trouble}", cells, "alarm bold")
     if desk.writing:
         ask = "note" if desk.writing == "note" else "timer: minutes, then a name"
-        return fit(
-            ((f"{ask}: ", "soft"), (desk.entry.text + "▏", "glow bold"), ("  Enter files", "soft")), cells
-        )
+        return ((*fit(((f"{ask}: ", "soft"), (desk.entry.text + "▏", "glow bold")), cells),),)
     if desk.entry.text and not desk.message:
-        return fit(_typed(desk), cells)
-    if desk.question is not None:
-        answers = "  ".join(f"{c.key} {c.label}" for c in desk.question.choices)
-        asked: Line = ((f"{desk.question.asks} ", "glow bold"), (answers, "ink"))
-        if desk.message:
-            asked = line(desk.message, "late")
-        elif width(asked) > cells:
-            asked = ((f"{desk.question.asks} ", "glow bold"), ("  ".join(_short(desk)), "ink"))
-        return fit(asked, cells)
+        return (fit(_typed(desk), cells),)
+    if desk.question is not None and not desk.message:
+        return _asked(desk, cells)
     if desk.message:
-        return fit(line(desk.message, "ink"), cells)
+        return _said(desk.message, cells, "ink")
     if live.readonly:
-        return fit(line(f"READ ONLY. {live.remarks[-1] if live.remarks else ''}", "late"), cells)
-    return fit(line(f"Digits start a reading of the {desk.target().name}.", "soft"), cells)
+        return _said(f"READ ONLY. {live.remarks[-1] if live.remarks else ''}", cells, "late")
+    return (fit(line(f"Digits start a reading of the {desk.target().name}.", "soft"), cells),)
 
 
-def _short(desk: Desk) -> list[str]:
+def _said(text: str, cells: int, job: str) -> tuple[Line, ...]:
+    return tuple(wrap(text, cells, job, most=3))
+
+
+def _asked(desk: Desk, cells: int) -> tuple[Line, ...]:
+    """The question and its answers, each answer kept whole."""
     assert desk.question is not None
-    return [f"{c.key} {c.label.split(',')[0]}" for c in desk.question.choices]
+    rows: list[Line] = [((desk.question.asks, "glow bold"),)]
+    for choice in desk.question.choices:
+        answer: Line = (("  ", "ink"), (choice.key, "glow bold"), (f" {choice.label}", "ink"))
+        if width(rows[-1]) + width(answer) > cells:
+            rows.append(())
+        rows[-1] = (*rows[-1], *answer)
+    return tuple(rows)
 
 
 def _typed(desk: Desk) -> Line:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pourday.plan.form import Row
 from pourday.tui.lines import EMPTY, Line, beside, fit, line, wrap
 from pourday.tui.planner import Planner
-from pourday.tui.sheet import draw_sheet
+from pourday.tui.sheet import draw_sheet, finding_at
 
 LABEL = 22
 
@@ -51,7 +51,7 @@ def _row(row: Row, chosen: bool, text: str | None, cells: int) -> Line:
     return fit(
         (
             (mark, job),
-            (fit(line(row.label), label)[0][0].ljust(label), "ink" if chosen else "soft"),
+            (fit(line(row.label), label - 1)[0][0].ljust(label), "ink" if chosen else "soft"),
             *swatch,
             (shown, job),
             (hint, "soft"),
@@ -63,7 +63,11 @@ def _row(row: Row, chosen: bool, text: str | None, cells: int) -> Line:
 def _foot(planner: Planner, cells: int, remark: str) -> list[Line]:
     row = planner.rows()[planner.at]
     said = planner.message or remark
-    message = wrap(said, cells, "late", most=2) if said else [fit(line(row.hint, "soft"), cells)]
+    finding = None if said else finding_at(planner.preview(), row.path)
+    message = wrap(said, cells, "late", most=2)
+    if finding:
+        message = wrap(finding[0], cells, finding[1], most=2)
+    message = [*[EMPTY] * (2 - len(message)), *message]
     keys = "Up Down move · type to change · Enter next · Esc back"
     if row.kind == "choice":
         keys = "Left Right or Space change · Up Down move · Esc back"

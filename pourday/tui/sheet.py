@@ -9,6 +9,21 @@ from pourday.plan.weigh import WeighSheet, weigh_sheet
 from pourday.tui.lines import EMPTY, Line, fit, line, wrap
 from pourday.units import show_mass, show_temperature
 
+JOBS = {"note": "soft", "caution": "late", "stop-and-think": "alarm"}
+
+
+def finding_at(plan: Plan, path: str) -> tuple[str, str] | None:
+    """The finding about the row under the cursor, else the gravest: its sentence and its job."""
+    try:
+        found = findings(plan)
+    except Trouble:
+        return None
+    if not found:
+        return None
+    chosen = next((f for f in found if f.about == path), found[0])
+    more = f" ({len(found) - 1} more)" if len(found) > 1 else ""
+    return f"{chosen.level}{more}: {chosen.what} {chosen.do}", JOBS[chosen.level]
+
 
 def draw_sheet(plan: Plan, cells: int, rows: int) -> list[Line]:
     """What the plan weighs out to, or the one sentence that says why it cannot be."""
@@ -25,8 +40,10 @@ def draw_sheet(plan: Plan, cells: int, rows: int) -> list[Line]:
         *_pot(plan, sheet),
     ]
     for finding in findings(plan, sheet):
-        job = {"note": "soft", "caution": "late"}.get(finding.level, "alarm")
-        drawn += [EMPTY, *wrap(f"{finding.level}: {finding.what} {finding.why} {finding.do}", cells, job)]
+        drawn += [
+            EMPTY,
+            *wrap(f"{finding.level}: {finding.what} {finding.why} {finding.do}", cells, JOBS[finding.level]),
+        ]
     return [fit(row, cells) for row in drawn[:rows]]
 
 
@@ -36,15 +53,20 @@ def _moulds(plan: Plan, sheet: WeighSheet) -> list[Line]:
 
     drawn: list[Line] = []
     for mould in sheet.moulds:
-        drawn.append((("set ", "soft"), (f"{mould.letter} {mould.name}".strip(), "ink bold"),
-                      (f"  {mass(mould.finished)}", "ink bold")))  # fmt: skip
+        drawn.append(
+            (
+                (f"{mould.letter} {mould.name}".strip(), "ink bold"),
+                (f"  set {mass(mould.set_weight)}", "ink bold"),
+                (f", candle ~{mass(mould.finished)}", "soft"),
+            )
+        )
         if mould.plug:
-            drawn.append(line(f"  plug      {mass(mould.plug.kg):>8}", "ink"))
+            drawn.append(line(f"  plug      {mass(mould.plug.kg):>7} first", "ink"))
         for pour in mould.pours:
             name = plan.layers[pour.layer].colour or f"layer {pour.layer + 1}"
-            deep = f"{pour.below_rim * 1000:.0f} mm below rim"
-            drawn.append(line(f"  {name[:9]:<9} {mass(pour.kg):>8}  hot, {deep}", "ink"))
-        drawn.append(line(f"  top-up    {mass(mould.top_up.kg):>8}  the rest", "ink"))
+            deep = f"{pour.below_rim * 1000:.0f} mm to rim"
+            drawn.append(line(f"  {name[:9]:<9} {mass(pour.kg):>7} hot, {deep}", "ink"))
+        drawn.append(line(f"  top-up    {mass(mould.top_up.kg):>7} kept back", "ink"))
     return drawn
 
 

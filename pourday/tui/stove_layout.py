@@ -20,7 +20,8 @@ Block = list[Line]
 class Foot:
     """The entry line and the key line."""
 
-    entry: Line
+    entry: tuple[Line, ...]
+    """What is typed, asked or said: one line, or as many as the sentence takes."""
     keys: Line
 
 
@@ -55,12 +56,12 @@ def _small(advice: Advice, first: Now, now: float, cells: int, rows: int, foot: 
     word = first.word if block_width(first.word, 3) <= cells else first.act.word
     top = _word(word, first.act, 3, cells)
     numbers = _numbers_bare(first, cells)
-    room = rows - len(top) - len(numbers) - 2
+    room = rows - len(top) - len(numbers) - 1 - len(foot.entry)
     says = wrap(first.says, cells, "ink", most=max(1, room))
     coming = [line(_agenda_row(act, now), "soft") for act in advice.acts if act.due > now]
     middle = [*says, *coming][:room]
     middle += [EMPTY] * (room - len(middle))
-    return [*top, *numbers, *middle, foot.entry, foot.keys]
+    return [*top, *numbers, *middle, *foot.entry, foot.keys]
 
 
 def _whole(advice: Advice, first: Now, now: float, cells: int, rows: int, foot: Foot, look: Look) -> Block:
@@ -75,7 +76,7 @@ def _whole(advice: Advice, first: Now, now: float, cells: int, rows: int, foot: 
     strip_rows = 5 if large else 2
     strip = draw_pot(advice.state, advice.outlook, now, cells, strip_rows) if advice.outlook else []
     demo = [fit(line(look.strip, "soft"), cells)] if look.strip else []
-    tail = [*strip, *demo, foot.entry, foot.keys]
+    tail = [*strip, *demo, *foot.entry, foot.keys]
     room = rows - len(head) - len(word) - len(numbers) - len(says) - 1 - len(tail)
     body = _body(advice, now, cells, room, look)
     return [*head, *word, *numbers, *says, *rule, *body, *tail]

@@ -49,6 +49,7 @@ class StoveScreen(LineScreen):
     # -- time ---------------------------------------------------------------------------------------
 
     def on_mount(self) -> None:
+        self.desk.wake(real())
         self.desk.look(self.clock.now())
         super().on_mount()
 

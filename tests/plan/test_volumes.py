@@ -58,7 +58,7 @@ def test_volume_is_the_integral_of_the_cross_section(shape: Shape, section, heig
 
 
 BALL_R = 0.04
-BALL_HEIGHTS = (0.01, 0.02, 0.03, 0.04, 0.05, 0.06, 0.07)
+BALL_HEIGHTS = (0.007, 0.020, 0.028, 0.040, 0.055, 0.061, 0.070)
 
 
 def _cap(height: float) -> float:

@@ -1,0 +1,259 @@
+"""A terminal to run the program in: keys in, a screen of text out, and every way a terminal can end."""
+
+from __future__ import annotations
+
+import fcntl
+import os
+import pty
+import re
+import select
+import signal
+import struct
+import subprocess
+import sys
+import termios
+import time
+from collections.abc import Callable, Iterator, Sequence
+from pathlib import Path
+
+import psutil
+import pyte
+import pytest
+
+from pourday.demo.scenario import two_pillars
+from pourday.session import events as ev
+from pourday.session.events import Entry
+from pourday.store.live import LiveSession
+from pourday.store.names import JOURNAL
+from pourday.store.reading import read_session
+
+PATIENCE = 10.0
+"""Seconds until a test gives up; far more than anything here takes on a busy machine."""
+UNKNOWN_TO_PYTE = re.compile(rb"\x1b\[[<>=?][0-9;]*(?:\$[a-z]|u)|\x1b\[[0-9;]*\$[a-z]|\x1b\[[<>=][0-9;]*[a-z]")
+"""Questions and modes of newer terminals that pyte would print as letters."""
+CUT = re.compile(rb"\x1b(?:\[[0-?$]*)?\Z")
+
+
+class Terminal:
+    """`python -m pourday ...` at a pseudo-terminal. Nothing is read but by `pump` and what calls it."""
+
+    def __init__(
+        self, arguments: Sequence[str], env: dict[str, str], size: tuple[int, int], command: Sequence[str] = ()
+    ) -> None:
+        self.master, slave = pty.openpty()
+        self.raw = b""
+        self._tail = b""
+        self._screen = pyte.Screen(*size)
+        self._stream = pyte.ByteStream(self._screen)
+        self._size(*size)
+        # A read of ours must never wait for a program that says nothing.
+        os.set_blocking(self.master, False)
+        self.process = subprocess.Popen(
+            [*(command or (sys.executable, "-m", "pourday")), *arguments],
+            stdin=slave,
+            stdout=slave,
+            stderr=slave,
+            env=env,
+            start_new_session=True,
+            preexec_fn=lambda: fcntl.ioctl(0, termios.TIOCSCTTY, 0),
+        )
+        os.close(slave)
+
+    # -- keys and sizes -----------------------------------------------------------------------------
+
+    def type(self, keys: str | bytes) -> None:
+        """Keys as a keyboard sends them, all in one write."""
+        data = keys.encode() if isinstance(keys, str) else keys
+        assert os.write(self.master, data) == len(data)
+
+    def resize(self, columns: int, rows: int) -> None:
+        self.pump(0)
+        self._screen.resize(rows, columns)
+        self._size(columns, rows)
+
+    def _size(self, columns: int, rows: int) -> None:
+        fcntl.ioctl(self.master, termios.TIOCSWINSZ, struct.pack("HHHH", rows, columns, 0, 0))
+
+    # -- the screen ---------------------------------------------------------------------------------
+
+    def pump(self, seconds: float = 0.05) -> None:
+        """Read what the program says, for so long."""
+        until = time.monotonic() + seconds
+        while self.master >= 0:
+            ready, _, _ = select.select([self.master], [], [], max(0.0, until - time.monotonic()))
+            if not ready:
+                return
+            try:
+                data = os.read(self.master, 1 << 16)
+            except OSError:  # EIO: nobody holds the other end any more.
+                return
+            if not data:
+                return
+            self._feed(data)
+
+    def _feed(self, data: bytes) -> None:
+        self.raw += data
+        data = self._tail + data
+        cut = CUT.search(data)
+        self._tail = cut.group() if cut else b""
+        whole = data[: len(data) - len(self._tail)]
+        self._stream.feed(UNKNOWN_TO_PYTE.sub(b"", whole))
+
+    def rows(self) -> list[str]:
+        """The screen, row by row."""
+        return [row.rstrip() for row in self._screen.display]
+
+    def text(self) -> str:
+        return "\n".join(self.rows())
+
+    def until(self, holds: Callable[[str], object], timeout: float = PATIENCE) -> str:
+        """Read until `holds` of the screen text; the text."""
+        limit = time.monotonic() + timeout
+        while not holds(self.text()):
+            if time.monotonic() > limit:
+                raise AssertionError(f"not on screen within {timeout:g} s:\n{self.text()}")
+            if self.process.poll() is not None:
+                self.pump(0)
+                if holds(self.text()):
+                    break
+                raise AssertionError(f"ended with {self.process.returncode}:\n{self.raw[-3000:].decode()}")
+            self.pump(0.02)
+        return self.text()
+
+    def wait_for(self, *wanted: str, timeout: float = PATIENCE) -> str:
+        """Read until every one of these stands on the screen; the whole screen text."""
+        return self.until(lambda text: all(w in text for w in wanted), timeout)
+
+    def wait_gone(self, unwanted: str, timeout: float = PATIENCE) -> str:
+        return self.until(lambda text: unwanted not in text, timeout)
+
+    # -- ends ---------------------------------------------------------------------------------------
+
+    def kill(self, number: int = signal.SIGKILL) -> None:
+        self.process.send_signal(number)
+
+    def hang_up(self) -> None:
+        """Close the terminal window."""
+        os.close(self.master)
+        self.master = -1
+
+    def ended(self, timeout: float = PATIENCE, *, reading: bool = True) -> int:
+        """The exit status, read on meanwhile as a living terminal would."""
+        limit = time.monotonic() + timeout
+        while self.process.poll() is None:
+            assert time.monotonic() < limit, f"still running after {timeout:g} s:\n{self.text()}"
+            if reading and self.master >= 0:
+                self.pump(0.01)
+            else:
+                time.sleep(0.01)
+        if reading:
+            self.pump(0)
+        return self.process.returncode
+
+    def restored(self) -> bool:
+        """Whether the last the terminal heard was: leave the alternate screen, show the cursor."""
+        return all(
+            self.raw.rfind(on) < self.raw.rfind(off)
+            for on, off in ((b"\x1b[?1049h", b"\x1b[?1049l"), (b"\x1b[?25l", b"\x1b[?25h"))
+        )
+
+    def cpu(self, seconds: float) -> float:
+        """Share of one processor over that many seconds; 0 once it has ended."""
+        try:
+            return psutil.Process(self.process.pid).cpu_percent(seconds) / 100
+        except psutil.NoSuchProcess:
+            return 0.0
+
+    def close(self) -> None:
+        """Whatever the test left running."""
+        if self.process.poll() is None:
+            self.process.kill()
+            self.process.wait()
+        if self.master >= 0:
+            self.hang_up()
+
+
+class Kitchen:
+    """A folder of sessions, and the programs a test runs on it."""
+
+    def __init__(self, folder: Path, home: Path) -> None:
+        self.folder = folder
+        self.env = {
+            **{k: v for k, v in os.environ.items() if not k.startswith(("TEXTUAL", "COLOR", "NO_COLOR"))},
+            "TERM": "xterm-256color",
+            "HOME": str(home),
+            "XDG_DATA_HOME": str(home / "data"),
+            "POURDAY_SESSIONS": str(folder),
+            "TZ": "UTC",
+            "PYTHONUNBUFFERED": "1",
+            "PYTHONWARNINGS": "",
+        }
+        self.running: list[Terminal] = []
+
+    def run(
+        self, *arguments: str, size: tuple[int, int] = (80, 24), command: Sequence[str] = ()
+    ) -> Terminal:
+        self.running.append(Terminal(arguments, self.env, size, command))
+        return self.running[-1]
+
+    def plain(self, *arguments: str, **more: object) -> subprocess.CompletedProcess[str]:
+        """The program without a terminal: its exit status and all it printed."""
+        options = {"stdin": subprocess.DEVNULL, "timeout": 60, **more}
+        command = [sys.executable, "-m", "pourday", *arguments]
+        return subprocess.run(command, env=self.env, capture_output=True, text=True, check=False, **options)
+
+    # -- the record ---------------------------------------------------------------------------------
+
+    def begin(self, *facts: ev.Fact, session: str = "2026-11-25-a", demo: bool = False) -> str:
+        """A session of today whose day has begun with two moulds, then `facts`, ten minutes ago; its name."""
+        now = time.time() - 600
+        live = LiveSession.create(self.folder, session, now=now, demo=demo)
+        plan = two_pillars()
+        for fact in (ev.PlanDrafted(plan=plan), ev.PlanFixed(plan=plan), *facts):
+            live.file(fact, now=now)
+        assert not live.unsaved
+        live.close()
+        return session
+
+    def at_the_stove(self, *facts: ev.Fact, size: tuple[int, int] = (80, 24)) -> Terminal:
+        """A program at the stove of a new session, its burner seen to be off."""
+        terminal = self.run("resume", self.begin(*facts), size=size)
+        terminal.wait_for("is it lit?")
+        terminal.type(" ")
+        terminal.wait_for("The burner is:")
+        terminal.type("o")
+        terminal.wait_for("Filed: burner off.")
+        return terminal
+
+    def session(self) -> str:
+        """The one session of the folder."""
+        names = {p.stem for p in self.folder.iterdir() if p.suffix in (JOURNAL, ".json") and p.name[0] != "."}
+        assert len(names) == 1, names
+        return names.pop()
+
+    def entries(self, session: str = "") -> tuple[Entry, ...]:
+        return read_session(self.folder, session or self.session()).entries
+
+    def facts(self, kind: type, session: str = "") -> list[ev.Fact]:
+        return [e.fact for e in self.entries(session) if isinstance(e.fact, kind)]
+
+
+def opened(base: Path) -> Iterator[Kitchen]:
+    folder, home = base / "sessions", base / "home"
+    folder.mkdir()
+    home.mkdir()
+    made = Kitchen(folder, home)
+    yield made
+    for terminal in made.running:
+        terminal.close()
+
+
+@pytest.fixture
+def kitchen(tmp_path: Path) -> Iterator[Kitchen]:
+    yield from opened(tmp_path)
+
+
+@pytest.fixture(scope="module")
+def module_kitchen(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Kitchen]:
+    """One for all the tests of a file, where starting a program for each would only cost time."""
+    yield from opened(tmp_path_factory.mktemp("kitchen"))

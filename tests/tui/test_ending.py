@@ -1,0 +1,245 @@
+"""However the program is told to end, it ends within a second, says so in the record, and leaves the terminal usable."""
+
+from __future__ import annotations
+
+import os
+import signal
+import subprocess
+import sys
+import time
+
+import psutil
+import pytest
+
+from pourday.session import events as ev
+
+SOON = 1.0
+"""Seconds a clean end may take."""
+
+
+def last_stop(kitchen) -> str:
+    stops = kitchen.facts(ev.Stopped)
+    return stops[-1].how if stops else "not noted"
+
+
+def ended_in(terminal, **how) -> float:
+    """Seconds until it has ended."""
+    begun = time.monotonic()
+    terminal.ended(**how)
+    return time.monotonic() - begun
+
+
+@pytest.mark.parametrize(
+    ("number", "how"), [(signal.SIGHUP, "hangup"), (signal.SIGTERM, "terminated")]
+)
+def test_a_signal_ends_it_within_a_second_with_its_status_and_a_usable_terminal(kitchen, number, how):
+    stove = kitchen.at_the_stove()
+    stove.type("7")
+    stove.wait_for("pot: 7▏")
+    stove.kill(number)
+    assert ended_in(stove) < SOON
+    assert stove.process.returncode == 128 + number
+    assert stove.restored()
+    assert last_stop(kitchen) == how
+    assert isinstance(kitchen.entries()[-1].fact, ev.Stopped)
+
+
+def test_an_interrupt_from_outside_ends_it_with_its_status_and_a_usable_terminal(kitchen):
+    stove = kitchen.at_the_stove()
+    stove.kill(signal.SIGINT)
+    assert ended_in(stove) < SOON
+    assert stove.process.returncode == 128 + signal.SIGINT
+    assert stove.restored()
+    assert last_stop(kitchen) == "terminated"
+
+
+@pytest.mark.parametrize("number", [signal.SIGHUP, signal.SIGTERM])
+@pytest.mark.parametrize("at", ["home", "setup"])
+def test_a_signal_ends_the_other_screens_as_well(kitchen, number, at):
+    if at == "home":
+        terminal = kitchen.run()
+        terminal.wait_for("Nothing here yet.")
+    else:
+        terminal = kitchen.run("demo", "--by-hand")
+        terminal.wait_for("Weigh sheet")
+    terminal.kill(number)
+    assert ended_in(terminal) < SOON
+    assert terminal.process.returncode == 128 + number
+    assert terminal.restored()
+    if at == "setup":
+        assert last_stop(kitchen) == {signal.SIGHUP: "hangup", signal.SIGTERM: "terminated"}[number]
+
+
+def test_two_signals_at_once_end_it_once(kitchen):
+    stove = kitchen.at_the_stove()
+    stove.kill(signal.SIGTERM)
+    stove.kill(signal.SIGHUP)
+    assert ended_in(stove) < SOON
+    assert stove.process.returncode in (129, 143)
+    assert stove.restored()
+    assert 1 <= len(kitchen.facts(ev.Stopped)) <= 2
+
+
+def test_a_closed_window_ends_it_within_a_second_and_is_noted(kitchen):
+    stove = kitchen.at_the_stove()
+    stove.hang_up()
+    assert ended_in(stove, reading=False) < SOON
+    assert stove.process.returncode == 129
+    assert last_stop(kitchen) == "hangup"
+
+
+def test_a_closed_window_that_nobody_tells_it_of_neither_keeps_it_alive_nor_burns_the_processor(kitchen):
+    """As under nohup: the leader of the terminal ignores the hangup, so that no signal reaches the program."""
+    kitchen.begin()
+    shell = ["sh", "-c", f'trap "" HUP; "{sys.executable}" -m pourday resume; echo $? >"$0"; sleep 60']
+    status = kitchen.folder.parent / "status"
+    terminal = kitchen.run(str(status), command=shell)
+    terminal.wait_for("is it lit?")
+    (program,) = psutil.Process(terminal.process.pid).children()
+    program.cpu_percent(None)
+    terminal.hang_up()
+    limit, spent = time.monotonic() + 3, []
+    while time.monotonic() < limit and program.is_running() and program.status() != psutil.STATUS_ZOMBIE:
+        spent.append(sum(program.cpu_times()[:2]))
+        time.sleep(0.05)
+    assert time.monotonic() < limit - 0.5, "it lives on without a terminal"
+    assert spent[-1] - spent[0] < 1.5
+    for _ in range(100):
+        if status.exists() and status.read_text().strip():
+            break
+        time.sleep(0.02)
+    assert status.read_text().strip() == "129"
+    assert last_stop(kitchen) == "hangup"
+
+
+@pytest.mark.parametrize(
+    ("number", "how"), [(signal.SIGTERM, "terminated"), (signal.SIGHUP, "hangup")]
+)
+def test_a_terminal_that_stopped_reading_does_not_keep_it_alive(kitchen, number, how):
+    """A hung ssh: what is drawn goes nowhere, the screen waits for it, and then the program is told to end."""
+    stove = kitchen.at_the_stove()
+    for _ in range(60):
+        stove.type("/\x1b")
+        time.sleep(0.02)
+    time.sleep(0.5)
+    stuck = psutil.Process(stove.process.pid)
+    assert stuck.is_running()
+    stove.kill(number)
+    assert ended_in(stove, reading=False) < SOON + 0.2
+    assert stove.process.returncode == 128 + number
+    assert last_stop(kitchen) == how
+
+
+def test_a_terminal_that_stopped_reading_and_comes_back_finds_everything_as_it_was_typed(kitchen):
+    stove = kitchen.at_the_stove()
+    for number in range(40):
+        stove.type(f"{70 + number / 10:.1f}\r")
+        time.sleep(0.02)
+    time.sleep(0.5)
+    assert stove.process.poll() is None
+    stove.wait_for("73.9 °C")
+    assert [r.typed for r in kitchen.facts(ev.Reading)] == [f"{70 + n / 10:.1f}" for n in range(40)]
+
+
+def test_stopped_and_continued_it_comes_back_with_what_was_half_typed(kitchen):
+    stove = kitchen.at_the_stove()
+    stove.type("74.")
+    stove.wait_for("pot: 74.▏")
+    stove.kill(signal.SIGTSTP)
+    for _ in range(100):
+        if psutil.Process(stove.process.pid).status() == psutil.STATUS_STOPPED:
+            break
+        stove.pump(0.02)
+    assert psutil.Process(stove.process.pid).status() == psutil.STATUS_STOPPED
+    stove.pump(0)
+    assert stove.restored(), "the shell gets a usable terminal meanwhile"
+    heard = len(stove.raw)
+    stove.kill(signal.SIGCONT)
+    stove.until(lambda _: b"\x1b[?1049h" in stove.raw[heard:])
+    stove.type("5\r")
+    stove.wait_for("74.5 °C")
+    assert [r.typed for r in kitchen.facts(ev.Reading)] == ["74.5"]
+
+
+def test_a_long_stop_is_on_record_as_a_gap(kitchen):
+    stove = kitchen.at_the_stove()
+    stove.kill(signal.SIGSTOP)
+    time.sleep(2.5)
+    stove.kill(signal.SIGCONT)
+    stove.until(lambda _: kitchen.facts(ev.GapSeen))
+    (gap,) = kitchen.facts(ev.GapSeen)
+    assert gap.cause == "stalled"
+    assert 2.4 < gap.seconds < 4.0
+
+
+@pytest.mark.parametrize("arguments", [(), ("demo",), ("demo", "--by-hand"), ("resume",)])
+@pytest.mark.parametrize("there", [subprocess.DEVNULL, subprocess.PIPE])
+def test_without_a_terminal_it_says_so_and_begins_nothing(kitchen, arguments, there):
+    done = kitchen.plain(*arguments, stdin=there)
+    assert done.returncode == 1
+    assert done.stdout == ""
+    assert done.stderr.startswith("pourday: There is no terminal here")
+    assert done.stderr.count("\n") == 1
+    assert list(kitchen.folder.iterdir()) == []
+
+
+def test_standard_input_at_its_end_in_a_terminal_is_no_terminal(kitchen):
+    """Screen and errors go to a terminal, but nobody can type: `pourday </dev/null`."""
+    terminal = kitchen.run(command=["sh", "-c", f'"{sys.executable}" -m pourday </dev/null'])
+    assert terminal.ended() == 1
+    assert "There is no terminal here" in terminal.text()
+    assert b"\x1b[?1049h" not in terminal.raw
+
+
+@pytest.mark.parametrize("key", ["q", "\x11", "\x03"])
+def test_leaving_from_the_keyboard_ends_well(kitchen, key):
+    """q, ctrl+q and ctrl+c are the same at the stove: with the burner off nothing speaks against it."""
+    stove = kitchen.at_the_stove()
+    stove.type(key)
+    assert stove.ended() == 0
+    assert stove.restored()
+    assert last_stop(kitchen) == "left"
+
+
+@pytest.mark.parametrize("key", ["\x11", "\x03"])
+@pytest.mark.parametrize("before", ["74", "n", "/", "o"])
+def test_ctrl_q_and_ctrl_c_ask_or_leave_whatever_is_half_done(kitchen, key, before):
+    """The way out is never shut by a note, a card, a question or a half typed number."""
+    stove = kitchen.at_the_stove()
+    stove.type(before)
+    stove.pump(0.3)
+    stove.type(key)
+    assert stove.ended() == 0
+    assert kitchen.facts(ev.Reading) == []
+    assert kitchen.facts(ev.Noted) == []
+    assert last_stop(kitchen) == "left"
+
+
+@pytest.mark.parametrize("key", ["q", "\x11", "\x03"])
+def test_leaving_with_the_burner_lit_needs_a_second_different_key(kitchen, key):
+    stove = kitchen.at_the_stove()
+    stove.type("h")
+    stove.wait_for("Filed: burner on.")
+    stove.type(key)
+    stove.wait_for("The burner is not known to be off.")
+    stove.type(key)
+    stove.pump(0.6)
+    assert stove.process.poll() is None
+    stove.type("x")
+    assert stove.ended() == 0
+    assert last_stop(kitchen) == "left"
+
+
+def test_a_signal_while_the_program_is_still_starting_leaves_no_broken_terminal(kitchen):
+    """At ten instants of the start: whatever was begun is undone or never was."""
+    kitchen.begin()
+    for step in range(10):
+        terminal = kitchen.run("resume")
+        limit = time.monotonic() + 0.08 * step
+        while time.monotonic() < limit:
+            terminal.pump(0.01)
+        terminal.kill(signal.SIGTERM)
+        status = terminal.ended()
+        assert status in (143, -signal.SIGTERM)
+        assert terminal.restored() or b"\x1b[?1049h" not in terminal.raw, f"killed after {0.08 * step:.2f} s"
+        assert os.path.exists(kitchen.folder / "2026-11-25-a.journal")
