@@ -26,6 +26,8 @@ examples:
   pourday list                   every session, open ones first
   pourday resume 2026-11-25      carry one on (without a name: the newest that is open)
   pourday show 2026-11-25        the record as text
+  pourday plan pillars.json      weigh out a plan file
+  pourday check                  look over every file; repair into new ones
 
 Sessions are kept in --sessions DIR, else in $POURDAY_SESSIONS, else in your data folder.
 Exit status: 0 well, 1 something to put right, 2 not understood, 128+n ended by signal n.
@@ -82,10 +84,23 @@ def _parser() -> argparse.ArgumentParser:
     resume.add_argument("id", nargs="?", help="its name; without one, the newest that is open")
     show = commands.add_parser("show", parents=[shared], help="a record as text")
     show.add_argument("id", help="its name, as “pourday list” shows it")
+    check = commands.add_parser(
+        "check", parents=[shared], help="what is wrong with files; repair into new ones"
+    )
+    check.add_argument("id", nargs="?", help="one session; without it, all of them")
+    plan = commands.add_parser("plan", parents=[shared], help="weigh out a plan file")
+    plan.add_argument("file", help="a plan as JSON; “pourday schema --plan” describes it")
+    plan.add_argument("--json", action="store_true", help="as JSON, SI units")
+    schema = commands.add_parser("schema", parents=[shared], help="the JSON Schema of the record")
+    schema.add_argument("--plan", action="store_true", help="of a plan file instead")
     return parser
 
 
 def _run(arguments: argparse.Namespace) -> int:
+    if arguments.command == "plan":
+        return _plan(Path(arguments.file), arguments.json)
+    if arguments.command == "schema":
+        return _schema(arguments.plan)
     from pourday.store.folders import sessions_folder
 
     folder = sessions_folder(arguments.sessions, os.environ)
@@ -94,6 +109,8 @@ def _run(arguments: argparse.Namespace) -> int:
             return _list(folder)
         case "show":
             return _show(folder, arguments.id)
+        case "check":
+            return _check(folder, arguments.id)
         case "demo" if arguments.plain:
             return _plain_demo(folder, arguments.seed)
         case "demo":
@@ -127,6 +144,36 @@ def _show(folder: Path, session: str) -> int:
 
     kept = read_session(folder, session)
     print("\n".join([*story(kept.state, kept.entries), *kept.remarks]))
+    return OK
+
+
+def _check(folder: Path, session: str | None) -> int:
+    from pourday.store.check import check
+
+    found = check(folder, session)
+    for finding in found:
+        repaired = f" What can still be read is now in {finding.repaired}." if finding.repaired else ""
+        print(f"{finding.file}: {finding.says}{repaired}")
+    if not found:
+        print("All is well.")
+    return TROUBLE if any(finding.serious for finding in found) else OK
+
+
+def _plan(path: Path, as_json: bool) -> int:
+    import json
+
+    from pourday.reports.plan_report import plan_data, plan_text, read_plan
+
+    plan = read_plan(path)
+    print(json.dumps(plan_data(plan), indent=2, allow_nan=False) if as_json else "\n".join(plan_text(plan)))
+    return OK
+
+
+def _schema(of_plan: bool) -> int:
+    from pourday.reports.plan_report import plan_schema
+    from pourday.store.record import json_schema
+
+    print((plan_schema() if of_plan else json_schema()).decode())
     return OK
 
 

@@ -52,7 +52,9 @@ class PlainMould:
         gain[:, :-1] += across
         gain[:, 1:] -= across
         side, base, top = self.films
-        gain[:, -1] -= self.side * self.r[-1] * (t[:, -1] - self.room_c) / (1 / side + self.outer[-1] / k[:, -1])
+        gain[:, -1] -= (
+            self.side * self.r[-1] * (t[:, -1] - self.room_c) / (1 / side + self.outer[-1] / k[:, -1])
+        )
         gain[0] -= self.area * (t[0] - self.room_c) / (1 / base + half[0])
         gain[-1] -= self.area * (t[-1] - self.room_c) / (1 / top + half[-1])
         return (gain / self.mass).ravel()

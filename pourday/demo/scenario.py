@@ -5,7 +5,7 @@ from __future__ import annotations
 from pourday.plan.model import BlendPart, Cylinder, Layer, Mould, Plan
 
 START = 1_792_911_600.0
-"""A made-up Saturday morning in October 2026, 07:00 UTC, seconds since the epoch."""
+"""A made-up Sunday morning in October 2026, 07:00 UTC, seconds since the epoch."""
 
 
 def two_pillars() -> Plan:

@@ -111,7 +111,7 @@ def window(
     where None); `hottest_c` is what mould and wax stand (the wax's own ceiling where None).
     """
     top = int(outlook.kept.layer[-1])
-    s, pour = outlook.layers[top - outlook.first].surface, outlook.case.pours[top]
+    s, pour = top_surface(outlook), outlook.case.pours[top]
     hot, half = wax or pour.wax, pour.heat_curve(outlook.case.width_scale).celsius_where_solid(HALF)
     opens, best_crust = _opens(s, limits), rises(s.at_s, s.crust, limits.good_crust)
     contact = contact_c(celsius, s.edge_c, hot, pour.wax)
@@ -201,6 +201,13 @@ def what_would_open(w: Window, show: Show = _plain) -> list[str]:
         out.append("Heat the next colour: it is colder than the layer's melting point.")
     out.append("Pour while the surface is still soft and accept a soft line.")
     return out
+
+
+def top_surface(outlook: Outlook) -> Surface:
+    """The open surface of the last pour, which every outlook has."""
+    surface = outlook.layers[int(outlook.kept.layer[-1])].surface
+    assert surface is not None
+    return surface
 
 
 def trouble_if_before(outlook: Outlook, at_s: float) -> None:

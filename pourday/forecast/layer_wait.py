@@ -16,13 +16,13 @@ MODEL = "table of waits"
 
 _MINUTE = 60.0
 
-# Layer height in mm against minutes: surface skinned, 5 mm crust, solid through.
+# Layer height in mm against minutes: surface skinned, 5 mm crust, surface down to 45 °C.
 _HEIGHTS = (15.0, 25.0, 40.0)
 _SKINNED = (31.0, 38.0, 47.0)
 _CRUST = (90.0, 100.0, 112.0)
-_SOLID = (115.0, 157.0, 227.0)
+_COOL = (109.0, 133.0, 150.0)
 
-# Diameter in mm against the factor on the solid-through time of a 25 mm layer.
+# Diameter in mm against the factor on how long a 25 mm layer takes to cool.
 _DIAMETERS = (50.0, 75.0, 100.0)
 _DIAMETER_FACTOR = (0.75, 1.0, 1.25)
 
@@ -45,7 +45,7 @@ class LayerWait:
     opens: Spread
     """The surface is firm enough to carry the next colour."""
     closes: float
-    """The layer has gone too cold for the next colour to fuse."""
+    """The surface is down to about 45 °C: from there on the next colour fuses less and less."""
 
 
 def layer_wait(
@@ -61,12 +61,12 @@ def layer_wait(
     millimetres = height * 1000
     skinned = _interpolate(millimetres, _HEIGHTS, _SKINNED) * factor * _MINUTE
     crust = _interpolate(millimetres, _HEIGHTS, _CRUST) * factor * _MINUTE
-    solid = _interpolate(millimetres, _HEIGHTS, _SOLID) * factor * wide * _MINUTE
+    cool = _interpolate(millimetres, _HEIGHTS, _COOL) * factor * wide * _MINUTE
     # Makers report the first skin at a third of the model's time, so early leans their way.
     return LayerWait(
         skinned=Spread(skinned * 0.35, skinned * 0.7, skinned * 1.2),
         opens=Spread(skinned * 0.8, (skinned + crust) / 2, crust * 1.1),
-        closes=max(solid, crust * 1.15),
+        closes=max(cool, crust * 1.15),
     )
 
 

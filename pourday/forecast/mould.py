@@ -11,6 +11,7 @@ from dataclasses import dataclass, fields, replace
 
 import numpy as np
 
+from pourday.errors import Trouble
 from pourday.forecast import mould_read as read
 from pourday.forecast.mould_case import (
     COARSE,
@@ -58,7 +59,9 @@ class Layer:
 
     poured_s: float
     times: dict[str, float | None]
-    surface: Surface
+    """By the names of `EVENTS`. A layer solid or cold at the start of a run has that start as its time."""
+    surface: Surface | None
+    """None for a layer that was covered before this run began."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -67,8 +70,7 @@ class Outlook:
 
     case: Case
     layers: tuple[Layer, ...]
-    """One per pour since the start of this run, `first` being the number of the first of them."""
-    first: int
+    """One per pour."""
     solid_s: float | None
     """Nothing liquid left anywhere."""
     demould_s: float | None
@@ -143,23 +145,25 @@ class Outlook:
 
 def _outlook(run: Run) -> Outlook:
     case, last = run.case, run.snaps[-1]
-    room, layers = case.at(last.at_s).room_c, []
-    for k in sorted({int(p.grid.layer[-1]) for p in run.parts}):
-        surface = _joined([read.surface_of(case, p) for p in run.parts if int(p.grid.layer[-1]) == k])
+    room = case.at(last.at_s).room_c
+    layers = []
+    for k in range(int(run.kept.layer[-1]) + 1):
+        times: dict[str, float | None] = dict.fromkeys(EVENTS)
+        open_parts = [p for p in run.parts if int(p.grid.layer[-1]) == k]
+        surface = _joined([read.surface_of(case, p) for p in open_parts]) if open_parts else None
+        if surface is not None:
+            times |= read.surface_times(surface)
         later = [p for p in run.parts if int(p.grid.layer[-1]) >= k]
         at = np.concatenate([p.at_s for p in later])
         hottest = np.concatenate([read.hottest_of(p, k) for p in later])
         curve = case.pours[k].heat_curve(case.width_scale)
-        times = read.surface_times(surface)
         times["solid"] = read.stays_below(at, hottest, curve.celsius_where_solid(read.SET))
         times["near_room"] = read.stays_below(at, hottest, room + read.NEAR_ROOM)
         layers.append(Layer(case.pours[k].at_s, times, surface))
     solids, rooms = ([x.times[name] for x in layers] for name in ("solid", "near_room"))
     left = run.brought - run.lost - energy(case, last.field())
-    return Outlook(
-        case, tuple(layers), run.first, _latest(solids), _latest(rooms), run.kept, tuple(run.snaps),
-        abs(left) / max(abs(run.lost), 1.0),
-    )  # fmt: skip
+    error = abs(left) / max(abs(run.lost), 1.0)
+    return Outlook(case, tuple(layers), _latest(solids), _latest(rooms), run.kept, tuple(run.snaps), error)
 
 
 def _latest(times: Sequence[float | None]) -> float | None:
@@ -186,8 +190,10 @@ def simulate_all(
     the clock of the pours. With `start` (one kept field a mould) only what comes after it is
     computed. Raises `Trouble` for a mould that cannot be computed.
     """
-    for case in cases:
+    for case, f in zip(cases, start or [None] * len(cases), strict=True):
         case.check()
+        if until_s is not None and until_s <= (f.at_s if f else case.pours[0].at_s):
+            raise Trouble("A forecast must end after it begins.")
     return [_outlook(run) for run in run_all(cases, grid, until_s, start)]
 
 
@@ -216,7 +222,7 @@ class Spread:
 
     def times(self, layer: int, event: str) -> tuple[float | None, float | None, float | None]:
         """Early, likely and late time of an event of a layer (number as poured), in s, in rising order."""
-        found = [o.layers[layer - o.first].times[event] for o in (self.early, self.likely, self.late)]
+        found = [o.layers[layer].times[event] for o in (self.early, self.likely, self.late)]
         return _rising(found)
 
     @property

@@ -115,7 +115,7 @@ class Resolution:
 
 
 COARSE = Resolution(0.0012, 0.0020, 0.0020, 0.007, 0.12, 0.10, 4.0, 500.0)
-FINE = Resolution(0.0008, 0.0015, 0.0015, 0.005, 0.06, 0.05, 2.0, 240.0)
+FINE = Resolution(0.0008, 0.0015, 0.0015, 0.005, 0.08, 0.05, 2.0, 240.0)
 FINEST = Resolution(0.00025, 0.0004, 0.0005, 0.0015, 0.03, 0.012, 0.5, 40.0)
 """Yardstick for tests; far too slow for the stove."""
 
@@ -137,6 +137,10 @@ class Field:
     base_c: Array
 
 
+COLDEST_POUR_C, HOTTEST_POUR_C = -20.0, 130.0
+"""What the computation's tables hold; far beyond what is poured."""
+
+
 @dataclass(frozen=True)
 class Case:
     """One mould with everything that happens to it: one member of a batch."""
@@ -154,14 +158,24 @@ class Case:
 
     def check(self) -> None:
         """Raises `Trouble` for what cannot be computed."""
-        if self.vessel.radius <= 0 or self.vessel.height <= 0:
+        if not (self.vessel.radius > 0 and self.vessel.height > 0):
             raise Trouble("A mould needs a width and a height.", instead="Measure it inside, bottom to rim.")
         if not self.pours:
             raise Trouble("Nothing has been poured into this mould yet.")
+        for a in self.around:
+            for celsius in (a.room_c, a.room_c if a.bath_c is None else a.bath_c):
+                if not COLDEST_POUR_C <= celsius <= HOTTEST_POUR_C:
+                    raise Trouble(f"A room or bath at {celsius:g} °C cannot be computed.")
+        for p in self.pours:
+            if not COLDEST_POUR_C <= p.celsius <= HOTTEST_POUR_C:
+                raise Trouble(
+                    f"A pour at {p.celsius:g} °C cannot be computed.",
+                    f"Wax is poured between {COLDEST_POUR_C:g} and {HOTTEST_POUR_C:g} °C.",
+                )
         for before, after in zip(self.pours, self.pours[1:], strict=False):
             if after.at_s < before.at_s:
                 raise Trouble("The pours are not in order of time.")
-        if any(p.height_in(self.vessel.radius) <= 0 for p in self.pours):
+        if not all(p.height_in(self.vessel.radius) > 0 for p in self.pours):
             raise Trouble("A layer needs a height or a mass.")
 
 

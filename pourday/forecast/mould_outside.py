@@ -9,7 +9,8 @@ import numpy as np
 from pourday.forecast import coefficients as co
 from pourday.forecast.mould_case import Around, Array, Case
 
-NODES_C = np.arange(-10.0, 131.0, 5.0)
+SPACING = 5.0
+NODES_C = np.arange(-10.0, 131.0, SPACING)
 """Temperatures of the wall (or of the open wax) at which the tables have their values."""
 
 

@@ -49,8 +49,6 @@ class Run:
     kept: Field
     """The heat just after the last pour so far."""
     now: Field
-    first: int
-    """Number of the first pour whose surface this run sees."""
     r: Array
     breaks: list[float]
     """Times at which something is poured or moved, in order; then infinity."""
@@ -76,8 +74,7 @@ def _begun(case: Case, grid: Resolution, start: Field | None, count: int) -> Run
     later = {p.at_s for p in case.pours[int(now.layer[-1]) + 1 :]}
     later |= {a.from_s for a in case.around if a.from_s > now.at_s}
     breaks = sorted({now.at_s, *(t for t in later if t >= now.at_s)})
-    first = int(now.layer[-1])
-    return Run(case, now, now, first, r, [*breaks, float("inf")], energy(case, now))
+    return Run(case, now, now, r, [*breaks, float("inf")], energy(case, now))
 
 
 def run_all(

@@ -14,6 +14,7 @@ coefficients are taken at the start of each step.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
@@ -47,6 +48,7 @@ class _Tables:
         self._a: list[Array] = []
         self._s: list[Array] = []
         self._k: list[Array] = []
+        self._through: list[Array] = []
         self._at: dict[object, int] = {}
         self.size = 0
 
@@ -55,6 +57,8 @@ class _Tables:
         self._a.append(t - rise * (at + np.arange(t.size)))
         self._s.append(rise)
         self._k.append(per_k)
+        gain = np.concatenate([[0.0], np.cumsum(rise / per_k)[:-1]])
+        self._through.append(gain - rise / per_k * (at + np.arange(t.size)))
         self._at[key] = at
         self.size += t.size
         return at
@@ -79,8 +83,10 @@ class _Tables:
         at = self._at[key] if key in self._at else self._add(key, t, rise, per_k)
         return at, low, step, float(rise.max())
 
-    def joined(self) -> tuple[Array, Array, Array]:
-        return np.concatenate(self._a), np.concatenate(self._s), np.concatenate(self._k)
+    def joined(self) -> tuple[Array, Array, Array, Array]:
+        """a, s, 1/k, and b of the integral of k over T: b[i] + s[i] k[i] x."""
+        a, s, k, b = (np.concatenate(x) for x in (self._a, self._s, self._k, self._through))
+        return a, s, k, b
 
 
 @lru_cache(maxsize=128)
@@ -103,6 +109,27 @@ def _legendre(s: int) -> tuple[float, Array]:
     return w / 3, out
 
 
+@dataclass(frozen=True, eq=False)
+class _Way:
+    """The faces of one direction, each named by the cell on its low side; flat arrays."""
+
+    hop: int
+    near: Array
+    far: Array
+    """Half resistances either side of a face at k = 1."""
+    both: Array
+    extra: Array
+    """What else lies in the way: wall and film, or infinity where there is no face."""
+    unlike: NDArray[np.intp]
+    """Faces whose two cells are not of one wax."""
+
+
+def _way(near: Array, far: Array, extra: Array, material: NDArray[np.intp], hop: int) -> _Way:
+    low, high = near.reshape(-1)[:-hop], far.reshape(-1)[hop:]
+    one = (material[hop:] == material[:-hop]) & (material[hop:] >= 0)
+    return _Way(hop, low, high, low + high, extra.reshape(-1), np.flatnonzero(~one & (low + high > 0)))
+
+
 class Batch:
     """Moulds computed together from one moment on, until something is poured or moved."""
 
@@ -118,6 +145,8 @@ class Batch:
         self._x0, self.x = np.zeros(shape), np.zeros(shape)
         self._per_step, self._gain, self._steep = (np.zeros(shape) for _ in range(3))
         self._rz, self._rin, self._rout = (np.zeros(shape) for _ in range(3))
+        self._material = np.full(shape, -1)
+        """First table entry of the wax in a cell, -1 for all else."""
         # A face belongs to the cell on its low side: above it (ez) or outside it (er). Where there is
         # none, at the end of a row or a mould too, the resistance is infinite, so that every sweep
         # can run over the flat array from end to end.
@@ -153,6 +182,7 @@ class Batch:
             self.x[part] = at + (field.heat[rows] - low) / step
             self._gain[part] = 1 / (pour.density * areas * dz[rows] * step)
             self._steep[part] = steep
+            self._material[part] = at
         self._ez[m, 2 : n + 1, :nr] = 0.0
         self._er[m, 2 : n + 2, : nr - 1] = 0.0
 
@@ -216,12 +246,15 @@ class Batch:
         self._faces.append((inner, cell if way == "z" else cell + self.x.size, area, film))
 
     def _finish(self) -> None:
-        self._a, self._s, self._per_k = self._tables.joined()
+        self._a, self._s, self._per_k, self._b = self._tables.joined()
         inner, place, area, film = zip(*self._faces, strict=True)
         self._inner, self._place = np.array(inner), np.array(place)
         self._area, self._film_at = np.array(area), np.array(film)
         self._film_values = np.concatenate(self._films)
         self._slope_most = self._steep * self._gain
+        start = self._material.reshape(-1)
+        self._up = _way(self._rz, self._rz, self._ez, start, self.x.shape[2])
+        self._out = _way(self._rout, self._rin, self._er, start, 1)
         size, across = self.x.size, self.x.shape[2]
         # Rows: state, its change over a step, that at the stage, the two stages before.
         self._stack, self._y = np.empty((5, size)), np.empty(size)
@@ -231,6 +264,7 @@ class Batch:
         self._gain_flat = self._gain_dt.reshape(-1)
         self._index = np.empty(size, dtype=np.intp)
         self._t, self._kinv, self._w, self._gz, self._gr = (np.empty(size) for _ in range(5))
+        self._through, self._net = np.empty(size), np.empty(size)
         self.celsius = self._t.reshape(self.x.shape)
         # Flows through all faces with nothing before the first and after the last, so that what a
         # cell gains is the difference of neighbours.
@@ -248,28 +282,47 @@ class Batch:
     def prepare(self) -> Array:
         """Temperatures and conductances of now; the largest decay rate of each mould in 1/s."""
         self._look_up(self._stack[0])
-        t = (self._t.take(self._inner) - outside.NODES_C[0]) / 5.0
-        i = np.minimum(np.maximum(t, 0.0), outside.NODES_C.size - 2).astype(np.intp)
-        low = self._film_values.take(self._film_at + i)
-        film = low + (self._film_values.take(self._film_at + i + 1) - low) * (t - i)
-        self._extra.ravel()[self._place] = 1 / (film * self._area)
-        k = self._kinv
-        self._per_k.take(self._index, out=k, mode="clip")
+        # The look-up left s x of every cell, which the integral of k needs too.
+        np.copyto(self._through, self._w)
+        self._per_k.take(self._index, out=self._kinv, mode="clip")
+        self._through /= self._kinv
+        self._through += self._b.take(self._index, mode="clip")
+        self._outside()
         across = self.x.shape[2]
-        for g, near, far, extra, hop in (
-            (self._gz, self._rz, self._rz, self._ez, across),
-            (self._gr, self._rout, self._rin, self._er, 1),
-        ):
-            np.multiply(near.ravel(), k, out=g)
-            np.multiply(far.ravel(), k, out=self._w)
-            np.add(g[:-hop], self._w[hop:], out=g[:-hop])
-            np.add(g, extra.ravel(), out=g)
-            np.divide(1.0, g, out=g)
+        self._conduct(self._gz, self._up)
+        self._conduct(self._gr, self._out)
         total = np.add(self._gz, self._gr, out=self._w)
         total[across:] += self._gz[:-across]
         total[1:] += self._gr[:-1]
-        total *= self._slope_most.ravel()
+        total *= self._slope_most.reshape(-1)
         return np.asarray(2 * total.reshape(self.x.shape[0], -1).max(axis=1))
+
+    def _outside(self) -> None:
+        """Resistances of all faces to the surroundings."""
+        t = (self._t.take(self._inner) - outside.NODES_C[0]) / outside.SPACING
+        i = np.minimum(np.maximum(t, 0.0), outside.NODES_C.size - 2).astype(np.intp)
+        low = self._film_values.take(self._film_at + i)
+        film = low + (self._film_values.take(self._film_at + i + 1) - low) * (t - i)
+        self._extra.reshape(-1)[self._place] = 1 / (film * self._area)
+
+    def _conduct(self, g: Array, way: _Way) -> None:
+        """Conductances of the faces of one direction, W/K.
+
+        Within one wax k is its mean over the temperatures between the two cells (Kirchhoff), so
+        that a half frozen cell does not hold up the heat of its frozen neighbour.
+        """
+        t, k, through, hop = self._t, self._kinv, self._through, way.hop
+        rise, gain, inner = self._fr[1 : t.size - hop + 1], self._net[:-hop], g[:-hop]
+        np.subtract(t[hop:], t[:-hop], out=rise)
+        np.subtract(through[hop:], through[:-hop], out=gain)
+        np.copyto(inner, k[:-hop])
+        np.divide(rise, gain, out=inner, where=np.abs(gain) > 1e-7)
+        np.multiply(inner, way.both, out=inner)
+        low, high = way.unlike, way.unlike + hop
+        inner[low] = way.near[low] * k[low] + way.far[low] * k[high]
+        g[-hop:] = 1.0
+        g += way.extra
+        np.divide(1.0, g, out=g)
 
     def _rate(self, out: Array) -> None:
         """Table steps that each cell gains in its mould's time step, from the temperatures last looked up."""

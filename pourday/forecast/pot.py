@@ -16,7 +16,7 @@ import numpy as np
 from pourday.errors import Trouble
 from pourday.forecast.pot_fit import NOISE_K, STEP_S, Ensemble, fit
 from pourday.forecast.pot_model import Floats, Mode, Path, at_times, grid_through, run, table
-from pourday.forecast.pot_prior import Guess, PotSetup
+from pourday.forecast.pot_prior import Carried, Guess, PotSetup, unknown_values
 from pourday.forecast.spread import QUANTILES, Spread
 
 __all__ = [
@@ -32,6 +32,9 @@ __all__ = [
 ]
 
 _HORIZON_S: dict[Mode, float] = {"on heat": 3 * 3600.0, "off heat": 6 * 3600.0, "in air": 8 * 3600.0}
+_LOOSEN, _KNOB = 0.15, 0.5
+"""How much less sure a new stretch is of what the last one taught, in units of the prior's spread; and of
+the burner's power, since the knob may stand elsewhere."""
 _FIRST_STEP_S, _LONGEST_STEP_S, _GROWTH = 20.0, 300.0, 1.08
 
 
@@ -155,15 +158,12 @@ def forecast(setup: PotSetup, readings: Sequence[tuple[float, float]], now: floa
 
 
 def after_change(before: PotForecast, at: float, mode: Mode, kg: float | None = None) -> PotSetup:
-    """The setup for a new stretch (burner switched, jug lifted out or put back) from the last one's end."""
-    tab, weights = table(before.setup.wax), before.weights
-    heat = _moments(at_times(before.path.h, before.path.times, np.array([at]))[0], weights)
-    bath = _moments(at_times(before.path.bath_c, before.path.times, np.array([at]))[0], weights)
-    floor = NOISE_K * float(np.diff(tab.enthalpy(np.array([30.0, 31.0])))[0]) * 0.5
-    in_bath = mode != "in air" and before.setup.mode != "in air"
-    rate = _moments(np.log(before.ensemble.members.rate), weights)
-    switched = mode != before.setup.mode and mode != "in air"
-    same = in_bath or mode == before.setup.mode
+    """The setup for a new stretch (burner switched, jug lifted out or put back) from the last one's end.
+
+    What the last stretch has shown of pot, hob and wax goes with it, loosened a little.
+    """
+    was = before.setup.mode
+    switched = mode != was and mode != "in air"
     return replace(
         before.setup,
         kg=before.setup.kg if kg is None else kg,
@@ -171,10 +171,29 @@ def after_change(before: PotForecast, at: float, mode: Mode, kg: float | None = 
         mode_since=at,
         burner_since=at if switched else before.setup.burner_since or before.setup.mode_since,
         start_c=None,
-        start_h=Guess(heat.mean, max(heat.sd, floor)),
-        bath_c=Guess(bath.mean, max(bath.sd, 1.0)) if in_bath else None,
-        ln_rate=Guess(rate.mean, math.hypot(rate.sd, 0.1)) if same else None,
+        bath_c=None,
+        carried=_carry(before, at, switched, "in air" in (was, mode)),
     )
+
+
+def _carry(before: PotForecast, at: float, switched: bool, bath_lost: bool) -> Carried:
+    """The ensemble at a time as one bell."""
+    setup, weights = before.setup, before.weights
+    values = dict(unknown_values(setup, before.ensemble.z))
+    when = np.array([at])
+    values["start"] = at_times(before.path.h, before.path.times, when)[0]
+    values["bath"] = at_times(before.path.bath_c, before.path.times, when)[0]
+    loosen = dict.fromkeys(values, _LOOSEN)
+    loosen |= {"start": 0.5 * NOISE_K * setup.wax.cp_liquid, "bath": 1.0}
+    if switched:
+        loosen["power"] = _KNOB
+    for name in ("cap", "room", *(("bath",) if bath_lost else ())):
+        values.pop(name, None)
+    rows = np.array(list(values.values()))
+    mean = rows @ weights
+    off = rows - mean[:, None]
+    spread = (off * weights) @ off.T + np.diag([loosen[n] ** 2 for n in values])
+    return Carried(tuple(values), tuple(mean.tolist()), tuple(map(tuple, spread.tolist())))
 
 
 def after_addition(before: PotForecast, at: float, kg: float, added_c: float | None = None) -> Addition:
@@ -185,22 +204,14 @@ def after_addition(before: PotForecast, at: float, kg: float, added_c: float | N
     """
     if not kg > 0:
         raise Trouble("An addition needs an amount.", instead="Give the grams that went in.")
-    setup, tab = before.setup, table(before.setup.wax)
-    total = setup.kg + kg
+    setup = before.setup
     cold = setup.room_c if added_c is None else added_c
-    cold_h = float(tab.enthalpy(np.array([cold]))[0])
+    cold_h = float(table(setup.wax).enthalpy(np.array([cold]))[0])
+    total = setup.kg + kg
     later = after_change(before, at, setup.mode, total)
-    share = setup.kg / total
-    if later.start_h is None or later.ln_rate is None:
-        raise AssertionError("after_change carries both within one mode")
-    mixed = replace(
-        later,
-        start_h=Guess(share * later.start_h.mean + (1 - share) * cold_h, share * later.start_h.sd),
-        ln_rate=Guess(later.ln_rate.mean + math.log(share) / 3, later.ln_rate.sd),
-    )
-    was = before.at(at)[1]
-    view = forecast(mixed, (), at)
-    return Addition(view.at(at), view.reaches(was), view)
+    carried = later.carried.mixed(setup.kg / total, cold_h) if later.carried else None
+    view = forecast(replace(later, carried=carried), (), at)
+    return Addition(view.at(at), view.reaches(before.at(at)[1]), view)
 
 
 def doubt(
@@ -315,8 +326,3 @@ def _quantiles(rows: Floats, weights: Floats, at: Sequence[float] = QUANTILES) -
     lines = zip(values, middle, strict=True)
     table_ = np.array([np.interp(at, m, v) for v, m in lines])
     return tuple(table_.T)
-
-
-def _moments(values: Floats, weights: Floats) -> Guess:
-    mean = float(weights @ values)
-    return Guess(mean, math.sqrt(max(0.0, float(weights @ (values - mean) ** 2))))

@@ -29,6 +29,7 @@ from pourday.forecast.pot_sample import (
     next_bell,
     normed,
     points_of,
+    softened,
 )
 
 NOISE_K: Final = 0.5
@@ -39,8 +40,9 @@ STEP_S: Final = 80.0
 """s, longest step up to the last reading."""
 _LONGEST_PAST_S = 7200.0
 _NUDGE, _LONGEST_STEP = 0.1, 2.0
-_TURNS, _ENOUGH = 6, 50.0
-"""Drawings at most; they end when so many members carry the weight, after the third."""
+_TURNS, _ENOUGH, _FEWEST = 7, 50.0, 12.0
+"""Drawings at most; they end when so many members carry the weight, after the third.
+Where hardly any do in the end, the weights are evened out, so that the band errs on the wide side."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -48,6 +50,8 @@ class Ensemble:
     """Weighted members, and their paths up to the last reading."""
 
     members: Members
+    z: Floats
+    """The members as standard normal points, shape (n, unknowns of the mode), by the setup's prior."""
     weights: Floats
     """Shape (n,), summing to one."""
     path: Path
@@ -63,9 +67,8 @@ def fit(setup: PotSetup, readings: Sequence[tuple[float, float]]) -> Ensemble:
     """
     if readings and readings[-1][0] - readings[0][0] > _LONGEST_PAST_S:
         readings = [r for r in readings if readings[-1][0] - r[0] <= _LONGEST_PAST_S]
-    known = setup.start_c is not None or setup.start_h is not None
     recent = bool(readings) and readings[-1][0] - setup.mode_since <= _LONGEST_PAST_S
-    if not readings or (known and recent):
+    if not readings or (setup.start_known and recent):
         return _Fit(setup, readings, setup.mode_since, None).ensemble()[0]
     best, misfit = _Fit(setup, readings[1:], readings[0][0], Guess(readings[0][1], NOISE_K)).ensemble()
     if misfit > 3.0 and len(readings) > 3:
@@ -102,16 +105,15 @@ class _Fit:
         if not len(self.when):
             members = self._members(u, later)
             weights = np.full(MEMBERS, 1.0 / MEMBERS)
-            return Ensemble(
-                members, weights, run(self.table, members, self.setup.mode, self.times), MEMBERS
-            ), 0.0
+            path = run(self.table, members, self.setup.mode, self.times)
+            return Ensemble(members, u, weights, path, MEMBERS), 0.0
         pool: list[Floats] = []
         paths: list[Path] = []
         offs: list[Floats] = []
         centre, weights = np.zeros(self.d), np.empty(0)
         for turn in range(_TURNS):
             pool.append(bells[-1].draw(u))
-            path, off = self.misfits(np.concatenate([pool[-1], centre + self.stencil]), later)
+            path, off = self.misfits(np.concatenate([pool[-1], centre + self.stencil]))
             paths.append(path)
             offs.append(off[:, :MEMBERS])
             z, off_all = np.concatenate(pool), np.concatenate(offs, axis=1)
@@ -127,13 +129,13 @@ class _Fit:
         keep = np.argsort(weights)[::-1][:MEMBERS]
         keep = keep[weights[keep] > 1e-5]
         members = self._members(z[keep], np.tile(later, len(pool))[keep])
-        kept = weights[keep] / weights[keep].sum()
-        return Ensemble(members, kept, _columns(paths, keep), effective(weights)), misfit
+        kept = softened(weights[keep], _FEWEST)
+        return Ensemble(members, z[keep], kept, _columns(paths, keep), effective(weights)), misfit
 
     def _members(self, z: Floats, later: Floats) -> Members:
         return members_of(self.setup, z, later, self.start, self.first)
 
-    def misfits(self, z: Floats, later: Floats) -> tuple[Path, Floats]:
+    def misfits(self, z: Floats) -> tuple[Path, Floats]:
         """The paths, and (model - reading) / noise, shape (readings, n)."""
         members = self._members(z, np.zeros(len(z)))
         path = run(self.table, members, self.setup.mode, self.times)

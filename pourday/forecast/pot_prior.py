@@ -17,6 +17,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Final
 
 import numpy as np
@@ -31,6 +32,25 @@ class Guess:
 
     mean: float
     sd: float
+
+
+@dataclass(frozen=True, slots=True)
+class Carried:
+    """What an earlier stretch has shown, as one bell over several unknowns, so that what belongs together
+    stays together. "start" is J/kg on the table's curve, "bath" °C, the others standard normal numbers."""
+
+    names: tuple[str, ...]
+    mean: tuple[float, ...]
+    covariance: tuple[tuple[float, ...], ...]
+
+    def mixed(self, share: float, other_h: float) -> Carried:
+        """The same after `share` of the wax is joined by the rest at `other_h` J/kg."""
+        at = self.names.index("start")
+        mean = tuple(share * m + (1.0 - share) * other_h if i == at else m for i, m in enumerate(self.mean))
+        scale = np.ones(len(self.names))
+        scale[at] = share
+        covariance = np.array(self.covariance) * np.outer(scale, scale)
+        return Carried(self.names, mean, tuple(map(tuple, covariance.tolist())))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,12 +69,22 @@ class PotSetup:
     """When the burner was last switched, where that was before `mode_since`."""
     start_c: Guess | None = None
     """Wax temperature at `mode_since`, where something is known of it."""
-    start_h: Guess | None = None
-    """The same as enthalpy, J/kg; goes before `start_c`, and tells half melted from nearly melted."""
     bath_c: Guess | None = None
     """Bath temperature at `mode_since`."""
-    ln_rate: Guess | None = None
-    """Natural logarithm of UA per kg of wax, W/(kg K), where an earlier stretch has shown it."""
+    carried: Carried | None = None
+    """What the stretch before has shown (`pot.after_change`); goes before `start_c` and `bath_c`."""
+
+    @property
+    def start_known(self) -> bool:
+        return self.start_c is not None or (self.carried is not None and "start" in self.carried.names)
+
+    @property
+    def bath_guess(self) -> Guess | None:
+        """Mean and spread of the bath at `mode_since`, where something is known of it."""
+        if self.carried is None or "bath" not in self.carried.names:
+            return self.bath_c
+        at = self.carried.names.index("bath")
+        return Guess(self.carried.mean[at], math.sqrt(self.carried.covariance[at][at]))
 
 
 UNKNOWNS: Final[dict[Mode, tuple[str, ...]]] = {
@@ -85,7 +115,7 @@ UNKNOWNS: Final[dict[Mode, tuple[str, ...]]] = {
         "loss",
         "tip",
     ),
-    "in air": ("start", "rate", "shift", "latent", "room"),
+    "in air": ("start", "air rate", "shift", "latent", "room"),
 }
 """The columns of `z` by mode."""
 
@@ -95,13 +125,36 @@ def _between(low: float | Floats, high: float | Floats, z: Floats) -> Floats:
     return np.asarray(low + (high - low) / (1.0 + np.exp(-1.702 * z)))
 
 
+@lru_cache(maxsize=64)
+def _carried(carried: Carried, mode: Mode) -> tuple[tuple[str, ...], list[int], Floats, Floats]:
+    """The carried unknowns that this mode has: names, their columns of z, mean, root of the covariance."""
+    names = tuple(n for n in UNKNOWNS[mode] if n in carried.names)
+    rows = [carried.names.index(n) for n in names]
+    covariance = np.array(carried.covariance)[np.ix_(rows, rows)]
+    columns = [UNKNOWNS[mode].index(n) for n in names]
+    return names, columns, np.array(carried.mean)[rows], np.linalg.cholesky(covariance)
+
+
+def unknown_values(setup: PotSetup, z: Floats) -> dict[str, Floats]:
+    """The unknowns by name, (n,) each: standard normal by this module's priors, however sure one is of
+    them by now; a carried start is in J/kg, a carried bath in °C."""
+    value = dict(zip(UNKNOWNS[setup.mode], z.T, strict=True))
+    if setup.carried is not None:
+        names, columns, mean, root = _carried(setup.carried, setup.mode)
+        value.update(zip(names, (mean + z[:, columns] @ root.T).T, strict=True))
+    return value
+
+
 def members_of(setup: PotSetup, z: Floats, later: Floats, start: float, first: Guess | None) -> Members:
     """Physical values of standard normal points z, shape (n, unknowns of the mode); `later` shape (n,).
 
     Paths begin at `start`; `first`, where given, is a reading taken then that stands for the start.
     """
     zero = np.zeros(len(z))
-    value = dict(zip(UNKNOWNS[setup.mode], z.T, strict=True))
+    value = unknown_values(setup, z)
+    known = {
+        n: value[n] for n in ("start", "bath") if setup.carried and n in setup.carried.names and n in value
+    }
 
     def get(name: str) -> Floats:
         return np.asarray(value.get(name, zero))
@@ -111,25 +164,32 @@ def members_of(setup: PotSetup, z: Floats, later: Floats, start: float, first: G
     short = 1.5 * np.exp(1.1 * get("cap")) if setup.mode == "on heat" else zero
     cap = setup.bath_limit_c - short
     water = 4186.0 * 1.6 * np.exp(0.45 * get("heat"))
-    gain = 850.0 * np.exp(0.45 * get("power")) / water
-    lag = 60.0 * np.exp(0.8 * get("lag"))
+    gain = zero if _never_lit(setup) else 850.0 * np.exp(0.45 * get("power")) / water
     loss = 3.0 * np.exp(0.5 * get("loss")) / water
-    bath = _bath(setup, get("bath"), cap, gain, loss, room, start - setup.mode_since)
+    bath = known["bath"] if "bath" in known else _bath_guess(setup, get("bath"), cap)
+    bath = _bath_then(setup, bath, cap, gain, loss, room, start - setup.mode_since)
     tip = zero if setup.mode == "in air" else 0.02 * np.exp(0.8 * get("tip"))
+    if first is not None:
+        wax = (first.mean + first.sd * z[:, 0] - tip * bath) / (1.0 - tip)
+        start_h = table(setup.wax).enthalpy(wax - shift)
+    elif "start" in known:
+        start_h = known["start"]
+    else:
+        start_h = _start_h(setup, table(setup.wax), z[:, 0], shift)
+    lit = setup.mode_since if setup.burner_since is None else setup.burner_since
     return Members(
-        start_h=_start_h(setup, table(setup.wax), get("start"), shift, first, tip, bath),
+        start_h=start_h,
         bath_c=bath,
-        rate=_rate(setup, get("rate")),
+        rate=_rate(setup, get("air rate" if setup.mode == "in air" else "rate")),
         contact=np.minimum(0.45 * np.exp(0.4 * get("contact")), 1.2),
         tip=tip,
         gain=gain,
-        lag=lag,
-        burning=zero
-        + (start - setup.mode_since if setup.burner_since is None else start - setup.burner_since),
+        lag=60.0 * np.exp(0.8 * get("lag")),
+        burning=zero + (start - lit),
         cap_c=cap,
         bath_heat=water / setup.kg,
         bath_loss=loss,
-        top=np.full(len(z), 0.25 * math.pow(setup.kg, -1 / 3)),
+        top=zero + 0.25 * math.pow(setup.kg, -1 / 3),
         latent=np.exp(0.12 * get("latent")),
         shift=shift,
         width=1.0 * get("width"),
@@ -138,14 +198,13 @@ def members_of(setup: PotSetup, z: Floats, later: Floats, start: float, first: G
     )
 
 
-def _start_h(
-    setup: PotSetup, tab: Table, z: Floats, shift: Floats, first: Guess | None, tip: Floats, bath: Floats
-) -> Floats:
-    if first is not None:
-        wax = (first.mean + first.sd * z - tip * bath) / (1.0 - tip)
-        return np.asarray(tab.enthalpy(wax - shift))
-    if setup.start_h is not None:
-        return setup.start_h.mean + setup.start_h.sd * z
+def _never_lit(setup: PotSetup) -> bool:
+    """Off heat with a cold bath: there is no hot hob under it."""
+    bath = setup.bath_guess
+    return setup.mode == "off heat" and bath is not None and bath.mean < setup.room_c + 10.0
+
+
+def _start_h(setup: PotSetup, tab: Table, z: Floats, shift: Floats) -> Floats:
     if setup.start_c is not None:
         return tab.enthalpy(setup.start_c.mean + setup.start_c.sd * z - shift)
     ends = tab.enthalpy(np.array([setup.room_c - 2.0, setup.bath_limit_c]))
@@ -153,23 +212,24 @@ def _start_h(
 
 
 def _rate(setup: PotSetup, z: Floats) -> Floats:
-    if setup.ln_rate is not None:
-        return np.exp(setup.ln_rate.mean + setup.ln_rate.sd * z)
     if setup.mode == "in air":
         return np.asarray(0.65 * math.pow(setup.kg, -1 / 3) * np.exp(0.4 * z))
     return np.asarray(14.0 * math.pow(0.5 / setup.kg, 1 / 3) * np.exp(0.6 * z))
 
 
-def _bath(
-    setup: PotSetup, z: Floats, cap: Floats, gain: Floats, loss: Floats, room: Floats, elapsed: float
-) -> Floats:
-    """Bath temperature when the paths start, `elapsed` s after the last change."""
+def _bath_guess(setup: PotSetup, z: Floats, cap: Floats) -> Floats:
+    """Bath temperature at the last change."""
     if setup.bath_c is not None:
-        bath = setup.bath_c.mean + setup.bath_c.sd * z
-    elif setup.mode == "on heat":
-        bath = _between(setup.room_c - 3.0, cap, z)
-    else:
-        bath = _between(0.4 * setup.room_c + 0.6 * setup.bath_limit_c, cap, z)
+        return setup.bath_c.mean + setup.bath_c.sd * z
+    if setup.mode == "on heat":
+        return _between(setup.room_c - 3.0, cap, z)
+    return _between(0.4 * setup.room_c + 0.6 * setup.bath_limit_c, cap, z)
+
+
+def _bath_then(
+    setup: PotSetup, bath: Floats, cap: Floats, gain: Floats, loss: Floats, room: Floats, elapsed: float
+) -> Floats:
+    """Bath temperature when the paths start, `elapsed` s after the last change; the wax's pull left out."""
     if setup.mode == "on heat":
         return np.minimum(bath + gain * elapsed, cap)
     return np.minimum(room + (bath - room) * np.exp(-loss * elapsed), cap)

@@ -61,6 +61,15 @@ def effective(weights: Floats) -> float:
     return 1.0 / float(np.sum(weights**2))
 
 
+def softened(weights: Floats, fewest: float) -> Floats:
+    """The weights, brought to a power below one where fewer than `fewest` members carry them."""
+    logs = np.log(weights / weights.max())
+    power = 1.0
+    while effective(normed(power * logs)) < fewest and power > 1e-3:
+        power *= 0.8
+    return normed(power * logs)
+
+
 def next_bell(z: Floats, weights: Floats, newton: Floats, spread: Floats) -> Bell:
     """Where to draw next: around the Newton point while few members carry the weight, then around their
     mean, with their covariance leaning on the one from the slopes."""

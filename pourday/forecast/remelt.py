@@ -9,7 +9,7 @@ from typing import Literal
 import numpy as np
 
 from pourday.forecast import mould
-from pourday.forecast.fuse import LIMITS, Limits, contact_c, trouble_if_before, window
+from pourday.forecast.fuse import LIMITS, Limits, contact_c, top_surface, trouble_if_before, window
 from pourday.forecast.mould_case import FINE, Array, Case, Field, Pour
 from pourday.forecast.mould_grid import middles, split
 from pourday.forecast.mould_read import EDGE, HALF, SET
@@ -67,7 +67,7 @@ def remelt(outlook: mould.Outlook, pours: Sequence[Pour]) -> list[Remelt]:
 
 def _read(outlook: mould.Outlook, after: mould.Outlook, before: Field, p: Pour) -> Remelt:
     case, top = after.case, int(before.layer[-1])
-    s = outlook.layers[top - outlook.first].surface
+    s = top_surface(outlook)
     cold = [float(np.interp(p.at_s, s.at_s, x)) for x in (s.axis_c, s.edge_c)]
     old = case.pours[top].wax
     axis, edge = (float(contact_c(p.celsius, c, p.wax, old)) for c in cold)

@@ -19,6 +19,8 @@ DRY_POT_ABOVE = 2.0
 """K above local boiling: no bath with water in it heats wax that far."""
 DEADBAND = 2.0
 """K below its limit before a temperature alarm ends. An estimate of ours."""
+FORGET = 5 * MINUTE
+"""After this, with the burner off, the forecast's high side may end an alarm that a reading raised."""
 WATCH = 10 * MINUTE
 """Burner on and nobody answers."""
 WATER_OVERDUE = 25 * MINUTE
@@ -42,30 +44,32 @@ def alarms(state: State, outlook: Outlook, now: float) -> list[Alarm]:
     """Every alarm whose cause is there now, the gravest first."""
     if state.fixed_plan is None or state.finished_at is not None:
         return []
-    return [*_too_hot(state, outlook), *_unwatched(state, now)]
+    return [*_too_hot(state, outlook, now), *_unwatched(state, now)]
 
 
-def _too_hot(state: State, outlook: Outlook) -> list[Alarm]:
+def _too_hot(state: State, outlook: Outlook, now: float) -> list[Alarm]:
+    """Raised by a reading only; ended by a cooler one, or once the pot has surely cooled since."""
     reading = state.last_reading("pot")
     if reading is None:
         return []
+    celsius = reading.celsius
+    if state.burner == "off" and now - reading.t > FORGET and outlook.pot is not None:
+        celsius = min(celsius, outlook.pot.at(now)[2])
     read = outlook.degrees(reading.celsius)
     found = []
     dry = outlook.boiling_c + DRY_POT_ABOVE
-    if reading.celsius >= dry - DEADBAND:
+    if celsius >= dry - DEADBAND:
         says = (
             f"The pot read {read}; water here boils at {outlook.degrees(outlook.boiling_c)}. Dry bath or bad "
             "thermometer: burner off, no water into a hot dry pot, wait."
         )
-        found.append(Alarm("dry pot", says, reading.celsius, dry, reading.celsius >= dry))
-    if reading.celsius >= outlook.ceiling_c - DEADBAND:
+        found.append(Alarm("dry pot", says, reading.celsius, dry, celsius >= dry))
+    if celsius >= outlook.ceiling_c - DEADBAND:
         says = (
             f"The pot read {read}, ceiling {outlook.degrees(outlook.ceiling_c)}: burner off, let it fall, "
             "open a window if it smells of smoke."
         )
-        found.append(
-            Alarm("ceiling", says, reading.celsius, outlook.ceiling_c, reading.celsius >= outlook.ceiling_c)
-        )
+        found.append(Alarm("ceiling", says, reading.celsius, outlook.ceiling_c, celsius >= outlook.ceiling_c))
     return found
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from pourday.guide.act import Act
 from pourday.guide.agenda import order_now
-from pourday.guide.outlook import Outlook
+from pourday.guide.outlook import Outlook, room_c
 from pourday.guide.words import clock, countdown, span
 from pourday.session import events as ev
 from pourday.session.events import Fact
@@ -156,6 +156,8 @@ def _degrees(state: State, outlook: Outlook, act: Act, now: float) -> Number:
     """The temperature that matters for the act, against what it should be."""
     units = state.plan.units
     place, mould = act.place
+    if place == "candle":
+        return Number(f"{show_temperature(room_c(state), units)[:-2].strip()}°", "room")
     target = {"pot": outlook.melt_c, "jug": outlook.pour_c}.get(place)
     aim = f" target {show_temperature(target, units)}" if target is not None else ""
     reading = state.last_reading(place, mould)

@@ -25,6 +25,8 @@ WATER_EVERY = 15 * MINUTE
 """Common practice, no source: look at the bath every 10-15 min."""
 JUG_LEAD = 10 * MINUTE
 """To draw, colour, scent and stir one jug. An estimate of ours."""
+JUG_HOT = 40 * MINUTE
+"""A jug standing in the bath stays fit to pour for this long. An estimate of ours."""
 IDLE_HEAT = 25 * MINUTE
 """A longer wait than this is spent with the burner off. An estimate of ours."""
 NEAR_CEILING = 5.0
@@ -40,18 +42,26 @@ NEEDS_WAX = ("plug", "pour", "top-up")
 
 def stove_acts(state: State, outlook: Outlook, moulds: Sequence[Act], now: float) -> list[Act]:
     """Acts of the stove, given what the moulds will ask for."""
-    need = _next_need(moulds, now)
+    need = _next_need(state, moulds, now)
     acts = [*_burner(state, outlook, need, now), *_jug(state, outlook, moulds, now)]
     if state.burner != "off":
         acts += [*_read(state, outlook, now), _water(state)]
     return [act for act in acts if act.id not in state.waived]
 
 
-def _next_need(moulds: Sequence[Act], now: float) -> float | None:
-    """When hot wax is wanted next; None when it is not wanted any more."""
-    times = [act.due if act.due < float("inf") else now for act in moulds if act.kind in NEEDS_WAX]
-    times += [act.window.likely for act in moulds if act.kind == "look" and act.window]
-    times += [act.due for act in moulds if act.kind in ("look under", "decide")]
+def _next_need(state: State, moulds: Sequence[Act], now: float) -> float | None:
+    """When heat is wanted next; None when it is not wanted any more. A jug just made is still hot."""
+    times = []
+    for act in moulds:
+        jug = state.jugs.get(act.layer if act.layer is not None else 0)
+        if act.kind in ("plug", "pour", "decide", "look under") and jug and now - jug.made_at < JUG_HOT:
+            continue
+        if act.kind in NEEDS_WAX:
+            times.append(act.due if act.due < float("inf") else now)
+        elif act.kind == "look" and act.window:
+            times.append(act.window.likely)
+        elif act.kind in ("look under", "decide"):
+            times.append(act.due)
     return min(times, default=None)
 
 
@@ -152,6 +162,9 @@ def _read(state: State, outlook: Outlook, now: float) -> list[Act]:
     reached = outlook.pot_reaches(outlook.melt_c)
     if last is None or last.celsius < outlook.melt_c - WARM_ENOUGH:
         due = min(due, max(reached.likely, since + READ_SOONEST))
+    if state.burner == "on":
+        # Sooner where the wax may already be close to its ceiling: the likely path is no safeguard.
+        due = min(due, max(outlook.pot_reaches(outlook.ceiling_c - NEAR_CEILING).early, since + READ_SOONEST))
     return [
         Act(
             id=f"read {state.last_seq if last is None else last.seq}",

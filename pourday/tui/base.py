@@ -46,6 +46,9 @@ class LineScreen(Screen[None]):
     def on_key(self, event: events.Key) -> None:
         event.stop()
         event.prevent_default()
+        if event.key == "ctrl+c":
+            self.leave()
+            return
         self.pressed(event.key, event.character)
         self.draw()
 

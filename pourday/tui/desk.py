@@ -286,9 +286,7 @@ class Desk:
             return
         known = before.split("”")[0][1:] if NONSENSE in before else ""
         said = plain(known + character, 12)
-        self.message = (
-            f"“{said}” {NONSENSE}. Type digits, like 74.5, or / for the keys."
-        )
+        self.message = f"“{said}” {NONSENSE}. Type digits, like 74.5, or / for the keys."
 
     def _back(self) -> None:
         if self.chosen is not None:
@@ -386,6 +384,12 @@ class Desk:
         else:
             said = say_fact(taken.fact, self.live.state.plan)
             self.message = f"Taken back: {said} ({clock(taken.t, now)}). It stays readable in the record."
+
+    def leave(self) -> None:
+        """Asked to leave from anywhere: what is half typed or asked is dropped, and stands in nobody's way."""
+        self.entry, self.writing, self.card = Entry(), "", ""
+        self.question, self.message, self.chosen = None, "", None
+        self._leave()
 
     def _leave(self) -> None:
         if self.live.unsaved:

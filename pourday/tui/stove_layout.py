@@ -151,7 +151,7 @@ def _body(advice: Advice, now: float, cells: int, rows: int, look: Look) -> Bloc
         return []
     assert advice.outlook is not None
     moulds = pictures(advice.state, advice.outlook, now)
-    wanted = min(cells // 2, max(20, 18 * len(moulds)))
+    wanted = min(cells * 11 // 20, max(22, (28 if cells >= 100 else 18) * len(moulds)))
     left = cells - wanted - 2
     picture = draw_moulds(moulds, wanted, rows, finished=look.finished)
     agenda = _agenda(advice, now, left, rows, look)

@@ -5,6 +5,8 @@ from __future__ import annotations
 from typing import Literal
 
 from pourday.demo.station import Station
+from pourday.errors import Trouble
+from pourday.guide.words import span
 from pourday.session import events as ev
 from pourday.session.events import Fact
 from pourday.store import gap
@@ -34,6 +36,8 @@ class StoveScreen(LineScreen):
         self._bells = 0
         self._bell_at = 0.0
         self._said = ""
+        self._lost = ""
+        """Why what is looked on at cannot be read just now."""
 
     # -- drawing ------------------------------------------------------------------------------------
 
@@ -50,14 +54,22 @@ class StoveScreen(LineScreen):
 
     def on_mount(self) -> None:
         self.desk.wake(real())
+        self.desk.message = self._carried_on()
         self.desk.look(self.clock.now())
         super().on_mount()
+
+    def _carried_on(self) -> str:
+        """How long nobody watched, and what there is to say of the file, where this session was opened again."""
+        last = self.live.entries[-1].fact
+        if not isinstance(last, ev.Reopened) or self.live.readonly:
+            return ""
+        return " ".join([f"Opened again after {span(last.away)}.", *self.live.remarks])
 
     def tick(self) -> None:
         now = self.clock.now()
         self._look_for_gaps(now)
         if self.live.readonly:
-            self.live.follow()
+            self._follow()
         elif self.live.unsaved and real() >= self._retry_at:
             self._retry_at = real() + RETRY_EVERY
             self.live.retry()
@@ -66,6 +78,15 @@ class StoveScreen(LineScreen):
             self.station.tick(advice, now, self._file_as_person)
         self._ring()
         self.draw()
+
+    def _follow(self) -> None:
+        lost, self._lost = self._lost, ""
+        try:
+            self.live.follow()
+        except Trouble as trouble:
+            self._lost = str(trouble)
+        if self._lost or self.desk.message == lost:
+            self.desk.message = self._lost
 
     def _look_for_gaps(self, now: float) -> None:
         self._watch, gaps = gap.look(self._watch, all_clocks())
@@ -137,7 +158,7 @@ class StoveScreen(LineScreen):
         self.pourday.exit()
 
     def leave(self) -> None:
-        self.desk.press("q", "q", self.clock.now(), real())
+        self.desk.leave()
         if self.desk.leaving:
             self.finish("left")
         self.draw()

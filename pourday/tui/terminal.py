@@ -17,7 +17,11 @@ RESTORE = b"\x1b[?1049l\x1b[?25h\x1b[?1000l\x1b[?1003l\x1b[?1006l\x1b[?2004l\x1b
 """Leave the alternate screen, show the cursor, no mouse, no bracketed paste, plain keys and colours."""
 
 How = Literal["hangup", "terminated"]
-ENDINGS: dict[signal.Signals, How] = {signal.SIGHUP: "hangup", signal.SIGTERM: "terminated"}
+ENDINGS: dict[signal.Signals, How] = {
+    signal.SIGHUP: "hangup",
+    signal.SIGTERM: "terminated",
+    signal.SIGINT: "terminated",
+}
 
 
 def on_ending(note: Callable[[How], None], leave: Callable[[int], None]) -> None:

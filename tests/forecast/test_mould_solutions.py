@@ -29,13 +29,20 @@ EXACT = mo.Resolution(0.0008, 0.0008, 0.0008, 0.0016, 0.05, 0.02, 0.5, 30.0)
 def plain_mould(radius, height, films, until_s, start_c=80.0, room_c=20.0):
     pour = mo.Pour(0.0, start_c, SAME, height=height, curve=PLAIN)
     return mo.simulate(
-        mo.Vessel(radius, height, films=mo.Films(*films)), [pour], mo.Around(room_c), grid=EXACT, until_s=until_s
+        mo.Vessel(radius, height, films=mo.Films(*films)),
+        [pour],
+        mo.Around(room_c),
+        grid=EXACT,
+        until_s=until_s,
     )
 
 
 def plate_series(bi, fo, place):
     """Plane wall with convection, half-thickness 1 (Carslaw and Jaeger; Incropera eq. 5.42)."""
-    roots = [brentq(lambda z: z * np.sin(z) - bi * np.cos(z), n * np.pi + 1e-9, n * np.pi + np.pi / 2) for n in range(40)]
+    roots = [
+        brentq(lambda z: z * np.sin(z) - bi * np.cos(z), n * np.pi + 1e-9, n * np.pi + np.pi / 2)
+        for n in range(40)
+    ]
     z = np.array(roots)
     c = 4 * np.sin(z) / (2 * z + np.sin(2 * z))
     return float(np.sum(c * np.exp(-(z**2) * fo) * np.cos(z * place)))
@@ -113,12 +120,17 @@ def test_two_bodies_that_touch_meet_at_the_contact_temperature():
     """(e1 T1 + e2 T2)/(e1 + e2), two half-spaces (Carslaw and Jaeger), unlike waxes that do not freeze."""
     other = msgspec.structs.replace(SAME, conductivity_solid=0.12, conductivity_liquid=0.12)
     vessel = mo.Vessel(0.03, 0.2, films=mo.Films(NONE, NONE, NONE))
-    pours = [mo.Pour(0.0, 20.0, SAME, height=0.05, curve=PLAIN), mo.Pour(10.0, 80.0, other, height=0.05, curve=PLAIN)]
+    pours = [
+        mo.Pour(0.0, 20.0, SAME, height=0.05, curve=PLAIN),
+        mo.Pour(10.0, 80.0, other, height=0.05, curve=PLAIN),
+    ]
     s = mo.simulate(vessel, pours, mo.Around(20), grid=EXACT, until_s=70.0).section(70.0)
     e1, e2 = (np.sqrt(k * RHO * CP) for k in (0.12, K))
     i = int(np.searchsorted(s.layer, 1))
     z, _ = cells(s)
-    below = s.celsius[i - 1, 0] + (s.celsius[i - 1, 0] - s.celsius[i - 2, 0]) / (z[i - 1] - z[i - 2]) * (s.z[i] - z[i - 1])
+    below = s.celsius[i - 1, 0] + (s.celsius[i - 1, 0] - s.celsius[i - 2, 0]) / (z[i - 1] - z[i - 2]) * (
+        s.z[i] - z[i - 1]
+    )
     assert below == pytest.approx((e1 * 80 + e2 * 20) / (e1 + e2), abs=0.1)
 
 
@@ -129,7 +141,9 @@ def neumann(k_s, k_l, c_s, c_l, latent, cold, melt, hot):
 
     def balance(x):
         solid = np.exp(-(x**2)) / erf(x)
-        liquid = k_l * ratio * (hot - melt) * np.exp(-((x * ratio) ** 2)) / (k_s * (melt - cold) * erfc(x * ratio))
+        liquid = (
+            k_l * ratio * (hot - melt) * np.exp(-((x * ratio) ** 2)) / (k_s * (melt - cold) * erfc(x * ratio))
+        )
         return solid - liquid - x * latent * np.sqrt(np.pi) / (c_s * (melt - cold))
 
     return brentq(balance, 1e-3, 3.0), a_s

@@ -46,7 +46,8 @@ def small_disk(tmp_path):
     if done.returncode:
         pytest.skip(f"this machine does not let us mount: {done.stderr.strip()}")
     yield folder
-    subprocess.run(["umount", str(folder)], check=True)
+    # Lazily: a session of a failed test may still hold its journal open.
+    subprocess.run(["umount", "-l", str(folder)], check=True)
 
 
 @contextmanager
@@ -104,7 +105,7 @@ def test_a_disk_too_full_for_the_finished_file_keeps_the_journal_and_finishes_la
     subprocess.run(["mount", "-o", "remount,size=256k", str(small_disk)], check=True)
     again = LiveSession.open(small_disk, ID, now=noon + 200)
     assert again.readonly
-    assert sorted(p.name for p in small_disk.iterdir() if p.suffix) == [f"{ID}.json"]
+    assert sorted(p.name for p in small_disk.iterdir()) == [".library.json", f"{ID}.json"]
     assert read_session(small_disk, ID).entries == tuple(live.entries)
 
 
@@ -116,7 +117,7 @@ def test_no_session_begins_on_a_full_disk_and_nothing_is_left_behind(small_disk,
 
 
 @pytest.fixture
-def anybodys(tmp_path_factory):
+def anybodys():
     """A folder that a user without rights owns and can reach."""
     base = Path("/tmp") / f"pourday-test-{os.getpid()}"
     base.mkdir()
@@ -168,7 +169,7 @@ def test_a_folder_that_can_only_be_read_opens_sessions_to_look_at(anybodys, noon
         "write:error=ENOSPC:when=2",
         "write:error=EIO:when=1+3",
         "write:error=EINTR:when=2",
-        "openat:error=EIO:when=3",
+        "openat:error=EIO:when=2",
         "ftruncate:error=EIO:when=1",
     ],
 )
@@ -179,6 +180,8 @@ def test_a_running_program_on_a_disk_that_errs_keeps_order_and_loses_nothing(tmp
         pytest.skip("strace is not installed")
     LiveSession.create(tmp_path, ID, now=noon).close()
     journal = tmp_path / f"{ID}.journal"
+    with journal.open("ab") as file:
+        file.write(b'{"seq":2,"torn')
     call = inject.partition(":")[0]
     trace = ["-f", "-qq", "-o", str(tmp_path / "trace"), "-P", str(journal), "-e", f"trace={call}"]
     command = [strace, *trace, "-e", f"inject={inject}", sys.executable, "-c", FILING, str(tmp_path)]
@@ -186,7 +189,7 @@ def test_a_running_program_on_a_disk_that_errs_keeps_order_and_loses_nothing(tmp
     if "ptrace" in done.stderr:
         pytest.skip(f"this machine does not let us trace: {done.stderr.strip()}")
     assert done.returncode == 0, done.stderr
-    assert "INJECTED" in (tmp_path / "trace").read_text() or call == "ftruncate"
+    assert "INJECTED" in (tmp_path / "trace").read_text()
     rows = [tuple(map(int, line.split())) for line in done.stdout.splitlines()[:-1]]
     assert [seq for seq, _ in rows] == list(range(3, 15))
     saved = max(seq - unsaved for seq, unsaved in rows)

@@ -204,10 +204,10 @@ class Kitchen:
 
     # -- the record ---------------------------------------------------------------------------------
 
-    def begin(self, *facts: ev.Fact, session: str = "2026-11-25-a", demo: bool = False) -> str:
-        """A session of today whose day has begun with two moulds, then `facts`, ten minutes ago; its name."""
-        now = time.time() - 600
-        live = LiveSession.create(self.folder, session, now=now, demo=demo)
+    def begin(self, *facts: ev.Fact, session: str = "2026-11-25-a", ago: float = 600.0) -> str:
+        """A session whose day has begun with two moulds, then `facts`, so many seconds ago; its name."""
+        now = time.time() - ago
+        live = LiveSession.create(self.folder, session, now=now)
         plan = two_pillars()
         for fact in (ev.PlanDrafted(plan=plan), ev.PlanFixed(plan=plan), *facts):
             live.file(fact, now=now)

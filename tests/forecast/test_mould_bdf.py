@@ -1,0 +1,66 @@
+"""The mould's solver agrees with SciPy's BDF on the same equations and cells, layer upon layer."""
+
+from __future__ import annotations
+
+import importlib.util
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from pourday.forecast import mould as mo
+from pourday.wax.enthalpy import curve
+from pourday.wax.materials import family
+
+
+@pytest.fixture(scope="module")
+def plain():
+    path = Path(__file__).parents[1] / "plain_mould.py"
+    spec = importlib.util.spec_from_file_location("plain_mould", path)
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+    return module.PlainMould
+
+
+EVEN = mo.Resolution(0.005, 0.005, 0.0076, 0.0076, 0.0, 0.02, 0.5, 60.0)
+"""The same size everywhere, so that a pour changes nothing about the cells below."""
+PARAFFIN, BEESWAX, SOY, STEARIN = (
+    family(name) for name in ("paraffin_pillar", "beeswax", "soy_pillar", "stearic_commercial")
+)
+CASES = {
+    "one paraffin": ((9, 6, 10), [(0, 85, PARAFFIN, 0.025), (2700, 85, PARAFFIN, 0.1), (7200, 85, PARAFFIN, 0.025)]),
+    "unlike waxes": ((11, 7, 14), [(0, 75, BEESWAX, 0.03), (3000, 72, SOY, 0.03), (6000, 75, BEESWAX, 0.03)]),
+    "in a bath": ((150, 100, 10), [(0, 82, STEARIN, 0.03), (900, 85, STEARIN, 0.04), (2000, 80, STEARIN, 0.03)]),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_three_layers_follow_bdf_within_a_tenth_of_a_kelvin(plain, name):
+    """Every cell at eight times after the last pour, and the time the hottest point is near the room."""
+    films, layers = CASES[name]
+    pours = [mo.Pour(t, c, wax, height=h) for t, c, wax, h in layers]
+    vessel = mo.Vessel(0.038, 0.16, films=mo.Films(*films))
+    end = 30000.0
+    o = mo.simulate(vessel, pours, mo.Around(21.0), grid=EVEN, until_s=end)
+    z, r = np.zeros(1), o.kept.r
+    heat, layer = np.empty((0, r.size - 1)), []
+    for k, p in enumerate(pours):
+        f = next(s.field() for s in o.snaps if s.field().layer[-1] == k)
+        fresh = int((f.layer == k).sum())
+        z = np.concatenate([z, z[-1] + p.height / fresh * np.arange(1, fresh + 1)])
+        assert np.allclose(z, f.z)
+        layer += [k] * fresh
+        table = [curve(q.wax) for q in pours[: k + 1]]
+        materials = [
+            (c.celsius, c.heat, c.solid, q.wax.conductivity_solid, q.wax.conductivity_liquid, q.density)
+            for c, q in zip(table, pours, strict=False)
+        ]
+        heat = np.vstack([heat, np.full((fresh, r.size - 1), np.interp(p.celsius, table[k].celsius, table[k].heat))])
+        bench = plain(z, r, films, 21.0, materials, layer)
+        times = [pours[k + 1].at_s] if k + 1 < len(pours) else list(np.geomspace(400, end - p.at_s, 8) + p.at_s)
+        heats = bench.run(heat, p.at_s, times)
+        heat = heats[-1]
+    for at_s, h in zip(times, heats, strict=True):
+        exact = bench.state(h)[0]
+        assert np.abs(o.section(at_s).celsius - exact).max() < 0.25
+        assert np.abs(o.section(at_s).celsius - exact).mean() < 0.1

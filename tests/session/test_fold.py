@@ -1,0 +1,288 @@
+"""The one way from entries to state: in order, with undo and correction, whatever was said before."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from pourday.demo.scenario import two_pillars
+from pourday.session import events as ev
+from pourday.session.events import By, Entry, Fact
+from pourday.session.fold import apply, effective, fold, last_undoable, needs_refold
+from pourday.session.state import State
+
+NOON = 1_792_922_400.0
+MINUTE = 60.0
+BOOKKEEPING = {"last_seq": 0, "last_t": 0.0, "heard_at": 0.0}
+"""What an undo itself moves on: the number and time of the last entry, and when somebody was heard."""
+
+Said = tuple[Fact, By]
+
+
+def record(*facts: Fact | Said) -> list[Entry]:
+    """The facts a minute apart, said by the person unless another is named."""
+    entries = []
+    for number, said in enumerate(facts, 1):
+        fact, by = said if isinstance(said, tuple) else (said, "person")
+        at = ev.moment(NOON + MINUTE * number)
+        entries.append(Entry(seq=number, at=at, logged_at=at, by=by, fact=fact))
+    return entries
+
+
+def begun(*facts: Fact | Said) -> list[Entry]:
+    """The same after the day was begun, at entries 1 and 2."""
+    return record(ev.Opened(session="s", program="0"), ev.PlanFixed(plan=two_pillars()), *facts)
+
+
+def one_by_one(entries: Sequence[Entry]) -> State:
+    state = State()
+    for entry in entries:
+        state = apply(state, entry)
+    return state
+
+
+def poured(mould: str, layer: int, part: ev.Part = "layer") -> ev.Poured:
+    return ev.Poured(mould=mould, layer=layer, part=part, planned_kg=0.1)
+
+
+def reading(celsius: float) -> ev.Reading:
+    return ev.Reading(place="pot", celsius=celsius, typed=f"{celsius}")
+
+
+# -- one by one, undo, correction -------------------------------------------------------------------
+
+
+def test_fold_is_the_entries_applied_one_by_one() -> None:
+    entries = begun(
+        ev.BurnerSet(state="on"),
+        reading(64.5),
+        ev.JugMade(layer=0),
+        poured("A", 0, "plug"),
+        ev.SealSeen(mould="A", weeps=False),
+        poured("A", 0),
+        ev.Looked(mould="A", cue="firm"),
+        (ev.Told(act="pour 1 A", word="POUR A"), "program"),
+    )
+    for length in range(len(entries) + 1):
+        assert fold(entries[:length]) == one_by_one(entries[:length])
+
+
+def test_undo_leaves_the_state_as_if_the_entry_had_not_been_made() -> None:
+    entries = begun(reading(64.5), reading(646.0 / 2), ev.Undone(entry=4))
+    state = fold(entries)
+    assert [r.celsius for r in state.readings] == [64.5]
+    assert state.last_seq == 5
+    assert needs_refold(entries[-1].fact)
+
+
+def test_undo_of_an_undo_brings_the_entry_back() -> None:
+    entries = begun(reading(64.5), ev.Undone(entry=3), ev.Undone(entry=4))
+    assert [r.celsius for r in fold(entries).readings] == [64.5]
+    assert fold(entries[:4]).readings == ()
+
+
+def test_a_third_undo_takes_it_away_again() -> None:
+    entries = begun(reading(64.5), ev.Undone(entry=3), ev.Undone(entry=4), ev.Undone(entry=5))
+    assert fold(entries).readings == ()
+
+
+def test_undoing_twice_over_the_keyboard_goes_one_step_further_back() -> None:
+    entries = begun(reading(64.5), reading(66.0))
+    first = last_undoable(entries)
+    assert first is not None
+    assert first.seq == 4
+    second = last_undoable([*entries, *record(*[ev.CameBack()] * 4, ev.Undone(entry=4))[-1:]])
+    assert second is not None
+    assert second.seq == 3
+
+
+def test_opening_drafts_and_what_the_program_said_are_not_undone() -> None:
+    entries = record(
+        ev.Opened(session="s", program="0"),
+        ev.PlanDrafted(plan=two_pillars()),
+        (reading(60.0), "probe"),
+        (ev.AlarmRaised(alarm="watch", says="?"), "program"),
+        ev.AlarmAcknowledged(alarm="watch"),
+    )
+    assert last_undoable(entries) is None
+
+
+def test_a_correction_keeps_place_and_time_and_leaves_the_old_entry_readable() -> None:
+    entries = begun(reading(745.0 / 5), ev.BurnerSet(state="on"), ev.Corrected(entry=3, fact=reading(74.5)))
+    state = fold(entries)
+    assert [(r.seq, r.t, r.celsius) for r in state.readings] == [(3, entries[2].t, 74.5)]
+    assert entries[2].fact == reading(149.0)
+    assert [e.seq for e in effective(entries)] == [1, 2, 3, 4]
+
+
+def test_the_later_correction_counts_and_an_undone_one_does_not() -> None:
+    twice = begun(
+        reading(70.0), ev.Corrected(entry=3, fact=reading(71.0)), ev.Corrected(entry=3, fact=reading(72.0))
+    )
+    assert fold(twice).readings[0].celsius == 72.0
+    taken_back = [*twice, *begun(*[ev.CameBack()] * 3, ev.Undone(entry=5))[-1:]]
+    assert fold(taken_back).readings[0].celsius == 71.0
+
+
+# -- what the facts do ------------------------------------------------------------------------------
+
+
+def test_a_weight_belongs_to_the_last_pour_into_that_mould() -> None:
+    entries = begun(
+        poured("A", 0, "plug"),
+        poured("A", 0),
+        poured("B", 0, "plug"),
+        ev.Weighed(mould="A", what="pour", kg=0.238),
+    )
+    moulds = fold(entries).moulds
+    assert [p.kg for p in moulds["A"].pours] == [None, 0.238]
+    assert [p.kg for p in moulds["B"].pours] == [None]
+
+
+def test_a_weight_after_an_undone_pour_belongs_to_the_pour_before_it() -> None:
+    entries = begun(
+        poured("A", 0, "plug"), poured("A", 0), ev.Undone(entry=4), ev.Weighed(mould="A", what="pour", kg=0.034)
+    )
+    assert [(p.part, p.kg) for p in fold(entries).moulds["A"].pours] == [("plug", 0.034)]
+
+
+def test_the_weight_of_the_candle_is_not_the_weight_of_a_pour() -> None:
+    mould = fold(begun(poured("A", 0), ev.Weighed(mould="A", what="candle", kg=0.549))).moulds["A"]
+    assert (mould.candle_kg, mould.pours[0].kg) == (0.549, None)
+
+
+def test_a_look_before_a_pour_says_nothing_of_the_new_surface() -> None:
+    entries = begun(poured("A", 0), ev.Looked(mould="A", cue="firm"), poured("A", 1))
+    assert fold(entries[:4]).moulds["A"].look is not None
+    assert fold(entries).moulds["A"].look is None
+
+
+@pytest.mark.parametrize(
+    ("before", "burner"),
+    [
+        ((), "unknown"),
+        ((ev.BurnerSet(state="on"),), "unknown"),
+        ((ev.BurnerSet(state="on"), poured("A", 0), ev.BurnerSet(state="off")), "unknown"),
+    ],
+    ids=["melt, never lit", "melt, lit", "pour, seen off"],
+)
+def test_opened_again_in_melt_and_pour_nobody_knows_the_burner(before: tuple[Fact, ...], burner: str) -> None:
+    entries = begun(*before, (ev.Reopened(program="0", away=600.0), "program"))
+    state = fold(entries)
+    assert state.burner == burner
+    assert state.burner_since == entries[-1].t
+    assert (state.gaps[-1].start, state.gaps[-1].end) == (entries[-1].t - 600, entries[-1].t)
+
+
+@pytest.mark.parametrize(("burner", "after"), [("off", "off"), ("on", "unknown")])
+def test_in_the_cure_only_a_burner_seen_off_needs_no_look(burner: ev.Burner, after: str) -> None:
+    entries = begun(
+        ev.BurnerSet(state="on"),
+        poured("A", 1, "top-up"),
+        poured("B", 1, "top-up"),
+        ev.BurnerSet(state=burner),
+        (ev.Reopened(program="0", away=40_000.0), "program"),
+    )
+    assert fold(entries).stage == "cure"
+    assert fold(entries).burner == after
+
+
+def test_an_alarm_is_raised_acknowledged_and_ended_as_three_things() -> None:
+    entries = begun(
+        (ev.AlarmRaised(alarm="watch", says="Press any key."), "program"),
+        ev.AlarmAcknowledged(alarm="watch"),
+        (ev.AlarmEnded(alarm="watch"), "program"),
+    )
+    assert fold(entries[:3]).alarms["watch"].acknowledged_at is None
+    assert fold(entries[:4]).alarms["watch"].acknowledged_at == entries[3].t
+    assert fold(entries).alarms == {}
+
+
+def test_a_clock_put_forward_moves_what_was_told_before_it() -> None:
+    hour = 3600.0
+    entries = begun(poured("A", 0), (ev.GapSeen(seconds=hour, cause="clock changed"), "program"))
+    assert fold(entries).moulds["A"].pours[0].t == pytest.approx(entries[2].t + hour)
+    assert entries[2].t == pytest.approx(NOON + 3 * MINUTE)
+
+
+# -- whatever is said, in whatever order ------------------------------------------------------------
+
+_LETTER = st.sampled_from(["A", "B", "C", ""])
+_KG = st.none() | st.floats(0, 5)
+_SAYABLE: st.SearchStrategy[Fact] = st.one_of(
+    st.builds(ev.BurnerSet, state=st.sampled_from(["on", "off", "unknown"])),
+    st.builds(ev.Reading, place=st.sampled_from(["pot", "jug", "room"]), celsius=st.floats(-60, 400)),
+    st.builds(ev.WaxAdded, kg=_KG),
+    st.builds(ev.WaterSeen, topped_up=st.booleans()),
+    st.builds(ev.JugMade, layer=st.integers(-1, 9), kg=_KG),
+    st.builds(
+        ev.Poured,
+        mould=_LETTER,
+        layer=st.integers(-1, 9),
+        part=st.sampled_from(["plug", "layer", "top-up"]),
+        kg=_KG,
+    ),
+    st.builds(ev.Weighed, mould=_LETTER, what=st.sampled_from(["pour", "candle"]), kg=st.floats(0, 5)),
+    st.builds(ev.SealSeen, mould=_LETTER, weeps=st.booleans()),
+    st.builds(ev.Looked, mould=_LETTER, cue=st.sampled_from(["wet", "skinned", "firm", "cold", "pulled away"])),
+    st.builds(ev.Relieved, mould=_LETTER),
+    st.builds(ev.Demoulded, mould=_LETTER, release=st.sampled_from(["dropped out", "needed a tap", "stuck"])),
+    st.builds(ev.Waived, act=st.sampled_from(["top-up A", "top-up B", "heat on"])),
+    st.builds(ev.WentAway),
+    st.builds(ev.CameBack),
+    st.builds(ev.AlarmAcknowledged, alarm=st.sampled_from(["watch", "water"])),
+    st.builds(ev.WatchAnswered),
+    st.builds(ev.Noted, text=st.text(max_size=20)),
+    st.builds(ev.Undone, entry=st.integers(-1, 30)),
+    st.builds(ev.Corrected, entry=st.integers(-1, 30), fact=st.just(reading(70.0))),
+)
+_PROGRAM: st.SearchStrategy[Fact] = st.one_of(
+    st.builds(ev.AlarmRaised, alarm=st.sampled_from(["watch", "water"]), says=st.just("?")),
+    st.builds(ev.AlarmEnded, alarm=st.sampled_from(["watch", "water"])),
+    st.builds(ev.Told, act=st.just("look A"), word=st.just("LOOK A")),
+    st.builds(ev.Reopened, program=st.just("0"), away=st.floats(0, 1e6)),
+    st.builds(ev.GapSeen, seconds=st.floats(-1e10, 1e10), cause=st.sampled_from(["slept", "clock changed"])),
+    st.builds(ev.PlanRevised, plan=st.just(two_pillars())),
+)
+_TALK = st.lists(
+    st.one_of(
+        st.tuples(_SAYABLE, st.sampled_from(["person", "probe"])), st.tuples(_PROGRAM, st.just("program"))
+    ),
+    max_size=20,
+)
+
+
+@settings(max_examples=150, deadline=None)
+@given(_TALK)
+def test_no_beginning_of_any_record_breaks_the_fold(talk: list[Said]) -> None:
+    entries = begun(*talk)
+    for length in range(len(entries) + 1):
+        state = fold(entries[:length])
+        assert state.last_seq == length
+        assert state.stage in ("setup", "melt", "pour", "cure", "finished")
+
+
+@settings(max_examples=150, deadline=None)
+@given(_TALK, _SAYABLE)
+def test_taking_back_the_last_thing_said_gives_the_state_before_it(talk: list[Said], last: Fact) -> None:
+    """But for the bookkeeping: the number and time of the last entry, and when somebody was heard."""
+    if isinstance(last, ev.WatchAnswered | ev.AlarmAcknowledged | ev.Undone | ev.Corrected):
+        last = ev.CameBack()
+    before = begun(*talk)
+    said = begun(*talk, last)
+    undone = last_undoable(said)
+    if undone is None or undone.seq != len(said):
+        return  # An earlier entry of the talk took it back in advance, which nobody can do at the keyboard.
+    after = begun(*talk, last, ev.Undone(entry=undone.seq))
+    assert replace(fold(after), **BOOKKEEPING) == replace(fold(before), **BOOKKEEPING)
+
+
+@settings(max_examples=60, deadline=None)
+@given(_TALK)
+def test_every_entry_comes_back_from_its_line_as_it_was(talk: list[Said]) -> None:
+    for entry in begun(*talk):
+        assert ev.decode(ev.encode(entry)) == entry
