@@ -115,7 +115,7 @@ class Resolution:
 
 
 COARSE = Resolution(0.0012, 0.0020, 0.0020, 0.007, 0.12, 0.10, 4.0, 500.0)
-FINE = Resolution(0.0008, 0.0015, 0.0015, 0.005, 0.08, 0.05, 2.0, 240.0)
+FINE = Resolution(0.0006, 0.0015, 0.0015, 0.005, 0.08, 0.05, 2.0, 240.0)
 FINEST = Resolution(0.00025, 0.0004, 0.0005, 0.0015, 0.03, 0.012, 0.5, 40.0)
 """Yardstick for tests; far too slow for the stove."""
 

@@ -32,15 +32,15 @@ from pourday.forecast.pot_sample import (
     softened,
 )
 
-NOISE_K: Final = 0.5
-"""Scale of a reading's error: half a degree typed, tip and stirring."""
+NOISE_K: Final = 0.4
+"""Scale of the error of a reading: typed to half a degree at best, tip, stirring."""
 _SOLID_NOISE_K = 0.5
 """More of it while the wax is solid: a tip between pieces, and the table's curve is not this lot's."""
-STEP_S: Final = 80.0
+STEP_S: Final = 120.0
 """s, longest step up to the last reading."""
 _LONGEST_PAST_S = 7200.0
 _NUDGE, _LONGEST_STEP = 0.1, 2.0
-_TURNS, _ENOUGH, _FEWEST = 7, 50.0, 12.0
+_TURNS, _ENOUGH, _FEWEST = 5, 40.0, 12.0
 """Drawings at most; they end when so many members carry the weight, after the third.
 Where hardly any do in the end, the weights are evened out, so that the band errs on the wide side."""
 

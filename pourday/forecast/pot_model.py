@@ -115,7 +115,7 @@ class Members:
     """How much further its ends lie from its middle, K."""
     room_c: Floats
     later: Floats
-    """Factor on k from now on: burner, lid and stirring will not stay just as they were."""
+    """Factor on k from the last reading on: draught, lid and stirring will not stay just as they were."""
 
     def pick(self, which: npt.NDArray[np.intp]) -> Members:
         return Members(*(getattr(self, f.name)[which] for f in fields(self)))

@@ -159,11 +159,11 @@ def members_of(setup: PotSetup, z: Floats, later: Floats, start: float, first: G
     def get(name: str) -> Floats:
         return np.asarray(value.get(name, zero))
 
-    shift = 1.0 * get("shift")
+    shift = 0.8 * get("shift")
     room = setup.room_c + 1.0 * get("room")
     short = 1.5 * np.exp(1.1 * get("cap")) if setup.mode == "on heat" else zero
     cap = setup.bath_limit_c - short
-    water = 4186.0 * 1.6 * np.exp(0.45 * get("heat"))
+    water = 4186.0 * 1.6 * np.exp(0.4 * get("heat"))
     gain = zero if _never_lit(setup) else 850.0 * np.exp(0.45 * get("power")) / water
     loss = 3.0 * np.exp(0.5 * get("loss")) / water
     bath = known["bath"] if "bath" in known else _bath_guess(setup, get("bath"), cap)
@@ -190,11 +190,11 @@ def members_of(setup: PotSetup, z: Floats, later: Floats, start: float, first: G
         bath_heat=water / setup.kg,
         bath_loss=loss,
         top=zero + 0.25 * math.pow(setup.kg, -1 / 3),
-        latent=np.exp(0.12 * get("latent")),
+        latent=np.exp(0.09 * get("latent")),
         shift=shift,
         width=1.0 * get("width"),
         room_c=room,
-        later=np.exp(0.05 * later),
+        later=np.exp((0.1 if setup.mode == "in air" else 0.05) * later),
     )
 
 
@@ -214,7 +214,7 @@ def _start_h(setup: PotSetup, tab: Table, z: Floats, shift: Floats) -> Floats:
 def _rate(setup: PotSetup, z: Floats) -> Floats:
     if setup.mode == "in air":
         return np.asarray(0.65 * math.pow(setup.kg, -1 / 3) * np.exp(0.4 * z))
-    return np.asarray(14.0 * math.pow(0.5 / setup.kg, 1 / 3) * np.exp(0.6 * z))
+    return np.asarray(14.0 * math.pow(0.5 / setup.kg, 1 / 3) * np.exp(0.5 * z))
 
 
 def _bath_guess(setup: PotSetup, z: Floats, cap: Floats) -> Floats:

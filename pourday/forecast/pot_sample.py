@@ -22,20 +22,23 @@ _WIDEN_SLOPES, _WIDEN_SEEN = 1.5, 1.2
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Bell:
-    """A normal distribution of z."""
+    """A normal distribution of z by its mean and the lower root of its covariance."""
 
     mean: Floats
-    covariance: Floats
+    root: Floats
+
+    @classmethod
+    def of(cls, mean: Floats, covariance: Floats) -> Bell:
+        return cls(mean, np.linalg.cholesky(covariance))
 
     def draw(self, u: Floats) -> Floats:
         """Points of this bell from standard normal ones."""
-        return np.asarray(self.mean + u @ np.linalg.cholesky(self.covariance).T)
+        return np.asarray(self.mean + u @ self.root.T)
 
     def log(self, z: Floats) -> Floats:
         """Log density but for a constant common to all bells, shape (n,)."""
-        root = np.linalg.cholesky(self.covariance)
-        flat = np.linalg.solve(root, (z - self.mean).T)
-        return np.asarray(-0.5 * np.sum(flat * flat, axis=0) - np.sum(np.log(np.diag(root))))
+        flat = (z - self.mean) @ np.linalg.inv(self.root).T
+        return np.asarray(-0.5 * np.sum(flat * flat, axis=1) - np.sum(np.log(np.diag(self.root))))
 
 
 def log_t(off: Floats) -> Floats:
@@ -76,12 +79,12 @@ def next_bell(z: Floats, weights: Floats, newton: Floats, spread: Floats) -> Bel
     trust = effective(weights)
     d = z.shape[1]
     if trust < d:
-        return Bell(newton, _WIDEN_SLOPES * spread)
+        return Bell.of(newton, _WIDEN_SLOPES * spread)
     share = trust / (trust + 3.0 * d)
     mean = weights @ z
     off = z - mean
     seen = (off * weights[:, None]).T @ off
-    return Bell(mean, _WIDEN_SEEN * (share * seen + (1.0 - share) * spread))
+    return Bell.of(mean, _WIDEN_SEEN * (share * seen + (1.0 - share) * spread))
 
 
 @lru_cache(maxsize=16)

@@ -35,7 +35,7 @@ class Remelt:
     """m that no longer are wholly solid."""
     soft_edge: float
     axis_lasts: float
-    """s for which any of it is more than half liquid."""
+    """s until it is wholly solid again, at most the hour that is computed."""
     edge_lasts: float
     through: bool
     """At the axis the crust melts through to what is still half liquid below."""
@@ -73,13 +73,14 @@ def _read(outlook: mould.Outlook, after: mould.Outlook, before: Field, p: Pour) 
     axis, edge = (float(contact_c(p.celsius, c, p.wax, old)) for c in cold)
     curve = case.pours[top].heat_curve(case.width_scale)
     half, soft = (curve.celsius_where_solid(share) for share in (HALF, SET))
-    fields = [f for snap in after.snaps if (f := snap.field()).layer[-1] > top]
+    # At the moment of the pour there is no slope at the seam to read a depth from.
+    fields = [f for snap in after.snaps if (f := snap.field()).layer[-1] > top and f.at_s > 0]
     at = np.array([f.at_s for f in fields])
     deep = np.array([[*_depths(case, f, top, half), *_depths(case, f, top, soft)] for f in fields])
     crust = _depths(case, before, top, half, crust=True)[0]
     most = [float(d) for d in deep.max(axis=0)]
     through = 0 < crust < _layer_height(before, top) and most[0] >= crust
-    lasts = _how_long(at, deep[:, 0]), _how_long(at, deep[:, 1])
+    lasts = _how_long(at, deep[:, 2]), _how_long(at, deep[:, 3])
     return Remelt(p.at_s, axis, edge, most[0], most[1], most[2], most[3], lasts[0], lasts[1], through)
 
 
@@ -128,7 +129,7 @@ def _first_zero(depth: Array, excess: Array, whole: float) -> float:
 
 def _how_long(at: Array, depth: Array) -> float:
     wet = np.flatnonzero(depth > 0)
-    return float(at[wet[-1]] - at[0]) if wet.size else 0.0
+    return float(at[wet[-1]]) if wet.size else 0.0
 
 
 Outcome = Literal["bleeds", "soft line", "welds", "weak seam", "no weld", "behind"]

@@ -80,6 +80,8 @@ class Act:
     """Where typed digits go unless the person says otherwise."""
     urgency: int = 5
     """0 comes first, whatever the clock says; 9 can wait."""
+    parts: tuple[str, ...] = ()
+    """Ids of the acts that are done in this one go; empty where it is a single act."""
 
     def late(self, now: float) -> float:
         """Seconds past its closing time; 0 while it is in time or has none."""

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from pourday.guide.act import Act
 from pourday.guide.mould_acts import mould_acts, pour_sentence
-from pourday.guide.outlook import Outlook
+from pourday.guide.outlook import STILL_READY, Outlook
 from pourday.guide.stove_acts import stove_acts
 from pourday.guide.words import letters
 from pourday.session import events as ev
@@ -15,6 +15,8 @@ from pourday.session.state import State
 
 TOGETHER = 600.0
 """Acts of one kind due within this many seconds of each other are done in one go."""
+POUR_WITHIN = 3.0
+"""K above the pour temperature that are let pass without a word. An estimate of ours."""
 MERGED = ("plug", "pour", "top-up", "relief", "cure")
 
 
@@ -24,7 +26,7 @@ def agenda(state: State, outlook: Outlook, now: float) -> tuple[Act, ...]:
         return ()
     moulds = mould_acts(state, outlook)
     stove = stove_acts(state, outlook, moulds, now)
-    acts = [*_together(moulds, outlook), *stove, *_timers(state), *_finish(state, moulds, now)]
+    acts = [*_together(moulds, outlook, now), *stove, *_timers(state), *_finish(state, moulds, now)]
     return tuple(sorted(acts, key=lambda act: (act.due, act.urgency, act.id)))
 
 
@@ -34,7 +36,7 @@ def order_now(acts: Sequence[Act], now: float) -> list[Act]:
     return sorted(due, key=lambda act: (act.urgency, act.closes or float("inf"), act.due, act.id))
 
 
-def _together(acts: Sequence[Act], outlook: Outlook) -> list[Act]:
+def _together(acts: Sequence[Act], outlook: Outlook, now: float) -> list[Act]:
     """The same act on several moulds as one, each with its own weight and level."""
     merged: list[Act] = []
     for act in acts:
@@ -43,7 +45,7 @@ def _together(acts: Sequence[Act], outlook: Outlook) -> list[Act]:
             merged.append(act)
         else:
             merged[fellow] = _join(merged[fellow], act)
-    return [_worded(act, outlook) for act in merged]
+    return [_worded(act, outlook, now) for act in merged]
 
 
 def _same_go(one: Act, other: Act) -> bool:
@@ -61,6 +63,7 @@ def _join(one: Act, other: Act) -> Act:
     return replace(
         one,
         id=f"{one.id}{other.moulds}",
+        parts=(*(one.parts or (one.id,)), other.id),
         moulds=one.moulds + other.moulds,
         says=f"{one.says} {other.says}".strip(),
         due=max(one.due, other.due),
@@ -69,10 +72,22 @@ def _join(one: Act, other: Act) -> Act:
     )
 
 
-def _worded(act: Act, outlook: Outlook) -> Act:
-    if act.kind in ("plug", "pour"):
-        return replace(act, says=pour_sentence(outlook, act))
-    return act
+def _worded(act: Act, outlook: Outlook, now: float) -> Act:
+    if act.kind not in ("plug", "pour"):
+        return act
+    too_hot = _too_hot(act, outlook, now)
+    return replace(act, says=pour_sentence(outlook, act), caution=too_hot or act.caution)
+
+
+def _too_hot(act: Act, outlook: Outlook, now: float) -> str:
+    """A caution where the jug was just read hotter than a mould of this pour should get."""
+    reading = outlook.state.last_reading("jug")
+    if reading is None or now - reading.t > STILL_READY or act.layer is None:
+        return ""
+    coolest = min(outlook.sheet.pour(letter, act.layer).pour_c for letter in act.moulds)
+    if reading.celsius <= coolest + POUR_WITHIN:
+        return ""
+    return f"The jug read {outlook.degrees(reading.celsius)}: let it fall to {outlook.degrees(coolest)} before you pour."
 
 
 def _timers(state: State) -> list[Act]:

@@ -52,6 +52,8 @@ def _too_hot(state: State, outlook: Outlook, now: float) -> list[Alarm]:
     reading = state.last_reading("pot")
     if reading is None:
         return []
+    # Of the heat before this one, it says nothing new: an alarm that stood ended or stands still.
+    lit_since = state.burner != "off" and reading.t < state.burner_since
     celsius = reading.celsius
     if state.burner == "off" and now - reading.t > FORGET and outlook.pot is not None:
         celsius = min(celsius, outlook.pot.at(now)[2])
@@ -70,7 +72,7 @@ def _too_hot(state: State, outlook: Outlook, now: float) -> list[Alarm]:
             "open a window if it smells of smoke."
         )
         found.append(Alarm("ceiling", says, reading.celsius, outlook.ceiling_c, celsius >= outlook.ceiling_c))
-    return found
+    return [alarm for alarm in found if not lit_since or alarm.id in state.alarms]
 
 
 def _unwatched(state: State, now: float) -> list[Alarm]:

@@ -26,7 +26,8 @@ def menu(state: State, outlook: Outlook, act: Act) -> Question:
         Choice("d", "demoulded", then=_which(state, "Demoulded", _release)),
     ]
     if act.urgency < 9:
-        choices.append(Choice("s", f"leave out: {act.word} {act.moulds}".rstrip(), (ev.Waived(act=act.id),)))
+        waived = tuple(ev.Waived(act=part) for part in act.parts or (act.id,))
+        choices.append(Choice("s", f"leave out: {act.word} {act.moulds}".rstrip(), waived))
     return Question("What happened:", tuple(choices))
 
 

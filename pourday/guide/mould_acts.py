@@ -6,6 +6,8 @@ each, relief holes, top-up, overnight, demould, cure. The clock only ever says "
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from pourday.forecast.spread import Spread
 from pourday.guide.act import Act, Choice, Question
 from pourday.guide.outlook import Outlook
@@ -63,7 +65,7 @@ def _next(state: State, outlook: Outlook, mould: MouldState) -> list[Act]:
     if last.part == "top-up" or (last.layer == final and f"top-up {mould.letter}" in state.waived):
         return [_demould(outlook, mould)]
     if last.layer < final:
-        return [_between_layers(outlook, mould)]
+        return [_between_layers(state, outlook, mould)]
     return _after_last_layer(outlook, mould)
 
 
@@ -155,7 +157,7 @@ def cue_question(letter: str) -> Question:
 
 def _look(mould: MouldState, due: float, window: Spread | None, closes: float | None, why: str) -> Act:
     return Act(
-        id=f"look {mould.letter}",
+        id=f"look {mould.letter} {len(mould.pours)}",
         kind="look",
         word="LOOK",
         moulds=mould.letter,
@@ -184,16 +186,16 @@ def _waiting(outlook: Outlook, mould: MouldState, purpose: str) -> Act:
     return _look(mould, due, forecast.opens, forecast.closes, why)
 
 
-def _between_layers(outlook: Outlook, mould: MouldState) -> Act:
+def _between_layers(state: State, outlook: Outlook, mould: MouldState) -> Act:
     last = mould.last_pour
     assert last is not None
     look = mould.look
     if look is None or look.cue in ("wet", "skinned"):
         return _waiting(outlook, mould, "The next colour needs a surface that carries it.")
-    return _next_layer(outlook, mould, last.layer + 1, look.cue)
+    return _next_layer(state, outlook, mould, last.layer + 1, look.cue)
 
 
-def _next_layer(outlook: Outlook, mould: MouldState, layer: int, cue: ev.Cue) -> Act:
+def _next_layer(state: State, outlook: Outlook, mould: MouldState, layer: int, cue: ev.Cue) -> Act:
     forecast = outlook.mould(mould.letter)
     look = mould.look
     assert look is not None
@@ -205,7 +207,7 @@ def _next_layer(outlook: Outlook, mould: MouldState, layer: int, cue: ev.Cue) ->
         layer=layer,
         says="",
         why=f"{mould.letter} was seen firm at {clock(look.t)}; the colours fuse while the layer is warm.",
-        due=look.t,
+        due=max(look.t, outlook.jug_ready(state, layer)),
         closes=forecast.closes if forecast else None,
         caution=HOT_WAX,
         files=(_poured(outlook, mould, layer, "layer"),),
@@ -214,7 +216,7 @@ def _next_layer(outlook: Outlook, mould: MouldState, layer: int, cue: ev.Cue) ->
     )
     if cue == "firm":
         return pour
-    return _too_cold(pour, cue)
+    return _too_cold(replace(pour, due=look.t), cue)
 
 
 def _too_cold(pour: Act, cue: ev.Cue) -> Act:

@@ -123,11 +123,12 @@ def _wait(state: State, acts: Sequence[Act], now: float) -> Act:
         )
     coming = ahead[0]
     names = " ".join(coming.moulds)
+    when = f"about {clock(coming.due, now)}" if coming.due < float("inf") else "once the wax is hot"
     return Act(
         id=f"wait {coming.id}",
         kind=coming.kind,
         word="WAIT",
-        says=f"Next: {coming.word} {names}".rstrip() + f" about {clock(coming.due, now)}. {coming.says}",
+        says=f"Next: {coming.word} {names}".rstrip() + f" {when}. {coming.says}",
         why=coming.why,
         due=coming.due,
         window=coming.window,
@@ -137,6 +138,8 @@ def _wait(state: State, acts: Sequence[Act], now: float) -> Act:
 
 
 def _time(act: Act, now: float) -> Number:
+    if act.due == float("inf"):
+        return Number("", "")
     if act.word == "WAIT":
         return Number(countdown(act.due - now), f"until {clock(act.due, now)}")
     if act.closes is not None:

@@ -104,7 +104,8 @@ class Outlook:
 
     def relief_depth(self, letter: str) -> float:
         """How deep relief holes may go, m, so that they stay inside the last layer."""
-        return max(0.005, thickness(self.sheet, letter, self.last_layer, "layer") - RELIEF_SHORT)
+        thick = thickness(self.sheet, letter, self.last_layer, "layer")
+        return max(min(0.005, thick / 2), thick - RELIEF_SHORT)
 
     def mass(self, kg: float | None) -> str:
         if kg is None:

@@ -38,6 +38,8 @@ HEAT = "Stay in the room while the burner is on; lid and extinguisher at hand. Y
 SCENT = "Off the flame for scent: its vapour can catch fire. Follow the supplier's sheet."
 
 NEEDS_WAX = ("plug", "pour", "top-up")
+NEVER_LEFT_OUT = ("burner?", "heat off")
+"""What a person may put off, but what comes back as long as its cause is there."""
 
 
 def stove_acts(state: State, outlook: Outlook, moulds: Sequence[Act], now: float) -> list[Act]:
@@ -46,7 +48,7 @@ def stove_acts(state: State, outlook: Outlook, moulds: Sequence[Act], now: float
     acts = [*_burner(state, outlook, need, now), *_jug(state, outlook, moulds, now)]
     if state.burner != "off":
         acts += [*_read(state, outlook, now), _water(state)]
-    return [act for act in acts if act.id not in state.waived]
+    return [act for act in acts if act.id not in state.waived or act.kind in NEVER_LEFT_OUT]
 
 
 def _next_need(state: State, moulds: Sequence[Act], now: float) -> float | None:
@@ -109,7 +111,7 @@ def _heat_on(state: State, outlook: Outlook, need: float, now: float) -> Act | N
     if first:
         says += f" {outlook.mass(outlook.sheet.total)} in all, hardest wax first."
     return Act(
-        id="heat on",
+        id=f"heat on {state.burner_since:.0f}",
         kind="heat on",
         word="HEAT ON",
         says=says,
@@ -127,10 +129,10 @@ def _heat_on(state: State, outlook: Outlook, need: float, now: float) -> Act | N
 
 def _heat_off(outlook: Outlook, need: float | None, now: float) -> Act | None:
     hot = outlook.hot_at(outlook.ceiling_c - NEAR_CEILING, now)
-    reached = outlook.pot_reaches(outlook.melt_c - WARM_ENOUGH).likely
+    reached = outlook.hot_at(outlook.melt_c - WARM_ENOUGH, now)
     if need is None:
         due, why = now, "No pour needs hot wax any more."
-    elif need - max(now, reached) > IDLE_HEAT:
+    elif reached is not None and need - max(now, reached) > IDLE_HEAT:
         back = need - outlook.reheat - JUG_LEAD
         due, why = (
             max(now, reached),
@@ -209,7 +211,7 @@ def _water(state: State) -> Act:
 def _jug(state: State, outlook: Outlook, moulds: Sequence[Act], now: float) -> list[Act]:
     wanted: dict[int, float] = {}
     for act in moulds:
-        layer, due = _wants_jug(state, act)
+        layer, due = _wants_jug(state, act, now)
         if layer is not None and layer not in state.jugs:
             wanted[layer] = min(wanted.get(layer, due), due)
     if not wanted:
@@ -234,10 +236,11 @@ def _jug(state: State, outlook: Outlook, moulds: Sequence[Act], now: float) -> l
     ]
 
 
-def _wants_jug(state: State, act: Act) -> tuple[int | None, float]:
+def _wants_jug(state: State, act: Act, now: float) -> tuple[int | None, float]:
     """The layer whose jug this act, or the pour it leads to, will need, and when."""
     if act.kind in ("plug", "pour", "decide"):
-        return act.layer, act.due
+        # A pour that waits for its jug alone wants it now.
+        return act.layer, act.due if act.due < float("inf") else now
     if act.kind == "look":
         last = state.moulds[act.moulds].last_pour
         following = last.layer + 1 if last else 0

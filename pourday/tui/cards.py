@@ -39,8 +39,8 @@ def draw_fire(cells: int, rows: int) -> list[Line]:
 def draw_help(cells: int, rows: int, demo: bool) -> list[Line]:
     """The keys that work at the stove."""
     drawn = [line("Keys at the stove", "glow bold")]
-    entries = [("digits", "start a reading; c or f choose its unit")]
-    entries += [(b.shows, b.says) for b in BINDINGS]
+    entries = [("digits", "start a reading; c or f choose its unit" if cells >= 72 else "reading")]
+    entries += [(b.shows, b.says if cells >= 72 else b.short) for b in BINDINGS]
     if demo:
         entries += [("p  [  ]", "demo: pause, slower, faster"), ("y", "demo: your hands, or it plays itself")]
     half = (cells - 2) // 2

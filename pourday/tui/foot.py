@@ -14,8 +14,17 @@ def foot(desk: Desk, cells: int) -> Foot:
 
 def _entry(desk: Desk, cells: int) -> tuple[Line, ...]:
     live = desk.live
-    if live.unsaved and live.trouble:
-        return _said(f"NOT SAVED ({len(live.unsaved)}): {live.trouble}", cells, "alarm bold")
+    if not (live.unsaved and live.trouble):
+        return _usual(desk, cells)
+    says = f"NOT SAVED ({len(live.unsaved)}): {live.trouble}"
+    if desk.writing or desk.entry.text or desk.question is not None:
+        short = f"NOT SAVED ({len(live.unsaved)}): {live.trouble.why}"
+        return (fit(line(short, "alarm bold"), cells), *_usual(desk, cells))
+    return _said(says, cells, "alarm bold")
+
+
+def _usual(desk: Desk, cells: int) -> tuple[Line, ...]:
+    live = desk.live
     if desk.writing:
         ask = "note" if desk.writing == "note" else "timer: minutes, then a name"
         return ((*fit(((f"{ask}: ", "soft"), (desk.entry.text + "▏", "glow bold")), cells),),)
@@ -63,17 +72,8 @@ def _typed(desk: Desk) -> Line:
 def _keys(desk: Desk, cells: int) -> Line:
     if desk.question is not None:
         return fit(line("one key answers · Esc leaves the question", "soft"), cells)
-    shown = [b for b in BINDINGS if b.id in HINTS]
-    words = {
-        "done": "done",
-        "heat": "heat",
-        "other": "other",
-        "undo": "undo",
-        "fire": "FIRE",
-        "help": "keys",
-        "leave": "leave",
-    }
+    shown = sorted((b for b in BINDINGS if b.id in HINTS), key=lambda b: HINTS.index(b.id))
     pieces: list[tuple[str, str]] = []
     for binding in shown:
-        pieces += [(binding.shows, "ink bold"), (f" {words[binding.id]}   ", "soft")]
+        pieces += [(binding.shows, "ink bold"), (f" {binding.short}   ", "soft")]
     return fit(tuple(pieces), cells)

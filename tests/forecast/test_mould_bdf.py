@@ -22,7 +22,7 @@ def plain():
     return module.PlainMould
 
 
-EVEN = mo.Resolution(0.005, 0.005, 0.0076, 0.0076, 0.0, 0.02, 0.5, 60.0)
+EVEN = mo.Resolution(0.005, 0.005, 0.0076, 0.0076, 0.0, 0.005, 0.1, 15.0)
 """The same size everywhere, so that a pour changes nothing about the cells below."""
 PARAFFIN, BEESWAX, SOY, STEARIN = (
     family(name) for name in ("paraffin_pillar", "beeswax", "soy_pillar", "stearic_commercial")
@@ -35,32 +35,41 @@ CASES = {
 
 
 @pytest.mark.parametrize("name", CASES)
-def test_three_layers_follow_bdf_within_a_tenth_of_a_kelvin(plain, name):
-    """Every cell at eight times after the last pour, and the time the hottest point is near the room."""
+def test_three_layers_follow_bdf_within_a_hundredth_of_a_kelvin(plain, name):
+    """Mean over all cells, and every cell within 0.3 K, at eight times after the last pour."""
     films, layers = CASES[name]
     pours = [mo.Pour(t, c, wax, height=h) for t, c, wax, h in layers]
     vessel = mo.Vessel(0.038, 0.16, films=mo.Films(*films))
     end = 30000.0
     o = mo.simulate(vessel, pours, mo.Around(21.0), grid=EVEN, until_s=end)
+    waxes = list(dict.fromkeys(p.wax for p in pours))
+    materials = [
+        (
+            c.celsius,
+            c.heat,
+            c.solid,
+            w.conductivity_solid,
+            w.conductivity_liquid,
+            mo.Pour(0.0, 80.0, w).density,
+        )
+        for w, c in ((w, curve(w)) for w in waxes)
+    ]
     z, r = np.zeros(1), o.kept.r
-    heat, layer = np.empty((0, r.size - 1)), []
+    heat, material = np.empty((0, r.size - 1)), []
     for k, p in enumerate(pours):
-        f = next(s.field() for s in o.snaps if s.field().layer[-1] == k)
-        fresh = int((f.layer == k).sum())
+        fresh = round(p.height / 0.005)
         z = np.concatenate([z, z[-1] + p.height / fresh * np.arange(1, fresh + 1)])
-        assert np.allclose(z, f.z)
-        layer += [k] * fresh
-        table = [curve(q.wax) for q in pours[: k + 1]]
-        materials = [
-            (c.celsius, c.heat, c.solid, q.wax.conductivity_solid, q.wax.conductivity_liquid, q.density)
-            for c, q in zip(table, pours, strict=False)
-        ]
-        heat = np.vstack([heat, np.full((fresh, r.size - 1), np.interp(p.celsius, table[k].celsius, table[k].heat))])
-        bench = plain(z, r, films, 21.0, materials, layer)
-        times = [pours[k + 1].at_s] if k + 1 < len(pours) else list(np.geomspace(400, end - p.at_s, 8) + p.at_s)
+        material += [waxes.index(p.wax)] * fresh
+        c = curve(p.wax)
+        heat = np.vstack([heat, np.full((fresh, r.size - 1), np.interp(p.celsius, c.celsius, c.heat))])
+        bench = plain(z, r, films, 21.0, materials, material)
+        last = k + 1 == len(pours)
+        times = list(np.geomspace(400, end - p.at_s, 8) + p.at_s) if last else [pours[k + 1].at_s]
         heats = bench.run(heat, p.at_s, times)
         heat = heats[-1]
+    assert np.allclose(z, o.kept.z)
     for at_s, h in zip(times, heats, strict=True):
-        exact = bench.state(h)[0]
-        assert np.abs(o.section(at_s).celsius - exact).max() < 0.25
-        assert np.abs(o.section(at_s).celsius - exact).mean() < 0.1
+        off = np.abs(o.section(at_s).celsius - bench.state(h)[0])
+        assert off.mean() < 0.01
+        # A cell that is just giving up its last latent heat falls fast: a few seconds show there.
+        assert off.max() < 0.3

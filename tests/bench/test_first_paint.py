@@ -1,0 +1,79 @@
+"""From the start of the process to the first paint: the program against a bare Textual app, turn about."""
+
+from __future__ import annotations
+
+import fcntl
+import os
+import pty
+import signal
+import statistics
+import struct
+import sys
+import termios
+import time
+from pathlib import Path
+
+import pytest
+
+from pourday.demo.scenario import two_pillars
+from pourday.session import events as ev
+from pourday.store.live import LiveSession
+
+pytestmark = pytest.mark.bench
+ROUNDS = 11
+MOST = 1.3
+"""Times the first paint of a bare app."""
+BARE = """
+from textual.app import App
+from textual.widgets import Static
+class Bare(App):
+    def compose(self):
+        yield Static("PAINTED")
+Bare().run()
+"""
+
+
+def first_paint(command: list[str], marker: bytes, sessions: Path) -> float:
+    """Seconds from fork to the marker in what the terminal is told."""
+    begun = time.perf_counter()
+    pid, master = pty.fork()
+    if pid == 0:
+        env = {**os.environ, "TERM": "xterm-256color", "POURDAY_SESSIONS": str(sessions)}
+        os.execve(command[0], command, env)
+    fcntl.ioctl(master, termios.TIOCSWINSZ, struct.pack("HHHH", 24, 80, 0, 0))
+    said = b""
+    while marker not in said:
+        said += os.read(master, 1 << 16)
+    took = time.perf_counter() - begun
+    os.kill(pid, signal.SIGKILL)
+    os.waitpid(pid, 0)
+    os.close(master)
+    return took
+
+
+def test_the_first_paint_comes_within_1_3_of_a_bare_app(tmp_path, capsys):
+    """An empty folder, and one with twenty open sessions; the middle of eleven runs, each beside its yardstick."""
+    empty, full = tmp_path / "empty", tmp_path / "full"
+    empty.mkdir()
+    full.mkdir()
+    for number in range(20):
+        live = LiveSession.create(full, f"2026-11-{number + 1:02d}-a", now=1.8e9 + number)
+        live.file(ev.PlanFixed(plan=two_pillars()), now=1.8e9 + number)
+        live.close()
+    python, module = sys.executable, ["-m", "pourday"]
+    cases = {
+        "bare": ([python, "-c", BARE], b"PAINTED", empty),
+        "pourday": ([python, *module], b"Enter open", empty),
+        "20 sessions": ([python, *module], b"Enter open", full),
+    }
+    times: dict[str, list[float]] = {name: [] for name in cases}
+    for name, case in cases.items():
+        first_paint(*case)
+    for _ in range(ROUNDS):
+        for name, case in cases.items():
+            times[name].append(first_paint(*case))
+    middle = {name: statistics.median(values) for name, values in times.items()}
+    with capsys.disabled():
+        print("\n" + ", ".join(f"{n} {t * 1e3:.0f} ms ({t / middle['bare']:.2f})" for n, t in middle.items()))
+    assert middle["pourday"] / middle["bare"] <= MOST
+    assert middle["20 sessions"] / middle["bare"] <= MOST

@@ -1,0 +1,238 @@
+"""Alarms: raised once, kept by a deadband, come back when nothing was done, hidden by nothing."""
+
+from __future__ import annotations
+
+from typing import Any, get_args
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from msgspec.structs import replace
+
+from pourday.demo.scenario import two_pillars
+from pourday.guide.act import Act, Kind
+from pourday.guide.agenda import order_now
+from pourday.plan.water import boiling_c
+from pourday.session import events as ev
+
+Day = Any  # the `Told` of conftest.py
+
+
+def hot(celsius: float) -> ev.Reading:
+    return ev.Reading(place="pot", celsius=celsius)
+
+
+@pytest.fixture
+def lit(day: Day) -> Day:
+    return day.at(0, ev.BurnerSet(state="on"))
+
+
+def test_the_ceiling_is_an_alarm_at_the_ceiling_and_not_below(lit: Day) -> None:
+    ceiling = lit.outlook(0).ceiling_c
+    assert lit.at(5, hot(ceiling - 0.1)).alarms(5) == []
+    assert lit.at(6, hot(ceiling)).alarms(6) == ["ceiling"]
+    assert lit.alarms(6.5) == []
+
+
+def test_the_ceiling_alarm_puts_the_burner_off_with_one_key(lit: Day) -> None:
+    now = lit.at(5, hot(94.0)).now(5)
+    assert now.word == "HEAT OFF"
+    assert now.act.kind == "alarm"
+    assert "94 °C" in now.says
+    assert "93 °C" in now.says
+    lit.at(6, *now.act.files)
+    assert lit.state.burner == "off"
+    assert lit.state.alarms["ceiling"].acknowledged_at is not None
+
+
+def test_the_alarm_ends_only_below_the_deadband(lit: Day) -> None:
+    ceiling = lit.outlook(0).ceiling_c
+    lit.at(5, hot(ceiling + 1)).alarms(5)
+    lit.at(6, hot(ceiling - 1)).alarms(6)
+    assert "ceiling" in lit.state.alarms
+    lit.at(7, hot(ceiling - 2.1)).alarms(7)
+    assert lit.state.alarms == {}
+
+
+def test_inside_the_deadband_an_alarm_that_ended_is_not_raised_anew(lit: Day) -> None:
+    ceiling = lit.outlook(0).ceiling_c
+    lit.at(5, hot(ceiling + 1)).alarms(5)
+    lit.at(6, hot(ceiling - 3)).alarms(6)
+    assert lit.at(7, hot(ceiling - 1)).alarms(7) == []
+
+
+@pytest.mark.parametrize("altitude", [0.0, 1500.0, 3000.0])
+def test_a_pot_two_kelvin_above_local_boiling_is_a_dry_pot(day_of: type, altitude: float) -> None:
+    """Water boils at 100, 95 and 90 °C at 0, 1500 and 3000 m in the U.S. Standard Atmosphere 1976 with the
+    steam tables (from memory, to 0.3 K)."""
+    boiling = {0.0: 100.0, 1500.0: 95.0, 3000.0: 90.0}[altitude]
+    assert boiling_c(altitude) == pytest.approx(boiling, abs=0.3)
+    told = day_of(plan=replace(two_pillars(), altitude=altitude)).at(0, ev.BurnerSet(state="on"))
+    assert "dry pot" not in told.at(5, hot(boiling + 1.5)).alarms(5)
+    assert "dry pot" in told.at(6, hot(boiling + 2.5)).alarms(6)
+    now = told.now(6)
+    assert now.word == "HEAT OFF"
+    assert "no water into a hot dry pot" in now.says
+
+
+def test_the_dry_pot_stands_before_the_ceiling(lit: Day) -> None:
+    assert sorted(lit.at(5, hot(103.0)).alarms(5)) == ["ceiling", "dry pot"]
+    assert lit.now(5).act.id == "alarm dry pot"
+
+
+def test_a_reading_in_doubt_raises_no_alarm(lit: Day) -> None:
+    assert lit.at(5, ev.Reading(place="pot", celsius=150.0, doubt="C or F?")).alarms(5) == []
+
+
+def test_a_lit_burner_and_ten_minutes_of_silence_call_the_person(lit: Day) -> None:
+    assert lit.alarms(9.9) == []
+    assert lit.alarms(10) == ["watch"]
+    now = lit.now(10)
+    assert now.word == "ANSWER"
+    lit.at(11, *now.act.files)
+    lit.alarms(11)
+    assert lit.state.alarms == {}
+
+
+def test_anything_a_person_says_answers_the_watch_and_nothing_the_program_says(lit: Day) -> None:
+    lit.at(8, ev.Told(act="x", word="WAIT"), by="program")
+    assert lit.alarms(10.5) == ["watch"]
+    lit.at(11, ev.Noted(text="here"))
+    assert lit.alarms(20.9) == []
+
+
+def test_with_the_burner_off_nobody_is_watched(lit: Day) -> None:
+    lit.at(5, ev.BurnerSet(state="off"))
+    assert lit.alarms(60) == []
+
+
+def test_a_burner_nobody_knows_is_watched_like_a_lit_one(day: Day) -> None:
+    day.at(1, ev.Reopened(program="0", away=60.0), by="program")
+    assert "watch" in day.alarms(12)
+    assert "not known to be off" in day.state.alarms["watch"].says
+
+
+def test_the_bath_is_asked_for_after_15_minutes_and_an_alarm_after_25(lit: Day) -> None:
+    for minute in (5, 13, 21):
+        lit.at(minute, hot(50.0))
+    assert lit.now(16).act.kind == "water"
+    assert lit.alarms(24.9) == []
+    assert lit.alarms(25) == ["water"]
+    lit.at(26, ev.WaterSeen())
+    lit.alarms(26)
+    assert lit.state.alarms == {}
+    lit.at(34, hot(52.0)).at(43, hot(53.0))
+    assert lit.alarms(51) == ["water"]
+
+
+def test_an_acknowledged_alarm_comes_back_while_its_cause_stays(lit: Day) -> None:
+    lit.at(5, hot(95.0)).alarms(5)
+    lit.at(6, ev.AlarmAcknowledged(alarm="ceiling"))
+    assert lit.now(7).act.id != "alarm ceiling"
+    assert lit.alarms(10.9) == []
+    assert lit.alarms(11.1) == ["ceiling"]
+    assert lit.now(11.1).act.id == "alarm ceiling"
+
+
+def test_with_the_burner_off_an_old_reading_does_not_ring_for_ever(lit: Day) -> None:
+    lit.at(5, hot(95.0))
+    lit.at(6, *lit.now(5).act.files)
+    for minute in range(7, 240, 6):
+        lit.alarms(minute)
+    assert lit.state.alarms == {}
+
+
+def test_lighting_again_does_not_raise_an_old_reading_anew(lit: Day) -> None:
+    lit.at(5, hot(95.0))
+    lit.at(6, *lit.now(5).act.files)
+    for minute in range(7, 120, 6):
+        lit.alarms(minute)
+    lit.at(120, ev.BurnerSet(state="on"))
+    assert lit.alarms(121) == []
+    assert lit.at(122, hot(93.5)).alarms(122) == ["ceiling"]
+
+
+def test_lighting_again_does_not_silence_an_alarm_that_stands(lit: Day) -> None:
+    lit.at(5, hot(95.0))
+    lit.at(6, *lit.now(5).act.files).at(6.5, ev.BurnerSet(state="on"))
+    lit.alarms(7)
+    assert "ceiling" in lit.state.alarms
+    assert lit.alarms(12) == ["ceiling"]
+
+
+def test_nobody_is_told_to_light_the_burner_while_the_pot_is_above_its_ceiling(lit: Day) -> None:
+    lit.at(5, hot(95.0))
+    lit.at(6, *lit.now(5).act.files)
+    for minute in range(7, 60):
+        lit.alarms(minute)
+        if lit.state.alarms:
+            assert "heat on" not in [a.kind for a in order_now(list(lit.acts(minute).values()), lit.t(minute))]
+
+
+def test_away_longer_than_said_calls(day: Day) -> None:
+    day.at(5, ev.WentAway(back_by=ev.moment(day.t(20))))
+    assert day.now(6).word == "BACK 07:20"
+    assert day.alarms(24) == []
+    assert day.alarms(26) == ["away"]
+    day.at(27, *day.now(26).act.files)
+    assert day.state.away_since is None
+
+
+# -- nothing dangerous is hidden ---------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("seen", [(), ("firm",), ("cold",)])
+def test_a_burner_nobody_knows_comes_before_everything(day: Day, seen: tuple[ev.Cue, ...]) -> None:
+    day.melted().plugged().sealed().first_layers()
+    day.at(130, *(ev.Looked(mould=x, cue=cue) for x in "AB" for cue in seen))
+    day.at(400, ev.Reopened(program="0", away=200 * 60), by="program")
+    now = day.now(400.1)
+    assert now.word == "HEAT?"
+    assert now.act.question is not None
+    assert {f.state for c in now.act.question.choices for f in c.facts} == {"on", "off"}
+    day.at(401, ev.BurnerSet(state="off"))
+    assert day.now(401).act.kind != "burner?"
+
+
+_ACTS = st.lists(
+    st.builds(
+        Act,
+        id=st.text("abc", min_size=1, max_size=3),
+        kind=st.sampled_from(get_args(Kind)),
+        word=st.just("X"),
+        says=st.just(""),
+        why=st.just(""),
+        due=st.floats(0, 200),
+        closes=st.none() | st.floats(0, 300),
+        urgency=st.integers(0, 9),
+    ),
+    max_size=8,
+    unique_by=lambda act: act.id,
+)
+
+
+@settings(max_examples=300, deadline=None)
+@given(_ACTS, st.randoms())
+def test_the_most_pressing_comes_first_in_whatever_order_the_acts_are_found(acts: list[Act], random: Any) -> None:
+    now = 100.0
+    first = order_now(acts, now)
+    shuffled = list(acts)
+    random.shuffle(shuffled)
+    assert order_now(shuffled, now) == first
+    assert {act.id for act in first} == {act.id for act in acts if act.due <= now}
+    assert [act.urgency for act in first] == sorted(act.urgency for act in first)
+    for one, other in zip(first, first[1:], strict=False):
+        if one.urgency == other.urgency:
+            assert (one.closes or float("inf")) <= (other.closes or float("inf"))
+
+
+def test_what_is_late_counts_up(day: Day) -> None:
+    day.melted().plugged().sealed()
+    pour = day.now(51)
+    closes = (pour.act.closes - day.t(0)) / 60
+    before, after = day.now(closes - 2).time, day.now(closes + 3).time
+    assert (before.text, before.late) == ("2:00", False)
+    assert (after.text, after.late) == ("+3:00", True)
+    assert after.label.startswith("late, closed")
+    assert pour.act.late(day.t(closes + 3)) == pytest.approx(180)
+    assert pour.act.late(day.t(closes - 3)) == 0

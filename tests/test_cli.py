@@ -1,0 +1,209 @@
+"""The door: what is asked on the command line gets its answer, or one plain sentence and the right exit status."""
+
+from __future__ import annotations
+
+import os
+import re
+import subprocess
+import sys
+
+import pytest
+
+import pourday
+from pourday.demo.scenario import two_pillars
+from pourday.session import events as ev
+from pourday.store.live import LiveSession
+
+NOON = 1_795_608_000.0
+"""2026-11-25 12:00 UTC."""
+ID = "2026-11-25-a"
+
+
+@pytest.fixture
+def call(tmp_path):
+    """The program in a folder of its own, without a terminal."""
+    env = {**os.environ, "POURDAY_SESSIONS": str(tmp_path / "sessions"), "HOME": str(tmp_path), "TZ": "UTC"}
+    env.pop("XDG_DATA_HOME", None)
+
+    def run(*arguments: str, **more) -> subprocess.CompletedProcess[str]:
+        for name, value in more.pop("env", {}).items():
+            env.pop(name, None) if value is None else env.update({name: value})
+        command = [sys.executable, "-m", "pourday", *arguments]
+        options = {"stdin": subprocess.DEVNULL, "timeout": 60, **more}
+        return subprocess.run(command, env=env, capture_output=True, text=True, check=False, **options)
+
+    run.folder = tmp_path / "sessions"
+    return run
+
+
+@pytest.fixture
+def filled(call):
+    """One open session with a reading, one finished."""
+    call.folder.mkdir()
+    for session, done in (("2026-11-24-a", True), (ID, False)):
+        live = LiveSession.create(call.folder, session, now=NOON)
+        live.file(ev.PlanFixed(plan=two_pillars()), now=NOON + 1)
+        live.file(ev.Reading(place="pot", celsius=74.5, typed="74.5"), now=NOON + 2)
+        if done:
+            live.finish("a good day", now=NOON + 3)
+        live.close()
+    return call
+
+
+def sentence(done: subprocess.CompletedProcess[str], status: int) -> str:
+    """What it says when it refuses: one line, on standard error, with the name of the program first."""
+    assert done.returncode == status, (done.stdout, done.stderr)
+    assert done.stdout == ""
+    assert "Traceback" not in done.stderr
+    lines = done.stderr.splitlines()
+    assert len(lines) == 1, done.stderr
+    assert lines[0].startswith("pourday: ")
+    assert lines[0][len("pourday: ") :].strip().endswith((".", "?", "!"))
+    return lines[0]
+
+
+def test_version_is_the_version(call):
+    done = call("--version")
+    assert (done.returncode, done.stdout) == (0, f"pourday {pourday.__version__}\n")
+
+
+def test_help_shows_every_command_with_examples_that_are_understood(call):
+    from pourday.cli import _parser
+
+    done = call("--help")
+    assert done.returncode == 0
+    for command in ("demo", "list", "resume", "show", "check", "plan", "schema"):
+        assert re.search(rf"^ +{command} ", done.stdout, re.MULTILINE), command
+    examples = re.findall(r"^  pourday((?: [-\w.]+)*)  ", done.stdout, re.MULTILINE)
+    assert len(examples) >= 7
+    for example in examples:
+        _parser().parse_args(example.split())
+
+
+@pytest.mark.parametrize("command", ["demo", "list", "resume", "show", "check", "plan", "schema"])
+def test_every_command_has_help_of_its_own(call, command):
+    done = call(command, "--help")
+    assert done.returncode == 0
+    assert done.stdout.startswith(f"usage: pourday {command}")
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ["bake"],
+        ["--speed"],
+        ["show"],
+        ["demo", "--speed", "fast"],
+        ["demo", "--seed", "1.5"],
+        ["list", "extra"],
+        ["\x1b]2;owned\x07"],
+        ["--nonsense\x1b[2J"],
+    ],
+)
+def test_what_is_not_understood_is_one_sentence_and_status_2(call, arguments):
+    said = sentence(call(*arguments), 2)
+    assert "pourday --help" in said
+    assert "\x1b" not in said
+    assert not call.folder.exists() or not list(call.folder.iterdir())
+
+
+def test_list_of_an_empty_folder_says_how_to_begin(call):
+    done = call("list")
+    assert done.returncode == 0
+    assert done.stdout.startswith("No sessions yet.")
+
+
+def test_list_shows_open_ones_first_then_finished_then_broken_files(filled):
+    (filled.folder / "2026-11-23-a.json").write_text("{")
+    done = filled("list")
+    assert done.returncode == 0
+    lines = done.stdout.splitlines()
+    assert [line.split()[0] for line in lines] == [ID, "2026-11-24-a", "2026-11-23-a"]
+    assert "melt" in lines[0]
+    assert "finished" in lines[1]
+    assert "cannot be opened: " in lines[2]
+
+
+def test_show_tells_the_record(filled):
+    done = filled("show", "2026-11-24-a")
+    assert done.returncode == 0
+    assert "Planned beside actual:" in done.stdout
+    assert "74.5 °C in the pot" in done.stdout
+
+
+@pytest.mark.parametrize("command", ["show", "check"])
+def test_a_session_that_is_not_there_is_one_sentence_with_the_way_on(filled, command):
+    said = sentence(filled(command, "2020-01-01-a"), 1)
+    assert "There is no session called 2020-01-01-a." in said
+    assert "pourday list" in said
+
+
+@pytest.mark.parametrize("name", ["../../etc/passwd", "A B", "", ".hidden", "\x1b[31mred", "x" * 300])
+@pytest.mark.parametrize("command", ["show", "check"])
+def test_a_name_that_is_none_is_refused_and_leads_nowhere(filled, command, name):
+    said = sentence(filled(command, name), 1)
+    assert "is not the name of a session" in said
+    assert "\x1b" not in said
+
+
+def test_a_broken_file_is_named_with_its_place(filled):
+    (filled.folder / "2026-11-23-a.journal").write_text("not a journal\n")
+    assert "2026-11-23-a.journal" in sentence(filled("show", "2026-11-23-a"), 1)
+
+
+@pytest.mark.parametrize("arguments", [[], ["demo"], ["demo", "--by-hand"], ["resume"], ["resume", ID]])
+def test_without_a_terminal_the_screen_is_refused_and_nothing_begun(filled, arguments):
+    before = {p.name: p.read_bytes() for p in filled.folder.iterdir()}
+    for stdin in (subprocess.DEVNULL, subprocess.PIPE):
+        assert "There is no terminal here" in sentence(filled(*arguments, stdin=stdin), 1)
+    assert {p.name: p.read_bytes() for p in filled.folder.iterdir()} == before
+
+
+@pytest.mark.parametrize("speed", ["0", "-5", "601", "nan", "inf"])
+def test_a_speed_the_kitchen_cannot_run_at_is_refused(call, speed):
+    assert "1 to 600" in sentence(call("demo", f"--speed={speed}"), 1)
+
+
+def test_sessions_live_where_the_option_says_before_the_variable_before_the_data_folder(call, tmp_path):
+    call("list", "--sessions", str(tmp_path / "a"))
+    assert (tmp_path / "a").is_dir()
+    assert not call.folder.exists()
+    call("--sessions", str(tmp_path / "b"), "list")
+    assert (tmp_path / "b").is_dir()
+    call("list")
+    assert call.folder.is_dir()
+    assert call("list", env={"POURDAY_SESSIONS": None}).returncode == 0
+    assert any(path.is_dir() for path in tmp_path.rglob("pourday/sessions"))
+
+
+@pytest.mark.parametrize("made", ["file", "empty", "under a file"])
+def test_a_folder_that_cannot_be_one_is_one_sentence(call, tmp_path, made):
+    (tmp_path / "plain").write_text("")
+    asked = {"file": str(tmp_path / "plain"), "empty": "", "under a file": str(tmp_path / "plain" / "x")}[made]
+    said = sentence(call("--sessions", asked, "list"), 1)
+    assert "--sessions" in said
+
+
+def test_a_reader_that_goes_away_is_no_error_of_ours(filled):
+    """`pourday show ... | head -1`."""
+    command = f'"{sys.executable}" -m pourday --sessions "{filled.folder}" show 2026-11-24-a | true'
+    done = subprocess.run(["bash", "-c", command + "; exit ${PIPESTATUS[0]}"], capture_output=True, text=True, check=False)
+    assert (done.returncode, done.stderr) == (0, "")
+
+
+def test_an_ascii_only_terminal_gets_an_answer_not_a_traceback(filled):
+    done = filled("show", "2026-11-24-a", env={"LC_ALL": "C", "PYTHONUTF8": "0", "PYTHONIOENCODING": "ascii"})
+    assert "Traceback" not in done.stderr
+    assert done.returncode == 0
+
+
+def test_the_plain_demo_runs_a_whole_day_and_leaves_a_finished_record_marked_as_demo(call):
+    done = call("demo", "--plain", timeout=120)
+    assert done.returncode == 0, done.stderr
+    assert "HEAT ON" in done.stdout
+    assert "DEMOULD A" in done.stdout
+    (record,) = call.folder.glob("*.json")
+    assert '"demo":true' in record.read_text().replace(" ", "")
+    listed = call("list")
+    assert "finished" in listed.stdout
+    assert listed.stdout.rstrip().endswith("demo")

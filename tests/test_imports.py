@@ -1,0 +1,173 @@
+"""The shape of the project as its imports show it: which part may know which, and what is loaded when."""
+
+from __future__ import annotations
+
+import ast
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+import pourday
+
+ROOT = Path(pourday.__file__).parent
+LEVELS = [
+    {"cli"},
+    {"tui"},
+    {"demo"},
+    {"kitchen", "reports"},
+    {"guide"},
+    {"store"},
+    {"session"},
+    {"forecast"},
+    {"plan"},
+    {"wax"},
+]
+"""From the door down: each part imports only from parts below it."""
+RANK = {part: level for level, parts in enumerate(LEVELS) for part in parts}
+COMMON = {"units", "errors", "text"}
+"""Importable by all; of the project they import nothing but the errors."""
+SCREEN = {"tui", "cli", "__main__"}
+
+
+def modules() -> list[Path]:
+    return sorted(ROOT.rglob("*.py"))
+
+
+def name_of(path: Path) -> str:
+    parts = ("pourday", *path.relative_to(ROOT).with_suffix("").parts)
+    return ".".join(part for part in parts if part != "__init__")
+
+
+def imports(path: Path) -> set[str]:
+    """Full names of every module that is imported anywhere in a file, inside functions too."""
+    found: set[str] = set()
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            found |= {alias.name for alias in node.names}
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0, f"{path}: imports are written in full"
+            assert node.module is not None
+            found.add(node.module)
+            found |= {f"{node.module}.{alias.name}" for alias in node.names if node.module == "pourday"}
+    return found
+
+
+def parts_of(path: Path) -> set[str]:
+    """The parts of the project a file imports from."""
+    return {name.split(".")[1] for name in imports(path) if name.startswith("pourday.")} - {"__version__"}
+
+
+def top_level(path: Path) -> set[str]:
+    """Outside packages imported when the module itself is loaded."""
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    found: set[str] = set()
+    for node in tree.body:
+        if isinstance(node, ast.Import):
+            found |= {alias.name.split(".")[0] for alias in node.names}
+        elif isinstance(node, ast.ImportFrom) and node.module:
+            found.add(node.module.split(".")[0])
+    return found
+
+
+def test_the_map_names_every_part_there_is():
+    there = {p.name for p in ROOT.iterdir() if p.is_dir() and list(p.glob("*.py"))}
+    there |= {p.stem for p in ROOT.glob("*.py")} - {"__init__", "__main__"}
+    assert there == set(RANK) | COMMON
+
+
+@pytest.mark.parametrize("path", modules(), ids=name_of)
+def test_a_module_imports_only_from_below(path):
+    part = name_of(path).split(".")[1:2]
+    mine = part[0] if part else "pourday"
+    for other in parts_of(path) - {mine}:
+        if mine in COMMON:
+            assert other == "errors"
+        elif other not in COMMON and mine in RANK:
+            assert RANK[other] > RANK[mine], f"{name_of(path)} imports pourday.{other}"
+
+
+def test_the_kitchen_knows_nothing_of_forecast_guide_session_or_store():
+    for path in (ROOT / "kitchen").glob("*.py"):
+        assert not parts_of(path) & {"forecast", "guide", "session", "store"}, path.name
+
+
+def test_the_guide_and_what_is_below_know_nothing_of_kitchen_and_demo():
+    for part in ("guide", "store", "session", "forecast", "plan", "wax"):
+        for path in (ROOT / part).glob("*.py"):
+            assert not parts_of(path) & {"kitchen", "demo", "tui"}, path.name
+
+
+def test_below_the_screen_nothing_reads_a_clock_or_sleeps():
+    for path in modules():
+        if name_of(path).split(".")[1:2] not in (["tui"], ["cli"]):
+            assert not imports(path) & {"time", "sched", "asyncio", "threading"}, name_of(path)
+
+
+def test_below_the_screen_no_call_asks_for_now():
+    for path in modules():
+        if name_of(path).split(".")[1:2] in (["tui"], ["cli"]):
+            continue
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute):
+                asked = ast.unparse(node.func)
+                assert asked not in (
+                    "datetime.now", "datetime.utcnow", "datetime.today", "date.today", "datetime.datetime.now"
+                ), f"{name_of(path)}:{node.lineno}"  # fmt: skip
+
+
+def test_scipy_is_nowhere_in_the_program_and_pint_only_inside_the_functions_of_units():
+    for path in modules():
+        outside = {name.split(".")[0] for name in imports(path)}
+        assert "scipy" not in outside, name_of(path)
+        if name_of(path) != "pourday.units":
+            assert "pint" not in outside, name_of(path)
+        assert not top_level(path) & {"pint", "tinydb"}, name_of(path)
+
+
+def loaded_after(code: str, *names: str) -> str:
+    """Which of `names` a fresh interpreter has loaded after this code."""
+    ask = f"\nimport sys\nprint('LOADED', *sorted(set({names!r}) & set(sys.modules)))"
+    done = subprocess.run([sys.executable, "-c", code + ask], capture_output=True, text=True, check=False, timeout=60)
+    assert done.returncode == 0, done.stderr
+    return done.stdout.split("LOADED")[-1].strip()
+
+
+def test_the_core_loads_in_a_fresh_interpreter_without_textual_or_rich():
+    core = [name_of(p) for p in modules() if name_of(p).split(".")[1:2] not in ([x] for x in SCREEN)]
+    code = "\n".join(f"import {name}" for name in core)
+    assert loaded_after(code, "textual", "rich", "scipy", "pint", "tinydb") == ""
+
+
+@pytest.mark.parametrize("arguments", [["--version"], ["--help"], ["list"], ["show", "nothing"]])
+def test_a_command_that_needs_no_screen_loads_none(arguments, tmp_path):
+    code = (
+        f"import sys\nsys.argv = ['pourday', '--sessions', {str(tmp_path)!r}, *{arguments!r}]\n"
+        "from pourday.cli import main\ntry:\n    main()\nexcept SystemExit:\n    pass"
+    )
+    assert loaded_after(code, "textual", "rich", "scipy", "pint") == ""
+
+
+PAINT = """
+import asyncio, pathlib, sys
+from pourday.tui.app import PourdayApp
+from pourday.demo.opening import begin_demo
+folder, which = pathlib.Path({folder!r}), {which!r}
+opened = () if which == "home" else begin_demo(folder, 1.8e9, by_hand=which == "setup")
+async def paint():
+    app = PourdayApp(folder, *opened)
+    async with app.run_test(size=(80, 24)) as pilot:
+        while not app.screen.canvas.plain().strip():
+            await pilot.pause(0.01)
+        assert {shows!r} in app.screen.canvas.plain(), app.screen.canvas.plain()
+asyncio.run(paint())
+"""
+
+
+@pytest.mark.parametrize(
+    ("which", "shows"), [("home", "Enter open"), ("setup", "Weigh sheet"), ("stove", "burner OFF")]
+)
+def test_the_first_paint_loads_neither_scipy_nor_pint_nor_tinydb(which, shows, tmp_path):
+    code = PAINT.format(folder=str(tmp_path), which=which, shows=shows)
+    assert loaded_after(code, "scipy", "pint", "tinydb", "textual") == "textual"

@@ -1,0 +1,383 @@
+"""What each key at the stove does, without a terminal: keys in, facts on record and sentences out."""
+
+from __future__ import annotations
+
+import errno
+import os
+
+import pytest
+
+from pourday.demo.scenario import START, two_pillars
+from pourday.session import events as ev
+from pourday.store.disk import Disk
+from pourday.store.live import LiveSession
+from pourday.store.reading import read_session
+from pourday.tui.desk import Desk
+from pourday.tui.foot import foot
+from pourday.tui.lines import text_of
+
+NAMES = {"\r": "enter", "\x1b": "escape", " ": "space", "\t": "tab", "\x7f": "backspace", "/": "slash"}
+SESSION = "2026-10-25-a"
+
+
+class RefusingDisk(Disk):
+    """Refuses to sync while `full`."""
+
+    full = False
+
+    def fsync(self, fd: int) -> None:  # noqa: ARG002
+        if self.full:
+            raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+
+class Hands:
+    """Someone at the desk: every key a second after the last unless told otherwise."""
+
+    def __init__(self, live: LiveSession, now: float, disk: RefusingDisk) -> None:
+        self.live, self.now, self.disk = live, now, disk
+        self.real = 0.0
+        self.desk = Desk(live)
+        self.desk.wake(0.0)
+        self.desk.look(now)
+
+    def type(self, keys: str, every: float = 1.0) -> None:
+        for key in keys:
+            self.now += every
+            self.real += every
+            self.desk.look(self.now)
+            self.desk.press(NAMES.get(key, key), key if key not in "\x1b\x7f" else None, self.now, self.real)
+
+    def wait(self, seconds: float) -> None:
+        self.now += seconds
+        self.real += seconds
+        self.desk.look(self.now)
+
+    def shown(self) -> str:
+        shown = foot(self.desk, 80)
+        return " ".join(text_of(line).strip() for line in (*shown.entry, shown.keys))
+
+    def said(self) -> list[ev.Fact]:
+        """What a person put on record since the day began."""
+        begun = next(i for i, e in enumerate(self.live.entries) if isinstance(e.fact, ev.PlanFixed))
+        by_hand = [e.fact for e in self.live.entries[begun + 1 :] if e.by == "person"]
+        return [fact for fact in by_hand if not isinstance(fact, ev.WatchAnswered)]
+
+    @property
+    def readings(self) -> list[tuple[str, float]]:
+        return [(f.place, f.celsius) for f in self.said() if isinstance(f, ev.Reading)]
+
+
+@pytest.fixture
+def hands(tmp_path):
+    disk = RefusingDisk()
+    live = LiveSession.create(tmp_path, SESSION, now=START, disk=disk)
+    live.file(ev.PlanDrafted(plan=two_pillars()), now=START)
+    live.file(ev.PlanFixed(plan=two_pillars()), now=START)
+    yield Hands(live, START + 1, disk)
+    live.close()
+
+
+# -- space ----------------------------------------------------------------------------------------------
+
+
+def test_space_says_done_and_files_what_the_sentence_says(hands):
+    hands.type(" ")
+    assert hands.said() == [ev.BurnerSet(state="on")]
+    assert hands.desk.message == "Filed: burner on."
+
+
+def test_a_held_space_is_one_done(hands):
+    hands.wait(1)
+    hands.type(" " * 10, every=0.05)
+    assert hands.said() == [ev.BurnerSet(state="on")]
+
+
+def test_a_slip_within_half_a_second_does_not_answer_the_next_sentence(hands):
+    """The second press would otherwise say done to what the first one brought up."""
+    hands.type(" ")
+    hands.live.file(ev.BurnerSet(state="off"), now=hands.now)
+    hands.type(" ", every=0.3)
+    assert hands.said().count(ev.BurnerSet(state="on")) == 1
+    hands.type(" ", every=0.6)
+    assert hands.said().count(ev.BurnerSet(state="on")) == 2
+
+
+def test_after_two_minutes_without_a_key_space_only_wakes_the_screen(hands):
+    hands.type("v")
+    hands.wait(121)
+    hands.type(" ", every=0.0)
+    assert hands.said() == []
+    assert "only woke" in hands.desk.message
+    hands.type(" ")
+    assert hands.said() == [ev.BurnerSet(state="on")]
+
+
+def test_space_with_a_number_half_typed_does_nothing_but_say_so(hands):
+    hands.type("74 ")
+    assert hands.said() == []
+    assert "Enter files 74" in hands.desk.message
+    hands.type("\r")
+    assert hands.readings == [("pot", 74.0)]
+
+
+# -- readings -------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("key", "hgszoltnvqe")
+def test_no_command_key_acts_while_a_number_is_half_typed(hands, key):
+    hands.type(f"74{key}")
+    assert hands.desk.question is None
+    assert hands.desk.card == ""
+    assert hands.desk.writing == ""
+    assert not hands.desk.leaving
+    hands.type("\r")
+    assert hands.readings == [("pot", 74.0)]
+
+
+def test_tab_moves_a_reading_to_another_place_and_the_next_one_starts_afresh(hands):
+    hands.type("6\t1\r")
+    hands.type("21\r")
+    assert hands.readings == [("jug", 61.0), ("pot", 21.0)]
+
+
+def test_digits_answer_a_question_that_offers_them_and_else_start_a_reading(hands):
+    hands.type("s")
+    assert hands.desk.question is not None
+    hands.type("2")
+    (away,) = hands.said()
+    assert isinstance(away, ev.WentAway)
+    hands.type("s")
+    hands.type("o")
+    hands.type("73\r")
+    assert hands.readings == [("pot", 73.0)]
+    assert hands.desk.question is not None
+
+
+def test_147_is_asked_about_and_any_other_key_leaves_it_asked(hands):
+    hands.type("147\r")
+    assert hands.readings == []
+    hands.type("x")
+    assert hands.readings == []
+    assert hands.desk.question is not None
+    hands.type("f")
+    assert hands.readings == [("pot", pytest.approx(63.888889))]
+    assert hands.desk.question is None
+
+
+@pytest.mark.parametrize(("typed", "words"), [("14700\r", "is not a temperature"), ("1.2.3\r", "is not a temp")])
+def test_a_figure_that_cannot_be_is_one_sentence_and_gone(hands, typed, words):
+    hands.type(typed)
+    assert words in hands.desk.message
+    assert hands.said() == []
+    hands.type("\r")
+    assert hands.said() == []
+    assert words in hands.desk.message, "an Enter with nothing typed takes no sentence away"
+
+
+def test_a_stuck_key_is_a_dozen_characters_and_no_reading(hands):
+    hands.type("7" * 200, every=0.01)
+    assert len(hands.desk.entry.text) == 12
+    hands.type("\r")
+    assert hands.said() == []
+
+
+@pytest.mark.parametrize("before", ["14700\r", "-\r", "x\x1b", ""])
+def test_nonsense_letters_are_quoted_as_they_were_typed_and_nothing_else(hands, before):
+    hands.type(before)
+    hands.type("abc")
+    assert hands.desk.message.startswith("“abc” is not a reading and not a key here.") or before == "x\x1b"
+    assert hands.said() == []
+
+
+def test_an_arabic_or_full_width_digit_never_files_a_wrong_number(hands):
+    hands.type("７４\r")
+    hands.type("٧٤\r")
+    assert hands.readings == []
+
+
+# -- undo, questions, cards ------------------------------------------------------------------------------
+
+
+def test_undo_takes_back_the_newest_thing_a_person_said_and_then_the_one_before(hands):
+    hands.type(" ")
+    hands.type("21\r")
+    hands.type("z")
+    assert "Taken back: read 21" in hands.desk.message
+    assert hands.live.state.readings == ()
+    hands.type("z")
+    assert "Taken back: burner on" in hands.desk.message
+    assert hands.live.state.burner == "off"
+    hands.type("z")
+    assert hands.desk.message == "There is nothing to take back."
+    assert [r for r in hands.live.entries if isinstance(r.fact, ev.Reading)], "it stays readable"
+
+
+def test_esc_leaves_a_question_a_note_a_card_and_a_choice_and_files_nothing(hands):
+    for opened in ("o", "l", "s", "n", "t", "/", "e", "h\x1b"):
+        hands.type(opened)
+        hands.type("\x1b")
+        assert hands.desk.question is None
+        assert hands.desk.writing == ""
+        assert hands.desk.card == ""
+        if hands.live.state.burner == "on":
+            hands.type("h")
+        assert not hands.desk.leaving or opened == "h\x1b"
+        hands.desk.leaving = False
+        hands.desk.question = None
+    assert all(isinstance(fact, ev.BurnerSet) for fact in hands.said())
+
+
+def test_the_fire_card_opens_over_a_question_with_one_key(hands):
+    hands.type("o")
+    hands.type("e")
+    assert hands.desk.card == "fire"
+    hands.type("\x1b")
+    assert hands.desk.card == ""
+
+
+def test_a_note_takes_every_letter_and_command_key_as_text_and_cleans_it(hands):
+    hands.type("n")
+    hands.type("heat q z 74.5 e/\u202e\x1b")
+    hands.type("n")
+    hands.type("seam\u202e soft  q\r")
+    assert hands.said() == [ev.Noted(text="seam soft q")]
+
+
+def test_an_unknown_burner_is_asked_about_not_toggled(hands):
+    hands.live.file(ev.Reopened(program="0", away=60), now=hands.now, by="program")
+    hands.type("h")
+    assert hands.live.state.burner == "unknown"
+    hands.type("l")
+    assert hands.live.state.burner == "on"
+
+
+def test_any_key_answers_the_watch_but_not_more_than_once_a_minute(hands):
+    hands.type(" ")
+    hands.wait(61)
+    hands.type("vvvv")
+    answers = [e for e in hands.live.entries if isinstance(e.fact, ev.WatchAnswered)]
+    assert len(answers) == 1
+
+
+def test_looking_again_and_again_tells_the_same_thing_once(hands):
+    """A quarter second's tick is no news: the record grows by what happens, not by how long one waits."""
+    hands.type(" ")
+    before = len(hands.live.entries)
+    for _ in range(40):
+        hands.wait(0.25)
+    assert len(hands.live.entries) - before <= 1
+
+
+# -- leaving --------------------------------------------------------------------------------------------
+
+
+def test_leaving_with_the_burner_off_asks_nothing(hands):
+    hands.type("q")
+    assert hands.desk.leaving
+
+
+def test_leaving_with_the_burner_lit_needs_the_second_different_key(hands):
+    hands.type(" ")
+    hands.type("qqqq")
+    assert not hands.desk.leaving
+    hands.type("x")
+    assert hands.desk.leaving
+
+
+def test_turning_the_burner_off_on_leaving_still_waits_for_the_next_leave(hands):
+    hands.type(" ")
+    hands.type("qo")
+    assert not hands.desk.leaving
+    assert hands.live.state.burner == "off"
+    hands.type("q")
+    assert hands.desk.leaving
+
+
+def test_the_leaving_key_answers_no_other_question(hands):
+    hands.type(" ")
+    hands.type("o")
+    hands.type("x")
+    assert not hands.desk.leaving
+
+
+# -- a disk that refuses ----------------------------------------------------------------------------------
+
+
+def test_a_refused_entry_is_shown_as_not_saved_with_the_reason_and_stays_in_order(hands, tmp_path):
+    hands.disk.full = True
+    for number in ("21", "22.5", "24"):
+        hands.type(f"\t{number}\r")
+    assert hands.shown().startswith("NOT SAVED (3")
+    assert "The disk is full." in hands.shown()
+    assert [e.fact.celsius for e in hands.live.unsaved if isinstance(e.fact, ev.Reading)] == [21.0, 22.5, 24.0]
+    assert not [e for e in read_session(tmp_path, SESSION).entries if isinstance(e.fact, ev.Reading)][1:]
+    hands.disk.full = False
+    assert hands.live.retry()
+    kept = read_session(tmp_path, SESSION).entries
+    assert kept == tuple(hands.live.entries)
+    assert [e.fact.celsius for e in kept if isinstance(e.fact, ev.Reading)] == [21.0, 22.5, 24.0]
+    assert "NOT SAVED" not in hands.shown()
+
+
+def test_no_sentence_confirms_what_is_not_saved(hands):
+    hands.disk.full = True
+    hands.type("\t61\r")
+    assert "filed" not in hands.shown().lower()
+    hands.type("h")
+    assert "filed" not in hands.shown().lower()
+    hands.type("nabc\r")
+    assert "filed" not in hands.shown().lower()
+
+
+def test_not_saved_stays_in_sight_while_something_is_typed_or_asked(hands):
+    hands.disk.full = True
+    hands.type("\t61\r")
+    for keys in ("7", "\x7f", "o", "\x1b", "n", "\x1b"):
+        hands.type(keys)
+        assert "NOT SAVED" in hands.shown(), repr(keys)
+
+
+def test_what_is_asked_or_typed_can_be_seen_while_entries_are_not_saved(hands):
+    hands.disk.full = True
+    hands.type("\t61\r")
+    hands.type("74")
+    assert "74▏" in hands.shown()
+    hands.type("\x1b")
+    hands.type("q")
+    assert "leave, losing them" in hands.shown()
+
+
+def test_leaving_while_entries_are_not_saved_needs_a_second_different_key(hands):
+    hands.disk.full = True
+    hands.type("\t61\r")
+    hands.type("qqq\r")
+    assert not hands.desk.leaving
+    hands.type("r")
+    assert not hands.desk.leaving
+    hands.type("q")
+    hands.type("x")
+    assert hands.desk.leaving
+
+
+def test_while_entries_are_not_saved_the_program_puts_nothing_of_its_own_between(hands):
+    hands.disk.full = True
+    hands.type("\t61\r")
+    count = len(hands.live.unsaved)
+    for _ in range(20):
+        hands.wait(30)
+    assert len(hands.live.unsaved) == count
+
+
+# -- a session that can only be read ------------------------------------------------------------------------
+
+
+def test_read_only_no_key_files_anything_and_the_reason_is_said(hands, tmp_path):
+    live = LiveSession.open(tmp_path, SESSION, now=hands.now)
+    assert live.readonly
+    looker = Hands(live, hands.now, hands.disk)
+    count = len(live.entries)
+    assert "READ ONLY" in looker.shown()
+    for keys in (" ", "74.5\r", "h", "z", "g", "nnote\r", "t5\r", "\x1b"):
+        looker.type(keys)
+        assert len(live.entries) == count
+    assert not looker.desk.leaving or looker.live.state.burner == "off"
