@@ -190,7 +190,8 @@ def simulate_all(
     the clock of the pours. With `start` (one kept field a mould) only what comes after it is
     computed. Raises `Trouble` for a mould that cannot be computed.
     """
-    for case, f in zip(cases, start or [None] * len(cases), strict=True):
+    begins: Sequence[Field | None] = start or [None] * len(cases)
+    for case, f in zip(cases, begins, strict=True):
         case.check()
         if until_s is not None and until_s <= (f.at_s if f else case.pours[0].at_s):
             raise Trouble("A forecast must end after it begins.")

@@ -116,10 +116,16 @@ def _at_axis(rings: Array, r: Array) -> Array:
 
 
 def _at_edge(rings: Array, r: Array) -> Array:
-    place, mid = r[-1] - EDGE, middles(r)
-    j = min(int(np.searchsorted(mid, place)), mid.size - 1)
-    share = (place - mid[j - 1]) / (mid[j] - mid[j - 1])
-    return np.asarray(rings[:, j - 1] + (rings[:, j] - rings[:, j - 1]) * share)
+    """Value `EDGE` in from the wall, by the parabola through the three rings around that place."""
+    place, mid = r[-1] - EDGE, np.sqrt((r[1:] ** 2 + r[:-1] ** 2) / 2)
+    j = int(np.clip(np.argmin(np.abs(mid - place)), 1, mid.size - 2))
+    a, b, c = mid[j - 1 : j + 2]
+    weights = (
+        (place - b) * (place - c) / ((a - b) * (a - c)),
+        (place - a) * (place - c) / ((b - a) * (b - c)),
+        (place - a) * (place - b) / ((c - a) * (c - b)),
+    )
+    return np.asarray(rings[:, j - 1 : j + 2] @ np.array(weights))
 
 
 def _crust(surface_c: Array, down_c: Array, depth: Array, set_c: float, grid: Field, k: int) -> Array:

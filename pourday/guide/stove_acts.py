@@ -38,6 +38,7 @@ HEAT = "Stay in the room while the burner is on; lid and extinguisher at hand. Y
 SCENT = "Off the flame for scent: its vapour can catch fire. Follow the supplier's sheet."
 
 NEEDS_WAX = ("plug", "pour", "top-up")
+TOO_HOT = frozenset({"ceiling", "dry pot"})
 NEVER_LEFT_OUT = ("burner?", "heat off")
 """What a person may put off, but what comes back as long as its cause is there."""
 
@@ -96,6 +97,9 @@ def _burner(state: State, outlook: Outlook, need: float | None, now: float) -> l
         off = _heat_off(outlook, need, now)
         return [off] if off else []
     on = _heat_on(state, outlook, need, now) if need is not None else None
+    if on and not TOO_HOT.isdisjoint(state.alarms):
+        # Too hot when it was last seen: a reading, not the forecast, lets it be lit again.
+        return _read(state, outlook, now)
     return [on] if on else []
 
 

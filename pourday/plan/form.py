@@ -226,7 +226,11 @@ def _value(plan: Plan, path: str, name: str, text: str) -> tuple[Any, bool]:
 
 
 def _degrees(text: str, plan: Plan, field: str, room: bool = False) -> float:
-    reading = read_temperature(text, plan.units, "room" if room else "wax")
+    try:
+        reading = read_temperature(text, plan.units, "room" if room else "wax")
+    except Trouble as trouble:
+        what = trouble.what if text else "nothing is typed."
+        raise Trouble(f"{field.capitalize()}: {what}", trouble.why, trouble.instead) from None
     if reading.doubt:
         raise Trouble(f"{field.capitalize()}: is “{text}” in C or F?", instead=f"Type {text}C or {text}F.")
     return reading.celsius

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from pourday.errors import Trouble
+from pourday.store.atomic import sweep
 from pourday.store.disk import because
 from pourday.text import plain
 
@@ -16,7 +17,7 @@ VARIABLE = "POURDAY_SESSIONS"
 def sessions_folder(argument: str | None, environ: Mapping[str, str]) -> Path:
     """The folder of the sessions: as asked for, else as the variable says, else the platform's own.
 
-    It is made where it does not exist. Raises `Trouble` where it cannot be made or looked into. A
+    It is made where it does not exist, and rid of temporary files that a kill left there. Raises `Trouble` where it cannot be made or looked into. A
     folder that can only be read is accepted: sessions can be looked at there.
     """
     asked = argument if argument is not None else environ.get(VARIABLE) or None
@@ -37,6 +38,7 @@ def sessions_folder(argument: str | None, environ: Mapping[str, str]) -> Path:
     except (OSError, RuntimeError) as error:
         why = because(error) if isinstance(error, OSError) else f"{error}."
         raise Trouble(f"The sessions cannot live in {shown}.", why, _instead(argument, asked)) from None
+    sweep(folder)
     return folder
 
 

@@ -6,7 +6,8 @@ disk. Where the disk refuses, the entry stays here, in order, and nothing overta
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
 from typing import Literal
@@ -56,15 +57,15 @@ class LiveSession:
         refused = f"The session {name} could not be begun in {plain(str(folder), 300)}."
         if is_there(names.record_path(folder, session), disk):
             raise Trouble(refused, "There is a finished one of this name already.")
+        fact = ev.Opened(session=session, program=__version__, demo=demo)
+        entry, line = _made(1, fact, "program", now, None)
         try:
             lock = Lock.take(names.lock_path(folder, session), disk)
         except Held:
             raise Trouble(refused, "Another program has just begun one of this name.") from None
         except OSError as error:
             raise Trouble(refused, because(error), "Name another folder with --sessions.") from None
-        fact = ev.Opened(session=session, program=__version__, demo=demo)
         try:
-            entry, line = _made(1, fact, "program", now, None)
             journal = Journal.create(path, session, line, disk)
         except FileExistsError:
             lock.release()
@@ -172,14 +173,28 @@ class LiveSession:
         """
         if self.readonly:
             raise Trouble("This session can only be read here.", *self.remarks[-1:])
-        entry, line = _made(len(self._entries) + 1, fact, by, now, at)
-        state = fold([*self._entries, entry]) if needs_refold(entry.fact) else apply(self._state, entry)
-        self._busy = True
-        self._entries.append(entry)
-        self._state = state
-        self._unsaved.append((entry, line))
-        self._save()
+        with self._undisturbed():
+            entry, line = _made(len(self._entries) + 1, fact, by, now, at)
+            refold = needs_refold(entry.fact)
+            state = fold([*self._entries, entry]) if refold else apply(self._state, entry)
+            self._entries.append(entry)
+            self._state = state
+            self._unsaved.append((entry, line))
+            self._save()
         return entry
+
+    @contextmanager
+    def _undisturbed(self) -> Iterator[None]:
+        """Nothing else is filed meanwhile, though a signal may ask for it; it comes right after."""
+        outermost, self._busy = not self._busy, True
+        try:
+            yield
+        finally:
+            if outermost:
+                self._busy = False
+                if self._ending and not self.readonly:
+                    (ending, when), self._ending = self._ending, None
+                    self.file(ending, now=when, by="program")
 
     def end(self, how: Literal["left", "hangup", "terminated"], *, now: float) -> None:
         """File that the program is ending; may be called from a signal handler in the middle of `file`."""
@@ -207,18 +222,18 @@ class LiveSession:
 
     def retry(self) -> bool:
         """Try again to put on disk what is not; True when everything is."""
-        if self._unsaved:
-            self._save()
-        saved = not self._unsaved
-        if saved and not self.readonly and self._state.finished_at is not None:
-            self._settle()
+        with self._undisturbed():
+            if self._unsaved:
+                self._save()
+            saved = not self._unsaved
+            if saved and not self.readonly and self._state.finished_at is not None:
+                self._settle()
         return saved
 
     def _save(self) -> None:
         journal = self._journal
         assert journal is not None
         known = len(journal.kept), journal.rewritten
-        self._busy = True
         try:
             while self._unsaved:
                 journal.append(self._unsaved[0][1])
@@ -226,12 +241,7 @@ class LiveSession:
             self.trouble = None
         except (OSError, Trouble) as refusal:
             self.trouble = why_not_saved(refusal, names.journal_path(self.folder, self.session))
-        finally:
-            self._busy = False
         self._remark_on(journal, *known)
-        if self._ending:
-            (ending, when), self._ending = self._ending, None
-            self.file(ending, now=when, by="program")
 
     def _remark_on(self, journal: Journal, kept: int, rewritten: bool) -> None:
         for path in journal.kept[kept:]:
@@ -344,12 +354,14 @@ class LiveSession:
 
 
 def _made(seq: int, fact: Fact, by: By, now: float, at: float | None) -> tuple[Entry, bytes]:
-    logged = moment(now)
-    happened = logged if at is None else moment(at)
     try:
+        logged = moment(now)
+        happened = logged if at is None else moment(at)
         return written(Entry(seq=seq, at=happened, logged_at=logged, by=by, fact=fact))
     except BadLine as bad:
         raise Trouble("This cannot be entered.", str(bad)) from None
+    except (ValueError, OverflowError, OSError):
+        raise Trouble("This cannot be entered.", "No calendar has the time that was given for it.") from None
 
 
 def _renewed(kept: Kept, disk: Disk) -> Kept:

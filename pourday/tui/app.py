@@ -1,23 +1,28 @@
-"""The full-screen program: which screen comes first, and how everything ends."""
+"""The full-screen program: which screen comes first, and how everything ends.
+
+The first screen is there before the heavy parts (forecasts, kitchen, NumPy) are loaded: what only the
+later screens need is imported inside the functions that open them.
+"""
 
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from textual.app import App
 from textual.screen import Screen
 
-from pourday.demo.opening import begin_demo, reopen
-from pourday.demo.station import Station
-from pourday.store.live import LiveSession
 from pourday.tui import terminal
 from pourday.tui.base import LineScreen
 from pourday.tui.clocks import Clock, WallClock, real
-from pourday.tui.home_screen import HomeScreen
-from pourday.tui.review_screen import ReviewScreen
-from pourday.tui.setup_screen import SetupScreen
-from pourday.tui.stove_screen import StoveScreen
 from pourday.tui.theme import DARK, Palette
+
+if TYPE_CHECKING:
+    from pourday.demo.station import Station
+    from pourday.store.live import LiveSession
+
+WARM_UP_AFTER = 0.2
+"""Seconds after the first screen until the rest is loaded beside it."""
 
 
 class StationClock:
@@ -49,7 +54,10 @@ class PourdayApp(App[None]):
         terminal.on_ending(self._note_ending, self._leave_with)
         self.set_interval(1.0, self._look_for_terminal)
         if self._first is None:
+            from pourday.tui.home_screen import HomeScreen
+
             self.push_screen(HomeScreen())
+            self.set_timer(WARM_UP_AFTER, lambda: self.run_worker(_load_the_rest, thread=True))
         else:
             self.open_session(self._first, self._station)
 
@@ -60,11 +68,15 @@ class PourdayApp(App[None]):
 
     def resume(self, session: str) -> None:
         """Open a session of the folder. Raises `Trouble` where it cannot be read."""
+        from pourday.demo.opening import reopen
+
         live, station = reopen(self.folder, session, WallClock().now())
         self.open_session(live, station)
 
     def begin_demo(self) -> None:
         """A new demo day that plays itself. Raises `Trouble` where it cannot be stored."""
+        from pourday.demo.opening import begin_demo
+
         self.open_session(*begin_demo(self.folder, WallClock().now()))
 
     def _note_ending(self, how: terminal.How) -> None:
@@ -95,8 +107,18 @@ class PourdayApp(App[None]):
             self.exit()
 
 
+def _load_the_rest() -> None:
+    """Nobody shall wait for it at the first key."""
+    import pourday.demo.opening
+    import pourday.tui.stove_screen  # noqa: F401
+
+
 def screen_for(live: LiveSession, station: Station | None) -> Screen[None]:
     """The screen of a session: setup, stove, or the record of one that is finished."""
+    from pourday.tui.review_screen import ReviewScreen
+    from pourday.tui.setup_screen import SetupScreen
+    from pourday.tui.stove_screen import StoveScreen
+
     clock: Clock = WallClock() if station is None else StationClock(station)
     state = live.state
     if state.stage == "setup" and not live.readonly:

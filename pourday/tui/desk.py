@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from pathlib import Path
+from tempfile import gettempdir
 from typing import Literal
 
 from pourday.errors import Trouble
@@ -34,6 +36,7 @@ ASLEEP = 120.0
 LEAVE = "x"
 """The second, different key that leaves although something speaks against it."""
 NONSENSE = "is not a reading and not a key here"
+RETRY, COPY = "r", "y"
 HEARD_EVERY = 60.0
 """An answer to the watch goes on record at most this often, s."""
 
@@ -41,7 +44,9 @@ HEARD_EVERY = 60.0
 class Desk:
     """Keys in, facts filed; `real` is a clock that only measures how fast keys follow each other."""
 
-    def __init__(self, live: LiveSession, on_filed: Callable[[Fact], None] | None = None) -> None:
+    def __init__(
+        self, live: LiveSession, on_filed: Callable[[Fact], None] | None = None, copy_to: Path | None = None
+    ) -> None:
         self.live = live
         self.adviser = Adviser()
         self.advice: Advice = Advice(live.state, None, None)
@@ -59,6 +64,7 @@ class Desk:
         self.quiet = False
         """A key was pressed since the bell began."""
         self._on_filed = on_filed
+        self._copy_to = copy_to or Path(gettempdir())
         self._farewell: Question | None = None
         self._last_done = self._last_key = float("-inf")
 
@@ -233,9 +239,26 @@ class Desk:
             keys = ", ".join(c.key for c in self.question.choices)
             self.message = f"Answer with {keys}, or Esc to leave the question."
             return
-        self.leaving = self.question is self._farewell and choice.key == LEAVE
+        leaving = self.question is self._farewell
         self.question, self.message = choice.then, ""
+        if leaving and self._said_on_leaving(choice.key):
+            return
         self._file_all(choice.facts, now)
+
+    def _said_on_leaving(self, key: str) -> bool:
+        """Act on an answer to the question that stands before leaving; False for one that only files facts."""
+        if key == LEAVE:
+            self.leaving = True
+        elif key == COPY:
+            try:
+                self.message = f"A copy of everything is now {self.live.emergency_copy(self._copy_to)}."
+            except Trouble as trouble:
+                self.message = str(trouble)
+        elif key == RETRY:
+            self.message = "Everything is saved now." if self.live.retry() else ""
+        else:
+            return False
+        return True
 
     def _choice(self, character: str | None) -> Choice | None:
         if self.question is None or character is None:
@@ -395,7 +418,11 @@ class Desk:
         if self.live.unsaved:
             self._farewell = Question(
                 "Entries are NOT SAVED. Leave all the same?",
-                (Choice(LEAVE, "leave, losing them"), Choice("r", "stay")),
+                (
+                    Choice(RETRY, "try again now"),
+                    Choice(COPY, f"copy everything to {self._copy_to}"),
+                    Choice(LEAVE, "leave, losing them"),
+                ),
             )
         elif self.live.state.burner != "off" and not self.live.readonly:
             self._farewell = Question(
@@ -453,7 +480,7 @@ class Desk:
             self.message = f"Filed: {'; '.join(said)}."
 
     def _file(self, fact: Fact, now: float) -> bool:
-        """File one fact; False with a sentence where it cannot be."""
+        """File one fact; True once it is on disk, False where it is refused or not saved yet."""
         try:
             self.live.file(fact, now=now)
         except Trouble as trouble:
@@ -462,4 +489,4 @@ class Desk:
         if self._on_filed is not None:
             self._on_filed(fact)
         self.look(now)
-        return True
+        return not self.live.unsaved

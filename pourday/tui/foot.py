@@ -17,7 +17,7 @@ def _entry(desk: Desk, cells: int) -> tuple[Line, ...]:
     if not (live.unsaved and live.trouble):
         return _usual(desk, cells)
     says = f"NOT SAVED ({len(live.unsaved)}): {live.trouble}"
-    if desk.writing or desk.entry.text or desk.question is not None:
+    if desk.writing or desk.entry.text or desk.message or desk.question is not None:
         short = f"NOT SAVED ({len(live.unsaved)}): {live.trouble.why}"
         return (fit(line(short, "alarm bold"), cells), *_usual(desk, cells))
     return _said(says, cells, "alarm bold")

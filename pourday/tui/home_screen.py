@@ -1,14 +1,20 @@
-"""The first screen: what is open or due on top, then what was finished; or where to begin."""
+"""The first screen: what is open or due on top, then what was finished; or where to begin.
+
+It is painted before the folder is read, so that a key finds somebody at home.
+"""
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from pourday.errors import Trouble
 from pourday.guide.words import clock, local
-from pourday.store.library import Summary, list_sessions
-from pourday.store.live import LiveSession
 from pourday.tui.base import LineScreen
 from pourday.tui.clocks import WallClock
 from pourday.tui.lines import EMPTY, Line, fit, line, wrap
+
+if TYPE_CHECKING:
+    from pourday.store.library import Summary
 
 
 class HomeScreen(LineScreen):
@@ -18,20 +24,23 @@ class HomeScreen(LineScreen):
         self.at = 0
         self.message = ""
         self.sessions: list[Summary] = []
-
-    def on_mount(self) -> None:
-        self._read()
-        super().on_mount()
+        self.known = False
+        """Whether the folder was read yet."""
 
     def on_screen_resume(self) -> None:
-        self._read()
         super().on_screen_resume()
+        # Once for the lines to be drawn, once for them to be on the terminal.
+        self.call_after_refresh(self.call_after_refresh, self._read)
 
     def _read(self) -> None:
+        from pourday.store.library import list_sessions
+
+        self.known = True
         try:
             self.sessions = list_sessions(self.pourday.folder)
         except Trouble as trouble:
             self.sessions, self.message = [], str(trouble)
+        self.draw()
 
     def lines(self, cells: int, rows: int) -> list[Line]:
         now = self.clock.now()
@@ -39,7 +48,7 @@ class HomeScreen(LineScreen):
         body: list[Line] = []
         for index, session in enumerate(self.sessions):
             body.append(fit(self._row(session, index == self.at, now), cells))
-        if not body:
+        if not body and self.known:
             body = [
                 line("Nothing here yet.", "ink"),
                 EMPTY,
@@ -86,6 +95,8 @@ class HomeScreen(LineScreen):
                 pass
 
     def _open(self) -> None:
+        if not self.known:
+            self._read()
         if not self.sessions:
             return
         chosen = self.sessions[self.at]
@@ -98,6 +109,8 @@ class HomeScreen(LineScreen):
             self.message = str(trouble)
 
     def _begin(self) -> None:
+        from pourday.store.live import LiveSession
+
         now = self.clock.now()
         try:
             live = LiveSession.begin(self.pourday.folder, f"{local(now):%Y-%m-%d}", now=now)

@@ -10,6 +10,7 @@ import pytest
 
 from pourday.errors import Trouble
 from pourday.forecast import mould as mo
+from pourday.forecast.mould_run import run_all
 from pourday.wax.enthalpy import curve
 from pourday.wax.materials import families, family
 
@@ -43,8 +44,6 @@ def test_what_the_surroundings_got_is_what_the_wax_held():
     vessel = mo.Vessel(0.03, 0.10, films=mo.Films(9, 6, 10))
     pour = mo.Pour(0.0, 85.0, PARAFFIN, mass=0.2)
     case = mo.Case(vessel, (pour,), ROOM)
-    from pourday.forecast.mould_run import run_all
-
     run = run_all([case], mo.COARSE, None, None)[0]
     s = mo.simulate_all([case], grid=mo.COARSE)[0].section(1e9)
     weight = np.diff(s.z)[:, None] * np.diff(s.r**2)
@@ -238,3 +237,16 @@ def test_a_layer_by_mass_is_the_layer_by_height():
 def test_what_cannot_be_computed_is_said_in_words(vessel, pours):
     with pytest.raises(Trouble):
         mo.simulate(vessel, pours, ROOM)
+
+
+def test_a_forecast_that_ends_before_it_begins_is_refused():
+    with pytest.raises(Trouble):
+        base(until_s=0.0)
+
+
+def test_a_forecast_up_to_a_time_stops_there():
+    o = base(until_s=1800.0)
+    assert o.snaps[-1].at_s == pytest.approx(1800.0)
+    assert o.demould_s is None
+    assert o.layers[0].times["skin"] is not None
+    assert o.layers[0].times["crust_5mm"] is None

@@ -38,9 +38,7 @@ class Told:
     def at(self, minute: float, *facts: Fact, by: By = "person") -> Told:
         for fact in facts:
             when = ev.moment(self.t(minute))
-            self.entries.append(
-                Entry(seq=len(self.entries) + 1, at=when, logged_at=when, by=by, fact=fact)
-            )
+            self.entries.append(Entry(seq=len(self.entries) + 1, at=when, logged_at=when, by=by, fact=fact))
         return self
 
     @property

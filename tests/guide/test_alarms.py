@@ -166,7 +166,9 @@ def test_nobody_is_told_to_light_the_burner_while_the_pot_is_above_its_ceiling(l
     for minute in range(7, 60):
         lit.alarms(minute)
         if lit.state.alarms:
-            assert "heat on" not in [a.kind for a in order_now(list(lit.acts(minute).values()), lit.t(minute))]
+            assert "heat on" not in [
+                a.kind for a in order_now(list(lit.acts(minute).values()), lit.t(minute))
+            ]
 
 
 def test_away_longer_than_said_calls(day: Day) -> None:
@@ -213,7 +215,9 @@ _ACTS = st.lists(
 
 @settings(max_examples=300, deadline=None)
 @given(_ACTS, st.randoms())
-def test_the_most_pressing_comes_first_in_whatever_order_the_acts_are_found(acts: list[Act], random: Any) -> None:
+def test_the_most_pressing_comes_first_in_whatever_order_the_acts_are_found(
+    acts: list[Act], random: Any
+) -> None:
     now = 100.0
     first = order_now(acts, now)
     shuffled = list(acts)

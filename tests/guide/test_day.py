@@ -41,13 +41,31 @@ def _two_layers(day: Day) -> Day:
 THE_DAY: list[tuple[str, Callable[[Day], Day], float, str, tuple[str, ...]]] = [
     ("cold pot", lambda d: d, 0, "HEAT ON", ("894 g in all", "wax to 88 °C", "ceiling 93 °C")),
     ("lit", lambda d: d.at(0, ev.BurnerSet(state="on")), 8.5, "READ POT", ("Target 88 °C",)),
-    ("bath", lambda d: d.at(0, ev.BurnerSet(state="on")).at(10, hot(50)), 15.5, "WATER", ("Look at the bath",)),
+    (
+        "bath",
+        lambda d: d.at(0, ev.BurnerSet(state="on")).at(10, hot(50)),
+        15.5,
+        "WATER",
+        ("Look at the bath",),
+    ),
     ("hot", lambda d: d.melted(), 30.5, "JUG 1", ("into a jug for rust", "0.34 g liquid dye", "17 g scent")),
     ("jug made", lambda d: d.melted().jug(38, 0), 38.5, "PLUG A B", ("34 g into A", "25 g into B")),
     ("plugged", _under_a, 41, "WAIT", ("Next: LOOK UNDER A about 07:48",)),
     ("plug set", _under_a, 48.5, "LOOK UNDER A", ("no wax may weep",)),
-    ("weeps", lambda d: _under_a(d).at(49, ev.SealSeen(mould="A", weeps=True)), 54, "LOOK UNDER A", ("weeps",)),
-    ("sealed", lambda d: _under_a(d).sealed(), 50.5, "POUR A B", ("Pour rust", "238 g into A", "109 g into B")),
+    (
+        "weeps",
+        lambda d: _under_a(d).at(49, ev.SealSeen(mould="A", weeps=True)),
+        54,
+        "LOOK UNDER A",
+        ("weeps",),
+    ),
+    (
+        "sealed",
+        lambda d: _under_a(d).sealed(),
+        50.5,
+        "POUR A B",
+        ("Pour rust", "238 g into A", "109 g into B"),
+    ),
     ("first layers", lambda d: _under_a(d).sealed().first_layers(), 52, "WAIT", ("Next: HEAT ON",)),
     (
         "both firm, jug made",
@@ -146,7 +164,9 @@ def test_done_files_what_was_asked_and_the_guide_goes_on(day: Day) -> None:
 
 
 @pytest.mark.parametrize(("cue", "share"), [("wet", 0.5), ("skinned", 0.3)])
-def test_a_look_that_came_too_early_comes_back_sooner_than_the_first(day: Day, cue: ev.Cue, share: float) -> None:
+def test_a_look_that_came_too_early_comes_back_sooner_than_the_first(
+    day: Day, cue: ev.Cue, share: float
+) -> None:
     day.melted().plugged().sealed().first_layers(51)
     wait = day.act(52, "look").due - day.t(51)
     looked_at = day.act(52, "look").due / 60 - day.t(0) / 60
@@ -179,7 +199,9 @@ def test_the_look_falls_inside_the_window_the_table_gives(day: Day) -> None:
 
 
 @pytest.mark.parametrize("cue", ["cold", "pulled away"])
-def test_a_layer_gone_too_far_asks_for_a_decision_and_never_just_for_hotter_wax(day: Day, cue: ev.Cue) -> None:
+def test_a_layer_gone_too_far_asks_for_a_decision_and_never_just_for_hotter_wax(
+    day: Day, cue: ev.Cue
+) -> None:
     day.melted().plugged().sealed().first_layers().at(300, looked("B", cue))
     act = next(a for a in day.acts(301).values() if a.moulds == "B")
     assert act.kind == "decide"

@@ -93,7 +93,9 @@ def test_a_warmer_room_never_makes_it_quicker(height: float, wide: float, one: f
 
 
 @given(st.floats(0.001, 0.3), st.floats(0.02, 0.3), st.floats(-10, 45), st.floats(50, 110))
-def test_the_times_are_in_order_and_never_negative(height: float, wide: float, room_c: float, pour: float) -> None:
+def test_the_times_are_in_order_and_never_negative(
+    height: float, wide: float, room_c: float, pour: float
+) -> None:
     wait = layer_wait(height, wide, room_c, pour, "bright metal")
     for spread in (wait.skinned, wait.opens):
         assert 0 < spread.early <= spread.likely <= spread.late

@@ -145,7 +145,10 @@ def test_a_weight_belongs_to_the_last_pour_into_that_mould() -> None:
 
 def test_a_weight_after_an_undone_pour_belongs_to_the_pour_before_it() -> None:
     entries = begun(
-        poured("A", 0, "plug"), poured("A", 0), ev.Undone(entry=4), ev.Weighed(mould="A", what="pour", kg=0.034)
+        poured("A", 0, "plug"),
+        poured("A", 0),
+        ev.Undone(entry=4),
+        ev.Weighed(mould="A", what="pour", kg=0.034),
     )
     assert [(p.part, p.kg) for p in fold(entries).moulds["A"].pours] == [("plug", 0.034)]
 
@@ -228,7 +231,9 @@ _SAYABLE: st.SearchStrategy[Fact] = st.one_of(
     ),
     st.builds(ev.Weighed, mould=_LETTER, what=st.sampled_from(["pour", "candle"]), kg=st.floats(0, 5)),
     st.builds(ev.SealSeen, mould=_LETTER, weeps=st.booleans()),
-    st.builds(ev.Looked, mould=_LETTER, cue=st.sampled_from(["wet", "skinned", "firm", "cold", "pulled away"])),
+    st.builds(
+        ev.Looked, mould=_LETTER, cue=st.sampled_from(["wet", "skinned", "firm", "cold", "pulled away"])
+    ),
     st.builds(ev.Relieved, mould=_LETTER),
     st.builds(ev.Demoulded, mould=_LETTER, release=st.sampled_from(["dropped out", "needed a tap", "stuck"])),
     st.builds(ev.Waived, act=st.sampled_from(["top-up A", "top-up B", "heat on"])),

@@ -123,7 +123,7 @@ def full() -> int:
 @pytest.fixture
 def begun(tmp_path: Path) -> LiveSession:
     """A session with its opening and three readings on disk."""
-    live = LiveSession.create(tmp_path, "2026-11-25-a", now=NOON)
+    live = LiveSession.create(tmp_path, "2026-11-25-a", now=NOON, disk=FaultyDisk())
     for number in range(3):
         live.file(ev.Reading(place="pot", celsius=70.0 + number), now=NOON + 60 * (number + 1))
     return live

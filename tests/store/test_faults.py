@@ -100,16 +100,16 @@ def test_a_kill_at_each_call_loses_nothing_confirmed_and_the_next_start_works(tm
             a_day(folder, disk, noon, confirmed)
         sweep(folder)
         if not confirmed:
-            LiveSession.begin(folder, "2026-11-25", now=noon).close()
+            LiveSession.begin(folder, "2026-11-25", now=noon, disk=faulty()).close()
             list_sessions(folder)
         else:
-            live = LiveSession.open(folder, ID, now=noon + 500)
+            live = LiveSession.open(folder, ID, now=noon + 500, disk=faulty())
             assert list(live.entries[: len(confirmed)]) == confirmed, (at, calls[at])
             assert live.unsaved == ()
             if not live.readonly:
                 live.file(ev.Noted(text="next"), now=noon + 501)
                 live.close()
-            assert [row.trouble for row in list_sessions(folder)] == [""]
+            assert [row.trouble for row in list_sessions(folder, faulty())] == [""]
             assert not list(folder.glob(".tmp-*"))
         shutil.rmtree(folder)
         folder.mkdir()

@@ -43,6 +43,13 @@ def test_a_home_that_nobody_has_is_refused_in_words():
         sessions_folder("~nobody-of-this-name/x", {})
 
 
+def test_looking_the_folder_up_rids_it_of_what_a_kill_left(tmp_path: Path):
+    (tmp_path / ".tmp-0123").write_text("half")
+    (tmp_path / "2026-11-25-a.journal").touch()
+    sessions_folder(str(tmp_path), {})
+    assert [path.name for path in tmp_path.iterdir()] == ["2026-11-25-a.journal"]
+
+
 def test_a_relative_folder_stays_where_it_was_asked_for(tmp_path: Path, monkeypatch):
     monkeypatch.chdir(tmp_path)
     folder = sessions_folder("here", {})

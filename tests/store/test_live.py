@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import signal
+import sys
 from pathlib import Path
 
 import pytest
@@ -146,6 +147,43 @@ def test_an_ending_signalled_in_the_middle_of_a_save_is_filed_after_it(begun, no
     kept = read_session(begun.folder, begun.session).entries
     assert [type(e.fact).__name__ for e in kept[-2:]] == ["Noted", "Stopped"]
     assert kept == tuple(begun.entries)
+
+
+def test_a_signal_at_any_instant_of_a_save_breaks_no_order_and_is_filed_once(tmp_path, noon, faulty):
+    """The handler is run at every single line of the store and the fold, one line further each time."""
+    line, reached = 0, True
+    while reached:
+        line, reached, left = line + 1, False, line + 1
+        live = LiveSession.create(tmp_path, f"x{line}", now=noon, disk=faulty())
+
+        def trace(frame, event, _, live=live):
+            nonlocal left, reached
+            if not frame.f_globals["__name__"].startswith(("pourday.store", "pourday.session")):
+                return None
+            left -= event == "line"
+            if left == 0 and not reached:
+                reached = True
+                live.end("terminated", now=noon + 2)
+            return trace
+
+        sys.settrace(trace)
+        try:
+            live.file(ev.Noted(text="x"), now=noon + 1)
+        finally:
+            sys.settrace(None)
+        kept = read_session(tmp_path, live.session).entries
+        assert kept == tuple(live.entries)
+        kinds = sorted(type(entry.fact).__name__ for entry in kept)
+        assert kinds == ["Noted", "Opened", *["Stopped"] * reached]
+        live.close()
+    assert line > 50
+
+
+def test_a_time_that_no_calendar_has_is_refused(begun):
+    for now in (1e18, -1e18, float("nan"), float("inf")):
+        with pytest.raises(Trouble, match="cannot be entered"):
+            begun.file(ev.CameBack(), now=now)
+    assert len(begun.entries) == 4
 
 
 def test_a_real_signal_between_two_entries_is_filed_once(begun, noon):

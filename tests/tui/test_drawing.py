@@ -1,0 +1,283 @@
+"""What is drawn, as plain text: it fits the window, says the word and the numbers, and cannot be steered."""
+
+from __future__ import annotations
+
+from dataclasses import replace as dc_replace
+
+import pytest
+from msgspec.structs import replace
+from rich.cells import cell_len
+
+from pourday.demo.scenario import START, two_pillars
+from pourday.guide.adviser import Advice, Adviser
+from pourday.guide.looks import Band
+from pourday.plan.model import Cylinder, Plan
+from pourday.session import events as ev
+from pourday.session.events import Entry, Fact
+from pourday.session.fold import fold
+from pourday.text import plain
+from pourday.tui.block_letters import block_rows, block_width
+from pourday.tui.draw_moulds import Picture, draw_moulds
+from pourday.tui.lines import Line, beside, fit, line, text_of, width, wrap
+from pourday.tui.stove_layout import Foot, Look, draw_stove
+
+SIZES = [(40, 12), (80, 24), (120, 40), (200, 60)]
+FOOT = Foot(entry=(line("type a reading"),), keys=line("Space done"))
+
+
+def advice_after(*facts: tuple[float, Fact], minute: float, plan: Plan | None = None) -> Advice:
+    """What the guide says `minute` minutes after seven."""
+    opening: list[tuple[float, Fact]] = [
+        (0, ev.Opened(session="2026-10-25-a", program="0", demo=True)),
+        (0, ev.PlanFixed(plan=plan or two_pillars())),
+    ]
+    entries = []
+    for number, (at, fact) in enumerate([*opening, *facts], 1):
+        when = ev.moment(START + 60 * at)
+        entries.append(Entry(seq=number, at=when, logged_at=when, by="person", fact=fact))
+    return Adviser().advise(fold(entries), START + 60 * minute)
+
+
+def poured(mould: str, layer: int, part: ev.Part = "layer") -> ev.Poured:
+    return ev.Poured(mould=mould, layer=layer, part=part, planned_kg=0.1)
+
+
+LIT = ((0, ev.BurnerSet(state="on")), (2, ev.Reading(place="pot", celsius=48.5, typed="48.5")))
+FULL = (
+    (30, ev.JugMade(layer=0)),
+    *((40, poured(x, 0, "plug")) for x in "AB"),
+    *((50, ev.SealSeen(mould=x, weeps=False)) for x in "AB"),
+    *((51, poured(x, 0)) for x in "AB"),
+    *((150, ev.Looked(mould=x, cue="firm")) for x in "AB"),
+    (150, ev.JugMade(layer=1)),
+    *((151, poured(x, 1)) for x in "AB"),
+)
+ALARM = (
+    (0, ev.BurnerSet(state="on")),
+    (5, ev.Reading(place="pot", celsius=95.0)),
+    (5, ev.AlarmRaised(alarm="ceiling", says="The pot read 95 °C: burner off.")),
+)
+STATES = {
+    "begun": ((), 0.5),
+    "lit": (LIT, 3.0),
+    "alarm": (ALARM, 5.5),
+    "burner unknown": (((0, ev.BurnerSet(state="on")), (5, ev.Reopened(program="0", away=9e4))), 6.0),
+    "full": (FULL, 160.0),
+    "late": (FULL[:7], 900.0),
+}
+
+
+@pytest.fixture(scope="module", params=STATES)
+def seen(request: pytest.FixtureRequest) -> tuple[Advice, float]:
+    facts, minute = STATES[request.param]
+    return advice_after(*facts, minute=minute), START + 60 * minute
+
+
+def drawn(advice: Advice, now: float, cells: int, rows: int, look: Look | None = None) -> list[Line]:
+    return draw_stove(advice, now, cells, rows, FOOT, look or Look())
+
+
+def flat(rows: list[Line]) -> str:
+    return "\n".join(text_of(row) for row in rows)
+
+
+@pytest.mark.parametrize(("cells", "rows"), SIZES)
+def test_the_stove_fills_its_window_and_no_more(seen: tuple[Advice, float], cells: int, rows: int) -> None:
+    block = drawn(*seen, cells, rows)
+    assert len(block) == rows
+    for row in block:
+        assert width(row) <= cells, text_of(row)
+    assert text_of(block[-1]) == "Space done"
+    assert text_of(block[-2]) == "type a reading"
+
+
+@pytest.mark.parametrize("strip", ["", "demo 60x, plays itself"])
+@pytest.mark.parametrize("cells", [40, 55, 71, 72, 80, 99, 100, 133])
+@pytest.mark.parametrize("rows", [10, 12, 19, 20, 24, 33, 34, 50])
+def test_no_size_between_draws_past_the_window(cells: int, rows: int, strip: str) -> None:
+    advice = advice_after(*FULL, minute=160)
+    block = drawn(advice, START + 160 * 60, cells, rows, Look(strip=strip))
+    assert len(block) == rows
+    assert all(width(row) <= cells for row in block)
+
+
+@pytest.mark.parametrize(("cells", "rows"), [(1, 1), (8, 3), (39, 24), (80, 9)])
+def test_a_window_that_is_too_small_still_says_the_word(cells: int, rows: int) -> None:
+    advice = advice_after(minute=0.5)
+    block = drawn(advice, START, cells, rows)
+    assert len(block) <= rows
+    assert all(width(row) <= max(cells, 23) for row in block)
+    assert text_of(block[0]).startswith("HEAT ON"[: max(0, cells - 1)])
+
+
+@pytest.mark.parametrize(("cells", "rows"), SIZES)
+def test_the_word_and_the_two_numbers_are_there_in_block_letters(
+    seen: tuple[Advice, float], cells: int, rows: int
+) -> None:
+    advice, now = seen
+    assert advice.now is not None
+    text = flat(drawn(advice, now, cells, rows))
+    size = 5 if rows >= 34 and cells >= 100 else 3
+    for wanted in (advice.now.word, advice.now.degrees.text, advice.now.time.text):
+        found = [
+            all(part.rstrip() in text for part in block_rows(some, height) if part.strip())
+            for height in (size, 3)
+            for some in (wanted, advice.now.act.word if wanted == advice.now.word else wanted)
+        ]
+        assert any(found) or wanted in text, wanted
+
+
+@pytest.mark.parametrize(("cells", "rows"), SIZES)
+def test_the_sentence_begins_on_every_size(seen: tuple[Advice, float], cells: int, rows: int) -> None:
+    advice, now = seen
+    assert advice.now is not None
+    text = " ".join(flat(drawn(advice, now, cells, rows)).split())
+    assert " ".join(advice.now.says.split()[:4]) in text
+
+
+def test_the_burner_and_the_clock_stand_at_the_top(seen: tuple[Advice, float]) -> None:
+    advice, now = seen
+    top = text_of(drawn(advice, now, 120, 40)[0])
+    assert f"burner {advice.state.burner.upper()}" in top
+    for alarm in advice.state.alarms:
+        assert alarm in top
+    assert "demo" in top
+
+
+def test_both_moulds_and_both_colours_are_in_the_picture() -> None:
+    text = flat(drawn(advice_after(*FULL, minute=160), START + 160 * 60, 120, 40))
+    for name in (" A tall", " B short", "rust", "cream"):
+        assert name in text, name
+
+
+# -- names that try to steer -------------------------------------------------------------------------
+
+HOSTILE = [
+    "\x1b[2J\x1b[31mred",
+    "\x1b]0;title\x07gone",
+    "a\nb\rc\td",
+    "\u202egnorw",
+    "[bold red]markup[/]",
+    "蝋燭蝋燭蝋燭蝋燭",
+    "e\u0301" * 30,
+    "x" * 500,
+]
+
+
+@pytest.mark.parametrize("name", HOSTILE)
+@pytest.mark.parametrize(("cells", "rows"), SIZES)
+def test_a_name_from_a_loaded_plan_is_drawn_plainly(name: str, cells: int, rows: int) -> None:
+    """The form cleans what is typed; a plan that came another way is cleaned where it is written out."""
+    kept = plain(name, 80)
+    plan = two_pillars()
+    plan = replace(
+        plan,
+        title=kept,
+        moulds=tuple(replace(m, name=kept) for m in plan.moulds),
+        layers=tuple(replace(layer, colour=kept) for layer in plan.layers),
+    )
+    block = drawn(advice_after(*FULL, minute=160, plan=plan), START + 160 * 60, cells, rows)
+    assert len(block) == rows
+    for row in block:
+        assert width(row) <= cells
+        assert not any(ord(c) < 32 or 127 <= ord(c) < 160 or c == "\u202e" for c in text_of(row))
+
+
+# -- moulds ------------------------------------------------------------------------------------------
+
+
+def picture(letter: str, wide: float, high: float, *layers: tuple[float, float, str]) -> Picture:
+    bands = tuple(
+        Band(low, top, i, name, "#b4532f", "firm", "firm") for i, (low, top, name) in enumerate(layers)
+    )
+    return Picture(letter, wide, high, bands, None, "", upside_down=True)
+
+
+def column(rows: list[Line], start: int, cells: int) -> list[str]:
+    return [text_of(row)[start : start + cells] for row in rows]
+
+
+def wall(rows: list[str]) -> tuple[int, int]:
+    """Inner width and height in cells of a mould that was drawn."""
+    body = [row for row in rows if row.startswith("│")]
+    return body[0].index("│", 1) - 1, len(body)
+
+
+def test_moulds_are_drawn_to_one_scale() -> None:
+    """Twice as wide is twice as wide and twice as high twice as high; a cell is two high by one wide."""
+    block = draw_moulds([picture("A", 0.06, 0.12), picture("B", 0.12, 0.24)], 80, 26)
+    narrow, broad = wall(column(block, 0, 40)), wall(column(block, 40, 40))
+    assert broad[0] == pytest.approx(2 * narrow[0], abs=1)
+    assert broad[1] == pytest.approx(2 * narrow[1], abs=1)
+    assert broad[0] / broad[1] == pytest.approx(2 * 0.12 / 0.24, rel=0.1)
+
+
+@pytest.mark.parametrize(("cells", "rows"), [(20, 8), (40, 12), (60, 20), (100, 40)])
+@pytest.mark.parametrize("wide", [0.03, 0.075, 0.3])
+def test_the_picture_keeps_to_its_place(cells: int, rows: int, wide: float) -> None:
+    block = draw_moulds([picture(x, wide, 0.15, (0, 0.1, "rust")) for x in "AB"], cells, rows)
+    assert len(block) == rows
+    assert all(width(row) == cells // 2 * 2 for row in block)
+
+
+def test_layers_take_their_share_of_the_height() -> None:
+    block = draw_moulds([picture("A", 0.075, 0.16, (0, 0.08, "rust"), (0.08, 0.12, "cream"))], 40, 34)
+    filled = ["▓" in text_of(row) for row in block]
+    assert sum(filled) == pytest.approx(0.75 * 32, abs=1)
+    assert filled.index(True) == pytest.approx(8, abs=1)
+
+
+def test_the_finished_candle_stands_the_other_way_up() -> None:
+    shown = picture("A", 0.075, 0.15, (0, 0.05, "rust"))
+    poured_way = ["▓" in text_of(row) for row in draw_moulds([shown], 40, 20)]
+    stood = ["▓" in text_of(row) for row in draw_moulds([shown], 40, 20, finished=True)]
+    assert poured_way.index(True) > stood.index(True)
+    upright = dc_replace(shown, upside_down=False)
+    same = ["▓" in text_of(row) for row in draw_moulds([upright], 40, 20, finished=True)]
+    assert same == poured_way
+
+
+# -- letters and lines -------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("rows", [3, 5])
+@pytest.mark.parametrize(
+    "text", ["HEAT OFF", "POUR A B", "87.5°", "~82°", "+1h23", "4:09", "2d 4h", "--", ""]
+)
+def test_block_letters_are_as_wide_as_they_say_on_every_row(text: str, rows: int) -> None:
+    block = block_rows(text, rows)
+    assert len(block) == rows
+    assert {cell_len(row) for row in block} == {block_width(text, rows)}
+
+
+def test_digits_and_letters_can_be_told_apart_from_each_other() -> None:
+    for rows in (3, 5):
+        shapes = {}
+        for char in "ABCDEFGHIJKLMNOPQRSTUVWXYZ123456789":
+            shape = tuple(block_rows(char, rows))
+            assert shape not in shapes, (char, shapes.get(shape), rows)
+            shapes[shape] = char
+
+
+def test_a_letter_the_font_has_not_is_a_question_mark() -> None:
+    assert block_rows("\x1b", 3) == block_rows("?", 3)
+
+
+@pytest.mark.parametrize("cells", [1, 2, 5, 11, 40])
+@pytest.mark.parametrize("text", ["", "rust", "蝋燭をつくる", "a" * 60, "e\u0301e\u0301"])
+def test_a_line_is_fitted_to_exactly_its_cells(text: str, cells: int) -> None:
+    assert width(fit(line(text), cells)) == cells
+
+
+def test_wrapping_keeps_every_word_or_ends_with_an_ellipsis() -> None:
+    text = "Go and look at B: matt, firm to the wall and the wick, no fingerprint."
+    assert " ".join(text_of(row) for row in wrap(text, 20)) == text
+    short = wrap(text, 20, most=2)
+    assert len(short) == 2
+    assert text_of(short[-1]).endswith("…")
+    assert all(width(row) <= 20 for row in short)
+
+
+def test_two_blocks_stand_side_by_side() -> None:
+    rows = [text_of(row) for row in beside([line("a")], [line("b"), line("c")], 4, gap=1)]
+    assert rows == ["a    b", "     c"]
