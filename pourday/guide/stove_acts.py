@@ -173,7 +173,7 @@ def _read(state: State, outlook: Outlook, now: float) -> list[Act]:
         due = min(due, max(outlook.pot_reaches(outlook.ceiling_c - NEAR_CEILING).early, since + READ_SOONEST))
     return [
         Act(
-            id=f"read {state.last_seq if last is None else last.seq}",
+            id=f"read {0 if last is None else last.seq}",
             kind="read",
             word="READ POT",
             says=f"Stir, then read the pot and type it. Target {outlook.degrees(outlook.melt_c)}.",

@@ -87,7 +87,7 @@ def apply(state: State, entry: Entry) -> State:
 
 def last_undoable(entries: Sequence[Entry]) -> Entry | None:
     """The newest thing a person said that still counts, leaving out the plan and the opening."""
-    fixed = (ev.Opened, ev.PlanDrafted, ev.Reopened, ev.WatchAnswered, ev.AlarmAcknowledged)
+    fixed = (ev.Opened, ev.PlanDrafted, ev.PlanFixed, ev.Reopened, ev.WatchAnswered, ev.AlarmAcknowledged)
     for entry in reversed(effective(entries)):
         if entry.by == "person" and not isinstance(entry.fact, fixed):
             return entry

@@ -16,6 +16,9 @@ from pourday.tui.lines import EMPTY, Line, fit, line, wrap
 if TYPE_CHECKING:
     from pourday.store.library import Summary
 
+JUST_AFTER = 0.04
+"""Seconds from being shown to reading the folder: two or three frames."""
+
 
 class HomeScreen(LineScreen):
     def __init__(self) -> None:
@@ -29,8 +32,7 @@ class HomeScreen(LineScreen):
 
     def on_screen_resume(self) -> None:
         super().on_screen_resume()
-        # Once for the lines to be drawn, once for them to be on the terminal.
-        self.call_after_refresh(self.call_after_refresh, self._read)
+        self.set_timer(JUST_AFTER, self._read)
 
     def _read(self) -> None:
         from pourday.store.library import list_sessions

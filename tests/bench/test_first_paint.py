@@ -52,7 +52,10 @@ def first_paint(command: list[str], marker: bytes, sessions: Path) -> float:
 
 
 def test_the_first_paint_comes_within_1_3_of_a_bare_app(tmp_path, capsys):
-    """An empty folder, and one with twenty open sessions; the middle of eleven runs, each beside its yardstick."""
+    """An empty folder and one with twenty open sessions; the middle of eleven runs, turn about with the yardstick.
+
+    The list itself comes a few frames later, and must not take long either.
+    """
     empty, full = tmp_path / "empty", tmp_path / "full"
     empty.mkdir()
     full.mkdir()
@@ -65,6 +68,7 @@ def test_the_first_paint_comes_within_1_3_of_a_bare_app(tmp_path, capsys):
         "bare": ([python, "-c", BARE], b"PAINTED", empty),
         "pourday": ([python, *module], b"Enter open", empty),
         "20 sessions": ([python, *module], b"Enter open", full),
+        "and their list": ([python, *module], b"Two pillars", full),
     }
     times: dict[str, list[float]] = {name: [] for name in cases}
     for name, case in cases.items():
@@ -77,3 +81,4 @@ def test_the_first_paint_comes_within_1_3_of_a_bare_app(tmp_path, capsys):
         print("\n" + ", ".join(f"{n} {t * 1e3:.0f} ms ({t / middle['bare']:.2f})" for n, t in middle.items()))
     assert middle["pourday"] / middle["bare"] <= MOST
     assert middle["20 sessions"] / middle["bare"] <= MOST
+    assert middle["and their list"] / middle["bare"] <= 2.5

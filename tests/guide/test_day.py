@@ -11,6 +11,7 @@ from msgspec.structs import replace
 from pourday.demo.scenario import two_pillars
 from pourday.forecast.layer_wait import layer_wait
 from pourday.guide.agenda import order_now
+from pourday.guide.menu import menu
 from pourday.plan.model import Layer
 from pourday.session import events as ev
 
@@ -329,8 +330,6 @@ def test_leaving_out_the_heat_leaves_a_guide_that_still_speaks(day: Day) -> None
 
 
 def test_leaving_out_one_act_for_two_moulds_leaves_it_out_for_both(day: Day) -> None:
-    from pourday.guide.menu import menu
-
     _two_layers(day).at(260, *(looked(x, "firm") for x in "AB"))
     act = day.now(261).act
     assert act.moulds == "AB"

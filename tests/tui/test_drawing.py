@@ -11,7 +11,7 @@ from rich.cells import cell_len
 from pourday.demo.scenario import START, two_pillars
 from pourday.guide.adviser import Advice, Adviser
 from pourday.guide.looks import Band
-from pourday.plan.model import Cylinder, Plan
+from pourday.plan.model import Plan
 from pourday.session import events as ev
 from pourday.session.events import Entry, Fact
 from pourday.session.fold import fold
@@ -167,7 +167,7 @@ HOSTILE = [
 @pytest.mark.parametrize("name", HOSTILE)
 @pytest.mark.parametrize(("cells", "rows"), SIZES)
 def test_a_name_from_a_loaded_plan_is_drawn_plainly(name: str, cells: int, rows: int) -> None:
-    """The form cleans what is typed; a plan that came another way is cleaned where it is written out."""
+    """A name is cleaned where it enters, by the form and by the store; the cleaned one must still fit."""
     kept = plain(name, 80)
     plan = two_pillars()
     plan = replace(
