@@ -230,24 +230,33 @@ def doubt(
     view = forecast(setup, earlier, max(when, setup.mode_since))
     row = at_times(view.path.celsius, view.path.times, np.array([when]))
     floor, ceiling = _allowed(row, view.weights)
+    if not earlier and not setup.start_known:
+        floor, ceiling = setup.room_c - 5.0, setup.bath_limit_c + 2.0
     if floor <= celsius <= ceiling:
         return None
     likely = float(_quantiles(row, view.weights)[1][0])
     said = f"{celsius:g} °C does not fit: the pot should be near {likely:.0f} °C now"
     if any(abs(c - celsius) <= 2.0 + abs(when - t) / 60.0 for t, c in doubted):
         return f"{said}, yet it bears out the one before; was the burner, jug or wax changed and not filed?"
+    place = _elsewhere(view, when, celsius)
+    if place:
+        return f"{said}; was that the {place}?"
     meant = _meant(celsius, floor, ceiling)
     if meant is not None:
         return f"{said}; was it {meant}?"
     if celsius > setup.bath_limit_c + 2.0 and setup.mode != "in air":
         limit = setup.bath_limit_c
         return f"{celsius:g} °C is above boiling water ({limit:.0f} °C): a dry pot or a wrong thermometer?"
-    if abs(celsius - setup.room_c) <= 2.0:
-        return f"{said}; was that the room?"
-    low, _, high = view.bath_at(when)
-    if setup.mode != "in air" and low - 2.0 <= celsius <= high + 2.0:
-        return f"{said}; was that the bath?"
     return f"{said}; was it read in stirred wax, and typed right?"
+
+
+def _elsewhere(view: PotForecast, when: float, celsius: float) -> str:
+    """The other place whose temperature was read, where one is known well enough to tell."""
+    if abs(celsius - view.setup.room_c) <= 2.0:
+        return "room"
+    low, _, high = view.bath_at(when)
+    in_bath = view.setup.mode != "in air" and high - low < 10.0
+    return "bath" if in_bath and low - 2.0 <= celsius <= high + 2.0 else ""
 
 
 def _allowed(row: Floats, weights: Floats) -> tuple[float, float]:

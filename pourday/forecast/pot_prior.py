@@ -1,15 +1,17 @@
 """What is taken for true of a pot before any reading: priors, and guesses made from bell curves.
 
 Every unknown is a standard normal number turned into a physical one, so the prior is the same bell in
-every direction. The figures are physics and common practice:
-- half a kilogram melts from chunks in 15-25 min on a simmering bath, the last 10 K are quick: k about
-  8.5 W/(kg K) molten and half of that solid, with the surface per kilogram falling as kg^(-1/3);
+every direction. The figures are physics and common practice (estimates, marked by their spread in the code):
+- half a kilogram melts from chunks in 15-25 min on a hot bath, the last 10 K are quick, and natural convection
+  of molten wax on a wall is 100-250 W/(m² K), more when stirred: k about 14 W/(kg K) molten and half of that
+  solid, with the surface per kilogram falling as kg^(-1/3);
 - stirring alone can raise a reading a few degrees: the tip feels some hundredths of the 40-60 K to the bath;
 - a 1 kg jug in air at 80 °C falls about 1 K/min: k about 0.65 W/(kg K) at 40 K above the room;
-- a bath of 1-3 kg water on 0.5-1.5 kW warms 2-9 K/min; it stays 1-8 K below boiling at a simmer;
-- the hob takes some seconds (gas) to some minutes (iron plate) to warm up, and as long to die away;
-- a bath 50 K above the room loses about 150 W, at 70 K 230 W: pot wall 0.15 m² at 12 W/m²K, and 0.02 m² of
-  open water evaporating at h/(rho cp Le^(2/3)) = 7e-3 m/s; the wax's open top loses 0.25 W/K per kg;
+- a bath holds 1-3 kg of water; a ring of 1-2 kW gives about half of that to it; the hob takes some seconds
+  (gas) to some minutes (iron plate) to warm up, and as long to die away;
+- the bath boils, or simmers a few kelvin lower; 50 K above the room it loses about 150 W: pot wall 0.15 m² at
+  12 W/(m² K), and 0.02 m² of open water evaporating at h/(rho cp Le^(2/3)) = 7e-3 m/s;
+- the wax's open top loses 0.25 W/K per kg, which leaves the wax 2-5 K below the water;
 - two lots of the same wax differ by about 1.5 K and 15 % in latent heat.
 """
 

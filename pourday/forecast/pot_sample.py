@@ -16,6 +16,7 @@ MEMBERS: Final = 256
 """Points of each set."""
 FREEDOM: Final = 4.0
 """Student's t: a reading 3 K out pulls little, where a bell curve would be dragged along."""
+_PRIMES = (2, 3, 5, 7, 11, 13, 17, 19, 23, 29, 31, 37, 41, 43)
 _WIDEN_SLOPES, _WIDEN_SEEN = 1.5, 1.2
 """Drawn a little wider than believed: too wide costs members, too narrow loses tails."""
 
@@ -29,7 +30,7 @@ class Bell:
 
     @classmethod
     def of(cls, mean: Floats, covariance: Floats) -> Bell:
-        return cls(mean, np.linalg.cholesky(covariance))
+        return cls(mean, np.asarray(np.linalg.cholesky(covariance), dtype=np.float64))
 
     def draw(self, u: Floats) -> Floats:
         """Points of this bell from standard normal ones."""
@@ -87,18 +88,22 @@ def next_bell(z: Floats, weights: Floats, newton: Floats, spread: Floats) -> Bel
     return Bell.of(mean, _WIDEN_SEEN * (share * seen + (1.0 - share) * spread))
 
 
+def _on_ranks(columns: Floats) -> Floats:
+    """Each column's values replaced by the evenly spread normal ones of the same rank, of variance one."""
+    inverse = NormalDist().inv_cdf
+    quantiles = np.array([inverse((i + 0.5) / MEMBERS) for i in range(MEMBERS)])
+    quantiles /= quantiles.std()
+    return np.asarray(quantiles[np.argsort(np.argsort(columns, axis=0), axis=0)])
+
+
 @lru_cache(maxsize=16)
 def points_of(dimensions: int) -> Floats:
-    """MEMBERS x dimensions standard normal points of an additive-recurrence sequence on the generalised
-    golden ratio (Roberts' R_d sequence), scaled to exact mean and spread."""
-    ratio = 2.0
-    for _ in range(60):
-        ratio = (1.0 + ratio) ** (1.0 / (dimensions + 1))
-    steps = ratio ** -np.arange(1.0, dimensions + 1)
-    unit = (0.5 + np.outer(np.arange(1, MEMBERS + 1), steps)) % 1.0
-    inverse = NormalDist().inv_cdf
-    normal = np.array([[inverse(min(max(u, 1e-6), 1 - 1e-6)) for u in row] for row in unit.tolist()])
-    normal -= normal.mean(axis=0)
-    normal /= normal.std(axis=0)
+    """MEMBERS x dimensions standard normal points, the same every time: additive recurrence on square roots of
+    primes (Richtmyer's sequence), each column spread evenly, what two columns have in common taken out."""
+    steps = np.sqrt(np.array(_PRIMES[:dimensions], dtype=np.float64)) % 1.0
+    normal = _on_ranks(np.outer(np.arange(1, MEMBERS + 1), steps) % 1.0)
+    for _ in range(3):
+        shared = np.linalg.cholesky(normal.T @ normal / MEMBERS)
+        normal = _on_ranks(normal @ np.linalg.inv(shared).T)
     normal.setflags(write=False)
     return normal

@@ -17,6 +17,8 @@ TOGETHER = 600.0
 """Acts of one kind due within this many seconds of each other are done in one go."""
 POUR_WITHIN = 3.0
 """K above the pour temperature that are let pass without a word. An estimate of ours."""
+COLD_BY = 5.0
+"""K below the pour temperature from which rings and weak seams are likely. An estimate of ours."""
 MERGED = ("plug", "pour", "top-up", "relief", "cure")
 
 
@@ -75,19 +77,22 @@ def _join(one: Act, other: Act) -> Act:
 def _worded(act: Act, outlook: Outlook, now: float) -> Act:
     if act.kind not in ("plug", "pour"):
         return act
-    too_hot = _too_hot(act, outlook, now)
-    return replace(act, says=pour_sentence(outlook, act), caution=too_hot or act.caution)
+    jug = _jug_off_range(act, outlook, now)
+    return replace(act, says=pour_sentence(outlook, act), caution=jug or act.caution)
 
 
-def _too_hot(act: Act, outlook: Outlook, now: float) -> str:
-    """A caution where the jug was just read hotter than a mould of this pour should get."""
+def _jug_off_range(act: Act, outlook: Outlook, now: float) -> str:
+    """A caution where the jug was just read hotter or colder than the moulds of this pour should get."""
     reading = outlook.state.last_reading("jug")
     if reading is None or now - reading.t > STILL_READY or act.layer is None:
         return ""
-    coolest = min(outlook.sheet.pour(letter, act.layer).pour_c for letter in act.moulds)
-    if reading.celsius <= coolest + POUR_WITHIN:
-        return ""
-    return f"The jug read {outlook.degrees(reading.celsius)}: let it fall to {outlook.degrees(coolest)} before you pour."
+    wanted = [outlook.sheet.pour(letter, act.layer).pour_c for letter in act.moulds]
+    read = f"The jug read {outlook.degrees(reading.celsius)}:"
+    if reading.celsius > min(wanted) + POUR_WITHIN:
+        return f"{read} let it fall to {outlook.degrees(min(wanted))} before you pour."
+    if reading.celsius < max(wanted) - COLD_BY:
+        return f"{read} stand it in the hot bath up to {outlook.degrees(max(wanted))}, or the colours may not fuse."
+    return ""
 
 
 def _timers(state: State) -> list[Act]:

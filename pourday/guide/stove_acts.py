@@ -25,8 +25,9 @@ WATER_EVERY = 15 * MINUTE
 """Common practice, no source: look at the bath every 10-15 min."""
 JUG_LEAD = 10 * MINUTE
 """To draw, colour, scent and stir one jug. An estimate of ours."""
-JUG_HOT = 40 * MINUTE
-"""A jug standing in the bath stays fit to pour for this long. An estimate of ours."""
+JUG_HOT = 12 * MINUTE
+"""A jug standing in a bath that cools stays fit to pour for about this long: it falls near 1 K a minute
+(common practice, no source)."""
 IDLE_HEAT = 25 * MINUTE
 """A longer wait than this is spent with the burner off. An estimate of ours."""
 NEAR_CEILING = 5.0

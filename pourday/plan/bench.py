@@ -20,5 +20,5 @@ class Standing(msgspec.Struct, frozen=True):
 
 def bench(plan: Plan) -> tuple[Standing, ...]:
     """Each mould of the plan with its letter, in the plan's order; at most 26 of them."""
-    moulds = [mould for mould in plan.moulds for _ in range(mould.count)]
+    moulds = (mould for mould in plan.moulds for _ in range(mould.count))
     return tuple(Standing(letter, mould) for letter, mould in zip(ascii_uppercase, moulds, strict=False))

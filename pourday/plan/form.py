@@ -77,7 +77,7 @@ def _day(plan: Plan) -> list[Row]:
         Row(
             "scale_step",
             "scale shows steps of",
-            _typed(plan, "scale_step", show_mass(plan.scale_step, units, plan.scale_step)),
+            _typed(plan, "scale_step", f"{plan.scale_step * 1000:g} g"),
         ),
     ]
 

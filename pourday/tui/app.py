@@ -48,6 +48,8 @@ class PourdayApp(App[None]):
         self._first = first
         self._station = station
         self._live: LiveSession | None = None
+        self.warm = False
+        """Whether what the later screens need is loaded."""
 
     def on_mount(self) -> None:
         self.screen.styles.background = self.palette.ground
@@ -57,7 +59,7 @@ class PourdayApp(App[None]):
             from pourday.tui.home_screen import HomeScreen
 
             self.push_screen(HomeScreen())
-            self.set_timer(WARM_UP_AFTER, lambda: self.run_worker(_load_the_rest, thread=True))
+            self.set_timer(WARM_UP_AFTER, lambda: self.run_worker(self._load_the_rest, thread=True))
         else:
             self.open_session(self._first, self._station)
 
@@ -78,6 +80,17 @@ class PourdayApp(App[None]):
         from pourday.demo.opening import begin_demo
 
         self.open_session(*begin_demo(self.folder, WallClock().now()))
+
+    def _load_the_rest(self) -> None:
+        """Beside the first screen: nobody shall wait for it at the first key."""
+        import pourday.demo.opening
+        import pourday.tui.stove_screen  # noqa: F401
+
+        self.warm = True
+
+    def left_session(self) -> None:
+        """The session on screen was let go of."""
+        self._live = self._station = None
 
     def _note_ending(self, how: terminal.How) -> None:
         if self._live is not None and not self._live.readonly:
@@ -105,12 +118,6 @@ class PourdayApp(App[None]):
             screen.leave()
         else:
             self.exit()
-
-
-def _load_the_rest() -> None:
-    """Nobody shall wait for it at the first key."""
-    import pourday.demo.opening
-    import pourday.tui.stove_screen  # noqa: F401
 
 
 def screen_for(live: LiveSession, station: Station | None) -> Screen[None]:

@@ -52,7 +52,17 @@ class LineScreen(Screen[None]):
         self.pressed(event.key, event.character)
         self.draw()
 
+    def go_back(self) -> None:
+        """To the screen this one was opened from, or out of the program."""
+        if len(self.app.screen_stack) > 2:
+            self.pourday.left_session()
+            self.app.pop_screen()
+        else:
+            self.pourday.exit()
+
     def draw(self) -> None:
+        if not self.is_attached:
+            return
         size = self.canvas.size
         if size.width and size.height:
             self.canvas.show(self.lines(size.width, size.height))

@@ -29,6 +29,8 @@ class HomeScreen(LineScreen):
         self.sessions: list[Summary] = []
         self.known = False
         """Whether the folder was read yet."""
+        self.next_acts: dict[str, str] = {}
+        """What each open session asks for next; worked out one a heartbeat, after the screen is there."""
 
     def on_screen_resume(self) -> None:
         super().on_screen_resume()
@@ -38,18 +40,41 @@ class HomeScreen(LineScreen):
         from pourday.store.library import list_sessions
 
         self.known = True
+        self.next_acts = {}
         try:
             self.sessions = list_sessions(self.pourday.folder)
         except Trouble as trouble:
             self.sessions, self.message = [], str(trouble)
         self.draw()
 
-    def lines(self, cells: int, rows: int) -> list[Line]:
+    def tick(self) -> None:
+        waiting = (s for s in self.sessions if not s.finished and not s.trouble)
+        session = next((s for s in waiting if s.session not in self.next_acts), None)
+        if session is not None and self.pourday.warm:
+            self.next_acts[session.session] = self._next_act(session)
+            self.draw()
+
+    def _next_act(self, session: Summary) -> str:
+        from pourday.guide.adviser import Adviser
+        from pourday.store.reading import read_session
+
         now = self.clock.now()
+        try:
+            state = read_session(self.pourday.folder, session.session).state
+            advice = Adviser().advise(state, now)
+        except Trouble:
+            return ""
+        if advice.now is None or not advice.acts:
+            return "plan it" if advice.now is None else ""
+        act = advice.acts[0] if advice.now.word == "WAIT" else advice.now.act
+        when = "about" if act.due > now else "due"
+        return f"{act.word} {' '.join(act.moulds)}".rstrip() + f", {when} {clock(act.due, now)}"
+
+    def lines(self, cells: int, rows: int) -> list[Line]:
         head = [line("Candles on the stove and in the cure", "glow bold"), EMPTY]
         body: list[Line] = []
         for index, session in enumerate(self.sessions):
-            body.append(fit(self._row(session, index == self.at, now), cells))
+            body.append(fit(self._row(session, index == self.at), cells))
         if not body and self.known:
             body = [
                 line("Nothing here yet.", "ink"),
@@ -64,19 +89,20 @@ class HomeScreen(LineScreen):
         shown = body[start : start + room]
         return [*head, *shown, *[EMPTY] * (room - len(shown)), *foot, fit(line(keys, "soft"), cells)]
 
-    def _row(self, session: Summary, chosen: bool, now: float) -> Line:
+    def _row(self, session: Summary, chosen: bool) -> Line:
         mark = "› " if chosen else "  "
         job = "glow bold" if chosen else "ink"
         if session.trouble:
             return ((mark, job), (session.session, job), (f"  {session.trouble}", "late"))
         demo = "  demo" if session.demo else ""
         last = f"{local(session.last):%d %b %H:%M}" if session.last else ""
-        due = "".join(f"  {name} {clock(t, now)}" for name, t in session.due)
+        due = self.next_acts.get(session.session, "")
         return (
             (mark, job),
             (f"{session.stage:<9}", "glow" if not session.finished else "soft"),
             (f"{session.title or session.session:<34} ", job),
-            (f"{last}{demo}{due}", "soft"),
+            (due or last, "ink" if due else "soft"),
+            (demo, "soft"),
         )
 
     def pressed(self, key: str, character: str | None) -> None:  # noqa: ARG002

@@ -48,7 +48,4 @@ class ReviewScreen(LineScreen):
 
     def leave(self) -> None:
         self.live.close()
-        if len(self.app.screen_stack) > 2:
-            self.dismiss()
-        else:
-            self.pourday.exit()
+        self.go_back()

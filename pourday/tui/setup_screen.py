@@ -51,4 +51,4 @@ class SetupScreen(LineScreen):
             return
         self.live.end("left", now=self.clock.now())
         self.live.close()
-        self.pourday.exit()
+        self.go_back()

@@ -59,9 +59,21 @@ def _small(advice: Advice, first: Now, now: float, cells: int, rows: int, foot: 
     room = rows - len(top) - len(numbers) - 1 - len(foot.entry)
     says = wrap(first.says, cells, "ink", most=max(1, room))
     coming = [line(_agenda_row(act, now), "soft") for act in advice.acts if act.due > now]
-    middle = [*says, *coming][:room]
+    middle = [*_danger(advice, now, cells), *says, *coming][:room]
     middle += [EMPTY] * (room - len(middle))
     return [*top, *numbers, *middle, *foot.entry, foot.keys]
+
+
+def _danger(advice: Advice, now: float, cells: int) -> Block:
+    """A burner that may be lit, and alarms, where there is no room for the header."""
+    state = advice.state
+    if state.burner == "off" and not state.alarms:
+        return []
+    alarms = f"▲ {', '.join(sorted(state.alarms))}  " if state.alarms else ""
+    burner = (
+        f"burner {state.burner.upper()} {span(now - state.burner_since)}" if state.burner != "off" else ""
+    )
+    return [fit(((alarms, "alarm bold"), (burner, "glow bold")), cells)]
 
 
 def _whole(advice: Advice, first: Now, now: float, cells: int, rows: int, foot: Foot, look: Look) -> Block:
@@ -140,9 +152,11 @@ def _sentence(first: Now, advice: Advice, look: Look, cells: int, most: int) -> 
         act = advice.acts[look.chosen]
         rows = wrap(f"{act.says} Why: {act.why}", cells, "ink", most=most)
     else:
-        caution = wrap(first.act.caution, cells, "late", most=1) if first.act.caution else []
         more = f" ({first.others} more due)" if first.others else ""
-        rows = wrap(first.says + more, cells, "ink bold", most=most - len(caution)) + caution
+        keep = 1 if first.act.caution else 0
+        rows = wrap(first.says + more, cells, "ink bold", most=most - keep)
+        if first.act.caution:
+            rows += wrap(first.act.caution, cells, "late", most=most - len(rows))
     return rows + [EMPTY] * (most - len(rows))
 
 

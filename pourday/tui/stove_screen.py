@@ -155,7 +155,7 @@ class StoveScreen(LineScreen):
         """File that the program stops here, let go of the session, end."""
         self.live.end(how, now=self.clock.now())
         self.live.close()
-        self.pourday.exit()
+        self.go_back()
 
     def leave(self) -> None:
         self.desk.leave()

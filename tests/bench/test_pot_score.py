@@ -20,7 +20,7 @@ from functools import lru_cache
 import numpy as np
 import pytest
 
-from pourday.forecast.pot import Guess, PotSetup, forecast
+from pourday.forecast.pot import Guess, PotSetup, doubt, forecast
 from pourday.kitchen.pot import Pot, StoveTruth, draw_stove
 from pourday.kitchen.truth import GRID_C, Lot, draw_lot
 from pourday.wax.materials import family
@@ -364,3 +364,22 @@ def test_a_forecast_from_twenty_readings_is_cheap(capsys: pytest.CaptureFixture[
             f"\nforecast from 20 readings {whole * 1e3:.1f} ms, {whole / yard:.0f} times a thousand NumPy additions"
         )
     assert whole < 60.0 * yard
+
+
+def test_honest_readings_are_hardly_ever_doubted_and_swapped_digits_mostly_are() -> None:
+    """Each reading of forty cases against those before it; and the last of each with its digits swapped."""
+    honest = asked = typos = caught = 0
+    for number in range(40):
+        case = draw_case(number)
+        setup = setup_of(case)
+        for i in range(1, len(case.readings)):
+            honest += 1
+            asked += doubt(setup, case.readings[:i], case.readings[i]) is not None
+        when, celsius = case.readings[-1]
+        swapped = float(f"{celsius:04.1f}"[1] + f"{celsius:04.1f}"[0])
+        if abs(swapped - celsius) >= 18.0:
+            typos += 1
+            caught += doubt(setup, case.readings[:-1], (when, swapped)) is not None
+    assert honest > 150
+    assert asked <= 0.02 * honest
+    assert caught >= 0.9 * typos > 10

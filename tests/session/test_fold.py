@@ -119,6 +119,13 @@ def test_a_correction_keeps_place_and_time_and_leaves_the_old_entry_readable() -
     assert [e.seq for e in effective(entries)] == [1, 2, 3, 4]
 
 
+def test_a_correction_keeps_the_time_of_what_was_logged_late() -> None:
+    late = begun(reading(70.0), ev.Corrected(entry=3, fact=reading(71.0)))
+    earlier = ev.moment(NOON - 5 * MINUTE)
+    late[2] = Entry(seq=3, at=earlier, logged_at=late[2].logged_at, by="person", fact=late[2].fact)
+    assert [(r.t, r.celsius) for r in fold(late).readings] == [(NOON - 5 * MINUTE, 71.0)]
+
+
 def test_the_later_correction_counts_and_an_undone_one_does_not() -> None:
     twice = begun(
         reading(70.0), ev.Corrected(entry=3, fact=reading(71.0)), ev.Corrected(entry=3, fact=reading(72.0))

@@ -29,7 +29,9 @@ from pourday.store.reading import read_session
 
 PATIENCE = 10.0
 """Seconds until a test gives up; far more than anything here takes on a busy machine."""
-UNKNOWN_TO_PYTE = re.compile(rb"\x1b\[[<>=?][0-9;]*(?:\$[a-z]|u)|\x1b\[[0-9;]*\$[a-z]|\x1b\[[<>=][0-9;]*[a-z]")
+UNKNOWN_TO_PYTE = re.compile(
+    rb"\x1b\[[<>=?][0-9;]*(?:\$[a-z]|u)|\x1b\[[0-9;]*\$[a-z]|\x1b\[[<>=][0-9;]*[a-z]"
+)
 """Questions and modes of newer terminals that pyte would print as letters."""
 CUT = re.compile(rb"\x1b(?:\[[0-?$]*)?\Z")
 
@@ -38,7 +40,11 @@ class Terminal:
     """`python -m pourday ...` at a pseudo-terminal. Nothing is read but by `pump` and what calls it."""
 
     def __init__(
-        self, arguments: Sequence[str], env: dict[str, str], size: tuple[int, int], command: Sequence[str] = ()
+        self,
+        arguments: Sequence[str],
+        env: dict[str, str],
+        size: tuple[int, int],
+        command: Sequence[str] = (),
     ) -> None:
         self.master, slave = pty.openpty()
         self.raw = b""
@@ -190,9 +196,7 @@ class Kitchen:
         }
         self.running: list[Terminal] = []
 
-    def run(
-        self, *arguments: str, size: tuple[int, int] = (80, 24), command: Sequence[str] = ()
-    ) -> Terminal:
+    def run(self, *arguments: str, size: tuple[int, int] = (80, 24), command: Sequence[str] = ()) -> Terminal:
         self.running.append(Terminal(arguments, self.env, size, command))
         return self.running[-1]
 

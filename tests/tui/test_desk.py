@@ -164,7 +164,9 @@ def test_147_is_asked_about_and_any_other_key_leaves_it_asked(hands):
     assert hands.desk.question is None
 
 
-@pytest.mark.parametrize(("typed", "words"), [("14700\r", "is not a temperature"), ("1.2.3\r", "is not a temp")])
+@pytest.mark.parametrize(
+    ("typed", "words"), [("14700\r", "is not a temperature"), ("1.2.3\r", "is not a temp")]
+)
 def test_a_figure_that_cannot_be_is_one_sentence_and_gone(hands, typed, words):
     hands.type(typed)
     assert words in hands.desk.message
@@ -309,7 +311,11 @@ def test_a_refused_entry_is_shown_as_not_saved_with_the_reason_and_stays_in_orde
         hands.type(f"\t{number}\r")
     assert hands.shown().startswith("NOT SAVED (3")
     assert "The disk is full." in hands.shown()
-    assert [e.fact.celsius for e in hands.live.unsaved if isinstance(e.fact, ev.Reading)] == [21.0, 22.5, 24.0]
+    assert [e.fact.celsius for e in hands.live.unsaved if isinstance(e.fact, ev.Reading)] == [
+        21.0,
+        22.5,
+        24.0,
+    ]
     assert not [e for e in read_session(tmp_path, SESSION).entries if isinstance(e.fact, ev.Reading)][1:]
     hands.disk.full = False
     assert hands.live.retry()

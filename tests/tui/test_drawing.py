@@ -99,6 +99,8 @@ def test_no_size_between_draws_past_the_window(cells: int, rows: int, strip: str
     block = drawn(advice, START + 160 * 60, cells, rows, Look(strip=strip))
     assert len(block) == rows
     assert all(width(row) <= cells for row in block)
+    if cells >= 72 and rows >= 20:
+        assert (text_of(block[-3]).rstrip() == strip) is bool(strip)
 
 
 @pytest.mark.parametrize(("cells", "rows"), [(1, 1), (8, 3), (39, 24), (80, 9)])

@@ -31,7 +31,7 @@ def test_the_second_says_it_only_reads_and_follows_live(both):
     second.wait_for("READ ONLY.")
 
 
-@pytest.mark.parametrize("keys", ["74.5\r", " ", "h", "hl", "z", "nnote\r", "s1", "g", "t5\r", "ow" + "e"])
+@pytest.mark.parametrize("keys", ["74.5\r", " ", "h", "z", "nnote\r", "s1", "t5\r", "owe"])
 def test_no_key_at_the_second_changes_the_record(module_both, keys):
     kitchen, _, second = module_both
     before = kitchen.entries()
@@ -53,21 +53,18 @@ def module_both(module_kitchen):
     return module_kitchen, first, second
 
 
-def test_leaving_the_second_leaves_the_first_at_work(both):
+def test_however_the_second_ends_the_first_stays_at_work(both):
     kitchen, first, second = both
     second.type("q")
     assert second.ended() == 0
+    third = kitchen.run("resume")
+    third.wait_for("READ ONLY.")
+    third.kill(signal.SIGTERM)
+    assert third.ended() == 143
+    assert third.restored()
+    assert kitchen.facts(ev.Stopped) == []
     first.type("74.5\r")
     first.wait_for("74.5 °C")
-    assert kitchen.facts(ev.Stopped) == []
-
-
-def test_a_signal_to_the_second_is_not_noted_in_what_the_first_writes(both):
-    kitchen, first, second = both
-    second.kill(signal.SIGTERM)
-    assert second.ended() == 143
-    assert second.restored()
-    assert kitchen.facts(ev.Stopped) == []
     first.type("q")
     assert first.ended() == 0
 
