@@ -23,7 +23,6 @@ from pourday.units import (
     read_share,
     read_temperature,
     show_length,
-    show_mass,
     show_share,
     show_temperature,
 )

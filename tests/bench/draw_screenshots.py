@@ -44,14 +44,16 @@ def played_until(folder: Path, stop: str, extra: float = 0.0) -> tuple[LiveSessi
     day = Day(folder, lambda _: None, seed=1)
     while True:
         advice = day.advise()
-        if advice.now is None or f"{advice.now.word} " .startswith(stop):
+        if advice.now is None or f"{advice.now.word} ".startswith(stop):
             break
         if not day.step():
             break
     return day.live, day.now + extra
 
 
-async def shoot(name: str, screen: object, size: tuple[int, int], folder: Path, palette: str = "dark") -> None:
+async def shoot(
+    name: str, screen: object, size: tuple[int, int], folder: Path, palette: str = "dark"
+) -> None:
     app = PourdayApp(folder)
     app.palette = PALETTES[palette]
     async with app.run_test(size=size) as pilot:
@@ -61,7 +63,9 @@ async def shoot(name: str, screen: object, size: tuple[int, int], folder: Path, 
     svg = re.sub(r"@font-face \{.*?\}", "", svg, flags=re.S)
     svg = svg.replace("Fira Code", "DejaVu Sans Mono")
     (OUT / f"{name}.svg").write_text(svg, encoding="utf-8")
-    png = resvg_py.svg_to_bytes(svg_string=svg, font_family="DejaVu Sans Mono", monospace_family="DejaVu Sans Mono")
+    png = resvg_py.svg_to_bytes(
+        svg_string=svg, font_family="DejaVu Sans Mono", monospace_family="DejaVu Sans Mono"
+    )
     (OUT / f"{name}.png").write_bytes(bytes(png))
     print(name)
 
