@@ -31,12 +31,17 @@ def menu(state: State, outlook: Outlook, act: Act) -> Question:
     return Question("What happened:", tuple(choices))
 
 
+def mould_key(letter: str) -> str:
+    """The key that answers with a mould; the fifth is 5, since e is the fire card at all times."""
+    return "5" if letter == "E" else letter.lower()
+
+
 def _which(state: State, asks: str, then: Callable[[str], Question]) -> Question:
-    return Question(f"{asks}:", tuple(Choice(x.lower(), x, then=then(x)) for x in sorted(state.moulds)))
+    return Question(f"{asks}:", tuple(Choice(mould_key(x), x, then=then(x)) for x in sorted(state.moulds)))
 
 
 def _which_fact(state: State, asks: str, fact: Callable[[str], ev.Fact]) -> Question:
-    return Question(f"{asks}:", tuple(Choice(x.lower(), x, (fact(x),)) for x in sorted(state.moulds)))
+    return Question(f"{asks}:", tuple(Choice(mould_key(x), x, (fact(x),)) for x in sorted(state.moulds)))
 
 
 def _poured(state: State, outlook: Outlook, letter: str) -> Question:
@@ -70,9 +75,9 @@ def _jugs(state: State, outlook: Outlook) -> Question:
 
 def _water() -> Question:
     return Question(
-        "The water:",
+        "Water enough?",
         (
-            Choice("e", "enough", (ev.WaterSeen(topped_up=False),)),
+            Choice("y", "yes, enough", (ev.WaterSeen(topped_up=False),)),
             Choice("t", "topped up", (ev.WaterSeen(topped_up=True),)),
         ),
     )

@@ -198,9 +198,9 @@ def _water(state: State) -> Act:
         due=since + WATER_EVERY,
         caution="Steam burns: lift the pot away from you.",
         question=Question(
-            "The water:",
+            "Water enough?",
             (
-                Choice("e", "enough", (ev.WaterSeen(topped_up=False),)),
+                Choice("y", "yes, enough", (ev.WaterSeen(topped_up=False),)),
                 Choice("t", "topped up", (ev.WaterSeen(topped_up=True),)),
                 Choice(
                     "d",

@@ -17,7 +17,7 @@ from pourday.forecast.pot import doubt
 from pourday.guide.act import Choice, Question
 from pourday.guide.adviser import Advice, Adviser
 from pourday.guide.describe import say_fact
-from pourday.guide.menu import menu
+from pourday.guide.menu import menu, mould_key
 from pourday.guide.mould_acts import cue_question
 from pourday.guide.stove_acts import burner_question
 from pourday.guide.words import clock
@@ -26,9 +26,11 @@ from pourday.session.events import Fact
 from pourday.store.live import LiveSession
 from pourday.text import plain
 from pourday.tui.entry import Entry, Target, targets
-from pourday.tui.keys import BY_KEY
+from pourday.tui.keys import BINDINGS, BY_KEY
 from pourday.units import show_temperature
 
+FIRE = next(binding for binding in BINDINGS if binding.id == "fire")
+"""Works whatever is typed or asked, but in the middle of a written note."""
 DOUBLE = 0.5
 """Seconds within which a second "done" is a slip or a held key."""
 ASLEEP = 120.0
@@ -93,7 +95,9 @@ class Desk:
         self._last_key = real
         self.quiet = True
         self._heard(now)
-        if self.card:
+        if BY_KEY.get(key) is FIRE and not self.writing:
+            self.card = "" if self.card == "fire" else "fire"
+        elif self.card:
             self._on_card(key)
         elif self.writing:
             self._write(key, character, now)
@@ -111,7 +115,7 @@ class Desk:
             self._file(ev.WatchAnswered(), now)
 
     def _on_card(self, key: str) -> None:
-        if key in ("escape", "space", "enter", "slash", "e"):
+        if key in ("escape", "space", "enter", "slash"):
             self.card = ""
 
     # -- readings -----------------------------------------------------------------------------------
@@ -231,9 +235,6 @@ class Desk:
         if key == "escape":
             self.question, self.message = None, ""
             return
-        if BY_KEY.get(key) and BY_KEY[key].id == "fire" and not self._choice(character):
-            self.card = "fire"
-            return
         choice = self._choice(character)
         if choice is None:
             keys = ", ".join(c.key for c in self.question.choices)
@@ -291,8 +292,8 @@ class Desk:
                 self.finished_view = not self.finished_view
             case "up" | "down" as way:
                 self._choose(1 if way == "down" else -1)
-            case "fire" | "help" as card:
-                self.card = card
+            case "help":
+                self.card = "help"
             case "leave":
                 self._leave()
             case "back":
@@ -393,7 +394,7 @@ class Desk:
             self.question = cue_question(letters[0])
         elif letters:
             self.question = Question(
-                "Which mould?", tuple(Choice(x.lower(), x, then=cue_question(x)) for x in letters)
+                "Which mould?", tuple(Choice(mould_key(x), x, then=cue_question(x)) for x in letters)
             )
 
     def _undo(self, now: float) -> None:

@@ -17,14 +17,14 @@ from pathlib import Path
 os.environ["TZ"] = "UTC"
 time.tzset()
 
-import resvg_py
+import resvg_py  # noqa: E402
 
-from pourday.demo.day import Day
-from pourday.store.live import LiveSession
-from pourday.tui.app import PourdayApp
-from pourday.tui.setup_screen import SetupScreen
-from pourday.tui.stove_screen import StoveScreen
-from pourday.tui.theme import PALETTES
+from pourday.demo.day import Day  # noqa: E402
+from pourday.store.live import LiveSession  # noqa: E402
+from pourday.tui.app import PourdayApp  # noqa: E402
+from pourday.tui.setup_screen import SetupScreen  # noqa: E402
+from pourday.tui.stove_screen import StoveScreen  # noqa: E402
+from pourday.tui.theme import PALETTES  # noqa: E402
 
 OUT = Path("screenshots")
 

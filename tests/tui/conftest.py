@@ -51,7 +51,7 @@ class Terminal:
         self._tail = b""
         self._screen = pyte.Screen(*size)
         self._stream = pyte.ByteStream(self._screen)
-        self._size(*size)
+        self.window(*size)
         # A read of ours must never wait for a program that says nothing.
         os.set_blocking(self.master, False)
         self.process = subprocess.Popen(
@@ -75,9 +75,10 @@ class Terminal:
     def resize(self, columns: int, rows: int) -> None:
         self.pump(0)
         self._screen.resize(rows, columns)
-        self._size(columns, rows)
+        self.window(columns, rows)
 
-    def _size(self, columns: int, rows: int) -> None:
+    def window(self, columns: int, rows: int) -> None:
+        """Tell the program of another size, and nobody reads what it draws."""
         fcntl.ioctl(self.master, termios.TIOCSWINSZ, struct.pack("HHHH", rows, columns, 0, 0))
 
     # -- the screen ---------------------------------------------------------------------------------

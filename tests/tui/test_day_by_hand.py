@@ -56,7 +56,7 @@ class Pourer:
         if "one key answers" not in asked:
             return
         look = re.search(r"^([AB]) looks:", asked, re.MULTILINE)
-        keys = {"The burner is:": "o", "The water:": "t", "Underneath": "d", "p poured as it was": "p"}
+        keys = {"The burner is:": "o", "Water enough?": "t", "Underneath": "d", "p poured as it was": "p"}
         key = self.looks(look[1]) if look else next((k for q, k in keys.items() if q in asked), "d")
         self.terminal.type(key)
         self.terminal.wait_gone("one key answers", timeout=5)
@@ -125,19 +125,19 @@ def plan_it(form) -> None:
     form.type(f"{DOWN}21C\r")
     form.wait_for("room                  21C")
     before = re.search(r"set (\d+) g", form.text())[1]
-    form.until(lambda text: go_to(form, "fill line below rim"))
+    form.until(lambda _: go_to(form, "fill line below rim"))
     form.type("10")
     form.wait_for("10▏")
     form.wait_gone(f"set {before} g")
     form.type("\r")
-    form.until(lambda text: go_to(form, "another layer"))
+    form.until(lambda _: go_to(form, "another layer"))
     form.type("\r")
     form.wait_for("Layer 3")
     form.type("top\r")
-    form.until(lambda text: go_to(form, "remove the last layer"))
+    form.until(lambda _: go_to(form, "remove the last layer"))
     form.type("\r")
     form.wait_gone("Layer 3")
-    form.until(lambda text: go_to(form, PREPARATIONS[0].text[:12]))
+    form.until(lambda _: go_to(form, PREPARATIONS[0].text[:12]))
     for _ in PREPARATIONS:
         form.type("d")
         form.pump(0.08)

@@ -123,7 +123,7 @@ def test_space_with_a_number_half_typed_does_nothing_but_say_so(hands):
 # -- readings -------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("key", "hgszoltnvqe")
+@pytest.mark.parametrize("key", "hgszoltnvq")
 def test_no_command_key_acts_while_a_number_is_half_typed(hands, key):
     hands.type(f"74{key}")
     assert hands.desk.question is None
@@ -235,6 +235,14 @@ def test_the_fire_card_opens_over_a_question_with_one_key(hands):
     assert hands.desk.card == "fire"
     hands.type("\x1b")
     assert hands.desk.card == ""
+
+
+def test_the_fire_card_opens_over_a_half_typed_number_which_is_still_there_afterwards(hands):
+    hands.type("74e")
+    assert hands.desk.card == "fire"
+    hands.type("\x1b")
+    hands.type("\r")
+    assert hands.readings == [("pot", 74.0)]
 
 
 def test_a_note_takes_every_letter_and_command_key_as_text_and_cleans_it(hands):

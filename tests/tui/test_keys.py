@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+import re
+from pathlib import Path
+
 import pytest
 
 from pourday.tui.keys import BINDINGS, HINTS
+
+GUIDE = Path(__file__).parents[2] / "pourday" / "guide"
 
 # A standard keyboard in quarter-key offsets: row, position. Space lies under these letters of the bottom row.
 ROWS = ("1234567890-=", "qwertyuiop[]", "asdfghjkl;'", "zxcvbnm,./")
@@ -61,3 +66,12 @@ def test_no_key_needs_shift_or_a_chord():
 
 def test_help_fire_and_done_are_among_the_first_hints():
     assert {"done", "fire", "heat", "help"} == set(HINTS[:4])
+
+
+def test_no_question_of_the_guide_takes_the_fire_key():
+    """The fire card is one key away whatever is being asked."""
+    source = "".join(path.read_text(encoding="utf-8") for path in GUIDE.glob("*.py"))
+    keys = re.findall(r'Choice\(\s*"(.)"', source)
+    fire = next(b for b in BINDINGS if b.id == "fire")
+    assert keys
+    assert fire.key not in keys
