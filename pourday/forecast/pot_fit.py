@@ -40,7 +40,7 @@ STEP_S: Final = 120.0
 """s, longest step up to the last reading."""
 _LONGEST_PAST_S = 7200.0
 _NUDGE, _LONGEST_STEP = 0.1, 2.0
-_TURNS, _ENOUGH, _FEWEST = 5, 40.0, 12.0
+_TURNS, _USUAL, _ENOUGH, _FEWEST = 7, 4, 40.0, 12.0
 """Drawings at most; they end when so many members carry the weight, after the third.
 Where hardly any do in the end, the weights are evened out, so that the band errs on the wide side."""
 
@@ -119,7 +119,7 @@ class _Fit:
             z, off_all = np.concatenate(pool), np.concatenate(offs, axis=1)
             height = log_t(off_all) + bells[0].log(z)
             weights = normed(height - log_mixture(bells, z))
-            if turn >= 2 and effective(weights) >= _ENOUGH:
+            if effective(weights) >= (_ENOUGH if turn < _USUAL else _FEWEST) and turn >= 2:
                 break
             newton, spread, here = self._newton(centre, off[:, MEMBERS:])
             best = int(np.argmax(height))

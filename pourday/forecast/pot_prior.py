@@ -20,7 +20,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Final
+from typing import Final, NamedTuple
 
 import numpy as np
 
@@ -152,52 +152,63 @@ def members_of(setup: PotSetup, z: Floats, later: Floats, start: float, first: G
 
     Paths begin at `start`; `first`, where given, is a reading taken then that stands for the start.
     """
-    zero = np.zeros(len(z))
     value = unknown_values(setup, z)
-    known = {
-        n: value[n] for n in ("start", "bath") if setup.carried and n in setup.carried.names and n in value
-    }
-
-    def get(name: str) -> Floats:
-        return np.asarray(value.get(name, zero))
-
-    shift = 0.8 * get("shift")
-    room = setup.room_c + 1.0 * get("room")
-    short = 1.5 * np.exp(1.1 * get("cap")) if setup.mode == "on heat" else zero
-    cap = setup.bath_limit_c - short
-    water = 4186.0 * 1.6 * np.exp(0.4 * get("heat"))
-    gain = zero if _never_lit(setup) else 850.0 * np.exp(0.45 * get("power")) / water
-    loss = 3.0 * np.exp(0.5 * get("loss")) / water
-    bath = known["bath"] if "bath" in known else _bath_guess(setup, get("bath"), cap)
-    bath = _bath_then(setup, bath, cap, gain, loss, room, start - setup.mode_since)
-    tip = zero if setup.mode == "in air" else 0.02 * np.exp(0.8 * get("tip"))
-    if first is not None:
-        wax = (first.mean + first.sd * z[:, 0] - tip * bath) / (1.0 - tip)
-        start_h = table(setup.wax).enthalpy(wax - shift)
-    elif "start" in known:
-        start_h = known["start"]
-    else:
-        start_h = _start_h(setup, table(setup.wax), z[:, 0], shift)
+    zero = np.zeros(len(z))
+    air = setup.mode == "in air"
+    shift = 0.8 * value.get("shift", zero)
+    room = setup.room_c + 1.0 * value.get("room", zero)
+    tip = zero if air else 0.02 * np.exp(0.8 * value["tip"])
+    hob = _hob(setup, value, zero, room, start - setup.mode_since)
     lit = setup.mode_since if setup.burner_since is None else setup.burner_since
+    if first is not None:
+        wax_c = (first.mean + first.sd * z[:, 0] - tip * hob.bath_c) / (1.0 - tip)
+        start_h = table(setup.wax).enthalpy(wax_c - shift)
+    else:
+        start_h = _start_h(setup, table(setup.wax), value["start"], shift)
     return Members(
         start_h=start_h,
-        bath_c=bath,
-        rate=_rate(setup, get("air rate" if setup.mode == "in air" else "rate")),
-        contact=np.minimum(0.45 * np.exp(0.4 * get("contact")), 1.2),
+        bath_c=hob.bath_c,
+        rate=_rate(setup, value["air rate" if air else "rate"]),
+        contact=np.minimum(0.45 * np.exp(0.4 * value.get("contact", zero)), 1.2),
         tip=tip,
-        gain=gain,
-        lag=60.0 * np.exp(0.8 * get("lag")),
+        gain=hob.gain,
+        lag=60.0 * np.exp(0.8 * value.get("lag", zero)),
         burning=zero + (start - lit),
-        cap_c=cap,
-        bath_heat=water / setup.kg,
-        bath_loss=loss,
+        cap_c=hob.cap_c,
+        bath_heat=hob.water / setup.kg,
+        bath_loss=hob.loss,
         top=zero + 0.25 * math.pow(setup.kg, -1 / 3),
-        latent=np.exp(0.09 * get("latent")),
+        latent=np.exp(0.09 * value["latent"]),
         shift=shift,
-        width=1.0 * get("width"),
+        width=1.0 * value.get("width", zero),
         room_c=room,
-        later=np.exp((0.1 if setup.mode == "in air" else 0.05) * later),
+        later=np.exp((0.1 if air else 0.05) * later),
     )
+
+
+class _Hob(NamedTuple):
+    """Burner and bath: °C, °C, K/s, 1/s, J/K; all (n,)."""
+
+    bath_c: Floats
+    cap_c: Floats
+    gain: Floats
+    loss: Floats
+    water: Floats
+
+
+def _hob(setup: PotSetup, value: dict[str, Floats], zero: Floats, room: Floats, elapsed: float) -> _Hob:
+    """Burner and bath as the paths start, `elapsed` s after the last change; the wax's pull until then left out."""
+    on = setup.mode == "on heat"
+    cap = setup.bath_limit_c - (1.5 * np.exp(1.1 * value["cap"]) if on else zero)
+    water = 4186.0 * 1.6 * np.exp(0.4 * value.get("heat", zero))
+    gain = zero if _never_lit(setup) else 850.0 * np.exp(0.45 * value.get("power", zero)) / water
+    loss = 3.0 * np.exp(0.5 * value.get("loss", zero)) / water
+    bath = _bath(setup, value.get("bath", zero), cap)
+    if on:
+        bath = bath + gain * elapsed
+    else:
+        bath = room + (bath - room) * np.exp(-loss * elapsed)
+    return _Hob(np.minimum(bath, cap), cap, gain, loss, water)
 
 
 def _never_lit(setup: PotSetup) -> bool:
@@ -206,11 +217,14 @@ def _never_lit(setup: PotSetup) -> bool:
     return setup.mode == "off heat" and bath is not None and bath.mean < setup.room_c + 10.0
 
 
-def _start_h(setup: PotSetup, tab: Table, z: Floats, shift: Floats) -> Floats:
+def _start_h(setup: PotSetup, tab: Table, value: Floats, shift: Floats) -> Floats:
+    """J/kg at the last change."""
+    if setup.carried is not None and "start" in setup.carried.names:
+        return value
     if setup.start_c is not None:
-        return tab.enthalpy(setup.start_c.mean + setup.start_c.sd * z - shift)
+        return tab.enthalpy(setup.start_c.mean + setup.start_c.sd * value - shift)
     ends = tab.enthalpy(np.array([setup.room_c - 2.0, setup.bath_limit_c]))
-    return _between(float(ends[0]), float(ends[1]), z)
+    return _between(float(ends[0]), float(ends[1]), value)
 
 
 def _rate(setup: PotSetup, z: Floats) -> Floats:
@@ -219,19 +233,12 @@ def _rate(setup: PotSetup, z: Floats) -> Floats:
     return np.asarray(14.0 * math.pow(0.5 / setup.kg, 1 / 3) * np.exp(0.5 * z))
 
 
-def _bath_guess(setup: PotSetup, z: Floats, cap: Floats) -> Floats:
+def _bath(setup: PotSetup, value: Floats, cap: Floats) -> Floats:
     """Bath temperature at the last change."""
+    if setup.carried is not None and "bath" in setup.carried.names:
+        return value
     if setup.bath_c is not None:
-        return setup.bath_c.mean + setup.bath_c.sd * z
+        return setup.bath_c.mean + setup.bath_c.sd * value
     if setup.mode == "on heat":
-        return _between(setup.room_c - 3.0, cap, z)
-    return _between(0.4 * setup.room_c + 0.6 * setup.bath_limit_c, cap, z)
-
-
-def _bath_then(
-    setup: PotSetup, bath: Floats, cap: Floats, gain: Floats, loss: Floats, room: Floats, elapsed: float
-) -> Floats:
-    """Bath temperature when the paths start, `elapsed` s after the last change; the wax's pull left out."""
-    if setup.mode == "on heat":
-        return np.minimum(bath + gain * elapsed, cap)
-    return np.minimum(room + (bath - room) * np.exp(-loss * elapsed), cap)
+        return _between(setup.room_c - 3.0, cap, value)
+    return _between(0.4 * setup.room_c + 0.6 * setup.bath_limit_c, cap, value)

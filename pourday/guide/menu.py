@@ -92,3 +92,31 @@ def _release(letter: str) -> Question:
             Choice("s", "stuck", (ev.Demoulded(mould=letter, release="stuck"),)),
         ),
     )
+
+
+def look_question(state: State) -> Question | None:
+    """Which mould was looked at, and how it looks; None while there is none."""
+    letters = sorted(state.moulds)
+    if len(letters) == 1:
+        return cue_question(letters[0])
+    return _which(state, "Looked at", cue_question) if letters else None
+
+
+def away_question(state: State, now: float) -> Question:
+    """Asked before somebody leaves the stove: the burner first, then until when."""
+    back = Question(
+        "Back in:",
+        tuple(
+            Choice(key, f"{minutes} min", (ev.WentAway(back_by=ev.moment(now + minutes * 60)),))
+            for key, minutes in (("1", 5), ("2", 15), ("3", 30), ("4", 60))
+        ),
+    )
+    if state.burner == "off":
+        return back
+    return Question(
+        "Leaving the stove. Is the burner off?",
+        (
+            Choice("o", "off now", (ev.BurnerSet(state="off"),), then=back),
+            Choice("l", "still lit: stay in the room"),
+        ),
+    )

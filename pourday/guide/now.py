@@ -9,6 +9,7 @@ from pourday.guide.act import Act
 from pourday.guide.agenda import order_now
 from pourday.guide.outlook import Outlook, room_c
 from pourday.guide.words import clock, countdown, span
+from pourday.plan.model import Units
 from pourday.session import events as ev
 from pourday.session.events import Fact
 from pourday.session.state import State
@@ -160,7 +161,7 @@ def _degrees(state: State, outlook: Outlook, act: Act, now: float) -> Number:
     units = state.plan.units
     place, mould = act.place
     if place == "candle":
-        return Number(f"{show_temperature(room_c(state), units)[:-2].strip()}°", "room")
+        return Number(f"{_figure(room_c(state), units)}°", "room")
     target = {"pot": outlook.melt_c, "jug": outlook.pour_c}.get(place)
     aim = f" target {show_temperature(target, units)}" if target is not None else ""
     reading = state.last_reading(place, mould)
@@ -170,23 +171,26 @@ def _degrees(state: State, outlook: Outlook, act: Act, now: float) -> Number:
         reading = state.last_reading("pot")
     name = f"{place} {mould}".strip()
     if reading is not None and now - reading.t <= FRESH:
-        return Number(
-            show_temperature(reading.celsius, units, 1)[:-2].strip() + "°", f"{name},{aim or ' read'}"
-        )
+        return Number(_figure(reading.celsius, units, 1) + "°", f"{name},{aim or ' read'}")
     if place == "pot" and outlook.pot is not None:
         low, likely, high = outlook.pot.at(now)
         read = f", read {span(now - reading.t)} ago" if reading else ", no reading"
-        spread = f"{show_temperature(low, units)[:-2].strip()}-{show_temperature(high, units)}"
+        spread = f"{_figure(low, units)}-{show_temperature(high, units)}"
         return Number(
-            "~" + show_temperature(likely, units)[:-2].strip() + "°",
+            "~" + _figure(likely, units) + "°",
             f"{name} {spread},{aim}{read}".replace(",,", ","),
         )
     if reading is not None:
         return Number(
-            show_temperature(reading.celsius, units, 1)[:-2].strip() + "°",
+            _figure(reading.celsius, units, 1) + "°",
             f"{name}, read {span(now - reading.t)} ago",
         )
     return Number("--", f"{name}: no reading")
+
+
+def _figure(celsius: float, units: Units, digits: int = 0) -> str:
+    """The bare number of a temperature in the person's unit."""
+    return show_temperature(celsius, units, digits).split()[0]
 
 
 def told(state: State, now_act: Now) -> Fact | None:

@@ -17,15 +17,14 @@ from pourday.forecast.pot import doubt
 from pourday.guide.act import Choice, Question
 from pourday.guide.adviser import Advice, Adviser
 from pourday.guide.describe import say_fact
-from pourday.guide.menu import menu, mould_key
-from pourday.guide.mould_acts import cue_question
+from pourday.guide.menu import away_question, look_question, menu
 from pourday.guide.stove_acts import burner_question
 from pourday.guide.words import clock
 from pourday.session import events as ev
 from pourday.session.events import Fact
 from pourday.store.live import LiveSession
 from pourday.text import plain
-from pourday.tui.entry import Entry, Target, targets
+from pourday.tui.entry import Entry, Target, read_timer, targets
 from pourday.tui.keys import BINDINGS, BY_KEY
 from pourday.units import show_temperature
 
@@ -365,37 +364,14 @@ class Desk:
         if self.live.state.away_since is not None:
             self._file_all((ev.CameBack(),), now)
             return
-        times = (("1", 5), ("2", 15), ("3", 30), ("4", 60))
-        back = Question(
-            "Back in:",
-            tuple(
-                Choice(key, f"{minutes} min", (ev.WentAway(back_by=ev.moment(now + minutes * 60)),))
-                for key, minutes in times
-            ),
-        )
-        if self.live.state.burner == "off":
-            self.question = back
-            return
-        self.question = Question(
-            "Leaving the stove. Is the burner off?",
-            (
-                Choice("o", "off now", (ev.BurnerSet(state="off"),), then=back),
-                Choice("l", "still lit: stay in the room", ()),
-            ),
-        )
+        self.question = away_question(self.live.state, now)
 
     def _other(self) -> None:
         if self.advice.outlook is not None and self.advice.now is not None:
             self.question = menu(self.live.state, self.advice.outlook, self.advice.now.act)
 
     def _look_at(self) -> None:
-        letters = sorted(self.live.state.moulds)
-        if len(letters) == 1:
-            self.question = cue_question(letters[0])
-        elif letters:
-            self.question = Question(
-                "Which mould?", tuple(Choice(mould_key(x), x, then=cue_question(x)) for x in letters)
-            )
+        self.question = look_question(self.live.state)
 
     def _undo(self, now: float) -> None:
         try:
@@ -459,17 +435,11 @@ class Desk:
             if self._file(ev.Noted(text=text), now):
                 self.message = "Note filed."
             return
-        minutes, _, name = text.partition(" ")
         try:
-            length = float(minutes.replace(",", "."))
-        except ValueError:
-            length = -1.0
-        if not 0 < length <= 24 * 60:
-            self.message = (
-                f"“{plain(minutes, 20)}” is not a number of minutes. Type it first, like: 12 second wick."
-            )
+            timer = read_timer(text, now)
+        except Trouble as trouble:
+            self.message = str(trouble)
             return
-        timer = ev.TimerSet(name=plain(name, 40) or f"{length:g} min", due=ev.moment(now + length * 60))
         if self._file(timer, now):
             self.message = f"Timer {timer.name} until {clock(timer.due.timestamp())}."
 

@@ -8,8 +8,9 @@ from typing import Literal
 from pourday.errors import Trouble
 from pourday.guide.act import Act
 from pourday.plan.model import Units
-from pourday.session.events import Place
+from pourday.session.events import Place, TimerSet, moment
 from pourday.session.state import State
+from pourday.text import plain
 from pourday.units import Temperature, read_mass, read_temperature
 
 LONGEST = 12
@@ -85,3 +86,18 @@ def targets(state: State, act: Act | None) -> list[Target]:
         if target not in unique:
             unique.append(target)
     return unique
+
+
+def read_timer(text: str, now: float) -> TimerSet:
+    """A timer from `12 second wick`: minutes, then a name. Raises `Trouble` for what has no minutes."""
+    minutes, _, name = text.partition(" ")
+    try:
+        length = float(minutes.replace(",", "."))
+    except ValueError:
+        length = -1.0
+    if not 0 < length <= 24 * 60:
+        raise Trouble(
+            f"“{plain(minutes, 20)}” is not a number of minutes.",
+            instead="Type it first, like: 12 second wick.",
+        )
+    return TimerSet(name=plain(name, 40) or f"{length:g} min", due=moment(now + length * 60))
