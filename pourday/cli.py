@@ -6,6 +6,7 @@ Imports stay inside the functions that need them: asking for help must not load 
 from __future__ import annotations
 
 import argparse
+import io
 import os
 import sys
 from collections.abc import Sequence
@@ -36,6 +37,10 @@ Exit status: 0 well, 1 something to put right, 2 not understood, 128+n ended by 
 
 def main(argv: Sequence[str] | None = None) -> NoReturn:
     """Run the program and exit."""
+    for stream in (sys.stdout, sys.stderr):
+        # A terminal that knows no degree sign gets a question mark, not a traceback.
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")
     try:
         status = _run(_parser().parse_args(argv))
     except Trouble as trouble:
