@@ -40,6 +40,7 @@ class Day:
         self.kitchen = Kitchen(self.plan, seed, start)
         self.player = Player(self.kitchen, seed)
         self.adviser = Adviser()
+        self._said = ""
         self.live = LiveSession.begin(folder, f"{local(start):%Y-%m-%d}-demo", now=start, demo=True)
         self.file(ev.PlanDrafted(plan=self.plan))
         for item in PREPARATIONS:
@@ -72,7 +73,9 @@ class Day:
             self._until(min(act.due, self.now + LONGEST_STEP) if self.live.state.burner != "off" else act.due)
             return self.now - self.start < LONGEST_DAY
         self._until(self.now + self.player.delay())
-        self.say(f"{clock(self.now, self.start):>10}  {advice.now.word}: {advice.now.says}")
+        if act.id != self._said:
+            self.say(f"{clock(self.now, self.start):>10}  {advice.now.word}: {advice.now.says}")
+            self._said = act.id
         if act.kind == "finish":
             self.live.finish("A good day.", now=self.now)
             return False

@@ -13,6 +13,7 @@ from pourday.errors import Trouble
 from pourday.guide.act import Act
 from pourday.guide.now import Now
 from pourday.kitchen.kitchen import Kitchen
+from pourday.plan.weigh import weigh_sheet
 from pourday.session import events as ev
 from pourday.session.events import Cue, Fact
 
@@ -20,6 +21,10 @@ File = Callable[[Fact], object]
 
 ENOUGH_WATER = 0.8
 """kg in the bath below which the player tops it up."""
+TOO_HOT, TOO_COLD = 3.0, 5.0
+"""K around the asked pour temperature outside which the player does not pour yet."""
+PATIENCE = 25
+"""Looks at a jug that is not right before the player pours all the same."""
 
 
 class Player:
@@ -27,6 +32,7 @@ class Player:
         self.kitchen = kitchen
         self._random = random.Random(seed)
         self._quick, self._slow = quick, slow
+        self._waited = 0
 
     def delay(self) -> float:
         """Seconds from being told to having done it."""
@@ -75,17 +81,36 @@ class Player:
 
     def _pour(self, act: Act, file: File) -> None:
         layer = act.layer or 0
-        try:
-            celsius = self.kitchen.read("jug", layer)
-            file(ev.Reading(place="jug", mould="", celsius=celsius, typed=f"{celsius:.1f}"))
-        except Trouble:
-            pass
+        if not self._jug_is_right(act, layer, file):
+            return
         for fact in act.files:
             assert isinstance(fact, ev.Poured)
             before = self.kitchen.weigh(fact.mould)
             file(fact)
             kg = self.kitchen.weigh(fact.mould) - before
             file(ev.Weighed(mould=fact.mould, what="pour", kg=round(kg, 3), typed=f"{kg * 1000:.0f} g"))
+
+    def _jug_is_right(self, act: Act, layer: int, file: File) -> bool:
+        """Read the jug; take it out of the bath where it is too hot, warm it where it is too cold, and wait."""
+        try:
+            celsius = self.kitchen.read("jug", layer)
+        except Trouble:
+            return True
+        file(ev.Reading(place="jug", celsius=celsius, typed=f"{celsius:.1f}"))
+        sheet = weigh_sheet(self.kitchen.plan)
+        wanted = [sheet.pour(letter, layer).pour_c for letter in act.moulds]
+        self._waited += 1
+        if self._waited <= PATIENCE and celsius > min(wanted) + TOO_HOT:
+            self.kitchen.jug_in_bath(layer, False)
+            return False
+        if self._waited <= PATIENCE and celsius < max(wanted) - TOO_COLD:
+            self.kitchen.jug_in_bath(layer, True)
+            if not self.kitchen.burner_on:
+                file(ev.BurnerSet(state="on"))
+            return False
+        self._waited = 0
+        self.kitchen.jug_in_bath(layer, True)
+        return True
 
     def _demould(self, act: Act, file: File) -> None:
         release = self.kitchen.demould(act.moulds)

@@ -41,8 +41,8 @@ STEP_S: Final = 120.0
 _LONGEST_PAST_S = 7200.0
 _NUDGE, _LONGEST_STEP = 0.1, 2.0
 _TURNS, _USUAL, _ENOUGH, _FEWEST = 7, 4, 40.0, 12.0
-"""Drawings at most; they end when so many members carry the weight, after the third.
-Where hardly any do in the end, the weights are evened out, so that the band errs on the wide side."""
+"""Drawings at most; they end once enough members carry the weight, after the third, and from the fifth on
+once a few do. Where fewer do in the end, the weights are evened out, so that the band errs on the wide side."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -124,7 +124,7 @@ class _Fit:
             newton, spread, here = self._newton(centre, off[:, MEMBERS:])
             best = int(np.argmax(height))
             centre = newton if here > height[best] - 1.0 else z[best]
-            bells.append(next_bell(z, weights, newton, spread))
+            bells.append(next_bell(z, weights, newton, spread, turn))
         misfit = float(weights @ np.median(np.abs(off_all), axis=0))
         keep = np.argsort(weights)[::-1][:MEMBERS]
         keep = keep[weights[keep] > 1e-5]

@@ -204,10 +204,7 @@ def _hob(setup: PotSetup, value: dict[str, Floats], zero: Floats, room: Floats, 
     gain = zero if _never_lit(setup) else 850.0 * np.exp(0.45 * value.get("power", zero)) / water
     loss = 3.0 * np.exp(0.5 * value.get("loss", zero)) / water
     bath = _bath(setup, value.get("bath", zero), cap)
-    if on:
-        bath = bath + gain * elapsed
-    else:
-        bath = room + (bath - room) * np.exp(-loss * elapsed)
+    bath = bath + gain * elapsed if on else room + (bath - room) * np.exp(-loss * elapsed)
     return _Hob(np.minimum(bath, cap), cap, gain, loss, water)
 
 

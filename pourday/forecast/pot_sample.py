@@ -74,13 +74,13 @@ def softened(weights: Floats, fewest: float) -> Floats:
     return normed(power * logs)
 
 
-def next_bell(z: Floats, weights: Floats, newton: Floats, spread: Floats) -> Bell:
-    """Where to draw next: around the Newton point while few members carry the weight, then around their
-    mean, with their covariance leaning on the one from the slopes."""
+def next_bell(z: Floats, weights: Floats, newton: Floats, spread: Floats, turn: int) -> Bell:
+    """Where to draw next: around the Newton point, wider each turn, while few members carry the weight; then
+    around their mean, with their covariance leaning on the one from the slopes."""
     trust = effective(weights)
     d = z.shape[1]
     if trust < d:
-        return Bell.of(newton, _WIDEN_SLOPES * spread)
+        return Bell.of(newton, (_WIDEN_SLOPES + 0.5 * turn) * spread)
     share = trust / (trust + 3.0 * d)
     mean = weights @ z
     off = z - mean

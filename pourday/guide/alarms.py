@@ -12,7 +12,7 @@ from pourday.guide.outlook import Outlook
 from pourday.guide.words import clock, span
 from pourday.session import events as ev
 from pourday.session.events import Fact
-from pourday.session.state import State
+from pourday.session.state import AlarmState, State
 
 MINUTE = 60.0
 DRY_POT_ABOVE = 2.0
@@ -99,11 +99,18 @@ def alarm_facts(state: State, outlook: Outlook, now: float) -> list[Fact]:
     facts: list[Fact] = [ev.AlarmEnded(alarm=known) for known in state.alarms if known not in causes]
     for alarm in causes.values():
         known = state.alarms.get(alarm.id)
-        forgotten = (
-            known is not None and known.acknowledged_at is not None and now - known.acknowledged_at > AGAIN
-        )
-        if (known is None and alarm.holds) or (forgotten and alarm.holds):
+        if alarm.holds and (known is None or _comes_back(state, alarm, known, now)):
             facts.append(
                 ev.AlarmRaised(alarm=alarm.id, says=alarm.says, value=alarm.value, limit=alarm.limit)
             )
     return facts
+
+
+def _comes_back(state: State, alarm: Alarm, known: AlarmState, now: float) -> bool:
+    """Whether an acknowledged alarm sounds again: not for an old reading once the burner is off."""
+    if known.acknowledged_at is None or now - known.acknowledged_at <= AGAIN:
+        return False
+    if alarm.id not in ("ceiling", "dry pot") or state.burner != "off":
+        return True
+    reading = state.last_reading("pot")
+    return reading is not None and reading.t > known.acknowledged_at
