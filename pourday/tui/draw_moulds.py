@@ -83,7 +83,7 @@ def _column(mould: Picture, metres: float, share: int, body: int, finished: bool
     inner = max(NARROWEST - 2, round(mould.width / metres * CELL))
     inner = min(inner, share - 2)
     high = max(2, min(body, round(mould.height / metres)))
-    cells = [_row(mould, (row + 0.5) * mould.height / high, inner) for row in range(high)]
+    cells = [_row(mould, row, high, inner) for row in range(high)]
     label_room = share - inner - 3
     labels = _labels(mould, high, label_room)
     rows: list[Line] = []
@@ -98,16 +98,27 @@ def _column(mould: Picture, metres: float, share: int, body: int, finished: bool
     return [EMPTY] * (body + 1 - len(rows)) + rows + [name]
 
 
-def _row(mould: Picture, z: float, inner: int) -> Line:
-    band = next((b for b in mould.bands if b.low <= z < b.high), None)
-    half = mould.height / 60
-    if band is None:
-        if mould.next_line is not None and mould.next_line - half * 2 <= z < mould.next_line:
-            return line("┄" * inner, "soft")
-        middle = inner // 2
-        return line(" " * middle + "╎" + " " * (inner - middle - 1), "rule")
-    texture = TEXTURES[band.texture]
-    return line(texture * inner, band.swatch)
+def _span(band: Band, mould: Picture, high: int) -> range:
+    """The rows of a band, from the bottom; a thin one still has one."""
+    low = min(high - 1, round(band.low / mould.height * high))
+    return range(low, max(low + 1, round(band.high / mould.height * high)))
+
+
+def _line_row(mould: Picture, high: int) -> int | None:
+    """The row of the line that is poured to next."""
+    if mould.next_line is None:
+        return None
+    return min(high - 1, int(mould.next_line / mould.height * high - 0.01))
+
+
+def _row(mould: Picture, row: int, high: int, inner: int) -> Line:
+    band = next((b for b in reversed(mould.bands) if row in _span(b, mould, high)), None)
+    if band is not None:
+        return line(TEXTURES[band.texture] * inner, band.swatch)
+    if row == _line_row(mould, high):
+        return line("┄" * inner, "soft")
+    middle = inner // 2
+    return line(" " * middle + "╎" + " " * (inner - middle - 1), "rule")
 
 
 def _labels(mould: Picture, high: int, room: int) -> list[Line]:
@@ -115,6 +126,19 @@ def _labels(mould: Picture, high: int, room: int) -> list[Line]:
     labels: list[Line] = [EMPTY] * high
     if room < 4:
         return labels
+    for band in mould.bands:
+        rows = _span(band, mould, high)
+        middle = rows[len(rows) // 2]
+        labels[middle] = fit(line(band.name, "ink"), room)
+        both = f"{band.name} {band.word}"
+        if band.word and len(rows) > 1 and len(band.word) <= room:
+            labels[middle - 1] = line(band.word, "soft")
+        elif band.word and len(both) <= room:
+            labels[middle] = ((f"{band.name} ", "ink"), (band.word, "soft"))
+    row = _line_row(mould, high)
+    if row is not None and labels[row] == EMPTY:
+        labels[row] = fit(line(mould.next_words, "soft"), room)
+    return labels
     for band in mould.bands:
         middle = min(high - 1, int((band.low + band.high) / 2 / mould.height * high))
         labels[middle] = fit(line(band.name, "ink"), room)
