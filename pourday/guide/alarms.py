@@ -49,7 +49,8 @@ def alarms(state: State, outlook: Outlook, now: float) -> list[Alarm]:
 
 def _too_hot(state: State, outlook: Outlook, now: float) -> list[Alarm]:
     """Raised by a reading only; ended by a cooler one, or once the pot has surely cooled since."""
-    reading = state.last_reading("pot")
+    # A doubted reading is left out of the forecast, but a pot that reads 108 °C has to be believed first.
+    reading = state.last_reading("pot", doubted=True)
     if reading is None:
         return []
     # Of the heat before this one, it says nothing new: an alarm that stood ended or stands still.
@@ -112,5 +113,5 @@ def _comes_back(state: State, alarm: Alarm, known: AlarmState, now: float) -> bo
         return False
     if alarm.id not in ("ceiling", "dry pot") or state.burner != "off":
         return True
-    reading = state.last_reading("pot")
+    reading = state.last_reading("pot", doubted=True)
     return reading is not None and reading.t > known.acknowledged_at

@@ -155,9 +155,9 @@ class State:
             return "cure"
         return "pour"
 
-    def last_reading(self, place: Place, mould: str = "") -> ReadingAt | None:
-        """The newest reading at a place that is not in doubt."""
+    def last_reading(self, place: Place, mould: str = "", *, doubted: bool = False) -> ReadingAt | None:
+        """The newest reading at a place; those in doubt only where asked for."""
         for reading in reversed(self.readings):
-            if reading.place == place and reading.mould == mould and not reading.doubt:
+            if reading.place == place and reading.mould == mould and (doubted or not reading.doubt):
                 return reading
         return None

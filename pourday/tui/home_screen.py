@@ -82,7 +82,7 @@ class HomeScreen(LineScreen):
                 line("n   plan a new session", "ink"),
                 line("d   watch a demo: a whole simulated day", "ink"),
             ]
-        foot = [*wrap(self.message, cells, "late", most=2)]
+        foot = [*wrap(self.message, cells, "late", most=4)]
         keys = "Enter open · n new plan · d demo · q leave"
         room = rows - len(head) - len(foot) - 1
         start = max(0, min(self.at - room + 2, len(body) - room))
@@ -116,7 +116,7 @@ class HomeScreen(LineScreen):
             case "n":
                 self._begin()
             case "d":
-                self.pourday.begin_demo()
+                self._begin_demo()
             case "q" | "escape":
                 self.leave()
             case _:
@@ -133,6 +133,12 @@ class HomeScreen(LineScreen):
             return
         try:
             self.pourday.resume(chosen.session)
+        except Trouble as trouble:
+            self.message = str(trouble)
+
+    def _begin_demo(self) -> None:
+        try:
+            self.pourday.begin_demo()
         except Trouble as trouble:
             self.message = str(trouble)
 

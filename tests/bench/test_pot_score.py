@@ -7,7 +7,8 @@ the wax comes to a target or leaves a range. Nothing the kitchen hides is told t
 The yardstick for the likely time is the van Trees bound (Gill and Levit, 1995): the smallest mean square error
 any estimator can have that knows the kitchen's own model and the spread its figures are drawn with,
 g' (J'J / sigma^2 + prior^-1)^-1 g, with J and g by differences of the kitchen itself. In it the start of the
-stretch is uncertain, as it is to the forecast.
+stretch and the knob are uncertain, as they are to the forecast. Being linear, it comes out too large in a few
+cases of a lifted pan, so the comparison is made without those as well, and by medians.
 """
 
 from __future__ import annotations
@@ -34,6 +35,8 @@ MODES = {
     "lifted out": "in air",
 }
 STEP = 20.0
+LEVELS = (1.0, 1.0, 0.7, 0.5)
+"""Where the burner's knob stands; nobody files that, so neither forecast nor yardstick is told."""
 
 
 @dataclass(frozen=True)
@@ -131,7 +134,7 @@ def draw_scene(kind: str, rng: np.random.Generator) -> Scene:
         water_kg=float(rng.uniform(1.0, 3.0)),
         room_c=float(rng.uniform(16.0, 27.0)),
         altitude=float(rng.choice([0.0, 0.0, 500.0, 1500.0])),
-        level=float(rng.choice([1.0, 1.0, 0.7, 0.5])),
+        level=float(rng.choice(LEVELS)),
         preheat=float(rng.choice([0.0, 0.0, 600.0, 1200.0])),
         warm_to=float(rng.uniform(72.0, 90.0)),
         rest=float(rng.uniform(300.0, 2400.0)),
@@ -272,6 +275,7 @@ def replay(case: Case, off: dict[str, float]) -> tuple[np.ndarray, float | None]
     draw_lot(family(scene.wax), rng)
     truth = draw_stove(rng)
     moved = {n: getattr(truth, n) * math.exp(off.get(n, 0.0)) for n in LOGS}
+    moved["power"] *= math.exp(off.get("level", 0.0))
     truth = replace(truth, **moved, phase=truth.phase + off.get("phase", 0.0))
     other = replace(
         scene,
@@ -291,6 +295,7 @@ def best_possible(case: Case) -> float | None:
     """Root of the van Trees bound on the time, s; None where a moved kitchen never gets there."""
     shift, latent = lot_spread(case.scene.wax)
     spread = {**stove_spread(), "phase": 1.8, "water": 0.3, "shift": shift, "latent": latent}
+    spread["level"] = float(np.std(np.log(LEVELS)))
     if case.scene.kind == "from cold":
         spread["preheat"] = 0.5
     else:
@@ -333,7 +338,11 @@ def test_intervals_and_likely_times_against_the_best_possible(capsys: pytest.Cap
             )
     assert 0.72 <= np.mean([s.inside for s in scores]) <= 0.88
     pairs = [(s.error, b) for s, b in bounds if not math.isnan(s.error)]
-    assert rms([e for e, _ in pairs]) <= 1.5 * rms([b for _, b in pairs])
+    in_bath = [(s.error, b) for s, b in bounds if not math.isnan(s.error) and s.kind != "lifted out"]
+    for some in (pairs, in_bath):
+        assert rms([e for e, _ in some]) <= 1.5 * rms([b for _, b in some])
+        # Half of a bell's errors are below 0.6745 of its spread.
+        assert np.median([abs(e) for e, _ in some]) / 0.6745 <= 1.5 * np.median([b for _, b in some])
 
 
 @pytest.mark.bench

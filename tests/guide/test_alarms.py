@@ -81,8 +81,12 @@ def test_the_dry_pot_stands_before_the_ceiling(lit: Day) -> None:
     assert lit.now(5).act.id == "alarm dry pot"
 
 
-def test_a_reading_in_doubt_raises_no_alarm(lit: Day) -> None:
-    assert lit.at(5, ev.Reading(place="pot", celsius=150.0, doubt="C or F?")).alarms(5) == []
+def test_a_reading_in_doubt_still_raises_the_alarm_and_a_sound_one_ends_it(lit: Day) -> None:
+    """108 °C does not fit the forecast, but a dry pot looks exactly like that."""
+    doubted = ev.Reading(place="pot", celsius=108.0, doubt="above boiling water")
+    assert lit.at(5, doubted).alarms(5) == ["dry pot", "ceiling"]
+    lit.at(6, hot(70.0)).alarms(6)
+    assert lit.state.alarms == {}
 
 
 def test_a_lit_burner_and_ten_minutes_of_silence_call_the_person(lit: Day) -> None:

@@ -73,3 +73,15 @@ def test_the_second_different_key_leaves_a_full_disk_and_what_was_saved_stays_wh
     assert stove.restored()
     notes = [fact.text for fact in small_disk.facts(ev.Noted)]
     assert notes == typed[:-1]
+
+
+@pytest.mark.parametrize("key", ["n", "d"])
+def test_on_a_full_disk_nothing_can_be_begun_and_home_says_why(small_disk, key):
+    block = os.statvfs(small_disk.folder)
+    (small_disk.folder / "ballast").write_bytes(bytes(block.f_bavail * block.f_bsize))
+    home = small_disk.run()
+    home.wait_for("Enter open")
+    home.type(key)
+    home.wait_for("The disk is full.", "Enter open")
+    home.type("q")
+    assert home.ended() == 0
