@@ -42,6 +42,15 @@ HEARD_EVERY = 60.0
 """An answer to the watch goes on record at most this often, s."""
 
 
+STILL_LIT = Question(
+    "The burner is not known to be off. Turn it off before you go.",
+    (
+        Choice("o", "off now; then q again", (ev.BurnerSet(state="off"),)),
+        Choice(LEAVE, "leave with it lit"),
+    ),
+)
+
+
 class Desk:
     """Keys in, facts filed; `real` is a clock that only measures how fast keys follow each other."""
 
@@ -239,15 +248,17 @@ class Desk:
             keys = ", ".join(c.key for c in self.question.choices)
             self.message = f"Answer with {keys}, or Esc to leave the question."
             return
-        leaving = self.question is self._farewell
+        asked = self.question
         self.question, self.message = choice.then, ""
-        if leaving and self._said_on_leaving(choice.key):
+        if asked is self._farewell and self._said_on_leaving(choice.key, asked):
             return
         self._file_all(choice.facts, now)
 
-    def _said_on_leaving(self, key: str) -> bool:
+    def _said_on_leaving(self, key: str, asked: Question) -> bool:
         """Act on an answer to the question that stands before leaving; False for one that only files facts."""
-        if key == LEAVE:
+        if key == LEAVE and asked is not STILL_LIT and self.live.state.burner != "off":
+            self.question = self._farewell = STILL_LIT
+        elif key == LEAVE:
             self.leaving = True
         elif key == COPY:
             try:
@@ -402,13 +413,7 @@ class Desk:
                 ),
             )
         elif self.live.state.burner != "off" and not self.live.readonly:
-            self._farewell = Question(
-                "The burner is not known to be off. Turn it off before you go.",
-                (
-                    Choice("o", "off now; then q again", (ev.BurnerSet(state="off"),)),
-                    Choice(LEAVE, "leave with it lit"),
-                ),
-            )
+            self._farewell = STILL_LIT
         else:
             self.leaving = True
             return
@@ -448,7 +453,7 @@ class Desk:
     def _file_all(self, facts: tuple[Fact, ...], now: float) -> None:
         said = [say_fact(fact, self.live.state.plan) for fact in facts if self._file(fact, now)]
         if said:
-            self.message = f"Filed: {'; '.join(said)}."
+            self.message = f"Filed: {'; '.join(said)}".rstrip("?.") + "."
 
     def _file(self, fact: Fact, now: float) -> bool:
         """File one fact; True once it is on disk, False where it is refused or not saved yet."""

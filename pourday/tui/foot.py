@@ -30,10 +30,13 @@ def _usual(desk: Desk, cells: int) -> tuple[Line, ...]:
         return ((*fit(((f"{ask}: ", "soft"), (desk.entry.text + "▏", "glow bold")), cells),),)
     if desk.entry.text and not desk.message:
         return (fit(_typed(desk), cells),)
-    if desk.question is not None and not desk.message:
-        return _asked(desk, cells)
+    if desk.question is not None:
+        said = _said(desk.message, cells, "late") if desk.message else ()
+        return (*said, *_asked(desk, cells))
     if desk.message:
         return _said(desk.message, cells, "ink")
+    if live.state.finished_at is not None:
+        return _said("This session is finished and its record is kept. q leaves.", cells, "soft")
     if live.readonly:
         return _said(f"READ ONLY. {live.remarks[-1] if live.remarks else ''}", cells, "late")
     return (fit(line(f"Digits start a reading of the {desk.target().name}.", "soft"), cells),)

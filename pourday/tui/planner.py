@@ -55,6 +55,8 @@ class Planner:
         row = self.rows()[self.at]
         if key == "escape":
             self._back()
+        elif key == "delete" and self.message.startswith("NOT SAVED"):
+            self.leaving = True
         elif key in ("up", "shift+tab", "down", "tab", "enter"):
             self._move(row, key, now)
         elif key in ("pageup", "pagedown", "home", "end"):
@@ -72,6 +74,10 @@ class Planner:
     def _back(self) -> None:
         if self.text is not None:
             self.text, self.message = None, ""
+        elif self.live.unsaved and self.live.trouble:
+            self.message = (
+                f"NOT SAVED. {self.live.trouble.why} The Delete key leaves all the same, losing it."
+            )
         else:
             self.leaving = True
 

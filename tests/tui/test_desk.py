@@ -373,6 +373,17 @@ def test_leaving_while_entries_are_not_saved_needs_a_second_different_key(hands)
     assert hands.desk.leaving
 
 
+def test_leaving_unsaved_entries_behind_still_asks_for_a_lit_burner(hands):
+    hands.type(" ")
+    hands.disk.full = True
+    hands.type("\t61\r")
+    hands.type("qx")
+    assert not hands.desk.leaving
+    assert "burner" in hands.desk.question.asks
+    hands.type("x")
+    assert hands.desk.leaving
+
+
 def test_while_entries_are_not_saved_the_program_puts_nothing_of_its_own_between(hands):
     hands.disk.full = True
     hands.type("\t61\r")
