@@ -325,6 +325,11 @@ def show_length(metres: float, units: Units) -> str:
     return f"{text.rstrip('0').removesuffix('.')} {unit}"
 
 
+def show_altitude(metres: float, units: Units) -> str:
+    """`450 m` or `1476 ft`."""
+    return f"{_steps(metres, 1)} m" if units == "metric" else f"{_steps(metres / (12 * INCH), 1)} ft"
+
+
 def show_volume(cubic_metres: float, units: Units) -> str:
     """`2.5 l` or `2.6 qt`."""
     return f"{cubic_metres * 1000:.1f} l" if units == "metric" else f"{cubic_metres / QUART:.1f} qt"

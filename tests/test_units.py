@@ -307,3 +307,12 @@ def test_rounding_goes_to_the_largest_remainder() -> None:
 def test_parts_that_do_not_make_the_total_are_not_bent_to_it() -> None:
     with pytest.raises(ValueError, match="do not make"):
         units.round_parts([0.1, 0.1], 0.5, 0.001)
+
+
+@pytest.mark.parametrize(
+    ("metres", "day", "shown"),
+    [(450.0, "metric", "450 m"), (1609.344, "us", "5280 ft"), (-30.48, "us", "-100 ft"), (0.0, "us", "0 ft")],
+)
+def test_altitude_is_shown_in_metres_or_feet(metres, day, shown):
+    """A mile is 5280 ft and 1609.344 m, a foot 0.3048 m, exact by definition."""
+    assert units.show_altitude(metres, day) == shown

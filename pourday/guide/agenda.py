@@ -77,22 +77,42 @@ def _join(one: Act, other: Act) -> Act:
 def _worded(act: Act, outlook: Outlook, now: float) -> Act:
     if act.kind not in ("plug", "pour"):
         return act
-    jug = _jug_off_range(act, outlook, now)
-    return replace(act, says=pour_sentence(outlook, act), caution=jug or act.caution)
+    jug = outlook.state.last_reading("jug")
+    read = jug.celsius if jug is not None and now - jug.t <= STILL_READY else None
+    cautions = (_jug_off_range(act, outlook, read), _what_it_does(act, outlook, now, read))
+    said = " ".join(caution for caution in cautions if caution)
+    return replace(act, says=pour_sentence(outlook, act), caution=said or act.caution)
 
 
-def _jug_off_range(act: Act, outlook: Outlook, now: float) -> str:
+def _jug_off_range(act: Act, outlook: Outlook, read: float | None) -> str:
     """A caution where the jug was just read hotter or colder than the moulds of this pour should get."""
-    reading = outlook.state.last_reading("jug")
-    if reading is None or now - reading.t > STILL_READY or act.layer is None:
+    if read is None or act.layer is None:
         return ""
     wanted = [outlook.sheet.pour(letter, act.layer).pour_c for letter in act.moulds]
-    read = f"The jug read {outlook.degrees(reading.celsius)}:"
-    if reading.celsius > min(wanted) + POUR_WITHIN:
-        return f"{read} let it fall to {outlook.degrees(min(wanted))} before you pour."
-    if reading.celsius < max(wanted) - COLD_BY:
-        return f"{read} stand it in the hot bath up to {outlook.degrees(max(wanted))}, or the colours may not fuse."
+    said = f"The jug read {outlook.degrees(read)}:"
+    if read > min(wanted) + POUR_WITHIN:
+        return f"{said} let it fall to {outlook.degrees(min(wanted))} before you pour."
+    if read < max(wanted) - COLD_BY:
+        return f"{said} stand it in the hot bath up to {outlook.degrees(max(wanted))}, or the colours may not fuse."
     return ""
+
+
+def _what_it_does(act: Act, outlook: Outlook, now: float, read: float | None) -> str:
+    """What a late, cold or too early pour will do, said before it is made; nothing for one that will weld."""
+    if act.kind != "pour" or not act.layer or act.due > now:
+        return ""
+    said = []
+    for letter in act.moulds:
+        planned = outlook.sheet.pour(letter, act.layer).pour_c
+        off = read is not None and read < planned - COLD_BY
+        forecast = outlook.mould(letter)
+        late = forecast is not None and (forecast.empty or now >= (forecast.closes or float("inf")))
+        if not off and not late:
+            continue
+        found = outlook.foresee(letter, now, read if read is not None else planned)
+        if found is not None and found.outcome != "welds":
+            said.append(f"{letter}, poured now: {found.words}")
+    return " ".join(said)
 
 
 def _timers(state: State) -> list[Act]:

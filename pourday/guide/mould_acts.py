@@ -10,6 +10,7 @@ from dataclasses import replace
 
 from pourday.forecast.spread import Spread
 from pourday.guide.act import Act, Choice, Question
+from pourday.guide.mould_outlook import MouldOutlook, planned_c
 from pourday.guide.outlook import Outlook
 from pourday.guide.words import clock, days
 from pourday.session import events as ev
@@ -27,8 +28,6 @@ RELIEF_EVERY = 30 * MINUTE
 """Relief holes close as a skin forms; reopened every 20-40 min (common practice, no source)."""
 TOP_UP_AFTER = HOUR
 """A top-up earlier than this sinks again (common practice, no source: 1-4 h after the last pour)."""
-WELD = 3.0
-"""K by which a top-up is hotter than the first pour, to weld (common practice, no source: 3-6 K)."""
 LOOK_AGAIN = {"wet": 0.5, "skinned": 0.3}
 """Share of the likely wait until the next look, after one that was too early. An estimate of ours."""
 
@@ -62,11 +61,14 @@ def _next(state: State, outlook: Outlook, mould: MouldState) -> list[Act]:
         return [_first_pour(state, outlook, mould)]
     if last.part == "plug":
         return [_after_plug(outlook, mould)]
+    forecast = outlook.mould(mould.letter)
+    if forecast is None:
+        return []  # Its heat is being worked out; a moment later it is here.
     if last.part == "top-up" or (last.layer == final and f"top-up {mould.letter}" in state.waived):
-        return [_demould(outlook, mould)]
+        return [_demould(outlook, mould, forecast)]
     if last.layer < final:
-        return [_between_layers(state, outlook, mould)]
-    return _after_last_layer(outlook, mould)
+        return [_between_layers(state, outlook, mould, forecast)]
+    return _after_last_layer(outlook, mould, forecast)
 
 
 def _poured(outlook: Outlook, mould: MouldState, layer: int, part: ev.Part) -> ev.Poured:
@@ -113,7 +115,7 @@ def _after_plug(outlook: Outlook, mould: MouldState) -> Act:
             says="",
             why="The plug is dry underneath and still warm, so the rest of the first layer fuses with it.",
             due=last.t + SEAL_WAIT.early,
-            closes=forecast.closes if forecast else None,
+            closes=forecast.closes if forecast and not forecast.empty else None,
             caution=HOT_WAX,
             files=(_poured(outlook, mould, 0, "layer"),),
             place=("jug", ""),
@@ -172,31 +174,29 @@ def _look(mould: MouldState, due: float, window: Spread | None, closes: float | 
     )
 
 
-def _waiting(outlook: Outlook, mould: MouldState, purpose: str) -> Act:
+def _waiting(forecast: MouldOutlook, mould: MouldState, purpose: str) -> Act:
     """A look, at the forecast time or sooner after one that came too early."""
-    forecast = outlook.mould(mould.letter)
     last = mould.last_pour
     assert last is not None
-    assert forecast is not None
-    due = forecast.opens.likely
+    due = forecast.best
     if mould.look is not None and mould.look.cue in LOOK_AGAIN:
-        wait = (forecast.opens.likely - last.t) * LOOK_AGAIN[mould.look.cue]
+        wait = (forecast.best - last.t) * LOOK_AGAIN[mould.look.cue]
         due = mould.look.t + max(3 * MINUTE, min(wait, 25 * MINUTE))
-    why = f"{purpose} {forecast.why}"
-    return _look(mould, due, forecast.opens, forecast.closes, why)
+    closes = None if forecast.empty else forecast.closes
+    look = _look(mould, due, forecast.opens, closes, f"{purpose} {forecast.why}")
+    return replace(look, caution=forecast.advice)
 
 
-def _between_layers(state: State, outlook: Outlook, mould: MouldState) -> Act:
+def _between_layers(state: State, outlook: Outlook, mould: MouldState, forecast: MouldOutlook) -> Act:
     last = mould.last_pour
     assert last is not None
     look = mould.look
     if look is None or look.cue in ("wet", "skinned"):
-        return _waiting(outlook, mould, "The next colour needs a surface that carries it.")
-    return _next_layer(state, outlook, mould, last.layer + 1, look.cue)
+        return _waiting(forecast, mould, "The next colour needs a surface that carries it.")
+    return _next_layer(state, outlook, mould, forecast, last.layer + 1)
 
 
-def _next_layer(state: State, outlook: Outlook, mould: MouldState, layer: int, cue: ev.Cue) -> Act:
-    forecast = outlook.mould(mould.letter)
+def _next_layer(state: State, outlook: Outlook, mould: MouldState, forecast: MouldOutlook, layer: int) -> Act:
     look = mould.look
     assert look is not None
     pour = Act(
@@ -208,15 +208,15 @@ def _next_layer(state: State, outlook: Outlook, mould: MouldState, layer: int, c
         says="",
         why=f"{mould.letter} was seen firm at {clock(look.t)}; the colours fuse while the layer is warm.",
         due=max(look.t, outlook.jug_ready(state, layer)),
-        closes=forecast.closes if forecast else None,
+        closes=None if forecast.empty else forecast.closes,
         caution=HOT_WAX,
         files=(_poured(outlook, mould, layer, "layer"),),
         place=("jug", ""),
         urgency=3,
     )
-    if cue == "firm":
+    if look.cue == "firm":
         return pour
-    return _too_cold(replace(pour, due=look.t), cue)
+    return _too_cold(replace(pour, due=look.t), look.cue)
 
 
 def _too_cold(pour: Act, cue: ev.Cue) -> Act:
@@ -253,29 +253,25 @@ def _too_cold(pour: Act, cue: ev.Cue) -> Act:
     )
 
 
-def _after_last_layer(outlook: Outlook, mould: MouldState) -> list[Act]:
+def _after_last_layer(outlook: Outlook, mould: MouldState, forecast: MouldOutlook) -> list[Act]:
     last = mould.last_pour
-    forecast = outlook.mould(mould.letter)
     assert last is not None
-    assert forecast is not None
     acts = []
     opened = mould.relieved_at[-1] if mould.relieved_at and mould.relieved_at[-1] > last.t else None
     firm = mould.look is not None and mould.look.cue in ("firm", "cold", "pulled away")
     if not firm:
-        acts.append(_relief(outlook, mould, opened))
+        acts.append(_relief(outlook, mould, forecast, opened))
     after = last.t + TOP_UP_AFTER
     if firm and mould.look is not None:
         acts.append(_top_up(outlook, mould, max(after, mould.look.t)))
     else:
-        waiting = _waiting(outlook, mould, "The top-up fills the well once the top is firm.")
+        waiting = _waiting(forecast, mould, "The top-up fills the well once the top is firm.")
         due = max(waiting.due, after)
         acts.append(_look(mould, due, forecast.opens, None, waiting.why))
     return acts
 
 
-def _relief(outlook: Outlook, mould: MouldState, opened: float | None) -> Act:
-    forecast = outlook.mould(mould.letter)
-    assert forecast is not None
+def _relief(outlook: Outlook, mould: MouldState, forecast: MouldOutlook, opened: float | None) -> Act:
     depth = outlook.relief_depth(mould.letter)
     return Act(
         id=f"relief {mould.letter} {len(mould.relieved_at)}",
@@ -298,6 +294,7 @@ def _relief(outlook: Outlook, mould: MouldState, opened: float | None) -> Act:
 def _top_up(outlook: Outlook, mould: MouldState, due: float) -> Act:
     layer = outlook.last_layer
     kg = outlook.portion(mould.letter, layer, "top-up")
+    hot = outlook.degrees(planned_c(outlook.sheet, mould.letter, layer, "top-up"))
     pulled = mould.look is not None and mould.look.cue == "pulled away"
     return Act(
         id=f"top-up {mould.letter}",
@@ -307,7 +304,7 @@ def _top_up(outlook: Outlook, mould: MouldState, due: float) -> Act:
         layer=layer,
         says=(
             f"Fill the well and holes of {mould.letter}: up to {outlook.mass(kg)} at "
-            f"{outlook.degrees(outlook.sheet.top_up(mould.letter).pour_c + WELD)}, no higher than 6 mm below the first line."
+            f"{hot}, no higher than 6 mm below the first line."
             + (" It has pulled away: only the well, nothing down the gap." if pulled else "")
         ),
         why="The wax sinks as it sets; the set weight is reached by this second pour.",
@@ -319,9 +316,7 @@ def _top_up(outlook: Outlook, mould: MouldState, due: float) -> Act:
     )
 
 
-def _demould(outlook: Outlook, mould: MouldState) -> Act:
-    forecast = outlook.mould(mould.letter)
-    assert forecast is not None
+def _demould(outlook: Outlook, mould: MouldState, forecast: MouldOutlook) -> Act:
     stuck = mould.release == "stuck"
     return Act(
         id=f"demould {mould.letter}",

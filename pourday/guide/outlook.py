@@ -10,17 +10,18 @@ from dataclasses import dataclass, field
 from datetime import timedelta
 
 from pourday.errors import Trouble
-from pourday.forecast.layer_wait import MODEL, candle_wait, layer_wait
 from pourday.forecast.pot import PotForecast
+from pourday.forecast.remelt import Verdict
 from pourday.forecast.spread import Spread
+from pourday.guide.heat import HeatBook
+from pourday.guide.heat_cases import planned_kg, thickness
+from pourday.guide.mould_outlook import MouldOutlook, imagined, mould_outlooks
 from pourday.guide.pot_outlook import pot_forecast, reheat
 from pourday.guide.words import local
-from pourday.plan.bench import bench
-from pourday.plan.volumes import fill_height, like_cylinder
 from pourday.plan.water import boiling_c
 from pourday.plan.weigh import WeighSheet, weigh_sheet
 from pourday.session.events import Part
-from pourday.session.state import MouldState, State
+from pourday.session.state import State
 from pourday.units import show_mass, show_temperature
 from pourday.wax.materials import Wax
 
@@ -37,18 +38,6 @@ RELIEF_SHORT = 0.012
 
 
 @dataclass(frozen=True, slots=True)
-class MouldOutlook:
-    """What is ahead for the layer on top of one mould."""
-
-    skinned: Spread
-    opens: Spread
-    closes: float
-    cold: Spread
-    """The whole candle within 3 K of the room."""
-    why: str
-
-
-@dataclass(frozen=True, slots=True)
 class Outlook:
     wax: Wax
     sheet: WeighSheet
@@ -59,6 +48,8 @@ class Outlook:
     """Seconds to warm the pot up again, burner lit."""
     moulds: dict[str, MouldOutlook] = field(default_factory=dict)
     state: State = field(default_factory=State)
+    book: HeatBook | None = None
+    """Where a pour can be tried before it is made."""
 
     # -- temperatures -------------------------------------------------------------------------------
 
@@ -93,10 +84,7 @@ class Outlook:
 
     def portion(self, letter: str, layer: int, part: Part) -> float:
         """Planned weight of one pour, kg; the first layer's is what the plug left of it."""
-        if part == "top-up":
-            return self.sheet.top_up(letter).kg
-        plug = self.sheet.plug(letter)
-        return plug.kg if part == "plug" and plug else self.sheet.pour(letter, layer).kg
+        return planned_kg(self.sheet, letter, layer, part)
 
     def level(self, letter: str, layer: int) -> float:
         """Where the hot wax of this layer stands, m below the rim."""
@@ -118,7 +106,16 @@ class Outlook:
     # -- times --------------------------------------------------------------------------------------
 
     def mould(self, letter: str) -> MouldOutlook | None:
+        """What is computed for a mould; None while it is empty, demoulded, or being worked out."""
         return self.moulds.get(letter)
+
+    def foresee(self, letter: str, now: float, celsius: float) -> Verdict | None:
+        """What the next pour into a mould would do, made now at this; None while that is not known."""
+        forecast = self.mould(letter)
+        if forecast is None or self.book is None:
+            return None
+        pour = imagined(self.state, self.sheet, letter, forecast.at(now), celsius)
+        return self.book.verdict(letter, forecast.heat, pour) if pour else None
 
     def jug_ready(self, state: State, layer: int) -> float:
         """When the jug of a layer was made; never, while there is none."""
@@ -172,23 +169,27 @@ class Outlook:
         return morning.timestamp()
 
 
-def look_ahead(state: State, now: float) -> Outlook:
-    """The outlook for a state. Raises `Trouble` when the plan cannot be weighed out yet."""
+def look_ahead(state: State, now: float, book: HeatBook | None = None) -> Outlook:
+    """The outlook for a state; `book` keeps the heat of its moulds, without one it is computed here.
+
+    Raises `Trouble` when the plan cannot be weighed out yet.
+    """
     sheet = weigh_sheet(state.plan)
     boiling = boiling_c(state.plan.altitude)
-    moulds = {
-        letter: _mould_outlook(state, sheet, mould) for letter, mould in state.moulds.items() if mould.pours
-    }
+    book = book or HeatBook()
+    moulds = mould_outlooks(state, sheet, book)
     if state.fixed_plan is None:
-        return Outlook(sheet.wax, sheet, boiling, None, 0.0, moulds, state)
+        return Outlook(sheet.wax, sheet, boiling, None, 0.0, moulds, state, book)
     pot = pot_forecast(state, sheet.wax, _left_in_pot(state, sheet), room_c(state), boiling, now)
-    return Outlook(sheet.wax, sheet, boiling, pot, reheat(pot, sheet.melt_to_c, now), moulds, state)
+    return Outlook(sheet.wax, sheet, boiling, pot, reheat(pot, sheet.melt_to_c, now), moulds, state, book)
 
 
-def try_look_ahead(state: State, now: float) -> tuple[Outlook | None, Trouble | None]:
+def try_look_ahead(
+    state: State, now: float, book: HeatBook | None = None
+) -> tuple[Outlook | None, Trouble | None]:
     """The outlook, or what stands in its way."""
     try:
-        return look_ahead(state, now), None
+        return look_ahead(state, now, book), None
     except Trouble as trouble:
         return None, trouble
 
@@ -197,36 +198,6 @@ def room_c(state: State) -> float:
     """The room as last read, else as planned."""
     reading = state.last_reading("room")
     return reading.celsius if reading else state.plan.room_c
-
-
-def _mould_outlook(state: State, sheet: WeighSheet, mould: MouldState) -> MouldOutlook:
-    standing = {s.letter: s.mould for s in bench(state.plan)}[mould.letter]
-    last = mould.last_pour
-    assert last is not None
-    room = room_c(state)
-    cylinder = like_cylinder(standing.shape, fill_height(standing))
-    thick = thickness(sheet, mould.letter, last.layer, last.part)
-    poured = last.celsius if last.celsius is not None else sheet.pour(mould.letter, last.layer).pour_c
-    wait = layer_wait(thick, cylinder.diameter, room, poured, standing.material)
-    big = max((p for p in mould.pours if p.part == "layer"), key=lambda p: p.t, default=last)
-    whole = candle_wait(cylinder.diameter, room, poured, standing.material)
-    return MouldOutlook(
-        skinned=wait.skinned.after(last.t),
-        opens=wait.opens.after(last.t),
-        closes=last.t + wait.closes,
-        cold=whole.cold.after(big.t),
-        why=f"{MODEL}, an estimate: {thick * 1000:.0f} mm in {standing.material}, room {room:.0f} °C.",
-    )
-
-
-def thickness(sheet: WeighSheet, letter: str, layer: int, part: Part) -> float:
-    """How thick one pour stands, m."""
-    mould = sheet.mould(letter)
-    plug = mould.plug.level if mould.plug else 0.0
-    if part == "plug":
-        return plug
-    below = mould.pours[layer - 1].level if layer else plug
-    return max(0.003, mould.pours[layer].level - below)
 
 
 def _left_in_pot(state: State, sheet: WeighSheet) -> float:

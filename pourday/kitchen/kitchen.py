@@ -24,6 +24,7 @@ from pourday.kitchen.truth import Floats, draw_blend
 from pourday.kitchen.vessel import Vessel
 from pourday.plan.bench import bench
 from pourday.plan.model import Plan
+from pourday.plan.waxes import own_of
 from pourday.wax.materials import Wax
 
 Place = Literal["pot", "jug", "surface", "room", "bath"]
@@ -48,7 +49,7 @@ class Section(msgspec.Struct, frozen=True):
 
 
 class Kitchen:
-    """Starts with `water_kg` in the bath and an empty pan; `own` are waxes that are not in the table."""
+    """Starts with `water_kg` in the bath and an empty pan; `own` are waxes that are neither in the table nor in the plan."""
 
     def __init__(
         self,
@@ -65,7 +66,7 @@ class Kitchen:
         self._start = start
         self._room = plan.room_c + 0.4 * float(np.clip(rng.standard_normal(), -2, 2))
         self._drift = (float(rng.uniform(0.2, 0.8)), float(rng.uniform(0, 2 * math.pi)))
-        self.lot = draw_blend(plan.blend, rng, own)
+        self.lot = draw_blend(plan.blend, rng, own_of(plan, own))
         self.pot = Pot(self.lot, 0.0, water_kg, rng, self.room_at(start), plan.altitude)
         self._moulds = {
             s.letter: (s.mould, Filling(self.lot, shell(s.mould), draw_mould(s.mould, rng)))

@@ -20,8 +20,11 @@ from pourday.plan.model import (
     Shape,
     Square,
     Tapered,
+    Units,
     WaterFilled,
 )
+from pourday.units import show_length, show_mass
+from pourday.wax.materials import Wax
 
 LARGEST = 2.0
 """m. No mould is larger."""
@@ -47,13 +50,37 @@ def number(field: str, name: str, value: float, least: float, most: float, *, ab
     raise BadField(field, f"{name} is {value:g}; it has to be {span}.", "Look at this field again.")
 
 
+def _length(field: str, name: str, value: float, units: Units, *, above: bool) -> None:
+    """As `number`, for metres up to `LARGEST`, said in the person's units."""
+    if math.isfinite(value) and 0 <= value <= LARGEST and not (above and value == 0):
+        return
+    most = show_length(LARGEST, units)
+    span = f"more than nothing and at most {most}" if above else f"from nothing to {most}"
+    raise BadField(
+        field, f"{name} is {show_length(value, units)}; it has to be {span}.", "Look at this field again."
+    )
+
+
+def _weight(field: str, name: str, value: float, units: Units) -> None:
+    """As `number`, for kg above zero up to `HEAVIEST`, said in the person's units."""
+    if math.isfinite(value) and 0 < value <= HEAVIEST:
+        return
+    shown = show_mass(value, units) if math.isfinite(value) else str(value)
+    most = show_mass(HEAVIEST, units)
+    raise BadField(
+        field,
+        f"{name} is {shown}; it has to be more than nothing and at most {most}.",
+        "Look at this field again.",
+    )
+
+
 def check(plan: Plan) -> None:
     """Raise `BadField`, naming the field, for what no weight can be worked out from."""
     number("room_c", "The room temperature", plan.room_c, -30, 60)
     number("altitude", "The altitude", plan.altitude, -500, 6000)
     number("scale_step", "The step of the scale", plan.scale_step, 0, 1, above=True)
     number("loss", "The share lost on pot and jug", plan.loss, 0, 1)
-    number("plug", "The plug", plan.plug, 0, LARGEST)
+    _length("plug", "The plug", plan.plug, plan.units, above=False)
     if plan.pour_c is not None:
         number("pour_c", "The pour temperature", plan.pour_c, 0, 250)
     if plan.pot is not None:
@@ -62,9 +89,12 @@ def check(plan: Plan) -> None:
         number("scent_limit", "The scent's own limit", plan.scent_limit, 0, 1)
     if plan.scent_price_per_kg is not None:
         number("scent_price_per_kg", "The price of the scent", plan.scent_price_per_kg, 0, 1e9)
+    for wax in plan.own:
+        _own_wax(f"own.{wax.id}", wax)
     _blend("blend", plan.blend)
     for index, mould in enumerate(plan.moulds):
-        _mould(f"moulds.{index}", mould.name or f"Mould {index + 1}", mould)
+        _mould(f"moulds.{index}", mould.name or f"Mould {index + 1}", mould, plan.units)
+        _own_shares(f"moulds.{index}.shares", mould, len(plan.layers))
     for index, layer in enumerate(plan.layers):
         _layer(f"layers.{index}", layer.colour or f"Layer {index + 1}", layer)
     _count("moulds", "mould", sum(mould.count for mould in plan.moulds), MOST_MOULDS)
@@ -78,22 +108,29 @@ def _count(field: str, name: str, count: int, most: int) -> None:
         )
 
 
-def _mould(path: str, name: str, mould: Mould) -> None:
+def _mould(path: str, name: str, mould: Mould, units: Units) -> None:
     number(f"{path}.count", f"{name}: how many of them", mould.count, 0, MOST_MOULDS)
-    check_shape(mould.shape, f"{path}.shape", name)
+    check_shape(mould.shape, f"{path}.shape", name, units)
     height = height_of(mould.shape)
-    number(f"{path}.below_rim", f"{name}: fill line below the rim", mould.below_rim, 0, LARGEST)
+    _length(f"{path}.below_rim", f"{name}: fill line below the rim", mould.below_rim, units, above=False)
     if mould.below_rim >= height:
         raise BadField(
             f"{path}.below_rim",
-            f"{name}: the fill line lies {mould.below_rim * 1000:g} mm below the rim of a mould"
-            f" {height * 1000:g} mm high.",
+            f"{name}: the fill line lies {show_length(mould.below_rim, units)} below the rim of a mould"
+            f" {show_length(height, units)} high.",
             "Move the line up.",
         )
     if mould.limit_c is not None:
         number(f"{path}.limit_c", f"{name}: what it may be poured at", mould.limit_c, 0, 400)
     if mould.set_weight is not None:
-        number(f"{path}.set_weight", f"{name}: weight before", mould.set_weight, 0, HEAVIEST, above=True)
+        _weight(f"{path}.set_weight", f"{name}: weight before", mould.set_weight, units)
+
+
+def _own_shares(path: str, mould: Mould, layers: int) -> None:
+    for share in mould.shares[:layers]:
+        number(path, "The mould's own share of a layer", share, 0, 1e6)
+    if mould.shares and not sum(mould.shares[:layers]) > 0:
+        raise BadField(path, "This mould gets none of the layers.", "Give one of them a share above zero.")
 
 
 def _layer(path: str, name: str, layer: Layer) -> None:
@@ -103,6 +140,40 @@ def _layer(path: str, name: str, layer: Layer) -> None:
 
     if layer.blend:
         _blend(f"{path}.blend", layer.blend)
+
+
+def _own_wax(path: str, wax: Wax) -> None:
+    """Figures that weights and forecasts can be worked out from, in an order a wax can have."""
+    if not wax.solidus_c <= wax.peak_c <= wax.liquidus_c or wax.solidus_c >= wax.liquidus_c:
+        span = f"{wax.solidus_c:g}, {wax.peak_c:g} and {wax.liquidus_c:g} °C"
+        raise BadField(f"{path}.melting", f"{wax.name}: it would be solid, half molten and liquid at {span}.")
+    for field, name, low, high in (
+        ("congealing", "congealing point", wax.congealing_min_c, wax.congealing_max_c),
+        ("melting", "melting range", wax.solidus_c, wax.liquidus_c),
+        ("pour", "pour range", wax.pour_min_c, wax.pour_max_c),
+    ):
+        number(f"{path}.{field}", f"{wax.name}: {name} in °C", low, 0, 150)
+        number(f"{path}.{field}", f"{wax.name}: {name} in °C", high, low, 150)
+    number(f"{path}.max_working_c", f"{wax.name}: working ceiling in °C", wax.max_working_c, 30, 200)
+    number(f"{path}.density_solid", f"{wax.name}: solid density in kg/m³", wax.density_solid, 300, 3000)
+    number(f"{path}.density_liquid", f"{wax.name}: liquid density in kg/m³", wax.density_liquid, 300, 3000)
+    number(f"{path}.density_liquid_at_c", f"{wax.name}: °C of that density", wax.density_liquid_at_c, 0, 200)
+    number(f"{path}.scent_max", f"{wax.name}: scent it holds", wax.scent_max, 0, 1)
+    number(f"{path}.flash_point_c", f"{wax.name}: flash point in °C", wax.flash_point_c, 0, 500)
+    for key, most in _HEATS:
+        number(f"{path}.{key}", f"{wax.name}: {key.replace('_', ' ')}", getattr(wax, key), 0, most)
+
+
+_HEATS = (
+    ("liquid_expansion", 0.01),
+    ("cp_solid", 1e5),
+    ("cp_liquid", 1e5),
+    ("latent_main", 1e6),
+    ("latent_transition", 1e6),
+    ("conductivity_solid", 10.0),
+    ("conductivity_liquid", 10.0),
+)
+"""What a family lends an own wax, and the most that can be meant."""
 
 
 def _blend(path: str, parts: tuple[BlendPart, ...]) -> None:
@@ -122,14 +193,14 @@ def height_of(shape: Shape) -> float:
     return shape.points[-1].height if isinstance(shape, WaterFilled) else shape.height
 
 
-def check_shape(shape: Shape, path: str = "shape", name: str = "The mould") -> None:
+def check_shape(shape: Shape, path: str = "shape", name: str = "The mould", units: Units = "metric") -> None:
     """Raise `BadField` unless the shape encloses something."""
     if isinstance(shape, WaterFilled):
-        _check_water(shape, path, name)
+        _check_water(shape, path, name, units)
         return
     for key, word in _sizes(shape):
         least_too = not (isinstance(shape, Tapered) and key == "diameter_low")
-        number(f"{path}.{key}", f"{name}: {word} in metres", getattr(shape, key), 0, LARGEST, above=least_too)
+        _length(f"{path}.{key}", f"{name}: {word}", getattr(shape, key), units, above=least_too)
 
 
 def _sizes(shape: Shape) -> tuple[tuple[str, str], ...]:
@@ -153,7 +224,7 @@ def _sizes(shape: Shape) -> tuple[tuple[str, str], ...]:
             return ()
 
 
-def _check_water(shape: WaterFilled, path: str, name: str) -> None:
+def _check_water(shape: WaterFilled, path: str, name: str, units: Units) -> None:
     if not shape.points:
         raise BadField(
             f"{path}.points", f"{name}: no water was weighed into it.", "Weigh one full fill at least."
@@ -161,22 +232,8 @@ def _check_water(shape: WaterFilled, path: str, name: str) -> None:
     height, water = 0.0, 0.0
     for index, point in enumerate(shape.points):
         at = f"{path}.points.{index}"
-        number(
-            f"{at}.height",
-            f"{name}: water height {index + 1} in metres",
-            point.height,
-            0,
-            LARGEST,
-            above=True,
-        )
-        number(
-            f"{at}.water",
-            f"{name}: water weight {index + 1} in kilograms",
-            point.water,
-            0,
-            HEAVIEST,
-            above=True,
-        )
+        _length(f"{at}.height", f"{name}: water height {index + 1}", point.height, units, above=True)
+        _weight(f"{at}.water", f"{name}: water weight {index + 1}", point.water, units)
         if point.height <= height or point.water <= water:
             raise BadField(
                 at, f"{name}: water line {index + 1} is not above the one before.", "Sort the table."

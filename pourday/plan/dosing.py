@@ -87,8 +87,8 @@ def _small(plan: Plan, layer: Layer, jug: Jug, path: str, name: str) -> Iterator
         if not 0 < kg < COUNTED * step:
             continue
         field = f"{path}.{what}_load"
-        smallest, amount = show_mass(step, plan.units, step), _fine(kg)
-        do = _instead(plan, what, kg, COUNTED * step * jug.wax / kg, liquid)
+        smallest, amount = show_mass(step, plan.units, step), fine(kg)
+        do = instead_of_weighing(plan, what, kg, jug.wax, liquid)
         if kg < step:
             said = f"The {what} for {name} is {amount}: below the {smallest} the scale can show."
             yield caution(field, said, "It would be weighed as nothing or as twice as much.", do)
@@ -97,13 +97,14 @@ def _small(plan: Plan, layer: Layer, jug: Jug, path: str, name: str) -> Iterator
             yield note(field, said, "Half a step is already a tenth of it or more.", do)
 
 
-def _fine(kg: float) -> str:
+def fine(kg: float) -> str:
+    """A weight in mg or g, whatever the scale shows."""
     return f"{kg * 1e6:.0f} mg" if kg < 0.001 else f"{kg * 1e3:.1f} g"
 
 
-def _instead(plan: Plan, what: str, kg: float, bigger: float, liquid: bool) -> str:
-    """How to dose what the scale cannot: drops, a bigger jug (`bigger` kg of wax), a finer scale."""
-    ways = []
+def instead_of_weighing(plan: Plan, what: str, kg: float, wax: float, liquid: bool) -> str:
+    """How to dose `kg` of scent or dye for `wax` kg that the scale cannot show: drops, a bigger jug, a finer scale."""
+    ways, bigger = [], COUNTED * plan.scale_step * wax / kg
     if liquid and kg >= DROP / 2:
         count = max(1, round(kg / DROP))
         ways.append(f"count {count} drop{'s' if count > 1 else ''} (0.03 g each, roughly)")

@@ -17,10 +17,12 @@ from pourday.plan.finding import LEVELS, Finding, caution, note, stop
 from pourday.plan.model import Mould, Plan
 from pourday.plan.volumes import capacity, fill_height
 from pourday.plan.water import bath_reach
-from pourday.plan.weigh import WeighSheet, waxes_of, weigh_sheet
+from pourday.plan.waxes import own_of, parts_of, waxes_of
+from pourday.plan.weigh import WeighSheet, weigh_sheet
 from pourday.plan.wick import FAT_WAXES
 from pourday.units import show_difference, show_length, show_mass, show_share, show_temperature, show_volume
 from pourday.wax.materials import Wax
+from pourday.wax.supplier import taken
 
 __all__ = ["Finding", "findings"]
 
@@ -57,6 +59,8 @@ class _Case(msgspec.Struct, frozen=True):
     sheet: WeighSheet
     waxes: tuple[Wax, ...]
     """One a layer."""
+    fat: float
+    """Share of plant fats in the plan's blend."""
 
     def degrees(self, celsius: float) -> str:
         return show_temperature(celsius, self.plan.units)
@@ -76,11 +80,11 @@ def findings(
 ) -> tuple[Finding, ...]:
     """All findings, the gravest first, in the order of the plan within a level.
 
-    `sheet` is the plan's weigh sheet where it was worked out already; `own` are the person's own waxes.
+    `sheet` is the plan's weigh sheet where it was worked out already; `own` are own waxes besides those of the plan.
     Raises what `weigh_sheet` raises.
     """
     sheet = sheet or weigh_sheet(plan, own=own)
-    case = _Case(plan, sheet, waxes_of(plan, sheet.wax, own))
+    case = _Case(plan, sheet, waxes_of(plan, sheet.wax, own), _fat(plan, own))
     finders = (_pour, _moulds, _before, _bath, _layers, _plug, _seams, _stock, _pot, _suitable)
     found = [finding for finder in finders for finding in finder(case)]
     found += dosing(plan, sheet, case.waxes)
@@ -109,7 +113,7 @@ def _pour(case: _Case) -> Iterator[Finding]:
             near = low if asked < wax.pour_min_c else high
             yield caution("pour_c", what, hot if asked > wax.pour_max_c else cold, f"Try {near}.")
         coolest = min(pour.pour_c for mould in case.sheet.moulds for pour in mould.pours)
-        if _fat(case) >= 0.5 and coolest < wax.congealing_c + FAT_ABOVE:
+        if case.fat >= 0.5 and coolest < wax.congealing_c + FAT_ABOVE:
             least = show_difference(FAT_ABOVE, case.plan.units)
             what = f"The pour is less than {least} above where {wax.short_name} sets."
             yield note(
@@ -117,10 +121,9 @@ def _pour(case: _Case) -> Iterator[Finding]:
             )
 
 
-def _fat(case: _Case) -> float:
-    """Share of plant fats in the plan's blend."""
-    whole = sum(part.share for part in case.plan.blend)
-    return sum(part.share for part in case.plan.blend if part.wax in FAT_WAXES) / whole
+def _fat(plan: Plan, own: Mapping[str, Wax] | None) -> float:
+    parts = parts_of(plan.blend, own_of(plan, own))
+    return sum(share for wax, share in parts if wax.kin in FAT_WAXES) / sum(share for _, share in parts)
 
 
 def _moulds(case: _Case) -> Iterator[Finding]:
@@ -300,6 +303,11 @@ def _suitable(case: _Case) -> Iterator[Finding]:
             level = stop if wax.mould_suitable == "no" else caution
             what = f"{wax.short_name} is not made for a standing candle by itself."
             yield level("blend", what, why, "Take a harder wax, or pour a small trial candle first.")
+        lent = taken(wax)
+        if "congealing_min_c" in lent and "melt_high_c" in lent:
+            what = f"Where {wax.short_name} sets is not known from its sheet; its family's figure is used."
+            why = "Pour temperature and waiting times hang on it, and families differ by many degrees."
+            yield note(f"own.{wax.id}.congealing", what, why, "Ask its supplier, or watch a cooling jug.")
         if wax.confidence == "D":
             why = "No measurement stands behind its family."
             do = "Let what you see decide, and give its temperatures room."

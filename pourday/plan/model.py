@@ -2,7 +2,7 @@
 
 Plain data, SI inside (kg, m, shares as fractions, temperatures in °C). Every field has a value
 that an empty form starts with. What was typed for a field is kept beside it in `Plan.typed`, by
-the field's path (`moulds.0.diameter`), so that "3 in" is still "3 in" when the plan is opened again.
+the field's path (`moulds.0.shape.diameter`), so that "3 in" is still "3 in" when the plan is opened again.
 """
 
 from __future__ import annotations
@@ -10,6 +10,8 @@ from __future__ import annotations
 from typing import Literal
 
 import msgspec
+
+from pourday.wax.materials import Wax
 
 Material = Literal["bright metal", "dull metal", "plastic", "silicone", "glass"]
 MATERIALS: tuple[Material, ...] = ("bright metal", "dull metal", "plastic", "silicone", "glass")
@@ -87,6 +89,9 @@ class Mould(_Plain, frozen=True, kw_only=True):
     """What the mould may be poured at, by its maker; None where it is not known."""
     set_weight: float | None = None
     """kg that a finished candle from this mould weighed before; replaces the estimate."""
+    shares: tuple[float, ...] = ()
+    """The mould's own share of each of the plan's layers, where a rescue made it differ; 0 leaves a layer
+    out. Empty takes the layers' own shares."""
 
 
 class BlendPart(_Plain, frozen=True, kw_only=True):
@@ -164,4 +169,6 @@ class Plan(_Plain, frozen=True, kw_only=True):
     """Share of the wax that stays on pot and jug."""
     pour_c: float | None = None
     """Pour temperature asked for by the person; None takes the computed one."""
+    own: tuple[Wax, ...] = ()
+    """The person's own waxes that this plan uses, whole, so that its record can be read anywhere."""
     typed: dict[str, str] = {}

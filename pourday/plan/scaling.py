@@ -18,7 +18,8 @@ from pourday.plan.bench import bench
 from pourday.plan.check import check, height_of
 from pourday.plan.model import BlendPart, Layer, Mould, Plan
 from pourday.plan.volumes import capacity, height_for, volume
-from pourday.plan.weigh import set_density, waxes_of
+from pourday.plan.waxes import waxes_of
+from pourday.plan.weigh import set_density
 from pourday.wax.blend import pour_temperature
 from pourday.wax.materials import Wax
 

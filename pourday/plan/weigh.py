@@ -22,9 +22,12 @@ from pourday.errors import Trouble
 from pourday.plan.bench import Standing, bench
 from pourday.plan.check import check, height_of, number
 from pourday.plan.model import BlendPart, Layer, Mould, Plan
+from pourday.plan.own_layers import shares_of
 from pourday.plan.volumes import fill_height, volume
+from pourday.plan.waxes import own_of, parts_of
+from pourday.plan.waxes import waxes_of as waxes_of
 from pourday.wax.blend import blend, ceiling_c, melt_to_c, pour_temperature
-from pourday.wax.materials import Wax, families, family
+from pourday.wax.materials import Wax, families
 
 WALL_GAP = 0.3
 """Share of a wax's whole shrinkage that ends as a gap at the wall and not as a well. With it the top-up
@@ -84,7 +87,7 @@ class Jug(msgspec.Struct, frozen=True, kw_only=True):
     poured: float
     """kg for pours, the plug among them."""
     reserve: float
-    """kg kept back for top-ups; 0 but for the last layer."""
+    """kg kept back for top-ups of the moulds that get this colour last."""
     allowance: float
     """kg that stay on pot and jug."""
     wax: float
@@ -194,30 +197,19 @@ def load_of(share: float) -> float:
     return share / (1 - share)
 
 
-def parts_of(parts: tuple[BlendPart, ...], own: Mapping[str, Wax] | None = None) -> list[tuple[Wax, float]]:
-    """(wax, share) of a plan's blend; `own` waxes come before families. Raises `Trouble`, unknown wax."""
-    return [((own or {}).get(part.wax) or family(part.wax), part.share) for part in parts]
-
-
-def waxes_of(plan: Plan, wax: Wax | None = None, own: Mapping[str, Wax] | None = None) -> tuple[Wax, ...]:
-    """The wax of each layer; `wax` stands in for the plan's own blend."""
-    usual = wax or blend(parts_of(plan.blend, own))
-    return tuple(blend(parts_of(layer.blend, own)) if layer.blend else usual for layer in plan.layers)
-
-
 def weigh_sheet(plan: Plan, wax: Wax | None = None, own: Mapping[str, Wax] | None = None) -> WeighSheet:
     """Every weight of a plan.
 
-    `wax` stands in for the plan's blend (a blend worked out before, or a learned one), `own` are the
-    person's own waxes by id. Raises `BadField` (a `Trouble` that names the field) for a plan no weight
+    `wax` stands in for the plan's blend (a blend worked out before, or a learned one), `own` are own
+    waxes by id besides those of the plan. Raises `BadField` (a `Trouble` that names the field) for a plan no weight
     can be worked out from, `Trouble` for an unknown wax.
     """
     check(plan)
+    own = own_of(plan, own)
     waxes = waxes_of(plan, wax, own)
-    lines = tuple(accumulate(layer.share for layer in plan.layers))
-    moulds = tuple(_mould(plan, standing, waxes, lines) for standing in bench(plan))
+    moulds = tuple(_mould(plan, standing, waxes) for standing in bench(plan))
     jugs = tuple(_jug(plan, index, moulds) for index in range(len(plan.layers)))
-    needs = _needs(plan, jugs, own or {})
+    needs = _needs(plan, jugs, own)
     hottest = max(pour.pour_c for mould in moulds for pour in mould.pours)
     parts = [(each, 1.0) for each in waxes]
     if wax is None:
@@ -258,8 +250,8 @@ class _Stack(msgspec.Struct, frozen=True):
     cold: list[float]
 
 
-def _stack(plan: Plan, mould: Mould, waxes: tuple[Wax, ...], lines: tuple[float, ...]) -> _Stack:
-    fill = fill_height(mould)
+def _stack(plan: Plan, mould: Mould, waxes: tuple[Wax, ...], shares: tuple[float, ...]) -> _Stack:
+    fill, lines = fill_height(mould), tuple(accumulate(shares))
     levels = [fill * line / lines[-1] for line in lines]
     pour_c = [
         pour_temperature(wax, mould.material, plan.room_c, plan.pour_c, mould.limit_c).celsius
@@ -274,24 +266,28 @@ def _stack(plan: Plan, mould: Mould, waxes: tuple[Wax, ...], lines: tuple[float,
     )
 
 
-def _mould(plan: Plan, standing: Standing, waxes: tuple[Wax, ...], lines: tuple[float, ...]) -> MouldSheet:
+def _mould(plan: Plan, standing: Standing, waxes: tuple[Wax, ...]) -> MouldSheet:
     mould, letter, rim = standing.mould, standing.letter, height_of(standing.mould.shape)
-    stack = _stack(plan, mould, waxes, lines)
-    plug_level = min(plan.plug, stack.levels[0])
-    rooms = [volume(mould.shape, plug_level), *stack.rooms]
-    kgs, well = _fill(rooms, [stack.hot[0], *stack.hot], [stack.cold[0], *stack.cold])
-    estimate = sum(kgs) + well * stack.cold[-1]
+    shares = shares_of(plan, mould)
+    gets = [index for index, share in enumerate(shares) if share > 0]
+    first, last, stack = gets[0], gets[-1], _stack(plan, mould, waxes, shares)
+    plug_level = min(plan.plug, stack.levels[first])
+    rooms = [volume(mould.shape, plug_level), *(stack.rooms[i] for i in gets)]
+    hot, cold = ([of[i] for i in (first, *gets)] for of in (stack.hot, stack.cold))
+    weights, well = _fill(rooms, hot, cold)
+    kgs, in_pours = dict(zip(gets, weights[1:], strict=True)), sum(weights)
+    estimate = in_pours + well * stack.cold[last]
     finished = mould.set_weight or estimate
     # A candle that came out lighter says there is less room than the shape has. A heavier one does not
     # say there is more below the line, so it only makes the top-up larger.
     scale = min(1.0, finished / estimate)
-    rest = max(0.0, finished - scale * sum(kgs))
+    rest = max(0.0, finished - scale * in_pours)
 
     def pour(layer: int, kg: float, level: float) -> Pour:
         below, celsius = max(0.0, rim - level), stack.pour_c[layer]
         return Pour(letter=letter, layer=layer, kg=kg * scale, level=level, below_rim=below, pour_c=celsius)
 
-    pours = [pour(layer, kgs[layer + 1], level) for layer, level in enumerate(stack.levels)]
+    pours = [pour(layer, kgs.get(layer, 0.0), level) for layer, level in enumerate(stack.levels)]
     bands = [high - low for low, high in pairwise([0.0, *stack.rooms])]
     return MouldSheet(
         letter=letter,
@@ -300,15 +296,15 @@ def _mould(plan: Plan, standing: Standing, waxes: tuple[Wax, ...], lines: tuple[
         finished=finished,
         estimate=estimate,
         weighed_before=mould.set_weight is not None,
-        plug=pour(0, kgs[0], plug_level) if plan.plug else None,
+        plug=pour(first, weights[0], plug_level) if plan.plug else None,
         pours=tuple(pours),
         top_up=TopUp(
             letter=letter,
-            layer=pours[-1].layer,
+            layer=last,
             kg=rest,
-            first=min(rest, well * scale * stack.hot[-1]),
-            below_rim=pours[-1].below_rim,
-            pour_c=pours[-1].pour_c,
+            first=min(rest, well * scale * stack.hot[last]),
+            below_rim=pours[last].below_rim,
+            pour_c=pours[last].pour_c,
         ),
     )
 
@@ -330,11 +326,10 @@ def _fill(rooms: list[float], hot: list[float], cold: list[float]) -> tuple[list
 def _jug(plan: Plan, index: int, moulds: tuple[MouldSheet, ...]) -> Jug:
     layer = plan.layers[index]
     poured = sum(mould.pours[index].kg for mould in moulds)
-    if index == 0:
-        poured += sum(mould.plug.kg for mould in moulds if mould.plug)
-    reserve = sum(mould.top_up.kg for mould in moulds) if index == len(plan.layers) - 1 else 0.0
+    poured += sum(mould.plug.kg for mould in moulds if mould.plug and mould.plug.layer == index)
+    reserve = sum(mould.top_up.kg for mould in moulds if mould.top_up.layer == index)
     allowance = (poured + reserve) * plan.loss
-    wax = _wax_in(poured + reserve + allowance, layer, plan.scent_basis)
+    wax = wax_in(poured + reserve + allowance, layer, plan.scent_basis)
     return Jug(
         layer=index,
         colour=layer.colour,
@@ -349,7 +344,7 @@ def _jug(plan: Plan, index: int, moulds: tuple[MouldSheet, ...]) -> Jug:
     )
 
 
-def _wax_in(batch: float, layer: Layer, basis: Literal["on top", "within"]) -> float:
+def wax_in(batch: float, layer: Layer, basis: Literal["on top", "within"]) -> float:
     """kg of wax of a batch: all of it where scent and dye go on top, the rest of it otherwise."""
     return batch if basis == "on top" else batch / (1 + layer.scent_load + layer.dye_load)
 

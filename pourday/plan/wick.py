@@ -15,7 +15,7 @@ import msgspec
 from pourday.plan.check import height_of
 from pourday.plan.model import Mould, Plan
 from pourday.plan.volumes import capacity, width_of
-from pourday.plan.weigh import waxes_of
+from pourday.plan.waxes import own_of, parts_of, waxes_of
 from pourday.wax.materials import Wax
 
 PLIES = (15, 18, 24, 30, 42, 60)
@@ -106,8 +106,9 @@ def wicks_of(
 
     Raises `Trouble` for a wax the table does not know, unless `wax` stands in for the plan's blend.
     """
-    parts = [(wax.id, 1.0)] if wax else [(part.wax, part.share) for part in plan.blend]
-    hard = sum(share for name, share in parts if name in _HARD_TO_DRAW) / sum(share for _, share in parts)
+    known = own_of(plan, own)
+    parts = [(wax, 1.0)] if wax else parts_of(plan.blend, known)
+    hard = sum(share for each, share in parts if each.kin in _HARD_TO_DRAW) / sum(share for _, share in parts)
     load = max(layer.scent_load for layer in plan.layers)
-    usual = wax or waxes_of(plan, own=own)[0]
+    usual = wax or waxes_of(plan, own=known)[0]
     return tuple(wick_start(mould, usual, load, hard) for mould in plan.moulds)

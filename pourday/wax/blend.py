@@ -15,7 +15,7 @@ from typing import Any, Literal
 import msgspec
 
 from pourday.errors import Trouble
-from pourday.wax.materials import Wax
+from pourday.wax.materials import SUPPLIER, Wax
 
 Material = Literal["bright metal", "dull metal", "plastic", "silicone", "glass"]
 
@@ -34,9 +34,11 @@ _LOT_SPREAD = {
     "B": Uncertainty(1.5, 0.15, 0.02),
     "C": Uncertainty(3.0, 0.20, 0.03),
     "D": Uncertainty(4.0, 0.25, 0.04),
+    SUPPLIER: Uncertainty(1.5, 0.20, 0.02),
 }
-"""By confidence of the family. B is how far two lots of "the same" wax differ; the others are scaled
-from it. Estimates, no source."""
+"""By confidence of the wax. B is how far two lots of "the same" wax differ; the others are scaled from
+it; a supplier's sheet hardly ever has a heat of melting. Estimates, no source."""
+_BY_TRUST = ("A", "B", SUPPLIER, "C", "D")
 
 _MIX_LATENT = 0.05
 _MIX_DENSITY = 0.005
@@ -75,7 +77,9 @@ def blend(parts: Sequence[tuple[Wax, float]]) -> Wax:
         "cure_max_days": max(wax.cure_max_days for wax in waxes),
         "plateau": "no" if any(wax.plateau == "no" for wax in waxes) else "maybe",
         "mould_suitable": _suitable(merged),
-        "confidence": max("C", *(wax.confidence for wax in waxes)),
+        "confidence": _worst("C", *(wax.confidence for wax in waxes)),
+        "based_on": "",
+        "given": (),
         "source_key": ";".join(dict.fromkeys(key for wax in waxes for key in wax.source_key.split(";"))),
     }
     averages = {name: _mean(merged, name) for name in _AVERAGED}
@@ -135,7 +139,7 @@ def _densities(parts: list[tuple[Wax, float]]) -> dict[str, float]:
 def uncertainty(parts: Sequence[tuple[Wax, float]]) -> Uncertainty:
     """How far the figures of a blend, or of one wax, may be off. Raises `Trouble` as `blend` does."""
     merged = _merge(parts)
-    worst = _LOT_SPREAD.get(max(wax.confidence for wax, _ in merged), _LOT_SPREAD["D"])
+    worst = _LOT_SPREAD[_worst(*(wax.confidence for wax, _ in merged))]
     if len(merged) == 1:
         return worst
     return Uncertainty(
@@ -143,6 +147,11 @@ def uncertainty(parts: Sequence[tuple[Wax, float]]) -> Uncertainty:
         latent_share=worst.latent_share + _MIX_LATENT,
         density_share=worst.density_share + _MIX_DENSITY,
     )
+
+
+def _worst(*confidences: str) -> str:
+    """The least trusted of them; what the table does not know counts as D."""
+    return max((each if each in _BY_TRUST else "D" for each in confidences), key=_BY_TRUST.index)
 
 
 def _merge(parts: Sequence[tuple[Wax, float]]) -> list[tuple[Wax, float]]:

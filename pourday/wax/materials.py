@@ -15,6 +15,9 @@ import msgspec
 
 from pourday.errors import Trouble
 
+SUPPLIER = "supplier's sheet"
+"""Confidence of a person's own wax: the sheet's figures, and a family's where it has none."""
+
 
 class Wax(msgspec.Struct, frozen=True, kw_only=True):
     """One wax family or a supplier's own wax. Temperatures in °C, energies in J, SI otherwise."""
@@ -68,8 +71,17 @@ class Wax(msgspec.Struct, frozen=True, kw_only=True):
     """Whether a cooling curve shows a plateau: yes, no or maybe."""
     mould_suitable: str
     confidence: str
-    """A (several measurements agree) to D (estimate only)."""
+    """A (several measurements agree) to D (estimate only); `SUPPLIER` for a wax from its supplier's sheet."""
     source_key: str
+    based_on: str = ""
+    """Id of the family that gave the figures which a supplier's sheet does not have; empty for a family."""
+    given: tuple[tuple[str, float], ...] = ()
+    """What stood on the supplier's sheet, by the keys of `wax.supplier.FIGURES`."""
+
+    @property
+    def kin(self) -> str:
+        """Id of the family this wax belongs to or is nearest to."""
+        return self.based_on or self.id
 
     @property
     def short_name(self) -> str:

@@ -11,6 +11,7 @@ from pourday.plan.finding import LEVELS
 from pourday.plan.findings import findings
 from pourday.plan.model import BlendPart, Cylinder, Layer, Mould, Plan
 from pourday.plan.weigh import weigh_sheet
+from pourday.wax.supplier import from_sheet
 
 SAGE, SAND = Layer(colour="sage"), Layer(colour="sand")
 SOY = (BlendPart(wax="soy_pillar"),)
@@ -102,6 +103,16 @@ def test_46_mg_of_dye_in_92_g_is_said_and_drops_are_offered() -> None:
     assert "46 mg" in found.what
     assert "1 g" in found.what
     assert "2 drops" in found.do
+
+
+def test_an_own_wax_is_judged_by_its_own_sheet_and_its_familys_kind() -> None:
+    """Soy is made of plant fats, whatever its supplier calls it."""
+    mine = from_sheet("Field 7", "soy_pillar", {"scent_max": 0.03})
+    plan = Plan(own=(mine,), blend=(BlendPart(wax=mine.id),), layers=(Layer(scent_load=0.05),), pour_c=64.0)
+    about = {each.about: each.what for each in findings(plan)}
+    assert "3 %" in about["layers.0.scent_load"]
+    assert "own.own-field-7.congealing" in about
+    assert any("less than" in each.what for each in findings(plan) if each.about == "pour_c")
 
 
 def test_solid_dye_is_never_counted_in_drops() -> None:

@@ -8,6 +8,7 @@ from msgspec.structs import replace
 from pourday.plan.model import BlendPart, Cylinder, Layer, Mould, Plan, Rectangle
 from pourday.plan.wick import PLIES, wick_start, wicks_of
 from pourday.wax.materials import family
+from pourday.wax.supplier import from_sheet
 
 PARAFFIN = family("paraffin_pillar")
 
@@ -64,3 +65,9 @@ def test_the_heaviest_scented_layer_decides() -> None:
 def test_it_is_said_in_one_line() -> None:
     assert wick_start(_mould(0.075), PARAFFIN, 0.0).words == "flat braid, 30 to 42 ply"
     assert wick_start(_mould(0.15), PARAFFIN, 0.0).words.startswith("3 wicks, each flat braid")
+
+
+def test_an_own_wax_takes_the_braid_of_its_family() -> None:
+    mine = from_sheet("comb", "beeswax", {})
+    plan = Plan(moulds=(_mould(0.05),), own=(mine,), blend=(BlendPart(wax=mine.id),))
+    assert wicks_of(plan)[0] == wicks_of(replace(plan, blend=(BlendPart(wax="beeswax"),)))[0]

@@ -1,0 +1,124 @@
+"""The rows of each layer: colour, height, scent and dye; its own wax and the rest folded."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import get_args
+
+import msgspec
+
+from pourday.errors import Trouble
+from pourday.plan import form_read as read
+from pourday.plan.form_wax import blend_rows, share_row
+from pourday.plan.model import DyeForm, Layer, Plan
+from pourday.plan.rows import (
+    Known,
+    Put,
+    Row,
+    choice_row,
+    fold,
+    insert,
+    put_at,
+    remove,
+    text_row,
+    untyped,
+    word_row,
+    yes_row,
+)
+from pourday.units import read_share, show_share
+
+MOST_LAYERS = 8
+_FORMS: tuple[DyeForm, ...] = get_args(DyeForm)
+
+
+def layer_rows(plan: Plan, known: Known) -> Iterator[Row]:
+    """All layers in pour order, and the acts that add and take away."""
+    for index, layer in enumerate(plan.layers):
+        yield from _layer(plan, index, layer, known)
+    count = len(plan.layers)
+    yield Row("layers.add", "another layer", "", "act", put=_add, goes=f"layers.{count}.colour")
+    if count > 1:
+        goes = f"layers.{count - 2}.colour"
+        yield Row("layers.remove", "remove the last layer", "", "act", put=_remover(count - 1), goes=goes)
+
+
+def _add(plan: Plan, _: str) -> Plan:
+    if len(plan.layers) >= MOST_LAYERS:
+        raise Trouble(f"A plan takes up to {MOST_LAYERS} layers.")
+    like = plan.layers[-1] if plan.layers else Layer()
+    fresh = msgspec.structs.replace(like, colour="", blend=())
+    return insert(plan, "layers", len(plan.layers), fresh)
+
+
+def _remover(index: int) -> Put:
+    return lambda plan, _: remove(plan, "layers", index)
+
+
+def _layer(plan: Plan, index: int, layer: Layer, known: Known) -> Iterator[Row]:
+    at = f"layers.{index}"
+    order = " (poured first)" if index == 0 and len(plan.layers) > 1 else ""
+    yield word_row(f"{at}.colour", "colour", layer.colour, head=f"Layer {index + 1}{order}", ghost="its name")
+    yield Row(
+        f"{at}.swatch",
+        "swatch",
+        layer.swatch,
+        hint=read.swatch_name(layer.swatch),
+        put=lambda before, text: put_at(before, f"{at}.swatch", read.swatch(text)),
+    )
+    shares = [each.share for each in plan.layers]
+    yield share_row(plan, f"{at}.share", "share of height", layer.share, shares)
+    yield _load(plan, f"{at}.scent_load", "scent, of wax", layer.scent_load)
+    yield _load(plan, f"{at}.dye_load", "dye, of wax", layer.dye_load)
+    summary = ", ".join(_summary(layer))
+    yield from fold(f"{at}.more", "more about this layer", summary, _more(plan, index, layer, known))
+
+
+def _load(plan: Plan, path: str, label: str, load: float) -> Row:
+    return text_row(
+        plan, path, label, show_share(load), lambda text: read_share(text, label).value, hint="6 % or 1 oz/lb"
+    )
+
+
+def _summary(layer: Layer) -> Iterator[str]:
+    if layer.dye_load:
+        yield f"{layer.dye_form} dye"
+    if layer.scent_by_eye:
+        yield "scent by eye"
+    if layer.blend:
+        yield "a wax of its own"
+
+
+def _more(plan: Plan, index: int, layer: Layer, known: Known) -> Iterator[Row]:
+    at = f"layers.{index}"
+    yield choice_row(f"{at}.dye_form", "form of the dye", layer.dye_form, _FORMS)
+    hint = "by drops or spoon, not weighed"
+    yield yes_row(f"{at}.scent_by_eye", "scent by eye", layer.scent_by_eye, hint=hint)
+    if layer.blend:
+        yield from blend_rows(plan, f"{at}.blend", known)
+        yield Row(
+            f"{at}.usual_wax",
+            "back to the plan's wax",
+            "",
+            "act",
+            goes=f"{at}.own_wax",
+            put=lambda before, _: untyped(put_at(before, f"{at}.blend", ()), f"{at}.blend."),
+        )
+    else:
+        yield Row(
+            f"{at}.own_wax",
+            "a wax of its own",
+            "",
+            "act",
+            hint="Enter: this layer is made of another wax",
+            goes=f"{at}.blend.0.wax",
+            put=lambda before, _: _own_wax(before, at),
+        )
+    if len(plan.layers) > 1:
+        goes = f"layers.{max(0, index - 1)}.colour"
+        yield Row(f"{at}.remove", "remove this layer", "", "act", put=_remover(index), goes=goes)
+
+
+def _own_wax(plan: Plan, at: str) -> Plan:
+    """A layer begins its own blend with the plan's, without lots and stock of that."""
+    begun = tuple(msgspec.structs.replace(part, lot="", at_hand=None) for part in plan.blend)
+    return put_at(plan, f"{at}.blend", begun)

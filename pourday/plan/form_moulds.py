@@ -1,0 +1,249 @@
+"""The rows of each mould: its shape and sizes, and what rarely matters folded under one row."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+import msgspec
+
+from pourday.errors import Trouble
+from pourday.plan import form_read as read
+from pourday.plan.check import BadField, check_shape, height_of
+from pourday.plan.model import (
+    MATERIALS,
+    Cylinder,
+    Hexagon,
+    Mould,
+    Plan,
+    Rectangle,
+    Shape,
+    Square,
+    Tapered,
+    WaterFilled,
+    WaterPoint,
+)
+from pourday.plan.rows import (
+    Known,
+    Put,
+    Row,
+    choice_row,
+    fold,
+    insert,
+    put_at,
+    remove,
+    text_row,
+    untyped,
+    word_row,
+    yes_row,
+)
+from pourday.plan.volumes import WATER_DENSITY, capacity, width_of
+from pourday.units import read_length, read_mass, show_length, show_mass, show_temperature
+
+MOST_MOULDS = 6
+WORDS: dict[type[Shape], str] = {
+    Cylinder: "cylinder",
+    Tapered: "tapered round",
+    Square: "square",
+    Rectangle: "rectangle",
+    Hexagon: "hexagon",
+    WaterFilled: "other, by water",
+}
+_SIZES: dict[type[Shape], tuple[tuple[str, str], ...]] = {
+    Cylinder: (("diameter", "diameter inside"),),
+    Tapered: (("diameter_low", "diameter, closed end"), ("diameter_rim", "diameter at the rim")),
+    Square: (("side", "side inside"),),
+    Rectangle: (("width", "width inside"), ("depth", "depth inside")),
+    Hexagon: (("across_flats", "across the flats"),),
+    WaterFilled: (),
+}
+_PLAIN = Mould().shape
+
+
+def mould_rows(plan: Plan, known: Known) -> Iterator[Row]:
+    """All moulds, and the acts that add and take away."""
+    for index, mould in enumerate(plan.moulds):
+        yield from _mould(plan, index, mould, known)
+    last = len(plan.moulds) - 1
+    yield _act("moulds.add", "another mould", _copier(last, last + 1), f"moulds.{last + 1}.name")
+    if last > 0:
+        yield _act("moulds.remove", "remove the last mould", _remover(last), f"moulds.{last - 1}.name")
+
+
+def _act(path: str, label: str, put: Put, goes: str) -> Row:
+    return Row(path, label, "", "act", put=put, goes=goes)
+
+
+def _mould(plan: Plan, index: int, mould: Mould, known: Known) -> Iterator[Row]:
+    at, units = f"moulds.{index}", plan.units
+    yield word_row(f"{at}.name", "mould", mould.name, head=f"Mould {index + 1}", ghost="may be empty")
+    yield Row(
+        f"{at}.count",
+        "how many",
+        str(mould.count),
+        put=lambda before, text: put_at(before, f"{at}.count", read.count(text, "how many")),
+    )
+    yield Row(
+        f"{at}.shape",
+        "shape",
+        WORDS[type(mould.shape)],
+        "choice",
+        tuple(WORDS.values()),
+        put=lambda before, text: _reshaped(before, at, read.choice(text, tuple(WORDS.values()), "shape")),
+    )
+    yield from _sizes(plan, at, mould.shape)
+    yield _length(plan, f"{at}.below_rim", "fill line below rim", mould.below_rim)
+    yield choice_row(f"{at}.material", "material", mould.material, MATERIALS)
+    weighed = known.weights[index] if index < len(known.weights) else None
+    if weighed is not None and mould.set_weight is None:
+        shown = show_mass(weighed, units, plan.scale_step)
+        yield Row(
+            f"{at}.use_weight",
+            f"weighed {shown} before, use it?",
+            "",
+            "act",
+            hint="Enter uses it instead of the estimate",
+            put=lambda before, _: put_at(before, f"{at}.set_weight", weighed),
+        )
+    yield from fold(f"{at}.more", "more about this mould", _summary(plan, mould), _more(plan, index, mould))
+
+
+def _summary(plan: Plan, mould: Mould) -> str:
+    said = ["cast upside down" if mould.upside_down else "cast upright"]
+    if mould.limit_c is not None:
+        said.append(f"stands {show_temperature(mould.limit_c, plan.units)}")
+    if mould.set_weight is not None:
+        said.append(f"weighed {show_mass(mould.set_weight, plan.units, plan.scale_step)}")
+    return ", ".join(said)
+
+
+def _more(plan: Plan, index: int, mould: Mould) -> Iterator[Row]:
+    at, units = f"moulds.{index}", plan.units
+    yield yes_row(f"{at}.upside_down", "cast upside down", mould.upside_down)
+    limit = "" if mould.limit_c is None else show_temperature(mould.limit_c, units)
+    yield text_row(
+        plan,
+        f"{at}.limit_c",
+        "mould stands up to",
+        limit,
+        lambda text: read.degrees_or_none(text, units, "mould stands up to"),
+        ghost="not known",
+    )
+    weighed = "" if mould.set_weight is None else show_mass(mould.set_weight, units, plan.scale_step)
+    yield text_row(
+        plan,
+        f"{at}.set_weight",
+        "weighed before",
+        weighed,
+        lambda text: read_mass(text, units, "weighed before").value if text else None,
+        ghost="not weighed",
+    )
+    if isinstance(mould.shape, WaterFilled):
+        yield _table(plan, at, mould.shape)
+    put = _copier(index, index + 1, named=True)
+    yield _act(f"{at}.copy", "copy this mould", put, f"moulds.{index + 1}.name")
+    if len(plan.moulds) > 1:
+        put = _remover(index)
+        yield _act(f"{at}.remove", "remove this mould", put, f"moulds.{max(0, index - 1)}.name")
+
+
+def _copier(index: int, to: int, *, named: bool = False) -> Put:
+    def put(plan: Plan, _: str) -> Plan:
+        if len(plan.moulds) >= MOST_MOULDS:
+            raise Trouble(
+                f"A plan takes up to {MOST_MOULDS} kinds of mould.", instead="Raise “how many” instead."
+            )
+        mould = plan.moulds[index] if plan.moulds else Mould()
+        fresh = mould if named else msgspec.structs.replace(mould, name="", set_weight=None)
+        copied = insert(plan, "moulds", to, fresh, like=index)
+        return copied if named else untyped(copied, f"moulds.{to}.set_weight")
+
+    return put
+
+
+def _remover(index: int) -> Put:
+    return lambda plan, _: remove(plan, "moulds", index)
+
+
+# --- shapes ---
+
+
+def _sizes(plan: Plan, at: str, shape: Shape) -> Iterator[Row]:
+    for name, label in _SIZES[type(shape)]:
+        yield _length(plan, f"{at}.shape.{name}", label, getattr(shape, name))
+    if not isinstance(shape, WaterFilled):
+        yield _length(plan, f"{at}.shape.height", "height inside", height_of(shape))
+        return
+    units, last = plan.units, shape.points[-1] if shape.points else WaterPoint(height=0.0, water=0.0)
+
+    def put_rim(before: Plan, **change: float) -> Plan:
+        points = _points(before, at)
+        rim = msgspec.structs.replace(points[-1], **change)
+        return put_at(before, f"{at}.shape", WaterFilled(points=(*points[:-1], rim)))
+
+    yield Row(
+        f"{at}.shape.height",
+        "height inside",
+        plan.typed.get(f"{at}.shape.height", show_length(last.height, units)),
+        keeps=True,
+        put=lambda before, text: put_rim(before, height=read_length(text, units, "height inside").value),
+    )
+    yield Row(
+        f"{at}.shape.water",
+        "water to the rim",
+        plan.typed.get(f"{at}.shape.water", ""),
+        keeps=True,
+        ghost=f"~{show_mass(last.water, units)}",
+        put=lambda before, text: put_rim(before, water=read_mass(text, units, "water to the rim").value),
+    )
+
+
+def _table(plan: Plan, at: str, shape: WaterFilled) -> Row:
+    path, label = f"{at}.shape.table", "water, part filled"
+
+    def put(before: Plan, text: str) -> Plan:
+        inner = read.water_table(text, plan.units, label)
+        points = (*inner, _points(before, at)[-1])
+        return put_at(before, f"{at}.shape", WaterFilled(points=points))
+
+    shown = read.show_water_table(shape.points[:-1], plan.units)
+    ghost = "like 50 mm 210 g, 100 mm 430 g"
+    return Row(path, label, plan.typed.get(path, shown), keeps=True, ghost=ghost, put=put)
+
+
+def _points(plan: Plan, at: str) -> tuple[WaterPoint, ...]:
+    shape = plan.moulds[int(at.split(".")[1])].shape
+    points = shape.points if isinstance(shape, WaterFilled) else ()
+    return points or (WaterPoint(height=0.0, water=0.0),)
+
+
+def _length(plan: Plan, path: str, label: str, value: float) -> Row:
+    return text_row(
+        plan, path, label, show_length(value, plan.units), lambda t: read_length(t, plan.units, label).value
+    )
+
+
+def _reshaped(plan: Plan, at: str, word: str) -> Plan:
+    old = plan.moulds[int(at.split(".")[1])].shape
+    kind = next(kind for kind, name in WORDS.items() if name == word)
+    if isinstance(old, kind):
+        return plan
+    height = plan.typed.get(f"{at}.shape.height")
+    changed = untyped(put_at(plan, f"{at}.shape", _like(old, kind)), f"{at}.shape.")
+    if height is None:
+        return changed
+    return msgspec.structs.replace(changed, typed={**changed.typed, f"{at}.shape.height": height})
+
+
+def _like(old: Shape, kind: type[Shape]) -> Shape:
+    """Another shape of the same height, about as wide; of the same room where it goes by water."""
+    try:
+        check_shape(old)
+    except BadField:
+        old = _PLAIN
+    height, width = height_of(old), width_of(old)
+    if kind is WaterFilled:
+        return WaterFilled(points=(WaterPoint(height=height, water=capacity(old) * WATER_DENSITY),))
+    sizes: dict[str, Any] = {name: width for name, _ in _SIZES[kind]}
+    make: Any = kind
+    return make(height=height, **sizes)  # type: ignore[no-any-return]

@@ -1,0 +1,158 @@
+"""The rows of a wax of one's own: what its supplier's sheet says, and what a family lends it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+
+import msgspec
+
+from pourday.errors import Trouble
+from pourday.plan import form_read as read
+from pourday.plan.model import Plan, Units
+from pourday.plan.rows import Known, Row, fold, put_at
+from pourday.units import read_share, show_share, show_temperature
+from pourday.wax.materials import Wax, families
+from pourday.wax.supplier import from_sheet, own_id, with_figures
+
+Figures = Mapping[str, float | None]
+
+
+def adopt(plan: Plan, wax: Wax) -> Plan:
+    """The plan with an own wax in it, in the place of an older one of its id."""
+    others = tuple(each for each in plan.own if each.id != wax.id)
+    return msgspec.structs.replace(plan, own=(*others, wax))
+
+
+def new_own_row(path: str, part: str, nearest: str, known: Known) -> Row:
+    """The row that takes the name of a new wax of one's own and gives it to the blend part at `part`."""
+
+    def put(plan: Plan, text: str) -> Plan:
+        if not text:
+            return plan
+        wax_id = own_id(text)
+        if all(wax.id != wax_id for wax in plan.own):
+            plan = adopt(plan, known.waxes.get(wax_id) or from_sheet(text, nearest, {}))
+        return put_at(plan, f"{part}.wax", wax_id)
+
+    return Row(
+        path,
+        "new wax, its name",
+        "",
+        ghost="then its sheet opens",
+        put=put,
+    )
+
+
+def own_rows(plan: Plan, wax: Wax, path: str, *, kept: bool) -> Iterator[Row]:
+    """The sheet of one own wax, folded away at `path`; `kept` ones can be forgotten."""
+    rows = list(_sheet(plan, wax))
+    own = sum(bool(row.value) for row in rows[2:])
+    if kept:
+        rows.append(Row(f"own.{wax.id}.forget", "forget it for other plans", "", "act"))
+    yield from fold(
+        f"{path}.sheet",
+        "its supplier's sheet",
+        f"{own or 'no'} figure{'' if own == 1 else 's'} of its own",
+        rows,
+    )
+
+
+def _sheet(plan: Plan, wax: Wax) -> Iterator[Row]:
+    at = f"own.{wax.id}"
+    yield Row(f"{at}.name", "its name", wax.name, put=lambda before, text: _renamed(before, wax.id, text))
+    names = tuple(each.name for each in families().values())
+    yield Row(
+        f"{at}.based_on",
+        "nearest family",
+        families()[wax.based_on].name if wax.based_on in families() else wax.based_on,
+        "choice",
+        names,
+        put=lambda before, text: _moved(before, wax.id, read.choice(text, names, "nearest family")),
+    )
+    yield from _figures(plan, wax)
+
+
+def _figures(plan: Plan, wax: Wax) -> Iterator[Row]:
+    units = plan.units
+
+    def degrees(name: str, label: str) -> Row:
+        shown = show_temperature(getattr(wax, name), units)
+        return _figure(plan, wax, name, label, (name,), shown, lambda t: {name: _one(t, units, label)})
+
+    def span(name: str, label: str, keys: tuple[str, str], low: float, high: float) -> Row:
+        return _figure(
+            plan, wax, name, label, keys, read.show_span(low, high, units),
+            lambda t: dict(zip(keys, read.span(t, units, label) if t else (None, None), strict=True)),
+        )  # fmt: skip
+
+    def weight(name: str, label: str) -> Row:
+        shown = f"{getattr(wax, name):.0f} kg/m3"
+        return _figure(
+            plan, wax, name, label, (name,), shown, lambda t: {name: read.density(t, label) if t else None}
+        )
+
+    keys = ("congealing_min_c", "congealing_max_c")
+    yield span("congealing", "congealing point", keys, wax.congealing_min_c, wax.congealing_max_c)
+    yield span("melting", "melting range", ("melt_low_c", "melt_high_c"), wax.solidus_c, wax.liquidus_c)
+    yield degrees("max_working_c", "never hotter than")
+    yield span("pour", "pour range", ("pour_min_c", "pour_max_c"), wax.pour_min_c, wax.pour_max_c)
+    yield weight("density_solid", "density, solid")
+    yield weight("density_liquid", "density, liquid")
+    yield degrees("density_liquid_at_c", "liquid density at")
+    yield _figure(
+        plan, wax, "scent_max", "holds scent up to", ("scent_max",), show_share(wax.scent_max),
+        lambda t: {"scent_max": read_share(t, "holds scent up to").value if t else None},
+    )  # fmt: skip
+    yield degrees("flash_point_c", "flash point")
+
+
+def _one(text: str, units: Units, label: str) -> float | None:
+    return read.degrees_or_none(text, units, label)
+
+
+def _figure(
+    plan: Plan,
+    wax: Wax,
+    name: str,
+    label: str,
+    keys: tuple[str, ...],
+    shown: str,
+    figures: Callable[[str], Figures],
+) -> Row:
+    """One figure of the sheet; empty, what the family lends stands there marked as taken."""
+    path, given = f"own.{wax.id}.{name}", dict(wax.given)
+    has = all(key in given for key in keys)
+    lender = families()[wax.based_on].short_name if wax.based_on in families() else "nowhere"
+    if has and name == "melting":
+        shown = read.show_span(given["melt_low_c"], given["melt_high_c"], plan.units)
+
+    def put(before: Plan, text: str) -> Plan:
+        return adopt(before, with_figures(_own(before, wax.id), figures(text)))
+
+    value = plan.typed.get(path, shown) if has else ""
+    hint = f"= {shown}" if value not in ("", shown) else ""
+    return Row(path, label, value, keeps=True, hint=hint, ghost=f"{shown}, taken from {lender}", put=put)
+
+
+def _own(plan: Plan, wax_id: str) -> Wax:
+    found = next((wax for wax in plan.own if wax.id == wax_id), None)
+    if found is None or found.based_on not in families():
+        raise Trouble(
+            "This wax names no family that could lend it what its sheet does not have.",
+            instead="Choose its nearest family first.",
+        )
+    return found
+
+
+def _renamed(plan: Plan, wax_id: str, text: str) -> Plan:
+    wax = _own(plan, wax_id)
+    if not text:
+        raise Trouble("Its name: a wax needs one.", instead="Type what stands on its sack.")
+    return adopt(plan, from_sheet(text, wax.based_on, dict(wax.given), wax.id))
+
+
+def _moved(plan: Plan, wax_id: str, name: str) -> Plan:
+    """Another family lends what is missing."""
+    nearest = next(each.id for each in families().values() if each.name == name)
+    wax = next(each for each in plan.own if each.id == wax_id)
+    return adopt(plan, from_sheet(wax.name, nearest, dict(wax.given), wax.id))

@@ -1,0 +1,189 @@
+"""How the form reads and shows what has no reader of its own in `units`: ranges, prices, water tables ...
+
+Every reader takes the text and the row's label, and raises `Trouble` naming the row.
+"""
+
+from __future__ import annotations
+
+import re
+
+from pourday.errors import Trouble
+from pourday.plan.model import Units, WaterPoint
+from pourday.units import (
+    read_length,
+    read_mass,
+    read_number,
+    read_temperature,
+    show_length,
+    show_mass,
+    show_temperature,
+)
+
+MOST_COUNT = 12
+_NUMBER = r"[0-9]+(?:[.,][0-9]+)?"
+
+
+def degrees(text: str, units: Units, field: str, *, room: bool = False) -> float:
+    """°C. A bare number that only makes sense in the other unit is asked about."""
+    try:
+        read = read_temperature(text, units, "room" if room else "wax")
+    except Trouble as trouble:
+        what = trouble.what if text else "nothing is typed."
+        raise Trouble(f"{field.capitalize()}: {what}", trouble.why, trouble.instead) from None
+    if read.doubt:
+        raise Trouble(f"{field.capitalize()}: is “{text}” in C or F?", instead=f"Type {text}C or {text}F.")
+    return read.celsius
+
+
+def degrees_or_none(text: str, units: Units, field: str) -> float | None:
+    return degrees(text, units, field) if text else None
+
+
+def span(text: str, units: Units, field: str) -> tuple[float, float]:
+    """°C of `58-62`, `58 to 62 C`, or of one temperature twice."""
+    low_text, _, high_text = re.sub(r"(?<=[0-9CFcf°])\s*(?:-|–|to)\s*(?=[0-9])", "|", text).partition("|")
+    high = degrees(high_text or low_text, units, field)
+    if not high_text:
+        return high, high
+    unit = re.search(r"[CFcf]\s*$", high_text)
+    low = degrees(low_text + (unit[0] if unit and low_text[-1:].isdigit() else ""), units, field)
+    if low > high:
+        raise Trouble(f"{field.capitalize()}: “{text}” runs downwards.", instead="Type the lower end first.")
+    return low, high
+
+
+def show_span(low: float, high: float, units: Units) -> str:
+    if low == high:
+        return show_temperature(low, units)
+    return f"{show_temperature(low, units).split()[0]}-{show_temperature(high, units)}"
+
+
+_DENSITIES = {
+    "kg/m3": 1.0,
+    "kg/m³": 1.0,
+    "g/cm3": 1000.0,
+    "g/cm³": 1000.0,
+    "g/ml": 1000.0,
+    "g/cc": 1000.0,
+    "kg/l": 1000.0,
+    "lb/gal": 119.826427,
+}
+"""kg/m³ in one of each; the US gallon's by NIST Special Publication 811, appendix B."""
+
+
+def density(text: str, field: str) -> float:
+    """kg/m³ of `905`, `0.905`, `0.9 g/ml`; a bare number below 10 is g/cm³."""
+    found = re.fullmatch(rf"({_NUMBER})\s*([a-z]+\s*/\s*[a-z]+[3³]?)?", text.lower())
+    unit = re.sub(r"\s", "", found[2] or "") if found else ""
+    if not found or (unit and unit not in _DENSITIES):
+        raise Trouble(
+            f"The {field} “{text}” cannot be read.", instead="Type it like 905 kg/m3 or 0.905 g/ml."
+        )
+    value = float(found[1].replace(",", "."))
+    value *= _DENSITIES[unit] if unit else 1000.0 if value < 10 else 1.0
+    if not 300 <= value <= 3000:
+        raise Trouble(
+            f"The {field} “{text}” is not that of a wax.", instead="Type it like 905 kg/m3 or 0.905 g/ml."
+        )
+    return value
+
+
+def price(text: str, units: Units, field: str) -> float:
+    """Price of a kg from `12.50`, `5 / lb`, `60 for 5 kg`; a bare number is for a kg, or for a lb (US)."""
+    parts = re.split(r"\s*/\s*|\s+(?:per|for|a)\s+", text.lower(), maxsplit=1)
+    value = read_number(parts[0], field)
+    weight = parts[1] if len(parts) > 1 else "kg" if units == "metric" else "lb"
+    kg = read_mass(weight if weight[:1].isdigit() else f"1 {weight}", units, field).value
+    if kg <= 0:
+        raise Trouble(f"The {field} “{text}” is for no weight at all.", instead="Type it like 12.50/kg.")
+    return value / kg
+
+
+def show_price(per_kg: float, units: Units) -> str:
+    return f"{per_kg:.2f}/kg" if units == "metric" else f"{per_kg * 0.45359237:.2f}/lb"
+
+
+def water_table(text: str, units: Units, field: str) -> tuple[WaterPoint, ...]:
+    """Heights and weights of `50 mm 210 g, 100 mm 430 g`, lowest first; empty for none."""
+    points = []
+    for entry in re.split(r";|,\s+|,$", text):
+        if not entry.strip():
+            continue
+        pair = re.fullmatch(rf"\s*({_NUMBER}\s*(?:mm|cm|m|in|inch|inches|[\"″])?)\s*[:=]?\s+(.+)", entry)
+        if not pair:
+            raise Trouble(
+                f"{field.capitalize()}: “{entry.strip()}” is no height with its weight.",
+                instead="Type them like 50 mm 210 g, 100 mm 430 g.",
+            )
+        height = read_length(pair[1], units, field).value
+        points.append(WaterPoint(height=height, water=read_mass(pair[2], units, field).value))
+    return tuple(sorted(points, key=lambda point: point.height))
+
+
+def show_water_table(points: tuple[WaterPoint, ...], units: Units) -> str:
+    return ", ".join(f"{show_length(p.height, units)} {show_mass(p.water, units)}" for p in points)
+
+
+def scale_step(text: str, units: Units, field: str) -> float:
+    """kg of the smallest step of a scale."""
+    step = read_mass(text, units, field).value
+    if not 1e-6 <= step <= 0.1:
+        raise Trouble(
+            f"{field.capitalize()}: a kitchen scale shows steps from 0.001 g to 100 g.",
+            instead="Type 1 g or 0.1 g.",
+        )
+    return step
+
+
+def count(text: str, field: str) -> int:
+    number = read_number(text, field, MOST_COUNT)
+    if number != int(number) or number < 1:
+        raise Trouble(
+            f"{field.capitalize()}: “{text}” is not a whole number of moulds.", instead="Type 1, 2, 3 ..."
+        )
+    return int(number)
+
+
+def choice(text: str, choices: tuple[str, ...], field: str) -> str:
+    if text not in choices:
+        raise Trouble(f"{field.capitalize()}: there is no “{text}”.", instead=f"Choose {', '.join(choices)}.")
+    return text
+
+
+SWATCHES = {
+    "white": "#f4f1ea",
+    "ivory": "#f0e6cf",
+    "cream": "#ead9b5",
+    "sand": "#d8c3a0",
+    "yellow": "#e6c04d",
+    "orange": "#d98a3d",
+    "rust": "#b4532f",
+    "red": "#a8322d",
+    "rose": "#cf8a8a",
+    "plum": "#7a4564",
+    "violet": "#8477a8",
+    "blue": "#4f6f96",
+    "teal": "#4d8583",
+    "sage": "#9aa883",
+    "green": "#5f7d4f",
+    "brown": "#6e4a33",
+    "grey": "#8b8680",
+    "black": "#3a3634",
+}
+"""For the picture only, and mixed by eye: a screen cannot match set wax."""
+
+
+def swatch_name(code: str) -> str:
+    """What a swatch is called, or how to name one."""
+    return next((name for name, known in SWATCHES.items() if known == code), "a name like rust, or #rrggbb")
+
+
+def swatch(text: str) -> str:
+    if text.lower() in SWATCHES:
+        return SWATCHES[text.lower()]
+    code = text.lower().lstrip("#")
+    if len(code) != 6 or any(c not in "0123456789abcdef" for c in code):
+        raise Trouble(
+            f"Swatch: “{text}” is not a colour.", instead="Type a name like rust, or six digits like #b4532f."
+        )
+    return f"#{code}"

@@ -1,0 +1,198 @@
+"""The rows of a blend (the plan's or a layer's own): its waxes, shares, lots, prices, and what is at hand."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import msgspec
+
+from pourday.errors import Trouble
+from pourday.plan import form_read as read
+from pourday.plan.form_own import adopt, new_own_row, own_rows
+from pourday.plan.model import BlendPart, Plan
+from pourday.plan.rows import (
+    Known,
+    Row,
+    fold,
+    get_at,
+    insert,
+    put_at,
+    remove,
+    text_row,
+    untyped,
+    wax_label,
+    word_row,
+)
+from pourday.units import read_mass, read_share, show_mass, show_share
+from pourday.wax.materials import Wax, families
+
+MOST_PARTS = 6
+_USUAL, _ADDITION = "paraffin_pillar", "stearic_commercial"
+_NEW_SHARE = 0.1
+"""Share a wax begins with when it is mixed in: as an additive mostly is. The row is there to be changed."""
+
+
+def blend_rows(plan: Plan, path: str, known: Known, head: str = "") -> Iterator[Row]:
+    """The rows of the blend at `path` (`blend`, `layers.0.blend`)."""
+    parts: tuple[BlendPart, ...] = get_at(plan, path)
+    for index, part in enumerate(parts):
+        yield from _part(plan, path, index, part, known, head if index == 0 else "")
+    mixing = list(_mixing(path, parts))
+    if parts:
+        last = f"{path}.{len(parts) - 1}"
+        wax = known.shelf(plan).get(parts[-1].wax)
+        nearest = wax.kin if wax and wax.kin in families() else _USUAL
+        mixing.append(new_own_row(f"{path}.own", last, nearest, known))
+    yield from fold(f"{path}.more", "mix waxes, own waxes", "", mixing)
+
+
+def _part(plan: Plan, path: str, index: int, part: BlendPart, known: Known, head: str) -> Iterator[Row]:
+    at = f"{path}.{index}"
+    parts: tuple[BlendPart, ...] = get_at(plan, path)
+    shelf = known.shelf(plan)
+    wax = shelf.get(part.wax)
+    label = "wax" if len(parts) == 1 else f"wax {index + 1}"
+    yield Row(
+        f"{at}.wax",
+        label,
+        wax_label(wax) if wax else part.wax,
+        "choice",
+        tuple(wax_label(each) for each in shelf.values()),
+        head=head,
+        put=lambda before, text: _chosen(before, at, text, known),
+    )
+    if len(parts) > 1:
+        yield share_row(plan, f"{at}.share", "share of the blend", part.share, [each.share for each in parts])
+    yield from fold(
+        f"{at}.more", "lot, price, at hand", _summary(plan, part), _shelf_rows(plan, at, part, len(parts))
+    )
+    if wax is not None and any(each.id == wax.id for each in plan.own) and _first_use(plan, wax.id) == at:
+        yield from own_rows(plan, wax, at, kept=wax.id in known.waxes)
+
+
+def _first_use(plan: Plan, wax_id: str) -> str:
+    """The first blend part made of a wax; its sheet is shown there and nowhere else."""
+    blends = {"blend": plan.blend} | {f"layers.{i}.blend": layer.blend for i, layer in enumerate(plan.layers)}
+    places = (f"{p}.{i}" for p, parts in blends.items() for i, part in enumerate(parts) if part.wax == wax_id)
+    return next(places, "")
+
+
+def _summary(plan: Plan, part: BlendPart) -> str:
+    said = [part.lot] if part.lot else []
+    if part.price_per_kg is not None:
+        said.append(read.show_price(part.price_per_kg, plan.units))
+    if part.at_hand is not None:
+        said.append(f"{show_mass(part.at_hand, plan.units, plan.scale_step)} at hand")
+    return ", ".join(said)
+
+
+def _shelf_rows(plan: Plan, at: str, part: BlendPart, count: int) -> Iterator[Row]:
+    units = plan.units
+    yield word_row(f"{at}.lot", "its lot", part.lot, ghost="not noted")
+    price = "" if part.price_per_kg is None else read.show_price(part.price_per_kg, units)
+    yield text_row(
+        plan,
+        f"{at}.price_per_kg",
+        "its price",
+        price,
+        lambda text: read.price(text, units, "its price") if text else None,
+        ghost="like 12.50/kg, 60 for 5 kg",
+    )
+    hand = "" if part.at_hand is None else show_mass(part.at_hand, units, plan.scale_step)
+    yield text_row(
+        plan,
+        f"{at}.at_hand",
+        "at hand",
+        hand,
+        lambda text: read_mass(text, units, "at hand").value if text else None,
+        ghost="not weighed",
+    )
+    if count > 1:
+        group, index = at.rsplit(".", 1)
+        yield Row(
+            f"{at}.remove",
+            "take this wax out",
+            "",
+            "act",
+            put=lambda before, _: _tidied(_reshared(remove(before, group, int(index)), group)),
+            goes=f"{group}.0.wax",
+        )
+
+
+def _mixing(path: str, parts: tuple[BlendPart, ...]) -> Iterator[Row]:
+    def add(before: Plan, _: str) -> Plan:
+        if len(get_at(before, path)) >= MOST_PARTS:
+            raise Trouble(f"A blend takes up to {MOST_PARTS} waxes.")
+        mixed = _reshared(before, path, 1 - _NEW_SHARE)
+        old = get_at(mixed, path)
+        usual = next(
+            wax for wax in (_USUAL, _ADDITION, "beeswax") if all(wax != part.wax for part in old[-2:])
+        )
+        fresh = BlendPart(wax=_ADDITION if old and old[-1].wax == _USUAL else usual, share=_NEW_SHARE)
+        return insert(mixed, path, len(old), fresh)
+
+    yield Row(f"{path}.add", "mix in another wax", "", "act", put=add, goes=f"{path}.{len(parts)}.wax")
+    if len(parts) > 1 and all(part.at_hand for part in parts):
+        yield Row(
+            f"{path}.by_hand",
+            "blend as the weights at hand",
+            "",
+            "act",
+            hint="Enter sets the shares to what is there",
+            put=lambda before, _: _by_hand(before, path),
+            goes=f"{path}.0.share",
+        )
+
+
+def _by_hand(plan: Plan, path: str) -> Plan:
+    parts: tuple[BlendPart, ...] = get_at(plan, path)
+    whole = sum(part.at_hand or 0.0 for part in parts)
+    shared = tuple(msgspec.structs.replace(part, share=(part.at_hand or 0.0) / whole) for part in parts)
+    return _without_shares(put_at(plan, path, shared), path)
+
+
+def _reshared(plan: Plan, path: str, whole: float = 1.0) -> Plan:
+    """The shares of a blend scaled to add up to `whole`."""
+    parts: tuple[BlendPart, ...] = get_at(plan, path)
+    total = sum(part.share for part in parts)
+    if not total > 0:
+        return plan
+    scaled = tuple(msgspec.structs.replace(part, share=part.share / total * whole) for part in parts)
+    return _without_shares(put_at(plan, path, scaled), path)
+
+
+def _without_shares(plan: Plan, path: str) -> Plan:
+    return untyped(plan, *(f"{path}.{index}.share" for index in range(len(get_at(plan, path)) + 1)))
+
+
+def share_row(plan: Plan, path: str, label: str, share: float, among: list[float]) -> Row:
+    """A share, with what it counts as where the shares do not add up to one."""
+    whole = sum(among)
+    odd = whole > 0 and abs(whole - 1) > 1e-6
+    hint = f"counts as {show_share(round(share / whole, 3))}" if odd else ""
+    return text_row(plan, path, label, show_share(share), lambda t: read_share(t, label).value, hint=hint)
+
+
+def _chosen(plan: Plan, at: str, name: str, known: Known) -> Plan:
+    """A wax by its name or id; an own one comes into the plan, and one no longer used leaves it."""
+    shelf = known.shelf(plan)
+    found = shelf.get(name) or next(
+        (wax for wax in shelf.values() if name in (wax_label(wax), wax.name)), None
+    )
+    if found is None:
+        raise Trouble(f"There is no wax called “{name}”.", instead="Choose one with the arrow keys.")
+    chosen = put_at(plan, f"{at}.wax", found.id)
+    if found.id in known.waxes and all(wax.id != found.id for wax in plan.own):
+        chosen = adopt(chosen, found)
+    return _tidied(chosen, known)
+
+
+def _tidied(plan: Plan, known: Known | None = None) -> Plan:
+    """Without own waxes that nothing is made of, where they are kept elsewhere too."""
+    used = {part.wax for parts in (plan.blend, *(layer.blend for layer in plan.layers)) for part in parts}
+    kept = tuple(wax for wax in plan.own if wax.id in used or not _elsewhere(wax, known))
+    return plan if kept == plan.own else msgspec.structs.replace(plan, own=kept)
+
+
+def _elsewhere(wax: Wax, known: Known | None) -> bool:
+    return known is not None and known.waxes.get(wax.id) == wax

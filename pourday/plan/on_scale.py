@@ -1,0 +1,77 @@
+"""The weigh sheet as the person's own scale can show it: every weight a whole step, and parts still add up."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from msgspec.structs import replace
+
+from pourday.plan.weigh import Jug, MouldSheet, WaxNeed, WeighSheet
+from pourday.units import round_parts
+
+
+def on_scale(sheet: WeighSheet, step: float) -> WeighSheet:
+    """The sheet in whole steps of `step` kg.
+
+    Plug, pours and top-up make the candle; pours and top-ups of all moulds, with the allowance, make the
+    batch; wax, scent and dye make the jug; the jugs make what is melted of each wax. No weight moves by
+    more than the roundings that meet in it. What is below one step may become 0: the unrounded sheet
+    still has it.
+    """
+    moulds = tuple(_mould(mould, step) for mould in sheet.moulds)
+    jugs = tuple(_jug(jug, moulds, step) for jug in sheet.jugs)
+    return replace(sheet, moulds=moulds, jugs=jugs, waxes=_waxes(sheet.waxes, jugs, step))
+
+
+def whole(kg: float, step: float) -> float:
+    """One weight to the nearest step."""
+    return round_parts([kg], None, step)[0]
+
+
+def _mould(mould: MouldSheet, step: float) -> MouldSheet:
+    plug = [mould.plug.kg] if mould.plug else []
+    parts = [*plug, *(pour.kg for pour in mould.pours), mould.top_up.kg]
+    rounded = list(round_parts(parts, None, step))
+    first = min(rounded[-1], whole(mould.top_up.first, step))
+    pours = rounded[len(plug) : -1]
+    return replace(
+        mould,
+        set_weight=whole(mould.set_weight, step),
+        finished=sum(rounded),
+        estimate=whole(mould.estimate, step),
+        plug=replace(mould.plug, kg=rounded[0]) if mould.plug else None,
+        pours=tuple(replace(pour, kg=kg) for pour, kg in zip(mould.pours, pours, strict=True)),
+        top_up=replace(mould.top_up, kg=rounded[-1], first=first),
+    )
+
+
+def _jug(jug: Jug, moulds: Sequence[MouldSheet], step: float) -> Jug:
+    poured = sum(pour.kg for mould in moulds for pour in mould.pours if pour.layer == jug.layer)
+    poured += sum(mould.plug.kg for mould in moulds if mould.plug and mould.plug.layer == jug.layer)
+    reserve = sum(mould.top_up.kg for mould in moulds if mould.top_up.layer == jug.layer)
+    allowance = whole(jug.allowance, step)
+    batch = poured + reserve + allowance
+    # On top of the wax, all of the batch is wax; within it, the three make the batch.
+    grown = jug.total > jug.batch * (1 + 1e-9)
+    scale = batch / jug.batch if jug.batch else 1.0
+    parts = [jug.wax * scale, jug.scent * scale, jug.dye * scale]
+    wax, scent, dye = (
+        (batch, whole(parts[1], step), whole(parts[2], step)) if grown else round_parts(parts, batch, step)
+    )
+    return replace(jug, poured=poured, reserve=reserve, allowance=allowance, wax=wax, scent=scent, dye=dye)
+
+
+def _waxes(needs: tuple[WaxNeed, ...], jugs: Sequence[Jug], step: float) -> tuple[WaxNeed, ...]:
+    """Each wax, so that all of one blend make what its jugs hold."""
+    groups: dict[str, list[WaxNeed]] = {}
+    for need in needs:
+        groups.setdefault(need.field.rpartition(".")[0], []).append(need)
+    own = {f"layers.{jug.layer}.blend": jug.wax for jug in jugs}
+    others = sum(jug.wax for jug in jugs) - sum(own[path] for path in groups if path in own)
+    rounded: list[WaxNeed] = []
+    for path, group in groups.items():
+        total, exact = own.get(path, others), sum(need.kg for need in group)
+        scale = total / exact if exact else 0.0
+        kgs = round_parts([need.kg * scale for need in group], None, step)
+        rounded += [replace(need, kg=kg) for need, kg in zip(group, kgs, strict=True)]
+    return tuple(rounded)

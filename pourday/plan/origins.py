@@ -1,0 +1,139 @@
+"""Where each figure comes from: the formula or source behind a row of the form or a line of the sheet."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from pourday.plan.model import Plan
+from pourday.plan.waxes import own_of, parts_of, waxes_of
+from pourday.plan.weigh import WALL_GAP
+from pourday.units import DROP, show_share, show_temperature
+from pourday.wax.blend import JUG_LOSS, MOLTEN_MARGIN, uncertainty
+from pourday.wax.materials import SUPPLIER, Wax, families, sources
+from pourday.wax.supplier import taken
+
+_TRADE = "Common practice, no source."
+_BY_FIELD = {
+    "room_c": "The room as typed; it moves the pour temperature by half a degree for each degree (estimate).",
+    "altitude": "Pressure by the U.S. Standard Atmosphere 1976, boiling point by IAPWS-IF97 region 4; the wax "
+    "stays 2 to 5 K below the water (estimate).",
+    "scale_step": "As typed. Amounts are rounded to it by largest remainder, so that parts still add up.",
+    "shape": "Volumes in closed form by the shape. A mould known by water: weight over 998.2 kg/m³ "
+    "(CRC Handbook, 20 °C), between weighings a monotone cubic (Fritsch and Butland 1984).",
+    "below_rim": "As typed; 6 mm to begin with. " + _TRADE,
+    "material": "Metal chills and wants the middle of the wax's pour range, plastic and silicone a fifth of it, "
+    "glass its lower end. " + _TRADE,
+    "limit_c": "By the mould's maker. Rigid plastic mostly stands 80 to 88 °C, glass 54 to 66 °C. " + _TRADE,
+    "set_weight": "What a candle from this mould weighed; it replaces the estimate by shape and density.",
+    "plug": f"As typed; 10 mm to begin with. {_TRADE}",
+    "loss": f"As typed; 5 % to begin with. {_TRADE}",
+    "pot": "As measured, to the brim.",
+    "at_hand": "As weighed. Too little is said among the findings.",
+    "price_per_kg": "As typed; the cost of a candle is its part of all finished weight.",
+    "scent_price_per_kg": "As typed; it counts towards the cost of a candle.",
+    "swatch": "For the picture only: a screen cannot match set wax.",
+    "share": "As typed; shares are scaled to make one whole.",
+    "scent_load": "As typed, of the wax. Content is load / (1 + load): 1 oz a pound is 6.25 % load, "
+    "5.88 % content. The wax's limit is in the wax table or on its sheet.",
+    "scent_limit": "From the scent's own sheet, as typed. It outranks what the wax would hold.",
+    "scent_flash_c": "From the scent's own sheet, as typed. A caution about naked flames, no limit.",
+    "dye_load": f"As typed, of the wax. A drop counts as {DROP * 1000:.2f} g. {_TRADE}",
+    "dye_form": "Highest usual loads: liquid 0.15 %, pure 0.2 %, block 1 %. " + _TRADE,
+    "wick": "A range by diameter, one size up for hard-drawing wax and for 6 % scent and more. "
+    + _TRADE
+    + " The burn test decides.",
+}
+_SHEET = (
+    ("set weight", "Fill volume by the shape, times the solid density of the wax."),
+    (
+        "candle",
+        f"Set weight less the gap at the wall, {WALL_GAP:.0%} of the wax's shrinkage (common practice, no "
+        "source), or what one weighed before.",
+    ),
+    ("pours", "Room up to the line, on what stands there set, times the liquid density at pour temperature."),
+    ("top-up", "The candle less all pours; a later layer also fills the dip of the one below."),
+    (
+        "heat to",
+        f"All parts molten and {MOLTEN_MARGIN:.0f} K more (what ASTM D87 asks), or the pour and {JUG_LOSS:.0f} K "
+        "lost in the jug (estimate); never above the lowest ceiling of the parts.",
+    ),
+    ("wick", _BY_FIELD["wick"]),
+)
+
+
+def origin_of(plan: Plan, path: str) -> list[str]:
+    """Sentences about the figure at one row's path; none where a row is only a person's own words."""
+    name = path.rpartition(".")[2]
+    if path == "pour_c":
+        return list(_pours(plan))
+    if path.startswith("own.") or name == "wax":
+        return [says for wax in _named(plan, path) for says in wax_origin(wax, plan)]
+    if ".shape" in path:
+        name = "shape"
+    return [_BY_FIELD[name]] if name in _BY_FIELD else []
+
+
+def origins(plan: Plan) -> list[tuple[str, list[str]]]:
+    """(name, sentences) for every figure of the weigh sheet. Raises `Trouble` for an unknown wax."""
+    found = [(name, [says]) for name, says in _SHEET]
+    found.insert(2, ("pour temperature", list(_pours(plan))))
+    known = own_of(plan)
+    used = [wax for wax, _ in parts_of(plan.blend, known)]
+    for index, layer in enumerate(plan.layers):
+        used += [wax for wax, _ in parts_of(layer.blend, known, f"layers.{index}.blend")]
+    found += [(wax.short_name, wax_origin(wax, plan)) for wax in dict.fromkeys(used)]
+    return found
+
+
+def wax_origin(wax: Wax, plan: Plan) -> list[str]:
+    """What a wax's figures are, how far a lot may be off, and who says so."""
+    off = uncertainty([(wax, 1.0)])
+    degrees = f"{off.temperature_k * (1 if plan.units == 'metric' else 1.8):.1f}"
+    says = [
+        f"Sets at {show_temperature(wax.congealing_c, plan.units)}, solid {wax.density_solid:.0f} kg/m³, "
+        f"liquid {wax.density_liquid:.0f} kg/m³ at {show_temperature(wax.density_liquid_at_c, plan.units)}.",
+        f"Confidence {wax.confidence}; a lot may be off by {degrees} degrees, {show_share(off.latent_share)} "
+        f"in heat, {show_share(off.density_share)} in density.",
+    ]
+    if wax.confidence == SUPPLIER:
+        lender = families()[wax.based_on].name if wax.based_on in families() else wax.based_on
+        own = ", ".join(_words(key) for key, _ in wax.given) or "nothing yet"
+        lent = ", ".join(_words(key) for key in taken(wax))
+        says.append(f"From its supplier's sheet: {own}.")
+        says.append(f"Taken from {lender}: {lent}, and all heats.")
+    for source in sources(wax):
+        key = f"{source.key}: " if source.key != source.reference else ""
+        read = f" ({source.read})" if source.read else ""
+        says.append(f"{key}{source.reference}{read}.")
+    return says
+
+
+def _words(key: str) -> str:
+    words = key.removesuffix("_c").replace("_", " ")
+    return {"max working": "ceiling", "melt low": "melting from", "melt high": "melting to"}.get(words, words)
+
+
+def _named(plan: Plan, path: str) -> Iterator[Wax]:
+    """The wax of a blend row, or the own wax of a sheet row."""
+    known = own_of(plan)
+    if path.startswith("own."):
+        wax_id = path.split(".")[1]
+    else:
+        blend = plan.layers[int(path.split(".")[1])].blend if path.startswith("layers.") else plan.blend
+        wax_id = blend[int(path.split(".")[-2])].wax
+    found = known.get(wax_id) or families().get(wax_id)
+    if found is not None:
+        yield found
+
+
+def _pours(plan: Plan) -> Iterator[str]:
+    if plan.pour_c is not None:
+        yield "As you asked; findings say what speaks against it."
+    for wax in dict.fromkeys(waxes_of(plan)):
+        low, high = (show_temperature(each, plan.units) for each in (wax.pour_min_c, wax.pour_max_c))
+        sets = show_temperature(wax.congealing_c, plan.units)
+        yield f"{wax.short_name} sets at {sets} and is poured at {low} to {high}."
+    yield (
+        "An offset from the congealing point by mould material and room, kept within that range, "
+        "under the wax's ceiling and what the mould stands. Common practice, no source."
+    )

@@ -1,0 +1,38 @@
+"""Which of the plan's layers a mould gets, and how high: the plan's own shares, or the mould's after a rescue."""
+
+from __future__ import annotations
+
+from pourday.errors import Trouble
+from pourday.plan.bench import bench
+from pourday.plan.model import Mould, Plan
+
+
+def shares_of(plan: Plan, mould: Mould) -> tuple[float, ...]:
+    """Share of the fill height of each of the plan's layers in this mould; 0 for one it does not get."""
+    if not mould.shares:
+        return tuple(layer.share for layer in plan.layers)
+    missing = len(plan.layers) - len(mould.shares)
+    return (*mould.shares[: len(plan.layers)], *[0.0] * missing)
+
+
+def mould_of(plan: Plan, letter: str) -> Mould:
+    """The mould of a letter. Raises `Trouble` where none stands there."""
+    for standing in bench(plan):
+        if standing.letter == letter:
+            return standing.mould
+    raise Trouble(f"There is no mould {letter} on the bench.")
+
+
+def layers_of(plan: Plan, letter: str) -> tuple[int, ...]:
+    """Numbers of the layers this mould gets, in pour order."""
+    return tuple(i for i, share in enumerate(shares_of(plan, mould_of(plan, letter))) if share > 0)
+
+
+def next_layer(plan: Plan, letter: str, layer: int | None) -> int | None:
+    """The layer this mould gets after `layer` (None: its first); None where there is no further one."""
+    return next((i for i in layers_of(plan, letter) if layer is None or i > layer), None)
+
+
+def last_layer(plan: Plan, letter: str) -> int:
+    """The layer poured last into this mould: the one that is topped up."""
+    return max(layers_of(plan, letter), default=len(plan.layers) - 1)

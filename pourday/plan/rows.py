@@ -1,0 +1,186 @@
+"""What a row of the form is, and the few ways in which rows change a plan.
+
+A row knows its own effect: `put` takes the plan and what was typed, and gives the plan after it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from typing import Any, Literal
+
+import msgspec
+
+from pourday.plan.form_read import choice
+from pourday.plan.model import Plan
+from pourday.wax.materials import Wax, families
+
+Kind = Literal["text", "choice", "act", "fold"]
+Put = Callable[[Plan, str], Plan]
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    path: str
+    """Where it lies in the plan; what was typed is kept under this name."""
+    label: str
+    value: str
+    """What stands in the row, and can be typed back into it."""
+    kind: Kind = "text"
+    choices: tuple[str, ...] = ()
+    hint: str = ""
+    ghost: str = ""
+    """What counts while the row is empty."""
+    head: str = ""
+    """A heading that stands above this row."""
+    within: str = ""
+    """Path of the fold this row is hidden in; empty where it always shows."""
+    goes: str = ""
+    """Where to stand after this act."""
+    keeps: bool = False
+    """Whether the text as typed is worth keeping beside its value."""
+    put: Put | None = field(default=None, compare=False, repr=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """What the form knows besides the plan: the person's memories."""
+
+    waxes: Mapping[str, Wax] = field(default_factory=dict)
+    """Own waxes by id."""
+    weights: tuple[float | None, ...] = ()
+    """kg a candle from each mould of the plan weighed before; None where none was weighed."""
+
+    def shelf(self, plan: Plan) -> dict[str, Wax]:
+        """Every wax that can be chosen, by id: the families, then own ones; the plan's own count."""
+        return {**families(), **self.waxes, **{wax.id: wax for wax in plan.own}}
+
+
+NOTHING = Known()
+_YES_NO = ("yes", "no")
+
+
+def wax_label(wax: Wax) -> str:
+    """A wax as it is chosen by; one's own are told apart from the families."""
+    return wax.name if wax.id in families() else f"{wax.name} (own)"
+
+
+def text_row(plan: Plan, path: str, label: str, shown: str, read: Callable[[str], Any], **more: Any) -> Row:
+    """A row whose text is read into the attribute at its path; the text itself is kept beside it.
+
+    `shown` is the value as the program would write it: chosen, the row says it beside what was typed.
+    """
+    typed = plan.typed.get(path, shown)
+    if typed != shown and not more.get("hint"):
+        more["hint"] = f"= {shown}"
+    return Row(
+        path, label, typed, keeps=True, put=lambda before, text: put_at(before, path, read(text)), **more
+    )
+
+
+def word_row(path: str, label: str, value: str, **more: Any) -> Row:
+    """A row for plain words, which are their own value."""
+    return Row(path, label, value, put=lambda before, text: put_at(before, path, text), **more)
+
+
+def choice_row(path: str, label: str, value: str, choices: tuple[str, ...], **more: Any) -> Row:
+    """A row for one of several words, which are their own value."""
+
+    def put(before: Plan, text: str) -> Plan:
+        return put_at(before, path, choice(text, choices, label))
+
+    return Row(path, label, value, "choice", choices, put=put, **more)
+
+
+def yes_row(path: str, label: str, value: bool, **more: Any) -> Row:
+    """A row for yes or no."""
+
+    def put(before: Plan, text: str) -> Plan:
+        return put_at(before, path, choice(text, _YES_NO, label) == "yes")
+
+    return Row(path, label, "yes" if value else "no", "choice", _YES_NO, put=put, **more)
+
+
+def fold(path: str, label: str, summary: str, rows: Iterable[Row]) -> Iterator[Row]:
+    """One row that opens onto others; `summary` is what is set inside."""
+    yield Row(path, label, summary, "fold")
+    for row in rows:
+        yield row if row.within else replace(row, within=path)
+
+
+def visible(rows: list[Row], opened: frozenset[str]) -> list[Row]:
+    """The rows that are not folded away."""
+    parents = {row.path: row.within for row in rows if row.kind == "fold"}
+
+    def shows(within: str) -> bool:
+        return not within or (within in opened and shows(parents.get(within, "")))
+
+    return [row for row in rows if shows(row.within)]
+
+
+# --- changing a plan by path ---
+
+
+def put_at(plan: Plan, path: str, value: object) -> Plan:
+    """The plan with the attribute at a dotted path replaced; numbers count into tuples."""
+    changed: Plan = _put(plan, path, value)
+    return changed
+
+
+def _put(thing: Any, path: str, value: object) -> Any:
+    name, _, rest = path.partition(".")
+    if isinstance(thing, tuple):
+        index = int(name)
+        inner = _put(thing[index], rest, value) if rest else value
+        return (*thing[:index], inner, *thing[index + 1 :])
+    inner = _put(getattr(thing, name), rest, value) if rest else value
+    return msgspec.structs.replace(thing, **{name: inner})
+
+
+def get_at(thing: Any, path: str) -> Any:
+    """The attribute at a dotted path."""
+    name, _, rest = path.partition(".")
+    inner = thing[int(name)] if isinstance(thing, tuple) else getattr(thing, name)
+    return get_at(inner, rest) if rest else inner
+
+
+def insert(plan: Plan, group: str, at: int, item: object, like: int | None = None) -> Plan:
+    """The plan with one more item in a group; `like` copies what was typed for another one."""
+    items = get_at(plan, group)
+    typed = {_moved(path, group, at, 1): text for path, text in plan.typed.items()}
+    if like is not None:
+        there = f"{group}.{like}."
+        typed |= {
+            f"{group}.{at}.{path.removeprefix(there)}": text
+            for path, text in plan.typed.items()
+            if path.startswith(there)
+        }
+    return _typed(put_at(plan, group, (*items[:at], item, *items[at:])), typed)
+
+
+def remove(plan: Plan, group: str, at: int) -> Plan:
+    """The plan without one item of a group, and without what was typed for it."""
+    items = get_at(plan, group)
+    gone = f"{group}.{at}."
+    typed = {
+        _moved(path, group, at, -1): text for path, text in plan.typed.items() if not path.startswith(gone)
+    }
+    return _typed(put_at(plan, group, (*items[:at], *items[at + 1 :])), typed)
+
+
+def untyped(plan: Plan, *starts: str) -> Plan:
+    """The plan without what was typed for paths that begin so."""
+    return _typed(plan, {path: text for path, text in plan.typed.items() if not path.startswith(starts)})
+
+
+def _typed(plan: Plan, typed: dict[str, str]) -> Plan:
+    return plan if typed == plan.typed else msgspec.structs.replace(plan, typed=typed)
+
+
+def _moved(path: str, group: str, at: int, by: int) -> str:
+    """A path after items from `at` on have moved up or down."""
+    if not path.startswith(f"{group}."):
+        return path
+    number, dot, rest = path.removeprefix(f"{group}.").partition(".")
+    moved = number.isdecimal() and int(number) >= at
+    return f"{group}.{int(number) + by}{dot}{rest}" if moved else path

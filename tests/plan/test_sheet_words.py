@@ -1,0 +1,109 @@
+"""The weigh sheet in words."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from msgspec.structs import replace
+
+from pourday.plan.model import BlendPart, Cylinder, Layer, Mould, Plan, WaterFilled, WaterPoint
+from pourday.plan.sheet_words import Entry, Part, shape_words, sheet_words
+
+TWO = Plan(
+    moulds=(Mould(name="tall", count=2), Mould(name="short", shape=Cylinder(diameter=0.065, height=0.1))),
+    layers=(Layer(colour="rust", scent_load=0.0625), Layer(colour="cream", scent_load=0.0625)),
+)
+
+
+def part(plan: Plan, kind: str, at: int = 0) -> Part:
+    return [each for each in sheet_words(plan) if each.kind == kind][at]
+
+
+def entry(found: Part, label: str) -> Entry:
+    return next(each for each in found.entries if each.label == label)
+
+
+def grams(text: str) -> int:
+    return int(re.match(r"(\d+) g$", text)[1])  # type: ignore[index]
+
+
+def test_moulds_of_one_kind_stand_together_and_each_has_its_own_letter() -> None:
+    names = [each.name for each in sheet_words(TWO) if each.kind == "mould"]
+    assert names == ["A B tall", "C short"]
+
+
+def test_shown_grams_of_a_mould_add_up_to_the_shown_candle() -> None:
+    for at in (0, 1):
+        mould = part(TWO, "mould", at)
+        parts = [entry(mould, label) for label in ("plug", "rust", "cream", "top-up")]
+        assert sum(grams(each.amount) for each in parts) == grams(entry(mould, "candle").amount)
+
+
+def test_load_and_content_stand_apart() -> None:
+    """1 oz of scent a pound is 6.25 % load and 5.88 % content: arithmetic of the trade."""
+    scent = entry(part(TWO, "jug"), "scent")
+    assert "load 6.25 %" in scent.remark
+    assert "content 5.88 %" in scent.remark
+
+
+def test_what_is_below_the_scale_says_so_and_offers_drops_or_a_bigger_jug() -> None:
+    """46 mg of 0.03 g drops are one and a half (common practice): two drops."""
+    mould = Mould(shape=Cylinder(diameter=0.05, height=0.05), below_rim=0.0055)
+    plan = Plan(moulds=(mould,), plug=0.0, layers=(Layer(dye_load=0.0005),), scale_step=0.0001)
+    dye = entry(part(plan, "jug"), "dye")
+    assert dye.amount == "< 0.1 g"
+    assert "mg" in dye.remark
+    assert "drop" in dye.remark
+    assert "one jug" in dye.remark
+
+
+def test_scent_by_eye_is_never_given_a_weight() -> None:
+    plan = replace(TWO, layers=(replace(TWO.layers[0], scent_by_eye=True), TWO.layers[1]))
+    jug = part(plan, "jug")
+    assert entry(jug, "scent").amount == "by eye"
+    assert grams(jug.amount) == grams(entry(jug, "wax").amount)
+
+
+def test_the_cost_of_a_candle_is_shown_where_every_wax_has_a_price() -> None:
+    """At 10 a kg one candle alone costs a hundredth of its grams, all that is lost with it."""
+    priced = replace(Plan(), blend=(BlendPart(wax="paraffin_pillar", price_per_kg=10.0),))
+    cost, melted = entry(part(priced, "mould"), "cost").amount, part(priced, "pot").amount
+    assert float(cost) == pytest.approx(grams(melted.removeprefix("melt ")) / 100, abs=0.011)
+    assert not [each for each in part(Plan(), "mould").entries if each.label == "cost"]
+
+
+def test_the_wick_is_a_start_and_the_burn_test_decides() -> None:
+    wick = entry(part(Plan(), "mould"), "wick")
+    assert "burn test decides" in wick.remark
+    assert entry(part(Plan(), "mould"), "cut to").amount == "250 to 300 mm"
+
+
+def test_a_person_with_inches_and_ounces_sees_neither_grams_nor_millimetres() -> None:
+    plan = replace(TWO, units="us", scale_step=0.00141747615625)
+    text = " ".join(
+        f"{p.amount} " + " ".join(f"{e.amount} {e.remark}" for e in p.entries) for p in sheet_words(plan)
+    )
+    assert not re.search(r"\d (?:g|mm|°C)\b", text)
+
+
+def test_every_shape_is_named_with_its_sizes() -> None:
+    water = WaterFilled(points=(WaterPoint(height=0.1, water=0.7),))
+    assert shape_words(Mould(), Plan()) == "cylinder 75 mm x 150 mm, fill line 6 mm below the rim"
+    assert shape_words(Mould(shape=water), Plan()).startswith("by water, 100 mm high")
+
+
+@settings(deadline=None, max_examples=40)
+@given(st.data())
+def test_any_plan_can_be_said_in_words(any_plan: st.SearchStrategy[Plan], data: st.DataObject) -> None:
+    parts = sheet_words(data.draw(any_plan))
+    assert {each.kind for each in parts} == {"mould", "jug", "pot"}
+    assert all("nan" not in f"{e.amount}{e.remark}" for each in parts for e in each.entries)
+
+
+@pytest.mark.parametrize("count", [1, 3])
+def test_a_mould_that_gets_several_says_each(count: int) -> None:
+    plan = Plan(moulds=(Mould(count=count),))
+    assert part(plan, "mould").amount.endswith("each") == (count > 1)
