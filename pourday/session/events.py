@@ -37,6 +37,9 @@ Burner = Literal["on", "off", "unknown"]
 Cue = Literal["wet", "skinned", "firm", "cold", "pulled away"]
 Part = Literal["plug", "layer", "top-up"]
 Release = Literal["dropped out", "needed a tap", "stuck"]
+Came = Literal["good", "flawed", "failed"]
+Length = Annotated[float, msgspec.Meta(ge=0, le=10)]
+"""m"""
 
 
 class _Fact(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, tag_field="kind"):
@@ -105,6 +108,19 @@ class JugMade(_Fact, frozen=True, kw_only=True, tag="jug made"):
     planned_kg: Kilograms | None = None
 
 
+class JugReheated(_Fact, frozen=True, kw_only=True, tag="jug reheated"):
+    """Wax that had set in a jug is clear and hot again: one heat cycle more."""
+
+    layer: int
+
+
+class JugSeen(_Fact, frozen=True, kw_only=True, tag="jug seen"):
+    """Somebody looked whether the wax in a jug can still be poured."""
+
+    layer: int
+    has_set: bool
+
+
 class Poured(_Fact, frozen=True, kw_only=True, tag="poured"):
     mould: Letter
     layer: int
@@ -115,6 +131,21 @@ class Poured(_Fact, frozen=True, kw_only=True, tag="poured"):
     planned_kg: Kilograms | None = None
     celsius: Celsius | None = None
     """At the lip, where it was read."""
+    share: Annotated[float, msgspec.Meta(ge=0, le=1)] = 1.0
+    """Of what was planned, as the person judged it: below 1 the pour was broken off."""
+
+
+class Emptied(_Fact, frozen=True, kw_only=True, tag="emptied"):
+    """Wax came out of a mould again before the candle was done."""
+
+    mould: Letter
+    from_layer: int = 0
+    """This pour and all above it are out; the ones below stay."""
+    how: Literal["tipped back", "demoulded", "ran out"]
+    into: int | None = None
+    """The layer whose jug it went into; None: kept apart or lost."""
+    kg: Kilograms | None = None
+    """None: not weighed."""
 
 
 class Weighed(_Fact, frozen=True, kw_only=True, tag="weighed"):
@@ -138,7 +169,7 @@ class Looked(_Fact, frozen=True, kw_only=True, tag="looked"):
 
 class Relieved(_Fact, frozen=True, kw_only=True, tag="relief holes"):
     mould: Letter
-    depth: Annotated[float, msgspec.Meta(ge=0, le=10)] | None = None
+    depth: Length | None = None
     """m, where it was told."""
 
 
@@ -164,6 +195,12 @@ class WentAway(_Fact, frozen=True, kw_only=True, tag="went away"):
 
 class CameBack(_Fact, frozen=True, kw_only=True, tag="came back"):
     pass
+
+
+class HardStop(_Fact, frozen=True, kw_only=True, tag="hard stop"):
+    """The person must leave the stove by then; None takes it back."""
+
+    at: Moment | None = None
 
 
 class WatchAnswered(_Fact, frozen=True, kw_only=True, tag="watch answered"):
@@ -209,6 +246,37 @@ class Told(_Fact, frozen=True, kw_only=True, tag="told"):
     """What it rests on, model and all."""
 
 
+class RescueChosen(_Fact, frozen=True, kw_only=True, tag="rescue chosen"):
+    """What a person decided to do about something that went wrong, and what it was said to bring."""
+
+    card: Name
+    """What went wrong: `coming back`, `layer cold`, `leak running` ..."""
+    option: Name
+    """What is done about it: `warm and pour`, `stop here` ..."""
+    mould: Letter = ""
+    layer: int | None = None
+    says: Text = ""
+    """The words it was chosen by, figures and risk, kept as they were shown."""
+    warm_to_c: Celsius | None = None
+    """The surface first warmed to this."""
+    pour_c: Celsius | None = None
+    thin: Length | None = None
+    """m that are poured first."""
+    remelt: Length | None = None
+    """m of the old wax at the edge that were said to melt again."""
+
+
+class RescueEnded(_Fact, frozen=True, kw_only=True, tag="rescue ended"):
+    """How the last rescue of that card came out."""
+
+    card: Name
+    came: Came
+    mould: Letter = ""
+    lost: Kilograms | None = None
+    """kg of wax lost by it; None: not weighed."""
+    says: Text = ""
+
+
 class GapSeen(_Fact, frozen=True, kw_only=True, tag="gap"):
     seconds: Seconds
     cause: Literal["slept", "clock changed", "stalled"]
@@ -250,7 +318,10 @@ Fact = (
     | WaxAdded
     | WaterSeen
     | JugMade
+    | JugReheated
+    | JugSeen
     | Poured
+    | Emptied
     | Weighed
     | SealSeen
     | Looked
@@ -260,6 +331,7 @@ Fact = (
     | Noted
     | WentAway
     | CameBack
+    | HardStop
     | WatchAnswered
     | AlarmRaised
     | AlarmAcknowledged
@@ -267,6 +339,8 @@ Fact = (
     | TimerSet
     | TimerEnded
     | Told
+    | RescueChosen
+    | RescueEnded
     | GapSeen
     | Stopped
     | Reopened

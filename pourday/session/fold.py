@@ -22,6 +22,7 @@ from pourday.session.state import (
     MouldState,
     PourAt,
     ReadingAt,
+    RescueAt,
     Span,
     State,
     TimerState,
@@ -123,7 +124,12 @@ def _(fact: ev.PlanFixed, state: State, entry: Entry) -> State:
 
 @_after.register
 def _(fact: ev.PlanRevised, state: State, entry: Entry) -> State:
-    return replace(state, plan=fact.plan, moulds=_on_bench(fact.plan, state.moulds))
+    return replace(
+        state,
+        plan=fact.plan,
+        moulds=_on_bench(fact.plan, state.moulds),
+        revisions=(*state.revisions, (entry.t, fact.why)),
+    )
 
 
 def _on_bench(plan: Plan, known: dict[str, MouldState]) -> dict[str, MouldState]:
@@ -172,8 +178,39 @@ def _(fact: ev.WaterSeen, state: State, entry: Entry) -> State:
 @_after.register
 def _(fact: ev.JugMade, state: State, entry: Entry) -> State:
     known = state.jugs.get(fact.layer)
-    cycles = known.heat_cycles + 1 if known else 1
-    return replace(state, jugs={**state.jugs, fact.layer: JugState(entry.t, fact.kg, cycles)})
+    if known is None:
+        return _with_jug(state, fact.layer, JugState(entry.t, fact.kg))
+    return _with_jug(
+        state,
+        fact.layer,
+        replace(
+            known,
+            made_at=entry.t,
+            kg=fact.kg,
+            heat_cycles=known.heat_cycles + 1,
+            earlier=(*known.earlier, known.kg),
+            set_at=None,
+        ),
+    )
+
+
+def _with_jug(state: State, layer: int, jug: JugState) -> State:
+    return replace(state, jugs={**state.jugs, layer: jug})
+
+
+@_after.register
+def _(fact: ev.JugReheated, state: State, entry: Entry) -> State:
+    known = state.jugs.get(fact.layer, JugState(entry.t, None, 1))
+    again = replace(known, made_at=entry.t, heat_cycles=known.heat_cycles + 1, set_at=None)
+    return _with_jug(state, fact.layer, again)
+
+
+@_after.register
+def _(fact: ev.JugSeen, state: State, entry: Entry) -> State:
+    known = state.jugs.get(fact.layer)
+    if known is None:
+        return state
+    return _with_jug(state, fact.layer, replace(known, set_at=entry.t if fact.has_set else None))
 
 
 def _with_mould(state: State, mould: MouldState) -> State:
@@ -187,8 +224,35 @@ def _mould(state: State, letter: str) -> MouldState:
 @_after.register
 def _(fact: ev.Poured, state: State, entry: Entry) -> State:
     mould = _mould(state, fact.mould)
-    pour = PourAt(entry.seq, entry.t, fact.layer, fact.part, fact.kg, fact.planned_kg, fact.celsius)
+    pour = PourAt(
+        entry.seq, entry.t, fact.layer, fact.part, fact.kg, fact.planned_kg, fact.celsius, fact.share
+    )
     return _with_mould(state, replace(mould, pours=(*mould.pours, pour)))
+
+
+@_after.register
+def _(fact: ev.Emptied, state: State, entry: Entry) -> State:
+    mould = _mould(state, fact.mould)
+    stays = tuple(p for p in mould.pours if p.layer < fact.from_layer)
+    out = tuple(p for p in mould.pours if p.layer >= fact.from_layer)
+    mould = replace(
+        mould,
+        pours=stays,
+        emptied=(*mould.emptied, *out),
+        restarts=mould.restarts + 1,
+        weeps=mould.weeps if stays else None,
+        demoulded_at=None,
+        release=None,
+    )
+    state = _with_mould(state, mould)
+    if fact.into is None:
+        return state
+    # Nothing was drawn from the pot for a jug that only holds what came out of a mould.
+    jug = state.jugs.get(fact.into, JugState(entry.t, 0.0))
+    came = fact.kg if fact.kg is not None else sum(p.kg_best for p in out)
+    returned = jug.returned_kg + came
+    set_at = entry.t if fact.how == "demoulded" else jug.set_at
+    return _with_jug(state, fact.into, replace(jug, returned_kg=returned, set_at=set_at))
 
 
 @_after.register
@@ -244,7 +308,13 @@ def _(fact: ev.WentAway, state: State, entry: Entry) -> State:
 
 @_after.register
 def _(fact: ev.CameBack, state: State, entry: Entry) -> State:
-    return replace(state, away_since=None, back_by=None)
+    away = () if state.away_since is None else (Span(state.away_since, entry.t, "away"),)
+    return replace(state, away_since=None, back_by=None, came_back_at=entry.t, gaps=(*state.gaps, *away))
+
+
+@_after.register
+def _(fact: ev.HardStop, state: State, entry: Entry) -> State:
+    return replace(state, hard_stop=fact.at.timestamp() if fact.at else None)
 
 
 @_after.register
@@ -279,6 +349,21 @@ def _(fact: ev.TimerEnded, state: State, entry: Entry) -> State:
 @_after.register
 def _(fact: ev.Told, state: State, entry: Entry) -> State:
     return replace(state, told=fact, told_at=entry.t)
+
+
+@_after.register
+def _(fact: ev.RescueChosen, state: State, entry: Entry) -> State:
+    return replace(state, rescues=(*state.rescues, RescueAt(entry.seq, entry.t, fact)))
+
+
+@_after.register
+def _(fact: ev.RescueEnded, state: State, entry: Entry) -> State:
+    open_one = state.rescue(fact.mould, fact.card)
+    if open_one is None:
+        return state
+    return replace(
+        state, rescues=tuple(replace(r, ended=fact) if r is open_one else r for r in state.rescues)
+    )
 
 
 @_after.register

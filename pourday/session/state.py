@@ -8,8 +8,10 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal
 
+from pourday.errors import Trouble
 from pourday.plan.model import Plan
-from pourday.session.events import Burner, Cue, Means, Part, Place, Release, Told
+from pourday.plan.own_layers import last_layer
+from pourday.session.events import Burner, Cue, Means, Part, Place, Release, RescueChosen, RescueEnded, Told
 
 Stage = Literal["setup", "melt", "pour", "cure", "finished"]
 
@@ -35,11 +37,13 @@ class PourAt:
     """None: not weighed."""
     planned_kg: float | None
     celsius: float | None
+    share: float = 1.0
+    """Of what was planned, as judged by eye."""
 
     @property
     def kg_best(self) -> float:
-        """The weighed amount, or the planned one where it was not weighed; for forecasts only."""
-        return self.kg if self.kg is not None else (self.planned_kg or 0.0)
+        """The weighed amount, or what was planned of it where it was not weighed; for forecasts only."""
+        return self.kg if self.kg is not None else (self.planned_kg or 0.0) * self.share
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +63,10 @@ class MouldState:
     demoulded_at: float | None = None
     release: Release | None = None
     candle_kg: float | None = None
+    emptied: tuple[PourAt, ...] = ()
+    """Pours that came out of the mould again."""
+    restarts: int = 0
+    """How often wax came out of it again."""
 
     @property
     def last_pour(self) -> PourAt | None:
@@ -79,8 +87,21 @@ class MouldState:
 @dataclass(frozen=True, slots=True)
 class JugState:
     made_at: float
+    """When it was last made ready: drawn, or melted again."""
     kg: float | None
     heat_cycles: int = 1
+    """How often this wax was melted; the first time counts."""
+    returned_kg: float = 0.0
+    """kg that came back into it out of moulds; by the pours where it was not weighed, for forecasts only."""
+    earlier: tuple[float | None, ...] = ()
+    """kg of earlier draws for the same layer; None: not weighed."""
+    set_at: float | None = None
+    """When its wax was seen set, or came out of a mould as a block; None while it is liquid."""
+
+    @property
+    def has_set(self) -> bool:
+        """Whether it has to be melted again before anything is poured from it."""
+        return self.set_at is not None
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,12 +119,30 @@ class TimerState:
 
 
 @dataclass(frozen=True, slots=True)
+class RescueAt:
+    """A rescue as it was chosen, and how it came out, once that was said."""
+
+    seq: int
+    t: float
+    fact: RescueChosen
+    ended: RescueEnded | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Span:
     """A stretch of time with something true in it; `end` None while it lasts."""
 
     start: float
     end: float | None
     what: str
+
+
+def _topped_layer(plan: Plan, mould: MouldState) -> int:
+    """The layer that is topped up; the plan's last for a mould that is not in the plan any more."""
+    try:
+        return last_layer(plan, mould.letter)
+    except Trouble:
+        return len(plan.layers) - 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,9 +167,16 @@ class State:
     alarms: dict[str, AlarmState] = field(default_factory=dict)
     timers: tuple[TimerState, ...] = ()
     waived: frozenset[str] = frozenset()
+    rescues: tuple[RescueAt, ...] = ()
+    revisions: tuple[tuple[float, str], ...] = ()
+    """(t, why) of every time the fixed plan was revised."""
     notes: tuple[tuple[float, str], ...] = ()
+    came_back_at: float = 0.0
+    """When somebody last said they were back."""
     away_since: float | None = None
     back_by: float | None = None
+    hard_stop: float | None = None
+    """When the person must leave the stove."""
     told: Told | None = None
     told_at: float = 0.0
     heard_at: float = 0.0
@@ -150,10 +196,19 @@ class State:
             return "setup"
         if not any(m.pours for m in self.moulds.values()):
             return "melt"
-        last = len(self.plan.layers) - 1
-        if all(m.poured(last, "top-up") or f"top-up {m.letter}" in self.waived for m in self.moulds.values()):
+        if all(
+            m.poured(_topped_layer(self.plan, m), "top-up") or f"top-up {m.letter}" in self.waived
+            for m in self.moulds.values()
+        ):
             return "cure"
         return "pour"
+
+    def rescue(self, mould: str = "", card: str = "") -> RescueAt | None:
+        """The newest rescue of this mould (and card, where given) that nobody said the outcome of yet."""
+        for rescue in reversed(self.rescues):
+            if rescue.ended is None and rescue.fact.mould == mould and card in ("", rescue.fact.card):
+                return rescue
+        return None
 
     def last_reading(self, place: Place, mould: str = "", *, doubted: bool = False) -> ReadingAt | None:
         """The newest reading at a place; those in doubt only where asked for."""

@@ -1,21 +1,20 @@
 """The library's memory: what each file said when it was last read. A cache; its loss costs only time.
 
-The one module that loads TinyDB, and only the library loads it.
+The one module that loads TinyDB; the library loads it, and what changes a memory.
 """
 
 from __future__ import annotations
 
-import json
+from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
-import msgspec
 from tinydb import TinyDB
 from tinydb.storages import Storage
 
-from pourday.store.atomic import write_atomically
 from pourday.store.disk import DISK, Disk, read_file
+from pourday.store.tables import Tables, parse_tables, write_tables
 
 INDEX = ".library.json"
 
@@ -26,17 +25,14 @@ class AtomicStorage(Storage):
     def __init__(self, path: Path, disk: Disk = DISK) -> None:
         self._path, self._disk = path, disk
 
-    def read(self) -> dict[str, dict[str, Any]] | None:
+    def read(self) -> Tables | None:
         try:
-            data = msgspec.json.decode(read_file(self._disk, self._path))
+            return parse_tables(read_file(self._disk, self._path))
         except (OSError, ValueError, RecursionError):
             return None
-        if isinstance(data, dict) and all(isinstance(table, dict) for table in data.values()):
-            return data
-        return None
 
-    def write(self, data: dict[str, dict[str, Any]]) -> None:
-        write_atomically(self._path, json.dumps(data, allow_nan=False).encode(), self._disk)
+    def write(self, data: Tables) -> None:
+        write_tables(self._path, data, self._disk)
 
 
 def load(folder: Path, disk: Disk = DISK) -> list[dict[str, Any]]:
@@ -54,3 +50,27 @@ def save(folder: Path, documents: list[dict[str, Any]], disk: Disk = DISK) -> No
         index = TinyDB(folder / INDEX, disk, storage=AtomicStorage)
         index.drop_tables()
         index.insert_multiple(documents)
+
+
+class _InHand(Storage):
+    """TinyDB's storage for tables that were read already and are not yet to be written."""
+
+    def __init__(self, tables: Tables) -> None:
+        self.tables = tables
+
+    def read(self) -> Tables:
+        return self.tables
+
+    def write(self, data: Tables) -> None:
+        self.tables = data
+
+
+def edited(
+    tables: Tables, name: str, drop: Callable[[Mapping[str, Any]], bool], add: Sequence[dict[str, Any]]
+) -> Tables:
+    """The tables with what `drop` picks taken out of one of them and `add` put in, to be written in one go."""
+    hand = _InHand(tables)
+    table = TinyDB(storage=lambda: hand).table(name)
+    table.remove(lambda document: drop(document))
+    table.insert_multiple(add)
+    return hand.tables

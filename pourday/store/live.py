@@ -44,6 +44,8 @@ class LiveSession:
         self._entries: list[Entry] = list(kept.entries)
         self._state = kept.state
         self._unsaved: list[tuple[Entry, bytes]] = []
+        self.over = False
+        """The program was told to end: it has nothing more to say on its own."""
         self._busy = False
         self._ending: tuple[ev.Stopped, float] | None = None
         self._follower = None if journal or kept.finished else Follower(kept, disk)
@@ -201,6 +203,7 @@ class LiveSession:
         if self.readonly:
             return
         fact = ev.Stopped(how=how)
+        self.over = True
         if self._busy:
             self._ending = fact, now
         else:

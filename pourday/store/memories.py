@@ -1,0 +1,303 @@
+"""What is small, changes, and outlives a session: own waxes, kept plans, what each mould weighed.
+
+One hidden file in the sessions folder, in TinyDB's tables. Every change is read, made and renamed into
+place under a lock, so two programs at once lose nothing of each other's and a kill leaves the old file
+or the new one. What cannot be decoded stays in the file and is told of in `remarks`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any, TypeVar
+
+import msgspec
+
+from pourday.errors import Trouble
+from pourday.plan.bench import bench
+from pourday.plan.model import Mould, Plan, Shape
+from pourday.plan.own_layers import shares_of
+from pourday.session.state import MouldState, State
+from pourday.store.clean import BadLine, cleaned, reason
+from pourday.store.disk import DISK, Disk, because, read_file, set_aside
+from pourday.store.lock import Held, Lock
+from pourday.store.tables import Tables, parse_tables, write_tables
+from pourday.text import plain
+from pourday.wax.materials import Wax, families
+
+MEMORIES = ".memories.json"
+_LOCK = ".memories.lock"
+_WAXES, _PLANS, _WEIGHTS, _ABOUT = "waxes", "plans", "weights", "about"
+SCHEMA = 1
+_LONGEST_NAME = 80
+_MOST_TRIES = 100_000
+"""Tries for the lock, each some 6 µs: far longer than another program takes to write the file, and
+short enough that nobody thinks the screen has died."""
+_CLOSE = 5
+"""Decimals of a metre or a kilogram within which two moulds are the same one: 3 in and 7.62 cm are."""
+
+
+class KeptPlan(msgspec.Struct, frozen=True, kw_only=True):
+    """A plan put by for another day."""
+
+    name: str
+    kept_at: float
+    """Seconds since the epoch, UTC."""
+    plan: Plan
+
+
+class _Weight(msgspec.Struct, frozen=True, kw_only=True):
+    """What one finished candle weighed, and the mould it came from."""
+
+    session: str
+    letter: str
+    mould: str
+    shape: Shape
+    below_rim: float
+    kg: float
+    at: float
+    """When the candle left the mould, or was poured; the newest one counts."""
+
+
+_T = TypeVar("_T", Wax, KeptPlan, _Weight)
+
+
+class Memories:
+    """The memories of one sessions folder, read anew whenever the file changed."""
+
+    def __init__(self, folder: Path, disk: Disk = DISK) -> None:
+        self.remarks: list[str] = []
+        """Whole sentences about what of the file could not be read, and what became of it."""
+        self._folder, self._disk = folder, disk
+        self._path = folder / MEMORIES
+        self._seen: tuple[int, int, int] | None = None
+        self._tables: Tables = {}
+
+    # -- own waxes ----------------------------------------------------------------------------------
+
+    def own_waxes(self) -> dict[str, Wax]:
+        """The person's own waxes by id, in the order they were kept."""
+        return {wax.id: wax for wax in self._all(_WAXES, Wax)}
+
+    def keep_wax(self, wax: Wax) -> None:
+        """Keep a wax, in the place of an older one of this id. Raises `Trouble`."""
+        kept = _document(wax)
+        if not kept["id"] or kept["id"] in families():
+            raise Trouble(
+                f"A wax of your own cannot be called “{kept['id'][:_LONGEST_NAME]}”.",
+                "Every wax needs an id, and one that the wax table does not have.",
+                "Choose another name.",
+            )
+        self._change(_WAXES, lambda old: old.get("id") == kept["id"], [kept])
+
+    def forget_wax(self, id: str) -> None:  # noqa: A002
+        """Forget a wax; nothing happens where there is none of this id. Raises `Trouble`."""
+        self._change(_WAXES, lambda old: old.get("id") == id, [])
+
+    # -- kept plans ---------------------------------------------------------------------------------
+
+    def plans(self) -> list[KeptPlan]:
+        """Kept plans, the newest first."""
+        return sorted(self._all(_PLANS, KeptPlan), key=lambda kept: -kept.kept_at)
+
+    def keep_plan(self, name: str, plan: Plan, now: float) -> None:
+        """Keep a plan under a name, in the place of an older one of this name. Raises `Trouble`."""
+        named = plain(name, _LONGEST_NAME)
+        if not named:
+            raise Trouble("The plan was not kept.", "It has no name.", "Give it one.")
+        kept = KeptPlan(name=named, kept_at=now, plan=plan)
+        self._change(_PLANS, lambda old: old.get("name") == named, [_document(kept)])
+
+    def forget_plan(self, name: str) -> None:
+        """Forget a kept plan; nothing happens where there is none of this name. Raises `Trouble`."""
+        self._change(_PLANS, lambda old: old.get("name") == name, [])
+
+    # -- what moulds weighed ------------------------------------------------------------------------
+
+    def weight_of(self, mould: Mould) -> float | None:
+        """What the last weighed candle from such a mould weighed, kg; None where none was.
+
+        Such a mould: the same shape and fill line, and the same name, where it has one.
+        """
+        key = _key(mould.name, mould.shape, mould.below_rim)
+        same = [w for w in self._all(_WEIGHTS, _Weight) if _key(w.mould, w.shape, w.below_rim) == key]
+        return max(same, key=lambda weight: (weight.at, weight.session, weight.letter)).kg if same else None
+
+    def remember_weights(self, state: State) -> None:
+        """Remember what the finished candles of a session weighed; never those of a demo.
+
+        Doing it again changes nothing, and a weight that was put right or taken back follows. A folder
+        that refuses is no trouble: the records have the weights (see `rebuild`), and `remarks` says so.
+        """
+        fresh = [] if state.demo or not state.session else [_document(weight) for weight in _weights(state)]
+        try:
+            known = [w for w in self._read().get(_WEIGHTS, {}).values() if w.get("session") == state.session]
+            if known != fresh:
+                self._change(_WEIGHTS, lambda old: old.get("session") == state.session, fresh)
+        except Trouble as trouble:
+            self.remarks.append(str(trouble))
+
+    # -- the file -----------------------------------------------------------------------------------
+
+    def _all(self, table: str, kind: type[_T]) -> list[_T]:
+        """Everything of one table that can be decoded."""
+        found = []
+        for document in self._read().get(table, {}).values():
+            try:
+                found.append(cleaned(msgspec.convert(document, kind)))
+            except (msgspec.ValidationError, BadLine, RecursionError) as error:
+                name = plain(str(document.get("name") or document.get("session") or "?"), 40)
+                self._remark(f"In {MEMORIES}, “{name}” of the {table} is left alone. {reason(error)}")
+        return found
+
+    def _remark(self, says: str) -> None:
+        if says not in self.remarks:
+            self.remarks.append(says)
+
+    def _read(self) -> Tables:
+        try:
+            status = self._disk.stat(self._path)
+            seen = (status.st_ino, status.st_mtime_ns, status.st_size)
+            if seen != self._seen:
+                self._tables = parse_tables(read_file(self._disk, self._path))
+                self._seen = seen
+        except FileNotFoundError:
+            self._seen, self._tables = None, {}
+        except OSError as error:
+            self._seen, self._tables = None, {}
+            self._remark(f"{MEMORIES} cannot be read. {because(error)}")
+        except (ValueError, RecursionError) as error:
+            self._seen, self._tables = None, {}
+            why = "" if type(error) is ValueError else f" {reason(error)}"
+            self._remark(f"{MEMORIES} is broken and counts as empty; nothing of it is deleted.{why}")
+        return self._tables
+
+    def _change(
+        self, table: str, drop: Callable[[Mapping[str, Any]], bool], add: Sequence[dict[str, Any]]
+    ) -> None:
+        """Drop and add in one table, as one step that happens wholly or not at all. Raises `Trouble`."""
+        from pourday.store.index import edited
+
+        with self._alone():
+            try:
+                tables = self._under_lock()
+                tables[_ABOUT] = {"1": {"pourday": "memories", "schema": SCHEMA}}
+                write_tables(self._path, edited(tables, table, drop, add), self._disk)
+            except OSError as error:
+                raise _refused(because(error)) from None
+            finally:
+                self._seen = None
+
+    @contextmanager
+    def _alone(self) -> Iterator[None]:
+        lock = self._lock()
+        try:
+            yield
+        finally:
+            lock.release()
+
+    def _lock(self) -> Lock:
+        for _ in range(_MOST_TRIES):
+            try:
+                return Lock.take(self._folder / _LOCK, self._disk)
+            except Held:
+                continue
+            except OSError as error:
+                raise _refused(because(error)) from None
+        raise _refused("Another program holds the file.", "Try again in a moment.")
+
+    def _under_lock(self) -> Tables:
+        """What stands in the file now; a broken one is set aside and counts as empty."""
+        try:
+            data = read_file(self._disk, self._path)
+        except FileNotFoundError:
+            return {}
+        try:
+            tables = parse_tables(data)
+        except (ValueError, RecursionError):
+            aside = set_aside(self._disk, self._folder, f"{MEMORIES}.broken", data)
+            self._remark(f"{MEMORIES} was broken; as it was, it is kept in {aside.name}.")
+            return {}
+        schemas = [document.get("schema") for document in tables.get(_ABOUT, {}).values()]
+        if any(isinstance(schema, int) and schema > SCHEMA for schema in schemas):
+            raise _refused(f"{MEMORIES} was written by a newer pourday.", "Update this one.")
+        return tables
+
+
+def rebuild(folder: Path, disk: Disk = DISK) -> Memories:
+    """Work out anew, from the records, what each mould weighed; the rest stays as it is.
+
+    A record that cannot be read is passed over, with words in `remarks`. Raises `Trouble` where the
+    folder cannot be read or nothing can be written into it.
+    """
+    from pourday.store.library import session_files
+    from pourday.store.reading import read_path
+
+    memories = Memories(folder, disk)
+    found: dict[tuple[str, str], _Weight] = {}
+    for name in session_files(folder, disk):
+        try:
+            state = read_path(folder / name, disk).state
+        except Trouble as trouble:
+            memories.remarks.append(str(trouble))
+            continue
+        if not state.demo:
+            found |= {(weight.session, weight.letter): weight for weight in _weights(state)}
+    memories._change(_WEIGHTS, lambda _: True, [_document(weight) for weight in found.values()])
+    return memories
+
+
+def _weights(state: State) -> list[_Weight]:
+    """What each finished candle of a session weighed. One that lacks its last layer tells nothing of a mould."""
+    moulds = {standing.letter: standing.mould for standing in bench(state.plan)}
+    return [
+        _Weight(
+            session=state.session,
+            letter=letter,
+            mould=moulds[letter].name,
+            shape=moulds[letter].shape,
+            below_rim=moulds[letter].below_rim,
+            kg=mould.candle_kg,
+            at=_when(mould),
+        )
+        for letter, mould in state.moulds.items()
+        if letter in moulds and mould.candle_kg and _is_whole(state.plan, moulds[letter], mould)
+    ]
+
+
+def _is_whole(plan: Plan, mould: Mould, poured: MouldState) -> bool:
+    wanted = [layer for layer, share in enumerate(shares_of(plan, mould)) if share > 0]
+    return bool(wanted) and poured.poured(wanted[-1], "layer") is not None
+
+
+def _when(mould: MouldState) -> float:
+    if mould.demoulded_at is not None:
+        return mould.demoulded_at
+    return mould.pours[-1].t
+
+
+def _key(name: str, shape: Shape, below_rim: float) -> tuple[str, object, float]:
+    return plain(name).casefold(), _rounded(msgspec.to_builtins(shape)), round(below_rim, _CLOSE)
+
+
+def _rounded(value: Any) -> Any:
+    if isinstance(value, dict):
+        return {key: _rounded(item) for key, item in value.items()}
+    if isinstance(value, list | tuple):
+        return [_rounded(item) for item in value]
+    return round(value, _CLOSE) if isinstance(value, float | int) else value
+
+
+def _document(value: Wax | KeptPlan | _Weight) -> dict[str, Any]:
+    """As it is written, and surely readable again. Raises `Trouble` for what is not."""
+    try:
+        document: dict[str, Any] = msgspec.json.decode(msgspec.json.encode(cleaned(value)))
+        msgspec.convert(document, type(value))
+    except (msgspec.MsgspecError, BadLine, UnicodeError, RecursionError, TypeError) as error:
+        raise _refused(reason(error)) from None
+    return document
+
+
+def _refused(why: str, instead: str = "") -> Trouble:
+    return Trouble("It was not kept.", why, instead)

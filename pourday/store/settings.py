@@ -1,0 +1,324 @@
+"""What holds on every day: units, scale, room, signals, look and keys, in one TOML file a person may edit by hand.
+
+A line that cannot be used gets a sentence with its number, and its default counts; the rest of the file counts. Writing back keeps comments,
+order and lines that are not ours.
+"""
+
+from __future__ import annotations
+
+import os
+import re
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from difflib import get_close_matches
+from pathlib import Path
+from typing import Any, Literal
+
+import msgspec
+
+from pourday.errors import Trouble
+from pourday.store.atomic import write_atomically
+from pourday.store.disk import DISK, because, read_file
+from pourday.store.settings_fields import BY_NAME, FIELDS, Field, key_name, text_of
+from pourday.text import plain
+from pourday.units import Units
+
+VARIABLE = "POURDAY_CONFIG"
+MOST_BYTES = 200_000
+"""A settings file has about a thousand; one far larger is another file."""
+MOST_COMPLAINTS = 20
+_PLAINER = {
+    "Illegal character '\\n'": "a quote is opened and not closed",
+    "Exceeds the limit": "a number in it is thousands of digits long",
+    "Cannot overwrite a value": "it says again what a line above says",
+    "Invalid value": "what stands after the = is neither a number nor in quotes",
+    "Invalid statement": "it begins with something that is no name",
+}
+HEADER = "# Settings of pourday. A line that is left out has its default; comments are kept.\n"
+
+
+class Settings(msgspec.Struct, frozen=True, kw_only=True):
+    """What counts on this machine; SI."""
+
+    units: Units = "metric"
+    scale_step: float = 0.001
+    """kg"""
+    altitude: float = 0.0
+    """m above sea level"""
+    room_c: float = 20.0
+    sound: bool = True
+    """Whether the bell rings."""
+    alarm_command: tuple[str, ...] = ()
+    """A program and its arguments, started without a shell when an alarm begins; empty for none."""
+    notify: Literal["off", "osc9", "osc777"] = "off"
+    quiet_from: float = 22.0
+    """Hours of the day, 0 to 24; equal to `quiet_to` where there are no quiet hours."""
+    quiet_to: float = 7.0
+    watch_minutes: float = 10.0
+    """How long a lit burner may be unanswered before the watch alarm."""
+    theme: Literal["dark", "light", "mono"] = "dark"
+    cells: Literal["braille", "blocks"] = "braille"
+    keys: Mapping[str, str] = {}
+    """Keys of the person's own, by the id of their binding."""
+
+
+@dataclass(frozen=True, slots=True)
+class Loaded:
+    """A settings file as it was read."""
+
+    path: Path
+    settings: Settings
+    complaints: tuple[str, ...]
+    texts: Mapping[str, str]
+    """What the file says, by the name of the setting, where that can be used."""
+    lines: Mapping[str, int]
+    """Line numbers of `units`, `keys.heat` and so on."""
+
+
+def settings_path(argument: str | None, environ: Mapping[str, str]) -> Path:
+    """The settings file: as asked for, else as $POURDAY_CONFIG says, else in the platform's own folder.
+
+    Nothing is made here. Raises `Trouble` for an empty or impossible name.
+    """
+    if argument is not None and not argument.strip():
+        raise Trouble("--config names no file.", instead="Give the path of a TOML file.")
+    asked = argument if argument is not None else environ.get(VARIABLE) or None
+    if asked is None:
+        from platformdirs import user_config_path
+
+        return user_config_path("pourday", appauthor=False) / "settings.toml"
+    if "\0" in asked:
+        raise Trouble("The settings cannot be there.", "The name holds a sign that none may hold.")
+    try:
+        return Path(asked).expanduser().absolute()
+    except (OSError, RuntimeError) as error:
+        raise Trouble(f"The settings cannot be in {plain(asked, 300)}.", f"{error}.") from None
+
+
+def load_settings(path: Path | None = None) -> tuple[Settings, list[str]]:
+    """What counts, and a sentence for each line that does not. Never raises; no file means all defaults."""
+    if path is None:
+        try:
+            path = settings_path(None, os.environ)
+        except Trouble as trouble:
+            return Settings(), [str(trouble)]
+    loaded = load(path)
+    return loaded.settings, list(loaded.complaints)
+
+
+def load(path: Path) -> Loaded:
+    """The same with what the file says itself. Never raises."""
+    try:
+        text = _read(path)
+    except FileNotFoundError:
+        return Loaded(path, Settings(), (), {}, {})
+    except Trouble as trouble:
+        return Loaded(path, Settings(), (f"{trouble} Until then all defaults count.",), {}, {})
+    return from_text(text, path)
+
+
+def from_text(text: str, path: Path) -> Loaded:
+    """The settings in the text of a file. Never raises."""
+    try:
+        found = _parsed(text)
+    except Trouble as trouble:
+        return Loaded(path, Settings(), (f"{trouble} Until then all defaults count.",), {}, {})
+    lines = line_numbers(text)
+    return _settled(found, lines, path)
+
+
+def save(path: Path, name: str, text: str | None) -> Loaded:
+    """Change one setting (`units`, `keys.heat`) in the file, from what a person typed; None takes its line away.
+
+    Everything else in the file stays as it is. Raises `Trouble` where the text cannot be used, where the file is not TOML (it is left alone), or where it
+    cannot be written.
+    """
+    loaded = load(path)
+    changes = {name: text}
+    if text is not None and not name.startswith("keys."):
+        field, units = BY_NAME[name], loaded.settings.units
+        field.read(text, units)
+        changes = {name: field.whole(text, units)}
+        if name == "units":
+            changes |= {
+                n: whole for n, t in loaded.texts.items() if (whole := BY_NAME[n].whole(t, units)) != t
+            }
+    try:
+        before = _read(path)
+    except FileNotFoundError:
+        before = ""
+    _parsed(before)
+    after = before or HEADER
+    for changed, said in changes.items():
+        after = _edited(after, changed, said)
+    # A link, as people keep their dot files, stays a link.
+    target = Path(os.path.realpath(path))
+    try:
+        target.parent.mkdir(parents=True, exist_ok=True)
+        write_atomically(target, after.encode())
+    except OSError as error:
+        raise Trouble(
+            f"The settings could not be saved in {plain(str(path), 200)}.",
+            because(error),
+            "The change counts until the program ends.",
+        ) from None
+    return from_text(after, path)
+
+
+def _read(path: Path) -> str:
+    shown = plain(str(path), 200)
+    try:
+        data = read_file(DISK, Path(os.path.realpath(path)))
+    except FileNotFoundError:
+        raise
+    except (OSError, ValueError) as error:
+        why = because(error) if isinstance(error, OSError) else "The name cannot be one of a file."
+        raise Trouble(f"The settings in {shown} cannot be read.", why) from None
+    if len(data) > MOST_BYTES:
+        raise Trouble(f"{shown} is far too large for settings, and was not read.")
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        number = data.count(b"\n", 0, error.start) + 1
+        raise Trouble(
+            f"Line {number} of the settings is not text in UTF-8.", instead="Save the file as UTF-8."
+        ) from None
+
+
+def _parsed(text: str) -> dict[str, Any]:
+    try:
+        return tomllib.loads(text)
+    except RecursionError:
+        raise Trouble(
+            "The settings are nested too deeply to be meant.", instead='Write lines like units = "metric".'
+        ) from None
+    except ValueError as error:  # tomllib's own, and Python's for a number of thousands of digits
+        said = plain(str(error), 120)
+        place = re.search(r"\s*\(at (?:line (\d+), column \d+|end of document)\)", said)
+        number = place[1] if place and place[1] else str(text.rstrip("\n").count("\n") + 1)
+        why = _PLAINER.get(said.split(" (")[0], (said[: place.start()] if place else said).rstrip("."))
+        raise Trouble(
+            f"Line {number} of the settings is not TOML: {why}.",
+            instead='Write it like units = "metric".',
+        ) from None
+
+
+def _settled(found: dict[str, Any], lines: Mapping[str, int], path: Path) -> Loaded:
+    complaints: list[tuple[int, str]] = []
+    values: dict[str, Any] = {}
+    texts: dict[str, str] = {}
+
+    def complain(name: str, sentence: str) -> None:
+        at = lines.get(name, 0)
+        complaints.append((at, f"Line {at}: {sentence}" if at else sentence))
+
+    units: Units = "metric"
+    for field in FIELDS:  # `units` is the first: bare numbers further down are in them.
+        if field.name not in found:
+            continue
+        try:
+            text = text_of(found[field.name], field)
+            value = field.read(text, units)
+        except Trouble as trouble:
+            complain(field.name, f"{field.name}: {trouble} Until then {field.default} counts.")
+            continue
+        values[field.attribute], texts[field.name] = value, text
+        units = values.get("units", units)
+    for name in found:
+        if name != "keys" and name not in BY_NAME:
+            complain(name, _unknown(name))
+    values["keys"] = _keys(found.get("keys", {}), complain)
+    told = [sentence for _, sentence in sorted(complaints)]
+    if len(told) > MOST_COMPLAINTS:
+        told = [*told[:MOST_COMPLAINTS], f"And {len(told) - MOST_COMPLAINTS} lines more like these."]
+    return Loaded(path, Settings(**values), tuple(told), texts, lines)
+
+
+def _unknown(name: str) -> str:
+    near = get_close_matches(name, [*BY_NAME, "keys"], n=1)
+    meant = f" Is {near[0]} meant?" if near else ""
+    return f"“{plain(name, 40)}” is no setting.{meant} It is left alone."
+
+
+def _keys(table: Any, complain: Any) -> dict[str, str]:
+    """Keys as they are written; which of them can be used, the screen says, for it knows its bindings."""
+    if not isinstance(table, dict):
+        complain("keys", 'keys: it has to be a part of its own: [keys], then lines like heat = "h".')
+        return {}
+    kept = {}
+    for name, key in table.items():
+        try:
+            kept[name] = key_name(key)
+        except Trouble as trouble:
+            complain(f"keys.{name}", f"keys, {plain(name, 40)}: {trouble} Until then its usual key counts.")
+    return kept
+
+
+_PART = re.compile(r"""\s*\[\s*(?P<q>["']?)(?P<name>[^\]"']*)(?P=q)\s*\]""")
+_NAME = r"""(?:"([^"]*)"|'([^']*)'|([\w-]+))"""
+_ENTRY = re.compile(rf"\s*{_NAME}\s*(?:\.\s*{_NAME}\s*)?=")
+
+
+def line_numbers(text: str) -> dict[str, int]:
+    """The line on which each setting of a TOML text stands, by `name` or `part.name`."""
+    found: dict[str, int] = {}
+    part, inside = "", ""
+    for number, row in enumerate(text.split("\n"), 1):
+        if inside:
+            inside = "" if row.count(inside) % 2 else inside
+            continue
+        head, entry = _PART.match(row), _ENTRY.match(row)
+        if head and not entry:
+            part = head["name"].strip()
+            found.setdefault(part, number)
+        elif entry:
+            names = [name for name in entry.groups() if name is not None]
+            for depth in range(1, len(names) + 1):
+                found.setdefault(".".join([part, *names[:depth]] if part else names[:depth]), number)
+        inside = next((quote for quote in ('"""', "'''") if row.count(quote) % 2), "")
+    return found
+
+
+def _edited(before: str, name: str, text: str | None) -> str:
+    """The text of the file with one setting changed, checked by reading it again."""
+    import tomlkit
+    from tomlkit.exceptions import TOMLKitError
+
+    part, _, inner = name.rpartition(".")
+    try:
+        document: Any = tomlkit.parse(before)
+        table: Any = document
+        if part:
+            if part not in document and text is not None:
+                document[part] = tomlkit.table()
+            table = document.get(part)
+        if text is not None:
+            table[inner] = text
+        elif table is not None and inner in table:
+            del table[inner]
+        after = tomlkit.dumps(document)
+        wanted, got = _with(_parsed(before), part, inner, text), _parsed(after)
+    except (TOMLKitError, Trouble, TypeError, AttributeError, ValueError, RecursionError):
+        wanted, got, after = {}, None, ""
+    # NaN is not itself, so texts are compared.
+    if repr(got) != repr(wanted) and got != wanted:
+        raise Trouble(
+            f"The settings file is written in a way that {name} cannot be changed in it from here.",
+            instead="Change it there by hand.",
+        )
+    return after
+
+
+def _with(found: dict[str, Any], part: str, inner: str, text: str | None) -> dict[str, Any]:
+    table = (
+        found.setdefault(part, {}) if part and text is not None else found.get(part, {}) if part else found
+    )
+    if text is not None:
+        table[inner] = text
+    else:
+        table.pop(inner, None)
+    return found
+
+
+__all__ = ["FIELDS", "Field", "Loaded", "Settings", "load", "load_settings", "save", "settings_path"]

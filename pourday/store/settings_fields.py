@@ -1,0 +1,209 @@
+"""Each setting as data: its name in the file, how a person's text becomes its value, and how it is said."""
+
+from __future__ import annotations
+
+import re
+import shlex
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import time
+from typing import Any
+
+from pourday.errors import Trouble
+from pourday.text import plain
+from pourday.units import INCH, OUNCE, POUND, Units, read_altitude, read_duration, read_mass, read_temperature
+
+_QUICK = {
+    "g": 0.001,
+    "kg": 1.0,
+    "oz": OUNCE,
+    "lb": POUND,
+    "m": 1.0,
+    "ft": 12 * INCH,
+    "min": 60.0,
+    "h": 3600.0,
+}
+"""Units that are read without Pint: the program starts with these settings, and Pint takes longer to load than all else. Tests hold them to `units`."""
+_PLAIN = re.compile(r"\s*([0-9]{1,9}(?:\.[0-9]{1,9})?)\s*([a-z]+)\s*")
+_BARE = re.compile(r"[+-]?[0-9][0-9.,]*")
+MOST_WORDS, LONGEST = 30, 1000
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """One setting."""
+
+    name: str
+    """In the file."""
+    attribute: str
+    """In `Settings`."""
+    label: str
+    default: str
+    """As a person would write it."""
+    read: Callable[[str, Units], Any]
+    """The value of a text, SI; raises `Trouble`. A bare number is in the units of the second argument."""
+    choices: tuple[str, ...] = ()
+    hint: str = ""
+    bare: tuple[str, str] = ("", "")
+    """What a bare number is in, metric and US."""
+
+    def whole(self, text: str, units: Units) -> str:
+        """The text with its unit, so that another choice of units never changes what it means."""
+        unit = self.bare[0 if units == "metric" else 1]
+        return f"{text.strip()} {unit}" if unit and _BARE.fullmatch(text.strip()) else text.strip()
+
+
+def text_of(value: object, field: Field) -> str:
+    """What a value of a TOML file says, as a person would type it. Raises `Trouble` for a kind that cannot be meant."""
+    if isinstance(value, bool):
+        return "on" if value else "off"
+    if isinstance(value, (int, float)):
+        return f"{value}"[:60]
+    if isinstance(value, str):
+        return value
+    if isinstance(value, time):
+        return f"{value:%H:%M}"
+    if isinstance(value, list) and field.name == "alarm_command" and all(isinstance(w, str) for w in value):
+        return shlex.join(value)
+    raise Trouble("That kind of value cannot be used here.", instead=f'Write it like "{field.default}".')
+
+
+def key_name(value: object) -> str:
+    """The name of a key as it may stand in the file. Raises `Trouble`."""
+    if isinstance(value, int) and not isinstance(value, bool):
+        value = str(value)
+    if not isinstance(value, str) or not value.strip() or plain(value, 24) != value.strip():
+        raise Trouble("That is not the name of a key.", instead='Write it like "h" or "f5".')
+    return value.strip().lower()
+
+
+def _choice(*known: str) -> Callable[[str, Units], str]:
+    def read(text: str, _units: Units) -> str:
+        word = text.strip().lower()
+        if word not in known:
+            raise Trouble(f"“{plain(text, 40)}” is not known.", instead=f"Write {_listed(known)}.")
+        return word
+
+    return read
+
+
+def _listed(words: tuple[str, ...]) -> str:
+    return f"{', '.join(words[:-1])} or {words[-1]}"
+
+
+def _quickly(
+    most: float, slowly: Callable[[str, Units, str], Any], field: str, bare: tuple[str, str]
+) -> Callable[[str, Units], float]:
+    """Read plain texts at once, all others through `units`."""
+
+    def read(text: str, units: Units) -> float:
+        found = _PLAIN.fullmatch(f"{text} {bare[units == 'us']}" if text.strip().isdecimal() else text)
+        if found and found[2] in _QUICK and (found[2] in ("m", "ft")) == (field == "altitude"):
+            value = float(found[1]) * _QUICK[found[2]]
+            if value <= most and (found[2] in ("min", "h")) == (field == "watch"):
+                return value
+        return float(slowly(text, units, field).value)
+
+    return read
+
+
+_mass = _quickly(1000.0, read_mass, "scale step", ("g", "oz"))
+_altitude = _quickly(6000.0, read_altitude, "altitude", ("m", "ft"))
+_watch = _quickly(86400.0, read_duration, "watch", ("min", "min"))
+
+
+def _scale(text: str, units: Units) -> float:
+    kg = _mass(text, units)
+    if not 1e-6 <= kg <= 0.5:
+        raise Trouble(
+            f"A scale with steps of “{plain(text, 40)}” is not one for candles.",
+            instead="Type it like 1 g, 0.1 g or 0.1 oz.",
+        )
+    return kg
+
+
+def _minutes(text: str, units: Units) -> float:
+    seconds = _watch(text, units)
+    if not 60 <= seconds <= 3600:
+        raise Trouble(
+            f"A watch every “{plain(text, 40)}” does not guard a lit burner.",
+            instead="Type 1 min to 60 min.",
+        )
+    return seconds / 60
+
+
+def _room(text: str, units: Units) -> float:
+    reading = read_temperature(text, units, "room")
+    if reading.doubt:
+        raise Trouble(f"“{plain(text, 40)}”: C or F?", instead="Type it like 20 C or 68 F.")
+    return reading.celsius
+
+
+def _on(text: str, _units: Units) -> bool:
+    word = text.strip().lower()
+    if word in ("on", "yes", "true"):
+        return True
+    if word in ("off", "no", "false"):
+        return False
+    raise Trouble(f"“{plain(text, 40)}” is not known.", instead="Write on or off.")
+
+
+def _hour(text: str, _units: Units) -> float:
+    found = re.fullmatch(r"\s*([0-9]{1,2})(?:[:.h]([0-5][0-9]))?\s*h?\s*", text)
+    hours = int(found[1]) + int(found[2] or 0) / 60 if found else 25.0
+    if not 0 <= hours <= 24:
+        raise Trouble(f"“{plain(text, 40)}” is not a time of day.", instead="Type it like 22:00 or 7.")
+    return hours
+
+
+def _command(text: str, _units: Units) -> tuple[str, ...]:
+    if any(ord(c) < 32 or ord(c) == 127 for c in text) or len(text) > LONGEST:
+        raise Trouble("The command holds signs that no command needs.", instead="Type it anew, on one line.")
+    try:
+        words = tuple(shlex.split(text))
+    except ValueError:
+        raise Trouble(
+            f"“{plain(text, 60)}” has a quote that is never closed.", instead="Close it, or leave it out."
+        ) from None
+    if len(words) > MOST_WORDS or (words and not words[0]):
+        raise Trouble(
+            "That is not a program and its arguments.", instead='Write it like "play-sound alarm.wav".'
+        )
+    return words
+
+
+FIELDS: tuple[Field, ...] = (
+    Field("units", "units", "units", "metric", _choice("metric", "us"), ("metric", "us")),
+    Field(
+        "scale_step",
+        "scale_step",
+        "scale shows steps of",
+        "1 g",
+        _scale,
+        hint="like 1 g or 0.1 oz",
+        bare=("g", "oz"),
+    ),
+    Field(
+        "altitude", "altitude", "altitude", "0 m", _altitude, hint="sets where water boils", bare=("m", "ft")
+    ),
+    Field("room", "room_c", "room", "20 C", _room, hint="what a new plan begins with", bare=("C", "F")),
+    Field("sound", "sound", "bell", "on", _on, ("on", "off")),
+    Field(
+        "notify",
+        "notify",
+        "desktop notices",
+        "off",
+        _choice("off", "osc9", "osc777"),
+        ("off", "osc9", "osc777"),
+        hint="which of the two, your terminal's manual says",
+    ),
+    Field("alarm_command", "alarm_command", "alarm program", "", _command, hint="none"),
+    Field("quiet_from", "quiet_from", "quiet from", "22:00", _hour, hint="like 22:00"),
+    Field("quiet_to", "quiet_to", "quiet until", "7:00", _hour, hint="like 7:00"),
+    Field("watch", "watch_minutes", "lit burner: ask every", "10 min", _minutes, bare=("min", "min")),
+    Field("theme", "theme", "colours", "dark", _choice("dark", "light", "mono"), ("dark", "light", "mono")),
+    Field(
+        "cells", "cells", "curves drawn in", "braille", _choice("braille", "blocks"), ("braille", "blocks")
+    ),
+)
+BY_NAME = {field.name: field for field in FIELDS}
