@@ -12,6 +12,7 @@ from pourday.guide.adviser import Advice, Adviser
 from pourday.guide.words import clock, local
 from pourday.kitchen.kitchen import Kitchen
 from pourday.plan.model import PREPARATIONS, Plan
+from pourday.plan.weigh import WeighSheet, weigh_sheet
 from pourday.session import events as ev
 from pourday.session.events import By, Fact
 from pourday.store.live import LiveSession
@@ -41,6 +42,7 @@ class Day:
         self.player = Player(self.kitchen, seed)
         self.adviser = Adviser()
         self._said = ""
+        self._sheet: tuple[Plan, WeighSheet] | None = None
         self.live = LiveSession.begin(folder, f"{local(start):%Y-%m-%d}-demo", now=start, demo=True)
         self.file(ev.PlanDrafted(plan=self.plan))
         for item in PREPARATIONS:
@@ -50,18 +52,24 @@ class Day:
     def file(self, fact: Fact, by: By = "person") -> None:
         """File a fact and let the kitchen follow."""
         self.live.file(fact, now=self.now, by=by)
-        advice = self.adviser.advise(self.live.state, self.now)
-        if advice.outlook is not None:
-            trouble = enact(fact, self.kitchen, advice.outlook.sheet)
-            if trouble:
-                self.say(f"{clock(self.now, self.start)}  {trouble}")
+        trouble = enact(fact, self.kitchen, self._weighed())
+        if trouble:
+            self.say(f"{clock(self.now, self.start)}  {trouble}")
+
+    def _weighed(self) -> WeighSheet:
+        plan = self.live.state.plan
+        if self._sheet is None or self._sheet[0] is not plan:
+            self._sheet = (plan, weigh_sheet(plan))
+        return self._sheet[1]
 
     def advise(self) -> Advice:
         """The guide's word now, with what it has to put on record filed."""
         advice = self.adviser.advise(self.live.state, self.now)
         for fact in advice.to_file:
             self.live.file(fact, now=self.now, by="program")
-        return self.adviser.advise(self.live.state, self.now) if advice.to_file else advice
+        # What was told changes nothing of what there is to do; an alarm does.
+        only_told = all(isinstance(fact, ev.Told) for fact in advice.to_file)
+        return advice if only_told else self.adviser.advise(self.live.state, self.now)
 
     def step(self) -> bool:
         """Do what is due, or wait for it; False when the session is finished."""
@@ -79,7 +87,10 @@ class Day:
         if act.kind == "finish":
             self.live.finish("A good day.", now=self.now)
             return False
-        return self.player.do(advice.now, self.file)
+        done = self.player.do(advice.now, self.file)
+        if busy := self.player.busy(act):
+            self._until(self.now + busy)
+        return done
 
     def _until(self, t: float) -> None:
         self.now = max(self.now + 1.0, t)

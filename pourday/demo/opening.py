@@ -11,6 +11,7 @@ from pourday.guide.words import local
 from pourday.plan.model import PREPARATIONS
 from pourday.session import events as ev
 from pourday.store.live import LiveSession
+from pourday.store.memories import Memories
 from pourday.store.reading import read_session
 
 
@@ -31,9 +32,11 @@ def begin_demo(
 
 def reopen(folder: Path, session: str, now: float) -> tuple[LiveSession, Station | None]:
     """Open a session to carry it on. In a demo the kitchen's clock stood where the record ends, and went
-    on in real time while the program was closed. Raises `Trouble` where it cannot be read.
+    on in real time while the program was closed. What its candles weighed is remembered for the next plan.
+    Raises `Trouble` where it cannot be read.
     """
     kept = read_session(folder, session)
+    Memories(folder).remember_weights(kept.state)
     if not kept.state.demo or kept.finished:
         return LiveSession.open(folder, session, now=now), None
     closed = max(0.0, now - os.stat(kept.path).st_mtime)

@@ -11,6 +11,7 @@ from collections.abc import Callable
 
 from pourday.errors import Trouble
 from pourday.guide.act import Act
+from pourday.guide.mould_outlook import WELD
 from pourday.guide.now import Now
 from pourday.kitchen.kitchen import Kitchen
 from pourday.plan.weigh import weigh_sheet
@@ -23,6 +24,10 @@ ENOUGH_WATER = 0.8
 """kg in the bath below which the player tops it up."""
 TOO_HOT, TOO_COLD = 3.0, 5.0
 """K around the asked pour temperature outside which the player does not pour yet."""
+COLOURS = (240.0, 480.0)
+"""s that colouring, scenting and stirring one jug takes."""
+POURS = 60.0
+"""s that one mould's pour takes."""
 PATIENCE = 25
 """Looks at a jug that is not right before the player pours all the same."""
 
@@ -38,6 +43,12 @@ class Player:
         """Seconds from being told to having done it."""
         return self._random.uniform(self._quick, self._slow)
 
+    def busy(self, act: Act) -> float:
+        """Seconds that both hands are at it after an act was begun."""
+        if act.kind == "jug":
+            return self._random.uniform(*COLOURS)
+        return POURS * len(act.moulds) if act.kind in ("plug", "pour", "top-up") else 0.0
+
     def do(self, now: Now, file: File) -> bool:
         """Do what the guide says first; False where there is nothing to do but wait."""
         act = now.act
@@ -45,7 +56,14 @@ class Player:
             return False
         match act.kind:
             case "read":
-                self._read(file)
+                self._read(act, file)
+            case "heat on":
+                for layer in self.kitchen.pot.jugs:
+                    self.kitchen.jug_in_bath(layer, True)
+                for fact in act.files:
+                    file(fact)
+            case "drop":
+                self._answer(act, "r", file)
             case "burner?":
                 file(ev.BurnerSet(state="on" if self.kitchen.burner_on else "off"))
             case "water":
@@ -65,18 +83,29 @@ class Player:
                     file(fact)
         return True
 
-    def _read(self, file: File) -> None:
-        celsius = self.kitchen.read("pot")
-        file(ev.Reading(place="pot", celsius=celsius, typed=f"{celsius:.1f}"))
+    def _read(self, act: Act, file: File) -> None:
+        jug = max(self.kitchen.pot.jugs) if act.place[0] == "jug" else None
+        celsius = self.kitchen.read("pot") if jug is None else self.kitchen.read("jug", jug)
+        file(ev.Reading(place="pot" if jug is None else "jug", celsius=celsius, typed=f"{celsius:.1f}"))
+        if jug is not None and celsius >= self._aim(jug):
+            self.kitchen.jug_in_bath(jug, False)
+
+    def _aim(self, layer: int) -> float:
+        """What the jug of a layer is poured at where it is poured hottest."""
+        sheet = weigh_sheet(self.kitchen.plan)
+        return max(sheet.pour(mould.letter, layer).pour_c for mould in sheet.moulds)
 
     def _look(self, act: Act, file: File) -> None:
         cue = {"pulled": "pulled away"}.get(seen := self.kitchen.look(act.moulds), seen)
         file(ev.Looked(mould=act.moulds, cue=_cue(cue)))
 
     def _decide(self, act: Act, file: File) -> None:
+        self._answer(act, "p", file)
+
+    @staticmethod
+    def _answer(act: Act, key: str, file: File) -> None:
         assert act.question is not None
-        poured = next(choice for choice in act.question.choices if choice.key == "p")
-        for fact in poured.facts:
+        for fact in next(choice for choice in act.question.choices if choice.key == key).facts:
             file(fact)
 
     def _pour(self, act: Act, file: File) -> None:
@@ -98,15 +127,14 @@ class Player:
             return True
         file(ev.Reading(place="jug", celsius=celsius, typed=f"{celsius:.1f}"))
         sheet = weigh_sheet(self.kitchen.plan)
-        wanted = [sheet.pour(letter, layer).pour_c for letter in act.moulds]
+        hotter = WELD if act.kind == "top-up" else 0.0
+        wanted = [sheet.pour(letter, layer).pour_c + hotter for letter in act.moulds]
         self._waited += 1
         if self._waited <= PATIENCE and celsius > min(wanted) + TOO_HOT:
             self.kitchen.jug_in_bath(layer, False)
             return False
-        if self._waited <= PATIENCE and celsius < max(wanted) - TOO_COLD:
+        if self._waited <= PATIENCE and celsius < max(wanted) - hotter - TOO_COLD:
             self.kitchen.jug_in_bath(layer, True)
-            if not self.kitchen.burner_on:
-                file(ev.BurnerSet(state="on"))
             return False
         self._waited = 0
         self.kitchen.jug_in_bath(layer, True)

@@ -7,6 +7,7 @@ that its record says was done.
 from __future__ import annotations
 
 from collections.abc import Callable
+from contextlib import suppress
 from hashlib import blake2s
 
 from pourday.demo.hands import enact
@@ -108,5 +109,7 @@ class Station:
                 parts.append(f"jug {layer + 1} {show_temperature(self.kitchen.true('jug', layer), units, 1)}")
         for letter, mould in sorted(state.moulds.items()):
             if mould.pours and mould.demoulded_at is None:
-                parts.append(f"{letter} {self.kitchen.look(letter)}")
+                # The record may say poured where the kitchen had no wax to pour.
+                with suppress(Trouble):
+                    parts.append(f"{letter} {self.kitchen.look(letter)}")
         return " · ".join([*parts, self.trouble] if self.trouble else parts)

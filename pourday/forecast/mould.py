@@ -25,7 +25,6 @@ from pourday.forecast.mould_case import (
     Pour,
     Resolution,
     Vessel,
-    equal_cylinder,
 )
 from pourday.forecast.mould_grid import rows_of
 from pourday.forecast.mould_read import EVENTS, Surface
@@ -33,7 +32,7 @@ from pourday.forecast.mould_run import Run, Snap, energy, run_all
 
 __all__ = [
     "COARSE", "EVENTS", "FINE", "FINEST", "Around", "Case", "Films", "Layer", "Outlook", "Pour", "Resolution",
-    "Section", "Spread", "Surface", "Vessel", "equal_cylinder", "likely_early_late", "simulate", "simulate_all",
+    "Section", "Spread", "Surface", "Vessel", "likely_early_late", "simulate", "simulate_all",
 ]  # fmt: skip
 
 SURFACE_SPREAD, WIDTH_SPREAD = 0.20, 0.25

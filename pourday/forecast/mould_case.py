@@ -30,7 +30,7 @@ class Films:
 
 @dataclass(frozen=True)
 class Vessel:
-    """A round mould, or the cylinder that stands for another shape (`equal_cylinder`). SI."""
+    """A round mould, or the cylinder that stands for another shape. SI."""
 
     radius: float
     height: float
@@ -177,20 +177,3 @@ class Case:
                 raise Trouble("The pours are not in order of time.")
         if not all(p.height_in(self.vessel.radius) > 0 for p in self.pours):
             raise Trouble("A layer needs a height or a mass.")
-
-
-def equal_cylinder(volume: float, surface: float) -> tuple[float, float]:
-    """Radius and height in m of the cylinder with this volume (m³) and whole surface (m², ends included).
-
-    It cools as the other shape does to first order, since it holds the same heat behind the same
-    skin. Of the two such cylinders the taller one is taken. A shape with less surface than any
-    cylinder (near a ball) gets the squat one of equal height and width.
-    """
-    if volume <= 0 or surface <= 0:
-        raise Trouble("A shape needs a volume and a surface.")
-    # surface = 2 pi r² + 2 volume / r has its least where r³ = volume / (2 pi).
-    least = (volume / (2 * math.pi)) ** (1 / 3)
-    roots = np.roots([2 * math.pi, 0.0, -surface, 2 * volume])
-    real = [x.real for x in roots if abs(x.imag) < 1e-9 * abs(x) and 0 < x.real <= least]
-    radius = float(real[0]) if real else least
-    return radius, volume / (math.pi * radius**2)

@@ -15,6 +15,7 @@ Kind = Literal[
     "read",
     "water",
     "jug",
+    "drop",
     "plug",
     "look under",
     "pour",
@@ -27,6 +28,7 @@ Kind = Literal[
     "finish",
     "alarm",
     "timer",
+    "stop",
     "prepare",
     "back",
 ]

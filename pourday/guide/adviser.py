@@ -3,19 +3,29 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 
 from pourday.errors import Trouble
+from pourday.forecast.mould_case import COARSE, FINE, Resolution
 from pourday.guide.act import Act
 from pourday.guide.agenda import agenda
-from pourday.guide.alarms import alarm_facts
+from pourday.guide.ahead import Ahead, ahead
+from pourday.guide.alarms import WATCH, alarm_facts
 from pourday.guide.heat import HeatBook, Run, at_once
 from pourday.guide.now import Now, told, what_now
 from pourday.guide.outlook import Outlook, try_look_ahead
+from pourday.guide.persons_clock import PersonsClock
 from pourday.session.events import Fact
 from pourday.session.state import State
 
 AGE = 60.0
-"""Seconds after which the outlook is worked out anew even though nothing was filed."""
+"""Seconds after which the outlook is worked out anew even though nothing was filed,"""
+FAR_AGE = 300.0
+"""and the rest of the day."""
+
+
+Key = tuple[str, int]
+"""Session and number of its last entry."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,35 +38,92 @@ class Advice:
     now: Now | None = None
     to_file: tuple[Fact, ...] = ()
     """What the program has to put on record: alarms, and what it tells."""
+    rest: Ahead | None = None
+    """The rest of the day, where it has been worked out."""
 
 
 class Adviser:
     """Keeps the outlook of the last state, so that a tick of the clock costs little.
 
-    `run` is where the heat of the moulds is computed: at once, or beside the screen; then `news` says
-    that something was computed since the last look.
+    With `run` the outlook is worked out there, coarse first and then fine, and until it is there the
+    last one serves; without, it is worked out at once and coarse. What comes too late for the state it
+    was asked for is dropped.
     """
 
-    def __init__(self, run: Run = at_once, *, fine: bool = False) -> None:
-        self._book = HeatBook(run, fine=fine)
+    def __init__(
+        self, run: Run | None = None, clock: PersonsClock | None = None, watch: float = WATCH
+    ) -> None:
+        self._run = run
+        self.clock = clock or PersonsClock()
+        self.watch = watch
+        """Seconds a lit burner may be unanswered."""
+        self._book = HeatBook(run or at_once)
         self._outlook: Outlook | None = None
         self._trouble: Trouble | None = None
-        self._key: tuple[str, int, int] = ("", -1, 0)
-        self._made_at = 0.0
+        self._asked: Key = ("", -1)
+        self._done: Key = ("", -1)
+        self._asked_at = 0.0
+        self._ahead: Ahead | None = None
+        self._ahead_of: tuple[object, ...] = ()
+        self._ahead_trouble = ""
+
+    @property
+    def trouble(self) -> str:
+        """Why something could not be computed, in a sentence; empty while all goes well."""
+        return self._book.trouble or self._ahead_trouble
 
     def advise(self, state: State, now: float) -> Advice:
         """The advice for a state at a moment; pure but for the outlook it keeps."""
-        key = (state.session, state.last_seq, self._book.edition)
-        if key != self._key or not 0 <= now - self._made_at < AGE:
-            self._outlook, self._trouble = try_look_ahead(state, now, self._book)
-            # At once, the book may have gone on while the outlook was made; it holds all of it.
-            self._key, self._made_at = (*key[:2], self._book.edition), now
+        key = (state.session, state.last_seq)
+        if key != self._asked or not 0 <= now - self._asked_at < AGE:
+            self._ask(key, state, now)
         outlook = self._outlook
         if outlook is None or state.fixed_plan is None:
             return Advice(state, outlook, self._trouble)
-        acts = agenda(state, outlook, now)
-        waiting = self._book.working
+        rest = self._ahead if self._ahead is not None and self._ahead.state.session == state.session else None
+        acts = agenda(state, outlook, now, self.clock, rest.steps if rest else ())
         first = what_now(state, outlook, acts, now)
-        facts = alarm_facts(state, outlook, now)
-        said = told(state, first) if state.finished_at is None and not waiting else None
-        return Advice(state, outlook, None, acts, first, (*facts, *((said,) if said else ())))
+        facts = alarm_facts(state, outlook, now, self.watch)
+        settled = self._done == key and state.finished_at is None
+        said = told(state, first) if settled else None
+        return Advice(state, outlook, None, acts, first, (*facts, *((said,) if said else ())), rest)
+
+    def _ask(self, key: Key, state: State, now: float) -> None:
+        elsewhere = self._run if self._outlook is not None and self._asked[0] == key[0] else None
+        self._asked, self._asked_at = key, now
+        if elsewhere is None:
+            self._work(key, state, now, COARSE)
+            return
+        for grid in (COARSE, FINE):
+            elsewhere(partial(self._work, key, state, now, grid))
+        elsewhere(partial(self._look_far, key, state, now))
+
+    def _work(self, key: Key, state: State, now: float, grid: Resolution) -> None:
+        if self._asked != key:
+            return
+        outlook, trouble = try_look_ahead(state, now, self._book, grid)
+        if self._asked == key:
+            self._outlook, self._trouble, self._done = outlook, trouble, key
+
+    def _look_far(self, key: Key, state: State, now: float) -> None:
+        """Work out the rest of the day, where something it rests on has changed or it has grown old."""
+        outlook = self._outlook
+        if self._asked != key or outlook is None or state.fixed_plan is None or state.finished_at is not None:
+            return
+        rests_on = _rests_on(state)
+        if self._ahead is not None and rests_on == self._ahead_of and 0 <= now - self._ahead.now < FAR_AGE:
+            return
+        try:
+            found = ahead(state, outlook, now, clock=self.clock)
+        except Exception as broken:
+            # The agenda of the moment does without it.
+            self._ahead_trouble = f"The rest of the day could not be worked out: {broken}."
+            return
+        if self._asked == key:
+            self._ahead, self._ahead_of, self._ahead_trouble = found, rests_on, ""
+
+
+def _rests_on(state: State) -> tuple[object, ...]:
+    """What of a state changes the rest of its day; readings move it only a little."""
+    moulds = tuple((m.pours, m.looks, m.relieved_at, m.demoulded_at) for m in state.moulds.values())
+    return (state.session, state.plan, moulds, tuple(state.jugs), state.burner, state.hard_stop, state.waived)

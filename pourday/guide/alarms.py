@@ -9,10 +9,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from pourday.guide.outlook import Outlook
+from pourday.guide.stove_acts import water_seen_lit
 from pourday.guide.words import clock, span
 from pourday.session import events as ev
 from pourday.session.events import Fact
-from pourday.session.state import AlarmState, State
+from pourday.session.state import AlarmState, ReadingAt, State
 
 MINUTE = 60.0
 DRY_POT_ABOVE = 2.0
@@ -22,9 +23,13 @@ DEADBAND = 2.0
 FORGET = 5 * MINUTE
 """After this, with the burner off, the forecast's high side may end an alarm that a reading raised."""
 WATCH = 10 * MINUTE
-"""Burner on and nobody answers."""
+"""Burner on and nobody answers, unless the person has set another time."""
 WATER_OVERDUE = 25 * MINUTE
-"""Since the bath was last looked at: the check itself is asked for at 15 min."""
+"""Lit since the bath was last looked at: the check itself is asked for at 15 min."""
+SILENT = 20 * MINUTE
+"""Lit, and no reading since: one is asked for every 8 min."""
+NEAR_FOR = 2 * MINUTE
+"""The forecast has to hold the pot above its ceiling for so long. An estimate of ours."""
 AGAIN = 5 * MINUTE
 """An acknowledged alarm whose cause stays comes back after this."""
 AWAY_GRACE = 5 * MINUTE
@@ -40,63 +45,99 @@ class Alarm:
     """False where only the deadband keeps it: it must not be raised anew."""
 
 
-def alarms(state: State, outlook: Outlook, now: float) -> list[Alarm]:
-    """Every alarm whose cause is there now, the gravest first."""
+def alarms(state: State, outlook: Outlook, now: float, watch: float = WATCH) -> list[Alarm]:
+    """Every alarm whose cause is there now, the gravest first; `watch` is how long nobody need answer, s."""
     if state.fixed_plan is None or state.finished_at is not None:
         return []
-    return [*_too_hot(state, outlook, now), *_unwatched(state, now)]
+    hot = _too_hot(state, outlook, now)
+    near = [] if hot else _near(state, outlook, now)
+    return [*hot, *near, *_unwatched(state, now, watch), *_silent(state, now), *_overdue(state, now)]
 
 
 def _too_hot(state: State, outlook: Outlook, now: float) -> list[Alarm]:
     """Raised by a reading only; ended by a cooler one, or once the pot has surely cooled since."""
     # A doubted reading is left out of the forecast, but a pot that reads 108 °C has to be believed first.
-    reading = state.last_reading("pot", doubted=True)
+    reading = _last_read(state)
     if reading is None:
         return []
     # Of the heat before this one, it says nothing new: an alarm that stood ended or stands still.
-    lit_since = state.burner != "off" and reading.t < state.burner_since
+    lit_since = bool(state.burner_spans) and reading.t < state.burner_spans[-1].start
     celsius = reading.celsius
     if state.burner == "off" and now - reading.t > FORGET and outlook.pot is not None:
         celsius = min(celsius, outlook.pot.at(now)[2])
-    read = outlook.degrees(reading.celsius)
+    read, place = outlook.degrees(reading.celsius), reading.place
     found = []
     dry = outlook.boiling_c + DRY_POT_ABOVE
     if celsius >= dry - DEADBAND:
         says = (
-            f"The pot read {read}; water here boils at {outlook.degrees(outlook.boiling_c)}. Dry bath or bad "
+            f"The {place} read {read}; water here boils at {outlook.degrees(outlook.boiling_c)}. Dry bath or bad "
             "thermometer: burner off, no water into a hot dry pot, wait."
         )
         found.append(Alarm("dry pot", says, reading.celsius, dry, celsius >= dry))
     if celsius >= outlook.ceiling_c - DEADBAND:
         says = (
-            f"The pot read {read}, ceiling {outlook.degrees(outlook.ceiling_c)}: burner off, let it fall, "
+            f"The {place} read {read}, ceiling {outlook.degrees(outlook.ceiling_c)}: burner off, let it fall, "
             "open a window if it smells of smoke."
         )
         found.append(Alarm("ceiling", says, reading.celsius, outlook.ceiling_c, celsius >= outlook.ceiling_c))
     return [alarm for alarm in found if not lit_since or alarm.id in state.alarms]
 
 
-def _unwatched(state: State, now: float) -> list[Alarm]:
+def _near(state: State, outlook: Outlook, now: float) -> list[Alarm]:
+    """Lit, and by the forecast over the ceiling for some minutes, though nobody read it there."""
+    pot, last = outlook.pot, _last_read(state)
+    if state.burner != "on" or pot is None or last is None:
+        return []
+    since = now - max(last.t, state.burner_since)
+    likely = pot.at(now)[1]
+    held = since >= NEAR_FOR and min(likely, pot.at(now - NEAR_FOR)[1]) >= outlook.ceiling_c
+    stands = "near ceiling" in state.alarms and likely >= outlook.ceiling_c - DEADBAND
+    if not (held or stands):
+        return []
+    says = (
+        f"Nobody read the pot for {span(since)}, and by the forecast it is at its ceiling of "
+        f"{outlook.degrees(outlook.ceiling_c)}: burner off, then stir and read."
+    )
+    return [Alarm("near ceiling", says, likely, outlook.ceiling_c, held)]
+
+
+def _last_read(state: State) -> ReadingAt | None:
+    """The wax as it was last read in pot or jug, in doubt or not."""
+    return next((r for r in reversed(state.readings) if r.place in ("pot", "jug")), None)
+
+
+def _unwatched(state: State, now: float, watch: float) -> list[Alarm]:
+    silent = now - max(state.heard_at, state.burner_since)
+    if state.burner == "off" or silent < watch:
+        return []
+    lit = "lit" if state.burner == "on" else "not known to be off"
+    says = f"The burner is {lit} and nobody answered for {span(silent)}. Press any key."
+    return [Alarm("watch", says)]
+
+
+def _silent(state: State, now: float) -> list[Alarm]:
+    last = _last_read(state)
+    # Armed by the first reading of the day: who melts without a thermometer is not called to it.
+    if state.burner == "off" or last is None or now - max(last.t, state.burner_since) < SILENT:
+        return []
+    silent = span(now - max(last.t, state.burner_since))
+    return [Alarm("silent", f"The burner is lit and no thermometer was read for {silent}: stir, read, type.")]
+
+
+def _overdue(state: State, now: float) -> list[Alarm]:
     found = []
-    if state.burner != "off":
-        silent = now - max(state.heard_at, state.burner_since)
-        lit = "lit" if state.burner == "on" else "not known to be off"
-        if silent >= WATCH:
-            found.append(
-                Alarm("watch", f"The burner is {lit} and nobody answered for {span(silent)}. Press any key.")
-            )
-        start = state.burner_spans[-1].start if state.burner_spans else now
-        dry = now - max(state.water_seen_at or 0.0, start)
-        if dry >= WATER_OVERDUE:
-            found.append(Alarm("water", f"The bath was not looked at for {span(dry)}: look at the water."))
+    dry = water_seen_lit(state, now)
+    if state.burner != "off" and dry >= WATER_OVERDUE:
+        says = f"The burner was lit for {span(dry)} since the bath was last looked at: look at the water."
+        found.append(Alarm("water", says))
     if state.back_by is not None and now > state.back_by + AWAY_GRACE:
         found.append(Alarm("away", f"You meant to be back by {clock(state.back_by)}."))
     return found
 
 
-def alarm_facts(state: State, outlook: Outlook, now: float) -> list[Fact]:
+def alarm_facts(state: State, outlook: Outlook, now: float, watch: float = WATCH) -> list[Fact]:
     """What has to be put on record so that the alarms of the state match what is the case now."""
-    causes = {alarm.id: alarm for alarm in alarms(state, outlook, now)}
+    causes = {alarm.id: alarm for alarm in alarms(state, outlook, now, watch)}
     facts: list[Fact] = [ev.AlarmEnded(alarm=known) for known in state.alarms if known not in causes]
     for alarm in causes.values():
         known = state.alarms.get(alarm.id)
@@ -113,5 +154,5 @@ def _comes_back(state: State, alarm: Alarm, known: AlarmState, now: float) -> bo
         return False
     if alarm.id not in ("ceiling", "dry pot") or state.burner != "off":
         return True
-    reading = state.last_reading("pot", doubted=True)
+    reading = _last_read(state)
     return reading is not None and reading.t > known.acknowledged_at

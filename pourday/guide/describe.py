@@ -30,7 +30,22 @@ def say_fact(fact: Fact, plan: Plan) -> str:
         case ev.Poured():
             at = f" at {degrees(fact.celsius)}" if fact.celsius is not None else ""
             planned = f", planned {mass(fact.planned_kg)}" if fact.planned_kg is not None else ""
-            return f"poured {fact.part} {colour(fact.layer)} into {fact.mould}{at}: {mass(fact.kg)}{planned}"
+            part = f", broken off at about {fact.share:.0%}" if fact.share < 1 else ""
+            return f"poured {fact.part} {colour(fact.layer)} into {fact.mould}{at}: {mass(fact.kg)}{planned}{part}"
+        case ev.Emptied():
+            into = f" into the jug of {colour(fact.into)}" if fact.into is not None else ""
+            return f"out of {fact.mould} again, {colour(fact.from_layer)} and above: {fact.how}{into}, {mass(fact.kg)}"
+        case ev.JugSeen():
+            return f"looked into the jug of {colour(fact.layer)}: {'set' if fact.has_set else 'liquid'}"
+        case ev.JugReheated():
+            return f"melted the jug of {colour(fact.layer)} again"
+        case ev.RescueChosen():
+            return f"chose for {fact.mould or 'the stove'} ({fact.card}): {fact.option}{_promise(fact, plan)}"
+        case ev.RescueEnded():
+            lost = f", {mass(fact.lost)} lost" if fact.lost is not None else ""
+            return f"{fact.card} {fact.mould} came out {fact.came}{lost}: {fact.says}".replace(
+                "  ", " "
+            ).rstrip(": ")
         case ev.JugMade():
             planned = f", planned {mass(fact.planned_kg)}" if fact.planned_kg is not None else ""
             return f"made the jug of {colour(fact.layer)}: {mass(fact.kg)}{planned}"
@@ -43,6 +58,20 @@ def say_fact(fact: Fact, plan: Plan) -> str:
             return f"opened relief holes in {fact.mould}{depth}"
         case _:
             return _plain(fact)
+
+
+def _promise(fact: ev.RescueChosen, plan: Plan) -> str:
+    """What was said to come of it, where figures were given."""
+    parts = []
+    if fact.warm_to_c is not None:
+        parts.append(f"surface to {show_temperature(fact.warm_to_c, plan.units)}")
+    if fact.pour_c is not None:
+        parts.append(f"pour at {show_temperature(fact.pour_c, plan.units)}")
+    if fact.thin is not None:
+        parts.append(f"{show_length(fact.thin, plan.units)} first")
+    if fact.remelt is not None:
+        parts.append(f"{show_length(fact.remelt, plan.units)} to melt again at the edge")
+    return f"; {', '.join(parts)}" if parts else ""
 
 
 def _plain(fact: Fact) -> str:
@@ -82,6 +111,8 @@ def _program(fact: Fact) -> str:
             return f"went away{f', back by {clock(fact.back_by.timestamp())}' if fact.back_by else ''}"
         case ev.CameBack():
             return "came back"
+        case ev.HardStop():
+            return f"must leave by {clock(fact.at.timestamp())}" if fact.at else "need not leave any more"
         case ev.WatchAnswered():
             return "answered the watch"
         case ev.AlarmRaised():

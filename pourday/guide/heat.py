@@ -1,8 +1,4 @@
-"""The computed heat of every mould of a session, kept between looks and worked out only when it changes.
-
-Computing runs through `run`: at once by default, beside the screen where the screen hands in a worker.
-What comes back too late for the state it was asked for finds its question gone and is dropped.
-"""
+"""The computed heat of every mould of a session, kept between looks and worked out only when it changes."""
 
 from __future__ import annotations
 
@@ -12,6 +8,7 @@ from dataclasses import dataclass, replace
 from pourday.forecast.mould import COARSE, FINE, Resolution, Spread, likely_early_late
 from pourday.forecast.mould_case import Case, Field, Pour
 from pourday.forecast.remelt import Verdict, verdict
+from pourday.guide.words import letters
 
 Job = Callable[[], None]
 Run = Callable[[Job], None]
@@ -75,61 +72,56 @@ def compute(
 
 
 class HeatBook:
-    """Looks up the heat of moulds; what it has not got is worked out, coarse first, then fine."""
+    """The heat of one session's moulds, as far as it was worked out.
 
-    def __init__(self, run: Run = at_once, *, fine: bool = False) -> None:
+    `moulds` computes what is missing where it stands; a pour that is only thought of (`verdict`) is tried
+    through `run`, so that a screen need not wait for it.
+    """
+
+    def __init__(self, run: Run = at_once) -> None:
         self._run = run
-        self._fine = fine
         self._known: dict[tuple[str, Resolution], MouldHeat] = {}
-        self._asked: dict[str, Case] = {}
-        self._verdicts: dict[tuple[str, float, float], Verdict | None] = {}
-        self.edition = 0
-        """Counts up with everything that was worked out."""
+        self._verdicts: dict[tuple[str, float, float], tuple[MouldHeat, Verdict | None]] = {}
+        self.trouble = ""
+        """Why some mould could not be computed, in a sentence; empty while all goes well."""
 
-    @property
-    def working(self) -> bool:
-        """Whether a mould that was asked for is not there yet in any fineness."""
-        return any(self._best(letter, case) is None for letter, case in self._asked.items())
-
-    def moulds(self, wanted: Mapping[str, tuple[float, Case]]) -> dict[str, MouldHeat]:
-        """What is known of these moulds (time of the first pour, case) by now; the rest is being worked out."""
-        self._asked = {x: case for x, case in self._asked.items() if x in wanted}
-        missing = {x: pair for x, pair in wanted.items() if self._asked.get(x) != pair[1]}
+    def moulds(
+        self, wanted: Mapping[str, tuple[float, Case]], grid: Resolution = COARSE
+    ) -> dict[str, MouldHeat]:
+        """These moulds (time of the first pour, case), at least as fine as asked; without those in trouble."""
+        missing = {x: pair for x, pair in wanted.items() if self._best(x, pair[1], grid) is None}
         if missing:
-            self._asked |= {x: case for x, (_, case) in missing.items()}
-            self._verdicts = {k: v for k, v in self._verdicts.items() if k[0] not in missing}
-            self._run(lambda: self._work(missing, COARSE))
-            if self._fine:
-                self._run(lambda: self._work(missing, FINE))
-        found = {x: self._best(x, case) for x, (_, case) in wanted.items()}
-        return {x: heat for x, heat in found.items() if heat is not None}
+            known = {x: heat for (x, g), heat in self._known.items() if g is grid}
+            try:
+                found = compute(missing, known, grid)
+            except Exception as broken:
+                # A person at a hot stove goes on by eye.
+                names = letters("".join(sorted(missing)))
+                self.trouble = f"The heat of {names} could not be computed: {broken}"
+                found = {}
+            else:
+                self.trouble = ""
+            self._known |= {(letter, grid): heat for letter, heat in found.items()}
+        best = {x: self._best(x, case, grid) for x, (_, case) in wanted.items()}
+        return {x: heat for x, heat in best.items() if heat is not None}
 
     def verdict(self, letter: str, heat: MouldHeat, pour: Pour) -> Verdict | None:
         """What a pour would do, to the nearest five minutes and kelvin; None while it is being worked out."""
         at_s = max(round(pour.at_s / VERDICT_STEP) * VERDICT_STEP, heat.spread.likely.kept.at_s)
         near = replace(pour, at_s=at_s, celsius=round(pour.celsius / VERDICT_KELVIN) * VERDICT_KELVIN)
         key = (letter, near.at_s, near.celsius)
-        if key not in self._verdicts:
-            self._verdicts[key] = None
+        if key not in self._verdicts or self._verdicts[key][0].case != heat.case:
+            self._verdicts[key] = heat, None
             self._run(lambda: self._judge(key, heat, near))
-        return self._verdicts.get(key)
+        return self._verdicts[key][1]
 
-    def _best(self, letter: str, case: Case) -> MouldHeat | None:
-        for grid in (FINE, COARSE):
-            heat = self._known.get((letter, grid))
+    def _best(self, letter: str, case: Case, grid: Resolution) -> MouldHeat | None:
+        for fineness in (FINE, COARSE) if grid is COARSE else (grid,):
+            heat = self._known.get((letter, fineness))
             if heat is not None and heat.case == case:
                 return heat
         return None
 
-    def _work(self, missing: Mapping[str, tuple[float, Case]], grid: Resolution) -> None:
-        wanted = {x: pair for x, pair in missing.items() if self._asked.get(x) == pair[1]}
-        known = {x: heat for (x, g), heat in self._known.items() if g is grid}
-        for letter, heat in compute(wanted, known, grid).items():
-            if self._asked.get(letter) == heat.case:
-                self._known[letter, grid] = heat
-                self.edition += 1
-
     def _judge(self, key: tuple[str, float, float], heat: MouldHeat, pour: Pour) -> None:
-        if key in self._verdicts and self._asked.get(key[0]) == heat.case:
-            self._verdicts[key] = verdict(heat.spread.likely, pour)
-            self.edition += 1
+        if self._verdicts[key][0] is heat:
+            self._verdicts[key] = heat, verdict(heat.spread.likely, pour)

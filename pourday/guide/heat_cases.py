@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from pourday.forecast.mould_case import Around, Case, Pour, Vessel
+from pourday.forecast.mould_case import COLDEST_POUR_C, HOTTEST_POUR_C, Around, Case, Pour, Vessel
 from pourday.plan.bench import Standing, bench
 from pourday.plan.check import height_of
 from pourday.plan.volumes import fill_height, like_cylinder
@@ -59,11 +59,18 @@ def poured_c(state: State, sheet: WeighSheet, letter: str, pour: PourAt) -> floa
 
 def around_of(state: State, zero: float) -> tuple[Around, ...]:
     """The room as read over the day, on the clock of the pours; the first reading holds from the start."""
-    rooms = [(r.t - zero, r.celsius) for r in state.readings if r.place == "room" and not r.doubt]
+    rooms = [
+        (r.t - zero, _computable(r.celsius)) for r in state.readings if r.place == "room" and not r.doubt
+    ]
     if not rooms:
-        return (Around(room_c=state.plan.room_c),)
+        return (Around(room_c=_computable(state.plan.room_c)),)
     first = Around(room_c=[c for t, c in rooms if t <= 0 or t == rooms[0][0]][-1])
     return (first, *(Around(room_c=c, from_s=t) for t, c in rooms if t > 0 and (t, c) != rooms[0]))
+
+
+def _computable(celsius: float) -> float:
+    """A slip of the keys shall spoil a forecast, not stop it."""
+    return min(max(celsius, COLDEST_POUR_C), HOTTEST_POUR_C)
 
 
 def pour_of(
@@ -97,7 +104,7 @@ def case_of(state: State, sheet: WeighSheet, mould: MouldState) -> tuple[float, 
             pour.layer,
             pour.part,
             pour.t - zero,
-            poured_c(state, sheet, mould.letter, pour),
+            _computable(poured_c(state, sheet, mould.letter, pour)),
             pour.kg,
         )
         for pour in sorted(mould.pours, key=lambda p: p.t)

@@ -3,8 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal
 
+import numpy as np
+
+from pourday.forecast.mould import Outlook as Heat
+from pourday.forecast.mould import Section
+from pourday.forecast.mould_read import HALF, NEAR_ROOM, SET
 from pourday.guide.outlook import Outlook
 from pourday.session.state import MouldState, State
 
@@ -23,6 +29,42 @@ class Band:
     texture: Texture
     word: str
     """What to call it, with a ~ where nobody looked."""
+
+
+PICTURE_EVERY = 30.0
+"""Seconds for which one picture of the inside serves."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Inside:
+    """A mould cut open, as computed: what the wax is like at any place in it."""
+
+    section: Section
+    cold_below_c: float
+
+    def across(self, height: float, places: int) -> list[Texture]:
+        """At `height` m above the inside bottom, at so many places from wall to wall."""
+        z, r = self.section.z, self.section.r
+        row = int(np.clip(np.searchsorted(z, height, side="right") - 1, 0, z.size - 2))
+        out = np.abs(np.arange(places) + 0.5 - places / 2) / (places / 2) * r[-1]
+        rings = np.clip(np.searchsorted(r, out, side="right") - 1, 0, r.size - 2)
+        solid, celsius = self.section.solid[row, rings], self.section.celsius[row, rings]
+        cold = celsius < self.cold_below_c
+        return [
+            "liquid" if s < HALF else "skinned" if s < SET else "cold" if c else "firm"
+            for s, c in zip(solid, cold, strict=True)
+        ]
+
+
+@lru_cache(maxsize=64)
+def _inside(heat: Heat, step: int) -> Inside:
+    at_s = max(step * PICTURE_EVERY, heat.kept.at_s)
+    return Inside(heat.section(at_s), heat.case.at(at_s).room_c + NEAR_ROOM)
+
+
+def inside(heat: Heat, at_s: float) -> Inside:
+    """The inside of a mould at a time on the clock of its pours, to the half minute."""
+    return _inside(heat, round(at_s / PICTURE_EVERY))
 
 
 _SEEN: dict[str, Texture] = {

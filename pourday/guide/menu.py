@@ -2,18 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 from pourday.guide.act import Act, Choice, Question
+from pourday.guide.leaving import Leave, in_words, leave
 from pourday.guide.mould_acts import cue_question
 from pourday.guide.outlook import Outlook
+from pourday.guide.words import clock
 from pourday.session import events as ev
 from pourday.session.events import Part
 from pourday.session.state import MouldState, State
 
 
-def menu(state: State, outlook: Outlook, act: Act) -> Question:
-    """The question behind "something else happened"; `act` is what the guide asks for now."""
+def menu(state: State, outlook: Outlook, act: Act, now: float | None = None) -> Question:
+    """The question behind "something else happened"; `act` is what the guide asks for now.
+
+    With `now` it can also be said by when the person must leave.
+    """
     choices = [
         Choice("l", "looked", then=_which(state, "Looked at", cue_question)),
         Choice(
@@ -25,6 +30,8 @@ def menu(state: State, outlook: Outlook, act: Act) -> Question:
         Choice("a", "wax added", (ev.WaxAdded(),)),
         Choice("d", "demoulded", then=_which(state, "Demoulded", _release)),
     ]
+    if now is not None:
+        choices.append(Choice("t", "must leave at", then=hard_stop_question(state, now)))
     if act.urgency < 9:
         waived = tuple(ev.Waived(act=part) for part in act.parts or (act.id,))
         choices.append(Choice("s", f"leave out: {act.word} {act.moulds}".rstrip(), waived))
@@ -102,21 +109,50 @@ def look_question(state: State) -> Question | None:
     return _which(state, "Looked at", cue_question) if letters else None
 
 
-def away_question(state: State, now: float) -> Question:
-    """Asked before somebody leaves the stove: the burner first, then until when."""
-    back = Question(
-        "Back in:",
-        tuple(
-            Choice(key, f"{minutes} min", (ev.WentAway(back_by=ev.moment(now + minutes * 60)),))
-            for key, minutes in (("1", 5), ("2", 15), ("3", 30), ("4", 60))
-        ),
-    )
+STAYS = (("1", 5), ("2", 15), ("3", 30), ("4", 60))
+"""Keys and minutes."""
+
+
+def away_question(
+    state: State, now: float, acts: Sequence[Act] = (), outlook: Outlook | None = None
+) -> Question:
+    """Asked before somebody leaves the stove: the burner first, then until when, and what is lost after it."""
+    found = leave(outlook, acts, now) if outlook is not None else None
+    choices = [
+        Choice(key, f"{minutes} min{_too_long(found, now, minutes)}", (_away(now + minutes * 60),))
+        for key, minutes in STAYS
+    ]
+    if found is not None and found.back_by is not None and found.back_by > now + 5 * 60:
+        choices.append(Choice("b", f"by {clock(found.back_by, now)}, the latest", (_away(found.back_by),)))
+    said = f"{in_words(found, now)} " if found is not None else ""
+    back = Question(f"{said}Back in:", tuple(choices))
     if state.burner == "off":
         return back
     return Question(
-        "Leaving the stove. Is the burner off?",
+        f"Leaving the stove. {said}Is the burner off?",
         (
             Choice("o", "off now", (ev.BurnerSet(state="off"),), then=back),
             Choice("l", "still lit: stay in the room"),
         ),
     )
+
+
+def _away(back_by: float) -> ev.WentAway:
+    return ev.WentAway(back_by=ev.moment(back_by))
+
+
+def _too_long(found: Leave | None, now: float, minutes: int) -> str:
+    late = found is not None and found.back_by is not None and now + minutes * 60 > found.back_by
+    return ", too late" if late else ""
+
+
+def hard_stop_question(state: State, now: float) -> Question:
+    """When the person must leave: the full and half hours ahead, or not at all any more."""
+    half = (now // 1800 + 1) * 1800
+    choices = [
+        Choice(str(i + 1), clock(half + 1800 * i, now), (ev.HardStop(at=ev.moment(half + 1800 * i)),))
+        for i in range(9)
+    ]
+    if state.hard_stop is not None:
+        choices.append(Choice("n", "no need any more", (ev.HardStop(),)))
+    return Question("You must leave at:", tuple(choices))

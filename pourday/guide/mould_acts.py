@@ -10,9 +10,11 @@ from dataclasses import replace
 
 from pourday.forecast.spread import Spread
 from pourday.guide.act import Act, Choice, Question
+from pourday.guide.mould_end import curing, demould
 from pourday.guide.mould_outlook import MouldOutlook, planned_c
 from pourday.guide.outlook import Outlook
-from pourday.guide.words import clock, days
+from pourday.guide.persons_clock import PersonsClock
+from pourday.guide.words import clock
 from pourday.session import events as ev
 from pourday.session.state import MouldState, State
 
@@ -28,6 +30,10 @@ RELIEF_EVERY = 30 * MINUTE
 """Relief holes close as a skin forms; reopened every 20-40 min (common practice, no source)."""
 TOP_UP_AFTER = HOUR
 """A top-up earlier than this sinks again (common practice, no source: 1-4 h after the last pour)."""
+LOOK_TO_TOP_UP = 20 * MINUTE
+"""From the look before a top-up to its being made, the reserve to be heated. An estimate of ours."""
+LOOK_SOONEST, LOOK_LATEST = 5 * MINUTE, 25 * MINUTE
+"""Between two looks. An estimate of ours."""
 LOOK_AGAIN = {"wet": 0.5, "skinned": 0.3}
 """Share of the likely wait until the next look, after one that was too early. An estimate of ours."""
 
@@ -44,19 +50,22 @@ HOT_WAX = (
 )
 
 
-def mould_acts(state: State, outlook: Outlook) -> list[Act]:
-    """The next act of every mould, in the order of their letters; a finished mould has none."""
+def mould_acts(state: State, outlook: Outlook, persons: PersonsClock | None = None) -> list[Act]:
+    """The next act of every mould, in the order of their letters; a finished mould has none.
+
+    Each falls due when its mould is ready for it; whether there is hot wax then is the stove's affair.
+    """
     acts = []
     for letter in sorted(state.moulds):
-        acts += _next(state, outlook, state.moulds[letter])
+        acts += _next(state, outlook, state.moulds[letter], persons or PersonsClock())
     return [act for act in acts if act.id not in state.waived]
 
 
-def _next(state: State, outlook: Outlook, mould: MouldState) -> list[Act]:
+def _next(state: State, outlook: Outlook, mould: MouldState, persons: PersonsClock) -> list[Act]:
     last = mould.last_pour
     final = len(state.plan.layers) - 1
     if mould.demoulded_at is not None:
-        return _curing(outlook, mould)
+        return curing(outlook, mould, persons)
     if last is None:
         return [_first_pour(state, outlook, mould)]
     if last.part == "plug":
@@ -65,10 +74,10 @@ def _next(state: State, outlook: Outlook, mould: MouldState) -> list[Act]:
     if forecast is None:
         return []  # Its heat is being worked out; a moment later it is here.
     if last.part == "top-up" or (last.layer == final and f"top-up {mould.letter}" in state.waived):
-        return [_demould(outlook, mould, forecast)]
+        return [demould(mould, forecast, persons)]
     if last.layer < final:
-        return [_between_layers(state, outlook, mould, forecast)]
-    return _after_last_layer(outlook, mould, forecast)
+        return [_by_night(_between_layers(outlook, mould, forecast), persons)]
+    return _after_last_layer(outlook, mould, forecast, persons)
 
 
 def _poured(outlook: Outlook, mould: MouldState, layer: int, part: ev.Part) -> ev.Poured:
@@ -80,7 +89,6 @@ def _poured(outlook: Outlook, mould: MouldState, layer: int, part: ev.Part) -> e
 def _first_pour(state: State, outlook: Outlook, mould: MouldState) -> Act:
     plug = state.plan.plug > 0
     part: ev.Part = "plug" if plug else "layer"
-    ready = outlook.jug_ready(state, 0)
     return Act(
         id=f"{part} 0 {mould.letter}",
         kind="plug" if plug else "pour",
@@ -93,7 +101,7 @@ def _first_pour(state: State, outlook: Outlook, mould: MouldState) -> Act:
             if plug
             else "The first jug is ready and the mould is empty."
         ),
-        due=ready,
+        due=state.fixed_at or state.opened_at,
         caution=HOT_WAX,
         files=(_poured(outlook, mould, 0, part),),
         place=("jug", ""),
@@ -174,29 +182,54 @@ def _look(mould: MouldState, due: float, window: Spread | None, closes: float | 
     )
 
 
+def slower(forecast: MouldOutlook, mould: MouldState) -> float:
+    """How many times slower than computed the layer on top cools, by a look that found it soft past its time."""
+    last, look = mould.last_pour, mould.look
+    soft = [x.t for x in mould.looks if last and x.t > last.t and x.cue in LOOK_AGAIN]
+    if last is None or look is None or not soft or not last.t < forecast.best < float("inf"):
+        return 1.0
+    return max(1.0, (soft[-1] - last.t) / (forecast.best - last.t))
+
+
+def closing(forecast: MouldOutlook, mould: MouldState) -> float | None:
+    """When the window closes, later where the layer was seen to cool slower; None: empty, or not in sight."""
+    if forecast.empty or forecast.closes is None or mould.last_pour is None:
+        return None
+    since = mould.last_pour.t
+    return since + (forecast.closes - since) * slower(forecast, mould)
+
+
 def _waiting(forecast: MouldOutlook, mould: MouldState, purpose: str) -> Act:
     """A look, at the forecast time or sooner after one that came too early."""
     last = mould.last_pour
     assert last is not None
-    due = forecast.best
+    due, closes = forecast.best, closing(forecast, mould)
     if mould.look is not None and mould.look.cue in LOOK_AGAIN:
         wait = (forecast.best - last.t) * LOOK_AGAIN[mould.look.cue]
-        due = mould.look.t + max(3 * MINUTE, min(wait, 25 * MINUTE))
-    closes = None if forecast.empty else forecast.closes
+        left = DAY if closes is None else (closes - mould.look.t) / 2
+        due = mould.look.t + max(LOOK_SOONEST, min(wait, LOOK_LATEST, left))
     look = _look(mould, due, forecast.opens, closes, f"{purpose} {forecast.why}")
     return replace(look, caution=forecast.advice)
 
 
-def _between_layers(state: State, outlook: Outlook, mould: MouldState, forecast: MouldOutlook) -> Act:
+def _between_layers(outlook: Outlook, mould: MouldState, forecast: MouldOutlook) -> Act:
     last = mould.last_pour
     assert last is not None
     look = mould.look
     if look is None or look.cue in ("wet", "skinned"):
         return _waiting(forecast, mould, "The next colour needs a surface that carries it.")
-    return _next_layer(state, outlook, mould, forecast, last.layer + 1)
+    return _next_layer(outlook, mould, forecast, last.layer + 1)
 
 
-def _next_layer(state: State, outlook: Outlook, mould: MouldState, forecast: MouldOutlook, layer: int) -> Act:
+def _by_night(act: Act, persons: PersonsClock) -> Act:
+    """A layer that falls due in the quiet hours says so: wax does not wait for the morning."""
+    if not persons.quiet(act.due):
+        return act
+    said = "That is in your quiet hours. Left until the morning it is cold: then warm it before you pour."
+    return replace(act, caution=f"{said} {act.caution}".strip())
+
+
+def _next_layer(outlook: Outlook, mould: MouldState, forecast: MouldOutlook, layer: int) -> Act:
     look = mould.look
     assert look is not None
     pour = Act(
@@ -207,8 +240,8 @@ def _next_layer(state: State, outlook: Outlook, mould: MouldState, forecast: Mou
         layer=layer,
         says="",
         why=f"{mould.letter} was seen firm at {clock(look.t)}; the colours fuse while the layer is warm.",
-        due=max(look.t, outlook.jug_ready(state, layer)),
-        closes=None if forecast.empty else forecast.closes,
+        due=look.t,
+        closes=closing(forecast, mould),
         caution=HOT_WAX,
         files=(_poured(outlook, mould, layer, "layer"),),
         place=("jug", ""),
@@ -216,7 +249,7 @@ def _next_layer(state: State, outlook: Outlook, mould: MouldState, forecast: Mou
     )
     if look.cue == "firm":
         return pour
-    return _too_cold(replace(pour, due=look.t), look.cue)
+    return _too_cold(pour, look.cue)
 
 
 def _too_cold(pour: Act, cue: ev.Cue) -> Act:
@@ -253,22 +286,26 @@ def _too_cold(pour: Act, cue: ev.Cue) -> Act:
     )
 
 
-def _after_last_layer(outlook: Outlook, mould: MouldState, forecast: MouldOutlook) -> list[Act]:
+def _after_last_layer(
+    outlook: Outlook, mould: MouldState, forecast: MouldOutlook, persons: PersonsClock
+) -> list[Act]:
     last = mould.last_pour
     assert last is not None
     acts = []
     opened = mould.relieved_at[-1] if mould.relieved_at and mould.relieved_at[-1] > last.t else None
     firm = mould.look is not None and mould.look.cue in ("firm", "cold", "pulled away")
     if not firm:
-        acts.append(_relief(outlook, mould, forecast, opened))
+        holes = _relief(outlook, mould, forecast, opened)
+        # What was not opened before bed has set by the morning.
+        acts += [] if persons.quiet(holes.due) else [holes]
     after = last.t + TOP_UP_AFTER
     if firm and mould.look is not None:
-        acts.append(_top_up(outlook, mould, max(after, mould.look.t)))
-    else:
-        waiting = _waiting(forecast, mould, "The top-up fills the well once the top is firm.")
-        due = max(waiting.due, after)
-        acts.append(_look(mould, due, forecast.opens, None, waiting.why))
-    return acts
+        ready = max(after, mould.look.t)
+        due, why = persons.before_bed(ready, ready)
+        return [*acts, _top_up(outlook, mould, due, why)]
+    waiting = _waiting(forecast, mould, "The top-up fills the well once the top is firm.")
+    due, why = persons.before_bed(max(waiting.due, after), max(after, forecast.opens.early), LOOK_TO_TOP_UP)
+    return [*acts, _look(mould, due, forecast.opens, None, f"{waiting.why}{why}")]
 
 
 def _relief(outlook: Outlook, mould: MouldState, forecast: MouldOutlook, opened: float | None) -> Act:
@@ -291,7 +328,7 @@ def _relief(outlook: Outlook, mould: MouldState, forecast: MouldOutlook, opened:
     )
 
 
-def _top_up(outlook: Outlook, mould: MouldState, due: float) -> Act:
+def _top_up(outlook: Outlook, mould: MouldState, due: float, when: str) -> Act:
     layer = outlook.last_layer
     kg = outlook.portion(mould.letter, layer, "top-up")
     hot = outlook.degrees(planned_c(outlook.sheet, mould.letter, layer, "top-up"))
@@ -307,65 +344,13 @@ def _top_up(outlook: Outlook, mould: MouldState, due: float) -> Act:
             f"{hot}, no higher than 6 mm below the first line."
             + (" It has pulled away: only the well, nothing down the gap." if pulled else "")
         ),
-        why="The wax sinks as it sets; the set weight is reached by this second pour.",
+        why=f"The wax sinks as it sets; the set weight is reached by this second pour.{when}",
         due=due,
         caution=HOT_WAX,
         files=(ev.Poured(mould=mould.letter, layer=layer, part="top-up", planned_kg=kg),),
         place=("jug", ""),
         urgency=4,
     )
-
-
-def _demould(outlook: Outlook, mould: MouldState, forecast: MouldOutlook) -> Act:
-    stuck = mould.release == "stuck"
-    return Act(
-        id=f"demould {mould.letter}",
-        kind="demould",
-        word="DEMOULD",
-        moulds=mould.letter,
-        says=(
-            f"Demould {mould.letter} when its wall is cold to the hand, a hairline gap shows all round, and it turns "
-            "or drops at a light tap."
-            + (" It was stuck: 15 minutes in the fridge at a time, never the freezer." if stuck else "")
-        ),
-        why=f"The core is within 3 K of the room about {clock(forecast.cold.likely)} ({forecast.why})",
-        due=outlook.awake(forecast.cold.likely),
-        window=forecast.cold,
-        question=Question(
-            f"{mould.letter}:",
-            (
-                Choice("d", "dropped out", (ev.Demoulded(mould=mould.letter, release="dropped out"),)),
-                Choice("t", "needed a tap", (ev.Demoulded(mould=mould.letter, release="needed a tap"),)),
-                Choice("s", "stuck", (ev.Demoulded(mould=mould.letter, release="stuck"),)),
-            ),
-        ),
-        place=("candle", mould.letter),
-        urgency=6,
-    )
-
-
-def _curing(outlook: Outlook, mould: MouldState) -> list[Act]:
-    assert mould.demoulded_at is not None
-    shortest, longest = outlook.cure_days
-    ready = mould.demoulded_at + shortest * DAY
-    return [
-        Act(
-            id=f"cure {mould.letter}",
-            kind="cure",
-            word="CURED",
-            moulds=mould.letter,
-            says=(
-                f"{mould.letter} has cured {days(shortest)}: burn-test it on a fire-proof plate, never unattended, "
-                "following the supplier's sheet and your local rules."
-            ),
-            why=f"Cure of {shortest}-{longest} days by the wax table (common practice, no source), from demoulding.",
-            due=outlook.awake(ready),
-            window=Spread(ready, ready, mould.demoulded_at + longest * DAY),
-            files=(ev.Waived(act=f"cure {mould.letter}", why="cured"),),
-            place=("candle", mould.letter),
-            urgency=7,
-        )
-    ]
 
 
 def pour_sentence(outlook: Outlook, act: Act) -> str:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pourday.forecast import fuse
 from pourday.forecast.fuse import Window
 from pourday.forecast.mould import Outlook as Heat
-from pourday.forecast.mould_case import Pour
+from pourday.forecast.mould_case import Pour, Resolution
 from pourday.forecast.spread import Spread
 from pourday.guide.heat import HeatBook, MouldHeat
 from pourday.guide.heat_cases import case_of, pour_of
@@ -59,8 +59,10 @@ class MouldOutlook:
         return self.heat.spread.likely
 
 
-def mould_outlooks(state: State, sheet: WeighSheet, book: HeatBook) -> dict[str, MouldOutlook]:
-    """The outlook of every mould with wax in it, as far as it is computed by now."""
+def mould_outlooks(
+    state: State, sheet: WeighSheet, book: HeatBook, grid: Resolution
+) -> dict[str, MouldOutlook]:
+    """The outlook of every mould with wax in it; a mould that cannot be computed has none."""
     wanted = {
         letter: case_of(state, sheet, mould)
         for letter, mould in state.moulds.items()
@@ -68,7 +70,7 @@ def mould_outlooks(state: State, sheet: WeighSheet, book: HeatBook) -> dict[str,
     }
     return {
         letter: _outlook(state, sheet, state.moulds[letter], heat)
-        for letter, heat in book.moulds(wanted).items()
+        for letter, heat in book.moulds(wanted, grid).items()
     }
 
 

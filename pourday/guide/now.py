@@ -7,6 +7,8 @@ from dataclasses import dataclass, replace
 
 from pourday.guide.act import Act
 from pourday.guide.agenda import order_now
+from pourday.guide.heat_plan import hottest_c
+from pourday.guide.leaving import in_words, leave
 from pourday.guide.outlook import Outlook, room_c
 from pourday.guide.words import clock, countdown, span
 from pourday.plan.model import Units
@@ -15,6 +17,9 @@ from pourday.session.events import Fact
 from pourday.session.state import State
 from pourday.units import show_temperature
 
+POURED_FROM = ("plug", "pour", "top-up", "look under")
+MOVED = 5 * 60.0
+"""A window that moved by more than this, s, is told again. An estimate of ours."""
 FRESH = 90.0
 """Seconds during which a reading is the temperature; after that the forecast stands in for it."""
 
@@ -41,7 +46,7 @@ class Now:
 
 def what_now(state: State, outlook: Outlook, acts: Sequence[Act], now: float) -> Now:
     """The one act that comes first, and the two numbers that go with it."""
-    due = [*_alarm_acts(state), *_away(state), *order_now(acts, now)]
+    due = [*_alarm_acts(state), *order_now([*_away(state, outlook, acts, now), *acts], now)]
     act = due[0] if due else _wait(state, acts, now)
     word = f"{act.word} {' '.join(act.moulds)}".strip()
     return Now(
@@ -59,8 +64,10 @@ def _alarm_acts(state: State) -> list[Act]:
     words = {
         "dry pot": "HEAT OFF",
         "ceiling": "HEAT OFF",
+        "near ceiling": "HEAT OFF",
         "watch": "ANSWER",
         "water": "WATER",
+        "silent": "READ",
         "away": "BACK?",
     }
     acts = []
@@ -91,7 +98,7 @@ def _alarm_acts(state: State) -> list[Act]:
     return acts
 
 
-def _away(state: State) -> list[Act]:
+def _away(state: State, outlook: Outlook, acts: Sequence[Act], now: float) -> list[Act]:
     if state.away_since is None:
         return []
     by = f" You meant to be back by {clock(state.back_by)}." if state.back_by else ""
@@ -100,7 +107,8 @@ def _away(state: State) -> list[Act]:
             id="back",
             kind="back",
             word=f"BACK {clock(state.back_by)}" if state.back_by else "AWAY",
-            says=f"Away since {clock(state.away_since)}.{by} “Done” when you are back: the moulds come first.",
+            says=f"Away since {clock(state.away_since)}.{by} “Done” when you are back: the moulds come first. "
+            + in_words(leave(outlook, acts, now), now),
             why="You said you were leaving the stove.",
             due=state.away_since,
             closes=state.back_by,
@@ -162,12 +170,13 @@ def _degrees(state: State, outlook: Outlook, act: Act, now: float) -> Number:
     place, mould = act.place
     if place == "candle":
         return Number(f"{_figure(room_c(state), units)}°", "room")
-    target = {"pot": outlook.melt_c, "jug": outlook.pour_c}.get(place)
+    pour_c = hottest_c(state, outlook, act) if act.kind in POURED_FROM else outlook.pour_c
+    target = {"pot": outlook.melt_c, "jug": pour_c}.get(place)
     aim = f" target {show_temperature(target, units)}" if target is not None else ""
     reading = state.last_reading(place, mould)
     if reading is None and place != "pot":
         place, mould = "pot", ""
-        aim = f" pour at {show_temperature(outlook.pour_c, units)}" if aim else ""
+        aim = f" pour at {show_temperature(pour_c, units)}" if aim else ""
         reading = state.last_reading("pot")
     name = f"{place} {mould}".strip()
     if reading is not None and now - reading.t <= FRESH:
@@ -196,7 +205,9 @@ def _figure(celsius: float, units: Units, digits: int = 0) -> str:
 def told(state: State, now_act: Now) -> Fact | None:
     """What to put on record when the program says something else than it said last."""
     act = now_act.act
-    if act.kind == "alarm" or (state.told is not None and state.told.act == act.id):
+    if act.kind == "alarm" or (
+        state.told is not None and state.told.act == act.id and not moved(state.told, act)
+    ):
         return None
     window = act.window
     return ev.Told(
@@ -210,6 +221,31 @@ def told(state: State, now_act: Now) -> Fact | None:
         closes=_moment(act.closes),
         why=act.why,
     )
+
+
+def moved(before: ev.Told, act: Act) -> bool:
+    """Whether what was told of this act has moved so far that it has to be told again."""
+    window = act.window
+    pairs = (
+        (before.early, window.early if window else None),
+        (
+            before.likely,
+            window.likely if window else act.due if act.word == "WAIT" else _seconds(before.likely),
+        ),
+        (before.late, window.late if window else None),
+        (before.closes, act.closes),
+    )
+    return any(_differ(_moment(t), said) for said, t in pairs)
+
+
+def _differ(one: ev.Moment | None, other: ev.Moment | None) -> bool:
+    if one is None or other is None:
+        return (one is None) != (other is None)
+    return abs((one - other).total_seconds()) > MOVED
+
+
+def _seconds(moment: ev.Moment | None) -> float | None:
+    return moment.timestamp() if moment is not None else None
 
 
 def _moment(t: float | None) -> ev.Moment | None:

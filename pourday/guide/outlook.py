@@ -7,17 +7,17 @@ is filed. Times in it are of the clock, seconds since the epoch.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from datetime import timedelta
 
 from pourday.errors import Trouble
+from pourday.forecast.mould_case import COARSE, Resolution
 from pourday.forecast.pot import PotForecast
 from pourday.forecast.remelt import Verdict
 from pourday.forecast.spread import Spread
 from pourday.guide.heat import HeatBook
 from pourday.guide.heat_cases import planned_kg, thickness
 from pourday.guide.mould_outlook import MouldOutlook, imagined, mould_outlooks
+from pourday.guide.persons_clock import PersonsClock
 from pourday.guide.pot_outlook import pot_forecast, reheat
-from pourday.guide.words import local
 from pourday.plan.water import boiling_c
 from pourday.plan.weigh import WeighSheet, weigh_sheet
 from pourday.session.events import Part
@@ -25,8 +25,8 @@ from pourday.session.state import State
 from pourday.units import show_mass, show_temperature
 from pourday.wax.materials import Wax
 
-QUIET_FROM, QUIET_TO = 22, 7
-"""Local hours in which nobody is sent to the bench."""
+QUIET_FROM, QUIET_TO = PersonsClock().quiet_from, PersonsClock().quiet_to
+"""Local hours in which nobody is sent to the bench, unless the person has set others."""
 
 READY_WITHIN = 2.0
 """K below the pour temperature that still counts: a jug loses more than a thermometer can tell."""
@@ -44,8 +44,6 @@ class Outlook:
     boiling_c: float
     pot: PotForecast | None
     """None before the day begins."""
-    reheat: float = 0.0
-    """Seconds to warm the pot up again, burner lit."""
     moulds: dict[str, MouldOutlook] = field(default_factory=dict)
     state: State = field(default_factory=State)
     book: HeatBook | None = None
@@ -105,8 +103,12 @@ class Outlook:
 
     # -- times --------------------------------------------------------------------------------------
 
+    def reheat(self, now: float) -> float:
+        """Seconds to warm the pot up again from now, burner lit."""
+        return reheat(self.pot, self.melt_c, now) if self.pot is not None else 0.0
+
     def mould(self, letter: str) -> MouldOutlook | None:
-        """What is computed for a mould; None while it is empty, demoulded, or being worked out."""
+        """What is computed for a mould; None while it is empty or demoulded, or where it cannot be."""
         return self.moulds.get(letter)
 
     def foresee(self, letter: str, now: float, celsius: float) -> Verdict | None:
@@ -137,7 +139,9 @@ class Outlook:
         last = self.state.last_reading("pot")
         if last is not None and last.celsius >= self.pour_c - READY_WITHIN and now - last.t < STILL_READY:
             return last.t
-        return self.pot_reaches(self.pour_c).likely
+        if self.warmer_than(self.pour_c - READY_WITHIN, now):
+            return now
+        return self.pot_reaches(self.pour_c - READY_WITHIN).likely
 
     def warmer_than(self, celsius: float, now: float) -> bool:
         """Whether the pot is, as likely as not, above a temperature now."""
@@ -159,37 +163,31 @@ class Outlook:
 
     @staticmethod
     def awake(t: float) -> float:
-        """The same time, or the end of the quiet hours where it falls inside them."""
-        when = local(t) if t < 4e9 else None
-        if when is None or QUIET_TO <= when.hour < QUIET_FROM:
-            return t
-        morning = when.replace(hour=QUIET_TO, minute=0, second=0, microsecond=0)
-        if when.hour >= QUIET_FROM:
-            morning += timedelta(days=1)
-        return morning.timestamp()
+        """The same time, or the end of the usual quiet hours where it falls inside them."""
+        return PersonsClock().awake(t)
 
 
-def look_ahead(state: State, now: float, book: HeatBook | None = None) -> Outlook:
-    """The outlook for a state; `book` keeps the heat of its moulds, without one it is computed here.
+def look_ahead(state: State, now: float, book: HeatBook | None = None, grid: Resolution = COARSE) -> Outlook:
+    """The outlook for a state; `book` keeps the heat of its moulds, `grid` is how finely that is computed.
 
     Raises `Trouble` when the plan cannot be weighed out yet.
     """
     sheet = weigh_sheet(state.plan)
     boiling = boiling_c(state.plan.altitude)
     book = book or HeatBook()
-    moulds = mould_outlooks(state, sheet, book)
+    moulds = mould_outlooks(state, sheet, book, grid)
     if state.fixed_plan is None:
-        return Outlook(sheet.wax, sheet, boiling, None, 0.0, moulds, state, book)
-    pot = pot_forecast(state, sheet.wax, _left_in_pot(state, sheet), room_c(state), boiling, now)
-    return Outlook(sheet.wax, sheet, boiling, pot, reheat(pot, sheet.melt_to_c, now), moulds, state, book)
+        return Outlook(sheet.wax, sheet, boiling, None, moulds, state, book)
+    pot = pot_forecast(state, sheet.wax, _in_the_bath(state, sheet), room_c(state), boiling, now)
+    return Outlook(sheet.wax, sheet, boiling, pot, moulds, state, book)
 
 
 def try_look_ahead(
-    state: State, now: float, book: HeatBook | None = None
+    state: State, now: float, book: HeatBook | None = None, grid: Resolution = COARSE
 ) -> tuple[Outlook | None, Trouble | None]:
     """The outlook, or what stands in its way."""
     try:
-        return look_ahead(state, now, book), None
+        return look_ahead(state, now, book, grid), None
     except Trouble as trouble:
         return None, trouble
 
@@ -200,7 +198,7 @@ def room_c(state: State) -> float:
     return reading.celsius if reading else state.plan.room_c
 
 
-def _left_in_pot(state: State, sheet: WeighSheet) -> float:
-    """What is still in the pot, kg: all that was to melt less the jugs drawn."""
-    drawn = sum(jug.kg if jug.kg is not None else sheet.jug(layer).wax for layer, jug in state.jugs.items())
-    return max(0.05, sheet.total - drawn)
+def _in_the_bath(state: State, sheet: WeighSheet) -> float:
+    """What still hangs in the bath, pot and jugs, kg: all that was to melt less what was poured."""
+    poured = sum(pour.kg_best for mould in state.moulds.values() for pour in (*mould.pours, *mould.emptied))
+    return max(0.05, sheet.total - poured)

@@ -6,16 +6,25 @@ the next. Stretches that are over never change, so their result is kept.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 
 from pourday.forecast.pot import Guess, PotForecast, PotSetup, after_addition, after_change, forecast
 from pourday.forecast.pot_model import Mode
+from pourday.forecast.spread import Spread
 from pourday.session.state import State
 from pourday.wax.materials import Wax
 
 COLD_START = Guess(0.0, 2.0)
 """Wax that was never heated is as warm as the room, within this, K."""
+CARRIES = (0.0, 1.0, 2.0, 3.0, 4.0, 6.0, 8.0, 10.0)
+"""Minutes after the burner went off at which the wax is looked at for its peak."""
+WARMED = 240.0
+"""s in the bath until a jug is as warm as the pot beside it. An estimate of ours."""
+CARRIES_MOST = 15.0
+"""K by which a bath carries its wax on at most after the burner went off. An estimate of ours."""
+SURE = 300.0
+"""s past the likely time that the late side of a warm-up may add at most."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,12 +77,95 @@ def stretches(state: State) -> list[Stretch]:
         mode = max((m for m in marks if m[0] <= t), key=lambda m: m[0])[1]
         marks.append((t, mode, kg))
     marks.sort(key=lambda mark: mark[0])
-    readings = [(r.t, r.celsius) for r in state.readings if r.place == "pot" and not r.doubt]
+    readings = _of_the_bath(state)
     ends = [mark[0] for mark in marks[1:]] + [float("inf")]
     return [
         Stretch(start, mode, kg, tuple(r for r in readings if start <= r[0] < end))
         for (start, mode, kg), end in zip(marks, ends, strict=True)
     ]
+
+
+def pot_is_empty(state: State) -> bool:
+    """Whether a jug was drawn for every layer, so that all wax stands in jugs."""
+    return bool(state.jugs) and len(state.jugs) >= len(state.plan.layers)
+
+
+def _of_the_bath(state: State) -> list[tuple[float, float]]:
+    """What was read in the pot, and in jugs that stood in its bath: all of them once the pot is empty, before
+    that those read while the burner was lit for them."""
+    emptied = max(j.made_at for j in state.jugs.values()) if pot_is_empty(state) else float("inf")
+    drawn = max((j.made_at for j in state.jugs.values()), default=float("inf"))
+    lit = [(s.start, s.end if s.end is not None else float("inf")) for s in state.burner_spans]
+    return [
+        (r.t, r.celsius)
+        for r in state.readings
+        if not r.doubt
+        and (
+            r.place == "pot"
+            or (r.place == "jug" and r.t > emptied)
+            or (r.place == "jug" and r.t > drawn + WARMED and any(a < r.t <= b for a, b in lit))
+        )
+    ]
+
+
+@dataclass(frozen=True, slots=True)
+class _Known:
+    """A forecast by what it rests on, so that what was asked of it once is not worked out at every look."""
+
+    setup: PotSetup
+    readings: int
+    soon_c: float
+    pot: PotForecast = field(compare=False)
+
+
+def _known(pot: PotForecast) -> _Known:
+    return _Known(pot.setup, pot.readings, pot.at(pot.setup.mode_since + 600.0)[1], pot)
+
+
+def warm_up(pot: PotForecast, target_c: float, by: float, now: float) -> float:
+    """Seconds the burner has to be lit before `by` for the wax to be at `target_c` then, nine times in ten."""
+    if pot.setup.mode == "on heat":
+        spread = pot.reaches(target_c).spread
+        rising = pot.at(now)[1] < target_c
+        return max(0.0, _sure(spread) - now) if spread is not None and rising else 0.0
+    known = _known(pot)
+    lead = _warming(known, target_c, _whole(max(now, by)))
+    return _warming(known, target_c, _whole(max(now, by - lead)))
+
+
+def _whole(t: float) -> float:
+    return round(t / 240.0) * 240.0
+
+
+def _sure(spread: Spread) -> float:
+    """The late side, unless that is far off."""
+    return min(spread.late, spread.likely + SURE)
+
+
+@lru_cache(maxsize=256)
+def _warming(known: _Known, target_c: float, at: float) -> float:
+    pot = known.pot
+    at = max(at, pot.setup.mode_since)
+    if pot.at(at)[1] >= target_c:
+        return 0.0
+    spread = forecast(after_change(pot, at, "on heat"), (), at).reaches(target_c).spread
+    return max(0.0, _sure(spread) - at) if spread is not None else 0.0
+
+
+def carries_to(pot: PotForecast, target_c: float, now: float) -> bool:
+    """Whether the bath would still carry the wax to a temperature, were the burner turned off now."""
+    likely = pot.at(now)[1]
+    if not target_c - CARRIES_MOST <= likely < target_c:
+        return likely >= target_c
+    return _peak(_known(pot), round(now / 30.0) * 30.0) >= target_c
+
+
+@lru_cache(maxsize=64)
+def _peak(known: _Known, at: float) -> float:
+    pot = known.pot
+    at = max(at, pot.setup.mode_since)
+    off = forecast(after_change(pot, at, "off heat"), (), at)
+    return float(max(off.band([at + 60.0 * minute for minute in CARRIES])[1]))
 
 
 @lru_cache(maxsize=32)

@@ -198,25 +198,6 @@ def test_the_well_is_a_part_of_the_shrinkage():
     assert 0.2 * o.shrinks < o.well < o.shrinks
 
 
-def test_a_cylinder_stands_for_itself():
-    r, h = 0.03, 0.11
-    assert mo.equal_cylinder(math.pi * r**2 * h, 2 * math.pi * r * (r + h)) == pytest.approx((r, h))
-
-
-def test_another_shape_gets_the_cylinder_of_its_volume_and_surface():
-    side, height = 0.06, 0.12
-    r, h = mo.equal_cylinder(side**2 * height, 2 * side**2 + 4 * side * height)
-    assert math.pi * r**2 * h == pytest.approx(side**2 * height)
-    assert 2 * math.pi * r * (r + h) == pytest.approx(2 * side**2 + 4 * side * height)
-    assert h > r
-
-
-def test_a_ball_gets_the_squat_cylinder_of_its_volume():
-    r, h = mo.equal_cylinder(4 / 3 * math.pi * 0.04**3, 4 * math.pi * 0.04**2)
-    assert h == pytest.approx(2 * r)
-    assert math.pi * r**2 * h == pytest.approx(4 / 3 * math.pi * 0.04**3)
-
-
 def test_a_layer_by_mass_is_the_layer_by_height():
     p = mo.Pour(0.0, 85.0, PARAFFIN, height=0.03)
     q = replace(p, height=0.0, mass=p.density * math.pi * 0.04**2 * 0.03)

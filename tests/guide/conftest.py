@@ -76,13 +76,15 @@ class Told:
         return self.at(30, reading(86.0), ev.BurnerSet(state="off"), ev.WaterSeen())
 
     def jug(self, minute: float, layer: int) -> Told:
-        return self.at(minute, ev.JugMade(layer=layer))
+        """A jug drawn, coloured, and its colour seen."""
+        return self.at(minute, ev.JugMade(layer=layer), ev.Waived(act=f"drop {layer}"))
 
     def plugged(self, minute: float = 40) -> Told:
         self.jug(minute - 2, 0)
         return self.at(minute, *(poured(x, 0, "plug") for x in "AB"))
 
     def sealed(self, minute: float = 50) -> Told:
+        self.at(minute, reading(84.0, "jug"))
         return self.at(minute, *(ev.SealSeen(mould=x, weeps=False) for x in "AB"))
 
     def first_layers(self, minute: float = 51) -> Told:
@@ -91,6 +93,11 @@ class Told:
     def second_layers(self, minute: float = 150) -> Told:
         self.at(minute - 5, *(ev.Looked(mould=x, cue="firm") for x in "AB")).jug(minute - 2, 1)
         return self.at(minute, *(poured(x, 1) for x in "AB"))
+
+    def reheated(self, minute: float, celsius: float = 86.0) -> Told:
+        """The last jug hot again, the burner off."""
+        self.at(minute - 8, ev.BurnerSet(state="on"))
+        return self.at(minute, reading(celsius, "jug"), ev.WaterSeen(), ev.BurnerSet(state="off"))
 
     def topped_up(self, minute: float = 280) -> Told:
         self.at(minute - 5, *(ev.Looked(mould=x, cue="firm") for x in "AB"))

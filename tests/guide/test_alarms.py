@@ -13,6 +13,8 @@ from msgspec.structs import replace
 from pourday.demo.scenario import two_pillars
 from pourday.guide.act import Act, Kind
 from pourday.guide.agenda import order_now
+from pourday.guide.alarms import alarm_facts
+from pourday.guide.stove_acts import water_seen_lit
 from pourday.plan.water import boiling_c
 from pourday.session import events as ev
 
@@ -176,6 +178,62 @@ def test_nobody_is_told_to_light_the_burner_while_the_pot_is_above_its_ceiling(l
             ]
 
 
+def test_a_jug_over_the_ceiling_is_an_alarm_like_the_pot(lit: Day) -> None:
+    jug = ev.Reading(place="jug", celsius=95.0)
+    assert lit.at(5, ev.JugMade(layer=0), jug).alarms(5) == ["ceiling"]
+    assert "The jug read 95 °C" in lit.now(5).says
+
+
+def test_a_lit_burner_nobody_reads_is_an_alarm_once_the_forecast_is_over_the_ceiling(lit: Day) -> None:
+    lit.at(10, hot(55.0)).at(20, hot(80.0), ev.WaterSeen())
+    raised = {}
+    for minute in range(21, 40):
+        lit.at(minute, ev.WatchAnswered())
+        for alarm in lit.alarms(minute):
+            raised.setdefault(alarm, minute)
+    pot = lit.outlook(raised["near ceiling"]).pot
+    ceiling = lit.outlook(0).ceiling_c
+    assert pot.at(lit.t(raised["near ceiling"]))[1] >= ceiling
+    assert pot.at(lit.t(raised["near ceiling"] - 3))[1] < ceiling
+    assert lit.now(39).word == "HEAT OFF"
+    lit.at(39, *lit.now(39).act.files)
+    lit.alarms(39.5)
+    assert "near ceiling" not in lit.state.alarms
+
+
+def test_a_thermometer_that_fell_silent_is_an_alarm_only_once_it_has_spoken(lit: Day) -> None:
+    for minute in range(5, 60, 5):
+        lit.at(minute, ev.WatchAnswered(), ev.WaterSeen())
+        assert "silent" not in lit.alarms(minute)
+    lit.at(60, hot(50.0))
+    for minute in (65, 70, 75, 79):
+        assert "silent" not in lit.at(minute, ev.WatchAnswered(), ev.WaterSeen()).alarms(minute)
+    assert "silent" in lit.at(80, ev.WatchAnswered(), ev.WaterSeen()).alarms(80)
+    lit.at(81, hot(51.0)).alarms(81)
+    assert "silent" not in lit.state.alarms
+
+
+@pytest.mark.parametrize("minutes", [3, 10, 30])
+def test_the_watch_waits_as_long_as_the_person_has_set(lit: Day, minutes: float) -> None:
+    def watched(minute: float) -> bool:
+        facts = alarm_facts(lit.state, lit.outlook(minute), lit.t(minute), watch=60 * minutes)
+        return "watch" in [f.alarm for f in facts if isinstance(f, ev.AlarmRaised)]
+
+    assert not watched(minutes - 0.1)
+    assert watched(minutes)
+
+
+def test_short_reheats_add_up_to_a_look_at_the_water(day: Day) -> None:
+    """Water boils away while the burner is lit, however often it is turned off between."""
+    day.at(0, ev.BurnerSet(state="on"), ev.WaterSeen())
+    for start in (0, 30, 60, 90):
+        day.at(start, ev.BurnerSet(state="on")).at(start + 7, ev.BurnerSet(state="off"))
+    assert water_seen_lit(day.state, day.t(100)) == pytest.approx(28 * 60)
+    day.at(120, ev.BurnerSet(state="on"))
+    assert day.act(120.5, "water").due <= day.t(120.5)
+    assert "water" in day.alarms(120.5)
+
+
 def test_away_longer_than_said_calls(day: Day) -> None:
     day.at(5, ev.WentAway(back_by=ev.moment(day.t(20))))
     assert day.now(6).word == "BACK 07:20"
@@ -239,6 +297,7 @@ def test_what_is_late_counts_up(day: Day) -> None:
     day.melted().plugged().sealed()
     pour = day.now(51)
     closes = (pour.act.closes - day.t(0)) / 60
+    day.at(closes - 2.5, ev.Reading(place="jug", celsius=84.0))
     before, after = day.now(closes - 2).time, day.now(closes + 3).time
     assert (before.text, before.late) == ("2:00", False)
     assert (after.text, after.late) == ("+3:00", True)

@@ -1,0 +1,78 @@
+"""After the last pour: the night, the demoulding, the cure."""
+
+from __future__ import annotations
+
+from pourday.forecast.spread import Spread
+from pourday.guide.act import Act, Choice, Question
+from pourday.guide.mould_outlook import MouldOutlook
+from pourday.guide.outlook import Outlook
+from pourday.guide.persons_clock import PersonsClock
+from pourday.guide.words import clock, days
+from pourday.session import events as ev
+from pourday.session.state import MouldState
+
+DAY = 24 * 3600.0
+WIDE, WIDE_RESTS = 0.090, DAY
+"""m of width from which a candle stands a whole day (common practice, no source: over 90 mm 24 h)."""
+
+
+def demould(mould: MouldState, forecast: MouldOutlook, persons: PersonsClock) -> Act:
+    """The mould stands overnight; the forecast only says from when it may be looked at."""
+    last = mould.last_pour
+    assert last is not None
+    stuck = mould.release == "stuck"
+    cold = forecast.cold.likely
+    wide = 2 * forecast.heat.case.vessel.radius > WIDE
+    rests = last.t + (WIDE_RESTS if wide else 0.0)
+    return Act(
+        id=f"demould {mould.letter}",
+        kind="demould",
+        word="DEMOULD",
+        moulds=mould.letter,
+        says=(
+            f"Demould {mould.letter} when its wall is cold to the hand, a hairline gap shows all round, and it turns "
+            "or drops at a light tap."
+            + (" It was stuck: 15 minutes in the fridge at a time, never the freezer." if stuck else "")
+        ),
+        why=(
+            f"It stands overnight (common practice, no source). It may be looked at from about {clock(cold, last.t)}: "
+            f"then its core is within 3 K of the room ({forecast.why})"
+        ),
+        due=max(persons.awake(max(cold, rests)), persons.morning(last.t)),
+        window=forecast.cold,
+        question=Question(
+            f"{mould.letter}:",
+            (
+                Choice("d", "dropped out", (ev.Demoulded(mould=mould.letter, release="dropped out"),)),
+                Choice("t", "needed a tap", (ev.Demoulded(mould=mould.letter, release="needed a tap"),)),
+                Choice("s", "stuck", (ev.Demoulded(mould=mould.letter, release="stuck"),)),
+            ),
+        ),
+        place=("candle", mould.letter),
+        urgency=6,
+    )
+
+
+def curing(outlook: Outlook, mould: MouldState, persons: PersonsClock) -> list[Act]:
+    """When its cure is over, and the first burn test with it."""
+    assert mould.demoulded_at is not None
+    shortest, longest = outlook.cure_days
+    ready = mould.demoulded_at + shortest * DAY
+    return [
+        Act(
+            id=f"cure {mould.letter}",
+            kind="cure",
+            word="CURED",
+            moulds=mould.letter,
+            says=(
+                f"{mould.letter} has cured {days(shortest)}: burn-test it on a fire-proof plate, never unattended, "
+                "following the supplier's sheet and your local rules."
+            ),
+            why=f"Cure of {shortest}-{longest} days by the wax table (common practice, no source), from demoulding.",
+            due=persons.awake(ready),
+            window=Spread(ready, ready, mould.demoulded_at + longest * DAY),
+            files=(ev.Waived(act=f"cure {mould.letter}", why="cured"),),
+            place=("candle", mould.letter),
+            urgency=7,
+        )
+    ]

@@ -1,0 +1,252 @@
+"""A day rehearsed: what it comes to in a few sentences, and what would shorten it at what price.
+
+Every way of shortening is the same day computed again with one thing changed; the price is read off both.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import pairwise
+
+import msgspec
+import numpy as np
+
+from pourday.errors import Trouble
+from pourday.forecast.fuse import contact_c, top_surface
+from pourday.forecast.mould_case import Around
+from pourday.forecast.mould_read import HALF
+from pourday.forecast.spread import Spread
+from pourday.guide.ahead import Ahead, ahead_of_plan, past_bedtime
+from pourday.guide.ahead_moulds import Course, waxes_in
+from pourday.guide.mould_outlook import planned_c
+from pourday.guide.persons_clock import PersonsClock
+from pourday.guide.words import clock, span
+from pourday.plan.model import Plan
+from pourday.plan.volumes import fill_height
+
+COOLER = 8.0
+"""K that a cooler pour is cooler in the day it is tried in."""
+THINNER = 0.8
+"""Share of the fill height that is left where all layers are poured thinner."""
+BATH_UP_TO = 0.8
+"""Share of the lowest mould's fill that a water bath reaches in the day it is tried in."""
+BATH_BELOW = 10.0
+"""K below the solidus at which the bath is kept: cool enough to take heat away faster than air does, and warm
+enough that no window closes sooner for it (found by trying 25 to 50 °C with a pillar paraffin; an estimate)."""
+NARROWER = 0.75
+"""Share of the narrowest window that has to be lost before it is said."""
+WORTH = 300.0
+"""Seconds below which a day counts as no shorter."""
+WEAKER = 1.0
+"""K by which a seam has to be touched cooler before it is called weaker."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Shorter:
+    """One way to a shorter day."""
+
+    name: str
+    saves: float
+    """Seconds at the stove, likely; below zero where the day gets longer."""
+    burner: float
+    """Seconds less of a lit burner."""
+    price: str
+    found: Ahead
+
+    @property
+    def says(self) -> str:
+        if self.saves < WORTH:
+            longer = f"{span(self.saves)} longer" if self.saves < -WORTH else "no shorter"
+            return f"{self.name}: {longer}. {self.price}"
+        return f"{self.name}: about {span(self.saves)} shorter. {self.price}"
+
+
+def between(spread: Spread, now: float) -> str:
+    """`about 17:40, 16:50-18:50`."""
+    early, likely, late = (clock(t, now) for t in (spread.early, spread.likely, spread.late))
+    return f"about {likely}, {early}-{late}"
+
+
+def keeps_you(found: Ahead) -> str:
+    """How long the day keeps somebody at the stove, in a sentence."""
+    if found.end is None:
+        return "Nothing is left to do at the stove."
+    return f"{_bands(found)} {between(found.end, found.now)}."
+
+
+def _bands(found: Ahead) -> str:
+    plan, sheet = found.state.plan, found.outlook.sheet
+    if any(p.made for c in found.courses for p in c.pours):
+        return "What is left keeps you here until"
+    heights = []
+    for mould in sheet.moulds:
+        tops = [0.0, *(p.level for p in mould.pours if p.kg > 0)]
+        heights += [round((b - a) * 1000) for a, b in pairwise(tops)]
+    count = len(plan.layers)
+    low, high = min(heights), max(heights)
+    size = f"{low} mm" if low == high else f"{low}-{high} mm"
+    numbers = {1: "One band", 2: "Two bands", 3: "Three bands", 4: "Four bands", 5: "Five bands"}
+    name = numbers.get(count, f"{count} bands")
+    return f"{name} of {size} {'keeps' if count == 1 else 'keep'} you here until"
+
+
+def summary(found: Ahead) -> list[str]:
+    """What the day comes to: its end, the burner, cold and cured, what collides."""
+    said = [keeps_you(found)]
+    if found.lit:
+        times = f", lit {len(found.lit)} times" if len(found.lit) > 1 else ""
+        said.append(
+            f"The burner is on for about {span(found.burner)} of it{times}; look at the water every 15 min of that."
+        )
+    out = {s.moulds: s.at.likely for s in found.steps if s.kind == "demould"}
+    for letter, cold in sorted(found.cold.items()):
+        night = out.get(letter, 0.0) > cold.likely + WORTH
+        later = f"; demould it {clock(out[letter], found.now)}" if night else ""
+        said.append(f"{letter} is cold through {between(cold, found.now)}{later}.")
+    if past_bedtime(found):
+        said.append(
+            f"It runs past {clock(found.gone, found.now)}, when you are gone: begin sooner, or shorten it."
+        )
+    return [*said, *(f"{note[:1].upper()}{note[1:]}" for note in found.collisions)]
+
+
+# -- what would shorten it ------------------------------------------------------------------------------
+
+
+def shorter(found: Ahead, *, follow: float = 60.0, clock: PersonsClock | None = None) -> Iterator[Shorter]:
+    """Ways to a shorter day, computed one by one as they are asked for; none once wax has been poured."""
+    if found.end is None or any(p.made for c in found.courses for p in c.pours):
+        return
+    plan, now = found.state.plan, found.now
+    for name, changed, bath, together, price in _tries(found):
+        try:
+            day = ahead_of_plan(
+                changed or plan, now, follow=follow, clock=clock, bath=bath, together=together
+            )
+        except Trouble:
+            continue
+        if day.end is None:
+            continue
+        saves = found.end.likely - day.end.likely
+        said = f"{price} {_seams(found, day)}".strip()
+        yield Shorter(name, saves, found.burner - day.burner, said, day)
+
+
+Try = tuple[str, Plan | None, Around | None, bool, str]
+
+
+def _tries(found: Ahead) -> Iterator[Try]:
+    plan, sheet = found.state.plan, found.outlook.sheet
+    show = found.outlook.degrees
+    if len(found.courses) > 1:
+        yield (
+            "Each colour into all moulds at once",
+            None,
+            None,
+            True,
+            "A mould poured before its best moment gives way more easily; fewer reheats.",
+        )
+    own = any(m.shares for m in plan.moulds)
+    if len(plan.layers) > 1 and not own:
+        thin = min(range(len(plan.layers)), key=lambda i: plan.layers[i].share)
+        layers = tuple(x for i, x in enumerate(plan.layers) if i != thin)
+        fewer = msgspec.structs.replace(plan, layers=layers)
+        yield ("One band fewer", fewer, None, False, f"No {found.outlook.colour(thin)} in the candle.")
+    lower = tuple(
+        msgspec.structs.replace(m, below_rim=m.below_rim + (1 - THINNER) * fill_height(m), set_weight=None)
+        for m in plan.moulds
+    )
+    kg = sum(m.finished for m in sheet.moulds) * (1 - THINNER)
+    price = f"Candles about {1 - THINNER:.0%} lower, {found.outlook.mass(kg)} less wax in all."
+    yield ("Thinner bands", msgspec.structs.replace(plan, moulds=lower), None, False, price)
+    cool = min(p.pour_c for m in sheet.moulds for p in m.pours) - COOLER
+    price = f"A cool pour {'welds less and ' if len(plan.layers) > 1 else ''}shows more rings."
+    yield (
+        f"Pouring at {show(cool)}",
+        msgspec.structs.replace(plan, pour_c=cool),
+        None,
+        False,
+        price,
+    )
+    yield _in_bath(found)
+    if len(found.courses) > 1:
+        yield ("One mould fewer", _without_slowest(found), None, False, "One candle less.")
+
+
+def _in_bath(found: Ahead) -> Try:
+    """Moulds in water that is just warm enough not to pull the layers from the wall."""
+    warm = max(w.solidus_c for w in waxes_in(found.state, found.outlook)) - BATH_BELOW
+    level = BATH_UP_TO * min(fill_height(m) for m in found.state.plan.moulds)
+    water = found.outlook.degrees(warm)
+    return (
+        f"Moulds in water of {water}",
+        None,
+        Around(bath_c=warm, bath_level=level),
+        False,
+        f"A tub to be kept at {water}, moulds weighed down and sealed against the water; colder, and layers pull "
+        "from the wall.",
+    )
+
+
+def _without_slowest(found: Ahead) -> Plan:
+    """The plan without the mould that is done last."""
+    plan = found.state.plan
+    last = max(found.courses, key=lambda c: c.pours[-1].t if c.pours else 0.0).mould
+    moulds = []
+    for mould in plan.moulds:
+        if mould is not last:
+            moulds.append(mould)
+        elif mould.count > 1:
+            moulds.append(msgspec.structs.replace(mould, count=mould.count - 1))
+    return msgspec.structs.replace(plan, moulds=tuple(moulds) or plan.moulds)
+
+
+def _seams(base: Ahead, other: Ahead) -> str:
+    """What became of the windows and the seams, where they got worse."""
+    if _empty(other) > _empty(base):
+        return "At least one window is then empty: expect seams that do not hold."
+    said = []
+    before, after = _narrowest(base), _narrowest(other)
+    if after is not None and (before is None or after < NARROWER * before):
+        instead = f" instead of {span(before)}" if before is not None else ""
+        said.append(f"The narrowest window is open for {span(after)}{instead}.")
+    was, now = weakest_seam(base), weakest_seam(other)
+    if was is not None and now is not None and now < was - WEAKER:
+        said.append(f"The weakest seam is touched {was - now:.0f} K cooler.")
+    return " ".join(said)
+
+
+def _empty(found: Ahead) -> int:
+    return sum("empty window" in x for x in found.collisions)
+
+
+def _narrowest(found: Ahead) -> float | None:
+    """Seconds that the shortest window of the day is open."""
+    spans = [s.closes - s.opens for s in found.steps if s.kind == "pour" and s.closes and s.opens]
+    return min(spans, default=None)
+
+
+def weakest_seam(found: Ahead) -> float | None:
+    """K by which the coolest new colour is above half melting what it touches at the edge; None without seams."""
+    margins = [x for course in found.courses for x in _margins(found, course)]
+    return min(margins, default=None)
+
+
+def _margins(found: Ahead, course: Course) -> list[float]:
+    waxes, sheet = waxes_in(found.state, found.outlook), found.outlook.sheet
+    margins = []
+    for before, after in pairwise(course.stretches):
+        pour = next((p for p in course.pours if p.t == after.start), None)
+        if pour is None or pour.part != "layer":
+            continue
+        top = top_surface(before.heat)
+        k = int(before.heat.kept.layer[-1])
+        old = before.heat.case.pours[k]
+        if course.pours[k].layer == pour.layer:
+            continue
+        edge = float(np.interp(pour.t - before.zero, top.at_s, top.edge_c))
+        hot = planned_c(sheet, course.letter, pour.layer, pour.part)
+        half = old.heat_curve(1.0).celsius_where_solid(HALF)
+        margins.append(float(contact_c(hot, edge, waxes[pour.layer], old.wax)) - half)
+    return margins

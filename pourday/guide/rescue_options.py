@@ -1,0 +1,82 @@
+"""What can still be done with a mould that did not go by the plan: each way with its figures and its risk.
+
+The ways are those of the trade (common practice, no source); what a pour will melt is computed, on the low
+side. A layer that has pulled from the wall is never met with a hotter pour alone: that wax runs down behind
+it. What is chosen goes on record with the words it was chosen by.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from pourday.forecast.fuse import LIMITS
+from pourday.guide import rescue_heat as heat
+from pourday.guide.act import Choice, Question
+from pourday.guide.as_seen import look_of
+from pourday.guide.mould_acts import cue_question
+from pourday.guide.outlook import Outlook
+from pourday.guide.rescue_ways import Option, Ways, broken_off, next_layer_of
+from pourday.session.state import State
+from pourday.units import show_length
+
+__all__ = ["Option", "Refused", "broken_off", "next_layer_of", "option_question", "options", "refused"]
+
+
+@dataclass(frozen=True, slots=True)
+class Refused:
+    """A way that is not offered, and why."""
+
+    id: str
+    why: str
+    remelt: float
+
+
+def options(state: State, outlook: Outlook, letter: str, now: float) -> tuple[Option, ...]:
+    """The ways to go on with a mould, the best first; none for one that is empty, done or still computed."""
+    mould, forecast = state.moulds[letter], outlook.mould(letter)
+    if forecast is None or mould.last_pour is None:
+        return ()
+    cue, _ = look_of(state, forecast, now)
+    way = Ways(state, outlook, mould, forecast, cue, now)
+    if broken_off(state, outlook, letter):
+        found = [*way.new_heights(), *way.stop_here(), *way.melt_again()]
+    elif mould.last_pour.part == "top-up":
+        found = []
+    elif next_layer_of(state, letter) is None:
+        found = way.top_up()
+    elif cue in ("wet", "skinned", "firm"):
+        found = [*way.carry_on(), *way.stop_here()]
+    elif cue == "cold":
+        found = [*way.carry_on(), *way.warm(), *way.new_heights(), *way.stop_here(), *way.melt_again()]
+    else:
+        found = [*way.reseat(), *way.melt_again(), *way.stop_here(), *way.accept()]
+    return tuple(option for option in found if option)
+
+
+def refused(state: State, outlook: Outlook, letter: str, now: float) -> tuple[Refused, ...]:
+    """What is not offered for a mould, with what it would come to."""
+    forecast = outlook.mould(letter)
+    following = next_layer_of(state, letter)
+    if forecast is None or following is None or state.moulds[letter].last_pour is None:
+        return ()
+    cue, _ = look_of(state, forecast, now)
+    pour = heat.next_pour(state, outlook, letter, following)
+    if cue == "pulled away":
+        found = heat.plain(state, forecast, pour, pour.hottest_c, now)
+        why = "A hotter pour alone runs down the gap behind the layer: the seam never bonds there."
+        return (Refused("pour hotter", why, found.least),)
+    if cue == "cold":
+        found = heat.plain(state, forecast, pour, pour.planned_c, now)
+        if found.least < LIMITS.no_weld:
+            why = f"Poured as planned, the old wax stays hard: {show_length(found.least, 'metric')} melt at best."
+            return (Refused("pour as planned", why, found.least),)
+    return ()
+
+
+def option_question(state: State, outlook: Outlook, letter: str, now: float) -> Question | None:
+    """The ways for a mould as one question; None where there is nothing to choose."""
+    found = options(state, outlook, letter, now)
+    if not found:
+        return None
+    again = Choice("l", "look again", then=cue_question(letter))
+    return Question(f"{letter}:", (*(option.choice for option in found), again))

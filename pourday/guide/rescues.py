@@ -1,0 +1,111 @@
+"""The agenda's mould acts as rescues change them: real choices, broken-off pours, and what a choice asks for."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from pourday.guide.absence import absence
+from pourday.guide.act import Act, Question
+from pourday.guide.outlook import Outlook
+from pourday.guide.rescue_follow import follow_ups, under_rescue
+from pourday.guide.rescue_options import broken_off, option_question, refused
+from pourday.session import events as ev
+from pourday.session.state import State
+
+KEPT = ("demould", "cure", "finish")
+"""What a mould asks for whatever was broken off in it."""
+POURED_SO = ("carry on", "accept")
+"""Ways that come to a pour as it stands."""
+HOT_WAX = (
+    "Hot wax burns: gloves, steady hands, flame well away. Follow the supplier's sheet and your local rules."
+)
+
+
+def with_rescues(state: State, outlook: Outlook, acts: Sequence[Act], now: float) -> list[Act]:
+    """The acts of the moulds, one mould each: a choice shows its ways, a mould under rescue its next step."""
+    waiting = {letter for letter in state.moulds if under_rescue(state, letter)}
+    short = {
+        letter
+        for letter in state.moulds
+        if letter not in waiting and broken_off(state, outlook, letter) and outlook.mould(letter) is not None
+    }
+    found = []
+    for act in acts:
+        if act.moulds in waiting or (act.moulds in short and act.kind not in KEPT):
+            continue
+        found.append(_as_chosen(state, outlook, act, now))
+    found += [_planned_anew(state, outlook, letter, now) for letter in sorted(short)]
+    return [*found, *follow_ups(state, outlook)]
+
+
+def _as_chosen(state: State, outlook: Outlook, act: Act, now: float) -> Act:
+    """A choice with its ways, or the pour that was chosen; a pour that is late on return as a choice."""
+    rescue = state.rescue(act.moulds) if len(act.moulds) == 1 else None
+    taken = rescue is not None and rescue.fact.option in POURED_SO and rescue.fact.layer == act.layer
+    if act.kind == "decide" and act.moulds:
+        return _pour(outlook, act) if taken else _with_ways(state, outlook, act, now)
+    if act.kind == "pour" and not taken and rescue is None and _missed_on_return(state, outlook, act, now):
+        late = f"{act.moulds} looks firm, but its window was missed while nobody was here."
+        return _with_ways(
+            state, outlook, replace(act, kind="decide", word="DECIDE", says=late, files=()), now
+        )
+    return act
+
+
+def _missed_on_return(state: State, outlook: Outlook, act: Act, now: float) -> bool:
+    """Whether a mould seen firm since a return is past the time its window closed."""
+    gap, forecast = absence(state, now), outlook.mould(act.moulds)
+    if gap is None or forecast is None or not act.layer:
+        return False
+    look = state.moulds[act.moulds].look
+    since_back = look is not None and look.t >= (gap.end or now)
+    return since_back and not forecast.empty and forecast.closes is not None and now > forecast.closes
+
+
+def _pour(outlook: Outlook, act: Act) -> Act:
+    """The pour that a choice came to."""
+    letter, layer = act.moulds, act.layer or 0
+    poured = ev.Poured(
+        mould=letter, layer=layer, part="layer", planned_kg=outlook.portion(letter, layer, "layer")
+    )
+    return replace(
+        act,
+        id=f"pour {layer} {letter}",
+        kind="pour",
+        word="POUR",
+        says="",
+        why="You chose to pour it as it stands.",
+        caution=HOT_WAX,
+        files=(poured,),
+        question=None,
+        place=("jug", ""),
+    )
+
+
+def _with_ways(state: State, outlook: Outlook, act: Act, now: float) -> Act:
+    """A choice with the ways that there are now; as it is where none can be worked out yet."""
+    question = option_question(state, outlook, act.moulds, now)
+    if question is None:
+        return act
+    no = " ".join(f"Not: {r.id}. {r.why}" for r in refused(state, outlook, act.moulds, now))
+    return replace(act, question=question, caution=f"{no} {act.caution}".strip())
+
+
+def _planned_anew(state: State, outlook: Outlook, letter: str, now: float) -> Act:
+    last = state.moulds[letter].last_pour
+    assert last is not None
+    colour = outlook.colour(last.layer)
+    return Act(
+        id=f"decide short {letter} {last.seq}",
+        kind="decide",
+        word="DECIDE",
+        moulds=letter,
+        layer=last.layer,
+        says=f"{colour} in {letter} stopped short of its line: it is planned anew, not poured on.",
+        why="New wax on a skin of the same colour shows as a line; where it stands, it is the layer.",
+        due=last.t,
+        question=option_question(state, outlook, letter, now) or Question(f"{letter}:", ()),
+        place=("surface", letter),
+        urgency=3,
+    )
