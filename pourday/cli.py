@@ -29,8 +29,10 @@ examples:
   pourday show 2026-11-25        the record as text
   pourday plan pillars.json      weigh out a plan file
   pourday check                  look over every file; repair into new ones
+  pourday settings               which settings count, and what is wrong with their file
 
-Sessions are kept in --sessions DIR, else in $POURDAY_SESSIONS, else in your data folder.
+Sessions are kept in --sessions DIR, else in $POURDAY_SESSIONS, else in your data folder;
+settings in --config FILE, else in $POURDAY_CONFIG, else in your folder of settings.
 Exit status: 0 well, 1 something to put right, 2 not understood, 128+n ended by signal n.
 """
 
@@ -72,10 +74,12 @@ def _parser() -> argparse.ArgumentParser:
     )
     parser.add_argument("--version", action="version", version=f"pourday {__version__}")
     parser.add_argument("--sessions", metavar="DIR", help="where sessions are kept")
+    parser.add_argument("--config", metavar="FILE", help="the settings file")
     shared = _Parser(add_help=False)
     shared.add_argument(
         "--sessions", metavar="DIR", default=argparse.SUPPRESS, help="where sessions are kept"
     )
+    shared.add_argument("--config", metavar="FILE", default=argparse.SUPPRESS, help="the settings file")
     commands = parser.add_subparsers(dest="command", metavar="COMMAND")
     demo = commands.add_parser("demo", parents=[shared], help="a whole simulated day")
     demo.add_argument("--plain", action="store_true", help="as text, without a screen")
@@ -95,7 +99,10 @@ def _parser() -> argparse.ArgumentParser:
     check.add_argument("id", nargs="?", help="one session; without it, all of them")
     plan = commands.add_parser("plan", parents=[shared], help="weigh out a plan file")
     plan.add_argument("file", help="a plan as JSON; “pourday schema --plan” describes it")
-    plan.add_argument("--json", action="store_true", help="as JSON, SI units")
+    form = plan.add_mutually_exclusive_group()
+    form.add_argument("--json", action="store_true", help="as JSON, SI units")
+    form.add_argument("--rehearse", action="store_true", help="the whole day worked out ahead, as text")
+    commands.add_parser("settings", parents=[shared], help="which settings count, and where they are kept")
     schema = commands.add_parser("schema", parents=[shared], help="the JSON Schema of the record")
     schema.add_argument("--plan", action="store_true", help="of a plan file instead")
     return parser
@@ -103,11 +110,15 @@ def _parser() -> argparse.ArgumentParser:
 
 def _run(arguments: argparse.Namespace) -> int:
     if arguments.command == "plan":
-        return _plan(Path(arguments.file), arguments.json)
+        return _plan(Path(arguments.file), arguments.json, arguments.rehearse)
     if arguments.command == "schema":
         return _schema(arguments.plan)
     from pourday.store.folders import sessions_folder
+    from pourday.store.settings import settings_path
 
+    config = settings_path(arguments.config, os.environ)
+    if arguments.command == "settings":
+        return _settings(config)
     folder = sessions_folder(arguments.sessions, os.environ)
     match arguments.command:
         case "list":
@@ -119,11 +130,11 @@ def _run(arguments: argparse.Namespace) -> int:
         case "demo" if arguments.plain:
             return _plain_demo(folder, arguments.seed)
         case "demo":
-            return _demo(folder, arguments.by_hand, arguments.speed)
+            return _demo(folder, config, arguments.by_hand, arguments.speed)
         case "resume":
-            return _resume(folder, arguments.id)
+            return _resume(folder, config, arguments.id)
         case _:
-            return _open(folder)
+            return _open(folder, config)
 
 
 def _list(folder: Path) -> int:
@@ -164,14 +175,41 @@ def _check(folder: Path, session: str | None) -> int:
     return TROUBLE if any(finding.serious for finding in found) else OK
 
 
-def _plan(path: Path, as_json: bool) -> int:
+def _plan(path: Path, as_json: bool, rehearse: bool) -> int:
     import json
+    import time
 
     from pourday.reports.plan_report import plan_data, plan_text, read_plan
 
     plan = read_plan(path)
+    if rehearse:
+        from pourday.reports.rehearsal_report import rehearsal_text
+
+        print("\n".join(rehearsal_text(plan, time.time())))
+        return OK
     print(json.dumps(plan_data(plan), indent=2, allow_nan=False) if as_json else "\n".join(plan_text(plan)))
     return OK
+
+
+def _settings(path: Path) -> int:
+    from pourday.store.settings import load
+    from pourday.store.settings_fields import FIELDS
+    from pourday.text import plain
+    from pourday.tui.keys import BY_ID, keymap, spoken
+    from pourday.tui.settings_desk import complaints
+
+    loaded = load(path)
+    shown = plain(str(path), 400)
+    print(shown if os.path.exists(path) else f"{shown} (not there yet: all defaults)")
+    for field in FIELDS:
+        text = loaded.texts.get(field.name)
+        print(f"{field.name:<14} {text or field.default or '-'}{'' if text is not None else '  (default)'}")
+    for name, key in keymap(loaded.settings.keys)[0].own.items():
+        print(f"keys.{name:<9} {spoken(key)}  ({BY_ID[name].short})")
+    found = complaints(loaded)
+    for complaint in found:
+        print(complaint, file=sys.stderr)
+    return TROUBLE if found else OK
 
 
 def _schema(of_plan: bool) -> int:
@@ -191,7 +229,7 @@ def _plain_demo(folder: Path, seed: int) -> int:
     return OK
 
 
-def _demo(folder: Path, by_hand: bool, speed: float) -> int:
+def _demo(folder: Path, config: Path, by_hand: bool, speed: float) -> int:
     if not 1 <= speed <= 600:
         raise Trouble(f"The demo cannot run at {speed:g}x.", instead="Give --speed from 1 to 600.")
     _need_terminal()
@@ -202,10 +240,10 @@ def _demo(folder: Path, by_hand: bool, speed: float) -> int:
     live, station = begin_demo(folder, time.time(), by_hand=by_hand, speed=speed)
     from pourday.tui.app import PourdayApp
 
-    return _full_screen(PourdayApp(folder, live, station))
+    return _full_screen(PourdayApp(folder, live, station, config=config))
 
 
-def _resume(folder: Path, session: str | None) -> int:
+def _resume(folder: Path, config: Path, session: str | None) -> int:
     _need_terminal()
     import time
 
@@ -220,14 +258,14 @@ def _resume(folder: Path, session: str | None) -> int:
     live, station = reopen(folder, session, time.time())
     from pourday.tui.app import PourdayApp
 
-    return _full_screen(PourdayApp(folder, live, station))
+    return _full_screen(PourdayApp(folder, live, station, config=config))
 
 
-def _open(folder: Path) -> int:
+def _open(folder: Path, config: Path) -> int:
     _need_terminal()
     from pourday.tui.app import PourdayApp
 
-    return _full_screen(PourdayApp(folder))
+    return _full_screen(PourdayApp(folder, config=config))
 
 
 def _need_terminal() -> None:

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from pourday.errors import Trouble
 from pourday.guide.describe import say_fact
 from pourday.guide.words import clock, local
 from pourday.plan.weigh import weigh_sheet
+from pourday.reports.held import held, say_held
 from pourday.session import events as ev
 from pourday.session.events import Entry
 from pourday.session.fold import effective
@@ -18,14 +20,37 @@ HIDDEN = (ev.PlanDrafted, ev.WatchAnswered, ev.Told)
 """Facts that a reader of the story does not miss; the record keeps them."""
 
 
+@dataclass(frozen=True, slots=True)
+class Happening:
+    """One entry in words, or a day's name where another day begins."""
+
+    seq: int | None
+    """Number of the entry; None for a day's name."""
+    says: str
+    clock: str = ""
+    """`14:31:07`, local time."""
+
+
 def story(state: State, entries: Sequence[Entry]) -> list[str]:
     """The session as lines of text."""
+    happened = [
+        f"  {each.says}" if each.seq is None else f"  {each.clock} {each.seq:>4}  {each.says}"
+        for each in happenings(state, entries)
+    ]
+    return [*compared(state, entries), "", "What happened:", *happened]
+
+
+def compared(state: State, entries: Sequence[Entry]) -> list[str]:
+    """Planned beside actual, and what was told beside what came."""
     demo = " (demo: never counts as evidence)" if state.demo else ""
     lines = [f"{state.plan.title or state.session}  [{state.session}]{demo}"]
     if state.opened_at:
         lines.append(f"begun {local(state.opened_at):%A %d %B %Y, %H:%M}, stage: {state.stage}")
-    lines += ["", *_weights(state), "", "What happened:", *_happened(state, entries)]
-    return lines
+    if state.verdict:
+        lines.append(f"“{state.verdict}”")
+    lines += ["", *_weights(state)]
+    told = [f"  {say_held(one)}" for one in held(entries)]
+    return [*lines, "", "Told beforehand, and what came:", *told] if told else lines
 
 
 def _weights(state: State) -> list[str]:
@@ -39,7 +64,7 @@ def _weights(state: State) -> list[str]:
         units, step = state.plan.units, state.plan.scale_step
         planned = show_mass(sheet.mould(letter).finished, units, step)
         actual = "not weighed" if mould.candle_kg is None else show_mass(mould.candle_kg, units, step)
-        lines.append(f"    {'candle':<20} planned {planned:>8}   {actual}")
+        lines.append(f"    {'candle':<20} planned {planned:>8}   {actual:>11}")
     return lines
 
 
@@ -56,7 +81,8 @@ def _pours(state: State, letter: str) -> list[str]:
     return lines
 
 
-def _happened(state: State, entries: Sequence[Entry]) -> list[str]:
+def happenings(state: State, entries: Sequence[Entry]) -> list[Happening]:
+    """Everything that a reader wants to know of, in the order it was logged, with the days between."""
     counts = {entry.seq for entry in effective(entries)}
     lines = []
     day = ""
@@ -65,16 +91,16 @@ def _happened(state: State, entries: Sequence[Entry]) -> list[str]:
             continue
         today = f"{local(entry.t):%a %d %b}"
         if today != day:
-            lines.append(f"  {today}")
+            lines.append(Happening(None, today))
             day = today
-        late = (entry.logged_at - entry.at).total_seconds()
-        mark = (
-            ""
-            if entry.seq in counts or isinstance(entry.fact, ev.Undone | ev.Corrected)
-            else "  (taken back)"
-        )
-        entered = f"  (entered {late / 60:.0f} min later)" if late > 60 else ""
-        lines.append(
-            f"  {local(entry.t):%H:%M:%S} {entry.seq:>4}  {say_fact(entry.fact, state.plan)}{mark}{entered}"
-        )
+        says = _say(entry, state, entry.seq in counts)
+        lines.append(Happening(entry.seq, says, f"{local(entry.t):%H:%M:%S}"))
     return lines
+
+
+def _say(entry: Entry, state: State, counts: bool) -> str:
+    late = (entry.logged_at - entry.at).total_seconds()
+    taken_back = not counts and not isinstance(entry.fact, ev.Undone | ev.Corrected)
+    mark = "  (taken back)" if taken_back else ""
+    entered = f"  (entered {late / 60:.0f} min later)" if late > 60 else ""
+    return f"{say_fact(entry.fact, state.plan)}{mark}{entered}"

@@ -6,20 +6,30 @@ later screens need is imported inside the functions that open them.
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, cast
 
+from textual._ansi_sequences import ANSI_SEQUENCES_KEYS
 from textual.app import App
 from textual.screen import Screen
 
+from pourday.errors import Trouble
+from pourday.store.settings import Loaded, Settings, load, settings_path
 from pourday.tui import terminal
 from pourday.tui.base import LineScreen
 from pourday.tui.clocks import Clock, WallClock, real
-from pourday.tui.theme import DARK, Palette
+from pourday.tui.keys import KeyMap, keymap
+from pourday.tui.settings_desk import said_of
+from pourday.tui.signals import GIVE_TITLE_BACK, KEEP_TITLE, Kind, Signals
+from pourday.tui.theme import Palette, palette_for
 
 if TYPE_CHECKING:
     from pourday.demo.station import Station
     from pourday.store.live import LiveSession
+
+# The comma of a keypad in application mode: unknown to Textual, and 74,5 without it is 745.
+cast("dict[str, object]", ANSI_SEQUENCES_KEYS).setdefault("\x1bOl", ",")
 
 WARM_UP_AFTER = 0.2
 """Seconds after the first screen until the rest is loaded beside it."""
@@ -40,19 +50,30 @@ class PourdayApp(App[None]):
     CSS = "Screen { layout: vertical; overflow: hidden; }"
 
     def __init__(
-        self, folder: Path, first: LiveSession | None = None, station: Station | None = None
+        self,
+        folder: Path,
+        first: LiveSession | None = None,
+        station: Station | None = None,
+        config: Path | None = None,
     ) -> None:
-        super().__init__()
+        # Colours go to the terminal as they are: our palettes for 16 and for none are picked by hand.
+        super().__init__(ansi_color=True)
         self.folder = folder
-        self.palette: Palette = DARK
+        self.signals = Signals(self._to_terminal, self.bell, real)
+        self.loaded = load(config or _usual_config())
+        self._use(self.loaded.settings)
+        found = said_of(self.loaded, "in the settings")
+        self._remark = f"Settings: {found}" if found else ""
         self._first = first
         self._station = station
         self._live: LiveSession | None = None
         self.warm = False
         """Whether what the later screens need is loaded."""
+        self.ending = False
+        """The process was told to end: nothing more goes on record."""
 
     def on_mount(self) -> None:
-        self.screen.styles.background = self.palette.ground
+        self._to_terminal(KEEP_TITLE)
         terminal.on_ending(self._note_ending, self._leave_with)
         self.set_interval(1.0, self._look_for_terminal)
         if self._first is None:
@@ -62,6 +83,53 @@ class PourdayApp(App[None]):
             self.set_timer(WARM_UP_AFTER, lambda: self.run_worker(self._load_the_rest, thread=True))
         else:
             self.open_session(self._first, self._station)
+
+    # -- settings and signals -----------------------------------------------------------------------
+
+    @property
+    def settings(self) -> Settings:
+        """What counts now."""
+        return self.loaded.settings
+
+    def _use(self, settings: Settings) -> None:
+        self.palette: Palette = palette_for(settings.theme, self.console.color_system, self.no_color)
+        self.keys: KeyMap = keymap(settings.keys)[0]
+        self.signals.sound = settings.sound
+        self.signals.notify = settings.notify
+        self.signals.command = settings.alarm_command
+
+    def apply(self, loaded: Loaded) -> None:
+        """Let changed settings count at once, on every screen."""
+        self.loaded = loaded
+        self._use(loaded.settings)
+        for screen in self.screen_stack:
+            if isinstance(screen, LineScreen) and screen.is_attached:
+                screen.repaint(self.palette)
+
+    def remark(self) -> str:
+        """What of the settings file does not count, to be said on the first screen; once, then empty."""
+        said, self._remark = self._remark, ""
+        return said
+
+    def open_settings(self) -> None:
+        """The settings, over the screen that is there."""
+        from pourday.tui.settings_screen import SettingsScreen
+
+        self.push_screen(SettingsScreen())
+
+    def ring(self, kind: Kind = "alarm") -> bool:
+        """Ring as a prompt or an alarm does, to be heard now; False where the bell is off in the settings."""
+        return self.signals.ring(kind)
+
+    def _to_terminal(self, sequence: str) -> None:
+        """Through the driver that draws the screen, so that nothing is torn."""
+        if self._driver is not None and not self.is_headless:
+            self._driver.write(sequence)
+
+    def on_unmount(self) -> None:
+        self._to_terminal(GIVE_TITLE_BACK)
+
+    # -- sessions -----------------------------------------------------------------------------------
 
     def open_session(self, live: LiveSession, station: Station | None = None) -> None:
         """Show a session on the screen that fits its stage."""
@@ -95,6 +163,7 @@ class PourdayApp(App[None]):
     def _note_ending(self, how: terminal.How) -> None:
         if self._live is not None and not self._live.readonly:
             clock: Clock = WallClock() if self._station is None else StationClock(self._station)
+            self.ending = True
             self._live.end(how, now=clock.now())
 
     def _leave_with(self, status: int) -> None:
@@ -118,6 +187,13 @@ class PourdayApp(App[None]):
             screen.leave()
         else:
             self.exit()
+
+
+def _usual_config() -> Path:
+    try:
+        return settings_path(None, os.environ)
+    except Trouble:
+        return Path("settings.toml").absolute()
 
 
 def screen_for(live: LiveSession, station: Station | None) -> Screen[None]:

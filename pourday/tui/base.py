@@ -1,26 +1,36 @@
-"""What every screen shares: one canvas, one path for keys, a heartbeat."""
+"""What every screen shares: one canvas, one path for keys, a heartbeat, a help page, and a word where there is no room."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, ClassVar
 
 from textual import events
 from textual.app import ComposeResult
 from textual.screen import Screen
 
 from pourday.tui.canvas import Canvas
-from pourday.tui.lines import Line
+from pourday.tui.help_card import HelpKey, draw_help
+from pourday.tui.help_pages import PAGES
+from pourday.tui.lines import Line, wrap
+from pourday.tui.theme import Palette
 
 if TYPE_CHECKING:
     from pourday.tui.app import PourdayApp
 
 HEARTBEAT = 0.25
+MOST_LEAVES = 99
+SMALLEST = (40, 12)
+"""Columns and rows below which nothing but a word fits."""
 
 
 class LineScreen(Screen[None]):
     """A screen that is all lines. Keys come to `pressed` one after another, in the order they were typed."""
 
     AUTO_FOCUS = None
+    HELP: ClassVar[str] = ""
+    """Which of the help pages is this screen's; opened by F1, and by / where that is not typed."""
+    help_at: int | None = None
+    """The page of help that lies over the screen, if any."""
 
     @property
     def pourday(self) -> PourdayApp:
@@ -34,22 +44,30 @@ class LineScreen(Screen[None]):
         yield self.canvas
 
     def on_mount(self) -> None:
-        self.set_interval(HEARTBEAT, self.tick)
+        self.repaint(self.pourday.palette)
+        self.set_interval(HEARTBEAT, self._beat)
         self.call_after_refresh(self.draw)
 
     def on_resize(self) -> None:
         self.call_after_refresh(self.draw)
 
     def on_screen_resume(self) -> None:
+        self.pourday.signals.title(self.words())
         self.call_after_refresh(self.draw)
 
     def on_key(self, event: events.Key) -> None:
         event.stop()
         event.prevent_default()
+        if self.app.screen is not self:
+            # Typed in one go with the key that left this screen: it is meant for the one that is there now.
+            self.app.screen.post_message(events.Key(event.key, event.character))
+            return
+        self.pourday.signals.hush()
         if event.key == "ctrl+c":
             self.leave()
             return
-        self.pressed(event.key, event.character)
+        if not self._turns_help(event.key):
+            self.pressed(event.key, event.character)
         self.draw()
 
     def go_back(self) -> None:
@@ -65,15 +83,64 @@ class LineScreen(Screen[None]):
             return
         size = self.canvas.size
         if size.width and size.height:
-            self.canvas.show(self.lines(size.width, size.height))
+            self.canvas.show(self._shown(size.width, size.height))
+
+    def repaint(self, palette: Palette) -> None:
+        """Everything anew, in another palette."""
+        self.styles.background = palette.ground if palette.ground.startswith("#") else "ansi_default"
+        self.canvas.repaint(palette)
+        self.draw()
+
+    def _beat(self) -> None:
+        self.pourday.signals.tick_now()
+        self.tick()
+
+    # -- help ---------------------------------------------------------------------------------------
+
+    def _turns_help(self, key: str) -> bool:
+        """Whether the key was for help: opens it, turns its pages, puts it away."""
+        if not self.HELP:
+            return False
+        if self.help_at is None:
+            if key == "f1" or (key == "slash" and not self.typing()):
+                self.help_at = 0
+                return True
+            return False
+        steps = {"down": 1, "pagedown": 1, "right": 1, "space": 1, "up": -1, "pageup": -1, "left": -1}
+        if key in steps:
+            self.help_at = max(0, min(self.help_at + steps[key], MOST_LEAVES))
+        elif key in ("escape", "enter", "slash", "f1", "q"):
+            self.help_at = None
+        return True
+
+    def _shown(self, cells: int, rows: int) -> list[Line]:
+        if cells < SMALLEST[0] or rows < SMALLEST[1]:
+            return self.tiny(cells, rows)[:rows]
+        if self.help_at is None or not self.HELP:
+            return self.lines(cells, rows)
+        page = PAGES[self.HELP]
+        keys = [HelpKey(shows, says, says) for shows, says in page.keys]
+        return draw_help(page, f"Keys: {page.title}", keys, cells, rows, self.help_at)
 
     # -- for each screen to say ---------------------------------------------------------------------
 
     def lines(self, cells: int, rows: int) -> list[Line]:
         raise NotImplementedError
 
+    def tiny(self, cells: int, rows: int) -> list[Line]:  # noqa: ARG002
+        """What to say in a window that is too small for anything."""
+        return wrap("Make the window larger: 40 by 12 at least. Nothing is lost.", cells, "ink bold")
+
     def pressed(self, key: str, character: str | None) -> None:
         raise NotImplementedError
+
+    def typing(self) -> bool:
+        """Whether a / would be typed into something."""
+        return False
+
+    def words(self) -> str:
+        """What stands in the terminal's title."""
+        return "pourday"
 
     def tick(self) -> None:
         """A quarter of a second has passed."""

@@ -1,10 +1,9 @@
-"""Cards that lie over the stove screen until a key puts them away: fire, and the keys."""
+"""The fire card: lies over the screen until a key puts it away."""
 
 from __future__ import annotations
 
 from pourday.tui.block_letters import block_rows, block_width
-from pourday.tui.keys import BINDINGS
-from pourday.tui.lines import EMPTY, Line, block, fit, line, wrap
+from pourday.tui.lines import EMPTY, Line, block, line, wrap
 
 FIRE_STEPS = (
     "HEAT OFF, if you can reach it.",
@@ -34,22 +33,3 @@ def draw_fire(cells: int, rows: int) -> list[Line]:
             drawn.append(EMPTY)
     drawn += wrap(FIRE_MORE, cells, "soft")
     return [*drawn[: rows - 1], *[EMPTY] * (rows - 1 - len(drawn)), line("Esc puts the card away", "soft")]
-
-
-def draw_help(cells: int, rows: int, demo: bool) -> list[Line]:
-    """The keys that work at the stove."""
-    drawn = [line("Keys at the stove", "glow bold")]
-    entries = [("digits", "start a reading; c or f choose its unit" if cells >= 72 else "reading")]
-    entries += [(b.shows, b.says if cells >= 72 else b.short) for b in BINDINGS]
-    if demo:
-        entries += [("p  [  ]", "demo: pause, slower, faster"), ("y", "demo: your hands, or it plays itself")]
-    half = (cells - 2) // 2
-    columns = 2 if cells >= 100 or len(entries) > rows - 3 else 1
-    cell = half if columns == 2 else cells
-    for index in range(0, len(entries), columns):
-        row: Line = ()
-        for key, says in entries[index : index + columns]:
-            row = (*row, *fit(((f"{key:>9}  ", "ink bold"), (says, "soft")), cell))
-        drawn.append(row)
-    body = drawn[: rows - 1]
-    return [*body, *[EMPTY] * (rows - 1 - len(body)), line("Esc puts this away", "soft")]

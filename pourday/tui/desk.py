@@ -10,10 +10,8 @@ from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 from tempfile import gettempdir
-from typing import Literal
 
 from pourday.errors import Trouble
-from pourday.forecast.pot import doubt
 from pourday.guide.act import Choice, Question
 from pourday.guide.adviser import Advice, Adviser
 from pourday.guide.describe import say_fact
@@ -25,7 +23,9 @@ from pourday.session.events import Fact
 from pourday.store.live import LiveSession
 from pourday.text import plain
 from pourday.tui.entry import Entry, Target, read_timer, targets
+from pourday.tui.farewell import COPY, LEAVE, RETRY, STILL_LIT, before_leaving
 from pourday.tui.keys import BINDINGS, BY_KEY
+from pourday.tui.readings import reading_of, unit_question, weight_of
 from pourday.units import show_temperature
 
 FIRE = next(binding for binding in BINDINGS if binding.id == "fire")
@@ -34,31 +34,23 @@ DOUBLE = 0.5
 """Seconds within which a second "done" is a slip or a held key."""
 ASLEEP = 120.0
 """Seconds without a key after which the first "done" only shows the sentence."""
-LEAVE = "x"
-"""The second, different key that leaves although something speaks against it."""
 NONSENSE = "is not a reading and not a key here"
-RETRY, COPY = "r", "y"
 HEARD_EVERY = 60.0
 """An answer to the watch goes on record at most this often, s."""
-
-
-STILL_LIT = Question(
-    "The burner is not known to be off. Turn it off before you go.",
-    (
-        Choice("o", "off now; then q again", (ev.BurnerSet(state="off"),)),
-        Choice(LEAVE, "leave with it lit"),
-    ),
-)
 
 
 class Desk:
     """Keys in, facts filed; `real` is a clock that only measures how fast keys follow each other."""
 
     def __init__(
-        self, live: LiveSession, on_filed: Callable[[Fact], None] | None = None, copy_to: Path | None = None
+        self,
+        live: LiveSession,
+        on_filed: Callable[[Fact], None] | None = None,
+        copy_to: Path | None = None,
+        adviser: Adviser | None = None,
     ) -> None:
         self.live = live
-        self.adviser = Adviser()
+        self.adviser = adviser or Adviser()
         self.advice: Advice = Advice(live.state, None, None)
         self.entry = Entry()
         self.question: Question | None = None
@@ -89,10 +81,14 @@ class Desk:
         self.advice = self.adviser.advise(self.live.state, now)
         if self.advice.to_file and not self.live.readonly and not self.live.unsaved:
             for fact in self.advice.to_file:
+                if self.live.over:
+                    break
                 self.live.file(fact, now=now, by="program")
                 if isinstance(fact, ev.AlarmRaised):
                     self.quiet = False
             self.advice = self.adviser.advise(self.live.state, now)
+        if self.adviser.trouble and not self.message:
+            self.message = f"{self.adviser.trouble} Go by what you see."
         return self.advice
 
     # -- keys ---------------------------------------------------------------------------------------
@@ -183,58 +179,23 @@ class Desk:
         typed = self.entry.text
         self.entry = Entry(target=None)
         if reading.doubt:
-            self._ask_unit(typed, target, now)
+            self.question = unit_question(self.live.state, self.advice.outlook, target, typed, now)
         else:
             self._file_reading(reading.celsius, reading.typed, target, now)
 
-    def _ask_unit(self, typed: str, target: Target, now: float) -> None:
-        choices = []
-        for unit in "cf":
-            try:
-                reading = Entry(text=typed, unit=unit).temperature(self.live.state.plan.units, target.place)
-            except Trouble:
-                continue
-            fact = self._reading(reading.celsius, reading.typed, target, now)
-            choices.append(Choice(unit, f"°{unit.upper()}", (fact,)))
-        self.question = Question(f"{typed}: C or F?", tuple(choices))
-
-    def _reading(self, celsius: float, typed: str, target: Target, now: float) -> ev.Reading:
-        assert target.place != "weight"
-        why = self._doubt(celsius, now) if target.place == "pot" else ""
-        return ev.Reading(
-            place=target.place,
-            mould=target.mould,
-            celsius=celsius,
-            typed=typed,
-            means="infrared" if target.place == "surface" else "probe",
-            doubt=why,
-        )
-
     def _file_reading(self, celsius: float, typed: str, target: Target, now: float) -> None:
-        fact = self._reading(celsius, typed, target, now)
+        fact = reading_of(self.live.state, self.advice.outlook, target, celsius, typed, now)
         if self._file(fact, now):
             read = show_temperature(celsius, self.live.state.plan.units, 1)
             self.message = f"{target.name}: {read} filed."
             if fact.doubt:
                 self.message = f"{read} kept, but left out of the forecast. {fact.doubt}"
 
-    def _doubt(self, celsius: float, now: float) -> str:
-        outlook = self.advice.outlook
-        if outlook is None or outlook.pot is None:
-            return ""
-        setup = outlook.pot.setup
-        since = [r for r in self.live.state.readings if r.place == "pot" and r.t >= setup.mode_since]
-        used = [(r.t, r.celsius) for r in since if not r.doubt]
-        doubted = [(r.t, r.celsius) for r in since if r.doubt]
-        return doubt(setup, used, (now, round(celsius, 1)), doubted) or ""
-
     def _file_weight(self, target: Target, now: float) -> None:
-        kg, typed = self.entry.weight(self.live.state.plan.units)
-        out = self.live.state.moulds[target.mould].demoulded_at is not None
-        what: Literal["pour", "candle"] = "candle" if out else "pour"
+        fact = weight_of(self.live.state, target, self.entry)
         self.entry = Entry()
-        if self._file(ev.Weighed(mould=target.mould, what=what, kg=kg, typed=typed), now):
-            self.message = f"{target.name}: {typed} filed."
+        if self._file(fact, now):
+            self.message = f"{target.name}: {fact.typed} filed."
 
     # -- questions ----------------------------------------------------------------------------------
 
@@ -403,21 +364,8 @@ class Desk:
         self._leave()
 
     def _leave(self) -> None:
-        if self.live.unsaved:
-            self._farewell = Question(
-                "Entries are NOT SAVED. Leave all the same?",
-                (
-                    Choice(RETRY, "try again now"),
-                    Choice(COPY, f"copy everything to {self._copy_to}"),
-                    Choice(LEAVE, "leave, losing them"),
-                ),
-            )
-        elif self.live.state.burner != "off" and not self.live.readonly:
-            self._farewell = STILL_LIT
-        else:
-            self.leaving = True
-            return
-        self.question = self._farewell
+        self.question = self._farewell = before_leaving(self.live, self._copy_to)
+        self.leaving = self.question is None
 
     # -- writing ------------------------------------------------------------------------------------
 

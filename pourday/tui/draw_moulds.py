@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
-from pourday.guide.looks import Band, bands
+from pourday.guide.looks import Band, Inside, bands, inside
 from pourday.guide.outlook import Outlook
 from pourday.plan.bench import bench
 from pourday.plan.check import height_of
@@ -30,6 +31,8 @@ class Picture:
     next_words: str
     upside_down: bool
     remark: str = ""
+    inside: Inside | None = None
+    """The computed inside, where there is one; without it each band has one texture."""
 
 
 def pictures(state: State, outlook: Outlook, now: float) -> list[Picture]:
@@ -39,6 +42,7 @@ def pictures(state: State, outlook: Outlook, now: float) -> list[Picture]:
         mould = state.moulds.get(standing.letter)
         filled = tuple(bands(state, outlook, mould, now)) if mould else ()
         height = height_of(standing.mould.shape)
+        forecast = outlook.mould(standing.letter)
         line_, words = _next(outlook, standing.letter, len(state.plan.layers), filled)
         found.append(
             Picture(
@@ -50,6 +54,7 @@ def pictures(state: State, outlook: Outlook, now: float) -> list[Picture]:
                 next_words=words,
                 upside_down=standing.mould.upside_down,
                 remark=(standing.mould.name or "")[:14],
+                inside=inside(forecast.likely, forecast.at(now)) if forecast else None,
             )
         )
     return found
@@ -114,11 +119,27 @@ def _line_row(mould: Picture, high: int) -> int | None:
 def _row(mould: Picture, row: int, high: int, inner: int) -> Line:
     band = next((b for b in reversed(mould.bands) if row in _span(b, mould, high)), None)
     if band is not None:
-        return line(TEXTURES[band.texture] * inner, band.swatch)
+        return line(_wax(mould, band, row, high, inner), band.swatch)
     if row == _line_row(mould, high):
         return line("┄" * inner, "soft")
     middle = inner // 2
     return line(" " * middle + "╎" + " " * (inner - middle - 1), "rule")
+
+
+def _wax(mould: Picture, band: Band, row: int, high: int, inner: int) -> str:
+    """One row of wax; what was seen on the surface outranks what is computed there."""
+    surface = band is mould.bands[-1] and row == _span(band, mould, high)[-1]
+    seen = surface and not band.word.startswith("~")
+    if mould.inside is None or seen or band.word == "demoulded":
+        return TEXTURES[band.texture] * inner
+    height = min(max((row + 0.5) / high * mould.height, band.low + 1e-4), band.high - 1e-4)
+    return _across(mould.inside, height, inner)
+
+
+@lru_cache(maxsize=2048)
+def _across(inside: Inside, height: float, inner: int) -> str:
+    """One row of cells from wall to wall."""
+    return "".join(TEXTURES[texture] for texture in inside.across(height, inner))
 
 
 def _labels(mould: Picture, high: int, room: int) -> list[Line]:
@@ -138,16 +159,4 @@ def _labels(mould: Picture, high: int, room: int) -> list[Line]:
     row = _line_row(mould, high)
     if row is not None and labels[row] == EMPTY:
         labels[row] = fit(line(mould.next_words, "soft"), room)
-    return labels
-    for band in mould.bands:
-        middle = min(high - 1, int((band.low + band.high) / 2 / mould.height * high))
-        labels[middle] = fit(line(band.name, "ink"), room)
-        if band.word and middle > 0 and len(band.word) <= room:
-            labels[middle - 1] = line(band.word, "soft")
-        elif band.word:
-            labels[middle] = fit(((f"{band.name} ", "ink"), (band.word, "soft")), room)
-    if mould.next_line is not None:
-        row = min(high - 1, int(mould.next_line / mould.height * high - 0.01))
-        if labels[row] == EMPTY:
-            labels[row] = fit(line(mould.next_words, "soft"), room)
     return labels

@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
+from rich.cells import cell_len
+
 from pourday.tui.desk import Desk
-from pourday.tui.keys import BINDINGS, HINTS
-from pourday.tui.lines import Line, fit, line, width, wrap
+from pourday.tui.keys import BY_ID, HINTS, KeyMap
+from pourday.tui.lines import Line, fit, line, listed, width, wrap
+from pourday.tui.signals import MARKS
 from pourday.tui.stove_layout import Foot
 
+USUAL = KeyMap()
 
-def foot(desk: Desk, cells: int) -> Foot:
-    return Foot(_entry(desk, cells), _keys(desk, cells))
+
+def foot(desk: Desk, cells: int, keys: KeyMap = USUAL, *, flash: bool = True) -> Foot:
+    """The foot with the person's `keys`; `flash` says whether the sign of an alarm shows just now."""
+    return Foot(_entry(desk, cells), _keys(desk, cells, keys, flash))
 
 
 def _entry(desk: Desk, cells: int) -> tuple[Line, ...]:
@@ -27,7 +33,9 @@ def _usual(desk: Desk, cells: int) -> tuple[Line, ...]:
     live = desk.live
     if desk.writing:
         ask = "note" if desk.writing == "note" else "timer: minutes, then a name"
-        return ((*fit(((f"{ask}: ", "soft"), (desk.entry.text + "▏", "glow bold")), cells),),)
+        return (
+            fit(((f"{ask}: ", "soft"), (_end(desk.entry.text, cells - len(ask) - 3), "glow bold")), cells),
+        )
     if desk.entry.text and not desk.message:
         return (fit(_typed(desk), cells),)
     if desk.question is not None:
@@ -39,7 +47,23 @@ def _usual(desk: Desk, cells: int) -> tuple[Line, ...]:
         return _said("This session is finished and its record is kept. q leaves.", cells, "soft")
     if live.readonly:
         return _said(f"READ ONLY. {live.remarks[-1] if live.remarks else ''}", cells, "late")
-    return (fit(line(f"Digits start a reading of the {desk.target().name}.", "soft"), cells),)
+    return (fit((*_mark(desk), (f"Digits start a reading of the {desk.target().name}.", "soft")), cells),)
+
+
+def _end(text: str, cells: int) -> str:
+    """The end of what is being written, with the cursor: what was typed last is what has to be seen."""
+    shown = text
+    while cell_len(shown) > max(1, cells):
+        shown = shown[1:]
+    return ("…" + shown[1:] if shown != text else shown) + "▏"
+
+
+def _mark(desk: Desk) -> Line:
+    """The sign of a prompt, which stands still."""
+    first = desk.advice.now
+    if first is None or first.act.kind == "alarm" or first.act.word == "WAIT":
+        return ()
+    return ((f"{MARKS['prompt'].sign} {MARKS['prompt'].word}  ", "glow bold"),)
 
 
 def _said(text: str, cells: int, job: str) -> tuple[Line, ...]:
@@ -65,18 +89,24 @@ def _typed(desk: Desk) -> Line:
         unit = "g" if metric else "oz"
     else:
         unit = f"°{desk.entry.unit.upper() or ('C' if metric else 'F')}"
-    return (
-        (f"{target.name}: ", "soft"),
-        (f"{desk.entry.text}▏ {unit}", "glow bold"),
-        ("   Enter files · Tab other place · c f unit · Esc drops", "soft"),
-    )
+    return ((f"{target.name}: ", "soft"), (f"{desk.entry.text}▏ {unit}", "glow bold"))
 
 
-def _keys(desk: Desk, cells: int) -> Line:
+def _keys(desk: Desk, cells: int, keys: KeyMap, flash: bool) -> Line:
+    """The keys that count now, the most needed first: a narrow screen leaves the last ones out whole."""
+    if desk.writing:
+        return listed((("Enter", "files"), ("Esc", "drops"), ("Backspace", "rubs out")), cells)
+    if desk.entry.text:
+        place = keys.shows(BY_ID["place"])
+        return listed((("Enter", "files"), (place, "other place"), ("c f", "unit"), ("Esc", "drops")), cells)
+    fire = (keys.shows(BY_ID["fire"]), BY_ID["fire"].short)
     if desk.question is not None:
-        return fit(line("one key answers · Esc leaves the question", "soft"), cells)
-    shown = sorted((b for b in BINDINGS if b.id in HINTS), key=lambda b: HINTS.index(b.id))
-    pieces: list[tuple[str, str]] = []
-    for binding in shown:
-        pieces += [(binding.shows, "ink bold"), (f" {binding.short}   ", "soft")]
-    return fit(tuple(pieces), cells)
+        return listed((("one key", "answers"), ("Esc", "leaves it"), fire), cells)
+    alarm = any(a.acknowledged_at is None for a in desk.live.state.alarms.values())
+    hints = [(keys.shows(BY_ID[i]), BY_ID[i].short) for i in HINTS]
+    if not alarm:
+        return listed(hints, cells)
+    mark = MARKS["alarm"]
+    head: Line = ((mark.sign if flash else " ", "alarm bold"), (f" {mark.word}  ", "alarm bold"))
+    ack = (keys.shows(BY_ID["ack"]), BY_ID["ack"].short)
+    return listed((ack, *hints), cells, head)

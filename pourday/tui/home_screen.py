@@ -5,150 +5,144 @@ It is painted before the folder is read, so that a key finds somebody at home.
 
 from __future__ import annotations
 
+import threading
 from typing import TYPE_CHECKING
 
 from pourday.errors import Trouble
-from pourday.guide.words import clock, local
+from pourday.guide.words import MINUTE, clock, local
 from pourday.tui.base import LineScreen
 from pourday.tui.clocks import WallClock
-from pourday.tui.lines import EMPTY, Line, fit, line, wrap
+from pourday.tui.lines import Line
+from pourday.tui.shelf import Next, Order, Shelf
+from pourday.tui.shelf_layout import draw_shelf
 
 if TYPE_CHECKING:
-    from pourday.store.library import Summary
+    from pourday.plan.model import Plan
 
 JUST_AFTER = 0.04
 """Seconds from being shown to reading the folder: two or three frames."""
+LOOK_AGAIN = 600.0
+"""Seconds after which what is due next is worked out anew."""
 
 
 class HomeScreen(LineScreen):
+    HELP = "home"
+
     def __init__(self) -> None:
         super().__init__()
         self.clock = WallClock()
-        self.at = 0
-        self.message = ""
-        self.sessions: list[Summary] = []
-        self.known = False
-        """Whether the folder was read yet."""
-        self.next_acts: dict[str, str] = {}
-        """What each open session asks for next; worked out one a heartbeat, after the screen is there."""
+        self._shelf: Shelf | None = None
+        self._looking = False
+        """Whether what is due next is being worked out."""
+        self._found: dict[str, Next] | None = None
+        """What the thread found, to be taken over at the next heartbeat."""
+        self._looked_at = 0.0
+        self._minute = 0
+        """The minute that is shown."""
+
+    @property
+    def shelf(self) -> Shelf:
+        if self._shelf is None:
+            self._shelf = Shelf(self.pourday.folder)
+        return self._shelf
 
     def on_screen_resume(self) -> None:
         super().on_screen_resume()
         self.set_timer(JUST_AFTER, self._read)
 
     def _read(self) -> None:
-        from pourday.store.library import list_sessions
-
-        self.known = True
-        self.next_acts = {}
-        try:
-            self.sessions = list_sessions(self.pourday.folder)
-        except Trouble as trouble:
-            self.sessions, self.message = [], str(trouble)
+        self.shelf.read()
+        self.shelf.message = self.shelf.message or self.pourday.remark()
         self.draw()
 
+    def lines(self, cells: int, rows: int) -> list[Line]:
+        return draw_shelf(self.shelf, self.clock.now(), cells, rows)
+
+    # -- what comes next ----------------------------------------------------------------------------
+
     def tick(self) -> None:
-        waiting = (s for s in self.sessions if not s.finished and not s.trouble)
-        session = next((s for s in waiting if s.session not in self.next_acts), None)
-        if session is not None and self.pourday.warm:
-            self.next_acts[session.session] = self._next_act(session)
+        now = self.clock.now()
+        if self._found is not None:
+            self.shelf.learn(self._found)
+            self._found, self._looking, self._looked_at = None, False, now
+            self.draw()
+        waiting = self.shelf.waiting()
+        if not waiting and abs(now - self._looked_at) > LOOK_AGAIN:
+            waiting = list(self.shelf.next)
+        if waiting and self.pourday.warm and not self._looking:
+            self._looking = True
+            # Beside the screen, for forecasts take their time; a thread that nobody waits for when it ends.
+            threading.Thread(target=self._look, args=(waiting, now), daemon=True).start()
+        if int(now // MINUTE) != self._minute:
+            self._minute = int(now // MINUTE)
             self.draw()
 
-    def _next_act(self, session: Summary) -> str:
+    def _look(self, waiting: list[str], now: float) -> None:
+        self._found = {session: self._next_act(session, now) for session in waiting}
+
+    def _next_act(self, session: str, now: float) -> Next:
         from pourday.guide.adviser import Adviser
         from pourday.store.reading import read_session
 
-        now = self.clock.now()
+        unknown = Next("", float("inf"))
         try:
-            state = read_session(self.pourday.folder, session.session).state
+            state = read_session(self.pourday.folder, session).state
             advice = Adviser().advise(state, now)
-        except Trouble:
-            return ""
-        if advice.now is None or not advice.acts:
-            return "plan it" if advice.now is None else ""
-        act = advice.acts[0] if advice.now.word == "WAIT" else advice.now.act
-        when = "about" if act.due > now else "due"
-        return f"{act.word} {' '.join(act.moulds)}".rstrip() + f", {when} {clock(act.due, now)}"
+        except Exception:
+            # One record that no forecast can be made for shall not keep the others from being seen.
+            return unknown
+        if advice.now is None:
+            return Next("plan it", float("inf")) if state.fixed_plan is None else unknown
+        act = advice.acts[0] if advice.now.word == "WAIT" and advice.acts else advice.now.act
+        says = f"{act.word} {' '.join(act.moulds)}".rstrip()
+        if act.due == float("inf"):
+            return Next(says, act.due)
+        return Next(f"{says}, {'about' if act.due > now else 'due'} {clock(act.due, now)}", act.due)
 
-    def lines(self, cells: int, rows: int) -> list[Line]:
-        head = [line("Candles on the stove and in the cure", "glow bold"), EMPTY]
-        body: list[Line] = []
-        for index, session in enumerate(self.sessions):
-            body.append(fit(self._row(session, index == self.at), cells))
-        if not body and self.known:
-            body = [
-                line("Nothing here yet.", "ink"),
-                EMPTY,
-                line("n   plan a new session", "ink"),
-                line("d   watch a demo: a whole simulated day", "ink"),
-            ]
-        foot = [*wrap(self.message, cells, "late", most=4)]
-        keys = "Enter open · n new plan · d demo · q leave"
-        room = rows - len(head) - len(foot) - 1
-        start = max(0, min(self.at - room + 2, len(body) - room))
-        shown = body[start : start + room]
-        return [*head, *shown, *[EMPTY] * (room - len(shown)), *foot, fit(line(keys, "soft"), cells)]
+    # -- keys ---------------------------------------------------------------------------------------
 
-    def _row(self, session: Summary, chosen: bool) -> Line:
-        mark = "› " if chosen else "  "
-        job = "glow bold" if chosen else "ink"
-        if session.trouble:
-            return ((mark, job), (session.session, job), (f"  {session.trouble}", "late"))
-        demo = "  demo" if session.demo else ""
-        last = f"{local(session.last):%d %b %H:%M}" if session.last else ""
-        due = self.next_acts.get(session.session, "")
-        return (
-            (mark, job),
-            (f"{session.stage:<9}", "glow" if not session.finished else "soft"),
-            (f"{session.title or session.session:<34} ", job),
-            (due or last, "ink" if due else "soft"),
-            (demo, "soft"),
-        )
+    def pressed(self, key: str, character: str | None) -> None:
+        order = self.shelf.press(key, character)
+        if order is None:
+            return
+        try:
+            self._obey(order)
+        except Trouble as trouble:
+            self.shelf.message = str(trouble)
 
-    def pressed(self, key: str, character: str | None) -> None:  # noqa: ARG002
-        self.message = ""
-        match key:
-            case "up" | "down":
-                step = 1 if key == "down" else -1
-                self.at = max(0, min(len(self.sessions) - 1, self.at + step))
-            case "enter" | "space":
-                self._open()
-            case "n":
-                self._begin()
-            case "d":
-                self._begin_demo()
-            case "q" | "escape":
+    def _obey(self, order: Order) -> None:
+        match order.act:
+            case "leave":
                 self.leave()
-            case _:
-                pass
+            case "open":
+                self.pourday.resume(order.session)
+            case "begin":
+                self._begin(order.plan)
+            case "demo":
+                self.pourday.begin_demo()
+            case "rehearse":
+                self._rehearse(order)
+            case "settings":
+                self.pourday.open_settings()
 
-    def _open(self) -> None:
-        if not self.known:
-            self._read()
-        if not self.sessions:
-            return
-        chosen = self.sessions[self.at]
-        if chosen.trouble:
-            self.message = chosen.trouble
-            return
-        try:
-            self.pourday.resume(chosen.session)
-        except Trouble as trouble:
-            self.message = str(trouble)
-
-    def _begin_demo(self) -> None:
-        try:
-            self.pourday.begin_demo()
-        except Trouble as trouble:
-            self.message = str(trouble)
-
-    def _begin(self) -> None:
+    def _begin(self, plan: Plan | None) -> None:
+        from pourday.plan.model import Plan
+        from pourday.session import events as ev
         from pourday.store.live import LiveSession
+        from pourday.tui.shelf_begin import empty_plan
 
         now = self.clock.now()
-        try:
-            live = LiveSession.begin(self.pourday.folder, f"{local(now):%Y-%m-%d}", now=now)
-        except Trouble as trouble:
-            self.message = str(trouble)
-            return
+        if plan is None:
+            plan = empty_plan(self.pourday.settings)
+        live = LiveSession.begin(self.pourday.folder, f"{local(now):%Y-%m-%d}", now=now)
+        if plan != Plan():
+            live.file(ev.PlanDrafted(plan=plan), now=now)
+        self.shelf.page = "list"
         self.pourday.open_session(live)
+
+    def _rehearse(self, order: Order) -> None:
+        from pourday.tui.rehearsal_screen import RehearsalScreen
+
+        # A demo's day may lie ahead of the wall's clock.
+        begins = max(self.clock.now(), order.state.last_t if order.state else 0.0)
+        self.app.push_screen(RehearsalScreen(order.plan, begins, order.state))

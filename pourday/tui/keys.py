@@ -1,12 +1,17 @@
-"""Every key at the stove, as data: what it is called, what it does, where help lists it.
+"""Every key at the stove, as data: what it is called, what it does, where help lists it; and keys of the person's own.
 
 No key needs shift or a chord. The weighty ones (heat, away, acknowledge) lie on the middle row of the
-keyboard, where no common key touches them; a test keeps that.
+keyboard, where no common key touches them; a test keeps that, and `beside` warns where a person puts them elsewhere.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import unicodedata
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from pourday.errors import Trouble
+from pourday.text import plain
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,19 +37,199 @@ BINDINGS: tuple[Binding, ...] = (
     Binding("heat", "h", "h", "heat", "the burner: on or off", weighty=True),
     Binding("ack", "g", "g", "got it", "got it: acknowledge the alarm", weighty=True),
     Binding("away", "s", "s", "away", "step away from the stove", weighty=True),
-    Binding("other", "o", "o", "other", "something else happened: poured, looked, water, leave out ..."),
+    Binding("other", "o", "o", "other", "something else happened: poured, looked ..."),
     Binding("look", "l", "l", "look", "say what a mould looks like"),
     Binding("undo", "z", "z", "undo", "take back the last thing said"),
     Binding("note", "n", "n", "note", "write a note"),
     Binding("timer", "t", "t", "timer", "a timer of your own"),
     Binding("view", "v", "v", "view", "moulds as poured, or as the finished candles stand"),
+    Binding("ahead", "a", "a", "ahead", "the rest of the day played ahead, with its end"),
+    Binding("rescue", "r", "r", "rescue", "something went wrong: what to do first"),
     Binding("up", "up", "Up", "before", "agenda: the entry before"),
     Binding("down", "down", "Down", "after", "agenda: the entry after, and why it is there"),
     Binding("fire", "e", "e", "FIRE", "emergency: the fire card"),
-    Binding("help", "slash", "/", "keys", "the keys that work now"),
+    Binding("settings", "k", "k", "settings", "settings: units, sounds, look, keys"),
+    Binding("help", "slash", "/", "keys", "the keys that work now, and why things are done"),
     Binding("leave", "q", "q", "leave", "leave; the session stays open"),
 )
 
+BY_ID = {binding.id: binding for binding in BINDINGS}
 BY_KEY = {binding.key: binding for binding in BINDINGS}
-HINTS = ("done", "fire", "heat", "help", "other", "undo", "leave")
+HINTS = ("done", "fire", "heat", "help", "other", "rescue", "undo", "leave")
 """What the bottom line shows, the most needed first: a narrow screen cuts the rest."""
+
+FIXED = ("file", "rub", "back", "up", "down")
+"""Keys that stay: what they do belongs to the entry of numbers, or they are the only ones of their kind."""
+UNBOUND = "unbound"
+"""What a key is called that once had a meaning here and was given up."""
+
+# A standard keyboard; quarter-key offsets of its rows. Space lies under these letters of the bottom row.
+ROWS = ("1234567890-=", "qwertyuiop[]", "asdfghjkl;'", "zxcvbnm,./")
+_OFFSET = (0.0, 0.5, 0.75, 1.25)
+_BESIDE = {"space": "xcvbnm,", "enter": "'];", "backspace": "=]", "tab": "q1"}
+_COMMON = frozenset("1234567890.,-") | {"space", "enter", "backspace", "tab"}
+_TYPED = frozenset("0123456789.,-cf")
+"""What belongs to numbers and their units."""
+_DEMO = {"p": "pauses the demo", "y": "is the demo's hands", "[": "slows the demo", "]": "speeds the demo up"}
+_SHIFTED = frozenset('~!@#$%^&*()_+{}|:"<>?')
+_CHARACTERS = {
+    "slash": "/",
+    "semicolon": ";",
+    "apostrophe": "'",
+    "left_square_bracket": "[",
+    "right_square_bracket": "]",
+    "equals_sign": "=",
+    "backslash": "\\",
+    "grave_accent": "`",
+    "full_stop": ".",
+    "comma": ",",
+    "minus": "-",
+}
+_NAMES = {character: name for name, character in _CHARACTERS.items()}
+_NAMES |= {" ": "space", "+": "plus", "@": "at", "_": "underscore"}
+_SPOKEN = {b.key: b.shows for b in BINDINGS if len(b.key) > 1} | {
+    "pageup": "Page Up",
+    "pagedown": "Page Down",
+}
+
+
+def canonical(key: str) -> str:
+    """A key by the name it has here, from that name or from the character on it."""
+    text = key.strip() or key
+    if len(text) != 1:
+        return text.lower()
+    if text in _NAMES:
+        return _NAMES[text]
+    if text.isalnum():
+        return text.lower()
+    return unicodedata.name(text, text).lower().replace("-", "_").replace(" ", "_")
+
+
+def spoken(key: str) -> str:
+    """A key as a person reads it on the keyboard."""
+    if key in _CHARACTERS:
+        return _CHARACTERS[key]
+    return key if len(key) == 1 else _SPOKEN.get(key, key.replace("_", " ").title())
+
+
+def neighbours(key: str) -> set[str]:
+    """Keys that a finger meant for this one may touch, on a standard keyboard; by character, or name where they have none."""
+    sign = _CHARACTERS.get(key, key)
+    if sign in _BESIDE:
+        return set(_BESIDE[sign])
+    at = next(((y, row.index(sign) + _OFFSET[y]) for y, row in enumerate(ROWS) if sign in row), None)
+    if at is None:
+        return set()
+    near = {name for name, beside in _BESIDE.items() if sign in beside}
+    for y, row in enumerate(ROWS):
+        if abs(y - at[0]) <= 1:
+            near |= {c for x, c in enumerate(row) if c != sign and abs(x + _OFFSET[y] - at[1]) <= 1.0}
+    return near
+
+
+@dataclass(frozen=True, slots=True)
+class KeyMap:
+    """The keys of one person: `own` gives some bindings, by id, another key than usual."""
+
+    own: Mapping[str, str] = field(default_factory=dict)
+
+    def key(self, binding: Binding) -> str:
+        return self.own.get(binding.id, binding.key)
+
+    def shows(self, binding: Binding) -> str:
+        return spoken(self.own[binding.id]) if binding.id in self.own else binding.shows
+
+    def binding(self, key: str) -> Binding | None:
+        """What a pressed key means, where nothing is typed or asked."""
+        return next((b for b in BINDINGS if self.key(b) == key), None)
+
+    def usual(self, key: str, character: str | None, *, only: tuple[str, ...] = ()) -> tuple[str, str | None]:
+        """The key pressed, as the key that usually means the same. `only` these bindings, by id, where some are named; a key that was given up means nothing."""
+        meant = self.binding(key)
+        if meant is None:
+            return (UNBOUND if key in BY_KEY else key), character
+        if meant.key == key or (only and meant.id not in only):
+            return (UNBOUND if meant.key != key and key in BY_KEY else key), character
+        usual = meant.key
+        return usual, usual if len(usual) == 1 else _CHARACTERS.get(usual, " " if usual == "space" else None)
+
+
+def keymap(own: Mapping[str, str]) -> tuple[KeyMap, list[tuple[str, str]]]:
+    """The keys a person asked for, and the id with a sentence for each that cannot be had.
+
+    A key that lies ill is taken all the same, with a sentence.
+    """
+    kept: dict[str, str] = {}
+    said: list[tuple[str, str]] = []
+    # Two that changed places are each other's only hindrance: each is tried beside what the others ask for.
+    asked = {name: canonical(key) for name, key in own.items() if name in BY_ID and name not in FIXED}
+    for name, key in own.items():
+        usual = f" Until then {BY_ID[name].shows} counts." if name in BY_ID else ""
+        try:
+            chosen = usable(name, key, KeyMap({n: k for n, k in asked.items() if n != name}))
+        except Trouble as trouble:
+            said.append((name, f"{trouble}{usual}"))
+            asked.pop(name, None)
+            continue
+        kept[name] = chosen
+        if warning := ill_placed(name, chosen, KeyMap(asked)):
+            said.append((name, warning))
+    # One that was refused is back on its usual key, which another may have taken meanwhile.
+    while lost := next((n for n, k in kept.items() if _holders(KeyMap(kept), k) > 1), None):
+        key = spoken(kept.pop(lost))
+        said.append((lost, f"{key} is taken. Until then {BY_ID[lost].shows} counts."))
+    return KeyMap(kept), said
+
+
+def _holders(keys: KeyMap, key: str) -> int:
+    return sum(keys.key(binding) == key for binding in BINDINGS)
+
+
+def usable(name: str, key: str, others: KeyMap) -> str:
+    """The key by its name here, for this binding. Raises `Trouble` where it is taken or must stay what it is."""
+    if name not in BY_ID:
+        raise Trouble(f"Nothing here is called “{plain(name, 40)}”.")
+    binding, chosen = BY_ID[name], canonical(key)
+    sign = _CHARACTERS.get(chosen, chosen)
+    says = spoken(chosen)
+    if not chosen or plain(chosen, 24) != chosen:
+        raise Trouble("That key has no name that could be kept.", instead="Press another key.")
+    if name in FIXED:
+        raise Trouble(f"{binding.shows} ({binding.short}) stays where it is.")
+    if (
+        "+" in chosen
+        or chosen in {canonical(c) for c in _SHIFTED}
+        or (len(key.strip()) == 1 and key.strip().isupper())
+    ):
+        raise Trouble(f"{says} needs two keys at once.", "A waxy hand has one.", "Press a single key.")
+    if sign in _TYPED:
+        raise Trouble(f"{says} belongs to numbers and their units.", instead="Press another key.")
+    if chosen in {BY_ID[f].key for f in FIXED} or chosen in ("left", "right", "ctrl", UNBOUND, "delete"):
+        raise Trouble(f"{says} has to stay what it is.", instead="Press another key.")
+    if sign in _DEMO:
+        raise Trouble(f"{says} {_DEMO[sign]}.", instead="Press another key.")
+    if name == "fire" and chosen != binding.key and len(sign) == 1:
+        raise Trouble(
+            "The fire card has to work while questions are answered with letters.",
+            instead="Press one that types nothing, like F1.",
+        )
+    other = next((b for b in BINDINGS if b.id != name and others.key(b) == chosen), None)
+    if other is not None:
+        raise Trouble(
+            f"{says} is taken: {other.short}.", instead="Press another key, or move that one first."
+        )
+    return chosen
+
+
+def ill_placed(name: str, key: str, keys: KeyMap) -> str:
+    """A warning where a weighty key comes to lie beside a common one, so that a slip may do what is weighty; or empty."""
+    binding = BY_ID[name]
+    near = {canonical(k) for k in neighbours(key)}
+    common = {canonical(c) for c in _COMMON} | {keys.key(b) for b in BINDINGS if b.common and b.id != name}
+    if binding.weighty and (touched := near & common):
+        return f"{spoken(key)} lies beside {spoken(min(touched))}: a slip of the finger would be {binding.short}."
+    if binding.common:
+        weighty = next((b for b in BINDINGS if b.weighty and keys.key(b) in near), None)
+        if weighty is not None:
+            return f"{spoken(key)} lies beside {keys.shows(weighty)}: a slip of the finger would be {weighty.short}."
+    return ""

@@ -30,6 +30,8 @@ def text_of(pieces: Line) -> str:
 
 def fit(pieces: Line, cells: int) -> Line:
     """Exactly that many cells: cut with an ellipsis or filled with blanks."""
+    if cells <= 0:
+        return EMPTY
     have = width(pieces)
     if have <= cells:
         return (*pieces, (" " * (cells - have), "ink")) if have < cells else pieces
@@ -70,3 +72,15 @@ def beside(left: Sequence[Line], right: Sequence[Line], left_cells: int, gap: in
 
 def block(rows: Iterable[str], job: str) -> list[Line]:
     return [line(row, job) for row in rows]
+
+
+def listed(keys: Iterable[tuple[str, str]], cells: int, head: Line = ()) -> Line:
+    """Keys with what they do, the most needed first, each whole: the last ones are left out where there is no room."""
+    pieces = head
+    for key, short in keys:
+        gap = "   " if pieces and pieces is not head else ""
+        more: Line = (*pieces, (f"{gap}{key}", "ink bold"), (f" {short}" if short else "", "soft"))
+        if width(more) > cells:
+            break
+        pieces = more
+    return fit(pieces, cells)

@@ -2,78 +2,146 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from pourday.errors import Trouble
-from pourday.plan.form import Row, act, rows, set_field
+from pourday.plan.check import BadField
+from pourday.plan.form import LONGEST, Known, Row, act, row_for, rows, set_field
 from pourday.plan.model import PREPARATIONS, Plan
+from pourday.plan.rows import NOTHING, visible
 from pourday.plan.weigh import weigh_sheet
 from pourday.session import events as ev
 from pourday.store.live import LiveSession
+from pourday.text import plain
 
-LONGEST = 120
+if TYPE_CHECKING:
+    from pourday.store.memories import Memories
+
 MARKS = ("open", "done", "waived")
+PAGES = ("weigh sheet", "findings", "where figures come from")
+"""What Tab turns to, one after another, and then back to the form."""
+_LEAP = 8
+_STEPS = {"up": -1, "down": 1, "pageup": -_LEAP, "pagedown": _LEAP, "home": -10_000, "end": 10_000}
 
 
 class Planner:
     """Holds which row is being edited and its text; every row that is left is filed as a draft."""
 
-    def __init__(self, live: LiveSession) -> None:
+    def __init__(self, live: LiveSession, memories: Memories | None = None) -> None:
         self.live = live
+        self.memories = memories
+        self.known: Known = NOTHING
+        """What is remembered; nothing until `recall`, so that the form is there before any file is read."""
+        self._remarks: list[str] = []
+        """What the memories said of themselves, said here once."""
         self.at = 0
         self.text: str | None = None
         """What is being typed into the row; None while it stands as it was."""
+        self.opened: frozenset[str] = frozenset()
+        """Folds that are open."""
+        self.page: int | None = None
+        """Which of `PAGES` lies over the form."""
+        self.scroll = 0
         self.message = ""
         self.leaving = False
         self.started = False
+        self.rehearsing = False
+        """The person asked to see the day played ahead."""
 
     @property
     def plan(self) -> Plan:
         return self.live.state.plan
 
+    @property
+    def row(self) -> Row:
+        """The row the cursor is on."""
+        shown = self.rows()
+        return shown[min(self.at, len(shown) - 1)]
+
     def rows(self) -> list[Row]:
-        """The form, the preparation list, and the row that lights the stove."""
+        """What shows: the form, the preparation list, and the row that lights the stove."""
+        return visible(self._all(), self.opened)
+
+    def _all(self) -> list[Row]:
         prepared = self.live.state.prepared
-        checks = [
+        found = rows(self.plan, self.known)
+        if self.memories is not None:
+            found.append(Row("keep", "keep this plan as", "", ghost="a name", head="For another day"))
+        found += [
             Row(f"prepare.{item.id}", item.text, prepared.get(item.id, "open"), "choice", MARKS,
                 head="Before the heat goes on" if index == 0 else "")
             for index, item in enumerate(PREPARATIONS)
         ]  # fmt: skip
-        start = Row(
-            "start", "BEGIN THE DAY with this plan", "", "act", head="", hint="Enter; then to the stove"
-        )
-        return [*rows(self.plan), *checks, start]
+        return [
+            *found,
+            Row("rehearse", "REHEARSE this day first", "", "act", hint="Enter; plays it ahead, records nothing"),
+            Row("start", "BEGIN THE DAY with this plan", "", "act", hint="Enter; then to the stove"),
+        ]
 
     def preview(self) -> Plan:
         """The plan as it would be if what is typed were filed, so that the sheet follows each key."""
-        if self.text is None:
+        if self.text is None or self.row.put is None:
             return self.plan
         try:
-            return set_field(self.plan, self.rows()[self.at].path, self.text)
+            return set_field(self.plan, self.row.path, self.text, self.known)
         except Trouble:
             return self.plan
 
+    def recall(self) -> None:
+        """Look up what is remembered of own waxes and of these moulds."""
+        if self.memories is None:
+            return
+        weights = tuple(self.memories.weight_of(mould) for mould in self.plan.moulds)
+        path = self.row.path
+        self.known = Known(self.memories.own_waxes(), weights)
+        self._stand(path)
+        if self.memories.remarks != self._remarks:
+            self._remarks = list(self.memories.remarks)
+            self.message = self.message or " ".join(self._remarks)
+
+    # -- keys ---------------------------------------------------------------------------------------
+
     def press(self, key: str, character: str | None, now: float) -> None:
-        row = self.rows()[self.at]
+        said, self.message = self.message, ""
+        if self.page is not None:
+            self._read(key)
+            return
+        row = self.row
         if key == "escape":
             self._back()
-        elif key == "delete" and self.message.startswith("NOT SAVED"):
+        elif key == "delete" and said.startswith("NOT SAVED"):
             self.leaving = True
-        elif key in ("up", "shift+tab", "down", "tab", "enter"):
-            self._move(row, key, now)
-        elif key in ("pageup", "pagedown", "home", "end"):
-            self._jump(key, now)
+        elif key in ("tab", "shift+tab"):
+            self.page, self.scroll = (0 if key == "tab" else len(PAGES) - 1), 0
+        elif key in _STEPS or key == "enter":
+            self._move(row, key, now, said)
+        elif row.kind == "fold" and key in ("space", "left", "right"):
+            self._toggle(row)
         elif row.kind == "choice" and (key in ("left", "right", "space") or (character or "").isalpha()):
             self._choose(row, key, character, now)
         elif row.kind == "text":
             self._edit(row, key, character)
 
     def paste(self, text: str) -> None:
-        """Text from the clipboard, as if it had been typed."""
-        if self.rows()[self.at].kind == "text":
-            self.text = ((self.text or "") + text)[:LONGEST]
+        """Text from the clipboard, as if it had been typed; lines become one, with commas between them."""
+        if self.row.kind == "text" and self.page is None:
+            whole = ", ".join(line.strip().rstrip(",;") for line in text.splitlines() if line.strip())
+            self.text = plain((self.text or "") + plain(whole, LONGEST), LONGEST)
+
+    def _read(self, key: str) -> None:
+        """The keys of a page: turn it, move through it, or put it away."""
+        assert self.page is not None
+        if key in ("tab", "shift+tab"):
+            page = self.page + (1 if key == "tab" else -1)
+            self.page, self.scroll = (page if 0 <= page < len(PAGES) else None), 0
+        elif key in _STEPS:
+            self.scroll = max(0, self.scroll + _STEPS[key])
+        elif key in ("escape", "enter"):
+            self.page = None
 
     def _back(self) -> None:
         if self.text is not None:
-            self.text, self.message = None, ""
+            self.text = None
         elif self.live.unsaved and self.live.trouble:
             self.message = (
                 f"NOT SAVED. {self.live.trouble.why} The Delete key leaves all the same, losing it."
@@ -81,20 +149,33 @@ class Planner:
         else:
             self.leaving = True
 
-    def _move(self, row: Row, key: str, now: float) -> None:
-        if not self.commit(now):
-            return
-        if row.kind == "act" and key == "enter":
-            self._act(row, now)
-            return
-        step = -1 if key in ("up", "shift+tab") else 1
-        self.at = max(0, min(len(self.rows()) - 1, self.at + step))
+    def _move(self, row: Row, key: str, now: float, said: str) -> None:
+        if self.text is not None:
+            before = _trouble(self.plan)
+            if not self.commit(now) or self._led(row, before):
+                return
+        if key == "enter" and row.kind == "fold":
+            self._toggle(row)
+        elif key == "enter" and row.kind == "act":
+            self._act(row, now, said)
+        else:
+            self._step(_STEPS.get(key, 1))
 
-    def _jump(self, key: str, now: float) -> None:
-        if self.commit(now):
-            last = len(self.rows()) - 1
-            step = {"pageup": self.at - 8, "pagedown": self.at + 8, "home": 0, "end": last}[key]
-            self.at = max(0, min(last, step))
+    def _step(self, by: int) -> None:
+        self.at = max(0, min(len(self.rows()) - 1, self.at + by))
+
+    def _led(self, row: Row, before: Trouble | None) -> bool:
+        """Whether what was filed led the cursor elsewhere: to a field that no longer fits, or a new sheet."""
+        if self.row.path != row.path:
+            return True
+        trouble = _trouble(self.plan)
+        if not isinstance(trouble, BadField) or (before is not None and str(before) == str(trouble)):
+            return False
+        self._say(trouble)
+        return True
+
+    def _toggle(self, row: Row) -> None:
+        self.opened = self.opened ^ {row.path}
 
     def _edit(self, row: Row, key: str, character: str | None) -> None:
         if key == "backspace":
@@ -109,63 +190,133 @@ class Planner:
         else:
             letter = (character or "").lower()
             after = [*row.choices[here + 1 :], *row.choices[: here + 1]]
-            chosen = next((c for c in after if c.startswith(letter)), row.value)
+            chosen = next((c for c in after if c.lower().startswith(letter)), row.value)
         if row.path.startswith("prepare."):
             item = row.path.partition(".")[2]
             mark = next(m for m in ("open", "done", "waived") if m == chosen)
             self._file(ev.Prepared(item=item, mark=mark), now)
         else:
-            self._draft(row.path, chosen, now)
+            self._draft(row, chosen, now)
+
+    # -- what the keys amount to --------------------------------------------------------------------
 
     def commit(self, now: float) -> bool:
         """File what is typed; False, with a sentence, where it cannot be taken."""
-        if self.text is None:
-            return True
-        path, text = self.rows()[self.at].path, self.text
-        return self._draft(path, text, now)
+        return True if self.text is None else self._draft(self.row, self.text, now)
 
-    def _draft(self, path: str, text: str, now: float) -> bool:
+    def _draft(self, row: Row, text: str, now: float) -> bool:
         try:
-            plan = set_field(self.plan, path, text)
+            if row.path == "keep":
+                self._keep(text, now)
+                plan = self.plan
+            else:
+                plan = set_field(self.plan, row.path, text, self.known)
         except Trouble as trouble:
-            self.message = str(trouble)
+            self.message, self.page = str(trouble), None
             return False
-        self.text, self.message = None, ""
-        return plan == self.plan or self._file(ev.PlanDrafted(plan=plan), now)
+        self.text = None
+        return self._take(plan, row.path, now)
 
-    def _act(self, row: Row, now: float) -> None:
+    def _keep(self, name: str, now: float) -> None:
+        if self.memories is not None and plain(name):
+            self.memories.keep_plan(name, self.plan, now)
+            self.message = f"Kept as “{plain(name, 60)}”."
+
+    def _act(self, row: Row, now: float, said: str) -> None:
         if row.path == "start":
-            self._start(now)
+            self._start(now, said)
+            return
+        if row.path == "rehearse":
+            trouble = _trouble(self.plan)
+            self.rehearsing = trouble is None
+            if trouble is not None:
+                self._say(trouble)
+            return
+        if row.path.endswith(".forget"):
+            self._forget(row)
             return
         try:
-            plan = act(self.plan, row.path)
+            plan = act(self.plan, row.path, self.known)
         except Trouble as trouble:
             self.message = str(trouble)
             return
-        if self._file(ev.PlanDrafted(plan=plan), now):
-            self._to_new(row.path)
+        if self._take(plan, row.path, now) and row.goes:
+            self.go_to(row.goes)
 
-    def _to_new(self, path: str) -> None:
-        """After adding, stand on the first row of what was added."""
-        group = path.partition(".")[0]
-        count = len(getattr(self.plan, group))
-        first = "name" if group == "moulds" else "colour"
-        wanted = f"{group}.{count - 1}.{first}"
-        self.at = next((i for i, row in enumerate(self.rows()) if row.path == wanted), self.at)
+    def _take(self, plan: Plan, path: str, now: float) -> bool:
+        """File a changed plan, and stand where one stood; False where it could not be filed."""
+        before = self.plan
+        if plan == before:
+            return True
+        if not self._file(ev.PlanDrafted(plan=plan), now):
+            return False
+        self._remember(before)
+        self._stand(path)
+        had = {wax.id for wax in before.own}
+        if path.endswith(".own") and (fresh := [wax.id for wax in self.plan.own if wax.id not in had]):
+            self.go_to(f"own.{fresh[0]}.congealing")
+        return True
 
-    def _start(self, now: float) -> None:
+    def _remember(self, before: Plan) -> None:
+        """Own waxes that were changed here are kept for other plans too."""
+        if self.memories is None:
+            return
         try:
-            weigh_sheet(self.plan)
+            for wax in self.plan.own:
+                if wax not in before.own and self.known.waxes.get(wax.id) != wax:
+                    self.memories.keep_wax(wax)
+        except Trouble as trouble:
+            self.message = f"In this plan, but not for others: {trouble}"
+        self.recall()
+
+    def _forget(self, row: Row) -> None:
+        if self.memories is None:
+            return
+        try:
+            self.memories.forget_wax(row.path.split(".")[1])
         except Trouble as trouble:
             self.message = str(trouble)
+            return
+        self.message = "Forgotten for other plans; this one has it still."
+        self.recall()
+
+    def _start(self, now: float, said: str) -> None:
+        trouble = _trouble(self.plan)
+        if trouble is not None:
+            self._say(trouble)
             return
         open_items = [i for i in PREPARATIONS if self.live.state.prepared.get(i.id, "open") == "open"]
-        if open_items and not self.message.startswith("Not ticked"):
+        if open_items and not said.startswith("Not ticked"):
             names = ", ".join(item.id for item in open_items)
             self.message = f"Not ticked yet: {names}. Enter again begins all the same."
             return
         if self._file(ev.PlanFixed(plan=self.plan), now):
             self.started = True
+
+    def _say(self, trouble: Trouble) -> None:
+        """Say what is wrong, standing on the row where it can be put right."""
+        if isinstance(trouble, BadField):
+            self.go_to(trouble.field)
+        self.message = str(trouble)
+
+    def go_to(self, field: str) -> None:
+        """Stand on the row of a field, or the nearest there is, and open what it is folded in."""
+        everything = self._all()
+        row = row_for(self.plan, field, everything)
+        if row is None:
+            return
+        parents = {each.path: each.within for each in everything if each.kind == "fold"}
+        within = row.within
+        while within:
+            self.opened |= {within}
+            within = parents.get(within, "")
+        self._stand(row.path)
+
+    def _stand(self, path: str) -> None:
+        """On the row of this path, or where the cursor is, as far as there are rows."""
+        shown = self.rows()
+        here = min(self.at, len(shown) - 1)
+        self.at = next((index for index, row in enumerate(shown) if row.path == path), here)
 
     def _file(self, fact: ev.Fact, now: float) -> bool:
         try:
@@ -176,3 +327,12 @@ class Planner:
         if self.live.unsaved and self.live.trouble:
             self.message = f"NOT SAVED. {self.live.trouble}"
         return True
+
+
+def _trouble(plan: Plan) -> Trouble | None:
+    """What stands in the way of a weigh sheet."""
+    try:
+        weigh_sheet(plan)
+    except Trouble as trouble:
+        return trouble
+    return None

@@ -1,49 +1,50 @@
-"""A record to be read: planned beside actual, and what happened."""
+"""A record to be read: the moulds played through time, planned beside actual, and what happened."""
 
 from __future__ import annotations
 
-from pourday.reports.story import story
+from pourday.errors import Trouble
 from pourday.store.live import LiveSession
 from pourday.tui.base import LineScreen
-from pourday.tui.lines import Line, fit, line
+from pourday.tui.clocks import real
+from pourday.tui.lines import Line
+from pourday.tui.review import Review
+from pourday.tui.review_layout import draw_review
 
 
 class ReviewScreen(LineScreen):
+    HELP = "review"
+
     def __init__(self, live: LiveSession) -> None:
         super().__init__()
         self.live = live
-        self.top = 0
-        self._text = story(live.state, live.entries)
+        self.review = Review(live.entries, live.state)
+        self._lost = ""
+        """Why what is looked on at cannot be read just now."""
 
     def lines(self, cells: int, rows: int) -> list[Line]:
-        room = rows - 2
-        self.top = max(0, min(self.top, len(self._text) - room))
-        body = [
-            fit(line(text, "glow bold" if self.top + i == 0 else "ink"), cells)
-            for i, text in enumerate(self._text[self.top : self.top + room])
-        ]
-        body += [()] * (room - len(body))
-        more = f"{self.top + room} of {len(self._text)} lines" if len(self._text) > room else ""
-        remark = self.live.remarks[-1] if self.live.remarks else ""
-        return [
-            *body,
-            fit(line(f"{more}  {remark}", "soft"), cells),
-            line("Up Down Page move · Esc back", "soft"),
-        ]
+        finished = self.live.state.finished_at is not None
+        remarks = self.live.remarks[:-1] if finished else self.live.remarks
+        return draw_review(self.review, cells, rows, self._lost or " ".join(remarks[-1:]))
 
-    def pressed(self, key: str, character: str | None) -> None:  # noqa: ARG002
-        step = {
-            "up": -1,
-            "down": 1,
-            "pageup": -15,
-            "pagedown": 15,
-            "space": 15,
-            "home": -(10**6),
-            "end": 10**6,
-        }
-        if key in step:
-            self.top += step[key]
-        elif key in ("escape", "q"):
+    def tick(self) -> None:
+        if self.live.readonly and self._follow():
+            self.review.renew(self.live.entries, self.live.state)
+            self.draw()
+        if self.review.tick(real()):
+            self.draw()
+
+    def _follow(self) -> bool:
+        """Whether another program filed something since the last heartbeat."""
+        before, lost = len(self.live.entries), self._lost
+        self._lost = ""
+        try:
+            self.live.follow()
+        except Trouble as trouble:
+            self._lost = str(trouble)
+        return len(self.live.entries) != before or lost != self._lost
+
+    def pressed(self, key: str, character: str | None) -> None:
+        if self.review.press(key, character, real()):
             self.leave()
 
     def leave(self) -> None:

@@ -1,26 +1,53 @@
-"""The setup screen as lines: the form on the left, the weigh sheet beside it."""
+"""The setup screen as lines: the form with the weigh sheet beside it, or one of its pages."""
 
 from __future__ import annotations
 
 from pourday.plan.form import Row
-from pourday.tui.lines import EMPTY, Line, beside, fit, line, wrap
-from pourday.tui.planner import Planner
-from pourday.tui.sheet import draw_sheet, finding_at
+from pourday.tui.lines import EMPTY, Line, beside, fit, line, width, wrap
+from pourday.tui.planner import PAGES, Planner
+from pourday.tui.sheet import draw_sheet, finding_at, findings_page, origins_page, whole_sheet
 
 LABEL = 22
+TICK = 14
+"""Cells that a long sentence leaves for its mark."""
+LOW = 16
+"""Rows below which no room is kept for a message that is not there."""
+SIDE_BY_SIDE = 72
+"""Columns from which the sheet stands beside the form; below, Tab shows it."""
+READABLE = 96
+"""Longer lines of a page are hard to read."""
 
 
 def draw_setup(planner: Planner, cells: int, rows: int, remark: str = "") -> list[Line]:
-    """The whole screen; below 72 columns the sheet gives way to the form."""
+    """The whole screen."""
     head = fit(line(f"Plan: {planner.plan.title or planner.live.session}", "glow bold"), cells)
-    foot = _foot(planner, cells, remark)
+    foot = _foot(planner, cells, remark, 2 if rows >= LOW else 0)
     room = rows - 2 - len(foot)
-    wide = cells >= 72
-    left = min(46 if cells >= 100 else cells // 2, 56) if wide else cells
-    form = _form(planner, left, room)
-    body = beside(form, draw_sheet(planner.preview(), cells - left - 2, room), left) if wide else form
+    body = _form_and_sheet(planner, cells, room) if planner.page is None else _page(planner, cells, room)
     body = [*body, *[EMPTY] * (room - len(body))]
     return [head, line("─" * cells, "rule"), *body[:room], *foot]
+
+
+def _form_and_sheet(planner: Planner, cells: int, room: int) -> list[Line]:
+    if cells < SIDE_BY_SIDE:
+        return _form(planner, cells, room)
+    left = min(54 if cells >= 116 else cells // 2 + 2, 56)
+    return beside(_form(planner, left, room), draw_sheet(planner.preview(), cells - left - 2, room), left)
+
+
+def _page(planner: Planner, cells: int, room: int) -> list[Line]:
+    """One page, moved through a line at a time; the last screenful stays whole."""
+    assert planner.page is not None
+    plan, across, row = planner.preview(), min(cells, READABLE), planner.row
+    match PAGES[planner.page]:
+        case "weigh sheet":
+            drawn = whole_sheet(plan, across)
+        case "findings":
+            drawn = findings_page(plan, across)
+        case _:
+            drawn = origins_page(plan, row.path, row.label, across)
+    planner.scroll = max(0, min(planner.scroll, len(drawn) - room))
+    return [fit(each, cells) for each in drawn[planner.scroll : planner.scroll + room]]
 
 
 def _form(planner: Planner, cells: int, rows: int) -> list[Line]:
@@ -31,44 +58,71 @@ def _form(planner: Planner, cells: int, rows: int) -> list[Line]:
             drawn += [EMPTY, line(row.head, "soft")] if drawn else [line(row.head, "soft")]
         if index == planner.at:
             here = len(drawn)
-        drawn.append(_row(row, index == planner.at, planner.text, cells))
+        drawn.append(_row(row, index == planner.at, planner, cells))
     start = max(0, min(here - rows // 2, len(drawn) - rows))
     return drawn[start : start + rows]
 
 
-def _row(row: Row, chosen: bool, text: str | None, cells: int) -> Line:
+def _row(row: Row, chosen: bool, planner: Planner, cells: int) -> Line:
     mark = "› " if chosen else "  "
+    mark += "  " if row.within else ""
     job = "glow bold" if chosen else "ink"
     if row.kind == "act":
         return fit(((mark, job), (row.label, job), (f"  {row.hint}" if chosen else "", "soft")), cells)
-    label = LABEL if len(row.label) <= LABEL else min(len(row.label) + 1, cells - 10)
-    value = row.value if text is None or not chosen else text + "▏"
+    if row.kind == "fold":
+        sign = "▾" if row.path in planner.opened else "▸"
+        return fit(
+            ((mark, job), (f"{sign} {row.label}", job if chosen else "soft"), (f"  {row.value}", "soft")),
+            cells,
+        )
+    label = LABEL if width(line(row.label)) < LABEL else cells - TICK
+    label -= 2 if row.within else 0
+    value = row.value if planner.text is None or not chosen else planner.text + "▏"
     shown = f"‹ {value} ›" if row.kind == "choice" and chosen else value
-    hint = f"  {row.hint}" if chosen and row.hint and not value else ""
+    aside = row.ghost if not value else f"  {row.hint}" if chosen and row.hint else ""
     swatch: Line = ()
     if row.path.endswith(".swatch") and len(row.value) == 7:
         swatch = (("[", "rule"), ("██", row.value), ("] ", "rule"))
-    return fit(
-        (
-            (mark, job),
-            (fit(line(row.label), label - 1)[0][0].ljust(label), "ink" if chosen else "soft"),
-            *swatch,
-            (shown, job),
-            (hint, "soft"),
-        ),
-        cells,
-    )
+    named = (*fit(line(row.label, "ink" if chosen else "soft"), label - 1), (" ", "ink"))
+    room = cells - width(((mark, job), *named, *swatch))
+    if chosen and planner.text is not None:
+        shown = _tail(shown, room)
+    return fit(((mark, job), *named, *swatch, (shown, job), (aside, "soft")), cells)
 
 
-def _foot(planner: Planner, cells: int, remark: str) -> list[Line]:
-    row = planner.rows()[planner.at]
-    said = planner.message or remark
-    finding = None if said else finding_at(planner.preview(), row.path)
+def _tail(text: str, cells: int) -> str:
+    """The end of what is being typed, where the cursor is, when all of it does not fit."""
+    while text and width(line(text)) > cells:
+        text = text[1:]
+    return text
+
+
+def _foot(planner: Planner, cells: int, remark: str, least: int) -> list[Line]:
+    row = planner.row
+    said = planner.message or remark or _unsaved(planner)
+    finding = None if said or planner.page is not None else finding_at(planner.preview(), row.path)
     message = wrap(said, cells, "late", most=2)
     if finding:
         message = wrap(finding[0], cells, finding[1], most=2)
-    message = [*[EMPTY] * (2 - len(message)), *message]
-    keys = "Up Down move · type to change · Enter next · Esc back"
-    if row.kind == "choice":
-        keys = "Left Right or Space change · Up Down move · Esc back"
-    return [line("─" * cells, "rule"), *message, fit(line(keys, "soft"), cells)]
+    message = [*[EMPTY] * (least - len(message)), *message]
+    return [line("─" * cells, "rule"), *message, fit(line(_keys(planner, row, cells), "soft"), cells)]
+
+
+def _unsaved(planner: Planner) -> str:
+    live = planner.live
+    return f"NOT SAVED. {live.trouble}" if live.unsaved and live.trouble else ""
+
+
+def _keys(planner: Planner, row: Row, cells: int) -> str:
+    if planner.page is not None:
+        after = (*PAGES, "form")[planner.page + 1]
+        return f"Tab {after} · Esc back · Up Down move"
+    do = {
+        "text": "type, Enter next",
+        "choice": "Left Right change",
+        "act": "Enter does it",
+        "fold": "Enter closes it" if row.path in planner.opened else "Enter opens it",
+    }[row.kind]
+    if cells < SIDE_BY_SIDE:
+        return f"{do} · Tab sheet · Esc back"
+    return f"{do} · Tab sheet, findings, sources · Up Down move · Esc back"

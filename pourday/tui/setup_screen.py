@@ -2,28 +2,39 @@
 
 from __future__ import annotations
 
+from typing import ClassVar
+
 from textual import events
 
 from pourday.demo.station import Station
 from pourday.store.live import LiveSession
+from pourday.store.memories import Memories
 from pourday.tui.base import LineScreen
 from pourday.tui.clocks import Clock
 from pourday.tui.lines import Line
 from pourday.tui.planner import Planner
+from pourday.tui.rehearsal_screen import RehearsalScreen
 from pourday.tui.setup_layout import draw_setup
 from pourday.tui.stove_screen import StoveScreen
 
 
 class SetupScreen(LineScreen):
+    HELP: ClassVar[str] = "setup"
+
     def __init__(self, live: LiveSession, clock: Clock, station: Station | None = None) -> None:
         super().__init__()
         self.live = live
         self.clock = clock
         self.station = station
-        self.planner = Planner(live)
+        # A simulated day teaches nobody's memory anything.
+        self.planner = Planner(live, None if live.state.demo else Memories(live.folder))
+        self._recalled = False
 
     def lines(self, cells: int, rows: int) -> list[Line]:
         return draw_setup(self.planner, cells, rows)
+
+    def typing(self) -> bool:
+        return self.planner.page is None and self.planner.row.kind == "text"
 
     def pressed(self, key: str, character: str | None) -> None:
         now = self.clock.now()
@@ -32,17 +43,25 @@ class SetupScreen(LineScreen):
             if self.station is not None:
                 self.station.begin(self.live.state, now)
             self.pourday.switch_screen(StoveScreen(self.live, self.clock, self.station))
+        elif self.planner.rehearsing:
+            self.planner.rehearsing = False
+            self.app.push_screen(RehearsalScreen(self.planner.plan, now))
         elif self.planner.leaving:
             self.leave()
 
     def on_paste(self, event: events.Paste) -> None:
         event.stop()
-        self.planner.paste(event.text.splitlines()[0] if event.text else "")
+        self.planner.paste(event.text)
         self.draw()
 
     def tick(self) -> None:
         if self.live.unsaved:
             self.live.retry()
+            self.draw()
+        if not self._recalled:
+            self._recalled = True
+            self.planner.recall()
+            self.draw()
 
     def leave(self) -> None:
         self.planner.leaving = False

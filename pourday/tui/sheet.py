@@ -1,23 +1,29 @@
-"""The weigh sheet beside the form: plain lines that follow each key."""
+"""The weigh sheet, the findings and the sources as lines: beside the form, or as pages of their own."""
 
 from __future__ import annotations
 
 from pourday.errors import Trouble
-from pourday.plan.findings import findings
+from pourday.plan.check import BadField
+from pourday.plan.findings import Finding, findings
 from pourday.plan.model import Plan
-from pourday.plan.weigh import WeighSheet, weigh_sheet
-from pourday.tui.lines import EMPTY, Line, fit, line, wrap
-from pourday.units import show_mass, show_temperature
+from pourday.plan.origins import origin_of, origins
+from pourday.plan.sheet_words import Entry, Part, sheet_words
+from pourday.plan.weigh import weigh_sheet
+from pourday.tui.lines import EMPTY, Line, fit, line, width, wrap
 
 JOBS = {"note": "soft", "caution": "late", "stop-and-think": "alarm"}
+ROOMY = 60
+"""Cells from which the sheet shows everything; below, what fits in a glance."""
+_LABEL = 10
+_GLANCE = frozenset({"", "cost", "wick", "cut to", "bath", "figures"})
+"""Entries that only a roomy sheet shows."""
+_TITLE = "Weigh sheet (estimates until weighed)"
+_MORE = "Tab: the whole sheet"
 
 
 def finding_at(plan: Plan, path: str) -> tuple[str, str] | None:
     """The finding about the row under the cursor, else the gravest: its sentence and its job."""
-    try:
-        found = findings(plan)
-    except Trouble:
-        return None
+    found = _found(plan)
     if not found:
         return None
     chosen = next((f for f in found if f.about == path), found[0])
@@ -25,73 +31,107 @@ def finding_at(plan: Plan, path: str) -> tuple[str, str] | None:
     return f"{chosen.level}{more}: {chosen.what} {chosen.do}", JOBS[chosen.level]
 
 
-def draw_sheet(plan: Plan, cells: int, rows: int) -> list[Line]:
-    """What the plan weighs out to, or the one sentence that says why it cannot be."""
+def _found(plan: Plan) -> tuple[Finding, ...]:
     try:
-        sheet = weigh_sheet(plan)
+        return findings(plan)
+    except Trouble:
+        return ()
+
+
+def draw_sheet(plan: Plan, cells: int, rows: int) -> list[Line]:
+    """What the plan weighs out to beside the form, or the one sentence that says why it cannot be."""
+    drawn = sheet_page(plan, cells)
+    if cells >= ROOMY:
+        drawn += findings_page(plan, cells)[1:]
+    if len(drawn) > rows:
+        drawn = [*drawn[: rows - 1], line(_MORE, "soft")]
+    return [fit(row, cells) for row in drawn]
+
+
+def sheet_page(plan: Plan, cells: int) -> list[Line]:
+    """The weigh sheet; below `ROOMY` cells only what a glance needs."""
+    head = line(_TITLE if cells >= len(_TITLE) else "Weigh sheet, estimates", "glow bold")
+    try:
+        parts = sheet_words(plan, weigh_sheet(plan))
     except Trouble as trouble:
-        return [line("Weigh sheet", "glow bold"), EMPTY, *wrap(str(trouble), cells, "late")][:rows]
-    drawn = [
-        line("Weigh sheet (estimates until weighed)", "glow bold"),
-        *_moulds(plan, sheet),
-        EMPTY,
-        *_jugs(plan, sheet),
-        EMPTY,
-        *_pot(plan, sheet),
-    ]
-    for finding in findings(plan, sheet):
-        drawn += [
-            EMPTY,
-            *wrap(f"{finding.level}: {finding.what} {finding.why} {finding.do}", cells, JOBS[finding.level]),
-        ]
-    return [fit(row, cells) for row in drawn[:rows]]
-
-
-def _moulds(plan: Plan, sheet: WeighSheet) -> list[Line]:
-    def mass(kg: float) -> str:
-        return show_mass(kg, plan.units, plan.scale_step)
-
-    drawn: list[Line] = []
-    for mould in sheet.moulds:
-        drawn.append(
-            (
-                (f"{mould.letter} {mould.name}".strip(), "ink bold"),
-                (f"  set {mass(mould.set_weight)}", "ink bold"),
-                (f", candle ~{mass(mould.finished)}", "soft"),
-            )
-        )
-        if mould.plug:
-            drawn.append(line(f"  plug      {mass(mould.plug.kg):>7} first", "ink"))
-        for pour in mould.pours:
-            name = plan.layers[pour.layer].colour or f"layer {pour.layer + 1}"
-            deep = f"{pour.below_rim * 1000:.0f} mm to rim"
-            drawn.append(line(f"  {name[:9]:<9} {mass(pour.kg):>7} hot, {deep}", "ink"))
-        drawn.append(line(f"  top-up    {mass(mould.top_up.kg):>7} kept back", "ink"))
+        return [head, EMPTY, *wrap(str(trouble), cells, "late")]
+    drawn: list[Line] = [head]
+    for part in parts:
+        drawn += _part(part, cells)
+    if cells >= ROOMY:
+        drawn.append(line("The supplier's sheet outranks all of this.", "soft"))
     return drawn
 
 
-def _jugs(plan: Plan, sheet: WeighSheet) -> list[Line]:
-    drawn: list[Line] = []
-    for jug in sheet.jugs:
-        name = plan.layers[jug.layer].colour or f"layer {jug.layer + 1}"
-        wax = show_mass(jug.wax, plan.units, plan.scale_step)
-        scent = show_mass(jug.scent, plan.units, min(plan.scale_step, 1e-4))
-        drawn.append(line(f"jug {jug.layer + 1} {name[:9]:<9} wax {wax}", "ink"))
-        drawn.append(line(f"      scent {scent}  dye {jug.dye * 1000:.2f} g", "soft"))
+def whole_sheet(plan: Plan, cells: int) -> list[Line]:
+    """The weigh sheet with nothing left out, whatever the width."""
+    head = line(_TITLE, "glow bold")
+    try:
+        parts = sheet_words(plan, weigh_sheet(plan))
+    except Trouble as trouble:
+        return [head, EMPTY, *wrap(str(trouble), cells, "late")]
+    drawn: list[Line] = [head]
+    for part in parts:
+        drawn += [EMPTY, _name(part)]
+        for entry in part.entries:
+            drawn += _entry(entry, cells)
+    return [*drawn, EMPTY, *wrap("The supplier's sheet outranks all of this.", cells, "soft")]
+
+
+def _part(part: Part, cells: int) -> list[Line]:
+    drawn = [_name(part)]
+    for entry in part.entries:
+        if cells >= ROOMY:
+            drawn += _entry(entry, cells)
+        elif entry.label not in _GLANCE:
+            drawn.append(fit((_figure(entry), (entry.brief, "soft")), cells))
+    return drawn if cells < ROOMY else [EMPTY, *drawn]
+
+
+def _name(part: Part) -> Line:
+    return ((part.name, "ink bold"), (f"  {part.amount}", "ink bold"))
+
+
+def _figure(entry: Entry) -> tuple[str, str]:
+    return f"  {entry.label[:_LABEL]:<{_LABEL}} {entry.amount:>8}  ", "ink"
+
+
+def _entry(entry: Entry, cells: int) -> list[Line]:
+    """One entry, its remark carried on under itself where it is long."""
+    if not entry.label:
+        return [((" " * 2, "ink"), *row) for row in wrap(entry.remark, cells - 2, "soft")]
+    label = f"  {entry.label:<{_LABEL}} " if len(entry.label) <= _LABEL else f"  {entry.label}  "
+    figure: Line = ((f"{label}{entry.amount:>10}  ", "ink"),)
+    taken = width(figure)
+    if taken > cells - 16:
+        below = wrap(entry.remark, cells - 4, "soft")
+        return [fit(figure, cells), *[((" " * 4, "ink"), *row) for row in below]]
+    first, *rest = wrap(entry.remark, cells - taken, "soft") or [EMPTY]
+    return [(*figure, *first), *[((" " * taken, "ink"), *row) for row in rest]]
+
+
+def findings_page(plan: Plan, cells: int) -> list[Line]:
+    """Every finding with what, why and what to do, the gravest first."""
+    drawn = [line("Findings", "glow bold")]
+    for finding in _found(plan):
+        job = JOBS[finding.level]
+        drawn += [EMPTY, *wrap(f"{finding.level}: {finding.what}", cells, f"{job} bold")]
+        drawn += wrap(finding.why, cells, "soft") + wrap(finding.do, cells, "ink")
+    if len(drawn) == 1:
+        drawn += [EMPTY, *wrap("Nothing speaks for a second look.", cells)]
     return drawn
 
 
-def _pot(plan: Plan, sheet: WeighSheet) -> list[Line]:
-    units = plan.units
-    total = show_mass(sheet.total_wax, units, plan.scale_step)
-    lost = show_mass(sum(jug.allowance for jug in sheet.jugs), units, plan.scale_step)
-    return [
-        line(f"melt {total} of wax, {lost} of it for pot and jug", "ink"),
-        line(
-            f"heat to {show_temperature(sheet.melt_to_c, units)}, never above "
-            f"{show_temperature(sheet.ceiling_c, units)}",
-            "ink",
-        ),
-        line(f"{sheet.wax.name}, confidence {sheet.wax.confidence}", "soft"),
-        line("The supplier's sheet outranks all of this.", "soft"),
-    ]
+def origins_page(plan: Plan, path: str, label: str, cells: int) -> list[Line]:
+    """Where the figures come from: the chosen row first, then every figure of the sheet."""
+    drawn = [line("Where figures come from", "glow bold")]
+    try:
+        chosen = [(f"{label} (the chosen row)", says)] if (says := origin_of(plan, path)) else []
+        found = [*chosen, *origins(plan)]
+    except (BadField, Trouble) as trouble:
+        return [*drawn, EMPTY, *wrap(str(trouble), cells, "late")]
+    for name, sentences in found:
+        drawn += [EMPTY, *wrap(name, cells, "ink bold")]
+        for sentence in sentences:
+            drawn += [((" " * 2, "ink"), *row) for row in wrap(sentence, cells - 2, "soft")]
+    return drawn

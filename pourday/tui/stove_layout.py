@@ -9,6 +9,7 @@ from pourday.guide.adviser import Advice
 from pourday.guide.now import Now, Number
 from pourday.guide.words import clock, span
 from pourday.tui.block_letters import block_rows, block_width
+from pourday.tui.cells import Cells
 from pourday.tui.draw_moulds import draw_moulds, pictures
 from pourday.tui.draw_pot import draw_pot
 from pourday.tui.lines import EMPTY, Line, Piece, beside, block, fit, line, wrap
@@ -35,6 +36,8 @@ class Look:
     """Moulds as finished candles."""
     strip: str = ""
     """A line of the simulated kitchen, in a demo."""
+    cells: Cells = "braille"
+    """What the pot strip is drawn with."""
 
 
 def draw_stove(advice: Advice, now: float, cells: int, rows: int, foot: Foot, look: Look) -> Block:
@@ -42,24 +45,32 @@ def draw_stove(advice: Advice, now: float, cells: int, rows: int, foot: Foot, lo
     if advice.now is None or advice.outlook is None:
         return [line("Nothing to show yet.", "soft")]
     if cells < 40 or rows < 10:
-        return _tiny(advice.now, cells, rows)
+        return _tiny(advice, advice.now, now, cells, rows)
     if cells < 72 or rows < 20:
         return _small(advice, advice.now, now, cells, rows, foot)
     return _whole(advice, advice.now, now, cells, rows, foot, look)
 
 
-def _tiny(now: Now, cells: int, rows: int) -> Block:
-    return [fit(line(now.word, "glow bold"), cells), line("Make the window larger.", "soft")][:rows]
+def _tiny(advice: Advice, first: Now, now: float, cells: int, rows: int) -> Block:
+    word = fit(line(first.word, "glow bold"), cells)
+    left = fit(line(f"{first.time.text} {first.time.label}".strip(), "ink"), cells)
+    return [word, *_danger(advice, now, cells), left, fit(line("Make the window larger.", "soft"), cells)][
+        :rows
+    ]
 
 
 def _small(advice: Advice, first: Now, now: float, cells: int, rows: int, foot: Foot) -> Block:
     word = first.word if block_width(first.word, 3) <= cells else first.act.word
     top = _word(word, first.act, 3, cells)
     numbers = _numbers_bare(first, cells)
+    danger = _danger(advice, now, cells)
     room = rows - len(top) - len(numbers) - 1 - len(foot.entry)
-    says = wrap(first.says, cells, "ink", most=max(1, room))
+    # What can hurt keeps a row of its own, however long the sentence above it is.
+    left = max(1, room - len(danger) - (1 if first.act.caution else 0))
+    says = wrap(first.says, cells, "ink", most=left)
+    caution = wrap(first.act.caution, cells, "late", most=max(1, left + 1 - len(says)))
     coming = [line(_agenda_row(act, now), "soft") for act in advice.acts if act.due > now]
-    middle = [*_danger(advice, now, cells), *says, *coming][:room]
+    middle = [*danger, *says, *caution, *coming][:room]
     middle += [EMPTY] * (room - len(middle))
     return [*top, *numbers, *middle, *foot.entry, foot.keys]
 
@@ -86,7 +97,9 @@ def _whole(advice: Advice, first: Now, now: float, cells: int, rows: int, foot: 
     says = _sentence(first, advice, look, cells, 4 if large else 3)
     rule = [line("─" * cells, "rule")]
     strip_rows = 5 if large else 2
-    strip = draw_pot(advice.state, advice.outlook, now, cells, strip_rows) if advice.outlook else []
+    strip = (
+        draw_pot(advice.state, advice.outlook, now, cells, strip_rows, look.cells) if advice.outlook else []
+    )
     demo = [fit(line(look.strip, "soft"), cells)] if look.strip else []
     tail = [*strip, *demo, *foot.entry, foot.keys]
     room = rows - len(head) - len(word) - len(numbers) - len(says) - 1 - len(tail)
@@ -97,7 +110,9 @@ def _whole(advice: Advice, first: Now, now: float, cells: int, rows: int, foot: 
 def _header(advice: Advice, now: float, cells: int) -> Line:
     state = advice.state
     demo = " · demo" if state.demo else ""
-    left = f"{state.plan.title or state.session} · {state.stage}{demo}"
+    end = advice.rest.end if advice.rest is not None else None
+    until = f" · stove until about {clock(end.likely, now)}" if end is not None and end.likely > now else ""
+    left = f"{state.plan.title or state.session} · {state.stage}{until}{demo}"
     since = f" {span(now - state.burner_since)}" if state.burner != "off" else ""
     burner: Piece = (f"burner {state.burner.upper()}{since}", "soft")
     if state.burner != "off":

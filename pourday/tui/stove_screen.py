@@ -2,26 +2,35 @@
 
 from __future__ import annotations
 
+import asyncio
+from contextlib import suppress
 from typing import Literal
 
 from pourday.demo.station import Station
 from pourday.errors import Trouble
+from pourday.guide.adviser import Adviser
+from pourday.guide.persons_clock import PersonsClock
 from pourday.guide.words import span
 from pourday.session import events as ev
 from pourday.session.events import Fact
 from pourday.store import gap
 from pourday.store.live import LiveSession
+from pourday.store.memories import Memories
+from pourday.tui.background import Background
 from pourday.tui.base import LineScreen
-from pourday.tui.cards import draw_fire, draw_help
+from pourday.tui.cards import draw_fire
 from pourday.tui.clocks import Clock, all_clocks, real
 from pourday.tui.desk import Desk
 from pourday.tui.foot import foot
+from pourday.tui.help_card import Moment, draw_help, working
+from pourday.tui.help_pages import PAGES
 from pourday.tui.lines import Line
+from pourday.tui.signals import lit, title_text
 from pourday.tui.stove_layout import Look, draw_stove
 
 RETRY_EVERY = 2.0
-BELL_EVERY = (3.0, 3.0, 6.0, 15.0, 30.0)
-"""Seconds between bells of one alarm nobody answers: it slows down, it does not stop."""
+TURNS = {"down": 1, "pagedown": 1, "right": 1, "up": -1, "pageup": -1, "left": -1}
+"""Keys that turn the pages of help."""
 
 
 class StoveScreen(LineScreen):
@@ -30,12 +39,15 @@ class StoveScreen(LineScreen):
         self.live = live
         self.clock = clock
         self.station = station
-        self.desk = Desk(live, self._filed)
+        self._background = Background(self._computed)
+        settings = self.pourday.settings
+        persons = PersonsClock(settings.quiet_from, settings.quiet_to)
+        adviser = Adviser(self._background.run, persons, settings.watch_minutes * 60)
+        self.desk = Desk(live, self._filed, adviser=adviser)
+        self._loop = asyncio.get_running_loop()
         self._watch = gap.watch(all_clocks())
         self._retry_at = 0.0
-        self._bells = 0
-        self._bell_at = 0.0
-        self._said = ""
+        self._help_at = 0
         self._lost = ""
         """Why what is looked on at cannot be read just now."""
 
@@ -45,16 +57,42 @@ class StoveScreen(LineScreen):
         if self.desk.card == "fire":
             return draw_fire(cells, rows)
         if self.desk.card == "help":
-            return draw_help(cells, rows, self.station is not None)
+            keys = working(self._moment(), self.pourday.keys)
+            return draw_help(PAGES["stove"], "Keys at the stove", keys, cells, rows, self._help_at)
         strip = self.station.strip(self.live.state) if self.station else ""
-        look = Look(self.desk.chosen, self.desk.finished_view, strip)
-        return draw_stove(self.desk.advice, self.clock.now(), cells, rows, foot(self.desk, cells), look)
+        look = Look(self.desk.chosen, self.desk.finished_view, strip, self.pourday.settings.cells)
+        under = foot(self.desk, cells, self.pourday.keys, flash=lit(real()))
+        return draw_stove(self.desk.advice, self.clock.now(), cells, rows, under, look)
+
+    def tiny(self, cells: int, rows: int) -> list[Line]:
+        return self.lines(cells, rows)
+
+    def words(self) -> str:
+        first = self.desk.advice.now
+        return title_text(first.word if first else "", bool(self._alarm()))
+
+    def _alarm(self) -> str:
+        """The alarms nobody acknowledged yet, in words."""
+        waiting = [a for a in self.live.state.alarms.values() if a.acknowledged_at is None]
+        return " ".join(a.says for a in waiting)
+
+    def _moment(self) -> Moment:
+        question = self.desk.question
+        return Moment(
+            writing=bool(self.desk.writing),
+            pending=bool(self.desk.entry.text),
+            choices=question.choices if question is not None else (),
+            alarm=bool(self._alarm()),
+            agenda=bool(self.desk.advice.acts),
+            demo=self.station is not None,
+            looking=self.live.readonly or self.live.state.finished_at is not None,
+        )
 
     # -- time ---------------------------------------------------------------------------------------
 
     def on_mount(self) -> None:
         self.desk.wake(real())
-        self.desk.message = self._carried_on()
+        self.desk.message = " ".join(part for part in (self._carried_on(), self.pourday.remark()) if part)
         self.desk.look(self.clock.now())
         super().on_mount()
 
@@ -65,7 +103,21 @@ class StoveScreen(LineScreen):
             return ""
         return " ".join([f"Opened again after {span(last.away)}.", *self.live.remarks])
 
+    def on_unmount(self) -> None:
+        self._background.stop()
+
+    def _computed(self) -> None:
+        """Called in the thread that computes: what it found is shown at once, not at the next heartbeat."""
+        with suppress(RuntimeError):  # the loop has ended meanwhile
+            self._loop.call_soon_threadsafe(self._show_computed)
+
+    def _show_computed(self) -> None:
+        if self.is_attached:
+            self.tick()
+
     def tick(self) -> None:
+        if self.pourday.ending:
+            return
         now = self.clock.now()
         self._look_for_gaps(now)
         if self.live.readonly:
@@ -76,7 +128,7 @@ class StoveScreen(LineScreen):
         advice = self.desk.look(now)
         if self.station is not None and not self.live.readonly:
             self.station.tick(advice, now, self._file_as_person)
-        self._ring()
+        self._signal()
         self.draw()
 
     def _follow(self) -> None:
@@ -95,21 +147,15 @@ class StoveScreen(LineScreen):
         for found in gaps:
             self.live.file(ev.GapSeen(seconds=found.seconds, cause=found.cause), now=now, by="program")
 
-    def _ring(self) -> None:
-        """One bell for a new prompt; for an alarm again and again, ever slower, until a key is pressed."""
+    def _signal(self) -> None:
+        """Bells, title, notices, and what went wrong with the alarm program."""
         first = self.desk.advice.now
-        said = first.word if first else ""
-        unanswered = any(a.acknowledged_at is None for a in self.live.state.alarms.values())
-        if unanswered and not self.desk.quiet:
-            if real() >= self._bell_at:
-                self.app.bell()
-                self._bell_at = real() + BELL_EVERY[min(self._bells, len(BELL_EVERY) - 1)]
-                self._bells += 1
-        else:
-            self._bells, self._bell_at = 0, 0.0
-            if said != self._said and not said.startswith("WAIT") and self._said:
-                self.app.bell()
-        self._said = said
+        signals = self.pourday.signals
+        word, says = (first.word, first.says) if first else ("", "")
+        signals.look(word, says, self._alarm(), self.desk.quiet)
+        trouble = signals.program.trouble()
+        if trouble:
+            self.desk.message = trouble
 
     # -- keys ---------------------------------------------------------------------------------------
 
@@ -119,9 +165,46 @@ class StoveScreen(LineScreen):
         idle = not (self.desk.entry.text or self.desk.writing or self.desk.question or self.desk.card)
         if self.station is not None and idle and self._demo_key(character):
             return
-        self.desk.press(key, character, now, real())
+        if self._turns(key):
+            return
+        self.desk.press(*self._usual(key, character), now, real())
         if self.desk.leaving:
             self.finish("left")
+
+    def _turns(self, key: str) -> bool:
+        """Whether the key was for help or for the settings, which the desk need not know of."""
+        desk, keys = self.desk, self.pourday.keys
+        meant = keys.binding(key)
+        if desk.card == "help" and key in TURNS:
+            self._help_at = max(0, self._help_at + TURNS[key])
+        elif desk.card:
+            return False
+        elif key == "f1" and meant is None:
+            desk.card, self._help_at = "help", 0
+        elif desk.writing:
+            return False
+        elif meant is not None and meant.id == "help":
+            desk.card, self._help_at = "help", 0
+        elif meant is not None and meant.id == "settings" and not (desk.entry.text or desk.question):
+            self.pourday.open_settings()
+        else:
+            return False
+        desk.quiet = True
+        return True
+
+    def _usual(self, key: str, character: str | None) -> tuple[str, str | None]:
+        """The key pressed, as the desk knows it: keys of the person's own are put back into the usual ones here and nowhere else."""
+        desk = self.desk
+        only: tuple[str, ...] = ()
+        if desk.writing:
+            only = ("none",)
+        elif desk.card:
+            only = ("fire", "help", "done")
+        elif desk.entry.text:
+            only = ("fire", "help", "done", "place")
+        elif desk.question is not None:
+            only = ("fire",)
+        return self.pourday.keys.usual(key, character, only=only)
 
     def _demo_key(self, character: str | None) -> bool:
         assert self.station is not None
@@ -154,6 +237,8 @@ class StoveScreen(LineScreen):
     def finish(self, how: Literal["left", "hangup", "terminated"]) -> None:
         """File that the program stops here, let go of the session, end."""
         self.live.end(how, now=self.clock.now())
+        if not self.live.readonly:
+            Memories(self.live.folder).remember_weights(self.live.state)
         self.live.close()
         self.go_back()
 

@@ -13,8 +13,10 @@ from typing import Literal
 
 GRACE = 0.7
 """Seconds the screen has to end by itself before the process ends without it."""
-RESTORE = b"\x1b[?1049l\x1b[?25h\x1b[?1000l\x1b[?1003l\x1b[?1006l\x1b[?2004l\x1b[<u\x1b[0m"
-"""Leave the alternate screen, show the cursor, no mouse, no bracketed paste, plain keys and colours."""
+RESTORE = (
+    b"\x1b[?1049l\x1b[?25h\x1b[?1000l\x1b[?1003l\x1b[?1006l\x1b[?2004l\x1b[<u\x1b[0m\x1b]2;\x1b\\\x1b[23;2t"
+)
+"""Leave the alternate screen, show the cursor, no mouse, no bracketed paste, plain keys and colours, the title of before."""
 
 How = Literal["hangup", "terminated"]
 ENDINGS: dict[signal.Signals, How] = {

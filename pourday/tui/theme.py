@@ -1,10 +1,12 @@
-"""Our own colours, dark and light, by the job a colour does; and how a job becomes a terminal style.
+"""Our own colours, dark, light and none, by the job a colour does; and how a job becomes a terminal style.
 
-Colour never carries meaning alone: every state also has a word or a sign.
+Colour never carries meaning alone: every state also has a word or a sign. Terminals with 16 colours get palettes of their own, picked so that they can be
+read in the two tables of colours that such terminals mostly have; the nearest of 16 to a fine colour often cannot.
 """
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -13,6 +15,8 @@ from rich.style import Style
 
 @dataclass(frozen=True, slots=True)
 class Palette:
+    """Colours as `#rrggbb`, as the name of one of the 16, or empty for the terminal's own."""
+
     name: str
     ground: str
     ink: str
@@ -49,7 +53,39 @@ LIGHT = Palette(
     alarm="#b3201a",
     calm="#2f6b2a",
 )
-PALETTES = {"dark": DARK, "light": LIGHT}
+DARK_16 = Palette(
+    name="dark",
+    ground="black",
+    ink="bright_white",
+    soft="white",
+    rule="white",
+    glow="bright_yellow",
+    late="bright_magenta",
+    alarm="bright_red",
+    calm="bright_green",
+)
+LIGHT_16 = Palette(
+    name="light",
+    ground="bright_white",
+    ink="black",
+    soft="black",
+    rule="bright_black",
+    glow="blue",
+    late="magenta",
+    alarm="red",
+    calm="black",
+)
+MONO = Palette(name="mono", ground="", ink="", soft="", rule="", glow="", late="", alarm="", calm="")
+
+PALETTES: Mapping[str, Palette] = {"dark": DARK, "light": LIGHT, "mono": MONO}
+FEW: Mapping[str, Palette] = {"dark": DARK_16, "light": LIGHT_16, "mono": MONO}
+
+
+def palette_for(theme: str, colours: str | None, no_color: bool = False) -> Palette:
+    """The palette of a theme on a terminal that has `colours` (rich's name: `standard`, `256`, `truecolor`; None for none)."""
+    if no_color or colours is None:
+        return MONO
+    return (FEW if colours in ("standard", "windows") else PALETTES).get(theme, DARK)
 
 
 @lru_cache(maxsize=512)
@@ -58,10 +94,12 @@ def style(palette: Palette, job: str) -> Style:
     names = job.split()
     colour = next((n for n in names if n.startswith("#")), None)
     if colour is None:
-        colour = getattr(palette, next((n for n in names if hasattr(palette, n)), "ink"))
+        colour = getattr(palette, next((n for n in names if n != "name" and hasattr(palette, n)), "ink"))
+    elif palette is MONO:
+        colour = ""
     return Style(
-        color=colour,
-        bgcolor=palette.ground,
+        color=colour or None,
+        bgcolor=palette.ground or None,
         bold="bold" in names,
         reverse="reverse" in names,
     )

@@ -53,7 +53,7 @@ def test_a_change_of_size_in_the_middle_of_a_number_keeps_its_digits(module_kitc
     stove.pump(0.4)
     stove.type("5")
     if size[0] >= 40:
-        stove.wait_for("pot: 74.5▏", "Space done")
+        stove.wait_for("pot: 74.5▏", "Enter files", "Esc drops" if size[0] > 40 else "c f unit")
     stove.type("\r")
     stove.until(lambda _: len(kitchen.facts(ev.Reading)) > before)
     stove.resize(80, 24)

@@ -1,0 +1,174 @@
+"""What was told beforehand, held against what came: the first forecast of each act, never a later one.
+
+What came is known as an interval only: not yet at one look, there at the next. A forecast disagrees
+where that interval lies wholly outside its window; where it merely could, that is said instead.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from pourday.guide.words import clock, span
+from pourday.session import events as ev
+from pourday.session.events import Entry
+from pourday.session.fold import effective
+
+Came = Literal["agrees", "earlier", "later", "cannot tell", "in time", "too late", "not seen"]
+WAIT = "wait "
+READY = ("firm", "cold", "pulled away")
+"""What a look sees once a layer carries the next one."""
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """One forecast and what came of it. Times in seconds since the epoch."""
+
+    word: str
+    told_at: float
+    early: float | None
+    likely: float | None
+    late: float | None
+    closes: float | None
+    not_yet: float | None
+    """When it was last seen not to be so."""
+    came: float | None
+    """When it was first seen, or done; None where it never was."""
+    how: Came
+    off: float = 0.0
+    """Seconds outside the window, at least; for a pour, before or after the window closed."""
+
+
+def held(entries: Sequence[Entry]) -> list[Held]:
+    """Every forecast with a window or an end, in the order of what was told first."""
+    counted = effective(entries)
+    found: dict[tuple[str, str], Held] = {}
+    for entry in counted:
+        fact = entry.fact
+        if not isinstance(fact, ev.Told) or (fact.early is None and fact.closes is None):
+            continue
+        kind, _, rest = fact.act.removeprefix(WAIT).partition(" ")
+        for letter in fact.moulds:
+            key = (_key(kind, rest), letter)
+            if key not in found and (one := _held(entry, fact, key[0], letter, counted)) is not None:
+                found[key] = one
+    return list(found.values())
+
+
+def _key(kind: str, rest: str) -> str:
+    """The act without its mould: `look 2`, `pour 1`, `look under`."""
+    if kind == "look" and rest.startswith("under"):
+        return "look under"
+    number = next((part for part in rest.split() if part.isdigit()), "")
+    return f"{kind} {number}".rstrip()
+
+
+def _held(entry: Entry, told: ev.Told, key: str, letter: str, counted: Sequence[Entry]) -> Held | None:
+    kind, _, number = key.partition(" ")
+    word = {"relief": "HOLES", "top-up": "TOP UP"}.get(kind, kind.upper()) + f" {letter}"
+    if kind in ("pour", "top-up") and told.closes is not None:
+        came = _poured(counted, letter, kind, int(number or 0))
+        return _against_end(word, entry.t, told, came)
+    if told.early is None or told.late is None:
+        return None
+    if key == "look under":
+        looks = [
+            (e.t, not e.fact.weeps)
+            for e in counted
+            if isinstance(e.fact, ev.SealSeen) and e.fact.mould == letter
+        ]
+        return _against_window(f"SEAL {letter}", entry.t, told, looks)
+    if kind == "look" and number:
+        return _against_window(word, entry.t, told, _looks(counted, letter, int(number)))
+    if kind == "relief":
+        times = [e.t for e in counted if isinstance(e.fact, ev.Relieved) and e.fact.mould == letter]
+        return _against_window(word, entry.t, told, [(t, True) for t in times[int(number or 0) :]])
+    if kind == "demould":
+        tries = [
+            (e.t, e.fact.release != "stuck")
+            for e in counted
+            if isinstance(e.fact, ev.Demoulded) and e.fact.mould == letter
+        ]
+        return _against_window(word, entry.t, told, tries)
+    return None
+
+
+def _poured(counted: Sequence[Entry], letter: str, kind: str, layer: int) -> float | None:
+    part = "layer" if kind == "pour" else "top-up"
+    for entry in counted:
+        match entry.fact:
+            case ev.Poured(mould=mould, part=kind_, layer=number) if mould == letter and kind_ == part:
+                if part == "top-up" or number == layer:
+                    return entry.t
+    return None
+
+
+def _looks(counted: Sequence[Entry], letter: str, pours: int) -> list[tuple[float, bool]]:
+    """Looks at a mould while so many pours stood in it, and whether each saw it ready."""
+    made, found = 0, []
+    for entry in counted:
+        fact = entry.fact
+        if isinstance(fact, ev.Poured) and fact.mould == letter:
+            made += 1
+        elif isinstance(fact, ev.Looked) and fact.mould == letter and made == pours:
+            found.append((entry.t, fact.cue in READY))
+    return found
+
+
+def _against_window(word: str, told_at: float, told: ev.Told, looks: list[tuple[float, bool]]) -> Held:
+    assert told.early is not None
+    assert told.late is not None
+    early, late = told.early.timestamp(), told.late.timestamp()
+    likely = told.likely.timestamp() if told.likely else None
+    came = next((t for t, ready in looks if ready), None)
+    before = [t for t, ready in looks if not ready and (came is None or t < came)]
+    not_yet = before[-1] if before else None
+    how: Came = "agrees"
+    off = 0.0
+    if came is not None and came < early:
+        how, off = "earlier", early - came
+    elif not_yet is not None and not_yet > late:
+        how, off = "later", not_yet - late
+    elif came is None:
+        how = "not seen"
+    elif came > late:
+        how = "cannot tell"
+    return Held(word, told_at, early, likely, late, None, not_yet, came, how, off)
+
+
+def _against_end(word: str, told_at: float, told: ev.Told, came: float | None) -> Held:
+    assert told.closes is not None
+    closes = told.closes.timestamp()
+    how: Came = "not seen" if came is None else "in time" if came <= closes else "too late"
+    off = 0.0 if came is None else abs(closes - came)
+    return Held(word, told_at, None, None, None, closes, None, came, how, off)
+
+
+def say_held(one: Held) -> str:
+    """One forecast and what came of it, in one line."""
+
+    def at(t: float) -> str:
+        return clock(t, one.told_at)
+
+    if one.closes is not None:
+        ends = {
+            "not seen": "not poured",
+            "in time": f"poured {clock(one.came or 0, one.told_at)}, {span(one.off)} before",
+            "too late": f"poured {clock(one.came or 0, one.told_at)}, {span(one.off)} after",
+        }
+        return f"{one.word:<10} closes {at(one.closes)} (told {clock(one.told_at)}); {ends[one.how]}"
+    assert one.early is not None
+    assert one.late is not None
+    likely = f", likely {at(one.likely)}" if one.likely is not None else ""
+    seen = [f"not yet {at(one.not_yet)}"] if one.not_yet is not None else []
+    seen += [f"there {at(one.came)}"] if one.came is not None else []
+    verdicts = {
+        "agrees": "within it",
+        "earlier": f"earlier than told, {span(one.off)} at least",
+        "later": f"later than told, {span(one.off)} at least",
+        "cannot tell": "seen after the window, so it says nothing",
+        "not seen": "never seen",
+    }
+    came = ", ".join([*seen, verdicts[one.how]])
+    return f"{one.word:<10} {at(one.early)}-{at(one.late)}{likely} (told {clock(one.told_at)}); {came}"

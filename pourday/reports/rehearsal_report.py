@@ -1,0 +1,42 @@
+"""The day of a plan, rehearsed, as text."""
+
+from __future__ import annotations
+
+from pourday.guide.ahead import Ahead, Step, ahead_of_plan
+from pourday.guide.rehearsal import WORTH, shorter, summary
+from pourday.guide.words import clock
+from pourday.plan.model import Plan
+
+
+def rehearsal_text(plan: Plan, begins_at: float, *, try_shorter: bool = True) -> list[str]:
+    """Every act with its time and spread, what the day comes to, and what would shorten it.
+
+    `begins_at` is when the burner is lit, seconds since the epoch. Raises `Trouble` where the plan cannot be
+    weighed out.
+    """
+    found = ahead_of_plan(plan, begins_at)
+    lines = [
+        f"Rehearsal: {plan.title or 'a plan'}, begun {clock(begins_at)}. An estimate; nothing is recorded.",
+        "",
+    ]
+    lines += [f"{'likely':>9}  {'one day in ten sooner or later':<31}  act"]
+    lines += [line for step in found.steps for line in _step(found, step)]
+    lines += ["", *summary(found)]
+    if try_shorter:
+        lines += _shorter(found)
+    return [*lines, "", "What is seen on the day decides. The supplier's sheet outranks all of this."]
+
+
+def _step(found: Ahead, step: Step) -> list[str]:
+    early, likely, late = (clock(t, found.now) for t in (step.at.early, step.at.likely, step.at.late))
+    name = f"{step.word} {' '.join(step.moulds)}".strip()
+    line = f"{likely:>9}  {f'{early} - {late}':<31}  {name:<13} {step.says}"
+    return [line, f"{'':<44}{step.caution}"] if step.caution else [line]
+
+
+def _shorter(found: Ahead) -> list[str]:
+    ways = list(shorter(found))
+    useful = sorted((w for w in ways if w.saves >= WORTH), key=lambda w: -w.saves)
+    none = [w.name.lower() for w in ways if w.saves < WORTH]
+    lines = ["", "What would shorten it, and at what price:", *(f"  {w.says}" for w in useful)]
+    return [*lines, f"  No shorter by: {', '.join(none)}."] if none else lines

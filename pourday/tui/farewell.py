@@ -1,0 +1,35 @@
+"""What stands before leaving: entries that are not saved, a burner that may be lit."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from pourday.guide.act import Choice, Question
+from pourday.session import events as ev
+from pourday.store.live import LiveSession
+
+LEAVE = "x"
+"""The second, different key that leaves although something speaks against it."""
+RETRY, COPY = "r", "y"
+
+STILL_LIT = Question(
+    "The burner is not known to be off. Turn it off before you go.",
+    (
+        Choice("o", "off now; then q again", (ev.BurnerSet(state="off"),)),
+        Choice(LEAVE, "leave with it lit"),
+    ),
+)
+
+
+def before_leaving(live: LiveSession, copy_to: Path) -> Question | None:
+    """The question to ask somebody who wants to leave; None where nothing speaks against it."""
+    if live.unsaved:
+        return Question(
+            "Entries are NOT SAVED. Leave all the same?",
+            (
+                Choice(RETRY, "try again now"),
+                Choice(COPY, f"copy everything to {copy_to}"),
+                Choice(LEAVE, "leave, losing them"),
+            ),
+        )
+    return STILL_LIT if live.state.burner != "off" and not live.readonly else None

@@ -1,0 +1,281 @@
+"""The help pages: what each screen is for, and why the trade does things as it does. Figures are usual ones, for the person to overrule."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+SUPPLIER = "The supplier's sheet for your wax, wick, dye and scent outranks every figure here."
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """A title, then headings with their paragraphs."""
+
+    title: str
+    parts: tuple[tuple[str, str], ...]
+    keys: tuple[tuple[str, str], ...] = ()
+    """Keys of the screen, where they are always the same."""
+
+
+_HOME = Page(
+    "Where everything is",
+    (
+        (
+            "What stands here",
+            "Sessions that are open come first, with what each asks for next and when. A session stays open for days: candles "
+            "cure while the program is closed, and nothing is lost by closing it.",
+        ),
+        (
+            "Your first day",
+            "The demo plays a whole simulated day, marked as a demo for ever and never learnt from. A rehearsal runs "
+            "your own plan through a simulated kitchen before any wax is warm. A new plan begins with the moulds.",
+        ),
+        (
+            "What is kept",
+            "Each thing you tell it is on the disk before the screen says so. Nothing is ever rewritten: a correction stands beside "
+            "what it corrects. Broken files are set aside, never deleted.",
+        ),
+        (
+            "Starting from before",
+            "A new plan from an old session is either as it was planned, or as it really went: the layers that your weights say you got, and the "
+            "temperature you read. Lots and stock stay empty, for they belong to their day.",
+        ),
+    ),
+    (
+        ("Enter", "opens: an open session goes on where it stood, a finished one plays"),
+        ("Up Down", "another session"),
+        ("n", "a new plan, with your own units, scale and room"),
+        ("c", "a new plan from the chosen session"),
+        ("p", "plans kept for another day"),
+        ("r", "rehearses the chosen session's plan"),
+        ("d", "a demo: a whole simulated day"),
+        (",", "settings"),
+        ("q", "leaves; nothing is lost"),
+    ),
+)
+
+_SETUP = Page(
+    "The plan",
+    (
+        (
+            "Why the water weight",
+            "Fill the sealed, unwicked mould with water to its rim, weigh the water and take about nine tenths: wax is lighter than "
+            "water. It is surer than a ruler in any mould that is not a straight tube. Dry the mould to the last drop afterwards.",
+        ),
+        (
+            "Why a first pour is more than its set weight",
+            "Wax takes less room cold than hot, paraffin by a tenth and more. So the line in the mould is reached by hot, light wax, and as "
+            "that sets it sinks. What the candle will weigh is the set weight.",
+        ),
+        (
+            "Why the top-up is kept back",
+            "The well that shrinking leaves has to be filled with the same melt as the last colour: a new melt is rarely the "
+            "same shade. So that share is weighed out now and kept, hot or to be melted once more.",
+        ),
+        (
+            "Why the plug",
+            "A first pour of 6 to 12 mm, at the cool end of the range, sets over the wick hole before the weight of a whole layer "
+            "stands on it. It has the colour of the first layer, for that is the top of the finished candle.",
+        ),
+        (
+            "Why the order looks upside down",
+            "Most pillar moulds stand on their heads: the closed end with the wick hole is the top of the candle. The first layer "
+            "poured is the top stripe, and the shrink well ends up hidden in the base.",
+        ),
+        (
+            "Why these wicks",
+            "A pillar is wicked to leave a wall standing, so advice for containers overdoes it. Wider, harder, heavily scented or dyed candles want "
+            "more. Only a burn test decides.",
+        ),
+        (
+            "Why scent is weighed",
+            "Two oils differ by half in a spoon. A share can be counted on the wax or on the whole; it says here which. Above what the wax can "
+            "hold it sweats, spots and soots.",
+        ),
+        (
+            "Why the list before heat",
+            "Wick, seal and level cannot be mended under hot wax, and the lid and extinguisher are no use in another room. The "
+            "bell has to be heard from where you will stand: have it rung once.",
+        ),
+        ("Whose word counts", SUPPLIER),
+    ),
+    (
+        ("Up Down", "to another row; what was typed is filed"),
+        ("Left Right", "another choice, where a row has choices; Space too"),
+        ("Enter", "files the row and goes on; opens ▸ rows; does what an act says"),
+        ("Tab", "weigh sheet, findings, where figures come from, form"),
+        ("Esc", "drops what is typed; then back"),
+        ("F1", "this page"),
+    ),
+)
+
+_STOVE = Page(
+    "At the stove",
+    (
+        (
+            "Why the bath, and why it is watched",
+            "While there is water under the pot, wax cannot get hotter than water boils, and less than that up a mountain. The moment it "
+            "runs dry that ends. So wax above the boiling point is an alarm: dry pot, or a thermometer that is wrong. Never pour water into a hot dry pot.",
+        ),
+        (
+            "Why there is a ceiling",
+            "Wax does not boil to warn anybody: it goes from clear to haze, to smoke, to fire. Held too hot it yellows and loses its scent. "
+            "Only the thermometer speaks.",
+        ),
+        (
+            "Why a plug first",
+            "A little wax sets over the wick hole and seals it. Look underneath before the rest goes in: a seal that weeps under a plug "
+            "costs a spoonful, under a full mould it costs the candle.",
+        ),
+        (
+            "Why a window opens",
+            "The next colour may go in when the surface is skinned right to the wall and the wick, matt, and springy like cheese. Earlier it breaks "
+            "through the skin, and the colours run. The clock only says when to go and look; what you see decides.",
+        ),
+        (
+            "Why a window closes",
+            "Two layers weld when the seam, between old surface and new wax, gets hot enough to melt a little of both. When the wall is no longer "
+            "warm it does not; and when the layer has drawn away from the wall, new wax runs down the gap behind it.",
+        ),
+        (
+            "Why not simply hotter",
+            "Hot wax fuses better and has fewer bubbles, but it shrinks more, finds every leak and washes up the colour below. A cool surface wants "
+            "a hotter pour, a warm one a cooler pour.",
+        ),
+        (
+            "Why one steady stream",
+            "A stop prints a ring, and drops on the bare wall above the line print as spots. Tap the wall when it stands, wait a minute, tap again: "
+            "the bubbles rise.",
+        ),
+        (
+            "Why relief holes, and why inside the layer",
+            "A skin shuts in a core that still shrinks: it would drag the wick or leave a cavern. Holes beside the wick let air in. They "
+            "stop short of the layer's bottom: through it, the next colour shows inside the last, and through the plug, the mould leaks.",
+        ),
+        (
+            "Why the top-up waits, and stays low",
+            "It fills the well when the well is there and the top is firm. It stays some 6 mm below the first line: above it, wax creeps between candle "
+            "and wall, prints a line or locks the candle in. Same melt, as hot as the pour or a little hotter.",
+        ),
+        (
+            "Why overnight",
+            "A candle that is set outside is warm inside for hours. It is ready when the wall is cold to the hand, a hairline gap runs all round, and it "
+            "turns or drops at a light tap. Pulling earlier tears it.",
+        ),
+        (
+            "Why cure",
+            "Wax goes on settling for days, and scent with it: a paraffin candle burns as itself after 1 to 3 days, a soy one after a week or two. So "
+            "the age of a candle belongs to every burn test.",
+        ),
+        (
+            "Why any key answers",
+            "A lit burner that nobody answers for is the one thing that must not go unnoticed. Any key quiets the bell and says that somebody is "
+            "there; got-it acknowledges an alarm; the alarm itself ends only when its cause does.",
+        ),
+        ("Whose word counts", SUPPLIER),
+    ),
+)
+
+_REVIEW = Page(
+    "The record",
+    (
+        (
+            "What it shows",
+            "What was planned beside what was done, when it happened and when it was told. What was not weighed says so; no planned weight stands in for it.",
+        ),
+        (
+            "Why mistakes stay",
+            "The useful part of a record is the day that was not like the plan: how long the wait was, how hot it got, which lot it was. A "
+            "correction stands beside the old value.",
+        ),
+        (
+            "What to write while it is fresh",
+            "What was used rather than planned, the room, the one thing that was different, and why it was good, not only why it was not.",
+        ),
+    ),
+    (
+        ("Left Right", "the event before, the event after"),
+        ("Space", "plays through time; stops"),
+        ("[  ]", "plays slower, faster"),
+        ("Home End", "first and last event"),
+        ("Up Down", "through what happened"),
+        ("v", "as poured, or as the finished candle stands"),
+        ("p", "planned beside actual, told beside what came"),
+        ("Esc", "back"),
+    ),
+)
+
+_REHEARSAL = Page(
+    "The rehearsal",
+    (
+        (
+            "What it is",
+            "Your plan worked out ahead: every pour at the best moment of its computed window, one pair of hands, one stove. It shows where "
+            "two things fall together, when the stove lets you go, and what would shorten it at what price. Nothing is recorded.",
+        ),
+        (
+            "What it is not",
+            "A promise. What is computed knows nothing of your draughts, your mould's bottom or your phone. On the day, what you see decides.",
+        ),
+    ),
+    (
+        ("Space", "play and pause"),
+        ("Left Right", "the act before and after"),
+        ("[  ]", "slower and faster"),
+        ("w", "what the day comes to, and what would shorten it"),
+        ("v", "as poured, or as the candles stand"),
+        ("Up Down", "read the list; Enter goes there"),
+        ("Home End", "the ends of the day"),
+        ("Esc", "back"),
+    ),
+)
+
+_SETTINGS = Page(
+    "Settings",
+    (
+        (
+            "Where they are kept",
+            "In one text file, named below the rows. It may be edited by hand: comments stay. A line that cannot be used is said with its number, and its default counts "
+            "until it is put right.",
+        ),
+        (
+            "Why the scale step",
+            "Weights are shown to what your scale can show: a figure it cannot weigh helps nobody.",
+        ),
+        (
+            "Why the altitude",
+            "Water boils lower up a mountain, and with it the highest that a bath can heat wax.",
+        ),
+        (
+            "Why quiet hours",
+            "Nobody takes a candle out of its mould at two in the morning. What falls into them is put to their end, and the last top-up before them.",
+        ),
+        (
+            "Signals",
+            "A prompt rings once; an alarm three times, again and again, slower, until a key is pressed. Notices on the desktop come by one of two "
+            "ways, OSC 9 or OSC 777; which one, your terminal knows. A program at an alarm can play a sound or send a message; it is started without a shell.",
+        ),
+        (
+            "Why some keys are warned about",
+            "Heat, away and got-it do weighty things. They lie where no common key touches them, so that a waxy knuckle on Space or a digit cannot "
+            "hit them.",
+        ),
+    ),
+    (
+        ("Up Down", "to another row; what was typed is saved"),
+        ("Left Right", "another choice"),
+        ("Enter", "saves; on a key, then press the new one"),
+        ("Delete", "back to the usual"),
+        ("Esc", "drops what is typed; then back"),
+    ),
+)
+
+PAGES: Mapping[str, Page] = {
+    "home": _HOME,
+    "setup": _SETUP,
+    "stove": _STOVE,
+    "review": _REVIEW,
+    "rehearsal": _REHEARSAL,
+    "settings": _SETTINGS,
+}
