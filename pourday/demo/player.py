@@ -28,6 +28,8 @@ COLOURS = (240.0, 480.0)
 """s that colouring, scenting and stirring one jug takes."""
 POURS = 60.0
 """s that one mould's pour takes."""
+RESCUES = "pwar"
+"""Keys of what the player decides where a layer went too far: pour all the same, or warm it first."""
 PATIENCE = 25
 """Looks at a jug that is not right before the player pours all the same."""
 
@@ -73,11 +75,13 @@ class Player:
             case "look":
                 self._look(act, file)
             case "decide":
-                self._decide(act, file)
+                self._answer(act, RESCUES, file)
             case "plug" | "pour" | "top-up":
                 self._pour(act, file)
             case "demould":
                 self._demould(act, file)
+            case _ if act.question is not None:
+                self._answer(act, "", file)
             case _:
                 for fact in act.files:
                     file(fact)
@@ -99,14 +103,17 @@ class Player:
         cue = {"pulled": "pulled away"}.get(seen := self.kitchen.look(act.moulds), seen)
         file(ev.Looked(mould=act.moulds, cue=_cue(cue)))
 
-    def _decide(self, act: Act, file: File) -> None:
-        self._answer(act, "p", file)
-
     @staticmethod
-    def _answer(act: Act, key: str, file: File) -> None:
-        assert act.question is not None
-        for fact in next(choice for choice in act.question.choices if choice.key == key).facts:
-            file(fact)
+    def _answer(act: Act, keys: str, file: File) -> None:
+        """Answer the act's question, and what it asks next, with the first of these keys that it has, else its first."""
+        question = act.question
+        while question is not None:
+            choices = question.choices
+            key = next((k for k in keys if any(c.key == k for c in choices)), choices[0].key)
+            choice = next(c for c in choices if c.key == key)
+            for fact in choice.facts:
+                file(fact)
+            question = choice.then
 
     def _pour(self, act: Act, file: File) -> None:
         layer = act.layer or 0

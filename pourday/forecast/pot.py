@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -38,6 +38,10 @@ the burner's power, since the knob may stand elsewhere."""
 _FIRST_STEP_S, _LONGEST_STEP_S, _GROWTH = 20.0, 300.0, 1.08
 
 
+_LOOKED_MOST = 256
+"""Times a forecast remembers what it said of; the guide asks for a few of them again and again."""
+
+
 @dataclass(frozen=True, slots=True)
 class Arrival:
     """When something happens, if it does."""
@@ -60,6 +64,8 @@ class PotForecast:
     weights: Floats
     path: Path
     ensemble: Ensemble
+    _asked: dict[float, Arrival] = field(default_factory=dict)
+    _looked: dict[float, tuple[float, float, float]] = field(default_factory=dict)
 
     @property
     def until(self) -> float:
@@ -74,8 +80,12 @@ class PotForecast:
 
     def at(self, t: float) -> tuple[float, float, float]:
         """Wax temperature at one time: 10 %, 50 %, 90 %."""
-        low, likely, high = self.band([t])
-        return float(low[0]), float(likely[0]), float(high[0])
+        if t not in self._looked:
+            if len(self._looked) >= _LOOKED_MOST:
+                self._looked.clear()
+            low, likely, high = self.band([t])
+            self._looked[t] = float(low[0]), float(likely[0]), float(high[0])
+        return self._looked[t]
 
     def bath_at(self, t: float) -> tuple[float, float, float]:
         """Bath temperature at one time: 10 %, 50 %, 90 %; mostly the prior's, the wax shows little of it."""
@@ -86,6 +96,11 @@ class PotForecast:
 
     def reaches(self, target_c: float) -> Arrival:
         """When the wax first comes to a temperature, from whichever side of it it is on now."""
+        if target_c not in self._asked:
+            self._asked[target_c] = self._reaches(target_c)
+        return self._asked[target_c]
+
+    def _reaches(self, target_c: float) -> Arrival:
         celsius = self._ahead()
         rising = float(_quantiles(celsius[:1], self.weights)[1][0]) < target_c
         inside = celsius - target_c if rising else target_c - celsius
@@ -219,15 +234,18 @@ def doubt(
     readings: Sequence[tuple[float, float]],
     new: tuple[float, float],
     doubted: Sequence[tuple[float, float]] = (),
+    view: PotForecast | None = None,
 ) -> str | None:
     """One sentence questioning a reading (time s, °C) that cannot be; None where it may be right.
 
     `readings` are the earlier ones in use, `doubted` the earlier ones left out since the last change: a
-    second one that bears out the first points to a change that was not filed.
+    second one that bears out the first points to a change that was not filed. `view` is the forecast from
+    the earlier ones, where it is known already.
     """
     when, celsius = new
     earlier = [r for r in readings if setup.mode_since <= r[0] <= when]
-    view = forecast(setup, earlier, max(when, setup.mode_since))
+    if view is None:
+        view = forecast(setup, earlier, max(when, setup.mode_since))
     row = at_times(view.path.celsius, view.path.times, np.array([when]))
     floor, ceiling = _allowed(row, view.weights)
     if not earlier and not setup.start_known:

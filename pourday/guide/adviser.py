@@ -14,15 +14,16 @@ from pourday.guide.alarms import WATCH, alarm_facts
 from pourday.guide.heat import HeatBook, Run, at_once
 from pourday.guide.now import Now, told, what_now
 from pourday.guide.outlook import Outlook, try_look_ahead
-from pourday.guide.persons_clock import PersonsClock
+from pourday.guide.persons_clock import FAR, PersonsClock
 from pourday.session.events import Fact
 from pourday.session.state import State
 
 AGE = 60.0
 """Seconds after which the outlook is worked out anew even though nothing was filed,"""
 FAR_AGE = 300.0
-"""and the rest of the day."""
-
+"""the rest of the day,"""
+ACTS_AGE = 5.0
+"""and the agenda."""
 
 Key = tuple[str, int]
 """Session and number of its last entry."""
@@ -66,6 +67,11 @@ class Adviser:
         self._ahead: Ahead | None = None
         self._ahead_of: tuple[object, ...] = ()
         self._ahead_trouble = ""
+        self._acts: tuple[Act, ...] = ()
+        self._acts_of: tuple[object, ...] = ()
+        self._acts_from = self._acts_until = 0.0
+        self._advice: Advice | None = None
+        self._said_of: tuple[object, ...] = ()
 
     @property
     def trouble(self) -> str:
@@ -80,13 +86,30 @@ class Adviser:
         outlook = self._outlook
         if outlook is None or state.fixed_plan is None:
             return Advice(state, outlook, self._trouble)
+        # Nothing in the advice changes within a second but by a new fact or a new forecast.
+        said_of = (key, int(now), id(outlook), id(self._ahead), self._done)
+        if said_of == self._said_of and self._advice is not None and self._book.idle:
+            return self._advice
         rest = self._ahead if self._ahead is not None and self._ahead.state.session == state.session else None
-        acts = agenda(state, outlook, now, self.clock, rest.steps if rest else ())
+        acts = self._agenda(state, outlook, now, rest, said_of[0])
         first = what_now(state, outlook, acts, now)
         facts = alarm_facts(state, outlook, now, self.watch)
         settled = self._done == key and state.finished_at is None
         said = told(state, first) if settled else None
-        return Advice(state, outlook, None, acts, first, (*facts, *((said,) if said else ())), rest)
+        advice = Advice(state, outlook, None, acts, first, (*facts, *((said,) if said else ())), rest)
+        self._advice, self._said_of = advice, said_of
+        return advice
+
+    def _agenda(
+        self, state: State, outlook: Outlook, now: float, rest: Ahead | None, key: Key
+    ) -> tuple[Act, ...]:
+        """The agenda, kept for a few seconds while nothing in it falls due and nothing new is known."""
+        made_of = (key, id(outlook), id(rest), self._book.idle)
+        if made_of != self._acts_of or not self._acts_from <= now < self._acts_until:
+            self._acts = agenda(state, outlook, now, self.clock, rest.steps if rest else ())
+            due = (act.due for act in self._acts if act.due > now)
+            self._acts_of, self._acts_from, self._acts_until = made_of, now, min(now + ACTS_AGE, *due, FAR)
+        return self._acts
 
     def _ask(self, key: Key, state: State, now: float) -> None:
         elsewhere = self._run if self._outlook is not None and self._asked[0] == key[0] else None

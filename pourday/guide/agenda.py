@@ -7,12 +7,14 @@ from dataclasses import replace
 
 from pourday.guide.act import Act
 from pourday.guide.day_end import Far, day_end
-from pourday.guide.far import far_acts
+from pourday.guide.far import dated, far_acts
 from pourday.guide.hands import TOGETHER, collision, hold, together
 from pourday.guide.heat_plan import COLD_BY, after_wax, jug_reading, pour_range, wanted_c
 from pourday.guide.mould_acts import mould_acts, pour_sentence
 from pourday.guide.outlook import Outlook
 from pourday.guide.persons_clock import PersonsClock
+from pourday.guide.rescue_follow import pour_words
+from pourday.guide.rescues import with_rescues
 from pourday.guide.stove_acts import stove_acts
 from pourday.guide.timers import timer_acts
 from pourday.guide.words import letters
@@ -36,13 +38,15 @@ def agenda(
     if state.fixed_plan is None or state.finished_at is not None:
         return ()
     persons = (clock or PersonsClock()).of(state)
-    moulds = together(hold(state, outlook, mould_acts(state, outlook, persons)), now)
+    moulds = together(
+        hold(state, outlook, with_rescues(state, outlook, mould_acts(state, outlook, persons), now)), now
+    )
     stove = stove_acts(state, outlook, moulds, now)
     end = day_end(state, outlook, moulds, persons, now, far)
     moulds = _in_order(state, outlook, moulds, now)
     moulds = [_worded(after_wax(state, outlook, act, now), outlook, now) for act in moulds]
     acts = [*moulds, *stove, *timer_acts(state, now), *end, *_finish(state, moulds, now)]
-    acts += far_acts(far, acts, now)
+    acts = [*dated(far, acts, now), *far_acts(far, acts, now)]
     return tuple(sorted(acts, key=lambda act: (act.due, act.urgency, act.id)))
 
 
@@ -69,6 +73,7 @@ def _worded(act: Act, outlook: Outlook, now: float) -> Act:
     cautions = (_jug_off_range(act, outlook, read), _what_it_does(act, outlook, now, read))
     said = " ".join(caution for caution in cautions if caution)
     says = act.says if act.kind == "top-up" else pour_sentence(outlook, act)
+    says = f"{says} {pour_words(outlook.state, outlook, act.moulds, act.layer or 0)}".strip()
     return replace(act, says=says, caution=said or act.caution)
 
 
@@ -96,7 +101,8 @@ def _what_it_does(act: Act, outlook: Outlook, now: float, read: float | None) ->
         off = read is not None and read < planned - COLD_BY
         forecast = outlook.mould(letter)
         late = forecast is not None and (forecast.empty or now >= (forecast.closes or float("inf")))
-        if not off and not late:
+        rescued = pour_words(outlook.state, outlook, letter, act.layer)
+        if rescued or (not off and not late):
             continue
         found = outlook.foresee(letter, now, read if read is not None else planned)
         if found is not None and found.outcome != "welds":

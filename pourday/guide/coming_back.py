@@ -199,7 +199,8 @@ def _ask_burner(state: State, back: float) -> list[Act]:
 
 def _ask_pot(state: State, outlook: Outlook, back: float) -> list[Act]:
     read = state.last_reading("pot", doubted=True)
-    if (read is not None and read.t >= back) or not _wants_wax(state):
+    heated = read is not None or any(span.what == "on" for span in state.burner_spans)
+    if not heated or (read is not None and read.t >= back) or not _wants_wax(state):
         return []
     name = f"back pot {back:.0f}"
     return [

@@ -14,6 +14,7 @@ from pourday.guide.mould_acts import TOP_UP_AFTER
 from pourday.guide.outlook import Outlook
 from pourday.guide.persons_clock import LAST_THINGS, PersonsClock
 from pourday.guide.words import clock, letters
+from pourday.plan.own_layers import next_layer
 from pourday.session import events as ev
 from pourday.session.state import State
 
@@ -147,7 +148,7 @@ def _roughly(state: State, outlook: Outlook, moulds: Sequence[Act]) -> list[Comi
 
 def _rest(state: State, outlook: Outlook, letter: str, layer: int, act: Act) -> list[Coming]:
     last, forecast = state.moulds[letter].last_pour, outlook.mould(letter)
-    final = outlook.last_layer
+    final = outlook.sheet.top_up(letter).layer
     tops_up = act.kind == "top-up" or (last is not None and last.layer == final and last.part == "layer")
     at, late = act.due, max(act.due, act.window.late if act.window else act.due)
     if late == float("inf"):
@@ -160,7 +161,7 @@ def _rest(state: State, outlook: Outlook, letter: str, layer: int, act: Act) -> 
         found.append(Coming(outlook.colour(layer), letter, at, late))
         this = thickness(outlook.sheet, letter, layer, "layer")
         waits = wait * (this / thick) ** THICKER if thick > 0 else wait
-        tops_up, layer = layer == final, layer + 1
+        tops_up, layer = layer == final, next_layer(state.plan, letter, layer) or layer
         waits = max(waits, TOP_UP_AFTER) if tops_up else waits
         at, late = at + waits, late + waits * (1 + ROUGH)
     return [*found, Coming("the top-up", letter, at, late)]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from pourday.guide.act import Act, Kind
 from pourday.guide.day_end import Far
@@ -39,6 +40,17 @@ def far_acts(steps: Sequence[Far], acts: Sequence[Act], now: float) -> list[Act]
                 urgency=9,
             )
         )
+    return found
+
+
+def dated(steps: Sequence[Far], acts: Sequence[Act], now: float) -> list[Act]:
+    """Acts that wait for heat which is not lit yet, put where the day ahead expects them."""
+    found = []
+    for act in acts:
+        step = next(
+            (s for s in steps if act.due == float("inf") and s.at.likely > now and _stands(s, [act])), None
+        )
+        found.append(act if step is None else replace(act, due=step.at.likely))
     return found
 
 

@@ -82,6 +82,7 @@ class HeatBook:
         self._run = run
         self._known: dict[tuple[str, Resolution], MouldHeat] = {}
         self._verdicts: dict[tuple[str, float, float], tuple[MouldHeat, Verdict | None]] = {}
+        self._trying: set[tuple[str, float, float]] = set()
         self.trouble = ""
         """Why some mould could not be computed, in a sentence; empty while all goes well."""
 
@@ -105,6 +106,11 @@ class HeatBook:
         best = {x: self._best(x, case, grid) for x, (_, case) in wanted.items()}
         return {x: heat for x, heat in best.items() if heat is not None}
 
+    @property
+    def idle(self) -> bool:
+        """Whether every pour that was thought of has its verdict."""
+        return not self._trying
+
     def verdict(self, letter: str, heat: MouldHeat, pour: Pour) -> Verdict | None:
         """What a pour would do, to the nearest five minutes and kelvin; None while it is being worked out."""
         at_s = max(round(pour.at_s / VERDICT_STEP) * VERDICT_STEP, heat.spread.likely.kept.at_s)
@@ -112,6 +118,7 @@ class HeatBook:
         key = (letter, near.at_s, near.celsius)
         if key not in self._verdicts or self._verdicts[key][0].case != heat.case:
             self._verdicts[key] = heat, None
+            self._trying.add(key)
             self._run(lambda: self._judge(key, heat, near))
         return self._verdicts[key][1]
 
@@ -123,5 +130,8 @@ class HeatBook:
         return None
 
     def _judge(self, key: tuple[str, float, float], heat: MouldHeat, pour: Pour) -> None:
-        if self._verdicts[key][0] is heat:
-            self._verdicts[key] = heat, verdict(heat.spread.likely, pour)
+        try:
+            if self._verdicts[key][0] is heat:
+                self._verdicts[key] = heat, verdict(heat.spread.likely, pour)
+        finally:
+            self._trying.discard(key)

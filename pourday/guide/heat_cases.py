@@ -35,7 +35,7 @@ def thickness(sheet: WeighSheet, letter: str, layer: int, part: Part) -> float:
     if part == "top-up":
         whole = mould.pours[-1].level
         return max(THINNEST, whole * mould.top_up.kg / max(mould.finished, 1e-6))
-    below = mould.pours[layer - 1].level if layer else plug
+    below = max(plug, mould.pours[layer - 1].level) if layer else plug
     return max(THINNEST, mould.pours[layer].level - below)
 
 
@@ -105,7 +105,7 @@ def case_of(state: State, sheet: WeighSheet, mould: MouldState) -> tuple[float, 
             pour.part,
             pour.t - zero,
             _computable(poured_c(state, sheet, mould.letter, pour)),
-            pour.kg,
+            pour.kg if pour.kg is not None or pour.share >= 1 else pour.kg_best,
         )
         for pour in sorted(mould.pours, key=lambda p: p.t)
     )

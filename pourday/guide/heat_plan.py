@@ -13,6 +13,8 @@ from pourday.guide.act import Act
 from pourday.guide.mould_outlook import WELD, planned_c
 from pourday.guide.outlook import READY_WITHIN, STILL_READY, Outlook
 from pourday.guide.pot_outlook import warm_up
+from pourday.guide.rescue_follow import rescued_c
+from pourday.plan.own_layers import next_layer
 from pourday.session.state import ReadingAt, State
 
 MINUTE = 60.0
@@ -110,7 +112,8 @@ def coming_layer(state: State, act: Act) -> int | None:
     if act.kind != "look":
         return act.layer if act.kind in WANTS_WAX else None
     last = state.moulds[act.moulds].last_pour
-    return min(last.layer + 1, len(state.plan.layers) - 1) if last else 0
+    following = next_layer(state.plan, act.moulds, last.layer if last else None)
+    return following if following is not None else last.layer if last else 0
 
 
 def hottest_c(state: State, outlook: Outlook, act: Act) -> float:
@@ -127,7 +130,8 @@ def wanted_c(state: State, outlook: Outlook, act: Act) -> list[float]:
     for letter in act.moulds:
         last = state.moulds[letter].last_pour
         top_up = act.kind == "top-up" or (act.kind == "look" and last is not None and last.layer == layer)
-        found.append(planned_c(outlook.sheet, letter, layer, "top-up" if top_up else "layer"))
+        planned = planned_c(outlook.sheet, letter, layer, "top-up" if top_up else "layer")
+        found.append(rescued_c(state, letter, layer, planned))
     return found
 
 
@@ -162,7 +166,7 @@ def fit_from(state: State, outlook: Outlook, act: Act, now: float) -> float:
     """When the jug of a pour is fit to pour from; never, while there is none or nothing warms it."""
     layer = coming_layer(state, act)
     jug = state.jugs.get(layer) if layer is not None else None
-    if jug is None or layer is None:
+    if jug is None or layer is None or jug.has_set:
         return float("inf")
     low, high = pour_range(state, outlook, act)
     read = jug_reading(state, layer, now)
@@ -194,4 +198,3 @@ def after_wax(state: State, outlook: Outlook, act: Act, now: float) -> Act:
     if act.kind not in ("plug", "pour", "top-up"):
         return act
     return replace(act, due=max(act.due, fit_from(state, outlook, act, now)))
-

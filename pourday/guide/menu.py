@@ -7,8 +7,10 @@ from collections.abc import Callable, Sequence
 from pourday.guide.act import Act, Choice, Question
 from pourday.guide.leaving import Leave, in_words, leave
 from pourday.guide.mould_acts import cue_question
+from pourday.guide.mould_outlook import next_pour
 from pourday.guide.outlook import Outlook
 from pourday.guide.words import clock
+from pourday.plan.own_layers import last_layer
 from pourday.session import events as ev
 from pourday.session.events import Part
 from pourday.session.state import MouldState, State
@@ -59,15 +61,7 @@ def _poured(state: State, outlook: Outlook, letter: str) -> Question:
 
 def _next_part(state: State, mould: MouldState) -> tuple[int, Part]:
     """What the plan has next for a mould."""
-    last = mould.last_pour
-    final = len(state.plan.layers) - 1
-    if last is None:
-        return (0, "plug") if state.plan.plug > 0 else (0, "layer")
-    if last.part == "plug":
-        return 0, "layer"
-    if last.layer < final and last.part == "layer":
-        return last.layer + 1, "layer"
-    return final, "top-up"
+    return next_pour(state, mould) or (last_layer(state.plan, mould.letter), "top-up")
 
 
 def _jugs(state: State, outlook: Outlook) -> Question:

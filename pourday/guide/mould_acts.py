@@ -15,6 +15,7 @@ from pourday.guide.mould_outlook import MouldOutlook, planned_c
 from pourday.guide.outlook import Outlook
 from pourday.guide.persons_clock import PersonsClock
 from pourday.guide.words import clock
+from pourday.plan.own_layers import next_layer
 from pourday.session import events as ev
 from pourday.session.state import MouldState, State
 
@@ -63,7 +64,7 @@ def mould_acts(state: State, outlook: Outlook, persons: PersonsClock | None = No
 
 def _next(state: State, outlook: Outlook, mould: MouldState, persons: PersonsClock) -> list[Act]:
     last = mould.last_pour
-    final = len(state.plan.layers) - 1
+    final = outlook.sheet.top_up(mould.letter).layer
     if mould.demoulded_at is not None:
         return curing(outlook, mould, persons)
     if last is None:
@@ -87,14 +88,14 @@ def _poured(outlook: Outlook, mould: MouldState, layer: int, part: ev.Part) -> e
 
 
 def _first_pour(state: State, outlook: Outlook, mould: MouldState) -> Act:
-    plug = state.plan.plug > 0
+    plug, layer = state.plan.plug > 0, next_layer(state.plan, mould.letter, None) or 0
     part: ev.Part = "plug" if plug else "layer"
     return Act(
-        id=f"{part} 0 {mould.letter}",
+        id=f"{part} {layer} {mould.letter}",
         kind="plug" if plug else "pour",
         word="PLUG" if plug else "POUR",
         moulds=mould.letter,
-        layer=0,
+        layer=layer,
         says="",
         why=(
             "A small first pour sets in the wick hole and seals it before the mould is full."
@@ -103,7 +104,7 @@ def _first_pour(state: State, outlook: Outlook, mould: MouldState) -> Act:
         ),
         due=state.fixed_at or state.opened_at,
         caution=HOT_WAX,
-        files=(_poured(outlook, mould, 0, part),),
+        files=(_poured(outlook, mould, layer, part),),
         place=("jug", ""),
         urgency=4,
     )
@@ -115,17 +116,17 @@ def _after_plug(outlook: Outlook, mould: MouldState) -> Act:
     if mould.weeps is False:
         forecast = outlook.mould(mould.letter)
         return Act(
-            id=f"pour 0 {mould.letter}",
+            id=f"pour {last.layer} {mould.letter}",
             kind="pour",
             word="POUR",
             moulds=mould.letter,
-            layer=0,
+            layer=last.layer,
             says="",
             why="The plug is dry underneath and still warm, so the rest of the first layer fuses with it.",
             due=last.t + SEAL_WAIT.early,
             closes=forecast.closes if forecast and not forecast.empty else None,
             caution=HOT_WAX,
-            files=(_poured(outlook, mould, 0, "layer"),),
+            files=(_poured(outlook, mould, last.layer, "layer"),),
             place=("jug", ""),
             urgency=4,
         )
@@ -218,7 +219,9 @@ def _between_layers(outlook: Outlook, mould: MouldState, forecast: MouldOutlook)
     look = mould.look
     if look is None or look.cue in ("wet", "skinned"):
         return _waiting(forecast, mould, "The next colour needs a surface that carries it.")
-    return _next_layer(outlook, mould, forecast, last.layer + 1)
+    layer = next_layer(outlook.state.plan, mould.letter, last.layer)
+    assert layer is not None
+    return _next_layer(outlook, mould, forecast, layer)
 
 
 def _by_night(act: Act, persons: PersonsClock) -> Act:
@@ -301,10 +304,12 @@ def _after_last_layer(
     after = last.t + TOP_UP_AFTER
     if firm and mould.look is not None:
         ready = max(after, mould.look.t)
-        due, why = persons.before_bed(ready, ready)
+        due, why = persons.before_bed(ready, ready, since=last.t)
         return [*acts, _top_up(outlook, mould, due, why)]
     waiting = _waiting(forecast, mould, "The top-up fills the well once the top is firm.")
-    due, why = persons.before_bed(max(waiting.due, after), max(after, forecast.opens.early), LOOK_TO_TOP_UP)
+    due, why = persons.before_bed(
+        max(waiting.due, after), max(after, forecast.opens.early), LOOK_TO_TOP_UP, last.t
+    )
     return [*acts, _look(mould, due, forecast.opens, None, f"{waiting.why}{why}")]
 
 
@@ -329,7 +334,7 @@ def _relief(outlook: Outlook, mould: MouldState, forecast: MouldOutlook, opened:
 
 
 def _top_up(outlook: Outlook, mould: MouldState, due: float, when: str) -> Act:
-    layer = outlook.last_layer
+    layer = outlook.sheet.top_up(mould.letter).layer
     kg = outlook.portion(mould.letter, layer, "top-up")
     hot = outlook.degrees(planned_c(outlook.sheet, mould.letter, layer, "top-up"))
     pulled = mould.look is not None and mould.look.cue == "pulled away"

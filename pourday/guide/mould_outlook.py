@@ -13,6 +13,7 @@ from pourday.forecast.spread import Spread
 from pourday.guide.heat import HeatBook, MouldHeat
 from pourday.guide.heat_cases import case_of, pour_of
 from pourday.plan.bench import bench
+from pourday.plan.own_layers import next_layer
 from pourday.plan.weigh import WeighSheet, waxes_of
 from pourday.session.events import Part
 from pourday.session.state import MouldState, State
@@ -77,13 +78,13 @@ def mould_outlooks(
 def next_pour(state: State, mould: MouldState) -> tuple[int, Part] | None:
     """Layer and part of what goes in next; None where nothing does."""
     last = mould.last_pour
-    if last is None:
-        return 0, "plug" if state.plan.plug > 0 else "layer"
-    if last.part == "plug":
-        return 0, "layer"
-    if last.part == "top-up":
+    if last is not None and last.part == "top-up":
         return None
-    return (last.layer + 1, "layer") if last.layer < len(state.plan.layers) - 1 else (last.layer, "top-up")
+    if last is None or last.part == "plug":
+        first = next_layer(state.plan, mould.letter, None) or 0
+        return first, "plug" if last is None and state.plan.plug > 0 else "layer"
+    following = next_layer(state.plan, mould.letter, last.layer)
+    return (last.layer, "top-up") if following is None else (following, "layer")
 
 
 def planned_c(sheet: WeighSheet, letter: str, layer: int, part: Part) -> float:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from pourday.guide import coming_back
 from pourday.guide.act import Act
 from pourday.guide.agenda import order_now
 from pourday.guide.heat_plan import hottest_c
@@ -46,7 +47,10 @@ class Now:
 
 def what_now(state: State, outlook: Outlook, acts: Sequence[Act], now: float) -> Now:
     """The one act that comes first, and the two numbers that go with it."""
-    due = [*_alarm_acts(state), *order_now([*_away(state, outlook, acts, now), *acts], now)]
+    due = [
+        *_alarm_acts(state),
+        *order_now([*_away(state, outlook, acts, now), *coming_back.acts(state, outlook, now), *acts], now),
+    ]
     act = due[0] if due else _wait(state, acts, now)
     word = f"{act.word} {' '.join(act.moulds)}".strip()
     return Now(

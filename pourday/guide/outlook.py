@@ -90,7 +90,7 @@ class Outlook:
 
     def relief_depth(self, letter: str) -> float:
         """How deep relief holes may go, m, so that they stay inside the last layer."""
-        thick = thickness(self.sheet, letter, self.last_layer, "layer")
+        thick = thickness(self.sheet, letter, self.sheet.top_up(letter).layer, "layer")
         return max(min(0.005, thick / 2), thick - RELIEF_SHORT)
 
     def mass(self, kg: float | None) -> str:
@@ -121,7 +121,7 @@ class Outlook:
 
     def jug_ready(self, state: State, layer: int) -> float:
         """When the jug of a layer was made; never, while there is none."""
-        if layer in state.jugs:
+        if layer in state.jugs and not state.jugs[layer].has_set:
             return state.jugs[layer].made_at
         return float("inf")
 

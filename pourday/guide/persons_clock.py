@@ -54,20 +54,22 @@ class PersonsClock:
         stop = self.hard_stop if self.hard_stop is not None and self.hard_stop > now else float("inf")
         return min(self.bed(now), stop)
 
-    def before_bed(self, t: float, earliest: float, takes: float = 0.0) -> tuple[float, str]:
+    def before_bed(
+        self, t: float, earliest: float, takes: float = 0.0, since: float | None = None
+    ) -> tuple[float, str]:
         """(when to do it, why it is then) for something that is to be done at `t`, not before `earliest`.
 
-        Before bed where that can be; in the morning where it cannot. The reason is empty where nothing moved.
+        `since` is when the bench was last worked at (`earliest` where None): before the bedtime after that where
+        it can be, in the morning where it cannot. The reason is empty where nothing moved.
         """
-        ends = self.ends(earliest)
+        ends = self.ends(earliest if since is None else since)
         last = ends - LAST_THINGS - takes
-        if t <= last or (ends == float("inf") and not self.quiet(t)):
+        if t <= last and not self.quiet(t):
             return t, ""
-        if earliest <= last:
+        if earliest <= last < t:
             return last, f" Worked back from {clock(ends)}, when you are gone from the bench."
-        return self.morning(
-            max(t, ends)
-        ), f" After {clock(ends)} nobody is at the bench; it keeps until then."
+        morning = self.awake(t) if t <= last else self.morning(max(t, ends))
+        return morning, f" Nobody is at the bench at {clock(t)}; it keeps until then."
 
     def morning(self, t: float) -> float:
         """The end of the first night after a time."""

@@ -6,6 +6,7 @@ the next. Stretches that are over never change, so their result is kept.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 
@@ -21,6 +22,10 @@ CARRIES = (0.0, 1.0, 2.0, 3.0, 4.0, 6.0, 8.0, 10.0)
 """Minutes after the burner went off at which the wax is looked at for its peak."""
 WARMED = 240.0
 """s in the bath until a jug is as warm as the pot beside it. An estimate of ours."""
+THIN = 60.0
+"""s that one reading stands for."""
+LIFTED = 80.0
+"""°C from which a jug in the bath is taken to be hot enough to be lifted out. An estimate of ours."""
 CARRIES_MOST = 15.0
 """K by which a bath carries its wax on at most after the burner went off. An estimate of ours."""
 SURE = 300.0
@@ -53,7 +58,9 @@ def pot_forecast(
         start_c=Guess(room_c, COLD_START.sd),
         bath_c=Guess(room_c, 3.0),
     )
-    return forecast(_setup(base, tuple(over), current), current.readings, max(now, current.start))
+    return forecast(
+        _setup(base, tuple(over), replace(current, readings=())), current.readings, max(now, current.start)
+    )
 
 
 def reheat(pot: PotForecast, target_c: float, now: float) -> float:
@@ -80,9 +87,24 @@ def stretches(state: State) -> list[Stretch]:
     readings = _of_the_bath(state)
     ends = [mark[0] for mark in marks[1:]] + [float("inf")]
     return [
-        Stretch(start, mode, kg, tuple(r for r in readings if start <= r[0] < end))
+        Stretch(start, mode, kg, thinned([r for r in readings if start <= r[0] < end]))
         for (start, mode, kg), end in zip(marks, ends, strict=True)
     ]
+
+
+def thinned(readings: Sequence[tuple[float, float]]) -> tuple[tuple[float, float], ...]:
+    """One reading (time s, °C) a minute, the mean of its minute.
+
+    Readings closer than that share what the model leaves out (stirring, depth of the tip); taken one by one
+    they would make the fit surer than it may be, and slow.
+    """
+    minutes: dict[int, list[tuple[float, float]]] = {}
+    for reading in readings:
+        minutes.setdefault(int(reading[0] // THIN), []).append(reading)
+    return tuple(
+        (sum(t for t, _ in found) / len(found), sum(c for _, c in found) / len(found))
+        for found in minutes.values()
+    )
 
 
 def pot_is_empty(state: State) -> bool:
@@ -91,21 +113,24 @@ def pot_is_empty(state: State) -> bool:
 
 
 def _of_the_bath(state: State) -> list[tuple[float, float]]:
-    """What was read in the pot, and in jugs that stood in its bath: all of them once the pot is empty, before
-    that those read while the burner was lit for them."""
+    """What was read in the pot, and in jugs while they stood in its bath beside it.
+
+    A jug that was read hot is taken to be lifted out until the burner is lit again; once the pot is empty the
+    jugs are all there is, and what is read in them counts anyhow.
+    """
     emptied = max(j.made_at for j in state.jugs.values()) if pot_is_empty(state) else float("inf")
     drawn = max((j.made_at for j in state.jugs.values()), default=float("inf"))
-    lit = [(s.start, s.end if s.end is not None else float("inf")) for s in state.burner_spans]
-    return [
-        (r.t, r.celsius)
-        for r in state.readings
-        if not r.doubt
-        and (
-            r.place == "pot"
-            or (r.place == "jug" and r.t > emptied)
-            or (r.place == "jug" and r.t > drawn + WARMED and any(a < r.t <= b for a, b in lit))
-        )
-    ]
+    hot, found = float("-inf"), []
+    for r in state.readings:
+        if r.doubt or r.place not in ("pot", "jug"):
+            continue
+        lit = max((s.start for s in state.burner_spans if s.start <= r.t), default=float("-inf"))
+        beside = r.t > drawn + WARMED and hot < lit
+        if r.place == "pot" or r.t > emptied or beside:
+            found.append((r.t, r.celsius))
+        if r.place == "jug" and r.celsius >= LIFTED:
+            hot = r.t
+    return found
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,7 +167,7 @@ def _sure(spread: Spread) -> float:
     return min(spread.late, spread.likely + SURE)
 
 
-@lru_cache(maxsize=256)
+@lru_cache(maxsize=32)
 def _warming(known: _Known, target_c: float, at: float) -> float:
     pot = known.pot
     at = max(at, pot.setup.mode_since)

@@ -39,6 +39,8 @@ READ_SOONEST = 3 * MINUTE
 """Readings closer than this teach the forecast little."""
 WATER_EVERY = 15 * MINUTE
 """Common practice, no source: look at the bath every 10-15 min that the burner is lit."""
+MISSED = 2.5
+"""K by which the forecast may begin above the last reading and still be a guide to turn the burner off by."""
 REACTS = 60.0
 """s until a burner that is asked off is off. An estimate of ours."""
 IDLE_HEAT = 25 * MINUTE
@@ -144,7 +146,7 @@ def _heat_off(state: State, outlook: Outlook, wanted: Sequence[Need], now: float
     hot = outlook.hot_at(outlook.ceiling_c - NEAR_CEILING, now)
     target = outlook.melt_c if need is None or not need.drawn else need.celsius
     enough = _enough(outlook, target, now)
-    if enough is not None and _unread(state):
+    if enough is not None and _unread(state, outlook):
         # Where it began is not known: one reading first.
         enough = max(enough, state.burner_since + READ_SOONEST + MINUTE)
     if need is None:
@@ -172,10 +174,14 @@ def _heat_off(state: State, outlook: Outlook, wanted: Sequence[Need], now: float
     )
 
 
-def _unread(state: State) -> bool:
-    """Whether the last reading is too old to say how warm the wax was when the burner was lit."""
+def _unread(state: State, outlook: Outlook) -> bool:
+    """Whether nothing says how warm the wax was when the burner was lit: too old a reading, or one that the
+    forecast does not follow."""
     last = last_wax_reading(state)
-    return last is not None and state.burner_since - last.t > OLD
+    if last is None or last.t >= state.burner_since + MINUTE:
+        return False
+    missed = outlook.pot is not None and outlook.pot.at(state.burner_since)[1] > last.celsius + MISSED
+    return missed or state.burner_since - last.t > OLD
 
 
 def last_wax_reading(state: State) -> ReadingAt | None:
@@ -207,7 +213,7 @@ def _read(state: State, outlook: Outlook, wanted: Sequence[Need], now: float) ->
     if last is None or last.celsius < target - WARM_ENOUGH:
         # A late look at the thermometer costs more than an early one.
         due = min(due, max(reached.early, since + READ_SOONEST))
-    if _unread(state):
+    if _unread(state, outlook):
         # Nobody knows how far it cooled meanwhile.
         due = min(due, since + READ_SOONEST)
     if state.burner == "on":

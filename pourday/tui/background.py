@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import sys
+import time
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 
 SWITCH = 0.0005
 """Seconds after which a computing thread lets the screen in; Python's usual 5 ms is felt at the keys."""
+
+BREATH = 0.02
+"""Seconds a job waits, so that the key that asked for it is painted first."""
 
 
 class Background:
@@ -26,5 +30,6 @@ class Background:
         self._pool.shutdown(wait=False, cancel_futures=True)
 
     def _whole(self, job: Callable[[], None]) -> None:
+        time.sleep(BREATH)
         job()
         self._done()

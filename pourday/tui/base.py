@@ -45,8 +45,12 @@ class LineScreen(Screen[None]):
 
     def on_mount(self) -> None:
         self.repaint(self.pourday.palette)
-        self.set_interval(HEARTBEAT, self._beat)
+        self.set_interval(self.heartbeat(), self._beat)
         self.call_after_refresh(self.draw)
+
+    def heartbeat(self) -> float:
+        """Seconds between two beats."""
+        return HEARTBEAT
 
     def on_resize(self) -> None:
         self.call_after_refresh(self.draw)

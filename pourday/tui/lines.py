@@ -21,7 +21,7 @@ def line(text: str, job: str = "ink") -> Line:
 
 def width(pieces: Line) -> int:
     """Terminal cells across."""
-    return sum(cell_len(text) for text, _ in pieces)
+    return sum(len(text) if text.isascii() else cell_len(text) for text, _ in pieces)
 
 
 def text_of(pieces: Line) -> str:

@@ -56,4 +56,4 @@ def _doubt(state: State, outlook: Outlook | None, celsius: float, now: float) ->
     since = [r for r in state.readings if r.place == "pot" and r.t >= setup.mode_since]
     used = [(r.t, r.celsius) for r in since if not r.doubt]
     doubted = [(r.t, r.celsius) for r in since if r.doubt]
-    return doubt(setup, used, (now, round(celsius, 1)), doubted) or ""
+    return doubt(setup, used, (now, round(celsius, 1)), doubted, outlook.pot) or ""

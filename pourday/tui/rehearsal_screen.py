@@ -48,7 +48,6 @@ class RehearsalScreen(LineScreen):
 
     def on_mount(self) -> None:
         self._beat_at = real()
-        super().on_mount()
         self.run_worker(self._work, thread=True, exclusive=True, exit_on_error=False)
 
     # -- computing, in a thread of its own ----------------------------------------------------------

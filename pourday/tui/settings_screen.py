@@ -20,7 +20,6 @@ class SettingsScreen(LineScreen):
 
     def on_mount(self) -> None:
         self.desk = SettingsDesk(self.pourday.loaded, self.pourday.apply, self.pourday.ring)
-        super().on_mount()
 
     def lines(self, cells: int, rows: int) -> list[Line]:
         return draw_settings(self.desk, cells, rows, self.pourday.signals.alarm)

@@ -15,6 +15,8 @@ from pourday.tui.draw_pot import draw_pot
 from pourday.tui.lines import EMPTY, Line, Piece, beside, block, fit, line, wrap
 
 Block = list[Line]
+KEEP = 5.0
+"""Seconds for which one drawing of picture and agenda serves."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,15 +42,31 @@ class Look:
     """What the pot strip is drawn with."""
 
 
-def draw_stove(advice: Advice, now: float, cells: int, rows: int, foot: Foot, look: Look) -> Block:
-    """The whole screen, exactly what fits into `cells` by `rows`."""
+class Kept:
+    """The picture and the agenda as they were last drawn: they say the same for a few seconds."""
+
+    def __init__(self) -> None:
+        self._key: tuple[object, ...] = ()
+        self._body: Block = []
+
+    def body(self, advice: Advice, now: float, cells: int, room: int, look: Look) -> Block:
+        key = (id(advice.acts), id(advice.outlook), int(now // KEEP), cells, room, look)
+        if key != self._key:
+            self._key, self._body = key, _body(advice, now, cells, room, look)
+        return self._body
+
+
+def draw_stove(
+    advice: Advice, now: float, cells: int, rows: int, foot: Foot, look: Look, kept: Kept | None = None
+) -> Block:
+    """The whole screen, exactly what fits into `cells` by `rows`; `kept` spares drawing the same again."""
     if advice.now is None or advice.outlook is None:
         return [line("Nothing to show yet.", "soft")]
     if cells < 40 or rows < 10:
         return _tiny(advice, advice.now, now, cells, rows)
     if cells < 72 or rows < 20:
         return _small(advice, advice.now, now, cells, rows, foot)
-    return _whole(advice, advice.now, now, cells, rows, foot, look)
+    return _whole(advice, advice.now, now, cells, rows, foot, look, kept or Kept())
 
 
 def _tiny(advice: Advice, first: Now, now: float, cells: int, rows: int) -> Block:
@@ -87,7 +105,9 @@ def _danger(advice: Advice, now: float, cells: int) -> Block:
     return [fit(((alarms, "alarm bold"), (burner, "glow bold")), cells)]
 
 
-def _whole(advice: Advice, first: Now, now: float, cells: int, rows: int, foot: Foot, look: Look) -> Block:
+def _whole(
+    advice: Advice, first: Now, now: float, cells: int, rows: int, foot: Foot, look: Look, kept: Kept
+) -> Block:
     large = rows >= 34 and cells >= 100
     size = 5 if large else 3
     gap = [EMPTY] if large else []
@@ -103,7 +123,7 @@ def _whole(advice: Advice, first: Now, now: float, cells: int, rows: int, foot: 
     demo = [fit(line(look.strip, "soft"), cells)] if look.strip else []
     tail = [*strip, *demo, *foot.entry, foot.keys]
     room = rows - len(head) - len(word) - len(numbers) - len(says) - 1 - len(tail)
-    body = _body(advice, now, cells, room, look)
+    body = kept.body(advice, now, cells, room, look)
     return [*head, *word, *numbers, *says, *rule, *body, *tail]
 
 

@@ -17,7 +17,7 @@ from pourday.store import gap
 from pourday.store.live import LiveSession
 from pourday.store.memories import Memories
 from pourday.tui.background import Background
-from pourday.tui.base import LineScreen
+from pourday.tui.base import HEARTBEAT, LineScreen
 from pourday.tui.cards import draw_fire
 from pourday.tui.clocks import Clock, all_clocks, real
 from pourday.tui.desk import Desk
@@ -25,8 +25,8 @@ from pourday.tui.foot import foot
 from pourday.tui.help_card import Moment, draw_help, working
 from pourday.tui.help_pages import PAGES
 from pourday.tui.lines import Line
-from pourday.tui.signals import lit, title_text
-from pourday.tui.stove_layout import Look, draw_stove
+from pourday.tui.signals import FLASH, lit, title_text
+from pourday.tui.stove_layout import Kept, Look, draw_stove
 
 RETRY_EVERY = 2.0
 TURNS = {"down": 1, "pagedown": 1, "right": 1, "up": -1, "pageup": -1, "left": -1}
@@ -48,6 +48,8 @@ class StoveScreen(LineScreen):
         self._watch = gap.watch(all_clocks())
         self._retry_at = 0.0
         self._help_at = 0
+        self._kept = Kept()
+        self._drawn_of: tuple[object, ...] = ()
         self._lost = ""
         """Why what is looked on at cannot be read just now."""
 
@@ -62,7 +64,7 @@ class StoveScreen(LineScreen):
         strip = self.station.strip(self.live.state) if self.station else ""
         look = Look(self.desk.chosen, self.desk.finished_view, strip, self.pourday.settings.cells)
         under = foot(self.desk, cells, self.pourday.keys, flash=lit(real()))
-        return draw_stove(self.desk.advice, self.clock.now(), cells, rows, under, look)
+        return draw_stove(self.desk.advice, self.clock.now(), cells, rows, under, look, self._kept)
 
     def tiny(self, cells: int, rows: int) -> list[Line]:
         return self.lines(cells, rows)
@@ -90,11 +92,14 @@ class StoveScreen(LineScreen):
 
     # -- time ---------------------------------------------------------------------------------------
 
+    def heartbeat(self) -> float:
+        """A simulated kitchen runs faster than the clock on the wall; a real one has seconds, and a slow flash."""
+        return HEARTBEAT if self.station is not None else FLASH / 2
+
     def on_mount(self) -> None:
         self.desk.wake(real())
         self.desk.message = " ".join(part for part in (self._carried_on(), self.pourday.remark()) if part)
         self.desk.look(self.clock.now())
-        super().on_mount()
 
     def _carried_on(self) -> str:
         """How long nobody watched, and what there is to say of the file, where this session was opened again."""
@@ -129,7 +134,12 @@ class StoveScreen(LineScreen):
         if self.station is not None and not self.live.readonly:
             self.station.tick(advice, now, self._file_as_person)
         self._signal()
-        self.draw()
+        # Between two seconds only a sign that flashes, or the simulated kitchen, has anything new to show.
+        flashing = bool(self._alarm()) or (advice.now is not None and advice.now.act.word != "WAIT")
+        shown = (id(advice), self.desk.message, lit(real()) if flashing else None)
+        if shown != self._drawn_of or self.station is not None:
+            self._drawn_of = shown
+            self.draw()
 
     def _follow(self) -> None:
         lost, self._lost = self._lost, ""

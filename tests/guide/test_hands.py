@@ -44,7 +44,9 @@ def test_a_firm_mould_waits_for_its_fellow_that_is_looked_at_soon(waiting: Day) 
     b = next(a for a in waiting.acts(52).values() if a.kind == "look" and a.moulds == "B")
     minute = b.due / 60 - waiting.t(0) / 60 - 12
     waiting.at(minute, looked("A", "firm"))
-    pour = next(a for a in hold(waiting.state, waiting.outlook(minute), _acts(waiting, minute)) if a.kind == "pour")
+    pour = next(
+        a for a in hold(waiting.state, waiting.outlook(minute), _acts(waiting, minute)) if a.kind == "pour"
+    )
     assert b.due < pour.due <= b.due + 3 * MINUTE
     assert "waits for B: one jug, one heat" in pour.why
     when = b.due / 60 - waiting.t(0) / 60
@@ -56,7 +58,9 @@ def test_a_firm_mould_does_not_wait_long(waiting: Day) -> None:
     b = next(a for a in waiting.acts(52).values() if a.kind == "look" and a.moulds == "B")
     minute = b.due / 60 - waiting.t(0) / 60 - 30
     waiting.at(minute, looked("A", "firm"))
-    pour = next(a for a in hold(waiting.state, waiting.outlook(minute), _acts(waiting, minute)) if a.kind == "pour")
+    pour = next(
+        a for a in hold(waiting.state, waiting.outlook(minute), _acts(waiting, minute)) if a.kind == "pour"
+    )
     assert pour.due == pytest.approx(waiting.t(minute), abs=1)
 
 
@@ -65,7 +69,9 @@ def test_a_window_that_closes_is_not_waited_past(waiting: Day) -> None:
     a = next(x for x in waiting.acts(52).values() if x.kind == "look" and x.moulds == "A")
     minute = a.due / 60 - waiting.t(0) / 60 - 15
     waiting.at(minute, looked("B", "firm"))
-    pour = next(x for x in hold(waiting.state, waiting.outlook(minute), _acts(waiting, minute)) if x.kind == "pour")
+    pour = next(
+        x for x in hold(waiting.state, waiting.outlook(minute), _acts(waiting, minute)) if x.kind == "pour"
+    )
     assert pour.closes < a.due
     assert pour.due == pytest.approx(waiting.t(minute), abs=1)
 

@@ -1,0 +1,132 @@
+"""Days of other shapes through the agenda: many moulds, many layers, no plug, plans that leave much out."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import pytest
+from msgspec.structs import replace
+
+from pourday.demo.scenario import two_pillars
+from pourday.forecast.spread import Spread
+from pourday.guide.agenda import agenda, order_now
+from pourday.plan.model import Layer
+from pourday.session import events as ev
+
+Day = Any  # the `Told` of conftest.py
+
+
+def looked(mould: str, cue: ev.Cue) -> ev.Looked:
+    return ev.Looked(mould=mould, cue=cue)
+
+
+def poured(mould: str, layer: int) -> ev.Poured:
+    return ev.Poured(mould=mould, layer=layer, part="layer", planned_kg=0.1)
+
+
+def test_a_colour_is_looked_at_on_paper_only_where_the_jug_is_dyed(day_of: type) -> None:
+    plan = replace(two_pillars(), layers=(Layer(colour="rust", dye_load=0.001), Layer(colour="plain")))
+    told = day_of(plan=plan).melted().at(38, ev.JugMade(layer=0))
+    drop = told.act(38.5, "drop")
+    assert drop.word == "DROP 1"
+    assert "looks darker than set wax" in drop.why
+    told.at(39, *drop.question.choices[0].facts)
+    assert not [a for a in told.acts(39.5).values() if a.kind == "drop"]
+    told.plugged().sealed().first_layers().at(120, *(looked(x, "firm") for x in "AB"), ev.JugMade(layer=1))
+    assert not [a for a in told.acts(121).values() if a.kind == "drop"]
+
+
+def test_a_drop_that_was_too_pale_is_noted_and_the_day_goes_on(day: Day) -> None:
+    day.melted().at(38, ev.JugMade(layer=0))
+    pale = next(c for c in day.act(38.5, "drop").question.choices if c.key == "d")
+    day.at(39, *pale.facts)
+    assert day.state.notes[-1][1] == "Dye added to rust."
+    assert day.now(39.5).word == "PLUG A B"
+
+
+@pytest.mark.parametrize("count", [1, 3, 6])
+def test_one_jug_a_layer_serves_every_mould(day_of: type, count: int) -> None:
+    plan = two_pillars()
+    told = day_of(plan=replace(plan, moulds=(replace(plan.moulds[0], count=count),)))
+    letters = "ABCDEF"[:count]
+    told.melted().jug(38, 0)
+    plug = told.act(38.5, "plug")
+    assert plug.moulds == letters
+    assert [f.mould for f in plug.files] == list(letters)
+    assert [a.kind for a in told.acts(38.5).values()].count("jug") == 0
+
+
+def test_without_a_plug_the_first_colour_is_poured_at_once(day_of: type) -> None:
+    told = day_of(plan=replace(two_pillars(), plug=0.0)).melted().jug(38, 0)
+    assert told.now(38.5).word == "POUR A B"
+    told.at(39, poured("A", 0), poured("B", 0))
+    assert {a.kind for a in told.acts(40).values() if a.moulds} == {"look"}
+
+
+def test_a_single_colour_needs_no_second_jug(day_of: type) -> None:
+    told = day_of(plan=replace(two_pillars(), layers=two_pillars().layers[:1])).melted().plugged().sealed()
+    told.at(51, poured("A", 0), poured("B", 0))
+    kinds = {a.kind for a in told.acts(52).values()}
+    assert "jug" not in kinds
+    assert {"relief", "look"} <= kinds
+
+
+def test_what_closes_first_comes_first_among_equals(day: Day) -> None:
+    day.melted().plugged().sealed().first_layers()
+    due = [a for a in day.acts(125).values() if a.kind == "look" and a.due <= day.t(125)]
+    day.at(125, ev.Noted(text="both looks late"))
+    late = day.acts(200)
+    looks = [a.moulds for a in order_now(list(late.values()), day.t(200)) if a.kind == "look"]
+    assert looks == ["B", "A"]
+    assert len(due) <= 2
+
+
+def test_the_burner_is_off_between_windows_whatever_is_forgotten(day: Day) -> None:
+    """A burner left on after the jug is hot is asked off, again and again, before anything of the moulds."""
+    day.at(0, ev.BurnerSet(state="on"), ev.WaterSeen())
+    for minute, celsius in ((10, 55.0), (18, 75.0), (24, 88.0)):
+        day.at(minute, ev.Reading(place="pot", celsius=celsius), ev.WaterSeen())
+    for minute in (24.5, 26, 28):
+        day.at(minute, ev.WatchAnswered())
+        assert day.now(minute + 0.1).word == "HEAT OFF"
+
+
+# -- the rest of the day put into the agenda ---------------------------------------------------------
+
+
+@dataclass
+class Step:
+    """A step of the day ahead, as the agenda takes it."""
+
+    kind: str
+    word: str
+    moulds: str
+    layer: int | None
+    at: Spread
+    id: str = "x"
+    says: str = "later"
+    why: str = "worked out ahead"
+    closes: float | None = None
+
+
+def test_the_far_part_of_the_day_stands_behind_the_next_acts_and_is_never_due(day: Day) -> None:
+    day.melted().plugged().sealed().first_layers()
+    t = day.t
+    steps = [
+        Step("jug", "JUG 2", "", 1, Spread(t(100), t(105), t(110))),
+        Step("pour", "POUR", "B", 1, Spread(t(110), t(120), t(130)), closes=t(140)),
+        Step("look", "LOOK", "B", None, Spread(t(110), t(119), t(130))),
+        Step("demould", "DEMOULD", "A", None, Spread(t(1440), t(1440), t(1500))),
+        Step("pour", "POUR", "A", 1, Spread(t(20), t(30), t(40))),
+    ]
+    found = agenda(day.state, day.outlook(52), t(52), far=steps)
+    words = [(a.word, a.moulds) for a in found]
+    assert words.count(("JUG 2", "")) == 1
+    assert next(a.due for a in found if a.word == "JUG 2") == t(105)
+    assert ("POUR", "B") in words
+    assert ("POUR", "A") not in words
+    assert ("DEMOULD", "A") in words
+    assert words.count(("LOOK", "B")) == 1
+    assert [a.due for a in found] == sorted(a.due for a in found)
+    assert all(a.due > t(52) and not a.files for a in found if a.id.startswith("far "))
