@@ -36,7 +36,7 @@ def _enact(fact: Fact, kitchen: Kitchen, sheet: WeighSheet) -> None:
         case ev.JugMade(layer=layer):
             kitchen.draw_jug(layer, min(kitchen.wax_kg, sheet.jug(layer).total))
         case ev.Poured() as pour:
-            wanted = pour.kg if pour.kg is not None else pour.planned_kg or 0.0
+            wanted = pour.kg if pour.kg is not None else (pour.planned_kg or 0.0) * pour.share
             kitchen.pour(pour.mould, min(wanted, kitchen.jug_kg(pour.layer)), pour.layer)
         case _:
             pass

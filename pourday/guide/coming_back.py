@@ -166,10 +166,26 @@ def acts(state: State, outlook: Outlook, now: float) -> list[Act]:
         *_ask_pot(state, outlook, back),
         *_ask_moulds(state, outlook, gap, back),
     ]
+    asked = [act for act in found if act.id not in state.waived]
     return [
         replace(act, due=back - 1 + index * 1e-3)
-        for index, act in enumerate(act for act in found if act.id not in state.waived)
+        for index, act in enumerate(asked or ([] if state.stage == "cure" else [_read(gap, back, now)]))
     ]
+
+
+def _read(gap: Span, back: float, now: float) -> Act:
+    """Once everything is asked: what is open has been read, and the day goes on."""
+    return Act(
+        id=f"back read {back:.0f}",
+        kind="back",
+        word="BACK",
+        says=f"Nobody was here from {clock(gap.start, now)} to {clock(back, now)}. What is open stands below; "
+        "“done” when you have read it.",
+        why="Forecasts went on by real time; what you saw and read outranks them.",
+        due=back,
+        files=(ev.CameBack(),),
+        urgency=2,
+    )
 
 
 def questions(state: State, outlook: Outlook, now: float) -> tuple[Question, ...]:

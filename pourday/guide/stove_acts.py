@@ -93,7 +93,8 @@ def _burner(state: State, outlook: Outlook, wanted: Sequence[Need], now: float) 
                 due=state.burner_since,
                 caution=HEAT,
                 question=burner_question(),
-                urgency=0,
+                # Asked before anything else, until the person put it off.
+                urgency=2 if f"back burner {state.burner_since:.0f}" in state.waived else 0,
             )
         ]
     if state.burner == "on":

@@ -16,6 +16,7 @@ from pourday.guide.act import Choice, Question
 from pourday.guide.adviser import Advice, Adviser
 from pourday.guide.describe import say_fact
 from pourday.guide.menu import away_question, look_question, menu
+from pourday.guide.rescue_cards import card_question
 from pourday.guide.stove_acts import burner_question
 from pourday.guide.words import clock
 from pourday.session import events as ev
@@ -58,7 +59,7 @@ class Desk:
         """What is being written: `note`, `timer` or nothing."""
         self.message = ""
         self.card = ""
-        """A card over the screen: `fire`, `help` or none."""
+        """A card over the screen: `fire`, `help`, `sheet` or none."""
         self.chosen: int | None = None
         self.finished_view = False
         self.leaving = False
@@ -255,6 +256,10 @@ class Desk:
                 self._other()
             case "look":
                 self._look_at()
+            case "rescue":
+                self._rescue(now)
+            case "sheet":
+                self.card = "sheet"
             case "undo":
                 self._undo(now)
             case "note" | "timer" as what:
@@ -341,6 +346,10 @@ class Desk:
     def _other(self) -> None:
         if self.advice.outlook is not None and self.advice.now is not None:
             self.question = menu(self.live.state, self.advice.outlook, self.advice.now.act)
+
+    def _rescue(self, now: float) -> None:
+        if self.advice.outlook is not None:
+            self.question = card_question(self.live.state, self.advice.outlook, now)
 
     def _look_at(self) -> None:
         self.question = look_question(self.live.state)

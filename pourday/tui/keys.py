@@ -44,6 +44,7 @@ BINDINGS: tuple[Binding, ...] = (
     Binding("timer", "t", "t", "timer", "a timer of your own"),
     Binding("view", "v", "v", "view", "moulds as poured, or as the finished candles stand"),
     Binding("ahead", "a", "a", "ahead", "the rest of the day played ahead, with its end"),
+    Binding("sheet", "w", "w", "weigh", "what is still to weigh, and the plan as it began beside it"),
     Binding("rescue", "r", "r", "rescue", "something went wrong: what to do first"),
     Binding("up", "up", "Up", "before", "agenda: the entry before"),
     Binding("down", "down", "Down", "after", "agenda: the entry after, and why it is there"),

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from pourday.guide.absence import absence
 from pourday.guide.act import Act
 from pourday.guide.adviser import Advice
+from pourday.guide.coming_back import what_is_open
 from pourday.guide.now import Now, Number
 from pourday.guide.words import clock, span
 from pourday.tui.block_letters import block_rows, block_width
@@ -111,7 +113,7 @@ def _whole(
     large = rows >= 34 and cells >= 100
     size = 5 if large else 3
     gap = [EMPTY] if large else []
-    head = [_header(advice, now, cells), *gap]
+    head = [header(advice, now, cells), *gap]
     word = [*_word(first.word, first.act, size, cells), *gap]
     numbers = [*_numbers(first, size, cells), *gap]
     says = _sentence(first, advice, look, cells, 4 if large else 3)
@@ -127,7 +129,8 @@ def _whole(
     return [*head, *word, *numbers, *says, *rule, *body, *tail]
 
 
-def _header(advice: Advice, now: float, cells: int) -> Line:
+def header(advice: Advice, now: float, cells: int) -> Line:
+    """Session and stage, and at the right what can hurt and the time."""
     state = advice.state
     demo = " · demo" if state.demo else ""
     end = advice.rest.end if advice.rest is not None else None
@@ -203,8 +206,19 @@ def _body(advice: Advice, now: float, cells: int, rows: int, look: Look) -> Bloc
     wanted = min(cells * 11 // 20, max(22, (28 if cells >= 100 else 18) * len(moulds)))
     left = cells - wanted - 2
     picture = draw_moulds(moulds, wanted, rows, finished=look.finished)
-    agenda = _agenda(advice, now, left, rows, look)
+    agenda = _on_return(advice, now, left, rows) or _agenda(advice, now, left, rows, look)
     return beside(agenda + [EMPTY] * (rows - len(agenda)), picture, left)
+
+
+def _on_return(advice: Advice, now: float, cells: int, rows: int) -> Block:
+    """Where everything stands, for somebody who was away and has not said that they have read it."""
+    state, outlook = advice.state, advice.outlook
+    if outlook is None or state.away_since is not None or absence(state, now) is None:
+        return []
+    drawn = [line("What is open", "glow")]
+    for said in what_is_open(state, outlook, now).lines:
+        drawn += wrap(said, cells, "ink")
+    return drawn[:rows]
 
 
 def _agenda(advice: Advice, now: float, cells: int, rows: int, look: Look) -> Block:

@@ -10,6 +10,7 @@ from pourday.demo.station import Station
 from pourday.errors import Trouble
 from pourday.guide.adviser import Adviser
 from pourday.guide.persons_clock import PersonsClock
+from pourday.guide.revision import beside, still_to_weigh
 from pourday.guide.words import span
 from pourday.session import events as ev
 from pourday.session.events import Fact
@@ -25,8 +26,9 @@ from pourday.tui.foot import foot
 from pourday.tui.help_card import Moment, draw_help, working
 from pourday.tui.help_pages import PAGES
 from pourday.tui.lines import Line
+from pourday.tui.pages import draw_paper, draw_question, is_page
 from pourday.tui.signals import FLASH, lit, title_text
-from pourday.tui.stove_layout import Kept, Look, draw_stove
+from pourday.tui.stove_layout import Kept, Look, draw_stove, header
 
 RETRY_EVERY = 2.0
 TURNS = {"down": 1, "pagedown": 1, "right": 1, "up": -1, "pageup": -1, "left": -1}
@@ -48,6 +50,8 @@ class StoveScreen(LineScreen):
         self._watch = gap.watch(all_clocks())
         self._retry_at = 0.0
         self._help_at = 0
+        self._most = 0
+        """How far the page that is open can be scrolled."""
         self._kept = Kept()
         self._drawn_of: tuple[object, ...] = ()
         self._lost = ""
@@ -61,6 +65,15 @@ class StoveScreen(LineScreen):
         if self.desk.card == "help":
             keys = working(self._moment(), self.pourday.keys)
             return draw_help(PAGES["stove"], "Keys at the stove", keys, cells, rows, self._help_at)
+        if self.desk.card == "sheet":
+            state = self.live.state
+            parts = (("Still to weigh", still_to_weigh(state)), ("The plan as it began, and now", beside(state)))
+            drawn, self._most = draw_paper("What is left of this day", parts, cells, rows, self._help_at)
+            return drawn
+        question = self.desk.question
+        if question is not None and is_page(question) and not self.desk.writing and not self.desk.entry.text:
+            head = header(self.desk.advice, self.clock.now(), cells)
+            return draw_question(question, self.desk.message, head, cells, rows)
         strip = self.station.strip(self.live.state) if self.station else ""
         look = Look(self.desk.chosen, self.desk.finished_view, strip, self.pourday.settings.cells)
         under = foot(self.desk, cells, self.pourday.keys, flash=lit(real()))
@@ -185,7 +198,9 @@ class StoveScreen(LineScreen):
         """Whether the key was for help or for the settings, which the desk need not know of."""
         desk, keys = self.desk, self.pourday.keys
         meant = keys.binding(key)
-        if desk.card == "help" and key in TURNS:
+        if desk.card == "sheet" and key in TURNS:
+            self._help_at = max(0, min(self._most, self._help_at + TURNS[key]))
+        elif desk.card == "help" and key in TURNS:
             self._help_at = max(0, self._help_at + TURNS[key])
         elif desk.card:
             return False
@@ -195,12 +210,21 @@ class StoveScreen(LineScreen):
             return False
         elif meant is not None and meant.id == "help":
             desk.card, self._help_at = "help", 0
+        elif meant is not None and meant.id == "ahead" and not (desk.entry.text or desk.question):
+            self._look_ahead()
         elif meant is not None and meant.id == "settings" and not (desk.entry.text or desk.question):
             self.pourday.open_settings()
         else:
             return False
         desk.quiet = True
         return True
+
+    def _look_ahead(self) -> None:
+        """The rest of the day played ahead, over this screen, which goes on beneath it."""
+        from pourday.tui.rehearsal_screen import RehearsalScreen
+
+        if self.live.state.finished_at is None:
+            self.app.push_screen(RehearsalScreen(begins_at=self.clock.now(), state=self.live.state))
 
     def _usual(self, key: str, character: str | None) -> tuple[str, str | None]:
         """The key pressed, as the desk knows it: keys of the person's own are put back into the usual ones here and nowhere else."""

@@ -205,6 +205,9 @@ def test_every_question_can_be_skipped(day: Day) -> None:
         assert act.question is not None
         skip = next(c for c in act.question.choices if c.label == "skip")
         day.at(minute + 1, *skip.facts)
+    left = acts(day.state, day.outlook(minute + 1), day.t(minute + 1))
+    assert [act.word for act in left] == ["BACK"], "what is open is still to be read"
+    day.at(minute + 1, *left[0].files)
     assert acts(day.state, day.outlook(minute + 1), day.t(minute + 1)) == []
     assert day.state.burner == "unknown"
 
