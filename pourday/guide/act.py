@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, overload
 
 from pourday.forecast.spread import Spread
 from pourday.session.events import Fact, Place
@@ -48,7 +49,30 @@ class Choice:
 @dataclass(frozen=True, slots=True)
 class Question:
     asks: str
-    choices: tuple[Choice, ...]
+    choices: Sequence[Choice]
+
+
+class Later(Sequence[Choice]):
+    """Answers that are worked out when somebody first wants to see them, where that takes a while."""
+
+    def __init__(self, make: Callable[[], Sequence[Choice]]) -> None:
+        self._make = make
+        self._made: Sequence[Choice] | None = None
+
+    def _all(self) -> Sequence[Choice]:
+        if self._made is None:
+            self._made = self._make()
+        return self._made
+
+    @overload
+    def __getitem__(self, index: int) -> Choice: ...
+    @overload
+    def __getitem__(self, index: slice) -> Sequence[Choice]: ...
+    def __getitem__(self, index: int | slice) -> Choice | Sequence[Choice]:
+        return self._all()[index]
+
+    def __len__(self) -> int:
+        return len(self._all())
 
 
 @dataclass(frozen=True, slots=True)

@@ -31,6 +31,8 @@ WARM_BATH = 3.0
 """K below the pour temperature down to which the bath still warms a jug enough. An estimate of ours."""
 RECOVERS = 3 * MINUTE
 """A jug colder than its bath is read again after this. An estimate of ours."""
+COOLS = 60.0
+"""s for a jug in a bath that cools to fall one kelvin (common practice, no source)."""
 FALLS = 30.0
 """s for a jug on the bench to fall one kelvin: 1 K a minute is said of a full one (common practice, no source); a
 smaller one falls faster, and read too soon it is only read again. An estimate of ours."""
@@ -172,7 +174,8 @@ def fit_from(state: State, outlook: Outlook, act: Act, now: float) -> float:
     read = jug_reading(state, layer, now)
     if read is not None and read.celsius > high:
         return read.t + (read.celsius - high + SETTLES) * FALLS
-    if read is not None and read.celsius >= low:
+    fallen = (now - read.t) / COOLS if read is not None and state.burner == "off" else 0.0
+    if read is not None and read.celsius - fallen >= low:
         return read.t
     if read is None and (now - jug.made_at < JUG_HOT or outlook.pot is None):
         return jug.made_at

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from pourday.forecast.fuse import LIMITS
 from pourday.guide import rescue_heat as heat
-from pourday.guide.act import Choice, Question
+from pourday.guide.act import Choice, Later, Question
 from pourday.guide.as_seen import look_of
 from pourday.guide.mould_acts import cue_question
 from pourday.guide.outlook import Outlook
@@ -20,6 +20,8 @@ from pourday.session.state import State
 from pourday.units import show_length
 
 __all__ = ["Option", "Refused", "broken_off", "next_layer_of", "option_question", "options", "refused"]
+
+BEHIND = "A hotter pour alone runs down the gap behind the layer: the seam never bonds there."
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,8 +65,7 @@ def refused(state: State, outlook: Outlook, letter: str, now: float) -> tuple[Re
     pour = heat.next_pour(state, outlook, letter, following)
     if cue == "pulled away":
         found = heat.plain(state, forecast, pour, pour.hottest_c, now)
-        why = "A hotter pour alone runs down the gap behind the layer: the seam never bonds there."
-        return (Refused("pour hotter", why, found.least),)
+        return (Refused("pour hotter", BEHIND, found.least),)
     if cue == "cold":
         found = heat.plain(state, forecast, pour, pour.planned_c, now)
         if found.least < LIMITS.no_weld:
@@ -75,8 +76,12 @@ def refused(state: State, outlook: Outlook, letter: str, now: float) -> tuple[Re
 
 def option_question(state: State, outlook: Outlook, letter: str, now: float) -> Question | None:
     """The ways for a mould as one question; None where there is nothing to choose."""
-    found = options(state, outlook, letter, now)
-    if not found:
+    last = state.moulds[letter].last_pour
+    if outlook.mould(letter) is None or last is None or last.part == "top-up":
         return None
-    again = Choice("l", "look again", then=cue_question(letter))
-    return Question(f"{letter}:", (*(option.choice for option in found), again))
+
+    def found() -> tuple[Choice, ...]:
+        again = Choice("l", "look again", then=cue_question(letter))
+        return (*(option.choice for option in options(state, outlook, letter, now)), again)
+
+    return Question(f"{letter}:", Later(found))

@@ -228,8 +228,9 @@ class Ways:
         plan = self._planned("new heights")
         if plan is None or self.following is None:
             return []
-        if not broken_off(self.state, self.outlook, self.letter) and _same_heights(
-            plan, self.state.plan, self.letter
+        # On a plug the layer that it belongs to is still to be poured whole.
+        if not broken_off(self.state, self.outlook, self.letter) and (
+            self.last.part == "plug" or _same_heights(plan, self.state.plan, self.letter)
         ):
             return []
         parted = self.outlook.colour(self.last.layer)

@@ -9,7 +9,7 @@ from pourday.guide.absence import absence
 from pourday.guide.act import Act, Question
 from pourday.guide.outlook import Outlook
 from pourday.guide.rescue_follow import follow_ups, under_rescue
-from pourday.guide.rescue_options import broken_off, option_question, refused
+from pourday.guide.rescue_options import BEHIND, broken_off, option_question
 from pourday.session import events as ev
 from pourday.session.state import State
 
@@ -17,6 +17,12 @@ KEPT = ("demould", "cure", "finish")
 """What a mould asks for whatever was broken off in it."""
 POURED_SO = ("carry on", "accept")
 """Ways that come to a pour as it stands."""
+SEEN = {"cold": "cold but tight to the wall", "pulled away": "pulled away from the wall"}
+"""Looks that leave a choice, as a sentence says them."""
+NOT = {
+    "cold": "Poured as planned, the colours may not fuse.",
+    "pulled away": f"Not: pour hotter. {BEHIND}",
+}
 HOT_WAX = (
     "Hot wax burns: gloves, steady hands, flame well away. Follow the supplier's sheet and your local rules."
 )
@@ -88,8 +94,13 @@ def _with_ways(state: State, outlook: Outlook, act: Act, now: float) -> Act:
     question = option_question(state, outlook, act.moulds, now)
     if question is None:
         return act
-    no = " ".join(f"Not: {r.id}. {r.why}" for r in refused(state, outlook, act.moulds, now))
-    return replace(act, question=question, caution=f"{no} {act.caution}".strip())
+    look = state.moulds[act.moulds].look
+    cue = look.cue if look is not None else "wet"
+    # What it comes to in figures takes too long for an agenda; the ways have them.
+    no = NOT.get(cue, "")
+    found = f"{act.moulds} was found {SEEN[cue]}. " if cue in SEEN else ""
+    says = f"{found}“Done” shows what can still be done, with figures." if found else act.says
+    return replace(act, says=says, question=question, caution=f"{no} {act.caution}".strip())
 
 
 def _planned_anew(state: State, outlook: Outlook, letter: str, now: float) -> Act:

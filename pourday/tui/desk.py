@@ -253,7 +253,7 @@ class Desk:
             case "away":
                 self._away(now)
             case "other":
-                self._other()
+                self._other(now)
             case "look":
                 self._look_at()
             case "rescue":
@@ -341,11 +341,11 @@ class Desk:
         if self.live.state.away_since is not None:
             self._file_all((ev.CameBack(),), now)
             return
-        self.question = away_question(self.live.state, now)
+        self.question = away_question(self.live.state, now, self.advice.acts, self.advice.outlook)
 
-    def _other(self) -> None:
+    def _other(self, now: float) -> None:
         if self.advice.outlook is not None and self.advice.now is not None:
-            self.question = menu(self.live.state, self.advice.outlook, self.advice.now.act)
+            self.question = menu(self.live.state, self.advice.outlook, self.advice.now.act, now)
 
     def _rescue(self, now: float) -> None:
         if self.advice.outlook is not None:

@@ -96,7 +96,7 @@ class StoveScreen(LineScreen):
         return Moment(
             writing=bool(self.desk.writing),
             pending=bool(self.desk.entry.text),
-            choices=question.choices if question is not None else (),
+            choices=tuple(question.choices) if question is not None else (),
             alarm=bool(self._alarm()),
             agenda=bool(self.desk.advice.acts),
             demo=self.station is not None,

@@ -1,6 +1,6 @@
 """Draw screenshots/ from the running program: every main screen, SVG and PNG.
 
-Run from the top of the project: `python tests/bench/draw_screenshots.py`. The day shown is the invented
+Run from the top of the project: `python tests/bench/draw_screenshots.py [name ...]`. The day shown is the invented
 one of the demo, played by its own player up to the moment of each picture, with the clock held still.
 """
 
@@ -9,24 +9,47 @@ from __future__ import annotations
 import asyncio
 import os
 import re
+import shutil
 import sys
 import tempfile
 import time
+from collections.abc import AsyncIterator, Callable, Iterator
+from contextlib import asynccontextmanager
+
 from pathlib import Path
 
 os.environ["TZ"] = "UTC"
 time.tzset()
 
 import resvg_py  # noqa: E402
+from msgspec.structs import replace  # noqa: E402
+from textual.pilot import Pilot  # noqa: E402
+from textual.screen import Screen  # noqa: E402
 
 from pourday.demo.day import Day  # noqa: E402
+from pourday.demo.scenario import START, two_pillars  # noqa: E402
+from pourday.session import events as ev  # noqa: E402
 from pourday.store.live import LiveSession  # noqa: E402
+from pourday.tui import clocks  # noqa: E402
 from pourday.tui.app import PourdayApp  # noqa: E402
+from pourday.tui.home_screen import HomeScreen  # noqa: E402
+from pourday.tui.rehearsal_screen import RehearsalScreen  # noqa: E402
+from pourday.tui.review_screen import ReviewScreen  # noqa: E402
+from pourday.tui.settings_screen import SettingsScreen  # noqa: E402
 from pourday.tui.setup_screen import SetupScreen  # noqa: E402
 from pourday.tui.stove_screen import StoveScreen  # noqa: E402
 from pourday.tui.theme import PALETTES  # noqa: E402
 
 OUT = Path("screenshots")
+SAMPLES = Path("sessions")
+ZOOM = 0.72
+"""PNG pixels for each of the SVG's: sharp enough to read, small enough to keep beside the code."""
+GROUND = "#1c1c1c"
+"""Of a terminal that is told no colour."""
+PATIENCE = 30.0
+"""Seconds a screen has to work out what it shows."""
+USUAL, LARGE, SMALL = (80, 24), (120, 40), (40, 12)
+Size = tuple[int, int]
 
 
 class Held:
@@ -39,61 +62,227 @@ class Held:
         return self.at
 
 
-def played_until(folder: Path, stop: str, extra: float = 0.0) -> tuple[LiveSession, float]:
-    """The demo day, stopped when the guide first says `stop` and `extra` seconds later."""
-    day = Day(folder, lambda _: None, seed=1)
-    while True:
-        advice = day.advise()
-        if advice.now is None or f"{advice.now.word} ".startswith(stop):
-            break
-        if not day.step():
-            break
-    return day.live, day.now + extra
+class Album:
+    """Takes the pictures that were asked for by name; all of them where none was."""
+
+    def __init__(self, wanted: list[str], config: Path) -> None:
+        self.wanted = wanted
+        self.config = config
+
+    def wants(self, *names: str) -> bool:
+        return not self.wanted or any(name in self.wanted for name in names)
+
+    async def take(
+        self,
+        name: str,
+        opened: Callable[[], Screen[None]],
+        size: Size,
+        folder: Path,
+        *,
+        keys: tuple[str, ...] = (),
+        palette: str = "dark",
+    ) -> None:
+        """Open a screen, press keys, keep what it shows."""
+        if not self.wants(name):
+            return
+        async with shown(folder, self.config, opened, size, palette) as (app, pilot):
+            for key in keys:
+                await pilot.press(key)
+                await pilot.pause(0.05)
+            await settled(app, pilot)
+            svg = app.export_screenshot(title="pourday")
+        keep(name, svg, palette)
 
 
-async def shoot(
-    name: str, screen: object, size: tuple[int, int], folder: Path, palette: str = "dark"
-) -> None:
-    app = PourdayApp(folder)
+@asynccontextmanager
+async def shown(
+    folder: Path, config: Path, opened: Callable[[], Screen[None]], size: Size, palette: str
+) -> AsyncIterator[tuple[PourdayApp, Pilot[None]]]:
+    app = PourdayApp(folder, config=config)
     app.palette = PALETTES[palette]
     async with app.run_test(size=size) as pilot:
-        app.push_screen(screen)  # type: ignore[arg-type]
-        await pilot.pause(0.4)
-        svg = app.export_screenshot(title="pourday")
+        app.push_screen(opened())
+        await pilot.pause(0.1)
+        await settled(app, pilot)
+        yield app, pilot
+
+
+async def settled(app: PourdayApp, pilot: Pilot[None]) -> None:
+    """Until what is computed beside the screen is there."""
+    limit = time.monotonic() + PATIENCE
+    await pilot.pause(0.2)
+    while time.monotonic() < limit and busy(app.screen):
+        await pilot.pause(0.1)
+    await pilot.pause(0.4)
+
+
+def busy(screen: object) -> bool:
+    match screen:
+        case StoveScreen():
+            return not screen._background._pool._work_queue.empty() or not screen.desk.adviser._book.idle
+        case RehearsalScreen():
+            return screen.desk.trying
+        case HomeScreen():
+            return bool(screen.shelf.waiting()) or not screen.shelf.known
+        case _:
+            return False
+
+
+def keep(name: str, svg: str, palette: str) -> None:
     svg = re.sub(r"@font-face \{.*?\}", "", svg, flags=re.S)
     svg = svg.replace("Fira Code", "DejaVu Sans Mono")
+    # The letters a little higher, so that blocks touch from row to row as they do in a terminal.
+    svg = re.sub(r"font-size: 20px", "font-size: 21px", svg)
+    # No window around it: there is none in the program.
+    svg = re.sub(r'<g transform="translate\(26,22\)">.*?</g>', "", svg, flags=re.S)
+    svg = svg.replace('fill="#292929"', f'fill="{PALETTES[palette].ground or GROUND}"')
     (OUT / f"{name}.svg").write_text(svg, encoding="utf-8")
     png = resvg_py.svg_to_bytes(
-        svg_string=svg, font_family="DejaVu Sans Mono", monospace_family="DejaVu Sans Mono"
+        svg_string=svg, font_family="DejaVu Sans Mono", monospace_family="DejaVu Sans Mono", zoom=ZOOM
     )
     (OUT / f"{name}.png").write_bytes(bytes(png))
-    print(name)
+    print(name, flush=True)
 
 
-async def main() -> None:
+# -- moments of the day ------------------------------------------------------------------------------
+
+
+def stops(day: Day) -> Iterator[str]:
+    """Steps the day on; gives the word each time the guide has a new one."""
+    last = ""
+    while True:
+        advice = day.advise()
+        word = advice.now.word if advice.now is not None else ""
+        if word != last:
+            last = word
+            yield word
+        if not day.step():
+            return
+
+
+def until(day: Day, *begins: str) -> None:
+    """Stop where the guide first says this."""
+    next(word for word in stops(day) if word.startswith(begins))
+
+
+async def whole_day(album: Album, folder: Path) -> None:
+    """One day, a picture wherever there is one to take."""
+    day = Day(folder, lambda _: None, seed=1)
+
+    async def stove(name: str, size: Size, *keys: str, palette: str = "dark") -> None:
+        await album.take(
+            name, lambda: StoveScreen(day.live, Held(day.now)), size, folder, keys=keys, palette=palette
+        )
+
+    until(day, "READ POT")
+    await stove("melt", LARGE)
+    await stove("help", USUAL, "slash")
+    await stove("fire-card", USUAL, "e")
+    await stove("rescue", USUAL, "r")
+    until(day, "LOOK UNDER", "UNDER")
+    await stove("plug", USUAL)
+    until(day, "LOOK A", "LOOK B")
+    await stove("look", LARGE)
+    await stove("look-question", USUAL, "space")
+    until(day, "POUR")
+    await stove("pour", LARGE)
+    await stove("pour-light", LARGE, palette="light")
+    await stove("pour-mono", USUAL, palette="mono")
+    await stove("pour-usual", USUAL)
+    await stove("pour-small", SMALL)
+    await stove("settings", USUAL, "k")
+    day.live.file(ev.GapSeen(seconds=2400.0, cause="slept"), now=day.now, by="program")
+    await stove("return", USUAL)
+    day.live.file(ev.CameBack(), now=day.now)
+    until(day, "TOP UP")
+    await stove("top-up", USUAL)
+    until(day, "DEMOULD")
+    await stove("demould", USUAL, "v")
+    day.live.close()
+
+
+async def alarm(album: Album, folder: Path) -> None:
+    """A pot that gets too hot."""
+    if not album.wants("alarm", "alarm-small"):
+        return
+    day = Day(folder, lambda _: None, seed=1)
+    until(day, "READ POT")
+    day.live.file(ev.Reading(place="pot", celsius=96.0, typed="96", means="probe"), now=day.now)
+    day.advise()
+    for name, size in (("alarm", USUAL), ("alarm-small", SMALL)):
+        await album.take(name, lambda: StoveScreen(day.live, Held(day.now)), size, folder)
+    day.live.close()
+
+
+async def many(album: Album, folder: Path) -> None:
+    """Six moulds on one bench."""
+    if not album.wants("six-moulds"):
+        return
+    plan = two_pillars()
+    tall, short = plan.moulds
+    day = Day(
+        folder,
+        lambda _: None,
+        seed=1,
+        plan=replace(plan, moulds=(replace(tall, count=2), replace(short, count=4))),
+    )
+    until(day, "LOOK A", "LOOK C", "LOOK D")
+    await album.take("six-moulds", lambda: StoveScreen(day.live, Held(day.now)), USUAL, folder)
+    day.live.close()
+
+
+async def before_the_day(album: Album, folder: Path) -> None:
+    draft = LiveSession.begin(folder, "2026-10-25", now=START)
+    draft.file(ev.PlanDrafted(plan=two_pillars()), now=START)
+
+    def setup() -> SetupScreen:
+        return SetupScreen(draft, Held(START))
+
+    await album.take("setup", setup, LARGE, folder)
+    await album.take("setup-small", setup, USUAL, folder)
+    await album.take("weigh-sheet", setup, USUAL, folder, keys=("tab",))
+    draft.close()
+    rehearsal = ("space", *("right",) * 14)
+    await album.take(
+        "rehearsal", lambda: RehearsalScreen(two_pillars(), START), LARGE, folder, keys=rehearsal[1:]
+    )
+
+
+async def records(album: Album, folder: Path) -> None:
+    """The first screen, empty and with sessions, and a record played back."""
+    (folder / "empty").mkdir()
+    await album.take("home-empty", HomeScreen, USUAL, folder / "empty")
+    for path in SAMPLES.glob("*.json"):
+        if not path.name.startswith("."):
+            shutil.copy(path, folder)
+    day = Day(folder, lambda _: None, seed=3, start=START + 7 * 86400)
+    until(day, "LOOK A", "LOOK B")
+    HOME_CLOCK.at = day.now
+    day.live.close()
+    await album.take("home", HomeScreen, USUAL, folder)
+    name = sorted(p.stem for p in SAMPLES.glob("2*.json"))[0]
+    await album.take(
+        "review",
+        lambda: ReviewScreen(LiveSession.open(folder, name, now=START)),
+        LARGE,
+        folder,
+        keys=("right",) * 60,
+    )
+
+
+HOME_CLOCK = Held(START)
+
+
+async def main(wanted: list[str]) -> None:
     OUT.mkdir(exist_ok=True)
+    clocks.WallClock.now = lambda _: HOME_CLOCK.now()  # type: ignore[method-assign]
+    parts = (before_the_day, whole_day, alarm, many, records)
     with tempfile.TemporaryDirectory() as temporary:
-        folder = Path(temporary)
-        stops = [
-            ("melt", "READ POT", (120, 40), "dark"),
-            ("look", "LOOK B", (120, 40), "dark"),
-            ("pour", "POUR A", (80, 24), "dark"),
-            ("pour-light", "POUR B", (120, 40), "light"),
-            ("small", "LOOK A", (40, 12), "dark"),
-            ("demould", "DEMOULD", (80, 24), "dark"),
-        ]
-        for name, stop, size, palette in stops:
-            live, at = played_until(folder, stop)
-            await shoot(name, StoveScreen(live, Held(at)), size, folder, palette)
-            live.close()
-        day = Day(folder, lambda _: None, seed=2)
-        draft = LiveSession.begin(folder, "2026-10-25", now=day.now)
-        from pourday.session import events as ev
-
-        draft.file(ev.PlanDrafted(plan=day.plan), now=day.now)
-        await shoot("setup", SetupScreen(draft, Held(day.now)), (120, 40), folder)
-        await shoot("setup-small", SetupScreen(draft, Held(day.now)), (80, 24), folder)
+        for part in parts:
+            folder = Path(temporary) / part.__name__
+            folder.mkdir()
+            await part(Album(wanted, Path(temporary) / "settings.toml"), folder)
 
 
 if __name__ == "__main__":
-    sys.exit(asyncio.run(main()))
+    sys.exit(asyncio.run(main(sys.argv[1:])))

@@ -299,7 +299,8 @@ def test_what_is_late_counts_up(day: Day) -> None:
     pour = day.now(51)
     closes = (pour.act.closes - day.t(0)) / 60
     day.at(closes - 2.5, ev.Reading(place="jug", celsius=84.0))
-    before, after = day.now(closes - 2).time, day.now(closes + 3).time
+    before = day.now(closes - 2).time
+    after = day.at(closes + 2.5, ev.Reading(place="jug", celsius=84.0)).now(closes + 3).time
     assert (before.text, before.late) == ("2:00", False)
     assert (after.text, after.late) == ("+3:00", True)
     assert after.label.startswith("late, closed")
