@@ -12,7 +12,27 @@ def absence(state: State, now: float) -> Span | None:
     """The last stretch nobody was there, as long as nobody said they were back; `end` is the return."""
     if state.away_since is not None:
         return Span(state.away_since, now, "away")
-    long = [g for g in state.gaps if g.end is not None and g.end - g.start >= LEAST]
-    if not long or (long[-1].end or 0.0) < state.came_back_at:
+    gap = last_gap(state)
+    if gap is None or (gap.end or 0.0) < state.came_back_at or not _something_begun(state, gap.start):
         return None
-    return long[-1]
+    return gap
+
+
+def _something_begun(state: State, by: float) -> bool:
+    """Whether anything had been heated or poured by then; a day not begun has nothing to come back to."""
+    by += 1.0  # A gap is reckoned back from its end, and may begin some milliseconds before the last entry.
+    lit = any(span.what == "on" and span.start <= by for span in state.burner_spans)
+    poured = any(pour.t <= by for mould in state.moulds.values() for pour in mould.pours)
+    return lit or poured or any(reading.t <= by for reading in state.readings)
+
+
+def last_gap(state: State) -> Span | None:
+    """The last stretch nobody was there, whether or not somebody said since that they were back."""
+    long = [g for g in state.gaps if g.end is not None and g.end - g.start >= LEAST]
+    return long[-1] if long else None
+
+
+def burner_put_off(state: State) -> bool:
+    """Whether the question for the burner was skipped on the last return."""
+    gap = last_gap(state)
+    return gap is not None and gap.end is not None and f"back burner {gap.end:.0f}" in state.waived

@@ -24,8 +24,8 @@ class Card:
 
     @property
     def text(self) -> str:
-        """The whole card in one paragraph."""
-        return " ".join(
+        """The whole card, a line for each thing it says, the first move first."""
+        return "\n".join(
             part for part in (self.first, *self.figures, f"Record: {self.record}", DEFERS) if part
         )
 

@@ -8,16 +8,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from pourday.guide.absence import absence
+from pourday.errors import Trouble
+from pourday.guide.absence import LEAST, absence
 from pourday.guide.act import Act, Choice, Question
 from pourday.guide.agenda import agenda
 from pourday.guide.mould_acts import cue_question
 from pourday.guide.mould_now import MouldNow, mould_now
 from pourday.guide.outlook import Outlook, room_c
 from pourday.guide.pot_outlook import pot_forecast
-from pourday.guide.stove_acts import burner_question
-from pourday.guide.wax_left import wax_left
+from pourday.guide.wax_left import in_moulds, wax_left
 from pourday.guide.words import clock, span
+from pourday.plan.replan import rest_sheet
 from pourday.session import events as ev
 from pourday.session.events import Part
 from pourday.session.state import Span, State
@@ -25,6 +26,10 @@ from pourday.session.state import Span, State
 DRY_AFTER = 45 * 60.0
 """Seconds after which a lit burner may have boiled the bath away: water is looked at every 10-15 min
 (common practice, no source), a bath holds about an hour's boiling (estimate)."""
+LEAST_DRAWN = 0.002
+"""kg below which nothing is drawn from the pot. An estimate of ours."""
+COLD_BY = 5.0
+"""K above the room below which a pot is cold to the hand. An estimate of ours."""
 DRY = "Lit for that long, the bath may be dry: burner off, no water into a dry hot pot, let it cool first."
 _WORDS: dict[str, Part] = {"PLUG": "plug", "POUR": "layer", "TOP": "top-up"}
 
@@ -39,6 +44,7 @@ class PotNow:
     wax: str
     """set, setting or liquid; by the whole spread."""
     says: str
+    short: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,13 +60,24 @@ class OnReturn:
     """(when, what), in order of time."""
     pot: PotNow | None
     moulds: tuple[MouldNow, ...]
+    burner_short: str = ""
+
+    @property
+    def short(self) -> tuple[str, ...]:
+        """The same for a small screen, moulds that stand alike in one line; the acts ask for what fell due."""
+        pot = (self.pot.short,) if self.pot else ()
+        away = f"Away {span(self.away)}, since {clock(self.left, self.left + self.away)}."
+        alike: dict[str, str] = {}
+        for mould in self.moulds:
+            alike[mould.short] = f"{alike.get(mould.short, '')} {mould.letter}".strip()
+        return (self.burner_short, away, *pot, *(f"{names} {short}" for short, names in alike.items()))
 
     @property
     def lines(self) -> tuple[str, ...]:
         """Everything in the order in which it matters."""
         return (
             self.burner,
-            self.away_says,
+            *((self.away_says,) if self.away >= LEAST else ()),
             *((self.pot.says,) if self.pot else ()),
             *(mould.says for mould in self.moulds),
             *(f"Fell due: {what}" for _, what in self.fell_due),
@@ -75,7 +92,7 @@ def what_is_open(state: State, outlook: Outlook, now: float) -> OnReturn:
     return OnReturn(
         away=away,
         left=left,
-        burner=_burner(state, away),
+        burner=_burner(state, now),
         away_says=f"Nobody was here for {span(away)}, since {clock(left, now)}.",
         fell_due=_fell_due(state, outlook, left, now),
         pot=_pot(state, outlook, left, now),
@@ -84,17 +101,32 @@ def what_is_open(state: State, outlook: Outlook, now: float) -> OnReturn:
             for letter in sorted(state.moulds)
             if (found := mould_now(state, outlook, letter, now)) is not None
         ),
+        burner_short=_burner_short(state, now),
     )
 
 
-def _burner(state: State, away: float) -> str:
-    if state.burner == "off":
-        return "The burner was seen off."
-    known = "lit" if _lit_on_leaving(state) or state.burner == "on" else "off"
-    if state.burner == "on":
-        return "The burner is on."
-    dry = f" {DRY}" if known == "lit" and away >= DRY_AFTER else ""
+def _burner(state: State, now: float) -> str:
+    if state.burner != "unknown":
+        return "The burner was seen off." if state.burner == "off" else "The burner is on."
+    known = "lit" if _lit_on_leaving(state) else "off"
+    dry = f" {DRY}" if _may_be_dry(state, now) else ""
     return f"BURNER FIRST: nobody knows whether it is lit; when last seen it was {known}.{dry}"
+
+
+def _burner_short(state: State, now: float) -> str:
+    if state.burner != "unknown":
+        return "Burner seen off." if state.burner == "off" else "Burner is on."
+    known = "lit" if _lit_on_leaving(state) else "off"
+    return f"BURNER FIRST: last seen {known}.{' Bath may be dry.' if _may_be_dry(state, now) else ''}"
+
+
+def _may_be_dry(state: State, at: float) -> bool:
+    """Whether a burner that was lit when last seen may have boiled the bath away by then, however often since
+    the program was opened and left unanswered."""
+    if state.burner != "unknown" or not _lit_on_leaving(state):
+        return False
+    left = min((g.start for g in state.gaps if g.end == state.burner_since), default=state.burner_since)
+    return at - left >= DRY_AFTER
 
 
 def _lit_on_leaving(state: State) -> bool:
@@ -118,7 +150,7 @@ def _fell_due(state: State, outlook: Outlook, left: float, now: float) -> tuple[
 
 
 def _pot(state: State, outlook: Outlook, left: float, now: float) -> PotNow | None:
-    if outlook.pot is None:
+    if outlook.pot is None or not _draws(state):
         return None
     celsius = outlook.pot.at(now)
     off = None
@@ -136,12 +168,14 @@ def _pot(state: State, outlook: Outlook, left: float, now: float) -> PotNow | No
     last = f", last read {span(now - read.t)} ago" if read else ", never read"
     shown = _spread(outlook, celsius)
     says = f"Pot ~{outlook.degrees(celsius[1])} ({shown}){last}: wax {_wax(outlook, celsius)}."
+    short = f"Pot ~{outlook.degrees(celsius[1])}: wax {_wax(outlook, celsius)}."
     if off is not None:
         says = (
             f"Pot: still lit ~{outlook.degrees(celsius[1])} ({shown}), off since you left "
             f"~{outlook.degrees(off[1])} ({_spread(outlook, off)}, wax {_wax(outlook, off)}){last}. A reading tells."
         )
-    return PotNow(celsius, off, _wax(outlook, off or celsius), says)
+        short = f"Pot ~{outlook.degrees(celsius[1])} if lit, ~{outlook.degrees(off[1])} if off."
+    return PotNow(celsius, off, _wax(outlook, off or celsius), says, short)
 
 
 def _spread(outlook: Outlook, celsius: tuple[float, float, float]) -> str:
@@ -197,17 +231,28 @@ def _ask_burner(state: State, back: float) -> list[Act]:
     if state.burner != "unknown":
         return []
     skip = Choice("x", "skip", (ev.Waived(act=f"back burner {back:.0f}"),))
-    asked = burner_question()
+    dry = _may_be_dry(state, back)
     return [
         Act(
             id=f"back burner {back:.0f}",
             kind="burner?",
             word="HEAT?",
-            says="Look at the burner first: is it lit? Until somebody has looked it counts as lit.",
-            why="Nobody watched the stove meanwhile.",
+            says="Look at the burner first: is it lit?",
+            why="Nobody watched the stove meanwhile; until somebody has looked it counts as lit.",
             due=back,
-            caution="Nothing else matters before this. Your local rules decide.",
-            question=replace(asked, choices=(*asked.choices, skip)),
+            caution=DRY if dry else "Until somebody has looked it counts as lit.",
+            question=Question(
+                "The burner is:",
+                (
+                    Choice("o", "off, and was", (ev.BurnerSet(state="off"),)),
+                    Choice("l", "lit", (ev.BurnerSet(state="on"),)),
+                    # Lit until now is what the forecast of the pot has to know of it.
+                    Choice(
+                        "t", "was lit, turned off now", (ev.BurnerSet(state="on"), ev.BurnerSet(state="off"))
+                    ),
+                    skip,
+                ),
+            ),
             urgency=0,
         )
     ]
@@ -216,7 +261,8 @@ def _ask_burner(state: State, back: float) -> list[Act]:
 def _ask_pot(state: State, outlook: Outlook, back: float) -> list[Act]:
     read = state.last_reading("pot", doubted=True)
     heated = read is not None or any(span.what == "on" for span in state.burner_spans)
-    if not heated or (read is not None and read.t >= back) or not _wants_wax(state):
+    answered = read is not None and read.t >= back
+    if not heated or answered or not _draws(state) or _surely_set(state, outlook, back):
         return []
     name = f"back pot {back:.0f}"
     return [
@@ -234,8 +280,22 @@ def _ask_pot(state: State, outlook: Outlook, back: float) -> list[Act]:
     ]
 
 
-def _wants_wax(state: State) -> bool:
-    return any(not _topped(state, letter) for letter in state.moulds)
+def _surely_set(state: State, outlook: Outlook, back: float) -> bool:
+    """Whether nobody needs a thermometer: the burner was found off, and the pot is as cold as the room."""
+    if state.burner != "off" or outlook.pot is None:
+        return False
+    return outlook.pot.at(back)[2] < room_c(state) + COLD_BY
+
+
+def _draws(state: State) -> bool:
+    """Whether wax is still to be drawn from the pot; jugs alone are no reason to read it."""
+    if not any(not _topped(state, letter) for letter in state.moulds):
+        return False
+    try:
+        rest = rest_sheet(state.plan, in_moulds(state), wax_left(state))
+    except Trouble:
+        return True
+    return any(each.draw > LEAST_DRAWN for each in rest.lines)
 
 
 def _topped(state: State, letter: str) -> bool:
@@ -251,6 +311,8 @@ def _ask_moulds(state: State, outlook: Outlook, gap: Span, back: float) -> list[
         asked += _ask_pour(state, outlook, letter, gap, back)
         last = mould.last_pour
         if last is None or last.t >= back or _topped(state, letter) or (mould.look and mould.look.t >= back):
+            continue
+        if last.part == "plug" and _plug_holds(state, outlook, letter, back):
             continue
         name = f"back look {letter} {back:.0f}"
         question = cue_question(letter)
@@ -270,6 +332,12 @@ def _ask_moulds(state: State, outlook: Outlook, gap: Span, back: float) -> list[
             )
         )
     return asked
+
+
+def _plug_holds(state: State, outlook: Outlook, letter: str, back: float) -> bool:
+    """Whether a plug is not computed to have gone cold: then a look underneath is all it needs."""
+    found = mould_now(state, outlook, letter, back)
+    return found is not None and found.look not in ("cold", "pulled away")
 
 
 def _as_computed(state: State, outlook: Outlook, letter: str, now: float) -> str:
@@ -310,12 +378,12 @@ def _how_much(outlook: Outlook, letter: str, layer: int, part: Part, name: str) 
     planned, asked = outlook.portion(letter, layer, part), ev.Waived(act=name)
 
     def poured(share: float) -> tuple[ev.Fact, ...]:
-        return (ev.Poured(mould=letter, layer=layer, part=part, planned_kg=planned, share=share), asked)
+        return (ev.Poured(mould=letter, layer=layer, part=part, planned_kg=planned, share=share),)
 
     return Question(
         f"{outlook.colour(layer)} in {letter}:",
         (
-            Choice("n", "none of it", (asked,)),
+            Choice("n", "none of it", (ev.Waived(act=name, why="none of it was poured"),)),
             Choice("a", "all of it", poured(1.0)),
             Choice("3", "about three quarters", poured(0.75)),
             Choice("2", "about half", poured(0.5)),

@@ -98,11 +98,16 @@ def _plain(fact: Fact) -> str:
         case ev.Demoulded():
             return f"demoulding {fact.mould}: {fact.release}"
         case ev.Waived():
-            return f"left out: {fact.act} {fact.why}".strip()
+            return f"left out: {_act_name(fact.act)} {fact.why}".strip()
         case ev.Noted():
             return f"note: {fact.text}"
         case _:
             return _program(fact)
+
+
+def _act_name(act: str) -> str:
+    """An act by its id; those of a return are numbered by its time, which says nothing to anybody."""
+    return act.rsplit(" ", 1)[0].replace("back ", "on return, ", 1) if act.startswith("back ") else act
 
 
 def _program(fact: Fact) -> str:

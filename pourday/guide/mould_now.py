@@ -40,6 +40,8 @@ class MouldNow:
     """Likely; None where it does not close in the time computed."""
     closes_early: float | None
     says: str
+    short: str
+    """Colour, look and window for a small screen, without the letter."""
 
 
 def mould_now(state: State, outlook: Outlook, letter: str, now: float) -> MouldNow | None:
@@ -63,9 +65,13 @@ def mould_now(state: State, outlook: Outlook, letter: str, now: float) -> MouldN
     early = None if forecast.closes_spread is None else forecast.closes_spread.early - shift
     window = _window(state, forecast, look, now, opens, closes)
     found = MouldNow(
-        letter, mould.last_pour.layer, look, seen, surface, crusts, core, liquid, window, opens, closes, early, ""
+        letter, mould.last_pour.layer, look, seen, surface, crusts, core, liquid, window, opens, closes, early, "", ""
     )  # fmt: skip
-    return replace(found, says=_says(state, outlook, forecast, found, now))
+    return replace(
+        found,
+        says=_says(state, outlook, forecast, found, now),
+        short=f"{outlook.colour(found.layer)}: {_word(found)}; {_window_short(state, outlook, found, now)}",
+    )
 
 
 def _three(values: list[float]) -> Three:
@@ -87,14 +93,17 @@ def _window(
     return "missed" if closes is not None and now > closes else "open"
 
 
-def _says(state: State, outlook: Outlook, forecast: MouldOutlook, m: MouldNow, now: float) -> str:
-    units = state.plan.units
+def _word(m: MouldNow) -> str:
     # A finished candle that has come off the wall is as it should be.
     name = "off the wall" if (m.window, m.look) == ("no pour left", "pulled away") else m.look
-    word = name if m.seen else f"~{name}"
+    return name if m.seen else f"~{name}"
+
+
+def _says(state: State, outlook: Outlook, forecast: MouldOutlook, m: MouldNow, now: float) -> str:
+    units = state.plan.units
     cool, warm = (outlook.degrees(m.surface_c[i]) for i in (0, 2))
     surface = f"surface {cool}" + (f" to {warm}" if cool != warm else "")
-    parts = [f"{m.letter}, {outlook.colour(m.layer)}: {word}, {surface}"]
+    parts = [f"{m.letter}, {outlook.colour(m.layer)}: {_word(m)}, {surface}"]
     if m.liquid < 0.005:
         parts.append(f"set through, core {show_temperature(m.core_c[1], units)}")
     else:
@@ -104,9 +113,28 @@ def _says(state: State, outlook: Outlook, forecast: MouldOutlook, m: MouldNow, n
     return f"{'; '.join(parts)}. {_window_words(state, outlook, forecast, m, now)}"
 
 
+def _next_name(state: State, outlook: Outlook, letter: str) -> str:
+    following = next_layer_of(state, letter)
+    return outlook.colour(following) if following is not None else "top-up"
+
+
+def _window_short(state: State, outlook: Outlook, m: MouldNow, now: float) -> str:
+    name = _next_name(state, outlook, m.letter)
+    match m.window:
+        case "no pour left":
+            return "nothing to pour"
+        case "never opens":
+            return f"no window for {name}"
+        case "not yet":
+            return f"{name} {f'about {clock(m.opens, now)}' if m.opens is not None else 'not in sight'}"
+        case "missed":
+            return f"{name} missed"
+        case "open":
+            return f"{name} now" + (f", until {clock(m.closes, now)}" if m.closes is not None else "")
+
+
 def _window_words(state: State, outlook: Outlook, forecast: MouldOutlook, m: MouldNow, now: float) -> str:
-    following = next_layer_of(state, m.letter)
-    name = outlook.colour(following) if following is not None else "top-up"
+    name = _next_name(state, outlook, m.letter)
     match m.window:
         case "no pour left":
             return f"Nothing to pour; cold about {clock(forecast.cold.likely, now)}."

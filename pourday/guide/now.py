@@ -19,6 +19,7 @@ from pourday.session.state import State
 from pourday.units import show_temperature
 
 POURED_FROM = ("plug", "pour", "top-up", "look under")
+HEAT_OFF = "HEAT OFF"
 MOVED = 5 * 60.0
 """A window that moved by more than this, s, is told again. An estimate of ours."""
 FRESH = 90.0
@@ -47,9 +48,12 @@ class Now:
 
 def what_now(state: State, outlook: Outlook, acts: Sequence[Act], now: float) -> Now:
     """The one act that comes first, and the two numbers that go with it."""
+    back = coming_back.acts(state, outlook, now)
     due = [
-        *_alarm_acts(state),
-        *order_now([*_away(state, outlook, acts, now), *coming_back.acts(state, outlook, now), *acts], now),
+        *_burner_first(_alarm_acts(state), back),
+        *order_now(
+            [*_away(state, outlook, acts, now), *(a for a in back if a.kind != "burner?"), *acts], now
+        ),
     ]
     act = due[0] if due else _wait(state, acts, now)
     word = f"{act.word} {' '.join(act.moulds)}".strip()
@@ -63,12 +67,19 @@ def what_now(state: State, outlook: Outlook, acts: Sequence[Act], now: float) ->
     )
 
 
+def _burner_first(alarms: Sequence[Act], back: Sequence[Act]) -> list[Act]:
+    """The alarms; on return nothing but one that wants the heat off comes before the question for the burner."""
+    asked = [act for act in back if act.kind == "burner?"]
+    hot = [act for act in alarms if act.word == HEAT_OFF]
+    return [*hot, *asked, *(act for act in alarms if act.word != HEAT_OFF)]
+
+
 def _alarm_acts(state: State) -> list[Act]:
     """Alarms nobody acknowledged yet, the gravest first; acknowledging leaves the stove's acts in front."""
     words = {
-        "dry pot": "HEAT OFF",
-        "ceiling": "HEAT OFF",
-        "near ceiling": "HEAT OFF",
+        "dry pot": HEAT_OFF,
+        "ceiling": HEAT_OFF,
+        "near ceiling": HEAT_OFF,
         "watch": "ANSWER",
         "water": "WATER",
         "silent": "READ",
@@ -79,7 +90,7 @@ def _alarm_acts(state: State) -> list[Act]:
         known = state.alarms.get(alarm)
         if known is None or known.acknowledged_at is not None:
             continue
-        off = word == "HEAT OFF"
+        off = word == HEAT_OFF
         files: tuple[Fact, ...] = (ev.AlarmAcknowledged(alarm=alarm),)
         if off and state.burner != "off":
             files = (ev.BurnerSet(state="off"), *files)

@@ -63,6 +63,9 @@ class PersonsClock:
         it can be, in the morning where it cannot. The reason is empty where nothing moved.
         """
         ends = self.ends(earliest if since is None else since)
+        if ends < FAR and self.morning(ends) <= t < FAR:
+            # The night is over already: what waited through it need not wait through the next.
+            ends = self.ends(t)
         last = ends - LAST_THINGS - takes
         if t <= last and not self.quiet(t):
             return t, ""

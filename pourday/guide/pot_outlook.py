@@ -13,7 +13,7 @@ from functools import lru_cache
 from pourday.forecast.pot import Guess, PotForecast, PotSetup, after_addition, after_change, forecast
 from pourday.forecast.pot_model import Mode
 from pourday.forecast.spread import Spread
-from pourday.session.state import State
+from pourday.session.state import Span, State
 from pourday.wax.materials import Wax
 
 COLD_START = Guess(0.0, 2.0)
@@ -75,10 +75,10 @@ def stretches(state: State) -> list[Stretch]:
     """The pot's day, cut at every change; the last stretch is still going on."""
     began = state.fixed_at or state.opened_at
     marks: list[tuple[float, Mode, float]] = [(began, "off heat", 0.0)]
-    for span in state.burner_spans:
-        marks.append((max(span.start, began), "on heat", 0.0))
-        if span.end is not None:
-            marks.append((max(span.end, began), "off heat", 0.0))
+    for start, end in _heated(state):
+        marks.append((max(start, began), "on heat", 0.0))
+        if end is not None:
+            marks.append((max(end, began), "off heat", 0.0))
     additions = [(max(t, began), kg) for t, kg in state.additions if kg]
     for t, kg in additions:
         mode = max((m for m in marks if m[0] <= t), key=lambda m: m[0])[1]
@@ -90,6 +90,29 @@ def stretches(state: State) -> list[Stretch]:
         Stretch(start, mode, kg, thinned([r for r in readings if start <= r[0] < end]))
         for (start, mode, kg), end in zip(marks, ends, strict=True)
     ]
+
+
+def _heated(state: State) -> list[tuple[float, float | None]]:
+    """When the burner heated: (from, until), None for still.
+
+    What nobody watched counts as lit; but a burner that was lit when somebody left and found off on return is
+    taken to have gone off as they left, for wax that is held to be hot is drawn cold.
+    """
+    spans, found = state.burner_spans, list[tuple[float, float | None]]()
+    for index, span in enumerate(spans):
+        after = spans[index + 1] if index + 1 < len(spans) else None
+        if span.what == "on" and after is not None and _found_off(spans, index + 1):
+            left = max((g.start for g in state.gaps if g.end == after.start), default=after.start)
+            found.append((span.start, max(span.start, left)))
+        elif span.what != "unknown" or not _found_off(spans, index):
+            found.append((span.start, span.end))
+    return found
+
+
+def _found_off(spans: Sequence[Span], index: int) -> bool:
+    """Whether this stretch nobody watched ended with a burner that was off, and not turned off then."""
+    span, after = spans[index], spans[index + 1] if index + 1 < len(spans) else None
+    return span.what == "unknown" and span.end is not None and (after is None or after.start > span.end)
 
 
 def thinned(readings: Sequence[tuple[float, float]]) -> tuple[tuple[float, float], ...]:

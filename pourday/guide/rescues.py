@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from pourday.guide.absence import absence
+from pourday.guide.absence import last_gap
 from pourday.guide.act import Act, Question
 from pourday.guide.outlook import Outlook
 from pourday.guide.rescue_follow import follow_ups, under_rescue
-from pourday.guide.rescue_options import BEHIND, broken_off, option_question
+from pourday.guide.rescue_options import broken_off, option_question
 from pourday.session import events as ev
 from pourday.session.state import State
 
@@ -17,11 +17,14 @@ KEPT = ("demould", "cure", "finish")
 """What a mould asks for whatever was broken off in it."""
 POURED_SO = ("carry on", "accept")
 """Ways that come to a pour as it stands."""
-SEEN = {"cold": "cold but tight to the wall", "pulled away": "pulled away from the wall"}
+SEEN = {
+    "cold": "is cold but tight to the wall: warm it first, or accept a soft line.",
+    "pulled away": "has pulled from the wall: a hotter pour alone runs down the gap. Warm the whole mould, or melt it again.",
+}
 """Looks that leave a choice, as a sentence says them."""
 NOT = {
     "cold": "Poured as planned, the colours may not fuse.",
-    "pulled away": f"Not: pour hotter. {BEHIND}",
+    "pulled away": "Not: pour hotter. The seam never bonds there.",
 }
 HOT_WAX = (
     "Hot wax burns: gloves, steady hands, flame well away. Follow the supplier's sheet and your local rules."
@@ -49,9 +52,14 @@ def _as_chosen(state: State, outlook: Outlook, act: Act, now: float) -> Act:
     """A choice with its ways, or the pour that was chosen; a pour that is late on return as a choice."""
     rescue = state.rescue(act.moulds) if len(act.moulds) == 1 else None
     taken = rescue is not None and rescue.fact.option in POURED_SO and rescue.fact.layer == act.layer
+    if act.kind in ("look under", "pour") and not taken and _plug_went_cold(state, act):
+        cold = replace(
+            act, id=f"decide plug {act.moulds}", kind="decide", word="DECIDE", files=(), caution=""
+        )
+        return _with_ways(state, outlook, cold, now)
     if act.kind == "decide" and act.moulds:
         return _pour(outlook, act) if taken else _with_ways(state, outlook, act, now)
-    if act.kind == "pour" and not taken and rescue is None and _missed_on_return(state, outlook, act, now):
+    if act.kind == "pour" and not taken and rescue is None and _missed_on_return(state, outlook, act):
         late = f"{act.moulds} looks firm, but its window was missed while nobody was here."
         return _with_ways(
             state, outlook, replace(act, kind="decide", word="DECIDE", says=late, files=()), now
@@ -59,14 +67,32 @@ def _as_chosen(state: State, outlook: Outlook, act: Act, now: float) -> Act:
     return act
 
 
-def _missed_on_return(state: State, outlook: Outlook, act: Act, now: float) -> bool:
-    """Whether a mould seen firm since a return is past the time its window closed."""
-    gap, forecast = absence(state, now), outlook.mould(act.moulds)
-    if gap is None or forecast is None or not act.layer:
+def _plug_went_cold(state: State, act: Act) -> bool:
+    """Whether a plug was seen to be cold or off the wall, so that its layer does not simply go on top."""
+    if len(act.moulds) != 1:
         return False
-    look = state.moulds[act.moulds].look
-    since_back = look is not None and look.t >= (gap.end or now)
-    return since_back and not forecast.empty and forecast.closes is not None and now > forecast.closes
+    mould = state.moulds[act.moulds]
+    last, look = mould.last_pour, mould.look
+    return (
+        last is not None and last.part == "plug" and look is not None and look.t > last.t and look.cue in SEEN
+    )
+
+
+def _missed_on_return(state: State, outlook: Outlook, act: Act) -> bool:
+    """Whether a mould seen firm after a return had its window closed before it, and nothing was poured since."""
+    gap, forecast, mould = last_gap(state), outlook.mould(act.moulds), state.moulds[act.moulds]
+    last, look = mould.last_pour, mould.look
+    if (
+        gap is None
+        or gap.end is None
+        or forecast is None
+        or not act.layer
+        or last is None
+        or last.t > gap.end
+    ):
+        return False
+    since_back = look is not None and look.t >= gap.end
+    return since_back and not forecast.empty and forecast.closes is not None and gap.end > forecast.closes
 
 
 def _pour(outlook: Outlook, act: Act) -> Act:
@@ -98,8 +124,9 @@ def _with_ways(state: State, outlook: Outlook, act: Act, now: float) -> Act:
     cue = look.cue if look is not None else "wet"
     # What it comes to in figures takes too long for an agenda; the ways have them.
     no = NOT.get(cue, "")
-    found = f"{act.moulds} was found {SEEN[cue]}. " if cue in SEEN else ""
-    says = f"{found}“Done” shows what can still be done, with figures." if found else act.says
+    says = act.says
+    if cue in SEEN:
+        says = f"{act.moulds} {SEEN[cue]} “Done” shows the ways that are left, with figures."
     return replace(act, says=says, question=question, caution=f"{no} {act.caution}".strip())
 
 

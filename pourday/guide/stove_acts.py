@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from pourday.guide.absence import burner_put_off
 from pourday.guide.act import Act, Choice, Question
 from pourday.guide.heat_plan import (
     JUG_HOT,
@@ -93,8 +94,8 @@ def _burner(state: State, outlook: Outlook, wanted: Sequence[Need], now: float) 
                 due=state.burner_since,
                 caution=HEAT,
                 question=burner_question(),
-                # Asked before anything else, until the person put it off.
-                urgency=2 if f"back burner {state.burner_since:.0f}" in state.waived else 0,
+                # Asked before anything else, until the person put it off: then what is due goes on before it.
+                urgency=6 if burner_put_off(state) else 0,
             )
         ]
     if state.burner == "on":

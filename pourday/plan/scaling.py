@@ -16,7 +16,8 @@ from msgspec.structs import replace
 from pourday.errors import Trouble
 from pourday.plan.bench import bench
 from pourday.plan.check import check, height_of
-from pourday.plan.model import BlendPart, Layer, Mould, Plan
+from pourday.plan.model import BlendPart, Mould, Plan
+from pourday.plan.own_layers import shares_of
 from pourday.plan.volumes import capacity, height_for, volume
 from pourday.plan.waxes import waxes_of
 from pourday.plan.weigh import set_density
@@ -70,7 +71,8 @@ def as_it_went(plan: Plan, went: Went, wax: Wax | None = None, own: Mapping[str,
     """The plan with the layer heights, loads and pour temperature one mould really got.
 
     Heights come from the weights by the arithmetic of the weigh sheet run backwards; a layer that was
-    not weighed keeps its planned height. Layers that were never reached are left out. Raises `Trouble`
+    not weighed keeps its planned height, by the mould's own shares where a rescue gave it such. Layers that
+    were never reached, or that this mould did not get, are left out. Raises `Trouble`
     for a mould that is not on the bench, or with no layer poured.
     """
     check(plan)
@@ -81,8 +83,11 @@ def as_it_went(plan: Plan, went: Went, wax: Wax | None = None, own: Mapping[str,
     if not layers:
         raise Trouble("Nothing was poured in this session.", instead="Start from it as planned.")
     heights = _heights(plan, standing.mould, went, waxes_of(plan, wax, own))
+    gets = [share > 0 for share in shares_of(plan, standing.mould)]
     return replace(
         plan,
+        # What a rescue changed in a single mould belongs to its day.
+        moulds=tuple(replace(mould, shares=()) for mould in plan.moulds),
         layers=tuple(
             replace(
                 layer,
@@ -91,6 +96,7 @@ def as_it_went(plan: Plan, went: Went, wax: Wax | None = None, own: Mapping[str,
                 dye_load=_known(went.dye_loads, index, layer.dye_load),
             )
             for index, (layer, height) in enumerate(zip(layers, heights, strict=True))
+            if gets[index] or went.poured[index] is not None
         ),
         pour_c=plan.pour_c if went.pour_c is None else went.pour_c,
         typed={key: text for key, text in plan.typed.items() if not key.startswith("layers.")},
@@ -104,7 +110,7 @@ def _known(values: Sequence[float | None], index: int, planned: float) -> float:
 
 def _heights(plan: Plan, mould: Mould, went: Went, waxes: tuple[Wax, ...]) -> list[float]:
     """m of each poured layer, line to line."""
-    planned = list(_planned_lines(plan.layers, height_of(mould.shape) - mould.below_rim))
+    planned = _planned_lines(shares_of(plan, mould), height_of(mould.shape) - mould.below_rim)
     heights, below, filled = [], 0.0, 0.0
     for index, kg in enumerate(went.poured[: len(plan.layers)]):
         wax = waxes[index]
@@ -124,6 +130,6 @@ def _heights(plan: Plan, mould: Mould, went: Went, waxes: tuple[Wax, ...]) -> li
     return heights
 
 
-def _planned_lines(layers: tuple[Layer, ...], fill: float) -> Sequence[float]:
-    whole = sum(layer.share for layer in layers)
-    return [fill * line / whole for line in accumulate(layer.share for layer in layers)]
+def _planned_lines(shares: Sequence[float], fill: float) -> list[float]:
+    whole = sum(shares)
+    return [fill * line / whole for line in accumulate(shares)]

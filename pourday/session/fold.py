@@ -34,10 +34,7 @@ def effective(entries: Sequence[Entry]) -> list[Entry]:
 
     A later word wins: an `Undone` may itself be undone, and so may a `Corrected`.
     """
-    struck: set[int] = set()
-    for entry in reversed(entries):
-        if isinstance(entry.fact, ev.Undone) and entry.seq not in struck:
-            struck.add(entry.fact.entry)
+    struck = _struck(entries)
     corrected: dict[int, Fact] = {}
     for entry in entries:
         if isinstance(entry.fact, ev.Corrected) and entry.seq not in struck:
@@ -56,6 +53,15 @@ def effective(entries: Sequence[Entry]) -> list[Entry]:
             )
         kept.append(entry)
     return kept
+
+
+def _struck(entries: Sequence[Entry]) -> set[int]:
+    """Numbers of the entries that were taken back."""
+    struck: set[int] = set()
+    for entry in reversed(entries):
+        if isinstance(entry.fact, ev.Undone) and entry.seq not in struck:
+            struck.add(entry.fact.entry)
+    return struck
 
 
 def fold(entries: Sequence[Entry]) -> State:
@@ -87,9 +93,11 @@ def apply(state: State, entry: Entry) -> State:
 
 
 def last_undoable(entries: Sequence[Entry]) -> Entry | None:
-    """The newest thing a person said that still counts, leaving out the plan and the opening."""
+    """The newest thing a person said that still counts, corrections too, leaving out the plan and the opening."""
     fixed = (ev.Opened, ev.PlanDrafted, ev.PlanFixed, ev.Reopened, ev.WatchAnswered, ev.AlarmAcknowledged)
-    for entry in reversed(effective(entries)):
+    struck = _struck(entries)
+    put_right = [e for e in entries if isinstance(e.fact, ev.Corrected) and e.seq not in struck]
+    for entry in sorted([*effective(entries), *put_right], key=lambda e: e.seq, reverse=True):
         if entry.by == "person" and not isinstance(entry.fact, fixed):
             return entry
     return None

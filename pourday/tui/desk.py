@@ -21,6 +21,7 @@ from pourday.guide.stove_acts import burner_question
 from pourday.guide.words import clock
 from pourday.session import events as ev
 from pourday.session.events import Fact
+from pourday.session.fold import last_undoable
 from pourday.store.live import LiveSession
 from pourday.text import plain
 from pourday.tui.entry import Entry, Target, read_timer, targets
@@ -35,6 +36,8 @@ DOUBLE = 0.5
 """Seconds within which a second "done" is a slip or a held key."""
 ASLEEP = 120.0
 """Seconds without a key after which the first "done" only shows the sentence."""
+MANY = 9
+"""Answers above which a wrong key does not list them all."""
 NONSENSE = "is not a reading and not a key here"
 HEARD_EVERY = 60.0
 """An answer to the watch goes on record at most this often, s."""
@@ -208,7 +211,10 @@ class Desk:
         choice = self._choice(character)
         if choice is None:
             keys = ", ".join(c.key for c in self.question.choices)
-            self.message = f"Answer with {keys}, or Esc to leave the question."
+            few = len(self.question.choices) <= MANY
+            self.message = (
+                f"Answer with {keys if few else 'one of the keys shown'}, or Esc to leave the question."
+            )
             return
         asked = self.question
         self.question, self.message = choice.then, ""
@@ -356,15 +362,27 @@ class Desk:
 
     def _undo(self, now: float) -> None:
         try:
-            taken = self.live.undo(now=now)
+            taken = self._taken_back(now)
         except Trouble as trouble:
             self.message = str(trouble)
             return
-        if taken is None:
+        if not taken:
             self.message = "There is nothing to take back."
         else:
-            said = say_fact(taken.fact, self.live.state.plan)
-            self.message = f"Taken back: {said} ({clock(taken.t, now)}). It stays readable in the record."
+            said = "; ".join(say_fact(entry.fact, self.live.state.plan) for entry in taken)
+            self.message = f"Taken back: {said} ({clock(taken[0].t, now)}). It stays readable in the record."
+            self.look(now)
+
+    def _taken_back(self, now: float) -> list[ev.Entry]:
+        """The last thing said, taken back; a rescue or a new plan with all that was filed in the same answer."""
+        taken: list[ev.Entry] = []
+        while (last := last_undoable(self.live.entries)) is not None:
+            whole = any(isinstance(e.fact, ev.RescueChosen | ev.PlanRevised) for e in (*taken, last))
+            if taken and not (whole and last.t == taken[0].t):
+                break
+            self.live.undo(now=now)
+            taken.append(last)
+        return taken
 
     def leave(self) -> None:
         """Asked to leave from anywhere: what is half typed or asked is dropped, and stands in nobody's way."""

@@ -27,6 +27,12 @@ ROOM_C = 15.0
 
 PLACES = ("pot", "jug")
 SIGNS = {"pot": ("●", "ink bold"), "jug": ("J", "calm bold"), "doubted": ("?", "late bold")}
+NEAR_C = 10.0
+"""The ceiling is drawn once the wax is as near to it as this, K: before, it only takes room."""
+LATELY = 10 * 60.0
+"""Seconds before now from which the ceiling is drawn: it is for what comes."""
+MARK = 4
+"""Cells from one dot of the target, or one upright of the forecast, to the next."""
 WITH_LEGEND = 4
 """Rows from which the legend has one to itself."""
 
@@ -119,11 +125,14 @@ def _draw(
     high = rows - 1 if rows >= WITH_LEGEND else rows
     raster = Raster(columns, high, cells)
     course = _course(outlook, edges, now, raster.across)
-    frame = _frame(outlook, seen, edges, now, course)
+    near = _near_ceiling(outlook, seen, course, now)
+    frame = _frame(outlook, seen, edges, now, course, near)
     legend: dict[str, Piece] = {}
     _haze(raster, frame, course, legend)
     _target(raster, frame, outlook, legend)
-    _likely(raster, frame, course, legend)
+    if near:
+        _ceiling(raster, frame, outlook, legend)
+    _likely(raster, frame, course)
     _readings(raster, frame, seen, legend)
     names = _scale(frame, high, state, gutter)
     picture = [(names[row], *pieces) for row, pieces in enumerate(raster.lines())]
@@ -192,10 +201,19 @@ def _course(outlook: Outlook, edges: Floats, now: float, across: int) -> Course:
     return Course(column, *(np.interp(middle[column], cell, row) for row in band))
 
 
-def _frame(outlook: Outlook, seen: Seen, edges: Floats, now: float, course: Course) -> Frame:
+def _near_ceiling(outlook: Outlook, seen: Seen, course: Course, now: float) -> bool:
+    """Whether the wax is near what it must never pass, as read or as likely, or is likely to come there."""
+    read = seen.celsius[seen.t <= now][-1:].tolist()
+    likely = [float(outlook.pot.at(now)[1])] if outlook.pot is not None else []
+    ahead = bool((course.likely >= outlook.ceiling_c).any())
+    return ahead or max([*read, *likely], default=-np.inf) >= outlook.ceiling_c - NEAR_C
+
+
+def _frame(outlook: Outlook, seen: Seen, edges: Floats, now: float, course: Course, ceiling: bool) -> Frame:
     """All that counts is inside; a reading in doubt stretches nothing, it is held at the edge."""
     shown = seen.celsius[(seen.t >= edges[0]) & ~seen.doubted]
-    ends = [outlook.ceiling_c + 1.0, outlook.pour_c - READY_WITHIN - ROOM_C]
+    ends = [max(outlook.pour_c, outlook.melt_c), outlook.pour_c - READY_WITHIN - ROOM_C]
+    ends += [outlook.ceiling_c + 1.0] if ceiling else []
     values = np.concatenate([shown, course.likely, ends])
     top = np.ceil((values.max() + 0.5) / STEP_C) * STEP_C
     bottom = np.floor((values.min() - 0.5) / STEP_C) * STEP_C
@@ -206,33 +224,36 @@ def _frame(outlook: Outlook, seen: Seen, edges: Floats, now: float, course: Cour
 
 
 def _target(raster: Raster, frame: Frame, outlook: Outlook, legend: dict[str, Piece]) -> None:
-    """The range to be in as dotted lines, the ceiling as a dashed one."""
-    low, high = sorted((outlook.pour_c - READY_WITHIN, outlook.melt_c))
-    for celsius in (low, high):
-        _level(raster, frame, celsius, "target")
-    _level(raster, frame, outlook.ceiling_c, "ceiling")
-    braille = raster.cells == "braille"
-    legend["target"] = ("⠂ ⠂" if braille else "┄ ┄", "calm")
-    legend["ceiling"] = ("⠒⠂" if braille else "▔▔", "late")
+    """The lower edge of the range to be in: a few dots that an eye can follow, and no more."""
+    column = np.arange(raster.shape[1])
+    some = column[column % (MARK * raster.across) == 0]
+    _marks(raster, frame, min(outlook.pour_c - READY_WITHIN, outlook.melt_c), some, "┄┄", "calm")
+    legend["target"] = ("⠂" if raster.cells == "braille" else "┄", "calm")
 
 
-def _level(raster: Raster, frame: Frame, celsius: float, what: str) -> None:
-    down, across = raster.shape
-    at = int(frame.levels(np.array([celsius]), down)[0])
-    column = np.arange(across)
-    job = "calm" if what == "target" else "late"
+def _ceiling(raster: Raster, frame: Frame, outlook: Outlook, legend: dict[str, Piece]) -> None:
+    """What the wax must never pass, as short dashes far from each other."""
+    column = np.arange(raster.shape[1])
+    first = int(frame.columns(np.array([frame.now - LATELY]))[0]) * raster.across
+    # Where no dot of the target is, which may lie in the same row of cells.
+    some = column[(column // raster.across % (2 * MARK) == MARK // 2) & (column >= first)]
+    _marks(raster, frame, outlook.ceiling_c, some, "▔▁", "late")
+    legend["ceiling"] = ("⠒" if raster.cells == "braille" else "▔", "late")
+
+
+def _marks(raster: Raster, frame: Frame, celsius: float, some: Ints, signs: str, job: str) -> None:
+    """Dots at one temperature; in half blocks the sign of the upper or the lower half."""
+    at = int(frame.levels(np.array([celsius]), raster.shape[0])[0])
     if raster.cells == "braille":
         dots = np.zeros(raster.shape, dtype=bool)
-        dots[at] = column % 4 == 0 if what == "target" else column % 6 < 3
+        dots[at, some] = True
         raster.add(dots, job)
     else:
-        some = column[column % 2 == 0] if what == "target" else column[column % 3 < 2]
-        sign = "┄" if what == "target" else "▔▁"[at % raster.down]
-        raster.put(np.full(some.size, at // raster.down), some, sign, job)
+        raster.put(np.full(some.size, at // raster.down), some, signs[at % raster.down], job)
 
 
 def _haze(raster: Raster, frame: Frame, course: Course, legend: dict[str, Piece]) -> None:
-    """Where the pot may be, from the earliest to the latest."""
+    """Where the pot may be: a thin upright every few cells, from the earliest to the latest."""
     if course.column.size == 0:
         return
     down, across = raster.shape
@@ -240,16 +261,16 @@ def _haze(raster: Raster, frame: Frame, course: Course, legend: dict[str, Piece]
     haze = np.zeros(raster.shape, dtype=bool)
     first, last = frame.levels(course.high[inside], down), frame.levels(course.low[inside], down)
     haze[:, course.column[inside]] = between(first, last, down)
+    thin = haze & (np.arange(across)[None, :] % (MARK * raster.across) == 0)
     if raster.cells == "braille":
-        sparse = (np.arange(down)[:, None] % 2 == 0) & (np.arange(across)[None, :] % 2 == 0)
-        raster.add(haze & sparse, "soft")
+        raster.add(thin, "soft")
     else:
-        where = np.nonzero(raster.touched(haze))
+        where = np.nonzero(raster.touched(thin))
         raster.put(where[0], where[1], "░", "soft")
-    legend["forecast"] = ("⠅⠅" if raster.cells == "braille" else "░░", "soft")
+    legend["forecast"] = ("⡗⠒" if raster.cells == "braille" else "░▄", "soft")
 
 
-def _likely(raster: Raster, frame: Frame, course: Course, legend: dict[str, Piece]) -> None:
+def _likely(raster: Raster, frame: Frame, course: Course) -> None:
     """The likely course, a line through the haze."""
     if course.column.size == 0:
         return
@@ -258,7 +279,6 @@ def _likely(raster: Raster, frame: Frame, course: Course, legend: dict[str, Piec
     low[course.column] = np.minimum(before, course.likely)
     high[course.column] = np.maximum(before, course.likely)
     raster.add(_column_dots(frame, low, high, raster), "soft bold")
-    legend["likely"] = ("⠒⠒" if raster.cells == "braille" else "▄▄", "soft bold")
 
 
 def _column_dots(frame: Frame, low: Floats, high: Floats, raster: Raster) -> Dots:
@@ -305,9 +325,9 @@ def _scale(frame: Frame, rows: int, state: State, gutter: int) -> list[Piece]:
 
 
 def _burner(state: State, frame: Frame, legend: dict[str, Piece]) -> list[Piece]:
-    """One piece a column: lit, not known, off; wax put in; now. Nothing after now."""
+    """One piece a column: lit, not known, blank while off; wax put in; now. Nothing after now."""
     here = int(frame.columns(np.array([frame.now]))[0])
-    pieces: list[Piece] = [("·", "rule")] * here + [(" ", "soft")] * (frame.edges.size - 1 - here)
+    pieces: list[Piece] = [(" ", "soft")] * (frame.edges.size - 1)
     for span in state.burner_spans:
         end = frame.now if span.end is None else min(span.end, frame.now)
         if end < frame.edges[0] or span.start > frame.now:
@@ -315,7 +335,8 @@ def _burner(state: State, frame: Frame, legend: dict[str, Piece]) -> list[Piece]
         first, last = frame.columns(np.array([span.start, end])).tolist()
         lit = span.what == "on"
         piece = ("▬", "glow") if lit else ("?", "late")
-        legend["lit" if lit else "unknown"] = piece
+        if not lit:
+            legend["unknown"] = piece
         for column in range(first, min(max(first, last - (span.end is None)), here - 1) + 1):
             pieces[column] = piece
     added = [t for t, _ in state.additions if frame.edges[0] <= t <= frame.now]
@@ -346,9 +367,7 @@ def _legend(drawn: dict[str, Piece], outlook: Outlook, state: State) -> list[tup
         "pot": "pot",
         "ceiling": f"never above {show_temperature(outlook.ceiling_c, units)}",
         "added": "wax in",
-        "forecast": "early to late",
-        "likely": "likely",
-        "lit": "burner lit",
+        "forecast": "likely, early to late",
     }
     return [(drawn[what], said) for what, said in words.items() if what in drawn]
 

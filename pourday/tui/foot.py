@@ -47,7 +47,9 @@ def _usual(desk: Desk, cells: int) -> tuple[Line, ...]:
         return _said("This session is finished and its record is kept. q leaves.", cells, "soft")
     if live.readonly:
         return _said(f"READ ONLY. {live.remarks[-1] if live.remarks else ''}", cells, "late")
-    return (fit((*_mark(desk), (f"Digits start a reading of the {desk.target().name}.", "soft")), cells),)
+    name = desk.target().name
+    hint = f"Digits start a reading of the {name}." if cells >= 60 else f"Digits: reading of the {name}"
+    return (fit((*_mark(desk), (hint, "soft")), cells),)
 
 
 def _end(text: str, cells: int) -> str:
@@ -73,7 +75,7 @@ def _said(text: str, cells: int, job: str) -> tuple[Line, ...]:
 def _asked(desk: Desk, cells: int) -> tuple[Line, ...]:
     """The question and its answers, each answer kept whole."""
     assert desk.question is not None
-    rows: list[Line] = [((desk.question.asks, "glow bold"),)]
+    rows: list[Line] = wrap(desk.question.asks, cells, "glow bold", most=3)
     for choice in desk.question.choices:
         answer: Line = (("  ", "ink"), (choice.key, "glow bold"), (f" {choice.label}", "ink"))
         if width(rows[-1]) + width(answer) > cells:

@@ -10,9 +10,10 @@ from pourday.plan.bench import bench
 from pourday.plan.check import height_of
 from pourday.plan.volumes import width_of
 from pourday.tui.block_letters import block_rows, block_width
-from pourday.tui.draw_moulds import Picture, draw_moulds
+from pourday.tui.draw_moulds import Picture, cells_wanted, draw_moulds
 from pourday.tui.lines import EMPTY, Line, Piece, beside, block, fit, line, wrap
 from pourday.tui.rehearsal_desk import SPEEDS, RehearsalDesk, at_stove
+from pourday.tui.stove_layout import between
 
 ESTIMATE = "an estimate; nothing is recorded"
 ESTIMATE_SHORT = "estimate, not recorded"
@@ -25,6 +26,10 @@ KEYS = (
     ("Up Down", "read"),
     ("/", "help"),
 )
+LIST = 36
+"""Cells that the list of acts needs beside the moulds."""
+DAY = 42
+"""Cells from which a row has room for the name of its day."""
 LOWEST = 6
 """Rows that moulds in section need."""
 POURS = ("plug", "pour", "top-up")
@@ -40,10 +45,11 @@ def draw_rehearsal(desk: RehearsalDesk, cells: int, rows: int) -> list[Line]:
         page = whole_page(desk, desk.found, cells)
         top = max(0, min(desk.top, len(page) - rows + 1))
         return _filled(page[top : top + rows - 1], foot, rows)
-    head = _head(desk, cells, rows)
+    air = [EMPTY] if rows >= 24 and cells >= 72 else []
+    head = [*_head(desk, cells, rows), *air]
     small = cells < 72 or rows < 18
     now = _now(desk, desk.found, cells, 5 if rows >= 34 and cells >= 100 else 1 if small else 3)
-    strip = _strip(desk, desk.found, cells)
+    strip = [*_strip(desk, desk.found, cells), *air]
     said = _said(desk, cells, 2 if small else 3)
     room = rows - len(head) - len(now) - len(strip) - len(said) - len(foot)
     body = _body(desk, desk.found, cells, room)
@@ -167,7 +173,9 @@ def pictures_at(found: Ahead, t: float) -> list[Picture]:
         coming = next((p for p in course.pours if p.t > t and p.part != "top-up"), None) if course else None
         sheet = found.outlook.sheet.mould(letter)
         level = below = None
+        name = ""
         if coming is not None:
+            name = "plug" if coming.part == "plug" else found.outlook.colour(coming.layer)
             planned = sheet.plug if coming.part == "plug" and sheet.plug else sheet.pours[coming.layer]
             level, below = planned.level, planned.below_rim
         drawn.append(
@@ -181,6 +189,7 @@ def pictures_at(found: Ahead, t: float) -> list[Picture]:
                 upside_down=mould.upside_down,
                 remark=(mould.name or "")[:14],
                 inside=inside_at(found, letter, t),
+                next_name=name,
             )
         )
     return drawn
@@ -190,7 +199,7 @@ def _body(desk: RehearsalDesk, found: Ahead, cells: int, rows: int) -> list[Line
     moulds = pictures_at(found, desk.t)
     if cells < 72 or rows < LOWEST:
         return _stacked(desk, found, moulds, cells, rows)
-    wanted = min(cells * 11 // 20, max(24, (34 if cells >= 100 else 20) * len(moulds)))
+    wanted = min(cells - LIST - 2, max(24, cells_wanted(moulds, rows)))
     left = cells - wanted - 2
     picture = draw_moulds(moulds, wanted, rows, finished=desk.finished)
     drawn = _list(desk, found, left, rows)
@@ -221,8 +230,9 @@ def _row(desk: RehearsalDesk, found: Ahead, step: Step, index: int, cells: int) 
     done = index <= desk.at
     job = "ink bold" if index == desk.shown else "soft" if done or not at_stove(step) else "ink"
     mark = "›" if index == desk.shown else "▼" if index == desk.at else "!" if step.caution else " "
-    when = f"{clock(step.at.likely, found.now):>9}" if cells >= 50 else f"{clock(step.at.likely):>5}"
-    spread = f"{clock(step.at.early, found.now)}-{clock(step.at.late, found.now)}"
+    day = cells >= DAY
+    when = f"{clock(step.at.likely, found.now):>9}" if day else f"{clock(step.at.likely):>5}"
+    spread = between(step.at.early, step.at.late, found.now, when if day else "")
     name = _name(step)
     colour = f" {found.outlook.colour(step.layer)}" if step.layer is not None and step.kind in POURS else ""
     pieces: Line = ((f"{mark} ", "late" if mark == "!" else job), (f"{when}  {name:<12}", job))

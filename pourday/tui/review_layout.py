@@ -5,8 +5,8 @@ from __future__ import annotations
 from pourday.guide.words import clock, local
 from pourday.reports.story import Happening
 from pourday.session.state import State
-from pourday.tui.draw_moulds import CELL, Picture, draw_moulds
-from pourday.tui.lines import EMPTY, Line, beside, fit, line, wrap
+from pourday.tui.draw_moulds import draw_moulds
+from pourday.tui.lines import EMPTY, Line, beside, fit, line, text_of, wrap
 from pourday.tui.review import SPEEDS, Review
 from pourday.tui.shelf_layout import key_lines
 from pourday.units import show_temperature
@@ -15,8 +15,6 @@ BESIDE = 100
 """Cells from which the story stands beside the picture, not under it."""
 NUMBERED = 56
 """Cells from which a line of the story has its seconds and its number."""
-LABEL, NARROW = 14, 6
-"""Cells beside a mould for words, and the fewest for the mould itself where it gives way to them."""
 
 
 def draw_review(review: Review, cells: int, rows: int, remark: str = "") -> list[Line]:
@@ -96,7 +94,7 @@ def _then(review: Review, state: State) -> Line:
 
 def _body(review: Review, state: State, cells: int, room: int) -> list[Line]:
     if cells >= BESIDE:
-        left = min(56, cells // 2 - 2)
+        left = min(72, cells // 2)
         moulds = _picture(review, state, left, min(room, 30))
         story = _story(review, cells - left - 3, room)
         return beside(moulds + [EMPTY] * (room - len(moulds)), story, left, gap=3)[:room]
@@ -117,16 +115,11 @@ def _picture(review: Review, state: State, cells: int, rows: int) -> list[Line]:
     head = []
     if rows >= 9:
         head = [line("as the finished candles stand" if review.finished_view else "as poured", "soft")]
-    rows = min(rows - len(head), _rows_with_room(moulds, cells))
-    return [*head, *draw_moulds(moulds, cells, rows, finished=review.finished_view)]
-
-
-def _rows_with_room(moulds: list[Picture], cells: int) -> int:
-    """Rows from which the moulds would leave no room beside them for the names of their layers."""
-    broad = cells // len(moulds) - LABEL
-    if broad < NARROW:
-        return 10**6
-    return max(5, int(max(m.height for m in moulds) / (CELL * max(m.width for m in moulds)) * broad) + 2)
+    drawn = draw_moulds(moulds, cells, rows - len(head), finished=review.finished_view)
+    # What is not needed of the height stays below the moulds, not above them.
+    while drawn and not text_of(drawn[0]).strip():
+        drawn = [*drawn[1:], EMPTY]
+    return [*head, *drawn]
 
 
 def _story(review: Review, cells: int, room: int) -> list[Line]:

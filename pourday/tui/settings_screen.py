@@ -58,7 +58,7 @@ def draw_settings(desk: SettingsDesk, cells: int, rows: int, alarm: str = "") ->
     """The whole screen."""
     head: list[Line] = [fit(line("Settings", "glow bold"), cells)]
     if rows >= 16:
-        head.append(line("─" * cells, "rule"))
+        head.append(EMPTY)
     foot = _foot(desk, cells, rows, alarm)
     room = rows - len(head) - len(foot)
     body = _form(desk, cells, room)

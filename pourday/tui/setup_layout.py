@@ -25,7 +25,7 @@ def draw_setup(planner: Planner, cells: int, rows: int, remark: str = "") -> lis
     room = rows - 2 - len(foot)
     body = _form_and_sheet(planner, cells, room) if planner.page is None else _page(planner, cells, room)
     body = [*body, *[EMPTY] * (room - len(body))]
-    return [head, line("─" * cells, "rule"), *body[:room], *foot]
+    return [head, EMPTY, *body[:room], *foot]
 
 
 def _form_and_sheet(planner: Planner, cells: int, room: int) -> list[Line]:

@@ -41,7 +41,10 @@ def as_it_went(state: State, letter: str) -> Plan:
     """A new plan with the layers that one mould really got. Raises `Trouble` where that cannot be worked out."""
     from pourday.plan import scaling
 
-    return scaling.start_from(scaling.as_it_went(state.plan, how_it_went(state, letter)))
+    went = scaling.as_it_went(state.plan, how_it_went(state, letter))
+    # Where a rescue stopped a mould low, the mould itself is as high as it was.
+    before = state.fixed_plan.moulds if state.fixed_plan is not None else went.moulds
+    return scaling.start_from(went, None if before == went.moulds else before)
 
 
 def poured_moulds(state: State) -> list[str]:

@@ -2,23 +2,29 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
-from pourday.guide.absence import absence
+from pourday.guide import coming_back
 from pourday.guide.act import Act
 from pourday.guide.adviser import Advice
-from pourday.guide.coming_back import what_is_open
+from pourday.guide.coming_back import OnReturn
 from pourday.guide.now import Now, Number
 from pourday.guide.words import clock, span
 from pourday.tui.block_letters import block_rows, block_width
 from pourday.tui.cells import Cells
-from pourday.tui.draw_moulds import draw_moulds, pictures
+from pourday.tui.draw_moulds import cells_wanted, draw_moulds, pictures
 from pourday.tui.draw_pot import draw_pot
-from pourday.tui.lines import EMPTY, Line, Piece, beside, block, fit, line, wrap
+from pourday.tui.lines import EMPTY, Line, Piece, beside, block, fit, line, width, wrap
 
 Block = list[Line]
 KEEP = 5.0
 """Seconds for which one drawing of picture and agenda serves."""
+LATE = 600.0
+"""Seconds after which what is due, and does not close, is late."""
+AGENDA = 36
+"""Cells the agenda needs beside the picture."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,14 +88,24 @@ def _tiny(advice: Advice, first: Now, now: float, cells: int, rows: int) -> Bloc
 def _small(advice: Advice, first: Now, now: float, cells: int, rows: int, foot: Foot) -> Block:
     word = first.word if block_width(first.word, 3) <= cells else first.act.word
     top = _word(word, first.act, 3, cells)
+    back = _returned(advice, now)
     numbers = _numbers_bare(first, cells)
+    if (back and first.act.id.startswith("back ")) or rows - len(top) - len(numbers) - len(foot.entry) < 3:
+        numbers = []
+    if rows - len(top) - len(foot.entry) < 3:
+        top = [fit(line(word, "glow bold"), cells)]
     danger = _danger(advice, now, cells)
-    room = rows - len(top) - len(numbers) - 1 - len(foot.entry)
+    room = max(0, rows - len(top) - len(numbers) - 1 - len(foot.entry))
     # What can hurt keeps a row of its own, however long the sentence above it is.
     left = max(1, room - len(danger) - (1 if first.act.caution else 0))
-    says = wrap(first.says, cells, "ink", most=left)
-    caution = wrap(first.act.caution, cells, "late", most=max(1, left + 1 - len(says)))
-    coming = [line(_agenda_row(act, now), "soft") for act in advice.acts if act.due > now]
+    late = f"{_late_label(first.time).capitalize()}. " if first.time.late else ""
+    says = wrap(late + first.says, cells, "ink", most=left)
+    caution = _caution(first.act.caution, cells, max(1, left + 1 - len(says)))
+    ahead = [act for act in advice.acts if act.due > now]
+    coming = [line(row, "soft") for row in _agenda_rows(ahead, now, cells)]
+    if back is not None:
+        # The burner has the row above.
+        coming = [row for said in back.short[1:] for row in wrap(said, cells, "soft")]
     middle = [*danger, *says, *caution, *coming][:room]
     middle += [EMPTY] * (room - len(middle))
     return [*top, *numbers, *middle, *foot.entry, foot.keys]
@@ -114,11 +130,10 @@ def _whole(
     size = 5 if large else 3
     gap = [EMPTY] if large else []
     head = [header(advice, now, cells), *gap]
-    word = [*_word(first.word, first.act, size, cells), *gap]
+    word = [*_word(first.word, first.act, size, cells), *([EMPTY] if rows >= 24 else [])]
     numbers = [*_numbers(first, size, cells), *gap]
-    says = _sentence(first, advice, look, cells, 4 if large else 3)
-    rule = [line("─" * cells, "rule")]
-    strip_rows = 5 if large else 2
+    says = _sentence(first, advice, look, cells, 3 if large else 2, 5 if large else 4 if rows >= 24 else 3)
+    strip_rows = 4 if large else 2
     strip = (
         draw_pot(advice.state, advice.outlook, now, cells, strip_rows, look.cells) if advice.outlook else []
     )
@@ -126,16 +141,15 @@ def _whole(
     tail = [*strip, *demo, *foot.entry, foot.keys]
     room = rows - len(head) - len(word) - len(numbers) - len(says) - 1 - len(tail)
     body = kept.body(advice, now, cells, room, look)
-    return [*head, *word, *numbers, *says, *rule, *body, *tail]
+    return [*head, *word, *numbers, *says, line("─" * cells, "rule"), *body, *tail]
 
 
 def header(advice: Advice, now: float, cells: int) -> Line:
     """Session and stage, and at the right what can hurt and the time."""
     state = advice.state
-    demo = " · demo" if state.demo else ""
     end = advice.rest.end if advice.rest is not None else None
-    until = f" · stove until about {clock(end.likely, now)}" if end is not None and end.likely > now else ""
-    left = f"{state.plan.title or state.session} · {state.stage}{until}{demo}"
+    until = f" · stove till ~{clock(end.likely, now)}" if end is not None and end.likely > now else ""
+    rest = f" · {state.stage}{' · demo' if state.demo else ''}"
     since = f" {span(now - state.burner_since)}" if state.burner != "off" else ""
     burner: Piece = (f"burner {state.burner.upper()}{since}", "soft")
     if state.burner != "off":
@@ -144,8 +158,13 @@ def header(advice: Advice, now: float, cells: int) -> Line:
     if state.alarms:
         alarm = ((f"▲ {', '.join(sorted(state.alarms))}  ", "alarm bold"),)
     right: Line = (*alarm, burner, (f"   {clock(now)}", "ink"))
-    room = cells - sum(len(text) for text, _ in right) - 1
-    return (*fit(line(left, "soft"), room), (" ", "ink"), *right)
+    room = cells - width(right) - 2
+    title = line(state.plan.title or state.session, "soft")
+    # Where there is no room the end of the day gives way, then the title; never what says that this is a demo.
+    if width((*title, (rest + until, "soft"))) <= room:
+        rest += until
+    title = fit(title, min(width(title), max(8, room - width(line(rest)))))
+    return (*fit((*title, (rest, "soft")), room), ("  ", "ink"), *right)
 
 
 def _word(word: str, act: Act, size: int, cells: int) -> Block:
@@ -154,7 +173,13 @@ def _word(word: str, act: Act, size: int, cells: int) -> Block:
         size = 3
     if block_width(word, size) > cells:
         return [fit(line(word, f"{job} bold"), cells)] + [EMPTY] * (size - 1)
-    return block(block_rows(word, size), job)
+    return list(_big(word, size, job))
+
+
+@lru_cache(maxsize=64)
+def _big(text: str, size: int, job: str) -> tuple[Line, ...]:
+    """Block letters: the same ones serve for many seconds."""
+    return tuple(block(block_rows(text, size), job))
 
 
 def _numbers(first: Now, size: int, cells: int) -> Block:
@@ -169,22 +194,27 @@ def _number(number: Number, size: int, cells: int, job: str) -> Block:
     wide = block_width(number.text, size) if number.text else 0
     if wide + 8 > cells and size == 5:
         return [*_number(number, 3, cells, job)]
-    words = wrap(number.label, cells - wide - 2, "soft", most=size)
+    words = wrap(_late_label(number), cells - wide - 2, "soft", most=size)
     words = [EMPTY] * ((size - len(words)) // 2) + words
-    big = block(block_rows(number.text, size), job) if number.text else []
+    big = _big(number.text, size, job) if number.text else ()
     return beside(big, words, wide)
+
+
+def _late_label(number: Number) -> str:
+    """What stands beside the number: one that is late says so, its colour does not count."""
+    return f"late, {number.label}" if number.late and not number.label.startswith("late") else number.label
 
 
 def _numbers_bare(first: Now, cells: int) -> Block:
     both = block_width(first.degrees.text, 3) + block_width(first.time.text, 3) + 3
     if both > cells:
         return [fit(line(f"{first.degrees.text}   {first.time.text}", "ink bold"), cells)]
-    left = block(block_rows(first.degrees.text, 3), "ink")
-    right = block(block_rows(first.time.text, 3), "late" if first.time.late else "ink")
+    left = _big(first.degrees.text, 3, "ink")
+    right = _big(first.time.text, 3, "late" if first.time.late else "ink")
     return beside(left, right, block_width(first.degrees.text, 3), gap=3)
 
 
-def _sentence(first: Now, advice: Advice, look: Look, cells: int, most: int) -> Block:
+def _sentence(first: Now, advice: Advice, look: Look, cells: int, least: int, most: int) -> Block:
     """The sentence with its amounts, then the caution; the why of a chosen entry instead, when one is."""
     if look.chosen is not None and look.chosen < len(advice.acts):
         act = advice.acts[look.chosen]
@@ -193,9 +223,16 @@ def _sentence(first: Now, advice: Advice, look: Look, cells: int, most: int) -> 
         more = f" ({first.others} more due)" if first.others else ""
         keep = 1 if first.act.caution else 0
         rows = wrap(first.says + more, cells, "ink bold", most=most - keep)
-        if first.act.caution:
-            rows += wrap(first.act.caution, cells, "late", most=most - len(rows))
-    return rows + [EMPTY] * (most - len(rows))
+        rows += _caution(first.act.caution, cells, most - len(rows))
+    return rows + [EMPTY] * (least - len(rows))
+
+
+def _caution(text: str, cells: int, most: int) -> Block:
+    """As many of its sentences as there is room for, each whole; the first in any case."""
+    said = text
+    while len(wrap(said, cells)) > most and ". " in said:
+        said = said[: said.rindex(". ") + 1]
+    return wrap(said, cells, "late", most=most)
 
 
 def _body(advice: Advice, now: float, cells: int, rows: int, look: Look) -> Block:
@@ -203,7 +240,7 @@ def _body(advice: Advice, now: float, cells: int, rows: int, look: Look) -> Bloc
         return []
     assert advice.outlook is not None
     moulds = pictures(advice.state, advice.outlook, now)
-    wanted = min(cells * 11 // 20, max(22, (28 if cells >= 100 else 18) * len(moulds)))
+    wanted = min(cells - AGENDA - 2, max(22, cells_wanted(moulds, rows)))
     left = cells - wanted - 2
     picture = draw_moulds(moulds, wanted, rows, finished=look.finished)
     agenda = _on_return(advice, now, left, rows) or _agenda(advice, now, left, rows, look)
@@ -212,35 +249,75 @@ def _body(advice: Advice, now: float, cells: int, rows: int, look: Look) -> Bloc
 
 def _on_return(advice: Advice, now: float, cells: int, rows: int) -> Block:
     """Where everything stands, for somebody who was away and has not said that they have read it."""
-    state, outlook = advice.state, advice.outlook
-    if outlook is None or state.away_since is not None or absence(state, now) is None:
+    found = _returned(advice, now)
+    if found is None:
         return []
-    drawn = [line("What is open", "glow")]
-    for said in what_is_open(state, outlook, now).lines:
-        drawn += wrap(said, cells, "ink")
-    return drawn[:rows]
+    for lines in (found.lines, found.short):
+        drawn = [line("What is open", "glow")]
+        for said in lines:
+            drawn += wrap(said, cells, "ink")
+        if len(drawn) <= rows:
+            return drawn
+    return [*drawn[: rows - 1], fit(line("… w shows all of it", "soft"), cells)]
+
+
+def _returned(advice: Advice, now: float) -> OnReturn | None:
+    """What is open, as long as nobody said that they have read it."""
+    state, outlook = advice.state, advice.outlook
+    if outlook is None or not coming_back.acts(state, outlook, now):
+        return None
+    return coming_back.what_is_open(state, outlook, now)
 
 
 def _agenda(advice: Advice, now: float, cells: int, rows: int, look: Look) -> Block:
     acts = advice.acts
     start = 0 if look.chosen is None else max(0, min(look.chosen - rows + 2, len(acts) - rows))
+    shown = acts[start : start + rows]
     drawn: Block = []
-    for index, act in enumerate(acts[start : start + rows], start):
-        job = "soft" if act.due > now else "ink"
-        mark = "›" if index == look.chosen else "•" if act.due <= now else " "
-        drawn.append(fit(line(f"{mark} {_agenda_row(act, now)}", job), cells))
+    for index, (act, said) in enumerate(zip(shown, _agenda_rows(shown, now, cells - 2), strict=True), start):
+        late = _late_by(act, now) is not None
+        job = "late" if late else "soft" if act.due > now else "ink"
+        mark = "›" if index == look.chosen else "!" if late else "•" if act.due <= now else " "
+        drawn.append(fit(line(f"{mark} {said}", job), cells))
     if len(acts) > start + rows and drawn:
         drawn[-1] = fit(line(f"  … and {len(acts) - start - rows + 1} more", "soft"), cells)
     return drawn
 
 
-def _agenda_row(act: Act, now: float) -> str:
-    name = f"{act.word} {' '.join(act.moulds)}".strip()
-    if act.due == float("inf"):
-        return f"{'later':>9}  {name}"
-    spread = ""
-    if act.window is not None and act.due > now and act.window.late < float("inf"):
-        spread = f"{clock(act.window.early, now)}-{clock(act.window.late, now)}"
+def _agenda_rows(acts: Sequence[Act], now: float, cells: int) -> list[str]:
+    """When, what, and until when or how late, which is left out where it has no room; in columns."""
+    times = ["later" if act.due == float("inf") else clock(act.due, now) for act in acts]
+    names = [f"{act.word} {' '.join(act.moulds)}".strip() for act in acts]
+    broad, long = max(map(len, times), default=0), max([9, *map(len, names)])
+    rows = []
+    for act, time, name in zip(acts, times, names, strict=True):
+        row = f"{time:>{broad}}  {name:<{long}}  {_spread(act, now)}".rstrip()
+        rows.append(row if len(row) <= cells else f"{time:>{broad}}  {name}")
+    return rows
+
+
+def _spread(act: Act, now: float) -> str:
+    late = _late_by(act, now)
+    if act.closes is not None and act.due == float("inf") and late is not None:
+        return f"closed {clock(act.closes, now)}"
+    if late is not None:
+        return f"late {span(late)}"
     if act.closes is not None:
-        spread = f"late {span(now - act.closes)}" if act.closes < now else f"until {clock(act.closes, now)}"
-    return f"{clock(act.due, now):>9}  {name:<12} {spread}"
+        return f"until {clock(act.closes, now)}"
+    if act.window is not None and act.due > now and act.window.late < float("inf"):
+        return between(act.window.early, act.window.late, now, clock(act.due, now))
+    return ""
+
+
+def between(early: float, late: float, now: float, beside: str) -> str:
+    """From when to when, without the day where the time it stands beside has said it."""
+    day = beside[:-5]
+    return f"{clock(early, now).removeprefix(day)}-{clock(late, now).removeprefix(day)}"
+
+
+def _late_by(act: Act, now: float) -> float | None:
+    """Seconds since an act closed, or since it fell due long ago where nothing closes."""
+    if act.closes is not None:
+        return now - act.closes if act.closes < now else None
+    overdue = now - act.due > LATE and act.urgency != 9
+    return now - act.due if overdue else None

@@ -8,9 +8,9 @@ from typing import Literal
 
 from pourday.demo.station import Station
 from pourday.errors import Trouble
+from pourday.guide.act import Question
 from pourday.guide.adviser import Adviser
 from pourday.guide.persons_clock import PersonsClock
-from pourday.guide.revision import beside, still_to_weigh
 from pourday.guide.words import span
 from pourday.session import events as ev
 from pourday.session.events import Fact
@@ -26,7 +26,7 @@ from pourday.tui.foot import foot
 from pourday.tui.help_card import Moment, draw_help, working
 from pourday.tui.help_pages import PAGES
 from pourday.tui.lines import Line
-from pourday.tui.pages import draw_paper, draw_question, is_page
+from pourday.tui.pages import day_parts, draw_paper, draw_question, is_page
 from pourday.tui.signals import FLASH, lit, title_text
 from pourday.tui.stove_layout import Kept, Look, draw_stove, header
 
@@ -52,6 +52,7 @@ class StoveScreen(LineScreen):
         self._help_at = 0
         self._most = 0
         """How far the page that is open can be scrolled."""
+        self._page: tuple[str, Question | None] = ("", None)
         self._kept = Kept()
         self._drawn_of: tuple[object, ...] = ()
         self._lost = ""
@@ -65,19 +66,28 @@ class StoveScreen(LineScreen):
         if self.desk.card == "help":
             keys = working(self._moment(), self.pourday.keys)
             return draw_help(PAGES["stove"], "Keys at the stove", keys, cells, rows, self._help_at)
-        if self.desk.card == "sheet":
-            state = self.live.state
-            parts = (("Still to weigh", still_to_weigh(state)), ("The plan as it began, and now", beside(state)))
-            drawn, self._most = draw_paper("What is left of this day", parts, cells, rows, self._help_at)
-            return drawn
         question = self.desk.question
+        self._from_the_top(question)
+        if self.desk.card == "sheet":
+            parts = day_parts(self.desk.advice, self.clock.now())
+            title = "What is left of this day"
+            drawn, self._most = draw_paper(title, parts, cells, rows, self._help_at, self.pourday.keys)
+            return drawn
         if question is not None and is_page(question) and not self.desk.writing and not self.desk.entry.text:
             head = header(self.desk.advice, self.clock.now(), cells)
-            return draw_question(question, self.desk.message, head, cells, rows)
+            drawn, self._most = draw_question(
+                question, self.desk.message, head, cells, rows, self._help_at, self.pourday.keys
+            )
+            return drawn
         strip = self.station.strip(self.live.state) if self.station else ""
         look = Look(self.desk.chosen, self.desk.finished_view, strip, self.pourday.settings.cells)
         under = foot(self.desk, cells, self.pourday.keys, flash=lit(real()))
         return draw_stove(self.desk.advice, self.clock.now(), cells, rows, under, look, self._kept)
+
+    def _from_the_top(self, question: Question | None) -> None:
+        """Another page begins with its first line."""
+        if self._page != (self.desk.card, question):
+            self._page, self._help_at, self._most = (self.desk.card, question), 0, 0
 
     def tiny(self, cells: int, rows: int) -> list[Line]:
         return self.lines(cells, rows)
@@ -198,7 +208,8 @@ class StoveScreen(LineScreen):
         """Whether the key was for help or for the settings, which the desk need not know of."""
         desk, keys = self.desk, self.pourday.keys
         meant = keys.binding(key)
-        if desk.card == "sheet" and key in TURNS:
+        paged = desk.question is not None and is_page(desk.question) and not (desk.card or desk.writing)
+        if key in TURNS and (desk.card == "sheet" or (paged and not desk.entry.text)):
             self._help_at = max(0, min(self._most, self._help_at + TURNS[key]))
         elif desk.card == "help" and key in TURNS:
             self._help_at = max(0, self._help_at + TURNS[key])

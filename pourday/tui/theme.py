@@ -90,16 +90,20 @@ def palette_for(theme: str, colours: str | None, no_color: bool = False) -> Pale
 
 @lru_cache(maxsize=512)
 def style(palette: Palette, job: str) -> Style:
-    """The style of a job: `ink`, `soft`, `glow bold`, `alarm reverse`, or a swatch `#rrggbb`."""
+    """The style of a job: `ink`, `soft`, `glow bold`, `alarm reverse`, a swatch `#rrggbb`, or one swatch `on` another."""
     names = job.split()
-    colour = next((n for n in names if n.startswith("#")), None)
-    if colour is None:
+    swatches = [n for n in names if n.startswith("#")]
+    ground = palette.ground
+    if not swatches:
         colour = getattr(palette, next((n for n in names if n != "name" and hasattr(palette, n)), "ink"))
     elif palette is MONO:
         colour = ""
+    else:
+        colour = swatches[0]
+        ground = swatches[1] if "on" in names and len(swatches) > 1 else ground
     return Style(
         color=colour or None,
-        bgcolor=palette.ground or None,
+        bgcolor=ground or None,
         bold="bold" in names,
         reverse="reverse" in names,
     )

@@ -15,7 +15,6 @@ import tempfile
 import time
 from collections.abc import AsyncIterator, Callable, Iterator
 from contextlib import asynccontextmanager
-
 from pathlib import Path
 
 os.environ["TZ"] = "UTC"
@@ -35,15 +34,18 @@ from pourday.tui.app import PourdayApp  # noqa: E402
 from pourday.tui.home_screen import HomeScreen  # noqa: E402
 from pourday.tui.rehearsal_screen import RehearsalScreen  # noqa: E402
 from pourday.tui.review_screen import ReviewScreen  # noqa: E402
-from pourday.tui.settings_screen import SettingsScreen  # noqa: E402
 from pourday.tui.setup_screen import SetupScreen  # noqa: E402
 from pourday.tui.stove_screen import StoveScreen  # noqa: E402
 from pourday.tui.theme import PALETTES  # noqa: E402
 
 OUT = Path("screenshots")
 SAMPLES = Path("sessions")
-ZOOM = 0.72
+ZOOM = 0.7
 """PNG pixels for each of the SVG's: sharp enough to read, small enough to keep beside the code."""
+HEAD = 32
+"""Height of the window's head in the SVG."""
+BLOCKS = r"(<text [^>]*)>((?:[█▀▄░▒▓]|&#160;)*[█▀▄░▒▓](?:[█▀▄░▒▓]|&#160;)*</text>)"
+"""Blocks, which have to touch from row to row as they do in a terminal."""
 GROUND = "#1c1c1c"
 """Of a terminal that is told no colour."""
 PATIENCE = 30.0
@@ -129,13 +131,22 @@ def busy(screen: object) -> bool:
 
 
 def keep(name: str, svg: str, palette: str) -> None:
+    """As SVG and as PNG, of the screen alone: no window around it."""
+    ground = PALETTES[palette].ground or GROUND
     svg = re.sub(r"@font-face \{.*?\}", "", svg, flags=re.S)
     svg = svg.replace("Fira Code", "DejaVu Sans Mono")
-    # The letters a little higher, so that blocks touch from row to row as they do in a terminal.
-    svg = re.sub(r"font-size: 20px", "font-size: 21px", svg)
-    # No window around it: there is none in the program.
+    svg = re.sub(r'<text class="[^"]*-title".*?</text>', "", svg, flags=re.S)
     svg = re.sub(r'<g transform="translate\(26,22\)">.*?</g>', "", svg, flags=re.S)
-    svg = svg.replace('fill="#292929"', f'fill="{PALETTES[palette].ground or GROUND}"')
+    svg = svg.replace('translate(9, 41)"', 'translate(9, 9)"')
+    svg = re.sub(
+        r'(viewBox="0 0 [\d.]+ )([\d.]+)"', lambda found: f'{found[1]}{float(found[2]) - HEAD:g}"', svg
+    )
+    svg = re.sub(r'<rect fill="#292929".*?/>', f'<rect fill="{ground}" width="100%" height="100%"/>', svg)
+    svg = re.sub(r'<clipPath id="[^"]*-line-\d+">.*?</clipPath>\s*', "", svg, flags=re.S)
+    svg = re.sub(r' clip-path="url\(#[^"]*-line-\d+\)"', "", svg)
+    svg = re.sub(r"terminal-\d+-", "", svg)
+    svg = re.sub(r"\n\s*", "\n", svg)
+    svg = re.sub(BLOCKS, r'\1 style="font-size: 22px">\2', svg)
     (OUT / f"{name}.svg").write_text(svg, encoding="utf-8")
     png = resvg_py.svg_to_bytes(
         svg_string=svg, font_family="DejaVu Sans Mono", monospace_family="DejaVu Sans Mono", zoom=ZOOM
@@ -195,6 +206,7 @@ async def whole_day(album: Album, folder: Path) -> None:
     await stove("return", USUAL)
     day.live.file(ev.CameBack(), now=day.now)
     until(day, "TOP UP")
+    day.now += 60.0
     await stove("top-up", USUAL)
     until(day, "DEMOULD")
     await stove("demould", USUAL, "v")
@@ -266,7 +278,7 @@ async def records(album: Album, folder: Path) -> None:
         lambda: ReviewScreen(LiveSession.open(folder, name, now=START)),
         LARGE,
         folder,
-        keys=("right",) * 60,
+        keys=("left",) * 40,
     )
 
 
@@ -278,10 +290,11 @@ async def main(wanted: list[str]) -> None:
     clocks.WallClock.now = lambda _: HOME_CLOCK.now()  # type: ignore[method-assign]
     parts = (before_the_day, whole_day, alarm, many, records)
     with tempfile.TemporaryDirectory() as temporary:
+        os.environ["HOME"] = temporary
         for part in parts:
             folder = Path(temporary) / part.__name__
             folder.mkdir()
-            await part(Album(wanted, Path(temporary) / "settings.toml"), folder)
+            await part(Album(wanted, Path(temporary) / ".config" / "pourday" / "settings.toml"), folder)
 
 
 if __name__ == "__main__":

@@ -222,13 +222,33 @@ def test_five_thousand_readings_are_a_line_with_one_mark_that_touches_every_extr
 
 
 def test_the_legend_says_range_and_ceiling_in_the_units_of_the_plan() -> None:
-    metric = texts(strip(1, size=(120, 5)))[-1]
-    state = told(units="us")
+    hot = (0.9, read(85))
+    metric = texts(strip(1, hot, size=(120, 5)))[-1]
+    state = told(hot, units="us")
     outlook = ahead_of(state, 1)
     us = texts(draw_pot(state, outlook, at(1), 120, 5))[-1]
     assert f"never above {outlook.ceiling_c:.0f} °C" in metric
     assert f"never above {outlook.ceiling_c * 1.8 + 32:.0f} °F" in us
     assert f"{outlook.pour_c - 2:.0f}-{outlook.melt_c:.0f} °C" in metric
+
+
+@pytest.mark.parametrize("cells", CELLS)
+def test_the_ceiling_is_drawn_once_the_wax_is_within_ten_kelvin_of_it(cells: str) -> None:
+    ceiling = ahead_of(told(), 1).ceiling_c
+    for celsius, drawn in ((ceiling - 20, False), (ceiling - 5, True), (ceiling + 3, True)):
+        block = strip(1, (0.9, read(celsius)), size=(120, 5), cells=cells)
+        assert ("never above" in texts(block)[-1]) is drawn
+        assert bool(cells_of(block[:-2], "late")) is drawn
+
+
+@pytest.mark.parametrize("cells", CELLS)
+def test_nothing_but_the_target_is_drawn_before_the_first_reading_and_that_is_sparse(cells: str) -> None:
+    """An eye that looks for readings finds an empty picture: one mark in four cells at most, on one row."""
+    state = told()
+    block = draw_pot(state, replace(ahead_of(state, 1), pot=None), at(1), 158, 8, cells)
+    marks = {c for job in ("calm", "late", "soft", "ink") for c in cells_of(block[:-2], job) if c[1] >= 8}
+    assert len({y for y, _ in marks}) == 1
+    assert 10 < len(marks) <= 150 // 4 + 1
 
 
 def cells_of(block: list[Line], job: str) -> set[tuple[int, int]]:
@@ -303,10 +323,10 @@ def test_wax_put_in_is_a_plus_at_its_time() -> None:
 
 def test_the_legend_tells_of_what_is_drawn_and_of_nothing_else() -> None:
     empty = texts(strip(1, size=(180, 6)))[-1]
-    for word in ("pot", "jug", "in doubt", "wax in", "burner lit"):
+    for word in ("pot", "jug", "in doubt", "wax in", "never above"):
         assert word not in empty
     full = texts(strip(47, *HEATED, size=(180, 6)))[-1]
-    for word in ("pot", "jug", "in doubt", "wax in", "burner lit", "early to late", "likely", "never above"):
+    for word in ("pot", "jug", "in doubt", "wax in", "early to late", "likely"):
         assert word in full
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import os
 import random
 import shutil
 import signal
@@ -26,9 +27,10 @@ from pourday.store.reading import read_session
 from pourday.tui import clocks
 from pourday.tui.app import PourdayApp
 from pourday.tui.home_screen import HomeScreen
+from pourday.tui.rehearsal_screen import RehearsalScreen
 
 ROOT = Path(__file__).parents[2]
-FEW, MANY = 300, 20_000
+FEW, MANY = 300, int(os.environ.get("POURDAY_RANDOM_KEYS", "20000"))
 LIFE = 600
 """Most bursts at one opening of a screen: its record and its forecasts grow with every fact."""
 OUT = 10
@@ -155,6 +157,25 @@ def _nothing_outside(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Iterato
         signal.signal(number, handler)
 
 
+@pytest.fixture(autouse=True)
+def _one_day_ahead(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The day of a rehearsal is worked out once: it is the keys that are tried here."""
+    import pourday.tui.rehearsal_screen as module
+
+    known: list[object] = []
+    worked_out = RehearsalScreen._day
+
+    def day(screen: RehearsalScreen, clock: object) -> object:
+        if screen.state is not None or screen.plan != two_pillars():
+            return worked_out(screen, clock)
+        if not known:
+            known.append(worked_out(screen, clock))
+        return known[0]
+
+    monkeypatch.setattr(RehearsalScreen, "_day", day)
+    monkeypatch.setattr(module, "shorter", lambda *_, **__: iter(()))
+
+
 # -- the screens -------------------------------------------------------------------------------------
 
 Opener = Callable[[Kept, Time, int], object]
@@ -194,6 +215,10 @@ def open_settings(app: Kept, _time: Time, _number: int) -> None:
     app.open_settings()
 
 
+def open_rehearsal(app: Kept, time: Time, _number: int) -> None:
+    app.push_screen(RehearsalScreen(two_pillars(), time.now()))
+
+
 def day_begun(folder: Path, time: Time, number: int) -> LiveSession:
     """A real session at the stove, a little further with every number."""
     live = LiveSession.create(folder, f"day-{number}", now=time.now())
@@ -222,6 +247,7 @@ SCREENS: dict[str, Opener] = {
     "demo by hand": open_demo,
     "review": open_review,
     "settings": open_settings,
+    "rehearsal": open_rehearsal,
 }
 
 

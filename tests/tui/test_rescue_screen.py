@@ -1,0 +1,285 @@
+"""Rescue cards at the keyboard: one question, each card whole, what was picked on record and taken back by one key."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from typing import Any
+
+import pytest
+from msgspec.structs import replace
+
+from pourday.demo.scenario import START, two_pillars
+from pourday.guide.act import Choice, Question
+from pourday.guide.rescue_cards import card_question, cards
+from pourday.plan.model import Cylinder, Hexagon, Layer, Mould, Plan, Rectangle, Square, Tapered
+from pourday.plan.scaling import start_from
+from pourday.plan.weigh import weigh_sheet
+from pourday.session import events as ev
+from pourday.session.fold import fold
+from pourday.store.live import LiveSession
+from pourday.tui.desk import Desk
+from pourday.tui.lines import text_of, width
+from pourday.tui.pages import day_parts, draw_paper, draw_question, is_page
+from pourday.tui.shelf_begin import as_it_went, as_planned
+
+NAMES = {"\x1b": "escape", " ": "space"}
+SIZES = ((80, 24), (120, 40), (40, 12), (60, 15))
+POURED = START + 3600.0
+"""When the first layers went in."""
+
+
+class Hands:
+    """Someone at the desk of a session: ten keys a second, so that what is asked stays what it is."""
+
+    def __init__(self, live: LiveSession, now: float) -> None:
+        self.live, self.now = live, now
+        self.desk = Desk(live)
+        self.desk.wake(0.0)
+        self.desk.look(now)
+        self.began = len(live.entries)
+
+    def type(self, keys: str) -> None:
+        for key in keys:
+            self.now += 0.1
+            self.desk.look(self.now)
+            self.desk.press(NAMES.get(key, key), key if key != "\x1b" else None, self.now, self.now - START)
+
+    def said(self) -> list[ev.Fact]:
+        """What was put on record by hand since, and still counts."""
+        gone = {e.fact.entry for e in self.live.entries if isinstance(e.fact, ev.Undone)}
+        mine = [e for e in self.live.entries[self.began :] if e.by == "person" and e.seq not in gone]
+        return [e.fact for e in mine if not isinstance(e.fact, ev.WatchAnswered | ev.Undone)]
+
+
+Begin = Callable[..., Hands]
+
+
+@pytest.fixture
+def begin(tmp_path) -> Iterator[Begin]:
+    """A day with this plan and these facts an hour in, and a layer in each mould unless told otherwise."""
+    opened: list[LiveSession] = []
+
+    def made(plan: Plan | None = None, *facts: ev.Fact, layers: int = 1, after: float = 600.0) -> Hands:
+        plan = plan or two_pillars()
+        live = LiveSession.create(tmp_path, f"2026-10-25-{'abcdefgh'[len(opened)]}", now=START)
+        opened.append(live)
+        for fact in (ev.PlanDrafted(plan=plan), ev.PlanFixed(plan=plan), ev.BurnerSet(state="on")):
+            live.file(fact, now=START)
+        live.file(ev.Reading(place="pot", celsius=86.0, typed="86"), now=START + 1800)
+        for fact in (ev.JugMade(layer=0), *facts):
+            live.file(fact, now=START + 3000)
+        for layer in range(layers):
+            sheet = weigh_sheet(plan)
+            for mould in sheet.moulds:
+                kg = round(mould.pours[layer].kg, 4)
+                poured = ev.Poured(mould=mould.letter, layer=layer, part="layer", planned_kg=kg)
+                live.file(poured, now=POURED + layer)
+        return Hands(live, POURED + after)
+
+    yield made
+    for live in opened:
+        live.close()
+
+
+def paths(asked: Question, before: str = "") -> Iterator[str]:
+    """The keys to each last answer."""
+    for choice in asked.choices:
+        if choice.then is None:
+            yield before + choice.key
+        else:
+            yield from paths(choice.then, before + choice.key)
+
+
+def leaf(asked: Question, keys: str) -> Choice:
+    *first, last = keys
+    for key in first:
+        asked = next(c.then for c in asked.choices if c.key == key and c.then is not None)
+    return next(c for c in asked.choices if c.key == last)
+
+
+def pages(asked: Question) -> Iterator[Question]:
+    yield asked
+    for choice in asked.choices:
+        if choice.then is not None:
+            yield from pages(choice.then)
+
+
+def asked_now(hands: Hands) -> Question:
+    outlook = hands.desk.advice.outlook
+    assert outlook is not None
+    return card_question(hands.live.state, outlook, hands.now)
+
+
+def drawn(asked: Question, cells: int, rows: int, message: str = "") -> str:
+    """All a page says, scrolled to its end."""
+    seen: list[str] = []
+    lines, most = draw_question(asked, message, (), cells, rows)
+    for at in range(most + 1):
+        lines, _ = draw_question(asked, message, (), cells, rows, at)
+        assert len(lines) == rows
+        assert all(width(line) <= cells for line in lines)
+        seen += [text_of(line) for line in lines if text_of(line).strip() not in [s.strip() for s in seen]]
+    return " ".join(" ".join(seen).split())
+
+
+def core(state: Any) -> Any:
+    """A state without the numbers of its last entry."""
+    return state.moulds, state.jugs, state.plan, state.rescues, state.burner, state.waived, state.timers
+
+
+@pytest.mark.parametrize("moulds", ["a", pytest.param("ab", marks=pytest.mark.slow)])
+def test_every_card_goes_on_record_as_its_last_answer_says_and_one_key_takes_it_back(
+    begin: Begin, moulds: str
+) -> None:
+    hands = begin(after=60.0)
+    every = list(paths(asked_now(hands)))
+    shown = cards(hands.live.state, hands.desk.advice.outlook, hands.now)
+    assert {keys[0] for keys in every} == {card.key for card in shown}
+    assert len({keys[0] for keys in every}) == 13
+    for keys in every:
+        if (keys[1] == "b" or keys[2:3] in ("1", "3")) and moulds == "a":
+            continue
+        before, wanted = core(hands.live.state), leaf(asked_now(hands), keys)
+        hands.began = len(hands.live.entries)
+        hands.type("r" + keys)
+        assert hands.desk.question is None, keys
+        filed = hands.said()
+        assert [type(fact) for fact in filed] == [type(fact) for fact in wanted.facts], keys
+        assert filed, keys
+        assert hands.desk.message.startswith("Filed: "), keys
+        hands.type("z" * (1 if any(isinstance(f, ev.RescueChosen) for f in filed) else len(filed)))
+        assert hands.said() == [], keys
+        assert core(hands.live.state) == before, keys
+    assert core(fold(hands.live.entries)) == core(hands.live.state)
+
+
+def test_escape_leads_out_of_every_page_and_files_nothing(begin: Begin) -> None:
+    hands = begin()
+    for keys in sorted({path[:far] for path in paths(asked_now(hands)) for far in range(len(path))}):
+        hands.type("r" + keys)
+        assert hands.desk.question is not None
+        hands.type("\x1b")
+        assert hands.desk.question is None
+    assert hands.said() == []
+    assert not hands.desk.leaving
+
+
+def test_a_wrong_key_leaves_the_card_on_the_screen(begin: Begin) -> None:
+    hands = begin()
+    hands.type("rq")
+    assert hands.desk.question is not None
+    assert "one of the keys shown" in hands.desk.message
+
+
+# -- plans of every kind --------------------------------------------------------------------------------
+
+
+def many() -> Plan:
+    """Eight moulds of five shapes, six layers with long and hostile names."""
+    shapes = (
+        Cylinder(diameter=0.075, height=0.15),
+        Rectangle(width=0.06, depth=0.05, height=0.1),
+        Tapered(diameter_low=0.08, diameter_rim=0.05, height=0.12),
+        Hexagon(across_flats=0.06, height=0.1),
+        Square(side=0.05, height=0.2),
+    )
+    names = (
+        "rust",
+        "[bold]red[/]",
+        "a" * 60,
+        "\u202eeulb",
+        "白い蝋の色",
+        "cream with a hint of orange and clove",
+    )
+    return replace(
+        two_pillars(),
+        units="us",
+        moulds=tuple(
+            Mould(name=f"m{n}", shape=shapes[n % 5], material="plastic", limit_c=85.0) for n in range(8)
+        ),
+        layers=tuple(Layer(colour=name, swatch="#b4532f", share=1.0, scent_load=0.04) for name in names),
+        plug=0.0,
+    )
+
+
+def plain_one() -> Plan:
+    """One mould, one layer, no plug."""
+    plan = two_pillars()
+    return replace(plan, moulds=plan.moulds[:1], layers=(replace(plan.layers[0], share=1.0),), plug=0.0)
+
+
+@pytest.mark.parametrize("plan", [many(), plain_one()], ids=["eight moulds", "one layer"])
+def test_every_page_of_every_card_can_be_read_to_its_end_on_every_screen(begin: Begin, plan: Plan) -> None:
+    hands = begin(plan)
+    for asked in pages(asked_now(hands)):
+        for cells, rows in SIZES:
+            if not is_page(asked):
+                continue
+            said = drawn(asked, cells, rows)
+            assert "FIRE" in said
+            for part in asked.asks.split():
+                assert part in said or len(part) > cells
+            for choice in asked.choices:
+                assert all(word in said for word in choice.label.split() if len(word) < cells - 6), (
+                    choice.label
+                )
+
+
+def test_an_empty_bench_has_cards_all_the_same(begin: Begin) -> None:
+    plan = replace(two_pillars(), moulds=())
+    hands = begin(plan, layers=0)
+    hands.type("r")
+    hands.type("w")
+    parts = day_parts(hands.desk.advice, hands.now)
+    assert draw_paper("What is left of this day", parts, 40, 12, 0)[0]
+
+
+def test_what_is_left_of_the_day_is_read_to_its_end_on_the_smallest_screen(begin: Begin) -> None:
+    hands = begin(many())
+    parts = day_parts(hands.desk.advice, hands.now)
+    _, most = draw_paper("", parts, 40, 12, 0)
+    last, _ = draw_paper("", parts, 40, 12, most)
+    text = "\n".join(text_of(line) for line in last)
+    assert "Left in the pot after that" in " ".join(text.split())
+    assert "Up Down more" in text
+
+
+def test_a_plan_made_anew_stands_beside_the_plan_the_day_began_with(begin: Begin) -> None:
+    hands = begin()
+    hands.type("rmb2n")
+    assert hands.desk.question is not None
+    assert "Risk:" in hands.desk.question.asks
+    hands.type("y")
+    assert [type(f) for f in hands.said()] == [ev.Corrected, ev.RescueChosen, ev.PlanRevised]
+    parts = dict(day_parts(hands.desk.advice, hands.now))
+    said = parts["The plan as it began, and now"]
+    assert any(line.startswith("B planned: rust") for line in said)
+    assert any(line.startswith("B now: rust") for line in said)
+    assert not any(line.startswith("A now:") for line in said)
+    hands.type("z")
+    assert dict(day_parts(hands.desk.advice, hands.now))["The plan as it began, and now"] == ()
+
+
+def test_a_repeat_of_a_day_planned_anew_begins_with_the_plan_before_the_rescue(begin: Begin) -> None:
+    hands = begin()
+    hands.type("rma2ny")
+    state = hands.live.state
+    assert any(mould.shares for mould in state.plan.moulds)
+    assert as_planned(state) == start_from(two_pillars())
+    went = as_it_went(state, "A")
+    assert went.moulds == two_pillars().moulds
+    assert [layer.colour for layer in went.layers] == ["rust"]
+
+
+def test_a_mould_melted_again_is_repeated_with_the_colours_it_really_got(begin: Begin) -> None:
+    plan = replace(two_pillars(), plug=0.0)
+    again = replace(plan.layers[0], colour="mixed", share=1.0)
+    own = (replace(plan.moulds[0], shares=(0.0, 0.0, 1.0)), plan.moulds[1])
+    revised = ev.PlanRevised(
+        plan=replace(plan, layers=(*plan.layers, again), moulds=own), why="melted together"
+    )
+    hands = begin(plan, revised, layers=0)
+    hands.live.file(ev.Poured(mould="A", layer=2, part="layer", kg=0.4), now=hands.now)
+    went = as_it_went(hands.live.state, "A")
+    assert [layer.colour for layer in went.layers] == ["mixed"]
+    assert all(not mould.shares for mould in went.moulds)
