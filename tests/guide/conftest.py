@@ -5,11 +5,12 @@ from __future__ import annotations
 import os
 import time
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import pytest
 
 from pourday.demo.scenario import START, two_pillars
+from pourday.guide import heat
 from pourday.guide.act import Act
 from pourday.guide.agenda import agenda
 from pourday.guide.alarms import alarm_facts
@@ -124,6 +125,31 @@ def _in_greenwich() -> Iterator[None]:
     else:
         os.environ["TZ"] = before
     time.tzset()
+
+
+_COMPUTED: dict[object, heat.MouldHeat] = {}
+
+
+@pytest.fixture(autouse=True)
+def _heat_computed_once(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The same mould poured the same way is computed once for all tests of the guide; these are about words.
+
+    tests/guide/test_heat.py is about the computing itself and goes without.
+    """
+    if request.module.__name__.endswith("test_heat"):
+        return
+    real = heat.compute
+
+    def once(wanted, known, grid):  # noqa: ARG001 - from scratch, so that it cannot depend on the order of tests
+        for letter, (zero, case) in wanted.items():
+            if (case, id(grid)) not in _COMPUTED:
+                _COMPUTED[case, id(grid)] = real({letter: (zero, case)}, {}, grid)[letter]
+        found = {}
+        for letter, (zero, case) in wanted.items():
+            found[letter] = replace(_COMPUTED[case, id(grid)], zero=zero)
+        return found
+
+    monkeypatch.setattr(heat, "compute", once)
 
 
 @pytest.fixture

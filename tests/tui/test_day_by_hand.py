@@ -67,7 +67,7 @@ class Pourer:
             return self.looks(look[1])
         if re.search(r"\by +yes", asked):
             return "y"
-        keys = {"The burner is:": "o", "Water enough?": "t", "Underneath": "d", "carry on": "c"}
+        keys = {"g good": "g", "The burner is:": "o", "Water enough?": "t", "Underneath": "d", "carry on": "c"}
         return next((k for q, k in keys.items() if q in asked), "d")
 
     def looks(self, letter: str) -> str:
