@@ -11,6 +11,7 @@ import numpy as np
 from pourday.forecast.mould import Outlook as Heat
 from pourday.forecast.mould import Section
 from pourday.forecast.mould_read import HALF, NEAR_ROOM, SET
+from pourday.guide.as_seen import look_of
 from pourday.guide.outlook import Outlook
 from pourday.session.state import MouldState, State
 
@@ -88,24 +89,22 @@ def bands(state: State, outlook: Outlook, mould: MouldState, now: float) -> list
         only_plug = all(p.part == "plug" for p in pours)
         high = sheet.plug.level if only_plug and sheet.plug else sheet.pours[layer].level
         top = mould.last_pour is not None and mould.last_pour.layer == layer
-        texture, word = _texture(outlook, mould, now) if top else ("firm", "")
+        texture, word = _texture(state, outlook, mould, now) if top else ("firm", "")
         plan = state.plan.layers[layer]
         found.append(Band(low, high, layer, outlook.colour(layer), plan.swatch, texture, word))
         low = high
     return found
 
 
-def _texture(outlook: Outlook, mould: MouldState, now: float) -> tuple[Texture, str]:
+def _texture(state: State, outlook: Outlook, mould: MouldState, now: float) -> tuple[Texture, str]:
+    """As it was just seen; else, with a ~, as the forecast goes on from what was seen last."""
     if mould.demoulded_at is not None:
         return "cold", "demoulded"
-    look = mould.look
-    if look is not None:
-        return _SEEN[look.cue], look.cue
     forecast = outlook.mould(mould.letter)
     if forecast is None:
-        return "liquid", "~liquid"
-    if now < forecast.skinned.likely:
-        return "liquid", "~liquid"
-    if now < forecast.opens.likely:
-        return "skinned", "~skinned"
-    return ("firm", "~firm") if now < forecast.cold.likely else ("cold", "~cold")
+        return (_SEEN[mould.look.cue], mould.look.cue) if mould.look else ("liquid", "~liquid")
+    cue, seen = look_of(state, forecast, now)
+    word = {"wet": "liquid"}.get(cue, cue) if not seen else cue
+    if not seen and cue == "pulled away" and mould.last_pour is not None and mould.last_pour.part == "top-up":
+        word = "cold"  # as it should be by then
+    return _SEEN[cue], word if seen else f"~{word}"

@@ -207,7 +207,7 @@ def _degrees(state: State, outlook: Outlook, act: Act, now: float) -> Number:
     if reading is not None:
         return Number(
             _figure(reading.celsius, units, 1) + "°",
-            f"{name}, read {span(now - reading.t)} ago",
+            f"{name},{aim}{',' if aim else ''} read {span(now - reading.t)} ago",
         )
     return Number("--", f"{name}: no reading")
 

@@ -170,11 +170,11 @@ def _how(rescue: RescueAt, mould: MouldState | None) -> Act:
         kind="decide",
         word="HOW",
         moulds=fact.mould,
-        says=f"{fact.card}, {fact.option}: how did it come out?",
+        says=f"How did the rescue{f' of {fact.mould}' if fact.mould else ''} come out? “{fact.card}”, and you chose: {fact.option}.",
         why="Chosen, done, and how it came out: all three stay on record.",
         due=_tells_at(rescue, mould),
         question=Question(
-            f"{fact.card}:",
+            f"{fact.mould or fact.card} came out:",
             (
                 Choice("g", "good", ended("good")),
                 Choice("f", "with a flaw", ended("flawed")),

@@ -13,6 +13,8 @@ Piece = tuple[str, str]
 Line = tuple[Piece, ...]
 
 EMPTY: Line = ()
+_HELD = "\ufffc"
+"""Stands for a blank at which no line may be broken, while lines are broken."""
 
 
 def line(text: str, job: str = "ink") -> Line:
@@ -50,7 +52,8 @@ def fit(pieces: Line, cells: int) -> Line:
 def wrap(text: str, cells: int, job: str = "ink", most: int | None = None) -> list[Line]:
     """The text over as many lines as it takes, or `most` with an ellipsis at the end of the last."""
     rows: list[str] = []
-    for word in text.split():
+    # A figure stays with its degree sign.
+    for word in (w.replace(_HELD, " ") for w in text.replace(" °", f"{_HELD}°").split()):
         if rows and cell_len(rows[-1]) + 1 + cell_len(word) <= cells:
             rows[-1] += " " + word
         else:

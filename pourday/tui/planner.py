@@ -74,7 +74,13 @@ class Planner:
         ]  # fmt: skip
         return [
             *found,
-            Row("rehearse", "REHEARSE this day first", "", "act", hint="Enter; plays it ahead, records nothing"),
+            Row(
+                "rehearse",
+                "REHEARSE this day first",
+                "",
+                "act",
+                hint="Enter; plays it ahead, records nothing",
+            ),
             Row("start", "BEGIN THE DAY with this plan", "", "act", hint="Enter; then to the stove"),
         ]
 

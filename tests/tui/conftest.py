@@ -186,7 +186,11 @@ class Kitchen:
     def __init__(self, folder: Path, home: Path) -> None:
         self.folder = folder
         self.env = {
-            **{k: v for k, v in os.environ.items() if not k.startswith(("TEXTUAL", "COLOR", "NO_COLOR"))},
+            **{
+                k: v
+                for k, v in os.environ.items()
+                if not k.startswith(("TEXTUAL", "COLOR", "NO_COLOR", "COLUMNS", "LINES"))
+            },
             "TERM": "xterm-256color",
             "HOME": str(home),
             "XDG_DATA_HOME": str(home / "data"),

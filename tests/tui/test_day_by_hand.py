@@ -67,7 +67,13 @@ class Pourer:
             return self.looks(look[1])
         if re.search(r"\by +yes", asked):
             return "y"
-        keys = {"g good": "g", "The burner is:": "o", "Water enough?": "t", "Underneath": "d", "carry on": "c"}
+        keys = {
+            "g good": "g",
+            "The burner is:": "o",
+            "Water enough?": "t",
+            "Underneath": "d",
+            "carry on": "c",
+        }
         return next((k for q, k in keys.items() if q in asked), "d")
 
     def looks(self, letter: str) -> str:
@@ -83,7 +89,9 @@ class Pourer:
         asked = re.search(r"read the (pot|jug)", said)
         if asked:
             # Once the last jug is drawn there is no wax in the pot: the jug in the bath is read instead.
-            read = re.findall(rf"{asked[1]}[ 12]* (\d+\.\d)", self.strip()) or re.findall(r"jug 2 (\d+\.\d)", self.strip())
+            read = re.findall(rf"{asked[1]}[ 12]* (\d+\.\d)", self.strip()) or re.findall(
+                r"jug 2 (\d+\.\d)", self.strip()
+            )
             assert read, self.terminal.text()
             self.terminal.type(f"{read[-1]}\r")
             self.terminal.pump(0.15)

@@ -118,4 +118,6 @@ def test_what_is_wrong_in_the_settings_file_is_said_on_the_first_screen(kitchen)
     config.write_text('theme = "blue"\n')
     kitchen.env["POURDAY_CONFIG"] = str(config)
     kitchen.run().wait_for("Settings: Line 1: theme: “blue” is not known.")
-    kitchen.run("resume", kitchen.begin()).wait_for("Settings: Line 1: theme: “blue” is not known.", "is it lit?")
+    kitchen.run("resume", kitchen.begin()).wait_for(
+        "Settings: Line 1: theme: “blue” is not known.", "is it lit?"
+    )
