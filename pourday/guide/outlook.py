@@ -13,6 +13,7 @@ from pourday.forecast.mould_case import COARSE, Resolution
 from pourday.forecast.pot import PotForecast
 from pourday.forecast.remelt import Verdict
 from pourday.forecast.spread import Spread
+from pourday.guide.absence import last_gap
 from pourday.guide.heat import HeatBook
 from pourday.guide.heat_cases import planned_kg, thickness
 from pourday.guide.mould_outlook import MouldOutlook, imagined, mould_outlooks
@@ -136,7 +137,9 @@ class Outlook:
         """When the pot is hot enough to draw a jug from: now, later, or never as it stands."""
         if self.pot is None:
             return float("inf")
-        last = self.state.last_reading("pot")
+        last, gap = self.state.last_reading("pot"), last_gap(self.state)
+        if gap is not None and gap.end is not None and (last is None or last.t < gap.end):
+            return float("inf")  # Nobody has read it since they came back.
         if last is not None and last.celsius >= self.pour_c - READY_WITHIN and now - last.t < STILL_READY:
             return last.t
         if self.warmer_than(self.pour_c - READY_WITHIN, now):

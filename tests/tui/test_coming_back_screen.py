@@ -184,7 +184,11 @@ def test_who_skips_everything_goes_on_with_the_day_and_the_burner_is_still_asked
 ) -> None:
     hands = come(stage, "2 h")
     words = hands.through(skip=True)
-    assert words[-1] not in ("HEAT?", "BACK")
+    if stage == "melt":
+        # A pot that nobody read, over a burner nobody looked at: there is nothing else to go on with.
+        assert words[-1] == "HEAT?"
+    else:
+        assert words[-1] not in ("HEAT?", "BACK")
     assert "burner UNKNOWN" in hands.screen(80, 24)
     assert "HEAT?" in [act.word for act in hands.desk.advice.acts if act.due <= hands.now]
 
