@@ -24,6 +24,8 @@ FAR_AGE = 300.0
 """the rest of the day,"""
 ACTS_AGE = 5.0
 """and the agenda."""
+FAR_WAIT = 3.0
+"""Seconds after the last fact until the rest of the day is worked out: what is asked next must not wait for that."""
 
 Key = tuple[str, int]
 """Session and number of its last entry."""
@@ -41,6 +43,16 @@ class Advice:
     """What the program has to put on record: alarms, and what it tells."""
     rest: Ahead | None = None
     """The rest of the day, where it has been worked out."""
+
+
+@dataclass(frozen=True, slots=True)
+class KeptActs:
+    """An agenda with what it was made of and for how long it serves."""
+
+    acts: tuple[Act, ...]
+    of: tuple[object, ...]
+    since: float
+    until: float
 
 
 class Adviser:
@@ -64,12 +76,13 @@ class Adviser:
         self._asked: Key = ("", -1)
         self._done: Key = ("", -1)
         self._asked_at = 0.0
+        self._far_asked: tuple[Key, float] = (("", -1), 0.0)
         self._ahead: Ahead | None = None
         self._ahead_of: tuple[object, ...] = ()
         self._ahead_trouble = ""
-        self._acts: tuple[Act, ...] = ()
-        self._acts_of: tuple[object, ...] = ()
-        self._acts_from = self._acts_until = 0.0
+        self._edition = 0
+        """Counts up with every outlook and every look at the rest of the day."""
+        self._kept = KeptActs((), (), 0.0, 0.0)
         self._advice: Advice | None = None
         self._said_of: tuple[object, ...] = ()
 
@@ -83,15 +96,19 @@ class Adviser:
         key = (state.session, state.last_seq)
         if key != self._asked or not 0 <= now - self._asked_at < AGE:
             self._ask(key, state, now)
+        asked = (key, self._asked_at)
+        if self._run is not None and asked != self._far_asked and now - self._asked_at >= FAR_WAIT:
+            self._far_asked = asked
+            self._run(partial(self._look_far, key, state, now))
         outlook = self._outlook
         if outlook is None or state.fixed_plan is None:
             return Advice(state, outlook, self._trouble)
         # Nothing in the advice changes within a second but by a new fact or a new forecast.
-        said_of = (key, int(now), id(outlook), id(self._ahead), self._done)
+        said_of = (key, int(now), self._edition)
         if said_of == self._said_of and self._advice is not None and self._book.idle:
             return self._advice
-        rest = self._ahead if self._ahead is not None and self._ahead.state.session == state.session else None
-        acts = self._agenda(state, outlook, now, rest, said_of[0])
+        rest = self._rest_of(state)
+        acts = self._agenda(state, outlook, now)
         first = what_now(state, outlook, acts, now)
         facts = alarm_facts(state, outlook, now, self.watch)
         settled = self._done == key and state.finished_at is None
@@ -100,16 +117,18 @@ class Adviser:
         self._advice, self._said_of = advice, said_of
         return advice
 
-    def _agenda(
-        self, state: State, outlook: Outlook, now: float, rest: Ahead | None, key: Key
-    ) -> tuple[Act, ...]:
+    def _rest_of(self, state: State) -> Ahead | None:
+        return self._ahead if self._ahead is not None and self._ahead.state.session == state.session else None
+
+    def _agenda(self, state: State, outlook: Outlook, now: float) -> tuple[Act, ...]:
         """The agenda, kept for a few seconds while nothing in it falls due and nothing new is known."""
-        made_of = (key, id(outlook), id(rest), self._book.idle)
-        if made_of != self._acts_of or not self._acts_from <= now < self._acts_until:
-            self._acts = agenda(state, outlook, now, self.clock, rest.steps if rest else ())
-            due = (act.due for act in self._acts if act.due > now)
-            self._acts_of, self._acts_from, self._acts_until = made_of, now, min(now + ACTS_AGE, *due, FAR)
-        return self._acts
+        of = (state.session, state.last_seq, self._edition, self._book.idle)
+        if of != self._kept.of or not self._kept.since <= now < self._kept.until:
+            rest = self._rest_of(state)
+            acts = agenda(state, outlook, now, self.clock, rest.steps if rest else ())
+            due = (act.due for act in acts if act.due > now)
+            self._kept = KeptActs(acts, of, now, min(now + ACTS_AGE, *due, FAR))
+        return self._kept.acts
 
     def _ask(self, key: Key, state: State, now: float) -> None:
         elsewhere = self._run if self._outlook is not None and self._asked[0] == key[0] else None
@@ -119,7 +138,6 @@ class Adviser:
             return
         for grid in (COARSE, FINE):
             elsewhere(partial(self._work, key, state, now, grid))
-        elsewhere(partial(self._look_far, key, state, now))
 
     def _work(self, key: Key, state: State, now: float, grid: Resolution) -> None:
         if self._asked != key:
@@ -127,6 +145,9 @@ class Adviser:
         outlook, trouble = try_look_ahead(state, now, self._book, grid)
         if self._asked == key:
             self._outlook, self._trouble, self._done = outlook, trouble, key
+            self._edition += 1
+            if outlook is not None and state.fixed_plan is not None:
+                self._agenda(state, outlook, now)  # here, so that the screen finds it ready
 
     def _look_far(self, key: Key, state: State, now: float) -> None:
         """Work out the rest of the day, where something it rests on has changed or it has grown old."""
@@ -144,6 +165,7 @@ class Adviser:
             return
         if self._asked == key:
             self._ahead, self._ahead_of, self._ahead_trouble = found, rests_on, ""
+            self._edition += 1
 
 
 def _rests_on(state: State) -> tuple[object, ...]:

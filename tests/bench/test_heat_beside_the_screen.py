@@ -65,7 +65,7 @@ async def lags(seconds: float) -> list[float]:
 
 
 def test_the_screen_stays_as_quick_while_the_heat_is_computed(tmp_path: Path) -> None:
-    """p95 of the loop's lag at most twice that of the same screen at rest."""
+    """p95 of the loop's lag at most twice that of the same screen, the same facts, and no forecast."""
 
     async def measure() -> tuple[float, float]:
         app = PourdayApp(tmp_path)
@@ -75,26 +75,29 @@ def test_the_screen_stays_as_quick_while_the_heat_is_computed(tmp_path: Path) ->
             screen = StoveScreen(live, clock)
             await app.push_screen(screen)
             await pilot.pause(1.5)
-            rest = await lags(4.0)
+            adviser = screen.desk.adviser
 
-            async def pouring() -> None:
+            async def weighing() -> None:
                 for step in range(12):
                     clock.at += 60
-                    live.file(
-                        ev.Weighed(mould="AB"[step % 2], what="pour", kg=0.03 + step / 1e4), now=clock.at
-                    )
+                    kg = 0.03 + clock.at % 1000 / 1e6
+                    live.file(ev.Weighed(mould="AB"[step % 2], what="pour", kg=kg), now=clock.at)
                     screen.tick()
                     await asyncio.sleep(0.33)
 
-            task = asyncio.create_task(pouring())
-            busy = await lags(4.0)
-            await task
-        return float(np.percentile(rest, 95)), float(np.percentile(busy, 95))
+            found: dict[bool, list[float]] = {False: [], True: []}
+            beside = adviser._run
+            # Turn about, so that what else the machine does falls on both.
+            for computes in (False, True) * 3:
+                adviser._run = beside if computes else lambda _: None
+                task = asyncio.create_task(weighing())
+                found[computes] += await lags(4.0)
+                await task
+                await pilot.pause(0.5)
+        return tuple(float(np.percentile(found[x], 95)) for x in (False, True))
 
     rest, busy = asyncio.run(measure())
-    print(
-        f"\nloop lag p95: at rest {rest * 1e3:.2f} ms, computing {busy * 1e3:.2f} ms, ratio {busy / rest:.2f}"
-    )
+    print(f"\nloop lag p95: without {rest * 1e3:.2f} ms, computing {busy * 1e3:.2f} ms, ratio {busy / rest:.2f}")
     assert busy <= LAG_AT_MOST * rest
 
 
