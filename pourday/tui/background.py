@@ -10,7 +10,7 @@ from concurrent.futures import ThreadPoolExecutor
 SWITCH = 0.0005
 """Seconds after which a computing thread lets the screen in; Python's usual 5 ms is felt at the keys."""
 
-BREATH = 0.02
+BREATH = 0.008
 """Seconds a job waits, so that the key that asked for it is painted first."""
 
 

@@ -118,7 +118,7 @@ def test_a_poured_layer_has_its_forecast_on_screen_within_a_tenth_of_a_second(tm
                 clock.at += 60
                 begun = time.perf_counter()
                 live.file(
-                    ev.Poured(mould=letter, layer=step // 2, part="layer", planned_kg=0.2), now=clock.at
+                    ev.Poured(mould=letter, layer=min(1, step // 2), part="layer", planned_kg=0.2), now=clock.at
                 )
                 screen.tick()
                 pours = len(live.state.moulds[letter].pours)
