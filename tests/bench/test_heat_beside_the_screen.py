@@ -97,7 +97,9 @@ def test_the_screen_stays_as_quick_while_the_heat_is_computed(tmp_path: Path) ->
         return tuple(float(np.percentile(found[x], 95)) for x in (False, True))
 
     rest, busy = asyncio.run(measure())
-    print(f"\nloop lag p95: without {rest * 1e3:.2f} ms, computing {busy * 1e3:.2f} ms, ratio {busy / rest:.2f}")
+    print(
+        f"\nloop lag p95: without {rest * 1e3:.2f} ms, computing {busy * 1e3:.2f} ms, ratio {busy / rest:.2f}"
+    )
     assert busy <= LAG_AT_MOST * rest
 
 
@@ -118,7 +120,8 @@ def test_a_poured_layer_has_its_forecast_on_screen_within_a_tenth_of_a_second(tm
                 clock.at += 60
                 begun = time.perf_counter()
                 live.file(
-                    ev.Poured(mould=letter, layer=min(1, step // 2), part="layer", planned_kg=0.2), now=clock.at
+                    ev.Poured(mould=letter, layer=min(1, step // 2), part="layer", planned_kg=0.2),
+                    now=clock.at,
                 )
                 screen.tick()
                 pours = len(live.state.moulds[letter].pours)
