@@ -137,7 +137,7 @@ PREPARATIONS: tuple[Preparation, ...] = (
     Preparation(id="level", text="Bench level, each mould in a tray"),
     Preparation(id="lid", text="Lid that fits the pot, and an extinguisher for oil fires, within reach"),
     Preparation(id="screen", text="Screen set to stay awake"),
-    Preparation(id="bell", text="Bell heard from where you will stand"),
+    Preparation(id="bell", text="Bell heard from where you will stand: Space rings it"),
 )
 
 

@@ -17,6 +17,9 @@ from pourday.tui.rehearsal_screen import RehearsalScreen
 from pourday.tui.setup_layout import draw_setup
 from pourday.tui.stove_screen import StoveScreen
 
+BELL, RINGS = "prepare.bell", ("left", "right", "space", "enter")
+"""On this row these keys ring as an alarm does, so that it can be heard before it is ticked."""
+
 
 class SetupScreen(LineScreen):
     HELP: ClassVar[str] = "setup"
@@ -38,7 +41,10 @@ class SetupScreen(LineScreen):
 
     def pressed(self, key: str, character: str | None) -> None:
         now = self.clock.now()
+        row = self.planner.row.path
         self.planner.press(key, character, now)
+        if row == BELL and key in RINGS and not self.pourday.ring("alarm"):
+            self.planner.message = "The bell is off in the settings, so nothing was heard."
         if self.planner.started:
             if self.station is not None:
                 self.station.begin(self.live.state, now)

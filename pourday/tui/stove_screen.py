@@ -282,8 +282,7 @@ class StoveScreen(LineScreen):
     def finish(self, how: Literal["left", "hangup", "terminated"]) -> None:
         """File that the program stops here, let go of the session, end."""
         self.live.end(how, now=self.clock.now())
-        if not self.live.readonly:
-            Memories(self.live.folder).remember_weights(self.live.state)
+        Memories(self.live.folder).remember_weights(self.live.state)
         self.live.close()
         self.go_back()
 
