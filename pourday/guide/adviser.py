@@ -79,7 +79,7 @@ class Adviser:
         self._far_asked: tuple[Key, float] = (("", -1), 0.0)
         self._ahead: Ahead | None = None
         self._ahead_of: tuple[object, ...] = ()
-        self._ahead_trouble = ""
+        self._ahead_trouble = self._work_trouble = ""
         self._edition = 0
         """Counts up with every outlook and every look at the rest of the day."""
         self._kept = KeptActs((), (), 0.0, 0.0)
@@ -89,7 +89,7 @@ class Adviser:
     @property
     def trouble(self) -> str:
         """Why something could not be computed, in a sentence; empty while all goes well."""
-        return self._book.trouble or self._ahead_trouble
+        return self._book.trouble or self._work_trouble or self._ahead_trouble
 
     def advise(self, state: State, now: float) -> Advice:
         """The advice for a state at a moment; pure but for the outlook it keeps."""
@@ -137,7 +137,16 @@ class Adviser:
             self._work(key, state, now, COARSE)
             return
         for grid in (COARSE, FINE):
-            elsewhere(partial(self._work, key, state, now, grid))
+            elsewhere(partial(self._work_elsewhere, key, state, now, grid))
+
+    def _work_elsewhere(self, key: Key, state: State, now: float, grid: Resolution) -> None:
+        """What goes wrong where nobody looks is said; the last outlook serves on."""
+        try:
+            self._work(key, state, now, grid)
+        except Exception as broken:
+            self._work_trouble = f"The forecast could not be worked out: {broken}."
+        else:
+            self._work_trouble = ""
 
     def _work(self, key: Key, state: State, now: float, grid: Resolution) -> None:
         if self._asked != key:

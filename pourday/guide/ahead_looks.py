@@ -51,7 +51,7 @@ def inside_at(found: Ahead, letter: str, t: float) -> Inside | None:
     return _cut(now.heat, now.zero, now.start, round(t / PICTURE_EVERY)) if now else None
 
 
-@lru_cache(maxsize=64)
+@lru_cache(maxsize=16)
 def _cut(heat: Heat, zero: float, start: float, step: int) -> Inside:
     at_s = max(step * PICTURE_EVERY, start) - zero
     return Inside(heat.section(at_s), heat.case.at(at_s).room_c + NEAR_ROOM)

@@ -102,6 +102,8 @@ class HeatBook:
                 found = {}
             else:
                 self.trouble = ""
+            # What was thought of before something changed is not asked for again.
+            self._verdicts = {k: v for k, v in list(self._verdicts.items()) if k[0] not in missing}
             self._known |= {(letter, grid): heat for letter, heat in found.items()}
         best = {x: self._best(x, case, grid) for x, (_, case) in wanted.items()}
         return {x: heat for x, heat in best.items() if heat is not None}
@@ -116,11 +118,12 @@ class HeatBook:
         at_s = max(round(pour.at_s / VERDICT_STEP) * VERDICT_STEP, heat.spread.likely.kept.at_s)
         near = replace(pour, at_s=at_s, celsius=round(pour.celsius / VERDICT_KELVIN) * VERDICT_KELVIN)
         key = (letter, near.at_s, near.celsius)
-        if key not in self._verdicts or self._verdicts[key][0].case != heat.case:
+        known = self._verdicts.get(key)
+        if known is None or known[0].case != heat.case:
             self._verdicts[key] = heat, None
             self._trying.add(key)
             self._run(lambda: self._judge(key, heat, near))
-        return self._verdicts[key][1]
+        return self._verdicts.get(key, (heat, None))[1]
 
     def _best(self, letter: str, case: Case, grid: Resolution) -> MouldHeat | None:
         for fineness in (FINE, COARSE) if grid is COARSE else (grid,):
@@ -131,7 +134,7 @@ class HeatBook:
 
     def _judge(self, key: tuple[str, float, float], heat: MouldHeat, pour: Pour) -> None:
         try:
-            if self._verdicts[key][0] is heat:
+            if self._verdicts.get(key, (None, None))[0] is heat:
                 self._verdicts[key] = heat, verdict(heat.spread.likely, pour)
         finally:
             self._trying.discard(key)

@@ -57,7 +57,7 @@ class Inside:
         ]
 
 
-@lru_cache(maxsize=64)
+@lru_cache(maxsize=16)
 def _inside(heat: Heat, step: int) -> Inside:
     at_s = max(step * PICTURE_EVERY, heat.kept.at_s)
     return Inside(heat.section(at_s), heat.case.at(at_s).room_c + NEAR_ROOM)

@@ -190,7 +190,7 @@ def _sure(spread: Spread) -> float:
     return min(spread.late, spread.likely + SURE)
 
 
-@lru_cache(maxsize=32)
+@lru_cache(maxsize=16)
 def _warming(known: _Known, target_c: float, at: float) -> float:
     pot = known.pot
     at = max(at, pot.setup.mode_since)
@@ -208,7 +208,7 @@ def carries_to(pot: PotForecast, target_c: float, now: float) -> bool:
     return _peak(_known(pot), round(now / 30.0) * 30.0) >= target_c
 
 
-@lru_cache(maxsize=64)
+@lru_cache(maxsize=16)
 def _peak(known: _Known, at: float) -> float:
     pot = known.pot
     at = max(at, pot.setup.mode_since)

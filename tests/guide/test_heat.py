@@ -169,6 +169,26 @@ def test_a_result_that_comes_too_late_is_dropped(day) -> None:
     assert adviser.advise(day.state, day.t(51)).outlook.state.last_seq == day.state.last_seq
 
 
+def test_what_goes_wrong_beside_the_screen_is_said_and_the_last_outlook_serves(
+    day, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    jobs: list[Callable[[], None]] = []
+    adviser = Adviser(jobs.append)
+    day.melted()
+    first = adviser.advise(day.state, day.t(39))
+
+    def broken(*_: object) -> None:
+        raise ArithmeticError("a wheel came off")
+
+    monkeypatch.setattr("pourday.guide.adviser.try_look_ahead", broken)
+    day.plugged(40)
+    adviser.advise(day.state, day.t(41))
+    for job in jobs:
+        job()
+    assert adviser.advise(day.state, day.t(41)).outlook is first.outlook
+    assert "a wheel came off" in adviser.trouble
+
+
 def test_the_fine_answer_comes_after_the_coarse_one(day) -> None:
     jobs: list[Callable[[], None]] = []
     adviser = Adviser(jobs.append)
