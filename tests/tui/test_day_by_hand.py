@@ -176,7 +176,11 @@ def go_to(form, label: str) -> bool:
     return any(f"› {label}" in row for row in form.rows())
 
 
-def test_a_two_mould_day_is_planned_poured_undone_left_killed_resumed_and_finished(kitchen):
+def test_a_two_mould_day_is_planned_poured_undone_left_killed_resumed_and_finished(kitchen, tmp_path):
+    # The simulated day begins at whatever hour the test is run; no bedtime shall cut it in two.
+    settings = tmp_path / "settings.toml"
+    settings.write_text('quiet_from = "0:00"\nquiet_to = "0:00"\n')
+    kitchen.env["POURDAY_CONFIG"] = str(settings)
     hands = Pourer(kitchen, kitchen.run("demo", "--by-hand", "--speed", "60"))
     plan_it(hands.terminal)
     plan = kitchen.facts(ev.PlanFixed)[0].plan
