@@ -305,7 +305,9 @@ def _spread(act: Act, now: float) -> str:
     if act.closes is not None:
         return f"until {clock(act.closes, now)}"
     if act.window is not None and act.due > now and act.window.late < float("inf"):
-        return between(act.window.early, act.window.late, now, clock(act.due, now))
+        found = between(act.window.early, act.window.late, now, clock(act.due, now))
+        # A reading is due before the wax is hot: its range says when that will be, not when to read.
+        return f"hot {found}" if act.kind == "read" else found
     return ""
 
 

@@ -9,6 +9,8 @@ from msgspec.structs import replace
 from rich.cells import cell_len
 
 from pourday.demo.scenario import START, two_pillars
+from pourday.forecast.spread import Spread
+from pourday.guide.act import Act
 from pourday.guide.adviser import Advice, Adviser
 from pourday.guide.looks import Band
 from pourday.plan.model import Plan
@@ -19,7 +21,7 @@ from pourday.text import plain
 from pourday.tui.block_letters import block_rows, block_width
 from pourday.tui.draw_moulds import Picture, draw_moulds
 from pourday.tui.lines import Line, beside, fit, line, text_of, width, wrap
-from pourday.tui.stove_layout import Foot, Look, draw_stove
+from pourday.tui.stove_layout import Foot, Look, _spread, draw_stove
 from pourday.tui.theme import DARK, MONO, style
 
 SIZES = [(40, 12), (80, 24), (120, 40), (200, 60)]
@@ -407,3 +409,19 @@ def test_wrapping_keeps_every_word_or_ends_with_an_ellipsis() -> None:
 def test_two_blocks_stand_side_by_side() -> None:
     rows = [text_of(row) for row in beside([line("a")], [line("b"), line("c")], 4, gap=1)]
     assert rows == ["a    b", "     c"]
+
+
+def test_beside_a_reading_stands_when_the_wax_will_be_hot_and_not_when_to_read():
+    """The reading itself is due before that; two bare times in one row would contradict each other."""
+    reading = Act(
+        id="read 1",
+        kind="read",
+        word="READ POT",
+        says="",
+        why="",
+        due=600.0,
+        window=Spread(900.0, 1200.0, 1800.0),
+    )
+    look = dc_replace(reading, kind="look", word="LOOK")
+    assert "hot " in _spread(reading, 0.0)
+    assert "hot " not in _spread(look, 0.0)
