@@ -19,3 +19,7 @@ class Trouble(Exception):
         self.instead = instead
         """What to do or type instead, a whole sentence."""
         super().__init__(" ".join(part for part in (what, why, instead) if part))
+
+    def __reduce__(self) -> tuple[object, ...]:
+        """Comes whole through a pipe, though kinds of it are made from other parts."""
+        return type(self).__new__, (type(self), *self.args), self.__dict__

@@ -17,7 +17,7 @@ from pourday.forecast import mould_read as read
 from pourday.forecast.mould_case import Array, Case, Field, Resolution
 from pourday.forecast.mould_grid import pour, ring_areas, rings, settled
 from pourday.forecast.mould_outside import wall_of
-from pourday.forecast.mould_solver import Batch
+from pourday.forecast.mould_solver import Batch, Frame
 
 LONGEST = 72 * 3600.0
 """s after the last pour at which a forecast ends whatever the wax does."""
@@ -30,15 +30,14 @@ _SNAP_EVERY = 3
 
 @dataclass(frozen=True, eq=False)
 class Snap:
-    """The state of a batch at a moment, decoded when it is asked for."""
+    """A mould at a moment, decoded when it is asked for."""
 
-    batch: Batch
-    m: int
+    frame: Frame
     at_s: float
     state: Array
 
     def field(self) -> Field:
-        return self.batch.field(self.m, self.at_s, self.state)
+        return self.frame.field(self.at_s, self.state)
 
 
 @dataclass
@@ -114,6 +113,7 @@ def _stretch(runs: list[Run], begun: Array, end: Array, last: Array, grid: Resol
     """Steps one batch; true when it stopped because all surfaces had set (only asked where `fine`)."""
     starts = [run.now for run in runs]
     batch, trace = Batch([run.case for run in runs], starts), read.Trace()
+    frames = [batch.frame(m) for m in range(len(runs))]
     below, set_c = _crust_rows(runs)
     cold = (
         np.array([run.case.at(f.at_s).room_c for run, f in zip(runs, starts, strict=True)]) + read.NEAR_ROOM
@@ -131,7 +131,7 @@ def _stretch(runs: list[Run], begun: Array, end: Array, last: Array, grid: Resol
         if stop or set_now or every % _SNAP_EVERY == 0 or bool((over & ~done).any()):
             state = batch.x.copy()
             for m in np.flatnonzero(~done):
-                runs[m].snaps.append(Snap(batch, int(m), float(batch.t[m]), state))
+                runs[m].snaps.append(Snap(frames[m], float(batch.t[m]), state[m]))
         done |= over
         if stop or set_now:
             break
@@ -164,4 +164,4 @@ def energy(case: Case, f: Field) -> float:
     density = np.array([case.pours[int(k)].density for k in f.layer])
     wax = (f.heat * areas * (density * dz)[:, None]).sum()
     side = 2 * np.pi * f.r[-1] * (f.side_c * dz).sum()
-    return float(wax + wall_of(case)[1] * (side + (f.base_c * areas).sum()))
+    return float(wax + wall_of(case.vessel)[1] * (side + (f.base_c * areas).sum()))

@@ -23,70 +23,7 @@ from numpy.typing import NDArray
 from pourday.forecast import mould_outside as outside
 from pourday.forecast.mould_case import Array, Case, Field
 from pourday.forecast.mould_grid import ring_areas
-from pourday.wax.enthalpy import Curve
-from pourday.wax.materials import Wax
-
-_LOW_C, _HIGH_C, _STEPS = -40.0, 160.0, 2000
-_BOX, _BOXES = 1e5, 64
-"""J for one table step of the surroundings, and how many steps they have: more than any mould gives off."""
-
-
-@lru_cache(maxsize=64)
-def _table(curve: Curve, wax: Wax) -> tuple[float, float, Array, Array, Array]:
-    """Heat at the first node, heat per step, and per step: temperature, its rise, 1/k."""
-    low, high = curve.heat_at([_LOW_C, _HIGH_C])
-    t = curve.celsius_at(np.linspace(low, high, _STEPS + 1))
-    solid = curve.solid_at((t[1:] + t[:-1]) / 2)
-    k = wax.conductivity_liquid + (wax.conductivity_solid - wax.conductivity_liquid) * solid
-    return float(low), float(high - low) / _STEPS, t[:-1], np.diff(t), 1 / k
-
-
-class _Tables:
-    """All materials of a batch end to end: T = a[i] + s[i] x for x on entry i."""
-
-    def __init__(self) -> None:
-        self._a: list[Array] = []
-        self._s: list[Array] = []
-        self._k: list[Array] = []
-        self._through: list[Array] = []
-        self._at: dict[object, int] = {}
-        self.size = 0
-
-    def _add(self, key: object, t: Array, rise: Array, per_k: Array) -> int:
-        at = self.size
-        self._a.append(t - rise * (at + np.arange(t.size)))
-        self._s.append(rise)
-        self._k.append(per_k)
-        gain = np.concatenate([[0.0], np.cumsum(rise / per_k)[:-1]])
-        self._through.append(gain - rise / per_k * (at + np.arange(t.size)))
-        self._at[key] = at
-        self.size += t.size
-        return at
-
-    def surroundings(self, celsius: float) -> int:
-        key = ("around", celsius)
-        one = np.ones(_BOXES)
-        at = self._at[key] if key in self._at else self._add(key, one * celsius, one * 0, one)
-        return at + _BOXES // 2
-
-    def wall(self) -> int:
-        """One table step is 1 K."""
-        if "wall" in self._at:
-            return self._at["wall"]
-        t = np.arange(_LOW_C, _HIGH_C)
-        return self._add("wall", t, np.ones(t.size), np.ones(t.size))
-
-    def wax(self, curve: Curve, wax: Wax) -> tuple[int, float, float, float]:
-        """First entry, heat there, heat per step, steepest rise in K per step."""
-        low, step, t, rise, per_k = _table(curve, wax)
-        key = (id(curve), wax.conductivity_solid, wax.conductivity_liquid)
-        at = self._at[key] if key in self._at else self._add(key, t, rise, per_k)
-        return at, low, step, float(rise.max())
-
-    def joined(self) -> tuple[Array, Array, Array, Array]:
-        """a, s, 1/k, and b of the integral of k over T: b[i] + s[i] k[i] x."""
-        a, s, k, b = (np.concatenate(x) for x in (self._a, self._s, self._k, self._through))
-        return a, s, k, b
+from pourday.forecast.mould_tables import BOX, LOW_C, Tables
 
 
 @lru_cache(maxsize=128)
@@ -130,6 +67,27 @@ def _way(near: Array, far: Array, extra: Array, material: NDArray[np.intp], hop:
     return _Way(hop, low, high, low + high, extra.reshape(-1), np.flatnonzero(~one & (low + high > 0)))
 
 
+@dataclass(frozen=True, eq=False)
+class Frame:
+    """Turns one mould's share of a batch's state back into heat, long after the batch is gone."""
+
+    case: Case
+    start: Field
+    zero: Array
+    per_step: Array
+
+    def field(self, at_s: float, x: Array) -> Field:
+        """The field at a time from the state `x` noted then, of shape (rows, rings) with what lies around."""
+        f, nr = self.start, self.start.r.size - 1
+        heats = (x - self.zero) * self.per_step
+        n = f.layer.size
+        if outside.wall_of(self.case.vessel)[1] > 0:
+            side, below = heats[2 : n + 2, nr].copy(), heats[1, :nr].copy()
+        else:
+            side, below = f.side_c, f.base_c
+        return Field(at_s, f.z, f.r, f.layer, heats[2 : n + 2, :nr].copy(), side, below)
+
+
 class Batch:
     """Moulds computed together from one moment on, until something is poured or moved."""
 
@@ -141,7 +99,7 @@ class Batch:
         rows = max(f.layer.size for f in fields) + 3
         shape = (count, rows, self.rings + 2)
         self.top_row = np.array([f.layer.size + 1 for f in fields])
-        self._tables = _Tables()
+        self._tables = Tables()
         self._x0, self.x = np.zeros(shape), np.zeros(shape)
         self._per_step, self._gain, self._steep = (np.zeros(shape) for _ in range(3))
         self._rz, self._rin, self._rout = (np.zeros(shape) for _ in range(3))
@@ -192,7 +150,7 @@ class Batch:
         around = case.at(field.at_s)
         dz, areas = np.diff(field.z), ring_areas(field.r)
         side_area = 2 * np.pi * field.r[-1] * dz
-        resistance, heat = outside.wall_of(case)
+        resistance, heat = outside.wall_of(case.vessel)
         room = self._tables.surroundings(around.room_c)
         bath = self._tables.surroundings(around.bath_c if around.bath_c is not None else around.room_c)
         wet = (field.z[1:] + field.z[:-1]) / 2 < (around.bath_level if around.bath_c is not None else 0.0)
@@ -207,13 +165,14 @@ class Batch:
             self._wall_cells((m, 1, slice(0, nr)), field.base_c, heat * areas)
             self._er[m, 2 : n + 2, nr - 1] = resistance / 2 / side_area
             self._ez[m, 1, :nr] = resistance / 2 / areas
-        dry_film, wet_film = outside.side_dry(case, around), outside.side_wet(case, around)
+        here = (case.vessel, around, case.surface_scale)
+        dry_film, wet_film = outside.side_dry(*here), outside.side_wet(*here)
         films = self._film(dry_film), self._film(wet_film) if wet.any() else 0
         for i in range(n):
             self._face(("r", m, i + 2, nr - 1 + beyond), side_area[i], films[int(wet[i])])
         below, above = (
-            self._film(outside.base(case, around)),
-            self._film(outside.top(case, around, field.z[-1])),
+            self._film(outside.base(*here)),
+            self._film(outside.top(*here, float(field.z[-1]))),
         )
         for j in range(nr):
             self._face(("z", m, 1 - beyond, j), areas[j], below)
@@ -222,13 +181,13 @@ class Batch:
     def _surround(self, cells: tuple[object, ...], at: int | NDArray[np.intp]) -> None:
         self._x0[cells] = at  # type: ignore[index]
         self.x[cells] = at  # type: ignore[index]
-        self._per_step[cells] = _BOX  # type: ignore[index]
-        self._gain[cells] = 1 / _BOX  # type: ignore[index]
+        self._per_step[cells] = BOX  # type: ignore[index]
+        self._gain[cells] = 1 / BOX  # type: ignore[index]
 
     def _wall_cells(self, cells: tuple[object, ...], celsius: Array, heat: Array) -> None:
         at = self._tables.wall()
-        self._x0[cells] = at - _LOW_C  # type: ignore[index]
-        self.x[cells] = at - _LOW_C + celsius  # type: ignore[index]
+        self._x0[cells] = at - LOW_C  # type: ignore[index]
+        self.x[cells] = at - LOW_C + celsius  # type: ignore[index]
         self._per_step[cells] = 1.0  # type: ignore[index]
         self._gain[cells] = 1 / heat  # type: ignore[index]
         self._steep[cells] = 1.0  # type: ignore[index]
@@ -375,16 +334,9 @@ class Batch:
 
     def lost(self) -> Array:
         """J that each mould gave to its surroundings since this batch began."""
-        box = self._per_step == _BOX
-        return np.asarray(np.where(box, (self.x - self._x0) * _BOX, 0.0).sum(axis=(1, 2)))
+        box = self._per_step == BOX
+        return np.asarray(np.where(box, (self.x - self._x0) * BOX, 0.0).sum(axis=(1, 2)))
 
-    def field(self, m: int, at_s: float, x: Array) -> Field:
-        """The field of mould m from a state noted earlier (or `self.x`)."""
-        f, nr = self.fields[m], self.rings
-        heats = (x[m] - self._x0[m]) * self._per_step[m]
-        n = f.layer.size
-        if outside.wall_of(self.cases[m])[1] > 0:
-            side, below = heats[2 : n + 2, nr].copy(), heats[1, :nr].copy()
-        else:
-            side, below = f.side_c, f.base_c
-        return Field(at_s, f.z, f.r, f.layer, heats[2 : n + 2, :nr].copy(), side, below)
+    def frame(self, m: int) -> Frame:
+        """What reads mould m's share of a state that was noted."""
+        return Frame(self.cases[m], self.fields[m], self._x0[m], self._per_step[m])

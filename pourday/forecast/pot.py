@@ -66,6 +66,8 @@ class PotForecast:
     ensemble: Ensemble
     _asked: dict[float, Arrival] = field(default_factory=dict)
     _looked: dict[float, tuple[float, float, float]] = field(default_factory=dict)
+    asides: dict[tuple[str, float, float], float] = field(default_factory=dict)
+    """What was worked out from it (of what kind, °C, s), so that it goes along wherever the forecast goes."""
 
     @property
     def until(self) -> float:
@@ -158,10 +160,12 @@ class Addition:
     """From the addition on; its `setup` is the prior for readings to come."""
 
 
-def forecast(setup: PotSetup, readings: Sequence[tuple[float, float]], now: float) -> PotForecast:
+def forecast(
+    setup: PotSetup, readings: Sequence[tuple[float, float]], now: float, ahead_s: float | None = None
+) -> PotForecast:
     """What the wax will do, from readings (time s, °C) taken since `setup.mode_since`.
 
-    Earlier or later ones than that and `now` are left out. With none, the prior alone answers, widely.
+    Looks `ahead_s` ahead, else hours. Earlier or later readings than that change and `now` are left out. With none, the prior alone answers, widely.
     Raises `Trouble` when there is no wax, or `now` lies before the last change.
     """
     if not setup.kg > 0:
@@ -169,7 +173,7 @@ def forecast(setup: PotSetup, readings: Sequence[tuple[float, float]], now: floa
     if now < setup.mode_since:
         raise Trouble("The forecast was asked for a time before the last change to the pot.")
     used = sorted(r for r in readings if setup.mode_since <= r[0] <= now)
-    return _project(setup, fit(setup, used), now, len(used))
+    return _project(setup, fit(setup, used), now, len(used), ahead_s or _HORIZON_S[setup.mode])
 
 
 def after_change(before: PotForecast, at: float, mode: Mode, kg: float | None = None) -> PotSetup:
@@ -296,11 +300,11 @@ def _meant(celsius: float, floor: float, ceiling: float) -> str | None:
     return next((text for value, text in guesses if floor <= value <= ceiling), None)
 
 
-def _project(setup: PotSetup, ensemble: Ensemble, now: float, count: int) -> PotForecast:
+def _project(setup: PotSetup, ensemble: Ensemble, now: float, count: int, ahead_s: float) -> PotForecast:
     """Paths from the ensemble's start to `now` and on to the horizon."""
     members, tab = ensemble.members, table(setup.wax)
     past = _up_to(setup, ensemble, now)
-    after = run(tab, members, setup.mode, now + _graded(_HORIZON_S[setup.mode]), past)
+    after = run(tab, members, setup.mode, now + _graded(ahead_s), past)
     return PotForecast(setup, now, count, ensemble.weights, _joined(past, after), ensemble)
 
 

@@ -53,15 +53,35 @@ class Question:
 
 
 class Later(Sequence[Choice]):
-    """Answers that are worked out when somebody first wants to see them, where that takes a while."""
+    """Answers that are worked out when somebody first wants to see them, where that takes a while.
 
-    def __init__(self, make: Callable[[], Sequence[Choice]]) -> None:
-        self._make = make
+    What they are worked out from is big and goes its own ways: it is put beside them where they are wanted.
+    """
+
+    def __init__(self, make: Callable[..., Sequence[Choice]], *about: object) -> None:
+        self._make, self._about = make, about
+        self._facing: tuple[object, ...] | None = None
         self._made: Sequence[Choice] | None = None
+
+    def facing(self, *facts: object) -> Later:
+        """The same answers, to be made as `make(*facts, *about)`."""
+        found = Later(self._make, *self._about)
+        found._facing = facts
+        return found
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Later) and (self._make, self._about) == (other._make, other._about)
+
+    def __hash__(self) -> int:
+        return hash((self._make, self._about))
+
+    def __reduce__(self) -> tuple[object, ...]:
+        return Later, (self._make, *self._about)
 
     def _all(self) -> Sequence[Choice]:
         if self._made is None:
-            self._made = self._make()
+            assert self._facing is not None, "there is nothing to work the answers out from"
+            self._made = self._make(*self._facing, *self._about)
         return self._made
 
     @overload

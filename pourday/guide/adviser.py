@@ -3,32 +3,24 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import partial
+from typing import Protocol
 
 from pourday.errors import Trouble
-from pourday.forecast.mould_case import COARSE, FINE, Resolution
+from pourday.forecast.mould_case import COARSE
 from pourday.guide.act import Act
 from pourday.guide.agenda import agenda
-from pourday.guide.ahead import Ahead, ahead
 from pourday.guide.alarms import WATCH, alarm_facts
-from pourday.guide.heat import HeatBook, Run, at_once
 from pourday.guide.now import Now, told, what_now
-from pourday.guide.outlook import Outlook, try_look_ahead
-from pourday.guide.persons_clock import FAR, PersonsClock
+from pourday.guide.outlook import Outlook
+from pourday.guide.persons_clock import PersonsClock
+from pourday.guide.thinking import Found, Key, Rest, Thinker, key_of
 from pourday.session.events import Fact
 from pourday.session.state import State
 
 AGE = 60.0
-"""Seconds after which the outlook is worked out anew even though nothing was filed,"""
-FAR_AGE = 300.0
-"""the rest of the day,"""
-ACTS_AGE = 5.0
-"""and the agenda."""
-FAR_WAIT = 3.0
+"""Seconds after which the outlook is worked out anew even though nothing was filed."""
+REST_WAIT = 3.0
 """Seconds after the last fact until the rest of the day is worked out: what is asked next must not wait for that."""
-
-Key = tuple[str, int]
-"""Session and number of its last entry."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,143 +33,129 @@ class Advice:
     now: Now | None = None
     to_file: tuple[Fact, ...] = ()
     """What the program has to put on record: alarms, and what it tells."""
-    rest: Ahead | None = None
+    rest: Rest | None = None
     """The rest of the day, where it has been worked out."""
 
 
-@dataclass(frozen=True, slots=True)
-class KeptActs:
-    """An agenda with what it was made of and for how long it serves."""
+class Elsewhere(Protocol):
+    """Where a state can be thought about while the screen goes on; what is found comes back by `Adviser.take`.
 
-    acts: tuple[Act, ...]
-    of: tuple[object, ...]
-    since: float
-    until: float
+    Each returns whether it was asked for: where it cannot be, the adviser thinks for itself.
+    """
+
+    def ask(self, state: State, now: float) -> bool: ...
+    def ask_acts(self, now: float) -> bool: ...
+    def ask_rest(self, now: float) -> bool: ...
 
 
 class Adviser:
-    """Keeps the outlook of the last state, so that a tick of the clock costs little.
+    """Keeps what was found of the last state, so that a tick of the clock costs little.
 
-    With `run` the outlook is worked out there, coarse first and then fine, and until it is there the
-    last one serves; without, it is worked out at once and coarse. What comes too late for the state it
-    was asked for is dropped.
+    With `elsewhere` a state is thought about there, and until it is answered the last outlook serves;
+    without, it is worked out at once and coarse. What comes too late for the state it was asked for is
+    dropped.
     """
 
     def __init__(
-        self, run: Run | None = None, clock: PersonsClock | None = None, watch: float = WATCH
+        self, elsewhere: Elsewhere | None = None, clock: PersonsClock | None = None, watch: float = WATCH
     ) -> None:
-        self._run = run
+        self.elsewhere = elsewhere
         self.clock = clock or PersonsClock()
         self.watch = watch
         """Seconds a lit burner may be unanswered."""
-        self._book = HeatBook(run or at_once)
-        self._outlook: Outlook | None = None
-        self._trouble: Trouble | None = None
+        self._thinker = Thinker(self.clock)
         self._asked: Key = ("", -1)
-        self._done: Key = ("", -1)
         self._asked_at = 0.0
-        self._far_asked: tuple[Key, float] = (("", -1), 0.0)
-        self._ahead: Ahead | None = None
-        self._ahead_of: tuple[object, ...] = ()
-        self._ahead_trouble = self._work_trouble = ""
+        self._rest_asked: tuple[Key, float] = (("", -1), 0.0)
+        self._found = Found(("", -1), None, None)
         self._edition = 0
-        """Counts up with every outlook and every look at the rest of the day."""
-        self._kept = KeptActs((), (), 0.0, 0.0)
+        """Counts up with all that was found."""
+        self._acts_asked = 0
+        """For which edition a later agenda was asked for."""
+        self._between: tuple[Key, int, tuple[Act, ...]] = (("", -1), 0, ())
+        """The agenda of a state that is still being thought about, from the last outlook."""
         self._advice: Advice | None = None
         self._said_of: tuple[object, ...] = ()
 
     @property
     def trouble(self) -> str:
         """Why something could not be computed, in a sentence; empty while all goes well."""
-        return self._book.trouble or self._work_trouble or self._ahead_trouble
+        return self._found.sentence
+
+    @property
+    def settled(self) -> bool:
+        """Whether the last state was answered, and every pour tried that was thought of."""
+        return self._found.key == self._asked and self._found.idle
+
+    def take(self, found: Found) -> None:
+        """What was found elsewhere, unless it comes too late."""
+        if found.key == self._asked:
+            self._found = found
+            self._edition += 1
 
     def advise(self, state: State, now: float) -> Advice:
-        """The advice for a state at a moment; pure but for the outlook it keeps."""
-        key = (state.session, state.last_seq)
-        if key != self._asked or not 0 <= now - self._asked_at < AGE:
-            self._ask(key, state, now)
-        asked = (key, self._asked_at)
-        if self._run is not None and asked != self._far_asked and now - self._asked_at >= FAR_WAIT:
-            self._far_asked = asked
-            self._run(partial(self._look_far, key, state, now))
-        outlook = self._outlook
-        if outlook is None or state.fixed_plan is None:
-            return Advice(state, outlook, self._trouble)
+        """The advice for a state at a moment; pure but for what it keeps."""
+        self._ask(state, now)
+        found = self._found
+        if found.outlook is None or state.fixed_plan is None:
+            return Advice(state, found.outlook, found.trouble)
         # Nothing in the advice changes within a second but by a new fact or a new forecast.
-        said_of = (key, int(now), self._edition)
-        if said_of == self._said_of and self._advice is not None and self._book.idle:
+        said_of = (key_of(state), int(now), self._edition)
+        if said_of == self._said_of and self._advice is not None and found.idle:
             return self._advice
-        rest = self._rest_of(state)
-        acts = self._agenda(state, outlook, now)
-        first = what_now(state, outlook, acts, now)
-        facts = alarm_facts(state, outlook, now, self.watch)
-        settled = self._done == key and state.finished_at is None
+        acts = self._agenda(state, found.outlook, now)
+        first = what_now(state, found.outlook, acts, now)
+        facts = alarm_facts(state, found.outlook, now, self.watch)
+        settled = found.key == key_of(state) and state.finished_at is None
         said = told(state, first) if settled else None
-        advice = Advice(state, outlook, None, acts, first, (*facts, *((said,) if said else ())), rest)
-        self._advice, self._said_of = advice, said_of
-        return advice
+        to_file = (*facts, *((said,) if said else ()))
+        self._advice = Advice(state, found.outlook, None, acts, first, to_file, found.rest)
+        self._said_of = said_of
+        return self._advice
 
-    def _rest_of(self, state: State) -> Ahead | None:
-        return self._ahead if self._ahead is not None and self._ahead.state.session == state.session else None
+    # -- asking -------------------------------------------------------------------------------------
+
+    def _ask(self, state: State, now: float) -> None:
+        """Ask for what is missing, or has grown old, of the state and the moment."""
+        key, elsewhere = key_of(state), self.elsewhere
+        if key != self._asked or not 0 <= now - self._asked_at < AGE:
+            first = self._asked[0] != key[0] or self._found.outlook is None
+            self._asked, self._asked_at = key, now
+            asked = elsewhere is not None and elsewhere.ask(state, now)
+            if first or not asked:
+                self._think(state, now)
+        elif elsewhere is not None and now - self._asked_at >= REST_WAIT:
+            asked_for = (self._asked, self._asked_at)
+            if asked_for != self._rest_asked:
+                self._rest_asked = asked_for
+                elsewhere.ask_rest(now)
+
+    def _think(self, state: State, now: float) -> None:
+        """Here and at once."""
+        self._thinker.ask(state, now, (COARSE,))
+        self._take_steps()
+
+    def _take_steps(self) -> None:
+        while self._thinker.pending:
+            found = self._thinker.step()
+            if found is not None:
+                self.take(found)
+
+    # -- agenda -------------------------------------------------------------------------------------
 
     def _agenda(self, state: State, outlook: Outlook, now: float) -> tuple[Act, ...]:
-        """The agenda, kept for a few seconds while nothing in it falls due and nothing new is known."""
-        of = (state.session, state.last_seq, self._edition, self._book.idle)
-        if of != self._kept.of or not self._kept.since <= now < self._kept.until:
-            rest = self._rest_of(state)
-            acts = agenda(state, outlook, now, self.clock, rest.steps if rest else ())
-            due = (act.due for act in acts if act.due > now)
-            self._kept = KeptActs(acts, of, now, min(now + ACTS_AGE, *due, FAR))
-        return self._kept.acts
-
-    def _ask(self, key: Key, state: State, now: float) -> None:
-        elsewhere = self._run if self._outlook is not None and self._asked[0] == key[0] else None
-        self._asked, self._asked_at = key, now
-        if elsewhere is None:
-            self._work(key, state, now, COARSE)
-            return
-        for grid in (COARSE, FINE):
-            elsewhere(partial(self._work_elsewhere, key, state, now, grid))
-
-    def _work_elsewhere(self, key: Key, state: State, now: float, grid: Resolution) -> None:
-        """What goes wrong where nobody looks is said; the last outlook serves on."""
-        try:
-            self._work(key, state, now, grid)
-        except Exception as broken:
-            self._work_trouble = f"The forecast could not be worked out: {broken}."
-        else:
-            self._work_trouble = ""
-
-    def _work(self, key: Key, state: State, now: float, grid: Resolution) -> None:
-        if self._asked != key:
-            return
-        outlook, trouble = try_look_ahead(state, now, self._book, grid)
-        if self._asked == key:
-            self._outlook, self._trouble, self._done = outlook, trouble, key
-            self._edition += 1
-            if outlook is not None and state.fixed_plan is not None:
-                self._agenda(state, outlook, now)  # here, so that the screen finds it ready
-
-    def _look_far(self, key: Key, state: State, now: float) -> None:
-        """Work out the rest of the day, where something it rests on has changed or it has grown old."""
-        outlook = self._outlook
-        if self._asked != key or outlook is None or state.fixed_plan is None or state.finished_at is not None:
-            return
-        rests_on = _rests_on(state)
-        if self._ahead is not None and rests_on == self._ahead_of and 0 <= now - self._ahead.now < FAR_AGE:
-            return
-        try:
-            found = ahead(state, outlook, now, clock=self.clock)
-        except Exception as broken:
-            # The agenda of the moment does without it.
-            self._ahead_trouble = f"The rest of the day could not be worked out: {broken}."
-            return
-        if self._asked == key:
-            self._ahead, self._ahead_of, self._ahead_trouble = found, rests_on, ""
-            self._edition += 1
-
-
-def _rests_on(state: State) -> tuple[object, ...]:
-    """What of a state changes the rest of its day; readings move it only a little."""
-    moulds = tuple((m.pours, m.looks, m.relieved_at, m.demoulded_at) for m in state.moulds.values())
-    return (state.session, state.plan, moulds, tuple(state.jugs), state.burner, state.hard_stop, state.waived)
+        """As it was found; from the last outlook while the state is still being thought about."""
+        key, found = key_of(state), self._found
+        if found.key != key:
+            if self._between[:2] != (key, self._edition):
+                steps = found.rest.steps if found.rest else ()
+                self._between = key, self._edition, agenda(state, outlook, now, self.clock, steps)
+            return self._between[2]
+        if not found.since <= now < found.until and self._acts_asked != self._edition:
+            self._acts_asked = self._edition
+            if self.elsewhere is None:
+                self._thinker.ask_acts(now)
+                self._take_steps()
+            elif not self.elsewhere.ask_acts(now):
+                self._think(state, now)
+        return self._found.acts

@@ -71,6 +71,28 @@ def compute(
     return found
 
 
+Trial = tuple[str, float, float]
+"""Mould, time on the clock of its pours and °C of a pour that is only thought of."""
+
+
+def _near(letter: str, heat: MouldHeat, pour: Pour) -> tuple[Trial, Pour]:
+    """The pour to the nearest five minutes and kelvin."""
+    at_s = max(round(pour.at_s / VERDICT_STEP) * VERDICT_STEP, heat.spread.likely.kept.at_s)
+    near = replace(pour, at_s=at_s, celsius=round(pour.celsius / VERDICT_KELVIN) * VERDICT_KELVIN)
+    return (letter, near.at_s, near.celsius), near
+
+
+@dataclass(frozen=True, eq=False)
+class Foreseen:
+    """What pours would do, as far as it was tried; a book that can only be read."""
+
+    verdicts: Mapping[Trial, Verdict]
+
+    def verdict(self, letter: str, heat: MouldHeat, pour: Pour) -> Verdict | None:
+        """What a pour would do, to the nearest five minutes and kelvin; None while that is not known."""
+        return self.verdicts.get(_near(letter, heat, pour)[0])
+
+
 class HeatBook:
     """The heat of one session's moulds, as far as it was worked out.
 
@@ -81,8 +103,8 @@ class HeatBook:
     def __init__(self, run: Run = at_once) -> None:
         self._run = run
         self._known: dict[tuple[str, Resolution], MouldHeat] = {}
-        self._verdicts: dict[tuple[str, float, float], tuple[MouldHeat, Verdict | None]] = {}
-        self._trying: set[tuple[str, float, float]] = set()
+        self._verdicts: dict[Trial, tuple[MouldHeat, Verdict | None]] = {}
+        self._trying: set[Trial] = set()
         self.trouble = ""
         """Why some mould could not be computed, in a sentence; empty while all goes well."""
 
@@ -103,7 +125,7 @@ class HeatBook:
             else:
                 self.trouble = ""
             # What was thought of before something changed is not asked for again.
-            self._verdicts = {k: v for k, v in list(self._verdicts.items()) if k[0] not in missing}
+            self._verdicts = {k: v for k, v in self._verdicts.items() if k[0] not in missing}
             self._known |= {(letter, grid): heat for letter, heat in found.items()}
         best = {x: self._best(x, case, grid) for x, (_, case) in wanted.items()}
         return {x: heat for x, heat in best.items() if heat is not None}
@@ -115,15 +137,23 @@ class HeatBook:
 
     def verdict(self, letter: str, heat: MouldHeat, pour: Pour) -> Verdict | None:
         """What a pour would do, to the nearest five minutes and kelvin; None while it is being worked out."""
-        at_s = max(round(pour.at_s / VERDICT_STEP) * VERDICT_STEP, heat.spread.likely.kept.at_s)
-        near = replace(pour, at_s=at_s, celsius=round(pour.celsius / VERDICT_KELVIN) * VERDICT_KELVIN)
-        key = (letter, near.at_s, near.celsius)
+        key, near = _near(letter, heat, pour)
         known = self._verdicts.get(key)
         if known is None or known[0].case != heat.case:
             self._verdicts[key] = heat, None
             self._trying.add(key)
             self._run(lambda: self._judge(key, heat, near))
         return self._verdicts.get(key, (heat, None))[1]
+
+    def drop_trials(self) -> None:
+        """Pours that are still to be tried are no longer wanted."""
+        for key in self._trying:
+            self._verdicts.pop(key, None)
+        self._trying.clear()
+
+    def foreseen(self) -> Foreseen:
+        """What pours would do, as far as it was tried."""
+        return Foreseen({key: found for key, (_, found) in self._verdicts.items() if found is not None})
 
     def _best(self, letter: str, case: Case, grid: Resolution) -> MouldHeat | None:
         for fineness in (FINE, COARSE) if grid is COARSE else (grid,):
@@ -132,7 +162,7 @@ class HeatBook:
                 return heat
         return None
 
-    def _judge(self, key: tuple[str, float, float], heat: MouldHeat, pour: Pour) -> None:
+    def _judge(self, key: Trial, heat: MouldHeat, pour: Pour) -> None:
         try:
             if self._verdicts.get(key, (None, None))[0] is heat:
                 self._verdicts[key] = heat, verdict(heat.spread.likely, pour)

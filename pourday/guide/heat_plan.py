@@ -146,7 +146,9 @@ def lead(outlook: Outlook, need: Need, now: float) -> float:
 
 
 def light_at(outlook: Outlook, need: Need, now: float) -> float | None:
-    """When to light the burner for a need; None where the pot stays warm enough by itself."""
+    """When to light the burner for a need; None where the pot stays warm enough by itself, or it never comes."""
+    if need.at == float("inf"):
+        return None
     least = need.celsius - (WARM_BATH + need.kinder if need.drawn else READY_WITHIN)
     cool = outlook.cool_at(least, now)
     if cool is None or cool > max(now, need.at):

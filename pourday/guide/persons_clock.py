@@ -62,6 +62,8 @@ class PersonsClock:
         `since` is when the bench was last worked at (`earliest` where None): before the bedtime after that where
         it can be, in the morning where it cannot. The reason is empty where nothing moved.
         """
+        if t >= FAR:
+            return t, ""
         ends = self.ends(earliest if since is None else since)
         if ends < FAR and self.morning(ends) <= t < FAR:
             # The night is over already: what waited through it need not wait through the next.

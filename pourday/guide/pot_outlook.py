@@ -24,10 +24,10 @@ WARMED = 240.0
 """s in the bath until a jug is as warm as the pot beside it. An estimate of ours."""
 THIN = 60.0
 """s that one reading stands for."""
-LIFTED = 80.0
-"""°C from which a jug in the bath is taken to be hot enough to be lifted out. An estimate of ours."""
 CARRIES_MOST = 15.0
 """K by which a bath carries its wax on at most after the burner went off. An estimate of ours."""
+SOON = 2400.0
+"""s within which a warm-up is looked for first; looking further costs more."""
 SURE = 300.0
 """s past the likely time that the late side of a warm-up may add at most."""
 
@@ -47,7 +47,7 @@ def pot_forecast(
     state: State, wax: Wax, left_kg: float, room_c: float, boiling_c: float, now: float
 ) -> PotForecast:
     """What the pot will do as it stands: `left_kg` of wax in it, local boiling point in °C."""
-    *over, current = stretches(state)
+    *over, current = stretches(state, wax.pour_max_c)
     base = PotSetup(
         wax=wax,
         kg=left_kg,
@@ -71,8 +71,11 @@ def reheat(pot: PotForecast, target_c: float, now: float) -> float:
     return max(0.0, arrival.spread.likely - at) if arrival.spread and arrival.spread.likely > at else 0.0
 
 
-def stretches(state: State) -> list[Stretch]:
-    """The pot's day, cut at every change; the last stretch is still going on."""
+def stretches(state: State, lifted_c: float) -> list[Stretch]:
+    """The pot's day, cut at every change; the last stretch is still going on.
+
+    A jug read hotter than `lifted_c` is taken to be lifted out of the bath.
+    """
     began = state.fixed_at or state.opened_at
     marks: list[tuple[float, Mode, float]] = [(began, "off heat", 0.0)]
     for start, end in _heated(state):
@@ -84,7 +87,7 @@ def stretches(state: State) -> list[Stretch]:
         mode = max((m for m in marks if m[0] <= t), key=lambda m: m[0])[1]
         marks.append((t, mode, kg))
     marks.sort(key=lambda mark: mark[0])
-    readings = _of_the_bath(state)
+    readings = _of_the_bath(state, lifted_c)
     ends = [mark[0] for mark in marks[1:]] + [float("inf")]
     return [
         Stretch(start, mode, kg, thinned([r for r in readings if start <= r[0] < end]))
@@ -135,11 +138,11 @@ def pot_is_empty(state: State) -> bool:
     return bool(state.jugs) and len(state.jugs) >= len(state.plan.layers)
 
 
-def _of_the_bath(state: State) -> list[tuple[float, float]]:
+def _of_the_bath(state: State, lifted_c: float) -> list[tuple[float, float]]:
     """What was read in the pot, and in jugs while they stood in its bath beside it.
 
-    A jug that was read hot is taken to be lifted out until the burner is lit again; once the pot is empty the
-    jugs are all there is, and what is read in them counts anyhow.
+    A jug that was read too hot to pour is taken to be lifted out until the burner is lit again: taken for the
+    bath's, its fall would have the bath heated over its ceiling. Once the pot is empty the jugs are all there is.
     """
     emptied = max(j.made_at for j in state.jugs.values()) if pot_is_empty(state) else float("inf")
     drawn = max((j.made_at for j in state.jugs.values()), default=float("inf"))
@@ -148,10 +151,10 @@ def _of_the_bath(state: State) -> list[tuple[float, float]]:
         if r.doubt or r.place not in ("pot", "jug"):
             continue
         lit = max((s.start for s in state.burner_spans if s.start <= r.t), default=float("-inf"))
-        beside = r.t > drawn + WARMED and hot < lit
-        if r.place == "pot" or r.t > emptied or beside:
+        beside = r.t > min(drawn + WARMED, emptied) and hot < lit
+        if r.place == "pot" or beside:
             found.append((r.t, r.celsius))
-        if r.place == "jug" and r.celsius >= LIFTED:
+        if r.place == "jug" and r.celsius > lifted_c:
             hot = r.t
     return found
 
@@ -176,13 +179,20 @@ def warm_up(pot: PotForecast, target_c: float, by: float, now: float) -> float:
         spread = pot.reaches(target_c).spread
         rising = pot.at(now)[1] < target_c
         return max(0.0, _sure(spread) - now) if spread is not None and rising else 0.0
-    known = _known(pot)
-    lead = _warming(known, target_c, _whole(max(now, by)))
-    return _warming(known, target_c, _whole(max(now, by - lead)))
+    lead = _warms(pot, target_c, _whole(max(now, by)))
+    return _warms(pot, target_c, _whole(max(now, by - lead)))
+
+
+def _warms(pot: PotForecast, target_c: float, at: float) -> float:
+    key = ("warm", target_c, at)
+    if key not in pot.asides:
+        pot.asides[key] = _warming(_known(pot), target_c, at)
+    return pot.asides[key]
 
 
 def _whole(t: float) -> float:
-    return round(t / 240.0) * 240.0
+    """To ten minutes, in which the bath cools a few kelvin and the warm-up changes by less than its spread."""
+    return round(t / 600.0) * 600.0
 
 
 def _sure(spread: Spread) -> float:
@@ -190,14 +200,21 @@ def _sure(spread: Spread) -> float:
     return min(spread.late, spread.likely + SURE)
 
 
-@lru_cache(maxsize=16)
 def _warming(known: _Known, target_c: float, at: float) -> float:
     pot = known.pot
     at = max(at, pot.setup.mode_since)
     if pot.at(at)[1] >= target_c:
         return 0.0
-    spread = forecast(after_change(pot, at, "on heat"), (), at).reaches(target_c).spread
+    spread = _lit(known, at, SOON).reaches(target_c).spread
+    if spread is None or spread.likely + SURE > at + SOON:
+        spread = _lit(known, at, None).reaches(target_c).spread
     return max(0.0, _sure(spread) - at) if spread is not None else 0.0
+
+
+@lru_cache(maxsize=16)
+def _lit(known: _Known, at: float, ahead_s: float | None) -> PotForecast:
+    """The pot as if its burner were lit at a time; other targets ask the same one."""
+    return forecast(after_change(known.pot, at, "on heat"), (), at, ahead_s)
 
 
 def carries_to(pot: PotForecast, target_c: float, now: float) -> bool:
@@ -205,14 +222,17 @@ def carries_to(pot: PotForecast, target_c: float, now: float) -> bool:
     likely = pot.at(now)[1]
     if not target_c - CARRIES_MOST <= likely < target_c:
         return likely >= target_c
-    return _peak(_known(pot), round(now / 30.0) * 30.0) >= target_c
+    key = ("peak", 0.0, round(now / 30.0) * 30.0)
+    if key not in pot.asides:
+        pot.asides[key] = _peak(_known(pot), key[2])
+    return pot.asides[key] >= target_c
 
 
 @lru_cache(maxsize=16)
 def _peak(known: _Known, at: float) -> float:
     pot = known.pot
     at = max(at, pot.setup.mode_since)
-    off = forecast(after_change(pot, at, "off heat"), (), at)
+    off = forecast(after_change(pot, at, "off heat"), (), at, 60.0 * CARRIES[-1])
     return float(max(off.band([at + 60.0 * minute for minute in CARRIES])[1]))
 
 

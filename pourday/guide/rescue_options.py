@@ -7,11 +7,11 @@ it. What is chosen goes on record with the words it was chosen by.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from pourday.forecast.fuse import LIMITS
 from pourday.guide import rescue_heat as heat
-from pourday.guide.act import Choice, Later, Question
+from pourday.guide.act import Act, Choice, Later, Question
 from pourday.guide.as_seen import look_of
 from pourday.guide.mould_acts import cue_question
 from pourday.guide.outlook import Outlook
@@ -19,7 +19,9 @@ from pourday.guide.rescue_ways import Option, Ways, broken_off, next_layer_of
 from pourday.session.state import State
 from pourday.units import show_length
 
-__all__ = ["Option", "Refused", "broken_off", "next_layer_of", "option_question", "options", "refused"]
+__all__ = [
+    "Option", "Refused", "answerable", "broken_off", "next_layer_of", "option_question", "options", "refused",
+]  # fmt: skip
 
 BEHIND = "A hotter pour alone runs down the gap behind the layer: the seam never bonds there."
 
@@ -79,9 +81,17 @@ def option_question(state: State, outlook: Outlook, letter: str, now: float) -> 
     last = state.moulds[letter].last_pour
     if outlook.mould(letter) is None or last is None or last.part == "top-up":
         return None
+    return Question(f"{letter}:", Later(_choices, letter, now).facing(state, outlook))
 
-    def found() -> tuple[Choice, ...]:
-        again = Choice("l", "look again", then=cue_question(letter))
-        return (*(option.choice for option in options(state, outlook, letter, now)), again)
 
-    return Question(f"{letter}:", Later(found))
+def _choices(state: State, outlook: Outlook, letter: str, now: float) -> tuple[Choice, ...]:
+    again = Choice("l", "look again", then=cue_question(letter))
+    return (*(option.choice for option in options(state, outlook, letter, now)), again)
+
+
+def answerable(act: Act, state: State, outlook: Outlook) -> Act:
+    """The act, come from elsewhere without what its answers are worked out from."""
+    question = act.question
+    if question is None or not isinstance(question.choices, Later):
+        return act
+    return replace(act, question=Question(question.asks, question.choices.facing(state, outlook)))

@@ -14,13 +14,14 @@ from pourday.guide.persons_clock import PersonsClock
 from pourday.guide.rehearsal import Shorter, shorter
 from pourday.plan.model import Plan
 from pourday.session.state import State
-from pourday.tui.background import SWITCH
 from pourday.tui.base import HEARTBEAT, LineScreen
 from pourday.tui.clocks import WallClock, real
 from pourday.tui.lines import Line
 from pourday.tui.rehearsal_desk import RehearsalDesk
 from pourday.tui.rehearsal_layout import draw_rehearsal, whole_page
 
+SWITCH = 0.0005
+"""Seconds after which the computing thread lets the screen in; Python's usual 5 ms is felt at the keys."""
 NO_PLAN = "No plan was chosen: this is the demo's."
 
 

@@ -11,14 +11,15 @@ from pourday.errors import Trouble
 from pourday.guide.act import Question
 from pourday.guide.adviser import Adviser
 from pourday.guide.persons_clock import PersonsClock
+from pourday.guide.thinking import Found
 from pourday.guide.words import span
 from pourday.session import events as ev
 from pourday.session.events import Fact
 from pourday.store import gap
 from pourday.store.live import LiveSession
 from pourday.store.memories import Memories
-from pourday.tui.background import Background
 from pourday.tui.base import HEARTBEAT, LineScreen
+from pourday.tui.beside import Beside
 from pourday.tui.cards import draw_fire
 from pourday.tui.clocks import Clock, all_clocks, real
 from pourday.tui.desk import Desk
@@ -41,10 +42,10 @@ class StoveScreen(LineScreen):
         self.live = live
         self.clock = clock
         self.station = station
-        self._background = Background(self._computed)
         settings = self.pourday.settings
         persons = PersonsClock(settings.quiet_from, settings.quiet_to)
-        adviser = Adviser(self._background.run, persons, settings.watch_minutes * 60)
+        self._beside = Beside(self._answered, persons)
+        adviser = Adviser(self._beside, persons, settings.watch_minutes * 60)
         self.desk = Desk(live, self._filed, adviser=adviser)
         self._loop = asyncio.get_running_loop()
         self._watch = gap.watch(all_clocks())
@@ -132,14 +133,15 @@ class StoveScreen(LineScreen):
         return " ".join([f"Opened again after {span(last.away)}.", *self.live.remarks])
 
     def on_unmount(self) -> None:
-        self._background.stop()
+        self._beside.stop()
 
-    def _computed(self) -> None:
-        """Called in the thread that computes: what it found is shown at once, not at the next heartbeat."""
+    def _answered(self, found: Found) -> None:
+        """Called in a thread that only listens: what was found is shown at once, not at the next heartbeat."""
         with suppress(RuntimeError):  # the loop has ended meanwhile
-            self._loop.call_soon_threadsafe(self._show_computed)
+            self._loop.call_soon_threadsafe(self._show_found, found)
 
-    def _show_computed(self) -> None:
+    def _show_found(self, found: Found) -> None:
+        self.desk.adviser.take(found)
         if self.is_attached:
             self.tick()
 

@@ -121,7 +121,7 @@ async def settled(app: PourdayApp, pilot: Pilot[None]) -> None:
 def busy(screen: object) -> bool:
     match screen:
         case StoveScreen():
-            return not screen._background._pool._work_queue.empty() or not screen.desk.adviser._book.idle
+            return not screen.desk.adviser.settled
         case RehearsalScreen():
             return screen.desk.trying
         case HomeScreen():

@@ -14,6 +14,7 @@ import pytest
 
 from pourday.demo.scenario import START, two_pillars
 from pourday.session import events as ev
+from pourday.session.state import State
 from pourday.store.live import LiveSession
 from pourday.tui.app import PourdayApp
 from pourday.tui.stove_screen import StoveScreen
@@ -34,6 +35,18 @@ class Still:
 
     def now(self) -> float:
         return self.at
+
+
+class Nowhere:
+    """Takes every question and answers none."""
+
+    def ask(self, _state: State, _now: float) -> bool:
+        return True
+
+    def ask_acts(self, _now: float) -> bool:
+        return True
+
+    ask_rest = ask_acts
 
 
 def poured_session(folder: Path) -> LiveSession:
@@ -86,10 +99,10 @@ def test_the_screen_stays_as_quick_while_the_heat_is_computed(tmp_path: Path) ->
                     await asyncio.sleep(0.33)
 
             found: dict[bool, list[float]] = {False: [], True: []}
-            beside = adviser._run
+            beside = adviser.elsewhere
             # Turn about, so that what else the machine does falls on both.
             for computes in (False, True) * 3:
-                adviser._run = beside if computes else lambda _: None
+                adviser.elsewhere = beside if computes else Nowhere()
                 task = asyncio.create_task(weighing())
                 found[computes] += await lags(4.0)
                 await task

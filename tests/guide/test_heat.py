@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 import msgspec
 import pytest
 
@@ -13,6 +11,7 @@ from pourday.guide import heat as heat_module
 from pourday.guide.adviser import Adviser
 from pourday.guide.heat import HeatBook, compute
 from pourday.guide.heat_cases import case_of
+from pourday.guide.thinking import Found, Thinker
 from pourday.plan.model import Plan
 from pourday.plan.weigh import weigh_sheet
 from pourday.session import events as ev
@@ -135,73 +134,167 @@ def test_what_cannot_be_computed_is_said_and_the_day_goes_on(day, monkeypatch: p
 # ------------------------------------------------------------------ beside the screen
 
 
+class Desk:
+    """An adviser whose thinking is done elsewhere, and only when it is told to."""
+
+    def __init__(self) -> None:
+        self.thinker = Thinker(beside=True)
+        self.state = State()
+        self.adviser = Adviser(self)
+
+    def ask(self, state: State, now: float) -> bool:
+        self.state = state
+        self.thinker.ask(state, now)
+        return True
+
+    def ask_acts(self, now: float) -> bool:
+        self.thinker.ask_acts(now)
+        return True
+
+    def ask_rest(self, now: float) -> bool:
+        self.thinker.ask_rest(now)
+        return True
+
+    def next(self) -> Found | None:
+        """The next thing that is found."""
+        while self.thinker.pending:
+            found = self.thinker.step()
+            if found is not None:
+                return found
+        return None
+
+    def take(self) -> None:
+        found = self.next()
+        assert found is not None
+        self.adviser.take(found)
+
+    def take_all(self) -> None:
+        while (found := self.next()) is not None:
+            self.adviser.take(found)
+
+
 def test_until_the_heat_is_there_the_last_forecast_serves_and_nothing_is_told(day) -> None:
-    jobs: list[Callable[[], None]] = []
-    adviser = Adviser(jobs.append)
+    desk = Desk()
     day.melted().plugged(40)
-    first = adviser.advise(day.state, day.t(41))
+    first = desk.adviser.advise(day.state, day.t(41))
     assert first.outlook is not None, "the first look of a session is answered at once"
     day.sealed(50).first_layers(51)
-    waiting = adviser.advise(day.state, day.t(51))
+    waiting = desk.adviser.advise(day.state, day.t(51))
     assert waiting.outlook is first.outlook
     assert not any(isinstance(fact, ev.Told) for fact in waiting.to_file)
-    jobs.pop(0)()
-    there = adviser.advise(day.state, day.t(51))
+    desk.take()
+    there = desk.adviser.advise(day.state, day.t(51))
     assert len(there.outlook.mould("A").heat.case.pours) == 2
     assert any(isinstance(fact, ev.Told) for fact in there.to_file)
 
 
+def test_while_the_heat_is_awaited_the_agenda_already_knows_the_fact(day) -> None:
+    desk = Desk()
+    day.melted()
+    before = desk.adviser.advise(day.state, day.t(38)).now
+    desk.take_all()
+    day.jug(39, 0)
+    assert desk.adviser.advise(day.state, day.t(39)).now.act.id != before.act.id
+
+
 def test_a_result_that_comes_too_late_is_dropped(day) -> None:
-    jobs: list[Callable[[], None]] = []
-    adviser = Adviser(jobs.append)
+    desk = Desk()
     day.melted().plugged(40)
-    adviser.advise(day.state, day.t(41))
+    desk.adviser.advise(day.state, day.t(41))
+    desk.take_all()
     day.sealed(50)
-    adviser.advise(day.state, day.t(50))
-    stale = list(jobs)
+    desk.adviser.advise(day.state, day.t(50))
+    stale = desk.next()
     day.first_layers(51)
-    adviser.advise(day.state, day.t(51))
-    for job in stale:
-        job()
-    assert adviser.advise(day.state, day.t(51)).outlook.state.last_seq != day.state.last_seq - 2
-    for job in jobs[len(stale) :]:
-        job()
-    assert adviser.advise(day.state, day.t(51)).outlook.state.last_seq == day.state.last_seq
+    desk.adviser.advise(day.state, day.t(51))
+    assert stale is not None
+    desk.adviser.take(stale)
+    assert desk.adviser.advise(day.state, day.t(51)).outlook.state.last_seq < stale.outlook.state.last_seq
+    desk.take()
+    assert desk.adviser.advise(day.state, day.t(51)).outlook.state.last_seq == day.state.last_seq
 
 
 def test_what_goes_wrong_beside_the_screen_is_said_and_the_last_outlook_serves(
     day, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    jobs: list[Callable[[], None]] = []
-    adviser = Adviser(jobs.append)
+    desk = Desk()
     day.melted()
-    first = adviser.advise(day.state, day.t(39))
+    desk.adviser.advise(day.state, day.t(39))
+    desk.take_all()
+    first = desk.adviser.advise(day.state, day.t(39))
 
     def broken(*_: object) -> None:
         raise ArithmeticError("a wheel came off")
 
-    monkeypatch.setattr("pourday.guide.adviser.try_look_ahead", broken)
+    monkeypatch.setattr("pourday.guide.thinking.try_look_ahead", broken)
     day.plugged(40)
-    adviser.advise(day.state, day.t(41))
-    for job in jobs:
-        job()
-    assert adviser.advise(day.state, day.t(41)).outlook is first.outlook
-    assert "a wheel came off" in adviser.trouble
+    desk.adviser.advise(day.state, day.t(41))
+    desk.take_all()
+    assert desk.adviser.advise(day.state, day.t(41)).outlook is first.outlook
+    assert "a wheel came off" in desk.adviser.trouble
 
 
 def test_the_fine_answer_comes_after_the_coarse_one(day) -> None:
-    jobs: list[Callable[[], None]] = []
-    adviser = Adviser(jobs.append)
+    desk = Desk()
     day.melted()
-    adviser.advise(day.state, day.t(39))
+    desk.adviser.advise(day.state, day.t(39))
     day.plugged(40)
-    adviser.advise(day.state, day.t(41))
+    desk.adviser.advise(day.state, day.t(41))
     rows = []
-    for job in list(jobs):
-        job()
-        outlook = adviser.advise(day.state, day.t(41)).outlook
-        rows.append(outlook.mould("A").likely.kept.z.size)
-    assert rows[0] < rows[1]
+    while (found := desk.next()) is not None:
+        rows.append(found.outlook.mould("A").likely.kept.z.size)
+    assert rows[0] < rows[-1]
+
+
+def test_a_pour_that_was_thought_of_is_tried_before_the_fine_answer(day) -> None:
+    """What it would do stands in the agenda once it was tried; a question that comes meanwhile drops it."""
+    desk = Desk()
+    day.melted().plugged(40).sealed(50).first_layers(51)
+    day.at(145, *(ev.Looked(mould=x, cue="firm") for x in "AB")).jug(148, 1)
+    desk.adviser.advise(day.state, day.t(149))
+    found = desk.next()
+    assert found is not None
+    assert not found.idle
+    tried = desk.next()
+    assert tried is not None
+    assert tried.idle
+    assert tried.outlook.book.foreseen().verdicts
+    desk.ask(day.state, day.t(150))
+    assert desk.next() is not None
+
+
+def test_an_old_agenda_is_asked_for_again_and_serves_until_it_is_there(day) -> None:
+    desk = Desk()
+    day.melted()
+    desk.adviser.advise(day.state, day.t(39))
+    desk.take_all()
+    old = desk.adviser.advise(day.state, day.t(39)).acts
+    later = desk.adviser.advise(day.state, day.t(39.5))
+    assert later.acts is old
+    desk.take()
+    assert desk.adviser.advise(day.state, day.t(39.5)).acts is not old
+
+
+def test_the_rest_of_the_day_is_worked_out_after_a_quiet_moment(day) -> None:
+    desk = Desk()
+    day.melted()
+    desk.adviser.advise(day.state, day.t(39))
+    desk.take_all()
+    assert desk.adviser.advise(day.state, day.t(39)).rest is None
+    desk.adviser.advise(day.state, day.t(39.1))
+    desk.take_all()
+    assert desk.adviser.advise(day.state, day.t(39.1)).rest.end is not None
+
+
+def test_where_nobody_thinks_elsewhere_the_adviser_thinks_itself(
+    day, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    desk = Desk()
+    day.melted().plugged(40)
+    desk.adviser.advise(day.state, day.t(41))
+    monkeypatch.setattr(Desk, "ask", lambda *_: False)
+    day.sealed(50).first_layers(51)
+    assert len(desk.adviser.advise(day.state, day.t(51)).outlook.mould("A").heat.case.pours) == 2
 
 
 # ------------------------------------------------------------------ the window, in words

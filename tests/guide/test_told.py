@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
+import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -132,6 +133,14 @@ def test_the_agenda_does_not_depend_on_the_order_in_which_moulds_and_jugs_are_ke
     random.shuffle(jugs)
     mixed = replace(state, moulds=dict(moulds), jugs=dict(jugs))
     assert agenda(mixed, outlook, now) == agenda(state, outlook, now)
+
+
+@pytest.mark.parametrize("layer", [0, 1])
+def test_a_room_in_which_no_wax_sets_still_has_an_agenda(day: Any, layer: int) -> None:
+    """What never comes is neither put before bedtime nor heated for."""
+    day.at(2, ev.Reading(place="room", celsius=50.0, typed="50"))
+    day.at(3, ev.Poured(mould="A", layer=layer, part="layer", planned_kg=0.1))
+    assert agenda(day.state, day.outlook(3), day.t(3))
 
 
 @settings(max_examples=60, deadline=None, suppress_health_check=(HealthCheck.function_scoped_fixture,))
