@@ -9,7 +9,8 @@ import argparse
 import io
 import os
 import sys
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import NoReturn
 
@@ -44,28 +45,62 @@ def main(argv: Sequence[str] | None = None) -> NoReturn:
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="replace")
     try:
-        status = _run(_parser().parse_args(argv))
+        try:
+            status = _run(_parser().parse_args(argv))
+        finally:
+            # Left to the end of Python, a refusal would be met where nobody can answer for it.
+            _flush()
     except Trouble as trouble:
-        print(f"pourday: {trouble}", file=sys.stderr)
+        _complain(f"pourday: {trouble}")
         status = TROUBLE
     except KeyboardInterrupt:
         status = 130
     except BrokenPipeError:
         # The reader of our output went away; that is its business.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         status = OK
     sys.exit(status)
+
+
+@contextmanager
+def _output() -> Iterator[None]:
+    """What is printed inside may be refused: `BrokenPipeError` where its reader went away, else `Trouble`."""
+    try:
+        yield
+    except OSError as error:
+        # What is still held back for it goes nowhere, or it would be refused once more at the very end.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        if isinstance(error, BrokenPipeError):
+            raise
+        from pourday.store.disk import because
+
+        raise Trouble("What was to be shown could not be written.", because(error)) from None
+
+
+def _print(text: str) -> None:
+    with _output():
+        print(text)
+
+
+def _flush() -> None:
+    if sys.stdout is not None:
+        with _output():
+            sys.stdout.flush()
+
+
+def _complain(text: str) -> None:
+    with suppress(OSError):  # Where even this cannot be said, the exit status still says it.
+        print(text, file=sys.stderr)
 
 
 class _Parser(argparse.ArgumentParser):
     def error(self, message: str) -> NoReturn:
         from pourday.text import plain
 
-        print(f"pourday: {plain(message, 300)}. “pourday --help” shows what there is.", file=sys.stderr)
+        _complain(f"pourday: {plain(message, 300)}. “pourday --help” shows what there is.")
         sys.exit(USAGE)
 
 
-def _parser() -> argparse.ArgumentParser:
+def _parser() -> _Parser:
     parser = _Parser(
         prog="pourday",
         description="A calm companion for a day of pouring candles, and the days after.",
@@ -80,7 +115,11 @@ def _parser() -> argparse.ArgumentParser:
         "--sessions", metavar="DIR", default=argparse.SUPPRESS, help="where sessions are kept"
     )
     shared.add_argument("--config", metavar="FILE", default=argparse.SUPPRESS, help="the settings file")
-    commands = parser.add_subparsers(dest="command", metavar="COMMAND")
+    _add_commands(parser.add_subparsers(dest="command", metavar="COMMAND"), shared)
+    return parser
+
+
+def _add_commands(commands: argparse._SubParsersAction[_Parser], shared: _Parser) -> None:
     demo = commands.add_parser("demo", parents=[shared], help="a whole simulated day")
     demo.add_argument("--plain", action="store_true", help="as text, without a screen")
     demo.add_argument("--by-hand", action="store_true", help="plan and pour it yourself")
@@ -105,7 +144,6 @@ def _parser() -> argparse.ArgumentParser:
     commands.add_parser("settings", parents=[shared], help="which settings count, and where they are kept")
     schema = commands.add_parser("schema", parents=[shared], help="the JSON Schema of the record")
     schema.add_argument("--plan", action="store_true", help="of a plan file instead")
-    return parser
 
 
 def _run(arguments: argparse.Namespace) -> int:
@@ -144,13 +182,13 @@ def _list(folder: Path) -> int:
     rows = list_sessions(folder)
     for row in rows:
         if row.trouble:
-            print(f"{row.session:<20} cannot be opened: {row.trouble}")
+            _print(f"{row.session:<20} cannot be opened: {row.trouble}")
             continue
         last = f"{local(row.last):%Y-%m-%d %H:%M}" if row.last else "-"
         demo = "  demo" if row.demo else ""
-        print(f"{row.session:<20} {row.stage:<9} {last}  {row.title}{demo}")
+        _print(f"{row.session:<20} {row.stage:<9} {last}  {row.title}{demo}")
     if not rows:
-        print("No sessions yet. “pourday” plans one, “pourday demo” shows a whole day.")
+        _print("No sessions yet. “pourday” plans one, “pourday demo” shows a whole day.")
     return OK
 
 
@@ -159,7 +197,7 @@ def _show(folder: Path, session: str) -> int:
     from pourday.store.reading import read_session
 
     kept = read_session(folder, session)
-    print("\n".join([*story(kept.state, kept.entries), *kept.remarks]))
+    _print("\n".join([*story(kept.state, kept.entries), *kept.remarks]))
     return OK
 
 
@@ -168,10 +206,10 @@ def _check(folder: Path, session: str | None) -> int:
 
     found = check(folder, session)
     for finding in found:
-        repaired = f" What can still be read is now in {finding.repaired}." if finding.repaired else ""
-        print(f"{finding.file}: {finding.says}{repaired}")
+        saved = f" They are in the session {finding.repaired}; this file stays as it is."
+        _print(f"{finding.file}: {finding.says}{saved if finding.repaired else ''}")
     if not found:
-        print("All is well.")
+        _print("All is well.")
     return TROUBLE if any(finding.serious for finding in found) else OK
 
 
@@ -185,9 +223,9 @@ def _plan(path: Path, as_json: bool, rehearse: bool) -> int:
     if rehearse:
         from pourday.reports.rehearsal_report import rehearsal_text
 
-        print("\n".join(rehearsal_text(plan, time.time())))
+        _print("\n".join(rehearsal_text(plan, time.time())))
         return OK
-    print(json.dumps(plan_data(plan), indent=2, allow_nan=False) if as_json else "\n".join(plan_text(plan)))
+    _print(json.dumps(plan_data(plan), indent=2, allow_nan=False) if as_json else "\n".join(plan_text(plan)))
     return OK
 
 
@@ -200,15 +238,15 @@ def _settings(path: Path) -> int:
 
     loaded = load(path)
     shown = plain(str(path), 400)
-    print(shown if os.path.exists(path) else f"{shown} (not there yet: all defaults)")
+    _print(shown if os.path.exists(path) else f"{shown} (not there yet: all defaults)")
     for field in FIELDS:
         text = loaded.texts.get(field.name)
-        print(f"{field.name:<14} {text or field.default or '-'}{'' if text is not None else '  (default)'}")
+        _print(f"{field.name:<14} {text or field.default or '-'}{'' if text is not None else '  (default)'}")
     for name, key in keymap(loaded.settings.keys)[0].own.items():
-        print(f"keys.{name:<9} {spoken(key)}  ({BY_ID[name].short})")
+        _print(f"keys.{name:<9} {spoken(key)}  ({BY_ID[name].short})")
     found = complaints(loaded)
     for complaint in found:
-        print(complaint, file=sys.stderr)
+        _complain(complaint)
     return TROUBLE if found else OK
 
 
@@ -216,16 +254,18 @@ def _schema(of_plan: bool) -> int:
     from pourday.reports.plan_report import plan_schema
     from pourday.store.record import json_schema
 
-    print((plan_schema() if of_plan else json_schema()).decode())
+    _print((plan_schema() if of_plan else json_schema()).decode())
     return OK
 
 
 def _plain_demo(folder: Path, seed: int) -> int:
     from pourday.demo.day import Day
 
-    day = Day(folder, print, seed=seed)
+    if seed < 0:
+        raise Trouble(f"There is no simulated day {seed}.", instead="Give --seed 0, 1, 2 ...")
+    day = Day(folder, _print, seed=seed)
     day.play()
-    print(f"The record is {day.live.session} in {folder}. It is marked as a demo.")
+    _print(f"The record is {day.live.session} in {folder}. It is marked as a demo.")
     return OK
 
 
@@ -269,7 +309,7 @@ def _open(folder: Path, config: Path) -> int:
 
 
 def _need_terminal() -> None:
-    if not (sys.stdin.isatty() and sys.stdout.isatty()):
+    if not all(stream is not None and stream.isatty() for stream in (sys.stdin, sys.stdout)):
         raise Trouble(
             "There is no terminal here to draw on and to type at.",
             instead="Start it in a terminal, or use “pourday demo --plain”, “list” or “show”.",

@@ -1,8 +1,7 @@
 """The door for units: what a person types becomes SI, and SI becomes what a person reads.
 
-Temperatures are read without Pint, for a reading at the stove never waits. Everything else that is
-typed goes through Pint, which is loaded on first use. Writing needs no Pint either: it uses the
-plain legal factors below, which the tests hold against Pint.
+Temperatures are read without Pint, for a reading at the stove never waits. All else that is typed goes
+through Pint, loaded on first use. Writing uses the plain legal factors below; the tests hold them against Pint.
 """
 
 from __future__ import annotations
@@ -12,6 +11,7 @@ import re
 from collections.abc import Sequence
 from functools import cache
 from typing import TYPE_CHECKING, Literal
+from unicodedata import normalize
 
 import msgspec
 
@@ -29,6 +29,8 @@ INCH = 0.0254
 """m, exact by the same agreement."""
 QUART = 231 * INCH**3 / 4
 """m³ in a US liquid quart: a quarter of 231 cubic inches, by definition."""
+SCALE_STEPS = (1e-6, 0.1)
+"""kg, the finest and the coarsest step of a scale that wax, scent or dye is weighed on: estimate."""
 DROP = 0.00003
 """kg in a drop of liquid dye or scent: 0.03 g, common practice, no source. Droppers differ widely."""
 
@@ -130,9 +132,6 @@ _ALTITUDE = _Kind("altitude", "meter", {"metric": "meter", "us": "foot"}, 6000.0
 _VOLUME = _Kind("volume", "meter ** 3", {"metric": "liter", "us": "quart"}, 1.0, "2.5 l or 3 quarts")
 _DURATION = _Kind("duration", "second", {"metric": "minute", "us": "minute"}, 3.5e7, "45 min, 2h30 or 3 days")
 
-_FRACTIONS = dict(
-    zip("½¼¾⅓⅔⅛⅜⅝⅞", ["1/2", "1/4", "3/4", "1/3", "2/3", "1/8", "3/8", "5/8", "7/8"], strict=True)
-)
 _NUMBER = r"(?:[0-9]+\s+)?[0-9]+\s*/\s*[0-9]+|[0-9]+(?:[.,][0-9]+)?|[.,][0-9]+"
 _UNIT = r"fl\.?\s*oz|fluid\s+\w+|[a-zµ]+\.?|[\"″%']"
 _TERM = re.compile(rf"\s*({_NUMBER})\s*({_UNIT})?\s*", re.IGNORECASE)
@@ -150,7 +149,7 @@ def read_mass(text: str, units: Units, field: str = "weight") -> Measure:
     and millilitres are not weights (8 fl oz of wax weigh about 7 oz).
     """
     typed = _printable(text)
-    drops = re.fullmatch(rf"({_NUMBER})\s*(?:drops?|dr)", typed, re.IGNORECASE)
+    drops = re.fullmatch(rf"({_NUMBER})\s*(?:drops?|dr)", _spelt(typed), re.IGNORECASE)
     if drops:
         count = _number(drops[1], field, typed)
         return Measure(_bounded(count * DROP, _MASS, field, typed), typed, drops=count)
@@ -177,26 +176,29 @@ def read_duration(text: str, units: Units, field: str = "duration") -> Measure:
     typed = _printable(text)
     clock = re.fullmatch(r"([0-9]{1,3}):([0-5][0-9])", typed)
     # A lone m is a minute here and a metre everywhere else.
-    spelt = (
-        f"{clock[1]}h{clock[2]}" if clock else re.sub(r"(?<=[0-9])\s*m\b", " min", typed, flags=re.IGNORECASE)
-    )
+    spelt = re.sub(r"(?<=[0-9])\s*m\b", " min", typed, flags=re.IGNORECASE)
+    spelt = f"{clock[1]}h{clock[2]}" if clock else spelt
     return msgspec.structs.replace(_read(spelt, units, _DURATION, field), typed=typed)
 
 
 def read_share(text: str, field: str = "share") -> Measure:
     """A share as a fraction from `6%`, `6` (per cent as well), `1 oz/lb`, `30 g per kg`.
 
-    Raises `Trouble` for what cannot be read, for two sides that are not both weights, and beyond 100 %.
+    Raises `Trouble` for what cannot be read, for two sides that are not both weights, beyond 100 %, and for
+    a bare fraction: 5/100 may be 5 % or a twentieth of one.
     """
     typed = _printable(text)
-    ratio = _RATIO.fullmatch(typed)
-    plain = re.fullmatch(rf"({_NUMBER})\s*%?", typed)
+    spelt = _spelt(typed)
+    ratio = _RATIO.fullmatch(spelt)
+    plain = re.fullmatch(rf"({_NUMBER})\s*(%?)", spelt)
     if ratio:
         top = _number(ratio[1], field, typed) * _factor(ratio[2], _MASS, field, typed)
         bottom = _number(ratio[3] or "1", field, typed) * _factor(ratio[4], _MASS, field, typed)
         value = top / bottom if bottom else math.inf
     elif plain:
         value = _number(plain[1], field, typed) / 100
+        if "/" in plain[1] and not plain[2]:
+            raise _two_ways(field, typed, show_share(value * 100), show_share(value))
     else:
         raise _unreadable(field, typed, "6 %, 1 oz/lb or 30 g/kg")
     if not 0 <= value <= 1:
@@ -207,9 +209,10 @@ def read_share(text: str, field: str = "share") -> Measure:
 def read_number(text: str, field: str = "number", most: float = 1e6) -> float:
     """A plain number, 0 to `most`: a price, a count. Raises `Trouble` naming `field`."""
     typed = _printable(text)
-    if not re.fullmatch(_NUMBER, typed):
+    spelt = _spelt(typed)
+    if not re.fullmatch(_NUMBER, spelt):
         raise _unreadable(field, typed, "12 or 3.50")
-    value = _number(typed, field, typed)
+    value = _number(spelt, field, typed)
     if value > most:
         raise Trouble(f"The {field} “{typed}” is more than {most:g}.", instead="Look again and type it anew.")
     return value
@@ -223,11 +226,9 @@ def _registry() -> pint.UnitRegistry[float]:
 
 
 def _read(typed: str, units: Units, kind: _Kind, field: str) -> Measure:
-    text = typed.replace("−", "-")
-    for sign, fraction in _FRACTIONS.items():
-        text = text.replace(sign, f" {fraction}")
+    text = _spelt(typed)
     minus = text.startswith("-")
-    terms = _terms(text.strip().lstrip("+-"), kind, field, typed)
+    terms = _terms(text[1:] if text[:1] in ("+", "-") else text, kind, field, typed)
     total, follows = 0.0, None
     for place, (number, unit) in enumerate(terms):
         if not unit and len(terms) > 1 and not (follows and place == len(terms) - 1):
@@ -236,6 +237,12 @@ def _read(typed: str, units: Units, kind: _Kind, field: str) -> Measure:
         total += number * _factor(name, kind, field, typed)
         follows = _NEXT.get(str(_registry().parse_units(_canonical(name))))
     return Measure(_bounded(-total if minus else total, kind, field, typed), typed)
+
+
+def _spelt(typed: str) -> str:
+    """With a plain minus, and each sign like ½ as figures."""
+    text = re.sub("[¼-¾⅐-⅞]", lambda sign: f" {normalize('NFKC', sign[0])}", typed.replace("−", "-"))
+    return text.replace("⁄", "/").strip()
 
 
 def _terms(text: str, kind: _Kind, field: str, typed: str) -> list[tuple[float, str]]:
@@ -254,8 +261,7 @@ def _terms(text: str, kind: _Kind, field: str, typed: str) -> list[tuple[float, 
 
 def _number(text: str, field: str, typed: str) -> float:
     if re.fullmatch(r"[1-9][0-9]{0,2},[0-9]{3}", text):
-        whole, point = text.replace(",", ""), text.replace(",", ".")
-        raise Trouble(f"The {field} “{typed}” can be read in two ways.", instead=f"Type {whole} or {point}.")
+        raise _two_ways(field, typed, text.replace(",", ""), text.replace(",", "."))
     top, slash, bottom = text.replace(",", ".").partition("/")
     if not slash:
         return float(top)
@@ -290,10 +296,13 @@ def _factor(unit: str, kind: _Kind, field: str, typed: str) -> float:
 def _bounded(value: float, kind: _Kind, field: str, typed: str) -> float:
     if kind.least <= value <= kind.most:
         return value
-    wrong = "too large to be meant"
-    if value < kind.least:
-        wrong = "below zero" if kind.least == 0 else "too low to be meant"
+    low = "below zero" if kind.least == 0 else "too low to be meant"
+    wrong = low if value < kind.least else "too large to be meant"
     raise Trouble(f"The {field} “{typed}” is {wrong}.", instead=f"Type it like {kind.like}.")
+
+
+def _two_ways(field: str, typed: str, one: str, other: str) -> Trouble:
+    return Trouble(f"The {field} “{typed}” can be read in two ways.", instead=f"Type {one} or {other}.")
 
 
 def _unreadable(field: str, typed: str, like: str) -> Trouble:
@@ -304,8 +313,10 @@ def _unreadable(field: str, typed: str, like: str) -> Trouble:
 def show_mass(kg: float, units: Units, step: float = 0.001) -> str:
     """A weight to the step of the person's scale (`step` in kg): `592 g`, `1 lb 4.9 oz`.
 
-    What is above zero and rounds to nothing is shown as less than a step, never as 0.
+    What is above zero and rounds to nothing is shown as less than a step, never as 0. A step finer than
+    any scale has (a record can say 0) counts as 1 g, so that every record can be shown.
     """
+    step = step if step >= SCALE_STEPS[0] else 0.001
     unit = 0.001 if units == "metric" else OUNCE
     count = _steps(abs(kg), step)
     below = kg > 0 and count == 0
@@ -348,22 +359,11 @@ def show_difference(kelvin: float, units: Units, digits: int = 0) -> str:
 
 
 def show_share(share: float) -> str:
-    """`6 %`, `5.88 %`, `0.05 %`: two decimals, as many as matter."""
-    return f"{share * 100:.2f}".rstrip("0").removesuffix(".") + " %"
-
-
-def show_duration(seconds: float) -> str:
-    """`45 s`, `20 min`, `2 h 30 min`, `3 d 4 h`: the two largest units that matter."""
-    if seconds < 60:
-        return f"{_steps(seconds, 1)} s"
-    minutes = _steps(seconds, 60)
-    hours, minutes = divmod(minutes, 60)
-    days, hours = divmod(hours, 24)
-    if days:
-        return f"{days} d {hours} h" if hours else f"{days} d"
-    if hours:
-        return f"{hours} h {minutes} min" if minutes else f"{hours} h"
-    return f"{minutes} min"
+    """`6 %`, `5.88 %`, `0.005 %`: two decimals, and of less than that two digits, as many as matter."""
+    percent = share * 100
+    # A pale dye is a few thousandths of a per cent, and a rounded one is another shade.
+    digits = min(9, max(2, 1 - math.floor(math.log10(percent)))) if percent > 0 else 2
+    return f"{percent:.{digits}f}".rstrip("0").removesuffix(".") + " %"
 
 
 def round_parts(kgs: Sequence[float], total: float | None, step: float) -> tuple[float, ...]:

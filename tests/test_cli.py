@@ -173,6 +173,11 @@ def test_a_speed_the_kitchen_cannot_run_at_is_refused(call, speed):
     assert "1 to 600" in sentence(call("demo", f"--speed={speed}"), 1)
 
 
+def test_a_simulated_day_below_zero_is_refused_and_none_begun(call):
+    assert "There is no simulated day -1." in sentence(call("demo", "--plain", "--seed", "-1"), 1)
+    assert not list(call.folder.glob("2*"))
+
+
 def test_sessions_live_where_the_option_says_before_the_variable_before_the_data_folder(call, tmp_path):
     call("list", "--sessions", str(tmp_path / "a"))
     assert (tmp_path / "a").is_dir()
@@ -195,13 +200,41 @@ def test_a_folder_that_cannot_be_one_is_one_sentence(call, tmp_path, made):
     assert "--sessions" in said
 
 
-def test_a_reader_that_goes_away_is_no_error_of_ours(filled):
-    """`pourday show ... | head -1`."""
-    command = f'"{sys.executable}" -m pourday --sessions "{filled.folder}" show 2026-11-24-a | true'
-    done = subprocess.run(
-        ["bash", "-c", command + "; exit ${PIPESTATUS[0]}"], capture_output=True, text=True, check=False
-    )
+@pytest.mark.parametrize("unbuffered", [None, "1"])
+@pytest.mark.parametrize("arguments", ["show 2026-11-24-a", "list", "schema", "--version", "--help"])
+def test_a_reader_that_goes_away_is_no_error_of_ours(filled, arguments, unbuffered):
+    """`pourday show ... | head -1`, whether Python writes at once or holds back to the end."""
+    env = {k: v for k, v in os.environ.items() if k != "PYTHONUNBUFFERED"}
+    env |= {"POURDAY_SESSIONS": str(filled.folder)} | ({"PYTHONUNBUFFERED": unbuffered} if unbuffered else {})
+    command = f'"{sys.executable}" -m pourday {arguments} | true; exit ${{PIPESTATUS[0]}}'
+    done = subprocess.run(["bash", "-c", command], capture_output=True, text=True, check=False, env=env)
     assert (done.returncode, done.stderr) == (0, "")
+
+
+@pytest.mark.skipif(not os.path.exists("/dev/full"), reason="this system has no disk that is always full")
+@pytest.mark.parametrize("unbuffered", [None, "1"])
+@pytest.mark.parametrize("arguments", [("list",), ("schema",), ("--help",)])
+def test_output_that_cannot_be_written_is_one_sentence_and_status_1(filled, arguments, unbuffered):
+    env = {k: v for k, v in os.environ.items() if k != "PYTHONUNBUFFERED"}
+    env |= {"POURDAY_SESSIONS": str(filled.folder)} | ({"PYTHONUNBUFFERED": unbuffered} if unbuffered else {})
+    command = [sys.executable, "-m", "pourday", *arguments]
+    with open("/dev/full", "w") as full:
+        done = subprocess.run(command, stdout=full, stderr=subprocess.PIPE, text=True, check=False, env=env)
+    said = "pourday: What was to be shown could not be written. The disk is full.\n"
+    # argparse passes over a refused line of its own where it is written at once.
+    passed_over = arguments == ("--help",) and unbuffered
+    assert (done.returncode, done.stderr) == ((0, "") if passed_over else (1, said))
+
+
+@pytest.mark.parametrize("closed", ["<&-", ">&-", "<&- >&- 2>&-"])
+def test_a_stream_that_was_closed_is_no_terminal(filled, closed):
+    """Then Python has no such stream at all, not even one that could be asked."""
+    env = {**os.environ, "POURDAY_SESSIONS": str(filled.folder)}
+    command = f'"{sys.executable}" -m pourday {closed}'
+    done = subprocess.run(["bash", "-c", command], capture_output=True, text=True, check=False, env=env)
+    assert done.returncode == 1
+    assert "Traceback" not in done.stderr
+    assert "2>&-" in closed or "There is no terminal here" in done.stderr
 
 
 def test_an_ascii_only_terminal_gets_an_answer_not_a_traceback(filled):

@@ -11,8 +11,8 @@ from collections.abc import Callable
 
 from pourday.errors import Trouble
 from pourday.guide.act import Act
-from pourday.guide.mould_outlook import WELD
 from pourday.guide.now import Now
+from pourday.guide.pour_heat import misses
 from pourday.kitchen.kitchen import Kitchen
 from pourday.plan.weigh import weigh_sheet
 from pourday.session import events as ev
@@ -22,8 +22,6 @@ File = Callable[[Fact], object]
 
 ENOUGH_WATER = 0.8
 """kg in the bath below which the player tops it up."""
-TOO_HOT, TOO_COLD = 3.0, 5.0
-"""K around the asked pour temperature outside which the player does not pour yet."""
 COLOURS = (240.0, 480.0)
 """s that colouring, scenting and stirring one jug takes."""
 POURS = 60.0
@@ -46,10 +44,11 @@ class Player:
         return self._random.uniform(self._quick, self._slow)
 
     def busy(self, act: Act) -> float:
-        """Seconds that both hands are at it after an act was begun."""
+        """Seconds that both hands were at the act just done; a jug that was not right was only read."""
         if act.kind == "jug":
             return self._random.uniform(*COLOURS)
-        return POURS * len(act.moulds) if act.kind in ("plug", "pour", "top-up") else 0.0
+        poured = act.kind in ("plug", "pour", "top-up") and not self._waited
+        return POURS * len(act.moulds) if poured else 0.0
 
     def do(self, now: Now, file: File) -> bool:
         """Do what the guide says first; False where there is nothing to do but wait."""
@@ -88,16 +87,12 @@ class Player:
         return True
 
     def _read(self, act: Act, file: File) -> None:
-        jug = max(self.kitchen.pot.jugs) if act.place[0] == "jug" else None
+        latest = max(self.kitchen.pot.jugs, default=None)
+        jug = None if act.place[0] != "jug" else latest if act.layer is None else act.layer
         celsius = self.kitchen.read("pot") if jug is None else self.kitchen.read("jug", jug)
         file(ev.Reading(place="pot" if jug is None else "jug", celsius=celsius, typed=f"{celsius:.1f}"))
-        if jug is not None and celsius >= self._aim(jug):
+        if jug is not None and celsius > weigh_sheet(self.kitchen.plan).wax.pour_max_c:
             self.kitchen.jug_in_bath(jug, False)
-
-    def _aim(self, layer: int) -> float:
-        """What the jug of a layer is poured at where it is poured hottest."""
-        sheet = weigh_sheet(self.kitchen.plan)
-        return max(sheet.pour(mould.letter, layer).pour_c for mould in sheet.moulds)
 
     def _look(self, act: Act, file: File) -> None:
         cue = {"pulled": "pulled away"}.get(seen := self.kitchen.look(act.moulds), seen)
@@ -133,15 +128,10 @@ class Player:
         except Trouble:
             return True
         file(ev.Reading(place="jug", celsius=celsius, typed=f"{celsius:.1f}"))
-        sheet = weigh_sheet(self.kitchen.plan)
-        hotter = WELD if act.kind == "top-up" else 0.0
-        wanted = [sheet.pour(letter, layer).pour_c + hotter for letter in act.moulds]
+        off = misses(act.between or (celsius, celsius), celsius)
         self._waited += 1
-        if self._waited <= PATIENCE and celsius > min(wanted) + TOO_HOT:
-            self.kitchen.jug_in_bath(layer, False)
-            return False
-        if self._waited <= PATIENCE and celsius < max(wanted) - hotter - TOO_COLD:
-            self.kitchen.jug_in_bath(layer, True)
+        if self._waited <= PATIENCE and off:
+            self.kitchen.jug_in_bath(layer, off < 0)
             return False
         self._waited = 0
         self.kitchen.jug_in_bath(layer, True)

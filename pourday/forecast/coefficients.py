@@ -161,8 +161,3 @@ def recessed(radius: float, depth: float) -> float:
     x = (radius / depth) ** 2
     s = 2 + 1 / x
     return float((1 + (s - (s * s - 4) ** 0.5) / 2) / 2)
-
-
-def series(*resistances: float, film: float) -> float:
-    """Overall coefficient of a film behind resistances, W/(m² K)."""
-    return 1 / (sum(resistances) + 1 / film)

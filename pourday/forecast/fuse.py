@@ -212,5 +212,5 @@ def top_surface(outlook: Outlook) -> Surface:
 
 def trouble_if_before(outlook: Outlook, at_s: float) -> None:
     """Raises `Trouble` for a pour before the last one made."""
-    if at_s < outlook.kept.at_s:
+    if not at_s >= outlook.kept.at_s:
         raise Trouble("This pour comes before the last one made.", instead="Give the time it was poured at.")

@@ -6,6 +6,7 @@ A run can begin from a kept field, so that a new fact costs only what comes afte
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
 
@@ -60,7 +61,7 @@ class Layer:
     times: dict[str, float | None]
     """By the names of `EVENTS`. A layer solid or cold at the start of a run has that start as its time."""
     surface: Surface | None
-    """None for a layer that was covered before this run began."""
+    """None for a layer that was covered before this run began, or in the second it was poured."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -73,7 +74,7 @@ class Outlook:
     solid_s: float | None
     """Nothing liquid left anywhere."""
     demould_s: float | None
-    """Hottest point within 3 K of the room."""
+    """Hottest point within 3 K of the room, and all of it solid: in a room as hot as the wax, never."""
     kept: Field
     """The heat just after the last pour; start from here when something changes."""
     snaps: tuple[Snap, ...]
@@ -111,15 +112,6 @@ class Outlook:
     def volume(self, at_s: float) -> float:
         """m³ that the wax in the mould takes up at a time, warm as it is then."""
         return float(read.volumes(self.case, self.field_at(at_s)).sum())
-
-    @property
-    def shrinks(self) -> float:
-        """m³ from what was poured to the cold candle; what top-ups and the gap at the wall share."""
-        area, out = np.pi * self.case.vessel.radius**2, 0.0
-        for p in self.case.pours[: int(self.kept.layer[-1]) + 1]:
-            mass = p.density * area * p.height_in(self.case.vessel.radius)
-            out += mass * (1 / p.wax.density_at(p.celsius) - 1 / p.wax.density_solid)
-        return float(out)
 
     @property
     def well(self) -> float | None:
@@ -162,7 +154,9 @@ def _outlook(run: Run) -> Outlook:
     solids, rooms = ([x.times[name] for x in layers] for name in ("solid", "near_room"))
     left = run.brought - run.lost - energy(case, last.field())
     error = abs(left) / max(abs(run.lost), 1.0)
-    return Outlook(case, tuple(layers), _latest(solids), _latest(rooms), run.kept, tuple(run.snaps), error)
+    solid_s = _latest(solids)
+    demould_s = None if solid_s is None else _latest([*rooms, solid_s])
+    return Outlook(case, tuple(layers), solid_s, demould_s, run.kept, tuple(run.snaps), error)
 
 
 def _latest(times: Sequence[float | None]) -> float | None:
@@ -187,13 +181,20 @@ def simulate_all(
 
     Runs until the hottest point of every mould is within 3 K of its room, or up to `until_s` on
     the clock of the pours. With `start` (one kept field a mould) only what comes after it is
-    computed. Raises `Trouble` for a mould that cannot be computed.
+    computed. Raises `Trouble` for a mould that cannot be computed, and for fields that are not of
+    these moulds or differ in their rings.
     """
+    if not cases:
+        return []
     begins: Sequence[Field | None] = start or [None] * len(cases)
     for case, f in zip(cases, begins, strict=True):
         case.check()
-        if until_s is not None and until_s <= (f.at_s if f else case.pours[0].at_s):
+        if f is not None:
+            case.check_start(f)
+        if until_s is not None and not (f.at_s if f else case.pours[0].at_s) < until_s < math.inf:
             raise Trouble("A forecast must end after it begins.")
+    if len({f.r.size for f in begins if f is not None}) > 1:
+        raise Trouble("Moulds of different rings cannot be computed together from kept heat.")
     return [_outlook(run) for run in run_all(cases, grid, until_s, start)]
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -115,7 +116,7 @@ class Resolution:
 
 
 COARSE = Resolution(0.0012, 0.0020, 0.0020, 0.007, 0.12, 0.10, 4.0, 500.0)
-FINE = Resolution(0.0006, 0.0015, 0.0015, 0.005, 0.08, 0.05, 2.0, 240.0)
+FINE = Resolution(0.0006, 0.0015, 0.0010, 0.005, 0.12, 0.05, 2.0, 240.0)
 FINEST = Resolution(0.00025, 0.0004, 0.0005, 0.0015, 0.03, 0.012, 0.5, 40.0)
 """Yardstick for tests; far too slow for the stove."""
 
@@ -158,22 +159,75 @@ class Case:
 
     def check(self) -> None:
         """Raises `Trouble` for what cannot be computed."""
-        if not (self.vessel.radius > 0 and self.vessel.height > 0):
+        self._check_vessel()
+        if not _positive(self.width_scale, self.surface_scale):
+            raise Trouble("A factor on a forecast must be more than nothing.")
+        self._check_around()
+        self._check_pours()
+
+    def _check_vessel(self) -> None:
+        v = self.vessel
+        if not _positive(v.radius, v.height):
             raise Trouble("A mould needs a width and a height.", instead="Measure it inside, bottom to rim.")
-        if not self.pours:
-            raise Trouble("Nothing has been poured into this mould yet.")
+        if not (_positive(v.wall if v.wall is not None else 1.0) and 0 <= v.insulation < math.inf):
+            raise Trouble("This mould's wall or wrapping cannot be computed.", instead="Give its thickness.")
+        films = (v.films.side, v.films.base, v.films.top) if v.films is not None else ()
+        if not _positive(v.side_factor, v.top_factor, *films):
+            raise Trouble("A mould that loses no heat cannot be computed.")
+        if v.warm_c is not None and not _computable(v.warm_c):
+            raise Trouble(f"A mould at {v.warm_c:g} °C cannot be computed.")
+
+    def _check_around(self) -> None:
+        if not self.around:
+            raise Trouble("A forecast needs to know the room.", instead="Read the room's temperature.")
         for a in self.around:
             for celsius in (a.room_c, a.room_c if a.bath_c is None else a.bath_c):
-                if not COLDEST_POUR_C <= celsius <= HOTTEST_POUR_C:
+                if not _computable(celsius):
                     raise Trouble(f"A room or bath at {celsius:g} °C cannot be computed.")
+            if not (math.isfinite(a.from_s) and 0 <= a.bath_level < math.inf and _positive(a.draught)):
+                raise Trouble("What stands around the mould cannot be computed.")
+        if not all(a.from_s <= b.from_s for a, b in pairwise(self.around)):
+            raise Trouble("What stood around the mould is not in order of time.")
+
+    def _check_pours(self) -> None:
+        if not self.pours:
+            raise Trouble("Nothing has been poured into this mould yet.")
         for p in self.pours:
-            if not COLDEST_POUR_C <= p.celsius <= HOTTEST_POUR_C:
+            if not _computable(p.celsius):
                 raise Trouble(
                     f"A pour at {p.celsius:g} °C cannot be computed.",
                     f"Wax is poured between {COLDEST_POUR_C:g} and {HOTTEST_POUR_C:g} °C.",
                 )
-        for before, after in zip(self.pours, self.pours[1:], strict=False):
-            if after.at_s < before.at_s:
-                raise Trouble("The pours are not in order of time.")
-        if not all(p.height_in(self.vessel.radius) > 0 for p in self.pours):
-            raise Trouble("A layer needs a height or a mass.")
+            if not math.isfinite(p.at_s):
+                raise Trouble("A pour needs the time it was made at.")
+            if not _positive(p.height_in(self.vessel.radius)):
+                raise Trouble("A layer needs a height or a mass.")
+        if not all(a.at_s <= b.at_s for a, b in pairwise(self.pours)):
+            raise Trouble("The pours are not in order of time.")
+
+    def check_start(self, field: Field) -> None:
+        """Raises `Trouble` where a kept field is not this mould's with some of these pours in it."""
+        made = int(field.layer[-1]) + 1
+        heights = [p.height_in(self.vessel.radius) for p in self.pours[:made]]
+        tops = [float(field.z[field.layer.searchsorted(k, side="right")]) for k in range(made)]
+        same = (
+            made <= len(self.pours)
+            and math.isclose(field.r[-1], self.vessel.radius, rel_tol=_ALIKE)
+            and np.allclose(tops, np.cumsum(heights), rtol=_ALIKE, atol=0)
+        )
+        if not same:
+            raise Trouble("This heat was kept of another mould, or of other pours.")
+        if made < len(self.pours) and self.pours[made].at_s < field.at_s:
+            raise Trouble("A forecast cannot begin after a pour that is still to come in it.")
+
+
+_ALIKE = 1e-6
+"""Sizes that differ by no more than this share are the same."""
+
+
+def _positive(*values: float) -> bool:
+    return all(0 < v < math.inf for v in values)
+
+
+def _computable(celsius: float) -> bool:
+    return COLDEST_POUR_C <= celsius <= HOTTEST_POUR_C

@@ -30,15 +30,18 @@ def rings(case: Case, grid: Resolution, count: int = 0) -> Array:
     return graded(case.vessel.radius, grid.widest, grid.wall, grid.widest, grid.growth, count)
 
 
-def _groups(edges: Array, low: float, high: float, grid: Resolution) -> list[int]:
-    """Which of a layer's edges to keep so that its rows grow from `low` and `high` inwards."""
+def _groups(edges: Array, low: float, high: float, grid: Resolution, fewest: int = 2) -> list[int]:
+    """Which of a layer's edges to keep so that its rows grow from `low` and `high` inwards.
+
+    All of them where fewer than `fewest` cells would be left: a slope needs two, a parabola three.
+    """
     keep, start, end = [0], edges[0], edges[-1]
     for i in range(1, edges.size - 1):
         middle = (edges[keep[-1]] + edges[i]) / 2
         wish = min(low + grid.growth * (middle - start), high + grid.growth * (end - middle), grid.widest)
         if edges[i] - edges[keep[-1]] >= 0.75 * wish and end - edges[i] >= 0.6 * high:
             keep.append(i)
-    return [*keep, edges.size - 1]
+    return [*keep, edges.size - 1] if len(keep) >= fewest else list(range(edges.size))
 
 
 def merged(field: Field, grid: Resolution, top: float) -> Field:
@@ -74,7 +77,7 @@ def settled(fields: Sequence[Field], grid: Resolution) -> list[Field]:
     """
     late = replace(grid, seam=2 * grid.seam, wall=2 * grid.wall, growth=2 * grid.growth)
     out = [merged(f, late, 3 * grid.top) for f in fields]
-    keep = [0, *_groups(fields[0].r, grid.widest, late.wall, late)[1:-1]]
+    keep = [0, *_groups(fields[0].r, grid.widest, late.wall, late, 3)[1:-1]]
     areas = [ring_areas(f.r) for f in out]
     joined = [np.add.reduceat(a, keep) for a in areas]
     return [

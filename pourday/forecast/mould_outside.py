@@ -17,7 +17,7 @@ KEPT = 256
 """Tables of each kind that are kept: a forecast goes on from the same moulds again and again."""
 
 
-def _through(film: Callable[[Array], Array], resistance: float, around_c: float) -> Array:
+def through(film: Callable[[Array], Array], resistance: float, around_c: float) -> Array:
     """Coefficient from a node at `NODES_C` through a resistance and a film that depends on its own surface."""
     surface = NODES_C.copy()
     for _ in range(8 if resistance > 1e-4 else 1):
@@ -41,7 +41,7 @@ def side_dry(vessel: Vessel, around: Around, surface_scale: float) -> Array:
     room, scale = around.room_c, surface_scale * vessel.side_factor * around.draught
     if vessel.films is not None:
         return np.full(NODES_C.size, vessel.films.side * scale)
-    return _through(
+    return through(
         lambda t: scale * (co.upright(t, room, vessel.height, 2 * vessel.radius) + _shine(vessel, t, room)),
         wall_of(vessel)[0] / 2 + vessel.insulation,
         room,
@@ -52,7 +52,7 @@ def side_dry(vessel: Vessel, around: Around, surface_scale: float) -> Array:
 def side_wet(vessel: Vessel, around: Around, surface_scale: float) -> Array:
     """The same to a water bath."""
     bath = around.bath_c if around.bath_c is not None else around.room_c
-    return _through(
+    return through(
         lambda t: surface_scale * np.minimum(co.in_water(t, bath, vessel.height), co.BATH_MOST),
         wall_of(vessel)[0] / 2 + vessel.insulation,
         bath,
@@ -67,7 +67,7 @@ def base(vessel: Vessel, around: Around, surface_scale: float) -> Array:
     room, scale = around.room_c, surface_scale * vessel.side_factor * around.draught
     if vessel.films is not None:
         return np.full(NODES_C.size, vessel.films.base * scale)
-    return _through(
+    return through(
         lambda t: scale * (co.facing_down(t, room, vessel.radius) + _shine(vessel, t, room)),
         wall_of(vessel)[0] / 2 + vessel.insulation,
         room,

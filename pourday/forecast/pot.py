@@ -47,9 +47,7 @@ class Arrival:
     """When something happens, if it does."""
 
     spread: Spread | None
-    """None where it is less likely than not; `reason` then says why."""
-    probability: float
-    """Share of the ensemble in which it happens within the time looked at (hours ahead)."""
+    """None where it is less likely than not within the time looked at; `reason` then says so."""
     reason: str = ""
 
 
@@ -122,11 +120,6 @@ class PotForecast:
         outside = np.maximum(celsius - high_c, low_c - celsius)
         return self._arrival(outside, f"The pot stays within {low_c:.0f}-{high_c:.0f} °C as it stands")
 
-    def chance(self, low_c: float, high_c: float, t: float) -> float:
-        """Probability that the wax is within low_c..high_c at a time."""
-        row = at_times(self.path.celsius, self.path.times, np.array([t]))[0]
-        return float(self.weights @ ((row >= low_c) & (row <= high_c)))
-
     def _ahead(self) -> Floats:
         return self.path.celsius[self._from() :]
 
@@ -140,12 +133,12 @@ class PotForecast:
         if probability <= 0.5:
             hours = (self.until - self.now) / 3600.0
             reason = f"{otherwise}: {probability:.0%} likely within {hours:.0f} hours."
-            return Arrival(None, probability, reason)
+            return Arrival(None, reason)
         end = self.until
         filled = np.where(happens, times, end + 1e6)
         values = [float(q[0]) for q in _quantiles(filled[None, :], self.weights)]
         early, likely, late = (v if v <= end else math.inf for v in values)
-        return Arrival(Spread(early, likely, late), probability)
+        return Arrival(Spread(early, likely, late))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -165,13 +158,16 @@ def forecast(
 ) -> PotForecast:
     """What the wax will do, from readings (time s, °C) taken since `setup.mode_since`.
 
-    Looks `ahead_s` ahead, else hours. Earlier or later readings than that change and `now` are left out. With none, the prior alone answers, widely.
-    Raises `Trouble` when there is no wax, or `now` lies before the last change.
+    Looks `ahead_s` ahead, else hours. Earlier or later readings than that change and `now` are left out.
+    With none, the prior alone answers, widely. Raises `Trouble` when there is no wax, `now` lies before the
+    last change, or a figure is none.
     """
-    if not setup.kg > 0:
+    if not 0 < setup.kg < math.inf:
         raise Trouble("The pot is empty.", "A forecast needs to know how much wax is in it.", "Weigh it.")
-    if now < setup.mode_since:
+    if not setup.mode_since <= now < math.inf:
         raise Trouble("The forecast was asked for a time before the last change to the pot.")
+    if not all(map(math.isfinite, (setup.room_c, setup.bath_limit_c, *(x for r in readings for x in r)))):
+        raise Trouble("A reading of pot, room or water is no number.", instead="Read it again.")
     used = sorted(r for r in readings if setup.mode_since <= r[0] <= now)
     return _project(setup, fit(setup, used), now, len(used), ahead_s or _HORIZON_S[setup.mode])
 

@@ -55,8 +55,6 @@ class Ensemble:
     weights: Floats
     """Shape (n,), summing to one."""
     path: Path
-    effective: float
-    """How many equal members the weights amount to."""
 
 
 def fit(setup: PotSetup, readings: Sequence[tuple[float, float]]) -> Ensemble:
@@ -106,7 +104,7 @@ class _Fit:
             members = self._members(u, later)
             weights = np.full(MEMBERS, 1.0 / MEMBERS)
             path = run(self.table, members, self.setup.mode, self.times)
-            return Ensemble(members, u, weights, path, MEMBERS), 0.0
+            return Ensemble(members, u, weights, path), 0.0
         pool: list[Floats] = []
         paths: list[Path] = []
         offs: list[Floats] = []
@@ -130,7 +128,7 @@ class _Fit:
         keep = keep[weights[keep] > 1e-5]
         members = self._members(z[keep], np.tile(later, len(pool))[keep])
         kept = softened(weights[keep], _FEWEST)
-        return Ensemble(members, z[keep], kept, _columns(paths, keep), effective(weights)), misfit
+        return Ensemble(members, z[keep], kept, _columns(paths, keep)), misfit
 
     def _members(self, z: Floats, later: Floats) -> Members:
         return members_of(self.setup, z, later, self.start, self.first)

@@ -6,14 +6,15 @@
 
 `k` is UA per kg of wax, in the bath smaller while the wax is solid (pieces touch the wall in few places,
 molten wax wets it and circulates): k (contact + (1 - contact) molten share). `C` is the bath's heat
-capacity per kg of wax. The wax goes through its melting range by the enthalpy curve. Every array has the members of the ensemble as its last axis.
+capacity per kg of wax. The wax goes through its melting range by the enthalpy curve. Every array has the
+members of the ensemble as its last axis.
 """
 
 from __future__ import annotations
 
 import itertools
 import math
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal
 
@@ -116,9 +117,6 @@ class Members:
     room_c: Floats
     later: Floats
     """Factor on k from the last reading on: draught, lid and stirring will not stay just as they were."""
-
-    def pick(self, which: npt.NDArray[np.intp]) -> Members:
-        return Members(*(getattr(self, f.name)[which] for f in fields(self)))
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -89,34 +89,10 @@ class PotSetup:
         return Guess(self.carried.mean[at], math.sqrt(self.carried.covariance[at][at]))
 
 
+_IN_BATH: Final = ("start", "rate", "contact", "shift", "width", "latent", "bath", "power", "heat")
 UNKNOWNS: Final[dict[Mode, tuple[str, ...]]] = {
-    "on heat": (
-        "start",
-        "rate",
-        "contact",
-        "shift",
-        "width",
-        "latent",
-        "bath",
-        "power",
-        "heat",
-        "cap",
-        "tip",
-    ),
-    "off heat": (
-        "start",
-        "rate",
-        "contact",
-        "shift",
-        "width",
-        "latent",
-        "bath",
-        "power",
-        "heat",
-        "lag",
-        "loss",
-        "tip",
-    ),
+    "on heat": (*_IN_BATH, "cap", "tip"),
+    "off heat": (*_IN_BATH, "lag", "loss", "tip"),
     "in air": ("start", "air rate", "shift", "latent", "room"),
 }
 """The columns of `z` by mode."""

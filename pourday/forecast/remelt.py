@@ -9,7 +9,7 @@ from typing import Literal
 import numpy as np
 
 from pourday.forecast import mould
-from pourday.forecast.fuse import LIMITS, Limits, contact_c, top_surface, trouble_if_before, window
+from pourday.forecast.fuse import LIMITS, Limits, trouble_if_before, window
 from pourday.forecast.mould_case import FINE, Array, Case, Field, Pour
 from pourday.forecast.mould_grid import middles, split
 from pourday.forecast.mould_read import EDGE, HALF, SET
@@ -25,8 +25,6 @@ class Remelt:
     """What a pour does to the wax below it."""
 
     at_s: float
-    contact_axis_c: float
-    contact_edge_c: float
     axis: float
     """m of old wax at the axis that become more than half liquid."""
     edge: float
@@ -35,20 +33,23 @@ class Remelt:
     """m that no longer are wholly solid."""
     soft_edge: float
     axis_lasts: float
-    """s until it is wholly solid again, at most the hour that is computed."""
+    """s until it is wholly solid again, at most the hour that is computed: for so long the seam is weak."""
     edge_lasts: float
-    through: bool
-    """At the axis the crust melts through to what is still half liquid below."""
 
 
 def remelt(outlook: mould.Outlook, pours: Sequence[Pour]) -> list[Remelt]:
-    """What each of these pours would do, were it the next one into the mould; computed side by side.
+    """What each of these pours would do, were it the next one into the mould; see `remelt_each`."""
+    return remelt_each([(outlook, pour) for pour in pours])
+
+
+def remelt_each(tried: Sequence[tuple[mould.Outlook, Pour]]) -> list[Remelt]:
+    """What each of these pours would do, were it the next one into its mould; computed side by side.
 
     A pour after the end of the outlook meets the mould as it was then, a few kelvin above the room.
     Raises `Trouble` for a pour before the last one made.
     """
     cases, fields = [], []
-    for p in pours:
+    for outlook, p in tried:
         trouble_if_before(outlook, p.at_s)
         fields.append(replace(split(outlook.field_at(p.at_s), _SPLIT, _REMELT.seam * 1.5), at_s=0.0))
         before = tuple(replace(q, at_s=-1.0) for q in outlook.case.pours[: int(fields[-1].layer[-1]) + 1])
@@ -62,26 +63,23 @@ def remelt(outlook: mould.Outlook, pours: Sequence[Pour]) -> list[Remelt]:
             [cases[i] for i in alike], grid=_REMELT, until_s=_WATCHED, start=[fields[i] for i in alike]
         )
         found |= dict(zip(alike, runs, strict=True))
-    return [_read(outlook, found[i], fields[i], p) for i, p in enumerate(pours)]
+    return [
+        _read(found[i], int(f.layer[-1]), p.at_s)
+        for i, (f, (_, p)) in enumerate(zip(fields, tried, strict=True))
+    ]
 
 
-def _read(outlook: mould.Outlook, after: mould.Outlook, before: Field, p: Pour) -> Remelt:
-    case, top = after.case, int(before.layer[-1])
-    s = top_surface(outlook)
-    cold = [float(np.interp(p.at_s, s.at_s, x)) for x in (s.axis_c, s.edge_c)]
-    old = case.pours[top].wax
-    axis, edge = (float(contact_c(p.celsius, c, p.wax, old)) for c in cold)
+def _read(after: mould.Outlook, top: int, at_s: float) -> Remelt:
+    case = after.case
     curve = case.pours[top].heat_curve(case.width_scale)
     half, soft = (curve.celsius_where_solid(share) for share in (HALF, SET))
     # At the moment of the pour there is no slope at the seam to read a depth from.
     fields = [f for snap in after.snaps if (f := snap.field()).layer[-1] > top and f.at_s > 0]
     at = np.array([f.at_s for f in fields])
-    deep = np.array([[*_depths(case, f, top, half), *_depths(case, f, top, soft)] for f in fields])
-    crust = _depths(case, before, top, half, crust=True)[0]
+    deep = np.array([_depths(case, f, top, (half, soft)) for f in fields])
     most = [float(d) for d in deep.max(axis=0)]
-    through = 0 < crust < _layer_height(before, top) and most[0] >= crust
     lasts = _how_long(at, deep[:, 2]), _how_long(at, deep[:, 3])
-    return Remelt(p.at_s, axis, edge, most[0], most[1], most[2], most[3], lasts[0], lasts[1], through)
+    return Remelt(at_s, most[0], most[1], most[2], most[3], lasts[0], lasts[1])
 
 
 def _layer_height(f: Field, k: int) -> float:
@@ -89,8 +87,11 @@ def _layer_height(f: Field, k: int) -> float:
     return float(f.z[rows[-1] + 1] - f.z[rows[0]])
 
 
-def _depths(case: Case, f: Field, top: int, half_c: float, *, crust: bool = False) -> tuple[float, float]:
-    """How far from its upper face pour `top` is half liquid, at axis and edge (with `crust`: half solid), m."""
+def _depths(case: Case, f: Field, top: int, levels_c: Sequence[float]) -> list[float]:
+    """How far down pour `top`, covered by the next, is hotter than each level, m.
+
+    Level by level, each at the axis and then at the edge.
+    """
     curve = case.pours[top].heat_curve(case.width_scale)
     rows = np.flatnonzero(f.layer == top)
     face, mid = f.z[rows[-1] + 1], middles(f.r)
@@ -101,19 +102,17 @@ def _depths(case: Case, f: Field, top: int, half_c: float, *, crust: bool = Fals
         curve.celsius_at(heat[:, 0]),
         curve.celsius_at(heat[:, -2] + (heat[:, -1] - heat[:, -2]) * share),
     )
-    out = []
+    out = np.empty((len(levels_c), 2))
     for j, t in enumerate(columns):
-        if f.layer[-1] > top:
-            above = f.heat[rows[-1] + 1]
-            k = case.pours[top + 1].heat_curve(case.width_scale)
-            upper = k.celsius_at(above[0] if j == 0 else above[-2] + (above[-1] - above[-2]) * share)
-            dz = np.diff(f.z)[rows[-1] : rows[-1] + 2]
-            at_face = float((t[0] * dz[1] + upper * dz[0]) / dz.sum())
-        else:
-            at_face = float(t[0])
-        excess = (np.concatenate([[at_face], t]) - half_c) * (-1 if crust else 1)
-        out.append(_first_zero(np.concatenate([[0.0], d]), excess, _layer_height(f, top)))
-    return out[0], out[1]
+        above = f.heat[rows[-1] + 1]
+        k = case.pours[top + 1].heat_curve(case.width_scale)
+        upper = k.celsius_at(above[0] if j == 0 else above[-2] + (above[-1] - above[-2]) * share)
+        dz = np.diff(f.z)[rows[-1] : rows[-1] + 2]
+        at_face = float((t[0] * dz[1] + upper * dz[0]) / dz.sum())
+        depth, down = np.concatenate([[0.0], d]), np.concatenate([[at_face], t])
+        for i, level in enumerate(levels_c):
+            out[i, j] = _first_zero(depth, down - level, _layer_height(f, top))
+    return [float(x) for x in out.ravel()]
 
 
 def _first_zero(depth: Array, excess: Array, whole: float) -> float:

@@ -8,13 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 
 from pourday.forecast.fuse import top_surface
 from pourday.forecast.mould import Outlook, simulate_all
 from pourday.forecast.mould_case import COARSE, Around, Pour
-from pourday.forecast.remelt import Remelt, remelt
+from pourday.forecast.remelt import remelt_each
 from pourday.wax.materials import Wax
 
 AIR_C = 80.0
@@ -60,16 +61,21 @@ class Warmed:
 
 def warmed(outlook: Outlook, at_s: float, how: Warming) -> Warmed:
     """The mould after one warming that begins at a time on the clock of its pours."""
-    field = replace(outlook.field_at(at_s), at_s=at_s)
-    before = tuple(a for a in outlook.case.around if a.from_s <= at_s) or outlook.case.around[:1]
-    room = outlook.case.at(at_s).room_c
-    case = replace(outlook.case, around=(*before, Around(room_c=how.air_c, from_s=at_s)))
-    run = simulate_all([case], grid=COARSE, until_s=at_s + how.longest_s, start=[field])[0]
-    s = top_surface(run)
+    run = _in_warmth(outlook, at_s, how.air_c, how.longest_s)
+    s, room = top_surface(run), outlook.case.at(at_s).room_c
     warm = np.flatnonzero((s.edge_c if how.edge else s.mean_c) >= how.to_c)
     ready = float(s.at_s[warm[0]]) if warm.size else float(s.at_s[-1])
-    after = replace(case, around=(*case.around, Around(room_c=room, from_s=ready)))
+    after = replace(run.case, around=(*run.case.around, Around(room_c=room, from_s=ready)))
     return Warmed(replace(run, case=after), ready, bool(warm.size))
+
+
+@lru_cache(maxsize=16)
+def _in_warmth(outlook: Outlook, at_s: float, air_c: float, longest_s: float) -> Outlook:
+    """The whole time in warm air; how far one warms only says where in it one stops."""
+    field = replace(outlook.field_at(at_s), at_s=at_s)
+    before = tuple(a for a in outlook.case.around if a.from_s <= at_s) or outlook.case.around[:1]
+    case = replace(outlook.case, around=(*before, Around(room_c=air_c, from_s=at_s)))
+    return simulate_all([case], grid=COARSE, until_s=at_s + longest_s, start=[field])[0]
 
 
 @dataclass(frozen=True)
@@ -89,13 +95,22 @@ class Promise:
         return min(self.edge, self.axis)
 
 
+def promises(
+    tried: Sequence[tuple[Outlook, float]], celsius: float, wax: Wax, height: float
+) -> list[Promise]:
+    """What this pour melts in each of these outlooks at its time; computed side by side."""
+    pours = [Pour(at_s=t, celsius=celsius - LANDS, wax=wax, height=height) for _, t in tried]
+    found = remelt_each([(outlook, pour) for (outlook, _), pour in zip(tried, pours, strict=True)])
+    return [Promise(f.edge, f.axis, celsius) for f in found]
+
+
 def promise(
     outlooks: Sequence[Outlook], at_s: Sequence[float], celsius: float, wax: Wax, height: float
 ) -> Promise:
     """The least that this pour melts in any of the outlooks, each at its own time."""
-    found = [_poured(o, t, celsius, wax, height) for o, t in zip(outlooks, at_s, strict=True)]
-    return Promise(min(f.edge for f in found), min(f.axis for f in found), celsius)
+    return least(promises(list(zip(outlooks, at_s, strict=True)), celsius, wax, height))
 
 
-def _poured(outlook: Outlook, at_s: float, celsius: float, wax: Wax, height: float) -> Remelt:
-    return remelt(outlook, [Pour(at_s=at_s, celsius=celsius - LANDS, wax=wax, height=height)])[0]
+def least(found: Sequence[Promise]) -> Promise:
+    """What at least comes of a pour, whichever of these it turns out to be."""
+    return Promise(min(f.edge for f in found), min(f.axis for f in found), found[0].celsius)

@@ -126,6 +126,8 @@ class Act:
     """Where typed digits go unless the person says otherwise."""
     urgency: int = 5
     """0 comes first, whatever the clock says; 9 can wait."""
+    between: tuple[float, float] | None = None
+    """°C between which the jug may be poured, for a pour; None where that is not known."""
     parts: tuple[str, ...] = ()
     """Ids of the acts that are done in this one go; empty where it is a single act."""
 

@@ -70,8 +70,8 @@ class Adviser:
         self._found = Found(("", -1), None, None)
         self._edition = 0
         """Counts up with all that was found."""
-        self._acts_asked = 0
-        """For which edition a later agenda was asked for."""
+        self._acts_asked = False
+        """A later agenda is on its way."""
         self._between: tuple[Key, int, tuple[Act, ...]] = (("", -1), 0, ())
         """The agenda of a state that is still being thought about, from the last outlook."""
         self._advice: Advice | None = None
@@ -90,8 +90,12 @@ class Adviser:
     def take(self, found: Found) -> None:
         """What was found elsewhere, unless it comes too late."""
         if found.key == self._asked:
-            self._found = found
-            self._edition += 1
+            self._edition += not found.says_as(self._found)
+            self._found, self._acts_asked = found, False
+
+    def ask_again(self) -> None:
+        """What was asked elsewhere will not be answered: the next look asks anew."""
+        self._asked = ("", -1)
 
     def advise(self, state: State, now: float) -> Advice:
         """The advice for a state at a moment; pure but for what it keeps."""
@@ -120,7 +124,7 @@ class Adviser:
         key, elsewhere = key_of(state), self.elsewhere
         if key != self._asked or not 0 <= now - self._asked_at < AGE:
             first = self._asked[0] != key[0] or self._found.outlook is None
-            self._asked, self._asked_at = key, now
+            self._asked, self._asked_at, self._acts_asked = key, now, False
             asked = elsewhere is not None and elsewhere.ask(state, now)
             if first or not asked:
                 self._think(state, now)
@@ -128,7 +132,9 @@ class Adviser:
             asked_for = (self._asked, self._asked_at)
             if asked_for != self._rest_asked:
                 self._rest_asked = asked_for
-                elsewhere.ask_rest(now)
+                if not elsewhere.ask_rest(now):
+                    self._thinker.ask_rest(now)
+                    self._take_steps()
 
     def _think(self, state: State, now: float) -> None:
         """Here and at once."""
@@ -151,8 +157,8 @@ class Adviser:
                 steps = found.rest.steps if found.rest else ()
                 self._between = key, self._edition, agenda(state, outlook, now, self.clock, steps)
             return self._between[2]
-        if not found.since <= now < found.until and self._acts_asked != self._edition:
-            self._acts_asked = self._edition
+        if not found.since <= now < found.until and not self._acts_asked:
+            self._acts_asked = True
             if self.elsewhere is None:
                 self._thinker.ask_acts(now)
                 self._take_steps()

@@ -9,15 +9,16 @@ from pourday.guide.act import Act
 from pourday.guide.day_end import Far, day_end
 from pourday.guide.far import dated, far_acts
 from pourday.guide.hands import TOGETHER, collision, hold, together
-from pourday.guide.heat_plan import COLD_BY, after_wax, jug_reading, pour_range, wanted_c
+from pourday.guide.heat_plan import after_wax, fit_from, jug_reading
 from pourday.guide.mould_acts import mould_acts, pour_sentence
 from pourday.guide.outlook import Outlook
 from pourday.guide.persons_clock import PersonsClock
+from pourday.guide.pour_heat import COLD_BY, misses, pour_range, ranged, wanted_c
 from pourday.guide.rescue_follow import pour_words
 from pourday.guide.rescues import with_rescues
 from pourday.guide.stove_acts import stove_acts
 from pourday.guide.timers import timer_acts
-from pourday.guide.words import letters
+from pourday.guide.words import clock, letters
 from pourday.session import events as ev
 from pourday.session.state import State
 
@@ -38,8 +39,11 @@ def agenda(
     if state.fixed_plan is None or state.finished_at is not None:
         return ()
     persons = (clock or PersonsClock()).of(state)
+    asked = with_rescues(state, outlook, mould_acts(state, outlook, persons), now)
     moulds = together(
-        hold(state, outlook, with_rescues(state, outlook, mould_acts(state, outlook, persons), now)), now
+        hold(state, outlook, [ranged(state, outlook, act) for act in asked]),
+        now,
+        lambda act: act.between is None or fit_from(state, outlook, act, now) <= now,
     )
     stove = stove_acts(state, outlook, moulds, now)
     end = day_end(state, outlook, moulds, persons, now, far)
@@ -70,11 +74,22 @@ def _worded(act: Act, outlook: Outlook, now: float) -> Act:
         return act
     jug = jug_reading(outlook.state, act.layer or 0, now)
     read = jug.celsius if jug is not None else None
+    if jug is not None and act.due <= now and _jug_off_range(act, outlook, read):
+        # It had time to fall or to warm since; what it is now only the thermometer says.
+        when = (
+            f"The jug read {outlook.degrees(jug.celsius)} at {clock(jug.t)}: read it again before you pour."
+        )
+        return replace(_said(act, outlook), caution=f"{when} {act.caution}")
     cautions = (_jug_off_range(act, outlook, read), _what_it_does(act, outlook, now, read))
     said = " ".join(caution for caution in cautions if caution)
+    return replace(_said(act, outlook), caution=said or act.caution)
+
+
+def _said(act: Act, outlook: Outlook) -> Act:
     says = act.says if act.kind == "top-up" else pour_sentence(outlook, act)
-    says = f"{says} {pour_words(outlook.state, outlook, act.moulds, act.layer or 0)}".strip()
-    return replace(act, says=says, caution=said or act.caution)
+    return replace(
+        act, says=f"{says} {pour_words(outlook.state, outlook, act.moulds, act.layer or 0)}".strip()
+    )
 
 
 def _jug_off_range(act: Act, outlook: Outlook, read: float | None) -> str:
@@ -84,9 +99,9 @@ def _jug_off_range(act: Act, outlook: Outlook, read: float | None) -> str:
     wanted = wanted_c(outlook.state, outlook, act)
     low, high = pour_range(outlook.state, outlook, act)
     said = f"The jug read {outlook.degrees(read)}:"
-    if read > high:
-        return f"{said} let it fall to {outlook.degrees(min(wanted))} before you pour."
-    if read < low:
+    if (off := misses((low, high), read)) > 0:
+        return f"{said} let it fall to {outlook.degrees(min(wanted))} before you pour, then stand it back in the bath."
+    if off < 0:
         return f"{said} stand it in the hot bath up to {outlook.degrees(max(wanted))}, or the colours may not fuse."
     return ""
 

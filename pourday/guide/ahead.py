@@ -214,7 +214,7 @@ def _afterwards(way: Way, courses: Sequence[Course]) -> None:
             cold = way.cold[course.letter] = max(zero + heat.demould_s, way.now)
             last = course.pours[-1].t
             rests = last + (WIDE_RESTS if 2 * course.case.vessel.radius > WIDE else 0.0)
-            due = max(way.persons.awake(max(cold, rests)), way.persons.morning(last))
+            due = max(way.persons.awake(max(cold, rests)), way.persons.overnight(last))
             way.take("demould", course.letter, None, due)
 
 

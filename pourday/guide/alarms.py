@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from pourday.guide.outlook import Outlook
-from pourday.guide.stove_acts import water_seen_lit
+from pourday.guide.stove_reads import water_seen_lit
 from pourday.guide.words import clock, span
 from pourday.session import events as ev
 from pourday.session.events import Fact

@@ -12,7 +12,7 @@ from pourday.errors import Trouble
 from pourday.guide.absence import LEAST, absence
 from pourday.guide.act import Act, Choice, Question
 from pourday.guide.agenda import agenda
-from pourday.guide.mould_acts import cue_question
+from pourday.guide.mould_looks import cue_question
 from pourday.guide.mould_now import MouldNow, mould_now
 from pourday.guide.outlook import Outlook, room_c
 from pourday.guide.pot_outlook import pot_forecast

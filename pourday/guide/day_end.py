@@ -9,10 +9,10 @@ from typing import Protocol
 from pourday.forecast.spread import Spread
 from pourday.guide.act import Act
 from pourday.guide.heat_cases import thickness
-from pourday.guide.heat_plan import coming_layer
 from pourday.guide.mould_acts import TOP_UP_AFTER
 from pourday.guide.outlook import Outlook
 from pourday.guide.persons_clock import LAST_THINGS, PersonsClock
+from pourday.guide.pour_heat import coming_layer
 from pourday.guide.words import clock, letters
 from pourday.plan.own_layers import next_layer
 from pourday.session import events as ev

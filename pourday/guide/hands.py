@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from itertools import permutations
 
 from pourday.guide.act import Act
-from pourday.guide.heat_plan import IN_TIME, Need, coming_layer, lead, needs
+from pourday.guide.heat_plan import IN_TIME, Need, lead, needs
 from pourday.guide.outlook import Outlook
+from pourday.guide.pour_heat import SHARED, coming_layer
 from pourday.guide.words import clock, letters, span
 from pourday.session.state import State
 
@@ -68,11 +69,21 @@ def last_call(outlook: Outlook, act: Act) -> float:
     return act.closes - max(early)
 
 
-def together(acts: Sequence[Act], now: float) -> list[Act]:
-    """The same act on several moulds as one, each with its own weight and level."""
+def together(acts: Sequence[Act], now: float, fit: Callable[[Act], bool] | None = None) -> list[Act]:
+    """The same act on several moulds as one, each with its own weight and level.
+
+    `fit` says whether the jug, as it is now, may be poured for an act: who can have it does not wait for who cannot.
+    """
     merged: list[Act] = []
     for act in acts:
-        fellow = next((i for i, other in enumerate(merged) if _same_go(other, act, now)), None)
+        fellow = next(
+            (
+                i
+                for i, other in enumerate(merged)
+                if _same_go(other, act, now) and (fit is None or fit(other) == fit(act))
+            ),
+            None,
+        )
         if fellow is None:
             merged.append(act)
         else:
@@ -83,11 +94,21 @@ def together(acts: Sequence[Act], now: float) -> list[Act]:
 def _same_go(one: Act, other: Act, now: float) -> bool:
     if one.kind != other.kind or one.kind not in MERGED or one.layer != other.layer:
         return False
+    low, high = _joint(one, other) or (0.0, SHARED)
+    if high - low < SHARED:
+        return False
     soonest = min(one.closes or NEVER, other.closes or NEVER)
     first, second = sorted((max(one.due, now), max(other.due, now)))
     if first == second:
         return True
     return second - first <= TOGETHER and second <= soonest
+
+
+def _joint(one: Act, other: Act) -> tuple[float, float] | None:
+    """°C between which one jug may be poured for both."""
+    if one.between is None or other.between is None:
+        return one.between or other.between
+    return max(one.between[0], other.between[0]), min(one.between[1], other.between[1])
 
 
 def _join(one: Act, other: Act) -> Act:
@@ -101,6 +122,7 @@ def _join(one: Act, other: Act) -> Act:
         due=max(one.due, other.due),
         closes=min(closes) if closes else None,
         files=one.files + other.files,
+        between=_joint(one, other),
     )
 
 

@@ -75,24 +75,6 @@ Trial = tuple[str, float, float]
 """Mould, time on the clock of its pours and °C of a pour that is only thought of."""
 
 
-def _near(letter: str, heat: MouldHeat, pour: Pour) -> tuple[Trial, Pour]:
-    """The pour to the nearest five minutes and kelvin."""
-    at_s = max(round(pour.at_s / VERDICT_STEP) * VERDICT_STEP, heat.spread.likely.kept.at_s)
-    near = replace(pour, at_s=at_s, celsius=round(pour.celsius / VERDICT_KELVIN) * VERDICT_KELVIN)
-    return (letter, near.at_s, near.celsius), near
-
-
-@dataclass(frozen=True, eq=False)
-class Foreseen:
-    """What pours would do, as far as it was tried; a book that can only be read."""
-
-    verdicts: Mapping[Trial, Verdict]
-
-    def verdict(self, letter: str, heat: MouldHeat, pour: Pour) -> Verdict | None:
-        """What a pour would do, to the nearest five minutes and kelvin; None while that is not known."""
-        return self.verdicts.get(_near(letter, heat, pour)[0])
-
-
 class HeatBook:
     """The heat of one session's moulds, as far as it was worked out.
 
@@ -137,7 +119,9 @@ class HeatBook:
 
     def verdict(self, letter: str, heat: MouldHeat, pour: Pour) -> Verdict | None:
         """What a pour would do, to the nearest five minutes and kelvin; None while it is being worked out."""
-        key, near = _near(letter, heat, pour)
+        at_s = max(round(pour.at_s / VERDICT_STEP) * VERDICT_STEP, heat.spread.likely.kept.at_s)
+        near = replace(pour, at_s=at_s, celsius=round(pour.celsius / VERDICT_KELVIN) * VERDICT_KELVIN)
+        key: Trial = letter, near.at_s, near.celsius
         known = self._verdicts.get(key)
         if known is None or known[0].case != heat.case:
             self._verdicts[key] = heat, None
@@ -150,10 +134,6 @@ class HeatBook:
         for key in self._trying:
             self._verdicts.pop(key, None)
         self._trying.clear()
-
-    def foreseen(self) -> Foreseen:
-        """What pours would do, as far as it was tried."""
-        return Foreseen({key: found for key, (_, found) in self._verdicts.items() if found is not None})
 
     def _best(self, letter: str, case: Case, grid: Resolution) -> MouldHeat | None:
         for fineness in (FINE, COARSE) if grid is COARSE else (grid,):

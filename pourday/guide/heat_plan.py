@@ -10,25 +10,28 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from pourday.guide.act import Act
-from pourday.guide.mould_outlook import WELD, planned_c
 from pourday.guide.outlook import READY_WITHIN, STILL_READY, Outlook
 from pourday.guide.pot_outlook import warm_up
-from pourday.guide.rescue_follow import rescued_c
-from pourday.plan.own_layers import next_layer
+from pourday.guide.pour_heat import (
+    WANTS_WAX,
+    WARMER_BATH,
+    at_hot_end,
+    coming_layer,
+    hottest_c,
+    misses,
+    pour_range,
+    short,
+)
 from pourday.session.state import ReadingAt, State
 
 MINUTE = 60.0
+MOMENT = 1.0
+"""s by which a fact filed this moment may seem to lie ahead: the record keeps milliseconds."""
 JUG_LEAD = 10 * MINUTE
 """To draw, colour, scent and stir one jug. An estimate of ours."""
 JUG_HOT = 12 * MINUTE
 """A jug standing in a bath that cools stays fit to pour for about this long: it falls near 1 K a minute
 (common practice, no source)."""
-POUR_WITHIN = 3.0
-"""K above the pour temperature that are let pass without a word. An estimate of ours."""
-COLD_BY = 5.0
-"""K below the pour temperature from which rings and weak seams are likely. An estimate of ours."""
-WARM_BATH = 3.0
-"""K below the pour temperature down to which the bath still warms a jug enough. An estimate of ours."""
 RECOVERS = 3 * MINUTE
 """A jug colder than its bath is read again after this. An estimate of ours."""
 COOLS = 60.0
@@ -46,7 +49,10 @@ MOST_MARGIN = 20 * MINUTE
 """However unsure a window is, the heat does not wait longer than this past the likely time."""
 IN_TIME = 10 * MINUTE
 """Hot wax is ready this long before a window probably closes: to read, look and pour."""
-WANTS_WAX = ("plug", "pour", "top-up", "decide", "look under")
+CROWD_EARLIER = 12 * MINUTE
+"""Before a crowd the next jug is drawn so much earlier: later both hands are needed at the moulds. An estimate of ours."""
+CROWD, CROWDED = 30 * MINUTE, 3
+"""So many pours to come within this time are a crowd: the wax is hot before the first of them may open."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,15 +67,43 @@ class Need:
     """What is poured hottest, °C."""
     drawn: bool
     """Its jug is made; only warmth is wanted."""
-    kinder: float = 0.0
-    """K by which it may be colder: a top-up is asked for hotter than it must be."""
+    least: float = 0.0
+    """°C of the bath from which its jug is warmed enough, once it is drawn."""
+    hurry: bool = False
+    """Its window is short, or it is one of a crowd: the wax must not be found cold."""
+    served: bool = False
+    """Its jug was just read warm enough: no heat is wanted for it."""
+    crowd: bool = False
+    """It is one of several that come together: its jug is drawn before the first of them."""
+    soonest: float = float("inf")
+    """When it may first be wanted, where `at` waits until a look has probably found it ready."""
 
 
 def needs(state: State, outlook: Outlook, moulds: Sequence[Act], now: float) -> list[Need]:
     """Every pour that can be seen coming, the soonest first."""
     pairs = [(act, need) for act in moulds if (need := _need(state, outlook, act, now)) is not None]
-    found = [_with_fellow(act, need, pairs, now) for act, need in pairs]
+    found = in_a_crowd([_with_fellow(act, need, pairs, now) for act, need in pairs], now)
     return sorted(found, key=lambda need: (need.at, need.layer, need.moulds))
+
+
+def in_a_crowd(found: Sequence[Need], now: float) -> list[Need]:
+    """Where several pours come together, the wax is hot for the first look: waiting would make the last one late."""
+    return [
+        replace(need, at=min(need.at, need.soonest), hurry=True, crowd=True)
+        if crowded(found, need, now)
+        else need
+        for need in found
+    ]
+
+
+def crowded(found: Sequence[Need], need: Need, now: float) -> bool:
+    """Whether so many pours fall near this one that the hands, and not the windows, set the time."""
+    near = [len(x.moulds) for x in found if abs(_from(x, now) - _from(need, now)) <= CROWD]
+    return sum(near) >= CROWDED
+
+
+def _from(need: Need, now: float) -> float:
+    return max(now, min(need.at, need.soonest))
 
 
 def _with_fellow(act: Act, need: Need, pairs: Sequence[tuple[Act, Need]], now: float) -> Need:
@@ -86,17 +120,20 @@ def _need(state: State, outlook: Outlook, act: Act, now: float) -> Need | None:
     if layer is None:
         return None
     drawn = layer in state.jugs
-    kinder = WELD if act.kind == "top-up" else 0.0
-    need = Need(act.due, act.moulds, layer, hottest_c(state, outlook, act), drawn, kinder)
+    warm = warm_enough_c(state, outlook, act)
+    hurry = any(at_hot_end(outlook, letter) for letter in act.moulds)
+    need = Need(act.due, act.moulds, layer, hottest_c(state, outlook, act), drawn, warm, hurry)
     if act.kind == "look":
-        return replace(need, at=_probably(outlook, act, need, now))
+        return replace(need, at=_probably(outlook, act, need, now), soonest=act.due)
+    if act.due <= now and drawn and warm_as_read(state, outlook, act, now):
+        need = replace(need, served=True)
     return need if act.kind in WANTS_WAX else None
 
 
 def _probably(outlook: Outlook, act: Act, need: Need, now: float) -> float:
     """When a mould that is still to be looked at will probably be ready, with time left to pour."""
     forecast = outlook.mould(act.moulds)
-    if forecast is None or forecast.opens.open_ended:
+    if forecast is None or forecast.opens.open_ended or (act.closes is not None and short(forecast)):
         return act.due
     unsure = forecast.opens.late - forecast.opens.likely
     # The heat follows the look, unless the window would be over by then.
@@ -107,39 +144,14 @@ def _probably(outlook: Outlook, act: Act, need: Need, now: float) -> float:
     return act.due + max(0.0, margin)
 
 
-def coming_layer(state: State, act: Act) -> int | None:
-    """The layer whose jug this act, or the pour it leads to, will need; None where it needs none."""
-    if act.kind == "look under":
-        return 0
-    if act.kind != "look":
-        return act.layer if act.kind in WANTS_WAX else None
-    last = state.moulds[act.moulds].last_pour
-    following = next_layer(state.plan, act.moulds, last.layer if last else None)
-    return following if following is not None else last.layer if last else 0
-
-
-def hottest_c(state: State, outlook: Outlook, act: Act) -> float:
-    """What the pour of an act, or the one it leads to, is planned at; of several moulds the hottest."""
-    return max(wanted_c(state, outlook, act), default=outlook.pour_c)
-
-
-def wanted_c(state: State, outlook: Outlook, act: Act) -> list[float]:
-    """What each mould of the act should get, °C."""
-    layer = coming_layer(state, act)
-    if layer is None:
-        return []
-    found = []
-    for letter in act.moulds:
-        last = state.moulds[letter].last_pour
-        top_up = act.kind == "top-up" or (act.kind == "look" and last is not None and last.layer == layer)
-        planned = planned_c(outlook.sheet, letter, layer, "top-up" if top_up else "layer")
-        found.append(rescued_c(state, letter, layer, planned))
-    return found
+def jug_lead(need: Need) -> float:
+    """Seconds before its pour that a jug is drawn."""
+    return JUG_LEAD + (CROWD_EARLIER if need.crowd else 0.0)
 
 
 def lead(outlook: Outlook, need: Need, now: float) -> float:
     """Seconds from lighting the burner to hot wax in the jug, by the late side of the forecast."""
-    colouring = 0.0 if need.drawn else JUG_LEAD
+    colouring = 0.0 if need.drawn else jug_lead(need)
     if outlook.pot is None:
         return colouring
     return warm_up(outlook.pot, need.celsius, max(now, need.at - colouring), now) + colouring
@@ -147,9 +159,9 @@ def lead(outlook: Outlook, need: Need, now: float) -> float:
 
 def light_at(outlook: Outlook, need: Need, now: float) -> float | None:
     """When to light the burner for a need; None where the pot stays warm enough by itself, or it never comes."""
-    if need.at == float("inf"):
+    if need.at == float("inf") or need.served:
         return None
-    least = need.celsius - (WARM_BATH + need.kinder if need.drawn else READY_WITHIN)
+    least = need.least if need.drawn else need.celsius - READY_WITHIN
     cool = outlook.cool_at(least, now)
     if cool is None or cool > max(now, need.at):
         return None
@@ -158,12 +170,28 @@ def light_at(outlook: Outlook, need: Need, now: float) -> float | None:
     return max(cool, need.at - lead(outlook, need, now))
 
 
+def warm_enough_c(state: State, outlook: Outlook, act: Act) -> float:
+    """°C of the bath from which it still warms the jug of a pour enough."""
+    return pour_range(state, outlook, act)[0] + WARMER_BATH
+
+
 def jug_reading(state: State, layer: int, now: float) -> ReadingAt | None:
     """The jug as it was read since it was made, while that still counts."""
     jug, read = state.jugs.get(layer), state.last_reading("jug")
-    if jug is None or read is None or read.t < jug.made_at or not 0 <= now - read.t <= STILL_READY:
+    if jug is None or read is None or read.t < jug.made_at or not -MOMENT <= now - read.t <= STILL_READY:
         return None
     return read
+
+
+def warm_as_read(state: State, outlook: Outlook, act: Act, now: float) -> bool:
+    """Whether the jug of a pour was just read warm enough to pour, or hotter."""
+    read = jug_reading(state, act.layer or 0, now)
+    return read is not None and misses(pour_range(state, outlook, act), _as_now(state, read, now)) >= 0
+
+
+def _as_now(state: State, read: ReadingAt, now: float) -> float:
+    """°C of a jug that was read, with what it has fallen since where nothing heats it."""
+    return read.celsius - ((now - read.t) / COOLS if state.burner == "off" else 0.0)
 
 
 def fit_from(state: State, outlook: Outlook, act: Act, now: float) -> float:
@@ -172,30 +200,19 @@ def fit_from(state: State, outlook: Outlook, act: Act, now: float) -> float:
     jug = state.jugs.get(layer) if layer is not None else None
     if jug is None or layer is None or jug.has_set:
         return float("inf")
-    low, high = pour_range(state, outlook, act)
+    between = pour_range(state, outlook, act)
     read = jug_reading(state, layer, now)
-    if read is not None and read.celsius > high:
-        return read.t + (read.celsius - high + SETTLES) * FALLS
-    fallen = (now - read.t) / COOLS if read is not None and state.burner == "off" else 0.0
-    if read is not None and read.celsius - fallen >= low:
+    if read is not None and (over := misses(between, read.celsius)) > 0:
+        return read.t + (over + SETTLES) * FALLS
+    if read is not None and misses(between, _as_now(state, read, now)) >= 0:
         return read.t
     if read is None and (now - jug.made_at < JUG_HOT or outlook.pot is None):
         return jug.made_at
-    warm = low + COLD_BY - WARM_BATH
+    warm = warm_enough_c(state, outlook, act)
     if outlook.warmer_than(warm, now):
         return read.t + RECOVERS if read is not None else jug.made_at
     hot = outlook.pot_reaches(warm).likely
     return hot if read is None else max(hot, read.t + RECOVERS)
-
-
-def pour_range(state: State, outlook: Outlook, act: Act) -> tuple[float, float]:
-    """°C between which the jug may be poured into the moulds of an act; upside down where they want too much.
-
-    A top-up is asked for hotter than the pour before it, and does as hot as that one, too.
-    """
-    wanted = wanted_c(state, outlook, act)
-    kinder = WELD if act.kind == "top-up" else 0.0
-    return max(wanted) - COLD_BY - kinder, min(wanted) + POUR_WITHIN
 
 
 def after_wax(state: State, outlook: Outlook, act: Act, now: float) -> Act:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 
 from pourday.guide.act import Act, Choice, Question
 from pourday.guide.leaving import Leave, in_words, leave
-from pourday.guide.mould_acts import cue_question
+from pourday.guide.mould_looks import cue_question
 from pourday.guide.mould_outlook import next_pour
 from pourday.guide.outlook import Outlook
 from pourday.guide.words import clock

@@ -11,9 +11,11 @@ from dataclasses import replace
 from pourday.forecast.spread import Spread
 from pourday.guide.act import Act, Choice, Question
 from pourday.guide.mould_end import curing, demould
+from pourday.guide.mould_looks import closing, look_act, next_look
 from pourday.guide.mould_outlook import MouldOutlook, planned_c
 from pourday.guide.outlook import Outlook
 from pourday.guide.persons_clock import PersonsClock
+from pourday.guide.pour_heat import hottest_c
 from pourday.guide.words import clock
 from pourday.plan.own_layers import next_layer
 from pourday.session import events as ev
@@ -33,19 +35,6 @@ TOP_UP_AFTER = HOUR
 """A top-up earlier than this sinks again (common practice, no source: 1-4 h after the last pour)."""
 LOOK_TO_TOP_UP = 20 * MINUTE
 """From the look before a top-up to its being made, the reserve to be heated. An estimate of ours."""
-LOOK_SOONEST, LOOK_LATEST = 5 * MINUTE, 25 * MINUTE
-"""Between two looks. An estimate of ours."""
-LOOK_AGAIN = {"wet": 0.5, "skinned": 0.3}
-"""Share of the likely wait until the next look, after one that was too early. An estimate of ours."""
-
-CUES: tuple[tuple[str, ev.Cue, str], ...] = (
-    ("w", "wet", "wet"),
-    ("s", "skinned", "skinned, soft under it"),
-    ("f", "firm", "firm to the wall, wall warm"),
-    ("c", "cold", "cold, tight to the wall"),
-    ("p", "pulled away", "pulled away from the wall"),
-)
-
 HOT_WAX = (
     "Hot wax burns: gloves, steady hands, flame well away. Follow the supplier's sheet and your local rules."
 )
@@ -158,67 +147,12 @@ def _after_plug(outlook: Outlook, mould: MouldState) -> Act:
     )
 
 
-def cue_question(letter: str) -> Question:
-    """What the surface of a mould looks like."""
-    return Question(
-        f"{letter} looks:",
-        tuple(Choice(key, label, (ev.Looked(mould=letter, cue=cue),)) for key, cue, label in CUES),
-    )
-
-
-def _look(mould: MouldState, due: float, window: Spread | None, closes: float | None, why: str) -> Act:
-    return Act(
-        id=f"look {mould.letter} {len(mould.pours)}",
-        kind="look",
-        word="LOOK",
-        moulds=mould.letter,
-        says=f"Go and look at {mould.letter}: matt, firm to the wall and the wick, no fingerprint, wall still warm?",
-        why=why,
-        due=due,
-        window=window,
-        closes=closes,
-        question=cue_question(mould.letter),
-        place=("surface", mould.letter),
-        urgency=4,
-    )
-
-
-def slower(forecast: MouldOutlook, mould: MouldState) -> float:
-    """How many times slower than computed the layer on top cools, by a look that found it soft past its time."""
-    last, look = mould.last_pour, mould.look
-    soft = [x.t for x in mould.looks if last and x.t > last.t and x.cue in LOOK_AGAIN]
-    if last is None or look is None or not soft or not last.t < forecast.best < float("inf"):
-        return 1.0
-    return max(1.0, (soft[-1] - last.t) / (forecast.best - last.t))
-
-
-def closing(forecast: MouldOutlook, mould: MouldState) -> float | None:
-    """When the window closes, later where the layer was seen to cool slower; None: empty, or not in sight."""
-    if forecast.empty or forecast.closes is None or mould.last_pour is None:
-        return None
-    since = mould.last_pour.t
-    return since + (forecast.closes - since) * slower(forecast, mould)
-
-
-def _waiting(forecast: MouldOutlook, mould: MouldState, purpose: str) -> Act:
-    """A look, at the forecast time or sooner after one that came too early."""
-    last = mould.last_pour
-    assert last is not None
-    due, closes = forecast.best, closing(forecast, mould)
-    if mould.look is not None and mould.look.cue in LOOK_AGAIN:
-        wait = (forecast.best - last.t) * LOOK_AGAIN[mould.look.cue]
-        left = DAY if closes is None else (closes - mould.look.t) / 2
-        due = mould.look.t + max(LOOK_SOONEST, min(wait, LOOK_LATEST, left))
-    look = _look(mould, due, forecast.opens, closes, f"{purpose} {forecast.why}")
-    return replace(look, caution=forecast.advice)
-
-
 def _between_layers(outlook: Outlook, mould: MouldState, forecast: MouldOutlook) -> Act:
     last = mould.last_pour
     assert last is not None
     look = mould.look
     if look is None or look.cue in ("wet", "skinned"):
-        return _waiting(forecast, mould, "The next colour needs a surface that carries it.")
+        return next_look(forecast, mould, "The next colour needs a surface that carries it.")
     layer = next_layer(outlook.state.plan, mould.letter, last.layer)
     assert layer is not None
     return _next_layer(outlook, mould, forecast, layer)
@@ -306,11 +240,11 @@ def _after_last_layer(
         ready = max(after, mould.look.t)
         due, why = persons.before_bed(ready, ready, since=last.t)
         return [*acts, _top_up(outlook, mould, due, why)]
-    waiting = _waiting(forecast, mould, "The top-up fills the well once the top is firm.")
+    waiting = next_look(forecast, mould, "The top-up fills the well once the top is firm.")
     due, why = persons.before_bed(
         max(waiting.due, after), max(after, forecast.opens.early), LOOK_TO_TOP_UP, last.t
     )
-    return [*acts, _look(mould, due, forecast.opens, None, f"{waiting.why}{why}")]
+    return [*acts, look_act(mould, due, forecast.opens, None, f"{waiting.why}{why}")]
 
 
 def _relief(outlook: Outlook, mould: MouldState, forecast: MouldOutlook, opened: float | None) -> Act:
@@ -369,5 +303,13 @@ def pour_sentence(outlook: Outlook, act: Act) -> str:
         for fact in act.files
         if isinstance(fact, ev.Poured)
     ]
-    at = {outlook.degrees(outlook.sheet.pour(letter, act.layer).pour_c) for letter in act.moulds}
-    return f"{'Plug' if first else 'Pour'} {colour} at {' / '.join(sorted(at))}: {'; '.join(amounts)}."
+    return f"{'Plug' if first else 'Pour'} {colour} at {_how_hot(outlook, act)}: {'; '.join(amounts)}."
+
+
+def _how_hot(outlook: Outlook, act: Act) -> str:
+    """What one jug may be for all moulds of a pour, and what it should rather be."""
+    asked = hottest_c(outlook.state, outlook, act)
+    if act.between is None:
+        return outlook.degrees(asked)
+    low, high = act.between
+    return f"{outlook.degrees(min(asked, high))} ({outlook.degrees(low)} to {outlook.degrees(high)} will do)"

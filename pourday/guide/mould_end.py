@@ -16,6 +16,12 @@ WIDE, WIDE_RESTS = 0.090, DAY
 """m of width from which a candle stands a whole day (common practice, no source: over 90 mm 24 h)."""
 
 
+def _cold_from(cold: float, since: float) -> str:
+    if cold == float("inf"):
+        return "It is not seen to come within 3 K of the room in the time computed"
+    return f"It may be looked at from about {clock(cold, since)}: then its core is within 3 K of the room"
+
+
 def demould(mould: MouldState, forecast: MouldOutlook, persons: PersonsClock) -> Act:
     """The mould stands overnight; the forecast only says from when it may be looked at."""
     last = mould.last_pour
@@ -35,10 +41,9 @@ def demould(mould: MouldState, forecast: MouldOutlook, persons: PersonsClock) ->
             + (" It was stuck: 15 minutes in the fridge at a time, never the freezer." if stuck else "")
         ),
         why=(
-            f"It stands overnight (common practice, no source). It may be looked at from about {clock(cold, last.t)}: "
-            f"then its core is within 3 K of the room ({forecast.why})"
+            f"It stands overnight (common practice, no source). {_cold_from(cold, last.t)} ({forecast.why})"
         ),
-        due=max(persons.awake(max(cold, rests)), persons.morning(last.t)),
+        due=max(persons.awake(max(cold, rests)), persons.overnight(last.t)),
         window=forecast.cold,
         question=Question(
             f"{mould.letter}:",

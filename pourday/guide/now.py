@@ -8,9 +8,9 @@ from dataclasses import dataclass, replace
 from pourday.guide import coming_back
 from pourday.guide.act import Act
 from pourday.guide.agenda import order_now
-from pourday.guide.heat_plan import hottest_c
 from pourday.guide.leaving import in_words, leave
 from pourday.guide.outlook import Outlook, room_c
+from pourday.guide.pour_heat import hottest_c
 from pourday.guide.words import clock, countdown, span
 from pourday.plan.model import Units
 from pourday.session import events as ev

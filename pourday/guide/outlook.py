@@ -14,7 +14,7 @@ from pourday.forecast.pot import PotForecast
 from pourday.forecast.remelt import Verdict
 from pourday.forecast.spread import Spread
 from pourday.guide.absence import last_gap
-from pourday.guide.heat import Foreseen, HeatBook
+from pourday.guide.heat import HeatBook
 from pourday.guide.heat_cases import planned_kg, thickness
 from pourday.guide.mould_outlook import MouldOutlook, imagined, mould_outlooks
 from pourday.guide.persons_clock import PersonsClock
@@ -47,7 +47,7 @@ class Outlook:
     """None before the day begins."""
     moulds: dict[str, MouldOutlook] = field(default_factory=dict)
     state: State = field(default_factory=State)
-    book: HeatBook | Foreseen | None = None
+    book: HeatBook | None = None
     """Where a pour can be tried before it is made."""
 
     # -- temperatures -------------------------------------------------------------------------------

@@ -80,6 +80,10 @@ class PersonsClock:
         """The end of the first night after a time."""
         return _next(t, self.quiet_to)
 
+    def overnight(self, t: float) -> float:
+        """The same, but at once where the person has no quiet hours to wait through."""
+        return t if self.quiet_from == self.quiet_to else self.morning(t)
+
 
 def _hour(when: datetime) -> float:
     return when.hour + when.minute / 60 + when.second / 3600

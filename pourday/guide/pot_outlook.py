@@ -47,7 +47,7 @@ def pot_forecast(
     state: State, wax: Wax, left_kg: float, room_c: float, boiling_c: float, now: float
 ) -> PotForecast:
     """What the pot will do as it stands: `left_kg` of wax in it, local boiling point in °C."""
-    *over, current = stretches(state, wax.pour_max_c)
+    *over, current = stretches(state, wax.pour_min_c)
     base = PotSetup(
         wax=wax,
         kg=left_kg,
@@ -74,7 +74,7 @@ def reheat(pot: PotForecast, target_c: float, now: float) -> float:
 def stretches(state: State, lifted_c: float) -> list[Stretch]:
     """The pot's day, cut at every change; the last stretch is still going on.
 
-    A jug read hotter than `lifted_c` is taken to be lifted out of the bath.
+    A jug read at `lifted_c` or hotter is taken to be lifted out of the bath.
     """
     began = state.fixed_at or state.opened_at
     marks: list[tuple[float, Mode, float]] = [(began, "off heat", 0.0)]
@@ -141,9 +141,11 @@ def pot_is_empty(state: State) -> bool:
 def _of_the_bath(state: State, lifted_c: float) -> list[tuple[float, float]]:
     """What was read in the pot, and in jugs while they stood in its bath beside it.
 
-    A jug that was read too hot to pour is taken to be lifted out until the burner is lit again: taken for the
-    bath's, its fall would have the bath heated over its ceiling. Once the pot is empty the jugs are all there is.
+    A jug that was read hot enough to pour is taken to be lifted out until the burner is lit again: taken for the
+    bath's, its fall would have the bath heated over its ceiling. Once it was poured from, it stands in the bath
+    again. Once the pot is empty the jugs are all there is.
     """
+    pours = [pour.t for mould in state.moulds.values() for pour in mould.pours]
     emptied = max(j.made_at for j in state.jugs.values()) if pot_is_empty(state) else float("inf")
     drawn = max((j.made_at for j in state.jugs.values()), default=float("inf"))
     hot, found = float("-inf"), []
@@ -151,10 +153,11 @@ def _of_the_bath(state: State, lifted_c: float) -> list[tuple[float, float]]:
         if r.doubt or r.place not in ("pot", "jug"):
             continue
         lit = max((s.start for s in state.burner_spans if s.start <= r.t), default=float("-inf"))
-        beside = r.t > min(drawn + WARMED, emptied) and hot < lit
+        back = any(hot < t < r.t - WARMED for t in pours)
+        beside = r.t > min(drawn + WARMED, emptied) and (hot < lit or back)
         if r.place == "pot" or beside:
             found.append((r.t, r.celsius))
-        if r.place == "jug" and r.celsius > lifted_c:
+        if r.place == "jug" and r.celsius >= lifted_c:
             hot = r.t
     return found
 

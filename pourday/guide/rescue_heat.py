@@ -7,7 +7,17 @@ from functools import lru_cache
 
 from pourday.forecast.fuse import LIMITS
 from pourday.forecast.mould import Outlook as Heat
-from pourday.forecast.warming import Promise, Warmed, Warming, in_air, in_box, promise, warmed
+from pourday.forecast.warming import (
+    Promise,
+    Warmed,
+    Warming,
+    in_air,
+    in_box,
+    least,
+    promise,
+    promises,
+    warmed,
+)
 from pourday.guide.as_seen import seen_s
 from pourday.guide.heat import MouldHeat
 from pourday.guide.heat_cases import thickness
@@ -86,17 +96,20 @@ def warm_box(state: State, forecast: MouldOutlook, pour: Next, now: float) -> tu
 def _enough(
     heat: MouldHeat, at: tuple[float, ...], pour: Next, before: tuple[Warming, ...]
 ) -> tuple[Promise, float]:
-    """The least warming of the surface that makes a fair seam, else the most; the likely outlook sifts first."""
-    for to_c in WARM_TO:
-        warmings = (*before, in_air(to_c))
-        alone = _after(heat.spread.likely, at[1], warmings)
-        enough = promise((alone.outlook,), (alone.ready_s,), pour.hottest_c, pour.wax, pour.height)
-        if to_c < WARM_TO[-1] and enough.least < LIMITS.no_weld:
-            continue
-        found = _warm(heat, at, pour, warmings)
+    """The least warming of the surface that makes a fair seam in every outlook, else the most."""
+    s = heat.spread
+    runs = [
+        [_after(o, t, (*before, in_air(to_c))) for o, t in zip((s.early, s.likely, s.late), at, strict=True)]
+        for to_c in WARM_TO
+    ]
+    tried = [(w.outlook, w.ready_s) for warm in runs for w in warm]
+    each = promises(tried, pour.hottest_c, pour.wax, pour.height)
+    for i in range(len(WARM_TO)):
+        found = least(each[3 * i : 3 * i + 3])
         if found.least >= LIMITS.no_weld:
             break
-    return found, to_c
+    takes_s, reached = runs[i][1].ready_s - at[1], all(w.reached for w in runs[i])
+    return replace(found, takes_s=takes_s, reached=reached), WARM_TO[i]
 
 
 def _moments(state: State, forecast: MouldOutlook, now: float) -> tuple[float, ...]:
@@ -112,15 +125,6 @@ def _moments(state: State, forecast: MouldOutlook, now: float) -> tuple[float, .
 def _plain(heat: MouldHeat, at_s: tuple[float, ...], pour: Next, celsius: float) -> Promise:
     s = heat.spread
     return promise((s.early, s.likely, s.late), at_s, celsius, pour.wax, pour.height)
-
-
-def _warm(heat: MouldHeat, at_s: tuple[float, ...], pour: Next, warmings: tuple[Warming, ...]) -> Promise:
-    s = heat.spread
-    runs = [_after(o, t, warmings) for o, t in zip((s.early, s.likely, s.late), at_s, strict=True)]
-    found = promise(
-        [w.outlook for w in runs], [w.ready_s for w in runs], pour.hottest_c, pour.wax, pour.height
-    )
-    return replace(found, takes_s=runs[1].ready_s - at_s[1], reached=all(w.reached for w in runs))
 
 
 @lru_cache(maxsize=32)

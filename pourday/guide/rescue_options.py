@@ -13,7 +13,7 @@ from pourday.forecast.fuse import LIMITS
 from pourday.guide import rescue_heat as heat
 from pourday.guide.act import Act, Choice, Later, Question
 from pourday.guide.as_seen import look_of
-from pourday.guide.mould_acts import cue_question
+from pourday.guide.mould_looks import cue_question
 from pourday.guide.outlook import Outlook
 from pourday.guide.rescue_ways import Option, Ways, broken_off, next_layer_of
 from pourday.session.state import State

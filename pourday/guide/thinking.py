@@ -62,6 +62,12 @@ class Found:
     idle: bool = True
     """Every pour that was thought of has been tried."""
 
+    def says_as(self, other: Found) -> bool:
+        """Whether there is nothing new in it, but for how long it serves."""
+        return self.outlook is other.outlook and replace(self, outlook=None, since=0, until=0) == replace(
+            other, outlook=None, since=0, until=0
+        )
+
 
 class Thinker:
     """Keeps what was worked out of one session, so that the next question costs only what changed.
@@ -90,7 +96,7 @@ class Thinker:
             self._rest, self._rest_of = None, ()
         self._state, self._now = state, now
         self._book.drop_trials()
-        self._steps = deque(partial(self._look, grid) for grid in grids)
+        self._steps = deque([partial(self._look, *grids)])
 
     def ask_acts(self, now: float) -> None:
         """The agenda of the same state, a little later."""
@@ -103,21 +109,26 @@ class Thinker:
         self._steps.append(self._look_far)
 
     def step(self) -> Found | None:
-        """Takes the next step; what is known after it, or None where it changed nothing."""
-        return self._steps.popleft()() if self._steps else None
+        """Takes the next step; what is known after it, or None where it changed nothing.
+
+        What goes wrong where nobody looks is said; the last outlook serves on.
+        """
+        try:
+            return self._steps.popleft()() if self._steps else None
+        except Exception as broken:
+            self._broken = f"The forecast could not be worked out: {broken}."
+            last, now = self._known() or self._found, self._now
+            outlook, acts = (last.outlook, last.acts) if last is not None else (None, ())
+            return self._said(Found(key_of(self._state), outlook, None, acts, now, now + ACTS_AGE))
 
     # -- steps --------------------------------------------------------------------------------------
 
-    def _look(self, grid: Resolution) -> Found:
-        """What goes wrong where nobody looks is said; the last outlook serves on."""
-        try:
-            outlook, trouble = try_look_ahead(self._state, self._now, self._book, grid)
-            found = self._with_acts(outlook, trouble)
-        except Exception as broken:
-            self._broken = f"The forecast could not be worked out: {broken}."
-            last = self._found.outlook if self._found is not None else None
-            return self._said(Found(key_of(self._state), last, None))
+    def _look(self, grid: Resolution, *finer: Resolution) -> Found:
+        outlook, trouble = try_look_ahead(self._state, self._now, self._book, grid)
+        found = self._with_acts(outlook, trouble)
         self._broken = ""
+        if finer and outlook is not None and any(m.heat.grid is grid for m in outlook.moulds.values()):
+            self._steps.append(partial(self._look, *finer))
         return self._said(found)
 
     def _again(self) -> Found | None:

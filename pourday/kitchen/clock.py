@@ -56,13 +56,6 @@ class KitchenClock:
         self.now(real)
         self._paused = False
 
-    def jump(self, seconds: float, real: float) -> None:
-        """Move kitchen time ahead at once, also while paused. Raises `Trouble` for a jump back."""
-        if seconds < 0:
-            raise Trouble("The kitchen cannot go back in time.", instead="Jump by zero seconds or more.")
-        self.now(real)
-        self._kitchen += seconds
-
 
 def _checked(speed: float) -> float:
     if not SLOWEST <= speed <= FASTEST:

@@ -37,10 +37,6 @@ _STREAM_LOSS = 0.012
 class Section(msgspec.Struct, frozen=True):
     """The field of one mould. Rows from the bottom up, rings from the axis out."""
 
-    r_edges: Floats
-    """m, rings + 1."""
-    z_edges: Floats
-    """m, rows + 1."""
     layers: tuple[int, ...]
     """Layer of every row."""
     celsius: Floats
@@ -49,7 +45,11 @@ class Section(msgspec.Struct, frozen=True):
 
 
 class Kitchen:
-    """Starts with `water_kg` in the bath and an empty pan; `own` are waxes that are neither in the table nor in the plan."""
+    """Starts with `water_kg` in the bath and an empty pan; `own` are waxes in neither the table nor the plan.
+
+    One pan holds one wax: the plan's blend, also for layers that have a blend of their own. Raises `Trouble`
+    for a wax that is nowhere, or a blend of nothing.
+    """
 
     def __init__(
         self,
@@ -116,10 +116,6 @@ class Kitchen:
     def wax_kg(self) -> float:
         """kg of wax in the pot."""
         return self.pot.wax_kg
-
-    def pot_in_bath(self, yes: bool) -> None:
-        """Take the pan out of the bath, or put it back."""
-        self.pot.lift(not yes)
 
     def draw_jug(self, layer: int, kg: float, in_bath: bool = True) -> None:
         """Move wax from the pot into the jug of a layer (0 for the first)."""
@@ -210,8 +206,7 @@ class Kitchen:
     def section(self, letter: str) -> Section:
         """The true field in a mould."""
         f = self._filled(letter)
-        z = np.concatenate([[0.0], np.cumsum(f.heights)])
-        return Section(f.r_edges.copy(), z, tuple(f.layers), f.celsius, 1 - f.melted)
+        return Section(tuple(f.layers), f.celsius, 1 - f.melted)
 
     def seam(self, letter: str, layer: int) -> Seam:
         """How deep the joint under that layer remelted, so far. Raises `Trouble` where there is no joint."""

@@ -288,6 +288,6 @@ class Pot:
 
 
 def _weight(kg: float) -> float:
-    if kg <= 0:
+    if not kg > 0:
         raise Trouble("That is no weight.", instead="Give more than nothing.")
     return kg

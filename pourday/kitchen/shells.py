@@ -41,7 +41,7 @@ _WALL: dict[Material, tuple[float, float]] = {
     "glass": (0.003, 6000.0),
 }
 """m²K/W and J/m²K of 0.6 mm aluminium, 2 mm polycarbonate, 5 mm silicone, 3 mm glass (EN ISO 10077-2
-conductivities; heat per area is thickness x density x about 900 to 1200 J/kgK)."""
+conductivities; heat per area is thickness x density x about 800 to 1200 J/kgK)."""
 
 
 @dataclass(frozen=True, slots=True)

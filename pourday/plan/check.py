@@ -23,7 +23,7 @@ from pourday.plan.model import (
     Units,
     WaterFilled,
 )
-from pourday.units import show_length, show_mass
+from pourday.units import SCALE_STEPS, show_length, show_mass
 from pourday.wax.materials import Wax
 
 LARGEST = 2.0
@@ -40,6 +40,9 @@ class BadField(Trouble):
         super().__init__(what, instead=instead)
         self.field = field
         """Path of the field in the plan, such as `moulds.0.shape.height`."""
+
+    def __reduce__(self) -> tuple[type[BadField], tuple[str, str, str]]:
+        return type(self), (self.field, self.what, self.instead)
 
 
 def number(field: str, name: str, value: float, least: float, most: float, *, above: bool = False) -> None:
@@ -76,17 +79,19 @@ def _weight(field: str, name: str, value: float, units: Units) -> None:
 
 def check(plan: Plan) -> None:
     """Raise `BadField`, naming the field, for what no weight can be worked out from."""
-    number("room_c", "The room temperature", plan.room_c, -30, 60)
-    number("altitude", "The altitude", plan.altitude, -500, 6000)
-    number("scale_step", "The step of the scale", plan.scale_step, 0, 1, above=True)
+    number("room_c", "The room temperature in °C", plan.room_c, -30, 60)
+    number("altitude", "The altitude in m", plan.altitude, -500, 6000)
+    number("scale_step", "The step of the scale in kg", plan.scale_step, *SCALE_STEPS)
     number("loss", "The share lost on pot and jug", plan.loss, 0, 1)
     _length("plug", "The plug", plan.plug, plan.units, above=False)
     if plan.pour_c is not None:
-        number("pour_c", "The pour temperature", plan.pour_c, 0, 250)
+        number("pour_c", "The pour temperature in °C", plan.pour_c, 0, 250)
     if plan.pot is not None:
-        number("pot", "The pot", plan.pot, 0, 1, above=True)
+        number("pot", "The pot in m³", plan.pot, 0, 1, above=True)
     if plan.scent_limit is not None:
         number("scent_limit", "The scent's own limit", plan.scent_limit, 0, 1)
+    if plan.scent_flash_c is not None:
+        number("scent_flash_c", "The flash point of the scent in °C", plan.scent_flash_c, -60, 400)
     if plan.scent_price_per_kg is not None:
         number("scent_price_per_kg", "The price of the scent", plan.scent_price_per_kg, 0, 1e9)
     for wax in plan.own:
@@ -121,7 +126,7 @@ def _mould(path: str, name: str, mould: Mould, units: Units) -> None:
             "Move the line up.",
         )
     if mould.limit_c is not None:
-        number(f"{path}.limit_c", f"{name}: what it may be poured at", mould.limit_c, 0, 400)
+        number(f"{path}.limit_c", f"{name}: what it may be poured at, in °C,", mould.limit_c, 0, 400)
     if mould.set_weight is not None:
         _weight(f"{path}.set_weight", f"{name}: weight before", mould.set_weight, units)
 
@@ -137,7 +142,6 @@ def _layer(path: str, name: str, layer: Layer) -> None:
     number(f"{path}.share", f"{name}: share of the height", layer.share, 0, 1e6, above=True)
     number(f"{path}.scent_load", f"{name}: scent load", layer.scent_load, 0, 1)
     number(f"{path}.dye_load", f"{name}: dye load", layer.dye_load, 0, 1)
-
     if layer.blend:
         _blend(f"{path}.blend", layer.blend)
 
@@ -146,7 +150,11 @@ def _own_wax(path: str, wax: Wax) -> None:
     """Figures that weights and forecasts can be worked out from, in an order a wax can have."""
     if not wax.solidus_c <= wax.peak_c <= wax.liquidus_c or wax.solidus_c >= wax.liquidus_c:
         span = f"{wax.solidus_c:g}, {wax.peak_c:g} and {wax.liquidus_c:g} °C"
-        raise BadField(f"{path}.melting", f"{wax.name}: it would be solid, half molten and liquid at {span}.")
+        raise BadField(
+            f"{path}.melting",
+            f"{wax.name}: it would be solid, half molten and liquid at {span}.",
+            "Give its melting range from low to high.",
+        )
     for field, name, low, high in (
         ("congealing", "congealing point", wax.congealing_min_c, wax.congealing_max_c),
         ("melting", "melting range", wax.solidus_c, wax.liquidus_c),

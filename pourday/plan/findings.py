@@ -15,6 +15,7 @@ from pourday.plan.check import height_of
 from pourday.plan.dosing import dosing
 from pourday.plan.finding import LEVELS, Finding, caution, note, stop
 from pourday.plan.model import Mould, Plan
+from pourday.plan.replan import THINNEST
 from pourday.plan.volumes import capacity, fill_height
 from pourday.plan.water import bath_reach
 from pourday.plan.waxes import own_of, parts_of, waxes_of
@@ -26,8 +27,8 @@ from pourday.wax.supplier import taken
 
 __all__ = ["Finding", "findings"]
 
-THIN, THINNEST = 0.010, 0.006
-"""m. Under 10 mm a layer remelts through easily; 6 mm is the least that is quoted. Common practice."""
+THIN = 0.010
+"""m under which a layer remelts through easily. Common practice, no source."""
 CLOSE_TO_RIM = 0.003
 """m. Nearer than this to the rim a full mould spills when it is moved. Estimate."""
 MELT_APART = 5.0
@@ -85,7 +86,7 @@ def findings(
     """
     sheet = sheet or weigh_sheet(plan, own=own)
     case = _Case(plan, sheet, waxes_of(plan, sheet.wax, own), _fat(plan, own))
-    finders = (_pour, _moulds, _before, _bath, _layers, _plug, _seams, _stock, _pot, _suitable)
+    finders = (_pour, _sheets, _moulds, _before, _bath, _layers, _plug, _seams, _stock, _pot, _suitable)
     found = [finding for finder in finders for finding in finder(case)]
     found += dosing(plan, sheet, case.waxes)
     return tuple(sorted(dict.fromkeys(found), key=lambda finding: -LEVELS.index(finding.level)))
@@ -119,6 +120,16 @@ def _pour(case: _Case) -> Iterator[Finding]:
             yield note(
                 "pour_c", what, "Plant fats bloom when they are poured cooler.", "Pour a little hotter."
             )
+
+
+def _sheets(case: _Case) -> Iterator[Finding]:
+    """Figures of a supplier's sheet that cannot both be right."""
+    for wax in case.plan.own:
+        if wax.pour_min_c < wax.congealing_c + FLOWS_ABOVE:
+            low, sets = case.degrees(wax.pour_min_c), case.degrees(wax.congealing_c)
+            what = f"{wax.short_name} is said to be poured from {low} on, and to set at {sets}."
+            why = "It sets at the wall before it is level; one of the two is probably in the wrong unit."
+            yield stop(f"own.{wax.id}.pour", what, why, "Look at its sheet again.")
 
 
 def _fat(plan: Plan, own: Mapping[str, Wax] | None) -> float:

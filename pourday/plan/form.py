@@ -19,7 +19,20 @@ from pourday.plan.form_moulds import MOST_MOULDS, mould_rows
 from pourday.plan.form_read import MOST_COUNT
 from pourday.plan.form_wax import blend_rows
 from pourday.plan.model import Plan, ScentBasis, WaterFilled
-from pourday.plan.rows import NOTHING, Known, Row, choice_row, fold, get_at, text_row, visible, word_row
+from pourday.plan.rows import (
+    NOTHING,
+    Known,
+    Row,
+    choice_row,
+    degrees_row,
+    fold,
+    get_at,
+    maybe_row,
+    price_row,
+    text_row,
+    visible,
+    word_row,
+)
 from pourday.plan.waxes import waxes_of
 from pourday.plan.wick import wicks_of
 from pourday.text import plain
@@ -135,15 +148,8 @@ def _day(plan: Plan) -> Iterator[Row]:
 
 def _pot(plan: Plan) -> Iterator[Row]:
     units = plan.units
-    asked = "" if plan.pour_c is None else show_temperature(plan.pour_c, units)
-    yield text_row(
-        plan,
-        "pour_c",
-        "pour at",
-        asked,
-        lambda text: read.degrees_or_none(text, units, "pour at"),
-        ghost=_computed_pour(plan),
-    )
+    ghost = _computed_pour(plan)
+    yield degrees_row(plan, "pour_c", "pour at", plan.pour_c, ghost=ghost)
     yield text_row(
         plan,
         "plug",
@@ -153,12 +159,13 @@ def _pot(plan: Plan) -> Iterator[Row]:
         hint="seals the wick hole; 0 for none",
     )
     holds = "" if plan.pot is None else show_volume(plan.pot, units)
-    pot = text_row(
+    pot = maybe_row(
         plan,
         "pot",
         "pot holds",
-        holds,
-        lambda text: read_volume(text, units, "pot holds").value if text else None,
+        plan.pot,
+        lambda volume: show_volume(volume, units),
+        lambda text: read_volume(text, units, "pot holds").value,
         ghost="not measured",
     )
     loss = text_row(
@@ -179,7 +186,7 @@ def _computed_pour(plan: Plan) -> str:
     except Trouble:
         return "computed"
     found = {
-        pour_temperature(wax, mould.material, plan.room_c, None, mould.limit_c).celsius
+        pour_temperature(wax, mould.material, plan.room_c, None, mould.limit_c)
         for wax in waxes
         for mould in plan.moulds
     }
@@ -211,33 +218,17 @@ def _scent_summary(plan: Plan) -> str:
 
 
 def _limits(plan: Plan) -> Iterator[Row]:
-    units = plan.units
     hint = "on top of the wax, or within the weight"
     yield choice_row("scent_basis", "scent and dye count", plan.scent_basis, _BASES, hint=hint)
-    limit = "" if plan.scent_limit is None else show_share(plan.scent_limit)
-    yield text_row(
+    yield maybe_row(
         plan,
         "scent_limit",
         "its sheet allows",
-        limit,
-        lambda text: read_share(text, "its sheet allows").value if text else None,
+        plan.scent_limit,
+        show_share,
+        lambda text: read_share(text, "its sheet allows").value,
         ghost="not given",
     )
-    flash = "" if plan.scent_flash_c is None else show_temperature(plan.scent_flash_c, units)
-    yield text_row(
-        plan,
-        "scent_flash_c",
-        "its flash point",
-        flash,
-        lambda text: read.degrees_or_none(text, units, "its flash point"),
-        ghost="not given",
-    )
-    price = "" if plan.scent_price_per_kg is None else read.show_price(plan.scent_price_per_kg, units)
-    yield text_row(
-        plan,
-        "scent_price_per_kg",
-        "its price",
-        price,
-        lambda text: read.price(text, units, "its price") if text else None,
-        ghost="like 60/kg, 8 for 100 g",
-    )
+    yield degrees_row(plan, "scent_flash_c", "its flash point", plan.scent_flash_c, ghost="not given")
+    price = plan.scent_price_per_kg
+    yield price_row(plan, "scent_price_per_kg", price, ghost="like 60/kg, 8 for 100 g")

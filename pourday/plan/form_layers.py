@@ -15,6 +15,7 @@ from pourday.plan.rows import (
     Known,
     Put,
     Row,
+    act_row,
     choice_row,
     fold,
     insert,
@@ -36,10 +37,10 @@ def layer_rows(plan: Plan, known: Known) -> Iterator[Row]:
     for index, layer in enumerate(plan.layers):
         yield from _layer(plan, index, layer, known)
     count = len(plan.layers)
-    yield Row("layers.add", "another layer", "", "act", put=_add, goes=f"layers.{count}.colour")
+    yield act_row("layers.add", "another layer", _add, f"layers.{count}.colour")
     if count > 1:
         goes = f"layers.{count - 2}.colour"
-        yield Row("layers.remove", "remove the last layer", "", "act", put=_remover(count - 1), goes=goes)
+        yield act_row("layers.remove", "remove the last layer", _remover(count - 1), goes)
 
 
 def _add(plan: Plan, _: str) -> Plan:
@@ -95,27 +96,23 @@ def _more(plan: Plan, index: int, layer: Layer, known: Known) -> Iterator[Row]:
     yield yes_row(f"{at}.scent_by_eye", "scent by eye", layer.scent_by_eye, hint=hint)
     if layer.blend:
         yield from blend_rows(plan, f"{at}.blend", known)
-        yield Row(
+        yield act_row(
             f"{at}.usual_wax",
             "back to the plan's wax",
-            "",
-            "act",
-            goes=f"{at}.own_wax",
-            put=lambda before, _: untyped(put_at(before, f"{at}.blend", ()), f"{at}.blend."),
+            lambda before, _: untyped(put_at(before, f"{at}.blend", ()), f"{at}.blend."),
+            f"{at}.own_wax",
         )
     else:
-        yield Row(
+        yield act_row(
             f"{at}.own_wax",
             "a wax of its own",
-            "",
-            "act",
+            lambda before, _: _own_wax(before, at),
+            f"{at}.blend.0.wax",
             hint="Enter: this layer is made of another wax",
-            goes=f"{at}.blend.0.wax",
-            put=lambda before, _: _own_wax(before, at),
         )
     if len(plan.layers) > 1:
         goes = f"layers.{max(0, index - 1)}.colour"
-        yield Row(f"{at}.remove", "remove this layer", "", "act", put=_remover(index), goes=goes)
+        yield act_row(f"{at}.remove", "remove this layer", _remover(index), goes)
 
 
 def _own_wax(plan: Plan, at: str) -> Plan:

@@ -27,9 +27,12 @@ from pourday.plan.rows import (
     Known,
     Put,
     Row,
+    act_row,
     choice_row,
+    degrees_row,
     fold,
     insert,
+    mass_row,
     put_at,
     remove,
     text_row,
@@ -65,13 +68,9 @@ def mould_rows(plan: Plan, known: Known) -> Iterator[Row]:
     for index, mould in enumerate(plan.moulds):
         yield from _mould(plan, index, mould, known)
     last = len(plan.moulds) - 1
-    yield _act("moulds.add", "another mould", _copier(last, last + 1), f"moulds.{last + 1}.name")
+    yield act_row("moulds.add", "another mould", _copier(last, last + 1), f"moulds.{last + 1}.name")
     if last > 0:
-        yield _act("moulds.remove", "remove the last mould", _remover(last), f"moulds.{last - 1}.name")
-
-
-def _act(path: str, label: str, put: Put, goes: str) -> Row:
-    return Row(path, label, "", "act", put=put, goes=goes)
+        yield act_row("moulds.remove", "remove the last mould", _remover(last), f"moulds.{last - 1}.name")
 
 
 def _mould(plan: Plan, index: int, mould: Mould, known: Known) -> Iterator[Row]:
@@ -97,13 +96,11 @@ def _mould(plan: Plan, index: int, mould: Mould, known: Known) -> Iterator[Row]:
     weighed = known.weights[index] if index < len(known.weights) else None
     if weighed is not None and mould.set_weight is None:
         shown = show_mass(weighed, units, plan.scale_step)
-        yield Row(
+        yield act_row(
             f"{at}.use_weight",
             f"weighed {shown} before, use it?",
-            "",
-            "act",
+            lambda before, _: put_at(before, f"{at}.set_weight", weighed),
             hint="Enter uses it instead of the estimate",
-            put=lambda before, _: put_at(before, f"{at}.set_weight", weighed),
         )
     yield from fold(f"{at}.more", "more about this mould", _summary(plan, mould), _more(plan, index, mould))
 
@@ -118,33 +115,17 @@ def _summary(plan: Plan, mould: Mould) -> str:
 
 
 def _more(plan: Plan, index: int, mould: Mould) -> Iterator[Row]:
-    at, units = f"moulds.{index}", plan.units
+    at = f"moulds.{index}"
     yield yes_row(f"{at}.upside_down", "cast upside down", mould.upside_down)
-    limit = "" if mould.limit_c is None else show_temperature(mould.limit_c, units)
-    yield text_row(
-        plan,
-        f"{at}.limit_c",
-        "mould stands up to",
-        limit,
-        lambda text: read.degrees_or_none(text, units, "mould stands up to"),
-        ghost="not known",
-    )
-    weighed = "" if mould.set_weight is None else show_mass(mould.set_weight, units, plan.scale_step)
-    yield text_row(
-        plan,
-        f"{at}.set_weight",
-        "weighed before",
-        weighed,
-        lambda text: read_mass(text, units, "weighed before").value if text else None,
-        ghost="not weighed",
-    )
+    yield degrees_row(plan, f"{at}.limit_c", "mould stands up to", mould.limit_c, ghost="not known")
+    yield mass_row(plan, f"{at}.set_weight", "weighed before", mould.set_weight)
     if isinstance(mould.shape, WaterFilled):
         yield _table(plan, at, mould.shape)
     put = _copier(index, index + 1, named=True)
-    yield _act(f"{at}.copy", "copy this mould", put, f"moulds.{index + 1}.name")
+    yield act_row(f"{at}.copy", "copy this mould", put, f"moulds.{index + 1}.name")
     if len(plan.moulds) > 1:
         put = _remover(index)
-        yield _act(f"{at}.remove", "remove this mould", put, f"moulds.{max(0, index - 1)}.name")
+        yield act_row(f"{at}.remove", "remove this mould", put, f"moulds.{max(0, index - 1)}.name")
 
 
 def _copier(index: int, to: int, *, named: bool = False) -> Put:

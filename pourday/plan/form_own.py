@@ -8,7 +8,7 @@ import msgspec
 
 from pourday.errors import Trouble
 from pourday.plan import form_read as read
-from pourday.plan.model import Plan, Units
+from pourday.plan.model import Plan
 from pourday.plan.rows import Known, Row, fold, put_at
 from pourday.units import read_share, show_share, show_temperature
 from pourday.wax.materials import Wax, families
@@ -77,7 +77,15 @@ def _figures(plan: Plan, wax: Wax) -> Iterator[Row]:
 
     def degrees(name: str, label: str) -> Row:
         shown = show_temperature(getattr(wax, name), units)
-        return _figure(plan, wax, name, label, (name,), shown, lambda t: {name: _one(t, units, label)})
+        return _figure(
+            plan,
+            wax,
+            name,
+            label,
+            (name,),
+            shown,
+            lambda t: {name: read.degrees(t, units, label) if t else None},
+        )
 
     def span(name: str, label: str, keys: tuple[str, str], low: float, high: float) -> Row:
         return _figure(
@@ -104,10 +112,6 @@ def _figures(plan: Plan, wax: Wax) -> Iterator[Row]:
         lambda t: {"scent_max": read_share(t, "holds scent up to").value if t else None},
     )  # fmt: skip
     yield degrees("flash_point_c", "flash point")
-
-
-def _one(text: str, units: Units, label: str) -> float | None:
-    return read.degrees_or_none(text, units, label)
 
 
 def _figure(

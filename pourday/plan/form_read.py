@@ -35,10 +35,6 @@ def degrees(text: str, units: Units, field: str, *, room: bool = False) -> float
     return read.celsius
 
 
-def degrees_or_none(text: str, units: Units, field: str) -> float | None:
-    return degrees(text, units, field) if text else None
-
-
 def span(text: str, units: Units, field: str) -> tuple[float, float]:
     """°C of `58-62`, `58 to 62 C`, or of one temperature twice."""
     low_text, _, high_text = re.sub(r"(?<=[0-9CFcf°])\s*(?:-|–|to)\s*(?=[0-9])", "|", text).partition("|")

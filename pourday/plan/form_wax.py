@@ -13,9 +13,12 @@ from pourday.plan.model import BlendPart, Plan
 from pourday.plan.rows import (
     Known,
     Row,
+    act_row,
     fold,
     get_at,
     insert,
+    mass_row,
+    price_row,
     put_at,
     remove,
     text_row,
@@ -23,7 +26,7 @@ from pourday.plan.rows import (
     wax_label,
     word_row,
 )
-from pourday.units import read_mass, read_share, show_mass, show_share
+from pourday.units import read_share, show_mass, show_share
 from pourday.wax.materials import Wax, families
 
 MOST_PARTS = 6
@@ -87,35 +90,17 @@ def _summary(plan: Plan, part: BlendPart) -> str:
 
 
 def _shelf_rows(plan: Plan, at: str, part: BlendPart, count: int) -> Iterator[Row]:
-    units = plan.units
     yield word_row(f"{at}.lot", "its lot", part.lot, ghost="not noted")
-    price = "" if part.price_per_kg is None else read.show_price(part.price_per_kg, units)
-    yield text_row(
-        plan,
-        f"{at}.price_per_kg",
-        "its price",
-        price,
-        lambda text: read.price(text, units, "its price") if text else None,
-        ghost="like 12.50/kg, 60 for 5 kg",
-    )
-    hand = "" if part.at_hand is None else show_mass(part.at_hand, units, plan.scale_step)
-    yield text_row(
-        plan,
-        f"{at}.at_hand",
-        "at hand",
-        hand,
-        lambda text: read_mass(text, units, "at hand").value if text else None,
-        ghost="not weighed",
-    )
+    ghost = "like 12.50/kg, 60 for 5 kg"
+    yield price_row(plan, f"{at}.price_per_kg", part.price_per_kg, ghost=ghost)
+    yield mass_row(plan, f"{at}.at_hand", "at hand", part.at_hand)
     if count > 1:
         group, index = at.rsplit(".", 1)
-        yield Row(
+        yield act_row(
             f"{at}.remove",
             "take this wax out",
-            "",
-            "act",
-            put=lambda before, _: _tidied(_reshared(remove(before, group, int(index)), group)),
-            goes=f"{group}.0.wax",
+            lambda before, _: _tidied(_reshared(remove(before, group, int(index)), group)),
+            f"{group}.0.wax",
         )
 
 
@@ -131,16 +116,14 @@ def _mixing(path: str, parts: tuple[BlendPart, ...]) -> Iterator[Row]:
         fresh = BlendPart(wax=_ADDITION if old and old[-1].wax == _USUAL else usual, share=_NEW_SHARE)
         return insert(mixed, path, len(old), fresh)
 
-    yield Row(f"{path}.add", "mix in another wax", "", "act", put=add, goes=f"{path}.{len(parts)}.wax")
+    yield act_row(f"{path}.add", "mix in another wax", add, f"{path}.{len(parts)}.wax")
     if len(parts) > 1 and all(part.at_hand for part in parts):
-        yield Row(
+        yield act_row(
             f"{path}.by_hand",
             "blend as the weights at hand",
-            "",
-            "act",
+            lambda before, _: _by_hand(before, path),
+            f"{path}.0.share",
             hint="Enter sets the shares to what is there",
-            put=lambda before, _: _by_hand(before, path),
-            goes=f"{path}.0.share",
         )
 
 

@@ -7,19 +7,20 @@ the field's path (`moulds.0.shape.diameter`), so that "3 in" is still "3 in" whe
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Annotated, Literal, get_args
 
 import msgspec
 
+from pourday.units import Units as Units
+from pourday.wax.blend import Material as Material
 from pourday.wax.materials import Wax
 
-Material = Literal["bright metal", "dull metal", "plastic", "silicone", "glass"]
-MATERIALS: tuple[Material, ...] = ("bright metal", "dull metal", "plastic", "silicone", "glass")
-
-Units = Literal["metric", "us"]
+MATERIALS: tuple[Material, ...] = get_args(Material)
 ScentBasis = Literal["on top", "within"]
 """Scent on top of the wax weight (the batch grows) or within it (the batch keeps its weight)."""
 DyeForm = Literal["liquid", "pure", "block"]
+Swatch = Annotated[str, msgspec.Meta(pattern="^#[0-9a-fA-F]{6}$")]
+"""#rrggbb"""
 
 
 class _Plain(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -109,8 +110,8 @@ class Layer(_Plain, frozen=True, kw_only=True):
     """One coloured layer, in the order it is poured."""
 
     colour: str = ""
-    swatch: str = "#d8cfc0"
-    """#rrggbb, for the picture only: a screen cannot match set wax."""
+    swatch: Swatch = "#d8cfc0"
+    """For the picture only: a screen cannot match set wax."""
     share: float = 1.0
     """Share of the fill height; the shares are scaled to one."""
     scent_load: float = 0.0

@@ -15,6 +15,23 @@ def shares_of(plan: Plan, mould: Mould) -> tuple[float, ...]:
     return (*mould.shares[: len(plan.layers)], *[0.0] * missing)
 
 
+def waxes_in(plan: Plan, mould: Mould) -> dict[str, float]:
+    """Share of each wax, by id, in a candle from this mould; empty where its layers or blends have no shares.
+
+    By height of the layers and by weight within a blend, so it tells waxes apart and is no weight.
+    """
+    found: dict[str, float] = {}
+    heights = shares_of(plan, mould)
+    for layer, height in zip(plan.layers, heights, strict=True):
+        parts = layer.blend or plan.blend
+        whole = sum(part.share for part in parts)
+        for part in parts if whole > 0 and sum(heights) > 0 else ():
+            share = height / sum(heights) * part.share / whole
+            if share > 0:
+                found[part.wax] = found.get(part.wax, 0.0) + share
+    return found
+
+
 def mould_of(plan: Plan, letter: str) -> Mould:
     """The mould of a letter. Raises `Trouble` where none stands there."""
     for standing in bench(plan):

@@ -123,7 +123,7 @@ def replan(
 
 def _stop_here(plan: Plan, letter: str, pours: Sequence[InMould]) -> Plan:
     levels = _levels(plan, letter, pours, weigh_sheet(plan))
-    if not levels:
+    if max(levels.values(), default=0.0) < _SAME:
         raise Trouble(f"Nothing stands in {letter} yet.", instead="Leave the mould out, or pour.")
     return _with_levels(plan, letter, levels, max(levels.values()))
 
@@ -135,7 +135,8 @@ def _fitted(
     left: Left | None,
     without: frozenset[int],
 ) -> Plan:
-    """The remaining layers of this mould by their planned proportions, up to the line or as far as the wax goes."""
+    """The remaining layers of this mould by their planned proportions, up to the line or as far as the wax
+    goes."""
     whole = _over_the_rest(plan, letter, poured[letter], without, None)
     if left is None or rest_sheet(whole, poured, left).short <= 0:
         return whole

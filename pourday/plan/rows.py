@@ -11,8 +11,9 @@ from typing import Any, Literal
 
 import msgspec
 
-from pourday.plan.form_read import choice
+from pourday.plan.form_read import choice, degrees, price, show_price
 from pourday.plan.model import Plan
+from pourday.units import read_mass, show_mass, show_temperature
 from pourday.wax.materials import Wax, families
 
 Kind = Literal["text", "choice", "act", "fold"]
@@ -76,6 +77,67 @@ def text_row(plan: Plan, path: str, label: str, shown: str, read: Callable[[str]
     return Row(
         path, label, typed, keeps=True, put=lambda before, text: put_at(before, path, read(text)), **more
     )
+
+
+def maybe_row(
+    plan: Plan,
+    path: str,
+    label: str,
+    value: float | None,
+    show: Callable[[float], str],
+    read: Callable[[str], float],
+    **more: Any,
+) -> Row:
+    """A `text_row` for a figure that need not be known: left empty, it is None."""
+    shown = "" if value is None else show(value)
+    return text_row(plan, path, label, shown, lambda text: read(text) if text else None, **more)
+
+
+def degrees_row(plan: Plan, path: str, label: str, value: float | None, **more: Any) -> Row:
+    """A temperature that need not be known."""
+    units = plan.units
+    return maybe_row(
+        plan,
+        path,
+        label,
+        value,
+        lambda celsius: show_temperature(celsius, units),
+        lambda text: degrees(text, units, label),
+        **more,
+    )
+
+
+def mass_row(plan: Plan, path: str, label: str, value: float | None) -> Row:
+    """A weight that may not have been taken."""
+    units = plan.units
+    return maybe_row(
+        plan,
+        path,
+        label,
+        value,
+        lambda kg: show_mass(kg, units, plan.scale_step),
+        lambda text: read_mass(text, units, label).value,
+        ghost="not weighed",
+    )
+
+
+def price_row(plan: Plan, path: str, value: float | None, **more: Any) -> Row:
+    """A price that need not be known."""
+    units, label = plan.units, "its price"
+    return maybe_row(
+        plan,
+        path,
+        label,
+        value,
+        lambda per_kg: show_price(per_kg, units),
+        lambda text: price(text, units, label),
+        **more,
+    )
+
+
+def act_row(path: str, label: str, put: Put, goes: str = "", hint: str = "") -> Row:
+    """A row that does something when it is entered; afterwards one stands at `goes`."""
+    return Row(path, label, "", "act", put=put, goes=goes, hint=hint)
 
 
 def word_row(path: str, label: str, value: str, **more: Any) -> Row:

@@ -116,7 +116,7 @@ def _heights(plan: Plan, mould: Mould, went: Went, waxes: tuple[Wax, ...]) -> li
         wax = waxes[index]
         celsius = pour_temperature(
             wax, mould.material, plan.room_c, went.pour_c or plan.pour_c, mould.limit_c
-        ).celsius
+        )
         cold, hot = set_density(wax, celsius), wax.density_at(celsius)
         if index == 0 and went.plug:
             filled += went.plug / cold

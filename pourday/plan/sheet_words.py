@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal
 
@@ -67,8 +68,7 @@ def shape_words(mould: Mould, plan: Plan) -> str:
     return f"{_sizes(shape, length)}, {line}"
 
 
-def _sizes(shape: Shape, length: object) -> str:
-    assert callable(length)
+def _sizes(shape: Shape, length: Callable[..., str]) -> str:
     match shape:
         case Cylinder():
             return f"cylinder {length(shape.diameter, shape.height)}"

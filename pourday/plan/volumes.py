@@ -57,11 +57,6 @@ def fill_height(mould: Mould) -> float:
     return height_of(mould.shape) - mould.below_rim
 
 
-def fill_volume(mould: Mould) -> float:
-    """m³ to the fill line."""
-    return volume(mould.shape, fill_height(mould))
-
-
 def like_cylinder(shape: Shape, height: float | None = None) -> Cylinder:
     """The cylinder that cools like this mould filled to `height` m (None: to the rim).
 

@@ -14,14 +14,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from functools import cached_property
 from itertools import accumulate, pairwise
-from typing import Literal
 
 import msgspec
 
 from pourday.errors import Trouble
 from pourday.plan.bench import Standing, bench
 from pourday.plan.check import check, height_of, number
-from pourday.plan.model import BlendPart, Layer, Mould, Plan
+from pourday.plan.model import BlendPart, Layer, Mould, Plan, ScentBasis
 from pourday.plan.own_layers import shares_of
 from pourday.plan.volumes import fill_height, volume
 from pourday.plan.waxes import own_of, parts_of
@@ -192,17 +191,12 @@ def content(load: float) -> float:
     return load / (1 + load)
 
 
-def load_of(share: float) -> float:
-    """kg scent per kg wax from a share of the finished candle below one."""
-    return share / (1 - share)
-
-
 def weigh_sheet(plan: Plan, wax: Wax | None = None, own: Mapping[str, Wax] | None = None) -> WeighSheet:
     """Every weight of a plan.
 
     `wax` stands in for the plan's blend (a blend worked out before, or a learned one), `own` are own
-    waxes by id besides those of the plan. Raises `BadField` (a `Trouble` that names the field) for a plan no weight
-    can be worked out from, `Trouble` for an unknown wax.
+    waxes by id besides those of the plan. Raises `BadField` (a `Trouble` that names the field) for a plan
+    no weight can be worked out from, an unknown wax among it.
     """
     check(plan)
     own = own_of(plan, own)
@@ -253,10 +247,7 @@ class _Stack(msgspec.Struct, frozen=True):
 def _stack(plan: Plan, mould: Mould, waxes: tuple[Wax, ...], shares: tuple[float, ...]) -> _Stack:
     fill, lines = fill_height(mould), tuple(accumulate(shares))
     levels = [fill * line / lines[-1] for line in lines]
-    pour_c = [
-        pour_temperature(wax, mould.material, plan.room_c, plan.pour_c, mould.limit_c).celsius
-        for wax in waxes
-    ]
+    pour_c = [pour_temperature(wax, mould.material, plan.room_c, plan.pour_c, mould.limit_c) for wax in waxes]
     return _Stack(
         levels=levels,
         rooms=[volume(mould.shape, level) for level in levels],
@@ -277,7 +268,7 @@ def _mould(plan: Plan, standing: Standing, waxes: tuple[Wax, ...]) -> MouldSheet
     weights, well = _fill(rooms, hot, cold)
     kgs, in_pours = dict(zip(gets, weights[1:], strict=True)), sum(weights)
     estimate = in_pours + well * stack.cold[last]
-    finished = mould.set_weight or estimate
+    finished = estimate if mould.set_weight is None else mould.set_weight
     # A candle that came out lighter says there is less room than the shape has. A heavier one does not
     # say there is more below the line, so it only makes the top-up larger.
     scale = min(1.0, finished / estimate)
@@ -288,11 +279,10 @@ def _mould(plan: Plan, standing: Standing, waxes: tuple[Wax, ...]) -> MouldSheet
         return Pour(letter=letter, layer=layer, kg=kg * scale, level=level, below_rim=below, pour_c=celsius)
 
     pours = [pour(layer, kgs.get(layer, 0.0), level) for layer, level in enumerate(stack.levels)]
-    bands = [high - low for low, high in pairwise([0.0, *stack.rooms])]
     return MouldSheet(
         letter=letter,
         name=mould.name,
-        set_weight=sum(band * wax.density_solid for band, wax in zip(bands, waxes, strict=True)),
+        set_weight=_solid(stack.rooms, waxes),
         finished=finished,
         estimate=estimate,
         weighed_before=mould.set_weight is not None,
@@ -307,6 +297,12 @@ def _mould(plan: Plan, standing: Standing, waxes: tuple[Wax, ...]) -> MouldSheet
             pour_c=pours[last].pour_c,
         ),
     )
+
+
+def _solid(rooms: list[float], waxes: tuple[Wax, ...]) -> float:
+    """kg of solid wax, without any gap, in layers up to these m³ from the bottom."""
+    bands = [high - low for low, high in pairwise([0.0, *rooms])]
+    return sum(band * wax.density_solid for band, wax in zip(bands, waxes, strict=True))
 
 
 def _fill(rooms: list[float], hot: list[float], cold: list[float]) -> tuple[list[float], float]:
@@ -344,7 +340,7 @@ def _jug(plan: Plan, index: int, moulds: tuple[MouldSheet, ...]) -> Jug:
     )
 
 
-def wax_in(batch: float, layer: Layer, basis: Literal["on top", "within"]) -> float:
+def wax_in(batch: float, layer: Layer, basis: ScentBasis) -> float:
     """kg of wax of a batch: all of it where scent and dye go on top, the rest of it otherwise."""
     return batch if basis == "on top" else batch / (1 + layer.scent_load + layer.dye_load)
 

@@ -27,7 +27,9 @@ _WIDEST_FOR_ONE = 0.100
 _WIDTH_OF_ONE = 0.085
 """m of diameter that one of several wicks serves: estimate."""
 _HEAVY_SCENT = 0.06
+"""kg per kg wax from which the wick is a size larger: common practice, no source."""
 _HIGH_CONGEALING_C = 62.0
+"""Above this a wax counts as hard to draw up: estimate."""
 _TAIL = (0.100, 0.150)
 """m to cut beyond the mould's height: common practice, no source."""
 

@@ -60,7 +60,7 @@ def _key(kind: str, rest: str) -> str:
     """The act without its mould: `look 2`, `pour 1`, `look under`."""
     if kind == "look" and rest.startswith("under"):
         return "look under"
-    number = next((part for part in rest.split() if part.isdigit()), "")
+    number = next((part for part in rest.split() if part.isdecimal()), "")
     return f"{kind} {number}".rstrip()
 
 

@@ -14,7 +14,8 @@ from pourday.plan.origins import origins
 from pourday.plan.sheet_words import Entry, sheet_words
 from pourday.plan.weigh import weigh_sheet
 from pourday.plan.wick import wicks_of
-from pourday.store.clean import BadLine, cleaned
+from pourday.store.clean import BadLine, cleaned, reason
+from pourday.store.disk import because
 from pourday.text import plain
 
 LARGEST = 1_000_000
@@ -23,19 +24,27 @@ LARGEST = 1_000_000
 
 def read_plan(path: Path) -> Plan:
     """The plan of a JSON file. Raises `Trouble` naming the file and the place."""
-    name = plain(str(path), 200)
+    name = f"“{plain(str(path), 200)}”"
     try:
-        if path.stat().st_size > LARGEST:
-            raise Trouble(f"{name} is too large for a plan.", "A plan is a few kilobytes of JSON.")
-        data = path.read_bytes()
+        # A device or a pipe has no size to ask for, so no more than a plan can have is taken of anything.
+        with path.open("rb") as file:
+            data = file.read(LARGEST + 1)
+    except FileNotFoundError:
+        raise Trouble(f"There is no file {name}.", instead="Give the path of a plan file.") from None
     except OSError as error:
-        raise Trouble(f"{name} cannot be read.", plain(error.strerror or str(error), 200) + ".") from None
+        raise Trouble(f"{name} cannot be read.", because(error), "Give the path of a plan file.") from None
+    if len(data) > LARGEST:
+        raise Trouble(
+            f"{name} is too large for a plan.",
+            "A plan is a few kilobytes of JSON.",
+            "Give the path of a plan file.",
+        )
     try:
         return cleaned(msgspec.json.decode(data, type=Plan))
     except (msgspec.DecodeError, RecursionError, UnicodeError, BadLine) as error:
         raise Trouble(
             f"{name} is not a plan.",
-            f"{plain(str(error), 200)}.",
+            reason(error),
             "“pourday schema --plan” says what one looks like.",
         ) from None
 

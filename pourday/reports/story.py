@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from pourday.errors import Trouble
@@ -11,7 +11,7 @@ from pourday.guide.words import clock, local
 from pourday.plan.weigh import weigh_sheet
 from pourday.reports.held import held, say_held
 from pourday.session import events as ev
-from pourday.session.events import Entry
+from pourday.session.events import Entry, Fact
 from pourday.session.fold import effective
 from pourday.session.state import State
 from pourday.units import show_mass, show_temperature
@@ -58,11 +58,13 @@ def _weights(state: State) -> list[str]:
         sheet = weigh_sheet(state.plan)
     except Trouble as trouble:
         return [str(trouble)]
+    planned_for = {mould.letter for mould in sheet.moulds}
     lines = ["Planned beside actual:"]
     for letter, mould in sorted(state.moulds.items()):
         lines += [f"  {letter}", *_pours(state, letter)]
         units, step = state.plan.units, state.plan.scale_step
-        planned = show_mass(sheet.mould(letter).finished, units, step)
+        kg = sheet.mould(letter).finished if letter in planned_for else None
+        planned = "-" if kg is None else show_mass(kg, units, step)
         actual = "not weighed" if mould.candle_kg is None else show_mass(mould.candle_kg, units, step)
         lines.append(f"    {'candle':<20} planned {planned:>8}   {actual:>11}")
     return lines
@@ -72,7 +74,7 @@ def _pours(state: State, letter: str) -> list[str]:
     lines = []
     units, step = state.plan.units, state.plan.scale_step
     for pour in state.moulds[letter].pours:
-        named = state.plan.layers[pour.layer].colour if pour.layer < len(state.plan.layers) else ""
+        named = state.plan.layers[pour.layer].colour if 0 <= pour.layer < len(state.plan.layers) else ""
         name = f"{pour.part} {named or pour.layer + 1}"
         planned = "-" if pour.planned_kg is None else show_mass(pour.planned_kg, units, step)
         actual = "not weighed" if pour.kg is None else show_mass(pour.kg, units, step)
@@ -83,7 +85,7 @@ def _pours(state: State, letter: str) -> list[str]:
 
 def happenings(state: State, entries: Sequence[Entry]) -> list[Happening]:
     """Everything that a reader wants to know of, in the order it was logged, with the days between."""
-    counts = {entry.seq for entry in effective(entries)}
+    counts = {entry.seq: entry.fact for entry in effective(entries)}
     lines = []
     day = ""
     for entry in entries:
@@ -93,14 +95,21 @@ def happenings(state: State, entries: Sequence[Entry]) -> list[Happening]:
         if today != day:
             lines.append(Happening(None, today))
             day = today
-        says = _say(entry, state, entry.seq in counts)
+        says = _say(entry, state, counts)
         lines.append(Happening(entry.seq, says, f"{local(entry.t):%H:%M:%S}"))
     return lines
 
 
-def _say(entry: Entry, state: State, counts: bool) -> str:
+def _say(entry: Entry, state: State, counts: Mapping[int, Fact]) -> str:
+    """An entry with what became of it; `counts` has the fact that counts of each entry that was not taken back."""
     late = (entry.logged_at - entry.at).total_seconds()
-    taken_back = not counts and not isinstance(entry.fact, ev.Undone | ev.Corrected)
-    mark = "  (taken back)" if taken_back else ""
     entered = f"  (entered {late / 60:.0f} min later)" if late > 60 else ""
-    return f"{say_fact(entry.fact, state.plan)}{mark}{entered}"
+    says = say_fact(entry.fact, state.plan)
+    if isinstance(entry.fact, ev.Corrected):
+        return f"{says}: {say_fact(entry.fact.fact, state.plan)}{entered}"
+    if isinstance(entry.fact, ev.Undone):
+        return f"{says}{entered}"
+    mark = "  (taken back)" if entry.seq not in counts else ""
+    if not mark and counts[entry.seq] != entry.fact:
+        mark = "  (corrected later)"
+    return f"{says}{mark}{entered}"

@@ -7,7 +7,6 @@ stray one from one in the making, without asking the time or trusting process nu
 
 from __future__ import annotations
 
-import errno
 import fcntl
 import os
 from contextlib import suppress
@@ -15,12 +14,17 @@ from pathlib import Path
 from secrets import token_hex
 
 from pourday.store.disk import DISK, Disk, write_all
+from pourday.store.lock import CANNOT_LOCK
 
 _PREFIX = ".tmp-"
 
 
 def write_atomically(path: Path, data: bytes, disk: Disk = DISK) -> None:
-    """Put `data` in the place of `path`. Raises `OSError`, and then the old file is as it was."""
+    """Put `data` in the place of `path`.
+
+    Raises `OSError`; then the old file is as it was, or, where only the folder could not be synced, the new one
+    stands and a power cut may bring the old one back.
+    """
     temporary = path.parent / f"{_PREFIX}{token_hex(8)}"
     fd = disk.open(temporary, os.O_WRONLY | os.O_CREAT | os.O_EXCL)
     try:
@@ -60,7 +64,7 @@ def _claim(fd: int) -> None:
         fcntl.flock(fd, fcntl.LOCK_EX | fcntl.LOCK_NB)
     except OSError as error:
         # Some disks cannot lock; then a sweep cannot lock either and leaves the file alone.
-        if error.errno not in (errno.ENOTSUP, errno.ENOLCK, errno.EINVAL, errno.ENOSYS):
+        if error.errno not in CANNOT_LOCK:
             raise
 
 

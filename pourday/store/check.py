@@ -82,6 +82,8 @@ def _rescue(path: Path, finding: Finding, disk: Disk) -> Finding:
         return replace(finding, says=f"{finding.says} No whole entry was found in it; it stays as it is.")
     entries, lost = _numbered(found, path.stem, demo=b'"demo":true' in data.replace(b" ", b""))
     says = f"{finding.says} Whole entries found: {len(found)}; lost between them: {lost}."
+    if leaps := len(found) + lost - len(entries):
+        says += f" Left out, because their numbers leap by more than {_MOST_LOST}: {leaps}."
     if doubles:
         says += f" Left out, because another entry has their number: {doubles}."
     if not isinstance(entries[0].fact, ev.Opened):
@@ -92,11 +94,7 @@ def _rescue(path: Path, finding: Finding, disk: Disk) -> Finding:
     except (OSError, Trouble) as refusal:
         why = because(refusal) if isinstance(refusal, OSError) else str(refusal)
         return replace(finding, says=f"{says} No new file could be written. {why}")
-    return replace(
-        finding,
-        says=f"{says} They are in the session {repaired}; this file stays as it is.",
-        repaired=repaired,
-    )
+    return replace(finding, says=says, repaired=repaired)
 
 
 def _schema(data: bytes) -> int:

@@ -17,8 +17,9 @@ VARIABLE = "POURDAY_SESSIONS"
 def sessions_folder(argument: str | None, environ: Mapping[str, str]) -> Path:
     """The folder of the sessions: as asked for, else as the variable says, else the platform's own.
 
-    It is made where it does not exist, and rid of temporary files that a kill left there. Raises `Trouble` where it cannot be made or looked into. A
-    folder that can only be read is accepted: sessions can be looked at there.
+    It is made where it does not exist, and rid of temporary files that a kill left there. A folder that can
+    only be read is accepted: sessions can be looked at there. Raises `Trouble` where it cannot be made or
+    looked into.
     """
     asked = argument if argument is not None else environ.get(VARIABLE) or None
     if argument is not None and not argument.strip():

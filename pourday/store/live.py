@@ -262,7 +262,8 @@ class LiveSession:
         data = text + b"".join(line for _, line in lines)
         try:
             for number in range(1, 1_000):
-                copy = self.session if number == 1 else f"{self.session}-copy-{number}"
+                # A long name is cut, so that one with a number is still a name.
+                copy = self.session if number == 1 else f"{self.session[:45].rstrip('-')}-copy-{number}"
                 path = names.journal_path(folder, copy)
                 taken = is_there(path, self._disk) or is_there(names.record_path(folder, copy), self._disk)
                 if not taken:

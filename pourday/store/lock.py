@@ -14,7 +14,8 @@ from pathlib import Path
 
 from pourday.store.disk import DISK, Disk, write_all
 
-_CANNOT = (errno.ENOTSUP, errno.ENOLCK, errno.ENOSYS, errno.EINVAL)
+CANNOT_LOCK = (errno.ENOTSUP, errno.ENOLCK, errno.ENOSYS, errno.EINVAL)
+"""What a disk answers that cannot lock at all."""
 
 
 class Held(Exception):
@@ -74,7 +75,7 @@ def _flock(fd: int) -> bool:
     except BlockingIOError:
         raise
     except OSError as error:
-        if error.errno in _CANNOT:
+        if error.errno in CANNOT_LOCK:
             return False
         raise
     return True

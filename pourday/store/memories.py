@@ -17,7 +17,7 @@ import msgspec
 from pourday.errors import Trouble
 from pourday.plan.bench import bench
 from pourday.plan.model import Mould, Plan, Shape
-from pourday.plan.own_layers import shares_of
+from pourday.plan.own_layers import shares_of, waxes_in
 from pourday.session.state import MouldState, State
 from pourday.store.clean import BadLine, cleaned, reason
 from pourday.store.disk import DISK, Disk, because, read_file, set_aside
@@ -36,6 +36,9 @@ _MOST_TRIES = 100_000
 short enough that nobody thinks the screen has died."""
 _CLOSE = 5
 """Decimals of a metre or a kilogram within which two moulds are the same one: 3 in and 7.62 cm are."""
+_SAME_WAX = 0.02
+"""Share of each wax by which two candles may differ and still be of the same. Solid densities of the table
+lie within 7 % of each other, so this moves a weight by less than 0.2 %, a gram of a large pillar."""
 
 
 class KeptPlan(msgspec.Struct, frozen=True, kw_only=True):
@@ -55,6 +58,8 @@ class _Weight(msgspec.Struct, frozen=True, kw_only=True):
     mould: str
     shape: Shape
     below_rim: float
+    wax: dict[str, float] = {}
+    """Share of each wax in it, by id; empty in what an older program kept, which did not say."""
     kg: float
     at: float
     """When the candle left the mould, or was poured; the newest one counts."""
@@ -115,13 +120,16 @@ class Memories:
 
     # -- what moulds weighed ------------------------------------------------------------------------
 
-    def weight_of(self, mould: Mould) -> float | None:
+    def weight_of(self, mould: Mould, plan: Plan) -> float | None:
         """What the last weighed candle from such a mould weighed, kg; None where none was.
 
-        Such a mould: the same shape and fill line, and the same name, where it has one.
+        Such a mould: the same shape and fill line, and the same name, where it has one. Waxes differ in
+        density, so the candle must have been of the wax that this plan pours into the mould. One of a wax
+        that nobody kept counts where there is no such candle.
         """
-        key = _key(mould.name, mould.shape, mould.below_rim)
-        same = [w for w in self._all(_WEIGHTS, _Weight) if _key(w.mould, w.shape, w.below_rim) == key]
+        key, wax = _key(mould.name, mould.shape, mould.below_rim), waxes_in(plan, mould)
+        found = [w for w in self._all(_WEIGHTS, _Weight) if _key(w.mould, w.shape, w.below_rim) == key]
+        same = [w for w in found if w.wax and _same_wax(w.wax, wax)] or [w for w in found if not w.wax]
         return max(same, key=lambda weight: (weight.at, weight.session, weight.letter)).kg if same else None
 
     def remember_weights(self, state: State) -> None:
@@ -258,6 +266,7 @@ def _weights(state: State) -> list[_Weight]:
             mould=moulds[letter].name,
             shape=moulds[letter].shape,
             below_rim=moulds[letter].below_rim,
+            wax=waxes_in(state.plan, moulds[letter]),
             kg=mould.candle_kg,
             at=_when(mould),
         )
@@ -279,6 +288,10 @@ def _when(mould: MouldState) -> float:
 
 def _key(name: str, shape: Shape, below_rim: float) -> tuple[str, object, float]:
     return plain(name).casefold(), _rounded(msgspec.to_builtins(shape)), round(below_rim, _CLOSE)
+
+
+def _same_wax(one: Mapping[str, float], other: Mapping[str, float]) -> bool:
+    return all(abs(one.get(wax, 0.0) - other.get(wax, 0.0)) <= _SAME_WAX for wax in {*one, *other})
 
 
 def _rounded(value: Any) -> Any:

@@ -1,7 +1,7 @@
 """What holds on every day: units, scale, room, signals, look and keys, in one TOML file a person may edit by hand.
 
-A line that cannot be used gets a sentence with its number, and its default counts; the rest of the file counts. Writing back keeps comments,
-order and lines that are not ours.
+A line that cannot be used gets a sentence with its number, and its default counts; the rest of the file
+counts. Writing back keeps comments, order and lines that are not ours.
 """
 
 from __future__ import annotations
@@ -96,19 +96,8 @@ def settings_path(argument: str | None, environ: Mapping[str, str]) -> Path:
         raise Trouble(f"The settings cannot be in {plain(asked, 300)}.", f"{error}.") from None
 
 
-def load_settings(path: Path | None = None) -> tuple[Settings, list[str]]:
-    """What counts, and a sentence for each line that does not. Never raises; no file means all defaults."""
-    if path is None:
-        try:
-            path = settings_path(None, os.environ)
-        except Trouble as trouble:
-            return Settings(), [str(trouble)]
-    loaded = load(path)
-    return loaded.settings, list(loaded.complaints)
-
-
 def load(path: Path) -> Loaded:
-    """The same with what the file says itself. Never raises."""
+    """What counts, and a sentence for each line that does not. Never raises; no file means all defaults."""
     try:
         text = _read(path)
     except FileNotFoundError:
@@ -131,8 +120,8 @@ def from_text(text: str, path: Path) -> Loaded:
 def save(path: Path, name: str, text: str | None) -> Loaded:
     """Change one setting (`units`, `keys.heat`) in the file, from what a person typed; None takes its line away.
 
-    Everything else in the file stays as it is. Raises `Trouble` where the text cannot be used, where the file is not TOML (it is left alone), or where it
-    cannot be written.
+    Everything else in the file stays as it is. Raises `Trouble` where the text cannot be used, where the file
+    is not TOML (it is left alone), or where it cannot be written.
     """
     loaded = load(path)
     changes = {name: text}
@@ -321,4 +310,4 @@ def _with(found: dict[str, Any], part: str, inner: str, text: str | None) -> dic
     return found
 
 
-__all__ = ["FIELDS", "Field", "Loaded", "Settings", "load", "load_settings", "save", "settings_path"]
+__all__ = ["FIELDS", "Field", "Loaded", "Settings", "load", "save", "settings_path"]

@@ -11,7 +11,17 @@ from typing import Any
 
 from pourday.errors import Trouble
 from pourday.text import plain
-from pourday.units import INCH, OUNCE, POUND, Units, read_altitude, read_duration, read_mass, read_temperature
+from pourday.units import (
+    INCH,
+    OUNCE,
+    POUND,
+    SCALE_STEPS,
+    Units,
+    read_altitude,
+    read_duration,
+    read_mass,
+    read_temperature,
+)
 
 _QUICK = {
     "g": 0.001,
@@ -23,7 +33,8 @@ _QUICK = {
     "min": 60.0,
     "h": 3600.0,
 }
-"""Units that are read without Pint: the program starts with these settings, and Pint takes longer to load than all else. Tests hold them to `units`."""
+"""Units that are read without Pint: the program starts with these settings, and Pint takes longer to load
+than all else. Tests hold them to `units`."""
 _PLAIN = re.compile(r"\s*([0-9]{1,9}(?:\.[0-9]{1,9})?)\s*([a-z]+)\s*")
 _BARE = re.compile(r"[+-]?[0-9][0-9.,]*")
 MOST_WORDS, LONGEST = 30, 1000
@@ -54,7 +65,8 @@ class Field:
 
 
 def text_of(value: object, field: Field) -> str:
-    """What a value of a TOML file says, as a person would type it. Raises `Trouble` for a kind that cannot be meant."""
+    """What a value of a TOML file says, as a person would type it. Raises `Trouble` for a kind that cannot be
+    meant."""
     if isinstance(value, bool):
         return "on" if value else "off"
     if isinstance(value, (int, float)):
@@ -114,7 +126,7 @@ _watch = _quickly(86400.0, read_duration, "watch", ("min", "min"))
 
 def _scale(text: str, units: Units) -> float:
     kg = _mass(text, units)
-    if not 1e-6 <= kg <= 0.5:
+    if not SCALE_STEPS[0] <= kg <= SCALE_STEPS[1]:
         raise Trouble(
             f"A scale with steps of “{plain(text, 40)}” is not one for candles.",
             instead="Type it like 1 g, 0.1 g or 0.1 oz.",

@@ -10,6 +10,7 @@ import os
 from pathlib import Path
 from typing import TYPE_CHECKING, cast
 
+import msgspec
 from textual._ansi_sequences import ANSI_SEQUENCES_KEYS
 from textual.app import App
 from textual.screen import Screen
@@ -19,6 +20,7 @@ from pourday.store.settings import Loaded, Settings, load, settings_path
 from pourday.tui import terminal
 from pourday.tui.base import LineScreen
 from pourday.tui.clocks import Clock, WallClock, real
+from pourday.tui.driver import KeyboardDriver
 from pourday.tui.keys import KeyMap, keymap
 from pourday.tui.settings_desk import said_of
 from pourday.tui.signals import GIVE_TITLE_BACK, KEEP_TITLE, Kind, Signals
@@ -57,7 +59,7 @@ class PourdayApp(App[None]):
         config: Path | None = None,
     ) -> None:
         # Colours go to the terminal as they are: our palettes for 16 and for none are picked by hand.
-        super().__init__(ansi_color=True)
+        super().__init__(driver_class=KeyboardDriver, ansi_color=True)
         self.folder = folder
         self.signals = Signals(self._to_terminal, self.bell, real)
         self.loaded = load(config or _usual_config())
@@ -88,8 +90,11 @@ class PourdayApp(App[None]):
 
     @property
     def settings(self) -> Settings:
-        """What counts now."""
-        return self.loaded.settings
+        """What counts now, on this terminal."""
+        settings = self.loaded.settings
+        if "cells" in self.loaded.texts:
+            return settings
+        return msgspec.structs.replace(settings, cells=terminal.usual_cells(os.environ))
 
     def _use(self, settings: Settings) -> None:
         self.palette: Palette = palette_for(settings.theme, self.console.color_system, self.no_color)

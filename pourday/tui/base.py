@@ -74,6 +74,16 @@ class LineScreen(Screen[None]):
             self.pressed(event.key, event.character)
         self.draw()
 
+    def on_paste(self, event: events.Paste) -> None:
+        event.stop()
+        if self.app.screen is not self:
+            self.app.screen.post_message(events.Paste(event.text))
+            return
+        self.pourday.signals.hush()
+        if self.help_at is None:
+            self.pasted(event.text)
+            self.draw()
+
     def go_back(self) -> None:
         """To the screen this one was opened from, or out of the program."""
         if len(self.app.screen_stack) > 2:
@@ -137,6 +147,9 @@ class LineScreen(Screen[None]):
 
     def pressed(self, key: str, character: str | None) -> None:
         raise NotImplementedError
+
+    def pasted(self, text: str) -> None:
+        """Text from the clipboard: never a key, and nothing where this screen takes none."""
 
     def typing(self) -> bool:
         """Whether a / would be typed into something."""

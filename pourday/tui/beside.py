@@ -12,20 +12,23 @@ import subprocess
 import sys
 import threading
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import replace
 from multiprocessing.connection import Connection, Pipe
 from queue import SimpleQueue
-from typing import Literal
+from typing import Literal, cast
 
-from pourday.guide.heat import HeatBook
 from pourday.guide.persons_clock import PersonsClock
-from pourday.guide.rescue_options import answerable
 from pourday.guide.thinking import Found, Thinker, key_of
-from pourday.session.state import State
+from pourday.session.state import ReadingAt, State
+from pourday.tui.answers import Packing, Unpacking
 
 About = Literal["state", "acts", "rest"]
-Question = tuple[About, State | None, float]
-"""What is asked about, the state where it is a new one, and the moment."""
+Readings = tuple[ReadingAt, ...]
+Question = tuple[About, State | None, int, float]
+"""What is asked about; the state where it is a new one, without so many readings that are known; the moment."""
+
+
 MOST_STARTS = 3
 """How often the process is started before the screen goes on by itself."""
 NICE = 5
@@ -33,28 +36,39 @@ NICE = 5
 
 
 class Beside:
-    """The screen's end. Every answer is handed to `answered`, in a thread of its own."""
+    """The screen's end. `answered` is called with every answer, `lost` when none will come, in a thread of its own."""
 
-    def __init__(self, answered: Callable[[Found], None], clock: PersonsClock) -> None:
-        self._answered = answered
+    def __init__(
+        self, answered: Callable[[Found], None], clock: PersonsClock, lost: Callable[[], None] = lambda: None
+    ) -> None:
+        self._answered, self._lost = answered, lost
         self._clock = clock
         self._process: subprocess.Popen[bytes] | None = None
         self._pipe: Connection | None = None
         self._starts = 0
         self._state = State()
+        self._known: Readings = ()
+        """Readings that the other end has."""
 
     def ask(self, state: State, now: float) -> bool:
         self._state = state
         while self._pipe is not None or self._start():
-            if self._send(("state", state, now)):
+            known = _same(self._known, state.readings)
+            if self._send(("state", replace(state, readings=state.readings[known:]), known, now)):
+                self._known = state.readings
                 return True
         return False
 
     def ask_acts(self, now: float) -> bool:
-        return self._send(("acts", None, now))
+        return self._send(("acts", None, 0, now))
 
     def ask_rest(self, now: float) -> bool:
-        return self._send(("rest", None, now))
+        return self._send(("rest", None, 0, now))
+
+    def close(self) -> None:
+        """Let go of the process for good."""
+        self._starts = MOST_STARTS
+        self.stop()
 
     def stop(self) -> None:
         """Let go of the process; what it is working out is dropped."""
@@ -75,27 +89,39 @@ class Beside:
         return True
 
     def _start(self) -> bool:
-        if self._starts >= MOST_STARTS:
+        if self._starts >= MOST_STARTS or not sys.executable:
             return False
         self._starts += 1
+        ours, theirs = Pipe()
         try:
-            ours, theirs = Pipe()
             with theirs:
                 self._process = _started(theirs.fileno())
         except OSError:
+            ours.close()
             return False
-        self._pipe = ours
+        self._pipe, self._known = ours, ()
         # Only this thread closes the pipe, so that it cannot read what has been opened in its place.
         threading.Thread(target=self._listen, args=(ours,), daemon=True, name="beside").start()
         return self._send(self._clock)
 
     def _listen(self, pipe: Connection) -> None:
-        with pipe:
+        unpack = Unpacking()
+        # What cannot be read is as good as lost; a traceback would be written over the screen.
+        with pipe, suppress(Exception):
             for data in iter(lambda: _received(pipe), None):
-                found: Found = pickle.loads(data)
-                state = self._state
+                # Taken out whole even where it comes too late: the next answer builds on it.
+                found = unpack(pickle.loads(data), state := self._state)
                 if found.key == key_of(state) and pipe is self._pipe:
-                    self._answered(_with_state(found, state))
+                    self._answered(found)
+        if pipe is self._pipe:
+            self._lost()
+
+
+def _same(known: Readings, readings: Readings) -> int:
+    """How many readings from the first on the other end has: all it knows, or none."""
+    many = len(known)
+    same = 0 < many <= len(readings) and known[0] is readings[0] and known[-1] is readings[many - 1]
+    return many if same else 0
 
 
 def _started(fd: int) -> subprocess.Popen[bytes]:
@@ -119,23 +145,6 @@ def _received(pipe: Connection) -> bytes | None:
         return None
 
 
-def _light(found: Found) -> Found:
-    """Without what the other side has anyhow, or cannot use."""
-    outlook = found.outlook
-    if outlook is None:
-        return found
-    book = outlook.book.foreseen() if isinstance(outlook.book, HeatBook) else None
-    return replace(found, outlook=replace(outlook, state=State(), book=book))
-
-
-def _with_state(found: Found, state: State) -> Found:
-    if found.outlook is None:
-        return found
-    outlook = replace(found.outlook, state=state)
-    acts = tuple(answerable(act, state, outlook) for act in found.acts)
-    return replace(found, outlook=outlook, acts=acts)
-
-
 # -- the other end ------------------------------------------------------------------------------------
 
 
@@ -147,12 +156,13 @@ def think(fd: int) -> None:
     thinker = Thinker(clock, beside=True)
     questions: SimpleQueue[Question] = SimpleQueue()
     threading.Thread(target=_take_questions, args=(pipe, questions), daemon=True).start()
+    pack, readings = Packing(), cast("Readings", ())
     while True:
         while not questions.empty() or not thinker.pending:
-            _put(thinker, questions.get())
+            readings = _put(thinker, questions.get(), readings)
         found = thinker.step()
         if found is not None:
-            pipe.send_bytes(pickle.dumps(_light(found), pickle.HIGHEST_PROTOCOL))
+            pipe.send_bytes(pickle.dumps(pack(found), pickle.HIGHEST_PROTOCOL))
 
 
 def _take_questions(pipe: Connection, questions: SimpleQueue[Question]) -> None:
@@ -162,14 +172,17 @@ def _take_questions(pipe: Connection, questions: SimpleQueue[Question]) -> None:
     os._exit(0)
 
 
-def _put(thinker: Thinker, question: Question) -> None:
-    about, state, now = question
-    if about == "state" and state is not None:
-        thinker.ask(state, now)
+def _put(thinker: Thinker, question: Question, readings: Readings) -> Readings:
+    """Puts a question; the readings that are known from now on."""
+    about, state, known, now = question
+    if state is not None:
+        readings = (*readings[:known], *state.readings)
+        thinker.ask(replace(state, readings=readings), now)
     elif about == "acts":
         thinker.ask_acts(now)
     else:
         thinker.ask_rest(now)
+    return readings
 
 
 if __name__ == "__main__":

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pourday.tui.block_letters import block_rows, block_width
-from pourday.tui.lines import EMPTY, Line, block, line, wrap
+from pourday.tui.lines import EMPTY, Line, block, line, sentences, wrap
 
 FIRE_STEPS = (
     "HEAT OFF, if you can reach it.",
@@ -31,5 +31,5 @@ def draw_fire(cells: int, rows: int) -> list[Line]:
         drawn += wrap(f"{number}  {step}", cells, "ink bold")
         if rows > 20:
             drawn.append(EMPTY)
-    drawn += wrap(FIRE_MORE, cells, "soft")
+    drawn += sentences(FIRE_MORE, cells, "soft", max(0, rows - 1 - len(drawn)))
     return [*drawn[: rows - 1], *[EMPTY] * (rows - 1 - len(drawn)), line("Esc puts the card away", "soft")]

@@ -13,7 +13,7 @@ from pourday.guide.outlook import READY_WITHIN, Outlook
 from pourday.guide.words import clock
 from pourday.session.state import ReadingAt, State
 from pourday.tui.cells import Cells, Dots, Floats, Ints, Raster, between, trace
-from pourday.tui.lines import Line, Piece, fit, line, width
+from pourday.tui.lines import Line, Piece, fit, joined, line, width
 from pourday.units import show_temperature
 
 BACK = 45 * 60.0
@@ -146,7 +146,7 @@ def _draw(
             (*fit(name, gutter), *_times(burner, ahead, columns, now)),
             _fitting(said, gutter + columns),
         ]
-    return [*picture, (*fit(name, gutter), *_piece(burner[:ahead]), *_fitting(said, columns - ahead))]
+    return [*picture, (*fit(name, gutter), *joined(burner[:ahead]), *_fitting(said, columns - ahead))]
 
 
 # -- what there is to draw ---------------------------------------------------------------------------
@@ -351,7 +351,7 @@ def _times(burner: list[Piece], ahead: int, columns: int, now: float) -> Line:
     says, end = clock(now), clock(now + AHEAD)
     room = columns - ahead - len(says)
     text = says + (end.rjust(room) if room > len(end) + 2 else "")
-    return (*_piece(burner[: ahead - 1]), *line(text[: columns - ahead + 1], "soft"))
+    return (*joined(burner[: ahead - 1]), *line(text[: columns - ahead + 1], "soft"))
 
 
 def _legend(drawn: dict[str, Piece], outlook: Outlook, state: State) -> list[tuple[Piece, str]]:
@@ -380,17 +380,6 @@ def _fitting(said: list[tuple[Piece, str]], room: int) -> Line:
         if width((*pieces, *more)) <= room:
             pieces += more
     return tuple(pieces)
-
-
-def _piece(pieces: list[Piece]) -> Line:
-    """Neighbours of one job as one piece: fewer segments to paint."""
-    out: list[Piece] = []
-    for text, job in pieces:
-        if out and out[-1][1] == job:
-            out[-1] = (out[-1][0] + text, job)
-        else:
-            out.append((text, job))
-    return tuple(out)
 
 
 _kept = _Kept()

@@ -12,13 +12,20 @@ LEAVE = "x"
 """The second, different key that leaves although something speaks against it."""
 RETRY, COPY = "r", "y"
 
-STILL_LIT = Question(
-    "The burner is not known to be off. Turn it off before you go.",
-    (
-        Choice("o", "off now; then q again", (ev.BurnerSet(state="off"),)),
-        Choice(LEAVE, "leave with it lit"),
-    ),
-)
+_LIT = {"on": "The burner is lit.", "unknown": "Nobody knows whether the burner is off."}
+
+
+def still_lit(live: LiveSession) -> Question | None:
+    """What to ask about a burner that is not known to be off; None where there is nothing to ask."""
+    if live.readonly or live.state.burner == "off":
+        return None
+    return Question(
+        f"{_LIT[live.state.burner]} Turn it off before you go.",
+        (
+            Choice("o", "off now; then q again", (ev.BurnerSet(state="off"),)),
+            Choice(LEAVE, "leave with it lit"),
+        ),
+    )
 
 
 def before_leaving(live: LiveSession, copy_to: Path) -> Question | None:
@@ -32,4 +39,4 @@ def before_leaving(live: LiveSession, copy_to: Path) -> Question | None:
                 Choice(LEAVE, "leave, losing them"),
             ),
         )
-    return STILL_LIT if live.state.burner != "off" and not live.readonly else None
+    return still_lit(live)

@@ -6,7 +6,7 @@ from rich.cells import cell_len
 
 from pourday.tui.desk import Desk
 from pourday.tui.keys import BY_ID, HINTS, KeyMap
-from pourday.tui.lines import Line, fit, line, listed, width, wrap
+from pourday.tui.lines import Line, answer_key, fit, line, listed, width, wrap
 from pourday.tui.signals import MARKS
 from pourday.tui.stove_layout import Foot
 
@@ -33,9 +33,8 @@ def _usual(desk: Desk, cells: int) -> tuple[Line, ...]:
     live = desk.live
     if desk.writing:
         ask = "note" if desk.writing == "note" else "timer: minutes, then a name"
-        return (
-            fit(((f"{ask}: ", "soft"), (_end(desk.entry.text, cells - len(ask) - 3), "glow bold")), cells),
-        )
+        written = ((f"{ask}: ", "soft"), (_end(desk.entry.text, cells - len(ask) - 3), "glow bold"))
+        return (*(_said(desk.message, cells, "late") if desk.message else ()), fit(written, cells))
     if desk.entry.text and not desk.message:
         return (fit(_typed(desk), cells),)
     if desk.question is not None:
@@ -77,7 +76,11 @@ def _asked(desk: Desk, cells: int) -> tuple[Line, ...]:
     assert desk.question is not None
     rows: list[Line] = wrap(desk.question.asks, cells, "glow bold", most=3)
     for choice in desk.question.choices:
-        answer: Line = (("  ", "ink"), (choice.key, "glow bold"), (f" {choice.label}", "ink"))
+        answer: Line = (
+            ("  ", "ink"),
+            (answer_key(choice.key, choice.label), "glow bold"),
+            (f" {choice.label}", "ink"),
+        )
         if width(rows[-1]) + width(answer) > cells:
             rows.append(())
         rows[-1] = (*rows[-1], *answer)
@@ -103,7 +106,7 @@ def _keys(desk: Desk, cells: int, keys: KeyMap, flash: bool) -> Line:
         return listed((("Enter", "files"), (place, "other place"), ("c f", "unit"), ("Esc", "drops")), cells)
     fire = (keys.shows(BY_ID["fire"]), BY_ID["fire"].short)
     if desk.question is not None:
-        return listed((("one key", "answers"), ("Esc", "leaves it"), fire), cells)
+        return listed((("one key", "answers"), ("Esc", "back" if desk.nested else "leaves it"), fire), cells)
     alarm = any(a.acknowledged_at is None for a in desk.live.state.alarms.values())
     hints = [(keys.shows(BY_ID[i]), BY_ID[i].short) for i in HINTS]
     if not alarm:

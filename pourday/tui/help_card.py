@@ -61,7 +61,7 @@ def working(moment: Moment, keys: KeyMap) -> list[HelpKey]:
         return [*named("file"), drop, *named("place"), unit, *named("rub"), more, *named("fire", "help")]
     if moment.choices:
         answers = [HelpKey(c.key, c.label, c.label) for c in moment.choices]
-        drop = HelpKey("Esc", "leave it", "leave the question unanswered")
+        drop = HelpKey("Esc", "back", "one step back; the question stays unanswered")
         return [*answers, drop, digits, *named("fire", "help")]
     if moment.looking:
         return named("up", "down", "view", "fire", "settings", "help", "leave")

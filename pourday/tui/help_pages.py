@@ -252,6 +252,11 @@ _SETTINGS = Page(
             "Nobody takes a candle out of its mould at two in the morning. What falls into them is put to their end, and the last top-up before them.",
         ),
         (
+            "Why curves can be drawn in blocks",
+            "Braille signs draw four times finer, but not every font has them. A console without windows (TERM=linux) has none: "
+            "there blocks count unless you choose otherwise.",
+        ),
+        (
             "Signals",
             "A prompt rings once; an alarm three times, again and again, slower, until a key is pressed. Notices on the desktop come by one of two "
             "ways, OSC 9 or OSC 777; which one, your terminal knows. A program at an alarm can play a sound or send a message; it is started without a shell.",

@@ -50,7 +50,9 @@ def fit(pieces: Line, cells: int) -> Line:
 
 
 def wrap(text: str, cells: int, job: str = "ink", most: int | None = None) -> list[Line]:
-    """The text over as many lines as it takes, or `most` with an ellipsis at the end of the last."""
+    """The text over as many lines as it takes, or `most`, where there are more, with an ellipsis at the end of the last."""
+    if most is not None and most < 1:
+        return []
     rows: list[str] = []
     # A figure stays with its degree sign.
     for word in (w.replace(_HELD, " ") for w in text.replace(" °", f"{_HELD}°").split()):
@@ -61,6 +63,15 @@ def wrap(text: str, cells: int, job: str = "ink", most: int | None = None) -> li
     if most is not None and len(rows) > most:
         rows = [*rows[: most - 1], " ".join(rows[most - 1 :])]
     return [fit(line(row, job), cells) if cell_len(row) > cells else line(row, job) for row in rows]
+
+
+def sentences(text: str, cells: int, job: str, most: int) -> list[Line]:
+    """The text whole; where it takes more than `most` lines as many of its sentences as there is room for, each whole."""
+    said = text
+    while len(wrap(said, cells)) > most and ". " in said.rstrip(". "):
+        said = said[: said.rstrip(". ").rindex(". ") + 1]
+    rows = wrap(said, cells, job)
+    return rows if len(rows) <= most else []
 
 
 def beside(left: Sequence[Line], right: Sequence[Line], left_cells: int, gap: int = 2) -> list[Line]:
@@ -75,6 +86,22 @@ def beside(left: Sequence[Line], right: Sequence[Line], left_cells: int, gap: in
 
 def block(rows: Iterable[str], job: str) -> list[Line]:
     return [line(row, job) for row in rows]
+
+
+def joined(pieces: Iterable[Piece]) -> Line:
+    """Neighbours of one job as one piece: fewer segments to paint."""
+    out: list[Piece] = []
+    for text, job in pieces:
+        if out and out[-1][1] == job:
+            out[-1] = (out[-1][0] + text, job)
+        else:
+            out.append((text, job))
+    return tuple(out)
+
+
+def answer_key(key: str, label: str) -> str:
+    """A key before the label of what it answers; told apart from a figure that the label begins with."""
+    return f"{key}:" if key.isdigit() and label[:1].isdigit() else key
 
 
 def listed(keys: Iterable[tuple[str, str]], cells: int, head: Line = ()) -> Line:

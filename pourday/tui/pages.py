@@ -12,7 +12,7 @@ from pourday.guide.adviser import Advice
 from pourday.guide.coming_back import what_is_open
 from pourday.guide.revision import beside, still_to_weigh
 from pourday.tui.keys import BY_ID, KeyMap
-from pourday.tui.lines import EMPTY, Line, fit, line, listed, wrap
+from pourday.tui.lines import EMPTY, Line, answer_key, fit, line, listed, wrap
 
 LONG = 150
 """Characters from which a question is read as a page."""
@@ -61,7 +61,7 @@ def draw_question(
     most = max(0, len(text) - (room - len(fixed)))
     start = min(at, most)
     body = [*text[start : start + room - len(fixed)], *fixed]
-    foot = _foot(keys, cells, (("one key", "answers"),), "leaves it", most > 0)
+    foot = _foot(keys, cells, (("one key", "answers"),) if answers else (), "back", most > 0)
     return [*top, *body, *[EMPTY] * (room - len(body)), *said, foot], most
 
 
@@ -85,14 +85,15 @@ def _flowing(question: Question, cells: int) -> list[Line]:
     rows: list[Line] = []
     used = cells
     for choice in question.choices:
-        wide = cell_len(choice.label) + 4
+        key = f" {answer_key(choice.key, choice.label)} "
+        wide = cell_len(key + choice.label) + 1
         if used + wide > cells:
-            first, *more = wrap(choice.label, max(8, cells - 3), "ink") or [EMPTY]
-            rows.append(((f" {choice.key} ", "glow bold"), *first, (" ", "ink")))
-            rows += [(("   ", "ink"), *row) for row in more]
+            first, *more = wrap(choice.label, max(8, cells - len(key)), "ink") or [EMPTY]
+            rows.append(((key, "glow bold"), *first, (" ", "ink")))
+            rows += [((" " * len(key), "ink"), *row) for row in more]
             used = cells if more else wide
         else:
-            rows[-1] = (*rows[-1], (f" {choice.key} ", "glow bold"), (choice.label + " ", "ink"))
+            rows[-1] = (*rows[-1], (key, "glow bold"), (choice.label + " ", "ink"))
             used += wide
     return [fit(row, cells) for row in rows]
 

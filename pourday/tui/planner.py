@@ -97,7 +97,7 @@ class Planner:
         """Look up what is remembered of own waxes and of these moulds."""
         if self.memories is None:
             return
-        weights = tuple(self.memories.weight_of(mould) for mould in self.plan.moulds)
+        weights = tuple(self.memories.weight_of(mould, self.plan) for mould in self.plan.moulds)
         path = self.row.path
         self.known = Known(self.memories.own_waxes(), weights)
         self._stand(path)
@@ -130,9 +130,13 @@ class Planner:
 
     def paste(self, text: str) -> None:
         """Text from the clipboard, as if it had been typed; lines become one, with commas between them."""
-        if self.row.kind == "text" and self.page is None:
-            whole = ", ".join(line.strip().rstrip(",;") for line in text.splitlines() if line.strip())
-            self.text = plain((self.text or "") + plain(whole, LONGEST), LONGEST)
+        if self.row.kind != "text" or self.page is not None:
+            self.message = "Pasted text is not taken here; nothing was changed."
+            return
+        joined = ", ".join(line.strip().rstrip(",;") for line in text.splitlines() if line.strip())
+        whole = plain((self.text or "") + joined, 2 * LONGEST)
+        self.text = whole[:LONGEST]
+        self.message = f"Only the first {LONGEST} characters were taken." if len(whole) > LONGEST else ""
 
     def _read(self, key: str) -> None:
         """The keys of a page: turn it, move through it, or put it away."""

@@ -11,7 +11,7 @@ from pourday.plan.check import height_of
 from pourday.plan.volumes import width_of
 from pourday.tui.block_letters import block_rows, block_width
 from pourday.tui.draw_moulds import Picture, cells_wanted, draw_moulds
-from pourday.tui.lines import EMPTY, Line, Piece, beside, block, fit, line, wrap
+from pourday.tui.lines import EMPTY, Line, Piece, beside, block, fit, joined, line, sentences, wrap
 from pourday.tui.rehearsal_desk import SPEEDS, RehearsalDesk, at_stove
 from pourday.tui.stove_layout import between
 
@@ -143,22 +143,11 @@ def _strip(desk: RehearsalDesk, found: Ahead, cells: int) -> list[Line]:
     legend = "▼ now   ● pour   ━ burner lit"
     speed = f"{'playing' if desk.playing else 'paused'}, {SPEEDS[desk.speed]:.0f} x "
     words = (*fit(line(f"{' ' * len(left)}{legend}", "soft"), cells - len(speed) - 1), (speed, "soft"))
-    return [_joined(pieces), words] if cells >= 60 else [_joined(pieces)]
+    return [joined(pieces), words] if cells >= 60 else [joined(pieces)]
 
 
 def _pours(found: Ahead) -> list[float]:
     return [s.at.likely for s in found.steps if s.kind in POURS]
-
-
-def _joined(pieces: list[Piece]) -> Line:
-    """Neighbours of one kind as one piece."""
-    out: list[Piece] = []
-    for text, job in pieces:
-        if out and out[-1][1] == job:
-            out[-1] = (out[-1][0] + text, job)
-        else:
-            out.append((text, job))
-    return tuple(out)
 
 
 # -- moulds and list -------------------------------------------------------------------------------------
@@ -247,11 +236,8 @@ def _said(desk: RehearsalDesk, cells: int, most: int) -> list[Line]:
         return [EMPTY] * most
     step = desk.steps[desk.shown]
     if step.caution:
-        keep = max(1, most - 1)
-        said = [
-            *wrap(step.says, cells, "ink", most=most - keep),
-            *wrap(step.caution, cells, "late", most=keep),
-        ]
+        caution = sentences(step.caution, cells, "late", most)
+        said = [*wrap(step.says, cells, "ink", most=most - len(caution)), *caution]
     else:
         said = wrap(f"{step.says} {step.why}", cells, "ink", most=most)
     return said + [EMPTY] * (most - len(said))
@@ -270,7 +256,7 @@ def whole_page(desk: RehearsalDesk, found: Ahead, cells: int) -> list[Line]:
     useful = sorted((w for w in desk.ways if w.saves >= WORTH), key=lambda w: -w.saves)
     for way in useful:
         drawn += wrap(way.says, wide, "ink")
-    none = [w.name.lower() for w in desk.ways if w.saves < WORTH]
+    none = [w.name[:1].lower() + w.name[1:] for w in desk.ways if w.saves < WORTH]
     if desk.trying:
         drawn.append(line("Trying ways to a shorter day ...", "soft"))
     elif none:

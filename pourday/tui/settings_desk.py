@@ -5,9 +5,10 @@ It knows nothing of Textual, so every rule can be tried without a terminal.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from shutil import which
+from types import MappingProxyType
 from typing import Literal
 
 import msgspec
@@ -29,7 +30,10 @@ RINGS: tuple[tuple[str, str, Literal["prompt", "alarm"]], ...] = (
     ("ring.prompt", "hear a prompt", "prompt"),
     ("ring.alarm", "hear an alarm", "alarm"),
 )
+NOTHING: Mapping[str, str] = MappingProxyType({})
 NOTE = "note"
+NOT_HERE = "Pasted text is not taken here; nothing was changed."
+CUT = f"Only the first line was taken, up to {LONGEST} characters."
 """Rows that only say something about the file."""
 
 
@@ -55,17 +59,22 @@ class Doubtful:
 
 
 class SettingsDesk:
-    """`apply` lets what was changed count at once, `ring` rings and says whether the bell is on."""
+    """`apply` lets what was changed count at once, `ring` rings and says whether the bell is on.
+
+    `usual` says, by the name of a setting, what counts on this terminal while nobody has set it, where that is not the same everywhere.
+    """
 
     def __init__(
         self,
         loaded: Loaded,
         apply: Callable[[Loaded], None],
         ring: Callable[[Literal["prompt", "alarm"]], bool],
+        usual: Mapping[str, str] = NOTHING,
     ) -> None:
         self.loaded = loaded
         self._apply = apply
         self._ring = ring
+        self._usual = usual
         self.at = 0
         self.text: str | None = None
         """What is being typed into the row; None while it stands as it was."""
@@ -83,7 +92,7 @@ class SettingsDesk:
         """Settings, bells to hear, keys, and what of the file does not count."""
         found = []
         for field in FIELDS:
-            value = self.loaded.texts.get(field.name, field.default)
+            value = self.loaded.texts.get(field.name, self._usual.get(field.name, field.default))
             kind: Literal["text", "choice"] = "choice" if field.choices else "text"
             head = HEADS.get(field.name, "")
             found.append(Row(field.name, field.label, value, kind, field.choices, field.hint, head))
@@ -132,9 +141,14 @@ class SettingsDesk:
             self._edit(row, key, character)
 
     def paste(self, text: str) -> None:
-        """Text from the clipboard, as if it had been typed."""
-        if self.row.kind == "text" and not self.catching:
-            self.text = ((self.text or "") + plain(text, LONGEST))[:LONGEST]
+        """The first line of text from the clipboard, as if it had been typed."""
+        if self.row.kind != "text" or self.catching:
+            self.message = NOT_HERE
+            return
+        first, *more = [part for part in text.splitlines() if part.strip()] or [""]
+        whole = (self.text or "") + plain(first, 2 * LONGEST)
+        self.text = whole[:LONGEST]
+        self.message = CUT if more or len(whole) > LONGEST else ""
 
     def _back(self) -> None:
         if self.text is not None:
@@ -166,7 +180,7 @@ class SettingsDesk:
     def _act(self, row: Row) -> None:
         if row.path.startswith("keys."):
             self.catching, self._doubtful = True, None
-            self.message = f"Press the new key for {row.label}. Esc leaves it as it is."
+            self.message = f"Press the new key for “{row.label}”. Esc leaves it as it is."
             return
         kind = next((kind for path, _, kind in RINGS if path == row.path), None)
         if kind is not None:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
-from textual import events
-
 from pourday.text import plain
+from pourday.tui import terminal
 from pourday.tui.base import LineScreen
 from pourday.tui.lines import EMPTY, Line, fit, line, listed, width, wrap
 from pourday.tui.settings_desk import NOTE, Row, SettingsDesk
@@ -19,7 +19,8 @@ class SettingsScreen(LineScreen):
     HELP = "settings"
 
     def on_mount(self) -> None:
-        self.desk = SettingsDesk(self.pourday.loaded, self.pourday.apply, self.pourday.ring)
+        usual = {"cells": terminal.usual_cells(os.environ)}
+        self.desk = SettingsDesk(self.pourday.loaded, self.pourday.apply, self.pourday.ring, usual)
 
     def lines(self, cells: int, rows: int) -> list[Line]:
         return draw_settings(self.desk, cells, rows, self.pourday.signals.alarm)
@@ -39,10 +40,8 @@ class SettingsScreen(LineScreen):
             self.desk.message = trouble
         self.draw()
 
-    def on_paste(self, event: events.Paste) -> None:
-        event.stop()
-        self.desk.paste(event.text.splitlines()[0] if event.text else "")
-        self.draw()
+    def pasted(self, text: str) -> None:
+        self.desk.paste(text)
 
     def leave(self) -> None:
         """Asked to end the whole program: what is typed is saved if it can be, and the screen below is asked."""
@@ -93,7 +92,8 @@ def _row(desk: SettingsDesk, row: Row, chosen: bool, cells: int) -> list[Line]:
         value = "press the new key"
     shown = f"‹ {value} ›" if row.kind == "choice" and chosen else value
     key = row.path.startswith("keys.")
-    hint = row.hint if key or (chosen and (not value or row.kind == "act")) else ""
+    told = not value if row.kind == "text" else chosen
+    hint = row.hint if key or told else ""
     if chosen and desk.catching:
         hint = ""
     name = fit(line(row.label, "ink" if chosen else "soft"), label - 1)

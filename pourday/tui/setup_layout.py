@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pourday.plan.form import Row
-from pourday.tui.lines import EMPTY, Line, beside, fit, line, width, wrap
+from pourday.tui.lines import EMPTY, Line, beside, fit, line, text_of, width, wrap
 from pourday.tui.planner import PAGES, Planner
 from pourday.tui.sheet import draw_sheet, finding_at, findings_page, origins_page, whole_sheet
 
@@ -31,8 +31,15 @@ def draw_setup(planner: Planner, cells: int, rows: int, remark: str = "") -> lis
 def _form_and_sheet(planner: Planner, cells: int, room: int) -> list[Line]:
     if cells < SIDE_BY_SIDE:
         return _form(planner, cells, room)
-    left = min(54 if cells >= 116 else cells // 2 + 2, 56)
+    left = _left(cells)
     return beside(_form(planner, left, room), draw_sheet(planner.preview(), cells - left - 2, room), left)
+
+
+def _left(cells: int) -> int:
+    """Columns of the form."""
+    if cells < SIDE_BY_SIDE:
+        return cells
+    return min(54 if cells >= 116 else cells // 2 + 2, 56)
 
 
 def _page(planner: Planner, cells: int, room: int) -> list[Line]:
@@ -102,10 +109,23 @@ def _foot(planner: Planner, cells: int, remark: str, least: int) -> list[Line]:
     said = planner.message or remark or _unsaved(planner)
     finding = None if said or planner.page is not None else finding_at(planner.preview(), row.path)
     message = wrap(said, cells, "late", most=2)
+    if not said and planner.page is None:
+        message = _in_full(row, planner, cells, 1 if finding else 2)
     if finding:
-        message = wrap(finding[0], cells, finding[1], most=2)
+        message += wrap(finding[0], cells, finding[1], most=2 - len(message))
     message = [*[EMPTY] * (least - len(message)), *message]
     return [line("─" * cells, "rule"), *message, fit(line(_keys(planner, row, cells), "soft"), cells)]
+
+
+def _in_full(row: Row, planner: Planner, cells: int, most: int) -> list[Line]:
+    """The chosen row in full where the form has no room for all it says."""
+    shown = text_of(_row(row, True, planner, _left(cells)))
+    if "…" not in shown:
+        return []
+    said = row.hint or row.ghost if row.kind != "fold" else row.value
+    value = "" if row.kind == "fold" or planner.text is not None or row.value in shown else row.value
+    parts = [part for part in (value, said if said != value else "") if part]
+    return wrap(f"{row.label}: {'; '.join(parts)}" if parts else row.label, cells, "ink", most)
 
 
 def _unsaved(planner: Planner) -> str:

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from typing import ClassVar
 
-from textual import events
-
 from pourday.demo.station import Station
 from pourday.store.live import LiveSession
 from pourday.store.memories import Memories
@@ -55,10 +53,8 @@ class SetupScreen(LineScreen):
         elif self.planner.leaving:
             self.leave()
 
-    def on_paste(self, event: events.Paste) -> None:
-        event.stop()
-        self.planner.paste(event.text)
-        self.draw()
+    def pasted(self, text: str) -> None:
+        self.planner.paste(text)
 
     def tick(self) -> None:
         if self.live.unsaved:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from pourday.errors import Trouble
 from pourday.plan.check import BadField
 from pourday.plan.findings import Finding, findings
@@ -19,6 +21,7 @@ _GLANCE = frozenset({"", "cost", "wick", "cut to", "bath", "figures"})
 """Entries that only a roomy sheet shows."""
 _TITLE = "Weigh sheet (estimates until weighed)"
 _MORE = "Tab: the whole sheet"
+_OUTRANKED = "The supplier's sheet outranks all of this."
 
 
 def finding_at(plan: Plan, path: str) -> tuple[str, str] | None:
@@ -50,32 +53,31 @@ def draw_sheet(plan: Plan, cells: int, rows: int) -> list[Line]:
 
 def sheet_page(plan: Plan, cells: int) -> list[Line]:
     """The weigh sheet; below `ROOMY` cells only what a glance needs."""
-    head = line(_TITLE if cells >= len(_TITLE) else "Weigh sheet, estimates", "glow bold")
-    try:
-        parts = sheet_words(plan, weigh_sheet(plan))
-    except Trouble as trouble:
-        return [head, EMPTY, *wrap(str(trouble), cells, "late")]
-    drawn: list[Line] = [head]
+    parts, drawn = _parts(plan, _TITLE if cells >= len(_TITLE) else "Weigh sheet, estimates", cells)
     for part in parts:
         drawn += _part(part, cells)
-    if cells >= ROOMY:
-        drawn.append(line("The supplier's sheet outranks all of this.", "soft"))
+    if parts and cells >= ROOMY:
+        drawn.append(line(_OUTRANKED, "soft"))
     return drawn
 
 
 def whole_sheet(plan: Plan, cells: int) -> list[Line]:
     """The weigh sheet with nothing left out, whatever the width."""
-    head = line(_TITLE, "glow bold")
-    try:
-        parts = sheet_words(plan, weigh_sheet(plan))
-    except Trouble as trouble:
-        return [head, EMPTY, *wrap(str(trouble), cells, "late")]
-    drawn: list[Line] = [head]
+    parts, drawn = _parts(plan, _TITLE, cells)
     for part in parts:
         drawn += [EMPTY, _name(part)]
         for entry in part.entries:
             drawn += _entry(entry, cells)
-    return [*drawn, EMPTY, *wrap("The supplier's sheet outranks all of this.", cells, "soft")]
+    return [*drawn, EMPTY, *wrap(_OUTRANKED, cells, "soft")] if parts else drawn
+
+
+def _parts(plan: Plan, title: str, cells: int) -> tuple[Sequence[Part], list[Line]]:
+    """The parts of the sheet and its heading; no part, and under the heading why, where there is none."""
+    head = line(title, "glow bold")
+    try:
+        return sheet_words(plan, weigh_sheet(plan)), [head]
+    except Trouble as trouble:
+        return (), [head, EMPTY, *wrap(str(trouble), cells, "late")]
 
 
 def _part(part: Part, cells: int) -> list[Line]:

@@ -172,7 +172,7 @@ def _told(key: str, name: str, why: str, cells: int, room: int) -> list[Line]:
 
 def _plans(shelf: Shelf, now: float, cells: int) -> tuple[list[Line], int]:
     if not shelf.plans:
-        says = "No plan was kept yet. In the form of a plan, the line that keeps it puts it here."
+        says = "No plan was kept yet. The row “keep this plan as” in the form of a plan puts it here."
         return wrap(says, cells, "ink"), 0
     drawn: list[Line] = []
     for index, kept in enumerate(shelf.plans):

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+
+from rich.cells import cell_len
 
 from pourday.guide import coming_back
 from pourday.guide.act import Act
@@ -16,13 +18,17 @@ from pourday.tui.block_letters import block_rows, block_width
 from pourday.tui.cells import Cells
 from pourday.tui.draw_moulds import cells_wanted, draw_moulds, pictures
 from pourday.tui.draw_pot import draw_pot
-from pourday.tui.lines import EMPTY, Line, Piece, beside, block, fit, line, width, wrap
+from pourday.tui.lines import EMPTY, Line, Piece, beside, block, fit, line, sentences, width, wrap
 
 Block = list[Line]
 KEEP = 5.0
 """Seconds for which one drawing of picture and agenda serves."""
 LATE = 600.0
 """Seconds after which what is due, and does not close, is late."""
+SPARE = 3
+"""Rows that picture and agenda give up to a long caution."""
+LEAST_BODY = 4
+"""Rows that they keep in any case."""
 AGENDA = 36
 """Cells the agenda needs beside the picture."""
 
@@ -86,29 +92,54 @@ def _tiny(advice: Advice, first: Now, now: float, cells: int, rows: int) -> Bloc
 
 
 def _small(advice: Advice, first: Now, now: float, cells: int, rows: int, foot: Foot) -> Block:
-    word = first.word if block_width(first.word, 3) <= cells else first.act.word
-    top = _word(word, first.act, 3, cells)
-    back = _returned(advice, now)
-    numbers = _numbers_bare(first, cells)
-    if (back and first.act.id.startswith("back ")) or rows - len(top) - len(numbers) - len(foot.entry) < 3:
-        numbers = []
-    if rows - len(top) - len(foot.entry) < 3:
-        top = [fit(line(word, "glow bold"), cells)]
-    danger = _danger(advice, now, cells)
-    room = max(0, rows - len(top) - len(numbers) - 1 - len(foot.entry))
-    # What can hurt keeps a row of its own, however long the sentence above it is.
-    left = max(1, room - len(danger) - (1 if first.act.caution else 0))
     late = f"{_late_label(first.time).capitalize()}. " if first.time.late else ""
-    says = wrap(late + first.says, cells, "ink", most=left)
-    caution = _caution(first.act.caution, cells, max(1, left + 1 - len(says)))
-    ahead = [act for act in advice.acts if act.due > now]
-    coming = [line(row, "soft") for row in _agenda_rows(ahead, now, cells)]
+    says, caution = wrap(late + first.says, cells, "ink"), wrap(first.act.caution, cells, "late")
+    under = [*foot.entry, foot.keys]
+    top: Block = []
+    # The sentence and what can hurt are read whole; agenda, numbers and word give way to them in this order.
+    for top in _tops(advice, first, now, cells):
+        if len(top) + len(says) + len(caution) + len(under) <= rows:
+            break
+    room = max(0, rows - len(top) - len(under))
+    caution = sentences(first.act.caution, cells, "late", room)
+    says = wrap(late + first.says, cells, "ink", most=max(0, room - len(caution)))
+    middle = [*says, *caution, *_coming(advice, now, cells)][:room]
+    return [*top, *middle, *[EMPTY] * (room - len(middle)), *under][-rows:]
+
+
+def _tops(advice: Advice, first: Now, now: float, cells: int) -> Iterator[Block]:
+    """The word, what can hurt and the numbers: as large as can be, then smaller."""
+    danger = _danger(advice, now, cells)
+    word = first.word if block_width(first.word, 3) <= cells else first.act.word
+    big = _word(word, first.act, 3, cells)
+    small = [fit(line(first.word, _job(first.act)), cells)]
+    bare = f"{first.degrees.text}   {first.time.text}".strip()
+    numbers = _with_danger(line(bare, "late bold" if first.time.late else "ink bold"), danger, cells)
+    if _returned(advice, now) is not None and first.act.id.startswith("back "):
+        # Whoever comes back needs what is open first; it has the pot's numbers in words.
+        numbers = danger
+    elif block_width(first.degrees.text, 3) + block_width(first.time.text, 3) + 3 <= cells:
+        yield [*big, *(danger or [EMPTY]), *_numbers_big(first)]
+    yield [*big, *numbers]
+    yield [*small, *numbers]
+    yield [*small, *danger]
+
+
+def _with_danger(numbers: Line, danger: Block, cells: int) -> Block:
+    """Numbers and what can hurt in one row where there is room."""
+    if danger and width(numbers) + 3 + width(danger[0]) <= cells:
+        return [(*numbers, ("   ", "ink"), *danger[0])]
+    return [numbers, *danger]
+
+
+def _coming(advice: Advice, now: float, cells: int) -> Block:
+    """What is open for somebody who comes back; the agenda for anybody else."""
+    back = _returned(advice, now)
     if back is not None:
-        # The burner has the row above.
-        coming = [row for said in back.short[1:] for row in wrap(said, cells, "soft")]
-    middle = [*danger, *says, *caution, *coming][:room]
-    middle += [EMPTY] * (room - len(middle))
-    return [*top, *numbers, *middle, *foot.entry, foot.keys]
+        # The burner has a row of its own above.
+        return [row for said in back.short[1:] for row in wrap(said, cells, "soft")]
+    ahead = [act for act in advice.acts if act.due > now]
+    return [line(row, "soft") for row in _agenda_rows(ahead, now, cells)]
 
 
 def _danger(advice: Advice, now: float, cells: int) -> Block:
@@ -120,7 +151,7 @@ def _danger(advice: Advice, now: float, cells: int) -> Block:
     burner = (
         f"burner {state.burner.upper()} {span(now - state.burner_since)}" if state.burner != "off" else ""
     )
-    return [fit(((alarms, "alarm bold"), (burner, "glow bold")), cells)]
+    return [fit(((alarms, "alarm bold"), (burner, "glow bold")), min(cells, cell_len(alarms + burner)))]
 
 
 def _whole(
@@ -132,14 +163,20 @@ def _whole(
     head = [header(advice, now, cells), *gap]
     word = [*_word(first.word, first.act, size, cells), *([EMPTY] if rows >= 24 else [])]
     numbers = [*_numbers(first, size, cells), *gap]
-    says = _sentence(first, advice, look, cells, 3 if large else 2, 5 if large else 4 if rows >= 24 else 3)
     strip_rows = 4 if large else 2
     strip = (
         draw_pot(advice.state, advice.outlook, now, cells, strip_rows, look.cells) if advice.outlook else []
     )
     demo = [fit(line(look.strip, "soft"), cells)] if look.strip else []
-    tail = [*strip, *demo, *foot.entry, foot.keys]
-    room = rows - len(head) - len(word) - len(numbers) - len(says) - 1 - len(tail)
+    most = 5 if large else 4 if rows >= 24 else 3
+    left = rows - len(head) - len(word) - len(numbers) - 1 - len(foot.entry) - 1
+    # A long question has the rows of the strip as well.
+    above = [*strip, *demo] if left - len(strip) - len(demo) >= most else []
+    left -= len(above)
+    tail = [*above, *foot.entry, foot.keys]
+    spare = max(0, min(SPARE, left - most - LEAST_BODY))
+    says = _sentence(first, advice, look, cells, (3 if large else 2, most, spare))
+    room = left - len(says)
     body = kept.body(advice, now, cells, room, look)
     return [*head, *word, *numbers, *says, line("─" * cells, "rule"), *body, *tail]
 
@@ -168,12 +205,17 @@ def header(advice: Advice, now: float, cells: int) -> Line:
 
 
 def _word(word: str, act: Act, size: int, cells: int) -> Block:
-    job = "alarm" if act.kind == "alarm" else "soft" if act.word == "WAIT" else "glow"
+    job = _job(act)
     if block_width(word, size) > cells:
         size = 3
     if block_width(word, size) > cells:
-        return [fit(line(word, f"{job} bold"), cells)] + [EMPTY] * (size - 1)
-    return list(_big(word, size, job))
+        return [fit(line(word, job), cells)] + [EMPTY] * (size - 1)
+    return list(_big(word, size, job.split()[0]))
+
+
+def _job(act: Act) -> str:
+    """How a word stands that is not in block letters."""
+    return f"{'alarm' if act.kind == 'alarm' else 'soft' if act.word == 'WAIT' else 'glow'} bold"
 
 
 @lru_cache(maxsize=64)
@@ -205,34 +247,28 @@ def _late_label(number: Number) -> str:
     return f"late, {number.label}" if number.late and not number.label.startswith("late") else number.label
 
 
-def _numbers_bare(first: Now, cells: int) -> Block:
-    both = block_width(first.degrees.text, 3) + block_width(first.time.text, 3) + 3
-    if both > cells:
-        return [fit(line(f"{first.degrees.text}   {first.time.text}", "ink bold"), cells)]
+def _numbers_big(first: Now) -> Block:
+    """The two numbers without their small words."""
     left = _big(first.degrees.text, 3, "ink")
     right = _big(first.time.text, 3, "late" if first.time.late else "ink")
     return beside(left, right, block_width(first.degrees.text, 3), gap=3)
 
 
-def _sentence(first: Now, advice: Advice, look: Look, cells: int, least: int, most: int) -> Block:
-    """The sentence with its amounts, then the caution; the why of a chosen entry instead, when one is."""
+def _sentence(first: Now, advice: Advice, look: Look, cells: int, rows_for: tuple[int, int, int]) -> Block:
+    """The sentence with its amounts, then the caution; the why of a chosen entry instead, when one is.
+
+    `rows_for` says how many rows it takes at least and at most, and how many more a long caution may have.
+    """
+    least, most, spare = rows_for
     if look.chosen is not None and look.chosen < len(advice.acts):
         act = advice.acts[look.chosen]
         rows = wrap(f"{act.says} Why: {act.why}", cells, "ink", most=most)
     else:
         more = f" ({first.others} more due)" if first.others else ""
-        keep = 1 if first.act.caution else 0
-        rows = wrap(first.says + more, cells, "ink bold", most=most - keep)
-        rows += _caution(first.act.caution, cells, most - len(rows))
+        caution = sentences(first.act.caution, cells, "late", most + spare - 1)
+        says = wrap(first.says + more, cells, "ink bold", most=min(most, most + spare - len(caution)))
+        rows = [*says, *caution]
     return rows + [EMPTY] * (least - len(rows))
-
-
-def _caution(text: str, cells: int, most: int) -> Block:
-    """As many of its sentences as there is room for, each whole; the first in any case."""
-    said = text
-    while len(wrap(said, cells)) > most and ". " in said:
-        said = said[: said.rindex(". ") + 1]
-    return wrap(said, cells, "late", most=most)
 
 
 def _body(advice: Advice, now: float, cells: int, rows: int, look: Look) -> Block:

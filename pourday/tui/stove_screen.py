@@ -44,7 +44,7 @@ class StoveScreen(LineScreen):
         self.station = station
         settings = self.pourday.settings
         persons = PersonsClock(settings.quiet_from, settings.quiet_to)
-        self._beside = Beside(self._answered, persons)
+        self._beside = Beside(self._answered, persons, self._unanswered)
         adviser = Adviser(self._beside, persons, settings.watch_minutes * 60)
         self.desk = Desk(live, self._filed, adviser=adviser)
         self._loop = asyncio.get_running_loop()
@@ -133,12 +133,17 @@ class StoveScreen(LineScreen):
         return " ".join([f"Opened again after {span(last.away)}.", *self.live.remarks])
 
     def on_unmount(self) -> None:
-        self._beside.stop()
+        self._beside.close()
 
     def _answered(self, found: Found) -> None:
         """Called in a thread that only listens: what was found is shown at once, not at the next heartbeat."""
         with suppress(RuntimeError):  # the loop has ended meanwhile
             self._loop.call_soon_threadsafe(self._show_found, found)
+
+    def _unanswered(self) -> None:
+        """Called in that thread when the other process has ended."""
+        with suppress(RuntimeError):
+            self._loop.call_soon_threadsafe(self.desk.adviser.ask_again)
 
     def _show_found(self, found: Found) -> None:
         self.desk.adviser.take(found)
@@ -205,6 +210,9 @@ class StoveScreen(LineScreen):
         self.desk.press(*self._usual(key, character), now, real())
         if self.desk.leaving:
             self.finish("left")
+
+    def pasted(self, text: str) -> None:
+        self.desk.paste(text)
 
     def _turns(self, key: str) -> bool:
         """Whether the key was for help or for the settings, which the desk need not know of."""

@@ -1,4 +1,4 @@
-"""The terminal as a thing that can go away: signals, a closed window, a reader that stopped reading."""
+"""The terminal: what it can show, and how it can go away (signals, a closed window, a reader that stopped reading)."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ import select
 import signal
 import sys
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from types import FrameType
 from typing import Literal
 
@@ -24,6 +24,11 @@ ENDINGS: dict[signal.Signals, How] = {
     signal.SIGTERM: "terminated",
     signal.SIGINT: "terminated",
 }
+
+
+def usual_cells(environ: Mapping[str, str]) -> Literal["braille", "blocks"]:
+    """What curves are drawn in where nobody has chosen: the fonts of the kernel's own console have no braille."""
+    return "blocks" if environ.get("TERM", "").startswith("linux") else "braille"
 
 
 def on_ending(note: Callable[[How], None], leave: Callable[[int], None]) -> None:

@@ -211,44 +211,22 @@ JUG_LOSS = 3.0
 """K a jug loses between pot and lip: estimate."""
 
 
-class PourTemperature(msgspec.Struct, frozen=True):
-    """A pour temperature and where it comes from."""
-
-    celsius: float
-    offset_k: float
-    """K above the congealing point."""
-    bound: Literal["", "asked", "range", "mould", "ceiling"]
-    """What decided it, where it is not the rule itself."""
-
-
 def pour_temperature(
     wax: Wax, material: Material, room_c: float, asked: float | None = None, limit_c: float | None = None
-) -> PourTemperature:
-    """Pour temperature as an offset from the congealing point, to whole °C.
+) -> float:
+    """°C to pour at, as an offset from the congealing point, to whole degrees.
 
     The offset comes from the wax's own pour range, the mould material and the room; the result keeps
     within that range, under what the mould stands (`limit_c`) and under the wax's working ceiling. What a
     person asked for is taken as asked: findings say what speaks against it.
     """
-    congealing = wax.congealing_c
     if asked is not None:
-        return PourTemperature(asked, asked - congealing, "asked")
+        return asked
+    congealing = wax.congealing_c
     least, most = wax.pour_min_c - congealing, wax.pour_max_c - congealing
     offset = least + _PLACE_IN_RANGE[material] * (most - least) + _PER_ROOM_K * (room_c - _ROOM_C)
-    kept = min(max(offset, least), most)
-    celsius, bound = float(round(congealing + kept)), "range" if kept != offset else ""
-    if celsius > wax.max_working_c:
-        celsius, bound = wax.max_working_c, "ceiling"
-    if limit_c is not None and celsius > limit_c:
-        celsius, bound = limit_c, "mould"
-    return PourTemperature(celsius, celsius - congealing, bound)  # type: ignore[arg-type]
-
-
-def pour_c(
-    wax: Wax, material: Material, room_c: float, asked: float | None = None, limit_c: float | None = None
-) -> float:
-    """°C of `pour_temperature`."""
-    return pour_temperature(wax, material, room_c, asked, limit_c).celsius
+    celsius = float(round(congealing + min(max(offset, least), most)))
+    return min(celsius, wax.max_working_c, math.inf if limit_c is None else limit_c)
 
 
 def melt_to_c(parts: Sequence[tuple[Wax, float]], pour: float) -> float:

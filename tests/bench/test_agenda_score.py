@@ -2,8 +2,16 @@
 
 The kitchen shares no code with the forecasts. A pour is in its window when the surface carried it (it was not
 wet, and the new colour did not melt through a crust that was still soft) and the joint welded: the old wax
-melted again on average at least 0.2 mm, and at the wall at all; how many melted 0.02 mm there is told beside it. Fixed waits from a table are scored in the same
-kitchen, with heat that is always right, which flatters them.
+melted again on average at least 0.2 mm, and at the wall at all.
+
+Why "at all" at the wall, and no depth: the kitchen's rows at a joint are half a millimetre high, and what it
+gives as a depth there is the melted share of the first row. Computed with rows of 0.5, 0.25 and 0.1 mm the same
+pour melts 0.046, 0.031 and 0.016 mm at the wall: the figure follows the row, not the wax, and no limit below
+half a row can be read off it. Whether the wax there came above its solidus does not depend on the row. How many
+pours would pass with 0.02 mm is told beside it.
+
+Fixed waits from a table are scored by the same rule in the same kitchen, with heat that is always right, which
+flatters them. The days of `WORKED_ON` were looked at while the guide was written; those of `HELD_BACK` only scored.
 
 Print the figures with `pytest -m bench -s tests/bench/test_agenda_score.py`.
 """
@@ -13,7 +21,7 @@ from __future__ import annotations
 import copy
 import random
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -22,6 +30,7 @@ import pytest
 from pourday.demo.day import Day
 from pourday.demo.player import Player
 from pourday.demo.scenario import START, two_pillars
+from pourday.guide.leaving import leave
 from pourday.kitchen import looks
 from pourday.kitchen.kitchen import Kitchen
 from pourday.kitchen.looks import crust
@@ -31,12 +40,14 @@ from pourday.plan.weigh import weigh_sheet
 from pourday.session import events as ev
 
 MELTED, DEEP_AT_WALL = 0.2e-3, 0.02e-3
-"""m of old wax that has to melt again for a weld, on average; and, only reported, at the wall, where the kitchen
-resolves half a millimetre."""
-FIXED_WAITS = (30, 45, 60, 90, 120)
+"""m of old wax that has to melt again for a weld, on average; and, only reported, at the wall."""
+FIXED_WAITS = (30, 60, 90)
 """Minutes between two layers, whatever their height and mould: 20-40 min for thin bands, 1-2 h between layers
 (common practice, no source)."""
 COLOURS = ("rust", "cream", "moss", "navy", "plum", "sand")
+TRIED = 300.0
+"""s between the moments at which a missed pour is tried again, to find whether it had a window at all."""
+Span = tuple[float, float]
 
 
 def plan_of(moulds: int, layers: int, seed: int) -> Plan:
@@ -65,6 +76,7 @@ class Made:
 
     letter: str
     layer: int
+    at: float
     look: str
     crust: float
     before: Filling
@@ -75,26 +87,44 @@ class Made:
     """J/kg of the wax as planned, landing."""
 
 
+@dataclass(frozen=True)
+class Absence:
+    left: float
+    back: float
+    said: float | None
+    """When the guide said, as the person left, they had to be back; None where nothing was lost."""
+
+
 @dataclass
 class Score:
     plan: str
     good: int = 0
     pours: int = 0
+    deep: int = 0
+    """Of the good ones, those that melted deep at the wall as well."""
+    windowless: int = 0
+    """Pours that no moment would have made good at the planned temperature; not counted."""
     lit: float = 0.0
+    """min"""
     hours: float = 0.0
     prompts: int = 0
     readings: int = 0
     alarms: Counter[str] = field(default_factory=Counter)
     missed: list[str] = field(default_factory=list)
-    deep: int = 0
-    """Of the good ones, those that melted deep at the wall as well."""
-    windowless: int = 0
-    """Pours that no moment would have made good at the planned temperature; not counted."""
+    absences: list[Absence] = field(default_factory=list)
+    closed_as_said: int = 0
+    """Missed, because the window closed while the person was away longer than the guide said they could be."""
+    closed_unsaid: int = 0
+    """Missed, because the window closed during an absence that the guide had called harmless."""
 
     @property
     def alarms_a_day(self) -> float:
         """In eight hours."""
         return self.alarms.total() * 8 / max(8.0, self.hours)
+
+    @property
+    def missed_though_there(self) -> int:
+        return self.pours - self.good - self.closed_as_said - self.closed_unsaid
 
 
 def watched(kitchen: Kitchen) -> list[Made]:
@@ -109,9 +139,9 @@ def watched(kitchen: Kitchen) -> list[Made]:
         if becomes > 0 and (letter, becomes) not in seen:
             seen.add((letter, becomes))
             since, before = left[letter]
-            lands = sheet.pour(letter, becomes).pour_c - 1.0
-            heat = float(kitchen.lot.enthalpy_at(lands))
-            made.append(Made(letter, becomes, kitchen.look(letter), crust(filling), before, since, kg, heat))
+            heat = float(kitchen.lot.enthalpy_at(sheet.pour(letter, becomes).pour_c - 1.0))
+            look = kitchen.look(letter), crust(filling)
+            made.append(Made(letter, becomes, kitchen.now, *look, before, since, kg, heat))
         landed = pour(letter, kg, from_jug, layer)
         left[letter] = kitchen.now, copy.deepcopy(filling)
         return landed
@@ -120,64 +150,105 @@ def watched(kitchen: Kitchen) -> list[Made]:
     return made
 
 
+# -- the one rule --------------------------------------------------------------------------------------
+
+
 def welds(seam: Seam, look: str, crust_m: float) -> bool:
     carried = look != "wet" and not (look == "skinned" and seam.mean > crust_m)
     return carried and look != "pulled" and seam.mean >= MELTED and seam.edge > 0
 
 
-def has_window(kitchen: Kitchen, pour: Made) -> bool:
-    """Whether some moment after the pour before, tried every five minutes, would have made this one good."""
-    standing, t = copy.deepcopy(pour.before), pour.since
+def window_of(kitchen: Kitchen, pour: Made, *, whole: bool = True) -> Span | None:
+    """From when until when the planned pour would have been good, tried every five minutes; None: never.
+
+    Without `whole` only its first moment is looked for, which is cheaper.
+    """
+    standing, t, good = copy.deepcopy(pour.before), pour.since, list[float]()
     for _ in range(48):
-        standing.advance(t, t + 300.0, kitchen.room_at)
-        t += 300.0
-        look, thick = looks.look(standing, kitchen.room_at(t)), crust(standing)
+        standing.advance(t, t + TRIED, kitchen.room_at)
+        t += TRIED
+        look = looks.look(standing, kitchen.room_at(t))
         if look in ("wet", "pulled"):
             continue
         tried = copy.deepcopy(standing)
         tried.pour(pour.layer, pour.kg, pour.enthalpy, kitchen.room_at(t), t)
         tried.advance(t, t + 1800.0, kitchen.room_at)
         seam = tried.seam(pour.layer)
-        if seam is not None and welds(seam, look, thick):
-            return True
-    return False
+        if seam is not None and welds(seam, look, crust(standing)):
+            good.append(t)
+        if good and (not whole or good[-1] < t):
+            break
+    return (good[0], good[-1]) if good else None
 
 
-def judged(score: Score, kitchen: Kitchen, made: list[Made]) -> Score:
+def judged(score: Score, kitchen: Kitchen, made: list[Made], *, whole: bool = True) -> Score:
     for pour in made:
         seam = kitchen.seam(pour.letter, pour.layer)
         good = welds(seam, pour.look, pour.crust)
-        if not good and not has_window(kitchen, pour):
+        window = None if good else window_of(kitchen, pour, whole=whole)
+        if not good and window is None:
             score.windowless += 1
             continue
         score.pours += 1
         score.good += good
         score.deep += good and seam.edge >= DEEP_AT_WALL
-        if not good:
+        if window is not None:
             where = f"{pour.letter}{pour.layer + 1} {pour.look}"
-            score.missed.append(f"{where}, crust {pour.crust * 1e3:.1f} mm, melted {seam.mean * 1e3:.1f} mm")
+            late = f"{(pour.at - window[1]) / 60:+.0f} min"
+            score.missed.append(f"{where}, melted {seam.mean * 1e3:.1f} mm, {late}")
+            _away_meanwhile(score, window)
     return score
 
 
-class Late(Player):
-    """A person who now and then is away for long, the burner off."""
+def _away_meanwhile(score: Score, window: Span) -> None:
+    """A window that closed while nobody was there, or within the five minutes after that it takes to come back."""
+    over = [a for a in score.absences if a.left <= window[1] <= a.back + TRIED]
+    if any(a.said is not None and a.said < a.back for a in over):
+        score.closed_as_said += 1
+    elif over:
+        score.closed_unsaid += 1
 
-    def delay(self) -> float:
-        away = not self.kitchen.burner_on and self._random.random() < 0.08
-        return self._random.uniform(600.0, 7200.0) if away else super().delay()
+
+# -- days ----------------------------------------------------------------------------------------------
 
 
-def guided(folder: Path, plan: Plan, seed: int, late: bool = False) -> Score:
+class Interrupted(Day):
+    """A day on which the person is now and then called away for minutes to hours, the burner off, and says so."""
+
+    def __init__(self, folder: Path, seed: int, plan: Plan) -> None:
+        super().__init__(folder, lambda _: None, seed=seed, plan=plan)
+        self.absences: list[Absence] = []
+        self._draw = random.Random(seed + 1)
+
+    def step(self) -> bool:
+        advice = self.advise()
+        calls = advice.now is not None and advice.now.act.word != "WAIT" and self.live.state.stage == "pour"
+        if not calls or self.live.state.burner != "off" or self._draw.random() >= 0.05:
+            return super().step()
+        assert advice.outlook is not None
+        left, back = self.now, self.now + self._draw.uniform(600.0, 7200.0)
+        self.absences.append(Absence(left, back, leave(advice.outlook, advice.acts, left).back_by))
+        self.file(ev.WentAway(back_by=ev.moment(back)))
+        self._until(back)
+        self.advise()
+        self.file(ev.CameBack())
+        return True
+
+
+def guided(folder: Path, plan: Plan, seed: int, called_away: bool = False) -> Score:
     """The day of a person who does within two minutes what the guide says first."""
     folder.mkdir(parents=True, exist_ok=True)
-    day = Day(folder, lambda _: None, seed=seed, plan=plan)
-    day.player = (Late if late else Player)(day.kitchen, seed, quick=15.0, slow=110.0)
+    day = (
+        Interrupted(folder, seed, plan) if called_away else Day(folder, lambda _: None, seed=seed, plan=plan)
+    )
+    day.player = Player(day.kitchen, seed, quick=15.0, slow=110.0)
     made = watched(day.kitchen)
     day.play()
     state = day.live.state
     last = max(m.pours[-1].t for m in state.moulds.values() if m.pours)
     score = Score(plan.title, lit=sum((s.end or s.start) - s.start for s in state.burner_spans) / 60)
     score.hours = (last - day.start) / 3600
+    score.absences = day.absences if isinstance(day, Interrupted) else []
     facts = [entry.fact for entry in day.live.entries]
     score.prompts = sum(isinstance(f, ev.Told) and not f.word.startswith("WAIT") for f in facts)
     score.readings = sum(isinstance(f, ev.Reading) for f in facts)
@@ -185,12 +256,13 @@ def guided(folder: Path, plan: Plan, seed: int, late: bool = False) -> Score:
     return judged(score, day.kitchen, made)
 
 
-def by_the_table(plan: Plan, seed: int, wait: float) -> Score:
-    """The same day with a fixed wait between layers, and wax that lands just as hot as the sheet asks."""
+def by_the_table(plan: Plan, seed: int, wait: float, away: Sequence[Absence] = ()) -> Score:
+    """The same day, and the same absences, with a fixed wait between layers and wax that lands as hot as planned."""
     kitchen, sheet, draw = Kitchen(plan, seed, START), weigh_sheet(plan), random.Random(seed)
     made, t, before = [], START, START
     for layer in range(len(plan.layers)):
         t += draw.uniform(15.0, 110.0) + (wait * 60 if layer else 0.0)
+        t = max([t, *(a.back for a in away if a.left <= t < a.back)])
         left = {x.letter: copy.deepcopy(kitchen._filling(x.letter)) for x in sheet.moulds}
         kitchen.advance(t)
         for mould in sheet.moulds:
@@ -198,53 +270,85 @@ def by_the_table(plan: Plan, seed: int, wait: float) -> Score:
             heat = float(kitchen.lot.enthalpy_at(pour.pour_c - 1.0))
             if layer:
                 seen = kitchen.look(mould.letter), crust(filling)
-                made.append(Made(mould.letter, layer, *seen, left[mould.letter], before, pour.kg, heat))
+                made.append(Made(mould.letter, layer, t, *seen, left[mould.letter], before, pour.kg, heat))
             filling.pour(layer, pour.kg, heat, kitchen.room_at(t), t)
         before = t
     kitchen.advance(t + 4 * 3600)
-    return judged(Score(plan.title), kitchen, made)
+    return judged(Score(plan.title), kitchen, made, whole=False)
 
 
-def share(scores: list[Score]) -> float:
+Days = Sequence[tuple[Plan, int]]
+
+
+def share(scores: Sequence[Score]) -> float:
     return sum(s.good for s in scores) / max(1, sum(s.pours for s in scores))
 
 
-def lines(scores: list[Score], plans: list[tuple[Plan, int]]) -> Iterator[str]:
+def deep_share(scores: Sequence[Score]) -> float:
+    return sum(s.deep for s in scores) / max(1, sum(s.pours for s in scores))
+
+
+def tables(days: Days, scores: Sequence[Score]) -> dict[int, list[Score]]:
+    return {
+        wait: [by_the_table(p, seed, wait, s.absences) for (p, seed), s in zip(days, scores, strict=True)]
+        for wait in FIXED_WAITS
+    }
+
+
+def lines(scores: Sequence[Score], by_table: dict[int, list[Score]]) -> Iterator[str]:
     for s in scores:
+        away = f", away {len(s.absences)} times" if s.absences else ""
         yield (
-            f"{s.plan:24} in window {s.good}/{s.pours} ({s.deep} deep at the wall, {s.windowless} had none), {s.hours:.1f} h to the last top-up, lit {s.lit:.0f} min, "
-            f"{s.prompts} prompts, {s.readings} readings, alarms {dict(s.alarms)} {'; '.join(s.missed)}"
+            f"{s.plan:24} in window {s.good}/{s.pours} ({s.deep} deep at the wall, {s.windowless} had none), "
+            f"{s.hours:.1f} h to the last top-up, lit {s.lit:.0f} min, {s.prompts} prompts, {s.readings} readings, "
+            f"alarms {dict(s.alarms)}{away} {'; '.join(s.missed)}"
         )
-    yield f"guide: {share(scores):.0%} of {sum(s.pours for s in scores)} pours inside their window"
-    for wait in FIXED_WAITS:
-        table = [by_the_table(plan, seed, wait) for plan, seed in plans]
-        yield f"{wait} min from a table: {share(table):.0%}"
+    pours, hours = sum(s.pours for s in scores), sum(s.hours for s in scores)
+    yield (
+        f"guide: {share(scores):.1%} of {pours} pours inside their window ({deep_share(scores):.1%} deep at the wall "
+        f"too; {sum(s.windowless for s in scores)} more had none), lit {sum(s.lit for s in scores) / hours:.1f} min an "
+        f"hour, alarms in eight hours {sum(s.alarms.total() for s in scores) * 8 / hours:.1f} on average, "
+        f"{max(s.alarms_a_day for s in scores):.1f} at most"
+    )
+    if any(s.absences for s in scores):
+        yield (
+            f"missed: {sum(s.closed_as_said for s in scores)} closed while away as the guide had said, "
+            f"{sum(s.closed_unsaid for s in scores)} while away though it had said nothing, "
+            f"{sum(s.missed_though_there for s in scores)} though the person was there"
+        )
+    for wait, found in by_table.items():
+        yield (
+            f"{wait} min from a table: {share(found):.1%} ({deep_share(found):.1%} deep at the wall too; "
+            f"{sum(s.windowless for s in found)} had none)"
+        )
 
 
-def score_all(folder: Path, plans: list[tuple[Plan, int]], late: bool = False) -> list[Score]:
-    return [guided(folder / f"{i}", plan, seed, late) for i, (plan, seed) in enumerate(plans)]
+def score_all(folder: Path, days: Days, called_away: bool = False) -> list[Score]:
+    return [guided(folder / f"{i}", plan, seed, called_away) for i, (plan, seed) in enumerate(days)]
 
 
-SMALL = [(two_pillars(), 1), (plan_of(1, 3, 1), 1), (plan_of(2, 3, 7), 7)]
-LARGE = [
-    *((two_pillars(), seed) for seed in (1, 2, 3)),
-    *(
-        (plan_of(n, k, 10 * n + k), 10 * n + k)
-        for n, k in ((1, 6), (2, 4), (3, 3), (4, 2), (5, 3), (6, 2), (6, 4))
-    ),
-]
+def days_of(*sizes: tuple[int, int, int]) -> list[tuple[Plan, int]]:
+    return [(plan_of(n, k, seed), seed) for n, k, seed in sizes]
 
 
-CROWDED = "6 moulds, 4 layers"
-"""Thin layers in six moulds and two heats are more than one jug and one pair of hands can serve in time."""
+SMALL = [(two_pillars(), 1), *days_of((1, 3, 1), (2, 3, 7))]
+WORKED_ON = days_of(
+    (1, 6, 16), (2, 4, 24), (2, 6, 26), (3, 3, 33), (3, 6, 36), (4, 2, 42),
+    (4, 5, 45), (5, 3, 53), (5, 4, 54), (6, 2, 62), (6, 3, 63), (6, 4, 64),
+)  # fmt: skip
+HELD_BACK = days_of(
+    (1, 3, 913), (1, 5, 915), (2, 3, 923), (2, 5, 925), (3, 2, 932), (3, 4, 934), (3, 5, 935), (4, 3, 943),
+    (4, 4, 944), (4, 6, 946), (5, 2, 952), (5, 5, 955), (6, 3, 963), (6, 5, 965), (6, 6, 966),
+)  # fmt: skip
+WITH_ABSENCES = days_of((1, 4, 914), (2, 4, 924), (3, 3, 933), (5, 3, 953), (6, 2, 962))
 
 
-def held(scores: list[Score]) -> None:
-    assert share([s for s in scores if s.plan != CROWDED]) >= 0.95
-    assert share(scores) >= 0.85
+def held(scores: Sequence[Score]) -> None:
+    assert share(scores) >= 0.95
     assert all(s.alarms_a_day <= 6 for s in scores)
     assert all(not {"watch", "water", "silent", "away"} & set(s.alarms) for s in scores)
-    assert all(s.lit < 0.35 * 60 * s.hours for s in scores)
+    assert all(s.lit < 0.4 * 60 * s.hours for s in scores)
+    assert sum(s.windowless for s in scores) <= 0.05 * sum(s.pours for s in scores)
 
 
 @pytest.mark.slow
@@ -254,19 +358,44 @@ def test_a_person_who_follows_pours_inside_the_windows_hears_few_alarms_and_burn
     held(score_all(tmp_path, SMALL))
 
 
+SETS = {"worked on": WORKED_ON, "held back": HELD_BACK}
+
+
+@pytest.fixture(scope="module")
+def scored(tmp_path_factory: pytest.TempPathFactory) -> dict[str, list[Score]]:
+    """Every day of both sets, told as it is done: they take minutes."""
+    found: dict[str, list[Score]] = {}
+    for name, days in SETS.items():
+        print(f"\n{name}:")
+        found[name] = []
+        for plan, seed in days:
+            found[name].append(guided(tmp_path_factory.mktemp("day") / "d", plan, seed))
+            print(next(lines(found[name][-1:], {})), flush=True)
+    return found
+
+
 @pytest.mark.bench
-def test_days_of_one_to_six_moulds_and_layers(tmp_path: Path) -> None:
-    scores = score_all(tmp_path, LARGE)
-    print("", *lines(scores, LARGE), sep="\n")
-    held(scores)
-    tables = [share([by_the_table(plan, seed, wait) for plan, seed in LARGE]) for wait in FIXED_WAITS]
-    assert share(scores) > max(tables)
+def test_days_of_one_to_six_moulds_and_layers(scored: dict[str, list[Score]]) -> None:
+    for name, scores in scored.items():
+        print(f"{name}, {list(lines(scores, {}))[-1]}")
+    held([s for scores in scored.values() for s in scores])
+
+
+@pytest.mark.bench
+def test_fixed_waits_from_a_table_do_worse(scored: dict[str, list[Score]]) -> None:
+    for name, days in SETS.items():
+        by_table = tables(days, scored[name])
+        print("", *list(lines(scored[name], by_table))[len(days) :], sep="\n")
+        assert share(scored[name]) > max(share(found) for found in by_table.values())
 
 
 @pytest.mark.bench
 def test_days_with_a_person_who_is_away_for_minutes_to_hours(tmp_path: Path) -> None:
-    """Reported; a day on which nobody came in time cannot be held to its windows."""
-    plans = LARGE[:6]
-    scores = score_all(tmp_path, plans, late=True)
-    print("", *lines(scores, plans), sep="\n")
+    """A window that closed while nobody was there, as the guide had said it would, cannot be held to it."""
+    scores = score_all(tmp_path, WITH_ABSENCES, called_away=True)
+    by_table = tables(WITH_ABSENCES, scores)
+    print("", *lines(scores, by_table), sep="\n")
+    in_reach = sum(s.pours - s.closed_as_said for s in scores)
+    assert sum(s.good for s in scores) / in_reach >= 0.9
+    assert share(scores) > max(share(found) for found in by_table.values())
     assert all(s.alarms_a_day <= 6 for s in scores)

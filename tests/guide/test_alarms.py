@@ -14,7 +14,7 @@ from pourday.demo.scenario import two_pillars
 from pourday.guide.act import Act, Kind
 from pourday.guide.agenda import order_now
 from pourday.guide.alarms import alarm_facts
-from pourday.guide.stove_acts import water_seen_lit
+from pourday.guide.stove_reads import water_seen_lit
 from pourday.plan.water import boiling_c
 from pourday.session import events as ev
 

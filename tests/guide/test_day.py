@@ -52,7 +52,7 @@ THE_DAY: list[tuple[str, Callable[[Day], Day], float, str, tuple[str, ...]]] = [
     ("hot", lambda d: d.melted(), 30.5, "JUG 1", ("into a jug for rust", "0.34 g liquid dye", "17 g scent")),
     ("jug made", lambda d: d.melted().at(38, ev.JugMade(layer=0)), 38.5, "DROP 1", ("set on white paper",)),
     ("colour seen", lambda d: d.melted().jug(38, 0), 38.5, "PLUG A B", ("34 g into A", "25 g into B")),
-    ("plugged", _under_a, 40.5, "WAIT", ("Next: HEAT ON",)),
+    ("plugged", _under_a, 40.5, "WAIT", ("Next: READ POT",)),
     (
         "plugged and hot",
         lambda d: _under_a(d).reheated(46),
@@ -93,7 +93,7 @@ THE_DAY: list[tuple[str, Callable[[Day], Day], float, str, tuple[str, ...]]] = [
     ),
     (
         "reserve hot",
-        lambda d: _two_layers(d).at(260, *(looked(x, "firm") for x in "AB")).reheated(270),
+        lambda d: _two_layers(d).at(260, *(looked(x, "firm") for x in "AB")).reheated(270, 84.0),
         270.5,
         "TOP UP A B",
         ("up to 31 g", "up to 15 g"),
@@ -242,10 +242,10 @@ def test_looked_at_again_and_firm_it_may_be_poured(day: Day) -> None:
 
 def test_no_colour_is_poured_from_a_jug_that_is_not_made(day: Day) -> None:
     day.melted().plugged().sealed().first_layers().at(130, *(looked(x, "firm") for x in "AB"))
-    assert day.now(131).word == "HEAT ON"
+    assert day.now(131).word == "READ POT"  # an hour after the burner went off
+    assert day.at(131.5, hot(45)).now(132).word == "HEAT ON"
     assert day.act(131, "pour").due == float("inf")
-    hot = ev.Reading(place="pot", celsius=86.0)
-    day.at(132, ev.BurnerSet(state="on")).at(150, hot)
+    day.at(132, ev.BurnerSet(state="on")).at(150, hot(86.0))
     assert "JUG 2" in [act.word for act in order_now(list(day.acts(150.5).values()), day.t(150.5))]
 
 

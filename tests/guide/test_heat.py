@@ -234,6 +234,36 @@ def test_what_goes_wrong_beside_the_screen_is_said_and_the_last_outlook_serves(
     assert "a wheel came off" in desk.adviser.trouble
 
 
+def test_an_agenda_that_breaks_is_said_and_the_last_one_serves(day, monkeypatch: pytest.MonkeyPatch) -> None:
+    desk = Desk()
+    day.melted()
+    desk.adviser.advise(day.state, day.t(39))
+    desk.take_all()
+    acts = desk.adviser.advise(day.state, day.t(39)).acts
+
+    def broken(*_: object) -> None:
+        raise ArithmeticError("no such act")
+
+    monkeypatch.setattr("pourday.guide.thinking.agenda", broken)
+    desk.adviser.advise(day.state, day.t(40))
+    desk.take_all()
+    assert desk.adviser.advise(day.state, day.t(40)).acts == acts
+    assert "no such act" in desk.adviser.trouble
+
+
+def test_a_question_that_was_lost_is_asked_again(day) -> None:
+    desk = Desk()
+    day.melted()
+    desk.adviser.advise(day.state, day.t(39))
+    desk.take_all()
+    day.jug(39, 0)
+    desk.adviser.advise(day.state, day.t(39))
+    desk.thinker = Thinker(beside=True)
+    desk.adviser.ask_again()
+    assert desk.adviser.advise(day.state, day.t(39)).outlook.state.last_seq == day.state.last_seq
+    assert desk.thinker.pending
+
+
 def test_the_fine_answer_comes_after_the_coarse_one(day) -> None:
     desk = Desk()
     day.melted()
@@ -258,7 +288,7 @@ def test_a_pour_that_was_thought_of_is_tried_before_the_fine_answer(day) -> None
     tried = desk.next()
     assert tried is not None
     assert tried.idle
-    assert tried.outlook.book.foreseen().verdicts
+    assert tried.acts != found.acts
     desk.ask(day.state, day.t(150))
     assert desk.next() is not None
 

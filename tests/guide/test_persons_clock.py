@@ -53,6 +53,12 @@ def test_equal_hours_mean_no_quiet_hours() -> None:
     assert clock.bed(START) == float("inf")
 
 
+def test_only_who_has_quiet_hours_lets_a_candle_stand_overnight() -> None:
+    evening = MIDNIGHT + 20 * HOUR
+    assert PersonsClock(22.0, 7.0).overnight(evening) == MIDNIGHT + 31 * HOUR
+    assert PersonsClock(7.0, 7.0).overnight(evening) == evening
+
+
 def test_the_day_ends_at_bedtime_or_when_the_person_must_leave() -> None:
     assert PersonsClock().ends(START) == MIDNIGHT + 22 * HOUR
     assert PersonsClock(bedtime=21.0).ends(START) == MIDNIGHT + 21 * HOUR

@@ -32,14 +32,6 @@ def test_stands_still_while_paused_and_loses_nothing() -> None:
     assert clock.now(101.0) == START + 4
 
 
-def test_jumps_also_while_paused_but_never_back() -> None:
-    clock = KitchenClock(START, paused=True)
-    clock.jump(3600, 9.0)
-    assert clock.now(50.0) == START + 3600
-    with pytest.raises(Trouble, match="back in time"):
-        clock.jump(-1, 50.0)
-
-
 @pytest.mark.parametrize("speed", [0, 0.5, 601, float("nan")])
 def test_a_speed_outside_its_range_is_refused(speed: float) -> None:
     with pytest.raises(Trouble, match="cannot run at"):
@@ -52,7 +44,7 @@ def test_a_speed_outside_its_range_is_refused(speed: float) -> None:
 
 @given(
     st.lists(
-        st.tuples(st.sampled_from(["now", "pause", "resume", "fast", "slow", "jump"]), st.floats(0, 1e6)),
+        st.tuples(st.sampled_from(["now", "pause", "resume", "fast", "slow"]), st.floats(0, 1e6)),
         max_size=30,
     )
 )
@@ -69,8 +61,6 @@ def test_never_runs_backwards_whatever_the_real_clock_does(acts: list[tuple[str,
                 clock.set_speed(600, real)
             case "slow":
                 clock.set_speed(1, real)
-            case "jump":
-                clock.jump(1.0, real)
         now = clock.now(real)
         assert now >= last
         last = now

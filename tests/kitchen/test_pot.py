@@ -197,7 +197,8 @@ def test_what_cannot_be_done_is_said() -> None:
         pot.jug(1)
     with pytest.raises(Trouble, match="no level"):
         pot.burner(True, 1.5)
-    with pytest.raises(Trouble, match="no weight"):
-        pot.add_wax(0.0, 20.0)
+    for kg in (0.0, -1.0, math.nan):
+        with pytest.raises(Trouble, match="no weight"):
+            pot.add_wax(kg, 20.0)
     assert pot.jugs == {}
     assert pot.wax_kg == pytest.approx(1.0)

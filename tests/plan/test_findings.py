@@ -11,6 +11,7 @@ from pourday.plan.finding import LEVELS
 from pourday.plan.findings import findings
 from pourday.plan.model import BlendPart, Cylinder, Layer, Mould, Plan
 from pourday.plan.weigh import weigh_sheet
+from pourday.wax.materials import families
 from pourday.wax.supplier import from_sheet
 
 SAGE, SAND = Layer(colour="sage"), Layer(colour="sand")
@@ -113,6 +114,43 @@ def test_an_own_wax_is_judged_by_its_own_sheet_and_its_familys_kind() -> None:
     assert "3 %" in about["layers.0.scent_load"]
     assert "own.own-field-7.congealing" in about
     assert any("less than" in each.what for each in findings(plan) if each.about == "pour_c")
+
+
+def test_a_sheet_that_has_the_wax_poured_where_it_sets_is_doubted() -> None:
+    """50-55 °C for a paraffin that sets at 59 °C; families are never poured so."""
+    mine = from_sheet("Field 7", "paraffin_pillar", {"pour_min_c": 50.0, "pour_max_c": 55.0})
+    about = {each.about: each for each in findings(Plan(own=(mine,), blend=(BlendPart(wax=mine.id),)))}
+    assert about["own.own-field-7.pour"].level == "stop-and-think"
+    for wax in families():
+        found = findings(Plan(blend=(BlendPart(wax=wax),)))
+        assert not [each for each in found if each.about.startswith("own.")]
+
+
+@pytest.mark.parametrize(("form", "most"), [("liquid", 0.0015), ("pure", 0.002), ("block", 0.01)])
+def test_a_dye_is_much_from_the_highest_usual_load_of_its_form_on(form: str, most: float) -> None:
+    """0.15 % liquid, 0.2 % pure, 1 % block: common practice, no source."""
+
+    def said(load: float) -> bool:
+        plan = Plan(layers=(Layer(dye_load=load, dye_form=form),))
+        return any("more than the usual" in each.what for each in findings(plan))
+
+    assert (said(most), said(most * 1.05)) == (False, True)
+
+
+@pytest.mark.parametrize(("apart", "said"), [(4.0, False), (6.0, True)])
+def test_neighbours_may_melt_a_few_degrees_apart(apart: float, said: bool) -> None:
+    """5 K stand for the "few degrees" of common practice, no source."""
+    mine = from_sheet(
+        "near", "paraffin_pillar", {"congealing_min_c": 57 + apart, "congealing_max_c": 61 + apart}
+    )
+    plan = Plan(own=(mine,), layers=(SAGE, replace(SAND, blend=(BlendPart(wax=mine.id),))))
+    assert any("melt" in each.what and "apart" in each.what for each in findings(plan)) == said
+
+
+def test_glass_of_unknown_limit_is_said_with_what_is_usual() -> None:
+    """54 to 66 °C: common practice, no source."""
+    (found,) = (f for f in findings(Plan(moulds=(Mould(material="glass"),))) if f.about == "moulds.0.limit_c")
+    assert "54 °C to 66 °C" in found.why
 
 
 def test_solid_dye_is_never_counted_in_drops() -> None:

@@ -9,13 +9,15 @@ import math
 from collections.abc import Callable
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from msgspec.structs import replace
 
 from pourday.errors import Trouble
 from pourday.plan.bench import bench
 from pourday.plan.model import Layer, Plan
 from pourday.plan.own_layers import last_layer, layers_of, mould_of, next_layer
-from pourday.plan.replan import InMould, Left, change_mould, level_after, orders, replan, rest_sheet
+from pourday.plan.replan import InMould, Left, Way, change_mould, level_after, orders, replan, rest_sheet
 from pourday.plan.volumes import fill_height
 from pourday.plan.weigh import set_density, weigh_sheet
 
@@ -111,9 +113,38 @@ def test_stopping_makes_the_candle_as_high_as_it_stands_and_tops_up_its_last_col
     assert sheet.jug(1).reserve == sheet.top_up("A").kg > 0
 
 
-def test_nothing_poured_cannot_be_stopped(pillar: Pillar) -> None:
+@pytest.mark.parametrize("pours", [(), (InMould(layer=0, kg=0.0),), (InMould(layer=0, kg=1e-9),)])
+def test_nothing_poured_cannot_be_stopped(pillar: Pillar, pours: tuple[InMould, ...]) -> None:
+    """A pour of no known weight among it: it makes no candle that could be weighed out."""
+    plan = change_mould(pillar(*COLOURS), "A", set_weight=0.5)
     with pytest.raises(Trouble, match="Nothing stands in A"):
-        replan(pillar(*COLOURS), "A", "stop here", {"A": ()})
+        replan(plan, "A", "stop here", {"A": pours})
+
+
+_WAYS: list[Way] = ["stop here", "new heights", "leave out", "melt again"]
+
+
+@settings(deadline=None, max_examples=25)
+@given(st.data())
+def test_any_plan_made_anew_can_be_weighed_out_or_says_why_it_cannot_be_made(
+    any_plan: st.SearchStrategy[Plan], data: st.DataObject
+) -> None:
+    plan = data.draw(any_plan)
+    letters = [standing.letter for standing in bench(plan)]
+    letter = data.draw(st.sampled_from(letters))
+    layers = st.integers(0, len(plan.layers) - 1)
+    pours = data.draw(st.lists(st.builds(InMould, layer=layers, kg=st.floats(0, 3)), max_size=3))
+    poured = dict.fromkeys(letters, ()) | {letter: tuple(sorted(pours, key=lambda pour: pour.layer))}
+    left = data.draw(st.none() | st.builds(Left, pot=st.floats(0, 5)))
+    for way in _WAYS:
+        try:
+            new = replan(plan, letter, way, poured, left)
+        except Trouble:
+            continue
+        assert all(math.isfinite(mould.finished) for mould in weigh_sheet(new).moulds)
+        assert [standing.letter for standing in bench(new)] == letters
+        if left is not None and way in ("new heights", "leave out"):
+            assert rest_sheet(new, poured, left).short == pytest.approx(0, abs=1e-9)
 
 
 def test_a_layer_left_out_leaves_its_height_to_the_others(pillar: Pillar) -> None:
@@ -192,6 +223,12 @@ def test_what_is_missing_is_said(pillar: Pillar) -> None:
     need = enough.pot - enough.pot_after
     assert rest_sheet(plan, {}, Left(pot=need - 0.1)).short == pytest.approx(0.1)
     assert enough.short == 0.0
+
+
+def test_what_is_missing_is_wax_for_scent_within_the_batch_comes_out_of_its_bottle(pillar: Pillar) -> None:
+    plan = pillar(Layer(scent_load=0.1), scent_basis="within", loss=0.0)
+    line = rest_sheet(plan, {}, Left(pot=0.0)).lines[0]
+    assert line.short == line.wax == pytest.approx(line.draw / 1.1)
 
 
 def test_pour_order_and_finished_order_are_those_of_the_mould(pillar: Pillar) -> None:

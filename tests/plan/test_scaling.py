@@ -65,6 +65,14 @@ def test_a_layer_that_was_poured_twice_as_heavy_is_twice_as_high() -> None:
     assert again.pour_c == 85.0
 
 
+def test_a_layer_that_nothing_went_into_still_is_a_layer() -> None:
+    """Half a millimetre, so that the plan can be weighed out; none would be refused."""
+    plan = Plan(plug=0.0, layers=(Layer(), Layer()))
+    again = as_it_went(plan, Went(letter="A", poured=(0.2, 0.0)))
+    assert again.layers[1].share == 0.0005
+    assert weigh_sheet(again).pour("A", 1).kg > 0
+
+
 def test_real_loads_replace_the_planned_ones_where_they_are_known() -> None:
     plan = Plan(layers=(Layer(scent_load=0.06, dye_load=0.001), Layer(scent_load=0.06)))
     went = Went(letter="A", poured=(None, None), scent_loads=(0.05, None), dye_loads=(None, 0.002))

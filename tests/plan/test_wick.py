@@ -38,6 +38,21 @@ def test_heavy_scent_and_hard_waxes_go_one_size_up() -> None:
     assert beeswax.braid == "square"
 
 
+@pytest.mark.parametrize(("load", "up"), [(0.059, 0), (0.06, 1)])
+def test_scent_is_heavy_from_six_per_cent_on(load: float, up: int) -> None:
+    """Common practice, no source."""
+    plain, scented = (wick_start(_mould(0.05), PARAFFIN, x) for x in (0.0, load))
+    assert PLIES.index(scented.plies[0]) - PLIES.index(plain.plies[0]) == up
+
+
+@pytest.mark.parametrize(("congealing", "up"), [(61.0, 0), (63.0, 1)])
+def test_a_wax_that_sets_above_62_c_is_hard_to_draw(congealing: float, up: int) -> None:
+    """Harder or higher-melting wax takes a size more (common practice, no source); 62 °C is an estimate."""
+    wax = from_sheet("hard", PARAFFIN.id, {"congealing_min_c": congealing, "congealing_max_c": congealing})
+    plain, hard = (wick_start(_mould(0.05), each, 0.0) for each in (PARAFFIN, wax))
+    assert PLIES.index(hard.plies[0]) - PLIES.index(plain.plies[0]) == up
+
+
 def test_a_little_beeswax_changes_nothing() -> None:
     parts = (BlendPart(wax="paraffin_pillar", share=95), BlendPart(wax="beeswax", share=5))
     plan = Plan(moulds=(_mould(0.05),))

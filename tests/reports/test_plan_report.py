@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import os
+import threading
 from pathlib import Path
 
 import msgspec
@@ -89,6 +91,46 @@ def test_a_file_that_is_no_plan_is_said_in_words(tmp_path: Path) -> None:
         path.write_bytes(data)
         with pytest.raises(Trouble, match="not a plan"):
             read_plan(path)
+
+
+@pytest.mark.parametrize(
+    ("data", "says"),
+    [
+        (b'{"moulds": [{"count": 5000}]}', "A plan must have from 0 to 1000 moulds."),
+        (b'{"layers": [{"swatch": "red"}]}', "At `layers[0].swatch`: Expected"),
+        (b'{"moulds": 3}', "At `moulds`: Expected `array`, got `int`."),
+    ],
+)
+def test_what_is_wrong_in_a_plan_file_is_said_with_its_place_in_whole_sentences(
+    tmp_path: Path, data: bytes, says: str
+) -> None:
+    path = tmp_path / "plan.json"
+    path.write_bytes(data)
+    with pytest.raises(Trouble) as caught:
+        read_plan(path)
+    assert caught.value.why.startswith(says)
+    assert not caught.value.why.endswith("..")
+
+
+@pytest.mark.parametrize("name", ["nothing.json", ".", "big.json", "endless"])
+def test_what_cannot_be_a_plan_file_is_said_with_what_to_do(tmp_path: Path, name: str) -> None:
+    """A device without an end among them: no more is read of it than a plan can have."""
+    (tmp_path / "big.json").write_bytes(b" " * 1_000_001)
+    (tmp_path / "endless").symlink_to("/dev/zero")
+    with pytest.raises(Trouble) as caught:
+        read_plan(tmp_path / name)
+    assert caught.value.what.endswith(".")
+    assert caught.value.instead == "Give the path of a plan file."
+
+
+def test_a_plan_may_come_through_a_pipe(tmp_path: Path) -> None:
+    """As the shell's `<(...)` gives it."""
+    pipe = tmp_path / "pipe"
+    os.mkfifo(pipe)
+    writer = threading.Thread(target=lambda: pipe.write_bytes(msgspec.json.encode(PLAN)))
+    writer.start()
+    assert read_plan(pipe) == PLAN
+    writer.join()
 
 
 def test_the_schema_names_the_own_waxes() -> None:

@@ -201,6 +201,47 @@ def test_in_the_cure_only_a_burner_seen_off_needs_no_look(burner: ev.Burner, aft
     assert fold(entries).burner == after
 
 
+def test_a_stuck_candle_is_still_in_its_mould() -> None:
+    entries = begun(
+        poured("A", 0),
+        ev.Demoulded(mould="A", release="stuck"),
+        ev.Demoulded(mould="A", release="dropped out"),
+    )
+    stuck, out = (fold(entries[:length]).moulds["A"] for length in (4, 5))
+    assert (stuck.demoulded_at, stuck.release) == (None, "stuck")
+    assert (out.demoulded_at, out.release) == (entries[4].t, "dropped out")
+
+
+def test_wax_that_came_out_of_a_demoulded_candle_leaves_the_mould_to_be_poured_and_demoulded_again() -> None:
+    mould = fold(
+        begun(
+            poured("A", 0),
+            ev.Demoulded(mould="A", release="dropped out"),
+            ev.Emptied(mould="A", how="demoulded"),
+        )
+    ).moulds["A"]
+    assert (mould.pours, mould.demoulded_at, mould.release) == ((), None, None)
+
+
+def test_a_timer_set_again_takes_the_place_of_the_one_of_its_name() -> None:
+    early, late = ev.moment(NOON + 600), ev.moment(NOON + 1200)
+    timers = fold(
+        begun(
+            ev.TimerSet(name="look", due=early),
+            ev.TimerSet(name="tea", due=early),
+            ev.TimerSet(name="look", due=late),
+        )
+    ).timers
+    assert [(t.name, t.due) for t in timers] == [("tea", NOON + 600), ("look", NOON + 1200)]
+
+
+@pytest.mark.parametrize(("cause", "lasted"), [("slept", 600.0), ("stalled", 600.0), ("clock changed", 0.0)])
+def test_a_changed_clock_is_no_stretch_of_time_as_a_sleep_is(cause: str, lasted: float) -> None:
+    (gap,) = fold(begun((ev.GapSeen(seconds=600.0, cause=cause), "program"))).gaps
+    assert gap.end is not None
+    assert gap.end - gap.start == lasted
+
+
 def test_an_alarm_is_raised_acknowledged_and_ended_as_three_things() -> None:
     entries = begun(
         (ev.AlarmRaised(alarm="watch", says="Press any key."), "program"),

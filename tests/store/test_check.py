@@ -73,6 +73,24 @@ def test_of_a_record_cut_short_every_whole_entry_is_saved(begun, noon, share):
     assert len(kept.entries) in (whole, whole + 1)
 
 
+@pytest.mark.parametrize(("number", "kept"), [(1_004, True), (5_000, False)])
+def test_a_number_far_out_of_order_is_not_believed_for_it_would_bring_a_thousand_notes(begun, number, kept):
+    begun.close()
+    path = begun.folder / f"{begun.session}.journal"
+    path.write_bytes(path.read_bytes().replace(b'{"seq":4,', b'{"seq":%d,' % number))
+    (finding,) = check(begun.folder)
+    repaired = read_session(begun.folder, finding.repaired).entries
+    assert len(repaired) == (number if kept else 3)
+    assert ("Left out, because their numbers leap by more than 1000: 1." in finding.says) != kept
+
+
+@pytest.mark.parametrize(("back", "told"), [(1.0, False), (3.0, True)])
+def test_a_clock_that_went_back_is_told_from_two_seconds_on(begun, noon, back, told):
+    begun.file(ev.Noted(text="before"), now=noon + 300)
+    begun.file(ev.Noted(text="after"), now=noon + 300 - back)
+    assert any("the clock went back" in finding.says for finding in check(begun.folder)) == told
+
+
 def test_a_spoilt_end_and_a_copy_are_told_and_are_not_serious(begun):
     begun.close()
     path = begun.folder / f"{begun.session}.journal"

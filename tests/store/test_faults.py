@@ -191,6 +191,12 @@ def test_the_folder_deleted_keeps_everything_on_screen_and_offers_a_copy_elsewhe
     assert any("written again in full" in remark for remark in begun.remarks)
 
 
+def test_a_second_copy_of_a_session_with_the_longest_name_is_written_too(tmp_path, noon, faulty):
+    live = LiveSession.create(tmp_path, "x" * 60, now=noon, disk=faulty())
+    copy = live.emergency_copy(tmp_path)
+    assert read_session(tmp_path, copy.stem).entries == tuple(live.entries)
+
+
 def test_a_copy_that_cannot_be_written_says_why(begun, tmp_path):
     with pytest.raises(Trouble, match=r"No copy could be written into .*It is not there any more"):
         begun.emergency_copy(tmp_path / "nowhere")

@@ -7,16 +7,16 @@ import multiprocessing
 import os
 from pathlib import Path
 
-import msgspec
 import pytest
+from msgspec.structs import replace
 
 from pourday.errors import Trouble
-from pourday.plan.model import Cylinder, Layer, Mould, Plan, Square, WaterFilled, WaterPoint
+from pourday.plan.model import BlendPart, Cylinder, Layer, Mould, Plan, Square, WaterFilled, WaterPoint
 from pourday.session import events as ev
 from pourday.session.fold import fold
 from pourday.store.live import LiveSession
-from pourday.store.memories import MEMORIES, KeptPlan, Memories, rebuild
-from pourday.wax.materials import family
+from pourday.store.memories import _SAME_WAX, MEMORIES, KeptPlan, Memories, rebuild
+from pourday.wax.materials import families, family
 
 TALL = Mould(name="tall", shape=Cylinder(diameter=0.0762, height=0.15), count=2)
 PLAN = Plan(title="Two stripes", moulds=(TALL,), layers=(Layer(colour="rust"), Layer(colour="cream")))
@@ -24,7 +24,7 @@ PLAN = Plan(title="Two stripes", moulds=(TALL,), layers=(Layer(colour="rust"), L
 
 def own(wax_id: str = "my-soy", **changes):
     """A wax like one of the table, under a name of its own."""
-    return msgspec.structs.replace(family("soy_container"), id=wax_id, name="Soy of mine", **changes)
+    return replace(family("soy_container"), id=wax_id, name="Soy of mine", **changes)
 
 
 @pytest.fixture
@@ -72,7 +72,7 @@ def test_keeping_again_replaces_and_forgetting_takes_away_only_that_one(memories
     memories.keep_wax(own(shrinkage_percent=9.0))
     assert memories.own_waxes()["my-soy"].shrinkage_percent == 9.0
     for name, later in (("a", 0), ("b", 10), ("a", 20)):
-        memories.keep_plan(name, msgspec.structs.replace(PLAN, title=f"{later}"), noon + later)
+        memories.keep_plan(name, replace(PLAN, title=f"{later}"), noon + later)
     assert [(kept.name, kept.plan.title) for kept in memories.plans()] == [("a", "20"), ("b", "10")]
     memories.forget_plan("a")
     memories.forget_plan("never kept")
@@ -95,7 +95,7 @@ def test_a_figure_that_is_no_number_is_refused_and_nothing_is_written(memories, 
 
 
 def test_hostile_texts_are_kept_plain(memories, noon):
-    memories.keep_plan("\x1b]0;gone\x07stripes\u202e", msgspec.structs.replace(PLAN, title="\x1b[2Jx"), noon)
+    memories.keep_plan("\x1b]0;gone\x07stripes\u202e", replace(PLAN, title="\x1b[2Jx"), noon)
     memories.keep_wax(own("so\u200by"))
     memories.keep_wax(own("so\u200by"))
     (kept,) = memories.plans()
@@ -114,23 +114,96 @@ def test_a_mould_is_known_by_name_shape_and_fill_and_the_newest_weight_counts(me
     # Told in the wrong order: what counts is when the candles were made.
     memories.remember_weights(second.live.state)
     memories.remember_weights(first.live.state)
-    assert memories.weight_of(TALL) == 0.58
-    same = msgspec.structs.replace(TALL, name="Tall", count=1, material="plastic", upside_down=False)
-    assert memories.weight_of(same) == 0.58
-    inch = msgspec.structs.replace(TALL, shape=Cylinder(diameter=3 * 0.0254, height=0.15000000001))
-    assert memories.weight_of(inch) == 0.58
+    assert memories.weight_of(TALL, PLAN) == 0.58
+    same = replace(TALL, name="Tall", count=1, material="plastic", upside_down=False)
+    assert memories.weight_of(same, PLAN) == 0.58
+    inch = replace(TALL, shape=Cylinder(diameter=3 * 0.0254, height=0.15000000001))
+    assert memories.weight_of(inch, PLAN) == 0.58
     for other in ({"name": ""}, {"below_rim": 0.007}, {"shape": Square(side=0.0762, height=0.15)}):
-        assert memories.weight_of(msgspec.structs.replace(TALL, **other)) is None
+        assert memories.weight_of(replace(TALL, **other), PLAN) is None
 
 
 def test_a_mould_without_a_name_is_known_by_its_shape(memories, poured):
     water = WaterFilled(points=(WaterPoint(height=0.05, water=0.2), WaterPoint(height=0.1, water=0.45)))
-    plan = msgspec.structs.replace(PLAN, moulds=(Mould(shape=water), Mould()))
+    plan = replace(PLAN, moulds=(Mould(shape=water), Mould()))
     day = poured(plan=plan)
     day.weigh("A", 0.40)
     memories.remember_weights(day.live.state)
-    assert memories.weight_of(Mould(shape=water)) == 0.40
-    assert memories.weight_of(Mould()) is None
+    assert memories.weight_of(Mould(shape=water), plan) == 0.40
+    assert memories.weight_of(Mould(), plan) is None
+
+
+PARAFFIN, STEARIN = BlendPart(wax="paraffin_pillar", share=9.0), BlendPart(wax="stearic_commercial")
+
+
+@pytest.mark.parametrize(
+    ("other", "same"),
+    [
+        ((BlendPart(wax="beeswax"),), False),
+        ((replace(PARAFFIN, share=8.0), replace(STEARIN, share=2.0)), False),
+        ((PARAFFIN,), False),
+        # 90 : 10 is 9 : 1, whatever the lots, and a kitchen scale cannot tell 9.1 : 0.9 from it.
+        ((replace(PARAFFIN, share=90.0), replace(STEARIN, share=10.0)), True),
+        ((replace(PARAFFIN, share=4.5, lot="1"), STEARIN, replace(PARAFFIN, share=4.5, lot="2")), True),
+        ((replace(PARAFFIN, share=9.1), replace(STEARIN, share=0.9)), True),
+    ],
+)
+def test_a_mould_weighs_what_it_did_with_the_same_wax_and_nothing_is_known_of_another(
+    memories, poured, other, same
+):
+    """Beeswax is 6 % denser than paraffin (957 and 905 kg/m3 in the table): 580 g would be 613 g."""
+    day = poured(plan=replace(PLAN, blend=(PARAFFIN, STEARIN)))
+    day.weigh("A", 0.58)
+    memories.remember_weights(day.live.state)
+    assert memories.weight_of(TALL, replace(PLAN, blend=other)) == (0.58 if same else None)
+
+
+def test_the_newest_candle_of_each_wax_is_known_beside_the_other(memories, poured):
+    bees = replace(PLAN, blend=(BlendPart(wax="beeswax"),))
+    for number, (plan, kg) in enumerate(((PLAN, 0.58), (bees, 0.61), (PLAN, 0.57))):
+        day = poured(f"2026-11-2{number}-a", day=number, plan=plan)
+        day.weigh("A", kg)
+        memories.remember_weights(day.live.state)
+    assert (memories.weight_of(TALL, PLAN), memories.weight_of(TALL, bees)) == (0.57, 0.61)
+
+
+def test_a_layer_of_another_wax_counts_by_its_share_of_the_height(memories, poured):
+    cream = replace(PLAN.layers[1], share=3.0, blend=(BlendPart(wax="beeswax"),))
+    mixed = replace(PLAN, layers=(PLAN.layers[0], cream))
+    day = poured(plan=mixed)
+    day.weigh("A", 0.6)
+    memories.remember_weights(day.live.state)
+    quarter = (BlendPart(wax="beeswax", share=3.0), BlendPart(wax="paraffin_pillar"))
+    assert memories.weight_of(TALL, replace(PLAN, blend=quarter)) == 0.6
+    assert memories.weight_of(TALL, PLAN) is None
+
+
+def test_two_waxes_that_count_as_one_hardly_change_a_weight():
+    """By the densities of the wax table: what `_SAME_WAX` allows moves the weight of a candle by 0.2 % at most."""
+    densities = [wax.density_solid for wax in families().values()]
+    assert _SAME_WAX * (max(densities) / min(densities) - 1) < 0.002
+
+
+def test_a_weight_of_an_older_program_counts_for_any_wax_until_one_of_this_wax_is_known(
+    memories, poured, tmp_path
+):
+    first = poured()
+    first.weigh("A", 0.60)
+    memories.remember_weights(first.live.state)
+    tables = json.loads((tmp_path / MEMORIES).read_bytes())
+    for weight in tables["weights"].values():
+        del weight["wax"]
+    (tmp_path / MEMORIES).write_text(json.dumps(tables))
+    bees = replace(PLAN, blend=(BlendPart(wax="beeswax"),))
+    older = Memories(tmp_path)
+    assert (older.weight_of(TALL, PLAN), older.weight_of(TALL, bees), older.remarks) == (0.60, 0.60, [])
+    second = poured("2026-11-24-a", day=-1, plan=bees)
+    second.weigh("A", 0.64)
+    older.remember_weights(second.live.state)
+    assert (older.weight_of(TALL, PLAN), older.weight_of(TALL, bees)) == (0.60, 0.64)
+    # The session itself still knows its wax, and says so the next time it is opened.
+    older.remember_weights(first.live.state)
+    assert older.weight_of(TALL, replace(PLAN, blend=(BlendPart(wax="palm"),))) is None
 
 
 def test_remembering_twice_changes_nothing_and_a_weight_taken_back_is_forgotten(memories, poured, tmp_path):
@@ -143,12 +216,12 @@ def test_remembering_twice_changes_nothing_and_a_weight_taken_back_is_forgotten(
     wrong = day.weigh("A", 0.16)
     day.live.correct(wrong.seq, ev.Weighed(mould="A", what="candle", kg=0.61), now=day.now)
     memories.remember_weights(day.live.state)
-    assert memories.weight_of(TALL) == 0.61
+    assert memories.weight_of(TALL, PLAN) == 0.61
     for entry in day.live.entries:
         if isinstance(entry.fact, ev.Weighed):
             day.file(ev.Undone(entry=entry.seq))
     memories.remember_weights(day.live.state)
-    assert memories.weight_of(TALL) is None
+    assert memories.weight_of(TALL, PLAN) is None
 
 
 def test_a_demo_and_a_candle_without_its_last_layer_teach_nothing(memories, poured, tmp_path):
@@ -159,7 +232,7 @@ def test_a_demo_and_a_candle_without_its_last_layer_teach_nothing(memories, pour
     unfinished = fold([e for e in short.live.entries if getattr(e.fact, "layer", 0) == 0])
     for state in (demo.live.state, unfinished):
         memories.remember_weights(state)
-    assert memories.weight_of(TALL) is None
+    assert memories.weight_of(TALL, PLAN) is None
     assert not (tmp_path / MEMORIES).exists()
 
 
@@ -172,7 +245,7 @@ def test_the_weights_can_be_worked_out_anew_from_the_records(memories, poured, t
     (tmp_path / "2026-11-27-a.json").write_text("{")
     memories.keep_plan("stripes", PLAN, noon)
     found = rebuild(tmp_path)
-    assert found.weight_of(TALL) == 0.57
+    assert found.weight_of(TALL, PLAN) == 0.57
     assert [kept.name for kept in found.plans()] == ["stripes"]
     assert any("2026-11-27-a.json" in says for says in found.remarks)
 
@@ -187,7 +260,7 @@ BROKEN = [b"", b"{", b"[]", b'{"plans": []}', b'{"plans": {"x": {}}}', b'{"plans
 def test_a_broken_file_counts_as_empty_and_is_set_aside_before_it_is_replaced(tmp_path, noon, content):
     (tmp_path / MEMORIES).write_bytes(content)
     memories = Memories(tmp_path)
-    assert (memories.own_waxes(), memories.plans(), memories.weight_of(TALL)) == ({}, [], None)
+    assert (memories.own_waxes(), memories.plans(), memories.weight_of(TALL, PLAN)) == ({}, [], None)
     assert len(memories.remarks) == 1
     assert "broken" in memories.remarks[0]
     assert (tmp_path / MEMORIES).read_bytes() == content
@@ -285,7 +358,7 @@ def test_a_full_disk_is_no_trouble_for_weights_that_the_records_have(tmp_path, p
         if len(memories._disk.calls) <= at:
             break
         (tmp_path / MEMORIES).unlink(missing_ok=True)
-    assert Memories(tmp_path).weight_of(TALL) == 0.6
+    assert Memories(tmp_path).weight_of(TALL, PLAN) == 0.6
 
 
 def _keep_many(folder: str, who: str, count: int) -> None:

@@ -234,6 +234,13 @@ class Kitchen:
         terminal.wait_for("Filed: burner off.")
         return terminal
 
+    def cold_at_the_stove(self, size: tuple[int, int] = (80, 24)) -> Terminal:
+        """The same with the pot read as cold as the room: what comes next is to light the burner."""
+        terminal = self.at_the_stove(size=size)
+        terminal.type("20\r")
+        terminal.wait_for("20.0 °C filed", "Light the burner")
+        return terminal
+
     def session(self) -> str:
         """The one session of the folder."""
         names = {p.stem for p in self.folder.iterdir() if p.suffix in (JOURNAL, ".json") and p.name[0] != "."}

@@ -7,11 +7,13 @@ import pickle
 import signal
 import subprocess
 import sys
+import threading
 import time
 from collections.abc import Iterator
 from pathlib import Path
 from queue import Empty, SimpleQueue
 
+import psutil
 import pytest
 
 from pourday.demo.scenario import START, two_pillars
@@ -44,7 +46,8 @@ class Answers:
 
     def __init__(self) -> None:
         self.found: SimpleQueue[Found] = SimpleQueue()
-        self.beside = Beside(self.found.put, PersonsClock())
+        self.lost: SimpleQueue[bool] = SimpleQueue()
+        self.beside = Beside(self.found.put, PersonsClock(), lambda: self.lost.put(True))
 
     def next(self) -> Found:
         return self.found.get(timeout=PATIENCE)
@@ -64,10 +67,9 @@ def answers() -> Iterator[Answers]:
 
 def running(pid: int) -> bool:
     try:
-        os.kill(pid, 0)
-    except ProcessLookupError:
+        return psutil.Process(pid).status() != psutil.STATUS_ZOMBIE
+    except psutil.NoSuchProcess:
         return False
-    return "zombie" not in Path(f"/proc/{pid}/status").read_text()
 
 
 def ends(pid: int) -> bool:
@@ -145,6 +147,24 @@ def test_a_process_that_was_killed_is_started_again_but_not_for_ever(
     assert not answers.beside.ask_acts(START + 1900)
 
 
+def test_an_answer_that_will_not_come_is_told(
+    live: LiveSession, answers: Answers, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A process that ends before it answers, here one that cannot think at all."""
+    monkeypatch.setattr(sys, "executable", "/bin/true")
+    # It may be gone before the question is out; then it is not asked.
+    assert not answers.beside.ask(live.state, START + 1900) or answers.lost.get(timeout=PATIENCE)
+    assert answers.found.empty()
+
+
+@pytest.mark.parametrize("python", ["", "/no/such/python"])
+def test_where_no_process_can_be_started_nothing_is_asked(
+    live: LiveSession, answers: Answers, monkeypatch: pytest.MonkeyPatch, python: str
+) -> None:
+    monkeypatch.setattr(sys, "executable", python)
+    assert not answers.beside.ask(live.state, START + 1900)
+
+
 def test_after_stop_no_process_is_left(live: LiveSession, answers: Answers) -> None:
     answers.beside.ask(live.state, START + 1900)
     answers.next()
@@ -162,6 +182,7 @@ from pourday.tui.beside import Beside
 found = lambda _: print(beside._process.pid, flush=True)
 beside = Beside(found, PersonsClock())
 beside.ask(*pickle.load(sys.stdin.buffer))
+import threading
 import time
 time.sleep(60)
 """
@@ -180,3 +201,23 @@ def test_it_does_not_outlive_a_screen_that_was_killed(live: LiveSession, how: si
         assert running(pid)
         owner.send_signal(how)
         assert ends(pid)
+
+
+def footprint() -> tuple[int, int, int]:
+    """Descriptors, child processes and threads of this one."""
+    this = psutil.Process()
+    return this.num_fds(), len(this.children()), threading.active_count()
+
+
+def test_thinking_of_many_sessions_leaves_no_descriptor_process_or_thread_behind(live: LiveSession) -> None:
+    before = footprint()
+    for i in range(12):
+        one = Answers()
+        assert one.beside.ask(live.state, START + 1900)
+        if i % 4 == 0:
+            one.next()
+        one.beside.stop()
+    until = time.monotonic() + 2
+    while footprint() != before and time.monotonic() < until:
+        time.sleep(0.01)
+    assert footprint() == before

@@ -96,6 +96,7 @@ def test_a_slip_within_half_a_second_does_not_answer_the_next_sentence(hands):
     """The second press would otherwise say done to what the first one brought up."""
     hands.type(" ")
     hands.live.file(ev.BurnerSet(state="off"), now=hands.now)
+    hands.live.file(ev.Reading(place="pot", celsius=20.0, typed="20"), now=hands.now)
     hands.type(" ", every=0.3)
     assert hands.said().count(ev.BurnerSet(state="on")) == 1
     hands.type(" ", every=0.6)
@@ -215,18 +216,48 @@ def test_undo_takes_back_the_newest_thing_a_person_said_and_then_the_one_before(
 
 
 def test_esc_leaves_a_question_a_note_a_card_and_a_choice_and_files_nothing(hands):
-    for opened in ("o", "l", "s", "n", "t", "/", "e", "h\x1b"):
+    for opened in ("o", "l", "s", "n", "t", "/", "e", "hq"):
         hands.type(opened)
         hands.type("\x1b")
         assert hands.desk.question is None
         assert hands.desk.writing == ""
         assert hands.desk.card == ""
-        if hands.live.state.burner == "on":
-            hands.type("h")
-        assert not hands.desk.leaving or opened == "h\x1b"
-        hands.desk.leaving = False
-        hands.desk.question = None
-    assert all(isinstance(fact, ev.BurnerSet) for fact in hands.said())
+        assert not hands.desk.leaving
+    assert hands.said() == [ev.BurnerSet(state="on")]
+
+
+def test_esc_inside_nested_questions_steps_back_one_question_at_a_time(hands):
+    hands.type("o")
+    first = hands.desk.question
+    hands.type("l")
+    second = hands.desk.question
+    hands.type("a")
+    assert hands.desk.question not in (first, second, None)
+    hands.type("x\x1b")
+    assert hands.desk.question is second
+    assert hands.desk.message == ""
+    hands.type("\x1b")
+    assert hands.desk.question is first
+    hands.type("\x1b")
+    assert hands.desk.question is None
+    assert hands.said() == []
+
+
+def test_esc_does_not_step_back_behind_an_answer_that_is_filed(hands):
+    """What was filed is taken back with z; asking for it again would look as if it had not been."""
+    hands.type("hso")
+    assert hands.said() == [ev.BurnerSet(state="on"), ev.BurnerSet(state="off")]
+    assert hands.desk.question is not None
+    hands.type("\x1b")
+    assert hands.desk.question is None
+
+
+def test_after_a_question_from_elsewhere_esc_leads_out_and_not_into_an_older_one(hands):
+    hands.type("ol")
+    hands.desk.leave()
+    assert hands.desk.leaving
+    hands.type("l\x1b")
+    assert hands.desk.question is None
 
 
 def test_the_fire_card_opens_over_a_question_with_one_key(hands):
@@ -292,6 +323,25 @@ def test_leaving_with_the_burner_lit_needs_the_second_different_key(hands):
     assert not hands.desk.leaving
     hands.type("x")
     assert hands.desk.leaving
+
+
+def test_leaving_says_of_the_burner_only_what_is_known(hands):
+    hands.type(" q")
+    assert hands.desk.question.asks == "The burner is lit. Turn it off before you go."
+    hands.type("\x1b")
+    hands.live.file(ev.Reopened(program="0", away=60), now=hands.now, by="program")
+    hands.type("q")
+    assert hands.desk.question.asks.startswith("Nobody knows whether the burner is off.")
+
+
+def test_a_key_is_told_apart_from_the_figure_it_stands_for(hands):
+    """Without colours "1 5 min" reads as fifteen."""
+    hands.type("s")
+    shown = hands.shown()
+    assert "1: 5 min" in shown
+    assert "2: 15 min" in shown
+    hands.type("2")
+    assert [fact.back_by.timestamp() - hands.now for fact in hands.said()] == [pytest.approx(900, abs=2)]
 
 
 def test_turning_the_burner_off_on_leaving_still_waits_for_the_next_leave(hands):

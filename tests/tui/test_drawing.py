@@ -12,19 +12,28 @@ from pourday.demo.scenario import START, two_pillars
 from pourday.forecast.spread import Spread
 from pourday.guide.act import Act
 from pourday.guide.adviser import Advice, Adviser
+from pourday.guide.coming_back import DRY
 from pourday.guide.looks import Band
+from pourday.guide.mould_acts import HOT_WAX
+from pourday.guide.rescue_ways import WARM_AIR
+from pourday.guide.stove_acts import HEAT, SCENT
 from pourday.plan.model import Plan
 from pourday.session import events as ev
 from pourday.session.events import Entry, Fact
 from pourday.session.fold import fold
 from pourday.text import plain
 from pourday.tui.block_letters import block_rows, block_width
+from pourday.tui.cards import FIRE_MORE, FIRE_STEPS, draw_fire
 from pourday.tui.draw_moulds import Picture, draw_moulds
-from pourday.tui.lines import Line, beside, fit, line, text_of, width, wrap
+from pourday.tui.lines import Line, beside, fit, joined, line, text_of, width, wrap
 from pourday.tui.stove_layout import Foot, Look, _spread, draw_stove
 from pourday.tui.theme import DARK, MONO, style
 
 SIZES = [(40, 12), (80, 24), (120, 40), (200, 60)]
+CLASH = (
+    "A and B both close about 15:20 and one pair of hands cannot pour both: A first, it closes sooner; B is "
+    "then some 12 min late, by its forecast."
+)
 FOOT = Foot(entry=(line("type a reading"),), keys=line("Space done"))
 
 
@@ -343,17 +352,69 @@ def test_what_is_late_says_so_in_words_on_every_size() -> None:
     assert "late 3 h" in row
 
 
-@pytest.mark.parametrize(("cells", "rows"), SIZES[1:])
-def test_a_caution_is_cut_between_its_sentences_only(cells: int, rows: int) -> None:
-    looked = ((150, ev.Looked(mould="B", cue="firm")), (150, ev.JugMade(layer=1)))
-    advice = advice_after(*FULL[:7], *looked, minute=151)
+def acting(says: str, caution: str, number: str = "88.2°") -> Advice:
+    """Advice whose sentence and caution are these, with the burner lit for an hour."""
+    advice = advice_after(*LIT, minute=60)
     assert advice.now is not None
-    caution = advice.now.act.caution
-    assert caution
-    text = " ".join(flat(drawn(advice, START + 151 * 60, cells, rows)).split())
-    first = caution.split(". ")[0]
-    assert first in text
-    assert "…" not in text.split(first)[1].split("─")[0].split("type a reading")[0]
+    act = dc_replace(advice.now.act, kind="pour", word="POUR", moulds="AB", caution=caution)
+    degrees = dc_replace(advice.now.degrees, text=number)
+    return dc_replace(
+        advice, now=dc_replace(advice.now, word="POUR A B", act=act, says=says, degrees=degrees)
+    )
+
+
+@pytest.mark.parametrize(("cells", "rows"), SIZES)
+@pytest.mark.parametrize("caution", [HEAT, SCENT, HOT_WAX, DRY, WARM_AIR, f"{CLASH} {HOT_WAX}"])
+@pytest.mark.parametrize("says", ["Pour A.", "Pour 412 g of cream into A and 236 g into B, at 82 °C. " * 2])
+def test_a_caution_is_read_whole_at_every_size(cells: int, rows: int, caution: str, says: str) -> None:
+    text = " ".join(flat(drawn(acting(says, caution), START + 3600, cells, rows)).split())
+    assert " ".join(caution.split()) in text
+    assert "Space done" in text
+    assert "burner" in text
+
+
+@pytest.mark.parametrize("asked", range(1, 7))
+@pytest.mark.parametrize("rows", [20, 22, 24, 34, 40])
+def test_a_long_caution_and_a_question_below_leave_the_keys_in_sight(rows: int, asked: int) -> None:
+    under = Foot(entry=(line("a question"),) * asked, keys=line("Space done"))
+    advice = acting("Pour 412 g of cream into A and 236 g into B, at 82 °C. " * 2, f"{CLASH} {HOT_WAX}")
+    block = draw_stove(advice, START + 3600, 80, rows, under, Look(strip="demo"))
+    assert len(block) == rows
+    assert text_of(block[-1]) == "Space done"
+    assert "A and B both close about 15:20" in flat(block)
+
+
+@pytest.mark.parametrize(("cells", "rows"), [(40, 12), (60, 15), (80, 24), (120, 40)])
+def test_of_a_caution_that_has_no_room_whole_sentences_are_left_out_from_the_end(
+    cells: int, rows: int
+) -> None:
+    sentences = [f"Number {n} of the things that can hurt here is said in its own words." for n in range(30)]
+    text = flat(drawn(acting("Pour A.", " ".join(sentences)), START + 3600, cells, rows))
+    said = " ".join(text.split("─")[0].split())
+    assert sentences[0] in said
+    last = max(n for n in range(30) if f"Number {n} of" in said)
+    assert all(sentence in said for sentence in sentences[: last + 1])
+    assert "…" not in said
+
+
+@pytest.mark.parametrize(("cells", "rows"), [*SIZES, (40, 13), (60, 15), (80, 21)])
+def test_the_fire_card_has_all_its_steps_and_no_half_sentence(cells: int, rows: int) -> None:
+    block = draw_fire(cells, rows)
+    assert len(block) == rows
+    assert all(width(row) <= max(cells, 1) for row in block)
+    text = " ".join(flat(block).split())
+    assert all(" ".join(step.split()) in text for step in FIRE_STEPS)
+    for sentence in FIRE_MORE.split(". "):
+        assert sentence in text or " ".join(sentence.split()[:2]) not in text
+    assert "…" not in text
+
+
+@pytest.mark.parametrize("degrees", ["88.2°", "~9°", "120°"])
+def test_in_a_small_window_a_row_lies_between_the_word_and_the_big_numbers(degrees: str) -> None:
+    rows = [text_of(row) for row in drawn(acting("Pour A.", "", degrees), START + 3600, 40, 12)]
+    big = [any(sign in row for sign in "▀▄█") for row in rows]
+    assert big[:7] == [True] * 3 + [False] + [True] * 3
+    assert "burner ON" in rows[3]
 
 
 @pytest.mark.parametrize("title", ["", "Two pillars", "A long name of a session that nobody can read " * 3])
@@ -404,6 +465,15 @@ def test_wrapping_keeps_every_word_or_ends_with_an_ellipsis() -> None:
     assert len(short) == 2
     assert text_of(short[-1]).endswith("…")
     assert all(width(row) <= 20 for row in short)
+
+
+def test_neighbours_of_one_job_become_one_piece() -> None:
+    assert joined([("a", "ink"), ("b", "ink"), ("c", "late"), ("d", "ink")]) == (
+        ("ab", "ink"),
+        ("c", "late"),
+        ("d", "ink"),
+    )
+    assert joined([]) == ()
 
 
 def test_two_blocks_stand_side_by_side() -> None:

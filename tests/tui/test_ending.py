@@ -209,7 +209,7 @@ def test_leaving_with_the_burner_lit_needs_a_second_different_key(kitchen):
     stove.type("h")
     stove.wait_for("Filed: burner on.")
     stove.type("q")
-    stove.wait_for("The burner is not known to be off.")
+    stove.wait_for("The burner is lit. Turn it off before you go.")
     for key in ("q", "\x03", "\x11"):
         stove.type(key)
         stove.pump(0.3)

@@ -415,7 +415,7 @@ def test_what_a_mould_weighed_before_is_offered_when_its_sizes_are_typed(
     planner: Planner, press: Press
 ) -> None:
     class Weighed(Memories):
-        def weight_of(self, mould):  # type: ignore[no-untyped-def]
+        def weight_of(self, mould, plan):  # type: ignore[no-untyped-def]  # noqa: ARG002
             return 0.612 if mould.shape.height == pytest.approx(0.180) else None
 
     planner.memories = Weighed(planner.live.folder)
@@ -477,6 +477,21 @@ def test_every_line_fits_the_screen_and_the_chosen_row_is_on_it(
             assert all(width(row) <= cells for row in drawn)
             if page is None:
                 assert sum(text_of(row).startswith("› ") for row in drawn) == 1
+
+
+@pytest.mark.parametrize("size", [(40, 12), (80, 24), (120, 40)])
+def test_the_foot_says_in_full_what_the_chosen_row_has_no_room_for(
+    planner: Planner, size: tuple[int, int]
+) -> None:
+    for at, row in enumerate(planner.rows()):
+        planner.at = at
+        drawn = [text_of(line) for line in draw_setup(planner, *size)]
+        here = next(line for line in drawn if line.startswith("› "))
+        foot = " ".join(" ".join(drawn[drawn.index("─" * size[0]) :]).split())
+        if row.kind == "choice" and row.label not in here:
+            assert row.label in foot
+        if row.kind == "act" and size[0] > 40:
+            assert row.hint in here or row.hint in foot
 
 
 def test_a_page_is_scrolled_to_its_end_and_no_further(hostile: Planner, press: Press) -> None:

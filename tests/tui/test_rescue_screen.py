@@ -153,15 +153,27 @@ def test_every_card_goes_on_record_as_its_last_answer_says_and_one_key_takes_it_
     assert core(fold(hands.live.entries)) == core(hands.live.state)
 
 
-def test_escape_leads_out_of_every_page_and_files_nothing(begin: Begin) -> None:
+def test_escape_steps_back_page_by_page_and_out_and_files_nothing(begin: Begin) -> None:
     hands = begin()
     for keys in sorted({path[:far] for path in paths(asked_now(hands)) for far in range(len(path))}):
-        hands.type("r" + keys)
-        assert hands.desk.question is not None
-        hands.type("\x1b")
+        seen = []
+        for key in "r" + keys:
+            hands.type(key)
+            assert hands.desk.question is not None
+            seen.append(hands.desk.question.asks)
+        for asks in reversed(seen):
+            assert hands.desk.question is not None, keys
+            assert hands.desk.question.asks == asks, keys
+            hands.type("\x1b")
         assert hands.desk.question is None
     assert hands.said() == []
     assert not hands.desk.leaving
+
+
+def test_a_card_without_answers_asks_for_none() -> None:
+    lines, _ = draw_question(Question("Nothing is in yet.", ()), "", (), 80, 24)
+    assert "answers" not in text_of(lines[-1])
+    assert "Esc back" in text_of(lines[-1])
 
 
 def test_a_wrong_key_leaves_the_card_on_the_screen(begin: Begin) -> None:

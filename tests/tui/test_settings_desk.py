@@ -198,3 +198,13 @@ def test_any_keys_leave_a_file_that_can_be_read_and_escape_leads_out(tmp_path_fa
     assert not hands.applied or again.settings == hands.applied[-1]
     hands.type("\x1b" * 3)
     assert hands.desk.leaving
+
+
+def test_a_choice_says_what_it_is_for_and_an_empty_text_what_counts_instead(hands):
+    rows = hands.desk.rows()
+    hands.desk.at = next(i for i, row in enumerate(rows) if row.path == "notify")
+    shown = hands.shown(80, 24)
+    assert "your terminal's manual says" in shown
+    assert any(line.split() == ["alarm", "program", "none"] for line in shown.split("\n"))
+    hands.desk.at = 0
+    assert "your terminal's manual says" not in hands.shown(80, 24)

@@ -187,7 +187,7 @@ def test_title_bell_notice_and_mark_come_through_the_terminal_and_the_title_is_g
     config = kitchen.folder.parent / "settings.toml"
     config.write_text('notify = "osc9"\nalarm_command = ["no-such-program-here"]\n')
     kitchen.env["POURDAY_CONFIG"] = str(config)
-    stove = kitchen.at_the_stove()
+    stove = kitchen.cold_at_the_stove()
     assert KEEP_TITLE.encode() in stove.raw
     stove.until(lambda _: "HEAT ON · pourday".encode() in stove.raw)
     before = len(stove.raw)

@@ -23,7 +23,7 @@ HEAT_ON = ("█ █ █▀▀ ▄▀▄ ▀█▀    ▄▀▄ █▄ █", "█
     ids=["small", "usual", "large"],
 )
 def test_each_size_shows_what_counts_and_fills_exactly_its_window(kitchen, size, wanted):
-    stove = kitchen.at_the_stove(size=size)
+    stove = kitchen.cold_at_the_stove(size=size)
     shown = stove.wait_for("Light the burner", *wanted)
     assert len(stove.rows()) == size[1]
     assert "Space done" in stove.rows()[-1]
@@ -36,7 +36,7 @@ def test_each_size_shows_what_counts_and_fills_exactly_its_window(kitchen, size,
 
 
 def test_at_120x40_word_and_numbers_are_five_rows_high(kitchen):
-    stove = kitchen.at_the_stove(size=(120, 40))
+    stove = kitchen.cold_at_the_stove(size=(120, 40))
     rows = stove.wait_for("Light the burner").split("\n")
     first = next(i for i, row in enumerate(rows) if "Light the burner" in row)
     big = [row for row in rows[:first] if "█" in row]
@@ -63,7 +63,7 @@ def test_a_change_of_size_in_the_middle_of_a_number_keeps_its_digits(module_kitc
 
 @pytest.fixture(scope="module")
 def stove_of_the_file(module_kitchen):
-    return module_kitchen.at_the_stove()
+    return module_kitchen.cold_at_the_stove()
 
 
 def test_a_storm_of_sizes_down_to_one_cell_does_not_end_it(stove_of_the_file):

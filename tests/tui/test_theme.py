@@ -9,11 +9,15 @@ import pytest
 from rich.color import Color, ColorSystem
 from rich.color_triplet import ColorTriplet
 
+from pourday.plan.form_read import SWATCHES
+from pourday.plan.model import Layer
 from pourday.tui.theme import DARK, DARK_16, FEW, LIGHT, LIGHT_16, MONO, PALETTES, palette_for, style
 
 TEXTS = ("ink", "soft", "glow", "late", "alarm", "calm")
 STATES = ("ink", "glow", "late", "alarm")
 """Jobs that are told apart at a glance, though each has its word too."""
+
+STEPS = range(0, 256, 51)
 
 # The colours 0 to 15 as the text mode of a PC has them, and as xterm's resource file XTerm-col.ad sets them (from memory).
 PC = "000000 aa0000 00aa00 aa5500 0000aa aa00aa 00aaaa aaaaaa 555555 ff5555 55ff55 ffff55 5555ff ff55ff 55ffff ffffff"
@@ -72,6 +76,23 @@ def test_with_16_colours_text_and_parts_stand_out_in_both_usual_tables(palette, 
     assert contrast(of(palette.rule), of(palette.ground)) >= 3.0
 
 
+@pytest.mark.parametrize("table", [PC, XTERM], ids=["pc", "xterm"])
+@pytest.mark.parametrize("theme", ["dark", "light"])
+def test_with_16_colours_bold_text_stands_out_also_where_bold_means_bright(theme, table):
+    """As the text mode of a PC and many terminals do: bold of the colours 0 to 7 is painted as 8 to 15."""
+    colours = [hexed(c) for c in table.split()]
+    palette = palette_for(theme, "standard")
+    for job in TEXTS:
+        shown = style(palette, f"{job} bold")
+        assert shown.color is not None
+        assert shown.bgcolor is not None
+        number, ground = shown.color.number, shown.bgcolor.number
+        assert number is not None
+        assert ground is not None
+        number += 8 if shown.bold and number < 8 else 0
+        assert contrast(colours[number], colours[ground]) >= 4.5, job
+
+
 @pytest.mark.parametrize(
     "palette", [DARK, LIGHT, DARK_16, LIGHT_16], ids=["dark", "light", "dark16", "light16"]
 )
@@ -96,6 +117,40 @@ def test_each_theme_has_a_palette_for_each_kind_of_terminal(colours):
         assert palette_for(theme, colours).name == theme
     assert set(FEW) == set(PALETTES)
     assert palette_for("nonsense", colours).name == "dark"
+
+
+def wide(depth: str) -> ColorSystem:
+    return {
+        "standard": ColorSystem.STANDARD,
+        "256": ColorSystem.EIGHT_BIT,
+        "truecolor": ColorSystem.TRUECOLOR,
+    }[depth]
+
+
+@pytest.mark.parametrize("depth", ["standard", "256", "truecolor"])
+@pytest.mark.parametrize("theme", ["dark", "light"])
+def test_no_swatch_is_painted_in_the_colour_of_a_state_or_of_the_ground(theme, depth):
+    """Named ones, the one a layer begins with, a coarse grid of all there are, and the state colours themselves."""
+    palette, system = palette_for(theme, depth), wide(depth)
+    own = [Color.parse(getattr(palette, job)).get_truecolor().hex for job in (*TEXTS, "rule", "ground")]
+    grid = [f"#{r:02x}{g:02x}{b:02x}" for r in STEPS for g in STEPS for b in STEPS]
+    painted_so = {
+        job: Color.parse(getattr(palette, job)).downgrade(system)._replace(name="")
+        for job in ("glow", "late", "alarm", "calm", "ground")
+    }
+    for code in (*SWATCHES.values(), Layer().swatch, *own, *grid):
+        for job, part in ((code, "color"), (f"{code} on {code}", "bgcolor")):
+            colour = getattr(style(palette, job), part)
+            shown = colour.downgrade(system)._replace(name="")
+            assert shown not in painted_so.values(), (job, shown)
+
+
+@pytest.mark.parametrize("theme", ["dark", "light"])
+def test_most_named_swatches_keep_their_own_colour_where_there_are_enough_of_them(theme):
+    for depth in ("256", "truecolor"):
+        palette = palette_for(theme, depth)
+        kept = [code for code in SWATCHES.values() if style(palette, code).color == Color.parse(code)]
+        assert len(kept) >= len(SWATCHES) - 2, depth
 
 
 def test_a_swatch_keeps_its_own_colour_and_is_never_taken_for_a_state():

@@ -50,6 +50,12 @@ def test_one_density_brings_the_other_along_by_the_familys_shrinkage() -> None:
     assert both.shrinkage_percent == pytest.approx(15.0)
 
 
+def test_a_liquid_density_is_compared_at_the_temperature_it_was_measured_at() -> None:
+    """The family's liquid line at 90 °C by hand: 772 (1 - 0.00088 x 15) = 761.81, over 905 solid."""
+    wax = from_sheet("hot", "paraffin_pillar", {"density_liquid": 765.0, "density_liquid_at_c": 90.0})
+    assert wax.density_solid == pytest.approx(765.0 / (761.81 / 905), rel=1e-5)
+
+
 def test_a_figure_is_changed_and_taken_back() -> None:
     wax = from_sheet("white", "paraffin_pillar", {"scent_max": 0.08})
     assert with_figures(wax, {"scent_max": None}) == from_sheet("white", "paraffin_pillar", {})
