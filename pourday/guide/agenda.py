@@ -80,9 +80,8 @@ def _worded(act: Act, outlook: Outlook, now: float) -> Act:
             f"The jug read {outlook.degrees(jug.celsius)} at {clock(jug.t)}: read it again before you pour."
         )
         return replace(_said(act, outlook), caution=f"{when} {act.caution}")
-    cautions = (_jug_off_range(act, outlook, read), _what_it_does(act, outlook, now, read))
-    said = " ".join(caution for caution in cautions if caution)
-    return replace(_said(act, outlook), caution=said or act.caution)
+    cautions = (_jug_off_range(act, outlook, read), _what_it_does(act, outlook, now, read), act.caution)
+    return replace(_said(act, outlook), caution=" ".join(caution for caution in cautions if caution))
 
 
 def _said(act: Act, outlook: Outlook) -> Act:

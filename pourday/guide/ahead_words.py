@@ -34,7 +34,7 @@ def says_of(mark: Mark, outlook: Outlook) -> str:
         case "relief":
             depth = min(outlook.relief_depth(x) for x in mark.moulds)
             again = "Reopen" if mark.nth else "Open"
-            return f"{again} relief holes in {names}, {depth * 1000:.0f} mm deep at most."
+            return f"{again} relief holes in {names}, {outlook.length(depth)} deep at most."
         case "solid":
             return f"{names} has nothing liquid left inside."
         case "demould":
@@ -57,7 +57,7 @@ def _pour(mark: Mark, outlook: Outlook) -> str:
     for letter in mark.moulds:
         said = f"{outlook.mass(outlook.portion(letter, mark.layer, part))} into {letter}"
         if part == "layer":
-            said += f", to {outlook.level(letter, mark.layer) * 1000:.0f} mm below its rim"
+            said += f", to {outlook.length(outlook.level(letter, mark.layer))} below its rim"
         amounts.append(said)
     hotter = WELD if part == "top-up" else 0.0
     at = {outlook.degrees(outlook.sheet.pour(x, mark.layer).pour_c + hotter) for x in mark.moulds}

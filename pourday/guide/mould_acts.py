@@ -256,7 +256,7 @@ def _relief(outlook: Outlook, mould: MouldState, forecast: MouldOutlook, opened:
         moulds=mould.letter,
         says=(
             f"{'Reopen' if opened else 'Open'} 2-4 relief holes beside the wick of {mould.letter}, "
-            f"{depth * 1000:.0f} mm deep at most: within this layer, never through the seam below."
+            f"{outlook.length(depth)} deep at most: within this layer, never through the seam below."
         ),
         why="Air behind the shrinking core keeps it from dragging the wick or hiding a cavern.",
         due=opened + RELIEF_EVERY if opened else forecast.skinned.likely,
@@ -280,7 +280,7 @@ def _top_up(outlook: Outlook, mould: MouldState, due: float, when: str) -> Act:
         layer=layer,
         says=(
             f"Fill the well and holes of {mould.letter}: up to {outlook.mass(kg)} at "
-            f"{hot}, no higher than 6 mm below the first line."
+            f"{hot}, no higher than {outlook.length(0.006)} below the first line."
             + (" It has pulled away: only the well, nothing down the gap." if pulled else "")
         ),
         why=f"The wax sinks as it sets; the set weight is reached by this second pour.{when}",
@@ -299,7 +299,7 @@ def pour_sentence(outlook: Outlook, act: Act) -> str:
     first = act.kind == "plug"
     amounts = [
         f"{outlook.mass(fact.planned_kg)} into {fact.mould}"
-        + ("" if first else f", to {outlook.level(fact.mould, act.layer) * 1000:.0f} mm below its rim")
+        + ("" if first else f", to {outlook.length(outlook.level(fact.mould, act.layer))} below its rim")
         for fact in act.files
         if isinstance(fact, ev.Poured)
     ]

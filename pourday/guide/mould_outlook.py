@@ -17,7 +17,7 @@ from pourday.plan.own_layers import next_layer
 from pourday.plan.weigh import WeighSheet, waxes_of
 from pourday.session.events import Part
 from pourday.session.state import MouldState, State
-from pourday.units import show_temperature
+from pourday.units import show_length, show_temperature
 
 MODEL = "computed layer heat, version 1"
 WELD = 3.0
@@ -154,6 +154,6 @@ def _why(state: State, heat: MouldHeat, top: int) -> str:
     room = heat.case.at(pour.at_s).room_c
     show = _show(state)
     return (
-        f"{MODEL}, an estimate: {pour.height * 1000:.0f} mm poured at {show(pour.celsius)} into "
+        f"{MODEL}, an estimate: {show_length(round(pour.height, 3), state.plan.units)} poured at {show(pour.celsius)} into "
         f"{heat.case.vessel.material}, room {show(room)}; cooling may be a fifth faster or slower."
     )

@@ -23,7 +23,7 @@ from pourday.plan.water import boiling_c
 from pourday.plan.weigh import WeighSheet, weigh_sheet
 from pourday.session.events import Part
 from pourday.session.state import State
-from pourday.units import show_mass, show_temperature
+from pourday.units import show_length, show_mass, show_temperature
 from pourday.wax.materials import Wax
 
 QUIET_FROM, QUIET_TO = PersonsClock().quiet_from, PersonsClock().quiet_to
@@ -98,6 +98,10 @@ class Outlook:
         if kg is None:
             return "not weighed"
         return show_mass(kg, self.state.plan.units, self.state.plan.scale_step)
+
+    def length(self, metres: float) -> str:
+        """To the millimetre, as a ruler shows it."""
+        return show_length(round(metres, 3), self.state.plan.units)
 
     def degrees(self, celsius: float) -> str:
         return show_temperature(celsius, self.state.plan.units)

@@ -82,10 +82,10 @@ def _bands(found: Ahead) -> str:
     heights = []
     for mould in sheet.moulds:
         tops = [0.0, *(p.level for p in mould.pours if p.kg > 0)]
-        heights += [round((b - a) * 1000) for a, b in pairwise(tops)]
+        heights += [round(b - a, 3) for a, b in pairwise(tops)]
     count = len(plan.layers)
-    low, high = min(heights), max(heights)
-    size = f"{low} mm" if low == high else f"{low}-{high} mm"
+    low, high = (found.outlook.length(height) for height in (min(heights), max(heights)))
+    size = low if low == high else f"{low.split()[0]}-{high}"
     numbers = {1: "One band", 2: "Two bands", 3: "Three bands", 4: "Four bands", 5: "Five bands"}
     name = numbers.get(count, f"{count} bands")
     return f"{name} of {size} {'keeps' if count == 1 else 'keep'} you here until"

@@ -205,7 +205,7 @@ class Ways:
                 "top up",
                 "t",
                 "fill the well",
-                f"{wait}{warm}{amount}, 6 mm below the first line.{only}",
+                f"{wait}{warm}{amount}, {self.outlook.length(0.006)} below the first line.{only}",
                 "The plug of new wax may lift out of a cold well; it is hidden in the base."
                 if warm
                 else "None but a mark in the base.",

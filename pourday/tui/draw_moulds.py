@@ -67,7 +67,7 @@ def pictures(state: State, outlook: Outlook, now: float) -> list[Picture]:
                 height=height,
                 bands=filled,
                 next_line=level,
-                next_words="" if below is None else f"-{below * 1000:.0f} mm",
+                next_words="" if below is None else f"-{outlook.length(below)}",
                 upside_down=standing.mould.upside_down,
                 remark=(standing.mould.name or "")[:14],
                 inside=inside(forecast.likely, forecast.at(now)) if forecast else None,

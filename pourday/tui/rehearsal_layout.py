@@ -174,7 +174,7 @@ def pictures_at(found: Ahead, t: float) -> list[Picture]:
                 height=height_of(mould.shape),
                 bands=bands_at(found, letter, t),
                 next_line=level,
-                next_words="" if below is None else f"-{below * 1000:.0f} mm",
+                next_words="" if below is None else f"-{found.outlook.length(below)}",
                 upside_down=mould.upside_down,
                 remark=(mould.name or "")[:14],
                 inside=inside_at(found, letter, t),

@@ -343,14 +343,14 @@ def _spread(act: Act, now: float) -> str:
     if act.window is not None and act.due > now and act.window.late < float("inf"):
         found = between(act.window.early, act.window.late, now, clock(act.due, now))
         # A reading is due before the wax is hot: its range says when that will be, not when to read.
-        return f"hot {found}" if act.kind == "read" else found
+        return f"hot {found}" if found and act.kind == "read" else found
     return ""
 
 
 def between(early: float, late: float, now: float, beside: str) -> str:
-    """From when to when, without the day where the time it stands beside has said it."""
-    day = beside[:-5]
-    return f"{clock(early, now).removeprefix(day)}-{clock(late, now).removeprefix(day)}"
+    """From when to when, without the day where the time it stands beside has said it; empty for one minute."""
+    first, last = (clock(t, now).removeprefix(beside[:-5]) for t in (early, late))
+    return f"{first}-{last}" if first != last else ""
 
 
 def _late_by(act: Act, now: float) -> float | None:

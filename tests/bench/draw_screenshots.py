@@ -27,6 +27,7 @@ from textual.screen import Screen  # noqa: E402
 
 from pourday.demo.day import Day  # noqa: E402
 from pourday.demo.scenario import START, two_pillars  # noqa: E402
+from pourday.guide.adviser import REST_WAIT  # noqa: E402
 from pourday.session import events as ev  # noqa: E402
 from pourday.store.live import LiveSession  # noqa: E402
 from pourday.tui import clocks  # noqa: E402
@@ -115,6 +116,10 @@ async def settled(app: PourdayApp, pilot: Pilot[None]) -> None:
     await pilot.pause(0.2)
     while time.monotonic() < limit and busy(app.screen):
         await pilot.pause(0.1)
+    if isinstance(app.screen, StoveScreen) and isinstance(app.screen.clock, Held):
+        # The rest of the day is worked out once nothing was filed for a moment.
+        app.screen.clock.at += REST_WAIT
+        await pilot.pause(2.0)
     await pilot.pause(0.4)
 
 
@@ -193,6 +198,7 @@ async def whole_day(album: Album, folder: Path) -> None:
     until(day, "LOOK UNDER", "UNDER")
     await stove("plug", USUAL)
     until(day, "LOOK A", "LOOK B")
+    day.now += 60.0
     await stove("look", LARGE)
     await stove("look-question", USUAL, "space")
     until(day, "POUR")
@@ -269,6 +275,7 @@ async def records(album: Album, folder: Path) -> None:
             shutil.copy(path, folder)
     day = Day(folder, lambda _: None, seed=3, start=START + 7 * 86400)
     until(day, "LOOK A", "LOOK B")
+    day.now += 60.0
     HOME_CLOCK.at = day.now
     day.live.close()
     await album.take("home", HomeScreen, USUAL, folder)

@@ -130,3 +130,12 @@ def test_the_far_part_of_the_day_stands_behind_the_next_acts_and_is_never_due(da
     assert words.count(("LOOK", "B")) == 1
     assert [a.due for a in found] == sorted(a.due for a in found)
     assert all(a.due > t(52) and not a.files for a in found if a.id.startswith("far "))
+
+
+def test_a_plan_in_inches_is_told_in_inches(day_of: type) -> None:
+    """Nothing at the stove has to be converted with wax on both hands."""
+    day = day_of(replace(two_pillars(), units="us")).melted().plugged(40).sealed(50)
+    acts = day.acts(51).values()
+    pour = next(act for act in acts if act.kind == "pour")
+    assert " in below its rim" in pour.says
+    assert not any(" mm" in act.says for act in acts)
