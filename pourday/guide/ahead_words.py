@@ -45,7 +45,7 @@ def says_of(mark: Mark, outlook: Outlook) -> str:
 
 def _jug(mark: Mark, outlook: Outlook) -> str:
     assert mark.layer is not None
-    jug = outlook.sheet.jug(mark.layer)
+    jug = outlook.jug(mark.layer)
     scent = f", {outlook.mass(jug.scent)} scent" if jug.scent > 0 else ""
     return f"Draw {outlook.mass(jug.wax)} for {outlook.colour(mark.layer)}{scent}; colour and stir."
 

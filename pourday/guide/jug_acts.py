@@ -37,7 +37,7 @@ def next_jug(state: State, outlook: Outlook, wanted: Sequence[Need], now: float)
             why=f"Colour and scent need about {span(JUG_LEAD)} before the pour; in the bath the jug stays hot.",
             due=ready if need.layer == 0 else max(ready, now, at - jug_lead(need)),
             caution=SCENT,
-            files=(ev.JugMade(layer=need.layer, planned_kg=outlook.sheet.jug(need.layer).wax),),
+            files=(ev.JugMade(layer=need.layer, planned_kg=outlook.jug(need.layer).wax),),
             place=("jug", ""),
             urgency=4,
         )
@@ -78,7 +78,7 @@ def colour_drops(state: State, outlook: Outlook, now: float, free: float) -> lis
 
 
 def _jug_sentence(state: State, outlook: Outlook, layer: int) -> str:
-    jug = outlook.sheet.jug(layer)
+    jug = outlook.jug(layer)
     parts = [f"Draw {outlook.mass(jug.wax)} into a jug for {outlook.colour(layer)}"]
     if jug.dye > 0:
         form = {"liquid": "liquid dye", "pure": "dye", "block": "dye block"}[

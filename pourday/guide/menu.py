@@ -68,7 +68,7 @@ def _jugs(state: State, outlook: Outlook) -> Question:
     return Question(
         "The jug of:",
         tuple(
-            Choice(str(i + 1), outlook.colour(i), (ev.JugMade(layer=i, planned_kg=outlook.sheet.jug(i).wax),))
+            Choice(str(i + 1), outlook.colour(i), (ev.JugMade(layer=i, planned_kg=outlook.jug(i).wax),))
             for i in range(len(state.plan.layers))
         ),
     )

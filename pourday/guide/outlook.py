@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from msgspec.structs import replace
+
 from pourday.errors import Trouble
 from pourday.forecast.mould_case import COARSE, Resolution
 from pourday.forecast.pot import PotForecast
@@ -19,8 +21,9 @@ from pourday.guide.heat_cases import planned_kg, thickness
 from pourday.guide.mould_outlook import MouldOutlook, imagined, mould_outlooks
 from pourday.guide.persons_clock import PersonsClock
 from pourday.guide.pot_outlook import pot_forecast, reheat
+from pourday.plan.on_scale import on_scale
 from pourday.plan.water import boiling_c
-from pourday.plan.weigh import WeighSheet, weigh_sheet
+from pourday.plan.weigh import Jug, WeighSheet, weigh_sheet
 from pourday.session.events import Part
 from pourday.session.state import State
 from pourday.units import show_length, show_mass, show_temperature
@@ -42,6 +45,8 @@ RELIEF_SHORT = 0.012
 class Outlook:
     wax: Wax
     sheet: WeighSheet
+    paper: WeighSheet
+    """The same in whole steps of the scale, as the sheet shows it."""
     boiling_c: float
     pot: PotForecast | None
     """None before the day begins."""
@@ -83,7 +88,12 @@ class Outlook:
 
     def portion(self, letter: str, layer: int, part: Part) -> float:
         """Planned weight of one pour, kg; the first layer's is what the plug left of it."""
-        return planned_kg(self.sheet, letter, layer, part)
+        return planned_kg(self.paper, letter, layer, part) or planned_kg(self.sheet, letter, layer, part)
+
+    def jug(self, layer: int) -> Jug:
+        """What goes into a layer's jug, kg; what no step of the scale shows is told finer."""
+        exact, shown = self.sheet.jug(layer), self.paper.jug(layer)
+        return replace(shown, scent=shown.scent or exact.scent, dye=exact.dye)
 
     def level(self, letter: str, layer: int) -> float:
         """Where the hot wax of this layer stands, m below the rim."""
@@ -180,13 +190,13 @@ def look_ahead(state: State, now: float, book: HeatBook | None = None, grid: Res
     Raises `Trouble` when the plan cannot be weighed out yet.
     """
     sheet = weigh_sheet(state.plan)
-    boiling = boiling_c(state.plan.altitude)
+    paper, boiling = on_scale(sheet, state.plan.scale_step), boiling_c(state.plan.altitude)
     book = book or HeatBook()
     moulds = mould_outlooks(state, sheet, book, grid)
     if state.fixed_plan is None:
-        return Outlook(sheet.wax, sheet, boiling, None, moulds, state, book)
+        return Outlook(sheet.wax, sheet, paper, boiling, None, moulds, state, book)
     pot = pot_forecast(state, sheet.wax, _in_the_bath(state, sheet), room_c(state), boiling, now)
-    return Outlook(sheet.wax, sheet, boiling, pot, moulds, state, book)
+    return Outlook(sheet.wax, sheet, paper, boiling, pot, moulds, state, book)
 
 
 def try_look_ahead(

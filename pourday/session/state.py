@@ -159,6 +159,8 @@ class State:
     burner_since: float = 0.0
     burner_spans: tuple[Span, ...] = ()
     readings: tuple[ReadingAt, ...] = ()
+    newest: dict[tuple[Place, str], ReadingAt] = field(default_factory=dict)
+    """The newest reading of each place and mould, of those that are not in doubt."""
     additions: tuple[tuple[float, float | None], ...] = ()
     """(t, kg or None) of wax put into the pot."""
     water_seen_at: float | None = None
@@ -212,7 +214,6 @@ class State:
 
     def last_reading(self, place: Place, mould: str = "", *, doubted: bool = False) -> ReadingAt | None:
         """The newest reading at a place; those in doubt only where asked for."""
-        for reading in reversed(self.readings):
-            if reading.place == place and reading.mould == mould and (doubted or not reading.doubt):
-                return reading
-        return None
+        if not doubted:
+            return self.newest.get((place, mould))
+        return next((r for r in reversed(self.readings) if (r.place, r.mould) == (place, mould)), None)

@@ -341,7 +341,8 @@ def test_what_was_accepted_as_it_is_can_be_poured(day: Day) -> None:
     day = seen(layered(day), NIGHT, "pulled away")
     day = take(day, NIGHT + 1, ways(day, NIGHT)["accept"])
     pour = agenda_of(day, NIGHT + 2)["POUR"]
-    assert pour.files == (poured("A", 1),)
+    planned = round(SHEET.mould("A").pours[1].kg, 3)
+    assert pour.files == (ev.Poured(mould="A", layer=1, part="layer", planned_kg=planned),)
     assert pour.question is None
 
 

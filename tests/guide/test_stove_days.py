@@ -12,6 +12,8 @@ from pourday.demo.scenario import two_pillars
 from pourday.forecast.spread import Spread
 from pourday.guide.agenda import agenda, order_now
 from pourday.plan.model import Layer
+from pourday.plan.on_scale import on_scale
+from pourday.plan.weigh import weigh_sheet
 from pourday.session import events as ev
 
 Day = Any  # the `Told` of conftest.py
@@ -139,3 +141,18 @@ def test_a_plan_in_inches_is_told_in_inches(day_of: type) -> None:
     pour = next(act for act in acts if act.kind == "pour")
     assert " in below its rim" in pour.says
     assert not any(" mm" in act.says for act in acts)
+
+
+def test_the_stove_asks_for_what_the_sheet_shows(day: Any) -> None:
+    """Parts that were rounded so that they add up are not rounded once more, another way."""
+    shown = on_scale(weigh_sheet(two_pillars()), two_pillars().scale_step)
+    outlook = day.outlook(1)
+    for mould in shown.moulds:
+        assert [outlook.portion(mould.letter, layer, "layer") for layer in (0, 1)] == [
+            p.kg for p in mould.pours
+        ]
+        assert outlook.portion(mould.letter, 1, "top-up") == mould.top_up.kg
+    assert [(outlook.jug(i).wax, outlook.jug(i).scent) for i in (0, 1)] == [
+        (j.wax, j.scent) for j in shown.jugs
+    ]
+    assert all(outlook.jug(i).dye > 0 for i in (0, 1)), "what no step of the scale shows is still told"
