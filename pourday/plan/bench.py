@@ -18,16 +18,7 @@ class Standing(msgspec.Struct, frozen=True):
     mould: Mould
 
 
-_last: tuple[Plan | None, tuple[Standing, ...]] = (None, ())
-"""One plan is asked about hundreds of times on end."""
-
-
 def bench(plan: Plan) -> tuple[Standing, ...]:
     """Each mould of the plan with its letter, in the plan's order; at most 26 of them."""
-    global _last
-    known, standing = _last
-    if known is not plan:
-        moulds = (mould for mould in plan.moulds for _ in range(mould.count))
-        standing = tuple(Standing(x, mould) for x, mould in zip(ascii_uppercase, moulds, strict=False))
-        _last = plan, standing
-    return standing
+    moulds = (mould for mould in plan.moulds for _ in range(mould.count))
+    return tuple(Standing(letter, mould) for letter, mould in zip(ascii_uppercase, moulds, strict=False))
