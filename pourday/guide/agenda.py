@@ -13,7 +13,7 @@ from pourday.guide.heat_plan import after_wax, fit_from, jug_reading
 from pourday.guide.mould_acts import mould_acts, pour_sentence
 from pourday.guide.outlook import Outlook
 from pourday.guide.persons_clock import PersonsClock
-from pourday.guide.pour_heat import COLD_BY, misses, pour_range, ranged, wanted_c
+from pourday.guide.pour_heat import misses, pour_range, ranged, wanted_c
 from pourday.guide.rescue_follow import pour_words
 from pourday.guide.rescues import with_rescues
 from pourday.guide.stove_acts import stove_acts
@@ -110,9 +110,9 @@ def _what_it_does(act: Act, outlook: Outlook, now: float, read: float | None) ->
     if act.kind != "pour" or not act.layer or act.due > now:
         return ""
     said = []
+    off = read is not None and misses(pour_range(outlook.state, outlook, act), read) < 0
     for letter in act.moulds:
         planned = outlook.sheet.pour(letter, act.layer).pour_c
-        off = read is not None and read < planned - COLD_BY
         forecast = outlook.mould(letter)
         late = forecast is not None and (forecast.empty or now >= (forecast.closes or float("inf")))
         rescued = pour_words(outlook.state, outlook, letter, act.layer)
