@@ -114,7 +114,7 @@ def _what_it_does(act: Act, outlook: Outlook, now: float, read: float | None) ->
     for letter in act.moulds:
         planned = outlook.sheet.pour(letter, act.layer).pour_c
         forecast = outlook.mould(letter)
-        late = forecast is not None and (forecast.empty or now >= (forecast.closes or float("inf")))
+        late = forecast is not None and (forecast.empty or act.late(now) > 0)
         rescued = pour_words(outlook.state, outlook, letter, act.layer)
         if rescued or (not off and not late):
             continue
