@@ -51,7 +51,9 @@ def with_rescues(state: State, outlook: Outlook, acts: Sequence[Act], now: float
 def _as_chosen(state: State, outlook: Outlook, act: Act, now: float) -> Act:
     """A choice with its ways, or the pour that was chosen; a pour that is late on return as a choice."""
     rescue = state.rescue(act.moulds) if len(act.moulds) == 1 else None
-    taken = rescue is not None and rescue.fact.option in POURED_SO and rescue.fact.layer == act.layer
+    # What was chosen for a plug that went cold lets its seal be seen, as its layer be poured.
+    same = rescue is not None and (act.kind == "look under" or rescue.fact.layer == act.layer)
+    taken = rescue is not None and rescue.fact.option in POURED_SO and same
     if act.kind in ("look under", "pour") and not taken and _plug_went_cold(state, act):
         cold = replace(
             act, id=f"decide plug {act.moulds}", kind="decide", word="DECIDE", files=(), caution=""

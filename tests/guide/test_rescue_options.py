@@ -337,6 +337,17 @@ def test_a_mould_under_rescue_asks_for_its_next_step_alone(day: Day) -> None:
     assert list(agenda_of(day, NIGHT + 2)) == ["WARM"]
 
 
+def test_a_cold_plug_that_was_accepted_unseen_has_its_seal_looked_at_next(day: Day) -> None:
+    """Not the same choice once more: first what is under the mould, then its layer."""
+    day = seen(day.melted().jug(38, 0).at(40, poured("A", 0, part="plug")), NIGHT, "pulled away")
+    assert list(agenda_of(day, NIGHT + 1))[0] == "DECIDE"
+    day = take(day, NIGHT + 1, ways(day, NIGHT)["accept"])
+    assert "DECIDE" not in agenda_of(day, NIGHT + 2)
+    assert "LOOK UNDER" in agenda_of(day, NIGHT + 2)
+    day.at(NIGHT + 3, ev.SealSeen(mould="A", weeps=False))
+    assert "POUR" in agenda_of(day, NIGHT + 4)
+
+
 def test_what_was_accepted_as_it_is_can_be_poured(day: Day) -> None:
     day = seen(layered(day), NIGHT, "pulled away")
     day = take(day, NIGHT + 1, ways(day, NIGHT)["accept"])
