@@ -47,7 +47,7 @@ def read_lit(state: State, outlook: Outlook, wanted: Sequence[Need], now: float)
     place: Place = "jug" if jug else "pot"
     target = heat_to(outlook, wanted[:1], now) if jug else outlook.melt_c
     last = last_wax_reading(state)
-    since = max(last.t if last else 0.0, state.burner_since)
+    since = max(last.t if last else 0.0, heated_since(state))
     molten = last is not None and last.celsius >= outlook.wax.solidus_c
     due = since + (READ_MOLTEN if molten and _known_cooler(last, target) else READ_EVERY)
     reached = outlook.pot_reaches(target)
@@ -62,6 +62,17 @@ def read_lit(state: State, outlook: Outlook, wanted: Sequence[Need], now: float)
         due = min(due, max(outlook.pot_reaches(outlook.ceiling_c - NEAR_CEILING).early, since + READ_SOONEST))
     read = read_act(state, outlook, place, target, wanted[0].layer if jug else None, due)
     return [replace(read, window=reached if reached.likely > now else None)]
+
+
+def heated_since(state: State) -> float:
+    """Since when a lit burner was not known to be off: the answer that it is lit is no news of the wax.
+
+    While that is still asked for, the question comes first: since when nobody knew.
+    """
+    since = state.burner_since
+    for span in reversed(state.burner_spans if state.burner == "on" else ()):
+        since = span.start if span.end is None or span.end >= since else since
+    return since
 
 
 def read_act(
@@ -144,10 +155,10 @@ def unread_since_lit(state: State, outlook: Outlook) -> bool:
     """Whether nothing says how warm the wax was when the burner was lit: too old a reading, or one that the
     forecast does not follow."""
     last = last_wax_reading(state)
-    if last is None or last.t >= state.burner_since + MINUTE:
+    if last is None or last.t >= heated_since(state) + MINUTE:
         return False
-    missed = outlook.pot is not None and outlook.pot.at(state.burner_since)[1] > last.celsius + MISSED
-    return missed or state.burner_since - last.t > OLD
+    missed = outlook.pot is not None and outlook.pot.at(heated_since(state))[1] > last.celsius + MISSED
+    return missed or heated_since(state) - last.t > OLD
 
 
 def last_wax_reading(state: State) -> ReadingAt | None:

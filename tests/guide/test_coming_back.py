@@ -350,3 +350,11 @@ def test_the_look_is_right_in_other_kitchens(day: Day, away: str, letter: str, s
     steps, outside = agrees(day, letter, away, seed)
     assert steps <= 1
     assert outside <= 5.0
+
+
+def test_saying_that_the_burner_is_lit_does_not_put_off_the_next_reading(day) -> None:
+    """Nobody read the wax meanwhile, whatever is known of the flame."""
+    day.at(0, ev.BurnerSet(state="on")).at(7, ev.Reading(place="pot", celsius=41.5, typed="41.5"))
+    before = day.act(8, "read").due
+    day.at(14, ev.Reopened(program="0", away=2.0), by="program").at(15, ev.BurnerSet(state="on"))
+    assert day.act(15.1, "read").due <= before
