@@ -45,6 +45,8 @@ class Beside:
         self._clock = clock
         self._process: subprocess.Popen[bytes] | None = None
         self._pipe: Connection | None = None
+        self._sending = threading.Lock()
+        """A pipe is not closed while it is written to: its number may belong to another file by then."""
         self._starts = 0
         self._state = State()
         self._known: Readings = ()
@@ -82,7 +84,8 @@ class Beside:
         if self._pipe is None:
             return False
         try:
-            self._pipe.send_bytes(pickle.dumps(question, pickle.HIGHEST_PROTOCOL))
+            with self._sending:
+                self._pipe.send_bytes(pickle.dumps(question, pickle.HIGHEST_PROTOCOL))
         except OSError:
             self.stop()
             return False
@@ -107,12 +110,14 @@ class Beside:
     def _listen(self, pipe: Connection) -> None:
         unpack = Unpacking()
         # What cannot be read is as good as lost; a traceback would be written over the screen.
-        with pipe, suppress(Exception):
+        with suppress(Exception):
             for data in iter(lambda: _received(pipe), None):
                 # Taken out whole even where it comes too late: the next answer builds on it.
                 found = unpack(pickle.loads(data), state := self._state)
                 if found.key == key_of(state) and pipe is self._pipe:
                     self._answered(found)
+        with self._sending:
+            pipe.close()
         if pipe is self._pipe:
             self._lost()
 

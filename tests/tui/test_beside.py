@@ -57,6 +57,12 @@ class Answers:
         assert self.beside._process is not None
         return self.beside._process.pid
 
+    def kill(self) -> None:
+        """Until its last thread is gone, which is when it takes no more questions."""
+        assert self.beside._process is not None
+        os.kill(self.pid, signal.SIGKILL)
+        self.beside._process.wait(PATIENCE)
+
 
 @pytest.fixture
 def answers() -> Iterator[Answers]:
@@ -141,10 +147,24 @@ def test_a_process_that_was_killed_is_started_again_but_not_for_ever(
     for _ in range(MOST_STARTS):
         assert answers.beside.ask(live.state, START + 1900)
         assert answers.next().key[0] == live.session
-        os.kill(answers.pid, signal.SIGKILL)
-        assert ends(answers.pid)
+        answers.kill()
     assert not answers.beside.ask(live.state, START + 1900)
     assert not answers.beside.ask_acts(START + 1900)
+
+
+def test_a_question_that_was_taken_by_a_process_that_then_dies_is_told_as_lost_and_can_be_asked_anew(
+    live: LiveSession, answers: Answers
+) -> None:
+    assert answers.beside.ask(live.state, START + 1900)
+    answers.next()
+    os.kill(answers.pid, signal.SIGSTOP)
+    assert answers.beside.ask(live.state, START + 1900)
+    answers.kill()
+    assert answers.lost.get(timeout=PATIENCE)
+    while not answers.found.empty():
+        answers.next()
+    assert answers.beside.ask(live.state, START + 1900)
+    assert answers.next().key[0] == live.session
 
 
 def test_an_answer_that_will_not_come_is_told(
