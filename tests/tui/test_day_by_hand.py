@@ -143,37 +143,41 @@ def plan_it(form) -> None:
     form.type(f"{DOWN}21C\r")
     form.wait_for("room                  21C")
     before = re.search(r"set (\d+) g", form.text())[1]
-    form.until(lambda _: go_to(form, "fill line below rim"))
+    go_to(form, "fill line below rim")
     form.type("10")
     form.wait_for("10▏")
     form.wait_gone(f"set {before} g")
     form.type("\r")
-    form.until(lambda _: go_to(form, "another layer"))
+    go_to(form, "another layer")
     form.type("\r")
     form.wait_for("Layer 3")
     form.type("top\r")
-    form.until(lambda _: go_to(form, "remove the last layer"))
+    go_to(form, "remove the last layer")
     form.type("\r")
     form.wait_gone("Layer 3")
-    form.until(lambda _: go_to(form, PREPARATIONS[0].text[:12]))
+    go_to(form, PREPARATIONS[0].text[:12])
     for _ in PREPARATIONS:
         form.type("d")
         form.pump(0.08)
         form.type(DOWN)
         form.pump(0.04)
-    form.until(lambda _: go_to(form, "BEGIN THE DAY"))
+    go_to(form, "BEGIN THE DAY")
     form.type("\r")
     form.wait_for("Light the burner", "burner OFF")
 
 
-def go_to(form, label: str) -> bool:
-    """One row down, unless the cursor is on that row."""
-    form.pump(0.05)
-    if any(f"› {label}" in row for row in form.rows()):
-        return True
-    form.type(DOWN)
-    form.pump(0.03)
-    return any(f"› {label}" in row for row in form.rows())
+def go_to(form, label: str) -> None:
+    """Rows down, each seen to be reached, until the cursor is on that row."""
+    while f"› {label}" not in (at := cursor(form.text())):
+        form.type(DOWN)
+        form.until(lambda text, at=at: cursor(text) != at)
+
+
+def cursor(text: str) -> str:
+    """Where the cursor stands: its row on the screen, what is in it, and what the foot says of it."""
+    rows = text.split("\n")
+    here = next((f"{n} {row}" for n, row in enumerate(rows) if row.startswith("›")), "")
+    return here + "".join(rows[-3:])
 
 
 def test_a_two_mould_day_is_planned_poured_undone_left_killed_resumed_and_finished(kitchen, tmp_path):
