@@ -142,14 +142,14 @@ def _outlook(run: Run) -> Outlook:
         times: dict[str, float | None] = dict.fromkeys(EVENTS)
         open_parts = [p for p in run.parts if int(p.grid.layer[-1]) == k]
         surface = _joined([read.surface_of(case, p) for p in open_parts]) if open_parts else None
+        set_c = case.pours[k].heat_curve(case.width_scale).celsius_where_solid(read.SET)
         if surface is not None:
-            times |= read.surface_times(surface)
+            times |= read.surface_times(surface, set_c)
         later = [p for p in run.parts if int(p.grid.layer[-1]) >= k]
         at = np.concatenate([p.at_s for p in later])
         hottest = np.concatenate([read.hottest_of(p, k) for p in later])
-        curve = case.pours[k].heat_curve(case.width_scale)
-        times["solid"] = read.stays_below(at, hottest, curve.celsius_where_solid(read.SET))
-        times["near_room"] = read.stays_below(at, hottest, room + read.NEAR_ROOM)
+        times["solid"] = read.stays_below(at, hottest, set_c)
+        times["near_room"] = read.near_room(at, hottest, room)
         layers.append(Layer(case.pours[k].at_s, times, surface))
     solids, rooms = ([x.times[name] for x in layers] for name in ("solid", "near_room"))
     left = run.brought - run.lost - energy(case, last.field())

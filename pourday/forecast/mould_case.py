@@ -106,18 +106,20 @@ class Resolution:
     """Width of the rings at the wall and height of the rows at the base."""
     widest: float
     growth: float
-    """How much a cell may be larger than its neighbour, per cell."""
+    """How much a row may be higher than its neighbour, per row; rings widen twice as fast."""
     step: float
     """Time step over the time since the last pour."""
     step_least: float
     """s"""
     step_most: float
     """s"""
+    late: float = 2.5
+    """How much larger cells at seams, base and wall may be once what happened there is past."""
 
 
-COARSE = Resolution(0.0012, 0.0020, 0.0020, 0.007, 0.12, 0.10, 4.0, 500.0)
-FINE = Resolution(0.0006, 0.0015, 0.0010, 0.005, 0.12, 0.05, 2.0, 240.0)
-FINEST = Resolution(0.00025, 0.0004, 0.0005, 0.0015, 0.03, 0.012, 0.5, 40.0)
+COARSE = Resolution(0.0008, 0.0016, 0.0013, 0.007, 0.12, 0.12, 4.0, 500.0)
+FINE = Resolution(0.0005, 0.0012, 0.0005, 0.005, 0.10, 0.08, 2.0, 400.0)
+FINEST = Resolution(0.00025, 0.0004, 0.0005, 0.0015, 0.02, 0.012, 0.5, 40.0, 1.5)
 """Yardstick for tests; far too slow for the stove."""
 
 
@@ -126,7 +128,8 @@ class Field:
     """The heat in one mould at one moment; kept, it lets a computation go on from there.
 
     `z` and `r` are cell edges in m (base to surface, axis to wall); `layer` numbers each row's
-    pour; `heat` is J/kg of shape (rows, rings); `side_c` and `base_c` the wall's temperatures.
+    pour; `heat` is J/kg of shape (rows, rings); `side_c` (rows, sheets) and `base_c` (sheets, rings)
+    are the wall's temperatures, sheets from the wax outwards.
     """
 
     at_s: float

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pourday.forecast.mould_case import Array, Case, Field, Resolution
+from pourday.forecast.mould_outside import sheets_of
 
 
 def graded(length: float, low: float, high: float, most: float, growth: float, count: int = 0) -> Array:
@@ -25,9 +26,13 @@ def graded(length: float, low: float, high: float, most: float, growth: float, c
     return edges
 
 
+_PAST = 1200.0
+"""s after a pour at which the jump of temperature at its seam has spread over several cells."""
+
+
 def rings(case: Case, grid: Resolution, count: int = 0) -> Array:
     """Edges of the rings from axis to wall, m."""
-    return graded(case.vessel.radius, grid.widest, grid.wall, grid.widest, grid.growth, count)
+    return graded(case.vessel.radius, grid.widest, grid.wall, grid.widest, 2 * grid.growth, count)
 
 
 def _groups(edges: Array, low: float, high: float, grid: Resolution, fewest: int = 2) -> list[int]:
@@ -44,18 +49,19 @@ def _groups(edges: Array, low: float, high: float, grid: Resolution, fewest: int
     return [*keep, edges.size - 1] if len(keep) >= fewest else list(range(edges.size))
 
 
-def merged(field: Field, grid: Resolution, top: float) -> Field:
+def merged(field: Field, grid: Resolution, top: float, past: int = 0) -> Field:
     """The field on fewer rows: neighbours of one layer are joined where the grid allows, heat and all.
 
-    `top` is the row height wanted at the open surface.
+    `top` is the row height wanted at the open surface; the lower ends of the first `past` layers
+    may have larger rows.
     """
     last = int(field.layer[-1])
     kept: list[int] = []
     for k in range(last + 1):
         rows = np.flatnonzero(field.layer == k)
         first = int(rows[0])
-        low = grid.wall if k == 0 else grid.seam
-        high = top if k == last else grid.seam
+        low = (grid.wall if k == 0 else grid.seam) * (grid.late if k < past else 1)
+        high = top if k == last else grid.seam * (grid.late if k + 1 < past else 1)
         kept += [first + i for i in _groups(field.z[first : first + rows.size + 1], low, high, grid)[:-1]]
     if len(kept) == field.layer.size:
         return field
@@ -66,17 +72,17 @@ def merged(field: Field, grid: Resolution, top: float) -> Field:
         z=np.append(field.z[kept], field.z[-1]),
         layer=field.layer[kept],
         heat=np.add.reduceat(field.heat * dz[:, None], kept, axis=0) / total[:, None],
-        side_c=np.add.reduceat(field.side_c * dz, kept) / total,
+        side_c=np.add.reduceat(field.side_c * dz[:, None], kept, axis=0) / total[:, None],
     )
 
 
 def settled(fields: Sequence[Field], grid: Resolution) -> list[Field]:
-    """Fewer cells for the long cooling once the last surface has set: twice the smallest sizes.
+    """Fewer cells for the long cooling once the last surface has set.
 
     Rings are joined alike in all fields, so that they still fit one array.
     """
-    late = replace(grid, seam=2 * grid.seam, wall=2 * grid.wall, growth=2 * grid.growth)
-    out = [merged(f, late, 3 * grid.top) for f in fields]
+    late = replace(grid, seam=grid.late * grid.seam, wall=grid.late * grid.wall, growth=2 * grid.growth)
+    out = [merged(f, late, 4 * grid.top) for f in fields]
     keep = [0, *_groups(fields[0].r, grid.widest, late.wall, late, 3)[1:-1]]
     areas = [ring_areas(f.r) for f in out]
     joined = [np.add.reduceat(a, keep) for a in areas]
@@ -85,7 +91,7 @@ def settled(fields: Sequence[Field], grid: Resolution) -> list[Field]:
             f,
             r=np.append(f.r[keep], f.r[-1]),
             heat=np.add.reduceat(f.heat * a, keep, axis=1) / b,
-            base_c=np.add.reduceat(f.base_c * a, keep) / b,
+            base_c=np.add.reduceat(f.base_c * a, keep, axis=1) / b,
         )
         for f, a, b in zip(out, areas, joined, strict=True)
     ]
@@ -124,10 +130,12 @@ def pour(case: Case, field: Field | None, k: int, grid: Resolution, r: Array) ->
     n = z.size - 1
     wall_c = case.vessel.warm_c if case.vessel.warm_c is not None else case.at(p.at_s).room_c
     fresh = np.full((n, r.size - 1), float(p.heat_curve(case.width_scale).heat_at(p.celsius)))
-    side, layer = np.full(n, wall_c), np.full(n, k, dtype=np.intp)
+    sheets, layer = len(sheets_of(case.vessel)), np.full(n, k, dtype=np.intp)
+    side = np.full((n, sheets), wall_c)
     if field is None:
-        return Field(p.at_s, z, r, layer, fresh, side, np.full(r.size - 1, wall_c))
-    under = merged(field, grid, grid.seam)
+        return Field(p.at_s, z, r, layer, fresh, side, np.full((sheets, r.size - 1), wall_c))
+    past = sum(q.at_s < p.at_s - _PAST for q in case.pours[:k])
+    under = merged(field, grid, grid.seam, past)
     return Field(
         p.at_s,
         np.concatenate([under.z, under.z[-1] + z[1:]]),

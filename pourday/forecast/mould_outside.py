@@ -35,15 +35,37 @@ def wall_of(vessel: Vessel) -> tuple[float, float]:
     return wall.resistance * scale, wall.heat * scale
 
 
+def sheets_of(vessel: Vessel) -> tuple[float, ...]:
+    """Shares of the wall's thickness that are computed as sheets of their own, from the wax outwards.
+
+    In a wall that insulates, hot wax first warms the inside alone: as one lump a silicone mould has its
+    first skin at the edge a quarter of a minute late, a thick one a whole. None where the films are given.
+    """
+    if vessel.films is not None:
+        return ()
+    return _TWO if wall_of(vessel)[0] > _INSULATES else (1.0,)
+
+
+_INSULATES = 1e-3
+"""m² K/W; metal has a hundredth of that and takes one temperature at once."""
+_TWO = (0.35, 0.65)
+
+
+def _outer_half(vessel: Vessel) -> float:
+    """m² K/W from the middle of the outermost sheet through the wrapping."""
+    sheets = sheets_of(vessel)
+    return wall_of(vessel)[0] * sheets[-1] / 2 + vessel.insulation if sheets else vessel.insulation
+
+
 @lru_cache(maxsize=KEPT)
 def side_dry(vessel: Vessel, around: Around, surface_scale: float) -> Array:
-    """W/(m² K) from the middle of the side wall to the room, at `NODES_C`. Not to be changed: kept."""
+    """W/(m² K) from the middle of the side wall's outermost sheet to the room, at `NODES_C`. Not to be changed: kept."""
     room, scale = around.room_c, surface_scale * vessel.side_factor * around.draught
     if vessel.films is not None:
         return np.full(NODES_C.size, vessel.films.side * scale)
     return through(
         lambda t: scale * (co.upright(t, room, vessel.height, 2 * vessel.radius) + _shine(vessel, t, room)),
-        wall_of(vessel)[0] / 2 + vessel.insulation,
+        _outer_half(vessel),
         room,
     )
 
@@ -54,14 +76,41 @@ def side_wet(vessel: Vessel, around: Around, surface_scale: float) -> Array:
     bath = around.bath_c if around.bath_c is not None else around.room_c
     return through(
         lambda t: surface_scale * np.minimum(co.in_water(t, bath, vessel.height), co.BATH_MOST),
-        wall_of(vessel)[0] / 2 + vessel.insulation,
+        _outer_half(vessel),
         bath,
     )
 
 
+def under_water(z: Array, around: Around) -> Array:
+    """Share of each row between these edges (m) that stands in the bath."""
+    if around.bath_c is None:
+        return np.zeros(z.size - 1)
+    return np.asarray(np.clip((around.bath_level - z[:-1]) / np.diff(z), 0.0, 1.0))
+
+
+def at_the_water_line(
+    dry: Array, wet: Array, share: float, height: float, around: Around
+) -> tuple[Array, float]:
+    """Coefficients of a row of a height (m) of which a share stands in the bath, and the °C that stands for both.
+
+    Each part loses the heat of its own wax, about half the row's height of it, not of the whole row.
+    """
+    bath_c = around.bath_c if around.bath_c is not None else around.room_c
+    own = height / 2 / _WAX_K
+    in_bath, in_air = share / (1 / wet + own), (1 - share) / (1 / dry + own)
+    weight = float(np.interp(_WALL_C, NODES_C, in_bath / (in_bath + in_air)))
+    return 1 / (1 / (in_bath + in_air) - own), around.room_c + weight * (bath_c - around.room_c)
+
+
+_WAX_K = 0.2
+"""W/(m K), about that of any wax."""
+_WALL_C = 50.0
+"""About where a wall is while it matters."""
+
+
 @lru_cache(maxsize=KEPT)
 def base(vessel: Vessel, around: Around, surface_scale: float) -> Array:
-    """The same from the middle of the base; a bath wets it whatever its level."""
+    """The same from the base; a bath wets it whatever its level."""
     if around.bath_c is not None and around.bath_level > 0:
         return side_wet(vessel, around, surface_scale)
     room, scale = around.room_c, surface_scale * vessel.side_factor * around.draught
@@ -69,7 +118,7 @@ def base(vessel: Vessel, around: Around, surface_scale: float) -> Array:
         return np.full(NODES_C.size, vessel.films.base * scale)
     return through(
         lambda t: scale * (co.facing_down(t, room, vessel.radius) + _shine(vessel, t, room)),
-        wall_of(vessel)[0] / 2 + vessel.insulation,
+        _outer_half(vessel),
         room,
     )
 

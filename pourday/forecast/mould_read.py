@@ -14,6 +14,8 @@ HALF, FIRM, SET = 0.5, 0.9, 0.99
 """Solid share of a first skin, of a surface that carries (estimate), and of wax taken as solid."""
 EDGE = 0.001
 """m: the edge is read this far in from the wall."""
+CRUSTS = {"crust_2mm": 0.002, "crust_5mm": 0.005}
+"""m"""
 NEAR_ROOM = 3.0
 """K above the room at which a candle counts as cold."""
 
@@ -38,6 +40,9 @@ class Surface:
     mean_solid: Array
     crust: Array
     """m of set wax below the surface at the axis."""
+    down_to_2mm_c: Array
+    """Hottest point at the axis from the surface to this depth; infinite in a thinner layer."""
+    down_to_5mm_c: Array
     hottest_c: Array
     """Hottest point of this layer."""
 
@@ -55,8 +60,8 @@ class Trace:
         """Call after `prepare`."""
         self.at_s.append(batch.t.copy())
         self.surface.append(batch.surface())
-        self.axis.append(batch.celsius[:, 2:-1, 0].copy())
-        self.hottest.append(batch.celsius[:, 2:-1, : batch.rings].max(axis=2))
+        self.axis.append(batch.celsius[:, batch.first : -1, 0].copy())
+        self.hottest.append(batch.celsius[:, batch.first : -1, : batch.rings].max(axis=2))
 
 
 @dataclass(frozen=True, eq=False)
@@ -87,13 +92,14 @@ def surface_of(case: Case, part: Part) -> Surface:
     areas = areas / areas.sum()
     solid = curve.solid_at(top)
     axis_c, edge_c = _at_axis(top, grid.r), _at_edge(top, grid.r)
-    column = part.of(trace.axis, n)[:, rows_of(grid.layer, k)]
-    depth = grid.z[-1] - middles(grid.z)[rows_of(grid.layer, k)]
+    down_c, depth = _down(axis_c, part.of(trace.axis, n), grid, k)
+    whole = _thickness(grid, k)
+    to_2mm, to_5mm = (_hottest_down_to(x, down_c, depth, whole) for x in CRUSTS.values())
     hottest = part.of(trace.hottest, n)[:, rows_of(grid.layer, k)].max(axis=1)
     return Surface(
         part.at_s, axis_c, edge_c, top @ areas,
         curve.solid_at(axis_c), curve.solid_at(edge_c), solid @ areas,
-        _crust(axis_c, column[:, ::-1], depth[::-1], curve.celsius_where_solid(SET), grid, k), hottest,
+        _crust(down_c, depth, curve.celsius_where_solid(SET), whole), to_2mm, to_5mm, hottest,
     )  # fmt: skip
 
 
@@ -128,18 +134,46 @@ def _at_edge(rings: Array, r: Array) -> Array:
     return np.asarray(rings[:, j - 1 : j + 2] @ np.array(weights))
 
 
-def _crust(surface_c: Array, down_c: Array, depth: Array, set_c: float, grid: Field, k: int) -> Array:
+def _thickness(grid: Field, k: int) -> float:
+    rows = rows_of(grid.layer, k)
+    return float(grid.z[rows.stop] - grid.z[rows.start])
+
+
+def _down(surface_c: Array, column_c: Array, grid: Field, k: int) -> tuple[Array, Array]:
+    """Temperatures (steps, points) of pour k at the axis from its surface down to its seam; their depths, m."""
+    rows, mid = rows_of(grid.layer, k), middles(grid.z)
+    points, depth = [surface_c, *column_c[:, rows].T[::-1]], [0.0, *(grid.z[-1] - mid[rows])[::-1]]
+    if (first := rows.start) > 0:
+        share = (grid.z[first] - mid[first - 1]) / (mid[first] - mid[first - 1])
+        points.append(column_c[:, first - 1] + share * (column_c[:, first] - column_c[:, first - 1]))
+        depth.append(float(grid.z[-1] - grid.z[first]))
+    return np.column_stack(points), np.array(depth)
+
+
+def _crust(t: Array, depth: Array, set_c: float, whole: float) -> Array:
     """Depth of the first point warmer than `set_c` going down; the whole layer where there is none."""
-    t = np.column_stack([surface_c, down_c])
-    d = np.concatenate([[0.0], depth])
     warm = t > set_c
-    whole = grid.z[-1] - grid.z[:-1][rows_of(grid.layer, k)][0]
     i = np.where(warm.any(axis=1), warm.argmax(axis=1), 0)
     rows = np.arange(t.shape[0])
     j = np.maximum(i - 1, 0)
     rise = np.maximum(t[rows, i] - t[rows, j], 1e-9)
-    part = d[j] + (d[i] - d[j]) * np.clip((set_c - t[rows, j]) / rise, 0, 1)
+    part = depth[j] + (depth[i] - depth[j]) * np.clip((set_c - t[rows, j]) / rise, 0, 1)
     return np.where(warm.any(axis=1), np.where(i == 0, 0.0, part), whole)
+
+
+def _hottest_down_to(place: float, t: Array, depth: Array, whole: float) -> Array:
+    """Hottest point from the surface to a depth (m).
+
+    A crust deepens faster and faster, at the end in jumps; this goes through any level smoothly.
+    """
+    if whole < place:
+        return np.full(t.shape[0], np.inf)
+    j = int(np.searchsorted(depth, place))
+    hottest = np.asarray(t[:, :j].max(axis=1))
+    if j == depth.size:
+        return hottest
+    share = (place - depth[j - 1]) / (depth[j] - depth[j - 1])
+    return np.asarray(np.maximum(hottest, t[:, j - 1] + share * (t[:, j] - t[:, j - 1])))
 
 
 def rises(at_s: Array, value: Array, level: float) -> float | None:
@@ -166,15 +200,21 @@ def stays_below(at_s: Array, value: Array, level: float) -> float | None:
     return float(at_s[i] + share * (at_s[i + 1] - at_s[i]))
 
 
-def surface_times(s: Surface) -> dict[str, float | None]:
-    """Times of the surface events of one layer, as long as it lay open."""
+def near_room(at_s: Array, hottest_c: Array, room_c: float) -> float | None:
+    """The time from which a hottest point stays near the room; between steps it nears it exponentially."""
+    above = np.log(np.maximum(hottest_c - room_c, 1e-6))
+    return stays_below(at_s, above, float(np.log(NEAR_ROOM)))
+
+
+def surface_times(s: Surface, set_c: float) -> dict[str, float | None]:
+    """Times of the surface events of one layer of wax that is set at `set_c`, as long as it lay open."""
     out: dict[str, float | None] = {}
     for name, level in (("skin", HALF), ("firm", FIRM), ("set", SET)):
         out[name + "_edge"] = rises(s.at_s, s.edge_solid, level)
         out[name] = rises(s.at_s, s.mean_solid, level)
         out[name + "_axis"] = rises(s.at_s, s.axis_solid, level)
-    out["crust_2mm"] = rises(s.at_s, s.crust, 0.002)
-    out["crust_5mm"] = rises(s.at_s, s.crust, 0.005)
+    for name, hottest in zip(CRUSTS, (s.down_to_2mm_c, s.down_to_5mm_c), strict=True):
+        out[name] = rises(s.at_s, -hottest, -set_c)
     return out
 
 

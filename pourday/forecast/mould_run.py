@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from pourday.forecast import mould_read as read
 from pourday.forecast.mould_case import Array, Case, Field, Resolution
 from pourday.forecast.mould_grid import pour, ring_areas, rings, settled
-from pourday.forecast.mould_outside import wall_of
+from pourday.forecast.mould_outside import sheets_of, wall_of
 from pourday.forecast.mould_solver import Batch, Frame
 
 LONGEST = 72 * 3600.0
@@ -24,7 +24,7 @@ LONGEST = 72 * 3600.0
 _CRUST = 0.006
 """m of crust at the axis from which on the open surface has nothing more to say."""
 Rows = NDArray[np.intp]
-_SNAP_EVERY = 3
+_SNAP_EVERY = 2
 """Steps between two moments that are kept."""
 
 
@@ -163,5 +163,6 @@ def energy(case: Case, f: Field) -> float:
     dz, areas = np.diff(f.z), ring_areas(f.r)
     density = np.array([case.pours[int(k)].density for k in f.layer])
     wax = (f.heat * areas * (density * dz)[:, None]).sum()
-    side = 2 * np.pi * f.r[-1] * (f.side_c * dz).sum()
-    return float(wax + wall_of(case.vessel)[1] * (side + (f.base_c * areas).sum()))
+    shares = np.array(sheets_of(case.vessel))
+    side = 2 * np.pi * f.r[-1] * (dz @ f.side_c @ shares)
+    return float(wax + wall_of(case.vessel)[1] * (side + shares @ f.base_c @ areas))

@@ -1,14 +1,14 @@
 """The heat in a batch of moulds, step by step.
 
-Every mould is one slice of an array with a leading axis. Around its wax cells lie the wall (one
-row under it, one ring around it) and one more row or ring of surroundings, so that every flow of
-heat is a face between two neighbours. Surroundings keep their temperature whatever flows into
+Every mould is one slice of an array with a leading axis. Around its wax cells lie the wall (up to
+two sheets: rows under it, rings around it) and one more row or ring of surroundings, so that every
+flow of heat is a face between two neighbours. Surroundings keep their temperature whatever flows into
 them and count what they got: what leaves the wax and what arrives outside agree to rounding.
 
 The state is the place of each cell on its material's heat curve (in table steps, linear in J/kg).
 Time goes by the stabilised explicit Runge-Kutta-Legendre scheme of second order (Meyer, Balsara,
 Aslam 2014), which needs nothing but sweeps over whole arrays. Conductivities and surface
-coefficients are taken at the start of each step.
+coefficients stay as they are for a step: those of its middle, carried on from the last step's change.
 """
 
 from __future__ import annotations
@@ -21,7 +21,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pourday.forecast import mould_outside as outside
-from pourday.forecast.mould_case import Array, Case, Field
+from pourday.forecast.mould_case import Around, Array, Case, Field
 from pourday.forecast.mould_grid import ring_areas
 from pourday.forecast.mould_tables import BOX, LOW_C, Tables
 
@@ -75,17 +75,18 @@ class Frame:
     start: Field
     zero: Array
     per_step: Array
+    first: int
+    """Number of the lowest row of wax."""
 
     def field(self, at_s: float, x: Array) -> Field:
         """The field at a time from the state `x` noted then, of shape (rows, rings) with what lies around."""
         f, nr = self.start, self.start.r.size - 1
         heats = (x - self.zero) * self.per_step
-        n = f.layer.size
-        if outside.wall_of(self.case.vessel)[1] > 0:
-            side, below = heats[2 : n + 2, nr].copy(), heats[1, :nr].copy()
-        else:
-            side, below = f.side_c, f.base_c
-        return Field(at_s, f.z, f.r, f.layer, heats[2 : n + 2, :nr].copy(), side, below)
+        first, sheets = self.first, len(f.base_c)
+        wax = slice(first, first + f.layer.size)
+        side = heats[wax, nr : nr + sheets].copy()
+        below = heats[first - sheets : first, :nr][::-1].copy()
+        return Field(at_s, f.z, f.r, f.layer, heats[wax, :nr].copy(), side, below)
 
 
 class Batch:
@@ -96,9 +97,11 @@ class Batch:
         self.t = np.array([f.at_s for f in fields], dtype=np.float64)
         """Every mould keeps its own clock, s."""
         count, self.rings = len(cases), fields[0].r.size - 1
-        rows = max(f.layer.size for f in fields) + 3
-        shape = (count, rows, self.rings + 2)
-        self.top_row = np.array([f.layer.size + 1 for f in fields])
+        self.first = 1 + max(len(outside.sheets_of(case.vessel)) for case in cases)
+        """The lowest row of wax: surroundings and the most sheets that a wall has here lie below it."""
+        rows = max(f.layer.size for f in fields) + self.first + 1
+        shape = (count, rows, self.rings + self.first)
+        self.top_row = np.array([self.first + f.layer.size - 1 for f in fields])
         self._tables = Tables()
         self._x0, self.x = np.zeros(shape), np.zeros(shape)
         self._per_step, self._gain, self._steep = (np.zeros(shape) for _ in range(3))
@@ -112,17 +115,19 @@ class Batch:
         self._ez, self._er = self._extra
         self._faces: list[tuple[int, int, float, int]] = []
         self._films: list[Array] = []
+        # Surroundings come first in the tables: what they got is counted at small numbers, without rounding.
+        for m in range(count):
+            self._walls(m)
         for m in range(count):
             self._wax_cells(m)
-            self._walls(m)
         self._finish()
 
     # ------------------------------------------------------------------ building
 
     def _wax_cells(self, m: int) -> None:
         case, field = self.cases[m], self.fields[m]
-        n, nr = field.layer.size, self.rings
-        inside = (m, slice(2, n + 2), slice(0, nr))
+        n, nr, first = field.layer.size, self.rings, self.first
+        inside = (m, slice(first, first + n), slice(0, nr))
         dz, areas = np.diff(field.z)[:, None], ring_areas(field.r)[None, :]
         squares, edges = field.r**2, field.r
         mid = (squares[1:] + squares[:-1]) / 2
@@ -134,49 +139,66 @@ class Batch:
             pour = case.pours[k]
             at, low, step, steep = self._tables.wax(pour.heat_curve(case.width_scale), pour.wax)
             rows = np.flatnonzero(field.layer == k)
-            part = (m, slice(int(rows[0]) + 2, int(rows[-1]) + 3), slice(0, nr))
+            part = (m, slice(int(rows[0]) + first, int(rows[-1]) + first + 1), slice(0, nr))
             self._x0[part] = at - low / step
             self._per_step[part] = step
             self.x[part] = at + (field.heat[rows] - low) / step
             self._gain[part] = 1 / (pour.density * areas * dz[rows] * step)
             self._steep[part] = steep
             self._material[part] = at
-        self._ez[m, 2 : n + 1, :nr] = 0.0
-        self._er[m, 2 : n + 2, : nr - 1] = 0.0
+        self._ez[m, first : first + n - 1, :nr] = 0.0
+        self._er[m, first : first + n, : nr - 1] = 0.0
 
     def _walls(self, m: int) -> None:
         case, field = self.cases[m], self.fields[m]
-        n, nr = field.layer.size, self.rings
+        n, nr, first = field.layer.size, self.rings, self.first
         around = case.at(field.at_s)
         dz, areas = np.diff(field.z), ring_areas(field.r)
         side_area = 2 * np.pi * field.r[-1] * dz
         resistance, heat = outside.wall_of(case.vessel)
         room = self._tables.surroundings(around.room_c)
-        bath = self._tables.surroundings(around.bath_c if around.bath_c is not None else around.room_c)
-        wet = (field.z[1:] + field.z[:-1]) / 2 < (around.bath_level if around.bath_c is not None else 0.0)
-        base_at = bath if wet[0] else room
-        side_at = np.where(wet, bath, room)
-        beyond = 1 if heat else 0
-        for cells, at in (((m, n + 2, slice(0, nr)), room), ((m, 1 - beyond, slice(0, nr)), base_at)):
+        base_at, side_at, films = self._water(case, field.z, around)
+        wax, sheets = slice(first, first + n), outside.sheets_of(case.vessel)
+        out, under = nr + len(sheets), first - 1 - len(sheets)
+        for cells, at in (((m, first + n, slice(0, nr)), room), ((m, under, slice(0, nr)), base_at)):
             self._surround(cells, at)
-        self._surround((m, slice(2, n + 2), nr + beyond), side_at)
-        if heat:
-            self._wall_cells((m, slice(2, n + 2), nr), field.side_c, heat * side_area)
-            self._wall_cells((m, 1, slice(0, nr)), field.base_c, heat * areas)
-            self._er[m, 2 : n + 2, nr - 1] = resistance / 2 / side_area
-            self._ez[m, 1, :nr] = resistance / 2 / areas
-        here = (case.vessel, around, case.surface_scale)
-        dry_film, wet_film = outside.side_dry(*here), outside.side_wet(*here)
-        films = self._film(dry_film), self._film(wet_film) if wet.any() else 0
+        self._surround((m, wax, out), side_at)
+        before = 0.0
+        for i, share in enumerate(sheets):
+            ring, row = nr + i, first - 1 - i
+            self._wall_cells((m, wax, ring), field.side_c[:, i], heat * share * side_area)
+            self._wall_cells((m, row, slice(0, nr)), field.base_c[i], heat * share * areas)
+            self._er[m, wax, ring - 1] = resistance * (before + share) / 2 / side_area
+            self._ez[m, row, :nr] = resistance * (before + share) / 2 / areas
+            before = share
         for i in range(n):
-            self._face(("r", m, i + 2, nr - 1 + beyond), side_area[i], films[int(wet[i])])
+            self._face(("r", m, first + i, out - 1), side_area[i], films[i])
+        here = (case.vessel, around, case.surface_scale)
         below, above = (
             self._film(outside.base(*here)),
             self._film(outside.top(*here, float(field.z[-1]))),
         )
         for j in range(nr):
-            self._face(("z", m, 1 - beyond, j), areas[j], below)
-            self._face(("z", m, n + 1, j), areas[j], above)
+            self._face(("z", m, under, j), areas[j], below)
+            self._face(("z", m, first + n - 1, j), areas[j], above)
+
+    def _water(self, case: Case, z: Array, around: Around) -> tuple[int, NDArray[np.intp], list[int]]:
+        """What base and side of each row are surrounded by, and the films of the side."""
+        wet = outside.under_water(z, around)
+        room = self._tables.surroundings(around.room_c)
+        bath = self._tables.surroundings(around.bath_c) if around.bath_c is not None else room
+        here = (case.vessel, around, case.surface_scale)
+        dry_film, wet_film = outside.side_dry(*here), outside.side_wet(*here)
+        dry_at, wet_at = self._film(dry_film), self._film(wet_film)
+        side_at = np.where(wet == 1, bath, room)
+        films = [wet_at if share == 1 else dry_at for share in wet]
+        for i, share in enumerate(wet):
+            if 0 < share < 1:
+                mixed, celsius = outside.at_the_water_line(
+                    dry_film, wet_film, share, float(np.diff(z)[i]), around
+                )
+                films[i], side_at[i] = self._film(mixed), self._tables.surroundings(celsius)
+        return bath if wet[0] > 0 else room, side_at, films
 
     def _surround(self, cells: tuple[object, ...], at: int | NDArray[np.intp]) -> None:
         self._x0[cells] = at  # type: ignore[index]
@@ -201,7 +223,7 @@ class Batch:
         way, m, i, j = face
         rows, cols = self.x.shape[1:]
         cell = (m * rows + i) * cols + j
-        inner = cell + cols if way == "z" and i < 2 else cell
+        inner = cell + cols if way == "z" and i < self.first else cell
         self._faces.append((inner, cell if way == "z" else cell + self.x.size, area, film))
 
     def _finish(self) -> None:
@@ -222,7 +244,11 @@ class Batch:
         self._gain_dt = np.empty(self.x.shape)
         self._gain_flat = self._gain_dt.reshape(-1)
         self._index = np.empty(size, dtype=np.intp)
-        self._t, self._kinv, self._w, self._gz, self._gr = (np.empty(size) for _ in range(5))
+        self._t, self._kinv, self._w = (np.empty(size) for _ in range(3))
+        # Conductances (up, outwards) of now, of the step before, and those a step is made with.
+        self._now, self._before, self._half = (np.zeros((2, size)) for _ in range(3))
+        self._gz, self._gr = self._now
+        self._dt = np.zeros(len(self.cases))
         self._through, self._net = np.empty(size), np.empty(size)
         self.celsius = self._t.reshape(self.x.shape)
         # Flows through all faces with nothing before the first and after the last, so that what a
@@ -248,6 +274,8 @@ class Batch:
         self._through += self._b.take(self._index, mode="clip")
         self._outside()
         across = self.x.shape[2]
+        self._now, self._before = self._before, self._now
+        self._gz, self._gr = self._now
         self._conduct(self._gz, self._up)
         self._conduct(self._gr, self._out)
         total = np.add(self._gz, self._gr, out=self._w)
@@ -283,6 +311,21 @@ class Batch:
         g += way.extra
         np.divide(1.0, g, out=g)
 
+    def _half_way(self, dt: Array) -> None:
+        """Carry the conductances on to the middle of a step of dt, by their change over the step before.
+
+        Where that one is not known they stay. Never below half: what rose steeply need not go on.
+        """
+        half, known = self._half, self._dt > 0
+        ahead = np.divide(dt, 2 * self._dt, out=np.zeros_like(dt), where=known)
+        np.subtract(self._now, self._before, out=half)
+        by_mould = half.reshape(2, dt.size, -1)
+        by_mould *= np.minimum(ahead, 1.0)[:, None]
+        half += self._now
+        np.maximum(half, np.multiply(self._now, 0.5, out=self._before), out=half)
+        self._gz, self._gr = half
+        self._dt = dt
+
     def _rate(self, out: Array) -> None:
         """Table steps that each cell gains in its mould's time step, from the temperatures last looked up."""
         t, w, hop = self._t, self._w, self.x.shape[2]
@@ -301,6 +344,7 @@ class Batch:
         s = max(3, int(np.ceil((np.sqrt(9 + 8 * float((dt * rate).max())) - 1) / 2)) | 1)
         first, stages = _legendre(s)
         stack, y = self._stack, self._y
+        self._half_way(dt)
         np.multiply(self._gain, dt[:, None, None], out=self._gain_dt)
         self._rate(stack[1])
         stack[3] = stack[0]
@@ -323,13 +367,13 @@ class Batch:
         The parabola through the top row's mean with the slopes of the heat that leaves it and of
         the heat that comes up into it.
         """
-        m, row = np.arange(len(self.cases)), self.top_row
+        m, row, nr = np.arange(len(self.cases)), self.top_row, self.rings
         shape = self.x.shape
         g, t = self._gz.reshape(shape), self.celsius
-        half = self._rz[m, row, :-2] * self._kinv.reshape(shape)[m, row, :-2]
-        inner = t[m, row, :-2]
-        out = (inner - t[m, row + 1, :-2]) * g[m, row, :-2]
-        up = (t[m, row - 1, :-2] - inner) * g[m, row - 1, :-2]
+        half = self._rz[m, row, :nr] * self._kinv.reshape(shape)[m, row, :nr]
+        inner = t[m, row, :nr]
+        out = (inner - t[m, row + 1, :nr]) * g[m, row, :nr]
+        up = (t[m, row - 1, :nr] - inner) * g[m, row - 1, :nr]
         return np.asarray(inner - half * (2 * out + up) / 3)
 
     def lost(self) -> Array:
@@ -339,4 +383,4 @@ class Batch:
 
     def frame(self, m: int) -> Frame:
         """What reads mould m's share of a state that was noted."""
-        return Frame(self.cases[m], self.fields[m], self._x0[m], self._per_step[m])
+        return Frame(self.cases[m], self.fields[m], self._x0[m], self._per_step[m], self.first)

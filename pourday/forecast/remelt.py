@@ -16,7 +16,7 @@ from pourday.forecast.mould_read import EDGE, HALF, SET
 
 _WATCHED = 3600.0
 """s after a pour within which the old wax melts deepest."""
-_REMELT = replace(FINE, top=0.003, seam=0.0004, growth=0.12, step_least=1.0)
+_REMELT = replace(FINE, top=0.003, seam=0.0004, growth=0.12, step=0.05, step_least=1.0, step_most=240.0)
 _SPLIT = 0.006
 
 

@@ -22,7 +22,7 @@ def plain():
     return module.PlainMould
 
 
-EVEN = mo.Resolution(0.005, 0.005, 0.0076, 0.0076, 0.0, 0.005, 0.1, 15.0)
+EVEN = mo.Resolution(0.005, 0.005, 0.0076, 0.0076, 0.0, 0.005, 0.1, 15.0, late=1.0)
 """The same size everywhere, so that a pour changes nothing about the cells below."""
 PARAFFIN, BEESWAX, SOY, STEARIN = (
     family(name) for name in ("paraffin_pillar", "beeswax", "soy_pillar", "stearic_commercial")
