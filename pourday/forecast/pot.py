@@ -27,6 +27,7 @@ __all__ = [
     "PotSetup",
     "after_addition",
     "after_change",
+    "bears_out",
     "doubt",
     "forecast",
 ]
@@ -35,7 +36,7 @@ _HORIZON_S: dict[Mode, float] = {"on heat": 3 * 3600.0, "off heat": 6 * 3600.0, 
 _LOOSEN, _KNOB = 0.15, 0.5
 """How much less sure a new stretch is of what the last one taught, in units of the prior's spread; and of
 the burner's power, since the knob may stand elsewhere."""
-_FIRST_STEP_S, _LONGEST_STEP_S, _GROWTH = 20.0, 300.0, 1.08
+_FIRST_STEP_S, _LONGEST_STEP_S, _GROWTH = 20.0, 360.0, 1.12
 
 
 _LOOKED_MOST = 256
@@ -172,10 +173,13 @@ def forecast(
     return _project(setup, fit(setup, used), now, len(used), ahead_s or _HORIZON_S[setup.mode])
 
 
-def after_change(before: PotForecast, at: float, mode: Mode, kg: float | None = None) -> PotSetup:
+def after_change(
+    before: PotForecast, at: float, mode: Mode, kg: float | None = None, *, start_known: bool = True
+) -> PotSetup:
     """The setup for a new stretch (burner switched, jug lifted out or put back) from the last one's end.
 
-    What the last stretch has shown of pot, hob and wax goes with it, loosened a little.
+    What the last stretch has shown of pot, hob and wax goes with it, loosened a little; how warm the wax is
+    does not, where something nobody measured was done to it.
     """
     was = before.setup.mode
     switched = mode != was and mode != "in air"
@@ -187,11 +191,11 @@ def after_change(before: PotForecast, at: float, mode: Mode, kg: float | None = 
         burner_since=at if switched else before.setup.burner_since or before.setup.mode_since,
         start_c=None,
         bath_c=None,
-        carried=_carry(before, at, switched, "in air" in (was, mode)),
+        carried=_carry(before, at, switched, "in air" in (was, mode), start_known),
     )
 
 
-def _carry(before: PotForecast, at: float, switched: bool, bath_lost: bool) -> Carried:
+def _carry(before: PotForecast, at: float, switched: bool, bath_lost: bool, start_known: bool) -> Carried:
     """The ensemble at a time as one bell."""
     setup, weights = before.setup, before.weights
     values = dict(unknown_values(setup, before.ensemble.z))
@@ -202,7 +206,8 @@ def _carry(before: PotForecast, at: float, switched: bool, bath_lost: bool) -> C
     loosen |= {"start": 0.5 * NOISE_K * setup.wax.cp_liquid, "bath": 1.0}
     if switched:
         loosen["power"] = _KNOB
-    for name in ("cap", "room", *(("bath",) if bath_lost else ())):
+    lost = (*(("bath",) if bath_lost else ()), *(() if start_known else ("start",)))
+    for name in ("cap", "room", *lost):
         values.pop(name, None)
     rows = np.array(list(values.values()))
     mean = rows @ weights
@@ -254,7 +259,7 @@ def doubt(
         return None
     likely = float(_quantiles(row, view.weights)[1][0])
     said = f"{celsius:g} °C does not fit: the pot should be near {likely:.0f} °C now"
-    if any(abs(c - celsius) <= 2.0 + abs(when - t) / 60.0 for t, c in doubted):
+    if any(bears_out(new, other) for other in doubted):
         return f"{said}, yet it bears out the one before; was the burner, jug or wax changed and not filed?"
     place = _elsewhere(view, when, celsius)
     if place:
@@ -268,6 +273,11 @@ def doubt(
     return f"{said}; was it read in stirred wax, and typed right?"
 
 
+def bears_out(reading: tuple[float, float], other: tuple[float, float]) -> bool:
+    """Whether two readings (time s, °C) may be of the same wax: 2 K, and a kelvin a minute between them."""
+    return abs(reading[1] - other[1]) <= 2.0 + abs(reading[0] - other[0]) / 60.0
+
+
 def _elsewhere(view: PotForecast, when: float, celsius: float) -> str:
     """The other place whose temperature was read, where one is known well enough to tell."""
     if abs(celsius - view.setup.room_c) <= 2.0:
@@ -278,10 +288,10 @@ def _elsewhere(view: PotForecast, when: float, celsius: float) -> str:
 
 
 def _allowed(row: Floats, weights: Floats) -> tuple[float, float]:
-    """Lowest and highest reading that may be right, °C: the 1 % and 99 % members, widened by half as
-    much again as they differ from the middle, and by 3 K for tip, stirring and a model that is too simple."""
-    low, likely, high = (float(q[0]) for q in _quantiles(row, weights, (0.01, 0.5, 0.99)))
-    return low - 0.5 * (likely - low) - 3.0, high + 0.5 * (high - likely) + 3.0
+    """Lowest and highest reading that may be right, °C: the 1 % and 99 % members, and 2 K more for tip, stirring
+    and a model that is too simple."""
+    low, high = (float(q[0]) for q in _quantiles(row, weights, (0.01, 0.99)))
+    return low - 2.0, high + 2.0
 
 
 def _meant(celsius: float, floor: float, ceiling: float) -> str | None:

@@ -34,14 +34,16 @@ from pourday.forecast.pot_sample import (
 
 NOISE_K: Final = 0.4
 """Scale of the error of a reading: typed to half a degree at best, tip, stirring."""
-_SOLID_NOISE_K = 0.5
+_SOLID_NOISE_K = 0.4
 """More of it while the wax is solid: a tip between pieces, and the table's curve is not this lot's."""
 STEP_S: Final = 120.0
 """s, longest step up to the last reading."""
 _LONGEST_PAST_S = 7200.0
+_DENIED = 3.0
+"""Median misfit, in units of the noise, from which another start is tried."""
 _NUDGE, _LONGEST_STEP = 0.1, 2.0
-_TURNS, _USUAL, _ENOUGH, _FEWEST = 7, 4, 40.0, 12.0
-"""Drawings at most; they end once enough members carry the weight, after the third, and from the fifth on
+_TURNS, _USUAL, _ENOUGH, _FEWEST = 7, 3, 40.0, 12.0
+"""Drawings at most; they end once enough members carry the weight, after the third, and from the fourth on
 once a few do. Where fewer do in the end, the weights are evened out, so that the band errs on the wide side."""
 
 
@@ -61,20 +63,33 @@ def fit(setup: PotSetup, readings: Sequence[tuple[float, float]]) -> Ensemble:
     """The ensemble after the readings (time s, °C), which lie after `setup.mode_since`, by rising time.
 
     Without a prior for the start the paths begin at the first reading; where all the others deny it, at
-    the second.
+    the second. Where two readings or more deny the prior for the start and agree among themselves, something
+    was done that nobody said, and they begin at the first reading too.
     """
     if readings and readings[-1][0] - readings[0][0] > _LONGEST_PAST_S:
         readings = [r for r in readings if readings[-1][0] - r[0] <= _LONGEST_PAST_S]
     recent = bool(readings) and readings[-1][0] - setup.mode_since <= _LONGEST_PAST_S
-    if not readings or (setup.start_known and recent):
+    if not readings:
         return _Fit(setup, readings, setup.mode_since, None).ensemble()[0]
-    best, misfit = _Fit(setup, readings[1:], readings[0][0], Guess(readings[0][1], NOISE_K)).ensemble()
-    if misfit > 3.0 and len(readings) > 3:
-        when, celsius = readings[1]
-        other, less = _Fit(setup, readings[2:], when, Guess(celsius, NOISE_K)).ensemble()
+    if setup.start_known and recent:
+        best, misfit = _Fit(setup, readings, setup.mode_since, None).ensemble()
+        skip, fewest = 0, 2
+    else:
+        best, misfit = _from_reading(setup, readings, 0)
+        skip, fewest = 1, 4
+    if misfit > _DENIED and len(readings) >= fewest:
+        other, less = _from_reading(setup, readings, skip)
         if less < 0.5 * misfit:
             return other
     return best
+
+
+def _from_reading(
+    setup: PotSetup, readings: Sequence[tuple[float, float]], index: int
+) -> tuple[Ensemble, float]:
+    """The ensemble whose paths begin at one of the readings, and the misfit of those after it."""
+    when, celsius = readings[index]
+    return _Fit(setup, readings[index + 1 :], when, Guess(celsius, NOISE_K)).ensemble()
 
 
 class _Fit:
@@ -99,7 +114,7 @@ class _Fit:
         """The ensemble, and the median misfit of the readings in units of their noise."""
         points = points_of(self.d + 1)
         later, u = points[:, 0], points[:, 1:]
-        bells = [Bell(np.zeros(self.d), np.eye(self.d))]
+        bells = [Bell.of(np.zeros(self.d), np.eye(self.d))]
         if not len(self.when):
             members = self._members(u, later)
             weights = np.full(MEMBERS, 1.0 / MEMBERS)
@@ -108,14 +123,15 @@ class _Fit:
         pool: list[Floats] = []
         paths: list[Path] = []
         offs: list[Floats] = []
+        heights: list[Floats] = []
         centre, weights = np.zeros(self.d), np.empty(0)
         for turn in range(_TURNS):
             pool.append(bells[-1].draw(u))
             path, off = self.misfits(np.concatenate([pool[-1], centre + self.stencil]))
             paths.append(path)
             offs.append(off[:, :MEMBERS])
-            z, off_all = np.concatenate(pool), np.concatenate(offs, axis=1)
-            height = log_t(off_all) + bells[0].log(z)
+            heights.append(log_t(offs[-1]) + bells[0].log(pool[-1]))
+            z, height = np.concatenate(pool), np.concatenate(heights)
             weights = normed(height - log_mixture(bells, z))
             if effective(weights) >= (_ENOUGH if turn < _USUAL else _FEWEST) and turn >= 2:
                 break
@@ -123,7 +139,7 @@ class _Fit:
             best = int(np.argmax(height))
             centre = newton if here > height[best] - 1.0 else z[best]
             bells.append(next_bell(z, weights, newton, spread, turn))
-        misfit = float(weights @ np.median(np.abs(off_all), axis=0))
+        misfit = float(weights @ np.median(np.abs(np.concatenate(offs, axis=1)), axis=0))
         keep = np.argsort(weights)[::-1][:MEMBERS]
         keep = keep[weights[keep] > 1e-5]
         members = self._members(z[keep], np.tile(later, len(pool))[keep])

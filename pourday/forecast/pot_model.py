@@ -1,13 +1,13 @@
 """The pot as two lumps, wax and bath, stepped forward for many guesses at once.
 
-    wax   dh/dt  = k (T_env - T(h)) - top (T - room)    W/kg; T_env the bath, or the room for a jug in air
-    bath  dTb/dt = gain - (k / C)(Tb - T) - loss (Tb - room)^1.25, never above its cap (simmer or boiling)
+    wax   dh/dt + metal dT/dt = k (T_env - T(h)) - top (T - room)    W/kg; T_env bath, or room for a jug in air
+    bath  dTb/dt = gain - (k / C)(Tb - T) - loss (Tb - room)^1.5, never above its cap (simmer or boiling)
     seen  T + tip (Tb - T)
 
 `k` is UA per kg of wax, in the bath smaller while the wax is solid (pieces touch the wall in few places,
 molten wax wets it and circulates): k (contact + (1 - contact) molten share). `C` is the bath's heat
-capacity per kg of wax. The wax goes through its melting range by the enthalpy curve. Every array has the
-members of the ensemble as its last axis.
+capacity per kg of wax. The wax goes through its melting range by the enthalpy curve, and the metal it stands
+in goes along with it. Every array has the members of the ensemble as its last axis.
 """
 
 from __future__ import annotations
@@ -48,6 +48,8 @@ class Table:
     latent_share: Floats
     ends: Floats
     """How far towards the liquid (1) or solid (-1) end of the melting range; 0 outside it."""
+    slope: Floats
+    """dT/dh, K kg/J."""
     rows: Floats
     """celsius, latent_share, molten share, ends and dT/dh (K kg/J) in one array (5, cells)."""
     curve: enthalpy.Curve
@@ -77,7 +79,7 @@ def table(wax: Wax) -> Table:
     share = np.clip(1.0 - sensible * slope, 0.0, 1.0)
     ends = (1.0 - 2.0 * solid) * share
     rows = np.stack([celsius, share, 1.0 - solid, ends, slope])
-    return Table(low, _CELLS / (high - low), nodes, celsius, share, ends, rows, curve)
+    return Table(low, _CELLS / (high - low), nodes, celsius, share, ends, slope, rows, curve)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -105,9 +107,11 @@ class Members:
     bath_heat: Floats
     """C, J/K per kg of wax."""
     bath_loss: Floats
-    """1/s at 50 K above the room; it grows as the fourth root of that, evaporation taking over."""
+    """1/s at 50 K above the room; it grows as the square root of that, evaporation taking over."""
     top: Floats
     """Loss of the wax's open top in the bath, W/(kg K)."""
+    metal: Floats
+    """Heat capacity of the vessel, J/K per kg of wax in it."""
     latent: Floats
     """Latent heat of this lot over the table's."""
     shift: Floats
@@ -188,31 +192,36 @@ class _BathStep:
         self.tab, self.m = tab, m
         self.solid = rate * m.contact
         self.wetting = rate - self.solid
+        self.half_wetting = 0.5 * self.wetting
         self.per_bath = 1.0 / m.bath_heat
         self.extra = m.latent - 1.0
-        self.loss = m.bath_loss / _LOSS_REFERENCE_K**0.25
+        self.half_extra = 0.5 * self.extra
+        self.loss = m.bath_loss / _LOSS_REFERENCE_K**0.5
 
     def __call__(self, h: Floats, bath: Floats, dt: float, gain: Floats) -> tuple[Floats, Floats]:
         m = self.m
         celsius, share, molten, slope = self._look(h)
         drop, above, warm = bath - celsius, bath - m.room_c, celsius - m.room_c
+        topping = dt * m.top
         # A rough step first: it says where on the curve the step ends and whether the bath reaches its cap.
-        heavy = 1.0 + self.extra * share
+        heavy = 1.0 + self.extra * share + m.metal * slope
         k = dt * (self.solid + self.wetting * molten)
         heat = k * drop / (1.0 + 0.6 * k * (slope / heavy + self.per_bath * (bath < m.cap_c)))
-        gained = (heat - dt * m.top * warm) / heavy
-        free = dt * (gain - self.loss * above * np.sqrt(np.sqrt(np.maximum(above, 0.0))))
-        free_then = bath + free - self.per_bath * heat
+        gained = (heat - topping * warm) / heavy
+        free_then = (
+            bath + dt * (gain - self.loss * above * np.sqrt(np.maximum(above, 0.0))) - self.per_bath * heat
+        )
         capped = free_then > m.cap_c
         celsius_then, share_then, molten_then, _ = self._look(h + gained)
         # Then the step proper, everything at its middle, the curve by its chord.
         moved = celsius_then - celsius
-        heavy += 0.5 * self.extra * (share_then - share)
-        slope = np.where(np.abs(gained) > _LEAST_HEAT, moved / (gained * heavy), slope)
-        k = dt * (self.solid + (0.5 * self.wetting) * (molten + molten_then))
+        chord = np.where(np.abs(gained) > _LEAST_HEAT, moved / gained, slope)
+        heavy += self.half_extra * (share_then - share) + m.metal * (chord - slope)
+        slope = chord / heavy
+        k = dt * (self.solid + self.half_wetting * (molten + molten_then))
         above += 0.5 * (np.minimum(free_then, m.cap_c) - bath)
-        free = dt * (gain - self.loss * above * np.sqrt(np.sqrt(np.maximum(above, 0.0))))
-        top = dt * m.top * (warm + 0.5 * moved)
+        top = topping * (warm + 0.5 * moved)
+        free = dt * (gain - self.loss * above * np.sqrt(np.maximum(above, 0.0)))
         rise = np.where(capped, m.cap_c - bath, free)
         per_bath = self.per_bath * ~capped
         x = k * (slope + per_bath)
@@ -238,6 +247,7 @@ class _AirStep:
         cell = self.tab.index(h)
         drop = self.m.room_c - celsius_at_cell(self.tab, self.m, cell)
         heavy = 1.0 + self.extra * self.tab.latent_share.take(cell, mode="clip")
+        heavy += self.m.metal * self.tab.slope.take(cell, mode="clip")
         return np.asarray(self.rate * drop * np.abs(drop) ** _AIR_EXPONENT / heavy)
 
     def __call__(self, h: Floats, bath: Floats, dt: float, gain: Floats) -> tuple[Floats, Floats]:

@@ -5,14 +5,19 @@ every direction. The figures are physics and common practice (estimates, marked 
 - half a kilogram melts from chunks in 15-25 min on a hot bath, the last 10 K are quick, and natural convection
   of molten wax on a wall is 100-250 W/(m² K), more when stirred: k about 14 W/(kg K) molten and half of that
   solid, with the surface per kilogram falling as kg^(-1/3);
-- stirring alone can raise a reading a few degrees: the tip feels some hundredths of the 40-60 K to the bath;
+- a reading may be off by a degree or two for the tip alone: stirred first, it feels about a hundredth, now and then
+  some, of the 40-60 K to the bath;
 - a 1 kg jug in air at 80 °C falls about 1 K/min: k about 0.65 W/(kg K) at 40 K above the room;
-- a bath holds 1-3 kg of water; a ring of 1-2 kW gives about half of that to it; the hob takes some seconds
-  (gas) to some minutes (iron plate) to warm up, and as long to die away;
-- the bath boils, or simmers a few kelvin lower; 50 K above the room it loses about 150 W: pot wall 0.15 m² at
-  12 W/(m² K), and 0.02 m² of open water evaporating at h/(rho cp Le^(2/3)) = 7e-3 m/s;
+- a bath holds 1-3 kg of water, and its pot as much heat as a tenth of a kilogram more; a ring of 1-2 kW gives
+  about half of that to it; the hob takes half a minute (gas) to two minutes (iron plate) to warm up, and as long
+  to die away;
+- the bath boils, or simmers a few kelvin lower; 50 K above the room it loses about 130 W: pot wall 0.15 m² at
+  7 (bright) to 12 W/(m² K), and 0.02 m² of open water evaporating at h/(rho cp Le^(2/3)) = 7e-3 m/s, which grows
+  with the vapour pressure: by the 2.2th power of the difference there, the sum by the 1.5th;
 - the wax's open top loses 0.25 W/K per kg, which leaves the wax 2-5 K below the water;
-- two lots of the same wax differ by about 1.5 K and 15 % in latent heat.
+- a pouring pitcher is 150-250 g of aluminium, or as much heat in steel: about 130 J/K, which a small jug's wax
+  takes along;
+- two lots of the same wax differ by about 1.5 K and 15 % in latent heat, nineteen times in twenty.
 """
 
 from __future__ import annotations
@@ -26,6 +31,9 @@ import numpy as np
 
 from pourday.forecast.pot_model import Floats, Members, Mode, Table, table
 from pourday.wax.materials import Wax
+
+_VESSEL: Final = 130.0
+"""J/K"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +69,9 @@ class PotSetup:
 
     wax: Wax
     kg: float
+    """All the wax on the hob, that of jugs beside the pot too."""
+    fullest: float = 1.0
+    """Share of it that stands in the fullest vessel, which is the last to be warm."""
     room_c: float = 20.0
     bath_limit_c: float = 100.0
     """Local boiling point of water."""
@@ -75,6 +86,11 @@ class PotSetup:
     """Bath temperature at `mode_since`."""
     carried: Carried | None = None
     """What the stretch before has shown (`pot.after_change`); goes before `start_c` and `bath_c`."""
+
+    @property
+    def vessel_kg(self) -> float:
+        """kg in the fullest vessel."""
+        return self.kg * self.fullest
 
     @property
     def start_known(self) -> bool:
@@ -93,7 +109,7 @@ _IN_BATH: Final = ("start", "rate", "contact", "shift", "width", "latent", "bath
 UNKNOWNS: Final[dict[Mode, tuple[str, ...]]] = {
     "on heat": (*_IN_BATH, "cap", "tip"),
     "off heat": (*_IN_BATH, "lag", "loss", "tip"),
-    "in air": ("start", "air rate", "shift", "latent", "room"),
+    "in air": ("start", "air rate", "shift", "latent", "room", "tip"),
 }
 """The columns of `z` by mode."""
 
@@ -131,10 +147,10 @@ def members_of(setup: PotSetup, z: Floats, later: Floats, start: float, first: G
     value = unknown_values(setup, z)
     zero = np.zeros(len(z))
     air = setup.mode == "in air"
-    shift = 0.8 * value.get("shift", zero)
+    shift = 0.75 * value.get("shift", zero)
     room = setup.room_c + 1.0 * value.get("room", zero)
-    tip = zero if air else 0.02 * np.exp(0.8 * value["tip"])
-    hob = _hob(setup, value, zero, room, start - setup.mode_since)
+    tip = 0.01 * np.exp(0.9 * value["tip"])
+    hob = _hob(setup, value, zero, room, start - setup.mode_since, first or setup.start_c)
     lit = setup.mode_since if setup.burner_since is None else setup.burner_since
     if first is not None:
         wax_c = (first.mean + first.sd * z[:, 0] - tip * hob.bath_c) / (1.0 - tip)
@@ -145,18 +161,19 @@ def members_of(setup: PotSetup, z: Floats, later: Floats, start: float, first: G
         start_h=start_h,
         bath_c=hob.bath_c,
         rate=_rate(setup, value["air rate" if air else "rate"]),
-        contact=np.minimum(0.45 * np.exp(0.4 * value.get("contact", zero)), 1.2),
+        contact=np.minimum(0.45 * np.exp(0.3 * value.get("contact", zero)), 1.2),
         tip=tip,
         gain=hob.gain,
-        lag=60.0 * np.exp(0.8 * value.get("lag", zero)),
+        lag=60.0 * np.exp(0.5 * value.get("lag", zero)),
         burning=zero + (start - lit),
         cap_c=hob.cap_c,
         bath_heat=hob.water / setup.kg,
         bath_loss=hob.loss,
-        top=zero + 0.25 * math.pow(setup.kg, -1 / 3),
-        latent=np.exp(0.09 * value["latent"]),
+        top=zero + 0.25 * math.pow(setup.vessel_kg, -1 / 3),
+        metal=zero + _VESSEL / setup.vessel_kg,
+        latent=np.exp(0.075 * value["latent"]),
         shift=shift,
-        width=1.0 * value.get("width", zero),
+        width=0.7 * value.get("width", zero),
         room_c=room,
         later=np.exp((0.1 if air else 0.05) * later),
     )
@@ -172,14 +189,23 @@ class _Hob(NamedTuple):
     water: Floats
 
 
-def _hob(setup: PotSetup, value: dict[str, Floats], zero: Floats, room: Floats, elapsed: float) -> _Hob:
+def _hob(
+    setup: PotSetup,
+    value: dict[str, Floats],
+    zero: Floats,
+    room: Floats,
+    elapsed: float,
+    wax_c: Guess | None,
+) -> _Hob:
     """Burner and bath as the paths start, `elapsed` s after the last change; the wax's pull until then left out."""
     on = setup.mode == "on heat"
     cap = setup.bath_limit_c - (1.5 * np.exp(1.1 * value["cap"]) if on else zero)
-    water = 4186.0 * 1.6 * np.exp(0.4 * value.get("heat", zero))
-    gain = zero if _never_lit(setup) else 850.0 * np.exp(0.45 * value.get("power", zero)) / water
-    loss = 3.0 * np.exp(0.5 * value.get("loss", zero)) / water
-    bath = _bath(setup, value.get("bath", zero), cap)
+    water = 4186.0 * 1.85 * np.exp(0.35 * value.get("heat", zero))
+    gain = zero if _never_lit(setup) else 850.0 * np.exp(0.35 * value.get("power", zero)) / water
+    loss = 2.6 * np.exp(0.3 * value.get("loss", zero)) / water
+    if setup.mode == "in air":
+        return _Hob(room, cap, gain, loss, water)
+    bath = _bath(setup, value.get("bath", zero), cap, wax_c)
     bath = bath + gain * elapsed if on else room + (bath - room) * np.exp(-loss * elapsed)
     return _Hob(np.minimum(bath, cap), cap, gain, loss, water)
 
@@ -202,16 +228,19 @@ def _start_h(setup: PotSetup, tab: Table, value: Floats, shift: Floats) -> Float
 
 def _rate(setup: PotSetup, z: Floats) -> Floats:
     if setup.mode == "in air":
-        return np.asarray(0.65 * math.pow(setup.kg, -1 / 3) * np.exp(0.4 * z))
-    return np.asarray(14.0 * math.pow(0.5 / setup.kg, 1 / 3) * np.exp(0.5 * z))
+        return np.asarray(0.65 * math.pow(setup.vessel_kg, -1 / 3) * np.exp(0.35 * z))
+    return np.asarray(14.0 * math.pow(0.5 / setup.vessel_kg, 1 / 3) * np.exp(0.4 * z))
 
 
-def _bath(setup: PotSetup, value: Floats, cap: Floats) -> Floats:
-    """Bath temperature at the last change."""
+def _bath(setup: PotSetup, value: Floats, cap: Floats, wax_c: Guess | None) -> Floats:
+    """Bath temperature at the last change; a burner that went off leaves it no colder than the wax it heated."""
     if setup.carried is not None and "bath" in setup.carried.names:
         return value
     if setup.bath_c is not None:
         return setup.bath_c.mean + setup.bath_c.sd * value
     if setup.mode == "on heat":
         return _between(setup.room_c - 3.0, cap, value)
-    return _between(0.4 * setup.room_c + 0.6 * setup.bath_limit_c, cap, value)
+    low = 0.4 * setup.room_c + 0.6 * setup.bath_limit_c
+    if wax_c is not None:
+        low = min(max(low, wax_c.mean - 2.0), setup.bath_limit_c - 4.0)
+    return _between(low, cap, value)

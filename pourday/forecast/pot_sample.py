@@ -27,10 +27,13 @@ class Bell:
 
     mean: Floats
     root: Floats
+    flat: Floats
+    """Inverse of the root, transposed: takes an offset from the mean to standard normal."""
 
     @classmethod
     def of(cls, mean: Floats, covariance: Floats) -> Bell:
-        return cls(mean, np.asarray(np.linalg.cholesky(covariance), dtype=np.float64))
+        root = np.asarray(np.linalg.cholesky(covariance), dtype=np.float64)
+        return cls(mean, root, np.asarray(np.linalg.inv(root).T, dtype=np.float64))
 
     def draw(self, u: Floats) -> Floats:
         """Points of this bell from standard normal ones."""
@@ -38,8 +41,8 @@ class Bell:
 
     def log(self, z: Floats) -> Floats:
         """Log density but for a constant common to all bells, shape (n,)."""
-        flat = (z - self.mean) @ np.linalg.inv(self.root).T
-        return np.asarray(-0.5 * np.sum(flat * flat, axis=1) - np.sum(np.log(np.diag(self.root))))
+        flat = (z - self.mean) @ self.flat
+        return np.asarray(-0.5 * np.einsum("ij,ij->i", flat, flat) - np.log(np.diag(self.root)).sum())
 
 
 def log_t(off: Floats) -> Floats:

@@ -6,8 +6,9 @@ import math
 
 import numpy as np
 
-HELD = 10.0
-"""s a person holds the probe in a new place before reading it."""
+HELD = 25.0
+"""s a person holds the probe in a new place before reading it: until the display stands still, three and a half times
+the slowest lag. An estimate of ours."""
 
 
 class Probe:

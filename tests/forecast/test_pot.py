@@ -42,6 +42,7 @@ def one_member(wax, start_c: float, **values: float) -> Members:
         "bath_heat": 6000.0,
         "bath_loss": 0.0,
         "top": 0.0,
+        "metal": 0.0,
         "latent": 1.0,
         "shift": 0.0,
         "width": 0.0,
@@ -71,6 +72,20 @@ class TestArithmetic:
         b = 0.7 / PILLAR.cp_liquid / 40.0**0.2
         exact = 21.0 + (64.0**-0.2 + 0.2 * b * times) ** -5.0
         assert exact[-1] > PILLAR.liquidus_c
+        assert np.abs(path.celsius[:, 0] - exact).max() < 0.06
+
+    @pytest.mark.parametrize("metal", [130.0, 1300.0])
+    def test_the_metal_of_a_vessel_goes_along_with_its_wax(self, metal):
+        """Lumped capacity of both, T = Tb + (T0 - Tb) exp(-k t / (c + metal)); in air the power law likewise."""
+        times = np.arange(0.0, 1801.0, 30.0)
+        steady = {"bath_c": 95.0, "cap_c": 95.0, "bath_heat": 1e12, "gain": 1.0}
+        path = run(table(PILLAR), one_member(PILLAR, 65.0, metal=metal, **steady), "on heat", times)
+        exact = lumped(times, 65.0, 95.0, 8.0 / (PILLAR.cp_liquid + metal))
+        assert np.abs(path.celsius[:, 0] - exact).max() < 0.06
+        times = np.arange(0.0, 1321.0, 60.0)
+        path = run(table(PILLAR), one_member(PILLAR, 85.0, rate=0.7, metal=metal), "in air", times)
+        b = 0.7 / (PILLAR.cp_liquid + metal) / 40.0**0.2
+        exact = 21.0 + (64.0**-0.2 + 0.2 * b * times) ** -5.0
         assert np.abs(path.celsius[:, 0] - exact).max() < 0.06
 
     def test_wax_and_bath_without_losses_share_their_heat(self):
@@ -110,7 +125,7 @@ class TestArithmetic:
             c = float(curve.celsius_at(h))
             k = v["rate"] * (0.5 + 0.5 * (1.0 - float(curve.solid_at(c))))
             burner = v["gain"] * (1.0 - math.exp(-t / 60.0) if on else math.exp(-t / 60.0))
-            loss = v["bath_loss"] * (b - 21.0) * max((b - 21.0) / 50.0, 0.0) ** 0.25
+            loss = v["bath_loss"] * (b - 21.0) * max((b - 21.0) / 50.0, 0.0) ** 0.5
             db = burner - k * (b - c) / v["bath_heat"] - loss
             return [k * (b - c) - v["top"] * (c - 21.0), 0.0 if b >= v["cap_c"] and db > 0 else db]
 
@@ -174,6 +189,19 @@ class TestPriorAlone:
         low, _, high = forecast(cold, (), 0.0).at(1800.0)
         assert low > 18.0
         assert high < 24.0
+
+    def test_a_burner_that_just_went_off_leaves_the_bath_no_colder_than_the_wax_it_heated(self):
+        off = setup("off heat")
+        points = points_of(len(UNKNOWNS["off heat"]))
+        members = members_of(off, points, np.zeros(MEMBERS), 0.0, Guess(90.0, 0.4))
+        assert members.bath_c.min() >= 88.0
+
+    def test_half_the_wax_in_the_fullest_jug_falls_as_fast_as_a_pot_of_that_weight(self):
+        """On the bench; only there does the rest of the wax not matter."""
+        known = {"start_c": Guess(80.0, 0.5)}
+        half = forecast(setup("in air", kg=0.4, fullest=0.5, **known), (), 0.0)
+        alone = forecast(setup("in air", kg=0.2, **known), (), 0.0)
+        assert half.at(600.0) == alone.at(600.0)
 
     @pytest.mark.parametrize("mode", ["on heat", "off heat", "in air"])
     def test_every_guess_is_physical(self, mode):

@@ -188,9 +188,11 @@ def test_a_probe_is_off_by_its_own_offset_and_a_little_noise() -> None:
 
 
 def test_a_probe_lags_after_it_was_moved() -> None:
+    """The slowest one still wants 1.4 K of fifty when a person takes its display to stand still."""
     probe = Probe(np.random.default_rng(4), 20.0)
+    probe.lag = 7.0
     reads = [probe.read("pot", 70.0, 0.0), probe.read("pot", 70.0, 60.0)]
-    assert reads[0] < reads[1] - 1.5
+    assert reads[1] - 3.0 < reads[0] < reads[1] - 0.5
     assert probe.read("room", 20.0, 61.0) > 20.5 + probe.offset
 
 
