@@ -148,7 +148,7 @@ def _add_commands(commands: argparse._SubParsersAction[_Parser], shared: _Parser
 
 def _run(arguments: argparse.Namespace) -> int:
     if arguments.command == "plan":
-        return _plan(Path(arguments.file), arguments.json, arguments.rehearse)
+        return _plan(Path(arguments.file), arguments.json, arguments.rehearse, arguments.config)
     if arguments.command == "schema":
         return _schema(arguments.plan)
     from pourday.store.folders import sessions_folder
@@ -213,7 +213,7 @@ def _check(folder: Path, session: str | None) -> int:
     return TROUBLE if any(finding.serious for finding in found) else OK
 
 
-def _plan(path: Path, as_json: bool, rehearse: bool) -> int:
+def _plan(path: Path, as_json: bool, rehearse: bool, config: str | None) -> int:
     import json
     import time
 
@@ -221,9 +221,13 @@ def _plan(path: Path, as_json: bool, rehearse: bool) -> int:
 
     plan = read_plan(path)
     if rehearse:
+        from pourday.guide.persons_clock import PersonsClock
         from pourday.reports.rehearsal_report import rehearsal_text
+        from pourday.store.settings import load, settings_path
 
-        _print("\n".join(rehearsal_text(plan, time.time())))
+        settings = load(settings_path(config, os.environ)).settings
+        persons = PersonsClock(settings.quiet_from, settings.quiet_to)
+        _print("\n".join(rehearsal_text(plan, time.time(), persons=persons)))
         return OK
     _print(json.dumps(plan_data(plan), indent=2, allow_nan=False) if as_json else "\n".join(plan_text(plan)))
     return OK
@@ -235,13 +239,16 @@ def _settings(path: Path) -> int:
     from pourday.text import plain
     from pourday.tui.keys import BY_ID, keymap, spoken
     from pourday.tui.settings_desk import complaints
+    from pourday.tui.terminal import usual_cells
 
-    loaded = load(path)
+    loaded, usual = load(path), {"cells": usual_cells(os.environ)}
     shown = plain(str(path), 400)
     _print(shown if os.path.exists(path) else f"{shown} (not there yet: all defaults)")
     for field in FIELDS:
         text = loaded.texts.get(field.name)
-        _print(f"{field.name:<14} {text or field.default or '-'}{'' if text is not None else '  (default)'}")
+        _print(
+            f"{field.name:<14} {text or usual.get(field.name, field.default) or '-'}{'' if text is not None else '  (default)'}"
+        )
     for name, key in keymap(loaded.settings.keys)[0].own.items():
         _print(f"keys.{name:<9} {spoken(key)}  ({BY_ID[name].short})")
     found = complaints(loaded)

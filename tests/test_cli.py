@@ -253,3 +253,10 @@ def test_the_plain_demo_runs_a_whole_day_and_leaves_a_finished_record_marked_as_
     listed = call("list")
     assert "finished" in listed.stdout
     assert listed.stdout.rstrip().endswith("demo")
+
+
+@pytest.mark.parametrize(("term", "drawn"), [("linux", "blocks"), ("xterm-256color", "braille")])
+def test_settings_show_what_curves_are_drawn_in_on_this_terminal(call, tmp_path, term, drawn):
+    done = call("settings", "--config", str(tmp_path / "none.toml"), env={"TERM": term})
+    (line,) = [line for line in done.stdout.splitlines() if line.startswith("cells ")]
+    assert line.split() == ["cells", drawn, "(default)"]

@@ -12,6 +12,7 @@ from typing import Literal
 
 from pourday.guide.words import clock, span
 from pourday.session import events as ev
+from pourday.session.clock import on_newest_clock
 from pourday.session.events import Entry
 from pourday.session.fold import effective
 
@@ -41,8 +42,8 @@ class Held:
 
 
 def held(entries: Sequence[Entry]) -> list[Held]:
-    """Every forecast with a window or an end, in the order of what was told first."""
-    counted = effective(entries)
+    """Every forecast with a window or an end, in the order of what was told first, all on the newest clock."""
+    counted = effective(on_newest_clock(entries))
     found: dict[tuple[str, str], Held] = {}
     for entry in counted:
         fact = entry.fact
@@ -80,7 +81,7 @@ def _held(entry: Entry, told: ev.Told, key: str, letter: str, counted: Sequence[
         ]
         return _against_window(f"SEAL {letter}", entry.t, told, looks)
     if kind == "look" and number:
-        return _against_window(word, entry.t, told, _looks(counted, letter, int(number)))
+        return _against_window(word, entry.t, told, _looks(counted, letter, int(number), entry.seq))
     if kind == "relief":
         times = [e.t for e in counted if isinstance(e.fact, ev.Relieved) and e.fact.mould == letter]
         return _against_window(word, entry.t, told, [(t, True) for t in times[int(number or 0) :]])
@@ -104,15 +105,20 @@ def _poured(counted: Sequence[Entry], letter: str, kind: str, layer: int) -> flo
     return None
 
 
-def _looks(counted: Sequence[Entry], letter: str, pours: int) -> list[tuple[float, bool]]:
-    """Looks at a mould while so many pours stood in it, and whether each saw it ready."""
-    made, found = 0, []
+def _looks(counted: Sequence[Entry], letter: str, pours: int, told: int) -> list[tuple[float, bool]]:
+    """Looks at a mould while so many pours stood in it, and whether each saw it ready; `told` is the entry that
+    has the forecast."""
+    made, found = list[int](), []
     for entry in counted:
-        fact = entry.fact
-        if isinstance(fact, ev.Poured) and fact.mould == letter:
-            made += 1
-        elif isinstance(fact, ev.Looked) and fact.mould == letter and made == pours:
-            found.append((entry.t, fact.cue in READY))
+        match entry.fact:
+            case ev.Poured(mould=mould, layer=layer) if mould == letter:
+                made.append(layer)
+            case ev.Emptied(mould=mould, from_layer=lowest) if mould == letter:
+                if entry.seq > told:
+                    break  # What is poured in its place is another surface.
+                made = [layer for layer in made if layer < lowest]
+            case ev.Looked(mould=mould, cue=cue) if mould == letter and len(made) == pours:
+                found.append((entry.t, cue in READY))
     return found
 
 

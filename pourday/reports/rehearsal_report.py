@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 from pourday.guide.ahead import Ahead, Step, ahead_of_plan
+from pourday.guide.persons_clock import PersonsClock
 from pourday.guide.rehearsal import WORTH, shorter, summary
 from pourday.guide.words import clock
 from pourday.plan.model import Plan
 
 
-def rehearsal_text(plan: Plan, begins_at: float, *, try_shorter: bool = True) -> list[str]:
+def rehearsal_text(
+    plan: Plan, begins_at: float, *, persons: PersonsClock | None = None, try_shorter: bool = True
+) -> list[str]:
     """Every act with its time and spread, what the day comes to, and what would shorten it.
 
-    `begins_at` is when the burner is lit, seconds since the epoch. Raises `Trouble` where the plan cannot be
-    weighed out.
+    `begins_at` is when the burner is lit, seconds since the epoch; `persons` their own clock, else the usual one.
+    Raises `Trouble` where the plan cannot be weighed out.
     """
-    found = ahead_of_plan(plan, begins_at)
+    found = ahead_of_plan(plan, begins_at, clock=persons)
     lines = [
         f"Rehearsal: {plan.title or 'a plan'}, begun {clock(begins_at)}. An estimate; nothing is recorded.",
         "",
@@ -23,7 +26,7 @@ def rehearsal_text(plan: Plan, begins_at: float, *, try_shorter: bool = True) ->
     lines += [line for step in found.steps for line in _step(found, step)]
     lines += ["", *summary(found)]
     if try_shorter:
-        lines += _shorter(found)
+        lines += _shorter(found, persons)
     return [*lines, "", "What is seen on the day decides. The supplier's sheet outranks all of this."]
 
 
@@ -34,9 +37,9 @@ def _step(found: Ahead, step: Step) -> list[str]:
     return [line, f"{'':<44}{step.caution}"] if step.caution else [line]
 
 
-def _shorter(found: Ahead) -> list[str]:
-    ways = list(shorter(found))
+def _shorter(found: Ahead, persons: PersonsClock | None) -> list[str]:
+    ways = list(shorter(found, clock=persons))
     useful = sorted((w for w in ways if w.saves >= WORTH), key=lambda w: -w.saves)
-    none = [w.name.lower() for w in ways if w.saves < WORTH]
+    none = [w.name[:1].lower() + w.name[1:] for w in ways if w.saves < WORTH]
     lines = ["", "What would shorten it, and at what price:", *(f"  {w.says}" for w in useful)]
     return [*lines, f"  No shorter by: {', '.join(none)}."] if none else lines

@@ -248,6 +248,7 @@ def _(fact: ev.Emptied, state: State, entry: Entry) -> State:
         mould,
         pours=stays,
         emptied=(*mould.emptied, *out),
+        emptied_at=entry.t,
         restarts=mould.restarts + 1,
         weeps=mould.weeps if stays else None,
         demoulded_at=None,
@@ -277,7 +278,8 @@ def _(fact: ev.Weighed, state: State, entry: Entry) -> State:
 
 @_after.register
 def _(fact: ev.SealSeen, state: State, entry: Entry) -> State:
-    return _with_mould(state, replace(_mould(state, fact.mould), weeps=fact.weeps))
+    mould = replace(_mould(state, fact.mould), weeps=fact.weeps, seal_seen_at=entry.t)
+    return _with_mould(state, mould)
 
 
 @_after.register

@@ -13,6 +13,8 @@ from pourday.plan.model import Plan
 from pourday.plan.own_layers import last_layer
 from pourday.session.events import Burner, Cue, Means, Part, Place, Release, RescueChosen, RescueEnded, Told
 
+FIRST_POURS = ("plug", "layer")
+"""Acts a mould begins with, as the agenda names them (`plug 0 A`): who leaves that out leaves the mould empty."""
 Stage = Literal["setup", "melt", "pour", "cure", "finished"]
 
 
@@ -58,13 +60,17 @@ class MouldState:
     pours: tuple[PourAt, ...] = ()
     looks: tuple[LookAt, ...] = ()
     weeps: bool | None = None
-    """None until somebody looked underneath."""
+    """None until somebody looked underneath,"""
+    seal_seen_at: float | None = None
+    """last at this time."""
     relieved_at: tuple[float, ...] = ()
     demoulded_at: float | None = None
     release: Release | None = None
     candle_kg: float | None = None
     emptied: tuple[PourAt, ...] = ()
-    """Pours that came out of the mould again."""
+    """Pours that came out of the mould again,"""
+    emptied_at: float | None = None
+    """last at this time."""
     restarts: int = 0
     """How often wax came out of it again."""
 
@@ -78,8 +84,9 @@ class MouldState:
 
     @property
     def look(self) -> LookAt | None:
-        """The last look since the last pour; an older one says nothing of this surface."""
-        if not self.looks or (self.pours and self.looks[-1].t < self.pours[-1].t):
+        """The last look since wax went in or came out; an older one says nothing of this surface."""
+        changed = [t for t in (self.pours[-1].t if self.pours else None, self.emptied_at) if t is not None]
+        if not self.looks or self.looks[-1].t < max(changed, default=0.0):
             return None
         return self.looks[-1]
 
@@ -198,12 +205,16 @@ class State:
             return "setup"
         if not any(m.pours for m in self.moulds.values()):
             return "melt"
-        if all(
-            m.poured(_topped_layer(self.plan, m), "top-up") or f"top-up {m.letter}" in self.waived
-            for m in self.moulds.values()
-        ):
-            return "cure"
-        return "pour"
+        return "cure" if all(self.filled(m) for m in self.moulds.values()) else "pour"
+
+    def filled(self, mould: MouldState) -> bool:
+        """Whether nothing goes into a mould any more: topped up, out of the mould, or left out by the person."""
+        if mould.demoulded_at is not None or f"top-up {mould.letter}" in self.waived:
+            return True
+        if not mould.pours:
+            acts = (act.split(" ") for act in self.waived)
+            return any(len(a) == 3 and a[0] in FIRST_POURS and a[2] == mould.letter for a in acts)
+        return mould.poured(_topped_layer(self.plan, mould), "top-up") is not None
 
     def rescue(self, mould: str = "", card: str = "") -> RescueAt | None:
         """The newest rescue of this mould (and card, where given) that nobody said the outcome of yet."""

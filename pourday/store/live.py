@@ -16,7 +16,7 @@ from pourday import __version__
 from pourday.errors import Trouble
 from pourday.session import events as ev
 from pourday.session.events import SCHEMA, By, Entry, Fact, moment
-from pourday.session.fold import apply, effective, fold, last_undoable, needs_refold
+from pourday.session.fold import apply, fold, last_undoable, needs_refold
 from pourday.session.state import State
 from pourday.store import names
 from pourday.store.atomic import write_atomically
@@ -215,13 +215,6 @@ class LiveSession:
         if last is not None:
             self.file(ev.Undone(entry=last.seq), now=now)
         return last
-
-    def correct(self, seq: int, fact: Fact, *, now: float) -> Entry:
-        """Say what should have been said in entry `seq`, which stays readable. Raises `Trouble`."""
-        old = next((entry for entry in effective(self._entries) if entry.seq == seq), None)
-        if old is None:
-            raise Trouble(f"There is no entry {seq} that counts, so it cannot be corrected.")
-        return self.file(ev.Corrected(entry=seq, fact=fact), now=now)
 
     def retry(self) -> bool:
         """Try again to put on disk what is not; True when everything is."""

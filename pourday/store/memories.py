@@ -136,7 +136,7 @@ class Memories:
         """Remember what the finished candles of a session weighed; never those of a demo.
 
         Doing it again changes nothing, and a weight that was put right or taken back follows. A folder
-        that refuses is no trouble: the records have the weights (see `rebuild`), and `remarks` says so.
+        that refuses is no trouble: `remarks` says so, and the session has the weights when it is opened again.
         """
         fresh = [] if state.demo or not state.session else [_document(weight) for weight in _weights(state)]
         try:
@@ -231,29 +231,6 @@ class Memories:
         if any(isinstance(schema, int) and schema > SCHEMA for schema in schemas):
             raise _refused(f"{MEMORIES} was written by a newer pourday.", "Update this one.")
         return tables
-
-
-def rebuild(folder: Path, disk: Disk = DISK) -> Memories:
-    """Work out anew, from the records, what each mould weighed; the rest stays as it is.
-
-    A record that cannot be read is passed over, with words in `remarks`. Raises `Trouble` where the
-    folder cannot be read or nothing can be written into it.
-    """
-    from pourday.store.library import session_files
-    from pourday.store.reading import read_path
-
-    memories = Memories(folder, disk)
-    found: dict[tuple[str, str], _Weight] = {}
-    for name in session_files(folder, disk):
-        try:
-            state = read_path(folder / name, disk).state
-        except Trouble as trouble:
-            memories.remarks.append(str(trouble))
-            continue
-        if not state.demo:
-            found |= {(weight.session, weight.letter): weight for weight in _weights(state)}
-    memories._change(_WEIGHTS, lambda _: True, [_document(weight) for weight in found.values()])
-    return memories
 
 
 def _weights(state: State) -> list[_Weight]:

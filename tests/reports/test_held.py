@@ -91,6 +91,29 @@ def test_looks_at_another_layer_or_mould_are_not_held_against_it():
     assert [(one.came, one.how) for one in found] == [(NOON + 3000, "agrees")]
 
 
+def test_a_look_at_what_was_poured_anew_is_not_held_against_the_wax_that_came_out():
+    out = (10.0, ev.Emptied(mould="A", how="tipped back"))
+    again = (15.0, ev.Poured(mould="A", layer=0, part="layer"))
+    (one,) = held(entries(POURED, WINDOW, out, again, look(50, "firm")))
+    assert one.how == "not seen"
+
+
+def test_wax_that_came_out_before_is_not_counted_among_the_pours():
+    first, out = (
+        (0.2, ev.Poured(mould="A", layer=0, part="layer")),
+        (0.5, ev.Emptied(mould="A", how="ran out")),
+    )
+    (one,) = held(entries(first, out, POURED, WINDOW, look(50, "firm")))
+    assert one.how == "agrees"
+
+
+def test_a_clock_put_forward_makes_no_forecast_wrong():
+    """Told for 12:30 to 13:00 and seen firm at 12:50, by a clock that was put on an hour in between: 13:50."""
+    forward = (20.0 + 60.0, ev.GapSeen(seconds=3600.0, cause="clock changed"))
+    (one,) = held(entries(POURED, WINDOW, forward, look(50 + 60, "firm")))
+    assert one.how == "agrees"
+
+
 def test_a_look_that_was_taken_back_does_not_count():
     (one,) = held(entries(POURED, WINDOW, look(25, "firm"), (26, ev.Undone(entry=5)), look(50, "firm")))
     assert (one.came, one.how) == (NOON + 3000, "agrees")

@@ -201,6 +201,32 @@ def test_in_the_cure_only_a_burner_seen_off_needs_no_look(burner: ev.Burner, aft
     assert fold(entries).burner == after
 
 
+@pytest.mark.parametrize(
+    "rest",
+    [(ev.Demoulded(mould="B", release="dropped out"),), (ev.Waived(act="top-up B"),)],
+    ids=["out without a top-up", "left without a top-up"],
+)
+def test_a_mould_that_gets_no_more_wax_does_not_hold_up_the_cure(rest: tuple[Fact, ...]) -> None:
+    before = (poured("A", 1, "top-up"), poured("B", 0))
+    assert fold(begun(*before)).stage == "pour"
+    assert fold(begun(*before, *rest)).stage == "cure"
+
+
+@pytest.mark.parametrize("act", ["plug 0 B", "layer 0 B"])
+def test_a_mould_whose_first_pour_was_left_out_does_not_hold_up_the_cure(act: str) -> None:
+    before = (poured("A", 1, "top-up"),)
+    assert fold(begun(*before)).stage == "pour"
+    assert fold(begun(*before, ev.Waived(act=act.replace("B", "A")))).stage == "pour"
+    assert fold(begun(*before, ev.Waived(act=act))).stage == "cure"
+
+
+def test_a_seal_is_known_with_the_time_it_was_looked_at() -> None:
+    entries = begun(poured("A", 0, "plug"), ev.SealSeen(mould="A", weeps=True))
+    mould = fold(entries).moulds["A"]
+    assert (mould.weeps, mould.seal_seen_at) == (True, entries[-1].t)
+    assert fold(entries).moulds["B"].seal_seen_at is None
+
+
 def test_a_stuck_candle_is_still_in_its_mould() -> None:
     entries = begun(
         poured("A", 0),

@@ -59,6 +59,19 @@ def test_only_the_layers_that_came_out_are_out() -> None:
     assert [p.layer for p in state.moulds["A"].pours] == [0]
 
 
+def test_a_look_at_wax_that_came_out_says_nothing_of_what_is_left() -> None:
+    before = (
+        poured("A", 0),
+        ev.Looked(mould="A", cue="firm"),
+        poured("A", 1),
+        ev.Looked(mould="A", cue="wet"),
+    )
+    out = ev.Emptied(mould="A", from_layer=1, how="tipped back")
+    assert told(*before).moulds["A"].look.cue == "wet"
+    assert told(*before, out).moulds["A"].look is None
+    assert told(*before, out, ev.Looked(mould="A", cue="firm")).moulds["A"].look.cue == "firm"
+
+
 def test_wax_from_a_mould_that_was_not_weighed_counts_by_what_was_poured_for_forecasts() -> None:
     state = told(poured("A", 0, 0.5), ev.Emptied(mould="A", how="demoulded", into=2))
     assert (state.jugs[2].kg, state.jugs[2].returned_kg, state.jugs[2].has_set) == (0.0, 0.1, True)

@@ -24,7 +24,7 @@ def test_a_sound_folder_has_no_findings(begun):
 
 
 def test_a_lost_line_is_noted_in_its_place_and_everything_else_keeps_its_number(begun, noon):
-    begun.correct(4, ev.Reading(place="pot", celsius=60.0), now=noon + 300)
+    begun.file(ev.Corrected(entry=4, fact=ev.Reading(place="pot", celsius=60.0)), now=noon + 300)
     begun.close()
     path = begun.folder / f"{begun.session}.journal"
     lines = path.read_bytes().splitlines(keepends=True)

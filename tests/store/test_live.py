@@ -74,11 +74,9 @@ def test_undo_takes_back_the_newest_thing_a_person_said(begun, noon):
 
 
 def test_a_correction_keeps_the_old_value_readable(begun, noon):
-    begun.correct(3, ev.Reading(place="pot", celsius=61.0), now=noon + 300)
+    begun.file(ev.Corrected(entry=3, fact=ev.Reading(place="pot", celsius=61.0)), now=noon + 300)
     assert [r.celsius for r in begun.state.readings] == [70.0, 61.0, 72.0]
     assert begun.entries[2].fact == ev.Reading(place="pot", celsius=71.0)
-    with pytest.raises(Trouble, match="no entry 99"):
-        begun.correct(99, ev.Reading(place="pot", celsius=61.0), now=noon + 301)
 
 
 def test_carrying_on_files_how_long_one_was_away_and_asks_about_the_burner(begun, noon):

@@ -15,7 +15,7 @@ from pourday.plan.model import BlendPart, Cylinder, Layer, Mould, Plan, Square, 
 from pourday.session import events as ev
 from pourday.session.fold import fold
 from pourday.store.live import LiveSession
-from pourday.store.memories import _SAME_WAX, MEMORIES, KeptPlan, Memories, rebuild
+from pourday.store.memories import _SAME_WAX, MEMORIES, KeptPlan, Memories
 from pourday.wax.materials import families, family
 
 TALL = Mould(name="tall", shape=Cylinder(diameter=0.0762, height=0.15), count=2)
@@ -214,7 +214,8 @@ def test_remembering_twice_changes_nothing_and_a_weight_taken_back_is_forgotten(
     memories.remember_weights(day.live.state)
     assert (tmp_path / MEMORIES).stat().st_ino == before
     wrong = day.weigh("A", 0.16)
-    day.live.correct(wrong.seq, ev.Weighed(mould="A", what="candle", kg=0.61), now=day.now)
+    right = ev.Weighed(mould="A", what="candle", kg=0.61)
+    day.live.file(ev.Corrected(entry=wrong.seq, fact=right), now=day.now)
     memories.remember_weights(day.live.state)
     assert memories.weight_of(TALL, PLAN) == 0.61
     for entry in day.live.entries:
@@ -234,20 +235,6 @@ def test_a_demo_and_a_candle_without_its_last_layer_teach_nothing(memories, pour
         memories.remember_weights(state)
     assert memories.weight_of(TALL, PLAN) is None
     assert not (tmp_path / MEMORIES).exists()
-
-
-def test_the_weights_can_be_worked_out_anew_from_the_records(memories, poured, tmp_path, noon):
-    first, second, demo = poured(), poured("2026-11-26-a", day=1), poured("demo", demo=True, day=2)
-    first.weigh("A", 0.60)
-    second.weigh("B", 0.57)
-    demo.weigh("A", 0.99)
-    first.live.finish("good", now=first.now)
-    (tmp_path / "2026-11-27-a.json").write_text("{")
-    memories.keep_plan("stripes", PLAN, noon)
-    found = rebuild(tmp_path)
-    assert found.weight_of(TALL, PLAN) == 0.57
-    assert [kept.name for kept in found.plans()] == ["stripes"]
-    assert any("2026-11-27-a.json" in says for says in found.remarks)
 
 
 # -- faults -------------------------------------------------------------------------------------------

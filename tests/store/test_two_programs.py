@@ -79,7 +79,7 @@ def test_what_a_lock_file_says_never_matters(begun, noon, content):
 def test_a_follower_sees_a_change_of_what_was_said_before(begun, noon):
     second = LiveSession.open(begun.folder, begun.session, now=noon + 300)
     begun.undo(now=noon + 301)
-    begun.correct(2, ev.Reading(place="pot", celsius=40.0), now=noon + 302)
+    begun.file(ev.Corrected(entry=2, fact=ev.Reading(place="pot", celsius=40.0)), now=noon + 302)
     second.follow()
     assert [r.celsius for r in second.state.readings] == [40.0, 71.0]
     assert second.state == begun.state
