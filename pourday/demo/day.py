@@ -87,6 +87,10 @@ class Day:
         if act.kind == "finish":
             self.live.finish("A good day.", now=self.now)
             return False
+        if act.kind == "jug":
+            # "Done" is said when its colour and scent are in.
+            self._until(self.now + self.player.busy(act))
+            return self.player.do(advice.now, self.file)
         done = self.player.do(advice.now, self.file)
         if busy := self.player.busy(act):
             self._until(self.now + busy)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pourday.errors import Trouble
+from pourday.guide.blend_parts import melt_order
 from pourday.kitchen.kitchen import Kitchen
 from pourday.plan.weigh import WeighSheet
 from pourday.session import events as ev
@@ -25,7 +26,8 @@ def _enact(fact: Fact, kitchen: Kitchen, sheet: WeighSheet) -> None:
     match fact:
         case ev.BurnerSet(state="on"):
             if kitchen.wax_kg <= 0 and not any(kitchen.jug_kg(jug.layer) for jug in sheet.jugs):
-                kitchen.add_wax(sheet.total)
+                order = melt_order(kitchen.plan, sheet)
+                kitchen.add_wax(sheet.total - (order.later_kg if order else 0.0))
             kitchen.burner(True)
         case ev.BurnerSet(state="off"):
             kitchen.burner(False)
@@ -38,5 +40,7 @@ def _enact(fact: Fact, kitchen: Kitchen, sheet: WeighSheet) -> None:
         case ev.Poured() as pour:
             wanted = pour.kg if pour.kg is not None else (pour.planned_kg or 0.0) * pour.share
             kitchen.pour(pour.mould, min(wanted, kitchen.jug_kg(pour.layer)), pour.layer)
+        case ev.Emptied():
+            raise Trouble("It does not take wax out of a mould again.")
         case _:
             pass

@@ -28,6 +28,8 @@ POURS = 60.0
 """s that one mould's pour takes."""
 RESCUES = "pwar"
 """Keys of what the player decides where a layer went too far: pour all the same, or warm it first."""
+JUST_READ = 90.0
+"""s for which the player goes by what the jug just read."""
 PATIENCE = 25
 """Looks at a jug that is not right before the player pours all the same."""
 
@@ -38,6 +40,8 @@ class Player:
         self._random = random.Random(seed)
         self._quick, self._slow = quick, slow
         self._waited = 0
+        self._jug_read: tuple[int, float, float] = (-1, 0.0, 0.0)
+        """Layer of the jug read last, when, and what it read."""
 
     def delay(self) -> float:
         """Seconds from being told to having done it."""
@@ -70,7 +74,8 @@ class Player:
             case "water":
                 file(ev.WaterSeen(topped_up=self.kitchen.water_kg < ENOUGH_WATER))
             case "look under":
-                file(ev.SealSeen(mould=act.moulds, weeps=self.kitchen.weeps(act.moulds)))
+                for letter in act.moulds:
+                    file(ev.SealSeen(mould=letter, weeps=self.kitchen.weeps(letter)))
             case "look":
                 self._look(act, file)
             case "decide":
@@ -89,10 +94,15 @@ class Player:
     def _read(self, act: Act, file: File) -> None:
         latest = max(self.kitchen.pot.jugs, default=None)
         jug = None if act.place[0] != "jug" else latest if act.layer is None else act.layer
-        celsius = self.kitchen.read("pot") if jug is None else self.kitchen.read("jug", jug)
+        celsius = self.kitchen.read("pot") if jug is None else self._read_jug(jug)
         file(ev.Reading(place="pot" if jug is None else "jug", celsius=celsius, typed=f"{celsius:.1f}"))
         if jug is not None and celsius > weigh_sheet(self.kitchen.plan).wax.pour_max_c:
             self.kitchen.jug_in_bath(jug, False)
+
+    def _read_jug(self, layer: int) -> float:
+        celsius = self.kitchen.read("jug", layer)
+        self._jug_read = layer, self.kitchen.now, celsius
+        return celsius
 
     def _look(self, act: Act, file: File) -> None:
         cue = {"pulled": "pulled away"}.get(seen := self.kitchen.look(act.moulds), seen)
@@ -123,11 +133,13 @@ class Player:
 
     def _jug_is_right(self, act: Act, layer: int, file: File) -> bool:
         """Read the jug; take it out of the bath where it is too hot, warm it where it is too cold, and wait."""
-        try:
-            celsius = self.kitchen.read("jug", layer)
-        except Trouble:
-            return True
-        file(ev.Reading(place="jug", celsius=celsius, typed=f"{celsius:.1f}"))
+        read, at, celsius = self._jug_read
+        if read != layer or self.kitchen.now - at > JUST_READ:
+            try:
+                celsius = self._read_jug(layer)
+            except Trouble:
+                return True
+            file(ev.Reading(place="jug", celsius=celsius, typed=f"{celsius:.1f}"))
         off = misses(act.between or (celsius, celsius), celsius)
         self._waited += 1
         if self._waited <= PATIENCE and off:

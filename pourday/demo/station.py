@@ -6,7 +6,7 @@ that its record says was done.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from contextlib import suppress
 from hashlib import blake2s
 
@@ -16,7 +16,9 @@ from pourday.errors import Trouble
 from pourday.guide.adviser import Advice
 from pourday.kitchen.clock import KitchenClock
 from pourday.kitchen.kitchen import Kitchen
+from pourday.plan.model import Plan
 from pourday.plan.weigh import weigh_sheet
+from pourday.session import events as ev
 from pourday.session.events import Entry, Fact
 from pourday.session.fold import effective
 from pourday.session.state import State
@@ -41,7 +43,7 @@ class Station:
 
     def begin(self, state: State, at: float) -> None:
         """Set up the kitchen for the plan the day began with."""
-        self.kitchen = Kitchen(state.plan, self.seed, at)
+        self.kitchen = Kitchen(state.fixed_plan or state.plan, self.seed, at)
         self.player = Player(self.kitchen, self.seed)
 
     def repeat(self, entries: tuple[Entry, ...] | list[Entry], state: State) -> None:
@@ -49,22 +51,31 @@ class Station:
         if state.fixed_plan is None or state.fixed_at is None:
             return
         self.begin(state, state.fixed_at)
+        plan = state.fixed_plan
         for entry in effective(entries):
+            if isinstance(entry.fact, ev.PlanRevised):
+                plan = entry.fact.plan
             if entry.t >= state.fixed_at:
-                self._follow(entry.fact, entry.t, state)
+                self._follow(entry.fact, entry.t, plan)
+
+    def taken_back(self, entries: Sequence[Entry], state: State, now: float) -> None:
+        """Set the kitchen back to what the record now says was done."""
+        self.repeat(list(entries), state)
+        if self.kitchen is not None:
+            self.kitchen.advance(now)
 
     def filed(self, fact: Fact, state: State, now: float) -> None:
         """Let the kitchen follow a fact that was just filed."""
         if self.kitchen is None and state.fixed_plan is not None:
             self.begin(state, now)
         if self.kitchen is not None:
-            self._follow(fact, now, state)
+            self._follow(fact, now, state.plan)
 
-    def _follow(self, fact: Fact, at: float, state: State) -> None:
+    def _follow(self, fact: Fact, at: float, plan: Plan) -> None:
         assert self.kitchen is not None
         self.kitchen.advance(at)
         try:
-            self.trouble = enact(fact, self.kitchen, weigh_sheet(state.plan))
+            self.trouble = enact(fact, self.kitchen, weigh_sheet(plan))
         except Trouble as trouble:
             self.trouble = str(trouble)
 

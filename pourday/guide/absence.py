@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from pourday.session.state import Span, State
 
+MOMENT = 1.0
+"""s by which two facts of one moment may lie apart: the record keeps milliseconds."""
+
 LEAST = 120.0
 """Seconds away below which nobody has to be told anything. An estimate of ours."""
 
@@ -35,4 +38,13 @@ def last_gap(state: State) -> Span | None:
 def burner_put_off(state: State) -> bool:
     """Whether the question for the burner was skipped on the last return."""
     gap = last_gap(state)
-    return gap is not None and gap.end is not None and f"back burner {gap.end:.0f}" in state.waived
+    if gap is None or gap.end is None or gap.end < state.burner_since - MOMENT:
+        # It was known since, or nobody was asked yet about this absence.
+        return False
+    return f"back burner {gap.end:.0f}" in state.waived
+
+
+def lit_on_leaving(state: State) -> bool:
+    """Whether an unknown burner was lit when somebody last knew."""
+    spans = state.burner_spans
+    return len(spans) > 1 and spans[-1].what == "unknown" and spans[-2].end == spans[-1].start

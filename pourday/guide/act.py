@@ -15,6 +15,7 @@ Kind = Literal[
     "heat off",
     "read",
     "water",
+    "add",
     "jug",
     "drop",
     "plug",
@@ -77,6 +78,11 @@ class Later(Sequence[Choice]):
 
     def __reduce__(self) -> tuple[object, ...]:
         return Later, (self._make, *self._about)
+
+    @property
+    def made(self) -> bool:
+        """Whether they have been worked out."""
+        return self._made is not None
 
     def _all(self) -> Sequence[Choice]:
         if self._made is None:

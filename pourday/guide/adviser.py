@@ -123,7 +123,7 @@ class Adviser:
         """Ask for what is missing, or has grown old, of the state and the moment."""
         key, elsewhere = key_of(state), self.elsewhere
         if key != self._asked or not 0 <= now - self._asked_at < AGE:
-            first = self._asked[0] != key[0] or self._found.outlook is None
+            first = self._asked[0] != key[0] or not self._serves(state)
             self._asked, self._asked_at, self._acts_asked = key, now, False
             asked = elsewhere is not None and elsewhere.ask(state, now)
             if first or not asked:
@@ -135,6 +135,11 @@ class Adviser:
                 if not elsewhere.ask_rest(now):
                     self._thinker.ask_rest(now)
                     self._take_steps()
+
+    def _serves(self, state: State) -> bool:
+        """Whether the last outlook may stand in for this state's: with another plan it knows nothing of its layers."""
+        outlook = self._found.outlook
+        return outlook is not None and outlook.state.plan == state.plan
 
     def _think(self, state: State, now: float) -> None:
         """Here and at once."""
@@ -154,8 +159,9 @@ class Adviser:
         key, found = key_of(state), self._found
         if found.key != key:
             if self._between[:2] != (key, self._edition):
-                steps = found.rest.steps if found.rest else ()
-                self._between = key, self._edition, agenda(state, outlook, now, self.clock, steps)
+                rest = found.rest or Rest((), None)
+                acts = agenda(state, outlook, now, self.clock, rest.steps, rest.too_much)
+                self._between = key, self._edition, acts
             return self._between[2]
         if not found.since <= now < found.until and not self._acts_asked:
             self._acts_asked = True

@@ -8,9 +8,11 @@ from dataclasses import replace
 from pourday.guide.act import Act
 from pourday.guide.day_end import Far, day_end
 from pourday.guide.far import dated, far_acts
+from pourday.guide.foreseen import with_remelt
 from pourday.guide.hands import TOGETHER, collision, hold, together
 from pourday.guide.heat_plan import after_wax, fit_from, jug_reading
-from pourday.guide.mould_acts import mould_acts, pour_sentence
+from pourday.guide.mould_acts import abandoned, mould_acts, pour_sentence
+from pourday.guide.mould_outlook import on_bench
 from pourday.guide.outlook import Outlook
 from pourday.guide.persons_clock import PersonsClock
 from pourday.guide.pour_heat import misses, pour_range, ranged, wanted_c
@@ -31,21 +33,25 @@ def agenda(
     now: float,
     clock: PersonsClock | None = None,
     far: Sequence[Far] = (),
+    too_much: str = "",
 ) -> tuple[Act, ...]:
     """Every act that can be seen ahead, by when it falls due.
 
-    `clock` is the person's, else the usual one; `far` the steps of the day worked out `ahead`, where known.
+    `clock` is the person's, else the usual one; `far` the steps of the day worked out `ahead`, where known, and
+    `too_much` what of that day is too much for one pair of hands: it is said before the burner is lit.
     """
     if state.fixed_plan is None or state.finished_at is not None:
         return ()
     persons = (clock or PersonsClock()).of(state)
-    asked = with_rescues(state, outlook, mould_acts(state, outlook, persons), now)
+    asked = with_rescues(state, outlook, mould_acts(state, outlook, persons), now, persons)
     moulds = together(
         hold(state, outlook, [ranged(state, outlook, act) for act in asked]),
         now,
-        lambda act: act.between is None or fit_from(state, outlook, act, now) <= now,
+        lambda act: now if act.between is None else fit_from(state, outlook, act, now),
     )
     stove = stove_acts(state, outlook, moulds, now)
+    if too_much and not state.burner_spans:
+        stove = [replace(a, caution=f"{too_much} {a.caution}") if a.kind == "heat on" else a for a in stove]
     end = day_end(state, outlook, moulds, persons, now, far)
     moulds = _in_order(state, outlook, moulds, now)
     moulds = [_worded(after_wax(state, outlook, act, now), outlook, now) for act in moulds]
@@ -80,6 +86,7 @@ def _worded(act: Act, outlook: Outlook, now: float) -> Act:
             f"The jug read {outlook.degrees(jug.celsius)} at {clock(jug.t)}: read it again before you pour."
         )
         return replace(_said(act, outlook), caution=f"{when} {act.caution}")
+    act = with_remelt(act, outlook, now, read)
     cautions = (_jug_off_range(act, outlook, read), _what_it_does(act, outlook, now, read), act.caution)
     return replace(_said(act, outlook), caution=" ".join(caution for caution in cautions if caution))
 
@@ -125,16 +132,17 @@ def _what_it_does(act: Act, outlook: Outlook, now: float, read: float | None) ->
 
 
 def _finish(state: State, moulds: Sequence[Act], now: float) -> list[Act]:
-    done = state.moulds and all(m.demoulded_at is not None for m in state.moulds.values())
-    if not done or moulds:
+    here = [m for m in state.moulds.values() if m.letter in on_bench(state)]
+    used = [m for m in here if not abandoned(state, m)]
+    if not here or moulds or any(m.demoulded_at is None for m in used):
         return []
-    names = letters("".join(sorted(state.moulds)))
+    names = letters("".join(sorted(m.letter for m in used))) or "The moulds"
     return [
         Act(
             id="finish",
             kind="finish",
             word="FINISH",
-            says=f"{names} are through their cure. “Done” closes the record; it stays to be read and repeated.",
+            says=f"{names} {'is' if len(used) == 1 else 'are'} through the cure. “Done” closes the record; it stays to be read and repeated.",
             why="Nothing of this session is open any more.",
             due=now,
             files=(ev.Finished(),),

@@ -8,7 +8,7 @@ An estimate throughout: the record is not touched, and what is seen on the day d
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from pourday.forecast.mould import COARSE, Resolution
@@ -18,6 +18,7 @@ from pourday.guide.ahead_moulds import Course, carry_on, courses_of, waxes_in
 from pourday.guide.ahead_stove import Lit, Need, Pot
 from pourday.guide.ahead_way import NOTED, Mark, Way
 from pourday.guide.ahead_words import note_of, says_of, why_of
+from pourday.guide.clashes import Clash, clashes_of, too_much
 from pourday.guide.mould_acts import DAY
 from pourday.guide.mould_end import WIDE, WIDE_RESTS
 from pourday.guide.outlook import Outlook, look_ahead
@@ -29,6 +30,8 @@ from pourday.session.state import MouldState, State
 AWAY_FROM_STOVE = frozenset({"solid", "demould", "cure"})
 """What needs nobody at the stove."""
 BURNER = frozenset({"heat on", "heat off"})
+FROM_THE_JUG, SOON_AFTER = frozenset({"plug", "pour", "top-up"}), 600.0
+"""What is poured so soon (s) after the wax may be hot is as unsure as that is. An estimate of ours."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +78,8 @@ class Ahead:
     cold: dict[str, Spread] = field(default_factory=dict)
     gone: float = math.inf
     """When the person is gone from the bench."""
+    clashes: tuple[Clash, ...] = ()
+    """Pours that one pair of hands does not get to in time, on any of the three ways."""
     too_cold: str = ""
     """Why the pot is not seen to get hot at all; empty where it is."""
 
@@ -82,6 +87,11 @@ class Ahead:
     def burner(self) -> float:
         """Seconds the burner is lit from now on."""
         return sum(span.off - max(span.on, self.now) for span in self.lit)
+
+    @property
+    def too_much(self) -> str:
+        """What of it is too much for one pair of hands, in a sentence; empty where nothing is."""
+        return too_much(self.clashes, self.outlook, self.now)
 
     @property
     def collisions(self) -> tuple[str, ...]:
@@ -107,11 +117,14 @@ def ahead_of_plan(
     clock: PersonsClock | None = None,
     bath: Around | None = None,
     together: bool = False,
+    later: Mapping[str, float] | None = None,
 ) -> Ahead:
     """The whole day of a plan. Raises `Trouble` where it cannot be weighed out."""
     state = state_of(plan, begins_at)
     outlook = look_ahead(state, begins_at)
-    return ahead(state, outlook, begins_at, follow=follow, clock=clock, bath=bath, together=together)
+    return ahead(
+        state, outlook, begins_at, follow=follow, clock=clock, bath=bath, together=together, later=later
+    )
 
 
 def ahead(
@@ -123,22 +136,22 @@ def ahead(
     clock: PersonsClock | None = None,
     bath: Around | None = None,
     together: bool = False,
+    later: Mapping[str, float] | None = None,
     grid: Resolution = COARSE,
 ) -> Ahead:
     """The rest of the day from a state.
 
     `follow` is what the person takes from a prompt to its being done, s; `clock` is the person's; `bath` puts
     moulds that are still empty into water; `together` pours a colour into all moulds as soon as all can take
-    it. A mould whose heat is still being worked out is left out.
+    it; `later` puts off the first pour of a mould by so many seconds. A mould whose heat is still being worked out is left out.
     """
     persons = (clock or PersonsClock()).of(state)
     courses = courses_of(state, outlook, now, bath)
     pot = Pot(state, outlook, now, now + follow)
-    waxes = waxes_in(state, outlook)
-    ways = [
-        Way(state, outlook.sheet, waxes, now, follow, i, pot.hot.likely, persons, together=together)
-        for i in range(3)
-    ]
+    sheet, waxes, hot = outlook.sheet, waxes_in(state, outlook), pot.hot.likely
+    ways = [Way(state, sheet, waxes, now, follow, i, hot, persons, later=later or {}) for i in range(3)]
+    for way in ways:
+        way.together = together
     _pour_all(courses, ways, grid)
     fresh = {c.letter for c in courses if not any(p.made for p in c.pours)}
     lit = _light(ways[1], pot, now, now + follow) if any(w.marks for w in ways) else []
@@ -157,6 +170,7 @@ def ahead(
         _wholly([way.solid for way in ways], pot.hot, fresh, now),
         _wholly([way.cold for way in ways], pot.hot, fresh, now),
         persons.ends(now),
+        clashes_of(ways),
         pot.never,
     )
 
@@ -255,7 +269,8 @@ def _steps(
         at = _across(ways, mark)
         if mark.kind in BURNER:
             at = _with_its_pour(ways, marks, mark, lit)
-        if set(mark.moulds) & fresh or (mark.kind in {"jug", *BURNER} and fresh):
+        unhot = mark.kind in FROM_THE_JUG and ways[1].now < hot.likely and mark.start <= hot.late + SOON_AFTER
+        if unhot or set(mark.moulds) & fresh or (mark.kind in {"jug", *BURNER} and fresh):
             at = _wider(at, hot, ways[1].now)
         if mark.kind in ("demould", "cure"):
             at = Spread(*(ways[1].persons.awake(t) for t in (at.early, at.likely, at.late)))

@@ -24,7 +24,6 @@ from pourday.session.events import Part
 from pourday.session.state import MouldState, State
 from pourday.wax.materials import Wax
 
-COURSES = ("early", "likely", "late")
 SCALES = (
     (1 + SURFACE_SPREAD, 1 - WIDTH_SPREAD),
     (1.0, 1.0),

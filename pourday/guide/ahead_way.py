@@ -6,8 +6,9 @@ done in one go.
 
 from __future__ import annotations
 
+import math
 from bisect import insort
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from pourday.forecast.fuse import Window
@@ -24,7 +25,7 @@ from pourday.wax.materials import Wax
 TAKES = {
     "heat on": 0.5,
     "heat off": 0.5,
-    "jug": 2.0,
+    "jug": 5.0,
     "plug": 1.0,
     "look under": 0.5,
     "look": 1.0,
@@ -39,6 +40,8 @@ NOTED = 4.0
 """Paces of waiting for hands or stove from which on it is said."""
 NARROW = 5.0
 """Paces before its closing that a best moment may lie and still leave time to look first."""
+BEFORE_CLOSING = 10.0
+"""Paces before its closing at which a layer that is not firm yet is poured on all the same."""
 SOONEST_AGAIN = 180.0
 """Seconds until a surface that was seen too soft is looked at again."""
 
@@ -56,6 +59,8 @@ class Mark:
     """The how-manieth of its kind on these moulds and this layer."""
     wanted: float = 0.0
     """When it would be done with free hands and a hot pot."""
+    asked: float = 0.0
+    """When its moulds would like it, before anybody looked at them, for a pour."""
     opens: float | None = None
     closes: float | None = None
     window: Window | None = None
@@ -118,6 +123,8 @@ class Way:
     marks: list[Mark] = field(default_factory=list)
     together: bool = False
     """One colour goes into all moulds as soon as all can take it, not into each at its own best moment."""
+    later: Mapping[str, float] = field(default_factory=dict)
+    """Seconds by which the first pour of a mould is put off on purpose."""
     jugs: dict[int, float] = field(default_factory=dict)
     """When each colour's jug was or will be ready."""
     solid: dict[str, float] = field(default_factory=dict)
@@ -172,7 +179,8 @@ class Way:
     def _wish(self, course: Course) -> Wish:
         layer, part = course.todo[0]
         if not course.pours:
-            return Wish(course, layer, part, max(self.now, self.hot_from), None, None, "", None)
+            at = max(self.now, self.hot_from) + self.later.get(course.letter, 0.0)
+            return Wish(course, layer, part, at, None, None, "", None)
         last = course.pours[-1]
         mould = self.state.moulds.get(course.letter)
         if last.part == "plug":
@@ -188,6 +196,12 @@ class Way:
         opens = last.t + SEEN_AHEAD if w.opens_s is None else zero + w.opens_s
         at = opens if w.best_s is None else zero + w.best_s
         closes = zero + w.closes_s if w.closes_s is not None and not w.empty else None
+        firm = course.last.heat.layers[-1].times["crust_2mm"]
+        if firm is not None and not w.empty:
+            # Nobody pours before it is firm to the hand, unless the window closes about then.
+            at = max(
+                at, min(zero + firm, math.inf if closes is None else closes - BEFORE_CLOSING * self.pace)
+            )
         if closes is not None and closes - at < NARROW * self.pace:
             at = max(opens, at - TAKES["look"] * self.pace)
         if part == "top-up":
@@ -242,7 +256,8 @@ class Way:
         opens = [w.opens for w in group if w.opens is not None]
         empty = next((w.window for w in group if w.window is not None and w.window.empty), None)
         at = max(looked, ready)
-        late = at - looked > NOTED * self.pace
+        # The first jug of the day is waited for by everything; that is no collision.
+        late = at - looked > NOTED * self.pace and any(w.course.pours for w in group)
         mark = self.take(
             kind,
             moulds,
@@ -252,6 +267,7 @@ class Way:
             closes=min(closes) if closes else None,
             window=empty,
             waits_for=waits if late else "",
+            asked=wanted,
         )
         each = mark.takes / len(group)
         for n, wish in enumerate(group):

@@ -8,11 +8,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from pourday.guide.absence import lit_on_leaving
 from pourday.guide.outlook import Outlook
-from pourday.guide.stove_reads import water_seen_lit
+from pourday.guide.stove_reads import heated_since, water_seen_lit
 from pourday.guide.words import clock, span
 from pourday.session import events as ev
-from pourday.session.events import Fact
+from pourday.session.events import Fact, Place
 from pourday.session.state import AlarmState, ReadingAt, State
 
 MINUTE = 60.0
@@ -43,6 +44,8 @@ class Alarm:
     limit: float | None = None
     holds: bool = True
     """False where only the deadband keeps it: it must not be raised anew."""
+    read_at: float = 0.0
+    """When what it rests on was read, where it rests on a reading."""
 
 
 def alarms(state: State, outlook: Outlook, now: float, watch: float = WATCH) -> list[Alarm]:
@@ -55,40 +58,68 @@ def alarms(state: State, outlook: Outlook, now: float, watch: float = WATCH) -> 
 
 
 def _too_hot(state: State, outlook: Outlook, now: float) -> list[Alarm]:
-    """Raised by a reading only; ended by a cooler one, or once the pot has surely cooled since."""
-    # A doubted reading is left out of the forecast, but a pot that reads 108 °C has to be believed first.
-    reading = _last_read(state)
-    if reading is None:
+    """Raised by a reading only; ended by a cooler one of the same place, or once the pot has surely cooled since."""
+    found: dict[str, Alarm] = {}
+    for place in ("pot", "jug"):
+        for alarm in _read_too_hot(state, outlook, place, now):
+            other = found.get(alarm.id)
+            if other is None or (alarm.holds, alarm.value or 0.0) > (other.holds, other.value or 0.0):
+                found[alarm.id] = alarm
+    return sorted(found.values(), key=lambda alarm: alarm.id != "dry pot")
+
+
+def _read_too_hot(state: State, outlook: Outlook, place: Place, now: float) -> list[Alarm]:
+    believed = _as_believed(state, outlook, place, now)
+    if believed is None:
         return []
+    reading, celsius = believed
     # Of the heat before this one, it says nothing new: an alarm that stood ended or stands still.
     lit_since = bool(state.burner_spans) and reading.t < state.burner_spans[-1].start
-    celsius = reading.celsius
-    if state.burner == "off" and now - reading.t > FORGET and outlook.pot is not None:
-        celsius = min(celsius, outlook.pot.at(now)[2])
-    read, place = outlook.degrees(reading.celsius), reading.place
+    read, off = outlook.degrees(reading.celsius), "" if state.burner == "off" else "burner off, "
     found = []
     dry = outlook.boiling_c + DRY_POT_ABOVE
     if celsius >= dry - DEADBAND:
         says = (
             f"The {place} read {read}; water here boils at {outlook.degrees(outlook.boiling_c)}. Dry bath or bad "
-            "thermometer: burner off, no water into a hot dry pot, wait."
+            f"thermometer: {off}no water into a hot dry pot, wait."
         )
-        found.append(Alarm("dry pot", says, reading.celsius, dry, celsius >= dry))
+        found.append(Alarm("dry pot", says, reading.celsius, dry, celsius >= dry, reading.t))
     if celsius >= outlook.ceiling_c - DEADBAND:
         says = (
-            f"The {place} read {read}, ceiling {outlook.degrees(outlook.ceiling_c)}: burner off, let it fall, "
+            f"The {place} read {read}, ceiling {outlook.degrees(outlook.ceiling_c)}: {off}let it fall, "
             "open a window if it smells of smoke."
         )
-        found.append(Alarm("ceiling", says, reading.celsius, outlook.ceiling_c, celsius >= outlook.ceiling_c))
+        over = celsius >= outlook.ceiling_c
+        found.append(Alarm("ceiling", says, reading.celsius, outlook.ceiling_c, over, reading.t))
     return [alarm for alarm in found if not lit_since or alarm.id in state.alarms]
 
 
+def _as_believed(state: State, outlook: Outlook, place: Place, now: float) -> tuple[ReadingAt, float] | None:
+    """The newest reading of pot or jug that counts against a ceiling, and the °C it stands for now.
+
+    A doubted reading is left out of the forecast, but a pot that reads 108 °C has to be believed first; one that
+    is doubted and cooler ends nothing.
+    """
+    reading = None
+    for newer in (r for r in reversed(state.readings) if r.place == place):
+        reading = newer if reading is None or newer.celsius > reading.celsius else reading
+        if not newer.doubt:
+            break
+    if reading is None:
+        return None
+    celsius = reading.celsius
+    if state.burner == "off" and now - reading.t > FORGET and outlook.pot is not None:
+        celsius = min(celsius, outlook.pot.at(now)[2])
+    return reading, celsius
+
+
 def _near(state: State, outlook: Outlook, now: float) -> list[Alarm]:
-    """Lit, and by the forecast over the ceiling for some minutes, though nobody read it there."""
+    """Lit, as far as anybody knows, and by the forecast over the ceiling for some minutes, though nobody read it there."""
     pot, last = outlook.pot, _last_read(state)
-    if state.burner != "on" or pot is None or last is None:
+    maybe_lit = state.burner == "on" or (state.burner == "unknown" and lit_on_leaving(state))
+    if not maybe_lit or pot is None or last is None:
         return []
-    since = now - max(last.t, state.burner_since)
+    since = now - max(last.t, heated_since(state))
     likely = pot.at(now)[1]
     held = since >= NEAR_FOR and min(likely, pot.at(now - NEAR_FOR)[1]) >= outlook.ceiling_c
     stands = "near ceiling" in state.alarms and likely >= outlook.ceiling_c - DEADBAND
@@ -154,5 +185,4 @@ def _comes_back(state: State, alarm: Alarm, known: AlarmState, now: float) -> bo
         return False
     if alarm.id not in ("ceiling", "dry pot") or state.burner != "off":
         return True
-    reading = _last_read(state)
-    return reading is not None and reading.t > known.acknowledged_at
+    return alarm.read_at > known.acknowledged_at

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from pourday.errors import Trouble
-from pourday.guide.absence import LEAST, absence
+from pourday.guide.absence import LEAST, absence, lit_on_leaving
 from pourday.guide.act import Act, Choice, Question
 from pourday.guide.agenda import agenda
 from pourday.guide.mould_looks import cue_question
@@ -88,7 +88,7 @@ def what_is_open(state: State, outlook: Outlook, now: float) -> OnReturn:
     """Where the session stands now, whether or not anybody was away."""
     gap = absence(state, now)
     left = gap.start if gap else state.heard_at
-    away = (gap.end or now) - gap.start if gap else max(0.0, now - left)
+    away = (gap.end or now) - gap.start if gap else 0.0
     return OnReturn(
         away=away,
         left=left,
@@ -108,7 +108,7 @@ def what_is_open(state: State, outlook: Outlook, now: float) -> OnReturn:
 def _burner(state: State, now: float) -> str:
     if state.burner != "unknown":
         return "The burner was seen off." if state.burner == "off" else "The burner is on."
-    known = "lit" if _lit_on_leaving(state) else "off"
+    known = "lit" if lit_on_leaving(state) else "off"
     dry = f" {DRY}" if _may_be_dry(state, now) else ""
     return f"BURNER FIRST: nobody knows whether it is lit; when last seen it was {known}.{dry}"
 
@@ -116,23 +116,17 @@ def _burner(state: State, now: float) -> str:
 def _burner_short(state: State, now: float) -> str:
     if state.burner != "unknown":
         return "Burner seen off." if state.burner == "off" else "Burner is on."
-    known = "lit" if _lit_on_leaving(state) else "off"
+    known = "lit" if lit_on_leaving(state) else "off"
     return f"BURNER FIRST: last seen {known}.{' Bath may be dry.' if _may_be_dry(state, now) else ''}"
 
 
 def _may_be_dry(state: State, at: float) -> bool:
     """Whether a burner that was lit when last seen may have boiled the bath away by then, however often since
     the program was opened and left unanswered."""
-    if state.burner != "unknown" or not _lit_on_leaving(state):
+    if state.burner != "unknown" or not lit_on_leaving(state):
         return False
     left = min((g.start for g in state.gaps if g.end == state.burner_since), default=state.burner_since)
     return at - left >= DRY_AFTER
-
-
-def _lit_on_leaving(state: State) -> bool:
-    """Whether an unknown burner was lit when somebody last knew."""
-    spans = state.burner_spans
-    return len(spans) > 1 and spans[-1].what == "unknown" and spans[-2].end == spans[-1].start
 
 
 def _fell_due(state: State, outlook: Outlook, left: float, now: float) -> tuple[tuple[float, str], ...]:
@@ -154,7 +148,7 @@ def _pot(state: State, outlook: Outlook, left: float, now: float) -> PotNow | No
         return None
     celsius = outlook.pot.at(now)
     off = None
-    if state.burner == "unknown" and _lit_on_leaving(state):
+    if state.burner == "unknown" and lit_on_leaving(state):
         spans = (
             *state.burner_spans[:-2],
             replace(state.burner_spans[-2], end=max(left, state.burner_spans[-2].start)),

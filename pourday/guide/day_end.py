@@ -13,6 +13,7 @@ from pourday.guide.mould_acts import TOP_UP_AFTER
 from pourday.guide.outlook import Outlook
 from pourday.guide.persons_clock import LAST_THINGS, PersonsClock
 from pourday.guide.pour_heat import coming_layer
+from pourday.guide.stove_reads import heated_since
 from pourday.guide.words import clock, letters
 from pourday.plan.own_layers import next_layer
 from pourday.session import events as ev
@@ -21,6 +22,8 @@ from pourday.session.state import State
 MINUTE = 60.0
 CLEAR_UP = 10 * MINUTE
 """Said so long before the person is gone: burner off, jugs off the bath, lids on. An estimate of ours."""
+STILL_LIT = 6 * 3600.0
+"""s for which an end of the day that has passed is still said while the burner is lit."""
 UNKNOWN_WAIT = 75 * MINUTE
 """Between two layers, where nothing is computed yet (common practice, no source: 1-2 h)."""
 ROUGH = 0.25
@@ -71,7 +74,7 @@ def day_end(
     far: Sequence[Far] = (),
 ) -> list[Act]:
     """The act that ends the day at the stove, where the person has set an end or some of it will not be reached."""
-    ends = persons.ends(now)
+    ends = _end(state, persons, now)
     leaves = ends == persons.hard_stop
     coming = _from_ahead(outlook, far) if far else _roughly(state, outlook, moulds)
     last = ends - LAST_THINGS
@@ -86,7 +89,7 @@ def day_end(
             id=act,
             kind="stop",
             word="LEAVE" if leaves else "BED",
-            says=" ".join(_sentences(coming, last, ends, now)),
+            says=" ".join(_sentences(coming, last, ends, now, outlook)),
             why="You said when you must leave."
             if leaves
             else "Your quiet hours begin; nobody pours at night.",
@@ -98,7 +101,16 @@ def day_end(
     ]
 
 
-def _sentences(coming: Sequence[Coming], last: float, ends: float, now: float) -> list[str]:
+def _end(state: State, persons: PersonsClock, now: float) -> float:
+    """When the person is gone from the bench; the end that has passed while the burner is still lit."""
+    passed = persons.ends(now - STILL_LIT)
+    lit_before = state.burner != "off" and heated_since(state) < passed
+    if passed <= now and lit_before and f"end {passed:.0f}" not in state.waived:
+        return passed
+    return persons.ends(now)
+
+
+def _sentences(coming: Sequence[Coming], last: float, ends: float, now: float, outlook: Outlook) -> list[str]:
     well = [c for c in coming if c.late <= last]
     maybe = [c for c in coming if c.at <= last < c.late]
     left = [c for c in coming if c.at > last]
@@ -111,7 +123,8 @@ def _sentences(coming: Sequence[Coming], last: float, ends: float, now: float) -
         said.append(f"Leave for tomorrow: {_list(left, now, timed=False)}.")
     if any(c.what != "the top-up" for c in (*maybe, *left)):
         said.append(
-            "A layer that stood overnight is cold: warm it to 40-50 °C first, and pour at the hot end."
+            f"A layer that stood overnight is cold: warm it to {outlook.degrees_between(40.0, 50.0)} first, and pour at the "
+            "hot end."
         )
     return said
 

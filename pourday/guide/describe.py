@@ -98,16 +98,35 @@ def _plain(fact: Fact) -> str:
         case ev.Demoulded():
             return f"demoulding {fact.mould}: {fact.release}"
         case ev.Waived():
-            return f"left out: {_act_name(fact.act)} {fact.why}".strip()
+            return _waived(fact)
         case ev.Noted():
             return f"note: {fact.text}"
         case _:
             return _program(fact)
 
 
+def _waived(fact: ev.Waived) -> str:
+    """What was left out; a drop, a cure and the end of a day are marked so when they are done."""
+    kind, _, which = fact.act.partition(" ")
+    match kind:
+        case "drop" | "add" if fact.why:
+            return fact.why
+        case "cure" if fact.why:
+            return f"{which} {fact.why}"
+        case "end" if fact.why:
+            return f"{fact.why} for the day"
+        case _:
+            return f"left out: {_act_name(fact.act)} {fact.why}".strip()
+
+
+NUMBERED = ("back", "end", "heat", "how", "melt", "read", "warm", "water")
+"""Acts whose id ends in a time or in the number of an entry, which says nothing to anybody."""
+
+
 def _act_name(act: str) -> str:
-    """An act by its id; those of a return are numbered by its time, which says nothing to anybody."""
-    return act.rsplit(" ", 1)[0].replace("back ", "on return, ", 1) if act.startswith("back ") else act
+    """An act by its id."""
+    named = act.rsplit(" ", 1)[0] if act.split(" ", 1)[0] in NUMBERED and act[-1:].isdigit() else act
+    return named.replace("back ", "on return, ", 1) if act.startswith("back ") else named
 
 
 def _program(fact: Fact) -> str:
@@ -133,6 +152,10 @@ def _program(fact: Fact) -> str:
         case ev.Told():
             return f"told {fact.word}"
         case ev.GapSeen():
+            if fact.cause == "clock changed":
+                return (
+                    f"the clock was put {'back' if fact.seconds < 0 else 'forward'} by {span(fact.seconds)}"
+                )
             return f"gap of {span(fact.seconds)}: {fact.cause}"
         case ev.Stopped():
             return f"program stopped ({fact.how})"

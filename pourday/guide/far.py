@@ -7,15 +7,28 @@ from dataclasses import replace
 
 from pourday.guide.act import Act, Kind
 from pourday.guide.day_end import Far
+from pourday.guide.hands import LOOK_TAKES
+from pourday.guide.words import FAR
 
 KINDS: dict[str, Kind] = {
     "jug": "jug",
     "pour": "pour",
     "top-up": "top-up",
+    "heat on": "heat on",
+    "relief": "relief",
     "demould": "demould",
     "cure": "cure",
 }
-"""What is worth a line hours ahead; looks, readings and the burner follow from these."""
+"""What is worth a line hours ahead; looks, readings and the burner's going off follow from these."""
+
+
+OF_A_LAYER = ("jug", "pour", "top-up")
+AGAIN, SAME = ("heat on", "relief"), 20 * 60.0
+"""What is done again and again; one that falls due so long (s) before is another one. An estimate of ours."""
+
+
+WARMS = 15 * 60.0
+"""s that a jug is taken to warm up in, where nothing better is known. An estimate of ours."""
 
 
 def far_acts(steps: Sequence[Far], acts: Sequence[Act], now: float) -> list[Act]:
@@ -25,6 +38,7 @@ def far_acts(steps: Sequence[Far], acts: Sequence[Act], now: float) -> list[Act]
         kind = KINDS.get(step.kind)
         if kind is None or step.at.likely <= now or _stands(step, acts):
             continue
+        due = max(step.at.likely, _looked(step, acts))
         found.append(
             Act(
                 id=f"far {step.id}",
@@ -32,10 +46,10 @@ def far_acts(steps: Sequence[Far], acts: Sequence[Act], now: float) -> list[Act]
                 word=step.word,
                 says=step.says,
                 why=step.why,
-                due=step.at.likely,
+                due=due,
                 moulds=step.moulds,
                 layer=step.layer,
-                window=step.at,
+                window=step.at if due <= step.at.late else None,
                 closes=step.closes,
                 urgency=9,
             )
@@ -43,21 +57,37 @@ def far_acts(steps: Sequence[Far], acts: Sequence[Act], now: float) -> list[Act]
     return found
 
 
+def _looked(step: Far, acts: Sequence[Act]) -> float:
+    """When the moulds of a pour will have been looked at: nothing is poured before that."""
+    if step.kind not in ("pour", "top-up"):
+        return 0.0
+    looks = [act.due for act in acts if act.kind == "look" and set(act.moulds) & set(step.moulds)]
+    return max((due + LOOK_TAKES for due in looks if due < FAR), default=0.0)
+
+
 def dated(steps: Sequence[Far], acts: Sequence[Act], now: float) -> list[Act]:
     """Acts that wait for heat which is not lit yet, put where the day ahead expects them."""
+    lit = min((act.due for act in acts if act.kind == "heat on"), default=now)
     found = []
     for act in acts:
         step = next(
             (s for s in steps if act.due == float("inf") and s.at.likely > now and _stands(s, [act])), None
         )
-        found.append(act if step is None else replace(act, due=step.at.likely))
+        if step is None:
+            found.append(act)
+            continue
+        # The heat comes before the wax that it is for.
+        hot = lit + WARMS if act.kind in ("pour", "top-up") else now
+        found.append(replace(act, due=max(step.at.likely, hot)))
     return found
 
 
 def _stands(step: Far, acts: Sequence[Act]) -> bool:
     """Whether an act of the same kind, layer and some of the same moulds is in the agenda already."""
     for act in acts:
-        alike = act.kind == step.kind and (act.layer == step.layer or step.kind in ("demould", "cure"))
+        alike = act.kind == step.kind and (act.layer == step.layer or step.kind not in OF_A_LAYER)
+        if step.kind in AGAIN and act.due < step.at.likely - SAME:
+            continue
         if alike and (not step.moulds or set(act.moulds) & set(step.moulds)):
             return True
     return False

@@ -8,6 +8,7 @@ from itertools import permutations
 
 from pourday.guide.act import Act
 from pourday.guide.heat_plan import IN_TIME, Need, lead, needs
+from pourday.guide.mould_acts import under_question, under_says
 from pourday.guide.outlook import Outlook
 from pourday.guide.pour_heat import SHARED, coming_layer
 from pourday.guide.words import clock, letters, span
@@ -16,10 +17,14 @@ from pourday.session.state import State
 MINUTE = 60.0
 TOGETHER = 600.0
 """Acts of one kind due within this many seconds of each other are done in one go."""
-MERGED = ("plug", "pour", "top-up", "relief", "cure")
+MERGED = ("plug", "look under", "pour", "top-up", "relief", "cure")
 HOLDS = {"pour": 20 * MINUTE, "top-up": 75 * MINUTE}
 """How long a mould that is ready waits for another that takes the same colour: one jug, one heat. An
 estimate of ours; a window that closes sooner ends it."""
+WEEPS = 4
+"""Urgency below which a look underneath is at a seal that weeps: each of these is seen to by itself."""
+LETS_FALL = 5 * MINUTE
+"""So long a jug is let fall, or left to warm, so that one pour serves several moulds. An estimate of ours."""
 LOOK_TAKES = MINUTE
 POUR_TAKES = 1.5 * MINUTE
 """Both hands, one mould; common practice, no source."""
@@ -47,14 +52,17 @@ def _held(state: State, outlook: Outlook, act: Act, acts: Sequence[Act]) -> Act:
 
 
 def _same_colour(state: State, act: Act, other: Act) -> bool:
-    """Whether the other act is a look that may end in the same pour as this act, into another mould."""
+    """Whether the other act is a look that may end in a pour from the same jug into another mould.
+
+    A pour does not wait for a top-up, which keeps; a top-up waits for either.
+    """
     if other.moulds == act.moulds or other.kind not in ("look", "look under"):
         return False
     if coming_layer(state, other) != act.layer:
         return False
     last = state.moulds[other.moulds].last_pour
     tops_up = other.kind == "look" and last is not None and last.layer == act.layer
-    return tops_up == (act.kind == "top-up")
+    return act.kind == "top-up" or not tops_up
 
 
 def last_call(outlook: Outlook, act: Act) -> float:
@@ -69,10 +77,10 @@ def last_call(outlook: Outlook, act: Act) -> float:
     return act.closes - max(early)
 
 
-def together(acts: Sequence[Act], now: float, fit: Callable[[Act], bool] | None = None) -> list[Act]:
+def together(acts: Sequence[Act], now: float, fit: Callable[[Act], float] | None = None) -> list[Act]:
     """The same act on several moulds as one, each with its own weight and level.
 
-    `fit` says whether the jug, as it is now, may be poured for an act: who can have it does not wait for who cannot.
+    `fit` says from when the jug may be poured for an act: who can have it does not wait long for who cannot.
     """
     merged: list[Act] = []
     for act in acts:
@@ -80,7 +88,7 @@ def together(acts: Sequence[Act], now: float, fit: Callable[[Act], bool] | None 
             (
                 i
                 for i, other in enumerate(merged)
-                if _same_go(other, act, now) and (fit is None or fit(other) == fit(act))
+                if _same_go(other, act, now) and (fit is None or _waits(other, act, fit, now))
             ),
             None,
         )
@@ -91,8 +99,19 @@ def together(acts: Sequence[Act], now: float, fit: Callable[[Act], bool] | None 
     return merged
 
 
+def _waits(one: Act, other: Act, fit: Callable[[Act], float], now: float) -> bool:
+    """Whether one jug is fit for both at about one time, or no window closes while it falls or warms for both."""
+    first, second = sorted(max(now, fit(act)) for act in (one, other))
+    if first == second:
+        return True
+    soonest = min(act.closes if act.closes is not None else NEVER for act in (one, other))
+    return second - first <= LETS_FALL and soonest - now > IN_TIME + LETS_FALL
+
+
 def _same_go(one: Act, other: Act, now: float) -> bool:
     if one.kind != other.kind or one.kind not in MERGED or one.layer != other.layer:
+        return False
+    if one.kind == "look under" and min(one.urgency, other.urgency) < WEEPS:
         return False
     low, high = _joint(one, other) or (0.0, SHARED)
     if high - low < SHARED:
@@ -113,12 +132,14 @@ def _joint(one: Act, other: Act) -> tuple[float, float] | None:
 
 def _join(one: Act, other: Act) -> Act:
     closes = [act.closes for act in (one, other) if act.closes is not None]
+    moulds, under = one.moulds + other.moulds, one.kind == "look under"
     return replace(
         one,
         id=f"{one.id}{other.moulds}",
         parts=(*(one.parts or (one.id,)), other.id),
-        moulds=one.moulds + other.moulds,
-        says=f"{one.says} {other.says}".strip(),
+        moulds=moulds,
+        says=under_says(moulds) if under else f"{one.says} {other.says}".strip(),
+        question=under_question(moulds) if under else one.question,
         due=max(one.due, other.due),
         closes=min(closes) if closes else None,
         files=one.files + other.files,

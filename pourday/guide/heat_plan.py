@@ -32,6 +32,8 @@ JUG_LEAD = 10 * MINUTE
 JUG_HOT = 12 * MINUTE
 """A jug standing in a bath that cools stays fit to pour for about this long: it falls near 1 K a minute
 (common practice, no source)."""
+AT_THE_LIP = 2 * MINUTE
+"""A jug that is read is poured from within this: a pour of another colour in it says whose reading it was."""
 RECOVERS = 3 * MINUTE
 """A jug colder than its bath is read again after this. An estimate of ours."""
 COOLS = 60.0
@@ -177,10 +179,23 @@ def warm_enough_c(state: State, outlook: Outlook, act: Act) -> float:
 
 def jug_reading(state: State, layer: int, now: float) -> ReadingAt | None:
     """The jug as it was read since it was made, while that still counts."""
-    jug, read = state.jugs.get(layer), state.last_reading("jug")
+    jug, read = state.jugs.get(layer), _last_of_jug(state, layer)
     if jug is None or read is None or read.t < jug.made_at or not -MOMENT <= now - read.t <= STILL_READY:
         return None
     return read
+
+
+def _last_of_jug(state: State, layer: int) -> ReadingAt | None:
+    """The newest reading of a jug that need not have been another's: read at the lip, poured at once."""
+    others = [p.t for m in state.moulds.values() for p in m.pours if p.layer != layer]
+    return next(
+        (
+            r
+            for r in reversed(state.readings)
+            if r.place == "jug" and not r.doubt and not any(-MOMENT <= t - r.t <= AT_THE_LIP for t in others)
+        ),
+        None,
+    )
 
 
 def warm_as_read(state: State, outlook: Outlook, act: Act, now: float) -> bool:

@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from pourday.guide.act import Act, Choice, Question
+from pourday.guide.blend_parts import still_out
 from pourday.guide.heat_plan import JUG_LEAD, Need, jug_lead
 from pourday.guide.outlook import Outlook
 from pourday.guide.words import span
 from pourday.session import events as ev
 from pourday.session.state import State
-from pourday.units import show_share
+from pourday.units import show_mass, show_share
 
 SCENT = "Off the flame for scent: its vapour can catch fire. Follow the supplier's sheet."
 
@@ -21,12 +22,13 @@ def jug_due(state: State, outlook: Outlook, wanted: Sequence[Need], now: float) 
 
 def next_jug(state: State, outlook: Outlook, wanted: Sequence[Need], now: float) -> list[Act]:
     """The jug of the next layer that has none, from `now` on; one at a time."""
-    missing = [need for need in wanted if not need.drawn]
+    missing = [need for need in wanted if not need.drawn and f"jug {need.layer}" not in state.waived]
     if not missing:
         return []
     need = min(missing, key=lambda n: (n.layer, n.at))
     at = need.at if need.at < float("inf") else now
     ready = outlook.pot_ready(now)
+    first = float("inf") if still_out(state, outlook.sheet) else ready
     return [
         Act(
             id=f"jug {need.layer}",
@@ -35,7 +37,7 @@ def next_jug(state: State, outlook: Outlook, wanted: Sequence[Need], now: float)
             layer=need.layer,
             says=_jug_sentence(state, outlook, need.layer),
             why=f"Colour and scent need about {span(JUG_LEAD)} before the pour; in the bath the jug stays hot.",
-            due=ready if need.layer == 0 else max(ready, now, at - jug_lead(need)),
+            due=first if not state.jugs else max(ready, now, at - jug_lead(need)),
             caution=SCENT,
             files=(ev.JugMade(layer=need.layer, planned_kg=outlook.jug(need.layer).wax),),
             place=("jug", ""),
@@ -77,6 +79,12 @@ def colour_drops(state: State, outlook: Outlook, now: float, free: float) -> lis
     return acts
 
 
+def dye_words(state: State, kg: float) -> str:
+    """As the scale shows it; what is less than ten of its steps as finely as it can be weighed elsewhere."""
+    step = state.plan.scale_step
+    return show_mass(kg, state.plan.units, step) if kg >= 10 * step else f"{kg * 1000:.2g} g"
+
+
 def _jug_sentence(state: State, outlook: Outlook, layer: int) -> str:
     jug = outlook.jug(layer)
     parts = [f"Draw {outlook.mass(jug.wax)} into a jug for {outlook.colour(layer)}"]
@@ -84,7 +92,7 @@ def _jug_sentence(state: State, outlook: Outlook, layer: int) -> str:
         form = {"liquid": "liquid dye", "pure": "dye", "block": "dye block"}[
             state.plan.layers[layer].dye_form
         ]
-        parts.append(f"{jug.dye * 1000:.2g} g {form} ({show_share(state.plan.layers[layer].dye_load)})")
+        parts.append(f"{dye_words(state, jug.dye)} {form} ({show_share(state.plan.layers[layer].dye_load)})")
     if jug.scent > 0:
         parts.append(f"{outlook.mass(jug.scent)} scent, stirred slowly for a minute or two")
     return "; ".join(parts) + "."

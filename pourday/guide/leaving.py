@@ -9,7 +9,7 @@ from pourday.guide.act import Act
 from pourday.guide.hands import last_call
 from pourday.guide.heat_plan import IN_TIME
 from pourday.guide.outlook import Outlook
-from pourday.guide.words import clock
+from pourday.guide.words import clock, letters
 
 MINUTE = 60.0
 WAITS = ("pour", "look", "plug", "decide")
@@ -42,12 +42,12 @@ def leave(outlook: Outlook, acts: Sequence[Act], now: float) -> Leave:
 
 
 def _lost(outlook: Outlook, act: Act, closes: float, now: float) -> str:
-    names = " and ".join(act.moulds)
+    names, one = letters(act.moulds), len(act.moulds) == 1
     forecast = outlook.mould(act.moulds[0])
     if forecast is not None and forecast.window.closed_by == "pulled":
         what = "may have pulled from the wall, and new wax would run down behind it"
     else:
-        what = "is too cold to fuse without being warmed, or keeps a weak seam"
+        what = f"{'is' if one else 'are'} too cold to fuse without being warmed, or {'keeps' if one else 'keep'} a weak seam"
     return f"From about {clock(closes, now)} on {names} {what}."
 
 

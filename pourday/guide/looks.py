@@ -85,7 +85,7 @@ def bands(state: State, outlook: Outlook, mould: MouldState, now: float) -> list
     for layer in range(len(state.plan.layers)):
         pours = [p for p in mould.pours if p.layer == layer]
         if not pours:
-            break
+            continue
         only_plug = all(p.part == "plug" for p in pours)
         high = sheet.plug.level if only_plug and sheet.plug else sheet.pours[layer].level
         top = mould.last_pour is not None and mould.last_pour.layer == layer

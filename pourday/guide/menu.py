@@ -9,11 +9,19 @@ from pourday.guide.leaving import Leave, in_words, leave
 from pourday.guide.mould_looks import cue_question
 from pourday.guide.mould_outlook import next_pour
 from pourday.guide.outlook import Outlook
-from pourday.guide.words import clock
+from pourday.guide.words import clock, mould_key
 from pourday.plan.own_layers import last_layer
 from pourday.session import events as ev
 from pourday.session.events import Part
 from pourday.session.state import MouldState, State
+
+LEFT_OUT = frozenset(
+    (
+        "read", "water", "add", "heat on", "jug", "drop", "plug", "look under", "pour", "look", "relief", "top-up",
+        "decide", "demould", "cure", "stop",
+    )
+)  # fmt: skip
+"""What can be left out for good: everything else stays as long as its cause."""
 
 
 def menu(state: State, outlook: Outlook, act: Act, now: float | None = None) -> Question:
@@ -29,20 +37,29 @@ def menu(state: State, outlook: Outlook, act: Act, now: float | None = None) -> 
         Choice("j", "jug made", then=_jugs(state, outlook)),
         Choice("r", "relief holes", then=_which_fact(state, "Holes in", lambda x: ev.Relieved(mould=x))),
         Choice("w", "water", then=_water()),
-        Choice("a", "wax added", (ev.WaxAdded(),)),
+        Choice("a", "wax added", then=_added(outlook)),
         Choice("d", "demoulded", then=_which(state, "Demoulded", _release)),
     ]
     if now is not None:
         choices.append(Choice("t", "must leave at", then=hard_stop_question(state, now)))
-    if act.urgency < 9:
+    if act.urgency < 9 and act.kind in LEFT_OUT:
         waived = tuple(ev.Waived(act=part) for part in act.parts or (act.id,))
         choices.append(Choice("s", f"leave out: {act.word} {act.moulds}".rstrip(), waived))
     return Question("What happened:", tuple(choices))
 
 
-def mould_key(letter: str) -> str:
-    """The key that answers with a mould; the fifth is 5, since e is the fire card at all times."""
-    return "5" if letter == "E" else letter.lower()
+ABOUT = "about"
+"""What stands beside a weight on record that was only chosen from a list."""
+ADDED = (0.05, 0.1, 0.2, 0.5)
+"""kg of wax that are offered as an addition; what is between is near enough to one of them for a forecast."""
+
+
+def _added(outlook: Outlook) -> Question:
+    """How much cold wax went into the pot: without its weight the forecast does not know the pot any more."""
+    weights = [
+        Choice(str(i + 1), outlook.mass(kg), (ev.WaxAdded(what=ABOUT, kg=kg),)) for i, kg in enumerate(ADDED)
+    ]
+    return Question("Wax added, about:", (*weights, Choice("n", "not weighed", (ev.WaxAdded(),))))
 
 
 def _which(state: State, asks: str, then: Callable[[str], Question]) -> Question:

@@ -10,13 +10,14 @@ from dataclasses import replace
 
 from pourday.forecast.spread import Spread
 from pourday.guide.act import Act, Choice, Question
+from pourday.guide.foreseen import well_words
 from pourday.guide.mould_end import curing, demould
-from pourday.guide.mould_looks import closing, look_act, next_look
-from pourday.guide.mould_outlook import MouldOutlook, planned_c
+from pourday.guide.mould_looks import TOO_SOON, closing, cue_question, look_act, next_look
+from pourday.guide.mould_outlook import MouldOutlook, on_bench, planned_c
 from pourday.guide.outlook import Outlook
 from pourday.guide.persons_clock import PersonsClock
 from pourday.guide.pour_heat import hottest_c
-from pourday.guide.words import clock
+from pourday.guide.words import clock, letters, mould_key
 from pourday.plan.own_layers import next_layer
 from pourday.session import events as ev
 from pourday.session.state import MouldState, State
@@ -46,7 +47,7 @@ def mould_acts(state: State, outlook: Outlook, persons: PersonsClock | None = No
     Each falls due when its mould is ready for it; whether there is hot wax then is the stove's affair.
     """
     acts = []
-    for letter in sorted(state.moulds):
+    for letter in sorted(on_bench(state) & state.moulds.keys()):
         acts += _next(state, outlook, state.moulds[letter], persons or PersonsClock())
     return [act for act in acts if act.id not in state.waived]
 
@@ -59,14 +60,15 @@ def _next(state: State, outlook: Outlook, mould: MouldState, persons: PersonsClo
     if last is None:
         return [_first_pour(state, outlook, mould)]
     if last.part == "plug":
-        return [_after_plug(outlook, mould)]
+        return [_after_plug(state, outlook, mould)]
     forecast = outlook.mould(mould.letter)
     if forecast is None:
         return []  # Its heat is being worked out; a moment later it is here.
     if last.part == "top-up" or (last.layer == final and f"top-up {mould.letter}" in state.waived):
         return [demould(mould, forecast, persons)]
     if last.layer < final:
-        return [_by_night(_between_layers(outlook, mould, forecast), persons)]
+        act = _between_layers(state, outlook, mould, forecast)
+        return [demould(mould, forecast, persons) if act is None else _by_night(act, persons)]
     return _after_last_layer(outlook, mould, forecast, persons)
 
 
@@ -77,7 +79,8 @@ def _poured(outlook: Outlook, mould: MouldState, layer: int, part: ev.Part) -> e
 
 
 def _first_pour(state: State, outlook: Outlook, mould: MouldState) -> Act:
-    plug, layer = state.plan.plug > 0, next_layer(state.plan, mould.letter, None) or 0
+    layer = next_layer(state.plan, mould.letter, None) or 0
+    plug = state.plan.plug > 0 and f"plug {layer} {mould.letter}" not in state.waived
     part: ev.Part = "plug" if plug else "layer"
     return Act(
         id=f"{part} {layer} {mould.letter}",
@@ -99,10 +102,17 @@ def _first_pour(state: State, outlook: Outlook, mould: MouldState) -> Act:
     )
 
 
-def _after_plug(outlook: Outlook, mould: MouldState) -> Act:
+def abandoned(state: State, mould: MouldState) -> bool:
+    """Whether nothing was poured into a mould and its first pour was left out for good."""
+    layer = next_layer(state.plan, mould.letter, None) or 0
+    return not mould.pours and f"layer {layer} {mould.letter}" in state.waived
+
+
+def _after_plug(state: State, outlook: Outlook, mould: MouldState) -> Act:
     last = mould.last_pour
     assert last is not None
-    if mould.weeps is False:
+    unseen = mould.weeps is None and f"look under {mould.letter}" in state.waived
+    if mould.weeps is False or unseen:
         forecast = outlook.mould(mould.letter)
         return Act(
             id=f"pour {last.layer} {mould.letter}",
@@ -111,14 +121,22 @@ def _after_plug(outlook: Outlook, mould: MouldState) -> Act:
             moulds=mould.letter,
             layer=last.layer,
             says="",
-            why="The plug is dry underneath and still warm, so the rest of the first layer fuses with it.",
+            why=(
+                "You left out the look underneath."
+                if unseen
+                else "The plug is dry underneath and still warm, so the rest of the first layer fuses with it."
+            ),
             due=last.t + SEAL_WAIT.early,
             closes=forecast.closes if forecast and not forecast.empty else None,
-            caution=HOT_WAX,
+            caution=f"Nobody saw whether its seal holds. {HOT_WAX}" if unseen else HOT_WAX,
             files=(_poured(outlook, mould, last.layer, "layer"),),
             place=("jug", ""),
             urgency=4,
         )
+    return _look_under(mould, last.t)
+
+
+def _look_under(mould: MouldState, plugged_at: float) -> Act:
     again = mould.weeps is True
     return Act(
         id=f"look under {mould.letter}",
@@ -129,33 +147,47 @@ def _after_plug(outlook: Outlook, mould: MouldState) -> Act:
             f"{mould.letter} weeps: press a cold wet cloth on the outside at the hole, keep the tray under, "
             "then look again."
             if again
-            else f"Look underneath {mould.letter}: no wax may weep from the wick hole."
+            else under_says(mould.letter)
         ),
         why="A seal that weeps now runs when the mould is full.",
-        due=last.t + (SEAL_WAIT.likely + WEEP_WAIT if again else SEAL_WAIT.likely),
-        window=None if again else SEAL_WAIT.after(last.t),
+        due=(mould.seal_seen_at or plugged_at) + WEEP_WAIT if again else plugged_at + SEAL_WAIT.likely,
+        window=None if again else SEAL_WAIT.after(plugged_at),
         caution="Keep hands from under a mould that runs." if again else "",
-        question=Question(
-            f"Underneath {mould.letter}:",
-            (
-                Choice("d", "dry", (ev.SealSeen(mould=mould.letter, weeps=False),)),
-                Choice("w", "it weeps", (ev.SealSeen(mould=mould.letter, weeps=True),)),
-            ),
-        ),
+        question=under_question(mould.letter),
         place=("jug", ""),
         urgency=2 if again else 4,
     )
 
 
-def _between_layers(outlook: Outlook, mould: MouldState, forecast: MouldOutlook) -> Act:
-    last = mould.last_pour
+def under_says(moulds: str) -> str:
+    return f"Look underneath {letters(moulds)}: no wax may weep from the wick hole."
+
+
+def under_question(moulds: str) -> Question:
+    """What is seen underneath one mould, or several looked at in one go."""
+    dry = tuple(ev.SealSeen(mould=letter, weeps=False) for letter in moulds)
+    weeps = [Choice(mould_key(x), f"{x} weeps", (ev.SealSeen(mould=x, weeps=True),)) for x in moulds]
+    asks = f"Underneath {letters(moulds)}:"
+    if len(moulds) == 1:
+        return Question(asks, (Choice("d", "dry", dry), replace(weeps[0], key="w", label="it weeps")))
+    # The others are asked for again, each by itself.
+    which = Question("Which one weeps?", weeps)
+    return Question(asks, (Choice("d", "all dry", dry), Choice("w", "one weeps", then=which)))
+
+
+def _between_layers(state: State, outlook: Outlook, mould: MouldState, forecast: MouldOutlook) -> Act | None:
+    """The look or the pour that comes next; None where every further layer was left out."""
+    last, look = mould.last_pour, mould.look
     assert last is not None
-    look = mould.look
-    if look is None or look.cue in ("wet", "skinned"):
-        return next_look(forecast, mould, "The next colour needs a surface that carries it.")
-    layer = next_layer(outlook.state.plan, mould.letter, last.layer)
-    assert layer is not None
-    return _next_layer(outlook, mould, forecast, layer)
+    layer = next_layer(state.plan, mould.letter, last.layer)
+    while layer is not None and f"pour {layer} {mould.letter}" in state.waived:
+        layer = next_layer(state.plan, mould.letter, layer)
+    if layer is None:
+        return None
+    if look is not None and look.cue not in TOO_SOON:
+        return _next_layer(outlook, mould, forecast, layer, look.cue, look.t)
+    act = next_look(forecast, mould, "The next colour needs a surface that carries it.")
+    return _next_layer(outlook, mould, forecast, layer, None, act.due) if act.id in state.waived else act
 
 
 def _by_night(act: Act, persons: PersonsClock) -> Act:
@@ -166,9 +198,15 @@ def _by_night(act: Act, persons: PersonsClock) -> Act:
     return replace(act, caution=f"{said} {act.caution}".strip())
 
 
-def _next_layer(outlook: Outlook, mould: MouldState, forecast: MouldOutlook, layer: int) -> Act:
-    look = mould.look
-    assert look is not None
+def _next_layer(
+    outlook: Outlook, mould: MouldState, forecast: MouldOutlook, layer: int, cue: ev.Cue | None, due: float
+) -> Act:
+    """The pour of a layer, by what was seen at `due`; by the forecast alone where the look was left out."""
+    seen = (
+        f"{mould.letter} was seen firm at {clock(due)}"
+        if cue
+        else f"You left out the look at {mould.letter}; this is the time of the forecast"
+    )
     pour = Act(
         id=f"pour {layer} {mould.letter}",
         kind="pour",
@@ -176,30 +214,28 @@ def _next_layer(outlook: Outlook, mould: MouldState, forecast: MouldOutlook, lay
         moulds=mould.letter,
         layer=layer,
         says="",
-        why=f"{mould.letter} was seen firm at {clock(look.t)}; the colours fuse while the layer is warm.",
-        due=look.t,
+        why=f"{seen}; the colours fuse while the layer is warm.",
+        due=due,
         closes=closing(forecast, mould),
         caution=HOT_WAX,
         files=(_poured(outlook, mould, layer, "layer"),),
         place=("jug", ""),
         urgency=3,
     )
-    if look.cue == "firm":
-        return pour
-    return _too_cold(pour, look.cue)
+    return pour if cue in ("firm", None) else _too_cold(outlook, pour, cue)
 
 
-def _too_cold(pour: Act, cue: ev.Cue) -> Act:
-    letter = pour.moulds
+def _too_cold(outlook: Outlook, pour: Act, cue: ev.Cue) -> Act:
+    letter, warm = pour.moulds, outlook.degrees_between
     if cue == "cold":
         says = (
-            f"{letter} is cold but tight. Warm its surface and the outside to 40-50 °C, scratch lightly, then pour "
-            "at the hot end: 5 mm first, the rest after a minute or two. Or accept a soft line."
+            f"{letter} is cold but tight. Warm its surface and the outside to {warm(40.0, 50.0)}, scratch lightly, then pour "
+            f"at the hot end: {outlook.length(0.005)} first, the rest after a minute or two. Or accept a soft line."
         )
     else:
         says = (
             f"{letter} has pulled from the wall: a hotter pour alone runs down the gap. Warm the whole mould at "
-            "45-50 °C until it seats again, or demould and melt that wax as a base colour, or accept wax behind it."
+            f"{warm(45.0, 50.0)} until it seats again, or demould and melt that wax as a base colour, or accept wax behind it."
         )
     return Act(
         id=f"decide {pour.layer} {letter}",
@@ -215,7 +251,7 @@ def _too_cold(pour: Act, cue: ev.Cue) -> Act:
             (
                 Choice("w", "warmed; it looks firm now", (ev.Looked(mould=letter, cue="firm"),)),
                 Choice("p", "poured as it was", pour.files),
-                Choice("l", "look again", (ev.Looked(mould=letter, cue="skinned"),)),
+                Choice("l", "look again", then=cue_question(letter)),
             ),
         ),
         place=("surface", letter),
@@ -228,23 +264,21 @@ def _after_last_layer(
 ) -> list[Act]:
     last = mould.last_pour
     assert last is not None
-    acts = []
-    opened = mould.relieved_at[-1] if mould.relieved_at and mould.relieved_at[-1] > last.t else None
-    firm = mould.look is not None and mould.look.cue in ("firm", "cold", "pulled away")
-    if not firm:
-        holes = _relief(outlook, mould, forecast, opened)
-        # What was not opened before bed has set by the morning.
-        acts += [] if persons.quiet(holes.due) else [holes]
     after = last.t + TOP_UP_AFTER
-    if firm and mould.look is not None:
+    if mould.look is not None and mould.look.cue not in TOO_SOON:
         ready = max(after, mould.look.t)
         due, why = persons.before_bed(ready, ready, since=last.t)
-        return [*acts, _top_up(outlook, mould, due, why)]
+        return [_top_up(outlook, mould, due, why)]
     waiting = next_look(forecast, mould, "The top-up fills the well once the top is firm.")
     due, why = persons.before_bed(
-        max(waiting.due, after), max(after, forecast.opens.early), LOOK_TO_TOP_UP, last.t
+        max(waiting.due, after), max(after, forecast.firm.early), LOOK_TO_TOP_UP, last.t
     )
-    return [*acts, look_act(mould, due, forecast.opens, None, f"{waiting.why}{why}")]
+    look = look_act(mould, due, forecast, None, f"{waiting.why}{why}")
+    opened = mould.relieved_at[-1] if mould.relieved_at and mould.relieved_at[-1] > last.t else None
+    holes = _relief(outlook, mould, forecast, opened)
+    # What was not opened before bed has set by the morning; just before the look they would hardly be open.
+    late = persons.quiet(holes.due) or (opened is not None and holes.due > due - RELIEF_EVERY / 3)
+    return [look] if late else [holes, look]
 
 
 def _relief(outlook: Outlook, mould: MouldState, forecast: MouldOutlook, opened: float | None) -> Act:
@@ -272,6 +306,7 @@ def _top_up(outlook: Outlook, mould: MouldState, due: float, when: str) -> Act:
     kg = outlook.portion(mould.letter, layer, "top-up")
     hot = outlook.degrees(planned_c(outlook.sheet, mould.letter, layer, "top-up"))
     pulled = mould.look is not None and mould.look.cue == "pulled away"
+    well = well_words(outlook, mould.letter, layer)
     return Act(
         id=f"top-up {mould.letter}",
         kind="top-up",
@@ -283,7 +318,7 @@ def _top_up(outlook: Outlook, mould: MouldState, due: float, when: str) -> Act:
             f"{hot}, no higher than {outlook.length(0.006)} below the first line."
             + (" It has pulled away: only the well, nothing down the gap." if pulled else "")
         ),
-        why=f"The wax sinks as it sets; the set weight is reached by this second pour.{when}",
+        why=f"The wax sinks as it sets; the set weight is reached by this second pour.{well}{when}",
         due=due,
         caution=HOT_WAX,
         files=(ev.Poured(mould=mould.letter, layer=layer, part="top-up", planned_kg=kg),),

@@ -9,7 +9,7 @@ from pourday.guide.as_seen import core_c, crust, look_of, seen_s, surface_c
 from pourday.guide.mould_outlook import MouldOutlook
 from pourday.guide.outlook import Outlook
 from pourday.guide.rescue_ways import next_layer_of
-from pourday.guide.words import clock
+from pourday.guide.words import FAR, clock
 from pourday.session.events import Cue
 from pourday.session.state import State
 from pourday.units import show_length, show_temperature
@@ -137,7 +137,9 @@ def _window_words(state: State, outlook: Outlook, forecast: MouldOutlook, m: Mou
     name = _next_name(state, outlook, m.letter)
     match m.window:
         case "no pour left":
-            return f"Nothing to pour; cold about {clock(forecast.cold.likely, now)}."
+            cold = forecast.cold.likely
+            when = f"cold about {clock(cold, now)}" if cold < FAR else "not cold in the time computed"
+            return f"Nothing to pour; {when}."
         case "never opens":
             return f"At {outlook.degrees(forecast.next_c)} its window for {name} does not open."
         case "not yet":

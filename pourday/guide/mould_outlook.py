@@ -19,7 +19,7 @@ from pourday.session.events import Part
 from pourday.session.state import MouldState, State
 from pourday.units import show_length, show_temperature
 
-MODEL = "computed layer heat, version 1"
+MODEL = "Computed layer heat, version 1"
 WELD = 3.0
 """K by which a top-up is hotter than the first pour, to weld (common practice, no source: 3-6 K)."""
 NEVER = float("inf")
@@ -34,6 +34,8 @@ class MouldOutlook:
     """Half of the surface solid."""
     opens: Spread
     """The surface can carry the next colour."""
+    firm: Spread
+    """It also takes no fingerprint: the crust is as thick as it should be to pour on."""
     best: float
     closes: float | None
     """From then on the next colour no longer melts the edge; None while that is not in sight."""
@@ -60,6 +62,11 @@ class MouldOutlook:
         return self.heat.spread.likely
 
 
+def on_bench(state: State) -> frozenset[str]:
+    """Letters of the moulds that the plan has; a revision may have taken out one that was poured."""
+    return frozenset(standing.letter for standing in bench(state.plan))
+
+
 def mould_outlooks(
     state: State, sheet: WeighSheet, book: HeatBook, grid: Resolution
 ) -> dict[str, MouldOutlook]:
@@ -67,7 +74,7 @@ def mould_outlooks(
     wanted = {
         letter: case_of(state, sheet, mould)
         for letter, mould in state.moulds.items()
-        if mould.pours and mould.demoulded_at is None
+        if mould.pours and mould.demoulded_at is None and letter in on_bench(state)
     }
     return {
         letter: _outlook(state, sheet, state.moulds[letter], heat)
@@ -119,6 +126,7 @@ def _outlook(state: State, sheet: WeighSheet, mould: MouldState, heat: MouldHeat
         letter=letter,
         skinned=_spread(heat.zero, heat.spread.times(top, "skin")),
         opens=opens,
+        firm=_later(opens, _spread(heat.zero, heat.spread.times(top, "crust_2mm"))),
         best=opens.likely if likely.best_s is None else heat.zero + likely.best_s,
         closes=None if likely.closes_s is None else heat.zero + likely.closes_s,
         closes_spread=None if likely.closes_s is None else _spread(heat.zero, closes),
@@ -136,6 +144,10 @@ def _outlook(state: State, sheet: WeighSheet, mould: MouldState, heat: MouldHeat
 def _spread(zero: float, found: tuple[float | None, ...] | list[float | None]) -> Spread:
     early, likely, late = sorted(NEVER if t is None else zero + t for t in found)
     return Spread(early, likely, late)
+
+
+def _later(one: Spread, other: Spread) -> Spread:
+    return Spread(max(one.early, other.early), max(one.likely, other.likely), max(one.late, other.late))
 
 
 def _show(state: State) -> Callable[[float], str]:

@@ -19,7 +19,8 @@ from pourday.session.state import State
 from pourday.units import show_temperature
 
 POURED_FROM = ("plug", "pour", "top-up", "look under")
-HEAT_OFF = "HEAT OFF"
+HEAT_OFF, TOO_HOT = "HEAT OFF", "TOO HOT"
+"""Word of an alarm that wants the burner off, and of the same one where it is."""
 MOVED = 5 * 60.0
 """A window that moved by more than this, s, is told again. An estimate of ours."""
 FRESH = 90.0
@@ -49,12 +50,9 @@ class Now:
 def what_now(state: State, outlook: Outlook, acts: Sequence[Act], now: float) -> Now:
     """The one act that comes first, and the two numbers that go with it."""
     back = coming_back.acts(state, outlook, now)
-    due = [
-        *_burner_first(_alarm_acts(state), back),
-        *order_now(
-            [*_away(state, outlook, acts, now), *(a for a in back if a.kind != "burner?"), *acts], now
-        ),
-    ]
+    asked = [a for a in (*back, *acts) if a.kind == "burner?" and (a in back or a.urgency == 0)][:1]
+    rest = [a for a in (*_away(state, outlook, acts, now), *back, *acts) if a.kind != "burner?" or not asked]
+    due = [*_burner_first(_alarm_acts(state), asked), *order_now(rest, now)]
     act = due[0] if due else _wait(state, acts, now)
     word = f"{act.word} {' '.join(act.moulds)}".strip()
     return Now(
@@ -67,19 +65,20 @@ def what_now(state: State, outlook: Outlook, acts: Sequence[Act], now: float) ->
     )
 
 
-def _burner_first(alarms: Sequence[Act], back: Sequence[Act]) -> list[Act]:
-    """The alarms; on return nothing but one that wants the heat off comes before the question for the burner."""
-    asked = [act for act in back if act.kind == "burner?"]
-    hot = [act for act in alarms if act.word == HEAT_OFF]
-    return [*hot, *asked, *(act for act in alarms if act.word != HEAT_OFF)]
+def _burner_first(alarms: Sequence[Act], asked: Sequence[Act]) -> list[Act]:
+    """The alarms; only wax that was read too hot comes before the question for the burner, whose answer is the same."""
+    by_forecast = ("alarm near ceiling",) if asked else ()
+    hot = [act for act in alarms if act.word in (HEAT_OFF, TOO_HOT) and act.id not in by_forecast]
+    return [*hot, *asked, *(act for act in alarms if act not in hot)]
 
 
 def _alarm_acts(state: State) -> list[Act]:
     """Alarms nobody acknowledged yet, the gravest first; acknowledging leaves the stove's acts in front."""
+    hot = HEAT_OFF if state.burner != "off" else TOO_HOT
     words = {
-        "dry pot": HEAT_OFF,
-        "ceiling": HEAT_OFF,
-        "near ceiling": HEAT_OFF,
+        "dry pot": hot,
+        "ceiling": hot,
+        "near ceiling": hot,
         "watch": "ANSWER",
         "water": "WATER",
         "silent": "READ",
@@ -90,9 +89,8 @@ def _alarm_acts(state: State) -> list[Act]:
         known = state.alarms.get(alarm)
         if known is None or known.acknowledged_at is not None:
             continue
-        off = word == HEAT_OFF
         files: tuple[Fact, ...] = (ev.AlarmAcknowledged(alarm=alarm),)
-        if off and state.burner != "off":
+        if word == HEAT_OFF:
             files = (ev.BurnerSet(state="off"), *files)
         if alarm == "water":
             files = (ev.WaterSeen(topped_up=False), *files)
@@ -166,6 +164,12 @@ def _time(act: Act, now: float) -> Number:
         return Number("", "")
     if act.word == "WAIT":
         return Number(countdown(act.due - now), f"until {clock(act.due, now)}")
+    if act.closes is not None and act.kind in ("back", "stop", "timer"):
+        left = act.closes - now
+        words = (
+            f"over since {clock(act.closes, now)}" if left < 0 else f"left, until {clock(act.closes, now)}"
+        )
+        return Number(countdown(left), words, late=left < 0)
     if act.closes is not None:
         left = act.closes - now
         if left < 0:

@@ -16,6 +16,7 @@ from pourday.forecast.pot import PotForecast
 from pourday.forecast.remelt import Verdict
 from pourday.forecast.spread import Spread
 from pourday.guide.absence import last_gap
+from pourday.guide.blend_parts import still_out
 from pourday.guide.heat import HeatBook
 from pourday.guide.heat_cases import planned_kg, thickness
 from pourday.guide.mould_outlook import MouldOutlook, imagined, mould_outlooks
@@ -28,9 +29,6 @@ from pourday.session.events import Part
 from pourday.session.state import State
 from pourday.units import show_length, show_mass, show_temperature
 from pourday.wax.materials import Wax
-
-QUIET_FROM, QUIET_TO = PersonsClock().quiet_from, PersonsClock().quiet_to
-"""Local hours in which nobody is sent to the bench, unless the person has set others."""
 
 READY_WITHIN = 2.0
 """K below the pour temperature that still counts: a jug loses more than a thermometer can tell."""
@@ -77,10 +75,6 @@ class Outlook:
 
     # -- amounts ------------------------------------------------------------------------------------
 
-    @property
-    def last_layer(self) -> int:
-        return len(self.state.plan.layers) - 1
-
     def colour(self, layer: int) -> str:
         """The colour's name, or the layer's number where it has none."""
         name = self.state.plan.layers[layer].colour if layer < len(self.state.plan.layers) else ""
@@ -116,6 +110,10 @@ class Outlook:
     def degrees(self, celsius: float) -> str:
         return show_temperature(celsius, self.state.plan.units)
 
+    def degrees_between(self, low_c: float, high_c: float) -> str:
+        """`40-50 °C`, `104-122 °F`."""
+        return f"{self.degrees(low_c).split()[0]}-{self.degrees(high_c)}"
+
     # -- times --------------------------------------------------------------------------------------
 
     def reheat(self, now: float) -> float:
@@ -134,12 +132,6 @@ class Outlook:
         pour = imagined(self.state, self.sheet, letter, forecast.at(now), celsius)
         return self.book.verdict(letter, forecast.heat, pour) if pour else None
 
-    def jug_ready(self, state: State, layer: int) -> float:
-        """When the jug of a layer was made; never, while there is none."""
-        if layer in state.jugs and not state.jugs[layer].has_set:
-            return state.jugs[layer].made_at
-        return float("inf")
-
     def pot_reaches(self, celsius: float) -> Spread:
         """When the pot gets to a temperature; never, where the forecast sees no way there."""
         arrival = self.pot.reaches(celsius) if self.pot else None
@@ -154,7 +146,9 @@ class Outlook:
         last, gap = self.state.last_reading("pot"), last_gap(self.state)
         if gap is not None and gap.end is not None and (last is None or last.t < gap.end):
             return float("inf")  # Nobody has read it since they came back.
-        if last is not None and last.celsius >= self.pour_c - READY_WITHIN and now - last.t < STILL_READY:
+        added = max((t for t, _ in self.state.additions), default=float("-inf"))
+        fresh = last is not None and last.t > added and now - last.t < STILL_READY
+        if last is not None and fresh and last.celsius >= self.pour_c - READY_WITHIN:
             return last.t
         if self.warmer_than(self.pour_c - READY_WITHIN, now):
             return now
@@ -216,6 +210,7 @@ def room_c(state: State) -> float:
 
 
 def _in_the_bath(state: State, sheet: WeighSheet) -> float:
-    """What still hangs in the bath, pot and jugs, kg: all that was to melt less what was poured."""
+    """What still hangs in the bath, pot and jugs, kg: all that was to melt less what was poured and what is not put in yet."""
     poured = sum(pour.kg_best for mould in state.moulds.values() for pour in (*mould.pours, *mould.emptied))
-    return max(0.05, sheet.total - poured)
+    out = still_out(state, sheet) if state.burner_spans else None
+    return max(0.05, sheet.total - poured - (out.later_kg if out else 0.0))

@@ -5,11 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
-from pourday.guide.words import clock, local
+from pourday.guide.words import FAR, clock, local
 from pourday.session.state import State
 
-FAR = 4e9
-"""Seconds since the epoch past which a time means never."""
 LAST_THINGS = 15 * 60.0
 """s before bedtime by which the last pour is made: the burner goes off and the jug is wiped. An estimate of ours."""
 

@@ -25,7 +25,7 @@ COLD_BY = 5.0
 """K below the asked temperature from which rings and weak seams are likely. An estimate of ours."""
 BELOW_MOST = 1.0
 """K below what wax and mould stand at most that the hot end is asked for. An estimate of ours."""
-HOT_LACKS = 3.0
+HOT_LACKS = 5.0
 """K below the planned temperature from which a pour into a short window rather waits. An estimate of ours."""
 PLUG_KINDER = 5.0
 """K by which a plug may be colder still: it only seals the hole, and at the low end of its range it sets sooner
@@ -46,7 +46,7 @@ WANTS_WAX = ("plug", "pour", "top-up", "decide", "look under")
 def coming_layer(state: State, act: Act) -> int | None:
     """The layer whose jug this act, or the pour it leads to, will need; None where it needs none."""
     if act.kind == "look under":
-        return 0
+        return next_layer(state.plan, act.moulds[0], None) if act.moulds else None
     if act.kind != "look":
         return act.layer if act.kind in WANTS_WAX else None
     last = state.moulds[act.moulds].last_pour

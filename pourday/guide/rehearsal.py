@@ -5,7 +5,7 @@ Every way of shortening is the same day computed again with one thing changed; t
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -19,9 +19,10 @@ from pourday.forecast.mould_read import HALF
 from pourday.forecast.spread import Spread
 from pourday.guide.ahead import Ahead, ahead_of_plan, past_bedtime
 from pourday.guide.ahead_moulds import Course, waxes_in
+from pourday.guide.clashes import LIKELY
 from pourday.guide.mould_outlook import planned_c
 from pourday.guide.persons_clock import PersonsClock
-from pourday.guide.words import clock, span
+from pourday.guide.words import clock, letters, span
 from pourday.plan.model import Plan
 from pourday.plan.volumes import fill_height
 
@@ -36,6 +37,8 @@ BATH_BELOW = 10.0
 enough that no window closes sooner for it (found by trying 25 to 50 °C with a pillar paraffin; an estimate)."""
 NARROWER = 0.75
 """Share of the narrowest window that has to be lost before it is said."""
+STAGGERS = (1200.0, 2400.0)
+"""Seconds by which some moulds are begun later in the days that are tried."""
 WORTH = 300.0
 """Seconds below which a day counts as no shorter."""
 WEAKER = 1.0
@@ -53,6 +56,13 @@ class Shorter:
     """Seconds less of a lit burner."""
     price: str
     found: Ahead
+    eases: bool = False
+    """It brings in time what one pair of hands does not get to otherwise."""
+
+    @property
+    def tells(self) -> bool:
+        """Whether it is worth a sentence."""
+        return self.eases or self.saves >= WORTH
 
     @property
     def says(self) -> str:
@@ -108,6 +118,8 @@ def summary(found: Ahead) -> list[str]:
         said.append(
             f"It runs past {clock(found.gone, found.now)}, when you are gone: begin sooner, or shorten it."
         )
+    if found.too_much:
+        said.append(found.too_much)
     return [*said, *(f"{note[:1].upper()}{note[1:]}" for note in found.collisions)]
 
 
@@ -118,60 +130,145 @@ def shorter(found: Ahead, *, follow: float = 60.0, clock: PersonsClock | None = 
     """Ways to a shorter day, computed one by one as they are asked for; none once wax has been poured."""
     if found.end is None or any(p.made for c in found.courses for p in c.pours):
         return
-    plan, now = found.state.plan, found.now
-    for name, changed, bath, together, price in _tries(found):
-        try:
-            day = ahead_of_plan(
-                changed or plan, now, follow=follow, clock=clock, bath=bath, together=together
-            )
-        except Trouble:
-            continue
-        if day.end is None:
-            continue
-        saves = found.end.likely - day.end.likely
-        said = f"{price} {_seams(found, day)}".strip()
-        yield Shorter(name, saves, found.burner - day.burner, said, day)
+    for tried in _tries(found):
+        way = _try(found, tried, follow, clock)
+        if way is not None:
+            yield way
 
 
-Try = tuple[str, Plan | None, Around | None, bool, str]
+def easing(
+    found: Ahead, *, follow: float = 60.0, clock: PersonsClock | None = None
+) -> Iterator[tuple[str, bool]]:
+    """(what would make a day fit one pair of hands, whether the search is over), after everything that was tried.
+
+    The cheapest first; each costs as much as the day itself. Nothing at all for a day that fits.
+    """
+    best: Shorter | None = None
+    for tried in _easing(found) if found.clashes else ():
+        way = _try(found, tried, follow, clock)
+        if way is not None and _left(way.found) < _left(best.found if best else found):
+            best = way
+        if best is not None and not best.found.clashes:
+            break
+        yield "", False
+    if best is not None:
+        yield f"Better: {best.name[:1].lower()}{best.name[1:]}. {best.price}", True
+    elif found.clashes:
+        yield "Nothing that was tried makes it fit: fewer moulds, or fewer layers, at once.", True
+
+
+def _left(found: Ahead) -> tuple[int, int]:
+    return sum(c.way == LIKELY for c in found.clashes), len(found.clashes)
+
+
+def _try(found: Ahead, tried: Try, follow: float, clock: PersonsClock | None) -> Shorter | None:
+    try:
+        day = ahead_of_plan(
+            tried.plan or found.state.plan,
+            found.now,
+            follow=follow,
+            clock=clock,
+            bath=tried.bath,
+            together=tried.together,
+            later=tried.later,
+        )
+    except Trouble:
+        return None
+    if day.end is None or found.end is None:
+        return None
+    said = f"{tried.price} {_seams(found, day)} {_hands(found, day)}".strip()
+    saves, eases = found.end.likely - day.end.likely, _left(day) < _left(found)
+    return Shorter(tried.name, saves, found.burner - day.burner, " ".join(said.split()), day, eases)
+
+
+def _hands(base: Ahead, other: Ahead) -> str:
+    """What becomes of the pours that one pair of hands does not get to."""
+    before, after = len(base.clashes), len(other.clashes)
+    if not before and not after:
+        return ""
+    if not after:
+        return "Then one pair of hands is enough."
+    if not _left(other)[0] and _left(base)[0]:
+        return "Then it is enough on a likely day, and not on one that cools quicker or slower."
+    return (
+        f"{after} {'pours come' if after > 1 else 'pour comes'} late for want of hands, instead of {before}."
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Try:
+    """One thing changed about a day."""
+
+    name: str
+    price: str
+    plan: Plan | None = None
+    bath: Around | None = None
+    together: bool = False
+    later: Mapping[str, float] | None = None
+
+
+def _easing(found: Ahead) -> Iterator[Try]:
+    """What might make a day fit one pair of hands, the cheapest first."""
+    if len(found.courses) > 1:
+        yield _all_at_once()
+        yield from _staggered(found)
+    yield from _fewer_bands(found)
+    if len(found.courses) > 1:
+        yield _one_mould_fewer(found)
 
 
 def _tries(found: Ahead) -> Iterator[Try]:
     plan, sheet = found.state.plan, found.outlook.sheet
     show = found.outlook.degrees
     if len(found.courses) > 1:
-        yield (
-            "Each colour into all moulds at once",
-            None,
-            None,
-            True,
-            "A mould poured before its best moment gives way more easily; fewer reheats.",
-        )
-    own = any(m.shares for m in plan.moulds)
-    if len(plan.layers) > 1 and not own:
-        thin = min(range(len(plan.layers)), key=lambda i: plan.layers[i].share)
-        layers = tuple(x for i, x in enumerate(plan.layers) if i != thin)
-        fewer = msgspec.structs.replace(plan, layers=layers)
-        yield ("One band fewer", fewer, None, False, f"No {found.outlook.colour(thin)} in the candle.")
+        yield _all_at_once()
+        yield from _staggered(found) if found.clashes else ()
+    yield from _fewer_bands(found)
     lower = tuple(
         msgspec.structs.replace(m, below_rim=m.below_rim + (1 - THINNER) * fill_height(m), set_weight=None)
         for m in plan.moulds
     )
     kg = sum(m.finished for m in sheet.moulds) * (1 - THINNER)
     price = f"Candles about {1 - THINNER:.0%} lower, {found.outlook.mass(kg)} less wax in all."
-    yield ("Thinner bands", msgspec.structs.replace(plan, moulds=lower), None, False, price)
+    yield Try("Thinner bands", price, msgspec.structs.replace(plan, moulds=lower))
     cool = min(p.pour_c for m in sheet.moulds for p in m.pours) - COOLER
     price = f"A cool pour {'welds less and ' if len(plan.layers) > 1 else ''}shows more rings."
-    yield (
-        f"Pouring at {show(cool)}",
-        msgspec.structs.replace(plan, pour_c=cool),
-        None,
-        False,
-        price,
-    )
+    yield Try(f"Pouring at {show(cool)}", price, msgspec.structs.replace(plan, pour_c=cool))
     yield _in_bath(found)
     if len(found.courses) > 1:
-        yield ("One mould fewer", _without_slowest(found), None, False, "One candle less.")
+        yield _one_mould_fewer(found)
+
+
+def _all_at_once() -> Try:
+    price = "A mould poured before its best moment gives way more easily; fewer reheats."
+    return Try("Each colour into all moulds at once", price, together=True)
+
+
+def _staggered(found: Ahead) -> Iterator[Try]:
+    """The moulds of the worst clash, or half of all, begun later than the others."""
+    if not found.clashes:
+        return
+    worst = max(found.clashes, key=lambda c: (c.way == LIKELY, c.late))
+    every = "".join(sorted(course.letter for course in found.courses))
+    groups = [x for x in (worst.moulds, every[len(every) // 2 :]) if len(x) < len(every)]
+    for late in dict.fromkeys(groups):
+        for seconds in STAGGERS:
+            name = f"Begin {letters(late)} {span(seconds)} after the others"
+            yield Try(name, "One more heat for their first pour.", later=dict.fromkeys(late, seconds))
+
+
+def _fewer_bands(found: Ahead) -> Iterator[Try]:
+    plan = found.state.plan
+    if len(plan.layers) < 2 or any(m.shares for m in plan.moulds):
+        return
+    thin = min(range(len(plan.layers)), key=lambda i: plan.layers[i].share)
+    layers = tuple(x for i, x in enumerate(plan.layers) if i != thin)
+    price = f"No {found.outlook.colour(thin)} in the candle."
+    yield Try("One band fewer", price, msgspec.structs.replace(plan, layers=layers))
+
+
+def _one_mould_fewer(found: Ahead) -> Try:
+    return Try("One mould fewer", "One candle less.", _without_slowest(found))
 
 
 def _in_bath(found: Ahead) -> Try:
@@ -179,14 +276,11 @@ def _in_bath(found: Ahead) -> Try:
     warm = max(w.solidus_c for w in waxes_in(found.state, found.outlook)) - BATH_BELOW
     level = BATH_UP_TO * min(fill_height(m) for m in found.state.plan.moulds)
     water = found.outlook.degrees(warm)
-    return (
-        f"Moulds in water of {water}",
-        None,
-        Around(bath_c=warm, bath_level=level),
-        False,
+    price = (
         f"A tub to be kept at {water}, moulds weighed down and sealed against the water; colder, and layers pull "
-        "from the wall.",
+        "from the wall."
     )
+    return Try(f"Moulds in water of {water}", price, bath=Around(bath_c=warm, bath_level=level))
 
 
 def _without_slowest(found: Ahead) -> Plan:

@@ -8,12 +8,11 @@ from dataclasses import replace
 from pourday.guide.act import Choice, Question
 from pourday.guide.as_seen import look_of
 from pourday.guide.card import Card, chosen
-from pourday.guide.menu import mould_key
 from pourday.guide.mould_outlook import MouldOutlook
 from pourday.guide.outlook import Outlook
 from pourday.guide.rescue_options import options
 from pourday.guide.rescue_ways import next_layer_of
-from pourday.guide.words import clock
+from pourday.guide.words import clock, mould_key
 from pourday.session import events as ev
 from pourday.session.events import Fact, Part
 from pourday.session.state import MouldState, PourAt, State

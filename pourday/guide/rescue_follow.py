@@ -5,6 +5,7 @@ from __future__ import annotations
 from pourday.errors import Trouble
 from pourday.guide.act import Act, Choice, Question
 from pourday.guide.outlook import Outlook
+from pourday.guide.persons_clock import PersonsClock
 from pourday.guide.rescue_ways import WARM_AIR
 from pourday.guide.wax_left import in_moulds
 from pourday.guide.words import span
@@ -21,12 +22,12 @@ MELT_PER_KG = 40 * 60.0
 WARMED = ("warm and pour", "re-seat")
 
 
-def follow_ups(state: State, outlook: Outlook) -> list[Act]:
+def follow_ups(state: State, outlook: Outlook, persons: PersonsClock | None = None) -> list[Act]:
     """The acts that chosen rescues ask for, in the order they were chosen."""
     acts = []
     for rescue in state.rescues:
         if rescue.ended is None:
-            acts += _follow(state, outlook, rescue)
+            acts += _follow(state, outlook, rescue, persons or PersonsClock())
     acts += _melt_jugs(state, outlook)
     return [act for act in acts if act.id not in state.waived]
 
@@ -72,21 +73,23 @@ def _looked_since(mould: MouldState, t: float) -> bool:
     return mould.look is not None and mould.look.t > t
 
 
-def _follow(state: State, outlook: Outlook, rescue: RescueAt) -> list[Act]:
+def _follow(state: State, outlook: Outlook, rescue: RescueAt, persons: PersonsClock) -> list[Act]:
     letter = rescue.fact.mould
     mould = state.moulds.get(letter)
     if mould is not None and under_rescue(state, letter) and state.rescue(letter) is rescue:
         if rescue.fact.option in WARMED:
             return [_warm(outlook, rescue)]
-        return [_demould(state, outlook, rescue)]
-    return [_how(rescue, mould)]
+        return [_demould(state, outlook, rescue, persons)]
+    # How it came out is filed for the newest of its kind that is open: they are asked about one after the other.
+    newest = state.rescue(letter, rescue.fact.card) is rescue
+    return [_how(rescue, mould)] if newest else []
 
 
 def _warm(outlook: Outlook, rescue: RescueAt) -> Act:
     letter, box = rescue.fact.mould, rescue.fact.option == "re-seat"
     to_c = rescue.fact.warm_to_c or 45.0
     what = (
-        f"Warm the whole of {letter} in a box or water of 45-50 °C until it sits tight at the wall all round, then "
+        f"Warm the whole of {letter} in a box or water of {outlook.degrees_between(45.0, 50.0)} until it sits tight at the wall all round, then "
         f"its surface to {outlook.degrees(to_c)} with moving warm air."
         if box
         else f"Warm surface and outside of {letter} to {outlook.degrees(to_c)}, scratch lightly."
@@ -114,18 +117,21 @@ def _warm(outlook: Outlook, rescue: RescueAt) -> Act:
     )
 
 
-def _demould(state: State, outlook: Outlook, rescue: RescueAt) -> Act:
+def _demould(state: State, outlook: Outlook, rescue: RescueAt, persons: PersonsClock) -> Act:
     letter = rescue.fact.mould
     forecast = outlook.mould(letter)
     cold = forecast.cold.likely if forecast else rescue.t
+    mould = state.moulds[letter]
+    out = mould.demoulded_at is not None
+    first = f"{letter} is out of its mould" if out else f"Demould {letter} when its wall is cold to the hand"
     return Act(
         id=f"melt again {letter} {rescue.seq}",
         kind="demould",
-        word="DEMOULD",
+        word="MELT" if out else "DEMOULD",
         moulds=letter,
-        says=f"Demould {letter} when its wall is cold to the hand; wick and seal out, the wax is melted again.",
+        says=f"{first}; wick and seal out, the wax is melted again.",
         why=rescue.fact.says,
-        due=outlook.awake(max(rescue.t, cold)),
+        due=persons.awake(max(rescue.t, cold)),
         question=Question(
             f"{letter}:",
             (

@@ -16,7 +16,7 @@ from pourday.guide.mould_outlook import MouldOutlook
 from pourday.guide.outlook import Outlook
 from pourday.guide.rescue_heat import Next
 from pourday.guide.wax_left import heat_warning, in_moulds, wax_left
-from pourday.guide.words import clock, span
+from pourday.guide.words import FAR, clock, span
 from pourday.plan.model import Plan
 from pourday.plan.own_layers import layers_of, mould_of
 from pourday.plan.replan import Way, level_after, orders, replan, rest_sheet
@@ -166,7 +166,7 @@ class Ways:
                 "re-seat",
                 "r",
                 f"warm it {takes} until it seats",
-                f"Stand {self.letter} in a box or water of 45-50 °C ({takes}) until it sits tight at the wall all "
+                f"Stand {self.letter} in a box or water of {self.outlook.degrees_between(45.0, 50.0)} ({takes}) until it sits tight at the wall all "
                 f"round; only then warm its surface to {self._degrees(to_c)} with moving warm air, scratch lightly, and "
                 f"{self._hot(pour)}.{self._melts(found)} No water over the rim. {WARM_AIR}",
                 "It may not seat all round: then stop here or melt it again. The line shows.",
@@ -274,7 +274,11 @@ class Ways:
         pours = in_moulds(self.state)[self.letter]
         kg, inside = sum(p.kg for p in pours), sorted({p.layer for p in pours})
         cold = self.forecast.cold.likely
-        when = "now, it is cold" if cold <= self.now else f"about {clock(cold, self.now)}, when it is cold"
+        when = "when it is cold, which is not in sight"
+        if cold < FAR:
+            when = (
+                "now, it is cold" if cold <= self.now else f"about {clock(cold, self.now)}, when it is cold"
+            )
         again = (
             f"as {self.outlook.colour(inside[0])} again"
             if len(inside) == 1

@@ -7,7 +7,9 @@ from dataclasses import replace
 
 from pourday.guide.absence import last_gap
 from pourday.guide.act import Act, Question
+from pourday.guide.mould_acts import HOT_WAX
 from pourday.guide.outlook import Outlook
+from pourday.guide.persons_clock import PersonsClock
 from pourday.guide.rescue_follow import follow_ups, under_rescue
 from pourday.guide.rescue_options import broken_off, option_question
 from pourday.session import events as ev
@@ -26,12 +28,11 @@ NOT = {
     "cold": "Poured as planned, the colours may not fuse.",
     "pulled away": "Not: pour hotter. The seam never bonds there.",
 }
-HOT_WAX = (
-    "Hot wax burns: gloves, steady hands, flame well away. Follow the supplier's sheet and your local rules."
-)
 
 
-def with_rescues(state: State, outlook: Outlook, acts: Sequence[Act], now: float) -> list[Act]:
+def with_rescues(
+    state: State, outlook: Outlook, acts: Sequence[Act], now: float, persons: PersonsClock | None = None
+) -> list[Act]:
     """The acts of the moulds, one mould each: a choice shows its ways, a mould under rescue its next step."""
     waiting = {letter for letter in state.moulds if under_rescue(state, letter)}
     short = {
@@ -45,7 +46,7 @@ def with_rescues(state: State, outlook: Outlook, acts: Sequence[Act], now: float
             continue
         found.append(_as_chosen(state, outlook, act, now))
     found += [_planned_anew(state, outlook, letter, now) for letter in sorted(short)]
-    return [*found, *follow_ups(state, outlook)]
+    return [*found, *follow_ups(state, outlook, persons)]
 
 
 def _as_chosen(state: State, outlook: Outlook, act: Act, now: float) -> Act:

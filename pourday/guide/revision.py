@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pourday.errors import Trouble
+from pourday.guide.jug_acts import dye_words
 from pourday.guide.wax_left import heat_warning, in_moulds, wax_left
 from pourday.guide.words import clock
 from pourday.plan.bench import bench
@@ -68,7 +69,7 @@ def _line(state: State, line: RestLine) -> str:
     if line.draw > 0 and line.scent > 0:
         parts.append(f"{_mass(state, line.scent)} scent")
     if line.draw > 0 and line.dye > 0:
-        parts.append(f"{line.dye * 1000:.2g} g dye")
+        parts.append(f"{dye_words(state, line.dye)} dye")
     if warning := heat_warning(state, line.layer):
         parts.append(warning)
     return ", ".join(parts) + "."

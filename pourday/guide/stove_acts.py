@@ -9,8 +9,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from pourday.guide.absence import burner_put_off
+from pourday.guide.absence import absence, burner_put_off
 from pourday.guide.act import Act, Choice, Question
+from pourday.guide.additions import addition, amounts
+from pourday.guide.blend_parts import melt_order, still_out
+from pourday.guide.hands import POUR_TAKES
 from pourday.guide.heat_plan import JUG_LEAD, MOMENT, Need, fit_from, lead, light_at, needs
 from pourday.guide.jug_acts import SCENT, colour_drops, jug_due, next_jug
 from pourday.guide.outlook import Outlook
@@ -31,7 +34,7 @@ from pourday.guide.stove_reads import (
     water_check,
     where_to_read,
 )
-from pourday.guide.words import clock, span
+from pourday.guide.words import clock, letters, span
 from pourday.session import events as ev
 from pourday.session.state import State
 
@@ -57,11 +60,14 @@ def stove_acts(state: State, outlook: Outlook, moulds: Sequence[Act], now: float
         *_burner(state, outlook, wanted, now, free),
         *next_jug(state, outlook, wanted, free),
         *colour_drops(state, outlook, now, free),
+        *addition(state, outlook, now),
     ]
     if state.burner != "off":
         acts += [*read_lit(state, outlook, wanted, now), water_check(state)]
     elif not any(act.kind == "heat on" and act.due <= now for act in acts):
-        acts += read_cooling(state, outlook, wanted, now)
+        cooling = read_cooling(state, outlook, wanted, now)
+        # The same reading is wanted once, and by whichever wants it sooner.
+        acts = [act for act in acts if act.kind != "read" or not cooling] + cooling
     return [act for act in acts if act.id not in state.waived or act.kind in NEVER_LEFT_OUT]
 
 
@@ -78,7 +84,7 @@ def burner_question() -> Question:
 def hands_free(state: State, outlook: Outlook, moulds: Sequence[Act], now: float) -> float:
     """From when on there is time for a job of many minutes: not while a firm mould waits for its jug to be right."""
     waiting = [
-        max(now, fit)
+        max(now, fit) + POUR_TAKES * len(act.moulds)
         for act in moulds
         if act.kind == "pour"
         and act.closes is not None
@@ -117,17 +123,28 @@ def _burner(state: State, outlook: Outlook, wanted: Sequence[Need], now: float, 
     if free > now:
         # A turn of the knob, and the wax warms while both hands do the rest; a mould that waits for it comes first.
         on = replace(on, urgency=2)
+    if _just_back(state, now):
+        # What waits is looked at while the wax warms; it is wanted when that is done.
+        on = replace(on, urgency=0)
     if not long_unread(state, outlook, now):
         return [on]
     read = read_act(state, outlook, *where_to_read(state, outlook, wanted), on.due - MOMENT)
     return [replace(read, urgency=on.urgency, why=BEFORE_HEAT), on]
 
 
+def _just_back(state: State, now: float) -> bool:
+    """Whether somebody has come back, has read the wax, and has not yet been through all that is open."""
+    gap, last = absence(state, now), last_wax_reading(state)
+    return gap is not None and state.away_since is None and last is not None and last.t >= (gap.end or now)
+
+
 def _carried_on(state: State, outlook: Outlook, need: Need, now: float) -> float:
     """Until when a bath that was just turned off is left to carry its wax on, unless it was read since or is far off."""
     last = last_wax_reading(state)
     read_since = last is not None and last.t > state.burner_since + MINUTE
-    if read_since or not outlook.warmer_than(need.celsius - CARRIES_MOST, now):
+    # What was found off was not turned off just now.
+    found_off = state.burner_spans[-1:] and state.burner_spans[-1].what == "unknown"
+    if read_since or found_off or not outlook.warmer_than(need.celsius - CARRIES_MOST, now):
         return 0.0
     return state.burner_since + CARRIES_ON
 
@@ -145,7 +162,7 @@ def _heat_on(state: State, outlook: Outlook, wanted: Sequence[Need], now: float)
         says = f"Stand the jug in the bath and light the burner; wax to {outlook.degrees(need.celsius)}"
     says += f", ceiling {outlook.degrees(outlook.ceiling_c)}."
     if first:
-        says += f" {outlook.mass(outlook.sheet.total)} in all, hardest wax first."
+        says += f" {_what_first(state, outlook)}"
     return Act(
         id=f"heat on {state.burner_since:.0f}",
         kind="heat on",
@@ -159,19 +176,29 @@ def _heat_on(state: State, outlook: Outlook, wanted: Sequence[Need], now: float)
     )
 
 
+def _what_first(state: State, outlook: Outlook) -> str:
+    """How much wax there is to melt, and what goes in first."""
+    whole = outlook.mass(outlook.paper.total_wax)
+    order = melt_order(state.plan, outlook.sheet)
+    if order is None:
+        return f"{whole} of wax in all."
+    return f"Begin with {amounts(outlook, order.first)}, of {whole} in all."
+
+
 def _why_now(outlook: Outlook, need: Need, now: float) -> str:
     takes = span(max(60.0, lead(outlook, need, now)))
-    what = f"{outlook.colour(need.layer)} for {' and '.join(need.moulds)}"
+    what = f"{outlook.colour(need.layer)} for {letters(need.moulds)}"
     colouring = "" if need.drawn else f", {span(JUG_LEAD)} of them to draw and colour the jug"
     wanted = f"is wanted about {clock(need.at, now)}" if need.at > now else "is wanted now"
     return f"Hot {what} {wanted}; warming up takes about {takes} by the forecast{colouring}."
 
 
 def _heat_off(state: State, outlook: Outlook, wanted: Sequence[Need], now: float, free: float) -> Act | None:
-    need = wanted[0] if wanted else None
+    need = wanted[0] if wanted and wanted[0].at < float("inf") else None
     hot = outlook.hot_at(outlook.ceiling_c - NEAR_CEILING, now)
     target = heat_to(outlook, wanted, now)
-    enough = _enough(outlook, target, now)
+    # While some of the wax is still to be put in, the heat is not there to pour by.
+    enough = None if still_out(state, outlook.sheet) else _enough(outlook, target, now)
     if enough is not None and unread_since_lit(state, outlook):
         # Where it began is not known: one reading first.
         enough = max(enough, state.burner_since + READ_SOONEST + MINUTE)
@@ -198,8 +225,9 @@ def _heat_off(state: State, outlook: Outlook, wanted: Sequence[Need], now: float
         why=why,
         due=due,
         files=(ev.BurnerSet(state="off"),),
-        # A turn of the knob: before what takes both hands for minutes, or the wax runs on past where it is wanted.
-        urgency=1 if hot is not None and hot <= now else 3,
+        # A turn of the knob: before what takes both hands for minutes, or the wax runs on past where it is wanted;
+        # at its ceiling before everything.
+        urgency=0 if hot is not None and hot <= now else 2,
     )
 
 

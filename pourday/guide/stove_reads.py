@@ -11,7 +11,7 @@ from dataclasses import replace
 from pourday.guide.act import Act, Choice, Question
 from pourday.guide.heat_plan import JUG_HOT, Need, jug_reading
 from pourday.guide.outlook import Outlook
-from pourday.guide.pot_outlook import pot_is_empty
+from pourday.guide.pot_stretches import pot_is_empty
 from pourday.guide.pour_heat import NEAR_CEILING
 from pourday.session import events as ev
 from pourday.session.events import Place
@@ -116,7 +116,7 @@ def read_cooling(state: State, outlook: Outlook, wanted: Sequence[Need], now: fl
 def _in_doubt(state: State, outlook: Outlook, need: Need, now: float) -> bool:
     """Whether the wax of a pour that cannot wait may be too cold by then, for all that was read."""
     last = last_wax_reading(state)
-    if not need.hurry or not need.drawn or not 0 <= max(now, need.at) - now <= SOON or outlook.pot is None:
+    if not need.hurry or not need.drawn or not 0 < need.at - now <= SOON or outlook.pot is None:
         return False
     unread = last is None or now - last.t > DOUBT
     return unread and outlook.pot.at(max(now, need.at))[0] < need.least

@@ -7,7 +7,7 @@ found comes back whole. Whoever holds it decides where that happens: at once, or
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from functools import partial
 
@@ -20,7 +20,9 @@ from pourday.guide.ahead import ahead
 from pourday.guide.day_end import Far
 from pourday.guide.heat import HeatBook, at_once
 from pourday.guide.outlook import Outlook, try_look_ahead
-from pourday.guide.persons_clock import FAR, PersonsClock
+from pourday.guide.persons_clock import PersonsClock
+from pourday.guide.rehearsal import easing
+from pourday.guide.words import FAR
 from pourday.session.state import State
 
 ACTS_AGE = 5.0
@@ -42,6 +44,8 @@ class Rest:
 
     steps: tuple[Far, ...]
     end: Spread | None
+    too_much: str = ""
+    """What of a day not begun is too much for one pair of hands, and what would ease it; empty where nothing is."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,8 +165,21 @@ class Thinker:
             # The agenda of the moment does without it.
             self._rest_broken = f"The rest of the day could not be worked out: {broken}."
         else:
-            self._rest, self._rest_of, self._rest_at = Rest(whole.steps, whole.end), rests_on, self._now
-            self._rest_broken = ""
+            before = "" if state.burner_spans else whole.too_much
+            self._rest = Rest(whole.steps, whole.end, before)
+            self._rest_of, self._rest_at, self._rest_broken = rests_on, self._now, ""
+            if before:
+                self._steps.append(partial(self._ease, before, easing(whole, clock=self.clock)))
+        return self._again()
+
+    def _ease(self, before: str, ways: Iterator[tuple[str, bool]]) -> Found | None:
+        """One more way tried to make the day fit one pair of hands."""
+        says, over = next(ways, ("", True))
+        if not over:
+            self._steps.append(partial(self._ease, before, ways))
+            return None
+        if self._rest is not None:
+            self._rest = replace(self._rest, too_much=f"{before} {says}".strip())
         return self._again()
 
     # -- what is known ------------------------------------------------------------------------------
@@ -174,7 +191,8 @@ class Thinker:
         key, now = key_of(self._state), self._now
         if outlook is None or self._state.fixed_plan is None:
             return Found(key, outlook, trouble)
-        acts = agenda(self._state, outlook, now, self.clock, self._rest.steps if self._rest else ())
+        rest = self._rest or Rest((), None)
+        acts = agenda(self._state, outlook, now, self.clock, rest.steps, rest.too_much)
         return Found(key, outlook, trouble, acts, now, serves_until(acts, now), self._rest)
 
     def _said(self, found: Found) -> Found:

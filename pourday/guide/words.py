@@ -7,6 +7,8 @@ from datetime import datetime
 MINUTE = 60
 HOUR = 3600
 DAY = 24 * HOUR
+FAR = 4e9
+"""Seconds since the epoch past which a time means never."""
 
 
 def local(t: float) -> datetime:
@@ -16,6 +18,8 @@ def local(t: float) -> datetime:
 
 def clock(t: float, now: float | None = None) -> str:
     """`14:47`; with the day in front when `now` is given and the day is another: `Thu 07:10`."""
+    if not abs(t) < FAR:
+        return "no time in sight"
     when = local(t)
     if now is None or when.date() == local(now).date():
         return f"{when:%H:%M}"
@@ -58,3 +62,8 @@ def letters(moulds: str) -> str:
     if len(moulds) < 2:
         return moulds
     return f"{', '.join(moulds[:-1])} and {moulds[-1]}"
+
+
+def mould_key(letter: str) -> str:
+    """The key that answers with a mould; the fifth is 5, since e is the fire card at all times."""
+    return "5" if letter == "E" else letter.lower()

@@ -49,9 +49,13 @@ class Filing:
         state = self.live.state
         if state.burner != "off" and now - state.heard_at > HEARD_EVERY and not self.live.readonly:
             self.file(ev.WatchAnswered(), now)
+            self.look(now)
 
     def file(self, fact: Fact, now: float) -> bool:
-        """File one fact; True once it is on disk, False where it is refused or not saved yet."""
+        """File one fact; True once it is on disk, False where it is refused or not saved yet.
+
+        The guide is not asked: what was filed is confirmed before anybody thinks about what follows from it.
+        """
         try:
             self.live.file(fact, now=now)
         except Trouble as trouble:
@@ -59,7 +63,6 @@ class Filing:
             return False
         if self._on_filed is not None:
             self._on_filed(fact)
-        self.look(now)
         return not self.live.unsaved
 
     def file_all(self, facts: tuple[Fact, ...], now: float) -> None:
@@ -87,7 +90,8 @@ class Filing:
         else:
             said = "; ".join(say_fact(entry.fact, self.live.state.plan) for entry in taken)
             self.message = f"Taken back: {said} ({clock(taken[0].t, now)}). It stays readable in the record."
-            self.look(now)
+            if self._on_filed is not None:
+                self._on_filed(self.live.entries[-1].fact)
 
     def _taken_back(self, now: float) -> list[ev.Entry]:
         """The last thing said, taken back; a rescue or a new plan with all that was filed in the same answer."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pourday.guide.ahead import Ahead, Step
 from pourday.guide.ahead_looks import bands_at, inside_at
-from pourday.guide.rehearsal import WORTH, keeps_you, summary
+from pourday.guide.rehearsal import keeps_you, summary
 from pourday.guide.words import clock
 from pourday.plan.bench import bench
 from pourday.plan.check import height_of
@@ -247,16 +247,16 @@ def _said(desk: RehearsalDesk, cells: int, most: int) -> list[Line]:
 
 
 def whole_page(desk: RehearsalDesk, found: Ahead, cells: int) -> list[Line]:
-    """How long, how much burner, what collides, and what would shorten it at what price."""
+    """How long, how much burner, what collides, and what would shorten or ease it at what price."""
     wide = min(cells, 96)
     drawn: list[Line] = [line("What this day comes to: an estimate", "glow bold"), EMPTY]
     for said in summary(found):
         drawn += wrap(said, wide, "ink")
-    drawn += [EMPTY, line("What would shorten it, and at what price", "glow bold"), EMPTY]
-    useful = sorted((w for w in desk.ways if w.saves >= WORTH), key=lambda w: -w.saves)
+    drawn += [EMPTY, line("What would shorten or ease it, and at what price", "glow bold"), EMPTY]
+    useful = sorted((w for w in desk.ways if w.tells), key=lambda w: (not w.eases, -w.saves))
     for way in useful:
         drawn += wrap(way.says, wide, "ink")
-    none = [w.name[:1].lower() + w.name[1:] for w in desk.ways if w.saves < WORTH]
+    none = [w.name[:1].lower() + w.name[1:] for w in desk.ways if not w.tells]
     if desk.trying:
         drawn.append(line("Trying ways to a shorter day ...", "soft"))
     elif none:

@@ -113,7 +113,7 @@ class AlarmProgram:
         if not words or words == self._failed or (self._thread is not None and self._thread.is_alive()):
             return
         # Even starting may hang, on a disk that does not answer: it is done beside the screen.
-        self._thread = threading.Thread(target=self._run, args=(words,), daemon=True)
+        self._thread = threading.Thread(target=self._run, args=(words,), daemon=True, name="alarm program")
         self._thread.start()
 
     def trouble(self) -> str:

@@ -63,10 +63,10 @@ class Kept:
         self._key: tuple[object, ...] = ()
         self._body: Block = []
 
-    def body(self, advice: Advice, now: float, cells: int, room: int, look: Look) -> Block:
-        key = (id(advice.acts), id(advice.outlook), int(now // KEEP), cells, room, look)
+    def body(self, advice: Advice, now: float, cells: int, rooms: tuple[int, int], look: Look) -> Block:
+        key = (id(advice.acts), id(advice.outlook), int(now // KEEP), cells, rooms, look)
         if key != self._key:
-            self._key, self._body = key, _body(advice, now, cells, room, look)
+            self._key, self._body = key, _body(advice, now, cells, rooms, look)
         return self._body
 
 
@@ -175,9 +175,9 @@ def _whole(
     left -= len(above)
     tail = [*above, *foot.entry, foot.keys]
     spare = max(0, min(SPARE, left - most - LEAST_BODY))
-    says = _sentence(first, advice, look, cells, (3 if large else 2, most, spare))
-    room = left - len(says)
-    body = kept.body(advice, now, cells, room, look)
+    least = 3 if large else 2
+    says = _sentence(first, advice, look, cells, (least, most, spare))
+    body = kept.body(advice, now, cells, (left - len(says), left - least), look)
     return [*head, *word, *numbers, *says, line("─" * cells, "rule"), *body, *tail]
 
 
@@ -271,12 +271,17 @@ def _sentence(first: Now, advice: Advice, look: Look, cells: int, rows_for: tupl
     return rows + [EMPTY] * (least - len(rows))
 
 
-def _body(advice: Advice, now: float, cells: int, rows: int, look: Look) -> Block:
+def _body(advice: Advice, now: float, cells: int, rooms: tuple[int, int], look: Look) -> Block:
+    """Agenda and picture in so many rows; the second of `rooms` says how many there are beside a short sentence.
+
+    The picture has the place it needs there, so that it stands still while sentences come and go.
+    """
+    rows, most = rooms
     if rows < 1:
         return []
     assert advice.outlook is not None
     moulds = pictures(advice.state, advice.outlook, now)
-    wanted = min(cells - AGENDA - 2, max(22, cells_wanted(moulds, rows)))
+    wanted = min(cells - AGENDA - 2, max(22, cells_wanted(moulds, most)))
     left = cells - wanted - 2
     picture = draw_moulds(moulds, wanted, rows, finished=look.finished)
     agenda = _on_return(advice, now, left, rows) or _agenda(advice, now, left, rows, look)
@@ -308,15 +313,16 @@ def _returned(advice: Advice, now: float) -> OnReturn | None:
 def _agenda(advice: Advice, now: float, cells: int, rows: int, look: Look) -> Block:
     acts = advice.acts
     start = 0 if look.chosen is None else max(0, min(look.chosen - rows + 2, len(acts) - rows))
-    shown = acts[start : start + rows]
+    more = len(acts) > start + rows
+    shown = acts[start : start + rows - more]
     drawn: Block = []
     for index, (act, said) in enumerate(zip(shown, _agenda_rows(shown, now, cells - 2), strict=True), start):
         late = _late_by(act, now) is not None
         job = "late" if late else "soft" if act.due > now else "ink"
         mark = "›" if index == look.chosen else "!" if late else "•" if act.due <= now else " "
         drawn.append(fit(line(f"{mark} {said}", job), cells))
-    if len(acts) > start + rows and drawn:
-        drawn[-1] = fit(line(f"  … and {len(acts) - start - rows + 1} more", "soft"), cells)
+    if more:
+        drawn.append(fit(line(f"  … and {len(acts) - start - len(shown)} more", "soft"), cells))
     return drawn
 
 
@@ -339,7 +345,8 @@ def _spread(act: Act, now: float) -> str:
     if late is not None:
         return f"late {span(late)}"
     if act.closes is not None:
-        return f"until {clock(act.closes, now)}"
+        closes = clock(act.closes, now)
+        return f"until {closes if act.due == float('inf') else closes.removeprefix(clock(act.due, now)[:-5])}"
     if act.window is not None and act.due > now and act.window.late < float("inf"):
         found = between(act.window.early, act.window.late, now, clock(act.due, now))
         # A reading is due before the wax is hot: its range says when that will be, not when to read.

@@ -8,7 +8,7 @@ from typing import Literal
 
 from pourday.demo.station import Station
 from pourday.errors import Trouble
-from pourday.guide.act import Question
+from pourday.guide.act import Later, Question
 from pourday.guide.adviser import Adviser
 from pourday.guide.persons_clock import PersonsClock
 from pourday.guide.thinking import Found
@@ -32,6 +32,13 @@ from pourday.tui.signals import FLASH, lit, title_text
 from pourday.tui.stove_layout import Kept, Look, draw_stove, header
 
 RETRY_EVERY = 2.0
+AFTER = 0.02
+"""Seconds from a filed fact until the guide is asked what follows from it, or from a question until its answers are.
+
+What is known is painted first: the thread that writes to the terminal comes to nothing while this one thinks.
+"""
+THINKS = Question("Working out what can be done …", ())
+"""Shown until the answers to a question are worked out."""
 TURNS = {"down": 1, "pagedown": 1, "right": 1, "up": -1, "pageup": -1, "left": -1}
 """Keys that turn the pages of help."""
 
@@ -74,6 +81,10 @@ class StoveScreen(LineScreen):
             title = "What is left of this day"
             drawn, self._most = draw_paper(title, parts, cells, rows, self._help_at, self.pourday.keys)
             return drawn
+        if _awaits(question):
+            return draw_question(THINKS, "", header(self.desk.advice, self.clock.now(), cells), cells, rows)[
+                0
+            ]
         if question is not None and is_page(question) and not self.desk.writing and not self.desk.entry.text:
             head = header(self.desk.advice, self.clock.now(), cells)
             drawn, self._most = draw_question(
@@ -210,6 +221,19 @@ class StoveScreen(LineScreen):
         self.desk.press(*self._usual(key, character), now, real())
         if self.desk.leaving:
             self.finish("left")
+        elif self.desk.advice.state is not self.live.state or _awaits(self.desk.question):
+            self.set_timer(AFTER, self._catch_up)
+
+    def _catch_up(self) -> None:
+        """What follows from a fact that was filed; the answers to a question."""
+        if not self.is_attached:
+            return
+        question = self.desk.question
+        if question is not None and _awaits(question):
+            len(question.choices)
+            self.draw()
+        if self.desk.advice.state is not self.live.state:
+            self.tick()
 
     def pasted(self, text: str) -> None:
         self.desk.paste(text)
@@ -277,7 +301,11 @@ class StoveScreen(LineScreen):
         return True
 
     def _filed(self, fact: Fact) -> None:
-        if self.station is not None:
+        if self.station is None:
+            return
+        if isinstance(fact, ev.Undone):
+            self.station.taken_back(self.live.entries, self.live.state, self.clock.now())
+        else:
             self.station.filed(fact, self.live.state, self.clock.now())
 
     def _file_as_person(self, fact: Fact) -> None:
@@ -301,3 +329,8 @@ class StoveScreen(LineScreen):
         if self.desk.leaving:
             self.finish("left")
         self.draw()
+
+
+def _awaits(question: Question | None) -> bool:
+    """Whether its answers have still to be worked out, which takes a moment."""
+    return question is not None and isinstance(question.choices, Later) and not question.choices.made

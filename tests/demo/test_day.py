@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
+import msgspec
 import pytest
 
 from pourday.demo.day import Day
@@ -220,4 +221,51 @@ def test_by_hand_the_demo_waits_at_the_plan(tmp_path: Path) -> None:
     assert live.state.stage == "setup"
     assert live.state.demo
     assert station.kitchen is None
+    live.close()
+
+
+def test_what_the_record_takes_back_the_kitchen_takes_back(tmp_path: Path) -> None:
+    """A burner that was lit by a slip heated meanwhile: taken back, the wax is as cold as if it never was."""
+    now = 1_792_911_600.0
+    live, station = begin_demo(tmp_path, now)
+    live.file(ev.BurnerSet(state="on"), now=now)
+    station.filed(ev.BurnerSet(state="on"), live.state, now)
+    assert station.kitchen is not None
+    station.kitchen.advance(now + 600)
+    warm = station.kitchen.true("pot")
+    live.undo(now=now + 600)
+    station.taken_back(live.entries, live.state, now + 600)
+    assert station.kitchen.now == now + 600
+    assert station.kitchen.burner_on is False
+    assert station.kitchen.wax_kg == 0 or station.kitchen.true("pot") < warm - 5
+    live.close()
+
+
+def test_the_kitchen_says_so_where_it_cannot_take_wax_out_of_a_mould(tmp_path: Path) -> None:
+    now = 1_792_911_600.0
+    live, station = begin_demo(tmp_path, now)
+    fact = ev.Emptied(mould="A", from_layer=0, how="tipped back", kg=0.2)
+    station.filed(fact, live.state, now)
+    assert "cannot follow" in station.trouble
+    live.close()
+
+
+def test_the_plan_that_held_then_is_the_one_that_is_done_again(tmp_path: Path) -> None:
+    """A later revision leaves the jugs of the past as they were."""
+    now = 1_792_911_600.0
+    live, station = begin_demo(tmp_path, now)
+    for at, fact in (
+        (0, ev.BurnerSet(state="on")),
+        (25, ev.BurnerSet(state="off")),
+        (26, ev.JugMade(layer=0)),
+    ):
+        live.file(fact, now=now + at * 60.0)
+        station.filed(fact, live.state, now + at * 60.0)
+    assert station.kitchen is not None
+    before = station.kitchen.jug_kg(0)
+    plan = live.state.plan
+    smaller = msgspec.structs.replace(plan, moulds=plan.moulds[:1])
+    live.file(ev.PlanRevised(plan=smaller, why="one mould fewer"), now=now + 27 * 60.0)
+    station.repeat(list(live.entries), live.state)
+    assert station.kitchen.jug_kg(0) == pytest.approx(before)
     live.close()

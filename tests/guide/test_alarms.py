@@ -306,3 +306,82 @@ def test_what_is_late_counts_up(day: Day) -> None:
     assert after.label.startswith("late, closed")
     assert pour.act.late(day.t(closes + 3)) == pytest.approx(180)
     assert pour.act.late(day.t(closes - 3)) == 0
+
+
+# -- what was read where, and what may end an alarm ---------------------------------------------------------
+
+
+def in_jug(celsius: float) -> ev.Reading:
+    return ev.Reading(place="jug", celsius=celsius)
+
+
+@pytest.mark.parametrize(
+    ("after", "stands"),
+    [
+        (in_jug(75.0), True),  # Another vessel says nothing of the pot.
+        (ev.Reading(place="pot", celsius=9.0, doubt="far too cold"), True),  # Nor does a slip of the keys.
+        (hot(80.0), False),
+        (ev.Reading(place="pot", celsius=99.0, doubt="far too hot"), True),
+    ],
+    ids=["a cool jug", "a doubted reading", "the pot itself", "doubted and hotter"],
+)
+def test_only_a_sound_reading_of_the_same_place_ends_an_alarm(
+    lit: Day, after: ev.Reading, stands: bool
+) -> None:
+    lit.at(5, hot(lit.outlook(0).ceiling_c + 4)).alarms(5)
+    lit.at(6, after).alarms(6)
+    assert ("ceiling" in lit.state.alarms) is stands
+
+
+@pytest.mark.parametrize("order", [(0, 1), (1, 0)])
+def test_two_readings_of_one_moment_alarm_in_whatever_order_they_were_filed(
+    lit: Day, order: tuple[int, int]
+) -> None:
+    read = (hot(lit.outlook(0).ceiling_c + 4), in_jug(75.0))
+    assert lit.at(5, *(read[i] for i in order)).alarms(5) == ["ceiling"]
+
+
+def test_an_acknowledged_ceiling_does_not_come_back_for_a_cooler_jug(lit: Day) -> None:
+    ceiling = lit.outlook(0).ceiling_c
+    lit.at(5, hot(ceiling + 0.5)).alarms(5)
+    lit.at(5.5, ev.BurnerSet(state="off"), ev.AlarmAcknowledged(alarm="ceiling"))
+    assert lit.at(9, in_jug(75.0)).alarms(11) == []
+
+
+def test_with_the_burner_off_a_jug_too_hot_is_not_answered_by_turning_it_off(lit: Day) -> None:
+    lit.at(4, ev.BurnerSet(state="off")).at(5, in_jug(lit.outlook(0).ceiling_c + 1))
+    now = lit.now(5.1)
+    assert now.word == "TOO HOT"
+    assert "burner off" not in now.says
+    assert now.act.files == (ev.AlarmAcknowledged(alarm="ceiling"),)
+
+
+@pytest.mark.parametrize("lit_before", [True, False])
+def test_a_burner_nobody_knows_that_was_lit_may_be_over_its_ceiling_by_the_forecast(
+    lit: Day, lit_before: bool
+) -> None:
+    lit.at(20, hot(89.0))
+    if not lit_before:
+        lit.at(20.5, ev.BurnerSet(state="off"))
+    lit.at(22, ev.Reopened(program="0", away=30.0), by="program")
+    raised = [name for minute in (24, 26, 28, 30) for name in lit.alarms(minute)]
+    assert ("near ceiling" in raised) is lit_before
+
+
+def test_a_question_for_the_burner_once_skipped_is_asked_again_when_nobody_knows_it_anew(day: Day) -> None:
+    day.melted().at(40, ev.Reopened(program="0", away=600.0), by="program")
+    skip = next(a for a in day.acts(41).values() if a.kind == "burner?")
+    assert skip.urgency == 0
+    day.at(41, ev.Waived(act=f"back burner {day.state.gaps[-1].end:.0f}"))
+    assert next(a for a in day.acts(42).values() if a.kind == "burner?").urgency == 6
+    day.at(43, ev.BurnerSet(state="on")).at(50, ev.Reopened(program="0", away=60.0), by="program")
+    assert next(a for a in day.acts(51).values() if a.kind == "burner?").urgency == 0
+
+
+def test_heat_off_comes_before_a_pour_that_has_time(day: Day) -> None:
+    day.melted().plugged().sealed().first_layers().at(130, ev.Looked(mould="B", cue="firm")).jug(131, 1)
+    day.at(132, ev.BurnerSet(state="on"), in_jug(84.0)).at(133, hot(84.0), ev.WaterSeen())
+    due = [act.kind for act in order_now(tuple(day.acts(134).values()), day.t(134))]
+    assert "pour" in due
+    assert "heat off" in due
+    assert due.index("heat off") < due.index("pour")

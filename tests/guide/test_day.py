@@ -40,7 +40,7 @@ def _two_layers(day: Day) -> Day:
 
 
 THE_DAY: list[tuple[str, Callable[[Day], Day], float, str, tuple[str, ...]]] = [
-    ("cold pot", lambda d: d, 0, "HEAT ON", ("894 g in all", "wax to 88 °C", "ceiling 93 °C")),
+    ("cold pot", lambda d: d, 0, "HEAT ON", ("859 g of wax in all", "wax to 88 °C", "ceiling 93 °C")),
     ("lit", lambda d: d.at(0, ev.BurnerSet(state="on")), 8.5, "READ POT", ("Target 88 °C",)),
     (
         "bath",
@@ -58,9 +58,9 @@ THE_DAY: list[tuple[str, Callable[[Day], Day], float, str, tuple[str, ...]]] = [
         lambda d: _under_a(d).reheated(46),
         46.5,
         "WAIT",
-        ("Next: LOOK UNDER A about 07:48",),
+        ("Next: LOOK UNDER A B about 07:48",),
     ),
-    ("plug set", _under_a, 48.5, "LOOK UNDER A", ("no wax may weep",)),
+    ("plug set", _under_a, 48.5, "LOOK UNDER A B", ("no wax may weep",)),
     (
         "weeps",
         lambda d: _under_a(d).at(49, ev.SealSeen(mould="A", weeps=True)),
@@ -125,7 +125,7 @@ THE_DAY: list[tuple[str, Callable[[Day], Day], float, str, tuple[str, ...]]] = [
         ),
         2 * DAY + 1,
         "FINISH",
-        ("A and B are through their cure",),
+        ("A and B are through the cure",),
     ),
 ]
 
@@ -198,8 +198,13 @@ def test_a_look_that_came_too_early_comes_back_sooner_than_the_first(
 def test_a_surface_still_wet_waits_longer_than_one_that_is_skinned(day_of: type) -> None:
     dues = {}
     for cue in ("wet", "skinned"):
-        told = day_of().melted().plugged().sealed().first_layers().at(90, looked("B", cue))
-        dues[cue] = next(a.due for a in told.acts(91).values() if a.kind == "look" and a.moulds == "B")
+        told = day_of().melted().plugged().sealed().first_layers()
+        first = next(a.due for a in told.acts(52).values() if a.kind == "look" and a.moulds == "B")
+        minute = (first - told.t(0)) / 60
+        told.at(minute, looked("B", cue))
+        dues[cue] = next(
+            a.due for a in told.acts(minute + 1).values() if a.kind == "look" and a.moulds == "B"
+        )
     assert dues["skinned"] < dues["wet"]
 
 
@@ -264,9 +269,9 @@ def test_relief_holes_never_reach_the_seam(day_of: type, shares: tuple[float, ..
 
 
 def test_relief_holes_are_reopened_until_the_top_is_firm(day: Day) -> None:
-    _two_layers(day).at(186, ev.Relieved(mould="B"))
-    again = next(a for a in day.acts(187).values() if a.kind == "relief" and "B" in a.moulds)
-    assert again.due - day.t(186) == pytest.approx(30 * 60)
+    _two_layers(day).at(165, ev.Relieved(mould="B"))
+    again = next(a for a in day.acts(166).values() if a.kind == "relief" and "B" in a.moulds)
+    assert again.due - day.t(165) == pytest.approx(30 * 60)
     assert "Reopen" in again.says
     day.at(230, looked("B", "firm"))
     assert not [a for a in day.acts(231).values() if a.kind == "relief" and "B" in a.moulds]
@@ -314,7 +319,7 @@ def test_the_jug_is_drawn_coloured_and_hot_while_the_window_is_open(day: Day) ->
     first = min((a for a in acts.values() if a.kind == "look"), key=lambda a: a.due)
     heat = next(a for a in acts.values() if a.kind == "heat on")
     hot = heat.due + outlook.reheat(heat.due) + JUG_LEAD
-    assert first.window.early <= hot <= first.closes
+    assert first.due - 5 * 60 <= hot <= first.closes
 
 
 def test_a_long_wait_is_spent_with_the_burner_off(day: Day) -> None:

@@ -82,10 +82,15 @@ def _acts(day: Day, minute: float) -> list[Any]:
 
 def test_both_seals_are_looked_at_before_the_first_colour_is_poured(day: Day) -> None:
     day.melted().plugged().at(48, ev.Reading(place="jug", celsius=84.0))
-    assert day.now(48.5).word == "LOOK UNDER A"
-    day.at(49, ev.SealSeen(mould="A", weeps=False))
+    under = day.now(48.5)
+    assert under.word == "LOOK UNDER A B"
+    assert under.says == "Look underneath A and B: no wax may weep from the wick hole."
+    dry, weeping = under.act.question.choices
+    assert dry.facts == tuple(ev.SealSeen(mould=x, weeps=False) for x in "AB")
+    assert [c.facts for c in weeping.then.choices] == [(ev.SealSeen(mould=x, weeps=True),) for x in "AB"]
+    day.at(49, ev.SealSeen(mould="A", weeps=True))
     assert day.now(49.5).word == "LOOK UNDER B"
-    day.at(50, ev.SealSeen(mould="B", weeps=False))
+    day.at(50, *dry.facts)
     assert day.now(50.5).word == "POUR A B"
 
 

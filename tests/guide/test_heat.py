@@ -295,14 +295,14 @@ def test_a_pour_that_was_thought_of_is_tried_before_the_fine_answer(day) -> None
 
 def test_an_old_agenda_is_asked_for_again_and_serves_until_it_is_there(day) -> None:
     desk = Desk()
-    day.melted()
-    desk.adviser.advise(day.state, day.t(39))
+    day.melted().plugged().sealed().first_layers()
+    desk.adviser.advise(day.state, day.t(60))
     desk.take_all()
-    old = desk.adviser.advise(day.state, day.t(39)).acts
-    later = desk.adviser.advise(day.state, day.t(39.5))
+    old = desk.adviser.advise(day.state, day.t(60)).acts
+    later = desk.adviser.advise(day.state, day.t(60.5))
     assert later.acts is old
     desk.take()
-    assert desk.adviser.advise(day.state, day.t(39.5)).acts is not old
+    assert desk.adviser.advise(day.state, day.t(60.5)).acts is not old
 
 
 def test_the_rest_of_the_day_is_worked_out_after_a_quiet_moment(day) -> None:

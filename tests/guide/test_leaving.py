@@ -5,8 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 from pourday.guide.act import Question
+from pourday.guide.agenda import agenda
 from pourday.guide.leaving import leave
-from pourday.guide.menu import away_question
+from pourday.guide.menu import away_question, menu
 from pourday.session import events as ev
 
 Day = Any  # the `Told` of conftest.py
@@ -73,4 +74,29 @@ def test_an_absence_hides_neither_a_burner_nobody_knows_nor_an_alarm(day: Day) -
     day.at(53, ev.WentAway(back_by=ev.moment(day.t(70))))
     day.at(60, ev.Reopened(program="0", away=60.0), by="program")
     assert day.now(61).word == "HEAT?"
-    assert day.now(72).word == "ANSWER"
+    assert day.now(72).word == "HEAT?"
+    assert "watch" in day.state.alarms
+
+
+# -- the menu ------------------------------------------------------------------------------------------------
+
+
+def offered(day: Day, minute: float, kind: str) -> list[str]:
+    state, outlook = day.state, day.outlook(minute)
+    act = next(a for a in agenda(state, outlook, day.t(minute)) if a.kind == kind)
+    return [choice.label for choice in menu(state, outlook, act, day.t(minute)).choices]
+
+
+def test_leaving_out_is_offered_only_where_it_does_something(day: Day) -> None:
+    day.at(0, ev.BurnerSet(state="on")).at(5, ev.TimerSet(name="tea", due=ev.moment(day.t(9))))
+    assert any(label.startswith("leave out: READ POT") for label in offered(day, 9, "read"))
+    for kind in ("heat off", "timer"):
+        assert not any(label.startswith("leave out") for label in offered(day, 9, kind))
+
+
+def test_wax_that_was_added_is_asked_for_by_its_weight(day: Day) -> None:
+    act = day.melted().act(35, "jug")
+    added = next(c for c in menu(day.state, day.outlook(35), act).choices if c.label == "wax added")
+    facts = [choice.facts for choice in added.then.choices]
+    assert (ev.WaxAdded(what="about", kg=0.1),) in facts
+    assert facts[-1] == (ev.WaxAdded(),)

@@ -187,3 +187,23 @@ def test_a_hard_stop_can_be_said_and_taken_back_from_the_menu(day: Day) -> None:
     )
     day.at(33, *next(c for c in again.then.choices if c.key == "n").facts)
     assert day.state.hard_stop is None
+
+
+@pytest.mark.parametrize(
+    ("lit_at", "off_at", "asked"),
+    [(20.0, None, True), (20.0, 21.9, False), (22.5, None, False)],
+    ids=["still lit", "off in time", "lit after bedtime"],
+)
+def test_the_end_of_the_day_is_still_asked_for_while_the_burner_lit_before_it_is_on(
+    day: Day, lit_at: float, off_at: float | None, asked: bool
+) -> None:
+    day.melted().plugged().sealed().first_layers(60 * 12.5)
+    day.at(60 * (lit_at - 7), ev.BurnerSet(state="on"))
+    if off_at is not None:
+        day.at(60 * (off_at - 7), ev.BurnerSet(state="off"))
+    found = [a for a in day.acts(60 * 15.8).values() if a.kind == "stop" and a.due <= day.t(60 * 15.8)]
+    assert bool(found) is asked
+    if asked:
+        assert found[0].files[0] == ev.BurnerSet(state="off")
+        day.at(60 * 15.8, *found[0].files)
+        assert not [a for a in day.acts(60 * 15.9).values() if a.id == found[0].id]

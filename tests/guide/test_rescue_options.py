@@ -372,3 +372,27 @@ def test_without_a_rescue_the_acts_stay_as_they_are(day: Day) -> None:
     state, outlook = day.state, day.outlook(150)
     acts = mould_acts(state, outlook)
     assert with_rescues(state, outlook, acts, day.t(150)) == acts
+
+
+def test_a_mould_that_is_out_already_is_not_asked_to_be_demoulded(day: Day) -> None:
+    day.melted().plugged().sealed().first_layers()
+    chosen = ev.RescueChosen(card="layer cold", option="melt again", mould="A", layer=1, says="cold")
+    day.at(200, chosen).at(800, ev.Demoulded(mould="A", release="dropped out"))
+    act = next(a for a in follow_ups(day.state, day.outlook(801)) if a.moulds == "A")
+    assert act.word == "MELT"
+    assert "is out of its mould" in act.says
+
+
+def test_two_rescues_of_one_kind_are_asked_about_one_after_the_other(day: Day) -> None:
+    """What is answered is filed for the newest that is open: so that one is asked about first."""
+    day.melted().plugged().sealed().first_layers()
+    first = ev.RescueChosen(card="spill", option="let it set", says="first")
+    second = ev.RescueChosen(card="spill", option="let it set", says="second")
+    day.at(60, first).at(62, second)
+    for left in (2, 1):
+        asked = [a for a in follow_ups(day.state, day.outlook(200)) if a.word == "HOW"]
+        assert len(asked) == 1
+        newest = day.state.rescue("", "spill")
+        assert asked[0].id == f"how {newest.seq}"
+        day.at(200 + left, *asked[0].question.choices[0].facts)
+    assert not [a for a in follow_ups(day.state, day.outlook(210)) if a.word == "HOW"]

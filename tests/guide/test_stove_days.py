@@ -11,6 +11,7 @@ from msgspec.structs import replace
 from pourday.demo.scenario import two_pillars
 from pourday.forecast.spread import Spread
 from pourday.guide.agenda import agenda, order_now
+from pourday.guide.heat_plan import jug_reading
 from pourday.plan.model import Layer
 from pourday.plan.on_scale import on_scale
 from pourday.plan.weigh import weigh_sheet
@@ -156,3 +157,58 @@ def test_the_stove_asks_for_what_the_sheet_shows(day: Any) -> None:
         (j.wax, j.scent) for j in shown.jugs
     ]
     assert all(outlook.jug(i).dye > 0 for i in (0, 1)), "what no step of the scale shows is still told"
+
+
+# -- two jugs, one thermometer -------------------------------------------------------------------------------
+
+
+def test_a_reading_at_the_lip_of_one_jug_says_nothing_of_another(day_of: type) -> None:
+    """Read and poured within two minutes, it was the jug that was poured from."""
+    plan = two_pillars()
+    layers = tuple(replace(plan.layers[i % 2], colour=c) for i, c in enumerate(("rust", "cream", "moss")))
+    told = day_of(plan=replace(plan, layers=layers)).melted().plugged().sealed().first_layers()
+    told.jug(100, 1).jug(101, 2).at(110, ev.Reading(place="jug", celsius=70.0))
+    told.at(112, ev.Reading(place="jug", celsius=84.0))
+    assert jug_reading(told.state, 2, told.t(113)).celsius == 84.0
+    told.at(113, poured("A", 1))
+    assert jug_reading(told.state, 1, told.t(114)).celsius == 84.0
+    assert jug_reading(told.state, 2, told.t(114)).celsius == 70.0
+
+
+def test_a_jug_of_many_minutes_is_not_begun_while_a_firm_mould_waits_for_its_own_to_fall(
+    day_of: type,
+) -> None:
+    plan = two_pillars()
+    layers = tuple(replace(plan.layers[i % 2], colour=c) for i, c in enumerate(("rust", "cream", "moss")))
+    told = day_of(plan=replace(plan, layers=layers)).melted().plugged().sealed().first_layers().jug(100, 1)
+    told.at(118, looked("B", "firm")).at(119, ev.Reading(place="jug", celsius=90.0))
+    pour = next(a for a in told.acts(119.5).values() if a.kind == "pour" and "B" in a.moulds)
+    assert told.t(119.5) < pour.due < told.t(125)
+    jugs = [a for a in told.acts(119.5).values() if a.kind == "jug"]
+    assert all(a.due > pour.due for a in jugs)
+
+
+def test_what_was_left_out_does_not_silence_a_mould_for_good(day_of: type) -> None:
+    """Without its plug a mould gets its first layer; without a look its pour; without a pour the next one."""
+    plan = two_pillars()
+    layers = tuple(replace(plan.layers[i % 2], colour=c) for i, c in enumerate(("rust", "cream", "moss")))
+
+    def day() -> Day:
+        return day_of(plan=replace(plan, layers=layers)).melted().jug(38, 0)
+
+    def kinds(told: Day, minute: float) -> list[tuple[str, int | None]]:
+        acts = (a for a in told.acts(minute).values() if "A" in a.moulds and a.urgency < 9)
+        return [(a.kind, a.layer) for a in acts]
+
+    assert ("pour", 0) in kinds(day().at(39, ev.Waived(act="plug 0 A")), 40)
+    assert kinds(day().at(39, ev.Waived(act="plug 0 A"), ev.Waived(act="layer 0 A")), 40) == []
+    plugged = day().at(40, ev.Poured(mould="A", layer=0, part="plug"))
+    assert ("pour", 0) in kinds(plugged.at(49, ev.Waived(act="look under A")), 50)
+    filled = day().at(51, poured("A", 0))
+    assert ("pour", 1) in kinds(filled.at(150, ev.Waived(act="look A 1")), 151)
+    assert ("pour", 2) in kinds(filled.at(150, ev.Waived(act="pour 1 A")), 151)
+
+
+def test_a_jug_left_out_is_not_in_the_way_of_the_next(day_of: type) -> None:
+    told = day_of().melted().at(31, ev.Waived(act="jug 0"))
+    assert [a.id for a in told.acts(32).values() if a.kind == "jug"] in ([], ["jug 1"])

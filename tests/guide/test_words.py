@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import pytest
 
+from pourday.demo.scenario import two_pillars
+from pourday.guide.describe import say_fact
 from pourday.guide.words import clock, countdown, days, letters, span
+from pourday.session import events as ev
 
 SUNDAY_SEVEN = 1_792_911_600.0
 """07:00 UTC on 25 October 2026, a Sunday."""
@@ -72,3 +75,27 @@ def test_one_day_is_not_days() -> None:
 @pytest.mark.parametrize(("moulds", "text"), [("", ""), ("A", "A"), ("AB", "A and B"), ("ABC", "A, B and C")])
 def test_moulds_are_listed_as_they_are_said(moulds: str, text: str) -> None:
     assert letters(moulds) == text
+
+
+def test_a_time_that_never_comes_is_said_in_words() -> None:
+    assert clock(float("inf")) == clock(float("inf"), SUNDAY_SEVEN) == "no time in sight"
+
+
+@pytest.mark.parametrize(
+    ("fact", "text"),
+    [
+        (ev.Waived(act="drop 1", why="cream: colour seen"), "cream: colour seen"),
+        (ev.Waived(act="cure A", why="cured"), "A cured"),
+        (ev.Waived(act="end 1792962000", why="cleared up"), "cleared up for the day"),
+        (ev.Waived(act="add wax", why="all wax is in"), "all wax is in"),
+        (ev.Waived(act="water 1792962000"), "left out: water"),
+        (ev.Waived(act="heat on 1792962000"), "left out: heat on"),
+        (ev.Waived(act="pour 1 A"), "left out: pour 1 A"),
+        (ev.GapSeen(seconds=-3600, cause="clock changed"), "the clock was put back by 60 min"),
+        (ev.GapSeen(seconds=3600, cause="clock changed"), "the clock was put forward by 60 min"),
+        (ev.GapSeen(seconds=3600, cause="slept"), "gap of 60 min: slept"),
+    ],
+    ids=lambda value: value if isinstance(value, str) else "",
+)
+def test_what_was_done_is_not_said_to_be_left_out(fact: ev.Fact, text: str) -> None:
+    assert say_fact(fact, two_pillars()) == text

@@ -27,13 +27,17 @@ from pourday.store.live import LiveSession
 from pourday.store.names import JOURNAL
 from pourday.store.reading import read_session
 
-PATIENCE = 10.0
+PATIENCE = 60.0
 """Seconds until a test gives up; far more than anything here takes on a busy machine."""
 UNKNOWN_TO_PYTE = re.compile(
     rb"\x1b\[[<>=?][0-9;]*(?:\$[a-z]|u)|\x1b\[[0-9;]*\$[a-z]|\x1b\[[<>=][0-9;]*[a-z]"
 )
 """Questions and modes of newer terminals that pyte would print as letters."""
 CUT = re.compile(rb"\x1b(?:\[[0-?$]*)?\Z")
+ASKS, ANSWER = b"\x1b[?2026$p", b"\x1b[?2026;2$y"
+"""Whether whole pictures can be told from their parts (synchronized output), and that they can."""
+BEGINS, ENDS = b"\x1b[?2026h", b"\x1b[?2026l"
+"""Of one picture: a half is never looked at."""
 
 
 class Terminal:
@@ -49,6 +53,7 @@ class Terminal:
         self.master, slave = pty.openpty()
         self.raw = b""
         self._tail = b""
+        self._answered = False
         self._screen = pyte.Screen(*size)
         self._stream = pyte.ByteStream(self._screen)
         self.window(*size)
@@ -100,10 +105,15 @@ class Terminal:
 
     def _feed(self, data: bytes) -> None:
         self.raw += data
+        if ASKS in self.raw and not self._answered:
+            self._answered = True
+            os.write(self.master, ANSWER)
         data = self._tail + data
         cut = CUT.search(data)
-        self._tail = cut.group() if cut else b""
-        whole = data[: len(data) - len(self._tail)]
+        ends = cut.start() if cut else len(data)
+        if (begins := data.rfind(BEGINS)) > data.rfind(ENDS):
+            ends = begins
+        whole, self._tail = data[:ends], data[ends:]
         self._stream.feed(UNKNOWN_TO_PYTE.sub(b"", whole))
 
     def rows(self) -> list[str]:
@@ -252,6 +262,16 @@ class Kitchen:
 
     def facts(self, kind: type, session: str = "") -> list[ev.Fact]:
         return [e.fact for e in self.entries(session) if isinstance(e.fact, kind)]
+
+
+@pytest.fixture(autouse=True, scope="module")
+def in_utc() -> Iterator[None]:
+    """The clock on the wall, and so where night is, is the same on every machine."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("TZ", "UTC")
+        time.tzset()
+        yield
+    time.tzset()
 
 
 def opened(base: Path) -> Iterator[Kitchen]:

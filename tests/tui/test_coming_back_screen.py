@@ -82,6 +82,7 @@ class Hands:
             self.now += 4.0
             self.desk.look(self.now)
             self.desk.press("space" if key == " " else key, key, self.now, self.now)
+            self.desk.look(self.now)
 
     def screen(self, cells: int, rows: int) -> str:
         drawn = draw_stove(self.desk.advice, self.now, cells, rows, foot(self.desk, cells), Look())
@@ -145,7 +146,7 @@ ASKED: list[tuple[str, str, list[str]]] = [
     ("melt", "2 h", ["HEAT?", "READ POT", "BACK", "HEAT ON"]),
     ("melt", "14 h", ["HEAT?", "BACK", "HEAT ON"]),
     ("melt", "3 days", ["HEAT?", "BACK", "HEAT ON"]),
-    ("plug", "10 min", ["HEAT?", "READ POT", "BACK", "LOOK UNDER A"]),
+    ("plug", "10 min", ["HEAT?", "READ POT", "BACK", "LOOK UNDER A B"]),
     ("plug", "2 h", ["HEAT?", "READ POT", *LOOKS, "BACK", "DECIDE A"]),
     ("plug", "14 h", ["HEAT?", *LOOKS, "BACK", "DECIDE A"]),
     ("plug", "3 days", ["HEAT?", *LOOKS, "BACK", "DECIDE A"]),

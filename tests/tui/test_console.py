@@ -53,5 +53,6 @@ def test_no_braille_is_painted_on_a_console_and_some_is_elsewhere(kitchen, term,
     kitchen.env["TERM"] = term
     stove = kitchen.at_the_stove()
     stove.type("20\r")
-    text = stove.wait_for("20.0 °C filed")
+    # The strip is drawn once its reading is in it.
+    text = stove.wait_for("20.0 °C filed", "●")
     assert any("\u2801" <= sign <= "\u28ff" for sign in text) is some, text

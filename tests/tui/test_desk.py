@@ -46,6 +46,7 @@ class Hands:
             self.real += every
             self.desk.look(self.now)
             self.desk.press(NAMES.get(key, key), key if key not in "\x1b\x7f" else None, self.now, self.real)
+            self.desk.look(self.now)
 
     def wait(self, seconds: float) -> None:
         self.now += seconds
@@ -456,3 +457,27 @@ def test_read_only_no_key_files_anything_and_the_reason_is_said(hands, tmp_path)
         looker.type(keys)
         assert len(live.entries) == count
     assert not looker.desk.leaving or looker.live.state.burner == "off"
+
+
+def test_what_was_filed_is_confirmed_before_the_guide_is_asked_what_follows(hands, monkeypatch):
+    hands.type("20.5")
+    asked = []
+    advise = hands.desk.adviser.advise
+    monkeypatch.setattr(hands.desk.adviser, "advise", lambda *about: asked.append(about) or advise(*about))
+    hands.desk.press("enter", "\r", hands.now, hands.real)
+    assert hands.desk.message == "pot: 20.5 °C filed."
+    assert hands.readings == [("pot", 20.5)]
+    assert asked == []
+    hands.desk.look(hands.now)
+    assert hands.desk.advice.state is hands.live.state
+
+
+def test_what_is_taken_back_is_told_on_like_what_is_filed(hands):
+    """A simulated kitchen has to follow both."""
+    told = []
+    desk = Desk(hands.live, told.append)
+    desk.wake(0.0)
+    desk.look(hands.now)
+    desk.press("h", "h", hands.now, 1.0)
+    desk.press("z", "z", hands.now, 2.0)
+    assert told == [ev.BurnerSet(state="on"), ev.Undone(entry=hands.live.entries[-2].seq)]

@@ -17,16 +17,18 @@ from pourday.guide.looks import Band
 from pourday.guide.mould_acts import HOT_WAX
 from pourday.guide.rescue_ways import WARM_AIR
 from pourday.guide.stove_acts import HEAT, SCENT
+from pourday.guide.words import clock
 from pourday.plan.model import Plan
 from pourday.session import events as ev
 from pourday.session.events import Entry, Fact
 from pourday.session.fold import fold
+from pourday.session.state import State
 from pourday.text import plain
 from pourday.tui.block_letters import block_rows, block_width
 from pourday.tui.cards import FIRE_MORE, FIRE_STEPS, draw_fire
 from pourday.tui.draw_moulds import Picture, draw_moulds
 from pourday.tui.lines import Line, beside, fit, joined, line, text_of, width, wrap
-from pourday.tui.stove_layout import Foot, Look, _spread, draw_stove
+from pourday.tui.stove_layout import Foot, Look, _agenda, _spread, draw_stove
 from pourday.tui.theme import DARK, MONO, style
 
 SIZES = [(40, 12), (80, 24), (120, 40), (200, 60)]
@@ -495,3 +497,41 @@ def test_beside_a_reading_stands_when_the_wax_will_be_hot_and_not_when_to_read()
     look = dc_replace(reading, kind="look", word="LOOK")
     assert "hot " in _spread(reading, 0.0)
     assert "hot " not in _spread(look, 0.0)
+
+
+def at(due: float, closes: float | None = None, word: str = "POUR") -> Act:
+    closed = None if closes is None else START + closes
+    return Act("pour 1 B", "pour", word, "Pour.", "", START + due, closes=closed)
+
+
+def test_a_window_after_midnight_names_its_day_once():
+    now, day = START, 24 * 3600.0
+    assert _spread(at(day, day + 600), now) == f"until {clock(START + day + 600)}"
+    assert _spread(at(float("inf"), day + 600), now) == f"until {clock(START + day + 600, now)}"
+    assert _spread(at(600, day + 600), now) == f"until {clock(START + day + 600, now)}"
+
+
+@pytest.mark.parametrize("chosen", [None, 0, 3, 4, 9])
+def test_an_agenda_that_is_cut_says_how_much_more_there_is_and_its_columns_are_those_of_what_is_seen(chosen):
+    acts = [at(60.0 * n, word=f"STEP{n}") for n in range(10)]
+    acts[-1] = at(3 * 24 * 3600.0, word="STEP9")
+    rows = [
+        text_of(r).rstrip()
+        for r in _agenda(Advice(State(), None, None, tuple(acts)), START, 34, 5, Look(chosen))
+    ]
+    assert len(rows) == 5
+    assert chosen is None or any(r.startswith("›") and f"STEP{chosen}" in r for r in rows)
+    if "STEP9" not in "".join(rows):
+        assert rows[-1].startswith("  … and ")
+        assert {r[2:7] for r in rows[:-1]} <= {clock(a.due, START) for a in acts[:-1]}
+
+
+def test_the_picture_keeps_its_place_while_sentences_come_and_go():
+    advice = advice_after(*FULL, minute=61)
+    assert advice.now is not None
+    seen = set()
+    for says in ("Wait.", "word " * 30, "word " * 60):
+        now = dc_replace(advice.now, says=says)
+        drawn = draw_stove(dc_replace(advice, now=now), START + 3660, 80, 24, FOOT, Look())
+        seen.add(next(text_of(r).index("A tall") for r in drawn if "A tall" in text_of(r)))
+    assert len(seen) == 1

@@ -1,4 +1,7 @@
-"""However the program is told to end, it ends within a second, says so in the record, and leaves the terminal usable."""
+"""However the program is told to end, it ends, says so in the record, and leaves the terminal usable.
+
+How long that takes is held on an idle machine only, in tests/bench.
+"""
 
 from __future__ import annotations
 
@@ -12,8 +15,7 @@ import pytest
 
 from pourday.session import events as ev
 
-SOON = 1.0
-"""Seconds a clean end may take."""
+PATIENCE = 60.0
 
 
 def last_stop(kitchen) -> str:
@@ -21,33 +23,30 @@ def last_stop(kitchen) -> str:
     return stops[-1].how if stops else "not noted"
 
 
-def clog(kitchen, stove) -> None:
-    """Have it draw and draw while nobody reads, until it waits for its terminal and hears no key."""
-    for number in range(80):
-        stove.window(80 + number % 2, 24)
-        time.sleep(0.015)
-    time.sleep(0.3)
-    stove.type("71.5\r")
-    time.sleep(0.6)
+def clog(kitchen, stove) -> list[str]:
+    """Have it draw and draw while nobody reads, until a reading is not heard any more; all that were typed."""
+    typed: list[str] = []
+    while len(kitchen.facts(ev.Reading)) == len(typed):
+        assert len(typed) < 30, "it never waits for its terminal"
+        for number in range(80):
+            stove.window(80 + number % 2, 24)
+            time.sleep(0.015)
+        typed.append(f"{61.5 + len(typed):.1f}")
+        stove.type(f"{typed[-1]}\r")
+        limit = time.monotonic() + 2.0
+        while len(kitchen.facts(ev.Reading)) < len(typed) and time.monotonic() < limit:
+            time.sleep(0.05)
     assert stove.process.poll() is None
-    assert kitchen.facts(ev.Reading) == [], "it should wait for its terminal by now"
-
-
-def ended_in(terminal, **how) -> float:
-    """Seconds until it has ended."""
-    begun = time.monotonic()
-    terminal.ended(**how)
-    return time.monotonic() - begun
+    return typed
 
 
 @pytest.mark.parametrize(("number", "how"), [(signal.SIGHUP, "hangup"), (signal.SIGTERM, "terminated")])
-def test_a_signal_ends_it_within_a_second_with_its_status_and_a_usable_terminal(kitchen, number, how):
+def test_a_signal_ends_it_with_its_status_and_a_usable_terminal(kitchen, number, how):
     stove = kitchen.at_the_stove()
     stove.type("7")
     stove.wait_for("pot: 7▏")
     stove.kill(number)
-    assert ended_in(stove) < SOON
-    assert stove.process.returncode == 128 + number
+    assert stove.ended() == 128 + number
     assert stove.restored()
     assert last_stop(kitchen) == how
     assert isinstance(kitchen.entries()[-1].fact, ev.Stopped)
@@ -56,8 +55,7 @@ def test_a_signal_ends_it_within_a_second_with_its_status_and_a_usable_terminal(
 def test_an_interrupt_from_outside_ends_it_with_its_status_and_a_usable_terminal(kitchen):
     stove = kitchen.at_the_stove()
     stove.kill(signal.SIGINT)
-    assert ended_in(stove) < SOON
-    assert stove.process.returncode == 128 + signal.SIGINT
+    assert stove.ended() == 128 + signal.SIGINT
     assert stove.restored()
     assert last_stop(kitchen) == "terminated"
 
@@ -71,8 +69,7 @@ def test_a_signal_ends_the_other_screens_as_well(kitchen, number, at):
         terminal = kitchen.run("demo", "--by-hand")
         terminal.wait_for("Weigh sheet")
     terminal.kill(number)
-    assert ended_in(terminal) < SOON
-    assert terminal.process.returncode == 128 + number
+    assert terminal.ended() == 128 + number
     assert terminal.restored()
     if at == "setup":
         assert last_stop(kitchen) == "hangup"
@@ -82,17 +79,15 @@ def test_two_signals_at_once_end_it_once(kitchen):
     stove = kitchen.at_the_stove()
     stove.kill(signal.SIGTERM)
     stove.kill(signal.SIGHUP)
-    assert ended_in(stove) < SOON
-    assert stove.process.returncode in (129, 143)
+    assert stove.ended() in (129, 143)
     assert stove.restored()
     assert 1 <= len(kitchen.facts(ev.Stopped)) <= 2
 
 
-def test_a_closed_window_ends_it_within_a_second_and_is_noted(kitchen):
+def test_a_closed_window_ends_it_and_is_noted(kitchen):
     stove = kitchen.at_the_stove()
     stove.hang_up()
-    assert ended_in(stove, reading=False) < SOON
-    assert stove.process.returncode == 129
+    assert stove.ended(reading=False) == 129
     assert last_stop(kitchen) == "hangup"
 
 
@@ -106,15 +101,13 @@ def test_a_closed_window_that_nobody_tells_it_of_neither_keeps_it_alive_nor_burn
     (program,) = psutil.Process(terminal.process.pid).children()
     program.cpu_percent(None)
     terminal.hang_up()
-    limit, spent = time.monotonic() + 3, []
+    limit, spent = time.monotonic() + PATIENCE, []
     while time.monotonic() < limit and program.is_running() and program.status() != psutil.STATUS_ZOMBIE:
         spent.append(sum(program.cpu_times()[:2]))
         time.sleep(0.05)
-    assert time.monotonic() < limit - 0.5, "it lives on without a terminal"
+    assert time.monotonic() < limit, "it lives on without a terminal"
     assert spent[-1] - spent[0] < 1.5
-    for _ in range(100):
-        if status.exists() and status.read_text().strip():
-            break
+    while not (status.exists() and status.read_text().strip()) and time.monotonic() < limit:
         time.sleep(0.02)
     assert status.read_text().strip() == "129"
     assert last_stop(kitchen) == "hangup"
@@ -129,17 +122,16 @@ def test_a_terminal_that_stopped_reading_does_not_keep_it_alive(kitchen, number,
     stove = kitchen.at_the_stove()
     clog(kitchen, stove)
     stove.kill(number)
-    assert ended_in(stove, reading=False) < SOON + 0.2
-    assert stove.process.returncode == 128 + number
+    assert stove.ended(reading=False) == 128 + number
     assert last_stop(kitchen) == how
 
 
 def test_a_terminal_that_stopped_reading_and_comes_back_finds_everything_as_it_was_typed(kitchen):
     stove = kitchen.at_the_stove()
-    clog(kitchen, stove)
-    stove.type("72.5\r73.5\r")
-    stove.wait_for("73.5 °C")
-    assert [r.typed for r in kitchen.facts(ev.Reading)] == ["71.5", "72.5", "73.5"]
+    typed = [*clog(kitchen, stove), "40.5", "41.5"]
+    stove.type("40.5\r41.5\r")
+    stove.wait_for("41.5 °C")
+    assert [r.typed for r in kitchen.facts(ev.Reading)] == typed
 
 
 def test_stopped_and_continued_it_comes_back_with_what_was_half_typed(kitchen):
@@ -147,11 +139,7 @@ def test_stopped_and_continued_it_comes_back_with_what_was_half_typed(kitchen):
     stove.type("74.")
     stove.wait_for("pot: 74.▏")
     stove.kill(signal.SIGTSTP)
-    for _ in range(100):
-        if psutil.Process(stove.process.pid).status() == psutil.STATUS_STOPPED:
-            break
-        stove.pump(0.02)
-    assert psutil.Process(stove.process.pid).status() == psutil.STATUS_STOPPED
+    stove.until(lambda _: psutil.Process(stove.process.pid).status() == psutil.STATUS_STOPPED)
     stove.pump(0)
     assert stove.restored(), "the shell gets a usable terminal meanwhile"
     heard = len(stove.raw)
@@ -163,14 +151,16 @@ def test_stopped_and_continued_it_comes_back_with_what_was_half_typed(kitchen):
 
 
 def test_a_long_stop_is_on_record_as_a_gap(kitchen):
+    begun = time.monotonic()
     stove = kitchen.at_the_stove()
+    before = len(kitchen.facts(ev.GapSeen))
     stove.kill(signal.SIGSTOP)
     time.sleep(2.5)
     stove.kill(signal.SIGCONT)
-    stove.until(lambda _: kitchen.facts(ev.GapSeen))
-    (gap,) = kitchen.facts(ev.GapSeen)
+    stove.until(lambda _: len(kitchen.facts(ev.GapSeen)) > before)
+    gap = kitchen.facts(ev.GapSeen)[-1]
     assert gap.cause == "stalled"
-    assert 2.4 < gap.seconds < 4.0
+    assert 2.0 < gap.seconds < time.monotonic() - begun
 
 
 def test_standard_input_at_its_end_in_a_terminal_is_no_terminal(kitchen):

@@ -13,7 +13,7 @@ import pytest
 from pourday.guide.words import span
 from pourday.session import events as ev
 
-FILED = re.compile(rb"jug: (\d+\.\d) \xc2\xb0C filed\.")
+FILED = re.compile(rb"(\d+\.\d) \xc2\xb0C (?:filed\.|kept, )")
 
 
 def test_killed_while_a_number_is_half_typed_it_comes_back_to_the_same_screen(kitchen):
@@ -41,7 +41,7 @@ def test_killed_while_a_number_is_half_typed_it_comes_back_to_the_same_screen(ki
     assert after[: len(before)] == before
     again = after[len(before)].fact
     assert isinstance(again, ev.Reopened)
-    assert 1.2 < again.away < 20
+    assert 1.2 < again.away < 600
     assert f"Opened again after {span(again.away)}." in shown
     assert kitchen.facts(ev.Stopped) == []
 
@@ -74,25 +74,38 @@ def test_closed_for_two_days_the_time_away_is_shown_and_recorded(kitchen):
 
 
 def kill_at_random(kitchen, rounds: int, seed: int) -> int:
-    """Type numbered readings in bursts and kill, again and again; how many the screen confirmed."""
+    """Type numbered readings in bursts and kill, again and again; how many the screen confirmed.
+
+    Every other round is killed right after the screen confirmed something, the rest at any moment.
+    """
     chance = random.Random(seed)
     session = kitchen.begin(session=f"2026-11-25-kill-{seed}")
     typed: list[str] = []
     confirmed: list[str] = []
-    for _ in range(rounds):
+    for round_ in range(rounds):
         stove = kitchen.run("resume", session)
-        if chance.random() < 0.15:
+        waits = round_ % 2 == 0
+        if not waits and chance.random() < 0.3:
             stove.pump(chance.random() * 0.7)
         else:
             stove.wait_for("is it lit?")
             until = time.monotonic() + chance.random() * 0.4
-            while time.monotonic() < until:
+            while True:
                 burst = [f"{40 + (len(typed) + k) / 10:.1f}" for k in range(chance.choice((1, 1, 2, 5)))]
                 typed += burst
                 keys = "".join(f"\t{number}\r" for number in burst)
                 os.write(stove.master, (keys + chance.choice(("", "9", "\t8"))).encode())
                 stove.pump(chance.random() * 0.06)
                 os.write(stove.master, b"\x7f\x7f")
+                if time.monotonic() >= until:
+                    break
+            if waits:
+                # The last one typed alone: a confirmation that keys follow at once need not be seen.
+                stove.pump(0)
+                typed.append(f"{40 + len(typed) / 10:.1f}")
+                os.write(stove.master, f"{typed[-1]}\r".encode())
+                last = typed[-1].encode()
+                stove.until(lambda _, stove=stove, last=last: last in FILED.findall(stove.raw))
         stove.kill()
         assert stove.ended() == -signal.SIGKILL
         seen = [number.decode() for number in FILED.findall(stove.raw)]
@@ -110,9 +123,9 @@ def kill_at_random(kitchen, rounds: int, seed: int) -> int:
 
 
 def test_thirty_kills_while_typing_lose_nothing_the_screen_confirmed(kitchen):
-    assert kill_at_random(kitchen, 30, 1) > 8
+    assert kill_at_random(kitchen, 30, 1) >= 15
 
 
 @pytest.mark.slow
 def test_three_hundred_kills_while_typing_lose_nothing_the_screen_confirmed(kitchen):
-    assert sum(kill_at_random(kitchen, 30, seed) for seed in range(2, 12)) > 80
+    assert sum(kill_at_random(kitchen, 30, seed) for seed in range(2, 12)) >= 150

@@ -230,6 +230,21 @@ def test_ways_to_a_shorter_day_come_in_as_they_are_found_with_their_price(
     assert "No shorter by: thinner bands." in text
 
 
+def test_a_longer_day_that_fits_one_pair_of_hands_is_told_before_a_shorter_one(
+    desk: RehearsalDesk, found: Ahead
+) -> None:
+    press(desk, "w")
+    desk.ways = [
+        Shorter("One band fewer", 3600.0, 600.0, "No cream in the candle.", found),
+        Shorter("One mould after the other", -1800.0, 0.0, "Heat twice.", found, eases=True),
+        Shorter("Thinner bands", -600.0, 0.0, "Candles lower.", found),
+    ]
+    desk.trying = False
+    text = shown(desk)
+    assert text.index("One mould after the other: 30 min longer. Heat twice.") < text.index("One band fewer")
+    assert "No shorter by: thinner bands." in text
+
+
 # -- the program --------------------------------------------------------------------------------------
 
 
@@ -238,13 +253,13 @@ def test_from_home_the_rehearsal_opens_plays_and_leaves_no_record(kitchen) -> No
     home.wait_for("rehearse")
     home.type("r")
     home.wait_for("REHEARSAL", "nothing is recorded")
-    home.wait_for("keep you here until about", "HEAT ON", timeout=30.0)
+    home.wait_for("keep you here until about", "HEAT ON")
     home.type("\x1b[C" * 7)
     home.wait_for("› ", "POUR A B")
     home.type(" ")
     home.wait_for("playing")
     home.type("w")
-    home.wait_for("What would shorten it")
+    home.wait_for("What would shorten or ease it")
     home.resize(40, 12)
     home.wait_for("What this day comes to")
     home.type("\x1b")
@@ -266,5 +281,5 @@ def test_leaving_while_the_day_is_worked_out_ends_at_once(kitchen) -> None:
     home.type("\x1b")
     home.wait_gone("REHEARSAL")
     home.type("q")
-    assert home.ended(timeout=8.0) == 0
+    assert home.ended() == 0
     assert home.restored()

@@ -9,7 +9,7 @@ import pytest
 from msgspec.structs import replace
 
 from pourday.demo.scenario import START, two_pillars
-from pourday.guide.act import Choice, Question
+from pourday.guide.act import Choice, Later, Question
 from pourday.guide.rescue_cards import card_question, cards
 from pourday.plan.model import Cylinder, Hexagon, Layer, Mould, Plan, Rectangle, Square, Tapered
 from pourday.plan.scaling import start_from
@@ -17,10 +17,12 @@ from pourday.plan.weigh import weigh_sheet
 from pourday.session import events as ev
 from pourday.session.fold import fold
 from pourday.store.live import LiveSession
+from pourday.tui.app import PourdayApp
 from pourday.tui.desk import Desk
 from pourday.tui.lines import text_of, width
 from pourday.tui.pages import day_parts, draw_paper, draw_question, is_page
 from pourday.tui.shelf_begin import as_it_went, as_planned
+from pourday.tui.stove_screen import StoveScreen
 
 NAMES = {"\x1b": "escape", " ": "space"}
 SIZES = ((80, 24), (120, 40), (40, 12), (60, 15))
@@ -43,6 +45,7 @@ class Hands:
             self.now += 0.1
             self.desk.look(self.now)
             self.desk.press(NAMES.get(key, key), key if key != "\x1b" else None, self.now, self.now - START)
+            self.desk.look(self.now)
 
     def said(self) -> list[ev.Fact]:
         """What was put on record by hand since, and still counts."""
@@ -295,3 +298,31 @@ def test_a_mould_melted_again_is_repeated_with_the_colours_it_really_got(begin: 
     went = as_it_went(hands.live.state, "A")
     assert [layer.colour for layer in went.layers] == ["mixed"]
     assert all(not mould.shares for mould in went.moulds)
+
+
+async def test_a_question_is_on_screen_before_its_answers_are_worked_out(tmp_path, monkeypatch):
+    """They take a fifth of a second: the key that asked for them is seen to have been heard."""
+    later: list[Callable[[], None]] = []
+    live = LiveSession.create(tmp_path, "2026-10-25-a", now=START)
+    live.file(ev.PlanFixed(plan=two_pillars()), now=START)
+    app = PourdayApp(tmp_path, config=tmp_path / "settings.toml")
+    async with app.run_test(size=(80, 24)) as pilot:
+        screen = StoveScreen(live, Still())
+        await app.push_screen(screen)
+        await pilot.pause()
+        monkeypatch.setattr(screen, "set_timer", lambda _, what: later.append(what))
+        answers = Later(lambda: (Choice("m", "melt it again", ()), Choice("s", "stop here", ()))).facing()
+        monkeypatch.setattr(screen.desk, "press", lambda *_: screen.desk._asked.ask(Question("A:", answers)))
+        screen.pressed("space", " ")
+        screen.draw()
+        assert not answers.made
+        assert "Working out what can be done" in screen.canvas.plain()
+        later.pop()()
+        assert answers.made
+        assert "melt it again" in screen.canvas.plain()
+    live.close()
+
+
+class Still:
+    def now(self) -> float:
+        return START

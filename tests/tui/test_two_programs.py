@@ -21,13 +21,13 @@ def test_the_second_says_it_only_reads_and_follows_live(both):
     _, first, second = both
     first.type("h")
     first.wait_for("burner ON")
-    second.wait_for("burner ON", timeout=1.5)
+    second.wait_for("burner ON")
     first.type("21\r")
     first.wait_for("21.0 °C")
-    second.wait_for("●", timeout=1.5)
+    second.wait_for("●")
     first.type("z")
     first.wait_for("Taken back")
-    second.wait_gone("●", timeout=1.5)
+    second.wait_gone("●")
     second.wait_for("READ ONLY.")
 
 
@@ -76,7 +76,7 @@ def test_after_the_first_is_killed_the_next_start_writes_again(both):
     third = kitchen.run("resume")
     shown = third.wait_for("is it lit?")
     assert "READ ONLY" not in shown
-    second.wait_for("READ ONLY.", "burner UNKNOWN", timeout=2)
+    second.wait_for("READ ONLY.", "burner UNKNOWN")
     third.type("61\r")
     third.wait_for("61.0 °C")
     assert [r.celsius for r in kitchen.facts(ev.Reading)] == [61.0]
@@ -91,5 +91,5 @@ def test_the_second_lives_on_when_the_folder_goes_away_and_comes_back(both):
     journal.rename(away)
     second.wait_for("There is no session called")
     away.rename(journal)
-    second.wait_gone("There is no session called", timeout=2)
+    second.wait_gone("There is no session called")
     second.wait_for("READ ONLY.")

@@ -1,0 +1,59 @@
+"""In what order the waxes of a blend are melted, and what of them is not in the pot yet.
+
+Common practice, no source: what is harder than the bulk is melted first, in a little of it, until it is clear; then
+the rest of the bulk goes in, and what is softer with it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from pourday.plan.model import Plan
+from pourday.plan.waxes import own_of, parts_of
+from pourday.plan.weigh import WeighSheet
+from pourday.session.state import State
+
+LITTLE = 0.25
+"""Share of the bulk in which the harder waxes are melted. An estimate of ours."""
+ADDED = "add wax"
+"""Id of the act that puts the rest in."""
+
+
+@dataclass(frozen=True, slots=True)
+class Melt:
+    """What goes in before the burner is lit, and what once that is clear: (name, kg) each."""
+
+    first: tuple[tuple[str, float], ...]
+    later: tuple[tuple[str, float], ...]
+    clear_c: float
+    """From there on all that went in first is molten."""
+
+    @property
+    def later_kg(self) -> float:
+        return sum(kg for _, kg in self.later)
+
+
+def melt_order(plan: Plan, sheet: WeighSheet) -> Melt | None:
+    """The order of a blend; None for a single wax, and where layers have blends of their own."""
+    if len(plan.blend) < 2 or any(x.blend for x in plan.layers) or len(plan.blend) != len(sheet.waxes):
+        return None
+    known = parts_of(plan.blend, own_of(plan))
+    parts = [(need.name, need.kg, wax.liquidus_c) for need, (wax, _) in zip(sheet.waxes, known, strict=True)]
+    bulk = max(parts, key=lambda part: (part[1], part[0]))
+    harder = sorted((x for x in parts if x[2] > bulk[2]), key=lambda part: -part[2])
+    softer = [x for x in parts if x is not bulk and x not in harder]
+    begun = LITTLE if harder else 1.0
+    first = [*harder, (bulk[0], bulk[1] * begun, bulk[2])]
+    later = [*((bulk[0], bulk[1] * (1 - begun), bulk[2]),) * (begun < 1), *softer]
+    return Melt(
+        tuple((name, kg) for name, kg, _ in first),
+        tuple((name, kg) for name, kg, _ in later),
+        max(c for _, _, c in first),
+    )
+
+
+def still_out(state: State, sheet: WeighSheet) -> Melt | None:
+    """The order of a blend while some of it is to be put in yet; None once a jug was drawn."""
+    if state.jugs or ADDED in state.waived:
+        return None
+    return melt_order(state.plan, sheet)
