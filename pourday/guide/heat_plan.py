@@ -51,7 +51,7 @@ MOST_MARGIN = 20 * MINUTE
 """However unsure a window is, the heat does not wait longer than this past the likely time."""
 IN_TIME = 10 * MINUTE
 """Hot wax is ready this long before a window probably closes: to read, look and pour."""
-CROWD_EARLIER = 12 * MINUTE
+CROWD_EARLIER = 20 * MINUTE
 """Before a crowd the next jug is drawn so much earlier: later both hands are needed at the moulds. An estimate of ours."""
 CROWD, CROWDED = 30 * MINUTE, 3
 """So many pours to come within this time are a crowd: the wax is hot before the first of them may open."""
