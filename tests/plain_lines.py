@@ -35,6 +35,7 @@ def air(t_c):
 
 
 def grashof(ts, ta, length):
+    ts = np.clip(ts, -60.0, 200.0)  # where a trial step of Newton's strays to
     film = (ts + ta) / 2
     k, nu, pr = air(film)
     return 9.80665 * np.abs(ts - ta) / (film + 273.15) * length**3 / nu**2, k, pr

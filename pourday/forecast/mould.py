@@ -29,7 +29,7 @@ from pourday.forecast.mould_case import (
 )
 from pourday.forecast.mould_grid import rows_of
 from pourday.forecast.mould_read import EVENTS, Surface
-from pourday.forecast.mould_run import Run, Snap, energy, run_all
+from pourday.forecast.mould_run import Run, Snaps, energy, run_all
 
 __all__ = [
     "COARSE", "EVENTS", "FINE", "FINEST", "Around", "Case", "Films", "Layer", "Outlook", "Pour", "Resolution",
@@ -77,7 +77,7 @@ class Outlook:
     """Hottest point within 3 K of the room, and all of it solid: in a room as hot as the wax, never."""
     kept: Field
     """The heat just after the last pour; start from here when something changes."""
-    snaps: tuple[Snap, ...]
+    snaps: Snaps
     """The heat at a few dozen moments, for pictures and what-ifs."""
     energy_error: float
     """Heat that went missing over the heat given off: rounding only."""
@@ -156,7 +156,7 @@ def _outlook(run: Run) -> Outlook:
     error = abs(left) / max(abs(run.lost), 1.0)
     solid_s = _latest(solids)
     demould_s = None if solid_s is None else _latest([*rooms, solid_s])
-    return Outlook(case, tuple(layers), solid_s, demould_s, run.kept, tuple(run.snaps), error)
+    return Outlook(case, tuple(layers), solid_s, demould_s, run.kept, Snaps(tuple(run.snaps)), error)
 
 
 def _latest(times: Sequence[float | None]) -> float | None:

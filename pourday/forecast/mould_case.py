@@ -117,8 +117,8 @@ class Resolution:
     """How much larger cells at seams, base and wall may be once what happened there is past."""
 
 
-COARSE = Resolution(0.0008, 0.0016, 0.0013, 0.007, 0.12, 0.12, 4.0, 500.0)
-FINE = Resolution(0.0005, 0.0012, 0.0005, 0.005, 0.10, 0.08, 2.0, 400.0)
+COARSE = Resolution(0.0009, 0.0018, 0.0015, 0.007, 0.15, 0.14, 4.0, 500.0)
+FINE = Resolution(0.0005, 0.0014, 0.0005, 0.005, 0.12, 0.08, 2.0, 400.0)
 FINEST = Resolution(0.00025, 0.0004, 0.0005, 0.0015, 0.02, 0.012, 0.5, 40.0, 1.5)
 """Yardstick for tests; far too slow for the stove."""
 

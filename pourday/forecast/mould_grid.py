@@ -32,7 +32,14 @@ _PAST = 1200.0
 
 def rings(case: Case, grid: Resolution, count: int = 0) -> Array:
     """Edges of the rings from axis to wall, m."""
-    return graded(case.vessel.radius, grid.widest, grid.wall, grid.widest, 2 * grid.growth, count)
+    radius = case.vessel.radius
+    widest = _widest_ring(radius, grid)
+    return graded(radius, widest, grid.wall, widest, 2 * grid.growth, count)
+
+
+def _widest_ring(radius: float, grid: Resolution) -> float:
+    """A slender mould has rings enough too."""
+    return min(grid.widest, radius / 6)
 
 
 def _groups(edges: Array, low: float, high: float, grid: Resolution, fewest: int = 2) -> list[int]:
@@ -83,7 +90,9 @@ def settled(fields: Sequence[Field], grid: Resolution) -> list[Field]:
     """
     late = replace(grid, seam=grid.late * grid.seam, wall=grid.late * grid.wall, growth=2 * grid.growth)
     out = [merged(f, late, 4 * grid.top) for f in fields]
-    keep = [0, *_groups(fields[0].r, grid.widest, late.wall, late, 3)[1:-1]]
+    r = fields[0].r
+    widest = _widest_ring(float(r[-1]), grid)
+    keep = [0, *_groups(r, widest, late.wall, replace(late, widest=widest), 3)[1:-1]]
     areas = [ring_areas(f.r) for f in out]
     joined = [np.add.reduceat(a, keep) for a in areas]
     return [

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from functools import lru_cache
 
@@ -43,12 +44,12 @@ def sheets_of(vessel: Vessel) -> tuple[float, ...]:
     """
     if vessel.films is not None:
         return ()
-    return _TWO if wall_of(vessel)[0] > _INSULATES else (1.0,)
+    resistance = wall_of(vessel)[0]
+    return next(shares for most, shares in _SHEETS if resistance <= most)
 
 
-_INSULATES = 1e-3
-"""m² K/W; metal has a hundredth of that and takes one temperature at once."""
-_TWO = (0.35, 0.65)
+_SHEETS = ((1e-3, (1.0,)), (0.025, (0.35, 0.65)), (math.inf, (0.2, 0.3, 0.5)))
+"""Up to what resistance (m² K/W) a wall is cut how; metal, a hundredth of the first, has one temperature at once."""
 
 
 def _outer_half(vessel: Vessel) -> float:

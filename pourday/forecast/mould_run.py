@@ -7,8 +7,10 @@ time steps because another has just been filled.
 
 from __future__ import annotations
 
+import pickle
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from typing import overload
 
 import numpy as np
 from numpy.typing import NDArray
@@ -38,6 +40,38 @@ class Snap:
 
     def field(self) -> Field:
         return self.frame.field(self.at_s, self.state)
+
+
+class Snaps(Sequence[Snap]):
+    """The moments that were kept, in order.
+
+    Pickled they are one piece in single precision (a hundred-thousandth of a kelvin), taken apart once one is asked for.
+    """
+
+    def __init__(self, held: tuple[Snap, ...] | bytes) -> None:
+        self._held = held
+
+    def _all(self) -> tuple[Snap, ...]:
+        if isinstance(self._held, bytes):
+            packed: tuple[Snap, ...] = pickle.loads(self._held)
+            self._held = tuple(replace(snap, state=snap.state.astype(np.float64)) for snap in packed)
+        return self._held
+
+    @overload
+    def __getitem__(self, index: int) -> Snap: ...
+    @overload
+    def __getitem__(self, index: slice) -> Sequence[Snap]: ...
+    def __getitem__(self, index: int | slice) -> Snap | Sequence[Snap]:
+        return self._all()[index]
+
+    def __len__(self) -> int:
+        return len(self._all())
+
+    def __reduce__(self) -> tuple[type[Snaps], tuple[bytes]]:
+        if isinstance(self._held, bytes):
+            return Snaps, (self._held,)
+        packed = tuple(replace(snap, state=snap.state.astype(np.float32)) for snap in self._held)
+        return Snaps, (pickle.dumps(packed, pickle.HIGHEST_PROTOCOL),)
 
 
 @dataclass

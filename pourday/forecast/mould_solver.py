@@ -1,7 +1,7 @@
 """The heat in a batch of moulds, step by step.
 
-Every mould is one slice of an array with a leading axis. Around its wax cells lie the wall (up to
-two sheets: rows under it, rings around it) and one more row or ring of surroundings, so that every
+Every mould is one slice of an array with a leading axis. Around its wax cells lie the wall (some
+sheets: rows under it, rings around it) and one more row or ring of surroundings, so that every
 flow of heat is a face between two neighbours. Surroundings keep their temperature whatever flows into
 them and count what they got: what leaves the wax and what arrives outside agree to rounding.
 

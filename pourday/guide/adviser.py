@@ -83,9 +83,14 @@ class Adviser:
         return self._found.sentence
 
     @property
+    def waits(self) -> bool:
+        """Whether nothing is known yet of the last state."""
+        return self._found.key != self._asked
+
+    @property
     def settled(self) -> bool:
         """Whether the last state was answered, and every pour tried that was thought of."""
-        return self._found.key == self._asked and self._found.idle
+        return not self.waits and self._found.idle
 
     def take(self, found: Found) -> None:
         """What was found elsewhere, unless it comes too late."""

@@ -147,7 +147,7 @@ class StoveScreen(LineScreen):
         self._beside.close()
 
     def _answered(self, found: Found) -> None:
-        """Called in a thread that only listens: what was found is shown at once, not at the next heartbeat."""
+        """Called in a thread that only listens."""
         with suppress(RuntimeError):  # the loop has ended meanwhile
             self._loop.call_soon_threadsafe(self._show_found, found)
 
@@ -157,8 +157,11 @@ class StoveScreen(LineScreen):
             self._loop.call_soon_threadsafe(self.desk.adviser.ask_again)
 
     def _show_found(self, found: Found) -> None:
-        self.desk.adviser.take(found)
-        if self.is_attached:
+        """The first that is known of a state is shown at once; what makes it finer, at the next heartbeat."""
+        adviser = self.desk.adviser
+        first = adviser.waits
+        adviser.take(found)
+        if first and self.is_attached:
             self.tick()
 
     def tick(self) -> None:

@@ -53,23 +53,6 @@ class Curve:
         return float(np.interp(-share, -self.solid, self.celsius))
 
 
-def from_points(celsius: ArrayLike, heat: ArrayLike, solid: ArrayLike) -> Curve:
-    """A curve from one's own points: °C and J/kg strictly rising, solid share falling from 1 to 0.
-
-    Raises `Trouble` where they do not. Between points all three run straight.
-    """
-    t, h, s = (np.asarray(a, dtype=np.float64) for a in (celsius, heat, solid))
-    if t.ndim != 1 or t.shape != h.shape or t.shape != s.shape or t.size < 2:
-        raise Trouble("The heat curve needs as many heats and solid shares as temperatures.")
-    if np.any(np.diff(t) <= 0) or np.any(np.diff(h) <= 0) or np.any(np.diff(s) > 0):
-        raise Trouble(
-            "The heat curve does not rise all the way.",
-            "A wax that holds less heat when warmer cannot be computed.",
-            "Give the temperatures and heats in rising order.",
-        )
-    return Curve(t, h, s)
-
-
 def _risen(t: Array, low: float, peak: float, high: float) -> Array:
     """Share (0 to 1) of a heat given off between low and high with its maximum at the peak (a triangle)."""
     x = np.clip(t, low, high)

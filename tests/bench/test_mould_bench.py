@@ -156,11 +156,12 @@ def bdf(case, grid, rtol, atol):
         parts.append(read.Part(field, trace, 0, len(at)))
         field = replace(field, at_s=end, heat=heats[-1])
     for k, p in enumerate(case.pours):
-        times = read.surface_times(read.surface_of(case, parts[k]))
+        set_c = p.heat_curve(1.0).celsius_where_solid(read.SET)
+        times = read.surface_times(read.surface_of(case, parts[k]), set_c)
         at = np.concatenate([q.at_s for q in parts[k:]])
         hottest = np.concatenate([read.hottest_of(q, k) for q in parts[k:]])
-        times["solid"] = read.stays_below(at, hottest, p.heat_curve(1.0).celsius_where_solid(read.SET))
-        times["near_room"] = read.stays_below(at, hottest, 24.0)
+        times["solid"] = read.stays_below(at, hottest, set_c)
+        times["near_room"] = read.near_room(at, hottest, 21.0)
         layers.append((p.at_s, times))
     solid, cold = (max(t[name] for _, t in layers) for name in ("solid", "near_room"))
     return events(layers, solid, cold), taken

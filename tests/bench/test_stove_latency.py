@@ -31,6 +31,8 @@ ROUNDS = 25
 MOST = 3.0
 """Times the bare app's, at the 95 % point."""
 TYPED = "75.5"
+CONFIRMED = f"{TYPED} °C "
+"""What only the sentence has that says the reading is on disk, filed or kept in doubt."""
 BARE = """
 from textual.app import App
 from textual.widgets import Static
@@ -42,7 +44,7 @@ class Bare(App):
     def on_key(self, event):
         if event.key == "enter":
             self.text, self.filed = "", self.filed + 1
-            self.shown.update(f"number {self.filed} filed.")
+            self.shown.update(f"number {self.filed}: 75.5 °C filed.")
         else:
             self.text += event.character or ""
             self.shown.update(f"pot: {self.text}\u258f")
@@ -127,7 +129,7 @@ def typed(typist: Typist) -> tuple[list[float], float]:
     for n in range(len(TYPED)):
         digits.append(typist.press(TYPED[n], TYPED[: n + 1] + "▏"))
         typist.rest(0.03)
-    return digits, typist.press("\r", " filed.")
+    return digits, typist.press("\r", CONFIRMED)
 
 
 def test_a_key_is_painted_within_three_times_a_bare_apps(tmp_path, capsys):

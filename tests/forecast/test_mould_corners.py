@@ -16,7 +16,7 @@ from pourday.errors import Trouble
 from pourday.forecast import fuse
 from pourday.forecast import mould as mo
 from pourday.forecast.remelt import remelt
-from pourday.wax.enthalpy import from_points
+from pourday.wax.enthalpy import Curve
 from pourday.wax.materials import families, family
 
 PARAFFIN = family("paraffin_pillar")
@@ -28,7 +28,8 @@ SAME = msgspec.structs.replace(
     PARAFFIN, density_solid=RHO, density_liquid=RHO, liquid_expansion=0.0,
     conductivity_solid=K, conductivity_liquid=K, cp_solid=CP, cp_liquid=CP,
 )  # fmt: skip
-PLAIN = from_points([-100, -90, 250], [-100 * CP, -90 * CP, 250 * CP], [1, 0, 0])
+POINTS = np.array([-100.0, -90.0, 250.0])
+PLAIN = Curve(POINTS, CP * POINTS, np.array([1.0, 0.0, 0.0]))
 """A substance that does not freeze: one heat capacity throughout."""
 
 

@@ -11,7 +11,7 @@ from scipy.optimize import brentq
 from scipy.special import erf, erfc, j0, j1
 
 from pourday.forecast import mould as mo
-from pourday.wax.enthalpy import from_points
+from pourday.wax.enthalpy import Curve
 from pourday.wax.materials import family
 
 NONE = 1e-9
@@ -21,7 +21,8 @@ SAME = msgspec.structs.replace(
     family("stearic_commercial"), density_solid=RHO, density_liquid=RHO, liquid_expansion=0.0,
     conductivity_solid=K, conductivity_liquid=K, cp_solid=CP, cp_liquid=CP,
 )  # fmt: skip
-PLAIN = from_points([-100, -90, 250], [-100 * CP, -90 * CP, 250 * CP], [1, 0, 0])
+POINTS = np.array([-100.0, -90.0, 250.0])
+PLAIN = Curve(POINTS, CP * POINTS, np.array([1.0, 0.0, 0.0]))
 """A substance that does not freeze: one heat capacity throughout."""
 EXACT = mo.Resolution(0.0008, 0.0008, 0.0008, 0.0016, 0.05, 0.02, 0.5, 30.0)
 
@@ -172,7 +173,7 @@ def test_halving_cells_and_steps_brings_the_middle_nearer_to_the_series():
     exact = 20 + 60 * cylinder_series(h * radius / K, K / RHO / CP * at_s / radius**2, 0.0)
     errors = []
     for n in (1, 2, 4):
-        grid = replace(EXACT, wall=0.006 / n, widest=0.006 / n, step=0.1 / n, step_most=120.0 / n)
+        grid = replace(EXACT, wall=0.005 / n, widest=0.005 / n, step=0.1 / n, step_most=120.0 / n)
         pour = mo.Pour(0.0, 80.0, SAME, height=0.02, curve=PLAIN)
         vessel = mo.Vessel(radius, 0.02, films=mo.Films(h, NONE, NONE))
         s = mo.simulate(vessel, [pour], mo.Around(20.0), grid=grid, until_s=at_s).section(at_s)

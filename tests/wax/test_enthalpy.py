@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from scipy.integrate import quad
 
 from pourday.errors import Trouble
-from pourday.wax.enthalpy import curve, from_points
+from pourday.wax.enthalpy import curve
 from pourday.wax.materials import families, family
 
 EVERY = list(families().values())
@@ -99,11 +99,3 @@ def test_a_melting_range_out_of_order_is_refused_in_words():
     with pytest.raises(Trouble) as caught:
         curve(wrong)
     assert "melting range" in caught.value.what
-
-
-def test_own_points_must_rise():
-    assert from_points([0, 10], [0, 5], [1, 0]).celsius_at(2.5) == pytest.approx(5)
-    with pytest.raises(Trouble):
-        from_points([0, 10, 20], [0, 5, 4], [1, 1, 0])
-    with pytest.raises(Trouble):
-        from_points([0, 10], [0, 5, 6], [1, 0])
