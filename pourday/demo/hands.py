@@ -12,6 +12,9 @@ from pourday.session.events import Fact
 BATH_FULL = 1.5
 """kg of water in the bath when it is topped up."""
 
+LEAST = 0.005
+"""kg that it may have less than the record without a word: what was left at a jug's wall. An estimate of ours."""
+
 
 def enact(fact: Fact, kitchen: Kitchen, sheet: WeighSheet) -> str:
     """Do in the kitchen what the fact says was done; a sentence where the kitchen cannot follow."""
@@ -36,11 +39,26 @@ def _enact(fact: Fact, kitchen: Kitchen, sheet: WeighSheet) -> None:
         case ev.WaterSeen(topped_up=True):
             kitchen.add_water(max(0.0, BATH_FULL - kitchen.water_kg), 60.0)
         case ev.JugMade(layer=layer):
-            kitchen.draw_jug(layer, min(kitchen.wax_kg, sheet.jug(layer).total))
+            wanted, there = sheet.jug(layer).total, kitchen.wax_kg
+            if there > 0:
+                kitchen.draw_jug(layer, min(there, wanted))
+            _short(wanted, there, "its pot")
         case ev.Poured() as pour:
             wanted = pour.kg if pour.kg is not None else (pour.planned_kg or 0.0) * pour.share
-            kitchen.pour(pour.mould, min(wanted, kitchen.jug_kg(pour.layer)), pour.layer)
+            there = kitchen.jug_kg(pour.layer)
+            if there > 0:
+                kitchen.pour(pour.mould, min(wanted, there), pour.layer)
+            _short(wanted, there, f"its jug {pour.layer + 1}")
+        case ev.JugReheated(layer=layer):
+            if kitchen.true("jug", layer) < kitchen.lot.liquidus_c:
+                raise Trouble(f"The wax of its jug {layer + 1} is not molten yet.")
         case ev.Emptied():
             raise Trouble("It does not take wax out of a mould again.")
         case _:
             pass
+
+
+def _short(wanted: float, there: float, where: str) -> None:
+    """Say so where less was to be had than the record holds."""
+    if wanted - there > LEAST:
+        raise Trouble(f"There were only {there * 1000:.0f} g in {where}.")

@@ -20,7 +20,7 @@ from pourday.guide.ahead_way import NOTED, Mark, Way
 from pourday.guide.ahead_words import note_of, says_of, why_of
 from pourday.guide.clashes import Clash, clashes_of, too_much
 from pourday.guide.mould_acts import DAY
-from pourday.guide.mould_end import WIDE, WIDE_RESTS
+from pourday.guide.mould_end import comes_out
 from pourday.guide.outlook import Outlook, look_ahead
 from pourday.guide.persons_clock import PersonsClock
 from pourday.plan.bench import bench
@@ -149,27 +149,36 @@ def ahead(
     courses = courses_of(state, outlook, now, bath)
     pot = Pot(state, outlook, now, now + follow)
     sheet, waxes, hot = outlook.sheet, waxes_in(state, outlook), pot.hot.likely
-    ways = [Way(state, sheet, waxes, now, follow, i, hot, persons, later=later or {}) for i in range(3)]
-    for way in ways:
-        way.together = together
+    ways = [
+        Way(state, sheet, waxes, now, follow, i, hot, persons, together=together, later=later or {})
+        for i in range(3)
+    ]
     _pour_all(courses, ways, grid)
-    fresh = {c.letter for c in courses if not any(p.made for p in c.pours)}
     lit = _light(ways[1], pot, now, now + follow) if any(w.marks for w in ways) else []
     for way in ways:
         _afterwards(way, [c for c in courses if c.way == way.way])
     _demoulded(ways, state, outlook)
+    return _as_one_day(ways, courses, outlook, pot, lit)
+
+
+def _as_one_day(
+    ways: Sequence[Way], courses: Sequence[Course], outlook: Outlook, pot: Pot, lit: Sequence[Lit]
+) -> Ahead:
+    """What was worked out on the three ways: the likely one, with the spread of all three."""
+    likely, now = ways[1], ways[1].now
+    fresh = {c.letter for c in courses if not any(p.made for p in c.pours)}
     steps = _steps(ways, outlook, pot.hot, fresh, lit)
     return Ahead(
-        state,
+        likely.state,
         outlook,
         now,
         steps,
         _end(steps),
         tuple(lit),
-        tuple(c for c in courses if c.way == 1),
+        tuple(c for c in courses if c.way == likely.way),
         _wholly([way.solid for way in ways], pot.hot, fresh, now),
         _wholly([way.cold for way in ways], pot.hot, fresh, now),
-        persons.ends(now),
+        likely.persons.ends(now),
         clashes_of(ways),
         pot.never,
     )
@@ -226,10 +235,8 @@ def _afterwards(way: Way, courses: Sequence[Course]) -> None:
             way.marks.append(Mark("solid", course.letter, None, zero + heat.solid_s, 0.0))
         if heat.demould_s is not None:
             cold = way.cold[course.letter] = max(zero + heat.demould_s, way.now)
-            last = course.pours[-1].t
-            rests = last + (WIDE_RESTS if 2 * course.case.vessel.radius > WIDE else 0.0)
-            due = max(way.persons.awake(max(cold, rests)), way.persons.overnight(last))
-            way.take("demould", course.letter, None, due)
+            last, radius = course.pours[-1].t, course.case.vessel.radius
+            way.take("demould", course.letter, None, comes_out(way.persons, last, cold, radius))
 
 
 def _demoulded(ways: Sequence[Way], state: State, outlook: Outlook) -> None:

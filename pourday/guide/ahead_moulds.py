@@ -15,7 +15,7 @@ from pourday.forecast.mould import COARSE, SURFACE_SPREAD, WIDTH_SPREAD, Resolut
 from pourday.forecast.mould import Outlook as Heat
 from pourday.forecast.mould_case import Around, Case, Field
 from pourday.guide.heat_cases import around_of, pour_of, vessel_of
-from pourday.guide.mould_outlook import planned_c
+from pourday.guide.mould_outlook import may_get_c, planned_c
 from pourday.guide.outlook import Outlook
 from pourday.plan.bench import bench
 from pourday.plan.model import Mould
@@ -106,8 +106,8 @@ class Course:
         """When the layer on top can take what comes next."""
         layer, part = self.todo[0]
         wax = waxes[layer]
-        hottest = min(self.mould.limit_c or wax.max_working_c, wax.max_working_c)
-        return window(self.last.heat, planned_c(sheet, self.letter, layer, part), wax, hottest_c=hottest)
+        at_c = planned_c(sheet, self.letter, layer, part)
+        return window(self.last.heat, at_c, wax, hottest_c=may_get_c(self.mould, wax))
 
     def section(self, t: float) -> Section | None:
         """The mould cut open at a time; None while it is empty."""

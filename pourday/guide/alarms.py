@@ -159,7 +159,12 @@ def _overdue(state: State, now: float) -> list[Alarm]:
     found = []
     dry = water_seen_lit(state, now)
     if state.burner != "off" and dry >= WATER_OVERDUE:
-        says = f"The burner was lit for {span(dry)} since the bath was last looked at: look at the water."
+        # Words that stay true however long it stands.
+        lit = next(
+            s.start for s in state.burner_spans if s.end is None or s.end > (state.water_seen_at or 0.0)
+        )
+        since = clock(max(lit, state.water_seen_at or 0.0))
+        says = f"Nobody looked at the bath since {since}, with the burner lit: look at the water."
         found.append(Alarm("water", says))
     if state.back_by is not None and now > state.back_by + AWAY_GRACE:
         found.append(Alarm("away", f"You meant to be back by {clock(state.back_by)}."))

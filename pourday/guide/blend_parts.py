@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from pourday.plan.model import Plan
 from pourday.plan.waxes import own_of, parts_of
-from pourday.plan.weigh import WeighSheet
+from pourday.plan.weigh import WeighSheet, weigh_sheet
 from pourday.session.state import State
 
 LITTLE = 0.25
@@ -50,6 +50,23 @@ def melt_order(plan: Plan, sheet: WeighSheet) -> Melt | None:
         tuple((name, kg) for name, kg, _ in later),
         max(c for _, _, c in first),
     )
+
+
+def further(state: State) -> tuple[tuple[float, float | None], ...]:
+    """(t, kg or None) of wax that was put in beyond the plan's own; the rest of its blend is known by its weight."""
+    if not state.additions or ADDED not in state.waived:
+        return state.additions
+    plan = state.fixed_plan or state.plan
+    order = melt_order(plan, weigh_sheet(plan))
+    if order is None:
+        return state.additions
+    own = next((x for x in state.additions if x[1] == as_filed(order.later_kg)), None)
+    return tuple(x for x in state.additions if x is not own)
+
+
+def as_filed(kg: float) -> float:
+    """The weight of the rest of a blend as it goes on record."""
+    return round(kg, 6)
 
 
 def still_out(state: State, sheet: WeighSheet) -> Melt | None:

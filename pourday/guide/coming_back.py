@@ -6,12 +6,12 @@ from a reading, a wait by real time, and a pour that was broken off is planned a
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from pourday.errors import Trouble
 from pourday.guide.absence import LEAST, absence, lit_on_leaving
 from pourday.guide.act import Act, Choice, Question
-from pourday.guide.agenda import agenda
 from pourday.guide.mould_looks import cue_question
 from pourday.guide.mould_now import MouldNow, mould_now
 from pourday.guide.outlook import Outlook, room_c
@@ -84,8 +84,8 @@ class OnReturn:
         )
 
 
-def what_is_open(state: State, outlook: Outlook, now: float) -> OnReturn:
-    """Where the session stands now, whether or not anybody was away."""
+def what_is_open(state: State, outlook: Outlook, now: float, ahead: Sequence[Act] = ()) -> OnReturn:
+    """Where the session stands now, whether or not anybody was away; `ahead` is the agenda, by the person's clock."""
     gap = absence(state, now)
     left = gap.start if gap else state.heard_at
     away = (gap.end or now) - gap.start if gap else 0.0
@@ -94,7 +94,7 @@ def what_is_open(state: State, outlook: Outlook, now: float) -> OnReturn:
         left=left,
         burner=_burner(state, now),
         away_says=f"Nobody was here for {span(away)}, since {clock(left, now)}.",
-        fell_due=_fell_due(state, outlook, left, now),
+        fell_due=_fell_due(state, outlook, ahead, left, now),
         pot=_pot(state, outlook, left, now),
         moulds=tuple(
             found
@@ -129,10 +129,12 @@ def _may_be_dry(state: State, at: float) -> bool:
     return at - left >= DRY_AFTER
 
 
-def _fell_due(state: State, outlook: Outlook, left: float, now: float) -> tuple[tuple[float, str], ...]:
+def _fell_due(
+    state: State, outlook: Outlook, ahead: Sequence[Act], left: float, now: float
+) -> tuple[tuple[float, str], ...]:
     due = [
         (act.due, f"{act.word} {' '.join(act.moulds)}".rstrip() + f", {clock(act.due, now)}")
-        for act in agenda(state, outlook, now)
+        for act in ahead
         if left < act.due <= now and act.kind != "burner?"
     ]
     shut = [
@@ -154,10 +156,8 @@ def _pot(state: State, outlook: Outlook, left: float, now: float) -> PotNow | No
             replace(state.burner_spans[-2], end=max(left, state.burner_spans[-2].start)),
         )
         alone = replace(state, burner="off", burner_spans=spans)
-        pot = pot_forecast(
-            alone, outlook.wax, wax_left(state).pot or 0.05, room_c(state), outlook.boiling_c, now
-        )
-        off = pot.at(now)
+        kg = outlook.pot.setup.kg
+        off = pot_forecast(alone, outlook.wax, kg, room_c(state), outlook.boiling_c, now).at(now)
     read = state.last_reading("pot")
     last = f", last read {span(now - read.t)} ago" if read else ", never read"
     shown = _spread(outlook, celsius)
@@ -214,11 +214,6 @@ def _read(gap: Span, back: float, now: float) -> Act:
         files=(ev.CameBack(),),
         urgency=2,
     )
-
-
-def questions(state: State, outlook: Outlook, now: float) -> tuple[Question, ...]:
-    """The same as bare questions, in the order in which they matter."""
-    return tuple(act.question for act in acts(state, outlook, now) if act.question is not None)
 
 
 def _ask_burner(state: State, back: float) -> list[Act]:

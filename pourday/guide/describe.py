@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from pourday.guide.words import clock, span
 from pourday.plan.model import PREPARATIONS, Plan
 from pourday.session import events as ev
@@ -9,53 +11,73 @@ from pourday.session.events import Fact
 from pourday.units import show_length, show_mass, show_temperature
 
 
-def say_fact(fact: Fact, plan: Plan) -> str:
-    """The fact as one sentence without a full stop, in the units of the plan."""
+@dataclass(frozen=True, slots=True)
+class _Figures:
+    """Weights, temperatures and colours as this plan shows them."""
 
-    def mass(kg: float | None) -> str:
-        return "not weighed" if kg is None else show_mass(kg, plan.units, plan.scale_step)
+    plan: Plan
 
-    def degrees(celsius: float) -> str:
-        return show_temperature(celsius, plan.units, 1)
+    def mass(self, kg: float | None) -> str:
+        return "not weighed" if kg is None else show_mass(kg, self.plan.units, self.plan.scale_step)
 
-    def colour(layer: int) -> str:
-        named = plan.layers[layer].colour if 0 <= layer < len(plan.layers) else ""
+    def planned(self, kg: float | None) -> str:
+        return "" if kg is None else f", planned {self.mass(kg)}"
+
+    def degrees(self, celsius: float) -> str:
+        return show_temperature(celsius, self.plan.units, 1)
+
+    def colour(self, layer: int) -> str:
+        named = self.plan.layers[layer].colour if 0 <= layer < len(self.plan.layers) else ""
         return named or f"layer {layer + 1}"
 
+
+def say_fact(fact: Fact, plan: Plan) -> str:
+    """The fact as one sentence without a full stop, in the units of the plan."""
+    shown = _Figures(plan)
     match fact:
         case ev.Reading():
             where = f"{fact.place} {fact.mould}".strip()
             doubt = f", in doubt: {fact.doubt}" if fact.doubt else ""
-            return f"read {degrees(fact.celsius)} in the {where} ({fact.means}){doubt}"
-        case ev.Poured():
-            at = f" at {degrees(fact.celsius)}" if fact.celsius is not None else ""
-            planned = f", planned {mass(fact.planned_kg)}" if fact.planned_kg is not None else ""
-            part = f", broken off at about {fact.share:.0%}" if fact.share < 1 else ""
-            return f"poured {fact.part} {colour(fact.layer)} into {fact.mould}{at}: {mass(fact.kg)}{planned}{part}"
-        case ev.Emptied():
-            into = f" into the jug of {colour(fact.into)}" if fact.into is not None else ""
-            return f"out of {fact.mould} again, {colour(fact.from_layer)} and above: {fact.how}{into}, {mass(fact.kg)}"
-        case ev.JugSeen():
-            return f"looked into the jug of {colour(fact.layer)}: {'set' if fact.has_set else 'liquid'}"
-        case ev.JugReheated():
-            return f"melted the jug of {colour(fact.layer)} again"
+            return f"read {shown.degrees(fact.celsius)} in the {where} ({fact.means}){doubt}"
         case ev.RescueChosen():
             return f"chose for {fact.mould or 'the stove'} ({fact.card}): {fact.option}{_promise(fact, plan)}"
         case ev.RescueEnded():
-            lost = f", {mass(fact.lost)} lost" if fact.lost is not None else ""
-            return f"{fact.card} {fact.mould} came out {fact.came}{lost}: {fact.says}".replace(
-                "  ", " "
-            ).rstrip(": ")
-        case ev.JugMade():
-            planned = f", planned {mass(fact.planned_kg)}" if fact.planned_kg is not None else ""
-            return f"made the jug of {colour(fact.layer)}: {mass(fact.kg)}{planned}"
+            lost = f", {shown.mass(fact.lost)} lost" if fact.lost is not None else ""
+            ended = f"{fact.card} {fact.mould} came out {fact.came}{lost}: {fact.says}"
+            return ended.replace("  ", " ").rstrip(": ")
         case ev.Weighed():
-            return f"weighed {'the pour into' if fact.what == 'pour' else 'the candle from'} {fact.mould}: {mass(fact.kg)}"
-        case ev.WaxAdded():
-            return f"added wax {fact.what}: {mass(fact.kg)}".replace("  ", " ")
+            what = "the pour into" if fact.what == "pour" else "the candle from"
+            return f"weighed {what} {fact.mould}: {shown.mass(fact.kg)}"
         case ev.Relieved():
             depth = f", {show_length(fact.depth, plan.units)} deep" if fact.depth else ""
             return f"opened relief holes in {fact.mould}{depth}"
+        case ev.Waived():
+            return _waived(fact, shown)
+        case _:
+            return _wax_moved(fact, shown)
+
+
+def _wax_moved(fact: Fact, shown: _Figures) -> str:
+    """Wax put into the pot, a jug or a mould, and out of it."""
+    match fact:
+        case ev.WaxAdded():
+            return f"added wax {fact.what}: {shown.mass(fact.kg)}".replace("  ", " ")
+        case ev.JugMade():
+            made = f"made the jug of {shown.colour(fact.layer)}: {shown.mass(fact.kg)}"
+            return made + shown.planned(fact.planned_kg)
+        case ev.JugSeen():
+            return f"looked into the jug of {shown.colour(fact.layer)}: {'set' if fact.has_set else 'liquid'}"
+        case ev.JugReheated():
+            return f"melted the jug of {shown.colour(fact.layer)} again"
+        case ev.Poured():
+            at = f" at {shown.degrees(fact.celsius)}" if fact.celsius is not None else ""
+            part = f", broken off at about {fact.share:.0%}" if fact.share < 1 else ""
+            into = f"poured {fact.part} {shown.colour(fact.layer)} into {fact.mould}{at}"
+            return f"{into}: {shown.mass(fact.kg)}{shown.planned(fact.planned_kg)}{part}"
+        case ev.Emptied():
+            into = f" into the jug of {shown.colour(fact.into)}" if fact.into is not None else ""
+            out = f"out of {fact.mould} again, {shown.colour(fact.from_layer)} and above"
+            return f"{out}: {fact.how}{into}, {shown.mass(fact.kg)}"
         case _:
             return _plain(fact)
 
@@ -97,15 +119,13 @@ def _plain(fact: Fact) -> str:
             return f"{fact.mould} looked {fact.cue}"
         case ev.Demoulded():
             return f"demoulding {fact.mould}: {fact.release}"
-        case ev.Waived():
-            return _waived(fact)
         case ev.Noted():
             return f"note: {fact.text}"
         case _:
             return _program(fact)
 
 
-def _waived(fact: ev.Waived) -> str:
+def _waived(fact: ev.Waived, shown: _Figures) -> str:
     """What was left out; a drop, a cure and the end of a day are marked so when they are done."""
     kind, _, which = fact.act.partition(" ")
     match kind:
@@ -116,17 +136,25 @@ def _waived(fact: ev.Waived) -> str:
         case "end" if fact.why:
             return f"{fact.why} for the day"
         case _:
-            return f"left out: {_act_name(fact.act)} {fact.why}".strip()
+            return f"left out: {_act_name(fact.act, shown)} {fact.why}".strip()
 
 
-NUMBERED = ("back", "end", "heat", "how", "melt", "read", "warm", "water")
-"""Acts whose id ends in a time or in the number of an entry, which says nothing to anybody."""
+NUMBERED = ("back", "end", "heat", "how", "look", "melt", "read", "relief", "warm", "water")
+"""Acts whose id ends in a time or a count, which says nothing to anybody; any other number is that of a layer."""
 
 
-def _act_name(act: str) -> str:
+def _act_name(act: str, shown: _Figures) -> str:
     """An act by its id."""
-    named = act.rsplit(" ", 1)[0] if act.split(" ", 1)[0] in NUMBERED and act[-1:].isdigit() else act
-    return named.replace("back ", "on return, ", 1) if act.startswith("back ") else named
+    words = act.split(" ")
+    if words[0] == "back":
+        words[0] = "on return,"
+    if act.startswith((*NUMBERED, "decide short")) and _number(words[-1]):
+        words.pop()
+    return " ".join(shown.colour(int(word)) if _number(word) else word for word in words)
+
+
+def _number(word: str) -> bool:
+    return word.isascii() and word.isdigit()
 
 
 def _program(fact: Fact) -> str:

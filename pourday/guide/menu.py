@@ -6,9 +6,11 @@ from collections.abc import Callable, Sequence
 
 from pourday.guide.act import Act, Choice, Question
 from pourday.guide.leaving import Leave, in_words, leave
+from pourday.guide.mould_end import release_question
 from pourday.guide.mould_looks import cue_question
 from pourday.guide.mould_outlook import next_pour
 from pourday.guide.outlook import Outlook
+from pourday.guide.stove_reads import water_question
 from pourday.guide.words import clock, mould_key
 from pourday.plan.own_layers import last_layer
 from pourday.session import events as ev
@@ -36,9 +38,9 @@ def menu(state: State, outlook: Outlook, act: Act, now: float | None = None) -> 
         ),
         Choice("j", "jug made", then=_jugs(state, outlook)),
         Choice("r", "relief holes", then=_which_fact(state, "Holes in", lambda x: ev.Relieved(mould=x))),
-        Choice("w", "water", then=_water()),
+        Choice("w", "water", then=water_question()),
         Choice("a", "wax added", then=_added(outlook)),
-        Choice("d", "demoulded", then=_which(state, "Demoulded", _release)),
+        Choice("d", "demoulded", then=_which(state, "Demoulded", release_question)),
     ]
     if now is not None:
         choices.append(Choice("t", "must leave at", then=hard_stop_question(state, now)))
@@ -87,27 +89,6 @@ def _jugs(state: State, outlook: Outlook) -> Question:
         tuple(
             Choice(str(i + 1), outlook.colour(i), (ev.JugMade(layer=i, planned_kg=outlook.jug(i).wax),))
             for i in range(len(state.plan.layers))
-        ),
-    )
-
-
-def _water() -> Question:
-    return Question(
-        "Water enough?",
-        (
-            Choice("y", "yes, enough", (ev.WaterSeen(topped_up=False),)),
-            Choice("t", "topped up", (ev.WaterSeen(topped_up=True),)),
-        ),
-    )
-
-
-def _release(letter: str) -> Question:
-    return Question(
-        f"{letter}:",
-        (
-            Choice("d", "dropped out", (ev.Demoulded(mould=letter, release="dropped out"),)),
-            Choice("t", "needed a tap", (ev.Demoulded(mould=letter, release="needed a tap"),)),
-            Choice("s", "stuck", (ev.Demoulded(mould=letter, release="stuck"),)),
         ),
     )
 

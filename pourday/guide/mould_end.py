@@ -22,14 +22,30 @@ def _cold_from(cold: float, since: float) -> str:
     return f"It may be looked at from about {clock(cold, since)}: then its core is within 3 K of the room"
 
 
+def comes_out(persons: PersonsClock, last: float, cold: float, radius: float) -> float:
+    """When a mould of this radius (m), last poured into at `last`, is taken off: cold, rested, and after its night."""
+    rests = last + (WIDE_RESTS if 2 * radius > WIDE else 0.0)
+    return max(persons.awake(max(cold, rests)), persons.overnight(last))
+
+
+def release_question(letter: str) -> Question:
+    """How a candle came out of its mould."""
+    return Question(
+        f"{letter}:",
+        (
+            Choice("d", "dropped out", (ev.Demoulded(mould=letter, release="dropped out"),)),
+            Choice("t", "needed a tap", (ev.Demoulded(mould=letter, release="needed a tap"),)),
+            Choice("s", "stuck", (ev.Demoulded(mould=letter, release="stuck"),)),
+        ),
+    )
+
+
 def demould(mould: MouldState, forecast: MouldOutlook, persons: PersonsClock) -> Act:
     """The mould stands overnight; the forecast only says from when it may be looked at."""
     last = mould.last_pour
     assert last is not None
     stuck = mould.release == "stuck"
     cold = forecast.cold.likely
-    wide = 2 * forecast.heat.case.vessel.radius > WIDE
-    rests = last.t + (WIDE_RESTS if wide else 0.0)
     return Act(
         id=f"demould {mould.letter}",
         kind="demould",
@@ -43,16 +59,9 @@ def demould(mould: MouldState, forecast: MouldOutlook, persons: PersonsClock) ->
         why=(
             f"It stands overnight (common practice, no source). {_cold_from(cold, last.t)} ({forecast.why})"
         ),
-        due=max(persons.awake(max(cold, rests)), persons.overnight(last.t)),
+        due=comes_out(persons, last.t, cold, forecast.heat.case.vessel.radius),
         window=forecast.cold,
-        question=Question(
-            f"{mould.letter}:",
-            (
-                Choice("d", "dropped out", (ev.Demoulded(mould=mould.letter, release="dropped out"),)),
-                Choice("t", "needed a tap", (ev.Demoulded(mould=mould.letter, release="needed a tap"),)),
-                Choice("s", "stuck", (ev.Demoulded(mould=mould.letter, release="stuck"),)),
-            ),
-        ),
+        question=release_question(mould.letter),
         place=("candle", mould.letter),
         urgency=6,
     )

@@ -13,11 +13,13 @@ from pourday.forecast.spread import Spread
 from pourday.guide.heat import HeatBook, MouldHeat
 from pourday.guide.heat_cases import case_of, pour_of
 from pourday.plan.bench import bench
+from pourday.plan.model import Mould
 from pourday.plan.own_layers import next_layer
 from pourday.plan.weigh import WeighSheet, waxes_of
 from pourday.session.events import Part
 from pourday.session.state import MouldState, State
 from pourday.units import show_length, show_temperature
+from pourday.wax.materials import Wax
 
 MODEL = "Computed layer heat, version 1"
 WELD = 3.0
@@ -99,6 +101,11 @@ def planned_c(sheet: WeighSheet, letter: str, layer: int, part: Part) -> float:
     return sheet.top_up(letter).pour_c + WELD if part == "top-up" else sheet.pour(letter, layer).pour_c
 
 
+def may_get_c(mould: Mould, wax: Wax) -> float:
+    """The hottest a pour of this wax into this mould may be, °C."""
+    return wax.max_working_c if mould.limit_c is None else min(mould.limit_c, wax.max_working_c)
+
+
 def imagined(
     state: State, sheet: WeighSheet, letter: str, at_s: float, celsius: float | None = None
 ) -> Pour | None:
@@ -116,7 +123,7 @@ def _outlook(state: State, sheet: WeighSheet, mould: MouldState, heat: MouldHeat
     next_c = planned_c(sheet, letter, layer, part)
     wax = waxes_of(state.plan, sheet.wax)[layer]
     standing = next(s.mould for s in bench(state.plan) if s.letter == letter)
-    hottest = wax.max_working_c if standing.limit_c is None else min(standing.limit_c, wax.max_working_c)
+    hottest = may_get_c(standing, wax)
     runs = (heat.spread.early, heat.spread.likely, heat.spread.late)
     windows = [fuse.window(run, next_c, wax, hottest_c=hottest) for run in runs]
     likely = windows[1]

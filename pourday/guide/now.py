@@ -11,6 +11,7 @@ from pourday.guide.agenda import order_now
 from pourday.guide.leaving import in_words, leave
 from pourday.guide.outlook import Outlook, room_c
 from pourday.guide.pour_heat import hottest_c
+from pourday.guide.stove_reads import water_check
 from pourday.guide.words import clock, countdown, span
 from pourday.plan.model import Units
 from pourday.session import events as ev
@@ -103,7 +104,8 @@ def _alarm_acts(state: State) -> list[Act]:
                 word=word,
                 says=known.says,
                 why="An alarm: it stays until its cause is gone.",
-                due=known.raised_at,
+                # One thing, one time: that of the look at the water which is asked for beside it.
+                due=water_check(state).due if alarm == "water" else known.raised_at,
                 files=files,
                 urgency=rank,
             )

@@ -16,12 +16,12 @@ from pourday.forecast.pot import PotForecast
 from pourday.forecast.remelt import Verdict
 from pourday.forecast.spread import Spread
 from pourday.guide.absence import last_gap
-from pourday.guide.blend_parts import still_out
+from pourday.guide.blend_parts import further, still_out
 from pourday.guide.heat import HeatBook
 from pourday.guide.heat_cases import planned_kg, thickness
 from pourday.guide.mould_outlook import MouldOutlook, imagined, mould_outlooks
-from pourday.guide.persons_clock import PersonsClock
-from pourday.guide.pot_outlook import pot_forecast, reheat
+from pourday.guide.pot_outlook import pot_forecast
+from pourday.guide.wax_left import discarded, wax_left
 from pourday.plan.on_scale import on_scale
 from pourday.plan.water import boiling_c
 from pourday.plan.weigh import Jug, WeighSheet, weigh_sheet
@@ -116,10 +116,6 @@ class Outlook:
 
     # -- times --------------------------------------------------------------------------------------
 
-    def reheat(self, now: float) -> float:
-        """Seconds to warm the pot up again from now, burner lit."""
-        return reheat(self.pot, self.melt_c, now) if self.pot is not None else 0.0
-
     def mould(self, letter: str) -> MouldOutlook | None:
         """What is computed for a mould; None while it is empty or demoulded, or where it cannot be."""
         return self.moulds.get(letter)
@@ -172,11 +168,6 @@ class Outlook:
         likely = self.pot_reaches(celsius).likely
         return likely if likely < float("inf") else None
 
-    @staticmethod
-    def awake(t: float) -> float:
-        """The same time, or the end of the usual quiet hours where it falls inside them."""
-        return PersonsClock().awake(t)
-
 
 def look_ahead(state: State, now: float, book: HeatBook | None = None, grid: Resolution = COARSE) -> Outlook:
     """The outlook for a state; `book` keeps the heat of its moulds, `grid` is how finely that is computed.
@@ -210,7 +201,12 @@ def room_c(state: State) -> float:
 
 
 def _in_the_bath(state: State, sheet: WeighSheet) -> float:
-    """What still hangs in the bath, pot and jugs, kg: all that was to melt less what was poured and what is not put in yet."""
+    """What still hangs in the bath, pot and jugs, kg: all that was to melt and was put in besides, less what was
+    poured and what is not put in yet."""
+    if discarded(state):
+        left = wax_left(state)
+        return max(0.05, left.pot + sum(left.jugs.values()))
     poured = sum(pour.kg_best for mould in state.moulds.values() for pour in (*mould.pours, *mould.emptied))
     out = still_out(state, sheet) if state.burner_spans else None
-    return max(0.05, sheet.total - poured - (out.later_kg if out else 0.0))
+    added = sum(kg or 0.0 for _, kg in further(state))
+    return max(0.05, sheet.total + added - poured - (out.later_kg if out else 0.0))

@@ -63,14 +63,6 @@ def pot_forecast(
     return forecast(setup, current.readings, max(now, current.start, *(t for t, _ in current.readings)))
 
 
-def reheat(pot: PotForecast, target_c: float, now: float) -> float:
-    """Seconds that warming up to a temperature would take from now, burner lit."""
-    at = max(now, pot.setup.mode_since)
-    lit = pot if pot.setup.mode == "on heat" else forecast(after_change(pot, at, "on heat"), (), at)
-    arrival = lit.reaches(target_c)
-    return max(0.0, arrival.spread.likely - at) if arrival.spread and arrival.spread.likely > at else 0.0
-
-
 @dataclass(frozen=True, slots=True)
 class _Known:
     """A forecast by what it rests on, so that what was asked of it once is not worked out at every look."""

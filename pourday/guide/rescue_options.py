@@ -7,32 +7,16 @@ it. What is chosen goes on record with the words it was chosen by.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
-from pourday.forecast.fuse import LIMITS
-from pourday.guide import rescue_heat as heat
 from pourday.guide.act import Act, Choice, Later, Question
 from pourday.guide.as_seen import look_of
 from pourday.guide.mould_looks import cue_question
 from pourday.guide.outlook import Outlook
 from pourday.guide.rescue_ways import Option, Ways, broken_off, next_layer_of
 from pourday.session.state import State
-from pourday.units import show_length
 
-__all__ = [
-    "Option", "Refused", "answerable", "broken_off", "next_layer_of", "option_question", "options", "refused",
-]  # fmt: skip
-
-BEHIND = "A hotter pour alone runs down the gap behind the layer: the seam never bonds there."
-
-
-@dataclass(frozen=True, slots=True)
-class Refused:
-    """A way that is not offered, and why."""
-
-    id: str
-    why: str
-    remelt: float
+__all__ = ["Option", "answerable", "broken_off", "next_layer_of", "option_question", "options"]
 
 
 def options(state: State, outlook: Outlook, letter: str, now: float) -> tuple[Option, ...]:
@@ -55,25 +39,6 @@ def options(state: State, outlook: Outlook, letter: str, now: float) -> tuple[Op
     else:
         found = [*way.reseat(), *way.melt_again(), *way.stop_here(), *way.accept()]
     return tuple(option for option in found if option)
-
-
-def refused(state: State, outlook: Outlook, letter: str, now: float) -> tuple[Refused, ...]:
-    """What is not offered for a mould, with what it would come to."""
-    forecast = outlook.mould(letter)
-    following = next_layer_of(state, letter)
-    if forecast is None or following is None or state.moulds[letter].last_pour is None:
-        return ()
-    cue, _ = look_of(state, forecast, now)
-    pour = heat.next_pour(state, outlook, letter, following)
-    if cue == "pulled away":
-        found = heat.plain(state, forecast, pour, pour.hottest_c, now)
-        return (Refused("pour hotter", BEHIND, found.least),)
-    if cue == "cold":
-        found = heat.plain(state, forecast, pour, pour.planned_c, now)
-        if found.least < LIMITS.no_weld:
-            why = f"Poured as planned, the old wax stays hard: {show_length(found.least, 'metric')} melt at best."
-            return (Refused("pour as planned", why, found.least),)
-    return ()
 
 
 def option_question(state: State, outlook: Outlook, letter: str, now: float) -> Question | None:

@@ -181,6 +181,19 @@ def water_seen_lit(state: State, now: float) -> float:
     )
 
 
+def water_question() -> Question:
+    """What the bath looked like."""
+    dry = (ev.BurnerSet(state="off"), ev.Noted(text="The bath ran dry."))
+    return Question(
+        "Water enough?",
+        (
+            Choice("y", "yes, enough", (ev.WaterSeen(topped_up=False),)),
+            Choice("t", "topped up", (ev.WaterSeen(topped_up=True),)),
+            Choice("d", "ran dry: burner off", dry),
+        ),
+    )
+
+
 def water_check(state: State) -> Act:
     lit = state.burner_spans[-1].start if state.burner_spans else 0.0
     since = max(state.water_seen_at or 0.0, lit)
@@ -193,17 +206,6 @@ def water_check(state: State) -> Act:
         why="While water is left the wax cannot pass the boiling point; dry, it can.",
         due=since + max(0.0, WATER_EVERY - before),
         caution="Steam burns: lift the pot away from you.",
-        question=Question(
-            "Water enough?",
-            (
-                Choice("y", "yes, enough", (ev.WaterSeen(topped_up=False),)),
-                Choice("t", "topped up", (ev.WaterSeen(topped_up=True),)),
-                Choice(
-                    "d",
-                    "ran dry: burner off",
-                    (ev.BurnerSet(state="off"), ev.Noted(text="The bath ran dry.")),
-                ),
-            ),
-        ),
+        question=water_question(),
         urgency=3,
     )

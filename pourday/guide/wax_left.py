@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pourday.guide.blend_parts import further
 from pourday.plan.replan import InMould, Left
 from pourday.plan.weigh import WeighSheet, weigh_sheet
 from pourday.session.state import JugState, State
@@ -29,8 +30,8 @@ def wax_left(state: State) -> Left:
     jugs, drawn = dict[int, float](), 0.0
     for layer, jug in state.jugs.items():
         made = _made(jug, layer, sheet)
-        drawn += made if jug.made_at > pot_gone else 0.0
-        if jug.made_at <= gone.get(layer, 0.0):
+        drawn += made if jug.drawn_at > pot_gone else 0.0
+        if jug.drawn_at <= gone.get(layer, 0.0):
             jugs[layer] = 0.0
             continue
         used = sum(
@@ -40,9 +41,14 @@ def wax_left(state: State) -> Left:
             if pour.layer == layer
         )
         jugs[layer] = max(0.0, made + jug.returned_kg - used)
-    added = sum(kg or 0.0 for t, kg in state.additions if t > pot_gone)
-    melted = 0.0 if pot_gone else sheet.total
+    melted, put_in = (0.0, state.additions) if pot_gone else (sheet.total, further(state))
+    added = sum(kg or 0.0 for t, kg in put_in if t > pot_gone)
     return Left(pot=max(0.0, melted + added - drawn), jugs=jugs)
+
+
+def discarded(state: State) -> bool:
+    """Whether wax of the pot or of a jug was thrown away."""
+    return any(rescue.fact.option == DISCARD for rescue in state.rescues)
 
 
 def _made(jug: JugState, layer: int, sheet: WeighSheet) -> float:

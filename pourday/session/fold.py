@@ -188,13 +188,14 @@ def _(fact: ev.WaterSeen, state: State, entry: Entry) -> State:
 def _(fact: ev.JugMade, state: State, entry: Entry) -> State:
     known = state.jugs.get(fact.layer)
     if known is None:
-        return _with_jug(state, fact.layer, JugState(entry.t, fact.kg))
+        return _with_jug(state, fact.layer, JugState(entry.t, entry.t, fact.kg))
     return _with_jug(
         state,
         fact.layer,
         replace(
             known,
             made_at=entry.t,
+            drawn_at=entry.t,
             kg=fact.kg,
             heat_cycles=known.heat_cycles + 1,
             earlier=(*known.earlier, known.kg),
@@ -209,7 +210,7 @@ def _with_jug(state: State, layer: int, jug: JugState) -> State:
 
 @_after.register
 def _(fact: ev.JugReheated, state: State, entry: Entry) -> State:
-    known = state.jugs.get(fact.layer, JugState(entry.t, None, 1))
+    known = state.jugs.get(fact.layer, JugState(entry.t, entry.t, None))
     again = replace(known, made_at=entry.t, heat_cycles=known.heat_cycles + 1, set_at=None)
     return _with_jug(state, fact.layer, again)
 
@@ -258,7 +259,7 @@ def _(fact: ev.Emptied, state: State, entry: Entry) -> State:
     if fact.into is None:
         return state
     # Nothing was drawn from the pot for a jug that only holds what came out of a mould.
-    jug = state.jugs.get(fact.into, JugState(entry.t, 0.0))
+    jug = state.jugs.get(fact.into, JugState(entry.t, entry.t, 0.0))
     came = fact.kg if fact.kg is not None else sum(p.kg_best for p in out)
     returned = jug.returned_kg + came
     set_at = entry.t if fact.how == "demoulded" else jug.set_at

@@ -95,6 +95,8 @@ class MouldState:
 class JugState:
     made_at: float
     """When it was last made ready: drawn, or melted again."""
+    drawn_at: float
+    """When wax was last drawn for it."""
     kg: float | None
     heat_cycles: int = 1
     """How often this wax was melted; the first time counts."""

@@ -103,7 +103,7 @@ def day_parts(advice: Advice, now: float) -> tuple[Part, ...]:
     state, outlook = advice.state, advice.outlook
     opened: Sequence[str] = ()
     if outlook is not None and state.fixed_plan is not None:
-        opened = what_is_open(state, outlook, now).lines
+        opened = what_is_open(state, outlook, now, advice.acts).lines
     return (
         ("Where it stands now", opened),
         ("Still to weigh", _or_why(lambda: still_to_weigh(state))),

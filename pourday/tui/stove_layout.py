@@ -307,7 +307,7 @@ def _returned(advice: Advice, now: float) -> OnReturn | None:
     state, outlook = advice.state, advice.outlook
     if outlook is None or not coming_back.acts(state, outlook, now):
         return None
-    return coming_back.what_is_open(state, outlook, now)
+    return coming_back.what_is_open(state, outlook, now, advice.acts)
 
 
 def _agenda(advice: Advice, now: float, cells: int, rows: int, look: Look) -> Block:

@@ -9,6 +9,7 @@ from msgspec.structs import replace
 
 from pourday.demo.scenario import two_pillars
 from pourday.guide.blend_parts import melt_order
+from pourday.guide.wax_left import wax_left
 from pourday.plan.model import BlendPart, Layer, Plan
 from pourday.plan.weigh import weigh_sheet
 from pourday.session import events as ev
@@ -70,6 +71,14 @@ def test_the_rest_is_asked_for_with_its_weight_its_dip_and_when_the_wax_is_back(
     melting.at(14, added, done)
     assert not [a for a in melting.acts(14.5).values() if a.kind == "add"]
     assert melting.outlook(14.5).pot.setup.kg == pytest.approx(weigh_sheet(HARD).total)
+    assert wax_left(melting.state).pot == pytest.approx(weigh_sheet(HARD).total)
+
+
+def test_wax_put_in_beyond_the_plan_hangs_in_the_bath_as_well(melting: Day) -> None:
+    melting.at(13, *melting.act(12.5, "add").files).at(14, ev.WaxAdded(kg=0.2))
+    total = weigh_sheet(HARD).total + 0.2
+    assert melting.outlook(14.5).pot.setup.kg == pytest.approx(total)
+    assert wax_left(melting.state).pot == pytest.approx(total)
 
 
 def test_the_heat_stays_on_and_no_jug_is_drawn_while_wax_is_still_to_go_in(melting: Day) -> None:

@@ -132,6 +132,16 @@ def test_the_bath_is_asked_for_after_15_minutes_and_an_alarm_after_25(lit: Day) 
     assert lit.alarms(51) == ["water"]
 
 
+def test_the_alarm_for_the_bath_tells_one_time_however_long_it_stands(lit: Day) -> None:
+    for minute in (5, 13, 21):
+        lit.at(minute, hot(50.0))
+    assert lit.alarms(25) == ["water"]
+    said = lit.at(39, hot(60.0)).now(40)
+    assert (said.word, said.time.label) == ("WATER", "due 07:15")
+    assert "since 07:00" in said.says
+    assert lit.act(40, "water").due == said.act.due
+
+
 def test_an_acknowledged_alarm_comes_back_while_its_cause_stays(lit: Day) -> None:
     lit.at(5, hot(95.0)).alarms(5)
     lit.at(6, ev.AlarmAcknowledged(alarm="ceiling"))

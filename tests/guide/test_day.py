@@ -9,9 +9,11 @@ import pytest
 from msgspec.structs import replace
 
 from pourday.demo.scenario import two_pillars
+from pourday.forecast.pot import after_change, forecast
 from pourday.guide.agenda import order_now
 from pourday.guide.heat_plan import JUG_LEAD
 from pourday.guide.menu import menu
+from pourday.guide.persons_clock import PersonsClock
 from pourday.plan.model import Layer
 from pourday.session import events as ev
 
@@ -286,7 +288,7 @@ def test_the_top_up_waits_an_hour_however_early_the_top_is_firm(day: Day) -> Non
 
 @pytest.mark.parametrize("begins", range(0, 24 * 60, 90))
 def test_nobody_is_sent_to_the_bench_in_the_quiet_hours(day: Day, begins: int) -> None:
-    awake = day.outlook(0).awake
+    awake = PersonsClock().awake
     for minute in range(begins, begins + 90, 10):
         hour = (7 + awake(day.t(minute)) / 3600 - day.t(0) / 3600) % 24
         assert 7 <= hour < 22
@@ -318,7 +320,8 @@ def test_the_jug_is_drawn_coloured_and_hot_while_the_window_is_open(day: Day) ->
     acts, outlook = day.acts(52), day.outlook(52)
     first = min((a for a in acts.values() if a.kind == "look"), key=lambda a: a.due)
     heat = next(a for a in acts.values() if a.kind == "heat on")
-    hot = heat.due + outlook.reheat(heat.due) + JUG_LEAD
+    lit = forecast(after_change(outlook.pot, heat.due, "on heat"), (), heat.due)
+    hot = lit.reaches(outlook.melt_c).spread.likely + JUG_LEAD
     assert first.due - 5 * 60 <= hot <= first.closes
 
 

@@ -94,6 +94,13 @@ def test_leaving_out_is_offered_only_where_it_does_something(day: Day) -> None:
         assert not any(label.startswith("leave out") for label in offered(day, 9, kind))
 
 
+def test_a_bath_that_ran_dry_is_answered_alike_in_the_act_and_at_any_time(day: Day) -> None:
+    act = day.at(0, ev.BurnerSet(state="on")).act(16, "water")
+    water = next(c for c in menu(day.state, day.outlook(16), act).choices if c.label == "water")
+    assert water.then == act.question
+    assert ev.BurnerSet(state="off") in water.then.choices[-1].facts
+
+
 def test_wax_that_was_added_is_asked_for_by_its_weight(day: Day) -> None:
     act = day.melted().act(35, "jug")
     added = next(c for c in menu(day.state, day.outlook(35), act).choices if c.label == "wax added")

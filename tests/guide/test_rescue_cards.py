@@ -111,6 +111,13 @@ def test_smoking_turns_the_heat_off_and_takes_the_wax_out_of_the_reckoning(day: 
     assert wax_left(day.state).pot == 0.0
     day.at(60, ev.WaxAdded(kg=0.5))
     assert wax_left(day.state).pot == 0.5
+    assert day.outlook(61).pot.setup.kg == pytest.approx(0.5)
+
+
+def test_a_jug_drawn_before_the_pot_was_discarded_takes_nothing_of_the_fresh_wax(day: Day) -> None:
+    day.at(0, ev.BurnerSet(state="on")).jug(15, 0)
+    day = pick(day, 20, "s", "y").at(60, ev.WaxAdded(kg=0.5)).at(70, ev.JugReheated(layer=0))
+    assert wax_left(day.state).pot == 0.5
 
 
 def test_a_dry_boiler_gets_the_burner_off_and_no_water(day: Day) -> None:

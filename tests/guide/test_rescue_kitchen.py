@@ -15,8 +15,11 @@ import pytest
 from msgspec.structs import replace
 
 from pourday.demo.scenario import two_pillars
+from pourday.forecast.fuse import LIMITS
+from pourday.guide import rescue_heat
+from pourday.guide.outlook import Outlook
 from pourday.guide.rescue_heat import SEATED_C
-from pourday.guide.rescue_options import Option, options, refused
+from pourday.guide.rescue_options import Option, options
 from pourday.kitchen.looks import look
 from pourday.kitchen.moulds import Filling
 from pourday.kitchen.shells import draw_mould, shell
@@ -25,6 +28,7 @@ from pourday.plan.bench import bench
 from pourday.plan.model import BlendPart, Plan
 from pourday.plan.weigh import weigh_sheet
 from pourday.session import events as ev
+from pourday.session.state import State
 
 MINUTE, HOUR = 60.0, 3600.0
 STREAM = 0.012
@@ -125,13 +129,13 @@ def told_day(day_of: Callable[..., Any], at: Bench, waited: float) -> Any:
 
 
 Row = tuple[str, float, float, float]
-"""(way, promised m, kept m, the best of what is refused m)."""
+"""(way, promised m, kept m, what the pour alone comes to where no way offers it, m)."""
 
 
 def judged(
     day_of: Callable[..., Any], wax: str, letter: str, room_c: float, waited: float, seed: int
 ) -> list[Row]:
-    """Every way that pours, promised and followed, with what the refused ways come to in the same kitchen."""
+    """Every way that pours, promised and followed, with what the pour alone comes to in the same kitchen."""
     plan = plan_of(wax, room_c)
 
     def waiting() -> Bench:
@@ -142,12 +146,8 @@ def judged(
     day = told_day(day_of, waiting(), waited)
     minute = POURED_AT + waited / MINUTE
     state, outlook, now = day.state, day.outlook(minute), day.t(minute)
-    worst = 0.0
-    for no in refused(state, outlook, letter, now):
-        hot = no.id == "pour hotter"
-        sheet = weigh_sheet(plan)
-        celsius = min(plan_ceiling(outlook, plan, letter), 95.0) if hot else sheet.pour(letter, 1).pour_c
-        worst = max(worst, waiting().finish(celsius))
+    celsius = alone(state, outlook, letter, now)
+    worst = waiting().finish(celsius) if celsius is not None else 0.0
     rows = []
     for option in options(state, outlook, letter, now):
         if option.remelt is not None and option.celsius is not None:
@@ -155,9 +155,17 @@ def judged(
     return rows
 
 
-def plan_ceiling(outlook: Any, plan: Plan, letter: str) -> float:
-    limit = next(s.mould.limit_c for s in bench(plan) if s.letter == letter)
-    return float(min(outlook.ceiling_c, limit or 200.0))
+def alone(state: State, outlook: Outlook, letter: str, now: float) -> float | None:
+    """°C of the pour that no way offers by itself: hotter behind a gap, as planned where that melts too little."""
+    seen, forecast = state.moulds[letter].look, outlook.mould(letter)
+    if seen is None or forecast is None:
+        return None
+    if seen.cue == "pulled away":
+        limit = next(s.mould.limit_c for s in bench(state.plan) if s.letter == letter)
+        return min(outlook.ceiling_c, limit or 200.0, 95.0)
+    pour = rescue_heat.next_pour(state, outlook, letter, 1)
+    melts = rescue_heat.plain(state, forecast, pour, pour.planned_c, now).least
+    return pour.planned_c if seen.cue == "cold" and melts < LIMITS.no_weld else None
 
 
 def test_after_a_night_each_way_keeps_its_promise_and_the_hotter_pour_is_worse(day_of: Any) -> None:

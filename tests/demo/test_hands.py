@@ -1,0 +1,59 @@
+"""Where the record goes one way and the simulated kitchen another, it says so in a sentence."""
+
+from __future__ import annotations
+
+import pytest
+
+from pourday.demo.hands import enact
+from pourday.demo.scenario import START, two_pillars
+from pourday.kitchen.kitchen import Kitchen
+from pourday.plan.weigh import weigh_sheet
+from pourday.session import events as ev
+from pourday.session.events import Fact
+
+SHEET = weigh_sheet(two_pillars())
+
+
+@pytest.fixture
+def kitchen() -> Kitchen:
+    found = Kitchen(two_pillars(), 1, START)
+    assert enact(ev.BurnerSet(state="on"), found, SHEET) == ""
+    found.advance(START + 30 * 60)
+    return found
+
+
+def test_a_jug_is_drawn_as_the_sheet_has_it(kitchen: Kitchen) -> None:
+    assert enact(ev.JugMade(layer=0), kitchen, SHEET) == ""
+    assert kitchen.jug_kg(0) == pytest.approx(SHEET.jug(0).total)
+
+
+def test_a_jug_drawn_twice_gets_what_there_is_and_says_so(kitchen: Kitchen) -> None:
+    made = ev.JugMade(layer=0)
+    said = [enact(made, kitchen, SHEET) for _ in range(4)]
+    assert said[0] == ""
+    assert said[-1] == "The simulated kitchen cannot follow: There were only 0 g in its pot."
+    assert kitchen.jug_kg(0) == pytest.approx(SHEET.total)
+
+
+def test_more_than_the_jug_holds_cannot_be_poured(kitchen: Kitchen) -> None:
+    enact(ev.JugMade(layer=0), kitchen, SHEET)
+    kilos = SHEET.jug(0).total + 0.05
+    assert "There were only" in enact(ev.Poured(mould="A", layer=0, part="layer", kg=kilos), kitchen, SHEET)
+    assert kitchen.jug_kg(0) == pytest.approx(0.0)
+
+
+def test_a_jug_is_melted_again_only_by_the_bath(kitchen: Kitchen) -> None:
+    again = ev.JugReheated(layer=0)
+    assert "There is no jug" in enact(again, kitchen, SHEET)
+    enact(ev.JugMade(layer=0), kitchen, SHEET)
+    enact(ev.BurnerSet(state="off"), kitchen, SHEET)
+    kitchen.advance(START + 12 * 3600)
+    assert "not molten yet" in enact(again, kitchen, SHEET)
+    enact(ev.BurnerSet(state="on"), kitchen, SHEET)
+    kitchen.advance(START + 13 * 3600)
+    assert enact(again, kitchen, SHEET) == ""
+
+
+def test_wax_is_not_taken_out_of_a_mould_again(kitchen: Kitchen) -> None:
+    out: Fact = ev.Emptied(mould="A", from_layer=0, how="tipped back")
+    assert "does not take wax out of a mould" in enact(out, kitchen, SHEET)
