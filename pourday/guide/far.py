@@ -23,6 +23,7 @@ KINDS: dict[str, Kind] = {
 
 
 OF_A_LAYER = ("jug", "pour", "top-up")
+LOOKS = ("look", "look under")
 AGAIN, SAME = ("heat on", "relief"), 20 * 60.0
 """What is done again and again; one that falls due so long (s) before is another one. An estimate of ours."""
 
@@ -61,7 +62,7 @@ def _looked(step: Far, acts: Sequence[Act]) -> float:
     """When the moulds of a pour will have been looked at: nothing is poured before that."""
     if step.kind not in ("pour", "top-up"):
         return 0.0
-    looks = [act.due for act in acts if act.kind == "look" and set(act.moulds) & set(step.moulds)]
+    looks = [act.due for act in acts if act.kind in LOOKS and set(act.moulds) & set(step.moulds)]
     return max((due + LOOK_TAKES for due in looks if due < FAR), default=0.0)
 
 

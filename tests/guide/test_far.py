@@ -58,6 +58,19 @@ def test_no_pour_stands_before_the_look_that_it_waits_for(day_of: type, minute: 
         assert pour.due >= look.due, (look.id, pour.id)
 
 
+def test_the_first_layer_stands_behind_the_look_underneath(day_of: type) -> None:
+    """A rest of the day that was worked out a while ago has the pour sooner than the plug now says."""
+    told = day_of().melted().at(30, ev.BurnerSet(state="off"))
+    steps = ahead(told.state, told.outlook(30), told.t(30)).steps
+    told.plugged(38)
+    acts = agenda(told.state, told.outlook(39), told.t(39), None, steps)
+    under = [act.due for act in acts if act.kind == "look under"]
+    pours = [act.due for act in acts if act.kind == "pour" and act.layer == 0]
+    assert under
+    assert pours
+    assert min(pours) > max(under)
+
+
 def test_what_is_done_again_and_again_is_listed_again_beside_the_next_one(day_of: type) -> None:
     told = day_of(plan=four()).melted().plugged().sealed().first_layers()
     lit = [act.due for act in listed(told, 53) if act.kind == "heat on"]
