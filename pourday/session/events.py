@@ -6,7 +6,7 @@ putting it right (`Corrected`) are facts themselves, and what the program told i
 kept as it was told.
 
 To add a fact: write its class here, add it to `Fact`, say in `fold.py` what it does to the state,
-and raise `SCHEMA` when an older program could not read the record any more.
+and raise `SCHEMA`, for an older program refuses what it does not know (tests/store/shape.py).
 """
 
 from __future__ import annotations
