@@ -176,8 +176,8 @@ def _run(arguments: argparse.Namespace) -> int:
 
 
 def _list(folder: Path) -> int:
-    from pourday.guide.words import local
     from pourday.store.library import list_sessions
+    from pourday.times import local
 
     rows = list_sessions(folder)
     for row in rows:
@@ -221,8 +221,8 @@ def _plan(path: Path, as_json: bool, rehearse: bool, config: str | None) -> int:
 
     plan = read_plan(path)
     if rehearse:
-        from pourday.guide.persons_clock import PersonsClock
         from pourday.reports.rehearsal_report import rehearsal_text
+        from pourday.session.quiet_hours import PersonsClock
         from pourday.store.settings import load, settings_path
 
         settings = load(settings_path(config, os.environ)).settings
@@ -237,9 +237,9 @@ def _settings(path: Path) -> int:
     from pourday.store.settings import load
     from pourday.store.settings_fields import FIELDS
     from pourday.text import plain
-    from pourday.tui.keys import BY_ID, keymap, spoken
-    from pourday.tui.settings_desk import complaints
-    from pourday.tui.terminal import usual_cells
+    from pourday.tui.settings.controller import complaints
+    from pourday.tui.terminal.endings import usual_cells
+    from pourday.tui.terminal.keys import BY_ID, keymap, spoken
 
     loaded, usual = load(path), {"cells": usual_cells(os.environ)}
     shown = plain(str(path), 400)

@@ -25,8 +25,20 @@ LEVELS = [
     {"wax"},
 ]
 """From the door down: each part imports only from parts below it."""
+ROOMS = {
+    "guide": [{"advice"}, {"ahead", "rescue"}, {"acts"}, {"outlook"}],
+    "tui": [
+        {"app"},
+        {"home", "review", "settings", "setup", "stove", "rehearse"},
+        {"base"},
+        {"program"},
+        {"drawing"},
+        {"terminal"},
+    ],
+}
+"""The rooms of the two big parts, from the door down: a room imports only from rooms on floors below its own."""
 RANK = {part: level for level, parts in enumerate(LEVELS) for part in parts}
-COMMON = {"units", "errors", "text"}
+COMMON = {"units", "errors", "text", "times"}
 """Importable by all; of the project they import nothing but the errors."""
 SCREEN = {"tui", "cli", "__main__"}
 
@@ -59,6 +71,25 @@ def parts_of(path: Path) -> set[str]:
     return {name.split(".")[1] for name in imports(path) if name.startswith("pourday.")} - {"__version__"}
 
 
+def rooms_of(path: Path, part: str) -> set[str]:
+    """The rooms of a part that a file imports from."""
+    return {
+        names[2]
+        for name in imports(path) | submodules(path)
+        if (names := name.split("."))[:2] == ["pourday", part] and len(names) > 2
+    }
+
+
+def submodules(path: Path) -> set[str]:
+    """Modules that are imported as names of their package: `from pourday.tui import app`."""
+    return {
+        f"{node.module}.{alias.name}"
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.ImportFrom) and node.module in {f"pourday.{part}" for part in ROOMS}
+        for alias in node.names
+    }
+
+
 def top_level(path: Path) -> set[str]:
     """Outside packages imported when the module itself is loaded."""
     tree = ast.parse(path.read_text(encoding="utf-8"))
@@ -88,14 +119,33 @@ def test_a_module_imports_only_from_below(path):
             assert RANK[other] > RANK[mine], f"{name_of(path)} imports pourday.{other}"
 
 
+@pytest.mark.parametrize("part", sorted(ROOMS))
+def test_the_map_names_every_room_there_is(part):
+    there = {p.name for p in (ROOT / part).iterdir() if p.is_dir() and list(p.glob("*.py"))}
+    there |= {p.stem for p in (ROOT / part).glob("*.py")} - {"__init__"}
+    assert there == {room for floor in ROOMS[part] for room in floor}
+
+
+@pytest.mark.parametrize(
+    "path", [p for part in ROOMS for p in sorted((ROOT / part).rglob("*.py"))], ids=name_of
+)
+def test_a_room_imports_only_from_floors_below(path):
+    part, *room = name_of(path).split(".")[1:3]
+    if not room:
+        return
+    floor = {name: level for level, names in enumerate(ROOMS[part]) for name in names}
+    for other in rooms_of(path, part) - set(room):
+        assert floor[other] > floor[room[0]], f"{name_of(path)} imports pourday.{part}.{other}"
+
+
 def test_the_kitchen_knows_nothing_of_forecast_guide_session_or_store():
-    for path in (ROOT / "kitchen").glob("*.py"):
+    for path in (ROOT / "kitchen").rglob("*.py"):
         assert not parts_of(path) & {"forecast", "guide", "session", "store"}, path.name
 
 
 def test_the_guide_and_what_is_below_know_nothing_of_kitchen_and_demo():
     for part in ("guide", "store", "session", "forecast", "plan", "wax"):
-        for path in (ROOT / part).glob("*.py"):
+        for path in (ROOT / part).rglob("*.py"):
             assert not parts_of(path) & {"kitchen", "demo", "tui"}, path.name
 
 
@@ -156,8 +206,8 @@ def test_a_command_that_needs_no_screen_loads_none(arguments, tmp_path):
 PAINT = """
 import asyncio, pathlib, sys
 from pourday.tui.app import PourdayApp
-from pourday.tui.canvas import Canvas
-from pourday.tui.lines import text_of
+from pourday.tui.drawing.canvas import Canvas
+from pourday.tui.drawing.lines import text_of
 from pourday.demo.opening import begin_demo
 folder, which = pathlib.Path({folder!r}), {which!r}
 opened = () if which == "home" else begin_demo(folder, 1.8e9, by_hand=which == "setup")

@@ -8,14 +8,14 @@ from pathlib import Path
 from pourday.demo.hands import enact
 from pourday.demo.player import Player
 from pourday.demo.scenario import START, two_pillars
-from pourday.guide.adviser import Advice, Adviser
-from pourday.guide.words import clock, local
+from pourday.guide.advice.adviser import Advice, Adviser
 from pourday.kitchen.kitchen import Kitchen
 from pourday.plan.model import PREPARATIONS, Plan
 from pourday.plan.weigh import WeighSheet, weigh_sheet
 from pourday.session import events as ev
 from pourday.session.events import By, Fact
 from pourday.store.live import LiveSession
+from pourday.times import clock, local
 
 LONGEST_STEP = 30.0
 """Seconds of kitchen time between two looks at the guide while the burner is on."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pourday.errors import Trouble
-from pourday.guide.blend_parts import melt_order
+from pourday.guide.outlook.blend_parts import melt_order
 from pourday.kitchen.kitchen import Kitchen
 from pourday.plan.weigh import WeighSheet
 from pourday.session import events as ev

@@ -7,12 +7,12 @@ from pathlib import Path
 
 from pourday.demo.scenario import two_pillars
 from pourday.demo.station import Station
-from pourday.guide.words import local
 from pourday.plan.model import PREPARATIONS
 from pourday.session import events as ev
 from pourday.store.live import LiveSession
 from pourday.store.memories import Memories
 from pourday.store.reading import read_session
+from pourday.times import local
 
 
 def begin_demo(

@@ -10,9 +10,9 @@ import random
 from collections.abc import Callable
 
 from pourday.errors import Trouble
-from pourday.guide.act import Act
-from pourday.guide.now import Now
-from pourday.guide.pour_heat import misses
+from pourday.guide.acts.act import Act
+from pourday.guide.acts.pour_heat import misses
+from pourday.guide.advice.now import Now
 from pourday.kitchen.kitchen import Kitchen
 from pourday.plan.weigh import weigh_sheet
 from pourday.session import events as ev

@@ -13,7 +13,7 @@ from hashlib import blake2s
 from pourday.demo.hands import enact
 from pourday.demo.player import Player
 from pourday.errors import Trouble
-from pourday.guide.adviser import Advice
+from pourday.guide.advice.adviser import Advice
 from pourday.kitchen.clock import KitchenClock
 from pourday.kitchen.kitchen import Kitchen
 from pourday.plan.model import Plan

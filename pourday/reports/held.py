@@ -10,11 +10,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from pourday.guide.words import clock, span
 from pourday.session import events as ev
 from pourday.session.clock import on_newest_clock
 from pourday.session.events import Entry
 from pourday.session.fold import effective
+from pourday.times import clock, span
 
 Came = Literal["agrees", "earlier", "later", "cannot tell", "in time", "too late", "not seen"]
 WAIT = "wait "

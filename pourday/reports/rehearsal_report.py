@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from pourday.guide.ahead import Ahead, Step, ahead_of_plan
-from pourday.guide.persons_clock import PersonsClock
-from pourday.guide.rehearsal import WORTH, shorter, summary
-from pourday.guide.words import clock
+from pourday.guide.ahead.alternatives import WORTH, shorter, summary
+from pourday.guide.ahead.day import Ahead, Step, ahead_of_plan
 from pourday.plan.model import Plan
+from pourday.session.quiet_hours import PersonsClock
+from pourday.times import clock
 
 
 def rehearsal_text(

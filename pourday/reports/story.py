@@ -6,14 +6,14 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from pourday.errors import Trouble
-from pourday.guide.describe import say_fact
-from pourday.guide.words import clock, local
 from pourday.plan.weigh import weigh_sheet
 from pourday.reports.held import held, say_held
 from pourday.session import events as ev
+from pourday.session.describe import say_fact
 from pourday.session.events import Entry, Fact
 from pourday.session.fold import effective
 from pourday.session.state import State
+from pourday.times import clock, local
 from pourday.units import show_mass, show_temperature
 
 HIDDEN = (ev.PlanDrafted, ev.WatchAnswered, ev.Told)

@@ -12,22 +12,24 @@ from typing import TYPE_CHECKING, cast
 
 import msgspec
 from textual._ansi_sequences import ANSI_SEQUENCES_KEYS
-from textual.app import App
 from textual.screen import Screen
 
 from pourday.errors import Trouble
 from pourday.store.settings import Loaded, Settings, load, settings_path
-from pourday.tui import terminal
 from pourday.tui.base import LineScreen
-from pourday.tui.clocks import Clock, WallClock, real
-from pourday.tui.driver import KeyboardDriver
-from pourday.tui.keys import KeyMap, keymap
-from pourday.tui.settings_desk import said_of
-from pourday.tui.signals import GIVE_TITLE_BACK, KEEP_TITLE, Kind, Signals
-from pourday.tui.theme import Palette, palette_for
+from pourday.tui.program import Program
+from pourday.tui.settings.controller import said_of
+from pourday.tui.terminal import endings as terminal
+from pourday.tui.terminal.clocks import Clock, WallClock, real
+from pourday.tui.terminal.driver import KeyboardDriver
+from pourday.tui.terminal.keys import keymap
+from pourday.tui.terminal.signals import GIVE_TITLE_BACK, KEEP_TITLE, Kind, Signals
+from pourday.tui.terminal.theme import palette_for
 
 if TYPE_CHECKING:
     from pourday.demo.station import Station
+    from pourday.plan.model import Plan
+    from pourday.session.state import State
     from pourday.store.live import LiveSession
 
 # The comma of a keypad in application mode: unknown to Textual, and 74,5 without it is 745.
@@ -47,7 +49,7 @@ class StationClock:
         return self._station.now(real())
 
 
-class PourdayApp(App[None]):
+class PourdayApp(Program):
     ENABLE_COMMAND_PALETTE = False
     CSS = "Screen { layout: vertical; overflow: hidden; }"
 
@@ -70,16 +72,14 @@ class PourdayApp(App[None]):
         self._station = station
         self._live: LiveSession | None = None
         self.warm = False
-        """Whether what the later screens need is loaded."""
         self.ending = False
-        """The process was told to end: nothing more goes on record."""
 
     def on_mount(self) -> None:
         self._to_terminal(KEEP_TITLE)
         terminal.on_ending(self._note_ending, self._leave_with)
         self.set_interval(1.0, self._look_for_terminal)
         if self._first is None:
-            from pourday.tui.home_screen import HomeScreen
+            from pourday.tui.home.screen import HomeScreen
 
             self.push_screen(HomeScreen())
             self.set_timer(WARM_UP_AFTER, lambda: self.run_worker(self._load_the_rest, thread=True))
@@ -90,21 +90,19 @@ class PourdayApp(App[None]):
 
     @property
     def settings(self) -> Settings:
-        """What counts now, on this terminal."""
         settings = self.loaded.settings
         if "cells" in self.loaded.texts:
             return settings
         return msgspec.structs.replace(settings, cells=terminal.usual_cells(os.environ))
 
     def _use(self, settings: Settings) -> None:
-        self.palette: Palette = palette_for(settings.theme, self.console.color_system, self.no_color)
-        self.keys: KeyMap = keymap(settings.keys)[0]
+        self.palette = palette_for(settings.theme, self.console.color_system, self.no_color)
+        self.keys = keymap(settings.keys)[0]
         self.signals.sound = settings.sound
         self.signals.notify = settings.notify
         self.signals.command = settings.alarm_command
 
     def apply(self, loaded: Loaded) -> None:
-        """Let changed settings count at once, on every screen."""
         self.loaded = loaded
         self._use(loaded.settings)
         for screen in self.screen_stack:
@@ -112,18 +110,15 @@ class PourdayApp(App[None]):
                 screen.repaint(self.palette)
 
     def remark(self) -> str:
-        """What of the settings file does not count, to be said on the first screen; once, then empty."""
         said, self._remark = self._remark, ""
         return said
 
     def open_settings(self) -> None:
-        """The settings, over the screen that is there."""
-        from pourday.tui.settings_screen import SettingsScreen
+        from pourday.tui.settings.screen import SettingsScreen
 
         self.push_screen(SettingsScreen())
 
     def ring(self, kind: Kind = "alarm") -> bool:
-        """Ring as a prompt or an alarm does, to be heard now; False where the bell is off in the settings."""
         return self.signals.ring(kind)
 
     def _to_terminal(self, sequence: str) -> None:
@@ -137,19 +132,24 @@ class PourdayApp(App[None]):
     # -- sessions -----------------------------------------------------------------------------------
 
     def open_session(self, live: LiveSession, station: Station | None = None) -> None:
-        """Show a session on the screen that fits its stage."""
         self._live, self._station = live, station
         self.push_screen(screen_for(live, station))
 
+    def begin_day(self, live: LiveSession, station: Station | None) -> None:
+        self.switch_screen(screen_for(live, station))
+
+    def open_rehearsal(self, plan: Plan | None, begins_at: float, state: State | None = None) -> None:
+        from pourday.tui.rehearse.screen import RehearsalScreen
+
+        self.push_screen(RehearsalScreen(plan, begins_at, state))
+
     def resume(self, session: str) -> None:
-        """Open a session of the folder. Raises `Trouble` where it cannot be read."""
         from pourday.demo.opening import reopen
 
         live, station = reopen(self.folder, session, WallClock().now())
         self.open_session(live, station)
 
     def begin_demo(self) -> None:
-        """A new demo day that plays itself. Raises `Trouble` where it cannot be stored."""
         from pourday.demo.opening import begin_demo
 
         self.open_session(*begin_demo(self.folder, WallClock().now()))
@@ -157,12 +157,11 @@ class PourdayApp(App[None]):
     def _load_the_rest(self) -> None:
         """Beside the first screen: nobody shall wait for it at the first key."""
         import pourday.demo.opening
-        import pourday.tui.stove_screen  # noqa: F401
+        import pourday.tui.stove.screen  # noqa: F401
 
         self.warm = True
 
     def left_session(self) -> None:
-        """The session on screen was let go of."""
         self._live = self._station = None
 
     def _note_ending(self, how: terminal.How) -> None:
@@ -203,9 +202,9 @@ def _usual_config() -> Path:
 
 def screen_for(live: LiveSession, station: Station | None) -> Screen[None]:
     """The screen of a session: setup, stove, or the record of one that is finished."""
-    from pourday.tui.review_screen import ReviewScreen
-    from pourday.tui.setup_screen import SetupScreen
-    from pourday.tui.stove_screen import StoveScreen
+    from pourday.tui.review.screen import ReviewScreen
+    from pourday.tui.setup.screen import SetupScreen
+    from pourday.tui.stove.screen import StoveScreen
 
     clock: Clock = WallClock() if station is None else StationClock(station)
     state = live.state

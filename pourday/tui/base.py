@@ -2,20 +2,18 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, ClassVar
+from typing import ClassVar
 
 from textual import events
 from textual.app import ComposeResult
 from textual.screen import Screen
 
-from pourday.tui.canvas import Canvas
-from pourday.tui.help_card import HelpKey, draw_help
-from pourday.tui.help_pages import PAGES
-from pourday.tui.lines import Line, wrap
-from pourday.tui.theme import Palette
-
-if TYPE_CHECKING:
-    from pourday.tui.app import PourdayApp
+from pourday.tui.drawing.canvas import Canvas
+from pourday.tui.drawing.help import HelpKey, draw_help
+from pourday.tui.drawing.help_text import PAGES
+from pourday.tui.drawing.lines import Line, wrap
+from pourday.tui.program import Program
+from pourday.tui.terminal.theme import Palette
 
 HEARTBEAT = 0.25
 MOST_LEAVES = 99
@@ -33,10 +31,8 @@ class LineScreen(Screen[None]):
     """The page of help that lies over the screen, if any."""
 
     @property
-    def pourday(self) -> PourdayApp:
-        from pourday.tui.app import PourdayApp
-
-        assert isinstance(self.app, PourdayApp)
+    def pourday(self) -> Program:
+        assert isinstance(self.app, Program)
         return self.app
 
     def compose(self) -> ComposeResult:

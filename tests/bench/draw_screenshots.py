@@ -27,17 +27,17 @@ from textual.screen import Screen  # noqa: E402
 
 from pourday.demo.day import Day  # noqa: E402
 from pourday.demo.scenario import START, two_pillars  # noqa: E402
-from pourday.guide.adviser import REST_WAIT  # noqa: E402
+from pourday.guide.advice.adviser import REST_WAIT  # noqa: E402
 from pourday.session import events as ev  # noqa: E402
 from pourday.store.live import LiveSession  # noqa: E402
-from pourday.tui import clocks  # noqa: E402
 from pourday.tui.app import PourdayApp  # noqa: E402
-from pourday.tui.home_screen import HomeScreen  # noqa: E402
-from pourday.tui.rehearsal_screen import RehearsalScreen  # noqa: E402
-from pourday.tui.review_screen import ReviewScreen  # noqa: E402
-from pourday.tui.setup_screen import SetupScreen  # noqa: E402
-from pourday.tui.stove_screen import StoveScreen  # noqa: E402
-from pourday.tui.theme import PALETTES  # noqa: E402
+from pourday.tui.home.screen import HomeScreen  # noqa: E402
+from pourday.tui.rehearse.screen import RehearsalScreen  # noqa: E402
+from pourday.tui.review.screen import ReviewScreen  # noqa: E402
+from pourday.tui.setup.screen import SetupScreen  # noqa: E402
+from pourday.tui.stove.screen import StoveScreen  # noqa: E402
+from pourday.tui.terminal import clocks  # noqa: E402
+from pourday.tui.terminal.theme import PALETTES  # noqa: E402
 
 OUT = Path("screenshots")
 SAMPLES = Path("sessions")

@@ -30,7 +30,7 @@ import pytest
 from pourday.demo.day import Day
 from pourday.demo.player import Player
 from pourday.demo.scenario import START, two_pillars
-from pourday.guide.leaving import leave
+from pourday.guide.acts.leaving import leave
 from pourday.kitchen import looks
 from pourday.kitchen.kitchen import Kitchen
 from pourday.kitchen.looks import crust

@@ -10,7 +10,7 @@ import pytest
 
 from pourday.demo.scenario import START, two_pillars
 from pourday.forecast.mould import COARSE, likely_early_late
-from pourday.guide.ahead import ahead_of_plan
+from pourday.guide.ahead.day import ahead_of_plan
 from pourday.plan.model import Layer
 
 MOST_TIMES = 4.0

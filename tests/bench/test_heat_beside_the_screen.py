@@ -17,7 +17,7 @@ from pourday.session import events as ev
 from pourday.session.state import State
 from pourday.store.live import LiveSession
 from pourday.tui.app import PourdayApp
-from pourday.tui.stove_screen import StoveScreen
+from pourday.tui.stove.screen import StoveScreen
 
 pytestmark = pytest.mark.bench
 

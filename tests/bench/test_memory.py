@@ -22,8 +22,8 @@ from textual.keys import _character_to_key
 
 from pourday.demo.opening import begin_demo
 from pourday.demo.scenario import START
-from pourday.tui import clocks
 from pourday.tui.app import PourdayApp
+from pourday.tui.terminal import clocks
 
 pytestmark = pytest.mark.bench
 HOURS = 8

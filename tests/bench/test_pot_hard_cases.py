@@ -17,7 +17,7 @@ import numpy as np
 import pytest
 
 from pourday.forecast.pot import PotForecast, PotSetup, forecast
-from pourday.guide.pot_outlook import pot_forecast
+from pourday.guide.outlook.pot import pot_forecast
 from pourday.kitchen.kitchen import Kitchen
 from pourday.kitchen.pot import Pot
 from pourday.plan.model import BlendPart, Cylinder, Layer, Mould, Plan

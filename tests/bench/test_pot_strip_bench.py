@@ -13,13 +13,13 @@ from textual.app import App, ComposeResult
 from textual_plot import HiResMode, PlotWidget
 
 from pourday.demo.scenario import START, two_pillars
-from pourday.guide.outlook import look_ahead
+from pourday.guide.outlook.outlook import look_ahead
 from pourday.session import events as ev
 from pourday.session.events import Entry
 from pourday.session.fold import fold
 from pourday.session.state import ReadingAt, State
-from pourday.tui.canvas import Canvas
-from pourday.tui.draw_pot import BACK, draw_pot
+from pourday.tui.drawing.canvas import Canvas
+from pourday.tui.drawing.pot_strip import BACK, draw_pot
 
 pytestmark = pytest.mark.bench
 POINTS = 5000

@@ -11,7 +11,7 @@ import pytest
 from pourday.demo.day import Day
 from pourday.demo.opening import begin_demo, reopen
 from pourday.demo.station import Station
-from pourday.guide.alarms import DRY_POT_ABOVE
+from pourday.guide.advice.alarms import DRY_POT_ABOVE
 from pourday.plan.water import boiling_c
 from pourday.plan.weigh import weigh_sheet
 from pourday.session import events as ev

@@ -10,12 +10,12 @@ from dataclasses import dataclass, field, replace
 import pytest
 
 from pourday.demo.scenario import START, two_pillars
-from pourday.guide import heat
-from pourday.guide.act import Act
-from pourday.guide.agenda import agenda
-from pourday.guide.alarms import alarm_facts
-from pourday.guide.now import Now, what_now
-from pourday.guide.outlook import Outlook, look_ahead
+from pourday.guide.acts.act import Act
+from pourday.guide.advice.agenda import agenda
+from pourday.guide.advice.alarms import alarm_facts
+from pourday.guide.advice.now import Now, what_now
+from pourday.guide.outlook import mould_heat as heat
+from pourday.guide.outlook.outlook import Outlook, look_ahead
 from pourday.plan.model import Plan
 from pourday.session import events as ev
 from pourday.session.events import By, Entry, Fact

@@ -7,11 +7,11 @@ from collections.abc import Iterator
 import pytest
 
 from pourday.demo.scenario import START, two_pillars
-from pourday.guide.ahead import Ahead, ahead_of_plan
-from pourday.guide.persons_clock import PersonsClock
-from pourday.guide.rehearsal import Shorter
+from pourday.guide.ahead.alternatives import Shorter
+from pourday.guide.ahead.day import Ahead, ahead_of_plan
 from pourday.reports import rehearsal_report
 from pourday.reports.rehearsal_report import rehearsal_text
+from pourday.session.quiet_hours import PersonsClock
 
 AWAKE = PersonsClock(quiet_from=0.0, quiet_to=0.0)
 """No quiet hours, or the day would go another way where the clock shows night as it begins."""

@@ -5,8 +5,8 @@ from __future__ import annotations
 from msgspec.structs import replace
 
 from pourday.demo.scenario import two_pillars
-from pourday.guide.describe import say_fact
 from pourday.session import events as ev
+from pourday.session.describe import say_fact
 from pourday.session.events import Entry, Fact
 from pourday.session.fold import fold
 from pourday.session.state import State

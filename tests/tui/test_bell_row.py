@@ -8,7 +8,7 @@ import pytest
 
 from pourday.store.live import LiveSession
 from pourday.tui.app import PourdayApp
-from pourday.tui.setup_screen import BELL, SetupScreen
+from pourday.tui.setup.screen import BELL, SetupScreen
 
 
 class Still:

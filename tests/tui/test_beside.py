@@ -17,14 +17,14 @@ import psutil
 import pytest
 
 from pourday.demo.scenario import START, two_pillars
-from pourday.guide.adviser import Adviser
-from pourday.guide.persons_clock import PersonsClock
-from pourday.guide.thinking import Found
+from pourday.guide.advice.adviser import Adviser
+from pourday.guide.advice.steps import Found
 from pourday.plan.model import BlendPart, Plan
 from pourday.session import events as ev
+from pourday.session.quiet_hours import PersonsClock
 from pourday.session.state import State
 from pourday.store.live import LiveSession
-from pourday.tui.beside import MOST_STARTS, Beside
+from pourday.tui.stove.worker import MOST_STARTS, Beside
 
 PATIENCE = 60.0
 
@@ -207,8 +207,8 @@ def test_after_stop_no_process_is_left(live: LiveSession, answers: Answers) -> N
 
 OWNER = """
 import pickle, sys
-from pourday.guide.persons_clock import PersonsClock
-from pourday.tui.beside import Beside
+from pourday.session.quiet_hours import PersonsClock
+from pourday.tui.stove.worker import Beside
 found = lambda _: print(beside._process.pid, flush=True)
 beside = Beside(found, PersonsClock())
 beside.ask(*pickle.load(sys.stdin.buffer))

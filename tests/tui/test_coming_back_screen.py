@@ -8,15 +8,15 @@ from pathlib import Path
 import pytest
 
 from pourday.demo.scenario import START, two_pillars
-from pourday.guide.coming_back import DRY, what_is_open
+from pourday.guide.rescue.on_return import DRY, what_is_open
 from pourday.plan.weigh import weigh_sheet
 from pourday.session import events as ev
 from pourday.session.events import Fact
 from pourday.store.live import LiveSession
-from pourday.tui.desk import Desk
-from pourday.tui.foot import foot
-from pourday.tui.lines import text_of
-from pourday.tui.stove_layout import Look, draw_stove
+from pourday.tui.drawing.lines import text_of
+from pourday.tui.stove.controller import Desk
+from pourday.tui.stove.foot import foot
+from pourday.tui.stove.layout import Look, draw_stove
 
 PLAN = two_pillars()
 SHEET = weigh_sheet(PLAN)

@@ -9,9 +9,9 @@ import pytest
 
 from pourday.store.settings import load, save
 from pourday.tui.app import PourdayApp
-from pourday.tui.help_pages import PAGES
-from pourday.tui.settings_desk import SettingsDesk
-from pourday.tui.terminal import usual_cells
+from pourday.tui.drawing.help_text import PAGES
+from pourday.tui.settings.controller import SettingsDesk
+from pourday.tui.terminal.endings import usual_cells
 
 
 def shown(path: Path) -> str:

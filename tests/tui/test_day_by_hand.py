@@ -27,7 +27,8 @@ STEP = 0.11
 HOUR = 3600.0
 PROGRAM = """
 import pathlib, sys
-from pourday.tui import base, clocks
+from pourday.tui import base
+from pourday.tui.terminal import clocks
 clock = pathlib.Path(sys.argv.pop(1))
 clocks.real = lambda: float(clock.read_text())
 base.HEARTBEAT = 0.05

@@ -12,9 +12,9 @@ from pourday.session import events as ev
 from pourday.store.disk import Disk
 from pourday.store.live import LiveSession
 from pourday.store.reading import read_session
-from pourday.tui.desk import Desk
-from pourday.tui.foot import foot
-from pourday.tui.lines import text_of
+from pourday.tui.drawing.lines import text_of
+from pourday.tui.stove.controller import Desk
+from pourday.tui.stove.foot import foot
 
 NAMES = {"\r": "enter", "\x1b": "escape", " ": "space", "\t": "tab", "\x7f": "backspace", "/": "slash"}
 SESSION = "2026-10-25-a"

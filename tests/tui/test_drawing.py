@@ -10,26 +10,26 @@ from rich.cells import cell_len
 
 from pourday.demo.scenario import START, two_pillars
 from pourday.forecast.spread import Spread
-from pourday.guide.act import Act
-from pourday.guide.adviser import Advice, Adviser
-from pourday.guide.coming_back import DRY
-from pourday.guide.looks import Band
-from pourday.guide.mould_acts import HOT_WAX
-from pourday.guide.rescue_ways import WARM_AIR
-from pourday.guide.stove_acts import HEAT, SCENT
-from pourday.guide.words import clock
+from pourday.guide.acts.act import Act
+from pourday.guide.acts.mould_acts import HOT_WAX
+from pourday.guide.acts.stove_acts import HEAT, SCENT
+from pourday.guide.advice.adviser import Advice, Adviser
+from pourday.guide.outlook.looks import Band
+from pourday.guide.rescue.on_return import DRY
+from pourday.guide.rescue.ways import WARM_AIR
 from pourday.plan.model import Plan
 from pourday.session import events as ev
 from pourday.session.events import Entry, Fact
 from pourday.session.fold import fold
 from pourday.session.state import State
 from pourday.text import plain
-from pourday.tui.block_letters import block_rows, block_width
-from pourday.tui.cards import FIRE_MORE, FIRE_STEPS, draw_fire
-from pourday.tui.draw_moulds import Picture, draw_moulds
-from pourday.tui.lines import Line, beside, fit, joined, line, text_of, width, wrap
-from pourday.tui.stove_layout import Foot, Look, _agenda, _spread, draw_stove
-from pourday.tui.theme import DARK, MONO, style
+from pourday.times import clock
+from pourday.tui.drawing.block_letters import block_rows, block_width
+from pourday.tui.drawing.cards import FIRE_MORE, FIRE_STEPS, draw_fire
+from pourday.tui.drawing.lines import Line, beside, fit, joined, line, text_of, width, wrap
+from pourday.tui.drawing.moulds import Picture, draw_moulds
+from pourday.tui.stove.layout import Foot, Look, _agenda, _spread, draw_stove
+from pourday.tui.terminal.theme import DARK, MONO, style
 
 SIZES = [(40, 12), (80, 24), (120, 40), (200, 60)]
 CLASH = (

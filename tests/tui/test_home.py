@@ -18,10 +18,10 @@ from pourday.store.live import LiveSession
 from pourday.store.memories import Memories
 from pourday.store.reading import read_session
 from pourday.store.settings import Settings
-from pourday.tui.lines import text_of
-from pourday.tui.shelf import Next, Order, Shelf
-from pourday.tui.shelf_begin import empty_plan, how_it_went
-from pourday.tui.shelf_layout import draw_shelf
+from pourday.tui.drawing.lines import text_of
+from pourday.tui.home.controller import Next, Order, Shelf
+from pourday.tui.home.layout import draw_shelf
+from pourday.tui.home.new_plan import empty_plan, how_it_went
 
 NOON = 1_795_608_000.0
 SIZES = [(40, 12), (80, 24), (120, 40), (200, 60)]

@@ -10,10 +10,11 @@ from hypothesis import strategies as st
 from textual.keys import _character_to_key
 
 from pourday.errors import Trouble
-from pourday.guide.act import Choice
-from pourday.tui.help_card import Moment, draw_help, help_leaves, working
-from pourday.tui.help_pages import PAGES
-from pourday.tui.keys import (
+from pourday.guide.acts.act import Choice
+from pourday.tui.drawing.help import Moment, draw_help, help_leaves, working
+from pourday.tui.drawing.help_text import PAGES
+from pourday.tui.drawing.lines import text_of, width
+from pourday.tui.terminal.keys import (
     BINDINGS,
     BY_ID,
     FIXED,
@@ -26,7 +27,6 @@ from pourday.tui.keys import (
     spoken,
     usable,
 )
-from pourday.tui.lines import text_of, width
 
 USUAL = KeyMap()
 COMMON = set("1234567890.,-") | {"space", "enter", "backspace", "tab"}
@@ -187,7 +187,7 @@ def test_each_screen_has_a_page_and_the_stove_gives_the_reasons_of_the_trade():
 def test_no_question_of_the_guide_uses_a_fixed_or_moved_fire_key():
     """What moves the fire card may only be a key that types nothing, so no answer can ever be in its way."""
     source = "".join(
-        p.read_text(encoding="utf-8") for p in (Path(__file__).parents[2] / "pourday/guide").glob("*.py")
+        p.read_text(encoding="utf-8") for p in (Path(__file__).parents[2] / "pourday/guide").rglob("*.py")
     )
     assert 'Choice("e"' not in source
     for sign in "abxz;":

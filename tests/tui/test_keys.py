@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from pourday.tui.keys import BINDINGS, HINTS
+from pourday.tui.terminal.keys import BINDINGS, HINTS
 
 GUIDE = Path(__file__).parents[2] / "pourday" / "guide"
 
@@ -70,7 +70,7 @@ def test_help_fire_and_done_are_among_the_first_hints():
 
 def test_no_question_of_the_guide_takes_the_fire_key():
     """The fire card is one key away whatever is being asked."""
-    source = "".join(path.read_text(encoding="utf-8") for path in GUIDE.glob("*.py"))
+    source = "".join(path.read_text(encoding="utf-8") for path in GUIDE.rglob("*.py"))
     keys = re.findall(r'Choice\(\s*"(.)"', source)
     fire = next(b for b in BINDINGS if b.id == "fire")
     assert keys

@@ -10,8 +10,8 @@ import time
 
 import pytest
 
-from pourday.guide.words import span
 from pourday.session import events as ev
+from pourday.times import span
 
 FILED = re.compile(rb"(\d+\.\d) \xc2\xb0C (?:filed\.|kept, )")
 

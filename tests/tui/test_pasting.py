@@ -11,10 +11,10 @@ from textual import events
 from pourday.session import events as ev
 from pourday.tui.app import PourdayApp
 from pourday.tui.base import LineScreen
-from pourday.tui.home_screen import HomeScreen
-from pourday.tui.pasting import BEGIN, END, GIVEN_UP, MOST, Pasting
-from pourday.tui.sequences import CUT_OFF, Sequences
-from pourday.tui.settings_screen import SettingsScreen
+from pourday.tui.home.screen import HomeScreen
+from pourday.tui.settings.screen import SettingsScreen
+from pourday.tui.terminal.pasting import BEGIN, END, GIVEN_UP, MOST, Pasting
+from pourday.tui.terminal.sequences import CUT_OFF, Sequences
 
 
 class Clock:

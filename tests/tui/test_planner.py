@@ -15,9 +15,9 @@ from pourday.plan.model import PREPARATIONS, BlendPart, Layer, Mould, Plan, Rect
 from pourday.session import events as ev
 from pourday.store.live import LiveSession
 from pourday.store.memories import Memories
-from pourday.tui.lines import text_of, width
-from pourday.tui.planner import LONGEST, PAGES, Planner
-from pourday.tui.setup_layout import draw_setup
+from pourday.tui.drawing.lines import text_of, width
+from pourday.tui.setup.controller import LONGEST, PAGES, Planner
+from pourday.tui.setup.layout import draw_setup
 from pourday.wax.supplier import from_sheet
 
 NOW = 1_792_911_600.0

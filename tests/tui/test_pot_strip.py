@@ -12,14 +12,14 @@ from msgspec.structs import replace as with_
 from rich.cells import cell_len
 
 from pourday.demo.scenario import START, two_pillars
-from pourday.guide.outlook import Outlook, look_ahead
+from pourday.guide.outlook.outlook import Outlook, look_ahead
 from pourday.session import events as ev
 from pourday.session.events import Entry, Fact
 from pourday.session.fold import fold
 from pourday.session.state import State
-from pourday.tui.cells import Raster, between, trace
-from pourday.tui.draw_pot import AHEAD, BACK, draw_pot
-from pourday.tui.lines import Line, text_of, width
+from pourday.tui.drawing.cells import Raster, between, trace
+from pourday.tui.drawing.lines import Line, text_of, width
+from pourday.tui.drawing.pot_strip import AHEAD, BACK, draw_pot
 
 CELLS = ("braille", "blocks")
 

@@ -24,10 +24,10 @@ from pourday.session import events as ev
 from pourday.session.events import Entry
 from pourday.store.live import LiveSession
 from pourday.store.reading import read_session
-from pourday.tui import clocks
 from pourday.tui.app import PourdayApp
-from pourday.tui.home_screen import HomeScreen
-from pourday.tui.rehearsal_screen import RehearsalScreen
+from pourday.tui.home.screen import HomeScreen
+from pourday.tui.rehearse.screen import RehearsalScreen
+from pourday.tui.terminal import clocks
 
 ROOT = Path(__file__).parents[2]
 FEW, MANY = 300, int(os.environ.get("POURDAY_RANDOM_KEYS", "20000"))
@@ -144,7 +144,7 @@ def confirmed(monkeypatch: pytest.MonkeyPatch) -> Confirmed:
 @pytest.fixture(autouse=True)
 def _nothing_outside(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Iterator[None]:
     """No alarm command runs, copies land beside the test, and the signal handlers are given back."""
-    import pourday.tui.signals as signals
+    import pourday.tui.terminal.signals as signals
 
     monkeypatch.setattr(signals, "_ran", lambda _: "")
     monkeypatch.setattr(tempfile, "tempdir", str(tmp_path))
@@ -160,7 +160,7 @@ def _nothing_outside(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Iterato
 @pytest.fixture(autouse=True)
 def _one_day_ahead(monkeypatch: pytest.MonkeyPatch) -> None:
     """The day of a rehearsal is worked out once: it is the keys that are tried here."""
-    import pourday.tui.rehearsal_screen as module
+    import pourday.tui.rehearse.screen as module
 
     known: list[object] = []
     worked_out = RehearsalScreen._day

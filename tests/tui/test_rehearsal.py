@@ -10,11 +10,11 @@ from dataclasses import replace
 import pytest
 
 from pourday.demo.scenario import START, two_pillars
-from pourday.guide.ahead import Ahead, ahead_of_plan
-from pourday.guide.rehearsal import Shorter
-from pourday.tui.lines import text_of, width
-from pourday.tui.rehearsal_desk import LONGEST_WAIT, SPEEDS, RehearsalDesk
-from pourday.tui.rehearsal_layout import draw_rehearsal, pictures_at
+from pourday.guide.ahead.alternatives import Shorter
+from pourday.guide.ahead.day import Ahead, ahead_of_plan
+from pourday.tui.drawing.lines import text_of, width
+from pourday.tui.rehearse.controller import LONGEST_WAIT, SPEEDS, RehearsalDesk
+from pourday.tui.rehearse.layout import draw_rehearsal, pictures_at
 
 SIZES = [(40, 12), (60, 20), (50, 40), (72, 18), (80, 24), (120, 40), (200, 60)]
 KEYS = (

@@ -9,8 +9,8 @@ import pytest
 from msgspec.structs import replace
 
 from pourday.demo.scenario import START, two_pillars
-from pourday.guide.act import Choice, Later, Question
-from pourday.guide.rescue_cards import card_question, cards
+from pourday.guide.acts.act import Choice, Later, Question
+from pourday.guide.rescue.cards_stove import card_question, cards
 from pourday.plan.model import Cylinder, Hexagon, Layer, Mould, Plan, Rectangle, Square, Tapered
 from pourday.plan.scaling import start_from
 from pourday.plan.weigh import weigh_sheet
@@ -18,11 +18,11 @@ from pourday.session import events as ev
 from pourday.session.fold import fold
 from pourday.store.live import LiveSession
 from pourday.tui.app import PourdayApp
-from pourday.tui.desk import Desk
-from pourday.tui.lines import text_of, width
-from pourday.tui.pages import day_parts, draw_paper, draw_question, is_page
-from pourday.tui.shelf_begin import as_it_went, as_planned
-from pourday.tui.stove_screen import StoveScreen
+from pourday.tui.drawing.lines import text_of, width
+from pourday.tui.drawing.pages import day_parts, draw_paper, draw_question, is_page
+from pourday.tui.home.new_plan import as_it_went, as_planned
+from pourday.tui.stove.controller import Desk
+from pourday.tui.stove.screen import StoveScreen
 
 NAMES = {"\x1b": "escape", " ": "space"}
 SIZES = ((80, 24), (120, 40), (40, 12), (60, 15))

@@ -15,9 +15,9 @@ from pourday.session.events import Entry, Fact
 from pourday.session.fold import fold
 from pourday.store.live import LiveSession
 from pourday.store.reading import read_session
-from pourday.tui.lines import text_of
-from pourday.tui.review import MARK_EVERY, SPEEDS, Review
-from pourday.tui.review_layout import draw_review
+from pourday.tui.drawing.lines import text_of
+from pourday.tui.review.controller import MARK_EVERY, SPEEDS, Review
+from pourday.tui.review.layout import draw_review
 
 NOON = 1_795_608_000.0
 SIZES = [(40, 12), (80, 24), (120, 40), (200, 60)]

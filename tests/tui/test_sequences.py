@@ -9,9 +9,9 @@ import pytest
 from textual.events import Key
 
 from pourday.session import events as ev
-from pourday.tui.driver import Reader
-from pourday.tui.pasting import Pasting
-from pourday.tui.sequences import CUT_OFF, Sequences
+from pourday.tui.terminal.driver import Reader
+from pourday.tui.terminal.pasting import Pasting
+from pourday.tui.terminal.sequences import CUT_OFF, Sequences
 
 
 class Keyboard:

@@ -8,9 +8,9 @@ from hypothesis import settings as hypothesis_settings
 from hypothesis import strategies as st
 
 from pourday.store.settings import Settings, load
-from pourday.tui.lines import text_of, width
-from pourday.tui.settings_desk import SettingsDesk, complaints
-from pourday.tui.settings_screen import draw_settings
+from pourday.tui.drawing.lines import text_of, width
+from pourday.tui.settings.controller import SettingsDesk, complaints
+from pourday.tui.settings.screen import draw_settings
 
 NAMES = {
     "\r": "enter",

@@ -13,7 +13,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pourday.tui.signals import (
+from pourday.tui.terminal.signals import (
     GIVE_TITLE_BACK,
     KEEP_TITLE,
     MARKS,

@@ -11,7 +11,7 @@ from rich.color_triplet import ColorTriplet
 
 from pourday.plan.form_read import SWATCHES
 from pourday.plan.model import Layer
-from pourday.tui.theme import DARK, DARK_16, FEW, LIGHT, LIGHT_16, MONO, PALETTES, palette_for, style
+from pourday.tui.terminal.theme import DARK, DARK_16, FEW, LIGHT, LIGHT_16, MONO, PALETTES, palette_for, style
 
 TEXTS = ("ink", "soft", "glow", "late", "alarm", "calm")
 STATES = ("ink", "glow", "late", "alarm")

@@ -1,0 +1,53 @@
+"""The rest of a blend put into the pot once its hardest waxes are clear: how far the wax falls, and when it is back."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from pourday.guide.acts.act import Act
+from pourday.guide.outlook.blend_parts import ADDED, as_filed, still_out
+from pourday.guide.outlook.outlook import Outlook
+from pourday.guide.outlook.pot import addition_says
+from pourday.session import events as ev
+from pourday.session.state import State
+from pourday.times import FAR
+
+
+def addition(state: State, outlook: Outlook, now: float) -> list[Act]:
+    """What is still to be put in, once what is in the pot is clear."""
+    out = still_out(state, outlook.sheet)
+    if out is None or not state.burner_spans or outlook.pot is None:
+        return []
+    last = state.last_reading("pot")
+    seen = last is not None and last.celsius >= out.clear_c
+    clear = outlook.pot_reaches(out.clear_c)
+    # Too early a look costs a minute, too late a one heats a small pot over its ceiling.
+    due = last.t if last is not None and seen else clear.early
+    kg, names = out.later_kg, amounts(outlook, out.later)
+    return [
+        Act(
+            id=ADDED,
+            kind="add",
+            word="ADD",
+            says=f"Once it is clear put {names} into the pot and stir.{_dips(outlook, kg, max(now, due))}",
+            why="What is harder melts first; the rest goes into it once it is clear (common practice, no source).",
+            due=due,
+            window=None if seen or clear.open_ended else clear,
+            files=(ev.WaxAdded(what=names, kg=as_filed(kg)), ev.Waived(act=ADDED, why="all wax is in")),
+            # Before the burner is turned off: the cold wax is what the heat is for.
+            urgency=1,
+        )
+    ]
+
+
+def amounts(outlook: Outlook, parts: Sequence[tuple[str, float]]) -> str:
+    """`43 g microcrystalline and 174 g paraffin`."""
+    said = [f"{outlook.mass(kg)} {name}" for name, kg in parts]
+    return said[0] if len(said) == 1 else f"{', '.join(said[:-1])} and {said[-1]}"
+
+
+def _dips(outlook: Outlook, kg: float, at: float) -> str:
+    """How far the pot falls by an addition, and when it is back: an estimate."""
+    if outlook.pot is None or at >= FAR:
+        return ""
+    return f" {addition_says(outlook.pot, kg, at, outlook.degrees)}"

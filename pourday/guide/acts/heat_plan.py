@@ -1,0 +1,237 @@
+"""When hot wax is wanted, and when a jug is fit to pour: worked back from the windows of the moulds.
+
+The burner is lit once a window: late enough that a mould has probably been seen firm by then, early
+enough that the window is still open when the wax is hot.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from pourday.guide.acts.act import Act
+from pourday.guide.acts.pour_heat import (
+    WANTS_WAX,
+    WARMER_BATH,
+    at_hot_end,
+    coming_layer,
+    hottest_c,
+    misses,
+    pour_range,
+    short,
+)
+from pourday.guide.outlook.outlook import READY_WITHIN, STILL_READY, Outlook
+from pourday.guide.outlook.pot import warm_up
+from pourday.session.state import ReadingAt, State
+
+MINUTE = 60.0
+MOMENT = 1.0
+"""s by which a fact filed this moment may seem to lie ahead: the record keeps milliseconds."""
+JUG_LEAD = 10 * MINUTE
+"""To draw, colour, scent and stir one jug. An estimate of ours."""
+JUG_HOT = 12 * MINUTE
+"""A jug standing in a bath that cools stays fit to pour for about this long: it falls near 1 K a minute
+(common practice, no source)."""
+AT_THE_LIP = 2 * MINUTE
+"""A jug that is read is poured from within this: a pour of another colour in it says whose reading it was."""
+RECOVERS = 3 * MINUTE
+"""A jug colder than its bath is read again after this. An estimate of ours."""
+COOLS = 60.0
+"""s for a jug in a bath that cools to fall one kelvin (common practice, no source)."""
+FALLS = 30.0
+"""s for a jug on the bench to fall one kelvin: 1 K a minute is said of a full one (common practice, no source); a
+smaller one falls faster, and read too soon it is only read again. An estimate of ours."""
+SETTLES = 1.0
+"""K inside its range a jug that was too hot is let fall to before it is read again."""
+STILL_RISES = 8 * MINUTE
+"""A bath that carries its wax up to where it is wanted within this needs no burner. An estimate of ours."""
+LOOKED = 3 * MINUTE
+"""To go, look, and come back to the stove."""
+MOST_MARGIN = 20 * MINUTE
+"""However unsure a window is, the heat does not wait longer than this past the likely time."""
+IN_TIME = 10 * MINUTE
+"""Hot wax is ready this long before a window probably closes: to read, look and pour."""
+CROWD_EARLIER = 20 * MINUTE
+"""Before a crowd the next jug is drawn so much earlier: later both hands are needed at the moulds. An estimate of ours."""
+CROWD, CROWDED = 30 * MINUTE, 3
+"""So many pours to come within this time are a crowd: the wax is hot before the first of them may open."""
+
+
+@dataclass(frozen=True, slots=True)
+class Need:
+    """One pour to come, as far as the stove is concerned."""
+
+    at: float
+    """When hot wax is wanted, seconds since the epoch."""
+    moulds: str
+    layer: int
+    celsius: float
+    """What is poured hottest, °C."""
+    drawn: bool
+    """Its jug is made; only warmth is wanted."""
+    least: float = 0.0
+    """°C of the bath from which its jug is warmed enough, once it is drawn."""
+    hurry: bool = False
+    """Its window is short, or it is one of a crowd: the wax must not be found cold."""
+    served: bool = False
+    """Its jug was just read warm enough: no heat is wanted for it."""
+    crowd: bool = False
+    """It is one of several that come together: its jug is drawn before the first of them."""
+    soonest: float = float("inf")
+    """When it may first be wanted, where `at` waits until a look has probably found it ready."""
+
+
+def needs(state: State, outlook: Outlook, moulds: Sequence[Act], now: float) -> list[Need]:
+    """Every pour that can be seen coming, the soonest first."""
+    pairs = [(act, need) for act in moulds if (need := _need(state, outlook, act, now)) is not None]
+    found = in_a_crowd([_with_fellow(act, need, pairs, now) for act, need in pairs], now)
+    return sorted(found, key=lambda need: (need.at, need.layer, need.moulds))
+
+
+def in_a_crowd(found: Sequence[Need], now: float) -> list[Need]:
+    """Where several pours come together, the wax is hot for the first look: waiting would make the last one late."""
+    return [
+        replace(need, at=min(need.at, need.soonest), hurry=True, crowd=True)
+        if crowded(found, need, now)
+        else need
+        for need in found
+    ]
+
+
+def crowded(found: Sequence[Need], need: Need, now: float) -> bool:
+    """Whether so many pours fall near this one that the hands, and not the windows, set the time."""
+    near = [len(x.moulds) for x in found if abs(_from(x, now) - _from(need, now)) <= CROWD]
+    return sum(near) >= CROWDED
+
+
+def _from(need: Need, now: float) -> float:
+    return max(now, min(need.at, need.soonest))
+
+
+def _with_fellow(act: Act, need: Need, pairs: Sequence[tuple[Act, Need]], now: float) -> Need:
+    """A pour that waits for another mould's look is heated for when that one is."""
+    if act.kind not in ("pour", "top-up") or act.due <= now:
+        return need
+    others = [n.at for a, n in pairs if a.kind == "look" and n.layer == need.layer and a.due < act.due]
+    latest = act.closes - IN_TIME if act.closes is not None else float("inf")
+    return replace(need, at=max(need.at, min(max(others, default=need.at), latest)))
+
+
+def _need(state: State, outlook: Outlook, act: Act, now: float) -> Need | None:
+    layer = coming_layer(state, act)
+    if layer is None:
+        return None
+    drawn = layer in state.jugs
+    warm = warm_enough_c(state, outlook, act)
+    hurry = any(at_hot_end(outlook, letter) for letter in act.moulds)
+    need = Need(act.due, act.moulds, layer, hottest_c(state, outlook, act), drawn, warm, hurry)
+    if act.kind == "look":
+        return replace(need, at=_probably(outlook, act, need, now), soonest=act.due)
+    if act.due <= now and drawn and warm_as_read(state, outlook, act, now):
+        need = replace(need, served=True)
+    return need if act.kind in WANTS_WAX else None
+
+
+def _probably(outlook: Outlook, act: Act, need: Need, now: float) -> float:
+    """When a mould that is still to be looked at will probably be ready, with time left to pour."""
+    forecast = outlook.mould(act.moulds)
+    if forecast is None or forecast.opens.open_ended or (act.closes is not None and short(forecast)):
+        return act.due
+    unsure = forecast.opens.late - forecast.opens.likely
+    # The heat follows the look, unless the window would be over by then.
+    margin = max(min(MOST_MARGIN, unsure), lead(outlook, replace(need, at=act.due), now) + LOOKED)
+    if act.closes is not None and forecast.closes_spread is not None:
+        sure = (forecast.closes or act.closes) - forecast.closes_spread.early
+        margin = min(margin, act.closes - sure - IN_TIME - act.due)
+    return act.due + max(0.0, margin)
+
+
+def jug_lead(need: Need) -> float:
+    """Seconds before its pour that a jug is drawn."""
+    return JUG_LEAD + (CROWD_EARLIER if need.crowd else 0.0)
+
+
+def lead(outlook: Outlook, need: Need, now: float) -> float:
+    """Seconds from lighting the burner to hot wax in the jug, by the late side of the forecast."""
+    colouring = 0.0 if need.drawn else jug_lead(need)
+    if outlook.pot is None:
+        return colouring
+    return warm_up(outlook.pot, need.celsius, max(now, need.at - colouring), now) + colouring
+
+
+def light_at(outlook: Outlook, need: Need, now: float) -> float | None:
+    """When to light the burner for a need; None where the pot stays warm enough by itself, or it never comes."""
+    if need.at == float("inf") or need.served:
+        return None
+    least = need.least if need.drawn else need.celsius - READY_WITHIN
+    cool = outlook.cool_at(least, now)
+    if cool is None or cool > max(now, need.at):
+        return None
+    if outlook.pot_reaches(least).likely < now + STILL_RISES and not outlook.warmer_than(least, now):
+        return None
+    return max(cool, need.at - lead(outlook, need, now))
+
+
+def warm_enough_c(state: State, outlook: Outlook, act: Act) -> float:
+    """°C of the bath from which it still warms the jug of a pour enough."""
+    return pour_range(state, outlook, act)[0] + WARMER_BATH
+
+
+def jug_reading(state: State, layer: int, now: float) -> ReadingAt | None:
+    """The jug as it was read since it was made, while that still counts."""
+    jug, read = state.jugs.get(layer), _last_of_jug(state, layer)
+    if jug is None or read is None or read.t < jug.made_at or not -MOMENT <= now - read.t <= STILL_READY:
+        return None
+    return read
+
+
+def _last_of_jug(state: State, layer: int) -> ReadingAt | None:
+    """The newest reading of a jug that need not have been another's: read at the lip, poured at once."""
+    others = [p.t for m in state.moulds.values() for p in m.pours if p.layer != layer]
+    return next(
+        (
+            r
+            for r in reversed(state.readings)
+            if r.place == "jug" and not r.doubt and not any(-MOMENT <= t - r.t <= AT_THE_LIP for t in others)
+        ),
+        None,
+    )
+
+
+def warm_as_read(state: State, outlook: Outlook, act: Act, now: float) -> bool:
+    """Whether the jug of a pour was just read warm enough to pour, or hotter."""
+    read = jug_reading(state, act.layer or 0, now)
+    return read is not None and misses(pour_range(state, outlook, act), _as_now(state, read, now)) >= 0
+
+
+def _as_now(state: State, read: ReadingAt, now: float) -> float:
+    """°C of a jug that was read, with what it has fallen since where nothing heats it."""
+    return read.celsius - ((now - read.t) / COOLS if state.burner == "off" else 0.0)
+
+
+def fit_from(state: State, outlook: Outlook, act: Act, now: float) -> float:
+    """When the jug of a pour is fit to pour from; never, while there is none or nothing warms it."""
+    layer = coming_layer(state, act)
+    jug = state.jugs.get(layer) if layer is not None else None
+    if jug is None or layer is None or jug.has_set:
+        return float("inf")
+    between = pour_range(state, outlook, act)
+    read = jug_reading(state, layer, now)
+    if read is not None and (over := misses(between, read.celsius)) > 0:
+        return read.t + (over + SETTLES) * FALLS
+    if read is not None and misses(between, _as_now(state, read, now)) >= 0:
+        return read.t
+    if read is None and (now - jug.made_at < JUG_HOT or outlook.pot is None):
+        return jug.made_at
+    warm = warm_enough_c(state, outlook, act)
+    if outlook.warmer_than(warm, now):
+        return read.t + RECOVERS if read is not None else jug.made_at
+    hot = outlook.pot_reaches(warm).likely
+    return hot if read is None else max(hot, read.t + RECOVERS)
+
+
+def after_wax(state: State, outlook: Outlook, act: Act, now: float) -> Act:
+    """A pour, put off until there is a jug fit to pour from."""
+    if act.kind not in ("plug", "pour", "top-up"):
+        return act
+    return replace(act, due=max(act.due, fit_from(state, outlook, act, now)))

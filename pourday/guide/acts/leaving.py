@@ -1,0 +1,63 @@
+"""Leaving the stove for a while: until when that costs nothing, and what is lost after it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from pourday.guide.acts.act import Act
+from pourday.guide.acts.heat_plan import IN_TIME
+from pourday.guide.acts.sharing import last_call
+from pourday.guide.outlook.outlook import Outlook
+from pourday.times import clock, letters
+
+MINUTE = 60.0
+WAITS = ("pour", "look", "plug", "decide")
+"""What a window closes for; everything else keeps."""
+
+
+@dataclass(frozen=True, slots=True)
+class Leave:
+    """How long nobody is missed."""
+
+    wanted: float | None
+    """When the next mould asks for somebody; None where none does."""
+    back_by: float | None
+    """The latest time to be back without loss; None where nothing is lost."""
+    lost: str
+    """What is lost after it; empty where nothing is."""
+
+
+def leave(outlook: Outlook, acts: Sequence[Act], now: float) -> Leave:
+    """Until when the moulds can be left alone, the burner off."""
+    asked = [act.due for act in acts if act.moulds and now < act.due < float("inf")]
+    due = [act.due for act in acts if act.moulds and act.due <= now]
+    wanted = now if due else min(asked, default=None)
+    closing = [(last_call(outlook, act), act) for act in acts if act.kind in WAITS and act.closes is not None]
+    if not closing:
+        return Leave(wanted, None, "")
+    closes, act = min(closing, key=lambda pair: pair[0])
+    # The jug has to be warmed again first, which takes no longer than being in time does.
+    return Leave(wanted, max(now, closes - IN_TIME), _lost(outlook, act, closes, now))
+
+
+def _lost(outlook: Outlook, act: Act, closes: float, now: float) -> str:
+    names, one = letters(act.moulds), len(act.moulds) == 1
+    forecast = outlook.mould(act.moulds[0])
+    if forecast is not None and forecast.window.closed_by == "pulled":
+        what = "may have pulled from the wall, and new wax would run down behind it"
+    else:
+        what = f"{'is' if one else 'are'} too cold to fuse without being warmed, or {'keeps' if one else 'keep'} a weak seam"
+    return f"From about {clock(closes, now)} on {names} {what}."
+
+
+def in_words(found: Leave, now: float) -> str:
+    """What stands in the question and while somebody is away."""
+    if found.back_by is None:
+        if found.wanted is None:
+            return "Nothing waits for you."
+        when = "is wanted now" if found.wanted <= now else f"is wanted about {clock(found.wanted, now)}"
+        return f"The next act {when}; nothing is lost if it waits."
+    if found.back_by <= now + MINUTE:
+        return f"This is no good moment. {found.lost}"
+    return f"Be back by {clock(found.back_by, now)} at the latest. {found.lost}"

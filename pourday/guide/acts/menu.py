@@ -1,0 +1,150 @@
+"""Everything a person can say at any time, whatever the guide is asking for: no stage locks an act."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from pourday.guide.acts.act import Act, Choice, Question
+from pourday.guide.acts.leaving import Leave, in_words, leave
+from pourday.guide.acts.mould_end import release_question
+from pourday.guide.acts.mould_looks import cue_question
+from pourday.guide.acts.stove_reads import water_question
+from pourday.guide.outlook.moulds import next_pour
+from pourday.guide.outlook.outlook import Outlook
+from pourday.plan.own_layers import last_layer
+from pourday.session import events as ev
+from pourday.session.events import Part
+from pourday.session.state import MouldState, State
+from pourday.times import clock, mould_key
+
+LEFT_OUT = frozenset(
+    (
+        "read", "water", "add", "heat on", "jug", "drop", "plug", "look under", "pour", "look", "relief", "top-up",
+        "decide", "demould", "cure", "stop",
+    )
+)  # fmt: skip
+"""What can be left out for good: everything else stays as long as its cause."""
+
+
+def menu(state: State, outlook: Outlook, act: Act, now: float | None = None) -> Question:
+    """The question behind "something else happened"; `act` is what the guide asks for now.
+
+    With `now` it can also be said by when the person must leave.
+    """
+    choices = [
+        Choice("l", "looked", then=_which(state, "Looked at", cue_question)),
+        Choice(
+            "p", "poured", then=_which(state, "Poured into", lambda letter: _poured(state, outlook, letter))
+        ),
+        Choice("j", "jug made", then=_jugs(state, outlook)),
+        Choice("r", "relief holes", then=_which_fact(state, "Holes in", lambda x: ev.Relieved(mould=x))),
+        Choice("w", "water", then=water_question()),
+        Choice("a", "wax added", then=_added(outlook)),
+        Choice("d", "demoulded", then=_which(state, "Demoulded", release_question)),
+    ]
+    if now is not None:
+        choices.append(Choice("t", "must leave at", then=hard_stop_question(state, now)))
+    if act.urgency < 9 and act.kind in LEFT_OUT:
+        waived = tuple(ev.Waived(act=part) for part in act.parts or (act.id,))
+        choices.append(Choice("s", f"leave out: {act.word} {act.moulds}".rstrip(), waived))
+    return Question("What happened:", tuple(choices))
+
+
+ABOUT = "about"
+"""What stands beside a weight on record that was only chosen from a list."""
+ADDED = (0.05, 0.1, 0.2, 0.5)
+"""kg of wax that are offered as an addition; what is between is near enough to one of them for a forecast."""
+
+
+def _added(outlook: Outlook) -> Question:
+    """How much cold wax went into the pot: without its weight the forecast does not know the pot any more."""
+    weights = [
+        Choice(str(i + 1), outlook.mass(kg), (ev.WaxAdded(what=ABOUT, kg=kg),)) for i, kg in enumerate(ADDED)
+    ]
+    return Question("Wax added, about:", (*weights, Choice("n", "not weighed", (ev.WaxAdded(),))))
+
+
+def _which(state: State, asks: str, then: Callable[[str], Question]) -> Question:
+    return Question(f"{asks}:", tuple(Choice(mould_key(x), x, then=then(x)) for x in sorted(state.moulds)))
+
+
+def _which_fact(state: State, asks: str, fact: Callable[[str], ev.Fact]) -> Question:
+    return Question(f"{asks}:", tuple(Choice(mould_key(x), x, (fact(x),)) for x in sorted(state.moulds)))
+
+
+def _poured(state: State, outlook: Outlook, letter: str) -> Question:
+    layer, part = _next_part(state, state.moulds[letter])
+    fact = ev.Poured(mould=letter, layer=layer, part=part, planned_kg=outlook.portion(letter, layer, part))
+    return Question(f"Into {letter}:", (Choice("y", f"yes: {part} {outlook.colour(layer)}", (fact,)),))
+
+
+def _next_part(state: State, mould: MouldState) -> tuple[int, Part]:
+    """What the plan has next for a mould."""
+    return next_pour(state, mould) or (last_layer(state.plan, mould.letter), "top-up")
+
+
+def _jugs(state: State, outlook: Outlook) -> Question:
+    return Question(
+        "The jug of:",
+        tuple(
+            Choice(str(i + 1), outlook.colour(i), (ev.JugMade(layer=i, planned_kg=outlook.jug(i).wax),))
+            for i in range(len(state.plan.layers))
+        ),
+    )
+
+
+def look_question(state: State) -> Question | None:
+    """Which mould was looked at, and how it looks; None while there is none."""
+    letters = sorted(state.moulds)
+    if len(letters) == 1:
+        return cue_question(letters[0])
+    return _which(state, "Looked at", cue_question) if letters else None
+
+
+STAYS = (("1", 5), ("2", 15), ("3", 30), ("4", 60))
+"""Keys and minutes."""
+
+
+def away_question(
+    state: State, now: float, acts: Sequence[Act] = (), outlook: Outlook | None = None
+) -> Question:
+    """Asked before somebody leaves the stove: the burner first, then until when, and what is lost after it."""
+    found = leave(outlook, acts, now) if outlook is not None else None
+    choices = [
+        Choice(key, f"{minutes} min{_too_long(found, now, minutes)}", (_away(now + minutes * 60),))
+        for key, minutes in STAYS
+    ]
+    if found is not None and found.back_by is not None and found.back_by > now + 5 * 60:
+        choices.append(Choice("b", f"by {clock(found.back_by, now)}, the latest", (_away(found.back_by),)))
+    said = f"{in_words(found, now)} " if found is not None else ""
+    back = Question(f"{said}Back in:", tuple(choices))
+    if state.burner == "off":
+        return back
+    return Question(
+        f"Leaving the stove. {said}Is the burner off?",
+        (
+            Choice("o", "off now", (ev.BurnerSet(state="off"),), then=back),
+            Choice("l", "still lit: stay in the room"),
+        ),
+    )
+
+
+def _away(back_by: float) -> ev.WentAway:
+    return ev.WentAway(back_by=ev.moment(back_by))
+
+
+def _too_long(found: Leave | None, now: float, minutes: int) -> str:
+    late = found is not None and found.back_by is not None and now + minutes * 60 > found.back_by
+    return ", too late" if late else ""
+
+
+def hard_stop_question(state: State, now: float) -> Question:
+    """When the person must leave: the full and half hours ahead, or not at all any more."""
+    half = (now // 1800 + 1) * 1800
+    choices = [
+        Choice(str(i + 1), clock(half + 1800 * i, now), (ev.HardStop(at=ev.moment(half + 1800 * i)),))
+        for i in range(9)
+    ]
+    if state.hard_stop is not None:
+        choices.append(Choice("n", "no need any more", (ev.HardStop(),)))
+    return Question("You must leave at:", tuple(choices))

@@ -1,0 +1,350 @@
+"""What each mould asks for next, from what was poured into it and what was seen on it.
+
+One mould at a time and in the order of the trade: plug, look underneath, layers with a look before
+each, relief holes, top-up, overnight, demould, cure. The clock only ever says "go and look".
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from pourday.forecast.spread import Spread
+from pourday.guide.acts.act import Act, Choice, Question
+from pourday.guide.acts.mould_end import curing, demould
+from pourday.guide.acts.mould_looks import TOO_SOON, closing, cue_question, look_act, next_look
+from pourday.guide.acts.pour_effect import well_words
+from pourday.guide.acts.pour_heat import hottest_c
+from pourday.guide.outlook.moulds import MouldOutlook, on_bench, planned_c
+from pourday.guide.outlook.outlook import Outlook
+from pourday.plan.own_layers import next_layer
+from pourday.session import events as ev
+from pourday.session.quiet_hours import PersonsClock
+from pourday.session.state import MouldState, State
+from pourday.times import clock, letters, mould_key
+
+MINUTE = 60.0
+HOUR = 3600.0
+DAY = 24 * HOUR
+
+SEAL_WAIT = Spread(5 * MINUTE, 8 * MINUTE, 15 * MINUTE)
+"""From the plug pour until it has set at the hole. From memory of the trade, not measured."""
+WEEP_WAIT = 5 * MINUTE
+"""Until a weeping seal is looked at again. An estimate of ours."""
+RELIEF_EVERY = 30 * MINUTE
+"""Relief holes close as a skin forms; reopened every 20-40 min (common practice, no source)."""
+TOP_UP_AFTER = HOUR
+"""A top-up earlier than this sinks again (common practice, no source: 1-4 h after the last pour)."""
+LOOK_TO_TOP_UP = 20 * MINUTE
+"""From the look before a top-up to its being made, the reserve to be heated. An estimate of ours."""
+HOT_WAX = (
+    "Hot wax burns: gloves, steady hands, flame well away. Follow the supplier's sheet and your local rules."
+)
+
+
+def mould_acts(state: State, outlook: Outlook, persons: PersonsClock | None = None) -> list[Act]:
+    """The next act of every mould, in the order of their letters; a finished mould has none.
+
+    Each falls due when its mould is ready for it; whether there is hot wax then is the stove's affair.
+    """
+    acts = []
+    for letter in sorted(on_bench(state) & state.moulds.keys()):
+        acts += _next(state, outlook, state.moulds[letter], persons or PersonsClock())
+    return [act for act in acts if act.id not in state.waived]
+
+
+def _next(state: State, outlook: Outlook, mould: MouldState, persons: PersonsClock) -> list[Act]:
+    last = mould.last_pour
+    final = outlook.sheet.top_up(mould.letter).layer
+    if mould.demoulded_at is not None:
+        return curing(outlook, mould, persons)
+    if last is None:
+        return [_first_pour(state, outlook, mould)]
+    if last.part == "plug":
+        return [_after_plug(state, outlook, mould)]
+    forecast = outlook.mould(mould.letter)
+    if forecast is None:
+        return []  # Its heat is being worked out; a moment later it is here.
+    if last.part == "top-up" or (last.layer == final and f"top-up {mould.letter}" in state.waived):
+        return [demould(mould, forecast, persons)]
+    if last.layer < final:
+        act = _between_layers(state, outlook, mould, forecast)
+        return [demould(mould, forecast, persons) if act is None else _by_night(act, persons)]
+    return _after_last_layer(outlook, mould, forecast, persons)
+
+
+def _poured(outlook: Outlook, mould: MouldState, layer: int, part: ev.Part) -> ev.Poured:
+    return ev.Poured(
+        mould=mould.letter, layer=layer, part=part, planned_kg=outlook.portion(mould.letter, layer, part)
+    )
+
+
+def _first_pour(state: State, outlook: Outlook, mould: MouldState) -> Act:
+    layer = next_layer(state.plan, mould.letter, None) or 0
+    plug = state.plan.plug > 0 and f"plug {layer} {mould.letter}" not in state.waived
+    part: ev.Part = "plug" if plug else "layer"
+    return Act(
+        id=f"{part} {layer} {mould.letter}",
+        kind="plug" if plug else "pour",
+        word="PLUG" if plug else "POUR",
+        moulds=mould.letter,
+        layer=layer,
+        says="",
+        why=(
+            "A small first pour sets in the wick hole and seals it before the mould is full."
+            if plug
+            else "The first jug is ready and the mould is empty."
+        ),
+        due=state.fixed_at or state.opened_at,
+        caution=HOT_WAX,
+        files=(_poured(outlook, mould, layer, part),),
+        place=("jug", ""),
+        urgency=4,
+    )
+
+
+def abandoned(state: State, mould: MouldState) -> bool:
+    """Whether nothing was poured into a mould and its first pour was left out for good."""
+    layer = next_layer(state.plan, mould.letter, None) or 0
+    return not mould.pours and f"layer {layer} {mould.letter}" in state.waived
+
+
+def _after_plug(state: State, outlook: Outlook, mould: MouldState) -> Act:
+    last = mould.last_pour
+    assert last is not None
+    unseen = mould.weeps is None and f"look under {mould.letter}" in state.waived
+    if mould.weeps is False or unseen:
+        forecast = outlook.mould(mould.letter)
+        return Act(
+            id=f"pour {last.layer} {mould.letter}",
+            kind="pour",
+            word="POUR",
+            moulds=mould.letter,
+            layer=last.layer,
+            says="",
+            why=(
+                "You left out the look underneath."
+                if unseen
+                else "The plug is dry underneath and still warm, so the rest of the first layer fuses with it."
+            ),
+            due=last.t + SEAL_WAIT.early,
+            closes=forecast.closes if forecast and not forecast.empty else None,
+            caution=f"Nobody saw whether its seal holds. {HOT_WAX}" if unseen else HOT_WAX,
+            files=(_poured(outlook, mould, last.layer, "layer"),),
+            place=("jug", ""),
+            urgency=4,
+        )
+    return _look_under(mould, last.t)
+
+
+def _look_under(mould: MouldState, plugged_at: float) -> Act:
+    again = mould.weeps is True
+    return Act(
+        id=f"look under {mould.letter}",
+        kind="look under",
+        word="LOOK UNDER",
+        moulds=mould.letter,
+        says=(
+            f"{mould.letter} weeps: press a cold wet cloth on the outside at the hole, keep the tray under, "
+            "then look again."
+            if again
+            else under_says(mould.letter)
+        ),
+        why="A seal that weeps now runs when the mould is full.",
+        due=(mould.seal_seen_at or plugged_at) + WEEP_WAIT if again else plugged_at + SEAL_WAIT.likely,
+        window=None if again else SEAL_WAIT.after(plugged_at),
+        caution="Keep hands from under a mould that runs." if again else "",
+        question=under_question(mould.letter),
+        place=("jug", ""),
+        urgency=2 if again else 4,
+    )
+
+
+def under_says(moulds: str) -> str:
+    return f"Look underneath {letters(moulds)}: no wax may weep from the wick hole."
+
+
+def under_question(moulds: str) -> Question:
+    """What is seen underneath one mould, or several looked at in one go."""
+    dry = tuple(ev.SealSeen(mould=letter, weeps=False) for letter in moulds)
+    weeps = [Choice(mould_key(x), f"{x} weeps", (ev.SealSeen(mould=x, weeps=True),)) for x in moulds]
+    asks = f"Underneath {letters(moulds)}:"
+    if len(moulds) == 1:
+        return Question(asks, (Choice("d", "dry", dry), replace(weeps[0], key="w", label="it weeps")))
+    # The others are asked for again, each by itself.
+    which = Question("Which one weeps?", weeps)
+    return Question(asks, (Choice("d", "all dry", dry), Choice("w", "one weeps", then=which)))
+
+
+def _between_layers(state: State, outlook: Outlook, mould: MouldState, forecast: MouldOutlook) -> Act | None:
+    """The look or the pour that comes next; None where every further layer was left out."""
+    last, look = mould.last_pour, mould.look
+    assert last is not None
+    layer = next_layer(state.plan, mould.letter, last.layer)
+    while layer is not None and f"pour {layer} {mould.letter}" in state.waived:
+        layer = next_layer(state.plan, mould.letter, layer)
+    if layer is None:
+        return None
+    if look is not None and look.cue not in TOO_SOON:
+        return _next_layer(outlook, mould, forecast, layer, look.cue, look.t)
+    act = next_look(forecast, mould, "The next colour needs a surface that carries it.")
+    return _next_layer(outlook, mould, forecast, layer, None, act.due) if act.id in state.waived else act
+
+
+def _by_night(act: Act, persons: PersonsClock) -> Act:
+    """A layer that falls due in the quiet hours says so: wax does not wait for the morning."""
+    if not persons.quiet(act.due):
+        return act
+    said = "That is in your quiet hours. Left until the morning it is cold: then warm it before you pour."
+    return replace(act, caution=f"{said} {act.caution}".strip())
+
+
+def _next_layer(
+    outlook: Outlook, mould: MouldState, forecast: MouldOutlook, layer: int, cue: ev.Cue | None, due: float
+) -> Act:
+    """The pour of a layer, by what was seen at `due`; by the forecast alone where the look was left out."""
+    seen = (
+        f"{mould.letter} was seen firm at {clock(due)}"
+        if cue
+        else f"You left out the look at {mould.letter}; this is the time of the forecast"
+    )
+    pour = Act(
+        id=f"pour {layer} {mould.letter}",
+        kind="pour",
+        word="POUR",
+        moulds=mould.letter,
+        layer=layer,
+        says="",
+        why=f"{seen}; the colours fuse while the layer is warm.",
+        due=due,
+        closes=closing(forecast, mould),
+        caution=HOT_WAX,
+        files=(_poured(outlook, mould, layer, "layer"),),
+        place=("jug", ""),
+        urgency=3,
+    )
+    return pour if cue in ("firm", None) else _too_cold(outlook, pour, cue)
+
+
+def _too_cold(outlook: Outlook, pour: Act, cue: ev.Cue) -> Act:
+    letter, warm = pour.moulds, outlook.degrees_between
+    if cue == "cold":
+        says = (
+            f"{letter} is cold but tight. Warm its surface and the outside to {warm(40.0, 50.0)}, scratch lightly, then pour "
+            f"at the hot end: {outlook.length(0.005)} first, the rest after a minute or two. Or accept a soft line."
+        )
+    else:
+        says = (
+            f"{letter} has pulled from the wall: a hotter pour alone runs down the gap. Warm the whole mould at "
+            f"{warm(45.0, 50.0)} until it seats again, or demould and melt that wax as a base colour, or accept wax behind it."
+        )
+    return Act(
+        id=f"decide {pour.layer} {letter}",
+        kind="decide",
+        word="DECIDE",
+        moulds=letter,
+        layer=pour.layer,
+        says=says,
+        why="Seen at the last look. Rescues are common practice, no source; what you decide goes on record.",
+        due=pour.due,
+        question=Question(
+            f"{letter}:",
+            (
+                Choice("w", "warmed; it looks firm now", (ev.Looked(mould=letter, cue="firm"),)),
+                Choice("p", "poured as it was", pour.files),
+                Choice("l", "look again", then=cue_question(letter)),
+            ),
+        ),
+        place=("surface", letter),
+        urgency=3,
+    )
+
+
+def _after_last_layer(
+    outlook: Outlook, mould: MouldState, forecast: MouldOutlook, persons: PersonsClock
+) -> list[Act]:
+    last = mould.last_pour
+    assert last is not None
+    after = last.t + TOP_UP_AFTER
+    if mould.look is not None and mould.look.cue not in TOO_SOON:
+        ready = max(after, mould.look.t)
+        due, why = persons.before_bed(ready, ready, since=last.t)
+        return [_top_up(outlook, mould, due, why)]
+    waiting = next_look(forecast, mould, "The top-up fills the well once the top is firm.")
+    due, why = persons.before_bed(
+        max(waiting.due, after), max(after, forecast.firm.early), LOOK_TO_TOP_UP, last.t
+    )
+    look = look_act(mould, due, forecast, None, f"{waiting.why}{why}")
+    opened = mould.relieved_at[-1] if mould.relieved_at and mould.relieved_at[-1] > last.t else None
+    holes = _relief(outlook, mould, forecast, opened)
+    # What was not opened before bed has set by the morning; just before the look they would hardly be open.
+    late = persons.quiet(holes.due) or (opened is not None and holes.due > due - RELIEF_EVERY / 3)
+    return [look] if late else [holes, look]
+
+
+def _relief(outlook: Outlook, mould: MouldState, forecast: MouldOutlook, opened: float | None) -> Act:
+    depth = outlook.relief_depth(mould.letter)
+    return Act(
+        id=f"relief {mould.letter} {len(mould.relieved_at)}",
+        kind="relief",
+        word="HOLES",
+        moulds=mould.letter,
+        says=(
+            f"{'Reopen' if opened else 'Open'} 2-4 relief holes beside the wick of {mould.letter}, "
+            f"{outlook.length(depth)} deep at most: within this layer, never through the seam below."
+        ),
+        why="Air behind the shrinking core keeps it from dragging the wick or hiding a cavern.",
+        due=opened + RELIEF_EVERY if opened else forecast.skinned.likely,
+        window=None if opened else forecast.skinned,
+        files=(ev.Relieved(mould=mould.letter, depth=round(depth, 4)),),
+        place=("surface", mould.letter),
+        urgency=5,
+    )
+
+
+def _top_up(outlook: Outlook, mould: MouldState, due: float, when: str) -> Act:
+    layer = outlook.sheet.top_up(mould.letter).layer
+    kg = outlook.portion(mould.letter, layer, "top-up")
+    hot = outlook.degrees(planned_c(outlook.sheet, mould.letter, layer, "top-up"))
+    pulled = mould.look is not None and mould.look.cue == "pulled away"
+    well = well_words(outlook, mould.letter, layer)
+    return Act(
+        id=f"top-up {mould.letter}",
+        kind="top-up",
+        word="TOP UP",
+        moulds=mould.letter,
+        layer=layer,
+        says=(
+            f"Fill the well and holes of {mould.letter}: up to {outlook.mass(kg)} at "
+            f"{hot}, no higher than {outlook.length(0.006)} below the first line."
+            + (" It has pulled away: only the well, nothing down the gap." if pulled else "")
+        ),
+        why=f"The wax sinks as it sets; the set weight is reached by this second pour.{well}{when}",
+        due=due,
+        caution=HOT_WAX,
+        files=(ev.Poured(mould=mould.letter, layer=layer, part="top-up", planned_kg=kg),),
+        place=("jug", ""),
+        urgency=4,
+    )
+
+
+def pour_sentence(outlook: Outlook, act: Act) -> str:
+    """What a pour into one or several moulds says: each weight, each level, one temperature."""
+    assert act.layer is not None
+    colour = outlook.colour(act.layer)
+    first = act.kind == "plug"
+    amounts = [
+        f"{outlook.mass(fact.planned_kg)} into {fact.mould}"
+        + ("" if first else f", to {outlook.length(outlook.level(fact.mould, act.layer))} below its rim")
+        for fact in act.files
+        if isinstance(fact, ev.Poured)
+    ]
+    return f"{'Plug' if first else 'Pour'} {colour} at {_how_hot(outlook, act)}: {'; '.join(amounts)}."
+
+
+def _how_hot(outlook: Outlook, act: Act) -> str:
+    """What one jug may be for all moulds of a pour, and what it should rather be."""
+    asked = hottest_c(outlook.state, outlook, act)
+    if act.between is None:
+        return outlook.degrees(asked)
+    low, high = act.between
+    return f"{outlook.degrees(min(asked, high))} ({outlook.degrees(low)} to {outlook.degrees(high)} will do)"

@@ -1,0 +1,92 @@
+"""After the last pour: the night, the demoulding, the cure."""
+
+from __future__ import annotations
+
+from pourday.forecast.spread import Spread
+from pourday.guide.acts.act import Act, Choice, Question
+from pourday.guide.outlook.moulds import MouldOutlook
+from pourday.guide.outlook.outlook import Outlook
+from pourday.session import events as ev
+from pourday.session.quiet_hours import PersonsClock
+from pourday.session.state import MouldState
+from pourday.times import clock, days
+
+DAY = 24 * 3600.0
+WIDE, WIDE_RESTS = 0.090, DAY
+"""m of width from which a candle stands a whole day (common practice, no source: over 90 mm 24 h)."""
+
+
+def _cold_from(cold: float, since: float) -> str:
+    if cold == float("inf"):
+        return "It is not seen to come within 3 K of the room in the time computed"
+    return f"It may be looked at from about {clock(cold, since)}: then its core is within 3 K of the room"
+
+
+def comes_out(persons: PersonsClock, last: float, cold: float, radius: float) -> float:
+    """When a mould of this radius (m), last poured into at `last`, is taken off: cold, rested, and after its night."""
+    rests = last + (WIDE_RESTS if 2 * radius > WIDE else 0.0)
+    return max(persons.awake(max(cold, rests)), persons.overnight(last))
+
+
+def release_question(letter: str) -> Question:
+    """How a candle came out of its mould."""
+    return Question(
+        f"{letter}:",
+        (
+            Choice("d", "dropped out", (ev.Demoulded(mould=letter, release="dropped out"),)),
+            Choice("t", "needed a tap", (ev.Demoulded(mould=letter, release="needed a tap"),)),
+            Choice("s", "stuck", (ev.Demoulded(mould=letter, release="stuck"),)),
+        ),
+    )
+
+
+def demould(mould: MouldState, forecast: MouldOutlook, persons: PersonsClock) -> Act:
+    """The mould stands overnight; the forecast only says from when it may be looked at."""
+    last = mould.last_pour
+    assert last is not None
+    stuck = mould.release == "stuck"
+    cold = forecast.cold.likely
+    return Act(
+        id=f"demould {mould.letter}",
+        kind="demould",
+        word="DEMOULD",
+        moulds=mould.letter,
+        says=(
+            f"Demould {mould.letter} when its wall is cold to the hand, a hairline gap shows all round, and it turns "
+            "or drops at a light tap."
+            + (" It was stuck: 15 minutes in the fridge at a time, never the freezer." if stuck else "")
+        ),
+        why=(
+            f"It stands overnight (common practice, no source). {_cold_from(cold, last.t)} ({forecast.why})"
+        ),
+        due=comes_out(persons, last.t, cold, forecast.heat.case.vessel.radius),
+        window=forecast.cold,
+        question=release_question(mould.letter),
+        place=("candle", mould.letter),
+        urgency=6,
+    )
+
+
+def curing(outlook: Outlook, mould: MouldState, persons: PersonsClock) -> list[Act]:
+    """When its cure is over, and the first burn test with it."""
+    assert mould.demoulded_at is not None
+    shortest, longest = outlook.cure_days
+    ready = mould.demoulded_at + shortest * DAY
+    return [
+        Act(
+            id=f"cure {mould.letter}",
+            kind="cure",
+            word="CURED",
+            moulds=mould.letter,
+            says=(
+                f"{mould.letter} has cured {days(shortest)}: burn-test it on a fire-proof plate, never unattended, "
+                "following the supplier's sheet and your local rules."
+            ),
+            why=f"Cure of {shortest}-{longest} days by the wax table (common practice, no source), from demoulding.",
+            due=persons.awake(ready),
+            window=Spread(ready, ready, mould.demoulded_at + longest * DAY),
+            files=(ev.Waived(act=f"cure {mould.letter}", why="cured"),),
+            place=("candle", mould.letter),
+            urgency=7,
+        )
+    ]

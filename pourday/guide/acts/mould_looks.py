@@ -1,0 +1,118 @@
+"""When a layer is looked at before the next pour, and until when its window is taken to be open."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from pourday.forecast.spread import Spread
+from pourday.guide.acts.act import Act, Choice, Question
+from pourday.guide.outlook.moulds import MouldOutlook
+from pourday.session import events as ev
+from pourday.session.state import LookAt, MouldState
+
+MINUTE = 60.0
+DAY = 24 * 3600.0
+LOOK_SOONEST, LOOK_LATEST = 5 * MINUTE, 25 * MINUTE
+"""Between two looks. An estimate of ours."""
+LOOK_STEP = 0.2
+"""Share of the time a surface probably takes from carrying the next colour to being firm, until it is looked at again:
+what goes slowly there stays in its window for longer, too. An estimate of ours."""
+LOOK_AHEAD = 15 * MINUTE
+"""A mould is looked at this long before its window may close at the earliest. An estimate of ours."""
+WET_SHARE = 0.5
+"""Share of its age after which a surface that was still wet is looked at again. An estimate of ours."""
+TOO_SOON = ("wet", "skinned")
+"""Looks that ask for another."""
+
+CUES: tuple[tuple[str, ev.Cue, str], ...] = (
+    ("w", "wet", "wet"),
+    ("s", "skinned", "skinned, soft under it"),
+    ("f", "firm", "firm to the wall, wall warm"),
+    ("c", "cold", "cold, tight to the wall"),
+    ("p", "pulled away", "pulled away from the wall"),
+)
+
+
+def cue_question(letter: str) -> Question:
+    """What the surface of a mould looks like."""
+    return Question(
+        f"{letter} looks:",
+        tuple(Choice(key, label, (ev.Looked(mould=letter, cue=cue),)) for key, cue, label in CUES),
+    )
+
+
+def look_act(mould: MouldState, due: float, forecast: MouldOutlook, closes: float | None, why: str) -> Act:
+    """A look, with the time at which it is probably ready, unless it comes at another time for a reason of its own."""
+    firm, best = forecast.firm, forecast.best
+    ready = Spread(min(firm.early, best), best, max(firm.late, best))
+    return Act(
+        id=f"look {mould.letter} {len(mould.pours)}",
+        kind="look",
+        word="LOOK",
+        moulds=mould.letter,
+        says=f"Go and look at {mould.letter}: matt, firm to the wall and the wick, no fingerprint, wall still warm?",
+        why=why,
+        due=due,
+        window=ready if ready.early <= due <= ready.late else None,
+        closes=closes,
+        question=cue_question(mould.letter),
+        place=("surface", mould.letter),
+        urgency=4,
+    )
+
+
+def slower(forecast: MouldOutlook, mould: MouldState) -> float:
+    """How many times slower than computed the layer on top cools, by a look that found it soft past its time."""
+    last, look = mould.last_pour, mould.look
+    soft = [x.t for x in mould.looks if last and x.t > last.t and x.cue in TOO_SOON]
+    if last is None or look is None or not soft or not last.t < forecast.best < float("inf"):
+        return 1.0
+    return max(1.0, (soft[-1] - last.t) / (forecast.best - last.t))
+
+
+def closing(forecast: MouldOutlook, mould: MouldState) -> float | None:
+    """When the window closes, later where the layer was seen to cool slower; None: empty, or not in sight."""
+    if forecast.empty or forecast.closes is None or mould.last_pour is None:
+        return None
+    since = mould.last_pour.t
+    return since + (forecast.closes - since) * slower(forecast, mould)
+
+
+def look_at(forecast: MouldOutlook) -> float:
+    """When to look first: at the best moment, sooner where the window may have closed soon after it.
+
+    A look that comes too early costs a minute, one that comes too late the seam; one before the layer may be firm
+    at the earliest costs a minute for nothing.
+    """
+    if forecast.empty or forecast.closes_spread is None:
+        return forecast.best
+    return min(forecast.best, max(forecast.firm.early, forecast.closes_spread.early - LOOK_AHEAD))
+
+
+def next_look(forecast: MouldOutlook, mould: MouldState, purpose: str) -> Act:
+    """A look, at the forecast time, or a while after one that came too early."""
+    due, closes, look = look_at(forecast), closing(forecast, mould), mould.look
+    if look is not None and look.cue in TOO_SOON:
+        due = max(look.t + LOOK_SOONEST, _again(forecast, mould, look))
+    act = look_act(mould, due, forecast, closes, f"{purpose} {forecast.why}")
+    return replace(act, caution=forecast.advice)
+
+
+def _again(forecast: MouldOutlook, mould: MouldState, look: LookAt) -> float:
+    """When a surface that was seen too soft is looked at next."""
+    first, last = look_at(forecast), mould.last_pour
+    assert last is not None
+    if look.t < first - LOOK_SOONEST:
+        ahead = look.cue == "skinned" and look.t < forecast.skinned.early
+        return min(first, look.t + LOOK_LATEST) if ahead else first
+    age = look.t - last.t
+    if look.cue == "wet":
+        return look.t + min(LOOK_LATEST, age * WET_SHARE)
+    step = max(LOOK_SOONEST, (forecast.firm.likely - forecast.opens.likely) * LOOK_STEP)
+    wait = min(LOOK_LATEST, max(step, (forecast.firm.likely - look.t) / 2))
+    if forecast.closes_spread is None or forecast.closes_spread.early <= forecast.firm.early:
+        return look.t + wait
+    # It was seen not to be as quick as the early forecast has it: its window closes as much later.
+    slow = max(1.0, age / max(MINUTE, forecast.firm.early - last.t))
+    closes = last.t + (forecast.closes_spread.early - last.t) * slow
+    return min(look.t + wait, max(look.t + step, closes - LOOK_AHEAD))

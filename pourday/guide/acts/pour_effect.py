@@ -1,0 +1,93 @@
+"""What the computed heat says about a pour before it is made: what it melts, for how long, and how far a well sinks."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from pourday.forecast.remelt import Remelt
+from pourday.guide.acts.act import Act
+from pourday.guide.outlook.moulds import MouldOutlook, planned_c
+from pourday.guide.outlook.outlook import Outlook
+from pourday.times import span
+from pourday.units import show_length
+
+FINEST = 0.00005
+"""m below which a depth is not worth a figure."""
+LONGEST = 3600.0
+"""s after a pour that are computed."""
+ALL = 0.9
+"""Share of a layer from which on it is called soft all through."""
+
+
+def with_remelt(act: Act, outlook: Outlook, now: float, read: float | None) -> Act:
+    """A pour onto another colour with what it does to the wax below, said in its reason; `read` is the jug's °C."""
+    if act.kind != "pour" or not act.layer:
+        return act
+    at = max(now, act.due)
+    if read is not None and act.between is not None:
+        # A jug that is out of its range is not poured from as it was read.
+        read = min(max(read, act.between[0]), act.between[1])
+    said = [words for letter in act.moulds if (words := _remelted(outlook, letter, act.layer, at, read))]
+    return replace(act, why=" ".join([act.why, *said]))
+
+
+def _remelted(outlook: Outlook, letter: str, layer: int, at: float, read: float | None) -> str:
+    forecast = outlook.mould(letter)
+    if forecast is None or at == float("inf"):
+        return ""
+    celsius = read if read is not None else planned_c(outlook.sheet, letter, layer, "layer")
+    found = outlook.foresee(letter, at, celsius)
+    if found is None:
+        return ""
+    return (
+        f"In {letter}, poured at {outlook.degrees(celsius)}: {remelt_words(outlook, forecast, found.remelt)}"
+    )
+
+
+def remelt_words(outlook: Outlook, forecast: MouldOutlook, found: Remelt) -> str:
+    """How deep the old wax melts again at wall and axis, and for how long the seam is weak; an estimate."""
+    return f"{_at_wall(outlook, forecast, found)}; {_at_axis(outlook, forecast, found)}."
+
+
+def _at_wall(outlook: Outlook, forecast: MouldOutlook, found: Remelt) -> str:
+    if found.soft_edge < FINEST:
+        return "at the wall the old wax stays hard"
+    if found.soft_edge >= ALL * forecast.heat.case.pours[-1].height:
+        return "at the wall the old wax has not set hard yet"
+    melts = f"melts {_depth(outlook, found.edge)} and " if found.edge >= FINEST else ""
+    softens = f"at the wall it {melts}softens {_depth(outlook, found.soft_edge)} of the old wax"
+    return (
+        f"{softens}, set again after about {span(found.edge_lasts)}"
+        if found.edge_lasts < LONGEST
+        else softens
+    )
+
+
+def _at_axis(outlook: Outlook, forecast: MouldOutlook, found: Remelt) -> str:
+    if found.soft_axis >= ALL * forecast.heat.case.pours[-1].height:
+        return "in the middle the old layer is soft all through"
+    lasts = f"for about {span(found.axis_lasts)}" if found.axis_lasts < LONGEST else "for an hour or longer"
+    return f"in the middle it melts {_depth(outlook, found.axis)}, soft {lasts}"
+
+
+def _depth(outlook: Outlook, metres: float) -> str:
+    return show_length(round(metres, 4), outlook.state.plan.units)
+
+
+def well_words(outlook: Outlook, letter: str, layer: int) -> str:
+    """How much hot wax the shrinking makes room for, by the computed heat; empty where that is not in sight."""
+    forecast = outlook.mould(letter)
+    if forecast is None:
+        return ""
+    spread = forecast.heat.spread
+    found = [run.well for run in (spread.early, spread.likely, spread.late)]
+    wells = [x for x in found if x is not None and x > 0]
+    if len(wells) < len(found):
+        return ""
+    per_m3 = forecast.heat.case.pours[-1].wax.density_at(planned_c(outlook.sheet, letter, layer, "top-up"))
+    low, high = (outlook.mass(x * per_m3) for x in (min(wells), max(wells)))
+    room = low if low == high else f"{low.removesuffix(' g')} to {high}"
+    return (
+        f" Computed, an estimate: from its first skin until it is solid the wax makes room for {room} of hot wax, "
+        "part of it as a gap at the wall; the rest is the well."
+    )

@@ -1,0 +1,164 @@
+"""How hot a pour is asked for, and between what it may be poured: by wax, mould, and how long its window is.
+
+A jug that is too hot falls by itself in minutes, a cold one has to wait for the stove: so a range reaches
+further up than down, as far as wax and mould allow.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from pourday.guide.acts.act import Act
+from pourday.guide.outlook.moulds import WELD, MouldOutlook, planned_c
+from pourday.guide.outlook.outlook import Outlook
+from pourday.plan.bench import bench
+from pourday.plan.own_layers import next_layer
+from pourday.plan.weigh import waxes_of
+from pourday.session.state import State
+
+MINUTE = 60.0
+HOTTER = 6.0
+"""K above the planned temperature that do no harm on a firm surface, where wax and mould stand them (common
+practice, no source: 3-6 K hotter to weld)."""
+COLD_BY = 5.0
+"""K below the asked temperature from which rings and weak seams are likely. An estimate of ours."""
+BELOW_MOST = 1.0
+"""K below what wax and mould stand at most that the hot end is asked for. An estimate of ours."""
+HOT_LACKS = 5.0
+"""K below the planned temperature from which a pour into a short window rather waits. An estimate of ours."""
+PLUG_KINDER = 5.0
+"""K by which a plug may be colder still: it only seals the hole, and at the low end of its range it sets sooner
+(from memory of the trade)."""
+WARMER_BATH = 1.0
+"""K by which the bath's wax must be above the least a jug may be, to warm it that far. An estimate of ours."""
+NEAR_CEILING = 5.0
+"""K below the ceiling where heat goes off (NUREG-0700: set points leave room to act)."""
+NARROW = 30 * MINUTE
+"""A window with less than this left past its best moment is too short to wait for the right degree. An estimate of ours."""
+SHARED = 3.0
+"""K that the ranges of two moulds must share to be poured from one jug in one go. An estimate of ours."""
+READS_TO = 0.5
+"""K by which a reading is no better than the whole degrees it is shown in."""
+WANTS_WAX = ("plug", "pour", "top-up", "decide", "look under")
+
+
+def coming_layer(state: State, act: Act) -> int | None:
+    """The layer whose jug this act, or the pour it leads to, will need; None where it needs none."""
+    if act.kind == "look under":
+        return next_layer(state.plan, act.moulds[0], None) if act.moulds else None
+    if act.kind != "look":
+        return act.layer if act.kind in WANTS_WAX else None
+    last = state.moulds[act.moulds].last_pour
+    following = next_layer(state.plan, act.moulds, last.layer if last else None)
+    return following if following is not None else last.layer if last else 0
+
+
+def hottest_c(state: State, outlook: Outlook, act: Act) -> float:
+    """What the pour of an act, or the one it leads to, is asked for at; of several moulds the hottest."""
+    return max(wanted_c(state, outlook, act), default=outlook.pour_c)
+
+
+def wanted_c(state: State, outlook: Outlook, act: Act) -> list[float]:
+    """What each mould of the act should get, °C."""
+    layer = coming_layer(state, act)
+    if layer is None:
+        return []
+    return [_asked_c(state, outlook, act, letter, layer) for letter in act.moulds]
+
+
+def _asked_c(state: State, outlook: Outlook, act: Act, letter: str, layer: int) -> float:
+    if _tops_up(state, act, letter, layer):
+        return rescued_c(state, letter, layer, planned_c(outlook.sheet, letter, layer, "top-up"))
+    planned = planned_c(outlook.sheet, letter, layer, "layer")
+    hot = hot_end_c(outlook, letter, layer) if at_hot_end(outlook, letter) else planned
+    return rescued_c(state, letter, layer, hot)
+
+
+def _tops_up(state: State, act: Act, letter: str, layer: int) -> bool:
+    last = state.moulds[letter].last_pour
+    return act.kind == "top-up" or (act.kind == "look" and last is not None and last.layer == layer)
+
+
+def at_hot_end(outlook: Outlook, letter: str) -> bool:
+    """Whether the next colour is asked for at the hot end, because its window is short or does not open."""
+    forecast = outlook.mould(letter)
+    return forecast is not None and _onto_colour(outlook.state, letter) and short(forecast)
+
+
+def short(forecast: MouldOutlook) -> bool:
+    """Whether a window leaves little time past its best moment, or none."""
+    if forecast.closes is None:
+        return False
+    return forecast.empty or forecast.closes - forecast.best < NARROW
+
+
+def _onto_colour(state: State, letter: str) -> bool:
+    """Whether the next pour goes onto a layer of another colour."""
+    last = state.moulds[letter].last_pour
+    return (
+        last is not None and last.part == "layer" and next_layer(state.plan, letter, last.layer) is not None
+    )
+
+
+def hot_end_c(outlook: Outlook, letter: str, layer: int) -> float:
+    """The hottest that wax and mould stand with some room to miss it, °C; never less than planned."""
+    planned = planned_c(outlook.sheet, letter, layer, "layer")
+    most = min(_most_c(outlook, letter, layer) - BELOW_MOST, outlook.ceiling_c - NEAR_CEILING)
+    return max(planned, most)
+
+
+def _most_c(outlook: Outlook, letter: str, layer: int) -> float:
+    """The hottest that may go into a mould, °C: by its maker and by the wax's own range."""
+    state = outlook.state
+    wax = waxes_of(state.plan, outlook.sheet.wax)[layer]
+    limit = next((s.mould.limit_c for s in bench(state.plan) if s.letter == letter), None)
+    return min(wax.pour_max_c, limit) if limit is not None else wax.pour_max_c
+
+
+def pour_range(state: State, outlook: Outlook, act: Act) -> tuple[float, float]:
+    """°C between which the jug may be poured into the moulds of an act; upside down where they share none."""
+    layer = coming_layer(state, act)
+    ranges = [
+        _range(state, outlook, act, letter, layer or 0, asked)
+        for letter, asked in zip(act.moulds, wanted_c(state, outlook, act), strict=True)
+    ]
+    return max(low for low, _ in ranges), min(high for _, high in ranges)
+
+
+def _range(
+    state: State, outlook: Outlook, act: Act, letter: str, layer: int, asked: float
+) -> tuple[float, float]:
+    planned = planned_c(outlook.sheet, letter, layer, "layer")
+    high = max(asked, min(asked + HOTTER, _most_c(outlook, letter, layer)))
+    if _tops_up(state, act, letter, layer):
+        # Asked for hotter than the pour before it, it does as hot as that one, too.
+        return asked - WELD - COLD_BY, high
+    if act.kind == "plug":
+        return asked - COLD_BY - PLUG_KINDER, high
+    if asked > planned and at_hot_end(outlook, letter):
+        # Hotter is better here, but a minute's wait for it costs more than it brings.
+        return planned - HOT_LACKS, high
+    return asked - COLD_BY, high
+
+
+def misses(between: tuple[float, float], celsius: float) -> float:
+    """K by which a reading is above (more than 0) or below (less than 0) a range; 0 within it."""
+    low, high = between
+    if low - READS_TO <= celsius <= high + READS_TO:
+        return 0.0
+    return celsius - high if celsius > high else celsius - low
+
+
+def ranged(state: State, outlook: Outlook, act: Act) -> Act:
+    """A pour with the range its jug may be poured in."""
+    if act.kind not in ("plug", "pour", "top-up"):
+        return act
+    return replace(act, between=pour_range(state, outlook, act))
+
+
+def rescued_c(state: State, letter: str, layer: int, planned_c: float) -> float:
+    """°C of a pour: what its rescue asks for, else as planned."""
+    rescue = state.rescue(letter)
+    if rescue is None or rescue.fact.layer != layer or rescue.fact.pour_c is None:
+        return planned_c
+    return rescue.fact.pour_c

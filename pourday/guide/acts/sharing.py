@@ -1,0 +1,235 @@
+"""One stove, one pair of hands: what waits for what, what is done in one go, and what gets in its own way."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from itertools import permutations
+
+from pourday.guide.acts.act import Act
+from pourday.guide.acts.heat_plan import IN_TIME, Need, lead, needs
+from pourday.guide.acts.mould_acts import under_question, under_says
+from pourday.guide.acts.pour_heat import SHARED, coming_layer
+from pourday.guide.outlook.outlook import Outlook
+from pourday.session.state import State
+from pourday.times import clock, letters, span
+
+MINUTE = 60.0
+TOGETHER = 600.0
+"""Acts of one kind due within this many seconds of each other are done in one go."""
+MERGED = ("plug", "look under", "pour", "top-up", "relief", "cure")
+HOLDS = {"pour": 20 * MINUTE, "top-up": 75 * MINUTE}
+"""How long a mould that is ready waits for another that takes the same colour: one jug, one heat. An
+estimate of ours; a window that closes sooner ends it."""
+WEEPS = 4
+"""Urgency below which a look underneath is at a seal that weeps: each of these is seen to by itself."""
+LETS_FALL = 5 * MINUTE
+"""So long a jug is let fall, or left to warm, so that one pour serves several moulds. An estimate of ours."""
+LOOK_TAKES = MINUTE
+POUR_TAKES = 1.5 * MINUTE
+"""Both hands, one mould; common practice, no source."""
+MOST_ORDERS = 5
+"""Up to so many pours every order is tried; beyond that they go by what closes first."""
+NEVER = float("inf")
+
+
+def hold(state: State, outlook: Outlook, acts: Sequence[Act]) -> list[Act]:
+    """Pours put off a little, where another mould that takes the same colour is about to be ready."""
+    return [_held(state, outlook, act, acts) for act in acts]
+
+
+def _held(state: State, outlook: Outlook, act: Act, acts: Sequence[Act]) -> Act:
+    if act.kind not in HOLDS:
+        return act
+    until = min(act.due + HOLDS[act.kind], last_call(outlook, act) - IN_TIME)
+    coming = [x for x in acts if _same_colour(state, act, x) and act.due - LOOK_TAKES < x.due <= until]
+    if not coming:
+        return act
+    last = max(coming, key=lambda x: x.due)
+    names = letters("".join(sorted(x.moulds for x in coming)))
+    why = f"{act.why} It waits for {names}: one jug, one heat; until {clock(until)} at the latest."
+    return replace(act, due=last.due + 2 * LOOK_TAKES, why=why)
+
+
+def _same_colour(state: State, act: Act, other: Act) -> bool:
+    """Whether the other act is a look that may end in a pour from the same jug into another mould.
+
+    A pour does not wait for a top-up, which keeps; a top-up waits for either.
+    """
+    if other.moulds == act.moulds or other.kind not in ("look", "look under"):
+        return False
+    if coming_layer(state, other) != act.layer:
+        return False
+    last = state.moulds[other.moulds].last_pour
+    tops_up = other.kind == "look" and last is not None and last.layer == act.layer
+    return act.kind == "top-up" or not tops_up
+
+
+def last_call(outlook: Outlook, act: Act) -> float:
+    """When the window of an act may close at the earliest; never, where it has none in sight."""
+    if act.closes is None:
+        return NEVER
+    early = [0.0]
+    for letter in act.moulds:
+        forecast = outlook.mould(letter)
+        if forecast is not None and forecast.closes is not None and forecast.closes_spread is not None:
+            early.append(forecast.closes - forecast.closes_spread.early)
+    return act.closes - max(early)
+
+
+def together(acts: Sequence[Act], now: float, fit: Callable[[Act], float] | None = None) -> list[Act]:
+    """The same act on several moulds as one, each with its own weight and level.
+
+    `fit` says from when the jug may be poured for an act: who can have it does not wait long for who cannot.
+    """
+    merged: list[Act] = []
+    for act in acts:
+        fellow = next(
+            (
+                i
+                for i, other in enumerate(merged)
+                if _same_go(other, act, now) and (fit is None or _waits(other, act, fit, now))
+            ),
+            None,
+        )
+        if fellow is None:
+            merged.append(act)
+        else:
+            merged[fellow] = _join(merged[fellow], act)
+    return merged
+
+
+def _waits(one: Act, other: Act, fit: Callable[[Act], float], now: float) -> bool:
+    """Whether one jug is fit for both at about one time, or no window closes while it falls or warms for both."""
+    first, second = sorted(max(now, fit(act)) for act in (one, other))
+    if first == second:
+        return True
+    soonest = min(act.closes if act.closes is not None else NEVER for act in (one, other))
+    return second - first <= LETS_FALL and soonest - now > IN_TIME + LETS_FALL
+
+
+def _same_go(one: Act, other: Act, now: float) -> bool:
+    if one.kind != other.kind or one.kind not in MERGED or one.layer != other.layer:
+        return False
+    if one.kind == "look under" and min(one.urgency, other.urgency) < WEEPS:
+        return False
+    low, high = _joint(one, other) or (0.0, SHARED)
+    if high - low < SHARED:
+        return False
+    soonest = min(one.closes or NEVER, other.closes or NEVER)
+    first, second = sorted((max(one.due, now), max(other.due, now)))
+    if first == second:
+        return True
+    return second - first <= TOGETHER and second <= soonest
+
+
+def _joint(one: Act, other: Act) -> tuple[float, float] | None:
+    """°C between which one jug may be poured for both."""
+    if one.between is None or other.between is None:
+        return one.between or other.between
+    return max(one.between[0], other.between[0]), min(one.between[1], other.between[1])
+
+
+def _join(one: Act, other: Act) -> Act:
+    closes = [act.closes for act in (one, other) if act.closes is not None]
+    moulds, under = one.moulds + other.moulds, one.kind == "look under"
+    return replace(
+        one,
+        id=f"{one.id}{other.moulds}",
+        parts=(*(one.parts or (one.id,)), other.id),
+        moulds=moulds,
+        says=under_says(moulds) if under else f"{one.says} {other.says}".strip(),
+        question=under_question(moulds) if under else one.question,
+        due=max(one.due, other.due),
+        closes=min(closes) if closes else None,
+        files=one.files + other.files,
+        between=_joint(one, other),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """One pour to come: from when, until when, and how long the jug before it takes."""
+
+    moulds: str
+    layer: int
+    celsius: float
+    ready: float
+    closes: float
+    takes: float
+    """s of both hands: the look, and each mould's pour."""
+    change: float
+    """s to get its jug hot, where another jug or a cooler one was used before it."""
+
+
+def jobs(state: State, outlook: Outlook, acts: Sequence[Act], now: float) -> list[Job]:
+    """The pours that can be seen coming and have a window."""
+    found = []
+    for need in needs(state, outlook, acts, now):
+        act = next(a for a in acts if a.moulds == need.moulds and coming_layer(state, a) == need.layer)
+        if act.kind in ("pour", "look") and act.closes is not None:
+            found.append(_job(outlook, act, need, now))
+    return found
+
+
+def _job(outlook: Outlook, act: Act, need: Need, now: float) -> Job:
+    takes = POUR_TAKES * len(act.moulds) + (LOOK_TAKES if act.kind == "look" else 0.0)
+    change = lead(outlook, replace(need, at=now), now)
+    closes = act.closes if act.closes is not None else NEVER
+    return Job(act.moulds, need.layer, need.celsius, max(now, act.due), closes, takes, change)
+
+
+def lateness(order: Sequence[Job]) -> list[tuple[Job, float]]:
+    """How much later past its closing each pour comes by being made in this order, s; 0 while it costs nothing."""
+    t, before, found = 0.0, None, []
+    for job in order:
+        change = 0.0
+        if before is not None and (before.layer != job.layer or job.celsius > before.celsius + WARMER):
+            change = job.change
+        t = max(t + change, job.ready) + job.takes
+        alone = max(0.0, job.ready + job.takes - job.closes)
+        found.append((job, max(0.0, t - job.closes - alone)))
+        before = job
+    return found
+
+
+WARMER = 3.0
+"""K by which a jug may be short of the next mould without being heated for it."""
+
+
+def best_order(found: Sequence[Job]) -> list[Job]:
+    """The order that makes the fewest pours late, and those the least; of equals, what closes first.
+
+    Two moulds of one colour go hotter first: the jug falls by itself.
+    """
+    first = sorted(found, key=lambda j: (j.closes, -j.celsius, j.ready, j.moulds))
+    if len(first) > MOST_ORDERS:
+        return first
+    return min((list(order) for order in permutations(first)), key=_price)
+
+
+def _price(order: Sequence[Job]) -> tuple[int, float, float]:
+    late = lateness(order)
+    end = sum(j.ready * i for i, j in enumerate(reversed(order)))
+    return sum(s > 0 for _, s in late), sum(s for _, s in late), end
+
+
+def collision(state: State, outlook: Outlook, acts: Sequence[Act], now: float) -> tuple[str, str]:
+    """(moulds in their better order, what to say) where pours get in each other's way; else two empty texts."""
+    found = jobs(state, outlook, acts, now)
+    if len(found) < 2:
+        return "", ""
+    asked = sorted(found, key=lambda j: (j.ready, j.closes, j.moulds))
+    if not any(late for _, late in lateness(asked)):
+        return "", ""
+    order = best_order(found)
+    ways = ", then ".join(f"{letters(j.moulds)} by {clock(j.closes, now)}" for j in order)
+    late = [(j, s) for j, s in lateness(order) if s > 0]
+    if not late:
+        return "".join(j.moulds for j in order), f"One pair of hands, one stove: {ways}."
+    worst, by = max(late, key=lambda pair: pair[1])
+    says = (
+        f"Too much at once for one pair of hands and one stove: {ways}; {letters(worst.moulds)} then comes about "
+        f"{span(by)} late. Pour it at the hot end, or warm its surface first."
+    )
+    return "".join(j.moulds for j in order), says

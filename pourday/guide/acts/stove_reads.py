@@ -1,0 +1,211 @@
+"""When the thermometer and the bath are looked at, and what the wax is heated to.
+
+Each reading has its reason: the end of a melt, a heat that is about to begin, a jug that must not be found cold.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from pourday.guide.acts.act import Act, Choice, Question
+from pourday.guide.acts.heat_plan import JUG_HOT, Need, jug_reading
+from pourday.guide.acts.pour_heat import NEAR_CEILING
+from pourday.guide.outlook.outlook import Outlook
+from pourday.guide.outlook.pot_stretches import pot_is_empty
+from pourday.session import events as ev
+from pourday.session.events import Place
+from pourday.session.state import ReadingAt, State
+
+MINUTE = 60.0
+READ_EVERY = 8 * MINUTE
+"""Sooner than the watch, so that a person who follows the guide never hears it."""
+SOON = 8 * MINUTE
+"""Wax for a pour that cannot wait is read so long before, where it may have grown too cold,"""
+DOUBT = 5 * MINUTE
+"""and was not read for so long. Estimates of ours."""
+OLD = 10 * MINUTE
+"""A reading so long before the burner was lit again says little of where it begins. An estimate of ours."""
+READ_MOLTEN = 4 * MINUTE
+"""Melting is the slow half, the last degrees are quick, so the end is watched (common practice, no source)."""
+READ_SOONEST = 3 * MINUTE
+"""Readings closer than this teach the forecast little."""
+WATER_EVERY = 15 * MINUTE
+"""Common practice, no source: look at the bath every 10-15 min that the burner is lit."""
+MISSED = 2.5
+"""K by which the forecast may begin above the last reading and still be a guide to turn the burner off by."""
+WARM_ENOUGH = 1.0
+"""K below the target that a thermometer and a forecast cannot tell from it."""
+
+IDLE_HEAT = 25 * MINUTE
+"""A longer wait than this is spent with the burner off. An estimate of ours."""
+BEFORE_HEAT = "Read before the burner is lit: a small bath is hot in minutes, and from a guess it runs over."
+
+
+def read_lit(state: State, outlook: Outlook, wanted: Sequence[Need], now: float) -> list[Act]:
+    jug = bool(wanted and wanted[0].drawn)
+    place: Place = "jug" if jug else "pot"
+    target = heat_to(outlook, wanted[:1], now) if jug else outlook.melt_c
+    last = last_wax_reading(state)
+    since = max(last.t if last else 0.0, heated_since(state))
+    molten = last is not None and last.celsius >= outlook.wax.solidus_c
+    due = since + (READ_MOLTEN if molten and _known_cooler(last, target) else READ_EVERY)
+    reached = outlook.pot_reaches(target)
+    if last is None or last.celsius < target - WARM_ENOUGH:
+        # A late look at the thermometer costs more than an early one.
+        due = min(due, max(reached.early, since + READ_SOONEST))
+    if unread_since_lit(state, outlook):
+        # Nobody knows how far it cooled meanwhile.
+        due = min(due, since + READ_SOONEST)
+    if state.burner == "on":
+        # Sooner where the wax may already be close to its ceiling: the likely path is no safeguard.
+        due = min(due, max(outlook.pot_reaches(outlook.ceiling_c - NEAR_CEILING).early, since + READ_SOONEST))
+    read = read_act(state, outlook, place, target, wanted[0].layer if jug else None, due)
+    return [replace(read, window=reached if reached.likely > now else None)]
+
+
+def heated_since(state: State) -> float:
+    """Since when a lit burner was not known to be off: the answer that it is lit is no news of the wax.
+
+    While that is still asked for, the question comes first: since when nobody knew.
+    """
+    since = state.burner_since
+    for span in reversed(state.burner_spans if state.burner == "on" else ()):
+        since = span.start if span.end is None or span.end >= since else since
+    return since
+
+
+def read_act(
+    state: State, outlook: Outlook, place: Place, target: float, layer: int | None, due: float
+) -> Act:
+    last = last_wax_reading(state)
+    return Act(
+        id=f"read {0 if last is None else last.seq}",
+        kind="read",
+        word=f"READ {place.upper()}",
+        layer=layer,
+        says=(
+            f"Stir, then read the {place} and type it. Target {outlook.degrees(target)}"
+            + (
+                f"; above {outlook.degrees(outlook.wax.pour_max_c)} lift the jug out."
+                if place == "jug"
+                else "."
+            )
+        ),
+        why="The forecast rests on readings; wax gives no sign before it smokes.",
+        due=due,
+        place=(place, ""),
+        urgency=5,
+    )
+
+
+def read_cooling(state: State, outlook: Outlook, wanted: Sequence[Need], now: float) -> list[Act]:
+    """A mould waits or soon will, the burner is off and nobody knows how warm the wax still is: one look at the
+    thermometer tells."""
+    if any(_in_doubt(state, outlook, need, now) for need in wanted):
+        return [read_act(state, outlook, *where_to_read(state, outlook, wanted), now)]
+    for need in wanted:
+        jug = state.jugs.get(need.layer)
+        if need.at > now or jug is None or jug.has_set or now - jug.made_at < JUG_HOT:
+            continue
+        if jug_reading(state, need.layer, now) is None:
+            return [read_act(state, outlook, "jug", need.celsius, need.layer, now)]
+    return []
+
+
+def _in_doubt(state: State, outlook: Outlook, need: Need, now: float) -> bool:
+    """Whether the wax of a pour that cannot wait may be too cold by then, for all that was read."""
+    last = last_wax_reading(state)
+    if not need.hurry or not need.drawn or not 0 < need.at - now <= SOON or outlook.pot is None:
+        return False
+    unread = last is None or now - last.t > DOUBT
+    return unread and outlook.pot.at(max(now, need.at))[0] < need.least
+
+
+def long_unread(state: State, outlook: Outlook, now: float) -> bool:
+    """Whether nobody knows how warm the wax still is from the heat before: then the next one runs too long.
+
+    A full pot still to be melted is slow, and wax that has surely set again is melted as it was the first time.
+    """
+    if not state.jugs or outlook.pot is None or outlook.pot.at(now)[2] < outlook.wax.solidus_c:
+        return False
+    last = last_wax_reading(state)
+    return last is None or now - last.t > OLD
+
+
+def where_to_read(state: State, outlook: Outlook, wanted: Sequence[Need]) -> tuple[Place, float, int | None]:
+    """The pot while there is wax in it, else the jug that is wanted first; with what it is to reach."""
+    if wanted and wanted[0].drawn and pot_is_empty(state):
+        return "jug", wanted[0].celsius, wanted[0].layer
+    return "pot", outlook.melt_c, None
+
+
+def heat_to(outlook: Outlook, wanted: Sequence[Need], now: float) -> float:
+    """What this heat is for, °C: the hottest of what is poured from it before the burner would be lit again."""
+    if not wanted:
+        return outlook.melt_c
+    first = wanted[0]
+    served = [x for x in wanted if x.at <= max(now, first.at) + IDLE_HEAT]
+    if not all(x.drawn for x in served):
+        return outlook.melt_c
+    return max(x.celsius for x in served)
+
+
+def unread_since_lit(state: State, outlook: Outlook) -> bool:
+    """Whether nothing says how warm the wax was when the burner was lit: too old a reading, or one that the
+    forecast does not follow."""
+    last = last_wax_reading(state)
+    if last is None or last.t >= heated_since(state) + MINUTE:
+        return False
+    missed = outlook.pot is not None and outlook.pot.at(heated_since(state))[1] > last.celsius + MISSED
+    return missed or heated_since(state) - last.t > OLD
+
+
+def last_wax_reading(state: State) -> ReadingAt | None:
+    """The newest reading of wax in the bath, pot or jug."""
+    found = (state.last_reading("pot"), state.last_reading("jug"))
+    return max((r for r in found if r is not None), key=lambda r: r.t, default=None)
+
+
+def _known_cooler(last: ReadingAt | None, target: float) -> bool:
+    return last is not None and last.celsius < target - WARM_ENOUGH
+
+
+def water_seen_lit(state: State, now: float) -> float:
+    """Seconds the burner was lit since the bath was last looked at."""
+    seen = state.water_seen_at or 0.0
+    return sum(
+        max(0.0, (span.end if span.end is not None else now) - max(span.start, seen))
+        for span in state.burner_spans
+        if span.end is None or span.end > seen
+    )
+
+
+def water_question() -> Question:
+    """What the bath looked like."""
+    dry = (ev.BurnerSet(state="off"), ev.Noted(text="The bath ran dry."))
+    return Question(
+        "Water enough?",
+        (
+            Choice("y", "yes, enough", (ev.WaterSeen(topped_up=False),)),
+            Choice("t", "topped up", (ev.WaterSeen(topped_up=True),)),
+            Choice("d", "ran dry: burner off", dry),
+        ),
+    )
+
+
+def water_check(state: State) -> Act:
+    lit = state.burner_spans[-1].start if state.burner_spans else 0.0
+    since = max(state.water_seen_at or 0.0, lit)
+    before = water_seen_lit(state, since)
+    return Act(
+        id=f"water {state.water_seen_at or 0.0:.0f}",
+        kind="water",
+        word="WATER",
+        says="Look at the bath: water well up the side of the wax pot. Top up with hot water, never into a dry hot pot.",
+        why="While water is left the wax cannot pass the boiling point; dry, it can.",
+        due=since + max(0.0, WATER_EVERY - before),
+        caution="Steam burns: lift the pot away from you.",
+        question=water_question(),
+        urgency=3,
+    )

@@ -1,0 +1,54 @@
+"""The person's own timers: a word before, at, and after, ever seldomer, until they are ended."""
+
+from __future__ import annotations
+
+from pourday.guide.acts.act import Act
+from pourday.session import events as ev
+from pourday.session.state import State, TimerState
+from pourday.times import clock, span
+
+MINUTE = 60.0
+BEFORE = 2 * MINUTE
+"""How long ahead a timer is announced, where it was set for longer than twice that."""
+AFTER = 5 * MINUTE
+"""A timer nobody ends is said again after this, then after twice as long, and so on."""
+
+
+def timer_acts(state: State, now: float) -> list[Act]:
+    """One act a timer; the announcement hides nothing and asks for nothing."""
+    return [_act(timer, now) for timer in state.timers]
+
+
+def _act(timer: TimerState, now: float) -> Act:
+    announced = timer.due - BEFORE
+    if announced <= now < timer.due and timer.due - timer.set_at > 2 * BEFORE:
+        return Act(
+            id=f"timer soon {timer.name}",
+            kind="timer",
+            word="SOON",
+            says=f"Your timer “{timer.name}” runs out at {clock(timer.due, now)}.",
+            why="You set it.",
+            due=announced,
+            closes=timer.due,
+            urgency=8,
+        )
+    late = f"ran out {span(now - timer.due)} ago" if now - timer.due >= AFTER else "has run out"
+    return Act(
+        id=f"timer {timer.name} {_said(now - timer.due)}".removesuffix(" 0"),
+        kind="timer",
+        word="TIMER",
+        says=f"Your timer “{timer.name}” {late}.",
+        why="You set it.",
+        due=timer.due,
+        files=(ev.TimerEnded(name=timer.name),),
+        urgency=4,
+    )
+
+
+def _said(late: float) -> int:
+    """How often it was said again: after 5, 15, 35 minutes and so on."""
+    times, step, passed = 0, AFTER, AFTER
+    while late >= passed:
+        times, step = times + 1, step * 2
+        passed += step
+    return times

@@ -1,0 +1,151 @@
+"""The agenda: everything ahead, in clock order, with what can be done in one go put together."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from pourday.guide.acts.act import Act
+from pourday.guide.acts.heat_plan import after_wax, fit_from, jug_reading
+from pourday.guide.acts.mould_acts import abandoned, mould_acts, pour_sentence
+from pourday.guide.acts.pour_effect import with_remelt
+from pourday.guide.acts.pour_heat import misses, pour_range, ranged, wanted_c
+from pourday.guide.acts.sharing import TOGETHER, collision, hold, together
+from pourday.guide.acts.stove_acts import stove_acts
+from pourday.guide.acts.timers import timer_acts
+from pourday.guide.advice.day_end import Far, day_end
+from pourday.guide.advice.far import dated, far_acts
+from pourday.guide.outlook.moulds import on_bench
+from pourday.guide.outlook.outlook import Outlook
+from pourday.guide.rescue.follow_up import pour_words
+from pourday.guide.rescue.in_agenda import with_rescues
+from pourday.session import events as ev
+from pourday.session.quiet_hours import PersonsClock
+from pourday.session.state import State
+from pourday.times import clock, letters
+
+__all__ = ["TOGETHER", "agenda", "order_now"]
+
+
+def agenda(
+    state: State,
+    outlook: Outlook,
+    now: float,
+    clock: PersonsClock | None = None,
+    far: Sequence[Far] = (),
+    too_much: str = "",
+) -> tuple[Act, ...]:
+    """Every act that can be seen ahead, by when it falls due.
+
+    `clock` is the person's, else the usual one; `far` the steps of the day worked out `ahead`, where known, and
+    `too_much` what of that day is too much for one pair of hands: it is said before the burner is lit.
+    """
+    if state.fixed_plan is None or state.finished_at is not None:
+        return ()
+    persons = (clock or PersonsClock()).of(state)
+    asked = with_rescues(state, outlook, mould_acts(state, outlook, persons), now, persons)
+    moulds = together(
+        hold(state, outlook, [ranged(state, outlook, act) for act in asked]),
+        now,
+        lambda act: now if act.between is None else fit_from(state, outlook, act, now),
+    )
+    stove = stove_acts(state, outlook, moulds, now)
+    if too_much and not state.burner_spans:
+        stove = [replace(a, caution=f"{too_much} {a.caution}") if a.kind == "heat on" else a for a in stove]
+    end = day_end(state, outlook, moulds, persons, now, far)
+    moulds = _in_order(state, outlook, moulds, now)
+    moulds = [_worded(after_wax(state, outlook, act, now), outlook, now) for act in moulds]
+    acts = [*moulds, *stove, *timer_acts(state, now), *end, *_finish(state, moulds, now)]
+    acts = [*dated(far, acts, now), *far_acts(far, acts, now)]
+    return tuple(sorted(acts, key=lambda act: (act.due, act.urgency, act.id)))
+
+
+def order_now(acts: Sequence[Act], now: float) -> list[Act]:
+    """What is due, the most pressing first: danger, then what closes soonest, then what waited longest."""
+    due = [act for act in acts if act.due <= now]
+    return sorted(due, key=lambda act: (act.urgency, act.closes or float("inf"), act.due, act.id))
+
+
+def _in_order(state: State, outlook: Outlook, acts: Sequence[Act], now: float) -> list[Act]:
+    """A collision of pours said with the first of them."""
+    order, says = collision(state, outlook, acts, now)
+    if not says:
+        return list(acts)
+    first = next(a for a in acts if a.kind in ("pour", "look") and set(a.moulds) & set(order[:1]))
+    return [replace(a, caution=f"{says} {a.caution}".strip()) if a is first else a for a in acts]
+
+
+def _worded(act: Act, outlook: Outlook, now: float) -> Act:
+    if act.kind not in ("plug", "pour", "top-up"):
+        return act
+    jug = jug_reading(outlook.state, act.layer or 0, now)
+    read = jug.celsius if jug is not None else None
+    if jug is not None and act.due <= now and _jug_off_range(act, outlook, read):
+        # It had time to fall or to warm since; what it is now only the thermometer says.
+        when = (
+            f"The jug read {outlook.degrees(jug.celsius)} at {clock(jug.t)}: read it again before you pour."
+        )
+        return replace(_said(act, outlook), caution=f"{when} {act.caution}")
+    act = with_remelt(act, outlook, now, read)
+    cautions = (_jug_off_range(act, outlook, read), _what_it_does(act, outlook, now, read), act.caution)
+    return replace(_said(act, outlook), caution=" ".join(caution for caution in cautions if caution))
+
+
+def _said(act: Act, outlook: Outlook) -> Act:
+    says = act.says if act.kind == "top-up" else pour_sentence(outlook, act)
+    return replace(
+        act, says=f"{says} {pour_words(outlook.state, outlook, act.moulds, act.layer or 0)}".strip()
+    )
+
+
+def _jug_off_range(act: Act, outlook: Outlook, read: float | None) -> str:
+    """A caution where the jug was just read hotter or colder than the moulds of this pour should get."""
+    if read is None or act.layer is None:
+        return ""
+    wanted = wanted_c(outlook.state, outlook, act)
+    low, high = pour_range(outlook.state, outlook, act)
+    said = f"The jug read {outlook.degrees(read)}:"
+    if (off := misses((low, high), read)) > 0:
+        return f"{said} let it fall to {outlook.degrees(min(wanted))} before you pour, then stand it back in the bath."
+    if off < 0:
+        return f"{said} stand it in the hot bath up to {outlook.degrees(max(wanted))}, or the colours may not fuse."
+    return ""
+
+
+def _what_it_does(act: Act, outlook: Outlook, now: float, read: float | None) -> str:
+    """What a late, cold or too early pour will do, said before it is made; nothing for one that will weld."""
+    if act.kind != "pour" or not act.layer or act.due > now:
+        return ""
+    said = []
+    off = read is not None and misses(pour_range(outlook.state, outlook, act), read) < 0
+    for letter in act.moulds:
+        planned = outlook.sheet.pour(letter, act.layer).pour_c
+        forecast = outlook.mould(letter)
+        late = forecast is not None and (forecast.empty or act.late(now) > 0)
+        rescued = pour_words(outlook.state, outlook, letter, act.layer)
+        if rescued or (not off and not late):
+            continue
+        found = outlook.foresee(letter, now, read if read is not None else planned)
+        if found is not None and found.outcome != "welds":
+            said.append(f"{letter}, poured now: {found.words}")
+    return " ".join(said)
+
+
+def _finish(state: State, moulds: Sequence[Act], now: float) -> list[Act]:
+    here = [m for m in state.moulds.values() if m.letter in on_bench(state)]
+    used = [m for m in here if not abandoned(state, m)]
+    if not here or moulds or any(m.demoulded_at is None for m in used):
+        return []
+    names = letters("".join(sorted(m.letter for m in used))) or "The moulds"
+    return [
+        Act(
+            id="finish",
+            kind="finish",
+            word="FINISH",
+            says=f"{names} {'is' if len(used) == 1 else 'are'} through the cure. “Done” closes the record; it stays to be read and repeated.",
+            why="Nothing of this session is open any more.",
+            due=now,
+            files=(ev.Finished(),),
+            urgency=8,
+        )
+    ]

@@ -1,0 +1,193 @@
+"""Alarms: abnormal, and somebody has to act. Everything else the guide says is only a prompt.
+
+An alarm is raised once, stays until its cause is gone by a deadband, and comes back when it was
+acknowledged but nothing changed. Silencing the bell, acknowledging and ending are three things.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from pourday.guide.acts.stove_reads import heated_since, water_seen_lit
+from pourday.guide.outlook.absence import lit_on_leaving
+from pourday.guide.outlook.outlook import Outlook
+from pourday.session import events as ev
+from pourday.session.events import Fact, Place
+from pourday.session.state import AlarmState, ReadingAt, State
+from pourday.times import clock, span
+
+MINUTE = 60.0
+DRY_POT_ABOVE = 2.0
+"""K above local boiling: no bath with water in it heats wax that far."""
+DEADBAND = 2.0
+"""K below its limit before a temperature alarm ends. An estimate of ours."""
+FORGET = 5 * MINUTE
+"""After this, with the burner off, the forecast's high side may end an alarm that a reading raised."""
+WATCH = 10 * MINUTE
+"""Burner on and nobody answers, unless the person has set another time."""
+WATER_OVERDUE = 25 * MINUTE
+"""Lit since the bath was last looked at: the check itself is asked for at 15 min."""
+SILENT = 20 * MINUTE
+"""Lit, and no reading since: one is asked for every 8 min."""
+NEAR_FOR = 2 * MINUTE
+"""The forecast has to hold the pot above its ceiling for so long. An estimate of ours."""
+AGAIN = 5 * MINUTE
+"""An acknowledged alarm whose cause stays comes back after this."""
+AWAY_GRACE = 5 * MINUTE
+
+
+@dataclass(frozen=True, slots=True)
+class Alarm:
+    id: str
+    says: str
+    value: float | None = None
+    limit: float | None = None
+    holds: bool = True
+    """False where only the deadband keeps it: it must not be raised anew."""
+    read_at: float = 0.0
+    """When what it rests on was read, where it rests on a reading."""
+
+
+def alarms(state: State, outlook: Outlook, now: float, watch: float = WATCH) -> list[Alarm]:
+    """Every alarm whose cause is there now, the gravest first; `watch` is how long nobody need answer, s."""
+    if state.fixed_plan is None or state.finished_at is not None:
+        return []
+    hot = _too_hot(state, outlook, now)
+    near = [] if hot else _near(state, outlook, now)
+    return [*hot, *near, *_unwatched(state, now, watch), *_silent(state, now), *_overdue(state, now)]
+
+
+def _too_hot(state: State, outlook: Outlook, now: float) -> list[Alarm]:
+    """Raised by a reading only; ended by a cooler one of the same place, or once the pot has surely cooled since."""
+    found: dict[str, Alarm] = {}
+    for place in ("pot", "jug"):
+        for alarm in _read_too_hot(state, outlook, place, now):
+            other = found.get(alarm.id)
+            if other is None or (alarm.holds, alarm.value or 0.0) > (other.holds, other.value or 0.0):
+                found[alarm.id] = alarm
+    return sorted(found.values(), key=lambda alarm: alarm.id != "dry pot")
+
+
+def _read_too_hot(state: State, outlook: Outlook, place: Place, now: float) -> list[Alarm]:
+    believed = _as_believed(state, outlook, place, now)
+    if believed is None:
+        return []
+    reading, celsius = believed
+    # Of the heat before this one, it says nothing new: an alarm that stood ended or stands still.
+    lit_since = bool(state.burner_spans) and reading.t < state.burner_spans[-1].start
+    read, off = outlook.degrees(reading.celsius), "" if state.burner == "off" else "burner off, "
+    found = []
+    dry = outlook.boiling_c + DRY_POT_ABOVE
+    if celsius >= dry - DEADBAND:
+        says = (
+            f"The {place} read {read}; water here boils at {outlook.degrees(outlook.boiling_c)}. Dry bath or bad "
+            f"thermometer: {off}no water into a hot dry pot, wait."
+        )
+        found.append(Alarm("dry pot", says, reading.celsius, dry, celsius >= dry, reading.t))
+    if celsius >= outlook.ceiling_c - DEADBAND:
+        says = (
+            f"The {place} read {read}, ceiling {outlook.degrees(outlook.ceiling_c)}: {off}let it fall, "
+            "open a window if it smells of smoke."
+        )
+        over = celsius >= outlook.ceiling_c
+        found.append(Alarm("ceiling", says, reading.celsius, outlook.ceiling_c, over, reading.t))
+    return [alarm for alarm in found if not lit_since or alarm.id in state.alarms]
+
+
+def _as_believed(state: State, outlook: Outlook, place: Place, now: float) -> tuple[ReadingAt, float] | None:
+    """The newest reading of pot or jug that counts against a ceiling, and the °C it stands for now.
+
+    A doubted reading is left out of the forecast, but a pot that reads 108 °C has to be believed first; one that
+    is doubted and cooler ends nothing.
+    """
+    reading = None
+    for newer in (r for r in reversed(state.readings) if r.place == place):
+        reading = newer if reading is None or newer.celsius > reading.celsius else reading
+        if not newer.doubt:
+            break
+    if reading is None:
+        return None
+    celsius = reading.celsius
+    if state.burner == "off" and now - reading.t > FORGET and outlook.pot is not None:
+        celsius = min(celsius, outlook.pot.at(now)[2])
+    return reading, celsius
+
+
+def _near(state: State, outlook: Outlook, now: float) -> list[Alarm]:
+    """Lit, as far as anybody knows, and by the forecast over the ceiling for some minutes, though nobody read it there."""
+    pot, last = outlook.pot, _last_read(state)
+    maybe_lit = state.burner == "on" or (state.burner == "unknown" and lit_on_leaving(state))
+    if not maybe_lit or pot is None or last is None:
+        return []
+    since = now - max(last.t, heated_since(state))
+    likely = pot.at(now)[1]
+    held = since >= NEAR_FOR and min(likely, pot.at(now - NEAR_FOR)[1]) >= outlook.ceiling_c
+    stands = "near ceiling" in state.alarms and likely >= outlook.ceiling_c - DEADBAND
+    if not (held or stands):
+        return []
+    says = (
+        f"Nobody read the pot for {span(since)}, and by the forecast it is at its ceiling of "
+        f"{outlook.degrees(outlook.ceiling_c)}: burner off, then stir and read."
+    )
+    return [Alarm("near ceiling", says, likely, outlook.ceiling_c, held)]
+
+
+def _last_read(state: State) -> ReadingAt | None:
+    """The wax as it was last read in pot or jug, in doubt or not."""
+    return next((r for r in reversed(state.readings) if r.place in ("pot", "jug")), None)
+
+
+def _unwatched(state: State, now: float, watch: float) -> list[Alarm]:
+    silent = now - max(state.heard_at, state.burner_since)
+    if state.burner == "off" or silent < watch:
+        return []
+    lit = "lit" if state.burner == "on" else "not known to be off"
+    says = f"The burner is {lit} and nobody answered for {span(silent)}. Press any key."
+    return [Alarm("watch", says)]
+
+
+def _silent(state: State, now: float) -> list[Alarm]:
+    last = _last_read(state)
+    # Armed by the first reading of the day: who melts without a thermometer is not called to it.
+    if state.burner == "off" or last is None or now - max(last.t, state.burner_since) < SILENT:
+        return []
+    silent = span(now - max(last.t, state.burner_since))
+    return [Alarm("silent", f"The burner is lit and no thermometer was read for {silent}: stir, read, type.")]
+
+
+def _overdue(state: State, now: float) -> list[Alarm]:
+    found = []
+    dry = water_seen_lit(state, now)
+    if state.burner != "off" and dry >= WATER_OVERDUE:
+        # Words that stay true however long it stands.
+        lit = next(
+            s.start for s in state.burner_spans if s.end is None or s.end > (state.water_seen_at or 0.0)
+        )
+        since = clock(max(lit, state.water_seen_at or 0.0))
+        says = f"Nobody looked at the bath since {since}, with the burner lit: look at the water."
+        found.append(Alarm("water", says))
+    if state.back_by is not None and now > state.back_by + AWAY_GRACE:
+        found.append(Alarm("away", f"You meant to be back by {clock(state.back_by)}."))
+    return found
+
+
+def alarm_facts(state: State, outlook: Outlook, now: float, watch: float = WATCH) -> list[Fact]:
+    """What has to be put on record so that the alarms of the state match what is the case now."""
+    causes = {alarm.id: alarm for alarm in alarms(state, outlook, now, watch)}
+    facts: list[Fact] = [ev.AlarmEnded(alarm=known) for known in state.alarms if known not in causes]
+    for alarm in causes.values():
+        known = state.alarms.get(alarm.id)
+        if alarm.holds and (known is None or _comes_back(state, alarm, known, now)):
+            facts.append(
+                ev.AlarmRaised(alarm=alarm.id, says=alarm.says, value=alarm.value, limit=alarm.limit)
+            )
+    return facts
+
+
+def _comes_back(state: State, alarm: Alarm, known: AlarmState, now: float) -> bool:
+    """Whether an acknowledged alarm sounds again: not for an old reading once the burner is off."""
+    if known.acknowledged_at is None or now - known.acknowledged_at <= AGAIN:
+        return False
+    if alarm.id not in ("ceiling", "dry pot") or state.burner != "off":
+        return True
+    return alarm.read_at > known.acknowledged_at

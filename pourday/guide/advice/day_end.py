@@ -1,0 +1,180 @@
+"""Before bed or before leaving: what can still be done well today, and what is better left for tomorrow."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Protocol
+
+from pourday.forecast.spread import Spread
+from pourday.guide.acts.act import Act
+from pourday.guide.acts.mould_acts import TOP_UP_AFTER
+from pourday.guide.acts.pour_heat import coming_layer
+from pourday.guide.acts.stove_reads import heated_since
+from pourday.guide.outlook.cases import thickness
+from pourday.guide.outlook.outlook import Outlook
+from pourday.plan.own_layers import next_layer
+from pourday.session import events as ev
+from pourday.session.quiet_hours import LAST_THINGS, PersonsClock
+from pourday.session.state import State
+from pourday.times import clock, letters
+
+MINUTE = 60.0
+CLEAR_UP = 10 * MINUTE
+"""Said so long before the person is gone: burner off, jugs off the bath, lids on. An estimate of ours."""
+STILL_LIT = 6 * 3600.0
+"""s for which an end of the day that has passed is still said while the burner is lit."""
+UNKNOWN_WAIT = 75 * MINUTE
+"""Between two layers, where nothing is computed yet (common practice, no source: 1-2 h)."""
+ROUGH = 0.25
+"""Share of a wait by which the rough guess of a layer not poured yet may be late."""
+THICKER = 0.4
+"""Power of its thickness by which a layer waits longer. An estimate of ours, from computed heat of usual layers."""
+
+
+class Far(Protocol):
+    """One act of the day ahead, as `ahead` knows it."""
+
+    @property
+    def id(self) -> str: ...
+    @property
+    def kind(self) -> str: ...
+    @property
+    def word(self) -> str: ...
+    @property
+    def moulds(self) -> str: ...
+    @property
+    def layer(self) -> int | None: ...
+    @property
+    def at(self) -> Spread: ...
+    @property
+    def says(self) -> str: ...
+    @property
+    def why(self) -> str: ...
+    @property
+    def closes(self) -> float | None: ...
+
+
+@dataclass(frozen=True, slots=True)
+class Coming:
+    """One pour of the rest of the day."""
+
+    what: str
+    moulds: str
+    at: float
+    late: float
+
+
+def day_end(
+    state: State,
+    outlook: Outlook,
+    moulds: Sequence[Act],
+    persons: PersonsClock,
+    now: float,
+    far: Sequence[Far] = (),
+) -> list[Act]:
+    """The act that ends the day at the stove, where the person has set an end or some of it will not be reached."""
+    ends = _end(state, persons, now)
+    leaves = ends == persons.hard_stop
+    coming = _from_ahead(outlook, far) if far else _roughly(state, outlook, moulds)
+    last = ends - LAST_THINGS
+    if ends == float("inf") or not coming or not (leaves or any(c.late > last for c in coming)):
+        return []
+    act = f"end {ends:.0f}"
+    if act in state.waived:
+        return []
+    off = (ev.BurnerSet(state="off"),) if state.burner != "off" else ()
+    return [
+        Act(
+            id=act,
+            kind="stop",
+            word="LEAVE" if leaves else "BED",
+            says=" ".join(_sentences(coming, last, ends, now, outlook)),
+            why="You said when you must leave."
+            if leaves
+            else "Your quiet hours begin; nobody pours at night.",
+            due=ends - CLEAR_UP,
+            closes=ends,
+            files=(*off, ev.Waived(act=act, why="cleared up")),
+            urgency=4,
+        )
+    ]
+
+
+def _end(state: State, persons: PersonsClock, now: float) -> float:
+    """When the person is gone from the bench; the end that has passed while the burner is still lit."""
+    passed = persons.ends(now - STILL_LIT)
+    lit_before = state.burner != "off" and heated_since(state) < passed
+    if passed <= now and lit_before and f"end {passed:.0f}" not in state.waived:
+        return passed
+    return persons.ends(now)
+
+
+def _sentences(coming: Sequence[Coming], last: float, ends: float, now: float, outlook: Outlook) -> list[str]:
+    well = [c for c in coming if c.late <= last]
+    maybe = [c for c in coming if c.at <= last < c.late]
+    left = [c for c in coming if c.at > last]
+    said = [f"By {clock(ends, now)} the burner is off and the jugs are off the bath."]
+    if well:
+        said.append(f"Until then there is time for {_list(well, now)}.")
+    if maybe:
+        said.append(f"Just possible: {_list(maybe, now)}.")
+    if left:
+        said.append(f"Leave for tomorrow: {_list(left, now, timed=False)}.")
+    if any(c.what != "the top-up" for c in (*maybe, *left)):
+        said.append(
+            f"A layer that stood overnight is cold: warm it to {outlook.degrees_between(40.0, 50.0)} first, and pour at the "
+            "hot end."
+        )
+    return said
+
+
+def _list(coming: Sequence[Coming], now: float, *, timed: bool = True) -> str:
+    return "; ".join(
+        f"{c.what} into {letters(c.moulds)}" + (f" about {clock(c.at, now)}" if timed else "") for c in coming
+    )
+
+
+def _from_ahead(outlook: Outlook, far: Sequence[Far]) -> list[Coming]:
+    return [
+        Coming(_what(outlook, step.layer, step.kind == "top-up"), step.moulds, step.at.likely, step.at.late)
+        for step in far
+        if step.kind in ("pour", "top-up")
+    ]
+
+
+def _what(outlook: Outlook, layer: int | None, tops_up: bool) -> str:
+    return "the top-up" if tops_up else outlook.colour(layer or 0)
+
+
+def _roughly(state: State, outlook: Outlook, moulds: Sequence[Act]) -> list[Coming]:
+    """Where nobody has worked the day out: each further layer waits as the one in the mould does."""
+    found = []
+    for act in moulds:
+        layer = coming_layer(state, act)
+        if layer is None or act.due == float("inf"):
+            continue
+        for letter in act.moulds:
+            found += _rest(state, outlook, letter, layer, act)
+    return sorted(found, key=lambda c: (c.at, c.moulds))
+
+
+def _rest(state: State, outlook: Outlook, letter: str, layer: int, act: Act) -> list[Coming]:
+    last, forecast = state.moulds[letter].last_pour, outlook.mould(letter)
+    final = outlook.sheet.top_up(letter).layer
+    tops_up = act.kind == "top-up" or (last is not None and last.layer == final and last.part == "layer")
+    at, late = act.due, max(act.due, act.window.late if act.window else act.due)
+    if late == float("inf"):
+        late = at
+    wait, thick = UNKNOWN_WAIT, 0.0
+    if last is not None and forecast is not None and forecast.best < float("inf"):
+        wait, thick = forecast.best - last.t, thickness(outlook.sheet, letter, last.layer, "layer")
+    found = []
+    while not tops_up:
+        found.append(Coming(outlook.colour(layer), letter, at, late))
+        this = thickness(outlook.sheet, letter, layer, "layer")
+        waits = wait * (this / thick) ** THICKER if thick > 0 else wait
+        tops_up, layer = layer == final, next_layer(state.plan, letter, layer) or layer
+        waits = max(waits, TOP_UP_AFTER) if tops_up else waits
+        at, late = at + waits, late + waits * (1 + ROUGH)
+    return [*found, Coming("the top-up", letter, at, late)]

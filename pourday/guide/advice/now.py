@@ -1,0 +1,273 @@
+"""What to do now: one word, one sentence, two numbers. Everything else on the screen is smaller."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from pourday.guide.acts.act import Act
+from pourday.guide.acts.leaving import in_words, leave
+from pourday.guide.acts.pour_heat import hottest_c
+from pourday.guide.acts.stove_reads import water_check
+from pourday.guide.advice.agenda import order_now
+from pourday.guide.outlook.outlook import Outlook, room_c
+from pourday.guide.rescue import on_return as coming_back
+from pourday.plan.model import Units
+from pourday.session import events as ev
+from pourday.session.events import Fact
+from pourday.session.state import State
+from pourday.times import clock, countdown, span
+from pourday.units import show_temperature
+
+POURED_FROM = ("plug", "pour", "top-up", "look under")
+HEAT_OFF, TOO_HOT = "HEAT OFF", "TOO HOT"
+"""Word of an alarm that wants the burner off, and of the same one where it is."""
+MOVED = 5 * 60.0
+"""A window that moved by more than this, s, is told again. An estimate of ours."""
+FRESH = 90.0
+"""Seconds during which a reading is the temperature; after that the forecast stands in for it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Number:
+    """A big number and the small words under it."""
+
+    text: str
+    label: str
+    late: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Now:
+    act: Act
+    word: str
+    says: str
+    degrees: Number
+    time: Number
+    others: int = 0
+    """How many further acts are due as well."""
+
+
+def what_now(state: State, outlook: Outlook, acts: Sequence[Act], now: float) -> Now:
+    """The one act that comes first, and the two numbers that go with it."""
+    back = coming_back.acts(state, outlook, now)
+    asked = [a for a in (*back, *acts) if a.kind == "burner?" and (a in back or a.urgency == 0)][:1]
+    rest = [a for a in (*_away(state, outlook, acts, now), *back, *acts) if a.kind != "burner?" or not asked]
+    due = [*_burner_first(_alarm_acts(state), asked), *order_now(rest, now)]
+    act = due[0] if due else _wait(state, acts, now)
+    word = f"{act.word} {' '.join(act.moulds)}".strip()
+    return Now(
+        act=act,
+        word=word,
+        says=act.says,
+        degrees=_degrees(state, outlook, act, now),
+        time=_time(act, now),
+        others=max(0, len(due) - 1),
+    )
+
+
+def _burner_first(alarms: Sequence[Act], asked: Sequence[Act]) -> list[Act]:
+    """The alarms; only wax that was read too hot comes before the question for the burner, whose answer is the same."""
+    by_forecast = ("alarm near ceiling",) if asked else ()
+    hot = [act for act in alarms if act.word in (HEAT_OFF, TOO_HOT) and act.id not in by_forecast]
+    return [*hot, *asked, *(act for act in alarms if act not in hot)]
+
+
+def _alarm_acts(state: State) -> list[Act]:
+    """Alarms nobody acknowledged yet, the gravest first; acknowledging leaves the stove's acts in front."""
+    hot = HEAT_OFF if state.burner != "off" else TOO_HOT
+    words = {
+        "dry pot": hot,
+        "ceiling": hot,
+        "near ceiling": hot,
+        "watch": "ANSWER",
+        "water": "WATER",
+        "silent": "READ",
+        "away": "BACK?",
+    }
+    acts = []
+    for rank, (alarm, word) in enumerate(words.items()):
+        known = state.alarms.get(alarm)
+        if known is None or known.acknowledged_at is not None:
+            continue
+        files: tuple[Fact, ...] = (ev.AlarmAcknowledged(alarm=alarm),)
+        if word == HEAT_OFF:
+            files = (ev.BurnerSet(state="off"), *files)
+        if alarm == "water":
+            files = (ev.WaterSeen(topped_up=False), *files)
+        if alarm == "away":
+            files = (ev.CameBack(), *files)
+        acts.append(
+            Act(
+                id=f"alarm {alarm}",
+                kind="alarm",
+                word=word,
+                says=known.says,
+                why="An alarm: it stays until its cause is gone.",
+                # One thing, one time: that of the look at the water which is asked for beside it.
+                due=water_check(state).due if alarm == "water" else known.raised_at,
+                files=files,
+                urgency=rank,
+            )
+        )
+    return acts
+
+
+def _away(state: State, outlook: Outlook, acts: Sequence[Act], now: float) -> list[Act]:
+    if state.away_since is None:
+        return []
+    by = f" You meant to be back by {clock(state.back_by)}." if state.back_by else ""
+    return [
+        Act(
+            id="back",
+            kind="back",
+            word=f"BACK {clock(state.back_by)}" if state.back_by else "AWAY",
+            says=f"Away since {clock(state.away_since)}.{by} “Done” when you are back: the moulds come first. "
+            + in_words(leave(outlook, acts, now), now),
+            why="You said you were leaving the stove.",
+            due=state.away_since,
+            closes=state.back_by,
+            files=(ev.CameBack(),),
+            urgency=2,
+        )
+    ]
+
+
+def _wait(state: State, acts: Sequence[Act], now: float) -> Act:
+    ahead = [act for act in acts if act.due > now]
+    if not ahead:
+        return Act(
+            id="wait",
+            kind="finish",
+            word="DONE" if state.finished_at else "READY",
+            says="Nothing is due." if state.finished_at is None else "This session is finished.",
+            why="",
+            due=now,
+            urgency=9,
+        )
+    coming = ahead[0]
+    names = " ".join(coming.moulds)
+    when = f"about {clock(coming.due, now)}" if coming.due < float("inf") else "once the wax is hot"
+    return Act(
+        id=f"wait {coming.id}",
+        kind=coming.kind,
+        word="WAIT",
+        says=f"Next: {coming.word} {names}".rstrip() + f" {when}. {coming.says}",
+        why=coming.why,
+        due=coming.due,
+        window=coming.window,
+        place=coming.place,
+        urgency=9,
+    )
+
+
+def _time(act: Act, now: float) -> Number:
+    if act.due == float("inf"):
+        return Number("", "")
+    if act.word == "WAIT":
+        return Number(countdown(act.due - now), f"until {clock(act.due, now)}")
+    if act.closes is not None and act.kind in ("back", "stop", "timer"):
+        left = act.closes - now
+        words = (
+            f"over since {clock(act.closes, now)}" if left < 0 else f"left, until {clock(act.closes, now)}"
+        )
+        return Number(countdown(left), words, late=left < 0)
+    if act.closes is not None:
+        left = act.closes - now
+        if left < 0:
+            return Number(countdown(left), f"late, closed {clock(act.closes, now)}", late=True)
+        return Number(countdown(left), f"left, closes {clock(act.closes, now)}")
+    if act.urgency == 9:
+        return Number("", "")
+    waited = now - act.due
+    return Number(
+        countdown(-waited) if waited >= 60 else "NOW", f"due {clock(act.due, now)}", late=waited > 600
+    )
+
+
+def _degrees(state: State, outlook: Outlook, act: Act, now: float) -> Number:
+    """The temperature that matters for the act, against what it should be."""
+    units = state.plan.units
+    place, mould = act.place
+    if place == "candle":
+        return Number(f"{_figure(room_c(state), units)}°", "room")
+    pour_c = hottest_c(state, outlook, act) if act.kind in POURED_FROM else outlook.pour_c
+    target = {"pot": outlook.melt_c, "jug": pour_c}.get(place)
+    aim = f" target {show_temperature(target, units)}" if target is not None else ""
+    reading = state.last_reading(place, mould)
+    if reading is None and place != "pot":
+        place, mould = "pot", ""
+        aim = f" pour at {show_temperature(pour_c, units)}" if aim else ""
+        reading = state.last_reading("pot")
+    name = f"{place} {mould}".strip()
+    if reading is not None and now - reading.t <= FRESH:
+        return Number(_figure(reading.celsius, units, 1) + "°", f"{name},{aim or ' read'}")
+    if place == "pot" and outlook.pot is not None:
+        low, likely, high = outlook.pot.at(now)
+        read = f", read {span(now - reading.t)} ago" if reading else ", no reading"
+        spread = f"{_figure(low, units)}-{show_temperature(high, units)}"
+        return Number(
+            "~" + _figure(likely, units) + "°",
+            f"{name} {spread},{aim}{read}".replace(",,", ","),
+        )
+    if reading is not None:
+        return Number(
+            _figure(reading.celsius, units, 1) + "°",
+            f"{name},{aim}{',' if aim else ''} read {span(now - reading.t)} ago",
+        )
+    return Number("--", f"{name}: no reading")
+
+
+def _figure(celsius: float, units: Units, digits: int = 0) -> str:
+    """The bare number of a temperature in the person's unit."""
+    return show_temperature(celsius, units, digits).split()[0]
+
+
+def told(state: State, now_act: Now) -> Fact | None:
+    """What to put on record when the program says something else than it said last."""
+    act = now_act.act
+    if act.kind == "alarm" or (
+        state.told is not None and state.told.act == act.id and not moved(state.told, act)
+    ):
+        return None
+    window = act.window
+    return ev.Told(
+        act=act.id,
+        word=now_act.word,
+        moulds=act.moulds,
+        says=replace(now_act).says,
+        early=_moment(window.early) if window else None,
+        likely=_moment(window.likely) if window else _moment(act.due),
+        late=_moment(window.late) if window else None,
+        closes=_moment(act.closes),
+        why=act.why,
+    )
+
+
+def moved(before: ev.Told, act: Act) -> bool:
+    """Whether what was told of this act has moved so far that it has to be told again."""
+    window = act.window
+    pairs = (
+        (before.early, window.early if window else None),
+        (
+            before.likely,
+            window.likely if window else act.due if act.word == "WAIT" else _seconds(before.likely),
+        ),
+        (before.late, window.late if window else None),
+        (before.closes, act.closes),
+    )
+    return any(_differ(_moment(t), said) for said, t in pairs)
+
+
+def _differ(one: ev.Moment | None, other: ev.Moment | None) -> bool:
+    if one is None or other is None:
+        return (one is None) != (other is None)
+    return abs((one - other).total_seconds()) > MOVED
+
+
+def _seconds(moment: ev.Moment | None) -> float | None:
+    return moment.timestamp() if moment is not None else None
+
+
+def _moment(t: float | None) -> ev.Moment | None:
+    return ev.moment(t) if t is not None and t < 4e9 else None

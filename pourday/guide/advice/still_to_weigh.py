@@ -1,0 +1,79 @@
+"""The plan the day began with beside the plan as it stands now, and what is still to be weighed out."""
+
+from __future__ import annotations
+
+from pourday.errors import Trouble
+from pourday.guide.acts.jug_acts import dye_words
+from pourday.guide.outlook.wax_left import heat_warning, in_moulds, wax_left
+from pourday.plan.bench import bench
+from pourday.plan.model import Plan
+from pourday.plan.own_layers import layers_of
+from pourday.plan.replan import RestLine, orders, rest_sheet
+from pourday.plan.weigh import weigh_sheet
+from pourday.session.state import State
+from pourday.times import clock
+from pourday.units import show_length, show_mass
+
+
+def beside(state: State) -> tuple[str, ...]:
+    """Each revision with its time and reason, then every mould whose plan changed: planned, now, and both orders."""
+    if state.fixed_plan is None or not state.revisions:
+        return ()
+    lines = [
+        f"{clock(t)} plan revised: {why}" if why else f"{clock(t)} plan revised" for t, why in state.revisions
+    ]
+    for standing in bench(state.plan):
+        before, after = (_heights(plan, standing.letter) for plan in (state.fixed_plan, state.plan))
+        if before == after:
+            continue
+        poured, finished = orders(state.plan, standing.letter)
+        lines += [
+            f"{standing.letter} planned: {before}",
+            f"{standing.letter} now: {after}",
+            f"{standing.letter} poured: {', '.join(poured)}; finished, from the top: {', '.join(finished)}",
+        ]
+    return tuple(lines)
+
+
+def _heights(plan: Plan, letter: str) -> str:
+    try:
+        sheet, gets = weigh_sheet(plan).mould(letter), layers_of(plan, letter)
+    except Trouble:
+        return "not on the bench"
+    parts, below = [], 0.0
+    for layer in gets:
+        level = sheet.pours[layer].level
+        name = plan.layers[layer].colour or f"layer {layer + 1}"
+        parts.append(f"{name} {show_length(level - below, plan.units)}")
+        below = level
+    return ", ".join(parts)
+
+
+def still_to_weigh(state: State) -> tuple[str, ...]:
+    """The weigh sheet of the rest: each colour from its jug and from the pot, and what is missing."""
+    rest = rest_sheet(state.plan, in_moulds(state), wax_left(state))
+    lines = [_line(state, line) for line in rest.lines if line.wanted > 0]
+    if rest.short > 0:
+        lines.append(f"Missing: {_mass(state, rest.short)} of wax. Melt more, or plan the rest lower.")
+    elif lines:
+        lines.append(f"Left in the pot after that: about {_mass(state, rest.pot_after)}.")
+    return tuple(lines)
+
+
+def _line(state: State, line: RestLine) -> str:
+    parts = [f"{line.colour}: {_mass(state, line.wanted)} still to pour"]
+    if line.in_jug > 0:
+        parts.append(f"{_mass(state, min(line.in_jug, line.wanted))} of it in the jug")
+    if line.draw > 0:
+        parts.append(f"draw {_mass(state, line.wax)} of wax")
+    if line.draw > 0 and line.scent > 0:
+        parts.append(f"{_mass(state, line.scent)} scent")
+    if line.draw > 0 and line.dye > 0:
+        parts.append(f"{dye_words(state, line.dye)} dye")
+    if warning := heat_warning(state, line.layer):
+        parts.append(warning)
+    return ", ".join(parts) + "."
+
+
+def _mass(state: State, kg: float) -> str:
+    return show_mass(kg, state.plan.units, state.plan.scale_step)

@@ -1,0 +1,346 @@
+"""A day rehearsed: what it comes to in a few sentences, and what would shorten it at what price.
+
+Every way of shortening is the same day computed again with one thing changed; the price is read off both.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from itertools import pairwise
+
+import msgspec
+import numpy as np
+
+from pourday.errors import Trouble
+from pourday.forecast.fuse import contact_c, top_surface
+from pourday.forecast.mould_case import Around
+from pourday.forecast.mould_read import HALF
+from pourday.forecast.spread import Spread
+from pourday.guide.ahead.clashes import LIKELY
+from pourday.guide.ahead.day import Ahead, ahead_of_plan, past_bedtime
+from pourday.guide.ahead.moulds import Course, waxes_in
+from pourday.guide.outlook.moulds import planned_c
+from pourday.plan.model import Plan
+from pourday.plan.volumes import fill_height
+from pourday.session.quiet_hours import PersonsClock
+from pourday.times import clock, letters, span
+
+COOLER = 8.0
+"""K that a cooler pour is cooler in the day it is tried in."""
+THINNER = 0.8
+"""Share of the fill height that is left where all layers are poured thinner."""
+BATH_UP_TO = 0.8
+"""Share of the lowest mould's fill that a water bath reaches in the day it is tried in."""
+BATH_BELOW = 10.0
+"""K below the solidus at which the bath is kept: cool enough to take heat away faster than air does, and warm
+enough that no window closes sooner for it (found by trying 25 to 50 °C with a pillar paraffin; an estimate)."""
+NARROWER = 0.75
+"""Share of the narrowest window that has to be lost before it is said."""
+STAGGERS = (1200.0, 2400.0)
+"""Seconds by which some moulds are begun later in the days that are tried."""
+WORTH = 300.0
+"""Seconds below which a day counts as no shorter."""
+WEAKER = 1.0
+"""K by which a seam has to be touched cooler before it is called weaker."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Shorter:
+    """One way to a shorter day."""
+
+    name: str
+    saves: float
+    """Seconds at the stove, likely; below zero where the day gets longer."""
+    burner: float
+    """Seconds less of a lit burner."""
+    price: str
+    found: Ahead
+    eases: bool = False
+    """It brings in time what one pair of hands does not get to otherwise."""
+
+    @property
+    def tells(self) -> bool:
+        """Whether it is worth a sentence."""
+        return self.eases or self.saves >= WORTH
+
+    @property
+    def says(self) -> str:
+        if self.saves < WORTH:
+            longer = f"{span(self.saves)} longer" if self.saves < -WORTH else "no shorter"
+            return f"{self.name}: {longer}. {self.price}"
+        return f"{self.name}: about {span(self.saves)} shorter. {self.price}"
+
+
+def between(spread: Spread, now: float) -> str:
+    """`about 17:40, 16:50-18:50`."""
+    early, likely, late = (clock(t, now) for t in (spread.early, spread.likely, spread.late))
+    return f"about {likely}, {early}-{late}"
+
+
+def keeps_you(found: Ahead) -> str:
+    """How long the day keeps somebody at the stove, in a sentence."""
+    if found.end is None:
+        return "Nothing is left to do at the stove."
+    return f"{_bands(found)} {between(found.end, found.now)}."
+
+
+def _bands(found: Ahead) -> str:
+    plan, sheet = found.state.plan, found.outlook.sheet
+    if any(p.made for c in found.courses for p in c.pours):
+        return "What is left keeps you here until"
+    heights = []
+    for mould in sheet.moulds:
+        tops = [0.0, *(p.level for p in mould.pours if p.kg > 0)]
+        heights += [round(b - a, 3) for a, b in pairwise(tops)]
+    count = len(plan.layers)
+    low, high = (found.outlook.length(height) for height in (min(heights), max(heights)))
+    size = low if low == high else f"{low.split()[0]}-{high}"
+    numbers = {1: "One band", 2: "Two bands", 3: "Three bands", 4: "Four bands", 5: "Five bands"}
+    name = numbers.get(count, f"{count} bands")
+    return f"{name} of {size} {'keeps' if count == 1 else 'keep'} you here until"
+
+
+def summary(found: Ahead) -> list[str]:
+    """What the day comes to: its end, the burner, cold and cured, what collides."""
+    said = [keeps_you(found)]
+    if found.lit:
+        times = f", lit {len(found.lit)} times" if len(found.lit) > 1 else ""
+        said.append(
+            f"The burner is on for about {span(found.burner)} of it{times}; look at the water every 15 min of that."
+        )
+    out = {s.moulds: s.at.likely for s in found.steps if s.kind == "demould"}
+    for letter, cold in sorted(found.cold.items()):
+        night = out.get(letter, 0.0) > cold.likely + WORTH
+        later = f"; demould it {clock(out[letter], found.now)}" if night else ""
+        said.append(f"{letter} is cold through {between(cold, found.now)}{later}.")
+    if past_bedtime(found):
+        said.append(
+            f"It runs past {clock(found.gone, found.now)}, when you are gone: begin sooner, or shorten it."
+        )
+    if found.too_much:
+        said.append(found.too_much)
+    return [*said, *(f"{note[:1].upper()}{note[1:]}" for note in found.collisions)]
+
+
+# -- what would shorten it ------------------------------------------------------------------------------
+
+
+def shorter(found: Ahead, *, follow: float = 60.0, clock: PersonsClock | None = None) -> Iterator[Shorter]:
+    """Ways to a shorter day, computed one by one as they are asked for; none once wax has been poured."""
+    if found.end is None or any(p.made for c in found.courses for p in c.pours):
+        return
+    for tried in _tries(found):
+        way = _try(found, tried, follow, clock)
+        if way is not None:
+            yield way
+
+
+def easing(
+    found: Ahead, *, follow: float = 60.0, clock: PersonsClock | None = None
+) -> Iterator[tuple[str, bool]]:
+    """(what would make a day fit one pair of hands, whether the search is over), after everything that was tried.
+
+    The cheapest first; each costs as much as the day itself. Nothing at all for a day that fits.
+    """
+    best: Shorter | None = None
+    for tried in _easing(found) if found.clashes else ():
+        way = _try(found, tried, follow, clock)
+        if way is not None and _left(way.found) < _left(best.found if best else found):
+            best = way
+        if best is not None and not best.found.clashes:
+            break
+        yield "", False
+    if best is not None:
+        yield f"Better: {best.name[:1].lower()}{best.name[1:]}. {best.price}", True
+    elif found.clashes:
+        yield "Nothing that was tried makes it fit: fewer moulds, or fewer layers, at once.", True
+
+
+def _left(found: Ahead) -> tuple[int, int]:
+    return sum(c.way == LIKELY for c in found.clashes), len(found.clashes)
+
+
+def _try(found: Ahead, tried: Try, follow: float, clock: PersonsClock | None) -> Shorter | None:
+    try:
+        day = ahead_of_plan(
+            tried.plan or found.state.plan,
+            found.now,
+            follow=follow,
+            clock=clock,
+            bath=tried.bath,
+            together=tried.together,
+            later=tried.later,
+        )
+    except Trouble:
+        return None
+    if day.end is None or found.end is None:
+        return None
+    said = f"{tried.price} {_seams(found, day)} {_hands(found, day)}".strip()
+    saves, eases = found.end.likely - day.end.likely, _left(day) < _left(found)
+    return Shorter(tried.name, saves, found.burner - day.burner, " ".join(said.split()), day, eases)
+
+
+def _hands(base: Ahead, other: Ahead) -> str:
+    """What becomes of the pours that one pair of hands does not get to."""
+    before, after = len(base.clashes), len(other.clashes)
+    if not before and not after:
+        return ""
+    if not after:
+        return "Then one pair of hands is enough."
+    if not _left(other)[0] and _left(base)[0]:
+        return "Then it is enough on a likely day, and not on one that cools quicker or slower."
+    return (
+        f"{after} {'pours come' if after > 1 else 'pour comes'} late for want of hands, instead of {before}."
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Try:
+    """One thing changed about a day."""
+
+    name: str
+    price: str
+    plan: Plan | None = None
+    bath: Around | None = None
+    together: bool = False
+    later: Mapping[str, float] | None = None
+
+
+def _easing(found: Ahead) -> Iterator[Try]:
+    """What might make a day fit one pair of hands, the cheapest first."""
+    if len(found.courses) > 1:
+        yield _all_at_once()
+        yield from _staggered(found)
+    yield from _fewer_bands(found)
+    if len(found.courses) > 1:
+        yield _one_mould_fewer(found)
+
+
+def _tries(found: Ahead) -> Iterator[Try]:
+    plan, sheet = found.state.plan, found.outlook.sheet
+    show = found.outlook.degrees
+    if len(found.courses) > 1:
+        yield _all_at_once()
+        yield from _staggered(found) if found.clashes else ()
+    yield from _fewer_bands(found)
+    lower = tuple(
+        msgspec.structs.replace(m, below_rim=m.below_rim + (1 - THINNER) * fill_height(m), set_weight=None)
+        for m in plan.moulds
+    )
+    kg = sum(m.finished for m in sheet.moulds) * (1 - THINNER)
+    price = f"Candles about {1 - THINNER:.0%} lower, {found.outlook.mass(kg)} less wax in all."
+    yield Try("Thinner bands", price, msgspec.structs.replace(plan, moulds=lower))
+    cool = min(p.pour_c for m in sheet.moulds for p in m.pours) - COOLER
+    price = f"A cool pour {'welds less and ' if len(plan.layers) > 1 else ''}shows more rings."
+    yield Try(f"Pouring at {show(cool)}", price, msgspec.structs.replace(plan, pour_c=cool))
+    yield _in_bath(found)
+    if len(found.courses) > 1:
+        yield _one_mould_fewer(found)
+
+
+def _all_at_once() -> Try:
+    price = "A mould poured before its best moment gives way more easily; fewer reheats."
+    return Try("Each colour into all moulds at once", price, together=True)
+
+
+def _staggered(found: Ahead) -> Iterator[Try]:
+    """The moulds of the worst clash, or half of all, begun later than the others."""
+    if not found.clashes:
+        return
+    worst = max(found.clashes, key=lambda c: (c.way == LIKELY, c.late))
+    every = "".join(sorted(course.letter for course in found.courses))
+    groups = [x for x in (worst.moulds, every[len(every) // 2 :]) if len(x) < len(every)]
+    for late in dict.fromkeys(groups):
+        for seconds in STAGGERS:
+            name = f"Begin {letters(late)} {span(seconds)} after the others"
+            yield Try(name, "One more heat for their first pour.", later=dict.fromkeys(late, seconds))
+
+
+def _fewer_bands(found: Ahead) -> Iterator[Try]:
+    plan = found.state.plan
+    if len(plan.layers) < 2 or any(m.shares for m in plan.moulds):
+        return
+    thin = min(range(len(plan.layers)), key=lambda i: plan.layers[i].share)
+    layers = tuple(x for i, x in enumerate(plan.layers) if i != thin)
+    price = f"No {found.outlook.colour(thin)} in the candle."
+    yield Try("One band fewer", price, msgspec.structs.replace(plan, layers=layers))
+
+
+def _one_mould_fewer(found: Ahead) -> Try:
+    return Try("One mould fewer", "One candle less.", _without_slowest(found))
+
+
+def _in_bath(found: Ahead) -> Try:
+    """Moulds in water that is just warm enough not to pull the layers from the wall."""
+    warm = max(w.solidus_c for w in waxes_in(found.state, found.outlook)) - BATH_BELOW
+    level = BATH_UP_TO * min(fill_height(m) for m in found.state.plan.moulds)
+    water = found.outlook.degrees(warm)
+    price = (
+        f"A tub to be kept at {water}, moulds weighed down and sealed against the water; colder, and layers pull "
+        "from the wall."
+    )
+    return Try(f"Moulds in water of {water}", price, bath=Around(bath_c=warm, bath_level=level))
+
+
+def _without_slowest(found: Ahead) -> Plan:
+    """The plan without the mould that is done last."""
+    plan = found.state.plan
+    last = max(found.courses, key=lambda c: c.pours[-1].t if c.pours else 0.0).mould
+    moulds = []
+    for mould in plan.moulds:
+        if mould is not last:
+            moulds.append(mould)
+        elif mould.count > 1:
+            moulds.append(msgspec.structs.replace(mould, count=mould.count - 1))
+    return msgspec.structs.replace(plan, moulds=tuple(moulds) or plan.moulds)
+
+
+def _seams(base: Ahead, other: Ahead) -> str:
+    """What became of the windows and the seams, where they got worse."""
+    if _empty(other) > _empty(base):
+        return "At least one window is then empty: expect seams that do not hold."
+    said = []
+    before, after = _narrowest(base), _narrowest(other)
+    if after is not None and (before is None or after < NARROWER * before):
+        instead = f" instead of {span(before)}" if before is not None else ""
+        said.append(f"The narrowest window is open for {span(after)}{instead}.")
+    was, now = weakest_seam(base), weakest_seam(other)
+    if was is not None and now is not None and now < was - WEAKER:
+        said.append(f"The weakest seam is touched {was - now:.0f} K cooler.")
+    return " ".join(said)
+
+
+def _empty(found: Ahead) -> int:
+    return sum("empty window" in x for x in found.collisions)
+
+
+def _narrowest(found: Ahead) -> float | None:
+    """Seconds that the shortest window of the day is open."""
+    spans = [s.closes - s.opens for s in found.steps if s.kind == "pour" and s.closes and s.opens]
+    return min(spans, default=None)
+
+
+def weakest_seam(found: Ahead) -> float | None:
+    """K by which the coolest new colour is above half melting what it touches at the edge; None without seams."""
+    margins = [x for course in found.courses for x in _margins(found, course)]
+    return min(margins, default=None)
+
+
+def _margins(found: Ahead, course: Course) -> list[float]:
+    waxes, sheet = waxes_in(found.state, found.outlook), found.outlook.sheet
+    margins = []
+    for before, after in pairwise(course.stretches):
+        pour = next((p for p in course.pours if p.t == after.start), None)
+        if pour is None or pour.part != "layer":
+            continue
+        top = top_surface(before.heat)
+        k = int(before.heat.kept.layer[-1])
+        old = before.heat.case.pours[k]
+        if course.pours[k].layer == pour.layer:
+            continue
+        edge = float(np.interp(pour.t - before.zero, top.at_s, top.edge_c))
+        hot = planned_c(sheet, course.letter, pour.layer, pour.part)
+        half = old.heat_curve(1.0).celsius_where_solid(HALF)
+        margins.append(float(contact_c(hot, edge, waxes[pour.layer], old.wax)) - half)
+    return margins

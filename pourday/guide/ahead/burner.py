@@ -1,0 +1,141 @@
+"""The burner's part of an imagined day: when the pot is hot first, and when it has to be lit again.
+
+Worked back from the times at which hot wax is wanted, with the pot as the prior has it between them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from pourday.forecast.pot import Guess, PotForecast, PotSetup, after_change, forecast
+from pourday.forecast.spread import Spread
+from pourday.guide.outlook.outlook import READY_WITHIN, Outlook, room_c
+from pourday.guide.outlook.pot import COLD_START
+from pourday.session.state import State
+
+MINUTE = 60.0
+OFF_FOR = 25 * MINUTE
+"""A burner that could be off for less than this stays lit. An estimate of ours."""
+LONGEST_LEAD = 90 * MINUTE
+LEAST_KG = 0.05
+BATH_ABOVE = 5.0
+"""K by which the bath is hotter than the wax when the burner goes off. An estimate of ours."""
+AS_SEEN = Guess(0.0, 1.5)
+TRIES = 2
+
+
+@dataclass(frozen=True, slots=True)
+class Need:
+    """Hot wax is wanted from a time on until another, with so much left in pot and bath."""
+
+    start: float
+    end: float
+    kg: float
+
+
+@dataclass(frozen=True, slots=True)
+class Lit:
+    """A stretch with the burner lit."""
+
+    on: float
+    off: float
+    already: bool = False
+    """It was lit before this was worked out."""
+
+
+class Pot:
+    """The pot from now on: as the forecast has it, or by the prior where the day has not begun."""
+
+    def __init__(self, state: State, outlook: Outlook, now: float, lit_at: float) -> None:
+        self.outlook = outlook
+        self.room_c = room_c(state)
+        self.pour_c = outlook.pour_c
+        self.lit = state.burner != "off"
+        self.was_hot = bool(state.jugs)
+        if outlook.pot is None:
+            on = self._setup(lit_at, outlook.sheet.total, Guess(self.room_c, COLD_START.sd), self.room_c)
+            self.view: PotForecast = forecast(on, (), lit_at)
+        elif self.lit:
+            self.view = outlook.pot
+        else:
+            at = max(lit_at, outlook.pot.setup.mode_since)
+            self.view = forecast(after_change(outlook.pot, at, "on heat"), (), at)
+        self.never = ""
+        """Why the pot is not seen to get hot; empty where it is."""
+        self.hot = self._reached(self.pour_c, now, lit_at)
+        """When a jug can be drawn, were the burner lit now (or as it is lit)."""
+        self.molten = self._reached(outlook.melt_c - 1.0, now, lit_at).likely
+        self._resting = None if self.lit else outlook.pot
+
+    def _setup(self, at: float, kg: float, start: Guess, bath_c: float, lit: bool = True) -> PotSetup:
+        return PotSetup(
+            wax=self.outlook.wax,
+            kg=max(LEAST_KG, kg),
+            room_c=self.room_c,
+            bath_limit_c=self.outlook.boiling_c,
+            mode="on heat" if lit else "off heat",
+            mode_since=at,
+            start_c=start,
+            bath_c=Guess(bath_c, 3.0),
+        )
+
+    def _reached(self, celsius: float, now: float, lit_at: float) -> Spread:
+        pot = self.outlook.pot
+        if pot is not None and pot.at(now)[1] >= celsius - READY_WITHIN:
+            return Spread(now, now, now)
+        arrival = self.view.reaches(celsius)
+        if arrival.spread is None:
+            self.never = self.never or arrival.reason
+            never = lit_at + LONGEST_LEAD
+            return Spread(never, never, never)
+        s = arrival.spread
+        late = s.late if s.late < float("inf") else s.likely + 2 * (s.likely - s.early)
+        return Spread(max(now, s.early), max(now, s.likely), max(now, late))
+
+    def burns(self, needs: Sequence[Need], now: float, lit_at: float) -> list[Lit]:
+        """When the burner is lit for these needs, in order of time."""
+        spans: list[Lit] = []
+        for need in sorted(needs, key=lambda n: n.start):
+            if spans and need.start <= spans[-1].off:
+                spans[-1] = Lit(spans[-1].on, self._off(spans[-1].off, need), spans[-1].already)
+                continue
+            if not spans and (self.lit or not self.was_hot):
+                begun = lit_at if not self.lit else now
+                spans.append(Lit(begun, self._off(max(begun, self.molten), need), self.lit))
+                continue
+            found = self._again(spans, need, now)
+            if found is None:
+                continue
+            if spans and found.on - spans[-1].off < OFF_FOR:
+                spans[-1] = Lit(spans[-1].on, found.off, spans[-1].already)
+            else:
+                spans.append(found)
+        return spans
+
+    @staticmethod
+    def _off(melted: float, need: Need) -> float:
+        """Off once it is hot, but not before a need that is close has been met."""
+        return max(melted, need.end) if need.end - melted < OFF_FOR else melted
+
+    def _again(self, spans: Sequence[Lit], need: Need, now: float) -> Lit | None:
+        """Lit again so that the pot is hot when it is wanted; None where it still is."""
+        since = spans[-1].off if spans else now
+        resting = self._rest(since, need.kg) if spans or self._resting is None else self._resting
+        if resting.at(need.start)[1] >= self.pour_c - READY_WITHIN:
+            return None
+        lead = 20 * MINUTE
+        for _ in range(TRIES):
+            at = max(since, need.start - lead)
+            start, bath = resting.at(at)[1], resting.bath_at(at)[1]
+            view = forecast(self._setup(at, need.kg, Guess(start, AS_SEEN.sd), bath), (), at)
+            spread = view.reaches(self.pour_c).spread
+            lead = min(spread.likely - at, LONGEST_LEAD) if spread else LONGEST_LEAD
+        on = max(since, need.start - lead)
+        return Lit(on, max(need.start, min(need.end, on + lead + MINUTE)))
+
+    def _rest(self, since: float, kg: float) -> PotForecast:
+        """The pot left to itself from hot."""
+        hot = self.outlook.melt_c - 1.0
+        bath = min(self.outlook.boiling_c, hot + BATH_ABOVE)
+        return forecast(self._setup(since, kg, Guess(hot, AS_SEEN.sd), bath, lit=False), (), since)

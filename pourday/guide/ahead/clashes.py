@@ -1,0 +1,96 @@
+"""Whether a day is too much for one pair of hands and one stove, seen before the burner is lit, and what would ease it.
+
+A clash is a pour that is made after its window closed because hands or stove were elsewhere: on the likely way
+through the day, or only on one that cools quicker or slower. What would ease it is the same day computed again with
+one thing changed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from pourday.guide.ahead.schedule import Mark, Way
+from pourday.guide.outlook.outlook import Outlook
+from pourday.times import clock, letters, span
+
+LATE = 120.0
+"""s after its closing from which a pour is called late: no forecast is so sharp. An estimate of ours."""
+LIKELY = 1
+NAMED = 2
+"""So many of the acts that keep the hands are named."""
+AT_HAND = {
+    "jug": "draw jug",
+    "look": "look at",
+    "pour": "pour",
+    "top-up": "top up",
+    "relief": "open holes in",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Clash:
+    """One pour that one pair of hands does not get to in time."""
+
+    moulds: str
+    layer: int
+    at: float
+    """When it would be made, on its way; seconds since the epoch."""
+    closes: float
+    late: float
+    """s"""
+    way: int
+    """0 only where all cools quickly, 1 likely, 2 only where all cools slowly."""
+    meanwhile: tuple[Mark, ...]
+    """What the hands do while it waits."""
+
+
+def clashes_of(ways: Sequence[Way]) -> tuple[Clash, ...]:
+    """Every clash of a day, each pour once, on the likely way where it is late there."""
+    found: dict[tuple[str, int], Clash] = {}
+    for index in sorted(range(len(ways)), key=lambda i: i != LIKELY):
+        for mark in ways[index].marks:
+            clash = _clash(ways[index], mark, index)
+            if clash is not None and not any(
+                set(m) & set(clash.moulds) and n == clash.layer for m, n in found
+            ):
+                found[clash.moulds, clash.layer] = clash
+    return tuple(sorted(found.values(), key=lambda c: (c.way != LIKELY, c.at)))
+
+
+def _clash(way: Way, mark: Mark, index: int) -> Clash | None:
+    if mark.kind != "pour" or mark.closes is None or mark.layer is None:
+        return None
+    last = mark.start + mark.takes * (1 - 1 / max(1, len(mark.moulds)))
+    late = last - mark.closes
+    if late <= LATE or mark.asked >= mark.closes:
+        return None  # In time, or its window would have been missed with free hands as well.
+    meanwhile = [m for m in way.marks if m.takes > 0 and mark.asked < m.end and m.start < mark.start]
+    others = [m for m in meanwhile if m is not mark and not set(m.moulds) & set(mark.moulds)]
+    return Clash(
+        mark.moulds, mark.layer, last, mark.closes, late, index, tuple(sorted(others, key=lambda m: m.start))
+    )
+
+
+def too_much(found: Sequence[Clash], outlook: Outlook, now: float) -> str:
+    """Which pours collide and by how much; empty where one pair of hands is enough."""
+    if not found:
+        return ""
+    worst = max(found, key=lambda c: (c.way == LIKELY, c.late))
+    when = "" if worst.way == LIKELY else f" on a day that cools {'quickly' if worst.way == 0 else 'slowly'}"
+    says = (
+        f"Too much for one pair of hands{when}: {outlook.colour(worst.layer)} into {letters(worst.moulds)} about "
+        f"{clock(worst.at, now)} comes {span(worst.late)} after its window closes"
+    )
+    busy = [f"{AT_HAND.get(m.kind, m.kind)} {_of(m)}" for m in worst.meanwhile if m.kind in AT_HAND]
+    why = f", for meanwhile you {' and '.join(dict.fromkeys(busy[-NAMED:]))}" if busy else ""
+    more = (
+        f" {len(found) - 1} more {'pours are' if len(found) > 2 else 'pour is'} late."
+        if len(found) > 1
+        else ""
+    )
+    return f"{says}{why}.{more}"
+
+
+def _of(mark: Mark) -> str:
+    return letters(mark.moulds) if mark.moulds else f"{(mark.layer or 0) + 1}"

@@ -1,0 +1,350 @@
+"""The rest of the day, from any state: every act still to come, how sure, and when the stove lets you go.
+
+Each pour still to come is imagined at the best moment of the window computed for the layer below it, in
+all moulds side by side; one pair of hands does one thing at a time, and the pot is worked back from that.
+An estimate throughout: the record is not touched, and what is seen on the day decides.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+from pourday.forecast.mould import COARSE, Resolution
+from pourday.forecast.mould_case import Around
+from pourday.forecast.spread import Spread
+from pourday.guide.acts.mould_acts import DAY
+from pourday.guide.acts.mould_end import comes_out
+from pourday.guide.ahead.burner import Lit, Need, Pot
+from pourday.guide.ahead.clashes import Clash, clashes_of, too_much
+from pourday.guide.ahead.moulds import Course, carry_on, courses_of, waxes_in
+from pourday.guide.ahead.schedule import NOTED, Mark, Way
+from pourday.guide.ahead.words import note_of, says_of, why_of
+from pourday.guide.outlook.outlook import Outlook, look_ahead
+from pourday.plan.bench import bench
+from pourday.plan.model import Plan
+from pourday.session.quiet_hours import PersonsClock
+from pourday.session.state import MouldState, State
+
+AWAY_FROM_STOVE = frozenset({"solid", "demould", "cure"})
+"""What needs nobody at the stove."""
+BURNER = frozenset({"heat on", "heat off"})
+FROM_THE_JUG, SOON_AFTER = frozenset({"plug", "pour", "top-up"}), 600.0
+"""What is poured so soon (s) after the wax may be hot is as unsure as that is. An estimate of ours."""
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One act of the day ahead."""
+
+    id: str
+    kind: str
+    word: str
+    moulds: str
+    layer: int | None
+    at: Spread
+    """When it begins, seconds since the epoch."""
+    takes: float
+    """Seconds of both hands; 0 where it needs none."""
+    says: str
+    why: str
+    opens: float | None = None
+    closes: float | None = None
+    caution: str = ""
+    """An empty window, a late pour, a wait for hands or stove; empty where all goes well."""
+
+    @property
+    def end(self) -> float:
+        return self.at.likely + self.takes
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Ahead:
+    """The rest of a day as it is likely to go."""
+
+    state: State
+    outlook: Outlook
+    now: float
+    steps: tuple[Step, ...]
+    """In order of their likely times."""
+    end: Spread | None
+    """When the last act at the stove is done; None where there is none."""
+    lit: tuple[Lit, ...]
+    courses: tuple[Course, ...]
+    """The likely course of every mould, for pictures."""
+    solid: dict[str, Spread] = field(default_factory=dict)
+    """When nothing in a mould is liquid any more."""
+    cold: dict[str, Spread] = field(default_factory=dict)
+    gone: float = math.inf
+    """When the person is gone from the bench."""
+    clashes: tuple[Clash, ...] = ()
+    """Pours that one pair of hands does not get to in time, on any of the three ways."""
+    too_cold: str = ""
+    """Why the pot is not seen to get hot at all; empty where it is."""
+
+    @property
+    def burner(self) -> float:
+        """Seconds the burner is lit from now on."""
+        return sum(span.off - max(span.on, self.now) for span in self.lit)
+
+    @property
+    def too_much(self) -> str:
+        """What of it is too much for one pair of hands, in a sentence; empty where nothing is."""
+        return too_much(self.clashes, self.outlook, self.now)
+
+    @property
+    def collisions(self) -> tuple[str, ...]:
+        """What gets in each other's way, each once."""
+        notes = [self.too_cold, *(step.caution for step in self.steps)]
+        return tuple(dict.fromkeys(note for note in notes if note))
+
+    def course(self, letter: str) -> Course | None:
+        return next((c for c in self.courses if c.letter == letter), None)
+
+
+def state_of(plan: Plan, begins_at: float) -> State:
+    """A day with this plan on which nothing was done yet."""
+    moulds = {s.letter: MouldState(s.letter) for s in bench(plan)}
+    return State(plan=plan, opened_at=begins_at, moulds=moulds, last_t=begins_at)
+
+
+def ahead_of_plan(
+    plan: Plan,
+    begins_at: float,
+    *,
+    follow: float = 60.0,
+    clock: PersonsClock | None = None,
+    bath: Around | None = None,
+    together: bool = False,
+    later: Mapping[str, float] | None = None,
+) -> Ahead:
+    """The whole day of a plan. Raises `Trouble` where it cannot be weighed out."""
+    state = state_of(plan, begins_at)
+    outlook = look_ahead(state, begins_at)
+    return ahead(
+        state, outlook, begins_at, follow=follow, clock=clock, bath=bath, together=together, later=later
+    )
+
+
+def ahead(
+    state: State,
+    outlook: Outlook,
+    now: float,
+    *,
+    follow: float = 60.0,
+    clock: PersonsClock | None = None,
+    bath: Around | None = None,
+    together: bool = False,
+    later: Mapping[str, float] | None = None,
+    grid: Resolution = COARSE,
+) -> Ahead:
+    """The rest of the day from a state.
+
+    `follow` is what the person takes from a prompt to its being done, s; `clock` is the person's; `bath` puts
+    moulds that are still empty into water; `together` pours a colour into all moulds as soon as all can take
+    it; `later` puts off the first pour of a mould by so many seconds. A mould whose heat is still being worked out is left out.
+    """
+    persons = (clock or PersonsClock()).of(state)
+    courses = courses_of(state, outlook, now, bath)
+    pot = Pot(state, outlook, now, now + follow)
+    sheet, waxes, hot = outlook.sheet, waxes_in(state, outlook), pot.hot.likely
+    ways = [
+        Way(state, sheet, waxes, now, follow, i, hot, persons, together=together, later=later or {})
+        for i in range(3)
+    ]
+    _pour_all(courses, ways, grid)
+    lit = _light(ways[1], pot, now, now + follow) if any(w.marks for w in ways) else []
+    for way in ways:
+        _afterwards(way, [c for c in courses if c.way == way.way])
+    _demoulded(ways, state, outlook)
+    return _as_one_day(ways, courses, outlook, pot, lit)
+
+
+def _as_one_day(
+    ways: Sequence[Way], courses: Sequence[Course], outlook: Outlook, pot: Pot, lit: Sequence[Lit]
+) -> Ahead:
+    """What was worked out on the three ways: the likely one, with the spread of all three."""
+    likely, now = ways[1], ways[1].now
+    fresh = {c.letter for c in courses if not any(p.made for p in c.pours)}
+    steps = _steps(ways, outlook, pot.hot, fresh, lit)
+    return Ahead(
+        likely.state,
+        outlook,
+        now,
+        steps,
+        _end(steps),
+        tuple(lit),
+        tuple(c for c in courses if c.way == likely.way),
+        _wholly([way.solid for way in ways], pot.hot, fresh, now),
+        _wholly([way.cold for way in ways], pot.hot, fresh, now),
+        likely.persons.ends(now),
+        clashes_of(ways),
+        pot.never,
+    )
+
+
+def _pour_all(courses: Sequence[Course], ways: Sequence[Way], grid: Resolution) -> None:
+    """Round by round the next pour of every mould on all three ways, then what the wax does by itself."""
+    while waiting := [c for c in courses if c.todo]:
+        # A plug is covered within minutes, before it says anything of its own.
+        carry_on([c for c in waiting if c.pours and c.pours[-1].part != "plug"], grid)
+        for way in ways:
+            way.round([c for c in waiting if c.way == way.way])
+    carry_on(courses, grid, to_the_end=True)
+
+
+def _wholly(ways: Sequence[dict[str, float]], hot: Spread, fresh: set[str], now: float) -> dict[str, Spread]:
+    """One time of each mould across the three ways."""
+    early, likely, late = ways
+    found = {}
+    for letter, t in likely.items():
+        at = Spread(min(t, early.get(letter, t)), t, max(t, late.get(letter, t)))
+        found[letter] = _wider(at, hot, now) if letter in fresh else at
+    return found
+
+
+def _light(way: Way, pot: Pot, now: float, lit_at: float) -> list[Lit]:
+    """The burner of the likely way, its switching put among the other acts."""
+    total = way.sheet.total
+    drawn = sum(way.sheet.jug(layer).total for layer in way.state.jugs)
+    needs: list[Need] = []
+    marks = sorted(way.marks, key=lambda m: m.start)
+    for mark in marks:
+        if mark.kind == "jug" and mark.layer is not None:
+            drawn += way.sheet.jug(mark.layer).total
+        if mark.kind in ("jug", "plug", "pour", "top-up"):
+            begins = mark.start if mark.kind == "jug" else mark.start - NOTED * way.pace
+            needs.append(Need(max(now, begins), mark.end, max(0.05, total - drawn)))
+    spans = pot.burns(needs, now, lit_at)
+    for span in spans:
+        if not span.already:
+            way.take("heat on", "", None, span.on)
+        way.take("heat off", "", None, span.off)
+    return spans
+
+
+def _afterwards(way: Way, courses: Sequence[Course]) -> None:
+    """Set through, cold, out of the mould: a mould stands overnight, and nobody is called at night."""
+    for course in courses:
+        if not course.stretches:
+            continue
+        heat, zero = course.last.heat, course.last.zero
+        if heat.solid_s is not None and zero + heat.solid_s > way.now:
+            way.solid[course.letter] = zero + heat.solid_s
+            way.marks.append(Mark("solid", course.letter, None, zero + heat.solid_s, 0.0))
+        if heat.demould_s is not None:
+            cold = way.cold[course.letter] = max(zero + heat.demould_s, way.now)
+            last, radius = course.pours[-1].t, course.case.vessel.radius
+            way.take("demould", course.letter, None, comes_out(way.persons, last, cold, radius))
+
+
+def _demoulded(ways: Sequence[Way], state: State, outlook: Outlook) -> None:
+    """The cure, counted from demoulding."""
+    shortest = outlook.cure_days[0] * DAY
+    for way in ways:
+        out = {m.moulds: m.end for m in way.marks if m.kind == "demould"}
+        out |= {x: m.demoulded_at for x, m in state.moulds.items() if m.demoulded_at is not None}
+        for letter, since in out.items():
+            if f"cure {letter}" not in state.waived:
+                when = way.persons.awake(max(way.now, since + shortest))
+                way.marks.append(Mark("cure", letter, None, when, 0.0))
+
+
+def _across(ways: Sequence[Way], mark: Mark) -> Spread:
+    """The same act on all three ways; where one has it not, as far off as it is likely."""
+    times = [mark.start]
+    for way in (ways[0], ways[2]):
+        times += [
+            m.start
+            for m in way.marks
+            if (m.kind, m.layer, m.nth) == (mark.kind, mark.layer, mark.nth) and _shares(m, mark)
+        ]
+    return Spread(min(times), mark.start, max(times))
+
+
+def _shares(one: Mark, other: Mark) -> bool:
+    return one.moulds == other.moulds or not set(one.moulds).isdisjoint(other.moulds)
+
+
+def _steps(
+    ways: Sequence[Way], outlook: Outlook, hot: Spread, fresh: set[str], lit: Sequence[Lit]
+) -> tuple[Step, ...]:
+    marks = sorted(ways[1].marks, key=lambda m: (m.start, m.kind, m.moulds))
+    steps: list[Step] = []
+    for mark in marks:
+        at = _across(ways, mark)
+        if mark.kind in BURNER:
+            at = _with_its_pour(ways, marks, mark, lit)
+        unhot = mark.kind in FROM_THE_JUG and ways[1].now < hot.likely and mark.start <= hot.late + SOON_AFTER
+        if unhot or set(mark.moulds) & fresh or (mark.kind in {"jug", *BURNER} and fresh):
+            at = _wider(at, hot, ways[1].now)
+        if mark.kind in ("demould", "cure"):
+            at = Spread(*(ways[1].persons.awake(t) for t in (at.early, at.likely, at.late)))
+        late = mark.start - mark.wanted if mark.takes else 0.0
+        waits = mark.waits_for or ("hands" if late > NOTED * ways[1].pace else "")
+        steps.append(
+            Step(
+                id=f"{mark.kind} {'' if mark.layer is None else mark.layer} {mark.moulds} {mark.nth}",
+                kind=mark.kind,
+                word=_word(mark),
+                moulds=mark.moulds,
+                layer=mark.layer,
+                at=at,
+                takes=mark.takes,
+                says=says_of(mark, outlook),
+                why=why_of(mark, outlook),
+                opens=mark.opens,
+                closes=mark.closes,
+                caution=note_of(mark, waits, outlook, ways[1].persons),
+            )
+        )
+    return tuple(steps)
+
+
+WORDS = {
+    "look under": "LOOK UNDER",
+    "relief": "HOLES",
+    "top-up": "TOP UP",
+    "solid": "SET",
+    "cure": "CURED",
+}
+
+
+def _word(mark: Mark) -> str:
+    if mark.kind == "jug" and mark.layer is not None:
+        return f"JUG {mark.layer + 1}"
+    return WORDS.get(mark.kind, mark.kind.upper())
+
+
+def _with_its_pour(ways: Sequence[Way], marks: Sequence[Mark], mark: Mark, lit: Sequence[Lit]) -> Spread:
+    """The burner moves with the jug or pour that it is lit for."""
+    on = next((s.on for s in lit if mark.wanted in (s.on, s.off)), mark.start)
+    needs = [m for m in marks if m.kind in ("jug", "plug", "pour", "top-up")]
+    model = next((m for m in needs if m.end >= on), None)
+    if model is None:
+        return Spread(mark.start, mark.start, mark.start)
+    s = _across(ways, model)
+    early = max(ways[1].now, mark.start - (s.likely - s.early))
+    return Spread(early, mark.start, mark.start + (s.late - s.likely))
+
+
+def _wider(at: Spread, hot: Spread, now: float) -> Spread:
+    """With the pot's own spread, which has nothing to do with the moulds': added as squares."""
+    early = math.hypot(at.likely - at.early, hot.likely - hot.early)
+    late = math.hypot(at.late - at.likely, hot.late - hot.likely)
+    return Spread(max(now, at.likely - early), at.likely, at.likely + late)
+
+
+def _end(steps: Sequence[Step]) -> Spread | None:
+    """The last act at the stove."""
+    at_stove = [s for s in steps if s.kind not in AWAY_FROM_STOVE and s.kind not in BURNER]
+    if not at_stove:
+        return None
+    ends = [(s.at.early + s.takes, s.end, s.at.late + s.takes) for s in at_stove]
+    return Spread(max(e for e, _, _ in ends), max(x for _, x, _ in ends), max(x for _, _, x in ends))
+
+
+def past_bedtime(found: Ahead) -> bool:
+    """Whether the stove keeps somebody past the time they are gone from it."""
+    return found.end is not None and found.end.likely > found.gone

@@ -1,0 +1,207 @@
+"""Moulds carried on past what was poured: each next pour imagined, and the heat computed after it.
+
+Three courses of each mould run side by side (early, likely, late, as the spread of a forecast has them),
+each with its own imagined pours, all in one array. Times are seconds since the epoch outside, and seconds
+from a common zero inside, where the solver wants all moulds on one clock.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+
+from pourday.forecast.fuse import Window, window
+from pourday.forecast.mould import COARSE, SURFACE_SPREAD, WIDTH_SPREAD, Resolution, Section, simulate_all
+from pourday.forecast.mould import Outlook as Heat
+from pourday.forecast.mould_case import Around, Case, Field
+from pourday.guide.outlook.cases import around_of, pour_of, vessel_of
+from pourday.guide.outlook.moulds import may_get_c, planned_c
+from pourday.guide.outlook.outlook import Outlook
+from pourday.plan.bench import bench
+from pourday.plan.model import Mould
+from pourday.plan.weigh import WeighSheet, waxes_of
+from pourday.session.events import Part
+from pourday.session.state import MouldState, State
+from pourday.wax.materials import Wax
+
+SCALES = (
+    (1 + SURFACE_SPREAD, 1 - WIDTH_SPREAD),
+    (1.0, 1.0),
+    (1 / (1 + SURFACE_SPREAD), 1 + WIDTH_SPREAD),
+)
+"""Factors on surface coefficients and melting-range width of each course."""
+SEEN_AHEAD = 3 * 3600.0
+"""Seconds after a pour for which its surface is computed before the next pour is imagined."""
+
+
+@dataclass(frozen=True, slots=True)
+class Poured:
+    """One pour of a course, made or imagined."""
+
+    t: float
+    """Seconds since the epoch."""
+    layer: int
+    part: Part
+    made: bool
+    """False where it is only imagined."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Stretch:
+    """The heat from one pour to the next."""
+
+    start: float
+    """Seconds since the epoch."""
+    heat: Heat
+    zero: float
+    """What the heat's clock counts from."""
+
+
+@dataclass
+class Course:
+    """One mould on one of its three ways through the day."""
+
+    letter: str
+    way: int
+    """0 early, 1 likely, 2 late."""
+    mould: Mould
+    case: Case
+    """What was poured so far, on the common clock."""
+    begun: Field | None
+    """The heat that the next computation starts from; None: an empty mould."""
+    todo: list[tuple[int, Part]]
+    """Layer and part of every pour still to come."""
+    zero: float
+    pours: list[Poured] = field(default_factory=list)
+    stretches: list[Stretch] = field(default_factory=list)
+
+    @property
+    def last(self) -> Stretch:
+        return self.stretches[-1]
+
+    @property
+    def stale(self) -> bool:
+        """Whether wax went in since the heat was computed."""
+        return bool(self.pours) and (not self.stretches or self.pours[-1].t > self.last.start)
+
+    def pour(self, sheet: WeighSheet, waxes: Sequence[Wax], t: float) -> None:
+        """The next pour goes in at `t`."""
+        layer, part = self.todo.pop(0)
+        at_s = t - self.zero
+        if self.stretches:
+            self.begun = replace(self._heat_until(t).field_at(t - self.last.zero), at_s=at_s)
+        hot = planned_c(sheet, self.letter, layer, part)
+        new = pour_of(sheet, waxes, self.letter, layer, part, at_s, hot)
+        self.case = replace(self.case, pours=(*self.case.pours, new))
+        self.pours.append(Poured(t, layer, part, made=False))
+
+    def _heat_until(self, t: float) -> Heat:
+        """The heat since the last pour, computed on where nobody thought of looking so far ahead."""
+        heat, at_s = self.last.heat, t - self.last.zero
+        if at_s <= heat.snaps[-1].at_s:
+            return heat
+        return simulate_all([heat.case], grid=COARSE, until_s=at_s, start=[heat.kept])[0]
+
+    def window(self, sheet: WeighSheet, waxes: Sequence[Wax]) -> Window:
+        """When the layer on top can take what comes next."""
+        layer, part = self.todo[0]
+        wax = waxes[layer]
+        at_c = planned_c(sheet, self.letter, layer, part)
+        return window(self.last.heat, at_c, wax, hottest_c=may_get_c(self.mould, wax))
+
+    def section(self, t: float) -> Section | None:
+        """The mould cut open at a time; None while it is empty."""
+        now = next((s for s in reversed(self.stretches) if s.start <= t), None)
+        return now.heat.section(t - now.zero) if now else None
+
+
+def todo_of(state: State, sheet: WeighSheet, mould: MouldState) -> list[tuple[int, Part]]:
+    """Layer and part of every pour a mould still gets, in order."""
+    letter, last = mould.letter, mould.last_pour
+    if mould.demoulded_at is not None or (last is not None and last.part == "top-up"):
+        return []
+    planned: list[tuple[int, Part]] = [
+        (pour.layer, "layer") for pour in sheet.mould(letter).pours if pour.kg > 0
+    ]
+    plug = sheet.plug(letter)
+    if plug is not None:
+        planned.insert(0, (plug.layer, "plug"))
+    if f"top-up {letter}" not in state.waived and sheet.top_up(letter).kg > 0:
+        planned.append((sheet.top_up(letter).layer, "top-up"))
+    if last is None:
+        return planned
+    done = (last.layer, last.part)
+    if done in planned:
+        return planned[planned.index(done) + 1 :]
+    return [(layer, part) for layer, part in planned if layer > last.layer or part == "top-up"]
+
+
+def courses_of(state: State, outlook: Outlook, now: float, bath: Around | None = None) -> list[Course]:
+    """Three courses of every mould that still has something ahead in the kitchen, as they stand now.
+
+    `bath` puts every mould into water from its first pour on.
+    """
+    found = []
+    for standing in bench(state.plan):
+        mould = state.moulds.get(standing.letter) or MouldState(standing.letter)
+        if mould.demoulded_at is not None:
+            continue
+        todo = todo_of(state, outlook.sheet, mould)
+        known = outlook.mould(standing.letter)
+        if mould.pours and known is None:
+            continue
+        for way, (surface, width) in enumerate(SCALES):
+            if known is not None and mould.pours:
+                course = _going_on(mould, standing.mould, way, todo, outlook, now)
+            else:
+                around = around_of(state, now)
+                if bath is not None:
+                    around = tuple(replace(a, bath_c=bath.bath_c, bath_level=bath.bath_level) for a in around)
+                case = Case(vessel_of(standing), (), around, width_scale=width, surface_scale=surface)
+                course = Course(standing.letter, way, standing.mould, case, None, list(todo), now)
+            found.append(course)
+    return found
+
+
+def _going_on(
+    mould: MouldState, planned: Mould, way: int, todo: list[tuple[int, Part]], outlook: Outlook, now: float
+) -> Course:
+    """A mould with wax in it: its computed heat so far, on the common clock."""
+    known = outlook.mould(mould.letter)
+    assert known is not None
+    heat = known.heat
+    run = (heat.spread.early, heat.spread.likely, heat.spread.late)[way]
+    off = heat.zero - now
+    case = replace(
+        run.case,
+        pours=tuple(replace(p, at_s=p.at_s + off) for p in run.case.pours),
+        around=tuple(replace(a, from_s=a.from_s + off) for a in run.case.around),
+    )
+    made = [Poured(p.t, p.layer, p.part, made=True) for p in sorted(mould.pours, key=lambda p: p.t)]
+    begun = [Stretch(made[-1].t, run, heat.zero)]
+    return Course(mould.letter, way, planned, case, None, list(todo), now, made, begun)
+
+
+def carry_on(courses: Sequence[Course], grid: Resolution, *, to_the_end: bool = False) -> None:
+    """Compute the heat of those that wax went into, as far as the next decision needs it, or till all is cold."""
+    groups: dict[int, list[Course]] = {}
+    for course in (c for c in courses if c.stale):
+        groups.setdefault(course.begun.r.size if course.begun is not None else 0, []).append(course)
+    for rings, together in groups.items():
+        starts = [c.begun for c in together if c.begun is not None] if rings else None
+        last = max(c.case.pours[-1].at_s for c in together)
+        runs = simulate_all(
+            [c.case for c in together],
+            grid=grid,
+            until_s=None if to_the_end else max(last, 0.0) + SEEN_AHEAD,
+            start=starts,
+        )
+        for course, run in zip(together, runs, strict=True):
+            if len(course.pours) > 1 and not course.stretches:
+                course.stretches.append(Stretch(course.pours[0].t, run, course.zero))
+            course.stretches.append(Stretch(course.pours[-1].t, run, course.zero))
+
+
+def waxes_in(state: State, outlook: Outlook) -> tuple[Wax, ...]:
+    """The wax of each layer of the plan."""
+    return waxes_of(state.plan, outlook.sheet.wax)

@@ -1,0 +1,290 @@
+"""One imagined way through the day: what one pair of hands does when, mould by mould.
+
+An act takes a free stretch of the hands; none is given twice. Acts of one colour that fall together are
+done in one go.
+"""
+
+from __future__ import annotations
+
+import math
+from bisect import insort
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+from pourday.forecast.fuse import Window
+from pourday.guide.acts.heat_plan import JUG_HOT, JUG_LEAD
+from pourday.guide.acts.mould_acts import LOOK_TO_TOP_UP, RELIEF_EVERY, SEAL_WAIT, TOP_UP_AFTER
+from pourday.guide.acts.sharing import HOLDS, TOGETHER
+from pourday.guide.ahead.moulds import SEEN_AHEAD, Course
+from pourday.plan.weigh import WeighSheet
+from pourday.session.events import Part
+from pourday.session.quiet_hours import PersonsClock
+from pourday.session.state import State
+from pourday.wax.materials import Wax
+
+TAKES = {
+    "heat on": 0.5,
+    "heat off": 0.5,
+    "jug": 5.0,
+    "plug": 1.0,
+    "look under": 0.5,
+    "look": 1.0,
+    "pour": 1.5,
+    "relief": 1.0,
+    "top-up": 1.5,
+    "demould": 2.0,
+}
+"""How often the person's own pace (about a minute from a prompt to its being done) each act takes of both
+hands, one mould; common practice, no source."""
+NOTED = 4.0
+"""Paces of waiting for hands or stove from which on it is said."""
+NARROW = 5.0
+"""Paces before its closing that a best moment may lie and still leave time to look first."""
+BEFORE_CLOSING = 10.0
+"""Paces before its closing at which a layer that is not firm yet is poured on all the same."""
+SOONEST_AGAIN = 180.0
+"""Seconds until a surface that was seen too soft is looked at again."""
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """One act of a way."""
+
+    kind: str
+    moulds: str
+    layer: int | None
+    start: float
+    takes: float
+    nth: int = 0
+    """The how-manieth of its kind on these moulds and this layer."""
+    wanted: float = 0.0
+    """When it would be done with free hands and a hot pot."""
+    asked: float = 0.0
+    """When its moulds would like it, before anybody looked at them, for a pour."""
+    opens: float | None = None
+    closes: float | None = None
+    window: Window | None = None
+    waits_for: str = ""
+    """`stove` or `hands`, where one of them makes it later than wanted."""
+
+    @property
+    def end(self) -> float:
+        return self.start + self.takes
+
+
+class Hands:
+    """One pair of hands: every stretch of it is given once."""
+
+    def __init__(self) -> None:
+        self._busy: list[tuple[float, float]] = []
+
+    def take(self, at: float, takes: float) -> float:
+        """The first time from `at` on with so many seconds free; they are taken."""
+        start = at
+        for begun, over in self._busy:
+            if over <= start:
+                continue
+            if begun >= start + takes:
+                break
+            start = over
+        insort(self._busy, (start, start + takes))
+        return start
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Wish:
+    """When one mould would like its next pour."""
+
+    course: Course
+    layer: int
+    part: Part
+    at: float
+    opens: float | None
+    closes: float | None
+    look: str
+    """Kind of the look before it; empty where none is needed any more."""
+    window: Window | None
+
+
+@dataclass
+class Way:
+    """One of the three ways through the day."""
+
+    state: State
+    sheet: WeighSheet
+    waxes: Sequence[Wax]
+    now: float
+    pace: float
+    way: int
+    hot_from: float
+    """When the pot can be hot at the soonest."""
+    persons: PersonsClock
+    hands: Hands = field(default_factory=Hands)
+    marks: list[Mark] = field(default_factory=list)
+    together: bool = False
+    """One colour goes into all moulds as soon as all can take it, not into each at its own best moment."""
+    later: Mapping[str, float] = field(default_factory=dict)
+    """Seconds by which the first pour of a mould is put off on purpose."""
+    jugs: dict[int, float] = field(default_factory=dict)
+    """When each colour's jug was or will be ready."""
+    solid: dict[str, float] = field(default_factory=dict)
+    """When nothing in a mould is liquid any more,"""
+    cold: dict[str, float] = field(default_factory=dict)
+    """and when it is within 3 K of the room."""
+
+    def __post_init__(self) -> None:
+        self.jugs = {layer: jug.made_at for layer, jug in self.state.jugs.items()}
+
+    def take(self, kind: str, moulds: str, layer: int | None, at: float, **known: object) -> Mark:
+        """Do an act as soon as the hands are free for it."""
+        takes = TAKES.get(kind, 0.0) * self.pace * (max(1, len(moulds)) if kind != "demould" else 1)
+        start = self.hands.take(max(at, self.now), takes)
+        nth = sum(m.kind == kind and m.layer == layer and m.moulds == moulds for m in self.marks)
+        mark = Mark(kind, moulds, layer, start, takes, nth, wanted=at, **known)  # type: ignore[arg-type]
+        self.marks.append(mark)
+        return mark
+
+    # -- one round: the next pour of every mould ----------------------------------------------------
+
+    def round(self, courses: Sequence[Course]) -> None:
+        """The next pour of each of these moulds, with the looks and the jug before it."""
+        wishes = sorted((self._wish(c) for c in courses), key=lambda w: (w.at, w.course.letter))
+        while wishes:
+            group, wanted = [first := wishes.pop(0)], first.at
+            for other in list(wishes):
+                at = max(wanted, self._joins(other, first.at))
+                if self._in_one_go(group, other, at):
+                    group.append(other)
+                    wishes.remove(other)
+                    wanted = at
+            self._go(sorted(group, key=lambda w: w.course.letter), wanted)
+
+    def _in_one_go(self, group: Sequence[Wish], other: Wish, at: float) -> bool:
+        """Whether a mould is poured along with others at `at`: the same colour, soon enough, and all in time."""
+        first = group[0]
+        if (other.layer, other.part) != (first.layer, first.part):
+            return False
+        if at == first.at:
+            return True
+        each = (TAKES["look"] + TAKES["pour"]) * self.pace
+        done = at + each * (len(group) + 1)
+        waits = HOLDS.get(_kind(first.part), TOGETHER)
+        in_time = all(w.closes is None or done <= w.closes for w in (*group, other))
+        return in_time and (at - first.at <= waits or self.together)
+
+    def _joins(self, wish: Wish, at: float) -> float:
+        """When a mould could be poured along with one that is poured at `at`."""
+        return max(at, wish.opens) if self.together and wish.opens is not None else wish.at
+
+    def _wish(self, course: Course) -> Wish:
+        layer, part = course.todo[0]
+        if not course.pours:
+            at = max(self.now, self.hot_from) + self.later.get(course.letter, 0.0)
+            return Wish(course, layer, part, at, None, None, "", None)
+        last = course.pours[-1]
+        mould = self.state.moulds.get(course.letter)
+        if last.part == "plug":
+            waits = (SEAL_WAIT.early, SEAL_WAIT.likely, SEAL_WAIT.late)[self.way]
+            dry = last.made and mould is not None and mould.weeps is False
+            at = self.now if dry else last.t + waits
+            return Wish(course, layer, part, max(self.now, at), None, None, "" if dry else "look under", None)
+        return self._by_window(course, layer, part)
+
+    def _by_window(self, course: Course, layer: int, part: Part) -> Wish:
+        last, zero = course.pours[-1], course.last.zero
+        w = course.window(self.sheet, self.waxes)
+        opens = last.t + SEEN_AHEAD if w.opens_s is None else zero + w.opens_s
+        at = opens if w.best_s is None else zero + w.best_s
+        closes = zero + w.closes_s if w.closes_s is not None and not w.empty else None
+        firm = course.last.heat.layers[-1].times["crust_2mm"]
+        if firm is not None and not w.empty:
+            # Nobody pours before it is firm to the hand, unless the window closes about then.
+            at = max(
+                at, min(zero + firm, math.inf if closes is None else closes - BEFORE_CLOSING * self.pace)
+            )
+        if closes is not None and closes - at < NARROW * self.pace:
+            at = max(opens, at - TAKES["look"] * self.pace)
+        if part == "top-up":
+            opens, closes = max(opens, last.t + TOP_UP_AFTER), None
+            at = self._by_bed(max(at, opens), opens, LOOK_TO_TOP_UP)
+        look, kind = self._seen(course), "look"
+        if look is not None:
+            cue, when = look
+            if cue in ("wet", "skinned"):
+                at = max(at, when + SOONEST_AGAIN)
+            else:
+                at, kind = max(self.now, when, last.t + TOP_UP_AFTER if part == "top-up" else 0.0), ""
+                at = self._by_bed(at, at) if part == "top-up" else at
+        if part == "top-up" and kind:
+            self._relieve(course, at)
+        return Wish(course, layer, part, max(self.now, at), opens, closes, kind, w)
+
+    def _by_bed(self, at: float, earliest: float, takes: float = 0.0) -> float:
+        """A top-up keeps: before bed where that can be, else in the morning."""
+        return self.persons.awake(self.persons.before_bed(at, earliest, takes)[0])
+
+    def _seen(self, course: Course) -> tuple[str, float] | None:
+        """What was seen on a surface that really lies open now."""
+        mould = self.state.moulds.get(course.letter)
+        look = mould.look if mould is not None and course.pours[-1].made else None
+        return (look.cue, look.t) if look else None
+
+    def _relieve(self, course: Course, until: float) -> None:
+        """Relief holes from the first skin, opened again until the top is firm."""
+        last, zero = course.pours[-1], course.last.zero
+        skin = course.last.heat.layers[-1].times["skin"]
+        mould = self.state.moulds.get(course.letter)
+        opened = [t for t in mould.relieved_at if t > last.t] if mould and last.made else []
+        at = opened[-1] + RELIEF_EVERY if opened else (zero + skin if skin is not None else until)
+        at = max(at, self.now)
+        # What was not opened before bed has set by the morning.
+        while at < until - RELIEF_EVERY / 3 and not self.persons.quiet(at):
+            mark = self.take("relief", course.letter, last.layer, at)
+            at = mark.start + RELIEF_EVERY
+
+    def _go(self, group: list[Wish], wanted: float) -> None:
+        """The jug, the looks and the pour of moulds that get the same at one time."""
+        first = group[0]
+        moulds = "".join(w.course.letter for w in group)
+        ready, waits = self._jug(first, wanted)
+        looked = wanted
+        for wish in group:
+            if wish.look:
+                looked = max(looked, self.take(wish.look, wish.course.letter, wish.layer, wanted).end)
+        kind = _kind(first.part)
+        closes = [w.closes for w in group if w.closes is not None]
+        opens = [w.opens for w in group if w.opens is not None]
+        empty = next((w.window for w in group if w.window is not None and w.window.empty), None)
+        at = max(looked, ready)
+        # The first jug of the day is waited for by everything; that is no collision.
+        late = at - looked > NOTED * self.pace and any(w.course.pours for w in group)
+        mark = self.take(
+            kind,
+            moulds,
+            first.layer,
+            at,
+            opens=max(opens) if opens else None,
+            closes=min(closes) if closes else None,
+            window=empty,
+            waits_for=waits if late else "",
+            asked=wanted,
+        )
+        each = mark.takes / len(group)
+        for n, wish in enumerate(group):
+            wish.course.pour(self.sheet, self.waxes, mark.start + n * each)
+
+    def _jug(self, first: Wish, wanted: float) -> tuple[float, str]:
+        """When hot wax of this colour is at hand, and what it waits for."""
+        made = self.jugs.get(first.layer)
+        if made is None:
+            at = max(self.now, self.hot_from, wanted - JUG_LEAD)
+            mark = self.take("jug", "", first.layer, at)
+            self.jugs[first.layer] = mark.end
+            return mark.end, "stove" if self.hot_from > wanted - JUG_LEAD else "hands"
+        if wanted - made < JUG_HOT:
+            return made, "hands"
+        return max(self.now, self.hot_from), "stove"
+
+
+def _kind(part: Part) -> str:
+    return "pour" if part == "layer" else part

@@ -1,0 +1,126 @@
+"""What a look or a reading says about a computed mould: the moment of the forecast that looks like it.
+
+A forecast that has the layer warm while a hand found it cold is behind the truth; it is then read at the
+moment when it, too, looks cold. What a person saw outranks what was computed.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from pourday.forecast.fuse import LIMITS, top_surface, window
+from pourday.forecast.mould import Outlook
+from pourday.forecast.mould_read import Surface, rises
+from pourday.guide.outlook.moulds import MouldOutlook
+from pourday.session.events import Cue
+from pourday.session.state import MouldState, State
+
+HAND = 31.0
+"""°C below which a hand calls a wall cold. An estimate of ours: about the skin's own temperature."""
+
+
+@dataclass(frozen=True, slots=True)
+class Marks:
+    """When the surface of one outlook passes from each look to the next, s on the clock of its pours."""
+
+    skin: float
+    firm: float
+    cold: float
+    pulled: float
+
+
+def marks(outlook: Outlook, celsius: float) -> Marks:
+    """The marks of the layer on top; `celsius` of the next pour does not move them."""
+    s, top = top_surface(outlook), int(outlook.kept.layer[-1])
+    solidus = outlook.case.pours[top].wax.solidus_c
+    skin = _or_never(rises(s.at_s, s.mean_solid, 0.5))
+    firm = max(skin, _or_never(window(outlook, celsius).opens_s))
+    cold = max(firm, _falls(s, HAND))
+    return Marks(skin, firm, cold, max(cold, _falls(s, solidus - LIMITS.pulled)))
+
+
+def _falls(s: Surface, celsius: float) -> float:
+    return _or_never(rises(s.at_s, -s.edge_c, -celsius))
+
+
+def _or_never(t: float | None) -> float:
+    return math.inf if t is None else t
+
+
+def seen_s(state: State, forecast: MouldOutlook, outlook: Outlook, now: float) -> float:
+    """The moment of one outlook, s on the clock of its pours, that looks as the mould does now.
+
+    By the newest surface reading or look since the last pour; without one, the time that has passed.
+    """
+    mould = state.moulds[forecast.letter]
+    last, at = mould.last_pour, forecast.at(now)
+    if last is None:
+        return at
+    look = mould.look
+    reading = state.last_reading("surface", mould.letter)
+    if reading is not None and reading.t > last.t and (look is None or reading.t >= look.t):
+        s = top_surface(outlook)
+        at_reading = _or_never(rises(s.at_s, -s.mean_c, -reading.celsius))
+        return min(at_reading, float(s.at_s[-1])) + (now - reading.t)
+    if look is None:
+        return at
+    low, high = _between(marks(outlook, forecast.next_c), look.cue)
+    seen = min(max(forecast.at(look.t), low), max(low, high))
+    return (seen if math.isfinite(seen) else forecast.at(look.t)) + (now - look.t)
+
+
+def _between(m: Marks, cue: Cue) -> tuple[float, float]:
+    match cue:
+        case "wet":
+            return 0.0, m.skin
+        case "skinned":
+            return m.skin, m.firm
+        case "firm":
+            return m.firm, m.cold
+        case "cold":
+            return m.cold, m.pulled
+        case "pulled away":
+            return m.pulled, math.inf
+
+
+LOOK_HOLDS = 600.0
+"""Seconds for which a look is how it looks now; then the forecast goes on from it. An estimate of ours."""
+
+
+def look_of(state: State, forecast: MouldOutlook, now: float) -> tuple[Cue, bool]:
+    """(how the surface looks now, whether somebody just saw it): as seen, else computed on from what was seen."""
+    mould: MouldState = state.moulds[forecast.letter]
+    outlook = forecast.likely
+    m = marks(outlook, forecast.next_c)
+    at = seen_s(state, forecast, outlook, now)
+    starts: tuple[tuple[Cue, float], ...] = (
+        ("wet", -math.inf),
+        ("skinned", m.skin),
+        ("firm", m.firm),
+        ("cold", m.cold),
+        ("pulled away", m.pulled),
+    )
+    if mould.look is not None and now - mould.look.t <= LOOK_HOLDS:
+        return mould.look.cue, True
+    return [cue for cue, start in starts if at >= start][-1], False
+
+
+def surface_c(outlook: Outlook, at_s: float) -> float:
+    """°C of the open surface, area mean; after the end of what was computed, as it was then."""
+    s = top_surface(outlook)
+    return float(np.interp(at_s, s.at_s, s.mean_c))
+
+
+def crust(outlook: Outlook, at_s: float) -> float:
+    """m of set wax below the open surface at the axis."""
+    s = top_surface(outlook)
+    return float(np.interp(at_s, s.at_s, s.crust))
+
+
+def core_c(outlook: Outlook, at_s: float) -> float:
+    """°C of the hottest point of the layer on top."""
+    s = top_surface(outlook)
+    return float(np.interp(at_s, s.at_s, s.hottest_c))

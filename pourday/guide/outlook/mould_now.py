@@ -1,0 +1,154 @@
+"""One mould at this moment in words and numbers: surface, crust, core, and its window."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from pourday.guide.outlook.as_seen import core_c, crust, look_of, seen_s, surface_c
+from pourday.guide.outlook.moulds import MouldOutlook, next_layer_of
+from pourday.guide.outlook.outlook import Outlook
+from pourday.session.events import Cue
+from pourday.session.state import State
+from pourday.times import FAR, clock
+from pourday.units import show_length, show_temperature
+
+Window = Literal["not yet", "open", "missed", "never opens", "no pour left"]
+Three = tuple[float, float, float]
+"""Low, likely, high."""
+
+
+@dataclass(frozen=True, slots=True)
+class MouldNow:
+    letter: str
+    layer: int
+    """The one on top."""
+    look: Cue
+    seen: bool
+    """Whether somebody just saw it; else computed."""
+    surface_c: Three
+    crust: Three
+    """m of set wax at the axis."""
+    core_c: Three
+    """Hottest point of the layer on top, °C."""
+    liquid: float
+    """Share of that layer still liquid, by volume; likely."""
+    window: Window
+    opens: float | None
+    closes: float | None
+    """Likely; None where it does not close in the time computed."""
+    closes_early: float | None
+    says: str
+    short: str
+    """Colour, look and window for a small screen, without the letter."""
+
+
+def mould_now(state: State, outlook: Outlook, letter: str, now: float) -> MouldNow | None:
+    """How a mould stands; None for one that is empty, demoulded or still being worked out."""
+    forecast, mould = outlook.mould(letter), state.moulds[letter]
+    if forecast is None or mould.last_pour is None:
+        return None
+    spread = forecast.heat.spread
+    runs = (spread.early, spread.likely, spread.late)
+    at = [seen_s(state, forecast, run, now) for run in runs]
+    look, seen = look_of(state, forecast, now)
+    surface, crusts, core = (
+        _three([value(run, t) for run, t in zip(runs, at, strict=True)])
+        for value in (surface_c, crust, core_c)
+    )
+    liquid = float(spread.likely.liquid(at[1])[-1])
+    # What was seen moves the forecast's clock, and its times with it.
+    shift = at[1] - forecast.at(now)
+    opens = None if forecast.window.opens_s is None else forecast.heat.zero + forecast.window.opens_s - shift
+    closes = None if forecast.closes is None else forecast.closes - shift
+    early = None if forecast.closes_spread is None else forecast.closes_spread.early - shift
+    window = _window(state, forecast, look, now, opens, closes)
+    found = MouldNow(
+        letter, mould.last_pour.layer, look, seen, surface, crusts, core, liquid, window, opens, closes, early, "", ""
+    )  # fmt: skip
+    return replace(
+        found,
+        says=_says(state, outlook, forecast, found, now),
+        short=f"{outlook.colour(found.layer)}: {_word(found)}; {_window_short(state, outlook, found, now)}",
+    )
+
+
+def _three(values: list[float]) -> Three:
+    return min(values), values[1], max(values)
+
+
+def _window(
+    state: State, forecast: MouldOutlook, look: Cue, now: float, opens: float | None, closes: float | None
+) -> Window:
+    last = state.moulds[forecast.letter].last_pour
+    if last is not None and last.part == "top-up":
+        return "no pour left"
+    if look in ("cold", "pulled away") and next_layer_of(state, forecast.letter) is not None:
+        return "missed"
+    if forecast.empty:
+        return "never opens"
+    if opens is None or now < opens:
+        return "not yet"
+    return "missed" if closes is not None and now > closes else "open"
+
+
+def _word(m: MouldNow) -> str:
+    # A finished candle that has come off the wall is as it should be.
+    name = "off the wall" if (m.window, m.look) == ("no pour left", "pulled away") else m.look
+    return name if m.seen else f"~{name}"
+
+
+def _says(state: State, outlook: Outlook, forecast: MouldOutlook, m: MouldNow, now: float) -> str:
+    units = state.plan.units
+    cool, warm = (outlook.degrees(m.surface_c[i]) for i in (0, 2))
+    surface = f"surface {cool}" + (f" to {warm}" if cool != warm else "")
+    parts = [f"{m.letter}, {outlook.colour(m.layer)}: {_word(m)}, {surface}"]
+    if m.liquid < 0.005:
+        parts.append(f"set through, core {show_temperature(m.core_c[1], units)}")
+    else:
+        low, high = (show_length(m.crust[i], units) for i in (0, 2))
+        crusted = f"crust {low} to {high}" if m.crust[2] >= 5e-4 else "no crust yet"
+        parts.append(f"{crusted}, {m.liquid:.0%} still liquid, core {show_temperature(m.core_c[1], units)}")
+    return f"{'; '.join(parts)}. {_window_words(state, outlook, forecast, m, now)}"
+
+
+def _next_name(state: State, outlook: Outlook, letter: str) -> str:
+    following = next_layer_of(state, letter)
+    return outlook.colour(following) if following is not None else "top-up"
+
+
+def _window_short(state: State, outlook: Outlook, m: MouldNow, now: float) -> str:
+    name = _next_name(state, outlook, m.letter)
+    match m.window:
+        case "no pour left":
+            return "nothing to pour"
+        case "never opens":
+            return f"no window for {name}"
+        case "not yet":
+            return f"{name} {f'about {clock(m.opens, now)}' if m.opens is not None else 'not in sight'}"
+        case "missed":
+            return f"{name} missed"
+        case "open":
+            return f"{name} now" + (f", until {clock(m.closes, now)}" if m.closes is not None else "")
+
+
+def _window_words(state: State, outlook: Outlook, forecast: MouldOutlook, m: MouldNow, now: float) -> str:
+    name = _next_name(state, outlook, m.letter)
+    match m.window:
+        case "no pour left":
+            cold = forecast.cold.likely
+            when = f"cold about {clock(cold, now)}" if cold < FAR else "not cold in the time computed"
+            return f"Nothing to pour; {when}."
+        case "never opens":
+            return f"At {outlook.degrees(forecast.next_c)} its window for {name} does not open."
+        case "not yet":
+            when = f" about {clock(m.opens, now)}" if m.opens is not None else " in the time computed"
+            return f"Window for {name} opens{when}." if m.opens else f"Window for {name} does not open{when}."
+        case "missed":
+            since = f" since {clock(m.closes, now)}" if m.closes is not None and m.closes <= now else ""
+            return f"Window for {name} missed{since}."
+        case "open":
+            if m.closes is None:
+                return f"Window for {name} is open."
+            early = f", {clock(m.closes_early, now)} at the earliest" if m.closes_early else ""
+            return f"Window for {name} is open, closes {clock(m.closes, now)}{early}."

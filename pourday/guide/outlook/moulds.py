@@ -1,0 +1,186 @@
+"""What the computed heat means for the layer on top of one mould: when to look, when to pour, when it is late."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from pourday.forecast import fuse
+from pourday.forecast.fuse import Window
+from pourday.forecast.mould import Outlook as Heat
+from pourday.forecast.mould_case import Pour, Resolution
+from pourday.forecast.spread import Spread
+from pourday.guide.outlook.cases import case_of, pour_of
+from pourday.guide.outlook.mould_heat import HeatBook, MouldHeat
+from pourday.plan.bench import bench
+from pourday.plan.model import Mould
+from pourday.plan.own_layers import layers_of, next_layer
+from pourday.plan.weigh import WeighSheet, waxes_of
+from pourday.session.events import Part
+from pourday.session.state import MouldState, State
+from pourday.units import show_length, show_temperature
+from pourday.wax.materials import Wax
+
+MODEL = "Computed layer heat, version 1"
+WELD = 3.0
+"""K by which a top-up is hotter than the first pour, to weld (common practice, no source: 3-6 K)."""
+NEVER = float("inf")
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class MouldOutlook:
+    """What is ahead for the layer on top of one mould. Times in seconds since the epoch; `inf`: not in sight."""
+
+    letter: str
+    skinned: Spread
+    """Half of the surface solid."""
+    opens: Spread
+    """The surface can carry the next colour."""
+    firm: Spread
+    """It also takes no fingerprint: the crust is as thick as it should be to pour on."""
+    best: float
+    closes: float | None
+    """From then on the next colour no longer melts the edge; None while that is not in sight."""
+    closes_spread: Spread | None
+    solid: Spread
+    cold: Spread
+    """The whole candle within 3 K of the room."""
+    next_c: float
+    """What the next pour is planned at, °C."""
+    empty: bool
+    """At that temperature it closes before it opens."""
+    advice: str
+    """For an empty window: why, and what would open it."""
+    why: str
+    heat: MouldHeat
+    window: Window
+
+    def at(self, t: float) -> float:
+        """Seconds on the clock of the pours."""
+        return t - self.heat.zero
+
+    @property
+    def likely(self) -> Heat:
+        return self.heat.spread.likely
+
+
+def on_bench(state: State) -> frozenset[str]:
+    """Letters of the moulds that the plan has; a revision may have taken out one that was poured."""
+    return frozenset(standing.letter for standing in bench(state.plan))
+
+
+def mould_outlooks(
+    state: State, sheet: WeighSheet, book: HeatBook, grid: Resolution
+) -> dict[str, MouldOutlook]:
+    """The outlook of every mould with wax in it; a mould that cannot be computed has none."""
+    wanted = {
+        letter: case_of(state, sheet, mould)
+        for letter, mould in state.moulds.items()
+        if mould.pours and mould.demoulded_at is None and letter in on_bench(state)
+    }
+    return {
+        letter: _outlook(state, sheet, state.moulds[letter], heat)
+        for letter, heat in book.moulds(wanted, grid).items()
+    }
+
+
+def next_pour(state: State, mould: MouldState) -> tuple[int, Part] | None:
+    """Layer and part of what goes in next; None where nothing does."""
+    last = mould.last_pour
+    if last is not None and last.part == "top-up":
+        return None
+    if last is None or last.part == "plug":
+        first = next_layer(state.plan, mould.letter, None) or 0
+        return first, "plug" if last is None and state.plan.plug > 0 else "layer"
+    following = next_layer(state.plan, mould.letter, last.layer)
+    return (last.layer, "top-up") if following is None else (following, "layer")
+
+
+def planned_c(sheet: WeighSheet, letter: str, layer: int, part: Part) -> float:
+    """What a pour is planned at, °C."""
+    return sheet.top_up(letter).pour_c + WELD if part == "top-up" else sheet.pour(letter, layer).pour_c
+
+
+def may_get_c(mould: Mould, wax: Wax) -> float:
+    """The hottest a pour of this wax into this mould may be, °C."""
+    return wax.max_working_c if mould.limit_c is None else min(mould.limit_c, wax.max_working_c)
+
+
+def imagined(
+    state: State, sheet: WeighSheet, letter: str, at_s: float, celsius: float | None = None
+) -> Pour | None:
+    """The next pour into a mould, as if it were made at a time on the clock of its pours."""
+    following = next_pour(state, state.moulds[letter])
+    if following is None:
+        return None
+    at_c = planned_c(sheet, letter, *following) if celsius is None else celsius
+    return pour_of(sheet, waxes_of(state.plan, sheet.wax), letter, *following, at_s, at_c)
+
+
+def _outlook(state: State, sheet: WeighSheet, mould: MouldState, heat: MouldHeat) -> MouldOutlook:
+    letter, top = mould.letter, len(mould.pours) - 1
+    layer, part = next_pour(state, mould) or (mould.pours[-1].layer, "top-up")
+    next_c = planned_c(sheet, letter, layer, part)
+    wax = waxes_of(state.plan, sheet.wax)[layer]
+    standing = next(s.mould for s in bench(state.plan) if s.letter == letter)
+    hottest = may_get_c(standing, wax)
+    runs = (heat.spread.early, heat.spread.likely, heat.spread.late)
+    windows = [fuse.window(run, next_c, wax, hottest_c=hottest) for run in runs]
+    likely = windows[1]
+    closes = [w.closes_s for w in windows]
+    opens = _spread(heat.zero, [w.opens_s for w in windows])
+    return MouldOutlook(
+        letter=letter,
+        skinned=_spread(heat.zero, heat.spread.times(top, "skin")),
+        opens=opens,
+        firm=_later(opens, _spread(heat.zero, heat.spread.times(top, "crust_2mm"))),
+        best=opens.likely if likely.best_s is None else heat.zero + likely.best_s,
+        closes=None if likely.closes_s is None else heat.zero + likely.closes_s,
+        closes_spread=None if likely.closes_s is None else _spread(heat.zero, closes),
+        solid=_spread(heat.zero, heat.spread.solid_s),
+        cold=_spread(heat.zero, heat.spread.demould_s),
+        next_c=next_c,
+        empty=likely.empty,
+        advice=_advice(likely, state),
+        why=_why(state, heat, top),
+        heat=heat,
+        window=likely,
+    )
+
+
+def _spread(zero: float, found: tuple[float | None, ...] | list[float | None]) -> Spread:
+    early, likely, late = sorted(NEVER if t is None else zero + t for t in found)
+    return Spread(early, likely, late)
+
+
+def _later(one: Spread, other: Spread) -> Spread:
+    return Spread(max(one.early, other.early), max(one.likely, other.likely), max(one.late, other.late))
+
+
+def _show(state: State) -> Callable[[float], str]:
+    return lambda celsius: show_temperature(celsius, state.plan.units)
+
+
+def _advice(window: Window, state: State) -> str:
+    if not window.empty:
+        return ""
+    ways = fuse.what_would_open(window, _show(state))
+    return " ".join([fuse.why(window, _show(state)), "What would help:", *ways])
+
+
+def _why(state: State, heat: MouldHeat, top: int) -> str:
+    pour = heat.case.pours[top]
+    room = heat.case.at(pour.at_s).room_c
+    show = _show(state)
+    return (
+        f"{MODEL}, an estimate: {show_length(round(pour.height, 3), state.plan.units)} poured at {show(pour.celsius)} into "
+        f"{heat.case.vessel.material}, room {show(room)}; cooling may be a fifth faster or slower."
+    )
+
+
+def next_layer_of(state: State, letter: str) -> int | None:
+    """The layer whose wax goes in next as a layer; None where only the top-up is left."""
+    last = state.moulds[letter].last_pour
+    if last is None or last.part == "plug":
+        return layers_of(state.plan, letter)[0]
+    return next((i for i in layers_of(state.plan, letter) if i > last.layer), None)

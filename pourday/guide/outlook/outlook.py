@@ -1,0 +1,212 @@
+"""What the forecasts say about the state as it stands: one bundle that the whole guide reads.
+
+It depends on the facts only, not on the hour: the same state gives the same outlook until a new fact
+is filed. Times in it are of the clock, seconds since the epoch.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from msgspec.structs import replace
+
+from pourday.errors import Trouble
+from pourday.forecast.mould_case import COARSE, Resolution
+from pourday.forecast.pot import PotForecast
+from pourday.forecast.remelt import Verdict
+from pourday.forecast.spread import Spread
+from pourday.guide.outlook.absence import last_gap
+from pourday.guide.outlook.blend_parts import further, still_out
+from pourday.guide.outlook.cases import planned_kg, thickness
+from pourday.guide.outlook.mould_heat import HeatBook
+from pourday.guide.outlook.moulds import MouldOutlook, imagined, mould_outlooks
+from pourday.guide.outlook.pot import pot_forecast
+from pourday.guide.outlook.wax_left import discarded, wax_left
+from pourday.plan.on_scale import on_scale
+from pourday.plan.water import boiling_c
+from pourday.plan.weigh import Jug, WeighSheet, weigh_sheet
+from pourday.session.events import Part
+from pourday.session.state import State
+from pourday.units import show_length, show_mass, show_temperature
+from pourday.wax.materials import Wax
+
+READY_WITHIN = 2.0
+"""K below the pour temperature that still counts: a jug loses more than a thermometer can tell."""
+STILL_READY = 600.0
+"""Seconds for which a reading that was hot enough is taken to hold."""
+
+RELIEF_SHORT = 0.012
+"""Relief holes stop this far, m, above the bottom of the layer (common practice: 12-25 mm)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Outlook:
+    wax: Wax
+    sheet: WeighSheet
+    paper: WeighSheet
+    """The same in whole steps of the scale, as the sheet shows it."""
+    boiling_c: float
+    pot: PotForecast | None
+    """None before the day begins."""
+    moulds: dict[str, MouldOutlook] = field(default_factory=dict)
+    state: State = field(default_factory=State)
+    book: HeatBook | None = None
+    """Where a pour can be tried before it is made."""
+
+    # -- temperatures -------------------------------------------------------------------------------
+
+    @property
+    def pour_c(self) -> float:
+        """The hottest pour of the plan; a cooler mould is told its own."""
+        return max(pour.pour_c for mould in self.sheet.moulds for pour in mould.pours)
+
+    @property
+    def melt_c(self) -> float:
+        """What the pot is heated to."""
+        return self.sheet.melt_to_c
+
+    @property
+    def ceiling_c(self) -> float:
+        return self.sheet.ceiling_c
+
+    @property
+    def cure_days(self) -> tuple[int, int]:
+        return self.wax.cure_min_days, self.wax.cure_max_days
+
+    # -- amounts ------------------------------------------------------------------------------------
+
+    def colour(self, layer: int) -> str:
+        """The colour's name, or the layer's number where it has none."""
+        name = self.state.plan.layers[layer].colour if layer < len(self.state.plan.layers) else ""
+        return name or f"layer {layer + 1}"
+
+    def portion(self, letter: str, layer: int, part: Part) -> float:
+        """Planned weight of one pour, kg; the first layer's is what the plug left of it."""
+        return planned_kg(self.paper, letter, layer, part) or planned_kg(self.sheet, letter, layer, part)
+
+    def jug(self, layer: int) -> Jug:
+        """What goes into a layer's jug, kg; what no step of the scale shows is told finer."""
+        exact, shown = self.sheet.jug(layer), self.paper.jug(layer)
+        return replace(shown, scent=shown.scent or exact.scent, dye=exact.dye)
+
+    def level(self, letter: str, layer: int) -> float:
+        """Where the hot wax of this layer stands, m below the rim."""
+        return self.sheet.pour(letter, layer).below_rim
+
+    def relief_depth(self, letter: str) -> float:
+        """How deep relief holes may go, m, so that they stay inside the last layer."""
+        thick = thickness(self.sheet, letter, self.sheet.top_up(letter).layer, "layer")
+        return max(min(0.005, thick / 2), thick - RELIEF_SHORT)
+
+    def mass(self, kg: float | None) -> str:
+        if kg is None:
+            return "not weighed"
+        return show_mass(kg, self.state.plan.units, self.state.plan.scale_step)
+
+    def length(self, metres: float) -> str:
+        """To the millimetre, as a ruler shows it."""
+        return show_length(round(metres, 3), self.state.plan.units)
+
+    def degrees(self, celsius: float) -> str:
+        return show_temperature(celsius, self.state.plan.units)
+
+    def degrees_between(self, low_c: float, high_c: float) -> str:
+        """`40-50 °C`, `104-122 °F`."""
+        return f"{self.degrees(low_c).split()[0]}-{self.degrees(high_c)}"
+
+    # -- times --------------------------------------------------------------------------------------
+
+    def mould(self, letter: str) -> MouldOutlook | None:
+        """What is computed for a mould; None while it is empty or demoulded, or where it cannot be."""
+        return self.moulds.get(letter)
+
+    def foresee(self, letter: str, now: float, celsius: float) -> Verdict | None:
+        """What the next pour into a mould would do, made now at this; None while that is not known."""
+        forecast = self.mould(letter)
+        if forecast is None or self.book is None:
+            return None
+        pour = imagined(self.state, self.sheet, letter, forecast.at(now), celsius)
+        return self.book.verdict(letter, forecast.heat, pour) if pour else None
+
+    def pot_reaches(self, celsius: float) -> Spread:
+        """When the pot gets to a temperature; never, where the forecast sees no way there."""
+        arrival = self.pot.reaches(celsius) if self.pot else None
+        if arrival is None or arrival.spread is None:
+            return Spread(float("inf"), float("inf"), float("inf"))
+        return arrival.spread
+
+    def pot_ready(self, now: float) -> float:
+        """When the pot is hot enough to draw a jug from: now, later, or never as it stands."""
+        if self.pot is None:
+            return float("inf")
+        last, gap = self.state.last_reading("pot"), last_gap(self.state)
+        if gap is not None and gap.end is not None and (last is None or last.t < gap.end):
+            return float("inf")  # Nobody has read it since they came back.
+        added = max((t for t, _ in self.state.additions), default=float("-inf"))
+        fresh = last is not None and last.t > added and now - last.t < STILL_READY
+        if last is not None and fresh and last.celsius >= self.pour_c - READY_WITHIN:
+            return last.t
+        if self.warmer_than(self.pour_c - READY_WITHIN, now):
+            return now
+        return self.pot_reaches(self.pour_c - READY_WITHIN).likely
+
+    def warmer_than(self, celsius: float, now: float) -> bool:
+        """Whether the pot is, as likely as not, above a temperature now."""
+        return self.pot is not None and self.pot.at(now)[1] >= celsius
+
+    def hot_at(self, celsius: float, now: float) -> float | None:
+        """When the pot, as it is heated now, gets to a temperature from below; None if it does not."""
+        if self.warmer_than(celsius, now):
+            return now
+        likely = self.pot_reaches(celsius).likely
+        return likely if likely < float("inf") else None
+
+    def cool_at(self, celsius: float, now: float) -> float | None:
+        """When the pot, left as it is, falls to a temperature; None if it does not."""
+        if not self.warmer_than(celsius, now):
+            return now
+        likely = self.pot_reaches(celsius).likely
+        return likely if likely < float("inf") else None
+
+
+def look_ahead(state: State, now: float, book: HeatBook | None = None, grid: Resolution = COARSE) -> Outlook:
+    """The outlook for a state; `book` keeps the heat of its moulds, `grid` is how finely that is computed.
+
+    Raises `Trouble` when the plan cannot be weighed out yet.
+    """
+    sheet = weigh_sheet(state.plan)
+    paper, boiling = on_scale(sheet, state.plan.scale_step), boiling_c(state.plan.altitude)
+    book = book or HeatBook()
+    moulds = mould_outlooks(state, sheet, book, grid)
+    if state.fixed_plan is None:
+        return Outlook(sheet.wax, sheet, paper, boiling, None, moulds, state, book)
+    pot = pot_forecast(state, sheet.wax, _in_the_bath(state, sheet), room_c(state), boiling, now)
+    return Outlook(sheet.wax, sheet, paper, boiling, pot, moulds, state, book)
+
+
+def try_look_ahead(
+    state: State, now: float, book: HeatBook | None = None, grid: Resolution = COARSE
+) -> tuple[Outlook | None, Trouble | None]:
+    """The outlook, or what stands in its way."""
+    try:
+        return look_ahead(state, now, book, grid), None
+    except Trouble as trouble:
+        return None, trouble
+
+
+def room_c(state: State) -> float:
+    """The room as last read, else as planned."""
+    reading = state.last_reading("room")
+    return reading.celsius if reading else state.plan.room_c
+
+
+def _in_the_bath(state: State, sheet: WeighSheet) -> float:
+    """What still hangs in the bath, pot and jugs, kg: all that was to melt and was put in besides, less what was
+    poured and what is not put in yet."""
+    if discarded(state):
+        left = wax_left(state)
+        return max(0.05, left.pot + sum(left.jugs.values()))
+    poured = sum(pour.kg_best for mould in state.moulds.values() for pour in (*mould.pours, *mould.emptied))
+    out = still_out(state, sheet) if state.burner_spans else None
+    added = sum(kg or 0.0 for _, kg in further(state))
+    return max(0.05, sheet.total + added - poured - (out.later_kg if out else 0.0))

@@ -1,0 +1,190 @@
+"""The pot's story as the record tells it, turned into one forecast.
+
+The day is cut where the burner was switched or wax came or went; what one stretch taught is the start of
+the next. Stretches that are over never change, so their result is kept.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
+from functools import lru_cache
+
+from pourday.forecast.pot import (
+    Addition,
+    Guess,
+    PotForecast,
+    PotSetup,
+    after_addition,
+    after_change,
+    forecast,
+)
+from pourday.forecast.spread import Spread
+from pourday.guide.outlook.pot_stretches import Stretch, begun, stretches
+from pourday.session.state import State
+from pourday.times import span
+from pourday.wax.materials import Wax
+
+COLD_START = Guess(0.0, 2.0)
+"""Wax that was never heated is as warm as the room, within this, K."""
+CARRIES = (0.0, 1.0, 2.0, 3.0, 4.0, 6.0, 8.0, 10.0)
+"""Minutes after the burner went off at which the wax is looked at for its peak."""
+LEAST_KG = 0.05
+"""Wax is held to be in the pot, where the record says that none is left: what clings to it."""
+CARRIES_MOST = 15.0
+"""K by which a bath carries its wax on at most after the burner went off. An estimate of ours."""
+SOON = 2400.0
+"""s within which a warm-up is looked for first; looking further costs more."""
+HARDLY = 1.0
+"""K of a fall that nobody has to be told of."""
+SURE = 300.0
+"""s past the likely time that the late side of a warm-up may add at most."""
+
+
+def pot_forecast(
+    state: State, wax: Wax, left_kg: float, room_c: float, boiling_c: float, now: float
+) -> PotForecast:
+    """What the pot will do as it stands: `left_kg` of wax in it now, local boiling point in °C."""
+    *over, current = stretches(state, wax.pour_min_c)
+    since = sum(s.poured_kg - (s.added_kg or 0.0) for s in (*over[1:], current))
+    base = PotSetup(
+        wax=wax,
+        kg=max(LEAST_KG, left_kg + since if over else left_kg),
+        room_c=room_c,
+        bath_limit_c=boiling_c,
+        mode=current.mode,
+        mode_since=current.start,
+        start_c=Guess(room_c, COLD_START.sd),
+        bath_c=Guess(room_c, 3.0),
+    )
+    setup = _setup(base, tuple(over), begun(current))
+    setup = replace(setup, kg=max(LEAST_KG, left_kg), fullest=current.fullest)
+    # What is on record has happened, though the record keeps milliseconds and `now` may lie within one of them.
+    return forecast(setup, current.readings, max(now, current.start, *(t for t, _ in current.readings)))
+
+
+@dataclass(frozen=True, slots=True)
+class _Known:
+    """A forecast by what it rests on, so that what was asked of it once is not worked out at every look."""
+
+    setup: PotSetup
+    readings: int
+    soon_c: float
+    pot: PotForecast = field(compare=False)
+
+
+def _known(pot: PotForecast) -> _Known:
+    return _Known(pot.setup, pot.readings, pot.at(pot.setup.mode_since + 600.0)[1], pot)
+
+
+def warm_up(pot: PotForecast, target_c: float, by: float, now: float) -> float:
+    """Seconds the burner has to be lit before `by` for the wax to be at `target_c` then, nine times in ten."""
+    if pot.setup.mode == "on heat":
+        spread = pot.reaches(target_c).spread
+        rising = pot.at(now)[1] < target_c
+        return max(0.0, _sure(spread) - now) if spread is not None and rising else 0.0
+    lead = _warms(pot, target_c, _whole(max(now, by)))
+    return _warms(pot, target_c, _whole(max(now, by - lead)))
+
+
+def _warms(pot: PotForecast, target_c: float, at: float) -> float:
+    key = ("warm", target_c, at)
+    if key not in pot.asides:
+        pot.asides[key] = _warming(_known(pot), target_c, at)
+    return pot.asides[key]
+
+
+def _whole(t: float) -> float:
+    """To ten minutes, in which the bath cools a few kelvin and the warm-up changes by less than its spread."""
+    return round(t / 600.0) * 600.0
+
+
+def _sure(spread: Spread) -> float:
+    """The late side, unless that is far off."""
+    return min(spread.late, spread.likely + SURE)
+
+
+def _warming(known: _Known, target_c: float, at: float) -> float:
+    pot = known.pot
+    at = max(at, pot.setup.mode_since)
+    if pot.at(at)[1] >= target_c:
+        return 0.0
+    spread = _lit(known, at, SOON).reaches(target_c).spread
+    if spread is None or spread.likely + SURE > at + SOON:
+        spread = _lit(known, at, None).reaches(target_c).spread
+    return max(0.0, _sure(spread) - at) if spread is not None else 0.0
+
+
+@lru_cache(maxsize=16)
+def _lit(known: _Known, at: float, ahead_s: float | None) -> PotForecast:
+    """The pot as if its burner were lit at a time; other targets ask the same one."""
+    return forecast(after_change(known.pot, at, "on heat"), (), at, ahead_s)
+
+
+def carries_to(pot: PotForecast, target_c: float, now: float) -> bool:
+    """Whether the bath would still carry the wax to a temperature, were the burner turned off now."""
+    likely = pot.at(now)[1]
+    if not target_c - CARRIES_MOST <= likely < target_c:
+        return likely >= target_c
+    key = ("peak", 0.0, round(now / 30.0) * 30.0)
+    if key not in pot.asides:
+        pot.asides[key] = _peak(_known(pot), key[2])
+    return pot.asides[key] >= target_c
+
+
+@lru_cache(maxsize=16)
+def _peak(known: _Known, at: float) -> float:
+    pot = known.pot
+    at = max(at, pot.setup.mode_since)
+    off = forecast(after_change(pot, at, "off heat"), (), at, 60.0 * CARRIES[-1])
+    return float(max(off.band([at + 60.0 * minute for minute in CARRIES])[1]))
+
+
+def addition(pot: PotForecast, kg: float, now: float) -> Addition:
+    """What `kg` of cold wax put in now would do, with the burner lit so that it comes back."""
+    at = round(max(now, pot.setup.mode_since) / 30.0) * 30.0
+    return _addition(_known(pot), kg, max(at, pot.setup.mode_since))
+
+
+@lru_cache(maxsize=16)
+def _addition(known: _Known, kg: float, at: float) -> Addition:
+    pot = known.pot
+    return after_addition(pot if pot.setup.mode == "on heat" else _lit(known, at, None), at, kg)
+
+
+def addition_says(pot: PotForecast, kg: float, now: float, degrees: Callable[[float], str]) -> str:
+    """The same as one sentence, `degrees` writing a temperature: how far the wax falls, were it mixed in at once, and
+    when it is back.
+
+    `The pot falls to about 61 °C at the coldest and is back at 80 °C in about 12 min.`
+    """
+    before = pot.at(max(now, pot.setup.mode_since))[1]
+    found = addition(pot, kg, now)
+    dip, back = found.dip_c[1], found.recovers.spread
+    if before - dip < HARDLY:
+        return "It hardly cools the pot."
+    sets = ", where it begins to set," if dip < pot.setup.wax.liquidus_c <= before else ""
+    lit = "" if pot.setup.mode == "on heat" else ", burner lit,"
+    falls = f"The pot falls to about {degrees(dip)} at the coldest{sets}{lit}"
+    if back is None:
+        return f"{falls} and is not back at {degrees(before)} within {span(found.forecast.until - now)}."
+    return f"{falls} and is back at {degrees(before)} in about {span(back.likely - now)}."
+
+
+@lru_cache(maxsize=32)
+def _setup(base: PotSetup, over: tuple[Stretch, ...], current: Stretch) -> PotSetup:
+    """What is known of the pot as the current stretch begins; `base.kg` is its wax as the first one ended."""
+    if not over:
+        return base
+    *earlier, last = over
+    before = replace(base, mode=last.mode, mode_since=last.start)
+    began = _setup(before, tuple(earlier), begun(last))
+    # Most of a stretch in which wax is poured goes on without it.
+    kg = began.kg - (last.poured_kg if earlier else 0.0)
+    began = replace(began, kg=max(LEAST_KG, kg), fullest=last.fullest)
+    view = forecast(began, last.readings, current.start)
+    if current.added_kg is None:
+        return after_change(view, current.start, current.mode, start_known=False)
+    if current.added_kg > 0:
+        return after_addition(view, current.start, current.added_kg).forecast.setup
+    return after_change(view, current.start, current.mode)

@@ -1,0 +1,192 @@
+"""The pot's day as the record tells it, cut where something was done to it.
+
+A stretch goes from one change to the next: the burner switched, wax put in, or something that was not filed and
+shows in two readings that bear each other out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Container, Sequence
+from dataclasses import dataclass, replace
+
+from pourday.forecast.pot import bears_out
+from pourday.forecast.pot_model import Mode
+from pourday.guide.outlook.wax_left import wax_left
+from pourday.plan.replan import Left
+from pourday.session.state import PourAt, ReadingAt, Span, State
+
+WARMED = 240.0
+"""s in the bath until a jug is as warm as the pot beside it. An estimate of ours."""
+THIN = 60.0
+"""s that one reading stands for."""
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """Time between two changes to the pot."""
+
+    start: float
+    mode: Mode
+    added_kg: float | None
+    """Cold wax put in at its start, 0 where the burner made the change; None where nobody knows what was done,
+    or how much was put in."""
+    readings: tuple[tuple[float, float], ...]
+    poured_kg: float = 0.0
+    """Wax that left the bath in it."""
+    fullest: float = 1.0
+    """Share of the wax that stood in the fullest vessel as it ended."""
+
+
+def stretches(state: State, lifted_c: float) -> list[Stretch]:
+    """The pot's day, cut at every change; the last stretch is still going on.
+
+    A jug read at `lifted_c` or hotter is taken to be lifted out of the bath.
+    """
+    began = state.fixed_at or state.opened_at
+    marks: list[tuple[float, Mode, float | None]] = [(began, "off heat", 0.0)]
+    for start, end in _heated(state):
+        marks.append((max(start, began), "on heat", 0.0))
+        if end is not None:
+            marks.append((max(end, began), "off heat", 0.0))
+    burner, borne_out = tuple(marks), _borne_out(state)
+    unmeasured: list[tuple[float, float | None]] = [(pair[0].t, None) for pair in borne_out]
+    for when, kg in [*state.additions, *unmeasured]:
+        if kg != 0:
+            t = max(when, began)
+            marks.append((t, [mode for since, mode, _ in burner if since <= t][-1], kg))
+    marks.sort(key=lambda mark: mark[0])
+    readings = _of_the_bath(state, lifted_c, {r.seq for pair in borne_out for r in pair})
+    pours = _pours(state)
+    ends = [mark[0] for mark in marks[1:]] + [float("inf")]
+    return [
+        Stretch(
+            start,
+            mode,
+            kg,
+            thinned([r for r in readings if start <= r[0] < end]),
+            sum(p.kg_best for p in pours if start <= p.t < end),
+            share,
+        )
+        for (start, mode, kg), end, share in zip(marks, ends, fullest(state, ends), strict=True)
+    ]
+
+
+def begun(stretch: Stretch) -> Stretch:
+    """A stretch as it begins, before anything was read, drawn or poured in it."""
+    return replace(stretch, readings=(), poured_kg=0.0, fullest=1.0)
+
+
+def _heated(state: State) -> list[tuple[float, float | None]]:
+    """When the burner heated: (from, until), None for still.
+
+    What nobody watched counts as lit; but a burner that was lit when somebody left and found off on return is
+    taken to have gone off as they left, for wax that is held to be hot is drawn cold. The answer that it is lit is
+    no change of the burner: what it did before and meanwhile is one stretch with what follows.
+    """
+    spans, found = state.burner_spans, list[tuple[float, float | None]]()
+    for index, span in enumerate(spans):
+        after = spans[index + 1] if index + 1 < len(spans) else None
+        if span.what == "on" and after is not None and _found_off(spans, index + 1):
+            left = max((g.start for g in state.gaps if g.end == after.start), default=after.start)
+            found.append((span.start, max(span.start, left)))
+        elif span.what == "unknown" and _found_off(spans, index):
+            continue
+        elif found and found[-1][1] == span.start:
+            found[-1] = (found[-1][0], span.end)
+        else:
+            found.append((span.start, span.end))
+    return found
+
+
+def _found_off(spans: Sequence[Span], index: int) -> bool:
+    """Whether this stretch nobody watched ended with a burner that was off, and not turned off then."""
+    span, after = spans[index], spans[index + 1] if index + 1 < len(spans) else None
+    return span.what == "unknown" and span.end is not None and (after is None or after.start > span.end)
+
+
+def thinned(readings: Sequence[tuple[float, float]]) -> tuple[tuple[float, float], ...]:
+    """One reading (time s, °C) a minute, the mean of its minute.
+
+    Readings closer than that share what the model leaves out (stirring, depth of the tip); taken one by one
+    they would make the fit surer than it may be, and slow.
+    """
+    minutes: dict[int, list[tuple[float, float]]] = {}
+    for reading in readings:
+        minutes.setdefault(int(reading[0] // THIN), []).append(reading)
+    return tuple(
+        (sum(t for t, _ in found) / len(found), sum(c for _, c in found) / len(found))
+        for found in minutes.values()
+    )
+
+
+def pot_is_empty(state: State) -> bool:
+    """Whether a jug was drawn for every layer, so that all wax stands in jugs."""
+    return bool(state.jugs) and len(state.jugs) >= len(state.plan.layers)
+
+
+def _borne_out(state: State) -> list[tuple[ReadingAt, ReadingAt]]:
+    """Pairs of doubted readings of the pot, one after the other, that agree: something was done to it that
+    nobody filed, and from the first of them on the pot is what they say."""
+    found: list[tuple[ReadingAt, ReadingAt]] = []
+    before: ReadingAt | None = None
+    for reading in (r for r in state.readings if r.place == "pot"):
+        if (
+            before is not None
+            and reading.doubt
+            and bears_out((reading.t, reading.celsius), (before.t, before.celsius))
+        ):
+            found.append((before, reading))
+            before = None
+        else:
+            before = reading if reading.doubt else None
+    return found
+
+
+def _of_the_bath(state: State, lifted_c: float, believed: Container[int]) -> list[tuple[float, float]]:
+    """What was read in the pot, and in jugs while they stood in its bath beside it.
+
+    `believed` are the numbers of doubted readings that count all the same.
+
+    A jug that was read hot enough to pour is taken to be lifted out until the burner is lit again: taken for the
+    bath's, its fall would have the bath heated over its ceiling. Once it was poured from, it stands in the bath
+    again. Once the pot is empty the jugs are all there is.
+    """
+    pours = [pour.t for mould in state.moulds.values() for pour in mould.pours]
+    emptied = max(j.made_at for j in state.jugs.values()) if pot_is_empty(state) else float("inf")
+    hot, found = float("-inf"), []
+    for r in state.readings:
+        if (r.doubt and r.seq not in believed) or r.place not in ("pot", "jug"):
+            continue
+        lit = max((s.start for s in state.burner_spans if s.start <= r.t), default=float("-inf"))
+        back = any(hot < t < r.t - WARMED for t in pours)
+        drawn = max((j.made_at for j in state.jugs.values() if j.made_at <= r.t), default=float("inf"))
+        beside = r.t > min(drawn + WARMED, emptied) and (hot < lit or back)
+        if r.place == "pot" or beside:
+            found.append((r.t, r.celsius))
+        if r.place == "jug" and r.celsius >= lifted_c:
+            hot = r.t
+    return found
+
+
+def fullest(state: State, ends: Sequence[float]) -> list[float]:
+    """Share of the wax in pot and jugs that stood in the fullest of them, at each of these times."""
+    if not state.jugs:
+        return [1.0] * len(ends)
+    left, pours = wax_left(state), _pours(state)
+    return [_share(state, left, pours, at) for at in ends]
+
+
+def _share(state: State, left: Left, pours: Sequence[PourAt], at: float) -> float:
+    pot, jugs = left.pot, list[float]()
+    for layer, jug in state.jugs.items():
+        held = left.jugs[layer] + sum(p.kg_best for p in pours if p.layer == layer and p.t >= at)
+        if jug.made_at < at:
+            jugs.append(held)
+        else:
+            pot += held
+    total = pot + sum(jugs)
+    return max(pot, *jugs) / total if jugs and total > 0 else 1.0
+
+
+def _pours(state: State) -> list[PourAt]:
+    return [p for m in state.moulds.values() for p in (*m.pours, *m.emptied)]

@@ -1,0 +1,70 @@
+"""What really is in pot, jugs and moulds, by what was weighed and, where nothing was, by what was planned."""
+
+from __future__ import annotations
+
+from pourday.guide.outlook.blend_parts import further
+from pourday.plan.replan import InMould, Left
+from pourday.plan.weigh import WeighSheet, weigh_sheet
+from pourday.session.state import JugState, State
+
+DISCARD = "cover, cool, discard"
+"""The option of a rescue after which the wax of pot or jug does not count any more."""
+
+
+def in_moulds(state: State) -> dict[str, tuple[InMould, ...]]:
+    """The pours that are in each mould now."""
+    return {
+        letter: tuple(InMould(layer=p.layer, kg=p.kg_best, part=p.part) for p in mould.pours)
+        for letter, mould in state.moulds.items()
+    }
+
+
+def wax_left(state: State) -> Left:
+    """kg in the pot and in each jug: what was melted by the plan the day began with, less what was drawn.
+
+    Wax that was discarded is gone: of the pot all that was in it by then, of a jug all it held.
+    """
+    sheet = weigh_sheet(state.fixed_plan or state.plan)
+    gone = {r.fact.layer: r.t for r in state.rescues if r.fact.option == DISCARD}
+    pot_gone = gone.get(None, 0.0)
+    jugs, drawn = dict[int, float](), 0.0
+    for layer, jug in state.jugs.items():
+        made = _made(jug, layer, sheet)
+        drawn += made if jug.drawn_at > pot_gone else 0.0
+        if jug.drawn_at <= gone.get(layer, 0.0):
+            jugs[layer] = 0.0
+            continue
+        used = sum(
+            pour.kg_best
+            for mould in state.moulds.values()
+            for pour in (*mould.pours, *mould.emptied)
+            if pour.layer == layer
+        )
+        jugs[layer] = max(0.0, made + jug.returned_kg - used)
+    melted, put_in = (0.0, state.additions) if pot_gone else (sheet.total, further(state))
+    added = sum(kg or 0.0 for t, kg in put_in if t > pot_gone)
+    return Left(pot=max(0.0, melted + added - drawn), jugs=jugs)
+
+
+def discarded(state: State) -> bool:
+    """Whether wax of the pot or of a jug was thrown away."""
+    return any(rescue.fact.option == DISCARD for rescue in state.rescues)
+
+
+def _made(jug: JugState, layer: int, sheet: WeighSheet) -> float:
+    planned = sheet.jugs[layer].total if layer < len(sheet.jugs) else 0.0
+    return sum(planned if kg is None else kg for kg in (*jug.earlier, jug.kg))
+
+
+def heat_warning(state: State, layer: int) -> str:
+    """What melting it again means for the wax of a jug; empty for wax that was melted once."""
+    jug = state.jugs.get(layer)
+    if jug is None or jug.heat_cycles < 2:
+        return ""
+    times = f"melted {jug.heat_cycles} times"
+    scented = layer < len(state.plan.layers) and state.plan.layers[layer].scent_load > 0
+    if not scented:
+        return f"{times}: shade and set may drift, so check a cold drop"
+    if jug.heat_cycles == 2:
+        return f"{times}: scent weaker; one re-melt is tolerable, add none by guess"
+    return f"{times}: scent is spent or changed; keep it for an unscented or test candle"

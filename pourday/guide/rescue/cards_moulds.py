@@ -1,0 +1,317 @@
+"""The rescue cards that are about one mould: leaks, knocks, a slipped wick, a cold layer, wax that ran out."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+from pourday.guide.acts.act import Choice, Question
+from pourday.guide.outlook.as_seen import look_of
+from pourday.guide.outlook.moulds import MouldOutlook, next_layer_of
+from pourday.guide.outlook.outlook import Outlook
+from pourday.guide.rescue.card import Card, chosen
+from pourday.guide.rescue.options import options
+from pourday.session import events as ev
+from pourday.session.events import Fact, Part
+from pourday.session.state import MouldState, PourAt, State
+from pourday.times import clock, mould_key
+
+JUST_NOW = 900.0
+"""Seconds within which a pour on record is the one that a person means. An estimate of ours."""
+SHARES = (("3", "about three quarters", 0.75), ("2", "about half", 0.5), ("1", "about a quarter", 0.25))
+ASIDE = "Bath or cloth at the outside only; nothing wet over the rim."
+
+
+def mould_cards(state: State, outlook: Outlook, now: float) -> tuple[Card, ...]:
+    """The cards of the moulds, with the moulds that they can be about."""
+    return (
+        _leak_weeping(state),
+        _leak_running(state, outlook, now),
+        _layer_cold(state),
+        _ran_out(state, outlook, now),
+        _knocked(state, outlook, now),
+        _wick(state, outlook, now),
+    )
+
+
+def _each(state: State, ways: Callable[[str], Choice | None]) -> list[Choice]:
+    """One answer a mould with wax in it."""
+    letters = [
+        x for x in sorted(state.moulds) if state.moulds[x].pours and state.moulds[x].demoulded_at is None
+    ]
+    return [choice for x in letters if (choice := ways(x)) is not None]
+
+
+def _leak_weeping(state: State) -> Card:
+    card = Card(
+        "leak weeping", "w", "leak: it weeps",
+        "Tray under it. Press a cold wet cloth or ice on the OUTSIDE at the hole until it freezes off; no more wax in yet.",
+        ("Or stand the mould in 15-20 °C water up to the leak. Putty holds only on a dry, wax-free face.", ASIDE),
+        "Grams in the tray.",
+    )  # fmt: skip
+
+    def way(letter: str) -> Choice:
+        facts: tuple[Fact, ...] = (
+            chosen(card, "freeze off", mould=letter),
+            ev.SealSeen(mould=letter, weeps=True),
+        )
+        return Choice(mould_key(letter), letter, facts)
+
+    return card.with_choices(*_each(state, way))
+
+
+def _leak_running(state: State, outlook: Outlook, now: float) -> Card:
+    card = Card(
+        "leak running", "r", "leak: it runs",
+        "Do NOT reach under hot wax. Gloves on: tip what is liquid back into its jug, then let mould and tray cool.",
+        ("Then clean, dry, seal anew, melt that jug again and pour this layer anew.",),
+        "Grams lost; how often it was begun again.",
+    )  # fmt: skip
+
+    def way(letter: str) -> Choice:
+        lowest = _lowest_liquid(state, outlook, letter, now)
+        pours = [p for p in state.moulds[letter].pours if p.layer >= lowest]
+        into = pours[-1].layer
+        what = ", ".join(dict.fromkeys(outlook.colour(p.layer) for p in pours))
+        kg = outlook.mass(sum(p.kg_best for p in pours))
+        ask = Question(
+            f"{letter}: {what}, at most {kg}:",
+            (
+                Choice("t", "tipped back into the jug", _out(card, letter, lowest, "tipped back", into)),
+                Choice("o", "it ran out into the tray", _out(card, letter, lowest, "ran out", None)),
+            ),
+        )
+        return Choice(mould_key(letter), letter, then=ask)
+
+    return card.with_choices(*_each(state, way))
+
+
+def _out(card: Card, letter: str, lowest: int, how: str, into: int | None) -> tuple[Fact, ...]:
+    emptied = ev.Emptied(
+        mould=letter, from_layer=lowest, how="tipped back" if how == "tipped back" else "ran out", into=into
+    )
+    return (chosen(card, f"{how}, begun again", mould=letter, layer=lowest), emptied)
+
+
+def _lowest_liquid(state: State, outlook: Outlook, letter: str, now: float) -> int:
+    """The lowest layer with liquid in it, as computed; what is set below it stays in the mould."""
+    forecast, mould = outlook.mould(letter), state.moulds[letter]
+    if forecast is None:
+        return mould.pours[0].layer
+    pours = sorted(mould.pours, key=lambda p: p.t)
+    liquid = forecast.likely.liquid(forecast.at(now))
+    return next(
+        (p.layer for p, share in zip(pours, liquid, strict=False) if share > 0.1), mould.pours[-1].layer
+    )
+
+
+def _layer_cold(state: State) -> Card:
+    card = Card(
+        "layer cold", "c", "a layer went cold",
+        "Nothing in yet. Hand on the wall, eye along the rim: is the layer still tight to the wall all round?",
+        ("A hotter pour alone never mends a layer that has pulled away: it runs down behind it.",),
+        "What you see; then the ways are shown with their figures, and the one you choose is recorded.",
+    )  # fmt: skip
+
+    def way(letter: str) -> Choice:
+        asked = Question(
+            f"{letter} is:",
+            (
+                Choice("t", "tight all round", (ev.Looked(mould=letter, cue="cold"),)),
+                Choice("p", "pulled away somewhere", (ev.Looked(mould=letter, cue="pulled away"),)),
+            ),
+        )
+        return Choice(mould_key(letter), letter, then=asked)
+
+    return card.with_choices(*_each(state, way))
+
+
+def _ways_after(
+    state: State, outlook: Outlook, letter: str, now: float, first: tuple[Fact, ...]
+) -> Question | None:
+    """The ways for a mould as one question, each with what was just said filed before it."""
+    # Nobody demoulds what is half poured; that way is asked about when it is cold.
+    found = [o for o in options(state, replace(outlook, state=state), letter, now) if o.id != "melt again"]
+    if not found:
+        return None
+    return Question(
+        f"{letter}:",
+        tuple(
+            Choice(
+                o.key,
+                o.label,
+                then=Question(
+                    f"{o.says} Risk: {o.risk}", (Choice("y", "yes, this way", (*first, *o.facts)),)
+                ),
+            )
+            for o in found
+        ),
+    )
+
+
+def _ran_out(state: State, outlook: Outlook, now: float) -> Card:
+    card = Card(
+        "ran out mid-layer", "m", "ran out mid-layer",
+        "Stop where it stands and do not wait for a new melt at that level: either it is the layer, or more comes within its skin time.",
+        ("A shade mixed again is rarely the same.",),
+        "Planned and real grams.",
+    )  # fmt: skip
+
+    def way(letter: str) -> Choice | None:
+        running = running_pour(state, letter, now)
+        if running is None:
+            return None
+        layer, part, known = running
+        planned = outlook.portion(letter, layer, part)
+        choices = []
+        for key, label, share in SHARES:
+            fact = short_pour(letter, layer, part, planned, share, known)
+            missing = outlook.mass(planned * (1 - share))
+            then = _after_short(card, state, outlook, letter, running, share, now, fact)
+            choices.append(Choice(key, f"{label} is in, {missing} missing", then=then))
+        return Choice(
+            mould_key(letter), letter, then=Question(f"{outlook.colour(layer)} in {letter}:", tuple(choices))
+        )
+
+    letters = [x for x in sorted(state.moulds) if state.moulds[x].demoulded_at is None]
+    return card.with_choices(*(choice for x in letters if (choice := way(x)) is not None))
+
+
+Running = tuple[int, Part, PourAt | None]
+
+
+def running_pour(state: State, letter: str, now: float) -> Running | None:
+    """The pour a person means: one just on record, else the one the plan has next. None after the last layer."""
+    last = state.moulds[letter].last_pour
+    if last is not None and last.part != "top-up" and now - last.t <= JUST_NOW:
+        return last.layer, last.part, last
+    layer = next_layer_of(state, letter)
+    if layer is None:
+        return None
+    plug = last is None and state.plan.plug > 0
+    return layer, "plug" if plug else "layer", None
+
+
+def short_pour(
+    letter: str, layer: int, part: Part, planned: float, share: float, known: PourAt | None
+) -> Fact:
+    """The pour as far as it went: a new fact, or the one on record put right."""
+    if known is None:
+        return ev.Poured(mould=letter, layer=layer, part=part, planned_kg=planned, share=share)
+    kg = None if known.kg is None else round(known.kg * share, 6)
+    right = ev.Poured(
+        mould=letter,
+        layer=layer,
+        part=part,
+        planned_kg=known.planned_kg,
+        share=share,
+        celsius=known.celsius,
+        kg=kg,
+    )
+    return ev.Corrected(entry=known.seq, fact=right)
+
+
+def _after_short(
+    card: Card,
+    state: State,
+    outlook: Outlook,
+    letter: str,
+    running: Running,
+    share: float,
+    now: float,
+    fact: Fact,
+) -> Question:
+    layer, part, known = running
+    mould = state.moulds[letter]
+    planned = outlook.portion(letter, layer, part)
+    poured = known or PourAt(state.last_seq + 1, now, layer, part, None, planned, None)
+    kept = mould.pours[:-1] if known else mould.pours
+    short = replace(mould, pours=(*kept, replace(poured, share=share)))
+    assumed = replace(state, moulds={**state.moulds, letter: short})
+    ways = _ways_after(assumed, outlook, letter, now, (fact,))
+    more = Choice(
+        "h",
+        f"more of it is in by {clock(_skin_by(outlook.mould(letter), poured), now)}, hot",
+        (fact, chosen(card, "second melt within the skin time", mould=letter, layer=layer)),
+    )
+    plain = Choice(
+        "p", "leave it so for now", (fact, chosen(card, "stopped where it stands", mould=letter, layer=layer))
+    )
+    return Question(f"{letter}:", (*(ways.choices if ways else ()), more, plain))
+
+
+def _skin_by(forecast: MouldOutlook | None, pour: PourAt) -> float:
+    """When the first part skins: by the forecast of this pour, else ten minutes (common practice: 10-15 min)."""
+    if forecast is not None and forecast.skinned.early > pour.t:
+        return min(forecast.skinned.early, pour.t + JUST_NOW)
+    return pour.t + 600.0
+
+
+def _knocked(state: State, outlook: Outlook, now: float) -> Card:
+    card = Card(
+        "mould knocked", "t", "a mould was knocked",
+        "Liquid: level it at once, a slant sets within minutes; centre the wick, wipe the wall with a warm tool. Skinned: leave it.",
+        ("Cracks in a skin heal in the top-up where they lie under the well.",),
+        "How far it tilted, grams spilled.",
+    )  # fmt: skip
+
+    def way(letter: str) -> Choice | None:
+        mould = state.moulds[letter]
+        last = mould.last_pour
+        if last is None:
+            return None
+        look, _ = _look(state, outlook, letter, now)
+        option = "level it, centre the wick" if look == "wet" else "leave it, check the wick"
+        spilled = [
+            Choice(
+                key,
+                f"{label} of {outlook.colour(last.layer)} is still in",
+                (
+                    short_pour(letter, last.layer, last.part, 0.0, share, last),
+                    chosen(card, option, mould=letter, layer=last.layer),
+                ),
+            )
+            for key, label, share in SHARES
+        ]
+        none = Choice(
+            "n", f"nothing spilled: {option}", (chosen(card, option, mould=letter, layer=last.layer),)
+        )
+        return Choice(mould_key(letter), f"{letter}, {look}", then=Question(f"{letter}:", (none, *spilled)))
+
+    return card.with_choices(*_each(state, way))
+
+
+def _look(state: State, outlook: Outlook, letter: str, now: float) -> tuple[str, bool]:
+    forecast = outlook.mould(letter)
+    mould: MouldState = state.moulds[letter]
+    if forecast is None:
+        return (mould.look.cue if mould.look else "wet"), mould.look is not None
+    return look_of(state, forecast, now)
+
+
+_WICK = {
+    "wet": "pull it taut and clamp it again",
+    "skinned": "a warm wire beside it, then straighten it",
+    "firm": "a warm wire beside it, then straighten it",
+}
+_DRILL = "drill 2-3 mm and wick it anew when cold"
+
+
+def _wick(state: State, outlook: Outlook, now: float) -> Card:
+    card = Card(
+        "wick slipped", "i", "the wick slipped",
+        "While liquid: pull taut, clamp again. Rubbery: push a warm wire beside it and straighten. Set: leave it until cold.",
+        ("Set: drill 2-3 mm along its line and wick it anew.",),
+        "Which way, and whether it stands in the middle at both ends.",
+    )  # fmt: skip
+
+    def way(letter: str) -> Choice:
+        look, seen = _look(state, outlook, letter, now)
+        option = _WICK.get(look, _DRILL)
+        return Choice(
+            mould_key(letter),
+            f"{letter}, {'' if seen else '~'}{look}: {option}",
+            (chosen(card, option, mould=letter),),
+        )
+
+    return card.with_choices(*_each(state, way))

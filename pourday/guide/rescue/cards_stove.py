@@ -1,0 +1,261 @@
+"""Rescue cards: what went wrong, the first move, the figures, what to put on record. One question holds them all.
+
+All rows are common practice, no source, but for figures worked out from plan and forecast. Cautions defer
+to the supplier's sheet, local rules and the emergency services; fire has its own card.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from msgspec.structs import replace
+
+from pourday.guide.acts.act import Choice, Question
+from pourday.guide.outlook.outlook import Outlook
+from pourday.guide.outlook.wax_left import DISCARD, heat_warning, in_moulds, wax_left
+from pourday.guide.rescue.card import Card, chosen
+from pourday.guide.rescue.cards_moulds import mould_cards
+from pourday.plan.model import Layer, Plan
+from pourday.plan.replan import rest_sheet
+from pourday.session import events as ev
+from pourday.session.events import Fact
+from pourday.session.state import State
+from pourday.times import clock, span
+from pourday.units import show_share
+
+__all__ = ["Card", "card_question", "cards"]
+
+SMOKE_SAFE = 90.0
+"""°C below which a covered pot that smoked may be opened (common practice, no source)."""
+SETTLES = 20 * 60.0
+"""s in which water sinks out of warm wax (common practice, no source: 15-30 min)."""
+TOO_FAR = 120.0
+"""°C from which overheated wax is not to be used again (common practice, no source)."""
+
+
+def cards(state: State, outlook: Outlook, now: float) -> tuple[Card, ...]:
+    """Every card with the figures of this moment, those of the stove first."""
+    stove = (
+        _smoking(state, outlook, now),
+        _overheated(state, outlook, now),
+        _dry_boiler(state, outlook, now),
+        _water_in_wax(state, outlook, now),
+        _wax_set(state, outlook),
+    )
+    return (*stove, *mould_cards(state, outlook, now), _colour(state, outlook), _scent(state, outlook))
+
+
+def card_question(state: State, outlook: Outlook, now: float) -> Question:
+    """All cards as one question; picking one shows it whole, and what is done about it goes on record."""
+    return Question("What went wrong:", tuple(card.choice for card in cards(state, outlook, now)))
+
+
+def _off(state: State) -> tuple[Fact, ...]:
+    return () if state.burner == "off" else (ev.BurnerSet(state="off"),)
+
+
+def _pot_now(state: State, outlook: Outlook, now: float) -> str:
+    read = state.last_reading("pot", doubted=True)
+    if read is not None and now - read.t < 180:
+        return f"The pot read {outlook.degrees(read.celsius)}."
+    if outlook.pot is None:
+        return ""
+    low, likely, high = outlook.pot.at(now)
+    return f"Pot ~{outlook.degrees(likely)} ({outlook.degrees(low)} to {outlook.degrees(high)}), not read."
+
+
+def _still_wanted(state: State, outlook: Outlook) -> str:
+    """What the moulds still need once the pot's wax is gone."""
+    left = wax_left(state)
+    short = rest_sheet(state.plan, in_moulds(state), replace(left, pot=0.0)).short
+    return f"What is still to be poured needs {outlook.mass(short)} of fresh wax then." if short > 0 else ""
+
+
+def _smoking(state: State, outlook: Outlook, now: float) -> Card:
+    first = "HEAT OFF. Slide the lid on from your side. Do not move the pot. NO WATER. Open a window, stay out of the smoke."
+    figures = (
+        f"Leave it covered until it reads below {outlook.degrees(SMOKE_SAFE)}; the wax is not used again.",
+        _pot_now(state, outlook, now),
+        _still_wanted(state, outlook),
+    )
+    card = Card(
+        "smoking", "s", "wax smokes", first, figures,
+        "Peak temperature if it was read; the wax is discarded. If it flames: the fire card, e.",
+    )  # fmt: skip
+    done = chosen(card, DISCARD)
+    return card.with_choices(
+        Choice("y", "heat off, covered; that wax is out", (*_off(state), done)),
+        Choice("n", "only a haze: heat off, watched", (*_off(state), chosen(card, "heat off, watch"))),
+    )
+
+
+def _overheated(state: State, outlook: Outlook, now: float) -> Card:
+    peak = max((r.celsius for r in state.readings if r.place == "pot"), default=None)
+    falls = outlook.cool_at(outlook.pour_c, now) if state.burner == "off" else None
+    scented = any(layer.scent_load > 0 for layer in state.plan.layers)
+    figures = (
+        f"Ceiling {outlook.degrees(outlook.ceiling_c)}"
+        + (f", highest reading {outlook.degrees(peak)}." if peak is not None else ", never read."),
+        f"Back at {outlook.degrees(outlook.pour_c)} about {clock(falls, now)}."
+        if falls and falls > now
+        else "",
+        f"Plain paraffin below {outlook.degrees(TOO_FAR)} is usually usable; soy and beeswax yellow"
+        + ("; scent already in it gets weaker." if scented else "."),
+    )
+    first = "Off the heat and out of the bath, away from the edge; let it fall by itself. Lid within reach."
+    card = Card(
+        "overheated", "o", "too hot", first, figures, "The peak, and how long it was above the ceiling."
+    )
+    return card.with_choices(
+        Choice("y", "heat off, let it fall", (*_off(state), chosen(card, "let it fall"))),
+        Choice("d", f"it passed {outlook.degrees(TOO_FAR)}: that wax is out", (*_off(state), chosen(card, DISCARD))),
+    )  # fmt: skip
+
+
+def _dry_boiler(state: State, outlook: Outlook, now: float) -> Card:
+    first = "Burner off. NO WATER into a hot dry pot. Wait until you can lay a hand on it, then fill with warm water."
+    figures = (
+        _pot_now(state, outlook, now),
+        f"Wax above {outlook.degrees(outlook.boiling_c)} is itself the sign: water cannot get it there.",
+    )
+    card = Card("boiler dry", "b", "bath ran dry", first, figures, "The peak; when it was last seen full.")
+    return card.with_choices(
+        Choice("y", "off, left to cool", (*_off(state), chosen(card, "cool, then fill")))
+    )
+
+
+def _water_in_wax(state: State, outlook: Outlook, now: float) -> Card:
+    first = "Do not heat it fast: water under wax spits at its boiling point. Lid near, face away."
+    settle = f"Hold {outlook.degrees(70)} to {outlook.degrees(80)} for 15-30 min: water sinks; pour off and leave the last part."
+    figures = (
+        _pot_now(state, outlook, now),
+        settle,
+        "Cloudy wax or a wet wick makes a candle spit: burn-test it.",
+    )
+    card = Card(
+        "water in wax", "h", "water in the wax", first, figures, "Rescued or discarded, and how many grams."
+    )
+    timer = ev.TimerSet(name="water has sunk", due=ev.moment(now + SETTLES))
+    return card.with_choices(
+        Choice("y", f"settle {span(SETTLES)}, pour off", (chosen(card, "settle and pour off"), timer)),
+        Choice(
+            "b", "let it set, lift the block, dry its underside", (*_off(state), chosen(card, "set and dry"))
+        ),
+        Choice("d", "that wax is out", (*_off(state), chosen(card, DISCARD))),
+    )
+
+
+def _wax_set(state: State, outlook: Outlook) -> Card:
+    first = (
+        "Jug back into the simmering bath, slowly, until clear. Never on the flame, no metal in a microwave."
+    )
+    warnings = tuple(
+        f"{outlook.colour(layer)}: {said}."
+        for layer in sorted(state.jugs)
+        if (said := heat_warning(state, layer))
+    )
+    figures = (
+        f"15-25 min for 500 g; then {outlook.degrees(outlook.pour_c)}, stir, check a colour drop.",
+        "Scented: one re-melt is tolerable; add no scent by guess.",
+        *warnings,
+    )
+    card = Card(
+        "wax set in the jug", "j", "wax set in a jug", first, figures, "One heat cycle more for that jug."
+    )
+    choices = [
+        Choice(
+            str(layer + 1),
+            f"{outlook.colour(layer)}, {outlook.mass(wax_left(state).jugs.get(layer, 0.0))}",
+            (chosen(card, "melt it again", layer=layer), ev.JugSeen(layer=layer, has_set=True)),
+        )
+        for layer in sorted(state.jugs)
+    ]
+    pot = Choice("p", "it is the pot that set", (chosen(card, "melt the pot again"),))
+    return card.with_choices(*choices, pot)
+
+
+# -- colour and scent ---------------------------------------------------------------------------------
+
+
+def _layers(state: State, outlook: Outlook) -> list[tuple[int, str]]:
+    """The colours that exist by now, the newest first; the first of the plan where there is none."""
+    made = sorted(state.jugs, reverse=True) or [0]
+    return [(i, outlook.colour(i)) for i in made if i < len(state.plan.layers)]
+
+
+def _revised(plan: Plan, index: int, why: str, layer: Layer) -> ev.PlanRevised:
+    layers = (*plan.layers[:index], layer, *plan.layers[index + 1 :])
+    return ev.PlanRevised(plan=replace(plan, layers=layers), why=why)
+
+
+def _colour(state: State, outlook: Outlook) -> Card:
+    first = "Hold the jug; chill a drop on white paper. Darker can be made, paler only with plain wax, never by its opposite dye."
+    card = Card(
+        "wrong colour", "k", "wrong colour", first, ("Molten wax looks darker than the candle will be.",),
+        "Every addition, weighed; the candle as made, not as planned.",
+    )  # fmt: skip
+
+    def ways(layer: int, name: str) -> Question:
+        planned = state.plan.layers[layer]
+        as_made = replace(planned, colour=f"{name}, off shade"[:80])
+        keep = _revised(state.plan, layer, f"{name} came out another shade", as_made)
+        return Question(
+            f"{name}:",
+            (
+                Choice(
+                    "d",
+                    "darker: a little dye at a time, each weighed",
+                    (chosen(card, "darker", layer=layer),),
+                ),
+                Choice(
+                    "p", "paler: plain wax, as far as the jug takes it", (chosen(card, "paler", layer=layer),)
+                ),
+                Choice("k", "keep it; plan it as made", (chosen(card, "keep it", layer=layer), keep)),
+            ),
+        )
+
+    return card.with_choices(*_by_colour(_layers(state, outlook), ways))
+
+
+def _by_colour(layers: list[tuple[int, str]], ways: Callable[[int, str], Question]) -> list[Choice]:
+    return [Choice(str(layer + 1), name, then=ways(layer, name)) for layer, name in layers]
+
+
+def _scent(state: State, outlook: Outlook) -> Card:
+    first = "Forgotten: leave that layer unscented and do not double the next. Doubled: no pour before it is diluted."
+    limit = min(x for x in (state.plan.scent_limit, outlook.wax.scent_max) if x is not None)
+    card = Card(
+        "scent", "f", "scent forgotten or doubled", first, (f"This wax holds {show_share(limit)} at most.",),
+        "The real load of the layer.",
+    )  # fmt: skip
+
+    def ways(layer: int, name: str) -> Question:
+        planned = state.plan.layers[layer]
+        plain = _revised(state.plan, layer, f"scent forgotten in {name}", replace(planned, scent_load=0.0))
+        load = min(2 * planned.scent_load, limit)
+        jug = wax_left(state).jugs.get(layer, 0.0)
+        add = plain_wax_for(jug, 2 * planned.scent_load, load)
+        real = _revised(state.plan, layer, f"scent doubled in {name}", replace(planned, scent_load=load))
+        dilute = (
+            f"doubled: stir in {outlook.mass(add)} of plain wax, then {show_share(load)}"
+            if add > 0
+            else f"doubled: {show_share(load)} is still held"
+        )
+        found = [
+            Choice(
+                "n", "forgotten: it stays unscented", (chosen(card, "leave unscented", layer=layer), plain)
+            ),
+            Choice("d", dilute, (chosen(card, "dilute", layer=layer), real)),
+            Choice("o", "doubled: that jug is out", (chosen(card, DISCARD, layer=layer),)),
+        ]
+        return Question(f"{name}:", tuple(found if planned.scent_load > 0 else found[:1]))
+
+    return card.with_choices(*_by_colour(_layers(state, outlook), ways))
+
+
+def plain_wax_for(kg: float, load: float, wanted: float) -> float:
+    """kg of plain wax that bring `kg` of scented wax from a load to a lower one; loads in kg scent per kg wax."""
+    if wanted <= 0 or load <= wanted:
+        return 0.0
+    wax = kg / (1 + load)
+    return wax * (load / wanted - 1)

@@ -1,0 +1,227 @@
+"""What follows from a rescue once it is chosen: warming, demoulding, melting again, and how it came out."""
+
+from __future__ import annotations
+
+from pourday.errors import Trouble
+from pourday.guide.acts.act import Act, Choice, Question
+from pourday.guide.outlook.outlook import Outlook
+from pourday.guide.outlook.wax_left import in_moulds
+from pourday.guide.rescue.ways import WARM_AIR
+from pourday.plan.replan import replan
+from pourday.session import events as ev
+from pourday.session.events import Fact
+from pourday.session.quiet_hours import PersonsClock
+from pourday.session.state import MouldState, RescueAt, State
+from pourday.times import span
+from pourday.units import show_length
+
+ASK_AFTER = 1800.0
+"""Seconds after which a rescue that no candle can tell of is asked about. An estimate of ours."""
+MELT_PER_KG = 40 * 60.0
+"""s to melt a kilogram in the bath (from memory, practice says 15-25 min for 0.5 kg)."""
+WARMED = ("warm and pour", "re-seat")
+
+
+def follow_ups(state: State, outlook: Outlook, persons: PersonsClock | None = None) -> list[Act]:
+    """The acts that chosen rescues ask for, in the order they were chosen."""
+    acts = []
+    for rescue in state.rescues:
+        if rescue.ended is None:
+            acts += _follow(state, outlook, rescue, persons or PersonsClock())
+    acts += _melt_jugs(state, outlook)
+    return [act for act in acts if act.id not in state.waived]
+
+
+def under_rescue(state: State, letter: str) -> bool:
+    """Whether a mould waits for a chosen rescue and not for the choice of one."""
+    rescue, mould = state.rescue(letter), state.moulds[letter]
+    if rescue is None:
+        return False
+    if rescue.fact.option in WARMED:
+        return not _poured_since(mould, rescue.t) and not _looked_since(mould, rescue.t)
+    return rescue.fact.option == "melt again" and bool(mould.pours) and not _poured_since(mould, rescue.t)
+
+
+def pour_words(state: State, outlook: Outlook, moulds: str, layer: int) -> str:
+    """What a rescue changes about a pour that the plan has; empty where there is none."""
+    said = []
+    for letter in moulds:
+        rescue = state.rescue(letter)
+        if rescue is None or rescue.fact.layer != layer or rescue.fact.pour_c is None:
+            continue
+        thin = rescue.fact.thin
+        first = (
+            f", {show_length(thin, state.plan.units)} first, the rest after a minute or two" if thin else ""
+        )
+        said.append(f"{letter} by its rescue: at {outlook.degrees(rescue.fact.pour_c)}{first}.")
+    return " ".join(said)
+
+
+def _poured_since(mould: MouldState, t: float) -> bool:
+    return any(pour.t > t for pour in mould.pours)
+
+
+def _looked_since(mould: MouldState, t: float) -> bool:
+    return mould.look is not None and mould.look.t > t
+
+
+def _follow(state: State, outlook: Outlook, rescue: RescueAt, persons: PersonsClock) -> list[Act]:
+    letter = rescue.fact.mould
+    mould = state.moulds.get(letter)
+    if mould is not None and under_rescue(state, letter) and state.rescue(letter) is rescue:
+        if rescue.fact.option in WARMED:
+            return [_warm(outlook, rescue)]
+        return [_demould(state, outlook, rescue, persons)]
+    # How it came out is filed for the newest of its kind that is open: they are asked about one after the other.
+    newest = state.rescue(letter, rescue.fact.card) is rescue
+    return [_how(rescue, mould)] if newest else []
+
+
+def _warm(outlook: Outlook, rescue: RescueAt) -> Act:
+    letter, box = rescue.fact.mould, rescue.fact.option == "re-seat"
+    to_c = rescue.fact.warm_to_c or 45.0
+    what = (
+        f"Warm the whole of {letter} in a box or water of {outlook.degrees_between(45.0, 50.0)} until it sits tight at the wall all round, then "
+        f"its surface to {outlook.degrees(to_c)} with moving warm air."
+        if box
+        else f"Warm surface and outside of {letter} to {outlook.degrees(to_c)}, scratch lightly."
+    )
+    failed = ev.RescueEnded(card=rescue.fact.card, came="failed", mould=letter, says="warming did not do it")
+    return Act(
+        id=f"warm {letter} {rescue.seq}",
+        kind="decide",
+        word="WARM",
+        moulds=letter,
+        layer=rescue.fact.layer,
+        says=f"{what} Have the jug hot by then. Type what the surface reads, then “done”.",
+        why=rescue.fact.says,
+        due=rescue.t,
+        caution=WARM_AIR,
+        question=Question(
+            f"{letter}, warmed:",
+            (
+                Choice("y", "tight and warm: pour", (ev.Looked(mould=letter, cue="firm"),)),
+                Choice("n", "it did not come: choose again", (failed,)),
+            ),
+        ),
+        place=("surface", letter),
+        urgency=3,
+    )
+
+
+def _demould(state: State, outlook: Outlook, rescue: RescueAt, persons: PersonsClock) -> Act:
+    letter = rescue.fact.mould
+    forecast = outlook.mould(letter)
+    cold = forecast.cold.likely if forecast else rescue.t
+    mould = state.moulds[letter]
+    out = mould.demoulded_at is not None
+    first = f"{letter} is out of its mould" if out else f"Demould {letter} when its wall is cold to the hand"
+    return Act(
+        id=f"melt again {letter} {rescue.seq}",
+        kind="demould",
+        word="MELT" if out else "DEMOULD",
+        moulds=letter,
+        says=f"{first}; wick and seal out, the wax is melted again.",
+        why=rescue.fact.says,
+        due=persons.awake(max(rescue.t, cold)),
+        question=Question(
+            f"{letter}:",
+            (
+                Choice("y", "out of the mould", _out(state, letter)),
+                Choice("s", "stuck", (ev.Demoulded(mould=letter, release="stuck"),)),
+            ),
+        ),
+        place=("candle", letter),
+        urgency=5,
+    )
+
+
+def _out(state: State, letter: str) -> tuple[Fact, ...]:
+    """The wax out of a mould and on its way back into a jug; a mix of colours becomes a layer of its own."""
+    pours = in_moulds(state)[letter]
+    inside = sorted({p.layer for p in pours})
+    mixed = len(inside) > 1
+    into = len(state.plan.layers) if mixed else inside[0]
+    kg = (
+        round(sum(p.kg for p in pours), 6)
+        if all(p.kg is not None for p in state.moulds[letter].pours)
+        else None
+    )
+    out = ev.Emptied(mould=letter, from_layer=0, how="demoulded", into=into, kg=kg)
+    if not mixed:
+        return (out,)
+    try:
+        plan = replan(state.plan, letter, "melt again", in_moulds(state))
+    except Trouble:
+        return (out,)
+    return (ev.PlanRevised(plan=plan, why=f"{letter}: its colours melted together"), out)
+
+
+def _how(rescue: RescueAt, mould: MouldState | None) -> Act:
+    fact = rescue.fact
+
+    def ended(came: ev.Came) -> tuple[Fact, ...]:
+        return (ev.RescueEnded(card=fact.card, came=came, mould=fact.mould),)
+
+    return Act(
+        id=f"how {rescue.seq}",
+        kind="decide",
+        word="HOW",
+        moulds=fact.mould,
+        says=f"How did the rescue{f' of {fact.mould}' if fact.mould else ''} come out? “{fact.card}”, and you chose: {fact.option}.",
+        why="Chosen, done, and how it came out: all three stay on record.",
+        due=_tells_at(rescue, mould),
+        question=Question(
+            f"{fact.mould or fact.card} came out:",
+            (
+                Choice("g", "good", ended("good")),
+                Choice("f", "with a flaw", ended("flawed")),
+                Choice("n", "it failed", ended("failed")),
+            ),
+        ),
+        place=("candle", fact.mould) if fact.mould else ("pot", ""),
+        urgency=7,
+    )
+
+
+def _tells_at(rescue: RescueAt, mould: MouldState | None) -> float:
+    """When it can be seen how a rescue came out: a seam when the candle is out, wax melted again once it is poured."""
+    if mould is None or rescue.fact.option == "freeze off":
+        return rescue.t + ASK_AFTER
+    if rescue.fact.option == "melt again":
+        return min((p.t + ASK_AFTER for p in mould.pours if p.t > rescue.t), default=float("inf"))
+    return mould.demoulded_at if mould.demoulded_at is not None else float("inf")
+
+
+def _melt_jugs(state: State, outlook: Outlook) -> list[Act]:
+    acts = []
+    for layer, jug in sorted(state.jugs.items()):
+        if jug.set_at is None:
+            continue
+        kg = (jug.kg or 0.0) + jug.returned_kg
+        takes = f"about {span(kg * MELT_PER_KG)} for {outlook.mass(kg)}" if kg else "15-25 min for 500 g"
+        scented = layer < len(state.plan.layers) and state.plan.layers[layer].scent_load > 0
+        scent = " Scent gets weaker with it; add none by guess." if scented else ""
+        acts.append(
+            Act(
+                id=f"melt jug {layer} {jug.heat_cycles}",
+                kind="jug",
+                word=f"MELT {layer + 1}",
+                layer=layer,
+                says=(
+                    f"Stand the jug of {outlook.colour(layer)} in the simmering bath, slowly, until it is clear "
+                    f"({takes}); stir, check a colour drop."
+                ),
+                why=f"This will be its {_nth(jug.heat_cycles + 1)} melting.{scent}",
+                due=jug.set_at,
+                caution="Never on the flame itself, nothing of metal in a microwave.",
+                files=(ev.JugReheated(layer=layer),),
+                place=("jug", ""),
+                urgency=5,
+            )
+        )
+    return acts
+
+
+def _nth(number: int) -> str:
+    return {1: "first", 2: "second", 3: "third"}.get(number, f"{number}th")

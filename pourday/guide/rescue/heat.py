@@ -1,0 +1,137 @@
+"""What the next pour into a waiting mould will melt, as it stands or warmed first; kept for five minutes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+from pourday.forecast.fuse import LIMITS
+from pourday.forecast.mould import Outlook as Heat
+from pourday.forecast.warming import (
+    Promise,
+    Warmed,
+    Warming,
+    in_air,
+    in_box,
+    least,
+    promise,
+    promises,
+    warmed,
+)
+from pourday.guide.outlook.as_seen import seen_s
+from pourday.guide.outlook.cases import thickness
+from pourday.guide.outlook.mould_heat import MouldHeat
+from pourday.guide.outlook.moulds import MouldOutlook, planned_c
+from pourday.guide.outlook.outlook import Outlook
+from pourday.plan.own_layers import mould_of
+from pourday.plan.weigh import waxes_of
+from pourday.session.state import State
+from pourday.wax.materials import Wax
+
+__all__ = ["SEATED_C", "Next", "Promise", "next_pour", "plain", "top_up_c", "warm_air", "warm_box"]
+
+STEP = 300.0
+"""Seconds to which a moment is taken, so that a question that stands on the screen is worked out once."""
+HOT_END = 5.0
+"""K above the usual range at which a rescue is poured (common practice, no source)."""
+WARM_TO = (40.0, 45.0, 50.0)
+"""°C of a warmed surface, the least first (common practice, no source: 40-50 °C)."""
+SEATED_C = 42.0
+"""°C at the edge at which a layer in a warm box is taken to sit at the wall again (estimate)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Next:
+    """The layer that goes into a mould next."""
+
+    layer: int
+    wax: Wax
+    height: float
+    """m"""
+    planned_c: float
+    hottest_c: float
+    """The hot end of the wax and 5 K more, within what wax, mould and pot may get."""
+
+
+def next_pour(state: State, outlook: Outlook, letter: str, layer: int) -> Next:
+    """The next layer of a mould, as the plan has it."""
+    wax = waxes_of(state.plan, outlook.sheet.wax)[layer]
+    limit = mould_of(state.plan, letter).limit_c
+    tops = [
+        wax.pour_max_c + HOT_END,
+        wax.max_working_c,
+        outlook.ceiling_c,
+        *([] if limit is None else [limit]),
+    ]
+    planned = planned_c(outlook.sheet, letter, layer, "layer")
+    height = thickness(outlook.sheet, letter, layer, "layer")
+    return Next(layer, wax, height, planned, max(planned, min(tops)))
+
+
+def top_up_c(state: State, outlook: Outlook, letter: str, layer: int) -> float:
+    """°C of the top-up, within what wax and mould may get."""
+    return min(
+        planned_c(outlook.sheet, letter, layer, "top-up"), next_pour(state, outlook, letter, layer).hottest_c
+    )
+
+
+def plain(state: State, forecast: MouldOutlook, pour: Next, celsius: float, now: float) -> Promise:
+    """What the pour melts at least, made as the mould looks now."""
+    return _plain(forecast.heat, _moments(state, forecast, now), pour, celsius)
+
+
+def warm_air(state: State, forecast: MouldOutlook, pour: Next, now: float) -> tuple[Promise, float]:
+    """(promise, °C of the surface) after warm air, no warmer than a fair seam takes."""
+    return _enough(forecast.heat, _moments(state, forecast, now), pour, ())
+
+
+def warm_box(state: State, forecast: MouldOutlook, pour: Next, now: float) -> tuple[Promise, float, float]:
+    """(promise, °C of the surface, s in the box): seated in a warm box first, then its surface in warm air."""
+    box, at = (in_box(SEATED_C),), _moments(state, forecast, now)
+    found, to_c = _enough(forecast.heat, at, pour, box)
+    return found, to_c, _after(forecast.likely, at[1], box).ready_s - at[1]
+
+
+@lru_cache(maxsize=32)
+def _enough(
+    heat: MouldHeat, at: tuple[float, ...], pour: Next, before: tuple[Warming, ...]
+) -> tuple[Promise, float]:
+    """The least warming of the surface that makes a fair seam in every outlook, else the most."""
+    s = heat.spread
+    runs = [
+        [_after(o, t, (*before, in_air(to_c))) for o, t in zip((s.early, s.likely, s.late), at, strict=True)]
+        for to_c in WARM_TO
+    ]
+    tried = [(w.outlook, w.ready_s) for warm in runs for w in warm]
+    each = promises(tried, pour.hottest_c, pour.wax, pour.height)
+    for i in range(len(WARM_TO)):
+        found = least(each[3 * i : 3 * i + 3])
+        if found.least >= LIMITS.no_weld:
+            break
+    takes_s, reached = runs[i][1].ready_s - at[1], all(w.reached for w in runs[i])
+    return replace(found, takes_s=takes_s, reached=reached), WARM_TO[i]
+
+
+def _moments(state: State, forecast: MouldOutlook, now: float) -> tuple[float, ...]:
+    """Of each outlook, to the step, and not before the last pour."""
+    spread = forecast.heat.spread
+    outlooks = (spread.early, spread.likely, spread.late)
+    return tuple(
+        max(round(seen_s(state, forecast, o, now) / STEP) * STEP, o.kept.at_s + 1.0) for o in outlooks
+    )
+
+
+@lru_cache(maxsize=32)
+def _plain(heat: MouldHeat, at_s: tuple[float, ...], pour: Next, celsius: float) -> Promise:
+    s = heat.spread
+    return promise((s.early, s.likely, s.late), at_s, celsius, pour.wax, pour.height)
+
+
+@lru_cache(maxsize=32)
+def _after(outlook: Heat, at_s: float, warmings: tuple[Warming, ...]) -> Warmed:
+    """One outlook after its warmings, one after the other; what they begin with is kept."""
+    if not warmings:
+        return Warmed(outlook, at_s, True)
+    before = _after(outlook, at_s, warmings[:-1])
+    after = warmed(before.outlook, before.ready_s, warmings[-1])
+    return replace(after, reached=before.reached and after.reached)

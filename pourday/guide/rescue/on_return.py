@@ -1,0 +1,382 @@
+"""Coming back to a session: how long nobody was there, where everything stands now, and what to ask first.
+
+What stands is computed until somebody looks; an answer is a fact and replaces the estimate. A melt goes on
+from a reading, a wait by real time, and a pour that was broken off is planned anew.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from pourday.errors import Trouble
+from pourday.guide.acts.act import Act, Choice, Question
+from pourday.guide.acts.mould_looks import cue_question
+from pourday.guide.outlook.absence import LEAST, absence, lit_on_leaving
+from pourday.guide.outlook.mould_now import MouldNow, mould_now
+from pourday.guide.outlook.outlook import Outlook, room_c
+from pourday.guide.outlook.pot import pot_forecast
+from pourday.guide.outlook.wax_left import in_moulds, wax_left
+from pourday.plan.replan import rest_sheet
+from pourday.session import events as ev
+from pourday.session.events import Part
+from pourday.session.state import Span, State
+from pourday.times import clock, span
+
+DRY_AFTER = 45 * 60.0
+"""Seconds after which a lit burner may have boiled the bath away: water is looked at every 10-15 min
+(common practice, no source), a bath holds about an hour's boiling (estimate)."""
+LEAST_DRAWN = 0.002
+"""kg below which nothing is drawn from the pot. An estimate of ours."""
+COLD_BY = 5.0
+"""K above the room below which a pot is cold to the hand. An estimate of ours."""
+DRY = "Lit for that long, the bath may be dry: burner off, no water into a dry hot pot, let it cool first."
+_WORDS: dict[str, Part] = {"PLUG": "plug", "POUR": "layer", "TOP": "top-up"}
+
+
+@dataclass(frozen=True, slots=True)
+class PotNow:
+    """The pot as it is computed: low, likely, high, °C."""
+
+    celsius: tuple[float, float, float]
+    if_off: tuple[float, float, float] | None
+    """Had the burner gone off as somebody left; None where that is not the question."""
+    wax: str
+    """set, setting or liquid; by the whole spread."""
+    says: str
+    short: str
+
+
+@dataclass(frozen=True, slots=True)
+class OnReturn:
+    """What is open on return, the burner first."""
+
+    away: float
+    """s"""
+    left: float
+    burner: str
+    away_says: str
+    fell_due: tuple[tuple[float, str], ...]
+    """(when, what), in order of time."""
+    pot: PotNow | None
+    moulds: tuple[MouldNow, ...]
+    burner_short: str = ""
+
+    @property
+    def short(self) -> tuple[str, ...]:
+        """The same for a small screen, moulds that stand alike in one line; the acts ask for what fell due."""
+        pot = (self.pot.short,) if self.pot else ()
+        away = f"Away {span(self.away)}, since {clock(self.left, self.left + self.away)}."
+        alike: dict[str, str] = {}
+        for mould in self.moulds:
+            alike[mould.short] = f"{alike.get(mould.short, '')} {mould.letter}".strip()
+        return (self.burner_short, away, *pot, *(f"{names} {short}" for short, names in alike.items()))
+
+    @property
+    def lines(self) -> tuple[str, ...]:
+        """Everything in the order in which it matters."""
+        return (
+            self.burner,
+            *((self.away_says,) if self.away >= LEAST else ()),
+            *((self.pot.says,) if self.pot else ()),
+            *(mould.says for mould in self.moulds),
+            *(f"Fell due: {what}" for _, what in self.fell_due),
+        )
+
+
+def what_is_open(state: State, outlook: Outlook, now: float, ahead: Sequence[Act] = ()) -> OnReturn:
+    """Where the session stands now, whether or not anybody was away; `ahead` is the agenda, by the person's clock."""
+    gap = absence(state, now)
+    left = gap.start if gap else state.heard_at
+    away = (gap.end or now) - gap.start if gap else 0.0
+    return OnReturn(
+        away=away,
+        left=left,
+        burner=_burner(state, now),
+        away_says=f"Nobody was here for {span(away)}, since {clock(left, now)}.",
+        fell_due=_fell_due(state, outlook, ahead, left, now),
+        pot=_pot(state, outlook, left, now),
+        moulds=tuple(
+            found
+            for letter in sorted(state.moulds)
+            if (found := mould_now(state, outlook, letter, now)) is not None
+        ),
+        burner_short=_burner_short(state, now),
+    )
+
+
+def _burner(state: State, now: float) -> str:
+    if state.burner != "unknown":
+        return "The burner was seen off." if state.burner == "off" else "The burner is on."
+    known = "lit" if lit_on_leaving(state) else "off"
+    dry = f" {DRY}" if _may_be_dry(state, now) else ""
+    return f"BURNER FIRST: nobody knows whether it is lit; when last seen it was {known}.{dry}"
+
+
+def _burner_short(state: State, now: float) -> str:
+    if state.burner != "unknown":
+        return "Burner seen off." if state.burner == "off" else "Burner is on."
+    known = "lit" if lit_on_leaving(state) else "off"
+    return f"BURNER FIRST: last seen {known}.{' Bath may be dry.' if _may_be_dry(state, now) else ''}"
+
+
+def _may_be_dry(state: State, at: float) -> bool:
+    """Whether a burner that was lit when last seen may have boiled the bath away by then, however often since
+    the program was opened and left unanswered."""
+    if state.burner != "unknown" or not lit_on_leaving(state):
+        return False
+    left = min((g.start for g in state.gaps if g.end == state.burner_since), default=state.burner_since)
+    return at - left >= DRY_AFTER
+
+
+def _fell_due(
+    state: State, outlook: Outlook, ahead: Sequence[Act], left: float, now: float
+) -> tuple[tuple[float, str], ...]:
+    due = [
+        (act.due, f"{act.word} {' '.join(act.moulds)}".rstrip() + f", {clock(act.due, now)}")
+        for act in ahead
+        if left < act.due <= now and act.kind != "burner?"
+    ]
+    shut = [
+        (m.closes, f"{letter}'s window closed, {clock(m.closes, now)}")
+        for letter, m in outlook.moulds.items()
+        if m.closes is not None and not m.empty and left < m.closes <= now and not _topped(state, letter)
+    ]
+    return tuple(sorted([*due, *shut]))
+
+
+def _pot(state: State, outlook: Outlook, left: float, now: float) -> PotNow | None:
+    if outlook.pot is None or not _draws(state):
+        return None
+    celsius = outlook.pot.at(now)
+    off = None
+    if state.burner == "unknown" and lit_on_leaving(state):
+        spans = (
+            *state.burner_spans[:-2],
+            replace(state.burner_spans[-2], end=max(left, state.burner_spans[-2].start)),
+        )
+        alone = replace(state, burner="off", burner_spans=spans)
+        kg = outlook.pot.setup.kg
+        off = pot_forecast(alone, outlook.wax, kg, room_c(state), outlook.boiling_c, now).at(now)
+    read = state.last_reading("pot")
+    last = f", last read {span(now - read.t)} ago" if read else ", never read"
+    shown = _spread(outlook, celsius)
+    says = f"Pot ~{outlook.degrees(celsius[1])} ({shown}){last}: wax {_wax(outlook, celsius)}."
+    short = f"Pot ~{outlook.degrees(celsius[1])}: wax {_wax(outlook, celsius)}."
+    if off is not None:
+        says = (
+            f"Pot: still lit ~{outlook.degrees(celsius[1])} ({shown}), off since you left "
+            f"~{outlook.degrees(off[1])} ({_spread(outlook, off)}, wax {_wax(outlook, off)}){last}. A reading tells."
+        )
+        short = f"Pot ~{outlook.degrees(celsius[1])} if lit, ~{outlook.degrees(off[1])} if off."
+    return PotNow(celsius, off, _wax(outlook, off or celsius), says, short)
+
+
+def _spread(outlook: Outlook, celsius: tuple[float, float, float]) -> str:
+    return f"{outlook.degrees(celsius[0])} to {outlook.degrees(celsius[2])}"
+
+
+def _wax(outlook: Outlook, celsius: tuple[float, float, float]) -> str:
+    low, _, high = celsius
+    if low > outlook.wax.liquidus_c:
+        return "liquid"
+    return "set" if high < outlook.wax.solidus_c else "setting or partly set"
+
+
+def acts(state: State, outlook: Outlook, now: float) -> list[Act]:
+    """The questions of the return that are not answered or skipped yet, as acts, the first one first."""
+    gap = absence(state, now)
+    if gap is None or state.away_since is not None or state.stage in ("setup", "finished"):
+        return []
+    back = gap.end or now
+    found = [
+        *_ask_burner(state, back),
+        *_ask_pot(state, outlook, back),
+        *_ask_moulds(state, outlook, gap, back),
+    ]
+    asked = [act for act in found if act.id not in state.waived]
+    return [
+        replace(act, due=back - 1 + index * 1e-3)
+        for index, act in enumerate(asked or ([] if state.stage == "cure" else [_read(gap, back, now)]))
+    ]
+
+
+def _read(gap: Span, back: float, now: float) -> Act:
+    """Once everything is asked: what is open has been read, and the day goes on."""
+    return Act(
+        id=f"back read {back:.0f}",
+        kind="back",
+        word="BACK",
+        says=f"Nobody was here from {clock(gap.start, now)} to {clock(back, now)}. What is open stands below; "
+        "“done” when you have read it.",
+        why="Forecasts went on by real time; what you saw and read outranks them.",
+        due=back,
+        files=(ev.CameBack(),),
+        urgency=2,
+    )
+
+
+def _ask_burner(state: State, back: float) -> list[Act]:
+    if state.burner != "unknown":
+        return []
+    skip = Choice("x", "skip", (ev.Waived(act=f"back burner {back:.0f}"),))
+    dry = _may_be_dry(state, back)
+    return [
+        Act(
+            id=f"back burner {back:.0f}",
+            kind="burner?",
+            word="HEAT?",
+            says="Look at the burner first: is it lit?",
+            why="Nobody watched the stove meanwhile; until somebody has looked it counts as lit.",
+            due=back,
+            caution=DRY if dry else "Until somebody has looked it counts as lit.",
+            question=Question(
+                "The burner is:",
+                (
+                    Choice("o", "off, and was", (ev.BurnerSet(state="off"),)),
+                    Choice("l", "lit", (ev.BurnerSet(state="on"),)),
+                    # Lit until now is what the forecast of the pot has to know of it.
+                    Choice(
+                        "t", "was lit, turned off now", (ev.BurnerSet(state="on"), ev.BurnerSet(state="off"))
+                    ),
+                    skip,
+                ),
+            ),
+            urgency=0,
+        )
+    ]
+
+
+def _ask_pot(state: State, outlook: Outlook, back: float) -> list[Act]:
+    read = state.last_reading("pot", doubted=True)
+    heated = read is not None or any(span.what == "on" for span in state.burner_spans)
+    answered = read is not None and read.t >= back
+    if not heated or answered or not _draws(state) or _surely_set(state, outlook, back):
+        return []
+    name = f"back pot {back:.0f}"
+    return [
+        Act(
+            id=name,
+            kind="read",
+            word="READ POT",
+            says=f"Stir what is liquid, read the pot and type it. Target {outlook.degrees(outlook.melt_c)}.",
+            why="A melt goes on from a reading, not from where it was.",
+            due=back,
+            question=Question("Type what the pot reads, or:", (Choice("x", "skip", (ev.Waived(act=name),)),)),
+            place=("pot", ""),
+            urgency=1,
+        )
+    ]
+
+
+def _surely_set(state: State, outlook: Outlook, back: float) -> bool:
+    """Whether nobody needs a thermometer: the burner was found off, and the pot is as cold as the room."""
+    if state.burner != "off" or outlook.pot is None:
+        return False
+    return outlook.pot.at(back)[2] < room_c(state) + COLD_BY
+
+
+def _draws(state: State) -> bool:
+    """Whether wax is still to be drawn from the pot; jugs alone are no reason to read it."""
+    if not any(not _topped(state, letter) for letter in state.moulds):
+        return False
+    try:
+        rest = rest_sheet(state.plan, in_moulds(state), wax_left(state))
+    except Trouble:
+        return True
+    return any(each.draw > LEAST_DRAWN for each in rest.lines)
+
+
+def _topped(state: State, letter: str) -> bool:
+    mould = state.moulds[letter]
+    done = mould.last_pour is not None and mould.last_pour.part == "top-up"
+    return done or mould.demoulded_at is not None or f"top-up {letter}" in state.waived
+
+
+def _ask_moulds(state: State, outlook: Outlook, gap: Span, back: float) -> list[Act]:
+    asked: list[Act] = []
+    for letter in sorted(state.moulds):
+        mould = state.moulds[letter]
+        asked += _ask_pour(state, outlook, letter, gap, back)
+        last = mould.last_pour
+        if last is None or last.t >= back or _topped(state, letter) or (mould.look and mould.look.t >= back):
+            continue
+        if last.part == "plug" and _plug_holds(state, outlook, letter, back):
+            continue
+        name = f"back look {letter} {back:.0f}"
+        question = cue_question(letter)
+        skip = Choice("x", "skip", (ev.Waived(act=name),))
+        asked.append(
+            Act(
+                id=name,
+                kind="look",
+                word="LOOK",
+                moulds=letter,
+                says=f"Look at {letter} and touch its wall. {_as_computed(state, outlook, letter, back)}",
+                why="What you see replaces what was computed.",
+                due=back,
+                question=replace(question, choices=(*question.choices, skip)),
+                place=("surface", letter),
+                urgency=1,
+            )
+        )
+    return asked
+
+
+def _plug_holds(state: State, outlook: Outlook, letter: str, back: float) -> bool:
+    """Whether a plug is not computed to have gone cold: then a look underneath is all it needs."""
+    found = mould_now(state, outlook, letter, back)
+    return found is not None and found.look not in ("cold", "pulled away")
+
+
+def _as_computed(state: State, outlook: Outlook, letter: str, now: float) -> str:
+    found = mould_now(state, outlook, letter, now)
+    return found.says if found else "What it is like is being worked out."
+
+
+def _ask_pour(state: State, outlook: Outlook, letter: str, gap: Span, back: float) -> list[Act]:
+    """Whether the pour that was asked for when somebody left was made, and how much of it."""
+    told = state.told
+    if told is None or letter not in told.moulds or not gap.start - 3600 < state.told_at <= gap.start:
+        return []
+    part = _WORDS.get(told.word.split()[0])
+    own = outlook.sheet.top_up(letter).layer
+    layer = next((int(word) for word in told.act.split() if word.isdigit()), own)
+    mould = state.moulds[letter]
+    if part is None or any(p.t >= state.told_at for p in (*mould.pours, *mould.emptied)):
+        return []
+    name, colour = f"back pour {letter} {back:.0f}", outlook.colour(layer)
+    planned = outlook.mass(outlook.portion(letter, layer, part))
+    return [
+        Act(
+            id=name,
+            kind="pour",
+            word="POURED?",
+            moulds=letter,
+            layer=layer,
+            says=f"{colour} was to go into {letter} when you left: {planned}. How much of it is in?",
+            why="A pour that was broken off is planned anew, not poured on.",
+            due=back,
+            question=_how_much(outlook, letter, layer, part, name),
+            urgency=1,
+        )
+    ]
+
+
+def _how_much(outlook: Outlook, letter: str, layer: int, part: Part, name: str) -> Question:
+    planned, asked = outlook.portion(letter, layer, part), ev.Waived(act=name)
+
+    def poured(share: float) -> tuple[ev.Fact, ...]:
+        return (ev.Poured(mould=letter, layer=layer, part=part, planned_kg=planned, share=share),)
+
+    return Question(
+        f"{outlook.colour(layer)} in {letter}:",
+        (
+            Choice("n", "none of it", (ev.Waived(act=name, why="none of it was poured"),)),
+            Choice("a", "all of it", poured(1.0)),
+            Choice("3", "about three quarters", poured(0.75)),
+            Choice("2", "about half", poured(0.5)),
+            Choice("1", "about a quarter", poured(0.25)),
+            Choice("x", "skip", (asked,)),
+        ),
+    )

@@ -1,0 +1,367 @@
+"""The ways to go on with one mould: what to do, with which figures, and what may come of it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from pourday.errors import Trouble
+from pourday.forecast import fuse
+from pourday.forecast.fuse import LIMITS
+from pourday.guide.acts.act import Choice, Question
+from pourday.guide.outlook.as_seen import seen_s
+from pourday.guide.outlook.moulds import MouldOutlook, next_layer_of
+from pourday.guide.outlook.outlook import Outlook
+from pourday.guide.outlook.wax_left import heat_warning, in_moulds, wax_left
+from pourday.guide.rescue import heat
+from pourday.guide.rescue.heat import Next
+from pourday.plan.model import Plan
+from pourday.plan.own_layers import layers_of, mould_of
+from pourday.plan.replan import Way, level_after, orders, replan, rest_sheet
+from pourday.plan.volumes import fill_height
+from pourday.plan.weigh import weigh_sheet
+from pourday.session import events as ev
+from pourday.session.events import Cue, Fact
+from pourday.session.state import MouldState, State
+from pourday.times import FAR, clock, span
+from pourday.units import show_length
+
+THIN = 0.005
+"""m that are poured first on a rescued surface (common practice, no source)."""
+HALF = 0.93
+"""Share of its planned height below which a pour counts as broken off. An estimate of ours."""
+WARM_AIR = "Warm air only, no flame, kept moving; follow the mould's and the supplier's sheet."
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """One way to go on with a mould."""
+
+    id: str
+    key: str
+    label: str
+    says: str
+    """What to do, with the figures."""
+    risk: str
+    facts: tuple[Fact, ...]
+    remelt: float | None = None
+    """m of old wax at the seam that at least melt again; None where nothing is poured on it."""
+    celsius: float | None = None
+    """What is poured at, °C."""
+
+    @property
+    def choice(self) -> Choice:
+        """Short to choose by; then in full, before it is taken."""
+        whole = f"{self.says} Risk: {self.risk}"
+        return Choice(self.key, self.label, then=Question(whole, (Choice("y", "yes, this way", self.facts),)))
+
+
+def broken_off(state: State, outlook: Outlook, letter: str) -> bool:
+    """Whether the last pour into a mould stopped well below the line that the plan, as it stands, has for it."""
+    last = state.moulds[letter].last_pour
+    if last is None or last.part == "top-up" or (last.kg is None and last.share >= 1):
+        return False
+    pours, sheet = in_moulds(state)[letter], outlook.sheet.mould(letter)
+    before = [p for p in pours if (p.layer, p.part) != (last.layer, last.part)]
+    below, stands = (level_after(state.plan, letter, these, outlook.sheet) for these in (before, pours))
+    line = sheet.plug.level if last.part == "plug" and sheet.plug else sheet.pours[last.layer].level
+    return stands < below + HALF * (line - below)
+
+
+class Ways:
+    """The ways of one mould at one moment."""
+
+    def __init__(
+        self, state: State, outlook: Outlook, mould: MouldState, forecast: MouldOutlook, cue: Cue, now: float
+    ) -> None:
+        self.state, self.outlook, self.mould, self.forecast = state, outlook, mould, forecast
+        self.cue, self.now, self.letter = cue, now, mould.letter
+        last = mould.last_pour
+        assert last is not None
+        self.last = last
+        self.following = next_layer_of(state, mould.letter)
+
+    # -- pouring on ---------------------------------------------------------------------------------
+
+    def carry_on(self) -> list[Option]:
+        """As planned, or at the hot end where only that still melts the edge; not on a surface too cold for both."""
+        pour, rescue = self._next(), self.state.rescue(self.letter)
+        if self.cue in ("wet", "skinned"):
+            return [self._wait(pour)]
+        found = heat.plain(self.state, self.forecast, pour, self._fit_c(pour), self.now)
+        if rescue is not None and rescue.fact.warm_to_c is not None and rescue.fact.pour_c is not None:
+            # Warmed since: what was promised then holds; the forecast knows nothing of the warming.
+            promised = rescue.fact.remelt or 0.0
+            found = heat.Promise(promised, promised, rescue.fact.pour_c)
+        elif self.cue == "cold" and found.least < LIMITS.no_weld:
+            return []
+        colour, at = self.outlook.colour(pour.layer), self._degrees(found.celsius)
+        weak = "The line shows and may part at the edge."
+        return [
+            self._option(
+                "carry on",
+                "c",
+                f"carry on: {colour} at {at}",
+                f"Pour {colour} at {at} now.{self._melts(found)}",
+                "None but a soft line." if self._open(found.celsius) else weak,
+                pour=found,
+            )
+        ]
+
+    def _wait(self, pour: Next) -> Option:
+        """What the clock alone brings; what it will melt shows once it is firm."""
+        colour, opens = self.outlook.colour(pour.layer), self.forecast.opens.likely
+        by = f", about {clock(opens, self.now)}" if self.now < opens < math.inf else ""
+        return self._option(
+            "carry on",
+            "c",
+            f"carry on: {colour} once it is firm",
+            f"Wait until it is firm to the wall{by}, then pour {colour} at {self._degrees(pour.planned_c)}.",
+            "Poured earlier, the colours run into each other.",
+        )
+
+    def _fit_c(self, pour: Next) -> float:
+        """The planned temperature where it still melts the edge, else the hot end."""
+        return pour.planned_c if self._open(pour.planned_c) else pour.hottest_c
+
+    def _open(self, celsius: float) -> bool:
+        """Whether the window is open at this temperature, for the mould as it was seen."""
+        likely = self.forecast.likely
+        return fuse.window(likely, celsius).open_at(seen_s(self.state, self.forecast, likely, self.now))
+
+    def warm(self) -> list[Option]:
+        """Warm surface and outside, pour at the hot end, thin first."""
+        pour = self._next()
+        found, to_c = heat.warm_air(self.state, self.forecast, pour, self.now)
+        return [
+            self._option(
+                "warm and pour",
+                "w",
+                f"warm to {self._degrees(to_c)}, pour at {self._degrees(pour.hottest_c)}",
+                f"Warm the surface and the outside of {self.letter} to {self._degrees(to_c)} (about "
+                f"{span(found.takes_s)} of moving warm air), scratch lightly, then {self._hot(pour)}.{self._melts(found)} {WARM_AIR}",
+                "The seam shows as a line and may part in the cold." if found.least < LIMITS.no_weld
+                else "The line shows; warmed too far, the colours run.",
+                pour=found,
+                warm_to_c=to_c,
+            )
+        ]  # fmt: skip
+
+    def reseat(self) -> list[Option]:
+        """Warm the whole mould until it sits at the wall again, then its surface, then pour at the hot end."""
+        pour = self._next()
+        found, to_c, box_s = heat.warm_box(self.state, self.forecast, pour, self.now)
+        takes = f"{'about' if found.reached else 'more than'} {span(box_s)}"
+        return [
+            self._option(
+                "re-seat",
+                "r",
+                f"warm it {takes} until it seats",
+                f"Stand {self.letter} in a box or water of {self.outlook.degrees_between(45.0, 50.0)} ({takes}) until it sits tight at the wall all "
+                f"round; only then warm its surface to {self._degrees(to_c)} with moving warm air, scratch lightly, and "
+                f"{self._hot(pour)}.{self._melts(found)} No water over the rim. {WARM_AIR}",
+                "It may not seat all round: then stop here or melt it again. The line shows.",
+                pour=found,
+                warm_to_c=to_c,
+            )
+        ]
+
+    def accept(self) -> list[Option]:
+        """Wax behind the layer, as a feature: nobody promises a seam."""
+        pour = self._next()
+        return [
+            self._option(
+                "accept",
+                "a",
+                "pour and accept wax behind it",
+                f"Pour {self.outlook.colour(pour.layer)} at {self._degrees(pour.planned_c)} as it stands: the new wax "
+                "runs down behind the layer and shows there.",
+                "No bond at this seam: the candle may part there.",
+            )
+        ]
+
+    def top_up(self) -> list[Option]:
+        """After the last layer only the well is left to fill."""
+        layer, kg = self.last.layer, self.outlook.portion(self.letter, self.last.layer, "top-up")
+        hot = self.outlook.degrees(heat.top_up_c(self.state, self.outlook, self.letter, layer))
+        only = " Only the well, nothing down the gap at the wall." if self.cue == "pulled away" else ""
+        warm = (
+            "" if self.cue in ("wet", "skinned", "firm") else "Warm the well with moving warm air, then fill "
+        )
+        amount = f"{'' if warm else 'Fill '}the well and holes with up to {self.outlook.mass(kg)} at {hot}"
+        wait = "Once the top is firm: " if self.cue in ("wet", "skinned") else ""
+        whole = weigh_sheet(self.state.plan).mould(self.letter).finished
+        return [
+            self._option(
+                "top up",
+                "t",
+                "fill the well",
+                f"{wait}{warm}{amount}, {self.outlook.length(0.006)} below the first line.{only}",
+                "The plug of new wax may lift out of a cold well; it is hidden in the base."
+                if warm
+                else "None but a mark in the base.",
+            ),
+            self._option(
+                "no top-up",
+                "n",
+                "leave the well",
+                f"No top-up: about {self.outlook.mass(whole - kg)} instead of {self.outlook.mass(whole)}, the hollow "
+                "ends up in the base.",
+                "It may stand unevenly and burn down to a hollow at the end.",
+                more=(ev.Waived(act=f"top-up {self.letter}", why="left as it is after coming back"),),
+            ),
+        ]
+
+    # -- planning anew ------------------------------------------------------------------------------
+
+    def new_heights(self) -> list[Option]:
+        """The remaining layers over what height and wax are left, where those differ from the plan."""
+        plan = self._planned("new heights")
+        if plan is None or self.following is None:
+            return []
+        # On a plug the layer that it belongs to is still to be poured whole.
+        if not broken_off(self.state, self.outlook, self.letter) and (
+            self.last.part == "plug" or _same_heights(plan, self.state.plan, self.letter)
+        ):
+            return []
+        parted = self.outlook.colour(self.last.layer)
+        ends = (
+            f"{parted} ends where it stands"
+            if broken_off(self.state, self.outlook, self.letter)
+            else "As it stands"
+        )
+        return [
+            self._option(
+                "new heights",
+                "n",
+                "plan the rest anew",
+                f"{ends}; the rest goes over the height and wax that are left: {self._heights(plan)}.",
+                "The stripes are not as high as drawn; the line is where the pour stopped.",
+                more=(ev.PlanRevised(plan=plan, why=f"{self.letter}: the rest over what height and wax are left"),),
+            )
+        ]  # fmt: skip
+
+    def stop_here(self) -> list[Option]:
+        """No further layer: top up what stands, and the candle is as high as that."""
+        plan = self._planned("stop here")
+        if plan is None or self.last.part == "plug":
+            return []
+        sheet = weigh_sheet(plan).mould(self.letter)
+        height = fill_height(mould_of(plan, self.letter))
+        return [
+            self._option(
+                "stop here",
+                "s",
+                f"stop at {show_length(height, plan.units)}",
+                f"{self.letter} ends here, {show_length(height, plan.units)} high, "
+                f"{self.outlook.mass(sheet.finished)} with a top-up of {self.outlook.mass(sheet.top_up.kg)}.",
+                "A shorter candle with fewer colours; the wick has to suit no other width.",
+                more=(ev.PlanRevised(plan=plan, why=f"{self.letter} stops at this height"),),
+            )
+        ]
+
+    def melt_again(self) -> list[Option]:
+        """Out of the mould when it is cold, melted, and in again."""
+        pours = in_moulds(self.state)[self.letter]
+        kg, inside = sum(p.kg for p in pours), sorted({p.layer for p in pours})
+        cold = self.forecast.cold.likely
+        when = "when it is cold, which is not in sight"
+        if cold < FAR:
+            when = (
+                "now, it is cold" if cold <= self.now else f"about {clock(cold, self.now)}, when it is cold"
+            )
+        again = (
+            f"as {self.outlook.colour(inside[0])} again"
+            if len(inside) == 1
+            else "as its base colour, the colours mixed"
+        )
+        loads = [self.state.plan.layers[i].scent_load for i in inside if i < len(self.state.plan.layers)]
+        scent = (
+            "Scent gets weaker; add none by guess."
+            if any(loads)
+            else "The shade may drift; check a cold drop."
+        )
+        history = "; ".join(w for i in inside if (w := heat_warning(self.state, i)))
+        return [
+            self._option(
+                "melt again",
+                "m",
+                "demould and melt again",
+                f"Demould {self.letter} {when}; melt its {self.outlook.mass(kg)} slowly and pour it {again}. Wick and "
+                f"seal it anew. {history}".rstrip(),
+                f"One heat cycle more. {scent}",
+            )
+        ]
+
+    # -- words --------------------------------------------------------------------------------------
+
+    def _next(self) -> Next:
+        assert self.following is not None
+        return heat.next_pour(self.state, self.outlook, self.letter, self.following)
+
+    def _planned(self, way: Way) -> Plan | None:
+        try:
+            return replan(self.state.plan, self.letter, way, in_moulds(self.state), wax_left(self.state))
+        except Trouble:
+            return None
+
+    def _hot(self, pour: Next) -> str:
+        thin = min(THIN, pour.height)
+        kg = self.outlook.portion(self.letter, pour.layer, "layer") * thin / pour.height
+        rest = ", the rest after a minute or two" if thin < pour.height else ""
+        return (
+            f"pour {self.outlook.colour(pour.layer)} at {self._degrees(pour.hottest_c)}: "
+            f"{show_length(thin, self.state.plan.units)} ({self.outlook.mass(kg)}) first{rest}"
+        )
+
+    def _melts(self, found: heat.Promise) -> str:
+        least = math.floor(found.least * 1e4) / 1e4
+        if least <= 0:
+            return " Computed: at its coldest the old wax hardly melts again."
+        return f" Computed: at least {show_length(least, self.state.plan.units)} of the old wax melt again."
+
+    def _heights(self, plan: Plan) -> str:
+        sheet = weigh_sheet(plan).mould(self.letter)
+        below, parts = 0.0, []
+        for layer in layers_of(plan, self.letter):
+            pour = sheet.pours[layer]
+            parts.append(
+                f"{plan.layers[layer].colour or f'layer {layer + 1}'} "
+                f"{show_length(pour.level - below, plan.units)} ({self.outlook.mass(pour.kg)})"
+            )
+            below = pour.level
+        _, finished = orders(plan, self.letter)
+        short = rest_sheet(plan, in_moulds(self.state), wax_left(self.state)).short
+        missing = f"; {self.outlook.mass(short)} of wax are missing" if short > 0 else ""
+        return f"{', '.join(parts)}{missing}. Finished from the top: {', '.join(finished)}"
+
+    def _degrees(self, celsius: float) -> str:
+        return self.outlook.degrees(celsius)
+
+    def _option(
+        self,
+        name: str,
+        key: str,
+        label: str,
+        says: str,
+        risk: str,
+        *,
+        pour: heat.Promise | None = None,
+        warm_to_c: float | None = None,
+        more: Sequence[Fact] = (),
+    ) -> Option:
+        card = "pour broken off" if broken_off(self.state, self.outlook, self.letter) else f"layer {self.cue}"
+        layer = self.following if pour is not None or name in ("carry on", "accept") else self.last.layer
+        remelt, celsius = (pour.least, pour.celsius) if pour is not None else (None, None)
+        chosen = ev.RescueChosen(
+            card=card, option=name, mould=self.letter, layer=layer, says=f"{says} Risk: {risk}",
+            warm_to_c=warm_to_c, pour_c=celsius, thin=THIN if warm_to_c is not None else None, remelt=remelt,
+        )  # fmt: skip
+        return Option(name, key, label, says, risk, (chosen, *more), remelt, celsius)
+
+
+def _same_heights(one: Plan, other: Plan, letter: str) -> bool:
+    """Whether two plans fill a mould alike, to a millimetre."""
+    levels = [[p.level for p in weigh_sheet(plan).mould(letter).pours] for plan in (one, other)]
+    return len(levels[0]) == len(levels[1]) and all(abs(a - b) < 0.001 for a, b in zip(*levels, strict=True))

@@ -1,0 +1,199 @@
+"""Facts in words: one plain line each, for undo, review and the printed record."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from pourday.plan.model import PREPARATIONS, Plan
+from pourday.session import events as ev
+from pourday.session.events import Fact
+from pourday.times import clock, span
+from pourday.units import show_length, show_mass, show_temperature
+
+
+@dataclass(frozen=True, slots=True)
+class _Figures:
+    """Weights, temperatures and colours as this plan shows them."""
+
+    plan: Plan
+
+    def mass(self, kg: float | None) -> str:
+        return "not weighed" if kg is None else show_mass(kg, self.plan.units, self.plan.scale_step)
+
+    def planned(self, kg: float | None) -> str:
+        return "" if kg is None else f", planned {self.mass(kg)}"
+
+    def degrees(self, celsius: float) -> str:
+        return show_temperature(celsius, self.plan.units, 1)
+
+    def colour(self, layer: int) -> str:
+        named = self.plan.layers[layer].colour if 0 <= layer < len(self.plan.layers) else ""
+        return named or f"layer {layer + 1}"
+
+
+def say_fact(fact: Fact, plan: Plan) -> str:
+    """The fact as one sentence without a full stop, in the units of the plan."""
+    shown = _Figures(plan)
+    match fact:
+        case ev.Reading():
+            where = f"{fact.place} {fact.mould}".strip()
+            doubt = f", in doubt: {fact.doubt}" if fact.doubt else ""
+            return f"read {shown.degrees(fact.celsius)} in the {where} ({fact.means}){doubt}"
+        case ev.RescueChosen():
+            return f"chose for {fact.mould or 'the stove'} ({fact.card}): {fact.option}{_promise(fact, plan)}"
+        case ev.RescueEnded():
+            lost = f", {shown.mass(fact.lost)} lost" if fact.lost is not None else ""
+            ended = f"{fact.card} {fact.mould} came out {fact.came}{lost}: {fact.says}"
+            return ended.replace("  ", " ").rstrip(": ")
+        case ev.Weighed():
+            what = "the pour into" if fact.what == "pour" else "the candle from"
+            return f"weighed {what} {fact.mould}: {shown.mass(fact.kg)}"
+        case ev.Relieved():
+            depth = f", {show_length(fact.depth, plan.units)} deep" if fact.depth else ""
+            return f"opened relief holes in {fact.mould}{depth}"
+        case ev.Waived():
+            return _waived(fact, shown)
+        case _:
+            return _wax_moved(fact, shown)
+
+
+def _wax_moved(fact: Fact, shown: _Figures) -> str:
+    """Wax put into the pot, a jug or a mould, and out of it."""
+    match fact:
+        case ev.WaxAdded():
+            return f"added wax {fact.what}: {shown.mass(fact.kg)}".replace("  ", " ")
+        case ev.JugMade():
+            made = f"made the jug of {shown.colour(fact.layer)}: {shown.mass(fact.kg)}"
+            return made + shown.planned(fact.planned_kg)
+        case ev.JugSeen():
+            return f"looked into the jug of {shown.colour(fact.layer)}: {'set' if fact.has_set else 'liquid'}"
+        case ev.JugReheated():
+            return f"melted the jug of {shown.colour(fact.layer)} again"
+        case ev.Poured():
+            at = f" at {shown.degrees(fact.celsius)}" if fact.celsius is not None else ""
+            part = f", broken off at about {fact.share:.0%}" if fact.share < 1 else ""
+            into = f"poured {fact.part} {shown.colour(fact.layer)} into {fact.mould}{at}"
+            return f"{into}: {shown.mass(fact.kg)}{shown.planned(fact.planned_kg)}{part}"
+        case ev.Emptied():
+            into = f" into the jug of {shown.colour(fact.into)}" if fact.into is not None else ""
+            out = f"out of {fact.mould} again, {shown.colour(fact.from_layer)} and above"
+            return f"{out}: {fact.how}{into}, {shown.mass(fact.kg)}"
+        case _:
+            return _plain(fact)
+
+
+def _promise(fact: ev.RescueChosen, plan: Plan) -> str:
+    """What was said to come of it, where figures were given."""
+    parts = []
+    if fact.warm_to_c is not None:
+        parts.append(f"surface to {show_temperature(fact.warm_to_c, plan.units)}")
+    if fact.pour_c is not None:
+        parts.append(f"pour at {show_temperature(fact.pour_c, plan.units)}")
+    if fact.thin is not None:
+        parts.append(f"{show_length(fact.thin, plan.units)} first")
+    if fact.remelt is not None:
+        parts.append(f"{show_length(fact.remelt, plan.units)} to melt again at the edge")
+    return f"; {', '.join(parts)}" if parts else ""
+
+
+def _plain(fact: Fact) -> str:
+    match fact:
+        case ev.Opened():
+            return f"session opened{' (demo)' if fact.demo else ''}, pourday {fact.program}"
+        case ev.PlanDrafted():
+            return "plan changed"
+        case ev.PlanFixed():
+            return "the day began with this plan"
+        case ev.PlanRevised():
+            return f"plan revised {fact.why}".strip()
+        case ev.Prepared():
+            item = next((p.text for p in PREPARATIONS if p.id == fact.item), fact.item)
+            return f"prepared: {item} - {fact.mark}"
+        case ev.BurnerSet():
+            return f"burner {fact.state}"
+        case ev.WaterSeen():
+            return f"looked at the water: {'topped up' if fact.topped_up else 'enough'}"
+        case ev.SealSeen():
+            return f"looked underneath {fact.mould}: {'it weeps' if fact.weeps else 'dry'}"
+        case ev.Looked():
+            return f"{fact.mould} looked {fact.cue}"
+        case ev.Demoulded():
+            return f"demoulding {fact.mould}: {fact.release}"
+        case ev.Noted():
+            return f"note: {fact.text}"
+        case _:
+            return _program(fact)
+
+
+def _waived(fact: ev.Waived, shown: _Figures) -> str:
+    """What was left out; a drop, a cure and the end of a day are marked so when they are done."""
+    kind, _, which = fact.act.partition(" ")
+    match kind:
+        case "drop" | "add" if fact.why:
+            return fact.why
+        case "cure" if fact.why:
+            return f"{which} {fact.why}"
+        case "end" if fact.why:
+            return f"{fact.why} for the day"
+        case _:
+            return f"left out: {_act_name(fact.act, shown)} {fact.why}".strip()
+
+
+NUMBERED = ("back", "end", "heat", "how", "look", "melt", "read", "relief", "warm", "water")
+"""Acts whose id ends in a time or a count, which says nothing to anybody; any other number is that of a layer."""
+
+
+def _act_name(act: str, shown: _Figures) -> str:
+    """An act by its id."""
+    words = act.split(" ")
+    if words[0] == "back":
+        words[0] = "on return,"
+    if act.startswith((*NUMBERED, "decide short")) and _number(words[-1]):
+        words.pop()
+    return " ".join(shown.colour(int(word)) if _number(word) else word for word in words)
+
+
+def _number(word: str) -> bool:
+    return word.isascii() and word.isdigit()
+
+
+def _program(fact: Fact) -> str:
+    match fact:
+        case ev.WentAway():
+            return f"went away{f', back by {clock(fact.back_by.timestamp())}' if fact.back_by else ''}"
+        case ev.CameBack():
+            return "came back"
+        case ev.HardStop():
+            return f"must leave by {clock(fact.at.timestamp())}" if fact.at else "need not leave any more"
+        case ev.WatchAnswered():
+            return "answered the watch"
+        case ev.AlarmRaised():
+            return f"ALARM {fact.alarm}: {fact.says}"
+        case ev.AlarmAcknowledged():
+            return f"acknowledged the alarm {fact.alarm}"
+        case ev.AlarmEnded():
+            return f"the alarm {fact.alarm} ended"
+        case ev.TimerSet():
+            return f"timer {fact.name} until {clock(fact.due.timestamp())}"
+        case ev.TimerEnded():
+            return f"timer {fact.name} ended"
+        case ev.Told():
+            return f"told {fact.word}"
+        case ev.GapSeen():
+            if fact.cause == "clock changed":
+                return (
+                    f"the clock was put {'back' if fact.seconds < 0 else 'forward'} by {span(fact.seconds)}"
+                )
+            return f"gap of {span(fact.seconds)}: {fact.cause}"
+        case ev.Stopped():
+            return f"program stopped ({fact.how})"
+        case ev.Reopened():
+            return f"opened again after {span(fact.away)}"
+        case ev.Finished():
+            return f"finished: {fact.verdict}".rstrip(": ")
+        case ev.Undone():
+            return f"took back entry {fact.entry}"
+        case ev.Corrected():
+            return f"corrected entry {fact.entry}"
+        case _:
+            return type(fact).__name__

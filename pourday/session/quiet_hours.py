@@ -1,0 +1,98 @@
+"""The person's own clock: quiet hours, bedtime, and a time by which they must leave."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+
+from pourday.session.state import State
+from pourday.times import FAR, clock, local
+
+LAST_THINGS = 15 * 60.0
+"""s before bedtime by which the last pour is made: the burner goes off and the jug is wiped. An estimate of ours."""
+
+
+@dataclass(frozen=True, slots=True)
+class PersonsClock:
+    """Local hours of the day, 0 to 24 with parts, as the person has set them."""
+
+    quiet_from: float = 22.0
+    quiet_to: float = 7.0
+    """Equal to `quiet_from` where there are no quiet hours."""
+    bedtime: float | None = None
+    """Hour of the last thing done at the bench; None takes the beginning of the quiet hours."""
+    hard_stop: float | None = None
+    """Seconds since the epoch: by then the person must leave; None where nothing presses."""
+
+    def of(self, state: State) -> PersonsClock:
+        """This clock with the hard stop that is on record, where there is one."""
+        return self if state.hard_stop is None else replace(self, hard_stop=state.hard_stop)
+
+    def quiet(self, t: float) -> bool:
+        """Whether nobody is sent to the bench at this time."""
+        if t >= FAR or self.quiet_from == self.quiet_to:
+            return False
+        hour = _hour(local(t))
+        if self.quiet_from < self.quiet_to:
+            return self.quiet_from <= hour < self.quiet_to
+        return hour >= self.quiet_from or hour < self.quiet_to
+
+    def awake(self, t: float) -> float:
+        """The same time, or the end of the quiet hours where it falls inside them."""
+        return _next(t, self.quiet_to) if self.quiet(t) else t
+
+    def bed(self, now: float) -> float:
+        """The next bedtime; never, where there are no quiet hours and no bedtime."""
+        if self.bedtime is None and self.quiet_from == self.quiet_to:
+            return float("inf")
+        return _next(now, self.quiet_from if self.bedtime is None else self.bedtime)
+
+    def ends(self, now: float) -> float:
+        """When the person is gone from the bench today: bedtime, or the hard stop where that is sooner."""
+        stop = self.hard_stop if self.hard_stop is not None and self.hard_stop > now else float("inf")
+        return min(self.bed(now), stop)
+
+    def before_bed(
+        self, t: float, earliest: float, takes: float = 0.0, since: float | None = None
+    ) -> tuple[float, str]:
+        """(when to do it, why it is then) for something that is to be done at `t`, not before `earliest`.
+
+        `since` is when the bench was last worked at (`earliest` where None): before the bedtime after that where
+        it can be, in the morning where it cannot. The reason is empty where nothing moved.
+        """
+        if t >= FAR:
+            return t, ""
+        ends = self.ends(earliest if since is None else since)
+        if ends < FAR and self.morning(ends) <= t < FAR:
+            # The night is over already: what waited through it need not wait through the next.
+            ends = self.ends(t)
+        last = ends - LAST_THINGS - takes
+        if t <= last and not self.quiet(t):
+            return t, ""
+        if earliest <= last < t:
+            return last, f" Worked back from {clock(ends)}, when you are gone from the bench."
+        morning = self.awake(t) if t <= last else self.morning(max(t, ends))
+        return morning, f" Nobody is at the bench at {clock(t)}; it keeps until then."
+
+    def morning(self, t: float) -> float:
+        """The end of the first night after a time."""
+        return _next(t, self.quiet_to)
+
+    def overnight(self, t: float) -> float:
+        """The same, but at once where the person has no quiet hours to wait through."""
+        return t if self.quiet_from == self.quiet_to else self.morning(t)
+
+
+def _hour(when: datetime) -> float:
+    return when.hour + when.minute / 60 + when.second / 3600
+
+
+def _next(t: float, hour: float) -> float:
+    """When the local clock next shows an hour, at `t` or later."""
+    when = local(t)
+    day = when.replace(hour=0, minute=0, second=0, microsecond=0)
+    minutes = round(hour * 60)
+    found = day.replace(hour=minutes // 60 % 24, minute=minutes % 60)
+    if found < when.replace(microsecond=0):
+        found = (day + timedelta(days=1)).replace(hour=minutes // 60 % 24, minute=minutes % 60)
+    return found.timestamp()

@@ -1,0 +1,75 @@
+"""How the guide writes times and spans: local clock time, the day when it is not today's, plain spans."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+MINUTE = 60
+HOUR = 3600
+DAY = 24 * HOUR
+FAR = 4e9
+"""Seconds since the epoch past which a time means never."""
+
+
+def local(t: float) -> datetime:
+    """Seconds since the epoch as local time."""
+    return datetime.fromtimestamp(t)
+
+
+def clock(t: float, now: float | None = None) -> str:
+    """`14:47`; with the day in front when `now` is given and the day is another: `Thu 07:10`."""
+    if not abs(t) < FAR:
+        return "no time in sight"
+    when = local(t)
+    if now is None or when.date() == local(now).date():
+        return f"{when:%H:%M}"
+    if abs(t - now) < 6 * DAY:
+        return f"{when:%a %H:%M}"
+    return f"{when:%d %b %H:%M}"
+
+
+def span(seconds: float) -> str:
+    """A stretch of time as a person says it: `45 s`, `12 min`, `2 h 05`, `3 days`."""
+    seconds = abs(seconds)
+    if seconds < 90:
+        return f"{seconds:.0f} s"
+    if seconds < 90 * MINUTE:
+        return f"{seconds / MINUTE:.0f} min"
+    if seconds < 2 * DAY:
+        minutes = round(seconds / MINUTE)
+        return f"{minutes // 60} h {minutes % 60:02d}"
+    return days(seconds / DAY)
+
+
+def countdown(seconds: float) -> str:
+    """Time left for big digits: `4:09`, `1h23`, `2d 4h`; what is overdue counts up with a plus."""
+    sign = "+" if seconds < 0 else ""
+    whole = int(abs(seconds))
+    if whole < HOUR:
+        return f"{sign}{whole // 60}:{whole % 60:02d}"
+    if whole < DAY:
+        return f"{sign}{whole // HOUR}h{whole % HOUR // 60:02d}"
+    return f"{sign}{whole // DAY}d {whole % DAY // HOUR}h"
+
+
+def days(count: float) -> str:
+    whole = round(count)
+    return f"{whole} day" if whole == 1 else f"{whole} days"
+
+
+def letters(moulds: str) -> str:
+    """`AB` as `A and B`."""
+    if len(moulds) < 2:
+        return moulds
+    return f"{', '.join(moulds[:-1])} and {moulds[-1]}"
+
+
+def mould_key(letter: str) -> str:
+    """The key that answers with a mould; the fifth is 5, since e is the fire card at all times."""
+    return "5" if letter == "E" else letter.lower()
+
+
+def between(early: float, late: float, now: float, beside: str) -> str:
+    """From when to when, without the day where the time it stands beside has said it; empty for one minute."""
+    first, last = (clock(t, now).removeprefix(beside[:-5]) for t in (early, late))
+    return f"{first}-{last}" if first != last else ""

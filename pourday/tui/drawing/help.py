@@ -1,0 +1,139 @@
+"""Help as a card over a screen: the keys that work right now, then why things are done; turned over page by page."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from pourday.tui.drawing.help_text import Page
+from pourday.tui.drawing.lines import EMPTY, Line, fit, line, wrap
+from pourday.tui.terminal.keys import BINDINGS, BY_ID, KeyMap
+
+if TYPE_CHECKING:
+    # Only named here: the guide behind it would be loaded before the first paint.
+    from pourday.guide.acts.act import Choice
+
+WIDE = 72
+"""From so many cells on, keys are explained in sentences; below, in a word or two."""
+BROADEST = 96
+"""Longer lines are hard to read from afar."""
+
+
+@dataclass(frozen=True, slots=True)
+class HelpKey:
+    shows: str
+    short: str
+    says: str
+
+
+@dataclass(frozen=True, slots=True)
+class Moment:
+    """What the stove is in the middle of."""
+
+    writing: bool = False
+    pending: bool = False
+    """Digits are typed and not filed."""
+    choices: tuple[Choice, ...] = ()
+    """Answers to the question that is asked."""
+    alarm: bool = False
+    """One that nobody acknowledged yet."""
+    agenda: bool = True
+    demo: bool = False
+    looking: bool = False
+    """The session can only be looked at, or is finished."""
+
+
+def working(moment: Moment, keys: KeyMap) -> list[HelpKey]:
+    """The keys that do something at this moment, in the order of their weight."""
+
+    def named(*ids: str) -> list[HelpKey]:
+        return [HelpKey(keys.shows(BY_ID[i]), BY_ID[i].short, BY_ID[i].says) for i in ids]
+
+    digits = HelpKey("0-9", "reading", "start a reading; c or f choose its unit")
+    if moment.writing:
+        drop = HelpKey("Esc", "drop", "drop what is written")
+        return [HelpKey("letters", "write", "are written down"), *named("file", "rub"), drop]
+    if moment.pending:
+        drop = HelpKey("Esc", "drop", "drop what is typed")
+        unit = HelpKey("c  f", "unit", "the unit of what is typed: Celsius or Fahrenheit")
+        more = HelpKey("0-9 . ,", "digits", "go on typing; point and comma are the same")
+        return [*named("file"), drop, *named("place"), unit, *named("rub"), more, *named("fire", "help")]
+    if moment.choices:
+        answers = [HelpKey(c.key, c.label, c.label) for c in moment.choices]
+        drop = HelpKey("Esc", "back", "one step back; the question stays unanswered")
+        return [*answers, drop, digits, *named("fire", "help")]
+    if moment.looking:
+        return named("up", "down", "view", "fire", "settings", "help", "leave")
+    hidden = {"file", "rub", *(() if moment.alarm else ("ack",)), *(() if moment.agenda else ("up", "down"))}
+    shown = [b.id for b in BINDINGS if b.id not in hidden]
+    if moment.alarm:
+        shown = ["ack", *(i for i in shown if i != "ack")]
+    demo = (
+        HelpKey("p  [  ]", "demo speed", "demo: pause, slower, faster"),
+        HelpKey("y", "demo hands", "demo: your hands, or it plays itself"),
+    )
+    return [digits, *named(*shown), *(demo if moment.demo else ())]
+
+
+def draw_help(page: Page, title: str, keys: Sequence[HelpKey], cells: int, rows: int, at: int) -> list[Line]:
+    """Exactly `rows` lines of help, turned to page `at`; the last page where there is none of that number."""
+    leaves = help_leaves(page, title, keys, cells, rows)
+    at = max(0, min(at, len(leaves) - 1))
+    turn = f"{at + 1}/{len(leaves)} Up Down turn · " if len(leaves) > 1 else ""
+    body = leaves[at]
+    foot = fit(line(f"{turn}Esc puts this away", "soft"), cells)
+    return [*body, *[EMPTY] * (rows - 1 - len(body)), foot][-rows:]
+
+
+def help_leaves(page: Page, title: str, keys: Sequence[HelpKey], cells: int, rows: int) -> list[list[Line]]:
+    """The pages of help at this size: first the keys, then the reasons, no paragraph cut where one page can hold it."""
+    room = max(1, rows - 1)
+    leaves = _keys(title, keys, cells, room)
+    width = min(cells, BROADEST)
+    # The reasons begin below the keys where there is room for one of them, else on a page of their own.
+    current = leaves.pop()
+    for index, (heading, text) in enumerate(page.parts):
+        part = [*wrap(heading, width, "ink bold"), *wrap(text, width, "soft")]
+        if index == 0:
+            part = [line(page.title, "glow bold"), *part]
+        gap = [EMPTY] if index == 0 or room > 14 else []
+        if current and len(current) + len(gap) + len(part) > room:
+            leaves.append(current)
+            current, gap = [], []
+        current += [*gap, *(fit(row, cells) for row in part)]
+        while len(current) > room:  # a paragraph longer than a page
+            leaves.append(current[:room])
+            current = current[room:]
+    return [*leaves, current] if current else leaves
+
+
+def _keys(title: str, keys: Sequence[HelpKey], cells: int, room: int) -> list[list[Line]]:
+    label = max((len(k.shows) for k in keys), default=1)
+    two = cells >= 100 or len(keys) > room - 1
+    drawn = _in_two(keys, label, cells) if two else _in_one(keys, label, cells)
+    step = max(1, room - 1)
+    head = line(title, "glow bold")
+    return [[head, *drawn[top : top + step]] for top in range(0, max(1, len(drawn)), step)]
+
+
+def _in_one(keys: Sequence[HelpKey], label: int, cells: int) -> list[Line]:
+    drawn: list[Line] = []
+    for key in keys:
+        says = wrap(key.says if cells >= WIDE else key.short, max(8, cells - label - 2), "soft")
+        for index, row in enumerate(says):
+            shows = key.shows if index == 0 else ""
+            drawn.append(fit(((f"{shows:>{label}}  ", "ink bold"), *row), cells))
+    return drawn
+
+
+def _in_two(keys: Sequence[HelpKey], label: int, cells: int) -> list[Line]:
+    cell = (cells - 2) // 2
+    drawn: list[Line] = []
+    for index in range(0, len(keys), 2):
+        row: Line = ()
+        for key in keys[index : index + 2]:
+            says = key.says if label + 2 + len(key.says) <= cell else key.short
+            row = (*row, *fit(((f"{key.shows:>{label}}  ", "ink bold"), (says, "soft")), cell))
+        drawn.append(row)
+    return drawn

@@ -1,0 +1,131 @@
+"""Lines of styled text, the material every drawing is made of: pure, and easy to test as plain text.
+
+A line is a tuple of (text, job) pieces; the theme turns jobs into colours at the very end.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from rich.cells import cell_len, set_cell_size
+
+Piece = tuple[str, str]
+Line = tuple[Piece, ...]
+
+EMPTY: Line = ()
+_HELD = "\ufffc"
+"""Stands for a blank at which no line may be broken, while lines are broken."""
+
+
+def line(text: str, job: str = "ink") -> Line:
+    return ((text, job),) if text else ()
+
+
+def width(pieces: Line) -> int:
+    """Terminal cells across."""
+    return sum(len(text) if text.isascii() else cell_len(text) for text, _ in pieces)
+
+
+def text_of(pieces: Line) -> str:
+    return "".join(text for text, _ in pieces)
+
+
+def fit(pieces: Line, cells: int) -> Line:
+    """Exactly that many cells: cut with an ellipsis or filled with blanks."""
+    if cells <= 0:
+        return EMPTY
+    have = width(pieces)
+    if have <= cells:
+        return (*pieces, (" " * (cells - have), "ink")) if have < cells else pieces
+    out: list[Piece] = []
+    room = cells - 1
+    for text, job in pieces:
+        size = cell_len(text)
+        if size > room:
+            out.append((set_cell_size(text, room).rstrip() + "…", job))
+            break
+        out.append((text, job))
+        room -= size
+    return fit(tuple(out), cells)
+
+
+def wrap(text: str, cells: int, job: str = "ink", most: int | None = None) -> list[Line]:
+    """The text over as many lines as it takes, or `most`, where there are more, with an ellipsis at the end of the last."""
+    if most is not None and most < 1:
+        return []
+    rows: list[str] = []
+    # A figure stays with its degree sign.
+    for word in (w.replace(_HELD, " ") for w in text.replace(" °", f"{_HELD}°").split()):
+        if rows and cell_len(rows[-1]) + 1 + cell_len(word) <= cells:
+            rows[-1] += " " + word
+        else:
+            rows.append(word)
+    if most is not None and len(rows) > most:
+        rows = [*rows[: most - 1], " ".join(rows[most - 1 :])]
+    return [fit(line(row, job), cells) if cell_len(row) > cells else line(row, job) for row in rows]
+
+
+def sentences(text: str, cells: int, job: str, most: int) -> list[Line]:
+    """The text whole; where it takes more than `most` lines as many of its sentences as there is room for, each whole."""
+    said = text
+    while len(wrap(said, cells)) > most and ". " in said.rstrip(". "):
+        said = said[: said.rstrip(". ").rindex(". ") + 1]
+    rows = wrap(said, cells, job)
+    return rows if len(rows) <= most else []
+
+
+def beside(left: Sequence[Line], right: Sequence[Line], left_cells: int, gap: int = 2) -> list[Line]:
+    """Two blocks side by side, the left one at a fixed width."""
+    rows = []
+    for row in range(max(len(left), len(right))):
+        a = left[row] if row < len(left) else EMPTY
+        b = right[row] if row < len(right) else EMPTY
+        rows.append((*fit(a, left_cells), (" " * gap, "ink"), *b) if b else a)
+    return rows
+
+
+def block(rows: Iterable[str], job: str) -> list[Line]:
+    return [line(row, job) for row in rows]
+
+
+def joined(pieces: Iterable[Piece]) -> Line:
+    """Neighbours of one job as one piece: fewer segments to paint."""
+    out: list[Piece] = []
+    for text, job in pieces:
+        if out and out[-1][1] == job:
+            out[-1] = (out[-1][0] + text, job)
+        else:
+            out.append((text, job))
+    return tuple(out)
+
+
+def answer_key(key: str, label: str) -> str:
+    """A key before the label of what it answers; told apart from a figure that the label begins with."""
+    return f"{key}:" if key.isdigit() and label[:1].isdigit() else key
+
+
+def listed(keys: Iterable[tuple[str, str]], cells: int, head: Line = ()) -> Line:
+    """Keys with what they do, the most needed first, each whole: the last ones are left out where there is no room."""
+    pieces = head
+    for key, short in keys:
+        gap = "   " if pieces and pieces is not head else ""
+        more: Line = (*pieces, (f"{gap}{key}", "ink bold"), (f" {short}" if short else "", "soft"))
+        if width(more) > cells:
+            break
+        pieces = more
+    return fit(pieces, cells)
+
+
+def key_lines(keys: tuple[tuple[str, str], ...], cells: int, most: int = 1) -> list[Line]:
+    """Keys and what they do, the most needed first, on `most` lines; what does not fit is in the help."""
+    drawn: list[Line] = [EMPTY]
+    for key, says in keys:
+        piece: Line = ((key, "ink bold"), (f" {says}", "soft"))
+        gap: Line = (("   ", "soft"),) if drawn[-1] else EMPTY
+        if width(drawn[-1]) + width(gap) + width(piece) <= cells:
+            drawn[-1] = (*drawn[-1], *gap, *piece)
+        elif len(drawn) < most:
+            drawn.append(fit(piece, min(cells, width(piece))))
+        else:
+            break
+    return drawn

@@ -1,0 +1,257 @@
+"""The picture: the moulds in section, side by side and to scale, layers in their colours, framed and named."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+from pourday.guide.outlook.looks import Band, Inside, bands, inside
+from pourday.guide.outlook.outlook import Outlook
+from pourday.plan.bench import bench
+from pourday.plan.check import height_of
+from pourday.plan.volumes import width_of
+from pourday.session.state import State
+from pourday.tui.drawing.lines import EMPTY, Line, fit, line, wrap
+
+TEXTURES = {"empty": " ", "liquid": "░", "skinned": "▒", "firm": "▓", "cold": "█"}
+CELL = 2.0
+"""A terminal cell is about twice as high as wide."""
+NARROWEST = 6
+LABELS = 13
+"""Cells beside a mould for the names of its layers and their state, where there is room."""
+LEAST_LABEL = 5
+"""Cells below which nothing is written beside a mould, but its state under it."""
+SHORT = {
+    "~liquid": "~wet",
+    "~skinned": "~skin",
+    "skinned": "skin",
+    "pulled away": "loose",
+    "demoulded": "out",
+}
+"""Words for where there is no room for longer ones."""
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """One mould, ready to be drawn: sizes in m, the next line to pour to where there is one."""
+
+    letter: str
+    width: float
+    height: float
+    bands: tuple[Band, ...]
+    next_line: float | None
+    next_words: str
+    upside_down: bool
+    remark: str = ""
+    inside: Inside | None = None
+    """The computed inside, where there is one; without it each band has one texture."""
+    next_name: str = ""
+    """What is poured to the next line."""
+
+
+def pictures(state: State, outlook: Outlook, now: float) -> list[Picture]:
+    """Every mould on the bench as it stands now."""
+    found = []
+    for standing in bench(state.plan):
+        mould = state.moulds.get(standing.letter)
+        filled = tuple(bands(state, outlook, mould, now)) if mould else ()
+        height = height_of(standing.mould.shape)
+        forecast = outlook.mould(standing.letter)
+        level, below, coming = _next(outlook, standing.letter, len(state.plan.layers), filled)
+        if filled and _only_plug(outlook, standing.letter, filled):
+            filled = (replace(filled[0], name=f"{filled[0].name} plug"),)
+        found.append(
+            Picture(
+                letter=standing.letter,
+                width=width_of(standing.mould.shape),
+                height=height,
+                bands=filled,
+                next_line=level,
+                next_words="" if below is None else f"-{outlook.length(below)}",
+                upside_down=standing.mould.upside_down,
+                remark=(standing.mould.name or "")[:14],
+                inside=inside(forecast.likely, forecast.at(now)) if forecast else None,
+                next_name=coming,
+            )
+        )
+    return found
+
+
+def _only_plug(outlook: Outlook, letter: str, filled: tuple[Band, ...]) -> bool:
+    plug = outlook.sheet.plug(letter)
+    return bool(filled and plug and filled[-1].layer == 0 and filled[-1].high <= plug.level)
+
+
+def _next(
+    outlook: Outlook, letter: str, layers: int, filled: tuple[Band, ...]
+) -> tuple[float | None, float | None, str]:
+    """The line to pour to next and how far it is below the rim, m; and what is poured."""
+    plug = outlook.sheet.plug(letter)
+    if not filled and plug:
+        return plug.level, plug.below_rim, "plug"
+    following = filled[-1].layer + 1 if filled else 0
+    if _only_plug(outlook, letter, filled):
+        following = 0
+    if following >= layers:
+        return None, None, ""
+    pour = outlook.sheet.pour(letter, following)
+    return pour.level, pour.below_rim, outlook.colour(following)
+
+
+def cells_wanted(moulds: list[Picture], rows: int) -> int:
+    """Cells in which the moulds are as high as `rows` allow, with room for the names of their layers."""
+    if not moulds or rows < 4:
+        return 0
+    metres = max(m.height for m in moulds) / (rows - 2)
+    inner = max(NARROWEST - 2, round(max(m.width for m in moulds) / metres * CELL))
+    return (inner + 3 + LABELS) * len(moulds)
+
+
+def draw_moulds(moulds: list[Picture], cells: int, rows: int, *, finished: bool = False) -> list[Line]:
+    """The moulds in a block of `cells` by `rows`; as poured, or as the finished candles stand."""
+    if not moulds or rows < 4 or cells < NARROWEST + 2:
+        return []
+    tall, broad = max(m.height for m in moulds), max(m.width for m in moulds)
+    share = cells // len(moulds)
+    labelled = share >= NARROWEST + LABELS
+    under = not labelled and rows >= 6
+    body = rows - (3 if under else 2)
+    # The widest mould may not take more than its share, so the scale gives way before the picture does.
+    room = share - 3 - (LABELS if labelled else 1)
+    metres = max(tall / body, broad / max(1, room) * CELL)
+    columns = [_column(m, metres, share, body, finished) for m in moulds]
+    drawn = [
+        tuple(piece for column in columns for piece in fit(column[row], share)) for row in range(body + 2)
+    ]
+    return [*drawn, fit(_states(moulds, cells), share * len(moulds))] if under else drawn
+
+
+def _column(mould: Picture, metres: float, share: int, body: int, finished: bool) -> list[Line]:
+    inner = max(NARROWEST - 2, round(mould.width / metres * CELL))
+    inner = max(1, min(inner, share - 3))
+    high = max(2, min(body, round(mould.height / metres)))
+    turned = finished and mould.upside_down
+    spans = _spans(mould, high)
+    labels = _labels(mould, spans, high, share - inner - 4, turned)
+    seams = {span[0] for span in spans[1:]}
+    rows: list[Line] = []
+    for at, row in enumerate(range(high) if turned else range(high - 1, -1, -1)):
+        left, right = ("├", "┤ ") if row in seams else ("│", "│ ")
+        inside = _row(mould, spans, row, high, inner, turned)
+        rows.append(((left, "rule"), *inside, (right, "rule"), *labels[at]))
+    shut: Line = (("└" + "─" * inner + "┘ ", "rule"), *labels[high])
+    rows = [line("┌" + "─" * inner + "┐", "rule"), *rows] if turned else [*rows, shut]
+    return [*[EMPTY] * (body + 1 - len(rows)), *rows, _name(mould, share)]
+
+
+def _name(mould: Picture, share: int) -> Line:
+    """Letter and name; the letter alone where next to nothing of the name could be read."""
+    short = share < len(mould.remark) + 4 and share < 12
+    return ((f" {mould.letter}", "ink bold"), ("" if short else f" {mould.remark}", "soft"))
+
+
+def _states(moulds: list[Picture], cells: int) -> Line:
+    """Colour and state of the last layers in one line, where there is no room beside the moulds."""
+    found: dict[str, list[str]] = {}
+    for mould in moulds:
+        if mould.bands:
+            top = mould.bands[-1]
+            found.setdefault(f"{top.name} {top.word.split(',')[0]}".rstrip(), []).append(mould.letter)
+    whole = "  ".join(f"{' '.join(letters)} {word}" for word, letters in found.items())
+    close = "  ".join(f"{''.join(letters)} {word}" for word, letters in found.items())
+    return line(f" {whole if len(whole) < cells else close}", "soft")
+
+
+def _spans(mould: Picture, high: int) -> list[range]:
+    """The rows of each band, from the bottom; a thin one still has one.
+
+    Where one ends and the next begins both share a row, half and half: it counts to the upper one.
+    """
+    starts: list[int] = []
+    for band in mould.bands:
+        wanted = round(band.low / mould.height * high - 0.5) if starts else 0
+        starts.append(min(high - 1, max(wanted, starts[-1] + 1) if starts else 0))
+    ends = [*starts[1:], round(mould.bands[-1].high / mould.height * high)] if starts else []
+    return [range(start, max(start + 1, end)) for start, end in zip(starts, ends, strict=True)]
+
+
+def _line_row(mould: Picture, high: int) -> int | None:
+    """The row of the line that is poured to next."""
+    if mould.next_line is None:
+        return None
+    return min(high - 1, int(mould.next_line / mould.height * high - 0.01))
+
+
+def _row(mould: Picture, spans: list[range], row: int, high: int, inner: int, turned: bool) -> Line:
+    at = next((n for n in reversed(range(len(spans))) if row in spans[n]), None)
+    if at is not None:
+        band = mould.bands[at]
+        if at and row == spans[at][0]:
+            # Half of each colour; without colours the half that is left blank is the seam.
+            return line(("▄" if turned else "▀") * inner, f"{band.swatch} on {mould.bands[at - 1].swatch}")
+        surface = at == len(spans) - 1 and row == spans[at][-1]
+        return line(_wax(mould, band, (row + 0.5) / high, inner, surface), band.swatch)
+    if row == _line_row(mould, high):
+        return line("┄" * inner, "soft")
+    middle = inner // 2
+    return line(" " * middle + "╎" + " " * (inner - middle - 1), "rule")
+
+
+def _wax(mould: Picture, band: Band, share: float, inner: int, surface: bool) -> str:
+    """One row of wax at a `share` of the height; what was seen on the surface outranks what is computed there."""
+    if mould.bands[-1].word.endswith("demoulded"):
+        return TEXTURES["cold"] * inner
+    seen = surface and not band.word.startswith("~")
+    if mould.inside is None or seen:
+        return TEXTURES[band.texture] * inner
+    height = min(max(share * mould.height, band.low + 1e-4), band.high - 1e-4)
+    return _across(mould.inside, height, inner)
+
+
+@lru_cache(maxsize=2048)
+def _across(inside: Inside, height: float, inner: int) -> str:
+    """One row of cells from wall to wall."""
+    return "".join(TEXTURES[texture] for texture in inside.across(height, inner))
+
+
+# -- words beside a mould ----------------------------------------------------------------------------
+
+
+def _labels(mould: Picture, spans: list[range], high: int, room: int, turned: bool) -> list[Line]:
+    """Beside each row, from the top of the picture, and beside the base: colour, then state, in the middle of each
+    band; the next line where it will be."""
+    labels: list[Line] = [EMPTY] * (high + 1)
+    if room < LEAST_LABEL:
+        return labels
+    row = _line_row(mould, high)
+    if row is not None:
+        labels[row if turned else high - 1 - row] = _line_label(mould, room)
+    for band, rows in zip(mould.bands, spans, strict=True):
+        first = rows[0] if turned else high - 1 - rows[-1]
+        # A band on the base may have the row of the base as well.
+        free = len(rows) + (0 if turned or rows[0] else 1)
+        said = _band_label(band, room, free)
+        at = first + max(0, (len(rows) - len(said)) // 2)
+        labels[at : at + len(said)] = said
+    return labels
+
+
+def _line_label(mould: Picture, room: int) -> Line:
+    whole = f"{mould.next_words} {mould.next_name}".rstrip()
+    for words in (whole, mould.next_words, mould.next_words.removesuffix(" mm")):
+        if len(words) <= room:
+            return line(words, "soft")
+    return EMPTY
+
+
+def _band_label(band: Band, room: int, most: int) -> list[Line]:
+    """Name and state: the state under the name where there are rows for it, else beside it, shortened or left out."""
+    name = fit(line(band.name, "ink"), room) if len(band.name) > room else line(band.name, "ink")
+    first = band.word.split(",")[0].removesuffix(" inside")
+    for rows in (wrap(band.word, room, "soft"), wrap(first, room, "soft")):
+        if band.word and len(rows) < most and all(len(text) <= room for row in rows for text, _ in row):
+            return [name, *rows]
+    for word in (band.word, first, SHORT.get(first, first)):
+        if word and len(band.name) + 1 + len(word) <= room:
+            return [(*name, (f" {word}", "soft"))]
+    return [name]

@@ -1,0 +1,139 @@
+"""The weigh sheet, the findings and the sources as lines: beside the form, or as pages of their own."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from pourday.errors import Trouble
+from pourday.plan.check import BadField
+from pourday.plan.findings import Finding, findings
+from pourday.plan.model import Plan
+from pourday.plan.origins import origin_of, origins
+from pourday.plan.sheet_words import Entry, Part, sheet_words
+from pourday.plan.weigh import weigh_sheet
+from pourday.tui.drawing.lines import EMPTY, Line, fit, line, width, wrap
+
+JOBS = {"note": "soft", "caution": "late", "stop-and-think": "alarm"}
+ROOMY = 60
+"""Cells from which the sheet shows everything; below, what fits in a glance."""
+_LABEL = 10
+_GLANCE = frozenset({"", "cost", "wick", "cut to", "bath", "figures"})
+"""Entries that only a roomy sheet shows."""
+_TITLE = "Weigh sheet (estimates until weighed)"
+_MORE = "Tab: the whole sheet"
+_OUTRANKED = "The supplier's sheet outranks all of this."
+
+
+def finding_at(plan: Plan, path: str) -> tuple[str, str] | None:
+    """The finding about the row under the cursor, else the gravest: its sentence and its job."""
+    found = _found(plan)
+    if not found:
+        return None
+    chosen = next((f for f in found if f.about == path), found[0])
+    more = f" ({len(found) - 1} more)" if len(found) > 1 else ""
+    return f"{chosen.level}{more}: {chosen.what} {chosen.do}", JOBS[chosen.level]
+
+
+def _found(plan: Plan) -> tuple[Finding, ...]:
+    try:
+        return findings(plan)
+    except Trouble:
+        return ()
+
+
+def draw_sheet(plan: Plan, cells: int, rows: int) -> list[Line]:
+    """What the plan weighs out to beside the form, or the one sentence that says why it cannot be."""
+    drawn = sheet_page(plan, cells)
+    if cells >= ROOMY:
+        drawn += findings_page(plan, cells)[1:]
+    if len(drawn) > rows:
+        drawn = [*drawn[: rows - 1], line(_MORE, "soft")]
+    return [fit(row, cells) for row in drawn]
+
+
+def sheet_page(plan: Plan, cells: int) -> list[Line]:
+    """The weigh sheet; below `ROOMY` cells only what a glance needs."""
+    parts, drawn = _parts(plan, _TITLE if cells >= len(_TITLE) else "Weigh sheet, estimates", cells)
+    for part in parts:
+        drawn += _part(part, cells)
+    if parts and cells >= ROOMY:
+        drawn.append(line(_OUTRANKED, "soft"))
+    return drawn
+
+
+def whole_sheet(plan: Plan, cells: int) -> list[Line]:
+    """The weigh sheet with nothing left out, whatever the width."""
+    parts, drawn = _parts(plan, _TITLE, cells)
+    for part in parts:
+        drawn += [EMPTY, _name(part)]
+        for entry in part.entries:
+            drawn += _entry(entry, cells)
+    return [*drawn, EMPTY, *wrap(_OUTRANKED, cells, "soft")] if parts else drawn
+
+
+def _parts(plan: Plan, title: str, cells: int) -> tuple[Sequence[Part], list[Line]]:
+    """The parts of the sheet and its heading; no part, and under the heading why, where there is none."""
+    head = line(title, "glow bold")
+    try:
+        return sheet_words(plan, weigh_sheet(plan)), [head]
+    except Trouble as trouble:
+        return (), [head, EMPTY, *wrap(str(trouble), cells, "late")]
+
+
+def _part(part: Part, cells: int) -> list[Line]:
+    drawn = [_name(part)]
+    for entry in part.entries:
+        if cells >= ROOMY:
+            drawn += _entry(entry, cells)
+        elif entry.label not in _GLANCE:
+            drawn.append(fit((_figure(entry), (entry.brief, "soft")), cells))
+    return drawn if cells < ROOMY else [EMPTY, *drawn]
+
+
+def _name(part: Part) -> Line:
+    return ((part.name, "ink bold"), (f"  {part.amount}", "ink bold"))
+
+
+def _figure(entry: Entry) -> tuple[str, str]:
+    return f"  {entry.label[:_LABEL]:<{_LABEL}} {entry.amount:>8}  ", "ink"
+
+
+def _entry(entry: Entry, cells: int) -> list[Line]:
+    """One entry, its remark carried on under itself where it is long."""
+    if not entry.label:
+        return [((" " * 2, "ink"), *row) for row in wrap(entry.remark, cells - 2, "soft")]
+    label = f"  {entry.label:<{_LABEL}} " if len(entry.label) <= _LABEL else f"  {entry.label}  "
+    figure: Line = ((f"{label}{entry.amount:>10}  ", "ink"),)
+    taken = width(figure)
+    if taken > cells - 16:
+        below = wrap(entry.remark, cells - 4, "soft")
+        return [fit(figure, cells), *[((" " * 4, "ink"), *row) for row in below]]
+    first, *rest = wrap(entry.remark, cells - taken, "soft") or [EMPTY]
+    return [(*figure, *first), *[((" " * taken, "ink"), *row) for row in rest]]
+
+
+def findings_page(plan: Plan, cells: int) -> list[Line]:
+    """Every finding with what, why and what to do, the gravest first."""
+    drawn = [line("Findings", "glow bold")]
+    for finding in _found(plan):
+        job = JOBS[finding.level]
+        drawn += [EMPTY, *wrap(f"{finding.level}: {finding.what}", cells, f"{job} bold")]
+        drawn += wrap(finding.why, cells, "soft") + wrap(finding.do, cells, "ink")
+    if len(drawn) == 1:
+        drawn += [EMPTY, *wrap("Nothing speaks for a second look.", cells)]
+    return drawn
+
+
+def origins_page(plan: Plan, path: str, label: str, cells: int) -> list[Line]:
+    """Where the figures come from: the chosen row first, then every figure of the sheet."""
+    drawn = [line("Where figures come from", "glow bold")]
+    try:
+        chosen = [(f"{label} (the chosen row)", says)] if (says := origin_of(plan, path)) else []
+        found = [*chosen, *origins(plan)]
+    except (BadField, Trouble) as trouble:
+        return [*drawn, EMPTY, *wrap(str(trouble), cells, "late")]
+    for name, sentences in found:
+        drawn += [EMPTY, *wrap(name, cells, "ink bold")]
+        for sentence in sentences:
+            drawn += [((" " * 2, "ink"), *row) for row in wrap(sentence, cells - 2, "soft")]
+    return drawn

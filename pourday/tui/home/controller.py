@@ -1,0 +1,281 @@
+"""What the first screen knows, and what a key does there. It knows nothing of Textual and reads no clock.
+
+The screen does what an `Order` says; everything else (cursor, questions, pages, sentences) is here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING, Literal
+
+from pourday.errors import Trouble
+
+if TYPE_CHECKING:
+    from pourday.plan.model import Plan
+    from pourday.session.state import State
+    from pourday.store.library import Summary
+    from pourday.store.memories import KeptPlan
+
+Page = Literal["list", "plans"]
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """What the screen has to do."""
+
+    act: Literal["leave", "open", "begin", "demo", "rehearse", "settings"]
+    session: str = ""
+    plan: Plan | None = None
+    """What to begin with, or to rehearse; None for an empty plan."""
+    state: State | None = None
+    """The day that has begun, where its rest is to be rehearsed."""
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """A question with the keys that answer it."""
+
+    says: str
+    choices: tuple[tuple[str, str], ...]
+    answer: Callable[[str], Order | None]
+    neither: str = "neither"
+    """What Escape does."""
+
+
+@dataclass(frozen=True, slots=True)
+class Next:
+    """What an open session asks for next."""
+
+    says: str
+    due: float
+
+
+class Shelf:
+    """The sessions of a folder, and where the person stands among them."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        self.sessions: list[Summary] = []
+        self.known = False
+        """Whether the folder was read yet."""
+        self.next: dict[str, Next] = {}
+        """By session, of those that are open."""
+        self.page: Page = "list"
+        self.at = 0
+        self.plans: list[KeptPlan] = []
+        self.plan_at = 0
+        self.asked: Asked | None = None
+        self.message = ""
+        self._moved = False
+
+    # -- what there is ------------------------------------------------------------------------------
+
+    @property
+    def chosen(self) -> Summary | None:
+        return self.sessions[self.at] if self.sessions else None
+
+    @property
+    def kept(self) -> KeptPlan | None:
+        return self.plans[self.plan_at] if self.plans else None
+
+    def read(self) -> None:
+        """The folder as it is now; the cursor stays on its session."""
+        from pourday.store.library import list_sessions
+
+        self.known = True
+        before = {s.session: s for s in self.sessions}
+        try:
+            found = list_sessions(self.folder)
+        except Trouble as trouble:
+            found, self.message = [], str(trouble)
+        same = {s.session for s in found if before.get(s.session) == s}
+        self.next = {name: upcoming for name, upcoming in self.next.items() if name in same}
+        self._put(self._ordered(found))
+
+    def waiting(self) -> list[str]:
+        """Open sessions whose next act is not known yet."""
+        return [s.session for s in self.sessions if is_open(s) and s.session not in self.next]
+
+    def learn(self, found: dict[str, Next]) -> None:
+        """What the open sessions ask for next: what is due first goes to the top."""
+        self.next |= found
+        self._put(self._ordered(self.sessions))
+
+    def _ordered(self, sessions: list[Summary]) -> list[Summary]:
+        by_due = sorted((s for s in sessions if is_open(s)), key=self._rank)
+        return [*by_due, *(s for s in sessions if not is_open(s))]
+
+    def _rank(self, session: Summary) -> tuple[bool, float]:
+        """What has hot wax goes before what only cures, whatever is due there."""
+        due = self.next[session.session].due if session.session in self.next else float("inf")
+        return session.stage not in ("melt", "pour"), due
+
+    def _put(self, sessions: list[Summary]) -> None:
+        chosen = self.chosen
+        self.sessions = sessions
+        names = [(s.session, s.file) for s in sessions]
+        here = (chosen.session, chosen.file) if chosen and self._moved else None
+        self.at = names.index(here) if here in names else 0
+
+    # -- keys ---------------------------------------------------------------------------------------
+
+    def press(self, key: str, character: str | None) -> Order | None:
+        """What there is to do for this key."""
+        self.message = ""
+        sign = character if character and character.isprintable() else key
+        try:
+            if self.asked is not None:
+                return self._answer(key, sign)
+            return self._plans(key) if self.page == "plans" else self._list(key, sign)
+        except Trouble as trouble:
+            self.message = str(trouble)
+            return None
+
+    def _answer(self, key: str, sign: str) -> Order | None:
+        asked = self.asked
+        assert asked is not None
+        if key in ("escape", "q"):
+            self.asked = None
+        elif any(sign.lower() == choice for choice, _ in asked.choices):
+            self.asked = None
+            return asked.answer(sign.lower())
+        return None
+
+    def _list(self, key: str, sign: str) -> Order | None:
+        last = len(self.sessions) - 1
+        steps = {"up": -1, "down": 1, "pageup": -10, "pagedown": 10, "home": -last, "end": last}
+        if key in steps:
+            self.at = max(0, min(last, self.at + steps[key]))
+            self._moved = True
+            return None
+        match sign if len(sign) == 1 else key:
+            case "enter" | "space" | " ":
+                return self._open()
+            case "n":
+                return Order("begin")
+            case "c":
+                return self._begin_from()
+            case "p":
+                self._show_plans()
+            case "d":
+                return Order("demo")
+            case "r":
+                return self._rehearse()
+            case "," | "comma" | "k":
+                return Order("settings")
+            case "q" | "escape":
+                return Order("leave")
+        return None
+
+    def _open(self) -> Order | None:
+        if not self.known:
+            self.read()
+        chosen = self.chosen
+        if chosen is None:
+            self.message = "There is no session yet. n plans one, d shows a whole day." if self.known else ""
+            return None
+        if chosen.trouble:
+            self.message = chosen.trouble
+            return None
+        return Order("open", session=chosen.session)
+
+    def _rehearse(self) -> Order:
+        """The rest of a day that has begun, else the plan of the chosen session."""
+        from pourday.store.reading import read_session
+
+        chosen = self.chosen
+        if chosen is None or chosen.trouble:
+            return Order("rehearse")
+        state = read_session(self.folder, chosen.session).state
+        if is_open(chosen) and state.fixed_plan is not None:
+            return Order("rehearse", state=state)
+        return Order("rehearse", plan=state.fixed_plan or state.plan)
+
+    # -- start from before --------------------------------------------------------------------------
+
+    def _begin_from(self) -> Order | None:
+        from pourday.store.reading import read_session
+        from pourday.tui.home.new_plan import as_planned, poured_moulds
+
+        chosen = self.chosen
+        if chosen is None:
+            self.message = "There is no session here to start from. n plans a new one."
+            return None
+        if chosen.trouble:
+            self.message = chosen.trouble
+            return None
+        state = read_session(self.folder, chosen.session).state
+        letters = poured_moulds(state)
+        if not letters:
+            return Order("begin", plan=as_planned(state))
+        self.asked = Asked(
+            f"A new plan from “{chosen.title or chosen.session}”:",
+            (("p", "as it was planned"), ("w", "as it really went")),
+            partial(self._how, state, letters),
+        )
+        return None
+
+    def _how(self, state: State, letters: list[str], key: str) -> Order | None:
+        from pourday.tui.home.new_plan import as_planned
+
+        if key == "p":
+            return Order("begin", plan=as_planned(state))
+        if len(letters) == 1:
+            return self._as_it_went(state, letters[0])
+        self.asked = Asked(
+            "The layers as they came out in which mould?",
+            tuple((letter.lower(), f"mould {letter}") for letter in letters),
+            partial(self._as_it_went, state),
+        )
+        return None
+
+    def _as_it_went(self, state: State, letter: str) -> Order:
+        from pourday.tui.home.new_plan import as_it_went
+
+        return Order("begin", plan=as_it_went(state, letter.upper()))
+
+    # -- kept plans ---------------------------------------------------------------------------------
+
+    def _show_plans(self) -> None:
+        from pourday.store.memories import Memories
+
+        memories = Memories(self.folder)
+        self.plans = memories.plans()
+        self.plan_at = max(0, min(self.plan_at, len(self.plans) - 1))
+        self.page = "plans"
+        self.message = " ".join(memories.remarks)
+
+    def _plans(self, key: str) -> Order | None:
+        from pourday.tui.home.new_plan import again
+
+        kept = self.kept
+        last = max(0, len(self.plans) - 1)
+        steps = {"up": -1, "down": 1, "pageup": -10, "pagedown": 10, "home": -last, "end": last}
+        if key in steps:
+            self.plan_at = max(0, min(last, self.plan_at + steps[key]))
+        elif key in ("escape", "q", "p"):
+            self.page = "list"
+        elif kept is not None and key in ("enter", "space"):
+            return Order("begin", plan=again(kept.plan))
+        elif kept is not None and key == "r":
+            return Order("rehearse", plan=kept.plan)
+        elif kept is not None and key in ("delete", "backspace"):
+            choices = (("y", "forget it"),)
+            self.asked = Asked(
+                f"Forget the plan “{kept.name}”?", choices, partial(self._forget, kept.name), "keep it"
+            )
+        return None
+
+    def _forget(self, name: str, _key: str) -> None:
+        from pourday.store.memories import Memories
+
+        Memories(self.folder).forget_plan(name)
+        self._show_plans()
+        self.message = self.message or f"“{name}” is forgotten."
+
+
+def is_open(session: Summary) -> bool:
+    return not session.finished and not session.trouble

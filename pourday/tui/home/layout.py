@@ -1,0 +1,209 @@
+"""How the first screen is laid out, from 40x12 up: pure, from what the shelf knows to lines."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from pourday.times import clock, local
+from pourday.tui.drawing.lines import EMPTY, Line, fit, key_lines, line, width, wrap
+from pourday.tui.home.controller import Shelf, is_open
+
+if TYPE_CHECKING:
+    from pourday.store.library import Summary
+
+WIDE = 72
+"""Cells from which a row has room for what comes next."""
+STAGES = {"setup": "plan", "melt": "melt", "pour": "pour", "cure": "cure", "finished": "done"}
+LATE = 600.0
+"""Seconds after which what is due is late."""
+WAYS = (
+    ("d", "watch a demo", "A whole simulated day plays by itself, faster than the clock. Nothing can burn."),
+    ("r", "rehearse", "The day worked out ahead: where two things fall due at once shows before wax is hot."),
+    ("n", "plan a day", "Moulds, layers, wax. Every weight and temperature is worked out while you type."),
+)  # fmt: skip
+FIRST_DAY = (
+    ("A pot in a pot", "While there is water under it, wax cannot pass 100 °C, less high up. A pot run dry holds nothing back."),
+    ("A thermometer", "Wax does not boil to warn you: it goes from clear to smoke to fire. Stir, then read."),
+    ("A scale", "Wax is weighed, never measured out: hot, it takes up more room than it will when it has set."),
+    ("A lid that fits", "It puts a wax fire out; water throws it about the room."),
+    ("Hours of your own", "An hour or two between two layers (common practice), and a lit burner is never left alone."),
+    ("Level bench, trays", "Every slope shows in a layer for good; a weeping wick hole runs where it likes."),
+)  # fmt: skip
+
+
+def draw_shelf(shelf: Shelf, now: float, cells: int, rows: int) -> list[Line]:
+    """The first screen, exactly what fits into `cells` by `rows`."""
+    foot = _foot(shelf, now, cells, rows)
+    room = max(0, rows - len(foot))
+    body, chosen = _body(shelf, now, cells, room)
+    return [*_window(body, chosen, room, 1 if rows < 16 else 2), *foot][:rows]
+
+
+def _window(body: list[Line], chosen: int, room: int, head: int) -> list[Line]:
+    """So many lines, with the chosen one in sight and the rest filled."""
+    if len(body) <= room:
+        return [*body, *[EMPTY] * (room - len(body))]
+    kept, rest = body[:head], body[head:]
+    high = max(1, room - head)
+    start = max(0, min(chosen - head - high // 2, len(rest) - high))
+    return [*kept, *rest[start : start + high]][:room]
+
+
+def _body(shelf: Shelf, now: float, cells: int, room: int) -> tuple[list[Line], int]:
+    """All lines above the foot, and the number of the one that must be in sight."""
+    title = "Kept plans" if shelf.page == "plans" else "Candles on the stove and in the cure"
+    head = [_title(title, now, cells), *([EMPTY] if room > 12 else [])]
+    if shelf.page == "plans":
+        drawn, at = _plans(shelf, now, cells)
+    elif shelf.known and not shelf.sessions:
+        drawn, at = _empty(cells), 0
+    else:
+        drawn, at = _sessions(shelf, now, cells)
+    return [*head, *drawn], len(head) + at
+
+
+def _title(text: str, now: float, cells: int) -> Line:
+    day = f"{local(now):%A %d %B, %H:%M}"
+    if len(text) + len(day) + 3 > cells:
+        return fit(line(text, "glow bold"), cells)
+    return ((text, "glow bold"), (" " * (cells - len(text) - len(day)), "ink"), (day, "soft"))
+
+
+# -- the list ---------------------------------------------------------------------------------------
+
+
+def _sessions(shelf: Shelf, now: float, cells: int) -> tuple[list[Line], int]:
+    drawn: list[Line] = []
+    at, group = 0, "open"
+    for index, session in enumerate(shelf.sessions):
+        kind = "broken" if session.trouble else "open" if is_open(session) else "done"
+        if kind != group:
+            heads = {"done": "Done", "broken": "Cannot be opened"}
+            drawn += [*([EMPTY] if drawn else []), line(f"  {heads.get(kind, '')}", "soft")]
+            group = kind
+        if index == shelf.at:
+            at = len(drawn)
+        drawn.append(_row(shelf, session, now, cells, index == shelf.at))
+    return drawn, at
+
+
+def _row(shelf: Shelf, session: Summary, now: float, cells: int, chosen: bool) -> Line:
+    job = "glow bold" if chosen else "ink"
+    left: Line = (("› " if chosen else "  ", job),)
+    if is_open(session):
+        left = (*left, (f"{STAGES[session.stage]:<6}", "glow"))
+    right = _right(shelf, session, now, cells)
+    title: Line = ((session.title or session.session, job),)
+    if session.demo:
+        title = (*title, ("  demo", "soft"))
+    middle = cells - width(left) - width(right) - (2 if right else 0)
+    return (*left, *fit(title, middle), *((("  ", "ink"),) if right else ()), *right)
+
+
+def _right(shelf: Shelf, session: Summary, now: float, cells: int) -> Line:
+    """What comes next, or when it was."""
+    if session.trouble or session.last is None:
+        return EMPTY
+    upcoming = shelf.next.get(session.session)
+    if upcoming is not None and upcoming.says and cells >= WIDE:
+        return line(upcoming.says, "late" if upcoming.due < now - LATE else "ink")
+    return line(f"{local(session.last):{'%d %b %Y' if cells >= WIDE else '%d %b'}}", "soft")
+
+
+def _about(shelf: Shelf, now: float, cells: int) -> list[Line]:
+    """The chosen session in a sentence or two."""
+    session = shelf.chosen
+    if session is None:
+        return []
+    if session.trouble:
+        return wrap(session.trouble, cells, "late", most=4)
+    parts = []
+    upcoming = shelf.next.get(session.session)
+    if upcoming is not None and upcoming.says and cells < WIDE:
+        parts.append(upcoming.says)
+    parts += [f"timer “{name}” {clock(due, now)}" for name, due in session.due[:2]]
+    if session.verdict:
+        parts.append(f"“{session.verdict}”")
+    if session.started:
+        parts.append(f"begun {local(session.started):%a %d %b %Y, %H:%M}")
+    parts.append("1 mould" if session.moulds == 1 else f"{session.moulds} moulds")
+    parts.append(session.session)
+    return wrap(" · ".join([*parts, *session.remarks]), cells, "soft", most=2)
+
+
+def _about_plan(shelf: Shelf, cells: int) -> list[Line]:
+    if shelf.kept is None:
+        return []
+    plan = shelf.kept.plan
+    moulds = sum(mould.count for mould in plan.moulds)
+    colours = ", ".join(layer.colour or f"layer {n}" for n, layer in enumerate(plan.layers, 1))
+    title = f"{plan.title}: " if plan.title else ""
+    return wrap(f"{title}{moulds} mould{'' if moulds == 1 else 's'}; {colours}", cells, "soft", most=2)
+
+
+# -- an empty shelf ---------------------------------------------------------------------------------
+
+
+def _empty(cells: int) -> list[Line]:
+    drawn = [line("Nothing here yet. Three ways to begin:", "ink"), EMPTY]
+    for key, name, why in WAYS:
+        drawn += _told(key, name, why if cells >= WIDE else "", cells, 14)
+    drawn += [EMPTY, line("What a first day needs, and why", "glow bold")]
+    for name, why in FIRST_DAY:
+        drawn += _told("", name, why, cells, 20)
+    return drawn
+
+
+def _told(key: str, name: str, why: str, cells: int, room: int) -> list[Line]:
+    """A key, its name, and the reason hanging beside both; on small screens under them."""
+    head: Line = (
+        (f"{key:>{5 if cells >= WIDE else 3}}  " if key else "  ", "glow bold"),
+        (f"{name:<{room}}", "ink bold"),
+    )
+    if cells < WIDE:
+        return [fit(head, cells), *(((("   ", "ink"), *row)) for row in wrap(why, cells - 3, "soft"))]
+    rows = wrap(why, cells - width(head) - 1, "soft") or [EMPTY]
+    blank = " " * width(head)
+    return [(*(head if index == 0 else ((blank, "ink"),)), *row) for index, row in enumerate(rows)]
+
+
+# -- kept plans -------------------------------------------------------------------------------------
+
+
+def _plans(shelf: Shelf, now: float, cells: int) -> tuple[list[Line], int]:
+    if not shelf.plans:
+        says = "No plan was kept yet. The row “keep this plan as” in the form of a plan puts it here."
+        return wrap(says, cells, "ink"), 0
+    drawn: list[Line] = []
+    for index, kept in enumerate(shelf.plans):
+        chosen = index == shelf.plan_at
+        job = "glow bold" if chosen else "ink"
+        when = clock(kept.kept_at, now) if abs(kept.kept_at) < 1e11 else ""
+        right = f"  kept {when}"
+        room = cells - 2 - len(right)
+        drawn.append((("› " if chosen else "  ", job), *fit(line(kept.name, job), room), (right, "soft")))
+    return drawn, shelf.plan_at
+
+
+# -- the foot ---------------------------------------------------------------------------------------
+
+
+def _foot(shelf: Shelf, now: float, cells: int, rows: int) -> list[Line]:
+    drawn = wrap(shelf.message, cells, "late", most=5 if rows >= 16 else 3)
+    if shelf.asked is not None:
+        keys = (*shelf.asked.choices, ("Esc", shelf.asked.neither))
+        return [*drawn, *wrap(shelf.asked.says, cells, "glow bold"), *key_lines(keys, cells, most=4)]
+    if shelf.page == "plans":
+        back: tuple[tuple[str, str], ...] = (("Esc", "back"),)
+        if shelf.plans:
+            back = (("Enter", "begin"), *back, ("Delete", "forget it"), ("r", "rehearse"))
+        return [*(drawn or _about_plan(shelf, cells)), *key_lines(back, cells)]
+    rest = (("p", "kept plans"), ("r", "rehearse"), (",", "settings"))
+    if shelf.known and not shelf.sessions:
+        return [
+            *drawn,
+            *key_lines((("d", "demo"), ("n", "new"), ("/", "help"), ("q", "leave"), *rest), cells),
+        ]
+    first = (("Enter", "open"), ("n", "new"), ("/", "help"), ("q", "leave"))
+    about = [] if drawn else _about(shelf, now, cells)
+    return [*about, *drawn, *key_lines((*first, ("c", "start from it"), ("d", "demo"), *rest), cells)]

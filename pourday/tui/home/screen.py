@@ -1,0 +1,146 @@
+"""The first screen: what is open or due on top, then what was finished; or where to begin.
+
+It is painted before the folder is read, so that a key finds somebody at home.
+"""
+
+from __future__ import annotations
+
+import threading
+from typing import TYPE_CHECKING
+
+from pourday.errors import Trouble
+from pourday.times import MINUTE, clock, local
+from pourday.tui.base import LineScreen
+from pourday.tui.drawing.lines import Line
+from pourday.tui.home.controller import Next, Order, Shelf
+from pourday.tui.home.layout import draw_shelf
+from pourday.tui.terminal.clocks import WallClock
+
+if TYPE_CHECKING:
+    from pourday.plan.model import Plan
+
+JUST_AFTER = 0.04
+"""Seconds from being shown to reading the folder: two or three frames."""
+LOOK_AGAIN = 600.0
+"""Seconds after which what is due next is worked out anew."""
+
+
+class HomeScreen(LineScreen):
+    HELP = "home"
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.clock = WallClock()
+        self._shelf: Shelf | None = None
+        self._looking = False
+        """Whether what is due next is being worked out."""
+        self._found: dict[str, Next] | None = None
+        """What the thread found, to be taken over at the next heartbeat."""
+        self._looked_at = 0.0
+        self._minute = 0
+        """The minute that is shown."""
+
+    @property
+    def shelf(self) -> Shelf:
+        if self._shelf is None:
+            self._shelf = Shelf(self.pourday.folder)
+        return self._shelf
+
+    def on_screen_resume(self) -> None:
+        super().on_screen_resume()
+        self.set_timer(JUST_AFTER, self._read)
+
+    def _read(self) -> None:
+        self.shelf.read()
+        self.shelf.message = self.shelf.message or self.pourday.remark()
+        self.draw()
+
+    def lines(self, cells: int, rows: int) -> list[Line]:
+        return draw_shelf(self.shelf, self.clock.now(), cells, rows)
+
+    # -- what comes next ----------------------------------------------------------------------------
+
+    def tick(self) -> None:
+        now = self.clock.now()
+        if self._found is not None:
+            self.shelf.learn(self._found)
+            self._found, self._looking, self._looked_at = None, False, now
+            self.draw()
+        waiting = self.shelf.waiting()
+        if not waiting and abs(now - self._looked_at) > LOOK_AGAIN:
+            waiting = list(self.shelf.next)
+        if waiting and self.pourday.warm and not self._looking:
+            self._looking = True
+            # Beside the screen, for forecasts take their time; a thread that nobody waits for when it ends.
+            threading.Thread(target=self._look, args=(waiting, now), daemon=True).start()
+        if int(now // MINUTE) != self._minute:
+            self._minute = int(now // MINUTE)
+            self.draw()
+
+    def _look(self, waiting: list[str], now: float) -> None:
+        self._found = {session: self._next_act(session, now) for session in waiting}
+
+    def _next_act(self, session: str, now: float) -> Next:
+        from pourday.guide.advice.adviser import Adviser
+        from pourday.store.reading import read_session
+
+        unknown = Next("", float("inf"))
+        try:
+            state = read_session(self.pourday.folder, session).state
+            advice = Adviser().advise(state, now)
+        except Exception:
+            # One record that no forecast can be made for shall not keep the others from being seen.
+            return unknown
+        if advice.now is None:
+            return Next("plan it", float("inf")) if state.fixed_plan is None else unknown
+        act = advice.acts[0] if advice.now.word == "WAIT" and advice.acts else advice.now.act
+        says = f"{act.word} {' '.join(act.moulds)}".rstrip()
+        if act.due == float("inf"):
+            return Next(says, act.due)
+        return Next(f"{says}, {'about' if act.due > now else 'due'} {clock(act.due, now)}", act.due)
+
+    # -- keys ---------------------------------------------------------------------------------------
+
+    def pressed(self, key: str, character: str | None) -> None:
+        order = self.shelf.press(key, character)
+        if order is None:
+            return
+        try:
+            self._obey(order)
+        except Trouble as trouble:
+            self.shelf.message = str(trouble)
+
+    def _obey(self, order: Order) -> None:
+        match order.act:
+            case "leave":
+                self.leave()
+            case "open":
+                self.pourday.resume(order.session)
+            case "begin":
+                self._begin(order.plan)
+            case "demo":
+                self.pourday.begin_demo()
+            case "rehearse":
+                self._rehearse(order)
+            case "settings":
+                self.pourday.open_settings()
+
+    def _begin(self, plan: Plan | None) -> None:
+        from pourday.plan.model import Plan
+        from pourday.session import events as ev
+        from pourday.store.live import LiveSession
+        from pourday.tui.home.new_plan import empty_plan
+
+        now = self.clock.now()
+        if plan is None:
+            plan = empty_plan(self.pourday.settings)
+        live = LiveSession.begin(self.pourday.folder, f"{local(now):%Y-%m-%d}", now=now)
+        if plan != Plan():
+            live.file(ev.PlanDrafted(plan=plan), now=now)
+        self.shelf.page = "list"
+        self.pourday.open_session(live)
+
+    def _rehearse(self, order: Order) -> None:
+        # A demo's day may lie ahead of the wall's clock.
+        begins = max(self.clock.now(), order.state.last_t if order.state else 0.0)
+        self.pourday.open_rehearsal(order.plan, begins, order.state)

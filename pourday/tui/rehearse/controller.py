@@ -1,0 +1,160 @@
+"""What a key does in a rehearsal, and where its imagined clock stands. Knows no Textual."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from pourday.guide.ahead.alternatives import Shorter
+from pourday.guide.ahead.day import AWAY_FROM_STOVE, Ahead, Step
+
+SPEEDS = (60.0, 150.0, 300.0, 600.0, 1500.0)
+"""Imagined seconds in a real one."""
+USUAL = 2
+LONGEST_WAIT = 6.0
+"""Real seconds that any wait between two acts is played in, at the most: nobody watches a night."""
+PAGE = 8
+
+
+@dataclass
+class RehearsalDesk:
+    """A day being played through."""
+
+    title: str
+    remark: str = ""
+    found: Ahead | None = None
+    """None while it is being worked out."""
+    ways: list[Shorter] = field(default_factory=list)
+    trying: bool = True
+    """Whether ways to a shorter day are still being tried."""
+    trouble: str = ""
+    t: float = 0.0
+    """Where the imagined clock stands, seconds since the epoch."""
+    playing: bool = False
+    speed: int = USUAL
+    cursor: int | None = None
+    """The entry that is being read; None follows the clock."""
+    whole: bool = False
+    """Whether the page of what the day comes to lies over the list."""
+    top: int = 0
+    """First line shown of that page."""
+    finished: bool = False
+    """Moulds as the finished candles stand."""
+    leaving: bool = False
+
+    def arrived(self, found: Ahead) -> None:
+        """The day was worked out."""
+        self.found, self.t = found, found.now
+
+    @property
+    def steps(self) -> Sequence[Step]:
+        return self.found.steps if self.found else ()
+
+    @property
+    def at(self) -> int:
+        """The act that goes on or was done last; -1 before the first."""
+        return sum(step.at.likely <= self.t for step in self.steps) - 1
+
+    @property
+    def shown(self) -> int:
+        """The act whose sentence is shown."""
+        return self.cursor if self.cursor is not None else max(0, self.at)
+
+    @property
+    def end(self) -> float:
+        """The last time there is anything to see."""
+        return self.steps[-1].at.likely if self.steps else self.t
+
+    @property
+    def rate(self) -> float:
+        """Imagined seconds in a real one just now."""
+        ahead = next((s.at.likely for s in self.steps if s.at.likely > self.t), self.t)
+        return max(SPEEDS[self.speed], self._gap(ahead) / LONGEST_WAIT)
+
+    def _gap(self, ahead: float) -> float:
+        before = self.steps[self.at].at.likely if self.at >= 0 and self.found else self.t
+        return ahead - before
+
+    def tick(self, real_seconds: float) -> None:
+        """So much real time has passed."""
+        if not self.playing or self.found is None:
+            return
+        coming = next((s.at.likely for s in self.steps if s.at.likely > self.t), self.end)
+        # An act is never jumped over: the clock stops at each for one beat.
+        self.t = min(self.t + self.rate * real_seconds, coming)
+        if self.t >= self.end:
+            self.playing = False
+
+    def press(self, key: str, character: str | None) -> None:
+        """One key."""
+        match character or key:
+            case "[" | "]":
+                step = 1 if character == "]" else -1
+                self.speed = max(0, min(len(SPEEDS) - 1, self.speed + step))
+            case "w":
+                self.whole, self.top = not self.whole, 0
+            case "v":
+                self.finished = not self.finished
+            case _:
+                self._move(key)
+
+    def _move(self, key: str) -> None:
+        match key:
+            case "escape" | "q":
+                self._back()
+            case "tab":
+                self.whole, self.top = not self.whole, 0
+            case "space":
+                self._play()
+            case "left" | "right":
+                self._go(self.at + (1 if key == "right" else -1 if self.on_act else 0))
+            case "home":
+                self._go(-1)
+            case "end":
+                self._go(len(self.steps) - 1)
+            case "up" | "down" | "pageup" | "pagedown":
+                self._read((1 if key.endswith("down") else -1) * (PAGE if key.startswith("page") else 1))
+            case "enter" if self.cursor is not None:
+                self._go(self.cursor)
+            case _:
+                pass
+
+    @property
+    def on_act(self) -> bool:
+        """Whether the clock stands at an act's very time."""
+        return self.at >= 0 and self.steps[self.at].at.likely == self.t
+
+    def _back(self) -> None:
+        if self.whole:
+            self.whole = False
+        elif self.cursor is not None:
+            self.cursor = None
+        else:
+            self.leaving = True
+
+    def _play(self) -> None:
+        if self.found is None:
+            return
+        self.cursor = None
+        if self.t >= self.end:
+            self.t = self.found.now
+        self.playing = not self.playing
+
+    def _go(self, index: int) -> None:
+        """The clock to an act; before the first of all, to the start of the day."""
+        if self.found is None:
+            return
+        self.cursor = None
+        steps = self.steps
+        self.t = steps[min(index, len(steps) - 1)].at.likely if steps and index >= 0 else self.found.now
+
+    def _read(self, by: int) -> None:
+        if self.whole:
+            self.top = max(0, self.top + by)
+        elif self.steps:
+            self.cursor = max(0, min(len(self.steps) - 1, self.shown + by))
+
+
+def at_stove(step: Step) -> bool:
+    """Whether somebody has to stand at the stove for it."""
+    return step.kind not in AWAY_FROM_STOVE

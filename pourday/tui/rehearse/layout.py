@@ -1,0 +1,278 @@
+"""Where everything stands in a rehearsal: pure, from the imagined day and its clock to lines."""
+
+from __future__ import annotations
+
+from pourday.guide.ahead.alternatives import keeps_you, summary
+from pourday.guide.ahead.day import Ahead, Step
+from pourday.guide.ahead.picture import bands_at, inside_at
+from pourday.plan.bench import bench
+from pourday.plan.check import height_of
+from pourday.plan.volumes import width_of
+from pourday.times import between, clock
+from pourday.tui.drawing.block_letters import block_rows, block_width
+from pourday.tui.drawing.lines import EMPTY, Line, Piece, beside, block, fit, joined, line, sentences, wrap
+from pourday.tui.drawing.moulds import Picture, cells_wanted, draw_moulds
+from pourday.tui.rehearse.controller import SPEEDS, RehearsalDesk, at_stove
+
+ESTIMATE = "an estimate; nothing is recorded"
+ESTIMATE_SHORT = "estimate, not recorded"
+KEYS = (
+    ("Space", "play"),
+    ("Left Right", "act"),
+    ("Esc", "back"),
+    ("w", "shorter?"),
+    ("[ ]", "speed"),
+    ("Up Down", "read"),
+    ("/", "help"),
+)
+LIST = 36
+"""Cells that the list of acts needs beside the moulds."""
+DAY = 42
+"""Cells from which a row has room for the name of its day."""
+LOWEST = 6
+"""Rows that moulds in section need."""
+POURS = ("plug", "pour", "top-up")
+DASHES = {"lit": "━", "off": "─", "pour": "●", "now": "▼"}
+
+
+def draw_rehearsal(desk: RehearsalDesk, cells: int, rows: int) -> list[Line]:
+    """The whole screen, exactly what fits into `cells` by `rows`."""
+    foot = [_keys(desk, cells)]
+    if desk.found is None:
+        return _filled([*_head(desk, cells, rows), EMPTY, *_waiting(desk, cells)], foot, rows)
+    if desk.whole:
+        page = whole_page(desk, desk.found, cells)
+        top = max(0, min(desk.top, len(page) - rows + 1))
+        return _filled(page[top : top + rows - 1], foot, rows)
+    air = [EMPTY] if rows >= 24 and cells >= 72 else []
+    head = [*_head(desk, cells, rows), *air]
+    small = cells < 72 or rows < 18
+    now = _now(desk, desk.found, cells, 5 if rows >= 34 and cells >= 100 else 1 if small else 3)
+    strip = [*_strip(desk, desk.found, cells), *air]
+    said = _said(desk, cells, 2 if small else 3)
+    room = rows - len(head) - len(now) - len(strip) - len(said) - len(foot)
+    body = _body(desk, desk.found, cells, room)
+    return _filled([*head, *now, *strip, *body, *said], foot, rows)
+
+
+def _filled(top: list[Line], foot: list[Line], rows: int) -> list[Line]:
+    room = rows - len(foot)
+    return [*top[:room], *[EMPTY] * (room - len(top)), *foot][:rows]
+
+
+def _head(desk: RehearsalDesk, cells: int, rows: int) -> list[Line]:
+    """What this is, then how long the day is."""
+    title = f"REHEARSAL  {desk.title}" if cells >= 60 else "REHEARSAL"
+    right = ESTIMATE if cells >= 60 else ESTIMATE_SHORT
+    first = (*fit(line(title, "glow bold"), cells - len(right) - 1), (" ", "ink"), (right, "soft"))
+    if desk.found is None:
+        return [first]
+    # The end of the day is what a rehearsal is for: it stays whole where there is hardly room.
+    end = wrap(keeps_you(desk.found), cells, "ink bold", most=2)
+    remark = wrap(desk.remark, cells, "soft", most=1) if desk.remark and rows >= 20 else []
+    return [first, *end, *remark]
+
+
+def _waiting(desk: RehearsalDesk, cells: int) -> list[Line]:
+    if desk.trouble:
+        return wrap(desk.trouble, cells, "late")
+    return [line("Working out the day ...", "ink")]
+
+
+# -- the clock and what is done now -----------------------------------------------------------------------
+
+
+def _now(desk: RehearsalDesk, found: Ahead, cells: int, size: int) -> list[Line]:
+    """The imagined time and the act's word, big."""
+    time = clock(desk.t, found.now)
+    step = desk.steps[desk.at] if desk.at >= 0 else None
+    word = _name(step) if step and desk.t <= max(step.end, step.at.likely + 60.0) else "WAIT"
+    short = step.word if step and word != "WAIT" else word
+    job = "soft" if word == "WAIT" else "glow"
+    gap, gap_below = 4, [EMPTY] if size == 5 else []
+    for text in (word, short):
+        wide = block_width(f"{time[-5:]}", size) + gap + block_width(text, size)
+        if size > 1 and wide + _day(time) <= cells:
+            big = block(block_rows(time[-5:], size), "ink")
+            words = block(block_rows(text, size), job)
+            drawn = beside(big, words, block_width(time[-5:], size), gap)
+            return [_with_day(row, time, i, size) for i, row in enumerate(drawn)] + gap_below
+    return [fit(((f"~{time}  ", "ink bold"), (word, f"{job} bold"), (_pace(desk), "soft")), cells)]
+
+
+def _day(time: str) -> int:
+    return len(time) - 4 if len(time) > 5 else 2
+
+
+def _with_day(row: Line, time: str, index: int, size: int) -> Line:
+    """The day's name, or the sign of an estimate, small before the big digits."""
+    label = time[:-6] if len(time) > 5 else "~"
+    return ((f"{label if index == size // 2 else '':<{len(label)}} ", "soft"), *row)
+
+
+def _name(step: Step) -> str:
+    return f"{step.word} {' '.join(step.moulds)}".strip()
+
+
+def _pace(desk: RehearsalDesk) -> str:
+    return f"   {'playing' if desk.playing else 'paused'} {SPEEDS[desk.speed]:.0f} x"
+
+
+# -- the day as one line ---------------------------------------------------------------------------------
+
+
+def _strip(desk: RehearsalDesk, found: Ahead, cells: int) -> list[Line]:
+    """The day at the stove from left to right: burner, pours, where the clock stands."""
+    if found.end is None:
+        return []
+    left, right = f"{clock(found.now, found.now)} ", f" {clock(found.end.likely, found.now)}"
+    room = cells - len(left) - len(right)
+    if room < 12:
+        return []
+    whole = max(60.0, found.end.likely - found.now)
+    place = [min(room - 1, max(0, int((t - found.now) / whole * (room - 1)))) for t in _pours(found)]
+    lit = [any(s.on <= found.now + (i + 0.5) / room * whole < s.off for s in found.lit) for i in range(room)]
+    at = min(room - 1, max(0, int((desk.t - found.now) / whole * (room - 1))))
+    pieces: list[Piece] = [(left, "soft")]
+    for i in range(room):
+        sign = DASHES["pour"] if i in place else DASHES["lit"] if lit[i] else DASHES["off"]
+        job = "glow" if i in place else "late" if lit[i] else "rule"
+        pieces.append((DASHES["now"], "ink bold") if i == at else (sign, job))
+    pieces.append((right, "soft"))
+    legend = "▼ now   ● pour   ━ burner lit"
+    speed = f"{'playing' if desk.playing else 'paused'}, {SPEEDS[desk.speed]:.0f} x "
+    words = (*fit(line(f"{' ' * len(left)}{legend}", "soft"), cells - len(speed) - 1), (speed, "soft"))
+    return [joined(pieces), words] if cells >= 60 else [joined(pieces)]
+
+
+def _pours(found: Ahead) -> list[float]:
+    return [s.at.likely for s in found.steps if s.kind in POURS]
+
+
+# -- moulds and list -------------------------------------------------------------------------------------
+
+
+def pictures_at(found: Ahead, t: float) -> list[Picture]:
+    """Every mould as it is computed to stand at a time."""
+    drawn = []
+    for standing in bench(found.state.plan):
+        letter, mould = standing.letter, standing.mould
+        course = found.course(letter)
+        coming = next((p for p in course.pours if p.t > t and p.part != "top-up"), None) if course else None
+        sheet = found.outlook.sheet.mould(letter)
+        level = below = None
+        name = ""
+        if coming is not None:
+            name = "plug" if coming.part == "plug" else found.outlook.colour(coming.layer)
+            planned = sheet.plug if coming.part == "plug" and sheet.plug else sheet.pours[coming.layer]
+            level, below = planned.level, planned.below_rim
+        drawn.append(
+            Picture(
+                letter=letter,
+                width=width_of(mould.shape),
+                height=height_of(mould.shape),
+                bands=bands_at(found, letter, t),
+                next_line=level,
+                next_words="" if below is None else f"-{found.outlook.length(below)}",
+                upside_down=mould.upside_down,
+                remark=(mould.name or "")[:14],
+                inside=inside_at(found, letter, t),
+                next_name=name,
+            )
+        )
+    return drawn
+
+
+def _body(desk: RehearsalDesk, found: Ahead, cells: int, rows: int) -> list[Line]:
+    moulds = pictures_at(found, desk.t)
+    if cells < 72 or rows < LOWEST:
+        return _stacked(desk, found, moulds, cells, rows)
+    wanted = min(cells - LIST - 2, max(24, cells_wanted(moulds, rows)))
+    left = cells - wanted - 2
+    picture = draw_moulds(moulds, wanted, rows, finished=desk.finished)
+    drawn = _list(desk, found, left, rows)
+    return beside(drawn + [EMPTY] * (rows - len(drawn)), picture, left)
+
+
+def _stacked(desk: RehearsalDesk, found: Ahead, moulds: list[Picture], cells: int, rows: int) -> list[Line]:
+    """The moulds under the list where there is no room beside it; the list alone where there is none at all."""
+    if cells < 24 * len(moulds) or rows < 2 * LOWEST:
+        return _list(desk, found, cells, rows)
+    drawn = _list(desk, found, cells, rows // 3)
+    return [*drawn, *draw_moulds(moulds, cells, rows - len(drawn), finished=desk.finished)]
+
+
+def _list(desk: RehearsalDesk, found: Ahead, cells: int, rows: int) -> list[Line]:
+    """The acts of the day around the one that is shown."""
+    if rows < 1:
+        return []
+    steps, shown = desk.steps, desk.shown
+    start = max(0, min(shown - rows // 3, len(steps) - rows))
+    drawn: list[Line] = []
+    for index, step in enumerate(steps[start : start + rows], start):
+        drawn.append(_row(desk, found, step, index, cells))
+    return drawn
+
+
+def _row(desk: RehearsalDesk, found: Ahead, step: Step, index: int, cells: int) -> Line:
+    done = index <= desk.at
+    job = "ink bold" if index == desk.shown else "soft" if done or not at_stove(step) else "ink"
+    mark = "›" if index == desk.shown else "▼" if index == desk.at else "!" if step.caution else " "
+    day = cells >= DAY
+    when = f"{clock(step.at.likely, found.now):>9}" if day else f"{clock(step.at.likely):>5}"
+    spread = between(step.at.early, step.at.late, found.now, when if day else "")
+    name = _name(step)
+    colour = f" {found.outlook.colour(step.layer)}" if step.layer is not None and step.kind in POURS else ""
+    pieces: Line = ((f"{mark} ", "late" if mark == "!" else job), (f"{when}  {name:<12}", job))
+    if cells >= 56:
+        pieces = (*pieces, (f"{colour:<12}", job))
+    return fit((*pieces, (f" {spread}", "soft")), cells)
+
+
+def _said(desk: RehearsalDesk, cells: int, most: int) -> list[Line]:
+    """The sentence of the act that is shown, why it is there, and what goes wrong with it."""
+    if not desk.steps:
+        return [EMPTY] * most
+    step = desk.steps[desk.shown]
+    if step.caution:
+        caution = sentences(step.caution, cells, "late", most)
+        said = [*wrap(step.says, cells, "ink", most=most - len(caution)), *caution]
+    else:
+        said = wrap(f"{step.says} {step.why}", cells, "ink", most=most)
+    return said + [EMPTY] * (most - len(said))
+
+
+# -- what the day comes to ---------------------------------------------------------------------------------
+
+
+def whole_page(desk: RehearsalDesk, found: Ahead, cells: int) -> list[Line]:
+    """How long, how much burner, what collides, and what would shorten or ease it at what price."""
+    wide = min(cells, 96)
+    drawn: list[Line] = [line("What this day comes to: an estimate", "glow bold"), EMPTY]
+    for said in summary(found):
+        drawn += wrap(said, wide, "ink")
+    drawn += [EMPTY, line("What would shorten or ease it, and at what price", "glow bold"), EMPTY]
+    useful = sorted((w for w in desk.ways if w.tells), key=lambda w: (not w.eases, -w.saves))
+    for way in useful:
+        drawn += wrap(way.says, wide, "ink")
+    none = [w.name[:1].lower() + w.name[1:] for w in desk.ways if not w.tells]
+    if desk.trying:
+        drawn.append(line("Trying ways to a shorter day ...", "soft"))
+    elif none:
+        drawn += wrap(f"No shorter by: {', '.join(none)}.", wide, "soft")
+    elif not useful:
+        drawn += wrap("Nothing to try: the day has begun.", wide, "soft")
+    return drawn
+
+
+def _keys(desk: RehearsalDesk, cells: int) -> Line:
+    keys = (("w", "the day"), ("Up Down", "move"), ("Esc", "back"), ("/", "help")) if desk.whole else KEYS
+    pieces: Line = ()
+    for key, short in keys:
+        if key == "Space" and desk.playing:
+            short = "pause"
+        more: Line = (*pieces, (f"{'   ' if pieces else ''}{key}", "ink bold"), (f" {short}", "soft"))
+        if sum(len(text) for text, _ in more) > cells:
+            continue
+        pieces = more
+    return fit(pieces, cells)

@@ -1,0 +1,160 @@
+"""How a record is laid out on the screen, from 40x12 up: pure, from the review to lines."""
+
+from __future__ import annotations
+
+from pourday.reports.story import Happening
+from pourday.session.state import State
+from pourday.times import clock, local
+from pourday.tui.drawing.lines import EMPTY, Line, beside, fit, key_lines, line, text_of, wrap
+from pourday.tui.drawing.moulds import draw_moulds
+from pourday.tui.review.controller import SPEEDS, Review
+from pourday.units import show_temperature
+
+BESIDE = 100
+"""Cells from which the story stands beside the picture, not under it."""
+NUMBERED = 56
+"""Cells from which a line of the story has its seconds and its number."""
+
+
+def draw_review(review: Review, cells: int, rows: int, remark: str = "") -> list[Line]:
+    """The whole screen, exactly what fits into `cells` by `rows`."""
+    foot = [*wrap(remark, cells, "late", most=2 if rows >= 16 else 1), _keys(review, cells)]
+    if review.papers:
+        return [*_papers(review, cells, rows - len(foot)), *foot][:rows]
+    state = review.state()
+    head = _head(review, state, cells, rows)
+    room = max(0, rows - len(head) - len(foot))
+    return [*head, *_body(review, state, cells, room), *foot][:rows]
+
+
+def _papers(review: Review, cells: int, room: int) -> list[Line]:
+    drawn: list[Line] = []
+    for number, text in enumerate(review.comparison):
+        indent = len(text) - len(text.lstrip())
+        rows = [line(text)] if len(text) <= cells else wrap(text, cells - indent - 2)
+        hung: list[Line] = [
+            ((" " * (indent + 2 * (n > 0)), "ink"), *row) if len(text) > cells else row
+            for n, row in enumerate(rows)
+        ]
+        drawn += [line(text, "glow bold")] if number == 0 and len(text) <= cells else hung or [EMPTY]
+    review.top = max(0, min(review.top, len(drawn) - room))
+    shown = [fit(row, cells) for row in drawn[review.top : review.top + room]]
+    return [*shown, *[EMPTY] * (room - len(shown))]
+
+
+# -- the head ---------------------------------------------------------------------------------------
+
+
+def _head(review: Review, state: State, cells: int, rows: int) -> list[Line]:
+    title = review.end.plan.title or review.end.session
+    when = f"{local(review.now):%a %d %b %Y %H:%M:%S}" if cells >= 72 else f"{local(review.now):%d %b %H:%M}"
+    name = fit(line(title, "glow bold"), max(1, cells - len(when) - 2))
+    drawn: list[Line] = [(*name, ("  ", "ink"), (when, "ink bold"))]
+    if rows >= 16:
+        drawn += [_thread(review, cells), fit(_then(review, state), cells), *([EMPTY] if rows >= 30 else [])]
+    return drawn
+
+
+def _thread(review: Review, cells: int) -> Line:
+    """Where in the day the event lies, each event a mark, by time and not by number."""
+    label = f" {review.at + 1} of {len(review.stops)}"
+    play = f"{SPEEDS[review.speed]:g} a second" if review.playing else "still"
+    right = f"{label}, {play}"
+    room = max(4, cells - len(right) - 1)
+    times = review.times
+    first, last = times[0], max(times[-1], times[0] + 1.0)
+    cell = [min(room - 1, int((t - first) / (last - first) * (room - 1))) for t in times]
+    here = cell[review.at] if times else 0
+    marked = set(cell)
+    before = "".join("╪" if n in marked else "═" for n in range(here))
+    after = "".join("┼" if n in marked else "─" for n in range(here + 1, room))
+    return ((before, "glow"), ("●", "glow bold"), (after, "rule"), (right, "soft"))
+
+
+def _then(review: Review, state: State) -> Line:
+    """The stove as it was known just then, and what was told."""
+    parts = [state.stage, f"burner {state.burner}" if state.fixed_plan else "being planned"]
+    pot = state.last_reading("pot")
+    if pot is not None:
+        parts.append(
+            f"pot {show_temperature(pot.celsius, state.plan.units, 1)} read {clock(pot.t, review.now)}"
+        )
+    if state.away_since is not None:
+        parts.append("away")
+    parts += [f"ALARM {name}" for name in state.alarms]
+    said: Line = line("   ".join(parts), "soft")
+    if state.told is not None and state.finished_at is None:
+        said = (*said, ("   told: ", "soft"), (state.told.word, "ink bold"))
+    return said
+
+
+# -- picture and story ------------------------------------------------------------------------------
+
+
+def _body(review: Review, state: State, cells: int, room: int) -> list[Line]:
+    if cells >= BESIDE:
+        left = min(72, cells // 2)
+        moulds = _picture(review, state, left, min(room, 30))
+        story = _story(review, cells - left - 3, room)
+        return beside(moulds + [EMPTY] * (room - len(moulds)), story, left, gap=3)[:room]
+    high = max(5, room * 3 // 5) if room >= 9 else room // 2
+    moulds = _picture(review, state, cells, high)
+    return [*moulds, *_story(review, cells, room - len(moulds))]
+
+
+def _picture(review: Review, state: State, cells: int, rows: int) -> list[Line]:
+    moulds = review.moulds(state)
+    if not moulds:
+        return wrap(
+            "The moulds cannot be drawn: the plan cannot be weighed out as it stands.",
+            cells,
+            "soft",
+            most=rows,
+        )
+    head = []
+    if rows >= 9:
+        head = [line("as the finished candles stand" if review.finished_view else "as poured", "soft")]
+    drawn = draw_moulds(moulds, cells, rows - len(head), finished=review.finished_view)
+    # What is not needed of the height stays below the moulds, not above them.
+    while drawn and not text_of(drawn[0]).strip():
+        drawn = [*drawn[1:], EMPTY]
+    return [*head, *drawn]
+
+
+def _story(review: Review, cells: int, room: int) -> list[Line]:
+    """The lines about the event, it in the middle."""
+    if room < 1:
+        return []
+    here, middle = review.row, review.row + review.scroll
+    drawn: list[Line] = []
+    focus = 0
+    for number in range(max(0, middle - room), min(len(review.story), middle + room)):
+        chosen = number == here
+        if number == middle:
+            focus = len(drawn)
+        job = "glow bold" if chosen else "ink" if number < here else "soft"
+        drawn += _told(review.story[number], cells, chosen, job)
+    start = max(0, min(focus - room // 2, len(drawn) - room))
+    shown = [fit(row, cells) for row in drawn[start : start + room]]
+    return [*shown, *[EMPTY] * (room - len(shown))]
+
+
+def _told(happening: Happening, cells: int, chosen: bool, job: str) -> list[Line]:
+    """One entry, what it says hanging beside its time."""
+    if happening.seq is None:
+        return [line(happening.says, "soft")]
+    mark = "› " if chosen else "  "
+    when = f"{happening.clock} {happening.seq:>4}  " if cells >= NUMBERED else f"{happening.clock[:5]} "
+    rows = wrap(happening.says, cells - len(mark) - len(when), job)
+    blank = " " * (len(mark) + len(when))
+    return [((mark + when if n == 0 else blank, job), *row) for n, row in enumerate(rows)]
+
+
+def _keys(review: Review, cells: int) -> Line:
+    if review.papers:
+        keys = [("Up Down", "move"), ("Esc", "back"), ("p", "picture"), ("/", "help")]
+    else:
+        play = "stop" if review.playing else "play"
+        keys = [("Left Right", "event"), ("Space", play), ("Esc", "back"), ("p", "plan beside actual")]
+        keys += [("v", "turn over"), ("[ ]", "speed"), ("/", "help"), ("Up Down", "story")]
+    return key_lines(tuple(keys), cells)[0]

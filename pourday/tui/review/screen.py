@@ -1,0 +1,52 @@
+"""A record to be read: the moulds played through time, planned beside actual, and what happened."""
+
+from __future__ import annotations
+
+from pourday.errors import Trouble
+from pourday.store.live import LiveSession
+from pourday.tui.base import LineScreen
+from pourday.tui.drawing.lines import Line
+from pourday.tui.review.controller import Review
+from pourday.tui.review.layout import draw_review
+from pourday.tui.terminal.clocks import real
+
+
+class ReviewScreen(LineScreen):
+    HELP = "review"
+
+    def __init__(self, live: LiveSession) -> None:
+        super().__init__()
+        self.live = live
+        self.review = Review(live.entries, live.state)
+        self._lost = ""
+        """Why what is looked on at cannot be read just now."""
+
+    def lines(self, cells: int, rows: int) -> list[Line]:
+        finished = self.live.state.finished_at is not None
+        remarks = self.live.remarks[:-1] if finished else self.live.remarks
+        return draw_review(self.review, cells, rows, self._lost or " ".join(remarks[-1:]))
+
+    def tick(self) -> None:
+        if self.live.readonly and self._follow():
+            self.review.renew(self.live.entries, self.live.state)
+            self.draw()
+        if self.review.tick(real()):
+            self.draw()
+
+    def _follow(self) -> bool:
+        """Whether another program filed something since the last heartbeat."""
+        before, lost = len(self.live.entries), self._lost
+        self._lost = ""
+        try:
+            self.live.follow()
+        except Trouble as trouble:
+            self._lost = str(trouble)
+        return len(self.live.entries) != before or lost != self._lost
+
+    def pressed(self, key: str, character: str | None) -> None:
+        if self.review.press(key, character, real()):
+            self.leave()
+
+    def leave(self) -> None:
+        self.live.close()
+        self.go_back()

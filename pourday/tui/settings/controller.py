@@ -1,0 +1,289 @@
+"""What a key does among the settings: rows as in the setup form, every change checked, said and saved at once.
+
+It knows nothing of Textual, so every rule can be tried without a terminal.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from shutil import which
+from types import MappingProxyType
+from typing import Literal
+
+import msgspec
+
+from pourday.errors import Trouble
+from pourday.store.settings import Loaded, save
+from pourday.store.settings_fields import BY_NAME, FIELDS
+from pourday.text import plain
+from pourday.tui.terminal.keys import BINDINGS, BY_ID, FIXED, KeyMap, ill_placed, keymap, spoken, usable
+
+LONGEST = 300
+HEADS = {
+    "units": "Measures",
+    "sound": "Signals",
+    "quiet_from": "Quiet hours and the watch",
+    "theme": "Look",
+}
+RINGS: tuple[tuple[str, str, Literal["prompt", "alarm"]], ...] = (
+    ("ring.prompt", "hear a prompt", "prompt"),
+    ("ring.alarm", "hear an alarm", "alarm"),
+)
+NOTHING: Mapping[str, str] = MappingProxyType({})
+NOTE = "note"
+NOT_HERE = "Pasted text is not taken here; nothing was changed."
+CUT = f"Only the first line was taken, up to {LONGEST} characters."
+"""Rows that only say something about the file."""
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    path: str
+    """`theme`, `keys.heat`, or of a row that is no setting."""
+    label: str
+    value: str
+    kind: Literal["text", "choice", "act"] = "text"
+    choices: tuple[str, ...] = ()
+    hint: str = ""
+    head: str = ""
+    """A heading that stands above this row."""
+
+
+@dataclass(frozen=True, slots=True)
+class Doubtful:
+    """A key that lies ill, pressed once: pressed again it is taken."""
+
+    name: str
+    key: str
+
+
+class SettingsDesk:
+    """`apply` lets what was changed count at once, `ring` rings and says whether the bell is on.
+
+    `usual` says, by the name of a setting, what counts on this terminal while nobody has set it, where that is not the same everywhere.
+    """
+
+    def __init__(
+        self,
+        loaded: Loaded,
+        apply: Callable[[Loaded], None],
+        ring: Callable[[Literal["prompt", "alarm"]], bool],
+        usual: Mapping[str, str] = NOTHING,
+    ) -> None:
+        self.loaded = loaded
+        self._apply = apply
+        self._ring = ring
+        self._usual = usual
+        self.at = 0
+        self.text: str | None = None
+        """What is being typed into the row; None while it stands as it was."""
+        self.catching = False
+        """The next key pressed is to be the new key of this row."""
+        self.leaving = False
+        self.message = said_of(loaded)
+        self._doubtful: Doubtful | None = None
+
+    @property
+    def keys(self) -> KeyMap:
+        return keymap(self.loaded.settings.keys)[0]
+
+    def rows(self) -> list[Row]:
+        """Settings, bells to hear, keys, and what of the file does not count."""
+        found = []
+        for field in FIELDS:
+            value = self.loaded.texts.get(field.name, self._usual.get(field.name, field.default))
+            kind: Literal["text", "choice"] = "choice" if field.choices else "text"
+            head = HEADS.get(field.name, "")
+            found.append(Row(field.name, field.label, value, kind, field.choices, field.hint, head))
+            if field.name == "alarm_command":
+                found += [Row(path, label, "", "act", hint="Enter rings") for path, label, _ in RINGS]
+        keys = self.keys
+        movable = [b for b in BINDINGS if b.id not in FIXED]
+        for index, binding in enumerate(movable):
+            head = "Keys" if index == 0 else ""
+            shows = keys.shows(binding)
+            found.append(Row(f"keys.{binding.id}", binding.short, shows, "act", (), binding.says, head))
+        for index, complaint in enumerate(complaints(self.loaded)):
+            head = "What of the file does not count" if index == 0 else ""
+            found.append(Row(f"{NOTE}.{index}", complaint, "", "act", head=head))
+        return found
+
+    @property
+    def row(self) -> Row:
+        rows = self.rows()
+        self.at = min(self.at, len(rows) - 1)
+        return rows[self.at]
+
+    # -- keys ---------------------------------------------------------------------------------------
+
+    def press(self, key: str, character: str | None) -> None:
+        row = self.row
+        if self.catching:
+            self._catch(row, key, character)
+        elif key == "escape":
+            self._back()
+        elif key in ("up", "shift+tab", "down", "tab"):
+            self._move(-1 if key in ("up", "shift+tab") else 1)
+        elif key in ("pageup", "pagedown", "home", "end"):
+            last = len(self.rows())
+            self._move({"pageup": -8, "pagedown": 8, "home": -last, "end": last}[key])
+        elif key == "delete":
+            self._restore(row)
+        elif row.kind == "act":
+            if key in ("enter", "space"):
+                self._act(row)
+        elif row.kind == "choice" and (key in ("left", "right", "space") or (character or "").isalpha()):
+            self._choose(row, key, character)
+        elif key == "enter":
+            self._move(1)
+        elif row.kind == "text":
+            self._edit(row, key, character)
+
+    def paste(self, text: str) -> None:
+        """The first line of text from the clipboard, as if it had been typed."""
+        if self.row.kind != "text" or self.catching:
+            self.message = NOT_HERE
+            return
+        first, *more = [part for part in text.splitlines() if part.strip()] or [""]
+        whole = (self.text or "") + plain(first, 2 * LONGEST)
+        self.text = whole[:LONGEST]
+        self.message = CUT if more or len(whole) > LONGEST else ""
+
+    def _back(self) -> None:
+        if self.text is not None:
+            self.text, self.message = None, ""
+        else:
+            self.leaving = True
+
+    def _move(self, step: int) -> None:
+        typed = self.text is not None
+        if self.commit():
+            self.at = max(0, min(len(self.rows()) - 1, self.at + step))
+            self.message = self.message if typed else ""
+
+    def _edit(self, row: Row, key: str, character: str | None) -> None:
+        if key == "backspace":
+            self.text = (row.value if self.text is None else self.text)[:-1]
+        elif character is not None and character.isprintable():
+            self.text = ((self.text or "") + character)[:LONGEST]
+
+    def _choose(self, row: Row, key: str, character: str | None) -> None:
+        here = row.choices.index(row.value) if row.value in row.choices else 0
+        if key in ("left", "right", "space"):
+            chosen = row.choices[(here + (-1 if key == "left" else 1)) % len(row.choices)]
+        else:
+            after = [*row.choices[here + 1 :], *row.choices[: here + 1]]
+            chosen = next((c for c in after if c.startswith((character or "").lower())), row.value)
+        self._save(row.path, chosen)
+
+    def _act(self, row: Row) -> None:
+        if row.path.startswith("keys."):
+            self.catching, self._doubtful = True, None
+            self.message = f"Press the new key for “{row.label}”. Esc leaves it as it is."
+            return
+        kind = next((kind for path, _, kind in RINGS if path == row.path), None)
+        if kind is not None:
+            rung = self._ring(kind)
+            self.message = "It rings now. Can you hear it from where you will stand?"
+            if not rung:
+                self.message = "The bell is off: see the row above."
+
+    # -- changing -----------------------------------------------------------------------------------
+
+    def commit(self) -> bool:
+        """Save what is typed; False, with a sentence, where it cannot be taken."""
+        return self.text is None or self._save(self.row.path, self.text)
+
+    def _save(self, name: str, text: str) -> bool:
+        field = BY_NAME[name]
+        try:
+            value = field.read(text, self.loaded.settings.units)
+        except Trouble as trouble:
+            self.message = str(trouble)
+            return False
+        self._keep(name, text, {field.attribute: value})
+        if name == "alarm_command" and value and which(value[0]) is None:
+            self.message += f". But there is no program “{plain(value[0], 40)}” here."
+        return True
+
+    def _restore(self, row: Row) -> None:
+        """Back to the usual."""
+        self.text = None
+        if row.path in BY_NAME:
+            field = BY_NAME[row.path]
+            usual = field.read(field.default, "metric")
+            self._keep(row.path, None, {field.attribute: usual})
+        elif row.path.startswith("keys."):
+            name = row.path.partition(".")[2]
+            kept = {n: k for n, k in self.loaded.settings.keys.items() if n != name}
+            try:
+                usable(name, BY_ID[name].key, KeyMap({n: k for n, k in self.keys.own.items() if n != name}))
+            except Trouble as trouble:
+                self.message = str(trouble)
+                return
+            self._keep(row.path, None, {"keys": kept})
+
+    def _keep(self, name: str, text: str | None, values: dict[str, object]) -> None:
+        """Put it into the file, and let it count even where that fails."""
+        self.text = None
+        said = "as usual again" if text is None else plain(text, 60) or "none"
+        label = next((row.label for row in self.rows() if row.path == name), name)
+        try:
+            self.loaded = save(self.loaded.path, name, text)
+            self.message = f"Saved. {label}: {said}"
+        except Trouble as trouble:
+            texts = {n: t for n, t in self.loaded.texts.items() if n != name}
+            if text is not None and name in BY_NAME:
+                texts[name] = text
+            settings = msgspec.structs.replace(self.loaded.settings, **values)
+            self.loaded = replace(self.loaded, settings=settings, texts=texts)
+            self.message = f"NOT SAVED, it counts until the program ends. {trouble}"
+        self._apply(self.loaded)
+
+    # -- a new key ----------------------------------------------------------------------------------
+
+    def _catch(self, row: Row, key: str, character: str | None) -> None:
+        if key == "escape":
+            self.catching, self.message = False, ""
+            return
+        name = row.path.partition(".")[2]
+        others = {n: k for n, k in self.keys.own.items() if n != name}
+        pressed = key if character is None or len(key) > 1 else character
+        try:
+            chosen = usable(name, pressed, KeyMap(others))
+        except Trouble as trouble:
+            self.message = f"{trouble} Esc leaves it as it is."
+            return
+        doubtful = Doubtful(name, chosen)
+        warning = ill_placed(name, chosen, KeyMap(others))
+        if warning and doubtful != self._doubtful:
+            self._doubtful = doubtful
+            self.message = f"{warning} Press it again to take it all the same."
+            return
+        self.catching, self._doubtful = False, None
+        if chosen == BY_ID[name].key:
+            self._keep(row.path, None, {"keys": others})
+        else:
+            self._keep(row.path, chosen, {"keys": {**others, name: chosen}})
+        if self.message.startswith("Saved"):
+            self.message = f"Saved. {row.label}: {spoken(chosen)}"
+
+
+def complaints(loaded: Loaded) -> list[str]:
+    """A sentence for each line of the file that does not count, or not as it may be meant; its number first."""
+    found = list(loaded.complaints)
+    for name, sentence in keymap(loaded.settings.keys)[1]:
+        at = loaded.lines.get(f"keys.{name}", 0)
+        shown = plain(name, 40)
+        found.append(f"Line {at}: keys, {shown}: {sentence}" if at else f"keys, {shown}: {sentence}")
+    return found
+
+
+def said_of(loaded: Loaded, where: str = "at the end of this list") -> str:
+    """What to say of the file when it is looked at first: the first complaint, and `where` there are more."""
+    found = complaints(loaded)
+    if not found:
+        return ""
+    more = f" ({len(found) - 1} more, {where})" if len(found) > 1 else ""
+    return f"{found[0]}{more}"

@@ -1,0 +1,266 @@
+"""What a key at the stove does: one path for every key, no focus, no widget, no clock of its own.
+
+The desk sends each key where it belongs: to what is being typed (`typed.py`), to what is being asked
+(`asked.py`), or to a command of its own. It knows nothing of Textual, so every rule of the keyboard can be
+tried without a terminal.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from tempfile import gettempdir
+from typing import ClassVar
+
+from pourday.guide.acts.act import Question
+from pourday.guide.acts.menu import away_question, look_question, menu
+from pourday.guide.acts.stove_acts import burner_question
+from pourday.guide.advice.adviser import Advice, Adviser
+from pourday.guide.rescue.cards_stove import card_question
+from pourday.session import events as ev
+from pourday.session.events import Fact
+from pourday.store.live import LiveSession
+from pourday.text import plain
+from pourday.tui.stove.entry import Entry, Target
+from pourday.tui.stove.question import Asked
+from pourday.tui.stove.recorder import Filing
+from pourday.tui.stove.typed import Typed, Writing
+from pourday.tui.terminal.keys import BINDINGS, BY_KEY
+
+FIRE = next(binding for binding in BINDINGS if binding.id == "fire")
+"""Works whatever is typed or asked, but in the middle of a written note."""
+DOUBLE = 0.5
+"""Seconds within which a second "done" is a slip or a held key."""
+ASLEEP = 120.0
+"""Seconds without a key after which the first "done" only shows the sentence."""
+NONSENSE = "is not a reading and not a key here"
+
+
+class Desk:
+    """Keys in, facts filed; `real` is a clock that only measures how fast keys follow each other."""
+
+    def __init__(
+        self,
+        live: LiveSession,
+        on_filed: Callable[[Fact], None] | None = None,
+        copy_to: Path | None = None,
+        adviser: Adviser | None = None,
+    ) -> None:
+        self.live = live
+        self.adviser = adviser or Adviser()
+        self.card = ""
+        """A card over the screen: `fire`, `help`, `sheet` or none."""
+        self.chosen: int | None = None
+        self.finished_view = False
+        self._filing = Filing(live, self.adviser, on_filed)
+        self._typed = Typed(self._filing)
+        self._asked = Asked(self._filing, copy_to or Path(gettempdir()))
+        self._last_done = self._last_key = float("-inf")
+        self._slip = self._woken = False
+        """Of the key pressed now: it follows another "done" too fast; it is the first for a long time."""
+
+    # -- what there is to see -----------------------------------------------------------------------
+
+    @property
+    def advice(self) -> Advice:
+        return self._filing.advice
+
+    @property
+    def message(self) -> str:
+        return self._filing.message
+
+    @message.setter
+    def message(self, said: str) -> None:
+        self._filing.message = said
+
+    @property
+    def quiet(self) -> bool:
+        """A key was pressed since the bell began."""
+        return self._filing.quiet
+
+    @quiet.setter
+    def quiet(self, quiet: bool) -> None:
+        self._filing.quiet = quiet
+
+    @property
+    def entry(self) -> Entry:
+        return self._typed.entry
+
+    @property
+    def writing(self) -> Writing:
+        """What is being written: `note`, `timer` or nothing."""
+        return self._typed.writing
+
+    @property
+    def question(self) -> Question | None:
+        return self._asked.question
+
+    @property
+    def nested(self) -> bool:
+        """Whether Esc steps back to another question."""
+        return self._asked.nested
+
+    @property
+    def leaving(self) -> bool:
+        """The person asked to leave and nothing speaks against it."""
+        return self._asked.leaving
+
+    def target(self) -> Target:
+        """Where digits go as it stands."""
+        return self._typed.target()
+
+    # -- time ---------------------------------------------------------------------------------------
+
+    def wake(self, real: float) -> None:
+        """The screen has just opened: somebody is there."""
+        self._last_key = real
+
+    def look(self, now: float) -> Advice:
+        """The guide's word at this moment; what it has to put on record is filed."""
+        return self._filing.look(now)
+
+    # -- keys ---------------------------------------------------------------------------------------
+
+    def press(self, key: str, character: str | None, now: float, real: float) -> None:
+        """One key. `key` as Textual names it, `character` what it types, if anything."""
+        self._woken, self._last_key = real - self._last_key > ASLEEP, real
+        self.quiet = True
+        self._filing.heard(now)
+        if BY_KEY.get(key) is FIRE and not self.writing:
+            self.card = "" if self.card == "fire" else "fire"
+        elif self.card:
+            self._on_card(key)
+        elif self.writing:
+            self._typed.write(key, character, now)
+        elif self._typed.takes(key, character, self.question):
+            self._type(key, character, now)
+        elif self.question is not None:
+            self._asked.answer(key, character, now)
+        else:
+            self._command(key, character, now, real)
+
+    def paste(self, text: str) -> None:
+        """Text from the clipboard. A card lies over what it could go into."""
+        self.quiet = True
+        if not self.card:
+            self._typed.paste(text)
+
+    def _on_card(self, key: str) -> None:
+        if key in ("escape", "space", "enter", "slash"):
+            self.card = ""
+
+    def _type(self, key: str, character: str | None, now: float) -> None:
+        asks = self._typed.type(key, character, now)
+        if asks is not None:
+            self._asked.ask(asks)
+
+    def _command(self, key: str, character: str | None, now: float, real: float) -> None:
+        binding = BY_KEY.get(key)
+        name = binding.id if binding else ""
+        if name in ("file", "rub"):
+            return
+        before, self.message = self.message, ""
+        if name == "done":
+            self._slip, self._last_done = real - self._last_done < DOUBLE, real
+        does = self._commands.get(name)
+        if does is None:
+            self._nonsense(character, before)
+        else:
+            does(self, now)
+
+    def _nonsense(self, character: str | None, before: str) -> None:
+        if character is None or not character.isprintable():
+            return
+        known = before.split("”")[0][1:] if NONSENSE in before else ""
+        said = plain(known + character, 12)
+        self.message = f"“{said}” {NONSENSE}. Type digits, like 74.5, or / for the keys."
+
+    # -- commands -----------------------------------------------------------------------------------
+
+    def _back(self) -> None:
+        if self.chosen is not None:
+            self.chosen = None
+        else:
+            self._asked.leave()
+
+    def _choose(self, step: int) -> None:
+        count = len(self.advice.acts)
+        if count:
+            self.chosen = 0 if self.chosen is None else (self.chosen + step) % count
+
+    def _done(self, now: float) -> None:
+        if self._slip or self.advice.now is None:
+            return
+        act = self.advice.now.act
+        if self._woken and act.urgency < 9:
+            self.message = "That key only woke the screen. Space again says it is done."
+        elif act.question is not None and act.word != "WAIT":
+            self._asked.ask(act.question)
+        elif act.kind == "finish" and act.files:
+            self._filing.finish(now)
+        elif act.files and act.word != "WAIT":
+            self._filing.file_all(act.files, now)
+        else:
+            self.message = "Nothing to do but wait; the next act is in the agenda."
+
+    def _heat(self, now: float) -> None:
+        lit = self.live.state.burner
+        if lit == "unknown":
+            self._asked.ask(burner_question())
+            return
+        self._filing.file_all((ev.BurnerSet(state="off" if lit == "on" else "on"),), now)
+
+    def _acknowledge(self, now: float) -> None:
+        waiting = [k for k, a in self.live.state.alarms.items() if a.acknowledged_at is None]
+        if not waiting:
+            self.message = "No alarm is waiting to be acknowledged."
+            return
+        self._filing.file_all(tuple(ev.AlarmAcknowledged(alarm=k) for k in waiting), now)
+
+    def _away(self, now: float) -> None:
+        if self.live.state.away_since is not None:
+            self._filing.file_all((ev.CameBack(),), now)
+            return
+        self._asked.ask(away_question(self.live.state, now, self.advice.acts, self.advice.outlook))
+
+    def _other(self, now: float) -> None:
+        if self.advice.outlook is not None and self.advice.now is not None:
+            self._asked.ask(menu(self.live.state, self.advice.outlook, self.advice.now.act, now))
+
+    def _rescue(self, now: float) -> None:
+        if self.advice.outlook is not None:
+            self._asked.ask(card_question(self.live.state, self.advice.outlook, now))
+
+    def _open(self, card: str) -> None:
+        self.card = card
+
+    def _turn(self) -> None:
+        self.finished_view = not self.finished_view
+
+    _commands: ClassVar[Mapping[str, Callable[[Desk, float], None]]] = {
+        "done": _done,
+        "heat": _heat,
+        "ack": _acknowledge,
+        "away": _away,
+        "other": _other,
+        "rescue": _rescue,
+        "undo": lambda self, now: self._filing.undo(now),
+        "look": lambda self, _: self._asked.ask(look_question(self.live.state)),
+        "sheet": lambda self, _: self._open("sheet"),
+        "help": lambda self, _: self._open("help"),
+        "note": lambda self, _: self._typed.begin("note"),
+        "timer": lambda self, _: self._typed.begin("timer"),
+        "place": lambda self, _: self._typed.next_place(),
+        "view": lambda self, _: self._turn(),
+        "up": lambda self, _: self._choose(-1),
+        "down": lambda self, _: self._choose(1),
+        "back": lambda self, _: self._back(),
+        "leave": lambda self, _: self._asked.leave(),
+    }
+    """What each key does where nothing is typed or asked, by the id of its binding."""
+
+    def leave(self) -> None:
+        """Asked to leave from anywhere: what is half typed or asked is dropped, and stands in nobody's way."""
+        self._typed.drop()
+        self.card, self.message, self.chosen = "", "", None
+        self._asked.leave()

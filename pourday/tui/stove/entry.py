@@ -1,0 +1,103 @@
+"""What is half typed at the stove, and where it will go once it is filed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from pourday.errors import Trouble
+from pourday.guide.acts.act import Act
+from pourday.plan.model import Units
+from pourday.session.events import Place, TimerSet, moment
+from pourday.session.state import State
+from pourday.text import plain
+from pourday.units import Temperature, read_mass, read_temperature
+
+LONGEST = 12
+"""Characters of a reading; more is a stuck key."""
+
+
+@dataclass(frozen=True, slots=True)
+class Target:
+    """Where typed digits go: a temperature at a place, or a weight from the scale."""
+
+    place: Place | Literal["weight"]
+    mould: str = ""
+
+    @property
+    def name(self) -> str:
+        return f"{self.place} {self.mould}".strip()
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    text: str = ""
+    unit: str = ""
+    """c or f once that key was pressed."""
+    target: Target | None = None
+    """None: where the sentence asks for it."""
+
+    def typed(self, character: str) -> tuple[Entry, str]:
+        """The entry after one more character, and a sentence where it was not taken."""
+        lower = character.lower()
+        if lower in ("c", "f"):
+            return replace(self, unit=lower), ""
+        if character.isalpha():
+            return (
+                self,
+                f"“{character}” means nothing after {self.text}: c or f choose the unit, Enter files, Esc drops.",
+            )
+        if len(self.text) >= LONGEST:
+            return self, f"A reading has no more than {LONGEST} characters. Esc drops it."
+        return replace(self, text=self.text + character), ""
+
+    def rubbed(self) -> Entry:
+        """The entry with its last character, or its unit, taken away."""
+        return replace(self, unit="") if self.unit else replace(self, text=self.text[:-1])
+
+    def temperature(self, units: Units, place: str) -> Temperature:
+        """The reading. Raises `Trouble` for what is none."""
+        return read_temperature(self.text + self.unit, units, "room" if place == "room" else "wax")
+
+    def weight(self, units: Units) -> tuple[float, str]:
+        """kg and the text with its unit. Raises `Trouble` for what is no weight."""
+        if self.unit:
+            raise Trouble(
+                f"A weight is not in °{self.unit.upper()}.",
+                instead="Type it without a unit, or Tab to a temperature.",
+            )
+        kg = read_mass(self.text, units).value
+        return kg, f"{self.text} {'g' if units == 'metric' else 'oz'}"
+
+
+def targets(state: State, act: Act | None) -> list[Target]:
+    """Every place a reading can be of, the one the sentence asks for first."""
+    found = [Target(*act.place)] if act is not None else []
+    found += [Target("pot"), Target("jug")]
+    letters = sorted(letter for letter, mould in state.moulds.items() if mould.pours)
+    newest = max(letters, key=lambda x: state.moulds[x].pours[-1].t, default=None)
+    if newest is not None:
+        found.append(Target("weight", newest))
+    found += [Target("surface", letter) for letter in letters]
+    found += [Target("weight", letter) for letter in letters if letter != newest]
+    found += [Target("bath"), Target("room")]
+    unique: list[Target] = []
+    for target in found:
+        if target not in unique:
+            unique.append(target)
+    return unique
+
+
+def read_timer(text: str, now: float) -> TimerSet:
+    """A timer from `12 second wick`: minutes, then a name. Raises `Trouble` for what has no minutes."""
+    minutes, _, name = text.partition(" ")
+    try:
+        length = float(minutes.replace(",", "."))
+    except ValueError:
+        length = -1.0
+    if not 0 < length <= 24 * 60:
+        raise Trouble(
+            f"“{plain(minutes, 20)}” is not a number of minutes.",
+            instead="Type it first, like: 12 second wick.",
+        )
+    return TimerSet(name=plain(name, 40) or f"{length:g} min", due=moment(now + length * 60))

@@ -1,0 +1,362 @@
+"""Where everything stands on the stove screen, from 40x12 up: pure, from advice to lines."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+from rich.cells import cell_len
+
+from pourday.guide.acts.act import Act
+from pourday.guide.advice.adviser import Advice
+from pourday.guide.advice.now import Now, Number
+from pourday.guide.rescue import on_return as coming_back
+from pourday.guide.rescue.on_return import OnReturn
+from pourday.times import between, clock, span
+from pourday.tui.drawing.block_letters import block_rows, block_width
+from pourday.tui.drawing.cells import Cells
+from pourday.tui.drawing.lines import EMPTY, Line, Piece, beside, block, fit, line, sentences, width, wrap
+from pourday.tui.drawing.moulds import cells_wanted, draw_moulds, pictures
+from pourday.tui.drawing.pot_strip import draw_pot
+
+Block = list[Line]
+KEEP = 5.0
+"""Seconds for which one drawing of picture and agenda serves."""
+LATE = 600.0
+"""Seconds after which what is due, and does not close, is late."""
+SPARE = 3
+"""Rows that picture and agenda give up to a long caution."""
+LEAST_BODY = 4
+"""Rows that they keep in any case."""
+AGENDA = 36
+"""Cells the agenda needs beside the picture."""
+
+
+@dataclass(frozen=True, slots=True)
+class Foot:
+    """The entry line and the key line."""
+
+    entry: tuple[Line, ...]
+    """What is typed, asked or said: one line, or as many as the sentence takes."""
+    keys: Line
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """What the person chose to see."""
+
+    chosen: int | None = None
+    """Agenda entry under the cursor."""
+    finished: bool = False
+    """Moulds as finished candles."""
+    strip: str = ""
+    """A line of the simulated kitchen, in a demo."""
+    cells: Cells = "braille"
+    """What the pot strip is drawn with."""
+
+
+class Kept:
+    """The picture and the agenda as they were last drawn: they say the same for a few seconds."""
+
+    def __init__(self) -> None:
+        self._key: tuple[object, ...] = ()
+        self._body: Block = []
+
+    def body(self, advice: Advice, now: float, cells: int, rooms: tuple[int, int], look: Look) -> Block:
+        key = (id(advice.acts), id(advice.outlook), int(now // KEEP), cells, rooms, look)
+        if key != self._key:
+            self._key, self._body = key, _body(advice, now, cells, rooms, look)
+        return self._body
+
+
+def draw_stove(
+    advice: Advice, now: float, cells: int, rows: int, foot: Foot, look: Look, kept: Kept | None = None
+) -> Block:
+    """The whole screen, exactly what fits into `cells` by `rows`; `kept` spares drawing the same again."""
+    if advice.now is None or advice.outlook is None:
+        return [line("Nothing to show yet.", "soft")]
+    if cells < 40 or rows < 10:
+        return _tiny(advice, advice.now, now, cells, rows)
+    if cells < 72 or rows < 20:
+        return _small(advice, advice.now, now, cells, rows, foot)
+    return _whole(advice, advice.now, now, cells, rows, foot, look, kept or Kept())
+
+
+def _tiny(advice: Advice, first: Now, now: float, cells: int, rows: int) -> Block:
+    word = fit(line(first.word, "glow bold"), cells)
+    left = fit(line(f"{first.time.text} {first.time.label}".strip(), "ink"), cells)
+    return [word, *_danger(advice, now, cells), left, fit(line("Make the window larger.", "soft"), cells)][
+        :rows
+    ]
+
+
+def _small(advice: Advice, first: Now, now: float, cells: int, rows: int, foot: Foot) -> Block:
+    late = f"{_late_label(first.time).capitalize()}. " if first.time.late else ""
+    says, caution = wrap(late + first.says, cells, "ink"), wrap(first.act.caution, cells, "late")
+    under = [*foot.entry, foot.keys]
+    top: Block = []
+    # The sentence and what can hurt are read whole; agenda, numbers and word give way to them in this order.
+    for top in _tops(advice, first, now, cells):
+        if len(top) + len(says) + len(caution) + len(under) <= rows:
+            break
+    room = max(0, rows - len(top) - len(under))
+    caution = sentences(first.act.caution, cells, "late", room)
+    says = wrap(late + first.says, cells, "ink", most=max(0, room - len(caution)))
+    middle = [*says, *caution, *_coming(advice, now, cells)][:room]
+    return [*top, *middle, *[EMPTY] * (room - len(middle)), *under][-rows:]
+
+
+def _tops(advice: Advice, first: Now, now: float, cells: int) -> Iterator[Block]:
+    """The word, what can hurt and the numbers: as large as can be, then smaller."""
+    danger = _danger(advice, now, cells)
+    word = first.word if block_width(first.word, 3) <= cells else first.act.word
+    big = _word(word, first.act, 3, cells)
+    small = [fit(line(first.word, _job(first.act)), cells)]
+    bare = f"{first.degrees.text}   {first.time.text}".strip()
+    numbers = _with_danger(line(bare, "late bold" if first.time.late else "ink bold"), danger, cells)
+    if _returned(advice, now) is not None and first.act.id.startswith("back "):
+        # Whoever comes back needs what is open first; it has the pot's numbers in words.
+        numbers = danger
+    elif block_width(first.degrees.text, 3) + block_width(first.time.text, 3) + 3 <= cells:
+        yield [*big, *(danger or [EMPTY]), *_numbers_big(first)]
+    yield [*big, *numbers]
+    yield [*small, *numbers]
+    yield [*small, *danger]
+
+
+def _with_danger(numbers: Line, danger: Block, cells: int) -> Block:
+    """Numbers and what can hurt in one row where there is room."""
+    if danger and width(numbers) + 3 + width(danger[0]) <= cells:
+        return [(*numbers, ("   ", "ink"), *danger[0])]
+    return [numbers, *danger]
+
+
+def _coming(advice: Advice, now: float, cells: int) -> Block:
+    """What is open for somebody who comes back; the agenda for anybody else."""
+    back = _returned(advice, now)
+    if back is not None:
+        # The burner has a row of its own above.
+        return [row for said in back.short[1:] for row in wrap(said, cells, "soft")]
+    ahead = [act for act in advice.acts if act.due > now]
+    return [line(row, "soft") for row in _agenda_rows(ahead, now, cells)]
+
+
+def _danger(advice: Advice, now: float, cells: int) -> Block:
+    """A burner that may be lit, and alarms, where there is no room for the header."""
+    state = advice.state
+    if state.burner == "off" and not state.alarms:
+        return []
+    alarms = f"▲ {', '.join(sorted(state.alarms))}  " if state.alarms else ""
+    burner = (
+        f"burner {state.burner.upper()} {span(now - state.burner_since)}" if state.burner != "off" else ""
+    )
+    return [fit(((alarms, "alarm bold"), (burner, "glow bold")), min(cells, cell_len(alarms + burner)))]
+
+
+def _whole(
+    advice: Advice, first: Now, now: float, cells: int, rows: int, foot: Foot, look: Look, kept: Kept
+) -> Block:
+    large = rows >= 34 and cells >= 100
+    size = 5 if large else 3
+    gap = [EMPTY] if large else []
+    head = [header(advice, now, cells), *gap]
+    word = [*_word(first.word, first.act, size, cells), *([EMPTY] if rows >= 24 else [])]
+    numbers = [*_numbers(first, size, cells), *gap]
+    strip_rows = 4 if large else 2
+    strip = (
+        draw_pot(advice.state, advice.outlook, now, cells, strip_rows, look.cells) if advice.outlook else []
+    )
+    demo = [fit(line(look.strip, "soft"), cells)] if look.strip else []
+    most = 5 if large else 4 if rows >= 24 else 3
+    left = rows - len(head) - len(word) - len(numbers) - 1 - len(foot.entry) - 1
+    # A long question has the rows of the strip as well.
+    above = [*strip, *demo] if left - len(strip) - len(demo) >= most else []
+    left -= len(above)
+    tail = [*above, *foot.entry, foot.keys]
+    spare = max(0, min(SPARE, left - most - LEAST_BODY))
+    least = 3 if large else 2
+    says = _sentence(first, advice, look, cells, (least, most, spare))
+    body = kept.body(advice, now, cells, (left - len(says), left - least), look)
+    return [*head, *word, *numbers, *says, line("─" * cells, "rule"), *body, *tail]
+
+
+def header(advice: Advice, now: float, cells: int) -> Line:
+    """Session and stage, and at the right what can hurt and the time."""
+    state = advice.state
+    end = advice.rest.end if advice.rest is not None else None
+    until = f" · stove till ~{clock(end.likely, now)}" if end is not None and end.likely > now else ""
+    rest = f" · {state.stage}{' · demo' if state.demo else ''}"
+    since = f" {span(now - state.burner_since)}" if state.burner != "off" else ""
+    burner: Piece = (f"burner {state.burner.upper()}{since}", "soft")
+    if state.burner != "off":
+        burner = (burner[0], "late bold" if state.burner == "unknown" else "glow bold")
+    alarm: tuple[Piece, ...] = ()
+    if state.alarms:
+        alarm = ((f"▲ {', '.join(sorted(state.alarms))}  ", "alarm bold"),)
+    right: Line = (*alarm, burner, (f"   {clock(now)}", "ink"))
+    room = cells - width(right) - 2
+    title = line(state.plan.title or state.session, "soft")
+    # Where there is no room the end of the day gives way, then the title; never what says that this is a demo.
+    if width((*title, (rest + until, "soft"))) <= room:
+        rest += until
+    title = fit(title, min(width(title), max(8, room - width(line(rest)))))
+    return (*fit((*title, (rest, "soft")), room), ("  ", "ink"), *right)
+
+
+def _word(word: str, act: Act, size: int, cells: int) -> Block:
+    job = _job(act)
+    if block_width(word, size) > cells:
+        size = 3
+    if block_width(word, size) > cells:
+        return [fit(line(word, job), cells)] + [EMPTY] * (size - 1)
+    return list(_big(word, size, job.split()[0]))
+
+
+def _job(act: Act) -> str:
+    """How a word stands that is not in block letters."""
+    return f"{'alarm' if act.kind == 'alarm' else 'soft' if act.word == 'WAIT' else 'glow'} bold"
+
+
+@lru_cache(maxsize=64)
+def _big(text: str, size: int, job: str) -> tuple[Line, ...]:
+    """Block letters: the same ones serve for many seconds."""
+    return tuple(block(block_rows(text, size), job))
+
+
+def _numbers(first: Now, size: int, cells: int) -> Block:
+    half = cells // 2
+    left = _number(first.degrees, size, half - 1, "ink")
+    right = _number(first.time, size, cells - half - 1, "late" if first.time.late else "ink")
+    return beside(left, right, half - 1)
+
+
+def _number(number: Number, size: int, cells: int, job: str) -> Block:
+    """Big digits with their small words to the right."""
+    wide = block_width(number.text, size) if number.text else 0
+    if wide + 8 > cells and size == 5:
+        return [*_number(number, 3, cells, job)]
+    words = wrap(_late_label(number), cells - wide - 2, "soft", most=size)
+    words = [EMPTY] * ((size - len(words)) // 2) + words
+    big = _big(number.text, size, job) if number.text else ()
+    return beside(big, words, wide)
+
+
+def _late_label(number: Number) -> str:
+    """What stands beside the number: one that is late says so, its colour does not count."""
+    return f"late, {number.label}" if number.late and not number.label.startswith("late") else number.label
+
+
+def _numbers_big(first: Now) -> Block:
+    """The two numbers without their small words."""
+    left = _big(first.degrees.text, 3, "ink")
+    right = _big(first.time.text, 3, "late" if first.time.late else "ink")
+    return beside(left, right, block_width(first.degrees.text, 3), gap=3)
+
+
+def _sentence(first: Now, advice: Advice, look: Look, cells: int, rows_for: tuple[int, int, int]) -> Block:
+    """The sentence with its amounts, then the caution; the why of a chosen entry instead, when one is.
+
+    `rows_for` says how many rows it takes at least and at most, and how many more a long caution may have.
+    """
+    least, most, spare = rows_for
+    if look.chosen is not None and look.chosen < len(advice.acts):
+        act = advice.acts[look.chosen]
+        rows = wrap(f"{act.says} Why: {act.why}", cells, "ink", most=most)
+    else:
+        more = f" ({first.others} more due)" if first.others else ""
+        caution = sentences(first.act.caution, cells, "late", most + spare - 1)
+        says = wrap(first.says + more, cells, "ink bold", most=min(most, most + spare - len(caution)))
+        rows = [*says, *caution]
+    return rows + [EMPTY] * (least - len(rows))
+
+
+def _body(advice: Advice, now: float, cells: int, rooms: tuple[int, int], look: Look) -> Block:
+    """Agenda and picture in so many rows; the second of `rooms` says how many there are beside a short sentence.
+
+    The picture has the place it needs there, so that it stands still while sentences come and go.
+    """
+    rows, most = rooms
+    if rows < 1:
+        return []
+    assert advice.outlook is not None
+    moulds = pictures(advice.state, advice.outlook, now)
+    wanted = min(cells - AGENDA - 2, max(22, cells_wanted(moulds, most)))
+    left = cells - wanted - 2
+    picture = draw_moulds(moulds, wanted, rows, finished=look.finished)
+    agenda = _on_return(advice, now, left, rows) or _agenda(advice, now, left, rows, look)
+    return beside(agenda + [EMPTY] * (rows - len(agenda)), picture, left)
+
+
+def _on_return(advice: Advice, now: float, cells: int, rows: int) -> Block:
+    """Where everything stands, for somebody who was away and has not said that they have read it."""
+    found = _returned(advice, now)
+    if found is None:
+        return []
+    for lines in (found.lines, found.short):
+        drawn = [line("What is open", "glow")]
+        for said in lines:
+            drawn += wrap(said, cells, "ink")
+        if len(drawn) <= rows:
+            return drawn
+    return [*drawn[: rows - 1], fit(line("… w shows all of it", "soft"), cells)]
+
+
+def _returned(advice: Advice, now: float) -> OnReturn | None:
+    """What is open, as long as nobody said that they have read it."""
+    state, outlook = advice.state, advice.outlook
+    if outlook is None or not coming_back.acts(state, outlook, now):
+        return None
+    return coming_back.what_is_open(state, outlook, now, advice.acts)
+
+
+def _agenda(advice: Advice, now: float, cells: int, rows: int, look: Look) -> Block:
+    acts = advice.acts
+    start = 0 if look.chosen is None else max(0, min(look.chosen - rows + 2, len(acts) - rows))
+    more = len(acts) > start + rows
+    shown = acts[start : start + rows - more]
+    drawn: Block = []
+    for index, (act, said) in enumerate(zip(shown, _agenda_rows(shown, now, cells - 2), strict=True), start):
+        late = _late_by(act, now) is not None
+        job = "late" if late else "soft" if act.due > now else "ink"
+        mark = "›" if index == look.chosen else "!" if late else "•" if act.due <= now else " "
+        drawn.append(fit(line(f"{mark} {said}", job), cells))
+    if more:
+        drawn.append(fit(line(f"  … and {len(acts) - start - len(shown)} more", "soft"), cells))
+    return drawn
+
+
+def _agenda_rows(acts: Sequence[Act], now: float, cells: int) -> list[str]:
+    """When, what, and until when or how late, which is left out where it has no room; in columns."""
+    times = ["later" if act.due == float("inf") else clock(act.due, now) for act in acts]
+    names = [f"{act.word} {' '.join(act.moulds)}".strip() for act in acts]
+    broad, long = max(map(len, times), default=0), max([9, *map(len, names)])
+    rows = []
+    for act, time, name in zip(acts, times, names, strict=True):
+        row = f"{time:>{broad}}  {name:<{long}}  {_spread(act, now)}".rstrip()
+        rows.append(row if len(row) <= cells else f"{time:>{broad}}  {name}")
+    return rows
+
+
+def _spread(act: Act, now: float) -> str:
+    late = _late_by(act, now)
+    if act.closes is not None and act.due == float("inf") and late is not None:
+        return f"closed {clock(act.closes, now)}"
+    if late is not None:
+        return f"late {span(late)}"
+    if act.closes is not None:
+        closes = clock(act.closes, now)
+        return f"until {closes if act.due == float('inf') else closes.removeprefix(clock(act.due, now)[:-5])}"
+    if act.window is not None and act.due > now and act.window.late < float("inf"):
+        found = between(act.window.early, act.window.late, now, clock(act.due, now))
+        # A reading is due before the wax is hot: its range says when that will be, not when to read.
+        return f"hot {found}" if found and act.kind == "read" else found
+    return ""
+
+
+def _late_by(act: Act, now: float) -> float | None:
+    """Seconds since an act closed, or since it fell due long ago where nothing closes."""
+    if act.closes is not None:
+        return now - act.closes if act.closes < now else None
+    overdue = now - act.due > LATE and act.urgency != 9
+    return now - act.due if overdue else None

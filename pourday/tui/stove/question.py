@@ -1,0 +1,97 @@
+"""What is being asked at the stove: the question, its answers, the way back, and what stands before leaving."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from pourday.errors import Trouble
+from pourday.guide.acts.act import Choice, Question
+from pourday.tui.stove.farewell import COPY, LEAVE, RETRY, before_leaving, still_lit
+from pourday.tui.stove.recorder import Filing
+
+MANY = 9
+"""Answers above which a wrong key does not list them all."""
+
+
+class Asked:
+    """The question that is open, if any. Nothing of it is filed before its last answer."""
+
+    def __init__(self, filing: Filing, copy_to: Path) -> None:
+        self._filing = filing
+        self._copy_to = copy_to
+        self._farewell: Question | None = None
+        self._of_burner = False
+        """The question before leaving is the one about the burner, the last there is."""
+        self._before: tuple[Question, ...] = ()
+        self.question: Question | None = None
+        self.leaving = False
+        """The person asked to leave and nothing speaks against it."""
+
+    def ask(self, question: Question | None) -> None:
+        """Ask this, or nothing any more."""
+        self.question, self._before = question, ()
+
+    @property
+    def nested(self) -> bool:
+        """Whether an answer led here, so that one step back is another question."""
+        return bool(self._before)
+
+    def answer(self, key: str, character: str | None, now: float) -> None:
+        """One key while something is asked."""
+        assert self.question is not None
+        if key == "escape":
+            self._step_back()
+            return
+        choice = self._choice(character)
+        if choice is None:
+            self._filing.message = self._no_answer(self.question)
+            return
+        asked = self.question
+        # What was filed is not asked again; one undoes it.
+        before = (*self._before, asked) if choice.then is not None and not choice.facts else ()
+        self.question, self._before, self._filing.message = choice.then, before, ""
+        if asked is self._farewell and self._said_on_leaving(choice.key):
+            return
+        self._filing.file_all(choice.facts, now)
+
+    def leave(self) -> None:
+        """Leave, or ask what stands before it."""
+        self._farewell = before_leaving(self._filing.live, self._copy_to)
+        self._of_burner = not self._filing.live.unsaved
+        self.ask(self._farewell)
+        self.leaving = self.question is None
+
+    def _step_back(self) -> None:
+        *before, self.question = self._before or (None,)
+        self._before = tuple(each for each in before if each is not None)
+        self._filing.message = ""
+
+    def _no_answer(self, question: Question) -> str:
+        keys = ", ".join(choice.key for choice in question.choices)
+        few = len(question.choices) <= MANY
+        out = "step back" if self.nested else "leave the question"
+        return f"Answer with {keys if few else 'one of the keys shown'}, or Esc to {out}."
+
+    def _choice(self, character: str | None) -> Choice | None:
+        if self.question is None or character is None:
+            return None
+        return next((c for c in self.question.choices if c.key == character.lower()), None)
+
+    def _said_on_leaving(self, key: str) -> bool:
+        """Act on an answer to the question that stands before leaving; False for one that only files facts."""
+        live = self._filing.live
+        if key == LEAVE:
+            self._farewell = None if self._of_burner else still_lit(live)
+            self._of_burner = True
+            self.ask(self._farewell)
+            self.leaving = self.question is None
+        elif key == COPY:
+            try:
+                self._filing.message = f"A copy of everything is now {live.emergency_copy(self._copy_to)}."
+            except Trouble as trouble:
+                self._filing.message = str(trouble)
+        elif key == RETRY:
+            self._filing.message = "Everything is saved now." if live.retry() else ""
+        else:
+            return False
+        return True

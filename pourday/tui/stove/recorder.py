@@ -1,0 +1,105 @@
+"""What the desk knows of the session: the guide's word, and facts put on record with one sentence about each."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from pourday.errors import Trouble
+from pourday.guide.advice.adviser import Advice, Adviser
+from pourday.session import events as ev
+from pourday.session.describe import say_fact
+from pourday.session.events import Fact
+from pourday.session.fold import last_undoable
+from pourday.store.live import LiveSession
+from pourday.times import clock
+
+HEARD_EVERY = 60.0
+"""An answer to the watch goes on record at most this often, s."""
+
+
+class Filing:
+    """Advice in, facts on disk, and `message`: what is said of the last of them."""
+
+    def __init__(self, live: LiveSession, adviser: Adviser, on_filed: Callable[[Fact], None] | None) -> None:
+        self.live = live
+        self.adviser = adviser
+        self.advice: Advice = Advice(live.state, None, None)
+        self.message = ""
+        self.quiet = False
+        """A key was pressed since the bell began."""
+        self._on_filed = on_filed
+
+    def look(self, now: float) -> Advice:
+        """The guide's word at this moment; what it has to put on record is filed."""
+        self.advice = self.adviser.advise(self.live.state, now)
+        if self.advice.to_file and not self.live.readonly and not self.live.unsaved:
+            for fact in self.advice.to_file:
+                if self.live.over:
+                    break
+                self.live.file(fact, now=now, by="program")
+                if isinstance(fact, ev.AlarmRaised):
+                    self.quiet = False
+            self.advice = self.adviser.advise(self.live.state, now)
+        if self.adviser.trouble and not self.message:
+            self.message = f"{self.adviser.trouble} Go by what you see."
+        return self.advice
+
+    def heard(self, now: float) -> None:
+        """Any key answers the watch."""
+        state = self.live.state
+        if state.burner != "off" and now - state.heard_at > HEARD_EVERY and not self.live.readonly:
+            self.file(ev.WatchAnswered(), now)
+            self.look(now)
+
+    def file(self, fact: Fact, now: float) -> bool:
+        """File one fact; True once it is on disk, False where it is refused or not saved yet.
+
+        The guide is not asked: what was filed is confirmed before anybody thinks about what follows from it.
+        """
+        try:
+            self.live.file(fact, now=now)
+        except Trouble as trouble:
+            self.message = str(trouble)
+            return False
+        if self._on_filed is not None:
+            self._on_filed(fact)
+        return not self.live.unsaved
+
+    def file_all(self, facts: tuple[Fact, ...], now: float) -> None:
+        """File what one answer says, and say what of it is on disk."""
+        said = [say_fact(fact, self.live.state.plan) for fact in facts if self.file(fact, now)]
+        if said:
+            self.message = f"Filed: {'; '.join(said)}".rstrip("?.") + "."
+
+    def finish(self, now: float) -> None:
+        """End the session; its record is kept."""
+        try:
+            self.live.finish("", now=now)
+        except Trouble as trouble:
+            self.message = str(trouble)
+
+    def undo(self, now: float) -> None:
+        """Take back the last thing said."""
+        try:
+            taken = self._taken_back(now)
+        except Trouble as trouble:
+            self.message = str(trouble)
+            return
+        if not taken:
+            self.message = "There is nothing to take back."
+        else:
+            said = "; ".join(say_fact(entry.fact, self.live.state.plan) for entry in taken)
+            self.message = f"Taken back: {said} ({clock(taken[0].t, now)}). It stays readable in the record."
+            if self._on_filed is not None:
+                self._on_filed(self.live.entries[-1].fact)
+
+    def _taken_back(self, now: float) -> list[ev.Entry]:
+        """The last thing said, taken back; a rescue or a new plan with all that was filed in the same answer."""
+        taken: list[ev.Entry] = []
+        while (last := last_undoable(self.live.entries)) is not None:
+            whole = any(isinstance(e.fact, ev.RescueChosen | ev.PlanRevised) for e in (*taken, last))
+            if taken and not (whole and last.t == taken[0].t):
+                break
+            self.live.undo(now=now)
+            taken.append(last)
+        return taken

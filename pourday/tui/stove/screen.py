@@ -1,0 +1,337 @@
+"""The screen at the stove: draws what the desk and the guide say, and hands keys to the desk."""
+
+from __future__ import annotations
+
+import asyncio
+from contextlib import suppress
+from typing import Literal
+
+from pourday.demo.station import Station
+from pourday.errors import Trouble
+from pourday.guide.acts.act import Later, Question
+from pourday.guide.advice.adviser import Adviser
+from pourday.guide.advice.steps import Found
+from pourday.session import events as ev
+from pourday.session.events import Fact
+from pourday.session.quiet_hours import PersonsClock
+from pourday.store import gap
+from pourday.store.live import LiveSession
+from pourday.store.memories import Memories
+from pourday.times import span
+from pourday.tui.base import HEARTBEAT, LineScreen
+from pourday.tui.drawing.cards import draw_fire
+from pourday.tui.drawing.help import Moment, draw_help, working
+from pourday.tui.drawing.help_text import PAGES
+from pourday.tui.drawing.lines import Line
+from pourday.tui.drawing.pages import day_parts, draw_paper, draw_question, is_page
+from pourday.tui.stove.controller import Desk
+from pourday.tui.stove.foot import foot
+from pourday.tui.stove.layout import Kept, Look, draw_stove, header
+from pourday.tui.stove.worker import Beside
+from pourday.tui.terminal.clocks import Clock, all_clocks, real
+from pourday.tui.terminal.signals import FLASH, lit, title_text
+
+RETRY_EVERY = 2.0
+AFTER = 0.02
+"""Seconds from a filed fact until the guide is asked what follows from it, or from a question until its answers are.
+
+What is known is painted first: the thread that writes to the terminal comes to nothing while this one thinks.
+"""
+THINKS = Question("Working out what can be done …", ())
+"""Shown until the answers to a question are worked out."""
+TURNS = {"down": 1, "pagedown": 1, "right": 1, "up": -1, "pageup": -1, "left": -1}
+"""Keys that turn the pages of help."""
+
+
+class StoveScreen(LineScreen):
+    def __init__(self, live: LiveSession, clock: Clock, station: Station | None = None) -> None:
+        super().__init__()
+        self.live = live
+        self.clock = clock
+        self.station = station
+        settings = self.pourday.settings
+        persons = PersonsClock(settings.quiet_from, settings.quiet_to)
+        self._beside = Beside(self._answered, persons, self._unanswered)
+        adviser = Adviser(self._beside, persons, settings.watch_minutes * 60)
+        self.desk = Desk(live, self._filed, adviser=adviser)
+        self._loop = asyncio.get_running_loop()
+        self._watch = gap.watch(all_clocks())
+        self._retry_at = 0.0
+        self._help_at = 0
+        self._most = 0
+        """How far the page that is open can be scrolled."""
+        self._page: tuple[str, Question | None] = ("", None)
+        self._kept = Kept()
+        self._drawn_of: tuple[object, ...] = ()
+        self._lost = ""
+        """Why what is looked on at cannot be read just now."""
+
+    # -- drawing ------------------------------------------------------------------------------------
+
+    def lines(self, cells: int, rows: int) -> list[Line]:
+        if self.desk.card == "fire":
+            return draw_fire(cells, rows)
+        if self.desk.card == "help":
+            keys = working(self._moment(), self.pourday.keys)
+            return draw_help(PAGES["stove"], "Keys at the stove", keys, cells, rows, self._help_at)
+        question = self.desk.question
+        self._from_the_top(question)
+        if self.desk.card == "sheet":
+            parts = day_parts(self.desk.advice, self.clock.now())
+            title = "What is left of this day"
+            drawn, self._most = draw_paper(title, parts, cells, rows, self._help_at, self.pourday.keys)
+            return drawn
+        if _awaits(question):
+            return draw_question(THINKS, "", header(self.desk.advice, self.clock.now(), cells), cells, rows)[
+                0
+            ]
+        if question is not None and is_page(question) and not self.desk.writing and not self.desk.entry.text:
+            head = header(self.desk.advice, self.clock.now(), cells)
+            drawn, self._most = draw_question(
+                question, self.desk.message, head, cells, rows, self._help_at, self.pourday.keys
+            )
+            return drawn
+        strip = self.station.strip(self.live.state) if self.station else ""
+        look = Look(self.desk.chosen, self.desk.finished_view, strip, self.pourday.settings.cells)
+        under = foot(self.desk, cells, self.pourday.keys, flash=lit(real()))
+        return draw_stove(self.desk.advice, self.clock.now(), cells, rows, under, look, self._kept)
+
+    def _from_the_top(self, question: Question | None) -> None:
+        """Another page begins with its first line."""
+        if self._page != (self.desk.card, question):
+            self._page, self._help_at, self._most = (self.desk.card, question), 0, 0
+
+    def tiny(self, cells: int, rows: int) -> list[Line]:
+        return self.lines(cells, rows)
+
+    def words(self) -> str:
+        first = self.desk.advice.now
+        return title_text(first.word if first else "", bool(self._alarm()))
+
+    def _alarm(self) -> str:
+        """The alarms nobody acknowledged yet, in words."""
+        waiting = [a for a in self.live.state.alarms.values() if a.acknowledged_at is None]
+        return " ".join(a.says for a in waiting)
+
+    def _moment(self) -> Moment:
+        question = self.desk.question
+        return Moment(
+            writing=bool(self.desk.writing),
+            pending=bool(self.desk.entry.text),
+            choices=tuple(question.choices) if question is not None else (),
+            alarm=bool(self._alarm()),
+            agenda=bool(self.desk.advice.acts),
+            demo=self.station is not None,
+            looking=self.live.readonly or self.live.state.finished_at is not None,
+        )
+
+    # -- time ---------------------------------------------------------------------------------------
+
+    def heartbeat(self) -> float:
+        """A simulated kitchen runs faster than the clock on the wall; a real one has seconds, and a slow flash."""
+        return HEARTBEAT if self.station is not None else FLASH / 2
+
+    def on_mount(self) -> None:
+        self.desk.wake(real())
+        self.desk.message = " ".join(part for part in (self._carried_on(), self.pourday.remark()) if part)
+        self.desk.look(self.clock.now())
+
+    def _carried_on(self) -> str:
+        """How long nobody watched, and what there is to say of the file, where this session was opened again."""
+        last = self.live.entries[-1].fact
+        if not isinstance(last, ev.Reopened) or self.live.readonly:
+            return ""
+        return " ".join([f"Opened again after {span(last.away)}.", *self.live.remarks])
+
+    def on_unmount(self) -> None:
+        self._beside.close()
+
+    def _answered(self, found: Found) -> None:
+        """Called in a thread that only listens."""
+        with suppress(RuntimeError):  # the loop has ended meanwhile
+            self._loop.call_soon_threadsafe(self._show_found, found)
+
+    def _unanswered(self) -> None:
+        """Called in that thread when the other process has ended."""
+        with suppress(RuntimeError):
+            self._loop.call_soon_threadsafe(self.desk.adviser.ask_again)
+
+    def _show_found(self, found: Found) -> None:
+        """The first that is known of a state is shown at once; what makes it finer, at the next heartbeat."""
+        adviser = self.desk.adviser
+        first = adviser.waits
+        adviser.take(found)
+        if first and self.is_attached:
+            self.tick()
+
+    def tick(self) -> None:
+        if self.pourday.ending:
+            return
+        now = self.clock.now()
+        self._look_for_gaps(now)
+        if self.live.readonly:
+            self._follow()
+        elif self.live.unsaved and real() >= self._retry_at:
+            self._retry_at = real() + RETRY_EVERY
+            self.live.retry()
+        advice = self.desk.look(now)
+        if self.station is not None and not self.live.readonly:
+            self.station.tick(advice, now, self._file_as_person)
+        self._signal()
+        # Between two seconds only a sign that flashes, or the simulated kitchen, has anything new to show.
+        flashing = bool(self._alarm()) or (advice.now is not None and advice.now.act.word != "WAIT")
+        shown = (id(advice), self.desk.message, lit(real()) if flashing else None)
+        if shown != self._drawn_of or self.station is not None:
+            self._drawn_of = shown
+            self.draw()
+
+    def _follow(self) -> None:
+        lost, self._lost = self._lost, ""
+        try:
+            self.live.follow()
+        except Trouble as trouble:
+            self._lost = str(trouble)
+        if self._lost or self.desk.message == lost:
+            self.desk.message = self._lost
+
+    def _look_for_gaps(self, now: float) -> None:
+        self._watch, gaps = gap.look(self._watch, all_clocks())
+        if self.station is not None or self.live.readonly:
+            return
+        for found in gaps:
+            self.live.file(ev.GapSeen(seconds=found.seconds, cause=found.cause), now=now, by="program")
+
+    def _signal(self) -> None:
+        """Bells, title, notices, and what went wrong with the alarm program."""
+        first = self.desk.advice.now
+        signals = self.pourday.signals
+        word, says = (first.word, first.says) if first else ("", "")
+        signals.look(word, says, self._alarm(), self.desk.quiet)
+        trouble = signals.program.trouble()
+        if trouble:
+            self.desk.message = trouble
+
+    # -- keys ---------------------------------------------------------------------------------------
+
+    def pressed(self, key: str, character: str | None) -> None:
+        now = self.clock.now()
+        self.desk.look(now)
+        idle = not (self.desk.entry.text or self.desk.writing or self.desk.question or self.desk.card)
+        if self.station is not None and idle and self._demo_key(character):
+            return
+        if self._turns(key):
+            return
+        self.desk.press(*self._usual(key, character), now, real())
+        if self.desk.leaving:
+            self.finish("left")
+        elif self.desk.advice.state is not self.live.state or _awaits(self.desk.question):
+            self.set_timer(AFTER, self._catch_up)
+
+    def _catch_up(self) -> None:
+        """What follows from a fact that was filed; the answers to a question."""
+        if not self.is_attached:
+            return
+        question = self.desk.question
+        if question is not None and _awaits(question):
+            len(question.choices)
+            self.draw()
+        if self.desk.advice.state is not self.live.state:
+            self.tick()
+
+    def pasted(self, text: str) -> None:
+        self.desk.paste(text)
+
+    def _turns(self, key: str) -> bool:
+        """Whether the key was for help or for the settings, which the desk need not know of."""
+        desk, keys = self.desk, self.pourday.keys
+        meant = keys.binding(key)
+        paged = desk.question is not None and is_page(desk.question) and not (desk.card or desk.writing)
+        if key in TURNS and (desk.card == "sheet" or (paged and not desk.entry.text)):
+            self._help_at = max(0, min(self._most, self._help_at + TURNS[key]))
+        elif desk.card == "help" and key in TURNS:
+            self._help_at = max(0, self._help_at + TURNS[key])
+        elif desk.card:
+            return False
+        elif key == "f1" and meant is None:
+            desk.card, self._help_at = "help", 0
+        elif desk.writing:
+            return False
+        elif meant is not None and meant.id == "help":
+            desk.card, self._help_at = "help", 0
+        elif meant is not None and meant.id == "ahead" and not (desk.entry.text or desk.question):
+            self._look_ahead()
+        elif meant is not None and meant.id == "settings" and not (desk.entry.text or desk.question):
+            self.pourday.open_settings()
+        else:
+            return False
+        desk.quiet = True
+        return True
+
+    def _look_ahead(self) -> None:
+        """The rest of the day played ahead, over this screen, which goes on beneath it."""
+        if self.live.state.finished_at is None:
+            self.pourday.open_rehearsal(None, self.clock.now(), self.live.state)
+
+    def _usual(self, key: str, character: str | None) -> tuple[str, str | None]:
+        """The key pressed, as the desk knows it: keys of the person's own are put back into the usual ones here and nowhere else."""
+        desk = self.desk
+        only: tuple[str, ...] = ()
+        if desk.writing:
+            only = ("none",)
+        elif desk.card:
+            only = ("fire", "help", "done")
+        elif desk.entry.text:
+            only = ("fire", "help", "done", "place")
+        elif desk.question is not None:
+            only = ("fire",)
+        return self.pourday.keys.usual(key, character, only=only)
+
+    def _demo_key(self, character: str | None) -> bool:
+        assert self.station is not None
+        match character:
+            case "p":
+                self.station.pause(real())
+            case "[":
+                self.station.faster(-1, real())
+            case "]":
+                self.station.faster(+1, real())
+            case "y":
+                self.station.hands_free = not self.station.hands_free
+            case _:
+                return False
+        return True
+
+    def _filed(self, fact: Fact) -> None:
+        if self.station is None:
+            return
+        if isinstance(fact, ev.Undone):
+            self.station.taken_back(self.live.entries, self.live.state, self.clock.now())
+        else:
+            self.station.filed(fact, self.live.state, self.clock.now())
+
+    def _file_as_person(self, fact: Fact) -> None:
+        if isinstance(fact, ev.Finished):
+            self.live.finish(fact.verdict, now=self.clock.now())
+            return
+        self.live.file(fact, now=self.clock.now())
+        self._filed(fact)
+
+    # -- leaving ------------------------------------------------------------------------------------
+
+    def finish(self, how: Literal["left", "hangup", "terminated"]) -> None:
+        """File that the program stops here, let go of the session, end."""
+        self.live.end(how, now=self.clock.now())
+        Memories(self.live.folder).remember_weights(self.live.state)
+        self.live.close()
+        self.go_back()
+
+    def leave(self) -> None:
+        self.desk.leave()
+        if self.desk.leaving:
+            self.finish("left")
+        self.draw()
+
+
+def _awaits(question: Question | None) -> bool:
+    """Whether its answers have still to be worked out, which takes a moment."""
+    return question is not None and isinstance(question.choices, Later) and not question.choices.made

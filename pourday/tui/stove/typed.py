@@ -1,0 +1,159 @@
+"""What is being typed at the stove: digits and where they go, or a note or timer; Enter files it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Literal
+
+from pourday.errors import Trouble
+from pourday.guide.acts.act import Question
+from pourday.session import events as ev
+from pourday.text import plain
+from pourday.times import clock
+from pourday.tui.stove.entry import Entry, Target, read_timer, targets
+from pourday.tui.stove.readings import reading_of, unit_question, weight_of
+from pourday.tui.stove.recorder import Filing
+from pourday.units import show_temperature
+
+Writing = Literal["", "note", "timer"]
+MOST = 2000
+"""Characters of pasted text that are looked at."""
+LONGEST_NOTE = 300
+"""Characters of a note or a timer."""
+
+
+class Typed:
+    """What is half typed. Where a number could be in either unit, Enter gives the question that asks for it."""
+
+    def __init__(self, filing: Filing) -> None:
+        self._filing = filing
+        self.entry = Entry()
+        self.writing: Writing = ""
+        """What is being written, if anything."""
+
+    def drop(self) -> None:
+        """What is half typed or written is given up."""
+        self.entry, self.writing = Entry(), ""
+
+    def begin(self, what: Writing) -> None:
+        """Begin a note or a timer."""
+        self.entry, self.writing = Entry(), what
+
+    # -- readings and weights -----------------------------------------------------------------------
+
+    def takes(self, key: str, character: str | None, asked: Question | None) -> bool:
+        """Whether a key belongs to a number, or to the one that is half typed; an answer to what is asked does not."""
+        if character is not None and character.isascii() and character.isdigit():
+            return not (asked and any(c.key == character for c in asked.choices))
+        if not self.entry.text:
+            return character == "-" or (character in (".", ",") and asked is None)
+        if character in (".", ",", "-"):
+            return True
+        return key in ("enter", "backspace", "tab", "escape", "space") or (
+            character is not None and character.isalpha()
+        )
+
+    def type(self, key: str, character: str | None, now: float) -> Question | None:
+        """One key of a number."""
+        self._filing.message = ""
+        if key == "enter":
+            return self._file_entry(now)
+        if key == "escape":
+            self.entry = Entry(target=self.entry.target)
+        elif key == "backspace":
+            self.entry = self.entry.rubbed()
+        elif key == "tab":
+            self.next_place()
+        elif key == "space":
+            self._filing.message = f"Enter files {self.entry.text}; Esc drops it. Nothing else was done."
+        elif character is not None:
+            self.entry, self._filing.message = self.entry.typed(character)
+        return None
+
+    def places(self) -> list[Target]:
+        """Where digits can go now, the likeliest first."""
+        first = self._filing.advice.now
+        return targets(self._filing.live.state, first.act if first else None)
+
+    def target(self) -> Target:
+        """Where digits go as it stands."""
+        return self.entry.target or self.places()[0]
+
+    def next_place(self) -> None:
+        """Digits go to the next place that there is."""
+        places, here = self.places(), self.target()
+        index = places.index(here) if here in places else -1
+        self.entry = replace(self.entry, target=places[(index + 1) % len(places)])
+
+    def _file_entry(self, now: float) -> Question | None:
+        target, state = self.target(), self._filing.live.state
+        try:
+            if target.place == "weight":
+                self._file_weight(target, now)
+                return None
+            reading = self.entry.temperature(state.plan.units, target.place)
+        except Trouble as trouble:
+            self._filing.message = str(trouble)
+            self.entry = Entry(target=self.entry.target)
+            return None
+        typed = self.entry.text
+        self.entry = Entry(target=None)
+        if reading.doubt:
+            return unit_question(state, self._filing.advice.outlook, target, typed, now)
+        self._file_reading(reading.celsius, reading.typed, target, now)
+        return None
+
+    def _file_reading(self, celsius: float, typed: str, target: Target, now: float) -> None:
+        state = self._filing.live.state
+        fact = reading_of(state, self._filing.advice.outlook, target, celsius, typed, now)
+        if self._filing.file(fact, now):
+            read = show_temperature(celsius, state.plan.units, 1)
+            self._filing.message = f"{target.name}: {read} filed."
+            if fact.doubt:
+                self._filing.message = f"{read} kept, but left out of the forecast. {fact.doubt}"
+
+    def _file_weight(self, target: Target, now: float) -> None:
+        fact = weight_of(self._filing.live.state, target, self.entry)
+        self.entry = Entry()
+        if self._filing.file(fact, now):
+            self._filing.message = f"{target.name}: {fact.typed} filed."
+
+    # -- notes and timers ---------------------------------------------------------------------------
+
+    def write(self, key: str, character: str | None, now: float) -> None:
+        """One key of a note or timer."""
+        if key == "escape":
+            self.drop()
+        elif key == "backspace":
+            self.entry = replace(self.entry, text=self.entry.text[:-1])
+        elif key == "enter":
+            self._file_writing(now)
+        elif character is not None and character.isprintable():
+            self.entry = replace(self.entry, text=(self.entry.text + character)[:LONGEST_NOTE])
+
+    def paste(self, text: str) -> None:
+        """Text from the clipboard: into what is being written, as one line. A reading is typed, never pasted."""
+        if not self.writing:
+            self._filing.message = "Pasted text is not taken here: type the reading. Nothing was done."
+            return
+        whole = self.entry.text + plain(" ".join(text.split()), MOST)
+        self.entry = replace(self.entry, text=whole[:LONGEST_NOTE])
+        cut = len(whole) > LONGEST_NOTE
+        self._filing.message = f"Only the first {LONGEST_NOTE} characters were taken." if cut else ""
+
+    def _file_writing(self, now: float) -> None:
+        text, what = plain(self.entry.text, LONGEST_NOTE), self.writing
+        self.drop()
+        if not text:
+            return
+        if what == "note":
+            if self._filing.file(ev.Noted(text=text), now):
+                self._filing.message = "Note filed."
+            return
+        try:
+            timer = read_timer(text, now)
+        except Trouble as trouble:
+            self._filing.message = str(trouble)
+            return
+        if self._filing.file(timer, now):
+            self._filing.message = f"Timer {timer.name} until {clock(timer.due.timestamp())}."

@@ -1,0 +1,99 @@
+"""What a terminal sends, cut into keys and whole escape sequences.
+
+A terminal answers, reports and names keys that nobody here knows; Textual's reader passes such a sequence on
+letter by letter, and here every letter is a command. So a sequence is read as one thing or not at all.
+"""
+
+from __future__ import annotations
+
+from pourday.tui.terminal.pasting import BEGIN, END
+
+ESC = "\x1b"
+CUT_OFF = 1.0
+"""Seconds after which a sequence whose end never came is given up; on a slow line it comes in pieces."""
+LONGEST = 32
+"""Characters of a sequence that can mean anything; Textual reads longer ones as keys."""
+_STRINGS = "P]_^X"
+"""Second letter of the sequences that hold text, up to BEL or ESC and a backslash."""
+
+
+class Sequences:
+    """Goes through what comes piece by piece; holds back a sequence until it is whole."""
+
+    def __init__(self) -> None:
+        self._held = ""
+
+    def whole(self, data: str) -> list[str]:
+        """Single characters, sequences, and pastes with the marks around them, in the order they came."""
+        out: list[str] = []
+        for character in data:
+            self._take(character, out)
+        return out
+
+    def nothing_more(self, seconds: float) -> list[str]:
+        """After so many seconds without a character: a lone Esc, or Alt and a key, which only now are known for one."""
+        held = self._held
+        if held.startswith(BEGIN) or (len(held) > 2 and seconds < CUT_OFF):
+            return []
+        self._held = ""
+        return [held] if 0 < len(held) <= 2 else []
+
+    def _take(self, character: str, out: list[str]) -> None:
+        held = self._held
+        if held.startswith(BEGIN):
+            self._held += character
+            if self._held.endswith(END):
+                out.append(self._held)
+                self._held = ""
+        elif not held:
+            if character == ESC:
+                self._held = ESC
+            else:
+                out.append(character)
+        elif held[1:2] and held[1] in _STRINGS:
+            self._of_string(character, out)
+        elif character == ESC:
+            # What was not finished is no key; but Esc pressed twice is Esc.
+            if held == ESC:
+                out.append(ESC)
+            self._held = ESC
+        elif _breaks(held, character):
+            self._held = ""
+            out.append(character)
+        else:
+            self._held = (held + character)[: LONGEST + 1]
+            if self._held == BEGIN:
+                if out[-1:] == [ESC]:  # The first letter of this mark, sent on before it was known for one.
+                    out.pop()
+            elif _ends(held, character):
+                if len(self._held) <= LONGEST:
+                    out.append(self._held)
+                self._held = ""
+
+    def _of_string(self, character: str, out: list[str]) -> None:
+        """Text for a terminal: none of it is for us, and none of it is kept."""
+        if character == "\x07" or (self._held.endswith(ESC) and character == "\\"):
+            self._held = ""
+        elif self._held.endswith(ESC):
+            self._held = ESC
+            self._take(character, out)
+        else:
+            self._held = self._held[:2] + character
+
+
+def _breaks(held: str, character: str) -> bool:
+    """Whether a character cannot belong to a sequence with parameters: what it is, it is by itself."""
+    return held[1:2] == "[" and held[2:3] not in ("[", "M") and not " " <= character <= "~"
+
+
+def _ends(held: str, character: str) -> bool:
+    """Whether a sequence is whole with this character (ECMA-48; two forms that are older than it)."""
+    if held == ESC:
+        return character not in "[O" + _STRINGS
+    if held[1] == "O":
+        return character not in "0123456789;"
+    if held[2:3] == "[":  # function keys of the Linux console
+        return True
+    if held[2:3] == "M":  # a mouse, three characters
+        return len(held) == 5
+    return "@" <= character <= "~" and not (len(held) == 2 and character in "[M")

@@ -1,0 +1,175 @@
+"""One stove and one pair of hands: what is done in one go, what waits, and what gets in its own way."""
+
+from __future__ import annotations
+
+from itertools import permutations
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from msgspec.structs import replace
+
+from pourday.demo.scenario import two_pillars
+from pourday.guide.acts.mould_acts import mould_acts
+from pourday.guide.acts.sharing import Job, best_order, collision, hold, jobs, lateness
+from pourday.session import events as ev
+
+Day = Any  # the `Told` of conftest.py
+MINUTE = 60.0
+
+
+def looked(mould: str, cue: ev.Cue) -> ev.Looked:
+    return ev.Looked(mould=mould, cue=cue)
+
+
+def job(moulds: str, ready: float, closes: float, layer: int = 1, celsius: float = 85.0) -> Job:
+    """Minutes in; a pour takes two of them, another jug ten."""
+    return Job(moulds, layer, celsius, ready * MINUTE, closes * MINUTE, 2 * MINUTE, 10 * MINUTE)
+
+
+def order(found: list[Job]) -> str:
+    return "".join(j.moulds for j in best_order(found))
+
+
+@pytest.fixture
+def waiting(day: Day) -> Day:
+    return day.melted().plugged().sealed().first_layers()
+
+
+# -- in one go ---------------------------------------------------------------------------------------
+
+
+def test_a_firm_mould_waits_for_its_fellow_that_is_looked_at_soon(waiting: Day) -> None:
+    b = next(a for a in waiting.acts(52).values() if a.kind == "look" and a.moulds == "B")
+    minute = b.due / 60 - waiting.t(0) / 60 - 12
+    waiting.at(minute, looked("A", "firm"))
+    pour = next(
+        a for a in hold(waiting.state, waiting.outlook(minute), _acts(waiting, minute)) if a.kind == "pour"
+    )
+    assert b.due < pour.due <= b.due + 3 * MINUTE
+    assert "waits for B: one jug, one heat" in pour.why
+    when = b.due / 60 - waiting.t(0) / 60
+    waiting.at(when, looked("B", "firm")).jug(when + 1, 1)
+    assert waiting.now(when + 1.5).word == "POUR A B"
+
+
+def test_a_firm_mould_does_not_wait_long(waiting: Day) -> None:
+    b = next(a for a in waiting.acts(52).values() if a.kind == "look" and a.moulds == "B")
+    minute = b.due / 60 - waiting.t(0) / 60 - 30
+    waiting.at(minute, looked("A", "firm"))
+    pour = next(
+        a for a in hold(waiting.state, waiting.outlook(minute), _acts(waiting, minute)) if a.kind == "pour"
+    )
+    assert pour.due == pytest.approx(waiting.t(minute), abs=1)
+
+
+def test_a_window_that_closes_is_not_waited_past(waiting: Day) -> None:
+    """B closes long before A is firm."""
+    a = next(x for x in waiting.acts(52).values() if x.kind == "look" and x.moulds == "A")
+    minute = a.due / 60 - waiting.t(0) / 60 - 15
+    waiting.at(minute, looked("B", "firm"))
+    pour = next(
+        x for x in hold(waiting.state, waiting.outlook(minute), _acts(waiting, minute)) if x.kind == "pour"
+    )
+    assert pour.closes < a.due
+    assert pour.due == pytest.approx(waiting.t(minute), abs=1)
+
+
+def _acts(day: Day, minute: float) -> list[Any]:
+    return mould_acts(day.state, day.outlook(minute))
+
+
+def test_both_seals_are_looked_at_before_the_first_colour_is_poured(day: Day) -> None:
+    day.melted().plugged().at(48, ev.Reading(place="jug", celsius=84.0))
+    under = day.now(48.5)
+    assert under.word == "LOOK UNDER A B"
+    assert under.says == "Look underneath A and B: no wax may weep from the wick hole."
+    dry, weeping = under.act.question.choices
+    assert dry.facts == tuple(ev.SealSeen(mould=x, weeps=False) for x in "AB")
+    assert [c.facts for c in weeping.then.choices] == [(ev.SealSeen(mould=x, weeps=True),) for x in "AB"]
+    day.at(49, ev.SealSeen(mould="A", weeps=True))
+    assert day.now(49.5).word == "LOOK UNDER B"
+    day.at(50, *dry.facts)
+    assert day.now(50.5).word == "POUR A B"
+
+
+# -- collisions --------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("found", "best", "late"),
+    [
+        # One jug, time enough: as they come.
+        ([job("A", 0, 60), job("B", 5, 60)], "AB", 0),
+        # B is ready later but closes first, and A can wait.
+        ([job("A", 0, 40), job("B", 1, 3)], "BA", 0),
+        # Another colour needs another jug: ten minutes of the stove.
+        ([job("A", 0, 30), job("B", 0, 5, layer=2)], "BA", 0),
+        # Two windows that overlap too little for one jug.
+        ([job("A", 0, 4), job("B", 0, 5, layer=2)], "AB", 1),
+        # Same colour, same window: the hotter mould first, the jug falls by itself.
+        ([job("A", 0, 20, celsius=80.0), job("B", 0, 20, celsius=86.0)], "BA", 0),
+    ],
+    ids=["room", "closes first", "another jug", "too much", "hotter first"],
+)
+def test_the_better_order(found: list[Job], best: str, late: int) -> None:
+    assert order(found) == best
+    assert sum(s > 0 for _, s in lateness(best_order(found))) == late
+
+
+_JOBS = st.lists(
+    st.builds(
+        job,
+        st.sampled_from("ABCDEF"),
+        st.floats(0, 60),
+        st.floats(1, 90),
+        st.integers(0, 3),
+        st.sampled_from((80.0, 83.0, 86.0)),
+    ),
+    min_size=2,
+    max_size=5,
+    unique_by=lambda j: j.moulds,
+)
+
+
+@settings(max_examples=120, deadline=None)
+@given(_JOBS, st.randoms())
+def test_no_order_makes_fewer_pours_late_and_it_does_not_depend_on_how_they_are_listed(
+    found: list[Job], random: Any
+) -> None:
+    def count(way: list[Job]) -> int:
+        return sum(s > 0 for _, s in lateness(way))
+
+    best = best_order(found)
+    assert count(best) == min(count(list(way)) for way in permutations(found))
+    mixed = list(found)
+    random.shuffle(mixed)
+    assert best_order(mixed) == best
+
+
+def test_pours_that_leave_each_other_time_are_no_collision(waiting: Day) -> None:
+    assert collision(waiting.state, waiting.outlook(52), _acts(waiting, 52), waiting.t(52)) == ("", "")
+
+
+def test_a_collision_is_said_with_the_better_order_where_the_first_of_them_stands(day_of: type) -> None:
+    """Two plastic moulds, one a layer ahead, so that both are ready at once with two jugs between them."""
+    plan = two_pillars()
+    layers = tuple(replace(plan.layers[i % 2], colour=c) for i, c in enumerate(("rust", "cream", "moss")))
+    told = day_of(plan=replace(plan, moulds=(plan.moulds[1], plan.moulds[1]), layers=layers))
+    told.melted().plugged().sealed().at(51, _poured("B", 0)).at(125, looked("B", "firm")).jug(126, 1)
+    told.at(127, _poured("B", 1)).at(128, _poured("A", 0))
+    late = max(told.outlook(129).mould(x).best for x in "AB") / 60 - told.t(0) / 60
+    told.at(late, *(looked(x, "firm") for x in "AB"))
+    found = jobs(told.state, told.outlook(late), _acts(told, late), told.t(late))
+    assert {j.moulds: j.layer for j in found} == {"A": 1, "B": 2}
+    minute = min(j.closes for j in found) / 60 - told.t(0) / 60 - 3
+    names, says = collision(told.state, told.outlook(minute), _acts(told, minute), told.t(minute))
+    assert set(names) == {"A", "B"}
+    assert "one pair of hands" in says.lower()
+    cautions = [a.caution for a in told.acts(minute).values() if a.kind == "pour"]
+    assert sum(says in c for c in cautions) == 1
+
+
+def _poured(mould: str, layer: int) -> ev.Poured:
+    return ev.Poured(mould=mould, layer=layer, part="layer", planned_kg=0.1)

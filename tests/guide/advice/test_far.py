@@ -1,0 +1,117 @@
+"""What lies hours ahead in the agenda, and what it rests on when the plan changes meanwhile."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+from typing import Any
+
+import pytest
+from msgspec.structs import replace
+
+from pourday.demo.scenario import two_pillars
+from pourday.guide.advice.adviser import Adviser
+from pourday.guide.advice.agenda import agenda
+from pourday.guide.ahead.day import ahead
+from pourday.plan.model import Layer, Plan
+from pourday.session import events as ev
+from pourday.session.state import State
+
+Day = Any  # the `Told` of conftest.py
+
+
+def four() -> Plan:
+    return replace(
+        two_pillars(), layers=tuple(Layer(colour=c, scent_load=0.04, dye_load=0.001) for c in "rgbw")
+    )
+
+
+def listed(day: Day, minute: float) -> list[Any]:
+    """The agenda with the rest of the day worked out."""
+    state, outlook, now = day.state, day.outlook(minute), day.t(minute)
+    return list(agenda(state, outlook, now, None, ahead(state, outlook, now).steps))
+
+
+def test_every_kind_of_act_of_a_day_stands_in_the_agenda_with_its_time_and_its_reason(day_of: type) -> None:
+    """The list of the whole day, from the burner being lit to the burn test."""
+    told = day_of(plan=four()).at(0, ev.BurnerSet(state="on"))
+    acts = listed(told, 1)
+    kinds = {act.kind for act in acts}
+    assert kinds >= {
+        "read", "water", "heat off", "jug", "plug", "pour", "heat on", "relief", "top-up", "demould", "cure",
+    }  # fmt: skip
+    assert all(act.why for act in acts)
+    timed = [act for act in acts if act.due < float("inf")]
+    assert [act.due for act in timed] == sorted(act.due for act in timed)
+    for act in timed:
+        if act.window is not None and act.kind != "read":
+            assert act.window.early <= act.due <= act.window.late, act.id
+    pours = {(act.layer, letter) for act in acts if act.kind == "pour" for letter in act.moulds}
+    assert pours == {(layer, letter) for layer in range(4) for letter in "AB"}
+
+
+@pytest.mark.parametrize("minute", [53, 80, 100])
+def test_no_pour_stands_before_the_look_that_it_waits_for(day_of: type, minute: float) -> None:
+    told = day_of(plan=four()).melted().plugged().sealed().first_layers()
+    acts = listed(told, minute)
+    for look in (act for act in acts if act.kind == "look"):
+        pour = next(act for act in acts if act.kind == "pour" and look.moulds in act.moulds)
+        assert pour.due >= look.due, (look.id, pour.id)
+
+
+def test_the_first_layer_stands_behind_the_look_underneath(day_of: type) -> None:
+    """A rest of the day that was worked out a while ago has the pour sooner than the plug now says."""
+    told = day_of().melted().at(30, ev.BurnerSet(state="off"))
+    steps = ahead(told.state, told.outlook(30), told.t(30)).steps
+    told.plugged(38)
+    acts = agenda(told.state, told.outlook(39), told.t(39), None, steps)
+    under = [act.due for act in acts if act.kind == "look under"]
+    pours = [act.due for act in acts if act.kind == "pour" and act.layer == 0]
+    assert under
+    assert pours
+    assert min(pours) > max(under)
+
+
+def test_what_is_done_again_and_again_is_listed_again_beside_the_next_one(day_of: type) -> None:
+    told = day_of(plan=four()).melted().plugged().sealed().first_layers()
+    lit = [act.due for act in listed(told, 53) if act.kind == "heat on"]
+    assert len(lit) >= 3
+    assert all(later - before > 15 * 60 for before, later in pairwise(lit))
+
+
+class Slow:
+    """Somebody who thinks elsewhere and has not answered yet."""
+
+    def ask(self, state: State, now: float) -> bool:  # noqa: ARG002 - as it is asked
+        return True
+
+    def ask_acts(self, now: float) -> bool:  # noqa: ARG002
+        return True
+
+    def ask_rest(self, now: float) -> bool:  # noqa: ARG002
+        return True
+
+
+def test_a_plan_that_changed_is_thought_about_at_once_and_not_put_before_the_old_outlook(day: Day) -> None:
+    day.melted().plugged().sealed().first_layers()
+    adviser = Adviser(Slow())
+    assert adviser.advise(day.state, day.t(53)).outlook.sheet.jugs[-1].layer == 1
+    day.at(54, ev.PlanRevised(plan=four(), why="more colours"))
+    assert adviser.advise(day.state, day.t(54)).outlook.sheet.jugs[-1].layer == 3
+
+
+def test_a_mould_that_a_revision_took_off_the_bench_asks_for_nothing(day: Day) -> None:
+    day.melted().plugged().sealed().first_layers()
+    plan = replace(day.plan, moulds=day.plan.moulds[:1])
+    day.at(54, ev.PlanRevised(plan=plan, why="B is given up"))
+    assert not [a for a in day.acts(55).values() if "B" in a.moulds]
+
+
+def test_after_a_look_that_came_too_early_the_pour_stands_behind_the_next_look(day_of: type) -> None:
+    told = day_of(plan=four()).melted().plugged().sealed().first_layers()
+    first = next(a for a in listed(told, 53) if a.kind == "look" and a.moulds == "B")
+    minute = (first.due - told.t(0)) / 60
+    told.at(minute, ev.Looked(mould="B", cue="skinned"))
+    acts = listed(told, minute + 0.5)
+    again = next(a for a in acts if a.kind == "look" and a.moulds == "B")
+    pour = next(a for a in acts if a.kind == "pour" and "B" in a.moulds)
+    assert pour.due > again.due > first.due

@@ -1,0 +1,161 @@
+"""What was told is kept as told, and told again when it moved; what happened is never changed by what follows."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from pourday.guide.advice.agenda import agenda, order_now
+from pourday.guide.advice.now import MOVED, told, what_now
+from pourday.session import events as ev
+
+Day = Any  # the `Told` of conftest.py
+RANKS = ("dry pot", "ceiling", "near ceiling", "watch", "water", "silent", "away")
+
+
+def tell(day: Day, minute: float) -> ev.Told | None:
+    """File what is told now, where it is something new."""
+    fact = told(day.state, day.now(minute))
+    if fact is not None:
+        day.at(minute, fact, by="program")
+    return fact
+
+
+def test_a_window_is_told_with_its_spread_its_closing_and_what_it_rests_on(day: Day) -> None:
+    day.melted().plugged().sealed().first_layers()
+    look = next(a for a in day.acts(52).values() if a.kind == "look" and a.moulds == "B")
+    fact = tell(day, look.due / 60 - day.t(0) / 60 + 0.1)
+    assert fact.word == "LOOK B"
+    assert fact.early < fact.likely < fact.late
+    assert fact.closes > fact.likely
+    assert "Computed layer heat" in fact.why
+
+
+def test_the_same_is_not_told_twice(day: Day) -> None:
+    day.melted().plugged().sealed().first_layers()
+    assert tell(day, 52) is not None
+    assert tell(day, 53) is None
+    assert tell(day, 60) is None
+
+
+def test_a_window_that_moved_is_told_again_and_the_old_word_stays(day: Day) -> None:
+    """A room five kelvin colder closes the window sooner."""
+    day.melted().plugged().sealed().first_layers().at(119, ev.Noted(text="x"))
+    first = tell(day, 120)
+    assert first.word == "LOOK B"
+    day.at(121, ev.Reading(place="room", celsius=12.0))
+    second = tell(day, 121.5)
+    assert second is not None
+    assert second.act == first.act
+    assert abs((second.closes - first.closes).total_seconds()) > MOVED
+    kept = [e.fact for e in day.entries if isinstance(e.fact, ev.Told)]
+    assert kept == [first, second]
+
+
+def test_a_window_that_moved_a_little_is_not_told_again(day: Day) -> None:
+    day.melted().plugged().sealed().first_layers().at(119, ev.Noted(text="x"))
+    tell(day, 120)
+    day.at(121, ev.Reading(place="room", celsius=20.1))
+    assert tell(day, 121.5) is None
+
+
+# -- any day at all ----------------------------------------------------------------------------------
+
+_FACTS = st.one_of(
+    st.sampled_from(("on", "off", "unknown")).map(lambda s: ev.BurnerSet(state=s)),
+    st.builds(ev.Reading, place=st.sampled_from(("pot", "jug", "room")), celsius=st.floats(15, 110)),
+    st.builds(ev.WaterSeen, topped_up=st.booleans()),
+    st.builds(ev.JugMade, layer=st.integers(0, 1)),
+    st.builds(
+        ev.Poured,
+        mould=st.sampled_from("AB"),
+        layer=st.integers(0, 1),
+        part=st.sampled_from(("plug", "layer", "top-up")),
+        planned_kg=st.just(0.1),
+    ),
+    st.builds(ev.SealSeen, mould=st.sampled_from("AB"), weeps=st.booleans()),
+    st.builds(
+        ev.Looked,
+        mould=st.sampled_from("AB"),
+        cue=st.sampled_from(("wet", "skinned", "firm", "cold", "pulled away")),
+    ),
+    st.builds(ev.Relieved, mould=st.sampled_from("AB")),
+    st.just(ev.WentAway()),
+    st.just(ev.CameBack()),
+    st.builds(ev.Reopened, program=st.just("0"), away=st.just(60.0)),
+    st.builds(ev.AlarmRaised, alarm=st.sampled_from(RANKS), says=st.just("!")),
+    st.builds(ev.AlarmAcknowledged, alarm=st.sampled_from(RANKS)),
+)
+_DAYS = st.lists(st.tuples(st.floats(0.5, 40), _FACTS), max_size=12)
+
+
+@settings(max_examples=25, deadline=None, suppress_health_check=(HealthCheck.function_scoped_fixture,))
+@given(_DAYS)
+def test_nothing_dangerous_is_hidden_by_something_less_urgent(day_of: type, facts: list[Any]) -> None:
+    day, minute = day_of(), 1.0
+    for wait, fact in facts:
+        minute += wait
+        day.at(minute, fact)
+    minute += 1.0
+    outlook, now = day.outlook(minute), day.t(minute)
+    acts = agenda(day.state, outlook, now)
+    first = what_now(day.state, outlook, acts, now).act
+    open_alarms = [a for a in RANKS if a in day.state.alarms and day.state.alarms[a].acknowledged_at is None]
+    if first.kind == "burner?":
+        # A burner nobody knows is looked at first; only wax that was read too hot outranks the question.
+        assert day.state.burner == "unknown"
+        assert not {"dry pot", "ceiling"} & set(open_alarms)
+    elif open_alarms:
+        assert first.id == f"alarm {open_alarms[0]}"
+    elif day.state.burner == "unknown":
+        assert first.kind == "burner?"
+    else:
+        assert all(first.urgency <= act.urgency for act in order_now(acts, now))
+
+
+@settings(max_examples=25, deadline=None, suppress_health_check=(HealthCheck.function_scoped_fixture,))
+@given(_DAYS, st.randoms())
+def test_the_agenda_does_not_depend_on_the_order_in_which_moulds_and_jugs_are_kept(
+    day_of: type, facts: list[Any], random: Any
+) -> None:
+    day, minute = day_of(), 1.0
+    for wait, fact in facts:
+        minute += wait
+        day.at(minute, fact)
+    outlook, now = day.outlook(minute), day.t(minute)
+    state = day.state
+    moulds, jugs = list(state.moulds.items()), list(state.jugs.items())
+    random.shuffle(moulds)
+    random.shuffle(jugs)
+    mixed = replace(state, moulds=dict(moulds), jugs=dict(jugs))
+    assert agenda(mixed, outlook, now) == agenda(state, outlook, now)
+
+
+@pytest.mark.parametrize("layer", [0, 1])
+def test_a_room_in_which_no_wax_sets_still_has_an_agenda(day: Any, layer: int) -> None:
+    """What never comes is neither put before bedtime nor heated for."""
+    day.at(2, ev.Reading(place="room", celsius=50.0, typed="50"))
+    day.at(3, ev.Poured(mould="A", layer=layer, part="layer", planned_kg=0.1))
+    assert agenda(day.state, day.outlook(3), day.t(3))
+
+
+@settings(max_examples=60, deadline=None, suppress_health_check=(HealthCheck.function_scoped_fixture,))
+@given(_DAYS)
+def test_a_fact_never_changes_what_was_before_it(day_of: type, facts: list[Any]) -> None:
+    day, minute, before = day_of(), 1.0, None
+    for wait, fact in facts:
+        minute += wait
+        day.at(minute, fact)
+        state = day.state
+        if before is not None:
+            for letter, mould in before.moulds.items():
+                assert state.moulds[letter].pours[: len(mould.pours)] == mould.pours
+                assert state.moulds[letter].looks[: len(mould.looks)] == mould.looks
+            assert state.readings[: len(before.readings)] == before.readings
+            over = [s for s in before.burner_spans if s.end is not None]
+            assert list(state.burner_spans[: len(over)]) == over
+        before = state

@@ -1,0 +1,114 @@
+"""When a layer is looked at, and what is said of a pour before it is made."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from msgspec.structs import replace
+
+from pourday.demo.scenario import two_pillars
+from pourday.guide.acts.mould_looks import LOOK_LATEST, LOOK_SOONEST, look_at, next_look
+from pourday.guide.acts.pour_effect import remelt_words, well_words
+from pourday.session import events as ev
+
+Day = Any  # the `Told` of conftest.py
+MINUTE = 60.0
+
+
+@pytest.fixture
+def waiting(day: Day) -> Day:
+    return day.melted().plugged().sealed().first_layers()
+
+
+def minute_of(day: Day, t: float) -> float:
+    return (t - day.t(0)) / MINUTE
+
+
+def look_of(day: Day, minute: float, letter: str) -> Any:
+    return next(a for a in day.acts(minute).values() if a.kind == "look" and a.moulds == letter)
+
+
+@pytest.mark.parametrize("letter", ["A", "B"])
+def test_the_first_look_comes_when_the_layer_may_be_firm_and_before_its_window_may_close(
+    waiting: Day, letter: str
+) -> None:
+    forecast = waiting.outlook(52).mould(letter)
+    due = look_at(forecast)
+    assert min(forecast.firm.early, forecast.best) <= due <= forecast.best
+    assert due < forecast.closes
+    look = look_of(waiting, 52, letter)
+    assert look.due == due
+    assert look.window.early <= look.due <= look.window.late
+    assert look.window.likely < look.closes
+
+
+@pytest.mark.parametrize("letter", ["A", "B"])
+def test_looks_are_few_for_a_layer_that_keeps_to_its_forecast(waiting: Day, letter: str) -> None:
+    """A surface found soft until its likely time takes one, two or three looks, not one every few minutes."""
+    firm = waiting.outlook(52).mould(letter).firm.likely
+    looks, due = 0, look_of(waiting, 52, letter).due
+    while due < firm:
+        looks += 1
+        minute = minute_of(waiting, due)
+        waiting.at(minute, ev.Looked(mould=letter, cue="skinned"))
+        due = look_of(waiting, minute + 0.5, letter).due
+        assert LOOK_SOONEST <= due - waiting.t(minute) <= LOOK_LATEST
+    assert looks <= 3
+
+
+def test_a_look_long_before_its_time_does_not_bring_forward_the_next(waiting: Day) -> None:
+    before = look_of(waiting, 52, "A").due
+    forecast = waiting.outlook(52).mould("A")
+    minute = minute_of(waiting, forecast.skinned.likely) + 5
+    waiting.at(minute, ev.Looked(mould="A", cue="skinned"))
+    assert look_of(waiting, minute + 1, "A").due == before
+
+
+def test_what_goes_slowly_is_looked_at_more_seldom(waiting: Day) -> None:
+    """Past its time a wide bright mould is left alone for longer than a narrow plastic one."""
+    steps = {}
+    for letter in "AB":
+        forecast = waiting.outlook(52).mould(letter)
+        late = minute_of(waiting, forecast.firm.likely) + 5
+        seen = waiting.at(late, ev.Looked(mould=letter, cue="skinned")).state.moulds[letter]
+        steps[letter] = next_look(forecast, seen, "").due - waiting.t(late)
+    assert steps["A"] > steps["B"]
+
+
+# -- said of a pour before it is made --------------------------------------------------------------------
+
+
+def test_the_why_of_a_pour_says_how_deep_it_melts_the_old_wax_and_for_how_long(waiting: Day) -> None:
+    minute = minute_of(waiting, waiting.outlook(52).mould("B").best)
+    waiting.at(minute, ev.Looked(mould="B", cue="firm")).jug(minute, 1)
+    waiting.at(minute + 1, ev.Reading(place="jug", celsius=82.0))
+    pour = next(a for a in waiting.acts(minute + 1.5).values() if a.kind == "pour" and "B" in a.moulds)
+    assert "In B, poured at 82 °C: at the wall" in pour.why
+    assert "in the middle" in pour.why
+    outlook = waiting.outlook(minute + 1.5)
+    forecast = outlook.mould("B")
+    found = outlook.foresee("B", waiting.t(minute + 1.5), 82.0)
+    assert remelt_words(outlook, forecast, found.remelt) in pour.why
+
+
+def test_the_why_of_a_top_up_says_how_much_the_well_may_take(waiting: Day) -> None:
+    """The wax of the table loses about 10-12 % from hot liquid to cold solid; part of it is the gap at the wall."""
+    waiting.second_layers()
+    says = well_words(waiting.outlook(160), "A", 1)
+    forecast = waiting.outlook(160).mould("A")
+    room = forecast.likely.well
+    whole = sum(p.height for p in forecast.heat.case.pours) * 3.14159 * forecast.heat.case.vessel.radius**2
+    assert 0.05 * whole < room < 0.15 * whole
+    assert "makes room for" in says
+    waiting.at(215, ev.Looked(mould="A", cue="firm"))
+    top_up = next(a for a in waiting.acts(216).values() if a.kind == "top-up" and "A" in a.moulds)
+    assert says.strip() in top_up.why
+
+
+def test_lengths_and_weights_of_a_forecast_are_in_the_plans_units(day_of: type) -> None:
+    told: Day = day_of(plan=replace(two_pillars(), units="us"))
+    told.melted().plugged().sealed().first_layers().second_layers()
+    says = well_words(told.outlook(160), "A", 1)
+    assert " oz" in says
+    assert " g " not in says
