@@ -5,6 +5,8 @@ from __future__ import annotations
 import ast
 import subprocess
 import sys
+import tomllib
+from importlib.metadata import version
 from pathlib import Path
 
 import pytest
@@ -176,6 +178,19 @@ def test_scipy_is_nowhere_in_the_program_and_pint_only_inside_the_functions_of_u
         assert "pint" not in top_level(path), name_of(path)
         if name_of(path) != "pourday.store.index":
             assert "tinydb" not in outside, name_of(path)
+
+
+def test_private_parts_of_other_packages_are_those_of_textual_which_is_pinned_for_them():
+    private = {
+        name
+        for path in modules()
+        for name in imports(path)
+        if "._" in name and not name.startswith("pourday.")
+    }
+    assert private == {"textual._ansi_sequences", "textual._xterm_parser"}
+    with (ROOT.parent / "pyproject.toml").open("rb") as file:
+        needs = tomllib.load(file)["project"]["dependencies"]
+    assert f"textual=={version('textual')}" in needs
 
 
 def loaded_after(code: str, *names: str) -> str:
