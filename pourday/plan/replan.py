@@ -16,6 +16,7 @@ from pourday.errors import Trouble
 from pourday.plan.check import height_of
 from pourday.plan.model import Layer, Mould, Plan
 from pourday.plan.own_layers import layers_of, mould_of, shares_of
+from pourday.plan.pour_order import NOTHING, LeftOut, Part, ToPour, pours_left
 from pourday.plan.volumes import fill_height, height_for, volume
 from pourday.plan.weigh import WeighSheet, set_density, wax_in, waxes_of, weigh_sheet
 
@@ -34,7 +35,7 @@ class InMould(msgspec.Struct, frozen=True, kw_only=True):
 
     layer: int
     kg: float
-    part: Literal["plug", "layer", "top-up"] = "layer"
+    part: Part = "layer"
 
 
 class Left(msgspec.Struct, frozen=True, kw_only=True):
@@ -288,12 +289,25 @@ def _same_layers(plan: Plan, mould: Mould) -> Mould:
     return replace(mould, shares=(*shares_of(plan, mould), 0.0))
 
 
-def rest_sheet(plan: Plan, poured: Mapping[str, Sequence[InMould]], left: Left) -> RestSheet:
-    """What each colour still needs, from the wax that is really left; the pot goes to the earlier layers first."""
-    sheet = weigh_sheet(plan)
+def rest_sheet(
+    plan: Plan,
+    poured: Mapping[str, Sequence[InMould]],
+    left: Left,
+    left_out: Mapping[str, LeftOut] | None = None,
+) -> RestSheet:
+    """What each colour still needs, from the wax that is really left; the pot goes to the earlier layers first.
+
+    `left_out` has what the person decided not to pour, by mould.
+    """
+    sheet, out = weigh_sheet(plan), left_out or {}
+    wanted_pours = [
+        (to_pour, _planned_kg(sheet, m.letter, to_pour))
+        for m in sheet.moulds
+        for to_pour in pours_left(plan, m.letter, _made(poured.get(m.letter, ())), out.get(m.letter, NOTHING))
+    ]
     pot, lines = left.pot, []
     for index, layer in enumerate(plan.layers):
-        bare = sum(_wanted(sheet, m.letter, index, poured.get(m.letter, ())) for m in sheet.moulds)
+        bare = sum(kg for to_pour, kg in wanted_pours if to_pour.layer == index)
         wanted = bare * (1 + plan.loss)
         in_jug = left.jugs.get(index, 0.0)
         draw = max(0.0, wanted - in_jug)
@@ -309,19 +323,15 @@ def rest_sheet(plan: Plan, poured: Mapping[str, Sequence[InMould]], left: Left) 
     return RestSheet(lines=tuple(lines), pot=left.pot, pot_after=pot)
 
 
-def _wanted(sheet: WeighSheet, letter: str, layer: int, pours: Sequence[InMould]) -> float:
-    """kg of one colour still to go into one mould."""
+def _made(pours: Sequence[InMould]) -> list[ToPour]:
+    return [ToPour(pour.layer, pour.part) for pour in pours]
+
+
+def _planned_kg(sheet: WeighSheet, letter: str, pour: ToPour) -> float:
     ours = sheet.mould(letter)
-    done = {(pour.layer, pour.part) for pour in pours}
-    reached = max((pour.layer for pour in pours), default=-1)
-    kg = 0.0
-    if layer >= reached and (layer, "layer") not in done:
-        kg += ours.pours[layer].kg
-        if ours.plug and ours.plug.layer == layer and (layer, "plug") not in done:
-            kg += ours.plug.kg
-    if ours.top_up.layer == layer and (layer, "top-up") not in done:
-        kg += ours.top_up.kg
-    return kg
+    if pour.part == "top-up":
+        return ours.top_up.kg
+    return ours.plug.kg if pour.part == "plug" and ours.plug else ours.pours[pour.layer].kg
 
 
 def orders(plan: Plan, letter: str) -> tuple[tuple[str, ...], tuple[str, ...]]:

@@ -8,13 +8,14 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal
 
-from pourday.errors import Trouble
 from pourday.plan.model import Plan
-from pourday.plan.own_layers import last_layer
-from pourday.session.events import Burner, Cue, Means, Part, Place, Release, RescueChosen, RescueEnded, Told
+from pourday.plan.pour_order import ToPour
+from pourday.session import sequence
+from pourday.session.events import Burner, Means, Place, RescueChosen, RescueEnded, Told
+from pourday.session.mould import LookAt as LookAt
+from pourday.session.mould import MouldState as MouldState
+from pourday.session.mould import PourAt as PourAt
 
-FIRST_POURS = ("plug", "layer")
-"""Acts a mould begins with, as the agenda names them (`plug 0 A`): who leaves that out leaves the mould empty."""
 Stage = Literal["setup", "melt", "pour", "cure", "finished"]
 
 
@@ -27,68 +28,6 @@ class ReadingAt:
     mould: str
     means: Means
     doubt: str
-
-
-@dataclass(frozen=True, slots=True)
-class PourAt:
-    seq: int
-    t: float
-    layer: int
-    part: Part
-    kg: float | None
-    """None: not weighed."""
-    planned_kg: float | None
-    celsius: float | None
-    share: float = 1.0
-    """Of what was planned, as judged by eye."""
-
-    @property
-    def kg_best(self) -> float:
-        """The weighed amount, or what was planned of it where it was not weighed; for forecasts only."""
-        return self.kg if self.kg is not None else (self.planned_kg or 0.0) * self.share
-
-
-@dataclass(frozen=True, slots=True)
-class LookAt:
-    t: float
-    cue: Cue
-
-
-@dataclass(frozen=True, slots=True)
-class MouldState:
-    letter: str
-    pours: tuple[PourAt, ...] = ()
-    looks: tuple[LookAt, ...] = ()
-    weeps: bool | None = None
-    """None until somebody looked underneath,"""
-    seal_seen_at: float | None = None
-    """last at this time."""
-    relieved_at: tuple[float, ...] = ()
-    demoulded_at: float | None = None
-    release: Release | None = None
-    candle_kg: float | None = None
-    emptied: tuple[PourAt, ...] = ()
-    """Pours that came out of the mould again,"""
-    emptied_at: float | None = None
-    """last at this time."""
-    restarts: int = 0
-    """How often wax came out of it again."""
-
-    @property
-    def last_pour(self) -> PourAt | None:
-        return self.pours[-1] if self.pours else None
-
-    def poured(self, layer: int, part: Part) -> PourAt | None:
-        """The first pour of this part of this layer, where it was made."""
-        return next((p for p in self.pours if p.layer == layer and p.part == part), None)
-
-    @property
-    def look(self) -> LookAt | None:
-        """The last look since wax went in or came out; an older one says nothing of this surface."""
-        changed = [t for t in (self.pours[-1].t if self.pours else None, self.emptied_at) if t is not None]
-        if not self.looks or self.looks[-1].t < max(changed, default=0.0):
-            return None
-        return self.looks[-1]
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,14 +85,6 @@ class Span:
     what: str
 
 
-def _topped_layer(plan: Plan, mould: MouldState) -> int:
-    """The layer that is topped up; the plan's last for a mould that is not in the plan any more."""
-    try:
-        return last_layer(plan, mould.letter)
-    except Trouble:
-        return len(plan.layers) - 1
-
-
 @dataclass(frozen=True, slots=True)
 class State:
     session: str = ""
@@ -207,16 +138,19 @@ class State:
             return "setup"
         if not any(m.pours for m in self.moulds.values()):
             return "melt"
-        return "cure" if all(self.filled(m) for m in self.moulds.values()) else "pour"
+        return "cure" if not any(self.remaining(letter) for letter in self.moulds) else "pour"
 
-    def filled(self, mould: MouldState) -> bool:
-        """Whether nothing goes into a mould any more: topped up, out of the mould, or left out by the person."""
-        if mould.demoulded_at is not None or f"top-up {mould.letter}" in self.waived:
-            return True
-        if not mould.pours:
-            acts = (act.split(" ") for act in self.waived)
-            return any(len(a) == 3 and a[0] in FIRST_POURS and a[2] == mould.letter for a in acts)
-        return mould.poured(_topped_layer(self.plan, mould), "top-up") is not None
+    def remaining(self, letter: str) -> tuple[ToPour, ...]:
+        """Every pour that still comes into a mould, in order; see `sequence.remaining_pours`."""
+        return sequence.remaining_pours(self.plan, self.waived, self.moulds.get(letter, MouldState(letter)))
+
+    def next_pour(self, letter: str) -> ToPour | None:
+        """What goes into a mould next; None where nothing does."""
+        return next(iter(self.remaining(letter)), None)
+
+    def given_up(self, letter: str) -> bool:
+        """Whether no candle comes of a mould, because its first layer was left out."""
+        return sequence.is_given_up(self.plan, self.waived, self.moulds.get(letter, MouldState(letter)))
 
     def rescue(self, mould: str = "", card: str = "") -> RescueAt | None:
         """The newest rescue of this mould (and card, where given) that nobody said the outcome of yet."""

@@ -9,12 +9,11 @@ from pourday.guide.acts.leaving import Leave, in_words, leave
 from pourday.guide.acts.mould_end import release_question
 from pourday.guide.acts.mould_looks import cue_question
 from pourday.guide.acts.stove_reads import water_question
-from pourday.guide.outlook.moulds import next_pour
 from pourday.guide.outlook.outlook import Outlook
 from pourday.plan.own_layers import last_layer
+from pourday.plan.pour_order import ToPour
 from pourday.session import events as ev
-from pourday.session.events import Part
-from pourday.session.state import MouldState, State
+from pourday.session.state import State
 from pourday.times import clock, mould_key
 
 LEFT_OUT = frozenset(
@@ -73,14 +72,9 @@ def _which_fact(state: State, asks: str, fact: Callable[[str], ev.Fact]) -> Ques
 
 
 def _poured(state: State, outlook: Outlook, letter: str) -> Question:
-    layer, part = _next_part(state, state.moulds[letter])
+    layer, part = state.next_pour(letter) or ToPour(last_layer(state.plan, letter), "top-up")
     fact = ev.Poured(mould=letter, layer=layer, part=part, planned_kg=outlook.portion(letter, layer, part))
     return Question(f"Into {letter}:", (Choice("y", f"yes: {part} {outlook.colour(layer)}", (fact,)),))
-
-
-def _next_part(state: State, mould: MouldState) -> tuple[int, Part]:
-    """What the plan has next for a mould."""
-    return next_pour(state, mould) or (last_layer(state.plan, mould.letter), "top-up")
 
 
 def _jugs(state: State, outlook: Outlook) -> Question:

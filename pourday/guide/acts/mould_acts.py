@@ -16,7 +16,7 @@ from pourday.guide.acts.pour_effect import well_words
 from pourday.guide.acts.pour_heat import hottest_c
 from pourday.guide.outlook.moulds import MouldOutlook, on_bench, planned_c
 from pourday.guide.outlook.outlook import Outlook
-from pourday.plan.own_layers import next_layer
+from pourday.plan.pour_order import ToPour
 from pourday.session import events as ev
 from pourday.session.quiet_hours import PersonsClock
 from pourday.session.state import MouldState, State
@@ -53,23 +53,21 @@ def mould_acts(state: State, outlook: Outlook, persons: PersonsClock | None = No
 
 
 def _next(state: State, outlook: Outlook, mould: MouldState, persons: PersonsClock) -> list[Act]:
-    last = mould.last_pour
-    final = outlook.sheet.top_up(mould.letter).layer
+    last, coming = mould.last_pour, state.next_pour(mould.letter)
     if mould.demoulded_at is not None:
         return curing(outlook, mould, persons)
     if last is None:
-        return [_first_pour(state, outlook, mould)]
-    if last.part == "plug":
+        return [] if coming is None else [_first_pour(state, outlook, mould, coming)]
+    if last.part == "plug" and coming is not None:
         return [_after_plug(state, outlook, mould)]
     forecast = outlook.mould(mould.letter)
     if forecast is None:
         return []  # Its heat is being worked out; a moment later it is here.
-    if last.part == "top-up" or (last.layer == final and f"top-up {mould.letter}" in state.waived):
+    if coming is None:
         return [demould(mould, forecast, persons)]
-    if last.layer < final:
-        act = _between_layers(state, outlook, mould, forecast)
-        return [demould(mould, forecast, persons) if act is None else _by_night(act, persons)]
-    return _after_last_layer(outlook, mould, forecast, persons)
+    if coming.part == "top-up":
+        return _after_last_layer(outlook, mould, forecast, persons)
+    return [_by_night(_between_layers(state, outlook, mould, forecast, coming.layer), persons)]
 
 
 def _poured(outlook: Outlook, mould: MouldState, layer: int, part: ev.Part) -> ev.Poured:
@@ -78,10 +76,9 @@ def _poured(outlook: Outlook, mould: MouldState, layer: int, part: ev.Part) -> e
     )
 
 
-def _first_pour(state: State, outlook: Outlook, mould: MouldState) -> Act:
-    layer = next_layer(state.plan, mould.letter, None) or 0
-    plug = state.plan.plug > 0 and f"plug {layer} {mould.letter}" not in state.waived
-    part: ev.Part = "plug" if plug else "layer"
+def _first_pour(state: State, outlook: Outlook, mould: MouldState, coming: ToPour) -> Act:
+    layer, part = coming
+    plug = part == "plug"
     return Act(
         id=f"{part} {layer} {mould.letter}",
         kind="plug" if plug else "pour",
@@ -100,12 +97,6 @@ def _first_pour(state: State, outlook: Outlook, mould: MouldState) -> Act:
         place=("jug", ""),
         urgency=4,
     )
-
-
-def abandoned(state: State, mould: MouldState) -> bool:
-    """Whether nothing was poured into a mould and its first pour was left out for good."""
-    layer = next_layer(state.plan, mould.letter, None) or 0
-    return not mould.pours and f"layer {layer} {mould.letter}" in state.waived
 
 
 def _after_plug(state: State, outlook: Outlook, mould: MouldState) -> Act:
@@ -175,15 +166,11 @@ def under_question(moulds: str) -> Question:
     return Question(asks, (Choice("d", "all dry", dry), Choice("w", "one weeps", then=which)))
 
 
-def _between_layers(state: State, outlook: Outlook, mould: MouldState, forecast: MouldOutlook) -> Act | None:
-    """The look or the pour that comes next; None where every further layer was left out."""
-    last, look = mould.last_pour, mould.look
-    assert last is not None
-    layer = next_layer(state.plan, mould.letter, last.layer)
-    while layer is not None and f"pour {layer} {mould.letter}" in state.waived:
-        layer = next_layer(state.plan, mould.letter, layer)
-    if layer is None:
-        return None
+def _between_layers(
+    state: State, outlook: Outlook, mould: MouldState, forecast: MouldOutlook, layer: int
+) -> Act:
+    """The look or the pour that comes next, of a layer on another."""
+    look = mould.look
     if look is not None and look.cue not in TOO_SOON:
         return _next_layer(outlook, mould, forecast, layer, look.cue, look.t)
     act = next_look(forecast, mould, "The next colour needs a surface that carries it.")

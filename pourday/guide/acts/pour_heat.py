@@ -12,7 +12,6 @@ from pourday.guide.acts.act import Act
 from pourday.guide.outlook.moulds import WELD, MouldOutlook, planned_c
 from pourday.guide.outlook.outlook import Outlook
 from pourday.plan.bench import bench
-from pourday.plan.own_layers import next_layer
 from pourday.plan.weigh import waxes_of
 from pourday.session.state import State
 
@@ -45,12 +44,11 @@ WANTS_WAX = ("plug", "pour", "top-up", "decide", "look under")
 def coming_layer(state: State, act: Act) -> int | None:
     """The layer whose jug this act, or the pour it leads to, will need; None where it needs none."""
     if act.kind == "look under":
-        return next_layer(state.plan, act.moulds[0], None) if act.moulds else None
+        return next((p.layer for x in act.moulds if (p := state.next_pour(x)) is not None), None)
     if act.kind != "look":
         return act.layer if act.kind in WANTS_WAX else None
-    last = state.moulds[act.moulds].last_pour
-    following = next_layer(state.plan, act.moulds, last.layer if last else None)
-    return following if following is not None else last.layer if last else 0
+    following = state.next_pour(act.moulds)
+    return None if following is None else following.layer
 
 
 def hottest_c(state: State, outlook: Outlook, act: Act) -> float:
@@ -67,16 +65,16 @@ def wanted_c(state: State, outlook: Outlook, act: Act) -> list[float]:
 
 
 def _asked_c(state: State, outlook: Outlook, act: Act, letter: str, layer: int) -> float:
-    if _tops_up(state, act, letter, layer):
+    if _tops_up(state, act, letter):
         return rescued_c(state, letter, layer, planned_c(outlook.sheet, letter, layer, "top-up"))
     planned = planned_c(outlook.sheet, letter, layer, "layer")
     hot = hot_end_c(outlook, letter, layer) if at_hot_end(outlook, letter) else planned
     return rescued_c(state, letter, layer, hot)
 
 
-def _tops_up(state: State, act: Act, letter: str, layer: int) -> bool:
-    last = state.moulds[letter].last_pour
-    return act.kind == "top-up" or (act.kind == "look" and last is not None and last.layer == layer)
+def _tops_up(state: State, act: Act, letter: str) -> bool:
+    coming = state.next_pour(letter)
+    return act.kind == "top-up" or (act.kind == "look" and coming is not None and coming.part == "top-up")
 
 
 def at_hot_end(outlook: Outlook, letter: str) -> bool:
@@ -94,10 +92,8 @@ def short(forecast: MouldOutlook) -> bool:
 
 def _onto_colour(state: State, letter: str) -> bool:
     """Whether the next pour goes onto a layer of another colour."""
-    last = state.moulds[letter].last_pour
-    return (
-        last is not None and last.part == "layer" and next_layer(state.plan, letter, last.layer) is not None
-    )
+    last, coming = state.moulds[letter].last_pour, state.next_pour(letter)
+    return last is not None and last.part == "layer" and coming is not None and coming.part == "layer"
 
 
 def hot_end_c(outlook: Outlook, letter: str, layer: int) -> float:
@@ -130,7 +126,7 @@ def _range(
 ) -> tuple[float, float]:
     planned = planned_c(outlook.sheet, letter, layer, "layer")
     high = max(asked, min(asked + HOTTER, _most_c(outlook, letter, layer)))
-    if _tops_up(state, act, letter, layer):
+    if _tops_up(state, act, letter):
         # Asked for hotter than the pour before it, it does as hot as that one, too.
         return asked - WELD - COLD_BY, high
     if act.kind == "plug":

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from pourday.guide.acts.act import Act
 from pourday.guide.acts.heat_plan import after_wax, fit_from, jug_reading
-from pourday.guide.acts.mould_acts import abandoned, mould_acts, pour_sentence
+from pourday.guide.acts.mould_acts import mould_acts, pour_sentence
 from pourday.guide.acts.pour_effect import with_remelt
 from pourday.guide.acts.pour_heat import misses, pour_range, ranged, wanted_c
 from pourday.guide.acts.sharing import TOGETHER, collision, hold, together
@@ -133,7 +133,7 @@ def _what_it_does(act: Act, outlook: Outlook, now: float, read: float | None) ->
 
 def _finish(state: State, moulds: Sequence[Act], now: float) -> list[Act]:
     here = [m for m in state.moulds.values() if m.letter in on_bench(state)]
-    used = [m for m in here if not abandoned(state, m)]
+    used = [m for m in here if not state.given_up(m.letter)]
     if not here or moulds or any(m.demoulded_at is None for m in used):
         return []
     names = letters("".join(sorted(m.letter for m in used))) or "The moulds"

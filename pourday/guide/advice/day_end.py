@@ -13,7 +13,6 @@ from pourday.guide.acts.pour_heat import coming_layer
 from pourday.guide.acts.stove_reads import heated_since
 from pourday.guide.outlook.cases import thickness
 from pourday.guide.outlook.outlook import Outlook
-from pourday.plan.own_layers import next_layer
 from pourday.session import events as ev
 from pourday.session.quiet_hours import LAST_THINGS, PersonsClock
 from pourday.session.state import State
@@ -151,30 +150,27 @@ def _roughly(state: State, outlook: Outlook, moulds: Sequence[Act]) -> list[Comi
     """Where nobody has worked the day out: each further layer waits as the one in the mould does."""
     found = []
     for act in moulds:
-        layer = coming_layer(state, act)
-        if layer is None or act.due == float("inf"):
+        if coming_layer(state, act) is None or act.due == float("inf"):
             continue
         for letter in act.moulds:
-            found += _rest(state, outlook, letter, layer, act)
+            found += _rest(state, outlook, letter, act)
     return sorted(found, key=lambda c: (c.at, c.moulds))
 
 
-def _rest(state: State, outlook: Outlook, letter: str, layer: int, act: Act) -> list[Coming]:
+def _rest(state: State, outlook: Outlook, letter: str, act: Act) -> list[Coming]:
     last, forecast = state.moulds[letter].last_pour, outlook.mould(letter)
-    final = outlook.sheet.top_up(letter).layer
-    tops_up = act.kind == "top-up" or (last is not None and last.layer == final and last.part == "layer")
     at, late = act.due, max(act.due, act.window.late if act.window else act.due)
     if late == float("inf"):
         late = at
     wait, thick = UNKNOWN_WAIT, 0.0
     if last is not None and forecast is not None and forecast.best < float("inf"):
         wait, thick = forecast.best - last.t, thickness(outlook.sheet, letter, last.layer, "layer")
-    found = []
-    while not tops_up:
-        found.append(Coming(outlook.colour(layer), letter, at, late))
+    found: list[Coming] = []
+    waits = 0.0
+    for layer, part in (pour for pour in state.remaining(letter) if pour.part != "plug"):
+        waits = max(waits, TOP_UP_AFTER) if found and part == "top-up" else waits
+        at, late = at + waits, late + waits * (1 + ROUGH)
+        found.append(Coming(_what(outlook, layer, part == "top-up"), letter, at, late))
         this = thickness(outlook.sheet, letter, layer, "layer")
         waits = wait * (this / thick) ** THICKER if thick > 0 else wait
-        tops_up, layer = layer == final, next_layer(state.plan, letter, layer) or layer
-        waits = max(waits, TOP_UP_AFTER) if tops_up else waits
-        at, late = at + waits, late + waits * (1 + ROUGH)
-    return [*found, Coming("the top-up", letter, at, late)]
+    return found

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pourday.errors import Trouble
 from pourday.guide.acts.jug_acts import dye_words
-from pourday.guide.outlook.wax_left import heat_warning, in_moulds, wax_left
+from pourday.guide.outlook.wax_left import heat_warning, in_moulds, left_out_of, wax_left
 from pourday.plan.bench import bench
 from pourday.plan.model import Plan
 from pourday.plan.own_layers import layers_of
@@ -51,7 +51,7 @@ def _heights(plan: Plan, letter: str) -> str:
 
 def still_to_weigh(state: State) -> tuple[str, ...]:
     """The weigh sheet of the rest: each colour from its jug and from the pot, and what is missing."""
-    rest = rest_sheet(state.plan, in_moulds(state), wax_left(state))
+    rest = rest_sheet(state.plan, in_moulds(state), wax_left(state), left_out_of(state))
     lines = [_line(state, line) for line in rest.lines if line.wanted > 0]
     if rest.short > 0:
         lines.append(f"Missing: {_mass(state, rest.short)} of wax. Melt more, or plan the rest lower.")

@@ -19,6 +19,7 @@ from pourday.guide.outlook.moulds import may_get_c, planned_c
 from pourday.guide.outlook.outlook import Outlook
 from pourday.plan.bench import bench
 from pourday.plan.model import Mould
+from pourday.plan.pour_order import ToPour
 from pourday.plan.weigh import WeighSheet, waxes_of
 from pourday.session.events import Part
 from pourday.session.state import MouldState, State
@@ -69,7 +70,7 @@ class Course:
     """What was poured so far, on the common clock."""
     begun: Field | None
     """The heat that the next computation starts from; None: an empty mould."""
-    todo: list[tuple[int, Part]]
+    todo: list[ToPour]
     """Layer and part of every pour still to come."""
     zero: float
     pours: list[Poured] = field(default_factory=list)
@@ -115,25 +116,13 @@ class Course:
         return now.heat.section(t - now.zero) if now else None
 
 
-def todo_of(state: State, sheet: WeighSheet, mould: MouldState) -> list[tuple[int, Part]]:
-    """Layer and part of every pour a mould still gets, in order."""
-    letter, last = mould.letter, mould.last_pour
-    if mould.demoulded_at is not None or (last is not None and last.part == "top-up"):
-        return []
-    planned: list[tuple[int, Part]] = [
-        (pour.layer, "layer") for pour in sheet.mould(letter).pours if pour.kg > 0
+def todo_of(state: State, sheet: WeighSheet, mould: MouldState) -> list[ToPour]:
+    """Every pour a mould still gets, in order; no top-up where the candle weighs too little for one."""
+    return [
+        pour
+        for pour in state.remaining(mould.letter)
+        if pour.part != "top-up" or sheet.top_up(mould.letter).kg > 0
     ]
-    plug = sheet.plug(letter)
-    if plug is not None:
-        planned.insert(0, (plug.layer, "plug"))
-    if f"top-up {letter}" not in state.waived and sheet.top_up(letter).kg > 0:
-        planned.append((sheet.top_up(letter).layer, "top-up"))
-    if last is None:
-        return planned
-    done = (last.layer, last.part)
-    if done in planned:
-        return planned[planned.index(done) + 1 :]
-    return [(layer, part) for layer, part in planned if layer > last.layer or part == "top-up"]
 
 
 def courses_of(state: State, outlook: Outlook, now: float, bath: Around | None = None) -> list[Course]:
@@ -164,7 +153,7 @@ def courses_of(state: State, outlook: Outlook, now: float, bath: Around | None =
 
 
 def _going_on(
-    mould: MouldState, planned: Mould, way: int, todo: list[tuple[int, Part]], outlook: Outlook, now: float
+    mould: MouldState, planned: Mould, way: int, todo: list[ToPour], outlook: Outlook, now: float
 ) -> Course:
     """A mould with wax in it: its computed heat so far, on the common clock."""
     known = outlook.mould(mould.letter)

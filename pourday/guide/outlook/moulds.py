@@ -14,7 +14,7 @@ from pourday.guide.outlook.cases import case_of, pour_of
 from pourday.guide.outlook.mould_heat import HeatBook, MouldHeat
 from pourday.plan.bench import bench
 from pourday.plan.model import Mould
-from pourday.plan.own_layers import layers_of, next_layer
+from pourday.plan.pour_order import ToPour
 from pourday.plan.weigh import WeighSheet, waxes_of
 from pourday.session.events import Part
 from pourday.session.state import MouldState, State
@@ -84,18 +84,6 @@ def mould_outlooks(
     }
 
 
-def next_pour(state: State, mould: MouldState) -> tuple[int, Part] | None:
-    """Layer and part of what goes in next; None where nothing does."""
-    last = mould.last_pour
-    if last is not None and last.part == "top-up":
-        return None
-    if last is None or last.part == "plug":
-        first = next_layer(state.plan, mould.letter, None) or 0
-        return first, "plug" if last is None and state.plan.plug > 0 else "layer"
-    following = next_layer(state.plan, mould.letter, last.layer)
-    return (last.layer, "top-up") if following is None else (following, "layer")
-
-
 def planned_c(sheet: WeighSheet, letter: str, layer: int, part: Part) -> float:
     """What a pour is planned at, °C."""
     return sheet.top_up(letter).pour_c + WELD if part == "top-up" else sheet.pour(letter, layer).pour_c
@@ -110,7 +98,7 @@ def imagined(
     state: State, sheet: WeighSheet, letter: str, at_s: float, celsius: float | None = None
 ) -> Pour | None:
     """The next pour into a mould, as if it were made at a time on the clock of its pours."""
-    following = next_pour(state, state.moulds[letter])
+    following = state.next_pour(letter)
     if following is None:
         return None
     at_c = planned_c(sheet, letter, *following) if celsius is None else celsius
@@ -119,7 +107,7 @@ def imagined(
 
 def _outlook(state: State, sheet: WeighSheet, mould: MouldState, heat: MouldHeat) -> MouldOutlook:
     letter, top = mould.letter, len(mould.pours) - 1
-    layer, part = next_pour(state, mould) or (mould.pours[-1].layer, "top-up")
+    layer, part = state.next_pour(letter) or ToPour(mould.pours[-1].layer, "top-up")
     next_c = planned_c(sheet, letter, layer, part)
     wax = waxes_of(state.plan, sheet.wax)[layer]
     standing = next(s.mould for s in bench(state.plan) if s.letter == letter)
@@ -180,7 +168,4 @@ def _why(state: State, heat: MouldHeat, top: int) -> str:
 
 def next_layer_of(state: State, letter: str) -> int | None:
     """The layer whose wax goes in next as a layer; None where only the top-up is left."""
-    last = state.moulds[letter].last_pour
-    if last is None or last.part == "plug":
-        return layers_of(state.plan, letter)[0]
-    return next((i for i in layers_of(state.plan, letter) if i > last.layer), None)
+    return next((pour.layer for pour in state.remaining(letter) if pour.part == "layer"), None)

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from pourday.guide.outlook.blend_parts import further
+from pourday.plan.pour_order import LeftOut
 from pourday.plan.replan import InMould, Left
 from pourday.plan.weigh import WeighSheet, weigh_sheet
+from pourday.session.sequence import left_out
 from pourday.session.state import JugState, State
 
 DISCARD = "cover, cool, discard"
@@ -17,6 +19,11 @@ def in_moulds(state: State) -> dict[str, tuple[InMould, ...]]:
         letter: tuple(InMould(layer=p.layer, kg=p.kg_best, part=p.part) for p in mould.pours)
         for letter, mould in state.moulds.items()
     }
+
+
+def left_out_of(state: State) -> dict[str, LeftOut]:
+    """What the person decided not to pour into each mould."""
+    return {letter: left_out(state.waived, letter) for letter in state.moulds}
 
 
 def wax_left(state: State) -> Left:

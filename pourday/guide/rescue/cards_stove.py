@@ -12,7 +12,7 @@ from msgspec.structs import replace
 
 from pourday.guide.acts.act import Choice, Question
 from pourday.guide.outlook.outlook import Outlook
-from pourday.guide.outlook.wax_left import DISCARD, heat_warning, in_moulds, wax_left
+from pourday.guide.outlook.wax_left import DISCARD, heat_warning, in_moulds, left_out_of, wax_left
 from pourday.guide.rescue.card import Card, chosen
 from pourday.guide.rescue.cards_moulds import mould_cards
 from pourday.plan.model import Layer, Plan
@@ -67,7 +67,7 @@ def _pot_now(state: State, outlook: Outlook, now: float) -> str:
 def _still_wanted(state: State, outlook: Outlook) -> str:
     """What the moulds still need once the pot's wax is gone."""
     left = wax_left(state)
-    short = rest_sheet(state.plan, in_moulds(state), replace(left, pot=0.0)).short
+    short = rest_sheet(state.plan, in_moulds(state), replace(left, pot=0.0), left_out_of(state)).short
     return f"What is still to be poured needs {outlook.mass(short)} of fresh wax then." if short > 0 else ""
 
 

@@ -16,7 +16,7 @@ from pourday.guide.outlook.absence import LEAST, absence, lit_on_leaving
 from pourday.guide.outlook.mould_now import MouldNow, mould_now
 from pourday.guide.outlook.outlook import Outlook, room_c
 from pourday.guide.outlook.pot import pot_forecast
-from pourday.guide.outlook.wax_left import in_moulds, wax_left
+from pourday.guide.outlook.wax_left import in_moulds, left_out_of, wax_left
 from pourday.plan.replan import rest_sheet
 from pourday.session import events as ev
 from pourday.session.events import Part
@@ -281,16 +281,14 @@ def _draws(state: State) -> bool:
     if not any(not _topped(state, letter) for letter in state.moulds):
         return False
     try:
-        rest = rest_sheet(state.plan, in_moulds(state), wax_left(state))
+        rest = rest_sheet(state.plan, in_moulds(state), wax_left(state), left_out_of(state))
     except Trouble:
         return True
     return any(each.draw > LEAST_DRAWN for each in rest.lines)
 
 
 def _topped(state: State, letter: str) -> bool:
-    mould = state.moulds[letter]
-    done = mould.last_pour is not None and mould.last_pour.part == "top-up"
-    return done or mould.demoulded_at is not None or f"top-up {letter}" in state.waived
+    return not state.remaining(letter)
 
 
 def _ask_moulds(state: State, outlook: Outlook, gap: Span, back: float) -> list[Act]:

@@ -13,7 +13,7 @@ from pourday.guide.acts.act import Choice, Question
 from pourday.guide.outlook.as_seen import seen_s
 from pourday.guide.outlook.moulds import MouldOutlook, next_layer_of
 from pourday.guide.outlook.outlook import Outlook
-from pourday.guide.outlook.wax_left import heat_warning, in_moulds, wax_left
+from pourday.guide.outlook.wax_left import heat_warning, in_moulds, left_out_of, wax_left
 from pourday.guide.rescue import heat
 from pourday.guide.rescue.heat import Next
 from pourday.plan.model import Plan
@@ -332,7 +332,7 @@ class Ways:
             )
             below = pour.level
         _, finished = orders(plan, self.letter)
-        short = rest_sheet(plan, in_moulds(self.state), wax_left(self.state)).short
+        short = rest_sheet(plan, in_moulds(self.state), wax_left(self.state), left_out_of(self.state)).short
         missing = f"; {self.outlook.mass(short)} of wax are missing" if short > 0 else ""
         return f"{', '.join(parts)}{missing}. Finished from the top: {', '.join(finished)}"
 

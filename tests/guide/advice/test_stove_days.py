@@ -12,6 +12,8 @@ from pourday.demo.scenario import two_pillars
 from pourday.forecast.spread import Spread
 from pourday.guide.acts.heat_plan import jug_reading
 from pourday.guide.advice.agenda import agenda, order_now
+from pourday.guide.advice.still_to_weigh import still_to_weigh
+from pourday.guide.ahead.day import ahead
 from pourday.plan.model import Layer
 from pourday.plan.on_scale import on_scale
 from pourday.plan.weigh import weigh_sheet
@@ -212,3 +214,39 @@ def test_what_was_left_out_does_not_silence_a_mould_for_good(day_of: type) -> No
 def test_a_jug_left_out_is_not_in_the_way_of_the_next(day_of: type) -> None:
     told = day_of().melted().at(31, ev.Waived(act="jug 0"))
     assert [a.id for a in told.acts(32).values() if a.kind == "jug"] in ([], ["jug 1"])
+
+
+def _three_colours(day_of: type) -> Day:
+    """Both moulds firm in rust at 150, POUR A B green due."""
+    plan = two_pillars()
+    layers = tuple(replace(plan.layers[0], colour=c, share=1.0) for c in ("rust", "green", "blue"))
+    told = day_of(plan=replace(plan, layers=layers)).melted().plugged().sealed().first_layers()
+    return told.at(150, *(ev.Looked(mould=x, cue="firm") for x in "AB"))
+
+
+def test_a_colour_left_out_moves_the_next_one_into_its_place(day_of: type) -> None:
+    """Blue is due when green was, in the agenda and in the day ahead, and nobody draws a jug of green."""
+    told = _three_colours(day_of)
+    told.at(151, ev.Waived(act="pour 1 A"), ev.Waived(act="pour 1 B"))
+    assert [act.id for act in told.acts(151).values() if act.kind == "jug"] == ["jug 2"]
+    told.jug(151, 2)
+    acts = told.acts(151).values()
+    assert not [act for act in acts if act.layer == 1]
+    assert [act.due for act in acts if act.kind == "pour" and act.layer == 2] == [told.t(151)]
+    found = ahead(told.state, told.outlook(151), told.t(151))
+    blue = [step for step in found.steps if step.kind == "pour" and step.layer == 2]
+    assert sum(len(step.moulds) for step in blue) == 2
+    assert all(step.at.likely < told.t(185) for step in blue)
+    assert not [step for step in found.steps if step.layer == 1]
+
+
+def test_a_mould_left_empty_for_good_has_no_further_acts_and_lacks_no_wax(day_of: type) -> None:
+    told = day_of().melted().jug(38, 0).at(39, ev.Waived(act="plug 0 A"), ev.Waived(act="layer 0 A"))
+    whole = day_of().melted().jug(38, 0)
+    found = ahead(told.state, told.outlook(40), told.t(40))
+    assert not [step.id for step in found.steps if "A" in step.moulds]
+    assert [step.id for step in found.steps if "B" in step.moulds]
+    assert not [act.id for act in told.acts(40).values() if "A" in act.moulds and act.kind != "jug"]
+    lines, before = still_to_weigh(told.state), still_to_weigh(whole.state)
+    assert not [line for line in (*lines, *before) if line.startswith("Missing")]
+    assert lines[0] != before[0], "what A would have had is not still to pour"

@@ -1,0 +1,69 @@
+"""What is in one mould and what was seen on it, at one moment of a session. Times in s since the epoch, UTC; kg; °C."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from pourday.session.events import Cue, Part, Release
+
+
+@dataclass(frozen=True, slots=True)
+class PourAt:
+    seq: int
+    t: float
+    layer: int
+    part: Part
+    kg: float | None
+    """None: not weighed."""
+    planned_kg: float | None
+    celsius: float | None
+    share: float = 1.0
+    """Of what was planned, as judged by eye."""
+
+    @property
+    def kg_best(self) -> float:
+        """The weighed amount, or what was planned of it where it was not weighed; for forecasts only."""
+        return self.kg if self.kg is not None else (self.planned_kg or 0.0) * self.share
+
+
+@dataclass(frozen=True, slots=True)
+class LookAt:
+    t: float
+    cue: Cue
+
+
+@dataclass(frozen=True, slots=True)
+class MouldState:
+    letter: str
+    pours: tuple[PourAt, ...] = ()
+    looks: tuple[LookAt, ...] = ()
+    weeps: bool | None = None
+    """None until somebody looked underneath,"""
+    seal_seen_at: float | None = None
+    """last at this time."""
+    relieved_at: tuple[float, ...] = ()
+    demoulded_at: float | None = None
+    release: Release | None = None
+    candle_kg: float | None = None
+    emptied: tuple[PourAt, ...] = ()
+    """Pours that came out of the mould again,"""
+    emptied_at: float | None = None
+    """last at this time."""
+    restarts: int = 0
+    """How often wax came out of it again."""
+
+    @property
+    def last_pour(self) -> PourAt | None:
+        return self.pours[-1] if self.pours else None
+
+    def poured(self, layer: int, part: Part) -> PourAt | None:
+        """The first pour of this part of this layer, where it was made."""
+        return next((p for p in self.pours if p.layer == layer and p.part == part), None)
+
+    @property
+    def look(self) -> LookAt | None:
+        """The last look since wax went in or came out; an older one says nothing of this surface."""
+        changed = [t for t in (self.pours[-1].t if self.pours else None, self.emptied_at) if t is not None]
+        if not self.looks or self.looks[-1].t < max(changed, default=0.0):
+            return None
+        return self.looks[-1]
