@@ -13,8 +13,7 @@ from pourday.tui.app import PourdayApp
 from pourday.tui.base import LineScreen
 from pourday.tui.home.screen import HomeScreen
 from pourday.tui.settings.screen import SettingsScreen
-from pourday.tui.terminal.pasting import BEGIN, END, GIVEN_UP, MOST, Pasting
-from pourday.tui.terminal.sequences import CUT_OFF, Sequences
+from pourday.tui.terminal.input import BEGIN, CUT_OFF, END, GIVEN_UP, MOST, Pasting, Sequences
 
 
 class Clock:

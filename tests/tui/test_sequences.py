@@ -10,8 +10,7 @@ from textual.events import Key
 
 from pourday.session import events as ev
 from pourday.tui.terminal.driver import Reader
-from pourday.tui.terminal.pasting import Pasting
-from pourday.tui.terminal.sequences import CUT_OFF, Sequences
+from pourday.tui.terminal.input import CUT_OFF, Pasting, Sequences
 
 
 class Keyboard:

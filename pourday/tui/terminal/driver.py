@@ -17,8 +17,7 @@ from textual.message import Message
 from textual.messages import InBandWindowResize
 
 from pourday.tui.terminal.clocks import real
-from pourday.tui.terminal.pasting import Pasting
-from pourday.tui.terminal.sequences import ESC, Sequences
+from pourday.tui.terminal.input import ESC, Pasting, Sequences
 
 PIECE = 4096
 POLL = 0.1

@@ -1,12 +1,23 @@
-"""What a terminal sends, cut into keys and whole escape sequences.
+"""What a terminal sends, made into keys that can be trusted: pastes made harmless, sequences whole or not at all.
 
+Here every letter is a command. A key that is pressed and a key that is pasted look alike once the marks around a
+paste are read wrongly, so nothing of a paste may look like the end of it, or like a key of its own (`Pasting`).
 A terminal answers, reports and names keys that nobody here knows; Textual's reader passes such a sequence on
-letter by letter, and here every letter is a command. So a sequence is read as one thing or not at all.
+letter by letter, so a sequence is read as one thing or not at all (`Sequences`).
 """
 
 from __future__ import annotations
 
-from pourday.tui.terminal.pasting import BEGIN, END
+from collections.abc import Callable
+
+from pourday.text import plain
+
+BEGIN, END = "\x1b[200~", "\x1b[201~"
+"""The marks around a paste (xterm control sequences, "Bracketed Paste Mode")."""
+MOST = 2000
+"""Characters of a paste that are read; nothing here takes more."""
+GIVEN_UP = 3.0
+"""Seconds without a character after which a paste whose end never came is over."""
 
 ESC = "\x1b"
 CUT_OFF = 1.0
@@ -15,6 +26,53 @@ LONGEST = 32
 """Characters of a sequence that can mean anything; Textual reads longer ones as keys."""
 _STRINGS = "P]_^X"
 """Second letter of the sequences that hold text, up to BEL or ESC and a backslash."""
+
+
+class Pasting:
+    """Goes through what the terminal sends, piece by piece; `clock` only measures how fast pieces follow each other."""
+
+    def __init__(self, clock: Callable[[], float]) -> None:
+        self._clock = clock
+        self._paste: str | None = None
+        """What came of the paste that is open; None outside one."""
+        self._seen = ""
+        """The last characters outside pastes, which may be the beginning of a mark."""
+        self._last = 0.0
+
+    def clean(self, data: str) -> str:
+        """The same with pastes as lines of harmless text, each paste at most `MOST` characters and in one piece."""
+        now, out = self._clock(), ""
+        if self._paste is not None and now - self._last > GIVEN_UP:
+            out = self._ended(self._paste)
+        self._last = now
+        while data:
+            part, data = self._of_keys(data) if self._paste is None else self._of_paste(self._paste + data)
+            out += part
+        return out
+
+    def _of_keys(self, data: str) -> tuple[str, str]:
+        """Up to where a paste begins. A key is never held back: what may be the start of a mark is only
+        remembered, and the mark then comes whole, so that a pause in the middle of it does not hide it."""
+        seen, data = len(self._seen), self._seen + data
+        at = data.find(BEGIN)
+        if at < 0:
+            self._seen = data[-(len(BEGIN) - 1) :]
+            return data[seen:], ""
+        self._seen, self._paste = "", ""
+        return data[seen:at] + BEGIN, data[at + len(BEGIN) :]
+
+    def _of_paste(self, data: str) -> tuple[str, str]:
+        """Up to where it ends, or nothing yet."""
+        at = data.find(END)
+        if at >= 0:
+            return self._ended(data[:at]), data[at + len(END) :]
+        # What is too much is forgotten at once, but for what may be the start of the end.
+        self._paste = data if len(data) <= MOST else data[: MOST - len(END)] + data[-len(END) :]
+        return "", ""
+
+    def _ended(self, text: str) -> str:
+        self._paste = None
+        return "\n".join(plain(line, MOST) for line in text[:MOST].splitlines()) + END
 
 
 class Sequences:
