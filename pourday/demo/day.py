@@ -90,8 +90,8 @@ class Day:
         if act.kind == "jug":
             # "Done" is said when its colour and scent are in.
             self._until(self.now + self.player.busy(act))
-            return self.player.do(advice.now, self.file)
-        done = self.player.do(advice.now, self.file)
+            return self.player.do(advice, self.file)
+        done = self.player.do(advice, self.file)
         if busy := self.player.busy(act):
             self._until(self.now + busy)
         return done

@@ -12,11 +12,12 @@ from collections.abc import Callable
 from pourday.errors import Trouble
 from pourday.guide.acts.act import Act
 from pourday.guide.acts.pour_heat import misses
-from pourday.guide.advice.now import Now
+from pourday.guide.advice.adviser import Advice
 from pourday.kitchen.kitchen import Kitchen
 from pourday.plan.weigh import weigh_sheet
 from pourday.session import events as ev
-from pourday.session.events import Cue, Fact
+from pourday.session.events import Cue, Fact, Place
+from pourday.session.readings import reading_of
 
 File = Callable[[Fact], object]
 
@@ -54,14 +55,16 @@ class Player:
         poured = act.kind in ("plug", "pour", "top-up") and not self._waited
         return POURS * len(act.moulds) if poured else 0.0
 
-    def do(self, now: Now, file: File) -> bool:
+    def do(self, advice: Advice, file: File) -> bool:
         """Do what the guide says first; False where there is nothing to do but wait."""
-        act = now.act
+        if advice.now is None:
+            return False
+        act = advice.now.act
         if act.word == "WAIT" or (act.urgency == 9 and not act.files):
             return False
         match act.kind:
             case "read":
-                self._read(act, file)
+                self._read(act, advice, file)
             case "heat on":
                 for layer in self.kitchen.pot.jugs:
                     self.kitchen.jug_in_bath(layer, True)
@@ -81,7 +84,7 @@ class Player:
             case "decide":
                 self._answer(act, RESCUES, file)
             case "plug" | "pour" | "top-up":
-                self._pour(act, file)
+                self._pour(act, advice, file)
             case "demould":
                 self._demould(act, file)
             case _ if act.question is not None:
@@ -91,13 +94,17 @@ class Player:
                     file(fact)
         return True
 
-    def _read(self, act: Act, file: File) -> None:
+    def _read(self, act: Act, advice: Advice, file: File) -> None:
         latest = max(self.kitchen.pot.jugs, default=None)
         jug = None if act.place[0] != "jug" else latest if act.layer is None else act.layer
         celsius = self.kitchen.read("pot") if jug is None else self._read_jug(jug)
-        file(ev.Reading(place="pot" if jug is None else "jug", celsius=celsius, typed=f"{celsius:.1f}"))
+        file(self._reading(advice, "pot" if jug is None else "jug", celsius))
         if jug is not None and celsius > weigh_sheet(self.kitchen.plan).wax.pour_max_c:
             self.kitchen.jug_in_bath(jug, False)
+
+    def _reading(self, advice: Advice, place: Place, celsius: float) -> ev.Reading:
+        pot = advice.outlook.pot if advice.outlook else None
+        return reading_of(advice.state, pot, place, celsius, f"{celsius:.1f}", self.kitchen.now)
 
     def _read_jug(self, layer: int) -> float:
         celsius = self.kitchen.read("jug", layer)
@@ -120,9 +127,9 @@ class Player:
                 file(fact)
             question = choice.then
 
-    def _pour(self, act: Act, file: File) -> None:
+    def _pour(self, act: Act, advice: Advice, file: File) -> None:
         layer = act.layer or 0
-        if not self._jug_is_right(act, layer, file):
+        if not self._jug_is_right(act, advice, layer, file):
             return
         for fact in act.files:
             assert isinstance(fact, ev.Poured)
@@ -131,7 +138,7 @@ class Player:
             kg = self.kitchen.weigh(fact.mould) - before
             file(ev.Weighed(mould=fact.mould, what="pour", kg=round(kg, 3), typed=f"{kg * 1000:.0f} g"))
 
-    def _jug_is_right(self, act: Act, layer: int, file: File) -> bool:
+    def _jug_is_right(self, act: Act, advice: Advice, layer: int, file: File) -> bool:
         """Read the jug; take it out of the bath where it is too hot, warm it where it is too cold, and wait."""
         read, at, celsius = self._jug_read
         if read != layer or self.kitchen.now - at > JUST_READ:
@@ -139,7 +146,7 @@ class Player:
                 celsius = self._read_jug(layer)
             except Trouble:
                 return True
-            file(ev.Reading(place="jug", celsius=celsius, typed=f"{celsius:.1f}"))
+            file(self._reading(advice, "jug", celsius))
         off = misses(act.between or (celsius, celsius), celsius)
         self._waited += 1
         if self._waited <= PATIENCE and off:

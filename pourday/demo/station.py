@@ -90,7 +90,7 @@ class Station:
         if act.id != self._act:
             self._act, self._do_at = act.id, now + self.player.delay()
         elif now >= self._do_at:
-            self.player.do(advice.now, file)
+            self.player.do(advice, file)
             self._act = ""
 
     def faster(self, step: int, real: float) -> None:

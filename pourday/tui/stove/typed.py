@@ -6,12 +6,12 @@ from dataclasses import replace
 from typing import Literal
 
 from pourday.errors import Trouble
-from pourday.guide.acts.act import Question
+from pourday.guide.acts.act import Choice, Question
 from pourday.session import events as ev
+from pourday.session.readings import reading_of, weight_of
 from pourday.text import plain
 from pourday.times import clock
 from pourday.tui.stove.entry import Entry, Target, read_timer, targets
-from pourday.tui.stove.readings import reading_of, unit_question, weight_of
 from pourday.tui.stove.recorder import Filing
 from pourday.units import show_temperature
 
@@ -99,21 +99,42 @@ class Typed:
         typed = self.entry.text
         self.entry = Entry(target=None)
         if reading.doubt:
-            return unit_question(state, self._filing.advice.outlook, target, typed, now)
+            return self._unit_question(target, typed, now)
         self._file_reading(reading.celsius, reading.typed, target, now)
         return None
 
     def _file_reading(self, celsius: float, typed: str, target: Target, now: float) -> None:
-        state = self._filing.live.state
-        fact = reading_of(state, self._filing.advice.outlook, target, celsius, typed, now)
+        fact = self._reading(celsius, typed, target, now)
         if self._filing.file(fact, now):
-            read = show_temperature(celsius, state.plan.units, 1)
+            read = show_temperature(celsius, self._filing.live.state.plan.units, 1)
             self._filing.message = f"{target.name}: {read} filed."
             if fact.doubt:
                 self._filing.message = f"{read} kept, but left out of the forecast. {fact.doubt}"
 
+    def _reading(self, celsius: float, typed: str, target: Target, now: float) -> ev.Reading:
+        assert target.place != "weight"
+        outlook = self._filing.advice.outlook
+        pot = outlook.pot if outlook else None
+        state = self._filing.live.state
+        return reading_of(state, pot, target.place, celsius, typed, now, mould=target.mould)
+
+    def _unit_question(self, target: Target, typed: str, now: float) -> Question:
+        """Asks for the unit of a number that could be either."""
+        choices = []
+        for unit in "cf":
+            try:
+                reading = Entry(text=typed, unit=unit).temperature(
+                    self._filing.live.state.plan.units, target.place
+                )
+            except Trouble:
+                continue
+            fact = self._reading(reading.celsius, reading.typed, target, now)
+            choices.append(Choice(unit, f"°{unit.upper()}", (fact,)))
+        return Question(f"{typed}: C or F?", tuple(choices))
+
     def _file_weight(self, target: Target, now: float) -> None:
-        fact = weight_of(self._filing.live.state, target, self.entry)
+        state = self._filing.live.state
+        fact = weight_of(state, target.mould, *self.entry.weight(state.plan.units))
         self.entry = Entry()
         if self._filing.file(fact, now):
             self._filing.message = f"{target.name}: {fact.typed} filed."

@@ -1,0 +1,56 @@
+"""What was measured, turned into the fact that is filed: a reading with its means and its doubt, or a weight.
+
+The keyboard, the player of the demo and whatever reads by itself go by the same rules.
+"""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from pourday.forecast.pot import PotForecast, doubt
+from pourday.session import events as ev
+from pourday.session.events import Means, Place
+from pourday.session.state import State
+
+
+def usual_means(place: Place) -> Means:
+    """How a temperature is taken there where nobody says otherwise: common practice, no source."""
+    return "infrared" if place == "surface" else "probe"
+
+
+def reading_of(
+    state: State,
+    pot: PotForecast | None,
+    place: Place,
+    celsius: float,
+    typed: str,
+    now: float,
+    *,
+    mould: str = "",
+) -> ev.Reading:
+    """A reading (°C, taken at `now`) at its place; one of the pot that cannot be carries the doubt it raises.
+
+    `pot` is the forecast from the readings before it; without one nothing is doubted.
+    """
+    return ev.Reading(
+        place=place,
+        mould=mould,
+        celsius=celsius,
+        typed=typed,
+        means=usual_means(place),
+        doubt=_doubt(state, pot, celsius, now) if place == "pot" and pot is not None else "",
+    )
+
+
+def weight_of(state: State, mould: str, kg: float, typed: str) -> ev.Weighed:
+    """The weight (kg) of the last pour into a mould, or of its candle once that is out."""
+    out = state.moulds[mould].demoulded_at is not None
+    what: Literal["pour", "candle"] = "candle" if out else "pour"
+    return ev.Weighed(mould=mould, what=what, kg=kg, typed=typed)
+
+
+def _doubt(state: State, pot: PotForecast, celsius: float, now: float) -> str:
+    since = [r for r in state.readings if r.place == "pot" and r.t >= pot.setup.mode_since]
+    used = [(r.t, r.celsius) for r in since if not r.doubt]
+    doubted = [(r.t, r.celsius) for r in since if r.doubt]
+    return doubt(pot.setup, used, (now, round(celsius, 1)), doubted, pot) or ""
