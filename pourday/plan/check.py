@@ -30,7 +30,10 @@ LARGEST = 2.0
 """m. No mould is larger."""
 HEAVIEST = 1000.0
 """kg. Nothing on the bench is heavier."""
+MOST_KEPT = 0.5
+"""kg that stay in one vessel. No kitchen's pot keeps more."""
 MOST_LAYERS = 40
+MOST_HOLES = 20
 
 
 class BadField(Trouble):
@@ -82,7 +85,8 @@ def check(plan: Plan) -> None:
     number("room_c", "The room temperature in °C", plan.room_c, -30, 60)
     number("altitude", "The altitude in m", plan.altitude, -500, 6000)
     number("scale_step", "The step of the scale in kg", plan.scale_step, *SCALE_STEPS)
-    number("loss", "The share lost on pot and jug", plan.loss, 0, 1)
+    number("loss", "The share lost on jug and spoon", plan.loss, 0, 1)
+    number("vessel_keeps", "What each vessel keeps, in kg,", plan.vessel_keeps, 0, MOST_KEPT)
     _length("plug", "The plug", plan.plug, plan.units, above=False)
     if plan.pour_c is not None:
         number("pour_c", "The pour temperature in °C", plan.pour_c, 0, 250)
@@ -125,6 +129,8 @@ def _mould(path: str, name: str, mould: Mould, units: Units) -> None:
             f" {show_length(height, units)} high.",
             "Move the line up.",
         )
+    if mould.holes is not None:
+        number(f"{path}.holes", f"{name}: wick holes", mould.holes, 0, MOST_HOLES)
     if mould.limit_c is not None:
         number(f"{path}.limit_c", f"{name}: what it may be poured at, in °C,", mould.limit_c, 0, 400)
     if mould.set_weight is not None:

@@ -85,7 +85,13 @@ class Mould(_Plain, frozen=True, kw_only=True):
     material: Material = "bright metal"
     count: int = 1
     upside_down: bool = True
-    """The closed end is the top of the finished candle."""
+    """The closed end is the top of the finished candle; never so in a vessel that the candle stays in."""
+    stays: bool = False
+    """The candle stays in it: a glass or a tin, which has no wick hole, is never demoulded and shows its top."""
+    holes: int | None = None
+    """Wick holes it has; None where nobody counted."""
+    wick: str = ""
+    """What the person chose for it, free text with its lot; empty takes the plan's."""
     limit_c: float | None = None
     """What the mould may be poured at, by its maker; None where it is not known."""
     set_weight: float | None = None
@@ -93,6 +99,11 @@ class Mould(_Plain, frozen=True, kw_only=True):
     shares: tuple[float, ...] = ()
     """The mould's own share of each of the plan's layers, where a rescue made it differ; 0 leaves a layer
     out. Empty takes the layers' own shares."""
+
+    @property
+    def inverted(self) -> bool:
+        """Whether the closed end is the top of the finished candle."""
+        return self.upside_down and not self.stays
 
 
 class BlendPart(_Plain, frozen=True, kw_only=True):
@@ -163,11 +174,14 @@ class Plan(_Plain, frozen=True, kw_only=True):
     scent_lot: str = ""
     dye_lot: str = ""
     wick: str = ""
-    """What the person chose, free text with its lot."""
+    """What was chosen for each mould that names no wick of its own, free text with its lot."""
     pot: float | None = None
     """m³ the melting pot holds to its brim; None where it was not measured."""
-    loss: float = 0.05
-    """Share of the wax that stays on pot and jug."""
+    loss: float = 0.02
+    """Share of what is poured that stays on jug and spoon besides: drips, a wiped wall."""
+    vessel_keeps: float = 0.010
+    """kg that stay in the pot, and on each jug with its spoon, however little is made: 8 to 15 g (common
+    practice, no source)."""
     pour_c: float | None = None
     """Pour temperature asked for by the person; None takes the computed one."""
     own: tuple[Wax, ...] = ()

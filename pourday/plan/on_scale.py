@@ -14,7 +14,7 @@ def on_scale(sheet: WeighSheet, step: float) -> WeighSheet:
     """The sheet in whole steps of `step` kg.
 
     Plug, pours and top-up make the candle; pours and top-ups of all moulds, with the allowance, make the
-    batch; wax, scent and dye make the jug; the jugs make what is melted of each wax. No weight moves by
+    batch; wax, scent and dye make the jug; the jugs, with what the pot keeps, make what is melted of each wax. No weight moves by
     more than the roundings that meet in it. What is below one step may become 0: the unrounded sheet
     still has it.
     """
@@ -46,8 +46,8 @@ def _mould(mould: MouldSheet, step: float) -> MouldSheet:
 
 
 def _jug(jug: Jug, moulds: Sequence[MouldSheet], step: float) -> Jug:
-    poured = sum(pour.kg for mould in moulds for pour in mould.pours if pour.layer == jug.layer)
-    poured += sum(mould.plug.kg for mould in moulds if mould.plug and mould.plug.layer == jug.layer)
+    plug = sum(mould.plug.kg for mould in moulds if mould.plug and mould.plug.layer == jug.layer)
+    poured = plug + sum(pour.kg for mould in moulds for pour in mould.pours if pour.layer == jug.layer)
     reserve = sum(mould.top_up.kg for mould in moulds if mould.top_up.layer == jug.layer)
     allowance = whole(jug.allowance, step)
     batch = poured + reserve + allowance
@@ -58,7 +58,9 @@ def _jug(jug: Jug, moulds: Sequence[MouldSheet], step: float) -> Jug:
     wax, scent, dye = (
         (batch, whole(parts[1], step), whole(parts[2], step)) if grown else round_parts(parts, batch, step)
     )
-    return replace(jug, poured=poured, reserve=reserve, allowance=allowance, wax=wax, scent=scent, dye=dye)
+    return replace(
+        jug, plug=plug, poured=poured, reserve=reserve, allowance=allowance, wax=wax, scent=scent, dye=dye
+    )
 
 
 def _waxes(needs: tuple[WaxNeed, ...], jugs: Sequence[Jug], step: float) -> tuple[WaxNeed, ...]:
@@ -70,8 +72,12 @@ def _waxes(needs: tuple[WaxNeed, ...], jugs: Sequence[Jug], step: float) -> tupl
     others = sum(jug.wax for jug in jugs) - sum(own[path] for path in groups if path in own)
     rounded: list[WaxNeed] = []
     for path, group in groups.items():
-        total, exact = own.get(path, others), sum(need.kg for need in group)
+        kept = whole(sum(need.kept for need in group), step)
+        total, exact = own.get(path, others) + kept, sum(need.kg for need in group)
         scale = total / exact if exact else 0.0
         kgs = round_parts([need.kg * scale for need in group], None, step)
-        rounded += [replace(need, kg=kg) for need, kg in zip(group, kgs, strict=True)]
+        keeps = round_parts([need.kept for need in group], None, step)
+        rounded += [
+            replace(need, kg=kg, kept=of_it) for need, kg, of_it in zip(group, kgs, keeps, strict=True)
+        ]
     return tuple(rounded)

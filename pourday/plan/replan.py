@@ -18,7 +18,7 @@ from pourday.plan.model import Layer, Mould, Plan
 from pourday.plan.own_layers import layers_of, mould_of, shares_of
 from pourday.plan.pour_order import NOTHING, LeftOut, Part, ToPour, pours_left
 from pourday.plan.volumes import fill_height, height_for, volume
-from pourday.plan.weigh import WeighSheet, set_density, wax_in, waxes_of, weigh_sheet
+from pourday.plan.weigh import WeighSheet, set_density, stays_on_jug, wax_in, waxes_of, weigh_sheet
 
 Way = Literal["stop here", "new heights", "leave out", "melt again"]
 """Stop at what stands; the remaining layers over the height (and wax) left; the same without the next
@@ -308,7 +308,7 @@ def rest_sheet(
     pot, lines = left.pot, []
     for index, layer in enumerate(plan.layers):
         bare = sum(kg for to_pour, kg in wanted_pours if to_pour.layer == index)
-        wanted = bare * (1 + plan.loss)
+        wanted = bare + stays_on_jug(plan, bare)
         in_jug = left.jugs.get(index, 0.0)
         draw = max(0.0, wanted - in_jug)
         wax = wax_in(draw, layer, plan.scent_basis)

@@ -79,17 +79,21 @@ class MouldSheet(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Jug(msgspec.Struct, frozen=True, kw_only=True):
-    """One colour, for all moulds. `batch` is what pours, reserve and allowance come to."""
+    """One colour, for all moulds. `batch` is what pours, reserve and allowance come to, `total` what is in the
+    jug: the same, or more by what goes on top."""
 
     layer: int
     colour: str
+    plug: float
+    """kg for plugs, poured first."""
     poured: float
-    """kg for pours, the plug among them."""
+    """kg for pours, the plugs among them."""
     reserve: float
     """kg kept back for top-ups of the moulds that get this colour last."""
     allowance: float
-    """kg that stay on pot and jug."""
+    """kg that stay on jug and spoon."""
     wax: float
+    """kg to draw from the pot."""
     scent: float
     dye: float
     scent_load: float
@@ -104,8 +108,13 @@ class Jug(msgspec.Struct, frozen=True, kw_only=True):
 
     @property
     def total(self) -> float:
-        """kg in the jug once scent and dye are in."""
+        """kg in the jug once scent and dye are in: `batch` and `over`."""
         return self.wax + self.scent + self.dye
+
+    @property
+    def over(self) -> float:
+        """kg that are left when all is poured: scent and dye that went on top of the wax."""
+        return max(0.0, self.total - self.batch)
 
 
 class WaxNeed(msgspec.Struct, frozen=True, kw_only=True):
@@ -120,6 +129,8 @@ class WaxNeed(msgspec.Struct, frozen=True, kw_only=True):
     kg: float
     reserve: float
     """kg of it that are for top-ups."""
+    kept: float
+    """kg of it that stay in the pot."""
     at_hand: float | None
     cost: float | None
 
@@ -171,14 +182,19 @@ class WeighSheet(msgspec.Struct, frozen=True, kw_only=True, dict=True):
         return self.jugs[layer]
 
     @property
+    def kept(self) -> float:
+        """kg that stay in the pot."""
+        return sum(need.kept for need in self.waxes)
+
+    @property
     def total_wax(self) -> float:
-        """kg of wax to melt, over all jugs."""
-        return sum(jug.wax for jug in self.jugs)
+        """kg of wax to load the pot with: what is drawn into all jugs, and what it keeps."""
+        return sum(jug.wax for jug in self.jugs) + self.kept
 
     @property
     def total(self) -> float:
         """kg of wax, scent and dye."""
-        return sum(jug.total for jug in self.jugs)
+        return sum(jug.total for jug in self.jugs) + self.kept
 
     def cost_of(self, letter: str) -> float | None:
         """Cost of one candle, by its part of all finished weight; wax and scent only."""
@@ -262,7 +278,7 @@ def _mould(plan: Plan, standing: Standing, waxes: tuple[Wax, ...]) -> MouldSheet
     shares = shares_of(plan, mould)
     gets = [index for index, share in enumerate(shares) if share > 0]
     first, last, stack = gets[0], gets[-1], _stack(plan, mould, waxes, shares)
-    plug_level = min(plan.plug, stack.levels[first])
+    plug_level = 0.0 if mould.stays else min(plan.plug, stack.levels[first])
     rooms = [volume(mould.shape, plug_level), *(stack.rooms[i] for i in gets)]
     hot, cold = ([of[i] for i in (first, *gets)] for of in (stack.hot, stack.cold))
     weights, well = _fill(rooms, hot, cold)
@@ -286,7 +302,7 @@ def _mould(plan: Plan, standing: Standing, waxes: tuple[Wax, ...]) -> MouldSheet
         finished=finished,
         estimate=estimate,
         weighed_before=mould.set_weight is not None,
-        plug=pour(first, weights[0], plug_level) if plan.plug else None,
+        plug=pour(first, weights[0], plug_level) if plug_level else None,
         pours=tuple(pours),
         top_up=TopUp(
             letter=letter,
@@ -321,14 +337,15 @@ def _fill(rooms: list[float], hot: list[float], cold: list[float]) -> tuple[list
 
 def _jug(plan: Plan, index: int, moulds: tuple[MouldSheet, ...]) -> Jug:
     layer = plan.layers[index]
-    poured = sum(mould.pours[index].kg for mould in moulds)
-    poured += sum(mould.plug.kg for mould in moulds if mould.plug and mould.plug.layer == index)
+    plug = sum(mould.plug.kg for mould in moulds if mould.plug and mould.plug.layer == index)
+    poured = plug + sum(mould.pours[index].kg for mould in moulds)
     reserve = sum(mould.top_up.kg for mould in moulds if mould.top_up.layer == index)
-    allowance = (poured + reserve) * plan.loss
+    allowance = stays_on_jug(plan, poured + reserve)
     wax = wax_in(poured + reserve + allowance, layer, plan.scent_basis)
     return Jug(
         layer=index,
         colour=layer.colour,
+        plug=plug,
         poured=poured,
         reserve=reserve,
         allowance=allowance,
@@ -338,6 +355,11 @@ def _jug(plan: Plan, index: int, moulds: tuple[MouldSheet, ...]) -> Jug:
         scent_load=layer.scent_load,
         scent_content=content(layer.scent_load),
     )
+
+
+def stays_on_jug(plan: Plan, kg: float) -> float:
+    """kg that stay on jug and spoon where `kg` are poured from it; nothing where nothing is."""
+    return plan.vessel_keeps + plan.loss * kg if kg > 0 else 0.0
 
 
 def wax_in(batch: float, layer: Layer, basis: ScentBasis) -> float:
@@ -350,16 +372,21 @@ def _needs(plan: Plan, jugs: tuple[Jug, ...], own: Mapping[str, Wax]) -> tuple[W
     needs: list[WaxNeed] = []
     usual = [jug for jug, layer in zip(jugs, plan.layers, strict=True) if not layer.blend]
     if usual:
-        needs += _parts(plan.blend, "blend", usual, own)
+        needs += _parts(plan, plan.blend, "blend", usual, own)
     for index, layer in enumerate(plan.layers):
         if layer.blend:
-            needs += _parts(layer.blend, f"layers.{index}.blend", [jugs[index]], own)
+            needs += _parts(plan, layer.blend, f"layers.{index}.blend", [jugs[index]], own)
     return tuple(needs)
 
 
-def _parts(parts: tuple[BlendPart, ...], path: str, jugs: list[Jug], own: Mapping[str, Wax]) -> list[WaxNeed]:
+def _parts(
+    plan: Plan, parts: tuple[BlendPart, ...], path: str, jugs: list[Jug], own: Mapping[str, Wax]
+) -> list[WaxNeed]:
+    """The waxes of one blend, which is melted in a pot of its own."""
     whole = sum(part.share for part in parts)
-    wax = sum(jug.wax for jug in jugs)
+    drawn = sum(jug.wax for jug in jugs)
+    kept = plan.vessel_keeps if drawn > 0 else 0.0
+    wax = drawn + kept
     reserve = sum(jug.wax * jug.reserve / jug.batch for jug in jugs if jug.batch)
     return [
         WaxNeed(
@@ -369,6 +396,7 @@ def _parts(parts: tuple[BlendPart, ...], path: str, jugs: list[Jug], own: Mappin
             lot=part.lot,
             kg=wax * part.share / whole,
             reserve=reserve * part.share / whole,
+            kept=kept * part.share / whole,
             at_hand=part.at_hand,
             cost=None if part.price_per_kg is None else part.price_per_kg * wax * part.share / whole,
         )

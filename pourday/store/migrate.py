@@ -14,7 +14,18 @@ from pourday.session.events import SCHEMA
 
 Step = Callable[[dict[str, Any]], dict[str, Any]]
 
-STEPS: Mapping[int, Step] = {}
+
+def _vessels_kept_nothing(entry: dict[str, Any]) -> dict[str, Any]:
+    """Version 2 knows what each vessel keeps. Before it, all that was lost was a share of the wax."""
+    fact = entry.get("fact")
+    if not isinstance(fact, dict):
+        return entry
+    if isinstance(fact.get("plan"), dict):
+        fact = {**fact, "plan": {"loss": 0.05, "vessel_keeps": 0.0, **fact["plan"]}}
+    return {**entry, "fact": _vessels_kept_nothing(fact)}
+
+
+STEPS: Mapping[int, Step] = {1: _vessels_kept_nothing}
 
 
 def migrated(entry: Any, schema: int, *, steps: Mapping[int, Step] = STEPS, to: int = SCHEMA) -> Any:

@@ -46,6 +46,10 @@ class _Older(msgspec.Struct, frozen=True, kw_only=True):
     entries: list[Any]
 
 
+class _Entries(msgspec.Struct, frozen=True, kw_only=True):
+    entries: tuple[Entry, ...]
+
+
 def record_bytes(session: str, entries: Sequence[Entry]) -> bytes:
     """The file of a finished session."""
     state = fold(entries)
@@ -79,7 +83,9 @@ def _decoded(data: bytes) -> Record:
     if head.schema == SCHEMA:
         return msgspec.json.decode(data, type=Record)
     older = msgspec.json.decode(data, type=_Older)
-    entries = tuple(msgspec.convert(migrated(entry, head.schema), Entry) for entry in older.entries)
+    # Converted as a whole, so that what is wrong is told with its place.
+    ours = {"entries": [migrated(entry, head.schema) for entry in older.entries]}
+    entries = msgspec.convert(ours, _Entries).entries
     return Record(session=older.session, plan=fold(entries).plan, entries=entries)
 
 

@@ -45,6 +45,8 @@ _MOULD = st.builds(
     material=st.sampled_from(["bright metal", "plastic", "silicone", "glass"]),
     count=st.integers(1, 2),
     upside_down=st.booleans(),
+    stays=st.booleans(),
+    holes=st.one_of(st.none(), st.integers(0, 3)),
     limit_c=st.one_of(st.none(), st.floats(50, 120)),
     set_weight=st.one_of(st.none(), st.floats(0.01, 5)),
 )
@@ -80,6 +82,7 @@ PLANS = st.builds(
     plug=st.sampled_from([0.0, 0.006, 0.012, 0.05]),
     scent_basis=st.sampled_from(["on top", "within"]),
     loss=st.floats(0, 0.3),
+    vessel_keeps=st.one_of(st.just(0.010), st.floats(0, 0.05)),
     pour_c=st.one_of(st.none(), st.floats(50, 110)),
 )
 

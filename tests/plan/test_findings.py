@@ -99,7 +99,7 @@ def test_46_mg_of_dye_in_92_g_is_said_and_drops_are_offered() -> None:
     """0.05 % of 92 g is 46 mg, 1.5 drops of 0.03 g (common practice)."""
     mould = Mould(shape=Cylinder(diameter=0.05, height=0.05), below_rim=0.0055)
     plan = Plan(moulds=(mould,), plug=0.0, layers=(Layer(colour="sage", dye_load=0.0005),))
-    plan = replace(plan, loss=0.092 / weigh_sheet(plan).mould("A").finished - 1)
+    plan = replace(plan, vessel_keeps=0.0, loss=0.092 / weigh_sheet(plan).mould("A").finished - 1)
     found = next(each for each in findings(plan) if each.about == "layers.0.dye_load")
     assert "46 mg" in found.what
     assert "1 g" in found.what

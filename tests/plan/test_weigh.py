@@ -49,7 +49,7 @@ def test_a_three_by_six_inch_paraffin_pillar_weighs_what_makers_say(pillar: Call
 
 def test_two_pillars_with_fifteen_per_cent_are_three_pounds(pillar: Callable[..., Plan]) -> None:
     """2 x 1 lb 4.9 oz plus 15 % is 48.07 oz: arithmetic of the trade."""
-    plan = pillar(loss=0.15)
+    plan = pillar(loss=0.15, vessel_keeps=0.0)
     mould = replace(plan.moulds[0], count=2, set_weight=POUND + 4.9 * OUNCE)
     sheet = weigh_sheet(replace(plan, moulds=(mould,)))
     assert sheet.total_wax / OUNCE == pytest.approx(48, abs=0.1)
@@ -127,6 +127,37 @@ def test_scent_goes_on_top_or_within(pillar: Callable[..., Plan]) -> None:
         assert jug.scent / (jug.wax + jug.scent) == pytest.approx(jug.scent_content)
 
 
+def test_six_jugs_of_58_g_are_not_short() -> None:
+    """A jug with its spoon keeps 8 to 15 g and so does the pot, whatever their size (common practice, no
+    source): the old 5 % of 58 g left 3 g for it."""
+    votive = Mould(shape=Cylinder(diameter=0.046, height=0.047), below_rim=0.003, set_weight=0.058)
+    names = ("white", "sand", "rust", "sage", "teal", "plum")
+    colours = [Layer(colour=name) for name in names]
+    one_each = tuple(
+        replace(votive, shares=tuple(float(i == j) for j in range(6))) for i, _ in enumerate(colours)
+    )
+    sheet = weigh_sheet(Plan(moulds=one_each, layers=tuple(colours), plug=0.0))
+    for jug in sheet.jugs:
+        assert jug.poured + jug.reserve == pytest.approx(0.058)
+        assert 0.066 <= jug.wax <= 0.073
+    assert sheet.total_wax == pytest.approx(sum(jug.wax for jug in sheet.jugs) + 0.010)
+
+
+def test_a_market_batch_loses_a_small_share() -> None:
+    """3 to 10 % of a batch stays behind (common practice, no source), the less the larger it is."""
+    batch = weigh_sheet(Plan(moulds=(Mould(count=9),)))
+    lost = 1 - sum(mould.finished for mould in batch.moulds) / batch.total_wax
+    assert 4.9 < batch.total_wax < 5.3
+    assert 0.02 < lost < 0.03
+
+
+def test_a_vessel_has_no_hole_to_plug() -> None:
+    glass, pillar = Mould(material="glass", stays=True), Mould()
+    sheet = weigh_sheet(Plan(moulds=(glass, pillar)))
+    assert sheet.plug("A") is None
+    assert sheet.plug("B") is not None
+
+
 def test_the_scent_basis_changes_no_pour(pillar: Callable[..., Plan]) -> None:
     layer = Layer(scent_load=0.08)
     pours = [weigh_sheet(pillar(layer, scent_basis=basis)).pour("A", 0).kg for basis in ("on top", "within")]
@@ -152,7 +183,7 @@ def test_a_layer_may_have_a_wax_of_its_own(pillar: Callable[..., Plan]) -> None:
     soy = Layer(blend=(BlendPart(wax="soy_pillar"),))
     sheet = weigh_sheet(pillar(Layer(), soy))
     assert [need.wax for need in sheet.waxes] == ["paraffin_pillar", "soy_pillar"]
-    assert sheet.waxes[1].kg == pytest.approx(sheet.jug(1).wax)
+    assert sheet.waxes[1].kg == pytest.approx(sheet.jug(1).wax + sheet.waxes[1].kept)
     assert sheet.ceiling_c == min(PILLAR.max_working_c, family("soy_pillar").max_working_c)
 
 
@@ -208,8 +239,13 @@ def test_for_any_plan_parts_add_up_and_no_weight_is_negative(
         assert poured == pytest.approx(mould.finished, rel=1e-9)
     in_moulds = sum(jug.poured + jug.reserve for jug in sheet.jugs)
     assert in_moulds == pytest.approx(sum(mould.finished for mould in sheet.moulds))
-    assert sum(need.kg for need in sheet.waxes) == pytest.approx(sheet.total_wax)
+    loaded = sum(need.kg for need in sheet.waxes)
+    assert loaded == pytest.approx(sheet.total_wax)
+    # The two totals a maker checks at the scale: the pot, and each jug. Within a gram, for any plan.
+    assert sum(jug.wax for jug in sheet.jugs) + sheet.kept == pytest.approx(loaded, abs=0.001)
     for jug in sheet.jugs:
+        assert jug.poured + jug.reserve + jug.allowance + jug.over == pytest.approx(jug.total, abs=1e-9)
+        assert jug.over < 1e-9 or plan.scent_basis == "on top"
         parts = round_parts([jug.wax, jug.scent, jug.dye], jug.total, plan.scale_step)
         assert sum(parts) == pytest.approx(jug.total, abs=plan.scale_step * 0.51)
 

@@ -105,7 +105,7 @@ def test_a_spoilt_end_and_a_copy_are_told_and_are_not_serious(begun):
 
 def test_a_newer_or_empty_or_foreign_file_is_explained_and_left(begun):
     begun.close()
-    newer = (begun.folder / f"{begun.session}.journal").read_bytes().replace(b'"schema":1', b'"schema":3')
+    newer = (begun.folder / f"{begun.session}.journal").read_bytes().replace(b'"schema":2', b'"schema":99')
     (begun.folder / "newer.journal").write_bytes(newer)
     (begun.folder / "foreign.json").write_bytes(b'{"x": 1}')
     (begun.folder / "empty.journal").touch()

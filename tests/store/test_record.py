@@ -9,6 +9,7 @@ import jsonschema
 import msgspec
 import pytest
 
+from pourday.plan.weigh import weigh_sheet
 from pourday.session import events as ev
 from pourday.session.events import SCHEMA
 from pourday.store import clean, migrate
@@ -51,11 +52,21 @@ def test_steps_are_taken_in_turn_and_what_is_no_entry_is_handed_on():
     assert migrated([1], 1, steps=steps, to=3) == [1]
 
 
+def test_a_plan_of_version_1_weighs_out_to_what_it_did():
+    """Version 2 counts what each vessel keeps; a day that was planned without it goes on as it was planned."""
+    old = read_path(SAMPLES / "version-1.json").state.plan
+    assert (old.loss, old.vessel_keeps) == (0.05, 0.0)
+    sheet = weigh_sheet(old)
+    assert sheet.total_wax == pytest.approx(sum(mould.finished for mould in sheet.moulds) * 1.05)
+    nested = {"fact": {"kind": "corrected", "entry": 2, "fact": {"kind": "plan drafted", "plan": {}}}}
+    assert migrated(nested, 1)["fact"]["fact"]["plan"]["vessel_keeps"] == 0.0
+
+
 def test_an_older_journal_is_carried_on_in_the_new_schema_and_kept_as_it_was(begun, noon, monkeypatch):
     """A pretended version 0, in which a place was called a spot."""
     begun.close()
     path = begun.folder / f"{begun.session}.journal"
-    old = path.read_bytes().replace(b'"schema":1', b'"schema":0').replace(b'"place"', b'"spot"')
+    old = path.read_bytes().replace(b'"schema":2', b'"schema":0').replace(b'"place"', b'"spot"')
     path.write_bytes(old)
 
     def step(entry):
@@ -63,7 +74,7 @@ def test_an_older_journal_is_carried_on_in_the_new_schema_and_kept_as_it_was(beg
         return {**entry, "fact": fact}
 
     monkeypatch.setattr("pourday.store.journal.refuse_newer", lambda *_: None)
-    monkeypatch.setattr(clean, "migrated", lambda e, v: migrate.migrated(e, v, steps={0: step}))
+    monkeypatch.setattr(clean, "migrated", lambda e, v: migrate.migrated(e, v, steps={0: step, **STEPS}))
     live = LiveSession.open(begun.folder, begun.session, now=noon + 600)
     assert [r.celsius for r in live.state.readings] == [70.0, 71.0, 72.0]
     assert (begun.folder / f"{begun.session}.schema-0").read_bytes() == old
