@@ -7,7 +7,7 @@ from datetime import datetime
 MINUTE = 60
 HOUR = 3600
 DAY = 24 * HOUR
-FAR = 4e9
+NEVER = 4e9
 """Seconds since the epoch past which a time means never."""
 
 
@@ -18,7 +18,7 @@ def local(t: float) -> datetime:
 
 def clock(t: float, now: float | None = None) -> str:
     """`14:47`; with the day in front when `now` is given and the day is another: `Thu 07:10`."""
-    if not abs(t) < FAR:
+    if not abs(t) < NEVER:
         return "no time in sight"
     when = local(t)
     if now is None or when.date() == local(now).date():

@@ -253,3 +253,13 @@ def test_the_first_paint_loads_neither_scipy_nor_pint_nor_tinydb(which, shows, t
     if which == "home":
         code = code.replace("from pourday.demo.opening import begin_demo\n", "")
     assert loaded_after(code, "textual") == "textual"
+
+
+def test_one_class_name_means_one_class():
+    names = [
+        node.name
+        for path in modules()
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.ClassDef)
+    ]
+    assert sorted(name for name in set(names) if names.count(name) > 1) == []

@@ -11,7 +11,7 @@ from collections.abc import Callable
 
 from pourday.errors import Trouble
 from pourday.guide.acts.act import Act
-from pourday.guide.acts.pour_heat import misses
+from pourday.guide.acts.pour_heat import kelvin_outside
 from pourday.guide.advice.adviser import Advice
 from pourday.kitchen.kitchen import Kitchen
 from pourday.plan.weigh import weigh_sheet
@@ -147,7 +147,7 @@ class Player:
             except Trouble:
                 return True
             file(self._reading(advice, "jug", celsius))
-        off = misses(act.between or (celsius, celsius), celsius)
+        off = kelvin_outside(act.between or (celsius, celsius), celsius)
         self._waited += 1
         if self._waited <= PATIENCE and off:
             self.kitchen.jug_in_bath(layer, off < 0)

@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from pourday.errors import Trouble
-from pourday.forecast.mould import Outlook
+from pourday.forecast.mould import MouldRun
 from pourday.forecast.mould_case import Array
 from pourday.forecast.mould_read import HALF, SET, Surface, rises
 from pourday.wax.materials import Wax
@@ -98,7 +98,7 @@ class Window:
 
 
 def window(
-    outlook: Outlook,
+    outlook: MouldRun,
     celsius: float,
     wax: Wax | None = None,
     *,
@@ -203,14 +203,14 @@ def what_would_open(w: Window, show: Show = _plain) -> list[str]:
     return out
 
 
-def top_surface(outlook: Outlook) -> Surface:
+def top_surface(outlook: MouldRun) -> Surface:
     """The open surface of the last pour, which every outlook has."""
     surface = outlook.layers[int(outlook.kept.layer[-1])].surface
     assert surface is not None
     return surface
 
 
-def trouble_if_before(outlook: Outlook, at_s: float) -> None:
+def trouble_if_before(outlook: MouldRun, at_s: float) -> None:
     """Raises `Trouble` for a pour before the last one made."""
     if not at_s >= outlook.kept.at_s:
         raise Trouble("This pour comes before the last one made.", instead="Give the time it was poured at.")

@@ -21,19 +21,19 @@ from pourday.forecast.mould_case import (
     Around,
     Array,
     Case,
-    Field,
     Films,
-    Pour,
+    HeatField,
+    PourInto,
     Resolution,
-    Vessel,
+    RoundMould,
 )
 from pourday.forecast.mould_grid import rows_of
 from pourday.forecast.mould_read import EVENTS, Surface
 from pourday.forecast.mould_run import Run, Snaps, energy, run_all
 
 __all__ = [
-    "COARSE", "EVENTS", "FINE", "FINEST", "Around", "Case", "Films", "Layer", "Outlook", "Pour", "Resolution",
-    "Section", "Spread", "Surface", "Vessel", "likely_early_late", "simulate", "simulate_all",
+    "COARSE", "EVENTS", "FINE", "FINEST", "Around", "Case", "Films", "LayerRun", "MouldRun", "MouldSection", "PourInto", "Resolution",
+    "RoundMould", "Scenarios", "Surface", "likely_early_late", "simulate", "simulate_all",
 ]  # fmt: skip
 
 SURFACE_SPREAD, WIDTH_SPREAD = 0.20, 0.25
@@ -42,7 +42,7 @@ once; of each alone the likely spread is about 1.4 times as large)."""
 
 
 @dataclass(frozen=True, eq=False)
-class Section:
+class MouldSection:
     """A mould cut through its axis at one moment. Edges in m; arrays of shape (rows, rings)."""
 
     z: Array
@@ -53,7 +53,7 @@ class Section:
 
 
 @dataclass(frozen=True, eq=False)
-class Layer:
+class LayerRun:
     """One pour's future. Times in s on the clock of the pours; None: not in the time computed, or
     covered by the next pour first."""
 
@@ -65,24 +65,24 @@ class Layer:
 
 
 @dataclass(frozen=True, eq=False)
-class Outlook:
+class MouldRun:
     """One mould's future."""
 
     case: Case
-    layers: tuple[Layer, ...]
+    layers: tuple[LayerRun, ...]
     """One per pour."""
     solid_s: float | None
     """Nothing liquid left anywhere."""
     demould_s: float | None
     """Hottest point within 3 K of the room, and all of it solid: in a room as hot as the wax, never."""
-    kept: Field
+    kept: HeatField
     """The heat just after the last pour; start from here when something changes."""
     snaps: Snaps
     """The heat at a few dozen moments, for pictures and what-ifs."""
     energy_error: float
     """Heat that went missing over the heat given off: rounding only."""
 
-    def field_at(self, at_s: float) -> Field:
+    def field_at(self, at_s: float) -> HeatField:
         """The heat at a time, straight between the two nearest kept moments."""
         times = [s.at_s for s in self.snaps]
         i = int(np.clip(np.searchsorted(times, at_s, side="right"), min(1, len(times) - 1), len(times) - 1))
@@ -98,7 +98,7 @@ class Outlook:
             base_c=before.base_c + w * (after.base_c - before.base_c),
         )
 
-    def section(self, at_s: float) -> Section:
+    def section(self, at_s: float) -> MouldSection:
         """Temperature and solid share over the cut at a time."""
         f = self.field_at(at_s)
         celsius, solid = np.empty_like(f.heat), np.empty_like(f.heat)
@@ -107,7 +107,7 @@ class Outlook:
             curve = self.case.pours[k].heat_curve(self.case.width_scale)
             celsius[rows] = curve.celsius_at(f.heat[rows])
             solid[rows] = curve.solid_at(celsius[rows])
-        return Section(f.z, f.r, f.layer.astype(np.float64), celsius, solid)
+        return MouldSection(f.z, f.r, f.layer.astype(np.float64), celsius, solid)
 
     def volume(self, at_s: float) -> float:
         """m³ that the wax in the mould takes up at a time, warm as it is then."""
@@ -134,7 +134,7 @@ class Outlook:
         return np.array([1 - float((s.solid[i] * weight[i]).sum() / weight[i].sum()) for i in rows])
 
 
-def _outlook(run: Run) -> Outlook:
+def _outlook(run: Run) -> MouldRun:
     case, last = run.case, run.snaps[-1]
     room = case.at(last.at_s).room_c
     layers = []
@@ -150,13 +150,13 @@ def _outlook(run: Run) -> Outlook:
         hottest = np.concatenate([read.hottest_of(p, k) for p in later])
         times["solid"] = read.stays_below(at, hottest, set_c)
         times["near_room"] = read.near_room(at, hottest, room)
-        layers.append(Layer(case.pours[k].at_s, times, surface))
+        layers.append(LayerRun(case.pours[k].at_s, times, surface))
     solids, rooms = ([x.times[name] for x in layers] for name in ("solid", "near_room"))
     left = run.brought - run.lost - energy(case, last.field())
     error = abs(left) / max(abs(run.lost), 1.0)
     solid_s = _latest(solids)
     demould_s = None if solid_s is None else _latest([*rooms, solid_s])
-    return Outlook(case, tuple(layers), solid_s, demould_s, run.kept, Snaps(tuple(run.snaps)), error)
+    return MouldRun(case, tuple(layers), solid_s, demould_s, run.kept, Snaps(tuple(run.snaps)), error)
 
 
 def _latest(times: Sequence[float | None]) -> float | None:
@@ -175,8 +175,8 @@ def simulate_all(
     *,
     grid: Resolution = FINE,
     until_s: float | None = None,
-    start: Sequence[Field] | None = None,
-) -> list[Outlook]:
+    start: Sequence[HeatField] | None = None,
+) -> list[MouldRun]:
     """Outlooks of several moulds computed in one array.
 
     Runs until the hottest point of every mould is within 3 K of its room, or up to `until_s` on
@@ -186,7 +186,7 @@ def simulate_all(
     """
     if not cases:
         return []
-    begins: Sequence[Field | None] = start or [None] * len(cases)
+    begins: Sequence[HeatField | None] = start or [None] * len(cases)
     for case, f in zip(cases, begins, strict=True):
         case.check()
         if f is not None:
@@ -199,14 +199,14 @@ def simulate_all(
 
 
 def simulate(
-    vessel: Vessel,
-    pours: Sequence[Pour],
+    vessel: RoundMould,
+    pours: Sequence[PourInto],
     around: Around | Sequence[Around] = Around(),  # noqa: B008
     *,
     grid: Resolution = FINE,
     until_s: float | None = None,
-    start: Field | None = None,
-) -> Outlook:
+    start: HeatField | None = None,
+) -> MouldRun:
     """The outlook of one mould; see `simulate_all`."""
     places = (around,) if isinstance(around, Around) else tuple(around)
     case = Case(vessel, tuple(pours), places)
@@ -214,12 +214,12 @@ def simulate(
 
 
 @dataclass(frozen=True, eq=False)
-class Spread:
+class Scenarios:
     """Three outlooks of one mould, from what moves the times most."""
 
-    early: Outlook
-    likely: Outlook
-    late: Outlook
+    early: MouldRun
+    likely: MouldRun
+    late: MouldRun
 
     def times(self, layer: int, event: str) -> tuple[float | None, float | None, float | None]:
         """Early, likely and late time of an event of a layer (number as poured), in s, in rising order."""
@@ -246,8 +246,8 @@ def likely_early_late(
     *,
     grid: Resolution = FINE,
     until_s: float | None = None,
-    start: Sequence[Sequence[Field]] | None = None,
-) -> list[Spread]:
+    start: Sequence[Sequence[HeatField]] | None = None,
+) -> list[Scenarios]:
     """The spread of several moulds' outlooks, all computed in one array.
 
     `start` has three kept fields a mould (early, likely, late). The bounds stand for about one
@@ -264,4 +264,4 @@ def likely_early_late(
     ]
     begin = [f for three in start for f in three] if start else None
     found = simulate_all(runs, grid=grid, until_s=until_s, start=begin)
-    return [Spread(*found[i : i + 3]) for i in range(0, len(found), 3)]
+    return [Scenarios(*found[i : i + 3]) for i in range(0, len(found), 3)]

@@ -30,7 +30,7 @@ class Films:
 
 
 @dataclass(frozen=True)
-class Vessel:
+class RoundMould:
     """A round mould, or the cylinder that stands for another shape. SI."""
 
     radius: float
@@ -64,7 +64,7 @@ class Around:
 
 
 @dataclass(frozen=True)
-class Pour:
+class PourInto:
     """One layer, poured at once. Height or mass is given, not both."""
 
     at_s: float
@@ -124,7 +124,7 @@ FINEST = Resolution(0.00025, 0.0004, 0.0005, 0.0015, 0.02, 0.012, 0.5, 40.0, 1.5
 
 
 @dataclass(frozen=True, eq=False)
-class Field:
+class HeatField:
     """The heat in one mould at one moment; kept, it lets a computation go on from there.
 
     `z` and `r` are cell edges in m (base to surface, axis to wall); `layer` numbers each row's
@@ -149,8 +149,8 @@ COLDEST_POUR_C, HOTTEST_POUR_C = -20.0, 130.0
 class Case:
     """One mould with everything that happens to it: one member of a batch."""
 
-    vessel: Vessel
-    pours: tuple[Pour, ...]
+    vessel: RoundMould
+    pours: tuple[PourInto, ...]
     around: tuple[Around, ...] = field(default_factory=lambda: (Around(),))
     width_scale: float = 1.0
     surface_scale: float = 1.0
@@ -208,7 +208,7 @@ class Case:
         if not all(a.at_s <= b.at_s for a, b in pairwise(self.pours)):
             raise Trouble("The pours are not in order of time.")
 
-    def check_start(self, field: Field) -> None:
+    def check_start(self, field: HeatField) -> None:
         """Raises `Trouble` where a kept field is not this mould's with some of these pours in it."""
         made = int(field.layer[-1]) + 1
         heights = [p.height_in(self.vessel.radius) for p in self.pours[:made]]

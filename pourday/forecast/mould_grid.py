@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from pourday.forecast.mould_case import Array, Case, Field, Resolution
+from pourday.forecast.mould_case import Array, Case, HeatField, Resolution
 from pourday.forecast.mould_outside import sheets_of
 
 
@@ -56,7 +56,7 @@ def _groups(edges: Array, low: float, high: float, grid: Resolution, fewest: int
     return [*keep, edges.size - 1] if len(keep) >= fewest else list(range(edges.size))
 
 
-def merged(field: Field, grid: Resolution, top: float, past: int = 0) -> Field:
+def merged(field: HeatField, grid: Resolution, top: float, past: int = 0) -> HeatField:
     """The field on fewer rows: neighbours of one layer are joined where the grid allows, heat and all.
 
     `top` is the row height wanted at the open surface; the lower ends of the first `past` layers
@@ -83,7 +83,7 @@ def merged(field: Field, grid: Resolution, top: float, past: int = 0) -> Field:
     )
 
 
-def settled(fields: Sequence[Field], grid: Resolution) -> list[Field]:
+def settled(fields: Sequence[HeatField], grid: Resolution) -> list[HeatField]:
     """Fewer cells for the long cooling once the last surface has set.
 
     Rings are joined alike in all fields, so that they still fit one array.
@@ -106,7 +106,7 @@ def settled(fields: Sequence[Field], grid: Resolution) -> list[Field]:
     ]
 
 
-def split(field: Field, depth: float, size: float) -> Field:
+def split(field: HeatField, depth: float, size: float) -> HeatField:
     """The field with rows of at most `size` m down to `depth` m below the surface.
 
     Each row's heat is spread along the slope between its neighbours; its sum stays.
@@ -130,7 +130,7 @@ def split(field: Field, depth: float, size: float) -> Field:
     )
 
 
-def pour(case: Case, field: Field | None, k: int, grid: Resolution, r: Array) -> Field:
+def pour(case: Case, field: HeatField | None, k: int, grid: Resolution, r: Array) -> HeatField:
     """The field just after pour number k went on top of what is in the mould."""
     p = case.pours[k]
     height = p.height_in(case.vessel.radius)
@@ -142,10 +142,10 @@ def pour(case: Case, field: Field | None, k: int, grid: Resolution, r: Array) ->
     sheets, layer = len(sheets_of(case.vessel)), np.full(n, k, dtype=np.intp)
     side = np.full((n, sheets), wall_c)
     if field is None:
-        return Field(p.at_s, z, r, layer, fresh, side, np.full((sheets, r.size - 1), wall_c))
+        return HeatField(p.at_s, z, r, layer, fresh, side, np.full((sheets, r.size - 1), wall_c))
     past = sum(q.at_s < p.at_s - _PAST for q in case.pours[:k])
     under = merged(field, grid, grid.seam, past)
-    return Field(
+    return HeatField(
         p.at_s,
         np.concatenate([under.z, under.z[-1] + z[1:]]),
         field.r,

@@ -9,7 +9,7 @@ from functools import lru_cache
 import numpy as np
 
 from pourday.forecast import coefficients as co
-from pourday.forecast.mould_case import Around, Array, Vessel
+from pourday.forecast.mould_case import Around, Array, RoundMould
 
 SPACING = 5.0
 NODES_C = np.arange(-10.0, 131.0, SPACING)
@@ -27,7 +27,7 @@ def through(film: Callable[[Array], Array], resistance: float, around_c: float) 
     return np.asarray(1 / (resistance + 1 / film(surface)))
 
 
-def wall_of(vessel: Vessel) -> tuple[float, float]:
+def wall_of(vessel: RoundMould) -> tuple[float, float]:
     """Resistance (m² K/W) and heat (J/(m² K)) of the mould's wall; nothing where the films are given."""
     if vessel.films is not None:
         return 0.0, 0.0
@@ -36,7 +36,7 @@ def wall_of(vessel: Vessel) -> tuple[float, float]:
     return wall.resistance * scale, wall.heat * scale
 
 
-def sheets_of(vessel: Vessel) -> tuple[float, ...]:
+def sheets_of(vessel: RoundMould) -> tuple[float, ...]:
     """Shares of the wall's thickness that are computed as sheets of their own, from the wax outwards.
 
     In a wall that insulates, hot wax first warms the inside alone: as one lump a silicone mould has its
@@ -52,14 +52,14 @@ _SHEETS = ((1e-3, (1.0,)), (0.025, (0.35, 0.65)), (math.inf, (0.2, 0.3, 0.5)))
 """Up to what resistance (m² K/W) a wall is cut how; metal, a hundredth of the first, has one temperature at once."""
 
 
-def _outer_half(vessel: Vessel) -> float:
+def _outer_half(vessel: RoundMould) -> float:
     """m² K/W from the middle of the outermost sheet through the wrapping."""
     sheets = sheets_of(vessel)
     return wall_of(vessel)[0] * sheets[-1] / 2 + vessel.insulation if sheets else vessel.insulation
 
 
 @lru_cache(maxsize=KEPT)
-def side_dry(vessel: Vessel, around: Around, surface_scale: float) -> Array:
+def side_dry(vessel: RoundMould, around: Around, surface_scale: float) -> Array:
     """W/(m² K) from the middle of the side wall's outermost sheet to the room, at `NODES_C`. Not to be changed: kept."""
     room, scale = around.room_c, surface_scale * vessel.side_factor * around.draught
     if vessel.films is not None:
@@ -72,7 +72,7 @@ def side_dry(vessel: Vessel, around: Around, surface_scale: float) -> Array:
 
 
 @lru_cache(maxsize=KEPT)
-def side_wet(vessel: Vessel, around: Around, surface_scale: float) -> Array:
+def side_wet(vessel: RoundMould, around: Around, surface_scale: float) -> Array:
     """The same to a water bath."""
     bath = around.bath_c if around.bath_c is not None else around.room_c
     return through(
@@ -110,7 +110,7 @@ _WALL_C = 50.0
 
 
 @lru_cache(maxsize=KEPT)
-def base(vessel: Vessel, around: Around, surface_scale: float) -> Array:
+def base(vessel: RoundMould, around: Around, surface_scale: float) -> Array:
     """The same from the base; a bath wets it whatever its level."""
     if around.bath_c is not None and around.bath_level > 0:
         return side_wet(vessel, around, surface_scale)
@@ -125,7 +125,7 @@ def base(vessel: Vessel, around: Around, surface_scale: float) -> Array:
 
 
 @lru_cache(maxsize=KEPT)
-def top(vessel: Vessel, around: Around, surface_scale: float, fill: float) -> Array:
+def top(vessel: RoundMould, around: Around, surface_scale: float, fill: float) -> Array:
     """W/(m² K) from open wax at a fill height (m) to the room, at `NODES_C`."""
     room, scale = around.room_c, surface_scale * vessel.top_factor * around.draught
     if vessel.films is not None:
@@ -134,6 +134,6 @@ def top(vessel: Vessel, around: Around, surface_scale: float, fill: float) -> Ar
     return np.asarray(out * scale * co.recessed(vessel.radius, vessel.height - fill))
 
 
-def _shine(vessel: Vessel, surface_c: Array, room_c: float) -> Array:
+def _shine(vessel: RoundMould, surface_c: Array, room_c: float) -> Array:
     emissivity = 0.9 if vessel.insulation > 0 else co.WALLS[vessel.material].emissivity
     return co.radiation(emissivity, surface_c, room_c)

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from pourday.forecast.mould_case import Array, Case, Field
+from pourday.forecast.mould_case import Array, Case, HeatField
 from pourday.forecast.mould_grid import middles, ring_areas, rows_of
 from pourday.forecast.mould_solver import Batch
 
@@ -65,10 +65,10 @@ class Trace:
 
 
 @dataclass(frozen=True, eq=False)
-class Part:
+class TraceShare:
     """Mould m's share of one trace: its first `steps` entries, all on one grid."""
 
-    grid: Field
+    grid: HeatField
     trace: Trace
     m: int
     steps: int
@@ -82,7 +82,7 @@ class Part:
         return np.stack([a[self.m][:rows] for a in noted[: self.steps]])
 
 
-def surface_of(case: Case, part: Part) -> Surface:
+def surface_of(case: Case, part: TraceShare) -> Surface:
     """The open surface of a mould, all the time with the same layer on top."""
     grid, trace = part.grid, part.trace
     k, n = int(grid.layer[-1]), grid.layer.size
@@ -103,7 +103,7 @@ def surface_of(case: Case, part: Part) -> Surface:
     )  # fmt: skip
 
 
-def hottest_of(part: Part, k: int) -> Array:
+def hottest_of(part: TraceShare, k: int) -> Array:
     """Hottest point of pour k, covered or not."""
     grid = part.grid
     rows, dz = rows_of(grid.layer, k), np.diff(grid.z)
@@ -134,12 +134,12 @@ def _at_edge(rings: Array, r: Array) -> Array:
     return np.asarray(rings[:, j - 1 : j + 2] @ np.array(weights))
 
 
-def _thickness(grid: Field, k: int) -> float:
+def _thickness(grid: HeatField, k: int) -> float:
     rows = rows_of(grid.layer, k)
     return float(grid.z[rows.stop] - grid.z[rows.start])
 
 
-def _down(surface_c: Array, column_c: Array, grid: Field, k: int) -> tuple[Array, Array]:
+def _down(surface_c: Array, column_c: Array, grid: HeatField, k: int) -> tuple[Array, Array]:
     """Temperatures (steps, points) of pour k at the axis from its surface down to its seam; their depths, m."""
     rows, mid = rows_of(grid.layer, k), middles(grid.z)
     points, depth = [surface_c, *column_c[:, rows].T[::-1]], [0.0, *(grid.z[-1] - mid[rows])[::-1]]
@@ -218,7 +218,7 @@ def surface_times(s: Surface, set_c: float) -> dict[str, float | None]:
     return out
 
 
-def volumes(case: Case, grid: Field) -> Array:
+def volumes(case: Case, grid: HeatField) -> Array:
     """m³ that the wax of every cell takes up, warm as it is.
 
     Liquid by its density at its temperature; below the liquidus the volume falls with the heat

@@ -16,10 +16,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pourday.forecast import mould_read as read
-from pourday.forecast.mould_case import Array, Case, Field, Resolution
+from pourday.forecast.mould_case import Array, Case, HeatField, Resolution
 from pourday.forecast.mould_grid import pour, ring_areas, rings, settled
 from pourday.forecast.mould_outside import sheets_of, wall_of
-from pourday.forecast.mould_solver import Batch, Frame
+from pourday.forecast.mould_solver import Batch, HeatFrame
 
 LONGEST = 72 * 3600.0
 """s after the last pour at which a forecast ends whatever the wax does."""
@@ -34,11 +34,11 @@ _SNAP_EVERY = 2
 class Snap:
     """A mould at a moment, decoded when it is asked for."""
 
-    frame: Frame
+    frame: HeatFrame
     at_s: float
     state: Array
 
-    def field(self) -> Field:
+    def field(self) -> HeatField:
         return self.frame.field(self.at_s, self.state)
 
 
@@ -79,9 +79,9 @@ class Run:
     """One mould on its way, gathering what is read off."""
 
     case: Case
-    kept: Field
+    kept: HeatField
     """The heat just after the last pour so far."""
-    now: Field
+    now: HeatField
     r: Array
     breaks: list[float]
     """Times at which something is poured or moved, in order; then infinity."""
@@ -89,7 +89,7 @@ class Run:
     """J in the mould at the start and in what was poured since."""
     lost: float = 0.0
     snaps: list[Snap] = field(default_factory=list)
-    parts: list[read.Part] = field(default_factory=list)
+    parts: list[read.TraceShare] = field(default_factory=list)
 
     def arrive(self, at_s: float, grid: Resolution) -> None:
         """Pours what is due."""
@@ -101,7 +101,7 @@ class Run:
             self.now = self.kept = new
 
 
-def _begun(case: Case, grid: Resolution, start: Field | None, count: int) -> Run:
+def _begun(case: Case, grid: Resolution, start: HeatField | None, count: int) -> Run:
     r = start.r if start else rings(case, grid, count)
     now = start or pour(case, None, 0, grid, r)
     later = {p.at_s for p in case.pours[int(now.layer[-1]) + 1 :]}
@@ -111,11 +111,11 @@ def _begun(case: Case, grid: Resolution, start: Field | None, count: int) -> Run
 
 
 def run_all(
-    cases: Sequence[Case], grid: Resolution, until_s: float | None, start: Sequence[Field] | None
+    cases: Sequence[Case], grid: Resolution, until_s: float | None, start: Sequence[HeatField] | None
 ) -> list[Run]:
     """Runs all moulds to their ends; see `mould.simulate_all`."""
     most = max(rings(c, grid).size - 1 for c in cases)
-    begins: Sequence[Field | None] = start or [None] * len(cases)
+    begins: Sequence[HeatField | None] = start or [None] * len(cases)
     runs = [_begun(c, grid, f, most) for c, f in zip(cases, begins, strict=True)]
     longest = max(len(run.breaks) for run in runs)
     # Aligned at the end: the long cooling after the last pour is where all go together.
@@ -178,7 +178,7 @@ def _stretch(runs: list[Run], begun: Array, end: Array, last: Array, grid: Resol
     for i, run in enumerate(runs):
         run.now = run.snaps[-1].field()
         run.lost += float(lost[i])
-        run.parts.append(read.Part(starts[i], trace, i, int(steps[i])))
+        run.parts.append(read.TraceShare(starts[i], trace, i, int(steps[i])))
     return set_now
 
 
@@ -192,7 +192,7 @@ def _crust_rows(runs: list[Run]) -> tuple[tuple[Rows, Rows], Array]:
     return (np.arange(len(runs)), np.array(rows)), np.array(set_c)
 
 
-def energy(case: Case, f: Field) -> float:
+def energy(case: Case, f: HeatField) -> float:
     """J in wax and wall, above 0 °C."""
     dz, areas = np.diff(f.z), ring_areas(f.r)
     density = np.array([case.pours[int(k)].density for k in f.layer])

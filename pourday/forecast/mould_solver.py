@@ -21,7 +21,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pourday.forecast import mould_outside as outside
-from pourday.forecast.mould_case import Around, Array, Case, Field
+from pourday.forecast.mould_case import Around, Array, Case, HeatField
 from pourday.forecast.mould_grid import ring_areas
 from pourday.forecast.mould_tables import BOX, LOW_C, Tables
 
@@ -68,17 +68,17 @@ def _way(near: Array, far: Array, extra: Array, material: NDArray[np.intp], hop:
 
 
 @dataclass(frozen=True, eq=False)
-class Frame:
+class HeatFrame:
     """Turns one mould's share of a batch's state back into heat, long after the batch is gone."""
 
     case: Case
-    start: Field
+    start: HeatField
     zero: Array
     per_step: Array
     first: int
     """Number of the lowest row of wax."""
 
-    def field(self, at_s: float, x: Array) -> Field:
+    def field(self, at_s: float, x: Array) -> HeatField:
         """The field at a time from the state `x` noted then, of shape (rows, rings) with what lies around."""
         f, nr = self.start, self.start.r.size - 1
         heats = (x - self.zero) * self.per_step
@@ -86,13 +86,13 @@ class Frame:
         wax = slice(first, first + f.layer.size)
         side = heats[wax, nr : nr + sheets].copy()
         below = heats[first - sheets : first, :nr][::-1].copy()
-        return Field(at_s, f.z, f.r, f.layer, heats[wax, :nr].copy(), side, below)
+        return HeatField(at_s, f.z, f.r, f.layer, heats[wax, :nr].copy(), side, below)
 
 
 class Batch:
     """Moulds computed together from one moment on, until something is poured or moved."""
 
-    def __init__(self, cases: Sequence[Case], fields: Sequence[Field]) -> None:
+    def __init__(self, cases: Sequence[Case], fields: Sequence[HeatField]) -> None:
         self.cases, self.fields = cases, fields
         self.t = np.array([f.at_s for f in fields], dtype=np.float64)
         """Every mould keeps its own clock, s."""
@@ -381,6 +381,6 @@ class Batch:
         box = self._per_step == BOX
         return np.asarray(np.where(box, (self.x - self._x0) * BOX, 0.0).sum(axis=(1, 2)))
 
-    def frame(self, m: int) -> Frame:
+    def frame(self, m: int) -> HeatFrame:
         """What reads mould m's share of a state that was noted."""
-        return Frame(self.cases[m], self.fields[m], self._x0[m], self._per_step[m], self.first)
+        return HeatFrame(self.cases[m], self.fields[m], self._x0[m], self._per_step[m], self.first)

@@ -17,7 +17,7 @@ from pourday.errors import Trouble
 from pourday.forecast.pot_fit import NOISE_K, STEP_S, Ensemble, fit
 from pourday.forecast.pot_model import Floats, Mode, Path, at_times, grid_through, run, table
 from pourday.forecast.pot_prior import Carried, Guess, PotSetup, unknown_values
-from pourday.forecast.spread import QUANTILES, Spread
+from pourday.forecast.spread import QUANTILES, Quantiles
 
 __all__ = [
     "Addition",
@@ -47,7 +47,7 @@ _LOOKED_MOST = 256
 class Arrival:
     """When something happens, if it does."""
 
-    spread: Spread | None
+    spread: Quantiles | None
     """None where it is less likely than not within the time looked at; `reason` then says so."""
     reason: str = ""
 
@@ -139,7 +139,7 @@ class PotForecast:
         filled = np.where(happens, times, end + 1e6)
         values = [float(q[0]) for q in _quantiles(filled[None, :], self.weights)]
         early, likely, late = (v if v <= end else math.inf for v in values)
-        return Arrival(Spread(early, likely, late))
+        return Arrival(Quantiles(early, likely, late))
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -22,7 +22,7 @@ from pourday.forecast.pot_prior import UNKNOWNS, Guess, PotSetup, members_of
 from pourday.forecast.pot_sample import (
     FREEDOM,
     MEMBERS,
-    Bell,
+    Normal,
     effective,
     log_mixture,
     log_t,
@@ -114,7 +114,7 @@ class _Fit:
         """The ensemble, and the median misfit of the readings in units of their noise."""
         points = points_of(self.d + 1)
         later, u = points[:, 0], points[:, 1:]
-        bells = [Bell.of(np.zeros(self.d), np.eye(self.d))]
+        bells = [Normal.of(np.zeros(self.d), np.eye(self.d))]
         if not len(self.when):
             members = self._members(u, later)
             weights = np.full(MEMBERS, 1.0 / MEMBERS)

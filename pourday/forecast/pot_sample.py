@@ -22,7 +22,7 @@ _WIDEN_SLOPES, _WIDEN_SEEN = 1.5, 1.2
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Bell:
+class Normal:
     """A normal distribution of z by its mean and the lower root of its covariance."""
 
     mean: Floats
@@ -31,7 +31,7 @@ class Bell:
     """Inverse of the root, transposed: takes an offset from the mean to standard normal."""
 
     @classmethod
-    def of(cls, mean: Floats, covariance: Floats) -> Bell:
+    def of(cls, mean: Floats, covariance: Floats) -> Normal:
         root = np.asarray(np.linalg.cholesky(covariance), dtype=np.float64)
         return cls(mean, root, np.asarray(np.linalg.inv(root).T, dtype=np.float64))
 
@@ -50,7 +50,7 @@ def log_t(off: Floats) -> Floats:
     return np.asarray(-0.5 * (FREEDOM + 1.0) * np.log1p(off * off / FREEDOM).sum(axis=0))
 
 
-def log_mixture(bells: Sequence[Bell], z: Floats) -> Floats:
+def log_mixture(bells: Sequence[Normal], z: Floats) -> Floats:
     """Log density of the even mixture of the bells."""
     logs = np.array([b.log(z) for b in bells])
     top = logs.max(axis=0)
@@ -77,18 +77,18 @@ def softened(weights: Floats, fewest: float) -> Floats:
     return normed(power * logs)
 
 
-def next_bell(z: Floats, weights: Floats, newton: Floats, spread: Floats, turn: int) -> Bell:
+def next_bell(z: Floats, weights: Floats, newton: Floats, spread: Floats, turn: int) -> Normal:
     """Where to draw next: around the Newton point, wider each turn, while few members carry the weight; then
     around their mean, with their covariance leaning on the one from the slopes."""
     trust = effective(weights)
     d = z.shape[1]
     if trust < d:
-        return Bell.of(newton, (_WIDEN_SLOPES + 0.5 * turn) * spread)
+        return Normal.of(newton, (_WIDEN_SLOPES + 0.5 * turn) * spread)
     share = trust / (trust + 3.0 * d)
     mean = weights @ z
     off = z - mean
     seen = (off * weights[:, None]).T @ off
-    return Bell.of(mean, _WIDEN_SEEN * (share * seen + (1.0 - share) * spread))
+    return Normal.of(mean, _WIDEN_SEEN * (share * seen + (1.0 - share) * spread))
 
 
 def _on_ranks(columns: Floats) -> Floats:

@@ -10,7 +10,7 @@ import numpy as np
 
 from pourday.forecast import mould
 from pourday.forecast.fuse import LIMITS, Limits, trouble_if_before, window
-from pourday.forecast.mould_case import FINE, Array, Case, Field, Pour
+from pourday.forecast.mould_case import FINE, Array, Case, HeatField, PourInto
 from pourday.forecast.mould_grid import middles, split
 from pourday.forecast.mould_read import EDGE, HALF, SET
 
@@ -37,12 +37,12 @@ class Remelt:
     edge_lasts: float
 
 
-def remelt(outlook: mould.Outlook, pours: Sequence[Pour]) -> list[Remelt]:
+def remelt(outlook: mould.MouldRun, pours: Sequence[PourInto]) -> list[Remelt]:
     """What each of these pours would do, were it the next one into the mould; see `remelt_each`."""
     return remelt_each([(outlook, pour) for pour in pours])
 
 
-def remelt_each(tried: Sequence[tuple[mould.Outlook, Pour]]) -> list[Remelt]:
+def remelt_each(tried: Sequence[tuple[mould.MouldRun, PourInto]]) -> list[Remelt]:
     """What each of these pours would do, were it the next one into its mould; computed side by side.
 
     A pour after the end of the outlook meets the mould as it was then, a few kelvin above the room.
@@ -55,7 +55,7 @@ def remelt_each(tried: Sequence[tuple[mould.Outlook, Pour]]) -> list[Remelt]:
         before = tuple(replace(q, at_s=-1.0) for q in outlook.case.pours[: int(fields[-1].layer[-1]) + 1])
         around = (replace(outlook.case.at(p.at_s), from_s=0.0),)
         cases.append(replace(outlook.case, pours=(*before, replace(p, at_s=0.0)), around=around))
-    found: dict[int, mould.Outlook] = {}
+    found: dict[int, mould.MouldRun] = {}
     for rings in {f.r.size for f in fields}:
         # After a surface has set its field has fewer rings; alike ones go together.
         alike = [i for i, f in enumerate(fields) if f.r.size == rings]
@@ -69,7 +69,7 @@ def remelt_each(tried: Sequence[tuple[mould.Outlook, Pour]]) -> list[Remelt]:
     ]
 
 
-def _read(after: mould.Outlook, top: int, at_s: float) -> Remelt:
+def _read(after: mould.MouldRun, top: int, at_s: float) -> Remelt:
     case = after.case
     curve = case.pours[top].heat_curve(case.width_scale)
     half, soft = (curve.celsius_where_solid(share) for share in (HALF, SET))
@@ -82,12 +82,12 @@ def _read(after: mould.Outlook, top: int, at_s: float) -> Remelt:
     return Remelt(at_s, most[0], most[1], most[2], most[3], lasts[0], lasts[1])
 
 
-def _layer_height(f: Field, k: int) -> float:
+def _layer_height(f: HeatField, k: int) -> float:
     rows = np.flatnonzero(f.layer == k)
     return float(f.z[rows[-1] + 1] - f.z[rows[0]])
 
 
-def _depths(case: Case, f: Field, top: int, levels_c: Sequence[float]) -> list[float]:
+def _depths(case: Case, f: HeatField, top: int, levels_c: Sequence[float]) -> list[float]:
     """How far down pour `top`, covered by the next, is hotter than each level, m.
 
     Level by level, each at the axis and then at the edge.
@@ -151,7 +151,7 @@ class Verdict:
     remelt: Remelt
 
 
-def verdict(outlook: mould.Outlook, pour: Pour, *, limits: Limits = LIMITS) -> Verdict:
+def verdict(outlook: mould.MouldRun, pour: PourInto, *, limits: Limits = LIMITS) -> Verdict:
     """What this pour would do as the next one into the mould. Raises `Trouble` as `remelt` does."""
     found = remelt(outlook, [pour])[0]
     w = window(outlook, pour.celsius, pour.wax, limits=limits)

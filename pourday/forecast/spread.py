@@ -12,7 +12,7 @@ QUANTILES: Final = (0.10, 0.50, 0.90)
 
 
 @dataclass(frozen=True, slots=True)
-class Spread:
+class Quantiles:
     """10 %, 50 % and 90 % quantiles of a time, seconds since the epoch; `late` may be `math.inf`."""
 
     early: float
@@ -24,6 +24,6 @@ class Spread:
         """Whether more than one chance in ten is left that it does not happen in the time looked at."""
         return math.isinf(self.late)
 
-    def after(self, start: float) -> Spread:
+    def after(self, start: float) -> Quantiles:
         """This spread of waits, in seconds, as times of the clock counted from `start`."""
-        return Spread(start + self.early, start + self.likely, start + self.late)
+        return Quantiles(start + self.early, start + self.likely, start + self.late)

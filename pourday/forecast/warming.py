@@ -13,8 +13,8 @@ from functools import lru_cache
 import numpy as np
 
 from pourday.forecast.fuse import top_surface
-from pourday.forecast.mould import Outlook, simulate_all
-from pourday.forecast.mould_case import COARSE, Around, Pour
+from pourday.forecast.mould import MouldRun, simulate_all
+from pourday.forecast.mould_case import COARSE, Around, PourInto
 from pourday.forecast.remelt import remelt_each
 from pourday.wax.materials import Wax
 
@@ -52,14 +52,14 @@ def in_box(to_c: float) -> Warming:
 class Warmed:
     """A mould warmed from a moment on, one outlook."""
 
-    outlook: Outlook
+    outlook: MouldRun
     """With the warming in it; the room is back once it is ready."""
     ready_s: float
     reached: bool
     """Whether it got there at all in the longest time that is tried."""
 
 
-def warmed(outlook: Outlook, at_s: float, how: Warming) -> Warmed:
+def warmed(outlook: MouldRun, at_s: float, how: Warming) -> Warmed:
     """The mould after one warming that begins at a time on the clock of its pours."""
     run = _in_warmth(outlook, at_s, how.air_c, how.longest_s)
     s, room = top_surface(run), outlook.case.at(at_s).room_c
@@ -70,7 +70,7 @@ def warmed(outlook: Outlook, at_s: float, how: Warming) -> Warmed:
 
 
 @lru_cache(maxsize=16)
-def _in_warmth(outlook: Outlook, at_s: float, air_c: float, longest_s: float) -> Outlook:
+def _in_warmth(outlook: MouldRun, at_s: float, air_c: float, longest_s: float) -> MouldRun:
     """The whole time in warm air; how far one warms only says where in it one stops."""
     field = replace(outlook.field_at(at_s), at_s=at_s)
     before = tuple(a for a in outlook.case.around if a.from_s <= at_s) or outlook.case.around[:1]
@@ -96,16 +96,16 @@ class Promise:
 
 
 def promises(
-    tried: Sequence[tuple[Outlook, float]], celsius: float, wax: Wax, height: float
+    tried: Sequence[tuple[MouldRun, float]], celsius: float, wax: Wax, height: float
 ) -> list[Promise]:
     """What this pour melts in each of these outlooks at its time; computed side by side."""
-    pours = [Pour(at_s=t, celsius=celsius - LANDS, wax=wax, height=height) for _, t in tried]
+    pours = [PourInto(at_s=t, celsius=celsius - LANDS, wax=wax, height=height) for _, t in tried]
     found = remelt_each([(outlook, pour) for (outlook, _), pour in zip(tried, pours, strict=True)])
     return [Promise(f.edge, f.axis, celsius) for f in found]
 
 
 def promise(
-    outlooks: Sequence[Outlook], at_s: Sequence[float], celsius: float, wax: Wax, height: float
+    outlooks: Sequence[MouldRun], at_s: Sequence[float], celsius: float, wax: Wax, height: float
 ) -> Promise:
     """The least that this pour melts in any of the outlooks, each at its own time."""
     return least(promises(list(zip(outlooks, at_s, strict=True)), celsius, wax, height))

@@ -20,7 +20,7 @@ from pourday.plan.pour_order import NOTHING, LeftOut, Part, ToPour, pours_left
 from pourday.plan.volumes import fill_height, height_for, volume
 from pourday.plan.weigh import WeighSheet, set_density, stays_on_jug, wax_in, waxes_of, weigh_sheet
 
-Way = Literal["stop here", "new heights", "leave out", "melt again"]
+Revision = Literal["stop here", "new heights", "leave out", "melt again"]
 """Stop at what stands; the remaining layers over the height (and wax) left; the same without the next
 layer; the wax out of the mould and in again."""
 
@@ -38,7 +38,7 @@ class InMould(msgspec.Struct, frozen=True, kw_only=True):
     part: Part = "layer"
 
 
-class Left(msgspec.Struct, frozen=True, kw_only=True):
+class WaxInventory(msgspec.Struct, frozen=True, kw_only=True):
     """Wax that is not in a mould. kg."""
 
     pot: float
@@ -100,9 +100,9 @@ def _levels(plan: Plan, letter: str, pours: Sequence[InMould], sheet: WeighSheet
 def replan(
     plan: Plan,
     letter: str,
-    way: Way,
+    way: Revision,
     poured: Mapping[str, Sequence[InMould]],
-    left: Left | None = None,
+    left: WaxInventory | None = None,
 ) -> Plan:
     """The plan with this mould planned anew from what stands in it.
 
@@ -133,7 +133,7 @@ def _fitted(
     plan: Plan,
     letter: str,
     poured: Mapping[str, Sequence[InMould]],
-    left: Left | None,
+    left: WaxInventory | None,
     without: frozenset[int],
 ) -> Plan:
     """The remaining layers of this mould by their planned proportions, up to the line or as far as the wax
@@ -292,7 +292,7 @@ def _same_layers(plan: Plan, mould: Mould) -> Mould:
 def rest_sheet(
     plan: Plan,
     poured: Mapping[str, Sequence[InMould]],
-    left: Left,
+    left: WaxInventory,
     left_out: Mapping[str, LeftOut] | None = None,
 ) -> RestSheet:
     """What each colour still needs, from the wax that is really left; the pot goes to the earlier layers first.

@@ -29,7 +29,7 @@ from pourday.wax.supplier import taken
 
 
 @dataclass(frozen=True, slots=True)
-class Entry:
+class SheetEntry:
     """One line of the sheet: what, how much, and a word about it."""
 
     label: str
@@ -40,17 +40,17 @@ class Entry:
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class SheetPart:
     """One mould, one jug, or the pot."""
 
     kind: Literal["mould", "jug", "pot"]
     name: str
     amount: str
     """The one figure that stands beside the name."""
-    entries: tuple[Entry, ...]
+    entries: tuple[SheetEntry, ...]
 
 
-def sheet_words(plan: Plan, sheet: WeighSheet | None = None) -> tuple[Part, ...]:
+def sheet_words(plan: Plan, sheet: WeighSheet | None = None) -> tuple[SheetPart, ...]:
     """The whole sheet, rounded to the person's scale so that parts still add up. Raises `Trouble`."""
     exact = sheet or weigh_sheet(plan)
     words = _Words(plan, exact, on_scale(exact, plan.scale_step))
@@ -101,7 +101,7 @@ class _Words:
 
     # -- moulds -------------------------------------------------------------------------------------
 
-    def moulds(self) -> list[Part]:
+    def moulds(self) -> list[SheetPart]:
         """One part for each kind of mould; those that are alike stand together."""
         letters = [standing.letter for standing in bench(self.plan)]
         parts, start = [], 0
@@ -112,39 +112,43 @@ class _Words:
                 parts.append(self._mould(mould, alike, wick))
         return parts
 
-    def _mould(self, mould: Mould, letters: list[str], wick: WickStart) -> Part:
+    def _mould(self, mould: Mould, letters: list[str], wick: WickStart) -> SheetPart:
         sheet = self.sheet.mould(letters[0])
         each = ", each" if len(letters) > 1 else ""
         entries = [
-            Entry("", "", shape_words(mould, self.plan)),
+            SheetEntry("", "", shape_words(mould, self.plan)),
             *self._pours(sheet),
-            Entry("candle", self.mass(sheet.finished), *_finished(sheet)),
-            Entry("wick", wick.words, " ".join(wick.because)),
-            Entry(
+            SheetEntry("candle", self.mass(sheet.finished), *_finished(sheet)),
+            SheetEntry("wick", wick.words, " ".join(wick.because)),
+            SheetEntry(
                 "cut to", self._cut(wick), "each wick, with its tails" if wick.count > 1 else "with its tails"
             ),
         ]
         cost = self.exact.cost_of(letters[0])
         if cost is not None:
-            entries.append(Entry("cost", f"{cost:.2f}", self._costs()))
+            entries.append(SheetEntry("cost", f"{cost:.2f}", self._costs()))
         name = f"{' '.join(letters)} {mould.name}".strip()
-        return Part("mould", name, f"set {self.mass(sheet.set_weight)}{each}", tuple(entries))
+        return SheetPart("mould", name, f"set {self.mass(sheet.set_weight)}{each}", tuple(entries))
 
-    def _pours(self, sheet: MouldSheet) -> list[Entry]:
+    def _pours(self, sheet: MouldSheet) -> list[SheetEntry]:
         entries = []
         if sheet.plug:
             name = self.layer(sheet.plug.layer)
-            entries.append(Entry("plug", self.mass(sheet.plug.kg), f"of {name}, over the wick hole", "first"))
+            entries.append(
+                SheetEntry("plug", self.mass(sheet.plug.kg), f"of {name}, over the wick hole", "first")
+            )
         for pour in sheet.pours:
             if pour.kg:
                 deep = f"{show_length(round(pour.below_rim, 3), self.plan.units)} below rim"
                 remark = f"{deep}, hot at {self.degrees(pour.pour_c)}"
                 brief = deep.replace("below rim", "to rim")
-                entries.append(Entry(self.layer(pour.layer), self.mass(pour.kg), remark, brief))
+                entries.append(SheetEntry(self.layer(pour.layer), self.mass(pour.kg), remark, brief))
         top = sheet.top_up
         rest = f", {self.mass(top.first)} to the line, the rest as it sinks" if top.first < top.kg else ""
         entries.append(
-            Entry("top-up", self.mass(top.kg), f"kept back, of {self.layer(top.layer)}{rest}", "kept back")
+            SheetEntry(
+                "top-up", self.mass(top.kg), f"kept back, of {self.layer(top.layer)}{rest}", "kept back"
+            )
         )
         return entries
 
@@ -158,16 +162,16 @@ class _Words:
 
     # -- jugs and pot -------------------------------------------------------------------------------
 
-    def jugs(self) -> list[Part]:
+    def jugs(self) -> list[SheetPart]:
         pairs = zip(self.exact.jugs, self.sheet.jugs, strict=True)
         return [self._jug(exact, jug) for exact, jug in pairs if exact.batch]
 
-    def _jug(self, exact: Jug, jug: Jug) -> Part:
+    def _jug(self, exact: Jug, jug: Jug) -> SheetPart:
         layer = self.plan.layers[jug.layer]
-        entries = [Entry("wax", self.mass(jug.wax), self._kept(jug))]
+        entries = [SheetEntry("wax", self.mass(jug.wax), self._kept(jug))]
         if layer.scent_by_eye:
             entries.append(
-                Entry("scent", "by eye", "not weighed; stir it into the molten jug", "not weighed")
+                SheetEntry("scent", "by eye", "not weighed; stir it into the molten jug", "not weighed")
             )
         elif exact.scent:
             loads = f"load {show_share(jug.scent_load)}, content {show_share(jug.scent_content)}"
@@ -176,32 +180,36 @@ class _Words:
             loads = f"{layer.dye_form}, {show_share(layer.dye_load)} of wax"
             entries.append(self._dose("dye", exact.dye, jug, loads, liquid=layer.dye_form == "liquid"))
         weighed = jug.wax + jug.dye if layer.scent_by_eye else jug.total
-        return Part("jug", f"jug {jug.layer + 1} {self.layer(jug.layer)}", self.mass(weighed), tuple(entries))
+        return SheetPart(
+            "jug", f"jug {jug.layer + 1} {self.layer(jug.layer)}", self.mass(weighed), tuple(entries)
+        )
 
     def _kept(self, jug: Jug) -> str:
         reserve = f"{self.mass(jug.reserve)} of it for the top-up, " if jug.reserve else ""
         return f"{reserve}{self.mass(jug.allowance)} stays on pot and jug"
 
-    def _dose(self, what: str, exact: float, jug: Jug, loads: str, *, liquid: bool) -> Entry:
+    def _dose(self, what: str, exact: float, jug: Jug, loads: str, *, liquid: bool) -> SheetEntry:
         """Scent or dye of a jug; what is below the scale's step is said so, with a way out."""
         shown, step = jug.scent if what == "scent" else jug.dye, self.plan.scale_step
         if exact >= step:
-            return Entry(what, self.mass(max(shown, step)), loads, loads.partition(",")[0])
+            return SheetEntry(what, self.mass(max(shown, step)), loads, loads.partition(",")[0])
         way = instead_of_weighing(self.plan, what, exact, jug.wax, liquid)
         drops = max(1, round(exact / DROP))
         brief = f"~{drops} drop{'s' if drops > 1 else ''}" if liquid else fine(exact)
-        return Entry(what, f"< {self.mass(step)}", f"{fine(exact)}, {loads}. Below this scale. {way}", brief)
+        return SheetEntry(
+            what, f"< {self.mass(step)}", f"{fine(exact)}, {loads}. Below this scale. {way}", brief
+        )
 
-    def pot(self) -> Part:
+    def pot(self) -> SheetPart:
         sheet, entries = self.sheet, []
         for need in sheet.waxes:
             cost = f", {need.cost:.2f}" if need.cost is not None else ""
             lot = f"lot {need.lot}" if need.lot else ""
-            entries.append(Entry(need.name, self.mass(need.kg), f"{lot}{cost}".strip(", ")))
+            entries.append(SheetEntry(need.name, self.mass(need.kg), f"{lot}{cost}".strip(", ")))
         lost = sum(jug.allowance for jug in sheet.jugs)
-        entries.append(Entry("loss", self.mass(lost), "of it stays on pot and jug"))
+        entries.append(SheetEntry("loss", self.mass(lost), "of it stays on pot and jug"))
         entries.append(
-            Entry(
+            SheetEntry(
                 "heat to",
                 self.degrees(sheet.melt_to_c),
                 f"never above {self.degrees(sheet.ceiling_c)}",
@@ -209,16 +217,16 @@ class _Words:
             )
         )
         entries.append(
-            Entry(
+            SheetEntry(
                 "bath",
                 self.degrees(bath_reach(self.plan.altitude).sure_c),
                 "a water bath surely gets the wax this hot here",
             )
         )
         if sheet.cost is not None:
-            entries.append(Entry("cost", f"{sheet.cost:.2f}", f"of all, {self._costs()}"))
-        entries += [Entry("figures", f"confidence {sheet.wax.confidence}", self._figures())]
-        return Part("pot", "pot", f"melt {self.mass(sheet.total_wax)}", tuple(entries))
+            entries.append(SheetEntry("cost", f"{sheet.cost:.2f}", f"of all, {self._costs()}"))
+        entries += [SheetEntry("figures", f"confidence {sheet.wax.confidence}", self._figures())]
+        return SheetPart("pot", "pot", f"melt {self.mass(sheet.total_wax)}", tuple(entries))
 
     def _figures(self) -> str:
         lent = len(taken(self.sheet.wax))

@@ -11,7 +11,7 @@ from pourday.errors import Trouble
 from pourday.plan.findings import findings
 from pourday.plan.model import Plan
 from pourday.plan.origins import origins
-from pourday.plan.sheet_words import Entry, sheet_words
+from pourday.plan.sheet_words import SheetEntry, sheet_words
 from pourday.plan.weigh import weigh_sheet
 from pourday.plan.wick import wicks_of
 from pourday.store.clean import BadLine, cleaned, reason
@@ -84,7 +84,7 @@ def plan_text(plan: Plan) -> list[str]:
     return [*lines, "", "Estimates until weighed. The supplier's sheet outranks all of this."]
 
 
-def _entry(entry: Entry) -> str:
+def _entry(entry: SheetEntry) -> str:
     if not entry.label:
         return f"    {entry.remark}"
     return f"    {entry.label:<10} {entry.amount:>10}  {entry.remark}".rstrip()

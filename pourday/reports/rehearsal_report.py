@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pourday.guide.ahead.alternatives import WORTH, shorter, summary
-from pourday.guide.ahead.day import Ahead, Step, ahead_of_plan
+from pourday.guide.ahead.day import DayForecast, Step, ahead_of_plan
 from pourday.plan.model import Plan
 from pourday.session.quiet_hours import PersonsClock
 from pourday.times import clock
@@ -30,14 +30,14 @@ def rehearsal_text(
     return [*lines, "", "What is seen on the day decides. The supplier's sheet outranks all of this."]
 
 
-def _step(found: Ahead, step: Step) -> list[str]:
+def _step(found: DayForecast, step: Step) -> list[str]:
     early, likely, late = (clock(t, found.now) for t in (step.at.early, step.at.likely, step.at.late))
     name = f"{step.word} {' '.join(step.moulds)}".strip()
     line = f"{likely:>9}  {f'{early} - {late}':<31}  {name:<13} {step.says}"
     return [line, f"{'':<44}{step.caution}"] if step.caution else [line]
 
 
-def _shorter(found: Ahead, persons: PersonsClock | None) -> list[str]:
+def _shorter(found: DayForecast, persons: PersonsClock | None) -> list[str]:
     ways = list(shorter(found, clock=persons))
     useful = sorted((w for w in ways if w.saves >= WORTH), key=lambda w: -w.saves)
     none = [w.name[:1].lower() + w.name[1:] for w in ways if w.saves < WORTH]

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from pourday.errors import Trouble
 from pourday.plan.weigh import weigh_sheet
-from pourday.reports.held import held, say_held
+from pourday.reports.forecast_check import held, say_held
 from pourday.session import events as ev
 from pourday.session.describe import say_fact
 from pourday.session.events import Entry, Fact

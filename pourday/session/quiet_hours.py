@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from pourday.session.state import State
-from pourday.times import FAR, clock, local
+from pourday.times import NEVER, clock, local
 
 LAST_THINGS = 15 * 60.0
 """s before bedtime by which the last pour is made: the burner goes off and the jug is wiped. An estimate of ours."""
@@ -30,7 +30,7 @@ class PersonsClock:
 
     def quiet(self, t: float) -> bool:
         """Whether nobody is sent to the bench at this time."""
-        if t >= FAR or self.quiet_from == self.quiet_to:
+        if t >= NEVER or self.quiet_from == self.quiet_to:
             return False
         hour = _hour(local(t))
         if self.quiet_from < self.quiet_to:
@@ -60,10 +60,10 @@ class PersonsClock:
         `since` is when the bench was last worked at (`earliest` where None): before the bedtime after that where
         it can be, in the morning where it cannot. The reason is empty where nothing moved.
         """
-        if t >= FAR:
+        if t >= NEVER:
             return t, ""
         ends = self.ends(earliest if since is None else since)
-        if ends < FAR and self.morning(ends) <= t < FAR:
+        if ends < NEVER and self.morning(ends) <= t < NEVER:
             # The night is over already: what waited through it need not wait through the next.
             ends = self.ends(t)
         last = ends - LAST_THINGS - takes

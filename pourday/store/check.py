@@ -30,7 +30,7 @@ _MOST_LOST = 1_000
 
 
 @dataclass(frozen=True, slots=True)
-class Finding:
+class FileFinding:
     """One thing worth telling about one file."""
 
     file: str
@@ -42,7 +42,7 @@ class Finding:
     """Name of the session that what can still be read was written into."""
 
 
-def check(folder: Path, session: str | None = None, disk: Disk = DISK) -> list[Finding]:
+def check(folder: Path, session: str | None = None, disk: Disk = DISK) -> list[FileFinding]:
     """Findings about one session, or about all of the folder; empty where all is well.
 
     Raises `Trouble` where the folder cannot be read or there is no such session.
@@ -56,20 +56,20 @@ def check(folder: Path, session: str | None = None, disk: Disk = DISK) -> list[F
     return [finding for path in paths for finding in _check_file(path, disk)]
 
 
-def _check_file(path: Path, disk: Disk) -> list[Finding]:
+def _check_file(path: Path, disk: Disk) -> list[FileFinding]:
     name = plain(path.name, 120)
     try:
         kept = read_path(path, disk)
     except Trouble as trouble:
         says = " ".join(part for part in (trouble.what, trouble.why) if part)
-        return [_rescue(path, Finding(name, says), disk)]
-    findings = [Finding(name, remark, serious=False) for remark in kept.remarks]
+        return [_rescue(path, FileFinding(name, says), disk)]
+    findings = [FileFinding(name, remark, serious=False) for remark in kept.remarks]
     if path.suffix == names.JOURNAL and is_there(path.with_suffix(names.RECORD), disk):
-        findings.append(Finding(name, "A finished file of the same session stands beside it.", False))
+        findings.append(FileFinding(name, "A finished file of the same session stands beside it.", False))
     return findings
 
 
-def _rescue(path: Path, finding: Finding, disk: Disk) -> Finding:
+def _rescue(path: Path, finding: FileFinding, disk: Disk) -> FileFinding:
     """The finding, with what could be saved from the file written into a new one."""
     try:
         data = read_file(disk, path)

@@ -10,7 +10,7 @@ from pourday.session.events import Entry
 from pourday.store.disk import DISK, Disk, read_open
 from pourday.store.journal import parse_more
 from pourday.store.names import RECORD
-from pourday.store.reading import Kept, read_session
+from pourday.store.reading import StoredSession, read_session
 from pourday.text import plain
 
 
@@ -19,7 +19,7 @@ class News:
     """What came since the last look."""
 
     entries: tuple[Entry, ...] = ()
-    anew: Kept | None = None
+    anew: StoredSession | None = None
     """The whole session, where the file was replaced and adding to what was known would be wrong."""
     finished: bool = False
 
@@ -27,7 +27,7 @@ class News:
 class Follower:
     """Reads what is added to a journal; keeps no file open and locks nothing."""
 
-    def __init__(self, kept: Kept, disk: Disk = DISK) -> None:
+    def __init__(self, kept: StoredSession, disk: Disk = DISK) -> None:
         self._kept, self._disk = kept, disk
         self._last_seq = len(kept.entries)
         self._offset = len(kept.text)

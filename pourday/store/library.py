@@ -13,7 +13,7 @@ from pourday.session.state import Stage
 from pourday.store import names
 from pourday.store.clean import BadLine, cleaned
 from pourday.store.disk import DISK, Disk, because
-from pourday.store.reading import Kept, read_path
+from pourday.store.reading import StoredSession, read_path
 from pourday.text import plain
 
 Epoch = Annotated[float, msgspec.Meta(ge=-1e11, le=1e11)]
@@ -44,7 +44,7 @@ class Summary(msgspec.Struct, frozen=True, kw_only=True):
     remarks: tuple[str, ...] = ()
 
 
-class _Known(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+class _IndexRow(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """What the index holds of one file."""
 
     file: str
@@ -63,7 +63,7 @@ def list_sessions(folder: Path, disk: Disk = DISK) -> list[Summary]:
 
     known = {k.file: k for k in map(_known, index.load(folder, disk)) if k}
     rows: list[Summary] = []
-    keep: list[_Known] = []
+    keep: list[_IndexRow] = []
     for name in session_files(folder, disk):
         old, status = known.get(name), _status(folder / name, disk)
         if old and status and (old.size, old.mtime_ns) == (status.st_size, status.st_mtime_ns):
@@ -72,7 +72,9 @@ def list_sessions(folder: Path, disk: Disk = DISK) -> list[Summary]:
             continue
         rows.append(_summary(folder / name, disk))
         if status and not rows[-1].trouble:
-            keep.append(_Known(file=name, size=status.st_size, mtime_ns=status.st_mtime_ns, summary=rows[-1]))
+            keep.append(
+                _IndexRow(file=name, size=status.st_size, mtime_ns=status.st_mtime_ns, summary=rows[-1])
+            )
     if keep != list(known.values()):
         index.save(folder, [msgspec.to_builtins(k) for k in keep], disk)
     return _ordered(rows)
@@ -113,7 +115,7 @@ def _summary(path: Path, disk: Disk) -> Summary:
         return Summary(session=path.stem, file=path.name, trouble=str(trouble))
 
 
-def _of(kept: Kept) -> Summary:
+def _of(kept: StoredSession) -> Summary:
     state = kept.state
     return Summary(
         session=kept.session,
@@ -132,9 +134,9 @@ def _of(kept: Kept) -> Summary:
     )
 
 
-def _known(document: dict[str, object]) -> _Known | None:
+def _known(document: dict[str, object]) -> _IndexRow | None:
     try:
-        known = msgspec.convert(document, _Known)
+        known = msgspec.convert(document, _IndexRow)
         return msgspec.structs.replace(known, summary=cleaned(known.summary))
     except (msgspec.ValidationError, BadLine):
         return None

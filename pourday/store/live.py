@@ -24,8 +24,8 @@ from pourday.store.clean import BadLine, written
 from pourday.store.disk import DISK, Disk, because, read_file, set_aside
 from pourday.store.follow import Follower
 from pourday.store.journal import Journal, header_line, why_not_saved
-from pourday.store.lock import Held, Lock
-from pourday.store.reading import Kept, is_there, read_path, read_session
+from pourday.store.lock import InUse, Lock
+from pourday.store.reading import StoredSession, is_there, read_path, read_session
 from pourday.store.record import write_record
 from pourday.text import plain
 
@@ -33,7 +33,9 @@ from pourday.text import plain
 class LiveSession:
     """One session, held by a screen. `now` is seconds since the epoch, UTC, in every call."""
 
-    def __init__(self, folder: Path, kept: Kept, journal: Journal | None, lock: Lock | None, disk: Disk):
+    def __init__(
+        self, folder: Path, kept: StoredSession, journal: Journal | None, lock: Lock | None, disk: Disk
+    ):
         self.folder = folder
         self.session = kept.session
         self.remarks: list[str] = list(kept.remarks)
@@ -63,7 +65,7 @@ class LiveSession:
         entry, line = _made(1, fact, "program", now, None)
         try:
             lock = Lock.take(names.lock_path(folder, session), disk)
-        except Held:
+        except InUse:
             raise Trouble(refused, "Another program has just begun one of this name.") from None
         except OSError as error:
             raise Trouble(refused, because(error), "Name another folder with --sessions.") from None
@@ -75,7 +77,7 @@ class LiveSession:
         except OSError as error:
             lock.release()
             raise Trouble(refused, because(error), "Name another folder with --sessions.") from None
-        return cls(folder, Kept(session, path, False, (entry,), fold([entry])), journal, lock, disk)
+        return cls(folder, StoredSession(session, path, False, (entry,), fold([entry])), journal, lock, disk)
 
     @classmethod
     def begin(
@@ -103,7 +105,7 @@ class LiveSession:
                 return cls._finished(kept, disk)
         try:
             lock = Lock.take(names.lock_path(folder, session), disk)
-        except Held as held:
+        except InUse as held:
             who = f" (process {held.pid})" if held.pid else ""
             says = f"Another program{who} is writing this session; this one follows it and writes nothing."
             return cls._watched(folder, session, says, disk)
@@ -118,7 +120,9 @@ class LiveSession:
             raise
 
     @classmethod
-    def _carried_on(cls, folder: Path, kept: Kept, lock: Lock, now: float, disk: Disk) -> LiveSession:
+    def _carried_on(
+        cls, folder: Path, kept: StoredSession, lock: Lock, now: float, disk: Disk
+    ) -> LiveSession:
         if kept.finished:
             lock.release()
             return cls._finished(kept, disk)
@@ -141,7 +145,7 @@ class LiveSession:
         return live
 
     @classmethod
-    def _finished(cls, kept: Kept, disk: Disk) -> LiveSession:
+    def _finished(cls, kept: StoredSession, disk: Disk) -> LiveSession:
         live = cls(kept.path.parent, kept, None, None, disk)
         live.remarks.append("This session is finished; it can be read, not changed.")
         live._drop_spent_journal()
@@ -326,7 +330,7 @@ class LiveSession:
             if not is_there(path, self._disk):
                 return
             lock = Lock.take(names.lock_path(self.folder, self.session), self._disk)
-        except (Held, OSError, Trouble):
+        except (InUse, OSError, Trouble):
             return
         try:
             spent = read_path(path, self._disk)
@@ -361,7 +365,7 @@ def _made(seq: int, fact: Fact, by: By, now: float, at: float | None) -> tuple[E
         raise Trouble("This cannot be entered.", "No calendar has the time that was given for it.") from None
 
 
-def _renewed(kept: Kept, disk: Disk) -> Kept:
+def _renewed(kept: StoredSession, disk: Disk) -> StoredSession:
     """An older journal in this program's schema, the old file set aside beside it."""
     text = header_line(kept.session) + b"".join(ev.encode(entry) + b"\n" for entry in kept.entries)
     try:

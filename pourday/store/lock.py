@@ -18,7 +18,7 @@ CANNOT_LOCK = (errno.ENOTSUP, errno.ENOLCK, errno.ENOSYS, errno.EINVAL)
 """What a disk answers that cannot lock at all."""
 
 
-class Held(Exception):
+class InUse(Exception):
     """Another program writes this session."""
 
     def __init__(self, pid: str) -> None:
@@ -37,7 +37,7 @@ class Lock:
 
     @classmethod
     def take(cls, path: Path, disk: Disk = DISK) -> Lock:
-        """The lock. Raises `Held`, or `OSError` where no lock file can be made."""
+        """The lock. Raises `InUse`, or `OSError` where no lock file can be made."""
         for _ in range(10):
             fd = disk.open(path, os.O_RDWR | os.O_CREAT)
             try:
@@ -49,13 +49,13 @@ class Lock:
             except BlockingIOError:
                 pid = _pid_in(fd)
                 disk.close(fd)
-                raise Held(pid) from None
+                raise InUse(pid) from None
             except OSError:
                 disk.close(fd)
                 raise
             _write_pid(fd, disk)
             return cls(path, fd, disk, sure=sure)
-        raise Held("")
+        raise InUse("")
 
     def release(self) -> None:
         """Take the lock file away and let go. Never fails: at worst an empty lock file stays."""

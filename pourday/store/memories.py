@@ -21,7 +21,7 @@ from pourday.plan.own_layers import shares_of, waxes_in
 from pourday.session.state import MouldState, State
 from pourday.store.clean import BadLine, cleaned, reason
 from pourday.store.disk import DISK, Disk, because, read_file, set_aside
-from pourday.store.lock import Held, Lock
+from pourday.store.lock import InUse, Lock
 from pourday.store.tables import Tables, parse_tables, write_tables
 from pourday.text import plain
 from pourday.wax.materials import Wax, families
@@ -209,7 +209,7 @@ class Memories:
         for _ in range(_MOST_TRIES):
             try:
                 return Lock.take(self._folder / _LOCK, self._disk)
-            except Held:
+            except InUse:
                 continue
             except OSError as error:
                 raise _refused(because(error)) from None

@@ -22,7 +22,7 @@ _SLACK = 2.0
 
 
 @dataclass(frozen=True, slots=True)
-class Kept:
+class StoredSession:
     """A session as its file has it."""
 
     session: str
@@ -38,7 +38,7 @@ class Kept:
     schema: int = SCHEMA
 
 
-def read_session(folder: Path, session: str, disk: Disk = DISK) -> Kept:
+def read_session(folder: Path, session: str, disk: Disk = DISK) -> StoredSession:
     """The session with this name. Raises `Trouble` naming the file and, where it is damaged, the place.
 
     Where both a journal and a finished file are there, the finished one counts if it is whole.
@@ -52,7 +52,9 @@ def read_session(folder: Path, session: str, disk: Disk = DISK) -> Kept:
                 raise
             kept = read_path(journal, disk)
             remarks = (*kept.remarks, f"{trouble} The journal is used in its place.")
-            return Kept(session, journal, False, kept.entries, kept.state, remarks, kept.text, kept.schema)
+            return StoredSession(
+                session, journal, False, kept.entries, kept.state, remarks, kept.text, kept.schema
+            )
     if is_there(journal, disk):
         return read_path(journal, disk)
     raise Trouble(
@@ -62,7 +64,7 @@ def read_session(folder: Path, session: str, disk: Disk = DISK) -> Kept:
     )
 
 
-def read_path(path: Path, disk: Disk = DISK) -> Kept:
+def read_path(path: Path, disk: Disk = DISK) -> StoredSession:
     """The session in one file. Raises `Trouble`."""
     name = plain(path.name, 120)
     try:
@@ -78,14 +80,16 @@ def read_path(path: Path, disk: Disk = DISK) -> Kept:
         if record.plan != state.plan:
             says = f"The plan at the top of {name} is not the one its entries amount to; the entries count."
             remarks = (*remarks, says)
-        return Kept(session, path, True, record.entries, state, remarks)
+        return StoredSession(session, path, True, record.entries, state, remarks)
     text = parse(data, name)
     _refuse_unopened(text.entries, name)
     remarks = _remarks(name, session, text.session, text.entries)
     if text.tail:
         says = f"The end of {name} ({len(text.tail)} bytes) is no whole entry and was never confirmed."
         remarks = (*remarks, says)
-    return Kept(session, path, False, text.entries, fold(text.entries), remarks, text.text, text.schema)
+    return StoredSession(
+        session, path, False, text.entries, fold(text.entries), remarks, text.text, text.schema
+    )
 
 
 def _refuse_unopened(entries: Sequence[Entry], name: str) -> None:

@@ -20,7 +20,7 @@ import msgspec
 from pourday.errors import Trouble
 from pourday.store.atomic import write_atomically
 from pourday.store.disk import DISK, because, read_file
-from pourday.store.settings_fields import BY_NAME, FIELDS, Field, key_name, text_of
+from pourday.store.settings_fields import BY_NAME, FIELDS, key_name, text_of
 from pourday.text import plain
 from pourday.units import Units
 
@@ -310,4 +310,4 @@ def _with(found: dict[str, Any], part: str, inner: str, text: str | None) -> dic
     return found
 
 
-__all__ = ["FIELDS", "Field", "Loaded", "Settings", "load", "save", "settings_path"]
+__all__ = ["FIELDS", "Loaded", "Settings", "load", "save", "settings_path"]

@@ -41,7 +41,7 @@ MOST_WORDS, LONGEST = 30, 1000
 
 
 @dataclass(frozen=True, slots=True)
-class Field:
+class SettingField:
     """One setting."""
 
     name: str
@@ -64,7 +64,7 @@ class Field:
         return f"{text.strip()} {unit}" if unit and _BARE.fullmatch(text.strip()) else text.strip()
 
 
-def text_of(value: object, field: Field) -> str:
+def text_of(value: object, field: SettingField) -> str:
     """What a value of a TOML file says, as a person would type it. Raises `Trouble` for a kind that cannot be
     meant."""
     if isinstance(value, bool):
@@ -184,9 +184,9 @@ def _command(text: str, _units: Units) -> tuple[str, ...]:
     return words
 
 
-FIELDS: tuple[Field, ...] = (
-    Field("units", "units", "units", "metric", _choice("metric", "us"), ("metric", "us")),
-    Field(
+FIELDS: tuple[SettingField, ...] = (
+    SettingField("units", "units", "units", "metric", _choice("metric", "us"), ("metric", "us")),
+    SettingField(
         "scale_step",
         "scale_step",
         "scale shows steps of",
@@ -195,12 +195,14 @@ FIELDS: tuple[Field, ...] = (
         hint="like 1 g or 0.1 oz",
         bare=("g", "oz"),
     ),
-    Field(
+    SettingField(
         "altitude", "altitude", "altitude", "0 m", _altitude, hint="sets where water boils", bare=("m", "ft")
     ),
-    Field("room", "room_c", "room", "20 C", _room, hint="what a new plan begins with", bare=("C", "F")),
-    Field("sound", "sound", "bell", "on", _on, ("on", "off")),
-    Field(
+    SettingField(
+        "room", "room_c", "room", "20 C", _room, hint="what a new plan begins with", bare=("C", "F")
+    ),
+    SettingField("sound", "sound", "bell", "on", _on, ("on", "off")),
+    SettingField(
         "notify",
         "notify",
         "desktop notices",
@@ -209,12 +211,14 @@ FIELDS: tuple[Field, ...] = (
         ("off", "osc9", "osc777"),
         hint="which of the two, your terminal's manual says",
     ),
-    Field("alarm_command", "alarm_command", "alarm program", "", _command, hint="none"),
-    Field("quiet_from", "quiet_from", "quiet from", "22:00", _hour, hint="like 22:00"),
-    Field("quiet_to", "quiet_to", "quiet until", "7:00", _hour, hint="like 7:00"),
-    Field("watch", "watch_minutes", "lit burner: ask every", "10 min", _minutes, bare=("min", "min")),
-    Field("theme", "theme", "colours", "dark", _choice("dark", "light", "mono"), ("dark", "light", "mono")),
-    Field(
+    SettingField("alarm_command", "alarm_command", "alarm program", "", _command, hint="none"),
+    SettingField("quiet_from", "quiet_from", "quiet from", "22:00", _hour, hint="like 22:00"),
+    SettingField("quiet_to", "quiet_to", "quiet until", "7:00", _hour, hint="like 7:00"),
+    SettingField("watch", "watch_minutes", "lit burner: ask every", "10 min", _minutes, bare=("min", "min")),
+    SettingField(
+        "theme", "theme", "colours", "dark", _choice("dark", "light", "mono"), ("dark", "light", "mono")
+    ),
+    SettingField(
         "cells", "cells", "curves drawn in", "braille", _choice("braille", "blocks"), ("braille", "blocks")
     ),
 )

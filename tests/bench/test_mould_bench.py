@@ -26,9 +26,9 @@ ROOM = (mo.Around(21.0),)
 def typical(radius=0.038, after=0.0, wax=PARAFFIN, material=None, celsius=85.0):
     """25 + 100 + 25 mm at 0 / 45 / 120 min, until the hottest point is within 3 K of the room."""
     films = None if material else mo.Films(9, 6, 10)
-    vessel = mo.Vessel(radius, 0.156, material or "dull metal", films=films)
+    vessel = mo.RoundMould(radius, 0.156, material or "dull metal", films=films)
     layers = ((0.0, 0.025), (2700.0, 0.100), (7200.0, 0.025))
-    return mo.Case(vessel, tuple(mo.Pour(t + after, celsius, wax, height=h) for t, h in layers), ROOM)
+    return mo.Case(vessel, tuple(mo.PourInto(t + after, celsius, wax, height=h) for t, h in layers), ROOM)
 
 
 CASES = {
@@ -153,7 +153,7 @@ def bdf(case, grid, rtol, atol):
             batch = Batch([case], [replace(field, at_s=t, heat=h)])
             batch.prepare()
             trace.note(batch)
-        parts.append(read.Part(field, trace, 0, len(at)))
+        parts.append(read.TraceShare(field, trace, 0, len(at)))
         field = replace(field, at_s=end, heat=heats[-1])
     for k, p in enumerate(case.pours):
         set_c = p.heat_curve(1.0).celsius_where_solid(read.SET)
@@ -231,7 +231,7 @@ def test_how_the_cost_grows_is_shown(capsys):
     for n in (1, 2, 4, 8):
         case = mo.Case(
             typical().vessel,
-            tuple(mo.Pour(2700.0 * k, 85.0, PARAFFIN, height=0.15 / n) for k in range(n)),
+            tuple(mo.PourInto(2700.0 * k, 85.0, PARAFFIN, height=0.15 / n) for k in range(n)),
             ROOM,
         )
         lines.append(f"{n} layers: {seconds(lambda c=case: mo.simulate_all([c]), 2) * 1e3:.0f} ms")

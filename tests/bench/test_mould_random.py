@@ -45,7 +45,9 @@ def any_pours(rng):
         wax = first if same else any_wax(rng)
         over = rng.uniform(0.3, 3) if rng.random() < 0.25 else rng.uniform(5, 35)
         at_s += log_uniform(rng, 60.0, 4 * 3600.0) if k else 0.0
-        out.append(mo.Pour(at_s, float(wax.liquidus_c + over), wax, height=log_uniform(rng, 0.005, 0.120)))
+        out.append(
+            mo.PourInto(at_s, float(wax.liquidus_c + over), wax, height=log_uniform(rng, 0.005, 0.120))
+        )
     return tuple(out)
 
 
@@ -64,7 +66,7 @@ def any_case(seed):
     pours = any_pours(rng)
     total = sum(p.height for p in pours)
     material = list(WALLS)[rng.integers(len(WALLS))]
-    vessel = mo.Vessel(
+    vessel = mo.RoundMould(
         float(rng.uniform(0.015, 0.060)), total + float(rng.uniform(0, 0.03)), material,
         wall=WALLS[material].thickness * float(rng.uniform(0.5, 2)) if rng.random() < 0.3 else None,
         insulation=float(rng.choice([0.0, 0.0, 0.0, 0.1, 0.3])),
@@ -157,9 +159,9 @@ def lines_of_its_own():
 
 
 def in_air(material, wax, pours, radius, room_c, **vessel):
-    layers = tuple(mo.Pour(t, c, wax, height=h) for t, c, h in pours)
+    layers = tuple(mo.PourInto(t, c, wax, height=h) for t, c, h in pours)
     height = sum(h for *_, h in pours) + 0.005
-    return mo.Case(mo.Vessel(radius, height, material, **vessel), layers, (mo.Around(room_c),))
+    return mo.Case(mo.RoundMould(radius, height, material, **vessel), layers, (mo.Around(room_c),))
 
 
 PARAFFIN, BEESWAX, STEARIN = (family(x) for x in ("paraffin_pillar", "beeswax", "stearic_commercial"))

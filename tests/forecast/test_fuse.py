@@ -21,8 +21,8 @@ PARAFFIN = family("paraffin_pillar")
 @pytest.fixture(scope="module")
 def inch():
     """An inch of pillar paraffin in a painted metal mould."""
-    pour = mo.Pour(0.0, 85.0, PARAFFIN, height=0.025)
-    return mo.simulate(mo.Vessel(0.0375, 0.15, "dull metal"), [pour], mo.Around(20.0))
+    pour = mo.PourInto(0.0, 85.0, PARAFFIN, height=0.025)
+    return mo.simulate(mo.RoundMould(0.0375, 0.15, "dull metal"), [pour], mo.Around(20.0))
 
 
 def test_alike_bodies_meet_halfway():
@@ -100,14 +100,14 @@ def test_a_layer_that_pulls_early_closes_the_window_for_that_reason(inch):
 def test_the_closed_form_and_the_computed_pour_agree_on_when_the_edge_gets_too_cold(inch):
     """Contact below the half-melted temperature: then the pour as computed no longer melts half of anything."""
     cold = fuse.window(inch, 85.0).cold_s
-    before, after = remelt(inch, [mo.Pour(cold * f, 85.0, PARAFFIN, height=0.05) for f in (0.8, 1.5)])
+    before, after = remelt(inch, [mo.PourInto(cold * f, 85.0, PARAFFIN, height=0.05) for f in (0.8, 1.5)])
     assert before.soft_edge > 3 * after.soft_edge
     assert before.soft_edge > 5e-4
     assert after.edge == 0
 
 
 def test_a_later_pour_melts_less_and_for_less_long(inch):
-    found = remelt(inch, [mo.Pour(m * 60.0, 85.0, PARAFFIN, height=0.05) for m in (30, 60, 90, 120, 240)])
+    found = remelt(inch, [mo.PourInto(m * 60.0, 85.0, PARAFFIN, height=0.05) for m in (30, 60, 90, 120, 240)])
     for name in ("soft_edge", "soft_axis", "axis", "edge_lasts", "axis_lasts"):
         values = [getattr(r, name) for r in found]
         assert all(a >= b - 1e-9 for a, b in pairwise(values)), name
@@ -116,7 +116,7 @@ def test_a_later_pour_melts_less_and_for_less_long(inch):
 
 
 def test_remelt_side_by_side_is_remelt_alone(inch):
-    pours = [mo.Pour(m * 60.0, 85.0, PARAFFIN, height=0.05) for m in (30, 200)]
+    pours = [mo.PourInto(m * 60.0, 85.0, PARAFFIN, height=0.05) for m in (30, 200)]
     for together, pour in zip(remelt(inch, pours), pours, strict=True):
         alone = remelt(inch, [pour])[0]
         assert together.soft_edge == pytest.approx(alone.soft_edge, abs=2e-5)
@@ -128,14 +128,14 @@ def test_remelt_side_by_side_is_remelt_alone(inch):
     [(5, 85, "bleeds"), (30, 85, "soft line"), (70, 85, "welds"), (115, 85, "weak seam"), (150, 90, "behind"), (600, 55, "no weld")],
 )  # fmt: skip
 def test_what_a_pour_will_do_is_said_before_it_is_made(inch, minutes, celsius, outcome):
-    v = verdict(inch, mo.Pour(minutes * 60.0, float(celsius), PARAFFIN, height=0.05))
+    v = verdict(inch, mo.PourInto(minutes * 60.0, float(celsius), PARAFFIN, height=0.05))
     assert v.outcome == outcome
     assert v.words.endswith(".")
 
 
 def test_a_pour_before_the_last_one_is_refused(inch):
     with pytest.raises(Trouble):
-        remelt(inch, [mo.Pour(-60.0, 85.0, PARAFFIN, height=0.05)])
+        remelt(inch, [mo.PourInto(-60.0, 85.0, PARAFFIN, height=0.05)])
 
 
 def test_the_next_wax_may_be_another(inch):

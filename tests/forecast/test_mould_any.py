@@ -15,7 +15,7 @@ from pourday.forecast.coefficients import WALLS
 from pourday.wax.materials import families, family
 
 PARAFFIN = family("paraffin_pillar")
-VESSEL = mo.Vessel(0.038, 0.16)
+VESSEL = mo.RoundMould(0.038, 0.16)
 waxes = st.sampled_from(list(families().values()))
 quiet = settings(
     max_examples=25,
@@ -34,7 +34,7 @@ def pours(draw):
         wax = draw(waxes)
         celsius = draw(st.floats(wax.solidus_c - 5, wax.liquidus_c + 40))
         out.append(
-            mo.Pour(at_s, celsius, wax, height=draw(st.sampled_from([0.0005, 0.002, 0.01, 0.04, 0.12])))
+            mo.PourInto(at_s, celsius, wax, height=draw(st.sampled_from([0.0005, 0.002, 0.01, 0.04, 0.12])))
         )
         at_s += draw(st.sampled_from([0.0, 1.0, 30.0, 600.0, 9000.0]))
     return tuple(out)
@@ -50,7 +50,7 @@ def cases(draw):
         around.append(
             replace(room, from_s=draw(st.floats(0, 5000)), bath_c=draw(st.floats(4, 60)), bath_level=level)
         )
-    vessel = mo.Vessel(
+    vessel = mo.RoundMould(
         draw(st.sampled_from([0.004, 0.015, 0.04, 0.15])), 0.3, draw(st.sampled_from(sorted(WALLS))),
         insulation=draw(st.sampled_from([0.0, 0.3])), warm_c=draw(st.none() | st.floats(5, 90)),
         wall=draw(st.sampled_from([None, 0.0003, 0.02])),
@@ -96,8 +96,8 @@ def test_events_come_after_the_pour_and_in_their_order(case):
 
 def test_wax_poured_onto_liquid_wax_lies_on_it_and_both_set():
     """Half a minute apart and of two kinds: the lower one is still wholly liquid."""
-    first = mo.Pour(0.0, 85.0, PARAFFIN, height=0.03)
-    o = mo.simulate(VESSEL, [first, mo.Pour(30.0, 75.0, family("beeswax"), height=0.03)], grid=mo.COARSE)
+    first = mo.PourInto(0.0, 85.0, PARAFFIN, height=0.03)
+    o = mo.simulate(VESSEL, [first, mo.PourInto(30.0, 75.0, family("beeswax"), height=0.03)], grid=mo.COARSE)
     assert o.liquid(30.0)[0] > 0.95
     assert o.layers[0].times["skin"] is None
     assert o.energy_error < 1e-6
@@ -105,8 +105,8 @@ def test_wax_poured_onto_liquid_wax_lies_on_it_and_both_set():
 
 
 def test_a_top_up_of_a_few_grams_sets_within_minutes_on_a_cold_candle():
-    top_up = mo.Pour(30000.0, 85.0, PARAFFIN, mass=0.004)
-    o = mo.simulate(VESSEL, [mo.Pour(0.0, 85.0, PARAFFIN, height=0.10), top_up], grid=mo.COARSE)
+    top_up = mo.PourInto(30000.0, 85.0, PARAFFIN, mass=0.004)
+    o = mo.simulate(VESSEL, [mo.PourInto(0.0, 85.0, PARAFFIN, height=0.10), top_up], grid=mo.COARSE)
     assert o.layers[1].times["set"] - top_up.at_s < 600
     assert o.layers[1].times["crust_2mm"] is None
     assert o.energy_error < 1e-6
@@ -116,7 +116,9 @@ def test_a_top_up_of_a_few_grams_sets_within_minutes_on_a_cold_candle():
 def test_wax_poured_as_slush_has_its_skin_sooner_than_hot_wax(over):
     """At the liquidus the skin is minutes away; half set it is there at once."""
     slush, hot = (
-        mo.simulate(VESSEL, [mo.Pour(0.0, c, PARAFFIN, height=0.05)], grid=mo.COARSE).layers[0].times["skin"]
+        mo.simulate(VESSEL, [mo.PourInto(0.0, c, PARAFFIN, height=0.05)], grid=mo.COARSE)
+        .layers[0]
+        .times["skin"]
         for c in (PARAFFIN.liquidus_c + over, 85.0)
     )
     assert slush < hot / 2
@@ -128,7 +130,7 @@ def test_a_row_at_the_water_line_counts_by_the_share_of_it_that_is_wet():
     left = []
     for level in np.linspace(0.030, 0.040, 11):
         around = (mo.Around(20.0, bath_c=16.0, bath_level=float(level)),)
-        pour = mo.Pour(0.0, 85.0, PARAFFIN, height=0.08)
+        pour = mo.PourInto(0.0, 85.0, PARAFFIN, height=0.08)
         f = mo.simulate(VESSEL, [pour], around, grid=mo.COARSE, until_s=1800.0).snaps[-1].field()
         left.append(float((f.heat * np.diff(f.z)[:, None] * np.diff(f.r**2)).sum()))
     steps = -np.diff(left)
@@ -138,8 +140,8 @@ def test_a_row_at_the_water_line_counts_by_the_share_of_it_that_is_wet():
 
 def test_inside_of_a_thick_silicone_wall_warms_before_its_outside():
     """Two sheets: a few seconds after the pour the inner one has taken up most of the heat."""
-    pour = mo.Pour(0.0, 80.0, PARAFFIN, height=0.05)
-    o = mo.simulate(mo.Vessel(0.03, 0.06, "silicone"), [pour], until_s=20.0)
+    pour = mo.PourInto(0.0, 80.0, PARAFFIN, height=0.05)
+    o = mo.simulate(mo.RoundMould(0.03, 0.06, "silicone"), [pour], until_s=20.0)
     side = o.snaps[-1].field().side_c[5]
     assert side.shape == (2,)
     assert side[0] > side[1] + 10

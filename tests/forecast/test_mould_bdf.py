@@ -38,8 +38,8 @@ CASES = {
 def test_three_layers_follow_bdf_within_a_hundredth_of_a_kelvin(plain, name):
     """Mean over all cells, and every cell within 0.3 K, at eight times after the last pour."""
     films, layers = CASES[name]
-    pours = [mo.Pour(t, c, wax, height=h) for t, c, wax, h in layers]
-    vessel = mo.Vessel(0.038, 0.16, films=mo.Films(*films))
+    pours = [mo.PourInto(t, c, wax, height=h) for t, c, wax, h in layers]
+    vessel = mo.RoundMould(0.038, 0.16, films=mo.Films(*films))
     end = 30000.0
     o = mo.simulate(vessel, pours, mo.Around(21.0), grid=EVEN, until_s=end)
     waxes = list(dict.fromkeys(p.wax for p in pours))
@@ -50,7 +50,7 @@ def test_three_layers_follow_bdf_within_a_hundredth_of_a_kelvin(plain, name):
             c.solid,
             w.conductivity_solid,
             w.conductivity_liquid,
-            mo.Pour(0.0, 80.0, w).density,
+            mo.PourInto(0.0, 80.0, w).density,
         )
         for w, c in ((w, curve(w)) for w in waxes)
     ]

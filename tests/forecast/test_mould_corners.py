@@ -20,8 +20,8 @@ from pourday.wax.enthalpy import Curve
 from pourday.wax.materials import families, family
 
 PARAFFIN = family("paraffin_pillar")
-VESSEL = mo.Vessel(0.038, 0.16)
-TWO = (mo.Pour(0.0, 85.0, PARAFFIN, height=0.025), mo.Pour(4000.0, 80.0, PARAFFIN, height=0.05))
+VESSEL = mo.RoundMould(0.038, 0.16)
+TWO = (mo.PourInto(0.0, 85.0, PARAFFIN, height=0.025), mo.PourInto(4000.0, 80.0, PARAFFIN, height=0.05))
 ROOM = (mo.Around(20.0),)
 K, RHO, CP = 0.24, 900.0, 2100.0
 SAME = msgspec.structs.replace(
@@ -38,9 +38,9 @@ def coarse(pours=TWO, around=ROOM, vessel=VESSEL, **more):
 
 
 def plain(radius, height, films, around, until_s, grid=mo.FINE):
-    pour = mo.Pour(0.0, 80.0, SAME, height=height, curve=PLAIN)
+    pour = mo.PourInto(0.0, 80.0, SAME, height=height, curve=PLAIN)
     return mo.simulate(
-        mo.Vessel(radius, height, films=mo.Films(*films)), [pour], around, grid=grid, until_s=until_s
+        mo.RoundMould(radius, height, films=mo.Films(*films)), [pour], around, grid=grid, until_s=until_s
     ).section(until_s)
 
 
@@ -75,11 +75,11 @@ def test_a_plug_of_a_millimetre_cools_like_the_lump_it_is(grid, height):
 @pytest.mark.parametrize("grid", [mo.COARSE, mo.FINE])
 @pytest.mark.parametrize("height", [0.0005, 0.001, 0.003, 0.005])
 def test_a_thin_first_layer_has_a_whole_future_and_can_be_poured_on(grid, height):
-    o = mo.simulate(VESSEL, [mo.Pour(0.0, 85.0, PARAFFIN, height=height)], ROOM, grid=grid)
+    o = mo.simulate(VESSEL, [mo.PourInto(0.0, 85.0, PARAFFIN, height=height)], ROOM, grid=grid)
     assert o.solid_s is not None
     assert o.demould_s > o.solid_s
     assert o.energy_error < 1e-6
-    (found,) = remelt(o, [mo.Pour(600.0, 85.0, PARAFFIN, height=0.05)])
+    (found,) = remelt(o, [mo.PourInto(600.0, 85.0, PARAFFIN, height=0.05)])
     assert found.soft_axis == pytest.approx(height)
 
 
@@ -101,7 +101,7 @@ def test_a_taper_follows_the_series_of_a_long_cylinder(grid, radius):
 
 def test_a_taper_in_a_mould_has_a_whole_future():
     for radius in (0.005, 0.0125):
-        o = coarse(vessel=mo.Vessel(radius, 0.16))
+        o = coarse(vessel=mo.RoundMould(radius, 0.16))
         assert TWO[1].at_s < o.solid_s < o.demould_s
         assert o.energy_error < 1e-6
 
@@ -212,7 +212,7 @@ def test_heat_that_was_kept_of_another_mould_or_of_other_pours_is_refused():
     others = (
         ((VESSEL, TWO[:1]), "other pours"),
         ((VESSEL, (TWO[0], replace(TWO[1], height=0.06))), "other pours"),
-        ((mo.Vessel(0.05, 0.16), TWO), "another mould"),
+        ((mo.RoundMould(0.05, 0.16), TWO), "another mould"),
     )
     for (vessel, pours), words in others:
         with pytest.raises(Trouble, match=words):
@@ -226,7 +226,7 @@ def test_a_forecast_cannot_begin_after_a_pour_that_is_missing_in_it():
 
 
 def test_kept_heat_of_unlike_rings_is_refused_together_and_right_alone():
-    cases = [mo.Case(VESSEL, TWO, ROOM), mo.Case(mo.Vessel(0.05, 0.16), TWO, ROOM)]
+    cases = [mo.Case(VESSEL, TWO, ROOM), mo.Case(mo.RoundMould(0.05, 0.16), TWO, ROOM)]
     whole = [mo.simulate_all([case], grid=mo.COARSE)[0] for case in cases]
     with pytest.raises(Trouble, match="rings"):
         mo.simulate_all(cases, grid=mo.COARSE, start=[o.kept for o in whole])
@@ -273,7 +273,7 @@ def test_what_is_no_number_is_refused_in_words(case):
 
 def test_a_pour_at_no_time_is_refused():
     with pytest.raises(Trouble, match="Give the time"):
-        remelt(coarse(), [mo.Pour(NO, 85.0, PARAFFIN, height=0.02)])
+        remelt(coarse(), [mo.PourInto(NO, 85.0, PARAFFIN, height=0.02)])
 
 
 def test_no_moulds_have_no_future():

@@ -28,9 +28,9 @@ EXACT = mo.Resolution(0.0008, 0.0008, 0.0008, 0.0016, 0.05, 0.02, 0.5, 30.0)
 
 
 def plain_mould(radius, height, films, until_s, start_c=80.0, room_c=20.0):
-    pour = mo.Pour(0.0, start_c, SAME, height=height, curve=PLAIN)
+    pour = mo.PourInto(0.0, start_c, SAME, height=height, curve=PLAIN)
     return mo.simulate(
-        mo.Vessel(radius, height, films=mo.Films(*films)),
+        mo.RoundMould(radius, height, films=mo.Films(*films)),
         [pour],
         mo.Around(room_c),
         grid=EXACT,
@@ -120,10 +120,10 @@ def test_a_short_cylinder_is_the_product_of_wall_and_cylinder():
 def test_two_bodies_that_touch_meet_at_the_contact_temperature():
     """(e1 T1 + e2 T2)/(e1 + e2), two half-spaces (Carslaw and Jaeger), unlike waxes that do not freeze."""
     other = msgspec.structs.replace(SAME, conductivity_solid=0.12, conductivity_liquid=0.12)
-    vessel = mo.Vessel(0.03, 0.2, films=mo.Films(NONE, NONE, NONE))
+    vessel = mo.RoundMould(0.03, 0.2, films=mo.Films(NONE, NONE, NONE))
     pours = [
-        mo.Pour(0.0, 20.0, SAME, height=0.05, curve=PLAIN),
-        mo.Pour(10.0, 80.0, other, height=0.05, curve=PLAIN),
+        mo.PourInto(0.0, 20.0, SAME, height=0.05, curve=PLAIN),
+        mo.PourInto(10.0, 80.0, other, height=0.05, curve=PLAIN),
     ]
     s = mo.simulate(vessel, pours, mo.Around(20), grid=EXACT, until_s=70.0).section(70.0)
     e1, e2 = (np.sqrt(k * RHO * CP) for k in (0.12, K))
@@ -158,8 +158,8 @@ def test_a_freezing_front_runs_as_in_neumanns_solution(cold, hot):
         conductivity_liquid=0.16, cp_liquid=2300.0,
     )  # fmt: skip
     root, a_s = neumann(K, 0.16, CP, 2300.0, 190e3, cold, 60.0, hot)
-    vessel = mo.Vessel(0.02, 0.12, films=mo.Films(NONE, 1e6, NONE))
-    pour = mo.Pour(0.0, hot, wax, height=0.12)
+    vessel = mo.RoundMould(0.02, 0.12, films=mo.Films(NONE, 1e6, NONE))
+    pour = mo.PourInto(0.0, hot, wax, height=0.12)
     grid = mo.Resolution(0.002, 0.001, 0.00025, 0.002, 0.02, 0.02, 0.5, 20.0)
     o = mo.simulate(vessel, [pour], mo.Around(cold), grid=grid, until_s=6000.0)
     for at_s in (2000.0, 4000.0, 6000.0):
@@ -174,8 +174,8 @@ def test_halving_cells_and_steps_brings_the_middle_nearer_to_the_series():
     errors = []
     for n in (1, 2, 4):
         grid = replace(EXACT, wall=0.005 / n, widest=0.005 / n, step=0.1 / n, step_most=120.0 / n)
-        pour = mo.Pour(0.0, 80.0, SAME, height=0.02, curve=PLAIN)
-        vessel = mo.Vessel(radius, 0.02, films=mo.Films(h, NONE, NONE))
+        pour = mo.PourInto(0.0, 80.0, SAME, height=0.02, curve=PLAIN)
+        vessel = mo.RoundMould(radius, 0.02, films=mo.Films(h, NONE, NONE))
         s = mo.simulate(vessel, [pour], mo.Around(20.0), grid=grid, until_s=at_s).section(at_s)
         r2 = cells(s)[1] ** 2
         middle = s.celsius[0, 0] - (s.celsius[0, 1] - s.celsius[0, 0]) / (r2[1] - r2[0]) * r2[0]

@@ -17,7 +17,7 @@ from pourday.forecast.pot import Guess, PotSetup, after_addition, after_change, 
 from pourday.forecast.pot_model import Members, grid_through, run, table
 from pourday.forecast.pot_prior import UNKNOWNS, members_of
 from pourday.forecast.pot_sample import MEMBERS, points_of
-from pourday.forecast.spread import QUANTILES, Spread
+from pourday.forecast.spread import QUANTILES, Quantiles
 from pourday.wax import enthalpy
 from pourday.wax.materials import family
 
@@ -300,11 +300,11 @@ class TestArrivals:
         arrival = forecast(setup(start_c=Guess(80.0, 1.0), bath_c=Guess(90.0, 3.0)), (), 0.0).reaches(94.0)
         assert arrival.spread.late == math.inf
         assert arrival.spread.open_ended
-        assert not Spread(1.0, 2.0, 3.0).open_ended
+        assert not Quantiles(1.0, 2.0, 3.0).open_ended
 
     def test_wax_already_out_of_range_leaves_it_now(self):
         spread = forecast(setup("in air", start_c=Guess(60.0, 0.5)), (), 50.0).leaves(70.0, 80.0).spread
-        assert spread == Spread(50.0, 50.0, 50.0)
+        assert spread == Quantiles(50.0, 50.0, 50.0)
 
     def test_a_jug_leaves_the_range_downwards_when_it_reaches_the_lower_end(self):
         view = forecast(setup("in air", start_c=Guess(78.0, 0.5)), (), 0.0)

@@ -146,7 +146,7 @@ def _heat_computed_once(request: pytest.FixtureRequest, monkeypatch: pytest.Monk
                 _COMPUTED[case, id(grid)] = real({letter: (zero, case)}, {}, grid)[letter]
         found = {}
         for letter, (zero, case) in wanted.items():
-            found[letter] = replace(_COMPUTED[case, id(grid)], zero=zero)
+            found[letter] = replace(_COMPUTED[case, id(grid)], first_pour_t=zero)
         return found
 
     monkeypatch.setattr(heat, "compute", once)

@@ -17,7 +17,16 @@ from pourday.errors import Trouble
 from pourday.plan.bench import bench
 from pourday.plan.model import Layer, Plan
 from pourday.plan.own_layers import last_layer, layers_of, mould_of, next_layer
-from pourday.plan.replan import InMould, Left, Way, change_mould, level_after, orders, replan, rest_sheet
+from pourday.plan.replan import (
+    InMould,
+    Revision,
+    WaxInventory,
+    change_mould,
+    level_after,
+    orders,
+    replan,
+    rest_sheet,
+)
 from pourday.plan.volumes import fill_height
 from pourday.plan.weigh import set_density, weigh_sheet
 
@@ -79,9 +88,9 @@ def test_the_rest_keeps_its_planned_proportions(pillar: Pillar) -> None:
 def test_too_little_wax_lowers_the_rest_until_it_is_enough(pillar: Pillar) -> None:
     plan = pillar(*COLOURS)
     done = {"A": in_mould(plan, "A", 0)}
-    wanted = rest_sheet(plan, done, Left(pot=10.0))
+    wanted = rest_sheet(plan, done, WaxInventory(pot=10.0))
     need = wanted.pot - wanted.pot_after
-    left = Left(pot=need * 0.6)
+    left = WaxInventory(pot=need * 0.6)
     new = replan(plan, "A", "new heights", done, left)
     after = rest_sheet(new, done, left)
     assert after.short == 0.0
@@ -92,14 +101,14 @@ def test_too_little_wax_lowers_the_rest_until_it_is_enough(pillar: Pillar) -> No
 
 def test_enough_wax_leaves_the_line_where_it_was(pillar: Pillar) -> None:
     plan = pillar(*COLOURS)
-    new = replan(plan, "A", "new heights", {"A": in_mould(plan, "A", 0)}, Left(pot=10.0))
+    new = replan(plan, "A", "new heights", {"A": in_mould(plan, "A", 0)}, WaxInventory(pot=10.0))
     assert levels(new) == pytest.approx(levels(plan), abs=2e-4)
 
 
 def test_wax_for_less_than_a_band_is_said(pillar: Pillar) -> None:
     plan = pillar(*COLOURS)
     with pytest.raises(Trouble, match="does not make another band in A"):
-        replan(plan, "A", "new heights", {"A": in_mould(plan, "A", 0)}, Left(pot=0.001))
+        replan(plan, "A", "new heights", {"A": in_mould(plan, "A", 0)}, WaxInventory(pot=0.001))
 
 
 def test_stopping_makes_the_candle_as_high_as_it_stands_and_tops_up_its_last_colour(pillar: Pillar) -> None:
@@ -121,7 +130,7 @@ def test_nothing_poured_cannot_be_stopped(pillar: Pillar, pours: tuple[InMould, 
         replan(plan, "A", "stop here", {"A": pours})
 
 
-_WAYS: list[Way] = ["stop here", "new heights", "leave out", "melt again"]
+_WAYS: list[Revision] = ["stop here", "new heights", "leave out", "melt again"]
 
 
 @settings(deadline=None, max_examples=25)
@@ -135,7 +144,7 @@ def test_any_plan_made_anew_can_be_weighed_out_or_says_why_it_cannot_be_made(
     layers = st.integers(0, len(plan.layers) - 1)
     pours = data.draw(st.lists(st.builds(InMould, layer=layers, kg=st.floats(0, 3)), max_size=3))
     poured = dict.fromkeys(letters, ()) | {letter: tuple(sorted(pours, key=lambda pour: pour.layer))}
-    left = data.draw(st.none() | st.builds(Left, pot=st.floats(0, 5)))
+    left = data.draw(st.none() | st.builds(WaxInventory, pot=st.floats(0, 5)))
     for way in _WAYS:
         try:
             new = replan(plan, letter, way, poured, left)
@@ -208,7 +217,7 @@ def test_the_rest_sheet_takes_coloured_wax_from_its_jug_and_the_rest_from_the_po
     done = {"A": in_mould(plan, "A", 0)}
     sheet = weigh_sheet(plan)
     wanted = sheet.pour("A", 1).kg + sheet.top_up("A").kg
-    rest = rest_sheet(plan, done, Left(pot=1.0, jugs={1: 0.1}))
+    rest = rest_sheet(plan, done, WaxInventory(pot=1.0, jugs={1: 0.1}))
     rust, cream = rest.lines
     assert (rust.wanted, rust.draw) == (0.0, 0.0)
     assert cream.wanted == pytest.approx(wanted + plan.vessel_keeps)
@@ -219,15 +228,15 @@ def test_the_rest_sheet_takes_coloured_wax_from_its_jug_and_the_rest_from_the_po
 
 def test_what_is_missing_is_said(pillar: Pillar) -> None:
     plan = pillar(*COLOURS)
-    enough = rest_sheet(plan, {}, Left(pot=5.0))
+    enough = rest_sheet(plan, {}, WaxInventory(pot=5.0))
     need = enough.pot - enough.pot_after
-    assert rest_sheet(plan, {}, Left(pot=need - 0.1)).short == pytest.approx(0.1)
+    assert rest_sheet(plan, {}, WaxInventory(pot=need - 0.1)).short == pytest.approx(0.1)
     assert enough.short == 0.0
 
 
 def test_what_is_missing_is_wax_for_scent_within_the_batch_comes_out_of_its_bottle(pillar: Pillar) -> None:
     plan = pillar(Layer(scent_load=0.1), scent_basis="within", loss=0.0)
-    line = rest_sheet(plan, {}, Left(pot=0.0)).lines[0]
+    line = rest_sheet(plan, {}, WaxInventory(pot=0.0)).lines[0]
     assert line.short == line.wax == pytest.approx(line.draw / 1.1)
 
 

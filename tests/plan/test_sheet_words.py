@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from msgspec.structs import replace
 
 from pourday.plan.model import BlendPart, Cylinder, Layer, Mould, Plan, WaterFilled, WaterPoint
-from pourday.plan.sheet_words import Entry, Part, shape_words, sheet_words
+from pourday.plan.sheet_words import SheetEntry, SheetPart, shape_words, sheet_words
 
 TWO = Plan(
     moulds=(Mould(name="tall", count=2), Mould(name="short", shape=Cylinder(diameter=0.065, height=0.1))),
@@ -18,11 +18,11 @@ TWO = Plan(
 )
 
 
-def part(plan: Plan, kind: str, at: int = 0) -> Part:
+def part(plan: Plan, kind: str, at: int = 0) -> SheetPart:
     return [each for each in sheet_words(plan) if each.kind == kind][at]
 
 
-def entry(found: Part, label: str) -> Entry:
+def entry(found: SheetPart, label: str) -> SheetEntry:
     return next(each for each in found.entries if each.label == label)
 
 

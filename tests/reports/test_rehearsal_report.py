@@ -8,7 +8,7 @@ import pytest
 
 from pourday.demo.scenario import START, two_pillars
 from pourday.guide.ahead.alternatives import Shorter
-from pourday.guide.ahead.day import Ahead, ahead_of_plan
+from pourday.guide.ahead.day import DayForecast, ahead_of_plan
 from pourday.reports import rehearsal_report
 from pourday.reports.rehearsal_report import rehearsal_text
 from pourday.session.quiet_hours import PersonsClock
@@ -46,7 +46,7 @@ def test_the_ways_to_a_shorter_day_can_be_left_out() -> None:
 
 
 def test_a_unit_keeps_its_letter_where_nothing_is_gained(monkeypatch: pytest.MonkeyPatch) -> None:
-    def no_shorter(found: Ahead, **_: object) -> Iterator[Shorter]:
+    def no_shorter(found: DayForecast, **_: object) -> Iterator[Shorter]:
         yield Shorter("Pouring at 77 °C", 0.0, 0.0, "", found)
 
     monkeypatch.setattr(rehearsal_report, "shorter", no_shorter)

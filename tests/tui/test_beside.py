@@ -18,13 +18,13 @@ import pytest
 
 from pourday.demo.scenario import START, two_pillars
 from pourday.guide.advice.adviser import Adviser
-from pourday.guide.advice.steps import Found
+from pourday.guide.advice.steps import AdviceSnapshot
 from pourday.plan.model import BlendPart, Plan
 from pourday.session import events as ev
 from pourday.session.quiet_hours import PersonsClock
 from pourday.session.state import State
 from pourday.store.live import LiveSession
-from pourday.tui.stove.worker import MOST_STARTS, Beside
+from pourday.tui.stove.worker import MOST_STARTS, ForecastWorker
 
 PATIENCE = 60.0
 
@@ -45,11 +45,11 @@ class Answers:
     """A thinker beside, and what it answered."""
 
     def __init__(self) -> None:
-        self.found: SimpleQueue[Found] = SimpleQueue()
+        self.found: SimpleQueue[AdviceSnapshot] = SimpleQueue()
         self.lost: SimpleQueue[bool] = SimpleQueue()
-        self.beside = Beside(self.found.put, PersonsClock(), lambda: self.lost.put(True))
+        self.beside = ForecastWorker(self.found.put, PersonsClock(), lambda: self.lost.put(True))
 
-    def next(self) -> Found:
+    def next(self) -> AdviceSnapshot:
         return self.found.get(timeout=PATIENCE)
 
     @property

@@ -14,7 +14,7 @@ from pourday.session import events as ev
 from pourday.session.events import Fact
 from pourday.store.live import LiveSession
 from pourday.tui.drawing.lines import text_of
-from pourday.tui.stove.controller import Desk
+from pourday.tui.stove.controller import StoveController
 from pourday.tui.stove.foot import foot
 from pourday.tui.stove.layout import Look, draw_stove
 
@@ -67,7 +67,7 @@ class Hands:
 
     def __init__(self, live: LiveSession, now: float) -> None:
         self.live, self.now, self.keys = live, now, 0
-        self.desk = Desk(live)
+        self.desk = StoveController(live)
         self.desk.wake(now)
         self.desk.look(now)
 

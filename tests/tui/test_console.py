@@ -10,12 +10,12 @@ import pytest
 from pourday.store.settings import load, save
 from pourday.tui.app import PourdayApp
 from pourday.tui.drawing.help_text import PAGES
-from pourday.tui.settings.controller import SettingsDesk
+from pourday.tui.settings.controller import SettingsController
 from pourday.tui.terminal.endings import usual_cells
 
 
 def shown(path: Path) -> str:
-    desk = SettingsDesk(load(path), lambda _: None, lambda _: True, {"cells": usual_cells(os.environ)})
+    desk = SettingsController(load(path), lambda _: None, lambda _: True, {"cells": usual_cells(os.environ)})
     return next(row.value for row in desk.rows() if row.path == "cells")
 
 

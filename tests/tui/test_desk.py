@@ -13,7 +13,7 @@ from pourday.store.disk import Disk
 from pourday.store.live import LiveSession
 from pourday.store.reading import read_session
 from pourday.tui.drawing.lines import text_of
-from pourday.tui.stove.controller import Desk
+from pourday.tui.stove.controller import StoveController
 from pourday.tui.stove.foot import foot
 
 NAMES = {"\r": "enter", "\x1b": "escape", " ": "space", "\t": "tab", "\x7f": "backspace", "/": "slash"}
@@ -36,7 +36,7 @@ class Hands:
     def __init__(self, live: LiveSession, now: float, disk: RefusingDisk) -> None:
         self.live, self.now, self.disk = live, now, disk
         self.real = 0.0
-        self.desk = Desk(live)
+        self.desk = StoveController(live)
         self.desk.wake(0.0)
         self.desk.look(now)
 
@@ -475,7 +475,7 @@ def test_what_was_filed_is_confirmed_before_the_guide_is_asked_what_follows(hand
 def test_what_is_taken_back_is_told_on_like_what_is_filed(hands):
     """A simulated kitchen has to follow both."""
     told = []
-    desk = Desk(hands.live, told.append)
+    desk = StoveController(hands.live, told.append)
     desk.wake(0.0)
     desk.look(hands.now)
     desk.press("h", "h", hands.now, 1.0)

@@ -9,7 +9,7 @@ from msgspec.structs import replace
 from rich.cells import cell_len
 
 from pourday.demo.scenario import START, two_pillars
-from pourday.forecast.spread import Spread
+from pourday.forecast.spread import Quantiles
 from pourday.guide.acts.act import Act
 from pourday.guide.acts.mould_acts import HOT_WAX
 from pourday.guide.acts.stove_acts import HEAT, SCENT
@@ -492,7 +492,7 @@ def test_beside_a_reading_stands_when_the_wax_will_be_hot_and_not_when_to_read()
         says="",
         why="",
         due=600.0,
-        window=Spread(900.0, 1200.0, 1800.0),
+        window=Quantiles(900.0, 1200.0, 1800.0),
     )
     look = dc_replace(reading, kind="look", word="LOOK")
     assert "hot " in _spread(reading, 0.0)

@@ -19,7 +19,7 @@ from pourday.store.memories import Memories
 from pourday.store.reading import read_session
 from pourday.store.settings import Settings
 from pourday.tui.drawing.lines import text_of
-from pourday.tui.home.controller import Next, Order, Shelf
+from pourday.tui.home.controller import HomeCommand, HomeController, NextOfSession
 from pourday.tui.home.layout import draw_shelf
 from pourday.tui.home.new_plan import empty_plan, how_it_went
 
@@ -47,15 +47,15 @@ def make(tmp_path: Path) -> Make:
 
 
 @pytest.fixture
-def shelf(tmp_path: Path) -> Shelf:
-    return Shelf(tmp_path)
+def shelf(tmp_path: Path) -> HomeController:
+    return HomeController(tmp_path)
 
 
 def poured(mould: str, layer: int, kg: float | None, part: ev.Part = "layer") -> ev.Poured:
     return ev.Poured(mould=mould, layer=layer, part=part, kg=kg, planned_kg=0.2)
 
 
-def press(shelf: Shelf, *keys: str) -> Order | None:
+def press(shelf: HomeController, *keys: str) -> HomeCommand | None:
     """Keys as Textual hands them over; the order of the last."""
     order = None
     for key in keys:
@@ -63,7 +63,7 @@ def press(shelf: Shelf, *keys: str) -> Order | None:
     return order
 
 
-def shown(shelf: Shelf, size: tuple[int, int] = (80, 24)) -> str:
+def shown(shelf: HomeController, size: tuple[int, int] = (80, 24)) -> str:
     return "\n".join(text_of(row).rstrip() for row in draw_shelf(shelf, NOON, *size))
 
 
@@ -93,14 +93,14 @@ def test_hot_wax_comes_first_then_what_is_due_then_what_is_done(shelf, make):
     assert sorted(shelf.waiting()) == ["2026-11-23-a", "2026-11-24-a", "2026-11-25-a"]
     shelf.learn(
         {
-            "2026-11-25-a": Next("plan it", float("inf")),
-            "2026-11-24-a": Next("POUR A", NOON + 500),
-            "2026-11-23-a": Next("DEMOULD B, due 11:00", NOON - 3600),
+            "2026-11-25-a": NextOfSession("plan it", float("inf")),
+            "2026-11-24-a": NextOfSession("POUR A", NOON + 500),
+            "2026-11-23-a": NextOfSession("DEMOULD B, due 11:00", NOON - 3600),
         }
     )
     assert [s.title for s in shelf.sessions] == ["Hot", "Soon", "Planned", "Done"]
     assert "DEMOULD B, due 11:00" in shown(shelf)
-    assert press(shelf, "enter") == Order("open", session="2026-11-24-a")
+    assert press(shelf, "enter") == HomeCommand("open", session="2026-11-24-a")
 
 
 def test_the_cursor_stays_on_its_session_when_the_order_changes(shelf, make):
@@ -109,7 +109,9 @@ def test_the_cursor_stays_on_its_session_when_the_order_changes(shelf, make):
     shelf.read()
     press(shelf, "down")
     chosen = shelf.chosen.session
-    shelf.learn({name: Next("POUR A", NOON + 100 * n) for n, name in enumerate(sorted(shelf.waiting()))})
+    shelf.learn(
+        {name: NextOfSession("POUR A", NOON + 100 * n) for n, name in enumerate(sorted(shelf.waiting()))}
+    )
     assert shelf.chosen.session == chosen
     make("2026-11-26-a", ev.PlanFixed(plan=PLAN), ago=1.0)
     shelf.read()
@@ -124,12 +126,12 @@ def test_a_file_that_cannot_be_opened_says_so_and_stands_in_nobodys_way(shelf, m
     assert press(shelf, "end", "enter") is None
     assert "2026-11-01-a.json cannot be read" in shelf.message
     assert press(shelf, "c") is None
-    assert press(shelf, "home", "enter") == Order("open", session="2026-11-25-a")
+    assert press(shelf, "home", "enter") == HomeCommand("open", session="2026-11-25-a")
 
 
 def test_a_rehearsal_is_of_the_rest_of_the_chosen_day_or_of_its_plan(shelf, make):
     shelf.read()
-    assert press(shelf, "r") == Order("rehearse")
+    assert press(shelf, "r") == HomeCommand("rehearse")
     make("2026-11-25-a", ev.PlanDrafted(plan=PLAN), ago=100)
     make("2026-11-24-a", ev.PlanFixed(plan=PLAN), poured("A", 0, 0.2), ago=4000)
     make("2026-11-23-a", *WENT, ago=90_000, finished=True)
@@ -202,7 +204,7 @@ def test_escape_leaves_each_question_one_step_at_a_time(shelf, make):
     assert shelf.asked is not None
     assert press(shelf, "escape") is None
     assert shelf.asked is None
-    assert press(shelf, "escape") == Order("leave")
+    assert press(shelf, "escape") == HomeCommand("leave")
 
 
 def test_a_new_plan_has_the_persons_own_units_scale_and_room():
@@ -258,7 +260,7 @@ def test_every_window_is_filled_exactly_whatever_is_pressed_and_however_texts_ar
     for number in range(20):
         memories.keep_plan(f"{number} {HOSTILE}", PLAN, NOON - number)
     shelf.read()
-    shelf.learn({name: Next("POUR A B C D E F G H, due 12:00", NOON) for name in shelf.waiting()})
+    shelf.learn({name: NextOfSession("POUR A B C D E F G H, due 12:00", NOON) for name in shelf.waiting()})
     chance = random.Random(1)
     keys = [
         "up",

@@ -16,7 +16,7 @@ from pourday.session import events as ev
 from pourday.store.live import LiveSession
 from pourday.store.memories import Memories
 from pourday.tui.drawing.lines import text_of, width
-from pourday.tui.setup.controller import LONGEST, PAGES, Planner
+from pourday.tui.setup.controller import LONGEST, PAGES, SetupController
 from pourday.tui.setup.layout import draw_setup
 from pourday.wax.supplier import from_sheet
 
@@ -25,12 +25,12 @@ Press = Callable[..., None]
 
 
 @pytest.fixture
-def planner(tmp_path: Path) -> Planner:
-    return Planner(LiveSession.create(tmp_path, "2026-10-25-a", now=NOW))
+def planner(tmp_path: Path) -> SetupController:
+    return SetupController(LiveSession.create(tmp_path, "2026-10-25-a", now=NOW))
 
 
 @pytest.fixture
-def press(planner: Planner) -> Press:
+def press(planner: SetupController) -> Press:
     """Named keys, or text typed letter by letter."""
 
     def _press(*keys: str, text: str = "") -> None:
@@ -42,15 +42,15 @@ def press(planner: Planner) -> Press:
     return _press
 
 
-def stand_on(planner: Planner, path: str) -> None:
+def stand_on(planner: SetupController, path: str) -> None:
     planner.at = next(i for i, row in enumerate(planner.rows()) if row.path == path)
 
 
-def drafts(planner: Planner) -> int:
+def drafts(planner: SetupController) -> int:
     return sum(isinstance(entry.fact, ev.PlanDrafted) for entry in planner.live.entries)
 
 
-def test_leaving_a_row_files_what_was_typed(planner: Planner, press: Press) -> None:
+def test_leaving_a_row_files_what_was_typed(planner: SetupController, press: Press) -> None:
     stand_on(planner, "moulds.0.shape.diameter")
     press(text="3 in")
     assert planner.plan.moulds[0].shape.diameter == pytest.approx(0.075)
@@ -62,7 +62,7 @@ def test_leaving_a_row_files_what_was_typed(planner: Planner, press: Press) -> N
 
 
 @pytest.mark.parametrize("key", ["enter", "down", "up", "pageup", "pagedown", "home", "end"])
-def test_every_way_out_of_a_row_files_it(planner: Planner, press: Press, key: str) -> None:
+def test_every_way_out_of_a_row_files_it(planner: SetupController, press: Press, key: str) -> None:
     stand_on(planner, "room_c")
     press(text="18")
     press(key)
@@ -70,7 +70,7 @@ def test_every_way_out_of_a_row_files_it(planner: Planner, press: Press, key: st
     assert drafts(planner) == 1
 
 
-def test_the_sheet_follows_each_key_and_nothing_is_filed_yet(planner: Planner, press: Press) -> None:
+def test_the_sheet_follows_each_key_and_nothing_is_filed_yet(planner: SetupController, press: Press) -> None:
     stand_on(planner, "moulds.0.shape.height")
     seen = []
     for character in "200":
@@ -81,14 +81,14 @@ def test_the_sheet_follows_each_key_and_nothing_is_filed_yet(planner: Planner, p
     assert drafts(planner) == 0
 
 
-def test_half_a_number_leaves_the_sheet_at_the_plan(planner: Planner, press: Press) -> None:
+def test_half_a_number_leaves_the_sheet_at_the_plan(planner: SetupController, press: Press) -> None:
     stand_on(planner, "moulds.0.shape.height")
     press(text="abc")
     assert planner.preview() == planner.plan
 
 
 def test_what_cannot_be_taken_stays_typed_with_a_sentence_and_the_cursor_stays(
-    planner: Planner, press: Press
+    planner: SetupController, press: Press
 ) -> None:
     stand_on(planner, "room_c")
     press(text="warm")
@@ -104,7 +104,7 @@ def test_what_cannot_be_taken_stays_typed_with_a_sentence_and_the_cursor_stays(
     assert planner.message == ""
 
 
-def test_escape_drops_what_is_typed_and_only_then_leaves(planner: Planner, press: Press) -> None:
+def test_escape_drops_what_is_typed_and_only_then_leaves(planner: SetupController, press: Press) -> None:
     stand_on(planner, "room_c")
     press(text="18")
     press("escape")
@@ -114,14 +114,14 @@ def test_escape_drops_what_is_typed_and_only_then_leaves(planner: Planner, press
     assert planner.leaving is True
 
 
-def test_enter_on_an_untouched_row_files_nothing(planner: Planner, press: Press) -> None:
+def test_enter_on_an_untouched_row_files_nothing(planner: SetupController, press: Press) -> None:
     for _ in range(4):
         press("enter")
     assert drafts(planner) == 0
     assert planner.at == 4
 
 
-def test_the_cursor_stops_at_both_ends(planner: Planner, press: Press) -> None:
+def test_the_cursor_stops_at_both_ends(planner: SetupController, press: Press) -> None:
     press("up", "up")
     assert planner.at == 0
     press("end", "down", "pagedown")
@@ -130,14 +130,16 @@ def test_the_cursor_stops_at_both_ends(planner: Planner, press: Press) -> None:
     assert planner.at == 0
 
 
-def test_backspace_takes_from_what_stands_in_the_row(planner: Planner, press: Press) -> None:
+def test_backspace_takes_from_what_stands_in_the_row(planner: SetupController, press: Press) -> None:
     stand_on(planner, "title")
     press(text="Pillars")
     press("down", "up", "backspace")
     assert planner.text == "Pillar"
 
 
-def test_letters_and_arrows_choose_and_the_choice_is_filed_at_once(planner: Planner, press: Press) -> None:
+def test_letters_and_arrows_choose_and_the_choice_is_filed_at_once(
+    planner: SetupController, press: Press
+) -> None:
     stand_on(planner, "moulds.0.material")
     press(text="s")
     assert planner.plan.moulds[0].material == "silicone"
@@ -151,7 +153,7 @@ def test_letters_and_arrows_choose_and_the_choice_is_filed_at_once(planner: Plan
     assert planner.plan.moulds[0].material == "glass"
 
 
-def test_another_mould_is_stood_on_at_once(planner: Planner, press: Press) -> None:
+def test_another_mould_is_stood_on_at_once(planner: SetupController, press: Press) -> None:
     stand_on(planner, "moulds.add")
     press("enter")
     assert len(planner.plan.moulds) == 2
@@ -162,13 +164,13 @@ def test_another_mould_is_stood_on_at_once(planner: Planner, press: Press) -> No
     assert 0 <= planner.at < len(planner.rows())
 
 
-def test_another_layer_is_stood_on_at_once(planner: Planner, press: Press) -> None:
+def test_another_layer_is_stood_on_at_once(planner: SetupController, press: Press) -> None:
     stand_on(planner, "layers.add")
     press("enter")
     assert planner.rows()[planner.at].path == "layers.1.colour"
 
 
-def test_preparations_go_from_open_to_done_to_waived(planner: Planner, press: Press) -> None:
+def test_preparations_go_from_open_to_done_to_waived(planner: SetupController, press: Press) -> None:
     stand_on(planner, "prepare.wick")
     press("space")
     assert planner.live.state.prepared["wick"] == "done"
@@ -179,7 +181,7 @@ def test_preparations_go_from_open_to_done_to_waived(planner: Planner, press: Pr
 
 
 def test_the_day_begins_at_the_second_enter_while_preparations_are_open(
-    planner: Planner, press: Press
+    planner: SetupController, press: Press
 ) -> None:
     stand_on(planner, "start")
     press("enter")
@@ -190,7 +192,7 @@ def test_the_day_begins_at_the_second_enter_while_preparations_are_open(
     assert planner.live.state.stage == "melt"
 
 
-def test_the_day_begins_at_once_when_all_is_ticked(planner: Planner, press: Press) -> None:
+def test_the_day_begins_at_once_when_all_is_ticked(planner: SetupController, press: Press) -> None:
     for item in PREPARATIONS:
         stand_on(planner, f"prepare.{item.id}")
         press("space")
@@ -201,7 +203,7 @@ def test_the_day_begins_at_once_when_all_is_ticked(planner: Planner, press: Pres
 
 
 def test_a_plan_that_cannot_be_weighed_out_does_not_begin_and_leads_to_the_field(
-    planner: Planner, press: Press
+    planner: SetupController, press: Press
 ) -> None:
     stand_on(planner, "moulds.0.below_rim")
     press(text="150 mm")
@@ -214,7 +216,7 @@ def test_a_plan_that_cannot_be_weighed_out_does_not_begin_and_leads_to_the_field
     assert planner.live.state.stage == "setup"
 
 
-def test_pasted_text_is_typed_text_but_not_without_end(planner: Planner, press: Press) -> None:
+def test_pasted_text_is_typed_text_but_not_without_end(planner: SetupController, press: Press) -> None:
     stand_on(planner, "wick")
     planner.paste("flat \x1b[31mbraid\x07 " * 50)
     assert planner.text is not None
@@ -224,20 +226,22 @@ def test_pasted_text_is_typed_text_but_not_without_end(planner: Planner, press: 
     assert "[31m" not in planner.plan.wick
 
 
-def test_a_paste_into_a_choice_does_nothing(planner: Planner) -> None:
+def test_a_paste_into_a_choice_does_nothing(planner: SetupController) -> None:
     stand_on(planner, "units")
     planner.paste("us")
     assert planner.text is None
     assert planner.plan.units == "metric"
 
 
-def test_what_was_filed_is_there_when_the_plan_is_opened_again(planner: Planner, press: Press) -> None:
+def test_what_was_filed_is_there_when_the_plan_is_opened_again(
+    planner: SetupController, press: Press
+) -> None:
     stand_on(planner, "moulds.0.shape.diameter")
     press(text="3 in")
     press("enter")
     live = planner.live
     live.close()
-    again = Planner(LiveSession.open(live.folder, live.session, now=NOW + 60))
+    again = SetupController(LiveSession.open(live.folder, live.session, now=NOW + 60))
     stand_on(again, "moulds.0.shape.diameter")
     assert again.rows()[again.at].value == "3 in"
     again.live.close()
@@ -246,12 +250,12 @@ def test_what_was_filed_is_there_when_the_plan_is_opened_again(planner: Planner,
 # --- folds ---
 
 
-def shown(planner: Planner) -> set[str]:
+def shown(planner: SetupController) -> set[str]:
     return {row.path for row in planner.rows()}
 
 
 @pytest.mark.parametrize("key", ["enter", "space", "right"])
-def test_a_fold_opens_and_closes_and_files_nothing(planner: Planner, press: Press, key: str) -> None:
+def test_a_fold_opens_and_closes_and_files_nothing(planner: SetupController, press: Press, key: str) -> None:
     stand_on(planner, "moulds.0.more")
     press(key)
     assert "moulds.0.limit_c" in shown(planner)
@@ -261,7 +265,7 @@ def test_a_fold_opens_and_closes_and_files_nothing(planner: Planner, press: Pres
     assert drafts(planner) == 0
 
 
-def test_a_field_that_lies_folded_away_is_opened_to_stand_on(planner: Planner, press: Press) -> None:
+def test_a_field_that_lies_folded_away_is_opened_to_stand_on(planner: SetupController, press: Press) -> None:
     planner.go_to("moulds.0.set_weight")
     press(text="0")
     press("enter")
@@ -275,7 +279,7 @@ def test_a_field_that_lies_folded_away_is_opened_to_stand_on(planner: Planner, p
 
 
 def test_a_value_that_no_longer_fits_leads_to_the_field_once_and_never_holds(
-    planner: Planner, press: Press
+    planner: SetupController, press: Press
 ) -> None:
     stand_on(planner, "moulds.0.shape.height")
     press(text="5 mm")
@@ -290,7 +294,7 @@ def test_a_value_that_no_longer_fits_leads_to_the_field_once_and_never_holds(
     assert planner.row.path == "units"
 
 
-def test_a_wax_by_its_sheet_opens_the_sheet_to_be_typed(planner: Planner, press: Press) -> None:
+def test_a_wax_by_its_sheet_opens_the_sheet_to_be_typed(planner: SetupController, press: Press) -> None:
     planner.go_to("blend.own")
     press(text="White 60")
     press("enter")
@@ -301,7 +305,7 @@ def test_a_wax_by_its_sheet_opens_the_sheet_to_be_typed(planner: Planner, press:
     assert planner.plan.typed["own.own-white-60.congealing"] == "57-59"
 
 
-def test_a_new_shape_has_its_own_rows_and_the_cursor_stays(planner: Planner, press: Press) -> None:
+def test_a_new_shape_has_its_own_rows_and_the_cursor_stays(planner: SetupController, press: Press) -> None:
     stand_on(planner, "moulds.0.shape")
     press(text="o")
     assert isinstance(planner.plan.moulds[0].shape, WaterFilled)
@@ -315,7 +319,7 @@ def test_a_new_shape_has_its_own_rows_and_the_cursor_stays(planner: Planner, pre
 
 
 def test_tab_turns_through_the_pages_and_back_to_the_form_and_loses_nothing(
-    planner: Planner, press: Press
+    planner: SetupController, press: Press
 ) -> None:
     stand_on(planner, "title")
     press(text="Pillars")
@@ -330,7 +334,7 @@ def test_tab_turns_through_the_pages_and_back_to_the_form_and_loses_nothing(
 
 
 def test_on_a_page_letters_are_not_typed_and_escape_leads_back_to_the_form(
-    planner: Planner, press: Press
+    planner: SetupController, press: Press
 ) -> None:
     press("tab")
     press(text="abc")
@@ -349,7 +353,7 @@ def memories(tmp_path: Path) -> Memories:
 
 
 @pytest.fixture
-def recalling(planner: Planner, memories: Memories) -> Planner:
+def recalling(planner: SetupController, memories: Memories) -> SetupController:
     """The same planner with memories, looked up."""
     planner.memories = memories
     planner.recall()
@@ -357,7 +361,7 @@ def recalling(planner: Planner, memories: Memories) -> Planner:
 
 
 def test_a_sheet_that_was_typed_is_there_for_the_next_plan(
-    recalling: Planner, press: Press, memories: Memories, tmp_path: Path
+    recalling: SetupController, press: Press, memories: Memories, tmp_path: Path
 ) -> None:
     recalling.go_to("blend.own")
     press(text="White 60")
@@ -365,14 +369,14 @@ def test_a_sheet_that_was_typed_is_there_for_the_next_plan(
     press(text="57-59")
     press("enter")
     assert memories.own_waxes()["own-white-60"].congealing_c == 58.0
-    other = Planner(LiveSession.create(tmp_path, "2026-10-26-a", now=NOW), Memories(tmp_path))
+    other = SetupController(LiveSession.create(tmp_path, "2026-10-26-a", now=NOW), Memories(tmp_path))
     other.recall()
     assert "White 60 (own)" in next(row.choices for row in other.rows() if row.path == "blend.0.wax")
     other.live.close()
 
 
 def test_a_kept_sheet_is_forgotten_and_the_plan_has_it_still(
-    recalling: Planner, press: Press, memories: Memories
+    recalling: SetupController, press: Press, memories: Memories
 ) -> None:
     recalling.go_to("blend.own")
     press(text="White 60")
@@ -384,14 +388,14 @@ def test_a_kept_sheet_is_forgotten_and_the_plan_has_it_still(
     assert "own.own-white-60.forget" not in shown(recalling)
 
 
-def test_a_day_with_an_own_wax_can_be_rehearsed(planner: Planner, press: Press) -> None:
+def test_a_day_with_an_own_wax_can_be_rehearsed(planner: SetupController, press: Press) -> None:
     planner.go_to("blend.own")
     press(text="White 60")
     press("enter")
     assert Kitchen(planner.plan, 1, NOW).read("pot") > 0
 
 
-def test_broken_memories_are_said_once_and_stop_nothing(planner: Planner, press: Press) -> None:
+def test_broken_memories_are_said_once_and_stop_nothing(planner: SetupController, press: Press) -> None:
     (planner.live.folder / ".memories.json").write_text("not json")
     planner.memories = Memories(planner.live.folder)
     planner.recall()
@@ -401,7 +405,7 @@ def test_broken_memories_are_said_once_and_stop_nothing(planner: Planner, press:
     assert planner.message == ""
 
 
-def test_a_plan_is_kept_under_a_name(recalling: Planner, press: Press, memories: Memories) -> None:
+def test_a_plan_is_kept_under_a_name(recalling: SetupController, press: Press, memories: Memories) -> None:
     stand_on(recalling, "keep")
     press(text="Autumn pair")
     press("enter")
@@ -412,7 +416,7 @@ def test_a_plan_is_kept_under_a_name(recalling: Planner, press: Press, memories:
 
 
 def test_what_a_mould_weighed_before_is_offered_when_its_sizes_are_typed(
-    planner: Planner, press: Press
+    planner: SetupController, press: Press
 ) -> None:
     class Weighed(Memories):
         def weight_of(self, mould, plan):  # type: ignore[no-untyped-def]  # noqa: ARG002
@@ -432,7 +436,7 @@ def test_what_a_mould_weighed_before_is_offered_when_its_sizes_are_typed(
 
 
 def test_a_memory_that_cannot_be_written_is_said_and_the_plan_has_the_wax_all_the_same(
-    planner: Planner, press: Press
+    planner: SetupController, press: Press
 ) -> None:
     class Full(Memories):
         def keep_wax(self, wax):  # type: ignore[no-untyped-def]  # noqa: ARG002
@@ -450,7 +454,7 @@ def test_a_memory_that_cannot_be_written_is_said_and_the_plan_has_the_wax_all_th
 
 
 @pytest.fixture
-def hostile(planner: Planner) -> Planner:
+def hostile(planner: SetupController) -> SetupController:
     """A plan whose names are wide, long and strange, with every fold open."""
     name = "蝋燭と\u0301" * 20
     mould = Mould(name=name, shape=Rectangle(width=0.08, depth=0.05, height=0.1), material="glass", count=2)
@@ -465,7 +469,7 @@ def hostile(planner: Planner) -> Planner:
 
 @pytest.mark.parametrize("size", [(40, 12), (72, 20), (80, 24), (120, 40), (200, 60)])
 def test_every_line_fits_the_screen_and_the_chosen_row_is_on_it(
-    hostile: Planner, size: tuple[int, int]
+    hostile: SetupController, size: tuple[int, int]
 ) -> None:
     cells, rows = size
     for page in (None, 0, 1, 2):
@@ -481,7 +485,7 @@ def test_every_line_fits_the_screen_and_the_chosen_row_is_on_it(
 
 @pytest.mark.parametrize("size", [(40, 12), (80, 24), (120, 40)])
 def test_the_foot_says_in_full_what_the_chosen_row_has_no_room_for(
-    planner: Planner, size: tuple[int, int]
+    planner: SetupController, size: tuple[int, int]
 ) -> None:
     for at, row in enumerate(planner.rows()):
         planner.at = at
@@ -494,7 +498,7 @@ def test_the_foot_says_in_full_what_the_chosen_row_has_no_room_for(
             assert row.hint in here or row.hint in foot
 
 
-def test_a_page_is_scrolled_to_its_end_and_no_further(hostile: Planner, press: Press) -> None:
+def test_a_page_is_scrolled_to_its_end_and_no_further(hostile: SetupController, press: Press) -> None:
     press("tab", "end")
     last = draw_setup(hostile, 80, 24)
     assert any("outranks" in text_of(row) for row in last)
@@ -502,7 +506,9 @@ def test_a_page_is_scrolled_to_its_end_and_no_further(hostile: Planner, press: P
     assert draw_setup(hostile, 80, 24) != last
 
 
-def test_the_bottom_line_names_the_key_to_sheet_findings_and_sources(planner: Planner, press: Press) -> None:
+def test_the_bottom_line_names_the_key_to_sheet_findings_and_sources(
+    planner: SetupController, press: Press
+) -> None:
     def foot(cells: int, rows: int) -> str:
         return text_of(draw_setup(planner, cells, rows)[-1])
 
@@ -513,7 +519,7 @@ def test_the_bottom_line_names_the_key_to_sheet_findings_and_sources(planner: Pl
     assert "Tab findings" in foot(40, 12)
 
 
-def test_the_sources_page_begins_with_the_chosen_row(planner: Planner, press: Press) -> None:
+def test_the_sources_page_begins_with_the_chosen_row(planner: SetupController, press: Press) -> None:
     stand_on(planner, "blend.0.wax")
     press("shift+tab")
     text = [text_of(row).strip() for row in draw_setup(planner, 80, 24)]
@@ -524,7 +530,7 @@ def test_the_sources_page_begins_with_the_chosen_row(planner: Planner, press: Pr
 # --- anything at all ---
 
 
-def test_pasted_lines_become_one_text_without_anything_that_steers(planner: Planner) -> None:
+def test_pasted_lines_become_one_text_without_anything_that_steers(planner: SetupController) -> None:
     stand_on(planner, "title")
     planner.paste("one\r\n\x1b[2Jtwo\u202e\n\n three")
     assert planner.text == "one, two, three"
@@ -551,7 +557,7 @@ TEXTS = (
 
 @pytest.mark.parametrize("seed", [1, 2, 3])
 def test_any_keys_in_any_order_never_crash_and_never_lose_a_row_that_was_filed(
-    recalling: Planner, press: Press, seed: int
+    recalling: SetupController, press: Press, seed: int
 ) -> None:
     """250 seeded keys, texts and pastes each; what stood filed before stands unless its own row, or an act, changed it."""
     chance, planner = random.Random(seed), recalling

@@ -11,9 +11,9 @@ import pytest
 
 from pourday.demo.scenario import START, two_pillars
 from pourday.guide.ahead.alternatives import Shorter
-from pourday.guide.ahead.day import Ahead, ahead_of_plan
+from pourday.guide.ahead.day import DayForecast, ahead_of_plan
 from pourday.tui.drawing.lines import text_of, width
-from pourday.tui.rehearse.controller import LONGEST_WAIT, SPEEDS, RehearsalDesk
+from pourday.tui.rehearse.controller import LONGEST_WAIT, SPEEDS, RehearsalController
 from pourday.tui.rehearse.layout import draw_rehearsal, pictures_at
 
 SIZES = [(40, 12), (60, 20), (50, 40), (72, 18), (80, 24), (120, 40), (200, 60)]
@@ -33,30 +33,30 @@ def _in_greenwich(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
 
 
 @pytest.fixture(scope="module")
-def found() -> Ahead:
+def found() -> DayForecast:
     return ahead_of_plan(two_pillars(), START)
 
 
 @pytest.fixture
-def desk(found: Ahead) -> RehearsalDesk:
-    made = RehearsalDesk("Two pillars")
+def desk(found: DayForecast) -> RehearsalController:
+    made = RehearsalController("Two pillars")
     made.arrived(found)
     return made
 
 
-def press(desk: RehearsalDesk, *keys: str) -> None:
+def press(desk: RehearsalController, *keys: str) -> None:
     for key in keys:
         desk.press(key, key if len(key) == 1 else None)
 
 
-def shown(desk: RehearsalDesk, cells: int = 80, rows: int = 24) -> str:
+def shown(desk: RehearsalController, cells: int = 80, rows: int = 24) -> str:
     return "\n".join(text_of(row) for row in draw_rehearsal(desk, cells, rows))
 
 
 # -- keys and clock -----------------------------------------------------------------------------------
 
 
-def test_right_and_left_step_from_act_to_act_and_back(desk: RehearsalDesk) -> None:
+def test_right_and_left_step_from_act_to_act_and_back(desk: RehearsalController) -> None:
     times = [step.at.likely for step in desk.steps]
     for expected in times[:5]:
         press(desk, "right")
@@ -68,7 +68,7 @@ def test_right_and_left_step_from_act_to_act_and_back(desk: RehearsalDesk) -> No
     assert (desk.t, desk.at) == (START, -1)
 
 
-def test_between_two_acts_left_goes_to_the_one_before(desk: RehearsalDesk) -> None:
+def test_between_two_acts_left_goes_to_the_one_before(desk: RehearsalController) -> None:
     press(desk, "right", "right")
     before = desk.t
     desk.t += 1.0
@@ -76,7 +76,7 @@ def test_between_two_acts_left_goes_to_the_one_before(desk: RehearsalDesk) -> No
     assert desk.t == before
 
 
-def test_home_and_end_are_the_ends_of_the_day(desk: RehearsalDesk) -> None:
+def test_home_and_end_are_the_ends_of_the_day(desk: RehearsalController) -> None:
     press(desk, "end")
     assert desk.t == desk.steps[-1].at.likely
     press(desk, "right")
@@ -85,7 +85,7 @@ def test_home_and_end_are_the_ends_of_the_day(desk: RehearsalDesk) -> None:
     assert desk.t == START
 
 
-def test_up_and_down_read_the_list_while_the_clock_stands(desk: RehearsalDesk) -> None:
+def test_up_and_down_read_the_list_while_the_clock_stands(desk: RehearsalController) -> None:
     press(desk, "right", "down", "down")
     assert desk.t == desk.steps[0].at.likely
     assert desk.shown == 2
@@ -98,7 +98,7 @@ def test_up_and_down_read_the_list_while_the_clock_stands(desk: RehearsalDesk) -
     assert desk.leaving
 
 
-def test_play_stops_at_no_act_but_passes_none_unseen(desk: RehearsalDesk) -> None:
+def test_play_stops_at_no_act_but_passes_none_unseen(desk: RehearsalController) -> None:
     press(desk, "space")
     seen = set()
     for _ in range(5000):
@@ -114,7 +114,7 @@ def test_play_stops_at_no_act_but_passes_none_unseen(desk: RehearsalDesk) -> Non
     assert not desk.playing
 
 
-def test_play_goes_as_fast_as_it_is_told_and_no_wait_lasts_long(desk: RehearsalDesk) -> None:
+def test_play_goes_as_fast_as_it_is_told_and_no_wait_lasts_long(desk: RehearsalController) -> None:
     press(desk, "space")
     desk.tick(0.1)
     assert desk.t == pytest.approx(START + 0.1 * max(SPEEDS[2], 0.0), abs=40.0)
@@ -129,7 +129,7 @@ def test_play_goes_as_fast_as_it_is_told_and_no_wait_lasts_long(desk: RehearsalD
         assert gap / desk.rate <= max(LONGEST_WAIT, gap / SPEEDS[0]) + 1e-6
 
 
-def test_a_pause_keeps_the_clock_and_space_at_the_end_begins_again(desk: RehearsalDesk) -> None:
+def test_a_pause_keeps_the_clock_and_space_at_the_end_begins_again(desk: RehearsalController) -> None:
     press(desk, "space", "space")
     at = desk.t
     desk.tick(1.0)
@@ -138,7 +138,7 @@ def test_a_pause_keeps_the_clock_and_space_at_the_end_begins_again(desk: Rehears
     assert (desk.t, desk.playing) == (START, True)
 
 
-def test_random_keys_and_ticks_never_break_anything_and_escape_leads_out(desk: RehearsalDesk) -> None:
+def test_random_keys_and_ticks_never_break_anything_and_escape_leads_out(desk: RehearsalController) -> None:
     dice = random.Random(6)
     for n in range(1500):
         press(desk, dice.choice(KEYS))
@@ -153,7 +153,7 @@ def test_random_keys_and_ticks_never_break_anything_and_escape_leads_out(desk: R
 
 
 def test_keys_before_the_day_is_worked_out_do_no_harm() -> None:
-    desk = RehearsalDesk("Two pillars")
+    desk = RehearsalController("Two pillars")
     press(desk, *KEYS)
     desk.tick(1.0)
     assert "Working out the day" in shown(desk)
@@ -166,7 +166,7 @@ def test_keys_before_the_day_is_worked_out_do_no_harm() -> None:
 
 @pytest.mark.parametrize("size", SIZES, ids=str)
 def test_every_size_is_filled_exactly_and_shows_the_end_the_word_and_the_keys(
-    desk: RehearsalDesk, size
+    desk: RehearsalController, size
 ) -> None:
     assert desk.found is not None
     for keys in ((), ("right",) * 7, ("end",), ("w",)):
@@ -180,7 +180,7 @@ def test_every_size_is_filled_exactly_and_shows_the_end_the_word_and_the_keys(
         assert "Esc back" in text
 
 
-def test_it_is_marked_as_an_estimate_of_which_nothing_is_recorded(desk: RehearsalDesk) -> None:
+def test_it_is_marked_as_an_estimate_of_which_nothing_is_recorded(desk: RehearsalController) -> None:
     assert "an estimate; nothing is recorded" in shown(desk)
     press(desk, "right")
     step = desk.steps[0]
@@ -189,7 +189,7 @@ def test_it_is_marked_as_an_estimate_of_which_nothing_is_recorded(desk: Rehearsa
     assert step.at.early < step.at.likely < step.at.late
 
 
-def test_the_picture_fills_layer_by_layer_and_sets(desk: RehearsalDesk, found: Ahead) -> None:
+def test_the_picture_fills_layer_by_layer_and_sets(desk: RehearsalController, found: DayForecast) -> None:
     first, last = pictures_at(found, START), pictures_at(found, found.steps[-1].at.likely)
     assert [p.bands for p in first] == [(), ()]
     assert all(p.next_line is not None for p in first)
@@ -203,10 +203,10 @@ def test_the_picture_fills_layer_by_layer_and_sets(desk: RehearsalDesk, found: A
     assert "~liquid" in shown(desk, 120, 40)
 
 
-def test_what_goes_wrong_with_an_act_is_said_at_it(found: Ahead) -> None:
+def test_what_goes_wrong_with_an_act_is_said_at_it(found: DayForecast) -> None:
     note = "pour A comes 12 min after its window closed at 10:00; expect a weak seam."
     steps = tuple(replace(s, caution=note) if s.kind == "pour" else s for s in found.steps)
-    desk = RehearsalDesk("Two pillars")
+    desk = RehearsalController("Two pillars")
     desk.arrived(replace(found, steps=steps))
     number = next(i for i, s in enumerate(steps) if s.caution)
     press(desk, *["right"] * (number + 1))
@@ -216,7 +216,7 @@ def test_what_goes_wrong_with_an_act_is_said_at_it(found: Ahead) -> None:
 
 
 def test_ways_to_a_shorter_day_come_in_as_they_are_found_with_their_price(
-    desk: RehearsalDesk, found: Ahead
+    desk: RehearsalController, found: DayForecast
 ) -> None:
     press(desk, "w")
     assert "Trying ways to a shorter day" in shown(desk)
@@ -231,7 +231,7 @@ def test_ways_to_a_shorter_day_come_in_as_they_are_found_with_their_price(
 
 
 def test_a_longer_day_that_fits_one_pair_of_hands_is_told_before_a_shorter_one(
-    desk: RehearsalDesk, found: Ahead
+    desk: RehearsalController, found: DayForecast
 ) -> None:
     press(desk, "w")
     desk.ways = [

@@ -9,7 +9,7 @@ import pytest
 from msgspec.structs import replace
 
 from pourday.demo.scenario import START, two_pillars
-from pourday.guide.acts.act import Choice, Later, Question
+from pourday.guide.acts.act import Choice, LazyChoices, Question
 from pourday.guide.rescue.cards_stove import card_question, cards
 from pourday.plan.model import Cylinder, Hexagon, Layer, Mould, Plan, Rectangle, Square, Tapered
 from pourday.plan.scaling import start_from
@@ -21,7 +21,7 @@ from pourday.tui.app import PourdayApp
 from pourday.tui.drawing.lines import text_of, width
 from pourday.tui.drawing.pages import day_parts, draw_paper, draw_question, is_page
 from pourday.tui.home.new_plan import as_it_went, as_planned
-from pourday.tui.stove.controller import Desk
+from pourday.tui.stove.controller import StoveController
 from pourday.tui.stove.screen import StoveScreen
 
 NAMES = {"\x1b": "escape", " ": "space"}
@@ -35,7 +35,7 @@ class Hands:
 
     def __init__(self, live: LiveSession, now: float) -> None:
         self.live, self.now = live, now
-        self.desk = Desk(live)
+        self.desk = StoveController(live)
         self.desk.wake(0.0)
         self.desk.look(now)
         self.began = len(live.entries)
@@ -311,7 +311,9 @@ async def test_a_question_is_on_screen_before_its_answers_are_worked_out(tmp_pat
         await app.push_screen(screen)
         await pilot.pause()
         monkeypatch.setattr(screen, "set_timer", lambda _, what: later.append(what))
-        answers = Later(lambda: (Choice("m", "melt it again", ()), Choice("s", "stop here", ()))).facing()
+        answers = LazyChoices(
+            lambda: (Choice("m", "melt it again", ()), Choice("s", "stop here", ()))
+        ).facing()
         monkeypatch.setattr(screen.desk, "press", lambda *_: screen.desk._asked.ask(Question("A:", answers)))
         screen.pressed("space", " ")
         screen.draw()

@@ -16,7 +16,7 @@ from pourday.session.fold import fold
 from pourday.store.live import LiveSession
 from pourday.store.reading import read_session
 from pourday.tui.drawing.lines import text_of
-from pourday.tui.review.controller import MARK_EVERY, SPEEDS, Review
+from pourday.tui.review.controller import MARK_EVERY, SPEEDS, ReviewController
 from pourday.tui.review.layout import draw_review
 
 NOON = 1_795_608_000.0
@@ -35,26 +35,26 @@ def entries(*facts: Fact, plan=PLAN) -> list[Entry]:
     ]
 
 
-def review_of(*facts: Fact, plan=PLAN) -> Review:
+def review_of(*facts: Fact, plan=PLAN) -> ReviewController:
     made = entries(*facts, plan=plan)
-    return Review(made, fold(made))
+    return ReviewController(made, fold(made))
 
 
-def press(review: Review, *keys: str, real: float = 0.0) -> bool:
+def press(review: ReviewController, *keys: str, real: float = 0.0) -> bool:
     left = False
     for key in keys:
         left = review.press(key, key if len(key) == 1 else None, real)
     return left
 
 
-def shown(review: Review, size: tuple[int, int] = (80, 24), remark: str = "") -> str:
+def shown(review: ReviewController, size: tuple[int, int] = (80, 24), remark: str = "") -> str:
     return "\n".join(text_of(row).rstrip() for row in draw_review(review, *size, remark))
 
 
 @pytest.fixture(scope="module")
-def sample() -> Review:
+def sample() -> ReviewController:
     kept = read_session(SESSIONS, sorted(p.stem for p in SESSIONS.glob("[0-9]*.json"))[0])
-    return Review(kept.entries, kept.state)
+    return ReviewController(kept.entries, kept.state)
 
 
 DAY = (
@@ -197,7 +197,7 @@ def test_a_session_being_planned_shows_its_empty_moulds():
             seq=2, at=ev.moment(NOON), logged_at=ev.moment(NOON), by="person", fact=ev.PlanDrafted(plan=PLAN)
         ),
     ]
-    review = Review(made, fold(made))
+    review = ReviewController(made, fold(made))
     review.renew(made, fold(made))
     for size in SIZES:
         assert "A tall" in shown(review, size) or size == (40, 12)
@@ -220,7 +220,7 @@ def test_every_window_is_filled_exactly_whatever_is_pressed_and_however_texts_ar
     kept = read_session(tmp_path, "2026-11-25-a")
     chance = random.Random(2)
     keys = ["left", "right", "up", "down", "pageup", "pagedown", "home", "end", "space", *"vp[]xz/"]
-    for review in (sample, Review(kept.entries, kept.state)):
+    for review in (sample, ReviewController(kept.entries, kept.state)):
         for turn in range(300):
             press(review, chance.choice(keys), real=turn / 4)
             review.tick(turn / 4)

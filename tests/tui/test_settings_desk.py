@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from pourday.store.settings import Settings, load
 from pourday.tui.drawing.lines import text_of, width
-from pourday.tui.settings.controller import SettingsDesk, complaints
+from pourday.tui.settings.controller import SettingsController, complaints
 from pourday.tui.settings.screen import draw_settings
 
 NAMES = {
@@ -32,7 +32,9 @@ class Hands:
         self.applied: list[Settings] = []
         self.rung: list[str] = []
         self.sound = True
-        self.desk = SettingsDesk(load(path), lambda loaded: self.applied.append(loaded.settings), self._ring)
+        self.desk = SettingsController(
+            load(path), lambda loaded: self.applied.append(loaded.settings), self._ring
+        )
 
     def _ring(self, kind) -> bool:
         self.rung.append(kind)

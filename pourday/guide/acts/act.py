@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Literal, overload
 
-from pourday.forecast.spread import Spread
+from pourday.forecast.spread import Quantiles
 from pourday.session.events import Fact, Place
 
 Kind = Literal[
@@ -53,7 +53,7 @@ class Question:
     choices: Sequence[Choice]
 
 
-class Later(Sequence[Choice]):
+class LazyChoices(Sequence[Choice]):
     """Answers that are worked out when somebody first wants to see them, where that takes a while.
 
     What they are worked out from is big and goes its own ways: it is put beside them where they are wanted.
@@ -64,20 +64,20 @@ class Later(Sequence[Choice]):
         self._facing: tuple[object, ...] | None = None
         self._made: Sequence[Choice] | None = None
 
-    def facing(self, *facts: object) -> Later:
+    def facing(self, *facts: object) -> LazyChoices:
         """The same answers, to be made as `make(*facts, *about)`."""
-        found = Later(self._make, *self._about)
+        found = LazyChoices(self._make, *self._about)
         found._facing = facts
         return found
 
     def __eq__(self, other: object) -> bool:
-        return isinstance(other, Later) and (self._make, self._about) == (other._make, other._about)
+        return isinstance(other, LazyChoices) and (self._make, self._about) == (other._make, other._about)
 
     def __hash__(self) -> int:
         return hash((self._make, self._about))
 
     def __reduce__(self) -> tuple[object, ...]:
-        return Later, (self._make, *self._about)
+        return LazyChoices, (self._make, *self._about)
 
     @property
     def made(self) -> bool:
@@ -118,7 +118,7 @@ class Act:
     """When the agenda puts it; seconds since the epoch."""
     moulds: str = ""
     layer: int | None = None
-    window: Spread | None = None
+    window: Quantiles | None = None
     """When it can first be done, where that is a forecast."""
     closes: float | None = None
     """After this it comes too late."""

@@ -10,7 +10,7 @@ from pourday.guide.outlook.outlook import Outlook
 from pourday.guide.outlook.pot import addition_says
 from pourday.session import events as ev
 from pourday.session.state import State
-from pourday.times import FAR
+from pourday.times import NEVER
 
 
 def addition(state: State, outlook: Outlook, now: float) -> list[Act]:
@@ -48,6 +48,6 @@ def amounts(outlook: Outlook, parts: Sequence[tuple[str, float]]) -> str:
 
 def _dips(outlook: Outlook, kg: float, at: float) -> str:
     """How far the pot falls by an addition, and when it is back: an estimate."""
-    if outlook.pot is None or at >= FAR:
+    if outlook.pot is None or at >= NEVER:
         return ""
     return f" {addition_says(outlook.pot, kg, at, outlook.degrees)}"

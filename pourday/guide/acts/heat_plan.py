@@ -16,9 +16,9 @@ from pourday.guide.acts.pour_heat import (
     at_hot_end,
     coming_layer,
     hottest_c,
-    misses,
+    kelvin_outside,
     pour_range,
-    short,
+    window_is_short,
 )
 from pourday.guide.outlook.outlook import READY_WITHIN, STILL_READY, Outlook
 from pourday.guide.outlook.pot import warm_up
@@ -36,9 +36,9 @@ AT_THE_LIP = 2 * MINUTE
 """A jug that is read is poured from within this: a pour of another colour in it says whose reading it was."""
 RECOVERS = 3 * MINUTE
 """A jug colder than its bath is read again after this. An estimate of ours."""
-COOLS = 60.0
+JUG_IN_BATH_S_PER_K = 60.0
 """s for a jug in a bath that cools to fall one kelvin (common practice, no source)."""
-FALLS = 30.0
+JUG_ON_BENCH_S_PER_K = 30.0
 """s for a jug on the bench to fall one kelvin: 1 K a minute is said of a full one (common practice, no source); a
 smaller one falls faster, and read too soon it is only read again. An estimate of ours."""
 SETTLES = 1.0
@@ -58,7 +58,7 @@ CROWD, CROWDED = 30 * MINUTE, 3
 
 
 @dataclass(frozen=True, slots=True)
-class Need:
+class PourNeed:
     """One pour to come, as far as the stove is concerned."""
 
     at: float
@@ -81,14 +81,14 @@ class Need:
     """When it may first be wanted, where `at` waits until a look has probably found it ready."""
 
 
-def needs(state: State, outlook: Outlook, moulds: Sequence[Act], now: float) -> list[Need]:
+def needs(state: State, outlook: Outlook, moulds: Sequence[Act], now: float) -> list[PourNeed]:
     """Every pour that can be seen coming, the soonest first."""
     pairs = [(act, need) for act in moulds if (need := _need(state, outlook, act, now)) is not None]
     found = in_a_crowd([_with_fellow(act, need, pairs, now) for act, need in pairs], now)
     return sorted(found, key=lambda need: (need.at, need.layer, need.moulds))
 
 
-def in_a_crowd(found: Sequence[Need], now: float) -> list[Need]:
+def in_a_crowd(found: Sequence[PourNeed], now: float) -> list[PourNeed]:
     """Where several pours come together, the wax is hot for the first look: waiting would make the last one late."""
     return [
         replace(need, at=min(need.at, need.soonest), hurry=True, crowd=True)
@@ -98,17 +98,17 @@ def in_a_crowd(found: Sequence[Need], now: float) -> list[Need]:
     ]
 
 
-def crowded(found: Sequence[Need], need: Need, now: float) -> bool:
+def crowded(found: Sequence[PourNeed], need: PourNeed, now: float) -> bool:
     """Whether so many pours fall near this one that the hands, and not the windows, set the time."""
     near = [len(x.moulds) for x in found if abs(_from(x, now) - _from(need, now)) <= CROWD]
     return sum(near) >= CROWDED
 
 
-def _from(need: Need, now: float) -> float:
+def _from(need: PourNeed, now: float) -> float:
     return max(now, min(need.at, need.soonest))
 
 
-def _with_fellow(act: Act, need: Need, pairs: Sequence[tuple[Act, Need]], now: float) -> Need:
+def _with_fellow(act: Act, need: PourNeed, pairs: Sequence[tuple[Act, PourNeed]], now: float) -> PourNeed:
     """A pour that waits for another mould's look is heated for when that one is."""
     if act.kind not in ("pour", "top-up") or act.due <= now:
         return need
@@ -117,14 +117,14 @@ def _with_fellow(act: Act, need: Need, pairs: Sequence[tuple[Act, Need]], now: f
     return replace(need, at=max(need.at, min(max(others, default=need.at), latest)))
 
 
-def _need(state: State, outlook: Outlook, act: Act, now: float) -> Need | None:
+def _need(state: State, outlook: Outlook, act: Act, now: float) -> PourNeed | None:
     layer = coming_layer(state, act)
     if layer is None:
         return None
     drawn = layer in state.jugs
     warm = warm_enough_c(state, outlook, act)
     hurry = any(at_hot_end(outlook, letter) for letter in act.moulds)
-    need = Need(act.due, act.moulds, layer, hottest_c(state, outlook, act), drawn, warm, hurry)
+    need = PourNeed(act.due, act.moulds, layer, hottest_c(state, outlook, act), drawn, warm, hurry)
     if act.kind == "look":
         return replace(need, at=_probably(outlook, act, need, now), soonest=act.due)
     if act.due <= now and drawn and warm_as_read(state, outlook, act, now):
@@ -132,10 +132,14 @@ def _need(state: State, outlook: Outlook, act: Act, now: float) -> Need | None:
     return need if act.kind in WANTS_WAX else None
 
 
-def _probably(outlook: Outlook, act: Act, need: Need, now: float) -> float:
+def _probably(outlook: Outlook, act: Act, need: PourNeed, now: float) -> float:
     """When a mould that is still to be looked at will probably be ready, with time left to pour."""
     forecast = outlook.mould(act.moulds)
-    if forecast is None or forecast.opens.open_ended or (act.closes is not None and short(forecast)):
+    if (
+        forecast is None
+        or forecast.opens.open_ended
+        or (act.closes is not None and window_is_short(forecast))
+    ):
         return act.due
     unsure = forecast.opens.late - forecast.opens.likely
     # The heat follows the look, unless the window would be over by then.
@@ -146,12 +150,12 @@ def _probably(outlook: Outlook, act: Act, need: Need, now: float) -> float:
     return act.due + max(0.0, margin)
 
 
-def jug_lead(need: Need) -> float:
+def jug_lead(need: PourNeed) -> float:
     """Seconds before its pour that a jug is drawn."""
     return JUG_LEAD + (CROWD_EARLIER if need.crowd else 0.0)
 
 
-def lead(outlook: Outlook, need: Need, now: float) -> float:
+def lead(outlook: Outlook, need: PourNeed, now: float) -> float:
     """Seconds from lighting the burner to hot wax in the jug, by the late side of the forecast."""
     colouring = 0.0 if need.drawn else jug_lead(need)
     if outlook.pot is None:
@@ -159,7 +163,7 @@ def lead(outlook: Outlook, need: Need, now: float) -> float:
     return warm_up(outlook.pot, need.celsius, max(now, need.at - colouring), now) + colouring
 
 
-def light_at(outlook: Outlook, need: Need, now: float) -> float | None:
+def light_at(outlook: Outlook, need: PourNeed, now: float) -> float | None:
     """When to light the burner for a need; None where the pot stays warm enough by itself, or it never comes."""
     if need.at == float("inf") or need.served:
         return None
@@ -201,12 +205,14 @@ def _last_of_jug(state: State, layer: int) -> ReadingAt | None:
 def warm_as_read(state: State, outlook: Outlook, act: Act, now: float) -> bool:
     """Whether the jug of a pour was just read warm enough to pour, or hotter."""
     read = jug_reading(state, act.layer or 0, now)
-    return read is not None and misses(pour_range(state, outlook, act), _as_now(state, read, now)) >= 0
+    return (
+        read is not None and kelvin_outside(pour_range(state, outlook, act), _as_now(state, read, now)) >= 0
+    )
 
 
 def _as_now(state: State, read: ReadingAt, now: float) -> float:
     """°C of a jug that was read, with what it has fallen since where nothing heats it."""
-    return read.celsius - ((now - read.t) / COOLS if state.burner == "off" else 0.0)
+    return read.celsius - ((now - read.t) / JUG_IN_BATH_S_PER_K if state.burner == "off" else 0.0)
 
 
 def fit_from(state: State, outlook: Outlook, act: Act, now: float) -> float:
@@ -217,9 +223,9 @@ def fit_from(state: State, outlook: Outlook, act: Act, now: float) -> float:
         return float("inf")
     between = pour_range(state, outlook, act)
     read = jug_reading(state, layer, now)
-    if read is not None and (over := misses(between, read.celsius)) > 0:
-        return read.t + (over + SETTLES) * FALLS
-    if read is not None and misses(between, _as_now(state, read, now)) >= 0:
+    if read is not None and (over := kelvin_outside(between, read.celsius)) > 0:
+        return read.t + (over + SETTLES) * JUG_ON_BENCH_S_PER_K
+    if read is not None and kelvin_outside(between, _as_now(state, read, now)) >= 0:
         return read.t
     if read is None and (now - jug.made_at < JUG_HOT or outlook.pot is None):
         return jug.made_at
@@ -230,7 +236,7 @@ def fit_from(state: State, outlook: Outlook, act: Act, now: float) -> float:
     return hot if read is None else max(hot, read.t + RECOVERS)
 
 
-def after_wax(state: State, outlook: Outlook, act: Act, now: float) -> Act:
+def delay_until_jug_fits(state: State, outlook: Outlook, act: Act, now: float) -> Act:
     """A pour, put off until there is a jug fit to pour from."""
     if act.kind not in ("plug", "pour", "top-up"):
         return act

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from pourday.guide.acts.act import Act, Choice, Question
-from pourday.guide.acts.heat_plan import JUG_LEAD, Need, jug_lead
+from pourday.guide.acts.heat_plan import JUG_LEAD, PourNeed, jug_lead
 from pourday.guide.outlook.blend_parts import still_out
 from pourday.guide.outlook.outlook import Outlook
 from pourday.session import events as ev
@@ -16,11 +16,11 @@ from pourday.units import show_mass, show_share
 SCENT = "Off the flame for scent: its vapour can catch fire. Follow the supplier's sheet."
 
 
-def jug_due(state: State, outlook: Outlook, wanted: Sequence[Need], now: float) -> bool:
+def jug_due(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: float) -> bool:
     return any(act.due <= now and act.id not in state.waived for act in next_jug(state, outlook, wanted, now))
 
 
-def next_jug(state: State, outlook: Outlook, wanted: Sequence[Need], now: float) -> list[Act]:
+def next_jug(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: float) -> list[Act]:
     """The jug of the next layer that has none, from `now` on; one at a time."""
     missing = [need for need in wanted if not need.drawn and f"jug {need.layer}" not in state.waived]
     if not missing:

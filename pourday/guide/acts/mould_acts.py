@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from pourday.forecast.spread import Spread
+from pourday.forecast.spread import Quantiles
 from pourday.guide.acts.act import Act, Choice, Question
 from pourday.guide.acts.mould_end import curing, demould
 from pourday.guide.acts.mould_looks import TOO_SOON, closing, cue_question, look_act, next_look
@@ -26,7 +26,7 @@ MINUTE = 60.0
 HOUR = 3600.0
 DAY = 24 * HOUR
 
-SEAL_WAIT = Spread(5 * MINUTE, 8 * MINUTE, 15 * MINUTE)
+SEAL_WAIT = Quantiles(5 * MINUTE, 8 * MINUTE, 15 * MINUTE)
 """From the plug pour until it has set at the hole. From memory of the trade, not measured."""
 WEEP_WAIT = 5 * MINUTE
 """Until a weeping seal is looked at again. An estimate of ours."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from pourday.forecast.spread import Spread
+from pourday.forecast.spread import Quantiles
 from pourday.guide.acts.act import Act, Choice, Question
 from pourday.guide.outlook.moulds import MouldOutlook
 from pourday.guide.outlook.outlook import Outlook
@@ -84,7 +84,7 @@ def curing(outlook: Outlook, mould: MouldState, persons: PersonsClock) -> list[A
             ),
             why=f"Cure of {shortest}-{longest} days by the wax table (common practice, no source), from demoulding.",
             due=persons.awake(ready),
-            window=Spread(ready, ready, mould.demoulded_at + longest * DAY),
+            window=Quantiles(ready, ready, mould.demoulded_at + longest * DAY),
             files=(ev.Waived(act=f"cure {mould.letter}", why="cured"),),
             place=("candle", mould.letter),
             urgency=7,

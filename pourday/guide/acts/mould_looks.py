@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from pourday.forecast.spread import Spread
+from pourday.forecast.spread import Quantiles
 from pourday.guide.acts.act import Act, Choice, Question
 from pourday.guide.outlook.moulds import MouldOutlook
 from pourday.session import events as ev
@@ -44,7 +44,7 @@ def cue_question(letter: str) -> Question:
 def look_act(mould: MouldState, due: float, forecast: MouldOutlook, closes: float | None, why: str) -> Act:
     """A look, with the time at which it is probably ready, unless it comes at another time for a reason of its own."""
     firm, best = forecast.firm, forecast.best
-    ready = Spread(min(firm.early, best), best, max(firm.late, best))
+    ready = Quantiles(min(firm.early, best), best, max(firm.late, best))
     return Act(
         id=f"look {mould.letter} {len(mould.pours)}",
         kind="look",

@@ -80,10 +80,10 @@ def _tops_up(state: State, act: Act, letter: str) -> bool:
 def at_hot_end(outlook: Outlook, letter: str) -> bool:
     """Whether the next colour is asked for at the hot end, because its window is short or does not open."""
     forecast = outlook.mould(letter)
-    return forecast is not None and _onto_colour(outlook.state, letter) and short(forecast)
+    return forecast is not None and _onto_colour(outlook.state, letter) and window_is_short(forecast)
 
 
-def short(forecast: MouldOutlook) -> bool:
+def window_is_short(forecast: MouldOutlook) -> bool:
     """Whether a window leaves little time past its best moment, or none."""
     if forecast.closes is None:
         return False
@@ -137,7 +137,7 @@ def _range(
     return asked - COLD_BY, high
 
 
-def misses(between: tuple[float, float], celsius: float) -> float:
+def kelvin_outside(between: tuple[float, float], celsius: float) -> float:
     """K by which a reading is above (more than 0) or below (less than 0) a range; 0 within it."""
     low, high = between
     if low - READS_TO <= celsius <= high + READS_TO:
@@ -145,7 +145,7 @@ def misses(between: tuple[float, float], celsius: float) -> float:
     return celsius - high if celsius > high else celsius - low
 
 
-def ranged(state: State, outlook: Outlook, act: Act) -> Act:
+def with_pour_range(state: State, outlook: Outlook, act: Act) -> Act:
     """A pour with the range its jug may be poured in."""
     if act.kind not in ("plug", "pour", "top-up"):
         return act

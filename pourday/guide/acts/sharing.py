@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from itertools import permutations
 
 from pourday.guide.acts.act import Act
-from pourday.guide.acts.heat_plan import IN_TIME, Need, lead, needs
+from pourday.guide.acts.heat_plan import IN_TIME, PourNeed, lead, needs
 from pourday.guide.acts.mould_acts import under_question, under_says
 from pourday.guide.acts.pour_heat import SHARED, coming_layer
 from pourday.guide.outlook.outlook import Outlook
@@ -33,7 +33,7 @@ MOST_ORDERS = 5
 NEVER = float("inf")
 
 
-def hold(state: State, outlook: Outlook, acts: Sequence[Act]) -> list[Act]:
+def delay_for_shared_jug(state: State, outlook: Outlook, acts: Sequence[Act]) -> list[Act]:
     """Pours put off a little, where another mould that takes the same colour is about to be ready."""
     return [_held(state, outlook, act, acts) for act in acts]
 
@@ -77,7 +77,7 @@ def last_call(outlook: Outlook, act: Act) -> float:
     return act.closes - max(early)
 
 
-def together(acts: Sequence[Act], now: float, fit: Callable[[Act], float] | None = None) -> list[Act]:
+def merge_same_acts(acts: Sequence[Act], now: float, fit: Callable[[Act], float] | None = None) -> list[Act]:
     """The same act on several moulds as one, each with its own weight and level.
 
     `fit` says from when the jug may be poured for an act: who can have it does not wait long for who cannot.
@@ -172,7 +172,7 @@ def jobs(state: State, outlook: Outlook, acts: Sequence[Act], now: float) -> lis
     return found
 
 
-def _job(outlook: Outlook, act: Act, need: Need, now: float) -> Job:
+def _job(outlook: Outlook, act: Act, need: PourNeed, now: float) -> Job:
     takes = POUR_TAKES * len(act.moulds) + (LOOK_TAKES if act.kind == "look" else 0.0)
     change = lead(outlook, replace(need, at=now), now)
     closes = act.closes if act.closes is not None else NEVER

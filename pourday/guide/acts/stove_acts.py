@@ -11,7 +11,7 @@ from dataclasses import replace
 
 from pourday.guide.acts.act import Act, Choice, Question
 from pourday.guide.acts.additions import addition, amounts
-from pourday.guide.acts.heat_plan import JUG_LEAD, MOMENT, Need, fit_from, lead, light_at, needs
+from pourday.guide.acts.heat_plan import JUG_LEAD, MOMENT, PourNeed, fit_from, lead, light_at, needs
 from pourday.guide.acts.jug_acts import SCENT, colour_drops, jug_due, next_jug
 from pourday.guide.acts.pour_heat import NEAR_CEILING
 from pourday.guide.acts.sharing import POUR_TAKES
@@ -95,7 +95,7 @@ def hands_free(state: State, outlook: Outlook, moulds: Sequence[Act], now: float
     return min(max(waiting, default=now), now + JUG_LEAD)
 
 
-def _burner(state: State, outlook: Outlook, wanted: Sequence[Need], now: float, free: float) -> list[Act]:
+def _burner(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: float, free: float) -> list[Act]:
     if state.burner == "unknown":
         return [
             Act(
@@ -138,7 +138,7 @@ def _just_back(state: State, now: float) -> bool:
     return gap is not None and state.away_since is None and last is not None and last.t >= (gap.end or now)
 
 
-def _carried_on(state: State, outlook: Outlook, need: Need, now: float) -> float:
+def _carried_on(state: State, outlook: Outlook, need: PourNeed, now: float) -> float:
     """Until when a bath that was just turned off is left to carry its wax on, unless it was read since or is far off."""
     last = last_wax_reading(state)
     read_since = last is not None and last.t > state.burner_since + MINUTE
@@ -149,7 +149,7 @@ def _carried_on(state: State, outlook: Outlook, need: Need, now: float) -> float
     return state.burner_since + CARRIES_ON
 
 
-def _heat_on(state: State, outlook: Outlook, wanted: Sequence[Need], now: float) -> Act | None:
+def _heat_on(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: float) -> Act | None:
     first = not state.burner_spans
     found = [(light_at(outlook, need, now), need) for need in wanted]
     times = [(t, need) for t, need in found if t is not None]
@@ -185,7 +185,7 @@ def _what_first(state: State, outlook: Outlook) -> str:
     return f"Begin with {amounts(outlook, order.first)}, of {whole} in all."
 
 
-def _why_now(outlook: Outlook, need: Need, now: float) -> str:
+def _why_now(outlook: Outlook, need: PourNeed, now: float) -> str:
     takes = span(max(60.0, lead(outlook, need, now)))
     what = f"{outlook.colour(need.layer)} for {letters(need.moulds)}"
     colouring = "" if need.drawn else f", {span(JUG_LEAD)} of them to draw and colour the jug"
@@ -193,7 +193,9 @@ def _why_now(outlook: Outlook, need: Need, now: float) -> str:
     return f"Hot {what} {wanted}; warming up takes about {takes} by the forecast{colouring}."
 
 
-def _heat_off(state: State, outlook: Outlook, wanted: Sequence[Need], now: float, free: float) -> Act | None:
+def _heat_off(
+    state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: float, free: float
+) -> Act | None:
     need = wanted[0] if wanted and wanted[0].at < float("inf") else None
     hot = outlook.hot_at(outlook.ceiling_c - NEAR_CEILING, now)
     target = heat_to(outlook, wanted, now)

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from pourday.guide.acts.act import Act, Choice, Question
-from pourday.guide.acts.heat_plan import JUG_HOT, Need, jug_reading
+from pourday.guide.acts.heat_plan import JUG_HOT, PourNeed, jug_reading
 from pourday.guide.acts.pour_heat import NEAR_CEILING
 from pourday.guide.outlook.outlook import Outlook
 from pourday.guide.outlook.pot_stretches import pot_is_empty
@@ -42,7 +42,7 @@ IDLE_HEAT = 25 * MINUTE
 BEFORE_HEAT = "Read before the burner is lit: a small bath is hot in minutes, and from a guess it runs over."
 
 
-def read_lit(state: State, outlook: Outlook, wanted: Sequence[Need], now: float) -> list[Act]:
+def read_lit(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: float) -> list[Act]:
     jug = bool(wanted and wanted[0].drawn)
     place: Place = "jug" if jug else "pot"
     target = heat_to(outlook, wanted[:1], now) if jug else outlook.melt_c
@@ -99,7 +99,7 @@ def read_act(
     )
 
 
-def read_cooling(state: State, outlook: Outlook, wanted: Sequence[Need], now: float) -> list[Act]:
+def read_cooling(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: float) -> list[Act]:
     """A mould waits or soon will, the burner is off and nobody knows how warm the wax still is: one look at the
     thermometer tells."""
     if any(_in_doubt(state, outlook, need, now) for need in wanted):
@@ -113,7 +113,7 @@ def read_cooling(state: State, outlook: Outlook, wanted: Sequence[Need], now: fl
     return []
 
 
-def _in_doubt(state: State, outlook: Outlook, need: Need, now: float) -> bool:
+def _in_doubt(state: State, outlook: Outlook, need: PourNeed, now: float) -> bool:
     """Whether the wax of a pour that cannot wait may be too cold by then, for all that was read."""
     last = last_wax_reading(state)
     if not need.hurry or not need.drawn or not 0 < need.at - now <= SOON or outlook.pot is None:
@@ -133,14 +133,16 @@ def long_unread(state: State, outlook: Outlook, now: float) -> bool:
     return last is None or now - last.t > OLD
 
 
-def where_to_read(state: State, outlook: Outlook, wanted: Sequence[Need]) -> tuple[Place, float, int | None]:
+def where_to_read(
+    state: State, outlook: Outlook, wanted: Sequence[PourNeed]
+) -> tuple[Place, float, int | None]:
     """The pot while there is wax in it, else the jug that is wanted first; with what it is to reach."""
     if wanted and wanted[0].drawn and pot_is_empty(state):
         return "jug", wanted[0].celsius, wanted[0].layer
     return "pot", outlook.melt_c, None
 
 
-def heat_to(outlook: Outlook, wanted: Sequence[Need], now: float) -> float:
+def heat_to(outlook: Outlook, wanted: Sequence[PourNeed], now: float) -> float:
     """What this heat is for, °C: the hottest of what is poured from it before the burner would be lit again."""
     if not wanted:
         return outlook.melt_c

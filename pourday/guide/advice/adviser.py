@@ -11,7 +11,7 @@ from pourday.guide.acts.act import Act
 from pourday.guide.advice.agenda import agenda
 from pourday.guide.advice.alarms import WATCH, alarm_facts
 from pourday.guide.advice.now import Now, told, what_now
-from pourday.guide.advice.steps import Found, Key, Rest, Thinker, key_of
+from pourday.guide.advice.steps import AdviceSnapshot, AdviceSteps, Key, RemainingDay, key_of
 from pourday.guide.outlook.outlook import Outlook
 from pourday.session.events import Fact
 from pourday.session.quiet_hours import PersonsClock
@@ -33,11 +33,11 @@ class Advice:
     now: Now | None = None
     to_file: tuple[Fact, ...] = ()
     """What the program has to put on record: alarms, and what it tells."""
-    rest: Rest | None = None
+    rest: RemainingDay | None = None
     """The rest of the day, where it has been worked out."""
 
 
-class Elsewhere(Protocol):
+class AdviceBackend(Protocol):
     """Where a state can be thought about while the screen goes on; what is found comes back by `Adviser.take`.
 
     Each returns whether it was asked for: where it cannot be, the adviser thinks for itself.
@@ -57,17 +57,17 @@ class Adviser:
     """
 
     def __init__(
-        self, elsewhere: Elsewhere | None = None, clock: PersonsClock | None = None, watch: float = WATCH
+        self, elsewhere: AdviceBackend | None = None, clock: PersonsClock | None = None, watch: float = WATCH
     ) -> None:
         self.elsewhere = elsewhere
         self.clock = clock or PersonsClock()
         self.watch = watch
         """Seconds a lit burner may be unanswered."""
-        self._thinker = Thinker(self.clock)
+        self._thinker = AdviceSteps(self.clock)
         self._asked: Key = ("", -1)
         self._asked_at = 0.0
         self._rest_asked: tuple[Key, float] = (("", -1), 0.0)
-        self._found = Found(("", -1), None, None)
+        self._found = AdviceSnapshot(("", -1), None, None)
         self._edition = 0
         """Counts up with all that was found."""
         self._acts_asked = False
@@ -92,7 +92,7 @@ class Adviser:
         """Whether the last state was answered, and every pour tried that was thought of."""
         return not self.waits and self._found.idle
 
-    def take(self, found: Found) -> None:
+    def take(self, found: AdviceSnapshot) -> None:
         """What was found elsewhere, unless it comes too late."""
         if found.key == self._asked:
             self._edition += not found.says_as(self._found)
@@ -164,7 +164,7 @@ class Adviser:
         key, found = key_of(state), self._found
         if found.key != key:
             if self._between[:2] != (key, self._edition):
-                rest = found.rest or Rest((), None)
+                rest = found.rest or RemainingDay((), None)
                 acts = agenda(state, outlook, now, self.clock, rest.steps, rest.too_much)
                 self._between = key, self._edition, acts
             return self._between[2]

@@ -6,15 +6,15 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from pourday.guide.acts.act import Act
-from pourday.guide.acts.heat_plan import after_wax, fit_from, jug_reading
+from pourday.guide.acts.heat_plan import delay_until_jug_fits, fit_from, jug_reading
 from pourday.guide.acts.mould_acts import mould_acts, pour_sentence
 from pourday.guide.acts.pour_effect import with_remelt
-from pourday.guide.acts.pour_heat import misses, pour_range, ranged, wanted_c
-from pourday.guide.acts.sharing import TOGETHER, collision, hold, together
+from pourday.guide.acts.pour_heat import kelvin_outside, pour_range, wanted_c, with_pour_range
+from pourday.guide.acts.sharing import TOGETHER, collision, delay_for_shared_jug, merge_same_acts
 from pourday.guide.acts.stove_acts import stove_acts
 from pourday.guide.acts.timers import timer_acts
-from pourday.guide.advice.day_end import Far, day_end
-from pourday.guide.advice.far import dated, far_acts
+from pourday.guide.advice.day_end import PlannedStep, day_end
+from pourday.guide.advice.far import far_acts, with_dates
 from pourday.guide.outlook.moulds import on_bench
 from pourday.guide.outlook.outlook import Outlook
 from pourday.guide.rescue.follow_up import pour_words
@@ -32,7 +32,7 @@ def agenda(
     outlook: Outlook,
     now: float,
     clock: PersonsClock | None = None,
-    far: Sequence[Far] = (),
+    far: Sequence[PlannedStep] = (),
     too_much: str = "",
 ) -> tuple[Act, ...]:
     """Every act that can be seen ahead, by when it falls due.
@@ -44,8 +44,8 @@ def agenda(
         return ()
     persons = (clock or PersonsClock()).of(state)
     asked = with_rescues(state, outlook, mould_acts(state, outlook, persons), now, persons)
-    moulds = together(
-        hold(state, outlook, [ranged(state, outlook, act) for act in asked]),
+    moulds = merge_same_acts(
+        delay_for_shared_jug(state, outlook, [with_pour_range(state, outlook, act) for act in asked]),
         now,
         lambda act: now if act.between is None else fit_from(state, outlook, act, now),
     )
@@ -54,9 +54,9 @@ def agenda(
         stove = [replace(a, caution=f"{too_much} {a.caution}") if a.kind == "heat on" else a for a in stove]
     end = day_end(state, outlook, moulds, persons, now, far)
     moulds = _in_order(state, outlook, moulds, now)
-    moulds = [_worded(after_wax(state, outlook, act, now), outlook, now) for act in moulds]
+    moulds = [_worded(delay_until_jug_fits(state, outlook, act, now), outlook, now) for act in moulds]
     acts = [*moulds, *stove, *timer_acts(state, now), *end, *_finish(state, moulds, now)]
-    acts = [*dated(far, acts, now), *far_acts(far, acts, now)]
+    acts = [*with_dates(far, acts, now), *far_acts(far, acts, now)]
     return tuple(sorted(acts, key=lambda act: (act.due, act.urgency, act.id)))
 
 
@@ -105,7 +105,7 @@ def _jug_off_range(act: Act, outlook: Outlook, read: float | None) -> str:
     wanted = wanted_c(outlook.state, outlook, act)
     low, high = pour_range(outlook.state, outlook, act)
     said = f"The jug read {outlook.degrees(read)}:"
-    if (off := misses((low, high), read)) > 0:
+    if (off := kelvin_outside((low, high), read)) > 0:
         return f"{said} let it fall to {outlook.degrees(min(wanted))} before you pour, then stand it back in the bath."
     if off < 0:
         return f"{said} stand it in the hot bath up to {outlook.degrees(max(wanted))}, or the colours may not fuse."
@@ -117,7 +117,7 @@ def _what_it_does(act: Act, outlook: Outlook, now: float, read: float | None) ->
     if act.kind != "pour" or not act.layer or act.due > now:
         return ""
     said = []
-    off = read is not None and misses(pour_range(outlook.state, outlook, act), read) < 0
+    off = read is not None and kelvin_outside(pour_range(outlook.state, outlook, act), read) < 0
     for letter in act.moulds:
         planned = outlook.sheet.pour(letter, act.layer).pour_c
         forecast = outlook.mould(letter)

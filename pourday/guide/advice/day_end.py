@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
-from pourday.forecast.spread import Spread
+from pourday.forecast.spread import Quantiles
 from pourday.guide.acts.act import Act
 from pourday.guide.acts.mould_acts import TOP_UP_AFTER
 from pourday.guide.acts.pour_heat import coming_layer
@@ -31,7 +31,7 @@ THICKER = 0.4
 """Power of its thickness by which a layer waits longer. An estimate of ours, from computed heat of usual layers."""
 
 
-class Far(Protocol):
+class PlannedStep(Protocol):
     """One act of the day ahead, as `ahead` knows it."""
 
     @property
@@ -45,7 +45,7 @@ class Far(Protocol):
     @property
     def layer(self) -> int | None: ...
     @property
-    def at(self) -> Spread: ...
+    def at(self) -> Quantiles: ...
     @property
     def says(self) -> str: ...
     @property
@@ -70,7 +70,7 @@ def day_end(
     moulds: Sequence[Act],
     persons: PersonsClock,
     now: float,
-    far: Sequence[Far] = (),
+    far: Sequence[PlannedStep] = (),
 ) -> list[Act]:
     """The act that ends the day at the stove, where the person has set an end or some of it will not be reached."""
     ends = _end(state, persons, now)
@@ -134,7 +134,7 @@ def _list(coming: Sequence[Coming], now: float, *, timed: bool = True) -> str:
     )
 
 
-def _from_ahead(outlook: Outlook, far: Sequence[Far]) -> list[Coming]:
+def _from_ahead(outlook: Outlook, far: Sequence[PlannedStep]) -> list[Coming]:
     return [
         Coming(_what(outlook, step.layer, step.kind == "top-up"), step.moulds, step.at.likely, step.at.late)
         for step in far

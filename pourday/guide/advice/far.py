@@ -7,8 +7,8 @@ from dataclasses import replace
 
 from pourday.guide.acts.act import Act, Kind
 from pourday.guide.acts.sharing import LOOK_TAKES
-from pourday.guide.advice.day_end import Far
-from pourday.times import FAR
+from pourday.guide.advice.day_end import PlannedStep
+from pourday.times import NEVER
 
 KINDS: dict[str, Kind] = {
     "jug": "jug",
@@ -32,7 +32,7 @@ WARMS = 15 * 60.0
 """s that a jug is taken to warm up in, where nothing better is known. An estimate of ours."""
 
 
-def far_acts(steps: Sequence[Far], acts: Sequence[Act], now: float) -> list[Act]:
+def far_acts(steps: Sequence[PlannedStep], acts: Sequence[Act], now: float) -> list[Act]:
     """Acts for what no present act stands for yet; nothing in them is due and nothing can be filed."""
     found = []
     for step in steps:
@@ -58,15 +58,15 @@ def far_acts(steps: Sequence[Far], acts: Sequence[Act], now: float) -> list[Act]
     return found
 
 
-def _looked(step: Far, acts: Sequence[Act]) -> float:
+def _looked(step: PlannedStep, acts: Sequence[Act]) -> float:
     """When the moulds of a pour will have been looked at: nothing is poured before that."""
     if step.kind not in ("pour", "top-up"):
         return 0.0
     looks = [act.due for act in acts if act.kind in LOOKS and set(act.moulds) & set(step.moulds)]
-    return max((due + LOOK_TAKES for due in looks if due < FAR), default=0.0)
+    return max((due + LOOK_TAKES for due in looks if due < NEVER), default=0.0)
 
 
-def dated(steps: Sequence[Far], acts: Sequence[Act], now: float) -> list[Act]:
+def with_dates(steps: Sequence[PlannedStep], acts: Sequence[Act], now: float) -> list[Act]:
     """Acts that wait for heat which is not lit yet, put where the day ahead expects them."""
     lit = min((act.due for act in acts if act.kind == "heat on"), default=now)
     found = []
@@ -83,7 +83,7 @@ def dated(steps: Sequence[Far], acts: Sequence[Act], now: float) -> list[Act]:
     return found
 
 
-def _stands(step: Far, acts: Sequence[Act]) -> bool:
+def _stands(step: PlannedStep, acts: Sequence[Act]) -> bool:
     """Whether an act of the same kind, layer and some of the same moulds is in the agenda already."""
     for act in acts:
         alike = act.kind == step.kind and (act.layer == step.layer or step.kind not in OF_A_LAYER)

@@ -16,10 +16,10 @@ from pourday.errors import Trouble
 from pourday.forecast.fuse import contact_c, top_surface
 from pourday.forecast.mould_case import Around
 from pourday.forecast.mould_read import HALF
-from pourday.forecast.spread import Spread
+from pourday.forecast.spread import Quantiles
 from pourday.guide.ahead.clashes import LIKELY
-from pourday.guide.ahead.day import Ahead, ahead_of_plan, past_bedtime
-from pourday.guide.ahead.moulds import Course, waxes_in
+from pourday.guide.ahead.day import DayForecast, ahead_of_plan, past_bedtime
+from pourday.guide.ahead.moulds import MouldCourse, waxes_in
 from pourday.guide.outlook.moulds import planned_c
 from pourday.plan.model import Plan
 from pourday.plan.volumes import fill_height
@@ -55,7 +55,7 @@ class Shorter:
     burner: float
     """Seconds less of a lit burner."""
     price: str
-    found: Ahead
+    found: DayForecast
     eases: bool = False
     """It brings in time what one pair of hands does not get to otherwise."""
 
@@ -72,20 +72,20 @@ class Shorter:
         return f"{self.name}: about {span(self.saves)} shorter. {self.price}"
 
 
-def between(spread: Spread, now: float) -> str:
+def between(spread: Quantiles, now: float) -> str:
     """`about 17:40, 16:50-18:50`."""
     early, likely, late = (clock(t, now) for t in (spread.early, spread.likely, spread.late))
     return f"about {likely}, {early}-{late}"
 
 
-def keeps_you(found: Ahead) -> str:
+def keeps_you(found: DayForecast) -> str:
     """How long the day keeps somebody at the stove, in a sentence."""
     if found.end is None:
         return "Nothing is left to do at the stove."
     return f"{_bands(found)} {between(found.end, found.now)}."
 
 
-def _bands(found: Ahead) -> str:
+def _bands(found: DayForecast) -> str:
     plan, sheet = found.state.plan, found.outlook.sheet
     if any(p.made for c in found.courses for p in c.pours):
         return "What is left keeps you here until"
@@ -101,7 +101,7 @@ def _bands(found: Ahead) -> str:
     return f"{name} of {size} {'keeps' if count == 1 else 'keep'} you here until"
 
 
-def summary(found: Ahead) -> list[str]:
+def summary(found: DayForecast) -> list[str]:
     """What the day comes to: its end, the burner, cold and cured, what collides."""
     said = [keeps_you(found)]
     if found.lit:
@@ -126,7 +126,9 @@ def summary(found: Ahead) -> list[str]:
 # -- what would shorten it ------------------------------------------------------------------------------
 
 
-def shorter(found: Ahead, *, follow: float = 60.0, clock: PersonsClock | None = None) -> Iterator[Shorter]:
+def shorter(
+    found: DayForecast, *, follow: float = 60.0, clock: PersonsClock | None = None
+) -> Iterator[Shorter]:
     """Ways to a shorter day, computed one by one as they are asked for; none once wax has been poured."""
     if found.end is None or any(p.made for c in found.courses for p in c.pours):
         return
@@ -137,7 +139,7 @@ def shorter(found: Ahead, *, follow: float = 60.0, clock: PersonsClock | None = 
 
 
 def easing(
-    found: Ahead, *, follow: float = 60.0, clock: PersonsClock | None = None
+    found: DayForecast, *, follow: float = 60.0, clock: PersonsClock | None = None
 ) -> Iterator[tuple[str, bool]]:
     """(what would make a day fit one pair of hands, whether the search is over), after everything that was tried.
 
@@ -157,11 +159,11 @@ def easing(
         yield "Nothing that was tried makes it fit: fewer moulds, or fewer layers, at once.", True
 
 
-def _left(found: Ahead) -> tuple[int, int]:
+def _left(found: DayForecast) -> tuple[int, int]:
     return sum(c.way == LIKELY for c in found.clashes), len(found.clashes)
 
 
-def _try(found: Ahead, tried: Try, follow: float, clock: PersonsClock | None) -> Shorter | None:
+def _try(found: DayForecast, tried: Try, follow: float, clock: PersonsClock | None) -> Shorter | None:
     try:
         day = ahead_of_plan(
             tried.plan or found.state.plan,
@@ -181,7 +183,7 @@ def _try(found: Ahead, tried: Try, follow: float, clock: PersonsClock | None) ->
     return Shorter(tried.name, saves, found.burner - day.burner, " ".join(said.split()), day, eases)
 
 
-def _hands(base: Ahead, other: Ahead) -> str:
+def _hands(base: DayForecast, other: DayForecast) -> str:
     """What becomes of the pours that one pair of hands does not get to."""
     before, after = len(base.clashes), len(other.clashes)
     if not before and not after:
@@ -207,7 +209,7 @@ class Try:
     later: Mapping[str, float] | None = None
 
 
-def _easing(found: Ahead) -> Iterator[Try]:
+def _easing(found: DayForecast) -> Iterator[Try]:
     """What might make a day fit one pair of hands, the cheapest first."""
     if len(found.courses) > 1:
         yield _all_at_once()
@@ -217,7 +219,7 @@ def _easing(found: Ahead) -> Iterator[Try]:
         yield _one_mould_fewer(found)
 
 
-def _tries(found: Ahead) -> Iterator[Try]:
+def _tries(found: DayForecast) -> Iterator[Try]:
     plan, sheet = found.state.plan, found.outlook.sheet
     show = found.outlook.degrees
     if len(found.courses) > 1:
@@ -244,7 +246,7 @@ def _all_at_once() -> Try:
     return Try("Each colour into all moulds at once", price, together=True)
 
 
-def _staggered(found: Ahead) -> Iterator[Try]:
+def _staggered(found: DayForecast) -> Iterator[Try]:
     """The moulds of the worst clash, or half of all, begun later than the others."""
     if not found.clashes:
         return
@@ -257,7 +259,7 @@ def _staggered(found: Ahead) -> Iterator[Try]:
             yield Try(name, "One more heat for their first pour.", later=dict.fromkeys(late, seconds))
 
 
-def _fewer_bands(found: Ahead) -> Iterator[Try]:
+def _fewer_bands(found: DayForecast) -> Iterator[Try]:
     plan = found.state.plan
     if len(plan.layers) < 2 or any(m.shares for m in plan.moulds):
         return
@@ -267,11 +269,11 @@ def _fewer_bands(found: Ahead) -> Iterator[Try]:
     yield Try("One band fewer", price, msgspec.structs.replace(plan, layers=layers))
 
 
-def _one_mould_fewer(found: Ahead) -> Try:
+def _one_mould_fewer(found: DayForecast) -> Try:
     return Try("One mould fewer", "One candle less.", _without_slowest(found))
 
 
-def _in_bath(found: Ahead) -> Try:
+def _in_bath(found: DayForecast) -> Try:
     """Moulds in water that is just warm enough not to pull the layers from the wall."""
     warm = max(w.solidus_c for w in waxes_in(found.state, found.outlook)) - BATH_BELOW
     level = BATH_UP_TO * min(fill_height(m) for m in found.state.plan.moulds)
@@ -283,7 +285,7 @@ def _in_bath(found: Ahead) -> Try:
     return Try(f"Moulds in water of {water}", price, bath=Around(bath_c=warm, bath_level=level))
 
 
-def _without_slowest(found: Ahead) -> Plan:
+def _without_slowest(found: DayForecast) -> Plan:
     """The plan without the mould that is done last."""
     plan = found.state.plan
     last = max(found.courses, key=lambda c: c.pours[-1].t if c.pours else 0.0).mould
@@ -296,7 +298,7 @@ def _without_slowest(found: Ahead) -> Plan:
     return msgspec.structs.replace(plan, moulds=tuple(moulds) or plan.moulds)
 
 
-def _seams(base: Ahead, other: Ahead) -> str:
+def _seams(base: DayForecast, other: DayForecast) -> str:
     """What became of the windows and the seams, where they got worse."""
     if _empty(other) > _empty(base):
         return "At least one window is then empty: expect seams that do not hold."
@@ -311,23 +313,23 @@ def _seams(base: Ahead, other: Ahead) -> str:
     return " ".join(said)
 
 
-def _empty(found: Ahead) -> int:
+def _empty(found: DayForecast) -> int:
     return sum("empty window" in x for x in found.collisions)
 
 
-def _narrowest(found: Ahead) -> float | None:
+def _narrowest(found: DayForecast) -> float | None:
     """Seconds that the shortest window of the day is open."""
     spans = [s.closes - s.opens for s in found.steps if s.kind == "pour" and s.closes and s.opens]
     return min(spans, default=None)
 
 
-def weakest_seam(found: Ahead) -> float | None:
+def weakest_seam(found: DayForecast) -> float | None:
     """K by which the coolest new colour is above half melting what it touches at the edge; None without seams."""
     margins = [x for course in found.courses for x in _margins(found, course)]
     return min(margins, default=None)
 
 
-def _margins(found: Ahead, course: Course) -> list[float]:
+def _margins(found: DayForecast, course: MouldCourse) -> list[float]:
     waxes, sheet = waxes_in(found.state, found.outlook), found.outlook.sheet
     margins = []
     for before, after in pairwise(course.stretches):
@@ -339,7 +341,7 @@ def _margins(found: Ahead, course: Course) -> list[float]:
         old = before.heat.case.pours[k]
         if course.pours[k].layer == pour.layer:
             continue
-        edge = float(np.interp(pour.t - before.zero, top.at_s, top.edge_c))
+        edge = float(np.interp(pour.t - before.first_pour_t, top.at_s, top.edge_c))
         hot = planned_c(sheet, course.letter, pour.layer, pour.part)
         half = old.heat_curve(1.0).celsius_where_solid(HALF)
         margins.append(float(contact_c(hot, edge, waxes[pour.layer], old.wax)) - half)

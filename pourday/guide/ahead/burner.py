@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from pourday.forecast.pot import Guess, PotForecast, PotSetup, after_change, forecast
-from pourday.forecast.spread import Spread
+from pourday.forecast.spread import Quantiles
 from pourday.guide.outlook.outlook import READY_WITHIN, Outlook, room_c
 from pourday.guide.outlook.pot import COLD_START
 from pourday.session.state import State
@@ -26,7 +26,7 @@ TRIES = 2
 
 
 @dataclass(frozen=True, slots=True)
-class Need:
+class HeatNeed:
     """Hot wax is wanted from a time on until another, with so much left in pot and bath."""
 
     start: float
@@ -44,7 +44,7 @@ class Lit:
     """It was lit before this was worked out."""
 
 
-class Pot:
+class PotAhead:
     """The pot from now on: as the forecast has it, or by the prior where the day has not begun."""
 
     def __init__(self, state: State, outlook: Outlook, now: float, lit_at: float) -> None:
@@ -80,20 +80,20 @@ class Pot:
             bath_c=Guess(bath_c, 3.0),
         )
 
-    def _reached(self, celsius: float, now: float, lit_at: float) -> Spread:
+    def _reached(self, celsius: float, now: float, lit_at: float) -> Quantiles:
         pot = self.outlook.pot
         if pot is not None and pot.at(now)[1] >= celsius - READY_WITHIN:
-            return Spread(now, now, now)
+            return Quantiles(now, now, now)
         arrival = self.view.reaches(celsius)
         if arrival.spread is None:
             self.never = self.never or arrival.reason
             never = lit_at + LONGEST_LEAD
-            return Spread(never, never, never)
+            return Quantiles(never, never, never)
         s = arrival.spread
         late = s.late if s.late < float("inf") else s.likely + 2 * (s.likely - s.early)
-        return Spread(max(now, s.early), max(now, s.likely), max(now, late))
+        return Quantiles(max(now, s.early), max(now, s.likely), max(now, late))
 
-    def burns(self, needs: Sequence[Need], now: float, lit_at: float) -> list[Lit]:
+    def burns(self, needs: Sequence[HeatNeed], now: float, lit_at: float) -> list[Lit]:
         """When the burner is lit for these needs, in order of time."""
         spans: list[Lit] = []
         for need in sorted(needs, key=lambda n: n.start):
@@ -114,11 +114,11 @@ class Pot:
         return spans
 
     @staticmethod
-    def _off(melted: float, need: Need) -> float:
+    def _off(melted: float, need: HeatNeed) -> float:
         """Off once it is hot, but not before a need that is close has been met."""
         return max(melted, need.end) if need.end - melted < OFF_FOR else melted
 
-    def _again(self, spans: Sequence[Lit], need: Need, now: float) -> Lit | None:
+    def _again(self, spans: Sequence[Lit], need: HeatNeed, now: float) -> Lit | None:
         """Lit again so that the pot is hot when it is wanted; None where it still is."""
         since = spans[-1].off if spans else now
         resting = self._rest(since, need.kg) if spans or self._resting is None else self._resting

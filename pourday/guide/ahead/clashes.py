@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from pourday.guide.ahead.schedule import Mark, Way
+from pourday.guide.ahead.schedule import PlannedAct, Scenario
 from pourday.guide.outlook.outlook import Outlook
 from pourday.times import clock, letters, span
 
@@ -41,11 +41,11 @@ class Clash:
     """s"""
     way: int
     """0 only where all cools quickly, 1 likely, 2 only where all cools slowly."""
-    meanwhile: tuple[Mark, ...]
+    meanwhile: tuple[PlannedAct, ...]
     """What the hands do while it waits."""
 
 
-def clashes_of(ways: Sequence[Way]) -> tuple[Clash, ...]:
+def clashes_of(ways: Sequence[Scenario]) -> tuple[Clash, ...]:
     """Every clash of a day, each pour once, on the likely way where it is late there."""
     found: dict[tuple[str, int], Clash] = {}
     for index in sorted(range(len(ways)), key=lambda i: i != LIKELY):
@@ -58,7 +58,7 @@ def clashes_of(ways: Sequence[Way]) -> tuple[Clash, ...]:
     return tuple(sorted(found.values(), key=lambda c: (c.way != LIKELY, c.at)))
 
 
-def _clash(way: Way, mark: Mark, index: int) -> Clash | None:
+def _clash(way: Scenario, mark: PlannedAct, index: int) -> Clash | None:
     if mark.kind != "pour" or mark.closes is None or mark.layer is None:
         return None
     last = mark.start + mark.takes * (1 - 1 / max(1, len(mark.moulds)))
@@ -92,5 +92,5 @@ def too_much(found: Sequence[Clash], outlook: Outlook, now: float) -> str:
     return f"{says}{why}.{more}"
 
 
-def _of(mark: Mark) -> str:
+def _of(mark: PlannedAct) -> str:
     return letters(mark.moulds) if mark.moulds else f"{(mark.layer or 0) + 1}"

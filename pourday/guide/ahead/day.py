@@ -13,13 +13,13 @@ from dataclasses import dataclass, field
 
 from pourday.forecast.mould import COARSE, Resolution
 from pourday.forecast.mould_case import Around
-from pourday.forecast.spread import Spread
+from pourday.forecast.spread import Quantiles
 from pourday.guide.acts.mould_acts import DAY
 from pourday.guide.acts.mould_end import comes_out
-from pourday.guide.ahead.burner import Lit, Need, Pot
+from pourday.guide.ahead.burner import HeatNeed, Lit, PotAhead
 from pourday.guide.ahead.clashes import Clash, clashes_of, too_much
-from pourday.guide.ahead.moulds import Course, carry_on, courses_of, waxes_in
-from pourday.guide.ahead.schedule import NOTED, Mark, Way
+from pourday.guide.ahead.moulds import MouldCourse, carry_on, courses_of, waxes_in
+from pourday.guide.ahead.schedule import NOTED, PlannedAct, Scenario
 from pourday.guide.ahead.words import note_of, says_of, why_of
 from pourday.guide.outlook.outlook import Outlook, look_ahead
 from pourday.plan.bench import bench
@@ -43,7 +43,7 @@ class Step:
     word: str
     moulds: str
     layer: int | None
-    at: Spread
+    at: Quantiles
     """When it begins, seconds since the epoch."""
     takes: float
     """Seconds of both hands; 0 where it needs none."""
@@ -60,7 +60,7 @@ class Step:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Ahead:
+class DayForecast:
     """The rest of a day as it is likely to go."""
 
     state: State
@@ -68,14 +68,14 @@ class Ahead:
     now: float
     steps: tuple[Step, ...]
     """In order of their likely times."""
-    end: Spread | None
+    end: Quantiles | None
     """When the last act at the stove is done; None where there is none."""
     lit: tuple[Lit, ...]
-    courses: tuple[Course, ...]
+    courses: tuple[MouldCourse, ...]
     """The likely course of every mould, for pictures."""
-    solid: dict[str, Spread] = field(default_factory=dict)
+    solid: dict[str, Quantiles] = field(default_factory=dict)
     """When nothing in a mould is liquid any more."""
-    cold: dict[str, Spread] = field(default_factory=dict)
+    cold: dict[str, Quantiles] = field(default_factory=dict)
     gone: float = math.inf
     """When the person is gone from the bench."""
     clashes: tuple[Clash, ...] = ()
@@ -99,7 +99,7 @@ class Ahead:
         notes = [self.too_cold, *(step.caution for step in self.steps)]
         return tuple(dict.fromkeys(note for note in notes if note))
 
-    def course(self, letter: str) -> Course | None:
+    def course(self, letter: str) -> MouldCourse | None:
         return next((c for c in self.courses if c.letter == letter), None)
 
 
@@ -118,16 +118,16 @@ def ahead_of_plan(
     bath: Around | None = None,
     together: bool = False,
     later: Mapping[str, float] | None = None,
-) -> Ahead:
+) -> DayForecast:
     """The whole day of a plan. Raises `Trouble` where it cannot be weighed out."""
     state = state_of(plan, begins_at)
     outlook = look_ahead(state, begins_at)
-    return ahead(
+    return forecast_day(
         state, outlook, begins_at, follow=follow, clock=clock, bath=bath, together=together, later=later
     )
 
 
-def ahead(
+def forecast_day(
     state: State,
     outlook: Outlook,
     now: float,
@@ -138,7 +138,7 @@ def ahead(
     together: bool = False,
     later: Mapping[str, float] | None = None,
     grid: Resolution = COARSE,
-) -> Ahead:
+) -> DayForecast:
     """The rest of the day from a state.
 
     `follow` is what the person takes from a prompt to its being done, s; `clock` is the person's; `bath` puts
@@ -147,10 +147,10 @@ def ahead(
     """
     persons = (clock or PersonsClock()).of(state)
     courses = courses_of(state, outlook, now, bath)
-    pot = Pot(state, outlook, now, now + follow)
+    pot = PotAhead(state, outlook, now, now + follow)
     sheet, waxes, hot = outlook.sheet, waxes_in(state, outlook), pot.hot.likely
     ways = [
-        Way(state, sheet, waxes, now, follow, i, hot, persons, together=together, later=later or {})
+        Scenario(state, sheet, waxes, now, follow, i, hot, persons, together=together, later=later or {})
         for i in range(3)
     ]
     _pour_all(courses, ways, grid)
@@ -162,13 +162,17 @@ def ahead(
 
 
 def _as_one_day(
-    ways: Sequence[Way], courses: Sequence[Course], outlook: Outlook, pot: Pot, lit: Sequence[Lit]
-) -> Ahead:
+    ways: Sequence[Scenario],
+    courses: Sequence[MouldCourse],
+    outlook: Outlook,
+    pot: PotAhead,
+    lit: Sequence[Lit],
+) -> DayForecast:
     """What was worked out on the three ways: the likely one, with the spread of all three."""
     likely, now = ways[1], ways[1].now
     fresh = {c.letter for c in courses if not any(p.made for p in c.pours)}
     steps = _steps(ways, outlook, pot.hot, fresh, lit)
-    return Ahead(
+    return DayForecast(
         likely.state,
         outlook,
         now,
@@ -184,7 +188,7 @@ def _as_one_day(
     )
 
 
-def _pour_all(courses: Sequence[Course], ways: Sequence[Way], grid: Resolution) -> None:
+def _pour_all(courses: Sequence[MouldCourse], ways: Sequence[Scenario], grid: Resolution) -> None:
     """Round by round the next pour of every mould on all three ways, then what the wax does by itself."""
     while waiting := [c for c in courses if c.todo]:
         # A plug is covered within minutes, before it says anything of its own.
@@ -194,28 +198,30 @@ def _pour_all(courses: Sequence[Course], ways: Sequence[Way], grid: Resolution) 
     carry_on(courses, grid, to_the_end=True)
 
 
-def _wholly(ways: Sequence[dict[str, float]], hot: Spread, fresh: set[str], now: float) -> dict[str, Spread]:
+def _wholly(
+    ways: Sequence[dict[str, float]], hot: Quantiles, fresh: set[str], now: float
+) -> dict[str, Quantiles]:
     """One time of each mould across the three ways."""
     early, likely, late = ways
     found = {}
     for letter, t in likely.items():
-        at = Spread(min(t, early.get(letter, t)), t, max(t, late.get(letter, t)))
+        at = Quantiles(min(t, early.get(letter, t)), t, max(t, late.get(letter, t)))
         found[letter] = _wider(at, hot, now) if letter in fresh else at
     return found
 
 
-def _light(way: Way, pot: Pot, now: float, lit_at: float) -> list[Lit]:
+def _light(way: Scenario, pot: PotAhead, now: float, lit_at: float) -> list[Lit]:
     """The burner of the likely way, its switching put among the other acts."""
     total = way.sheet.total
     drawn = sum(way.sheet.jug(layer).total for layer in way.state.jugs)
-    needs: list[Need] = []
+    needs: list[HeatNeed] = []
     marks = sorted(way.marks, key=lambda m: m.start)
     for mark in marks:
         if mark.kind == "jug" and mark.layer is not None:
             drawn += way.sheet.jug(mark.layer).total
         if mark.kind in ("jug", "plug", "pour", "top-up"):
             begins = mark.start if mark.kind == "jug" else mark.start - NOTED * way.pace
-            needs.append(Need(max(now, begins), mark.end, max(0.05, total - drawn)))
+            needs.append(HeatNeed(max(now, begins), mark.end, max(0.05, total - drawn)))
     spans = pot.burns(needs, now, lit_at)
     for span in spans:
         if not span.already:
@@ -224,22 +230,22 @@ def _light(way: Way, pot: Pot, now: float, lit_at: float) -> list[Lit]:
     return spans
 
 
-def _afterwards(way: Way, courses: Sequence[Course]) -> None:
+def _afterwards(way: Scenario, courses: Sequence[MouldCourse]) -> None:
     """Set through, cold, out of the mould: a mould stands overnight, and nobody is called at night."""
     for course in courses:
         if not course.stretches:
             continue
-        heat, zero = course.last.heat, course.last.zero
-        if heat.solid_s is not None and zero + heat.solid_s > way.now:
-            way.solid[course.letter] = zero + heat.solid_s
-            way.marks.append(Mark("solid", course.letter, None, zero + heat.solid_s, 0.0))
+        heat, first_pour_t = course.last.heat, course.last.first_pour_t
+        if heat.solid_s is not None and first_pour_t + heat.solid_s > way.now:
+            way.solid[course.letter] = first_pour_t + heat.solid_s
+            way.marks.append(PlannedAct("solid", course.letter, None, first_pour_t + heat.solid_s, 0.0))
         if heat.demould_s is not None:
-            cold = way.cold[course.letter] = max(zero + heat.demould_s, way.now)
+            cold = way.cold[course.letter] = max(first_pour_t + heat.demould_s, way.now)
             last, radius = course.pours[-1].t, course.case.vessel.radius
             way.take("demould", course.letter, None, comes_out(way.persons, last, cold, radius))
 
 
-def _demoulded(ways: Sequence[Way], state: State, outlook: Outlook) -> None:
+def _demoulded(ways: Sequence[Scenario], state: State, outlook: Outlook) -> None:
     """The cure, counted from demoulding."""
     shortest = outlook.cure_days[0] * DAY
     for way in ways:
@@ -248,10 +254,10 @@ def _demoulded(ways: Sequence[Way], state: State, outlook: Outlook) -> None:
         for letter, since in out.items():
             if f"cure {letter}" not in state.waived:
                 when = way.persons.awake(max(way.now, since + shortest))
-                way.marks.append(Mark("cure", letter, None, when, 0.0))
+                way.marks.append(PlannedAct("cure", letter, None, when, 0.0))
 
 
-def _across(ways: Sequence[Way], mark: Mark) -> Spread:
+def _across(ways: Sequence[Scenario], mark: PlannedAct) -> Quantiles:
     """The same act on all three ways; where one has it not, as far off as it is likely."""
     times = [mark.start]
     for way in (ways[0], ways[2]):
@@ -260,15 +266,15 @@ def _across(ways: Sequence[Way], mark: Mark) -> Spread:
             for m in way.marks
             if (m.kind, m.layer, m.nth) == (mark.kind, mark.layer, mark.nth) and _shares(m, mark)
         ]
-    return Spread(min(times), mark.start, max(times))
+    return Quantiles(min(times), mark.start, max(times))
 
 
-def _shares(one: Mark, other: Mark) -> bool:
+def _shares(one: PlannedAct, other: PlannedAct) -> bool:
     return one.moulds == other.moulds or not set(one.moulds).isdisjoint(other.moulds)
 
 
 def _steps(
-    ways: Sequence[Way], outlook: Outlook, hot: Spread, fresh: set[str], lit: Sequence[Lit]
+    ways: Sequence[Scenario], outlook: Outlook, hot: Quantiles, fresh: set[str], lit: Sequence[Lit]
 ) -> tuple[Step, ...]:
     marks = sorted(ways[1].marks, key=lambda m: (m.start, m.kind, m.moulds))
     steps: list[Step] = []
@@ -280,7 +286,7 @@ def _steps(
         if unhot or set(mark.moulds) & fresh or (mark.kind in {"jug", *BURNER} and fresh):
             at = _wider(at, hot, ways[1].now)
         if mark.kind in ("demould", "cure"):
-            at = Spread(*(ways[1].persons.awake(t) for t in (at.early, at.likely, at.late)))
+            at = Quantiles(*(ways[1].persons.awake(t) for t in (at.early, at.likely, at.late)))
         late = mark.start - mark.wanted if mark.takes else 0.0
         waits = mark.waits_for or ("hands" if late > NOTED * ways[1].pace else "")
         steps.append(
@@ -311,40 +317,42 @@ WORDS = {
 }
 
 
-def _word(mark: Mark) -> str:
+def _word(mark: PlannedAct) -> str:
     if mark.kind == "jug" and mark.layer is not None:
         return f"JUG {mark.layer + 1}"
     return WORDS.get(mark.kind, mark.kind.upper())
 
 
-def _with_its_pour(ways: Sequence[Way], marks: Sequence[Mark], mark: Mark, lit: Sequence[Lit]) -> Spread:
+def _with_its_pour(
+    ways: Sequence[Scenario], marks: Sequence[PlannedAct], mark: PlannedAct, lit: Sequence[Lit]
+) -> Quantiles:
     """The burner moves with the jug or pour that it is lit for."""
     on = next((s.on for s in lit if mark.wanted in (s.on, s.off)), mark.start)
     needs = [m for m in marks if m.kind in ("jug", "plug", "pour", "top-up")]
     model = next((m for m in needs if m.end >= on), None)
     if model is None:
-        return Spread(mark.start, mark.start, mark.start)
+        return Quantiles(mark.start, mark.start, mark.start)
     s = _across(ways, model)
     early = max(ways[1].now, mark.start - (s.likely - s.early))
-    return Spread(early, mark.start, mark.start + (s.late - s.likely))
+    return Quantiles(early, mark.start, mark.start + (s.late - s.likely))
 
 
-def _wider(at: Spread, hot: Spread, now: float) -> Spread:
+def _wider(at: Quantiles, hot: Quantiles, now: float) -> Quantiles:
     """With the pot's own spread, which has nothing to do with the moulds': added as squares."""
     early = math.hypot(at.likely - at.early, hot.likely - hot.early)
     late = math.hypot(at.late - at.likely, hot.late - hot.likely)
-    return Spread(max(now, at.likely - early), at.likely, at.likely + late)
+    return Quantiles(max(now, at.likely - early), at.likely, at.likely + late)
 
 
-def _end(steps: Sequence[Step]) -> Spread | None:
+def _end(steps: Sequence[Step]) -> Quantiles | None:
     """The last act at the stove."""
     at_stove = [s for s in steps if s.kind not in AWAY_FROM_STOVE and s.kind not in BURNER]
     if not at_stove:
         return None
     ends = [(s.at.early + s.takes, s.end, s.at.late + s.takes) for s in at_stove]
-    return Spread(max(e for e, _, _ in ends), max(x for _, x, _ in ends), max(x for _, _, x in ends))
+    return Quantiles(max(e for e, _, _ in ends), max(x for _, x, _ in ends), max(x for _, _, x in ends))
 
 
-def past_bedtime(found: Ahead) -> bool:
+def past_bedtime(found: DayForecast) -> bool:
     """Whether the stove keeps somebody past the time they are gone from it."""
     return found.end is not None and found.end.likely > found.gone

@@ -2,7 +2,7 @@
 
 Three courses of each mould run side by side (early, likely, late, as the spread of a forecast has them),
 each with its own imagined pours, all in one array. Times are seconds since the epoch outside, and seconds
-from a common zero inside, where the solver wants all moulds on one clock.
+from a common first_pour_t inside, where the solver wants all moulds on one clock.
 """
 
 from __future__ import annotations
@@ -11,9 +11,16 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 from pourday.forecast.fuse import Window, window
-from pourday.forecast.mould import COARSE, SURFACE_SPREAD, WIDTH_SPREAD, Resolution, Section, simulate_all
-from pourday.forecast.mould import Outlook as Heat
-from pourday.forecast.mould_case import Around, Case, Field
+from pourday.forecast.mould import (
+    COARSE,
+    SURFACE_SPREAD,
+    WIDTH_SPREAD,
+    MouldRun,
+    MouldSection,
+    Resolution,
+    simulate_all,
+)
+from pourday.forecast.mould_case import Around, Case, HeatField
 from pourday.guide.outlook.cases import around_of, pour_of, vessel_of
 from pourday.guide.outlook.moulds import may_get_c, planned_c
 from pourday.guide.outlook.outlook import Outlook
@@ -36,7 +43,7 @@ SEEN_AHEAD = 3 * 3600.0
 
 
 @dataclass(frozen=True, slots=True)
-class Poured:
+class AheadPour:
     """One pour of a course, made or imagined."""
 
     t: float
@@ -48,18 +55,18 @@ class Poured:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Stretch:
+class HeatStretch:
     """The heat from one pour to the next."""
 
     start: float
     """Seconds since the epoch."""
-    heat: Heat
-    zero: float
+    heat: MouldRun
+    first_pour_t: float
     """What the heat's clock counts from."""
 
 
 @dataclass
-class Course:
+class MouldCourse:
     """One mould on one of its three ways through the day."""
 
     letter: str
@@ -68,16 +75,16 @@ class Course:
     mould: Mould
     case: Case
     """What was poured so far, on the common clock."""
-    begun: Field | None
+    begun: HeatField | None
     """The heat that the next computation starts from; None: an empty mould."""
     todo: list[ToPour]
     """Layer and part of every pour still to come."""
-    zero: float
-    pours: list[Poured] = field(default_factory=list)
-    stretches: list[Stretch] = field(default_factory=list)
+    first_pour_t: float
+    pours: list[AheadPour] = field(default_factory=list)
+    stretches: list[HeatStretch] = field(default_factory=list)
 
     @property
-    def last(self) -> Stretch:
+    def last(self) -> HeatStretch:
         return self.stretches[-1]
 
     @property
@@ -88,17 +95,17 @@ class Course:
     def pour(self, sheet: WeighSheet, waxes: Sequence[Wax], t: float) -> None:
         """The next pour goes in at `t`."""
         layer, part = self.todo.pop(0)
-        at_s = t - self.zero
+        at_s = t - self.first_pour_t
         if self.stretches:
-            self.begun = replace(self._heat_until(t).field_at(t - self.last.zero), at_s=at_s)
+            self.begun = replace(self._heat_until(t).field_at(t - self.last.first_pour_t), at_s=at_s)
         hot = planned_c(sheet, self.letter, layer, part)
         new = pour_of(sheet, waxes, self.letter, layer, part, at_s, hot)
         self.case = replace(self.case, pours=(*self.case.pours, new))
-        self.pours.append(Poured(t, layer, part, made=False))
+        self.pours.append(AheadPour(t, layer, part, made=False))
 
-    def _heat_until(self, t: float) -> Heat:
+    def _heat_until(self, t: float) -> MouldRun:
         """The heat since the last pour, computed on where nobody thought of looking so far ahead."""
-        heat, at_s = self.last.heat, t - self.last.zero
+        heat, at_s = self.last.heat, t - self.last.first_pour_t
         if at_s <= heat.snaps[-1].at_s:
             return heat
         return simulate_all([heat.case], grid=COARSE, until_s=at_s, start=[heat.kept])[0]
@@ -110,10 +117,10 @@ class Course:
         at_c = planned_c(sheet, self.letter, layer, part)
         return window(self.last.heat, at_c, wax, hottest_c=may_get_c(self.mould, wax))
 
-    def section(self, t: float) -> Section | None:
+    def section(self, t: float) -> MouldSection | None:
         """The mould cut open at a time; None while it is empty."""
         now = next((s for s in reversed(self.stretches) if s.start <= t), None)
-        return now.heat.section(t - now.zero) if now else None
+        return now.heat.section(t - now.first_pour_t) if now else None
 
 
 def todo_of(state: State, sheet: WeighSheet, mould: MouldState) -> list[ToPour]:
@@ -125,7 +132,7 @@ def todo_of(state: State, sheet: WeighSheet, mould: MouldState) -> list[ToPour]:
     ]
 
 
-def courses_of(state: State, outlook: Outlook, now: float, bath: Around | None = None) -> list[Course]:
+def courses_of(state: State, outlook: Outlook, now: float, bath: Around | None = None) -> list[MouldCourse]:
     """Three courses of every mould that still has something ahead in the kitchen, as they stand now.
 
     `bath` puts every mould into water from its first pour on.
@@ -147,33 +154,33 @@ def courses_of(state: State, outlook: Outlook, now: float, bath: Around | None =
                 if bath is not None:
                     around = tuple(replace(a, bath_c=bath.bath_c, bath_level=bath.bath_level) for a in around)
                 case = Case(vessel_of(standing), (), around, width_scale=width, surface_scale=surface)
-                course = Course(standing.letter, way, standing.mould, case, None, list(todo), now)
+                course = MouldCourse(standing.letter, way, standing.mould, case, None, list(todo), now)
             found.append(course)
     return found
 
 
 def _going_on(
     mould: MouldState, planned: Mould, way: int, todo: list[ToPour], outlook: Outlook, now: float
-) -> Course:
+) -> MouldCourse:
     """A mould with wax in it: its computed heat so far, on the common clock."""
     known = outlook.mould(mould.letter)
     assert known is not None
     heat = known.heat
     run = (heat.spread.early, heat.spread.likely, heat.spread.late)[way]
-    off = heat.zero - now
+    off = heat.first_pour_t - now
     case = replace(
         run.case,
         pours=tuple(replace(p, at_s=p.at_s + off) for p in run.case.pours),
         around=tuple(replace(a, from_s=a.from_s + off) for a in run.case.around),
     )
-    made = [Poured(p.t, p.layer, p.part, made=True) for p in sorted(mould.pours, key=lambda p: p.t)]
-    begun = [Stretch(made[-1].t, run, heat.zero)]
-    return Course(mould.letter, way, planned, case, None, list(todo), now, made, begun)
+    made = [AheadPour(p.t, p.layer, p.part, made=True) for p in sorted(mould.pours, key=lambda p: p.t)]
+    begun = [HeatStretch(made[-1].t, run, heat.first_pour_t)]
+    return MouldCourse(mould.letter, way, planned, case, None, list(todo), now, made, begun)
 
 
-def carry_on(courses: Sequence[Course], grid: Resolution, *, to_the_end: bool = False) -> None:
+def carry_on(courses: Sequence[MouldCourse], grid: Resolution, *, to_the_end: bool = False) -> None:
     """Compute the heat of those that wax went into, as far as the next decision needs it, or till all is cold."""
-    groups: dict[int, list[Course]] = {}
+    groups: dict[int, list[MouldCourse]] = {}
     for course in (c for c in courses if c.stale):
         groups.setdefault(course.begun.r.size if course.begun is not None else 0, []).append(course)
     for rings, together in groups.items():
@@ -187,8 +194,8 @@ def carry_on(courses: Sequence[Course], grid: Resolution, *, to_the_end: bool = 
         )
         for course, run in zip(together, runs, strict=True):
             if len(course.pours) > 1 and not course.stretches:
-                course.stretches.append(Stretch(course.pours[0].t, run, course.zero))
-            course.stretches.append(Stretch(course.pours[-1].t, run, course.zero))
+                course.stretches.append(HeatStretch(course.pours[0].t, run, course.first_pour_t))
+            course.stretches.append(HeatStretch(course.pours[-1].t, run, course.first_pour_t))
 
 
 def waxes_in(state: State, outlook: Outlook) -> tuple[Wax, ...]:

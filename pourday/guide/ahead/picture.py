@@ -6,11 +6,10 @@ from functools import lru_cache
 
 import numpy as np
 
-from pourday.forecast.mould import Outlook as Heat
-from pourday.forecast.mould import Section
+from pourday.forecast.mould import MouldRun, MouldSection
 from pourday.forecast.mould_read import FIRM, HALF, NEAR_ROOM
-from pourday.guide.ahead.day import Ahead
-from pourday.guide.ahead.moulds import Course
+from pourday.guide.ahead.day import DayForecast
+from pourday.guide.ahead.moulds import MouldCourse
 from pourday.guide.outlook.looks import PICTURE_EVERY, Band, Inside, Texture
 from pourday.session.events import Part
 
@@ -18,7 +17,7 @@ CORE = 0.03
 """Liquid share of a covered layer from which on its core is told."""
 
 
-def bands_at(found: Ahead, letter: str, t: float) -> tuple[Band, ...]:
+def bands_at(found: DayForecast, letter: str, t: float) -> tuple[Band, ...]:
     """What stands in a mould at a time (seconds since the epoch), from the closed end up; empty before its first pour."""
     course = found.course(letter)
     if course is None:
@@ -41,36 +40,36 @@ def bands_at(found: Ahead, letter: str, t: float) -> tuple[Band, ...]:
     return tuple(bands)
 
 
-def inside_at(found: Ahead, letter: str, t: float) -> Inside | None:
+def inside_at(found: DayForecast, letter: str, t: float) -> Inside | None:
     """A mould cut open at a time, to the half minute; None while it is empty and once it is out of the mould."""
     course = found.course(letter)
     out = _out_at(found, letter)
     if course is None or (out is not None and t >= out):
         return None
     now = next((s for s in reversed(course.stretches) if s.start <= t), None)
-    return _cut(now.heat, now.zero, now.start, round(t / PICTURE_EVERY)) if now else None
+    return _cut(now.heat, now.first_pour_t, now.start, round(t / PICTURE_EVERY)) if now else None
 
 
 @lru_cache(maxsize=16)
-def _cut(heat: Heat, zero: float, start: float, step: int) -> Inside:
-    at_s = max(step * PICTURE_EVERY, start) - zero
+def _cut(heat: MouldRun, first_pour_t: float, start: float, step: int) -> Inside:
+    at_s = max(step * PICTURE_EVERY, start) - first_pour_t
     return Inside(heat.section(at_s), heat.case.at(at_s).room_c + NEAR_ROOM)
 
 
-def _out_at(found: Ahead, letter: str) -> float | None:
+def _out_at(found: DayForecast, letter: str) -> float | None:
     """When a mould is emptied."""
     return next((s.at.likely for s in found.steps if s.kind == "demould" and s.moulds == letter), None)
 
 
 def _texture(
-    found: Ahead, course: Course, section: Section, layer: int, top: Part | None, t: float
+    found: DayForecast, course: MouldCourse, section: MouldSection, layer: int, top: Part | None, t: float
 ) -> tuple[Texture, str]:
     out = _out_at(found, course.letter)
     if out is not None and t >= out:
         return "cold", "~demoulded"
     liquid, hottest = _inside(section, course, layer)
     core = f", {liquid:.0%} liquid inside" if liquid >= CORE else ""
-    if hottest <= course.case.at(t - course.zero).room_c + NEAR_ROOM:
+    if hottest <= course.case.at(t - course.first_pour_t).room_c + NEAR_ROOM:
         return "cold", "~cold"
     if top is None:
         return "firm", f"~{liquid:.0%} liquid inside" if core else "~set"
@@ -83,7 +82,7 @@ def _texture(
     return ("skinned", f"~skinned{core}") if solid < FIRM else ("firm", f"~firm{core}")
 
 
-def _inside(section: Section, course: Course, layer: int) -> tuple[float, float]:
+def _inside(section: MouldSection, course: MouldCourse, layer: int) -> tuple[float, float]:
     """Liquid share of a layer of the plan, by volume, and its hottest place, °C."""
     mine = np.array([course.pours[int(k)].layer == layer for k in section.layer])
     weight = np.diff(section.z)[mine, None] * np.diff(section.r**2)[None, :]
@@ -91,11 +90,11 @@ def _inside(section: Section, course: Course, layer: int) -> tuple[float, float]
     return liquid, float(section.celsius[mine].max())
 
 
-def _surface(course: Course, t: float) -> float:
+def _surface(course: MouldCourse, t: float) -> float:
     """Solid share of the open surface at a time, area mean."""
     now = next(s for s in reversed(course.stretches) if s.start <= t)
-    open_now = [x for x in now.heat.layers if x.poured_s + now.zero <= t + 1.0]
+    open_now = [x for x in now.heat.layers if x.poured_s + now.first_pour_t <= t + 1.0]
     surface = open_now[-1].surface
     if surface is None:
         return 1.0
-    return float(np.interp(t - now.zero, surface.at_s, surface.mean_solid))
+    return float(np.interp(t - now.first_pour_t, surface.at_s, surface.mean_solid))

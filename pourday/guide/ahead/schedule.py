@@ -15,7 +15,7 @@ from pourday.forecast.fuse import Window
 from pourday.guide.acts.heat_plan import JUG_HOT, JUG_LEAD
 from pourday.guide.acts.mould_acts import LOOK_TO_TOP_UP, RELIEF_EVERY, SEAL_WAIT, TOP_UP_AFTER
 from pourday.guide.acts.sharing import HOLDS, TOGETHER
-from pourday.guide.ahead.moulds import SEEN_AHEAD, Course
+from pourday.guide.ahead.moulds import SEEN_AHEAD, MouldCourse
 from pourday.plan.weigh import WeighSheet
 from pourday.session.events import Part
 from pourday.session.quiet_hours import PersonsClock
@@ -47,7 +47,7 @@ SOONEST_AGAIN = 180.0
 
 
 @dataclass(frozen=True, slots=True)
-class Mark:
+class PlannedAct:
     """One act of a way."""
 
     kind: str
@@ -92,10 +92,10 @@ class Hands:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Wish:
+class PourRequest:
     """When one mould would like its next pour."""
 
-    course: Course
+    course: MouldCourse
     layer: int
     part: Part
     at: float
@@ -107,7 +107,7 @@ class Wish:
 
 
 @dataclass
-class Way:
+class Scenario:
     """One of the three ways through the day."""
 
     state: State
@@ -120,7 +120,7 @@ class Way:
     """When the pot can be hot at the soonest."""
     persons: PersonsClock
     hands: Hands = field(default_factory=Hands)
-    marks: list[Mark] = field(default_factory=list)
+    marks: list[PlannedAct] = field(default_factory=list)
     together: bool = False
     """One colour goes into all moulds as soon as all can take it, not into each at its own best moment."""
     later: Mapping[str, float] = field(default_factory=dict)
@@ -135,18 +135,18 @@ class Way:
     def __post_init__(self) -> None:
         self.jugs = {layer: jug.made_at for layer, jug in self.state.jugs.items()}
 
-    def take(self, kind: str, moulds: str, layer: int | None, at: float, **known: object) -> Mark:
+    def take(self, kind: str, moulds: str, layer: int | None, at: float, **known: object) -> PlannedAct:
         """Do an act as soon as the hands are free for it."""
         takes = TAKES.get(kind, 0.0) * self.pace * (max(1, len(moulds)) if kind != "demould" else 1)
         start = self.hands.take(max(at, self.now), takes)
         nth = sum(m.kind == kind and m.layer == layer and m.moulds == moulds for m in self.marks)
-        mark = Mark(kind, moulds, layer, start, takes, nth, wanted=at, **known)  # type: ignore[arg-type]
+        mark = PlannedAct(kind, moulds, layer, start, takes, nth, wanted=at, **known)  # type: ignore[arg-type]
         self.marks.append(mark)
         return mark
 
     # -- one round: the next pour of every mould ----------------------------------------------------
 
-    def round(self, courses: Sequence[Course]) -> None:
+    def round(self, courses: Sequence[MouldCourse]) -> None:
         """The next pour of each of these moulds, with the looks and the jug before it."""
         wishes = sorted((self._wish(c) for c in courses), key=lambda w: (w.at, w.course.letter))
         while wishes:
@@ -159,7 +159,7 @@ class Way:
                     wanted = at
             self._go(sorted(group, key=lambda w: w.course.letter), wanted)
 
-    def _in_one_go(self, group: Sequence[Wish], other: Wish, at: float) -> bool:
+    def _in_one_go(self, group: Sequence[PourRequest], other: PourRequest, at: float) -> bool:
         """Whether a mould is poured along with others at `at`: the same colour, soon enough, and all in time."""
         first = group[0]
         if (other.layer, other.part) != (first.layer, first.part):
@@ -172,35 +172,38 @@ class Way:
         in_time = all(w.closes is None or done <= w.closes for w in (*group, other))
         return in_time and (at - first.at <= waits or self.together)
 
-    def _joins(self, wish: Wish, at: float) -> float:
+    def _joins(self, wish: PourRequest, at: float) -> float:
         """When a mould could be poured along with one that is poured at `at`."""
         return max(at, wish.opens) if self.together and wish.opens is not None else wish.at
 
-    def _wish(self, course: Course) -> Wish:
+    def _wish(self, course: MouldCourse) -> PourRequest:
         layer, part = course.todo[0]
         if not course.pours:
             at = max(self.now, self.hot_from) + self.later.get(course.letter, 0.0)
-            return Wish(course, layer, part, at, None, None, "", None)
+            return PourRequest(course, layer, part, at, None, None, "", None)
         last = course.pours[-1]
         mould = self.state.moulds.get(course.letter)
         if last.part == "plug":
             waits = (SEAL_WAIT.early, SEAL_WAIT.likely, SEAL_WAIT.late)[self.way]
             dry = last.made and mould is not None and mould.weeps is False
             at = self.now if dry else last.t + waits
-            return Wish(course, layer, part, max(self.now, at), None, None, "" if dry else "look under", None)
+            return PourRequest(
+                course, layer, part, max(self.now, at), None, None, "" if dry else "look under", None
+            )
         return self._by_window(course, layer, part)
 
-    def _by_window(self, course: Course, layer: int, part: Part) -> Wish:
-        last, zero = course.pours[-1], course.last.zero
+    def _by_window(self, course: MouldCourse, layer: int, part: Part) -> PourRequest:
+        last, first_pour_t = course.pours[-1], course.last.first_pour_t
         w = course.window(self.sheet, self.waxes)
-        opens = last.t + SEEN_AHEAD if w.opens_s is None else zero + w.opens_s
-        at = opens if w.best_s is None else zero + w.best_s
-        closes = zero + w.closes_s if w.closes_s is not None and not w.empty else None
+        opens = last.t + SEEN_AHEAD if w.opens_s is None else first_pour_t + w.opens_s
+        at = opens if w.best_s is None else first_pour_t + w.best_s
+        closes = first_pour_t + w.closes_s if w.closes_s is not None and not w.empty else None
         firm = course.last.heat.layers[-1].times["crust_2mm"]
         if firm is not None and not w.empty:
             # Nobody pours before it is firm to the hand, unless the window closes about then.
             at = max(
-                at, min(zero + firm, math.inf if closes is None else closes - BEFORE_CLOSING * self.pace)
+                at,
+                min(first_pour_t + firm, math.inf if closes is None else closes - BEFORE_CLOSING * self.pace),
             )
         if closes is not None and closes - at < NARROW * self.pace:
             at = max(opens, at - TAKES["look"] * self.pace)
@@ -217,32 +220,32 @@ class Way:
                 at = self._by_bed(at, at) if part == "top-up" else at
         if part == "top-up" and kind:
             self._relieve(course, at)
-        return Wish(course, layer, part, max(self.now, at), opens, closes, kind, w)
+        return PourRequest(course, layer, part, max(self.now, at), opens, closes, kind, w)
 
     def _by_bed(self, at: float, earliest: float, takes: float = 0.0) -> float:
         """A top-up keeps: before bed where that can be, else in the morning."""
         return self.persons.awake(self.persons.before_bed(at, earliest, takes)[0])
 
-    def _seen(self, course: Course) -> tuple[str, float] | None:
+    def _seen(self, course: MouldCourse) -> tuple[str, float] | None:
         """What was seen on a surface that really lies open now."""
         mould = self.state.moulds.get(course.letter)
         look = mould.look if mould is not None and course.pours[-1].made else None
         return (look.cue, look.t) if look else None
 
-    def _relieve(self, course: Course, until: float) -> None:
+    def _relieve(self, course: MouldCourse, until: float) -> None:
         """Relief holes from the first skin, opened again until the top is firm."""
-        last, zero = course.pours[-1], course.last.zero
+        last, first_pour_t = course.pours[-1], course.last.first_pour_t
         skin = course.last.heat.layers[-1].times["skin"]
         mould = self.state.moulds.get(course.letter)
         opened = [t for t in mould.relieved_at if t > last.t] if mould and last.made else []
-        at = opened[-1] + RELIEF_EVERY if opened else (zero + skin if skin is not None else until)
+        at = opened[-1] + RELIEF_EVERY if opened else (first_pour_t + skin if skin is not None else until)
         at = max(at, self.now)
         # What was not opened before bed has set by the morning.
         while at < until - RELIEF_EVERY / 3 and not self.persons.quiet(at):
             mark = self.take("relief", course.letter, last.layer, at)
             at = mark.start + RELIEF_EVERY
 
-    def _go(self, group: list[Wish], wanted: float) -> None:
+    def _go(self, group: list[PourRequest], wanted: float) -> None:
         """The jug, the looks and the pour of moulds that get the same at one time."""
         first = group[0]
         moulds = "".join(w.course.letter for w in group)
@@ -273,7 +276,7 @@ class Way:
         for n, wish in enumerate(group):
             wish.course.pour(self.sheet, self.waxes, mark.start + n * each)
 
-    def _jug(self, first: Wish, wanted: float) -> tuple[float, str]:
+    def _jug(self, first: PourRequest, wanted: float) -> tuple[float, str]:
         """When hot wax of this colour is at hand, and what it waits for."""
         made = self.jugs.get(first.layer)
         if made is None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pourday.forecast import fuse
-from pourday.guide.ahead.schedule import Mark
+from pourday.guide.ahead.schedule import PlannedAct
 from pourday.guide.outlook.moulds import WELD
 from pourday.guide.outlook.outlook import Outlook
 from pourday.session.events import Part
@@ -15,7 +15,7 @@ LATE = 30.0
 PARTS: dict[str, Part] = {"plug": "plug", "pour": "layer", "top-up": "top-up"}
 
 
-def says_of(mark: Mark, outlook: Outlook) -> str:
+def says_of(mark: PlannedAct, outlook: Outlook) -> str:
     """What there is to do, with amounts."""
     names = letters(mark.moulds)
     match mark.kind:
@@ -43,14 +43,14 @@ def says_of(mark: Mark, outlook: Outlook) -> str:
             return f"{names} has cured {days(outlook.cure_days[0])} and can be burn-tested."
 
 
-def _jug(mark: Mark, outlook: Outlook) -> str:
+def _jug(mark: PlannedAct, outlook: Outlook) -> str:
     assert mark.layer is not None
     jug = outlook.jug(mark.layer)
     scent = f", {outlook.mass(jug.scent)} scent" if jug.scent > 0 else ""
     return f"Draw {outlook.mass(jug.wax)} for {outlook.colour(mark.layer)}{scent}; colour and stir."
 
 
-def _pour(mark: Mark, outlook: Outlook) -> str:
+def _pour(mark: PlannedAct, outlook: Outlook) -> str:
     assert mark.layer is not None
     part = PARTS[mark.kind]
     amounts = []
@@ -64,7 +64,7 @@ def _pour(mark: Mark, outlook: Outlook) -> str:
     return f"{outlook.colour(mark.layer)} at {' / '.join(sorted(at))}: {'; '.join(amounts)}."
 
 
-def why_of(mark: Mark, outlook: Outlook) -> str:
+def why_of(mark: PlannedAct, outlook: Outlook) -> str:
     """What an act rests on."""
     match mark.kind:
         case "heat on":
@@ -95,7 +95,7 @@ def why_of(mark: Mark, outlook: Outlook) -> str:
             return "Computed from the heat left in the mould."
 
 
-def note_of(mark: Mark, waits: str, outlook: Outlook, persons: PersonsClock) -> str:
+def note_of(mark: PlannedAct, waits: str, outlook: Outlook, persons: PersonsClock) -> str:
     """What goes wrong with an act, and what would help; empty where all goes well."""
     if mark.kind not in ("pour", "top-up", "plug", "look"):
         return ""

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from pourday.forecast.fuse import LIMITS, top_surface, window
-from pourday.forecast.mould import Outlook
+from pourday.forecast.mould import MouldRun
 from pourday.forecast.mould_read import Surface, rises
 from pourday.guide.outlook.moulds import MouldOutlook
 from pourday.session.events import Cue
@@ -32,7 +32,7 @@ class Marks:
     pulled: float
 
 
-def marks(outlook: Outlook, celsius: float) -> Marks:
+def marks(outlook: MouldRun, celsius: float) -> Marks:
     """The marks of the layer on top; `celsius` of the next pour does not move them."""
     s, top = top_surface(outlook), int(outlook.kept.layer[-1])
     solidus = outlook.case.pours[top].wax.solidus_c
@@ -50,7 +50,7 @@ def _or_never(t: float | None) -> float:
     return math.inf if t is None else t
 
 
-def seen_s(state: State, forecast: MouldOutlook, outlook: Outlook, now: float) -> float:
+def seen_s(state: State, forecast: MouldOutlook, outlook: MouldRun, now: float) -> float:
     """The moment of one outlook, s on the clock of its pours, that looks as the mould does now.
 
     By the newest surface reading or look since the last pour; without one, the time that has passed.
@@ -108,19 +108,19 @@ def look_of(state: State, forecast: MouldOutlook, now: float) -> tuple[Cue, bool
     return [cue for cue, start in starts if at >= start][-1], False
 
 
-def surface_c(outlook: Outlook, at_s: float) -> float:
+def surface_c(outlook: MouldRun, at_s: float) -> float:
     """°C of the open surface, area mean; after the end of what was computed, as it was then."""
     s = top_surface(outlook)
     return float(np.interp(at_s, s.at_s, s.mean_c))
 
 
-def crust(outlook: Outlook, at_s: float) -> float:
+def crust(outlook: MouldRun, at_s: float) -> float:
     """m of set wax below the open surface at the axis."""
     s = top_surface(outlook)
     return float(np.interp(at_s, s.at_s, s.crust))
 
 
-def core_c(outlook: Outlook, at_s: float) -> float:
+def core_c(outlook: MouldRun, at_s: float) -> float:
     """°C of the hottest point of the layer on top."""
     s = top_surface(outlook)
     return float(np.interp(at_s, s.at_s, s.hottest_c))

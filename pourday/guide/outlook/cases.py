@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from pourday.forecast.mould_case import COLDEST_POUR_C, HOTTEST_POUR_C, Around, Case, Pour, Vessel
+from pourday.forecast.mould_case import COLDEST_POUR_C, HOTTEST_POUR_C, Around, Case, PourInto, RoundMould
 from pourday.plan.bench import Standing, bench
 from pourday.plan.check import height_of
 from pourday.plan.volumes import fill_height, like_cylinder
@@ -19,11 +19,11 @@ THINNEST = 0.003
 """m: a pour is computed as at least this thick."""
 
 
-def vessel_of(standing: Standing) -> Vessel:
+def vessel_of(standing: Standing) -> RoundMould:
     """The mould as the cylinder that cools like it."""
     mould = standing.mould
     cylinder = like_cylinder(mould.shape, fill_height(mould))
-    return Vessel(radius=cylinder.diameter / 2, height=height_of(mould.shape), material=mould.material)
+    return RoundMould(radius=cylinder.diameter / 2, height=height_of(mould.shape), material=mould.material)
 
 
 def thickness(sheet: WeighSheet, letter: str, layer: int, part: Part) -> float:
@@ -57,10 +57,12 @@ def poured_c(state: State, sheet: WeighSheet, letter: str, pour: PourAt) -> floa
     return sheet.pour(letter, pour.layer).pour_c
 
 
-def around_of(state: State, zero: float) -> tuple[Around, ...]:
+def around_of(state: State, first_pour_t: float) -> tuple[Around, ...]:
     """The room as read over the day, on the clock of the pours; the first reading holds from the start."""
     rooms = [
-        (r.t - zero, _computable(r.celsius)) for r in state.readings if r.place == "room" and not r.doubt
+        (r.t - first_pour_t, _computable(r.celsius))
+        for r in state.readings
+        if r.place == "room" and not r.doubt
     ]
     if not rooms:
         return (Around(room_c=_computable(state.plan.room_c)),)
@@ -82,20 +84,20 @@ def pour_of(
     at_s: float,
     celsius: float,
     kg: float | None = None,
-) -> Pour:
+) -> PourInto:
     """One pour as the solver takes it; a weighed amount makes it as much thicker or thinner than planned."""
     height = thickness(sheet, letter, layer, part)
     planned = planned_kg(sheet, letter, layer, part)
     if kg is not None and planned > 0:
         height = max(THINNEST, height * kg / planned)
-    return Pour(at_s=at_s, celsius=celsius, wax=waxes[min(layer, len(waxes) - 1)], height=height)
+    return PourInto(at_s=at_s, celsius=celsius, wax=waxes[min(layer, len(waxes) - 1)], height=height)
 
 
 def case_of(state: State, sheet: WeighSheet, mould: MouldState) -> tuple[float, Case]:
     """(time of the first pour, what the solver is asked) of a mould with at least one pour."""
     standing = next(s for s in bench(state.plan) if s.letter == mould.letter)
     waxes = waxes_of(state.plan, sheet.wax)
-    zero = min(pour.t for pour in mould.pours)
+    first_pour_t = min(pour.t for pour in mould.pours)
     pours = tuple(
         pour_of(
             sheet,
@@ -103,10 +105,10 @@ def case_of(state: State, sheet: WeighSheet, mould: MouldState) -> tuple[float, 
             mould.letter,
             pour.layer,
             pour.part,
-            pour.t - zero,
+            pour.t - first_pour_t,
             _computable(poured_c(state, sheet, mould.letter, pour)),
             pour.kg if pour.kg is not None or pour.share >= 1 else pour.kg_best,
         )
         for pour in sorted(mould.pours, key=lambda p: p.t)
     )
-    return zero, Case(vessel_of(standing), pours, around_of(state, zero))
+    return first_pour_t, Case(vessel_of(standing), pours, around_of(state, first_pour_t))

@@ -8,8 +8,7 @@ from typing import Literal
 
 import numpy as np
 
-from pourday.forecast.mould import Outlook as Heat
-from pourday.forecast.mould import Section
+from pourday.forecast.mould import MouldRun, MouldSection
 from pourday.forecast.mould_read import HALF, NEAR_ROOM, SET
 from pourday.guide.outlook.as_seen import look_of
 from pourday.guide.outlook.outlook import Outlook
@@ -40,7 +39,7 @@ PICTURE_EVERY = 30.0
 class Inside:
     """A mould cut open, as computed: what the wax is like at any place in it."""
 
-    section: Section
+    section: MouldSection
     cold_below_c: float
 
     def across(self, height: float, places: int) -> list[Texture]:
@@ -58,12 +57,12 @@ class Inside:
 
 
 @lru_cache(maxsize=16)
-def _inside(heat: Heat, step: int) -> Inside:
+def _inside(heat: MouldRun, step: int) -> Inside:
     at_s = max(step * PICTURE_EVERY, heat.kept.at_s)
     return Inside(heat.section(at_s), heat.case.at(at_s).room_c + NEAR_ROOM)
 
 
-def inside(heat: Heat, at_s: float) -> Inside:
+def inside(heat: MouldRun, at_s: float) -> Inside:
     """The inside of a mould at a time on the clock of its pours, to the half minute."""
     return _inside(heat, round(at_s / PICTURE_EVERY))
 

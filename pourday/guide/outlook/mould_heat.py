@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
-from pourday.forecast.mould import COARSE, FINE, Resolution, Spread, likely_early_late
-from pourday.forecast.mould_case import Case, Field, Pour
+from pourday.forecast.mould import COARSE, FINE, Resolution, Scenarios, likely_early_late
+from pourday.forecast.mould_case import Case, HeatField, PourInto
 from pourday.forecast.remelt import Verdict, verdict
 from pourday.times import letters
 
@@ -27,13 +27,13 @@ def at_once(job: Job) -> None:
 class MouldHeat:
     """One mould computed: three outlooks on the clock of its pours."""
 
-    zero: float
+    first_pour_t: float
     """Time of the first pour, seconds since the epoch."""
     case: Case
-    spread: Spread
+    spread: Scenarios
     grid: Resolution
 
-    def kept_for(self, case: Case) -> tuple[Field, Field, Field] | None:
+    def kept_for(self, case: Case) -> tuple[HeatField, HeatField, HeatField] | None:
         """The heat at the last pour, where `case` only goes on from there."""
         known, done = self.case, self.spread.likely.kept.at_s
         same = (
@@ -66,8 +66,8 @@ def compute(
         start = [kept for x in together if (kept := starts.get(x))] if rings else None
         spreads = likely_early_late([wanted[x][1] for x in together], grid=grid, start=start)
         for letter, spread in zip(together, spreads, strict=True):
-            zero, case = wanted[letter]
-            found[letter] = MouldHeat(zero, case, spread, grid)
+            first_pour_t, case = wanted[letter]
+            found[letter] = MouldHeat(first_pour_t, case, spread, grid)
     return found
 
 
@@ -75,7 +75,7 @@ Trial = tuple[str, float, float]
 """Mould, time on the clock of its pours and °C of a pour that is only thought of."""
 
 
-class HeatBook:
+class MouldHeatCache:
     """The heat of one session's moulds, as far as it was worked out.
 
     `moulds` computes what is missing where it stands; a pour that is only thought of (`verdict`) is tried
@@ -117,7 +117,7 @@ class HeatBook:
         """Whether every pour that was thought of has its verdict."""
         return not self._trying
 
-    def verdict(self, letter: str, heat: MouldHeat, pour: Pour) -> Verdict | None:
+    def verdict(self, letter: str, heat: MouldHeat, pour: PourInto) -> Verdict | None:
         """What a pour would do, to the nearest five minutes and kelvin; None while it is being worked out."""
         at_s = max(round(pour.at_s / VERDICT_STEP) * VERDICT_STEP, heat.spread.likely.kept.at_s)
         near = replace(pour, at_s=at_s, celsius=round(pour.celsius / VERDICT_KELVIN) * VERDICT_KELVIN)
@@ -142,7 +142,7 @@ class HeatBook:
                 return heat
         return None
 
-    def _judge(self, key: Trial, heat: MouldHeat, pour: Pour) -> None:
+    def _judge(self, key: Trial, heat: MouldHeat, pour: PourInto) -> None:
         try:
             if self._verdicts.get(key, (None, None))[0] is heat:
                 self._verdicts[key] = heat, verdict(heat.spread.likely, pour)

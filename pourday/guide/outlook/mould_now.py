@@ -10,7 +10,7 @@ from pourday.guide.outlook.moulds import MouldOutlook, next_layer_of
 from pourday.guide.outlook.outlook import Outlook
 from pourday.session.events import Cue
 from pourday.session.state import State
-from pourday.times import FAR, clock
+from pourday.times import NEVER, clock
 from pourday.units import show_length, show_temperature
 
 Window = Literal["not yet", "open", "missed", "never opens", "no pour left"]
@@ -59,7 +59,7 @@ def mould_now(state: State, outlook: Outlook, letter: str, now: float) -> MouldN
     liquid = float(spread.likely.liquid(at[1])[-1])
     # What was seen moves the forecast's clock, and its times with it.
     shift = at[1] - forecast.at(now)
-    opens = None if forecast.window.opens_s is None else forecast.heat.zero + forecast.window.opens_s - shift
+    opens = None if forecast.window.opens_s is None else forecast.heat.first_pour_t + forecast.window.opens_s - shift
     closes = None if forecast.closes is None else forecast.closes - shift
     early = None if forecast.closes_spread is None else forecast.closes_spread.early - shift
     window = _window(state, forecast, look, now, opens, closes)
@@ -137,7 +137,7 @@ def _window_words(state: State, outlook: Outlook, forecast: MouldOutlook, m: Mou
     match m.window:
         case "no pour left":
             cold = forecast.cold.likely
-            when = f"cold about {clock(cold, now)}" if cold < FAR else "not cold in the time computed"
+            when = f"cold about {clock(cold, now)}" if cold < NEVER else "not cold in the time computed"
             return f"Nothing to pour; {when}."
         case "never opens":
             return f"At {outlook.degrees(forecast.next_c)} its window for {name} does not open."

@@ -7,11 +7,11 @@ from dataclasses import dataclass
 
 from pourday.forecast import fuse
 from pourday.forecast.fuse import Window
-from pourday.forecast.mould import Outlook as Heat
-from pourday.forecast.mould_case import Pour, Resolution
-from pourday.forecast.spread import Spread
+from pourday.forecast.mould import MouldRun
+from pourday.forecast.mould_case import PourInto, Resolution
+from pourday.forecast.spread import Quantiles
 from pourday.guide.outlook.cases import case_of, pour_of
-from pourday.guide.outlook.mould_heat import HeatBook, MouldHeat
+from pourday.guide.outlook.mould_heat import MouldHeat, MouldHeatCache
 from pourday.plan.bench import bench
 from pourday.plan.model import Mould
 from pourday.plan.pour_order import ToPour
@@ -32,18 +32,18 @@ class MouldOutlook:
     """What is ahead for the layer on top of one mould. Times in seconds since the epoch; `inf`: not in sight."""
 
     letter: str
-    skinned: Spread
+    skinned: Quantiles
     """Half of the surface solid."""
-    opens: Spread
+    opens: Quantiles
     """The surface can carry the next colour."""
-    firm: Spread
+    firm: Quantiles
     """It also takes no fingerprint: the crust is as thick as it should be to pour on."""
     best: float
     closes: float | None
     """From then on the next colour no longer melts the edge; None while that is not in sight."""
-    closes_spread: Spread | None
-    solid: Spread
-    cold: Spread
+    closes_spread: Quantiles | None
+    solid: Quantiles
+    cold: Quantiles
     """The whole candle within 3 K of the room."""
     next_c: float
     """What the next pour is planned at, °C."""
@@ -57,10 +57,10 @@ class MouldOutlook:
 
     def at(self, t: float) -> float:
         """Seconds on the clock of the pours."""
-        return t - self.heat.zero
+        return t - self.heat.first_pour_t
 
     @property
-    def likely(self) -> Heat:
+    def likely(self) -> MouldRun:
         return self.heat.spread.likely
 
 
@@ -70,7 +70,7 @@ def on_bench(state: State) -> frozenset[str]:
 
 
 def mould_outlooks(
-    state: State, sheet: WeighSheet, book: HeatBook, grid: Resolution
+    state: State, sheet: WeighSheet, book: MouldHeatCache, grid: Resolution
 ) -> dict[str, MouldOutlook]:
     """The outlook of every mould with wax in it; a mould that cannot be computed has none."""
     wanted = {
@@ -96,7 +96,7 @@ def may_get_c(mould: Mould, wax: Wax) -> float:
 
 def imagined(
     state: State, sheet: WeighSheet, letter: str, at_s: float, celsius: float | None = None
-) -> Pour | None:
+) -> PourInto | None:
     """The next pour into a mould, as if it were made at a time on the clock of its pours."""
     following = state.next_pour(letter)
     if following is None:
@@ -116,17 +116,17 @@ def _outlook(state: State, sheet: WeighSheet, mould: MouldState, heat: MouldHeat
     windows = [fuse.window(run, next_c, wax, hottest_c=hottest) for run in runs]
     likely = windows[1]
     closes = [w.closes_s for w in windows]
-    opens = _spread(heat.zero, [w.opens_s for w in windows])
+    opens = _spread(heat.first_pour_t, [w.opens_s for w in windows])
     return MouldOutlook(
         letter=letter,
-        skinned=_spread(heat.zero, heat.spread.times(top, "skin")),
+        skinned=_spread(heat.first_pour_t, heat.spread.times(top, "skin")),
         opens=opens,
-        firm=_later(opens, _spread(heat.zero, heat.spread.times(top, "crust_2mm"))),
-        best=opens.likely if likely.best_s is None else heat.zero + likely.best_s,
-        closes=None if likely.closes_s is None else heat.zero + likely.closes_s,
-        closes_spread=None if likely.closes_s is None else _spread(heat.zero, closes),
-        solid=_spread(heat.zero, heat.spread.solid_s),
-        cold=_spread(heat.zero, heat.spread.demould_s),
+        firm=_later(opens, _spread(heat.first_pour_t, heat.spread.times(top, "crust_2mm"))),
+        best=opens.likely if likely.best_s is None else heat.first_pour_t + likely.best_s,
+        closes=None if likely.closes_s is None else heat.first_pour_t + likely.closes_s,
+        closes_spread=None if likely.closes_s is None else _spread(heat.first_pour_t, closes),
+        solid=_spread(heat.first_pour_t, heat.spread.solid_s),
+        cold=_spread(heat.first_pour_t, heat.spread.demould_s),
         next_c=next_c,
         empty=likely.empty,
         advice=_advice(likely, state),
@@ -136,13 +136,13 @@ def _outlook(state: State, sheet: WeighSheet, mould: MouldState, heat: MouldHeat
     )
 
 
-def _spread(zero: float, found: tuple[float | None, ...] | list[float | None]) -> Spread:
-    early, likely, late = sorted(NEVER if t is None else zero + t for t in found)
-    return Spread(early, likely, late)
+def _spread(first_pour_t: float, found: tuple[float | None, ...] | list[float | None]) -> Quantiles:
+    early, likely, late = sorted(NEVER if t is None else first_pour_t + t for t in found)
+    return Quantiles(early, likely, late)
 
 
-def _later(one: Spread, other: Spread) -> Spread:
-    return Spread(max(one.early, other.early), max(one.likely, other.likely), max(one.late, other.late))
+def _later(one: Quantiles, other: Quantiles) -> Quantiles:
+    return Quantiles(max(one.early, other.early), max(one.likely, other.likely), max(one.late, other.late))
 
 
 def _show(state: State) -> Callable[[float], str]:

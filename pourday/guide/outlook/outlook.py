@@ -14,11 +14,11 @@ from pourday.errors import Trouble
 from pourday.forecast.mould_case import COARSE, Resolution
 from pourday.forecast.pot import PotForecast
 from pourday.forecast.remelt import Verdict
-from pourday.forecast.spread import Spread
+from pourday.forecast.spread import Quantiles
 from pourday.guide.outlook.absence import last_gap
 from pourday.guide.outlook.blend_parts import further, still_out
 from pourday.guide.outlook.cases import planned_kg, thickness
-from pourday.guide.outlook.mould_heat import HeatBook
+from pourday.guide.outlook.mould_heat import MouldHeatCache
 from pourday.guide.outlook.moulds import MouldOutlook, imagined, mould_outlooks
 from pourday.guide.outlook.pot import pot_forecast
 from pourday.guide.outlook.wax_left import discarded, wax_left
@@ -50,7 +50,7 @@ class Outlook:
     """None before the day begins."""
     moulds: dict[str, MouldOutlook] = field(default_factory=dict)
     state: State = field(default_factory=State)
-    book: HeatBook | None = None
+    book: MouldHeatCache | None = None
     """Where a pour can be tried before it is made."""
 
     # -- temperatures -------------------------------------------------------------------------------
@@ -128,11 +128,11 @@ class Outlook:
         pour = imagined(self.state, self.sheet, letter, forecast.at(now), celsius)
         return self.book.verdict(letter, forecast.heat, pour) if pour else None
 
-    def pot_reaches(self, celsius: float) -> Spread:
+    def pot_reaches(self, celsius: float) -> Quantiles:
         """When the pot gets to a temperature; never, where the forecast sees no way there."""
         arrival = self.pot.reaches(celsius) if self.pot else None
         if arrival is None or arrival.spread is None:
-            return Spread(float("inf"), float("inf"), float("inf"))
+            return Quantiles(float("inf"), float("inf"), float("inf"))
         return arrival.spread
 
     def pot_ready(self, now: float) -> float:
@@ -169,14 +169,16 @@ class Outlook:
         return likely if likely < float("inf") else None
 
 
-def look_ahead(state: State, now: float, book: HeatBook | None = None, grid: Resolution = COARSE) -> Outlook:
+def look_ahead(
+    state: State, now: float, book: MouldHeatCache | None = None, grid: Resolution = COARSE
+) -> Outlook:
     """The outlook for a state; `book` keeps the heat of its moulds, `grid` is how finely that is computed.
 
     Raises `Trouble` when the plan cannot be weighed out yet.
     """
     sheet = weigh_sheet(state.plan)
     paper, boiling = on_scale(sheet, state.plan.scale_step), boiling_c(state.plan.altitude)
-    book = book or HeatBook()
+    book = book or MouldHeatCache()
     moulds = mould_outlooks(state, sheet, book, grid)
     if state.fixed_plan is None:
         return Outlook(sheet.wax, sheet, paper, boiling, None, moulds, state, book)
@@ -185,7 +187,7 @@ def look_ahead(state: State, now: float, book: HeatBook | None = None, grid: Res
 
 
 def try_look_ahead(
-    state: State, now: float, book: HeatBook | None = None, grid: Resolution = COARSE
+    state: State, now: float, book: MouldHeatCache | None = None, grid: Resolution = COARSE
 ) -> tuple[Outlook | None, Trouble | None]:
     """The outlook, or what stands in its way."""
     try:

@@ -19,8 +19,8 @@ from pourday.forecast.pot import (
     after_change,
     forecast,
 )
-from pourday.forecast.spread import Spread
-from pourday.guide.outlook.pot_stretches import Stretch, begun, stretches
+from pourday.forecast.spread import Quantiles
+from pourday.guide.outlook.pot_stretches import PotStretch, begun, stretches
 from pourday.session.state import State
 from pourday.times import span
 from pourday.wax.materials import Wax
@@ -64,7 +64,7 @@ def pot_forecast(
 
 
 @dataclass(frozen=True, slots=True)
-class _Known:
+class _ForecastKey:
     """A forecast by what it rests on, so that what was asked of it once is not worked out at every look."""
 
     setup: PotSetup
@@ -73,8 +73,8 @@ class _Known:
     pot: PotForecast = field(compare=False)
 
 
-def _known(pot: PotForecast) -> _Known:
-    return _Known(pot.setup, pot.readings, pot.at(pot.setup.mode_since + 600.0)[1], pot)
+def _known(pot: PotForecast) -> _ForecastKey:
+    return _ForecastKey(pot.setup, pot.readings, pot.at(pot.setup.mode_since + 600.0)[1], pot)
 
 
 def warm_up(pot: PotForecast, target_c: float, by: float, now: float) -> float:
@@ -99,12 +99,12 @@ def _whole(t: float) -> float:
     return round(t / 600.0) * 600.0
 
 
-def _sure(spread: Spread) -> float:
+def _sure(spread: Quantiles) -> float:
     """The late side, unless that is far off."""
     return min(spread.late, spread.likely + SURE)
 
 
-def _warming(known: _Known, target_c: float, at: float) -> float:
+def _warming(known: _ForecastKey, target_c: float, at: float) -> float:
     pot = known.pot
     at = max(at, pot.setup.mode_since)
     if pot.at(at)[1] >= target_c:
@@ -116,7 +116,7 @@ def _warming(known: _Known, target_c: float, at: float) -> float:
 
 
 @lru_cache(maxsize=16)
-def _lit(known: _Known, at: float, ahead_s: float | None) -> PotForecast:
+def _lit(known: _ForecastKey, at: float, ahead_s: float | None) -> PotForecast:
     """The pot as if its burner were lit at a time; other targets ask the same one."""
     return forecast(after_change(known.pot, at, "on heat"), (), at, ahead_s)
 
@@ -133,7 +133,7 @@ def carries_to(pot: PotForecast, target_c: float, now: float) -> bool:
 
 
 @lru_cache(maxsize=16)
-def _peak(known: _Known, at: float) -> float:
+def _peak(known: _ForecastKey, at: float) -> float:
     pot = known.pot
     at = max(at, pot.setup.mode_since)
     off = forecast(after_change(pot, at, "off heat"), (), at, 60.0 * CARRIES[-1])
@@ -147,7 +147,7 @@ def addition(pot: PotForecast, kg: float, now: float) -> Addition:
 
 
 @lru_cache(maxsize=16)
-def _addition(known: _Known, kg: float, at: float) -> Addition:
+def _addition(known: _ForecastKey, kg: float, at: float) -> Addition:
     pot = known.pot
     return after_addition(pot if pot.setup.mode == "on heat" else _lit(known, at, None), at, kg)
 
@@ -172,7 +172,7 @@ def addition_says(pot: PotForecast, kg: float, now: float, degrees: Callable[[fl
 
 
 @lru_cache(maxsize=32)
-def _setup(base: PotSetup, over: tuple[Stretch, ...], current: Stretch) -> PotSetup:
+def _setup(base: PotSetup, over: tuple[PotStretch, ...], current: PotStretch) -> PotSetup:
     """What is known of the pot as the current stretch begins; `base.kg` is its wax as the first one ended."""
     if not over:
         return base

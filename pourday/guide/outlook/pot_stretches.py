@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from pourday.forecast.pot import bears_out
 from pourday.forecast.pot_model import Mode
 from pourday.guide.outlook.wax_left import wax_left
-from pourday.plan.replan import Left
+from pourday.plan.replan import WaxInventory
 from pourday.session.state import PourAt, ReadingAt, Span, State
 
 WARMED = 240.0
@@ -22,7 +22,7 @@ THIN = 60.0
 
 
 @dataclass(frozen=True, slots=True)
-class Stretch:
+class PotStretch:
     """Time between two changes to the pot."""
 
     start: float
@@ -37,7 +37,7 @@ class Stretch:
     """Share of the wax that stood in the fullest vessel as it ended."""
 
 
-def stretches(state: State, lifted_c: float) -> list[Stretch]:
+def stretches(state: State, lifted_c: float) -> list[PotStretch]:
     """The pot's day, cut at every change; the last stretch is still going on.
 
     A jug read at `lifted_c` or hotter is taken to be lifted out of the bath.
@@ -59,7 +59,7 @@ def stretches(state: State, lifted_c: float) -> list[Stretch]:
     pours = _pours(state)
     ends = [mark[0] for mark in marks[1:]] + [float("inf")]
     return [
-        Stretch(
+        PotStretch(
             start,
             mode,
             kg,
@@ -71,7 +71,7 @@ def stretches(state: State, lifted_c: float) -> list[Stretch]:
     ]
 
 
-def begun(stretch: Stretch) -> Stretch:
+def begun(stretch: PotStretch) -> PotStretch:
     """A stretch as it begins, before anything was read, drawn or poured in it."""
     return replace(stretch, readings=(), poured_kg=0.0, fullest=1.0)
 
@@ -176,7 +176,7 @@ def fullest(state: State, ends: Sequence[float]) -> list[float]:
     return [_share(state, left, pours, at) for at in ends]
 
 
-def _share(state: State, left: Left, pours: Sequence[PourAt], at: float) -> float:
+def _share(state: State, left: WaxInventory, pours: Sequence[PourAt], at: float) -> float:
     pot, jugs = left.pot, list[float]()
     for layer, jug in state.jugs.items():
         held = left.jugs[layer] + sum(p.kg_best for p in pours if p.layer == layer and p.t >= at)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pourday.guide.outlook.blend_parts import further
 from pourday.plan.pour_order import LeftOut
-from pourday.plan.replan import InMould, Left
+from pourday.plan.replan import InMould, WaxInventory
 from pourday.plan.weigh import WeighSheet, weigh_sheet
 from pourday.session.sequence import left_out
 from pourday.session.state import JugState, State
@@ -26,7 +26,7 @@ def left_out_of(state: State) -> dict[str, LeftOut]:
     return {letter: left_out(state.waived, letter) for letter in state.moulds}
 
 
-def wax_left(state: State) -> Left:
+def wax_left(state: State) -> WaxInventory:
     """kg in the pot and in each jug: what was melted by the plan the day began with, less what was drawn.
 
     Wax that was discarded is gone: of the pot all that was in it by then, of a jug all it held.
@@ -50,7 +50,7 @@ def wax_left(state: State) -> Left:
         jugs[layer] = max(0.0, made + jug.returned_kg - used)
     melted, put_in = (0.0, state.additions) if pot_gone else (sheet.total, further(state))
     added = sum(kg or 0.0 for t, kg in put_in if t > pot_gone)
-    return Left(pot=max(0.0, melted + added - drawn), jugs=jugs)
+    return WaxInventory(pot=max(0.0, melted + added - drawn), jugs=jugs)
 
 
 def discarded(state: State) -> bool:

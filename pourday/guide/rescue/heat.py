@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from pourday.forecast.fuse import LIMITS
-from pourday.forecast.mould import Outlook as Heat
+from pourday.forecast.mould import MouldRun
 from pourday.forecast.warming import (
     Promise,
     Warmed,
@@ -28,7 +28,7 @@ from pourday.plan.weigh import waxes_of
 from pourday.session.state import State
 from pourday.wax.materials import Wax
 
-__all__ = ["SEATED_C", "Next", "Promise", "next_pour", "plain", "top_up_c", "warm_air", "warm_box"]
+__all__ = ["SEATED_C", "LayerToCome", "Promise", "next_pour", "plain", "top_up_c", "warm_air", "warm_box"]
 
 STEP = 300.0
 """Seconds to which a moment is taken, so that a question that stands on the screen is worked out once."""
@@ -41,7 +41,7 @@ SEATED_C = 42.0
 
 
 @dataclass(frozen=True, slots=True)
-class Next:
+class LayerToCome:
     """The layer that goes into a mould next."""
 
     layer: int
@@ -53,7 +53,7 @@ class Next:
     """The hot end of the wax and 5 K more, within what wax, mould and pot may get."""
 
 
-def next_pour(state: State, outlook: Outlook, letter: str, layer: int) -> Next:
+def next_pour(state: State, outlook: Outlook, letter: str, layer: int) -> LayerToCome:
     """The next layer of a mould, as the plan has it."""
     wax = waxes_of(state.plan, outlook.sheet.wax)[layer]
     limit = mould_of(state.plan, letter).limit_c
@@ -65,7 +65,7 @@ def next_pour(state: State, outlook: Outlook, letter: str, layer: int) -> Next:
     ]
     planned = planned_c(outlook.sheet, letter, layer, "layer")
     height = thickness(outlook.sheet, letter, layer, "layer")
-    return Next(layer, wax, height, planned, max(planned, min(tops)))
+    return LayerToCome(layer, wax, height, planned, max(planned, min(tops)))
 
 
 def top_up_c(state: State, outlook: Outlook, letter: str, layer: int) -> float:
@@ -75,17 +75,19 @@ def top_up_c(state: State, outlook: Outlook, letter: str, layer: int) -> float:
     )
 
 
-def plain(state: State, forecast: MouldOutlook, pour: Next, celsius: float, now: float) -> Promise:
+def plain(state: State, forecast: MouldOutlook, pour: LayerToCome, celsius: float, now: float) -> Promise:
     """What the pour melts at least, made as the mould looks now."""
     return _plain(forecast.heat, _moments(state, forecast, now), pour, celsius)
 
 
-def warm_air(state: State, forecast: MouldOutlook, pour: Next, now: float) -> tuple[Promise, float]:
+def warm_air(state: State, forecast: MouldOutlook, pour: LayerToCome, now: float) -> tuple[Promise, float]:
     """(promise, °C of the surface) after warm air, no warmer than a fair seam takes."""
     return _enough(forecast.heat, _moments(state, forecast, now), pour, ())
 
 
-def warm_box(state: State, forecast: MouldOutlook, pour: Next, now: float) -> tuple[Promise, float, float]:
+def warm_box(
+    state: State, forecast: MouldOutlook, pour: LayerToCome, now: float
+) -> tuple[Promise, float, float]:
     """(promise, °C of the surface, s in the box): seated in a warm box first, then its surface in warm air."""
     box, at = (in_box(SEATED_C),), _moments(state, forecast, now)
     found, to_c = _enough(forecast.heat, at, pour, box)
@@ -94,7 +96,7 @@ def warm_box(state: State, forecast: MouldOutlook, pour: Next, now: float) -> tu
 
 @lru_cache(maxsize=32)
 def _enough(
-    heat: MouldHeat, at: tuple[float, ...], pour: Next, before: tuple[Warming, ...]
+    heat: MouldHeat, at: tuple[float, ...], pour: LayerToCome, before: tuple[Warming, ...]
 ) -> tuple[Promise, float]:
     """The least warming of the surface that makes a fair seam in every outlook, else the most."""
     s = heat.spread
@@ -122,13 +124,13 @@ def _moments(state: State, forecast: MouldOutlook, now: float) -> tuple[float, .
 
 
 @lru_cache(maxsize=32)
-def _plain(heat: MouldHeat, at_s: tuple[float, ...], pour: Next, celsius: float) -> Promise:
+def _plain(heat: MouldHeat, at_s: tuple[float, ...], pour: LayerToCome, celsius: float) -> Promise:
     s = heat.spread
     return promise((s.early, s.likely, s.late), at_s, celsius, pour.wax, pour.height)
 
 
 @lru_cache(maxsize=32)
-def _after(outlook: Heat, at_s: float, warmings: tuple[Warming, ...]) -> Warmed:
+def _after(outlook: MouldRun, at_s: float, warmings: tuple[Warming, ...]) -> Warmed:
     """One outlook after its warmings, one after the other; what they begin with is kept."""
     if not warmings:
         return Warmed(outlook, at_s, True)

@@ -9,12 +9,12 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from pourday.guide.acts.act import Act, Choice, Later, Question
+from pourday.guide.acts.act import Act, Choice, LazyChoices, Question
 from pourday.guide.acts.mould_looks import cue_question
 from pourday.guide.outlook.as_seen import look_of
 from pourday.guide.outlook.moulds import next_layer_of
 from pourday.guide.outlook.outlook import Outlook
-from pourday.guide.rescue.ways import Option, Ways, broken_off
+from pourday.guide.rescue.ways import Option, RescueWays, broken_off
 from pourday.session.state import State
 
 __all__ = ["Option", "answerable", "broken_off", "option_question", "options"]
@@ -26,7 +26,7 @@ def options(state: State, outlook: Outlook, letter: str, now: float) -> tuple[Op
     if forecast is None or mould.last_pour is None:
         return ()
     cue, _ = look_of(state, forecast, now)
-    way = Ways(state, outlook, mould, forecast, cue, now)
+    way = RescueWays(state, outlook, mould, forecast, cue, now)
     if broken_off(state, outlook, letter):
         found = [*way.new_heights(), *way.stop_here(), *way.melt_again()]
     elif mould.last_pour.part == "top-up":
@@ -47,7 +47,7 @@ def option_question(state: State, outlook: Outlook, letter: str, now: float) -> 
     last = state.moulds[letter].last_pour
     if outlook.mould(letter) is None or last is None or last.part == "top-up":
         return None
-    return Question(f"{letter}:", Later(_choices, letter, now).facing(state, outlook))
+    return Question(f"{letter}:", LazyChoices(_choices, letter, now).facing(state, outlook))
 
 
 def _choices(state: State, outlook: Outlook, letter: str, now: float) -> tuple[Choice, ...]:
@@ -58,6 +58,6 @@ def _choices(state: State, outlook: Outlook, letter: str, now: float) -> tuple[C
 def answerable(act: Act, state: State, outlook: Outlook) -> Act:
     """The act, come from elsewhere without what its answers are worked out from."""
     question = act.question
-    if question is None or not isinstance(question.choices, Later):
+    if question is None or not isinstance(question.choices, LazyChoices):
         return act
     return replace(act, question=Question(question.asks, question.choices.facing(state, outlook)))

@@ -15,16 +15,16 @@ from pourday.guide.outlook.moulds import MouldOutlook, next_layer_of
 from pourday.guide.outlook.outlook import Outlook
 from pourday.guide.outlook.wax_left import heat_warning, in_moulds, left_out_of, wax_left
 from pourday.guide.rescue import heat
-from pourday.guide.rescue.heat import Next
+from pourday.guide.rescue.heat import LayerToCome
 from pourday.plan.model import Plan
 from pourday.plan.own_layers import layers_of, mould_of
-from pourday.plan.replan import Way, level_after, orders, replan, rest_sheet
+from pourday.plan.replan import Revision, level_after, orders, replan, rest_sheet
 from pourday.plan.volumes import fill_height
 from pourday.plan.weigh import weigh_sheet
 from pourday.session import events as ev
 from pourday.session.events import Cue, Fact
 from pourday.session.state import MouldState, State
-from pourday.times import FAR, clock, span
+from pourday.times import NEVER, clock, span
 from pourday.units import show_length
 
 THIN = 0.005
@@ -69,7 +69,7 @@ def broken_off(state: State, outlook: Outlook, letter: str) -> bool:
     return stands < below + HALF * (line - below)
 
 
-class Ways:
+class RescueWays:
     """The ways of one mould at one moment."""
 
     def __init__(
@@ -109,7 +109,7 @@ class Ways:
             )
         ]
 
-    def _wait(self, pour: Next) -> Option:
+    def _wait(self, pour: LayerToCome) -> Option:
         """What the clock alone brings; what it will melt shows once it is firm."""
         colour, opens = self.outlook.colour(pour.layer), self.forecast.opens.likely
         by = f", about {clock(opens, self.now)}" if self.now < opens < math.inf else ""
@@ -121,7 +121,7 @@ class Ways:
             "Poured earlier, the colours run into each other.",
         )
 
-    def _fit_c(self, pour: Next) -> float:
+    def _fit_c(self, pour: LayerToCome) -> float:
         """The planned temperature where it still melts the edge, else the hot end."""
         return pour.planned_c if self._open(pour.planned_c) else pour.hottest_c
 
@@ -267,7 +267,7 @@ class Ways:
         kg, inside = sum(p.kg for p in pours), sorted({p.layer for p in pours})
         cold = self.forecast.cold.likely
         when = "when it is cold, which is not in sight"
-        if cold < FAR:
+        if cold < NEVER:
             when = (
                 "now, it is cold" if cold <= self.now else f"about {clock(cold, self.now)}, when it is cold"
             )
@@ -296,17 +296,17 @@ class Ways:
 
     # -- words --------------------------------------------------------------------------------------
 
-    def _next(self) -> Next:
+    def _next(self) -> LayerToCome:
         assert self.following is not None
         return heat.next_pour(self.state, self.outlook, self.letter, self.following)
 
-    def _planned(self, way: Way) -> Plan | None:
+    def _planned(self, way: Revision) -> Plan | None:
         try:
             return replan(self.state.plan, self.letter, way, in_moulds(self.state), wax_left(self.state))
         except Trouble:
             return None
 
-    def _hot(self, pour: Next) -> str:
+    def _hot(self, pour: LayerToCome) -> str:
         thin = min(THIN, pour.height)
         kg = self.outlook.portion(self.letter, pour.layer, "layer") * thin / pour.height
         rest = ", the rest after a minute or two" if thin < pour.height else ""

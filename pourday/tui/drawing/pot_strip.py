@@ -52,7 +52,7 @@ class Seen:
 
 
 @dataclass(frozen=True, slots=True)
-class Course:
+class StripForecast:
     """What is forecast for the columns of dots that lie ahead: their numbers, and three temperatures each."""
 
     column: Ints
@@ -62,7 +62,7 @@ class Course:
 
 
 @dataclass(frozen=True, slots=True)
-class Frame:
+class StripFrame:
     """Which time and which temperatures the picture spans."""
 
     edges: Floats
@@ -188,20 +188,20 @@ def _recent(readings: tuple[ReadingAt, ...], now: float) -> Seen:
     return seen.of((seen.t > now - BACK - JOIN) & (seen.t <= now + AHEAD))
 
 
-def _course(outlook: Outlook, edges: Floats, now: float, across: int) -> Course:
+def _course(outlook: Outlook, edges: Floats, now: float, across: int) -> StripForecast:
     """The forecast, asked for once a cell; `across` dots a cell take theirs from the line between."""
     cell = edges[edges >= now]
     if outlook.pot is None or cell.size < 2:
-        return Course(np.zeros(0, dtype=np.int64), *[np.zeros(0)] * 3)
+        return StripForecast(np.zeros(0, dtype=np.int64), *[np.zeros(0)] * 3)
     columns = edges.size - 1
     dots = np.linspace(edges[0], edges[-1], columns * across + 1)
     middle = (dots[:-1] + dots[1:]) / 2
     column = np.flatnonzero(middle > now)
     band = outlook.pot.band(cell)
-    return Course(column, *(np.interp(middle[column], cell, row) for row in band))
+    return StripForecast(column, *(np.interp(middle[column], cell, row) for row in band))
 
 
-def _near_ceiling(outlook: Outlook, seen: Seen, course: Course, now: float) -> bool:
+def _near_ceiling(outlook: Outlook, seen: Seen, course: StripForecast, now: float) -> bool:
     """Whether the wax is near what it must never pass, as read or as likely, or is likely to come there."""
     read = seen.celsius[seen.t <= now][-1:].tolist()
     likely = [float(outlook.pot.at(now)[1])] if outlook.pot is not None else []
@@ -209,7 +209,9 @@ def _near_ceiling(outlook: Outlook, seen: Seen, course: Course, now: float) -> b
     return ahead or max([*read, *likely], default=-np.inf) >= outlook.ceiling_c - NEAR_C
 
 
-def _frame(outlook: Outlook, seen: Seen, edges: Floats, now: float, course: Course, ceiling: bool) -> Frame:
+def _frame(
+    outlook: Outlook, seen: Seen, edges: Floats, now: float, course: StripForecast, ceiling: bool
+) -> StripFrame:
     """All that counts is inside; a reading in doubt stretches nothing, it is held at the edge."""
     shown = seen.celsius[(seen.t >= edges[0]) & ~seen.doubted]
     ends = [max(outlook.pour_c, outlook.melt_c), outlook.pour_c - READY_WITHIN - ROOM_C]
@@ -217,13 +219,13 @@ def _frame(outlook: Outlook, seen: Seen, edges: Floats, now: float, course: Cour
     values = np.concatenate([shown, course.likely, ends])
     top = np.ceil((values.max() + 0.5) / STEP_C) * STEP_C
     bottom = np.floor((values.min() - 0.5) / STEP_C) * STEP_C
-    return Frame(edges, now, float(top), float(bottom))
+    return StripFrame(edges, now, float(top), float(bottom))
 
 
 # -- layers, from the back to the front --------------------------------------------------------------
 
 
-def _target(raster: Raster, frame: Frame, outlook: Outlook, legend: dict[str, Piece]) -> None:
+def _target(raster: Raster, frame: StripFrame, outlook: Outlook, legend: dict[str, Piece]) -> None:
     """The lower edge of the range to be in: a few dots that an eye can follow, and no more."""
     column = np.arange(raster.shape[1])
     some = column[column % (MARK * raster.across) == 0]
@@ -231,7 +233,7 @@ def _target(raster: Raster, frame: Frame, outlook: Outlook, legend: dict[str, Pi
     legend["target"] = ("⠂" if raster.cells == "braille" else "┄", "calm")
 
 
-def _ceiling(raster: Raster, frame: Frame, outlook: Outlook, legend: dict[str, Piece]) -> None:
+def _ceiling(raster: Raster, frame: StripFrame, outlook: Outlook, legend: dict[str, Piece]) -> None:
     """What the wax must never pass, as short dashes far from each other."""
     column = np.arange(raster.shape[1])
     first = int(frame.columns(np.array([frame.now - LATELY]))[0]) * raster.across
@@ -241,7 +243,7 @@ def _ceiling(raster: Raster, frame: Frame, outlook: Outlook, legend: dict[str, P
     legend["ceiling"] = ("⠒" if raster.cells == "braille" else "▔", "late")
 
 
-def _marks(raster: Raster, frame: Frame, celsius: float, some: Ints, signs: str, job: str) -> None:
+def _marks(raster: Raster, frame: StripFrame, celsius: float, some: Ints, signs: str, job: str) -> None:
     """Dots at one temperature; in half blocks the sign of the upper or the lower half."""
     at = int(frame.levels(np.array([celsius]), raster.shape[0])[0])
     if raster.cells == "braille":
@@ -252,7 +254,7 @@ def _marks(raster: Raster, frame: Frame, celsius: float, some: Ints, signs: str,
         raster.put(np.full(some.size, at // raster.down), some, signs[at % raster.down], job)
 
 
-def _haze(raster: Raster, frame: Frame, course: Course, legend: dict[str, Piece]) -> None:
+def _haze(raster: Raster, frame: StripFrame, course: StripForecast, legend: dict[str, Piece]) -> None:
     """Where the pot may be: a thin upright every few cells, from the earliest to the latest."""
     if course.column.size == 0:
         return
@@ -270,7 +272,7 @@ def _haze(raster: Raster, frame: Frame, course: Course, legend: dict[str, Piece]
     legend["forecast"] = ("⡗⠒" if raster.cells == "braille" else "░▄", "soft")
 
 
-def _likely(raster: Raster, frame: Frame, course: Course) -> None:
+def _likely(raster: Raster, frame: StripFrame, course: StripForecast) -> None:
     """The likely course, a line through the haze."""
     if course.column.size == 0:
         return
@@ -281,7 +283,7 @@ def _likely(raster: Raster, frame: Frame, course: Course) -> None:
     raster.add(_column_dots(frame, low, high, raster), "soft bold")
 
 
-def _column_dots(frame: Frame, low: Floats, high: Floats, raster: Raster) -> Dots:
+def _column_dots(frame: StripFrame, low: Floats, high: Floats, raster: Raster) -> Dots:
     """Dots from the lowest to the highest value of each column; none where there is no value."""
     down = raster.shape[0]
     any_ = low <= high
@@ -290,7 +292,7 @@ def _column_dots(frame: Frame, low: Floats, high: Floats, raster: Raster) -> Dot
     return between(first, last, down)
 
 
-def _readings(raster: Raster, frame: Frame, seen: Seen, legend: dict[str, Piece]) -> None:
+def _readings(raster: Raster, frame: StripFrame, seen: Seen, legend: dict[str, Piece]) -> None:
     """The pot's as marks on a line, or as the line alone where they are many; the jug's and doubted ones as letters."""
     edges = np.linspace(frame.edges[0], frame.edges[-1], raster.shape[1] + 1)
     pot = seen.of((seen.place == 0) & ~seen.doubted)
@@ -311,7 +313,7 @@ def _readings(raster: Raster, frame: Frame, seen: Seen, legend: dict[str, Piece]
 # -- around the picture ------------------------------------------------------------------------------
 
 
-def _scale(frame: Frame, rows: int, state: State, gutter: int) -> list[Piece]:
+def _scale(frame: StripFrame, rows: int, state: State, gutter: int) -> list[Piece]:
     """The temperature in the middle of the first and last row; in the middle one as well where there are five."""
     step = (frame.top - frame.bottom) / rows
     wanted = {0, rows - 1} | ({rows // 2} if rows >= 5 else set())
@@ -324,7 +326,7 @@ def _scale(frame: Frame, rows: int, state: State, gutter: int) -> list[Piece]:
     return names
 
 
-def _burner(state: State, frame: Frame, legend: dict[str, Piece]) -> list[Piece]:
+def _burner(state: State, frame: StripFrame, legend: dict[str, Piece]) -> list[Piece]:
     """One piece a column: lit, not known, blank while off; wax put in; now. Nothing after now."""
     here = int(frame.columns(np.array([frame.now]))[0])
     pieces: list[Piece] = [(" ", "soft")] * (frame.edges.size - 1)

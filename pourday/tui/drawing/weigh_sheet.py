@@ -9,7 +9,7 @@ from pourday.plan.check import BadField
 from pourday.plan.findings import Finding, findings
 from pourday.plan.model import Plan
 from pourday.plan.origins import origin_of, origins
-from pourday.plan.sheet_words import Entry, Part, sheet_words
+from pourday.plan.sheet_words import SheetEntry, SheetPart, sheet_words
 from pourday.plan.weigh import weigh_sheet
 from pourday.tui.drawing.lines import EMPTY, Line, fit, line, width, wrap
 
@@ -71,7 +71,7 @@ def whole_sheet(plan: Plan, cells: int) -> list[Line]:
     return [*drawn, EMPTY, *wrap(_OUTRANKED, cells, "soft")] if parts else drawn
 
 
-def _parts(plan: Plan, title: str, cells: int) -> tuple[Sequence[Part], list[Line]]:
+def _parts(plan: Plan, title: str, cells: int) -> tuple[Sequence[SheetPart], list[Line]]:
     """The parts of the sheet and its heading; no part, and under the heading why, where there is none."""
     head = line(title, "glow bold")
     try:
@@ -80,7 +80,7 @@ def _parts(plan: Plan, title: str, cells: int) -> tuple[Sequence[Part], list[Lin
         return (), [head, EMPTY, *wrap(str(trouble), cells, "late")]
 
 
-def _part(part: Part, cells: int) -> list[Line]:
+def _part(part: SheetPart, cells: int) -> list[Line]:
     drawn = [_name(part)]
     for entry in part.entries:
         if cells >= ROOMY:
@@ -90,15 +90,15 @@ def _part(part: Part, cells: int) -> list[Line]:
     return drawn if cells < ROOMY else [EMPTY, *drawn]
 
 
-def _name(part: Part) -> Line:
+def _name(part: SheetPart) -> Line:
     return ((part.name, "ink bold"), (f"  {part.amount}", "ink bold"))
 
 
-def _figure(entry: Entry) -> tuple[str, str]:
+def _figure(entry: SheetEntry) -> tuple[str, str]:
     return f"  {entry.label[:_LABEL]:<{_LABEL}} {entry.amount:>8}  ", "ink"
 
 
-def _entry(entry: Entry, cells: int) -> list[Line]:
+def _entry(entry: SheetEntry, cells: int) -> list[Line]:
     """One entry, its remark carried on under itself where it is long."""
     if not entry.label:
         return [((" " * 2, "ink"), *row) for row in wrap(entry.remark, cells - 2, "soft")]

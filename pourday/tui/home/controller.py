@@ -1,6 +1,6 @@
 """What the first screen knows, and what a key does there. It knows nothing of Textual and reads no clock.
 
-The screen does what an `Order` says; everything else (cursor, questions, pages, sentences) is here.
+The screen does what an `HomeCommand` says; everything else (cursor, questions, pages, sentences) is here.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ Page = Literal["list", "plans"]
 
 
 @dataclass(frozen=True, slots=True)
-class Order:
+class HomeCommand:
     """What the screen has to do."""
 
     act: Literal["leave", "open", "begin", "demo", "rehearse", "settings"]
@@ -35,25 +35,25 @@ class Order:
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class HomeQuestion:
     """A question with the keys that answer it."""
 
     says: str
     choices: tuple[tuple[str, str], ...]
-    answer: Callable[[str], Order | None]
+    answer: Callable[[str], HomeCommand | None]
     neither: str = "neither"
     """What Escape does."""
 
 
 @dataclass(frozen=True, slots=True)
-class Next:
+class NextOfSession:
     """What an open session asks for next."""
 
     says: str
     due: float
 
 
-class Shelf:
+class HomeController:
     """The sessions of a folder, and where the person stands among them."""
 
     def __init__(self, folder: Path) -> None:
@@ -61,13 +61,13 @@ class Shelf:
         self.sessions: list[Summary] = []
         self.known = False
         """Whether the folder was read yet."""
-        self.next: dict[str, Next] = {}
+        self.next: dict[str, NextOfSession] = {}
         """By session, of those that are open."""
         self.page: Page = "list"
         self.at = 0
         self.plans: list[KeptPlan] = []
         self.plan_at = 0
-        self.asked: Asked | None = None
+        self.asked: HomeQuestion | None = None
         self.message = ""
         self._moved = False
 
@@ -99,7 +99,7 @@ class Shelf:
         """Open sessions whose next act is not known yet."""
         return [s.session for s in self.sessions if is_open(s) and s.session not in self.next]
 
-    def learn(self, found: dict[str, Next]) -> None:
+    def learn(self, found: dict[str, NextOfSession]) -> None:
         """What the open sessions ask for next: what is due first goes to the top."""
         self.next |= found
         self._put(self._ordered(self.sessions))
@@ -122,7 +122,7 @@ class Shelf:
 
     # -- keys ---------------------------------------------------------------------------------------
 
-    def press(self, key: str, character: str | None) -> Order | None:
+    def press(self, key: str, character: str | None) -> HomeCommand | None:
         """What there is to do for this key."""
         self.message = ""
         sign = character if character and character.isprintable() else key
@@ -134,7 +134,7 @@ class Shelf:
             self.message = str(trouble)
             return None
 
-    def _answer(self, key: str, sign: str) -> Order | None:
+    def _answer(self, key: str, sign: str) -> HomeCommand | None:
         asked = self.asked
         assert asked is not None
         if key in ("escape", "q"):
@@ -144,7 +144,7 @@ class Shelf:
             return asked.answer(sign.lower())
         return None
 
-    def _list(self, key: str, sign: str) -> Order | None:
+    def _list(self, key: str, sign: str) -> HomeCommand | None:
         last = len(self.sessions) - 1
         steps = {"up": -1, "down": 1, "pageup": -10, "pagedown": 10, "home": -last, "end": last}
         if key in steps:
@@ -155,22 +155,22 @@ class Shelf:
             case "enter" | "space" | " ":
                 return self._open()
             case "n":
-                return Order("begin")
+                return HomeCommand("begin")
             case "c":
                 return self._begin_from()
             case "p":
                 self._show_plans()
             case "d":
-                return Order("demo")
+                return HomeCommand("demo")
             case "r":
                 return self._rehearse()
             case "," | "comma" | "k":
-                return Order("settings")
+                return HomeCommand("settings")
             case "q" | "escape":
-                return Order("leave")
+                return HomeCommand("leave")
         return None
 
-    def _open(self) -> Order | None:
+    def _open(self) -> HomeCommand | None:
         if not self.known:
             self.read()
         chosen = self.chosen
@@ -180,23 +180,23 @@ class Shelf:
         if chosen.trouble:
             self.message = chosen.trouble
             return None
-        return Order("open", session=chosen.session)
+        return HomeCommand("open", session=chosen.session)
 
-    def _rehearse(self) -> Order:
+    def _rehearse(self) -> HomeCommand:
         """The rest of a day that has begun, else the plan of the chosen session."""
         from pourday.store.reading import read_session
 
         chosen = self.chosen
         if chosen is None or chosen.trouble:
-            return Order("rehearse")
+            return HomeCommand("rehearse")
         state = read_session(self.folder, chosen.session).state
         if is_open(chosen) and state.fixed_plan is not None:
-            return Order("rehearse", state=state)
-        return Order("rehearse", plan=state.fixed_plan or state.plan)
+            return HomeCommand("rehearse", state=state)
+        return HomeCommand("rehearse", plan=state.fixed_plan or state.plan)
 
     # -- start from before --------------------------------------------------------------------------
 
-    def _begin_from(self) -> Order | None:
+    def _begin_from(self) -> HomeCommand | None:
         from pourday.store.reading import read_session
         from pourday.tui.home.new_plan import as_planned, poured_moulds
 
@@ -210,32 +210,32 @@ class Shelf:
         state = read_session(self.folder, chosen.session).state
         letters = poured_moulds(state)
         if not letters:
-            return Order("begin", plan=as_planned(state))
-        self.asked = Asked(
+            return HomeCommand("begin", plan=as_planned(state))
+        self.asked = HomeQuestion(
             f"A new plan from “{chosen.title or chosen.session}”:",
             (("p", "as it was planned"), ("w", "as it really went")),
             partial(self._how, state, letters),
         )
         return None
 
-    def _how(self, state: State, letters: list[str], key: str) -> Order | None:
+    def _how(self, state: State, letters: list[str], key: str) -> HomeCommand | None:
         from pourday.tui.home.new_plan import as_planned
 
         if key == "p":
-            return Order("begin", plan=as_planned(state))
+            return HomeCommand("begin", plan=as_planned(state))
         if len(letters) == 1:
             return self._as_it_went(state, letters[0])
-        self.asked = Asked(
+        self.asked = HomeQuestion(
             "The layers as they came out in which mould?",
             tuple((letter.lower(), f"mould {letter}") for letter in letters),
             partial(self._as_it_went, state),
         )
         return None
 
-    def _as_it_went(self, state: State, letter: str) -> Order:
+    def _as_it_went(self, state: State, letter: str) -> HomeCommand:
         from pourday.tui.home.new_plan import as_it_went
 
-        return Order("begin", plan=as_it_went(state, letter.upper()))
+        return HomeCommand("begin", plan=as_it_went(state, letter.upper()))
 
     # -- kept plans ---------------------------------------------------------------------------------
 
@@ -248,7 +248,7 @@ class Shelf:
         self.page = "plans"
         self.message = " ".join(memories.remarks)
 
-    def _plans(self, key: str) -> Order | None:
+    def _plans(self, key: str) -> HomeCommand | None:
         from pourday.tui.home.new_plan import again
 
         kept = self.kept
@@ -259,12 +259,12 @@ class Shelf:
         elif key in ("escape", "q", "p"):
             self.page = "list"
         elif kept is not None and key in ("enter", "space"):
-            return Order("begin", plan=again(kept.plan))
+            return HomeCommand("begin", plan=again(kept.plan))
         elif kept is not None and key == "r":
-            return Order("rehearse", plan=kept.plan)
+            return HomeCommand("rehearse", plan=kept.plan)
         elif kept is not None and key in ("delete", "backspace"):
             choices = (("y", "forget it"),)
-            self.asked = Asked(
+            self.asked = HomeQuestion(
                 f"Forget the plan “{kept.name}”?", choices, partial(self._forget, kept.name), "keep it"
             )
         return None

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from pourday.times import clock, local
 from pourday.tui.drawing.lines import EMPTY, Line, fit, key_lines, line, width, wrap
-from pourday.tui.home.controller import Shelf, is_open
+from pourday.tui.home.controller import HomeController, is_open
 
 if TYPE_CHECKING:
     from pourday.store.library import Summary
@@ -31,7 +31,7 @@ FIRST_DAY = (
 )  # fmt: skip
 
 
-def draw_shelf(shelf: Shelf, now: float, cells: int, rows: int) -> list[Line]:
+def draw_shelf(shelf: HomeController, now: float, cells: int, rows: int) -> list[Line]:
     """The first screen, exactly what fits into `cells` by `rows`."""
     foot = _foot(shelf, now, cells, rows)
     room = max(0, rows - len(foot))
@@ -49,7 +49,7 @@ def _window(body: list[Line], chosen: int, room: int, head: int) -> list[Line]:
     return [*kept, *rest[start : start + high]][:room]
 
 
-def _body(shelf: Shelf, now: float, cells: int, room: int) -> tuple[list[Line], int]:
+def _body(shelf: HomeController, now: float, cells: int, room: int) -> tuple[list[Line], int]:
     """All lines above the foot, and the number of the one that must be in sight."""
     title = "Kept plans" if shelf.page == "plans" else "Candles on the stove and in the cure"
     head = [_title(title, now, cells), *([EMPTY] if room > 12 else [])]
@@ -72,7 +72,7 @@ def _title(text: str, now: float, cells: int) -> Line:
 # -- the list ---------------------------------------------------------------------------------------
 
 
-def _sessions(shelf: Shelf, now: float, cells: int) -> tuple[list[Line], int]:
+def _sessions(shelf: HomeController, now: float, cells: int) -> tuple[list[Line], int]:
     drawn: list[Line] = []
     at, group = 0, "open"
     for index, session in enumerate(shelf.sessions):
@@ -87,7 +87,7 @@ def _sessions(shelf: Shelf, now: float, cells: int) -> tuple[list[Line], int]:
     return drawn, at
 
 
-def _row(shelf: Shelf, session: Summary, now: float, cells: int, chosen: bool) -> Line:
+def _row(shelf: HomeController, session: Summary, now: float, cells: int, chosen: bool) -> Line:
     job = "glow bold" if chosen else "ink"
     left: Line = (("› " if chosen else "  ", job),)
     if is_open(session):
@@ -100,7 +100,7 @@ def _row(shelf: Shelf, session: Summary, now: float, cells: int, chosen: bool) -
     return (*left, *fit(title, middle), *((("  ", "ink"),) if right else ()), *right)
 
 
-def _right(shelf: Shelf, session: Summary, now: float, cells: int) -> Line:
+def _right(shelf: HomeController, session: Summary, now: float, cells: int) -> Line:
     """What comes next, or when it was."""
     if session.trouble or session.last is None:
         return EMPTY
@@ -110,7 +110,7 @@ def _right(shelf: Shelf, session: Summary, now: float, cells: int) -> Line:
     return line(f"{local(session.last):{'%d %b %Y' if cells >= WIDE else '%d %b'}}", "soft")
 
 
-def _about(shelf: Shelf, now: float, cells: int) -> list[Line]:
+def _about(shelf: HomeController, now: float, cells: int) -> list[Line]:
     """The chosen session in a sentence or two."""
     session = shelf.chosen
     if session is None:
@@ -131,7 +131,7 @@ def _about(shelf: Shelf, now: float, cells: int) -> list[Line]:
     return wrap(" · ".join([*parts, *session.remarks]), cells, "soft", most=2)
 
 
-def _about_plan(shelf: Shelf, cells: int) -> list[Line]:
+def _about_plan(shelf: HomeController, cells: int) -> list[Line]:
     if shelf.kept is None:
         return []
     plan = shelf.kept.plan
@@ -170,7 +170,7 @@ def _told(key: str, name: str, why: str, cells: int, room: int) -> list[Line]:
 # -- kept plans -------------------------------------------------------------------------------------
 
 
-def _plans(shelf: Shelf, now: float, cells: int) -> tuple[list[Line], int]:
+def _plans(shelf: HomeController, now: float, cells: int) -> tuple[list[Line], int]:
     if not shelf.plans:
         says = "No plan was kept yet. The row “keep this plan as” in the form of a plan puts it here."
         return wrap(says, cells, "ink"), 0
@@ -188,7 +188,7 @@ def _plans(shelf: Shelf, now: float, cells: int) -> tuple[list[Line], int]:
 # -- the foot ---------------------------------------------------------------------------------------
 
 
-def _foot(shelf: Shelf, now: float, cells: int, rows: int) -> list[Line]:
+def _foot(shelf: HomeController, now: float, cells: int, rows: int) -> list[Line]:
     drawn = wrap(shelf.message, cells, "late", most=5 if rows >= 16 else 3)
     if shelf.asked is not None:
         keys = (*shelf.asked.choices, ("Esc", shelf.asked.neither))

@@ -12,7 +12,7 @@ from pourday.errors import Trouble
 from pourday.times import MINUTE, clock, local
 from pourday.tui.base import LineScreen
 from pourday.tui.drawing.lines import Line
-from pourday.tui.home.controller import Next, Order, Shelf
+from pourday.tui.home.controller import HomeCommand, HomeController, NextOfSession
 from pourday.tui.home.layout import draw_shelf
 from pourday.tui.terminal.clocks import WallClock
 
@@ -31,19 +31,19 @@ class HomeScreen(LineScreen):
     def __init__(self) -> None:
         super().__init__()
         self.clock = WallClock()
-        self._shelf: Shelf | None = None
+        self._shelf: HomeController | None = None
         self._looking = False
         """Whether what is due next is being worked out."""
-        self._found: dict[str, Next] | None = None
+        self._found: dict[str, NextOfSession] | None = None
         """What the thread found, to be taken over at the next heartbeat."""
         self._looked_at = 0.0
         self._minute = 0
         """The minute that is shown."""
 
     @property
-    def shelf(self) -> Shelf:
+    def shelf(self) -> HomeController:
         if self._shelf is None:
-            self._shelf = Shelf(self.pourday.folder)
+            self._shelf = HomeController(self.pourday.folder)
         return self._shelf
 
     def on_screen_resume(self) -> None:
@@ -80,11 +80,11 @@ class HomeScreen(LineScreen):
     def _look(self, waiting: list[str], now: float) -> None:
         self._found = {session: self._next_act(session, now) for session in waiting}
 
-    def _next_act(self, session: str, now: float) -> Next:
+    def _next_act(self, session: str, now: float) -> NextOfSession:
         from pourday.guide.advice.adviser import Adviser
         from pourday.store.reading import read_session
 
-        unknown = Next("", float("inf"))
+        unknown = NextOfSession("", float("inf"))
         try:
             state = read_session(self.pourday.folder, session).state
             advice = Adviser().advise(state, now)
@@ -92,12 +92,12 @@ class HomeScreen(LineScreen):
             # One record that no forecast can be made for shall not keep the others from being seen.
             return unknown
         if advice.now is None:
-            return Next("plan it", float("inf")) if state.fixed_plan is None else unknown
+            return NextOfSession("plan it", float("inf")) if state.fixed_plan is None else unknown
         act = advice.acts[0] if advice.now.word == "WAIT" and advice.acts else advice.now.act
         says = f"{act.word} {' '.join(act.moulds)}".rstrip()
         if act.due == float("inf"):
-            return Next(says, act.due)
-        return Next(f"{says}, {'about' if act.due > now else 'due'} {clock(act.due, now)}", act.due)
+            return NextOfSession(says, act.due)
+        return NextOfSession(f"{says}, {'about' if act.due > now else 'due'} {clock(act.due, now)}", act.due)
 
     # -- keys ---------------------------------------------------------------------------------------
 
@@ -110,7 +110,7 @@ class HomeScreen(LineScreen):
         except Trouble as trouble:
             self.shelf.message = str(trouble)
 
-    def _obey(self, order: Order) -> None:
+    def _obey(self, order: HomeCommand) -> None:
         match order.act:
             case "leave":
                 self.leave()
@@ -140,7 +140,7 @@ class HomeScreen(LineScreen):
         self.shelf.page = "list"
         self.pourday.open_session(live)
 
-    def _rehearse(self, order: Order) -> None:
+    def _rehearse(self, order: HomeCommand) -> None:
         # A demo's day may lie ahead of the wall's clock.
         begins = max(self.clock.now(), order.state.last_t if order.state else 0.0)
         self.pourday.open_rehearsal(order.plan, begins, order.state)

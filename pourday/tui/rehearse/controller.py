@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from pourday.guide.ahead.alternatives import Shorter
-from pourday.guide.ahead.day import AWAY_FROM_STOVE, Ahead, Step
+from pourday.guide.ahead.day import AWAY_FROM_STOVE, DayForecast, Step
 
 SPEEDS = (60.0, 150.0, 300.0, 600.0, 1500.0)
 """Imagined seconds in a real one."""
@@ -17,12 +17,12 @@ PAGE = 8
 
 
 @dataclass
-class RehearsalDesk:
+class RehearsalController:
     """A day being played through."""
 
     title: str
     remark: str = ""
-    found: Ahead | None = None
+    found: DayForecast | None = None
     """None while it is being worked out."""
     ways: list[Shorter] = field(default_factory=list)
     trying: bool = True
@@ -42,7 +42,7 @@ class RehearsalDesk:
     """Moulds as the finished candles stand."""
     leaving: bool = False
 
-    def arrived(self, found: Ahead) -> None:
+    def arrived(self, found: DayForecast) -> None:
         """The day was worked out."""
         self.found, self.t = found, found.now
 

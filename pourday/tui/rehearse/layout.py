@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pourday.guide.ahead.alternatives import keeps_you, summary
-from pourday.guide.ahead.day import Ahead, Step
+from pourday.guide.ahead.day import DayForecast, Step
 from pourday.guide.ahead.picture import bands_at, inside_at
 from pourday.plan.bench import bench
 from pourday.plan.check import height_of
@@ -12,7 +12,7 @@ from pourday.times import between, clock
 from pourday.tui.drawing.block_letters import block_rows, block_width
 from pourday.tui.drawing.lines import EMPTY, Line, Piece, beside, block, fit, joined, line, sentences, wrap
 from pourday.tui.drawing.moulds import Picture, cells_wanted, draw_moulds
-from pourday.tui.rehearse.controller import SPEEDS, RehearsalDesk, at_stove
+from pourday.tui.rehearse.controller import SPEEDS, RehearsalController, at_stove
 
 ESTIMATE = "an estimate; nothing is recorded"
 ESTIMATE_SHORT = "estimate, not recorded"
@@ -35,7 +35,7 @@ POURS = ("plug", "pour", "top-up")
 DASHES = {"lit": "━", "off": "─", "pour": "●", "now": "▼"}
 
 
-def draw_rehearsal(desk: RehearsalDesk, cells: int, rows: int) -> list[Line]:
+def draw_rehearsal(desk: RehearsalController, cells: int, rows: int) -> list[Line]:
     """The whole screen, exactly what fits into `cells` by `rows`."""
     foot = [_keys(desk, cells)]
     if desk.found is None:
@@ -60,7 +60,7 @@ def _filled(top: list[Line], foot: list[Line], rows: int) -> list[Line]:
     return [*top[:room], *[EMPTY] * (room - len(top)), *foot][:rows]
 
 
-def _head(desk: RehearsalDesk, cells: int, rows: int) -> list[Line]:
+def _head(desk: RehearsalController, cells: int, rows: int) -> list[Line]:
     """What this is, then how long the day is."""
     title = f"REHEARSAL  {desk.title}" if cells >= 60 else "REHEARSAL"
     right = ESTIMATE if cells >= 60 else ESTIMATE_SHORT
@@ -73,7 +73,7 @@ def _head(desk: RehearsalDesk, cells: int, rows: int) -> list[Line]:
     return [first, *end, *remark]
 
 
-def _waiting(desk: RehearsalDesk, cells: int) -> list[Line]:
+def _waiting(desk: RehearsalController, cells: int) -> list[Line]:
     if desk.trouble:
         return wrap(desk.trouble, cells, "late")
     return [line("Working out the day ...", "ink")]
@@ -82,7 +82,7 @@ def _waiting(desk: RehearsalDesk, cells: int) -> list[Line]:
 # -- the clock and what is done now -----------------------------------------------------------------------
 
 
-def _now(desk: RehearsalDesk, found: Ahead, cells: int, size: int) -> list[Line]:
+def _now(desk: RehearsalController, found: DayForecast, cells: int, size: int) -> list[Line]:
     """The imagined time and the act's word, big."""
     time = clock(desk.t, found.now)
     step = desk.steps[desk.at] if desk.at >= 0 else None
@@ -114,14 +114,14 @@ def _name(step: Step) -> str:
     return f"{step.word} {' '.join(step.moulds)}".strip()
 
 
-def _pace(desk: RehearsalDesk) -> str:
+def _pace(desk: RehearsalController) -> str:
     return f"   {'playing' if desk.playing else 'paused'} {SPEEDS[desk.speed]:.0f} x"
 
 
 # -- the day as one line ---------------------------------------------------------------------------------
 
 
-def _strip(desk: RehearsalDesk, found: Ahead, cells: int) -> list[Line]:
+def _strip(desk: RehearsalController, found: DayForecast, cells: int) -> list[Line]:
     """The day at the stove from left to right: burner, pours, where the clock stands."""
     if found.end is None:
         return []
@@ -145,14 +145,14 @@ def _strip(desk: RehearsalDesk, found: Ahead, cells: int) -> list[Line]:
     return [joined(pieces), words] if cells >= 60 else [joined(pieces)]
 
 
-def _pours(found: Ahead) -> list[float]:
+def _pours(found: DayForecast) -> list[float]:
     return [s.at.likely for s in found.steps if s.kind in POURS]
 
 
 # -- moulds and list -------------------------------------------------------------------------------------
 
 
-def pictures_at(found: Ahead, t: float) -> list[Picture]:
+def pictures_at(found: DayForecast, t: float) -> list[Picture]:
     """Every mould as it is computed to stand at a time."""
     drawn = []
     for standing in bench(found.state.plan):
@@ -183,7 +183,7 @@ def pictures_at(found: Ahead, t: float) -> list[Picture]:
     return drawn
 
 
-def _body(desk: RehearsalDesk, found: Ahead, cells: int, rows: int) -> list[Line]:
+def _body(desk: RehearsalController, found: DayForecast, cells: int, rows: int) -> list[Line]:
     moulds = pictures_at(found, desk.t)
     if cells < 72 or rows < LOWEST:
         return _stacked(desk, found, moulds, cells, rows)
@@ -194,7 +194,9 @@ def _body(desk: RehearsalDesk, found: Ahead, cells: int, rows: int) -> list[Line
     return beside(drawn + [EMPTY] * (rows - len(drawn)), picture, left)
 
 
-def _stacked(desk: RehearsalDesk, found: Ahead, moulds: list[Picture], cells: int, rows: int) -> list[Line]:
+def _stacked(
+    desk: RehearsalController, found: DayForecast, moulds: list[Picture], cells: int, rows: int
+) -> list[Line]:
     """The moulds under the list where there is no room beside it; the list alone where there is none at all."""
     if cells < 24 * len(moulds) or rows < 2 * LOWEST:
         return _list(desk, found, cells, rows)
@@ -202,7 +204,7 @@ def _stacked(desk: RehearsalDesk, found: Ahead, moulds: list[Picture], cells: in
     return [*drawn, *draw_moulds(moulds, cells, rows - len(drawn), finished=desk.finished)]
 
 
-def _list(desk: RehearsalDesk, found: Ahead, cells: int, rows: int) -> list[Line]:
+def _list(desk: RehearsalController, found: DayForecast, cells: int, rows: int) -> list[Line]:
     """The acts of the day around the one that is shown."""
     if rows < 1:
         return []
@@ -214,7 +216,7 @@ def _list(desk: RehearsalDesk, found: Ahead, cells: int, rows: int) -> list[Line
     return drawn
 
 
-def _row(desk: RehearsalDesk, found: Ahead, step: Step, index: int, cells: int) -> Line:
+def _row(desk: RehearsalController, found: DayForecast, step: Step, index: int, cells: int) -> Line:
     done = index <= desk.at
     job = "ink bold" if index == desk.shown else "soft" if done or not at_stove(step) else "ink"
     mark = "›" if index == desk.shown else "▼" if index == desk.at else "!" if step.caution else " "
@@ -229,7 +231,7 @@ def _row(desk: RehearsalDesk, found: Ahead, step: Step, index: int, cells: int) 
     return fit((*pieces, (f" {spread}", "soft")), cells)
 
 
-def _said(desk: RehearsalDesk, cells: int, most: int) -> list[Line]:
+def _said(desk: RehearsalController, cells: int, most: int) -> list[Line]:
     """The sentence of the act that is shown, why it is there, and what goes wrong with it."""
     if not desk.steps:
         return [EMPTY] * most
@@ -245,7 +247,7 @@ def _said(desk: RehearsalDesk, cells: int, most: int) -> list[Line]:
 # -- what the day comes to ---------------------------------------------------------------------------------
 
 
-def whole_page(desk: RehearsalDesk, found: Ahead, cells: int) -> list[Line]:
+def whole_page(desk: RehearsalController, found: DayForecast, cells: int) -> list[Line]:
     """How long, how much burner, what collides, and what would shorten or ease it at what price."""
     wide = min(cells, 96)
     drawn: list[Line] = [line("What this day comes to: an estimate", "glow bold"), EMPTY]
@@ -265,7 +267,7 @@ def whole_page(desk: RehearsalDesk, found: Ahead, cells: int) -> list[Line]:
     return drawn
 
 
-def _keys(desk: RehearsalDesk, cells: int) -> Line:
+def _keys(desk: RehearsalController, cells: int) -> Line:
     keys = (("w", "the day"), ("Up Down", "move"), ("Esc", "back"), ("/", "help")) if desk.whole else KEYS
     pieces: Line = ()
     for key, short in keys:

@@ -9,14 +9,14 @@ from textual.worker import get_current_worker
 
 from pourday.errors import Trouble
 from pourday.guide.ahead.alternatives import Shorter, shorter
-from pourday.guide.ahead.day import Ahead, ahead, ahead_of_plan
+from pourday.guide.ahead.day import DayForecast, ahead_of_plan, forecast_day
 from pourday.guide.outlook.outlook import look_ahead
 from pourday.plan.model import Plan
 from pourday.session.quiet_hours import PersonsClock
 from pourday.session.state import State
 from pourday.tui.base import HEARTBEAT, LineScreen
 from pourday.tui.drawing.lines import Line
-from pourday.tui.rehearse.controller import RehearsalDesk
+from pourday.tui.rehearse.controller import RehearsalController
 from pourday.tui.rehearse.layout import draw_rehearsal, whole_page
 from pourday.tui.terminal.clocks import WallClock, real
 
@@ -43,8 +43,8 @@ class RehearsalScreen(LineScreen):
         self.state = state
         self.begins_at = WallClock().now() if begins_at is None else begins_at
         shown = state.plan if state is not None else plan
-        self.desk = RehearsalDesk((shown.title if shown else "") or "your plan", remark)
-        self._inbox: SimpleQueue[Ahead | Shorter | str | None] = SimpleQueue()
+        self.desk = RehearsalController((shown.title if shown else "") or "your plan", remark)
+        self._inbox: SimpleQueue[DayForecast | Shorter | str | None] = SimpleQueue()
         self._beat_at = 0.0
 
     def on_mount(self) -> None:
@@ -72,10 +72,10 @@ class RehearsalScreen(LineScreen):
             self._inbox.put(f"This day could not be worked out: {broken}")
         self._inbox.put(None)
 
-    def _day(self, clock: PersonsClock) -> Ahead:
+    def _day(self, clock: PersonsClock) -> DayForecast:
         if self.state is not None:
             outlook = look_ahead(self.state, self.begins_at)
-            return ahead(self.state, outlook, self.begins_at, clock=clock)
+            return forecast_day(self.state, outlook, self.begins_at, clock=clock)
         assert self.plan is not None
         return ahead_of_plan(self.plan, self.begins_at, clock=clock)
 
@@ -83,7 +83,7 @@ class RehearsalScreen(LineScreen):
         """Take over what was worked out since the last look."""
         while not self._inbox.empty():
             match self._inbox.get():
-                case Ahead() as found:
+                case DayForecast() as found:
                     self.desk.arrived(found)
                 case Shorter() as way:
                     self.desk.ways.append(way)

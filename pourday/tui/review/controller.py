@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from pourday.guide.outlook.mould_heat import HeatBook
+from pourday.guide.outlook.mould_heat import MouldHeatCache
 from pourday.guide.outlook.outlook import try_look_ahead
 from pourday.reports.story import HIDDEN, Happening, compared, happenings
 from pourday.session.clock import on_newest_clock
@@ -26,7 +26,7 @@ MARK_EVERY = 64
 """Entries between two states that are kept, so that a step back need not begin at the beginning."""
 
 
-class Review:
+class ReviewController:
     """Which event is looked at, whether it plays on, and what stands in the moulds there."""
 
     def __init__(self, entries: Sequence[Entry], state: State) -> None:
@@ -40,7 +40,7 @@ class Review:
         self.playing = False
         self.speed = USUAL
         self._played_at = 0.0
-        self._book = HeatBook()
+        self._book = MouldHeatCache()
         self.at = 0
         self.renew(entries, state)
         self.at = len(self.stops) - 1

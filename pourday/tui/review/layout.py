@@ -7,7 +7,7 @@ from pourday.session.state import State
 from pourday.times import clock, local
 from pourday.tui.drawing.lines import EMPTY, Line, beside, fit, key_lines, line, text_of, wrap
 from pourday.tui.drawing.moulds import draw_moulds
-from pourday.tui.review.controller import SPEEDS, Review
+from pourday.tui.review.controller import SPEEDS, ReviewController
 from pourday.units import show_temperature
 
 BESIDE = 100
@@ -16,7 +16,7 @@ NUMBERED = 56
 """Cells from which a line of the story has its seconds and its number."""
 
 
-def draw_review(review: Review, cells: int, rows: int, remark: str = "") -> list[Line]:
+def draw_review(review: ReviewController, cells: int, rows: int, remark: str = "") -> list[Line]:
     """The whole screen, exactly what fits into `cells` by `rows`."""
     foot = [*wrap(remark, cells, "late", most=2 if rows >= 16 else 1), _keys(review, cells)]
     if review.papers:
@@ -27,7 +27,7 @@ def draw_review(review: Review, cells: int, rows: int, remark: str = "") -> list
     return [*head, *_body(review, state, cells, room), *foot][:rows]
 
 
-def _papers(review: Review, cells: int, room: int) -> list[Line]:
+def _papers(review: ReviewController, cells: int, room: int) -> list[Line]:
     drawn: list[Line] = []
     for number, text in enumerate(review.comparison):
         indent = len(text) - len(text.lstrip())
@@ -45,7 +45,7 @@ def _papers(review: Review, cells: int, room: int) -> list[Line]:
 # -- the head ---------------------------------------------------------------------------------------
 
 
-def _head(review: Review, state: State, cells: int, rows: int) -> list[Line]:
+def _head(review: ReviewController, state: State, cells: int, rows: int) -> list[Line]:
     title = review.end.plan.title or review.end.session
     when = f"{local(review.now):%a %d %b %Y %H:%M:%S}" if cells >= 72 else f"{local(review.now):%d %b %H:%M}"
     name = fit(line(title, "glow bold"), max(1, cells - len(when) - 2))
@@ -55,7 +55,7 @@ def _head(review: Review, state: State, cells: int, rows: int) -> list[Line]:
     return drawn
 
 
-def _thread(review: Review, cells: int) -> Line:
+def _thread(review: ReviewController, cells: int) -> Line:
     """Where in the day the event lies, each event a mark, by time and not by number."""
     label = f" {review.at + 1} of {len(review.stops)}"
     play = f"{SPEEDS[review.speed]:g} a second" if review.playing else "still"
@@ -71,7 +71,7 @@ def _thread(review: Review, cells: int) -> Line:
     return ((before, "glow"), ("●", "glow bold"), (after, "rule"), (right, "soft"))
 
 
-def _then(review: Review, state: State) -> Line:
+def _then(review: ReviewController, state: State) -> Line:
     """The stove as it was known just then, and what was told."""
     parts = [state.stage, f"burner {state.burner}" if state.fixed_plan else "being planned"]
     pot = state.last_reading("pot")
@@ -91,7 +91,7 @@ def _then(review: Review, state: State) -> Line:
 # -- picture and story ------------------------------------------------------------------------------
 
 
-def _body(review: Review, state: State, cells: int, room: int) -> list[Line]:
+def _body(review: ReviewController, state: State, cells: int, room: int) -> list[Line]:
     if cells >= BESIDE:
         left = min(72, cells // 2)
         moulds = _picture(review, state, left, min(room, 30))
@@ -102,7 +102,7 @@ def _body(review: Review, state: State, cells: int, room: int) -> list[Line]:
     return [*moulds, *_story(review, cells, room - len(moulds))]
 
 
-def _picture(review: Review, state: State, cells: int, rows: int) -> list[Line]:
+def _picture(review: ReviewController, state: State, cells: int, rows: int) -> list[Line]:
     moulds = review.moulds(state)
     if not moulds:
         return wrap(
@@ -121,7 +121,7 @@ def _picture(review: Review, state: State, cells: int, rows: int) -> list[Line]:
     return [*head, *drawn]
 
 
-def _story(review: Review, cells: int, room: int) -> list[Line]:
+def _story(review: ReviewController, cells: int, room: int) -> list[Line]:
     """The lines about the event, it in the middle."""
     if room < 1:
         return []
@@ -150,7 +150,7 @@ def _told(happening: Happening, cells: int, chosen: bool, job: str) -> list[Line
     return [((mark + when if n == 0 else blank, job), *row) for n, row in enumerate(rows)]
 
 
-def _keys(review: Review, cells: int) -> Line:
+def _keys(review: ReviewController, cells: int) -> Line:
     if review.papers:
         keys = [("Up Down", "move"), ("Esc", "back"), ("p", "picture"), ("/", "help")]
     else:

@@ -6,7 +6,7 @@ from pourday.errors import Trouble
 from pourday.store.live import LiveSession
 from pourday.tui.base import LineScreen
 from pourday.tui.drawing.lines import Line
-from pourday.tui.review.controller import Review
+from pourday.tui.review.controller import ReviewController
 from pourday.tui.review.layout import draw_review
 from pourday.tui.terminal.clocks import real
 
@@ -17,7 +17,7 @@ class ReviewScreen(LineScreen):
     def __init__(self, live: LiveSession) -> None:
         super().__init__()
         self.live = live
-        self.review = Review(live.entries, live.state)
+        self.review = ReviewController(live.entries, live.state)
         self._lost = ""
         """Why what is looked on at cannot be read just now."""
 

@@ -38,7 +38,7 @@ CUT = f"Only the first line was taken, up to {LONGEST} characters."
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class SettingRow:
     path: str
     """`theme`, `keys.heat`, or of a row that is no setting."""
     label: str
@@ -58,7 +58,7 @@ class Doubtful:
     key: str
 
 
-class SettingsDesk:
+class SettingsController:
     """`apply` lets what was changed count at once, `ring` rings and says whether the bell is on.
 
     `usual` says, by the name of a setting, what counts on this terminal while nobody has set it, where that is not the same everywhere.
@@ -88,29 +88,31 @@ class SettingsDesk:
     def keys(self) -> KeyMap:
         return keymap(self.loaded.settings.keys)[0]
 
-    def rows(self) -> list[Row]:
+    def rows(self) -> list[SettingRow]:
         """Settings, bells to hear, keys, and what of the file does not count."""
         found = []
         for field in FIELDS:
             value = self.loaded.texts.get(field.name, self._usual.get(field.name, field.default))
             kind: Literal["text", "choice"] = "choice" if field.choices else "text"
             head = HEADS.get(field.name, "")
-            found.append(Row(field.name, field.label, value, kind, field.choices, field.hint, head))
+            found.append(SettingRow(field.name, field.label, value, kind, field.choices, field.hint, head))
             if field.name == "alarm_command":
-                found += [Row(path, label, "", "act", hint="Enter rings") for path, label, _ in RINGS]
+                found += [SettingRow(path, label, "", "act", hint="Enter rings") for path, label, _ in RINGS]
         keys = self.keys
         movable = [b for b in BINDINGS if b.id not in FIXED]
         for index, binding in enumerate(movable):
             head = "Keys" if index == 0 else ""
             shows = keys.shows(binding)
-            found.append(Row(f"keys.{binding.id}", binding.short, shows, "act", (), binding.says, head))
+            found.append(
+                SettingRow(f"keys.{binding.id}", binding.short, shows, "act", (), binding.says, head)
+            )
         for index, complaint in enumerate(complaints(self.loaded)):
             head = "What of the file does not count" if index == 0 else ""
-            found.append(Row(f"{NOTE}.{index}", complaint, "", "act", head=head))
+            found.append(SettingRow(f"{NOTE}.{index}", complaint, "", "act", head=head))
         return found
 
     @property
-    def row(self) -> Row:
+    def row(self) -> SettingRow:
         rows = self.rows()
         self.at = min(self.at, len(rows) - 1)
         return rows[self.at]
@@ -162,13 +164,13 @@ class SettingsDesk:
             self.at = max(0, min(len(self.rows()) - 1, self.at + step))
             self.message = self.message if typed else ""
 
-    def _edit(self, row: Row, key: str, character: str | None) -> None:
+    def _edit(self, row: SettingRow, key: str, character: str | None) -> None:
         if key == "backspace":
             self.text = (row.value if self.text is None else self.text)[:-1]
         elif character is not None and character.isprintable():
             self.text = ((self.text or "") + character)[:LONGEST]
 
-    def _choose(self, row: Row, key: str, character: str | None) -> None:
+    def _choose(self, row: SettingRow, key: str, character: str | None) -> None:
         here = row.choices.index(row.value) if row.value in row.choices else 0
         if key in ("left", "right", "space"):
             chosen = row.choices[(here + (-1 if key == "left" else 1)) % len(row.choices)]
@@ -177,7 +179,7 @@ class SettingsDesk:
             chosen = next((c for c in after if c.startswith((character or "").lower())), row.value)
         self._save(row.path, chosen)
 
-    def _act(self, row: Row) -> None:
+    def _act(self, row: SettingRow) -> None:
         if row.path.startswith("keys."):
             self.catching, self._doubtful = True, None
             self.message = f"Press the new key for “{row.label}”. Esc leaves it as it is."
@@ -207,7 +209,7 @@ class SettingsDesk:
             self.message += f". But there is no program “{plain(value[0], 40)}” here."
         return True
 
-    def _restore(self, row: Row) -> None:
+    def _restore(self, row: SettingRow) -> None:
         """Back to the usual."""
         self.text = None
         if row.path in BY_NAME:
@@ -243,7 +245,7 @@ class SettingsDesk:
 
     # -- a new key ----------------------------------------------------------------------------------
 
-    def _catch(self, row: Row, key: str, character: str | None) -> None:
+    def _catch(self, row: SettingRow, key: str, character: str | None) -> None:
         if key == "escape":
             self.catching, self.message = False, ""
             return

@@ -8,7 +8,7 @@ from pathlib import Path
 from pourday.text import plain
 from pourday.tui.base import LineScreen
 from pourday.tui.drawing.lines import EMPTY, Line, fit, line, listed, width, wrap
-from pourday.tui.settings.controller import NOTE, Row, SettingsDesk
+from pourday.tui.settings.controller import NOTE, SettingRow, SettingsController
 from pourday.tui.terminal import endings as terminal
 from pourday.tui.terminal.signals import MARKS
 
@@ -20,7 +20,7 @@ class SettingsScreen(LineScreen):
 
     def on_mount(self) -> None:
         usual = {"cells": terminal.usual_cells(os.environ)}
-        self.desk = SettingsDesk(self.pourday.loaded, self.pourday.apply, self.pourday.ring, usual)
+        self.desk = SettingsController(self.pourday.loaded, self.pourday.apply, self.pourday.ring, usual)
 
     def lines(self, cells: int, rows: int) -> list[Line]:
         return draw_settings(self.desk, cells, rows, self.pourday.signals.alarm)
@@ -53,7 +53,7 @@ class SettingsScreen(LineScreen):
         self.app.pop_screen()
 
 
-def draw_settings(desk: SettingsDesk, cells: int, rows: int, alarm: str = "") -> list[Line]:
+def draw_settings(desk: SettingsController, cells: int, rows: int, alarm: str = "") -> list[Line]:
     """The whole screen."""
     head: list[Line] = [fit(line("Settings", "glow bold"), cells)]
     if rows >= 16:
@@ -64,7 +64,7 @@ def draw_settings(desk: SettingsDesk, cells: int, rows: int, alarm: str = "") ->
     return [*head, *body, *[EMPTY] * (room - len(body)), *foot]
 
 
-def _form(desk: SettingsDesk, cells: int, room: int) -> list[Line]:
+def _form(desk: SettingsController, cells: int, room: int) -> list[Line]:
     drawn: list[Line] = []
     here = until = 0
     chosen = desk.row
@@ -81,7 +81,7 @@ def _form(desk: SettingsDesk, cells: int, room: int) -> list[Line]:
     return drawn[start : start + room]
 
 
-def _row(desk: SettingsDesk, row: Row, chosen: bool, cells: int) -> list[Line]:
+def _row(desk: SettingsController, row: SettingRow, chosen: bool, cells: int) -> list[Line]:
     mark, job = ("› ", "glow bold") if chosen else ("  ", "ink")
     if row.path.startswith(NOTE):
         rows = wrap(row.label, cells - 2, "glow bold" if chosen else "late")
@@ -105,7 +105,7 @@ def _row(desk: SettingsDesk, row: Row, chosen: bool, cells: int) -> list[Line]:
     return [fit(pieces, cells)]
 
 
-def _foot(desk: SettingsDesk, cells: int, rows: int, alarm: str) -> list[Line]:
+def _foot(desk: SettingsController, cells: int, rows: int, alarm: str) -> list[Line]:
     most = 3 if rows < 16 else 2
     row = desk.row
     said = wrap(
@@ -126,7 +126,7 @@ def _foot(desk: SettingsDesk, cells: int, rows: int, alarm: str) -> list[Line]:
     return [*rule, *gap, *said, listed(_keys(desk, row), cells)]
 
 
-def _keys(desk: SettingsDesk, row: Row) -> list[tuple[str, str]]:
+def _keys(desk: SettingsController, row: SettingRow) -> list[tuple[str, str]]:
     """What works now, the most needed first."""
     if desk.catching:
         return [("Esc", "leaves the key as it is")]

@@ -24,7 +24,7 @@ _LEAP = 8
 _STEPS = {"up": -1, "down": 1, "pageup": -_LEAP, "pagedown": _LEAP, "home": -10_000, "end": 10_000}
 
 
-class Planner:
+class SetupController:
     """Holds which row is being edited and its text; every row that is left is filed as a draft."""
 
     def __init__(self, live: LiveSession, memories: Memories | None = None) -> None:

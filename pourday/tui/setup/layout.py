@@ -5,7 +5,7 @@ from __future__ import annotations
 from pourday.plan.form import Row
 from pourday.tui.drawing.lines import EMPTY, Line, beside, fit, line, text_of, width, wrap
 from pourday.tui.drawing.weigh_sheet import draw_sheet, finding_at, findings_page, origins_page, whole_sheet
-from pourday.tui.setup.controller import PAGES, Planner
+from pourday.tui.setup.controller import PAGES, SetupController
 
 LABEL = 22
 TICK = 14
@@ -18,7 +18,7 @@ READABLE = 96
 """Longer lines of a page are hard to read."""
 
 
-def draw_setup(planner: Planner, cells: int, rows: int, remark: str = "") -> list[Line]:
+def draw_setup(planner: SetupController, cells: int, rows: int, remark: str = "") -> list[Line]:
     """The whole screen."""
     head = fit(line(f"Plan: {planner.plan.title or planner.live.session}", "glow bold"), cells)
     foot = _foot(planner, cells, remark, 2 if rows >= LOW else 0)
@@ -28,7 +28,7 @@ def draw_setup(planner: Planner, cells: int, rows: int, remark: str = "") -> lis
     return [head, EMPTY, *body[:room], *foot]
 
 
-def _form_and_sheet(planner: Planner, cells: int, room: int) -> list[Line]:
+def _form_and_sheet(planner: SetupController, cells: int, room: int) -> list[Line]:
     if cells < SIDE_BY_SIDE:
         return _form(planner, cells, room)
     left = _left(cells)
@@ -42,7 +42,7 @@ def _left(cells: int) -> int:
     return min(54 if cells >= 116 else cells // 2 + 2, 56)
 
 
-def _page(planner: Planner, cells: int, room: int) -> list[Line]:
+def _page(planner: SetupController, cells: int, room: int) -> list[Line]:
     """One page, moved through a line at a time; the last screenful stays whole."""
     assert planner.page is not None
     plan, across, row = planner.preview(), min(cells, READABLE), planner.row
@@ -57,7 +57,7 @@ def _page(planner: Planner, cells: int, room: int) -> list[Line]:
     return [fit(each, cells) for each in drawn[planner.scroll : planner.scroll + room]]
 
 
-def _form(planner: Planner, cells: int, rows: int) -> list[Line]:
+def _form(planner: SetupController, cells: int, rows: int) -> list[Line]:
     drawn: list[Line] = []
     here = 0
     for index, row in enumerate(planner.rows()):
@@ -70,7 +70,7 @@ def _form(planner: Planner, cells: int, rows: int) -> list[Line]:
     return drawn[start : start + rows]
 
 
-def _row(row: Row, chosen: bool, planner: Planner, cells: int) -> Line:
+def _row(row: Row, chosen: bool, planner: SetupController, cells: int) -> Line:
     mark = "› " if chosen else "  "
     mark += "  " if row.within else ""
     job = "glow bold" if chosen else "ink"
@@ -104,7 +104,7 @@ def _tail(text: str, cells: int) -> str:
     return text
 
 
-def _foot(planner: Planner, cells: int, remark: str, least: int) -> list[Line]:
+def _foot(planner: SetupController, cells: int, remark: str, least: int) -> list[Line]:
     row = planner.row
     said = planner.message or remark or _unsaved(planner)
     finding = None if said or planner.page is not None else finding_at(planner.preview(), row.path)
@@ -117,7 +117,7 @@ def _foot(planner: Planner, cells: int, remark: str, least: int) -> list[Line]:
     return [line("─" * cells, "rule"), *message, fit(line(_keys(planner, row, cells), "soft"), cells)]
 
 
-def _in_full(row: Row, planner: Planner, cells: int, most: int) -> list[Line]:
+def _in_full(row: Row, planner: SetupController, cells: int, most: int) -> list[Line]:
     """The chosen row in full where the form has no room for all it says."""
     shown = text_of(_row(row, True, planner, _left(cells)))
     if "…" not in shown:
@@ -128,12 +128,12 @@ def _in_full(row: Row, planner: Planner, cells: int, most: int) -> list[Line]:
     return wrap(f"{row.label}: {'; '.join(parts)}" if parts else row.label, cells, "ink", most)
 
 
-def _unsaved(planner: Planner) -> str:
+def _unsaved(planner: SetupController) -> str:
     live = planner.live
     return f"NOT SAVED. {live.trouble}" if live.unsaved and live.trouble else ""
 
 
-def _keys(planner: Planner, row: Row, cells: int) -> str:
+def _keys(planner: SetupController, row: Row, cells: int) -> str:
     if planner.page is not None:
         after = (*PAGES, "form")[planner.page + 1]
         return f"Tab {after} · Esc back · Up Down move"

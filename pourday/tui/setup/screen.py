@@ -9,7 +9,7 @@ from pourday.store.live import LiveSession
 from pourday.store.memories import Memories
 from pourday.tui.base import LineScreen
 from pourday.tui.drawing.lines import Line
-from pourday.tui.setup.controller import Planner
+from pourday.tui.setup.controller import SetupController
 from pourday.tui.setup.layout import draw_setup
 from pourday.tui.terminal.clocks import Clock
 
@@ -26,7 +26,7 @@ class SetupScreen(LineScreen):
         self.clock = clock
         self.station = station
         # A simulated day teaches nobody's memory anything.
-        self.planner = Planner(live, None if live.state.demo else Memories(live.folder))
+        self.planner = SetupController(live, None if live.state.demo else Memories(live.folder))
         self._recalled = False
 
     def lines(self, cells: int, rows: int) -> list[Line]:

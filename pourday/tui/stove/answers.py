@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import cast
 
-from pourday.guide.advice.steps import Found
+from pourday.guide.advice.steps import AdviceSnapshot
 from pourday.guide.outlook.mould_heat import MouldHeat
 from pourday.guide.outlook.outlook import Outlook
 from pourday.guide.rescue.options import answerable
@@ -14,7 +14,7 @@ from pourday.session.state import State
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    found: Found
+    found: AdviceSnapshot
     """Its outlook without the state, and its moulds without their heat; None where it is the one before."""
     heats: dict[str, MouldHeat]
     """What is new."""
@@ -29,7 +29,7 @@ class Packing:
         self._outlook: Outlook | None = None
         self._heats: dict[str, MouldHeat] = {}
 
-    def __call__(self, found: Found) -> Answer:
+    def __call__(self, found: AdviceSnapshot) -> Answer:
         outlook = found.outlook
         if outlook is None or outlook is self._outlook:
             return Answer(replace(found, outlook=None), {}, outlook is not None)
@@ -48,7 +48,7 @@ class Unpacking:
         self._outlook: Outlook | None = None
         self._heats: dict[str, MouldHeat] = {}
 
-    def __call__(self, answer: Answer, state: State) -> Found:
+    def __call__(self, answer: Answer, state: State) -> AdviceSnapshot:
         found = answer.found
         if found.outlook is not None:
             heats = self._heats | answer.heats

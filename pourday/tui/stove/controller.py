@@ -21,10 +21,10 @@ from pourday.session import events as ev
 from pourday.session.events import Fact
 from pourday.store.live import LiveSession
 from pourday.text import plain
-from pourday.tui.stove.entry import Entry, Target
-from pourday.tui.stove.question import Asked
-from pourday.tui.stove.recorder import Filing
-from pourday.tui.stove.typed import Typed, Writing
+from pourday.tui.stove.entry import PendingNumber, Target
+from pourday.tui.stove.question import OpenQuestion
+from pourday.tui.stove.recorder import Recorder
+from pourday.tui.stove.typed import PendingInput, Writing
 from pourday.tui.terminal.keys import BINDINGS, BY_KEY
 
 FIRE = next(binding for binding in BINDINGS if binding.id == "fire")
@@ -36,7 +36,7 @@ ASLEEP = 120.0
 NONSENSE = "is not a reading and not a key here"
 
 
-class Desk:
+class StoveController:
     """Keys in, facts filed; `real` is a clock that only measures how fast keys follow each other."""
 
     def __init__(
@@ -52,9 +52,9 @@ class Desk:
         """A card over the screen: `fire`, `help`, `sheet` or none."""
         self.chosen: int | None = None
         self.finished_view = False
-        self._filing = Filing(live, self.adviser, on_filed)
-        self._typed = Typed(self._filing)
-        self._asked = Asked(self._filing, copy_to or Path(gettempdir()))
+        self._filing = Recorder(live, self.adviser, on_filed)
+        self._typed = PendingInput(self._filing)
+        self._asked = OpenQuestion(self._filing, copy_to or Path(gettempdir()))
         self._last_done = self._last_key = float("-inf")
         self._slip = self._woken = False
         """Of the key pressed now: it follows another "done" too fast; it is the first for a long time."""
@@ -83,7 +83,7 @@ class Desk:
         self._filing.quiet = quiet
 
     @property
-    def entry(self) -> Entry:
+    def entry(self) -> PendingNumber:
         return self._typed.entry
 
     @property
@@ -237,7 +237,7 @@ class Desk:
     def _turn(self) -> None:
         self.finished_view = not self.finished_view
 
-    _commands: ClassVar[Mapping[str, Callable[[Desk, float], None]]] = {
+    _commands: ClassVar[Mapping[str, Callable[[StoveController, float], None]]] = {
         "done": _done,
         "heat": _heat,
         "ack": _acknowledge,

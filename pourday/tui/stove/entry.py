@@ -30,14 +30,14 @@ class Target:
 
 
 @dataclass(frozen=True, slots=True)
-class Entry:
+class PendingNumber:
     text: str = ""
     unit: str = ""
     """c or f once that key was pressed."""
     target: Target | None = None
     """None: where the sentence asks for it."""
 
-    def typed(self, character: str) -> tuple[Entry, str]:
+    def typed(self, character: str) -> tuple[PendingNumber, str]:
         """The entry after one more character, and a sentence where it was not taken."""
         lower = character.lower()
         if lower in ("c", "f"):
@@ -51,7 +51,7 @@ class Entry:
             return self, f"A reading has no more than {LONGEST} characters. Esc drops it."
         return replace(self, text=self.text + character), ""
 
-    def rubbed(self) -> Entry:
+    def rubbed(self) -> PendingNumber:
         """The entry with its last character, or its unit, taken away."""
         return replace(self, unit="") if self.unit else replace(self, text=self.text[:-1])
 

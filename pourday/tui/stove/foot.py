@@ -5,7 +5,7 @@ from __future__ import annotations
 from rich.cells import cell_len
 
 from pourday.tui.drawing.lines import Line, answer_key, fit, line, listed, width, wrap
-from pourday.tui.stove.controller import Desk
+from pourday.tui.stove.controller import StoveController
 from pourday.tui.stove.layout import Foot
 from pourday.tui.terminal.keys import BY_ID, HINTS, KeyMap
 from pourday.tui.terminal.signals import MARKS
@@ -13,12 +13,12 @@ from pourday.tui.terminal.signals import MARKS
 USUAL = KeyMap()
 
 
-def foot(desk: Desk, cells: int, keys: KeyMap = USUAL, *, flash: bool = True) -> Foot:
+def foot(desk: StoveController, cells: int, keys: KeyMap = USUAL, *, flash: bool = True) -> Foot:
     """The foot with the person's `keys`; `flash` says whether the sign of an alarm shows just now."""
     return Foot(_entry(desk, cells), _keys(desk, cells, keys, flash))
 
 
-def _entry(desk: Desk, cells: int) -> tuple[Line, ...]:
+def _entry(desk: StoveController, cells: int) -> tuple[Line, ...]:
     live = desk.live
     if not (live.unsaved and live.trouble):
         return _usual(desk, cells)
@@ -29,7 +29,7 @@ def _entry(desk: Desk, cells: int) -> tuple[Line, ...]:
     return _said(says, cells, "alarm bold")
 
 
-def _usual(desk: Desk, cells: int) -> tuple[Line, ...]:
+def _usual(desk: StoveController, cells: int) -> tuple[Line, ...]:
     live = desk.live
     if desk.writing:
         ask = "note" if desk.writing == "note" else "timer: minutes, then a name"
@@ -59,7 +59,7 @@ def _end(text: str, cells: int) -> str:
     return ("…" + shown[1:] if shown != text else shown) + "▏"
 
 
-def _mark(desk: Desk) -> Line:
+def _mark(desk: StoveController) -> Line:
     """The sign of a prompt, which stands still."""
     first = desk.advice.now
     if first is None or first.act.kind == "alarm" or first.act.word == "WAIT":
@@ -71,7 +71,7 @@ def _said(text: str, cells: int, job: str) -> tuple[Line, ...]:
     return tuple(wrap(text, cells, job, most=3))
 
 
-def _asked(desk: Desk, cells: int) -> tuple[Line, ...]:
+def _asked(desk: StoveController, cells: int) -> tuple[Line, ...]:
     """The question and its answers, each answer kept whole."""
     assert desk.question is not None
     rows: list[Line] = wrap(desk.question.asks, cells, "glow bold", most=3)
@@ -87,7 +87,7 @@ def _asked(desk: Desk, cells: int) -> tuple[Line, ...]:
     return tuple(rows)
 
 
-def _typed(desk: Desk) -> Line:
+def _typed(desk: StoveController) -> Line:
     target = desk.target()
     metric = desk.live.state.plan.units == "metric"
     if target.place == "weight":
@@ -97,7 +97,7 @@ def _typed(desk: Desk) -> Line:
     return ((f"{target.name}: ", "soft"), (f"{desk.entry.text}▏ {unit}", "glow bold"))
 
 
-def _keys(desk: Desk, cells: int, keys: KeyMap, flash: bool) -> Line:
+def _keys(desk: StoveController, cells: int, keys: KeyMap, flash: bool) -> Line:
     """The keys that count now, the most needed first: a narrow screen leaves the last ones out whole."""
     if desk.writing:
         return listed((("Enter", "files"), ("Esc", "drops"), ("Backspace", "rubs out")), cells)

@@ -56,7 +56,7 @@ class Look:
     """What the pot strip is drawn with."""
 
 
-class Kept:
+class DrawingCache:
     """The picture and the agenda as they were last drawn: they say the same for a few seconds."""
 
     def __init__(self) -> None:
@@ -71,7 +71,13 @@ class Kept:
 
 
 def draw_stove(
-    advice: Advice, now: float, cells: int, rows: int, foot: Foot, look: Look, kept: Kept | None = None
+    advice: Advice,
+    now: float,
+    cells: int,
+    rows: int,
+    foot: Foot,
+    look: Look,
+    kept: DrawingCache | None = None,
 ) -> Block:
     """The whole screen, exactly what fits into `cells` by `rows`; `kept` spares drawing the same again."""
     if advice.now is None or advice.outlook is None:
@@ -80,7 +86,7 @@ def draw_stove(
         return _tiny(advice, advice.now, now, cells, rows)
     if cells < 72 or rows < 20:
         return _small(advice, advice.now, now, cells, rows, foot)
-    return _whole(advice, advice.now, now, cells, rows, foot, look, kept or Kept())
+    return _whole(advice, advice.now, now, cells, rows, foot, look, kept or DrawingCache())
 
 
 def _tiny(advice: Advice, first: Now, now: float, cells: int, rows: int) -> Block:
@@ -155,7 +161,7 @@ def _danger(advice: Advice, now: float, cells: int) -> Block:
 
 
 def _whole(
-    advice: Advice, first: Now, now: float, cells: int, rows: int, foot: Foot, look: Look, kept: Kept
+    advice: Advice, first: Now, now: float, cells: int, rows: int, foot: Foot, look: Look, kept: DrawingCache
 ) -> Block:
     large = rows >= 34 and cells >= 100
     size = 5 if large else 3

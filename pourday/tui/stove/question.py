@@ -7,16 +7,16 @@ from pathlib import Path
 from pourday.errors import Trouble
 from pourday.guide.acts.act import Choice, Question
 from pourday.tui.stove.farewell import COPY, LEAVE, RETRY, before_leaving, still_lit
-from pourday.tui.stove.recorder import Filing
+from pourday.tui.stove.recorder import Recorder
 
 MANY = 9
 """Answers above which a wrong key does not list them all."""
 
 
-class Asked:
+class OpenQuestion:
     """The question that is open, if any. Nothing of it is filed before its last answer."""
 
-    def __init__(self, filing: Filing, copy_to: Path) -> None:
+    def __init__(self, filing: Recorder, copy_to: Path) -> None:
         self._filing = filing
         self._copy_to = copy_to
         self._farewell: Question | None = None

@@ -17,7 +17,7 @@ HEARD_EVERY = 60.0
 """An answer to the watch goes on record at most this often, s."""
 
 
-class Filing:
+class Recorder:
     """Advice in, facts on disk, and `message`: what is said of the last of them."""
 
     def __init__(self, live: LiveSession, adviser: Adviser, on_filed: Callable[[Fact], None] | None) -> None:

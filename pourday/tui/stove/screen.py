@@ -8,9 +8,9 @@ from typing import Literal
 
 from pourday.demo.station import Station
 from pourday.errors import Trouble
-from pourday.guide.acts.act import Later, Question
+from pourday.guide.acts.act import LazyChoices, Question
 from pourday.guide.advice.adviser import Adviser
-from pourday.guide.advice.steps import Found
+from pourday.guide.advice.steps import AdviceSnapshot
 from pourday.session import events as ev
 from pourday.session.events import Fact
 from pourday.session.quiet_hours import PersonsClock
@@ -24,10 +24,10 @@ from pourday.tui.drawing.help import Moment, draw_help, working
 from pourday.tui.drawing.help_text import PAGES
 from pourday.tui.drawing.lines import Line
 from pourday.tui.drawing.pages import day_parts, draw_paper, draw_question, is_page
-from pourday.tui.stove.controller import Desk
+from pourday.tui.stove.controller import StoveController
 from pourday.tui.stove.foot import foot
-from pourday.tui.stove.layout import Kept, Look, draw_stove, header
-from pourday.tui.stove.worker import Beside
+from pourday.tui.stove.layout import DrawingCache, Look, draw_stove, header
+from pourday.tui.stove.worker import ForecastWorker
 from pourday.tui.terminal.clocks import Clock, all_clocks, real
 from pourday.tui.terminal.signals import FLASH, lit, title_text
 
@@ -51,9 +51,9 @@ class StoveScreen(LineScreen):
         self.station = station
         settings = self.pourday.settings
         persons = PersonsClock(settings.quiet_from, settings.quiet_to)
-        self._beside = Beside(self._answered, persons, self._unanswered)
+        self._beside = ForecastWorker(self._answered, persons, self._unanswered)
         adviser = Adviser(self._beside, persons, settings.watch_minutes * 60)
-        self.desk = Desk(live, self._filed, adviser=adviser)
+        self.desk = StoveController(live, self._filed, adviser=adviser)
         self._loop = asyncio.get_running_loop()
         self._watch = gap.watch(all_clocks())
         self._retry_at = 0.0
@@ -61,7 +61,7 @@ class StoveScreen(LineScreen):
         self._most = 0
         """How far the page that is open can be scrolled."""
         self._page: tuple[str, Question | None] = ("", None)
-        self._kept = Kept()
+        self._kept = DrawingCache()
         self._drawn_of: tuple[object, ...] = ()
         self._lost = ""
         """Why what is looked on at cannot be read just now."""
@@ -146,7 +146,7 @@ class StoveScreen(LineScreen):
     def on_unmount(self) -> None:
         self._beside.close()
 
-    def _answered(self, found: Found) -> None:
+    def _answered(self, found: AdviceSnapshot) -> None:
         """Called in a thread that only listens."""
         with suppress(RuntimeError):  # the loop has ended meanwhile
             self._loop.call_soon_threadsafe(self._show_found, found)
@@ -156,7 +156,7 @@ class StoveScreen(LineScreen):
         with suppress(RuntimeError):
             self._loop.call_soon_threadsafe(self.desk.adviser.ask_again)
 
-    def _show_found(self, found: Found) -> None:
+    def _show_found(self, found: AdviceSnapshot) -> None:
         """The first that is known of a state is shown at once; what makes it finer, at the next heartbeat."""
         adviser = self.desk.adviser
         first = adviser.waits
@@ -334,4 +334,4 @@ class StoveScreen(LineScreen):
 
 def _awaits(question: Question | None) -> bool:
     """Whether its answers have still to be worked out, which takes a moment."""
-    return question is not None and isinstance(question.choices, Later) and not question.choices.made
+    return question is not None and isinstance(question.choices, LazyChoices) and not question.choices.made

@@ -11,8 +11,8 @@ from pourday.session import events as ev
 from pourday.session.readings import reading_of, weight_of
 from pourday.text import plain
 from pourday.times import clock
-from pourday.tui.stove.entry import Entry, Target, read_timer, targets
-from pourday.tui.stove.recorder import Filing
+from pourday.tui.stove.entry import PendingNumber, Target, read_timer, targets
+from pourday.tui.stove.recorder import Recorder
 from pourday.units import show_temperature
 
 Writing = Literal["", "note", "timer"]
@@ -22,22 +22,22 @@ LONGEST_NOTE = 300
 """Characters of a note or a timer."""
 
 
-class Typed:
+class PendingInput:
     """What is half typed. Where a number could be in either unit, Enter gives the question that asks for it."""
 
-    def __init__(self, filing: Filing) -> None:
+    def __init__(self, filing: Recorder) -> None:
         self._filing = filing
-        self.entry = Entry()
+        self.entry = PendingNumber()
         self.writing: Writing = ""
         """What is being written, if anything."""
 
     def drop(self) -> None:
         """What is half typed or written is given up."""
-        self.entry, self.writing = Entry(), ""
+        self.entry, self.writing = PendingNumber(), ""
 
     def begin(self, what: Writing) -> None:
         """Begin a note or a timer."""
-        self.entry, self.writing = Entry(), what
+        self.entry, self.writing = PendingNumber(), what
 
     # -- readings and weights -----------------------------------------------------------------------
 
@@ -59,7 +59,7 @@ class Typed:
         if key == "enter":
             return self._file_entry(now)
         if key == "escape":
-            self.entry = Entry(target=self.entry.target)
+            self.entry = PendingNumber(target=self.entry.target)
         elif key == "backspace":
             self.entry = self.entry.rubbed()
         elif key == "tab":
@@ -94,10 +94,10 @@ class Typed:
             reading = self.entry.temperature(state.plan.units, target.place)
         except Trouble as trouble:
             self._filing.message = str(trouble)
-            self.entry = Entry(target=self.entry.target)
+            self.entry = PendingNumber(target=self.entry.target)
             return None
         typed = self.entry.text
-        self.entry = Entry(target=None)
+        self.entry = PendingNumber(target=None)
         if reading.doubt:
             return self._unit_question(target, typed, now)
         self._file_reading(reading.celsius, reading.typed, target, now)
@@ -123,7 +123,7 @@ class Typed:
         choices = []
         for unit in "cf":
             try:
-                reading = Entry(text=typed, unit=unit).temperature(
+                reading = PendingNumber(text=typed, unit=unit).temperature(
                     self._filing.live.state.plan.units, target.place
                 )
             except Trouble:
@@ -135,7 +135,7 @@ class Typed:
     def _file_weight(self, target: Target, now: float) -> None:
         state = self._filing.live.state
         fact = weight_of(state, target.mould, *self.entry.weight(state.plan.units))
-        self.entry = Entry()
+        self.entry = PendingNumber()
         if self._filing.file(fact, now):
             self._filing.message = f"{target.name}: {fact.typed} filed."
 

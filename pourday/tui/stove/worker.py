@@ -18,7 +18,7 @@ from multiprocessing.connection import Connection, Pipe
 from queue import SimpleQueue
 from typing import Literal, cast
 
-from pourday.guide.advice.steps import Found, Thinker, key_of
+from pourday.guide.advice.steps import AdviceSnapshot, AdviceSteps, key_of
 from pourday.session.quiet_hours import PersonsClock
 from pourday.session.state import ReadingAt, State
 from pourday.tui.stove.answers import Packing, Unpacking
@@ -35,11 +35,14 @@ NICE = 5
 """On a machine with one core the keys come first."""
 
 
-class Beside:
+class ForecastWorker:
     """The screen's end. `answered` is called with every answer, `lost` when none will come, in a thread of its own."""
 
     def __init__(
-        self, answered: Callable[[Found], None], clock: PersonsClock, lost: Callable[[], None] = lambda: None
+        self,
+        answered: Callable[[AdviceSnapshot], None],
+        clock: PersonsClock,
+        lost: Callable[[], None] = lambda: None,
     ) -> None:
         self._answered, self._lost = answered, lost
         self._clock = clock
@@ -158,7 +161,7 @@ def think(fd: int) -> None:
     os.nice(NICE)
     pipe = Connection(fd)
     clock: PersonsClock = pickle.loads(pipe.recv_bytes())
-    thinker = Thinker(clock, beside=True)
+    thinker = AdviceSteps(clock, beside=True)
     questions: SimpleQueue[Question] = SimpleQueue()
     threading.Thread(target=_take_questions, args=(pipe, questions), daemon=True).start()
     pack, readings = Packing(), cast("Readings", ())
@@ -177,7 +180,7 @@ def _take_questions(pipe: Connection, questions: SimpleQueue[Question]) -> None:
     os._exit(0)
 
 
-def _put(thinker: Thinker, question: Question, readings: Readings) -> Readings:
+def _put(thinker: AdviceSteps, question: Question, readings: Readings) -> Readings:
     """Puts a question; the readings that are known from now on."""
     about, state, known, now = question
     if state is not None:

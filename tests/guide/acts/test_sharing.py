@@ -12,7 +12,7 @@ from msgspec.structs import replace
 
 from pourday.demo.scenario import two_pillars
 from pourday.guide.acts.mould_acts import mould_acts
-from pourday.guide.acts.sharing import Job, best_order, collision, hold, jobs, lateness
+from pourday.guide.acts.sharing import Job, best_order, collision, delay_for_shared_jug, jobs, lateness
 from pourday.session import events as ev
 
 Day = Any  # the `Told` of conftest.py
@@ -45,7 +45,9 @@ def test_a_firm_mould_waits_for_its_fellow_that_is_looked_at_soon(waiting: Day) 
     minute = b.due / 60 - waiting.t(0) / 60 - 12
     waiting.at(minute, looked("A", "firm"))
     pour = next(
-        a for a in hold(waiting.state, waiting.outlook(minute), _acts(waiting, minute)) if a.kind == "pour"
+        a
+        for a in delay_for_shared_jug(waiting.state, waiting.outlook(minute), _acts(waiting, minute))
+        if a.kind == "pour"
     )
     assert b.due < pour.due <= b.due + 3 * MINUTE
     assert "waits for B: one jug, one heat" in pour.why
@@ -59,7 +61,9 @@ def test_a_firm_mould_does_not_wait_long(waiting: Day) -> None:
     minute = b.due / 60 - waiting.t(0) / 60 - 30
     waiting.at(minute, looked("A", "firm"))
     pour = next(
-        a for a in hold(waiting.state, waiting.outlook(minute), _acts(waiting, minute)) if a.kind == "pour"
+        a
+        for a in delay_for_shared_jug(waiting.state, waiting.outlook(minute), _acts(waiting, minute))
+        if a.kind == "pour"
     )
     assert pour.due == pytest.approx(waiting.t(minute), abs=1)
 
@@ -70,7 +74,9 @@ def test_a_window_that_closes_is_not_waited_past(waiting: Day) -> None:
     minute = a.due / 60 - waiting.t(0) / 60 - 15
     waiting.at(minute, looked("B", "firm"))
     pour = next(
-        x for x in hold(waiting.state, waiting.outlook(minute), _acts(waiting, minute)) if x.kind == "pour"
+        x
+        for x in delay_for_shared_jug(waiting.state, waiting.outlook(minute), _acts(waiting, minute))
+        if x.kind == "pour"
     )
     assert pour.closes < a.due
     assert pour.due == pytest.approx(waiting.t(minute), abs=1)

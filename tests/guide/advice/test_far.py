@@ -11,7 +11,7 @@ from msgspec.structs import replace
 from pourday.demo.scenario import two_pillars
 from pourday.guide.advice.adviser import Adviser
 from pourday.guide.advice.agenda import agenda
-from pourday.guide.ahead.day import ahead
+from pourday.guide.ahead.day import forecast_day
 from pourday.plan.model import Layer, Plan
 from pourday.session import events as ev
 from pourday.session.state import State
@@ -28,7 +28,7 @@ def four() -> Plan:
 def listed(day: Day, minute: float) -> list[Any]:
     """The agenda with the rest of the day worked out."""
     state, outlook, now = day.state, day.outlook(minute), day.t(minute)
-    return list(agenda(state, outlook, now, None, ahead(state, outlook, now).steps))
+    return list(agenda(state, outlook, now, None, forecast_day(state, outlook, now).steps))
 
 
 def test_every_kind_of_act_of_a_day_stands_in_the_agenda_with_its_time_and_its_reason(day_of: type) -> None:
@@ -61,7 +61,7 @@ def test_no_pour_stands_before_the_look_that_it_waits_for(day_of: type, minute: 
 def test_the_first_layer_stands_behind_the_look_underneath(day_of: type) -> None:
     """A rest of the day that was worked out a while ago has the pour sooner than the plug now says."""
     told = day_of().melted().at(30, ev.BurnerSet(state="off"))
-    steps = ahead(told.state, told.outlook(30), told.t(30)).steps
+    steps = forecast_day(told.state, told.outlook(30), told.t(30)).steps
     told.plugged(38)
     acts = agenda(told.state, told.outlook(39), told.t(39), None, steps)
     under = [act.due for act in acts if act.kind == "look under"]

@@ -9,11 +9,11 @@ import pytest
 from msgspec.structs import replace
 
 from pourday.demo.scenario import two_pillars
-from pourday.forecast.spread import Spread
+from pourday.forecast.spread import Quantiles
 from pourday.guide.acts.heat_plan import jug_reading
 from pourday.guide.advice.agenda import agenda, order_now
 from pourday.guide.advice.still_to_weigh import still_to_weigh
-from pourday.guide.ahead.day import ahead
+from pourday.guide.ahead.day import forecast_day
 from pourday.plan.model import Layer
 from pourday.plan.on_scale import on_scale
 from pourday.plan.weigh import weigh_sheet
@@ -108,7 +108,7 @@ class Step:
     word: str
     moulds: str
     layer: int | None
-    at: Spread
+    at: Quantiles
     id: str = "x"
     says: str = "later"
     why: str = "worked out ahead"
@@ -119,11 +119,11 @@ def test_the_far_part_of_the_day_stands_behind_the_next_acts_and_is_never_due(da
     day.melted().plugged().sealed().first_layers()
     t = day.t
     steps = [
-        Step("jug", "JUG 2", "", 1, Spread(t(100), t(105), t(110))),
-        Step("pour", "POUR", "B", 1, Spread(t(110), t(120), t(130)), closes=t(140)),
-        Step("look", "LOOK", "B", None, Spread(t(110), t(119), t(130))),
-        Step("demould", "DEMOULD", "A", None, Spread(t(1440), t(1440), t(1500))),
-        Step("pour", "POUR", "A", 1, Spread(t(20), t(30), t(40))),
+        Step("jug", "JUG 2", "", 1, Quantiles(t(100), t(105), t(110))),
+        Step("pour", "POUR", "B", 1, Quantiles(t(110), t(120), t(130)), closes=t(140)),
+        Step("look", "LOOK", "B", None, Quantiles(t(110), t(119), t(130))),
+        Step("demould", "DEMOULD", "A", None, Quantiles(t(1440), t(1440), t(1500))),
+        Step("pour", "POUR", "A", 1, Quantiles(t(20), t(30), t(40))),
     ]
     found = agenda(day.state, day.outlook(52), t(52), far=steps)
     words = [(a.word, a.moulds) for a in found]
@@ -233,7 +233,7 @@ def test_a_colour_left_out_moves_the_next_one_into_its_place(day_of: type) -> No
     acts = told.acts(151).values()
     assert not [act for act in acts if act.layer == 1]
     assert [act.due for act in acts if act.kind == "pour" and act.layer == 2] == [told.t(151)]
-    found = ahead(told.state, told.outlook(151), told.t(151))
+    found = forecast_day(told.state, told.outlook(151), told.t(151))
     blue = [step for step in found.steps if step.kind == "pour" and step.layer == 2]
     assert sum(len(step.moulds) for step in blue) == 2
     assert all(step.at.likely < told.t(185) for step in blue)
@@ -243,7 +243,7 @@ def test_a_colour_left_out_moves_the_next_one_into_its_place(day_of: type) -> No
 def test_a_mould_left_empty_for_good_has_no_further_acts_and_lacks_no_wax(day_of: type) -> None:
     told = day_of().melted().jug(38, 0).at(39, ev.Waived(act="plug 0 A"), ev.Waived(act="layer 0 A"))
     whole = day_of().melted().jug(38, 0)
-    found = ahead(told.state, told.outlook(40), told.t(40))
+    found = forecast_day(told.state, told.outlook(40), told.t(40))
     assert not [step.id for step in found.steps if "A" in step.moulds]
     assert [step.id for step in found.steps if "B" in step.moulds]
     assert not [act.id for act in told.acts(40).values() if "A" in act.moulds and act.kind != "jug"]

@@ -9,9 +9,9 @@ import pytest
 from pourday.demo.scenario import START, two_pillars
 from pourday.guide.acts.act import Act
 from pourday.guide.advice.agenda import agenda
-from pourday.guide.advice.steps import Thinker
+from pourday.guide.advice.steps import AdviceSteps
 from pourday.guide.ahead.alternatives import easing, summary
-from pourday.guide.ahead.day import Ahead, ahead_of_plan
+from pourday.guide.ahead.day import DayForecast, ahead_of_plan
 from pourday.plan.model import BlendPart, Cylinder, Layer, Mould, Plan
 from pourday.session import events as ev
 
@@ -30,7 +30,7 @@ def thin(moulds: int, layers: int) -> Plan:
 
 
 @pytest.fixture(scope="module")
-def crowd() -> Ahead:
+def crowd() -> DayForecast:
     return ahead_of_plan(thin(10, 3), START)
 
 
@@ -56,7 +56,7 @@ def test_a_day_that_is_too_much_is_found_before_it_begins_and_one_that_is_not_is
         assert "Better: " in says or "Nothing that was tried" in says
 
 
-def test_a_clash_names_the_pour_how_late_it_is_and_what_the_hands_do_meanwhile(crowd: Ahead) -> None:
+def test_a_clash_names_the_pour_how_late_it_is_and_what_the_hands_do_meanwhile(crowd: DayForecast) -> None:
     for clash in crowd.clashes:
         assert clash.late == pytest.approx(clash.at - clash.closes)
         assert clash.late > 0
@@ -67,7 +67,7 @@ def test_a_clash_names_the_pour_how_late_it_is_and_what_the_hands_do_meanwhile(c
     assert crowd.too_much in summary(crowd)
 
 
-def test_what_is_said_to_ease_a_day_really_leaves_fewer_pours_late(crowd: Ahead) -> None:
+def test_what_is_said_to_ease_a_day_really_leaves_fewer_pours_late(crowd: DayForecast) -> None:
     """The stagger is the same day computed again; with every first pour in time for itself, none waits for hands."""
     letters = sorted(course.letter for course in crowd.courses)
     later = {letter: 900.0 * (i // 3) for i, letter in enumerate(letters)}
@@ -94,7 +94,7 @@ def test_the_agenda_shows_it_beside_heat_on_until_the_burner_is_lit(day_of: type
 
 def test_whoever_thinks_beside_the_screen_finds_it_and_what_eases_it_a_step_at_a_time(day_of: type) -> None:
     told: Day = day_of(plan=thin(10, 3))
-    thinker = Thinker()
+    thinker = AdviceSteps()
     thinker.ask(told.state, told.t(1))
     thinker.ask_rest(told.t(1))
     found, says = None, []

@@ -15,7 +15,7 @@ from pourday.demo.day import Day
 from pourday.demo.scenario import START, two_pillars
 from pourday.forecast.mould_case import Around
 from pourday.guide.ahead.alternatives import Shorter, keeps_you, shorter, summary, weakest_seam
-from pourday.guide.ahead.day import Ahead, Step, ahead, ahead_of_plan, past_bedtime
+from pourday.guide.ahead.day import DayForecast, Step, ahead_of_plan, forecast_day, past_bedtime
 from pourday.guide.ahead.picture import bands_at
 from pourday.guide.ahead.schedule import Hands
 from pourday.guide.outlook.outlook import look_ahead
@@ -46,7 +46,7 @@ class Played:
     """A simulated day, and what was foreseen at some moments of it."""
 
     day: Day
-    foreseen: list[Ahead] = field(default_factory=list)
+    foreseen: list[DayForecast] = field(default_factory=list)
 
 
 def play(folder: Path, seed: int, plan: Plan, every: int = 16) -> Played:
@@ -59,7 +59,7 @@ def play(folder: Path, seed: int, plan: Plan, every: int = 16) -> Played:
         if step % every == 0 and any(m.demoulded_at is None for m in day.live.state.moulds.values()):
             outlook = day.adviser.advise(day.live.state, day.now).outlook
             assert outlook is not None
-            played.foreseen.append(ahead(day.live.state, outlook, day.now))
+            played.foreseen.append(forecast_day(day.live.state, outlook, day.now))
     return played
 
 
@@ -69,31 +69,31 @@ def played(tmp_path_factory: pytest.TempPathFactory) -> Played:
 
 
 @pytest.fixture(scope="module")
-def demo() -> Ahead:
+def demo() -> DayForecast:
     return ahead_of_plan(two_pillars(), START)
 
 
 @pytest.fixture(scope="module")
-def four() -> Ahead:
+def four() -> DayForecast:
     return ahead_of_plan(bands(4), START)
 
 
 @pytest.fixture(scope="module")
-def inches() -> Ahead:
+def inches() -> DayForecast:
     return ahead_of_plan(inch_bands(), START)
 
 
 @pytest.fixture(params=["demo", "four", "inches"])
-def any_day(request: pytest.FixtureRequest) -> Ahead:
-    found: Ahead = request.getfixturevalue(request.param)
+def any_day(request: pytest.FixtureRequest) -> DayForecast:
+    found: DayForecast = request.getfixturevalue(request.param)
     return found
 
 
-def of_kind(found: Ahead, *kinds: str) -> list[Step]:
+def of_kind(found: DayForecast, *kinds: str) -> list[Step]:
     return [step for step in found.steps if step.kind in kinds]
 
 
-def pours(found: Ahead) -> dict[tuple[str, int, str], Step]:
+def pours(found: DayForecast) -> dict[tuple[str, int, str], Step]:
     """The step of every pour by mould, layer and part."""
     parts = {"plug": "plug", "pour": "layer", "top-up": "top-up"}
     return {
@@ -112,30 +112,34 @@ def overlaps(steps: Sequence[Step]) -> list[tuple[str, str]]:
 # -- order, hands, time -------------------------------------------------------------------------------
 
 
-def test_one_pair_of_hands_never_does_two_things_at_once(any_day: Ahead, played: Played) -> None:
+def test_one_pair_of_hands_never_does_two_things_at_once(any_day: DayForecast, played: Played) -> None:
     for found in (any_day, *played.foreseen):
         assert overlaps(found.steps) == []
 
 
-def test_nothing_lies_in_the_past_and_early_likely_late_are_in_order(any_day: Ahead, played: Played) -> None:
+def test_nothing_lies_in_the_past_and_early_likely_late_are_in_order(
+    any_day: DayForecast, played: Played
+) -> None:
     assert len(played.foreseen) >= 4
     for found in (any_day, *played.foreseen):
         for step in found.steps:
             assert found.now <= step.at.early <= step.at.likely <= step.at.late
 
 
-def test_the_acts_come_in_order_of_time_each_under_a_name_of_its_own(any_day: Ahead, played: Played) -> None:
+def test_the_acts_come_in_order_of_time_each_under_a_name_of_its_own(
+    any_day: DayForecast, played: Played
+) -> None:
     for found in (any_day, *played.foreseen):
         times = [step.at.likely for step in found.steps]
         assert times == sorted(times)
         assert len({step.id for step in found.steps}) == len(found.steps)
 
 
-def test_the_same_question_gives_the_same_day(demo: Ahead) -> None:
+def test_the_same_question_gives_the_same_day(demo: DayForecast) -> None:
     assert ahead_of_plan(two_pillars(), START).steps == demo.steps
 
 
-def test_every_mould_gets_every_pour_of_the_plan_in_the_order_of_the_plan(four: Ahead) -> None:
+def test_every_mould_gets_every_pour_of_the_plan_in_the_order_of_the_plan(four: DayForecast) -> None:
     for letter in "AB":
         made = sorted((step.at.likely, key[1:]) for key, step in pours(four).items() if key[0] == letter)
         assert [key for _, key in made] == [
@@ -152,7 +156,9 @@ def test_a_layer_that_a_mould_does_not_get_is_not_poured_into_it() -> None:
     assert ("B", 2, "layer") in pours(found)
 
 
-def test_every_colour_has_its_jug_before_its_first_pour_and_a_lit_burner_before_that(four: Ahead) -> None:
+def test_every_colour_has_its_jug_before_its_first_pour_and_a_lit_burner_before_that(
+    four: DayForecast,
+) -> None:
     for layer in range(4):
         jug = next(s for s in of_kind(four, "jug") if s.layer == layer)
         first = min(s.at.likely for s in of_kind(four, "plug", "pour") if s.layer == layer)
@@ -176,14 +182,14 @@ def test_free_hands_are_given_once_whatever_is_asked_of_them() -> None:
 # -- against the trade --------------------------------------------------------------------------------
 
 
-def test_layers_of_an_inch_wait_about_an_hour_or_two_for_the_next(inches: Ahead) -> None:
+def test_layers_of_an_inch_wait_about_an_hour_or_two_for_the_next(inches: DayForecast) -> None:
     """Common practice, no source: 1-2 h between layers of about an inch; the ends are taken softly."""
     times = [pours(inches)["A", layer, "layer"].at.likely for layer in range(3)]
     for first, second in itertools.pairwise(times):
         assert 0.75 * HOUR <= second - first <= 2.25 * HOUR
 
 
-def test_the_top_up_comes_an_hour_to_four_after_the_last_layer(any_day: Ahead) -> None:
+def test_the_top_up_comes_an_hour_to_four_after_the_last_layer(any_day: DayForecast) -> None:
     """Common practice, no source: top up 1-4 h after the last pour."""
     for (letter, layer, part), step in pours(any_day).items():
         if part == "top-up":
@@ -191,7 +197,7 @@ def test_the_top_up_comes_an_hour_to_four_after_the_last_layer(any_day: Ahead) -
             assert HOUR <= wait <= 4 * HOUR
 
 
-def test_pillars_stand_overnight_and_nobody_is_called_at_night(any_day: Ahead) -> None:
+def test_pillars_stand_overnight_and_nobody_is_called_at_night(any_day: DayForecast) -> None:
     """Common practice, no source: pillars stay in the mould 4-12 h, in practice overnight."""
     for step in of_kind(any_day, "demould"):
         last = max(s.at.likely for key, s in pours(any_day).items() if key[0] == step.moulds)
@@ -202,7 +208,7 @@ def test_pillars_stand_overnight_and_nobody_is_called_at_night(any_day: Ahead) -
         assert any_day.cold[step.moulds].likely <= step.at.likely
 
 
-def test_the_last_top_up_is_made_before_bed_where_it_can_be(demo: Ahead) -> None:
+def test_the_last_top_up_is_made_before_bed_where_it_can_be(demo: DayForecast) -> None:
     """The demo's last top-up can be made from 10:46 and is best at 10:57; bed is half an hour later, or sooner."""
     usual = max(s.at.likely for s in of_kind(demo, "top-up"))
     found = {}
@@ -224,14 +230,14 @@ def test_a_layer_that_falls_into_the_night_is_said() -> None:
     assert local(max(s.at.likely for s in of_kind(found, "top-up"))).hour == 7
 
 
-def test_the_cure_is_counted_from_demoulding(demo: Ahead) -> None:
+def test_the_cure_is_counted_from_demoulding(demo: DayForecast) -> None:
     shortest = demo.outlook.cure_days[0] * 24 * HOUR
     out = {s.moulds: s.end for s in of_kind(demo, "demould")}
     for step in of_kind(demo, "cure"):
         assert step.at.likely - out[step.moulds] >= shortest
 
 
-def test_the_burner_is_lit_for_the_shorter_part_of_the_day(any_day: Ahead) -> None:
+def test_the_burner_is_lit_for_the_shorter_part_of_the_day(any_day: DayForecast) -> None:
     assert any_day.end is not None
     assert 10 * MINUTE < any_day.burner < 0.6 * (any_day.end.likely - any_day.now)
     for before, after in zip(any_day.lit, any_day.lit[1:], strict=False):
@@ -241,7 +247,7 @@ def test_the_burner_is_lit_for_the_shorter_part_of_the_day(any_day: Ahead) -> No
 # -- against a kitchen that shares no code ------------------------------------------------------------
 
 
-def hits(foreseen: Ahead, day: Day) -> list[tuple[str, bool]]:
+def hits(foreseen: DayForecast, day: Day) -> list[tuple[str, bool]]:
     """Each pour of the played day: whether it came between early and late of what was foreseen."""
     known = pours(foreseen)
     found = []
@@ -258,7 +264,7 @@ def last_pour(day: Day) -> float:
     return max(p.t for m in day.live.state.moulds.values() for p in m.pours)
 
 
-def test_a_simulated_day_goes_as_it_was_rehearsed(demo: Ahead, played: Played) -> None:
+def test_a_simulated_day_goes_as_it_was_rehearsed(demo: DayForecast, played: Played) -> None:
     """The kitchen's own physics and a person who looks before pouring; early-late stands for 80 %."""
     found = hits(demo, played.day)
     assert len(found) == 8
@@ -324,7 +330,7 @@ def test_a_surface_seen_firm_is_poured_on_at_once(played: Played) -> None:
     state = fold(entries[: at + 1])
     now = entries[at].t
     letter = entries[at].fact.mould  # type: ignore[union-attr]
-    found = ahead(state, look_ahead(state, now), now)
+    found = forecast_day(state, look_ahead(state, now), now)
     step = pours(found)[letter, 1, "layer"]
     others = [s for s in of_kind(found, "look") if s.moulds == letter and s.at.likely < step.at.likely]
     assert others == []
@@ -334,7 +340,7 @@ def test_a_surface_seen_firm_is_poured_on_at_once(played: Played) -> None:
 
 def test_a_day_that_is_over_has_nothing_ahead_at_the_stove(played: Played) -> None:
     state = played.day.live.state
-    found = ahead(state, look_ahead(state, played.day.now), played.day.now)
+    found = forecast_day(state, look_ahead(state, played.day.now), played.day.now)
     assert found.end is None
     assert "Nothing is left" in keeps_you(found)
 
@@ -342,7 +348,7 @@ def test_a_day_that_is_over_has_nothing_ahead_at_the_stove(played: Played) -> No
 # -- what is said -------------------------------------------------------------------------------------
 
 
-def test_the_day_is_told_with_its_bands_its_end_and_its_spread(inches: Ahead) -> None:
+def test_the_day_is_told_with_its_bands_its_end_and_its_spread(inches: DayForecast) -> None:
     said = keeps_you(inches)
     assert said.startswith("Three bands of 25 mm keep you here until about ")
     assert said.count(":") == 3
@@ -375,12 +381,12 @@ def test_a_day_that_ends_after_bedtime_is_known_as_such() -> None:
 
 
 @pytest.fixture(scope="module")
-def ways(demo: Ahead) -> dict[str, Shorter]:
+def ways(demo: DayForecast) -> dict[str, Shorter]:
     return {way.name.split(" at ")[0].split(" of ")[0]: way for way in shorter(demo)}
 
 
 def test_each_way_to_a_shorter_day_is_a_day_computed_again_with_its_price(
-    demo: Ahead, ways: dict[str, Shorter]
+    demo: DayForecast, ways: dict[str, Shorter]
 ) -> None:
     assert {
         "Each colour into all moulds",
@@ -412,7 +418,7 @@ def test_cold_water_round_the_moulds_empties_a_window_and_warm_water_does_not(
     assert warm.saves > 0
 
 
-def test_one_jug_for_all_moulds_means_fewer_pours_of_a_colour(four: Ahead) -> None:
+def test_one_jug_for_all_moulds_means_fewer_pours_of_a_colour(four: DayForecast) -> None:
     once = ahead_of_plan(bands(4), START, together=True)
     assert len(of_kind(once, "pour")) < len(of_kind(four, "pour"))
     assert overlaps(once.steps) == []
@@ -420,7 +426,7 @@ def test_one_jug_for_all_moulds_means_fewer_pours_of_a_colour(four: Ahead) -> No
         assert step.closes is None or step.at.likely <= step.closes
 
 
-def test_the_weakest_seam_of_a_good_day_is_touched_above_melting(demo: Ahead) -> None:
+def test_the_weakest_seam_of_a_good_day_is_touched_above_melting(demo: DayForecast) -> None:
     seam = weakest_seam(demo)
     assert seam is not None
     assert 0 < seam < 20
@@ -429,14 +435,14 @@ def test_the_weakest_seam_of_a_good_day_is_touched_above_melting(demo: Ahead) ->
 # -- pictures -----------------------------------------------------------------------------------------
 
 
-def every(found: Ahead, seconds: float) -> Iterator[float]:
+def every(found: DayForecast, seconds: float) -> Iterator[float]:
     t = found.now
     while t < found.steps[-1].at.likely:
         yield t
         t += seconds
 
 
-def test_layers_stand_on_each_other_and_grow_only(four: Ahead) -> None:
+def test_layers_stand_on_each_other_and_grow_only(four: DayForecast) -> None:
     tops = dict.fromkeys("AB", 0.0)
     for t in every(four, 600.0):
         for letter in "AB":
@@ -449,7 +455,7 @@ def test_layers_stand_on_each_other_and_grow_only(four: Ahead) -> None:
     assert tops == {x: pytest.approx(sheet.mould(x).pours[-1].level) for x in "AB"}
 
 
-def test_a_layer_is_liquid_when_poured_and_firm_when_the_next_one_comes(four: Ahead) -> None:
+def test_a_layer_is_liquid_when_poured_and_firm_when_the_next_one_comes(four: DayForecast) -> None:
     for (letter, layer, part), step in pours(four).items():
         if part != "layer":
             continue
@@ -460,7 +466,7 @@ def test_a_layer_is_liquid_when_poured_and_firm_when_the_next_one_comes(four: Ah
             assert after[-2].texture == "firm"
 
 
-def test_the_liquid_core_shrinks_until_all_is_set(inches: Ahead) -> None:
+def test_the_liquid_core_shrinks_until_all_is_set(inches: DayForecast) -> None:
     course = inches.course("A")
     assert course is not None
     last = pours(inches)["A", 2, "top-up"].at.likely + 10 * MINUTE

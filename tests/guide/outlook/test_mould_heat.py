@@ -8,10 +8,10 @@ import pytest
 from pourday.demo.scenario import two_pillars
 from pourday.forecast.mould import COARSE, likely_early_late
 from pourday.guide.advice.adviser import Adviser
-from pourday.guide.advice.steps import Found, Thinker
+from pourday.guide.advice.steps import AdviceSnapshot, AdviceSteps
 from pourday.guide.outlook import mould_heat as heat_module
 from pourday.guide.outlook.cases import case_of
-from pourday.guide.outlook.mould_heat import HeatBook, compute
+from pourday.guide.outlook.mould_heat import MouldHeatCache, compute
 from pourday.plan.model import Plan
 from pourday.plan.weigh import weigh_sheet
 from pourday.session import events as ev
@@ -108,7 +108,7 @@ def test_nothing_is_computed_again_while_nothing_changes(day, monkeypatch: pytes
         return real(wanted, known, grid)
 
     monkeypatch.setattr(heat_module, "compute", counted)
-    book = HeatBook()
+    book = MouldHeatCache()
     day.melted().plugged(40)
     wanted = {x: case(day.state, x) for x in "AB"}
     book.moulds(wanted)
@@ -138,7 +138,7 @@ class Desk:
     """An adviser whose thinking is done elsewhere, and only when it is told to."""
 
     def __init__(self) -> None:
-        self.thinker = Thinker(beside=True)
+        self.thinker = AdviceSteps(beside=True)
         self.state = State()
         self.adviser = Adviser(self)
 
@@ -155,7 +155,7 @@ class Desk:
         self.thinker.ask_rest(now)
         return True
 
-    def next(self) -> Found | None:
+    def next(self) -> AdviceSnapshot | None:
         """The next thing that is found."""
         while self.thinker.pending:
             found = self.thinker.step()
@@ -258,7 +258,7 @@ def test_a_question_that_was_lost_is_asked_again(day) -> None:
     desk.take_all()
     day.jug(39, 0)
     desk.adviser.advise(day.state, day.t(39))
-    desk.thinker = Thinker(beside=True)
+    desk.thinker = AdviceSteps(beside=True)
     desk.adviser.ask_again()
     assert desk.adviser.advise(day.state, day.t(39)).outlook.state.last_seq == day.state.last_seq
     assert desk.thinker.pending

@@ -23,7 +23,7 @@ READY = ("firm", "cold", "pulled away")
 
 
 @dataclass(frozen=True, slots=True)
-class Held:
+class ForecastOutcome:
     """One forecast and what came of it. Times in seconds since the epoch."""
 
     word: str
@@ -41,10 +41,10 @@ class Held:
     """Seconds outside the window, at least; for a pour, before or after the window closed."""
 
 
-def held(entries: Sequence[Entry]) -> list[Held]:
+def held(entries: Sequence[Entry]) -> list[ForecastOutcome]:
     """Every forecast with a window or an end, in the order of what was told first, all on the newest clock."""
     counted = effective(on_newest_clock(entries))
-    found: dict[tuple[str, str], Held] = {}
+    found: dict[tuple[str, str], ForecastOutcome] = {}
     for entry in counted:
         fact = entry.fact
         if not isinstance(fact, ev.Told) or (fact.early is None and fact.closes is None):
@@ -65,7 +65,9 @@ def _key(kind: str, rest: str) -> str:
     return f"{kind} {number}".rstrip()
 
 
-def _held(entry: Entry, told: ev.Told, key: str, letter: str, counted: Sequence[Entry]) -> Held | None:
+def _held(
+    entry: Entry, told: ev.Told, key: str, letter: str, counted: Sequence[Entry]
+) -> ForecastOutcome | None:
     kind, _, number = key.partition(" ")
     word = {"relief": "HOLES", "top-up": "TOP UP"}.get(kind, kind.upper()) + f" {letter}"
     if kind in ("pour", "top-up") and told.closes is not None:
@@ -122,7 +124,9 @@ def _looks(counted: Sequence[Entry], letter: str, pours: int, told: int) -> list
     return found
 
 
-def _against_window(word: str, told_at: float, told: ev.Told, looks: list[tuple[float, bool]]) -> Held:
+def _against_window(
+    word: str, told_at: float, told: ev.Told, looks: list[tuple[float, bool]]
+) -> ForecastOutcome:
     assert told.early is not None
     assert told.late is not None
     early, late = told.early.timestamp(), told.late.timestamp()
@@ -140,18 +144,18 @@ def _against_window(word: str, told_at: float, told: ev.Told, looks: list[tuple[
         how = "not seen"
     elif came > late:
         how = "cannot tell"
-    return Held(word, told_at, early, likely, late, None, not_yet, came, how, off)
+    return ForecastOutcome(word, told_at, early, likely, late, None, not_yet, came, how, off)
 
 
-def _against_end(word: str, told_at: float, told: ev.Told, came: float | None) -> Held:
+def _against_end(word: str, told_at: float, told: ev.Told, came: float | None) -> ForecastOutcome:
     assert told.closes is not None
     closes = told.closes.timestamp()
     how: Came = "not seen" if came is None else "in time" if came <= closes else "too late"
     off = 0.0 if came is None else abs(closes - came)
-    return Held(word, told_at, None, None, None, closes, None, came, how, off)
+    return ForecastOutcome(word, told_at, None, None, None, closes, None, came, how, off)
 
 
-def say_held(one: Held) -> str:
+def say_held(one: ForecastOutcome) -> str:
     """One forecast and what came of it, in one line."""
 
     def at(t: float) -> str:

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from pourday.plan.model import Plan
-from pourday.reports.held import held, say_held
+from pourday.reports.forecast_check import held, say_held
 from pourday.reports.story import compared, story
 from pourday.session import events as ev
 from pourday.session.events import Entry, Fact
