@@ -26,6 +26,7 @@ from pourday.session.events import Entry
 from pourday.store.live import LiveSession
 from pourday.store.names import JOURNAL
 from pourday.store.reading import read_session
+from tests.tui.forked import ForkedProgram
 
 PATIENCE = 60.0
 """Seconds until a test gives up; far more than anything here takes on a busy machine."""
@@ -50,6 +51,7 @@ class Terminal:
         size: tuple[int, int],
         command: Sequence[str] = (),
     ) -> None:
+        """A process of this command before the arguments; without one it is forked."""
         self.master, slave = pty.openpty()
         self.raw = b""
         self._tail = b""
@@ -59,15 +61,19 @@ class Terminal:
         self.window(*size)
         # A read of ours must never wait for a program that says nothing.
         os.set_blocking(self.master, False)
-        self.process = subprocess.Popen(
-            [*(command or (sys.executable, "-m", "pourday")), *arguments],
-            stdin=slave,
-            stdout=slave,
-            stderr=slave,
-            env=env,
-            start_new_session=True,
-            preexec_fn=lambda: fcntl.ioctl(0, termios.TIOCSCTTY, 0),
-        )
+        self.process: subprocess.Popen[bytes] | ForkedProgram
+        if command:
+            self.process = subprocess.Popen(
+                [*command, *arguments],
+                stdin=slave,
+                stdout=slave,
+                stderr=slave,
+                env=env,
+                start_new_session=True,
+                preexec_fn=lambda: fcntl.ioctl(0, termios.TIOCSCTTY, 0),
+            )
+        else:
+            self.process = ForkedProgram(list(arguments), env, slave)
         os.close(slave)
 
     # -- keys and sizes -----------------------------------------------------------------------------
@@ -195,6 +201,8 @@ class Kitchen:
 
     def __init__(self, folder: Path, home: Path) -> None:
         self.folder = folder
+        self.fresh = False
+        """Every program in an interpreter of its own, as from a shell."""
         self.env = {
             **{
                 k: v
@@ -212,6 +220,8 @@ class Kitchen:
         self.running: list[Terminal] = []
 
     def run(self, *arguments: str, size: tuple[int, int] = (80, 24), command: Sequence[str] = ()) -> Terminal:
+        if self.fresh:
+            command = command or (sys.executable, "-m", "pourday")
         self.running.append(Terminal(arguments, self.env, size, command))
         return self.running[-1]
 

@@ -18,6 +18,12 @@ from pourday.session import events as ev
 PATIENCE = 60.0
 
 
+@pytest.fixture(autouse=True)
+def whole(kitchen) -> None:
+    """How an interpreter ends belongs to how the program ends."""
+    kitchen.fresh = True
+
+
 def last_stop(kitchen) -> str:
     stops = kitchen.facts(ev.Stopped)
     return stops[-1].how if stops else "not noted"

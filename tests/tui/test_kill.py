@@ -17,6 +17,7 @@ FILED = re.compile(rb"(\d+\.\d) \xc2\xb0C (?:filed\.|kept, )")
 
 
 def test_killed_while_a_number_is_half_typed_it_comes_back_to_the_same_screen(kitchen):
+    kitchen.fresh = True
     stove = kitchen.at_the_stove()
     for keys, said in (
         ("h", "burner on"),
@@ -128,4 +129,5 @@ def test_thirty_kills_while_typing_lose_nothing_the_screen_confirmed(kitchen):
 
 @pytest.mark.slow
 def test_three_hundred_kills_while_typing_lose_nothing_the_screen_confirmed(kitchen):
+    kitchen.fresh = True  # some of them while it is still loading
     assert sum(kill_at_random(kitchen, 30, seed) for seed in range(2, 12)) >= 150

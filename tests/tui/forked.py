@@ -1,0 +1,85 @@
+"""The program at a terminal without a fresh interpreter: forked from a process that has imported it already.
+
+Most of the processor time of a start is imports, the same for every test. What is forked runs the same `main`
+on the same arguments, in a session and at a terminal of its own; only the imports are not its own. What a start
+loads and how a process ends are tested on real ones (`Kitchen.fresh`).
+"""
+
+from __future__ import annotations
+
+import fcntl
+import multiprocessing
+import os
+import signal
+import sys
+import termios
+import time
+from multiprocessing.reduction import DupFd
+from typing import Any, NoReturn
+
+_FORKS = multiprocessing.get_context("forkserver")
+_FORKS.set_forkserver_preload(["tests.tui.loaded"])
+
+
+class ForkedProgram:
+    """As much of `subprocess.Popen` as the tests use."""
+
+    def __init__(self, arguments: list[str], env: dict[str, str], slave: int) -> None:
+        self._process = _FORKS.Process(target=_started, args=(arguments, env, _Passed(slave)))
+        self._process.start()
+        assert self._process.pid is not None
+        self.pid = self._process.pid
+
+    @property
+    def returncode(self) -> int | None:
+        return self._process.exitcode
+
+    def poll(self) -> int | None:
+        return self._process.exitcode
+
+    def wait(self) -> int:
+        self._process.join()
+        assert self._process.exitcode is not None
+        return self._process.exitcode
+
+    def send_signal(self, number: int) -> None:
+        if self.poll() is None:
+            os.kill(self.pid, number)
+
+    def kill(self) -> None:
+        self.send_signal(signal.SIGKILL)
+
+
+class _Passed:
+    """A file descriptor that goes along to the process."""
+
+    def __init__(self, fd: int) -> None:
+        self.fd = fd
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return _taken, (DupFd(self.fd),)
+
+
+def _taken(passed: Any) -> int:
+    fd: int = passed.detach()
+    return fd
+
+
+def _started(arguments: list[str], env: dict[str, str], slave: int) -> NoReturn:
+    """In the new process: a session with this terminal, this environment, and the program."""
+    os.setsid()
+    fcntl.ioctl(slave, termios.TIOCSCTTY, 0)
+    for fd in (0, 1, 2):
+        os.dup2(slave, fd)
+    if slave > 2:
+        os.close(slave)
+    sys.stdin = sys.__stdin__ = open(0, encoding="utf-8", closefd=False)  # noqa: SIM115
+    sys.stdout = sys.__stdout__ = open(1, "w", encoding="utf-8", closefd=False, buffering=1)  # noqa: SIM115
+    sys.stderr = sys.__stderr__ = open(2, "w", encoding="utf-8", closefd=False, buffering=1)  # noqa: SIM115
+    os.environ.clear()
+    os.environ.update(env)
+    time.tzset()
+    sys.argv = ["pourday", *arguments]
+    from pourday.cli import main
+
+    main()
