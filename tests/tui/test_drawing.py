@@ -36,11 +36,19 @@ CLASH = (
     "A and B both close about 15:20 and one pair of hands cannot pour both: A first, it closes sooner; B is "
     "then some 12 min late, by its forecast."
 )
+ANSWERS: dict[str, Advice] = {}
 FOOT = Foot(entry=(line("type a reading"),), keys=line("Space done"))
 
 
 def advice_after(*facts: tuple[float, Fact], minute: float, plan: Plan | None = None) -> Advice:
-    """What the guide says `minute` minutes after seven."""
+    """What the guide says `minute` minutes after seven; an answer is never changed, and most tests draw the same."""
+    asked = repr((facts, minute, plan))
+    if asked not in ANSWERS:
+        ANSWERS[asked] = _advice_after(*facts, minute=minute, plan=plan)
+    return ANSWERS[asked]
+
+
+def _advice_after(*facts: tuple[float, Fact], minute: float, plan: Plan | None) -> Advice:
     opening: list[tuple[float, Fact]] = [
         (0, ev.Opened(session="2026-10-25-a", program="0", demo=True)),
         (0, ev.PlanFixed(plan=plan or two_pillars())),
