@@ -59,7 +59,11 @@ def mould_now(state: State, outlook: Outlook, letter: str, now: float) -> MouldN
     liquid = float(spread.likely.liquid(at[1])[-1])
     # What was seen moves the forecast's clock, and its times with it.
     shift = at[1] - forecast.at(now)
-    opens = None if forecast.window.opens_s is None else forecast.heat.first_pour_t + forecast.window.opens_s - shift
+    opens = (
+        None
+        if forecast.window.opens_s is None
+        else forecast.heat.first_pour_t + forecast.window.opens_s - shift
+    )
     closes = None if forecast.closes is None else forecast.closes - shift
     early = None if forecast.closes_spread is None else forecast.closes_spread.early - shift
     window = _window(state, forecast, look, now, opens, closes)
