@@ -5,5 +5,24 @@ from __future__ import annotations
 import os
 import time
 
+import pytest
+
 os.environ["TZ"] = "UTC"
 time.tzset()
+
+LONGEST = (
+    "test_a_two_mould_day_is_planned_poured_undone_left_killed_resumed_and_finished",
+    "test_thirty_kills_while_typing_lose_nothing_the_screen_confirmed",
+    "test_thirty_kills_while_entries_are_filed_lose_nothing_confirmed",
+)
+"""They wait for a program at a terminal a third of their time, so the others run beside them and not after."""
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """The longest first."""
+    items.sort(key=lambda item: item.name not in LONGEST)
+
+
+def pytest_xdist_auto_num_workers() -> int:
+    """One more than there are cores: what waits leaves its core to another."""
+    return len(os.sched_getaffinity(0)) + 1 if hasattr(os, "sched_getaffinity") else (os.cpu_count() or 1) + 1
