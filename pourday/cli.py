@@ -12,12 +12,17 @@ import sys
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager, suppress
 from pathlib import Path
-from typing import NoReturn
+from typing import TYPE_CHECKING, NoReturn
 
 from pourday import __version__
 from pourday.errors import Trouble
 
+if TYPE_CHECKING:
+    from pourday.plan.model import Plan
+
 OK, TROUBLE, USAGE = 0, 1, 2
+MOST_LATE = 240
+"""Minutes that the person of a demo may come late to everything."""
 
 EXAMPLES = """\
 examples:
@@ -25,6 +30,7 @@ examples:
   pourday demo                   watch a whole simulated day
   pourday demo --by-hand         plan it and pour it yourself, in a simulated kitchen
   pourday demo --plain           the same day as text, without a screen
+  pourday demo --plan p.json     what would become of a plan of yours
   pourday list                   every session, open ones first
   pourday resume 2026-11-25      carry one on (without a name: the newest that is open)
   pourday show 2026-11-25        the record as text
@@ -127,6 +133,13 @@ def _add_commands(commands: argparse._SubParsersAction[_Parser], shared: _Parser
         "--speed", type=float, default=60.0, metavar="X", help="kitchen seconds a second, 1 to 600"
     )
     demo.add_argument("--seed", type=int, default=1, metavar="N", help="which simulated day (with --plain)")
+    demo.add_argument("--plan", metavar="FILE", help="a plan of your own instead: what would become of it?")
+    demo.add_argument(
+        "--late", type=float, default=0.0, metavar="MINUTES", help="come late to everything (with --plain)"
+    )
+    demo.add_argument(
+        "--truth", metavar="OUT.json", help="write what only the kitchen knows at the end (with --plain)"
+    )
     commands.add_parser("list", parents=[shared], help="every session, open ones first")
     resume = commands.add_parser("resume", parents=[shared], help="carry a session on")
     resume.add_argument("id", nargs="?", help="its name; without one, the newest that is open")
@@ -165,10 +178,8 @@ def _run(arguments: argparse.Namespace) -> int:
             return _show(folder, arguments.id)
         case "check":
             return _check(folder, arguments.id)
-        case "demo" if arguments.plain:
-            return _plain_demo(folder, arguments.seed)
         case "demo":
-            return _demo(folder, config, arguments.by_hand, arguments.speed)
+            return _demo(folder, config, arguments)
         case "resume":
             return _resume(folder, config, arguments.id)
         case _:
@@ -265,29 +276,49 @@ def _schema(of_plan: bool) -> int:
     return OK
 
 
-def _plain_demo(folder: Path, seed: int) -> int:
-    from pourday.demo.day import Day
+def _demo(folder: Path, config: Path, arguments: argparse.Namespace) -> int:
+    from pourday.reports.plan_report import read_plan
 
-    if seed < 0:
-        raise Trouble(f"There is no simulated day {seed}.", instead="Give --seed 0, 1, 2 ...")
-    day = Day(folder, _print, seed=seed)
-    day.play()
-    _print(f"The record is {day.live.session} in {folder}. It is marked as a demo.")
-    return OK
-
-
-def _demo(folder: Path, config: Path, by_hand: bool, speed: float) -> int:
-    if not 1 <= speed <= 600:
-        raise Trouble(f"The demo cannot run at {speed:g}x.", instead="Give --speed from 1 to 600.")
+    plan = read_plan(Path(arguments.plan)) if arguments.plan else None
+    if arguments.plain:
+        return _plain_demo(folder, plan, arguments)
+    if arguments.truth or arguments.late:
+        raise Trouble(
+            "--truth and --late belong to a day that plays itself without a screen.",
+            instead="Add --plain.",
+        )
+    if not 1 <= arguments.speed <= 600:
+        raise Trouble(f"The demo cannot run at {arguments.speed:g}x.", instead="Give --speed from 1 to 600.")
     _need_terminal()
     import time
 
     from pourday.demo.opening import begin_demo
 
-    live, station = begin_demo(folder, time.time(), by_hand=by_hand, speed=speed)
+    live, station = begin_demo(
+        folder, time.time(), by_hand=arguments.by_hand, speed=arguments.speed, plan=plan
+    )
     from pourday.tui.app import PourdayApp
 
     return _full_screen(PourdayApp(folder, live, station, config=config))
+
+
+def _plain_demo(folder: Path, plan: Plan | None, arguments: argparse.Namespace) -> int:
+    from pourday.demo.day import Day
+    from pourday.demo.truth import write_truth
+
+    seed, minutes = arguments.seed, arguments.late
+    if seed < 0:
+        raise Trouble(f"There is no simulated day {seed}.", instead="Give --seed 0, 1, 2 ...")
+    if not 0 <= minutes <= MOST_LATE:
+        raise Trouble(
+            f"Nobody can come {minutes:g} minutes late.", instead=f"Give --late from 0 to {MOST_LATE}."
+        )
+    day = Day(folder, _print, seed=seed, plan=plan, late=minutes * 60.0)
+    day.play()
+    _print(f"The record is {day.live.session} in {folder}. It is marked as a demo.")
+    if arguments.truth:
+        write_truth(Path(arguments.truth), day.kitchen)
+    return OK
 
 
 def _resume(folder: Path, config: Path, session: str | None) -> int:

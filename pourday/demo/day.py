@@ -8,6 +8,7 @@ from pathlib import Path
 from pourday.demo.hands import enact
 from pourday.demo.player import Player
 from pourday.demo.scenario import START, two_pillars
+from pourday.guide.acts.act import Act
 from pourday.guide.advice.adviser import Advice, Adviser
 from pourday.kitchen.kitchen import Kitchen
 from pourday.plan.model import PREPARATIONS, Plan
@@ -19,6 +20,8 @@ from pourday.times import clock, local
 
 LONGEST_STEP = 30.0
 """Seconds of kitchen time between two looks at the guide while the burner is on."""
+LATE_STEP = 300.0
+"""s between two looks at the guide while a late person is not there: what it files by itself is filed."""
 LONGEST_DAY = 40 * 24 * 3600.0
 
 
@@ -33,8 +36,15 @@ class Day:
         seed: int = 1,
         plan: Plan | None = None,
         start: float = START,
+        late: float = 0.0,
     ) -> None:
+        """`late` is by how many seconds the person comes after everything that is due.
+
+        Raises `Trouble` for a plan that cannot be weighed out, or wax that the kitchen does not have.
+        """
         self.plan = plan or two_pillars()
+        weigh_sheet(self.plan)
+        self.late = late
         self.now = start
         self.start = start
         self.say = say
@@ -42,6 +52,7 @@ class Day:
         self.player = Player(self.kitchen, seed)
         self.adviser = Adviser()
         self._said = ""
+        self._first_due: dict[str, float] = {}
         self._sheet: tuple[Plan, WeighSheet] | None = None
         self.live = LiveSession.begin(folder, f"{local(start):%Y-%m-%d}-demo", now=start, demo=True)
         self.file(ev.PlanDrafted(plan=self.plan))
@@ -80,6 +91,8 @@ class Day:
         if act.word == "WAIT":
             self._until(min(act.due, self.now + LONGEST_STEP) if self.live.state.burner != "off" else act.due)
             return self.now - self.start < LONGEST_DAY
+        if self._comes_late(act):
+            return self.now - self.start < LONGEST_DAY
         self._until(self.now + self.player.delay())
         if act.id != self._said:
             self.say(f"{clock(self.now, self.start):>10}  {advice.now.word}: {advice.now.says}")
@@ -95,6 +108,16 @@ class Day:
         if busy := self.player.busy(act):
             self._until(self.now + busy)
         return done
+
+    def _comes_late(self, act: Act) -> bool:
+        """Let the time go by in which a late person is not there yet; False once they have come."""
+        if not self.late or act.kind == "finish":
+            return False
+        comes = self._first_due.setdefault(act.id, min(act.due, self.now)) + self.late
+        if self.now >= comes:
+            return False
+        self._until(min(comes, self.now + LATE_STEP))
+        return True
 
     def _until(self, t: float) -> None:
         self.now = max(self.now + 1.0, t)

@@ -39,7 +39,7 @@ def _enact(fact: Fact, kitchen: Kitchen, sheet: WeighSheet) -> None:
         case ev.WaterSeen(topped_up=True):
             kitchen.add_water(max(0.0, BATH_FULL - kitchen.water_kg), 60.0)
         case ev.JugMade(layer=layer):
-            wanted, there = sheet.jug(layer).total, kitchen.wax_kg
+            wanted, there = sheet.jug(layer).total, kitchen.molten_kg
             if there > 0:
                 kitchen.draw_jug(layer, min(there, wanted))
             _short(wanted, there, "its pot")
@@ -49,6 +49,8 @@ def _enact(fact: Fact, kitchen: Kitchen, sheet: WeighSheet) -> None:
             if there > 0:
                 kitchen.pour(pour.mould, min(wanted, there), pour.layer)
             _short(wanted, there, f"its jug {pour.layer + 1}")
+        case ev.Relieved(mould=mould, depth=depth):
+            kitchen.relieve(mould, depth)
         case ev.JugReheated(layer=layer):
             if kitchen.true("jug", layer) < kitchen.lot.liquidus_c:
                 raise Trouble(f"The wax of its jug {layer + 1} is not molten yet.")

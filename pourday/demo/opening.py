@@ -7,7 +7,8 @@ from pathlib import Path
 
 from pourday.demo.scenario import two_pillars
 from pourday.demo.station import Station
-from pourday.plan.model import PREPARATIONS
+from pourday.plan.model import PREPARATIONS, Plan
+from pourday.plan.weigh import weigh_sheet
 from pourday.session import events as ev
 from pourday.store.live import LiveSession
 from pourday.store.memories import Memories
@@ -16,12 +17,17 @@ from pourday.times import local
 
 
 def begin_demo(
-    folder: Path, now: float, *, by_hand: bool = False, speed: float = 60.0
+    folder: Path, now: float, *, by_hand: bool = False, speed: float = 60.0, plan: Plan | None = None
 ) -> tuple[LiveSession, Station]:
-    """A new demo session; by hand it stops at the plan, else the day has begun and plays itself."""
+    """A new demo session; by hand it stops at the plan, else the day has begun and plays itself.
+
+    Raises `Trouble` for a plan that cannot be weighed out.
+    """
+    plan = plan or two_pillars()
+    weigh_sheet(plan)
     live = LiveSession.begin(folder, f"{local(now):%Y-%m-%d}-demo", now=now, demo=True)
     station = Station(live.session, now, speed=speed, hands_free=not by_hand)
-    live.file(ev.PlanDrafted(plan=two_pillars()), now=now, by="program")
+    live.file(ev.PlanDrafted(plan=plan), now=now, by="program")
     if not by_hand:
         for item in PREPARATIONS:
             live.file(ev.Prepared(item=item.id, mark="done"), now=now, by="program")

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from itertools import pairwise
 from typing import Literal
 
 import msgspec
@@ -63,6 +64,8 @@ class Kitchen:
         rng = np.random.default_rng(seed)
         self.plan = plan
         self.now = start
+        self.melted_kg = 0.0
+        """kg of wax that was put into the pot so far."""
         self._start = start
         self._room = plan.room_c + 0.4 * float(np.clip(rng.standard_normal(), -2, 2))
         self._drift = (float(rng.uniform(0.2, 0.8)), float(rng.uniform(0, 2 * math.pi)))
@@ -103,6 +106,7 @@ class Kitchen:
 
     def add_wax(self, kg: float, celsius: float | None = None) -> None:
         """Drop wax into the pot, at room temperature unless told."""
+        self.melted_kg += kg
         self.pot.add_wax(kg, self.room_at(self.now) if celsius is None else celsius)
 
     def add_water(self, kg: float, celsius: float = 15.0) -> None:
@@ -116,6 +120,18 @@ class Kitchen:
     def wax_kg(self) -> float:
         """kg of wax in the pot."""
         return self.pot.wax_kg
+
+    @property
+    def molten_kg(self) -> float:
+        """kg of it that can be poured: what was dropped in last may still lie there in pieces."""
+        return self.pot.pan.kg
+
+    @property
+    def everywhere_kg(self) -> float:
+        """kg of wax in moulds, pot and jugs, and spilled."""
+        fillings = [filling for _, filling in self._moulds.values()]
+        jugs = sum(jug.wax_kg for jug in self.pot.jugs.values())
+        return self.wax_kg + jugs + sum(filling.kg + filling.spilled for filling in fillings)
 
     def draw_jug(self, layer: int, kg: float, in_bath: bool = True) -> None:
         """Move wax from the pot into the jug of a layer (0 for the first)."""
@@ -198,10 +214,42 @@ class Kitchen:
         """kg that ran over that mould's rim."""
         return self._filling(letter).spilled
 
+    def hollow_volume(self, letter: str) -> float:
+        """m³ of the hollows hidden under the surface, those that a relief hole leads to included."""
+        return self._filling(letter).hollow
+
+    def capacity(self, letter: str) -> float:
+        """m³ that the mould holds to its rim."""
+        filling = self._filling(letter)
+        return filling.shell.volume(filling.shell.height)
+
+    def highest_level(self, letter: str) -> float:
+        """m above the inside bottom of the highest level that any pour reached while liquid; 0 before the first."""
+        return self._filling(letter).highest
+
+    def fits(self, letter: str, below_rim: float, celsius: float) -> float:
+        """kg of wax of that temperature which can be poured before it stands `below_rim` m under the rim.
+
+        What a person would see by pouring up to a line; open relief holes and the well are filled with it.
+        """
+        filling = self._filling(letter)
+        return filling.room(filling.shell.height - below_rim) / float(self.lot.volume_at(celsius))
+
+    def relieve(self, letter: str, depth: float | None = None) -> bool:
+        """Push relief holes `depth` m down, or through the crust; True where they reach liquid wax or a hollow.
+
+        Raises `Trouble` for a mould that is empty.
+        """
+        return self._filled(letter).relieve(depth)
+
     def weigh(self, letter: str) -> float:
         """kg of wax in the mould on the person's own scale."""
         step = self.plan.scale_step
         return round(self._filling(letter).kg / step) * step
+
+    def joints(self, letter: str) -> list[tuple[int, int]]:
+        """Pairs of layers in that mould of which the second was poured on the first."""
+        return [(below, above) for below, above in pairwise(self._filling(letter).layers) if above != below]
 
     def section(self, letter: str) -> Section:
         """The true field in a mould."""

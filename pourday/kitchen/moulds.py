@@ -2,8 +2,8 @@
 
 State is the enthalpy of every ring, J/kg; temperatures are read off the lot's curve, flows run between
 neighbours, so heat is conserved whatever the step. Each pour adds rows on top that are fine at both of
-its faces, where skins and joints live. Wax keeps its place while it cools; the volume it loses first
-lowers the surface, and once the edge has set leaves a well in the middle and a gap at the wall.
+its faces, where skins and joints live. Wax keeps its place while it cools; the volume it loses first lowers
+the surface, and once the edge has set leaves a well, a gap at the wall and hollows (`hollows.py`).
 """
 
 from __future__ import annotations
@@ -16,6 +16,7 @@ from typing import NamedTuple
 import numpy as np
 
 from pourday.kitchen import march
+from pourday.kitchen.hollows import FEEDS, Hollows, pockets
 from pourday.kitchen.shells import MouldTruth, Shell, facing_up, radiation, upright
 from pourday.kitchen.truth import GRID_C, Floats, Lot
 
@@ -26,11 +27,11 @@ _WATCHED = 3 * 3600.0
 """s after a pour in which its joint may still remelt."""
 _WATCHED_DEPTH = 0.040
 """m below a joint."""
-_GAP_PER_K = 3e-4
-"""Radial shrinkage of set wax per kelvin (a third of its volume expansion)."""
 _K_AIR = 0.026
-_TO_WALL = 0.3
-"""Share of the contraction after the edge has set that becomes gap instead of well (estimate)."""
+_ROD = 0.010
+"""m that a rod is pushed beyond the crust where nobody says how deep (estimate)."""
+_NEAR = 0.015
+"""m below a set hollow whose wax takes in the heat of what is poured into it."""
 _WAX_EMISSIVITY = 0.95
 
 
@@ -74,6 +75,12 @@ class Filling:
     def __init__(self, lot: Lot, shell: Shell, truth: MouldTruth) -> None:
         self.lot, self.shell, self.truth = lot, shell, truth
         self._least_cp = float((np.diff(lot.enthalpy) / np.diff(GRID_C)).min())
+        cold, warm = (float(lot.volume_at(lot.solidus_c - below)) for below in (15.0, 5.0))
+        self._contracts = (warm - cold) / warm / 10.0
+        """Share of its volume that set wax loses per kelvin."""
+        self._sets_at = float(np.interp(0.5, lot.melted, GRID_C))
+        """°C below which wax holds its shape."""
+        self.hollows = Hollows()
         edges = shell.radius * np.concatenate([[0.0], np.cumsum(_RINGS)])
         self.r_edges: Floats = edges / edges[-1] * shell.radius
         self._dr = np.diff(self.r_edges)
@@ -90,7 +97,9 @@ class Filling:
         self.spilled = 0.0
         """kg that ran over the rim."""
         self.flat = 0.0
-        """m³ up to the level of the surface at the wall."""
+        """m³ of the mould up to the level of the surface at the wall."""
+        self.highest = 0.0
+        """m, the highest level any pour reached while it was liquid."""
         self._floor = 0.0
         self._poured_at = -math.inf
 
@@ -122,33 +131,96 @@ class Filling:
 
     @property
     def well(self) -> float:
-        """m³ of the hollow left in the middle."""
-        return max(self.flat - self.volume, 0.0) * (1 - _TO_WALL)
+        """m³ of the open hollow in the middle of the surface."""
+        return max(self.flat - self._filled, 0.0) if self.pours else 0.0
+
+    @property
+    def hollow(self) -> float:
+        """m³ of the hollows below the surface, those a relief hole leads to included."""
+        return float(self.hollows.hidden.sum() + self.hollows.vented.sum())
 
     @property
     def level(self) -> float:
         """m above the inside bottom of the surface at the wall."""
-        return self.flat / self.shell.area
+        return self.shell.height_for(self.flat)
+
+    def room(self, level: float) -> float:
+        """m³ of wax that can still be poured before it stands at `level` m, down open holes and well included."""
+        return max(self.shell.volume(level) - self.volume - self.hollows.volume, 0.0)
+
+    @property
+    def _filled(self) -> float:
+        """m³ below the surface: wax, gap and every hollow."""
+        return self.volume + self.hollows.volume + float(self.hollows.vented.sum())
 
     def pour(self, layer: int, kg: float, enthalpy: float, room_c: float, at: float) -> None:
-        """Add wax on top; what does not fit is spilled, and the cool wall takes its share of heat."""
+        """Add wax: down open relief holes first, then on top; what does not fit is spilled.
+
+        The cool wall takes its share of the heat of what is poured on top.
+        """
         hot = float(self.lot.celsius_at(enthalpy))
         per_kg = float(self.lot.volume_at(hot))
-        space = self.shell.area * self.shell.height - (self.volume if self.pours else 0.0)
-        held = min(kg, max(space, 0.0) / per_kg)
+        held = min(kg, self.room(self.shell.height) / per_kg)
         self.spilled += kg - held
         if held <= 0:
             return
-        self._settle()
-        if self.pours and self._edge_set():
-            self._floor = self.flat
+        if self.pours:
+            self._settle()
+            if self._edge_set():
+                self._floor = self.flat
         self.heat_in += held * enthalpy
-        wall = self.truth.wall_heat * 2 / self.shell.radius * held / self.lot.density * (hot - room_c)
-        wall = min(0.5 * wall, 0.1 * held * enthalpy)
-        self.heat_out += wall
-        self._stack(layer, held, enthalpy - wall / held, at)
+        inside = self._pour_inside(held, enthalpy, per_kg)
+        above = held - inside
+        if above > 1e-9:
+            self.hollows.close()
+            wall = self.truth.wall_heat * 2 / self.shell.radius * above / self.lot.density * (hot - room_c)
+            wall = min(0.5 * wall, 0.1 * above * enthalpy)
+            self.heat_out += wall
+            self._stack(layer, above, enthalpy - wall / above, at)
         self._poured_at = at
         self._settle()
+        self.highest = max(self.highest, self.level)
+
+    def _pour_inside(self, kg: float, enthalpy: float, per_kg: float) -> float:
+        """Fill the hollows that a relief hole leads to; returns the kg that went there."""
+        vented = self.hollows.vented
+        inside = 0.0
+        for row in np.flatnonzero(vented).tolist():
+            part = min(kg - inside, float(vented[row]) / per_kg)
+            if part <= 0:
+                break
+            share = self._beside(row)
+            before = self._row_volumes()
+            mass = self.mass + part * share
+            self.enthalpy = (self.mass * self.enthalpy + part * share * enthalpy) / mass
+            self.mass = mass
+            # What of it melts swells, so the hollow holds a little less than its volume of hot wax.
+            swollen = float((self._row_volumes() - before).sum())
+            vented[row] = max(float(vented[row]) - swollen, 0.0) if part * per_kg < vented[row] else 0.0
+            inside += part
+        return inside
+
+    def _beside(self, row: int) -> Floats:
+        """Weights, rows x rings, of the wax that what is poured into a hollow mixes with."""
+        melted = self.melted
+        pocket = next((p for p in reversed(pockets(self.heights, melted)) if p.low <= row < p.high), None)
+        if pocket is not None:
+            weight = np.where(melted >= FEEDS, self.mass, 0.0)
+            weight[: pocket.low] = weight[pocket.high :] = 0.0
+        else:
+            near = np.cumsum(self.heights[row::-1])[::-1] <= _NEAR
+            near[-1] = True
+            weight = np.zeros_like(self.mass)
+            weight[: row + 1][near] = self.mass[: row + 1][near]
+        return np.asarray(weight / weight.sum())
+
+    def relieve(self, depth: float | None = None) -> bool:
+        """Push relief holes `depth` m down from the surface, or through the crust; True where they lead somewhere."""
+        there = pockets(self.heights, self.melted)
+        if depth is None:
+            closed = [p for p in there if not p.open]
+            depth = float(self.heights[closed[-1].high :].sum()) + _ROD if closed else _ROD
+        return self.hollows.poke(self.heights, depth, there)
 
     def _stack(self, layer: int, kg: float, enthalpy: float, at: float) -> None:
         """Rows for the new wax; a film too thin for rows of its own is stirred into the top one."""
@@ -162,6 +234,7 @@ class Filling:
             return
         rows = graded(thickness)
         first = len(self.heights)
+        self.hollows.stack(len(rows))
         if self.pours:
             depth = np.cumsum(self.heights[::-1])[::-1]
             lowest = int(np.searchsorted(-depth, -_WATCHED_DEPTH))
@@ -204,9 +277,30 @@ class Filling:
             return np.asarray(into * per_kg)
 
         stiffness = float((2 * total * per_kg).max()) / self._least_cp
-        before = self.energy
+        before, warm, volumes = self.energy, self.celsius, self._row_volumes()
         self.enthalpy = march.step(self.enthalpy, rate, seconds, march.stages(seconds, stiffness))
         self.heat_out += before - self.energy
+        self._shrink(warm, volumes)
+
+    def _row_volumes(self) -> Floats:
+        """m³ of wax by row."""
+        return np.asarray((self.mass * self.lot.volume_at(self.celsius)).sum(axis=1))
+
+    def _shrink(self, warm: Floats, volumes: Floats) -> None:
+        """Say where the volume went that was lost since the wax was that warm and took up that much."""
+        celsius, melted = self.celsius, self.melted
+        weight = self.mass * (2.0 - melted - self.lot.melted_at(warm))
+        cooled = np.minimum(warm, self._sets_at) - np.minimum(celsius, self._sets_at)
+        cooled = (weight * cooled).sum(axis=1) / np.maximum(weight.sum(axis=1), 1e-12)
+        shorter = self.hollows.shrink(
+            self.heights,
+            melted,
+            volumes - self._row_volumes(),
+            self._contracts * cooled,
+            self.shell.area,
+        )
+        self.flat -= shorter
+        self._floor -= shorter
         self._settle()
 
     def _conductances(self, room_c: float) -> tuple[Floats, Floats, Floats]:
@@ -233,7 +327,7 @@ class Filling:
         surface = room_c + 0.8 * (outer - room_c)
         film = t.side * upright(surface, room_c, max(self.level, 0.05))
         film = film + radiation(t.emissivity, surface, room_c)
-        gap = self.shell.radius * _GAP_PER_K * np.maximum(self.lot.solidus_c - 5.0 - outer, 0.0)
+        gap = self.shell.radius * self.hollows.strain / 3
         return np.asarray(1 / film + t.wall + gap / _K_AIR)
 
     def _top_film(self, room_c: float) -> float:
@@ -255,9 +349,12 @@ class Filling:
         return bool(self.melted[-1, -1] < 0.5)
 
     def _settle(self) -> None:
-        """The surface follows the volume until its edge has set; older set edges stay where they are."""
-        if self.pours and not self._edge_set():
-            self.flat = max(self.volume, self._floor)
+        """The surface follows the volume until its edge has set; set edges stay where they are.
+
+        Wax that melts again under a set edge swells and rises over it.
+        """
+        lowest = self.flat if self._edge_set() else self._floor
+        self.flat = max(self._filled, lowest)
 
     def _watch(self, now: float) -> None:
         fresh = [joint for joint in self.joints if now - joint.at < _WATCHED]

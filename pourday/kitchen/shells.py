@@ -14,12 +14,14 @@ from dataclasses import dataclass
 import numpy as np
 
 from pourday.kitchen.truth import Floats, near
+from pourday.plan import volumes
 from pourday.plan.model import (
     Cylinder,
     Hexagon,
     Material,
     Mould,
     Rectangle,
+    Shape,
     Square,
     Tapered,
     WaterFilled,
@@ -50,13 +52,27 @@ class Shell:
 
     radius: float
     area: float
-    """True cross-section; pi radius² times `area / (pi radius²)`."""
+    """True cross-section, the mean where it is not the same all the way up."""
     height: float
+    shape: Shape | None = None
+    """The true inside, for levels; None where it is the same all the way up."""
 
     @property
     def crowd(self) -> float:
         """How much more the true cross-section holds than the circle of `radius`."""
         return self.area / (math.pi * self.radius**2)
+
+    def volume(self, level: float) -> float:
+        """m³ up to a level, m above the inside bottom; beyond the rim there is no more."""
+        if self.shape is not None:
+            return volumes.volume(self.shape, level)
+        return self.area * min(max(level, 0.0), self.height)
+
+    def height_for(self, volume: float) -> float:
+        """m at which that many m³ stand."""
+        if self.shape is not None:
+            return volumes.height_for(self.shape, volume)
+        return min(max(volume / self.area, 0.0), self.height)
 
 
 def shell(mould: Mould) -> Shell:
@@ -74,9 +90,10 @@ def shell(mould: Mould) -> Shell:
             area, perimeter = a * a * math.sqrt(3) / 2, 2 * math.sqrt(3) * a
         case WaterFilled(points=points):
             h = points[-1].height
-            area = points[-1].water / 998.0 / h
+            area = volumes.capacity(mould.shape) / h
             perimeter = 2 * math.sqrt(math.pi * area)
-    return Shell(2 * area / perimeter, area, h)
+    uneven = isinstance(mould.shape, (Tapered, WaterFilled))
+    return Shell(2 * area / perimeter, area, h, mould.shape if uneven else None)
 
 
 @dataclass(frozen=True, slots=True)

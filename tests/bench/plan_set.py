@@ -1,0 +1,69 @@
+"""What would become of every plan of the set: played in the simulated kitchen, on time and late.
+
+    python tests/bench/plan_set.py [NAME ...] [--late MINUTES] [--seed N] [--say]
+
+A table by mould: spilled g, hollow share of the mould, last line off in mm, joints fused at the wall, wax that is not accounted for.
+"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+import tempfile
+import time
+import traceback
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
+
+from pourday.demo.day import Day
+from pourday.demo.truth import Truth, truth
+from tests.demo.plan_set import PLANS
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(
+        description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
+    )
+    parser.add_argument("names", nargs="*", help=f"of {', '.join(PLANS)}")
+    parser.add_argument("--late", type=float, default=0.0, help="minutes")
+    parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--say", action="store_true", help="what was told on the way")
+    chosen = parser.parse_args()
+    print(f"{'plan':<14} mould  spilled g  hollow %  line off mm  welds  not found %     h  finished  CPU s")
+    for name in chosen.names or PLANS:
+        _play(name, chosen.seed, chosen.late, chosen.say)
+
+
+def _play(name: str, seed: int, late: float, say: bool) -> None:
+    start = time.process_time()
+    with tempfile.TemporaryDirectory() as folder:
+        day = Day(
+            Path(folder), print if say else lambda _: None, seed=seed, plan=PLANS[name], late=late * 60.0
+        )
+        try:
+            day.play()
+        except Exception:
+            print(f"{name:<14} broke after {(day.now - day.start) / 3600:.1f} h")
+            traceback.print_exc(limit=-3)
+            return
+        finally:
+            day.live.close()
+        hours = (day.now - day.start) / 3600
+        finished = "yes" if day.live.state.finished_at is not None else "NO"
+        _show(name, truth(day.kitchen), f"{hours:7.1f}  {finished:>8}  {time.process_time() - start:5.1f}")
+
+
+def _show(name: str, told: Truth, end: str) -> None:
+    missing = 100 * (told.melted_g - told.accounted_g) / max(told.melted_g, 1e-9)
+    for mould in told.moulds:
+        fused = f"{sum(weld.fused_at_edge for weld in mould.welds)}/{len(mould.welds)}"
+        print(
+            f"{name:<14} {mould.letter:<5} {mould.spilled_g:10.1f} {100 * mould.hollow_ml / mould.mould_ml:9.2f}"
+            f" {mould.last_line_off_mm:12.1f}  {fused:>5} {missing:12.2f} {end}"
+        )
+        name = end = ""
+
+
+if __name__ == "__main__":
+    main()

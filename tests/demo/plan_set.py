@@ -1,0 +1,112 @@
+"""Plans of many kinds that nobody tuned anything for: sizes, shapes and waxes a home maker really pours."""
+
+from __future__ import annotations
+
+import math
+
+from pourday.plan.model import (
+    BlendPart,
+    Cylinder,
+    Hexagon,
+    Layer,
+    Mould,
+    Plan,
+    Square,
+    Tapered,
+    WaterFilled,
+    WaterPoint,
+)
+
+ONE = (Layer(colour="cream", swatch="#ead9b5"),)
+TWO = (
+    Layer(colour="rust", swatch="#b4532f", share=0.5, scent_load=0.05, dye_load=0.0008),
+    Layer(colour="cream", swatch="#ead9b5", share=0.5, scent_load=0.05, dye_load=0.0001),
+)
+INCH = 0.0254
+WATER = 998.2
+"""kg/m³ at 20 °C (CRC Handbook of Chemistry and Physics)."""
+
+
+def _sphere(diameter: float) -> WaterFilled:
+    """A globe filled through a small opening at its top, as water weighed into it by tenths of its height."""
+    radius = diameter / 2
+
+    def water(height: float) -> float:
+        return WATER * math.pi * height * height * (3 * radius - height) / 3
+
+    heights = [diameter * step / 10 for step in range(1, 11)]
+    return WaterFilled(points=tuple(WaterPoint(height=h, water=water(h)) for h in heights))
+
+
+def _odd() -> WaterFilled:
+    """A bottle with a waist, measured in four fills."""
+    fills = ((0.03, 0.110), (0.07, 0.205), (0.10, 0.310), (0.13, 0.455))
+    return WaterFilled(points=tuple(WaterPoint(height=h, water=kg) for h, kg in fills))
+
+
+def _pillar(wax: str, **more: object) -> Plan:
+    mould = Mould(shape=Cylinder(diameter=3 * INCH, height=6 * INCH), material="bright metal")
+    return Plan(title=wax, moulds=(mould,), layers=ONE, blend=(BlendPart(wax=wax),), **more)  # type: ignore[arg-type]
+
+
+def _one(mould: Mould, layers: tuple[Layer, ...] = ONE, **more: object) -> Plan:
+    return Plan(title=mould.name, moulds=(mould,), layers=layers, **more)  # type: ignore[arg-type]
+
+
+PLANS: dict[str, Plan] = {
+    "votive": _one(
+        Mould(
+            name="votive",
+            shape=Tapered(diameter_low=0.040, diameter_rim=0.048, height=0.058),
+            below_rim=0.004,
+            count=2,
+            upside_down=False,
+        ),
+        plug=0.0,
+    ),
+    "3x6": _one(Mould(name="3 x 6", shape=Cylinder(diameter=3 * INCH, height=6 * INCH))),
+    "4x6": _one(Mould(name="4 x 6", shape=Cylinder(diameter=4 * INCH, height=6 * INCH))),
+    "4x8": _one(
+        Mould(name="4 x 8", shape=Cylinder(diameter=4 * INCH, height=8 * INCH), material="dull metal"), TWO
+    ),
+    "square": _one(Mould(name="square", shape=Square(side=0.08, height=0.12), material="plastic")),
+    "hexagon": _one(
+        Mould(name="hexagon", shape=Hexagon(across_flats=0.07, height=0.16), material="plastic"), TWO
+    ),
+    "sphere": _one(Mould(name="sphere", shape=_sphere(0.2), material="plastic", below_rim=0.004)),
+    "taper": _one(
+        Mould(name="taper", shape=Cylinder(diameter=0.022, height=0.25), material="plastic", count=2),
+        plug=0.0,
+    ),
+    "odd": _one(Mould(name="odd", shape=_odd(), material="silicone"), TWO),
+    "bands": _one(
+        Mould(name="bands", shape=Cylinder(diameter=0.07, height=0.096), material="plastic"),
+        tuple(Layer(colour=f"band {n}", dye_load=0.0005) for n in range(1, 7)),
+    ),
+    "market": Plan(
+        title="market",
+        moulds=(
+            Mould(name="small", shape=Cylinder(diameter=0.05, height=0.08), material="plastic", count=5),
+            Mould(name="tall", shape=Cylinder(diameter=0.06, height=0.12), material="bright metal", count=3),
+        ),
+        layers=ONE,
+    ),
+    "demo-one-jug": Plan(
+        title="one jug",
+        moulds=(
+            Mould(name="tall", shape=Cylinder(diameter=0.075, height=0.15)),
+            Mould(name="short", shape=Cylinder(diameter=0.065, height=0.1), material="plastic", limit_c=85.0),
+        ),
+        layers=(Layer(colour="rust", scent_load=0.04, dye_load=0.0008),),
+    ),
+    "palm": _pillar("palm"),
+    "soy": _pillar("soy_pillar"),
+    "beeswax": _pillar("beeswax"),
+    "cold-room": _one(
+        Mould(name="cold room", shape=Cylinder(diameter=0.09, height=0.12), material="dull metal"),
+        TWO,
+        room_c=13.0,
+        altitude=1500.0,
+    ),
+}
+"""By name. Every one can be weighed out."""
