@@ -31,7 +31,9 @@ class Weld(msgspec.Struct, frozen=True):
     fused_at_edge: bool
 
 
-class MouldTruth(msgspec.Struct, frozen=True):
+class Outcome(msgspec.Struct, frozen=True):
+    """What became of one mould."""
+
     letter: str
     spilled_g: float
     hollow_ml: float
@@ -44,7 +46,7 @@ class MouldTruth(msgspec.Struct, frozen=True):
 
 
 class Truth(msgspec.Struct, frozen=True):
-    moulds: tuple[MouldTruth, ...]
+    moulds: tuple[Outcome, ...]
     melted_g: float
     accounted_g: float
     """In candles, kept back, left in pot and jugs, spilled."""
@@ -75,8 +77,8 @@ def _bench(kitchen: Kitchen) -> list[tuple[str, Mould]]:
     return [(standing.letter, standing.mould) for standing in bench(kitchen.plan)]
 
 
-def _mould(kitchen: Kitchen, letter: str, line: float) -> MouldTruth:
-    return MouldTruth(
+def _mould(kitchen: Kitchen, letter: str, line: float) -> Outcome:
+    return Outcome(
         letter=letter,
         spilled_g=round(kitchen.spilled(letter) * 1000, 2),
         hollow_ml=round(kitchen.hollow_volume(letter) * 1e6, 2),
