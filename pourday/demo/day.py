@@ -14,6 +14,7 @@ from pourday.kitchen.kitchen import Kitchen
 from pourday.plan.model import PREPARATIONS, Plan
 from pourday.plan.weigh import WeighSheet, weigh_sheet
 from pourday.session import events as ev
+from pourday.session.act_id import ActId
 from pourday.session.events import By, Fact
 from pourday.store.live import LiveSession
 from pourday.times import clock, local
@@ -51,8 +52,8 @@ class Day:
         self.kitchen = Kitchen(self.plan, seed, start)
         self.player = Player(self.kitchen, seed)
         self.adviser = Adviser()
-        self._said = ""
-        self._first_due: dict[str, float] = {}
+        self._said: ActId | None = None
+        self._first_due: dict[ActId, float] = {}
         self._sheet: tuple[Plan, WeighSheet] | None = None
         self.live = LiveSession.begin(folder, f"{local(start):%Y-%m-%d}-demo", now=start, demo=True)
         self.file(ev.PlanDrafted(plan=self.plan))

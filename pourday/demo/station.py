@@ -19,6 +19,7 @@ from pourday.kitchen.kitchen import Kitchen
 from pourday.plan.model import Plan
 from pourday.plan.weigh import weigh_sheet
 from pourday.session import events as ev
+from pourday.session.act_id import ActId
 from pourday.session.events import Entry, Fact
 from pourday.session.fold import effective
 from pourday.session.state import State
@@ -35,7 +36,7 @@ class Station:
         self.kitchen: Kitchen | None = None
         self.player: Player | None = None
         self.trouble = ""
-        self._act = ""
+        self._act: ActId | None = None
         self._do_at = 0.0
 
     def now(self, real: float) -> float:
@@ -91,7 +92,7 @@ class Station:
             self._act, self._do_at = act.id, now + self.player.delay()
         elif now >= self._do_at:
             self.player.do(advice, file)
-            self._act = ""
+            self._act = None
 
     def faster(self, step: int, real: float) -> None:
         """The next speed up or down."""

@@ -7,17 +7,17 @@ where that interval lies wholly outside its window; where it merely could, that 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from pourday.session import events as ev
+from pourday.session.act_id import ActId, read_act_id
 from pourday.session.clock import on_newest_clock
 from pourday.session.events import Entry
 from pourday.session.fold import effective
 from pourday.times import clock, span
 
 Came = Literal["agrees", "earlier", "later", "cannot tell", "in time", "too late", "not seen"]
-WAIT = "wait "
 READY = ("firm", "cold", "pulled away")
 """What a look sees once a layer carries the next one."""
 
@@ -44,73 +44,82 @@ class ForecastOutcome:
 def held(entries: Sequence[Entry]) -> list[ForecastOutcome]:
     """Every forecast with a window or an end, in the order of what was told first, all on the newest clock."""
     counted = effective(on_newest_clock(entries))
-    found: dict[tuple[str, str], ForecastOutcome] = {}
+    outcomes: dict[tuple[ActId, str], ForecastOutcome] = {}
     for entry in counted:
         fact = entry.fact
         if not isinstance(fact, ev.Told) or (fact.early is None and fact.closes is None):
             continue
-        kind, _, rest = fact.act.removeprefix(WAIT).partition(" ")
+        # The same act, whether it was waited for or due, and whatever other mould was done in the same go.
+        act = replace(read_act_id(fact.act), moulds="", waits=False)
         for letter in fact.moulds:
-            key = (_key(kind, rest), letter)
-            if key not in found and (one := _held(entry, fact, key[0], letter, counted)) is not None:
-                found[key] = one
-    return list(found.values())
+            if (act, letter) in outcomes:
+                continue
+            outcome = _held(entry, fact, act, letter, counted)
+            if outcome is not None:
+                outcomes[act, letter] = outcome
+    return list(outcomes.values())
 
 
-def _key(kind: str, rest: str) -> str:
-    """The act without its mould: `look 2`, `pour 1`, `look under`."""
-    if kind == "look" and rest.startswith("under"):
-        return "look under"
-    number = next((part for part in rest.split() if part.isdecimal()), "")
-    return f"{kind} {number}".rstrip()
+WORDS = {"relief": "HOLES", "top-up": "TOP UP", "look under": "SEAL"}
+"""What the block letters say for an act, where that is not its own name."""
 
 
 def _held(
-    entry: Entry, told: ev.Told, key: str, letter: str, counted: Sequence[Entry]
+    entry: Entry, told: ev.Told, act: ActId, letter: str, counted: Sequence[Entry]
 ) -> ForecastOutcome | None:
-    kind, _, number = key.partition(" ")
-    word = {"relief": "HOLES", "top-up": "TOP UP"}.get(kind, kind.upper()) + f" {letter}"
-    if kind in ("pour", "top-up") and told.closes is not None:
-        came = _poured(counted, letter, kind, int(number or 0))
-        return _against_end(word, entry.t, told, came)
+    """One forecast for one mould against what came; None for an act of which the record holds nothing to tell."""
+    if act.far:
+        return None
+    word = f"{WORDS.get(act.what, act.what.upper())} {letter}"
+    if act.what in ("pour", "top-up") and told.closes is not None:
+        return _against_end(word, entry.t, told, _poured(counted, letter, act))
     if told.early is None or told.late is None:
         return None
-    if key == "look under":
-        looks = [
-            (e.t, not e.fact.weeps)
-            for e in counted
-            if isinstance(e.fact, ev.SealSeen) and e.fact.mould == letter
-        ]
-        return _against_window(f"SEAL {letter}", entry.t, told, looks)
-    if kind == "look" and number:
-        return _against_window(word, entry.t, told, _looks(counted, letter, int(number), entry.seq))
-    if kind == "relief":
-        times = [e.t for e in counted if isinstance(e.fact, ev.Relieved) and e.fact.mould == letter]
-        return _against_window(word, entry.t, told, [(t, True) for t in times[int(number or 0) :]])
-    if kind == "demould":
-        tries = [
-            (e.t, e.fact.release != "stuck")
-            for e in counted
-            if isinstance(e.fact, ev.Demoulded) and e.fact.mould == letter
-        ]
-        return _against_window(word, entry.t, told, tries)
-    return None
+    seen = _seen(entry, act, letter, counted)
+    return None if seen is None else _against_window(word, entry.t, told, seen)
 
 
-def _poured(counted: Sequence[Entry], letter: str, kind: str, layer: int) -> float | None:
-    part = "layer" if kind == "pour" else "top-up"
+def _seen(entry: Entry, act: ActId, letter: str, counted: Sequence[Entry]) -> list[tuple[float, bool]] | None:
+    """When it was looked for in a mould, and whether it was there; None where nothing on record looks for it."""
+    match act.what:
+        case "look under":
+            return [
+                (e.t, not e.fact.weeps)
+                for e in counted
+                if isinstance(e.fact, ev.SealSeen) and e.fact.mould == letter
+            ]
+        case "look" if act.nth is not None:
+            return _looks(counted, letter, act.nth, entry.seq)
+        case "relief":
+            times = [e.t for e in counted if isinstance(e.fact, ev.Relieved) and e.fact.mould == letter]
+            return [(t, True) for t in times[act.nth or 0 :]]
+        case "demould":
+            return [
+                (e.t, e.fact.release != "stuck")
+                for e in counted
+                if isinstance(e.fact, ev.Demoulded) and e.fact.mould == letter
+            ]
+        case _:
+            return None
+
+
+def _poured(counted: Sequence[Entry], letter: str, act: ActId) -> float | None:
+    """When a mould first got the layer, or the top-up, that an act pours."""
     for entry in counted:
         match entry.fact:
-            case ev.Poured(mould=mould, part=kind_, layer=number) if mould == letter and kind_ == part:
-                if part == "top-up" or number == layer:
+            case ev.Poured(mould=mould, part="layer", layer=layer) if mould == letter and act.what == "pour":
+                if layer == (act.layer or 0):
                     return entry.t
+            case ev.Poured(mould=mould, part="top-up") if mould == letter and act.what == "top-up":
+                return entry.t
     return None
 
 
 def _looks(counted: Sequence[Entry], letter: str, pours: int, told: int) -> list[tuple[float, bool]]:
     """Looks at a mould while so many pours stood in it, and whether each saw it ready; `told` is the entry that
     has the forecast."""
-    made, found = list[int](), []
+    made = list[int]()
+    looks = list[tuple[float, bool]]()
     for entry in counted:
         match entry.fact:
             case ev.Poured(mould=mould, layer=layer) if mould == letter:
@@ -120,8 +129,8 @@ def _looks(counted: Sequence[Entry], letter: str, pours: int, told: int) -> list
                     break  # What is poured in its place is another surface.
                 made = [layer for layer in made if layer < lowest]
             case ev.Looked(mould=mould, cue=cue) if mould == letter and len(made) == pours:
-                found.append((entry.t, cue in READY))
-    return found
+                looks.append((entry.t, cue in READY))
+    return looks
 
 
 def _against_window(

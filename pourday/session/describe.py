@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from pourday.plan.model import PREPARATIONS, Plan
 from pourday.session import events as ev
+from pourday.session.act_id import ActId, read_act_id
 from pourday.session.events import Fact
 from pourday.times import clock, span
 from pourday.units import show_length, show_mass, show_temperature
@@ -127,34 +128,23 @@ def _plain(fact: Fact) -> str:
 
 def _waived(fact: ev.Waived, shown: _Figures) -> str:
     """What was left out; a drop, a cure and the end of a day are marked so when they are done."""
-    kind, _, which = fact.act.partition(" ")
-    match kind:
-        case "drop" | "add" if fact.why:
+    act = read_act_id(fact.act)
+    match act.what:
+        case "drop" | "add wax" if fact.why:
             return fact.why
         case "cure" if fact.why:
-            return f"{which} {fact.why}"
+            return f"{act.moulds} {fact.why}"
         case "end" if fact.why:
             return f"{fact.why} for the day"
         case _:
-            return f"left out: {_act_name(fact.act, shown)} {fact.why}".strip()
+            return f"left out: {_act_name(act, shown)} {fact.why}".strip()
 
 
-NUMBERED = ("back", "end", "heat", "how", "look", "melt", "read", "relief", "warm", "water")
-"""Acts whose id ends in a time or a count, which says nothing to anybody; any other number is that of a layer."""
-
-
-def _act_name(act: str, shown: _Figures) -> str:
-    """An act by its id."""
-    words = act.split(" ")
-    if words[0] == "back":
-        words[0] = "on return,"
-    if act.startswith((*NUMBERED, "decide short")) and _number(words[-1]):
-        words.pop()
-    return " ".join(shown.colour(int(word)) if _number(word) else word for word in words)
-
-
-def _number(word: str) -> bool:
-    return word.isascii() and word.isdigit()
+def _act_name(act: ActId, shown: _Figures) -> str:
+    """An act as a person would name it; at which of several times it was is nothing to anybody."""
+    what = act.what.replace("back ", "on return, ", 1) if act.what.startswith("back ") else act.what
+    colour = "" if act.layer is None else shown.colour(act.layer)
+    return " ".join(part for part in (what, colour, act.moulds, act.name) if part)
 
 
 def _program(fact: Fact) -> str:

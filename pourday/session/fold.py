@@ -13,6 +13,7 @@ from functools import singledispatch
 from pourday.plan.bench import bench
 from pourday.plan.model import Plan
 from pourday.session import events as ev
+from pourday.session.act_id import read_act_id
 from pourday.session.clock import clock_change, on_newest_clock
 from pourday.session.events import Entry, Fact
 from pourday.session.state import (
@@ -304,7 +305,7 @@ def _(fact: ev.Demoulded, state: State, entry: Entry) -> State:
 
 @_after.register
 def _(fact: ev.Waived, state: State, entry: Entry) -> State:
-    return replace(state, waived=state.waived | {fact.act})
+    return replace(state, waived=state.waived | {read_act_id(fact.act)})
 
 
 @_after.register

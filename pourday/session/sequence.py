@@ -1,7 +1,7 @@
 """What comes next in a mould: the one answer that agenda, day ahead, stove, rescues and menu share.
 
 It follows from what is in the mould, what the plan has for it and what the person left out; no clock and no forecast.
-`State.remaining` and `State.next_pour` ask here. How an act that was left out is written in the record is known here and nowhere else.
+`State.remaining` and `State.next_pour` ask here.
 """
 
 from __future__ import annotations
@@ -10,20 +10,20 @@ from collections.abc import Collection
 
 from pourday.plan.model import Plan
 from pourday.plan.pour_order import LeftOut, ToPour, given_up, pours_left
+from pourday.session.act_id import ActId
 from pourday.session.mould import MouldState
 
 _LAYER_ACTS = ("layer", "pour", "decide")
-"""First words of the acts that bring a layer, as the record writes them: `pour 1 A`."""
+"""Acts that bring a layer: the first one of a mould without a plug, one on another, one on a surface gone too cold."""
 
 
-def left_out(waived: Collection[str], letter: str) -> LeftOut:
-    """The pours of a mould among the acts that were left out: `plug 0 A`, `pour 1 A`, `top-up A`."""
-    acts = [act.split(" ") for act in waived]
-    of_layers = [act for act in acts if len(act) == 3 and act[2] == letter and act[1].isdecimal()]
+def left_out(waived: Collection[ActId], letter: str) -> LeftOut:
+    """The pours of a mould among the acts that were left out."""
+    here = [act for act in waived if act.moulds == letter]
     return LeftOut(
-        plug=any(act[0] == "plug" for act in of_layers),
-        layers=frozenset(int(act[1]) for act in of_layers if act[0] in _LAYER_ACTS),
-        top_up=f"top-up {letter}" in waived,
+        plug=any(act.what == "plug" for act in here),
+        layers=frozenset(act.layer for act in here if act.what in _LAYER_ACTS and act.layer is not None),
+        top_up=any(act.what == "top-up" for act in here),
     )
 
 
@@ -32,13 +32,13 @@ def made(mould: MouldState) -> tuple[ToPour, ...]:
     return tuple(ToPour(pour.layer, pour.part) for pour in mould.pours)
 
 
-def remaining_pours(plan: Plan, waived: Collection[str], mould: MouldState) -> tuple[ToPour, ...]:
+def remaining_pours(plan: Plan, waived: Collection[ActId], mould: MouldState) -> tuple[ToPour, ...]:
     """Every pour a mould still gets, in order; none once it was demoulded, given up, or taken out of the plan."""
     if mould.demoulded_at is not None:
         return ()
     return pours_left(plan, mould.letter, made(mould), left_out(waived, mould.letter))
 
 
-def is_given_up(plan: Plan, waived: Collection[str], mould: MouldState) -> bool:
+def is_given_up(plan: Plan, waived: Collection[ActId], mould: MouldState) -> bool:
     """Whether no candle comes of a mould, because its first layer was left out."""
     return given_up(plan, mould.letter, made(mould), left_out(waived, mould.letter))

@@ -11,6 +11,7 @@ from typing import Literal
 from pourday.plan.model import Plan
 from pourday.plan.pour_order import ToPour
 from pourday.session import sequence
+from pourday.session.act_id import ActId
 from pourday.session.events import Burner, Means, Place, RescueChosen, RescueEnded, Told
 from pourday.session.mould import LookAt as LookAt
 from pourday.session.mould import MouldState as MouldState
@@ -108,7 +109,8 @@ class State:
     moulds: dict[str, MouldState] = field(default_factory=dict)
     alarms: dict[str, AlarmState] = field(default_factory=dict)
     timers: tuple[TimerState, ...] = ()
-    waived: frozenset[str] = frozenset()
+    waived: frozenset[ActId] = frozenset()
+    """Acts that were left out, or need not be asked for again."""
     rescues: tuple[RescueAt, ...] = ()
     revisions: tuple[tuple[float, str], ...] = ()
     """(t, why) of every time the fixed plan was revised."""

@@ -15,6 +15,7 @@ from pourday.guide.advice.alarms import DRY_POT_ABOVE
 from pourday.plan.water import boiling_c
 from pourday.plan.weigh import weigh_sheet
 from pourday.session import events as ev
+from pourday.session.act_id import ActId
 from pourday.session.events import Entry
 from pourday.session.fold import fold
 from pourday.store.names import JOURNAL
@@ -79,7 +80,7 @@ def test_every_candle_came_out_and_had_its_cure(played: Seeded) -> None:
         assert mould.release in ("dropped out", "needed a tap")
         assert mould.demoulded_at is not None
         assert mould.demoulded_at > mould.pours[-1].t + 3 * 3600
-        assert f"cure {letter}" in state.waived
+        assert ActId("cure", letter) in state.waived
     assert state.finished_at is not None
     assert state.finished_at >= max(m.demoulded_at or 0 for m in state.moulds.values()) + 86400
 

@@ -50,7 +50,7 @@ class Told:
         return look_ahead(self.state, self.t(minute))
 
     def acts(self, minute: float) -> dict[str, Act]:
-        return {act.id: act for act in agenda(self.state, self.outlook(minute), self.t(minute))}
+        return {str(act.id): act for act in agenda(self.state, self.outlook(minute), self.t(minute))}
 
     def act(self, minute: float, kind: str) -> Act:
         return next(act for act in self.acts(minute).values() if act.kind == kind)

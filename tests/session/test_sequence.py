@@ -11,6 +11,7 @@ from pourday.plan.model import Layer, Mould, Plan
 from pourday.plan.own_layers import layers_of
 from pourday.plan.pour_order import ToPour
 from pourday.session import events as ev
+from pourday.session.act_id import read_act_id
 from pourday.session.events import Entry, Fact
 from pourday.session.fold import fold
 from pourday.session.sequence import left_out
@@ -83,7 +84,13 @@ def test_a_mould_with_shares_of_its_own_skips_what_it_does_not_get() -> None:
 
 
 def test_the_acts_of_other_moulds_and_other_kinds_leave_nothing_out() -> None:
-    found = left_out({"pour 1 B", "drop 1", "look A 1", "end 17", "pour x A", "jug 1 A", "cure A"}, "A")
+    found = left_out(
+        {
+            read_act_id(act)
+            for act in ("pour 1 B", "drop 1", "look A 1", "end 17", "pour x A", "jug 1 A", "cure A")
+        },
+        "A",
+    )
     assert (found.plug, found.layers, found.top_up) == (False, frozenset(), False)
 
 

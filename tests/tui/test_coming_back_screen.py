@@ -97,7 +97,7 @@ class Hands:
             first = self.desk.advice.now
             assert first is not None
             words.append(first.word)
-            if not first.act.id.startswith(("back ", "alarm ")):
+            if not str(first.act.id).startswith(("back ", "alarm ")):
                 return words
             self.type(" ")
             if self.desk.question is not None:

@@ -19,6 +19,7 @@ from pourday.guide.rescue.on_return import DRY
 from pourday.guide.rescue.ways import WARM_AIR
 from pourday.plan.model import Plan
 from pourday.session import events as ev
+from pourday.session.act_id import ActId
 from pourday.session.events import Entry, Fact
 from pourday.session.fold import fold
 from pourday.session.state import State
@@ -143,7 +144,7 @@ def test_the_word_and_the_two_numbers_are_there_in_block_letters(
     text = flat(drawn(advice, now, cells, rows))
     size = 5 if rows >= 34 and cells >= 100 else 3
     wanted_all = (advice.now.word, advice.now.degrees.text, advice.now.time.text)
-    if rows < 20 and advice.now.act.id.startswith("back "):
+    if rows < 20 and advice.now.act.id.what.startswith("back "):
         # Whoever comes back to a small window needs what is open first; it has the pot's numbers in words.
         wanted_all = wanted_all[:1]
     for wanted in wanted_all:
@@ -494,7 +495,7 @@ def test_two_blocks_stand_side_by_side() -> None:
 def test_beside_a_reading_stands_when_the_wax_will_be_hot_and_not_when_to_read():
     """The reading itself is due before that; two bare times in one row would contradict each other."""
     reading = Act(
-        id="read 1",
+        id=ActId("read", nth=1),
         kind="read",
         word="READ POT",
         says="",
@@ -509,7 +510,7 @@ def test_beside_a_reading_stands_when_the_wax_will_be_hot_and_not_when_to_read()
 
 def at(due: float, closes: float | None = None, word: str = "POUR") -> Act:
     closed = None if closes is None else START + closes
-    return Act("pour 1 B", "pour", word, "Pour.", "", START + due, closes=closed)
+    return Act(ActId("pour", "B", 1), "pour", word, "Pour.", "", START + due, closes=closed)
 
 
 def test_a_window_after_midnight_names_its_day_once():

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Literal, overload
 
 from pourday.forecast.spread import Quantiles
+from pourday.session.act_id import ActId
 from pourday.session.events import Fact, Place
 
 Kind = Literal[
@@ -105,8 +106,8 @@ class LazyChoices(Sequence[Choice]):
 class Act:
     """Something to do, when, and what doing it puts on record."""
 
-    id: str
-    """Stable while it is the same act: `pour 1 A`."""
+    id: ActId
+    """Equal while it is the same act."""
     kind: Kind
     word: str
     """What stands in block letters: POUR, LOOK, HEAT OFF."""
@@ -134,7 +135,7 @@ class Act:
     """0 comes first, whatever the clock says; 9 can wait."""
     between: tuple[float, float] | None = None
     """°C between which the jug may be poured, for a pour; None where that is not known."""
-    parts: tuple[str, ...] = ()
+    parts: tuple[ActId, ...] = ()
     """Ids of the acts that are done in this one go; empty where it is a single act."""
 
     def late(self, now: float) -> float:

@@ -33,7 +33,7 @@ def addition(state: State, outlook: Outlook, now: float) -> list[Act]:
             why="What is harder melts first; the rest goes into it once it is clear (common practice, no source).",
             due=due,
             window=None if seen or clear.open_ended else clear,
-            files=(ev.WaxAdded(what=names, kg=as_filed(kg)), ev.Waived(act=ADDED, why="all wax is in")),
+            files=(ev.WaxAdded(what=names, kg=as_filed(kg)), ev.Waived(act=str(ADDED), why="all wax is in")),
             # Before the burner is turned off: the cold wax is what the heat is for.
             urgency=1,
         )

@@ -9,6 +9,7 @@ from pourday.guide.acts.heat_plan import JUG_LEAD, PourNeed, jug_lead
 from pourday.guide.outlook.blend_parts import still_out
 from pourday.guide.outlook.outlook import Outlook
 from pourday.session import events as ev
+from pourday.session.act_id import ActId
 from pourday.session.state import State
 from pourday.times import span
 from pourday.units import show_mass, show_share
@@ -22,7 +23,9 @@ def jug_due(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: flo
 
 def next_jug(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: float) -> list[Act]:
     """The jug of the next layer that has none, from `now` on; one at a time."""
-    missing = [need for need in wanted if not need.drawn and f"jug {need.layer}" not in state.waived]
+    missing = [
+        need for need in wanted if not need.drawn and ActId("jug", layer=need.layer) not in state.waived
+    ]
     if not missing:
         return []
     need = min(missing, key=lambda n: (n.layer, n.at))
@@ -31,7 +34,7 @@ def next_jug(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: fl
     first = float("inf") if still_out(state, outlook.sheet) else ready
     return [
         Act(
-            id=f"jug {need.layer}",
+            id=ActId("jug", layer=need.layer),
             kind="jug",
             word=f"JUG {need.layer + 1}",
             layer=need.layer,
@@ -54,10 +57,11 @@ def colour_drops(state: State, outlook: Outlook, now: float, free: float) -> lis
         if layer in poured or layer >= len(state.plan.layers) or state.plan.layers[layer].dye_load <= 0:
             continue
         colour = outlook.colour(layer)
-        seen = ev.Waived(act=f"drop {layer}", why=f"{colour}: colour seen")
+        drop = ActId("drop", layer=layer)
+        seen = ev.Waived(act=str(drop), why=f"{colour}: colour seen")
         acts.append(
             Act(
-                id=f"drop {layer}",
+                id=drop,
                 kind="drop",
                 word=f"DROP {layer + 1}",
                 layer=layer,

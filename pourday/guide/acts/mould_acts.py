@@ -18,6 +18,7 @@ from pourday.guide.outlook.moulds import MouldOutlook, on_bench, planned_c
 from pourday.guide.outlook.outlook import Outlook
 from pourday.plan.pour_order import ToPour
 from pourday.session import events as ev
+from pourday.session.act_id import ActId
 from pourday.session.quiet_hours import PersonsClock
 from pourday.session.state import MouldState, State
 from pourday.times import clock, letters, mould_key
@@ -80,7 +81,7 @@ def _first_pour(state: State, outlook: Outlook, mould: MouldState, coming: ToPou
     layer, part = coming
     plug = part == "plug"
     return Act(
-        id=f"{part} {layer} {mould.letter}",
+        id=ActId(part, mould.letter, layer),
         kind="plug" if plug else "pour",
         word="PLUG" if plug else "POUR",
         moulds=mould.letter,
@@ -102,11 +103,11 @@ def _first_pour(state: State, outlook: Outlook, mould: MouldState, coming: ToPou
 def _after_plug(state: State, outlook: Outlook, mould: MouldState) -> Act:
     last = mould.last_pour
     assert last is not None
-    unseen = mould.weeps is None and f"look under {mould.letter}" in state.waived
+    unseen = mould.weeps is None and ActId("look under", mould.letter) in state.waived
     if mould.weeps is False or unseen:
         forecast = outlook.mould(mould.letter)
         return Act(
-            id=f"pour {last.layer} {mould.letter}",
+            id=ActId("pour", mould.letter, last.layer),
             kind="pour",
             word="POUR",
             moulds=mould.letter,
@@ -130,7 +131,7 @@ def _after_plug(state: State, outlook: Outlook, mould: MouldState) -> Act:
 def _look_under(mould: MouldState, plugged_at: float) -> Act:
     again = mould.weeps is True
     return Act(
-        id=f"look under {mould.letter}",
+        id=ActId("look under", mould.letter),
         kind="look under",
         word="LOOK UNDER",
         moulds=mould.letter,
@@ -195,7 +196,7 @@ def _next_layer(
         else f"You left out the look at {mould.letter}; this is the time of the forecast"
     )
     pour = Act(
-        id=f"pour {layer} {mould.letter}",
+        id=ActId("pour", mould.letter, layer),
         kind="pour",
         word="POUR",
         moulds=mould.letter,
@@ -225,7 +226,7 @@ def _too_cold(outlook: Outlook, pour: Act, cue: ev.Cue) -> Act:
             f"{warm(45.0, 50.0)} until it seats again, or demould and melt that wax as a base colour, or accept wax behind it."
         )
     return Act(
-        id=f"decide {pour.layer} {letter}",
+        id=ActId("decide", letter, pour.layer),
         kind="decide",
         word="DECIDE",
         moulds=letter,
@@ -271,7 +272,7 @@ def _after_last_layer(
 def _relief(outlook: Outlook, mould: MouldState, forecast: MouldOutlook, opened: float | None) -> Act:
     depth = outlook.relief_depth(mould.letter)
     return Act(
-        id=f"relief {mould.letter} {len(mould.relieved_at)}",
+        id=ActId("relief", mould.letter, nth=len(mould.relieved_at)),
         kind="relief",
         word="HOLES",
         moulds=mould.letter,
@@ -295,7 +296,7 @@ def _top_up(outlook: Outlook, mould: MouldState, due: float, when: str) -> Act:
     pulled = mould.look is not None and mould.look.cue == "pulled away"
     well = well_words(outlook, mould.letter, layer)
     return Act(
-        id=f"top-up {mould.letter}",
+        id=ActId("top-up", mould.letter),
         kind="top-up",
         word="TOP UP",
         moulds=mould.letter,

@@ -7,6 +7,7 @@ from pourday.guide.acts.act import Act, Choice, Question
 from pourday.guide.outlook.moulds import MouldOutlook
 from pourday.guide.outlook.outlook import Outlook
 from pourday.session import events as ev
+from pourday.session.act_id import ActId
 from pourday.session.quiet_hours import PersonsClock
 from pourday.session.state import MouldState
 from pourday.times import clock, days
@@ -47,7 +48,7 @@ def demould(mould: MouldState, forecast: MouldOutlook, persons: PersonsClock) ->
     stuck = mould.release == "stuck"
     cold = forecast.cold.likely
     return Act(
-        id=f"demould {mould.letter}",
+        id=ActId("demould", mould.letter),
         kind="demould",
         word="DEMOULD",
         moulds=mould.letter,
@@ -72,9 +73,10 @@ def curing(outlook: Outlook, mould: MouldState, persons: PersonsClock) -> list[A
     assert mould.demoulded_at is not None
     shortest, longest = outlook.cure_days
     ready = mould.demoulded_at + shortest * DAY
+    cure = ActId("cure", mould.letter)
     return [
         Act(
-            id=f"cure {mould.letter}",
+            id=cure,
             kind="cure",
             word="CURED",
             moulds=mould.letter,
@@ -85,7 +87,7 @@ def curing(outlook: Outlook, mould: MouldState, persons: PersonsClock) -> list[A
             why=f"Cure of {shortest}-{longest} days by the wax table (common practice, no source), from demoulding.",
             due=persons.awake(ready),
             window=Quantiles(ready, ready, mould.demoulded_at + longest * DAY),
-            files=(ev.Waived(act=f"cure {mould.letter}", why="cured"),),
+            files=(ev.Waived(act=str(cure), why="cured"),),
             place=("candle", mould.letter),
             urgency=7,
         )

@@ -8,6 +8,7 @@ from pourday.forecast.spread import Quantiles
 from pourday.guide.acts.act import Act, Choice, Question
 from pourday.guide.outlook.moulds import MouldOutlook
 from pourday.session import events as ev
+from pourday.session.act_id import ActId
 from pourday.session.state import LookAt, MouldState
 
 MINUTE = 60.0
@@ -46,7 +47,7 @@ def look_act(mould: MouldState, due: float, forecast: MouldOutlook, closes: floa
     firm, best = forecast.firm, forecast.best
     ready = Quantiles(min(firm.early, best), best, max(firm.late, best))
     return Act(
-        id=f"look {mould.letter} {len(mould.pours)}",
+        id=ActId("look", mould.letter, nth=len(mould.pours)),
         kind="look",
         word="LOOK",
         moulds=mould.letter,

@@ -135,7 +135,7 @@ def _join(one: Act, other: Act) -> Act:
     moulds, under = one.moulds + other.moulds, one.kind == "look under"
     return replace(
         one,
-        id=f"{one.id}{other.moulds}",
+        id=replace(one.id, moulds=moulds),
         parts=(*(one.parts or (one.id,)), other.id),
         moulds=moulds,
         says=under_says(moulds) if under else f"{one.says} {other.says}".strip(),

@@ -35,6 +35,7 @@ from pourday.guide.outlook.blend_parts import melt_order, still_out
 from pourday.guide.outlook.outlook import Outlook
 from pourday.guide.outlook.pot import CARRIES_MOST, carries_to
 from pourday.session import events as ev
+from pourday.session.act_id import ActId
 from pourday.session.state import State
 from pourday.times import clock, letters, span
 
@@ -99,7 +100,7 @@ def _burner(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: flo
     if state.burner == "unknown":
         return [
             Act(
-                id="burner?",
+                id=ActId("burner?"),
                 kind="burner?",
                 word="HEAT?",
                 says="Nobody watched the stove meanwhile. Look at the burner first: is it lit?",
@@ -164,7 +165,7 @@ def _heat_on(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: fl
     if first:
         says += f" {_what_first(state, outlook)}"
     return Act(
-        id=f"heat on {state.burner_since:.0f}",
+        id=ActId("heat on", nth=round(state.burner_since)),
         kind="heat on",
         word="HEAT ON",
         says=says,
@@ -220,7 +221,7 @@ def _heat_off(
     else:
         return None
     return Act(
-        id="heat off",
+        id=ActId("heat off"),
         kind="heat off",
         word="HEAT OFF",
         says=f"Burner off. {why}",

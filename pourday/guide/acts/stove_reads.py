@@ -14,6 +14,7 @@ from pourday.guide.acts.pour_heat import NEAR_CEILING
 from pourday.guide.outlook.outlook import Outlook
 from pourday.guide.outlook.pot_stretches import pot_is_empty
 from pourday.session import events as ev
+from pourday.session.act_id import ActId
 from pourday.session.events import Place
 from pourday.session.state import ReadingAt, State
 
@@ -80,7 +81,7 @@ def read_act(
 ) -> Act:
     last = last_wax_reading(state)
     return Act(
-        id=f"read {0 if last is None else last.seq}",
+        id=ActId("read", nth=0 if last is None else last.seq),
         kind="read",
         word=f"READ {place.upper()}",
         layer=layer,
@@ -201,7 +202,7 @@ def water_check(state: State) -> Act:
     since = max(state.water_seen_at or 0.0, lit)
     before = water_seen_lit(state, since)
     return Act(
-        id=f"water {state.water_seen_at or 0.0:.0f}",
+        id=ActId("water", nth=round(state.water_seen_at or 0.0)),
         kind="water",
         word="WATER",
         says="Look at the bath: water well up the side of the wax pot. Top up with hot water, never into a dry hot pot.",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pourday.guide.acts.act import Act
 from pourday.session import events as ev
+from pourday.session.act_id import ActId
 from pourday.session.state import State, TimerState
 from pourday.times import clock, span
 
@@ -23,7 +24,7 @@ def _act(timer: TimerState, now: float) -> Act:
     announced = timer.due - BEFORE
     if announced <= now < timer.due and timer.due - timer.set_at > 2 * BEFORE:
         return Act(
-            id=f"timer soon {timer.name}",
+            id=ActId("timer soon", name=timer.name),
             kind="timer",
             word="SOON",
             says=f"Your timer “{timer.name}” runs out at {clock(timer.due, now)}.",
@@ -34,7 +35,7 @@ def _act(timer: TimerState, now: float) -> Act:
         )
     late = f"ran out {span(now - timer.due)} ago" if now - timer.due >= AFTER else "has run out"
     return Act(
-        id=f"timer {timer.name} {_said(now - timer.due)}".removesuffix(" 0"),
+        id=ActId("timer", name=timer.name, nth=_said(now - timer.due) or None),
         kind="timer",
         word="TIMER",
         says=f"Your timer “{timer.name}” {late}.",

@@ -20,6 +20,7 @@ from pourday.guide.outlook.outlook import Outlook
 from pourday.guide.rescue.follow_up import pour_words
 from pourday.guide.rescue.in_agenda import with_rescues
 from pourday.session import events as ev
+from pourday.session.act_id import ActId
 from pourday.session.quiet_hours import PersonsClock
 from pourday.session.state import State
 from pourday.times import clock, letters
@@ -57,13 +58,13 @@ def agenda(
     moulds = [_worded(delay_until_jug_fits(state, outlook, act, now), outlook, now) for act in moulds]
     acts = [*moulds, *stove, *timer_acts(state, now), *end, *_finish(state, moulds, now)]
     acts = [*with_dates(far, acts, now), *far_acts(far, acts, now)]
-    return tuple(sorted(acts, key=lambda act: (act.due, act.urgency, act.id)))
+    return tuple(sorted(acts, key=lambda act: (act.due, act.urgency, str(act.id))))
 
 
 def order_now(acts: Sequence[Act], now: float) -> list[Act]:
     """What is due, the most pressing first: danger, then what closes soonest, then what waited longest."""
     due = [act for act in acts if act.due <= now]
-    return sorted(due, key=lambda act: (act.urgency, act.closes or float("inf"), act.due, act.id))
+    return sorted(due, key=lambda act: (act.urgency, act.closes or float("inf"), act.due, str(act.id)))
 
 
 def _in_order(state: State, outlook: Outlook, acts: Sequence[Act], now: float) -> list[Act]:
@@ -139,7 +140,7 @@ def _finish(state: State, moulds: Sequence[Act], now: float) -> list[Act]:
     names = letters("".join(sorted(m.letter for m in used))) or "The moulds"
     return [
         Act(
-            id="finish",
+            id=ActId("finish"),
             kind="finish",
             word="FINISH",
             says=f"{names} {'is' if len(used) == 1 else 'are'} through the cure. “Done” closes the record; it stays to be read and repeated.",

@@ -14,6 +14,7 @@ from pourday.guide.acts.stove_reads import heated_since
 from pourday.guide.outlook.cases import thickness
 from pourday.guide.outlook.outlook import Outlook
 from pourday.session import events as ev
+from pourday.session.act_id import ActId
 from pourday.session.quiet_hours import LAST_THINGS, PersonsClock
 from pourday.session.state import State
 from pourday.times import clock, letters
@@ -35,7 +36,7 @@ class PlannedStep(Protocol):
     """One act of the day ahead, as `ahead` knows it."""
 
     @property
-    def id(self) -> str: ...
+    def id(self) -> ActId: ...
     @property
     def kind(self) -> str: ...
     @property
@@ -79,7 +80,7 @@ def day_end(
     last = ends - LAST_THINGS
     if ends == float("inf") or not coming or not (leaves or any(c.late > last for c in coming)):
         return []
-    act = f"end {ends:.0f}"
+    act = ActId("end", nth=round(ends))
     if act in state.waived:
         return []
     off = (ev.BurnerSet(state="off"),) if state.burner != "off" else ()
@@ -94,7 +95,7 @@ def day_end(
             else "Your quiet hours begin; nobody pours at night.",
             due=ends - CLEAR_UP,
             closes=ends,
-            files=(*off, ev.Waived(act=act, why="cleared up")),
+            files=(*off, ev.Waived(act=str(act), why="cleared up")),
             urgency=4,
         )
     ]
@@ -104,7 +105,7 @@ def _end(state: State, persons: PersonsClock, now: float) -> float:
     """When the person is gone from the bench; the end that has passed while the burner is still lit."""
     passed = persons.ends(now - STILL_LIT)
     lit_before = state.burner != "off" and heated_since(state) < passed
-    if passed <= now and lit_before and f"end {passed:.0f}" not in state.waived:
+    if passed <= now and lit_before and ActId("end", nth=round(passed)) not in state.waived:
         return passed
     return persons.ends(now)
 

@@ -42,7 +42,7 @@ def far_acts(steps: Sequence[PlannedStep], acts: Sequence[Act], now: float) -> l
         due = max(step.at.likely, _looked(step, acts))
         found.append(
             Act(
-                id=f"far {step.id}",
+                id=step.id,
                 kind=kind,
                 word=step.word,
                 says=step.says,

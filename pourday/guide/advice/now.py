@@ -14,6 +14,7 @@ from pourday.guide.outlook.outlook import Outlook, room_c
 from pourday.guide.rescue import on_return as coming_back
 from pourday.plan.model import Units
 from pourday.session import events as ev
+from pourday.session.act_id import ActId
 from pourday.session.events import Fact
 from pourday.session.state import State
 from pourday.times import clock, countdown, span
@@ -68,7 +69,7 @@ def what_now(state: State, outlook: Outlook, acts: Sequence[Act], now: float) ->
 
 def _burner_first(alarms: Sequence[Act], asked: Sequence[Act]) -> list[Act]:
     """The alarms; only wax that was read too hot comes before the question for the burner, whose answer is the same."""
-    by_forecast = ("alarm near ceiling",) if asked else ()
+    by_forecast = (ActId("alarm", name="near ceiling"),) if asked else ()
     hot = [act for act in alarms if act.word in (HEAT_OFF, TOO_HOT) and act.id not in by_forecast]
     return [*hot, *asked, *(act for act in alarms if act not in hot)]
 
@@ -99,7 +100,7 @@ def _alarm_acts(state: State) -> list[Act]:
             files = (ev.CameBack(), *files)
         acts.append(
             Act(
-                id=f"alarm {alarm}",
+                id=ActId("alarm", name=alarm),
                 kind="alarm",
                 word=word,
                 says=known.says,
@@ -119,7 +120,7 @@ def _away(state: State, outlook: Outlook, acts: Sequence[Act], now: float) -> li
     by = f" You meant to be back by {clock(state.back_by)}." if state.back_by else ""
     return [
         Act(
-            id="back",
+            id=ActId("back"),
             kind="back",
             word=f"BACK {clock(state.back_by)}" if state.back_by else "AWAY",
             says=f"Away since {clock(state.away_since)}.{by} “Done” when you are back: the moulds come first. "
@@ -137,7 +138,7 @@ def _wait(state: State, acts: Sequence[Act], now: float) -> Act:
     ahead = [act for act in acts if act.due > now]
     if not ahead:
         return Act(
-            id="wait",
+            id=ActId("wait"),
             kind="finish",
             word="DONE" if state.finished_at else "READY",
             says="Nothing is due." if state.finished_at is None else "This session is finished.",
@@ -149,7 +150,7 @@ def _wait(state: State, acts: Sequence[Act], now: float) -> Act:
     names = " ".join(coming.moulds)
     when = f"about {clock(coming.due, now)}" if coming.due < float("inf") else "once the wax is hot"
     return Act(
-        id=f"wait {coming.id}",
+        id=replace(coming.id, waits=True),
         kind=coming.kind,
         word="WAIT",
         says=f"Next: {coming.word} {names}".rstrip() + f" {when}. {coming.says}",
@@ -227,12 +228,12 @@ def told(state: State, now_act: Now) -> Fact | None:
     """What to put on record when the program says something else than it said last."""
     act = now_act.act
     if act.kind == "alarm" or (
-        state.told is not None and state.told.act == act.id and not moved(state.told, act)
+        state.told is not None and state.told.act == str(act.id) and not moved(state.told, act)
     ):
         return None
     window = act.window
     return ev.Told(
-        act=act.id,
+        act=str(act.id),
         word=now_act.word,
         moulds=act.moulds,
         says=replace(now_act).says,

@@ -24,6 +24,7 @@ from pourday.guide.ahead.words import note_of, says_of, why_of
 from pourday.guide.outlook.outlook import Outlook, look_ahead
 from pourday.plan.bench import bench
 from pourday.plan.model import Plan
+from pourday.session.act_id import ActId
 from pourday.session.quiet_hours import PersonsClock
 from pourday.session.state import MouldState, State
 
@@ -38,7 +39,7 @@ FROM_THE_JUG, SOON_AFTER = frozenset({"plug", "pour", "top-up"}), 600.0
 class Step:
     """One act of the day ahead."""
 
-    id: str
+    id: ActId
     kind: str
     word: str
     moulds: str
@@ -252,7 +253,7 @@ def _demoulded(ways: Sequence[Scenario], state: State, outlook: Outlook) -> None
         out = {m.moulds: m.end for m in way.marks if m.kind == "demould"}
         out |= {x: m.demoulded_at for x, m in state.moulds.items() if m.demoulded_at is not None}
         for letter, since in out.items():
-            if f"cure {letter}" not in state.waived:
+            if ActId("cure", letter) not in state.waived:
                 when = way.persons.awake(max(way.now, since + shortest))
                 way.marks.append(PlannedAct("cure", letter, None, when, 0.0))
 
@@ -291,7 +292,7 @@ def _steps(
         waits = mark.waits_for or ("hands" if late > NOTED * ways[1].pace else "")
         steps.append(
             Step(
-                id=f"{mark.kind} {'' if mark.layer is None else mark.layer} {mark.moulds} {mark.nth}",
+                id=ActId(mark.kind, mark.moulds, mark.layer, mark.nth, far=True),
                 kind=mark.kind,
                 word=_word(mark),
                 moulds=mark.moulds,

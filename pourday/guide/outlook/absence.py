@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pourday.session.act_id import ActId
 from pourday.session.state import Span, State
 
 MOMENT = 1.0
@@ -41,7 +42,7 @@ def burner_put_off(state: State) -> bool:
     if gap is None or gap.end is None or gap.end < state.burner_since - MOMENT:
         # It was known since, or nobody was asked yet about this absence.
         return False
-    return f"back burner {gap.end:.0f}" in state.waived
+    return ActId("back burner", nth=round(gap.end)) in state.waived
 
 
 def lit_on_leaving(state: State) -> bool:

@@ -11,12 +11,13 @@ from dataclasses import dataclass
 from pourday.plan.model import Plan
 from pourday.plan.waxes import own_of, parts_of
 from pourday.plan.weigh import WeighSheet, weigh_sheet
+from pourday.session.act_id import ActId
 from pourday.session.state import State
 
 LITTLE = 0.25
 """Share of the bulk in which the harder waxes are melted. An estimate of ours."""
-ADDED = "add wax"
-"""Id of the act that puts the rest in."""
+ADDED = ActId("add wax")
+"""The act that puts the rest in."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,6 +9,7 @@ from pourday.guide.outlook.wax_left import in_moulds
 from pourday.guide.rescue.ways import WARM_AIR
 from pourday.plan.replan import replan
 from pourday.session import events as ev
+from pourday.session.act_id import ActId
 from pourday.session.events import Fact
 from pourday.session.quiet_hours import PersonsClock
 from pourday.session.state import MouldState, RescueAt, State
@@ -88,7 +89,7 @@ def _warm(outlook: Outlook, rescue: RescueAt) -> Act:
     )
     failed = ev.RescueEnded(card=rescue.fact.card, came="failed", mould=letter, says="warming did not do it")
     return Act(
-        id=f"warm {letter} {rescue.seq}",
+        id=ActId("warm", letter, nth=rescue.seq),
         kind="decide",
         word="WARM",
         moulds=letter,
@@ -117,7 +118,7 @@ def _demould(state: State, outlook: Outlook, rescue: RescueAt, persons: PersonsC
     out = mould.demoulded_at is not None
     first = f"{letter} is out of its mould" if out else f"Demould {letter} when its wall is cold to the hand"
     return Act(
-        id=f"melt again {letter} {rescue.seq}",
+        id=ActId("melt again", letter, nth=rescue.seq),
         kind="demould",
         word="MELT" if out else "DEMOULD",
         moulds=letter,
@@ -164,7 +165,7 @@ def _how(rescue: RescueAt, mould: MouldState | None) -> Act:
         return (ev.RescueEnded(card=fact.card, came=came, mould=fact.mould),)
 
     return Act(
-        id=f"how {rescue.seq}",
+        id=ActId("how", nth=rescue.seq),
         kind="decide",
         word="HOW",
         moulds=fact.mould,
@@ -204,7 +205,7 @@ def _melt_jugs(state: State, outlook: Outlook) -> list[Act]:
         scent = " Scent gets weaker with it; add none by guess." if scented else ""
         acts.append(
             Act(
-                id=f"melt jug {layer} {jug.heat_cycles}",
+                id=ActId("melt jug", layer=layer, nth=jug.heat_cycles),
                 kind="jug",
                 word=f"MELT {layer + 1}",
                 layer=layer,

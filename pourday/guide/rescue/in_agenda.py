@@ -12,6 +12,7 @@ from pourday.guide.outlook.outlook import Outlook
 from pourday.guide.rescue.follow_up import follow_ups, under_rescue
 from pourday.guide.rescue.options import broken_off, option_question
 from pourday.session import events as ev
+from pourday.session.act_id import ActId
 from pourday.session.quiet_hours import PersonsClock
 from pourday.session.state import State
 
@@ -57,7 +58,7 @@ def _as_chosen(state: State, outlook: Outlook, act: Act, now: float) -> Act:
     taken = rescue is not None and rescue.fact.option in POURED_SO and same
     if act.kind in ("look under", "pour") and not taken and _plug_went_cold(state, act):
         cold = replace(
-            act, id=f"decide plug {act.moulds}", kind="decide", word="DECIDE", files=(), caution=""
+            act, id=ActId("decide plug", act.moulds), kind="decide", word="DECIDE", files=(), caution=""
         )
         return _with_ways(state, outlook, cold, now)
     if act.kind == "decide" and act.moulds:
@@ -106,7 +107,7 @@ def _pour(outlook: Outlook, act: Act) -> Act:
     )
     return replace(
         act,
-        id=f"pour {layer} {letter}",
+        id=ActId("pour", letter, layer),
         kind="pour",
         word="POUR",
         says="",
@@ -138,7 +139,7 @@ def _planned_anew(state: State, outlook: Outlook, letter: str, now: float) -> Ac
     assert last is not None
     colour = outlook.colour(last.layer)
     return Act(
-        id=f"decide short {letter} {last.seq}",
+        id=ActId("decide short", letter, nth=last.seq),
         kind="decide",
         word="DECIDE",
         moulds=letter,

@@ -19,6 +19,7 @@ from pourday.guide.outlook.pot import pot_forecast
 from pourday.guide.outlook.wax_left import in_moulds, left_out_of, wax_left
 from pourday.plan.replan import rest_sheet
 from pourday.session import events as ev
+from pourday.session.act_id import ActId, read_act_id
 from pourday.session.events import Part
 from pourday.session.state import Span, State
 from pourday.times import clock, span
@@ -31,7 +32,8 @@ LEAST_DRAWN = 0.002
 COLD_BY = 5.0
 """K above the room below which a pot is cold to the hand. An estimate of ours."""
 DRY = "Lit for that long, the bath may be dry: burner off, no water into a dry hot pot, let it cool first."
-_WORDS: dict[str, Part] = {"PLUG": "plug", "POUR": "layer", "TOP": "top-up"}
+_PARTS: dict[str, Part] = {"plug": "plug", "layer": "layer", "pour": "layer", "top-up": "top-up"}
+"""The part of a layer that each act of pouring puts into a mould."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -204,7 +206,7 @@ def acts(state: State, outlook: Outlook, now: float) -> list[Act]:
 def _read(gap: Span, back: float, now: float) -> Act:
     """Once everything is asked: what is open has been read, and the day goes on."""
     return Act(
-        id=f"back read {back:.0f}",
+        id=ActId("back read", nth=round(back)),
         kind="back",
         word="BACK",
         says=f"Nobody was here from {clock(gap.start, now)} to {clock(back, now)}. What is open stands below; "
@@ -219,11 +221,12 @@ def _read(gap: Span, back: float, now: float) -> Act:
 def _ask_burner(state: State, back: float) -> list[Act]:
     if state.burner != "unknown":
         return []
-    skip = Choice("x", "skip", (ev.Waived(act=f"back burner {back:.0f}"),))
+    burner = ActId("back burner", nth=round(back))
+    skip = Choice("x", "skip", (ev.Waived(act=str(burner)),))
     dry = _may_be_dry(state, back)
     return [
         Act(
-            id=f"back burner {back:.0f}",
+            id=burner,
             kind="burner?",
             word="HEAT?",
             says="Look at the burner first: is it lit?",
@@ -253,16 +256,18 @@ def _ask_pot(state: State, outlook: Outlook, back: float) -> list[Act]:
     answered = read is not None and read.t >= back
     if not heated or answered or not _draws(state) or _surely_set(state, outlook, back):
         return []
-    name = f"back pot {back:.0f}"
+    pot = ActId("back pot", nth=round(back))
     return [
         Act(
-            id=name,
+            id=pot,
             kind="read",
             word="READ POT",
             says=f"Stir what is liquid, read the pot and type it. Target {outlook.degrees(outlook.melt_c)}.",
             why="A melt goes on from a reading, not from where it was.",
             due=back,
-            question=Question("Type what the pot reads, or:", (Choice("x", "skip", (ev.Waived(act=name),)),)),
+            question=Question(
+                "Type what the pot reads, or:", (Choice("x", "skip", (ev.Waived(act=str(pot)),)),)
+            ),
             place=("pot", ""),
             urgency=1,
         )
@@ -301,12 +306,12 @@ def _ask_moulds(state: State, outlook: Outlook, gap: Span, back: float) -> list[
             continue
         if last.part == "plug" and _plug_holds(state, outlook, letter, back):
             continue
-        name = f"back look {letter} {back:.0f}"
+        look = ActId("back look", letter, nth=round(back))
         question = cue_question(letter)
-        skip = Choice("x", "skip", (ev.Waived(act=name),))
+        skip = Choice("x", "skip", (ev.Waived(act=str(look)),))
         asked.append(
             Act(
-                id=name,
+                id=look,
                 kind="look",
                 word="LOOK",
                 moulds=letter,
@@ -337,17 +342,17 @@ def _ask_pour(state: State, outlook: Outlook, letter: str, gap: Span, back: floa
     told = state.told
     if told is None or letter not in told.moulds or not gap.start - 3600 < state.told_at <= gap.start:
         return []
-    part = _WORDS.get(told.word.split()[0])
-    own = outlook.sheet.top_up(letter).layer
-    layer = next((int(word) for word in told.act.split() if word.isdigit()), own)
+    asked_for = read_act_id(told.act)
+    part = None if asked_for.waits else _PARTS.get(asked_for.what)
+    layer = outlook.sheet.top_up(letter).layer if asked_for.layer is None else asked_for.layer
     mould = state.moulds[letter]
     if part is None or any(p.t >= state.told_at for p in (*mould.pours, *mould.emptied)):
         return []
-    name, colour = f"back pour {letter} {back:.0f}", outlook.colour(layer)
+    pour, colour = ActId("back pour", letter, nth=round(back)), outlook.colour(layer)
     planned = outlook.mass(outlook.portion(letter, layer, part))
     return [
         Act(
-            id=name,
+            id=pour,
             kind="pour",
             word="POURED?",
             moulds=letter,
@@ -355,14 +360,14 @@ def _ask_pour(state: State, outlook: Outlook, letter: str, gap: Span, back: floa
             says=f"{colour} was to go into {letter} when you left: {planned}. How much of it is in?",
             why="A pour that was broken off is planned anew, not poured on.",
             due=back,
-            question=_how_much(outlook, letter, layer, part, name),
+            question=_how_much(outlook, letter, layer, part, pour),
             urgency=1,
         )
     ]
 
 
-def _how_much(outlook: Outlook, letter: str, layer: int, part: Part, name: str) -> Question:
-    planned, asked = outlook.portion(letter, layer, part), ev.Waived(act=name)
+def _how_much(outlook: Outlook, letter: str, layer: int, part: Part, act: ActId) -> Question:
+    planned, name = outlook.portion(letter, layer, part), str(act)
 
     def poured(share: float) -> tuple[ev.Fact, ...]:
         return (ev.Poured(mould=letter, layer=layer, part=part, planned_kg=planned, share=share),)
@@ -375,6 +380,6 @@ def _how_much(outlook: Outlook, letter: str, layer: int, part: Part, name: str) 
             Choice("3", "about three quarters", poured(0.75)),
             Choice("2", "about half", poured(0.5)),
             Choice("1", "about a quarter", poured(0.25)),
-            Choice("x", "skip", (asked,)),
+            Choice("x", "skip", (ev.Waived(act=name),)),
         ),
     )

@@ -22,6 +22,7 @@ from pourday.plan.replan import Revision, level_after, orders, replan, rest_shee
 from pourday.plan.volumes import fill_height
 from pourday.plan.weigh import weigh_sheet
 from pourday.session import events as ev
+from pourday.session.act_id import ActId
 from pourday.session.events import Cue, Fact
 from pourday.session.state import MouldState, State
 from pourday.times import NEVER, clock, span
@@ -209,7 +210,9 @@ class RescueWays:
                 f"No top-up: about {self.outlook.mass(whole - kg)} instead of {self.outlook.mass(whole)}, the hollow "
                 "ends up in the base.",
                 "It may stand unevenly and burn down to a hollow at the end.",
-                more=(ev.Waived(act=f"top-up {self.letter}", why="left as it is after coming back"),),
+                more=(
+                    ev.Waived(act=str(ActId("top-up", self.letter)), why="left as it is after coming back"),
+                ),
             ),
         ]
 

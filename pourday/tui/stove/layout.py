@@ -121,7 +121,7 @@ def _tops(advice: Advice, first: Now, now: float, cells: int) -> Iterator[Block]
     small = [fit(line(first.word, _job(first.act)), cells)]
     bare = f"{first.degrees.text}   {first.time.text}".strip()
     numbers = _with_danger(line(bare, "late bold" if first.time.late else "ink bold"), danger, cells)
-    if _returned(advice, now) is not None and first.act.id.startswith("back "):
+    if _returned(advice, now) is not None and first.act.id.what.startswith("back "):
         # Whoever comes back needs what is open first; it has the pot's numbers in words.
         numbers = danger
     elif block_width(first.degrees.text, 3) + block_width(first.time.text, 3) + 3 <= cells:

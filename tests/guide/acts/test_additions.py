@@ -92,6 +92,6 @@ def test_the_heat_stays_on_and_no_jug_is_drawn_while_wax_is_still_to_go_in(melti
 
 def test_leaving_it_out_means_all_of_it_went_in_at_once(melting: Day) -> None:
     act = melting.act(12.5, "add")
-    melting.at(13, ev.Waived(act=act.id))
+    melting.at(13, ev.Waived(act=str(act.id)))
     assert not [a for a in melting.acts(13.5).values() if a.kind == "add"]
     assert melting.outlook(13.5).pot.setup.kg == pytest.approx(weigh_sheet(HARD).total)

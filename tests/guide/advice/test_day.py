@@ -345,7 +345,7 @@ def test_what_a_lit_burner_needs_cannot_be_left_out_for_good(day: Day) -> None:
 
 
 def test_leaving_out_the_heat_leaves_a_guide_that_still_speaks(day: Day) -> None:
-    day.at(1, ev.Waived(act=day.now(1).act.id))
+    day.at(1, ev.Waived(act=str(day.now(1).act.id)))
     now = day.now(2)
     assert now.word == "WAIT"
     assert now.time.text == ""

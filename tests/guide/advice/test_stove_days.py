@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 import pytest
@@ -18,6 +18,7 @@ from pourday.plan.model import Layer
 from pourday.plan.on_scale import on_scale
 from pourday.plan.weigh import weigh_sheet
 from pourday.session import events as ev
+from pourday.session.act_id import ActId
 
 Day = Any  # the `Told` of conftest.py
 
@@ -109,7 +110,7 @@ class Step:
     moulds: str
     layer: int | None
     at: Quantiles
-    id: str = "x"
+    id: ActId = field(default_factory=lambda: ActId("x", far=True))
     says: str = "later"
     why: str = "worked out ahead"
     closes: float | None = None
@@ -134,7 +135,7 @@ def test_the_far_part_of_the_day_stands_behind_the_next_acts_and_is_never_due(da
     assert ("DEMOULD", "A") in words
     assert words.count(("LOOK", "B")) == 1
     assert [a.due for a in found] == sorted(a.due for a in found)
-    assert all(a.due > t(52) and not a.files for a in found if a.id.startswith("far "))
+    assert all(a.due > t(52) and not a.files for a in found if a.id.far)
 
 
 def test_a_plan_in_inches_is_told_in_inches(day_of: type) -> None:
@@ -213,7 +214,7 @@ def test_what_was_left_out_does_not_silence_a_mould_for_good(day_of: type) -> No
 
 def test_a_jug_left_out_is_not_in_the_way_of_the_next(day_of: type) -> None:
     told = day_of().melted().at(31, ev.Waived(act="jug 0"))
-    assert [a.id for a in told.acts(32).values() if a.kind == "jug"] in ([], ["jug 1"])
+    assert [str(a.id) for a in told.acts(32).values() if a.kind == "jug"] in ([], ["jug 1"])
 
 
 def _three_colours(day_of: type) -> Day:
@@ -228,7 +229,7 @@ def test_a_colour_left_out_moves_the_next_one_into_its_place(day_of: type) -> No
     """Blue is due when green was, in the agenda and in the day ahead, and nobody draws a jug of green."""
     told = _three_colours(day_of)
     told.at(151, ev.Waived(act="pour 1 A"), ev.Waived(act="pour 1 B"))
-    assert [act.id for act in told.acts(151).values() if act.kind == "jug"] == ["jug 2"]
+    assert [str(act.id) for act in told.acts(151).values() if act.kind == "jug"] == ["jug 2"]
     told.jug(151, 2)
     acts = told.acts(151).values()
     assert not [act for act in acts if act.layer == 1]

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from pourday.guide.advice.agenda import agenda, order_now
 from pourday.guide.advice.now import MOVED, told, what_now
 from pourday.session import events as ev
+from pourday.session.act_id import ActId
 
 Day = Any  # the `Told` of conftest.py
 RANKS = ("dry pot", "ceiling", "near ceiling", "watch", "water", "silent", "away")
@@ -110,7 +111,7 @@ def test_nothing_dangerous_is_hidden_by_something_less_urgent(day_of: type, fact
         assert day.state.burner == "unknown"
         assert not {"dry pot", "ceiling"} & set(open_alarms)
     elif open_alarms:
-        assert first.id == f"alarm {open_alarms[0]}"
+        assert first.id == ActId("alarm", name=open_alarms[0])
     elif day.state.burner == "unknown":
         assert first.kind == "burner?"
     else:

@@ -23,6 +23,7 @@ from pourday.plan.own_layers import layers_of
 from pourday.plan.replan import rest_sheet
 from pourday.plan.weigh import weigh_sheet
 from pourday.session import events as ev
+from pourday.session.act_id import ActId
 
 Day = Any  # the `Told` of conftest.py
 SHEET = weigh_sheet(two_pillars())
@@ -141,7 +142,7 @@ def test_after_the_last_layer_only_the_well_is_left(day: Day) -> None:
     assert list(pulled) == ["top up", "no top-up"]
     assert "nothing down the gap" in pulled["top up"].says
     day = take(day, 1000, pulled["no top-up"])
-    assert "top-up A" in day.state.waived
+    assert ActId("top-up", "A") in day.state.waived
 
 
 def test_nothing_is_offered_for_an_empty_or_a_finished_mould(day: Day) -> None:
@@ -401,6 +402,6 @@ def test_two_rescues_of_one_kind_are_asked_about_one_after_the_other(day: Day) -
         asked = [a for a in follow_ups(day.state, day.outlook(200)) if a.word == "HOW"]
         assert len(asked) == 1
         newest = day.state.rescue("", "spill")
-        assert asked[0].id == f"how {newest.seq}"
+        assert str(asked[0].id) == f"how {newest.seq}"
         day.at(200 + left, *asked[0].question.choices[0].facts)
     assert not [a for a in follow_ups(day.state, day.outlook(210)) if a.word == "HOW"]
