@@ -27,6 +27,8 @@ POUND = 0.45359237
 OUNCE = POUND / 16
 INCH = 0.0254
 """m, exact by the same agreement."""
+_TICKS = 16
+"""Parts of an inch on a ruler."""
 QUART = 231 * INCH**3 / 4
 """m³ in a US liquid quart: a quarter of 231 cubic inches, by definition."""
 SCALE_STEPS = (1e-6, 0.1)
@@ -331,9 +333,19 @@ def show_mass(kg: float, units: Units, step: float = 0.001) -> str:
 
 
 def show_length(metres: float, units: Units) -> str:
-    """`150 mm`, `7.5 mm`, `2.95 in`."""
-    text, unit = (f"{metres * 1000:.1f}", "mm") if units == "metric" else (f"{metres / INCH:.2f}", "in")
-    return f"{text.rstrip('0').removesuffix('.')} {unit}"
+    """`150 mm`, `7.5 mm`, `2 15/16 in`: inches as they stand on a ruler.
+
+    What is above zero and less than half a sixteenth is shown as less than one, never as 0.
+    """
+    if units == "metric":
+        return f"{f'{metres * 1000:.1f}'.rstrip('0').removesuffix('.')} mm"
+    count = _steps(abs(metres) / INCH, 1 / _TICKS)
+    if not count:
+        return f"< 1/{_TICKS} in" if metres > 0 else "0 in"
+    whole, rest = divmod(count, _TICKS)
+    shared = math.gcd(rest, _TICKS)
+    parts = ([str(whole)] if whole else []) + ([f"{rest // shared}/{_TICKS // shared}"] if rest else [])
+    return f"{'-' if metres < 0 else ''}{' '.join(parts)} in"
 
 
 def show_altitude(metres: float, units: Units) -> str:

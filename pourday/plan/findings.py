@@ -150,7 +150,7 @@ def _moulds(case: _Case) -> Iterator[Finding]:
             what = f"The hot wax in {name} stands {line} below the rim."
             do = f"Set the line {show_length(0.006, case.plan.units)} below it."
             yield caution(f"moulds.{index}.below_rim", what, "It runs over at the first nudge.", do)
-    if len(case.plan.layers) > 1 and any(mould.upside_down for mould in case.plan.moulds):
+    if len(case.plan.layers) > 1 and any(mould.inverted for mould in case.plan.moulds):
         first = case.plan.layers[0].colour or "the first layer"
         what = f"The candle stands upside down in the mould: {first} ends up on top."
         yield note(
@@ -249,7 +249,7 @@ def _plug(case: _Case) -> Iterator[Finding]:
         do = "Make the plug lower or the first layer higher."
         yield stop("plug", what, "The plug belongs to the first layer and has to end inside it.", do)
     for index, entry in enumerate(plan.moulds):
-        if entry.count and not entry.upside_down:
+        if entry.count and not entry.inverted:
             what = f"{entry.name or f'Mould {index + 1}'} is poured from the candle's own top."
             why = "Such moulds mostly have no wick hole to seal."
             yield note("plug", what, why, "Leave the plug out where there is no hole.")

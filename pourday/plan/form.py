@@ -13,7 +13,6 @@ import msgspec
 
 from pourday.errors import Trouble
 from pourday.plan import form_read as read
-from pourday.plan.check import check
 from pourday.plan.form_layers import MOST_LAYERS, layer_rows
 from pourday.plan.form_moulds import MOST_MOULDS, mould_rows
 from pourday.plan.form_read import MOST_COUNT
@@ -34,15 +33,16 @@ from pourday.plan.rows import (
     word_row,
 )
 from pourday.plan.waxes import waxes_of
-from pourday.plan.wick import wicks_of
 from pourday.text import plain
 from pourday.units import (
     read_altitude,
     read_length,
+    read_mass,
     read_share,
     read_volume,
     show_altitude,
     show_length,
+    show_mass,
     show_share,
     show_temperature,
     show_volume,
@@ -168,16 +168,27 @@ def _pot(plan: Plan) -> Iterator[Row]:
         lambda text: read_volume(text, units, "pot holds").value,
         ghost="not measured",
     )
+    keeps = text_row(
+        plan,
+        "vessel_keeps",
+        "each vessel keeps",
+        show_mass(plan.vessel_keeps, units, plan.scale_step),
+        lambda text: read_mass(text, units, "each vessel keeps").value,
+        hint="each, spoon and all, however little is made",
+    )
     loss = text_row(
         plan,
         "loss",
-        "left in pot and jug",
+        "and are lost",
         show_share(plan.loss),
-        lambda text: read_share(text, "left in pot and jug").value,
-        hint="of the wax",
+        lambda text: read_share(text, "and are lost").value,
+        hint="of what is poured, in drips and wiping",
     )
-    summary = f"{show_share(plan.loss)} stays behind" + (f", holds {holds}" if holds else "")
-    yield from fold("pot.more", "pot and losses", summary, [pot, loss])
+    each = show_mass(plan.vessel_keeps, units, plan.scale_step)
+    summary = f"{each} a vessel and {show_share(plan.loss)} stay behind" + (
+        f", holds {holds}" if holds else ""
+    )
+    yield from fold("pot.more", "pot and losses", summary, [pot, keeps, loss])
 
 
 def _computed_pour(plan: Plan) -> str:
@@ -195,19 +206,10 @@ def _computed_pour(plan: Plan) -> str:
 
 
 def _scent(plan: Plan) -> Iterator[Row]:
-    head = "Scent, dye and wick"
+    head = "Scent and dye"
     yield word_row("scent_lot", "scent and its lot", plan.scent_lot, head=head, ghost="not noted")
     yield word_row("dye_lot", "dye and its lot", plan.dye_lot, ghost="not noted")
-    yield word_row("wick", "wick and its lot", plan.wick, ghost=_wick(plan))
     yield from fold("scent.more", "limits and price of scent", _scent_summary(plan), _limits(plan))
-
-
-def _wick(plan: Plan) -> str:
-    try:
-        check(plan)
-        return f"try {wicks_of(plan)[0].words}"
-    except Trouble:
-        return "not chosen"
 
 
 def _scent_summary(plan: Plan) -> str:

@@ -9,7 +9,7 @@ import msgspec
 
 from pourday.errors import Trouble
 from pourday.plan import form_read as read
-from pourday.plan.check import BadField, check_shape, height_of
+from pourday.plan.check import BadField, check, check_shape, height_of
 from pourday.plan.model import (
     MATERIALS,
     Cylinder,
@@ -33,6 +33,7 @@ from pourday.plan.rows import (
     fold,
     insert,
     mass_row,
+    maybe_row,
     put_at,
     remove,
     text_row,
@@ -41,6 +42,7 @@ from pourday.plan.rows import (
     yes_row,
 )
 from pourday.plan.volumes import WATER_DENSITY, capacity, width_of
+from pourday.plan.wick import wanted_wicks, wicks_of
 from pourday.units import read_length, read_mass, show_length, show_mass, show_temperature
 
 MOST_MOULDS = 6
@@ -93,6 +95,9 @@ def _mould(plan: Plan, index: int, mould: Mould, known: Known) -> Iterator[Row]:
     yield from _sizes(plan, at, mould.shape)
     yield _length(plan, f"{at}.below_rim", "fill line below rim", mould.below_rim)
     yield choice_row(f"{at}.material", "material", mould.material, MATERIALS)
+    asked = list(_asked(plan, at, mould))
+    yield from (row for row in asked if row.path in _matters(mould, at))
+    yield word_row(f"{at}.wick", "wick and its lot", mould.wick, ghost=_wick(plan, index))
     weighed = known.weights[index] if index < len(known.weights) else None
     if weighed is not None and mould.set_weight is None:
         shown = show_mass(weighed, units, plan.scale_step)
@@ -102,11 +107,56 @@ def _mould(plan: Plan, index: int, mould: Mould, known: Known) -> Iterator[Row]:
             lambda before, _: put_at(before, f"{at}.set_weight", weighed),
             hint="Enter uses it instead of the estimate",
         )
-    yield from fold(f"{at}.more", "more about this mould", _summary(plan, mould), _more(plan, index, mould))
+    more = [row for row in asked if row.path not in _matters(mould, at)] + list(_more(plan, index, mould))
+    yield from fold(f"{at}.more", "more about this mould", _summary(plan, mould), more)
+
+
+def _asked(plan: Plan, at: str, mould: Mould) -> Iterator[Row]:
+    """What only some moulds have to be asked: whether the candle stays in it, and how many wick holes it has."""
+    hint = "a glass or tin: no hole, never demoulded"
+    yield yes_row(f"{at}.stays", "candle stays in it", mould.stays, hint=hint)
+    yield maybe_row(
+        plan,
+        f"{at}.holes",
+        "wick holes",
+        mould.holes,
+        lambda holes: f"{holes:.0f}",
+        lambda text: read.holes(text, "wick holes"),
+        ghost="not counted",
+    )
+
+
+def _matters(mould: Mould, at: str) -> set[str]:
+    """Which of these questions matter for this mould and stand in sight."""
+    vessel = mould.material == "glass" or mould.stays
+    wide = not mould.stays and _wants_several(mould)
+    return {*([f"{at}.stays"] if vessel else []), *([f"{at}.holes"] if wide else [])}
+
+
+def _wants_several(mould: Mould) -> bool:
+    try:
+        check_shape(mould.shape)
+        return wanted_wicks(mould) > 1
+    except BadField:
+        return False
+
+
+def _wick(plan: Plan, index: int) -> str:
+    if plan.wick:
+        return plan.wick
+    try:
+        check(plan)
+        return f"try {wicks_of(plan)[index].words}"
+    except Trouble:
+        return "not chosen"
 
 
 def _summary(plan: Plan, mould: Mould) -> str:
-    said = ["cast upside down" if mould.upside_down else "cast upright"]
+    said = ["cast upside down" if mould.inverted else "cast upright"]
+    if mould.stays:
+        said = ["the candle stays in it"]
+    if mould.holes is not None and not mould.stays:
+        said.append(f"{mould.holes} wick hole{'' if mould.holes == 1 else 's'}")
     if mould.limit_c is not None:
         said.append(f"stands {show_temperature(mould.limit_c, plan.units)}")
     if mould.set_weight is not None:

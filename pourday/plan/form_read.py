@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 
 from pourday.errors import Trouble
+from pourday.plan.check import MOST_HOLES
 from pourday.plan.model import Units, WaterPoint
 from pourday.units import (
     read_length,
@@ -21,6 +22,8 @@ from pourday.units import (
 
 MOST_COUNT = 12
 _NUMBER = r"[0-9]+(?:[.,][0-9]+)?"
+_LENGTH = rf"(?:[0-9]+\s+)?[0-9]+/[0-9]+|{_NUMBER}"
+"""A ruler's inches too: 1 15/16."""
 
 
 def degrees(text: str, units: Units, field: str, *, room: bool = False) -> float:
@@ -105,7 +108,7 @@ def water_table(text: str, units: Units, field: str) -> tuple[WaterPoint, ...]:
     for entry in re.split(r";|,\s+|,$", text):
         if not entry.strip():
             continue
-        pair = re.fullmatch(rf"\s*({_NUMBER}\s*(?:mm|cm|m|in|inch|inches|[\"″])?)\s*[:=]?\s+(.+)", entry)
+        pair = re.fullmatch(rf"\s*((?:{_LENGTH})\s*(?:mm|cm|m|in|inch|inches|[\"″])?)\s*[:=]?\s+(.+)", entry)
         if not pair:
             raise Trouble(
                 f"{field.capitalize()}: “{entry.strip()}” is no height with its weight.",
@@ -136,6 +139,15 @@ def count(text: str, field: str) -> int:
     if number != int(number) or number < 1:
         raise Trouble(
             f"{field.capitalize()}: “{text}” is not a whole number of moulds.", instead="Type 1, 2, 3 ..."
+        )
+    return int(number)
+
+
+def holes(text: str, field: str) -> int:
+    number = read_number(text, field, MOST_HOLES)
+    if number != int(number):
+        raise Trouble(
+            f"{field.capitalize()}: “{text}” is not a whole number of holes.", instead="Type 0, 1, 2 ..."
         )
     return int(number)
 

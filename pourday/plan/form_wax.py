@@ -135,12 +135,13 @@ def _by_hand(plan: Plan, path: str) -> Plan:
 
 
 def _reshared(plan: Plan, path: str, whole: float = 1.0) -> Plan:
-    """The shares of a blend scaled to add up to `whole`."""
+    """The shares of a blend scaled to add up to `whole`; equal ones where there are none."""
     parts: tuple[BlendPart, ...] = get_at(plan, path)
     total = sum(part.share for part in parts)
-    if not total > 0:
-        return plan
-    scaled = tuple(msgspec.structs.replace(part, share=part.share / total * whole) for part in parts)
+    own = [part.share / total if total > 0 else 1 / len(parts) for part in parts]
+    scaled = tuple(
+        msgspec.structs.replace(part, share=share * whole) for part, share in zip(parts, own, strict=True)
+    )
     return _without_shares(put_at(plan, path, scaled), path)
 
 

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from pourday.plan.model import Plan
 from pourday.plan.waxes import own_of, parts_of, waxes_of
 from pourday.plan.weigh import WALL_GAP
+from pourday.plan.wick import WIDEST_FOR_ONE
 from pourday.units import DROP, show_share, show_temperature
 from pourday.wax.blend import JUG_LOSS, MOLTEN_MARGIN, uncertainty
 from pourday.wax.materials import SUPPLIER, Wax, families, sources
@@ -26,7 +27,8 @@ _BY_FIELD = {
     "limit_c": "By the mould's maker. Rigid plastic mostly stands 80 to 88 °C, glass 54 to 66 °C. " + _TRADE,
     "set_weight": "What a candle from this mould weighed; it replaces the estimate by shape and density.",
     "plug": f"As typed; 10 mm to begin with. {_TRADE}",
-    "loss": f"As typed; 5 % to begin with. {_TRADE}",
+    "vessel_keeps": f"As typed; 10 g to begin with. A jug with its spoon keeps 8 to 15 g whatever its size. {_TRADE}",
+    "loss": f"As typed; 2 % to begin with. With what the vessels keep, 3 to 10 % of a batch are lost. {_TRADE}",
     "pot": "As measured, to the brim.",
     "at_hand": "As weighed. Too little is said among the findings.",
     "price_per_kg": "As typed; the cost of a candle is its part of all finished weight.",
@@ -39,9 +41,11 @@ _BY_FIELD = {
     "scent_flash_c": "From the scent's own sheet, as typed. A caution about naked flames, no limit.",
     "dye_load": f"As typed, of the wax. A drop counts as {DROP * 1000:.2f} g. {_TRADE}",
     "dye_form": "Highest usual loads: liquid 0.15 %, pure 0.2 %, block 1 %. " + _TRADE,
-    "wick": "A range by diameter, one size up for hard-drawing wax and for 6 % scent and more. "
-    + _TRADE
-    + " The burn test decides.",
+    "wick": "A range by diameter, one size up for hard-drawing wax or for 8 % scent and more; several above "
+    f"{WIDEST_FOR_ONE * 1000:.0f} mm, never more than the mould has holes; on a tab in votives and vessels. {_TRADE} "
+    "The burn test decides.",
+    "holes": "As counted. A mould takes no more wicks than it has holes.",
+    "stays": "As said. A candle in a glass or tin has no hole to seal and is never demoulded. " + _TRADE,
 }
 _SHEET = (
     ("set weight", "Fill volume by the shape, times the solid density of the wax."),

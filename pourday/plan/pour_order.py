@@ -8,7 +8,7 @@ from typing import Literal, NamedTuple
 
 from pourday.errors import Trouble
 from pourday.plan.model import Plan
-from pourday.plan.own_layers import layers_of
+from pourday.plan.own_layers import layers_of, mould_of
 
 Part = Literal["plug", "layer", "top-up"]
 
@@ -41,7 +41,8 @@ def pours_of(plan: Plan, letter: str) -> tuple[ToPour, ...]:
         return ()
     if not layers:
         return ()
-    plug = (ToPour(layers[0], "plug"),) if plan.plug > 0 else ()
+    plugged = plan.plug > 0 and not mould_of(plan, letter).stays
+    plug = (ToPour(layers[0], "plug"),) if plugged else ()
     return (*plug, *(ToPour(i, "layer") for i in layers), ToPour(layers[-1], "top-up"))
 
 

@@ -337,4 +337,4 @@ def _planned_kg(sheet: WeighSheet, letter: str, pour: ToPour) -> float:
 def orders(plan: Plan, letter: str) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """(colours as they are poured, colours of the finished candle from top to base) of one mould."""
     names = tuple(plan.layers[i].colour or f"layer {i + 1}" for i in layers_of(plan, letter))
-    return names, names if mould_of(plan, letter).upside_down else tuple(reversed(names))
+    return names, names if mould_of(plan, letter).inverted else tuple(reversed(names))

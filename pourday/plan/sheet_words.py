@@ -8,7 +8,7 @@ from typing import Literal
 
 from pourday.plan.bench import bench
 from pourday.plan.check import height_of
-from pourday.plan.dosing import fine, instead_of_weighing
+from pourday.plan.dosing import drops_of, fine, instead_of_weighing
 from pourday.plan.model import (
     Cylinder,
     Hexagon,
@@ -21,10 +21,11 @@ from pourday.plan.model import (
     WaterFilled,
 )
 from pourday.plan.on_scale import on_scale
+from pourday.plan.pour_order import Part
 from pourday.plan.water import bath_reach
 from pourday.plan.weigh import Jug, MouldSheet, WeighSheet, weigh_sheet
-from pourday.plan.wick import WickStart, wicks_of
-from pourday.units import DROP, show_length, show_mass, show_share, show_temperature
+from pourday.plan.wick import WickStart, chosen_wick, wicks_of
+from pourday.units import show_length, show_mass, show_share, show_temperature
 from pourday.wax.supplier import taken
 
 
@@ -51,10 +52,11 @@ class SheetPart:
 
 
 def sheet_words(plan: Plan, sheet: WeighSheet | None = None) -> tuple[SheetPart, ...]:
-    """The whole sheet, rounded to the person's scale so that parts still add up. Raises `Trouble`."""
+    """The whole sheet in the order of the work (pot, jugs, moulds), rounded to the person's scale so that parts
+    still add up. Raises `Trouble`."""
     exact = sheet or weigh_sheet(plan)
     words = _Words(plan, exact, on_scale(exact, plan.scale_step))
-    return (*words.moulds(), *words.jugs(), words.pot())
+    return (words.pot(), *words.jugs(), *words.moulds())
 
 
 def shape_words(mould: Mould, plan: Plan) -> str:
@@ -93,6 +95,11 @@ class _Words:
     def mass(self, kg: float) -> str:
         return show_mass(kg, self.plan.units, self.plan.scale_step)
 
+    def shown(self, kg: float, exact: float) -> str:
+        """A rounded weight; one that is there and that no step of the scale shows is said to be below it."""
+        step = self.plan.scale_step
+        return f"< {self.mass(step)}" if exact > 0 and kg < step / 2 else self.mass(kg)
+
     def degrees(self, celsius: float) -> str:
         return show_temperature(celsius, self.plan.units)
 
@@ -102,7 +109,7 @@ class _Words:
     # -- moulds -------------------------------------------------------------------------------------
 
     def moulds(self) -> list[SheetPart]:
-        """One part for each kind of mould; those that are alike stand together."""
+        """One part for each kind of mould, those that are alike together: what becomes a candle."""
         letters = [standing.letter for standing in bench(self.plan)]
         parts, start = [], 0
         for mould, wick in zip(self.plan.moulds, wicks_of(self.plan), strict=True):
@@ -117,38 +124,47 @@ class _Words:
         each = ", each" if len(letters) > 1 else ""
         entries = [
             SheetEntry("", "", shape_words(mould, self.plan)),
-            *self._pours(sheet),
-            SheetEntry("candle", self.mass(sheet.finished), *_finished(sheet)),
-            SheetEntry("wick", wick.words, " ".join(wick.because)),
-            SheetEntry(
-                "cut to", self._cut(wick), "each wick, with its tails" if wick.count > 1 else "with its tails"
-            ),
+            *self._pours(mould, sheet, self.exact.mould(letters[0])),
+            SheetEntry("candle", self.mass(sheet.finished), *self._finished(sheet)),
+            self._wick(mould, wick),
+            SheetEntry("cut to", self._cut(wick), _cut_words(wick)),
         ]
         cost = self.exact.cost_of(letters[0])
         if cost is not None:
             entries.append(SheetEntry("cost", f"{cost:.2f}", self._costs()))
         name = f"{' '.join(letters)} {mould.name}".strip()
-        return SheetPart("mould", name, f"set {self.mass(sheet.set_weight)}{each}", tuple(entries))
+        return SheetPart("mould", name, f"candle {self.mass(sheet.finished)}{each}", tuple(entries))
 
-    def _pours(self, sheet: MouldSheet) -> list[SheetEntry]:
+    def _wick(self, mould: Mould, wick: WickStart) -> SheetEntry:
+        chosen, because = chosen_wick(self.plan, mould), " ".join(wick.because)
+        if chosen:
+            return SheetEntry("wick", chosen, f"To start from: {wick.words}. {because}")
+        return SheetEntry("wick", wick.words, because)
+
+    def _finished(self, sheet: MouldSheet) -> tuple[str, str]:
+        if sheet.weighed_before:
+            return "as one weighed before", "as before"
+        solid = self.mass(sheet.set_weight)
+        return f"estimate: {solid} of solid wax up to the line, less the gap at the wall", "estimate"
+
+    def _pours(self, mould: Mould, sheet: MouldSheet, exact: MouldSheet) -> list[SheetEntry]:
         entries = []
-        if sheet.plug:
-            name = self.layer(sheet.plug.layer)
-            entries.append(
-                SheetEntry("plug", self.mass(sheet.plug.kg), f"of {name}, over the wick hole", "first")
-            )
-        for pour in sheet.pours:
-            if pour.kg:
+        if sheet.plug and exact.plug:
+            name, kg = self.layer(sheet.plug.layer), self.shown(sheet.plug.kg, exact.plug.kg)
+            entries.append(SheetEntry("plug", kg, f"of {name}, over the wick hole", "first"))
+        for pour, unrounded in zip(sheet.pours, exact.pours, strict=True):
+            if unrounded.kg:
                 deep = f"{show_length(round(pour.below_rim, 3), self.plan.units)} below rim"
                 remark = f"{deep}, hot at {self.degrees(pour.pour_c)}"
                 brief = deep.replace("below rim", "to rim")
-                entries.append(SheetEntry(self.layer(pour.layer), self.mass(pour.kg), remark, brief))
+                kg = self.shown(pour.kg, unrounded.kg)
+                entries.append(SheetEntry(self.layer(pour.layer), kg, remark, brief))
         top = sheet.top_up
         rest = f", {self.mass(top.first)} to the line, the rest as it sinks" if top.first < top.kg else ""
+        own = ". It is the candle's own top: pour it in one go and leave it level" if mould.stays else ""
+        kg = self.shown(top.kg, exact.top_up.kg)
         entries.append(
-            SheetEntry(
-                "top-up", self.mass(top.kg), f"kept back, of {self.layer(top.layer)}{rest}", "kept back"
-            )
+            SheetEntry("top-up", kg, f"kept back, of {self.layer(top.layer)}{rest}{own}", "kept back")
         )
         return entries
 
@@ -168,7 +184,7 @@ class _Words:
 
     def _jug(self, exact: Jug, jug: Jug) -> SheetPart:
         layer = self.plan.layers[jug.layer]
-        entries = [SheetEntry("wax", self.mass(jug.wax), self._kept(jug))]
+        entries = [SheetEntry("draw", self.mass(jug.wax), "of wax from the pot", "from the pot")]
         if layer.scent_by_eye:
             entries.append(
                 SheetEntry("scent", "by eye", "not weighed; stir it into the molten jug", "not weighed")
@@ -180,22 +196,51 @@ class _Words:
             loads = f"{layer.dye_form}, {show_share(layer.dye_load)} of wax"
             entries.append(self._dose("dye", exact.dye, jug, loads, liquid=layer.dye_form == "liquid"))
         weighed = jug.wax + jug.dye if layer.scent_by_eye else jug.total
-        return SheetPart(
-            "jug", f"jug {jug.layer + 1} {self.layer(jug.layer)}", self.mass(weighed), tuple(entries)
-        )
+        entries += self._goes(exact, jug, weighed)
+        name = f"jug {jug.layer + 1} {self.layer(jug.layer)}"
+        return SheetPart("jug", name, f"holds {self.mass(weighed)}", tuple(entries))
 
-    def _kept(self, jug: Jug) -> str:
-        reserve = f"{self.mass(jug.reserve)} of it for the top-up, " if jug.reserve else ""
-        return f"{reserve}{self.mass(jug.allowance)} stays on pot and jug"
+    def _goes(self, exact: Jug, jug: Jug, weighed: float) -> list[SheetEntry]:
+        """Where the jug's wax goes, and when: the parts make what it holds."""
+        then = (
+            "once the plug holds" if exact.plug else "once the colour below carries" if jug.layer else "first"
+        )
+        parts: tuple[tuple[Part, float, float, str, str], ...] = (
+            ("plug", jug.plug, exact.plug, "first", "first"),
+            ("layer", jug.poured - jug.plug, exact.poured - exact.plug, then, "then"),
+            ("top-up", jug.reserve, exact.reserve, "last, hot, as the wells open", "last"),
+        )
+        said = [
+            SheetEntry(part, self.shown(kg, unrounded), f"{when}{self._each(jug.layer, part)}", brief)
+            for part, kg, unrounded, when, brief in parts
+            if unrounded > 0
+        ]
+        if exact.allowance:
+            stays = self.shown(jug.allowance, exact.allowance)
+            said.append(SheetEntry("stays", stays, "on jug and spoon", "on the jug"))
+        over = weighed - jug.batch
+        if over > self.plan.scale_step / 2:
+            why = "left when all is poured: scent and dye went on top of the wax"
+            said.append(SheetEntry("over", self.mass(over), why, "left over"))
+        return said
+
+    def _each(self, layer: int, part: Part) -> str:
+        """`, A 12 g, B 8 g`: how much of one colour goes into each mould."""
+        said = []
+        for mould in self.sheet.moulds:
+            pour = mould.plug if part == "plug" else mould.top_up if part == "top-up" else mould.pours[layer]
+            if pour is not None and pour.layer == layer and pour.kg:
+                said.append(f", {mould.letter} {self.mass(pour.kg)}")
+        return "".join(said)
 
     def _dose(self, what: str, exact: float, jug: Jug, loads: str, *, liquid: bool) -> SheetEntry:
         """Scent or dye of a jug; what is below the scale's step is said so, with a way out."""
         shown, step = jug.scent if what == "scent" else jug.dye, self.plan.scale_step
         if exact >= step:
             return SheetEntry(what, self.mass(max(shown, step)), loads, loads.partition(",")[0])
-        way = instead_of_weighing(self.plan, what, exact, jug.wax, liquid)
-        drops = max(1, round(exact / DROP))
-        brief = f"~{drops} drop{'s' if drops > 1 else ''}" if liquid else fine(exact)
+        way = instead_of_weighing(self.plan, what, exact, jug.wax, self.exact.total_wax, liquid)
+        drops = drops_of(exact) if liquid else None
+        brief = f"~{drops} drop{'s' if drops > 1 else ''}" if drops else fine(exact)
         return SheetEntry(
             what, f"< {self.mass(step)}", f"{fine(exact)}, {loads}. Below this scale. {way}", brief
         )
@@ -206,8 +251,12 @@ class _Words:
             cost = f", {need.cost:.2f}" if need.cost is not None else ""
             lot = f"lot {need.lot}" if need.lot else ""
             entries.append(SheetEntry(need.name, self.mass(need.kg), f"{lot}{cost}".strip(", ")))
-        lost = sum(jug.allowance for jug in sheet.jugs)
-        entries.append(SheetEntry("loss", self.mass(lost), "of it stays on pot and jug"))
+        drawn = sum(jug.wax for jug in sheet.jugs)
+        entries.append(SheetEntry("into jugs", self.mass(drawn), "of it, once it is hot", "of it"))
+        if self.exact.kept:
+            entries.append(
+                SheetEntry("stays", self.shown(sheet.kept, self.exact.kept), "in the pot", "in the pot")
+            )
         entries.append(
             SheetEntry(
                 "heat to",
@@ -226,7 +275,7 @@ class _Words:
         if sheet.cost is not None:
             entries.append(SheetEntry("cost", f"{sheet.cost:.2f}", f"of all, {self._costs()}"))
         entries += [SheetEntry("figures", f"confidence {sheet.wax.confidence}", self._figures())]
-        return SheetPart("pot", "pot", f"melt {self.mass(sheet.total_wax)}", tuple(entries))
+        return SheetPart("pot", "pot", f"load {self.mass(sheet.total_wax)}", tuple(entries))
 
     def _figures(self) -> str:
         lent = len(taken(self.sheet.wax))
@@ -234,7 +283,6 @@ class _Words:
         return f"{self.sheet.wax.name}{more}"
 
 
-def _finished(sheet: MouldSheet) -> tuple[str, str]:
-    if sheet.weighed_before:
-        return "as one weighed before", "as before"
-    return "estimate, less the gap at the wall", "estimate"
+def _cut_words(wick: WickStart) -> str:
+    each = "each wick, " if wick.count > 1 else ""
+    return f"{each}held upright over the rim" if wick.braid == "cored" else f"{each}with its tails"

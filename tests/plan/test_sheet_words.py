@@ -9,6 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from msgspec.structs import replace
 
+from pourday.plan.findings import findings
 from pourday.plan.model import BlendPart, Cylinder, Layer, Mould, Plan, WaterFilled, WaterPoint
 from pourday.plan.sheet_words import SheetEntry, SheetPart, shape_words, sheet_words
 
@@ -57,21 +58,89 @@ def test_what_is_below_the_scale_says_so_and_offers_drops_or_a_bigger_jug() -> N
     assert dye.amount == "< 0.1 g"
     assert "mg" in dye.remark
     assert "drop" in dye.remark
-    assert "one jug" in dye.remark
+    assert "1 g of dye in 99 g of wax" in dye.remark
+
+
+def test_no_jug_is_offered_that_the_day_has_no_wax_for() -> None:
+    """On a 1 g scale 0.05 % of dye is weighed well from 10 kg on; a day of under a kilogram has none."""
+    colours = tuple(Layer(colour=name, dye_load=load) for name, load in (("rust", 0.0005), ("cream", 0.0001)))
+    plan = replace(TWO, layers=colours)
+    said = " ".join(e.remark for p in sheet_words(plan) for e in p.entries)
+    assert "one jug" not in said
+    once = [f for f in findings(plan) if f.about == "scale_step"]
+    assert len(once) == 1
+    assert "50 kg" in once[0].what
+    assert "99 g of wax" in once[0].do
+
+
+def test_more_than_fifteen_drops_are_grams() -> None:
+    """0.9 g of scent are 30 drops of 0.03 g, which nobody counts well."""
+    mould = Mould(shape=Cylinder(diameter=0.0381, height=0.02), below_rim=0.003, stays=True)
+    plan = Plan(moulds=(mould,), layers=(Layer(colour="sand", scent_load=0.03, dye_load=0.003),))
+    scent = entry(part(plan, "jug"), "scent")
+    assert scent.amount == "< 1 g"
+    assert "drop" not in f"{scent.remark} {scent.brief}"
+    dye = entry(part(plan, "jug"), "dye")
+    assert re.search(r"\d drops", dye.remark)
+
+
+def test_a_weight_below_the_scales_step_says_so() -> None:
+    """A tealight's worth of wax on a scale of 5 g steps: nothing that is poured is 0 g."""
+    mould = Mould(shape=Cylinder(diameter=0.0381, height=0.016), below_rim=0.003)
+    plan = Plan(moulds=(mould,), plug=0.001, scale_step=0.005)
+    amounts = {e.label: e.amount for p in sheet_words(plan) for e in p.entries}
+    assert amounts["plug"] == "< 5 g"
+    assert "0 g" not in [e.amount for p in sheet_words(plan) for e in p.entries]
+
+
+def total(amount: str) -> int:
+    return grams(amount.rpartition(" ")[0].rpartition(" ")[2] + " g")
+
+
+def test_the_sheet_follows_the_work_and_its_totals_have_names_of_their_own() -> None:
+    """The pot is loaded first; what is loaded, what a jug holds and what a candle weighs are near each other."""
+    parts = sheet_words(TWO)
+    assert [each.kind for each in parts] == ["pot", "jug", "jug", "mould", "mould"]
+    words = {each.kind: each.amount.split()[0] for each in parts}
+    assert words == {"pot": "load", "jug": "holds", "mould": "candle"}
+    pot, jugs = parts[0], parts[1:3]
+    draws = [grams(entry(jug, "draw").amount) for jug in jugs]
+    assert sum(draws) == grams(entry(pot, "into jugs").amount)
+    assert total(pot.amount) == sum(draws) + grams(entry(pot, "stays").amount)
+
+
+def test_each_jug_says_which_part_is_poured_when_and_the_parts_make_it() -> None:
+    for jug in [each for each in sheet_words(TWO) if each.kind == "jug"]:
+        goes = [e for e in jug.entries if e.label in ("plug", "layer", "top-up", "stays", "over")]
+        assert sum(grams(e.amount) for e in goes) == total(jug.amount)
+        assert sum(grams(e.amount) for e in jug.entries if e.label in ("draw", "scent")) == total(jug.amount)
+    first, last = [each for each in sheet_words(TWO) if each.kind == "jug"]
+    assert entry(first, "plug").remark.startswith("first, A ")
+    assert entry(first, "layer").remark.startswith("once the plug holds, A ")
+    assert not [e for e in first.entries if e.label == "top-up"]
+    assert entry(last, "top-up").remark.startswith("last, hot, as the wells open, A ")
+
+
+def test_each_mould_shows_the_wick_chosen_for_it() -> None:
+    plan = replace(TWO, moulds=(replace(TWO.moulds[0], wick="36 ply, lot 4"), TWO.moulds[1]))
+    chosen, open_ = (entry(part(plan, "mould", at), "wick") for at in (0, 1))
+    assert chosen.amount == "36 ply, lot 4"
+    assert "To start from: flat braid" in chosen.remark
+    assert open_.amount.startswith("flat braid")
 
 
 def test_scent_by_eye_is_never_given_a_weight() -> None:
     plan = replace(TWO, layers=(replace(TWO.layers[0], scent_by_eye=True), TWO.layers[1]))
     jug = part(plan, "jug")
     assert entry(jug, "scent").amount == "by eye"
-    assert grams(jug.amount) == grams(entry(jug, "wax").amount)
+    assert grams(jug.amount.removeprefix("holds ")) == grams(entry(jug, "draw").amount)
 
 
 def test_the_cost_of_a_candle_is_shown_where_every_wax_has_a_price() -> None:
     """At 10 a kg one candle alone costs a hundredth of its grams, all that is lost with it."""
     priced = replace(Plan(), blend=(BlendPart(wax="paraffin_pillar", price_per_kg=10.0),))
-    cost, melted = entry(part(priced, "mould"), "cost").amount, part(priced, "pot").amount
-    assert float(cost) == pytest.approx(grams(melted.removeprefix("melt ")) / 100, abs=0.011)
+    cost, loaded = entry(part(priced, "mould"), "cost").amount, part(priced, "pot").amount
+    assert float(cost) == pytest.approx(grams(loaded.removeprefix("load ")) / 100, abs=0.011)
     assert not [each for each in part(Plan(), "mould").entries if each.label == "cost"]
 
 
@@ -87,6 +156,7 @@ def test_a_person_with_inches_and_ounces_sees_neither_grams_nor_millimetres() ->
         f"{p.amount} " + " ".join(f"{e.amount} {e.remark}" for e in p.entries) for p in sheet_words(plan)
     )
     assert not re.search(r"\d (?:g|mm|°C)\b", text)
+    assert not re.search(r"\d\.\d+ in\b", text)
 
 
 def test_every_shape_is_named_with_its_sizes() -> None:

@@ -14,6 +14,7 @@ from pourday.errors import Trouble
 from pourday.plan.bench import bench
 from pourday.plan.check import BadField
 from pourday.plan.model import BlendPart, Cylinder, Layer, Mould, Plan, Tapered
+from pourday.plan.pour_order import pours_of
 from pourday.plan.volumes import capacity, fill_height, volume
 from pourday.plan.weigh import WeighSheet, content, weigh_sheet
 from pourday.units import OUNCE, POUND, round_parts
@@ -153,7 +154,10 @@ def test_a_market_batch_loses_a_small_share() -> None:
 
 def test_a_vessel_has_no_hole_to_plug() -> None:
     glass, pillar = Mould(material="glass", stays=True), Mould()
-    sheet = weigh_sheet(Plan(moulds=(glass, pillar)))
+    plan = Plan(moulds=(glass, pillar))
+    sheet = weigh_sheet(plan)
+    assert [pour.part for pour in pours_of(plan, "A")] == ["layer", "top-up"]
+    assert [pour.part for pour in pours_of(plan, "B")] == ["plug", "layer", "top-up"]
     assert sheet.plug("A") is None
     assert sheet.plug("B") is not None
 

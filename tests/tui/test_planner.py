@@ -217,13 +217,13 @@ def test_a_plan_that_cannot_be_weighed_out_does_not_begin_and_leads_to_the_field
 
 
 def test_pasted_text_is_typed_text_but_not_without_end(planner: SetupController, press: Press) -> None:
-    stand_on(planner, "wick")
+    stand_on(planner, "moulds.0.wick")
     planner.paste("flat \x1b[31mbraid\x07 " * 50)
     assert planner.text is not None
     assert len(planner.text) <= LONGEST
     press("enter")
-    assert planner.plan.wick.isprintable()
-    assert "[31m" not in planner.plan.wick
+    assert planner.plan.moulds[0].wick.isprintable()
+    assert "[31m" not in planner.plan.moulds[0].wick
 
 
 def test_a_paste_into_a_choice_does_nothing(planner: SetupController) -> None:

@@ -11,6 +11,7 @@ from pourday.guide.outlook.moulds import MouldOutlook, next_layer_of
 from pourday.guide.outlook.outlook import Outlook
 from pourday.guide.rescue.card import Card, chosen
 from pourday.guide.rescue.options import options
+from pourday.plan.pour_order import pours_of
 from pourday.session import events as ev
 from pourday.session.events import Fact, Part
 from pourday.session.state import MouldState, PourAt, State
@@ -188,8 +189,8 @@ def running_pour(state: State, letter: str, now: float) -> Running | None:
     layer = next_layer_of(state, letter)
     if layer is None:
         return None
-    plug = last is None and state.plan.plug > 0
-    return layer, "plug" if plug else "layer", None
+    first = next(iter(pours_of(state.plan, letter)), None)
+    return layer, "plug" if last is None and first and first.part == "plug" else "layer", None
 
 
 def short_pour(

@@ -68,7 +68,7 @@ def pictures(state: State, outlook: Outlook, now: float) -> list[Picture]:
                 bands=filled,
                 next_line=level,
                 next_words="" if below is None else f"-{outlook.length(below)}",
-                upside_down=standing.mould.upside_down,
+                upside_down=standing.mould.inverted,
                 remark=(standing.mould.name or "")[:14],
                 inside=inside(forecast.likely, forecast.at(now)) if forecast else None,
                 next_name=coming,

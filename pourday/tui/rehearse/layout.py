@@ -174,7 +174,7 @@ def pictures_at(found: DayForecast, t: float) -> list[Picture]:
                 bands=bands_at(found, letter, t),
                 next_line=level,
                 next_words="" if below is None else f"-{found.outlook.length(below)}",
-                upside_down=mould.upside_down,
+                upside_down=mould.inverted,
                 remark=(mould.name or "")[:14],
                 inside=inside_at(found, letter, t),
                 next_name=name,
