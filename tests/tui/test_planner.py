@@ -286,7 +286,7 @@ def test_a_value_that_no_longer_fits_leads_to_the_field_once_and_never_holds(
     press("enter")
     assert planner.row.path == "moulds.0.below_rim"
     assert "fill line" in planner.message
-    press("down", "down")
+    press("down", "down", "down")
     assert planner.row.path == "moulds.0.more"
     stand_on(planner, "title")
     press(text="anyway")
