@@ -37,6 +37,12 @@ _LOOSEN, _KNOB = 0.15, 0.5
 """How much less sure a new stretch is of what the last one taught, in units of the prior's spread; and of
 the burner's power, since the knob may stand elsewhere."""
 _FIRST_STEP_S, _LONGEST_STEP_S, _GROWTH = 20.0, 360.0, 1.12
+_FINE_S, _UNREAD_STEP_S, _UNREAD_GROWTH = 12 * 3600.0, 900.0, 1.05
+"""s after the last reading from which the past is stepped in longer and longer steps; s, the longest of them;
+and by how much each is longer than the one before. What moves fast is over by then."""
+_SETTLED_S = 5 * 24 * 3600.0
+"""s after the last reading from which nothing moves any more: the slowest pot of the ensemble, 0.2 to 200 kg, is then
+within 0.2 K of where it ends, the room off heat and the bath's own limit on heat."""
 
 
 _LOOKED_MOST = 256
@@ -319,13 +325,33 @@ def _parts(path: Path) -> tuple[Floats, Floats, Floats, Floats]:
 
 
 def _up_to(setup: PotSetup, ensemble: Ensemble, now: float) -> Path:
-    """The paths of the fit carried on to `now`."""
+    """The paths of the fit carried on to `now`; what that costs stops growing some days after the last reading."""
     past = ensemble.path
     last = float(past.times[-1])
     if now <= last:
         return past
-    times = grid_through(last, np.array([now]), STEP_S)
-    return _joined(past, run(table(setup.wax), ensemble.members, setup.mode, times, past))
+    moving = min(now, last + _SETTLED_S)
+    fine = grid_through(last, np.array([min(now, last + _FINE_S)]), STEP_S)
+    times = np.concatenate([fine, _lengthening(float(fine[-1]), moving)])
+    path = _joined(past, run(table(setup.wax), ensemble.members, setup.mode, times, past))
+    return path if now == moving else _at_rest(path, now)
+
+
+def _lengthening(start: float, end: float) -> Floats:
+    """Times after `start` up to `end`, first as far apart as before it, then further and further."""
+    steps: list[float] = []
+    t, step = start, STEP_S
+    while t < end:
+        step = min(step * _UNREAD_GROWTH, _UNREAD_STEP_S)
+        t = end if t + step > end - 1.0 else t + step
+        steps.append(t)
+    return np.array(steps)
+
+
+def _at_rest(path: Path, until: float) -> Path:
+    """The paths with their last values held until then."""
+    held = (np.concatenate([rows, rows[-1:]]) for rows in (path.h, path.celsius, path.bath_c))
+    return Path(np.append(path.times, until), *held)
 
 
 def _joined(a: Path, b: Path) -> Path:

@@ -379,6 +379,62 @@ class TestChanges:
             after_addition(forecast(setup(), (), 0.0), 0.0, 0.0)
 
 
+class TestLongAgo:
+    """A pot nobody looked at for days or months: the record was left open, or the clock of the machine is wrong."""
+
+    DAY = 86400.0
+    READINGS = ((0.0, 25.0), (1200.0, 60.0), (2400.0, 80.0))
+
+    def left(self, mode, kg=1.0) -> tuple[PotSetup, tuple[tuple[float, float], ...]]:
+        """A pot read at 80 °C on heat; then the burner went off, or the jug was lifted out, or nothing changed."""
+        lit = setup(kg=kg)
+        if mode == "on heat":
+            return lit, self.READINGS
+        return after_change(forecast(lit, self.READINGS, 2400.0), 2400.0, mode), ()
+
+    @pytest.mark.parametrize("mode", ["on heat", "off heat", "in air"])
+    @pytest.mark.parametrize("hours", [18.0, 24.0, 50.0, 110.0])
+    def test_longer_steps_lead_where_steps_of_two_minutes_lead(self, mode, hours):
+        """Held against the very same equations stepped as finely as while readings are fresh."""
+        lot, readings = self.left(mode)
+        coarse = forecast(lot, readings, 2400.0 + hours * 3600.0)
+        fit = forecast(lot, readings, 2400.0)
+        times = np.arange(2400.0, 2400.0 + hours * 3600.0 + 1.0, 120.0)
+        fine = run(table(PILLAR), fit.ensemble.members, mode, times, fit.ensemble.path)
+        row = int(np.searchsorted(coarse.path.times, times[-1]))
+        assert np.abs(coarse.path.celsius[row] - fine.celsius[-1]).max() < 0.15
+        assert np.abs(coarse.path.bath_c[row] - fine.bath_c[-1]).max() < 0.15
+
+    def test_half_a_day_is_stepped_as_ever(self):
+        """Two minutes at most from the last reading on: the answers of a day at the stove stay what they were."""
+        lot, readings = self.left("off heat")
+        view = forecast(lot, readings, 2400.0 + 11.5 * 3600.0)
+        past = view.path.times[view.path.times <= 2400.0 + 11.5 * 3600.0]
+        assert np.array_equal(past, grid_through(2400.0, past[-1:], 120.0))
+
+    @pytest.mark.parametrize("kg", [0.2, 1.0, 5.0, 30.0])
+    @pytest.mark.parametrize("days", [7.0, 34.0, 400.0, 20_000.0])
+    def test_in_the_end_wax_is_as_warm_as_its_room(self, kg, days):
+        """Heat flows until there is no difference left; the guess at the room is some kelvin wide in air."""
+        lot, readings = self.left("off heat", kg)
+        low, likely, high = forecast(lot, readings, days * self.DAY).at(days * self.DAY)
+        assert 20.8 < low < likely < high < 21.2
+
+    @pytest.mark.parametrize("mode", ["on heat", "off heat", "in air"])
+    def test_what_it_costs_does_not_depend_on_how_long_ago_it_was(self, mode):
+        lot, readings = self.left(mode)
+        day, months = (forecast(lot, readings, days * self.DAY) for days in (1.0, 400.0))
+        assert months.path.times.size < 2.0 * day.path.times.size
+        assert np.all(np.diff(months.path.times) > 0.0)
+
+    def test_the_burner_is_lit_again_after_months(self):
+        lot, readings = self.left("off heat")
+        before = forecast(lot, readings, 400 * self.DAY)
+        view = forecast(after_change(before, 400 * self.DAY, "on heat"), (), 400 * self.DAY)
+        assert view.at(400 * self.DAY)[1] == pytest.approx(21.0, abs=0.5)
+        assert 5 * 60 < view.reaches(60.0).spread.likely - 400 * self.DAY < 3600
+
+
 class TestDoubt:
     """At 12 min the jug is near 70 °C by its readings."""
 

@@ -40,6 +40,9 @@ SCALES = (
 """Factors on surface coefficients and melting-range width of each course."""
 SEEN_AHEAD = 3 * 3600.0
 """Seconds after a pour for which its surface is computed before the next pour is imagined."""
+COLD_AFTER = 24 * 3600.0
+"""Seconds past the end of a forecast after which a mould is as warm as its room and nothing is computed any more:
+it ended within 3 K of the room (`mould_read.NEAR_ROOM`), and a mould's time constant is a few hours."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,9 +109,11 @@ class MouldCourse:
     def _heat_until(self, t: float) -> MouldRun:
         """The heat since the last pour, computed on where nobody thought of looking so far ahead."""
         heat, at_s = self.last.heat, t - self.last.first_pour_t
-        if at_s <= heat.snaps[-1].at_s:
+        ended = heat.snaps[-1].at_s
+        if at_s <= ended:
             return heat
-        return simulate_all([heat.case], grid=COARSE, until_s=at_s, start=[heat.kept])[0]
+        until = min(at_s, ended + COLD_AFTER)
+        return simulate_all([heat.case], grid=COARSE, until_s=until, start=[heat.kept])[0]
 
     def window(self, sheet: WeighSheet, waxes: Sequence[Wax]) -> Window:
         """When the layer on top can take what comes next."""
