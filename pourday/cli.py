@@ -8,8 +8,9 @@ from __future__ import annotations
 import argparse
 import io
 import os
+import signal
 import sys
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
 OK, TROUBLE, USAGE = 0, 1, 2
 MOST_LATE = 240
 """Minutes that the person of a demo may come late to everything."""
+Interrupt = Callable[..., object] | int | None
 
 EXAMPLES = """\
 examples:
@@ -44,13 +46,15 @@ Exit status: 0 well, 1 something to put right, 2 not understood, 128+n ended by 
 """
 
 
-def main(argv: Sequence[str] | None = None) -> NoReturn:
-    """Run the program and exit."""
+def main(argv: Sequence[str] | None = None, interrupt: Interrupt = None) -> NoReturn:
+    """Run the program and exit; from here on `interrupt` answers Ctrl+C, where there is one to be put back."""
     for stream in (sys.stdout, sys.stderr):
         # A terminal that knows no degree sign gets a question mark, not a traceback.
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="replace")
     try:
+        if interrupt is not None:
+            signal.signal(signal.SIGINT, interrupt)
         try:
             status = _run(_parser().parse_args(argv))
         finally:

@@ -260,3 +260,37 @@ def test_settings_show_what_curves_are_drawn_in_on_this_terminal(call, tmp_path,
     done = call("settings", "--config", str(tmp_path / "none.toml"), env={"TERM": term})
     (line,) = [line for line in done.stdout.splitlines() if line.startswith("cells ")]
     assert line.split() == ["cells", drawn, "(default)"]
+
+
+INTERRUPTED = """
+import os, runpy, signal, sys
+module = sys.argv.pop(1)
+class Finger:
+    def find_spec(self, name, path=None, target=None):
+        if name == module:
+            os.kill(os.getpid(), signal.SIGINT)
+sys.modules.pop(module, None)
+sys.meta_path.insert(0, Finger())
+runpy.run_module("pourday", run_name="__main__", alter_sys=True)
+"""
+"""Presses Ctrl+C in the instant in which a module is looked for."""
+
+
+@pytest.mark.parametrize(
+    "module", ["pourday.cli", "argparse", "pathlib", "pourday.errors", "pourday.store.library"]
+)
+def test_ctrl_c_while_the_program_is_being_loaded_ends_it_without_a_traceback(call, module):
+    env = {**os.environ, "POURDAY_SESSIONS": str(call.folder)}
+    command = [sys.executable, "-c", INTERRUPTED, module, "list"]
+    done = subprocess.run(command, env=env, capture_output=True, text=True, check=False, timeout=60)
+    # Ended by the signal itself before there is a door, by the door's own 130 behind it; a shell says 130 for both.
+    assert done.returncode in (-2, 130), (done.returncode, done.stderr)
+    assert done.stderr == ""
+
+
+def test_ctrl_c_that_a_shell_has_switched_off_stays_switched_off(call):
+    env = {**os.environ, "POURDAY_SESSIONS": str(call.folder)}
+    quiet = f"import signal; signal.signal(signal.SIGINT, signal.SIG_IGN)\n{INTERRUPTED}"
+    command = [sys.executable, "-c", quiet, "pourday.cli", "list"]
+    done = subprocess.run(command, env=env, capture_output=True, text=True, check=False, timeout=60)
+    assert (done.returncode, done.stderr) == (0, "")

@@ -1,35 +1,37 @@
 """Files that are either the old one or the new one, never something between.
 
 Temporary file in the same folder, write, fsync, rename over the old one, folder fsync. A kill
-leaves a stray `.tmp-*` at worst. Whoever writes one holds a lock on it, so `sweep` can tell a
+leaves a stray `.pourday-*.tmp` at worst. Whoever writes one holds a lock on it, so `sweep` can tell a
 stray one from one in the making, without asking the time or trusting process numbers.
 """
 
 from __future__ import annotations
 
-import fcntl
 import os
+import re
+import stat
 from contextlib import suppress
 from pathlib import Path
 from secrets import token_hex
 
 from pourday.store.disk import DISK, Disk, write_all
-from pourday.store.lock import CANNOT_LOCK
+from pourday.store.lock import flock, stands
 
-_PREFIX = ".tmp-"
+_OURS = re.compile(r"\.pourday-[0-9a-f]{16}\.tmp")
+"""Names that only this module gives; what other programs leave in the folder is theirs."""
+_TRIES = 100
 
 
 def write_atomically(path: Path, data: bytes, disk: Disk = DISK) -> None:
-    """Put `data` in the place of `path`.
+    """Put `data` in the place of `path`, whose permissions stay as they are.
 
     Raises `OSError`; then the old file is as it was, or, where only the folder could not be synced, the new one
     stands and a power cut may bring the old one back.
     """
-    temporary = path.parent / f"{_PREFIX}{token_hex(8)}"
-    fd = disk.open(temporary, os.O_WRONLY | os.O_CREAT | os.O_EXCL)
+    temporary, fd = _claimed(path.parent, disk)
     try:
         try:
-            _claim(fd)
+            _keep_mode(fd, path, disk)
             write_all(disk, fd, data)
             disk.fsync(fd)
             disk.rename(temporary, path)
@@ -43,39 +45,57 @@ def write_atomically(path: Path, data: bytes, disk: Disk = DISK) -> None:
 
 
 def sweep(folder: Path, disk: Disk = DISK) -> int:
-    """Take stray temporary files away; how many. What refuses to go is left and harms nobody."""
+    """Take stray temporary files of ours away; how many. What refuses to go is left and harms nobody."""
     swept = 0
     try:
         names = disk.scan(folder)
     except OSError:
         return 0
     for name in names:
-        if name.startswith(_PREFIX) and _is_stray(folder / name, disk):
-            try:
-                disk.remove(folder / name)
-                swept += 1
-            except OSError:
-                continue
+        if _OURS.fullmatch(name):
+            with suppress(OSError):
+                swept += _swept(folder / name, disk)
     return swept
 
 
-def _claim(fd: int) -> None:
-    try:
-        fcntl.flock(fd, fcntl.LOCK_EX | fcntl.LOCK_NB)
-    except OSError as error:
-        # Some disks cannot lock; then a sweep cannot lock either and leaves the file alone.
-        if error.errno not in CANNOT_LOCK:
+def _claimed(folder: Path, disk: Disk) -> tuple[Path, int]:
+    """A temporary file nobody else knows, locked where the disk can lock. Raises `OSError`."""
+    for _ in range(_TRIES):
+        temporary = folder / f".pourday-{token_hex(8)}.tmp"
+        fd = disk.open(temporary, os.O_WRONLY | os.O_CREAT | os.O_EXCL)
+        try:
+            flock(fd)
+            if stands(temporary, fd, disk):
+                return temporary, fd
+        except BlockingIOError:
+            pass
+        except OSError:
+            disk.close(fd)
+            with suppress(OSError):
+                disk.remove(temporary)
             raise
+        # Somebody's sweep came between our making it and our locking it.
+        disk.close(fd)
+    raise OSError(None, "Its folder is being swept by another program without end.")
 
 
-def _is_stray(path: Path, disk: Disk) -> bool:
+def _keep_mode(fd: int, path: Path, disk: Disk) -> None:
+    """The permissions of the file whose place is taken: what only its owner may read stays so."""
+    with suppress(FileNotFoundError):
+        old = disk.stat(path)
+        if stat.S_ISREG(old.st_mode) and stat.S_IMODE(old.st_mode) != stat.S_IMODE(disk.fstat(fd).st_mode):
+            with suppress(PermissionError):  # Some disks know no permissions.
+                disk.chmod(fd, stat.S_IMODE(old.st_mode))
+
+
+def _swept(path: Path, disk: Disk) -> bool:
+    """Whether a stray file went. It is unlinked while we hold its lock, so no writer can take it up meanwhile."""
+    fd = disk.open(path, os.O_RDONLY)
     try:
-        fd = disk.open(path, os.O_RDONLY)
-    except OSError:
-        return False
-    try:
-        fcntl.flock(fd, fcntl.LOCK_EX | fcntl.LOCK_NB)
-    except OSError:
+        if not flock(fd):
+            return False  # Where nobody can lock, nobody can tell.
+        disk.remove(path)
+    except BlockingIOError:
         return False
     finally:
         disk.close(fd)

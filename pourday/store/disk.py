@@ -71,6 +71,12 @@ class Disk:
     def stat(self, path: Path) -> os.stat_result:
         return os.stat(path, follow_symlinks=False)
 
+    def chmod(self, fd: int, mode: int) -> None:
+        os.fchmod(fd, mode)
+
+    def make_folder(self, folder: Path) -> None:
+        os.mkdir(folder)
+
     def rename(self, old: Path, new: Path) -> None:
         os.replace(old, new)
 
@@ -152,6 +158,23 @@ def create_file(disk: Disk, path: Path, data: bytes) -> None:
         with suppress(OSError):  # The first refusal is the one worth telling.
             disk.remove(path)
         raise
+
+
+def make_folders(disk: Disk, folder: Path) -> None:
+    """A folder and those above it where they are missing, each durable in the one above; nothing where it stands.
+
+    Raises `OSError`; `FileExistsError` where something else than a folder stands there.
+    """
+    if folder.is_dir():
+        return
+    if folder.parent != folder:
+        make_folders(disk, folder.parent)
+    try:
+        disk.make_folder(folder)
+    except FileExistsError:
+        if not folder.is_dir():
+            raise
+    disk.sync_folder(folder.parent)
 
 
 def set_aside(disk: Disk, folder: Path, name: str, data: bytes) -> Path:

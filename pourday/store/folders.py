@@ -8,16 +8,16 @@ from pathlib import Path
 
 from pourday.errors import Trouble
 from pourday.store.atomic import sweep
-from pourday.store.disk import because
+from pourday.store.disk import DISK, Disk, because, make_folders
 from pourday.text import plain
 
 VARIABLE = "POURDAY_SESSIONS"
 
 
-def sessions_folder(argument: str | None, environ: Mapping[str, str]) -> Path:
+def sessions_folder(argument: str | None, environ: Mapping[str, str], disk: Disk = DISK) -> Path:
     """The folder of the sessions: as asked for, else as the variable says, else the platform's own.
 
-    It is made where it does not exist, and rid of temporary files that a kill left there. A folder that can
+    It is made where it does not exist, durably, and rid of temporary files that a kill left there. A folder that can
     only be read is accepted: sessions can be looked at there. Raises `Trouble` where it cannot be made or
     looked into.
     """
@@ -30,7 +30,7 @@ def sessions_folder(argument: str | None, environ: Mapping[str, str]) -> Path:
         raise Trouble(f"The sessions cannot live in {shown}.", "The name holds a sign that none may hold.")
     try:
         folder = folder.expanduser().absolute()
-        folder.mkdir(parents=True, exist_ok=True)
+        make_folders(disk, folder)
         os.listdir(folder)
     except FileExistsError:
         raise Trouble(

@@ -16,8 +16,9 @@ from pourday.store.disk import DISK, Disk, because
 from pourday.store.reading import StoredSession, read_path
 from pourday.text import plain
 
-Epoch = Annotated[float, msgspec.Meta(ge=-1e11, le=1e11)]
-"""Seconds, such as every calendar can still show."""
+Epoch = Annotated[float, msgspec.Meta(ge=-2e10, le=2e10)]
+"""Seconds, such as every calendar can still show in any time zone: the years 1336 to 2603."""
+Count = Annotated[int, msgspec.Meta(ge=0, le=1_000_000_000)]
 
 
 class Summary(msgspec.Struct, frozen=True, kw_only=True):
@@ -34,8 +35,8 @@ class Summary(msgspec.Struct, frozen=True, kw_only=True):
     started: Epoch | None = None
     last: Epoch | None = None
     """When something was last entered."""
-    entries: int = 0
-    moulds: int = 0
+    entries: Count = 0
+    moulds: Count = 0
     due: tuple[tuple[str, Epoch], ...] = ()
     """Running timers: name and when they are due."""
     verdict: str = ""
@@ -135,11 +136,15 @@ def _of(kept: StoredSession) -> Summary:
 
 
 def _known(document: dict[str, object]) -> _IndexRow | None:
+    """A row of the index, where it says what this program could have written of that file."""
     try:
         known = msgspec.convert(document, _IndexRow)
-        return msgspec.structs.replace(known, summary=cleaned(known.summary))
-    except (msgspec.ValidationError, BadLine):
+        known = msgspec.structs.replace(known, summary=cleaned(known.summary))
+    except (msgspec.ValidationError, BadLine, ValueError, OverflowError, RecursionError):
         return None
+    summary, path = known.summary, Path(known.file)
+    ours = (summary.file, summary.session, summary.trouble) == (known.file, path.stem, "")
+    return known if ours else None
 
 
 def _ordered(rows: list[Summary]) -> list[Summary]:

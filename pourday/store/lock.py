@@ -41,8 +41,8 @@ class Lock:
         for _ in range(10):
             fd = disk.open(path, os.O_RDWR | os.O_CREAT)
             try:
-                sure = _flock(fd)
-                if not _stands(path, fd, disk):
+                sure = flock(fd)
+                if not stands(path, fd, disk):
                     # Its last holder took the file away between our open and our lock.
                     disk.close(fd)
                     continue
@@ -62,14 +62,15 @@ class Lock:
         if self._fd < 0:
             return
         with suppress(OSError):
-            if _stands(self._path, self._fd, self._disk):
+            if stands(self._path, self._fd, self._disk):
                 self._disk.remove(self._path)
         with suppress(OSError):
             self._disk.close(self._fd)
         self._fd = -1
 
 
-def _flock(fd: int) -> bool:
+def flock(fd: int) -> bool:
+    """Lock an open file; False on a disk that cannot lock. Raises `BlockingIOError` where another holds it."""
     try:
         fcntl.flock(fd, fcntl.LOCK_EX | fcntl.LOCK_NB)
     except BlockingIOError:
@@ -81,7 +82,7 @@ def _flock(fd: int) -> bool:
     return True
 
 
-def _stands(path: Path, fd: int, disk: Disk) -> bool:
+def stands(path: Path, fd: int, disk: Disk) -> bool:
     """Whether the name still leads to the file that we have open."""
     try:
         named = disk.stat(path)

@@ -19,7 +19,7 @@ import msgspec
 
 from pourday.errors import Trouble
 from pourday.store.atomic import write_atomically
-from pourday.store.disk import DISK, because, read_file
+from pourday.store.disk import DISK, because, make_folders, read_file
 from pourday.store.settings_fields import BY_NAME, FIELDS, key_name, text_of
 from pourday.text import plain
 from pourday.units import Units
@@ -144,7 +144,7 @@ def save(path: Path, name: str, text: str | None) -> Loaded:
     # A link, as people keep their dot files, stays a link.
     target = Path(os.path.realpath(path))
     try:
-        target.parent.mkdir(parents=True, exist_ok=True)
+        make_folders(DISK, target.parent)
         write_atomically(target, after.encode())
     except OSError as error:
         raise Trouble(

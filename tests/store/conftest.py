@@ -87,6 +87,12 @@ class FaultyDisk(Disk):
     def stat(self, path: Path) -> os.stat_result:
         return self._call("stat", super().stat, path)
 
+    def chmod(self, fd: int, mode: int) -> None:
+        self._call("chmod", super().chmod, fd, mode)
+
+    def make_folder(self, folder: Path) -> None:
+        self._call("make_folder", super().make_folder, folder)
+
     def rename(self, old: Path, new: Path) -> None:
         self._call("rename", super().rename, old, new)
 

@@ -110,7 +110,7 @@ def test_a_kill_at_each_call_loses_nothing_confirmed_and_the_next_start_works(tm
                 live.file(ev.Noted(text="next"), now=noon + 501)
                 live.close()
             assert [row.trouble for row in list_sessions(folder, faulty())] == [""]
-            assert not list(folder.glob(".tmp-*"))
+            assert not list(folder.glob(".pourday-*"))
         shutil.rmtree(folder)
         folder.mkdir()
 

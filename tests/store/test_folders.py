@@ -8,6 +8,7 @@ import platformdirs
 import pytest
 
 from pourday.errors import Trouble
+from pourday.store.disk import Disk
 from pourday.store.folders import sessions_folder
 
 
@@ -44,10 +45,56 @@ def test_a_home_that_nobody_has_is_refused_in_words():
 
 
 def test_looking_the_folder_up_rids_it_of_what_a_kill_left(tmp_path: Path):
-    (tmp_path / ".tmp-0123").write_text("half")
+    (tmp_path / ".pourday-0123456789abcdef.tmp").write_text("half")
     (tmp_path / "2026-11-25-a.journal").touch()
     sessions_folder(str(tmp_path), {})
     assert [path.name for path in tmp_path.iterdir()] == ["2026-11-25-a.journal"]
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        ".tmp-0123",
+        ".tmp-0123456789abcdef",
+        ".pourday-notes.tmp",
+        ".pourday-0123456789abcdef.tmp.bak",
+        "a.tmp",
+    ],
+)
+def test_files_of_other_programs_are_never_swept(tmp_path: Path, name: str):
+    """Editors and backup programs leave such names; only the full form of a name of our own is ours."""
+    (tmp_path / name).write_text("somebody's only copy")
+    sessions_folder(str(tmp_path), {})
+    assert (tmp_path / name).read_text() == "somebody's only copy"
+
+
+def test_a_new_folder_is_made_durable_in_the_one_above_it(tmp_path: Path):
+    """POSIX `fsync`: a new name lasts once the folder that holds it is synced; so every new one asks for its own."""
+
+    class Watched(Disk):
+        def __init__(self) -> None:
+            self.told: list[tuple[str, Path]] = []
+
+        def make_folder(self, folder: Path) -> None:
+            super().make_folder(folder)
+            self.told.append(("made", folder))
+
+        def sync_folder(self, folder: Path) -> None:
+            super().sync_folder(folder)
+            self.told.append(("synced", folder))
+
+    disk = Watched()
+    folder = sessions_folder(str(tmp_path / "share" / "pourday" / "sessions"), {}, disk)
+    assert folder.is_dir()
+    share = tmp_path / "share"
+    assert disk.told == [
+        ("made", share), ("synced", tmp_path),
+        ("made", share / "pourday"), ("synced", share),
+        ("made", folder), ("synced", share / "pourday"),
+    ]  # fmt: skip
+    disk.told.clear()
+    sessions_folder(str(folder), {}, disk)
+    assert disk.told == []
 
 
 def test_a_relative_folder_stays_where_it_was_asked_for(tmp_path: Path, monkeypatch):

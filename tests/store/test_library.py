@@ -9,6 +9,7 @@ import sys
 
 import pytest
 
+from pourday.cli import main
 from pourday.errors import Trouble
 from pourday.plan.model import Mould, Plan
 from pourday.session import events as ev
@@ -77,6 +78,57 @@ def test_losing_or_spoiling_the_index_costs_only_time(folder, content):
     assert list_sessions(folder) == before
     assert list_sessions(folder) == before
     assert len(json.loads(index.read_bytes())["_default"]) == 3
+
+
+EXTREMES = (
+    -62_135_596_800,
+    253_402_300_800,
+    -1e300,
+    1e18,
+    1e308,
+    -1,
+    2**63,
+    2**70,
+    "x" * 5_000,
+    [],
+    {},
+    None,
+    True,
+)
+
+
+@pytest.mark.parametrize("value", EXTREMES, ids=[f"{value!r:.20}" for value in EXTREMES])
+def test_no_value_in_the_index_keeps_the_sessions_from_being_shown(folder, value, capsys):
+    """Every field of a row in turn; a cache is checked, and rebuilt from the files where it cannot be."""
+    good = list_sessions(folder)
+    index = folder / INDEX
+    sound = json.loads(index.read_bytes())
+    row = next(iter(sound["_default"].values()))
+    places = [(row, name) for name in row] + [(row["summary"], name) for name in row["summary"]]
+    for at, name in places:
+        before, at[name] = at[name], value
+        index.write_text(json.dumps(sound))
+        at[name] = before
+        rows = list_sessions(folder)
+        assert [(r.session, r.file) for r in rows] == [(r.session, r.file) for r in good], name
+        with pytest.raises(SystemExit) as ended:
+            main(["--sessions", str(folder), "list"])
+        assert ended.value.code == 0, name
+        if value not in (-1, None):  # The last second of 1969, or no time at all, may be true of a file.
+            for shown, true in zip(rows, good, strict=True):
+                assert (shown.last, shown.started) == (true.last, true.started), name
+    assert "Traceback" not in capsys.readouterr().err
+
+
+def test_a_row_that_is_about_another_file_is_not_believed(folder):
+    good = list_sessions(folder)
+    index = folder / INDEX
+    sound = json.loads(index.read_bytes())
+    for row in sound["_default"].values():
+        row["summary"]["session"] = row["summary"]["file"] = "../../etc/passwd"
+    index.write_text(json.dumps(sound))
+    assert list_sessions(folder) == good
+    assert b"passwd" not in index.read_bytes()
 
 
 def test_an_index_that_cannot_be_written_is_no_trouble(folder, faulty, full):

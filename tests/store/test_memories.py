@@ -339,12 +339,14 @@ def test_a_kill_or_a_refusal_at_any_call_leaves_the_old_memories_or_the_new_ones
 def test_a_full_disk_is_no_trouble_for_weights_that_the_records_have(tmp_path, poured, faulty, full):
     day = poured()
     day.weigh("A", 0.6)
-    for at in range(20):
+    for at in range(60):
         memories = Memories(tmp_path, faulty(at, full))
         memories.remember_weights(day.live.state)
         if len(memories._disk.calls) <= at:
             break
         (tmp_path / MEMORIES).unlink(missing_ok=True)
+    else:
+        raise AssertionError("the fault was never reached past the end")
     assert Memories(tmp_path).weight_of(TALL, PLAN) == 0.6
 
 

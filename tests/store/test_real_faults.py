@@ -90,7 +90,7 @@ def test_a_disk_that_fills_up_keeps_every_entry_in_order_until_there_is_room(sma
     ballast.unlink()
     assert live.retry()
     assert read_session(small_disk, ID).entries == tuple(live.entries)
-    assert not list(small_disk.glob(".tmp-*"))
+    assert not list(small_disk.glob(".pourday-*"))
 
 
 def test_a_disk_too_full_for_the_finished_file_keeps_the_journal_and_finishes_later(small_disk, noon):
