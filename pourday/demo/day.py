@@ -21,8 +21,6 @@ from pourday.times import clock, local
 
 LONGEST_STEP = 30.0
 """Seconds of kitchen time between two looks at the guide while the burner is on."""
-LATE_STEP = 300.0
-"""s between two looks at the guide while a late person is not there: what it files by itself is filed."""
 LONGEST_DAY = 40 * 24 * 3600.0
 
 
@@ -117,7 +115,7 @@ class Day:
         comes = self._first_due.setdefault(act.id, min(act.due, self.now)) + self.late
         if self.now >= comes:
             return False
-        self._until(min(comes, self.now + LATE_STEP))
+        self._until(comes)
         return True
 
     def _until(self, t: float) -> None:

@@ -54,8 +54,10 @@ def _enact(fact: Fact, kitchen: Kitchen, sheet: WeighSheet) -> None:
         case ev.JugReheated(layer=layer):
             if kitchen.true("jug", layer) < kitchen.lot.liquidus_c:
                 raise Trouble(f"The wax of its jug {layer + 1} is not molten yet.")
-        case ev.Emptied():
-            raise Trouble("It does not take wax out of a mould again.")
+        case ev.Emptied(mould=mould, from_layer=layer, into=into):
+            kitchen.take_out(mould, layer, into)
+        case ev.RescueChosen(mould=mould, warm_to_c=celsius) if mould and celsius is not None:
+            kitchen.warm(mould, celsius)
         case _:
             pass
 

@@ -74,6 +74,13 @@ class Hollows:
         for name in ("hidden", "vented", "gap", "strain"):
             setattr(self, name, np.concatenate([getattr(self, name), more]))
 
+    def unstack(self, rows: int) -> None:
+        """Only so many rows are left; holes and the hollows they led to are open to the air."""
+        self.hole = None
+        self.vented = np.zeros(rows)
+        for name in ("hidden", "gap", "strain"):
+            setattr(self, name, getattr(self, name)[:rows])
+
     def poke(self, heights: Floats, depth: float, there: list[Pocket]) -> bool:
         """Push a rod down by `depth` m from the surface; True where it gets into wax that runs, or a hollow, under a crust.
 

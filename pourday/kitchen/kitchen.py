@@ -66,6 +66,8 @@ class Kitchen:
         self.now = start
         self.melted_kg = 0.0
         """kg of wax that was put into the pot so far."""
+        self.set_aside_kg = 0.0
+        """kg of it that came out of a mould again and went into no jug."""
         self._start = start
         self._room = plan.room_c + 0.4 * float(np.clip(rng.standard_normal(), -2, 2))
         self._drift = (float(rng.uniform(0.2, 0.8)), float(rng.uniform(0, 2 * math.pi)))
@@ -128,10 +130,12 @@ class Kitchen:
 
     @property
     def everywhere_kg(self) -> float:
-        """kg of wax in moulds, pot and jugs, and spilled."""
+        """kg of wax in moulds, pot and jugs, set aside, and spilled."""
         fillings = [filling for _, filling in self._moulds.values()]
         jugs = sum(jug.wax_kg for jug in self.pot.jugs.values())
-        return self.wax_kg + jugs + sum(filling.kg + filling.spilled for filling in fillings)
+        return (
+            self.wax_kg + jugs + self.set_aside_kg + sum(filling.kg + filling.spilled for filling in fillings)
+        )
 
     def draw_jug(self, layer: int, kg: float, in_bath: bool = True) -> None:
         """Move wax from the pot into the jug of a layer (0 for the first)."""
@@ -234,6 +238,22 @@ class Kitchen:
         """
         filling = self._filling(letter)
         return filling.room(filling.shell.height - below_rim) / float(self.lot.volume_at(celsius))
+
+    def warm(self, letter: str, celsius: float) -> None:
+        """Warm a mould's surface with hot air. Raises `Trouble` for a mould that is empty."""
+        self._filled(letter).warm(celsius)
+
+    def take_out(self, letter: str, layer: int, into: int | None = None) -> float:
+        """Take a layer and all above it out of a mould again; returns its kg.
+
+        It goes into the jug of the layer `into`, or is set aside. Raises `Trouble` for a mould that is empty.
+        """
+        kg, enthalpy = self._filled(letter).take_out(layer)
+        if kg > 0 and into is not None:
+            self.pot.pour_in(into, kg, enthalpy)
+        else:
+            self.set_aside_kg += kg
+        return kg
 
     def relieve(self, letter: str, depth: float | None = None) -> bool:
         """Push relief holes `depth` m down, or through the crust; True where they reach liquid wax or a hollow.

@@ -30,6 +30,8 @@ _WATCHED_DEPTH = 0.040
 _K_AIR = 0.026
 _ROD = 0.010
 """m that a rod is pushed beyond the crust where nobody says how deep (estimate)."""
+_WARMED = 0.004
+"""m that two minutes of hot air warm: about the square root of 1e-7 m²/s, the diffusivity of wax, times 120 s."""
 _NEAR = 0.015
 """m below a set hollow whose wax takes in the heat of what is poured into it."""
 _WAX_EMISSIVITY = 0.95
@@ -213,6 +215,31 @@ class Filling:
             weight = np.zeros_like(self.mass)
             weight[: row + 1][near] = self.mass[: row + 1][near]
         return np.asarray(weight / weight.sum())
+
+    def warm(self, celsius: float) -> None:
+        """Warm the surface to that temperature with hot air; what is warmer stays as it is."""
+        low = int(np.searchsorted(-np.cumsum(self.heights[::-1])[::-1], -_WARMED))
+        low = min(low, len(self.heights) - 1)
+        before, volumes, cold = self.energy, self._row_volumes(), self.celsius
+        top = np.maximum(self.enthalpy[low:], float(self.lot.enthalpy_at(celsius)))
+        self.enthalpy = np.vstack([self.enthalpy[:low], top])
+        self.heat_in += self.energy - before
+        self._shrink(cold, volumes)
+
+    def take_out(self, layer: int) -> tuple[float, float]:
+        """Take that layer and all above it out again, set or not; returns kg and J/kg, both 0 where there is none."""
+        first = next((row for row, of in enumerate(self.layers) if of >= layer), len(self.layers))
+        mass, enthalpy = self.mass[first:], self.enthalpy[first:]
+        kg, heat = float(mass.sum()), float((mass * enthalpy).sum())
+        self.heat_out += heat
+        self.heights, self.layers = self.heights[:first], self.layers[:first]
+        self.mass, self.enthalpy = self.mass[:first], self.enthalpy[:first]
+        self.pours = [row for row in self.pours if row < first]
+        self.joints = [joint for joint in self.joints if joint.row < first]
+        self.hollows.unstack(first)
+        self.flat = self._floor = self._filled if self.pours else 0.0
+        self.highest = self.level
+        return kg, heat / kg if kg > 0 else 0.0
 
     def relieve(self, depth: float | None = None) -> bool:
         """Push relief holes `depth` m down from the surface, or through the crust; True where they lead somewhere."""

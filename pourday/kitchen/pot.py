@@ -22,7 +22,11 @@ from pourday.kitchen.vessel import Vessel
 from pourday.wax.materials import Wax
 
 _STEP = 10.0
-"""s, longest step; the quickest vessel answers in about a minute."""
+"""s, longest step while the hob gives heat; the quickest vessel answers in about a minute."""
+_CALM_STEP = 60.0
+"""s, the same once the hob has been cold for a while and everything is within `_CALM` of the room."""
+_CALM = 5.0
+"""K"""
 _COVERS = 0.25
 """kg of water below which the pan is no longer fully wetted."""
 _DRY_RISE = 60.0
@@ -166,11 +170,19 @@ class Pot:
     def draw_jug(self, layer: int, kg: float, in_bath: bool = True) -> None:
         """Pour wax from the pan into the jug of that layer, a cool one if it is new."""
         enthalpy = self.pan.remove(_weight(kg))
+        self._jug(layer, in_bath).add(kg, enthalpy)
+
+    def pour_in(self, layer: int, kg: float, enthalpy: float) -> None:
+        """Put wax of that enthalpy, J/kg, from elsewhere into the jug of that layer, a cool one if it is new."""
+        self._jug(layer, in_bath=True).add(_weight(kg), enthalpy)
+        self.heat_in += kg * enthalpy
+
+    def _jug(self, layer: int, in_bath: bool) -> Vessel:
         if layer not in self.jugs:
             self.jugs[layer] = Vessel(self.lot, 110.0, self.room_c)
             self.jugs[layer].in_bath = in_bath
             self.heat_in += self.jugs[layer].energy
-        self.jugs[layer].add(kg, enthalpy)
+        return self.jugs[layer]
 
     def jug(self, layer: int) -> Vessel:
         """The jug of a layer. Raises `Trouble` where none was drawn."""
@@ -191,9 +203,15 @@ class Pot:
 
     def advance(self, seconds: float) -> None:
         """Let that many seconds pass at the present room temperature."""
-        steps = max(math.ceil(seconds / _STEP - 1e-9), 0)
+        steps = max(math.ceil(seconds / (_CALM_STEP if self._calm else _STEP) - 1e-9), 0)
         for _ in range(steps):
             self._step(seconds / steps)
+
+    @property
+    def _calm(self) -> bool:
+        """Whether nothing quick can happen: the long nights and cures of a day with the burner off."""
+        warmest = max(self.water_c, *(v.celsius for v in self._vessels()))
+        return self._level == 0 and self._power < 1.0 and warmest < self.room_c + _CALM
 
     def _vessels(self) -> list[Vessel]:
         return [self.pan, *self.jugs.values()]

@@ -246,7 +246,7 @@ def test_what_the_record_takes_back_the_kitchen_takes_back(tmp_path: Path) -> No
     live.close()
 
 
-def test_the_kitchen_says_so_where_it_cannot_take_wax_out_of_a_mould(tmp_path: Path) -> None:
+def test_the_kitchen_says_so_where_there_is_no_wax_to_take_out_of_a_mould(tmp_path: Path) -> None:
     now = 1_792_911_600.0
     live, station = begin_demo(tmp_path, now)
     fact = ev.Emptied(mould="A", from_layer=0, how="tipped back", kg=0.2)

@@ -54,6 +54,25 @@ def test_a_jug_is_melted_again_only_by_the_bath(kitchen: Kitchen) -> None:
     assert enact(again, kitchen, SHEET) == ""
 
 
-def test_wax_is_not_taken_out_of_a_mould_again(kitchen: Kitchen) -> None:
-    out: Fact = ev.Emptied(mould="A", from_layer=0, how="tipped back")
-    assert "does not take wax out of a mould" in enact(out, kitchen, SHEET)
+def test_wax_taken_out_of_a_mould_again_goes_into_its_jug_or_is_set_aside(kitchen: Kitchen) -> None:
+    enact(ev.JugMade(layer=0), kitchen, SHEET)
+    melted, left = kitchen.everywhere_kg, kitchen.jug_kg(0)
+    for into, in_jug, aside in ((0, left, 0.0), (None, left - 0.1, 0.1)):
+        assert enact(ev.Poured(mould="A", layer=0, part="layer", kg=0.1), kitchen, SHEET) == ""
+        out: Fact = ev.Emptied(mould="A", from_layer=0, how="tipped back", into=into)
+        assert enact(out, kitchen, SHEET) == ""
+        assert kitchen.weigh("A") == 0.0
+        assert kitchen.jug_kg(0) == pytest.approx(in_jug)
+        assert kitchen.set_aside_kg == pytest.approx(aside)
+    assert kitchen.everywhere_kg == pytest.approx(melted)
+    assert "still empty" in enact(out, kitchen, SHEET)
+
+
+def test_a_surface_said_to_be_warmed_is_warm(kitchen: Kitchen) -> None:
+    enact(ev.JugMade(layer=0), kitchen, SHEET)
+    enact(ev.Poured(mould="A", layer=0, part="layer", kg=0.15), kitchen, SHEET)
+    kitchen.advance(kitchen.now + 3 * 3600)
+    warm = ev.RescueChosen(card="layer cold", option="warm and pour", mould="A", warm_to_c=55.0)
+    assert kitchen.true("surface", "A") < 50.0
+    assert enact(warm, kitchen, SHEET) == ""
+    assert kitchen.true("surface", "A") == pytest.approx(55.0, abs=2.0)

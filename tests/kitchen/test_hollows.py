@@ -182,6 +182,39 @@ def test_a_level_is_read_in_the_mould_as_it_is(shape: Tapered | WaterFilled) -> 
     assert stand.height_for(half) == pytest.approx(0.05, rel=1e-3)
 
 
+def test_a_layer_taken_out_leaves_the_one_below_as_it_was() -> None:
+    filling = filled()
+    filling.take_out(0)
+    assert filling.empty
+    assert (filling.level, filling.kg, filling.hollow) == (0.0, 0.0, 0.0)
+    volume = 2e-4
+    kg = pour(filling, 0.0, volume)
+    filling.advance(0.0, HOUR, room)
+    field = filling.enthalpy.copy()
+    filling.pour(1, 0.1, float(filling.lot.enthalpy_at(80.0)), 20.0, HOUR)
+    filling.advance(HOUR, HOUR + 60.0, room)
+    out, heat = filling.take_out(1)
+    assert out == pytest.approx(0.1)
+    assert filling.kg == pytest.approx(kg)
+    assert 70.0 < filling.lot.celsius_at(heat) < 80.0
+    assert filling.enthalpy.shape == field.shape
+    assert filling.seam(1) is None
+    assert filling.energy == pytest.approx(filling.heat_in - filling.heat_out, rel=1e-6)
+    assert filling.level == pytest.approx(volume / filling.shell.area, rel=0.08)
+
+
+def test_hot_air_warms_the_skin_and_little_below() -> None:
+    filling = filled()
+    filling.advance(0.0, 10 * HOUR, room)
+    cold, energy = filling.celsius.copy(), filling.energy
+    filling.warm(60.0)
+    assert float(filling.celsius[-1].min()) == pytest.approx(60.0, abs=0.5)
+    depth = np.cumsum(filling.heights[::-1])[::-1]
+    assert np.array_equal(filling.celsius[depth > 0.008], cold[depth > 0.008])
+    assert filling.energy > energy
+    assert filling.energy == pytest.approx(filling.heat_in - filling.heat_out, rel=1e-6)
+
+
 @settings(max_examples=12, deadline=None)
 @given(
     seed=st.integers(0, 200),
