@@ -77,11 +77,11 @@ def read_temperature(text: str, units: Units, place: Place = "wax") -> Temperatu
     Raises `Trouble` for what is no number, or is outside what is accepted in every unit it could have.
     """
     typed = _printable(text)
-    found = _TEMPERATURE.fullmatch(typed.replace("−", "-"))
-    if not found:
+    match = _TEMPERATURE.fullmatch(typed.replace("−", "-"))
+    if not match:
         raise Trouble(f"“{typed}” is not a temperature.", instead="Type it like 74.5, 64C or 165F.")
-    value = float(found[1].replace(",", "."))
-    mark = (found[2] or "").lower().replace("℃", "c").replace("℉", "f")[:1]
+    value = float(match[1].replace(",", "."))
+    mark = (match[2] or "").lower().replace("℃", "c").replace("℉", "f")[:1]
     own: Literal["C", "F"] = "C" if units == "metric" else "F"
     unit: Literal["C", "F"] = own if not mark else "C" if mark == "c" else "F"
     celsius = to_celsius(value, unit)
@@ -251,11 +251,11 @@ def _terms(text: str, kind: _Kind, field: str, typed: str) -> list[tuple[float, 
     """The numbers with their units, in order; an empty unit for a bare number."""
     terms, place = [], 0
     while place < len(text):
-        found = _TERM.match(text, place)
-        if not found:
+        match = _TERM.match(text, place)
+        if not match:
             raise _unreadable(field, typed, kind.like)
-        terms.append((_number(found[1], field, typed), found[2] or ""))
-        place = found.end()
+        terms.append((_number(match[1], field, typed), match[2] or ""))
+        place = match.end()
     if not terms:
         raise _unreadable(field, typed, kind.like)
     return terms

@@ -159,8 +159,8 @@ def _best(opens: float | None, closes: float | None, crust: float | None) -> flo
     if opens is None:
         return None
     late = math.inf if closes is None else opens + 0.6 * (closes - opens)
-    found = max(opens, min(crust if crust is not None else late, late))
-    return found if math.isfinite(found) else opens
+    best = max(opens, min(crust if crust is not None else late, late))
+    return best if math.isfinite(best) else opens
 
 
 Show = Callable[[float], str]

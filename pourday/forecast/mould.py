@@ -160,8 +160,8 @@ def _outlook(run: Run) -> MouldRun:
 
 
 def _latest(times: Sequence[float | None]) -> float | None:
-    found = [t for t in times if t is not None]
-    return max(found) if len(found) == len(times) and found else None
+    known_times = [t for t in times if t is not None]
+    return max(known_times) if len(known_times) == len(times) and known_times else None
 
 
 def _joined(parts: Sequence[Surface]) -> Surface:
@@ -223,8 +223,8 @@ class Scenarios:
 
     def times(self, layer: int, event: str) -> tuple[float | None, float | None, float | None]:
         """Early, likely and late time of an event of a layer (number as poured), in s, in rising order."""
-        found = [o.layers[layer].times[event] for o in (self.early, self.likely, self.late)]
-        return _rising(found)
+        times = [o.layers[layer].times[event] for o in (self.early, self.likely, self.late)]
+        return _rising(times)
 
     @property
     def demould_s(self) -> tuple[float | None, float | None, float | None]:
@@ -235,9 +235,9 @@ class Scenarios:
         return _rising([o.solid_s for o in (self.early, self.likely, self.late)])
 
 
-def _rising(found: list[float | None]) -> tuple[float | None, float | None, float | None]:
-    early, likely, late = found
-    known = [t for t in found if t is not None]
+def _rising(times: list[float | None]) -> tuple[float | None, float | None, float | None]:
+    early, likely, late = times
+    known = [t for t in times if t is not None]
     return (min(known) if early is not None else None, likely, max(known) if late is not None else None)
 
 
@@ -263,5 +263,5 @@ def likely_early_late(
         )
     ]
     begin = [f for three in start for f in three] if start else None
-    found = simulate_all(runs, grid=grid, until_s=until_s, start=begin)
-    return [Scenarios(*found[i : i + 3]) for i in range(0, len(found), 3)]
+    outcomes = simulate_all(runs, grid=grid, until_s=until_s, start=begin)
+    return [Scenarios(*outcomes[i : i + 3]) for i in range(0, len(outcomes), 3)]

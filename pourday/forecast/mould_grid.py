@@ -167,5 +167,5 @@ def middles(edges: Array) -> Array:
 
 def rows_of(layer: NDArray[np.intp], k: int) -> slice:
     """The rows that hold pour k."""
-    found = np.flatnonzero(layer == k)
-    return slice(int(found[0]), int(found[-1]) + 1)
+    rows = np.flatnonzero(layer == k)
+    return slice(int(rows[0]), int(rows[-1]) + 1)

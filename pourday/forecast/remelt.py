@@ -55,16 +55,16 @@ def remelt_each(tried: Sequence[tuple[mould.MouldRun, PourInto]]) -> list[Remelt
         before = tuple(replace(q, at_s=-1.0) for q in outlook.case.pours[: int(fields[-1].layer[-1]) + 1])
         around = (replace(outlook.case.at(p.at_s), from_s=0.0),)
         cases.append(replace(outlook.case, pours=(*before, replace(p, at_s=0.0)), around=around))
-    found: dict[int, mould.MouldRun] = {}
+    runs_by_pour: dict[int, mould.MouldRun] = {}
     for rings in {f.r.size for f in fields}:
         # After a surface has set its field has fewer rings; alike ones go together.
         alike = [i for i, f in enumerate(fields) if f.r.size == rings]
         runs = mould.simulate_all(
             [cases[i] for i in alike], grid=_REMELT, until_s=_WATCHED, start=[fields[i] for i in alike]
         )
-        found |= dict(zip(alike, runs, strict=True))
+        runs_by_pour |= dict(zip(alike, runs, strict=True))
     return [
-        _read(found[i], int(f.layer[-1]), p.at_s)
+        _read(runs_by_pour[i], int(f.layer[-1]), p.at_s)
         for i, (f, (_, p)) in enumerate(zip(fields, tried, strict=True))
     ]
 
@@ -153,18 +153,18 @@ class Verdict:
 
 def verdict(outlook: mould.MouldRun, pour: PourInto, *, limits: Limits = LIMITS) -> Verdict:
     """What this pour would do as the next one into the mould. Raises `Trouble` as `remelt` does."""
-    found = remelt(outlook, [pour])[0]
+    melted = remelt(outlook, [pour])[0]
     w = window(outlook, pour.celsius, pour.wax, limits=limits)
     if w.bleeds_until_s is None or pour.at_s < w.bleeds_until_s:
         outcome: Outcome = "bleeds"
-    elif found.soft_axis < limits.no_weld:
+    elif melted.soft_axis < limits.no_weld:
         outcome = "no weld"
     elif w.pulled_s is not None and pour.at_s >= w.pulled_s:
         outcome = "behind"
     elif w.cold_s is not None and pour.at_s >= w.cold_s:
-        outcome = "weak seam" if found.axis > 0 or found.soft_edge >= limits.no_weld else "no weld"
+        outcome = "weak seam" if melted.axis > 0 or melted.soft_edge >= limits.no_weld else "no weld"
     elif w.opens_s is None or pour.at_s < w.opens_s:
         outcome = "soft line"
     else:
         outcome = "welds"
-    return Verdict(outcome, WORDS[outcome], found)
+    return Verdict(outcome, WORDS[outcome], melted)

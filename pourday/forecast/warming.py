@@ -100,8 +100,8 @@ def promises(
 ) -> list[Promise]:
     """What this pour melts in each of these outlooks at its time; computed side by side."""
     pours = [PourInto(at_s=t, celsius=celsius - LANDS, wax=wax, height=height) for _, t in tried]
-    found = remelt_each([(outlook, pour) for (outlook, _), pour in zip(tried, pours, strict=True)])
-    return [Promise(f.edge, f.axis, celsius) for f in found]
+    melted = remelt_each([(outlook, pour) for (outlook, _), pour in zip(tried, pours, strict=True)])
+    return [Promise(f.edge, f.axis, celsius) for f in melted]
 
 
 def promise(
@@ -111,6 +111,6 @@ def promise(
     return least(promises(list(zip(outlooks, at_s, strict=True)), celsius, wax, height))
 
 
-def least(found: Sequence[Promise]) -> Promise:
+def least(three: Sequence[Promise]) -> Promise:
     """What at least comes of a pour, whichever of these it turns out to be."""
-    return Promise(min(f.edge for f in found), min(f.axis for f in found), found[0].celsius)
+    return Promise(min(f.edge for f in three), min(f.axis for f in three), three[0].celsius)

@@ -278,10 +278,10 @@ class Kitchen:
 
     def seam(self, letter: str, layer: int) -> Seam:
         """How deep the joint under that layer remelted, so far. Raises `Trouble` where there is no joint."""
-        found = self._filled(letter).seam(layer)
-        if found is None:
+        join = self._filled(letter).seam(layer)
+        if join is None:
             raise Trouble(f"Mould {letter} has no joint under layer {layer + 1}.")
-        return found
+        return join
 
     def demould(self, letter: str) -> Release:
         """What happens when the mould is turned over now."""

@@ -17,28 +17,28 @@ def rehearsal_text(
     `begins_at` is when the burner is lit, seconds since the epoch; `persons` their own clock, else the usual one.
     Raises `Trouble` where the plan cannot be weighed out.
     """
-    found = ahead_of_plan(plan, begins_at, clock=persons)
+    day_ahead = ahead_of_plan(plan, begins_at, clock=persons)
     lines = [
         f"Rehearsal: {plan.title or 'a plan'}, begun {clock(begins_at)}. An estimate; nothing is recorded.",
         "",
     ]
     lines += [f"{'likely':>9}  {'one day in ten sooner or later':<31}  act"]
-    lines += [line for step in found.steps for line in _step(found, step)]
-    lines += ["", *summary(found)]
+    lines += [line for step in day_ahead.steps for line in _step(day_ahead, step)]
+    lines += ["", *summary(day_ahead)]
     if try_shorter:
-        lines += _shorter(found, persons)
+        lines += _shorter(day_ahead, persons)
     return [*lines, "", "What is seen on the day decides. The supplier's sheet outranks all of this."]
 
 
-def _step(found: DayForecast, step: Step) -> list[str]:
-    early, likely, late = (clock(t, found.now) for t in (step.at.early, step.at.likely, step.at.late))
+def _step(day_ahead: DayForecast, step: Step) -> list[str]:
+    early, likely, late = (clock(t, day_ahead.now) for t in (step.at.early, step.at.likely, step.at.late))
     name = f"{step.word} {' '.join(step.moulds)}".strip()
     line = f"{likely:>9}  {f'{early} - {late}':<31}  {name:<13} {step.says}"
     return [line, f"{'':<44}{step.caution}"] if step.caution else [line]
 
 
-def _shorter(found: DayForecast, persons: PersonsClock | None) -> list[str]:
-    ways = list(shorter(found, clock=persons))
+def _shorter(day_ahead: DayForecast, persons: PersonsClock | None) -> list[str]:
+    ways = list(shorter(day_ahead, clock=persons))
     useful = sorted((w for w in ways if w.saves >= WORTH), key=lambda w: -w.saves)
     none = [w.name[:1].lower() + w.name[1:] for w in ways if w.saves < WORTH]
     lines = ["", "What would shorten it, and at what price:", *(f"  {w.says}" for w in useful)]

@@ -92,7 +92,7 @@ def _next(t: float, hour: float) -> float:
     when = local(t)
     day = when.replace(hour=0, minute=0, second=0, microsecond=0)
     minutes = round(hour * 60)
-    found = day.replace(hour=minutes // 60 % 24, minute=minutes % 60)
-    if found < when.replace(microsecond=0):
-        found = (day + timedelta(days=1)).replace(hour=minutes // 60 % 24, minute=minutes % 60)
-    return found.timestamp()
+    next_time = day.replace(hour=minutes // 60 % 24, minute=minutes % 60)
+    if next_time < when.replace(microsecond=0):
+        next_time = (day + timedelta(days=1)).replace(hour=minutes // 60 % 24, minute=minutes % 60)
+    return next_time.timestamp()

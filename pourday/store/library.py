@@ -91,11 +91,11 @@ def open_sessions(folder: Path, disk: Disk = DISK) -> list[Summary]:
 def session_files(folder: Path, disk: Disk = DISK) -> list[str]:
     """Names of the files that are, or claim to be, sessions. Raises `Trouble`."""
     try:
-        found = disk.scan(folder)
+        listed = disk.scan(folder)
     except OSError as error:
         where = plain(str(folder), 300)
         raise Trouble(f"The sessions in {where} cannot be listed.", because(error)) from None
-    return [name for name in found if name[:1] != "." and name.endswith((names.JOURNAL, names.RECORD))]
+    return [name for name in listed if name[:1] != "." and name.endswith((names.JOURNAL, names.RECORD))]
 
 
 def _status(path: Path, disk: Disk) -> os.stat_result | None:

@@ -128,8 +128,8 @@ class Memories:
         that nobody kept counts where there is no such candle.
         """
         key, wax = _key(mould.name, mould.shape, mould.below_rim), waxes_in(plan, mould)
-        found = [w for w in self._all(_WEIGHTS, _Weight) if _key(w.mould, w.shape, w.below_rim) == key]
-        same = [w for w in found if w.wax and _same_wax(w.wax, wax)] or [w for w in found if not w.wax]
+        weights = [w for w in self._all(_WEIGHTS, _Weight) if _key(w.mould, w.shape, w.below_rim) == key]
+        same = [w for w in weights if w.wax and _same_wax(w.wax, wax)] or [w for w in weights if not w.wax]
         return max(same, key=lambda weight: (weight.at, weight.session, weight.letter)).kg if same else None
 
     def remember_weights(self, state: State) -> None:
@@ -150,14 +150,14 @@ class Memories:
 
     def _all(self, table: str, kind: type[_T]) -> list[_T]:
         """Everything of one table that can be decoded."""
-        found = []
+        rows = []
         for document in self._read().get(table, {}).values():
             try:
-                found.append(cleaned(msgspec.convert(document, kind)))
+                rows.append(cleaned(msgspec.convert(document, kind)))
             except (msgspec.ValidationError, BadLine, RecursionError) as error:
                 name = plain(str(document.get("name") or document.get("session") or "?"), 40)
                 self._remark(f"In {MEMORIES}, “{name}” of the {table} is left alone. {reason(error)}")
-        return found
+        return rows
 
     def _remark(self, says: str) -> None:
         if says not in self.remarks:

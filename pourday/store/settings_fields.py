@@ -109,10 +109,10 @@ def _quickly(
     """Read plain texts at once, all others through `units`."""
 
     def read(text: str, units: Units) -> float:
-        found = _PLAIN.fullmatch(f"{text} {bare[units == 'us']}" if text.strip().isdecimal() else text)
-        if found and found[2] in _QUICK and (found[2] in ("m", "ft")) == (field == "altitude"):
-            value = float(found[1]) * _QUICK[found[2]]
-            if value <= most and (found[2] in ("min", "h")) == (field == "watch"):
+        match = _PLAIN.fullmatch(f"{text} {bare[units == 'us']}" if text.strip().isdecimal() else text)
+        if match and match[2] in _QUICK and (match[2] in ("m", "ft")) == (field == "altitude"):
+            value = float(match[1]) * _QUICK[match[2]]
+            if value <= most and (match[2] in ("min", "h")) == (field == "watch"):
                 return value
         return float(slowly(text, units, field).value)
 
@@ -161,8 +161,8 @@ def _on(text: str, _units: Units) -> bool:
 
 
 def _hour(text: str, _units: Units) -> float:
-    found = re.fullmatch(r"\s*([0-9]{1,2})(?:[:.h]([0-5][0-9]))?\s*h?\s*", text)
-    hours = int(found[1]) + int(found[2] or 0) / 60 if found else 25.0
+    match = re.fullmatch(r"\s*([0-9]{1,2})(?:[:.h]([0-5][0-9]))?\s*h?\s*", text)
+    hours = int(match[1]) + int(match[2] or 0) / 60 if match else 25.0
     if not 0 <= hours <= 24:
         raise Trouble(f"“{plain(text, 40)}” is not a time of day.", instead="Type it like 22:00 or 7.")
     return hours

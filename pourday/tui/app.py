@@ -66,8 +66,8 @@ class PourdayApp(Program):
         self.signals = Signals(self._to_terminal, self.bell, real)
         self.loaded = load(config or _usual_config())
         self._use(self.loaded.settings)
-        found = said_of(self.loaded, "in the settings")
-        self._remark = f"Settings: {found}" if found else ""
+        wrong = said_of(self.loaded, "in the settings")
+        self._remark = f"Settings: {wrong}" if wrong else ""
         self._first = first
         self._station = station
         self._live: LiveSession | None = None

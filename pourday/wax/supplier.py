@@ -88,17 +88,17 @@ def _temperatures(base: Wax, given: dict[str, float]) -> dict[str, float]:
     by_melting = given["melt_high_c"] - base.liquidus_c if "melt_high_c" in given else None
     congealing = _congealing(base, given, by_melting or 0.0)
     moved = sum(congealing) / 2 - base.congealing_c if by_melting is None else by_melting
-    found = {name: getattr(base, name) + moved for name in _MOVED}
-    found["congealing_min_c"], found["congealing_max_c"] = congealing
+    moved_c = {name: getattr(base, name) + moved for name in _MOVED}
+    moved_c["congealing_min_c"], moved_c["congealing_max_c"] = congealing
     if base.transition_low_c is not None and base.transition_high_c is not None:
-        found["transition_low_c"] = base.transition_low_c + moved
-        found["transition_high_c"] = base.transition_high_c + moved
+        moved_c["transition_low_c"] = base.transition_low_c + moved
+        moved_c["transition_high_c"] = base.transition_high_c + moved
     if "melt_low_c" in given:
-        found["solidus_c"] = min(found["solidus_c"], given["melt_low_c"])
-    found["max_working_c"] = given.get("max_working_c", base.max_working_c)
+        moved_c["solidus_c"] = min(moved_c["solidus_c"], given["melt_low_c"])
+    moved_c["max_working_c"] = given.get("max_working_c", base.max_working_c)
     for name in ("pour_min_c", "pour_max_c"):
-        found[name] = given.get(name, min(found[name], found["max_working_c"]))
-    return found
+        moved_c[name] = given.get(name, min(moved_c[name], moved_c["max_working_c"]))
+    return moved_c
 
 
 def _congealing(base: Wax, given: dict[str, float], moved: float) -> tuple[float, float]:

@@ -79,7 +79,7 @@ _SEEN: dict[str, Texture] = {
 def bands(state: State, outlook: Outlook, mould: MouldState, now: float) -> list[Band]:
     """What stands in a mould, by the pours made so far."""
     sheet = outlook.sheet.mould(mould.letter)
-    found: list[Band] = []
+    upwards: list[Band] = []
     low = 0.0
     for layer in range(len(state.plan.layers)):
         pours = [p for p in mould.pours if p.layer == layer]
@@ -90,9 +90,9 @@ def bands(state: State, outlook: Outlook, mould: MouldState, now: float) -> list
         top = mould.last_pour is not None and mould.last_pour.layer == layer
         texture, word = _texture(state, outlook, mould, now) if top else ("firm", "")
         plan = state.plan.layers[layer]
-        found.append(Band(low, high, layer, outlook.colour(layer), plan.swatch, texture, word))
+        upwards.append(Band(low, high, layer, outlook.colour(layer), plan.swatch, texture, word))
         low = high
-    return found
+    return upwards
 
 
 def _texture(state: State, outlook: Outlook, mould: MouldState, now: float) -> tuple[Texture, str]:

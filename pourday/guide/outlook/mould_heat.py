@@ -61,14 +61,14 @@ def compute(
     for letter in wanted:
         kept = starts.get(letter)
         groups.setdefault(kept[0].r.size if kept else 0, []).append(letter)
-    found: dict[str, MouldHeat] = {}
+    heats: dict[str, MouldHeat] = {}
     for rings, together in groups.items():
         start = [kept for x in together if (kept := starts.get(x))] if rings else None
         spreads = likely_early_late([wanted[x][1] for x in together], grid=grid, start=start)
         for letter, spread in zip(together, spreads, strict=True):
             first_pour_t, case = wanted[letter]
-            found[letter] = MouldHeat(first_pour_t, case, spread, grid)
-    return found
+            heats[letter] = MouldHeat(first_pour_t, case, spread, grid)
+    return heats
 
 
 Trial = tuple[str, float, float]
@@ -98,17 +98,17 @@ class MouldHeatCache:
         if missing:
             known = {x: heat for (x, g), heat in self._known.items() if g is grid}
             try:
-                found = compute(missing, known, grid)
+                heats = compute(missing, known, grid)
             except Exception as broken:
                 # A person at a hot stove goes on by eye.
                 names = letters("".join(sorted(missing)))
                 self.trouble = f"The heat of {names} could not be computed: {broken}"
-                found = {}
+                heats = {}
             else:
                 self.trouble = ""
             # What was thought of before something changed is not asked for again.
             self._verdicts = {k: v for k, v in self._verdicts.items() if k[0] not in missing}
-            self._known |= {(letter, grid): heat for letter, heat in found.items()}
+            self._known |= {(letter, grid): heat for letter, heat in heats.items()}
         best = {x: self._best(x, case, grid) for x, (_, case) in wanted.items()}
         return {x: heat for x, heat in best.items() if heat is not None}
 

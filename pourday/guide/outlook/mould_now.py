@@ -67,13 +67,13 @@ def mould_now(state: State, outlook: Outlook, letter: str, now: float) -> MouldN
     closes = None if forecast.closes is None else forecast.closes - shift
     early = None if forecast.closes_spread is None else forecast.closes_spread.early - shift
     window = _window(state, forecast, look, now, opens, closes)
-    found = MouldNow(
+    stands = MouldNow(
         letter, mould.last_pour.layer, look, seen, surface, crusts, core, liquid, window, opens, closes, early, "", ""
     )  # fmt: skip
     return replace(
-        found,
-        says=_says(state, outlook, forecast, found, now),
-        short=f"{outlook.colour(found.layer)}: {_word(found)}; {_window_short(state, outlook, found, now)}",
+        stands,
+        says=_says(state, outlook, forecast, stands, now),
+        short=f"{outlook.colour(stands.layer)}: {_word(stands)}; {_window_short(state, outlook, stands, now)}",
     )
 
 

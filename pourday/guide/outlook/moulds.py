@@ -136,8 +136,8 @@ def _outlook(state: State, sheet: WeighSheet, mould: MouldState, heat: MouldHeat
     )
 
 
-def _spread(first_pour_t: float, found: tuple[float | None, ...] | list[float | None]) -> Quantiles:
-    early, likely, late = sorted(NEVER if t is None else first_pour_t + t for t in found)
+def _spread(first_pour_t: float, times: tuple[float | None, ...] | list[float | None]) -> Quantiles:
+    early, likely, late = sorted(NEVER if t is None else first_pour_t + t for t in times)
     return Quantiles(early, likely, late)
 
 

@@ -159,15 +159,15 @@ def addition_says(pot: PotForecast, kg: float, now: float, degrees: Callable[[fl
     `The pot falls to about 61 °C at the coldest and is back at 80 °C in about 12 min.`
     """
     before = pot.at(max(now, pot.setup.mode_since))[1]
-    found = addition(pot, kg, now)
-    dip, back = found.dip_c[1], found.recovers.spread
+    effect = addition(pot, kg, now)
+    dip, back = effect.dip_c[1], effect.recovers.spread
     if before - dip < HARDLY:
         return "It hardly cools the pot."
     sets = ", where it begins to set," if dip < pot.setup.wax.liquidus_c <= before else ""
     lit = "" if pot.setup.mode == "on heat" else ", burner lit,"
     falls = f"The pot falls to about {degrees(dip)} at the coldest{sets}{lit}"
     if back is None:
-        return f"{falls} and is not back at {degrees(before)} within {span(found.forecast.until - now)}."
+        return f"{falls} and is not back at {degrees(before)} within {span(effect.forecast.until - now)}."
     return f"{falls} and is back at {degrees(before)} in about {span(back.likely - now)}."
 
 

@@ -83,19 +83,19 @@ def _heated(state: State) -> list[tuple[float, float | None]]:
     taken to have gone off as they left, for wax that is held to be hot is drawn cold. The answer that it is lit is
     no change of the burner: what it did before and meanwhile is one stretch with what follows.
     """
-    spans, found = state.burner_spans, list[tuple[float, float | None]]()
+    spans, heated = state.burner_spans, list[tuple[float, float | None]]()
     for index, span in enumerate(spans):
         after = spans[index + 1] if index + 1 < len(spans) else None
         if span.what == "on" and after is not None and _found_off(spans, index + 1):
             left = max((g.start for g in state.gaps if g.end == after.start), default=after.start)
-            found.append((span.start, max(span.start, left)))
+            heated.append((span.start, max(span.start, left)))
         elif span.what == "unknown" and _found_off(spans, index):
             continue
-        elif found and found[-1][1] == span.start:
-            found[-1] = (found[-1][0], span.end)
+        elif heated and heated[-1][1] == span.start:
+            heated[-1] = (heated[-1][0], span.end)
         else:
-            found.append((span.start, span.end))
-    return found
+            heated.append((span.start, span.end))
+    return heated
 
 
 def _found_off(spans: Sequence[Span], index: int) -> bool:
@@ -114,8 +114,8 @@ def thinned(readings: Sequence[tuple[float, float]]) -> tuple[tuple[float, float
     for reading in readings:
         minutes.setdefault(int(reading[0] // THIN), []).append(reading)
     return tuple(
-        (sum(t for t, _ in found) / len(found), sum(c for _, c in found) / len(found))
-        for found in minutes.values()
+        (sum(t for t, _ in of_minute) / len(of_minute), sum(c for _, c in of_minute) / len(of_minute))
+        for of_minute in minutes.values()
     )
 
 
@@ -127,7 +127,7 @@ def pot_is_empty(state: State) -> bool:
 def _borne_out(state: State) -> list[tuple[ReadingAt, ReadingAt]]:
     """Pairs of doubted readings of the pot, one after the other, that agree: something was done to it that
     nobody filed, and from the first of them on the pot is what they say."""
-    found: list[tuple[ReadingAt, ReadingAt]] = []
+    pairs: list[tuple[ReadingAt, ReadingAt]] = []
     before: ReadingAt | None = None
     for reading in (r for r in state.readings if r.place == "pot"):
         if (
@@ -135,11 +135,11 @@ def _borne_out(state: State) -> list[tuple[ReadingAt, ReadingAt]]:
             and reading.doubt
             and bears_out((reading.t, reading.celsius), (before.t, before.celsius))
         ):
-            found.append((before, reading))
+            pairs.append((before, reading))
             before = None
         else:
             before = reading if reading.doubt else None
-    return found
+    return pairs
 
 
 def _of_the_bath(state: State, lifted_c: float, believed: Container[int]) -> list[tuple[float, float]]:
@@ -153,7 +153,7 @@ def _of_the_bath(state: State, lifted_c: float, believed: Container[int]) -> lis
     """
     pours = [pour.t for mould in state.moulds.values() for pour in mould.pours]
     emptied = max(j.made_at for j in state.jugs.values()) if pot_is_empty(state) else float("inf")
-    hot, found = float("-inf"), []
+    hot, bath_c = float("-inf"), []
     for r in state.readings:
         if (r.doubt and r.seq not in believed) or r.place not in ("pot", "jug"):
             continue
@@ -162,10 +162,10 @@ def _of_the_bath(state: State, lifted_c: float, believed: Container[int]) -> lis
         drawn = max((j.made_at for j in state.jugs.values() if j.made_at <= r.t), default=float("inf"))
         beside = r.t > min(drawn + WARMED, emptied) and (hot < lit or back)
         if r.place == "pot" or beside:
-            found.append((r.t, r.celsius))
+            bath_c.append((r.t, r.celsius))
         if r.place == "jug" and r.celsius >= lifted_c:
             hot = r.t
-    return found
+    return bath_c
 
 
 def fullest(state: State, ends: Sequence[float]) -> list[float]:

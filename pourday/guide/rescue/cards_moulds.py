@@ -132,8 +132,8 @@ def _ways_after(
 ) -> Question | None:
     """The ways for a mould as one question, each with what was just said filed before it."""
     # Nobody demoulds what is half poured; that way is asked about when it is cold.
-    found = [o for o in options(state, replace(outlook, state=state), letter, now) if o.id != "melt again"]
-    if not found:
+    ways = [o for o in options(state, replace(outlook, state=state), letter, now) if o.id != "melt again"]
+    if not ways:
         return None
     return Question(
         f"{letter}:",
@@ -145,7 +145,7 @@ def _ways_after(
                     f"{o.says} Risk: {o.risk}", (Choice("y", "yes, this way", (*first, *o.facts)),)
                 ),
             )
-            for o in found
+            for o in ways
         ),
     )
 

@@ -241,14 +241,14 @@ def _scent(state: State, outlook: Outlook) -> Card:
             if add > 0
             else f"doubled: {show_share(load)} is still held"
         )
-        found = [
+        answers = [
             Choice(
                 "n", "forgotten: it stays unscented", (chosen(card, "leave unscented", layer=layer), plain)
             ),
             Choice("d", dilute, (chosen(card, "dilute", layer=layer), real)),
             Choice("o", "doubled: that jug is out", (chosen(card, DISCARD, layer=layer),)),
         ]
-        return Question(f"{name}:", tuple(found if planned.scent_load > 0 else found[:1]))
+        return Question(f"{name}:", tuple(answers if planned.scent_load > 0 else answers[:1]))
 
     return card.with_choices(*_by_colour(_layers(state, outlook), ways))
 

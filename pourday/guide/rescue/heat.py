@@ -90,8 +90,8 @@ def warm_box(
 ) -> tuple[Promise, float, float]:
     """(promise, °C of the surface, s in the box): seated in a warm box first, then its surface in warm air."""
     box, at = (in_box(SEATED_C),), _moments(state, forecast, now)
-    found, to_c = _enough(forecast.heat, at, pour, box)
-    return found, to_c, _after(forecast.likely, at[1], box).ready_s - at[1]
+    promise, to_c = _enough(forecast.heat, at, pour, box)
+    return promise, to_c, _after(forecast.likely, at[1], box).ready_s - at[1]
 
 
 @lru_cache(maxsize=32)
@@ -107,11 +107,11 @@ def _enough(
     tried = [(w.outlook, w.ready_s) for warm in runs for w in warm]
     each = promises(tried, pour.hottest_c, pour.wax, pour.height)
     for i in range(len(WARM_TO)):
-        found = least(each[3 * i : 3 * i + 3])
-        if found.least >= LIMITS.no_weld:
+        promise = least(each[3 * i : 3 * i + 3])
+        if promise.least >= LIMITS.no_weld:
             break
     takes_s, reached = runs[i][1].ready_s - at[1], all(w.reached for w in runs[i])
-    return replace(found, takes_s=takes_s, reached=reached), WARM_TO[i]
+    return replace(promise, takes_s=takes_s, reached=reached), WARM_TO[i]
 
 
 def _moments(state: State, forecast: MouldOutlook, now: float) -> tuple[float, ...]:

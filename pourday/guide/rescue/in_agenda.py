@@ -41,13 +41,13 @@ def with_rescues(
         for letter in state.moulds
         if letter not in waiting and broken_off(state, outlook, letter) and outlook.mould(letter) is not None
     }
-    found = []
+    changed = []
     for act in acts:
         if act.moulds in waiting or (act.moulds in short and act.kind not in KEPT):
             continue
-        found.append(_as_chosen(state, outlook, act, now))
-    found += [_planned_anew(state, outlook, letter, now) for letter in sorted(short)]
-    return [*found, *follow_ups(state, outlook, persons)]
+        changed.append(_as_chosen(state, outlook, act, now))
+    changed += [_planned_anew(state, outlook, letter, now) for letter in sorted(short)]
+    return [*changed, *follow_ups(state, outlook, persons)]
 
 
 def _as_chosen(state: State, outlook: Outlook, act: Act, now: float) -> Act:

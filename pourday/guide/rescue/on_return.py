@@ -99,9 +99,9 @@ def what_is_open(state: State, outlook: Outlook, now: float, ahead: Sequence[Act
         fell_due=_fell_due(state, outlook, ahead, left, now),
         pot=_pot(state, outlook, left, now),
         moulds=tuple(
-            found
+            stands
             for letter in sorted(state.moulds)
-            if (found := mould_now(state, outlook, letter, now)) is not None
+            if (stands := mould_now(state, outlook, letter, now)) is not None
         ),
         burner_short=_burner_short(state, now),
     )
@@ -191,12 +191,12 @@ def acts(state: State, outlook: Outlook, now: float) -> list[Act]:
     if gap is None or state.away_since is not None or state.stage in ("setup", "finished"):
         return []
     back = gap.end or now
-    found = [
+    questions = [
         *_ask_burner(state, back),
         *_ask_pot(state, outlook, back),
         *_ask_moulds(state, outlook, gap, back),
     ]
-    asked = [act for act in found if act.id not in state.waived]
+    asked = [act for act in questions if act.id not in state.waived]
     return [
         replace(act, due=back - 1 + index * 1e-3)
         for index, act in enumerate(asked or ([] if state.stage == "cure" else [_read(gap, back, now)]))
@@ -328,13 +328,13 @@ def _ask_moulds(state: State, outlook: Outlook, gap: Span, back: float) -> list[
 
 def _plug_holds(state: State, outlook: Outlook, letter: str, back: float) -> bool:
     """Whether a plug is not computed to have gone cold: then a look underneath is all it needs."""
-    found = mould_now(state, outlook, letter, back)
-    return found is not None and found.look not in ("cold", "pulled away")
+    stands = mould_now(state, outlook, letter, back)
+    return stands is not None and stands.look not in ("cold", "pulled away")
 
 
 def _as_computed(state: State, outlook: Outlook, letter: str, now: float) -> str:
-    found = mould_now(state, outlook, letter, now)
-    return found.says if found else "What it is like is being worked out."
+    stands = mould_now(state, outlook, letter, now)
+    return stands.says if stands else "What it is like is being worked out."
 
 
 def _ask_pour(state: State, outlook: Outlook, letter: str, gap: Span, back: float) -> list[Act]:

@@ -28,18 +28,18 @@ def options(state: State, outlook: Outlook, letter: str, now: float) -> tuple[Op
     cue, _ = look_of(state, forecast, now)
     way = RescueWays(state, outlook, mould, forecast, cue, now)
     if broken_off(state, outlook, letter):
-        found = [*way.new_heights(), *way.stop_here(), *way.melt_again()]
+        choices = [*way.new_heights(), *way.stop_here(), *way.melt_again()]
     elif mould.last_pour.part == "top-up":
-        found = []
+        choices = []
     elif next_layer_of(state, letter) is None:
-        found = way.top_up()
+        choices = way.top_up()
     elif cue in ("wet", "skinned", "firm"):
-        found = [*way.carry_on(), *way.stop_here()]
+        choices = [*way.carry_on(), *way.stop_here()]
     elif cue == "cold":
-        found = [*way.carry_on(), *way.warm(), *way.new_heights(), *way.stop_here(), *way.melt_again()]
+        choices = [*way.carry_on(), *way.warm(), *way.new_heights(), *way.stop_here(), *way.melt_again()]
     else:
-        found = [*way.reseat(), *way.melt_again(), *way.stop_here(), *way.accept()]
-    return tuple(option for option in found if option)
+        choices = [*way.reseat(), *way.melt_again(), *way.stop_here(), *way.accept()]
+    return tuple(option for option in choices if option)
 
 
 def option_question(state: State, outlook: Outlook, letter: str, now: float) -> Question | None:

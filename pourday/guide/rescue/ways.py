@@ -90,23 +90,23 @@ class RescueWays:
         pour, rescue = self._next(), self.state.rescue(self.letter)
         if self.cue in ("wet", "skinned"):
             return [self._wait(pour)]
-        found = heat.plain(self.state, self.forecast, pour, self._fit_c(pour), self.now)
+        promise = heat.plain(self.state, self.forecast, pour, self._fit_c(pour), self.now)
         if rescue is not None and rescue.fact.warm_to_c is not None and rescue.fact.pour_c is not None:
             # Warmed since: what was promised then holds; the forecast knows nothing of the warming.
             promised = rescue.fact.remelt or 0.0
-            found = heat.Promise(promised, promised, rescue.fact.pour_c)
-        elif self.cue == "cold" and found.least < LIMITS.no_weld:
+            promise = heat.Promise(promised, promised, rescue.fact.pour_c)
+        elif self.cue == "cold" and promise.least < LIMITS.no_weld:
             return []
-        colour, at = self.outlook.colour(pour.layer), self._degrees(found.celsius)
+        colour, at = self.outlook.colour(pour.layer), self._degrees(promise.celsius)
         weak = "The line shows and may part at the edge."
         return [
             self._option(
                 "carry on",
                 "c",
                 f"carry on: {colour} at {at}",
-                f"Pour {colour} at {at} now.{self._melts(found)}",
-                "None but a soft line." if self._open(found.celsius) else weak,
-                pour=found,
+                f"Pour {colour} at {at} now.{self._melts(promise)}",
+                "None but a soft line." if self._open(promise.celsius) else weak,
+                pour=promise,
             )
         ]
 
@@ -134,17 +134,17 @@ class RescueWays:
     def warm(self) -> list[Option]:
         """Warm surface and outside, pour at the hot end, thin first."""
         pour = self._next()
-        found, to_c = heat.warm_air(self.state, self.forecast, pour, self.now)
+        promise, to_c = heat.warm_air(self.state, self.forecast, pour, self.now)
         return [
             self._option(
                 "warm and pour",
                 "w",
                 f"warm to {self._degrees(to_c)}, pour at {self._degrees(pour.hottest_c)}",
                 f"Warm the surface and the outside of {self.letter} to {self._degrees(to_c)} (about "
-                f"{span(found.takes_s)} of moving warm air), scratch lightly, then {self._hot(pour)}.{self._melts(found)} {WARM_AIR}",
-                "The seam shows as a line and may part in the cold." if found.least < LIMITS.no_weld
+                f"{span(promise.takes_s)} of moving warm air), scratch lightly, then {self._hot(pour)}.{self._melts(promise)} {WARM_AIR}",
+                "The seam shows as a line and may part in the cold." if promise.least < LIMITS.no_weld
                 else "The line shows; warmed too far, the colours run.",
-                pour=found,
+                pour=promise,
                 warm_to_c=to_c,
             )
         ]  # fmt: skip
@@ -152,8 +152,8 @@ class RescueWays:
     def reseat(self) -> list[Option]:
         """Warm the whole mould until it sits at the wall again, then its surface, then pour at the hot end."""
         pour = self._next()
-        found, to_c, box_s = heat.warm_box(self.state, self.forecast, pour, self.now)
-        takes = f"{'about' if found.reached else 'more than'} {span(box_s)}"
+        promise, to_c, box_s = heat.warm_box(self.state, self.forecast, pour, self.now)
+        takes = f"{'about' if promise.reached else 'more than'} {span(box_s)}"
         return [
             self._option(
                 "re-seat",
@@ -161,9 +161,9 @@ class RescueWays:
                 f"warm it {takes} until it seats",
                 f"Stand {self.letter} in a box or water of {self.outlook.degrees_between(45.0, 50.0)} ({takes}) until it sits tight at the wall all "
                 f"round; only then warm its surface to {self._degrees(to_c)} with moving warm air, scratch lightly, and "
-                f"{self._hot(pour)}.{self._melts(found)} No water over the rim. {WARM_AIR}",
+                f"{self._hot(pour)}.{self._melts(promise)} No water over the rim. {WARM_AIR}",
                 "It may not seat all round: then stop here or melt it again. The line shows.",
-                pour=found,
+                pour=promise,
                 warm_to_c=to_c,
             )
         ]
@@ -318,8 +318,8 @@ class RescueWays:
             f"{show_length(thin, self.state.plan.units)} ({self.outlook.mass(kg)}) first{rest}"
         )
 
-    def _melts(self, found: heat.Promise) -> str:
-        least = math.floor(found.least * 1e4) / 1e4
+    def _melts(self, promise: heat.Promise) -> str:
+        least = math.floor(promise.least * 1e4) / 1e4
         if least <= 0:
             return " Computed: at its coldest the old wax hardly melts again."
         return f" Computed: at least {show_length(least, self.state.plan.units)} of the old wax melt again."

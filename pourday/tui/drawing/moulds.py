@@ -51,7 +51,7 @@ class Picture:
 
 def pictures(state: State, outlook: Outlook, now: float) -> list[Picture]:
     """Every mould on the bench as it stands now."""
-    found = []
+    drawn = []
     for standing in bench(state.plan):
         mould = state.moulds.get(standing.letter)
         filled = tuple(bands(state, outlook, mould, now)) if mould else ()
@@ -60,7 +60,7 @@ def pictures(state: State, outlook: Outlook, now: float) -> list[Picture]:
         level, below, coming = _next(outlook, standing.letter, len(state.plan.layers), filled)
         if filled and _only_plug(outlook, standing.letter, filled):
             filled = (replace(filled[0], name=f"{filled[0].name} plug"),)
-        found.append(
+        drawn.append(
             Picture(
                 letter=standing.letter,
                 width=width_of(standing.mould.shape),
@@ -74,7 +74,7 @@ def pictures(state: State, outlook: Outlook, now: float) -> list[Picture]:
                 next_name=coming,
             )
         )
-    return found
+    return drawn
 
 
 def _only_plug(outlook: Outlook, letter: str, filled: tuple[Band, ...]) -> bool:
@@ -152,13 +152,13 @@ def _name(mould: Picture, share: int) -> Line:
 
 def _states(moulds: list[Picture], cells: int) -> Line:
     """Colour and state of the last layers in one line, where there is no room beside the moulds."""
-    found: dict[str, list[str]] = {}
+    by_state: dict[str, list[str]] = {}
     for mould in moulds:
         if mould.bands:
             top = mould.bands[-1]
-            found.setdefault(f"{top.name} {top.word.split(',')[0]}".rstrip(), []).append(mould.letter)
-    whole = "  ".join(f"{' '.join(letters)} {word}" for word, letters in found.items())
-    close = "  ".join(f"{''.join(letters)} {word}" for word, letters in found.items())
+            by_state.setdefault(f"{top.name} {top.word.split(',')[0]}".rstrip(), []).append(mould.letter)
+    whole = "  ".join(f"{' '.join(letters)} {word}" for word, letters in by_state.items())
+    close = "  ".join(f"{''.join(letters)} {word}" for word, letters in by_state.items())
     return line(f" {whole if len(whole) < cells else close}", "soft")
 
 

@@ -26,15 +26,15 @@ _OUTRANKED = "The supplier's sheet outranks all of this."
 
 def finding_at(plan: Plan, path: str) -> tuple[str, str] | None:
     """The finding about the row under the cursor, else the gravest: its sentence and its job."""
-    found = _found(plan)
-    if not found:
+    shown = _findings(plan)
+    if not shown:
         return None
-    chosen = next((f for f in found if f.about == path), found[0])
-    more = f" ({len(found) - 1} more)" if len(found) > 1 else ""
+    chosen = next((f for f in shown if f.about == path), shown[0])
+    more = f" ({len(shown) - 1} more)" if len(shown) > 1 else ""
     return f"{chosen.level}{more}: {chosen.what} {chosen.do}", JOBS[chosen.level]
 
 
-def _found(plan: Plan) -> tuple[Finding, ...]:
+def _findings(plan: Plan) -> tuple[Finding, ...]:
     try:
         return findings(plan)
     except Trouble:
@@ -115,7 +115,7 @@ def _entry(entry: SheetEntry, cells: int) -> list[Line]:
 def findings_page(plan: Plan, cells: int) -> list[Line]:
     """Every finding with what, why and what to do, the gravest first."""
     drawn = [line("Findings", "glow bold")]
-    for finding in _found(plan):
+    for finding in _findings(plan):
         job = JOBS[finding.level]
         drawn += [EMPTY, *wrap(f"{finding.level}: {finding.what}", cells, f"{job} bold")]
         drawn += wrap(finding.why, cells, "soft") + wrap(finding.do, cells, "ink")
@@ -129,10 +129,10 @@ def origins_page(plan: Plan, path: str, label: str, cells: int) -> list[Line]:
     drawn = [line("Where figures come from", "glow bold")]
     try:
         chosen = [(f"{label} (the chosen row)", says)] if (says := origin_of(plan, path)) else []
-        found = [*chosen, *origins(plan)]
+        groups = [*chosen, *origins(plan)]
     except (BadField, Trouble) as trouble:
         return [*drawn, EMPTY, *wrap(str(trouble), cells, "late")]
-    for name, sentences in found:
+    for name, sentences in groups:
         drawn += [EMPTY, *wrap(name, cells, "ink bold")]
         for sentence in sentences:
             drawn += [((" " * 2, "ink"), *row) for row in wrap(sentence, cells - 2, "soft")]

@@ -88,20 +88,20 @@ class HomeController:
         self.known = True
         before = {s.session: s for s in self.sessions}
         try:
-            found = list_sessions(self.folder)
+            sessions = list_sessions(self.folder)
         except Trouble as trouble:
-            found, self.message = [], str(trouble)
-        same = {s.session for s in found if before.get(s.session) == s}
+            sessions, self.message = [], str(trouble)
+        same = {s.session for s in sessions if before.get(s.session) == s}
         self.next = {name: upcoming for name, upcoming in self.next.items() if name in same}
-        self._put(self._ordered(found))
+        self._put(self._ordered(sessions))
 
     def waiting(self) -> list[str]:
         """Open sessions whose next act is not known yet."""
         return [s.session for s in self.sessions if is_open(s) and s.session not in self.next]
 
-    def learn(self, found: dict[str, NextOfSession]) -> None:
+    def learn(self, upcoming: dict[str, NextOfSession]) -> None:
         """What the open sessions ask for next: what is due first goes to the top."""
-        self.next |= found
+        self.next |= upcoming
         self._put(self._ordered(self.sessions))
 
     def _ordered(self, sessions: list[Summary]) -> list[Summary]:

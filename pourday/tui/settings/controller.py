@@ -1,4 +1,4 @@
-"""What a key does among the settings: rows as in the setup form, every change checked, said and saved at once.
+"""What a key does among the settings: rows as in the setup form, every change checked, confirmed and saved at once.
 
 It knows nothing of Textual, so every rule can be tried without a terminal.
 """
@@ -90,26 +90,24 @@ class SettingsController:
 
     def rows(self) -> list[SettingRow]:
         """Settings, bells to hear, keys, and what of the file does not count."""
-        found = []
+        rows = []
         for field in FIELDS:
             value = self.loaded.texts.get(field.name, self._usual.get(field.name, field.default))
             kind: Literal["text", "choice"] = "choice" if field.choices else "text"
             head = HEADS.get(field.name, "")
-            found.append(SettingRow(field.name, field.label, value, kind, field.choices, field.hint, head))
+            rows.append(SettingRow(field.name, field.label, value, kind, field.choices, field.hint, head))
             if field.name == "alarm_command":
-                found += [SettingRow(path, label, "", "act", hint="Enter rings") for path, label, _ in RINGS]
+                rows += [SettingRow(path, label, "", "act", hint="Enter rings") for path, label, _ in RINGS]
         keys = self.keys
         movable = [b for b in BINDINGS if b.id not in FIXED]
         for index, binding in enumerate(movable):
             head = "Keys" if index == 0 else ""
             shows = keys.shows(binding)
-            found.append(
-                SettingRow(f"keys.{binding.id}", binding.short, shows, "act", (), binding.says, head)
-            )
+            rows.append(SettingRow(f"keys.{binding.id}", binding.short, shows, "act", (), binding.says, head))
         for index, complaint in enumerate(complaints(self.loaded)):
             head = "What of the file does not count" if index == 0 else ""
-            found.append(SettingRow(f"{NOTE}.{index}", complaint, "", "act", head=head))
-        return found
+            rows.append(SettingRow(f"{NOTE}.{index}", complaint, "", "act", head=head))
+        return rows
 
     @property
     def row(self) -> SettingRow:
@@ -229,11 +227,11 @@ class SettingsController:
     def _keep(self, name: str, text: str | None, values: dict[str, object]) -> None:
         """Put it into the file, and let it count even where that fails."""
         self.text = None
-        said = "as usual again" if text is None else plain(text, 60) or "none"
+        now_is = "as usual again" if text is None else plain(text, 60) or "none"
         label = next((row.label for row in self.rows() if row.path == name), name)
         try:
             self.loaded = save(self.loaded.path, name, text)
-            self.message = f"Saved. {label}: {said}"
+            self.message = f"Saved. {label}: {now_is}"
         except Trouble as trouble:
             texts = {n: t for n, t in self.loaded.texts.items() if n != name}
             if text is not None and name in BY_NAME:
@@ -274,18 +272,18 @@ class SettingsController:
 
 def complaints(loaded: Loaded) -> list[str]:
     """A sentence for each line of the file that does not count, or not as it may be meant; its number first."""
-    found = list(loaded.complaints)
+    wrong = list(loaded.complaints)
     for name, sentence in keymap(loaded.settings.keys)[1]:
         at = loaded.lines.get(f"keys.{name}", 0)
         shown = plain(name, 40)
-        found.append(f"Line {at}: keys, {shown}: {sentence}" if at else f"keys, {shown}: {sentence}")
-    return found
+        wrong.append(f"Line {at}: keys, {shown}: {sentence}" if at else f"keys, {shown}: {sentence}")
+    return wrong
 
 
 def said_of(loaded: Loaded, where: str = "at the end of this list") -> str:
     """What to say of the file when it is looked at first: the first complaint, and `where` there are more."""
-    found = complaints(loaded)
-    if not found:
+    wrong = complaints(loaded)
+    if not wrong:
         return ""
-    more = f" ({len(found) - 1} more, {where})" if len(found) > 1 else ""
-    return f"{found[0]}{more}"
+    more = f" ({len(wrong) - 1} more, {where})" if len(wrong) > 1 else ""
+    return f"{wrong[0]}{more}"

@@ -62,15 +62,17 @@ class Reader:
         if one == ESC:
             return [Key("escape", ESC)]
         try:
-            found = list(self._parser.feed(one))
+            messages = list(self._parser.feed(one))
         except Exception:  # A code that no character has.
-            found = []
-        if not found and len(one) > 1:
+            messages = []
+        if not messages and len(one) > 1:
             # It would wait for more, and then take it all for keys.
             self._parser = XTermParser(self._debug)
             if len(one) == 2:
-                found = [k for k in self._parser._sequence_to_key_events(one[1], alt=True) if "alt+" in k.key]
-        return [m for m in found if not isinstance(m, _UNTOLD) and not _is_half(m)]
+                messages = [
+                    k for k in self._parser._sequence_to_key_events(one[1], alt=True) if "alt+" in k.key
+                ]
+        return [m for m in messages if not isinstance(m, _UNTOLD) and not _is_half(m)]
 
 
 _UNTOLD = (Resize, InBandWindowResize)
