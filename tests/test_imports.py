@@ -193,6 +193,31 @@ def test_private_parts_of_other_packages_are_those_of_textual_which_is_pinned_fo
     assert f"textual=={version('textual')}" in needs
 
 
+def imported_by_tests() -> set[str]:
+    """Every module that some test imports by itself, those of the normal suite."""
+    files = [path for path in Path(__file__).parent.rglob("*.py") if "bench" not in path.parts]
+    names: set[str] = set()
+    for path in files:
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.ImportFrom) and node.module:
+                names |= {node.module} | {f"{node.module}.{alias.name}" for alias in node.names}
+            elif isinstance(node, ast.Import):
+                names |= {alias.name for alias in node.names}
+    return names
+
+
+def test_every_module_that_needs_no_screen_is_imported_by_a_test():
+    """What only runs beneath something else is tested by luck. What knows Textual is tested at a terminal."""
+    pure = {
+        name_of(path)
+        for path in modules()
+        if "textual" not in {name.split(".")[0] for name in imports(path)}
+        and path.name not in ("__init__.py", "__main__.py")
+    }
+    screens = {name for name in pure if name.endswith(".screen")}
+    assert sorted(pure - screens - imported_by_tests()) == []
+
+
 def loaded_after(code: str, *names: str) -> str:
     """Which of `names` a fresh interpreter has loaded after this code."""
     ask = f"\nimport sys\nprint('LOADED', *sorted(set({names!r}) & set(sys.modules)))"
