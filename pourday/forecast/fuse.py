@@ -112,7 +112,7 @@ def window(
     """
     top = int(outlook.kept.layer[-1])
     s, pour = top_surface(outlook), outlook.case.pours[top]
-    hot, half = wax or pour.wax, pour.heat_curve(outlook.case.width_scale).celsius_where_solid(HALF)
+    hot, half = wax or pour.wax, pour.heat_curve(outlook.case.width_scale).celsius_where_set(HALF)
     opens, best_crust = _opens(s, limits), rises(s.at_s, s.crust, limits.good_crust)
     contact = contact_c(celsius, s.edge_c, hot, pour.wax)
     cold = _falls(s.at_s, contact, half)

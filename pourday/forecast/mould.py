@@ -106,7 +106,7 @@ class MouldRun:
             rows = rows_of(f.layer, k)
             curve = self.case.pours[k].heat_curve(self.case.width_scale)
             celsius[rows] = curve.celsius_at(f.heat[rows])
-            solid[rows] = curve.solid_at(celsius[rows])
+            solid[rows] = curve.set_at(celsius[rows])
         return MouldSection(f.z, f.r, f.layer.astype(np.float64), celsius, solid)
 
     def volume(self, at_s: float) -> float:
@@ -142,7 +142,7 @@ def _outlook(run: Run) -> MouldRun:
         times: dict[str, float | None] = dict.fromkeys(EVENTS)
         open_parts = [p for p in run.parts if int(p.grid.layer[-1]) == k]
         surface = _joined([read.surface_of(case, p) for p in open_parts]) if open_parts else None
-        set_c = case.pours[k].heat_curve(case.width_scale).celsius_where_solid(read.SET)
+        set_c = case.pours[k].heat_curve(case.width_scale).celsius_where_set(read.SET)
         if surface is not None:
             times |= read.surface_times(surface, set_c)
         later = [p for p in run.parts if int(p.grid.layer[-1]) >= k]

@@ -90,7 +90,7 @@ def surface_of(case: Case, part: TraceShare) -> Surface:
     top = part.of(trace.surface)
     areas = ring_areas(grid.r)
     areas = areas / areas.sum()
-    solid = curve.solid_at(top)
+    solid = curve.set_at(top)
     axis_c, edge_c = _at_axis(top, grid.r), _at_edge(top, grid.r)
     down_c, depth = _down(axis_c, part.of(trace.axis, n), grid, k)
     whole = _thickness(grid, k)
@@ -98,8 +98,8 @@ def surface_of(case: Case, part: TraceShare) -> Surface:
     hottest = part.of(trace.hottest, n)[:, rows_of(grid.layer, k)].max(axis=1)
     return Surface(
         part.at_s, axis_c, edge_c, top @ areas,
-        curve.solid_at(axis_c), curve.solid_at(edge_c), solid @ areas,
-        _crust(down_c, depth, curve.celsius_where_solid(SET), whole), to_2mm, to_5mm, hottest,
+        curve.set_at(axis_c), curve.set_at(edge_c), solid @ areas,
+        _crust(down_c, depth, curve.celsius_where_set(SET), whole), to_2mm, to_5mm, hottest,
     )  # fmt: skip
 
 

@@ -188,7 +188,7 @@ def _crust_rows(runs: list[Run]) -> tuple[tuple[Rows, Rows], Array]:
     for run in runs:
         z, k = run.now.z, int(run.now.layer[-1])
         rows.append(max(int(np.searchsorted(z, z[-1] - _CRUST)) - 1, 0))
-        set_c.append(run.case.pours[k].heat_curve(run.case.width_scale).celsius_where_solid(read.SET))
+        set_c.append(run.case.pours[k].heat_curve(run.case.width_scale).celsius_where_set(read.SET))
     return (np.arange(len(runs)), np.array(rows)), np.array(set_c)
 
 

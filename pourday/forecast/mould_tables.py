@@ -23,7 +23,7 @@ def _table(curve: Curve, wax: Wax) -> tuple[float, float, Array, Array, Array]:
     """Heat at the first node, heat per step, and per step: temperature, its rise, 1/k."""
     low, high = curve.heat_at([LOW_C, HIGH_C])
     t = curve.celsius_at(np.linspace(low, high, _STEPS + 1))
-    solid = curve.solid_at((t[1:] + t[:-1]) / 2)
+    solid = curve.set_at((t[1:] + t[:-1]) / 2)
     k = wax.conductivity_liquid + (wax.conductivity_solid - wax.conductivity_liquid) * solid
     return float(low), float(high - low) / _STEPS, t[:-1], np.diff(t), 1 / k
 

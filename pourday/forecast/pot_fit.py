@@ -102,7 +102,7 @@ class _Fit:
         self.table = table(setup.wax)
         self.when = np.array([t for t, _ in readings])
         self.seen = np.array([c for _, c in readings])
-        molten = 1.0 - self.table.curve.solid_at(self.seen)
+        molten = 1.0 - self.table.curve.set_at(self.seen)
         self.noise = (NOISE_K + _SOLID_NOISE_K * (1.0 - molten))[:, None]
         self.times = grid_through(start, self.when, STEP_S)
         self.rows = np.searchsorted(self.times, self.when)

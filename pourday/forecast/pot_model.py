@@ -74,7 +74,7 @@ def table(wax: Wax) -> Table:
     nodes = low + (np.arange(_CELLS) + 0.5) * (high - low) / _CELLS
     celsius = curve.celsius_at(nodes)
     slope = np.maximum(np.gradient(celsius, nodes), 1e-9)
-    solid = curve.solid_at(celsius)
+    solid = curve.set_at(celsius)
     sensible = solid * wax.cp_solid + (1.0 - solid) * wax.cp_liquid
     share = np.clip(1.0 - sensible * slope, 0.0, 1.0)
     ends = (1.0 - 2.0 * solid) * share

@@ -72,7 +72,7 @@ def remelt_each(tried: Sequence[tuple[mould.MouldRun, PourInto]]) -> list[Remelt
 def _read(after: mould.MouldRun, top: int, at_s: float) -> Remelt:
     case = after.case
     curve = case.pours[top].heat_curve(case.width_scale)
-    half, soft = (curve.celsius_where_solid(share) for share in (HALF, SET))
+    half, soft = (curve.celsius_where_set(share) for share in (HALF, SET))
     # At the moment of the pour there is no slope at the seam to read a depth from.
     fields = [f for snap in after.snaps if (f := snap.field()).layer[-1] > top and f.at_s > 0]
     at = np.array([f.at_s for f in fields])

@@ -93,7 +93,9 @@ def draw_lot(wax: Wax, rng: np.random.Generator) -> Lot:
     melted = _taken_up(low, peak, high)
     cp = heat * (wax.cp_solid + (wax.cp_liquid - wax.cp_solid) * melted)
     sensible = np.concatenate([[0.0], np.cumsum(np.diff(GRID_C) * (cp[1:] + cp[:-1]) / 2)])
-    enthalpy = sensible + latent * wax.latent_main * melted
+    # A fat's softer crystals give off their heat far below where it sets.
+    soft = np.clip((GRID_C - wax.soft_from_c) / (high - wax.soft_from_c), 0.0, 1.0)
+    enthalpy = sensible + latent * wax.latent_main * (wax.soft_share * soft + (1 - wax.soft_share) * melted)
     if wax.transition_low_c is not None and wax.transition_high_c is not None:
         first, last = wax.transition_low_c + shift, wax.transition_high_c + shift
         enthalpy = enthalpy + latent * wax.latent_transition * _taken_up(first, (first + last) / 2, last)

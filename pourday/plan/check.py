@@ -174,6 +174,14 @@ def _own_wax(path: str, wax: Wax) -> None:
     number(f"{path}.density_liquid_at_c", f"{wax.name}: °C of that density", wax.density_liquid_at_c, 0, 200)
     number(f"{path}.scent_max", f"{wax.name}: scent it holds", wax.scent_max, 0, 1)
     number(f"{path}.flash_point_c", f"{wax.name}: flash point in °C", wax.flash_point_c, 0, 500)
+    number(f"{path}.soft_share", f"{wax.name}: soft share", wax.soft_share, 0, 0.9)
+    number(
+        f"{path}.soft_from_c",
+        f"{wax.name}: where its soft share melts from, in °C,",
+        wax.soft_from_c,
+        -20,
+        150,
+    )
     for key, most in _HEATS:
         number(f"{path}.{key}", f"{wax.name}: {key.replace('_', ' ')}", getattr(wax, key), 0, most)
 

@@ -20,9 +20,10 @@ from pourday.plan.volumes import capacity, fill_height
 from pourday.plan.water import bath_reach
 from pourday.plan.waxes import own_of, parts_of, waxes_of
 from pourday.plan.weigh import WeighSheet, weigh_sheet
-from pourday.plan.wick import FAT_WAXES
+from pourday.plan.wick import wanted_wicks
 from pourday.units import show_difference, show_length, show_mass, show_share, show_temperature, show_volume
-from pourday.wax.materials import Wax
+from pourday.wax.blend import CRYSTALS_GONE, FLOWS_ABOVE, pourable_c
+from pourday.wax.materials import FAT_WAXES, Wax
 from pourday.wax.supplier import taken
 
 __all__ = ["Finding", "findings"]
@@ -37,8 +38,6 @@ LOADS_APART = 0.02
 """Difference in scent load between neighbours from which their seam deserves a word. Estimate."""
 POT_FULL = 0.8
 """Share of the pot above which stirring and carrying get risky. Estimate."""
-FLOWS_ABOVE = 5.0
-"""K above congealing under which a pour sets at the wall before it is level. Estimate."""
 FAT_ABOVE = 15.0
 """K above congealing at which plant fats want to be poured at least, against bloom (US 8500826 B2)."""
 OTHER_THAN_BEFORE = 0.15
@@ -86,7 +85,22 @@ def findings(
     """
     sheet = sheet or weigh_sheet(plan, own=own)
     case = _Case(plan, sheet, waxes_of(plan, sheet.wax, own), _fat(plan, own))
-    finders = (_pour, _sheets, _moulds, _before, _bath, _layers, _plug, _seams, _stock, _pot, _suitable)
+    finders = (
+        _pour,
+        _crystals,
+        _sheets,
+        _moulds,
+        _vessels,
+        _holes,
+        _before,
+        _bath,
+        _layers,
+        _plug,
+        _seams,
+        _stock,
+        _pot,
+        _suitable,
+    )
     found = [finding for finder in finders for finding in finder(case)]
     found += dosing(plan, sheet, case.waxes)
     return tuple(sorted(dict.fromkeys(found), key=lambda finding: -LEVELS.index(finding.level)))
@@ -102,11 +116,12 @@ def _pour(case: _Case) -> Iterator[Finding]:
             what = f"Pouring at {case.degrees(asked)} is above the working ceiling of {top}."
             why = "Hotter wax darkens, loses scent and comes nearer to smoke and fire."
             yield stop("pour_c", what, why, f"Stay below {top}.")
-        elif asked is not None and asked < wax.congealing_c + FLOWS_ABOVE:
-            what = f"{case.degrees(asked)} is hardly above where {wax.short_name} sets."
-            yield stop(
-                "pour_c", what, "It sets at the wall before it is level, and no seam fuses.", f"Try {low}."
-            )
+        elif asked is not None and asked < pourable_c(wax):
+            what = f"{case.degrees(asked)} is hardly above where {wax.short_name} sets, if at all."
+            why = "It sets at the wall before it is level, and no seam fuses."
+            least = case.degrees(pourable_c(wax))
+            do = f"Try {case.degrees(max(wax.pour_min_c, pourable_c(wax)))}; the sheet reckons with {least}."
+            yield stop("pour_c", what, why, do)
         elif asked is not None and not wax.pour_min_c <= asked <= wax.pour_max_c:
             what = f"{case.degrees(asked)} is outside the usual {low} to {high} of {wax.short_name}."
             hot = "It shrinks more, weeps at the seal and runs into the colour below."
@@ -120,6 +135,55 @@ def _pour(case: _Case) -> Iterator[Finding]:
             yield note(
                 "pour_c", what, "Plant fats bloom when they are poured cooler.", "Pour a little hotter."
             )
+
+
+def _crystals(case: _Case) -> Iterator[Finding]:
+    """Hydrogenated fats: old crystals melted away first, and what slow cooling does to them."""
+    fats = [wax for wax in dict.fromkeys(case.waxes) if case.fat >= 0.5 and wax.congealing_c < CRYSTALS_GONE]
+    if not fats:
+        return
+    name, first = fats[0].short_name, case.degrees(min(CRYSTALS_GONE, case.sheet.melt_to_c))
+    what = f"{name} is of hydrogenated fat: heat it to {first} first, however cool it is poured."
+    why = "Old crystals that are left in it grow again, and show as bloom."
+    if fats[0].kin == "palm":
+        yield note("blend", what, why, "Then let it cool slowly where its crystal figure is wanted.")
+        return
+    below = show_difference(5.0, case.plan.units)
+    why += (
+        f" So does slow cooling: a core {below} below where it sets within 30 to 90 min is asked for against it"
+        " (US 8500826 B2), and a pillar in still air takes hours."
+    )
+    do = (
+        "Cool it as fast as mould and seal allow, in a water bath where it is metal; or live with some bloom."
+    )
+    yield note("blend", what, why, do)
+
+
+def _vessels(case: _Case) -> Iterator[Finding]:
+    """A glass that may be meant to keep its candle."""
+    for index, mould in enumerate(case.plan.moulds):
+        if mould.count and mould.material == "glass" and not mould.stays:
+            name = mould.name or f"Mould {index + 1}"
+            what = f"{name} is of glass; as it stands here, its candle comes out of it."
+            why = "A candle in a glass has no hole to seal, a wick on a tab, and its own top; it is never demoulded."
+            do = "If the candle stays in it, say so in its row."
+            yield note(f"moulds.{index}.stays", what, why, do)
+
+
+def _holes(case: _Case) -> Iterator[Finding]:
+    """Wide moulds: how many wicks they can have hangs on their holes."""
+    for index, mould in enumerate(case.plan.moulds):
+        wanted = wanted_wicks(mould)
+        if not mould.count or wanted < 2 or not mould.inverted or (mould.holes or 0) >= wanted:
+            continue
+        name, field = mould.name or f"Mould {index + 1}", f"moulds.{index}.holes"
+        if mould.holes is None:
+            what = f"{name} is wide enough for {wanted} wicks; how many holes it has was not said."
+            yield note(field, what, "There are never more wicks than holes.", "Count them, and say so.")
+        else:
+            what = f"{name} is wide enough for {wanted} wicks and has {mould.holes or 'no'} hole{'' if mould.holes == 1 else 's'}."
+            why = "A wick that is alone in a wide candle leaves a thick wall, or drowns."
+            yield note(field, what, why, "Take the largest wick and a long first burn, or a narrower mould.")
 
 
 def _sheets(case: _Case) -> Iterator[Finding]:
@@ -165,17 +229,18 @@ def _limit(case: _Case, mould: Mould, field: str, name: str, hottest: float) -> 
             what = f"What {name} may be poured at is not known; the plan pours at {case.degrees(hottest)}."
             low, high = (case.degrees(limit) for limit in USUAL_LIMITS[mould.material])
             why = f"{low} to {high} is usual for {mould.material}; thin formed plastic takes less."
-            yield note(field, what, why, "Follow its maker's sheet; warm glass first.")
+            warm = "; warm the glass first" if mould.material == "glass" else ""
+            yield note(field, what, why, f"Follow its maker's sheet{warm}.")
         return
     limit = case.degrees(mould.limit_c)
-    if hottest > mould.limit_c:
-        what = f"Pouring at {case.degrees(hottest)} is above the {limit} that {name} stands."
-        why = "It can soften, crack or let go at the seal."
-        yield stop(field, what, why, "Pour cooler, or use another mould.")
-    elif mould.limit_c < wax.congealing_c + FLOWS_ABOVE:
+    if mould.limit_c < pourable_c(wax):
         what = f"{name} stands {limit}, but {wax.short_name} sets at {case.degrees(wax.congealing_c)}."
         why = "Wax cool enough for the mould sets while it is poured."
         yield stop(field, what, why, "Use another mould, or a wax that melts lower.")
+    elif hottest > mould.limit_c:
+        what = f"Pouring at {case.degrees(hottest)} is above the {limit} that {name} stands."
+        why = "It can soften, crack or let go at the seal."
+        yield stop(field, what, why, "Pour cooler, or use another mould.")
     elif mould.limit_c < wax.pour_min_c:
         what = f"{name} stands {limit}, below the usual pour of {wax.short_name}."
         yield caution(field, what, "Expect rings and weak seams.", "Warm the mould first, or use another.")
@@ -241,7 +306,7 @@ def _plug(case: _Case) -> Iterator[Finding]:
     if not plan.plug:
         return
     plug = show_length(plan.plug, plan.units)
-    short = [mould for mould in case.sheet.moulds if plan.plug >= mould.pours[0].level]
+    short = [mould for mould in case.sheet.moulds if mould.plug and plan.plug >= mould.pours[0].level]
     if short:
         letters = ", ".join(mould.letter for mould in short)
         line = show_length(min(mould.pours[0].level for mould in short), plan.units)
@@ -249,6 +314,8 @@ def _plug(case: _Case) -> Iterator[Finding]:
         do = "Make the plug lower or the first layer higher."
         yield stop("plug", what, "The plug belongs to the first layer and has to end inside it.", do)
     for index, entry in enumerate(plan.moulds):
+        if entry.stays:
+            continue
         if entry.count and not entry.inverted:
             what = f"{entry.name or f'Mould {index + 1}'} is poured from the candle's own top."
             why = "Such moulds mostly have no wick hole to seal."
@@ -309,7 +376,8 @@ def _pot(case: _Case) -> Iterator[Finding]:
 
 def _suitable(case: _Case) -> Iterator[Finding]:
     for wax in dict.fromkeys(case.waxes):
-        if wax.mould_suitable != "yes":
+        stands = any(mould.count and not mould.stays for mould in case.plan.moulds)
+        if wax.mould_suitable != "yes" and (stands or wax.mould_suitable == "test first"):
             why = TOO_SOFT.get(wax.mould_suitable, f"Its sheet says: {wax.mould_suitable}.")
             level = stop if wax.mould_suitable == "no" else caution
             what = f"{wax.short_name} is not made for a standing candle by itself."

@@ -9,7 +9,7 @@ from pourday.plan.waxes import own_of, parts_of, waxes_of
 from pourday.plan.weigh import WALL_GAP
 from pourday.plan.wick import WIDEST_FOR_ONE
 from pourday.units import DROP, show_share, show_temperature
-from pourday.wax.blend import JUG_LOSS, MOLTEN_MARGIN, uncertainty
+from pourday.wax.blend import CRYSTALS_GONE, JUG_LOSS, MOLTEN_MARGIN, UNDER_CEILING, uncertainty
 from pourday.wax.materials import SUPPLIER, Wax, families, sources
 from pourday.wax.supplier import taken
 
@@ -59,7 +59,8 @@ _SHEET = (
     (
         "heat to",
         f"All parts molten and {MOLTEN_MARGIN:.0f} K more (what ASTM D87 asks), or the pour and {JUG_LOSS:.0f} K "
-        "lost in the jug (estimate); never above the lowest ceiling of the parts.",
+        f"lost in the jug (estimate); plant fats {CRYSTALS_GONE:.0f} °C at least, so that old crystals go (75 to 85 °C: common "
+        f"practice, no source); always {UNDER_CEILING:.0f} K under the lowest ceiling of the parts (estimate).",
     ),
     ("wick", _BY_FIELD["wick"]),
 )

@@ -18,7 +18,7 @@ from pourday.plan.model import Mould, Plan, Shape, WaterFilled
 from pourday.plan.own_layers import shares_of
 from pourday.plan.volumes import capacity, volume, width_of
 from pourday.plan.waxes import own_of, parts_of, waxes_of
-from pourday.wax.materials import Wax
+from pourday.wax.materials import FAT_WAXES, Wax
 
 PLIES = (15, 18, 24, 30, 42, 60)
 """Flat braids from extra small to extra large."""
@@ -44,8 +44,6 @@ _BALL_END = 0.12
 """Share of the room in the lowest and the highest sixth of a height under which a mould is a ball: a sphere has
 0.074 in each, a straight mould 0.167."""
 
-FAT_WAXES = frozenset({"palm", "soy_container", "soy_pillar", "rapeseed", "coconut_blend"})
-"""Families made of hydrogenated plant fats."""
 _HARD_TO_DRAW = FAT_WAXES | {"beeswax"}
 
 Braid = Literal["flat", "square", "cored"]

@@ -15,7 +15,7 @@ from typing import Any, Literal
 import msgspec
 
 from pourday.errors import Trouble
-from pourday.wax.materials import SUPPLIER, Wax
+from pourday.wax.materials import FAT_WAXES, SUPPLIER, Wax
 
 Material = Literal["bright metal", "dull metal", "plastic", "silicone", "glass"]
 
@@ -66,9 +66,12 @@ def blend(parts: Sequence[tuple[Wax, float]]) -> Wax:
         return merged[0][0]
     waxes = [wax for wax, _ in merged]
     low, high = _transition(merged)
+    soft = _mean(merged, "soft_share")
     changes: dict[str, Any] = {
         "id": "+".join(wax.id for wax in waxes),
         "name": " + ".join(f"{wax.short_name} {share:.0%}" for wax, share in merged),
+        "soft_share": soft,
+        "soft_from_c": _soft_from(merged, soft),
         "transition_low_c": low,
         "transition_high_c": high,
         "flash_point_c": min(wax.flash_point_c for wax in waxes),
@@ -180,6 +183,13 @@ def _transition(parts: list[tuple[Wax, float]]) -> tuple[float | None, float | N
     return (low / heat, high / heat) if heat else (None, None)
 
 
+def _soft_from(parts: list[tuple[Wax, float]], soft: float) -> float:
+    """°C from which the soft shares melt, weighted by them."""
+    if not soft:
+        return 0.0
+    return math.fsum(share * wax.soft_share * wax.soft_from_c for wax, share in parts) / soft
+
+
 def _suitable(parts: list[tuple[Wax, float]]) -> str:
     """An additive up to a tenth changes nothing; otherwise the first wax that is no plain yes speaks."""
     for wax, share in parts:
@@ -207,6 +217,13 @@ of it is used, for other waxes quote no room at all. Estimate."""
 MOLTEN_MARGIN = 10.0
 """K above the liquidus before a wax counts as wholly molten: what the cooling-curve standard asks
 (ASTM D87: 8 K, and 10 K for an unknown wax) before it trusts a melt."""
+FLOWS_ABOVE = 5.0
+"""K above congealing under which a pour sets at the wall before it is level. Estimate."""
+CRYSTALS_GONE = 80.0
+"""°C that plant fats are heated to first, so that no old crystal is left to grow from: 75-85 °C (common practice, no
+source); that all crystals have to be destroyed is said in US 8500826 B2."""
+UNDER_CEILING = 2.0
+"""K that the target of the pot stays under the working ceiling: what a burner runs past its mark. Estimate."""
 JUG_LOSS = 3.0
 """K a jug loses between pot and lip: estimate."""
 
@@ -217,25 +234,34 @@ def pour_temperature(
     """°C to pour at, as an offset from the congealing point, to whole degrees.
 
     The offset comes from the wax's own pour range, the mould material and the room; the result keeps
-    within that range, under what the mould stands (`limit_c`) and under the wax's working ceiling. What a
-    person asked for is taken as asked: findings say what speaks against it.
+    within that range, under what the mould stands (`limit_c`) and under what the wax is heated to. What a
+    person asked for is taken as asked. Never less than the wax can be poured at, whatever was asked and
+    whatever the mould stands: findings say what speaks against it.
     """
     if asked is not None:
-        return asked
+        return max(asked, pourable_c(wax))
     congealing = wax.congealing_c
     least, most = wax.pour_min_c - congealing, wax.pour_max_c - congealing
     offset = least + _PLACE_IN_RANGE[material] * (most - least) + _PER_ROOM_K * (room_c - _ROOM_C)
     celsius = float(round(congealing + min(max(offset, least), most)))
-    return min(celsius, wax.max_working_c, math.inf if limit_c is None else limit_c)
+    most = min(wax.max_working_c - UNDER_CEILING, math.inf if limit_c is None else limit_c)
+    return max(min(celsius, most), pourable_c(wax))
+
+
+def pourable_c(wax: Wax) -> float:
+    """°C, whole degrees, below which a wax sets at the wall before it is level: no pour is asked for below it."""
+    return float(math.ceil(wax.congealing_c + FLOWS_ABOVE))
 
 
 def melt_to_c(parts: Sequence[tuple[Wax, float]], pour: float) -> float:
-    """°C to heat to: every part molten with a margin, and hot enough to be poured at `pour`; never
-    above the lowest working ceiling of the parts. Raises `Trouble` as `blend` does.
+    """°C to heat to: every part molten with a margin, old crystals of plant fats gone, and hot enough to be
+    poured at `pour`; always under the lowest working ceiling of the parts. Raises `Trouble` as `blend` does.
     """
     merged = _merge(parts)
     molten = max(wax.liquidus_c for wax, _ in merged) + MOLTEN_MARGIN
-    return min(max(molten, pour + JUG_LOSS), ceiling_c(parts))
+    if any(wax.kin in FAT_WAXES for wax, _ in merged):
+        molten = max(molten, CRYSTALS_GONE)
+    return min(max(molten, pour + JUG_LOSS), ceiling_c(parts) - UNDER_CEILING)
 
 
 def ceiling_c(parts: Sequence[tuple[Wax, float]]) -> float:

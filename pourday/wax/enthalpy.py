@@ -2,7 +2,8 @@
 
 Heat content h(T) in J/kg above 0 °C: the solid's own heat, the solid-solid change in its own lower
 range, the main latent heat over the melting range, then the liquid's own heat. The melting range
-is peaked where the table has the main peak; the solid-solid change in the middle of its range.
+is peaked where the table has the main peak; the solid-solid change in the middle of its range. The soft share
+of a fat takes its part of the main latent heat evenly over a far wider range.
 One curve serves pot, mould and blend.
 """
 
@@ -29,12 +30,14 @@ _SPACING = 0.02
 class Curve:
     """A tabulated enthalpy curve. Arrays of one length, all rising with temperature.
 
-    `celsius` (°C), `heat` (J/kg above 0 °C), `solid` (share of the wax that is solid, 1 to 0).
+    `celsius` (°C), `heat` (J/kg above 0 °C), `solid` (share of the wax that is solid, 1 to 0), `set_share` (how far
+    the main range has set, 1 to 0: what a surface carries by; the same as `solid` in a wax without soft share).
     """
 
     celsius: Array
     heat: Array
     solid: Array
+    set_share: Array
 
     def heat_at(self, celsius: ArrayLike) -> Array:
         """Heat content in J/kg at temperatures in °C, any shape."""
@@ -48,9 +51,13 @@ class Curve:
         """Solid share (0 to 1) at temperatures in °C, any shape."""
         return np.interp(np.asarray(celsius, dtype=np.float64), self.celsius, self.solid)
 
-    def celsius_where_solid(self, share: float) -> float:
-        """Temperature in °C at which this share (0 to 1) of the wax is solid."""
-        return float(np.interp(-share, -self.solid, self.celsius))
+    def set_at(self, celsius: ArrayLike) -> Array:
+        """How far the main range has set (0 to 1) at temperatures in °C, any shape."""
+        return np.interp(np.asarray(celsius, dtype=np.float64), self.celsius, self.set_share)
+
+    def celsius_where_set(self, share: float) -> float:
+        """Temperature in °C at which this share (0 to 1) of the main range has set."""
+        return float(np.interp(-share, -self.set_share, self.celsius))
 
 
 def _risen(t: Array, low: float, peak: float, high: float) -> Array:
@@ -70,7 +77,7 @@ def curve(wax: Wax, width_scale: float = 1.0, *, even: bool = False) -> Curve:
     """The enthalpy curve of a wax or of a blend given as one.
 
     `width_scale` stretches the melting range about its peak (for the spread of a forecast);
-    `even` spreads the main heat evenly over the range instead, as text-book cases do.
+    `even` spreads all of the main heat evenly over the range instead, as text-book cases do.
     Raises `Trouble` when the wax's temperatures are out of order.
     """
     if not wax.solidus_c <= wax.peak_c <= wax.liquidus_c or wax.solidus_c >= wax.liquidus_c:
@@ -85,10 +92,13 @@ def curve(wax: Wax, width_scale: float = 1.0, *, even: bool = False) -> Curve:
     t = np.arange(COLDEST_C, HOTTEST_C + _SPACING / 2, _SPACING)
     # A range far narrower than the spacing (a nearly pure substance) needs nodes of its own.
     t = np.unique(np.concatenate([t, np.linspace(low, high, 129), marks]))
-    melted = _even(t, low, high) if even else _risen(t, low, wax.peak_c, high)
+    unset = _even(t, low, high) if even else _risen(t, low, wax.peak_c, high)
+    melted = unset
+    if wax.soft_share and not even and wax.soft_from_c < high:
+        melted = wax.soft_share * _even(t, wax.soft_from_c, high) + (1 - wax.soft_share) * unset
     c = wax.cp_solid + (wax.cp_liquid - wax.cp_solid) * melted
     heat = np.concatenate([[0.0], np.cumsum(np.diff(t) * (c[1:] + c[:-1]) / 2)]) + wax.latent_main * melted
     if wax.transition_low_c is not None and wax.transition_high_c is not None:
         middle = (wax.transition_low_c + wax.transition_high_c) / 2
         heat += wax.latent_transition * _risen(t, wax.transition_low_c, middle, wax.transition_high_c)
-    return Curve(t, heat - np.interp(0.0, t, heat), 1 - melted)
+    return Curve(t, heat - np.interp(0.0, t, heat), 1 - melted, 1 - unset)

@@ -15,6 +15,8 @@ import msgspec
 
 from pourday.errors import Trouble
 
+FAT_WAXES = frozenset({"palm", "soy_container", "soy_pillar", "rapeseed", "coconut_blend"})
+"""Ids of the families made of hydrogenated plant fats."""
 SUPPLIER = "supplier's sheet"
 """Confidence of a person's own wax: the sheet's figures, and a family's where it has none."""
 
@@ -25,7 +27,7 @@ class Wax(msgspec.Struct, frozen=True, kw_only=True):
     id: str
     name: str
     solidus_c: float
-    """Below this the wax is wholly solid."""
+    """Below this the wax has set: wholly solid but for its soft share, where it has one."""
     liquidus_c: float
     """Above this it is wholly liquid."""
     peak_c: float
@@ -33,6 +35,10 @@ class Wax(msgspec.Struct, frozen=True, kw_only=True):
     transition_low_c: float | None = None
     """Start of the solid-solid change, where the wax has one."""
     transition_high_c: float | None = None
+    soft_share: float = 0.0
+    """Share of the wax that melts evenly from `soft_from_c` up to the liquidus, below and through the main range: a
+    fat's softer crystals, in a wax that has set and carries all the same. The rest melts in the main range."""
+    soft_from_c: float = 0.0
     congealing_min_c: float
     congealing_max_c: float
     density_solid: float
@@ -115,6 +121,8 @@ def _from_row(row: dict[str, str]) -> Wax:
         peak_c=float(row["main_peak_c"]),
         transition_low_c=_optional(row["solid_transition_low_c"]),
         transition_high_c=_optional(row["solid_transition_high_c"]),
+        soft_share=(_optional(row["soft_share_percent"]) or 0.0) / 100,
+        soft_from_c=_optional(row["soft_from_c"]) or 0.0,
         congealing_min_c=float(row["congealing_min_c"]),
         congealing_max_c=float(row["congealing_max_c"]),
         density_solid=float(row["density_solid_kg_m3"]),

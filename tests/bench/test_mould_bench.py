@@ -156,7 +156,7 @@ def bdf(case, grid, rtol, atol):
         parts.append(read.TraceShare(field, trace, 0, len(at)))
         field = replace(field, at_s=end, heat=heats[-1])
     for k, p in enumerate(case.pours):
-        set_c = p.heat_curve(1.0).celsius_where_solid(read.SET)
+        set_c = p.heat_curve(1.0).celsius_where_set(read.SET)
         times = read.surface_times(read.surface_of(case, parts[k]), set_c)
         at = np.concatenate([q.at_s for q in parts[k:]])
         hottest = np.concatenate([read.hottest_of(q, k) for q in parts[k:]])

@@ -74,7 +74,7 @@ def test_the_hotter_pour_that_is_advised_does_open_the_window(inch):
 
 def test_a_surface_warmed_as_advised_is_half_melted_on_contact(inch):
     w = fuse.window(inch, 68.0)
-    half = curve(PARAFFIN).celsius_where_solid(0.5)
+    half = curve(PARAFFIN).celsius_where_set(0.5)
     assert fuse.contact_c(68.0, w.warm_to_c, PARAFFIN, PARAFFIN) == pytest.approx(half)
 
 

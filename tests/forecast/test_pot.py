@@ -123,7 +123,7 @@ class TestArithmetic:
         def slopes(t, y):
             h, b = y
             c = float(curve.celsius_at(h))
-            k = v["rate"] * (0.5 + 0.5 * (1.0 - float(curve.solid_at(c))))
+            k = v["rate"] * (0.5 + 0.5 * (1.0 - float(curve.set_at(c))))
             burner = v["gain"] * (1.0 - math.exp(-t / 60.0) if on else math.exp(-t / 60.0))
             loss = v["bath_loss"] * (b - 21.0) * max((b - 21.0) / 50.0, 0.0) ** 0.5
             db = burner - k * (b - c) / v["bath_heat"] - loss

@@ -43,7 +43,7 @@ CASES = [
     ("nameless reserve", {"layers": (SAGE, Layer())}, "note", "layers.1.colour"),
     ("bath too cool", {"altitude": 3500.0}, "stop-and-think", "altitude"),
     ("bath hardly hot enough", {"altitude": 2500.0}, "caution", "altitude"),
-    ("melting apart", {"layers": (SAGE, replace(SAND, blend=(BlendPart(wax="palm"),))), "blend": (BlendPart(wax="beeswax"),)}, "caution", "layers.1.blend"),
+    ("melting apart", {"layers": (SAGE, replace(SAND, blend=(BlendPart(wax="soy_pillar"),))), "blend": (BlendPart(wax="beeswax"),)}, "caution", "layers.1.blend"),
     ("loads apart", {"layers": (SAGE, replace(SAND, scent_load=0.05))}, "note", "layers.1.scent_load"),
     ("too little wax", {"blend": (BlendPart(wax="paraffin_pillar", at_hand=0.3),)}, "stop-and-think", "blend.0.at_hand"),
     ("reserve missing", {"blend": (BlendPart(wax="paraffin_pillar", at_hand=0.55),)}, "caution", "blend.0.at_hand"),
@@ -104,6 +104,57 @@ def test_46_mg_of_dye_in_92_g_is_said_and_drops_are_offered() -> None:
     assert "46 mg" in found.what
     assert "1 g" in found.what
     assert "2 drops" in found.do
+
+
+def abouts(plan: Plan) -> set[str]:
+    return {each.about for each in findings(plan)}
+
+
+def test_glass_is_warmed_and_nothing_else() -> None:
+    for material, warmed in (("plastic", False), ("glass", True)):
+        found = next(
+            f for f in findings(Plan(moulds=(Mould(material=material),))) if f.about.endswith("limit_c")
+        )
+        assert ("glass" in found.do) == warmed
+
+
+def test_a_soft_wax_suits_a_vessel_that_its_candle_stays_in() -> None:
+    """Soft waxes are made for containers (patent US 7445648 B2: 53 °C and below)."""
+    for wax in ("soy_container", "paraffin_low", "coconut_blend"):
+        glass = Plan(moulds=(Mould(material="glass", stays=True),), blend=(BlendPart(wax=wax),))
+        assert not [f for f in findings(glass) if "standing candle" in f.what]
+        assert not {"plug", "moulds.0.stays"} & abouts(glass)
+        pillar = replace(glass, moulds=(*glass.moulds, Mould()))
+        assert [f for f in findings(pillar) if "standing candle" in f.what]
+    assert "moulds.0.stays" in abouts(Plan(moulds=(Mould(material="glass"),)))
+
+
+def test_wide_moulds_are_asked_for_their_holes() -> None:
+    wide = Mould(shape=Cylinder(diameter=0.15, height=0.1))
+    said = {holes: abouts(Plan(moulds=(replace(wide, holes=holes),))) for holes in (None, 1, 3)}
+    assert "moulds.0.holes" in said[None]
+    assert "moulds.0.holes" in said[1]
+    assert "moulds.0.holes" not in said[3]
+
+
+def test_fat_waxes_are_heated_first_and_warned_of_slow_cooling() -> None:
+    """Crystals destroyed, and the core 5 °C below congealing in 30 to 90 min (US 8500826 B2, abstract)."""
+    for wax, slow_is_bad in (("soy_pillar", True), ("rapeseed", True), ("palm", False)):
+        plan = Plan(blend=(BlendPart(wax=wax),))
+        found = next(f for f in findings(plan) if "hydrogenated" in f.what)
+        assert "80 °C" in found.what
+        assert ("30 to 90 min" in found.why) == slow_is_bad
+    assert not [f for f in findings(Plan()) if "hydrogenated" in f.what]
+
+
+def test_a_mould_that_stands_less_than_the_wax_sets_at_is_refused_and_never_advised_to_be_poured_cold() -> (
+    None
+):
+    plan = Plan(moulds=(Mould(material="plastic", limit_c=55.0),))
+    sheet = weigh_sheet(plan)
+    assert sheet.pour("A", 0).pour_c >= sheet.wax.congealing_c + 5
+    found = next(f for f in findings(plan, sheet) if f.about == "moulds.0.limit_c")
+    assert (found.level, "sets at" in found.what) == ("stop-and-think", True)
 
 
 def test_an_own_wax_is_judged_by_its_own_sheet_and_its_familys_kind() -> None:

@@ -26,8 +26,13 @@ def test_the_heat_from_cold_to_hot_is_the_sum_of_the_tables_heats(wax):
     def melting(t):
         return 2 / (b - a) * ((t - a) / (m - a) if t < m else (b - t) / (b - m)) if a < t < b else 0.0
 
+    def molten(t):
+        main = quad(melting, a, min(max(t, a), b), points=[m] if a < m < min(max(t, a), b) else None)[0]
+        soft = min(max((t - wax.soft_from_c) / (b - wax.soft_from_c), 0.0), 1.0)
+        return wax.soft_share * soft + (1 - wax.soft_share) * main
+
     own = quad(
-        lambda t: wax.cp_solid + (wax.cp_liquid - wax.cp_solid) * quad(melting, a, min(max(t, a), b))[0],
+        lambda t: wax.cp_solid + (wax.cp_liquid - wax.cp_solid) * molten(t),
         10, 95, points=[a, m, b], limit=200,
     )[0]  # fmt: skip
     low, high = curve(wax).heat_at([10.0, 95.0])
@@ -42,7 +47,7 @@ def test_half_of_the_main_heat_is_given_off_at_the_median_of_the_triangle(wax):
         median = a + math.sqrt((b - a) * (m - a) / 2)
     else:
         median = b - math.sqrt((b - a) * (b - m) / 2)
-    assert curve(wax).celsius_where_solid(0.5) == pytest.approx(median, abs=0.01)
+    assert curve(wax).celsius_where_set(0.5) == pytest.approx(median, abs=0.01)
 
 
 @given(
@@ -90,8 +95,19 @@ def test_a_wider_range_keeps_the_whole_heat_and_the_peak():
 
 
 def test_an_even_curve_melts_in_proportion_to_temperature():
-    c = curve(family("palm"), even=True)
-    assert np.allclose(c.solid_at([48.0, 51.0, 54.0, 60.0]), [1, 0.75, 0.5, 0])
+    c = curve(family("stearic_commercial"), even=True)
+    assert np.allclose(c.solid_at([52.0, 53.25, 54.5, 57.0]), [1, 0.75, 0.5, 0])
+
+
+def test_a_soft_share_moves_heat_and_not_where_the_wax_sets():
+    """Its part of the main heat is given off far below, and the surface carries all the same."""
+    wax = family("palm")
+    hard = msgspec.structs.replace(wax, soft_share=0.0)
+    assert np.array_equal(curve(wax).set_at([30.0, 50.0, 60.0]), curve(hard).set_at([30.0, 50.0, 60.0]))
+    cold, hot = curve(wax).heat_at([0.0, 90.0]), curve(hard).heat_at([0.0, 90.0])
+    assert np.ptp(cold) == pytest.approx(np.ptp(hot), rel=0.02)
+    below = [float(np.ptp(curve(each).heat_at([15.0, 40.0]))) for each in (wax, hard)]
+    assert below[0] - below[1] == pytest.approx(wax.latent_main * wax.soft_share * 25 / 51, rel=0.05)
 
 
 def test_a_melting_range_out_of_order_is_refused_in_words():

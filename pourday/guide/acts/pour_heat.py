@@ -14,6 +14,7 @@ from pourday.guide.outlook.outlook import Outlook
 from pourday.plan.bench import bench
 from pourday.plan.weigh import waxes_of
 from pourday.session.state import State
+from pourday.wax.blend import pourable_c
 
 MINUTE = 60.0
 HOTTER = 6.0
@@ -122,6 +123,14 @@ def pour_range(state: State, outlook: Outlook, act: Act) -> tuple[float, float]:
 
 
 def _range(
+    state: State, outlook: Outlook, act: Act, letter: str, layer: int, asked: float
+) -> tuple[float, float]:
+    low, high = _range_by_habit(state, outlook, act, letter, layer, asked)
+    # Whatever is done without: never as cold as it sets.
+    return max(low, min(asked, pourable_c(waxes_of(state.plan, outlook.sheet.wax)[layer]))), high
+
+
+def _range_by_habit(
     state: State, outlook: Outlook, act: Act, letter: str, layer: int, asked: float
 ) -> tuple[float, float]:
     planned = planned_c(outlook.sheet, letter, layer, "layer")

@@ -343,6 +343,6 @@ def _margins(found: DayForecast, course: MouldCourse) -> list[float]:
             continue
         edge = float(np.interp(pour.t - before.first_pour_t, top.at_s, top.edge_c))
         hot = planned_c(sheet, course.letter, pour.layer, pour.part)
-        half = old.heat_curve(1.0).celsius_where_solid(HALF)
+        half = old.heat_curve(1.0).celsius_where_set(HALF)
         margins.append(float(contact_c(hot, edge, waxes[pour.layer], old.wax)) - half)
     return margins

@@ -13,9 +13,13 @@ from pourday.plan.waxes import own_of, parts_of
 from pourday.plan.weigh import WeighSheet, weigh_sheet
 from pourday.session.act_id import ActId
 from pourday.session.state import State
+from pourday.wax.enthalpy import curve
+from pourday.wax.materials import Wax
 
 LITTLE = 0.25
 """Share of the bulk in which the harder waxes are melted. An estimate of ours."""
+TRACES = 0.02
+"""Solid share that nobody sees in a melt. An estimate of ours."""
 ADDED = ActId("add wax")
 """The act that puts the rest in."""
 
@@ -39,7 +43,7 @@ def melt_order(plan: Plan, sheet: WeighSheet) -> Melt | None:
     if len(plan.blend) < 2 or any(x.blend for x in plan.layers) or len(plan.blend) != len(sheet.waxes):
         return None
     known = parts_of(plan.blend, own_of(plan))
-    parts = [(need.name, need.kg, wax.liquidus_c) for need, (wax, _) in zip(sheet.waxes, known, strict=True)]
+    parts = [(need.name, need.kg, clear_c(wax)) for need, (wax, _) in zip(sheet.waxes, known, strict=True)]
     bulk = max(parts, key=lambda part: (part[1], part[0]))
     harder = sorted((x for x in parts if x[2] > bulk[2]), key=lambda part: -part[2])
     softer = [x for x in parts if x is not bulk and x not in harder]
@@ -51,6 +55,12 @@ def melt_order(plan: Plan, sheet: WeighSheet) -> Melt | None:
         tuple((name, kg) for name, kg, _ in later),
         max(c for _, _, c in first),
     )
+
+
+def clear_c(wax: Wax) -> float:
+    """°C from which a wax looks clear. The last traces of a wide range (microcrystalline: to 90 °C) are not waited
+    for, which a water bath in the hills never melts."""
+    return curve(wax).celsius_where_set(TRACES)
 
 
 def further(state: State) -> tuple[tuple[float, float | None], ...]:
