@@ -87,7 +87,7 @@ class Day:
         if advice.now is None or self.live.state.finished_at is not None:
             return False
         act = advice.now.act
-        if act.word == "WAIT":
+        if act.kind == "wait":
             self._until(min(act.due, self.now + LONGEST_STEP) if self.live.state.burner != "off" else act.due)
             return self.now - self.start < LONGEST_DAY
         if self._comes_late(act):
@@ -96,7 +96,7 @@ class Day:
         if act.id != self._said:
             self.say(f"{clock(self.now, self.start):>10}  {advice.now.word}: {advice.now.says}")
             self._said = act.id
-        if act.kind == "finish":
+        if act.kind in ("finish", "nothing"):
             self.live.finish("A good day.", now=self.now)
             return False
         if act.kind == "jug":
@@ -110,7 +110,7 @@ class Day:
 
     def _comes_late(self, act: Act) -> bool:
         """Let the time go by in which a late person is not there yet; False once they have come."""
-        if not self.late or act.kind == "finish":
+        if not self.late or act.kind in ("finish", "nothing"):
             return False
         comes = self._first_due.setdefault(act.id, min(act.due, self.now)) + self.late
         if self.now >= comes:

@@ -10,7 +10,7 @@ import random
 from collections.abc import Callable
 
 from pourday.errors import Trouble
-from pourday.guide.acts.act import Act
+from pourday.guide.acts.act import Act, Urgency
 from pourday.guide.acts.pour_heat import kelvin_outside
 from pourday.guide.advice.adviser import Advice
 from pourday.kitchen.kitchen import Kitchen
@@ -60,7 +60,7 @@ class Player:
         if advice.now is None:
             return False
         act = advice.now.act
-        if act.word == "WAIT" or (act.urgency == 9 and not act.files):
+        if act.urgency is Urgency.NOT_YET:
             return False
         match act.kind:
             case "read":
@@ -68,7 +68,7 @@ class Player:
             case "heat on":
                 for layer in self.kitchen.pot.jugs:
                     self.kitchen.jug_in_bath(layer, True)
-                for fact in act.files:
+                for fact in act.records:
                     file(fact)
             case "drop":
                 self._answer(act, "r", file)
@@ -90,7 +90,7 @@ class Player:
             case _ if act.question is not None:
                 self._answer(act, "", file)
             case _:
-                for fact in act.files:
+                for fact in act.records:
                     file(fact)
         return True
 
@@ -131,7 +131,7 @@ class Player:
         layer = act.layer or 0
         if not self._jug_is_right(act, advice, layer, file):
             return
-        for fact in act.files:
+        for fact in act.records:
             assert isinstance(fact, ev.Poured)
             before = self.kitchen.weigh(fact.mould)
             file(fact)

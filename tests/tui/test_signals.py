@@ -39,7 +39,7 @@ class Ears:
 
     def stand(self, seconds: float, word: str = "WAIT", alarm: str = "", quiet: bool = False) -> None:
         for _ in range(round(seconds / HEARTBEAT)):
-            self.signals.look(word, f"{word} now.", alarm, quiet)
+            self.signals.look(word, f"{word} now.", alarm, quiet, word == "WAIT")
             self.now += HEARTBEAT
 
 

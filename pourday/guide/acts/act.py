@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from enum import IntEnum
 from typing import Literal, overload
 
 from pourday.forecast.spread import Quantiles
@@ -34,7 +35,32 @@ Kind = Literal[
     "stop",
     "prepare",
     "back",
+    "wait",
+    "nothing",
 ]
+"""How an act is done, and so how it is shown and answered. `wait`: only the next act is named, nothing is to be done;
+`nothing`: nothing lies ahead at all."""
+
+
+class Urgency(IntEnum):
+    """Which of several acts that are due comes first, whatever the clock says of them."""
+
+    FIRST = 0
+    """Before everything: a burner that nobody knows of, wax at its ceiling."""
+    BEFORE_HEAT = 1
+    """Before the burner is touched: how things stand after an absence, cold wax that the heat is for."""
+    QUICK = 2
+    """A turn of the knob, a cloth on a leak: before anything that takes minutes."""
+    CLOSING = 3
+    """It gets worse by waiting: a pour on warm wax, a choice, the water of the bath."""
+    USUAL = 4
+    SOON = 5
+    """A few minutes later does no harm: readings, relief holes."""
+    UNHURRIED = 6
+    SOME_DAY = 7
+    LAST = 8
+    NOT_YET = 9
+    """There is nothing to do about it yet."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,14 +151,13 @@ class Act:
     """After this it comes too late."""
     caution: str = ""
     """What can hurt here, and whose word outranks ours."""
-    files: tuple[Fact, ...] = ()
+    records: tuple[Fact, ...] = ()
     """What "done" puts on record."""
     question: Question | None = None
     """Asked by "done" instead, where an answer is needed."""
     place: tuple[Place, str] = ("pot", "")
     """Where typed digits go unless the person says otherwise."""
-    urgency: int = 5
-    """0 comes first, whatever the clock says; 9 can wait."""
+    urgency: Urgency = Urgency.SOON
     between: tuple[float, float] | None = None
     """°C between which the jug may be poured, for a pour; None where that is not known."""
     parts: tuple[ActId, ...] = ()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from pourday.guide.acts.act import Act
+from pourday.guide.acts.act import Act, Urgency
 from pourday.guide.outlook.blend_parts import ADDED, as_filed, still_out
 from pourday.guide.outlook.outlook import Outlook
 from pourday.guide.outlook.pot import addition_says
@@ -33,9 +33,12 @@ def addition(state: State, outlook: Outlook, now: float) -> list[Act]:
             why="What is harder melts first; the rest goes into it once it is clear (common practice, no source).",
             due=due,
             window=None if seen or clear.open_ended else clear,
-            files=(ev.WaxAdded(what=names, kg=as_filed(kg)), ev.Waived(act=str(ADDED), why="all wax is in")),
+            records=(
+                ev.WaxAdded(what=names, kg=as_filed(kg)),
+                ev.Waived(act=str(ADDED), why="all wax is in"),
+            ),
             # Before the burner is turned off: the cold wax is what the heat is for.
-            urgency=1,
+            urgency=Urgency.BEFORE_HEAT,
         )
     ]
 

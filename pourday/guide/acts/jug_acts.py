@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from pourday.guide.acts.act import Act, Choice, Question
+from pourday.guide.acts.act import Act, Choice, Question, Urgency
 from pourday.guide.acts.heat_plan import JUG_LEAD, PourNeed, jug_lead
 from pourday.guide.outlook.blend_parts import still_out
 from pourday.guide.outlook.outlook import Outlook
@@ -42,9 +42,9 @@ def next_jug(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: fl
             why=f"Colour and scent need about {span(JUG_LEAD)} before the pour; in the bath the jug stays hot.",
             due=first if not state.jugs else max(ready, now, at - jug_lead(need)),
             caution=SCENT,
-            files=(ev.JugMade(layer=need.layer, planned_kg=outlook.jug(need.layer).wax),),
+            records=(ev.JugMade(layer=need.layer, planned_kg=outlook.jug(need.layer).wax),),
             place=("jug", ""),
-            urgency=4,
+            urgency=Urgency.USUAL,
         )
     ]
 
@@ -77,7 +77,7 @@ def colour_drops(state: State, outlook: Outlook, now: float, free: float) -> lis
                     ),
                 ),
                 place=("jug", ""),
-                urgency=4,
+                urgency=Urgency.USUAL,
             )
         )
     return acts

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
-from pourday.guide.acts.act import Act, Choice, Question
+from pourday.guide.acts.act import Act, Choice, Question, Urgency
 from pourday.guide.acts.leaving import Leave, in_words, leave
 from pourday.guide.acts.mould_end import release_question
 from pourday.guide.acts.mould_looks import cue_question
@@ -43,7 +43,7 @@ def menu(state: State, outlook: Outlook, act: Act, now: float | None = None) -> 
     ]
     if now is not None:
         choices.append(Choice("t", "must leave at", then=hard_stop_question(state, now)))
-    if act.urgency < 9 and act.kind in LEFT_OUT:
+    if act.urgency is not Urgency.NOT_YET and act.kind in LEFT_OUT:
         waived = tuple(ev.Waived(act=str(part)) for part in act.parts or (act.id,))
         choices.append(Choice("s", f"leave out: {act.word} {act.moulds}".rstrip(), waived))
     return Question("What happened:", tuple(choices))

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from pourday.forecast.spread import Quantiles
-from pourday.guide.acts.act import Act, Choice, Question
+from pourday.guide.acts.act import Act, Choice, Question, Urgency
 from pourday.guide.acts.mould_end import curing, demould
 from pourday.guide.acts.mould_looks import TOO_SOON, closing, cue_question, look_act, next_look
 from pourday.guide.acts.pour_effect import well_words
@@ -94,9 +94,9 @@ def _first_pour(state: State, outlook: Outlook, mould: MouldState, coming: ToPou
         ),
         due=state.fixed_at or state.opened_at,
         caution=HOT_WAX,
-        files=(_poured(outlook, mould, layer, part),),
+        records=(_poured(outlook, mould, layer, part),),
         place=("jug", ""),
-        urgency=4,
+        urgency=Urgency.USUAL,
     )
 
 
@@ -121,9 +121,9 @@ def _after_plug(state: State, outlook: Outlook, mould: MouldState) -> Act:
             due=last.t + SEAL_WAIT.early,
             closes=forecast.closes if forecast and not forecast.empty else None,
             caution=f"Nobody saw whether its seal holds. {HOT_WAX}" if unseen else HOT_WAX,
-            files=(_poured(outlook, mould, last.layer, "layer"),),
+            records=(_poured(outlook, mould, last.layer, "layer"),),
             place=("jug", ""),
-            urgency=4,
+            urgency=Urgency.USUAL,
         )
     return _look_under(mould, last.t)
 
@@ -147,7 +147,7 @@ def _look_under(mould: MouldState, plugged_at: float) -> Act:
         caution="Keep hands from under a mould that runs." if again else "",
         question=under_question(mould.letter),
         place=("jug", ""),
-        urgency=2 if again else 4,
+        urgency=Urgency.QUICK if again else Urgency.USUAL,
     )
 
 
@@ -206,9 +206,9 @@ def _next_layer(
         due=due,
         closes=closing(forecast, mould),
         caution=HOT_WAX,
-        files=(_poured(outlook, mould, layer, "layer"),),
+        records=(_poured(outlook, mould, layer, "layer"),),
         place=("jug", ""),
-        urgency=3,
+        urgency=Urgency.CLOSING,
     )
     return pour if cue in ("firm", None) else _too_cold(outlook, pour, cue)
 
@@ -238,12 +238,12 @@ def _too_cold(outlook: Outlook, pour: Act, cue: ev.Cue) -> Act:
             f"{letter}:",
             (
                 Choice("w", "warmed; it looks firm now", (ev.Looked(mould=letter, cue="firm"),)),
-                Choice("p", "poured as it was", pour.files),
+                Choice("p", "poured as it was", pour.records),
                 Choice("l", "look again", then=cue_question(letter)),
             ),
         ),
         place=("surface", letter),
-        urgency=3,
+        urgency=Urgency.CLOSING,
     )
 
 
@@ -283,9 +283,9 @@ def _relief(outlook: Outlook, mould: MouldState, forecast: MouldOutlook, opened:
         why="Air behind the shrinking core keeps it from dragging the wick or hiding a cavern.",
         due=opened + RELIEF_EVERY if opened else forecast.skinned.likely,
         window=None if opened else forecast.skinned,
-        files=(ev.Relieved(mould=mould.letter, depth=round(depth, 4)),),
+        records=(ev.Relieved(mould=mould.letter, depth=round(depth, 4)),),
         place=("surface", mould.letter),
-        urgency=5,
+        urgency=Urgency.SOON,
     )
 
 
@@ -309,9 +309,9 @@ def _top_up(outlook: Outlook, mould: MouldState, due: float, when: str) -> Act:
         why=f"The wax sinks as it sets; the set weight is reached by this second pour.{well}{when}",
         due=due,
         caution=HOT_WAX,
-        files=(ev.Poured(mould=mould.letter, layer=layer, part="top-up", planned_kg=kg),),
+        records=(ev.Poured(mould=mould.letter, layer=layer, part="top-up", planned_kg=kg),),
         place=("jug", ""),
-        urgency=4,
+        urgency=Urgency.USUAL,
     )
 
 
@@ -323,7 +323,7 @@ def pour_sentence(outlook: Outlook, act: Act) -> str:
     amounts = [
         f"{outlook.mass(fact.planned_kg)} into {fact.mould}"
         + ("" if first else f", to {outlook.length(outlook.level(fact.mould, act.layer))} below its rim")
-        for fact in act.files
+        for fact in act.records
         if isinstance(fact, ev.Poured)
     ]
     return f"{'Plug' if first else 'Pour'} {colour} at {_how_hot(outlook, act)}: {'; '.join(amounts)}."

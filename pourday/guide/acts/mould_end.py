@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pourday.forecast.spread import Quantiles
-from pourday.guide.acts.act import Act, Choice, Question
+from pourday.guide.acts.act import Act, Choice, Question, Urgency
 from pourday.guide.outlook.moulds import MouldOutlook
 from pourday.guide.outlook.outlook import Outlook
 from pourday.session import events as ev
@@ -64,7 +64,7 @@ def demould(mould: MouldState, forecast: MouldOutlook, persons: PersonsClock) ->
         window=forecast.cold,
         question=release_question(mould.letter),
         place=("candle", mould.letter),
-        urgency=6,
+        urgency=Urgency.UNHURRIED,
     )
 
 
@@ -87,8 +87,8 @@ def curing(outlook: Outlook, mould: MouldState, persons: PersonsClock) -> list[A
             why=f"Cure of {shortest}-{longest} days by the wax table (common practice, no source), from demoulding.",
             due=persons.awake(ready),
             window=Quantiles(ready, ready, mould.demoulded_at + longest * DAY),
-            files=(ev.Waived(act=str(cure), why="cured"),),
+            records=(ev.Waived(act=str(cure), why="cured"),),
             place=("candle", mould.letter),
-            urgency=7,
+            urgency=Urgency.SOME_DAY,
         )
     ]

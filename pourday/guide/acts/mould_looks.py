@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from pourday.forecast.spread import Quantiles
-from pourday.guide.acts.act import Act, Choice, Question
+from pourday.guide.acts.act import Act, Choice, Question, Urgency
 from pourday.guide.outlook.moulds import MouldOutlook
 from pourday.session import events as ev
 from pourday.session.act_id import ActId
@@ -58,7 +58,7 @@ def look_act(mould: MouldState, due: float, forecast: MouldOutlook, closes: floa
         closes=closes,
         question=cue_question(mould.letter),
         place=("surface", mould.letter),
-        urgency=4,
+        urgency=Urgency.USUAL,
     )
 
 

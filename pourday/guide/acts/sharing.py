@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from itertools import permutations
 
-from pourday.guide.acts.act import Act
+from pourday.guide.acts.act import Act, Urgency
 from pourday.guide.acts.heat_plan import IN_TIME, PourNeed, lead, needs
 from pourday.guide.acts.mould_acts import under_question, under_says
 from pourday.guide.acts.pour_heat import SHARED, coming_layer
@@ -21,8 +21,6 @@ MERGED = ("plug", "look under", "pour", "top-up", "relief", "cure")
 HOLDS = {"pour": 20 * MINUTE, "top-up": 75 * MINUTE}
 """How long a mould that is ready waits for another that takes the same colour: one jug, one heat. An
 estimate of ours; a window that closes sooner ends it."""
-WEEPS = 4
-"""Urgency below which a look underneath is at a seal that weeps: each of these is seen to by itself."""
 LETS_FALL = 5 * MINUTE
 """So long a jug is let fall, or left to warm, so that one pour serves several moulds. An estimate of ours."""
 LOOK_TAKES = MINUTE
@@ -111,8 +109,8 @@ def _waits(one: Act, other: Act, fit: Callable[[Act], float], now: float) -> boo
 def _same_go(one: Act, other: Act, now: float) -> bool:
     if one.kind != other.kind or one.kind not in MERGED or one.layer != other.layer:
         return False
-    if one.kind == "look under" and min(one.urgency, other.urgency) < WEEPS:
-        return False
+    if one.kind == "look under" and Urgency.QUICK in (one.urgency, other.urgency):
+        return False  # A seal that weeps is seen to by itself.
     low, high = _joint(one, other) or (0.0, SHARED)
     if high - low < SHARED:
         return False
@@ -142,7 +140,7 @@ def _join(one: Act, other: Act) -> Act:
         question=under_question(moulds) if under else one.question,
         due=max(one.due, other.due),
         closes=min(closes) if closes else None,
-        files=one.files + other.files,
+        records=one.records + other.records,
         between=_joint(one, other),
     )
 

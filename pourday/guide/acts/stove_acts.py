@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from pourday.guide.acts.act import Act, Choice, Question
+from pourday.guide.acts.act import Act, Choice, Question, Urgency
 from pourday.guide.acts.additions import addition, amounts
 from pourday.guide.acts.heat_plan import JUG_LEAD, MOMENT, PourNeed, fit_from, lead, light_at, needs
 from pourday.guide.acts.jug_acts import SCENT, colour_drops, jug_due, next_jug
@@ -109,7 +109,7 @@ def _burner(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: flo
                 caution=HEAT,
                 question=burner_question(),
                 # Asked before anything else, until the person put it off: then what is due goes on before it.
-                urgency=6 if burner_put_off(state) else 0,
+                urgency=Urgency.UNHURRIED if burner_put_off(state) else Urgency.FIRST,
             )
         ]
     if state.burner == "on":
@@ -123,10 +123,10 @@ def _burner(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: flo
         return []
     if free > now:
         # A turn of the knob, and the wax warms while both hands do the rest; a mould that waits for it comes first.
-        on = replace(on, urgency=2)
+        on = replace(on, urgency=Urgency.QUICK)
     if _just_back(state, now):
         # What waits is looked at while the wax warms; it is wanted when that is done.
-        on = replace(on, urgency=0)
+        on = replace(on, urgency=Urgency.FIRST)
     if not long_unread(state, outlook, now):
         return [on]
     read = read_act(state, outlook, *where_to_read(state, outlook, wanted), on.due - MOMENT)
@@ -172,8 +172,8 @@ def _heat_on(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: fl
         why="Everything waits for the melt." if first else _why_now(outlook, need, now),
         due=due,
         caution=HEAT,
-        files=(ev.BurnerSet(state="on"),),
-        urgency=4,
+        records=(ev.BurnerSet(state="on"),),
+        urgency=Urgency.USUAL,
     )
 
 
@@ -227,10 +227,10 @@ def _heat_off(
         says=f"Burner off. {why}",
         why=why,
         due=due,
-        files=(ev.BurnerSet(state="off"),),
+        records=(ev.BurnerSet(state="off"),),
         # A turn of the knob: before what takes both hands for minutes, or the wax runs on past where it is wanted;
         # at its ceiling before everything.
-        urgency=0 if hot is not None and hot <= now else 2,
+        urgency=Urgency.FIRST if hot is not None and hot <= now else Urgency.QUICK,
     )
 
 

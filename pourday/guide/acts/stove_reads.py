@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from pourday.guide.acts.act import Act, Choice, Question
+from pourday.guide.acts.act import Act, Choice, Question, Urgency
 from pourday.guide.acts.heat_plan import JUG_HOT, PourNeed, jug_reading
 from pourday.guide.acts.pour_heat import NEAR_CEILING
 from pourday.guide.outlook.outlook import Outlook
@@ -96,7 +96,7 @@ def read_act(
         why="The forecast rests on readings; wax gives no sign before it smokes.",
         due=due,
         place=(place, ""),
-        urgency=5,
+        urgency=Urgency.SOON,
     )
 
 
@@ -210,5 +210,5 @@ def water_check(state: State) -> Act:
         due=since + max(0.0, WATER_EVERY - before),
         caution="Steam burns: lift the pot away from you.",
         question=water_question(),
-        urgency=3,
+        urgency=Urgency.CLOSING,
     )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from pourday.guide.acts.act import Act
+from pourday.guide.acts.act import Act, Urgency
 from pourday.session import events as ev
 from pourday.session.act_id import ActId
 from pourday.session.state import State, TimerState
@@ -31,7 +31,7 @@ def _act(timer: TimerState, now: float) -> Act:
             why="You set it.",
             due=announced,
             closes=timer.due,
-            urgency=8,
+            urgency=Urgency.LAST,
         )
     late = f"ran out {span(now - timer.due)} ago" if now - timer.due >= AFTER else "has run out"
     return Act(
@@ -41,8 +41,8 @@ def _act(timer: TimerState, now: float) -> Act:
         says=f"Your timer “{timer.name}” {late}.",
         why="You set it.",
         due=timer.due,
-        files=(ev.TimerEnded(name=timer.name),),
-        urgency=4,
+        records=(ev.TimerEnded(name=timer.name),),
+        urgency=Urgency.USUAL,
     )
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from pourday.guide.acts.act import Act
+from pourday.guide.acts.act import Act, Urgency
 from pourday.guide.acts.heat_plan import delay_until_jug_fits, fit_from, jug_reading
 from pourday.guide.acts.mould_acts import mould_acts, pour_sentence
 from pourday.guide.acts.pour_effect import with_remelt
@@ -146,7 +146,7 @@ def _finish(state: State, moulds: Sequence[Act], now: float) -> list[Act]:
             says=f"{names} {'is' if len(used) == 1 else 'are'} through the cure. “Done” closes the record; it stays to be read and repeated.",
             why="Nothing of this session is open any more.",
             due=now,
-            files=(ev.Finished(),),
-            urgency=8,
+            records=(ev.Finished(),),
+            urgency=Urgency.LAST,
         )
     ]

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Protocol
 
 from pourday.forecast.spread import Quantiles
-from pourday.guide.acts.act import Act
+from pourday.guide.acts.act import Act, Urgency
 from pourday.guide.acts.mould_acts import TOP_UP_AFTER
 from pourday.guide.acts.pour_heat import coming_layer
 from pourday.guide.acts.stove_reads import heated_since
@@ -95,8 +95,8 @@ def day_end(
             else "Your quiet hours begin; nobody pours at night.",
             due=ends - CLEAR_UP,
             closes=ends,
-            files=(*off, ev.Waived(act=str(act), why="cleared up")),
-            urgency=4,
+            records=(*off, ev.Waived(act=str(act), why="cleared up")),
+            urgency=Urgency.USUAL,
         )
     ]
 

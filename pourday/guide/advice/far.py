@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from pourday.guide.acts.act import Act, Kind
+from pourday.guide.acts.act import Act, Kind, Urgency
 from pourday.guide.acts.sharing import LOOK_TAKES
 from pourday.guide.advice.day_end import PlannedStep
 from pourday.times import NEVER
@@ -52,7 +52,7 @@ def far_acts(steps: Sequence[PlannedStep], acts: Sequence[Act], now: float) -> l
                 layer=step.layer,
                 window=step.at if due <= step.at.late else None,
                 closes=step.closes,
-                urgency=9,
+                urgency=Urgency.NOT_YET,
             )
         )
     return found

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from pourday.guide.acts.act import Act
+from pourday.guide.acts.act import Act, Urgency
 from pourday.guide.acts.leaving import in_words, leave
 from pourday.guide.acts.pour_heat import hottest_c
 from pourday.guide.acts.stove_reads import water_check
@@ -23,6 +23,7 @@ from pourday.units import show_temperature
 POURED_FROM = ("plug", "pour", "top-up", "look under")
 HEAT_OFF, TOO_HOT = "HEAT OFF", "TOO HOT"
 """Word of an alarm that wants the burner off, and of the same one where it is."""
+TOO_HOT_ALARMS = frozenset({"dry pot", "ceiling", "near ceiling"})
 MOVED = 5 * 60.0
 """A window that moved by more than this, s, is told again. An estimate of ours."""
 FRESH = 90.0
@@ -52,7 +53,9 @@ class Now:
 def what_now(state: State, outlook: Outlook, acts: Sequence[Act], now: float) -> Now:
     """The one act that comes first, and the two numbers that go with it."""
     back = coming_back.acts(state, outlook, now)
-    asked = [a for a in (*back, *acts) if a.kind == "burner?" and (a in back or a.urgency == 0)][:1]
+    asked = [a for a in (*back, *acts) if a.kind == "burner?" and (a in back or a.urgency is Urgency.FIRST)][
+        :1
+    ]
     rest = [a for a in (*_away(state, outlook, acts, now), *back, *acts) if a.kind != "burner?" or not asked]
     due = [*_burner_first(_alarm_acts(state), asked), *order_now(rest, now)]
     act = due[0] if due else _wait(state, acts, now)
@@ -69,8 +72,8 @@ def what_now(state: State, outlook: Outlook, acts: Sequence[Act], now: float) ->
 
 def _burner_first(alarms: Sequence[Act], asked: Sequence[Act]) -> list[Act]:
     """The alarms; only wax that was read too hot comes before the question for the burner, whose answer is the same."""
-    by_forecast = (ActId("alarm", name="near ceiling"),) if asked else ()
-    hot = [act for act in alarms if act.word in (HEAT_OFF, TOO_HOT) and act.id not in by_forecast]
+    by_forecast = {"near ceiling"} if asked else set[str]()
+    hot = [act for act in alarms if act.id.name in TOO_HOT_ALARMS - by_forecast]
     return [*hot, *asked, *(act for act in alarms if act not in hot)]
 
 
@@ -87,17 +90,17 @@ def _alarm_acts(state: State) -> list[Act]:
         "away": "BACK?",
     }
     acts = []
-    for rank, (alarm, word) in enumerate(words.items()):
+    for alarm, word in words.items():
         known = state.alarms.get(alarm)
         if known is None or known.acknowledged_at is not None:
             continue
-        files: tuple[Fact, ...] = (ev.AlarmAcknowledged(alarm=alarm),)
-        if word == HEAT_OFF:
-            files = (ev.BurnerSet(state="off"), *files)
+        records: tuple[Fact, ...] = (ev.AlarmAcknowledged(alarm=alarm),)
+        if alarm in TOO_HOT_ALARMS and state.burner != "off":
+            records = (ev.BurnerSet(state="off"), *records)
         if alarm == "water":
-            files = (ev.WaterSeen(topped_up=False), *files)
+            records = (ev.WaterSeen(topped_up=False), *records)
         if alarm == "away":
-            files = (ev.CameBack(), *files)
+            records = (ev.CameBack(), *records)
         acts.append(
             Act(
                 id=ActId("alarm", name=alarm),
@@ -107,8 +110,8 @@ def _alarm_acts(state: State) -> list[Act]:
                 why="An alarm: it stays until its cause is gone.",
                 # One thing, one time: that of the look at the water which is asked for beside it.
                 due=water_check(state).due if alarm == "water" else known.raised_at,
-                files=files,
-                urgency=rank,
+                records=records,
+                urgency=Urgency.FIRST,
             )
         )
     return acts
@@ -128,8 +131,8 @@ def _away(state: State, outlook: Outlook, acts: Sequence[Act], now: float) -> li
             why="You said you were leaving the stove.",
             due=state.away_since,
             closes=state.back_by,
-            files=(ev.CameBack(),),
-            urgency=2,
+            records=(ev.CameBack(),),
+            urgency=Urgency.QUICK,
         )
     ]
 
@@ -139,33 +142,33 @@ def _wait(state: State, acts: Sequence[Act], now: float) -> Act:
     if not ahead:
         return Act(
             id=ActId("wait"),
-            kind="finish",
+            kind="nothing",
             word="DONE" if state.finished_at else "READY",
             says="Nothing is due." if state.finished_at is None else "This session is finished.",
             why="",
             due=now,
-            urgency=9,
+            urgency=Urgency.NOT_YET,
         )
     coming = ahead[0]
     names = " ".join(coming.moulds)
     when = f"about {clock(coming.due, now)}" if coming.due < float("inf") else "once the wax is hot"
     return Act(
         id=replace(coming.id, waits=True),
-        kind=coming.kind,
+        kind="wait",
         word="WAIT",
         says=f"Next: {coming.word} {names}".rstrip() + f" {when}. {coming.says}",
         why=coming.why,
         due=coming.due,
         window=coming.window,
         place=coming.place,
-        urgency=9,
+        urgency=Urgency.NOT_YET,
     )
 
 
 def _time(act: Act, now: float) -> Number:
     if act.due == float("inf"):
         return Number("", "")
-    if act.word == "WAIT":
+    if act.kind == "wait":
         return Number(countdown(act.due - now), f"until {clock(act.due, now)}")
     if act.closes is not None and act.kind in ("back", "stop", "timer"):
         left = act.closes - now
@@ -178,7 +181,7 @@ def _time(act: Act, now: float) -> Number:
         if left < 0:
             return Number(countdown(left), f"late, closed {clock(act.closes, now)}", late=True)
         return Number(countdown(left), f"left, closes {clock(act.closes, now)}")
-    if act.urgency == 9:
+    if act.urgency is Urgency.NOT_YET:
         return Number("", "")
     waited = now - act.due
     return Number(
@@ -252,7 +255,7 @@ def moved(before: ev.Told, act: Act) -> bool:
         (before.early, window.early if window else None),
         (
             before.likely,
-            window.likely if window else act.due if act.word == "WAIT" else _seconds(before.likely),
+            window.likely if window else act.due if act.kind == "wait" else _seconds(before.likely),
         ),
         (before.late, window.late if window else None),
         (before.closes, act.closes),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pourday.errors import Trouble
-from pourday.guide.acts.act import Act, Choice, Question
+from pourday.guide.acts.act import Act, Choice, Question, Urgency
 from pourday.guide.outlook.outlook import Outlook
 from pourday.guide.outlook.wax_left import in_moulds
 from pourday.guide.rescue.ways import WARM_AIR
@@ -106,7 +106,7 @@ def _warm(outlook: Outlook, rescue: RescueAt) -> Act:
             ),
         ),
         place=("surface", letter),
-        urgency=3,
+        urgency=Urgency.CLOSING,
     )
 
 
@@ -133,7 +133,7 @@ def _demould(state: State, outlook: Outlook, rescue: RescueAt, persons: PersonsC
             ),
         ),
         place=("candle", letter),
-        urgency=5,
+        urgency=Urgency.SOON,
     )
 
 
@@ -181,7 +181,7 @@ def _how(rescue: RescueAt, mould: MouldState | None) -> Act:
             ),
         ),
         place=("candle", fact.mould) if fact.mould else ("pot", ""),
-        urgency=7,
+        urgency=Urgency.SOME_DAY,
     )
 
 
@@ -216,9 +216,9 @@ def _melt_jugs(state: State, outlook: Outlook) -> list[Act]:
                 why=f"This will be its {_nth(jug.heat_cycles + 1)} melting.{scent}",
                 due=jug.set_at,
                 caution="Never on the flame itself, nothing of metal in a microwave.",
-                files=(ev.JugReheated(layer=layer),),
+                records=(ev.JugReheated(layer=layer),),
                 place=("jug", ""),
-                urgency=5,
+                urgency=Urgency.SOON,
             )
         )
     return acts

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from pourday.guide.acts.act import Act, Question
+from pourday.guide.acts.act import Act, Question, Urgency
 from pourday.guide.acts.mould_acts import HOT_WAX
 from pourday.guide.outlook.absence import last_gap
 from pourday.guide.outlook.outlook import Outlook
@@ -58,7 +58,7 @@ def _as_chosen(state: State, outlook: Outlook, act: Act, now: float) -> Act:
     taken = rescue is not None and rescue.fact.option in POURED_SO and same
     if act.kind in ("look under", "pour") and not taken and _plug_went_cold(state, act):
         cold = replace(
-            act, id=ActId("decide plug", act.moulds), kind="decide", word="DECIDE", files=(), caution=""
+            act, id=ActId("decide plug", act.moulds), kind="decide", word="DECIDE", records=(), caution=""
         )
         return _with_ways(state, outlook, cold, now)
     if act.kind == "decide" and act.moulds:
@@ -66,7 +66,7 @@ def _as_chosen(state: State, outlook: Outlook, act: Act, now: float) -> Act:
     if act.kind == "pour" and not taken and rescue is None and _missed_on_return(state, outlook, act):
         late = f"{act.moulds} looks firm, but its window was missed while nobody was here."
         return _with_ways(
-            state, outlook, replace(act, kind="decide", word="DECIDE", says=late, files=()), now
+            state, outlook, replace(act, kind="decide", word="DECIDE", says=late, records=()), now
         )
     return act
 
@@ -113,7 +113,7 @@ def _pour(outlook: Outlook, act: Act) -> Act:
         says="",
         why="You chose to pour it as it stands.",
         caution=HOT_WAX,
-        files=(poured,),
+        records=(poured,),
         question=None,
         place=("jug", ""),
     )
@@ -149,5 +149,5 @@ def _planned_anew(state: State, outlook: Outlook, letter: str, now: float) -> Ac
         due=last.t,
         question=option_question(state, outlook, letter, now) or Question(f"{letter}:", ()),
         place=("surface", letter),
-        urgency=3,
+        urgency=Urgency.CLOSING,
     )

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from pourday.errors import Trouble
-from pourday.guide.acts.act import Act, Choice, Question
+from pourday.guide.acts.act import Act, Choice, Question, Urgency
 from pourday.guide.acts.mould_looks import cue_question
 from pourday.guide.outlook.absence import LEAST, absence, lit_on_leaving
 from pourday.guide.outlook.mould_now import MouldNow, mould_now
@@ -213,8 +213,8 @@ def _read(gap: Span, back: float, now: float) -> Act:
         "“done” when you have read it.",
         why="Forecasts went on by real time; what you saw and read outranks them.",
         due=back,
-        files=(ev.CameBack(),),
-        urgency=2,
+        records=(ev.CameBack(),),
+        urgency=Urgency.QUICK,
     )
 
 
@@ -245,7 +245,7 @@ def _ask_burner(state: State, back: float) -> list[Act]:
                     skip,
                 ),
             ),
-            urgency=0,
+            urgency=Urgency.FIRST,
         )
     ]
 
@@ -269,7 +269,7 @@ def _ask_pot(state: State, outlook: Outlook, back: float) -> list[Act]:
                 "Type what the pot reads, or:", (Choice("x", "skip", (ev.Waived(act=str(pot)),)),)
             ),
             place=("pot", ""),
-            urgency=1,
+            urgency=Urgency.BEFORE_HEAT,
         )
     ]
 
@@ -320,7 +320,7 @@ def _ask_moulds(state: State, outlook: Outlook, gap: Span, back: float) -> list[
                 due=back,
                 question=replace(question, choices=(*question.choices, skip)),
                 place=("surface", letter),
-                urgency=1,
+                urgency=Urgency.BEFORE_HEAT,
             )
         )
     return asked
@@ -361,7 +361,7 @@ def _ask_pour(state: State, outlook: Outlook, letter: str, gap: Span, back: floa
             why="A pour that was broken off is planned anew, not poured on.",
             due=back,
             question=_how_much(outlook, letter, layer, part, pour),
-            urgency=1,
+            urgency=Urgency.BEFORE_HEAT,
         )
     ]
 

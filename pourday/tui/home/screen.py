@@ -93,7 +93,7 @@ class HomeScreen(LineScreen):
             return unknown
         if advice.now is None:
             return NextOfSession("plan it", float("inf")) if state.fixed_plan is None else unknown
-        act = advice.acts[0] if advice.now.word == "WAIT" and advice.acts else advice.now.act
+        act = advice.acts[0] if advice.now.act.kind == "wait" and advice.acts else advice.now.act
         says = f"{act.word} {' '.join(act.moulds)}".rstrip()
         if act.due == float("inf"):
             return NextOfSession(says, act.due)

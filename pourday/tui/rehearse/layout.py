@@ -86,9 +86,10 @@ def _now(desk: RehearsalController, found: DayForecast, cells: int, size: int) -
     """The imagined time and the act's word, big."""
     time = clock(desk.t, found.now)
     step = desk.steps[desk.at] if desk.at >= 0 else None
-    word = _name(step) if step and desk.t <= max(step.end, step.at.likely + 60.0) else "WAIT"
-    short = step.word if step and word != "WAIT" else word
-    job = "soft" if word == "WAIT" else "glow"
+    if step is not None and desk.t <= max(step.end, step.at.likely + 60.0):
+        word, short, job = _name(step), step.word, "glow"
+    else:
+        word, short, job = "WAIT", "WAIT", "soft"
     gap, gap_below = 4, [EMPTY] if size == 5 else []
     for text in (word, short):
         wide = block_width(f"{time[-5:]}", size) + gap + block_width(text, size)

@@ -12,7 +12,7 @@ from pathlib import Path
 from tempfile import gettempdir
 from typing import ClassVar
 
-from pourday.guide.acts.act import Question
+from pourday.guide.acts.act import Question, Urgency
 from pourday.guide.acts.menu import away_question, look_question, menu
 from pourday.guide.acts.stove_acts import burner_question
 from pourday.guide.advice.adviser import Advice, Adviser
@@ -192,14 +192,14 @@ class StoveController:
         if self._slip or self.advice.now is None:
             return
         act = self.advice.now.act
-        if self._woken and act.urgency < 9:
+        if self._woken and act.urgency is not Urgency.NOT_YET:
             self.message = "That key only woke the screen. Space again says it is done."
-        elif act.question is not None and act.word != "WAIT":
+        elif act.question is not None:
             self._asked.ask(act.question)
-        elif act.kind == "finish" and act.files:
+        elif act.kind == "finish":
             self._filing.finish(now)
-        elif act.files and act.word != "WAIT":
-            self._filing.file_all(act.files, now)
+        elif act.records:
+            self._filing.file_all(act.records, now)
         else:
             self.message = "Nothing to do but wait; the next act is in the agenda."
 

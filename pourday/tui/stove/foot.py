@@ -62,7 +62,7 @@ def _end(text: str, cells: int) -> str:
 def _mark(desk: StoveController) -> Line:
     """The sign of a prompt, which stands still."""
     first = desk.advice.now
-    if first is None or first.act.kind == "alarm" or first.act.word == "WAIT":
+    if first is None or first.act.kind in ("alarm", "wait"):
         return ()
     return ((f"{MARKS['prompt'].sign} {MARKS['prompt'].word}  ", "glow bold"),)
 

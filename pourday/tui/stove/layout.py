@@ -8,7 +8,7 @@ from functools import lru_cache
 
 from rich.cells import cell_len
 
-from pourday.guide.acts.act import Act
+from pourday.guide.acts.act import Act, Urgency
 from pourday.guide.advice.adviser import Advice
 from pourday.guide.advice.now import Now, Number
 from pourday.guide.rescue import on_return as coming_back
@@ -221,7 +221,7 @@ def _word(word: str, act: Act, size: int, cells: int) -> Block:
 
 def _job(act: Act) -> str:
     """How a word stands that is not in block letters."""
-    return f"{'alarm' if act.kind == 'alarm' else 'soft' if act.word == 'WAIT' else 'glow'} bold"
+    return f"{'alarm' if act.kind == 'alarm' else 'soft' if act.kind == 'wait' else 'glow'} bold"
 
 
 @lru_cache(maxsize=64)
@@ -364,5 +364,5 @@ def _late_by(act: Act, now: float) -> float | None:
     """Seconds since an act closed, or since it fell due long ago where nothing closes."""
     if act.closes is not None:
         return now - act.closes if act.closes < now else None
-    overdue = now - act.due > LATE and act.urgency != 9
+    overdue = now - act.due > LATE and act.urgency is not Urgency.NOT_YET
     return now - act.due if overdue else None

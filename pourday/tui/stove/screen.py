@@ -179,7 +179,7 @@ class StoveScreen(LineScreen):
             self.station.tick(advice, now, self._file_as_person)
         self._signal()
         # Between two seconds only a sign that flashes, or the simulated kitchen, has anything new to show.
-        flashing = bool(self._alarm()) or (advice.now is not None and advice.now.act.word != "WAIT")
+        flashing = bool(self._alarm()) or (advice.now is not None and advice.now.act.kind != "wait")
         shown = (id(advice), self.desk.message, lit(real()) if flashing else None)
         if shown != self._drawn_of or self.station is not None:
             self._drawn_of = shown
@@ -206,7 +206,8 @@ class StoveScreen(LineScreen):
         first = self.desk.advice.now
         signals = self.pourday.signals
         word, says = (first.word, first.says) if first else ("", "")
-        signals.look(word, says, self._alarm(), self.desk.quiet)
+        waits = first is not None and first.act.kind == "wait"
+        signals.look(word, says, self._alarm(), self.desk.quiet, waits)
         trouble = signals.program.trouble()
         if trouble:
             self.desk.message = trouble

@@ -186,10 +186,11 @@ class Signals:
         self.tick_now()
         return self.sound
 
-    def look(self, word: str, says: str, alarm: str, quiet: bool) -> None:
+    def look(self, word: str, says: str, alarm: str, quiet: bool, waits: bool) -> None:
         """What the stove says now: its word and sentence, and the alarms nobody acknowledged yet, if any.
 
         `quiet` says that a key was pressed since the alarm began: it silences, it does not acknowledge.
+        `waits` says that there is nothing to do yet: that rings for nobody.
         """
         real = self._real()
         self._hushed = self._hushed if alarm else ""
@@ -198,7 +199,7 @@ class Signals:
             self.program.start(self.command)
         if alarm and alarm != self.alarm:
             self._notice(f"ALARM: {alarm}")
-        elif not alarm and self._said is not None and word != self._said and not word.startswith("WAIT"):
+        elif not alarm and self._said is not None and word != self._said and not waits:
             self.bell.call("prompt", real)
             self._notice(f"{word}: {says}")
         self._said, self.alarm = word, alarm

@@ -65,7 +65,7 @@ def test_the_rest_is_asked_for_with_its_weight_its_dip_and_when_the_wax_is_back(
     assert melting.outlook(12.5).mass(order.later_kg) in act.says
     assert "falls to about" in act.says
     assert "is back at" in act.says
-    added, done = act.files
+    added, done = act.records
     assert added.kg == pytest.approx(order.later_kg)
     assert melting.outlook(12.5).pot.setup.kg == pytest.approx(weigh_sheet(HARD).total - order.later_kg)
     melting.at(14, added, done)
@@ -75,7 +75,7 @@ def test_the_rest_is_asked_for_with_its_weight_its_dip_and_when_the_wax_is_back(
 
 
 def test_wax_put_in_beyond_the_plan_hangs_in_the_bath_as_well(melting: Day) -> None:
-    melting.at(13, *melting.act(12.5, "add").files).at(14, ev.WaxAdded(kg=0.2))
+    melting.at(13, *melting.act(12.5, "add").records).at(14, ev.WaxAdded(kg=0.2))
     total = weigh_sheet(HARD).total + 0.2
     assert melting.outlook(14.5).pot.setup.kg == pytest.approx(total)
     assert wax_left(melting.state).pot == pytest.approx(total)
@@ -85,7 +85,7 @@ def test_the_heat_stays_on_and_no_jug_is_drawn_while_wax_is_still_to_go_in(melti
     assert melting.act(12.5, "jug").due == float("inf")
     melting.at(15, ev.Reading(place="pot", celsius=86.0))
     assert melting.now(15.1).word == "ADD"
-    melting.at(16, *melting.act(15.1, "add").files)
+    melting.at(16, *melting.act(15.1, "add").records)
     # What was read before the cold wax went in says nothing of the pot any more.
     assert melting.act(16.1, "jug").due > melting.t(17)
 

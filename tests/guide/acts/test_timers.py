@@ -23,14 +23,14 @@ def test_a_timer_is_announced_two_minutes_ahead_and_asks_for_nothing_yet(timed: 
     assert timed.now(69.9).word == "WAIT"
     soon = timed.now(70.1)
     assert soon.word == "SOON"
-    assert soon.act.files == ()
+    assert soon.act.records == ()
     assert "runs out at 08:12" in soon.says
 
 
 def test_at_its_time_it_is_there_and_done_ends_it(timed: Day) -> None:
     now = timed.now(72)
     assert now.word == "TIMER"
-    timed.at(73, *now.act.files)
+    timed.at(73, *now.act.records)
     assert timed.now(73.5).word == "WAIT"
 
 

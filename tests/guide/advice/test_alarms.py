@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from msgspec.structs import replace
 
 from pourday.demo.scenario import two_pillars
-from pourday.guide.acts.act import Act, Kind
+from pourday.guide.acts.act import Act, Kind, Urgency
 from pourday.guide.acts.stove_reads import water_seen_lit
 from pourday.guide.advice.agenda import order_now
 from pourday.guide.advice.alarms import alarm_facts
@@ -44,7 +44,7 @@ def test_the_ceiling_alarm_puts_the_burner_off_with_one_key(lit: Day) -> None:
     assert now.act.kind == "alarm"
     assert "94 °C" in now.says
     assert "93 °C" in now.says
-    lit.at(6, *now.act.files)
+    lit.at(6, *now.act.records)
     assert lit.state.burner == "off"
     assert lit.state.alarms["ceiling"].acknowledged_at is not None
 
@@ -97,7 +97,7 @@ def test_a_lit_burner_and_ten_minutes_of_silence_call_the_person(lit: Day) -> No
     assert lit.alarms(10) == ["watch"]
     now = lit.now(10)
     assert now.word == "ANSWER"
-    lit.at(11, *now.act.files)
+    lit.at(11, *now.act.records)
     lit.alarms(11)
     assert lit.state.alarms == {}
 
@@ -154,7 +154,7 @@ def test_an_acknowledged_alarm_comes_back_while_its_cause_stays(lit: Day) -> Non
 
 def test_with_the_burner_off_an_old_reading_does_not_ring_for_ever(lit: Day) -> None:
     lit.at(5, hot(95.0))
-    lit.at(6, *lit.now(5).act.files)
+    lit.at(6, *lit.now(5).act.records)
     for minute in range(7, 240, 9):
         lit.alarms(minute)
     assert lit.state.alarms == {}
@@ -162,7 +162,7 @@ def test_with_the_burner_off_an_old_reading_does_not_ring_for_ever(lit: Day) -> 
 
 def test_lighting_again_does_not_raise_an_old_reading_anew(lit: Day) -> None:
     lit.at(5, hot(95.0))
-    lit.at(6, *lit.now(5).act.files)
+    lit.at(6, *lit.now(5).act.records)
     for minute in range(7, 120, 6):
         lit.alarms(minute)
     lit.at(120, ev.BurnerSet(state="on"))
@@ -172,7 +172,7 @@ def test_lighting_again_does_not_raise_an_old_reading_anew(lit: Day) -> None:
 
 def test_lighting_again_does_not_silence_an_alarm_that_stands(lit: Day) -> None:
     lit.at(5, hot(95.0))
-    lit.at(6, *lit.now(5).act.files).at(6.5, ev.BurnerSet(state="on"))
+    lit.at(6, *lit.now(5).act.records).at(6.5, ev.BurnerSet(state="on"))
     lit.alarms(7)
     assert "ceiling" in lit.state.alarms
     assert lit.alarms(12) == ["ceiling"]
@@ -180,7 +180,7 @@ def test_lighting_again_does_not_silence_an_alarm_that_stands(lit: Day) -> None:
 
 def test_nobody_is_told_to_light_the_burner_while_the_pot_is_above_its_ceiling(lit: Day) -> None:
     lit.at(5, hot(95.0))
-    lit.at(6, *lit.now(5).act.files)
+    lit.at(6, *lit.now(5).act.records)
     for minute in range(7, 60, 2):
         lit.alarms(minute)
         if lit.state.alarms:
@@ -207,7 +207,7 @@ def test_a_lit_burner_nobody_reads_is_an_alarm_once_the_forecast_is_over_the_cei
     assert pot.at(lit.t(raised["near ceiling"]))[1] >= ceiling
     assert pot.at(lit.t(raised["near ceiling"] - 3))[1] < ceiling
     assert lit.now(39).word == "HEAT OFF"
-    lit.at(39, *lit.now(39).act.files)
+    lit.at(39, *lit.now(39).act.records)
     lit.alarms(39.5)
     assert "near ceiling" not in lit.state.alarms
 
@@ -250,7 +250,7 @@ def test_away_longer_than_said_calls(day: Day) -> None:
     assert day.now(6).word == "BACK 07:20"
     assert day.alarms(24) == []
     assert day.alarms(26) == ["away"]
-    day.at(27, *day.now(26).act.files)
+    day.at(27, *day.now(26).act.records)
     assert day.state.away_since is None
 
 
@@ -281,7 +281,7 @@ _ACTS = st.lists(
         why=st.just(""),
         due=st.floats(0, 200),
         closes=st.none() | st.floats(0, 300),
-        urgency=st.integers(0, 9),
+        urgency=st.sampled_from(Urgency),
     ),
     max_size=8,
     unique_by=lambda act: act.id,
@@ -364,7 +364,7 @@ def test_with_the_burner_off_a_jug_too_hot_is_not_answered_by_turning_it_off(lit
     now = lit.now(5.1)
     assert now.word == "TOO HOT"
     assert "burner off" not in now.says
-    assert now.act.files == (ev.AlarmAcknowledged(alarm="ceiling"),)
+    assert now.act.records == (ev.AlarmAcknowledged(alarm="ceiling"),)
 
 
 @pytest.mark.parametrize("lit_before", [True, False])

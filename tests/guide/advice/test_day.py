@@ -148,7 +148,7 @@ def test_the_plug_weighs_what_a_centimetre_of_hot_wax_weighs(day: Day) -> None:
     """10 mm of a 75 mm and a 65 mm mould: 44.2 and 33.2 ml, at 0.75 to 0.79 g/ml, the liquid density of
     paraffin near 85 °C (common practice, no source)."""
     plug = day.melted().jug(38, 0).act(38.5, "plug")
-    grams = {fact.mould: fact.planned_kg * 1000 for fact in plug.files}
+    grams = {fact.mould: fact.planned_kg * 1000 for fact in plug.records}
     assert 44.18 * 0.75 <= grams["A"] <= 44.18 * 0.79
     assert 33.18 * 0.75 <= grams["B"] <= 33.18 * 0.79
 
@@ -157,9 +157,9 @@ def test_one_colour_into_two_moulds_is_one_act_with_two_weights_and_two_levels(d
     day.melted().plugged().sealed()
     pour = day.act(50.5, "pour")
     assert pour.moulds == "AB"
-    assert [type(f) for f in pour.files] == [ev.Poured, ev.Poured]
-    assert [f.mould for f in pour.files] == ["A", "B"]
-    assert pour.files[0].planned_kg != pour.files[1].planned_kg
+    assert [type(f) for f in pour.records] == [ev.Poured, ev.Poured]
+    assert [f.mould for f in pour.records] == ["A", "B"]
+    assert pour.records[0].planned_kg != pour.records[1].planned_kg
     assert "71 mm below its rim" in pour.says
     assert "48 mm below its rim" in pour.says
 
@@ -173,7 +173,7 @@ def test_moulds_that_are_not_ready_together_are_poured_apart(day: Day) -> None:
 
 def test_done_files_what_was_asked_and_the_guide_goes_on(day: Day) -> None:
     day.melted().jug(38, 0)
-    day.at(39, *day.now(39).act.files)
+    day.at(39, *day.now(39).act.records)
     assert [p.part for p in day.state.moulds["A"].pours] == ["plug"]
     assert day.now(40).word == "WAIT"
 
@@ -228,7 +228,7 @@ def test_a_layer_gone_too_far_asks_for_a_decision_and_never_just_for_hotter_wax(
     act = next(a for a in day.acts(301).values() if a.moulds == "B")
     assert act.kind == "decide"
     assert act.word == "DECIDE"
-    assert act.files == ()
+    assert act.records == ()
     assert len(act.question.choices) >= 3
     assert "arm" in act.says.partition("pour")[0] or "hotter pour alone runs down the gap" in act.says
     assert act.due <= day.t(301)

@@ -170,7 +170,7 @@ def test_leaving_puts_the_burner_off_and_is_then_done_with(day: Day) -> None:
     _must_leave(day, 52, 9.0)
     day.at(112, ev.BurnerSet(state="on"))
     act = next(a for a in day.acts(113).values() if a.kind == "stop")
-    day.at(113, *act.files)
+    day.at(113, *act.records)
     assert day.state.burner == "off"
     assert not [a for a in day.acts(114).values() if a.kind == "stop"]
 
@@ -204,6 +204,6 @@ def test_the_end_of_the_day_is_still_asked_for_while_the_burner_lit_before_it_is
     found = [a for a in day.acts(60 * 15.8).values() if a.kind == "stop" and a.due <= day.t(60 * 15.8)]
     assert bool(found) is asked
     if asked:
-        assert found[0].files[0] == ev.BurnerSet(state="off")
-        day.at(60 * 15.8, *found[0].files)
+        assert found[0].records[0] == ev.BurnerSet(state="off")
+        day.at(60 * 15.8, *found[0].records)
         assert not [a for a in day.acts(60 * 15.9).values() if a.id == found[0].id]

@@ -59,7 +59,7 @@ def test_one_jug_a_layer_serves_every_mould(day_of: type, count: int) -> None:
     told.melted().jug(38, 0)
     plug = told.act(38.5, "plug")
     assert plug.moulds == letters
-    assert [f.mould for f in plug.files] == list(letters)
+    assert [f.mould for f in plug.records] == list(letters)
     assert [a.kind for a in told.acts(38.5).values()].count("jug") == 0
 
 
@@ -135,7 +135,7 @@ def test_the_far_part_of_the_day_stands_behind_the_next_acts_and_is_never_due(da
     assert ("DEMOULD", "A") in words
     assert words.count(("LOOK", "B")) == 1
     assert [a.due for a in found] == sorted(a.due for a in found)
-    assert all(a.due > t(52) and not a.files for a in found if a.id.far)
+    assert all(a.due > t(52) and not a.records for a in found if a.id.far)
 
 
 def test_a_plan_in_inches_is_told_in_inches(day_of: type) -> None:

@@ -51,7 +51,7 @@ def said(r: random.Random, day: Day, acts: tuple[Act, ...]) -> list[Fact]:
 
 def answered(r: random.Random, act: Act) -> list[Fact]:
     """What the guide asks for, done; of several answers any one."""
-    facts, asked = list(act.files), act.question
+    facts, asked = list(act.records), act.question
     while asked is not None and len(asked.choices):
         choice = r.choice(list(asked.choices))
         facts, asked = [*facts, *choice.facts], choice.then

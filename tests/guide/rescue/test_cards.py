@@ -148,7 +148,7 @@ def test_wax_set_in_a_jug_is_asked_to_be_melted_and_counted(layered: Day) -> Non
     day = pick(layered, 200, "j", "1")
     assert day.state.jugs[0].has_set
     act = next(a for a in follow_ups(day.state, day.outlook(201)) if a.kind == "jug")
-    day.at(220, *act.files)
+    day.at(220, *act.records)
     assert (day.state.jugs[0].heat_cycles, day.state.jugs[0].has_set) == (2, False)
 
 

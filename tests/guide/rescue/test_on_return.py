@@ -208,7 +208,7 @@ def test_every_question_can_be_skipped(day: Day) -> None:
         day.at(minute + 1, *skip.facts)
     left = acts(day.state, day.outlook(minute + 1), day.t(minute + 1))
     assert [act.word for act in left] == ["BACK"], "what is open is still to be read"
-    day.at(minute + 1, *left[0].files)
+    day.at(minute + 1, *left[0].records)
     assert acts(day.state, day.outlook(minute + 1), day.t(minute + 1)) == []
     assert day.state.burner == "unknown"
 

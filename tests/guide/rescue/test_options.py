@@ -269,7 +269,7 @@ def test_melting_again_takes_the_wax_out_when_cold_melts_the_jug_and_counts_it(d
     jug = next(a for a in follow(day, NIGHT + 4) if a.kind == "jug")
     assert "second melting" in jug.why
     assert "Scent" in jug.why
-    day.at(NIGHT + 30, *jug.files)
+    day.at(NIGHT + 30, *jug.records)
     assert day.state.jugs[0].heat_cycles == 2
     assert (
         heat_warning(day.state, 0)
@@ -362,7 +362,7 @@ def test_what_was_accepted_as_it_is_can_be_poured(day: Day) -> None:
     day = take(day, NIGHT + 1, ways(day, NIGHT)["accept"])
     pour = agenda_of(day, NIGHT + 2)["POUR"]
     planned = round(SHEET.mould("A").pours[1].kg, 3)
-    assert pour.files == (ev.Poured(mould="A", layer=1, part="layer", planned_kg=planned),)
+    assert pour.records == (ev.Poured(mould="A", layer=1, part="layer", planned_kg=planned),)
     assert pour.question is None
 
 
