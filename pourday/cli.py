@@ -25,6 +25,10 @@ OK, TROUBLE, USAGE = 0, 1, 2
 MOST_LATE = 240
 """Minutes that the person of a demo may come late to everything."""
 Interrupt = Callable[..., object] | int | None
+Looking = Callable[[str, int, int], None]
+"""Told the file that is looked at, how many were before it, and how many there are."""
+_PATIENCE, _MOVES = 1.0, 0.2
+"""s after which a command says what it is at, and s between two such lines."""
 
 EXAMPLES = """\
 examples:
@@ -87,8 +91,35 @@ def _output() -> Iterator[None]:
 
 
 def _print(text: str) -> None:
+    from pourday.text import steerless
+
     with _output():
-        print(text)
+        print(steerless(text))
+
+
+@contextmanager
+def _moving_line() -> Iterator[Looking]:
+    """A line at the terminal that says which file is looked at, once that takes long; gone in the end."""
+    import time
+
+    if sys.stderr is None or not sys.stderr.isatty():
+        yield lambda _name, _done, _all: None
+        return
+    due, shown = time.monotonic() + _PATIENCE, False
+
+    def at(name: str, done: int, of: int) -> None:
+        nonlocal due, shown
+        if time.monotonic() >= due:
+            due, shown = time.monotonic() + _MOVES, True
+            with suppress(OSError):
+                print(f"\r\x1b[KFile {done + 1} of {of}: {name[:40]}", end="", file=sys.stderr, flush=True)
+
+    try:
+        yield at
+    finally:
+        if shown:
+            with suppress(OSError):
+                print("\r\x1b[K", end="", file=sys.stderr, flush=True)
 
 
 def _flush() -> None:
@@ -98,6 +129,9 @@ def _flush() -> None:
 
 
 def _complain(text: str) -> None:
+    from pourday.text import steerless
+
+    text = steerless(text)
     with suppress(OSError):  # Where even this cannot be said, the exit status still says it.
         print(text, file=sys.stderr)
 
@@ -194,7 +228,8 @@ def _list(folder: Path) -> int:
     from pourday.store.library import list_sessions
     from pourday.times import local
 
-    rows = list_sessions(folder)
+    with _moving_line() as at:
+        rows = list_sessions(folder, at=at)
     for row in rows:
         if row.trouble:
             _print(f"{row.session:<20} cannot be opened: {row.trouble}")
@@ -219,7 +254,8 @@ def _show(folder: Path, session: str) -> int:
 def _check(folder: Path, session: str | None) -> int:
     from pourday.store.check import check
 
-    found = check(folder, session)
+    with _moving_line() as at:
+        found = list(check(folder, session, at=at))
     for finding in found:
         saved = f" They are in the session {finding.repaired}; this file stays as it is."
         _print(f"{finding.file}: {finding.says}{saved if finding.repaired else ''}")
@@ -309,6 +345,7 @@ def _demo(folder: Path, config: Path, arguments: argparse.Namespace) -> int:
 def _plain_demo(folder: Path, plan: Plan | None, arguments: argparse.Namespace) -> int:
     from pourday.demo.day import Day
     from pourday.demo.truth import write_truth
+    from pourday.text import plain
 
     seed, minutes = arguments.seed, arguments.late
     if seed < 0:
@@ -319,7 +356,8 @@ def _plain_demo(folder: Path, plan: Plan | None, arguments: argparse.Namespace) 
         )
     day = Day(folder, _print, seed=seed, plan=plan, late=minutes * 60.0)
     day.play()
-    _print(f"The record is {day.live.session} in {folder}. It is marked as a demo.")
+    where = plain(str(folder), 300)
+    _print(f"The record is {day.live.session} in {where}. It is marked as a demo.")
     if arguments.truth:
         write_truth(Path(arguments.truth), day.kitchen)
     return OK

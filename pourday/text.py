@@ -25,8 +25,20 @@ def plain(text: str, limit: int = 200) -> str:
     """
     # Hidden characters go first: one of them inside an escape sequence would shield it.
     seen = "".join(c for c in text if unicodedata.category(c) not in _HIDDEN and c not in _BLANK_LETTERS)
-    steerless = _ESCAPES.sub("", seen)
-    spaced = " ".join(steerless.split())
+    calm = _ESCAPES.sub("", seen)
+    spaced = " ".join(calm.split())
     kept = "".join(c for c in spaced if unicodedata.category(c) != "Cc")
     composed = " ".join(unicodedata.normalize("NFC", kept).split())
     return composed[: max(limit, 0)].rstrip()
+
+
+def steerless(text: str) -> str:
+    """The same lines, spaces and all, without what could steer a terminal or turn its letters round.
+
+    The last door before a terminal, for texts that were put together from others.
+    """
+    if text.isascii() and text.replace("\n", "").isprintable():
+        return text
+    seen = "".join(c for c in text if unicodedata.category(c) not in _HIDDEN)
+    calm = _ESCAPES.sub("", seen)
+    return "".join(c for c in calm if c == "\n" or unicodedata.category(c) != "Cc")

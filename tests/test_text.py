@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pourday.text import plain
+from pourday.text import plain, steerless
 
 
 @pytest.mark.parametrize(
@@ -55,3 +55,10 @@ def test_cleaning_twice_is_cleaning_once_and_nothing_hidden_is_left(raw: str, li
     assert len(clean) <= limit
     assert unicodedata.is_normalized("NFC", clean)
     assert not {unicodedata.category(c) for c in clean} & {"Cc", "Cf", "Cs", "Co", "Zl", "Zp"}
+
+
+def test_lines_for_a_terminal_keep_their_spaces_and_lose_what_could_steer_it():
+    """ECMA-48's sequences in seven and eight bits, and the signs that turn letters round (Unicode UAX 9)."""
+    hostile = "a   b\x1b]2;title\x07c\x9b31md\u202ee\u2066f\x85g\r\nnext   line\x08"
+    assert steerless(hostile) == "a   bcdefg\nnext   line"
+    assert steerless("20 °C\n  ~ 3 g") == "20 °C\n  ~ 3 g"

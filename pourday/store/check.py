@@ -7,7 +7,7 @@ its place: nothing is made up, and whatever refers to an entry by its number sti
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -18,15 +18,19 @@ from pourday.errors import Trouble
 from pourday.session import events as ev
 from pourday.session.events import SCHEMA, Entry
 from pourday.store import names
-from pourday.store.clean import BadLine, entry_of
+from pourday.store.clean import whole_entry
 from pourday.store.disk import DISK, Disk, because, create_file, read_file
 from pourday.store.journal import header_line, parse
 from pourday.store.library import session_files
-from pourday.store.reading import is_there, read_path
+from pourday.store.reading import bytes_of, is_there, read_bytes
 from pourday.text import plain
 
 _MOST_LOST = 1_000
-"""More lost entries in one place than this and the numbers themselves are not to be trusted."""
+"""More lost entries in one place than this, or this many more in all than were found, and the numbers themselves
+are not to be trusted."""
+_MOST_FOREIGN = 20
+"""Foreign files that are named one by one."""
+Looking = Callable[[str, int, int], None]
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,9 +46,13 @@ class FileFinding:
     """Name of the session that what can still be read was written into."""
 
 
-def check(folder: Path, session: str | None = None, disk: Disk = DISK) -> list[FileFinding]:
-    """Findings about one session, or about all of the folder; empty where all is well.
+def check(
+    folder: Path, session: str | None = None, disk: Disk = DISK, at: Looking = lambda _name, _done, _all: None
+) -> Iterator[FileFinding]:
+    """Findings about one session, or about all of the folder, file by file; none where all is well.
 
+    No file is opened twice, nor opened at all that is not an ordinary one of a session's name and size. `at` is told
+    which file is looked at, how many were before it, and how many there are.
     Raises `Trouble` where the folder cannot be read or there is no such session.
     """
     paths = [folder / name for name in session_files(folder, disk)]
@@ -53,29 +61,49 @@ def check(folder: Path, session: str | None = None, disk: Disk = DISK) -> list[F
         paths = [path for path in paths if path.stem == session]
         if not paths:
             raise Trouble(f"There is no session called {session}.", instead="`pourday list` shows them.")
-    return [finding for path in paths for finding in _check_file(path, disk)]
+    return _findings(folder, paths, disk, at, all_of_it=session is None)
+
+
+def _findings(
+    folder: Path, paths: list[Path], disk: Disk, at: Looking, *, all_of_it: bool
+) -> Iterator[FileFinding]:
+    for number, path in enumerate(paths):
+        at(plain(path.name, 120), number, len(paths))
+        yield from _check_file(path, disk)
+    if all_of_it:
+        yield from _foreign(folder, disk)
+
+
+def _foreign(folder: Path, disk: Disk) -> Iterator[FileFinding]:
+    """What lies in the folder and is no file of this program: named, and not opened."""
+    foreign = [name for name in disk.scan(folder) if not names.is_ours(name)]
+    for name in foreign[:_MOST_FOREIGN]:
+        yield FileFinding(plain(name, 120), "It is no file of pourday; it was not opened.", serious=False)
+    if len(foreign) > _MOST_FOREIGN:
+        more = f"{len(foreign) - _MOST_FOREIGN} more"
+        yield FileFinding(more, "They are no files of pourday; they were not opened.", serious=False)
 
 
 def _check_file(path: Path, disk: Disk) -> list[FileFinding]:
     name = plain(path.name, 120)
+    data: bytes | None = None
     try:
-        kept = read_path(path, disk)
+        names.checked(path.stem)
+        data = bytes_of(path, disk)
+        kept = read_bytes(path, data)
     except Trouble as trouble:
         says = " ".join(part for part in (trouble.what, trouble.why) if part)
-        return [_rescue(path, FileFinding(name, says), disk)]
+        found = FileFinding(name, says)
+        return [found if data is None else _rescue(path, data, found, disk)]
     findings = [FileFinding(name, remark, serious=False) for remark in kept.remarks]
     if path.suffix == names.JOURNAL and is_there(path.with_suffix(names.RECORD), disk):
         findings.append(FileFinding(name, "A finished file of the same session stands beside it.", False))
     return findings
 
 
-def _rescue(path: Path, finding: FileFinding, disk: Disk) -> FileFinding:
-    """The finding, with what could be saved from the file written into a new one."""
-    try:
-        data = read_file(disk, path)
-    except OSError:
-        return finding
-    if not names.is_id(path.stem) or _schema(data) != SCHEMA:
+def _rescue(path: Path, data: bytes, finding: FileFinding, disk: Disk) -> FileFinding:
+    """The finding, with what could be saved from the file's bytes written into a new one."""
+    if _schema(data) != SCHEMA:
         return finding
     found, doubles = _whole_entries(data)
     if not found:
@@ -110,9 +138,8 @@ def _whole_entries(data: bytes) -> tuple[dict[int, Entry], int]:
     found: dict[int, Entry] = {}
     doubles = 0
     for piece in _pieces(data):
-        try:
-            entry = entry_of(piece)
-        except BadLine:
+        entry = whole_entry(piece)
+        if entry is None:
             continue
         if entry.seq in found:
             doubles += found[entry.seq] != entry
@@ -132,7 +159,8 @@ def _pieces(data: bytes) -> Iterator[bytes]:
         return
     entries = whole.get("entries") if isinstance(whole, dict) else None
     for entry in entries if isinstance(entries, list) else ():
-        yield msgspec.json.encode(entry)
+        if isinstance(entry, dict) and "fact" in entry:
+            yield msgspec.json.encode(entry)
 
 
 def _numbered(found: dict[int, Entry], session: str, *, demo: bool) -> tuple[list[Entry], int]:
@@ -141,7 +169,7 @@ def _numbered(found: dict[int, Entry], session: str, *, demo: bool) -> tuple[lis
     lost = 0
     for seq in sorted(found):
         missing = seq - len(entries) - 1
-        if missing > _MOST_LOST:
+        if missing > _MOST_LOST or lost + missing > _MOST_LOST + len(found):
             break
         when = entries[-1].logged_at if entries else found[seq].logged_at
         for _ in range(missing):

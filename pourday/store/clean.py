@@ -52,6 +52,14 @@ def entry_of(line: bytes, schema: int = SCHEMA) -> Entry:
         raise BadLine(reason(error)) from None
 
 
+def whole_entry(line: bytes) -> Entry | None:
+    """The same of one line among rubbish, where nobody asks what is wrong with those that are none."""
+    try:
+        return clean_entry(ev.decode(line))
+    except (BadLine, msgspec.MsgspecError, UnicodeError, RecursionError):
+        return None
+
+
 def reason(error: Exception) -> str:
     """Why something could not be read, with its place: one sentence, plain."""
     if isinstance(error, RecursionError):

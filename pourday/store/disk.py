@@ -11,8 +11,8 @@ import stat
 from contextlib import suppress
 from pathlib import Path
 
-MOST_BYTES = 64 * 1024 * 1024
-"""Larger files are refused before a byte of them is read; a long day's record has about 1 MB."""
+MOST_BYTES = 16 * 1024 * 1024
+"""Larger files are refused before they are opened; a long day's record has about 1 MB."""
 
 _WORDS = {
     errno.ENOSPC: "The disk is full.",
@@ -117,12 +117,7 @@ def read_open(disk: Disk, fd: int, offset: int = 0) -> bytes:
 
     Raises `OSError`, with the sentence for `because`, for a larger file or one of another kind.
     """
-    status = disk.fstat(fd)
-    if not stat.S_ISREG(status.st_mode):
-        raise OSError(None, "It is not an ordinary file.")
-    if status.st_size > MOST_BYTES:
-        size = f"{status.st_size / 1e6:.0f} MB"
-        raise OSError(None, f"It has {size}, far more than any session, and was not read.")
+    _refuse_odd(disk.fstat(fd))
     disk.seek(fd, offset)
     parts = []
     left = MOST_BYTES
@@ -133,12 +128,26 @@ def read_open(disk: Disk, fd: int, offset: int = 0) -> bytes:
 
 
 def read_file(disk: Disk, path: Path, offset: int = 0) -> bytes:
-    """The bytes of a file from `offset` on; see `read_open` for what it raises beside the usual."""
+    """The bytes of a file from `offset` on; see `read_open` for what it raises beside the usual.
+
+    Looked at before it is opened: opening a pipe, a tape or a terminal already does something.
+    """
+    _refuse_odd(disk.stat(path))
     fd = disk.open(path, os.O_RDONLY)
     try:
         return read_open(disk, fd, offset)
     finally:
         disk.close(fd)
+
+
+def _refuse_odd(status: os.stat_result) -> None:
+    if stat.S_ISLNK(status.st_mode):
+        raise OSError(errno.ELOOP, os.strerror(errno.ELOOP))
+    if not stat.S_ISREG(status.st_mode):
+        raise OSError(None, "It is not an ordinary file.")
+    if status.st_size > MOST_BYTES:
+        size, most = f"{status.st_size / 1e6:.0f} MB", f"{MOST_BYTES / 1e6:.0f} MB"
+        raise OSError(None, f"It has {size}, far more than any session (up to {most}), and was not read.")
 
 
 def create_file(disk: Disk, path: Path, data: bytes) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Callable
 from pathlib import Path
 from typing import Annotated
 
@@ -54,8 +55,12 @@ class _IndexRow(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields
     summary: Summary
 
 
-def list_sessions(folder: Path, disk: Disk = DISK) -> list[Summary]:
+def list_sessions(
+    folder: Path, disk: Disk = DISK, at: Callable[[str, int, int], None] = lambda _name, _done, _all: None
+) -> list[Summary]:
     """Every session of the folder: open ones first, then finished ones, the newest first in each.
+
+    `at` is told which file is looked at, how many were before it, and how many there are.
 
     Raises `Trouble` only where the folder itself cannot be read. Files that did not change since
     they were last read are taken from the index.
@@ -65,7 +70,9 @@ def list_sessions(folder: Path, disk: Disk = DISK) -> list[Summary]:
     known = {k.file: k for k in map(_known, index.load(folder, disk)) if k}
     rows: list[Summary] = []
     keep: list[_IndexRow] = []
-    for name in session_files(folder, disk):
+    files = session_files(folder, disk)
+    for number, name in enumerate(files):
+        at(plain(name, 120), number, len(files))
         old, status = known.get(name), _status(folder / name, disk)
         if old and status and (old.size, old.mtime_ns) == (status.st_size, status.st_mtime_ns):
             rows.append(old.summary)

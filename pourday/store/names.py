@@ -19,6 +19,19 @@ RECORD = ".json"
 LOCK = ".lock"
 
 
+_OURS = re.compile(
+    r"\.library\.json|\.memories\.json(\.broken(-\d+)?)?|\.pourday-[0-9a-f]{16}\.tmp"
+    r"|.+\.(journal|json|lock)|.+\.torn(-\d+)?|.+\.schema-\d+(-\d+)?",
+    re.DOTALL,
+)
+"""The files that stand in a folder of sessions: tables, temporary files, sessions, locks, what was set aside."""
+
+
+def is_ours(name: str) -> bool:
+    """Whether a file bears a name that this program gives, or reads as a session's."""
+    return _OURS.fullmatch(name) is not None
+
+
 def is_id(text: str) -> bool:
     """Whether this can be the name of a session: small letters, digits, single inner hyphens."""
     return _ID.fullmatch(text) is not None

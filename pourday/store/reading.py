@@ -66,11 +66,22 @@ def read_session(folder: Path, session: str, disk: Disk = DISK) -> StoredSession
 
 def read_path(path: Path, disk: Disk = DISK) -> StoredSession:
     """The session in one file. Raises `Trouble`."""
-    name = plain(path.name, 120)
+    return read_bytes(path, bytes_of(path, disk))
+
+
+def bytes_of(path: Path, disk: Disk = DISK) -> bytes:
+    """What a session's file holds. Raises `Trouble` where it cannot be read."""
     try:
-        data = read_file(disk, path)
+        return read_file(disk, path)
     except OSError as error:
-        raise Trouble(f"{name} cannot be read.", because(error), "It is left as it is.") from None
+        raise Trouble(
+            f"{plain(path.name, 120)} cannot be read.", because(error), "It is left as it is."
+        ) from None
+
+
+def read_bytes(path: Path, data: bytes) -> StoredSession:
+    """The session that these bytes of the file `path` are. Raises `Trouble`."""
+    name = plain(path.name, 120)
     session = names.checked(path.stem)
     if path.suffix == names.RECORD:
         record = parse_record(data, name)

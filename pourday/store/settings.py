@@ -21,12 +21,14 @@ from pourday.errors import Trouble
 from pourday.store.atomic import write_atomically
 from pourday.store.disk import DISK, because, make_folders, read_file
 from pourday.store.settings_fields import BY_NAME, FIELDS, key_name, text_of
-from pourday.text import plain
+from pourday.text import plain, steerless
 from pourday.units import Units
 
 VARIABLE = "POURDAY_CONFIG"
-MOST_BYTES = 200_000
+MOST_BYTES = 64_000
 """A settings file has about a thousand; one far larger is another file."""
+LONGEST_LINE = 2_000
+"""Signs; one far longer is no setting, and a key of thousands of parts costs the reader the square of them."""
 MOST_COMPLAINTS = 20
 _PLAINER = {
     "Illegal character '\\n'": "a quote is opened and not closed",
@@ -176,6 +178,12 @@ def _read(path: Path) -> str:
 
 
 def _parsed(text: str) -> dict[str, Any]:
+    for at, line in enumerate(text.split("\n"), 1):
+        if len(line) > LONGEST_LINE and not line.lstrip().startswith("#"):
+            raise Trouble(
+                f"Line {at} of the settings is far too long to be meant.",
+                instead=f"Keep it under {LONGEST_LINE} signs.",
+            )
     try:
         return tomllib.loads(text)
     except RecursionError:
@@ -207,7 +215,7 @@ def _settled(found: dict[str, Any], lines: Mapping[str, int], path: Path) -> Loa
         if field.name not in found:
             continue
         try:
-            text = text_of(found[field.name], field)
+            text = _showable(text_of(found[field.name], field))
             value = field.read(text, units)
         except Trouble as trouble:
             complain(field.name, f"{field.name}: {trouble} Until then {field.default} counts.")
@@ -222,6 +230,13 @@ def _settled(found: dict[str, Any], lines: Mapping[str, int], path: Path) -> Loa
     if len(told) > MOST_COMPLAINTS:
         told = [*told[:MOST_COMPLAINTS], f"And {len(told) - MOST_COMPLAINTS} lines more like these."]
     return Loaded(path, Settings(**values), tuple(told), texts, lines)
+
+
+def _showable(text: str) -> str:
+    """The text itself. Raises `Trouble` for one that could steer a terminal or turn its letters round."""
+    if steerless(text) != text:
+        raise Trouble("It holds signs that cannot be shown.", instead="Type it anew.")
+    return text
 
 
 def _unknown(name: str) -> str:

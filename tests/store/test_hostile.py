@@ -109,7 +109,7 @@ def test_good_sessions_list_among_all_the_bad_ones_and_none_is_touched(folder):
     assert rows["good.journal"].trouble == ""
     assert rows["good.journal"].entries == 4
     assert len(rows) == len(FILES)
-    check(folder)
+    assert list(check(folder))
     after = {path.name: path.read_bytes() for path in folder.iterdir()}
     assert {name: after[name] for name in before} == before
     for name in after.keys() - before.keys() - {".library.json"}:

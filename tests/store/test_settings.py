@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 import tomllib
 from contextlib import suppress
 from pathlib import Path
@@ -15,6 +16,7 @@ from pourday import units
 from pourday.errors import Trouble
 from pourday.store.settings import Settings, from_text, load, save, settings_path
 from pourday.store.settings_fields import BY_NAME, FIELDS
+from pourday.text import steerless
 
 HERE = Path("settings.toml")
 FULL = """\
@@ -234,3 +236,53 @@ def test_where_the_file_lies_is_argument_then_variable_then_the_platforms_folder
     assert settings_path(None, {}).name == "settings.toml"
     with pytest.raises(Trouble):
         settings_path("", {})
+
+
+HOSTILE = {
+    "one key of thousands of parts": "a." * 30_000 + "a = 1\n",
+    "many keys of hundreds of parts": "".join(f"k{n}.{'a.' * 900}a = 1\n" for n in range(35)),
+    "the same as headers": "".join(f"[k{n}.{'a.' * 900}a]\n" for n in range(35)),
+    "thousands of settings": "".join(f"a{n}=1\n" for n in range(8_000)),
+    "nested": "a = " + "[" * 60_000,
+}
+
+
+@pytest.mark.parametrize("kind", HOSTILE)
+def test_no_file_of_the_size_of_settings_holds_the_start_up(tmp_path, kind):
+    """60 kB of `a.a.a` took seventeen seconds at every start."""
+    path = tmp_path / "settings.toml"
+    path.write_text(HOSTILE[kind])
+    began = time.process_time()
+    loaded = load(path)
+    assert time.process_time() - began < 1.5
+    assert loaded.complaints
+    assert loaded.settings == Settings()
+
+
+def test_a_line_that_is_too_long_is_named_and_a_long_comment_is_none(tmp_path):
+    path = tmp_path / "settings.toml"
+    path.write_text(f'# {"-" * 5_000}\nunits = "us"\n')
+    assert load(path).settings.units == "us"
+    path.write_text(f'units = "us"\nroom = "{"2" * 3_000}"\n')
+    assert load(path).complaints[0].startswith("Line 2 of the settings is far too long to be meant.")
+
+
+def test_saving_keeps_a_private_file_private(tmp_path):
+    path = tmp_path / "settings.toml"
+    path.write_text('units = "metric"\n')
+    path.chmod(0o600)
+    save(path, "units", "us")
+    assert path.stat().st_mode & 0o777 == 0o600
+
+
+@pytest.mark.parametrize("sign", ["\\u009b31m", "\\u202e", "\\u2066", "\\u001b]2;x\\u0007", "\\u200d"])
+@pytest.mark.parametrize("line", ['alarm_command = "ring{}er"', '[keys]\nheat = "{}"'])
+def test_signs_that_could_steer_a_terminal_are_told_and_do_not_count(tmp_path, sign, line):
+    """Eight-bit controls (ECMA-48) and signs that turn letters round (Unicode UAX 9) came through to the screen."""
+    path = tmp_path / "settings.toml"
+    path.write_text(line.format(sign))
+    loaded = load(path)
+    assert loaded.settings == Settings()
+    assert len(loaded.complaints) == 1
+    assert steerless(loaded.complaints[0]) == loaded.complaints[0]
+    assert loaded.texts == {}
