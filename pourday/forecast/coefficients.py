@@ -68,7 +68,13 @@ class Fluid:
 
 
 def air(celsius: ArrayLike) -> Fluid:
-    """Dry air at 1013.25 hPa: Sutherland's law for viscosity and conductivity (White, Viscous Fluid Flow)."""
+    """Dry air at 1013.25 hPa at temperatures in °C, any shape.
+
+    Sutherland's law for viscosity and conductivity (White, Viscous Fluid Flow); ideal gas for the rest.
+
+    >>> float(air(50.0).conductivity.round(5)), float(air(50.0).prandtl.round(3))
+    (0.02807, 0.701)
+    """
     t = np.asarray(celsius, dtype=np.float64) + _KELVIN
     mu = 1.716e-5 * (t / 273.15) ** 1.5 * (273.15 + 110.4) / (t + 110.4)
     k = 0.02414 * (t / 273.0) ** 1.5 * (273.0 + 194.0) / (t + 194.0)
@@ -83,20 +89,33 @@ _WATER_BETA = np.array([-0.68, 0.88, 2.07, 3.03, 3.85, 4.58, 5.23, 5.84, 6.41, 6
 
 
 def water(celsius: ArrayLike) -> Fluid:
-    """Liquid water at 1 bar by straight lines between handbook figures every 10 K (0 to 100 °C)."""
+    """Liquid water at 1 bar at temperatures in °C, any shape.
+
+    Straight lines between handbook figures every 10 K; outside 0 to 100 °C the figures of the nearer end.
+    """
     t = np.asarray(celsius, dtype=np.float64)
     k, nu, pr, beta = (np.interp(t, _WATER_C, y) for y in (_WATER_K, _WATER_NU, _WATER_PR, _WATER_BETA))
     return Fluid(k, nu, pr, np.abs(beta))
 
 
 def rayleigh(fluid: Fluid, length: float, difference: ArrayLike) -> Array:
-    """Ra = g beta |dT| L³ / (nu alpha)."""
+    """Rayleigh number, how strongly a difference in temperature drives the fluid: g beta |dT| L³ / (nu alpha).
+
+    `length` in m, `difference` between surface and fluid in K, any shape; `fluid` at the temperature
+    halfway between the two.
+    """
     lift = _GRAVITY * fluid.expansion * np.abs(np.asarray(difference, dtype=np.float64)) * length**3
     return np.asarray(lift * fluid.prandtl / fluid.viscosity**2)
 
 
 def churchill_chu(ra: ArrayLike, prandtl: ArrayLike, *, laminar: bool) -> Array:
-    """Nusselt number of an upright plate: their laminar relation (Ra to 1e9) or their general one."""
+    """Nusselt number of an upright plate in still fluid (Churchill and Chu 1975), any shapes.
+
+    `laminar` takes their relation for laminar flow, the closer one up to Ra 1e9; else the one for all Ra.
+
+    >>> float(churchill_chu(1e8, 0.71, laminar=True).round(1))
+    52.1
+    """
     ra_, pr = np.asarray(ra, dtype=np.float64), np.asarray(prandtl, dtype=np.float64)
     if laminar:
         return np.asarray(0.68 + 0.670 * ra_**0.25 / (1 + (0.492 / pr) ** (9 / 16)) ** (4 / 9))
@@ -104,13 +123,23 @@ def churchill_chu(ra: ArrayLike, prandtl: ArrayLike, *, laminar: bool) -> Array:
 
 
 def slender(ra: ArrayLike, prandtl: ArrayLike, length: float, diameter: float) -> Array:
-    """Factor on the plate's Nusselt number for an upright cylinder (Popiel 2008)."""
+    """Factor on a plate's Nusselt number for an upright cylinder of the same height (Popiel 2008).
+
+    The thinner the cylinder, the more its curved layer of warm air gives off. `length` and `diameter` in m.
+
+    >>> float(slender(1e8, 0.71, length=0.15, diameter=0.07).round(3))
+    1.041
+    """
     grashof = np.maximum(np.asarray(ra, dtype=np.float64) / np.asarray(prandtl), 1.0)
     return np.asarray(1 + 0.3 * (32**0.5 * grashof**-0.25 * length / diameter) ** 0.909)
 
 
 def upright(surface_c: ArrayLike, air_c: float, height: float, diameter: float) -> Array:
-    """Convection of an upright cylinder in still air."""
+    """W/(m² K) that an upright cylinder gives to still air; temperatures in °C, sizes in m.
+
+    >>> float(upright(60.0, air_c=20.0, height=0.15, diameter=0.07).round(2))
+    5.8
+    """
     t = np.asarray(surface_c, dtype=np.float64)
     fluid = air((t + air_c) / 2)
     ra = rayleigh(fluid, height, t - air_c)
@@ -119,12 +148,18 @@ def upright(surface_c: ArrayLike, air_c: float, height: float, diameter: float) 
 
 
 def facing_up(surface_c: ArrayLike, air_c: float, radius: float) -> Array:
-    """Convection of a warm disc facing up: Nu = 0.54 Ra^1/4, length = area over rim (McAdams; Lloyd, Moran)."""
+    """W/(m² K) that a warm disc facing up gives to still air; temperatures in °C, `radius` in m.
+
+    Nu = 0.54 Ra^1/4 with area over rim as the length (McAdams; Lloyd and Moran).
+
+    >>> float(facing_up(60.0, air_c=20.0, radius=0.035).round(2))
+    9.55
+    """
     return _disc(surface_c, air_c, radius, 0.54)
 
 
 def facing_down(surface_c: ArrayLike, air_c: float, radius: float) -> Array:
-    """Convection of a warm disc facing down: Nu = 0.27 Ra^1/4 (McAdams)."""
+    """The same for a disc facing down, half as much: Nu = 0.27 Ra^1/4 (McAdams)."""
     return _disc(surface_c, air_c, radius, 0.27)
 
 
@@ -137,13 +172,21 @@ def _disc(surface_c: ArrayLike, air_c: float, radius: float, factor: float) -> A
 
 
 def radiation(emissivity: float, surface_c: ArrayLike, around_c: float) -> Array:
-    """eps sigma (Ts² + Ta²)(Ts + Ta), grey surface in a large room."""
+    """W/(m² K) that a grey surface radiates into a large room: eps sigma (Ts² + Ta²)(Ts + Ta).
+
+    >>> float(radiation(0.95, surface_c=60.0, around_c=20.0).round(2))
+    6.64
+    """
     ts, ta = np.asarray(surface_c, dtype=np.float64) + _KELVIN, around_c + _KELVIN
     return np.asarray(emissivity * STEFAN_BOLTZMANN * (ts**2 + ta**2) * (ts + ta))
 
 
 def in_water(surface_c: ArrayLike, water_c: float, height: float) -> Array:
-    """Upright wall in still water, Churchill and Chu's general relation."""
+    """W/(m² K) from an upright wall to still water, by Churchill and Chu's relation for all Ra.
+
+    >>> float(in_water(60.0, water_c=40.0, height=0.15).round())
+    922.0
+    """
     t = np.asarray(surface_c, dtype=np.float64)
     fluid = water((t + water_c) / 2)
     nu = churchill_chu(rayleigh(fluid, height, t - water_c), fluid.prandtl, laminar=False)
@@ -151,10 +194,13 @@ def in_water(surface_c: ArrayLike, water_c: float, height: float) -> Array:
 
 
 def recessed(radius: float, depth: float) -> float:
-    """Share of a flush disc's heat that leaves from the bottom of a well of this depth.
+    """Share of the heat of an open surface that still leaves when it lies `depth` m below the rim.
 
     For radiation between two discs joined by a wall that only sends heat back this is (1 + F)/2
     (Hottel), with F the view factor of equal coaxial discs; taken for convection too (estimate).
+
+    >>> round(recessed(radius=0.035, depth=0.07), 2)
+    0.59
     """
     if depth <= 0:
         return 1.0

@@ -47,15 +47,26 @@ LIMITS = Limits()
 
 
 def effusivity(conductivity: ArrayLike, density: ArrayLike, cp: ArrayLike) -> Array:
-    """sqrt(k rho c) in W s^0.5/(m² K), any shapes."""
+    """How hard a material holds on to its temperature where it is touched: sqrt(k rho c), W s^0.5/(m² K).
+
+    Conductivity in W/(m K), density in kg/m³, heat capacity in J/(kg K), any shapes.
+
+    >>> float(effusivity(0.15, 780.0, 2200.0).round())
+    507.0
+    """
     k, rho, c = (np.asarray(a, dtype=np.float64) for a in (conductivity, density, cp))
     return np.asarray(np.sqrt(k * rho * c))
 
 
 def contact_c(hot_c: ArrayLike, cold_c: ArrayLike, hot: Wax, cold: Wax) -> Array:
-    """Temperature at once where liquid wax meets set wax: (e1 T1 + e2 T2) / (e1 + e2), any shapes.
+    """°C in the seam at the moment liquid wax meets set wax: (e1 T1 + e2 T2) / (e1 + e2), any shapes.
 
-    Closed form for two half-spaces (Carslaw and Jaeger); the heat of melting is left out.
+    `hot_c` and `cold_c` are the two in °C, e their effusivities. Closed form for two half-spaces
+    (Carslaw and Jaeger); the heat of melting is left out.
+
+    >>> from pourday.wax.materials import family
+    >>> float(contact_c(80.0, 45.0, family("paraffin_pillar"), family("paraffin_pillar")).round(1))
+    60.4
     """
     e1, e2 = _effusivities(hot, cold)
     t1, t2 = np.asarray(hot_c, dtype=np.float64), np.asarray(cold_c, dtype=np.float64)
@@ -63,6 +74,7 @@ def contact_c(hot_c: ArrayLike, cold_c: ArrayLike, hot: Wax, cold: Wax) -> Array
 
 
 def _effusivities(hot: Wax, cold: Wax) -> tuple[float, float]:
+    """Of the liquid that is poured, and of the solid that it meets."""
     liquid = effusivity(hot.conductivity_liquid, hot.density_at(hot.liquidus_c), hot.cp_liquid)
     solid = effusivity(cold.conductivity_solid, cold.density_solid, cold.cp_solid)
     return float(liquid), float(solid)
@@ -70,20 +82,24 @@ def _effusivities(hot: Wax, cold: Wax) -> tuple[float, float]:
 
 @dataclass(frozen=True)
 class Window:
-    """When the top layer can take the next colour at one pour temperature. Times in s on the clock of the pours."""
+    """When the top layer can take the next colour. Times in s on the clock of the pours."""
 
     celsius: float
+    """°C of the pour that this window is for; a hotter one keeps it open longer."""
     opens_s: float | None
     """None: not in the time computed."""
     best_s: float | None
+    """A good time within it; see `_best`."""
     closes_s: float | None
     """None: it stays open for all the time computed."""
     closed_by: Literal["cold", "pulled", ""]
+    """Which of the next two comes first; empty where neither comes in the time computed."""
     cold_s: float | None
     """From then on this pour no longer turns the edge half liquid."""
     pulled_s: float | None
     """When the layer has probably pulled from the wall: seen, not only computed."""
     empty: bool
+    """Whether it closes before it opens, so that no moment suits this pour."""
     bleeds_until_s: float | None
     """Before this the surface is mostly liquid and colours run together."""
     hotter_c: float | None
@@ -98,21 +114,22 @@ class Window:
 
 
 def window(
-    outlook: MouldRun,
+    run: MouldRun,
     celsius: float,
     wax: Wax | None = None,
     *,
     limits: Limits = LIMITS,
     hottest_c: float | None = None,
 ) -> Window:
-    """The pour window of the top layer for wax at a temperature.
+    """When the layer on top of a mould can be poured on with wax at `celsius`.
 
-    `outlook` holds only what has been poured; `wax` is the next layer's (same as the top one's
-    where None); `hottest_c` is what mould and wax stand (the wax's own ceiling where None).
+    `run` is the mould computed with the pours already made and none to come; `wax` is the next
+    layer's (the top layer's own where None); `hottest_c` is the most that mould and wax stand, beyond
+    which no hotter pour is advised (the wax's working ceiling where None).
     """
-    top = int(outlook.kept.layer[-1])
-    s, pour = top_surface(outlook), outlook.case.pours[top]
-    hot, half = wax or pour.wax, pour.heat_curve(outlook.case.width_scale).celsius_where_set(HALF)
+    top = int(run.after_last_pour.layer[-1])
+    s, pour = top_surface(run), run.case.pours[top]
+    hot, half = wax or pour.wax, pour.heat_curve(run.case.width_scale).celsius_where_set(HALF)
     opens, best_crust = _opens(s, limits), rises(s.at_s, s.crust, limits.good_crust)
     contact = contact_c(celsius, s.edge_c, hot, pour.wax)
     cold = _falls(s.at_s, contact, half)
@@ -135,6 +152,7 @@ def window(
 
 
 def _opens(s: Surface, limits: Limits) -> float | None:
+    """When both the edge and the whole surface are solid enough to carry the next colour."""
     edge, mean = (
         rises(s.at_s, s.edge_solid, limits.carry_edge),
         rises(s.at_s, s.mean_solid, limits.carry_mean),
@@ -143,6 +161,7 @@ def _opens(s: Surface, limits: Limits) -> float | None:
 
 
 def _falls(at_s: Array, value: Array, level: float) -> float | None:
+    """First time a value falls to a level; None if it does not."""
     return rises(at_s, -value, -level)
 
 
@@ -155,7 +174,10 @@ def _earlier(cold: float | None, pulled: float | None) -> tuple[float | None, Li
 
 
 def _best(opens: float | None, closes: float | None, crust: float | None) -> float | None:
-    """With a good crust where that comes in time, else past the middle: strength grows, warmth is still there."""
+    """A good moment in a window: once the crust is a good one, but no later than 0.6 of the window.
+
+    Waiting makes the surface stronger and the seam weaker; past the middle there is enough of both (estimate).
+    """
     if opens is None:
         return None
     late = math.inf if closes is None else opens + 0.6 * (closes - opens)
@@ -203,14 +225,14 @@ def what_would_open(w: Window, show: Show = _plain) -> list[str]:
     return out
 
 
-def top_surface(outlook: MouldRun) -> Surface:
-    """The open surface of the last pour, which every outlook has."""
-    surface = outlook.layers[int(outlook.kept.layer[-1])].surface
+def top_surface(run: MouldRun) -> Surface:
+    """The open surface of the last pour, which every run has."""
+    surface = run.layers[int(run.after_last_pour.layer[-1])].surface
     assert surface is not None
     return surface
 
 
-def trouble_if_before(outlook: MouldRun, at_s: float) -> None:
+def trouble_if_before(run: MouldRun, at_s: float) -> None:
     """Raises `Trouble` for a pour before the last one made."""
-    if not at_s >= outlook.kept.at_s:
+    if not at_s >= run.after_last_pour.at_s:
         raise Trouble("This pour comes before the last one made.", instead="Give the time it was poured at.")

@@ -1,7 +1,8 @@
 """Layers in moulds: what the wax will do, computed.
 
-`simulate` runs one mould, `simulate_all` several in one array, `likely_early_late` the spread.
-A run can begin from a kept field, so that a new fact costs only what comes after the last pour.
+`simulate` runs one mould, `simulate_all` several in one array, `likely_early_late` each of them three
+times for the spread. A run can begin where an earlier one stood after its last pour, so that a new fact
+costs only what comes after that.
 """
 
 from __future__ import annotations
@@ -37,25 +38,30 @@ __all__ = [
 ]  # fmt: skip
 
 SURFACE_SPREAD, WIDTH_SPREAD = 0.20, 0.25
-"""Early and late runs: coefficients and melting-range width this share up or down (estimate, both at
-once; of each alone the likely spread is about 1.4 times as large)."""
+"""By what share an early run loses heat faster and melts over a narrower range; a late one the other way
+round (estimate). Both are moved at once; of each alone the likely spread is about 1.4 times as large."""
 
 
 @dataclass(frozen=True, eq=False)
 class MouldSection:
-    """A mould cut through its axis at one moment. Edges in m; arrays of shape (rows, rings)."""
+    """A mould cut through its axis at one moment: what a picture of its inside is drawn from."""
 
     z: Array
+    """Edges of the rows from base to surface, m, shape (rows + 1,)."""
     r: Array
+    """Edges of the rings from axis to wall, m, shape (rings + 1,)."""
     layer: Array
+    """Number of the pour that each row belongs to, shape (rows,)."""
     celsius: Array
+    """°C, shape (rows, rings)."""
     solid: Array
+    """Share of the wax that is solid, 0 to 1, shape (rows, rings)."""
 
 
 @dataclass(frozen=True, eq=False)
 class LayerRun:
-    """One pour's future. Times in s on the clock of the pours; None: not in the time computed, or
-    covered by the next pour first."""
+    """What becomes of one pour. Times in s on the clock of the pours; None where something does not
+    happen in the time computed, or the next pour covers the surface first."""
 
     poured_s: float
     times: dict[str, float | None]
@@ -66,7 +72,7 @@ class LayerRun:
 
 @dataclass(frozen=True, eq=False)
 class MouldRun:
-    """One mould's future."""
+    """What becomes of one mould, from its first pour (or where the run began) until it is cold."""
 
     case: Case
     layers: tuple[LayerRun, ...]
@@ -75,15 +81,19 @@ class MouldRun:
     """Nothing liquid left anywhere."""
     demould_s: float | None
     """Hottest point within 3 K of the room, and all of it solid: in a room as hot as the wax, never."""
-    kept: HeatField
-    """The heat just after the last pour; start from here when something changes."""
+    after_last_pour: HeatField
+    """The heat just after the last pour: where to start from when something new is known."""
     snaps: Snaps
-    """The heat at a few dozen moments, for pictures and what-ifs."""
+    """The heat at a few dozen moments, for pictures and for pours that are only thought of."""
     energy_error: float
-    """Heat that went missing over the heat given off: rounding only."""
+    """Heat that the computation lost, as a share of the heat given off: rounding, about 1e-11."""
 
     def field_at(self, at_s: float) -> HeatField:
-        """The heat at a time, straight between the two nearest kept moments."""
+        """The heat at a time in s, by straight lines between the two nearest moments of `snaps`.
+
+        Outside the time computed it is the first or the last of them. Where a pour lies between the two
+        it is the earlier one: wax is poured at once.
+        """
         times = [s.at_s for s in self.snaps]
         i = int(np.clip(np.searchsorted(times, at_s, side="right"), min(1, len(times) - 1), len(times) - 1))
         before, after = self.snaps[max(i - 1, 0)].field(), self.snaps[i].field()
@@ -99,7 +109,7 @@ class MouldRun:
         )
 
     def section(self, at_s: float) -> MouldSection:
-        """Temperature and solid share over the cut at a time."""
+        """The mould cut open at a time in s: temperature and solid share of every cell."""
         f = self.field_at(at_s)
         celsius, solid = np.empty_like(f.heat), np.empty_like(f.heat)
         for k in range(int(f.layer[-1]) + 1):
@@ -126,7 +136,7 @@ class MouldRun:
         return self.volume(skin) - self.volume(max(skin, self.solid_s))
 
     def liquid(self, at_s: float) -> Array:
-        """Liquid share of each layer at a time, by volume."""
+        """Share of each pour that is liquid at a time in s, by volume; shape (pours made by then,)."""
         s, f = self.section(at_s), self.field_at(at_s)
         weight = np.diff(f.z)[:, None] * np.diff(f.r**2)[None, :]
         k = range(int(f.layer[-1]) + 1)
@@ -134,11 +144,12 @@ class MouldRun:
         return np.array([1 - float((s.solid[i] * weight[i]).sum() / weight[i].sum()) for i in rows])
 
 
-def _outlook(run: Run) -> MouldRun:
+def _as_mould_run(run: Run) -> MouldRun:
+    """A run that has come to its end, with every time read off what was noted on the way."""
     case, last = run.case, run.snaps[-1]
     room = case.at(last.at_s).room_c
     layers = []
-    for k in range(int(run.kept.layer[-1]) + 1):
+    for k in range(int(run.after_last_pour.layer[-1]) + 1):
         times: dict[str, float | None] = dict.fromkeys(EVENTS)
         open_parts = [p for p in run.parts if int(p.grid.layer[-1]) == k]
         surface = _joined([read.surface_of(case, p) for p in open_parts]) if open_parts else None
@@ -156,15 +167,19 @@ def _outlook(run: Run) -> MouldRun:
     error = abs(left) / max(abs(run.lost), 1.0)
     solid_s = _latest(solids)
     demould_s = None if solid_s is None else _latest([*rooms, solid_s])
-    return MouldRun(case, tuple(layers), solid_s, demould_s, run.kept, Snaps(tuple(run.snaps)), error)
+    return MouldRun(
+        case, tuple(layers), solid_s, demould_s, run.after_last_pour, Snaps(tuple(run.snaps)), error
+    )
 
 
 def _latest(times: Sequence[float | None]) -> float | None:
+    """The latest of several times; None as soon as one of them is not known."""
     known_times = [t for t in times if t is not None]
     return max(known_times) if len(known_times) == len(times) and known_times else None
 
 
 def _joined(parts: Sequence[Surface]) -> Surface:
+    """One surface from the stretches of time it was computed in, one after the other."""
     if len(parts) == 1:
         return parts[0]
     return Surface(**{f.name: np.concatenate([getattr(p, f.name) for p in parts]) for f in fields(Surface)})
@@ -177,12 +192,12 @@ def simulate_all(
     until_s: float | None = None,
     start: Sequence[HeatField] | None = None,
 ) -> list[MouldRun]:
-    """Outlooks of several moulds computed in one array.
+    """What becomes of several moulds, computed side by side in one array; one run a case, in their order.
 
-    Runs until the hottest point of every mould is within 3 K of its room, or up to `until_s` on
-    the clock of the pours. With `start` (one kept field a mould) only what comes after it is
-    computed. Raises `Trouble` for a mould that cannot be computed, and for fields that are not of
-    these moulds or differ in their rings.
+    Goes on until the hottest point of every mould is within 3 K of its room, or to `until_s` on the
+    clock of the pours. With `start`, one field a mould (as in `MouldRun.after_last_pour`), only what
+    comes after it is computed. Raises `Trouble` for a mould that cannot be computed, for fields that are
+    not of these moulds or differ in their number of rings, and for an end before the beginning.
     """
     if not cases:
         return []
@@ -195,7 +210,7 @@ def simulate_all(
             raise Trouble("A forecast must end after it begins.")
     if len({f.r.size for f in begins if f is not None}) > 1:
         raise Trouble("Moulds of different rings cannot be computed together from kept heat.")
-    return [_outlook(run) for run in run_all(cases, grid, until_s, start)]
+    return [_as_mould_run(run) for run in run_all(cases, grid, until_s, start)]
 
 
 def simulate(
@@ -207,7 +222,17 @@ def simulate(
     until_s: float | None = None,
     start: HeatField | None = None,
 ) -> MouldRun:
-    """The outlook of one mould; see `simulate_all`."""
+    """What becomes of one mould; see `simulate_all`.
+
+    5 cm of paraffin at 80 °C in a metal mould of 7 cm, room 20 °C: a surface that carries the next
+    colour after three quarters of an hour, a candle to take out after seven and a half hours.
+
+    >>> from pourday.wax.materials import family
+    >>> pour = PourInto(at_s=0.0, celsius=80.0, wax=family("paraffin_pillar"), height=0.05)
+    >>> run = simulate(RoundMould(radius=0.035, height=0.15), [pour], grid=COARSE)
+    >>> round(run.layers[0].times["firm"] / 60), round(run.solid_s / 60), round(run.demould_s / 60)
+    (47, 220, 459)
+    """
     places = (around,) if isinstance(around, Around) else tuple(around)
     case = Case(vessel, tuple(pours), places)
     return simulate_all([case], grid=grid, until_s=until_s, start=[start] if start else None)[0]
@@ -215,27 +240,33 @@ def simulate(
 
 @dataclass(frozen=True, eq=False)
 class Scenarios:
-    """Three outlooks of one mould, from what moves the times most."""
+    """One mould computed three times: losing heat faster, as is likely, and slower (`SURFACE_SPREAD`)."""
 
     early: MouldRun
     likely: MouldRun
     late: MouldRun
 
     def times(self, layer: int, event: str) -> tuple[float | None, float | None, float | None]:
-        """Early, likely and late time of an event of a layer (number as poured), in s, in rising order."""
+        """Early, likely and late time in s of one of `EVENTS`; `layer` counts the pours from 0.
+
+        None in each place where the event does not come in the time that run covers.
+        """
         times = [o.layers[layer].times[event] for o in (self.early, self.likely, self.late)]
         return _rising(times)
 
     @property
     def demould_s(self) -> tuple[float | None, float | None, float | None]:
+        """Early, likely and late time in s at which the candle can be taken out; see `MouldRun.demould_s`."""
         return _rising([o.demould_s for o in (self.early, self.likely, self.late)])
 
     @property
     def solid_s(self) -> tuple[float | None, float | None, float | None]:
+        """Early, likely and late time in s at which nothing liquid is left in the mould."""
         return _rising([o.solid_s for o in (self.early, self.likely, self.late)])
 
 
 def _rising(times: list[float | None]) -> tuple[float | None, float | None, float | None]:
+    """The three in rising order: here and there the run that cools faster has something happen later."""
     early, likely, late = times
     known = [t for t in times if t is not None]
     return (min(known) if early is not None else None, likely, max(known) if late is not None else None)
@@ -248,10 +279,16 @@ def likely_early_late(
     until_s: float | None = None,
     start: Sequence[Sequence[HeatField]] | None = None,
 ) -> list[Scenarios]:
-    """The spread of several moulds' outlooks, all computed in one array.
+    """Early, likely and late runs of several moulds, all computed in one array; see `simulate_all`.
 
-    `start` has three kept fields a mould (early, likely, late). The bounds stand for about one
+    `start` has three fields a mould to go on from (early, likely, late). The bounds stand for about one
     day in ten being earlier and one in ten later (estimate).
+
+    >>> from pourday.wax.materials import family
+    >>> pour = PourInto(at_s=0.0, celsius=80.0, wax=family("paraffin_pillar"), height=0.05)
+    >>> three = likely_early_late([Case(RoundMould(0.035, 0.15), (pour,))], grid=COARSE)[0]
+    >>> [round(t / 60) for t in three.times(0, "firm")]
+    [29, 47, 74]
     """
     runs = [
         replace(c, surface_scale=c.surface_scale * h, width_scale=c.width_scale * w)

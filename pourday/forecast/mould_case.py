@@ -44,9 +44,11 @@ class RoundMould:
     warm_c: float | None = None
     """Temperature the mould was warmed to before the first pour; None is the room's."""
     films: Films | None = None
+    """Surface coefficients given instead of computed, as text-book cases give them."""
     side_factor: float = 1.0
-    """What a kitchen was seen to do, over what the correlations say."""
+    """Heat lost through side and base in a kitchen as measured there, over what the correlations say."""
     top_factor: float = 1.0
+    """The same for the open surface."""
 
 
 @dataclass(frozen=True)
@@ -68,7 +70,9 @@ class PourInto:
     """One layer, poured at once. Height or mass is given, not both."""
 
     at_s: float
+    """s on the clock of the pours: any zero will do that all pours of a mould share."""
     celsius: float
+    """As it arrives on the surface."""
     wax: Wax
     height: float = 0.0
     """m in the mould."""
@@ -87,10 +91,16 @@ class PourInto:
         return (self.wax.density_at(self.wax.liquidus_c) + self.wax.density_solid) / 2
 
     def height_in(self, radius: float) -> float:
-        """Height of the layer in m in a cylinder of this radius."""
+        """Height of the layer in m in a cylinder of this radius.
+
+        >>> from pourday.wax.materials import family
+        >>> round(PourInto(0.0, 80.0, family("paraffin_pillar"), mass=0.1).height_in(radius=0.035), 4)
+        0.0308
+        """
         return self.height or self.mass / (self.density * math.pi * radius**2)
 
     def heat_curve(self, width_scale: float) -> Curve:
+        """The enthalpy curve that is computed with; `width_scale` stretches the wax's own melting range."""
         return self.curve or curve(self.wax, width_scale)
 
 
@@ -105,10 +115,11 @@ class Resolution:
     wall: float
     """Width of the rings at the wall and height of the rows at the base."""
     widest: float
+    """No row is higher and no ring wider, however far it lies from surface, seam and wall."""
     growth: float
     """How much a row may be higher than its neighbour, per row; rings widen twice as fast."""
     step: float
-    """Time step over the time since the last pour."""
+    """Time step as a share of the time since the last pour: it all slows down as it cools."""
     step_least: float
     """s"""
     step_most: float
@@ -120,12 +131,12 @@ class Resolution:
 COARSE = Resolution(0.0009, 0.0018, 0.0015, 0.007, 0.15, 0.14, 4.0, 500.0)
 FINE = Resolution(0.0005, 0.0014, 0.0005, 0.005, 0.12, 0.08, 2.0, 400.0)
 FINEST = Resolution(0.00025, 0.0004, 0.0005, 0.0015, 0.02, 0.012, 0.5, 40.0, 1.5)
-"""Yardstick for tests; far too slow for the stove."""
+"""Coarse answers at once, fine ones for good; the finest is a yardstick for tests, far too slow for the stove."""
 
 
 @dataclass(frozen=True, eq=False)
 class HeatField:
-    """The heat in one mould at one moment; kept, it lets a computation go on from there.
+    """The heat in one mould at one moment: all that a computation needs to go on from there.
 
     `z` and `r` are cell edges in m (base to surface, axis to wall); `layer` numbers each row's
     pour; `heat` is J/kg of shape (rows, rings); `side_c` (rows, sheets) and `base_c` (sheets, rings)
@@ -147,21 +158,22 @@ COLDEST_POUR_C, HOTTEST_POUR_C = -20.0, 130.0
 
 @dataclass(frozen=True)
 class Case:
-    """One mould with everything that happens to it: one member of a batch."""
+    """One mould with everything that happens to it: what `simulate_all` computes one run from."""
 
     vessel: RoundMould
     pours: tuple[PourInto, ...]
     around: tuple[Around, ...] = field(default_factory=lambda: (Around(),))
     width_scale: float = 1.0
+    """Factor on the width of every melting range, about its peak."""
     surface_scale: float = 1.0
-    """Factor on all surface coefficients (for the spread)."""
+    """Factor on all surface coefficients. Both differ from one in early and late runs only."""
 
     def at(self, seconds: float) -> Around:
-        """What the mould stands in at a time."""
+        """What the mould stands in at a time; before the first entry, that one."""
         return [a for a in self.around if a.from_s <= seconds or a is self.around[0]][-1]
 
     def check(self) -> None:
-        """Raises `Trouble` for what cannot be computed."""
+        """Raises `Trouble`, in words for the person, for sizes, temperatures or times that cannot be computed."""
         self._check_vessel()
         if not _positive(self.width_scale, self.surface_scale):
             raise Trouble("A factor on a forecast must be more than nothing.")
@@ -209,7 +221,7 @@ class Case:
             raise Trouble("The pours are not in order of time.")
 
     def check_start(self, field: HeatField) -> None:
-        """Raises `Trouble` where a kept field is not this mould's with some of these pours in it."""
+        """Raises `Trouble` where a field to go on from is not this mould with the first of these pours in it."""
         made = int(field.layer[-1]) + 1
         heights = [p.height_in(self.vessel.radius) for p in self.pours[:made]]
         tops = [float(field.z[field.layer.searchsorted(k, side="right")]) for k in range(made)]
@@ -225,7 +237,7 @@ class Case:
 
 
 _ALIKE = 1e-6
-"""Sizes that differ by no more than this share are the same."""
+"""Sizes that differ by no more than this share are the same; only rounding makes them differ less."""
 
 
 def _positive(*values: float) -> bool:

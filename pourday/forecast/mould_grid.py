@@ -1,4 +1,4 @@
-"""Cells of a mould: graded where the heat leaves and where colours meet, merged when that has passed."""
+"""The cells a mould is computed on: small where heat leaves and where colours meet, merged once that has passed."""
 
 from __future__ import annotations
 
@@ -13,10 +13,15 @@ from pourday.forecast.mould_outside import sheets_of
 
 
 def graded(length: float, low: float, high: float, most: float, growth: float, count: int = 0) -> Array:
-    """Cell edges from 0 to length: cells of size `low` and `high` at the ends, growing inwards to `most`.
+    """Cell edges from 0 to `length`, shape (cells + 1,), all in m.
 
-    With `count` that many cells in the same proportions.
+    Cells have about the size `low` at 0 and `high` at `length` and grow from both ends by `growth` m for
+    each m inwards, up to `most`. With `count` it is that many cells in the same proportions.
+
+    >>> (1000 * graded(0.010, low=0.002, high=0.001, most=0.004, growth=0.5)).round(1).tolist()
+    [0.0, 2.1, 5.0, 7.4, 9.0, 10.0]
     """
+    # How many cells lie before each place is the integral of one over the size wished for there.
     x = np.linspace(0, length, 400)
     size = np.minimum(np.minimum(low + growth * x, high + growth * (length - x)), most)
     rank = np.concatenate([[0.0], np.cumsum(np.diff(x) * (1 / size[1:] + 1 / size[:-1]) / 2)])
@@ -31,19 +36,19 @@ _PAST = 1200.0
 
 
 def rings(case: Case, grid: Resolution, count: int = 0) -> Array:
-    """Edges of the rings from axis to wall, m."""
+    """Edges of the rings from axis to wall in m, shape (rings + 1,); with `count` that many rings."""
     radius = case.vessel.radius
     widest = _widest_ring(radius, grid)
     return graded(radius, widest, grid.wall, widest, 2 * grid.growth, count)
 
 
 def _widest_ring(radius: float, grid: Resolution) -> float:
-    """A slender mould has rings enough too."""
+    """m; narrower than the resolution has it in a slender mould, so that this too has rings enough."""
     return min(grid.widest, radius / 6)
 
 
 def _groups(edges: Array, low: float, high: float, grid: Resolution, fewest: int = 2) -> list[int]:
-    """Which of a layer's edges to keep so that its rows grow from `low` and `high` inwards.
+    """Numbers of the edges (m) to keep, so that cells grow from `low` and `high` at the ends inwards.
 
     All of them where fewer than `fewest` cells would be left: a slope needs two, a parabola three.
     """
@@ -57,36 +62,38 @@ def _groups(edges: Array, low: float, high: float, grid: Resolution, fewest: int
 
 
 def merged(field: HeatField, grid: Resolution, top: float, past: int = 0) -> HeatField:
-    """The field on fewer rows: neighbours of one layer are joined where the grid allows, heat and all.
+    """The field on fewer rows: neighbours within a layer are joined where the grid allows; the heat stays.
 
-    `top` is the row height wanted at the open surface; the lower ends of the first `past` layers
-    may have larger rows.
+    `top` is the height in m of the row at the open surface. The first `past` layers were poured long
+    ago: rows at their lower ends may be larger.
     """
     last = int(field.layer[-1])
-    kept: list[int] = []
+    first_rows: list[int] = []
     for k in range(last + 1):
         rows = np.flatnonzero(field.layer == k)
         first = int(rows[0])
         low = (grid.wall if k == 0 else grid.seam) * (grid.late if k < past else 1)
         high = top if k == last else grid.seam * (grid.late if k + 1 < past else 1)
-        kept += [first + i for i in _groups(field.z[first : first + rows.size + 1], low, high, grid)[:-1]]
-    if len(kept) == field.layer.size:
+        first_rows += [
+            first + i for i in _groups(field.z[first : first + rows.size + 1], low, high, grid)[:-1]
+        ]
+    if len(first_rows) == field.layer.size:
         return field
     dz = np.diff(field.z)
-    total = np.add.reduceat(dz, kept)
+    total = np.add.reduceat(dz, first_rows)
     return replace(
         field,
-        z=np.append(field.z[kept], field.z[-1]),
-        layer=field.layer[kept],
-        heat=np.add.reduceat(field.heat * dz[:, None], kept, axis=0) / total[:, None],
-        side_c=np.add.reduceat(field.side_c * dz[:, None], kept, axis=0) / total[:, None],
+        z=np.append(field.z[first_rows], field.z[-1]),
+        layer=field.layer[first_rows],
+        heat=np.add.reduceat(field.heat * dz[:, None], first_rows, axis=0) / total[:, None],
+        side_c=np.add.reduceat(field.side_c * dz[:, None], first_rows, axis=0) / total[:, None],
     )
 
 
 def settled(fields: Sequence[HeatField], grid: Resolution) -> list[HeatField]:
-    """Fewer cells for the long cooling once the last surface has set.
+    """The fields on fewer rows and rings, for the long cooling once the last surface has set.
 
-    Rings are joined alike in all fields, so that they still fit one array.
+    All fields have the same number of rings before and after, so that they fit one array; heat stays.
     """
     late = replace(grid, seam=grid.late * grid.seam, wall=grid.late * grid.wall, growth=2 * grid.growth)
     out = [merged(f, late, 4 * grid.top) for f in fields]
@@ -107,7 +114,7 @@ def settled(fields: Sequence[HeatField], grid: Resolution) -> list[HeatField]:
 
 
 def split(field: HeatField, depth: float, size: float) -> HeatField:
-    """The field with rows of at most `size` m down to `depth` m below the surface.
+    """The field with rows cut to at most `size` m, down to `depth` m below the surface.
 
     Each row's heat is spread along the slope between its neighbours; its sum stays.
     """
@@ -131,7 +138,10 @@ def split(field: HeatField, depth: float, size: float) -> HeatField:
 
 
 def pour(case: Case, field: HeatField | None, k: int, grid: Resolution, r: Array) -> HeatField:
-    """The field just after pour number k went on top of what is in the mould."""
+    """The field just after pour number `k` went on top of what is in the mould (`field`, None while empty).
+
+    `r` are the edges of the rings, m. What lies under it is merged: its fine surface is a seam now.
+    """
     p = case.pours[k]
     height = p.height_in(case.vessel.radius)
     low = grid.wall if field is None else grid.seam
@@ -162,10 +172,11 @@ def ring_areas(r: Array) -> Array:
 
 
 def middles(edges: Array) -> Array:
+    """Middle of each cell from the edges of all, shape (cells,)."""
     return (edges[1:] + edges[:-1]) / 2
 
 
 def rows_of(layer: NDArray[np.intp], k: int) -> slice:
-    """The rows that hold pour k."""
+    """The rows that hold pour k, from the number of the pour in each row (`HeatField.layer`)."""
     rows = np.flatnonzero(layer == k)
     return slice(int(rows[0]), int(rows[-1]) + 1)

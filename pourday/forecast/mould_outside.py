@@ -1,4 +1,8 @@
-"""What stands between the wax of one mould and its surroundings, as tables over temperature."""
+"""What stands between the wax of one mould and its surroundings (wall, wrapping, air, water), as tables.
+
+A surface loses the more per kelvin the hotter it is. Tables hold the coefficient in W/(m² K) at every
+temperature of `NODES_C`, so that the solver reads it off at each step without working it out.
+"""
 
 from __future__ import annotations
 
@@ -15,11 +19,15 @@ SPACING = 5.0
 NODES_C = np.arange(-10.0, 131.0, SPACING)
 """Temperatures of the wall (or of the open wax) at which the tables have their values."""
 KEPT = 256
-"""Tables of each kind that are kept: a forecast goes on from the same moulds again and again."""
+"""How many tables of each kind are cached: a forecast goes on from the same moulds again and again."""
 
 
 def through(film: Callable[[Array], Array], resistance: float, around_c: float) -> Array:
-    """Coefficient from a node at `NODES_C` through a resistance and a film that depends on its own surface."""
+    """W/(m² K) from a place at each of `NODES_C` through a resistance (m² K/W) and then a film to `around_c`.
+
+    `film` gives the coefficient of the surface from its temperature. That surface is cooler than the
+    place behind the resistance, so both are found by turns; eight settle it to eight digits.
+    """
     surface = NODES_C.copy()
     for _ in range(8 if resistance > 1e-4 else 1):
         flow = (NODES_C - around_c) / (resistance + 1 / film(surface))
@@ -28,7 +36,7 @@ def through(film: Callable[[Array], Array], resistance: float, around_c: float) 
 
 
 def wall_of(vessel: RoundMould) -> tuple[float, float]:
-    """Resistance (m² K/W) and heat (J/(m² K)) of the mould's wall; nothing where the films are given."""
+    """(resistance in m² K/W, heat it takes up in J/(m² K)) of the mould's wall; zeros where films are given."""
     if vessel.films is not None:
         return 0.0, 0.0
     wall = co.WALLS[vessel.material]
@@ -60,7 +68,7 @@ def _outer_half(vessel: RoundMould) -> float:
 
 @lru_cache(maxsize=KEPT)
 def side_dry(vessel: RoundMould, around: Around, surface_scale: float) -> Array:
-    """W/(m² K) from the middle of the side wall's outermost sheet to the room, at `NODES_C`. Not to be changed: kept."""
+    """W/(m² K) from the middle of the side wall's outermost sheet to the room, at `NODES_C`; cached, so not to be written to."""
     room, scale = around.room_c, surface_scale * vessel.side_factor * around.draught
     if vessel.films is not None:
         return np.full(NODES_C.size, vessel.films.side * scale)
@@ -73,7 +81,7 @@ def side_dry(vessel: RoundMould, around: Around, surface_scale: float) -> Array:
 
 @lru_cache(maxsize=KEPT)
 def side_wet(vessel: RoundMould, around: Around, surface_scale: float) -> Array:
-    """The same to a water bath."""
+    """The same from the side wall to the water of a bath."""
     bath = around.bath_c if around.bath_c is not None else around.room_c
     return through(
         lambda t: surface_scale * np.minimum(co.in_water(t, bath, vessel.height), co.BATH_MOST),
@@ -83,7 +91,7 @@ def side_wet(vessel: RoundMould, around: Around, surface_scale: float) -> Array:
 
 
 def under_water(z: Array, around: Around) -> Array:
-    """Share of each row between these edges (m) that stands in the bath."""
+    """Share (0 to 1) of each row that stands in the bath; `z` are the rows' edges in m, shape (rows + 1,)."""
     if around.bath_c is None:
         return np.zeros(z.size - 1)
     return np.asarray(np.clip((around.bath_level - z[:-1]) / np.diff(z), 0.0, 1.0))
@@ -92,9 +100,11 @@ def under_water(z: Array, around: Around) -> Array:
 def at_the_water_line(
     dry: Array, wet: Array, share: float, height: float, around: Around
 ) -> tuple[Array, float]:
-    """Coefficients of a row of a height (m) of which a share stands in the bath, and the °C that stands for both.
+    """The one row that stands half in water and half in air: its coefficients at `NODES_C`, and the °C it feels.
 
-    Each part loses the heat of its own wax, about half the row's height of it, not of the whole row.
+    `dry` and `wet` are the coefficients to air and water, `share` of it (0 to 1) stands in the bath,
+    `height` is the row's in m. Each part loses the heat of its own wax, which comes from half the row's
+    height away at most; without that the wet part would seem to cool the whole row.
     """
     bath_c = around.bath_c if around.bath_c is not None else around.room_c
     own = height / 2 / _WAX_K
@@ -111,7 +121,7 @@ _WALL_C = 50.0
 
 @lru_cache(maxsize=KEPT)
 def base(vessel: RoundMould, around: Around, surface_scale: float) -> Array:
-    """The same from the base; a bath wets it whatever its level."""
+    """W/(m² K) from the base's outermost sheet to room or bath; a bath wets it whatever its level."""
     if around.bath_c is not None and around.bath_level > 0:
         return side_wet(vessel, around, surface_scale)
     room, scale = around.room_c, surface_scale * vessel.side_factor * around.draught
@@ -135,5 +145,6 @@ def top(vessel: RoundMould, around: Around, surface_scale: float, fill: float) -
 
 
 def _shine(vessel: RoundMould, surface_c: Array, room_c: float) -> Array:
+    """W/(m² K) that the outside radiates; a wrapping shines like cloth or card (0.9), whatever the mould."""
     emissivity = 0.9 if vessel.insulation > 0 else co.WALLS[vessel.material].emissivity
     return co.radiation(emissivity, surface_c, room_c)

@@ -13,9 +13,9 @@ from pourday.forecast.mould_solver import Batch
 HALF, FIRM, SET = 0.5, 0.9, 0.99
 """Solid share of a first skin, of a surface that carries (estimate), and of wax taken as solid."""
 EDGE = 0.001
-"""m: the edge is read this far in from the wall."""
+"""m: the edge is read this far in from the wall, where a fingertip or a thermometer would touch it."""
 CRUSTS = {"crust_2mm": 0.002, "crust_5mm": 0.005}
-"""m"""
+"""Depth in m of each crust whose time is told."""
 NEAR_ROOM = 3.0
 """K above the room at which a candle counts as cold."""
 
@@ -49,15 +49,19 @@ class Surface:
 
 @dataclass
 class Trace:
-    """What a batch notes at every step, moulds on the second axis."""
+    """What is noted of a batch at every step; one array a step, whose first axis is the moulds."""
 
     at_s: list[Array] = field(default_factory=list)
+    """s on each mould's clock, shape (moulds,)."""
     surface: list[Array] = field(default_factory=list)
+    """°C of the open wax, shape (moulds, rings)."""
     axis: list[Array] = field(default_factory=list)
+    """°C of the innermost ring, shape (moulds, rows)."""
     hottest: list[Array] = field(default_factory=list)
+    """°C of the hottest ring of each row, shape (moulds, rows)."""
 
     def note(self, batch: Batch) -> None:
-        """Call after `prepare`."""
+        """Notes where the batch is now; its temperatures are those of the last `Batch.prepare`."""
         self.at_s.append(batch.t.copy())
         self.surface.append(batch.surface())
         self.axis.append(batch.celsius[:, batch.first : -1, 0].copy())
@@ -66,9 +70,10 @@ class Trace:
 
 @dataclass(frozen=True, eq=False)
 class TraceShare:
-    """Mould m's share of one trace: its first `steps` entries, all on one grid."""
+    """What of a trace is about one mould, number `m` of the batch, until it was done after `steps` steps."""
 
     grid: HeatField
+    """The field it began with, for its edges and layers."""
     trace: Trace
     m: int
     steps: int
@@ -78,12 +83,12 @@ class TraceShare:
         return np.array([t[self.m] for t in self.trace.at_s[: self.steps]])
 
     def of(self, noted: list[Array], rows: int | None = None) -> Array:
-        """What was noted of this mould, steps first."""
+        """One of the trace's lists for this mould alone, shape (steps, ...); of the first `rows` rows only."""
         return np.stack([a[self.m][:rows] for a in noted[: self.steps]])
 
 
 def surface_of(case: Case, part: TraceShare) -> Surface:
-    """The open surface of a mould, all the time with the same layer on top."""
+    """The open surface over one stretch of time in which the same layer was on top."""
     grid, trace = part.grid, part.trace
     k, n = int(grid.layer[-1]), grid.layer.size
     curve = case.pours[k].heat_curve(case.width_scale)
@@ -104,7 +109,7 @@ def surface_of(case: Case, part: TraceShare) -> Surface:
 
 
 def hottest_of(part: TraceShare, k: int) -> Array:
-    """Hottest point of pour k, covered or not."""
+    """°C of the hottest point of pour k at each step, shape (steps,), whether it lies open or covered."""
     grid = part.grid
     rows, dz = rows_of(grid.layer, k), np.diff(grid.z)
     t = part.of(part.trace.hottest, grid.layer.size)
@@ -115,14 +120,14 @@ def hottest_of(part: TraceShare, k: int) -> Array:
 
 
 def _at_axis(rings: Array, r: Array) -> Array:
-    """Value at r = 0 from ring means that follow a parabola there."""
+    """Value at r = 0, shape (steps,), from the means of the rings (steps, rings): a parabola through the first two."""
     mean_square = (r[1:3] ** 2 + r[:2] ** 2) / 2
     slope = (rings[:, 1] - rings[:, 0]) / (mean_square[1] - mean_square[0])
     return np.asarray(rings[:, 0] - slope * mean_square[0])
 
 
 def _at_edge(rings: Array, r: Array) -> Array:
-    """Value `EDGE` in from the wall, by the parabola through the three rings around that place."""
+    """Value `EDGE` in from the wall, shape (steps,): by the parabola through the three rings around it."""
     place, mid = r[-1] - EDGE, np.sqrt((r[1:] ** 2 + r[:-1] ** 2) / 2)
     j = int(np.clip(np.argmin(np.abs(mid - place)), 1, mid.size - 2))
     a, b, c = mid[j - 1 : j + 2]
@@ -135,12 +140,16 @@ def _at_edge(rings: Array, r: Array) -> Array:
 
 
 def _thickness(grid: HeatField, k: int) -> float:
+    """Height of pour k, m."""
     rows = rows_of(grid.layer, k)
     return float(grid.z[rows.stop] - grid.z[rows.start])
 
 
 def _down(surface_c: Array, column_c: Array, grid: HeatField, k: int) -> tuple[Array, Array]:
-    """Temperatures (steps, points) of pour k at the axis from its surface down to its seam; their depths, m."""
+    """The axis of pour k from its surface down to its seam: °C (steps, points), depths in m (points,).
+
+    `surface_c` (steps,) is the surface itself, `column_c` (steps, rows) the middles of the rows below.
+    """
     rows, mid = rows_of(grid.layer, k), middles(grid.z)
     points, depth = [surface_c, *column_c[:, rows].T[::-1]], [0.0, *(grid.z[-1] - mid[rows])[::-1]]
     if (first := rows.start) > 0:
@@ -151,7 +160,10 @@ def _down(surface_c: Array, column_c: Array, grid: HeatField, k: int) -> tuple[A
 
 
 def _crust(t: Array, depth: Array, set_c: float, whole: float) -> Array:
-    """Depth of the first point warmer than `set_c` going down; the whole layer where there is none."""
+    """m of set wax from the surface down, shape (steps,): to the first point warmer than `set_c`.
+
+    `t` (steps, points) at `depth` (points,); `whole` is the layer's height, for a layer set through.
+    """
     warm = t > set_c
     i = np.where(warm.any(axis=1), warm.argmax(axis=1), 0)
     rows = np.arange(t.shape[0])
@@ -162,9 +174,11 @@ def _crust(t: Array, depth: Array, set_c: float, whole: float) -> Array:
 
 
 def _hottest_down_to(place: float, t: Array, depth: Array, whole: float) -> Array:
-    """Hottest point from the surface to a depth (m).
+    """°C of the hottest point from the surface down to a depth of `place` m, shape (steps,).
 
-    A crust deepens faster and faster, at the end in jumps; this goes through any level smoothly.
+    Once that has set, the crust is that thick. Asked of the crust itself the time would be rough: it deepens
+    faster and faster, at the end from row to row, while this temperature falls through any level smoothly.
+    Infinite for a layer thinner than that, so that such a crust never comes.
     """
     if whole < place:
         return np.full(t.shape[0], np.inf)
@@ -177,7 +191,11 @@ def _hottest_down_to(place: float, t: Array, depth: Array, whole: float) -> Arra
 
 
 def rises(at_s: Array, value: Array, level: float) -> float | None:
-    """First time a value reaches a level, by a straight line between two steps; None if it does not."""
+    """First time a value reaches a level, by a straight line between two steps; None if it does not.
+
+    >>> rises(np.array([0.0, 10.0, 20.0]), np.array([0.0, 0.4, 1.0]), level=0.7)
+    15.0
+    """
     above = value >= level
     if not above.any():
         return None
@@ -189,7 +207,11 @@ def rises(at_s: Array, value: Array, level: float) -> float | None:
 
 
 def stays_below(at_s: Array, value: Array, level: float) -> float | None:
-    """The time from which a value stays below a level; None if it is above it at the end."""
+    """The time from which a value stays below a level; None if it is above it at the end.
+
+    >>> stays_below(np.array([0.0, 10.0, 20.0]), np.array([60.0, 50.0, 40.0]), level=45.0)
+    15.0
+    """
     above = np.flatnonzero(value > level)
     if above.size == 0:
         return float(at_s[0])
@@ -201,13 +223,16 @@ def stays_below(at_s: Array, value: Array, level: float) -> float | None:
 
 
 def near_room(at_s: Array, hottest_c: Array, room_c: float) -> float | None:
-    """The time from which a hottest point stays near the room; between steps it nears it exponentially."""
+    """When the hottest point is within `NEAR_ROOM` of the room for good, s; None if not in the time computed.
+
+    The last steps are hours long and the difference decays exponentially: its logarithm falls in a straight line.
+    """
     above = np.log(np.maximum(hottest_c - room_c, 1e-6))
     return stays_below(at_s, above, float(np.log(NEAR_ROOM)))
 
 
 def surface_times(s: Surface, set_c: float) -> dict[str, float | None]:
-    """Times of the surface events of one layer of wax that is set at `set_c`, as long as it lay open."""
+    """Times in s of those `EVENTS` that a surface shows while it lies open; the wax is set at `set_c`."""
     out: dict[str, float | None] = {}
     for name, level in (("skin", HALF), ("firm", FIRM), ("set", SET)):
         out[name + "_edge"] = rises(s.at_s, s.edge_solid, level)
@@ -219,7 +244,7 @@ def surface_times(s: Surface, set_c: float) -> dict[str, float | None]:
 
 
 def volumes(case: Case, grid: HeatField) -> Array:
-    """m³ that the wax of every cell takes up, warm as it is.
+    """m³ that the wax of every cell takes up, warm as it is; shape (rows, rings).
 
     Liquid by its density at its temperature; below the liquidus the volume falls with the heat
     given off, down to the density of the cold solid (estimate: it splits the whole shrinkage

@@ -27,35 +27,38 @@ _CRUST = 0.006
 """m of crust at the axis from which on the open surface has nothing more to say."""
 Rows = NDArray[np.intp]
 _SNAP_EVERY = 2
-"""Steps between two moments that are kept."""
+"""Of so many steps one is kept: between two the heat changes nearly in a straight line."""
 
 
 @dataclass(frozen=True, eq=False)
 class Snap:
-    """A mould at a moment, decoded when it is asked for."""
+    """A mould at a moment, as the solver has it; turned into heat only where somebody looks at that moment."""
 
     frame: HeatFrame
     at_s: float
     state: Array
 
     def field(self) -> HeatField:
+        """The heat of that moment."""
         return self.frame.field(self.at_s, self.state)
 
 
 class Snaps(Sequence[Snap]):
-    """The moments that were kept, in order.
+    """The moments of a run that were noted, in order of time.
 
-    Pickled they are one piece in single precision (a hundred-thousandth of a kelvin), taken apart once one is asked for.
+    A screen gets them from another process, mostly without looking at them. So they are pickled as one
+    piece in single precision (a hundred-thousandth of a kelvin) and taken apart at the first look.
     """
 
-    def __init__(self, held: tuple[Snap, ...] | bytes) -> None:
-        self._held = held
+    def __init__(self, snaps: tuple[Snap, ...] | bytes) -> None:
+        self._snaps = snaps
+        """Pickled bytes until somebody looks."""
 
     def _all(self) -> tuple[Snap, ...]:
-        if isinstance(self._held, bytes):
-            packed: tuple[Snap, ...] = pickle.loads(self._held)
-            self._held = tuple(replace(snap, state=snap.state.astype(np.float64)) for snap in packed)
-        return self._held
+        if isinstance(self._snaps, bytes):
+            packed: tuple[Snap, ...] = pickle.loads(self._snaps)
+            self._snaps = tuple(replace(snap, state=snap.state.astype(np.float64)) for snap in packed)
+        return self._snaps
 
     @overload
     def __getitem__(self, index: int) -> Snap: ...
@@ -68,40 +71,43 @@ class Snaps(Sequence[Snap]):
         return len(self._all())
 
     def __reduce__(self) -> tuple[type[Snaps], tuple[bytes]]:
-        if isinstance(self._held, bytes):
-            return Snaps, (self._held,)
-        packed = tuple(replace(snap, state=snap.state.astype(np.float32)) for snap in self._held)
+        if isinstance(self._snaps, bytes):
+            return Snaps, (self._snaps,)
+        packed = tuple(replace(snap, state=snap.state.astype(np.float32)) for snap in self._snaps)
         return Snaps, (pickle.dumps(packed, pickle.HIGHEST_PROTOCOL),)
 
 
 @dataclass
 class Run:
-    """One mould on its way, gathering what is read off."""
+    """One mould while it is computed, and what is gathered on the way."""
 
     case: Case
-    kept: HeatField
+    after_last_pour: HeatField
     """The heat just after the last pour so far."""
     now: HeatField
     r: Array
+    """Edges of the rings, m; the same from the first pour to the last."""
     breaks: list[float]
-    """Times at which something is poured or moved, in order; then infinity."""
+    """Times in s at which something is poured or moved, in order; then infinity."""
     brought: float
     """J in the mould at the start and in what was poured since."""
     lost: float = 0.0
+    """J given to the surroundings."""
     snaps: list[Snap] = field(default_factory=list)
     parts: list[read.TraceShare] = field(default_factory=list)
 
     def arrive(self, at_s: float, grid: Resolution) -> None:
-        """Pours what is due."""
+        """Pours all that is due by `at_s`, on rows as fine as `grid` has them."""
         for k in range(int(self.now.layer[-1]) + 1, len(self.case.pours)):
             if self.case.pours[k].at_s > at_s:
                 break
             new = pour(self.case, self.now, k, grid, self.r)
             self.brought += energy(self.case, new) - energy(self.case, self.now)
-            self.now = self.kept = new
+            self.now = self.after_last_pour = new
 
 
 def _begun(case: Case, grid: Resolution, start: HeatField | None, count: int) -> Run:
+    """A run at its beginning: from `start`, or from the first pour on `count` rings."""
     r = start.r if start else rings(case, grid, count)
     now = start or pour(case, None, 0, grid, r)
     later = {p.at_s for p in case.pours[int(now.layer[-1]) + 1 :]}
@@ -113,7 +119,7 @@ def _begun(case: Case, grid: Resolution, start: HeatField | None, count: int) ->
 def run_all(
     cases: Sequence[Case], grid: Resolution, until_s: float | None, start: Sequence[HeatField] | None
 ) -> list[Run]:
-    """Runs all moulds to their ends; see `mould.simulate_all`."""
+    """Runs all moulds to their ends, one run a case; arguments as in `mould.simulate_all`, already checked."""
     most = max(rings(c, grid).size - 1 for c in cases)
     begins: Sequence[HeatField | None] = start or [None] * len(cases)
     runs = [_begun(c, grid, f, most) for c, f in zip(cases, begins, strict=True)]
@@ -132,7 +138,10 @@ def run_all(
 
 
 def _segment(going: list[tuple[Run, float, float]], grid: Resolution, until_s: float | None) -> None:
-    """From one pour of each mould to its next, or to its end."""
+    """Takes each mould, as (run, from, to) in s, on to its next pour or its end.
+
+    The last stretch goes on with fewer cells once all surfaces have set: only the long cooling is left.
+    """
     runs = [run for run, _, _ in going]
     begun = np.array([at_s for _, at_s, _ in going])
     end = np.array([min(e, at + LONGEST if until_s is None else until_s) for _, at, e in going])
@@ -144,7 +153,10 @@ def _segment(going: list[tuple[Run, float, float]], grid: Resolution, until_s: f
 
 
 def _stretch(runs: list[Run], begun: Array, end: Array, last: Array, grid: Resolution, *, fine: bool) -> bool:
-    """Steps one batch; true when it stopped because all surfaces had set (only asked where `fine`)."""
+    """Steps one batch from `begun` to `end` (s, a number each); a mould that is `last` may stop when it is cold.
+
+    True where it stopped early because all surfaces had set, which is looked for only where `fine`.
+    """
     starts = [run.now for run in runs]
     batch, trace = Batch([run.case for run in runs], starts), read.Trace()
     frames = [batch.frame(m) for m in range(len(runs))]
@@ -171,6 +183,7 @@ def _stretch(runs: list[Run], begun: Array, end: Array, last: Array, grid: Resol
             break
         dt = np.minimum(grid.step_most, np.maximum(grid.step_least, grid.step * (batch.t - begun)))
         left = end - batch.t
+        # Two equal steps at the end rather than one whole and a sliver: slivers cost as much as any.
         dt = np.where(left <= 1.001 * dt, left, np.where(left < 2 * dt, left / 2, dt))
         batch.step(np.where(done, 0.0, dt), rate)
         every += 1
@@ -183,7 +196,7 @@ def _stretch(runs: list[Run], begun: Array, end: Array, last: Array, grid: Resol
 
 
 def _crust_rows(runs: list[Run]) -> tuple[tuple[Rows, Rows], Array]:
-    """Where to look whether a surface carries a crust (mould, row), and below what temperature it does."""
+    """The cell in which each surface shows a crust (numbers of mould and row), and below what °C it does."""
     rows, set_c = [], []
     for run in runs:
         z, k = run.now.z, int(run.now.layer[-1])
@@ -193,7 +206,7 @@ def _crust_rows(runs: list[Run]) -> tuple[tuple[Rows, Rows], Array]:
 
 
 def energy(case: Case, f: HeatField) -> float:
-    """J in wax and wall, above 0 °C."""
+    """J in wax and wall of a mould, counted from 0 °C."""
     dz, areas = np.diff(f.z), ring_areas(f.r)
     density = np.array([case.pours[int(k)].density for k in f.layer])
     wax = (f.heat * areas * (density * dz)[:, None]).sum()

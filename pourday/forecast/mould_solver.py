@@ -28,10 +28,10 @@ from pourday.forecast.mould_tables import BOX, LOW_C, Tables
 
 @lru_cache(maxsize=128)
 def _legendre(s: int) -> tuple[float, Array]:
-    """RKL2 of s stages: the first weight, then a row of weights for each stage from the second on.
+    """Weights of the Runge-Kutta-Legendre scheme with s stages (RKL2): the first, then a row (5,) a stage.
 
     A row weighs the state, its change, the change at the stage before, and the two stages before
-    in the order in which they lie in the stack at that stage.
+    in the order in which they lie in `Batch._stack` at that stage.
     """
     j = np.arange(s + 1, dtype=np.float64)
     b = np.full(s + 1, 1 / 3)
@@ -48,13 +48,19 @@ def _legendre(s: int) -> tuple[float, Array]:
 
 @dataclass(frozen=True, eq=False)
 class _Way:
-    """The faces of one direction, each named by the cell on its low side; flat arrays."""
+    """All faces that heat crosses in one direction, upwards or outwards, each at the place of the cell before it.
+
+    Flat arrays over the cells of the whole batch; resistances in K/W for wax of 1 W/(m K).
+    """
 
     hop: int
+    """How many places further the cell behind the face lies."""
     near: Array
+    """From the middle of the cell before it to the face,"""
     far: Array
-    """Half resistances either side of a face at k = 1."""
+    """and from there to the middle of the cell behind it."""
     both: Array
+    """The sum of the two."""
     extra: Array
     """What else lies in the way: wall and film, or infinity where there is no face."""
     unlike: NDArray[np.intp]
@@ -62,6 +68,7 @@ class _Way:
 
 
 def _way(near: Array, far: Array, extra: Array, material: NDArray[np.intp], hop: int) -> _Way:
+    """The faces `hop` places apart, from arrays of a value a cell; `material` as in `Batch._material`."""
     low, high = near.reshape(-1)[:-hop], far.reshape(-1)[hop:]
     one = (material[hop:] == material[:-hop]) & (material[hop:] >= 0)
     return _Way(hop, low, high, low + high, extra.reshape(-1), np.flatnonzero(~one & (low + high > 0)))
@@ -69,17 +76,20 @@ def _way(near: Array, far: Array, extra: Array, material: NDArray[np.intp], hop:
 
 @dataclass(frozen=True, eq=False)
 class HeatFrame:
-    """Turns one mould's share of a batch's state back into heat, long after the batch is gone."""
+    """What it takes to turn one mould's share of a batch's state back into heat once the batch is gone."""
 
     case: Case
     start: HeatField
+    """The field the batch began with, for its edges and layers."""
     zero: Array
+    """Place of each cell at no heat,"""
     per_step: Array
+    """and heat per table step: J/kg in wax, K in a wall."""
     first: int
     """Number of the lowest row of wax."""
 
     def field(self, at_s: float, x: Array) -> HeatField:
-        """The field at a time from the state `x` noted then, of shape (rows, rings) with what lies around."""
+        """The field at a time from the state `x` noted then: (rows, rings), with wall and surroundings around."""
         f, nr = self.start, self.start.r.size - 1
         heats = (x - self.zero) * self.per_step
         first, sheets = self.first, len(f.base_c)
@@ -90,7 +100,11 @@ class HeatFrame:
 
 
 class Batch:
-    """Moulds computed together from one moment on, until something is poured or moved."""
+    """Moulds computed together from one moment each until something is poured or moved in one of them.
+
+    `cases` and `fields` are one a mould; all fields have the same number of rings. Call `prepare` before
+    every `step` and before reading `celsius` or `surface`.
+    """
 
     def __init__(self, cases: Sequence[Case], fields: Sequence[HeatField]) -> None:
         self.cases, self.fields = cases, fields
@@ -125,6 +139,7 @@ class Batch:
     # ------------------------------------------------------------------ building
 
     def _wax_cells(self, m: int) -> None:
+        """Put mould m's wax into the arrays: state, materials, resistances, no face left open among them."""
         case, field = self.cases[m], self.fields[m]
         n, nr, first = field.layer.size, self.rings, self.first
         inside = (m, slice(first, first + n), slice(0, nr))
@@ -150,6 +165,7 @@ class Batch:
         self._er[m, first : first + n, : nr - 1] = 0.0
 
     def _walls(self, m: int) -> None:
+        """Put mould m's wall and surroundings into the arrays, and the faces between."""
         case, field = self.cases[m], self.fields[m]
         n, nr, first = field.layer.size, self.rings, self.first
         around = case.at(field.at_s)
@@ -183,7 +199,7 @@ class Batch:
             self._face(("z", m, first + n - 1, j), areas[j], above)
 
     def _water(self, case: Case, z: Array, around: Around) -> tuple[int, NDArray[np.intp], list[int]]:
-        """What base and side of each row are surrounded by, and the films of the side."""
+        """Table entries of what lies around the base and beside each row; the film of each row (as `_film`)."""
         wet = outside.under_water(z, around)
         room = self._tables.surroundings(around.room_c)
         bath = self._tables.surroundings(around.bath_c) if around.bath_c is not None else room
@@ -201,12 +217,14 @@ class Batch:
         return bath if wet[0] > 0 else room, side_at, films
 
     def _surround(self, cells: tuple[object, ...], at: int | NDArray[np.intp]) -> None:
+        """Make cells surroundings, `at` their table entries: so large that they keep their temperature."""
         self._x0[cells] = at  # type: ignore[index]
         self.x[cells] = at  # type: ignore[index]
         self._per_step[cells] = BOX  # type: ignore[index]
         self._gain[cells] = 1 / BOX  # type: ignore[index]
 
     def _wall_cells(self, cells: tuple[object, ...], celsius: Array, heat: Array) -> None:
+        """Make cells wall of this temperature, °C, and heat capacity, J/K."""
         at = self._tables.wall()
         self._x0[cells] = at - LOW_C  # type: ignore[index]
         self.x[cells] = at - LOW_C + celsius  # type: ignore[index]
@@ -215,11 +233,12 @@ class Batch:
         self._steep[cells] = 1.0  # type: ignore[index]
 
     def _film(self, table: Array) -> int:
+        """Take in a table of coefficients over `NODES_C`; the place of its first value among all."""
         self._films.append(table)
         return (len(self._films) - 1) * outside.NODES_C.size
 
     def _face(self, face: tuple[str, int, int, int], area: float, film: int) -> None:
-        """Note a face to the surroundings: its inner cell, its place among the resistances, area and film."""
+        """Take in a face to the surroundings: (direction, mould, row, ring), area in m², film as `_film` gave it."""
         way, m, i, j = face
         rows, cols = self.x.shape[1:]
         cell = (m * rows + i) * cols + j
@@ -227,6 +246,7 @@ class Batch:
         self._faces.append((inner, cell if way == "z" else cell + self.x.size, area, film))
 
     def _finish(self) -> None:
+        """Lay out the flat arrays that stepping works on, once all moulds are in."""
         self._a, self._s, self._per_k, self._b = self._tables.joined()
         inner, place, area, film = zip(*self._faces, strict=True)
         self._inner, self._place = np.array(inner), np.array(place)
@@ -258,6 +278,7 @@ class Batch:
     # ------------------------------------------------------------------ stepping
 
     def _look_up(self, x: Array) -> None:
+        """Put the temperatures of a state into `_t`; `_index` and `_w` keep each cell's entry and s x."""
         np.copyto(self._index, x, casting="unsafe")
         self._s.take(self._index, out=self._w, mode="clip")
         np.multiply(self._w, x, out=self._w)
@@ -265,7 +286,7 @@ class Batch:
         np.add(self._t, self._w, out=self._t)
 
     def prepare(self) -> Array:
-        """Temperatures and conductances of now; the largest decay rate of each mould in 1/s."""
+        """Bring temperatures and conductances up to now; the fastest decay in each mould, 1/s, shape (moulds,)."""
         self._look_up(self._stack[0])
         # The look-up left s x of every cell, which the integral of k needs too.
         np.copyto(self._through, self._w)
@@ -285,7 +306,7 @@ class Batch:
         return np.asarray(2 * total.reshape(self.x.shape[0], -1).max(axis=1))
 
     def _outside(self) -> None:
-        """Resistances of all faces to the surroundings."""
+        """Bring the resistances of all faces to the surroundings up to now."""
         t = (self._t.take(self._inner) - outside.NODES_C[0]) / outside.SPACING
         i = np.minimum(np.maximum(t, 0.0), outside.NODES_C.size - 2).astype(np.intp)
         low = self._film_values.take(self._film_at + i)
@@ -293,7 +314,7 @@ class Batch:
         self._extra.reshape(-1)[self._place] = 1 / (film * self._area)
 
     def _conduct(self, g: Array, way: _Way) -> None:
-        """Conductances of the faces of one direction, W/K.
+        """Put the conductances of the faces of one direction, W/K, into `g`.
 
         Within one wax k is its mean over the temperatures between the two cells (Kirchhoff), so
         that a half frozen cell does not hold up the heat of its frozen neighbour.
@@ -327,7 +348,7 @@ class Batch:
         self._dt = dt
 
     def _rate(self, out: Array) -> None:
-        """Table steps that each cell gains in its mould's time step, from the temperatures last looked up."""
+        """Put into `out` how many table steps each cell gains in its mould's time step, as `_look_up` left it."""
         t, w, hop = self._t, self._w, self.x.shape[2]
         fr, fz = self._fr[1:-1], self._fz[hop:-hop]
         np.subtract(t[1:], t[:-1], out=fr)

@@ -35,16 +35,20 @@ from pourday.forecast.pot_sample import (
 NOISE_K: Final = 0.4
 """Scale of the error of a reading: typed to half a degree at best, tip, stirring."""
 _SOLID_NOISE_K = 0.4
-"""More of it while the wax is solid: a tip between pieces, and the table's curve is not this lot's."""
+"""K that a reading may be further off while the wax is solid: the tip stands between pieces, and the table's
+curve is not this lot's."""
 STEP_S: Final = 120.0
 """s, longest step up to the last reading."""
 _LONGEST_PAST_S = 7200.0
+"""s before the last reading of which readings are used: older ones tell little about now, and cost as much."""
 _DENIED = 3.0
 """Median misfit, in units of the noise, from which another start is tried."""
 _NUDGE, _LONGEST_STEP = 0.1, 2.0
+"""In standard deviations of the prior: how far aside slopes are taken, and how far one Gauss-Newton step goes."""
 _TURNS, _USUAL, _ENOUGH, _FEWEST = 7, 3, 40.0, 12.0
-"""Drawings at most; they end once enough members carry the weight, after the third, and from the fourth on
-once a few do. Where fewer do in the end, the weights are evened out, so that the band errs on the wide side."""
+"""Sets are drawn until as many as `_ENOUGH` equal members carry the weight, at least three; from the fourth on
+`_FEWEST` will do; never more than seven. Where fewer carry it then, the weights are evened out until as many do, so
+that the band errs on the wide side."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -60,11 +64,12 @@ class Ensemble:
 
 
 def fit(setup: PotSetup, readings: Sequence[tuple[float, float]]) -> Ensemble:
-    """The ensemble after the readings (time s, °C), which lie after `setup.mode_since`, by rising time.
+    """The guesses about the pot that agree with the readings (s, °C), rising, all after `setup.mode_since`.
 
-    Without a prior for the start the paths begin at the first reading; where all the others deny it, at
-    the second. Where two readings or more deny the prior for the start and agree among themselves, something
-    was done that nobody said, and they begin at the first reading too.
+    Paths begin at the start that the setup has a prior for; where it has none, at the first reading.
+    Another start is tried where the readings deny that one (`_DENIED`), and taken where it fits twice as well.
+    Denied prior: two readings or more agree that something was done that nobody said, so paths begin at the
+    first reading. Denied first reading: all others speak against it, so they begin at the second.
     """
     if readings and readings[-1][0] - readings[0][0] > _LONGEST_PAST_S:
         readings = [r for r in readings if readings[-1][0] - r[0] <= _LONGEST_PAST_S]
@@ -87,13 +92,17 @@ def fit(setup: PotSetup, readings: Sequence[tuple[float, float]]) -> Ensemble:
 def _from_reading(
     setup: PotSetup, readings: Sequence[tuple[float, float]], index: int
 ) -> tuple[Ensemble, float]:
-    """The ensemble whose paths begin at one of the readings, and the misfit of those after it."""
+    """The ensemble whose paths begin at one of the readings, and how far those after it are off (median, in noise)."""
     when, celsius = readings[index]
     return _Fit(setup, readings[index + 1 :], when, Guess(celsius, NOISE_K)).ensemble()
 
 
 class _Fit:
-    """One stretch of readings; `z` (n, unknowns) are standard normal points throughout."""
+    """One stretch of readings being fitted.
+
+    `start` in s is where paths begin, `first` the guess for the wax there (the setup's where None).
+    `z` of shape (n, unknowns) are members as standard normal points throughout.
+    """
 
     def __init__(
         self, setup: PotSetup, readings: Sequence[tuple[float, float]], start: float, first: Guess | None
@@ -111,7 +120,7 @@ class _Fit:
         self.stencil = np.concatenate([np.zeros((1, self.d)), nudge, -nudge])
 
     def ensemble(self) -> tuple[Ensemble, float]:
-        """The ensemble, and the median misfit of the readings in units of their noise."""
+        """The weighted members, and the median misfit of the readings in units of their noise."""
         points = points_of(self.d + 1)
         later, u = points[:, 0], points[:, 1:]
         bells = [Normal.of(np.zeros(self.d), np.eye(self.d))]
@@ -147,10 +156,11 @@ class _Fit:
         return Ensemble(members, z[keep], kept, _columns(paths, keep)), misfit
 
     def _members(self, z: Floats, later: Floats) -> Members:
+        """The members that points stand for; `later` (n,) is the standard normal of `Members.later`."""
         return members_of(self.setup, z, later, self.start, self.first)
 
     def misfits(self, z: Floats) -> tuple[Path, Floats]:
-        """The paths, and (model - reading) / noise, shape (readings, n)."""
+        """The paths of members, and how far each is off each reading: (model - reading) / noise, (readings, n)."""
         members = self._members(z, np.zeros(len(z)))
         path = run(self.table, members, self.setup.mode, self.times)
         celsius = path.celsius[self.rows]
@@ -158,8 +168,11 @@ class _Fit:
         return path, np.asarray((celsius - self.seen[:, None]) / self.noise)
 
     def _newton(self, z: Floats, off: Floats) -> tuple[Floats, Floats, float]:
-        """One Gauss-Newton step from z by the misfits of its stencil, readings weighed as the t has them:
-        where it leads, the covariance there, and log likelihood + log prior at z."""
+        """One Gauss-Newton step from the point `z`: (where it leads, the covariance there, log posterior at z).
+
+        `off` has the misfits at z and at a nudge up and down of each unknown (`stencil`), from which the
+        slopes come. A reading far off counts as little as Student's t has it count.
+        """
         d = self.d
         slopes = (off[:, 1 : d + 1] - off[:, d + 1 :]) / (2.0 * _NUDGE)
         pull = (FREEDOM + 1.0) / (FREEDOM + off[:, 0] ** 2)
@@ -171,7 +184,10 @@ class _Fit:
 
 
 def _columns(paths: Sequence[Path], keep: npt.NDArray[np.intp]) -> Path:
-    """The paths of the members kept; each set is MEMBERS wide and may have others behind it."""
+    """The paths of the members numbered `keep`, counted through all sets.
+
+    Each of `paths` has a set of MEMBERS first; the points of the stencil behind it are left out.
+    """
 
     def pick(arrays: list[Floats]) -> Floats:
         return np.concatenate([a[:, :MEMBERS] for a in arrays], axis=1)[:, keep]

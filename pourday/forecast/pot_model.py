@@ -28,10 +28,13 @@ Mode = Literal["on heat", "off heat", "in air"]
 Floats = npt.NDArray[np.float64]
 
 _CELLS = 8192
+"""Cells of a table: some 0.04 K each outside the melting range."""
 _LOSS_REFERENCE_K = 50.0
+"""K above the room for which `Members.bath_loss` is given."""
 _LEAST_HEAT = 500.0
 """J/kg; below it the chord would be finer than the table, and the tangent serves."""
 _AIR_REFERENCE_K = 40.0
+"""K above the room for which `Members.rate` of a jug in air is given."""
 _AIR_EXPONENT = 0.2
 """Natural convection goes as dT^(1/4) and radiation rises a little with the mean temperature; half and
 half of each gives about this exponent for the sum."""
@@ -55,6 +58,7 @@ class Table:
     curve: enthalpy.Curve
 
     def index(self, h: Floats) -> npt.NDArray[np.intp]:
+        """The cell of each specific enthalpy, J/kg; beyond the ends where it lies outside the table."""
         return ((h - self.low) * self.per_cell).astype(np.intp)
 
     def temperature(self, h: Floats) -> Floats:
@@ -68,7 +72,7 @@ class Table:
 
 @lru_cache(maxsize=32)
 def table(wax: Wax) -> Table:
-    """The look-up table of one wax or blend, from its enthalpy curve."""
+    """The look-up table of one wax or blend, from its enthalpy curve; cached, so not to be written to."""
     curve = enthalpy.curve(wax)
     low, high = float(curve.heat[0]), float(curve.heat[-1])
     nodes = low + (np.arange(_CELLS) + 0.5) * (high - low) / _CELLS
@@ -125,11 +129,14 @@ class Members:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Path:
-    """What the members do: arrays of shape (times, n)."""
+    """What the members do over time; arrays of shape (times, n), `times` itself (times,)."""
 
     times: Floats
+    """s, rising."""
     h: Floats
+    """Specific enthalpy of the wax, J/kg."""
     celsius: Floats
+    """The wax, °C; what a thermometer reads lies `Members.tip` of the way to the bath."""
     bath_c: Floats
 
 
@@ -140,7 +147,11 @@ def run(
     times: Floats,
     before: Path | None = None,
 ) -> Path:
-    """Step the members over `times` (s, rising), from their own start or from the end of `before` on."""
+    """Step the members over `times` (s, rising) in one mode of the burner.
+
+    They begin at their own start, or where `before` ended; then with the heat transfer changed by
+    `Members.later`, for what nobody measured can change. Returns the path at exactly these times.
+    """
     if before is None:
         h, bath, rate, begun = members.start_h, members.bath_c, members.rate, float(times[0])
     else:
@@ -161,7 +172,11 @@ def run(
 
 
 def _gains(m: Members, mode: Mode, times: Floats, begun: float) -> Floats:
-    """What the hob gives the bath in each step, its mean, K/s, shape (steps, n)."""
+    """Mean of what the hob gives the bath in each step, K/s, shape (steps, n).
+
+    The hob warms up and dies away exponentially with `Members.lag`; `begun` is the first time of the path, at
+    which it had been burning, or off, for `Members.burning`.
+    """
     if mode == "in air":
         return np.zeros((len(times) - 1, len(m.gain)))
     left = m.lag * np.exp(-((times - begun)[:, None] + m.burning) / m.lag)
@@ -175,7 +190,7 @@ def celsius_of(tab: Table, members: Members, h: Floats) -> Floats:
 
 
 def celsius_at_cell(tab: Table, members: Members, cell: npt.NDArray[np.intp]) -> Floats:
-    """The same from the cells of the table."""
+    """The same for enthalpies whose cells of the table are known already; any shape (..., n)."""
     ends = tab.ends.take(cell, mode="clip")
     return np.asarray(tab.celsius.take(cell, mode="clip") + members.shift + members.width * ends)
 
@@ -230,7 +245,7 @@ class _BathStep:
         return h + (heat - top) / heavy, np.minimum(bath + rise - heat * per_bath, m.cap_c)
 
     def _look(self, h: Floats) -> tuple[Floats, Floats, Floats, Floats]:
-        """Temperature °C, latent share, molten share and dT/dh at enthalpies."""
+        """(°C, latent share, molten share, dT/dh in K kg/J) at enthalpies in J/kg, each of shape (n,)."""
         celsius, share, molten, ends, slope = self.tab.rows.take(self.tab.index(h), axis=1, mode="clip")
         return celsius + self.m.shift + self.m.width * ends, share, molten, slope
 
@@ -244,6 +259,7 @@ class _AirStep:
         self.extra = m.latent - 1.0
 
     def slope(self, h: Floats) -> Floats:
+        """dh/dt at enthalpies, W/kg."""
         cell = self.tab.index(h)
         drop = self.m.room_c - celsius_at_cell(self.tab, self.m, cell)
         heavy = 1.0 + self.extra * self.tab.latent_share.take(cell, mode="clip")
@@ -257,14 +273,24 @@ class _AirStep:
 
 
 def at_times(values: Floats, grid: Floats, when: Floats) -> Floats:
-    """Rows of `values` (times, n) on `grid` read at `when`, linear; held at the ends."""
+    """`values` of shape (times, n), given at the times `grid`, read off at the times `when`: (len(when), n).
+
+    By straight lines; before the first and after the last time as it is there.
+
+    >>> at_times(np.array([[20.0], [30.0]]), np.array([0.0, 60.0]), np.array([30.0, 90.0])).tolist()
+    [[25.0], [30.0]]
+    """
     place = np.clip(np.searchsorted(grid, when, side="right") - 1, 0, len(grid) - 2)
     share = np.clip((when - grid[place]) / (grid[place + 1] - grid[place]), 0.0, 1.0)[:, None]
     return np.asarray(values[place] * (1.0 - share) + values[place + 1] * share)
 
 
 def grid_through(start: float, when: Floats, longest: float) -> Floats:
-    """Times from `start` through every one of `when` (rising), no further than `longest` apart, s."""
+    """Times from `start` through every one of `when` (rising), no further than `longest` apart; all in s.
+
+    >>> grid_through(0.0, np.array([100.0, 130.0]), longest=60.0).tolist()
+    [0.0, 50.0, 100.0, 130.0]
+    """
     nodes = np.unique(np.concatenate([[start], when]))
     parts = [np.linspace(a, b, math.ceil((b - a) / longest) + 1)[:-1] for a, b in itertools.pairwise(nodes)]
     return np.concatenate([*parts, nodes[-1:]])

@@ -1,4 +1,8 @@
-"""Tools of the pot's ensemble: point sets, bells, weights. All on standard normal points z, shape (n, d)."""
+"""What the pot's ensemble is drawn with: point sets, normal distributions ("bells"), weights.
+
+Members are points z of shape (n, d): one guess a row, one unknown a column, each column standard normal
+under the prior. Weights have shape (n,) and sum to one.
+"""
 
 from __future__ import annotations
 
@@ -23,53 +27,67 @@ _WIDEN_SLOPES, _WIDEN_SEEN = 1.5, 1.2
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Normal:
-    """A normal distribution of z by its mean and the lower root of its covariance."""
+    """A normal distribution of z."""
 
     mean: Floats
+    """Shape (d,)."""
     root: Floats
+    """Lower Cholesky root of the covariance, (d, d)."""
     flat: Floats
     """Inverse of the root, transposed: takes an offset from the mean to standard normal."""
 
     @classmethod
     def of(cls, mean: Floats, covariance: Floats) -> Normal:
+        """From mean (d,) and covariance (d, d)."""
         root = np.asarray(np.linalg.cholesky(covariance), dtype=np.float64)
         return cls(mean, root, np.asarray(np.linalg.inv(root).T, dtype=np.float64))
 
     def draw(self, u: Floats) -> Floats:
-        """Points of this bell from standard normal ones."""
+        """Points of this distribution from as many standard normal ones, (n, d)."""
         return np.asarray(self.mean + u @ self.root.T)
 
     def log(self, z: Floats) -> Floats:
-        """Log density but for a constant common to all bells, shape (n,)."""
+        """Log density at points, but for a constant that all have alike; shape (n,)."""
         flat = (z - self.mean) @ self.flat
         return np.asarray(-0.5 * np.einsum("ij,ij->i", flat, flat) - np.log(np.diag(self.root)).sum())
 
 
 def log_t(off: Floats) -> Floats:
-    """Log likelihood of misfits (readings, n) under Student's t, summed over the readings."""
+    """Log likelihood (n,) of misfits (readings, n) in units of the noise, by Student's t; but for a constant."""
     return np.asarray(-0.5 * (FREEDOM + 1.0) * np.log1p(off * off / FREEDOM).sum(axis=0))
 
 
 def log_mixture(bells: Sequence[Normal], z: Floats) -> Floats:
-    """Log density of the even mixture of the bells."""
+    """Log density (n,) of points under all distributions mixed in equal parts."""
     logs = np.array([b.log(z) for b in bells])
     top = logs.max(axis=0)
     return np.asarray(top + np.log(np.exp(logs - top).mean(axis=0)))
 
 
 def normed(logs: Floats) -> Floats:
-    """Weights summing to one."""
+    """Weights that sum to one, from their logarithms but for a common constant.
+
+    >>> normed(np.log([30.0, 10.0])).round(2).tolist()
+    [0.75, 0.25]
+    """
     weights = np.exp(logs - logs.max())
     return np.asarray(weights / weights.sum())
 
 
 def effective(weights: Floats) -> float:
-    """How many equal members these weights amount to."""
+    """How many members of equal weight say as much as these do (Kish's effective sample size).
+
+    >>> round(effective(np.array([0.5, 0.5, 0.0, 0.0])), 1), round(effective(np.array([0.9, 0.1])), 1)
+    (2.0, 1.2)
+    """
     return 1.0 / float(np.sum(weights**2))
 
 
 def softened(weights: Floats, fewest: float) -> Floats:
-    """The weights, brought to a power below one where fewer than `fewest` members carry them."""
+    """The weights evened out (raised to a power below one) until they amount to `fewest` equal members.
+
+    As they are where they do already.
+    """
     logs = np.log(weights / weights.max())
     power = 1.0
     while effective(normed(power * logs)) < fewest and power > 1e-3:
@@ -78,8 +96,12 @@ def softened(weights: Floats, fewest: float) -> Floats:
 
 
 def next_bell(z: Floats, weights: Floats, newton: Floats, spread: Floats, turn: int) -> Normal:
-    """Where to draw next: around the Newton point, wider each turn, while few members carry the weight; then
-    around their mean, with their covariance leaning on the one from the slopes."""
+    """The distribution to draw the next set from, after the sets `z` with their `weights`.
+
+    While fewer members carry the weight than there are unknowns: around the Gauss-Newton point `newton`
+    with its covariance `spread`, wider each turn. Then around the members' mean, with a mixture of
+    their covariance and `spread`: the more members carry the weight, the more of their own.
+    """
     trust = effective(weights)
     d = z.shape[1]
     if trust < d:
@@ -92,7 +114,7 @@ def next_bell(z: Floats, weights: Floats, newton: Floats, spread: Floats, turn: 
 
 
 def _on_ranks(columns: Floats) -> Floats:
-    """Each column's values replaced by the evenly spread normal ones of the same rank, of variance one."""
+    """Each column's values replaced by evenly spread standard normal ones of the same ranks; (MEMBERS, columns)."""
     inverse = NormalDist().inv_cdf
     quantiles = np.array([inverse((i + 0.5) / MEMBERS) for i in range(MEMBERS)])
     quantiles /= quantiles.std()
@@ -101,8 +123,11 @@ def _on_ranks(columns: Floats) -> Floats:
 
 @lru_cache(maxsize=16)
 def points_of(dimensions: int) -> Floats:
-    """MEMBERS x dimensions standard normal points, the same every time: additive recurrence on square roots of
-    primes (Richtmyer's sequence), each column spread evenly, what two columns have in common taken out."""
+    """Standard normal points of shape (MEMBERS, dimensions), the same at every call.
+
+    Additive recurrence on square roots of primes (Richtmyer's sequence), each column spread evenly,
+    correlations between columns taken out. Cached, so not to be written to.
+    """
     steps = np.sqrt(np.array(_PRIMES[:dimensions], dtype=np.float64)) % 1.0
     normal = _on_ranks(np.outer(np.arange(1, MEMBERS + 1), steps) % 1.0)
     for _ in range(3):

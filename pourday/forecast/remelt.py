@@ -15,46 +15,52 @@ from pourday.forecast.mould_grid import middles, split
 from pourday.forecast.mould_read import EDGE, HALF, SET
 
 _WATCHED = 3600.0
-"""s after a pour within which the old wax melts deepest."""
+"""s after a pour within which the old wax melts deepest, and so all that is computed."""
 _REMELT = replace(FINE, top=0.003, seam=0.0004, growth=0.12, step=0.05, step_least=1.0, step_most=240.0)
+"""Fine at the seam and in time, coarse at the new surface, which nobody asks about here."""
 _SPLIT = 0.006
+"""m below the old surface down to which its rows are split, so that shallow depths can be read off."""
 
 
 @dataclass(frozen=True)
 class Remelt:
-    """What a pour does to the wax below it."""
+    """What a pour does to the layer below it. Depths in m down from the seam, at their deepest."""
 
     at_s: float
+    """Time of the pour, s on the clock of the pours."""
     axis: float
-    """m of old wax at the axis that become more than half liquid."""
+    """How deep the old wax becomes more than half liquid at the axis,"""
     edge: float
-    """The same 1 mm in from the wall."""
+    """and 1 mm in from the wall, where it is coldest."""
     soft_axis: float
-    """m that no longer are wholly solid."""
+    """How deep it is no longer wholly solid at the axis,"""
     soft_edge: float
+    """and 1 mm in from the wall."""
     axis_lasts: float
-    """s until it is wholly solid again, at most the hour that is computed: for so long the seam is weak."""
+    """s after the pour until the axis is wholly solid again, at most the hour that is computed: so long it is weak."""
     edge_lasts: float
+    """The same 1 mm in from the wall."""
 
 
-def remelt(outlook: mould.MouldRun, pours: Sequence[PourInto]) -> list[Remelt]:
-    """What each of these pours would do, were it the next one into the mould; see `remelt_each`."""
-    return remelt_each([(outlook, pour) for pour in pours])
+def remelt(run: mould.MouldRun, pours: Sequence[PourInto]) -> list[Remelt]:
+    """What each of these pours would do, were it the next one into this mould; see `remelt_each`."""
+    return remelt_each([(run, pour) for pour in pours])
 
 
 def remelt_each(tried: Sequence[tuple[mould.MouldRun, PourInto]]) -> list[Remelt]:
-    """What each of these pours would do, were it the next one into its mould; computed side by side.
+    """What each pour would do, were it the next one into its mould; computed side by side.
 
-    A pour after the end of the outlook meets the mould as it was then, a few kelvin above the room.
-    Raises `Trouble` for a pour before the last one made.
+    `tried` has (the mould as computed without it, the pour); the answers come in the same order. A pour
+    after the end of its run meets the mould as it was then, a few kelvin above the room. Raises `Trouble`
+    for a pour before the last one made.
     """
     cases, fields = [], []
-    for outlook, p in tried:
-        trouble_if_before(outlook, p.at_s)
-        fields.append(replace(split(outlook.field_at(p.at_s), _SPLIT, _REMELT.seam * 1.5), at_s=0.0))
-        before = tuple(replace(q, at_s=-1.0) for q in outlook.case.pours[: int(fields[-1].layer[-1]) + 1])
-        around = (replace(outlook.case.at(p.at_s), from_s=0.0),)
-        cases.append(replace(outlook.case, pours=(*before, replace(p, at_s=0.0)), around=around))
+    for run, p in tried:
+        trouble_if_before(run, p.at_s)
+        fields.append(replace(split(run.field_at(p.at_s), _SPLIT, _REMELT.seam * 1.5), at_s=0.0))
+        before = tuple(replace(q, at_s=-1.0) for q in run.case.pours[: int(fields[-1].layer[-1]) + 1])
+        around = (replace(run.case.at(p.at_s), from_s=0.0),)
+        cases.append(replace(run.case, pours=(*before, replace(p, at_s=0.0)), around=around))
     runs_by_pour: dict[int, mould.MouldRun] = {}
     for rings in {f.r.size for f in fields}:
         # After a surface has set its field has fewer rings; alike ones go together.
@@ -70,6 +76,7 @@ def remelt_each(tried: Sequence[tuple[mould.MouldRun, PourInto]]) -> list[Remelt
 
 
 def _read(after: mould.MouldRun, top: int, at_s: float) -> Remelt:
+    """What the run after a pour at `at_s` shows of the layer below it, pour number `top`."""
     case = after.case
     curve = case.pours[top].heat_curve(case.width_scale)
     half, soft = (curve.celsius_where_set(share) for share in (HALF, SET))
@@ -83,14 +90,16 @@ def _read(after: mould.MouldRun, top: int, at_s: float) -> Remelt:
 
 
 def _layer_height(f: HeatField, k: int) -> float:
+    """m."""
     rows = np.flatnonzero(f.layer == k)
     return float(f.z[rows[-1] + 1] - f.z[rows[0]])
 
 
 def _depths(case: Case, f: HeatField, top: int, levels_c: Sequence[float]) -> list[float]:
-    """How far down pour `top`, covered by the next, is hotter than each level, m.
+    """How far down from its seam pour `top`, covered by the next, is hotter than each level, m.
 
-    Level by level, each at the axis and then at the edge.
+    For each of `levels_c` first at the axis and then at the edge. The temperature of the seam itself lies
+    between the rows either side of it, by their heights.
     """
     curve = case.pours[top].heat_curve(case.width_scale)
     rows = np.flatnonzero(f.layer == top)
@@ -116,6 +125,7 @@ def _depths(case: Case, f: HeatField, top: int, levels_c: Sequence[float]) -> li
 
 
 def _first_zero(depth: Array, excess: Array, whole: float) -> float:
+    """The first depth at which a value is no longer above zero, by a straight line; `whole` where it always is."""
     under = np.flatnonzero(excess <= 0)
     if under.size == 0:
         return whole
@@ -127,11 +137,13 @@ def _first_zero(depth: Array, excess: Array, whole: float) -> float:
 
 
 def _how_long(at: Array, depth: Array) -> float:
+    """The last time at which there was any depth; 0 where there never was."""
     wet = np.flatnonzero(depth > 0)
     return float(at[wet[-1]]) if wet.size else 0.0
 
 
 Outcome = Literal["bleeds", "soft line", "welds", "weak seam", "no weld", "behind"]
+"""From poured too early to poured too late."""
 WORDS: dict[Outcome, str] = {
     "bleeds": "The surface is still mostly liquid: the colours will run into each other.",
     "soft line": "The surface gives way a little: the line between the colours will be soft.",
@@ -151,10 +163,14 @@ class Verdict:
     remelt: Remelt
 
 
-def verdict(outlook: mould.MouldRun, pour: PourInto, *, limits: Limits = LIMITS) -> Verdict:
-    """What this pour would do as the next one into the mould. Raises `Trouble` as `remelt` does."""
-    melted = remelt(outlook, [pour])[0]
-    w = window(outlook, pour.celsius, pour.wax, limits=limits)
+def verdict(run: mould.MouldRun, pour: PourInto, *, limits: Limits = LIMITS) -> Verdict:
+    """What this pour would do as the next one into the mould, in a word and a sentence.
+
+    What speaks against a pour goes first: colours that run, a seam that does not hold, wax that runs down
+    behind the layer. Raises `Trouble` for a pour before the last one made.
+    """
+    melted = remelt(run, [pour])[0]
+    w = window(run, pour.celsius, pour.wax, limits=limits)
     if w.bleeds_until_s is None or pour.at_s < w.bleeds_until_s:
         outcome: Outcome = "bleeds"
     elif melted.soft_axis < limits.no_weld:

@@ -210,7 +210,7 @@ def test_twelve_runs_cost_at_most_six_times_one(grid, capsys):
 def test_a_coarse_answer_from_the_last_pour_takes_under_a_tenth_of_a_second(capsys):
     """What a filed fact waits for: early, likely and late from the kept fields, read off to the end."""
     spread = mo.likely_early_late([typical(material="bright metal")], grid=mo.COARSE)[0]
-    kept = [[o.kept for o in (spread.early, spread.likely, spread.late)]]
+    kept = [[o.after_last_pour for o in (spread.early, spread.likely, spread.late)]]
     case = spread.likely.case
     taken = seconds(lambda: mo.likely_early_late([case], grid=mo.COARSE, start=kept), 7, time.perf_counter)
     with capsys.disabled():
@@ -225,7 +225,7 @@ def test_how_the_cost_grows_is_shown(capsys):
         f = mo.FINE
         grid = replace(f, top=f.top * scale, seam=f.seam * scale, wall=f.wall * scale, widest=f.widest * scale,
                        growth=f.growth * scale)  # fmt: skip
-        cells = mo.simulate_all([typical()], grid=grid)[0].kept.heat.size
+        cells = mo.simulate_all([typical()], grid=grid)[0].after_last_pour.heat.size
         taken = seconds(lambda g=grid: mo.simulate_all([typical()], grid=g), 2)
         lines.append(f"{cells} cells: {taken * 1e3:.0f} ms")
     for n in (1, 2, 4, 8):

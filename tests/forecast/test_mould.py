@@ -73,7 +73,7 @@ def test_every_wax_gives_its_events_in_order(wax):
 def test_going_on_from_the_kept_field_changes_nothing():
     case = mo.Case(mo.RoundMould(0.038, 0.16), three(), ROOM)
     whole = mo.simulate_all([case], grid=mo.COARSE)[0]
-    again = mo.simulate_all([case], grid=mo.COARSE, start=[whole.kept])[0]
+    again = mo.simulate_all([case], grid=mo.COARSE, start=[whole.after_last_pour])[0]
     assert again.layers[0].surface is None
     assert again.layers[-1].times == pytest.approx(whole.layers[-1].times)
     assert again.demould_s == pytest.approx(whole.demould_s)

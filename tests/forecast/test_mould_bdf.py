@@ -54,7 +54,7 @@ def test_three_layers_follow_bdf_within_a_hundredth_of_a_kelvin(plain, name):
         )
         for w, c in ((w, curve(w)) for w in waxes)
     ]
-    z, r = np.zeros(1), o.kept.r
+    z, r = np.zeros(1), o.after_last_pour.r
     heat, material = np.empty((0, r.size - 1)), []
     for k, p in enumerate(pours):
         fresh = round(p.height / 0.005)
@@ -67,7 +67,7 @@ def test_three_layers_follow_bdf_within_a_hundredth_of_a_kelvin(plain, name):
         times = list(np.geomspace(400, end - p.at_s, 8) + p.at_s) if last else [pours[k + 1].at_s]
         heats = bench.run(heat, p.at_s, times)
         heat = heats[-1]
-    assert np.allclose(z, o.kept.z)
+    assert np.allclose(z, o.after_last_pour.z)
     for at_s, h in zip(times, heats, strict=True):
         off = np.abs(o.section(at_s).celsius - bench.state(h)[0])
         assert off.mean() < 0.01

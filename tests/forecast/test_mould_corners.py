@@ -137,7 +137,7 @@ def test_a_pour_after_the_bath_was_drained_stands_in_the_room(drained):
     around = (*ROOM, bath, mo.Around(20.0, drained))
     whole = coarse(around=around)
     assert whole.energy_error < 1e-6
-    after = coarse(around=ROOM, start=whole.kept)
+    after = coarse(around=ROOM, start=whole.after_last_pour)
     assert after.solid_s == pytest.approx(whole.solid_s, rel=1e-9)
     assert after.demould_s == pytest.approx(whole.demould_s, rel=1e-9)
     assert coarse(around=(*ROOM, bath)).solid_s < 0.75 * whole.solid_s
@@ -179,7 +179,7 @@ def test_two_pours_in_the_same_second_are_one_pour():
     assert apart.layers[0].surface is None
     later = coarse([TWO[0], TWO[1], TWO[1]])
     assert later.energy_error < 1e-6
-    assert later.kept.at_s == TWO[1].at_s
+    assert later.after_last_pour.at_s == TWO[1].at_s
 
 
 @pytest.mark.parametrize("until_s", [1e-6, 0.5, 4000.0, 4000.5])
@@ -208,7 +208,7 @@ def test_every_wax_of_the_table_can_lie_on_every_other():
 
 
 def test_heat_that_was_kept_of_another_mould_or_of_other_pours_is_refused():
-    kept = coarse().kept
+    kept = coarse().after_last_pour
     others = (
         ((VESSEL, TWO[:1]), "other pours"),
         ((VESSEL, (TWO[0], replace(TWO[1], height=0.06))), "other pours"),
@@ -229,14 +229,14 @@ def test_kept_heat_of_unlike_rings_is_refused_together_and_right_alone():
     cases = [mo.Case(VESSEL, TWO, ROOM), mo.Case(mo.RoundMould(0.05, 0.16), TWO, ROOM)]
     whole = [mo.simulate_all([case], grid=mo.COARSE)[0] for case in cases]
     with pytest.raises(Trouble, match="rings"):
-        mo.simulate_all(cases, grid=mo.COARSE, start=[o.kept for o in whole])
+        mo.simulate_all(cases, grid=mo.COARSE, start=[o.after_last_pour for o in whole])
     for case, o in zip(cases, whole, strict=True):
-        again = mo.simulate_all([case], grid=mo.COARSE, start=[o.kept])[0]
+        again = mo.simulate_all([case], grid=mo.COARSE, start=[o.after_last_pour])[0]
         assert again.solid_s == pytest.approx(o.solid_s, rel=1e-9)
 
 
 def test_heat_kept_on_a_coarse_grid_goes_on_on_a_fine_one():
-    kept = coarse().kept
+    kept = coarse().after_last_pour
     fine = mo.simulate(VESSEL, TWO, ROOM, grid=mo.FINE, start=kept)
     assert fine.energy_error < 1e-6
     assert fine.solid_s == pytest.approx(mo.simulate(VESSEL, TWO, ROOM).solid_s, rel=0.02)

@@ -21,7 +21,7 @@ def kept(celsius: float, room_c: float = 21.0) -> mo.MouldRun:
 
 def test_a_mould_in_a_batch_has_the_times_and_surface_it_has_alone():
     runs = [kept(85.0), kept(75.0, 15.0)]
-    cases, fields = [run.case for run in runs], [run.kept for run in runs]
+    cases, fields = [run.case for run in runs], [run.after_last_pour for run in runs]
     both, alone = Batch(cases, fields), Batch(cases[:1], fields[:1])
     for batch in (both, alone):
         rate = batch.prepare()

@@ -25,11 +25,11 @@ def cold() -> MouldRun:
 
 def test_warm_air_brings_the_surface_to_what_was_asked_and_the_room_comes_back(cold: MouldRun) -> None:
     after = warmed(cold, NIGHT, in_air(45.0))
-    s = top_surface(after.outlook)
+    s = top_surface(after.run)
     assert after.reached
     assert float(np.interp(after.ready_s, s.at_s, s.mean_c)) == pytest.approx(45.0, abs=2.0)
-    assert after.outlook.case.at(after.ready_s + 1).room_c == ROOM
-    assert after.outlook.case.at(NIGHT + 1).room_c == 80.0
+    assert after.run.case.at(after.ready_s + 1).room_c == ROOM
+    assert after.run.case.at(NIGHT + 1).room_c == 80.0
 
 
 def test_warmer_takes_longer(cold: MouldRun) -> None:
@@ -39,7 +39,7 @@ def test_warmer_takes_longer(cold: MouldRun) -> None:
 
 def test_a_box_never_gets_wax_warmer_than_itself(cold: MouldRun) -> None:
     after = warmed(cold, NIGHT, in_box(60.0))
-    s = top_surface(after.outlook)
+    s = top_surface(after.run)
     assert not after.reached
     assert float(s.hottest_c[-1]) < 48.0
 
@@ -58,9 +58,9 @@ def test_the_time_in_the_box_is_that_of_a_heat_balance(cold: MouldRun) -> None:
 
 def test_a_promise_is_the_least_over_the_outlooks_for_wax_that_lands_colder(cold: MouldRun) -> None:
     warm = warmed(cold, NIGHT, in_air(50.0))
-    both = promise((cold, warm.outlook), (NIGHT, warm.ready_s), 93.0, WAX, 0.040)
-    alone = promise((warm.outlook,), (warm.ready_s,), 93.0, WAX, 0.040)
-    as_read = remelt(warm.outlook, [PourInto(warm.ready_s, 93.0, WAX, height=0.040)])[0]
+    both = promise((cold, warm.run), (NIGHT, warm.ready_s), 93.0, WAX, 0.040)
+    alone = promise((warm.run,), (warm.ready_s,), 93.0, WAX, 0.040)
+    as_read = remelt(warm.run, [PourInto(warm.ready_s, 93.0, WAX, height=0.040)])[0]
     assert both.least <= alone.least <= min(as_read.axis, as_read.edge)
     assert alone.least > both.least
     assert LANDS > 0

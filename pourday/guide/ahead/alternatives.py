@@ -337,7 +337,7 @@ def _margins(found: DayForecast, course: MouldCourse) -> list[float]:
         if pour is None or pour.part != "layer":
             continue
         top = top_surface(before.heat)
-        k = int(before.heat.kept.layer[-1])
+        k = int(before.heat.after_last_pour.layer[-1])
         old = before.heat.case.pours[k]
         if course.pours[k].layer == pour.layer:
             continue

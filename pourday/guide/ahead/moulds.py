@@ -113,7 +113,7 @@ class MouldCourse:
         if at_s <= ended:
             return heat
         until = min(at_s, ended + COLD_AFTER)
-        return simulate_all([heat.case], grid=COARSE, until_s=until, start=[heat.kept])[0]
+        return simulate_all([heat.case], grid=COARSE, until_s=until, start=[heat.after_last_pour])[0]
 
     def window(self, sheet: WeighSheet, waxes: Sequence[Wax]) -> Window:
         """When the layer on top can take what comes next."""

@@ -24,7 +24,7 @@ HAND = 31.0
 
 @dataclass(frozen=True, slots=True)
 class Marks:
-    """When the surface of one outlook passes from each look to the next, s on the clock of its pours."""
+    """When the surface of one run passes from each look to the next, s on the clock of its pours."""
 
     skin: float
     firm: float
@@ -32,12 +32,12 @@ class Marks:
     pulled: float
 
 
-def marks(outlook: MouldRun, celsius: float) -> Marks:
+def marks(run: MouldRun, celsius: float) -> Marks:
     """The marks of the layer on top; `celsius` of the next pour does not move them."""
-    s, top = top_surface(outlook), int(outlook.kept.layer[-1])
-    solidus = outlook.case.pours[top].wax.solidus_c
+    s, top = top_surface(run), int(run.after_last_pour.layer[-1])
+    solidus = run.case.pours[top].wax.solidus_c
     skin = _or_never(rises(s.at_s, s.mean_solid, 0.5))
-    firm = max(skin, _or_never(window(outlook, celsius).opens_s))
+    firm = max(skin, _or_never(window(run, celsius).opens_s))
     cold = max(firm, _falls(s, HAND))
     return Marks(skin, firm, cold, max(cold, _falls(s, solidus - LIMITS.pulled)))
 
@@ -50,8 +50,8 @@ def _or_never(t: float | None) -> float:
     return math.inf if t is None else t
 
 
-def seen_s(state: State, forecast: MouldOutlook, outlook: MouldRun, now: float) -> float:
-    """The moment of one outlook, s on the clock of its pours, that looks as the mould does now.
+def seen_s(state: State, forecast: MouldOutlook, run: MouldRun, now: float) -> float:
+    """The moment of one run, s on the clock of its pours, that looks as the mould does now.
 
     By the newest surface reading or look since the last pour; without one, the time that has passed.
     """
@@ -62,12 +62,12 @@ def seen_s(state: State, forecast: MouldOutlook, outlook: MouldRun, now: float) 
     look = mould.look
     reading = state.last_reading("surface", mould.letter)
     if reading is not None and reading.t > last.t and (look is None or reading.t >= look.t):
-        s = top_surface(outlook)
+        s = top_surface(run)
         at_reading = _or_never(rises(s.at_s, -s.mean_c, -reading.celsius))
         return min(at_reading, float(s.at_s[-1])) + (now - reading.t)
     if look is None:
         return at
-    low, high = _between(marks(outlook, forecast.next_c), look.cue)
+    low, high = _between(marks(run, forecast.next_c), look.cue)
     seen = min(max(forecast.at(look.t), low), max(low, high))
     return (seen if math.isfinite(seen) else forecast.at(look.t)) + (now - look.t)
 
@@ -93,9 +93,9 @@ LOOK_HOLDS = 600.0
 def look_of(state: State, forecast: MouldOutlook, now: float) -> tuple[Cue, bool]:
     """(how the surface looks now, whether somebody just saw it): as seen, else computed on from what was seen."""
     mould: MouldState = state.moulds[forecast.letter]
-    outlook = forecast.likely
-    m = marks(outlook, forecast.next_c)
-    at = seen_s(state, forecast, outlook, now)
+    run = forecast.likely
+    m = marks(run, forecast.next_c)
+    at = seen_s(state, forecast, run, now)
     starts: tuple[tuple[Cue, float], ...] = (
         ("wet", -math.inf),
         ("skinned", m.skin),
@@ -108,19 +108,19 @@ def look_of(state: State, forecast: MouldOutlook, now: float) -> tuple[Cue, bool
     return [cue for cue, start in starts if at >= start][-1], False
 
 
-def surface_c(outlook: MouldRun, at_s: float) -> float:
+def surface_c(run: MouldRun, at_s: float) -> float:
     """°C of the open surface, area mean; after the end of what was computed, as it was then."""
-    s = top_surface(outlook)
+    s = top_surface(run)
     return float(np.interp(at_s, s.at_s, s.mean_c))
 
 
-def crust(outlook: MouldRun, at_s: float) -> float:
+def crust(run: MouldRun, at_s: float) -> float:
     """m of set wax below the open surface at the axis."""
-    s = top_surface(outlook)
+    s = top_surface(run)
     return float(np.interp(at_s, s.at_s, s.crust))
 
 
-def core_c(outlook: MouldRun, at_s: float) -> float:
+def core_c(run: MouldRun, at_s: float) -> float:
     """°C of the hottest point of the layer on top."""
-    s = top_surface(outlook)
+    s = top_surface(run)
     return float(np.interp(at_s, s.at_s, s.hottest_c))

@@ -58,7 +58,7 @@ class Inside:
 
 @lru_cache(maxsize=16)
 def _inside(heat: MouldRun, step: int) -> Inside:
-    at_s = max(step * PICTURE_EVERY, heat.kept.at_s)
+    at_s = max(step * PICTURE_EVERY, heat.after_last_pour.at_s)
     return Inside(heat.section(at_s), heat.case.at(at_s).room_c + NEAR_ROOM)
 
 

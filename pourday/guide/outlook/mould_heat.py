@@ -35,14 +35,14 @@ class MouldHeat:
 
     def kept_for(self, case: Case) -> tuple[HeatField, HeatField, HeatField] | None:
         """The heat at the last pour, where `case` only goes on from there."""
-        known, done = self.case, self.spread.likely.kept.at_s
+        known, done = self.case, self.spread.likely.after_last_pour.at_s
         same = (
             known.vessel == case.vessel
             and known.pours == case.pours[: len(known.pours)]
             and [a for a in known.around if a.from_s <= done] == [a for a in case.around if a.from_s <= done]
         )
         s = self.spread
-        return (s.early.kept, s.likely.kept, s.late.kept) if same else None
+        return (s.early.after_last_pour, s.likely.after_last_pour, s.late.after_last_pour) if same else None
 
 
 def compute(
@@ -119,7 +119,7 @@ class MouldHeatCache:
 
     def verdict(self, letter: str, heat: MouldHeat, pour: PourInto) -> Verdict | None:
         """What a pour would do, to the nearest five minutes and kelvin; None while it is being worked out."""
-        at_s = max(round(pour.at_s / VERDICT_STEP) * VERDICT_STEP, heat.spread.likely.kept.at_s)
+        at_s = max(round(pour.at_s / VERDICT_STEP) * VERDICT_STEP, heat.spread.likely.after_last_pour.at_s)
         near = replace(pour, at_s=at_s, celsius=round(pour.celsius / VERDICT_KELVIN) * VERDICT_KELVIN)
         key: Trial = letter, near.at_s, near.celsius
         known = self._verdicts.get(key)

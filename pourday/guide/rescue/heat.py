@@ -104,7 +104,7 @@ def _enough(
         [_after(o, t, (*before, in_air(to_c))) for o, t in zip((s.early, s.likely, s.late), at, strict=True)]
         for to_c in WARM_TO
     ]
-    tried = [(w.outlook, w.ready_s) for warm in runs for w in warm]
+    tried = [(w.run, w.ready_s) for warm in runs for w in warm]
     each = promises(tried, pour.hottest_c, pour.wax, pour.height)
     for i in range(len(WARM_TO)):
         promise = least(each[3 * i : 3 * i + 3])
@@ -119,7 +119,8 @@ def _moments(state: State, forecast: MouldOutlook, now: float) -> tuple[float, .
     spread = forecast.heat.spread
     outlooks = (spread.early, spread.likely, spread.late)
     return tuple(
-        max(round(seen_s(state, forecast, o, now) / STEP) * STEP, o.kept.at_s + 1.0) for o in outlooks
+        max(round(seen_s(state, forecast, o, now) / STEP) * STEP, o.after_last_pour.at_s + 1.0)
+        for o in outlooks
     )
 
 
@@ -135,5 +136,5 @@ def _after(outlook: MouldRun, at_s: float, warmings: tuple[Warming, ...]) -> War
     if not warmings:
         return Warmed(outlook, at_s, True)
     before = _after(outlook, at_s, warmings[:-1])
-    after = warmed(before.outlook, before.ready_s, warmings[-1])
+    after = warmed(before.run, before.ready_s, warmings[-1])
     return replace(after, reached=before.reached and after.reached)

@@ -272,7 +272,7 @@ def test_the_fine_answer_comes_after_the_coarse_one(day) -> None:
     desk.adviser.advise(day.state, day.t(41))
     rows = []
     while (found := desk.next()) is not None:
-        rows.append(found.outlook.mould("A").likely.kept.z.size)
+        rows.append(found.outlook.mould("A").likely.after_last_pour.z.size)
     assert rows[0] < rows[-1]
 
 
