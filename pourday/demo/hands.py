@@ -45,7 +45,7 @@ def _enact(fact: Fact, kitchen: Kitchen, sheet: WeighSheet) -> None:
             _short(wanted, there, "its pot")
         case ev.Poured() as pour:
             wanted = pour.kg if pour.kg is not None else (pour.planned_kg or 0.0) * pour.share
-            there = kitchen.jug_kg(pour.layer)
+            there = kitchen.jug_pourable(pour.layer)
             if there > 0:
                 kitchen.pour(pour.mould, min(wanted, there), pour.layer)
             _short(wanted, there, f"its jug {pour.layer + 1}")

@@ -21,7 +21,7 @@ from pourday.kitchen.moulds import Filling, Seam
 from pourday.kitchen.pot import Pot
 from pourday.kitchen.shells import draw_mould, shell
 from pourday.kitchen.thermometer import Infrared, Probe, WallThermometer
-from pourday.kitchen.truth import Floats, draw_blend
+from pourday.kitchen.truth import Floats, draw_blend, near
 from pourday.kitchen.vessel import Vessel
 from pourday.plan.bench import bench
 from pourday.plan.model import Plan
@@ -72,7 +72,9 @@ class Kitchen:
         self._room = plan.room_c + 0.4 * float(np.clip(rng.standard_normal(), -2, 2))
         self._drift = (float(rng.uniform(0.2, 0.8)), float(rng.uniform(0, 2 * math.pi)))
         self.lot = draw_blend(plan.blend, rng, own_of(plan, own))
-        self.pot = Pot(self.lot, 0.0, water_kg, rng, self.room_at(start), plan.altitude)
+        # People know their own jugs to about a tenth. Drawn apart, so that it moves no other figure.
+        keeps = plan.vessel_keeps * near(rng.spawn(1)[0], 0.1)
+        self.pot = Pot(self.lot, 0.0, water_kg, rng, self.room_at(start), plan.altitude, keeps=keeps)
         self._moulds = {
             s.letter: (s.mould, Filling(self.lot, shell(s.mould), draw_mould(s.mould, rng)))
             for s in bench(plan)
@@ -125,8 +127,8 @@ class Kitchen:
 
     @property
     def molten_kg(self) -> float:
-        """kg of it that can be poured: what was dropped in last may still lie there in pieces."""
-        return self.pot.pan.kg
+        """kg of it that would run out: what clings to the pan does not, nor what still lies there in pieces."""
+        return self.pot.pan.pourable
 
     @property
     def everywhere_kg(self) -> float:
@@ -144,6 +146,10 @@ class Kitchen:
     def jug_kg(self, layer: int) -> float:
         """kg in that jug; 0 where there is none."""
         return self.pot.jugs[layer].wax_kg if layer in self.pot.jugs else 0.0
+
+    def jug_pourable(self, layer: int) -> float:
+        """kg of it that would run out; what clings to jug and spoon does not."""
+        return self.pot.jugs[layer].pourable if layer in self.pot.jugs else 0.0
 
     def jug_in_bath(self, layer: int, yes: bool) -> None:
         """Stand a jug in the bath, or on the bench."""

@@ -101,7 +101,9 @@ class Pot:
         altitude_m: float = 0.0,
         *,
         truth: StoveTruth | None = None,
+        keeps: float = 0.0,
     ) -> None:
+        """`keeps` are the kg that cling to each vessel and its spoon."""
         self.lot = draw_lot(wax, rng) if isinstance(wax, Wax) else wax
         self.truth = truth or draw_stove(rng)
         self.boiling_c = water.boiling_point(water.air_pressure(altitude_m))
@@ -111,7 +113,8 @@ class Pot:
         self.water_c = room_c
         """°C of bath and outer pot; of the pot alone once it is dry."""
         self.water_kg = water_kg
-        self.pan = Vessel(self.lot, 150.0, room_c)
+        self.keeps = keeps
+        self.pan = Vessel(self.lot, 150.0, room_c, self.keeps)
         self.jugs: dict[int, Vessel] = {}
         self.heat_in = 0.0
         self.heat_out = 0.0
@@ -179,7 +182,7 @@ class Pot:
 
     def _jug(self, layer: int, in_bath: bool) -> Vessel:
         if layer not in self.jugs:
-            self.jugs[layer] = Vessel(self.lot, 110.0, self.room_c)
+            self.jugs[layer] = Vessel(self.lot, 110.0, self.room_c, self.keeps)
             self.jugs[layer].in_bath = in_bath
             self.heat_in += self.jugs[layer].energy
         return self.jugs[layer]

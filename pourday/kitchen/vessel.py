@@ -19,8 +19,10 @@ POURS = 0.5
 class Vessel:
     """Pan or jug. `celsius` is the temperature of the well-stirred wax and of the metal around it."""
 
-    def __init__(self, lot: Lot, metal: float, celsius: float) -> None:
+    def __init__(self, lot: Lot, metal: float, celsius: float, keeps: float = 0.0) -> None:
         self.lot = lot
+        self.keeps = keeps
+        """kg that cling to wall, lip and spoon and never pour."""
         self.metal = metal
         """J/K of the vessel itself."""
         self.kg = 0.0
@@ -51,6 +53,11 @@ class Vessel:
         i, m = self._index(self.celsius), self.lot.melted
         step = (self.celsius - _KNOTS_C[i]) / (_KNOTS_C[i + 1] - _KNOTS_C[i])
         return float(m[i] + step * (m[i + 1] - m[i]))
+
+    @property
+    def pourable(self) -> float:
+        """kg of the lump that would run out of the vessel."""
+        return max(self.kg - self.keeps, 0.0)
 
     @property
     def wax_kg(self) -> float:
@@ -105,9 +112,11 @@ class Vessel:
 
     def remove(self, kg: float) -> float:
         """Pour wax out of the lump; returns its enthalpy, J/kg. Raises `Trouble` if there is less, or it has set."""
-        if kg > self.kg + 1e-9:
+        if kg > self.pourable + 1e-9:
+            there, wanted = self.pourable * 1000, kg * 1000
+            digits = 0 if round(there) < round(wanted) else 1
             raise Trouble(
-                f"There are only {self.kg * 1000:.0f} g of molten wax here, not {kg * 1000:.0f} g.",
+                f"There are only {there:.{digits}f} g of molten wax here, not {wanted:.{digits}f} g.",
                 instead="Take less, or melt more first.",
             )
         if self.melted < POURS:

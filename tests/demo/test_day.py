@@ -20,6 +20,7 @@ from pourday.session.events import Entry
 from pourday.session.fold import fold
 from pourday.store.names import JOURNAL
 from pourday.store.reading import read_session
+from tests.demo.plan_set import PLANS
 
 SEEDS = (1, pytest.param(2, marks=pytest.mark.slow), pytest.param(3, marks=pytest.mark.slow))
 
@@ -274,3 +275,24 @@ def test_the_plan_that_held_then_is_the_one_that_is_done_again(tmp_path: Path) -
     station.repeat(list(live.entries), live.state)
     assert station.kitchen.jug_kg(0) == pytest.approx(before)
     live.close()
+
+
+def test_a_demo_on_screen_plays_a_plan_of_ones_own(tmp_path: Path) -> None:
+    live, station = begin_demo(tmp_path, 1_792_911_600.0, plan=PLANS["sphere"])
+    assert live.state.plan == PLANS["sphere"]
+    assert station.kitchen is not None
+    assert station.kitchen.plan == PLANS["sphere"]
+    live.close()
+
+
+def test_a_late_person_comes_late_to_everything(tmp_path: Path) -> None:
+    """Twenty minutes after the burner could have been lit it is lit; the same morning on time is quicker."""
+    lit = {}
+    for late in (0.0, 1200.0):
+        day = Day(tmp_path, lambda _: None, plan=PLANS["votive"], late=late)
+        while day.live.state.burner != "on":
+            assert day.step()
+        lit[late] = day.now - day.start
+        day.live.close()
+    assert lit[0.0] < 120.0
+    assert 1200.0 < lit[1200.0] < 1320.0

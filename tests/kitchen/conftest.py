@@ -76,6 +76,6 @@ def bare_mould() -> MouldTruth:
 
 @pytest.fixture
 def pillar_plan() -> Plan:
-    """Two dull metal pillars of 75 mm x 156 mm, two layers."""
+    """Two dull metal pillars of 75 mm x 156 mm, two layers; vessels that keep nothing."""
     mould = Mould(count=2, material="dull metal", shape=Cylinder(diameter=0.075, height=0.156))
-    return Plan(moulds=(mould,), layers=(Layer(), Layer()))
+    return Plan(moulds=(mould,), layers=(Layer(), Layer()), vessel_keeps=0.0)

@@ -60,7 +60,7 @@ def test_a_75_mm_pillar_behaves_as_makers_say(pillar_plan: Plan, seed: int) -> N
 def solid_hours(diameter: float, material: str = "dull metal", room: float = 20.0) -> float:
     mould = Mould(material=material, shape=Cylinder(diameter=diameter, height=0.156))  # type: ignore[arg-type]
     kg = 780 * math.pi * diameter**2 / 4 * 0.15
-    k = molten(Plan(moulds=(mould,), room_c=room), 3, (kg,))
+    k = molten(Plan(moulds=(mould,), room_c=room, vessel_keeps=0.0), 3, (kg,))
     k.pour("A", kg, 0)
     return minutes_until(k, lambda: k.section("A").solid.min() > 0.999, 1200, 120) / 60
 

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from pourday.errors import Trouble
-from pourday.kitchen import water
+from pourday.kitchen import pot, water
 from pourday.kitchen.pot import Pot, StoveTruth
 from pourday.kitchen.truth import Lot
 from pourday.wax.materials import family
@@ -202,3 +202,21 @@ def test_what_cannot_be_done_is_said() -> None:
             pot.add_wax(kg, 20.0)
     assert pot.jugs == {}
     assert pot.wax_kg == pytest.approx(1.0)
+
+
+def test_calm_nights_in_long_steps_end_like_short_ones(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A jug in the bath, everything five kelvin above the room and less: within 0.02 K hour by hour."""
+    nights = []
+    for longest in (pot._CALM_STEP, 5.0):
+        monkeypatch.setattr(pot, "_CALM_STEP", longest)
+        evening = heated(1, 45.0)
+        evening.draw_jug(0, 0.25)
+        evening.burner(False)
+        while not evening._calm:
+            evening.advance(600.0)
+        night = []
+        for _ in range(8):
+            evening.advance(3600.0)
+            night += [evening.water_c, evening.wax_c, evening.jug(0).celsius]
+        nights.append(night)
+    assert nights[0] == pytest.approx(nights[1], abs=0.02)

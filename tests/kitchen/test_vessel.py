@@ -52,3 +52,13 @@ def test_no_more_is_taken_than_there_is_and_nothing_that_has_set(plain_lot):
     vessel.take(vessel.kg * (vessel.enthalpy_at(40.0) - vessel.enthalpy_at(80.0)))
     with pytest.raises(Trouble, match="has set and will not pour"):
         vessel.remove(0.1)
+
+
+def test_what_clings_does_not_pour_and_a_hair_too_much_is_told_in_tenths(plain_lot):
+    vessel = Vessel(plain_lot(), 0.0, 80.0, keeps=0.010)
+    vessel.add(0.6184, vessel.enthalpy_at(80.0))
+    with pytest.raises(Trouble, match=r"only 608\.4 g of molten wax here, not 608\.5 g"):
+        vessel.remove(0.60846)
+    vessel.remove(0.6084)
+    assert vessel.pourable == pytest.approx(0.0)
+    assert vessel.kg == pytest.approx(0.010)
