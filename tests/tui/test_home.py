@@ -20,7 +20,7 @@ from pourday.store.reading import read_session
 from pourday.store.settings import Settings
 from pourday.tui.drawing.lines import text_of
 from pourday.tui.home.controller import HomeCommand, HomeController, NextOfSession
-from pourday.tui.home.layout import draw_shelf
+from pourday.tui.home.layout import draw_home
 from pourday.tui.home.new_plan import empty_plan, how_it_went
 
 NOON = 1_795_608_000.0
@@ -64,7 +64,7 @@ def press(shelf: HomeController, *keys: str) -> HomeCommand | None:
 
 
 def shown(shelf: HomeController, size: tuple[int, int] = (80, 24)) -> str:
-    return "\n".join(text_of(row).rstrip() for row in draw_shelf(shelf, NOON, *size))
+    return "\n".join(text_of(row).rstrip() for row in draw_home(shelf, NOON, *size))
 
 
 # -- what stands there --------------------------------------------------------------------------------
@@ -201,9 +201,9 @@ def test_escape_leaves_each_question_one_step_at_a_time(shelf, make):
     make("2026-11-25-a", *WENT)
     shelf.read()
     press(shelf, "c", "w")
-    assert shelf.asked is not None
+    assert shelf.question is not None
     assert press(shelf, "escape") is None
-    assert shelf.asked is None
+    assert shelf.question is None
     assert press(shelf, "escape") == HomeCommand("leave")
 
 
@@ -242,7 +242,7 @@ def test_no_kept_plans_is_said_in_words(shelf):
     assert "No plan was kept yet" in shown(shelf)
     assert press(shelf, "enter") is None
     assert press(shelf, "delete") is None
-    assert shelf.asked is None
+    assert shelf.question is None
 
 
 # -- how it looks -------------------------------------------------------------------------------------
@@ -277,7 +277,7 @@ def test_every_window_is_filled_exactly_whatever_is_pressed_and_however_texts_ar
     for _ in range(600):
         press(shelf, chance.choice(keys))
         cells, rows = chance.choice(SIZES)
-        drawn = draw_shelf(shelf, NOON, cells, rows)
+        drawn = draw_home(shelf, NOON, cells, rows)
         assert len(drawn) == rows
         for row in drawn:
             text = text_of(row)

@@ -24,7 +24,7 @@ Page = Literal["list", "plans"]
 
 @dataclass(frozen=True, slots=True)
 class HomeCommand:
-    """What the screen has to do."""
+    """What the screen is to do: what a controller that knows no Textual and no files cannot."""
 
     act: Literal["leave", "open", "begin", "demo", "rehearse", "settings"]
     session: str = ""
@@ -50,7 +50,9 @@ class NextOfSession:
     """What an open session asks for next."""
 
     says: str
+    """`POUR A, about 14:30`; empty where that cannot be told."""
     due: float
+    """Seconds since the epoch; infinite for what has no time of its own."""
 
 
 class HomeController:
@@ -65,24 +67,29 @@ class HomeController:
         """By session, of those that are open."""
         self.page: Page = "list"
         self.at = 0
+        """The session that the cursor is on, by its place in `sessions`."""
         self.plans: list[KeptPlan] = []
         self.plan_at = 0
-        self.asked: HomeQuestion | None = None
+        self.question: HomeQuestion | None = None
         self.message = ""
+        """What the last key came to, in a sentence; empty where that shows by itself."""
         self._moved = False
+        """Whether the person moved the cursor: it then stays on its session, else on the first."""
 
     # -- what there is ------------------------------------------------------------------------------
 
     @property
     def chosen(self) -> Summary | None:
+        """The session that the cursor is on; None where there is none."""
         return self.sessions[self.at] if self.sessions else None
 
     @property
-    def kept(self) -> KeptPlan | None:
+    def chosen_plan(self) -> KeptPlan | None:
+        """The kept plan that the cursor is on; None where none was kept."""
         return self.plans[self.plan_at] if self.plans else None
 
     def read(self) -> None:
-        """The folder as it is now; the cursor stays on its session."""
+        """Read the folder as it is now. What a session asks for next is forgotten where it has changed."""
         from pourday.store.library import list_sessions
 
         self.known = True
@@ -100,7 +107,7 @@ class HomeController:
         return [s.session for s in self.sessions if is_open(s) and s.session not in self.next]
 
     def learn(self, upcoming: dict[str, NextOfSession]) -> None:
-        """What the open sessions ask for next: what is due first goes to the top."""
+        """Take in what open sessions ask for next, by session; what is due first goes to the top."""
         self.next |= upcoming
         self._put(self._ordered(self.sessions))
 
@@ -109,11 +116,12 @@ class HomeController:
         return [*by_due, *(s for s in sessions if not is_open(s))]
 
     def _rank(self, session: Summary) -> tuple[bool, float]:
-        """What has hot wax goes before what only cures, whatever is due there."""
+        """Sort key of an open session: hot wax before what only cures, then by what is due first."""
         due = self.next[session.session].due if session.session in self.next else float("inf")
         return session.stage not in ("melt", "pour"), due
 
     def _put(self, sessions: list[Summary]) -> None:
+        """Show these sessions in this order, the cursor where it was."""
         chosen = self.chosen
         self.sessions = sessions
         names = [(s.session, s.file) for s in sessions]
@@ -123,11 +131,11 @@ class HomeController:
     # -- keys ---------------------------------------------------------------------------------------
 
     def press(self, key: str, character: str | None) -> HomeCommand | None:
-        """What there is to do for this key."""
+        """What the screen is to do for a key, by its name and the character it types; None where that is nothing."""
         self.message = ""
         sign = character if character and character.isprintable() else key
         try:
-            if self.asked is not None:
+            if self.question is not None:
                 return self._answer(key, sign)
             return self._plans(key) if self.page == "plans" else self._list(key, sign)
         except Trouble as trouble:
@@ -135,13 +143,13 @@ class HomeController:
             return None
 
     def _answer(self, key: str, sign: str) -> HomeCommand | None:
-        asked = self.asked
-        assert asked is not None
+        question = self.question
+        assert question is not None
         if key in ("escape", "q"):
-            self.asked = None
-        elif any(sign.lower() == choice for choice, _ in asked.choices):
-            self.asked = None
-            return asked.answer(sign.lower())
+            self.question = None
+        elif any(sign.lower() == choice for choice, _ in question.choices):
+            self.question = None
+            return question.answer(sign.lower())
         return None
 
     def _list(self, key: str, sign: str) -> HomeCommand | None:
@@ -211,7 +219,7 @@ class HomeController:
         letters = poured_moulds(state)
         if not letters:
             return HomeCommand("begin", plan=as_planned(state))
-        self.asked = HomeQuestion(
+        self.question = HomeQuestion(
             f"A new plan from “{chosen.title or chosen.session}”:",
             (("p", "as it was planned"), ("w", "as it really went")),
             partial(self._how, state, letters),
@@ -219,13 +227,14 @@ class HomeController:
         return None
 
     def _how(self, state: State, letters: list[str], key: str) -> HomeCommand | None:
+        """Begin as it was planned (p), or as it went (w): in which mould is asked where several were poured."""
         from pourday.tui.home.new_plan import as_planned
 
         if key == "p":
             return HomeCommand("begin", plan=as_planned(state))
         if len(letters) == 1:
             return self._as_it_went(state, letters[0])
-        self.asked = HomeQuestion(
+        self.question = HomeQuestion(
             "The layers as they came out in which mould?",
             tuple((letter.lower(), f"mould {letter}") for letter in letters),
             partial(self._as_it_went, state),
@@ -251,21 +260,21 @@ class HomeController:
     def _plans(self, key: str) -> HomeCommand | None:
         from pourday.tui.home.new_plan import again
 
-        kept = self.kept
+        chosen = self.chosen_plan
         last = max(0, len(self.plans) - 1)
         steps = {"up": -1, "down": 1, "pageup": -10, "pagedown": 10, "home": -last, "end": last}
         if key in steps:
             self.plan_at = max(0, min(last, self.plan_at + steps[key]))
         elif key in ("escape", "q", "p"):
             self.page = "list"
-        elif kept is not None and key in ("enter", "space"):
-            return HomeCommand("begin", plan=again(kept.plan))
-        elif kept is not None and key == "r":
-            return HomeCommand("rehearse", plan=kept.plan)
-        elif kept is not None and key in ("delete", "backspace"):
+        elif chosen is not None and key in ("enter", "space"):
+            return HomeCommand("begin", plan=again(chosen.plan))
+        elif chosen is not None and key == "r":
+            return HomeCommand("rehearse", plan=chosen.plan)
+        elif chosen is not None and key in ("delete", "backspace"):
             choices = (("y", "forget it"),)
-            self.asked = HomeQuestion(
-                f"Forget the plan “{kept.name}”?", choices, partial(self._forget, kept.name), "keep it"
+            self.question = HomeQuestion(
+                f"Forget the plan “{chosen.name}”?", choices, partial(self._forget, chosen.name), "keep it"
             )
         return None
 
@@ -278,4 +287,5 @@ class HomeController:
 
 
 def is_open(session: Summary) -> bool:
+    """Whether a session can still be gone on with."""
     return not session.finished and not session.trouble

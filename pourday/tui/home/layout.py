@@ -1,4 +1,4 @@
-"""How the first screen is laid out, from 40x12 up: pure, from what the shelf knows to lines."""
+"""How the first screen is laid out, from 40x12 up: pure, from what its controller knows to lines."""
 
 from __future__ import annotations
 
@@ -31,34 +31,34 @@ FIRST_DAY = (
 )  # fmt: skip
 
 
-def draw_shelf(shelf: HomeController, now: float, cells: int, rows: int) -> list[Line]:
+def draw_home(home: HomeController, now: float, cells: int, rows: int) -> list[Line]:
     """The first screen, exactly what fits into `cells` by `rows`."""
-    foot = _foot(shelf, now, cells, rows)
+    foot = _foot(home, now, cells, rows)
     room = max(0, rows - len(foot))
-    body, chosen = _body(shelf, now, cells, room)
+    body, chosen = _body(home, now, cells, room)
     return [*_window(body, chosen, room, 1 if rows < 16 else 2), *foot][:rows]
 
 
 def _window(body: list[Line], chosen: int, room: int, head: int) -> list[Line]:
-    """So many lines, with the chosen one in sight and the rest filled."""
+    """Exactly `room` lines of the body, line number `chosen` among them; the first `head` lines always stay."""
     if len(body) <= room:
         return [*body, *[EMPTY] * (room - len(body))]
-    kept, rest = body[:head], body[head:]
+    fixed, rest = body[:head], body[head:]
     high = max(1, room - head)
     start = max(0, min(chosen - head - high // 2, len(rest) - high))
-    return [*kept, *rest[start : start + high]][:room]
+    return [*fixed, *rest[start : start + high]][:room]
 
 
-def _body(shelf: HomeController, now: float, cells: int, room: int) -> tuple[list[Line], int]:
+def _body(home: HomeController, now: float, cells: int, room: int) -> tuple[list[Line], int]:
     """All lines above the foot, and the number of the one that must be in sight."""
-    title = "Kept plans" if shelf.page == "plans" else "Candles on the stove and in the cure"
+    title = "Kept plans" if home.page == "plans" else "Candles on the stove and in the cure"
     head = [_title(title, now, cells), *([EMPTY] if room > 12 else [])]
-    if shelf.page == "plans":
-        drawn, at = _plans(shelf, now, cells)
-    elif shelf.known and not shelf.sessions:
+    if home.page == "plans":
+        drawn, at = _plans(home, now, cells)
+    elif home.known and not home.sessions:
         drawn, at = _empty(cells), 0
     else:
-        drawn, at = _sessions(shelf, now, cells)
+        drawn, at = _sessions(home, now, cells)
     return [*head, *drawn], len(head) + at
 
 
@@ -72,27 +72,28 @@ def _title(text: str, now: float, cells: int) -> Line:
 # -- the list ---------------------------------------------------------------------------------------
 
 
-def _sessions(shelf: HomeController, now: float, cells: int) -> tuple[list[Line], int]:
+def _sessions(home: HomeController, now: float, cells: int) -> tuple[list[Line], int]:
+    """A line a session under headings, and the number of the line that the cursor is on."""
     drawn: list[Line] = []
     at, group = 0, "open"
-    for index, session in enumerate(shelf.sessions):
+    for index, session in enumerate(home.sessions):
         kind = "broken" if session.trouble else "open" if is_open(session) else "done"
         if kind != group:
             heads = {"done": "Done", "broken": "Cannot be opened"}
             drawn += [*([EMPTY] if drawn else []), line(f"  {heads.get(kind, '')}", "soft")]
             group = kind
-        if index == shelf.at:
+        if index == home.at:
             at = len(drawn)
-        drawn.append(_row(shelf, session, now, cells, index == shelf.at))
+        drawn.append(_row(home, session, now, cells, index == home.at))
     return drawn, at
 
 
-def _row(shelf: HomeController, session: Summary, now: float, cells: int, chosen: bool) -> Line:
+def _row(home: HomeController, session: Summary, now: float, cells: int, chosen: bool) -> Line:
     job = "glow bold" if chosen else "ink"
     left: Line = (("› " if chosen else "  ", job),)
     if is_open(session):
         left = (*left, (f"{STAGES[session.stage]:<6}", "glow"))
-    right = _right(shelf, session, now, cells)
+    right = _right(home, session, now, cells)
     title: Line = ((session.title or session.session, job),)
     if session.demo:
         title = (*title, ("  demo", "soft"))
@@ -100,25 +101,25 @@ def _row(shelf: HomeController, session: Summary, now: float, cells: int, chosen
     return (*left, *fit(title, middle), *((("  ", "ink"),) if right else ()), *right)
 
 
-def _right(shelf: HomeController, session: Summary, now: float, cells: int) -> Line:
-    """What comes next, or when it was."""
+def _right(home: HomeController, session: Summary, now: float, cells: int) -> Line:
+    """At the right end of a row: what the session asks for next, or when something last happened in it."""
     if session.trouble or session.last is None:
         return EMPTY
-    upcoming = shelf.next.get(session.session)
+    upcoming = home.next.get(session.session)
     if upcoming is not None and upcoming.says and cells >= WIDE:
         return line(upcoming.says, "late" if upcoming.due < now - LATE else "ink")
     return line(f"{local(session.last):{'%d %b %Y' if cells >= WIDE else '%d %b'}}", "soft")
 
 
-def _about(shelf: HomeController, now: float, cells: int) -> list[Line]:
+def _about(home: HomeController, now: float, cells: int) -> list[Line]:
     """The chosen session in a sentence or two."""
-    session = shelf.chosen
+    session = home.chosen
     if session is None:
         return []
     if session.trouble:
         return wrap(session.trouble, cells, "late", most=4)
     parts = []
-    upcoming = shelf.next.get(session.session)
+    upcoming = home.next.get(session.session)
     if upcoming is not None and upcoming.says and cells < WIDE:
         parts.append(upcoming.says)
     parts += [f"timer “{name}” {clock(due, now)}" for name, due in session.due[:2]]
@@ -131,17 +132,18 @@ def _about(shelf: HomeController, now: float, cells: int) -> list[Line]:
     return wrap(" · ".join([*parts, *session.remarks]), cells, "soft", most=2)
 
 
-def _about_plan(shelf: HomeController, cells: int) -> list[Line]:
-    if shelf.kept is None:
+def _about_plan(home: HomeController, cells: int) -> list[Line]:
+    """The chosen kept plan in a sentence."""
+    if home.chosen_plan is None:
         return []
-    plan = shelf.kept.plan
+    plan = home.chosen_plan.plan
     moulds = sum(mould.count for mould in plan.moulds)
     colours = ", ".join(layer.colour or f"layer {n}" for n, layer in enumerate(plan.layers, 1))
     title = f"{plan.title}: " if plan.title else ""
     return wrap(f"{title}{moulds} mould{'' if moulds == 1 else 's'}; {colours}", cells, "soft", most=2)
 
 
-# -- an empty shelf ---------------------------------------------------------------------------------
+# -- nothing there yet -------------------------------------------------------------------------------
 
 
 def _empty(cells: int) -> list[Line]:
@@ -155,7 +157,7 @@ def _empty(cells: int) -> list[Line]:
 
 
 def _told(key: str, name: str, why: str, cells: int, room: int) -> list[Line]:
-    """A key, its name, and the reason hanging beside both; on small screens under them."""
+    """A key, its name in `room` cells, and the reason hanging beside both; on small screens under them."""
     head: Line = (
         (f"{key:>{5 if cells >= WIDE else 3}}  " if key else "  ", "glow bold"),
         (f"{name:<{room}}", "ink bold"),
@@ -170,40 +172,42 @@ def _told(key: str, name: str, why: str, cells: int, room: int) -> list[Line]:
 # -- kept plans -------------------------------------------------------------------------------------
 
 
-def _plans(shelf: HomeController, now: float, cells: int) -> tuple[list[Line], int]:
-    if not shelf.plans:
+def _plans(home: HomeController, now: float, cells: int) -> tuple[list[Line], int]:
+    """A line a kept plan, and the number of the line that the cursor is on."""
+    if not home.plans:
         says = "No plan was kept yet. The row “keep this plan as” in the form of a plan puts it here."
         return wrap(says, cells, "ink"), 0
     drawn: list[Line] = []
-    for index, kept in enumerate(shelf.plans):
-        chosen = index == shelf.plan_at
+    for index, kept in enumerate(home.plans):
+        chosen = index == home.plan_at
         job = "glow bold" if chosen else "ink"
         when = clock(kept.kept_at, now) if abs(kept.kept_at) < 1e11 else ""
         right = f"  kept {when}"
         room = cells - 2 - len(right)
         drawn.append((("› " if chosen else "  ", job), *fit(line(kept.name, job), room), (right, "soft")))
-    return drawn, shelf.plan_at
+    return drawn, home.plan_at
 
 
 # -- the foot ---------------------------------------------------------------------------------------
 
 
-def _foot(shelf: HomeController, now: float, cells: int, rows: int) -> list[Line]:
-    drawn = wrap(shelf.message, cells, "late", most=5 if rows >= 16 else 3)
-    if shelf.asked is not None:
-        keys = (*shelf.asked.choices, ("Esc", shelf.asked.neither))
-        return [*drawn, *wrap(shelf.asked.says, cells, "glow bold"), *key_lines(keys, cells, most=4)]
-    if shelf.page == "plans":
+def _foot(home: HomeController, now: float, cells: int, rows: int) -> list[Line]:
+    """What there is to say (a message, a question, or about the row under the cursor), then the keys."""
+    drawn = wrap(home.message, cells, "late", most=5 if rows >= 16 else 3)
+    if home.question is not None:
+        keys = (*home.question.choices, ("Esc", home.question.neither))
+        return [*drawn, *wrap(home.question.says, cells, "glow bold"), *key_lines(keys, cells, most=4)]
+    if home.page == "plans":
         back: tuple[tuple[str, str], ...] = (("Esc", "back"),)
-        if shelf.plans:
+        if home.plans:
             back = (("Enter", "begin"), *back, ("Delete", "forget it"), ("r", "rehearse"))
-        return [*(drawn or _about_plan(shelf, cells)), *key_lines(back, cells)]
+        return [*(drawn or _about_plan(home, cells)), *key_lines(back, cells)]
     rest = (("p", "kept plans"), ("r", "rehearse"), (",", "settings"))
-    if shelf.known and not shelf.sessions:
+    if home.known and not home.sessions:
         return [
             *drawn,
             *key_lines((("d", "demo"), ("n", "new"), ("/", "help"), ("q", "leave"), *rest), cells),
         ]
     first = (("Enter", "open"), ("n", "new"), ("/", "help"), ("q", "leave"))
-    about = [] if drawn else _about(shelf, now, cells)
+    about = [] if drawn else _about(home, now, cells)
     return [*about, *drawn, *key_lines((*first, ("c", "start from it"), ("d", "demo"), *rest), cells)]

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
 
 def empty_plan(settings: Settings) -> Plan:
-    """A new plan with the person's own units, scale, altitude and room."""
+    """A new plan with the units, scale, altitude and room temperature of the settings; all else as usual."""
     return Plan(
         units=settings.units,
         scale_step=settings.scale_step,

@@ -13,7 +13,7 @@ from pourday.times import MINUTE, clock, local
 from pourday.tui.base import LineScreen
 from pourday.tui.drawing.lines import Line
 from pourday.tui.home.controller import HomeCommand, HomeController, NextOfSession
-from pourday.tui.home.layout import draw_shelf
+from pourday.tui.home.layout import draw_home
 from pourday.tui.terminal.clocks import WallClock
 
 if TYPE_CHECKING:
@@ -31,44 +31,44 @@ class HomeScreen(LineScreen):
     def __init__(self) -> None:
         super().__init__()
         self.clock = WallClock()
-        self._shelf: HomeController | None = None
+        self._home: HomeController | None = None
         self._looking = False
         """Whether what is due next is being worked out."""
-        self._found: dict[str, NextOfSession] | None = None
-        """What the thread found, to be taken over at the next heartbeat."""
+        self._learned: dict[str, NextOfSession] | None = None
+        """What the thread worked out, to be taken over at the next heartbeat."""
         self._looked_at = 0.0
         self._minute = 0
         """The minute that is shown."""
 
     @property
-    def shelf(self) -> HomeController:
-        if self._shelf is None:
-            self._shelf = HomeController(self.pourday.folder)
-        return self._shelf
+    def home(self) -> HomeController:
+        if self._home is None:
+            self._home = HomeController(self.pourday.folder)
+        return self._home
 
     def on_screen_resume(self) -> None:
         super().on_screen_resume()
         self.set_timer(JUST_AFTER, self._read)
 
     def _read(self) -> None:
-        self.shelf.read()
-        self.shelf.message = self.shelf.message or self.pourday.remark()
+        self.home.read()
+        self.home.message = self.home.message or self.pourday.remark()
         self.draw()
 
     def lines(self, cells: int, rows: int) -> list[Line]:
-        return draw_shelf(self.shelf, self.clock.now(), cells, rows)
+        return draw_home(self.home, self.clock.now(), cells, rows)
 
     # -- what comes next ----------------------------------------------------------------------------
 
     def tick(self) -> None:
         now = self.clock.now()
-        if self._found is not None:
-            self.shelf.learn(self._found)
-            self._found, self._looking, self._looked_at = None, False, now
+        if self._learned is not None:
+            self.home.learn(self._learned)
+            self._learned, self._looking, self._looked_at = None, False, now
             self.draw()
-        waiting = self.shelf.waiting()
+        waiting = self.home.waiting()
         if not waiting and abs(now - self._looked_at) > LOOK_AGAIN:
-            waiting = list(self.shelf.next)
+            waiting = list(self.home.next)
         if waiting and self.pourday.warm and not self._looking:
             self._looking = True
             # Beside the screen, for forecasts take their time; a thread that nobody waits for when it ends.
@@ -78,7 +78,8 @@ class HomeScreen(LineScreen):
             self.draw()
 
     def _look(self, waiting: list[str], now: float) -> None:
-        self._found = {session: self._next_act(session, now) for session in waiting}
+        """In a thread of its own: work out what these sessions ask for next."""
+        self._learned = {session: self._next_act(session, now) for session in waiting}
 
     def _next_act(self, session: str, now: float) -> NextOfSession:
         from pourday.guide.advice.adviser import Adviser
@@ -102,26 +103,26 @@ class HomeScreen(LineScreen):
     # -- keys ---------------------------------------------------------------------------------------
 
     def pressed(self, key: str, character: str | None) -> None:
-        order = self.shelf.press(key, character)
-        if order is None:
+        command = self.home.press(key, character)
+        if command is None:
             return
         try:
-            self._obey(order)
+            self._obey(command)
         except Trouble as trouble:
-            self.shelf.message = str(trouble)
+            self.home.message = str(trouble)
 
-    def _obey(self, order: HomeCommand) -> None:
-        match order.act:
+    def _obey(self, command: HomeCommand) -> None:
+        match command.act:
             case "leave":
                 self.leave()
             case "open":
-                self.pourday.resume(order.session)
+                self.pourday.resume(command.session)
             case "begin":
-                self._begin(order.plan)
+                self._begin(command.plan)
             case "demo":
                 self.pourday.begin_demo()
             case "rehearse":
-                self._rehearse(order)
+                self._rehearse(command)
             case "settings":
                 self.pourday.open_settings()
 
@@ -137,10 +138,10 @@ class HomeScreen(LineScreen):
         live = LiveSession.begin(self.pourday.folder, f"{local(now):%Y-%m-%d}", now=now)
         if plan != Plan():
             live.file(ev.PlanDrafted(plan=plan), now=now)
-        self.shelf.page = "list"
+        self.home.page = "list"
         self.pourday.open_session(live)
 
-    def _rehearse(self, order: HomeCommand) -> None:
+    def _rehearse(self, command: HomeCommand) -> None:
         # A demo's day may lie ahead of the wall's clock.
-        begins = max(self.clock.now(), order.state.last_t if order.state else 0.0)
-        self.pourday.open_rehearsal(order.plan, begins, order.state)
+        begins = max(self.clock.now(), command.state.last_t if command.state else 0.0)
+        self.pourday.open_rehearsal(command.plan, begins, command.state)

@@ -20,6 +20,7 @@ from pourday.tui.drawing.moulds import Picture, pictures
 SPEEDS = (0.5, 1.0, 2.0, 4.0, 8.0)
 """Events a second."""
 USUAL = 2
+"""Place in `SPEEDS`."""
 AT_ONCE = 1.5
 """Seconds after an event in which what the program says is its answer to it."""
 MARK_EVERY = 64
@@ -31,8 +32,9 @@ class ReviewController:
 
     def __init__(self, entries: Sequence[Entry], state: State) -> None:
         self.finished_view = False
+        """Whether the moulds are drawn as the finished candles stand, not as they were poured."""
         self.papers = False
-        """The comparison with the plan is shown, not the picture."""
+        """Whether the comparison with the plan is shown, not the picture."""
         self.top = 0
         """First line of the papers that is shown."""
         self.scroll = 0
@@ -46,7 +48,7 @@ class ReviewController:
         self.at = len(self.stops) - 1
 
     def renew(self, entries: Sequence[Entry], state: State) -> None:
-        """The same session with more entries; whoever looked at its end looks at its end."""
+        """Take in the session with more entries, read anew; whoever looked at its end looks at its end again."""
         at_end = self.at >= len(getattr(self, "stops", ())) - 1
         self.end = state
         self._counted = effective(on_newest_clock(entries))
@@ -63,10 +65,12 @@ class ReviewController:
 
     @property
     def event(self) -> Entry | None:
+        """The entry that is looked at; None in a record without any to show."""
         return self._counted[self.stops[self.at]] if self.stops else None
 
     @property
     def now(self) -> float:
+        """When the event happened, seconds since the epoch."""
         return self.event.t if self.event else self.end.last_t
 
     @property

@@ -28,6 +28,7 @@ def draw_review(review: ReviewController, cells: int, rows: int, remark: str = "
 
 
 def _papers(review: ReviewController, cells: int, room: int) -> list[Line]:
+    """Planned beside actual, scrolled; a long line hangs under its own indent."""
     drawn: list[Line] = []
     for number, text in enumerate(review.comparison):
         indent = len(text) - len(text.lstrip())
@@ -56,7 +57,7 @@ def _head(review: ReviewController, state: State, cells: int, rows: int) -> list
 
 
 def _thread(review: ReviewController, cells: int) -> Line:
-    """Where in the day the event lies, each event a mark, by time and not by number."""
+    """The day as one line of cells, each event a mark at its time and the one looked at a dot."""
     label = f" {review.at + 1} of {len(review.stops)}"
     play = f"{SPEEDS[review.speed]:g} a second" if review.playing else "still"
     right = f"{label}, {play}"
@@ -72,7 +73,7 @@ def _thread(review: ReviewController, cells: int) -> Line:
 
 
 def _then(review: ReviewController, state: State) -> Line:
-    """The stove as it was known just then, and what was told."""
+    """Stage, burner, pot and alarms as they were known at the event, and the word the program told then."""
     parts = [state.stage, f"burner {state.burner}" if state.fixed_plan else "being planned"]
     pot = state.last_reading("pot")
     if pot is not None:
@@ -122,7 +123,7 @@ def _picture(review: ReviewController, state: State, cells: int, rows: int) -> l
 
 
 def _story(review: ReviewController, cells: int, room: int) -> list[Line]:
-    """The lines about the event, it in the middle."""
+    """The story around the event, which stands in the middle; what came after it in soft."""
     if room < 1:
         return []
     here, middle = review.row, review.row + review.scroll
@@ -140,7 +141,7 @@ def _story(review: ReviewController, cells: int, room: int) -> list[Line]:
 
 
 def _told(happening: Happening, cells: int, chosen: bool, job: str) -> list[Line]:
-    """One entry, what it says hanging beside its time."""
+    """One entry of the story, its sentence hanging beside its time."""
     if happening.seq is None:
         return [line(happening.says, "soft")]
     mark = "› " if chosen else "  "

@@ -20,6 +20,7 @@ from pourday.tui.terminal.clocks import real
 from pourday.tui.terminal.input import ESC, Pasting, Sequences
 
 PIECE = 4096
+"""Bytes read at once."""
 POLL = 0.1
 """Seconds between two looks whether the program ends, or a lone Esc is to be taken for one."""
 

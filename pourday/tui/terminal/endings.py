@@ -50,6 +50,7 @@ def on_ending(note: Callable[[How], None], leave: Callable[[int], None]) -> None
 
 
 def _force(status: int) -> None:
+    """End the process now, the terminal put right if it still reads."""
     try:
         os.set_blocking(1, False)
         os.write(1, RESTORE)

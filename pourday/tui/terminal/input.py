@@ -29,7 +29,10 @@ _STRINGS = "P]_^X"
 
 
 class Pasting:
-    """Goes through what the terminal sends, piece by piece; `clock` only measures how fast pieces follow each other."""
+    """Makes pastes harmless in what a terminal sends, which comes in pieces of any length.
+
+    `clock` gives seconds and only measures how fast pieces follow each other.
+    """
 
     def __init__(self, clock: Callable[[], float]) -> None:
         self._clock = clock
@@ -40,7 +43,10 @@ class Pasting:
         self._last = 0.0
 
     def clean(self, data: str) -> str:
-        """The same with pastes as lines of harmless text, each paste at most `MOST` characters and in one piece."""
+        """The piece with every paste as plain lines between its two marks, at most `MOST` characters of it.
+
+        A paste that is still open is held back until its end comes, so that it is passed on whole.
+        """
         now, out = self._clock(), ""
         if self._paste is not None and now - self._last > GIVEN_UP:
             out = self._ended(self._paste)
@@ -51,8 +57,11 @@ class Pasting:
         return out
 
     def _of_keys(self, data: str) -> tuple[str, str]:
-        """Up to where a paste begins. A key is never held back: what may be the start of a mark is only
-        remembered, and the mark then comes whole, so that a pause in the middle of it does not hide it."""
+        """(what to pass on, what is still to be read) of text outside pastes: up to the mark that begins one.
+
+        A key is never held back: what may be the start of a mark is passed on and remembered, and the mark is
+        then passed on whole, so that a pause in the middle of it does not hide it.
+        """
         seen, data = len(self._seen), self._seen + data
         at = data.find(BEGIN)
         if at < 0:
@@ -62,7 +71,7 @@ class Pasting:
         return data[seen:at] + BEGIN, data[at + len(BEGIN) :]
 
     def _of_paste(self, data: str) -> tuple[str, str]:
-        """Up to where it ends, or nothing yet."""
+        """(what to pass on, what is still to be read) of text inside a paste: nothing until its end has come."""
         at = data.find(END)
         if at >= 0:
             return self._ended(data[:at]), data[at + len(END) :]
@@ -71,87 +80,93 @@ class Pasting:
         return "", ""
 
     def _ended(self, text: str) -> str:
+        """A paste as it is passed on: its lines cleaned, and the mark of its end."""
         self._paste = None
         return "\n".join(plain(line, MOST) for line in text[:MOST].splitlines()) + END
 
 
 class Sequences:
-    """Goes through what comes piece by piece; holds back a sequence until it is whole."""
+    """Cuts what a terminal sends into single keys; holds back an escape sequence until it is whole."""
 
     def __init__(self) -> None:
-        self._held = ""
+        self._begun = ""
+        """A sequence, or a paste, whose end has not come yet."""
 
     def whole(self, data: str) -> list[str]:
-        """Single characters, sequences, and pastes with the marks around them, in the order they came."""
+        """What is whole with this piece, in order: single characters, sequences, pastes with their marks."""
         out: list[str] = []
         for character in data:
             self._take(character, out)
         return out
 
     def nothing_more(self, seconds: float) -> list[str]:
-        """After so many seconds without a character: a lone Esc, or Alt and a key, which only now are known for one."""
-        held = self._held
-        if held.startswith(BEGIN) or (len(held) > 2 and seconds < CUT_OFF):
+        """What is whole because nothing followed it for so many seconds: a lone Esc, or Alt and a key.
+
+        A longer sequence is forgotten after `CUT_OFF`; a paste is waited for.
+        """
+        begun = self._begun
+        if begun.startswith(BEGIN) or (len(begun) > 2 and seconds < CUT_OFF):
             return []
-        self._held = ""
-        return [held] if 0 < len(held) <= 2 else []
+        self._begun = ""
+        return [begun] if 0 < len(begun) <= 2 else []
 
     def _take(self, character: str, out: list[str]) -> None:
-        held = self._held
-        if held.startswith(BEGIN):
-            self._held += character
-            if self._held.endswith(END):
-                out.append(self._held)
-                self._held = ""
-        elif not held:
+        """Take in one character; what is whole with it goes to the end of `out`."""
+        begun = self._begun
+        if begun.startswith(BEGIN):
+            self._begun += character
+            if self._begun.endswith(END):
+                out.append(self._begun)
+                self._begun = ""
+        elif not begun:
             if character == ESC:
-                self._held = ESC
+                self._begun = ESC
             else:
                 out.append(character)
-        elif held[1:2] and held[1] in _STRINGS:
+        elif begun[1:2] and begun[1] in _STRINGS:
             self._of_string(character, out)
         elif character == ESC:
             # What was not finished is no key; but Esc pressed twice is Esc.
-            if held == ESC:
+            if begun == ESC:
                 out.append(ESC)
-            self._held = ESC
-        elif _breaks(held, character):
-            self._held = ""
+            self._begun = ESC
+        elif _breaks(begun, character):
+            self._begun = ""
             out.append(character)
         else:
-            self._held = (held + character)[: LONGEST + 1]
-            if self._held == BEGIN:
+            self._begun = (begun + character)[: LONGEST + 1]
+            if self._begun == BEGIN:
                 if out[-1:] == [ESC]:  # The first letter of this mark, sent on before it was known for one.
                     out.pop()
-            elif _ends(held, character):
-                if len(self._held) <= LONGEST:
-                    out.append(self._held)
-                self._held = ""
+            elif _ends(begun, character):
+                if len(self._begun) <= LONGEST:
+                    out.append(self._begun)
+                self._begun = ""
 
     def _of_string(self, character: str, out: list[str]) -> None:
         """Text for a terminal: none of it is for us, and none of it is kept."""
-        if character == "\x07" or (self._held.endswith(ESC) and character == "\\"):
-            self._held = ""
-        elif self._held.endswith(ESC):
-            self._held = ESC
+        if character == "\x07" or (self._begun.endswith(ESC) and character == "\\"):
+            self._begun = ""
+        elif self._begun.endswith(ESC):
+            self._begun = ESC
             self._take(character, out)
         else:
-            self._held = self._held[:2] + character
+            self._begun = self._begun[:2] + character
 
 
-def _breaks(held: str, character: str) -> bool:
+def _breaks(begun: str, character: str) -> bool:
     """Whether a character cannot belong to a sequence with parameters: what it is, it is by itself."""
-    return held[1:2] == "[" and held[2:3] not in ("[", "M") and not " " <= character <= "~"
+    return begun[1:2] == "[" and begun[2:3] not in ("[", "M") and not " " <= character <= "~"
 
 
-def _ends(held: str, character: str) -> bool:
+def _ends(begun: str, character: str) -> bool:
     """Whether a sequence is whole with this character (ECMA-48; two forms that are older than it)."""
-    if held == ESC:
+    if begun == ESC:
         return character not in "[O" + _STRINGS
-    if held[1] == "O":
+    if begun[1] == "O":
         return character not in "0123456789;"
-    if held[2:3] == "[":  # function keys of the Linux console
+    if begun[2:3] == "[":  # function keys of the Linux console
         return True
-    if held[2:3] == "M":  # a mouse, three characters
-        return len(held) == 5
-    return "@" <= character <= "~" and not (len(held) == 2 and character in "[M")
+    if begun[2:3] == "M":  # a mouse, three characters
+        return len(begun) == 5
+    return "@" <= character <= "~" and not (len(begun) == 2 and character in "[M")

@@ -141,11 +141,15 @@ class KeyMap:
         return spoken(self.own[binding.id]) if binding.id in self.own else binding.shows
 
     def binding(self, key: str) -> Binding | None:
-        """What a pressed key means, where nothing is typed or asked."""
+        """The binding of a pressed key (Textual's name), where nothing is typed or asked; None for no binding's key."""
         return next((b for b in BINDINGS if self.key(b) == key), None)
 
     def usual(self, key: str, character: str | None, *, only: tuple[str, ...] = ()) -> tuple[str, str | None]:
-        """The key pressed, as the key that usually means the same. `only` these bindings, by id, where some are named; a key that was given up means nothing."""
+        """(key, character) that usually mean what this key means here, so that screens know the usual keys only.
+
+        `only` bindings with these ids are looked at, all where none is named. A key that its binding gave up
+        for another means nothing (`UNBOUND`).
+        """
         meant = self.binding(key)
         if meant is None:
             return (UNBOUND if key in BY_KEY else key), character
@@ -156,30 +160,30 @@ class KeyMap:
 
 
 def keymap(own: Mapping[str, str]) -> tuple[KeyMap, list[tuple[str, str]]]:
-    """The keys a person asked for, and the id with a sentence for each that cannot be had.
+    """The keys a person asked for, and (id, sentence) for each that cannot be had.
 
     A key that lies ill is taken all the same, with a sentence.
     """
-    kept: dict[str, str] = {}
-    said: list[tuple[str, str]] = []
+    placed: dict[str, str] = {}
+    remarks: list[tuple[str, str]] = []
     # Two that changed places are each other's only hindrance: each is tried beside what the others ask for.
-    asked = {name: canonical(key) for name, key in own.items() if name in BY_ID and name not in FIXED}
+    wanted = {name: canonical(key) for name, key in own.items() if name in BY_ID and name not in FIXED}
     for name, key in own.items():
         usual = f" Until then {BY_ID[name].shows} counts." if name in BY_ID else ""
         try:
-            chosen = usable(name, key, KeyMap({n: k for n, k in asked.items() if n != name}))
+            chosen = usable(name, key, KeyMap({n: k for n, k in wanted.items() if n != name}))
         except Trouble as trouble:
-            said.append((name, f"{trouble}{usual}"))
-            asked.pop(name, None)
+            remarks.append((name, f"{trouble}{usual}"))
+            wanted.pop(name, None)
             continue
-        kept[name] = chosen
-        if warning := ill_placed(name, chosen, KeyMap(asked)):
-            said.append((name, warning))
+        placed[name] = chosen
+        if warning := ill_placed(name, chosen, KeyMap(wanted)):
+            remarks.append((name, warning))
     # One that was refused is back on its usual key, which another may have taken meanwhile.
-    while lost := next((n for n, k in kept.items() if _holders(KeyMap(kept), k) > 1), None):
-        key = spoken(kept.pop(lost))
-        said.append((lost, f"{key} is taken. Until then {BY_ID[lost].shows} counts."))
-    return KeyMap(kept), said
+    while lost := next((n for n, k in placed.items() if _holders(KeyMap(placed), k) > 1), None):
+        key = spoken(placed.pop(lost))
+        remarks.append((lost, f"{key} is taken. Until then {BY_ID[lost].shows} counts."))
+    return KeyMap(placed), remarks
 
 
 def _holders(keys: KeyMap, key: str) -> int:

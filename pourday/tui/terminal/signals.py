@@ -71,8 +71,11 @@ class Bell:
 
     def __init__(self) -> None:
         self._calls = 0
+        """How often the alarm that sounds now has called,"""
         self._next_call = 0.0
+        """and when it calls again."""
         self._pending: list[float] = []
+        """When single bells are still to ring, in order."""
 
     def alarm(self, sounding: bool, real: float) -> bool:
         """Whether a call of an alarm begins now; asked a few times a second while there is one, and while there is none."""
@@ -105,7 +108,7 @@ class AlarmProgram:
     def __init__(self) -> None:
         self._thread: threading.Thread | None = None
         self._failed: tuple[str, ...] = ()
-        self._said = ""
+        self._why_not = ""
 
     def start(self, command: Sequence[str]) -> None:
         """Start it, unless it still runs or has failed before."""
@@ -118,14 +121,14 @@ class AlarmProgram:
 
     def trouble(self) -> str:
         """A sentence about what went wrong since it was last asked, or empty."""
-        said, self._said = self._said, ""
-        return said
+        why_not, self._why_not = self._why_not, ""
+        return why_not
 
     def _run(self, words: tuple[str, ...]) -> None:
         why = _ran(words)
         if why:
             self._failed = words
-            self._said = (
+            self._why_not = (
                 f"The alarm program “{plain(words[0], 60)}” {why}. The bell still rings; see the settings."
             )
 
@@ -168,10 +171,12 @@ class Signals:
         self._ring_bell = bell
         self._real = real
         self._title = ""
-        self._said: str | None = None
+        self._word: str | None = None
+        """The word that the stove said last; None until it said one."""
         self.alarm = ""
         """The alarms nobody acknowledged yet, in words."""
         self._hushed = ""
+        """The same as a key last silenced them: those ring no more, a new one does."""
         self.bell = Bell()
         self.program = AlarmProgram()
         self.sound = True
@@ -199,10 +204,10 @@ class Signals:
             self.program.start(self.command)
         if alarm and alarm != self.alarm:
             self._notice(f"ALARM: {alarm}")
-        elif not alarm and self._said is not None and word != self._said and not waits:
+        elif not alarm and self._word is not None and word != self._word and not waits:
             self.bell.call("prompt", real)
             self._notice(f"{word}: {says}")
-        self._said, self.alarm = word, alarm
+        self._word, self.alarm = word, alarm
         self.tick_now()
 
     def hush(self) -> None:

@@ -17,7 +17,7 @@ from rich.style import Style
 
 @dataclass(frozen=True, slots=True)
 class Palette:
-    """Colours as `#rrggbb`, as the name of one of the 16, or empty for the terminal's own."""
+    """A colour for each job: as `#rrggbb`, as the name of one of the 16, or empty for the terminal's own."""
 
     name: str
     ground: str
@@ -29,8 +29,10 @@ class Palette:
     glow: str
     """The one accent: what to do now."""
     late: str
+    """Overdue, in doubt, near its limit."""
     alarm: str
     calm: str
+    """As it should be."""
     bold: bool = True
     """Whether bold may be used: terminals with 16 colours mostly show bold as the bright one of the eight,
     which on a light ground is hard to read."""
@@ -150,6 +152,7 @@ def _shown(colour: str, system: ColorSystem) -> Color:
 
 
 def _moved(colour: ColorTriplet, by: int) -> str:
+    """`#rrggbb` of a colour made lighter or darker by so much of 255."""
     return ColorTriplet(*(max(0, min(255, part + by)) for part in colour)).hex
 
 
