@@ -14,7 +14,7 @@ from pourday.guide.acts.act import Act
 from pourday.guide.acts.mould_acts import HOT_WAX
 from pourday.guide.acts.stove_acts import HEAT, SCENT
 from pourday.guide.advice.adviser import Advice, Adviser
-from pourday.guide.outlook.looks import Band
+from pourday.guide.outlook.looks import Appearance, Band
 from pourday.guide.rescue.on_return import DRY
 from pourday.guide.rescue.ways import WARM_AIR
 from pourday.plan.model import Plan
@@ -217,7 +217,8 @@ def test_a_name_from_a_loaded_plan_is_drawn_plainly(name: str, cells: int, rows:
 
 def picture(letter: str, wide: float, high: float, *layers: tuple[float, float, str]) -> Picture:
     bands = tuple(
-        Band(low, top, i, name, "#b4532f", "firm", "firm") for i, (low, top, name) in enumerate(layers)
+        Band(low, top, i, name, "#b4532f", Appearance("firm", "firm"))
+        for i, (low, top, name) in enumerate(layers)
     )
     return Picture(letter, wide, high, bands, None, "", upside_down=True)
 
@@ -268,8 +269,15 @@ def test_the_finished_candle_stands_the_other_way_up() -> None:
 
 def two_layers(low: str = "#b4532f", high: str = "#ead9b5", word: str = "~firm") -> Picture:
     bands = (
-        Band(0.0, 0.08, 0, "rust", low, "firm", ""),
-        Band(0.08, 0.14, 1, "cream", high, "firm", word),
+        Band(0.0, 0.08, 0, "rust", low, Appearance("firm", "")),
+        Band(
+            0.08,
+            0.14,
+            1,
+            "cream",
+            high,
+            Appearance("firm", word, computed=word.startswith("~"), out=word == "demoulded"),
+        ),
     )
     return Picture("A", 0.075, 0.15, bands, None, "", upside_down=True, remark="tall")
 

@@ -193,11 +193,11 @@ def test_the_picture_fills_layer_by_layer_and_sets(desk: RehearsalController, fo
     first, last = pictures_at(found, START), pictures_at(found, found.steps[-1].at.likely)
     assert [p.bands for p in first] == [(), ()]
     assert all(p.next_line is not None for p in first)
-    assert all({b.texture for b in p.bands} == {"cold"} for p in last)
+    assert all({b.looks.texture for b in p.bands} == {"cold"} for p in last)
     assert all(len(p.bands) == 2 and p.next_line is None for p in last)
     pour = next(s for s in found.steps if s.kind == "pour" and s.layer == 0)
     after = pictures_at(found, pour.end + 60)
-    assert [p.bands[0].texture for p in after] == ["liquid", "liquid"]
+    assert [p.bands[0].looks.texture for p in after] == ["liquid", "liquid"]
     desk.t = pour.end + 60
     assert "░" in shown(desk)
     assert "~liquid" in shown(desk, 120, 40)

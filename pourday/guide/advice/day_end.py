@@ -60,6 +60,8 @@ class Coming:
     """One pour of the rest of the day."""
 
     what: str
+    """Its colour, or the top-up, as a sentence names it."""
+    tops_up: bool
     moulds: str
     at: float
     late: float
@@ -121,7 +123,7 @@ def _sentences(coming: Sequence[Coming], last: float, ends: float, now: float, o
         said.append(f"Just possible: {_list(maybe, now)}.")
     if left:
         said.append(f"Leave for tomorrow: {_list(left, now, timed=False)}.")
-    if any(c.what != "the top-up" for c in (*maybe, *left)):
+    if any(not c.tops_up for c in (*maybe, *left)):
         said.append(
             f"A layer that stood overnight is cold: warm it to {outlook.degrees_between(40.0, 50.0)} first, and pour at the "
             "hot end."
@@ -137,9 +139,9 @@ def _list(coming: Sequence[Coming], now: float, *, timed: bool = True) -> str:
 
 def _from_ahead(outlook: Outlook, far: Sequence[PlannedStep]) -> list[Coming]:
     return [
-        Coming(_what(outlook, step.layer, step.kind == "top-up"), step.moulds, step.at.likely, step.at.late)
+        Coming(_what(outlook, step.layer, tops_up), tops_up, step.moulds, step.at.likely, step.at.late)
         for step in far
-        if step.kind in ("pour", "top-up")
+        if (tops_up := step.kind == "top-up") or step.kind == "pour"
     ]
 
 
@@ -171,7 +173,7 @@ def _rest(state: State, outlook: Outlook, letter: str, act: Act) -> list[Coming]
     for layer, part in (pour for pour in state.remaining(letter) if pour.part != "plug"):
         waits = max(waits, TOP_UP_AFTER) if found and part == "top-up" else waits
         at, late = at + waits, late + waits * (1 + ROUGH)
-        found.append(Coming(_what(outlook, layer, part == "top-up"), letter, at, late))
+        found.append(Coming(_what(outlook, layer, part == "top-up"), part == "top-up", letter, at, late))
         this = thickness(outlook.sheet, letter, layer, "layer")
         waits = wait * (this / thick) ** THICKER if thick > 0 else wait
     return found

@@ -26,13 +26,15 @@ HEAT_OFF, TOO_HOT = "HEAT OFF", "TOO HOT"
 TOO_HOT_ALARMS = frozenset({"dry pot", "ceiling", "near ceiling"})
 MOVED = 5 * 60.0
 """A window that moved by more than this, s, is told again. An estimate of ours."""
+LATE = 600.0
+"""s after which what is due is called late where nothing closes. An estimate of ours."""
 FRESH = 90.0
 """Seconds during which a reading is the temperature; after that the forecast stands in for it."""
 
 
 @dataclass(frozen=True, slots=True)
 class Number:
-    """A big number and the small words under it."""
+    """A big number and the small words under it; what is late says so in words, too: its colour does not count."""
 
     text: str
     label: str
@@ -172,9 +174,8 @@ def _time(act: Act, now: float) -> Number:
         return Number(countdown(act.due - now), f"until {clock(act.due, now)}")
     if act.closes is not None and act.kind in ("back", "stop", "timer"):
         left = act.closes - now
-        words = (
-            f"over since {clock(act.closes, now)}" if left < 0 else f"left, until {clock(act.closes, now)}"
-        )
+        until = clock(act.closes, now)
+        words = f"late, over since {until}" if left < 0 else f"left, until {until}"
         return Number(countdown(left), words, late=left < 0)
     if act.closes is not None:
         left = act.closes - now
@@ -184,9 +185,8 @@ def _time(act: Act, now: float) -> Number:
     if act.urgency is Urgency.NOT_YET:
         return Number("", "")
     waited = now - act.due
-    return Number(
-        countdown(-waited) if waited >= 60 else "NOW", f"due {clock(act.due, now)}", late=waited > 600
-    )
+    since, late = f"due {clock(act.due, now)}", waited > LATE
+    return Number(countdown(-waited) if waited >= 60 else "NOW", f"late, {since}" if late else since, late)
 
 
 def _degrees(state: State, outlook: Outlook, act: Act, now: float) -> Number:

@@ -314,7 +314,7 @@ def _seams(base: DayForecast, other: DayForecast) -> str:
 
 
 def _empty(found: DayForecast) -> int:
-    return sum("empty window" in x for x in found.collisions)
+    return sum(step.empty for step in found.steps)
 
 
 def _narrowest(found: DayForecast) -> float | None:

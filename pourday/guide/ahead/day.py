@@ -52,6 +52,8 @@ class Step:
     why: str
     opens: float | None = None
     closes: float | None = None
+    empty: bool = False
+    """Its pour window never opens."""
     caution: str = ""
     """An empty window, a late pour, a wait for hands or stove; empty where all goes well."""
 
@@ -303,6 +305,7 @@ def _steps(
                 why=why_of(mark, outlook),
                 opens=mark.opens,
                 closes=mark.closes,
+                empty=mark.kind == "pour" and mark.window is not None,
                 caution=note_of(mark, waits, outlook, ways[1].persons),
             )
         )

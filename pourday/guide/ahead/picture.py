@@ -10,7 +10,7 @@ from pourday.forecast.mould import MouldRun, MouldSection
 from pourday.forecast.mould_read import FIRM, HALF, NEAR_ROOM
 from pourday.guide.ahead.day import DayForecast
 from pourday.guide.ahead.moulds import MouldCourse
-from pourday.guide.outlook.looks import PICTURE_EVERY, Band, Inside, Texture
+from pourday.guide.outlook.looks import PICTURE_EVERY, Appearance, Band, Inside
 from pourday.session.events import Part
 
 CORE = 0.03
@@ -33,9 +33,9 @@ def bands_at(found: DayForecast, letter: str, t: float) -> tuple[Band, ...]:
         only_plug = all(p.part == "plug" for p in poured if p.layer == layer)
         high = sheet.plug.level if only_plug and sheet.plug else sheet.pours[layer].level
         top = poured[-1].part if layer == poured[-1].layer else None
-        texture, word = _texture(found, course, section, layer, top, t)
+        looks = _appearance(found, course, section, layer, top, t)
         plan = found.state.plan.layers[layer]
-        bands.append(Band(low, high, layer, found.outlook.colour(layer), plan.swatch, texture, word))
+        bands.append(Band(low, high, layer, found.outlook.colour(layer), plan.swatch, looks))
         low = high
     return tuple(bands)
 
@@ -61,25 +61,30 @@ def _out_at(found: DayForecast, letter: str) -> float | None:
     return next((s.at.likely for s in found.steps if s.kind == "demould" and s.moulds == letter), None)
 
 
-def _texture(
+def _appearance(
     found: DayForecast, course: MouldCourse, section: MouldSection, layer: int, top: Part | None, t: float
-) -> tuple[Texture, str]:
+) -> Appearance:
+    """How a layer of the plan is computed to look at `t`; `top` is what was poured last, where that is this layer."""
     out = _out_at(found, course.letter)
     if out is not None and t >= out:
-        return "cold", "~demoulded"
+        return Appearance("cold", "~demoulded", computed=True, out=True)
     liquid, hottest = _inside(section, course, layer)
     core = f", {liquid:.0%} liquid inside" if liquid >= CORE else ""
     if hottest <= course.case.at(t - course.first_pour_t).room_c + NEAR_ROOM:
-        return "cold", "~cold"
+        return Appearance("cold", "~cold", computed=True)
+    if top is None and core:
+        return Appearance("firm", f"~{liquid:.0%} liquid inside", f"~{liquid:.0%} liquid", computed=True)
     if top is None:
-        return "firm", f"~{liquid:.0%} liquid inside" if core else "~set"
+        return Appearance("firm", "~set", computed=True)
     solid = _surface(course, t)
     if top == "top-up" and solid < FIRM:
         # A little hot wax in the well does not make the layer liquid again.
-        return "skinned", f"~topped up{core}"
+        return Appearance("skinned", f"~topped up{core}", "~topped up", computed=True)
     if solid < HALF:
-        return "liquid", "~liquid"
-    return ("skinned", f"~skinned{core}") if solid < FIRM else ("firm", f"~firm{core}")
+        return Appearance("liquid", "~liquid", computed=True)
+    if solid < FIRM:
+        return Appearance("skinned", f"~skinned{core}", "~skinned", computed=True)
+    return Appearance("firm", f"~firm{core}", "~firm", computed=True)
 
 
 def _inside(section: MouldSection, course: MouldCourse, layer: int) -> tuple[float, float]:

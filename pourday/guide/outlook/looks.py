@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Literal
+from typing import Literal, NamedTuple
 
 import numpy as np
 
@@ -17,6 +17,20 @@ from pourday.session.state import MouldState, State
 Texture = Literal["empty", "liquid", "skinned", "firm", "cold"]
 
 
+class Appearance(NamedTuple):
+    """How a layer looks, and in which words that is said."""
+
+    texture: Texture
+    word: str
+    """What to call it, with a ~ where nobody looked."""
+    short: str = ""
+    """The same without what it is like inside; empty where that says no less."""
+    computed: bool = False
+    """Nobody looked."""
+    out: bool = False
+    """It is out of its mould."""
+
+
 @dataclass(frozen=True, slots=True)
 class Band:
     """One layer of one mould, from the closed end up; heights in m above the inside bottom."""
@@ -26,9 +40,7 @@ class Band:
     layer: int
     name: str
     swatch: str
-    texture: Texture
-    word: str
-    """What to call it, with a ~ where nobody looked."""
+    looks: Appearance
 
 
 PICTURE_EVERY = 30.0
@@ -88,22 +100,24 @@ def bands(state: State, outlook: Outlook, mould: MouldState, now: float) -> list
         only_plug = all(p.part == "plug" for p in pours)
         high = sheet.plug.level if only_plug and sheet.plug else sheet.pours[layer].level
         top = mould.last_pour is not None and mould.last_pour.layer == layer
-        texture, word = _texture(state, outlook, mould, now) if top else ("firm", "")
+        looks = _appearance(state, outlook, mould, now) if top else Appearance("firm", "")
         plan = state.plan.layers[layer]
-        upwards.append(Band(low, high, layer, outlook.colour(layer), plan.swatch, texture, word))
+        upwards.append(Band(low, high, layer, outlook.colour(layer), plan.swatch, looks))
         low = high
     return upwards
 
 
-def _texture(state: State, outlook: Outlook, mould: MouldState, now: float) -> tuple[Texture, str]:
+def _appearance(state: State, outlook: Outlook, mould: MouldState, now: float) -> Appearance:
     """As it was just seen; else, with a ~, as the forecast goes on from what was seen last."""
     if mould.demoulded_at is not None:
-        return "cold", "demoulded"
+        return Appearance("cold", "demoulded", out=True)
     forecast = outlook.mould(mould.letter)
     if forecast is None:
-        return (_SEEN[mould.look.cue], mould.look.cue) if mould.look else ("liquid", "~liquid")
+        if mould.look:
+            return Appearance(_SEEN[mould.look.cue], mould.look.cue)
+        return Appearance("liquid", "~liquid", computed=True)
     cue, seen = look_of(state, forecast, now)
     word = {"wet": "liquid"}.get(cue, cue) if not seen else cue
     if not seen and cue == "pulled away" and mould.last_pour is not None and mould.last_pour.part == "top-up":
         word = "cold"  # as it should be by then
-    return _SEEN[cue], word if seen else f"~{word}"
+    return Appearance(_SEEN[cue], word if seen else f"~{word}", computed=not seen)

@@ -156,7 +156,9 @@ def _states(moulds: list[Picture], cells: int) -> Line:
     for mould in moulds:
         if mould.bands:
             top = mould.bands[-1]
-            by_state.setdefault(f"{top.name} {top.word.split(',')[0]}".rstrip(), []).append(mould.letter)
+            by_state.setdefault(f"{top.name} {top.looks.short or top.looks.word}".rstrip(), []).append(
+                mould.letter
+            )
     whole = "  ".join(f"{' '.join(letters)} {word}" for word, letters in by_state.items())
     close = "  ".join(f"{''.join(letters)} {word}" for word, letters in by_state.items())
     return line(f" {whole if len(whole) < cells else close}", "soft")
@@ -199,11 +201,11 @@ def _row(mould: Picture, spans: list[range], row: int, high: int, inner: int, tu
 
 def _wax(mould: Picture, band: Band, share: float, inner: int, surface: bool) -> str:
     """One row of wax at a `share` of the height; what was seen on the surface outranks what is computed there."""
-    if mould.bands[-1].word.endswith("demoulded"):
+    if mould.bands[-1].looks.out:
         return TEXTURES["cold"] * inner
-    seen = surface and not band.word.startswith("~")
+    seen = surface and not band.looks.computed
     if mould.inside is None or seen:
-        return TEXTURES[band.texture] * inner
+        return TEXTURES[band.looks.texture] * inner
     height = min(max(share * mould.height, band.low + 1e-4), band.high - 1e-4)
     return _across(mould.inside, height, inner)
 
@@ -247,11 +249,11 @@ def _line_label(mould: Picture, room: int) -> Line:
 def _band_label(band: Band, room: int, most: int) -> list[Line]:
     """Name and state: the state under the name where there are rows for it, else beside it, shortened or left out."""
     name = fit(line(band.name, "ink"), room) if len(band.name) > room else line(band.name, "ink")
-    first = band.word.split(",")[0].removesuffix(" inside")
-    for rows in (wrap(band.word, room, "soft"), wrap(first, room, "soft")):
-        if band.word and len(rows) < most and all(len(text) <= room for row in rows for text, _ in row):
+    word, short = band.looks.word, band.looks.short or band.looks.word
+    for rows in (wrap(word, room, "soft"), wrap(short, room, "soft")):
+        if word and len(rows) < most and all(len(text) <= room for row in rows for text, _ in row):
             return [name, *rows]
-    for word in (band.word, first, SHORT.get(first, first)):
-        if word and len(band.name) + 1 + len(word) <= room:
-            return [(*name, (f" {word}", "soft"))]
+    for text in (word, short, SHORT.get(short, short)):
+        if text and len(band.name) + 1 + len(text) <= room:
+            return [(*name, (f" {text}", "soft"))]
     return [name]

@@ -82,6 +82,8 @@ class SettingsController:
         """The next key pressed is to be the new key of this row."""
         self.leaving = False
         self.message = said_of(loaded)
+        self.calm = False
+        """Whether the message only confirms or asks; else it warns."""
         self._doubtful: Doubtful | None = None
 
     @property
@@ -143,16 +145,17 @@ class SettingsController:
     def paste(self, text: str) -> None:
         """The first line of text from the clipboard, as if it had been typed."""
         if self.row.kind != "text" or self.catching:
-            self.message = NOT_HERE
+            self._say(NOT_HERE)
             return
         first, *more = [part for part in text.splitlines() if part.strip()] or [""]
         whole = (self.text or "") + plain(first, 2 * LONGEST)
         self.text = whole[:LONGEST]
-        self.message = CUT if more or len(whole) > LONGEST else ""
+        self._say(CUT if more or len(whole) > LONGEST else "")
 
     def _back(self) -> None:
         if self.text is not None:
-            self.text, self.message = None, ""
+            self.text = None
+            self._say("")
         else:
             self.leaving = True
 
@@ -160,7 +163,7 @@ class SettingsController:
         typed = self.text is not None
         if self.commit():
             self.at = max(0, min(len(self.rows()) - 1, self.at + step))
-            self.message = self.message if typed else ""
+            self._say(self.message if typed else "", calm=self.calm)
 
     def _edit(self, row: SettingRow, key: str, character: str | None) -> None:
         if key == "backspace":
@@ -180,14 +183,17 @@ class SettingsController:
     def _act(self, row: SettingRow) -> None:
         if row.path.startswith("keys."):
             self.catching, self._doubtful = True, None
-            self.message = f"Press the new key for “{row.label}”. Esc leaves it as it is."
+            self._say(f"Press the new key for “{row.label}”. Esc leaves it as it is.", calm=True)
             return
         kind = next((kind for path, _, kind in RINGS if path == row.path), None)
         if kind is not None:
             rung = self._ring(kind)
-            self.message = "It rings now. Can you hear it from where you will stand?"
+            self._say("It rings now. Can you hear it from where you will stand?")
             if not rung:
-                self.message = "The bell is off: see the row above."
+                self._say("The bell is off: see the row above.")
+
+    def _say(self, text: str, *, calm: bool = False) -> None:
+        self.message, self.calm = text, calm
 
     # -- changing -----------------------------------------------------------------------------------
 
@@ -200,7 +206,7 @@ class SettingsController:
         try:
             value = field.read(text, self.loaded.settings.units)
         except Trouble as trouble:
-            self.message = str(trouble)
+            self._say(str(trouble))
             return False
         self._keep(name, text, {field.attribute: value})
         if name == "alarm_command" and value and which(value[0]) is None:
@@ -220,32 +226,35 @@ class SettingsController:
             try:
                 usable(name, BY_ID[name].key, KeyMap({n: k for n, k in self.keys.own.items() if n != name}))
             except Trouble as trouble:
-                self.message = str(trouble)
+                self._say(str(trouble))
                 return
             self._keep(row.path, None, {"keys": kept})
 
-    def _keep(self, name: str, text: str | None, values: dict[str, object]) -> None:
-        """Put it into the file, and let it count even where that fails."""
-        self.text = None
+    def _keep(self, name: str, text: str | None, values: dict[str, object]) -> bool:
+        """Put it into the file, and let it count even where that fails; whether it is in the file."""
+        self.text, saved = None, False
         now_is = "as usual again" if text is None else plain(text, 60) or "none"
         label = next((row.label for row in self.rows() if row.path == name), name)
         try:
             self.loaded = save(self.loaded.path, name, text)
-            self.message = f"Saved. {label}: {now_is}"
+            self._say(f"Saved. {label}: {now_is}", calm=True)
+            saved = True
         except Trouble as trouble:
             texts = {n: t for n, t in self.loaded.texts.items() if n != name}
             if text is not None and name in BY_NAME:
                 texts[name] = text
             settings = msgspec.structs.replace(self.loaded.settings, **values)
             self.loaded = replace(self.loaded, settings=settings, texts=texts)
-            self.message = f"NOT SAVED, it counts until the program ends. {trouble}"
+            self._say(f"NOT SAVED, it counts until the program ends. {trouble}")
         self._apply(self.loaded)
+        return saved
 
     # -- a new key ----------------------------------------------------------------------------------
 
     def _catch(self, row: SettingRow, key: str, character: str | None) -> None:
         if key == "escape":
-            self.catching, self.message = False, ""
+            self.catching = False
+            self._say("")
             return
         name = row.path.partition(".")[2]
         others = {n: k for n, k in self.keys.own.items() if n != name}
@@ -253,21 +262,21 @@ class SettingsController:
         try:
             chosen = usable(name, pressed, KeyMap(others))
         except Trouble as trouble:
-            self.message = f"{trouble} Esc leaves it as it is."
+            self._say(f"{trouble} Esc leaves it as it is.")
             return
         doubtful = Doubtful(name, chosen)
         warning = ill_placed(name, chosen, KeyMap(others))
         if warning and doubtful != self._doubtful:
             self._doubtful = doubtful
-            self.message = f"{warning} Press it again to take it all the same."
+            self._say(f"{warning} Press it again to take it all the same.")
             return
         self.catching, self._doubtful = False, None
         if chosen == BY_ID[name].key:
-            self._keep(row.path, None, {"keys": others})
+            saved = self._keep(row.path, None, {"keys": others})
         else:
-            self._keep(row.path, chosen, {"keys": {**others, name: chosen}})
-        if self.message.startswith("Saved"):
-            self.message = f"Saved. {row.label}: {spoken(chosen)}"
+            saved = self._keep(row.path, chosen, {"keys": {**others, name: chosen}})
+        if saved:
+            self._say(f"Saved. {row.label}: {spoken(chosen)}", calm=True)
 
 
 def complaints(loaded: Loaded) -> list[str]:

@@ -108,9 +108,7 @@ def _row(desk: SettingsController, row: SettingRow, chosen: bool, cells: int) ->
 def _foot(desk: SettingsController, cells: int, rows: int, alarm: str) -> list[Line]:
     most = 3 if rows < 16 else 2
     row = desk.row
-    said = wrap(
-        desk.message, cells, "ink" if desk.message.startswith(("Saved", "Press the")) else "late", most
-    )
+    said = wrap(desk.message, cells, "ink" if desk.calm else "late", most)
     if not said and row.path.startswith("keys."):
         said = wrap(f"{row.label}: {row.hint}", cells, "soft", most)
     if not said:

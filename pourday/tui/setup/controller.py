@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from pourday.errors import Trouble
 from pourday.plan.check import BadField
@@ -43,6 +43,8 @@ class SetupController:
         """Which of `PAGES` lies over the form."""
         self.scroll = 0
         self.message = ""
+        self._confirms: Literal["", "begin", "leave"] = ""
+        """What the message offers: Enter again begins with things not ticked, Delete leaves what is not saved."""
         self.leaving = False
         self.started = False
         self.rehearsing = False
@@ -108,19 +110,20 @@ class SetupController:
     # -- keys ---------------------------------------------------------------------------------------
 
     def press(self, key: str, character: str | None, now: float) -> None:
-        said, self.message = self.message, ""
+        self.message = ""
+        confirms, self._confirms = self._confirms, ""
         if self.page is not None:
             self._read(key)
             return
         row = self.row
         if key == "escape":
             self._back()
-        elif key == "delete" and said.startswith("NOT SAVED"):
+        elif key == "delete" and confirms == "leave":
             self.leaving = True
         elif key in ("tab", "shift+tab"):
             self.page, self.scroll = (0 if key == "tab" else len(PAGES) - 1), 0
         elif key in _STEPS or key == "enter":
-            self._move(row, key, now, said)
+            self._move(row, key, now, begins=confirms == "begin")
         elif row.kind == "fold" and key in ("space", "left", "right"):
             self._toggle(row)
         elif row.kind == "choice" and (key in ("left", "right", "space") or (character or "").isalpha()):
@@ -130,6 +133,7 @@ class SetupController:
 
     def paste(self, text: str) -> None:
         """Text from the clipboard, as if it had been typed; lines become one, with commas between them."""
+        self._confirms = ""
         if self.row.kind != "text" or self.page is not None:
             self.message = "Pasted text is not taken here; nothing was changed."
             return
@@ -153,13 +157,14 @@ class SetupController:
         if self.text is not None:
             self.text = None
         elif self.live.unsaved and self.live.trouble:
+            self._confirms = "leave"
             self.message = (
                 f"NOT SAVED. {self.live.trouble.why} The Delete key leaves all the same, losing it."
             )
         else:
             self.leaving = True
 
-    def _move(self, row: Row, key: str, now: float, said: str) -> None:
+    def _move(self, row: Row, key: str, now: float, *, begins: bool) -> None:
         if self.text is not None:
             before = _trouble(self.plan)
             if not self.commit(now) or self._led(row, before):
@@ -167,7 +172,7 @@ class SetupController:
         if key == "enter" and row.kind == "fold":
             self._toggle(row)
         elif key == "enter" and row.kind == "act":
-            self._act(row, now, said)
+            self._act(row, now, begins=begins)
         else:
             self._step(_STEPS.get(key, 1))
 
@@ -232,9 +237,9 @@ class SetupController:
             self.memories.keep_plan(name, self.plan, now)
             self.message = f"Kept as “{plain(name, 60)}”."
 
-    def _act(self, row: Row, now: float, said: str) -> None:
+    def _act(self, row: Row, now: float, *, begins: bool) -> None:
         if row.path == "start":
-            self._start(now, said)
+            self._start(now, although_open=begins)
             return
         if row.path == "rehearse":
             trouble = _trouble(self.plan)
@@ -290,14 +295,16 @@ class SetupController:
         self.message = "Forgotten for other plans; this one has it still."
         self.recall()
 
-    def _start(self, now: float, said: str) -> None:
+    def _start(self, now: float, *, although_open: bool) -> None:
+        """Begin the day; things of the list that are not ticked are said once, and begun without if asked again."""
         trouble = _trouble(self.plan)
         if trouble is not None:
             self._say(trouble)
             return
         open_items = [i for i in PREPARATIONS if self.live.state.prepared.get(i.id, "open") == "open"]
-        if open_items and not said.startswith("Not ticked"):
+        if open_items and not although_open:
             names = ", ".join(item.id for item in open_items)
+            self._confirms = "begin"
             self.message = f"Not ticked yet: {names}. Enter again begins all the same."
             return
         if self._file(ev.PlanFixed(plan=self.plan), now):
@@ -335,6 +342,7 @@ class SetupController:
             self.message = str(trouble)
             return False
         if self.live.unsaved and self.live.trouble:
+            self._confirms = "leave"
             self.message = f"NOT SAVED. {self.live.trouble}"
         return True
 

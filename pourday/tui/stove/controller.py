@@ -33,7 +33,6 @@ DOUBLE = 0.5
 """Seconds within which a second "done" is a slip or a held key."""
 ASLEEP = 120.0
 """Seconds without a key after which the first "done" only shows the sentence."""
-NONSENSE = "is not a reading and not a key here"
 
 
 class StoveController:
@@ -56,6 +55,8 @@ class StoveController:
         self._typed = PendingInput(self._filing)
         self._asked = OpenQuestion(self._filing, copy_to or Path(gettempdir()))
         self._last_done = self._last_key = float("-inf")
+        self._unknown = self._unknown_before = ""
+        """Characters pressed one after the other that mean nothing here: with the key pressed now, and before it."""
         self._slip = self._woken = False
         """Of the key pressed now: it follows another "done" too fast; it is the first for a long time."""
 
@@ -124,6 +125,7 @@ class StoveController:
     def press(self, key: str, character: str | None, now: float, real: float) -> None:
         """One key. `key` as Textual names it, `character` what it types, if anything."""
         self._woken, self._last_key = real - self._last_key > ASLEEP, real
+        self._unknown_before, self._unknown = self._unknown, ""
         self.quiet = True
         self._filing.heard(now)
         if BY_KEY.get(key) is FIRE and not self.writing:
@@ -159,21 +161,20 @@ class StoveController:
         name = binding.id if binding else ""
         if name in ("file", "rub"):
             return
-        before, self.message = self.message, ""
+        self.message = ""
         if name == "done":
             self._slip, self._last_done = real - self._last_done < DOUBLE, real
         does = self._commands.get(name)
         if does is None:
-            self._nonsense(character, before)
+            self._nonsense(character)
         else:
             does(self, now)
 
-    def _nonsense(self, character: str | None, before: str) -> None:
+    def _nonsense(self, character: str | None) -> None:
         if character is None or not character.isprintable():
             return
-        known = before.split("”")[0][1:] if NONSENSE in before else ""
-        said = plain(known + character, 12)
-        self.message = f"“{said}” {NONSENSE}. Type digits, like 74.5, or / for the keys."
+        self._unknown = plain(self._unknown_before + character, 12)
+        self.message = f"“{self._unknown}” is not a reading and not a key here. Type digits, like 74.5, or / for the keys."
 
     # -- commands -----------------------------------------------------------------------------------
 

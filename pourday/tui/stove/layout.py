@@ -10,7 +10,7 @@ from rich.cells import cell_len
 
 from pourday.guide.acts.act import Act, Urgency
 from pourday.guide.advice.adviser import Advice
-from pourday.guide.advice.now import Now, Number
+from pourday.guide.advice.now import LATE, Now, Number
 from pourday.guide.rescue import on_return as coming_back
 from pourday.guide.rescue.on_return import OnReturn
 from pourday.times import between, clock, span
@@ -23,8 +23,6 @@ from pourday.tui.drawing.pot_strip import draw_pot
 Block = list[Line]
 KEEP = 5.0
 """Seconds for which one drawing of picture and agenda serves."""
-LATE = 600.0
-"""Seconds after which what is due, and does not close, is late."""
 SPARE = 3
 """Rows that picture and agenda give up to a long caution."""
 LEAST_BODY = 4
@@ -98,7 +96,7 @@ def _tiny(advice: Advice, first: Now, now: float, cells: int, rows: int) -> Bloc
 
 
 def _small(advice: Advice, first: Now, now: float, cells: int, rows: int, foot: Foot) -> Block:
-    late = f"{_late_label(first.time).capitalize()}. " if first.time.late else ""
+    late = f"{first.time.label.capitalize()}. " if first.time.late else ""
     says, caution = wrap(late + first.says, cells, "ink"), wrap(first.act.caution, cells, "late")
     under = [*foot.entry, foot.keys]
     top: Block = []
@@ -242,15 +240,10 @@ def _number(number: Number, size: int, cells: int, job: str) -> Block:
     wide = block_width(number.text, size) if number.text else 0
     if wide + 8 > cells and size == 5:
         return [*_number(number, 3, cells, job)]
-    words = wrap(_late_label(number), cells - wide - 2, "soft", most=size)
+    words = wrap(number.label, cells - wide - 2, "soft", most=size)
     words = [EMPTY] * ((size - len(words)) // 2) + words
     big = _big(number.text, size, job) if number.text else ()
     return beside(big, words, wide)
-
-
-def _late_label(number: Number) -> str:
-    """What stands beside the number: one that is late says so, its colour does not count."""
-    return f"late, {number.label}" if number.late and not number.label.startswith("late") else number.label
 
 
 def _numbers_big(first: Now) -> Block:

@@ -461,9 +461,9 @@ def test_a_layer_is_liquid_when_poured_and_firm_when_the_next_one_comes(four: Da
             continue
         share = 1.5 * MINUTE * (step.moulds.index(letter) + 1)
         after = bands_at(four, letter, step.at.likely + share)
-        assert (after[-1].layer, after[-1].texture) == (layer, "liquid")
+        assert (after[-1].layer, after[-1].looks.texture) == (layer, "liquid")
         if layer:
-            assert after[-2].texture == "firm"
+            assert after[-2].looks.texture == "firm"
 
 
 def test_the_liquid_core_shrinks_until_all_is_set(inches: DayForecast) -> None:
@@ -479,7 +479,7 @@ def test_the_liquid_core_shrinks_until_all_is_set(inches: DayForecast) -> None:
     assert shares[:3] == sorted(shares[:3], reverse=True)
     assert shares[0] > 0.5
     assert shares[-1] < 0.02
-    assert bands_at(inches, "A", inches.cold["A"].likely + 5 * MINUTE)[0].texture == "cold"
+    assert bands_at(inches, "A", inches.cold["A"].likely + 5 * MINUTE)[0].looks.texture == "cold"
 
 
 def test_a_pot_that_cannot_get_hot_enough_is_said() -> None:
