@@ -32,7 +32,6 @@ class Surface:
     """The open surface of one layer over time; arrays over `at_s` (s)."""
 
     at_s: Array
-    axis_c: Array
     edge_c: Array
     mean_c: Array
     axis_solid: Array
@@ -102,7 +101,7 @@ def surface_of(case: Case, part: TraceShare) -> Surface:
     to_2mm, to_5mm = (_hottest_down_to(x, down_c, depth, whole) for x in CRUSTS.values())
     hottest = part.of(trace.hottest, n)[:, rows_of(grid.layer, k)].max(axis=1)
     return Surface(
-        part.at_s, axis_c, edge_c, top @ areas,
+        part.at_s, edge_c, top @ areas,
         curve.set_at(axis_c), curve.set_at(edge_c), solid @ areas,
         _crust(down_c, depth, curve.celsius_where_set(SET), whole), to_2mm, to_5mm, hottest,
     )  # fmt: skip

@@ -23,8 +23,8 @@ from pourday.guide.acts.pour_heat import (
 from pourday.guide.outlook.outlook import READY_WITHIN, STILL_READY, Outlook
 from pourday.guide.outlook.pot import warm_up
 from pourday.session.state import ReadingAt, State
+from pourday.times import MINUTE
 
-MINUTE = 60.0
 MOMENT = 1.0
 """s by which a fact filed this moment may seem to lie ahead: the record keeps milliseconds."""
 JUG_LEAD = 10 * MINUTE

@@ -9,9 +9,8 @@ from pourday.guide.acts.act import Act
 from pourday.guide.acts.heat_plan import IN_TIME
 from pourday.guide.acts.sharing import last_call
 from pourday.guide.outlook.outlook import Outlook
-from pourday.times import clock, letters
+from pourday.times import MINUTE, clock, letters
 
-MINUTE = 60.0
 WAITS = ("pour", "look", "plug", "decide")
 """What a window closes for; everything else keeps."""
 

@@ -21,9 +21,8 @@ from pourday.session import events as ev
 from pourday.session.act_id import ActId
 from pourday.session.quiet_hours import PersonsClock
 from pourday.session.state import MouldState, State
-from pourday.times import clock, letters, mould_key
+from pourday.times import MINUTE, clock, letters, mould_key
 
-MINUTE = 60.0
 HOUR = 3600.0
 DAY = 24 * HOUR
 

@@ -10,8 +10,8 @@ from pourday.guide.outlook.moulds import MouldOutlook
 from pourday.session import events as ev
 from pourday.session.act_id import ActId
 from pourday.session.state import LookAt, MouldState
+from pourday.times import MINUTE
 
-MINUTE = 60.0
 DAY = 24 * 3600.0
 LOOK_SOONEST, LOOK_LATEST = 5 * MINUTE, 25 * MINUTE
 """Between two looks. An estimate of ours."""

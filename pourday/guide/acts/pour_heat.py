@@ -14,9 +14,9 @@ from pourday.guide.outlook.outlook import Outlook
 from pourday.plan.bench import bench
 from pourday.plan.weigh import waxes_of
 from pourday.session.state import State
+from pourday.times import MINUTE
 from pourday.wax.blend import pourable_c
 
-MINUTE = 60.0
 HOTTER = 6.0
 """K above the planned temperature that do no harm on a firm surface, where wax and mould stand them (common
 practice, no source: 3-6 K hotter to weld)."""

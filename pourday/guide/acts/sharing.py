@@ -12,9 +12,8 @@ from pourday.guide.acts.mould_acts import under_question, under_says
 from pourday.guide.acts.pour_heat import SHARED, coming_layer
 from pourday.guide.outlook.outlook import Outlook
 from pourday.session.state import State
-from pourday.times import clock, letters, span
+from pourday.times import MINUTE, clock, letters, span
 
-MINUTE = 60.0
 TOGETHER = 600.0
 """Acts of one kind due within this many seconds of each other are done in one go."""
 MERGED = ("plug", "look under", "pour", "top-up", "relief", "cure")

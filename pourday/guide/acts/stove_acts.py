@@ -37,11 +37,10 @@ from pourday.guide.outlook.pot import CARRIES_MOST, carries_to
 from pourday.session import events as ev
 from pourday.session.act_id import ActId
 from pourday.session.state import State
-from pourday.times import clock, letters, span
+from pourday.times import MINUTE, clock, letters, span
 
 __all__ = ["HEAT", "SCENT", "burner_question", "stove_acts"]
 
-MINUTE = 60.0
 
 REACTS = 60.0
 """s until a burner that is asked off is off. An estimate of ours."""

@@ -17,8 +17,8 @@ from pourday.session import events as ev
 from pourday.session.act_id import ActId
 from pourday.session.events import Place
 from pourday.session.state import ReadingAt, State
+from pourday.times import MINUTE
 
-MINUTE = 60.0
 READ_EVERY = 8 * MINUTE
 """Sooner than the watch, so that a person who follows the guide never hears it."""
 SOON = 8 * MINUTE

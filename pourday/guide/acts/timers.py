@@ -6,9 +6,8 @@ from pourday.guide.acts.act import Act, Urgency
 from pourday.session import events as ev
 from pourday.session.act_id import ActId
 from pourday.session.state import State, TimerState
-from pourday.times import clock, span
+from pourday.times import MINUTE, clock, span
 
-MINUTE = 60.0
 BEFORE = 2 * MINUTE
 """How long ahead a timer is announced, where it was set for longer than twice that."""
 AFTER = 5 * MINUTE

@@ -14,9 +14,8 @@ from pourday.guide.outlook.outlook import Outlook
 from pourday.session import events as ev
 from pourday.session.events import Fact, Place
 from pourday.session.state import AlarmState, ReadingAt, State
-from pourday.times import clock, span
+from pourday.times import MINUTE, clock, span
 
-MINUTE = 60.0
 DRY_POT_ABOVE = 2.0
 """K above local boiling: no bath with water in it heats wax that far."""
 DEADBAND = 2.0

@@ -17,14 +17,13 @@ from pourday.session import events as ev
 from pourday.session.act_id import ActId
 from pourday.session.quiet_hours import LAST_THINGS, PersonsClock
 from pourday.session.state import State
-from pourday.times import clock, letters
+from pourday.times import MINUTE, clock, letters
 
-MINUTE = 60.0
 CLEAR_UP = 10 * MINUTE
 """Said so long before the person is gone: burner off, jugs off the bath, lids on. An estimate of ours."""
 STILL_LIT = 6 * 3600.0
 """s for which an end of the day that has passed is still said while the burner is lit."""
-UNKNOWN_WAIT = 75 * MINUTE
+UNKNOWN_WAIT = 75.0 * MINUTE
 """Between two layers, where nothing is computed yet (common practice, no source: 1-2 h)."""
 ROUGH = 0.25
 """Share of a wait by which the rough guess of a layer not poured yet may be late."""

@@ -13,8 +13,8 @@ from pourday.forecast.spread import Quantiles
 from pourday.guide.outlook.outlook import READY_WITHIN, Outlook, room_c
 from pourday.guide.outlook.pot import COLD_START
 from pourday.session.state import State
+from pourday.times import MINUTE
 
-MINUTE = 60.0
 OFF_FOR = 25 * MINUTE
 """A burner that could be off for less than this stays lit. An estimate of ours."""
 LONGEST_LEAD = 90 * MINUTE
@@ -124,7 +124,7 @@ class PotAhead:
         resting = self._rest(since, need.kg) if spans or self._resting is None else self._resting
         if resting.at(need.start)[1] >= self.pour_c - READY_WITHIN:
             return None
-        lead = 20 * MINUTE
+        lead = 20.0 * MINUTE
         for _ in range(TRIES):
             at = max(since, need.start - lead)
             start, bath = resting.at(at)[1], resting.bath_at(at)[1]

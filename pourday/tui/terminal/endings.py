@@ -5,7 +5,6 @@ from __future__ import annotations
 import os
 import select
 import signal
-import sys
 import threading
 from collections.abc import Callable, Mapping
 from types import FrameType
@@ -67,8 +66,3 @@ def is_gone() -> bool:
         return any(state & (select.POLLHUP | select.POLLERR | select.POLLNVAL) for _, state in poll.poll(0))
     except OSError:
         return True
-
-
-def is_there() -> bool:
-    """Whether somebody can type and read here."""
-    return sys.stdin.isatty() and sys.stdout.isatty()
