@@ -98,6 +98,7 @@ def _promise(fact: ev.RescueChosen, plan: Plan) -> str:
 
 
 def _plain(fact: Fact) -> str:
+    """The plan, and what is done and seen without a figure."""
     match fact:
         case ev.Opened():
             return f"session opened{' (demo)' if fact.demo else ''}, pourday {fact.program}"
@@ -148,6 +149,7 @@ def _act_name(act: ActId, shown: _Figures) -> str:
 
 
 def _program(fact: Fact) -> str:
+    """Who is at the stove, and what the program says and rings."""
     match fact:
         case ev.WentAway():
             return f"went away{f', back by {clock(fact.back_by.timestamp())}' if fact.back_by else ''}"
@@ -169,6 +171,13 @@ def _program(fact: Fact) -> str:
             return f"timer {fact.name} ended"
         case ev.Told():
             return f"told {fact.word}"
+        case _:
+            return _record(fact)
+
+
+def _record(fact: Fact) -> str:
+    """What happened to the record itself: its clock, its opening and ending, what was taken back."""
+    match fact:
         case ev.GapSeen():
             if fact.cause == "clock changed":
                 return (

@@ -9,14 +9,19 @@ from pourday.session.events import Cue, Part, Release
 
 @dataclass(frozen=True, slots=True)
 class PourAt:
+    """One pour that was made."""
+
     seq: int
+    """Number of its entry in the record."""
     t: float
     layer: int
+    """Number in pour order, from 0."""
     part: Part
     kg: float | None
     """None: not weighed."""
     planned_kg: float | None
     celsius: float | None
+    """At the lip, °C; None: not read."""
     share: float = 1.0
     """Of what was planned, as judged by eye."""
 
@@ -28,20 +33,26 @@ class PourAt:
 
 @dataclass(frozen=True, slots=True)
 class LookAt:
+    """What somebody saw on the surface."""
+
     t: float
     cue: Cue
 
 
 @dataclass(frozen=True, slots=True)
 class MouldState:
+    """One mould on the bench: what went in and came out of it, and what was seen on it."""
+
     letter: str
     pours: tuple[PourAt, ...] = ()
+    """What is in it now, from the closed end up."""
     looks: tuple[LookAt, ...] = ()
     weeps: bool | None = None
     """None until somebody looked underneath,"""
     seal_seen_at: float | None = None
     """last at this time."""
     relieved_at: tuple[float, ...] = ()
+    """When relief holes were opened in its surface."""
     demoulded_at: float | None = None
     release: Release | None = None
     candle_kg: float | None = None
@@ -54,10 +65,11 @@ class MouldState:
 
     @property
     def last_pour(self) -> PourAt | None:
+        """The pour on top; None in an empty mould."""
         return self.pours[-1] if self.pours else None
 
     def poured(self, layer: int, part: Part) -> PourAt | None:
-        """The first pour of this part of this layer, where it was made."""
+        """The first pour of this part of this layer; None where there was none."""
         return next((p for p in self.pours if p.layer == layer and p.part == part), None)
 
     @property

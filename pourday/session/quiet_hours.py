@@ -38,7 +38,7 @@ class PersonsClock:
         return hour >= self.quiet_from or hour < self.quiet_to
 
     def awake(self, t: float) -> float:
-        """The same time, or the end of the quiet hours where it falls inside them."""
+        """The time itself, or the end of the quiet hours where it falls inside them."""
         return _next(t, self.quiet_to) if self.quiet(t) else t
 
     def bed(self, now: float) -> float:
@@ -79,11 +79,12 @@ class PersonsClock:
         return _next(t, self.quiet_to)
 
     def overnight(self, t: float) -> float:
-        """The same, but at once where the person has no quiet hours to wait through."""
+        """The end of the first night after a time; that time itself for a person without quiet hours."""
         return t if self.quiet_from == self.quiet_to else self.morning(t)
 
 
 def _hour(when: datetime) -> float:
+    """Hour of the day, 0 to 24 with parts."""
     return when.hour + when.minute / 60 + when.second / 3600
 
 

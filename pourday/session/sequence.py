@@ -18,7 +18,7 @@ _LAYER_ACTS = ("layer", "pour", "decide")
 
 
 def left_out(waived: Collection[ActId], letter: str) -> LeftOut:
-    """The pours of a mould among the acts that were left out."""
+    """Which pours of a mould the person decided to leave out, from all acts that were waived."""
     here = [act for act in waived if act.moulds == letter]
     return LeftOut(
         plug=any(act.what == "plug" for act in here),

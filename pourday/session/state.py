@@ -22,22 +22,30 @@ Stage = Literal["setup", "melt", "pour", "cure", "finished"]
 
 @dataclass(frozen=True, slots=True)
 class ReadingAt:
+    """A temperature that was read."""
+
     seq: int
+    """Number of its entry in the record."""
     t: float
     place: Place
     celsius: float
     mould: str
+    """Letter of the mould it was read at; empty where it was read at none."""
     means: Means
     doubt: str
+    """Why it does not count; empty for one that does."""
 
 
 @dataclass(frozen=True, slots=True)
 class JugState:
+    """The jug of one layer."""
+
     made_at: float
     """When it was last made ready: drawn, or melted again."""
     drawn_at: float
     """When wax was last drawn for it."""
     kg: float | None
+    """Weight of the last draw; None: not weighed."""
     heat_cycles: int = 1
     """How often this wax was melted; the first time counts."""
     returned_kg: float = 0.0
@@ -55,6 +63,8 @@ class JugState:
 
 @dataclass(frozen=True, slots=True)
 class AlarmState:
+    """An alarm that has not ended."""
+
     raised_at: float
     says: str
     acknowledged_at: float | None = None
@@ -62,6 +72,8 @@ class AlarmState:
 
 @dataclass(frozen=True, slots=True)
 class TimerState:
+    """A timer that still runs, or has run out and was not put away."""
+
     name: str
     set_at: float
     due: float
@@ -79,15 +91,19 @@ class RescueAt:
 
 @dataclass(frozen=True, slots=True)
 class Span:
-    """A stretch of time with something true in it; `end` None while it lasts."""
+    """A stretch of time in which something was so."""
 
     start: float
     end: float | None
+    """None while it lasts."""
     what: str
+    """Of the burner: `on` or `unknown`. Of a gap: `away`, `closed`, or what stopped the clock."""
 
 
 @dataclass(frozen=True, slots=True)
 class State:
+    """All that is known of a session at one moment."""
+
     session: str = ""
     demo: bool = False
     opened_at: float = 0.0
@@ -96,16 +112,20 @@ class State:
     """The plan the day began with; None while it is still being drafted."""
     fixed_at: float | None = None
     prepared: dict[str, str] = field(default_factory=dict)
+    """How each item of the preparation stands (`done`, `waived`, `open`), by its id."""
     burner: Burner = "off"
     burner_since: float = 0.0
     burner_spans: tuple[Span, ...] = ()
+    """When the burner was lit, or nobody knew."""
     readings: tuple[ReadingAt, ...] = ()
     newest: dict[tuple[Place, str], ReadingAt] = field(default_factory=dict)
     """The newest reading of each place and mould, of those that are not in doubt."""
     additions: tuple[tuple[float, float | None], ...] = ()
     """(t, kg or None) of wax put into the pot."""
     water_seen_at: float | None = None
+    """When somebody last looked at the water of the bath."""
     jugs: dict[int, JugState] = field(default_factory=dict)
+    """By the number of the layer they are for."""
     moulds: dict[str, MouldState] = field(default_factory=dict)
     alarms: dict[str, AlarmState] = field(default_factory=dict)
     timers: tuple[TimerState, ...] = ()
@@ -118,14 +138,19 @@ class State:
     came_back_at: float = 0.0
     """When somebody last said they were back."""
     away_since: float | None = None
+    """When somebody said they were leaving; None while they are here."""
     back_by: float | None = None
+    """When they meant to be back, where they said so."""
     hard_stop: float | None = None
     """When the person must leave the stove."""
     told: Told | None = None
+    """What the program last said to do,"""
     told_at: float = 0.0
+    """and when."""
     heard_at: float = 0.0
     """When a person last did anything."""
     gaps: tuple[Span, ...] = ()
+    """Stretches in which nobody watched, or the program did not run."""
     finished_at: float | None = None
     verdict: str = ""
     last_seq: int = 0

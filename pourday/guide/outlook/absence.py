@@ -13,7 +13,10 @@ LEAST = 120.0
 
 
 def absence(state: State, now: float) -> Span | None:
-    """The last stretch nobody was there, as long as nobody said they were back; `end` is the return."""
+    """The last stretch in which nobody was at the stove, until somebody says they are back; `end` is the return.
+
+    None where nobody was away, or nothing had been heated or poured by then.
+    """
     if state.away_since is not None:
         return Span(state.away_since, now, "away")
     gap = last_gap(state)
@@ -37,7 +40,7 @@ def last_gap(state: State) -> Span | None:
 
 
 def burner_put_off(state: State) -> bool:
-    """Whether the question for the burner was skipped on the last return."""
+    """Whether somebody came back and skipped the question whether the burner is lit."""
     gap = last_gap(state)
     if gap is None or gap.end is None or gap.end < state.burner_since - MOMENT:
         # It was known since, or nobody was asked yet about this absence.
@@ -46,6 +49,6 @@ def burner_put_off(state: State) -> bool:
 
 
 def lit_on_leaving(state: State) -> bool:
-    """Whether an unknown burner was lit when somebody last knew."""
+    """Whether a burner that nobody knows of was lit when somebody last saw it."""
     spans = state.burner_spans
     return len(spans) > 1 and spans[-1].what == "unknown" and spans[-2].end == spans[-1].start

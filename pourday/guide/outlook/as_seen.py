@@ -24,16 +24,20 @@ HAND = 31.0
 
 @dataclass(frozen=True, slots=True)
 class Marks:
-    """When the surface of one run passes from each look to the next, s on the clock of its pours."""
+    """When a surface passes from each look to the next, s on the clock of its pours; infinite for never."""
 
     skin: float
+    """From wet to skinned: half of the surface is solid."""
     firm: float
+    """It carries the next colour."""
     cold: float
+    """A hand calls its wall cold."""
     pulled: float
+    """It has probably pulled away from the wall."""
 
 
 def marks(run: MouldRun, celsius: float) -> Marks:
-    """The marks of the layer on top; `celsius` of the next pour does not move them."""
+    """The marks of the layer on top of one run. `celsius` is what the next pour is planned at; it moves none of them."""
     s, top = top_surface(run), int(run.after_last_pour.layer[-1])
     solidus = run.case.pours[top].wax.solidus_c
     skin = _or_never(rises(s.at_s, s.mean_solid, 0.5))
@@ -43,6 +47,7 @@ def marks(run: MouldRun, celsius: float) -> Marks:
 
 
 def _falls(s: Surface, celsius: float) -> float:
+    """When the edge of a surface falls to a temperature."""
     return _or_never(rises(s.at_s, -s.edge_c, -celsius))
 
 
@@ -51,9 +56,10 @@ def _or_never(t: float | None) -> float:
 
 
 def seen_s(state: State, forecast: MouldOutlook, run: MouldRun, now: float) -> float:
-    """The moment of one run, s on the clock of its pours, that looks as the mould does now.
+    """The moment of one run, s on the clock of its pours, in which it looks as the mould does now.
 
-    By the newest surface reading or look since the last pour; without one, the time that has passed.
+    Found from the newest surface reading or look since the last pour, and the time passed since then;
+    without one it is simply the time since the first pour.
     """
     mould = state.moulds[forecast.letter]
     last, at = mould.last_pour, forecast.at(now)
@@ -73,6 +79,7 @@ def seen_s(state: State, forecast: MouldOutlook, run: MouldRun, now: float) -> f
 
 
 def _between(m: Marks, cue: Cue) -> tuple[float, float]:
+    """From when until when a surface has a look, s on the clock of its pours."""
     match cue:
         case "wet":
             return 0.0, m.skin
@@ -91,7 +98,10 @@ LOOK_HOLDS = 600.0
 
 
 def look_of(state: State, forecast: MouldOutlook, now: float) -> tuple[Cue, bool]:
-    """(how the surface looks now, whether somebody just saw it): as seen, else computed on from what was seen."""
+    """(how the surface looks now, whether somebody just saw it).
+
+    What was seen in the last ten minutes, else what the forecast comes to, counted on from what was seen last.
+    """
     mould: MouldState = state.moulds[forecast.letter]
     run = forecast.likely
     m = marks(run, forecast.next_c)

@@ -39,7 +39,8 @@ class Melt:
 
 
 def melt_order(plan: Plan, sheet: WeighSheet) -> Melt | None:
-    """The order of a blend; None for a single wax, and where layers have blends of their own."""
+    """What of a plan's blend is melted first and what later; None for a single wax, and where layers have
+    blends of their own."""
     if len(plan.blend) < 2 or any(x.blend for x in plan.layers) or len(plan.blend) != len(sheet.waxes):
         return None
     known = parts_of(plan.blend, own_of(plan))
@@ -64,7 +65,10 @@ def clear_c(wax: Wax) -> float:
 
 
 def further(state: State) -> tuple[tuple[float, float | None], ...]:
-    """(t, kg or None) of wax that was put in beyond the plan's own; the rest of its blend is known by its weight."""
+    """(time, kg or None) of wax put in beyond what the plan melts.
+
+    All that was put in, but for the rest of the plan's own blend, which is known by its weight.
+    """
     if not state.additions or ADDED not in state.waived:
         return state.additions
     plan = state.fixed_plan or state.plan

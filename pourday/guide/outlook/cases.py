@@ -20,7 +20,7 @@ THINNEST = 0.003
 
 
 def vessel_of(standing: Standing) -> RoundMould:
-    """The mould as the cylinder that cools like it."""
+    """A mould as the upright cylinder that cools like it, which is what the solver can compute."""
     mould = standing.mould
     cylinder = like_cylinder(mould.shape, fill_height(mould))
     return RoundMould(radius=cylinder.diameter / 2, height=height_of(mould.shape), material=mould.material)
@@ -71,7 +71,7 @@ def around_of(state: State, first_pour_t: float) -> tuple[Around, ...]:
 
 
 def _computable(celsius: float) -> float:
-    """A slip of the keys shall spoil a forecast, not stop it."""
+    """°C held within what can be computed: a slip of the keys shall spoil a forecast, not stop it."""
     return min(max(celsius, COLDEST_POUR_C), HOTTEST_POUR_C)
 
 

@@ -20,26 +20,33 @@ VERDICT_KELVIN = 1.0
 
 
 def at_once(job: Job) -> None:
+    """Run a job here and now, for whoever can wait for it."""
     job()
 
 
 @dataclass(frozen=True, eq=False)
 class MouldHeat:
-    """One mould computed: three outlooks on the clock of its pours."""
+    """One mould computed: early, likely and late run, with times on the clock of its pours."""
 
     first_pour_t: float
     """Time of the first pour, seconds since the epoch."""
     case: Case
+    """What was computed: tells whether this still is the mould as it stands."""
     spread: Scenarios
     grid: Resolution
+    """How finely."""
 
     def kept_for(self, case: Case) -> tuple[HeatField, HeatField, HeatField] | None:
-        """The heat at the last pour, where `case` only goes on from there."""
-        known, done = self.case, self.spread.likely.after_last_pour.at_s
+        """Where to start from for `case`: the heat after the last pour of the three runs, early to late.
+
+        None where the case differs in anything before that, so that it has to be computed from the first pour.
+        """
+        computed, done = self.case, self.spread.likely.after_last_pour.at_s
         same = (
-            known.vessel == case.vessel
-            and known.pours == case.pours[: len(known.pours)]
-            and [a for a in known.around if a.from_s <= done] == [a for a in case.around if a.from_s <= done]
+            computed.vessel == case.vessel
+            and computed.pours == case.pours[: len(computed.pours)]
+            and [a for a in computed.around if a.from_s <= done]
+            == [a for a in case.around if a.from_s <= done]
         )
         s = self.spread
         return (s.early.after_last_pour, s.likely.after_last_pour, s.late.after_last_pour) if same else None
@@ -48,8 +55,9 @@ class MouldHeat:
 def compute(
     wanted: Mapping[str, tuple[float, Case]], known: Mapping[str, MouldHeat], grid: Resolution
 ) -> dict[str, MouldHeat]:
-    """The spread of each mould, all those that can be in one array; from the last pour where it is known.
+    """The heat of each mould in `wanted` (time of its first pour, case), by letter.
 
+    Goes on from what is `known` where it can. Moulds are computed together where their grids allow.
     Raises `Trouble` for a mould that cannot be computed.
     """
     starts = {
@@ -93,7 +101,10 @@ class MouldHeatCache:
     def moulds(
         self, wanted: Mapping[str, tuple[float, Case]], grid: Resolution = COARSE
     ) -> dict[str, MouldHeat]:
-        """These moulds (time of the first pour, case), at least as fine as asked; without those in trouble."""
+        """The heat of moulds, each as (time of its first pour, case), by letter; at least as fine as `grid`.
+
+        What is not known yet is computed now. A mould that cannot be computed is left out, and `trouble` says why.
+        """
         missing = {x: pair for x, pair in wanted.items() if self._best(x, pair[1], grid) is None}
         if missing:
             known = {x: heat for (x, g), heat in self._known.items() if g is grid}
@@ -130,7 +141,7 @@ class MouldHeatCache:
         return self._verdicts.get(key, (heat, None))[1]
 
     def drop_trials(self) -> None:
-        """Pours that are still to be tried are no longer wanted."""
+        """Forget pours that are still to be tried: nobody wants to know any more."""
         for key in self._trying:
             self._verdicts.pop(key, None)
         self._trying.clear()

@@ -22,6 +22,7 @@ from pourday.units import show_length, show_temperature
 from pourday.wax.materials import Wax
 
 MODEL = "Computed layer heat, version 1"
+"""What a forecast is said to rest on; it goes on record with each."""
 WELD = 3.0
 """K by which a top-up is hotter than the first pour, to weld (common practice, no source: 3-6 K)."""
 NEVER = float("inf")
@@ -39,10 +40,12 @@ class MouldOutlook:
     firm: Quantiles
     """It also takes no fingerprint: the crust is as thick as it should be to pour on."""
     best: float
+    """A good time to pour, likely."""
     closes: float | None
     """From then on the next colour no longer melts the edge; None while that is not in sight."""
     closes_spread: Quantiles | None
     solid: Quantiles
+    """Nothing liquid left in it."""
     cold: Quantiles
     """The whole candle within 3 K of the room."""
     next_c: float
@@ -52,15 +55,18 @@ class MouldOutlook:
     advice: str
     """For an empty window: why, and what would open it."""
     why: str
+    """What the forecast rests on, in a sentence."""
     heat: MouldHeat
     window: Window
+    """The likely one, with its times on the clock of the pours."""
 
     def at(self, t: float) -> float:
-        """Seconds on the clock of the pours."""
+        """A time of day (seconds since the epoch) as seconds on the clock of the pours."""
         return t - self.heat.first_pour_t
 
     @property
     def likely(self) -> MouldRun:
+        """The mould as it is computed when nothing is faster or slower than expected."""
         return self.heat.spread.likely
 
 
@@ -72,7 +78,7 @@ def on_bench(state: State) -> frozenset[str]:
 def mould_outlooks(
     state: State, sheet: WeighSheet, book: MouldHeatCache, grid: Resolution
 ) -> dict[str, MouldOutlook]:
-    """The outlook of every mould with wax in it; a mould that cannot be computed has none."""
+    """The outlook of every mould with wax in it, by letter; a mould that cannot be computed has none."""
     wanted = {
         letter: case_of(state, sheet, mould)
         for letter, mould in state.moulds.items()
@@ -97,7 +103,10 @@ def may_get_c(mould: Mould, wax: Wax) -> float:
 def imagined(
     state: State, sheet: WeighSheet, letter: str, at_s: float, celsius: float | None = None
 ) -> PourInto | None:
-    """The next pour into a mould, as if it were made at a time on the clock of its pours."""
+    """The next pour into a mould, as if it were made `at_s` on the clock of its pours; None where none is left.
+
+    At `celsius`, or as planned where None.
+    """
     following = state.next_pour(letter)
     if following is None:
         return None
@@ -167,5 +176,5 @@ def _why(state: State, heat: MouldHeat, top: int) -> str:
 
 
 def next_layer_of(state: State, letter: str) -> int | None:
-    """The layer whose wax goes in next as a layer; None where only the top-up is left."""
+    """The next layer that goes into a mould, its number; None where only the top-up, or nothing, is left."""
     return next((pour.layer for pour in state.remaining(letter) if pour.part == "layer"), None)

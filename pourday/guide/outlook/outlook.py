@@ -41,14 +41,20 @@ RELIEF_SHORT = 0.012
 
 @dataclass(frozen=True, slots=True)
 class Outlook:
+    """A state, its plan weighed out, and what is forecast of its pot and moulds."""
+
     wax: Wax
+    """The blend of the plan as one wax."""
     sheet: WeighSheet
+    """The plan weighed out exactly,"""
     paper: WeighSheet
-    """The same in whole steps of the scale, as the sheet shows it."""
+    """and in whole steps of the scale, as a person reads it."""
     boiling_c: float
+    """Where water boils at the altitude of the plan, and so the hottest its bath gets, °C."""
     pot: PotForecast | None
     """None before the day begins."""
     moulds: dict[str, MouldOutlook] = field(default_factory=dict)
+    """By letter; see `mould`."""
     state: State = field(default_factory=State)
     book: MouldHeatCache | None = None
     """Where a pour can be tried before it is made."""
@@ -57,20 +63,22 @@ class Outlook:
 
     @property
     def pour_c(self) -> float:
-        """The hottest pour of the plan; a cooler mould is told its own."""
+        """°C of the hottest pour of the plan, which the pot has to serve; a cooler mould is told its own."""
         return max(pour.pour_c for mould in self.sheet.moulds for pour in mould.pours)
 
     @property
     def melt_c(self) -> float:
-        """What the pot is heated to."""
+        """°C that the pot is heated to."""
         return self.sheet.melt_to_c
 
     @property
     def ceiling_c(self) -> float:
+        """°C that the wax in the pot must never pass."""
         return self.sheet.ceiling_c
 
     @property
     def cure_days(self) -> tuple[int, int]:
+        """Fewest and most days that a candle of this wax rests before it is burnt."""
         return self.wax.cure_min_days, self.wax.cure_max_days
 
     # -- amounts ------------------------------------------------------------------------------------
@@ -85,7 +93,7 @@ class Outlook:
         return planned_kg(self.paper, letter, layer, part) or planned_kg(self.sheet, letter, layer, part)
 
     def jug(self, layer: int) -> Jug:
-        """What goes into a layer's jug, kg; what no step of the scale shows is told finer."""
+        """What goes into a layer's jug, in steps of the scale; dye, and scent that rounds to none, exactly."""
         exact, shown = self.sheet.jug(layer), self.paper.jug(layer)
         return replace(shown, scent=shown.scent or exact.scent, dye=exact.dye)
 
@@ -99,6 +107,7 @@ class Outlook:
         return max(min(0.005, thick / 2), thick - RELIEF_SHORT)
 
     def mass(self, kg: float | None) -> str:
+        """A weight in the units and steps of the plan; `not weighed` for None."""
         if kg is None:
             return "not weighed"
         return show_mass(kg, self.state.plan.units, self.state.plan.scale_step)
@@ -108,6 +117,7 @@ class Outlook:
         return show_length(round(metres, 3), self.state.plan.units)
 
     def degrees(self, celsius: float) -> str:
+        """A temperature in the units of the plan: `80 °C`."""
         return show_temperature(celsius, self.state.plan.units)
 
     def degrees_between(self, low_c: float, high_c: float) -> str:
@@ -121,7 +131,7 @@ class Outlook:
         return self.moulds.get(letter)
 
     def foresee(self, letter: str, now: float, celsius: float) -> Verdict | None:
-        """What the next pour into a mould would do, made now at this; None while that is not known."""
+        """What the next pour into a mould would do, were it made now at `celsius`; None while that is not known."""
         forecast = self.mould(letter)
         if forecast is None or self.book is None:
             return None
@@ -129,14 +139,17 @@ class Outlook:
         return self.book.verdict(letter, forecast.heat, pour) if pour else None
 
     def pot_reaches(self, celsius: float) -> Quantiles:
-        """When the pot gets to a temperature; never, where the forecast sees no way there."""
+        """When the pot gets to a temperature, from above or below; infinite where the forecast sees no way there."""
         arrival = self.pot.reaches(celsius) if self.pot else None
         if arrival is None or arrival.spread is None:
             return Quantiles(float("inf"), float("inf"), float("inf"))
         return arrival.spread
 
     def pot_ready(self, now: float) -> float:
-        """When the pot is hot enough to draw a jug from: now, later, or never as it stands."""
+        """When the pot is hot enough to draw a jug from, seconds since the epoch; infinite as it stands for never.
+
+        A fresh reading decides, else the forecast. After an absence nothing but a reading made since does.
+        """
         if self.pot is None:
             return float("inf")
         last, gap = self.state.last_reading("pot"), last_gap(self.state)
@@ -172,7 +185,7 @@ class Outlook:
 def look_ahead(
     state: State, now: float, book: MouldHeatCache | None = None, grid: Resolution = COARSE
 ) -> Outlook:
-    """The outlook for a state; `book` keeps the heat of its moulds, `grid` is how finely that is computed.
+    """The outlook for a state; `book` has the heat of its moulds so far, `grid` is how finely more is computed.
 
     Raises `Trouble` when the plan cannot be weighed out yet.
     """
@@ -189,7 +202,7 @@ def look_ahead(
 def try_look_ahead(
     state: State, now: float, book: MouldHeatCache | None = None, grid: Resolution = COARSE
 ) -> tuple[Outlook | None, Trouble | None]:
-    """The outlook, or what stands in its way."""
+    """(the outlook, None), or (None, what stands in its way); see `look_ahead`."""
     try:
         return look_ahead(state, now, book, grid), None
     except Trouble as trouble:
@@ -203,8 +216,10 @@ def room_c(state: State) -> float:
 
 
 def _in_the_bath(state: State, sheet: WeighSheet) -> float:
-    """What still hangs in the bath, pot and jugs, kg: all that was to melt and was put in besides, less what was
-    poured and what is not put in yet."""
+    """kg of wax that hang in the bath, in pot and jugs together.
+
+    All that the plan melts and what was put in besides, less what was poured and what is not put in yet.
+    """
     if discarded(state):
         left = wax_left(state)
         return max(0.05, left.pot + sum(left.jugs.values()))

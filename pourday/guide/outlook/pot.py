@@ -74,6 +74,7 @@ class _ForecastKey:
 
 
 def _known(pot: PotForecast) -> _ForecastKey:
+    """The key that caches go by; two forecasts of one setup and readings are the same to them."""
     return _ForecastKey(pot.setup, pot.readings, pot.at(pot.setup.mode_since + 600.0)[1], pot)
 
 
@@ -88,6 +89,7 @@ def warm_up(pot: PotForecast, target_c: float, by: float, now: float) -> float:
 
 
 def _warms(pot: PotForecast, target_c: float, at: float) -> float:
+    """Seconds of burner from `at` on for the wax to be at a temperature; worked out once for each forecast."""
     key = ("warm", target_c, at)
     if key not in pot.asides:
         pot.asides[key] = _warming(_known(pot), target_c, at)
@@ -95,12 +97,13 @@ def _warms(pot: PotForecast, target_c: float, at: float) -> float:
 
 
 def _whole(t: float) -> float:
-    """To ten minutes, in which the bath cools a few kelvin and the warm-up changes by less than its spread."""
+    """A time rounded to ten minutes, so that it is computed once: the bath cools a few kelvin in them, and the
+    warm-up changes by less than its spread."""
     return round(t / 600.0) * 600.0
 
 
 def _sure(spread: Quantiles) -> float:
-    """The late side, unless that is far off."""
+    """A time by which it has happened nine times in ten, or `SURE` after the likely one where that is sooner."""
     return min(spread.late, spread.likely + SURE)
 
 
@@ -117,7 +120,7 @@ def _warming(known: _ForecastKey, target_c: float, at: float) -> float:
 
 @lru_cache(maxsize=16)
 def _lit(known: _ForecastKey, at: float, ahead_s: float | None) -> PotForecast:
-    """The pot as if its burner were lit at a time; other targets ask the same one."""
+    """The pot as if its burner were lit at a time; one forecast serves every target temperature."""
     return forecast(after_change(known.pot, at, "on heat"), (), at, ahead_s)
 
 
@@ -134,6 +137,7 @@ def carries_to(pot: PotForecast, target_c: float, now: float) -> bool:
 
 @lru_cache(maxsize=16)
 def _peak(known: _ForecastKey, at: float) -> float:
+    """The hottest the wax gets, likely, were the burner turned off at a time, °C."""
     pot = known.pot
     at = max(at, pot.setup.mode_since)
     off = forecast(after_change(pot, at, "off heat"), (), at, 60.0 * CARRIES[-1])
@@ -153,9 +157,9 @@ def _addition(known: _ForecastKey, kg: float, at: float) -> Addition:
 
 
 def addition_says(pot: PotForecast, kg: float, now: float, degrees: Callable[[float], str]) -> str:
-    """The same as one sentence, `degrees` writing a temperature: how far the wax falls, were it mixed in at once, and
-    when it is back.
+    """What an addition would do (see `addition`) in one sentence; `degrees` writes a temperature.
 
+    How far the wax falls, were it mixed in at once, and when it is back:
     `The pot falls to about 61 °C at the coldest and is back at 80 °C in about 12 min.`
     """
     before = pot.at(max(now, pot.setup.mode_since))[1]
@@ -173,7 +177,11 @@ def addition_says(pot: PotForecast, kg: float, now: float, degrees: Callable[[fl
 
 @lru_cache(maxsize=32)
 def _setup(base: PotSetup, over: tuple[PotStretch, ...], current: PotStretch) -> PotSetup:
-    """What is known of the pot as the current stretch begins; `base.kg` is its wax as the first one ended."""
+    """What is known of the pot as the `current` stretch begins, from those that are `over` one after the other.
+
+    Each stretch is fitted from what the one before it taught, so this calls itself for the one before; what
+    is over never changes and is cached. `base` has the wax that was in the pot as the first one ended.
+    """
     if not over:
         return base
     *earlier, last = over

@@ -125,8 +125,10 @@ def pot_is_empty(state: State) -> bool:
 
 
 def _borne_out(state: State) -> list[tuple[ReadingAt, ReadingAt]]:
-    """Pairs of doubted readings of the pot, one after the other, that agree: something was done to it that
-    nobody filed, and from the first of them on the pot is what they say."""
+    """Pairs of doubted readings of the pot, one after the other, that agree.
+
+    Something was done to the pot that nobody filed; from the first of the two on it is what they say.
+    """
     pairs: list[tuple[ReadingAt, ReadingAt]] = []
     before: ReadingAt | None = None
     for reading in (r for r in state.readings if r.place == "pot"):
@@ -143,9 +145,9 @@ def _borne_out(state: State) -> list[tuple[ReadingAt, ReadingAt]]:
 
 
 def _of_the_bath(state: State, lifted_c: float, believed: Container[int]) -> list[tuple[float, float]]:
-    """What was read in the pot, and in jugs while they stood in its bath beside it.
+    """(time, °C) of what was read in the pot, and in jugs while they stood in its bath beside it.
 
-    `believed` are the numbers of doubted readings that count all the same.
+    `believed` are the entry numbers of doubted readings that count all the same.
 
     A jug that was read hot enough to pour is taken to be lifted out until the burner is lit again: taken for the
     bath's, its fall would have the bath heated over its ceiling. Once it was poured from, it stands in the bath
@@ -177,6 +179,7 @@ def fullest(state: State, ends: Sequence[float]) -> list[float]:
 
 
 def _share(state: State, left: WaxInventory, pours: Sequence[PourAt], at: float) -> float:
+    """The share at one time; `left` is what is in pot and jugs now, from which poured wax is counted back."""
     pot, jugs = left.pot, list[float]()
     for layer, jug in state.jugs.items():
         held = left.jugs[layer] + sum(p.kg_best for p in pours if p.layer == layer and p.t >= at)
@@ -189,4 +192,5 @@ def _share(state: State, left: WaxInventory, pours: Sequence[PourAt], at: float)
 
 
 def _pours(state: State) -> list[PourAt]:
+    """Every pour into any mould, those that came out again among them."""
     return [p for m in state.moulds.values() for p in (*m.pours, *m.emptied)]

@@ -59,12 +59,13 @@ def discarded(state: State) -> bool:
 
 
 def _made(jug: JugState, layer: int, sheet: WeighSheet) -> float:
+    """kg drawn into a jug all told; as planned where a draw was not weighed."""
     planned = sheet.jugs[layer].total if layer < len(sheet.jugs) else 0.0
     return sum(planned if kg is None else kg for kg in (*jug.earlier, jug.kg))
 
 
 def heat_warning(state: State, layer: int) -> str:
-    """What melting it again means for the wax of a jug; empty for wax that was melted once."""
+    """What it means that the wax of a jug was melted more than once, in words; empty where it was not."""
     jug = state.jugs.get(layer)
     if jug is None or jug.heat_cycles < 2:
         return ""
