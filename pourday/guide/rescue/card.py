@@ -12,15 +12,21 @@ DEFERS = "Your supplier's sheet, local rules and the emergency services outrank 
 
 @dataclass(frozen=True, slots=True)
 class Card:
+    """What to do about one thing that went wrong."""
+
     id: str
+    """As it goes on record."""
     key: str
+    """That picks it."""
     title: str
     first: str
-    """The first move, before anything is read."""
+    """The first move, done before anything else is read."""
     figures: tuple[str, ...]
+    """Sentences with the figures of this moment."""
     record: str
     """What is worth putting on record."""
     choices: tuple[Choice, ...] = ()
+    """What can be done about it."""
 
     @property
     def text(self) -> str:
@@ -39,5 +45,5 @@ class Card:
 
 
 def chosen(card: Card, option: str, *, mould: str = "", layer: int | None = None) -> RescueChosen:
-    """What picking this way of a card puts on record."""
+    """The fact that goes on record when an option of a card is picked, for a mould or a layer where it is about one."""
     return RescueChosen(card=card.id, option=option, mould=mould, layer=layer, says=card.first)

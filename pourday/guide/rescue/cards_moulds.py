@@ -36,7 +36,7 @@ def mould_cards(state: State, outlook: Outlook, now: float) -> tuple[Card, ...]:
 
 
 def _each(state: State, ways: Callable[[str], Choice | None]) -> list[Choice]:
-    """One answer a mould with wax in it."""
+    """One answer for each mould that has wax in it, as `ways` makes it from the letter; None leaves a mould out."""
     letters = [
         x for x in sorted(state.moulds) if state.moulds[x].pours and state.moulds[x].demoulded_at is None
     ]
@@ -130,7 +130,10 @@ def _layer_cold(state: State) -> Card:
 def _ways_after(
     state: State, outlook: Outlook, letter: str, now: float, first: tuple[Fact, ...]
 ) -> Question | None:
-    """The ways for a mould as one question, each with what was just said filed before it."""
+    """The ways out for a mould as one question; `first` are facts just told, filed before those of the way taken.
+
+    `state` already has them. None where there is no way to choose.
+    """
     # Nobody demoulds what is half poured; that way is asked about when it is cold.
     ways = [o for o in options(state, replace(outlook, state=state), letter, now) if o.id != "melt again"]
     if not ways:
@@ -179,6 +182,7 @@ def _ran_out(state: State, outlook: Outlook, now: float) -> Card:
 
 
 Running = tuple[int, Part, PourAt | None]
+"""Layer and part of a pour, and the pour itself where it is on record already."""
 
 
 def running_pour(state: State, letter: str, now: float) -> Running | None:
@@ -196,7 +200,7 @@ def running_pour(state: State, letter: str, now: float) -> Running | None:
 def short_pour(
     letter: str, layer: int, part: Part, planned: float, share: float, known: PourAt | None
 ) -> Fact:
-    """The pour as far as it went: a new fact, or the one on record put right."""
+    """The fact that a pour stopped at a `share` of what was planned; where it is on record (`known`), its correction."""
     if known is None:
         return ev.Poured(mould=letter, layer=layer, part=part, planned_kg=planned, share=share)
     kg = None if known.kg is None else round(known.kg * share, 6)
@@ -222,12 +226,13 @@ def _after_short(
     now: float,
     fact: Fact,
 ) -> Question:
+    """What to do about a pour that stopped at a `share` of what was planned; `fact` says so and is filed first."""
     layer, part, known = running
     mould = state.moulds[letter]
     planned = outlook.portion(letter, layer, part)
     poured = known or PourAt(state.last_seq + 1, now, layer, part, None, planned, None)
-    kept = mould.pours[:-1] if known else mould.pours
-    short = replace(mould, pours=(*kept, replace(poured, share=share)))
+    below = mould.pours[:-1] if known else mould.pours
+    short = replace(mould, pours=(*below, replace(poured, share=share)))
     assumed = replace(state, moulds={**state.moulds, letter: short})
     ways = _ways_after(assumed, outlook, letter, now, (fact,))
     more = Choice(
@@ -242,7 +247,8 @@ def _after_short(
 
 
 def _skin_by(forecast: MouldOutlook | None, pour: PourAt) -> float:
-    """When the first part skins: by the forecast of this pour, else ten minutes (common practice: 10-15 min)."""
+    """When what is in has a skin, so that more would show as a line: by the forecast of this pour, else in ten
+    minutes (common practice, no source: 10-15 min)."""
     if forecast is not None and forecast.skinned.early > pour.t:
         return min(forecast.skinned.early, pour.t + JUST_NOW)
     return pour.t + 600.0
@@ -283,6 +289,7 @@ def _knocked(state: State, outlook: Outlook, now: float) -> Card:
 
 
 def _look(state: State, outlook: Outlook, letter: str, now: float) -> tuple[str, bool]:
+    """(how the surface looks, whether that was seen); `wet` where nobody looked and nothing is computed."""
     forecast = outlook.mould(letter)
     mould: MouldState = state.moulds[letter]
     if forecast is None:

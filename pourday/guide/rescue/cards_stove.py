@@ -51,10 +51,12 @@ def card_question(state: State, outlook: Outlook, now: float) -> Question:
 
 
 def _off(state: State) -> tuple[Fact, ...]:
+    """The fact that the burner was turned off, where it was not off already."""
     return () if state.burner == "off" else (ev.BurnerSet(state="off"),)
 
 
 def _pot_now(state: State, outlook: Outlook, now: float) -> str:
+    """How hot the pot is, in a sentence: as just read, else as computed; empty where neither is known."""
     read = state.last_reading("pot", doubted=True)
     if read is not None and now - read.t < 180:
         return f"The pot read {outlook.degrees(read.celsius)}."
@@ -184,6 +186,7 @@ def _layers(state: State, outlook: Outlook) -> list[tuple[int, str]]:
 
 
 def _revised(plan: Plan, index: int, why: str, layer: Layer) -> ev.PlanRevised:
+    """The plan with another layer in the place of number `index`."""
     layers = (*plan.layers[:index], layer, *plan.layers[index + 1 :])
     return ev.PlanRevised(plan=replace(plan, layers=layers), why=why)
 
@@ -218,6 +221,7 @@ def _colour(state: State, outlook: Outlook) -> Card:
 
 
 def _by_colour(layers: list[tuple[int, str]], ways: Callable[[int, str], Question]) -> list[Choice]:
+    """One answer for each colour, (layer, name), leading to the question that `ways` asks about it."""
     return [Choice(str(layer + 1), name, then=ways(layer, name)) for layer, name in layers]
 
 
@@ -254,7 +258,10 @@ def _scent(state: State, outlook: Outlook) -> Card:
 
 
 def plain_wax_for(kg: float, load: float, wanted: float) -> float:
-    """kg of plain wax that bring `kg` of scented wax from a load to a lower one; loads in kg scent per kg wax."""
+    """kg of plain wax that bring `kg` of scented wax from one scent load down to another.
+
+    Loads are kg of scent for each kg of wax; nothing where it is low enough already.
+    """
     if wanted <= 0 or load <= wanted:
         return 0.0
     wax = kg / (1 + load)

@@ -34,7 +34,7 @@ def follow_ups(state: State, outlook: Outlook, persons: PersonsClock | None = No
 
 
 def under_rescue(state: State, letter: str) -> bool:
-    """Whether a mould waits for a chosen rescue and not for the choice of one."""
+    """Whether a mould waits for something a chosen rescue asks for: to be warmed, or to be melted again."""
     rescue, mould = state.rescue(letter), state.moulds[letter]
     if rescue is None:
         return False
@@ -44,8 +44,8 @@ def under_rescue(state: State, letter: str) -> bool:
 
 
 def pour_words(state: State, outlook: Outlook, moulds: str, layer: int) -> str:
-    """What a rescue changes about a pour that the plan has; empty where there is none."""
-    said = []
+    """What chosen rescues change about the next pour into these moulds, in words; empty where nothing."""
+    changes = []
     for letter in moulds:
         rescue = state.rescue(letter)
         if rescue is None or rescue.fact.layer != layer or rescue.fact.pour_c is None:
@@ -54,8 +54,8 @@ def pour_words(state: State, outlook: Outlook, moulds: str, layer: int) -> str:
         first = (
             f", {show_length(thin, state.plan.units)} first, the rest after a minute or two" if thin else ""
         )
-        said.append(f"{letter} by its rescue: at {outlook.degrees(rescue.fact.pour_c)}{first}.")
-    return " ".join(said)
+        changes.append(f"{letter} by its rescue: at {outlook.degrees(rescue.fact.pour_c)}{first}.")
+    return " ".join(changes)
 
 
 def _poured_since(mould: MouldState, t: float) -> bool:
@@ -67,6 +67,7 @@ def _looked_since(mould: MouldState, t: float) -> bool:
 
 
 def _follow(state: State, outlook: Outlook, rescue: RescueAt, persons: PersonsClock) -> list[Act]:
+    """What one open rescue asks for now: its next step, else how it came out."""
     letter = rescue.fact.mould
     mould = state.moulds.get(letter)
     if mould is not None and under_rescue(state, letter) and state.rescue(letter) is rescue:
@@ -195,6 +196,7 @@ def _tells_at(rescue: RescueAt, mould: MouldState | None) -> float:
 
 
 def _melt_jugs(state: State, outlook: Outlook) -> list[Act]:
+    """Jugs whose wax has set, to be melted before anything is poured from them."""
     acts = []
     for layer, jug in sorted(state.jugs.items()):
         if jug.set_at is None:

@@ -1,4 +1,8 @@
-"""What the next pour into a waiting mould will melt, as it stands or warmed first; kept for five minutes."""
+"""What the next pour into a waiting mould will at least melt, as the mould stands or after warming it.
+
+A question stands on the screen for minutes and is asked again at each heartbeat, so moments are rounded
+to `STEP` and answers cached.
+"""
 
 from __future__ import annotations
 
@@ -54,7 +58,7 @@ class LayerToCome:
 
 
 def next_pour(state: State, outlook: Outlook, letter: str, layer: int) -> LayerToCome:
-    """The next layer of a mould, as the plan has it."""
+    """The layer that goes into a mould next, number `layer`, as the plan has it."""
     wax = waxes_of(state.plan, outlook.sheet.wax)[layer]
     limit = mould_of(state.plan, letter).limit_c
     tops = [
@@ -76,19 +80,19 @@ def top_up_c(state: State, outlook: Outlook, letter: str, layer: int) -> float:
 
 
 def plain(state: State, forecast: MouldOutlook, pour: LayerToCome, celsius: float, now: float) -> Promise:
-    """What the pour melts at least, made as the mould looks now."""
+    """What the pour at `celsius` melts at least, were it made now into the mould as it looks."""
     return _plain(forecast.heat, _moments(state, forecast, now), pour, celsius)
 
 
 def warm_air(state: State, forecast: MouldOutlook, pour: LayerToCome, now: float) -> tuple[Promise, float]:
-    """(promise, °C of the surface) after warm air, no warmer than a fair seam takes."""
+    """(promise, °C to warm the surface to) with warm air first, no warmer than it takes for a fair seam."""
     return _enough(forecast.heat, _moments(state, forecast, now), pour, ())
 
 
 def warm_box(
     state: State, forecast: MouldOutlook, pour: LayerToCome, now: float
 ) -> tuple[Promise, float, float]:
-    """(promise, °C of the surface, s in the box): seated in a warm box first, then its surface in warm air."""
+    """(promise, °C to warm the surface to, s in the box): a warm box until it sits at the wall, then warm air."""
     box, at = (in_box(SEATED_C),), _moments(state, forecast, now)
     promise, to_c = _enough(forecast.heat, at, pour, box)
     return promise, to_c, _after(forecast.likely, at[1], box).ready_s - at[1]
@@ -98,7 +102,10 @@ def warm_box(
 def _enough(
     heat: MouldHeat, at: tuple[float, ...], pour: LayerToCome, before: tuple[Warming, ...]
 ) -> tuple[Promise, float]:
-    """The least warming of the surface that makes a fair seam in every outlook, else the most."""
+    """(promise, °C) of the least of `WARM_TO` that makes a fair seam in every run; of the most where none does.
+
+    `at` has the moment of each run, early to late; `before` is done before the surface is warmed.
+    """
     s = heat.spread
     runs = [
         [_after(o, t, (*before, in_air(to_c))) for o, t in zip((s.early, s.likely, s.late), at, strict=True)]
@@ -115,12 +122,14 @@ def _enough(
 
 
 def _moments(state: State, forecast: MouldOutlook, now: float) -> tuple[float, ...]:
-    """Of each outlook, to the step, and not before the last pour."""
+    """The moment of each run, early to late, in which it looks as the mould does now, s on the clock of its pours.
+
+    Rounded to `STEP`, and after the last pour.
+    """
     spread = forecast.heat.spread
-    outlooks = (spread.early, spread.likely, spread.late)
+    runs = (spread.early, spread.likely, spread.late)
     return tuple(
-        max(round(seen_s(state, forecast, o, now) / STEP) * STEP, o.after_last_pour.at_s + 1.0)
-        for o in outlooks
+        max(round(seen_s(state, forecast, o, now) / STEP) * STEP, o.after_last_pour.at_s + 1.0) for o in runs
     )
 
 
@@ -131,10 +140,10 @@ def _plain(heat: MouldHeat, at_s: tuple[float, ...], pour: LayerToCome, celsius:
 
 
 @lru_cache(maxsize=32)
-def _after(outlook: MouldRun, at_s: float, warmings: tuple[Warming, ...]) -> Warmed:
-    """One outlook after its warmings, one after the other; what they begin with is kept."""
+def _after(run: MouldRun, at_s: float, warmings: tuple[Warming, ...]) -> Warmed:
+    """One run after some warmings, one after the other; cached, so that those they have in common are computed once."""
     if not warmings:
-        return Warmed(outlook, at_s, True)
-    before = _after(outlook, at_s, warmings[:-1])
+        return Warmed(run, at_s, True)
+    before = _after(run, at_s, warmings[:-1])
     after = warmed(before.run, before.ready_s, warmings[-1])
     return replace(after, reached=before.reached and after.reached)

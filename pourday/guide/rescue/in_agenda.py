@@ -1,4 +1,8 @@
-"""The agenda's mould acts as rescues change them: real choices, broken-off pours, and what a choice asks for."""
+"""The acts on the moulds as rescues change them.
+
+A choice gets the ways out with their figures, a pour that was broken off is planned anew, and what a chosen
+rescue asks for takes the place of what the plan would.
+"""
 
 from __future__ import annotations
 
@@ -16,7 +20,7 @@ from pourday.session.act_id import ActId
 from pourday.session.quiet_hours import PersonsClock
 from pourday.session.state import State
 
-KEPT = ("demould", "cure", "finish")
+LAST_ACTS = ("demould", "cure", "finish")
 """What a mould asks for whatever was broken off in it."""
 POURED_SO = ("carry on", "accept")
 """Ways that come to a pour as it stands."""
@@ -34,7 +38,7 @@ NOT = {
 def with_rescues(
     state: State, outlook: Outlook, acts: Sequence[Act], now: float, persons: PersonsClock | None = None
 ) -> list[Act]:
-    """The acts of the moulds, one mould each: a choice shows its ways, a mould under rescue its next step."""
+    """These acts, each on one mould, as rescues change them; see the top of this module."""
     waiting = {letter for letter in state.moulds if under_rescue(state, letter)}
     short = {
         letter
@@ -43,7 +47,7 @@ def with_rescues(
     }
     changed = []
     for act in acts:
-        if act.moulds in waiting or (act.moulds in short and act.kind not in KEPT):
+        if act.moulds in waiting or (act.moulds in short and act.kind not in LAST_ACTS):
             continue
         changed.append(_as_chosen(state, outlook, act, now))
     changed += [_planned_anew(state, outlook, letter, now) for letter in sorted(short)]
@@ -51,7 +55,11 @@ def with_rescues(
 
 
 def _as_chosen(state: State, outlook: Outlook, act: Act, now: float) -> Act:
-    """A choice with its ways, or the pour that was chosen; a pour that is late on return as a choice."""
+    """One act as it stands after what was seen and chosen.
+
+    A choice gets its ways, or becomes the pour that was chosen. A pour becomes a choice where its plug went cold,
+    or where its window was missed while nobody was here.
+    """
     rescue = state.rescue(act.moulds) if len(act.moulds) == 1 else None
     # What was chosen for a plug that went cold lets its seal be seen, as its layer be poured.
     same = rescue is not None and (act.kind == "look under" or rescue.fact.layer == act.layer)
@@ -135,6 +143,7 @@ def _with_ways(state: State, outlook: Outlook, act: Act, now: float) -> Act:
 
 
 def _planned_anew(state: State, outlook: Outlook, letter: str, now: float) -> Act:
+    """The choice for a mould whose last pour stopped short of its line."""
     last = state.moulds[letter].last_pour
     assert last is not None
     colour = outlook.colour(last.layer)

@@ -1,7 +1,8 @@
 """Coming back to a session: how long nobody was there, where everything stands now, and what to ask first.
 
-What stands is computed until somebody looks; an answer is a fact and replaces the estimate. A melt goes on
-from a reading, a wait by real time, and a pour that was broken off is planned anew.
+How things stand is computed until somebody looks; what they answer is a fact and replaces the estimate. A melt
+goes on from a reading of the pot, a wait for a surface by the time that really passed, and a pour that was broken
+off is planned anew.
 """
 
 from __future__ import annotations
@@ -54,9 +55,11 @@ class OnReturn:
     """What is open on return, the burner first."""
 
     away: float
-    """s"""
+    """Seconds nobody was there."""
     left: float
+    """When that began."""
     burner: str
+    """What is known of the burner, in a sentence."""
     away_says: str
     fell_due: tuple[tuple[float, str], ...]
     """(when, what), in order of time."""
@@ -66,7 +69,8 @@ class OnReturn:
 
     @property
     def short(self) -> tuple[str, ...]:
-        """The same for a small screen, moulds that stand alike in one line; the acts ask for what fell due."""
+        """All but what fell due (the acts ask for that), in few words for a small screen; moulds that stand alike
+        share a line."""
         pot = (self.pot.short,) if self.pot else ()
         away = f"Away {span(self.away)}, since {clock(self.left, self.left + self.away)}."
         alike: dict[str, str] = {}
@@ -87,7 +91,10 @@ class OnReturn:
 
 
 def what_is_open(state: State, outlook: Outlook, now: float, ahead: Sequence[Act] = ()) -> OnReturn:
-    """Where the session stands now, whether or not anybody was away; `ahead` is the agenda, by the person's clock."""
+    """Where the session stands now, whether or not anybody was away.
+
+    `ahead` is the agenda, its times moved by the person's quiet hours; what of it came due meanwhile is told.
+    """
     gap = absence(state, now)
     left = gap.start if gap else state.heard_at
     away = (gap.end or now) - gap.start if gap else 0.0
@@ -148,6 +155,7 @@ def _fell_due(
 
 
 def _pot(state: State, outlook: Outlook, left: float, now: float) -> PotNow | None:
+    """The pot as it is computed; twice where a burner that was lit may have gone off. None where it matters no more."""
     if outlook.pot is None or not _draws(state):
         return None
     celsius = outlook.pot.at(now)
@@ -179,6 +187,7 @@ def _spread(outlook: Outlook, celsius: tuple[float, float, float]) -> str:
 
 
 def _wax(outlook: Outlook, celsius: tuple[float, float, float]) -> str:
+    """What the wax is like at (low, likely, high) °C, said only as far as low and high agree."""
     low, _, high = celsius
     if low > outlook.wax.liquidus_c:
         return "liquid"
@@ -293,6 +302,7 @@ def _draws(state: State) -> bool:
 
 
 def _topped(state: State, letter: str) -> bool:
+    """Whether nothing is to be poured into a mould any more."""
     return not state.remaining(letter)
 
 
@@ -333,12 +343,13 @@ def _plug_holds(state: State, outlook: Outlook, letter: str, back: float) -> boo
 
 
 def _as_computed(state: State, outlook: Outlook, letter: str, now: float) -> str:
+    """How a mould is computed to stand, in a sentence."""
     stands = mould_now(state, outlook, letter, now)
     return stands.says if stands else "What it is like is being worked out."
 
 
 def _ask_pour(state: State, outlook: Outlook, letter: str, gap: Span, back: float) -> list[Act]:
-    """Whether the pour that was asked for when somebody left was made, and how much of it."""
+    """The question how much is in of the pour that was asked for as somebody left; none where that is on record."""
     told = state.told
     if told is None or letter not in told.moulds or not gap.start - 3600 < state.told_at <= gap.start:
         return []

@@ -51,12 +51,13 @@ def option_question(state: State, outlook: Outlook, letter: str, now: float) -> 
 
 
 def _choices(state: State, outlook: Outlook, letter: str, now: float) -> tuple[Choice, ...]:
+    """The answers to that question, worked out when it is shown: they cost too much for every agenda."""
     again = Choice("l", "look again", then=cue_question(letter))
     return (*(option.choice for option in options(state, outlook, letter, now)), again)
 
 
 def answerable(act: Act, state: State, outlook: Outlook) -> Act:
-    """The act, come from elsewhere without what its answers are worked out from."""
+    """An act that came from another process, its question given back the state that its answers are made from."""
     question = act.question
     if question is None or not isinstance(question.choices, LazyChoices):
         return act

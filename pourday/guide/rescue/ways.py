@@ -1,4 +1,7 @@
-"""The ways to go on with one mould: what to do, with which figures, and what may come of it."""
+"""The ways to go on with one mould: what to do, with which figures, and what may come of it.
+
+Which of them fit is decided in `options`; here each is worked out and put into words.
+"""
 
 from __future__ import annotations
 
@@ -40,12 +43,17 @@ class Option:
     """One way to go on with a mould."""
 
     id: str
+    """As it goes on record."""
     key: str
+    """That picks it."""
     label: str
+    """Short, to choose by."""
     says: str
     """What to do, with the figures."""
     risk: str
+    """What may come of it, in a sentence."""
     facts: tuple[Fact, ...]
+    """What goes on record when it is taken."""
     remelt: float | None = None
     """m of old wax at the seam that at least melt again; None where nothing is poured on it."""
     celsius: float | None = None
@@ -53,7 +61,7 @@ class Option:
 
     @property
     def choice(self) -> Choice:
-        """Short to choose by; then in full, before it is taken."""
+        """The way as an answer: picked by its label, then shown in full and confirmed before anything is filed."""
         whole = f"{self.says} Risk: {self.risk}"
         return Choice(self.key, self.label, then=Question(whole, (Choice("y", "yes, this way", self.facts),)))
 
@@ -71,7 +79,7 @@ def broken_off(state: State, outlook: Outlook, letter: str) -> bool:
 
 
 class RescueWays:
-    """The ways of one mould at one moment."""
+    """The ways of one mould at one moment; `cue` is how its surface looks. The mould has wax in it."""
 
     def __init__(
         self, state: State, outlook: Outlook, mould: MouldState, forecast: MouldOutlook, cue: Cue, now: float
@@ -86,7 +94,7 @@ class RescueWays:
     # -- pouring on ---------------------------------------------------------------------------------
 
     def carry_on(self) -> list[Option]:
-        """As planned, or at the hot end where only that still melts the edge; not on a surface too cold for both."""
+        """Pour as planned, or at the hot end where only that still melts the edge; nothing where neither would."""
         pour, rescue = self._next(), self.state.rescue(self.letter)
         if self.cue in ("wet", "skinned"):
             return [self._wait(pour)]
@@ -111,7 +119,7 @@ class RescueWays:
         ]
 
     def _wait(self, pour: LayerToCome) -> Option:
-        """What the clock alone brings; what it will melt shows once it is firm."""
+        """For a surface that is still soft: wait. What the pour will melt is worked out once it is firm."""
         colour, opens = self.outlook.colour(pour.layer), self.forecast.opens.likely
         by = f", about {clock(opens, self.now)}" if self.now < opens < math.inf else ""
         return self._option(
@@ -132,7 +140,7 @@ class RescueWays:
         return fuse.window(likely, celsius).open_at(seen_s(self.state, self.forecast, likely, self.now))
 
     def warm(self) -> list[Option]:
-        """Warm surface and outside, pour at the hot end, thin first."""
+        """Warm the surface and the outside, then pour at the hot end, a thin layer first."""
         pour = self._next()
         promise, to_c = heat.warm_air(self.state, self.forecast, pour, self.now)
         return [
@@ -169,7 +177,7 @@ class RescueWays:
         ]
 
     def accept(self) -> list[Option]:
-        """Wax behind the layer, as a feature: nobody promises a seam."""
+        """Pour on a layer that has come off the wall, and take the wax that runs down behind it as a feature."""
         pour = self._next()
         return [
             self._option(
@@ -183,7 +191,7 @@ class RescueWays:
         ]
 
     def top_up(self) -> list[Option]:
-        """After the last layer only the well is left to fill."""
+        """After the last layer: fill the well, or leave it."""
         layer, kg = self.last.layer, self.outlook.portion(self.letter, self.last.layer, "top-up")
         hot = self.outlook.degrees(heat.top_up_c(self.state, self.outlook, self.letter, layer))
         only = " Only the well, nothing down the gap at the wall." if self.cue == "pulled away" else ""
@@ -304,12 +312,14 @@ class RescueWays:
         return heat.next_pour(self.state, self.outlook, self.letter, self.following)
 
     def _planned(self, way: Revision) -> Plan | None:
+        """The plan revised in this way; None where it cannot be."""
         try:
             return replan(self.state.plan, self.letter, way, in_moulds(self.state), wax_left(self.state))
         except Trouble:
             return None
 
     def _hot(self, pour: LayerToCome) -> str:
+        """How to pour at the hot end: a thin layer first, the rest after a minute or two."""
         thin = min(THIN, pour.height)
         kg = self.outlook.portion(self.letter, pour.layer, "layer") * thin / pour.height
         rest = ", the rest after a minute or two" if thin < pour.height else ""
@@ -319,12 +329,14 @@ class RescueWays:
         )
 
     def _melts(self, promise: heat.Promise) -> str:
+        """What a pour is promised to melt, in a sentence, rounded down to a tenth of a millimetre."""
         least = math.floor(promise.least * 1e4) / 1e4
         if least <= 0:
             return " Computed: at its coldest the old wax hardly melts again."
         return f" Computed: at least {show_length(least, self.state.plan.units)} of the old wax melt again."
 
     def _heights(self, plan: Plan) -> str:
+        """The layers of a plan in this mould with height and weight, what is missing, and the order they end up in."""
         sheet = weigh_sheet(plan).mould(self.letter)
         below, parts = 0.0, []
         for layer in layers_of(plan, self.letter):
