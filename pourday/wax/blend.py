@@ -46,7 +46,11 @@ _MIX_DENSITY = 0.005
 
 
 def shares(weights: Sequence[float]) -> tuple[float, ...]:
-    """Shares of one from shares or from weights at hand. Raises `Trouble` for a sum of nothing."""
+    """Shares that add up to one, from shares or weights in any unit. Raises `Trouble` for a sum of nothing.
+
+    >>> shares([900, 100])
+    (0.9, 0.1)
+    """
     if not all(math.isfinite(weight) and weight >= 0 for weight in weights) or not sum(weights) > 0:
         raise Trouble("The blend adds up to nothing.", instead="Give at least one wax a share above zero.")
     whole = math.fsum(weights)
@@ -60,6 +64,11 @@ def blend(parts: Sequence[tuple[Wax, float]]) -> Wax:
     expansion. Widened by the parts' weighted deviation: melting and congealing range. Lowest: working
     ceiling, flash point. Worst: confidence, at best C, for a blend is never measured. Raises `Trouble`
     for no parts or shares that add up to nothing.
+
+    >>> from pourday.wax.materials import family
+    >>> mixed = blend([(family("paraffin_pillar"), 900), (family("stearic_commercial"), 100)])
+    >>> round(mixed.congealing_c, 1), mixed.confidence
+    (58.6, 'C')
     """
     merged = _merge(parts)
     if len(merged) == 1:
@@ -106,6 +115,7 @@ _AVERAGED = (
 
 
 def _mean(parts: list[tuple[Wax, float]], name: str) -> float:
+    """A property averaged by weight; `parts` are (wax, share) with shares that add up to one."""
     return math.fsum(share * getattr(wax, name) for wax, share in parts)
 
 
@@ -140,7 +150,15 @@ def _densities(parts: list[tuple[Wax, float]]) -> dict[str, float]:
 
 
 def uncertainty(parts: Sequence[tuple[Wax, float]]) -> Uncertainty:
-    """How far the figures of a blend, or of one wax, may be off. Raises `Trouble` as `blend` does."""
+    """How far the figures of a blend, or of one wax, may be off (estimate). Raises `Trouble` as `blend` does.
+
+    The least trusted part decides; a blend adds how far its parts lie apart, for nobody measured the mixture.
+
+    >>> from pourday.wax.materials import family
+    >>> mixed = [(family("paraffin_pillar"), 0.9), (family("stearic_commercial"), 0.1)]
+    >>> round(uncertainty(mixed).temperature_k, 1), round(uncertainty(mixed[:1]).temperature_k, 1)
+    (1.9, 1.5)
+    """
     merged = _merge(parts)
     worst = _LOT_SPREAD[_worst(*(wax.confidence for wax, _ in merged))]
     if len(merged) == 1:
@@ -158,7 +176,7 @@ def _worst(*confidences: str) -> str:
 
 
 def _merge(parts: Sequence[tuple[Wax, float]]) -> list[tuple[Wax, float]]:
-    """One entry a wax, shares scaled to one, without those that have none."""
+    """(wax, share) once for each wax, shares adding up to one, without waxes that have none."""
     together: dict[str, tuple[Wax, float]] = {}
     for (wax, _), share in zip(parts, shares([share for _, share in parts]), strict=True):
         if share > 0:
@@ -210,6 +228,7 @@ _PLACE_IN_RANGE: dict[Material, float] = {
 """Where in the wax's own pour range to start: metal chills the wax and wants it hotter, plastic and
 silicone keep it warm, glass cracks. Common practice, no source for the figures."""
 _ROOM_C = 20.0
+"""Room that pour ranges are quoted for: hardly any sheet names one. Estimate."""
 _PER_ROOM_K = -0.5
 """K of pour temperature for each K the room is above 20 °C. One published soy table falls by 1.1; half
 of it is used, for other waxes quote no room at all. Estimate."""
@@ -237,6 +256,10 @@ def pour_temperature(
     within that range, under what the mould stands (`limit_c`) and under what the wax is heated to. What a
     person asked for is taken as asked. Never less than the wax can be poured at, whatever was asked and
     whatever the mould stands: findings say what speaks against it.
+
+    >>> from pourday.wax.materials import family
+    >>> [pour_temperature(family("paraffin_pillar"), mould, 20.0) for mould in ("bright metal", "silicone")]
+    [85.0, 82.0]
     """
     if asked is not None:
         return max(asked, pourable_c(wax))

@@ -5,6 +5,12 @@ range, the main latent heat over the melting range, then the liquid's own heat. 
 is peaked where the table has the main peak; the solid-solid change in the middle of its range. The soft share
 of a fat takes its part of the main latent heat evenly over a far wider range.
 One curve serves pot, mould and blend.
+
+>>> from pourday.wax.materials import family
+>>> pillar = curve(family("paraffin_pillar"))
+>>> kj = (pillar.heat_at(80.0) - pillar.heat_at(20.0)) / 1000
+>>> round(float(kj))  # to heat and melt a kilogram
+331
 """
 
 from __future__ import annotations
@@ -69,12 +75,13 @@ def _risen(t: Array, low: float, peak: float, high: float) -> Array:
 
 
 def _even(t: Array, low: float, high: float) -> Array:
+    """Share (0 to 1) of a heat given off evenly between low and high."""
     return (np.clip(t, low, high) - low) / (high - low)
 
 
 @lru_cache(maxsize=64)
 def curve(wax: Wax, width_scale: float = 1.0, *, even: bool = False) -> Curve:
-    """The enthalpy curve of a wax or of a blend given as one.
+    """The enthalpy curve of a wax, or of a blend given as one wax; cached, so not to be written to.
 
     `width_scale` stretches the melting range about its peak (for the spread of a forecast);
     `even` spreads all of the main heat evenly over the range instead, as text-book cases do.

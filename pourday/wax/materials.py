@@ -40,6 +40,7 @@ class Wax(msgspec.Struct, frozen=True, kw_only=True):
     fat's softer crystals, in a wax that has set and carries all the same. The rest melts in the main range."""
     soft_from_c: float = 0.0
     congealing_min_c: float
+    """Lower and upper end of the congealing point, over lots."""
     congealing_max_c: float
     density_solid: float
     """kg/m³ at 20-25 °C."""
@@ -56,6 +57,7 @@ class Wax(msgspec.Struct, frozen=True, kw_only=True):
     latent_transition: float
     """J/kg over the solid-solid range; 0 where there is none."""
     latent_total_min: float
+    """J/kg, lowest and highest sum of both heats that was published."""
     latent_total_max: float
     conductivity_solid: float
     """W/(m K)."""
@@ -64,6 +66,7 @@ class Wax(msgspec.Struct, frozen=True, kw_only=True):
     max_working_c: float
     """Working ceiling of the wax itself."""
     pour_min_c: float
+    """Usual range to pour at, before mould and room are thought of."""
     pour_max_c: float
     shrinkage_percent: float = 0.0
     """By volume, liquid at the reference temperature to cold solid."""
@@ -76,6 +79,7 @@ class Wax(msgspec.Struct, frozen=True, kw_only=True):
     plateau: str
     """Whether a cooling curve shows a plateau: yes, no or maybe."""
     mould_suitable: str
+    """`yes`, `no`, `with hardener`, `test first`, or `additive` for one that goes in small parts into others."""
     confidence: str
     """A (several measurements agree) to D (estimate only); `SUPPLIER` for a wax from its supplier's sheet."""
     source_key: str
@@ -104,6 +108,9 @@ class Wax(msgspec.Struct, frozen=True, kw_only=True):
 
         Below the liquidus the liquid line is simply carried on; a part-solid wax is denser, so
         a weight worked out from it errs on the side of less wax in the mould.
+
+        >>> round(family("paraffin_pillar").density_at(80.0), 1)
+        768.6
         """
         return self.density_liquid * (1 - self.liquid_expansion * (celsius - self.density_liquid_at_c))
 
@@ -188,6 +195,6 @@ def _references() -> dict[str, Source]:
 
 
 def sources(wax: Wax) -> tuple[Source, ...]:
-    """What stands behind the figures of a wax; a key the table does not know is its own reference."""
+    """Where the figures of a wax come from; a key that the table of sources does not know is its own reference."""
     keys = [key for key in wax.source_key.split(";") if key]
     return tuple(_references().get(key, Source(key, key, "")) for key in keys)

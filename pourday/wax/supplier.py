@@ -32,6 +32,7 @@ FIGURES = (
 )
 """What a sheet may say: °C, kg/m³ and a share."""
 _MOVED = ("solidus_c", "peak_c", "liquidus_c", "pour_min_c", "pour_max_c")
+"""Temperatures of the family that are moved along with the melting or congealing point."""
 _PREFIX = "own-"
 _LONGEST_ID = 40
 
@@ -51,6 +52,11 @@ def from_sheet(name: str, nearest: str, given: Mapping[str, float], wax_id: str 
     sheet is how much lots differ and not how long one lot takes to set, so the family's width below that
     is kept where it is wider. Where one density is given, the other follows by the family's shrinkage.
     Both are estimates. Raises `Trouble` for a family that is not known.
+
+    Soy of 50 °C is poured from 65 °C, so one that congeals at 46 °C is poured from 61 °C:
+
+    >>> from_sheet("House soy", "soy_pillar", {"congealing_min_c": 46.0, "congealing_max_c": 46.0}).pour_min_c
+    61.0
     """
     base = family(nearest)
     figures = {key: given[key] for key in FIGURES if key in given}
@@ -72,19 +78,20 @@ def from_sheet(name: str, nearest: str, given: Mapping[str, float], wax_id: str 
 
 
 def with_figures(wax: Wax, changes: Mapping[str, float | None]) -> Wax:
-    """An own wax with figures of its sheet changed; None takes the family's again."""
+    """An own wax with figures of its sheet changed; None for a figure takes the family's again."""
     figures = {**dict(wax.given), **changes}
-    kept = {key: value for key, value in figures.items() if value is not None}
-    return from_sheet(wax.name, wax.based_on, kept, wax.id)
+    on_sheet = {key: value for key, value in figures.items() if value is not None}
+    return from_sheet(wax.name, wax.based_on, on_sheet, wax.id)
 
 
 def taken(wax: Wax) -> tuple[str, ...]:
-    """Keys of `FIGURES` that the sheet of an own wax did not have."""
+    """Keys of `FIGURES` that the sheet of an own wax did not have, so that they were taken from its family."""
     have = dict(wax.given)
     return tuple(key for key in FIGURES if key not in have) if wax.based_on in families() else ()
 
 
 def _temperatures(base: Wax, given: dict[str, float]) -> dict[str, float]:
+    """All temperatures of an own wax, °C: the sheet's where it has them, else the family's moved."""
     by_melting = given["melt_high_c"] - base.liquidus_c if "melt_high_c" in given else None
     congealing = _congealing(base, given, by_melting or 0.0)
     moved = sum(congealing) / 2 - base.congealing_c if by_melting is None else by_melting
@@ -102,6 +109,7 @@ def _temperatures(base: Wax, given: dict[str, float]) -> dict[str, float]:
 
 
 def _congealing(base: Wax, given: dict[str, float], moved: float) -> tuple[float, float]:
+    """Congealing range, °C: the sheet's where it has both ends, else the family's moved by so many K."""
     low, high = given.get("congealing_min_c"), given.get("congealing_max_c")
     if low is None or high is None:
         return base.congealing_min_c + moved, base.congealing_max_c + moved
