@@ -22,6 +22,7 @@ from pourday.times import clock, local
 LONGEST_STEP = 30.0
 """Seconds of kitchen time between two looks at the guide while the burner is on."""
 LONGEST_DAY = 40 * 24 * 3600.0
+"""Seconds after which a day that does not end is given up: longer than any cure."""
 
 
 class Day:
@@ -50,7 +51,7 @@ class Day:
         self.kitchen = Kitchen(self.plan, seed, start)
         self.player = Player(self.kitchen, seed)
         self.adviser = Adviser()
-        self._said: ActId | None = None
+        self._told: ActId | None = None
         self._first_due: dict[ActId, float] = {}
         self._sheet: tuple[Plan, WeighSheet] | None = None
         self.live = LiveSession.begin(folder, f"{local(start):%Y-%m-%d}-demo", now=start, demo=True)
@@ -67,6 +68,7 @@ class Day:
             self.say(f"{clock(self.now, self.start)}  {trouble}")
 
     def _weighed(self) -> WeighSheet:
+        """The plan as it stands, weighed out."""
         plan = self.live.state.plan
         if self._sheet is None or self._sheet[0] is not plan:
             self._sheet = (plan, weigh_sheet(plan))
@@ -93,9 +95,9 @@ class Day:
         if self._comes_late(act):
             return self.now - self.start < LONGEST_DAY
         self._until(self.now + self.player.delay())
-        if act.id != self._said:
+        if act.id != self._told:
             self.say(f"{clock(self.now, self.start):>10}  {advice.now.word}: {advice.now.says}")
-            self._said = act.id
+            self._told = act.id
         if act.kind in ("finish", "nothing"):
             self.live.finish("A good day.", now=self.now)
             return False
@@ -119,6 +121,7 @@ class Day:
         return True
 
     def _until(self, t: float) -> None:
+        """Let the kitchen go on to a time, a second at least."""
         self.now = max(self.now + 1.0, t)
         self.kitchen.advance(self.now)
 

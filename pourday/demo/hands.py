@@ -13,7 +13,7 @@ BATH_FULL = 1.5
 """kg of water in the bath when it is topped up."""
 
 LEAST = 0.005
-"""kg that it may have less than the record without a word: what was left at a jug's wall. An estimate of ours."""
+"""kg by which the kitchen may have less wax than the record without a word: what clings to a jug. An estimate of ours."""
 
 
 def enact(fact: Fact, kitchen: Kitchen, sheet: WeighSheet) -> str:
@@ -26,6 +26,7 @@ def enact(fact: Fact, kitchen: Kitchen, sheet: WeighSheet) -> str:
 
 
 def _enact(fact: Fact, kitchen: Kitchen, sheet: WeighSheet) -> None:
+    """Raises `Trouble` where the kitchen cannot follow; it then has done what it could."""
     match fact:
         case ev.BurnerSet(state="on"):
             if kitchen.wax_kg <= 0 and not any(kitchen.jug_kg(jug.layer) for jug in sheet.jugs):
@@ -63,6 +64,6 @@ def _enact(fact: Fact, kitchen: Kitchen, sheet: WeighSheet) -> None:
 
 
 def _short(wanted: float, there: float, where: str) -> None:
-    """Say so where less was to be had than the record holds."""
+    """Raises `Trouble` where there was less wax (kg) than the record says was taken."""
     if wanted - there > LEAST:
         raise Trouble(f"There were only {there * 1000:.0f} g in {where}.")

@@ -41,12 +41,12 @@ def reopen(folder: Path, session: str, now: float) -> tuple[LiveSession, Station
     on in real time while the program was closed. What its candles weighed is remembered for the next plan.
     Raises `Trouble` where it cannot be read.
     """
-    kept = read_session(folder, session)
-    Memories(folder).remember_weights(kept.state)
-    if not kept.state.demo or kept.finished:
+    stored = read_session(folder, session)
+    Memories(folder).remember_weights(stored.state)
+    if not stored.state.demo or stored.finished:
         return LiveSession.open(folder, session, now=now), None
-    closed = max(0.0, now - os.stat(kept.path).st_mtime)
-    resumed = max(kept.state.last_t, kept.entries[-1].logged_at.timestamp()) + closed
+    closed = max(0.0, now - os.stat(stored.path).st_mtime)
+    resumed = max(stored.state.last_t, stored.entries[-1].logged_at.timestamp()) + closed
     live = LiveSession.open(folder, session, now=resumed)
     if live.readonly:
         return live, None

@@ -36,11 +36,14 @@ PATIENCE = 25
 
 
 class Player:
+    """One person at one kitchen, following the guide; `quick` and `slow` are how many seconds they take to come."""
+
     def __init__(self, kitchen: Kitchen, seed: int, *, quick: float = 15.0, slow: float = 90.0) -> None:
         self.kitchen = kitchen
         self._random = random.Random(seed)
         self._quick, self._slow = quick, slow
         self._waited = 0
+        """How often the jug to pour from was read and was not right."""
         self._jug_read: tuple[int, float, float] = (-1, 0.0, 0.0)
         """Layer of the jug read last, when, and what it read."""
 
@@ -72,15 +75,8 @@ class Player:
                     file(fact)
             case "drop":
                 self._answer(act, "r", file)
-            case "burner?":
-                file(ev.BurnerSet(state="on" if self.kitchen.burner_on else "off"))
-            case "water":
-                file(ev.WaterSeen(topped_up=self.kitchen.water_kg < ENOUGH_WATER))
-            case "look under":
-                for letter in act.moulds:
-                    file(ev.SealSeen(mould=letter, weeps=self.kitchen.weeps(letter)))
-            case "look":
-                self._look(act, file)
+            case "burner?" | "water" | "look under" | "look":
+                self._see(act, file)
             case "decide":
                 self._answer(act, RESCUES, file)
             case "plug" | "pour" | "top-up":
@@ -95,6 +91,7 @@ class Player:
         return True
 
     def _read(self, act: Act, advice: Advice, file: File) -> None:
+        """Read pot or jug where the act says; a jug hotter than its wax is poured comes out of the bath."""
         latest = max(self.kitchen.pot.jugs, default=None)
         jug = None if act.place[0] != "jug" else latest if act.layer is None else act.layer
         celsius = self.kitchen.read("pot") if jug is None else self._read_jug(jug)
@@ -111,9 +108,19 @@ class Player:
         self._jug_read = layer, self.kitchen.now, celsius
         return celsius
 
-    def _look(self, act: Act, file: File) -> None:
-        cue = {"pulled": "pulled away"}.get(seen := self.kitchen.look(act.moulds), seen)
-        file(ev.Looked(mould=act.moulds, cue=_cue(cue)))
+    def _see(self, act: Act, file: File) -> None:
+        """Look where the act says, and file what is seen there."""
+        match act.kind:
+            case "burner?":
+                file(ev.BurnerSet(state="on" if self.kitchen.burner_on else "off"))
+            case "water":
+                file(ev.WaterSeen(topped_up=self.kitchen.water_kg < ENOUGH_WATER))
+            case "look under":
+                for letter in act.moulds:
+                    file(ev.SealSeen(mould=letter, weeps=self.kitchen.weeps(letter)))
+            case _:
+                cue = {"pulled": "pulled away"}.get(seen := self.kitchen.look(act.moulds), seen)
+                file(ev.Looked(mould=act.moulds, cue=_cue(cue)))
 
     @staticmethod
     def _answer(act: Act, keys: str, file: File) -> None:
@@ -139,7 +146,10 @@ class Player:
             file(ev.Weighed(mould=fact.mould, what="pour", kg=round(kg, 3), typed=f"{kg * 1000:.0f} g"))
 
     def _jug_is_right(self, act: Act, advice: Advice, layer: int, file: File) -> bool:
-        """Read the jug; take it out of the bath where it is too hot, warm it where it is too cold, and wait."""
+        """Whether the jug is as hot as it is to be poured; else it goes into the bath, or out of it, for a while.
+
+        After `PATIENCE` looks it is poured as it is.
+        """
         read, at, celsius = self._jug_read
         if read != layer or self.kitchen.now - at > JUST_READ:
             try:

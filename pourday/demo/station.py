@@ -26,9 +26,12 @@ from pourday.session.state import State
 from pourday.units import show_temperature
 
 SPEEDS = (1.0, 10.0, 60.0, 200.0, 600.0)
+"""Seconds of the kitchen in one of the wall's."""
 
 
 class Station:
+    """A kitchen that follows one session's record; its seed is the session's name, so a day can be repeated."""
+
     def __init__(self, session: str, start: float, *, speed: float = 60.0, hands_free: bool = True) -> None:
         self.seed = int.from_bytes(blake2s(session.encode(), digest_size=4).digest())
         self.clock = KitchenClock(start, speed)
@@ -36,10 +39,14 @@ class Station:
         self.kitchen: Kitchen | None = None
         self.player: Player | None = None
         self.trouble = ""
+        """Why the kitchen could not follow the last fact, in a sentence; empty where it could."""
         self._act: ActId | None = None
+        """What the player is on the way to,"""
         self._do_at = 0.0
+        """and when they come to do it."""
 
     def now(self, real: float) -> float:
+        """The kitchen's time (seconds since the epoch) at a moment of a clock that only runs on, in seconds."""
         return self.clock.now(real)
 
     def begin(self, state: State, at: float) -> None:

@@ -41,11 +41,13 @@ class Outcome(msgspec.Struct, frozen=True):
     mould_ml: float
     """What the mould holds to its rim."""
     last_line_off_mm: float
-    """How far above its planned line the highest pour stood while it was liquid; negative for below."""
+    """How far above the planned fill line the wax ever stood while it was liquid; negative for below."""
     welds: tuple[Weld, ...]
 
 
 class Truth(msgspec.Struct, frozen=True):
+    """What became of all of them, and of the wax that was melted."""
+
     moulds: tuple[Outcome, ...]
     melted_g: float
     accounted_g: float

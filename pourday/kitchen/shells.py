@@ -59,7 +59,7 @@ class Shell:
 
     @property
     def crowd(self) -> float:
-        """How much more the true cross-section holds than the circle of `radius`."""
+        """The true cross-section over the circle of `radius`; 1 for a round mould."""
         return self.area / (math.pi * self.radius**2)
 
     def volume(self, level: float) -> float:
@@ -121,6 +121,7 @@ class MouldTruth:
 
 
 def draw_mould(mould: Mould, rng: np.random.Generator) -> MouldTruth:
+    """One mould as it truly is: typical figures of its material, each off by what moulds differ (estimates)."""
     wall, heat = _WALL[mould.material]
     return MouldTruth(
         emissivity=min(_EMISSIVITY[mould.material] * near(rng, 0.1), 1.0),

@@ -29,7 +29,7 @@ which is 1.5e-3 to 2.2e-3; pillar waxes are taken somewhat stiffer (estimate).""
 
 
 def near(rng: np.random.Generator, spread: float) -> float:
-    """A factor around one, log-normal with that relative spread, cut at two and a half of it."""
+    """A factor around one: log-normal, `spread` its relative standard deviation, cut at two and a half of them."""
     return float(np.exp(spread * np.clip(rng.standard_normal(), -2.5, 2.5)))
 
 
@@ -54,15 +54,19 @@ class Lot:
     """`enthalpy` as plain floats, for the scalar pot."""
 
     def enthalpy_at(self, celsius: Floats | float) -> Floats:
+        """J/kg at temperatures in °C, any shape."""
         return np.asarray(np.interp(celsius, GRID_C, self.enthalpy))
 
     def celsius_at(self, enthalpy: Floats | float) -> Floats:
+        """°C at enthalpies in J/kg, any shape."""
         return np.asarray(np.interp(enthalpy, self.enthalpy, GRID_C))
 
     def melted_at(self, celsius: Floats | float) -> Floats:
+        """Share (0 to 1) that is melted at temperatures in °C, any shape."""
         return np.asarray(np.interp(celsius, GRID_C, self.melted))
 
     def volume_at(self, celsius: Floats | float) -> Floats:
+        """m³/kg at temperatures in °C, any shape."""
         return np.asarray(np.interp(celsius, GRID_C, self.volume))
 
     @property

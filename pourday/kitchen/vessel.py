@@ -32,6 +32,7 @@ class Vessel:
         self.in_bath = True
         self.celsius = celsius
         self._pieces_h = 0.0
+        """J/kg of the pieces."""
         self._energy = metal * celsius
         self._bulk()
 
@@ -40,6 +41,7 @@ class Vessel:
         """Wetted surface against that of 1 kg of the same shape."""
 
     def _index(self, celsius: float) -> int:
+        """The knot of the lot's curve at or below a temperature."""
         return min(max(int(celsius) - COLDEST_C, 0), _LAST)
 
     def enthalpy_at(self, celsius: float) -> float:
@@ -61,6 +63,7 @@ class Vessel:
 
     @property
     def wax_kg(self) -> float:
+        """kg of lump and pieces."""
         return self.kg + self.pieces
 
     @property
@@ -69,7 +72,8 @@ class Vessel:
         return self._energy + self.pieces * self._pieces_h
 
     def after(self, joules: float) -> float:
-        """The temperature, °C, this vessel would have with that much more heat."""
+        """The temperature, °C, this vessel would have with that many J more."""
+        # Looked for from where it is now: mostly it is no further than the next knot.
         energy, kg, metal, h = self._energy + joules, self.kg, self.metal, self.lot.knots
         i = self._index(self.celsius)
         while i < _LAST and kg * h[i + 1] + metal * _KNOTS_C[i + 1] < energy:
