@@ -4,26 +4,26 @@ from __future__ import annotations
 
 import doctest
 import importlib
-import pkgutil
+from pathlib import Path
 
 import pytest
 
-import pourday.forecast
-import pourday.wax
+import pourday
 
+ROOT = Path(pourday.__file__).parent
 MODULES = [
-    module.name
-    for room in (pourday.forecast, pourday.wax)
-    for module in pkgutil.iter_modules(room.__path__, f"{room.__name__}.")
+    ".".join(("pourday", *path.relative_to(ROOT).with_suffix("").parts))
+    for path in sorted(ROOT.rglob("*.py"))
+    if ">>> " in path.read_text(encoding="utf-8")
 ]
 
 
 @pytest.mark.parametrize("name", MODULES)
 def test_worked_numbers(name: str) -> None:
-    assert doctest.testmod(importlib.import_module(name)).failed == 0
+    results = doctest.testmod(importlib.import_module(name))
+    assert results.attempted > 0
+    assert results.failed == 0
 
 
-def test_there_are_some() -> None:
-    finder = doctest.DocTestFinder()
-    modules = [importlib.import_module(name) for name in MODULES]
-    assert sum(len(case.examples) for module in modules for case in finder.find(module)) > 20
+def test_forecasts_and_waxes_have_them() -> None:
+    assert {"pourday.forecast.mould", "pourday.forecast.coefficients", "pourday.wax.blend"} <= set(MODULES)

@@ -14,7 +14,7 @@ from pourday.tui.terminal.theme import DARK, Palette, style
 
 
 class Canvas(Widget, can_focus=False):
-    """Fills its screen with lines given by `show`."""
+    """A widget as large as its screen, showing the lines last given to `show`."""
 
     DEFAULT_CSS = "Canvas { width: 1fr; height: 1fr; }"
 
@@ -39,7 +39,7 @@ class Canvas(Widget, can_focus=False):
             self.refresh(Region(0, y, width, 1))
 
     def repaint(self, palette: Palette) -> None:
-        """Everything anew, in another palette."""
+        """Take another palette; the next `show` draws every row anew."""
         self.palette = palette
         self._lines = []
 

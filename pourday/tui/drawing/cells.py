@@ -31,10 +31,12 @@ class Raster:
     def __init__(self, columns: int, rows: int, cells: Cells) -> None:
         self.columns, self.rows, self.cells = columns, rows, cells
         self.down, self.across = _FINE[cells]
+        # By cell, so that whatever comes on top can take the whole cell for itself.
         self._dots = np.zeros((rows, columns, self.down, self.across), dtype=bool)
         self._signs = np.zeros((rows, columns), dtype="<u4")
         self._jobs = np.zeros((rows, columns), dtype=np.int64)
         self._names = ["soft"]
+        """The jobs that numbers in `_jobs` stand for."""
 
     @property
     def shape(self) -> tuple[int, int]:
@@ -65,9 +67,11 @@ class Raster:
         return [self._line(row, numbers) for row, numbers in zip(drawn, jobs, strict=True)]
 
     def _by_cell(self, dots: Dots) -> Dots:
+        """Dots of shape `shape` sorted into their cells: (rows, columns, down, across)."""
         return dots.reshape(self.rows, self.down, self.columns, self.across).transpose(0, 2, 1, 3)
 
     def _packed(self) -> NDArray[np.uint32]:
+        """The character of each cell's dots, (rows, columns)."""
         if self.cells == "blocks":
             blocks: NDArray[np.uint32] = _BLOCKS[self._dots[:, :, 0, 0] + 2 * self._dots[:, :, 1, 0]]
             return blocks
@@ -93,16 +97,19 @@ def _carried(jobs: Ints, blank: Dots) -> Ints:
 
 
 def between(first: Ints, last: Ints, down: int) -> Dots:
-    """Dots of each column from row `first` to row `last`, both counted in; (down, across). None where first > last."""
+    """Dots of shape (down, columns): in each column those from row `first` to row `last`, none where first > last.
+
+    `first` and `last` have one entry a column; both rows count in.
+    """
     row = np.arange(down)[:, None]
     return (row >= first[None, :]) & (row <= last[None, :])
 
 
 def trace(t: Floats, y: Floats, edges: Floats, join: float) -> tuple[Floats, Floats]:
-    """Lowest and highest value of a polyline in each column.
+    """Lowest and highest value of a polyline in each column of a picture, each of shape (columns,).
 
-    `t` rising, `y` of the same shape, `edges` of columns + 1; points further apart than `join` are not
-    joined. Columns without any of it hold (inf, -inf).
+    The line runs through the points `t`, `y` (one shape, `t` rising); points further apart than `join` are not
+    joined. Column k reaches from `edges[k]` to `edges[k + 1]`. Columns without any of it hold (inf, -inf).
     """
     count = edges.size - 1
     low, high = np.full(count, np.inf), np.full(count, -np.inf)

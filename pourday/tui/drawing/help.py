@@ -22,9 +22,14 @@ BROADEST = 96
 
 @dataclass(frozen=True, slots=True)
 class HelpKey:
+    """A key as help lists it."""
+
     shows: str
+    """As it is written on the keyboard."""
     short: str
+    """What it does, in a word or two,"""
     says: str
+    """and in a sentence."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,6 +114,7 @@ def help_leaves(page: Page, title: str, keys: Sequence[HelpKey], cells: int, row
 
 
 def _keys(title: str, keys: Sequence[HelpKey], cells: int, room: int) -> list[list[Line]]:
+    """The pages of keys, each at most `room` lines with its title; in two columns where they are wide or many."""
     label = max((len(k.shows) for k in keys), default=1)
     two = cells >= 100 or len(keys) > room - 1
     drawn = _in_two(keys, label, cells) if two else _in_one(keys, label, cells)

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Sequence
 from rich.cells import cell_len, set_cell_size
 
 Piece = tuple[str, str]
+"""(text, job): the job, like `ink` or `glow bold`, says what a text is for; see `theme.style`."""
 Line = tuple[Piece, ...]
 
 EMPTY: Line = ()
@@ -18,6 +19,7 @@ _HELD = "\ufffc"
 
 
 def line(text: str, job: str = "ink") -> Line:
+    """One line of one piece; empty for an empty text."""
     return ((text, job),) if text else ()
 
 
@@ -27,16 +29,21 @@ def width(pieces: Line) -> int:
 
 
 def text_of(pieces: Line) -> str:
+    """The line without its jobs."""
     return "".join(text for text, _ in pieces)
 
 
 def fit(pieces: Line, cells: int) -> Line:
-    """Exactly that many cells: cut with an ellipsis or filled with blanks."""
+    """The line exactly so many cells wide: cut with an ellipsis, or filled with blanks.
+
+    >>> fit((("liquid wax", "ink"),), 7)
+    (('liquid…', 'ink'),)
+    """
     if cells <= 0:
         return EMPTY
-    have = width(pieces)
-    if have <= cells:
-        return (*pieces, (" " * (cells - have), "ink")) if have < cells else pieces
+    across = width(pieces)
+    if across <= cells:
+        return (*pieces, (" " * (cells - across), "ink")) if across < cells else pieces
     out: list[Piece] = []
     room = cells - 1
     for text, job in pieces:
@@ -50,7 +57,10 @@ def fit(pieces: Line, cells: int) -> Line:
 
 
 def wrap(text: str, cells: int, job: str = "ink", most: int | None = None) -> list[Line]:
-    """The text over as many lines as it takes, or `most`, where there are more, with an ellipsis at the end of the last."""
+    """The text broken between words into lines of at most so many cells.
+
+    With `most` at most so many lines, the last one cut with an ellipsis where there would be more.
+    """
     if most is not None and most < 1:
         return []
     rows: list[str] = []
@@ -66,16 +76,19 @@ def wrap(text: str, cells: int, job: str = "ink", most: int | None = None) -> li
 
 
 def sentences(text: str, cells: int, job: str, most: int) -> list[Line]:
-    """The text whole; where it takes more than `most` lines as many of its sentences as there is room for, each whole."""
-    said = text
-    while len(wrap(said, cells)) > most and ". " in said.rstrip(". "):
-        said = said[: said.rstrip(". ").rindex(". ") + 1]
-    rows = wrap(said, cells, job)
+    """The text in at most so many lines: all of it, or as many whole sentences of it as there is room for.
+
+    None at all where not even the first sentence fits.
+    """
+    shown = text
+    while len(wrap(shown, cells)) > most and ". " in shown.rstrip(". "):
+        shown = shown[: shown.rstrip(". ").rindex(". ") + 1]
+    rows = wrap(shown, cells, job)
     return rows if len(rows) <= most else []
 
 
 def beside(left: Sequence[Line], right: Sequence[Line], left_cells: int, gap: int = 2) -> list[Line]:
-    """Two blocks side by side, the left one at a fixed width."""
+    """Two blocks side by side, the left one `left_cells` wide, `gap` blanks between them."""
     rows = []
     for row in range(max(len(left), len(right))):
         a = left[row] if row < len(left) else EMPTY
@@ -85,11 +98,12 @@ def beside(left: Sequence[Line], right: Sequence[Line], left_cells: int, gap: in
 
 
 def block(rows: Iterable[str], job: str) -> list[Line]:
+    """A line for each text, all of one job."""
     return [line(row, job) for row in rows]
 
 
 def joined(pieces: Iterable[Piece]) -> Line:
-    """Neighbours of one job as one piece: fewer segments to paint."""
+    """The pieces as a line, neighbours of one job as one piece: fewer segments to paint."""
     out: list[Piece] = []
     for text, job in pieces:
         if out and out[-1][1] == job:
@@ -100,12 +114,12 @@ def joined(pieces: Iterable[Piece]) -> Line:
 
 
 def answer_key(key: str, label: str) -> str:
-    """A key before the label of what it answers; told apart from a figure that the label begins with."""
+    """A key as it stands before the label of what it answers: `3`, or `3:` before a label that begins with a figure."""
     return f"{key}:" if key.isdigit() and label[:1].isdigit() else key
 
 
 def listed(keys: Iterable[tuple[str, str]], cells: int, head: Line = ()) -> Line:
-    """Keys with what they do, the most needed first, each whole: the last ones are left out where there is no room."""
+    """One line of (key, what it does), the most needed first, after `head`; what does not fit whole is left out."""
     pieces = head
     for key, short in keys:
         gap = "   " if pieces and pieces is not head else ""
@@ -117,7 +131,7 @@ def listed(keys: Iterable[tuple[str, str]], cells: int, head: Line = ()) -> Line
 
 
 def key_lines(keys: tuple[tuple[str, str], ...], cells: int, most: int = 1) -> list[Line]:
-    """Keys and what they do, the most needed first, on `most` lines; what does not fit is in the help."""
+    """(key, what it does), the most needed first, on at most so many lines; what does not fit is in the help."""
     drawn: list[Line] = [EMPTY]
     for key, says in keys:
         piece: Line = ((key, "ink bold"), (f" {says}", "soft"))

@@ -66,13 +66,17 @@ def draw_question(
 
 
 def _foot(keys: KeyMap, cells: int, first: Sequence[tuple[str, str]], leaves: str, scrolls: bool) -> Line:
-    """The keys of a page; the fire card and what more there is to read are there on any width."""
+    """The keys of a page, those of `first` among them.
+
+    The fire card is there on any width, and the keys that scroll where there is more to read.
+    """
     fire = (keys.shows(BY_ID["fire"]), BY_ID["fire"].short)
     esc = ("Esc", leaves)
     return listed((("Up Down", "more"), fire, esc, *first) if scrolls else (*first, esc, fire), cells)
 
 
 def _answers(question: Question, cells: int) -> list[Line]:
+    """The answers, each on a line of its own or more."""
     rows: list[Line] = []
     for choice in question.choices:
         first, *more = wrap(choice.label, max(8, cells - 5), "ink") or [EMPTY]
@@ -82,6 +86,7 @@ def _answers(question: Question, cells: int) -> list[Line]:
 
 
 def _flowing(question: Question, cells: int) -> list[Line]:
+    """The answers one after the other, several to a line, for a low window."""
     rows: list[Line] = []
     used = cells
     for choice in question.choices:
@@ -122,7 +127,7 @@ def _or_why(make: Callable[[], Sequence[str]]) -> Sequence[str]:
 def draw_paper(
     title: str, parts: Sequence[Part], cells: int, rows: int, at: int, keys: KeyMap = USUAL
 ) -> tuple[list[Line], int]:
-    """A page to read: titled paragraphs, scrolled by `at` lines. Also returns how far it can be scrolled."""
+    """(exactly `rows` lines, how far they can be scrolled) of a page to read, scrolled by `at` lines."""
     text: list[Line] = []
     for heading, lines in parts:
         if lines:

@@ -18,6 +18,7 @@ from pourday.units import show_temperature
 
 BACK = 45 * 60.0
 AHEAD = 30 * 60.0
+"""Seconds before and after now that the strip shows."""
 JOIN = 15 * 60.0
 """Readings further apart than this, s, are not joined by a line: nobody knows what was between."""
 STEP_C = 5.0
@@ -48,15 +49,18 @@ class Seen:
     doubted: Dots
 
     def of(self, which: Dots | Ints) -> Seen:
+        """Some of the readings, by a mask or by their numbers."""
         return Seen(self.t[which], self.celsius[which], self.place[which], self.doubted[which])
 
 
 @dataclass(frozen=True, slots=True)
 class StripForecast:
-    """What is forecast for the columns of dots that lie ahead: their numbers, and three temperatures each."""
+    """What is forecast for the columns of dots that lie ahead, arrays of one length."""
 
     column: Ints
+    """Their numbers."""
     low: Floats
+    """°C that one time in ten it is below; then the likely one, and the one that one time in ten it is above."""
     likely: Floats
     high: Floats
 
@@ -70,17 +74,19 @@ class StripFrame:
     now: float
     top: float
     bottom: float
+    """°C at the upper and lower edge."""
 
     def levels(self, celsius: Floats, count: int) -> Ints:
-        """Which of `count` levels, from the top, a temperature is on; what lies outside is held at the edge."""
+        """Which of `count` rows, counted from the top, each temperature lies on; what is outside is on the edge."""
         share = (self.top - celsius) / (self.top - self.bottom)
         return np.clip(np.floor(np.clip(share, -1.0, 2.0) * count), 0, count - 1).astype(np.int64)
 
     def columns(self, t: Floats) -> Ints:
+        """Which column each time lies in; what is outside is in the first or last."""
         return np.clip(np.searchsorted(self.edges, t, side="right") - 1, 0, self.edges.size - 2)
 
 
-class _Kept:
+class _Cache:
     """The last strip and the last readings as arrays: most looks at the screen change neither."""
 
     def __init__(self) -> None:
@@ -106,14 +112,15 @@ def draw_pot(
     # The picture moves on by whole columns: nothing on it shivers between two of them.
     moment = np.floor(now / wide) * wide
     key = (state.readings, state.burner_spans, state.additions, outlook, moment, across, rows, cells)
-    if len(_kept.key) == len(key) and all(_same(a, b) for a, b in zip(key, _kept.key, strict=True)):
-        return _kept.drawn
-    _kept.key = key
-    _kept.drawn = _draw(state, outlook, float(moment), gutter, columns, rows, cells)
-    return _kept.drawn
+    if len(_cache.key) == len(key) and all(_same(a, b) for a, b in zip(key, _cache.key, strict=True)):
+        return _cache.drawn
+    _cache.key = key
+    _cache.drawn = _draw(state, outlook, float(moment), gutter, columns, rows, cells)
+    return _cache.drawn
 
 
 def _same(a: object, b: object) -> bool:
+    """Whether two parts of a key are the same: parts of a state by identity, for to compare them costs more."""
     return a is b or (isinstance(a, (int, float, str)) and a == b)
 
 
@@ -153,6 +160,7 @@ def _draw(
 
 
 def _arrays(readings: tuple[ReadingAt, ...]) -> Seen:
+    """Readings of pot and jug as arrays."""
     shown = [r for r in readings if r.place in PLACES]
     t = np.array([r.t for r in shown], dtype=np.float64)
     seen = Seen(
@@ -165,6 +173,7 @@ def _arrays(readings: tuple[ReadingAt, ...]) -> Seen:
 
 
 def _and(one: Seen, other: Seen) -> Seen:
+    """Both, in order of time."""
     t = np.concatenate([one.t, other.t])
     both = Seen(
         t,
@@ -180,16 +189,19 @@ def _recent(readings: tuple[ReadingAt, ...], now: float) -> Seen:
 
     A state grows by one reading at its end; one that was put together anew has readings of its own.
     """
-    known, seen = _kept.readings, _kept.seen
+    known, seen = _cache.readings, _cache.seen
     if readings is not known:
         grown = known and len(readings) > len(known) and readings[len(known) - 1] is known[-1]
         seen = _and(seen, _arrays(readings[len(known) :])) if grown else _arrays(readings)
-        _kept.readings, _kept.seen = readings, seen
+        _cache.readings, _cache.seen = readings, seen
     return seen.of((seen.t > now - BACK - JOIN) & (seen.t <= now + AHEAD))
 
 
 def _course(outlook: Outlook, edges: Floats, now: float, across: int) -> StripForecast:
-    """The forecast, asked for once a cell; `across` dots a cell take theirs from the line between."""
+    """The forecast of the pot for each column of dots after now.
+
+    It is asked for at the edges of cells only; the `across` columns of dots in a cell lie on straight lines between.
+    """
     cell = edges[edges >= now]
     if outlook.pot is None or cell.size < 2:
         return StripForecast(np.zeros(0, dtype=np.int64), *[np.zeros(0)] * 3)
@@ -212,7 +224,10 @@ def _near_ceiling(outlook: Outlook, seen: Seen, course: StripForecast, now: floa
 def _frame(
     outlook: Outlook, seen: Seen, edges: Floats, now: float, course: StripForecast, ceiling: bool
 ) -> StripFrame:
-    """All that counts is inside; a reading in doubt stretches nothing, it is held at the edge."""
+    """The temperatures the picture has to span: readings, likely course, target, and the ceiling where it is drawn.
+
+    A reading in doubt stretches nothing; it is drawn at the edge.
+    """
     shown = seen.celsius[(seen.t >= edges[0]) & ~seen.doubted]
     ends = [max(outlook.pour_c, outlook.melt_c), outlook.pour_c - READY_WITHIN - ROOM_C]
     ends += [outlook.ceiling_c + 1.0] if ceiling else []
@@ -244,7 +259,8 @@ def _ceiling(raster: Raster, frame: StripFrame, outlook: Outlook, legend: dict[s
 
 
 def _marks(raster: Raster, frame: StripFrame, celsius: float, some: Ints, signs: str, job: str) -> None:
-    """Dots at one temperature; in half blocks the sign of the upper or the lower half."""
+    """Marks at one temperature in `some` columns: dots in braille; in half blocks one of two `signs`, for the upper
+    or the lower half of a cell."""
     at = int(frame.levels(np.array([celsius]), raster.shape[0])[0])
     if raster.cells == "braille":
         dots = np.zeros(raster.shape, dtype=bool)
@@ -314,7 +330,8 @@ def _readings(raster: Raster, frame: StripFrame, seen: Seen, legend: dict[str, P
 
 
 def _scale(frame: StripFrame, rows: int, state: State, gutter: int) -> list[Piece]:
-    """The temperature in the middle of the first and last row; in the middle one as well where there are five."""
+    """What stands left of each row: the temperature of its middle, in the first and the last row, and from five
+    rows on in the middle one."""
     step = (frame.top - frame.bottom) / rows
     wanted = {0, rows - 1} | ({rows // 2} if rows >= 5 else set())
     names = []
@@ -384,4 +401,4 @@ def _fitting(said: list[tuple[Piece, str]], room: int) -> Line:
     return tuple(pieces)
 
 
-_kept = _Kept()
+_cache = _Cache()
