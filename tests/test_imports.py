@@ -34,7 +34,7 @@ ROOMS = {
         {"home", "review", "settings", "setup", "stove", "rehearse"},
         {"base"},
         {"program"},
-        {"drawing"},
+        {"drawing", "worker"},
         {"terminal"},
     ],
 }

@@ -7,9 +7,9 @@ time steps because another has just been filled.
 
 from __future__ import annotations
 
-import pickle
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
+from itertools import groupby
 from typing import overload
 
 import numpy as np
@@ -43,22 +43,28 @@ class Snap:
         return self.frame.field(self.at_s, self.state)
 
 
+Packed = tuple[HeatFrame, tuple[float, ...], NDArray[np.float32]]
+"""Moments that share a frame: their times and, first index, their states."""
+
+
 class Snaps(Sequence[Snap]):
     """The moments of a run that were noted, in order of time.
 
-    A screen gets them from another process, mostly without looking at them. So they are pickled as one
-    piece in single precision (a hundred-thousandth of a kelvin) and taken apart at the first look.
+    Pickled they are an array a frame in single precision (a hundred-thousandth of a kelvin), taken apart once one
+    is asked for.
     """
 
-    def __init__(self, snaps: tuple[Snap, ...] | bytes) -> None:
-        self._snaps = snaps
-        """Pickled bytes until somebody looks."""
+    def __init__(self, held: Sequence[Snap] | None = None, packed: tuple[Packed, ...] = ()) -> None:
+        self._held, self._packed = held, packed
 
-    def _all(self) -> tuple[Snap, ...]:
-        if isinstance(self._snaps, bytes):
-            packed: tuple[Snap, ...] = pickle.loads(self._snaps)
-            self._snaps = tuple(replace(snap, state=snap.state.astype(np.float64)) for snap in packed)
-        return self._snaps
+    def _all(self) -> Sequence[Snap]:
+        if self._held is None:
+            self._held = [
+                Snap(frame, at_s, state.astype(np.float64))
+                for frame, times, states in self._packed
+                for at_s, state in zip(times, states, strict=True)
+            ]
+        return self._held
 
     @overload
     def __getitem__(self, index: int) -> Snap: ...
@@ -70,11 +76,18 @@ class Snaps(Sequence[Snap]):
     def __len__(self) -> int:
         return len(self._all())
 
-    def __reduce__(self) -> tuple[type[Snaps], tuple[bytes]]:
-        if isinstance(self._snaps, bytes):
-            return Snaps, (self._snaps,)
-        packed = tuple(replace(snap, state=snap.state.astype(np.float32)) for snap in self._snaps)
-        return Snaps, (pickle.dumps(packed, pickle.HIGHEST_PROTOCOL),)
+    def __reduce__(self) -> tuple[type[Snaps], tuple[None, tuple[Packed, ...]]]:
+        packed = self._packed
+        if not packed and self._held:
+            frames = [(frame, list(group)) for frame, group in groupby(self._held, lambda snap: snap.frame)]
+            packed = tuple(
+                (frame, tuple(s.at_s for s in group), np.array([s.state for s in group], dtype=np.float32))
+                for frame, group in frames
+            )
+        return Snaps, (None, packed)
+
+
+NONE = Snaps(())
 
 
 @dataclass

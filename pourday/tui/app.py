@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     from pourday.plan.model import Plan
     from pourday.session.state import State
     from pourday.store.live import LiveSession
+    from pourday.tui.worker import ForecastWorker
 
 # The comma of a keypad in application mode: unknown to Textual, and 74,5 without it is 745.
 cast("dict[str, object]", ANSI_SEQUENCES_KEYS).setdefault("\x1bOl", ",")
@@ -63,6 +64,7 @@ class PourdayApp(Program):
         # Colours go to the terminal as they are: our palettes for 16 and for none are picked by hand.
         super().__init__(driver_class=KeyboardDriver, ansi_color=True)
         self.folder = folder
+        self._worker: ForecastWorker | None = None
         self.signals = Signals(self._to_terminal, self.bell, real)
         self.loaded = load(config or _usual_config())
         self._use(self.loaded.settings)
@@ -77,7 +79,7 @@ class PourdayApp(Program):
     def on_mount(self) -> None:
         self._to_terminal(KEEP_TITLE)
         terminal.on_ending(self._note_ending, self._leave_with)
-        self.set_interval(1.0, self._look_for_terminal)
+        self.set_interval(1.0, self._look_after)
         if self._first is None:
             from pourday.tui.home.screen import HomeScreen
 
@@ -118,6 +120,14 @@ class PourdayApp(Program):
 
         self.push_screen(SettingsScreen())
 
+    @property
+    def worker(self) -> ForecastWorker:
+        if self._worker is None:
+            from pourday.tui.worker import ForecastWorker
+
+            self._worker = ForecastWorker()
+        return self._worker
+
     def ring(self, kind: Kind = "alarm") -> bool:
         return self.signals.ring(kind)
 
@@ -127,6 +137,8 @@ class PourdayApp(Program):
             self._driver.write(sequence)
 
     def on_unmount(self) -> None:
+        if self._worker is not None:
+            self._worker.close()
         self._to_terminal(GIVE_TITLE_BACK)
 
     # -- sessions -----------------------------------------------------------------------------------
@@ -174,7 +186,9 @@ class PourdayApp(Program):
         if self._loop is not None:
             self._loop.call_soon_threadsafe(lambda: self.exit(return_code=status))
 
-    def _look_for_terminal(self) -> None:
+    def _look_after(self) -> None:
+        if self._worker is not None:
+            self._worker.watch()
         if not self.is_headless and terminal.is_gone():
             self._note_ending("hangup")
             self.exit(return_code=129)

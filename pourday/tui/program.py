@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from pourday.plan.model import Plan
     from pourday.session.state import State
     from pourday.store.live import LiveSession
+    from pourday.tui.worker import ForecastWorker
 
 
 class Program(App[None]):
@@ -42,6 +43,11 @@ class Program(App[None]):
     @abstractmethod
     def settings(self) -> Settings:
         """What counts now, on this terminal."""
+
+    @property
+    @abstractmethod
+    def worker(self) -> ForecastWorker:
+        """Where what takes longer than a frame is asked for."""
 
     @abstractmethod
     def apply(self, loaded: Loaded) -> None:

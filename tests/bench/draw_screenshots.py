@@ -126,11 +126,11 @@ async def settled(app: PourdayApp, pilot: Pilot[None]) -> None:
 def busy(screen: object) -> bool:
     match screen:
         case StoveScreen():
-            return not screen.desk.adviser.settled
+            return screen.desk.adviser.waits or screen.pourday.worker.busy
         case RehearsalScreen():
             return screen.desk.trying
         case HomeScreen():
-            return bool(screen.shelf.waiting()) or not screen.shelf.known
+            return bool(screen.home.waiting()) or not screen.home.known
         case _:
             return False
 

@@ -134,9 +134,9 @@ _COMPUTED: dict[object, heat.MouldHeat] = {}
 def _heat_computed_once(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
     """The same mould poured the same way is computed once for all tests of the guide; these are about words.
 
-    tests/guide/test_heat.py is about the computing itself and goes without.
+    tests/guide/outlook/test_mould_heat.py is about the computing itself and goes without.
     """
-    if request.module.__name__.endswith("test_heat"):
+    if request.module.__name__.endswith("test_mould_heat"):
         return
     real = heat.compute
 

@@ -216,13 +216,13 @@ def test_what_goes_wrong_with_an_act_is_said_at_it(found: DayForecast) -> None:
 
 
 def test_ways_to_a_shorter_day_come_in_as_they_are_found_with_their_price(
-    desk: RehearsalController, found: DayForecast
+    desk: RehearsalController,
 ) -> None:
     press(desk, "w")
     assert "Trying ways to a shorter day" in shown(desk)
     desk.ways = [
-        Shorter("Thinner bands", -600.0, 0.0, "Candles lower.", found),
-        Shorter("One band fewer", 3600.0, 600.0, "No cream in the candle.", found),
+        Shorter("Thinner bands", -600.0, 0.0, "Candles lower."),
+        Shorter("One band fewer", 3600.0, 600.0, "No cream in the candle."),
     ]
     desk.trying = False
     text = shown(desk)
@@ -231,13 +231,13 @@ def test_ways_to_a_shorter_day_come_in_as_they_are_found_with_their_price(
 
 
 def test_a_longer_day_that_fits_one_pair_of_hands_is_told_before_a_shorter_one(
-    desk: RehearsalController, found: DayForecast
+    desk: RehearsalController,
 ) -> None:
     press(desk, "w")
     desk.ways = [
-        Shorter("One band fewer", 3600.0, 600.0, "No cream in the candle.", found),
-        Shorter("One mould after the other", -1800.0, 0.0, "Heat twice.", found, eases=True),
-        Shorter("Thinner bands", -600.0, 0.0, "Candles lower.", found),
+        Shorter("One band fewer", 3600.0, 600.0, "No cream in the candle."),
+        Shorter("One mould after the other", -1800.0, 0.0, "Heat twice.", eases=True),
+        Shorter("Thinner bands", -600.0, 0.0, "Candles lower."),
     ]
     desk.trying = False
     text = shown(desk)

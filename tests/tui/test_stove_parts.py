@@ -2,18 +2,14 @@
 
 from __future__ import annotations
 
-import pickle
-
 import pytest
 
 from pourday.demo.scenario import START, two_pillars
 from pourday.errors import Trouble
 from pourday.guide.acts.act import Choice, Question
 from pourday.guide.advice.adviser import Adviser
-from pourday.guide.advice.steps import AdviceSnapshot
 from pourday.session import events as ev
 from pourday.store.live import LiveSession
-from pourday.tui.stove.answers import Packing, Unpacking
 from pourday.tui.stove.entry import LONGEST, PendingNumber, Target, read_timer, targets
 from pourday.tui.stove.farewell import LEAVE, before_leaving, still_lit
 from pourday.tui.stove.question import OpenQuestion
@@ -157,22 +153,3 @@ def test_a_burner_that_may_be_lit_needs_a_second_different_key(recorder, tmp_pat
         assert off.facts == (ev.BurnerSet(state="off"),)
         assert (leave.key, leave.facts) == (LEAVE, ())
         assert leave.key != "q"
-
-
-# -- answers through the pipe ------------------------------------------------------------------------------
-
-
-def test_an_answer_carries_the_heat_of_a_mould_once_and_comes_out_as_it_went_in(recorder):
-    live = recorder.live
-    live.file(poured("A"), now=START + 60)
-    outlook = Adviser().advise(live.state, START + 120).outlook
-    found = AdviceSnapshot(key=(), outlook=outlook, trouble=None)
-    pack, unpack = Packing(), Unpacking()
-    first, again = pack(found), pack(found)
-    assert set(first.heats) == {"A"}
-    assert (again.heats, again.found.outlook, again.before) == ({}, None, True)
-    assert len(pickle.dumps(again)) < len(pickle.dumps(first)) / 20
-    arrived = [unpack(pickle.loads(pickle.dumps(answer)), live.state) for answer in (first, again)]
-    assert arrived[1].outlook is arrived[0].outlook
-    assert arrived[0].outlook.moulds["A"].best == outlook.moulds["A"].best
-    assert arrived[0].outlook.state is live.state

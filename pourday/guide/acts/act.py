@@ -81,41 +81,35 @@ class Question:
 
 
 class LazyChoices(Sequence[Choice]):
-    """Answers that are worked out when somebody first wants to see them, where that takes a while.
+    """Answers that take a while to work out: not before somebody wants to see them.
 
-    What they are worked out from is big and goes its own ways: it is put beside them where they are wanted.
+    `about` says in plain data which they are, so that they can be worked out in another process and put in by
+    `fill`. Where nobody did that, the first look at them works them out with `make`.
     """
 
-    def __init__(self, make: Callable[..., Sequence[Choice]], *about: object) -> None:
-        self._make, self._about = make, about
-        self._facing: tuple[object, ...] | None = None
-        self._made: Sequence[Choice] | None = None
-
-    def facing(self, *facts: object) -> LazyChoices:
-        """The same answers, to be made as `make(*facts, *about)`."""
-        found = LazyChoices(self._make, *self._about)
-        found._facing = facts
-        return found
+    def __init__(self, about: object, make: Callable[[], Sequence[Choice]]) -> None:
+        self.about = about
+        self._make = make
+        self._choices: Sequence[Choice] | None = None
 
     def __eq__(self, other: object) -> bool:
-        return isinstance(other, LazyChoices) and (self._make, self._about) == (other._make, other._about)
+        return isinstance(other, LazyChoices) and self.about == other.about
 
     def __hash__(self) -> int:
-        return hash((self._make, self._about))
-
-    def __reduce__(self) -> tuple[object, ...]:
-        return LazyChoices, (self._make, *self._about)
+        return hash(self.about)
 
     @property
-    def made(self) -> bool:
+    def known(self) -> bool:
         """Whether they have been worked out."""
-        return self._made is not None
+        return self._choices is not None
+
+    def fill(self, choices: Sequence[Choice]) -> None:
+        self._choices = choices
 
     def _all(self) -> Sequence[Choice]:
-        if self._made is None:
-            assert self._facing is not None, "there is nothing to work the answers out from"
-            self._made = self._make(*self._facing, *self._about)
-        return self._made
+        if self._choices is None:
+            self._choices = self._make()
+        return self._choices
 
     @overload
     def __getitem__(self, index: int) -> Choice: ...
@@ -126,6 +120,11 @@ class LazyChoices(Sequence[Choice]):
 
     def __len__(self) -> int:
         return len(self._all())
+
+
+def awaits(question: Question | None) -> bool:
+    """Whether its answers have still to be worked out, which takes a moment."""
+    return question is not None and isinstance(question.choices, LazyChoices) and not question.choices.known
 
 
 @dataclass(frozen=True, slots=True)

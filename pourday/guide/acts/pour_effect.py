@@ -79,10 +79,8 @@ def well_words(outlook: Outlook, letter: str, layer: int) -> str:
     forecast = outlook.mould(letter)
     if forecast is None:
         return ""
-    spread = forecast.heat.spread
-    found = [run.well for run in (spread.early, spread.likely, spread.late)]
-    wells = [x for x in found if x is not None and x > 0]
-    if len(wells) < len(found):
+    wells = [well for well in forecast.heat.wells if well is not None and well > 0]
+    if len(wells) < len(forecast.heat.wells):
         return ""
     per_m3 = forecast.heat.case.pours[-1].wax.density_at(planned_c(outlook.sheet, letter, layer, "top-up"))
     low, high = (outlook.mass(x * per_m3) for x in (min(wells), max(wells)))

@@ -1,18 +1,35 @@
-"""Everything the guide has to say about a state at a moment, with the costly part kept between looks."""
+"""Everything the guide has to say about a state at a moment, with the costly part asked of whoever answers it."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Protocol
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from functools import partial
 
 from pourday.errors import Trouble
-from pourday.forecast.mould_case import COARSE
-from pourday.guide.acts.act import Act
+from pourday.forecast.mould_case import PourInto
+from pourday.forecast.remelt import Verdict
+from pourday.guide.acts.act import Act, Choice, Question
 from pourday.guide.advice.agenda import agenda
 from pourday.guide.advice.alarms import WATCH, alarm_facts
 from pourday.guide.advice.now import Now, told, what_now
-from pourday.guide.advice.steps import AdviceSnapshot, AdviceSteps, Key, RemainingDay, key_of
+from pourday.guide.advice.queries import (
+    AdviceBackend,
+    AtOnce,
+    Failed,
+    Forecast,
+    ForecastQuery,
+    Key,
+    PourQuery,
+    RemainingDay,
+    RemainingDayQuery,
+    RescueQuery,
+    key_of,
+    nothing,
+)
+from pourday.guide.outlook.mould_heat import MouldHeat, PourTrials, Took
 from pourday.guide.outlook.outlook import Outlook
+from pourday.guide.rescue.options import PreparedWays, WaysQuery
 from pourday.session.events import Fact
 from pourday.session.quiet_hours import PersonsClock
 from pourday.session.state import State
@@ -21,6 +38,9 @@ AGE = 60.0
 """Seconds after which the outlook is worked out anew even though nothing was filed."""
 REST_WAIT = 3.0
 """Seconds after the last fact until the rest of the day is worked out: what is asked next must not wait for that."""
+REST_AGE = 300.0
+"""Seconds for which the rest of the day serves while nothing changes that it rests on."""
+NOBODY = ("", -1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,142 +57,194 @@ class Advice:
     """The rest of the day, where it has been worked out."""
 
 
-class AdviceBackend(Protocol):
-    """Where a state can be thought about while the screen goes on; what is found comes back by `Adviser.take`.
-
-    Each returns whether it was asked for: where it cannot be, the adviser thinks for itself.
-    """
-
-    def ask(self, state: State, now: float) -> bool: ...
-    def ask_acts(self, now: float) -> bool: ...
-    def ask_rest(self, now: float) -> bool: ...
-
-
 class Adviser:
-    """Keeps what was found of the last state, so that a tick of the clock costs little.
+    """Keeps the forecasts of the last state and makes the agenda from them, so that a tick of the clock costs little.
 
-    With `elsewhere` a state is thought about there, and until it is answered the last outlook serves;
-    without, it is worked out at once and coarse. What comes too late for the state it was asked for is
-    dropped.
+    With a `backend` the forecasts are asked for there, `news` is called when the first of a state have come or the
+    answers to a question, and until then the last outlook serves. Without, they are worked out at once and coarse.
     """
 
     def __init__(
-        self, elsewhere: AdviceBackend | None = None, clock: PersonsClock | None = None, watch: float = WATCH
+        self,
+        backend: AdviceBackend | None = None,
+        clock: PersonsClock | None = None,
+        watch: float = WATCH,
+        news: Callable[[], None] = nothing,
     ) -> None:
-        self.elsewhere = elsewhere
+        self._here = AtOnce()
+        self.backend = backend or self._here
         self.clock = clock or PersonsClock()
         self.watch = watch
         """Seconds a lit burner may be unanswered."""
-        self._thinker = AdviceSteps(self.clock)
-        self._asked: Key = ("", -1)
-        self._asked_at = 0.0
-        self._rest_asked: tuple[Key, float] = (("", -1), 0.0)
-        self._found = AdviceSnapshot(("", -1), None, None)
+        self._news = news
+        self._asked = State()
+        """The state whose forecasts were asked for last,"""
+        self._asked_at = float("-inf")
+        self._number = 0
+        """and the number of that question."""
+        self._forecast = Forecast(NOBODY, None, None)
+        self._heats: dict[str, MouldHeat] = {}
+        """What came from the backend, which need not send it again."""
+        self._trials = PourTrials(self._try_pour)
+        self._open: Question | None = None
+        """What somebody has opened."""
+        self._ways = PreparedWays(self._ask_ways)
+        self._rest: RemainingDay | None = None
+        self._rest_of: tuple[object, ...] = ()
+        self._rest_at = float("-inf")
         self._edition = 0
-        """Counts up with all that was found."""
-        self._acts_asked = False
-        """A later agenda is on its way."""
-        self._between: tuple[Key, int, tuple[Act, ...]] = (("", -1), 0, ())
-        """The agenda of a state that is still being thought about, from the last outlook."""
+        """Counts up with every answer."""
+        self._failed: dict[str, str] = {}
+        """What went wrong last: what was to be worked out, and why it was not; empty where it went well."""
         self._advice: Advice | None = None
-        self._said_of: tuple[object, ...] = ()
+        self._advice_of: tuple[object, ...] = ()
 
     @property
     def trouble(self) -> str:
         """Why something could not be computed, in a sentence; empty while all goes well."""
-        return self._found.sentence
+        failed = next(((what, why) for what, why in self._failed.items() if why), None)
+        said = f"The {failed[0]} could not be worked out: {failed[1]}." if failed else ""
+        return self._forecast.sentence or said
 
     @property
     def waits(self) -> bool:
         """Whether nothing is known yet of the last state."""
-        return self._found.key != self._asked
-
-    @property
-    def settled(self) -> bool:
-        """Whether the last state was answered, and every pour tried that was thought of."""
-        return not self.waits and self._found.idle
-
-    def take(self, found: AdviceSnapshot) -> None:
-        """What was found elsewhere, unless it comes too late."""
-        if found.key == self._asked:
-            self._edition += not found.says_as(self._found)
-            self._found, self._acts_asked = found, False
-
-    def ask_again(self) -> None:
-        """What was asked elsewhere will not be answered: the next look asks anew."""
-        self._asked = ("", -1)
+        return self._forecast.key != key_of(self._asked)
 
     def advise(self, state: State, now: float) -> Advice:
         """The advice for a state at a moment; pure but for what it keeps."""
         self._ask(state, now)
-        found = self._found
-        if found.outlook is None or state.fixed_plan is None:
-            return Advice(state, found.outlook, found.trouble)
-        # Nothing in the advice changes within a second but by a new fact or a new forecast.
-        said_of = (key_of(state), int(now), self._edition)
-        if said_of == self._said_of and self._advice is not None and found.idle:
-            return self._advice
-        acts = self._agenda(state, found.outlook, now)
-        first = what_now(state, found.outlook, acts, now)
-        facts = alarm_facts(state, found.outlook, now, self.watch)
-        settled = found.key == key_of(state) and state.finished_at is None
+        forecast = self._forecast
+        if forecast.outlook is None or state.fixed_plan is None:
+            return Advice(state, forecast.outlook, forecast.trouble)
+        # Nothing in the advice changes within a second but by a new fact or a new answer.
+        advice_of = (key_of(state), int(now), self._edition)
+        if advice_of != self._advice_of or self._advice is None:
+            self._advice = self._made(state, forecast.outlook, now)
+            # A pour that was tried at once is in it already.
+            self._advice_of = (*advice_of[:2], self._edition)
+        return self._advice
+
+    def work_out(self, question: Question | None) -> None:
+        """Have the answers of a question worked out that somebody has opened; None: it is closed."""
+        self._open = question
+        self._ways.want(question)
+
+    def ask_again(self) -> None:
+        """What was asked will not be answered, and what was known there is lost: the next look asks anew."""
+        self._asked_at, self._heats = float("-inf"), {}
+        self._rest_of = ()
+        self._trials.ask_again()
+
+    # -- advice -------------------------------------------------------------------------------------
+
+    def _made(self, state: State, outlook: Outlook, now: float) -> Advice:
+        acts = self._agenda(state, outlook, now)
+        first = what_now(state, outlook, acts, now)
+        if self.backend is not self._here:
+            # What the sentence asks is worked out before somebody opens it.
+            self._ways.want(first.act.question)
+        facts = alarm_facts(state, outlook, now, self.watch)
+        settled = self._forecast.key == key_of(state) and state.finished_at is None
         said = told(state, first) if settled else None
         to_file = (*facts, *((said,) if said else ()))
-        self._advice = Advice(state, found.outlook, None, acts, first, to_file, found.rest)
-        self._said_of = said_of
-        return self._advice
+        return Advice(state, outlook, None, acts, first, to_file, self._rest)
+
+    def _agenda(self, state: State, outlook: Outlook, now: float) -> tuple[Act, ...]:
+        rest = self._rest or RemainingDay()
+        try:
+            acts = agenda(state, outlook, now, self.clock, rest.steps, rest.too_much)
+        except Exception as broken:
+            # A person at a hot stove goes on by the last one.
+            self._failed["agenda"] = str(broken)
+            return self._advice.acts if self._advice is not None else ()
+        self._failed["agenda"] = ""
+        return acts
 
     # -- asking -------------------------------------------------------------------------------------
 
     def _ask(self, state: State, now: float) -> None:
         """Ask for what is missing, or has grown old, of the state and the moment."""
-        key, elsewhere = key_of(state), self.elsewhere
-        if key != self._asked or not 0 <= now - self._asked_at < AGE:
-            first = self._asked[0] != key[0] or not self._serves(state)
-            self._asked, self._asked_at, self._acts_asked = key, now, False
-            asked = elsewhere is not None and elsewhere.ask(state, now)
-            if first or not asked:
-                self._think(state, now)
-        elif elsewhere is not None and now - self._asked_at >= REST_WAIT:
-            asked_for = (self._asked, self._asked_at)
-            if asked_for != self._rest_asked:
-                self._rest_asked = asked_for
-                if not elsewhere.ask_rest(now):
-                    self._thinker.ask_rest(now)
-                    self._take_steps()
+        if key_of(state) != key_of(self._asked) or not 0 <= now - self._asked_at < AGE:
+            if state.session != self._asked.session:
+                self._rest, self._rest_of = None, ()
+            self._asked, self._asked_at = state, now
+            if self.backend is self._here or not self._serves(state):
+                self._here.ask(ForecastQuery(state, now), self._take)
+            if self.backend is not self._here:
+                self._ask_backend(state, now)
+        elif self.backend is not self._here and now - self._asked_at >= REST_WAIT:
+            rests_on = _rests_on(state)
+            if rests_on != self._rest_of or not 0 <= now - self._rest_at < REST_AGE:
+                self._rest_of, self._rest_at = rests_on, now
+                self.backend.ask(RemainingDayQuery(now, self.clock), self._take_rest)
+
+    def _ask_backend(self, state: State, now: float) -> None:
+        self.backend.drop(self._number)
+        known = frozenset(heat.number for heat in self._heats.values())
+        self._number = self.backend.ask(ForecastQuery(state, now, known), self._take_light)
+        self._ways.forget()
+        self._ways.want(self._open)
+
+    def _ask_ways(self, query: WaysQuery) -> None:
+        self.backend.ask(RescueQuery(query), partial(self._take_ways, key_of(self._asked), query))
 
     def _serves(self, state: State) -> bool:
         """Whether the last outlook may stand in for this state's: with another plan it knows nothing of its layers."""
-        outlook = self._found.outlook
+        outlook = self._forecast.outlook
         return outlook is not None and outlook.state.plan == state.plan
 
-    def _think(self, state: State, now: float) -> None:
-        """Here and at once."""
-        self._thinker.ask(state, now, (COARSE,))
-        self._take_steps()
+    def _try_pour(self, letter: str, pour: PourInto, then: Took) -> None:
+        self.backend.ask(PourQuery(letter, pour), partial(self._take_verdict, then))
 
-    def _take_steps(self) -> None:
-        while self._thinker.pending:
-            found = self._thinker.step()
-            if found is not None:
-                self.take(found)
+    # -- answers ------------------------------------------------------------------------------------
 
-    # -- agenda -------------------------------------------------------------------------------------
+    def _take(self, answer: Forecast | Failed) -> None:
+        self._edition += 1
+        self._failed["forecast"] = answer.why if isinstance(answer, Failed) else ""
+        if isinstance(answer, Failed):
+            # What goes wrong where nobody looks is said; the last outlook serves on.
+            answer = replace(self._forecast, key=key_of(self._asked))
+        self._forecast = self._completed(answer)
 
-    def _agenda(self, state: State, outlook: Outlook, now: float) -> tuple[Act, ...]:
-        """As it was found; from the last outlook while the state is still being thought about."""
-        key, found = key_of(state), self._found
-        if found.key != key:
-            if self._between[:2] != (key, self._edition):
-                rest = found.rest or RemainingDay((), None)
-                acts = agenda(state, outlook, now, self.clock, rest.steps, rest.too_much)
-                self._between = key, self._edition, acts
-            return self._between[2]
-        if not found.since <= now < found.until and not self._acts_asked:
-            self._acts_asked = True
-            if self.elsewhere is None:
-                self._thinker.ask_acts(now)
-                self._take_steps()
-            elif not self.elsewhere.ask_acts(now):
-                self._think(state, now)
-        return self._found.acts
+    def _completed(self, forecast: Forecast) -> Forecast:
+        """With pours tried where questions are answered."""
+        outlook = forecast.outlook
+        return (
+            forecast if outlook is None else replace(forecast, outlook=replace(outlook, trials=self._trials))
+        )
+
+    def _take_light(self, answer: Forecast | Failed) -> None:
+        first = self.waits
+        if isinstance(answer, Forecast):
+            answer = answer.whole(self._asked, self._heats)
+            moulds = answer.outlook.moulds if answer.outlook is not None else {}
+            self._heats = {letter: mould.heat for letter, mould in moulds.items()}
+        self._take(answer)
+        if first:
+            self._news()
+
+    def _take_verdict(self, then: Took, answer: Verdict | Failed) -> None:
+        self._edition += 1
+        then(answer if isinstance(answer, Verdict) else None)
+
+    def _take_ways(self, key: Key, query: WaysQuery, answer: Sequence[Choice] | Failed) -> None:
+        if key != key_of(self._asked):
+            return
+        self._edition += 1
+        self._failed["ways to go on"] = answer.why if isinstance(answer, Failed) else ""
+        self._ways.take(query, query.besides if isinstance(answer, Failed) else answer)
+        self._ways.want(self._open)
+        self._news()
+
+    def _take_rest(self, answer: RemainingDay | Failed) -> None:
+        self._edition += 1
+        self._failed["rest of the day"] = answer.why if isinstance(answer, Failed) else ""
+        if isinstance(answer, RemainingDay):
+            self._rest = answer
+
+
+def _rests_on(state: State) -> tuple[object, ...]:
+    """What of a state changes the rest of its day; readings move it only a little."""
+    moulds = tuple((m.pours, m.looks, m.relieved_at, m.demoulded_at) for m in state.moulds.values())
+    return (state.session, state.plan, moulds, tuple(state.jugs), state.burner, state.hard_stop, state.waived)

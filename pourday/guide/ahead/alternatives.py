@@ -55,7 +55,6 @@ class Shorter:
     burner: float
     """Seconds less of a lit burner."""
     price: str
-    found: DayForecast
     eases: bool = False
     """It brings in time what one pair of hands does not get to otherwise."""
 
@@ -130,6 +129,14 @@ def shorter(
     found: DayForecast, *, follow: float = 60.0, clock: PersonsClock | None = None
 ) -> Iterator[Shorter]:
     """Ways to a shorter day, computed one by one as they are asked for; none once wax has been poured."""
+    for way, _ in shorter_days(found, follow=follow, clock=clock):
+        yield way
+
+
+def shorter_days(
+    found: DayForecast, *, follow: float = 60.0, clock: PersonsClock | None = None
+) -> Iterator[tuple[Shorter, DayForecast]]:
+    """The same, each with the whole day as it would go then."""
     if found.end is None or any(p.made for c in found.courses for p in c.pours):
         return
     for tried in _tries(found):
@@ -145,16 +152,17 @@ def easing(
 
     The cheapest first; each costs as much as the day itself. Nothing at all for a day that fits.
     """
-    best: Shorter | None = None
+    best: tuple[Shorter, DayForecast] | None = None
     for tried in _easing(found) if found.clashes else ():
         way = _try(found, tried, follow, clock)
-        if way is not None and _left(way.found) < _left(best.found if best else found):
+        if way is not None and _left(way[1]) < _left(best[1] if best else found):
             best = way
-        if best is not None and not best.found.clashes:
+        if best is not None and not best[1].clashes:
             break
         yield "", False
     if best is not None:
-        yield f"Better: {best.name[:1].lower()}{best.name[1:]}. {best.price}", True
+        name, price = best[0].name, best[0].price
+        yield f"Better: {name[:1].lower()}{name[1:]}. {price}", True
     elif found.clashes:
         yield "Nothing that was tried makes it fit: fewer moulds, or fewer layers, at once.", True
 
@@ -163,7 +171,9 @@ def _left(found: DayForecast) -> tuple[int, int]:
     return sum(c.way == LIKELY for c in found.clashes), len(found.clashes)
 
 
-def _try(found: DayForecast, tried: Try, follow: float, clock: PersonsClock | None) -> Shorter | None:
+def _try(
+    found: DayForecast, tried: Try, follow: float, clock: PersonsClock | None
+) -> tuple[Shorter, DayForecast] | None:
     try:
         day = ahead_of_plan(
             tried.plan or found.state.plan,
@@ -180,7 +190,7 @@ def _try(found: DayForecast, tried: Try, follow: float, clock: PersonsClock | No
         return None
     said = f"{tried.price} {_seams(found, day)} {_hands(found, day)}".strip()
     saves, eases = found.end.likely - day.end.likely, _left(day) < _left(found)
-    return Shorter(tried.name, saves, found.burner - day.burner, " ".join(said.split()), day, eases)
+    return Shorter(tried.name, saves, found.burner - day.burner, " ".join(said.split()), eases), day
 
 
 def _hands(base: DayForecast, other: DayForecast) -> str:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from pourday.forecast.mould import COARSE, Resolution
 from pourday.forecast.mould_case import Around
@@ -101,6 +101,10 @@ class DayForecast:
         """What gets in each other's way, each once."""
         notes = [self.too_cold, *(step.caution for step in self.steps)]
         return tuple(dict.fromkeys(note for note in notes if note))
+
+    def light(self) -> DayForecast:
+        """Without the forecasts it began with, which are not shown."""
+        return replace(self, outlook=replace(self.outlook, pot=None, moulds={}))
 
     def course(self, letter: str) -> MouldCourse | None:
         return next((c for c in self.courses if c.letter == letter), None)

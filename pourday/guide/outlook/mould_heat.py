@@ -3,25 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
+from functools import partial
+from itertools import count
 
 from pourday.forecast.mould import COARSE, FINE, Resolution, Scenarios, likely_early_late
 from pourday.forecast.mould_case import Case, HeatField, PourInto
+from pourday.forecast.mould_run import NONE
 from pourday.forecast.remelt import Verdict, verdict
 from pourday.times import letters
-
-Job = Callable[[], None]
-Run = Callable[[Job], None]
 
 VERDICT_STEP = 300.0
 """What a pour would do is worked out anew for every so many seconds,"""
 VERDICT_KELVIN = 1.0
 """and every so many kelvin of it."""
-
-
-def at_once(job: Job) -> None:
-    """Run a job here and now, for whoever can wait for it."""
-    job()
 
 
 @dataclass(frozen=True, eq=False)
@@ -35,6 +30,10 @@ class MouldHeat:
     spread: Scenarios
     grid: Resolution
     """How finely."""
+    wells: tuple[float | None, float | None, float | None]
+    """m³ of the shrink well, early, likely and late; None where it is not in sight."""
+    number: int = field(default_factory=count().__next__)
+    """Tells it from every other that was computed in the same process."""
 
     def kept_for(self, case: Case) -> tuple[HeatField, HeatField, HeatField] | None:
         """Where to start from for `case`: the heat after the last pour of the three runs, early to late.
@@ -51,6 +50,14 @@ class MouldHeat:
         s = self.spread
         return (s.early.after_last_pour, s.likely.after_last_pour, s.late.after_last_pour) if same else None
 
+    def light(self) -> MouldHeat:
+        """The same with the heat at any moment of the likely run only: all that is ever shown.
+
+        Early and late keep their times and surfaces; a pour or a warming cannot be tried on them any more.
+        """
+        early, late = (replace(run, snaps=NONE) for run in (self.spread.early, self.spread.late))
+        return replace(self, spread=replace(self.spread, early=early, late=late))
+
 
 def compute(
     wanted: Mapping[str, tuple[float, Case]], known: Mapping[str, MouldHeat], grid: Resolution
@@ -63,7 +70,7 @@ def compute(
     starts = {
         letter: known[letter].kept_for(case)
         for letter, (_, case) in wanted.items()
-        if letter in known and known[letter].grid is grid
+        if letter in known and known[letter].grid == grid
     }
     groups: dict[int, list[str]] = {}
     for letter in wanted:
@@ -75,26 +82,16 @@ def compute(
         spreads = likely_early_late([wanted[x][1] for x in together], grid=grid, start=start)
         for letter, spread in zip(together, spreads, strict=True):
             first_pour_t, case = wanted[letter]
-            heats[letter] = MouldHeat(first_pour_t, case, spread, grid)
+            wells = spread.early.well, spread.likely.well, spread.late.well
+            heats[letter] = MouldHeat(first_pour_t, case, spread, grid, wells)
     return heats
 
 
-Trial = tuple[str, float, float]
-"""Mould, time on the clock of its pours and °C of a pour that is only thought of."""
-
-
 class MouldHeatCache:
-    """The heat of one session's moulds, as far as it was worked out.
+    """The heat of one session's moulds, as far as it was worked out."""
 
-    `moulds` computes what is missing where it stands; a pour that is only thought of (`verdict`) is tried
-    through `run`, so that a screen need not wait for it.
-    """
-
-    def __init__(self, run: Run = at_once) -> None:
-        self._run = run
+    def __init__(self) -> None:
         self._known: dict[tuple[str, Resolution], MouldHeat] = {}
-        self._verdicts: dict[Trial, tuple[MouldHeat, Verdict | None]] = {}
-        self._trying: set[Trial] = set()
         self.trouble = ""
         """Why some mould could not be computed, in a sentence; empty while all goes well."""
 
@@ -107,7 +104,7 @@ class MouldHeatCache:
         """
         missing = {x: pair for x, pair in wanted.items() if self._best(x, pair[1], grid) is None}
         if missing:
-            known = {x: heat for (x, g), heat in self._known.items() if g is grid}
+            known = {x: heat for (x, g), heat in self._known.items() if g == grid}
             try:
                 heats = compute(missing, known, grid)
             except Exception as broken:
@@ -117,45 +114,53 @@ class MouldHeatCache:
                 heats = {}
             else:
                 self.trouble = ""
-            # What was thought of before something changed is not asked for again.
-            self._verdicts = {k: v for k, v in self._verdicts.items() if k[0] not in missing}
             self._known |= {(letter, grid): heat for letter, heat in heats.items()}
         best = {x: self._best(x, case, grid) for x, (_, case) in wanted.items()}
         return {x: heat for x, heat in best.items() if heat is not None}
 
-    @property
-    def idle(self) -> bool:
-        """Whether every pour that was thought of has its verdict."""
-        return not self._trying
+    def _best(self, letter: str, case: Case, grid: Resolution) -> MouldHeat | None:
+        for fineness in (FINE, COARSE) if grid == COARSE else (grid,):
+            heat = self._known.get((letter, fineness))
+            if heat is not None and heat.case == case:
+                return heat
+        return None
+
+
+Trial = tuple[str, float, float]
+"""Mould, time on the clock of its pours and °C of a pour that is only thought of."""
+Took = Callable[[Verdict | None], None]
+
+
+class PourTrials:
+    """What pours that are only thought of would do, each worked out once.
+
+    Where `ask` is given it is told of every pour to be tried (mould, pour, what to do with the verdict), so that a
+    screen need not wait for it; without, it is tried where it comes up.
+    """
+
+    def __init__(self, ask: Callable[[str, PourInto, Took], None] | None = None) -> None:
+        self._ask = ask
+        self._known: dict[Trial, tuple[Case, Verdict | None]] = {}
 
     def verdict(self, letter: str, heat: MouldHeat, pour: PourInto) -> Verdict | None:
         """What a pour would do, to the nearest five minutes and kelvin; None while it is being worked out."""
         at_s = max(round(pour.at_s / VERDICT_STEP) * VERDICT_STEP, heat.spread.likely.after_last_pour.at_s)
         near = replace(pour, at_s=at_s, celsius=round(pour.celsius / VERDICT_KELVIN) * VERDICT_KELVIN)
         key: Trial = letter, near.at_s, near.celsius
-        known = self._verdicts.get(key)
-        if known is None or known[0].case != heat.case:
-            self._verdicts[key] = heat, None
-            self._trying.add(key)
-            self._run(lambda: self._judge(key, heat, near))
-        return self._verdicts.get(key, (heat, None))[1]
+        known = self._known.get(key)
+        if known is None or known[0] != heat.case:
+            # What was thought of before something changed is not asked for again.
+            self._known = {k: v for k, v in self._known.items() if k[0] != letter or v[0] == heat.case}
+            self._known[key] = heat.case, None
+            if self._ask is None:
+                self._known[key] = heat.case, verdict(heat.spread.likely, near)
+            else:
+                self._ask(letter, near, partial(self._take, key, heat.case))
+        return self._known[key][1]
 
-    def drop_trials(self) -> None:
-        """Forget pours that are still to be tried: nobody wants to know any more."""
-        for key in self._trying:
-            self._verdicts.pop(key, None)
-        self._trying.clear()
+    def ask_again(self) -> None:
+        """What was asked for will not be answered: it is asked for when it is next thought of."""
+        self._known = {k: v for k, v in self._known.items() if v[1] is not None}
 
-    def _best(self, letter: str, case: Case, grid: Resolution) -> MouldHeat | None:
-        for fineness in (FINE, COARSE) if grid is COARSE else (grid,):
-            heat = self._known.get((letter, fineness))
-            if heat is not None and heat.case == case:
-                return heat
-        return None
-
-    def _judge(self, key: Trial, heat: MouldHeat, pour: PourInto) -> None:
-        try:
-            if self._verdicts.get(key, (None, None))[0] is heat:
-                self._verdicts[key] = heat, verdict(heat.spread.likely, pour)
-        finally:
-            self._trying.discard(key)
+    def _take(self, key: Trial, case: Case, found: Verdict | None) -> None:
+        self._known[key] = case, found

@@ -76,7 +76,7 @@ def on_bench(state: State) -> frozenset[str]:
 
 
 def mould_outlooks(
-    state: State, sheet: WeighSheet, book: MouldHeatCache, grid: Resolution
+    state: State, sheet: WeighSheet, cache: MouldHeatCache, grid: Resolution
 ) -> dict[str, MouldOutlook]:
     """The outlook of every mould with wax in it, by letter; a mould that cannot be computed has none."""
     wanted = {
@@ -86,7 +86,7 @@ def mould_outlooks(
     }
     return {
         letter: _outlook(state, sheet, state.moulds[letter], heat)
-        for letter, heat in book.moulds(wanted, grid).items()
+        for letter, heat in cache.moulds(wanted, grid).items()
     }
 
 

@@ -18,7 +18,7 @@ from pourday.forecast.spread import Quantiles
 from pourday.guide.outlook.absence import last_gap
 from pourday.guide.outlook.blend_parts import further, still_out
 from pourday.guide.outlook.cases import planned_kg, thickness
-from pourday.guide.outlook.mould_heat import MouldHeatCache
+from pourday.guide.outlook.mould_heat import MouldHeatCache, PourTrials
 from pourday.guide.outlook.moulds import MouldOutlook, imagined, mould_outlooks
 from pourday.guide.outlook.pot import pot_forecast
 from pourday.guide.outlook.wax_left import discarded, wax_left
@@ -56,8 +56,8 @@ class Outlook:
     moulds: dict[str, MouldOutlook] = field(default_factory=dict)
     """By letter; see `mould`."""
     state: State = field(default_factory=State)
-    book: MouldHeatCache | None = None
-    """Where a pour can be tried before it is made."""
+    trials: PourTrials = field(default_factory=PourTrials, compare=False)
+    """Where a pour is tried before it is made."""
 
     # -- temperatures -------------------------------------------------------------------------------
 
@@ -133,10 +133,10 @@ class Outlook:
     def foresee(self, letter: str, now: float, celsius: float) -> Verdict | None:
         """What the next pour into a mould would do, were it made now at `celsius`; None while that is not known."""
         forecast = self.mould(letter)
-        if forecast is None or self.book is None:
+        if forecast is None:
             return None
         pour = imagined(self.state, self.sheet, letter, forecast.at(now), celsius)
-        return self.book.verdict(letter, forecast.heat, pour) if pour else None
+        return self.trials.verdict(letter, forecast.heat, pour) if pour else None
 
     def pot_reaches(self, celsius: float) -> Quantiles:
         """When the pot gets to a temperature, from above or below; infinite where the forecast sees no way there."""
@@ -183,28 +183,27 @@ class Outlook:
 
 
 def look_ahead(
-    state: State, now: float, book: MouldHeatCache | None = None, grid: Resolution = COARSE
+    state: State, now: float, cache: MouldHeatCache | None = None, grid: Resolution = COARSE
 ) -> Outlook:
-    """The outlook for a state; `book` has the heat of its moulds so far, `grid` is how finely more is computed.
+    """The outlook for a state; `cache` has the heat of its moulds so far, `grid` is how finely more is computed.
 
     Raises `Trouble` when the plan cannot be weighed out yet.
     """
     sheet = weigh_sheet(state.plan)
     paper, boiling = on_scale(sheet, state.plan.scale_step), boiling_c(state.plan.altitude)
-    book = book or MouldHeatCache()
-    moulds = mould_outlooks(state, sheet, book, grid)
+    moulds = mould_outlooks(state, sheet, cache or MouldHeatCache(), grid)
     if state.fixed_plan is None:
-        return Outlook(sheet.wax, sheet, paper, boiling, None, moulds, state, book)
+        return Outlook(sheet.wax, sheet, paper, boiling, None, moulds, state)
     pot = pot_forecast(state, sheet.wax, _in_the_bath(state, sheet), room_c(state), boiling, now)
-    return Outlook(sheet.wax, sheet, paper, boiling, pot, moulds, state, book)
+    return Outlook(sheet.wax, sheet, paper, boiling, pot, moulds, state)
 
 
 def try_look_ahead(
-    state: State, now: float, book: MouldHeatCache | None = None, grid: Resolution = COARSE
+    state: State, now: float, cache: MouldHeatCache | None = None, grid: Resolution = COARSE
 ) -> tuple[Outlook | None, Trouble | None]:
     """(the outlook, None), or (None, what stands in its way); see `look_ahead`."""
     try:
-        return look_ahead(state, now, book, grid), None
+        return look_ahead(state, now, cache, grid), None
     except Trouble as trouble:
         return None, trouble
 

@@ -10,7 +10,7 @@ from pourday.guide.outlook.as_seen import look_of
 from pourday.guide.outlook.moulds import MouldOutlook, next_layer_of
 from pourday.guide.outlook.outlook import Outlook
 from pourday.guide.rescue.card import Card, chosen
-from pourday.guide.rescue.options import options
+from pourday.guide.rescue.options import WaysQuery
 from pourday.plan.pour_order import pours_of
 from pourday.session import events as ev
 from pourday.session.events import Fact, Part
@@ -127,32 +127,6 @@ def _layer_cold(state: State) -> Card:
     return card.with_choices(*_each(state, way))
 
 
-def _ways_after(
-    state: State, outlook: Outlook, letter: str, now: float, first: tuple[Fact, ...]
-) -> Question | None:
-    """The ways out for a mould as one question; `first` are facts just told, filed before those of the way taken.
-
-    `state` already has them. None where there is no way to choose.
-    """
-    # Nobody demoulds what is half poured; that way is asked about when it is cold.
-    ways = [o for o in options(state, replace(outlook, state=state), letter, now) if o.id != "melt again"]
-    if not ways:
-        return None
-    return Question(
-        f"{letter}:",
-        tuple(
-            Choice(
-                o.key,
-                o.label,
-                then=Question(
-                    f"{o.says} Risk: {o.risk}", (Choice("y", "yes, this way", (*first, *o.facts)),)
-                ),
-            )
-            for o in ways
-        ),
-    )
-
-
 def _ran_out(state: State, outlook: Outlook, now: float) -> Card:
     card = Card(
         "ran out mid-layer", "m", "ran out mid-layer",
@@ -228,13 +202,8 @@ def _after_short(
 ) -> Question:
     """What to do about a pour that stopped at a `share` of what was planned; `fact` says so and is filed first."""
     layer, part, known = running
-    mould = state.moulds[letter]
     planned = outlook.portion(letter, layer, part)
     poured = known or PourAt(state.last_seq + 1, now, layer, part, None, planned, None)
-    below = mould.pours[:-1] if known else mould.pours
-    short = replace(mould, pours=(*below, replace(poured, share=share)))
-    assumed = replace(state, moulds={**state.moulds, letter: short})
-    ways = _ways_after(assumed, outlook, letter, now, (fact,))
     more = Choice(
         "h",
         f"more of it is in by {clock(_skin_by(outlook.mould(letter), poured), now)}, hot",
@@ -243,7 +212,8 @@ def _after_short(
     plain = Choice(
         "p", "leave it so for now", (fact, chosen(card, "stopped where it stands", mould=letter, layer=layer))
     )
-    return Question(f"{letter}:", (*(ways.choices if ways else ()), more, plain))
+    query = WaysQuery(letter, now, replace(poured, share=share), (fact,), (more, plain))
+    return query.question(state, outlook)
 
 
 def _skin_by(forecast: MouldOutlook | None, pour: PourAt) -> float:

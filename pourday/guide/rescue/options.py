@@ -7,17 +7,19 @@ it. What is chosen goes on record with the words it was chosen by.
 
 from __future__ import annotations
 
-from dataclasses import replace
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 
-from pourday.guide.acts.act import Act, Choice, LazyChoices, Question
+from pourday.guide.acts.act import Choice, LazyChoices, Question
 from pourday.guide.acts.mould_looks import cue_question
 from pourday.guide.outlook.as_seen import look_of
 from pourday.guide.outlook.moulds import next_layer_of
 from pourday.guide.outlook.outlook import Outlook
 from pourday.guide.rescue.ways import Option, RescueWays, broken_off
-from pourday.session.state import State
+from pourday.session.events import Fact
+from pourday.session.state import PourAt, State
 
-__all__ = ["Option", "answerable", "broken_off", "option_question", "options"]
+__all__ = ["Option", "WaysQuery", "broken_off", "option_question", "options"]
 
 
 def options(state: State, outlook: Outlook, letter: str, now: float) -> tuple[Option, ...]:
@@ -42,23 +44,81 @@ def options(state: State, outlook: Outlook, letter: str, now: float) -> tuple[Op
     return tuple(option for option in choices if option)
 
 
+@dataclass(frozen=True, slots=True)
+class WaysQuery:
+    """Which ways are to be worked out, in plain data: of this mould, as it stands at a time."""
+
+    letter: str
+    now: float
+    poured: PourAt | None = None
+    """The pour that is to be taken as its last, where one is only spoken of yet,"""
+    first: tuple[Fact, ...] = ()
+    """and what is then filed before the way that is chosen."""
+    besides: tuple[Choice, ...] = ()
+    """What can be answered besides."""
+
+    def choices(self, state: State, outlook: Outlook) -> tuple[Choice, ...]:
+        """The ways and what else there is, as answers to one question."""
+        if self.poured is not None:
+            state = _with_pour(state, self.letter, self.poured)
+            outlook = replace(outlook, state=state)
+        found = options(state, outlook, self.letter, self.now)
+        if self.poured is not None:
+            # Nobody demoulds what is half poured; that way is asked about when it is cold.
+            found = tuple(option for option in found if option.id != "melt again")
+        return (*(option.choice(self.first) for option in found), *self.besides)
+
+    def question(self, state: State, outlook: Outlook) -> Question:
+        return Question(f"{self.letter}:", LazyChoices(self, lambda: self.choices(state, outlook)))
+
+
+def _with_pour(state: State, letter: str, pour: PourAt) -> State:
+    """The state with a pour as the last of a mould, in the place of the one on record where that is the same."""
+    mould = state.moulds[letter]
+    before = tuple(p for p in mould.pours if p.seq != pour.seq)
+    return replace(state, moulds={**state.moulds, letter: replace(mould, pours=(*before, pour))})
+
+
 def option_question(state: State, outlook: Outlook, letter: str, now: float) -> Question | None:
     """The ways for a mould as one question; None where there is nothing to choose."""
     last = state.moulds[letter].last_pour
     if outlook.mould(letter) is None or last is None or last.part == "top-up":
         return None
-    return Question(f"{letter}:", LazyChoices(_choices, letter, now).facing(state, outlook))
-
-
-def _choices(state: State, outlook: Outlook, letter: str, now: float) -> tuple[Choice, ...]:
-    """The answers to that question, worked out when it is shown: they cost too much for every agenda."""
     again = Choice("l", "look again", then=cue_question(letter))
-    return (*(option.choice for option in options(state, outlook, letter, now)), again)
+    return WaysQuery(letter, now, besides=(again,)).question(state, outlook)
 
 
-def answerable(act: Act, state: State, outlook: Outlook) -> Act:
-    """An act that came from another process, its question given back the state that its answers are made from."""
-    question = act.question
-    if question is None or not isinstance(question.choices, LazyChoices):
-        return act
-    return replace(act, question=Question(question.asks, question.choices.facing(state, outlook)))
+WAYS_AGE = 300.0
+"""Seconds for which ways that were worked out serve while nothing is filed; their heat is computed in such steps."""
+
+
+class PreparedWays:
+    """Ways that are worked out somewhere else: asked for once, and put into every question that is about the same.
+
+    `ask` is told of every query; what comes of it goes to `take`.
+    """
+
+    def __init__(self, ask: Callable[[WaysQuery], None]) -> None:
+        self._ask = ask
+        self._known: dict[WaysQuery, tuple[float, Sequence[Choice] | None]] = {}
+        """When they were asked for, and the answers, by query at the time 0; None while they are on their way."""
+
+    def want(self, question: Question | None) -> None:
+        """Put in the answers of a question, or have them worked out."""
+        choices = question.choices if question is not None else ()
+        if not isinstance(choices, LazyChoices) or choices.known or not isinstance(choices.about, WaysQuery):
+            return
+        query = choices.about
+        at, known = self._known.get(replace(query, now=0.0), (float("-inf"), None))
+        if not 0 <= query.now - at < WAYS_AGE:
+            self._known[replace(query, now=0.0)] = query.now, None
+            self._ask(query)
+        elif known is not None:
+            choices.fill(known)
+
+    def take(self, query: WaysQuery, choices: Sequence[Choice]) -> None:
+        self._known[replace(query, now=0.0)] = query.now, choices
+
+    def forget(self) -> None:
+        """Something was filed, or what was asked for will not be answered."""
+        self._known = {}

@@ -59,11 +59,10 @@ class Option:
     celsius: float | None = None
     """What is poured at, °C."""
 
-    @property
-    def choice(self) -> Choice:
-        """The way as an answer: picked by its label, then shown in full and confirmed before anything is filed."""
-        whole = f"{self.says} Risk: {self.risk}"
-        return Choice(self.key, self.label, then=Question(whole, (Choice("y", "yes, this way", self.facts),)))
+    def choice(self, first: tuple[Fact, ...] = ()) -> Choice:
+        """Short to choose by; then in full, before it is taken. `first` is filed before it."""
+        yes = Choice("y", "yes, this way", (*first, *self.facts))
+        return Choice(self.key, self.label, then=Question(f"{self.says} Risk: {self.risk}", (yes,)))
 
 
 def broken_off(state: State, outlook: Outlook, letter: str) -> bool:

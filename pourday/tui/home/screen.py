@@ -5,11 +5,10 @@ It is painted before the folder is read, so that a key finds somebody at home.
 
 from __future__ import annotations
 
-import threading
 from typing import TYPE_CHECKING
 
 from pourday.errors import Trouble
-from pourday.times import MINUTE, clock, local
+from pourday.times import MINUTE, local
 from pourday.tui.base import LineScreen
 from pourday.tui.drawing.lines import Line
 from pourday.tui.home.controller import HomeCommand, HomeController, NextOfSession
@@ -17,6 +16,7 @@ from pourday.tui.home.layout import draw_home
 from pourday.tui.terminal.clocks import WallClock
 
 if TYPE_CHECKING:
+    from pourday.guide.advice.queries import Failed
     from pourday.plan.model import Plan
 
 JUST_AFTER = 0.04
@@ -34,8 +34,6 @@ class HomeScreen(LineScreen):
         self._home: HomeController | None = None
         self._looking = False
         """Whether what is due next is being worked out."""
-        self._learned: dict[str, NextOfSession] | None = None
-        """What the thread worked out, to be taken over at the next heartbeat."""
         self._looked_at = 0.0
         self._minute = 0
         """The minute that is shown."""
@@ -62,43 +60,27 @@ class HomeScreen(LineScreen):
 
     def tick(self) -> None:
         now = self.clock.now()
-        if self._learned is not None:
-            self.home.learn(self._learned)
-            self._learned, self._looking, self._looked_at = None, False, now
-            self.draw()
         waiting = self.home.waiting()
         if not waiting and abs(now - self._looked_at) > LOOK_AGAIN:
             waiting = list(self.home.next)
         if waiting and self.pourday.warm and not self._looking:
+            from pourday.tui.home.next_act import NextActsQuery
+
             self._looking = True
-            # Beside the screen, for forecasts take their time; a thread that nobody waits for when it ends.
-            threading.Thread(target=self._look, args=(waiting, now), daemon=True).start()
+            query = NextActsQuery(self.pourday.folder, tuple(waiting), now)
+            self.pourday.worker.ask(query, self._learn, self._looked)
         if int(now // MINUTE) != self._minute:
             self._minute = int(now // MINUTE)
             self.draw()
 
-    def _look(self, waiting: list[str], now: float) -> None:
-        """In a thread of its own: work out what these sessions ask for next."""
-        self._learned = {session: self._next_act(session, now) for session in waiting}
+    def _learn(self, found: dict[str, NextOfSession] | Failed) -> None:
+        if isinstance(found, dict):
+            self.home.learn(found)
+            self._looked_at = self.clock.now()
+            self.draw()
 
-    def _next_act(self, session: str, now: float) -> NextOfSession:
-        from pourday.guide.advice.adviser import Adviser
-        from pourday.store.reading import read_session
-
-        unknown = NextOfSession("", float("inf"))
-        try:
-            state = read_session(self.pourday.folder, session).state
-            advice = Adviser().advise(state, now)
-        except Exception:
-            # One record that no forecast can be made for shall not keep the others from being seen.
-            return unknown
-        if advice.now is None:
-            return NextOfSession("plan it", float("inf")) if state.fixed_plan is None else unknown
-        act = advice.acts[0] if advice.now.act.kind == "wait" and advice.acts else advice.now.act
-        says = f"{act.word} {' '.join(act.moulds)}".rstrip()
-        if act.due == float("inf"):
-            return NextOfSession(says, act.due)
-        return NextOfSession(f"{says}, {'about' if act.due > now else 'due'} {clock(act.due, now)}", act.due)
+    def _looked(self) -> None:
+        self._looking = False
 
     # -- keys ---------------------------------------------------------------------------------------
 

@@ -2,15 +2,10 @@
 
 from __future__ import annotations
 
-import sys
-from queue import SimpleQueue
-
-from textual.worker import get_current_worker
-
 from pourday.errors import Trouble
-from pourday.guide.ahead.alternatives import Shorter, shorter
-from pourday.guide.ahead.day import DayForecast, ahead_of_plan, forecast_day
-from pourday.guide.outlook.outlook import look_ahead
+from pourday.guide.advice.queries import Failed, Query
+from pourday.guide.ahead.alternatives import Shorter
+from pourday.guide.ahead.day import DayForecast
 from pourday.plan.model import Plan
 from pourday.session.quiet_hours import PersonsClock
 from pourday.session.state import State
@@ -18,10 +13,9 @@ from pourday.tui.base import HEARTBEAT, LineScreen
 from pourday.tui.drawing.lines import Line
 from pourday.tui.rehearse.controller import RehearsalController
 from pourday.tui.rehearse.layout import draw_rehearsal, whole_page
+from pourday.tui.rehearse.query import RehearsalQuery
 from pourday.tui.terminal.clocks import WallClock, real
 
-SWITCH = 0.0005
-"""Seconds after which the computing thread lets the screen in; Python's usual 5 ms is felt at the keys."""
 NO_PLAN = "No plan was chosen: this is the demo's."
 
 
@@ -44,53 +38,43 @@ class RehearsalScreen(LineScreen):
         self.begins_at = WallClock().now() if begins_at is None else begins_at
         shown = state.plan if state is not None else plan
         self.desk = RehearsalController((shown.title if shown else "") or "your plan", remark)
-        self._inbox: SimpleQueue[DayForecast | Shorter | str | None] = SimpleQueue()
         self._beat_at = 0.0
+        self._number = 0
+        """Of the question that the worker was asked."""
 
     def on_mount(self) -> None:
         self._beat_at = real()
-        self.run_worker(self._work, thread=True, exclusive=True, exit_on_error=False)
+        self._deaf = self.pourday.worker.listen(lambda _: self._ask())
+        self._ask()
 
-    # -- computing, in a thread of its own ----------------------------------------------------------
+    def on_unmount(self) -> None:
+        self._deaf()
+        self.pourday.worker.drop(self._number)
 
-    def _work(self) -> None:
-        """The day first, then what would shorten it; stops between two of them once nobody wants it."""
-        sys.setswitchinterval(SWITCH)
-        worker = get_current_worker()
+    # -- computing, beside the screen ---------------------------------------------------------------
+
+    def _ask(self) -> None:
+        of = self.state if self.state is not None else self.plan
+        assert of is not None
         settings = self.pourday.settings
         clock = PersonsClock(quiet_from=settings.quiet_from, quiet_to=settings.quiet_to)
-        try:
-            found = self._day(clock)
-            self._inbox.put(found)
-            for way in shorter(found, clock=clock):
-                if worker.is_cancelled:
-                    return
-                self._inbox.put(way)
-        except Trouble as trouble:
-            self._inbox.put(str(trouble))
-        except Exception as broken:  # A rehearsal that fails shall not take the program along.
-            self._inbox.put(f"This day could not be worked out: {broken}")
-        self._inbox.put(None)
+        self.desk.ways, self.desk.trying = [], True
+        query: Query[DayForecast | Shorter | Trouble] = RehearsalQuery(of, self.begins_at, clock)
+        self._number = self.pourday.worker.ask(query, self._take, self._over)
 
-    def _day(self, clock: PersonsClock) -> DayForecast:
-        if self.state is not None:
-            outlook = look_ahead(self.state, self.begins_at)
-            return forecast_day(self.state, outlook, self.begins_at, clock=clock)
-        assert self.plan is not None
-        return ahead_of_plan(self.plan, self.begins_at, clock=clock)
+    def _take(self, part: DayForecast | Shorter | Trouble | Failed) -> None:
+        match part:
+            case DayForecast():
+                self.desk.arrived(part)
+            case Shorter():
+                self.desk.ways.append(part)
+            case Trouble():
+                self.desk.trouble = str(part)
+            case Failed():
+                self.desk.trouble = f"This day could not be worked out: {part.why}"
 
-    def _take(self) -> None:
-        """Take over what was worked out since the last look."""
-        while not self._inbox.empty():
-            match self._inbox.get():
-                case DayForecast() as found:
-                    self.desk.arrived(found)
-                case Shorter() as way:
-                    self.desk.ways.append(way)
-                case str() as trouble:
-                    self.desk.trouble = trouble
-                case None:
-                    self.desk.trying = False
+    def _over(self) -> None:
+        self.desk.trying = False
 
     # -- screen -------------------------------------------------------------------------------------
 
@@ -106,20 +90,17 @@ class RehearsalScreen(LineScreen):
     def tick(self) -> None:
         now, before = real(), self._beat_at
         self._beat_at = now
-        self._take()
         if self.help_at is None:
             self.desk.tick(min(now - before, 4 * HEARTBEAT))
         self.draw()
 
     def pressed(self, key: str, character: str | None) -> None:
-        self._take()
         self.desk.press(key, character)
         if self.desk.leaving:
             self.leave()
 
     def leave(self) -> None:
         """Back to where it was opened from; a session there stays what it is."""
-        self.workers.cancel_node(self)
         if len(self.app.screen_stack) > 2:
             self.app.pop_screen()
         else:

@@ -42,7 +42,7 @@ class ReviewController:
         self.playing = False
         self.speed = USUAL
         self._played_at = 0.0
-        self._book = MouldHeatCache()
+        self._cache = MouldHeatCache()
         self.at = 0
         self.renew(entries, state)
         self.at = len(self.stops) - 1
@@ -102,7 +102,7 @@ class ReviewController:
         """The picture at the event; empty while the plan cannot be weighed out."""
         if self.at not in self._seen:
             # The picture needs no forecast of the pot, and without a day begun none is made.
-            outlook, _ = try_look_ahead(replace(state, fixed_plan=None), self.now, self._book)
+            outlook, _ = try_look_ahead(replace(state, fixed_plan=None), self.now, self._cache)
             self._seen[self.at] = pictures(state, outlook, self.now) if outlook else []
         return self._seen[self.at]
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from pourday.errors import Trouble
-from pourday.guide.acts.act import Choice, Question
+from pourday.guide.acts.act import Choice, Question, awaits
 from pourday.tui.stove.farewell import COPY, LEAVE, RETRY, before_leaving, still_lit
 from pourday.tui.stove.recorder import Recorder
 
@@ -29,7 +29,11 @@ class OpenQuestion:
 
     def ask(self, question: Question | None) -> None:
         """Ask this, or nothing any more."""
-        self.question, self._before = question, ()
+        self._open(question, ())
+
+    def _open(self, question: Question | None, before: tuple[Question, ...]) -> None:
+        self.question, self._before = question, before
+        self._filing.adviser.work_out(question)
 
     @property
     def nested(self) -> bool:
@@ -42,6 +46,9 @@ class OpenQuestion:
         if key == "escape":
             self._step_back()
             return
+        if awaits(self.question):
+            self._filing.message = "Still working out what can be done. Esc steps back."
+            return
         choice = self._choice(character)
         if choice is None:
             self._filing.message = self._no_answer(self.question)
@@ -49,7 +56,8 @@ class OpenQuestion:
         asked = self.question
         # What was filed is not asked again; one undoes it.
         before = (*self._before, asked) if choice.then is not None and not choice.facts else ()
-        self.question, self._before, self._filing.message = choice.then, before, ""
+        self._open(choice.then, before)
+        self._filing.message = ""
         if asked is self._farewell and self._said_on_leaving(choice.key):
             return
         self._filing.file_all(choice.facts, now)
@@ -62,8 +70,8 @@ class OpenQuestion:
         self.leaving = self.question is None
 
     def _step_back(self) -> None:
-        *before, self.question = self._before or (None,)
-        self._before = tuple(each for each in before if each is not None)
+        *before, question = self._before or (None,)
+        self._open(question, tuple(each for each in before if each is not None))
         self._filing.message = ""
 
     def _no_answer(self, question: Question) -> str:

@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 import asyncio
-from contextlib import suppress
 from typing import Literal
 
 from pourday.demo.station import Station
 from pourday.errors import Trouble
-from pourday.guide.acts.act import LazyChoices, Question
+from pourday.guide.acts.act import Question, awaits
 from pourday.guide.advice.adviser import Adviser
-from pourday.guide.advice.steps import AdviceSnapshot
 from pourday.session import events as ev
 from pourday.session.events import Fact
 from pourday.session.quiet_hours import PersonsClock
@@ -27,13 +25,12 @@ from pourday.tui.drawing.pages import day_parts, draw_paper, draw_question, is_p
 from pourday.tui.stove.controller import StoveController
 from pourday.tui.stove.foot import foot
 from pourday.tui.stove.layout import DrawingCache, Look, draw_stove, header
-from pourday.tui.stove.worker import ForecastWorker
 from pourday.tui.terminal.clocks import Clock, all_clocks, real
 from pourday.tui.terminal.signals import FLASH, lit, title_text
 
 RETRY_EVERY = 2.0
 AFTER = 0.02
-"""Seconds from a filed fact until the guide is asked what follows from it, or from a question until its answers are.
+"""Seconds from a filed fact until the guide is asked what follows from it.
 
 What is known is painted first: the thread that writes to the terminal comes to nothing while this one thinks.
 """
@@ -51,10 +48,10 @@ class StoveScreen(LineScreen):
         self.station = station
         settings = self.pourday.settings
         persons = PersonsClock(settings.quiet_from, settings.quiet_to)
-        self._beside = ForecastWorker(self._answered, persons, self._unanswered)
-        adviser = Adviser(self._beside, persons, settings.watch_minutes * 60)
-        self.desk = StoveController(live, self._filed, adviser=adviser)
         self._loop = asyncio.get_running_loop()
+        adviser = Adviser(self.pourday.worker, persons, settings.watch_minutes * 60, self._news)
+        self._deaf = self.pourday.worker.listen(self._lost_worker)
+        self.desk = StoveController(live, self._filed, adviser=adviser)
         self._watch = gap.watch(all_clocks())
         self._retry_at = 0.0
         self._help_at = 0
@@ -81,7 +78,7 @@ class StoveScreen(LineScreen):
             title = "What is left of this day"
             drawn, self._most = draw_paper(title, parts, cells, rows, self._help_at, self.pourday.keys)
             return drawn
-        if _awaits(question):
+        if awaits(question):
             return draw_question(THINKS, "", header(self.desk.advice, self.clock.now(), cells), cells, rows)[
                 0
             ]
@@ -118,7 +115,7 @@ class StoveScreen(LineScreen):
         return Moment(
             writing=bool(self.desk.writing),
             pending=bool(self.desk.entry.text),
-            choices=tuple(question.choices) if question is not None else (),
+            choices=tuple(question.choices) if question is not None and not awaits(question) else (),
             alarm=bool(self._alarm()),
             agenda=bool(self.desk.advice.acts),
             demo=self.station is not None,
@@ -144,25 +141,20 @@ class StoveScreen(LineScreen):
         return " ".join([f"Opened again after {span(last.away)}.", *self.live.remarks])
 
     def on_unmount(self) -> None:
-        self._beside.close()
+        self._deaf()
 
-    def _answered(self, found: AdviceSnapshot) -> None:
-        """Called in a thread that only listens."""
-        with suppress(RuntimeError):  # the loop has ended meanwhile
-            self._loop.call_soon_threadsafe(self._show_found, found)
+    def _news(self) -> None:
+        """What somebody waits for is shown at once; what makes it finer, at the next heartbeat."""
+        self._loop.call_soon(self._show_news)
 
-    def _unanswered(self) -> None:
-        """Called in that thread when the other process has ended."""
-        with suppress(RuntimeError):
-            self._loop.call_soon_threadsafe(self.desk.adviser.ask_again)
-
-    def _show_found(self, found: AdviceSnapshot) -> None:
-        """The first that is known of a state is shown at once; what makes it finer, at the next heartbeat."""
-        adviser = self.desk.adviser
-        first = adviser.waits
-        adviser.take(found)
-        if first and self.is_attached:
+    def _show_news(self) -> None:
+        if self.is_attached:
+            self._drawn_of = ()
             self.tick()
+
+    def _lost_worker(self, says: str) -> None:
+        self.desk.adviser.ask_again()
+        self.desk.message = says
 
     def tick(self) -> None:
         if self.pourday.ending:
@@ -175,7 +167,8 @@ class StoveScreen(LineScreen):
             self._retry_at = real() + RETRY_EVERY
             self.live.retry()
         advice = self.desk.look(now)
-        if self.station is not None and not self.live.readonly:
+        waits = advice.now is not None and awaits(advice.now.act.question)
+        if self.station is not None and not self.live.readonly and not waits:
             self.station.tick(advice, now, self._file_as_person)
         self._signal()
         # Between two seconds only a sign that flashes, or the simulated kitchen, has anything new to show.
@@ -225,18 +218,12 @@ class StoveScreen(LineScreen):
         self.desk.press(*self._usual(key, character), now, real())
         if self.desk.leaving:
             self.finish("left")
-        elif self.desk.advice.state is not self.live.state or _awaits(self.desk.question):
+        elif self.desk.advice.state is not self.live.state:
             self.set_timer(AFTER, self._catch_up)
 
     def _catch_up(self) -> None:
-        """What follows from a fact that was filed; the answers to a question."""
-        if not self.is_attached:
-            return
-        question = self.desk.question
-        if question is not None and _awaits(question):
-            len(question.choices)
-            self.draw()
-        if self.desk.advice.state is not self.live.state:
+        """What follows from a fact that was filed."""
+        if self.is_attached and self.desk.advice.state is not self.live.state:
             self.tick()
 
     def pasted(self, text: str) -> None:
@@ -246,7 +233,9 @@ class StoveScreen(LineScreen):
         """Whether the key was for help or for the settings, which the desk need not know of."""
         desk, keys = self.desk, self.pourday.keys
         meant = keys.binding(key)
-        paged = desk.question is not None and is_page(desk.question) and not (desk.card or desk.writing)
+        question = desk.question
+        paged = question is not None and not awaits(question) and is_page(question)
+        paged = paged and not (desk.card or desk.writing)
         if key in TURNS and (desk.card == "sheet" or (paged and not desk.entry.text)):
             self._help_at = max(0, min(self._most, self._help_at + TURNS[key]))
         elif desk.card == "help" and key in TURNS:
@@ -331,8 +320,3 @@ class StoveScreen(LineScreen):
         if self.desk.leaving:
             self.finish("left")
         self.draw()
-
-
-def _awaits(question: Question | None) -> bool:
-    """Whether its answers have still to be worked out, which takes a moment."""
-    return question is not None and isinstance(question.choices, LazyChoices) and not question.choices.made

@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import Literal
 
 from pourday.errors import Trouble
-from pourday.guide.acts.act import Choice, Question
+from pourday.guide.acts.act import Choice, Question, awaits
 from pourday.session import events as ev
 from pourday.session.readings import reading_of, weight_of
 from pourday.text import plain
@@ -44,7 +44,7 @@ class PendingInput:
     def takes(self, key: str, character: str | None, asked: Question | None) -> bool:
         """Whether a key belongs to a number, or to the one that is half typed; an answer to what is asked does not."""
         if character is not None and character.isascii() and character.isdigit():
-            return not (asked and any(c.key == character for c in asked.choices))
+            return not (asked and not awaits(asked) and any(c.key == character for c in asked.choices))
         if not self.entry.text:
             return character == "-" or (character in (".", ",") and asked is None)
         if character in (".", ",", "-"):

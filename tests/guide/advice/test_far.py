@@ -14,7 +14,6 @@ from pourday.guide.advice.agenda import agenda
 from pourday.guide.ahead.day import forecast_day
 from pourday.plan.model import Layer, Plan
 from pourday.session import events as ev
-from pourday.session.state import State
 
 Day = Any  # the `Told` of conftest.py
 
@@ -81,14 +80,11 @@ def test_what_is_done_again_and_again_is_listed_again_beside_the_next_one(day_of
 class Slow:
     """Somebody who thinks elsewhere and has not answered yet."""
 
-    def ask(self, state: State, now: float) -> bool:  # noqa: ARG002 - as it is asked
-        return True
+    def ask(self, _question: object, _then: object, _over: object = None) -> int:
+        return 1
 
-    def ask_acts(self, now: float) -> bool:  # noqa: ARG002
-        return True
-
-    def ask_rest(self, now: float) -> bool:  # noqa: ARG002
-        return True
+    def drop(self, number: int) -> None:
+        pass
 
 
 def test_a_plan_that_changed_is_thought_about_at_once_and_not_put_before_the_old_outlook(day: Day) -> None:

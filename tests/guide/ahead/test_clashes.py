@@ -9,11 +9,12 @@ import pytest
 from pourday.demo.scenario import START, two_pillars
 from pourday.guide.acts.act import Act
 from pourday.guide.advice.agenda import agenda
-from pourday.guide.advice.steps import AdviceSteps
+from pourday.guide.advice.queries import ForecastQuery, Memory, RemainingDay, RemainingDayQuery
 from pourday.guide.ahead.alternatives import easing, summary
 from pourday.guide.ahead.day import DayForecast, ahead_of_plan
 from pourday.plan.model import BlendPart, Cylinder, Layer, Mould, Plan
 from pourday.session import events as ev
+from pourday.session.quiet_hours import PersonsClock
 
 Day = Any  # the `Told` of conftest.py
 
@@ -94,13 +95,14 @@ def test_the_agenda_shows_it_beside_heat_on_until_the_burner_is_lit(day_of: type
 
 def test_whoever_thinks_beside_the_screen_finds_it_and_what_eases_it_a_step_at_a_time(day_of: type) -> None:
     told: Day = day_of(plan=thin(10, 3))
-    thinker = AdviceSteps()
-    thinker.ask(told.state, told.t(1))
-    thinker.ask_rest(told.t(1))
-    found, says = None, []
-    while thinker.pending:
-        found = thinker.step() or found
-        says.append(heat_on(found.acts).caution)
+    memory = Memory()
+    forecast = next(ForecastQuery(told.state, told.t(1)).answers(memory))
+    parts = list(RemainingDayQuery(told.t(1), PersonsClock()).answers(memory))
+    assert None in parts, "a step that found nothing to tell lets others in"
+    says = []
+    for day in (RemainingDay(), *(part for part in parts if part is not None)):
+        acts = agenda(told.state, forecast.outlook, told.t(1), None, day.steps, day.too_much)
+        says.append(heat_on(acts).caution)
     assert says[0].startswith("Stay in the room")
     assert any(s.startswith("Too much") and "Better" not in s for s in says)
     assert says[-1].startswith("Too much")

@@ -14,7 +14,7 @@ import pytest
 from pourday.demo.day import Day
 from pourday.demo.scenario import START, two_pillars
 from pourday.forecast.mould_case import Around
-from pourday.guide.ahead.alternatives import Shorter, keeps_you, shorter, summary, weakest_seam
+from pourday.guide.ahead.alternatives import Shorter, keeps_you, shorter_days, summary, weakest_seam
 from pourday.guide.ahead.day import DayForecast, Step, ahead_of_plan, forecast_day, past_bedtime
 from pourday.guide.ahead.picture import bands_at
 from pourday.guide.ahead.schedule import Hands
@@ -381,12 +381,18 @@ def test_a_day_that_ends_after_bedtime_is_known_as_such() -> None:
 
 
 @pytest.fixture(scope="module")
-def ways(demo: DayForecast) -> dict[str, Shorter]:
-    return {way.name.split(" at ")[0].split(" of ")[0]: way for way in shorter(demo)}
+def days(demo: DayForecast) -> dict[str, tuple[Shorter, DayForecast]]:
+    """Each way with the whole day as it would go then."""
+    return {way.name.split(" at ")[0].split(" of ")[0]: (way, day) for way, day in shorter_days(demo)}
+
+
+@pytest.fixture(scope="module")
+def ways(days: dict[str, tuple[Shorter, DayForecast]]) -> dict[str, Shorter]:
+    return {name: way for name, (way, _) in days.items()}
 
 
 def test_each_way_to_a_shorter_day_is_a_day_computed_again_with_its_price(
-    demo: DayForecast, ways: dict[str, Shorter]
+    demo: DayForecast, days: dict[str, tuple[Shorter, DayForecast]]
 ) -> None:
     assert {
         "Each colour into all moulds",
@@ -394,11 +400,11 @@ def test_each_way_to_a_shorter_day_is_a_day_computed_again_with_its_price(
         "Thinner bands",
         "Pouring",
         "Moulds in water",
-    } <= {name.replace(" at once", "") for name in ways}
-    for way in ways.values():
+    } <= {name.replace(" at once", "") for name in days}
+    for way, day in days.values():
         assert demo.end is not None
-        assert way.found.end is not None
-        assert way.saves == demo.end.likely - way.found.end.likely
+        assert day.end is not None
+        assert way.saves == demo.end.likely - day.end.likely
         assert way.price
 
 
@@ -408,13 +414,13 @@ def test_a_band_or_a_mould_fewer_never_keeps_anybody_longer(ways: dict[str, Shor
 
 
 def test_cold_water_round_the_moulds_empties_a_window_and_warm_water_does_not(
-    ways: dict[str, Shorter],
+    days: dict[str, tuple[Shorter, DayForecast]],
 ) -> None:
     """A bath takes heat through the wall many times faster than air; near the room it chills the edge too far."""
     cold = ahead_of_plan(two_pillars(), START, bath=Around(bath_c=20.0, bath_level=0.075))
     assert any("empty window" in note for note in cold.collisions)
-    warm = ways["Moulds in water"]
-    assert not any("empty window" in note for note in warm.found.collisions)
+    warm, day = days["Moulds in water"]
+    assert not any("empty window" in note for note in day.collisions)
     assert warm.saves > 0
 
 

@@ -2,16 +2,34 @@
 
 from __future__ import annotations
 
+import pickle
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+
 import msgspec
 import pytest
 
 from pourday.demo.scenario import two_pillars
 from pourday.forecast.mould import COARSE, likely_early_late
+from pourday.guide.acts.act import awaits
+from pourday.guide.acts.menu import menu
 from pourday.guide.advice.adviser import Adviser
-from pourday.guide.advice.steps import AdviceSnapshot, AdviceSteps
+from pourday.guide.advice.agenda import agenda
+from pourday.guide.advice.queries import (
+    Failed,
+    ForecastQuery,
+    Memory,
+    PourQuery,
+    Query,
+    RemainingDayQuery,
+    nothing,
+)
 from pourday.guide.outlook import mould_heat as heat_module
 from pourday.guide.outlook.cases import case_of
-from pourday.guide.outlook.mould_heat import MouldHeatCache, compute
+from pourday.guide.outlook.mould_heat import MouldHeatCache, PourTrials, compute
+from pourday.guide.outlook.mould_now import mould_now
+from pourday.guide.rescue.cards_stove import card_question
+from pourday.guide.rescue.options import option_question
 from pourday.plan.model import Plan
 from pourday.plan.weigh import weigh_sheet
 from pourday.session import events as ev
@@ -134,197 +152,276 @@ def test_what_cannot_be_computed_is_said_and_the_day_goes_on(day, monkeypatch: p
 # ------------------------------------------------------------------ beside the screen
 
 
-class Desk:
-    """An adviser whose thinking is done elsewhere, and only when it is told to."""
+class Later:
+    """A backend that answers a part at a time, and only when it is told to."""
 
     def __init__(self) -> None:
-        self.thinker = AdviceSteps(beside=True)
-        self.state = State()
-        self.adviser = Adviser(self)
+        self.memory = Memory()
+        self.asked: dict[int, tuple[Query[object], Iterator[object], Callable[[object], None]]] = {}
+        self.many = 0
 
-    def ask(self, state: State, now: float) -> bool:
-        self.state = state
-        self.thinker.ask(state, now)
-        return True
+    def ask(self, question, then, over=nothing) -> int:  # noqa: ARG002 - as it is asked
+        self.many += 1
+        self.asked[self.many] = question, question.answers(self.memory), then
+        return self.many
 
-    def ask_acts(self, now: float) -> bool:
-        self.thinker.ask_acts(now)
-        return True
+    def drop(self, number: int) -> None:
+        self.asked.pop(number, None)
 
-    def ask_rest(self, now: float) -> bool:
-        self.thinker.ask_rest(now)
-        return True
+    def questions(self, kind: type) -> list[object]:
+        return [question for question, _, _ in self.asked.values() if isinstance(question, kind)]
 
-    def next(self) -> AdviceSnapshot | None:
-        """The next thing that is found."""
-        while self.thinker.pending:
-            found = self.thinker.step()
-            if found is not None:
-                return found
+    def next(self, kind: type = object) -> object:
+        """The next part of an answer to a question of this kind; None where nothing is left to answer."""
+        for number, (question, answers, then) in list(self.asked.items()):
+            if not isinstance(question, kind):
+                continue
+            try:
+                for part in answers:
+                    if part is not None:
+                        then(part)
+                        return part
+            except ArithmeticError as broken:
+                then(Failed(str(broken)))
+            self.asked.pop(number, None)
         return None
 
-    def take(self) -> None:
-        found = self.next()
-        assert found is not None
-        self.adviser.take(found)
-
-    def take_all(self) -> None:
-        while (found := self.next()) is not None:
-            self.adviser.take(found)
+    def all(self) -> None:
+        while self.next() is not None:
+            pass
 
 
-def test_until_the_heat_is_there_the_last_forecast_serves_and_nothing_is_told(day) -> None:
-    desk = Desk()
+@pytest.fixture
+def backend() -> Later:
+    return Later()
+
+
+@pytest.fixture
+def adviser(backend: Later) -> Adviser:
+    return Adviser(backend)
+
+
+def test_until_the_heat_is_there_the_last_forecast_serves_and_nothing_is_told(day, backend, adviser) -> None:
     day.melted().plugged(40)
-    first = desk.adviser.advise(day.state, day.t(41))
+    first = adviser.advise(day.state, day.t(41))
     assert first.outlook is not None, "the first look of a session is answered at once"
     day.sealed(50).first_layers(51)
-    waiting = desk.adviser.advise(day.state, day.t(51))
+    waiting = adviser.advise(day.state, day.t(51))
     assert waiting.outlook is first.outlook
     assert not any(isinstance(fact, ev.Told) for fact in waiting.to_file)
-    desk.take()
-    there = desk.adviser.advise(day.state, day.t(51))
+    backend.next(ForecastQuery)
+    there = adviser.advise(day.state, day.t(51))
     assert len(there.outlook.mould("A").heat.case.pours) == 2
+    assert there.outlook.state == day.state
     assert any(isinstance(fact, ev.Told) for fact in there.to_file)
 
 
-def test_while_the_heat_is_awaited_the_agenda_already_knows_the_fact(day) -> None:
-    desk = Desk()
+def test_while_the_heat_is_awaited_the_agenda_already_knows_the_fact(day, backend, adviser) -> None:
     day.melted()
-    before = desk.adviser.advise(day.state, day.t(38)).now
-    desk.take_all()
+    before = adviser.advise(day.state, day.t(38)).now
+    backend.all()
     day.jug(39, 0)
-    assert desk.adviser.advise(day.state, day.t(39)).now.act.id != before.act.id
+    assert adviser.advise(day.state, day.t(39)).now.act.id != before.act.id
 
 
-def test_a_result_that_comes_too_late_is_dropped(day) -> None:
-    desk = Desk()
+def test_the_agenda_goes_on_with_the_clock_and_is_not_made_twice_in_a_second(day, backend, adviser) -> None:
+    day.melted().plugged().sealed().first_layers()
+    adviser.advise(day.state, day.t(60))
+    backend.all()
+    there = adviser.advise(day.state, day.t(60))
+    assert adviser.advise(day.state, day.t(60)) is there
+    assert adviser.advise(day.state, day.t(60.5)).acts is not there.acts
+
+
+def test_a_question_about_an_older_state_is_dropped(day, backend, adviser) -> None:
     day.melted().plugged(40)
-    desk.adviser.advise(day.state, day.t(41))
-    desk.take_all()
+    adviser.advise(day.state, day.t(41))
+    backend.all()
     day.sealed(50)
-    desk.adviser.advise(day.state, day.t(50))
-    stale = desk.next()
+    adviser.advise(day.state, day.t(50))
     day.first_layers(51)
-    desk.adviser.advise(day.state, day.t(51))
-    assert stale is not None
-    desk.adviser.take(stale)
-    assert desk.adviser.advise(day.state, day.t(51)).outlook.state.last_seq < stale.outlook.state.last_seq
-    desk.take()
-    assert desk.adviser.advise(day.state, day.t(51)).outlook.state.last_seq == day.state.last_seq
+    adviser.advise(day.state, day.t(51))
+    assert [question.state for question in backend.questions(ForecastQuery)] == [day.state]
+    backend.next(ForecastQuery)
+    assert adviser.advise(day.state, day.t(51)).outlook.state.last_seq == day.state.last_seq
 
 
 def test_what_goes_wrong_beside_the_screen_is_said_and_the_last_outlook_serves(
-    day, monkeypatch: pytest.MonkeyPatch
+    day, backend, adviser, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    desk = Desk()
     day.melted()
-    desk.adviser.advise(day.state, day.t(39))
-    desk.take_all()
-    first = desk.adviser.advise(day.state, day.t(39))
+    adviser.advise(day.state, day.t(39))
+    backend.all()
+    first = adviser.advise(day.state, day.t(39))
 
     def broken(*_: object) -> None:
         raise ArithmeticError("a wheel came off")
 
-    monkeypatch.setattr("pourday.guide.advice.steps.try_look_ahead", broken)
+    monkeypatch.setattr("pourday.guide.advice.queries.try_look_ahead", broken)
     day.plugged(40)
-    desk.adviser.advise(day.state, day.t(41))
-    desk.take_all()
-    assert desk.adviser.advise(day.state, day.t(41)).outlook is first.outlook
-    assert "a wheel came off" in desk.adviser.trouble
+    adviser.advise(day.state, day.t(41))
+    backend.all()
+    assert adviser.advise(day.state, day.t(41)).outlook.pot is first.outlook.pot
+    assert "a wheel came off" in adviser.trouble
 
 
-def test_an_agenda_that_breaks_is_said_and_the_last_one_serves(day, monkeypatch: pytest.MonkeyPatch) -> None:
-    desk = Desk()
+def test_an_agenda_that_breaks_is_said_and_the_last_one_serves(
+    day, backend, adviser, monkeypatch: pytest.MonkeyPatch
+) -> None:
     day.melted()
-    desk.adviser.advise(day.state, day.t(39))
-    desk.take_all()
-    acts = desk.adviser.advise(day.state, day.t(39)).acts
+    adviser.advise(day.state, day.t(39))
+    backend.all()
+    acts = adviser.advise(day.state, day.t(39)).acts
 
     def broken(*_: object) -> None:
         raise ArithmeticError("no such act")
 
-    monkeypatch.setattr("pourday.guide.advice.steps.agenda", broken)
-    desk.adviser.advise(day.state, day.t(40))
-    desk.take_all()
-    assert desk.adviser.advise(day.state, day.t(40)).acts == acts
-    assert "no such act" in desk.adviser.trouble
+    monkeypatch.setattr("pourday.guide.advice.adviser.agenda", broken)
+    assert adviser.advise(day.state, day.t(40)).acts == acts
+    assert "no such act" in adviser.trouble
 
 
-def test_a_question_that_was_lost_is_asked_again(day) -> None:
-    desk = Desk()
+def test_what_was_lost_is_asked_again_and_nothing_is_taken_for_known_there(day, backend, adviser) -> None:
+    day.melted().plugged(40)
+    adviser.advise(day.state, day.t(41))
+    backend.all()
+    day.sealed(50)
+    adviser.advise(day.state, day.t(50))
+    assert backend.questions(ForecastQuery)[0].known
+    backend.asked.clear()
+    backend.memory = Memory()
+    adviser.ask_again()
+    adviser.advise(day.state, day.t(50))
+    assert backend.questions(ForecastQuery)[0].known == frozenset()
+    backend.all()
+    assert adviser.advise(day.state, day.t(50)).outlook.state.last_seq == day.state.last_seq
+
+
+def test_the_fine_answer_comes_after_the_coarse_one(day, backend, adviser) -> None:
     day.melted()
-    desk.adviser.advise(day.state, day.t(39))
-    desk.take_all()
-    day.jug(39, 0)
-    desk.adviser.advise(day.state, day.t(39))
-    desk.thinker = AdviceSteps(beside=True)
-    desk.adviser.ask_again()
-    assert desk.adviser.advise(day.state, day.t(39)).outlook.state.last_seq == day.state.last_seq
-    assert desk.thinker.pending
-
-
-def test_the_fine_answer_comes_after_the_coarse_one(day) -> None:
-    desk = Desk()
-    day.melted()
-    desk.adviser.advise(day.state, day.t(39))
+    adviser.advise(day.state, day.t(39))
     day.plugged(40)
-    desk.adviser.advise(day.state, day.t(41))
+    adviser.advise(day.state, day.t(41))
     rows = []
-    while (found := desk.next()) is not None:
+    while (found := backend.next(ForecastQuery)) is not None:
         rows.append(found.outlook.mould("A").likely.after_last_pour.z.size)
+    assert len(rows) == 2
     assert rows[0] < rows[-1]
 
 
-def test_a_pour_that_was_thought_of_is_tried_before_the_fine_answer(day) -> None:
-    """What it would do stands in the agenda once it was tried; a question that comes meanwhile drops it."""
-    desk = Desk()
+def test_heat_that_is_known_is_not_sent_again(day, backend, adviser) -> None:
+    day.melted().plugged(40)
+    adviser.advise(day.state, day.t(41))
+    backend.all()
+    before = adviser.advise(day.state, day.t(41)).outlook.mould("B").heat
+    day.at(50, ev.SealSeen(mould="A", weeps=False)).at(51, poured("A", 0))
+    adviser.advise(day.state, day.t(51))
+    answer = backend.next(ForecastQuery)
+    assert {letter: mould.heat is not None for letter, mould in answer.outlook.moulds.items()} == {
+        "A": True,
+        "B": False,
+    }
+    assert adviser.advise(day.state, day.t(51)).outlook.mould("B").heat is before
+
+
+def test_a_pour_that_was_thought_of_stands_in_the_agenda_once_it_was_tried(day, backend, adviser) -> None:
     day.melted().plugged(40).sealed(50).first_layers(51)
     day.at(145, *(ev.Looked(mould=x, cue="firm") for x in "AB")).jug(148, 1)
-    desk.adviser.advise(day.state, day.t(149))
-    found = desk.next()
-    assert found is not None
-    assert not found.idle
-    tried = desk.next()
-    assert tried is not None
-    assert tried.idle
-    assert tried.acts != found.acts
-    desk.ask(day.state, day.t(150))
-    assert desk.next() is not None
+    adviser.advise(day.state, day.t(149))
+    backend.next(ForecastQuery)
+    before = adviser.advise(day.state, day.t(149))
+    tried = backend.questions(PourQuery)
+    assert tried
+    adviser.advise(day.state, day.t(149))
+    assert backend.questions(PourQuery) == tried, "none is asked for twice"
+    while backend.next(PourQuery) is not None:
+        pass
+    there = adviser.advise(day.state, day.t(149))
+    assert there.acts != before.acts
+    here = Adviser().advise(day.state, day.t(149))
+    assert [act.why for act in there.acts] == [act.why for act in here.acts]
 
 
-def test_an_old_agenda_is_asked_for_again_and_serves_until_it_is_there(day) -> None:
-    desk = Desk()
-    day.melted().plugged().sealed().first_layers()
-    desk.adviser.advise(day.state, day.t(60))
-    desk.take_all()
-    old = desk.adviser.advise(day.state, day.t(60)).acts
-    later = desk.adviser.advise(day.state, day.t(60.5))
-    assert later.acts is old
-    desk.take()
-    assert desk.adviser.advise(day.state, day.t(60.5)).acts is not old
-
-
-def test_the_rest_of_the_day_is_worked_out_after_a_quiet_moment(day) -> None:
-    desk = Desk()
+def test_the_rest_of_the_day_is_worked_out_after_a_quiet_moment(day, backend, adviser) -> None:
     day.melted()
-    desk.adviser.advise(day.state, day.t(39))
-    desk.take_all()
-    assert desk.adviser.advise(day.state, day.t(39)).rest is None
-    desk.adviser.advise(day.state, day.t(39.1))
-    desk.take_all()
-    assert desk.adviser.advise(day.state, day.t(39.1)).rest.end is not None
+    adviser.advise(day.state, day.t(39))
+    backend.all()
+    assert adviser.advise(day.state, day.t(39)).rest is None
+    adviser.advise(day.state, day.t(39.1))
+    backend.all()
+    assert adviser.advise(day.state, day.t(39.1)).rest.end is not None
+    adviser.advise(day.state, day.t(39.2))
+    assert not backend.questions(RemainingDayQuery), "it serves while nothing changes that it rests on"
 
 
-def test_where_nobody_thinks_elsewhere_the_adviser_thinks_itself(
-    day, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    desk = Desk()
+def test_without_a_backend_all_is_worked_out_at_once(day) -> None:
+    adviser = Adviser()
     day.melted().plugged(40)
-    desk.adviser.advise(day.state, day.t(41))
-    monkeypatch.setattr(Desk, "ask", lambda *_: False)
+    adviser.advise(day.state, day.t(41))
     day.sealed(50).first_layers(51)
-    assert len(desk.adviser.advise(day.state, day.t(51)).outlook.mould("A").heat.case.pours) == 2
+    assert len(adviser.advise(day.state, day.t(51)).outlook.mould("A").heat.case.pours) == 2
+
+
+# ------------------------------------------------------------------ the ways out, beside the screen
+
+
+def asks_for_ways(day) -> None:
+    day.melted().plugged(40).sealed(50).first_layers(51)
+    day.at(400, ev.Looked(mould="A", cue="pulled away"))
+
+
+def test_what_the_sentence_asks_is_worked_out_before_it_is_opened(day, backend, adviser) -> None:
+    asks_for_ways(day)
+    adviser.advise(day.state, day.t(401))
+    backend.all()
+    question = adviser.advise(day.state, day.t(401.1)).now.act.question
+    assert not awaits(question)
+    here = option_question(day.state, backend.memory.outlook, "A", day.t(401))
+    assert list(question.choices) == list(here.choices)
+
+
+def test_answers_that_are_not_there_yet_are_put_in_when_they_come(day, backend, adviser) -> None:
+    asks_for_ways(day)
+    question = adviser.advise(day.state, day.t(401)).now.act.question
+    adviser.work_out(question)
+    assert awaits(question)
+    backend.all()
+    assert not awaits(question)
+    assert question.choices[-1].key == "l"
+
+
+def test_answers_that_were_lost_are_asked_for_again(day, backend, adviser) -> None:
+    asks_for_ways(day)
+    question = adviser.advise(day.state, day.t(401)).now.act.question
+    adviser.work_out(question)
+    backend.asked.clear()
+    adviser.ask_again()
+    adviser.advise(day.state, day.t(401))
+    backend.all()
+    assert not awaits(question)
+
+
+# ------------------------------------------------------------------ what a screen gets
+
+
+def test_the_light_heat_says_all_that_the_whole_one_says(day, backend) -> None:
+    """Agenda, first act, questions at any time and how the moulds stand are the same from what goes through the pipe."""
+    day.melted().plugged().sealed().first_layers().at(170, ev.Looked(mould="A", cue="firm")).jug(172, 1)
+    for minute in (60, 173, 260, 600):
+        query = ForecastQuery(day.state, day.t(minute), frozenset())
+        light = pickle.loads(pickle.dumps(next(query.answers(backend.memory)))).whole(day.state, {}).outlook
+        whole = day.outlook(minute)
+        now, state = day.t(minute), day.state
+        light = replace(light, trials=PourTrials(lambda *_: None))
+        whole = replace(whole, trials=PourTrials(lambda *_: None))
+        assert agenda(state, light, now) == agenda(state, whole, now)
+        for letter in "AB":
+            one, other = mould_now(state, light, letter, now), mould_now(state, whole, letter, now)
+            assert one.says == other.says
+            assert one.liquid == pytest.approx(other.liquid, abs=1e-4)
+        assert card_question(state, light, now) == card_question(state, whole, now)
+        first = agenda(state, whole, now)[0]
+        assert menu(state, light, first, now) == menu(state, whole, first, now)
 
 
 # ------------------------------------------------------------------ the window, in words

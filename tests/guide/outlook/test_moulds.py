@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import pytest
 
+from pourday.forecast.mould import COARSE
 from pourday.guide.outlook.absence import LEAST, absence, burner_put_off, last_gap, lit_on_leaving
 from pourday.guide.outlook.as_seen import HAND, core_c, crust, look_of, marks, surface_c
+from pourday.guide.outlook.mould_heat import MouldHeatCache
 from pourday.guide.outlook.mould_now import mould_now
 from pourday.guide.outlook.moulds import may_get_c, mould_outlooks, on_bench
 from pourday.session import events as ev
@@ -58,7 +60,7 @@ def test_a_window_is_not_yet_then_open_then_missed(layered):
 
 def test_an_empty_mould_stands_for_nothing_and_one_the_plan_dropped_is_not_on_the_bench(day):
     assert mould_now(day.state, day.outlook(1), "A", day.t(1)) is None
-    assert mould_outlooks(day.state, day.outlook(1).sheet, day.outlook(1).book, None) == {}
+    assert mould_outlooks(day.state, day.outlook(1).sheet, MouldHeatCache(), COARSE) == {}
     assert on_bench(day.state) == {"A", "B"}
 
 

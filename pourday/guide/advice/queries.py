@@ -1,0 +1,229 @@
+"""What takes longer than a frame, as questions in plain data: each can be asked in one process and answered in another.
+
+Whoever answers keeps a `Memory` between the questions of one session, so that the next costs only what changed.
+An answer that takes several steps comes in parts; a part is None where a step found nothing to tell.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import suppress
+from dataclasses import dataclass, field, replace
+from typing import ClassVar, Protocol, TypeVar, cast
+
+from pourday.errors import Trouble
+from pourday.forecast.mould_case import COARSE, FINE, PourInto
+from pourday.forecast.remelt import Verdict, verdict
+from pourday.forecast.spread import Quantiles
+from pourday.guide.acts.act import Choice
+from pourday.guide.advice.agenda import agenda
+from pourday.guide.advice.day_end import PlannedStep
+from pourday.guide.ahead.alternatives import easing
+from pourday.guide.ahead.day import forecast_day
+from pourday.guide.outlook.mould_heat import MouldHeat, MouldHeatCache, PourTrials
+from pourday.guide.outlook.outlook import Outlook, try_look_ahead
+from pourday.guide.rescue.options import WaysQuery
+from pourday.session.quiet_hours import PersonsClock
+from pourday.session.state import State
+
+Key = tuple[str, int]
+"""Session and number of its last entry."""
+
+
+def key_of(state: State) -> Key:
+    return state.session, state.last_seq
+
+
+@dataclass
+class Memory:
+    """What whoever answers knows of the session that was asked about last."""
+
+    state: State = field(default_factory=State)
+    outlook: Outlook | None = None
+    cache: MouldHeatCache = field(default_factory=MouldHeatCache)
+
+
+T = TypeVar("T")
+T_co = TypeVar("T_co", covariant=True)
+
+
+class Query(Protocol[T_co]):
+    urgency: ClassVar[int]
+    """Whose first answer comes first where several are asked: 0 before all. Later parts wait for every first one."""
+
+    def answers(self, memory: Memory) -> Iterator[T_co | None]: ...
+
+
+@dataclass(frozen=True, slots=True)
+class Failed:
+    """In the place of an answer: what went wrong."""
+
+    why: str
+
+
+def nothing() -> None:
+    pass
+
+
+class AdviceBackend(Protocol):
+    """Where questions are answered; each part of an answer, or `Failed`, is given to `then`; then comes `over`."""
+
+    def ask(
+        self, question: Query[T], then: Callable[[T | Failed], None], over: Callable[[], None] = ...
+    ) -> int:
+        """The number of the question, by which it can be dropped."""
+        ...
+
+    def drop(self, number: int) -> None:
+        """Nobody wants the answer any more."""
+        ...
+
+
+class AtOnce:
+    """Answers where it is asked, and only the first part: for the rest somebody would have to wait."""
+
+    def __init__(self) -> None:
+        self._memory = Memory()
+
+    def ask(
+        self, question: Query[T], then: Callable[[T | Failed], None], over: Callable[[], None] = nothing
+    ) -> int:
+        try:
+            answer = next((part for part in question.answers(self._memory) if part is not None), None)
+        except Exception as broken:
+            then(Failed(str(broken)))
+        else:
+            if answer is not None:
+                then(answer)
+        over()
+        return 0
+
+    def drop(self, number: int) -> None:
+        pass
+
+
+# -- forecasts ----------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Forecast:
+    """What the forecasts say of a state."""
+
+    key: Key
+    outlook: Outlook | None
+    """None while the plan cannot be weighed out; `trouble` says why."""
+    trouble: Trouble | None
+    sentence: str = ""
+    """Why the heat of some mould could not be computed; empty while all goes well."""
+
+    def whole(self, state: State, heats: Mapping[str, MouldHeat]) -> Forecast:
+        """With what was left out on its way: the state that it is of, and the heat that is known already."""
+        if self.outlook is None:
+            return self
+        moulds = {x: replace(m, heat=m.heat or heats[x]) for x, m in self.outlook.moulds.items()}
+        return replace(self, outlook=replace(self.outlook, moulds=moulds, state=state))
+
+
+@dataclass(frozen=True, slots=True)
+class ForecastQuery:
+    """The forecasts of a state: coarse, then fine."""
+
+    urgency: ClassVar[int] = 1
+    state: State
+    now: float
+    known: frozenset[int] | None = None
+    """Numbers of the heat that whoever asks has and that is left out; None where all is wanted whole."""
+
+    def answers(self, memory: Memory) -> Iterator[Forecast]:
+        known = self.known
+        for grid in (COARSE, FINE):
+            outlook, trouble = try_look_ahead(self.state, self.now, memory.cache, grid)
+            memory.state, memory.outlook = self.state, outlook
+            if known is not None and outlook is not None:
+                _look_through(self.state, outlook, self.now)
+            answer = Forecast(key_of(self.state), outlook, trouble, memory.cache.trouble)
+            yield answer if known is None else _light(answer, known)
+            if outlook is None or memory.state is not self.state:
+                return
+            heats = [mould.heat for mould in outlook.moulds.values()]
+            if all(heat.grid == FINE for heat in heats):
+                return
+            known = known and known | {heat.number for heat in heats}
+
+
+def _look_through(state: State, outlook: Outlook, now: float) -> None:
+    """Have the pot's forecast work out what an agenda asks of it; that goes along with it, so that no screen has to."""
+    if state.fixed_plan is not None:
+        # What goes wrong here goes wrong on the screen too, where it is said.
+        with suppress(Exception):
+            agenda(state, replace(outlook, trials=PourTrials(lambda *_: None)), now)
+
+
+def _light(forecast: Forecast, known: frozenset[int]) -> Forecast:
+    """Without what the other side has, and what nobody there looks at."""
+    if forecast.outlook is None:
+        return forecast
+    moulds = {
+        x: replace(m, heat=cast("MouldHeat", None) if m.heat.number in known else m.heat.light())
+        for x, m in forecast.outlook.moulds.items()
+    }
+    return replace(forecast, outlook=replace(forecast.outlook, moulds=moulds, state=State()))
+
+
+@dataclass(frozen=True, slots=True)
+class PourQuery:
+    """What a pour into a mould would do to the wax in it."""
+
+    urgency: ClassVar[int] = 2
+    letter: str
+    pour: PourInto
+
+    def answers(self, memory: Memory) -> Iterator[Verdict]:
+        forecast = memory.outlook.mould(self.letter) if memory.outlook is not None else None
+        if forecast is not None:
+            yield verdict(forecast.likely, self.pour)
+
+
+@dataclass(frozen=True, slots=True)
+class RescueQuery:
+    """The ways to go on with a mould, by the forecasts that were asked for before."""
+
+    urgency: ClassVar[int] = 1
+    ways: WaysQuery
+
+    def answers(self, memory: Memory) -> Iterator[tuple[Choice, ...]]:
+        yield self.ways.choices(memory.state, memory.outlook) if memory.outlook else self.ways.besides
+
+
+# -- the rest of the day ------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class RemainingDay:
+    """The rest of the day, as far as it is shown."""
+
+    steps: tuple[PlannedStep, ...] = ()
+    end: Quantiles | None = None
+    too_much: str = ""
+    """What of a day not begun is too much for one pair of hands, and what would ease it; empty where nothing is."""
+
+
+@dataclass(frozen=True, slots=True)
+class RemainingDayQuery:
+    """The rest of the day; then what would ease it, where it is too much for one pair of hands."""
+
+    urgency: ClassVar[int] = 3
+    now: float
+    clock: PersonsClock
+
+    def answers(self, memory: Memory) -> Iterator[RemainingDay | None]:
+        state, outlook = memory.state, memory.outlook
+        if outlook is None or state.fixed_plan is None or state.finished_at is not None:
+            return
+        whole = forecast_day(state, outlook, self.now, clock=self.clock)
+        day = RemainingDay(whole.steps, whole.end, "" if state.burner_spans else whole.too_much)
+        yield day
+        for says, over in easing(whole, clock=self.clock) if day.too_much else ():
+            if memory.state is not state:
+                return
+            yield replace(day, too_much=f"{day.too_much} {says}".strip()) if over else None

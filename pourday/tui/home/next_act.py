@@ -1,0 +1,49 @@
+"""What open sessions ask for next, as a question in plain data."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import ClassVar
+
+from pourday.guide.advice.adviser import Adviser
+from pourday.guide.advice.queries import Memory
+from pourday.session.state import State
+from pourday.store.reading import read_session
+from pourday.times import clock
+from pourday.tui.home.controller import NextOfSession
+
+UNKNOWN = NextOfSession("", float("inf"))
+
+
+@dataclass(frozen=True, slots=True)
+class NextActsQuery:
+    """What sessions in a folder ask for next, by their names; all at once, for the list is put in order by it."""
+
+    urgency: ClassVar[int] = 4
+    folder: Path
+    sessions: tuple[str, ...]
+    now: float
+
+    def answers(self, _memory: Memory) -> Iterator[dict[str, NextOfSession] | None]:
+        found: dict[str, NextOfSession] = {}
+        for session in self.sessions:
+            yield None
+            try:
+                found[session] = _next_of(read_session(self.folder, session).state, self.now)
+            except Exception:
+                # One record that no forecast can be made for shall not keep the others from being seen.
+                found[session] = UNKNOWN
+        yield found
+
+
+def _next_of(state: State, now: float) -> NextOfSession:
+    advice = Adviser().advise(state, now)
+    if advice.now is None:
+        return NextOfSession("plan it", float("inf")) if state.fixed_plan is None else UNKNOWN
+    act = advice.acts[0] if advice.now.act.kind == "wait" and advice.acts else advice.now.act
+    says = f"{act.word} {' '.join(act.moulds)}".rstrip()
+    if act.due < float("inf"):
+        says = f"{says}, {'about' if act.due > now else 'due'} {clock(act.due, now)}"
+    return NextOfSession(says, act.due)
