@@ -21,6 +21,7 @@ from pourday.session.fold import fold
 from pourday.store.names import JOURNAL
 from pourday.store.reading import read_session
 from tests.demo.plan_set import PLANS
+from tests.marked import sentences_changed, without_marks
 
 SEEDS = (1, pytest.param(2, marks=pytest.mark.slow), pytest.param(3, marks=pytest.mark.slow))
 
@@ -296,3 +297,10 @@ def test_a_late_person_comes_late_to_everything(tmp_path: Path) -> None:
         day.live.close()
     assert lit[0.0] < 120.0
     assert 1200.0 < lit[1200.0] < 1320.0
+
+
+def test_with_every_sentence_changed_the_day_goes_the_same_way(played: Seeded, tmp_path: Path) -> None:
+    with sentences_changed():
+        other = Seeded(tmp_path, played.seed)
+        other.play()
+    assert without_marks(other.live.entries) == without_marks(played.live.entries)

@@ -584,3 +584,14 @@ def test_any_keys_in_any_order_never_crash_and_never_lose_a_row_that_was_filed(
     kept = LiveSession.open(planner.live.folder, planner.live.session, now=NOW + 1)
     assert kept.state.plan == planner.plan
     kept.close()
+
+
+def test_what_a_second_key_confirms_does_not_hang_on_the_words_between(
+    planner: SetupController, press: Press
+) -> None:
+    stand_on(planner, "start")
+    press("enter")
+    assert not planner.started
+    planner.message = "other words"
+    press("enter")
+    assert planner.started
