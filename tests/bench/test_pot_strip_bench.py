@@ -19,7 +19,7 @@ from pourday.session.events import Entry
 from pourday.session.fold import fold
 from pourday.session.state import ReadingAt, State
 from pourday.tui.drawing.canvas import Canvas
-from pourday.tui.drawing.pot_strip import BACK, draw_pot
+from pourday.tui.drawing.pot_strip import BACK, PotStripCache, draw_pot
 
 pytestmark = pytest.mark.bench
 POINTS = 5000
@@ -91,6 +91,7 @@ async def test_a_redraw_at_5000_readings_takes_a_fifth_of_textual_plots(cells, c
             painted.set()
 
         app._display = display
+        cache = PotStripCache()
         for number in range(ROUNDS):
             late = NOW - 1 + number / ROUNDS
             readings = (*readings, ReadingAt(number, late, "pot", 60.0 + 20 * (number % 2), "", "probe", ""))
@@ -98,7 +99,7 @@ async def test_a_redraw_at_5000_readings_takes_a_fifth_of_textual_plots(cells, c
             state = state_with(readings)
 
             def ours(state=state):
-                app.ours.show(draw_pot(state, outlook, NOW, SIZE[0], SIZE[1] - 1, cells))
+                app.ours.show(draw_pot(state, outlook, NOW, SIZE[0], SIZE[1] - 1, cells, cache))
 
             def theirs(t=t, celsius=celsius):
                 app.theirs.clear()

@@ -17,11 +17,20 @@ from pourday.session import events as ev
 from pourday.session.events import Entry, Fact
 from pourday.session.fold import fold
 from pourday.session.state import State
+from pourday.tui.drawing import pot_strip
 from pourday.tui.drawing.cells import Raster, between, trace
 from pourday.tui.drawing.lines import Line, text_of, width
-from pourday.tui.drawing.pot_strip import AHEAD, BACK, draw_pot
+from pourday.tui.drawing.pot_strip import AHEAD, BACK, PotStripCache
 
+CACHE = PotStripCache()
+"""One for all tests, as a screen has one for a whole day: what was drawn before must never show."""
 CELLS = ("braille", "blocks")
+
+
+def draw_pot(
+    state: State, outlook: Outlook, now: float, across: int, rows: int, cells="braille"
+) -> list[Line]:
+    return pot_strip.draw_pot(state, outlook, now, across, rows, cells, CACHE)
 
 
 def read(celsius: float, place: ev.Place = "pot", doubt: str = "") -> ev.Reading:

@@ -86,7 +86,7 @@ class StripFrame:
         return np.clip(np.searchsorted(self.edges, t, side="right") - 1, 0, self.edges.size - 2)
 
 
-class _Cache:
+class PotStripCache:
     """The last strip and the last readings as arrays: most looks at the screen change neither."""
 
     def __init__(self) -> None:
@@ -97,7 +97,13 @@ class _Cache:
 
 
 def draw_pot(
-    state: State, outlook: Outlook, now: float, across: int, rows: int, cells: Cells = "braille"
+    state: State,
+    outlook: Outlook,
+    now: float,
+    across: int,
+    rows: int,
+    cells: Cells = "braille",
+    cache: PotStripCache | None = None,
 ) -> list[Line]:
     """Temperatures over the last 45 and the next 30 minutes, `rows` + 1 lines of `across` cells at most.
 
@@ -106,17 +112,18 @@ def draw_pot(
     """
     if rows < 2 or across < 20:
         return []
+    cache = cache or PotStripCache()
     gutter = 8 if across >= 40 else 5
     columns = across - gutter
     wide = (BACK + AHEAD) / columns
     # The picture moves on by whole columns: nothing on it shivers between two of them.
     moment = np.floor(now / wide) * wide
     key = (state.readings, state.burner_spans, state.additions, outlook, moment, across, rows, cells)
-    if len(_cache.key) == len(key) and all(_same(a, b) for a, b in zip(key, _cache.key, strict=True)):
-        return _cache.drawn
-    _cache.key = key
-    _cache.drawn = _draw(state, outlook, float(moment), gutter, columns, rows, cells)
-    return _cache.drawn
+    if len(cache.key) == len(key) and all(_same(a, b) for a, b in zip(key, cache.key, strict=True)):
+        return cache.drawn
+    cache.key = key
+    cache.drawn = _draw(state, outlook, float(moment), gutter, columns, rows, cells, cache)
+    return cache.drawn
 
 
 def _same(a: object, b: object) -> bool:
@@ -125,9 +132,16 @@ def _same(a: object, b: object) -> bool:
 
 
 def _draw(
-    state: State, outlook: Outlook, now: float, gutter: int, columns: int, rows: int, cells: Cells
+    state: State,
+    outlook: Outlook,
+    now: float,
+    gutter: int,
+    columns: int,
+    rows: int,
+    cells: Cells,
+    cache: PotStripCache,
 ) -> list[Line]:
-    seen = _recent(state.readings, now)
+    seen = _recent(state.readings, now, cache)
     edges = now + np.linspace(-BACK, AHEAD, columns + 1)
     high = rows - 1 if rows >= WITH_LEGEND else rows
     raster = Raster(columns, high, cells)
@@ -184,16 +198,16 @@ def _and(one: Seen, other: Seen) -> Seen:
     return both.of(np.argsort(t, kind="stable"))
 
 
-def _recent(readings: tuple[ReadingAt, ...], now: float) -> Seen:
+def _recent(readings: tuple[ReadingAt, ...], now: float, cache: PotStripCache) -> Seen:
     """Those that can be in the picture, and the pot's last one before it: its line comes in from the left.
 
     A state grows by one reading at its end; one that was put together anew has readings of its own.
     """
-    known, seen = _cache.readings, _cache.seen
+    known, seen = cache.readings, cache.seen
     if readings is not known:
         grown = known and len(readings) > len(known) and readings[len(known) - 1] is known[-1]
         seen = _and(seen, _arrays(readings[len(known) :])) if grown else _arrays(readings)
-        _cache.readings, _cache.seen = readings, seen
+        cache.readings, cache.seen = readings, seen
     return seen.of((seen.t > now - BACK - JOIN) & (seen.t <= now + AHEAD))
 
 
@@ -399,6 +413,3 @@ def _fitting(said: list[tuple[Piece, str]], room: int) -> Line:
         if width((*pieces, *more)) <= room:
             pieces += more
     return tuple(pieces)
-
-
-_cache = _Cache()

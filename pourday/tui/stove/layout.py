@@ -18,7 +18,7 @@ from pourday.tui.drawing.block_letters import block_rows, block_width
 from pourday.tui.drawing.cells import Cells
 from pourday.tui.drawing.lines import EMPTY, Line, Piece, beside, block, fit, line, sentences, width, wrap
 from pourday.tui.drawing.moulds import cells_wanted, draw_moulds, pictures
-from pourday.tui.drawing.pot_strip import draw_pot
+from pourday.tui.drawing.pot_strip import PotStripCache, draw_pot
 
 Block = list[Line]
 KEEP = 5.0
@@ -60,6 +60,7 @@ class DrawingCache:
     def __init__(self) -> None:
         self._key: tuple[object, ...] = ()
         self._body: Block = []
+        self.pot_strip = PotStripCache()
 
     def body(self, advice: Advice, now: float, cells: int, rooms: tuple[int, int], look: Look) -> Block:
         key = (id(advice.acts), id(advice.outlook), int(now // KEEP), cells, rooms, look)
@@ -169,7 +170,9 @@ def _whole(
     numbers = [*_numbers(first, size, cells), *gap]
     strip_rows = 4 if large else 2
     strip = (
-        draw_pot(advice.state, advice.outlook, now, cells, strip_rows, look.cells) if advice.outlook else []
+        draw_pot(advice.state, advice.outlook, now, cells, strip_rows, look.cells, kept.pot_strip)
+        if advice.outlook
+        else []
     )
     demo = [fit(line(look.strip, "soft"), cells)] if look.strip else []
     most = 5 if large else 4 if rows >= 24 else 3
