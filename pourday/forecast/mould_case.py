@@ -222,17 +222,17 @@ class Case:
 
     def check_start(self, field: HeatField) -> None:
         """Raises `Trouble` where a field to go on from is not this mould with the first of these pours in it."""
-        made = int(field.layer[-1]) + 1
-        heights = [p.height_in(self.vessel.radius) for p in self.pours[:made]]
-        tops = [float(field.z[field.layer.searchsorted(k, side="right")]) for k in range(made)]
+        poured = int(field.layer[-1]) + 1
+        heights = [p.height_in(self.vessel.radius) for p in self.pours[:poured]]
+        tops = [float(field.z[field.layer.searchsorted(k, side="right")]) for k in range(poured)]
         same = (
-            made <= len(self.pours)
+            poured <= len(self.pours)
             and math.isclose(field.r[-1], self.vessel.radius, rel_tol=_ALIKE)
             and np.allclose(tops, np.cumsum(heights), rtol=_ALIKE, atol=0)
         )
         if not same:
             raise Trouble("This heat was kept of another mould, or of other pours.")
-        if made < len(self.pours) and self.pours[made].at_s < field.at_s:
+        if poured < len(self.pours) and self.pours[poured].at_s < field.at_s:
             raise Trouble("A forecast cannot begin after a pour that is still to come in it.")
 
 

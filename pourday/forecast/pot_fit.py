@@ -152,8 +152,8 @@ class _Fit:
         keep = np.argsort(weights)[::-1][:MEMBERS]
         keep = keep[weights[keep] > 1e-5]
         members = self._members(z[keep], np.tile(later, len(pool))[keep])
-        kept = softened(weights[keep], _FEWEST)
-        return Ensemble(members, z[keep], kept, _columns(paths, keep)), misfit
+        evened = softened(weights[keep], _FEWEST)
+        return Ensemble(members, z[keep], evened, _columns(paths, keep)), misfit
 
     def _members(self, z: Floats, later: Floats) -> Members:
         """The members that points stand for; `later` (n,) is the standard normal of `Members.later`."""

@@ -1,4 +1,4 @@
-"""What was told beforehand, held against what came: the first forecast of each act, never a later one.
+"""What was told beforehand beside what came: the first forecast of each act, never a later one.
 
 What came is known as an interval only: not yet at one look, there at the next. A forecast disagrees
 where that interval lies wholly outside its window; where it merely could, that is said instead.
@@ -27,11 +27,13 @@ class ForecastOutcome:
     """One forecast and what came of it. Times in seconds since the epoch."""
 
     word: str
+    """What was forecast: `LOOK A`, `POUR B`."""
     told_at: float
     early: float | None
     likely: float | None
     late: float | None
     closes: float | None
+    """End of the window that was told, of a pour; the three before are None then, and this one else."""
     not_yet: float | None
     """When it was last seen not to be so."""
     came: float | None
@@ -41,8 +43,8 @@ class ForecastOutcome:
     """Seconds outside the window, at least; for a pour, before or after the window closed."""
 
 
-def held(entries: Sequence[Entry]) -> list[ForecastOutcome]:
-    """Every forecast with a window or an end, in the order of what was told first, all on the newest clock."""
+def forecast_outcomes(entries: Sequence[Entry]) -> list[ForecastOutcome]:
+    """What came of every forecast with a window or an end, in the order they were told, times on the newest clock."""
     counted = effective(on_newest_clock(entries))
     outcomes: dict[tuple[ActId, str], ForecastOutcome] = {}
     for entry in counted:
@@ -54,7 +56,7 @@ def held(entries: Sequence[Entry]) -> list[ForecastOutcome]:
         for letter in fact.moulds:
             if (act, letter) in outcomes:
                 continue
-            outcome = _held(entry, fact, act, letter, counted)
+            outcome = _outcome(entry, fact, act, letter, counted)
             if outcome is not None:
                 outcomes[act, letter] = outcome
     return list(outcomes.values())
@@ -64,7 +66,7 @@ WORDS = {"relief": "HOLES", "top-up": "TOP UP", "look under": "SEAL"}
 """What the block letters say for an act, where that is not its own name."""
 
 
-def _held(
+def _outcome(
     entry: Entry, told: ev.Told, act: ActId, letter: str, counted: Sequence[Entry]
 ) -> ForecastOutcome | None:
     """One forecast for one mould against what came; None for an act of which the record holds nothing to tell."""
@@ -80,7 +82,10 @@ def _held(
 
 
 def _seen(entry: Entry, act: ActId, letter: str, counted: Sequence[Entry]) -> list[tuple[float, bool]] | None:
-    """When it was looked for in a mould, and whether it was there; None where nothing on record looks for it."""
+    """(when somebody looked, whether it was so) for what an act forecasts of a mould, in order of time.
+
+    None for an act of which no fact on record tells whether it was so.
+    """
     match act.what:
         case "look under":
             return [
@@ -116,19 +121,21 @@ def _poured(counted: Sequence[Entry], letter: str, act: ActId) -> float | None:
 
 
 def _looks(counted: Sequence[Entry], letter: str, pours: int, told: int) -> list[tuple[float, bool]]:
-    """Looks at a mould while so many pours stood in it, and whether each saw it ready; `told` is the entry that
-    has the forecast."""
-    made = list[int]()
+    """(when, whether the surface was ready) of every look at a mould while so many `pours` stood in it.
+
+    `told` is the number of the entry that has the forecast.
+    """
+    layers_in = list[int]()
     looks = list[tuple[float, bool]]()
     for entry in counted:
         match entry.fact:
             case ev.Poured(mould=mould, layer=layer) if mould == letter:
-                made.append(layer)
+                layers_in.append(layer)
             case ev.Emptied(mould=mould, from_layer=lowest) if mould == letter:
                 if entry.seq > told:
                     break  # What is poured in its place is another surface.
-                made = [layer for layer in made if layer < lowest]
-            case ev.Looked(mould=mould, cue=cue) if mould == letter and len(made) == pours:
+                layers_in = [layer for layer in layers_in if layer < lowest]
+            case ev.Looked(mould=mould, cue=cue) if mould == letter and len(layers_in) == pours:
                 looks.append((entry.t, cue in READY))
     return looks
 
@@ -136,6 +143,7 @@ def _looks(counted: Sequence[Entry], letter: str, pours: int, told: int) -> list
 def _against_window(
     word: str, told_at: float, told: ev.Told, looks: list[tuple[float, bool]]
 ) -> ForecastOutcome:
+    """A forecast with a window against the looks that were taken."""
     assert told.early is not None
     assert told.late is not None
     early, late = told.early.timestamp(), told.late.timestamp()
@@ -157,6 +165,7 @@ def _against_window(
 
 
 def _against_end(word: str, told_at: float, told: ev.Told, came: float | None) -> ForecastOutcome:
+    """A forecast of when a window closes against the pour that was made."""
     assert told.closes is not None
     closes = told.closes.timestamp()
     how: Came = "not seen" if came is None else "in time" if came <= closes else "too late"
@@ -164,7 +173,7 @@ def _against_end(word: str, told_at: float, told: ev.Told, came: float | None) -
     return ForecastOutcome(word, told_at, None, None, None, closes, None, came, how, off)
 
 
-def say_held(one: ForecastOutcome) -> str:
+def say_outcome(one: ForecastOutcome) -> str:
     """One forecast and what came of it, in one line."""
 
     def at(t: float) -> str:

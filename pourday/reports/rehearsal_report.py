@@ -31,6 +31,7 @@ def rehearsal_text(
 
 
 def _step(day_ahead: DayForecast, step: Step) -> list[str]:
+    """One act of the day, and its caution where it has one."""
     early, likely, late = (clock(t, day_ahead.now) for t in (step.at.early, step.at.likely, step.at.late))
     name = f"{step.word} {' '.join(step.moulds)}".strip()
     line = f"{likely:>9}  {f'{early} - {late}':<31}  {name:<13} {step.says}"
@@ -38,6 +39,7 @@ def _step(day_ahead: DayForecast, step: Step) -> list[str]:
 
 
 def _shorter(day_ahead: DayForecast, persons: PersonsClock | None) -> list[str]:
+    """What would shorten the day, the most first, and what would not."""
     ways = list(shorter(day_ahead, clock=persons))
     useful = sorted((w for w in ways if w.saves >= WORTH), key=lambda w: -w.saves)
     none = [w.name[:1].lower() + w.name[1:] for w in ways if w.saves < WORTH]

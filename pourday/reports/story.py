@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from pourday.errors import Trouble
 from pourday.plan.weigh import weigh_sheet
-from pourday.reports.forecast_check import held, say_held
+from pourday.reports.forecast_check import forecast_outcomes, say_outcome
 from pourday.session import events as ev
 from pourday.session.describe import say_fact
 from pourday.session.events import Entry, Fact
@@ -49,11 +49,12 @@ def compared(state: State, entries: Sequence[Entry]) -> list[str]:
     if state.verdict:
         lines.append(f"“{state.verdict}”")
     lines += ["", *_weights(state)]
-    told = [f"  {say_held(one)}" for one in held(entries)]
+    told = [f"  {say_outcome(one)}" for one in forecast_outcomes(entries)]
     return [*lines, "", "Told beforehand, and what came:", *told] if told else lines
 
 
 def _weights(state: State) -> list[str]:
+    """Planned beside weighed, a mould after the other; or why the plan cannot be weighed out."""
     try:
         sheet = weigh_sheet(state.plan)
     except Trouble as trouble:
@@ -71,6 +72,7 @@ def _weights(state: State) -> list[str]:
 
 
 def _pours(state: State, letter: str) -> list[str]:
+    """A line a pour of one mould: planned and weighed, when, and how hot."""
     lines = []
     units, step = state.plan.units, state.plan.scale_step
     for pour in state.moulds[letter].pours:

@@ -53,7 +53,7 @@ def entry_of(line: bytes, schema: int = SCHEMA) -> Entry:
 
 
 def whole_entry(line: bytes) -> Entry | None:
-    """The same of one line among rubbish, where nobody asks what is wrong with those that are none."""
+    """The entry of one line among rubbish, cleaned; None for a line that is none, whatever is wrong with it."""
     try:
         return clean_entry(ev.decode(line))
     except (BadLine, msgspec.MsgspecError, UnicodeError, RecursionError):
@@ -76,13 +76,13 @@ def reason(error: Exception) -> str:
 
 def clean_entry(entry: Entry) -> Entry:
     """The entry as a reader of the record will see it. Raises `BadLine` or msgspec's errors."""
-    kept = cleaned(entry)
-    if isinstance(kept.fact, ev.Corrected) and isinstance(kept.fact.fact, ev.Corrected | ev.Undone):
+    clean = cleaned(entry)
+    if isinstance(clean.fact, ev.Corrected) and isinstance(clean.fact.fact, ev.Corrected | ev.Undone):
         raise BadLine("A correction must say what happened, not correct or take back another one.")
-    if isinstance(kept.fact, ev.Corrected | ev.Undone) and not 1 <= kept.fact.entry < kept.seq:
-        raise BadLine(f"Entry {kept.seq} takes back or corrects an entry that is not before it.")
+    if isinstance(clean.fact, ev.Corrected | ev.Undone) and not 1 <= clean.fact.entry < clean.seq:
+        raise BadLine(f"Entry {clean.seq} takes back or corrects an entry that is not before it.")
     # Cleaning can lengthen a text by a sign or two; what is written must be readable again.
-    return entry if kept is entry else ev.decode(ev.encode(kept))
+    return entry if clean is entry else ev.decode(ev.encode(clean))
 
 
 def written(entry: Entry) -> tuple[Entry, bytes]:
@@ -91,12 +91,12 @@ def written(entry: Entry) -> tuple[Entry, bytes]:
     Raises `BadLine` for what could not be read back as it was meant (NaN, infinite, out of range).
     """
     try:
-        kept = clean_entry(entry)
-        line = ev.encode(kept)
+        clean = clean_entry(entry)
+        line = ev.encode(clean)
         back = ev.decode(line)
     except (msgspec.MsgspecError, UnicodeError, RecursionError, TypeError) as error:
         raise BadLine(reason(error)) from None
-    if back != kept:
+    if back != clean:
         raise BadLine("A number in it is not a number.")
     return back, line + b"\n"
 
@@ -110,6 +110,7 @@ def cleaned(value: _T) -> _T:
 
 
 def _walk(value: Any) -> Any:
+    """`cleaned`, for a value of any kind that stands in an entry."""
     if isinstance(value, str):
         return value if _is_plain(value) else plain(value, LONGEST_TEXT)
     if isinstance(value, msgspec.Struct):

@@ -27,15 +27,15 @@ class News:
 class Follower:
     """Reads what is added to a journal; keeps no file open and locks nothing."""
 
-    def __init__(self, kept: StoredSession, disk: Disk = DISK) -> None:
-        self._kept, self._disk = kept, disk
-        self._last_seq = len(kept.entries)
-        self._offset = len(kept.text)
+    def __init__(self, stored: StoredSession, disk: Disk = DISK) -> None:
+        self._known, self._disk = stored, disk
+        self._last_seq = len(stored.entries)
+        self._offset = len(stored.text)
         self._file: tuple[int, int] | None = None
 
     def news(self) -> News:
         """Entries added since the last call. Raises `Trouble` where the session cannot be read."""
-        path = self._kept.path
+        path = self._known.path
         try:
             fd = self._disk.open(path, os.O_RDONLY)
         except OSError:
@@ -55,7 +55,7 @@ class Follower:
             self._disk.close(fd)
         name = plain(path.name, 120)
         try:
-            entries, end = parse_more(data, 0, self._kept.schema, self._last_seq + 1, name)
+            entries, end = parse_more(data, 0, self._known.schema, self._last_seq + 1, name)
         except Trouble:
             # Read as a whole, the file either makes sense again or is refused with the right line.
             return self._anew()
@@ -64,8 +64,9 @@ class Follower:
         return News(entries)
 
     def _anew(self) -> News:
-        kept = read_session(self._kept.path.parent, self._kept.session, self._disk)
-        new = kept.entries[self._last_seq :]
-        self._kept, self._last_seq, self._offset = kept, len(kept.entries), len(kept.text)
+        """The session read whole: its file was replaced, shortened, or makes no sense piece by piece."""
+        whole = read_session(self._known.path.parent, self._known.session, self._disk)
+        new = whole.entries[self._last_seq :]
+        self._known, self._last_seq, self._offset = whole, len(whole.entries), len(whole.text)
         self._file = None
-        return News(new, kept, kept.path.suffix == RECORD)
+        return News(new, whole, whole.path.suffix == RECORD)

@@ -106,6 +106,7 @@ def session_files(folder: Path, disk: Disk = DISK) -> list[str]:
 
 
 def _status(path: Path, disk: Disk) -> os.stat_result | None:
+    """What the disk says of a file; None where it says nothing, as of one that is gone again."""
     try:
         return disk.stat(path)
     except OSError:
@@ -113,6 +114,7 @@ def _status(path: Path, disk: Disk) -> os.stat_result | None:
 
 
 def _summary(path: Path, disk: Disk) -> Summary:
+    """The summary of a file, read; where it cannot be opened, one that says why."""
     if not names.is_id(path.stem):
         name = plain(path.name, 80)
         says = f"{name} is not the name of a session file. Rename it to small letters, digits and hyphens."
@@ -123,27 +125,28 @@ def _summary(path: Path, disk: Disk) -> Summary:
         return Summary(session=path.stem, file=path.name, trouble=str(trouble))
 
 
-def _of(kept: StoredSession) -> Summary:
-    state = kept.state
+def _of(stored: StoredSession) -> Summary:
+    """The summary of a session that could be read."""
+    state = stored.state
     return Summary(
-        session=kept.session,
-        file=kept.path.name,
-        finished=kept.finished or state.finished_at is not None,
+        session=stored.session,
+        file=stored.path.name,
+        finished=stored.finished or state.finished_at is not None,
         title=state.plan.title,
         stage=state.stage,
         demo=state.demo,
         started=state.opened_at,
-        last=max(entry.logged_at for entry in kept.entries).timestamp() if kept.entries else None,
-        entries=len(kept.entries),
+        last=max(entry.logged_at for entry in stored.entries).timestamp() if stored.entries else None,
+        entries=len(stored.entries),
         moulds=len(state.moulds) or sum(mould.count for mould in state.plan.moulds),
         due=tuple((timer.name, timer.due) for timer in state.timers),
         verdict=state.verdict,
-        remarks=kept.remarks,
+        remarks=stored.remarks,
     )
 
 
 def _known(document: dict[str, object]) -> _IndexRow | None:
-    """A row of the index, where it says what this program could have written of that file."""
+    """A row of the index from its document; None where this program could not have written it of that file."""
     try:
         known = msgspec.convert(document, _IndexRow)
         known = msgspec.structs.replace(known, summary=cleaned(known.summary))
@@ -155,6 +158,7 @@ def _known(document: dict[str, object]) -> _IndexRow | None:
 
 
 def _ordered(rows: list[Summary]) -> list[Summary]:
+    """Open sessions, then finished ones, then those in trouble, the newest first; no journal of a finished one."""
     whole = {row.session for row in rows if row.file.endswith(names.RECORD) and not row.trouble}
     rows = [row for row in rows if not (row.file.endswith(names.JOURNAL) and row.session in whole)]
     rows.sort(key=lambda row: row.session, reverse=True)

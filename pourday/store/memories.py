@@ -87,14 +87,14 @@ class Memories:
 
     def keep_wax(self, wax: Wax) -> None:
         """Keep a wax, in the place of an older one of this id. Raises `Trouble`."""
-        kept = _document(wax)
-        if not kept["id"] or kept["id"] in families():
+        document = _document(wax)
+        if not document["id"] or document["id"] in families():
             raise Trouble(
-                f"A wax of your own cannot be called “{kept['id'][:_LONGEST_NAME]}”.",
+                f"A wax of your own cannot be called “{document['id'][:_LONGEST_NAME]}”.",
                 "Every wax needs an id, and one that the wax table does not have.",
                 "Choose another name.",
             )
-        self._change(_WAXES, lambda old: old.get("id") == kept["id"], [kept])
+        self._change(_WAXES, lambda old: old.get("id") == document["id"], [document])
 
     def forget_wax(self, id: str) -> None:  # noqa: A002
         """Forget a wax; nothing happens where there is none of this id. Raises `Trouble`."""
@@ -199,6 +199,7 @@ class Memories:
 
     @contextmanager
     def _alone(self) -> Iterator[None]:
+        """With the file's lock held, so that no other program changes it meanwhile. Raises `Trouble`."""
         lock = self._lock()
         try:
             yield
@@ -253,21 +254,25 @@ def _weights(state: State) -> list[_Weight]:
 
 
 def _is_whole(plan: Plan, mould: Mould, poured: MouldState) -> bool:
+    """Whether the last layer that the plan has for a mould was poured."""
     wanted = [layer for layer, share in enumerate(shares_of(plan, mould)) if share > 0]
     return bool(wanted) and poured.poured(wanted[-1], "layer") is not None
 
 
 def _when(mould: MouldState) -> float:
+    """When the candle left its mould, or was poured where it has not."""
     if mould.demoulded_at is not None:
         return mould.demoulded_at
     return mould.pours[-1].t
 
 
 def _key(name: str, shape: Shape, below_rim: float) -> tuple[str, object, float]:
+    """What two moulds have in common that are the same one."""
     return plain(name).casefold(), _rounded(msgspec.to_builtins(shape)), round(below_rim, _CLOSE)
 
 
 def _same_wax(one: Mapping[str, float], other: Mapping[str, float]) -> bool:
+    """Whether two candles are of the same wax, from the share of each wax in them, by id."""
     return all(abs(one.get(wax, 0.0) - other.get(wax, 0.0)) <= _SAME_WAX for wax in {*one, *other})
 
 

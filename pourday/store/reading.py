@@ -26,16 +26,19 @@ class StoredSession:
     """A session as its file has it."""
 
     session: str
+    """Its name, by which it is asked for."""
     path: Path
     finished: bool
     """It stands in a finished file; False for a journal, whatever its entries say."""
     entries: tuple[Entry, ...]
     state: State
+    """What the entries amount to."""
     remarks: tuple[str, ...] = ()
     """Whole sentences about the file that a person may want to know; none of them is fatal."""
     text: bytes = b""
     """Of a journal: what the file should hold."""
     schema: int = SCHEMA
+    """Version of the record that the file is written in."""
 
 
 def read_session(folder: Path, session: str, disk: Disk = DISK) -> StoredSession:
@@ -50,10 +53,17 @@ def read_session(folder: Path, session: str, disk: Disk = DISK) -> StoredSession
         except Trouble as trouble:
             if not is_there(journal, disk):
                 raise
-            kept = read_path(journal, disk)
-            remarks = (*kept.remarks, f"{trouble} The journal is used in its place.")
+            unfinished = read_path(journal, disk)
+            remarks = (*unfinished.remarks, f"{trouble} The journal is used in its place.")
             return StoredSession(
-                session, journal, False, kept.entries, kept.state, remarks, kept.text, kept.schema
+                session,
+                journal,
+                False,
+                unfinished.entries,
+                unfinished.state,
+                remarks,
+                unfinished.text,
+                unfinished.schema,
             )
     if is_there(journal, disk):
         return read_path(journal, disk)
@@ -104,6 +114,7 @@ def read_bytes(path: Path, data: bytes) -> StoredSession:
 
 
 def _refuse_unopened(entries: Sequence[Entry], name: str) -> None:
+    """Raises `Trouble` for a record that does not begin with its opening: nothing in it could be placed."""
     if not entries or not isinstance(entries[0].fact, Opened):
         raise Trouble(
             f"{name} does not begin with the opening of a session.",
@@ -124,6 +135,7 @@ def is_there(path: Path, disk: Disk = DISK) -> bool:
 
 
 def _remarks(name: str, session: str, inside: str, entries: Sequence[Entry]) -> tuple[str, ...]:
+    """Sentences about what is odd in a record but does no harm; `inside` is the session it says it is."""
     remarks = []
     if inside != session:
         remarks.append(f"{name} is a copy: inside it says it is session {inside}.")

@@ -67,18 +67,19 @@ def parse_record(data: bytes, name: str) -> Record:
         record = _decoded(data)
     except (msgspec.DecodeError, UnicodeError, RecursionError) as error:
         raise _unreadable(name, reason(error)) from None
-    kept = []
+    entries = []
     for number, entry in enumerate(record.entries, start=1):
         try:
-            kept.append(clean_entry(entry))
+            entries.append(clean_entry(entry))
         except (BadLine, msgspec.MsgspecError, RecursionError) as bad:
             raise _unreadable(name, f"Entry {number}: {reason(bad)}") from None
         if entry.seq != number:
             raise _unreadable(name, f"Entry {entry.seq} stands where entry {number} belongs.")
-    return msgspec.structs.replace(record, session=plain(record.session, 80), entries=tuple(kept))
+    return msgspec.structs.replace(record, session=plain(record.session, 80), entries=tuple(entries))
 
 
 def _decoded(data: bytes) -> Record:
+    """A finished file of this or an older version. Raises msgspec's errors."""
     head = msgspec.json.decode(data, type=_Head)
     if head.schema == SCHEMA:
         return msgspec.json.decode(data, type=Record)

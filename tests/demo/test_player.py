@@ -40,7 +40,7 @@ def test_it_does_what_is_asked_and_files_what_the_kitchen_shows(kitchen):
     assert Player(kitchen, 1).do(advice, filed.append)
     assert filed
     asked = advice.now.act
-    assert filed == list(asked.files) or all(isinstance(f, ev.Reading) for f in filed)
+    assert filed == list(asked.records) or all(isinstance(f, ev.Reading) for f in filed)
     for fact in filed:
         if isinstance(fact, ev.Reading):
             assert fact.celsius == pytest.approx(two_pillars().room_c, abs=3.0)

@@ -36,8 +36,8 @@ def wax_left(state: State) -> WaxInventory:
     pot_gone = gone.get(None, 0.0)
     jugs, drawn = dict[int, float](), 0.0
     for layer, jug in state.jugs.items():
-        made = _made(jug, layer, sheet)
-        drawn += made if jug.drawn_at > pot_gone else 0.0
+        drawn_for_it = _made(jug, layer, sheet)
+        drawn += drawn_for_it if jug.drawn_at > pot_gone else 0.0
         if jug.drawn_at <= gone.get(layer, 0.0):
             jugs[layer] = 0.0
             continue
@@ -47,7 +47,7 @@ def wax_left(state: State) -> WaxInventory:
             for pour in (*mould.pours, *mould.emptied)
             if pour.layer == layer
         )
-        jugs[layer] = max(0.0, made + jug.returned_kg - used)
+        jugs[layer] = max(0.0, drawn_for_it + jug.returned_kg - used)
     melted, put_in = (0.0, state.additions) if pot_gone else (sheet.total, further(state))
     added = sum(kg or 0.0 for t, kg in put_in if t > pot_gone)
     return WaxInventory(pot=max(0.0, melted + added - drawn), jugs=jugs)

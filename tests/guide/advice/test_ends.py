@@ -38,7 +38,7 @@ def any_act(day) -> Act:
 
 def test_what_no_act_stands_for_yet_is_listed_and_cannot_be_filed(day):
     (act,) = far_acts([step(day, 200)], [], day.t(1))
-    assert (act.kind, act.due, act.files) == ("pour", day.t(200), ())
+    assert (act.kind, act.due, act.records) == ("pour", day.t(200), ())
 
 
 def test_what_stands_already_or_is_past_is_not_listed_twice(day):
@@ -66,7 +66,7 @@ def test_who_has_to_leave_is_told_what_can_still_be_done_and_turns_the_burner_of
     steps = [step(day, 60), step(day, 400, moulds="B")]
     persons = PersonsClock(hard_stop=day.t(200))
     (end,) = day_end(day.state, day.outlook(1), [], persons, day.t(1), steps)
-    assert ev.BurnerSet(state="off") in end.files
+    assert ev.BurnerSet(state="off") in end.records
     assert end.closes == day.t(200)
     well, left = end.says.index("into A"), end.says.index("into B")
     assert "time for" in end.says[:well]
