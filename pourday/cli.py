@@ -255,13 +255,13 @@ def _check(folder: Path, session: str | None) -> int:
     from pourday.store.check import check
 
     with _moving_line() as at:
-        found = list(check(folder, session, at=at))
-    for finding in found:
+        findings = list(check(folder, session, at=at))
+    for finding in findings:
         saved = f" They are in the session {finding.repaired}; this file stays as it is."
         _print(f"{finding.file}: {finding.says}{saved if finding.repaired else ''}")
-    if not found:
+    if not findings:
         _print("All is well.")
-    return TROUBLE if any(finding.serious for finding in found) else OK
+    return TROUBLE if any(finding.serious for finding in findings) else OK
 
 
 def _plan(path: Path, as_json: bool, rehearse: bool, config: str | None) -> int:
@@ -302,10 +302,10 @@ def _settings(path: Path) -> int:
         )
     for name, key in keymap(loaded.settings.keys)[0].own.items():
         _print(f"keys.{name:<9} {spoken(key)}  ({BY_ID[name].short})")
-    found = complaints(loaded)
-    for complaint in found:
+    wrong = complaints(loaded)
+    for complaint in wrong:
         _complain(complaint)
-    return TROUBLE if found else OK
+    return TROUBLE if wrong else OK
 
 
 def _schema(of_plan: bool) -> int:

@@ -101,9 +101,9 @@ def findings(
         _pot,
         _suitable,
     )
-    found = [finding for finder in finders for finding in finder(case)]
-    found += dosing(plan, sheet, case.waxes)
-    return tuple(sorted(dict.fromkeys(found), key=lambda finding: -LEVELS.index(finding.level)))
+    noticed = [finding for finder in finders for finding in finder(case)]
+    noticed += dosing(plan, sheet, case.waxes)
+    return tuple(sorted(dict.fromkeys(noticed), key=lambda finding: -LEVELS.index(finding.level)))
 
 
 def _pour(case: _Case) -> Iterator[Finding]:

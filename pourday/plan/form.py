@@ -58,7 +58,7 @@ _UNITS = ("metric", "us")
 
 def rows(plan: Plan, known: Known = NOTHING, opened: frozenset[str] | None = None) -> list[Row]:
     """Every row of the form for this plan, in order; with `opened`, those under other folds left out."""
-    found = [
+    form_rows = [
         *_day(plan),
         *mould_rows(plan, known),
         *blend_rows(plan, "blend", known, "Wax"),
@@ -66,7 +66,7 @@ def rows(plan: Plan, known: Known = NOTHING, opened: frozenset[str] | None = Non
         *layer_rows(plan, known),
         *_scent(plan),
     ]
-    return found if opened is None else visible(found, opened)
+    return form_rows if opened is None else visible(form_rows, opened)
 
 
 def set_field(plan: Plan, path: str, text: str, known: Known = NOTHING) -> Plan:
@@ -91,10 +91,10 @@ def act(plan: Plan, path: str, known: Known = NOTHING) -> Plan:
 
 
 def _row(plan: Plan, path: str, known: Known) -> Row:
-    found = next((row for row in rows(plan, known) if row.path == path and row.put), None)
-    if found is None:
+    chosen = next((row for row in rows(plan, known) if row.path == path and row.put), None)
+    if chosen is None:
         raise Trouble(f"The form has no row “{path}” for this plan.")
-    return found
+    return chosen
 
 
 _ELSEWHERE = {"moulds": "moulds.0.count", "layers": "layers.0.colour"}
@@ -196,12 +196,16 @@ def _computed_pour(plan: Plan) -> str:
         waxes = dict.fromkeys(waxes_of(plan))
     except Trouble:
         return "computed"
-    found = {
+    computed = {
         pour_temperature(wax, mould.material, plan.room_c, None, mould.limit_c)
         for wax in waxes
         for mould in plan.moulds
     }
-    ends = [show_temperature(celsius, plan.units) for celsius in (min(found), max(found))] if found else []
+    ends = (
+        [show_temperature(celsius, plan.units) for celsius in (min(computed), max(computed))]
+        if computed
+        else []
+    )
     return f"computed: {' to '.join(dict.fromkeys(ends))}"
 
 

@@ -139,13 +139,13 @@ def _figure(
 
 
 def _own(plan: Plan, wax_id: str) -> Wax:
-    found = next((wax for wax in plan.own if wax.id == wax_id), None)
-    if found is None or found.based_on not in families():
+    own_wax = next((wax for wax in plan.own if wax.id == wax_id), None)
+    if own_wax is None or own_wax.based_on not in families():
         raise Trouble(
             "This wax names no family that could lend it what its sheet does not have.",
             instead="Choose its nearest family first.",
         )
-    return found
+    return own_wax
 
 
 def _renamed(plan: Plan, wax_id: str, text: str) -> Plan:

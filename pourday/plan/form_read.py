@@ -72,13 +72,13 @@ _DENSITIES = {
 
 def density(text: str, field: str) -> float:
     """kg/m³ of `905`, `0.905`, `0.9 g/ml`; a bare number below 10 is g/cm³."""
-    found = re.fullmatch(rf"({_NUMBER})\s*([a-z]+\s*/\s*[a-z]+[3³]?)?", text.lower())
-    unit = re.sub(r"\s", "", found[2] or "") if found else ""
-    if not found or (unit and unit not in _DENSITIES):
+    match = re.fullmatch(rf"({_NUMBER})\s*([a-z]+\s*/\s*[a-z]+[3³]?)?", text.lower())
+    unit = re.sub(r"\s", "", match[2] or "") if match else ""
+    if not match or (unit and unit not in _DENSITIES):
         raise Trouble(
             f"The {field} “{text}” cannot be read.", instead="Type it like 905 kg/m3 or 0.905 g/ml."
         )
-    value = float(found[1].replace(",", "."))
+    value = float(match[1].replace(",", "."))
     value *= _DENSITIES[unit] if unit else 1000.0 if value < 10 else 1.0
     if not 300 <= value <= 3000:
         raise Trouble(

@@ -160,14 +160,14 @@ def share_row(plan: Plan, path: str, label: str, share: float, among: list[float
 def _chosen(plan: Plan, at: str, name: str, known: Known) -> Plan:
     """A wax by its name or id; an own one comes into the plan, and one no longer used leaves it."""
     shelf = known.shelf(plan)
-    found = shelf.get(name) or next(
+    named = shelf.get(name) or next(
         (wax for wax in shelf.values() if name in (wax_label(wax), wax.name)), None
     )
-    if found is None:
+    if named is None:
         raise Trouble(f"There is no wax called “{name}”.", instead="Choose one with the arrow keys.")
-    chosen = put_at(plan, f"{at}.wax", found.id)
-    if found.id in known.waxes and all(wax.id != found.id for wax in plan.own):
-        chosen = adopt(chosen, found)
+    chosen = put_at(plan, f"{at}.wax", named.id)
+    if named.id in known.waxes and all(wax.id != named.id for wax in plan.own):
+        chosen = adopt(chosen, named)
     return _tidied(chosen, known)
 
 

@@ -80,14 +80,14 @@ def origin_of(plan: Plan, path: str) -> list[str]:
 
 def origins(plan: Plan) -> list[tuple[str, list[str]]]:
     """(name, sentences) for every figure of the weigh sheet. Raises `Trouble` for an unknown wax."""
-    found = [(name, [says]) for name, says in _SHEET]
-    found.insert(2, ("pour temperature", list(_pours(plan))))
+    groups = [(name, [says]) for name, says in _SHEET]
+    groups.insert(2, ("pour temperature", list(_pours(plan))))
     known = own_of(plan)
     used = [wax for wax, _ in parts_of(plan.blend, known)]
     for index, layer in enumerate(plan.layers):
         used += [wax for wax, _ in parts_of(layer.blend, known, f"layers.{index}.blend")]
-    found += [(wax.short_name, wax_origin(wax, plan)) for wax in dict.fromkeys(used)]
-    return found
+    groups += [(wax.short_name, wax_origin(wax, plan)) for wax in dict.fromkeys(used)]
+    return groups
 
 
 def wax_origin(wax: Wax, plan: Plan) -> list[str]:
@@ -126,9 +126,9 @@ def _named(plan: Plan, path: str) -> Iterator[Wax]:
     else:
         blend = plan.layers[int(path.split(".")[1])].blend if path.startswith("layers.") else plan.blend
         wax_id = blend[int(path.split(".")[-2])].wax
-    found = known.get(wax_id) or families().get(wax_id)
-    if found is not None:
-        yield found
+    wax = known.get(wax_id) or families().get(wax_id)
+    if wax is not None:
+        yield wax
 
 
 def _pours(plan: Plan) -> Iterator[str]:

@@ -20,7 +20,7 @@ def waxes_in(plan: Plan, mould: Mould) -> dict[str, float]:
 
     By height of the layers and by weight within a blend, so it tells waxes apart and is no weight.
     """
-    found: dict[str, float] = {}
+    shares: dict[str, float] = {}
     heights = shares_of(plan, mould)
     for layer, height in zip(plan.layers, heights, strict=True):
         parts = layer.blend or plan.blend
@@ -28,8 +28,8 @@ def waxes_in(plan: Plan, mould: Mould) -> dict[str, float]:
         for part in parts if whole > 0 and sum(heights) > 0 else ():
             share = height / sum(heights) * part.share / whole
             if share > 0:
-                found[part.wax] = found.get(part.wax, 0.0) + share
-    return found
+                shares[part.wax] = shares.get(part.wax, 0.0) + share
+    return shares
 
 
 def mould_of(plan: Plan, letter: str) -> Mould:

@@ -86,15 +86,15 @@ def _levels(plan: Plan, letter: str, pours: Sequence[InMould], sheet: WeighSheet
     """Level of each layer that was poured, on what had set below it, as the weigh sheet reckons it."""
     mould, ours, waxes = mould_of(plan, letter), sheet.mould(letter), waxes_of(plan, sheet.wax)
     scale = min(1.0, ours.finished / ours.estimate)
-    filled, found = 0.0, dict[int, float]()
+    filled, levels = 0.0, dict[int, float]()
     for pour in pours:
         if pour.part == "top-up":
             continue
         wax, celsius, kg = waxes[pour.layer], ours.pours[pour.layer].pour_c, pour.kg / scale
         room = filled + kg / wax.density_at(celsius)
         filled += kg / set_density(wax, celsius)
-        found[pour.layer] = max(height_for(mould.shape, room), max(found.values(), default=0.0))
-    return found
+        levels[pour.layer] = max(height_for(mould.shape, room), max(levels.values(), default=0.0))
+    return levels
 
 
 def replan(

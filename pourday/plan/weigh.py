@@ -405,8 +405,8 @@ def _parts(
 
 
 def _name(wax_id: str, own: Mapping[str, Wax]) -> str:
-    found = own.get(wax_id) or families().get(wax_id)
-    return found.short_name if found else wax_id
+    wax = own.get(wax_id) or families().get(wax_id)
+    return wax.short_name if wax else wax_id
 
 
 def _cost(plan: Plan, jugs: tuple[Jug, ...], needs: tuple[WaxNeed, ...]) -> float | None:

@@ -93,8 +93,8 @@ def _check_file(path: Path, disk: Disk) -> list[FileFinding]:
         kept = read_bytes(path, data)
     except Trouble as trouble:
         says = " ".join(part for part in (trouble.what, trouble.why) if part)
-        found = FileFinding(name, says)
-        return [found if data is None else _rescue(path, data, found, disk)]
+        finding = FileFinding(name, says)
+        return [finding if data is None else _rescue(path, data, finding, disk)]
     findings = [FileFinding(name, remark, serious=False) for remark in kept.remarks]
     if path.suffix == names.JOURNAL and is_there(path.with_suffix(names.RECORD), disk):
         findings.append(FileFinding(name, "A finished file of the same session stands beside it.", False))
@@ -105,12 +105,12 @@ def _rescue(path: Path, data: bytes, finding: FileFinding, disk: Disk) -> FileFi
     """The finding, with what could be saved from the file's bytes written into a new one."""
     if _schema(data) != SCHEMA:
         return finding
-    found, doubles = _whole_entries(data)
-    if not found:
+    by_seq, doubles = _whole_entries(data)
+    if not by_seq:
         return replace(finding, says=f"{finding.says} No whole entry was found in it; it stays as it is.")
-    entries, lost = _numbered(found, path.stem, demo=b'"demo":true' in data.replace(b" ", b""))
-    says = f"{finding.says} Whole entries found: {len(found)}; lost between them: {lost}."
-    if leaps := len(found) + lost - len(entries):
+    entries, lost = _numbered(by_seq, path.stem, demo=b'"demo":true' in data.replace(b" ", b""))
+    says = f"{finding.says} Whole entries found: {len(by_seq)}; lost between them: {lost}."
+    if leaps := len(by_seq) + lost - len(entries):
         says += f" Left out, because their numbers leap by more than {_MOST_LOST}: {leaps}."
     if doubles:
         says += f" Left out, because another entry has their number: {doubles}."
@@ -135,17 +135,17 @@ def _schema(data: bytes) -> int:
 
 def _whole_entries(data: bytes) -> tuple[dict[int, Entry], int]:
     """Every entry that can still be read, by its number, the first of each; and how many doubles there were."""
-    found: dict[int, Entry] = {}
+    by_seq: dict[int, Entry] = {}
     doubles = 0
     for piece in _pieces(data):
         entry = whole_entry(piece)
         if entry is None:
             continue
-        if entry.seq in found:
-            doubles += found[entry.seq] != entry
+        if entry.seq in by_seq:
+            doubles += by_seq[entry.seq] != entry
         else:
-            found[entry.seq] = entry
-    return found, doubles
+            by_seq[entry.seq] = entry
+    return by_seq, doubles
 
 
 def _pieces(data: bytes) -> Iterator[bytes]:
@@ -163,15 +163,15 @@ def _pieces(data: bytes) -> Iterator[bytes]:
             yield msgspec.json.encode(entry)
 
 
-def _numbered(found: dict[int, Entry], session: str, *, demo: bool) -> tuple[list[Entry], int]:
+def _numbered(by_seq: dict[int, Entry], session: str, *, demo: bool) -> tuple[list[Entry], int]:
     """Entries 1, 2, 3 ... with a note for every lost one; and how many are lost."""
     entries: list[Entry] = []
     lost = 0
-    for seq in sorted(found):
+    for seq in sorted(by_seq):
         missing = seq - len(entries) - 1
-        if missing > _MOST_LOST or lost + missing > _MOST_LOST + len(found):
+        if missing > _MOST_LOST or lost + missing > _MOST_LOST + len(by_seq):
             break
-        when = entries[-1].logged_at if entries else found[seq].logged_at
+        when = entries[-1].logged_at if entries else by_seq[seq].logged_at
         for _ in range(missing):
             number = len(entries) + 1
             fact: ev.Fact = ev.Noted(text=f"Entry {number} was lost when the file was damaged.")
@@ -179,7 +179,7 @@ def _numbered(found: dict[int, Entry], session: str, *, demo: bool) -> tuple[lis
                 fact = ev.Opened(session=session, program=__version__, demo=demo)
             entries.append(Entry(seq=number, at=when, logged_at=when, by="program", fact=fact))
         lost += missing
-        entries.append(found[seq])
+        entries.append(by_seq[seq])
     return entries, lost
 
 

@@ -211,19 +211,19 @@ class Journal:
         self._mend(fd, read_open(self._disk, fd))
         return fd
 
-    def _mend(self, fd: int, found: bytes) -> None:
+    def _mend(self, fd: int, on_disk: bytes) -> None:
         """Bring the file to exactly what was confirmed; what is not ours is set aside, not cut off."""
         ours = bytes(self._text)
-        if found.startswith(ours):
-            tail = found[len(ours) :]
+        if on_disk.startswith(ours):
+            tail = on_disk[len(ours) :]
             if tail and not self._tried.startswith(tail):
                 folder = self._path.parent
                 self.kept.append(set_aside(self._disk, folder, f"{self._path.stem}.torn", tail))
             if tail:
                 self._disk.truncate(fd, len(ours))
-        elif ours.startswith(found):
+        elif ours.startswith(on_disk):
             # The disk lost the end of what it had confirmed, or an older copy was put back.
-            write_all(self._disk, fd, ours[len(found) :])
+            write_all(self._disk, fd, ours[len(on_disk) :])
         else:
             raise Trouble(
                 f"{plain(self._path.name)} was changed or replaced by something other than this program.",

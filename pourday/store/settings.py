@@ -112,11 +112,11 @@ def load(path: Path) -> Loaded:
 def from_text(text: str, path: Path) -> Loaded:
     """The settings in the text of a file. Never raises."""
     try:
-        found = _parsed(text)
+        table = _parsed(text)
     except Trouble as trouble:
         return Loaded(path, Settings(), (f"{trouble} Until then all defaults count.",), {}, {})
     lines = line_numbers(text)
-    return _settled(found, lines, path)
+    return _settled(table, lines, path)
 
 
 def save(path: Path, name: str, text: str | None) -> Loaded:
@@ -201,7 +201,7 @@ def _parsed(text: str) -> dict[str, Any]:
         ) from None
 
 
-def _settled(found: dict[str, Any], lines: Mapping[str, int], path: Path) -> Loaded:
+def _settled(table: dict[str, Any], lines: Mapping[str, int], path: Path) -> Loaded:
     complaints: list[tuple[int, str]] = []
     values: dict[str, Any] = {}
     texts: dict[str, str] = {}
@@ -212,20 +212,20 @@ def _settled(found: dict[str, Any], lines: Mapping[str, int], path: Path) -> Loa
 
     units: Units = "metric"
     for field in FIELDS:  # `units` is the first: bare numbers further down are in them.
-        if field.name not in found:
+        if field.name not in table:
             continue
         try:
-            text = _showable(text_of(found[field.name], field))
+            text = _showable(text_of(table[field.name], field))
             value = field.read(text, units)
         except Trouble as trouble:
             complain(field.name, f"{field.name}: {trouble} Until then {field.default} counts.")
             continue
         values[field.attribute], texts[field.name] = value, text
         units = values.get("units", units)
-    for name in found:
+    for name in table:
         if name != "keys" and name not in BY_NAME:
             complain(name, _unknown(name))
-    values["keys"] = _keys(found.get("keys", {}), complain)
+    values["keys"] = _keys(table.get("keys", {}), complain)
     told = [sentence for _, sentence in sorted(complaints)]
     if len(told) > MOST_COMPLAINTS:
         told = [*told[:MOST_COMPLAINTS], f"And {len(told) - MOST_COMPLAINTS} lines more like these."]
@@ -266,7 +266,7 @@ _ENTRY = re.compile(rf"\s*{_NAME}\s*(?:\.\s*{_NAME}\s*)?=")
 
 def line_numbers(text: str) -> dict[str, int]:
     """The line on which each setting of a TOML text stands, by `name` or `part.name`."""
-    found: dict[str, int] = {}
+    lines: dict[str, int] = {}
     part, inside = "", ""
     for number, row in enumerate(text.split("\n"), 1):
         if inside:
@@ -275,13 +275,13 @@ def line_numbers(text: str) -> dict[str, int]:
         head, entry = _PART.match(row), _ENTRY.match(row)
         if head and not entry:
             part = head["name"].strip()
-            found.setdefault(part, number)
+            lines.setdefault(part, number)
         elif entry:
             names = [name for name in entry.groups() if name is not None]
             for depth in range(1, len(names) + 1):
-                found.setdefault(".".join([part, *names[:depth]] if part else names[:depth]), number)
+                lines.setdefault(".".join([part, *names[:depth]] if part else names[:depth]), number)
         inside = next((quote for quote in ('"""', "'''") if row.count(quote) % 2), "")
-    return found
+    return lines
 
 
 def _edited(before: str, name: str, text: str | None) -> str:
@@ -314,15 +314,19 @@ def _edited(before: str, name: str, text: str | None) -> str:
     return after
 
 
-def _with(found: dict[str, Any], part: str, inner: str, text: str | None) -> dict[str, Any]:
+def _with(document: dict[str, Any], part: str, inner: str, text: str | None) -> dict[str, Any]:
     table = (
-        found.setdefault(part, {}) if part and text is not None else found.get(part, {}) if part else found
+        document.setdefault(part, {})
+        if part and text is not None
+        else document.get(part, {})
+        if part
+        else document
     )
     if text is not None:
         table[inner] = text
     else:
         table.pop(inner, None)
-    return found
+    return document
 
 
 __all__ = ["FIELDS", "Loaded", "Settings", "load", "save", "settings_path"]

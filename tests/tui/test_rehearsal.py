@@ -168,7 +168,7 @@ def test_keys_before_the_day_is_worked_out_do_no_harm() -> None:
 def test_every_size_is_filled_exactly_and_shows_the_end_the_word_and_the_keys(
     desk: RehearsalController, size
 ) -> None:
-    assert desk.found is not None
+    assert desk.day_ahead is not None
     for keys in ((), ("right",) * 7, ("end",), ("w",)):
         press(desk, *keys)
         rows = draw_rehearsal(desk, *size)

@@ -84,23 +84,23 @@ class PourNeed:
 def needs(state: State, outlook: Outlook, moulds: Sequence[Act], now: float) -> list[PourNeed]:
     """Every pour that can be seen coming, the soonest first."""
     pairs = [(act, need) for act in moulds if (need := _need(state, outlook, act, now)) is not None]
-    found = in_a_crowd([_with_fellow(act, need, pairs, now) for act, need in pairs], now)
-    return sorted(found, key=lambda need: (need.at, need.layer, need.moulds))
+    pour_needs = in_a_crowd([_with_fellow(act, need, pairs, now) for act, need in pairs], now)
+    return sorted(pour_needs, key=lambda need: (need.at, need.layer, need.moulds))
 
 
-def in_a_crowd(found: Sequence[PourNeed], now: float) -> list[PourNeed]:
+def in_a_crowd(pour_needs: Sequence[PourNeed], now: float) -> list[PourNeed]:
     """Where several pours come together, the wax is hot for the first look: waiting would make the last one late."""
     return [
         replace(need, at=min(need.at, need.soonest), hurry=True, crowd=True)
-        if crowded(found, need, now)
+        if crowded(pour_needs, need, now)
         else need
-        for need in found
+        for need in pour_needs
     ]
 
 
-def crowded(found: Sequence[PourNeed], need: PourNeed, now: float) -> bool:
+def crowded(pour_needs: Sequence[PourNeed], need: PourNeed, now: float) -> bool:
     """Whether so many pours fall near this one that the hands, and not the windows, set the time."""
-    near = [len(x.moulds) for x in found if abs(_from(x, now) - _from(need, now)) <= CROWD]
+    near = [len(x.moulds) for x in pour_needs if abs(_from(x, now) - _from(need, now)) <= CROWD]
     return sum(near) >= CROWDED
 
 

@@ -50,13 +50,13 @@ def _lost(outlook: Outlook, act: Act, closes: float, now: float) -> str:
     return f"From about {clock(closes, now)} on {names} {what}."
 
 
-def in_words(found: Leave, now: float) -> str:
+def in_words(leave: Leave, now: float) -> str:
     """What stands in the question and while somebody is away."""
-    if found.back_by is None:
-        if found.wanted is None:
+    if leave.back_by is None:
+        if leave.wanted is None:
             return "Nothing waits for you."
-        when = "is wanted now" if found.wanted <= now else f"is wanted about {clock(found.wanted, now)}"
+        when = "is wanted now" if leave.wanted <= now else f"is wanted about {clock(leave.wanted, now)}"
         return f"The next act {when}; nothing is lost if it waits."
-    if found.back_by <= now + MINUTE:
-        return f"This is no good moment. {found.lost}"
-    return f"Be back by {clock(found.back_by, now)} at the latest. {found.lost}"
+    if leave.back_by <= now + MINUTE:
+        return f"This is no good moment. {leave.lost}"
+    return f"Be back by {clock(leave.back_by, now)} at the latest. {leave.lost}"

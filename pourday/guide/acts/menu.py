@@ -103,14 +103,16 @@ def away_question(
     state: State, now: float, acts: Sequence[Act] = (), outlook: Outlook | None = None
 ) -> Question:
     """Asked before somebody leaves the stove: the burner first, then until when, and what is lost after it."""
-    found = leave(outlook, acts, now) if outlook is not None else None
+    may_leave = leave(outlook, acts, now) if outlook is not None else None
     choices = [
-        Choice(key, f"{minutes} min{_too_long(found, now, minutes)}", (_away(now + minutes * 60),))
+        Choice(key, f"{minutes} min{_too_long(may_leave, now, minutes)}", (_away(now + minutes * 60),))
         for key, minutes in STAYS
     ]
-    if found is not None and found.back_by is not None and found.back_by > now + 5 * 60:
-        choices.append(Choice("b", f"by {clock(found.back_by, now)}, the latest", (_away(found.back_by),)))
-    said = f"{in_words(found, now)} " if found is not None else ""
+    if may_leave is not None and may_leave.back_by is not None and may_leave.back_by > now + 5 * 60:
+        choices.append(
+            Choice("b", f"by {clock(may_leave.back_by, now)}, the latest", (_away(may_leave.back_by),))
+        )
+    said = f"{in_words(may_leave, now)} " if may_leave is not None else ""
     back = Question(f"{said}Back in:", tuple(choices))
     if state.burner == "off":
         return back
@@ -127,8 +129,8 @@ def _away(back_by: float) -> ev.WentAway:
     return ev.WentAway(back_by=ev.moment(back_by))
 
 
-def _too_long(found: Leave | None, now: float, minutes: int) -> str:
-    late = found is not None and found.back_by is not None and now + minutes * 60 > found.back_by
+def _too_long(may_leave: Leave | None, now: float, minutes: int) -> str:
+    late = may_leave is not None and may_leave.back_by is not None and now + minutes * 60 > may_leave.back_by
     return ", too late" if late else ""
 
 

@@ -36,38 +36,38 @@ def _remelted(outlook: Outlook, letter: str, layer: int, at: float, read: float 
     if forecast is None or at == float("inf"):
         return ""
     celsius = read if read is not None else planned_c(outlook.sheet, letter, layer, "layer")
-    found = outlook.foresee(letter, at, celsius)
-    if found is None:
+    verdict = outlook.foresee(letter, at, celsius)
+    if verdict is None:
         return ""
-    return (
-        f"In {letter}, poured at {outlook.degrees(celsius)}: {remelt_words(outlook, forecast, found.remelt)}"
-    )
+    return f"In {letter}, poured at {outlook.degrees(celsius)}: {remelt_words(outlook, forecast, verdict.remelt)}"
 
 
-def remelt_words(outlook: Outlook, forecast: MouldOutlook, found: Remelt) -> str:
+def remelt_words(outlook: Outlook, forecast: MouldOutlook, remelted: Remelt) -> str:
     """How deep the old wax melts again at wall and axis, and for how long the seam is weak; an estimate."""
-    return f"{_at_wall(outlook, forecast, found)}; {_at_axis(outlook, forecast, found)}."
+    return f"{_at_wall(outlook, forecast, remelted)}; {_at_axis(outlook, forecast, remelted)}."
 
 
-def _at_wall(outlook: Outlook, forecast: MouldOutlook, found: Remelt) -> str:
-    if found.soft_edge < FINEST:
+def _at_wall(outlook: Outlook, forecast: MouldOutlook, remelted: Remelt) -> str:
+    if remelted.soft_edge < FINEST:
         return "at the wall the old wax stays hard"
-    if found.soft_edge >= ALL * forecast.heat.case.pours[-1].height:
+    if remelted.soft_edge >= ALL * forecast.heat.case.pours[-1].height:
         return "at the wall the old wax has not set hard yet"
-    melts = f"melts {_depth(outlook, found.edge)} and " if found.edge >= FINEST else ""
-    softens = f"at the wall it {melts}softens {_depth(outlook, found.soft_edge)} of the old wax"
+    melts = f"melts {_depth(outlook, remelted.edge)} and " if remelted.edge >= FINEST else ""
+    softens = f"at the wall it {melts}softens {_depth(outlook, remelted.soft_edge)} of the old wax"
     return (
-        f"{softens}, set again after about {span(found.edge_lasts)}"
-        if found.edge_lasts < LONGEST
+        f"{softens}, set again after about {span(remelted.edge_lasts)}"
+        if remelted.edge_lasts < LONGEST
         else softens
     )
 
 
-def _at_axis(outlook: Outlook, forecast: MouldOutlook, found: Remelt) -> str:
-    if found.soft_axis >= ALL * forecast.heat.case.pours[-1].height:
+def _at_axis(outlook: Outlook, forecast: MouldOutlook, remelted: Remelt) -> str:
+    if remelted.soft_axis >= ALL * forecast.heat.case.pours[-1].height:
         return "in the middle the old layer is soft all through"
-    lasts = f"for about {span(found.axis_lasts)}" if found.axis_lasts < LONGEST else "for an hour or longer"
-    return f"in the middle it melts {_depth(outlook, found.axis)}, soft {lasts}"
+    lasts = (
+        f"for about {span(remelted.axis_lasts)}" if remelted.axis_lasts < LONGEST else "for an hour or longer"
+    )
+    return f"in the middle it melts {_depth(outlook, remelted.axis)}, soft {lasts}"
 
 
 def _depth(outlook: Outlook, metres: float) -> str:

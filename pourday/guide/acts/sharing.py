@@ -161,12 +161,12 @@ class Job:
 
 def jobs(state: State, outlook: Outlook, acts: Sequence[Act], now: float) -> list[Job]:
     """The pours that can be seen coming and have a window."""
-    found = []
+    work = []
     for need in needs(state, outlook, acts, now):
         act = next(a for a in acts if a.moulds == need.moulds and coming_layer(state, a) == need.layer)
         if act.kind in ("pour", "look") and act.closes is not None:
-            found.append(_job(outlook, act, need, now))
-    return found
+            work.append(_job(outlook, act, need, now))
+    return work
 
 
 def _job(outlook: Outlook, act: Act, need: PourNeed, now: float) -> Job:
@@ -178,28 +178,28 @@ def _job(outlook: Outlook, act: Act, need: PourNeed, now: float) -> Job:
 
 def lateness(order: Sequence[Job]) -> list[tuple[Job, float]]:
     """How much later past its closing each pour comes by being made in this order, s; 0 while it costs nothing."""
-    t, before, found = 0.0, None, []
+    t, before, late_jobs = 0.0, None, []
     for job in order:
         change = 0.0
         if before is not None and (before.layer != job.layer or job.celsius > before.celsius + WARMER):
             change = job.change
         t = max(t + change, job.ready) + job.takes
         alone = max(0.0, job.ready + job.takes - job.closes)
-        found.append((job, max(0.0, t - job.closes - alone)))
+        late_jobs.append((job, max(0.0, t - job.closes - alone)))
         before = job
-    return found
+    return late_jobs
 
 
 WARMER = 3.0
 """K by which a jug may be short of the next mould without being heated for it."""
 
 
-def best_order(found: Sequence[Job]) -> list[Job]:
+def best_order(work: Sequence[Job]) -> list[Job]:
     """The order that makes the fewest pours late, and those the least; of equals, what closes first.
 
     Two moulds of one colour go hotter first: the jug falls by itself.
     """
-    first = sorted(found, key=lambda j: (j.closes, -j.celsius, j.ready, j.moulds))
+    first = sorted(work, key=lambda j: (j.closes, -j.celsius, j.ready, j.moulds))
     if len(first) > MOST_ORDERS:
         return first
     return min((list(order) for order in permutations(first)), key=_price)
@@ -213,13 +213,13 @@ def _price(order: Sequence[Job]) -> tuple[int, float, float]:
 
 def collision(state: State, outlook: Outlook, acts: Sequence[Act], now: float) -> tuple[str, str]:
     """(moulds in their better order, what to say) where pours get in each other's way; else two empty texts."""
-    found = jobs(state, outlook, acts, now)
-    if len(found) < 2:
+    work = jobs(state, outlook, acts, now)
+    if len(work) < 2:
         return "", ""
-    asked = sorted(found, key=lambda j: (j.ready, j.closes, j.moulds))
+    asked = sorted(work, key=lambda j: (j.ready, j.closes, j.moulds))
     if not any(late for _, late in lateness(asked)):
         return "", ""
-    order = best_order(found)
+    order = best_order(work)
     ways = ", then ".join(f"{letters(j.moulds)} by {clock(j.closes, now)}" for j in order)
     late = [(j, s) for j, s in lateness(order) if s > 0]
     if not late:

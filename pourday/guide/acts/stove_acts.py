@@ -151,8 +151,8 @@ def _carried_on(state: State, outlook: Outlook, need: PourNeed, now: float) -> f
 
 def _heat_on(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: float) -> Act | None:
     first = not state.burner_spans
-    found = [(light_at(outlook, need, now), need) for need in wanted]
-    times = [(t, need) for t, need in found if t is not None]
+    lightings = [(light_at(outlook, need, now), need) for need in wanted]
+    times = [(t, need) for t, need in lightings if t is not None]
     if not times:
         return None
     t, need = min(times, key=lambda pair: pair[0])

@@ -166,8 +166,8 @@ def unread_since_lit(state: State, outlook: Outlook) -> bool:
 
 def last_wax_reading(state: State) -> ReadingAt | None:
     """The newest reading of wax in the bath, pot or jug."""
-    found = (state.last_reading("pot"), state.last_reading("jug"))
-    return max((r for r in found if r is not None), key=lambda r: r.t, default=None)
+    readings = (state.last_reading("pot"), state.last_reading("jug"))
+    return max((r for r in readings if r is not None), key=lambda r: r.t, default=None)
 
 
 def _known_cooler(last: ReadingAt | None, target: float) -> bool:

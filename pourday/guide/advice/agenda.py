@@ -126,9 +126,9 @@ def _what_it_does(act: Act, outlook: Outlook, now: float, read: float | None) ->
         rescued = pour_words(outlook.state, outlook, letter, act.layer)
         if rescued or (not off and not late):
             continue
-        found = outlook.foresee(letter, now, read if read is not None else planned)
-        if found is not None and found.outcome != "welds":
-            said.append(f"{letter}, poured now: {found.words}")
+        verdict = outlook.foresee(letter, now, read if read is not None else planned)
+        if verdict is not None and verdict.outcome != "welds":
+            said.append(f"{letter}, poured now: {verdict.words}")
     return " ".join(said)
 
 

@@ -58,13 +58,13 @@ def alarms(state: State, outlook: Outlook, now: float, watch: float = WATCH) -> 
 
 def _too_hot(state: State, outlook: Outlook, now: float) -> list[Alarm]:
     """Raised by a reading only; ended by a cooler one of the same place, or once the pot has surely cooled since."""
-    found: dict[str, Alarm] = {}
+    by_place: dict[str, Alarm] = {}
     for place in ("pot", "jug"):
         for alarm in _read_too_hot(state, outlook, place, now):
-            other = found.get(alarm.id)
+            other = by_place.get(alarm.id)
             if other is None or (alarm.holds, alarm.value or 0.0) > (other.holds, other.value or 0.0):
-                found[alarm.id] = alarm
-    return sorted(found.values(), key=lambda alarm: alarm.id != "dry pot")
+                by_place[alarm.id] = alarm
+    return sorted(by_place.values(), key=lambda alarm: alarm.id != "dry pot")
 
 
 def _read_too_hot(state: State, outlook: Outlook, place: Place, now: float) -> list[Alarm]:
@@ -75,22 +75,22 @@ def _read_too_hot(state: State, outlook: Outlook, place: Place, now: float) -> l
     # Of the heat before this one, it says nothing new: an alarm that stood ended or stands still.
     lit_since = bool(state.burner_spans) and reading.t < state.burner_spans[-1].start
     read, off = outlook.degrees(reading.celsius), "" if state.burner == "off" else "burner off, "
-    found = []
+    alarms = []
     dry = outlook.boiling_c + DRY_POT_ABOVE
     if celsius >= dry - DEADBAND:
         says = (
             f"The {place} read {read}; water here boils at {outlook.degrees(outlook.boiling_c)}. Dry bath or bad "
             f"thermometer: {off}no water into a hot dry pot, wait."
         )
-        found.append(Alarm("dry pot", says, reading.celsius, dry, celsius >= dry, reading.t))
+        alarms.append(Alarm("dry pot", says, reading.celsius, dry, celsius >= dry, reading.t))
     if celsius >= outlook.ceiling_c - DEADBAND:
         says = (
             f"The {place} read {read}, ceiling {outlook.degrees(outlook.ceiling_c)}: {off}let it fall, "
             "open a window if it smells of smoke."
         )
         over = celsius >= outlook.ceiling_c
-        found.append(Alarm("ceiling", says, reading.celsius, outlook.ceiling_c, over, reading.t))
-    return [alarm for alarm in found if not lit_since or alarm.id in state.alarms]
+        alarms.append(Alarm("ceiling", says, reading.celsius, outlook.ceiling_c, over, reading.t))
+    return [alarm for alarm in alarms if not lit_since or alarm.id in state.alarms]
 
 
 def _as_believed(state: State, outlook: Outlook, place: Place, now: float) -> tuple[ReadingAt, float] | None:
@@ -155,7 +155,7 @@ def _silent(state: State, now: float) -> list[Alarm]:
 
 
 def _overdue(state: State, now: float) -> list[Alarm]:
-    found = []
+    alarms = []
     dry = water_seen_lit(state, now)
     if state.burner != "off" and dry >= WATER_OVERDUE:
         # Words that stay true however long it stands.
@@ -164,10 +164,10 @@ def _overdue(state: State, now: float) -> list[Alarm]:
         )
         since = clock(max(lit, state.water_seen_at or 0.0))
         says = f"Nobody looked at the bath since {since}, with the burner lit: look at the water."
-        found.append(Alarm("water", says))
+        alarms.append(Alarm("water", says))
     if state.back_by is not None and now > state.back_by + AWAY_GRACE:
-        found.append(Alarm("away", f"You meant to be back by {clock(state.back_by)}."))
-    return found
+        alarms.append(Alarm("away", f"You meant to be back by {clock(state.back_by)}."))
+    return alarms
 
 
 def alarm_facts(state: State, outlook: Outlook, now: float, watch: float = WATCH) -> list[Fact]:

@@ -150,13 +150,13 @@ def _what(outlook: Outlook, layer: int | None, tops_up: bool) -> str:
 
 def _roughly(state: State, outlook: Outlook, moulds: Sequence[Act]) -> list[Coming]:
     """Where nobody has worked the day out: each further layer waits as the one in the mould does."""
-    found = []
+    coming = []
     for act in moulds:
         if coming_layer(state, act) is None or act.due == float("inf"):
             continue
         for letter in act.moulds:
-            found += _rest(state, outlook, letter, act)
-    return sorted(found, key=lambda c: (c.at, c.moulds))
+            coming += _rest(state, outlook, letter, act)
+    return sorted(coming, key=lambda c: (c.at, c.moulds))
 
 
 def _rest(state: State, outlook: Outlook, letter: str, act: Act) -> list[Coming]:
@@ -167,12 +167,12 @@ def _rest(state: State, outlook: Outlook, letter: str, act: Act) -> list[Coming]
     wait, thick = UNKNOWN_WAIT, 0.0
     if last is not None and forecast is not None and forecast.best < float("inf"):
         wait, thick = forecast.best - last.t, thickness(outlook.sheet, letter, last.layer, "layer")
-    found: list[Coming] = []
+    coming: list[Coming] = []
     waits = 0.0
     for layer, part in (pour for pour in state.remaining(letter) if pour.part != "plug"):
-        waits = max(waits, TOP_UP_AFTER) if found and part == "top-up" else waits
+        waits = max(waits, TOP_UP_AFTER) if coming and part == "top-up" else waits
         at, late = at + waits, late + waits * (1 + ROUGH)
-        found.append(Coming(_what(outlook, layer, part == "top-up"), part == "top-up", letter, at, late))
+        coming.append(Coming(_what(outlook, layer, part == "top-up"), part == "top-up", letter, at, late))
         this = thickness(outlook.sheet, letter, layer, "layer")
         waits = wait * (this / thick) ** THICKER if thick > 0 else wait
-    return found
+    return coming

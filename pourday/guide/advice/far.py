@@ -34,13 +34,13 @@ WARMS = 15 * 60.0
 
 def far_acts(steps: Sequence[PlannedStep], acts: Sequence[Act], now: float) -> list[Act]:
     """Acts for what no present act stands for yet; nothing in them is due and nothing can be filed."""
-    found = []
+    not_listed = []
     for step in steps:
         kind = KINDS.get(step.kind)
         if kind is None or step.at.likely <= now or _stands(step, acts):
             continue
         due = max(step.at.likely, _looked(step, acts))
-        found.append(
+        not_listed.append(
             Act(
                 id=step.id,
                 kind=kind,
@@ -55,7 +55,7 @@ def far_acts(steps: Sequence[PlannedStep], acts: Sequence[Act], now: float) -> l
                 urgency=Urgency.NOT_YET,
             )
         )
-    return found
+    return not_listed
 
 
 def _looked(step: PlannedStep, acts: Sequence[Act]) -> float:
@@ -69,18 +69,18 @@ def _looked(step: PlannedStep, acts: Sequence[Act]) -> float:
 def with_dates(steps: Sequence[PlannedStep], acts: Sequence[Act], now: float) -> list[Act]:
     """Acts that wait for heat which is not lit yet, put where the day ahead expects them."""
     lit = min((act.due for act in acts if act.kind == "heat on"), default=now)
-    found = []
+    dated_acts = []
     for act in acts:
         step = next(
             (s for s in steps if act.due == float("inf") and s.at.likely > now and _stands(s, [act])), None
         )
         if step is None:
-            found.append(act)
+            dated_acts.append(act)
             continue
         # The heat comes before the wax that it is for.
         hot = lit + WARMS if act.kind in ("pour", "top-up") else now
-        found.append(replace(act, due=max(step.at.likely, hot)))
-    return found
+        dated_acts.append(replace(act, due=max(step.at.likely, hot)))
+    return dated_acts
 
 
 def _stands(step: PlannedStep, acts: Sequence[Act]) -> bool:

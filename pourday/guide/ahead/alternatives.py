@@ -77,85 +77,85 @@ def between(spread: Quantiles, now: float) -> str:
     return f"about {likely}, {early}-{late}"
 
 
-def keeps_you(found: DayForecast) -> str:
+def keeps_you(day_ahead: DayForecast) -> str:
     """How long the day keeps somebody at the stove, in a sentence."""
-    if found.end is None:
+    if day_ahead.end is None:
         return "Nothing is left to do at the stove."
-    return f"{_bands(found)} {between(found.end, found.now)}."
+    return f"{_bands(day_ahead)} {between(day_ahead.end, day_ahead.now)}."
 
 
-def _bands(found: DayForecast) -> str:
-    plan, sheet = found.state.plan, found.outlook.sheet
-    if any(p.made for c in found.courses for p in c.pours):
+def _bands(day_ahead: DayForecast) -> str:
+    plan, sheet = day_ahead.state.plan, day_ahead.outlook.sheet
+    if any(p.made for c in day_ahead.courses for p in c.pours):
         return "What is left keeps you here until"
     heights = []
     for mould in sheet.moulds:
         tops = [0.0, *(p.level for p in mould.pours if p.kg > 0)]
         heights += [round(b - a, 3) for a, b in pairwise(tops)]
     count = len(plan.layers)
-    low, high = (found.outlook.length(height) for height in (min(heights), max(heights)))
+    low, high = (day_ahead.outlook.length(height) for height in (min(heights), max(heights)))
     size = low if low == high else f"{low.split()[0]}-{high}"
     numbers = {1: "One band", 2: "Two bands", 3: "Three bands", 4: "Four bands", 5: "Five bands"}
     name = numbers.get(count, f"{count} bands")
     return f"{name} of {size} {'keeps' if count == 1 else 'keep'} you here until"
 
 
-def summary(found: DayForecast) -> list[str]:
+def summary(day_ahead: DayForecast) -> list[str]:
     """What the day comes to: its end, the burner, cold and cured, what collides."""
-    said = [keeps_you(found)]
-    if found.lit:
-        times = f", lit {len(found.lit)} times" if len(found.lit) > 1 else ""
+    said = [keeps_you(day_ahead)]
+    if day_ahead.lit:
+        times = f", lit {len(day_ahead.lit)} times" if len(day_ahead.lit) > 1 else ""
         said.append(
-            f"The burner is on for about {span(found.burner)} of it{times}; look at the water every 15 min of that."
+            f"The burner is on for about {span(day_ahead.burner)} of it{times}; look at the water every 15 min of that."
         )
-    out = {s.moulds: s.at.likely for s in found.steps if s.kind == "demould"}
-    for letter, cold in sorted(found.cold.items()):
+    out = {s.moulds: s.at.likely for s in day_ahead.steps if s.kind == "demould"}
+    for letter, cold in sorted(day_ahead.cold.items()):
         night = out.get(letter, 0.0) > cold.likely + WORTH
-        later = f"; demould it {clock(out[letter], found.now)}" if night else ""
-        said.append(f"{letter} is cold through {between(cold, found.now)}{later}.")
-    if past_bedtime(found):
+        later = f"; demould it {clock(out[letter], day_ahead.now)}" if night else ""
+        said.append(f"{letter} is cold through {between(cold, day_ahead.now)}{later}.")
+    if past_bedtime(day_ahead):
         said.append(
-            f"It runs past {clock(found.gone, found.now)}, when you are gone: begin sooner, or shorten it."
+            f"It runs past {clock(day_ahead.gone, day_ahead.now)}, when you are gone: begin sooner, or shorten it."
         )
-    if found.too_much:
-        said.append(found.too_much)
-    return [*said, *(f"{note[:1].upper()}{note[1:]}" for note in found.collisions)]
+    if day_ahead.too_much:
+        said.append(day_ahead.too_much)
+    return [*said, *(f"{note[:1].upper()}{note[1:]}" for note in day_ahead.collisions)]
 
 
 # -- what would shorten it ------------------------------------------------------------------------------
 
 
 def shorter(
-    found: DayForecast, *, follow: float = 60.0, clock: PersonsClock | None = None
+    day_ahead: DayForecast, *, follow: float = 60.0, clock: PersonsClock | None = None
 ) -> Iterator[Shorter]:
     """Ways to a shorter day, computed one by one as they are asked for; none once wax has been poured."""
-    for way, _ in shorter_days(found, follow=follow, clock=clock):
+    for way, _ in shorter_days(day_ahead, follow=follow, clock=clock):
         yield way
 
 
 def shorter_days(
-    found: DayForecast, *, follow: float = 60.0, clock: PersonsClock | None = None
+    day_ahead: DayForecast, *, follow: float = 60.0, clock: PersonsClock | None = None
 ) -> Iterator[tuple[Shorter, DayForecast]]:
     """The same, each with the whole day as it would go then."""
-    if found.end is None or any(p.made for c in found.courses for p in c.pours):
+    if day_ahead.end is None or any(p.made for c in day_ahead.courses for p in c.pours):
         return
-    for tried in _tries(found):
-        way = _try(found, tried, follow, clock)
+    for tried in _tries(day_ahead):
+        way = _try(day_ahead, tried, follow, clock)
         if way is not None:
             yield way
 
 
 def easing(
-    found: DayForecast, *, follow: float = 60.0, clock: PersonsClock | None = None
+    day_ahead: DayForecast, *, follow: float = 60.0, clock: PersonsClock | None = None
 ) -> Iterator[tuple[str, bool]]:
     """(what would make a day fit one pair of hands, whether the search is over), after everything that was tried.
 
     The cheapest first; each costs as much as the day itself. Nothing at all for a day that fits.
     """
     best: tuple[Shorter, DayForecast] | None = None
-    for tried in _easing(found) if found.clashes else ():
-        way = _try(found, tried, follow, clock)
-        if way is not None and _left(way[1]) < _left(best[1] if best else found):
+    for tried in _easing(day_ahead) if day_ahead.clashes else ():
+        way = _try(day_ahead, tried, follow, clock)
+        if way is not None and _left(way[1]) < _left(best[1] if best else day_ahead):
             best = way
         if best is not None and not best[1].clashes:
             break
@@ -163,21 +163,21 @@ def easing(
     if best is not None:
         name, price = best[0].name, best[0].price
         yield f"Better: {name[:1].lower()}{name[1:]}. {price}", True
-    elif found.clashes:
+    elif day_ahead.clashes:
         yield "Nothing that was tried makes it fit: fewer moulds, or fewer layers, at once.", True
 
 
-def _left(found: DayForecast) -> tuple[int, int]:
-    return sum(c.way == LIKELY for c in found.clashes), len(found.clashes)
+def _left(day_ahead: DayForecast) -> tuple[int, int]:
+    return sum(c.way == LIKELY for c in day_ahead.clashes), len(day_ahead.clashes)
 
 
 def _try(
-    found: DayForecast, tried: Try, follow: float, clock: PersonsClock | None
+    day_ahead: DayForecast, tried: Try, follow: float, clock: PersonsClock | None
 ) -> tuple[Shorter, DayForecast] | None:
     try:
         day = ahead_of_plan(
-            tried.plan or found.state.plan,
-            found.now,
+            tried.plan or day_ahead.state.plan,
+            day_ahead.now,
             follow=follow,
             clock=clock,
             bath=tried.bath,
@@ -186,11 +186,11 @@ def _try(
         )
     except Trouble:
         return None
-    if day.end is None or found.end is None:
+    if day.end is None or day_ahead.end is None:
         return None
-    said = f"{tried.price} {_seams(found, day)} {_hands(found, day)}".strip()
-    saves, eases = found.end.likely - day.end.likely, _left(day) < _left(found)
-    return Shorter(tried.name, saves, found.burner - day.burner, " ".join(said.split()), eases), day
+    said = f"{tried.price} {_seams(day_ahead, day)} {_hands(day_ahead, day)}".strip()
+    saves, eases = day_ahead.end.likely - day.end.likely, _left(day) < _left(day_ahead)
+    return Shorter(tried.name, saves, day_ahead.burner - day.burner, " ".join(said.split()), eases), day
 
 
 def _hands(base: DayForecast, other: DayForecast) -> str:
@@ -219,36 +219,36 @@ class Try:
     later: Mapping[str, float] | None = None
 
 
-def _easing(found: DayForecast) -> Iterator[Try]:
+def _easing(day_ahead: DayForecast) -> Iterator[Try]:
     """What might make a day fit one pair of hands, the cheapest first."""
-    if len(found.courses) > 1:
+    if len(day_ahead.courses) > 1:
         yield _all_at_once()
-        yield from _staggered(found)
-    yield from _fewer_bands(found)
-    if len(found.courses) > 1:
-        yield _one_mould_fewer(found)
+        yield from _staggered(day_ahead)
+    yield from _fewer_bands(day_ahead)
+    if len(day_ahead.courses) > 1:
+        yield _one_mould_fewer(day_ahead)
 
 
-def _tries(found: DayForecast) -> Iterator[Try]:
-    plan, sheet = found.state.plan, found.outlook.sheet
-    show = found.outlook.degrees
-    if len(found.courses) > 1:
+def _tries(day_ahead: DayForecast) -> Iterator[Try]:
+    plan, sheet = day_ahead.state.plan, day_ahead.outlook.sheet
+    show = day_ahead.outlook.degrees
+    if len(day_ahead.courses) > 1:
         yield _all_at_once()
-        yield from _staggered(found) if found.clashes else ()
-    yield from _fewer_bands(found)
+        yield from _staggered(day_ahead) if day_ahead.clashes else ()
+    yield from _fewer_bands(day_ahead)
     lower = tuple(
         msgspec.structs.replace(m, below_rim=m.below_rim + (1 - THINNER) * fill_height(m), set_weight=None)
         for m in plan.moulds
     )
     kg = sum(m.finished for m in sheet.moulds) * (1 - THINNER)
-    price = f"Candles about {1 - THINNER:.0%} lower, {found.outlook.mass(kg)} less wax in all."
+    price = f"Candles about {1 - THINNER:.0%} lower, {day_ahead.outlook.mass(kg)} less wax in all."
     yield Try("Thinner bands", price, msgspec.structs.replace(plan, moulds=lower))
     cool = min(p.pour_c for m in sheet.moulds for p in m.pours) - COOLER
     price = f"A cool pour {'welds less and ' if len(plan.layers) > 1 else ''}shows more rings."
     yield Try(f"Pouring at {show(cool)}", price, msgspec.structs.replace(plan, pour_c=cool))
-    yield _in_bath(found)
-    if len(found.courses) > 1:
-        yield _one_mould_fewer(found)
+    yield _in_bath(day_ahead)
+    if len(day_ahead.courses) > 1:
+        yield _one_mould_fewer(day_ahead)
 
 
 def _all_at_once() -> Try:
@@ -256,12 +256,12 @@ def _all_at_once() -> Try:
     return Try("Each colour into all moulds at once", price, together=True)
 
 
-def _staggered(found: DayForecast) -> Iterator[Try]:
+def _staggered(day_ahead: DayForecast) -> Iterator[Try]:
     """The moulds of the worst clash, or half of all, begun later than the others."""
-    if not found.clashes:
+    if not day_ahead.clashes:
         return
-    worst = max(found.clashes, key=lambda c: (c.way == LIKELY, c.late))
-    every = "".join(sorted(course.letter for course in found.courses))
+    worst = max(day_ahead.clashes, key=lambda c: (c.way == LIKELY, c.late))
+    every = "".join(sorted(course.letter for course in day_ahead.courses))
     groups = [x for x in (worst.moulds, every[len(every) // 2 :]) if len(x) < len(every)]
     for late in dict.fromkeys(groups):
         for seconds in STAGGERS:
@@ -269,25 +269,25 @@ def _staggered(found: DayForecast) -> Iterator[Try]:
             yield Try(name, "One more heat for their first pour.", later=dict.fromkeys(late, seconds))
 
 
-def _fewer_bands(found: DayForecast) -> Iterator[Try]:
-    plan = found.state.plan
+def _fewer_bands(day_ahead: DayForecast) -> Iterator[Try]:
+    plan = day_ahead.state.plan
     if len(plan.layers) < 2 or any(m.shares for m in plan.moulds):
         return
     thin = min(range(len(plan.layers)), key=lambda i: plan.layers[i].share)
     layers = tuple(x for i, x in enumerate(plan.layers) if i != thin)
-    price = f"No {found.outlook.colour(thin)} in the candle."
+    price = f"No {day_ahead.outlook.colour(thin)} in the candle."
     yield Try("One band fewer", price, msgspec.structs.replace(plan, layers=layers))
 
 
-def _one_mould_fewer(found: DayForecast) -> Try:
-    return Try("One mould fewer", "One candle less.", _without_slowest(found))
+def _one_mould_fewer(day_ahead: DayForecast) -> Try:
+    return Try("One mould fewer", "One candle less.", _without_slowest(day_ahead))
 
 
-def _in_bath(found: DayForecast) -> Try:
+def _in_bath(day_ahead: DayForecast) -> Try:
     """Moulds in water that is just warm enough not to pull the layers from the wall."""
-    warm = max(w.solidus_c for w in waxes_in(found.state, found.outlook)) - BATH_BELOW
-    level = BATH_UP_TO * min(fill_height(m) for m in found.state.plan.moulds)
-    water = found.outlook.degrees(warm)
+    warm = max(w.solidus_c for w in waxes_in(day_ahead.state, day_ahead.outlook)) - BATH_BELOW
+    level = BATH_UP_TO * min(fill_height(m) for m in day_ahead.state.plan.moulds)
+    water = day_ahead.outlook.degrees(warm)
     price = (
         f"A tub to be kept at {water}, moulds weighed down and sealed against the water; colder, and layers pull "
         "from the wall."
@@ -295,10 +295,10 @@ def _in_bath(found: DayForecast) -> Try:
     return Try(f"Moulds in water of {water}", price, bath=Around(bath_c=warm, bath_level=level))
 
 
-def _without_slowest(found: DayForecast) -> Plan:
+def _without_slowest(day_ahead: DayForecast) -> Plan:
     """The plan without the mould that is done last."""
-    plan = found.state.plan
-    last = max(found.courses, key=lambda c: c.pours[-1].t if c.pours else 0.0).mould
+    plan = day_ahead.state.plan
+    last = max(day_ahead.courses, key=lambda c: c.pours[-1].t if c.pours else 0.0).mould
     moulds = []
     for mould in plan.moulds:
         if mould is not last:
@@ -323,24 +323,24 @@ def _seams(base: DayForecast, other: DayForecast) -> str:
     return " ".join(said)
 
 
-def _empty(found: DayForecast) -> int:
-    return sum(step.empty for step in found.steps)
+def _empty(day_ahead: DayForecast) -> int:
+    return sum(step.empty for step in day_ahead.steps)
 
 
-def _narrowest(found: DayForecast) -> float | None:
+def _narrowest(day_ahead: DayForecast) -> float | None:
     """Seconds that the shortest window of the day is open."""
-    spans = [s.closes - s.opens for s in found.steps if s.kind == "pour" and s.closes and s.opens]
+    spans = [s.closes - s.opens for s in day_ahead.steps if s.kind == "pour" and s.closes and s.opens]
     return min(spans, default=None)
 
 
-def weakest_seam(found: DayForecast) -> float | None:
+def weakest_seam(day_ahead: DayForecast) -> float | None:
     """K by which the coolest new colour is above half melting what it touches at the edge; None without seams."""
-    margins = [x for course in found.courses for x in _margins(found, course)]
+    margins = [x for course in day_ahead.courses for x in _margins(day_ahead, course)]
     return min(margins, default=None)
 
 
-def _margins(found: DayForecast, course: MouldCourse) -> list[float]:
-    waxes, sheet = waxes_in(found.state, found.outlook), found.outlook.sheet
+def _margins(day_ahead: DayForecast, course: MouldCourse) -> list[float]:
+    waxes, sheet = waxes_in(day_ahead.state, day_ahead.outlook), day_ahead.outlook.sheet
     margins = []
     for before, after in pairwise(course.stretches):
         pour = next((p for p in course.pours if p.t == after.start), None)

@@ -104,13 +104,13 @@ class PotAhead:
                 begun = lit_at if not self.lit else now
                 spans.append(Lit(begun, self._off(max(begun, self.molten), need), self.lit))
                 continue
-            found = self._again(spans, need, now)
-            if found is None:
+            lit = self._again(spans, need, now)
+            if lit is None:
                 continue
-            if spans and found.on - spans[-1].off < OFF_FOR:
-                spans[-1] = Lit(spans[-1].on, found.off, spans[-1].already)
+            if spans and lit.on - spans[-1].off < OFF_FOR:
+                spans[-1] = Lit(spans[-1].on, lit.off, spans[-1].already)
             else:
-                spans.append(found)
+                spans.append(lit)
         return spans
 
     @staticmethod

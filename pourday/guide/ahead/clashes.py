@@ -47,15 +47,15 @@ class Clash:
 
 def clashes_of(ways: Sequence[Scenario]) -> tuple[Clash, ...]:
     """Every clash of a day, each pour once, on the likely way where it is late there."""
-    found: dict[tuple[str, int], Clash] = {}
+    by_pour: dict[tuple[str, int], Clash] = {}
     for index in sorted(range(len(ways)), key=lambda i: i != LIKELY):
         for mark in ways[index].marks:
             clash = _clash(ways[index], mark, index)
             if clash is not None and not any(
-                set(m) & set(clash.moulds) and n == clash.layer for m, n in found
+                set(m) & set(clash.moulds) and n == clash.layer for m, n in by_pour
             ):
-                found[clash.moulds, clash.layer] = clash
-    return tuple(sorted(found.values(), key=lambda c: (c.way != LIKELY, c.at)))
+                by_pour[clash.moulds, clash.layer] = clash
+    return tuple(sorted(by_pour.values(), key=lambda c: (c.way != LIKELY, c.at)))
 
 
 def _clash(way: Scenario, mark: PlannedAct, index: int) -> Clash | None:
@@ -72,11 +72,11 @@ def _clash(way: Scenario, mark: PlannedAct, index: int) -> Clash | None:
     )
 
 
-def too_much(found: Sequence[Clash], outlook: Outlook, now: float) -> str:
+def too_much(clashes: Sequence[Clash], outlook: Outlook, now: float) -> str:
     """Which pours collide and by how much; empty where one pair of hands is enough."""
-    if not found:
+    if not clashes:
         return ""
-    worst = max(found, key=lambda c: (c.way == LIKELY, c.late))
+    worst = max(clashes, key=lambda c: (c.way == LIKELY, c.late))
     when = "" if worst.way == LIKELY else f" on a day that cools {'quickly' if worst.way == 0 else 'slowly'}"
     says = (
         f"Too much for one pair of hands{when}: {outlook.colour(worst.layer)} into {letters(worst.moulds)} about "
@@ -85,8 +85,8 @@ def too_much(found: Sequence[Clash], outlook: Outlook, now: float) -> str:
     busy = [f"{AT_HAND.get(m.kind, m.kind)} {_of(m)}" for m in worst.meanwhile if m.kind in AT_HAND]
     why = f", for meanwhile you {' and '.join(dict.fromkeys(busy[-NAMED:]))}" if busy else ""
     more = (
-        f" {len(found) - 1} more {'pours are' if len(found) > 2 else 'pour is'} late."
-        if len(found) > 1
+        f" {len(clashes) - 1} more {'pours are' if len(clashes) > 2 else 'pour is'} late."
+        if len(clashes) > 1
         else ""
     )
     return f"{says}{why}.{more}"

@@ -210,11 +210,11 @@ def _wholly(
 ) -> dict[str, Quantiles]:
     """One time of each mould across the three ways."""
     early, likely, late = ways
-    found = {}
+    whole = {}
     for letter, t in likely.items():
         at = Quantiles(min(t, early.get(letter, t)), t, max(t, late.get(letter, t)))
-        found[letter] = _wider(at, hot, now) if letter in fresh else at
-    return found
+        whole[letter] = _wider(at, hot, now) if letter in fresh else at
+    return whole
 
 
 def _light(way: Scenario, pot: PotAhead, now: float, lit_at: float) -> list[Lit]:
@@ -361,6 +361,6 @@ def _end(steps: Sequence[Step]) -> Quantiles | None:
     return Quantiles(max(e for e, _, _ in ends), max(x for _, x, _ in ends), max(x for _, _, x in ends))
 
 
-def past_bedtime(found: DayForecast) -> bool:
+def past_bedtime(day_ahead: DayForecast) -> bool:
     """Whether the stove keeps somebody past the time they are gone from it."""
-    return found.end is not None and found.end.likely > found.gone
+    return day_ahead.end is not None and day_ahead.end.likely > day_ahead.gone

@@ -142,7 +142,7 @@ def courses_of(state: State, outlook: Outlook, now: float, bath: Around | None =
 
     `bath` puts every mould into water from its first pour on.
     """
-    found = []
+    courses = []
     for standing in bench(state.plan):
         mould = state.moulds.get(standing.letter) or MouldState(standing.letter)
         if mould.demoulded_at is not None:
@@ -160,8 +160,8 @@ def courses_of(state: State, outlook: Outlook, now: float, bath: Around | None =
                     around = tuple(replace(a, bath_c=bath.bath_c, bath_level=bath.bath_level) for a in around)
                 case = Case(vessel_of(standing), (), around, width_scale=width, surface_scale=surface)
                 course = MouldCourse(standing.letter, way, standing.mould, case, None, list(todo), now)
-            found.append(course)
-    return found
+            courses.append(course)
+    return courses
 
 
 def _going_on(

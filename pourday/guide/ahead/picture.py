@@ -17,33 +17,33 @@ CORE = 0.03
 """Liquid share of a covered layer from which on its core is told."""
 
 
-def bands_at(found: DayForecast, letter: str, t: float) -> tuple[Band, ...]:
+def bands_at(day_ahead: DayForecast, letter: str, t: float) -> tuple[Band, ...]:
     """What stands in a mould at a time (seconds since the epoch), from the closed end up; empty before its first pour."""
-    course = found.course(letter)
+    course = day_ahead.course(letter)
     if course is None:
         return ()
     poured = [p for p in course.pours if p.t <= t]
     section = course.section(t)
     if not poured or section is None:
         return ()
-    sheet = found.outlook.sheet.mould(letter)
+    sheet = day_ahead.outlook.sheet.mould(letter)
     bands: list[Band] = []
     low = 0.0
     for layer in dict.fromkeys(p.layer for p in poured):
         only_plug = all(p.part == "plug" for p in poured if p.layer == layer)
         high = sheet.plug.level if only_plug and sheet.plug else sheet.pours[layer].level
         top = poured[-1].part if layer == poured[-1].layer else None
-        looks = _appearance(found, course, section, layer, top, t)
-        plan = found.state.plan.layers[layer]
-        bands.append(Band(low, high, layer, found.outlook.colour(layer), plan.swatch, looks))
+        looks = _appearance(day_ahead, course, section, layer, top, t)
+        plan = day_ahead.state.plan.layers[layer]
+        bands.append(Band(low, high, layer, day_ahead.outlook.colour(layer), plan.swatch, looks))
         low = high
     return tuple(bands)
 
 
-def inside_at(found: DayForecast, letter: str, t: float) -> Inside | None:
+def inside_at(day_ahead: DayForecast, letter: str, t: float) -> Inside | None:
     """A mould cut open at a time, to the half minute; None while it is empty and once it is out of the mould."""
-    course = found.course(letter)
-    out = _out_at(found, letter)
+    course = day_ahead.course(letter)
+    out = _out_at(day_ahead, letter)
     if course is None or (out is not None and t >= out):
         return None
     now = next((s for s in reversed(course.stretches) if s.start <= t), None)
@@ -56,16 +56,16 @@ def _cut(heat: MouldRun, first_pour_t: float, start: float, step: int) -> Inside
     return Inside(heat.section(at_s), heat.case.at(at_s).room_c + NEAR_ROOM)
 
 
-def _out_at(found: DayForecast, letter: str) -> float | None:
+def _out_at(day_ahead: DayForecast, letter: str) -> float | None:
     """When a mould is emptied."""
-    return next((s.at.likely for s in found.steps if s.kind == "demould" and s.moulds == letter), None)
+    return next((s.at.likely for s in day_ahead.steps if s.kind == "demould" and s.moulds == letter), None)
 
 
 def _appearance(
-    found: DayForecast, course: MouldCourse, section: MouldSection, layer: int, top: Part | None, t: float
+    day_ahead: DayForecast, course: MouldCourse, section: MouldSection, layer: int, top: Part | None, t: float
 ) -> Appearance:
     """How a layer of the plan is computed to look at `t`; `top` is what was poured last, where that is this layer."""
-    out = _out_at(found, course.letter)
+    out = _out_at(day_ahead, course.letter)
     if out is not None and t >= out:
         return Appearance("cold", "~demoulded", computed=True, out=True)
     liquid, hottest = _inside(section, course, layer)

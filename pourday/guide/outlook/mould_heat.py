@@ -162,5 +162,5 @@ class PourTrials:
         """What was asked for will not be answered: it is asked for when it is next thought of."""
         self._known = {k: v for k, v in self._known.items() if v[1] is not None}
 
-    def _take(self, key: Trial, case: Case, found: Verdict | None) -> None:
-        self._known[key] = case, found
+    def _take(self, key: Trial, case: Case, verdict: Verdict | None) -> None:
+        self._known[key] = case, verdict

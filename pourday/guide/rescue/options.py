@@ -62,11 +62,11 @@ class WaysQuery:
         if self.poured is not None:
             state = _with_pour(state, self.letter, self.poured)
             outlook = replace(outlook, state=state)
-        found = options(state, outlook, self.letter, self.now)
+        ways = options(state, outlook, self.letter, self.now)
         if self.poured is not None:
             # Nobody demoulds what is half poured; that way is asked about when it is cold.
-            found = tuple(option for option in found if option.id != "melt again")
-        return (*(option.choice(self.first) for option in found), *self.besides)
+            ways = tuple(option for option in ways if option.id != "melt again")
+        return (*(option.choice(self.first) for option in ways), *self.besides)
 
     def question(self, state: State, outlook: Outlook) -> Question:
         return Question(f"{self.letter}:", LazyChoices(self, lambda: self.choices(state, outlook)))

@@ -27,15 +27,15 @@ class NextActsQuery:
     now: float
 
     def answers(self, _memory: Memory) -> Iterator[dict[str, NextOfSession] | None]:
-        found: dict[str, NextOfSession] = {}
+        upcoming: dict[str, NextOfSession] = {}
         for session in self.sessions:
             yield None
             try:
-                found[session] = _next_of(read_session(self.folder, session).state, self.now)
+                upcoming[session] = _next_of(read_session(self.folder, session).state, self.now)
             except Exception:
                 # One record that no forecast can be made for shall not keep the others from being seen.
-                found[session] = UNKNOWN
-        yield found
+                upcoming[session] = UNKNOWN
+        yield upcoming
 
 
 def _next_of(state: State, now: float) -> NextOfSession:

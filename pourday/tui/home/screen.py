@@ -73,9 +73,9 @@ class HomeScreen(LineScreen):
             self._minute = int(now // MINUTE)
             self.draw()
 
-    def _learn(self, found: dict[str, NextOfSession] | Failed) -> None:
-        if isinstance(found, dict):
-            self.home.learn(found)
+    def _learn(self, upcoming: dict[str, NextOfSession] | Failed) -> None:
+        if isinstance(upcoming, dict):
+            self.home.learn(upcoming)
             self._looked_at = self.clock.now()
             self.draw()
 

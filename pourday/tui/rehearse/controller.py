@@ -22,7 +22,7 @@ class RehearsalController:
 
     title: str
     remark: str = ""
-    found: DayForecast | None = None
+    day_ahead: DayForecast | None = None
     """None while it is being worked out."""
     ways: list[Shorter] = field(default_factory=list)
     trying: bool = True
@@ -42,13 +42,13 @@ class RehearsalController:
     """Moulds as the finished candles stand."""
     leaving: bool = False
 
-    def arrived(self, found: DayForecast) -> None:
+    def arrived(self, day_ahead: DayForecast) -> None:
         """The day was worked out."""
-        self.found, self.t = found, found.now
+        self.day_ahead, self.t = day_ahead, day_ahead.now
 
     @property
     def steps(self) -> Sequence[Step]:
-        return self.found.steps if self.found else ()
+        return self.day_ahead.steps if self.day_ahead else ()
 
     @property
     def at(self) -> int:
@@ -72,12 +72,12 @@ class RehearsalController:
         return max(SPEEDS[self.speed], self._gap(ahead) / LONGEST_WAIT)
 
     def _gap(self, ahead: float) -> float:
-        before = self.steps[self.at].at.likely if self.at >= 0 and self.found else self.t
+        before = self.steps[self.at].at.likely if self.at >= 0 and self.day_ahead else self.t
         return ahead - before
 
     def tick(self, real_seconds: float) -> None:
         """So much real time has passed."""
-        if not self.playing or self.found is None:
+        if not self.playing or self.day_ahead is None:
             return
         coming = next((s.at.likely for s in self.steps if s.at.likely > self.t), self.end)
         # An act is never jumped over: the clock stops at each for one beat.
@@ -133,20 +133,20 @@ class RehearsalController:
             self.leaving = True
 
     def _play(self) -> None:
-        if self.found is None:
+        if self.day_ahead is None:
             return
         self.cursor = None
         if self.t >= self.end:
-            self.t = self.found.now
+            self.t = self.day_ahead.now
         self.playing = not self.playing
 
     def _go(self, index: int) -> None:
         """The clock to an act; before the first of all, to the start of the day."""
-        if self.found is None:
+        if self.day_ahead is None:
             return
         self.cursor = None
         steps = self.steps
-        self.t = steps[min(index, len(steps) - 1)].at.likely if steps and index >= 0 else self.found.now
+        self.t = steps[min(index, len(steps) - 1)].at.likely if steps and index >= 0 else self.day_ahead.now
 
     def _read(self, by: int) -> None:
         if self.whole:

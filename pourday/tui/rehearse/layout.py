@@ -38,20 +38,20 @@ DASHES = {"lit": "━", "off": "─", "pour": "●", "now": "▼"}
 def draw_rehearsal(desk: RehearsalController, cells: int, rows: int) -> list[Line]:
     """The whole screen, exactly what fits into `cells` by `rows`."""
     foot = [_keys(desk, cells)]
-    if desk.found is None:
+    if desk.day_ahead is None:
         return _filled([*_head(desk, cells, rows), EMPTY, *_waiting(desk, cells)], foot, rows)
     if desk.whole:
-        page = whole_page(desk, desk.found, cells)
+        page = whole_page(desk, desk.day_ahead, cells)
         top = max(0, min(desk.top, len(page) - rows + 1))
         return _filled(page[top : top + rows - 1], foot, rows)
     air = [EMPTY] if rows >= 24 and cells >= 72 else []
     head = [*_head(desk, cells, rows), *air]
     small = cells < 72 or rows < 18
-    now = _now(desk, desk.found, cells, 5 if rows >= 34 and cells >= 100 else 1 if small else 3)
-    strip = [*_strip(desk, desk.found, cells), *air]
+    now = _now(desk, desk.day_ahead, cells, 5 if rows >= 34 and cells >= 100 else 1 if small else 3)
+    strip = [*_strip(desk, desk.day_ahead, cells), *air]
     said = _said(desk, cells, 2 if small else 3)
     room = rows - len(head) - len(now) - len(strip) - len(said) - len(foot)
-    body = _body(desk, desk.found, cells, room)
+    body = _body(desk, desk.day_ahead, cells, room)
     return _filled([*head, *now, *strip, *body, *said], foot, rows)
 
 
@@ -65,10 +65,10 @@ def _head(desk: RehearsalController, cells: int, rows: int) -> list[Line]:
     title = f"REHEARSAL  {desk.title}" if cells >= 60 else "REHEARSAL"
     right = ESTIMATE if cells >= 60 else ESTIMATE_SHORT
     first = (*fit(line(title, "glow bold"), cells - len(right) - 1), (" ", "ink"), (right, "soft"))
-    if desk.found is None:
+    if desk.day_ahead is None:
         return [first]
     # The end of the day is what a rehearsal is for: it stays whole where there is hardly room.
-    end = wrap(keeps_you(desk.found), cells, "ink bold", most=2)
+    end = wrap(keeps_you(desk.day_ahead), cells, "ink bold", most=2)
     remark = wrap(desk.remark, cells, "soft", most=1) if desk.remark and rows >= 20 else []
     return [first, *end, *remark]
 
@@ -82,9 +82,9 @@ def _waiting(desk: RehearsalController, cells: int) -> list[Line]:
 # -- the clock and what is done now -----------------------------------------------------------------------
 
 
-def _now(desk: RehearsalController, found: DayForecast, cells: int, size: int) -> list[Line]:
+def _now(desk: RehearsalController, day_ahead: DayForecast, cells: int, size: int) -> list[Line]:
     """The imagined time and the act's word, big."""
-    time = clock(desk.t, found.now)
+    time = clock(desk.t, day_ahead.now)
     step = desk.steps[desk.at] if desk.at >= 0 else None
     if step is not None and desk.t <= max(step.end, step.at.likely + 60.0):
         word, short, job = _name(step), step.word, "glow"
@@ -122,18 +122,21 @@ def _pace(desk: RehearsalController) -> str:
 # -- the day as one line ---------------------------------------------------------------------------------
 
 
-def _strip(desk: RehearsalController, found: DayForecast, cells: int) -> list[Line]:
+def _strip(desk: RehearsalController, day_ahead: DayForecast, cells: int) -> list[Line]:
     """The day at the stove from left to right: burner, pours, where the clock stands."""
-    if found.end is None:
+    if day_ahead.end is None:
         return []
-    left, right = f"{clock(found.now, found.now)} ", f" {clock(found.end.likely, found.now)}"
+    left, right = f"{clock(day_ahead.now, day_ahead.now)} ", f" {clock(day_ahead.end.likely, day_ahead.now)}"
     room = cells - len(left) - len(right)
     if room < 12:
         return []
-    whole = max(60.0, found.end.likely - found.now)
-    place = [min(room - 1, max(0, int((t - found.now) / whole * (room - 1)))) for t in _pours(found)]
-    lit = [any(s.on <= found.now + (i + 0.5) / room * whole < s.off for s in found.lit) for i in range(room)]
-    at = min(room - 1, max(0, int((desk.t - found.now) / whole * (room - 1))))
+    whole = max(60.0, day_ahead.end.likely - day_ahead.now)
+    place = [min(room - 1, max(0, int((t - day_ahead.now) / whole * (room - 1)))) for t in _pours(day_ahead)]
+    lit = [
+        any(s.on <= day_ahead.now + (i + 0.5) / room * whole < s.off for s in day_ahead.lit)
+        for i in range(room)
+    ]
+    at = min(room - 1, max(0, int((desk.t - day_ahead.now) / whole * (room - 1))))
     pieces: list[Piece] = [(left, "soft")]
     for i in range(room):
         sign = DASHES["pour"] if i in place else DASHES["lit"] if lit[i] else DASHES["off"]
@@ -146,25 +149,25 @@ def _strip(desk: RehearsalController, found: DayForecast, cells: int) -> list[Li
     return [joined(pieces), words] if cells >= 60 else [joined(pieces)]
 
 
-def _pours(found: DayForecast) -> list[float]:
-    return [s.at.likely for s in found.steps if s.kind in POURS]
+def _pours(day_ahead: DayForecast) -> list[float]:
+    return [s.at.likely for s in day_ahead.steps if s.kind in POURS]
 
 
 # -- moulds and list -------------------------------------------------------------------------------------
 
 
-def pictures_at(found: DayForecast, t: float) -> list[Picture]:
+def pictures_at(day_ahead: DayForecast, t: float) -> list[Picture]:
     """Every mould as it is computed to stand at a time."""
     drawn = []
-    for standing in bench(found.state.plan):
+    for standing in bench(day_ahead.state.plan):
         letter, mould = standing.letter, standing.mould
-        course = found.course(letter)
+        course = day_ahead.course(letter)
         coming = next((p for p in course.pours if p.t > t and p.part != "top-up"), None) if course else None
-        sheet = found.outlook.sheet.mould(letter)
+        sheet = day_ahead.outlook.sheet.mould(letter)
         level = below = None
         name = ""
         if coming is not None:
-            name = "plug" if coming.part == "plug" else found.outlook.colour(coming.layer)
+            name = "plug" if coming.part == "plug" else day_ahead.outlook.colour(coming.layer)
             planned = sheet.plug if coming.part == "plug" and sheet.plug else sheet.pours[coming.layer]
             level, below = planned.level, planned.below_rim
         drawn.append(
@@ -172,40 +175,40 @@ def pictures_at(found: DayForecast, t: float) -> list[Picture]:
                 letter=letter,
                 width=width_of(mould.shape),
                 height=height_of(mould.shape),
-                bands=bands_at(found, letter, t),
+                bands=bands_at(day_ahead, letter, t),
                 next_line=level,
-                next_words="" if below is None else f"-{found.outlook.length(below)}",
+                next_words="" if below is None else f"-{day_ahead.outlook.length(below)}",
                 upside_down=mould.inverted,
                 remark=(mould.name or "")[:14],
-                inside=inside_at(found, letter, t),
+                inside=inside_at(day_ahead, letter, t),
                 next_name=name,
             )
         )
     return drawn
 
 
-def _body(desk: RehearsalController, found: DayForecast, cells: int, rows: int) -> list[Line]:
-    moulds = pictures_at(found, desk.t)
+def _body(desk: RehearsalController, day_ahead: DayForecast, cells: int, rows: int) -> list[Line]:
+    moulds = pictures_at(day_ahead, desk.t)
     if cells < 72 or rows < LOWEST:
-        return _stacked(desk, found, moulds, cells, rows)
+        return _stacked(desk, day_ahead, moulds, cells, rows)
     wanted = min(cells - LIST - 2, max(24, cells_wanted(moulds, rows)))
     left = cells - wanted - 2
     picture = draw_moulds(moulds, wanted, rows, finished=desk.finished)
-    drawn = _list(desk, found, left, rows)
+    drawn = _list(desk, day_ahead, left, rows)
     return beside(drawn + [EMPTY] * (rows - len(drawn)), picture, left)
 
 
 def _stacked(
-    desk: RehearsalController, found: DayForecast, moulds: list[Picture], cells: int, rows: int
+    desk: RehearsalController, day_ahead: DayForecast, moulds: list[Picture], cells: int, rows: int
 ) -> list[Line]:
     """The moulds under the list where there is no room beside it; the list alone where there is none at all."""
     if cells < 24 * len(moulds) or rows < 2 * LOWEST:
-        return _list(desk, found, cells, rows)
-    drawn = _list(desk, found, cells, rows // 3)
+        return _list(desk, day_ahead, cells, rows)
+    drawn = _list(desk, day_ahead, cells, rows // 3)
     return [*drawn, *draw_moulds(moulds, cells, rows - len(drawn), finished=desk.finished)]
 
 
-def _list(desk: RehearsalController, found: DayForecast, cells: int, rows: int) -> list[Line]:
+def _list(desk: RehearsalController, day_ahead: DayForecast, cells: int, rows: int) -> list[Line]:
     """The acts of the day around the one that is shown."""
     if rows < 1:
         return []
@@ -213,19 +216,21 @@ def _list(desk: RehearsalController, found: DayForecast, cells: int, rows: int) 
     start = max(0, min(shown - rows // 3, len(steps) - rows))
     drawn: list[Line] = []
     for index, step in enumerate(steps[start : start + rows], start):
-        drawn.append(_row(desk, found, step, index, cells))
+        drawn.append(_row(desk, day_ahead, step, index, cells))
     return drawn
 
 
-def _row(desk: RehearsalController, found: DayForecast, step: Step, index: int, cells: int) -> Line:
+def _row(desk: RehearsalController, row_there: DayForecast, step: Step, index: int, cells: int) -> Line:
     done = index <= desk.at
     job = "ink bold" if index == desk.shown else "soft" if done or not at_stove(step) else "ink"
     mark = "›" if index == desk.shown else "▼" if index == desk.at else "!" if step.caution else " "
     day = cells >= DAY
-    when = f"{clock(step.at.likely, found.now):>9}" if day else f"{clock(step.at.likely):>5}"
-    spread = between(step.at.early, step.at.late, found.now, when if day else "")
+    when = f"{clock(step.at.likely, row_there.now):>9}" if day else f"{clock(step.at.likely):>5}"
+    spread = between(step.at.early, step.at.late, row_there.now, when if day else "")
     name = _name(step)
-    colour = f" {found.outlook.colour(step.layer)}" if step.layer is not None and step.kind in POURS else ""
+    colour = (
+        f" {row_there.outlook.colour(step.layer)}" if step.layer is not None and step.kind in POURS else ""
+    )
     pieces: Line = ((f"{mark} ", "late" if mark == "!" else job), (f"{when}  {name:<12}", job))
     if cells >= 56:
         pieces = (*pieces, (f"{colour:<12}", job))
@@ -248,11 +253,11 @@ def _said(desk: RehearsalController, cells: int, most: int) -> list[Line]:
 # -- what the day comes to ---------------------------------------------------------------------------------
 
 
-def whole_page(desk: RehearsalController, found: DayForecast, cells: int) -> list[Line]:
+def whole_page(desk: RehearsalController, day_ahead: DayForecast, cells: int) -> list[Line]:
     """How long, how much burner, what collides, and what would shorten or ease it at what price."""
     wide = min(cells, 96)
     drawn: list[Line] = [line("What this day comes to: an estimate", "glow bold"), EMPTY]
-    for said in summary(found):
+    for said in summary(day_ahead):
         drawn += wrap(said, wide, "ink")
     drawn += [EMPTY, line("What would shorten or ease it, and at what price", "glow bold"), EMPTY]
     useful = sorted((w for w in desk.ways if w.tells), key=lambda w: (not w.eases, -w.saves))

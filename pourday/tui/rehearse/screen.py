@@ -79,8 +79,8 @@ class RehearsalScreen(LineScreen):
     # -- screen -------------------------------------------------------------------------------------
 
     def lines(self, cells: int, rows: int) -> list[Line]:
-        if self.desk.whole and self.desk.found is not None:
-            page = whole_page(self.desk, self.desk.found, cells)
+        if self.desk.whole and self.desk.day_ahead is not None:
+            page = whole_page(self.desk, self.desk.day_ahead, cells)
             self.desk.top = max(0, min(self.desk.top, len(page) - rows + 1))
         return draw_rehearsal(self.desk, cells, rows)
 

@@ -66,16 +66,16 @@ class SetupController:
 
     def _all(self) -> list[Row]:
         prepared = self.live.state.prepared
-        found = rows(self.plan, self.known)
+        form_rows = rows(self.plan, self.known)
         if self.memories is not None:
-            found.append(Row("keep", "keep this plan as", "", ghost="a name", head="For another day"))
-        found += [
+            form_rows.append(Row("keep", "keep this plan as", "", ghost="a name", head="For another day"))
+        form_rows += [
             Row(f"prepare.{item.id}", item.text, prepared.get(item.id, "open"), "choice", MARKS,
                 head="Before the heat goes on" if index == 0 else "")
             for index, item in enumerate(PREPARATIONS)
         ]  # fmt: skip
         return [
-            *found,
+            *form_rows,
             Row(
                 "rehearse",
                 "REHEARSE this day first",

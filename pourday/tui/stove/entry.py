@@ -72,17 +72,17 @@ class PendingNumber:
 
 def targets(state: State, act: Act | None) -> list[Target]:
     """Every place a reading can be of, the one the sentence asks for first."""
-    found = [Target(*act.place)] if act is not None else []
-    found += [Target("pot"), Target("jug")]
+    places = [Target(*act.place)] if act is not None else []
+    places += [Target("pot"), Target("jug")]
     letters = sorted(letter for letter, mould in state.moulds.items() if mould.pours)
     newest = max(letters, key=lambda x: state.moulds[x].pours[-1].t, default=None)
     if newest is not None:
-        found.append(Target("weight", newest))
-    found += [Target("surface", letter) for letter in letters]
-    found += [Target("weight", letter) for letter in letters if letter != newest]
-    found += [Target("bath"), Target("room")]
+        places.append(Target("weight", newest))
+    places += [Target("surface", letter) for letter in letters]
+    places += [Target("weight", letter) for letter in letters if letter != newest]
+    places += [Target("bath"), Target("room")]
     unique: list[Target] = []
-    for target in found:
+    for target in places:
         if target not in unique:
             unique.append(target)
     return unique

@@ -191,8 +191,8 @@ class StoveScreen(LineScreen):
         self._watch, gaps = gap.look(self._watch, all_clocks())
         if self.station is not None or self.live.readonly:
             return
-        for found in gaps:
-            self.live.file(ev.GapSeen(seconds=found.seconds, cause=found.cause), now=now, by="program")
+        for each in gaps:
+            self.live.file(ev.GapSeen(seconds=each.seconds, cause=each.cause), now=now, by="program")
 
     def _signal(self) -> None:
         """Bells, title, notices, and what went wrong with the alarm program."""
