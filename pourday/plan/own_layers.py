@@ -40,6 +40,11 @@ def mould_of(plan: Plan, letter: str) -> Mould:
     raise Trouble(f"There is no mould {letter} on the bench.")
 
 
+def stays(plan: Plan, letter: str) -> bool:
+    """Whether the candle of this mould stays in it. False where none stands there."""
+    return any(standing.mould.stays for standing in bench(plan) if standing.letter == letter)
+
+
 def layers_of(plan: Plan, letter: str) -> tuple[int, ...]:
     """Numbers of the layers this mould gets, in pour order."""
     return tuple(i for i, share in enumerate(shares_of(plan, mould_of(plan, letter))) if share > 0)

@@ -10,7 +10,7 @@ from pourday.guide.acts.mould_end import release_question
 from pourday.guide.acts.mould_looks import cue_question
 from pourday.guide.acts.stove_reads import water_question
 from pourday.guide.outlook.outlook import Outlook
-from pourday.plan.own_layers import last_layer
+from pourday.plan.own_layers import last_layer, stays
 from pourday.plan.pour_order import ToPour
 from pourday.session import events as ev
 from pourday.session.state import State
@@ -39,8 +39,9 @@ def menu(state: State, outlook: Outlook, act: Act, now: float | None = None) -> 
         Choice("r", "relief holes", then=_which_fact(state, "Holes in", lambda x: ev.Relieved(mould=x))),
         Choice("w", "water", then=water_question()),
         Choice("a", "wax added", then=_added(outlook)),
-        Choice("d", "demoulded", then=_which(state, "Demoulded", release_question)),
     ]
+    if not state.moulds or not all(stays(state.plan, letter) for letter in state.moulds):
+        choices.append(Choice("d", "demoulded", then=_which(state, "Demoulded", release_question)))
     if now is not None:
         choices.append(Choice("t", "must leave at", then=hard_stop_question(state, now)))
     if act.urgency is not Urgency.NOT_YET and act.kind in LEFT_OUT:

@@ -10,12 +10,13 @@ from dataclasses import replace
 
 from pourday.forecast.spread import Quantiles
 from pourday.guide.acts.act import Act, Choice, Question, Urgency
-from pourday.guide.acts.mould_end import curing, demould
+from pourday.guide.acts.mould_end import cold_in_its_vessel, curing, demould
 from pourday.guide.acts.mould_looks import TOO_SOON, closing, cue_question, look_act, next_look
 from pourday.guide.acts.pour_effect import well_words
 from pourday.guide.acts.pour_heat import hottest_c
 from pourday.guide.outlook.moulds import MouldOutlook, on_bench, planned_c
 from pourday.guide.outlook.outlook import Outlook
+from pourday.plan.own_layers import mould_of, stays
 from pourday.plan.pour_order import ToPour
 from pourday.session import events as ev
 from pourday.session.act_id import ActId
@@ -36,6 +37,7 @@ TOP_UP_AFTER = HOUR
 """A top-up earlier than this sinks again (common practice, no source: 1-4 h after the last pour)."""
 LOOK_TO_TOP_UP = 20 * MINUTE
 """From the look before a top-up to its being made, the reserve to be heated. An estimate of ours."""
+WARM_GLASS = "Warm the glass to the hand first and keep it off cold stone: cold glass can crack."
 HOT_WAX = (
     "Hot wax burns: gloves, steady hands, flame well away. Follow the supplier's sheet and your local rules."
 )
@@ -55,7 +57,7 @@ def mould_acts(state: State, outlook: Outlook, persons: PersonsClock | None = No
 def _next(state: State, outlook: Outlook, mould: MouldState, persons: PersonsClock) -> list[Act]:
     last, coming = mould.last_pour, state.next_pour(mould.letter)
     if mould.demoulded_at is not None:
-        return curing(outlook, mould, persons)
+        return curing(outlook, mould, persons, mould.demoulded_at)
     if last is None:
         return [] if coming is None else [_first_pour(state, outlook, mould, coming)]
     if last.part == "plug" and coming is not None:
@@ -63,6 +65,9 @@ def _next(state: State, outlook: Outlook, mould: MouldState, persons: PersonsClo
     forecast = outlook.mould(mould.letter)
     if forecast is None:
         return []  # Its heat is being worked out; a moment later it is here.
+    if coming is None and stays(state.plan, mould.letter):
+        since = cold_in_its_vessel(mould, forecast, persons)
+        return curing(outlook, mould, persons, since, "when it is cold")
     if coming is None:
         return [demould(mould, forecast, persons)]
     if coming.part == "top-up":
@@ -92,11 +97,15 @@ def _first_pour(state: State, outlook: Outlook, mould: MouldState, coming: ToPou
             else "The first jug is ready and the mould is empty."
         ),
         due=state.fixed_at or state.opened_at,
-        caution=HOT_WAX,
+        caution=f"{WARM_GLASS} {HOT_WAX}" if _of_glass(state, mould.letter) else HOT_WAX,
         records=(_poured(outlook, mould, layer, part),),
         place=("jug", ""),
         urgency=Urgency.USUAL,
     )
+
+
+def _of_glass(state: State, letter: str) -> bool:
+    return mould_of(state.plan, letter).material == "glass"
 
 
 def _after_plug(state: State, outlook: Outlook, mould: MouldState) -> Act:
@@ -301,8 +310,7 @@ def _top_up(outlook: Outlook, mould: MouldState, due: float, when: str) -> Act:
         moulds=mould.letter,
         layer=layer,
         says=(
-            f"Fill the well and holes of {mould.letter}: up to {outlook.mass(kg)} at "
-            f"{hot}, no higher than {outlook.length(0.006)} below the first line."
+            f"Fill the well and holes of {mould.letter}: up to {outlook.mass(kg)} at {hot}, {_up_to(outlook, mould.letter)}"
             + (" It has pulled away: only the well, nothing down the gap." if pulled else "")
         ),
         why=f"The wax sinks as it sets; the set weight is reached by this second pour.{well}{when}",
@@ -312,6 +320,13 @@ def _top_up(outlook: Outlook, mould: MouldState, due: float, when: str) -> Act:
         place=("jug", ""),
         urgency=Urgency.USUAL,
     )
+
+
+def _up_to(outlook: Outlook, letter: str) -> str:
+    """How high a top-up may go: under the first line in a mould, level with it where it is the candle's own top."""
+    if stays(outlook.state.plan, letter):
+        return "level with its line, in one go: it is the candle's own top, so leave it still and smooth."
+    return f"no higher than {outlook.length(0.006)} below the first line."
 
 
 def pour_sentence(outlook: Outlook, act: Act) -> str:

@@ -68,11 +68,20 @@ def demould(mould: MouldState, forecast: MouldOutlook, persons: PersonsClock) ->
     )
 
 
-def curing(outlook: Outlook, mould: MouldState, persons: PersonsClock) -> list[Act]:
-    """When its cure is over, and the first burn test with it."""
-    assert mould.demoulded_at is not None
+def cold_in_its_vessel(mould: MouldState, forecast: MouldOutlook, persons: PersonsClock) -> float:
+    """When a candle that stays in its vessel is done: cold, or after its night where that is not foreseen."""
+    last = mould.last_pour
+    assert last is not None
+    cold = forecast.cold.likely
+    return max(last.t, cold if cold < float("inf") else persons.overnight(last.t))
+
+
+def curing(
+    outlook: Outlook, mould: MouldState, persons: PersonsClock, since: float, counted: str = "demoulding"
+) -> list[Act]:
+    """When its cure, which began at `since`, is over, and the first burn test with it."""
     shortest, longest = outlook.cure_days
-    ready = mould.demoulded_at + shortest * DAY
+    ready = since + shortest * DAY
     cure = ActId("cure", mould.letter)
     return [
         Act(
@@ -84,9 +93,9 @@ def curing(outlook: Outlook, mould: MouldState, persons: PersonsClock) -> list[A
                 f"{mould.letter} has cured {days(shortest)}: burn-test it on a fire-proof plate, never unattended, "
                 "following the supplier's sheet and your local rules."
             ),
-            why=f"Cure of {shortest}-{longest} days by the wax table (common practice, no source), from demoulding.",
+            why=f"Cure of {shortest}-{longest} days by the wax table (common practice, no source), from {counted}.",
             due=persons.awake(ready),
-            window=Quantiles(ready, ready, mould.demoulded_at + longest * DAY),
+            window=Quantiles(ready, ready, since + longest * DAY),
             records=(ev.Waived(act=str(cure), why="cured"),),
             place=("candle", mould.letter),
             urgency=Urgency.SOME_DAY,

@@ -19,10 +19,11 @@ from pourday.guide.outlook.moulds import on_bench
 from pourday.guide.outlook.outlook import Outlook
 from pourday.guide.rescue.follow_up import pour_words
 from pourday.guide.rescue.in_agenda import with_rescues
+from pourday.plan.own_layers import stays
 from pourday.session import events as ev
 from pourday.session.act_id import ActId
 from pourday.session.quiet_hours import PersonsClock
-from pourday.session.state import State
+from pourday.session.state import MouldState, State
 from pourday.times import clock, letters
 
 __all__ = ["TOGETHER", "agenda", "order_now"]
@@ -132,10 +133,17 @@ def _what_it_does(act: Act, outlook: Outlook, now: float, read: float | None) ->
     return " ".join(said)
 
 
+def _is_open(state: State, mould: MouldState) -> bool:
+    """Whether a candle is not out of its mould; of one that stays in its vessel, whether its cure goes on."""
+    if stays(state.plan, mould.letter):
+        return ActId("cure", mould.letter) not in state.waived
+    return mould.demoulded_at is None
+
+
 def _finish(state: State, moulds: Sequence[Act], now: float) -> list[Act]:
     here = [m for m in state.moulds.values() if m.letter in on_bench(state)]
     used = [m for m in here if not state.given_up(m.letter)]
-    if not here or moulds or any(m.demoulded_at is None for m in used):
+    if not here or moulds or any(_is_open(state, mould) for mould in used):
         return []
     names = letters("".join(sorted(m.letter for m in used))) or "The moulds"
     return [

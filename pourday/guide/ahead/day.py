@@ -24,6 +24,7 @@ from pourday.guide.ahead.words import note_of, says_of, why_of
 from pourday.guide.outlook.outlook import Outlook, look_ahead
 from pourday.plan.bench import bench
 from pourday.plan.model import Plan
+from pourday.plan.own_layers import stays
 from pourday.session.act_id import ActId
 from pourday.session.quiet_hours import PersonsClock
 from pourday.session.state import MouldState, State
@@ -249,15 +250,17 @@ def _afterwards(way: Scenario, courses: Sequence[MouldCourse]) -> None:
         if heat.demould_s is not None:
             cold = way.cold[course.letter] = max(first_pour_t + heat.demould_s, way.now)
             last, radius = course.pours[-1].t, course.case.vessel.radius
-            way.take("demould", course.letter, None, comes_out(way.persons, last, cold, radius))
+            if not stays(way.state.plan, course.letter):
+                way.take("demould", course.letter, None, comes_out(way.persons, last, cold, radius))
 
 
 def _demoulded(ways: Sequence[Scenario], state: State, outlook: Outlook) -> None:
-    """The cure, counted from demoulding."""
+    """The cure, counted from demoulding, or from when a candle that stays in its vessel is cold."""
     shortest = outlook.cure_days[0] * DAY
     for way in ways:
         out = {m.moulds: m.end for m in way.marks if m.kind == "demould"}
         out |= {x: m.demoulded_at for x, m in state.moulds.items() if m.demoulded_at is not None}
+        out |= {letter: cold for letter, cold in way.cold.items() if stays(state.plan, letter)}
         for letter, since in out.items():
             if ActId("cure", letter) not in state.waived:
                 when = way.persons.awake(max(way.now, since + shortest))

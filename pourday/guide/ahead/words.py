@@ -90,7 +90,7 @@ def why_of(mark: PlannedAct, outlook: Outlook) -> str:
             return "It stands overnight (common practice, no source); by then its core is within 3 K of the room."
         case "cure":
             shortest, longest = outlook.cure_days
-            return f"Cure of {shortest}-{longest} days (common practice, no source), from demoulding."
+            return f"Cure of {shortest}-{longest} days (common practice, no source), once it is out, or cold in its vessel."
         case _:
             return "Computed from the heat left in the mould."
 
