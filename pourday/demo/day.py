@@ -11,7 +11,7 @@ from pourday.demo.scenario import START, two_pillars
 from pourday.guide.acts.act import Act
 from pourday.guide.advice.adviser import Advice, Adviser
 from pourday.kitchen.kitchen import Kitchen
-from pourday.plan.model import PREPARATIONS, Plan
+from pourday.plan.model import Plan, preparations
 from pourday.plan.weigh import WeighSheet, weigh_sheet
 from pourday.session import events as ev
 from pourday.session.act_id import ActId
@@ -56,7 +56,7 @@ class Day:
         self._sheet: tuple[Plan, WeighSheet] | None = None
         self.live = LiveSession.begin(folder, f"{local(start):%Y-%m-%d}-demo", now=start, demo=True)
         self.file(ev.PlanDrafted(plan=self.plan))
-        for item in PREPARATIONS:
+        for item in preparations(self.plan):
             self.file(ev.Prepared(item=item.id, mark="done"))
         self.file(ev.PlanFixed(plan=self.plan))
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from pourday.demo.scenario import two_pillars
 from pourday.demo.station import Station
-from pourday.plan.model import PREPARATIONS, Plan
+from pourday.plan.model import Plan, preparations
 from pourday.plan.weigh import weigh_sheet
 from pourday.session import events as ev
 from pourday.store.live import LiveSession
@@ -29,7 +29,7 @@ def begin_demo(
     station = Station(live.session, now, speed=speed, hands_free=not by_hand)
     live.file(ev.PlanDrafted(plan=plan), now=now, by="program")
     if not by_hand:
-        for item in PREPARATIONS:
+        for item in preparations(plan):
             live.file(ev.Prepared(item=item.id, mark="done"), now=now, by="program")
         live.file(ev.PlanFixed(plan=live.state.plan), now=now, by="program")
         station.begin(live.state, now)

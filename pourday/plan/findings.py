@@ -15,6 +15,7 @@ from pourday.plan.check import height_of
 from pourday.plan.dosing import dosing
 from pourday.plan.finding import LEVELS, Finding, caution, note, stop
 from pourday.plan.model import Mould, Plan
+from pourday.plan.own_layers import shares_of
 from pourday.plan.replan import THINNEST
 from pourday.plan.volumes import capacity, fill_height
 from pourday.plan.water import bath_reach
@@ -22,7 +23,7 @@ from pourday.plan.waxes import own_of, parts_of, waxes_of
 from pourday.plan.weigh import WeighSheet, weigh_sheet
 from pourday.plan.wick import wanted_wicks
 from pourday.units import show_difference, show_length, show_mass, show_share, show_temperature, show_volume
-from pourday.wax.blend import CRYSTALS_GONE, FLOWS_ABOVE, pourable_c
+from pourday.wax.blend import CRYSTALS_GONE, FAT_ABOVE, FLOWS_ABOVE, pourable_c
 from pourday.wax.materials import FAT_WAXES, Wax
 from pourday.wax.supplier import taken
 
@@ -38,8 +39,6 @@ LOADS_APART = 0.02
 """Difference in scent load between neighbours from which their seam deserves a word. Estimate."""
 POT_FULL = 0.8
 """Share of the pot above which stirring and carrying get risky. Estimate."""
-FAT_ABOVE = 15.0
-"""K above congealing at which plant fats want to be poured at least, against bloom (US 8500826 B2)."""
 OTHER_THAN_BEFORE = 0.15
 """Difference between shape and remembered weight from which one of them is probably wrong. Estimate."""
 USUAL_LIMITS = {"plastic": (80.0, 88.0), "glass": (54.0, 66.0)}
@@ -214,8 +213,10 @@ def _moulds(case: _Case) -> Iterator[Finding]:
             what = f"The hot wax in {name} stands {line} below the rim."
             do = f"Set the line {show_length(0.006, case.plan.units)} below it."
             yield caution(f"moulds.{index}.below_rim", what, "It runs over at the first nudge.", do)
-    if len(case.plan.layers) > 1 and any(mould.inverted for mould in case.plan.moulds):
-        first = case.plan.layers[0].colour or "the first layer"
+    layered = [m for m in case.plan.moulds if m.inverted and sum(x > 0 for x in shares_of(case.plan, m)) > 1]
+    if layered:
+        gets = next(index for index, share in enumerate(shares_of(case.plan, layered[0])) if share > 0)
+        first = case.plan.layers[gets].colour or "the first layer"
         what = f"The candle stands upside down in the mould: {first} ends up on top."
         yield note(
             "layers", what, "The closed end of the mould is the top.", "Order the layers from the top down."
@@ -285,10 +286,10 @@ def _bath(case: _Case) -> Iterator[Finding]:
 
 def _layers(case: _Case) -> Iterator[Finding]:
     plan = case.plan
-    whole = sum(layer.share for layer in plan.layers)
-    lowest = min(fill_height(mould) for mould in plan.moulds if mould.count)
-    for index, layer in enumerate(plan.layers if len(plan.layers) > 1 else ()):
-        height, name = lowest * layer.share / whole, layer.colour or f"layer {index + 1}"
+    for index, layer in enumerate(plan.layers):
+        height, name = _lowest(plan, index), layer.colour or f"layer {index + 1}"
+        if height is None:
+            continue
         what = f"{name} is only {show_length(height, plan.units)} high."
         field, do = f"layers.{index}.share", "Give it more height, or have fewer layers."
         if height < THINNEST:
@@ -299,6 +300,16 @@ def _layers(case: _Case) -> Iterator[Finding]:
         what = "The last layer has no colour name."
         why = "Its reserve is needed hours later for the top-up and has to be found again."
         yield note(f"layers.{len(plan.layers) - 1}.colour", what, why, "Name it, and label its jug.")
+
+
+def _lowest(plan: Plan, layer: int) -> float | None:
+    """m, how high a layer is where it is lowest; None where it is all of each candle that gets it."""
+    heights = []
+    for mould in plan.moulds:
+        shares = shares_of(plan, mould)
+        if mould.count and 0 < shares[layer] < sum(shares):
+            heights.append(fill_height(mould) * shares[layer] / sum(shares))
+    return min(heights, default=None)
 
 
 def _plug(case: _Case) -> Iterator[Finding]:

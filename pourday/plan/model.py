@@ -153,6 +153,23 @@ PREPARATIONS: tuple[Preparation, ...] = (
 )
 
 
+VESSEL_PREPARATION = Preparation(
+    id="vessel",
+    text="Glass or tin clean and dry, warmed to the hand; wick stuck down by its tab, held upright",
+)
+
+
+def preparations(plan: Plan) -> tuple[Preparation, ...]:
+    """What to go through before the heat goes on; of moulds and their seals nothing where every candle stays in its
+    vessel."""
+    vessels = [mould.stays for mould in plan.moulds if mould.count]
+    if not any(vessels):
+        return PREPARATIONS
+    of_moulds = ("wick", "seal") if all(vessels) else ()
+    kept = tuple(item for item in PREPARATIONS if item.id not in of_moulds)
+    return (VESSEL_PREPARATION, *kept)
+
+
 class Plan(_Plain, frozen=True, kw_only=True):
     title: str = ""
     room_c: float = 20.0

@@ -202,9 +202,10 @@ class _Words:
 
     def _goes(self, exact: Jug, jug: Jug, weighed: float) -> list[SheetEntry]:
         """Where the jug's wax goes, and when: the parts make what it holds."""
-        then = (
-            "once the plug holds" if exact.plug else "once the colour below carries" if jug.layer else "first"
+        onto = any(
+            pour.layer < jug.layer for mould in self._getting(jug.layer) for pour in mould.pours if pour.kg
         )
+        then = "once the plug holds" if exact.plug else "once the colour below carries" if onto else "first"
         parts: tuple[tuple[Part, float, float, str, str], ...] = (
             ("plug", jug.plug, exact.plug, "first", "first"),
             ("layer", jug.poured - jug.plug, exact.poured - exact.plug, then, "then"),
@@ -223,6 +224,9 @@ class _Words:
             why = "left when all is poured: scent and dye went on top of the wax"
             said.append(SheetEntry("over", self.mass(over), why, "left over"))
         return said
+
+    def _getting(self, layer: int) -> list[MouldSheet]:
+        return [mould for mould in self.exact.moulds if mould.pours[layer].kg]
 
     def _each(self, layer: int, part: Part) -> str:
         """`, A 12 g, B 8 g`: how much of one colour goes into each mould."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from pourday.plan.model import PREPARATIONS, Plan
+from pourday.plan.model import PREPARATIONS, VESSEL_PREPARATION, Plan
 from pourday.session import events as ev
 from pourday.session.act_id import ActId, read_act_id
 from pourday.session.events import Fact
@@ -109,7 +109,7 @@ def _plain(fact: Fact) -> str:
         case ev.PlanRevised():
             return f"plan revised {fact.why}".strip()
         case ev.Prepared():
-            item = next((p.text for p in PREPARATIONS if p.id == fact.item), fact.item)
+            item = next((p.text for p in (*PREPARATIONS, VESSEL_PREPARATION) if p.id == fact.item), fact.item)
             return f"prepared: {item} - {fact.mark}"
         case ev.BurnerSet():
             return f"burner {fact.state}"

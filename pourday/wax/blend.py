@@ -238,6 +238,8 @@ MOLTEN_MARGIN = 10.0
 (ASTM D87: 8 K, and 10 K for an unknown wax) before it trusts a melt."""
 FLOWS_ABOVE = 5.0
 """K above congealing under which a pour sets at the wall before it is level. Estimate."""
+FAT_ABOVE = 15.0
+"""K above congealing at which plant fats want to be poured at least, against bloom (US 8500826 B2)."""
 CRYSTALS_GONE = 80.0
 """°C that plant fats are heated to first, so that no old crystal is left to grow from: 75-85 °C (common practice, no
 source); that all crystals have to be destroyed is said in US 8500826 B2."""
@@ -265,6 +267,8 @@ def pour_temperature(
         return max(asked, pourable_c(wax))
     congealing = wax.congealing_c
     least, most = wax.pour_min_c - congealing, wax.pour_max_c - congealing
+    if wax.kin in FAT_WAXES:
+        least = min(max(least, FAT_ABOVE), most)
     offset = least + _PLACE_IN_RANGE[material] * (most - least) + _PER_ROOM_K * (room_c - _ROOM_C)
     celsius = float(round(congealing + min(max(offset, least), most)))
     most = min(wax.max_working_c - UNDER_CEILING, math.inf if limit_c is None else limit_c)

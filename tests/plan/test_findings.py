@@ -157,6 +157,19 @@ def test_a_mould_that_stands_less_than_the_wax_sets_at_is_refused_and_never_advi
     assert (found.level, "sets at" in found.what) == ("stop-and-think", True)
 
 
+def test_a_colour_that_is_all_of_its_candle_is_no_thin_layer() -> None:
+    """Six votives, a colour each: nothing lies on anything."""
+    layers = tuple(Layer(colour=name) for name in ("white", "sand", "rust"))
+    moulds = tuple(
+        Mould(shape=Cylinder(diameter=0.046, height=0.047), shares=tuple(float(i == j) for j in range(3)))
+        for i in range(3)
+    )
+    assert not {"layers.0.share", "layers"} & abouts(Plan(moulds=moulds, layers=layers, plug=0.0))
+    stacked = tuple(replace(mould, shares=()) for mould in moulds)
+    thin = Plan(moulds=stacked, layers=layers * 3, plug=0.0)
+    assert {"layers.0.share", "layers"} <= abouts(thin)
+
+
 def test_an_own_wax_is_judged_by_its_own_sheet_and_its_familys_kind() -> None:
     """Soy is made of plant fats, whatever its supplier calls it."""
     mine = from_sheet("Field 7", "soy_pillar", {"scent_max": 0.03})

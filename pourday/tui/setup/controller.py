@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Literal
 from pourday.errors import Trouble
 from pourday.plan.check import BadField
 from pourday.plan.form import LONGEST, Known, Row, act, row_for, rows, set_field
-from pourday.plan.model import PREPARATIONS, Plan
+from pourday.plan.model import Plan, preparations
 from pourday.plan.rows import NOTHING, visible
 from pourday.plan.weigh import weigh_sheet
 from pourday.session import events as ev
@@ -72,7 +72,7 @@ class SetupController:
         form_rows += [
             Row(f"prepare.{item.id}", item.text, prepared.get(item.id, "open"), "choice", MARKS,
                 head="Before the heat goes on" if index == 0 else "")
-            for index, item in enumerate(PREPARATIONS)
+            for index, item in enumerate(preparations(self.plan))
         ]  # fmt: skip
         return [
             *form_rows,
@@ -301,7 +301,9 @@ class SetupController:
         if trouble is not None:
             self._say(trouble)
             return
-        open_items = [i for i in PREPARATIONS if self.live.state.prepared.get(i.id, "open") == "open"]
+        open_items = [
+            i for i in preparations(self.plan) if self.live.state.prepared.get(i.id, "open") == "open"
+        ]
         if open_items and not although_open:
             names = ", ".join(item.id for item in open_items)
             self._confirms = "begin"
