@@ -50,7 +50,7 @@ def test_it_cures_from_when_it_is_cold_and_is_never_demoulded(day_of):
     shortest, _ = day.outlook(165).cure_days
     assert cure.due >= day.t(160) + shortest * 24 * 3600.0
     assert "demould" not in cure.why
-    day.at(60 * 24 * 9, *cure.files)
+    day.at(60 * 24 * 9, *cure.records)
     assert day.act(60 * 24 * 9 + 1, "finish").kind == "finish"
 
 
