@@ -56,6 +56,8 @@ class Arrival:
     spread: Quantiles | None
     """None where it is less likely than not within the time looked at; `reason` then says so."""
     reason: str = ""
+    earliest: float = math.inf
+    """Where `spread` is None: when it happens one time in ten all the same; infinite where not even that."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -140,12 +142,16 @@ class PotForecast:
         if probability <= 0.5:
             hours = (self.until - self.now) / 3600.0
             reason = f"{otherwise}: {probability:.0%} likely within {hours:.0f} hours."
-            return Arrival(None, reason)
-        end = self.until
-        filled = np.where(happens, times, end + 1e6)
-        values = [float(q[0]) for q in _quantiles(filled[None, :], self.weights)]
-        early, likely, late = (v if v <= end else math.inf for v in values)
+            return Arrival(None, reason, self._times(times)[0])
+        early, likely, late = self._times(times)
         return Arrival(Quantiles(early, likely, late))
+
+    def _times(self, times: Floats) -> tuple[float, float, float]:
+        """Quantiles of a time that need not come (infinite in some members); infinite beyond the time looked at."""
+        end = self.until
+        filled = np.where(np.isfinite(times), times, end + 1e6)
+        early, likely, late = (float(q[0]) for q in _quantiles(filled[None, :], self.weights))
+        return _within(early, end), _within(likely, end), _within(late, end)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -318,6 +324,10 @@ def _project(setup: PotSetup, ensemble: Ensemble, now: float, count: int, ahead_
     past = _up_to(setup, ensemble, now)
     after = run(tab, members, setup.mode, now + _graded(ahead_s), past)
     return PotForecast(setup, now, count, ensemble.weights, _joined(past, after), ensemble)
+
+
+def _within(t: float, end: float) -> float:
+    return t if t <= end else math.inf
 
 
 def _parts(path: Path) -> tuple[Floats, Floats, Floats, Floats]:

@@ -302,6 +302,14 @@ class TestArrivals:
         assert arrival.spread.open_ended
         assert not Quantiles(1.0, 2.0, 3.0).open_ended
 
+    def test_less_likely_than_not_is_told_with_the_time_it_may_still_be(self):
+        """At 1500 m water boils at 95 °C (check value of the standard atmosphere): 92 °C are in doubt, not out."""
+        hills = setup(start_c=Guess(80.0, 1.0), bath_c=Guess(90.0, 3.0), bath_limit_c=95.0)
+        arrival = forecast(hills, (), 0.0).reaches(92.5)
+        assert arrival.spread is None
+        assert 0.0 < arrival.earliest < 3 * 3600.0
+        assert forecast(hills, (), 0.0).reaches(97.0).earliest == math.inf
+
     def test_wax_already_out_of_range_leaves_it_now(self):
         spread = forecast(setup("in air", start_c=Guess(60.0, 0.5)), (), 50.0).leaves(70.0, 80.0).spread
         assert spread == Quantiles(50.0, 50.0, 50.0)

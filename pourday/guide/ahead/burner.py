@@ -5,6 +5,7 @@ Worked back from the times at which hot wax is wanted, with the pot as the prior
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -87,10 +88,14 @@ class PotAhead:
         arrival = self.view.reaches(celsius)
         if arrival.spread is None:
             self.never = self.never or arrival.reason
-            never = lit_at + LONGEST_LEAD
-            return Quantiles(never, never, never)
+            # It does not know, and says so by its spread: from where one pot in ten is hot to all that was looked at.
+            likely = max(now, lit_at + LONGEST_LEAD)
+            early = (
+                min(likely, max(now, arrival.earliest)) if arrival.earliest < math.inf else max(now, lit_at)
+            )
+            return Quantiles(early, likely, max(likely, self.view.until))
         s = arrival.spread
-        late = s.late if s.late < float("inf") else s.likely + 2 * (s.likely - s.early)
+        late = s.late if s.late < float("inf") else max(self.view.until, s.likely + 2 * (s.likely - s.early))
         return Quantiles(max(now, s.early), max(now, s.likely), max(now, late))
 
     def burns(self, needs: Sequence[HeatNeed], now: float, lit_at: float) -> list[Lit]:

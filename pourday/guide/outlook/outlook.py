@@ -139,10 +139,12 @@ class Outlook:
         return self.trials.verdict(letter, forecast.heat, pour) if pour else None
 
     def pot_reaches(self, celsius: float) -> Quantiles:
-        """When the pot gets to a temperature, from above or below; infinite where the forecast sees no way there."""
+        """When the pot gets to a temperature, from above or below; where that is less likely than not infinite, but as
+        early as it may be all the same."""
         arrival = self.pot.reaches(celsius) if self.pot else None
         if arrival is None or arrival.spread is None:
-            return Quantiles(float("inf"), float("inf"), float("inf"))
+            early = arrival.earliest if arrival else float("inf")
+            return Quantiles(early, float("inf"), float("inf"))
         return arrival.spread
 
     def pot_ready(self, now: float) -> float:

@@ -115,7 +115,8 @@ def _warming(known: _ForecastKey, target_c: float, at: float) -> float:
     spread = _lit(known, at, SOON).reaches(target_c).spread
     if spread is None or spread.likely + SURE > at + SOON:
         spread = _lit(known, at, None).reaches(target_c).spread
-    return max(0.0, _sure(spread) - at) if spread is not None else 0.0
+    # A pot that may never get there gets all the time a warm-up is looked for, not none.
+    return max(0.0, _sure(spread) - at) if spread is not None else SOON
 
 
 @lru_cache(maxsize=16)

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from itertools import pairwise
 
+import msgspec
 import pytest
 
 from pourday.forecast.mould import COARSE
@@ -13,6 +15,7 @@ from pourday.guide.ahead.clashes import LATE, Clash, too_much
 from pourday.guide.ahead.moulds import carry_on, courses_of, waxes_in
 from pourday.guide.ahead.schedule import PlannedAct
 from pourday.guide.ahead.words import says_of
+from pourday.plan.model import BlendPart, Plan
 
 
 def pot(day, minute: float) -> PotAhead:
@@ -62,3 +65,18 @@ def test_an_imagined_pour_is_said_with_its_mould_and_its_weight(day):
     (pour,) = (p for m in outlook.sheet.moulds if m.letter == "A" for p in m.pours if p.layer == 1)
     assert outlook.mass(pour.kg) in said
     assert says_of(replace(mark, moulds="B"), outlook) != said
+
+
+def test_a_pot_that_may_never_be_hot_has_the_widest_spread_and_not_none(day_of):
+    """Palm wax wants more than 90 °C, and at 1500 m water boils at 95: nobody knows when, if ever."""
+    palm = Plan(blend=(BlendPart(wax="palm"),))
+    plans = (
+        Plan(),
+        msgspec.structs.replace(palm, altitude=1500.0),
+        msgspec.structs.replace(palm, altitude=2500.0),
+    )
+    spreads = [pot(day_of(plan), 0).hot for plan in plans]
+    assert all(hot.early <= hot.likely <= hot.late < math.inf for hot in spreads)
+    sure, doubtful, hopeless = (hot.late - hot.early for hot in spreads)
+    assert sure < 2400.0
+    assert min(doubtful, hopeless) > 2 * 3600.0
