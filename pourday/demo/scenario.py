@@ -34,5 +34,4 @@ def two_pillars() -> Plan:
         scent_lot="orange and clove, mixed at home",
         dye_lot="liquid, red-brown and ivory",
         wick="flat braid, 36 ply, primed",
-        loss=0.05,
     )

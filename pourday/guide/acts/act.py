@@ -12,6 +12,7 @@ from pourday.session.act_id import ActId
 from pourday.session.events import Fact, Place
 
 Kind = Literal[
+    "load",
     "burner?",
     "heat on",
     "heat off",

@@ -8,6 +8,8 @@ from pourday.guide.acts.act import Act, Choice, Question, Urgency
 from pourday.guide.acts.heat_plan import JUG_LEAD, PourNeed, jug_lead
 from pourday.guide.outlook.blend_parts import still_out
 from pourday.guide.outlook.outlook import Outlook
+from pourday.plan.dosing import drops_of
+from pourday.plan.model import DyeForm
 from pourday.session import events as ev
 from pourday.session.act_id import ActId
 from pourday.session.state import State
@@ -89,14 +91,22 @@ def dye_words(state: State, kg: float) -> str:
     return show_mass(kg, state.plan.units, step) if kg >= 10 * step else f"{kg * 1000:.2g} g"
 
 
+def _too_fine(state: State, kg: float, form: DyeForm) -> str:
+    """`; below your scale's step, so about 11 drops`: dye that the scale does not show, counted where it can be."""
+    if kg >= state.plan.scale_step:
+        return ""
+    count = drops_of(kg) if form == "liquid" else None
+    return f"; below your scale's step{f', so about {count} drop' if count else ''}{'s' if count and count > 1 else ''}"
+
+
 def _jug_sentence(state: State, outlook: Outlook, layer: int) -> str:
     jug = outlook.jug(layer)
     parts = [f"Draw {outlook.mass(jug.wax)} into a jug for {outlook.colour(layer)}"]
     if jug.dye > 0:
-        form = {"liquid": "liquid dye", "pure": "dye", "block": "dye block"}[
-            state.plan.layers[layer].dye_form
-        ]
-        parts.append(f"{dye_words(state, jug.dye)} {form} ({show_share(state.plan.layers[layer].dye_load)})")
+        planned = state.plan.layers[layer]
+        form = {"liquid": "liquid dye", "pure": "dye", "block": "dye block"}[planned.dye_form]
+        fine = _too_fine(state, jug.dye, planned.dye_form)
+        parts.append(f"{dye_words(state, jug.dye)} {form} ({show_share(planned.dye_load)}{fine})")
     if jug.scent > 0:
         parts.append(f"{outlook.mass(jug.scent)} scent, stirred slowly for a minute or two")
     return "; ".join(parts) + "."

@@ -18,7 +18,7 @@ from pourday.times import clock, mould_key
 
 LEFT_OUT = frozenset(
     (
-        "read", "water", "add", "heat on", "jug", "drop", "plug", "look under", "pour", "look", "relief", "top-up",
+        "load", "read", "water", "add", "heat on", "jug", "drop", "plug", "look under", "pour", "look", "relief", "top-up",
         "decide", "demould", "cure", "stop",
     )
 )  # fmt: skip

@@ -42,7 +42,14 @@ def _two_layers(day: Day) -> Day:
 
 
 THE_DAY: list[tuple[str, Callable[[Day], Day], float, str, tuple[str, ...]]] = [
-    ("cold pot", lambda d: d, 0, "HEAT ON", ("859 g of wax in all", "wax to 88 °C", "ceiling 93 °C")),
+    ("empty pot", lambda d: d, 0, "LOAD POT", ("Weigh 864 g of paraffin, pillar into the pot",)),
+    (
+        "cold pot",
+        lambda d: d.at(0, ev.Waived(act="load pot")),
+        0,
+        "HEAT ON",
+        ("wax to 88 °C", "ceiling 93 °C"),
+    ),
     ("lit", lambda d: d.at(0, ev.BurnerSet(state="on")), 8.5, "READ POT", ("Target 88 °C",)),
     (
         "bath",
@@ -345,7 +352,8 @@ def test_what_a_lit_burner_needs_cannot_be_left_out_for_good(day: Day) -> None:
 
 
 def test_leaving_out_the_heat_leaves_a_guide_that_still_speaks(day: Day) -> None:
-    day.at(1, ev.Waived(act=str(day.now(1).act.id)))
+    day.at(1, *day.now(1).act.records)
+    day.at(1.5, ev.Waived(act=str(day.now(1.5).act.id)))
     now = day.now(2)
     assert now.word == "WAIT"
     assert now.time.text == ""
