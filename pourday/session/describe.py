@@ -128,10 +128,10 @@ def _plain(fact: Fact) -> str:
 
 
 def _waived(fact: ev.Waived, shown: _Figures) -> str:
-    """What was left out; a drop, a cure and the end of a day are marked so when they are done."""
+    """What was left out; a drop, the load of the pot, a cure and the end of a day are marked so when they are done."""
     act = read_act_id(fact.act)
     match act.what:
-        case "drop" | "add wax" if fact.why:
+        case "drop" | "add wax" | "load pot" if fact.why:
             return fact.why
         case "cure" if fact.why:
             return f"{act.moulds} {fact.why}"

@@ -195,11 +195,11 @@ def plan_it(form) -> None:
     form.wait_for("Plan: Two by hand")
     form.type(f"{DOWN}21C\r")
     form.wait_for("room                  21C")
-    before = re.search(r"set (\d+) g", form.text())[1]
+    before = re.search(r"candle (\d+) g", form.text())[1]
     go_to(form, "fill line below rim")
     form.type("10")
     form.wait_for("10▏")
-    form.wait_gone(f"set {before} g")
+    form.wait_gone(f"candle {before} g")
     form.type("\r")
     go_to(form, "another layer")
     form.type("\r")

@@ -73,6 +73,8 @@ def hands(tmp_path):
     disk = RefusingDisk()
     live = LiveSession.create(tmp_path, SESSION, now=START, disk=disk)
     live.file(ev.PlanDrafted(plan=two_pillars()), now=START)
+    # The pot is loaded already: what comes next is the burner.
+    live.file(ev.Waived(act="load pot", why="the pot is weighed and loaded"), now=START, by="program")
     live.file(ev.PlanFixed(plan=two_pillars()), now=START)
     yield Hands(live, START + 1, disk)
     live.close()

@@ -111,7 +111,7 @@ def _load(state: State, outlook: Outlook) -> list[Act]:
             says=f"{_what_to_weigh(state, outlook)} Fill the bath well up the side of it.",
             why="What is melted has to last for every pour and top-up: another batch sets in another shade.",
             due=state.fixed_at,
-            records=(ev.Waived(act=str(LOAD), why="weighed, and in the pot"),),
+            records=(ev.Waived(act=str(LOAD), why="the pot is weighed and loaded"),),
             place=("pot", ""),
             urgency=Urgency.QUICK,
         )
