@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from pourday.guide.acts.act import Act
+from pourday.guide.acts.durations import JUG_HOT, JUG_LEAD
 from pourday.guide.acts.pour_heat import (
     WANTS_WAX,
     WARMER_BATH,
@@ -27,11 +28,6 @@ from pourday.times import MINUTE
 
 MOMENT = 1.0
 """s by which a fact filed this moment may seem to lie ahead: the record keeps milliseconds."""
-JUG_LEAD = 10 * MINUTE
-"""To draw, colour, scent and stir one jug. An estimate of ours."""
-JUG_HOT = 12 * MINUTE
-"""A jug standing in a bath that cools stays fit to pour for about this long: it falls near 1 K a minute
-(common practice, no source)."""
 AT_THE_LIP = 2 * MINUTE
 """A jug that is read is poured from within this: a pour of another colour in it says whose reading it was."""
 RECOVERS = 3 * MINUTE

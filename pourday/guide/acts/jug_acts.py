@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from pourday.guide.acts.act import Act, Choice, Question, Urgency
-from pourday.guide.acts.heat_plan import JUG_LEAD, PourNeed, jug_lead
+from pourday.guide.acts.durations import JUG_LEAD
+from pourday.guide.acts.heat_plan import PourNeed, jug_lead
 from pourday.guide.outlook.blend_parts import still_out
 from pourday.guide.outlook.outlook import Outlook
 from pourday.plan.dosing import drops_of

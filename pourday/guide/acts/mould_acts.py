@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from pourday.forecast.spread import Quantiles
 from pourday.guide.acts.act import Act, Choice, Question, Urgency
+from pourday.guide.acts.durations import LOOK_TO_TOP_UP, RELIEF_EVERY, SEAL_WAIT, TOP_UP_AFTER
 from pourday.guide.acts.mould_end import cold_in_its_vessel, curing, demould
 from pourday.guide.acts.mould_looks import TOO_SOON, closing, cue_question, look_act, next_look
 from pourday.guide.acts.pour_effect import well_words
@@ -24,19 +24,8 @@ from pourday.session.quiet_hours import PersonsClock
 from pourday.session.state import MouldState, State
 from pourday.times import MINUTE, clock, letters, mould_key
 
-HOUR = 3600.0
-DAY = 24 * HOUR
-
-SEAL_WAIT = Quantiles(5 * MINUTE, 8 * MINUTE, 15 * MINUTE)
-"""From the plug pour until it has set at the hole. From memory of the trade, not measured."""
 WEEP_WAIT = 5 * MINUTE
 """Until a weeping seal is looked at again. An estimate of ours."""
-RELIEF_EVERY = 30 * MINUTE
-"""Relief holes close as a skin forms; reopened every 20-40 min (common practice, no source)."""
-TOP_UP_AFTER = HOUR
-"""A top-up earlier than this sinks again (common practice, no source: 1-4 h after the last pour)."""
-LOOK_TO_TOP_UP = 20 * MINUTE
-"""From the look before a top-up to its being made, the reserve to be heated. An estimate of ours."""
 WARM_GLASS = "Warm the glass to the hand first and keep it off cold stone: cold glass can crack."
 HOT_WAX = (
     "Hot wax burns: gloves, steady hands, flame well away. Follow the supplier's sheet and your local rules."

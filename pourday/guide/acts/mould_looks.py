@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from pourday.forecast.spread import Quantiles
 from pourday.guide.acts.act import Act, Choice, Question, Urgency
+from pourday.guide.acts.durations import LOOK_LATEST, LOOK_SOONEST
 from pourday.guide.outlook.moulds import MouldOutlook
 from pourday.session import events as ev
 from pourday.session.act_id import ActId
@@ -13,8 +14,6 @@ from pourday.session.state import LookAt, MouldState
 from pourday.times import MINUTE
 
 DAY = 24 * 3600.0
-LOOK_SOONEST, LOOK_LATEST = 5 * MINUTE, 25 * MINUTE
-"""Between two looks. An estimate of ours."""
 LOOK_STEP = 0.2
 """Share of the time a surface probably takes from carrying the next colour to being firm, until it is looked at again:
 what goes slowly there stays in its window for longer, too. An estimate of ours."""

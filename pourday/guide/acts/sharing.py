@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from itertools import permutations
 
 from pourday.guide.acts.act import Act, Urgency
+from pourday.guide.acts.durations import HANDS, HOLDS, TOGETHER
 from pourday.guide.acts.heat_plan import IN_TIME, PourNeed, lead, needs
 from pourday.guide.acts.mould_acts import under_question, under_says
 from pourday.guide.acts.pour_heat import SHARED, coming_layer
@@ -14,17 +15,9 @@ from pourday.guide.outlook.outlook import Outlook
 from pourday.session.state import State
 from pourday.times import MINUTE, clock, letters, span
 
-TOGETHER = 600.0
-"""Acts of one kind due within this many seconds of each other are done in one go."""
 MERGED = ("plug", "look under", "pour", "top-up", "relief", "cure")
-HOLDS = {"pour": 20 * MINUTE, "top-up": 75 * MINUTE}
-"""How long a mould that is ready waits for another that takes the same colour: one jug, one heat. An
-estimate of ours; a window that closes sooner ends it."""
 LETS_FALL = 5 * MINUTE
 """So long a jug is let fall, or left to warm, so that one pour serves several moulds. An estimate of ours."""
-LOOK_TAKES = MINUTE
-POUR_TAKES = 1.5 * MINUTE
-"""Both hands, one mould; common practice, no source."""
 MOST_ORDERS = 5
 """Up to so many pours every order is tried; beyond that they go by what closes first."""
 NEVER = float("inf")
@@ -39,13 +32,13 @@ def _held(state: State, outlook: Outlook, act: Act, acts: Sequence[Act]) -> Act:
     if act.kind not in HOLDS:
         return act
     until = min(act.due + HOLDS[act.kind], last_call(outlook, act) - IN_TIME)
-    coming = [x for x in acts if _same_colour(state, act, x) and act.due - LOOK_TAKES < x.due <= until]
+    coming = [x for x in acts if _same_colour(state, act, x) and act.due - HANDS["look"] < x.due <= until]
     if not coming:
         return act
     last = max(coming, key=lambda x: x.due)
     names = letters("".join(sorted(x.moulds for x in coming)))
     why = f"{act.why} It waits for {names}: one jug, one heat; until {clock(until)} at the latest."
-    return replace(act, due=last.due + 2 * LOOK_TAKES, why=why)
+    return replace(act, due=last.due + 2 * HANDS["look"], why=why)
 
 
 def _same_colour(state: State, act: Act, other: Act) -> bool:
@@ -170,7 +163,7 @@ def jobs(state: State, outlook: Outlook, acts: Sequence[Act], now: float) -> lis
 
 
 def _job(outlook: Outlook, act: Act, need: PourNeed, now: float) -> Job:
-    takes = POUR_TAKES * len(act.moulds) + (LOOK_TAKES if act.kind == "look" else 0.0)
+    takes = HANDS["pour"] * len(act.moulds) + (HANDS["look"] if act.kind == "look" else 0.0)
     change = lead(outlook, replace(need, at=now), now)
     closes = act.closes if act.closes is not None else NEVER
     return Job(act.moulds, need.layer, need.celsius, max(now, act.due), closes, takes, change)

@@ -11,13 +11,12 @@ from dataclasses import replace
 
 from pourday.guide.acts.act import Act, Choice, Question, Urgency
 from pourday.guide.acts.additions import addition, amounts
-from pourday.guide.acts.heat_plan import JUG_LEAD, MOMENT, PourNeed, fit_from, lead, light_at, needs
+from pourday.guide.acts.durations import HANDS, IDLE_HEAT, JUG_LEAD
+from pourday.guide.acts.heat_plan import MOMENT, PourNeed, fit_from, lead, light_at, needs
 from pourday.guide.acts.jug_acts import SCENT, colour_drops, jug_due, next_jug
 from pourday.guide.acts.pour_heat import NEAR_CEILING
-from pourday.guide.acts.sharing import POUR_TAKES
 from pourday.guide.acts.stove_reads import (
     BEFORE_HEAT,
-    IDLE_HEAT,
     READ_SOONEST,
     WARM_ENOUGH,
     heat_to,
@@ -87,7 +86,7 @@ def burner_question() -> Question:
 def hands_free(state: State, outlook: Outlook, moulds: Sequence[Act], now: float) -> float:
     """From when on there is time for a job of many minutes: not while a firm mould waits for its jug to be right."""
     waiting = [
-        max(now, fit) + POUR_TAKES * len(act.moulds)
+        max(now, fit) + HANDS["pour"] * len(act.moulds)
         for act in moulds
         if act.kind == "pour"
         and act.closes is not None

@@ -9,7 +9,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from pourday.guide.acts.act import Act, Choice, Question, Urgency
-from pourday.guide.acts.heat_plan import JUG_HOT, PourNeed, jug_reading
+from pourday.guide.acts.durations import IDLE_HEAT, JUG_HOT
+from pourday.guide.acts.heat_plan import PourNeed, jug_reading
 from pourday.guide.acts.pour_heat import NEAR_CEILING
 from pourday.guide.outlook.outlook import Outlook
 from pourday.guide.outlook.pot_stretches import pot_is_empty
@@ -38,8 +39,6 @@ MISSED = 2.5
 WARM_ENOUGH = 1.0
 """K below the target that a thermometer and a forecast cannot tell from it."""
 
-IDLE_HEAT = 25 * MINUTE
-"""A longer wait than this is spent with the burner off. An estimate of ours."""
 BEFORE_HEAT = "Read before the burner is lit: a small bath is hot in minutes, and from a guess it runs over."
 
 

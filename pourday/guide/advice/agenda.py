@@ -10,7 +10,7 @@ from pourday.guide.acts.heat_plan import delay_until_jug_fits, fit_from, jug_rea
 from pourday.guide.acts.mould_acts import mould_acts, pour_sentence
 from pourday.guide.acts.pour_effect import with_remelt
 from pourday.guide.acts.pour_heat import kelvin_outside, pour_range, wanted_c, with_pour_range
-from pourday.guide.acts.sharing import TOGETHER, collision, delay_for_shared_jug, merge_same_acts
+from pourday.guide.acts.sharing import collision, delay_for_shared_jug, merge_same_acts
 from pourday.guide.acts.stove_acts import stove_acts
 from pourday.guide.acts.timers import timer_acts
 from pourday.guide.advice.day_end import PlannedStep, day_end
@@ -25,8 +25,6 @@ from pourday.session.act_id import ActId
 from pourday.session.quiet_hours import PersonsClock
 from pourday.session.state import MouldState, State
 from pourday.times import clock, letters
-
-__all__ = ["TOGETHER", "agenda", "order_now"]
 
 
 def agenda(

@@ -8,7 +8,7 @@ from typing import Protocol
 
 from pourday.forecast.spread import Quantiles
 from pourday.guide.acts.act import Act, Urgency
-from pourday.guide.acts.mould_acts import TOP_UP_AFTER
+from pourday.guide.acts.durations import TOP_UP_AFTER
 from pourday.guide.acts.pour_heat import coming_layer
 from pourday.guide.acts.stove_reads import heated_since
 from pourday.guide.outlook.cases import thickness

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from pourday.guide.acts.act import Act, Kind, Urgency
-from pourday.guide.acts.sharing import LOOK_TAKES
+from pourday.guide.acts.durations import HANDS
 from pourday.guide.advice.day_end import PlannedStep
 from pourday.times import NEVER
 
@@ -63,7 +63,7 @@ def _looked(step: PlannedStep, acts: Sequence[Act]) -> float:
     if step.kind not in ("pour", "top-up"):
         return 0.0
     looks = [act.due for act in acts if act.kind in LOOKS and set(act.moulds) & set(step.moulds)]
-    return max((due + LOOK_TAKES for due in looks if due < NEVER), default=0.0)
+    return max((due + HANDS["look"] for due in looks if due < NEVER), default=0.0)
 
 
 def with_dates(steps: Sequence[PlannedStep], acts: Sequence[Act], now: float) -> list[Act]:

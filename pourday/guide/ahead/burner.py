@@ -11,13 +11,12 @@ from dataclasses import dataclass
 
 from pourday.forecast.pot import Guess, PotForecast, PotSetup, after_change, forecast
 from pourday.forecast.spread import Quantiles
+from pourday.guide.acts.durations import IDLE_HEAT
 from pourday.guide.outlook.outlook import READY_WITHIN, Outlook, room_c
 from pourday.guide.outlook.pot import COLD_START
 from pourday.session.state import State
 from pourday.times import MINUTE
 
-OFF_FOR = 25 * MINUTE
-"""A burner that could be off for less than this stays lit. An estimate of ours."""
 LONGEST_LEAD = 90 * MINUTE
 LEAST_KG = 0.05
 BATH_ABOVE = 5.0
@@ -112,7 +111,7 @@ class PotAhead:
             lit = self._again(spans, need, now)
             if lit is None:
                 continue
-            if spans and lit.on - spans[-1].off < OFF_FOR:
+            if spans and lit.on - spans[-1].off < IDLE_HEAT:
                 spans[-1] = Lit(spans[-1].on, lit.off, spans[-1].already)
             else:
                 spans.append(lit)
@@ -121,7 +120,7 @@ class PotAhead:
     @staticmethod
     def _off(melted: float, need: HeatNeed) -> float:
         """Off once it is hot, but not before a need that is close has been met."""
-        return max(melted, need.end) if need.end - melted < OFF_FOR else melted
+        return max(melted, need.end) if need.end - melted < IDLE_HEAT else melted
 
     def _again(self, spans: Sequence[Lit], need: HeatNeed, now: float) -> Lit | None:
         """Lit again so that the pot is hot when it is wanted; None where it still is."""

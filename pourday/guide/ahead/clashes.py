@@ -10,12 +10,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from pourday.guide.acts.durations import LATE
 from pourday.guide.ahead.schedule import PlannedAct, Scenario
 from pourday.guide.outlook.outlook import Outlook
 from pourday.times import clock, letters, span
 
-LATE = 120.0
-"""s after its closing from which a pour is called late: no forecast is so sharp. An estimate of ours."""
 LIKELY = 1
 NAMED = 2
 """So many of the acts that keep the hands are named."""

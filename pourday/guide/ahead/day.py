@@ -14,7 +14,6 @@ from dataclasses import dataclass, field, replace
 from pourday.forecast.mould import COARSE, Resolution
 from pourday.forecast.mould_case import Around
 from pourday.forecast.spread import Quantiles
-from pourday.guide.acts.mould_acts import DAY
 from pourday.guide.acts.mould_end import comes_out
 from pourday.guide.ahead.burner import HeatNeed, Lit, PotAhead
 from pourday.guide.ahead.clashes import Clash, clashes_of, too_much
@@ -28,6 +27,7 @@ from pourday.plan.own_layers import stays
 from pourday.session.act_id import ActId
 from pourday.session.quiet_hours import PersonsClock
 from pourday.session.state import MouldState, State
+from pourday.times import DAY
 
 AWAY_FROM_STOVE = frozenset({"solid", "demould", "cure"})
 """What needs nobody at the stove."""

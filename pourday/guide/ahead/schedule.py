@@ -12,9 +12,19 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from pourday.forecast.fuse import Window
-from pourday.guide.acts.heat_plan import JUG_HOT, JUG_LEAD
-from pourday.guide.acts.mould_acts import LOOK_TO_TOP_UP, RELIEF_EVERY, SEAL_WAIT, TOP_UP_AFTER
-from pourday.guide.acts.sharing import HOLDS, TOGETHER
+from pourday.guide.acts.durations import (
+    HANDS,
+    HOLDS,
+    JUG_HOT,
+    JUG_LEAD,
+    LOOK_SOONEST,
+    LOOK_TO_TOP_UP,
+    PACE,
+    RELIEF_EVERY,
+    SEAL_WAIT,
+    TOGETHER,
+    TOP_UP_AFTER,
+)
 from pourday.guide.ahead.moulds import SEEN_AHEAD, MouldCourse
 from pourday.plan.weigh import WeighSheet
 from pourday.session.events import Part
@@ -22,28 +32,12 @@ from pourday.session.quiet_hours import PersonsClock
 from pourday.session.state import State
 from pourday.wax.materials import Wax
 
-TAKES = {
-    "heat on": 0.5,
-    "heat off": 0.5,
-    "jug": 5.0,
-    "plug": 1.0,
-    "look under": 0.5,
-    "look": 1.0,
-    "pour": 1.5,
-    "relief": 1.0,
-    "top-up": 1.5,
-    "demould": 2.0,
-}
-"""How often the person's own pace (about a minute from a prompt to its being done) each act takes of both
-hands, one mould; common practice, no source."""
 NOTED = 4.0
 """Paces of waiting for hands or stove from which on it is said."""
 NARROW = 5.0
 """Paces before its closing that a best moment may lie and still leave time to look first."""
 BEFORE_CLOSING = 10.0
 """Paces before its closing at which a layer that is not firm yet is poured on all the same."""
-SOONEST_AGAIN = 180.0
-"""Seconds until a surface that was seen too soft is looked at again."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,9 +129,13 @@ class Scenario:
     def __post_init__(self) -> None:
         self.jugs = {layer: jug.made_at for layer, jug in self.state.jugs.items()}
 
+    def busy(self, kind: str) -> float:
+        """s that an act of this kind keeps both hands of this person, one mould."""
+        return HANDS.get(kind, 0.0) * self.pace / PACE
+
     def take(self, kind: str, moulds: str, layer: int | None, at: float, **known: object) -> PlannedAct:
         """Do an act as soon as the hands are free for it."""
-        takes = TAKES.get(kind, 0.0) * self.pace * (max(1, len(moulds)) if kind != "demould" else 1)
+        takes = self.busy(kind) * (max(1, len(moulds)) if kind != "demould" else 1)
         start = self.hands.take(max(at, self.now), takes)
         nth = sum(m.kind == kind and m.layer == layer and m.moulds == moulds for m in self.marks)
         mark = PlannedAct(kind, moulds, layer, start, takes, nth, wanted=at, **known)  # type: ignore[arg-type]
@@ -166,7 +164,7 @@ class Scenario:
             return False
         if at == first.at:
             return True
-        each = (TAKES["look"] + TAKES["pour"]) * self.pace
+        each = self.busy("look") + self.busy("pour")
         done = at + each * (len(group) + 1)
         waits = HOLDS.get(_kind(first.part), TOGETHER)
         in_time = all(w.closes is None or done <= w.closes for w in (*group, other))
@@ -206,7 +204,7 @@ class Scenario:
                 min(first_pour_t + firm, math.inf if closes is None else closes - BEFORE_CLOSING * self.pace),
             )
         if closes is not None and closes - at < NARROW * self.pace:
-            at = max(opens, at - TAKES["look"] * self.pace)
+            at = max(opens, at - self.busy("look"))
         if part == "top-up":
             opens, closes = max(opens, last.t + TOP_UP_AFTER), None
             at = self._by_bed(max(at, opens), opens, LOOK_TO_TOP_UP)
@@ -214,7 +212,7 @@ class Scenario:
         if look is not None:
             cue, when = look
             if cue in ("wet", "skinned"):
-                at = max(at, when + SOONEST_AGAIN)
+                at = max(at, when + LOOK_SOONEST)
             else:
                 at, kind = max(self.now, when, last.t + TOP_UP_AFTER if part == "top-up" else 0.0), ""
                 at = self._by_bed(at, at) if part == "top-up" else at

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pourday.forecast import fuse
+from pourday.guide.acts.durations import LATE
 from pourday.guide.ahead.schedule import PlannedAct
 from pourday.guide.outlook.moulds import WELD
 from pourday.guide.outlook.outlook import Outlook
@@ -10,8 +11,6 @@ from pourday.session.events import Part
 from pourday.session.quiet_hours import PersonsClock
 from pourday.times import clock, days, letters, span
 
-LATE = 30.0
-"""Seconds after its closing from which a pour is called late: no forecast is that sharp."""
 PARTS: dict[str, Part] = {"plug": "plug", "pour": "layer", "top-up": "top-up"}
 
 

@@ -7,7 +7,8 @@ from typing import Any
 
 import pytest
 
-from pourday.guide.acts.heat_plan import JUG_HOT, fit_from, needs
+from pourday.guide.acts.durations import JUG_HOT
+from pourday.guide.acts.heat_plan import fit_from, needs
 from pourday.guide.acts.mould_acts import mould_acts
 from pourday.guide.acts.pour_heat import SHARED, hottest_c, pour_range
 from pourday.guide.advice.agenda import order_now

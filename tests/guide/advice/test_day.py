@@ -10,7 +10,7 @@ from msgspec.structs import replace
 
 from pourday.demo.scenario import two_pillars
 from pourday.forecast.pot import after_change, forecast
-from pourday.guide.acts.heat_plan import JUG_LEAD
+from pourday.guide.acts.durations import JUG_LEAD
 from pourday.guide.acts.menu import menu
 from pourday.guide.advice.agenda import order_now
 from pourday.plan.model import Layer

@@ -10,8 +10,9 @@ import msgspec
 import pytest
 
 from pourday.forecast.mould import COARSE
+from pourday.guide.acts.durations import LATE
 from pourday.guide.ahead.burner import HeatNeed, PotAhead
-from pourday.guide.ahead.clashes import LATE, Clash, too_much
+from pourday.guide.ahead.clashes import Clash, too_much
 from pourday.guide.ahead.moulds import carry_on, courses_of, waxes_in
 from pourday.guide.ahead.schedule import PlannedAct
 from pourday.guide.ahead.words import says_of

@@ -8,7 +8,8 @@ import pytest
 from msgspec.structs import replace
 
 from pourday.demo.scenario import two_pillars
-from pourday.guide.acts.mould_looks import LOOK_LATEST, LOOK_SOONEST, look_at, next_look
+from pourday.guide.acts.durations import LOOK_LATEST, LOOK_SOONEST
+from pourday.guide.acts.mould_looks import look_at, next_look
 from pourday.guide.acts.pour_effect import remelt_words, well_words
 from pourday.session import events as ev
 

@@ -1,0 +1,57 @@
+"""How long things take and wait, s: one set for the agenda of the moment and for the day worked out ahead.
+
+What only one act needs stands beside that act; here is what both go by, so that they cannot tell two different days.
+"""
+
+from __future__ import annotations
+
+from pourday.forecast.spread import Quantiles
+from pourday.times import HOUR, MINUTE
+
+# -- wax ---------------------------------------------------------------------------------------------
+
+SEAL_WAIT = Quantiles(5 * MINUTE, 8 * MINUTE, 15 * MINUTE)
+"""From the plug pour until it has set at the hole. From memory of the trade, not measured."""
+RELIEF_EVERY = 30 * MINUTE
+"""Relief holes close as a skin forms; reopened every 20-40 min (common practice, no source)."""
+TOP_UP_AFTER = HOUR
+"""A top-up earlier than this sinks again (common practice, no source: 1-4 h after the last pour)."""
+LOOK_TO_TOP_UP = 20 * MINUTE
+"""From the look before a top-up to its being made, the reserve to be heated. An estimate of ours."""
+LOOK_SOONEST, LOOK_LATEST = 5 * MINUTE, 25 * MINUTE
+"""Between two looks at one surface. An estimate of ours."""
+LATE = 2 * MINUTE
+"""After its window closed, from which a pour of the day ahead is called late: no forecast is so sharp. An estimate of ours."""
+
+# -- stove and jugs ----------------------------------------------------------------------------------
+
+JUG_LEAD = 10 * MINUTE
+"""To draw, colour, scent and stir one jug. An estimate of ours."""
+JUG_HOT = 12 * MINUTE
+"""A jug standing in a bath that cools stays fit to pour for about this long: it falls near 1 K a minute
+(common practice, no source)."""
+IDLE_HEAT = 25 * MINUTE
+"""A longer wait than this is spent with the burner off. An estimate of ours."""
+
+# -- one pair of hands -------------------------------------------------------------------------------
+
+PACE = MINUTE
+"""From a prompt to its being done, for the person whose hands the next table is about; a slower one takes all of it longer."""
+HANDS = {
+    "heat on": 0.5 * MINUTE,
+    "heat off": 0.5 * MINUTE,
+    "jug": 5 * MINUTE,
+    "plug": MINUTE,
+    "look under": 0.5 * MINUTE,
+    "look": MINUTE,
+    "pour": 1.5 * MINUTE,
+    "relief": MINUTE,
+    "top-up": 1.5 * MINUTE,
+    "demould": 2 * MINUTE,
+}
+"""How long each act keeps both hands, one mould; common practice, no source."""
+TOGETHER = 10 * MINUTE
+"""Acts of one kind due within this of each other are done in one go."""
+HOLDS = {"pour": 20 * MINUTE, "top-up": 75 * MINUTE}
+"""How long a mould that is ready waits for another that takes the same colour: one jug, one heat. An
+estimate of ours; a window that closes sooner ends it."""
