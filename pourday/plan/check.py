@@ -1,4 +1,4 @@
-"""What a plan must satisfy before it can be reckoned with: every number finite and in its place.
+"""What a plan must satisfy before weights can be worked out from it: every number finite and in its place.
 
 The forms refuse most of this while it is typed; a plan file can say anything.
 """
@@ -37,7 +37,7 @@ MOST_HOLES = 20
 
 
 class BadField(Trouble):
-    """A field of the plan that cannot be reckoned with."""
+    """A field of the plan that nothing can be worked out from."""
 
     def __init__(self, field: str, what: str, instead: str = "") -> None:
         super().__init__(what, instead=instead)
@@ -111,6 +111,7 @@ def check(plan: Plan) -> None:
 
 
 def _count(field: str, name: str, count: int, most: int) -> None:
+    """Raise `BadField` unless there are 1 to `most` of them; `name` in the singular."""
     if not 1 <= count <= most:
         raise BadField(
             field, f"The plan has {count} {name}s; it takes 1 to {most}.", "Add one or take some out."
@@ -138,6 +139,7 @@ def _mould(path: str, name: str, mould: Mould, units: Units) -> None:
 
 
 def _own_shares(path: str, mould: Mould, layers: int) -> None:
+    """The shares a mould has of its own after a rescue, of a plan with so many layers."""
     for share in mould.shares[:layers]:
         number(path, "The mould's own share of a layer", share, 0, 1e6)
     if mould.shares and not sum(mould.shares[:layers]) > 0:
@@ -226,6 +228,7 @@ def check_shape(shape: Shape, path: str = "shape", name: str = "The mould", unit
 
 
 def _sizes(shape: Shape) -> tuple[tuple[str, str], ...]:
+    """(attribute, what it is called) of every length of a shape; none of one that goes by water."""
     height = ("height", "height")
     match shape:
         case Cylinder():

@@ -91,6 +91,7 @@ def act(plan: Plan, path: str, known: Known = NOTHING) -> Plan:
 
 
 def _row(plan: Plan, path: str, known: Known) -> Row:
+    """The row at a path. Raises `Trouble` where the form has none that can be changed."""
     chosen = next((row for row in rows(plan, known) if row.path == path and row.put), None)
     if chosen is None:
         raise Trouble(f"The form has no row “{path}” for this plan.")

@@ -95,8 +95,8 @@ def _mould(plan: Plan, index: int, mould: Mould, known: Known) -> Iterator[Row]:
     yield from _sizes(plan, at, mould.shape)
     yield _length(plan, f"{at}.below_rim", "fill line below rim", mould.below_rim)
     yield choice_row(f"{at}.material", "material", mould.material, MATERIALS)
-    asked = list(_asked(plan, at, mould))
-    yield from (row for row in asked if row.path in _matters(mould, at))
+    questions = list(_questions(plan, at, mould))
+    yield from (row for row in questions if row.path in _matters(mould, at))
     yield word_row(f"{at}.wick", "wick and its lot", mould.wick, ghost=_wick(plan, index))
     weighed = known.weights[index] if index < len(known.weights) else None
     if weighed is not None and mould.set_weight is None:
@@ -107,11 +107,11 @@ def _mould(plan: Plan, index: int, mould: Mould, known: Known) -> Iterator[Row]:
             lambda before, _: put_at(before, f"{at}.set_weight", weighed),
             hint="Enter uses it instead of the estimate",
         )
-    more = [row for row in asked if row.path not in _matters(mould, at)] + list(_more(plan, index, mould))
+    more = [row for row in questions if row.path not in _matters(mould, at)] + list(_more(plan, index, mould))
     yield from fold(f"{at}.more", "more about this mould", _summary(plan, mould), more)
 
 
-def _asked(plan: Plan, at: str, mould: Mould) -> Iterator[Row]:
+def _questions(plan: Plan, at: str, mould: Mould) -> Iterator[Row]:
     """What only some moulds have to be asked: whether the candle stays in it, and how many wick holes it has."""
     hint = "a glass or tin: no hole, never demoulded"
     yield yes_row(f"{at}.stays", "candle stays in it", mould.stays, hint=hint)
@@ -127,13 +127,14 @@ def _asked(plan: Plan, at: str, mould: Mould) -> Iterator[Row]:
 
 
 def _matters(mould: Mould, at: str) -> set[str]:
-    """Which of these questions matter for this mould and stand in sight."""
+    """Paths of those of these questions that matter for this mould, and so stand in sight and not under a fold."""
     vessel = mould.material == "glass" or mould.stays
     wide = not mould.stays and _wants_several(mould)
     return {*([f"{at}.stays"] if vessel else []), *([f"{at}.holes"] if wide else [])}
 
 
 def _wants_several(mould: Mould) -> bool:
+    """Whether a candle so wide wants several wicks."""
     try:
         check_shape(mould.shape)
         return wanted_wicks(mould) > 1
@@ -142,6 +143,7 @@ def _wants_several(mould: Mould) -> bool:
 
 
 def _wick(plan: Plan, index: int) -> str:
+    """What stands in the wick's row while it is empty: the plan's wick, else one to try."""
     if plan.wick:
         return plan.wick
     try:
@@ -179,6 +181,8 @@ def _more(plan: Plan, index: int, mould: Mould) -> Iterator[Row]:
 
 
 def _copier(index: int, to: int, *, named: bool = False) -> Put:
+    """An act that puts another mould like number `index` at place `to`; `named`: with its name and weight."""
+
     def put(plan: Plan, _: str) -> Plan:
         if len(plan.moulds) >= MOST_MOULDS:
             raise Trouble(
@@ -243,6 +247,7 @@ def _table(plan: Plan, at: str, shape: WaterFilled) -> Row:
 
 
 def _points(plan: Plan, at: str) -> tuple[WaterPoint, ...]:
+    """The weighings of a mould that goes by water, the rim's last; one of nothing where there is none."""
     shape = plan.moulds[int(at.split(".")[1])].shape
     points = shape.points if isinstance(shape, WaterFilled) else ()
     return points or (WaterPoint(height=0.0, water=0.0),)
@@ -255,6 +260,7 @@ def _length(plan: Plan, path: str, label: str, value: float) -> Row:
 
 
 def _reshaped(plan: Plan, at: str, word: str) -> Plan:
+    """The plan with a mould of another shape, about as large; its height as it was typed."""
     old = plan.moulds[int(at.split(".")[1])].shape
     kind = next(kind for kind, name in WORDS.items() if name == word)
     if isinstance(old, kind):

@@ -52,6 +52,7 @@ def span(text: str, units: Units, field: str) -> tuple[float, float]:
 
 
 def show_span(low: float, high: float, units: Units) -> str:
+    """`58-62 °C`; one temperature where the two are the same."""
     if low == high:
         return show_temperature(low, units)
     return f"{show_temperature(low, units).split()[0]}-{show_temperature(high, units)}"
@@ -71,7 +72,11 @@ _DENSITIES = {
 
 
 def density(text: str, field: str) -> float:
-    """kg/m³ of `905`, `0.905`, `0.9 g/ml`; a bare number below 10 is g/cm³."""
+    """kg/m³ of `905`, `0.905`, `0.9 g/ml`; a bare number below 10 is g/cm³.
+
+    >>> density("0.905", "density"), density("905", "density"), round(density("7.5 lb/gal", "density"))
+    (905.0, 905.0, 899)
+    """
     match = re.fullmatch(rf"({_NUMBER})\s*([a-z]+\s*/\s*[a-z]+[3³]?)?", text.lower())
     unit = re.sub(r"\s", "", match[2] or "") if match else ""
     if not match or (unit and unit not in _DENSITIES):
@@ -99,6 +104,7 @@ def price(text: str, units: Units, field: str) -> float:
 
 
 def show_price(per_kg: float, units: Units) -> str:
+    """A price of a kg as it is told: `12.50/kg`, or for a pound."""
     return f"{per_kg:.2f}/kg" if units == "metric" else f"{per_kg * 0.45359237:.2f}/lb"
 
 
@@ -120,6 +126,7 @@ def water_table(text: str, units: Units, field: str) -> tuple[WaterPoint, ...]:
 
 
 def show_water_table(points: tuple[WaterPoint, ...], units: Units) -> str:
+    """Heights and weights as `water_table` reads them."""
     return ", ".join(f"{show_length(p.height, units)} {show_mass(p.water, units)}" for p in points)
 
 
@@ -135,6 +142,7 @@ def scale_step(text: str, units: Units, field: str) -> float:
 
 
 def count(text: str, field: str) -> int:
+    """How many moulds: a whole number from 1 on."""
     number = read_number(text, field, MOST_COUNT)
     if number != int(number) or number < 1:
         raise Trouble(
@@ -144,6 +152,7 @@ def count(text: str, field: str) -> int:
 
 
 def holes(text: str, field: str) -> int:
+    """How many wick holes: a whole number from 0 on."""
     number = read_number(text, field, MOST_HOLES)
     if number != int(number):
         raise Trouble(
@@ -153,6 +162,7 @@ def holes(text: str, field: str) -> int:
 
 
 def choice(text: str, choices: tuple[str, ...], field: str) -> str:
+    """One of the words of a row."""
     if text not in choices:
         raise Trouble(f"{field.capitalize()}: there is no “{text}”.", instead=f"Choose {', '.join(choices)}.")
     return text
@@ -187,6 +197,7 @@ def swatch_name(code: str) -> str:
 
 
 def swatch(text: str) -> str:
+    """`#rrggbb` of a colour's name, or of six hexadecimal digits."""
     if text.lower() in SWATCHES:
         return SWATCHES[text.lower()]
     code = text.lower().lstrip("#")

@@ -128,6 +128,7 @@ def _mixing(path: str, parts: tuple[BlendPart, ...]) -> Iterator[Row]:
 
 
 def _by_hand(plan: Plan, path: str) -> Plan:
+    """The blend in the proportions of what is at hand of each wax."""
     parts: tuple[BlendPart, ...] = get_at(plan, path)
     whole = sum(part.at_hand or 0.0 for part in parts)
     shared = tuple(msgspec.structs.replace(part, share=(part.at_hand or 0.0) / whole) for part in parts)
@@ -146,6 +147,7 @@ def _reshared(plan: Plan, path: str, whole: float = 1.0) -> Plan:
 
 
 def _without_shares(plan: Plan, path: str) -> Plan:
+    """The plan without what was typed for the shares of a blend: they are new figures now."""
     return untyped(plan, *(f"{path}.{index}.share" for index in range(len(get_at(plan, path)) + 1)))
 
 
@@ -172,11 +174,12 @@ def _chosen(plan: Plan, at: str, name: str, known: Known) -> Plan:
 
 
 def _tidied(plan: Plan, known: Known | None = None) -> Plan:
-    """Without own waxes that nothing is made of, where they are kept elsewhere too."""
+    """The plan without own waxes that nothing in it is made of, as far as the person's memories have them too."""
     used = {part.wax for parts in (plan.blend, *(layer.blend for layer in plan.layers)) for part in parts}
-    kept = tuple(wax for wax in plan.own if wax.id in used or not _elsewhere(wax, known))
-    return plan if kept == plan.own else msgspec.structs.replace(plan, own=kept)
+    still_own = tuple(wax for wax in plan.own if wax.id in used or not _elsewhere(wax, known))
+    return plan if still_own == plan.own else msgspec.structs.replace(plan, own=still_own)
 
 
 def _elsewhere(wax: Wax, known: Known | None) -> bool:
+    """Whether the person's memories have this wax with the same figures."""
     return known is not None and known.waxes.get(wax.id) == wax

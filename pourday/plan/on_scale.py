@@ -64,7 +64,7 @@ def _jug(jug: Jug, moulds: Sequence[MouldSheet], step: float) -> Jug:
 
 
 def _waxes(needs: tuple[WaxNeed, ...], jugs: Sequence[Jug], step: float) -> tuple[WaxNeed, ...]:
-    """Each wax, so that all of one blend make what its jugs hold."""
+    """What is melted of each wax, in whole steps, so that the waxes of a blend add up to what its jugs hold."""
     groups: dict[str, list[WaxNeed]] = {}
     for need in needs:
         groups.setdefault(need.field.rpartition(".")[0], []).append(need)
@@ -72,8 +72,8 @@ def _waxes(needs: tuple[WaxNeed, ...], jugs: Sequence[Jug], step: float) -> tupl
     others = sum(jug.wax for jug in jugs) - sum(own[path] for path in groups if path in own)
     rounded: list[WaxNeed] = []
     for path, group in groups.items():
-        kept = whole(sum(need.kept for need in group), step)
-        total, exact = own.get(path, others) + kept, sum(need.kg for need in group)
+        stays = whole(sum(need.kept for need in group), step)
+        total, exact = own.get(path, others) + stays, sum(need.kg for need in group)
         scale = total / exact if exact else 0.0
         kgs = round_parts([need.kg * scale for need in group], None, step)
         keeps = round_parts([need.kept for need in group], None, step)

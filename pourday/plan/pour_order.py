@@ -72,7 +72,10 @@ def pours_left(
 
 
 def _after(whole: Sequence[ToPour], last: ToPour | None) -> Sequence[ToPour]:
-    """What the plan has after a pour; of one it has not, what lies above that layer."""
+    """The pours of `whole` that come after `last`, all where there is none.
+
+    After a pour that the plan no longer has: the layers above it.
+    """
     if last is None:
         return whole
     if last in whole:

@@ -123,6 +123,7 @@ def replan(
 
 
 def _stop_here(plan: Plan, letter: str, pours: Sequence[InMould]) -> Plan:
+    """The plan in which this mould gets no further layer, its line where the wax stands."""
     levels = _levels(plan, letter, pours, weigh_sheet(plan))
     if max(levels.values(), default=0.0) < _SAME:
         raise Trouble(f"Nothing stands in {letter} yet.", instead="Leave the mould out, or pour.")
@@ -167,6 +168,10 @@ def _highest(fits: Callable[[float], bool], low: float, high: float) -> float:
 def _over_the_rest(
     plan: Plan, letter: str, pours: Sequence[InMould], without: frozenset[int], top: float | None
 ) -> Plan:
+    """The layers still to come, but those `without`, between what stands in the mould and `top` (m; None: its line).
+
+    In the proportions they are planned in. Raises `Trouble` where there is none, or no room for any.
+    """
     mould = mould_of(plan, letter)
     levels = _levels(plan, letter, pours, weigh_sheet(plan))
     low = max(levels.values(), default=0.0)
@@ -232,7 +237,11 @@ def _typed_of(plan: Plan, old: int, new: int, gone: Container[str]) -> dict[str,
 
 
 def _melt_again(plan: Plan, letter: str, pours: Sequence[InMould]) -> Plan:
-    """All wax of the mould in again: the same colour first, or the mix of its colours as its last layer."""
+    """The plan with all wax of a mould melted and poured into it again.
+
+    Of one colour it is that colour again, and the plan stays as it is. Several colours become a layer of their own,
+    their mix, which goes in last: as high as there is wax for it.
+    """
     inside = sorted({pour.layer for pour in pours})
     if len(inside) < 2:
         return plan
@@ -324,10 +333,12 @@ def rest_sheet(
 
 
 def _made(pours: Sequence[InMould]) -> list[ToPour]:
+    """The pours that are in a mould, without their weights."""
     return [ToPour(pour.layer, pour.part) for pour in pours]
 
 
 def _planned_kg(sheet: WeighSheet, letter: str, pour: ToPour) -> float:
+    """kg of one pour as the sheet has it."""
     ours = sheet.mould(letter)
     if pour.part == "top-up":
         return ours.top_up.kg

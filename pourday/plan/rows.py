@@ -22,6 +22,8 @@ Put = Callable[[Plan, str], Plan]
 
 @dataclass(frozen=True, slots=True)
 class Row:
+    """One row of the form."""
+
     path: str
     """Where it lies in the plan; what was typed is kept under this name."""
     label: str
@@ -30,6 +32,7 @@ class Row:
     kind: Kind = "text"
     choices: tuple[str, ...] = ()
     hint: str = ""
+    """A word beside the value."""
     ghost: str = ""
     """What counts while the row is empty."""
     head: str = ""
@@ -41,6 +44,7 @@ class Row:
     keeps: bool = False
     """Whether the text as typed is worth keeping beside its value."""
     put: Put | None = field(default=None, compare=False, repr=False)
+    """What typing into it, or entering it, does to the plan; None for a fold."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +57,7 @@ class Known:
     """kg a candle from each mould of the plan weighed before; None where none was weighed."""
 
     def shelf(self, plan: Plan) -> dict[str, Wax]:
-        """Every wax that can be chosen, by id: the families, then own ones; the plan's own count."""
+        """Every wax that can be chosen, by id: the families, then own ones; of one id the plan's own counts."""
         return {**families(), **self.waxes, **{wax.id: wax for wax in plan.own}}
 
 
@@ -67,9 +71,10 @@ def wax_label(wax: Wax) -> str:
 
 
 def text_row(plan: Plan, path: str, label: str, shown: str, read: Callable[[str], Any], **more: Any) -> Row:
-    """A row whose text is read into the attribute at its path; the text itself is kept beside it.
+    """A row whose text is read into the attribute at its path; the text as typed is kept in the plan beside it.
 
-    `shown` is the value as the program would write it: chosen, the row says it beside what was typed.
+    `shown` is the value as the program would write it; where something else was typed it stands beside that. `read`
+    takes the text and raises `Trouble`. `more` are further fields of the `Row`, here and below.
     """
     typed = plan.typed.get(path, shown)
     if typed != shown and not more.get("hint"):
@@ -94,7 +99,7 @@ def maybe_row(
 
 
 def degrees_row(plan: Plan, path: str, label: str, value: float | None, **more: Any) -> Row:
-    """A temperature that need not be known."""
+    """A row for a temperature in °C that need not be known."""
     units = plan.units
     return maybe_row(
         plan,
@@ -108,7 +113,7 @@ def degrees_row(plan: Plan, path: str, label: str, value: float | None, **more: 
 
 
 def mass_row(plan: Plan, path: str, label: str, value: float | None) -> Row:
-    """A weight that may not have been taken."""
+    """A row for a weight in kg that may not have been taken."""
     units = plan.units
     return maybe_row(
         plan,
@@ -122,7 +127,7 @@ def mass_row(plan: Plan, path: str, label: str, value: float | None) -> Row:
 
 
 def price_row(plan: Plan, path: str, value: float | None, **more: Any) -> Row:
-    """A price that need not be known."""
+    """A row for a price of a kg that need not be known."""
     units, label = plan.units, "its price"
     return maybe_row(
         plan,
@@ -164,14 +169,14 @@ def yes_row(path: str, label: str, value: bool, **more: Any) -> Row:
 
 
 def fold(path: str, label: str, summary: str, rows: Iterable[Row]) -> Iterator[Row]:
-    """One row that opens onto others; `summary` is what is set inside."""
+    """A row that opens onto others, and those; `summary` says what is set in them while they are hidden."""
     yield Row(path, label, summary, "fold")
     for row in rows:
         yield row if row.within else replace(row, within=path)
 
 
 def visible(rows: list[Row], opened: frozenset[str]) -> list[Row]:
-    """The rows that are not folded away."""
+    """The rows that are not folded away, `opened` being the paths of the open folds."""
     parents = {row.path: row.within for row in rows if row.kind == "fold"}
 
     def shows(within: str) -> bool:
@@ -200,7 +205,7 @@ def _put(thing: Any, path: str, value: object) -> Any:
 
 
 def get_at(thing: Any, path: str) -> Any:
-    """The attribute at a dotted path."""
+    """The attribute at a dotted path (`moulds.0.shape.height`); numbers count into tuples."""
     name, _, rest = path.partition(".")
     inner = thing[int(name)] if isinstance(thing, tuple) else getattr(thing, name)
     return get_at(inner, rest) if rest else inner

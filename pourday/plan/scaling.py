@@ -41,8 +41,8 @@ def start_from(plan: Plan, moulds: tuple[Mould, ...] | None = None) -> Plan:
     )
     if moulds is None:
         return fresh
-    kept = {key: text for key, text in fresh.typed.items() if not key.startswith("moulds.")}
-    return replace(fresh, moulds=moulds, typed=kept)
+    not_of_moulds = {key: text for key, text in fresh.typed.items() if not key.startswith("moulds.")}
+    return replace(fresh, moulds=moulds, typed=not_of_moulds)
 
 
 def _without_stock(parts: tuple[BlendPart, ...]) -> tuple[BlendPart, ...]:
@@ -50,6 +50,7 @@ def _without_stock(parts: tuple[BlendPart, ...]) -> tuple[BlendPart, ...]:
 
 
 def _of_the_day(path: str) -> bool:
+    """Whether what was typed into a row belongs to the day it was typed on: lots, and weights at hand."""
     return path.rsplit(".", 1)[-1] in {"lot", "at_hand", "scent_lot", "dye_lot"}
 
 
@@ -104,12 +105,13 @@ def as_it_went(plan: Plan, went: Went, wax: Wax | None = None, own: Mapping[str,
 
 
 def _known(values: Sequence[float | None], index: int, planned: float) -> float:
+    """A layer's figure as it went, else as it was planned."""
     value = values[index] if index < len(values) else None
     return planned if value is None else value
 
 
 def _heights(plan: Plan, mould: Mould, went: Went, waxes: tuple[Wax, ...]) -> list[float]:
-    """m of each poured layer, line to line."""
+    """Height in m of each layer that was poured, from its hot surface down to that of the layer below."""
     planned = _planned_lines(shares_of(plan, mould), height_of(mould.shape) - mould.below_rim)
     heights, below, filled = [], 0.0, 0.0
     for index, kg in enumerate(went.poured[: len(plan.layers)]):
@@ -131,5 +133,6 @@ def _heights(plan: Plan, mould: Mould, went: Went, waxes: tuple[Wax, ...]) -> li
 
 
 def _planned_lines(shares: Sequence[float], fill: float) -> list[float]:
+    """m above the inside bottom up to which each layer is planned, the last one to `fill`."""
     whole = sum(shares)
     return [fill * line / whole for line in accumulate(shares)]

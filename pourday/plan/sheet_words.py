@@ -87,7 +87,7 @@ def _sizes(shape: Shape, length: Callable[..., str]) -> str:
 
 
 class _Words:
-    """Everything the parts are put together from."""
+    """A sheet in words: `exact` has the weights as they are worked out, `sheet` as the person's scale shows them."""
 
     def __init__(self, plan: Plan, exact: WeighSheet, sheet: WeighSheet) -> None:
         self.plan, self.exact, self.sheet = plan, exact, sheet
@@ -142,12 +142,14 @@ class _Words:
         return SheetEntry("wick", wick.words, because)
 
     def _finished(self, sheet: MouldSheet) -> tuple[str, str]:
+        """(where the candle's weight comes from, the same in a word)."""
         if sheet.weighed_before:
             return "as one weighed before", "as before"
         solid = self.mass(sheet.set_weight)
         return f"estimate: {solid} of solid wax up to the line, less the gap at the wall", "estimate"
 
     def _pours(self, mould: Mould, sheet: MouldSheet, exact: MouldSheet) -> list[SheetEntry]:
+        """Plug, layers and top-up of one mould, in the order they are poured."""
         entries = []
         if sheet.plug and exact.plug:
             name, kg = self.layer(sheet.plug.layer), self.shown(sheet.plug.kg, exact.plug.kg)

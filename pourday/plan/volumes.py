@@ -19,7 +19,11 @@ WATER_DENSITY = 998.2
 
 
 def volume(shape: Shape, height: float) -> float:
-    """m³ from the bottom up to `height`."""
+    """m³ from the bottom up to `height`, m.
+
+    >>> round(volume(Cylinder(diameter=0.075, height=0.150), 0.100) * 1e6, 1)  # in ml
+    441.8
+    """
     level = min(max(height, 0.0), height_of(shape))
     if isinstance(shape, Tapered):
         low, top = shape.diameter_low / 2, _radius(shape, level)
@@ -35,7 +39,7 @@ def capacity(shape: Shape) -> float:
 
 
 def height_for(shape: Shape, room: float) -> float:
-    """m at which `room` m³ stand; the inverse of `volume`."""
+    """m above the inside bottom at which `room` m³ stand; the inverse of `volume`."""
     full = capacity(shape)
     if room <= 0:
         return 0.0
@@ -64,6 +68,9 @@ def like_cylinder(shape: Shape, height: float | None = None) -> Cylinder:
     what sets the pace of cooling through the wall: a square of side a and a hexagon of width a act
     like a cylinder of diameter a. Its volume is therefore not the mould's. A mould known by water
     alone is taken as round.
+
+    >>> round(like_cylinder(Square(side=0.060, height=0.120)).diameter, 3)
+    0.06
     """
     level = height_of(shape) if height is None else min(height, height_of(shape))
     room = volume(shape, level)
@@ -90,6 +97,7 @@ def width_of(shape: Shape) -> float:
 
 
 def _radius(shape: Tapered, level: float) -> float:
+    """m at a level."""
     return (shape.diameter_low + (shape.diameter_rim - shape.diameter_low) * level / shape.height) / 2
 
 
@@ -130,6 +138,7 @@ def _wall(shape: Shape, level: float) -> float | None:
 
 
 def _interpolate(shape: WaterFilled, level: float) -> float:
+    """m³ up to a level of a mould that is known by water weighed into it."""
     heights, volumes, slopes = _table(shape)
     left = min(bisect_right(heights, level) - 1, len(heights) - 2)
     step = heights[left + 1] - heights[left]
@@ -165,6 +174,7 @@ def _end(step: float, next_step: float, rate: float, next_rate: float) -> float:
 
 
 def _bisect(shape: WaterFilled, room: float) -> float:
+    """m at which that many m³ stand in a mould known by water; 50 halvings are finer than a double can tell."""
     low, high = 0.0, height_of(shape)
     for _ in range(50):
         middle = (low + high) / 2

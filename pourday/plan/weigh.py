@@ -203,7 +203,11 @@ class WeighSheet(msgspec.Struct, frozen=True, kw_only=True, dict=True):
 
 
 def content(load: float) -> float:
-    """Share of the finished candle from kg scent per kg wax."""
+    """Share of the finished candle that is scent, from the load, kg of scent for each kg of wax.
+
+    >>> round(content(0.06), 4)
+    0.0566
+    """
     return load / (1 + load)
 
 
@@ -243,6 +247,7 @@ def set_density(wax: Wax, celsius: float) -> float:
 
 
 def _hot_density(wax: Wax, celsius: float) -> float:
+    """kg/m³ of the liquid. Raises `BadField` where that, or the solid's, is no wax's."""
     density = wax.density_at(celsius)
     number("blend", f"{wax.name}: solid density in kg/m³", wax.density_solid, 300, 3000)
     number("blend", f"{wax.name}: liquid density in kg/m³", density, 300, 3000)
@@ -261,6 +266,7 @@ class _Stack(msgspec.Struct, frozen=True):
 
 
 def _stack(plan: Plan, mould: Mould, waxes: tuple[Wax, ...], shares: tuple[float, ...]) -> _Stack:
+    """The layers in one mould; `waxes` and `shares` of the fill height are one for each layer of the plan."""
     fill, lines = fill_height(mould), tuple(accumulate(shares))
     levels = [fill * line / lines[-1] for line in lines]
     pour_c = [pour_temperature(wax, mould.material, plan.room_c, plan.pour_c, mould.limit_c) for wax in waxes]
@@ -368,7 +374,7 @@ def wax_in(batch: float, layer: Layer, basis: ScentBasis) -> float:
 
 
 def _needs(plan: Plan, jugs: tuple[Jug, ...], own: Mapping[str, Wax]) -> tuple[WaxNeed, ...]:
-    """How much of each wax: the plan's blend first, then what single layers bring of their own."""
+    """How much of each wax is melted: of the plan's blend first, then of the blends single layers have."""
     needs: list[WaxNeed] = []
     usual = [jug for jug, layer in zip(jugs, plan.layers, strict=True) if not layer.blend]
     if usual:

@@ -148,6 +148,7 @@ def _mean_width(shape: Shape) -> float:
 
 
 def _is_ball(shape: Shape) -> bool:
+    """Whether a mould known by water has hardly any room at both ends, as a sphere has."""
     height, room = height_of(shape), capacity(shape)
     ends = (volume(shape, height / 6), room - volume(shape, height * 5 / 6))
     return isinstance(shape, WaterFilled) and max(ends) < _BALL_END * room
@@ -168,6 +169,7 @@ def wicks_of(
 
 
 def _load(plan: Plan, mould: Mould) -> float:
+    """The heaviest scent load of the layers a mould gets, kg for each kg of wax."""
     gets = zip(plan.layers, shares_of(plan, mould), strict=True)
     return max((layer.scent_load for layer, share in gets if share > 0), default=0.0)
 

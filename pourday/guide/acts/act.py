@@ -77,6 +77,8 @@ class Choice:
 
 @dataclass(frozen=True, slots=True)
 class Question:
+    """What is asked, and the answers to it."""
+
     asks: str
     choices: Sequence[Choice]
 
@@ -105,6 +107,7 @@ class LazyChoices(Sequence[Choice]):
         return self._choices is not None
 
     def fill(self, choices: Sequence[Choice]) -> None:
+        """Put in the answers that were worked out elsewhere."""
         self._choices = choices
 
     def _all(self) -> Sequence[Choice]:
@@ -144,7 +147,9 @@ class Act:
     due: float
     """When the agenda puts it; seconds since the epoch."""
     moulds: str = ""
+    """Letters of the moulds it is done to."""
     layer: int | None = None
+    """The layer it is about, numbered from 0 in pour order."""
     window: Quantiles | None = None
     """When it can first be done, where that is a forecast."""
     closes: float | None = None

@@ -14,7 +14,7 @@ from pourday.times import NEVER
 
 
 def addition(state: State, outlook: Outlook, now: float) -> list[Act]:
-    """What is still to be put in, once what is in the pot is clear."""
+    """The act that puts the rest of a blend into the pot, once what is in it is clear; none where all is in."""
     out = still_out(state, outlook.sheet)
     if out is None or not state.burner_spans or outlook.pot is None:
         return []
@@ -45,8 +45,8 @@ def addition(state: State, outlook: Outlook, now: float) -> list[Act]:
 
 def amounts(outlook: Outlook, parts: Sequence[tuple[str, float]]) -> str:
     """`43 g microcrystalline and 174 g paraffin`."""
-    said = [f"{outlook.mass(kg)} {name}" for name, kg in parts]
-    return said[0] if len(said) == 1 else f"{', '.join(said[:-1])} and {said[-1]}"
+    weighed = [f"{outlook.mass(kg)} {name}" for name, kg in parts]
+    return weighed[0] if len(weighed) == 1 else f"{', '.join(weighed[:-1])} and {weighed[-1]}"
 
 
 def _dips(outlook: Outlook, kg: float, at: float) -> str:

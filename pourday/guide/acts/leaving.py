@@ -28,10 +28,10 @@ class Leave:
 
 
 def leave(outlook: Outlook, acts: Sequence[Act], now: float) -> Leave:
-    """Until when the moulds can be left alone, the burner off."""
-    asked = [act.due for act in acts if act.moulds and now < act.due < float("inf")]
+    """Until when nobody is missed at the moulds, `acts` being what they ask for; the burner has to be off."""
+    ahead = [act.due for act in acts if act.moulds and now < act.due < float("inf")]
     due = [act.due for act in acts if act.moulds and act.due <= now]
-    wanted = now if due else min(asked, default=None)
+    wanted = now if due else min(ahead, default=None)
     closing = [(last_call(outlook, act), act) for act in acts if act.kind in WAITS and act.closes is not None]
     if not closing:
         return Leave(wanted, None, "")
@@ -41,6 +41,7 @@ def leave(outlook: Outlook, acts: Sequence[Act], now: float) -> Leave:
 
 
 def _lost(outlook: Outlook, act: Act, closes: float, now: float) -> str:
+    """What is lost by coming back only after a window closed, in a sentence."""
     names, one = letters(act.moulds), len(act.moulds) == 1
     forecast = outlook.mould(act.moulds[0])
     if forecast is not None and forecast.window.closed_by == "pulled":
@@ -51,7 +52,7 @@ def _lost(outlook: Outlook, act: Act, closes: float, now: float) -> str:
 
 
 def in_words(leave: Leave, now: float) -> str:
-    """What stands in the question and while somebody is away."""
+    """The same in words, as it stands in the question before leaving and on the screen while nobody is there."""
     if leave.back_by is None:
         if leave.wanted is None:
             return "Nothing waits for you."

@@ -65,20 +65,24 @@ def _added(outlook: Outlook) -> Question:
 
 
 def _which(state: State, asks: str, then: Callable[[str], Question]) -> Question:
+    """Which mould it was, each leading to a question of its own."""
     return Question(f"{asks}:", tuple(Choice(mould_key(x), x, then=then(x)) for x in sorted(state.moulds)))
 
 
 def _which_fact(state: State, asks: str, fact: Callable[[str], ev.Fact]) -> Question:
+    """Which mould it was, each filing a fact at once."""
     return Question(f"{asks}:", tuple(Choice(mould_key(x), x, (fact(x),)) for x in sorted(state.moulds)))
 
 
 def _poured(state: State, outlook: Outlook, letter: str) -> Question:
+    """Whether what the plan has next for a mould went into it."""
     layer, part = state.next_pour(letter) or ToPour(last_layer(state.plan, letter), "top-up")
     fact = ev.Poured(mould=letter, layer=layer, part=part, planned_kg=outlook.portion(letter, layer, part))
     return Question(f"Into {letter}:", (Choice("y", f"yes: {part} {outlook.colour(layer)}", (fact,)),))
 
 
 def _jugs(state: State, outlook: Outlook) -> Question:
+    """Which layer's jug was made."""
     return Question(
         "The jug of:",
         tuple(
@@ -131,6 +135,7 @@ def _away(back_by: float) -> ev.WentAway:
 
 
 def _too_long(may_leave: Leave | None, now: float, minutes: int) -> str:
+    """A word to an answer that would bring somebody back too late."""
     late = may_leave is not None and may_leave.back_by is not None and now + minutes * 60 > may_leave.back_by
     return ", too late" if late else ""
 

@@ -18,6 +18,7 @@ WIDE, WIDE_RESTS = 0.090, DAY
 
 
 def _cold_from(cold: float, since: float) -> str:
+    """From when the candle may be looked at, in words; `cold` is when it is near the room, infinite for not in sight."""
     if cold == float("inf"):
         return "It is not seen to come within 3 K of the room in the time computed"
     return f"It may be looked at from about {clock(cold, since)}: then its core is within 3 K of the room"
@@ -79,7 +80,7 @@ def cold_in_its_vessel(mould: MouldState, forecast: MouldOutlook, persons: Perso
 def curing(
     outlook: Outlook, mould: MouldState, persons: PersonsClock, since: float, counted: str = "demoulding"
 ) -> list[Act]:
-    """When its cure, which began at `since`, is over, and the first burn test with it."""
+    """The act at the end of a cure that began at `since`: the first burn test; `counted` says from what."""
     shortest, longest = outlook.cure_days
     ready = since + shortest * DAY
     cure = ActId("cure", mould.letter)

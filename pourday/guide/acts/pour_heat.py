@@ -43,7 +43,7 @@ WANTS_WAX = ("plug", "pour", "top-up", "decide", "look under")
 
 
 def coming_layer(state: State, act: Act) -> int | None:
-    """The layer whose jug this act, or the pour it leads to, will need; None where it needs none."""
+    """The layer whose jug an act needs, or the pour that a look leads to; None where it needs none."""
     if act.kind == "look under":
         return next((p.layer for x in act.moulds if (p := state.next_pour(x)) is not None), None)
     if act.kind != "look":
@@ -53,12 +53,12 @@ def coming_layer(state: State, act: Act) -> int | None:
 
 
 def hottest_c(state: State, outlook: Outlook, act: Act) -> float:
-    """What the pour of an act, or the one it leads to, is asked for at; of several moulds the hottest."""
+    """°C that the pour of an act, or the one it leads to, is asked for at; of several moulds the hottest."""
     return max(wanted_c(state, outlook, act), default=outlook.pour_c)
 
 
 def wanted_c(state: State, outlook: Outlook, act: Act) -> list[float]:
-    """What each mould of the act should get, °C."""
+    """°C that each mould of an act should get, in their order; nothing where no pour comes of it."""
     layer = coming_layer(state, act)
     if layer is None:
         return []
@@ -66,6 +66,7 @@ def wanted_c(state: State, outlook: Outlook, act: Act) -> list[float]:
 
 
 def _asked_c(state: State, outlook: Outlook, act: Act, letter: str, layer: int) -> float:
+    """°C that one mould should get: as planned, at the hot end where its window is short, or as its rescue says."""
     if _tops_up(state, act, letter):
         return rescued_c(state, letter, layer, planned_c(outlook.sheet, letter, layer, "top-up"))
     planned = planned_c(outlook.sheet, letter, layer, "layer")
@@ -74,6 +75,7 @@ def _asked_c(state: State, outlook: Outlook, act: Act, letter: str, layer: int) 
 
 
 def _tops_up(state: State, act: Act, letter: str) -> bool:
+    """Whether what an act pours into a mould, or leads to, is its top-up."""
     coming = state.next_pour(letter)
     return act.kind == "top-up" or (act.kind == "look" and coming is not None and coming.part == "top-up")
 
@@ -113,7 +115,8 @@ def _most_c(outlook: Outlook, letter: str, layer: int) -> float:
 
 
 def pour_range(state: State, outlook: Outlook, act: Act) -> tuple[float, float]:
-    """°C between which the jug may be poured into the moulds of an act; upside down where they share none."""
+    """(least, most) °C at which the jug may be poured into all moulds of an act; least above most where no
+    temperature suits all of them."""
     layer = coming_layer(state, act)
     ranges = [
         _range(state, outlook, act, letter, layer or 0, asked)
@@ -133,6 +136,7 @@ def _range(
 def _range_by_habit(
     state: State, outlook: Outlook, act: Act, letter: str, layer: int, asked: float
 ) -> tuple[float, float]:
+    """(least, most) °C of a pour that is asked for at `asked`, by what the trade does; see the constants above."""
     planned = planned_c(outlook.sheet, letter, layer, "layer")
     high = max(asked, min(asked + HOTTER, _most_c(outlook, letter, layer)))
     if _tops_up(state, act, letter):
@@ -147,7 +151,11 @@ def _range_by_habit(
 
 
 def kelvin_outside(between: tuple[float, float], celsius: float) -> float:
-    """K by which a reading is above (more than 0) or below (less than 0) a range; 0 within it."""
+    """K by which a reading lies above (positive) or below (negative) a range; 0 within it.
+
+    >>> kelvin_outside((78.0, 85.0), 87.0), kelvin_outside((78.0, 85.0), 70.0), kelvin_outside((78.0, 85.0), 85.4)
+    (2.0, -8.0, 0.0)
+    """
     low, high = between
     if low - READS_TO <= celsius <= high + READS_TO:
         return 0.0
@@ -155,7 +163,7 @@ def kelvin_outside(between: tuple[float, float], celsius: float) -> float:
 
 
 def with_pour_range(state: State, outlook: Outlook, act: Act) -> Act:
-    """A pour with the range its jug may be poured in."""
+    """An act with the range its jug may be poured in, where it is a pour; any other as it is."""
     if act.kind not in ("plug", "pour", "top-up"):
         return act
     return replace(act, between=pour_range(state, outlook, act))

@@ -15,7 +15,7 @@ AFTER = 5 * MINUTE
 
 
 def timer_acts(state: State, now: float) -> list[Act]:
-    """One act a timer; the announcement hides nothing and asks for nothing."""
+    """One act for each timer; its announcement beforehand hides nothing and asks for nothing."""
     return [_act(timer, now) for timer in state.timers]
 
 
@@ -34,7 +34,7 @@ def _act(timer: TimerState, now: float) -> Act:
         )
     late = f"ran out {span(now - timer.due)} ago" if now - timer.due >= AFTER else "has run out"
     return Act(
-        id=ActId("timer", name=timer.name, nth=_said(now - timer.due) or None),
+        id=ActId("timer", name=timer.name, nth=_times_said(now - timer.due) or None),
         kind="timer",
         word="TIMER",
         says=f"Your timer “{timer.name}” {late}.",
@@ -45,8 +45,8 @@ def _act(timer: TimerState, now: float) -> Act:
     )
 
 
-def _said(late: float) -> int:
-    """How often it was said again: after 5, 15, 35 minutes and so on."""
+def _times_said(late: float) -> int:
+    """How often a timer that ran out so many seconds ago was said again: after 5, 15, 35 minutes and so on."""
     times, step, passed = 0, AFTER, AFTER
     while late >= passed:
         times, step = times + 1, step * 2

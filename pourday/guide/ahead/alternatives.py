@@ -85,6 +85,7 @@ def keeps_you(day_ahead: DayForecast) -> str:
 
 
 def _bands(day_ahead: DayForecast) -> str:
+    """The beginning of that sentence: how many bands of what height, or what is left of a day that has begun."""
     plan, sheet = day_ahead.state.plan, day_ahead.outlook.sheet
     if any(p.made for c in day_ahead.courses for p in c.pours):
         return "What is left keeps you here until"
@@ -136,7 +137,7 @@ def shorter(
 def shorter_days(
     day_ahead: DayForecast, *, follow: float = 60.0, clock: PersonsClock | None = None
 ) -> Iterator[tuple[Shorter, DayForecast]]:
-    """The same, each with the whole day as it would go then."""
+    """Ways to a shorter day (see `shorter`), each with the whole day as it would go then."""
     if day_ahead.end is None or any(p.made for c in day_ahead.courses for p in c.pours):
         return
     for tried in _tries(day_ahead):
@@ -148,14 +149,15 @@ def shorter_days(
 def easing(
     day_ahead: DayForecast, *, follow: float = 60.0, clock: PersonsClock | None = None
 ) -> Iterator[tuple[str, bool]]:
-    """(what would make a day fit one pair of hands, whether the search is over), after everything that was tried.
+    """Look for what would make a day fit one pair of hands, the cheapest first; nothing at all for a day that fits.
 
-    The cheapest first; each costs as much as the day itself. Nothing at all for a day that fits.
+    Each thing that is tried costs as much as the day itself, so after each there is a pair: an empty sentence and
+    False while the search goes on, at its end the sentence and True.
     """
     best: tuple[Shorter, DayForecast] | None = None
     for tried in _easing(day_ahead) if day_ahead.clashes else ():
         way = _try(day_ahead, tried, follow, clock)
-        if way is not None and _left(way[1]) < _left(best[1] if best else day_ahead):
+        if way is not None and _clash_counts(way[1]) < _clash_counts(best[1] if best else day_ahead):
             best = way
         if best is not None and not best[1].clashes:
             break
@@ -167,13 +169,15 @@ def easing(
         yield "Nothing that was tried makes it fit: fewer moulds, or fewer layers, at once.", True
 
 
-def _left(day_ahead: DayForecast) -> tuple[int, int]:
+def _clash_counts(day_ahead: DayForecast) -> tuple[int, int]:
+    """How many pours come late on the likely way, and on any way: the fewer, the better a day."""
     return sum(c.way == LIKELY for c in day_ahead.clashes), len(day_ahead.clashes)
 
 
 def _try(
     day_ahead: DayForecast, tried: Try, follow: float, clock: PersonsClock | None
 ) -> tuple[Shorter, DayForecast] | None:
+    """The day with one thing changed, and what that saves and costs; None where no such day can be worked out."""
     try:
         day = ahead_of_plan(
             tried.plan or day_ahead.state.plan,
@@ -189,18 +193,18 @@ def _try(
     if day.end is None or day_ahead.end is None:
         return None
     said = f"{tried.price} {_seams(day_ahead, day)} {_hands(day_ahead, day)}".strip()
-    saves, eases = day_ahead.end.likely - day.end.likely, _left(day) < _left(day_ahead)
+    saves, eases = day_ahead.end.likely - day.end.likely, _clash_counts(day) < _clash_counts(day_ahead)
     return Shorter(tried.name, saves, day_ahead.burner - day.burner, " ".join(said.split()), eases), day
 
 
 def _hands(base: DayForecast, other: DayForecast) -> str:
-    """What becomes of the pours that one pair of hands does not get to."""
+    """What becomes of the pours that come late for want of hands, in a sentence; empty where there are none."""
     before, after = len(base.clashes), len(other.clashes)
     if not before and not after:
         return ""
     if not after:
         return "Then one pair of hands is enough."
-    if not _left(other)[0] and _left(base)[0]:
+    if not _clash_counts(other)[0] and _clash_counts(base)[0]:
         return "Then it is enough on a likely day, and not on one that cools quicker or slower."
     return (
         f"{after} {'pours come' if after > 1 else 'pour comes'} late for want of hands, instead of {before}."
@@ -230,6 +234,7 @@ def _easing(day_ahead: DayForecast) -> Iterator[Try]:
 
 
 def _tries(day_ahead: DayForecast) -> Iterator[Try]:
+    """What might make a day shorter, the cheapest first."""
     plan, sheet = day_ahead.state.plan, day_ahead.outlook.sheet
     show = day_ahead.outlook.degrees
     if len(day_ahead.courses) > 1:
@@ -309,7 +314,7 @@ def _without_slowest(day_ahead: DayForecast) -> Plan:
 
 
 def _seams(base: DayForecast, other: DayForecast) -> str:
-    """What became of the windows and the seams, where they got worse."""
+    """Where windows or seams are worse than in the day it began from, in sentences; empty where none is."""
     if _empty(other) > _empty(base):
         return "At least one window is then empty: expect seams that do not hold."
     said = []
@@ -340,6 +345,7 @@ def weakest_seam(day_ahead: DayForecast) -> float | None:
 
 
 def _margins(day_ahead: DayForecast, course: MouldCourse) -> list[float]:
+    """K by which each new colour in a mould is above half melting what it touches at the edge."""
     waxes, sheet = waxes_in(day_ahead.state, day_ahead.outlook), day_ahead.outlook.sheet
     margins = []
     for before, after in pairwise(course.stretches):

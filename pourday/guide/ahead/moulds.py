@@ -76,6 +76,7 @@ class MouldCourse:
     way: int
     """0 early, 1 likely, 2 late."""
     mould: Mould
+    """As the plan has it."""
     case: Case
     """What was poured so far, on the common clock."""
     begun: HeatField | None
@@ -83,11 +84,15 @@ class MouldCourse:
     todo: list[ToPour]
     """Layer and part of every pour still to come."""
     first_pour_t: float
+    """What the clock of `case` and `begun` counts from, seconds since the epoch."""
     pours: list[AheadPour] = field(default_factory=list)
+    """Made and imagined, in order."""
     stretches: list[HeatStretch] = field(default_factory=list)
+    """The heat after each pour but a plug that was covered at once."""
 
     @property
     def last(self) -> HeatStretch:
+        """The heat since the newest pour that was computed."""
         return self.stretches[-1]
 
     @property
@@ -96,7 +101,7 @@ class MouldCourse:
         return bool(self.pours) and (not self.stretches or self.pours[-1].t > self.last.start)
 
     def pour(self, sheet: WeighSheet, waxes: Sequence[Wax], t: float) -> None:
-        """The next pour goes in at `t`."""
+        """Imagine the next pour made at `t`; the heat after it is computed later, by `carry_on`."""
         layer, part = self.todo.pop(0)
         at_s = t - self.first_pour_t
         if self.stretches:
@@ -184,7 +189,10 @@ def _going_on(
 
 
 def carry_on(courses: Sequence[MouldCourse], grid: Resolution, *, to_the_end: bool = False) -> None:
-    """Compute the heat of those that wax went into, as far as the next decision needs it, or till all is cold."""
+    """Compute the heat of all courses that wax went into since it was computed.
+
+    For three hours after the last pour, which is as far as the next decision looks; or until all is cold.
+    """
     groups: dict[int, list[MouldCourse]] = {}
     for course in (c for c in courses if c.stale):
         groups.setdefault(course.begun.r.size if course.begun is not None else 0, []).append(course)

@@ -52,12 +52,13 @@ def inside_at(day_ahead: DayForecast, letter: str, t: float) -> Inside | None:
 
 @lru_cache(maxsize=16)
 def _cut(heat: MouldRun, first_pour_t: float, start: float, step: int) -> Inside:
+    """A mould cut open at step number `step` of `PICTURE_EVERY`, not before the stretch of heat began."""
     at_s = max(step * PICTURE_EVERY, start) - first_pour_t
     return Inside(heat.section(at_s), heat.case.at(at_s).room_c + NEAR_ROOM)
 
 
 def _out_at(day_ahead: DayForecast, letter: str) -> float | None:
-    """When a mould is emptied."""
+    """When a candle comes out of its mould, likely; None where that is not in sight."""
     return next((s.at.likely for s in day_ahead.steps if s.kind == "demould" and s.moulds == letter), None)
 
 

@@ -220,16 +220,16 @@ def _list(desk: RehearsalController, day_ahead: DayForecast, cells: int, rows: i
     return drawn
 
 
-def _row(desk: RehearsalController, row_there: DayForecast, step: Step, index: int, cells: int) -> Line:
+def _row(desk: RehearsalController, day_ahead: DayForecast, step: Step, index: int, cells: int) -> Line:
     done = index <= desk.at
     job = "ink bold" if index == desk.shown else "soft" if done or not at_stove(step) else "ink"
     mark = "›" if index == desk.shown else "▼" if index == desk.at else "!" if step.caution else " "
     day = cells >= DAY
-    when = f"{clock(step.at.likely, row_there.now):>9}" if day else f"{clock(step.at.likely):>5}"
-    spread = between(step.at.early, step.at.late, row_there.now, when if day else "")
+    when = f"{clock(step.at.likely, day_ahead.now):>9}" if day else f"{clock(step.at.likely):>5}"
+    spread = between(step.at.early, step.at.late, day_ahead.now, when if day else "")
     name = _name(step)
     colour = (
-        f" {row_there.outlook.colour(step.layer)}" if step.layer is not None and step.kind in POURS else ""
+        f" {day_ahead.outlook.colour(step.layer)}" if step.layer is not None and step.kind in POURS else ""
     )
     pieces: Line = ((f"{mark} ", "late" if mark == "!" else job), (f"{when}  {name:<12}", job))
     if cells >= 56:
