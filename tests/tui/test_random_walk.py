@@ -20,6 +20,8 @@ from textual.keys import _character_to_key
 
 from pourday.demo.opening import begin_demo
 from pourday.demo.scenario import START, two_pillars
+from pourday.guide.acts.act import awaits
+from pourday.guide.ahead.day import DayForecast, ahead_of_plan
 from pourday.session import events as ev
 from pourday.session.events import Entry
 from pourday.store.live import LiveSession
@@ -160,20 +162,19 @@ def _nothing_outside(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Iterato
 @pytest.fixture(autouse=True)
 def _one_day_ahead(monkeypatch: pytest.MonkeyPatch) -> None:
     """The day of a rehearsal is worked out once: it is the keys that are tried here."""
-    import pourday.tui.rehearse.screen as module
+    known: list[DayForecast] = []
+    ask = RehearsalScreen._ask
 
-    known: list[object] = []
-    worked_out = RehearsalScreen._day
-
-    def day(screen: RehearsalScreen, clock: object) -> object:
+    def at_once(screen: RehearsalScreen) -> None:
         if screen.state is not None or screen.plan != two_pillars():
-            return worked_out(screen, clock)
+            ask(screen)
+            return
         if not known:
-            known.append(worked_out(screen, clock))
-        return known[0]
+            known.append(ahead_of_plan(two_pillars(), screen.begins_at))
+        screen._take(known[0])
+        screen._over()
 
-    monkeypatch.setattr(RehearsalScreen, "_day", day)
-    monkeypatch.setattr(module, "shorter", lambda *_, **__: iter(()))
+    monkeypatch.setattr(RehearsalScreen, "_ask", at_once)
 
 
 # -- the screens -------------------------------------------------------------------------------------
@@ -337,7 +338,7 @@ class Wanderer:
         """Whether the next key answers the question that stands before leaving."""
         desk = getattr(self.app.screen, "desk", None)
         question = getattr(desk, "question", None)
-        if question is None or desk.entry.text or desk.writing or desk.card:
+        if question is None or awaits(question) or desk.entry.text or desk.writing or desk.card:
             return False
         return any(c.key == "x" and "leave" in c.label for c in question.choices)
 

@@ -81,7 +81,9 @@ class Adviser:
         """The state whose forecasts were asked for last,"""
         self._asked_at = float("-inf")
         self._number = 0
-        """and the number of that question."""
+        """the number of that question,"""
+        self._pending = False
+        """and whether more is to come of its answer."""
         self._forecast = Forecast(NOBODY, None, None)
         self._heats: dict[str, MouldHeat] = {}
         """What came from the backend, which need not send it again."""
@@ -132,9 +134,10 @@ class Adviser:
 
     def ask_again(self) -> None:
         """What was asked will not be answered, and what was known there is lost: the next look asks anew."""
-        self._asked_at, self._heats = float("-inf"), {}
+        self._asked_at, self._heats, self._pending = float("-inf"), {}, False
         self._rest_of = ()
         self._trials.ask_again()
+        self._ways.forget()
 
     # -- advice -------------------------------------------------------------------------------------
 
@@ -165,9 +168,12 @@ class Adviser:
 
     def _ask(self, state: State, now: float) -> None:
         """Ask for what is missing, or has grown old, of the state and the moment."""
-        if key_of(state) != key_of(self._asked) or not 0 <= now - self._asked_at < AGE:
+        old = not self._pending and not 0 <= now - self._asked_at < AGE
+        if old or key_of(state) != key_of(self._asked):
             if state.session != self._asked.session:
                 self._rest, self._rest_of = None, ()
+            if key_of(state) != key_of(self._asked):
+                self._ways.forget()
             self._asked, self._asked_at = state, now
             if self.backend is self._here or not self._serves(state):
                 self._here.ask(ForecastQuery(state, now), self._take)
@@ -182,8 +188,8 @@ class Adviser:
     def _ask_backend(self, state: State, now: float) -> None:
         self.backend.drop(self._number)
         known = frozenset(heat.number for heat in self._heats.values())
-        self._number = self.backend.ask(ForecastQuery(state, now, known), self._take_light)
-        self._ways.forget()
+        self._pending = True
+        self._number = self.backend.ask(ForecastQuery(state, now, known), self._take_light, self._over)
         self._ways.want(self._open)
 
     def _ask_ways(self, query: WaysQuery) -> None:
@@ -223,6 +229,9 @@ class Adviser:
         self._take(answer)
         if first:
             self._news()
+
+    def _over(self) -> None:
+        self._pending = False
 
     def _take_verdict(self, then: Took, answer: Verdict | Failed) -> None:
         self._edition += 1

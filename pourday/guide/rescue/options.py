@@ -101,23 +101,26 @@ class PreparedWays:
     def __init__(self, ask: Callable[[WaysQuery], None]) -> None:
         self._ask = ask
         self._known: dict[WaysQuery, tuple[float, Sequence[Choice] | None]] = {}
-        """When they were asked for, and the answers, by query at the time 0; None while they are on their way."""
+        """When they were last wanted, and the answers, by query at the time 0; None while they are on their way."""
 
     def want(self, question: Question | None) -> None:
         """Put in the answers of a question, or have them worked out."""
         choices = question.choices if question is not None else ()
         if not isinstance(choices, LazyChoices) or choices.known or not isinstance(choices.about, WaysQuery):
             return
-        query = choices.about
-        at, known = self._known.get(replace(query, now=0.0), (float("-inf"), None))
-        if not 0 <= query.now - at < WAYS_AGE:
-            self._known[replace(query, now=0.0)] = query.now, None
-            self._ask(query)
-        elif known is not None:
+        query, key = choices.about, replace(choices.about, now=0.0)
+        at, known = self._known.get(key, (float("-inf"), ()))
+        if known is not None and 0 <= query.now - at < WAYS_AGE:
             choices.fill(known)
+            return
+        self._known[key] = query.now, None
+        if known is not None:
+            self._ask(query)
 
     def take(self, query: WaysQuery, choices: Sequence[Choice]) -> None:
-        self._known[replace(query, now=0.0)] = query.now, choices
+        key = replace(query, now=0.0)
+        # They serve from when they were last wanted: in a demo that may be an hour after they were asked for.
+        self._known[key] = self._known.get(key, (query.now, None))[0], choices
 
     def forget(self) -> None:
         """Something was filed, or what was asked for will not be answered."""

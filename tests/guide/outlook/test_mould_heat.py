@@ -22,6 +22,7 @@ from pourday.guide.advice.queries import (
     PourQuery,
     Query,
     RemainingDayQuery,
+    RescueQuery,
     nothing,
 )
 from pourday.guide.outlook import mould_heat as heat_module
@@ -158,11 +159,13 @@ class Later:
     def __init__(self) -> None:
         self.memory = Memory()
         self.asked: dict[int, tuple[Query[object], Iterator[object], Callable[[object], None]]] = {}
+        self.over: dict[int, Callable[[], None]] = {}
         self.many = 0
 
-    def ask(self, question, then, over=nothing) -> int:  # noqa: ARG002 - as it is asked
+    def ask(self, question, then, over=nothing) -> int:
         self.many += 1
         self.asked[self.many] = question, question.answers(self.memory), then
+        self.over[self.many] = over
         return self.many
 
     def drop(self, number: int) -> None:
@@ -184,6 +187,7 @@ class Later:
             except ArithmeticError as broken:
                 then(Failed(str(broken)))
             self.asked.pop(number, None)
+            self.over[number]()
         return None
 
     def all(self) -> None:
@@ -244,6 +248,19 @@ def test_a_question_about_an_older_state_is_dropped(day, backend, adviser) -> No
     assert [question.state for question in backend.questions(ForecastQuery)] == [day.state]
     backend.next(ForecastQuery)
     assert adviser.advise(day.state, day.t(51)).outlook.state.last_seq == day.state.last_seq
+
+
+def test_an_outlook_that_grew_old_is_asked_for_anew_but_never_before_the_last_answer_is_there(
+    day, backend, adviser
+) -> None:
+    """In a demo a minute passes between two looks: no question may be dropped for the next one."""
+    day.melted().plugged(40)
+    for minute in (41, 43, 45):
+        adviser.advise(day.state, day.t(minute))
+    assert [question.now for question in backend.questions(ForecastQuery)] == [day.t(41)]
+    backend.all()
+    adviser.advise(day.state, day.t(47))
+    assert [question.now for question in backend.questions(ForecastQuery)] == [day.t(47)]
 
 
 def test_what_goes_wrong_beside_the_screen_is_said_and_the_last_outlook_serves(
@@ -388,6 +405,21 @@ def test_answers_that_are_not_there_yet_are_put_in_when_they_come(day, backend, 
     backend.all()
     assert not awaits(question)
     assert question.choices[-1].key == "l"
+
+
+def test_answers_serve_however_long_they_took_and_are_asked_for_once(day, backend, adviser) -> None:
+    """In a demo an hour passes in a few seconds."""
+    asks_for_ways(day)
+    adviser.advise(day.state, day.t(401))
+    adviser.advise(day.state, day.t(430))
+    adviser.advise(day.state, day.t(460))
+    assert len(backend.questions(RescueQuery)) == 1
+    backend.all()
+    assert not awaits(adviser.advise(day.state, day.t(462)).now.act.question)
+    assert awaits(adviser.advise(day.state, day.t(470)).now.act.question), (
+        "figures of an hour ago do not serve"
+    )
+    assert len(backend.questions(RescueQuery)) == 1
 
 
 def test_answers_that_were_lost_are_asked_for_again(day, backend, adviser) -> None:
