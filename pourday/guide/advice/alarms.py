@@ -37,10 +37,15 @@ AWAY_GRACE = 5 * MINUTE
 
 @dataclass(frozen=True, slots=True)
 class Alarm:
+    """A cause for alarm that is there now."""
+
     id: str
+    """What it is called on record: `ceiling`, `dry pot`, `watch` ..."""
     says: str
     value: float | None = None
+    """°C that it rests on, where it is about a temperature,"""
     limit: float | None = None
+    """and the °C that it should not pass."""
     holds: bool = True
     """False where only the deadband keeps it: it must not be raised anew."""
     read_at: float = 0.0
@@ -57,7 +62,10 @@ def alarms(state: State, outlook: Outlook, now: float, watch: float = WATCH) -> 
 
 
 def _too_hot(state: State, outlook: Outlook, now: float) -> list[Alarm]:
-    """Raised by a reading only; ended by a cooler one of the same place, or once the pot has surely cooled since."""
+    """Wax that was read too hot, each alarm once, by whichever place is hotter.
+
+    Raised by a reading only; ended by a cooler one of the same place, or once the pot has surely cooled since.
+    """
     by_place: dict[str, Alarm] = {}
     for place in ("pot", "jug"):
         for alarm in _read_too_hot(state, outlook, place, now):
@@ -68,6 +76,7 @@ def _too_hot(state: State, outlook: Outlook, now: float) -> list[Alarm]:
 
 
 def _read_too_hot(state: State, outlook: Outlook, place: Place, now: float) -> list[Alarm]:
+    """What the newest reading of pot or jug gives cause for."""
     believed = _as_believed(state, outlook, place, now)
     if believed is None:
         return []
@@ -113,7 +122,7 @@ def _as_believed(state: State, outlook: Outlook, place: Place, now: float) -> tu
 
 
 def _near(state: State, outlook: Outlook, now: float) -> list[Alarm]:
-    """Lit, as far as anybody knows, and by the forecast over the ceiling for some minutes, though nobody read it there."""
+    """The pot is over its ceiling by the forecast for some minutes, lit as far as anybody knows, and nobody read it."""
     pot, last = outlook.pot, _last_read(state)
     maybe_lit = state.burner == "on" or (state.burner == "unknown" and lit_on_leaving(state))
     if not maybe_lit or pot is None or last is None:
@@ -137,6 +146,7 @@ def _last_read(state: State) -> ReadingAt | None:
 
 
 def _unwatched(state: State, now: float, watch: float) -> list[Alarm]:
+    """Nobody pressed a key for a while and the burner is not known to be off."""
     silent = now - max(state.heard_at, state.burner_since)
     if state.burner == "off" or silent < watch:
         return []
@@ -146,6 +156,7 @@ def _unwatched(state: State, now: float, watch: float) -> list[Alarm]:
 
 
 def _silent(state: State, now: float) -> list[Alarm]:
+    """No thermometer was read for a while and the burner is not known to be off."""
     last = _last_read(state)
     # Armed by the first reading of the day: who melts without a thermometer is not called to it.
     if state.burner == "off" or last is None or now - max(last.t, state.burner_since) < SILENT:
@@ -155,6 +166,7 @@ def _silent(state: State, now: float) -> list[Alarm]:
 
 
 def _overdue(state: State, now: float) -> list[Alarm]:
+    """The water was not looked at, or somebody is not back when they meant to be."""
     alarms = []
     dry = water_seen_lit(state, now)
     if state.burner != "off" and dry >= WATER_OVERDUE:
@@ -184,7 +196,8 @@ def alarm_facts(state: State, outlook: Outlook, now: float, watch: float = WATCH
 
 
 def _comes_back(state: State, alarm: Alarm, known: AlarmState, now: float) -> bool:
-    """Whether an acknowledged alarm sounds again: not for an old reading once the burner is off."""
+    """Whether an alarm that was acknowledged sounds again because its cause stays: not for an old reading once the
+    burner is off."""
     if known.acknowledged_at is None or now - known.acknowledged_at <= AGAIN:
         return False
     if alarm.id not in ("ceiling", "dry pot") or state.burner != "off":

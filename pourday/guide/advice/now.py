@@ -43,11 +43,16 @@ class Number:
 
 @dataclass(frozen=True, slots=True)
 class Now:
+    """What stands large on the screen."""
+
     act: Act
     word: str
+    """In block letters, with the moulds it is about: `POUR A B`."""
     says: str
     degrees: Number
+    """The temperature that matters for the act,"""
     time: Number
+    """and how long it may wait, or has waited."""
     others: int = 0
     """How many further acts are due as well."""
 

@@ -16,7 +16,11 @@ from pourday.units import show_length, show_mass
 
 
 def beside(state: State) -> tuple[str, ...]:
-    """Each revision with its time and reason, then every mould whose plan changed: planned, now, and both orders."""
+    """How the plan changed during the day, in lines; none where it did not.
+
+    Each revision with its time and reason, then every mould whose plan changed: as planned, as it is now, and the
+    colours in the order they are poured and as they end up.
+    """
     if state.fixed_plan is None or not state.revisions:
         return ()
     lines = [
@@ -36,6 +40,7 @@ def beside(state: State) -> tuple[str, ...]:
 
 
 def _heights(plan: Plan, letter: str) -> str:
+    """The layers of a mould with their heights, or that it is not there."""
     try:
         sheet, gets = weigh_sheet(plan).mould(letter), layers_of(plan, letter)
     except Trouble:
@@ -50,7 +55,10 @@ def _heights(plan: Plan, letter: str) -> str:
 
 
 def still_to_weigh(state: State) -> tuple[str, ...]:
-    """The weigh sheet of the rest: each colour from its jug and from the pot, and what is missing."""
+    """What each colour still needs from its jug and from the pot, in lines, and what is missing or left over.
+
+    Raises `Trouble` where the plan cannot be weighed out.
+    """
     rest = rest_sheet(state.plan, in_moulds(state), wax_left(state), left_out_of(state))
     lines = [_line(state, line) for line in rest.lines if line.wanted > 0]
     if rest.short > 0:

@@ -35,58 +35,59 @@ POURS = ("plug", "pour", "top-up")
 DASHES = {"lit": "━", "off": "─", "pour": "●", "now": "▼"}
 
 
-def draw_rehearsal(desk: RehearsalController, cells: int, rows: int) -> list[Line]:
+def draw_rehearsal(rehearsal: RehearsalController, cells: int, rows: int) -> list[Line]:
     """The whole screen, exactly what fits into `cells` by `rows`."""
-    foot = [_keys(desk, cells)]
-    if desk.day_ahead is None:
-        return _filled([*_head(desk, cells, rows), EMPTY, *_waiting(desk, cells)], foot, rows)
-    if desk.whole:
-        page = whole_page(desk, desk.day_ahead, cells)
-        top = max(0, min(desk.top, len(page) - rows + 1))
+    foot = [_keys(rehearsal, cells)]
+    if rehearsal.day_ahead is None:
+        return _filled([*_head(rehearsal, cells, rows), EMPTY, *_waiting(rehearsal, cells)], foot, rows)
+    if rehearsal.whole:
+        page = whole_page(rehearsal, rehearsal.day_ahead, cells)
+        top = max(0, min(rehearsal.top, len(page) - rows + 1))
         return _filled(page[top : top + rows - 1], foot, rows)
     air = [EMPTY] if rows >= 24 and cells >= 72 else []
-    head = [*_head(desk, cells, rows), *air]
+    head = [*_head(rehearsal, cells, rows), *air]
     small = cells < 72 or rows < 18
-    now = _now(desk, desk.day_ahead, cells, 5 if rows >= 34 and cells >= 100 else 1 if small else 3)
-    strip = [*_strip(desk, desk.day_ahead, cells), *air]
-    said = _said(desk, cells, 2 if small else 3)
+    now = _now(rehearsal, rehearsal.day_ahead, cells, 5 if rows >= 34 and cells >= 100 else 1 if small else 3)
+    strip = [*_strip(rehearsal, rehearsal.day_ahead, cells), *air]
+    said = _said(rehearsal, cells, 2 if small else 3)
     room = rows - len(head) - len(now) - len(strip) - len(said) - len(foot)
-    body = _body(desk, desk.day_ahead, cells, room)
+    body = _body(rehearsal, rehearsal.day_ahead, cells, room)
     return _filled([*head, *now, *strip, *body, *said], foot, rows)
 
 
 def _filled(top: list[Line], foot: list[Line], rows: int) -> list[Line]:
+    """Exactly `rows` lines, the foot at the bottom; what does not fit above it is cut."""
     room = rows - len(foot)
     return [*top[:room], *[EMPTY] * (room - len(top)), *foot][:rows]
 
 
-def _head(desk: RehearsalController, cells: int, rows: int) -> list[Line]:
+def _head(rehearsal: RehearsalController, cells: int, rows: int) -> list[Line]:
     """What this is, then how long the day is."""
-    title = f"REHEARSAL  {desk.title}" if cells >= 60 else "REHEARSAL"
+    title = f"REHEARSAL  {rehearsal.title}" if cells >= 60 else "REHEARSAL"
     right = ESTIMATE if cells >= 60 else ESTIMATE_SHORT
     first = (*fit(line(title, "glow bold"), cells - len(right) - 1), (" ", "ink"), (right, "soft"))
-    if desk.day_ahead is None:
+    if rehearsal.day_ahead is None:
         return [first]
     # The end of the day is what a rehearsal is for: it stays whole where there is hardly room.
-    end = wrap(keeps_you(desk.day_ahead), cells, "ink bold", most=2)
-    remark = wrap(desk.remark, cells, "soft", most=1) if desk.remark and rows >= 20 else []
+    end = wrap(keeps_you(rehearsal.day_ahead), cells, "ink bold", most=2)
+    remark = wrap(rehearsal.remark, cells, "soft", most=1) if rehearsal.remark and rows >= 20 else []
     return [first, *end, *remark]
 
 
-def _waiting(desk: RehearsalController, cells: int) -> list[Line]:
-    if desk.trouble:
-        return wrap(desk.trouble, cells, "late")
+def _waiting(rehearsal: RehearsalController, cells: int) -> list[Line]:
+    if rehearsal.trouble:
+        return wrap(rehearsal.trouble, cells, "late")
     return [line("Working out the day ...", "ink")]
 
 
 # -- the clock and what is done now -----------------------------------------------------------------------
 
 
-def _now(desk: RehearsalController, day_ahead: DayForecast, cells: int, size: int) -> list[Line]:
+def _now(rehearsal: RehearsalController, day_ahead: DayForecast, cells: int, size: int) -> list[Line]:
     """The imagined time and the act's word, big."""
-    time = clock(desk.t, day_ahead.now)
-    step = desk.steps[desk.at] if desk.at >= 0 else None
-    if step is not None and desk.t <= max(step.end, step.at.likely + 60.0):
+    time = clock(rehearsal.t, day_ahead.now)
+    step = rehearsal.steps[rehearsal.at] if rehearsal.at >= 0 else None
+    if step is not None and rehearsal.t <= max(step.end, step.at.likely + 60.0):
         word, short, job = _name(step), step.word, "glow"
     else:
         word, short, job = "WAIT", "WAIT", "soft"
@@ -98,10 +99,11 @@ def _now(desk: RehearsalController, day_ahead: DayForecast, cells: int, size: in
             words = block(block_rows(text, size), job)
             drawn = beside(big, words, block_width(time[-5:], size), gap)
             return [_with_day(row, time, i, size) for i, row in enumerate(drawn)] + gap_below
-    return [fit(((f"~{time}  ", "ink bold"), (word, f"{job} bold"), (_pace(desk), "soft")), cells)]
+    return [fit(((f"~{time}  ", "ink bold"), (word, f"{job} bold"), (_pace(rehearsal), "soft")), cells)]
 
 
 def _day(time: str) -> int:
+    """Cells for what stands before the big digits of a time."""
     return len(time) - 4 if len(time) > 5 else 2
 
 
@@ -115,14 +117,14 @@ def _name(step: Step) -> str:
     return f"{step.word} {' '.join(step.moulds)}".strip()
 
 
-def _pace(desk: RehearsalController) -> str:
-    return f"   {'playing' if desk.playing else 'paused'} {SPEEDS[desk.speed]:.0f} x"
+def _pace(rehearsal: RehearsalController) -> str:
+    return f"   {'playing' if rehearsal.playing else 'paused'} {SPEEDS[rehearsal.speed]:.0f} x"
 
 
 # -- the day as one line ---------------------------------------------------------------------------------
 
 
-def _strip(desk: RehearsalController, day_ahead: DayForecast, cells: int) -> list[Line]:
+def _strip(rehearsal: RehearsalController, day_ahead: DayForecast, cells: int) -> list[Line]:
     """The day at the stove from left to right: burner, pours, where the clock stands."""
     if day_ahead.end is None:
         return []
@@ -136,7 +138,7 @@ def _strip(desk: RehearsalController, day_ahead: DayForecast, cells: int) -> lis
         any(s.on <= day_ahead.now + (i + 0.5) / room * whole < s.off for s in day_ahead.lit)
         for i in range(room)
     ]
-    at = min(room - 1, max(0, int((desk.t - day_ahead.now) / whole * (room - 1))))
+    at = min(room - 1, max(0, int((rehearsal.t - day_ahead.now) / whole * (room - 1))))
     pieces: list[Piece] = [(left, "soft")]
     for i in range(room):
         sign = DASHES["pour"] if i in place else DASHES["lit"] if lit[i] else DASHES["off"]
@@ -144,7 +146,7 @@ def _strip(desk: RehearsalController, day_ahead: DayForecast, cells: int) -> lis
         pieces.append((DASHES["now"], "ink bold") if i == at else (sign, job))
     pieces.append((right, "soft"))
     legend = "▼ now   ● pour   ━ burner lit"
-    speed = f"{'playing' if desk.playing else 'paused'}, {SPEEDS[desk.speed]:.0f} x "
+    speed = f"{'playing' if rehearsal.playing else 'paused'}, {SPEEDS[rehearsal.speed]:.0f} x "
     words = (*fit(line(f"{' ' * len(left)}{legend}", "soft"), cells - len(speed) - 1), (speed, "soft"))
     return [joined(pieces), words] if cells >= 60 else [joined(pieces)]
 
@@ -187,43 +189,43 @@ def pictures_at(day_ahead: DayForecast, t: float) -> list[Picture]:
     return drawn
 
 
-def _body(desk: RehearsalController, day_ahead: DayForecast, cells: int, rows: int) -> list[Line]:
-    moulds = pictures_at(day_ahead, desk.t)
+def _body(rehearsal: RehearsalController, day_ahead: DayForecast, cells: int, rows: int) -> list[Line]:
+    moulds = pictures_at(day_ahead, rehearsal.t)
     if cells < 72 or rows < LOWEST:
-        return _stacked(desk, day_ahead, moulds, cells, rows)
+        return _stacked(rehearsal, day_ahead, moulds, cells, rows)
     wanted = min(cells - LIST - 2, max(24, cells_wanted(moulds, rows)))
     left = cells - wanted - 2
-    picture = draw_moulds(moulds, wanted, rows, finished=desk.finished)
-    drawn = _list(desk, day_ahead, left, rows)
+    picture = draw_moulds(moulds, wanted, rows, finished=rehearsal.finished)
+    drawn = _list(rehearsal, day_ahead, left, rows)
     return beside(drawn + [EMPTY] * (rows - len(drawn)), picture, left)
 
 
 def _stacked(
-    desk: RehearsalController, day_ahead: DayForecast, moulds: list[Picture], cells: int, rows: int
+    rehearsal: RehearsalController, day_ahead: DayForecast, moulds: list[Picture], cells: int, rows: int
 ) -> list[Line]:
     """The moulds under the list where there is no room beside it; the list alone where there is none at all."""
     if cells < 24 * len(moulds) or rows < 2 * LOWEST:
-        return _list(desk, day_ahead, cells, rows)
-    drawn = _list(desk, day_ahead, cells, rows // 3)
-    return [*drawn, *draw_moulds(moulds, cells, rows - len(drawn), finished=desk.finished)]
+        return _list(rehearsal, day_ahead, cells, rows)
+    drawn = _list(rehearsal, day_ahead, cells, rows // 3)
+    return [*drawn, *draw_moulds(moulds, cells, rows - len(drawn), finished=rehearsal.finished)]
 
 
-def _list(desk: RehearsalController, day_ahead: DayForecast, cells: int, rows: int) -> list[Line]:
+def _list(rehearsal: RehearsalController, day_ahead: DayForecast, cells: int, rows: int) -> list[Line]:
     """The acts of the day around the one that is shown."""
     if rows < 1:
         return []
-    steps, shown = desk.steps, desk.shown
+    steps, shown = rehearsal.steps, rehearsal.shown
     start = max(0, min(shown - rows // 3, len(steps) - rows))
     drawn: list[Line] = []
     for index, step in enumerate(steps[start : start + rows], start):
-        drawn.append(_row(desk, day_ahead, step, index, cells))
+        drawn.append(_row(rehearsal, day_ahead, step, index, cells))
     return drawn
 
 
-def _row(desk: RehearsalController, day_ahead: DayForecast, step: Step, index: int, cells: int) -> Line:
-    done = index <= desk.at
-    job = "ink bold" if index == desk.shown else "soft" if done or not at_stove(step) else "ink"
-    mark = "›" if index == desk.shown else "▼" if index == desk.at else "!" if step.caution else " "
+def _row(rehearsal: RehearsalController, day_ahead: DayForecast, step: Step, index: int, cells: int) -> Line:
+    done = index <= rehearsal.at
+    job = "ink bold" if index == rehearsal.shown else "soft" if done or not at_stove(step) else "ink"
+    mark = "›" if index == rehearsal.shown else "▼" if index == rehearsal.at else "!" if step.caution else " "
     day = cells >= DAY
     when = f"{clock(step.at.likely, day_ahead.now):>9}" if day else f"{clock(step.at.likely):>5}"
     spread = between(step.at.early, step.at.late, day_ahead.now, when if day else "")
@@ -237,11 +239,11 @@ def _row(desk: RehearsalController, day_ahead: DayForecast, step: Step, index: i
     return fit((*pieces, (f" {spread}", "soft")), cells)
 
 
-def _said(desk: RehearsalController, cells: int, most: int) -> list[Line]:
+def _said(rehearsal: RehearsalController, cells: int, most: int) -> list[Line]:
     """The sentence of the act that is shown, why it is there, and what goes wrong with it."""
-    if not desk.steps:
+    if not rehearsal.steps:
         return [EMPTY] * most
-    step = desk.steps[desk.shown]
+    step = rehearsal.steps[rehearsal.shown]
     if step.caution:
         caution = sentences(step.caution, cells, "late", most)
         said = [*wrap(step.says, cells, "ink", most=most - len(caution)), *caution]
@@ -253,18 +255,18 @@ def _said(desk: RehearsalController, cells: int, most: int) -> list[Line]:
 # -- what the day comes to ---------------------------------------------------------------------------------
 
 
-def whole_page(desk: RehearsalController, day_ahead: DayForecast, cells: int) -> list[Line]:
+def whole_page(rehearsal: RehearsalController, day_ahead: DayForecast, cells: int) -> list[Line]:
     """How long, how much burner, what collides, and what would shorten or ease it at what price."""
     wide = min(cells, 96)
     drawn: list[Line] = [line("What this day comes to: an estimate", "glow bold"), EMPTY]
     for said in summary(day_ahead):
         drawn += wrap(said, wide, "ink")
     drawn += [EMPTY, line("What would shorten or ease it, and at what price", "glow bold"), EMPTY]
-    useful = sorted((w for w in desk.ways if w.tells), key=lambda w: (not w.eases, -w.saves))
+    useful = sorted((w for w in rehearsal.ways if w.tells), key=lambda w: (not w.eases, -w.saves))
     for way in useful:
         drawn += wrap(way.says, wide, "ink")
-    none = [w.name[:1].lower() + w.name[1:] for w in desk.ways if not w.tells]
-    if desk.trying:
+    none = [w.name[:1].lower() + w.name[1:] for w in rehearsal.ways if not w.tells]
+    if rehearsal.trying:
         drawn.append(line("Trying ways to a shorter day ...", "soft"))
     elif none:
         drawn += wrap(f"No shorter by: {', '.join(none)}.", wide, "soft")
@@ -273,11 +275,13 @@ def whole_page(desk: RehearsalController, day_ahead: DayForecast, cells: int) ->
     return drawn
 
 
-def _keys(desk: RehearsalController, cells: int) -> Line:
-    keys = (("w", "the day"), ("Up Down", "move"), ("Esc", "back"), ("/", "help")) if desk.whole else KEYS
+def _keys(rehearsal: RehearsalController, cells: int) -> Line:
+    keys = (
+        (("w", "the day"), ("Up Down", "move"), ("Esc", "back"), ("/", "help")) if rehearsal.whole else KEYS
+    )
     pieces: Line = ()
     for key, short in keys:
-        if key == "Space" and desk.playing:
+        if key == "Space" and rehearsal.playing:
             short = "pause"
         more: Line = (*pieces, (f"{'   ' if pieces else ''}{key}", "ink bold"), (f" {short}", "soft"))
         if sum(len(text) for text, _ in more) > cells:

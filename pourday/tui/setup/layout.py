@@ -18,21 +18,21 @@ READABLE = 96
 """Longer lines of a page are hard to read."""
 
 
-def draw_setup(planner: SetupController, cells: int, rows: int, remark: str = "") -> list[Line]:
+def draw_setup(setup: SetupController, cells: int, rows: int, remark: str = "") -> list[Line]:
     """The whole screen."""
-    head = fit(line(f"Plan: {planner.plan.title or planner.live.session}", "glow bold"), cells)
-    foot = _foot(planner, cells, remark, 2 if rows >= LOW else 0)
+    head = fit(line(f"Plan: {setup.plan.title or setup.live.session}", "glow bold"), cells)
+    foot = _foot(setup, cells, remark, 2 if rows >= LOW else 0)
     room = rows - 2 - len(foot)
-    body = _form_and_sheet(planner, cells, room) if planner.page is None else _page(planner, cells, room)
+    body = _form_and_sheet(setup, cells, room) if setup.page is None else _page(setup, cells, room)
     body = [*body, *[EMPTY] * (room - len(body))]
     return [head, EMPTY, *body[:room], *foot]
 
 
-def _form_and_sheet(planner: SetupController, cells: int, room: int) -> list[Line]:
+def _form_and_sheet(setup: SetupController, cells: int, room: int) -> list[Line]:
     if cells < SIDE_BY_SIDE:
-        return _form(planner, cells, room)
+        return _form(setup, cells, room)
     left = _left(cells)
-    return beside(_form(planner, left, room), draw_sheet(planner.preview(), cells - left - 2, room), left)
+    return beside(_form(setup, left, room), draw_sheet(setup.preview(), cells - left - 2, room), left)
 
 
 def _left(cells: int) -> int:
@@ -42,49 +42,50 @@ def _left(cells: int) -> int:
     return min(54 if cells >= 116 else cells // 2 + 2, 56)
 
 
-def _page(planner: SetupController, cells: int, room: int) -> list[Line]:
+def _page(setup: SetupController, cells: int, room: int) -> list[Line]:
     """One page, moved through a line at a time; the last screenful stays whole."""
-    assert planner.page is not None
-    plan, across, row = planner.preview(), min(cells, READABLE), planner.row
-    match PAGES[planner.page]:
+    assert setup.page is not None
+    plan, across, row = setup.preview(), min(cells, READABLE), setup.row
+    match PAGES[setup.page]:
         case "weigh sheet":
             drawn = whole_sheet(plan, across)
         case "findings":
             drawn = findings_page(plan, across)
         case _:
             drawn = origins_page(plan, row.path, row.label, across)
-    planner.scroll = max(0, min(planner.scroll, len(drawn) - room))
-    return [fit(each, cells) for each in drawn[planner.scroll : planner.scroll + room]]
+    setup.scroll = max(0, min(setup.scroll, len(drawn) - room))
+    return [fit(each, cells) for each in drawn[setup.scroll : setup.scroll + room]]
 
 
-def _form(planner: SetupController, cells: int, rows: int) -> list[Line]:
+def _form(setup: SetupController, cells: int, rows: int) -> list[Line]:
+    """So many lines of the form, the row under the cursor among them."""
     drawn: list[Line] = []
     here = 0
-    for index, row in enumerate(planner.rows()):
+    for index, row in enumerate(setup.rows()):
         if row.head:
             drawn += [EMPTY, line(row.head, "soft")] if drawn else [line(row.head, "soft")]
-        if index == planner.at:
+        if index == setup.at:
             here = len(drawn)
-        drawn.append(_row(row, index == planner.at, planner, cells))
+        drawn.append(_row(row, index == setup.at, setup, cells))
     start = max(0, min(here - rows // 2, len(drawn) - rows))
     return drawn[start : start + rows]
 
 
-def _row(row: Row, chosen: bool, planner: SetupController, cells: int) -> Line:
+def _row(row: Row, chosen: bool, setup: SetupController, cells: int) -> Line:
     mark = "› " if chosen else "  "
     mark += "  " if row.within else ""
     job = "glow bold" if chosen else "ink"
     if row.kind == "act":
         return fit(((mark, job), (row.label, job), (f"  {row.hint}" if chosen else "", "soft")), cells)
     if row.kind == "fold":
-        sign = "▾" if row.path in planner.opened else "▸"
+        sign = "▾" if row.path in setup.opened else "▸"
         return fit(
             ((mark, job), (f"{sign} {row.label}", job if chosen else "soft"), (f"  {row.value}", "soft")),
             cells,
         )
     label = LABEL if width(line(row.label)) < LABEL else cells - TICK
     label -= 2 if row.within else 0
-    value = row.value if planner.text is None or not chosen else planner.text + "▏"
+    value = row.value if setup.text is None or not chosen else setup.text + "▏"
     shown = f"‹ {value} ›" if row.kind == "choice" and chosen else value
     aside = row.ghost if not value else f"  {row.hint}" if chosen and row.hint else ""
     swatch: Line = ()
@@ -92,7 +93,7 @@ def _row(row: Row, chosen: bool, planner: SetupController, cells: int) -> Line:
         swatch = (("[", "rule"), ("██", row.value), ("] ", "rule"))
     named = (*fit(line(row.label, "ink" if chosen else "soft"), label - 1), (" ", "ink"))
     room = cells - width(((mark, job), *named, *swatch))
-    if chosen and planner.text is not None:
+    if chosen and setup.text is not None:
         shown = _tail(shown, room)
     return fit(((mark, job), *named, *swatch, (shown, job), (aside, "soft")), cells)
 
@@ -104,44 +105,45 @@ def _tail(text: str, cells: int) -> str:
     return text
 
 
-def _foot(planner: SetupController, cells: int, remark: str, least: int) -> list[Line]:
-    row = planner.row
-    said = planner.message or remark or _unsaved(planner)
-    finding = None if said or planner.page is not None else finding_at(planner.preview(), row.path)
+def _foot(setup: SetupController, cells: int, remark: str, least: int) -> list[Line]:
+    row = setup.row
+    said = setup.message or remark or _unsaved(setup)
+    finding = None if said or setup.page is not None else finding_at(setup.preview(), row.path)
     message = wrap(said, cells, "late", most=2)
-    if not said and planner.page is None:
-        message = _in_full(row, planner, cells, 1 if finding else 2)
+    if not said and setup.page is None:
+        message = _in_full(row, setup, cells, 1 if finding else 2)
     if finding:
         message += wrap(finding[0], cells, finding[1], most=2 - len(message))
     message = [*[EMPTY] * (least - len(message)), *message]
-    return [line("─" * cells, "rule"), *message, fit(line(_keys(planner, row, cells), "soft"), cells)]
+    return [line("─" * cells, "rule"), *message, fit(line(_keys(setup, row, cells), "soft"), cells)]
 
 
-def _in_full(row: Row, planner: SetupController, cells: int, most: int) -> list[Line]:
+def _in_full(row: Row, setup: SetupController, cells: int, most: int) -> list[Line]:
     """The chosen row in full where the form has no room for all it says."""
-    shown = text_of(_row(row, True, planner, _left(cells)))
+    shown = text_of(_row(row, True, setup, _left(cells)))
     if "…" not in shown:
         return []
     said = row.hint or row.ghost if row.kind != "fold" else row.value
-    value = "" if row.kind == "fold" or planner.text is not None or row.value in shown else row.value
+    value = "" if row.kind == "fold" or setup.text is not None or row.value in shown else row.value
     parts = [part for part in (value, said if said != value else "") if part]
     return wrap(f"{row.label}: {'; '.join(parts)}" if parts else row.label, cells, "ink", most)
 
 
-def _unsaved(planner: SetupController) -> str:
-    live = planner.live
+def _unsaved(setup: SetupController) -> str:
+    """What to say while entries are not on disk."""
+    live = setup.live
     return f"NOT SAVED. {live.trouble}" if live.unsaved and live.trouble else ""
 
 
-def _keys(planner: SetupController, row: Row, cells: int) -> str:
-    if planner.page is not None:
-        after = (*PAGES, "form")[planner.page + 1]
+def _keys(setup: SetupController, row: Row, cells: int) -> str:
+    if setup.page is not None:
+        after = (*PAGES, "form")[setup.page + 1]
         return f"Tab {after} · Esc back · Up Down move"
     do = {
         "text": "type, Enter next",
         "choice": "Left Right change",
         "act": "Enter does it",
-        "fold": "Enter closes it" if row.path in planner.opened else "Enter opens it",
+        "fold": "Enter closes it" if row.path in setup.opened else "Enter opens it",
     }[row.kind]
     if cells < SIDE_BY_SIDE:
         return f"{do} · Tab sheet · Esc back"

@@ -26,11 +26,14 @@ class Target:
 
     @property
     def name(self) -> str:
+        """As it is shown: `surface B`."""
         return f"{self.place} {self.mould}".strip()
 
 
 @dataclass(frozen=True, slots=True)
 class PendingNumber:
+    """A reading or a weight as far as it is typed."""
+
     text: str = ""
     unit: str = ""
     """c or f once that key was pressed."""

@@ -29,7 +29,10 @@ def still_lit(live: LiveSession) -> Question | None:
 
 
 def before_leaving(live: LiveSession, copy_to: Path) -> Question | None:
-    """The question to ask somebody who wants to leave; None where nothing speaks against it."""
+    """The question to ask somebody who wants to leave; None where nothing speaks against it.
+
+    `copy_to` is the folder that a copy of everything can be written into.
+    """
     if live.unsaved:
         return Question(
             "Entries are NOT SAVED. Leave all the same?",

@@ -13,42 +13,44 @@ from pourday.tui.terminal.signals import MARKS
 USUAL = KeyMap()
 
 
-def foot(desk: StoveController, cells: int, keys: KeyMap = USUAL, *, flash: bool = True) -> Foot:
+def foot(stove: StoveController, cells: int, keys: KeyMap = USUAL, *, flash: bool = True) -> Foot:
     """The foot with the person's `keys`; `flash` says whether the sign of an alarm shows just now."""
-    return Foot(_entry(desk, cells), _keys(desk, cells, keys, flash))
+    return Foot(_entry(stove, cells), _keys(stove, cells, keys, flash))
 
 
-def _entry(desk: StoveController, cells: int) -> tuple[Line, ...]:
-    live = desk.live
+def _entry(stove: StoveController, cells: int) -> tuple[Line, ...]:
+    """The lines above the keys; what is not saved is said there before all else."""
+    live = stove.live
     if not (live.unsaved and live.trouble):
-        return _usual(desk, cells)
+        return _usual(stove, cells)
     says = f"NOT SAVED ({len(live.unsaved)}): {live.trouble}"
-    if desk.writing or desk.entry.text or desk.message or desk.question is not None:
+    if stove.writing or stove.entry.text or stove.message or stove.question is not None:
         short = f"NOT SAVED ({len(live.unsaved)}): {live.trouble.why}"
-        return (fit(line(short, "alarm bold"), cells), *_usual(desk, cells))
+        return (fit(line(short, "alarm bold"), cells), *_usual(stove, cells))
     return _said(says, cells, "alarm bold")
 
 
-def _usual(desk: StoveController, cells: int) -> tuple[Line, ...]:
-    live = desk.live
-    if desk.writing:
-        ask = "note" if desk.writing == "note" else "timer: minutes, then a name"
-        written = ((f"{ask}: ", "soft"), (_end(desk.entry.text, cells - len(ask) - 3), "glow bold"))
-        return (*(_said(desk.message, cells, "late") if desk.message else ()), fit(written, cells))
-    if desk.entry.text and not desk.message:
-        return (fit(_typed(desk), cells),)
-    if desk.question is not None:
-        said = _said(desk.message, cells, "late") if desk.message else ()
-        return (*said, *_asked(desk, cells))
-    if desk.message:
-        return _said(desk.message, cells, "ink")
+def _usual(stove: StoveController, cells: int) -> tuple[Line, ...]:
+    """What is being written, typed or asked; else the last message, else where digits would go."""
+    live = stove.live
+    if stove.writing:
+        ask = "note" if stove.writing == "note" else "timer: minutes, then a name"
+        written = ((f"{ask}: ", "soft"), (_end(stove.entry.text, cells - len(ask) - 3), "glow bold"))
+        return (*(_said(stove.message, cells, "late") if stove.message else ()), fit(written, cells))
+    if stove.entry.text and not stove.message:
+        return (fit(_typed(stove), cells),)
+    if stove.question is not None:
+        said = _said(stove.message, cells, "late") if stove.message else ()
+        return (*said, *_asked(stove, cells))
+    if stove.message:
+        return _said(stove.message, cells, "ink")
     if live.state.finished_at is not None:
         return _said("This session is finished and its record is kept. q leaves.", cells, "soft")
     if live.readonly:
         return _said(f"READ ONLY. {live.remarks[-1] if live.remarks else ''}", cells, "late")
-    name = desk.target().name
+    name = stove.target().name
     hint = f"Digits start a reading of the {name}." if cells >= 60 else f"Digits: reading of the {name}"
-    return (fit((*_mark(desk), (hint, "soft")), cells),)
+    return (fit((*_mark(stove), (hint, "soft")), cells),)
 
 
 def _end(text: str, cells: int) -> str:
@@ -59,9 +61,9 @@ def _end(text: str, cells: int) -> str:
     return ("…" + shown[1:] if shown != text else shown) + "▏"
 
 
-def _mark(desk: StoveController) -> Line:
+def _mark(stove: StoveController) -> Line:
     """The sign of a prompt, which stands still."""
-    first = desk.advice.now
+    first = stove.advice.now
     if first is None or first.act.kind in ("alarm", "wait"):
         return ()
     return ((f"{MARKS['prompt'].sign} {MARKS['prompt'].word}  ", "glow bold"),)
@@ -71,11 +73,11 @@ def _said(text: str, cells: int, job: str) -> tuple[Line, ...]:
     return tuple(wrap(text, cells, job, most=3))
 
 
-def _asked(desk: StoveController, cells: int) -> tuple[Line, ...]:
+def _asked(stove: StoveController, cells: int) -> tuple[Line, ...]:
     """The question and its answers, each answer kept whole."""
-    assert desk.question is not None
-    rows: list[Line] = wrap(desk.question.asks, cells, "glow bold", most=3)
-    for choice in desk.question.choices:
+    assert stove.question is not None
+    rows: list[Line] = wrap(stove.question.asks, cells, "glow bold", most=3)
+    for choice in stove.question.choices:
         answer: Line = (
             ("  ", "ink"),
             (answer_key(choice.key, choice.label), "glow bold"),
@@ -87,27 +89,27 @@ def _asked(desk: StoveController, cells: int) -> tuple[Line, ...]:
     return tuple(rows)
 
 
-def _typed(desk: StoveController) -> Line:
-    target = desk.target()
-    metric = desk.live.state.plan.units == "metric"
+def _typed(stove: StoveController) -> Line:
+    target = stove.target()
+    metric = stove.live.state.plan.units == "metric"
     if target.place == "weight":
         unit = "g" if metric else "oz"
     else:
-        unit = f"°{desk.entry.unit.upper() or ('C' if metric else 'F')}"
-    return ((f"{target.name}: ", "soft"), (f"{desk.entry.text}▏ {unit}", "glow bold"))
+        unit = f"°{stove.entry.unit.upper() or ('C' if metric else 'F')}"
+    return ((f"{target.name}: ", "soft"), (f"{stove.entry.text}▏ {unit}", "glow bold"))
 
 
-def _keys(desk: StoveController, cells: int, keys: KeyMap, flash: bool) -> Line:
+def _keys(stove: StoveController, cells: int, keys: KeyMap, flash: bool) -> Line:
     """The keys that count now, the most needed first: a narrow screen leaves the last ones out whole."""
-    if desk.writing:
+    if stove.writing:
         return listed((("Enter", "files"), ("Esc", "drops"), ("Backspace", "rubs out")), cells)
-    if desk.entry.text:
+    if stove.entry.text:
         place = keys.shows(BY_ID["place"])
         return listed((("Enter", "files"), (place, "other place"), ("c f", "unit"), ("Esc", "drops")), cells)
     fire = (keys.shows(BY_ID["fire"]), BY_ID["fire"].short)
-    if desk.question is not None:
-        return listed((("one key", "answers"), ("Esc", "back" if desk.nested else "leaves it"), fire), cells)
-    alarm = any(a.acknowledged_at is None for a in desk.live.state.alarms.values())
+    if stove.question is not None:
+        return listed((("one key", "answers"), ("Esc", "back" if stove.nested else "leaves it"), fire), cells)
+    alarm = any(a.acknowledged_at is None for a in stove.live.state.alarms.values())
     hints = [(keys.shows(BY_ID[i]), BY_ID[i].short) for i in HINTS]
     if not alarm:
         return listed(hints, cells)

@@ -292,10 +292,10 @@ def _body(advice: Advice, now: float, cells: int, rooms: tuple[int, int], look: 
 
 def _on_return(advice: Advice, now: float, cells: int, rows: int) -> Block:
     """Where everything stands, for somebody who was away and has not said that they have read it."""
-    block_there = _returned(advice, now)
-    if block_there is None:
+    back = _returned(advice, now)
+    if back is None:
         return []
-    for lines in (block_there.lines, block_there.short):
+    for lines in (back.lines, back.short):
         drawn = [line("What is open", "glow")]
         for said in lines:
             drawn += wrap(said, cells, "ink")
@@ -350,9 +350,9 @@ def _spread(act: Act, now: float) -> str:
         closes = clock(act.closes, now)
         return f"until {closes if act.due == float('inf') else closes.removeprefix(clock(act.due, now)[:-5])}"
     if act.window is not None and act.due > now and act.window.late < float("inf"):
-        span_said = between(act.window.early, act.window.late, now, clock(act.due, now))
+        spread = between(act.window.early, act.window.late, now, clock(act.due, now))
         # A reading is due before the wax is hot: its range says when that will be, not when to read.
-        return f"hot {span_said}" if span_said and act.kind == "read" else span_said
+        return f"hot {spread}" if spread and act.kind == "read" else spread
     return ""
 
 
