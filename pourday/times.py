@@ -53,6 +53,7 @@ def countdown(seconds: float) -> str:
 
 
 def days(count: float) -> str:
+    """`1 day`, `14 days`: to whole ones."""
     whole = round(count)
     return f"{whole} day" if whole == 1 else f"{whole} days"
 

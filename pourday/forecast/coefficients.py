@@ -164,6 +164,7 @@ def facing_down(surface_c: ArrayLike, air_c: float, radius: float) -> Array:
 
 
 def _disc(surface_c: ArrayLike, air_c: float, radius: float, factor: float) -> Array:
+    """W/(m² K) of a disc with Nu = factor Ra^1/4."""
     t = np.asarray(surface_c, dtype=np.float64)
     fluid, length = air((t + air_c) / 2), radius / 2
     # Below Ra of about one, heat is conducted into still air: Nu near 1 for this length.

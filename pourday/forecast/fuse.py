@@ -166,6 +166,7 @@ def _falls(at_s: Array, value: Array, level: float) -> float | None:
 
 
 def _earlier(cold: float | None, pulled: float | None) -> tuple[float | None, Literal["cold", "pulled", ""]]:
+    """When a window closes and by what: by whichever comes first, the edge too cold or the layer off the wall."""
     if cold is None and pulled is None:
         return None, ""
     if pulled is None or (cold is not None and cold <= pulled):

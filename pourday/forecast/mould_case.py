@@ -241,8 +241,10 @@ _ALIKE = 1e-6
 
 
 def _positive(*values: float) -> bool:
+    """Whether all are above zero and finite."""
     return all(0 < v < math.inf for v in values)
 
 
 def _computable(celsius: float) -> bool:
+    """Whether a temperature lies within the computation's tables."""
     return COLDEST_POUR_C <= celsius <= HOTTEST_POUR_C

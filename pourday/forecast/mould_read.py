@@ -79,6 +79,7 @@ class TraceShare:
 
     @property
     def at_s(self) -> Array:
+        """Time of each step in s, shape (steps,)."""
         return np.array([t[self.m] for t in self.trace.at_s[: self.steps]])
 
     def of(self, noted: list[Array], rows: int | None = None) -> Array:

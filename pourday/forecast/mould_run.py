@@ -58,6 +58,7 @@ class Snaps(Sequence[Snap]):
         self._held, self._packed = held, packed
 
     def _all(self) -> Sequence[Snap]:
+        """The moments themselves, taken apart where they came pickled."""
         if self._held is None:
             self._held = [
                 Snap(frame, at_s, state.astype(np.float64))

@@ -130,12 +130,15 @@ class PotForecast:
         return self._arrival(outside, f"The pot stays within {low_c:.0f}-{high_c:.0f} °C as it stands")
 
     def _ahead(self) -> Floats:
+        """°C of the wax from now on, (times, n)."""
         return self.path.celsius[self._from() :]
 
     def _from(self) -> int:
+        """The first row of the path that is not in the past."""
         return int(np.searchsorted(self.path.times, self.now))
 
     def _arrival(self, above: Floats, otherwise: str) -> Arrival:
+        """When `above` (times from now on, n) first is not negative, as early, likely and late; why not, where it hardly comes."""
         times = _first_time(self.path.times[self._from() :], above)
         happens = np.isfinite(times)
         probability = float(self.weights @ happens)
@@ -327,6 +330,7 @@ def _project(setup: PotSetup, ensemble: Ensemble, now: float, count: int, ahead_
 
 
 def _within(t: float, end: float) -> float:
+    """A time, or never where it lies past the end."""
     return t if t <= end else math.inf
 
 
@@ -365,6 +369,7 @@ def _at_rest(path: Path, until: float) -> Path:
 
 
 def _joined(a: Path, b: Path) -> Path:
+    """One path after the other; the last time of `a` is the first of `b`."""
     return Path(*(np.concatenate([x[:-1], y]) for x, y in zip(_parts(a), _parts(b), strict=True)))
 
 

@@ -94,6 +94,7 @@ class PotSetup:
 
     @property
     def start_known(self) -> bool:
+        """Whether anything is known of how warm the wax was at the last change."""
         return self.start_c is not None or (self.carried is not None and "start" in self.carried.names)
 
     @property
@@ -227,6 +228,7 @@ def _start_h(setup: PotSetup, tab: Table, value: Floats, shift: Floats) -> Float
 
 
 def _rate(setup: PotSetup, z: Floats) -> Floats:
+    """Heat transfer of the molten wax, W/(kg K), shape (n,); a large vessel has less wall for each kg."""
     if setup.mode == "in air":
         return np.asarray(0.65 * math.pow(setup.vessel_kg, -1 / 3) * np.exp(0.35 * z))
     return np.asarray(14.0 * math.pow(0.5 / setup.vessel_kg, 1 / 3) * np.exp(0.4 * z))

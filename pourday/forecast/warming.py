@@ -101,6 +101,7 @@ class Promise:
 
     @property
     def least(self) -> float:
+        """m of old wax that melt again where they melt least."""
         return min(self.edge, self.axis)
 
 

@@ -49,10 +49,12 @@ class KitchenClock:
         self._speed = speed
 
     def pause(self, real: float) -> None:
+        """Stop the kitchen at that real time."""
         self.now(real)
         self._paused = True
 
     def resume(self, real: float) -> None:
+        """Let the kitchen go on from that real time."""
         self.now(real)
         self._paused = False
 

@@ -106,6 +106,7 @@ class Kitchen:
         return self.pot.burner_on
 
     def burner(self, on: bool, level: float = 1.0) -> None:
+        """Turn the knob; see `Pot.burner`."""
         self.pot.burner(on, level)
 
     def add_wax(self, kg: float, celsius: float | None = None) -> None:
@@ -114,10 +115,12 @@ class Kitchen:
         self.pot.add_wax(kg, self.room_at(self.now) if celsius is None else celsius)
 
     def add_water(self, kg: float, celsius: float = 15.0) -> None:
+        """Fill up the bath; see `Pot.add_water`."""
         self.pot.add_water(kg, celsius)
 
     @property
     def water_kg(self) -> float:
+        """kg of water in the bath."""
         return self.pot.water_kg
 
     @property

@@ -107,18 +107,22 @@ class Filling:
 
     @property
     def empty(self) -> bool:
+        """Whether nothing was poured in yet."""
         return not self.pours
 
     @property
     def kg(self) -> float:
+        """kg of wax in it."""
         return float(self.mass.sum())
 
     @property
     def celsius(self) -> Floats:
+        """°C of every ring, rows x rings."""
         return self.lot.celsius_at(self.enthalpy)
 
     @property
     def melted(self) -> Floats:
+        """Melted share of every ring, 0 to 1."""
         return self.lot.melted_at(self.celsius)
 
     @property

@@ -125,18 +125,22 @@ class Pot:
 
     @property
     def wax_c(self) -> float:
+        """°C of the wax in the pan."""
         return self.pan.celsius
 
     @property
     def wax_kg(self) -> float:
+        """kg of wax in the pan, cold pieces among it."""
         return self.pan.wax_kg
 
     @property
     def burner_on(self) -> bool:
+        """Whether the knob is turned."""
         return self._level > 0
 
     @property
     def dry(self) -> bool:
+        """Whether there is no water left."""
         return self.water_kg <= 0
 
     @property

@@ -42,6 +42,7 @@ class Infrared:
         self.reflects = float(rng.uniform(0.01, 0.05))
 
     def read(self, celsius: float, room_c: float) -> float:
+        """What it shows at a surface of `celsius`."""
         seen = celsius - self.reflects * (celsius - room_c) + self.offset
         return round(seen + 0.5 * float(self._rng.standard_normal()), 1)
 
@@ -54,4 +55,5 @@ class WallThermometer:
         self.offset = 0.3 * float(np.clip(rng.standard_normal(), -2, 2))
 
     def read(self, celsius: float) -> float:
+        """What it shows in a room of `celsius`."""
         return round(2 * (celsius + self.offset + 0.1 * float(self._rng.standard_normal()))) / 2

@@ -26,12 +26,15 @@ def _sentence(text: str) -> str:
 
 
 def note(about: str, what: str, why: str, do: str) -> Finding:
+    """A finding that is only worth knowing."""
     return Finding("note", about, _sentence(what), why, do)
 
 
 def caution(about: str, what: str, why: str, do: str) -> Finding:
+    """A finding that asks for care."""
     return Finding("caution", about, _sentence(what), why, do)
 
 
 def stop(about: str, what: str, why: str, do: str) -> Finding:
+    """A finding to stop and think about before going on."""
     return Finding("stop-and-think", about, _sentence(what), why, do)

@@ -62,9 +62,11 @@ class _Case(msgspec.Struct, frozen=True):
     """Share of plant fats in the plan's blend."""
 
     def degrees(self, celsius: float) -> str:
+        """A temperature in the plan's units."""
         return show_temperature(celsius, self.plan.units)
 
     def weight(self, kg: float) -> str:
+        """A weight in the plan's units and steps."""
         return show_mass(kg, self.plan.units, self.plan.scale_step)
 
     def hottest(self, index: int) -> float | None:

@@ -124,6 +124,7 @@ def _water_row(plan: Plan, field: str) -> str:
 
 
 def _day(plan: Plan) -> Iterator[Row]:
+    """The rows of the day itself."""
     units = plan.units
     yield word_row("title", "name of the session", plan.title, head="The day")
     yield choice_row("units", "units", plan.units, _UNITS)
@@ -148,6 +149,7 @@ def _day(plan: Plan) -> Iterator[Row]:
 
 
 def _pot(plan: Plan) -> Iterator[Row]:
+    """The rows of pot, plug and losses."""
     units = plan.units
     ghost = _computed_pour(plan)
     yield degrees_row(plan, "pour_c", "pour at", plan.pour_c, ghost=ghost)
@@ -193,6 +195,7 @@ def _pot(plan: Plan) -> Iterator[Row]:
 
 
 def _computed_pour(plan: Plan) -> str:
+    """What the pour temperature comes to where none is asked for."""
     try:
         waxes = dict.fromkeys(waxes_of(plan))
     except Trouble:
@@ -211,6 +214,7 @@ def _computed_pour(plan: Plan) -> str:
 
 
 def _scent(plan: Plan) -> Iterator[Row]:
+    """The rows of what is true of scent and dye in every layer."""
     head = "Scent and dye"
     yield word_row("scent_lot", "scent and its lot", plan.scent_lot, head=head, ghost="not noted")
     yield word_row("dye_lot", "dye and its lot", plan.dye_lot, ghost="not noted")

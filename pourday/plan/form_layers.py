@@ -44,6 +44,7 @@ def layer_rows(plan: Plan, known: Known) -> Iterator[Row]:
 
 
 def _add(plan: Plan, _: str) -> Plan:
+    """Another layer like the last one, without its colour."""
     if len(plan.layers) >= MOST_LAYERS:
         raise Trouble(f"A plan takes up to {MOST_LAYERS} layers.")
     like = plan.layers[-1] if plan.layers else Layer()
@@ -52,10 +53,12 @@ def _add(plan: Plan, _: str) -> Plan:
 
 
 def _remover(index: int) -> Put:
+    """An act that takes a layer out."""
     return lambda plan, _: remove(plan, "layers", index)
 
 
 def _layer(plan: Plan, index: int, layer: Layer, known: Known) -> Iterator[Row]:
+    """The rows of one layer."""
     at = f"layers.{index}"
     order = " (poured first)" if index == 0 and len(plan.layers) > 1 else ""
     yield word_row(f"{at}.colour", "colour", layer.colour, head=f"Layer {index + 1}{order}", ghost="its name")
@@ -75,12 +78,14 @@ def _layer(plan: Plan, index: int, layer: Layer, known: Known) -> Iterator[Row]:
 
 
 def _load(plan: Plan, path: str, label: str, load: float) -> Row:
+    """A row for a load of scent or dye."""
     return text_row(
         plan, path, label, show_share(load), lambda text: read_share(text, label).value, hint="6 % or 1 oz/lb"
     )
 
 
 def _summary(layer: Layer) -> Iterator[str]:
+    """What is set under the fold of a layer."""
     if layer.dye_load:
         yield f"{layer.dye_form} dye"
     if layer.scent_by_eye:
@@ -90,6 +95,7 @@ def _summary(layer: Layer) -> Iterator[str]:
 
 
 def _more(plan: Plan, index: int, layer: Layer, known: Known) -> Iterator[Row]:
+    """The rows under the fold of a layer."""
     at = f"layers.{index}"
     yield choice_row(f"{at}.dye_form", "form of the dye", layer.dye_form, _FORMS)
     hint = "by drops or spoon, not weighed"

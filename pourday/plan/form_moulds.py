@@ -76,6 +76,7 @@ def mould_rows(plan: Plan, known: Known) -> Iterator[Row]:
 
 
 def _mould(plan: Plan, index: int, mould: Mould, known: Known) -> Iterator[Row]:
+    """The rows of one mould."""
     at, units = f"moulds.{index}", plan.units
     yield word_row(f"{at}.name", "mould", mould.name, head=f"Mould {index + 1}", ghost="may be empty")
     yield Row(
@@ -154,6 +155,7 @@ def _wick(plan: Plan, index: int) -> str:
 
 
 def _summary(plan: Plan, mould: Mould) -> str:
+    """What is set under the fold of a mould."""
     said = ["cast upside down" if mould.inverted else "cast upright"]
     if mould.stays:
         said = ["the candle stays in it"]
@@ -167,6 +169,7 @@ def _summary(plan: Plan, mould: Mould) -> str:
 
 
 def _more(plan: Plan, index: int, mould: Mould) -> Iterator[Row]:
+    """The rows under the fold of a mould."""
     at = f"moulds.{index}"
     yield yes_row(f"{at}.upside_down", "cast upside down", mould.upside_down)
     yield degrees_row(plan, f"{at}.limit_c", "mould stands up to", mould.limit_c, ghost="not known")
@@ -197,6 +200,7 @@ def _copier(index: int, to: int, *, named: bool = False) -> Put:
 
 
 def _remover(index: int) -> Put:
+    """An act that takes a mould out."""
     return lambda plan, _: remove(plan, "moulds", index)
 
 
@@ -204,6 +208,7 @@ def _remover(index: int) -> Put:
 
 
 def _sizes(plan: Plan, at: str, shape: Shape) -> Iterator[Row]:
+    """The rows of the sizes of a shape."""
     for name, label in _SIZES[type(shape)]:
         yield _length(plan, f"{at}.shape.{name}", label, getattr(shape, name))
     if not isinstance(shape, WaterFilled):
@@ -234,6 +239,7 @@ def _sizes(plan: Plan, at: str, shape: Shape) -> Iterator[Row]:
 
 
 def _table(plan: Plan, at: str, shape: WaterFilled) -> Row:
+    """The row for water weighed in below the rim."""
     path, label = f"{at}.shape.table", "water, part filled"
 
     def put(before: Plan, text: str) -> Plan:
@@ -254,6 +260,7 @@ def _points(plan: Plan, at: str) -> tuple[WaterPoint, ...]:
 
 
 def _length(plan: Plan, path: str, label: str, value: float) -> Row:
+    """A row for a length."""
     return text_row(
         plan, path, label, show_length(value, plan.units), lambda t: read_length(t, plan.units, label).value
     )

@@ -50,6 +50,7 @@ def blend_rows(plan: Plan, path: str, known: Known, head: str = "") -> Iterator[
 
 
 def _part(plan: Plan, path: str, index: int, part: BlendPart, known: Known, head: str) -> Iterator[Row]:
+    """The rows of one wax of a blend."""
     at = f"{path}.{index}"
     parts: tuple[BlendPart, ...] = get_at(plan, path)
     shelf = known.shelf(plan)
@@ -81,6 +82,7 @@ def _first_use(plan: Plan, wax_id: str) -> str:
 
 
 def _summary(plan: Plan, part: BlendPart) -> str:
+    """What is set under the fold of a wax."""
     said = [part.lot] if part.lot else []
     if part.price_per_kg is not None:
         said.append(read.show_price(part.price_per_kg, plan.units))
@@ -90,6 +92,7 @@ def _summary(plan: Plan, part: BlendPart) -> str:
 
 
 def _shelf_rows(plan: Plan, at: str, part: BlendPart, count: int) -> Iterator[Row]:
+    """The rows under the fold of a wax: lot, price, what is at hand."""
     yield word_row(f"{at}.lot", "its lot", part.lot, ghost="not noted")
     ghost = "like 12.50/kg, 60 for 5 kg"
     yield price_row(plan, f"{at}.price_per_kg", part.price_per_kg, ghost=ghost)
@@ -105,6 +108,8 @@ def _shelf_rows(plan: Plan, at: str, part: BlendPart, count: int) -> Iterator[Ro
 
 
 def _mixing(path: str, parts: tuple[BlendPart, ...]) -> Iterator[Row]:
+    """The acts that mix another wax in, and take the shares from the weights at hand."""
+
     def add(before: Plan, _: str) -> Plan:
         if len(get_at(before, path)) >= MOST_PARTS:
             raise Trouble(f"A blend takes up to {MOST_PARTS} waxes.")

@@ -29,6 +29,7 @@ def whole(kg: float, step: float) -> float:
 
 
 def _mould(mould: MouldSheet, step: float) -> MouldSheet:
+    """One mould: plug, pours and top-up in whole steps make its candle."""
     plug = [mould.plug.kg] if mould.plug else []
     parts = [*plug, *(pour.kg for pour in mould.pours), mould.top_up.kg]
     rounded = list(round_parts(parts, None, step))
@@ -46,6 +47,7 @@ def _mould(mould: MouldSheet, step: float) -> MouldSheet:
 
 
 def _jug(jug: Jug, moulds: Sequence[MouldSheet], step: float) -> Jug:
+    """One jug: what is poured from it makes its batch, and wax, scent and dye make what is in it."""
     plug = sum(mould.plug.kg for mould in moulds if mould.plug and mould.plug.layer == jug.layer)
     poured = plug + sum(pour.kg for mould in moulds for pour in mould.pours if pour.layer == jug.layer)
     reserve = sum(mould.top_up.kg for mould in moulds if mould.top_up.layer == jug.layer)

@@ -114,6 +114,7 @@ def wax_origin(wax: Wax, plan: Plan) -> list[str]:
 
 
 def _words(key: str) -> str:
+    """A figure of a sheet as it is called."""
     words = key.removesuffix("_c").replace("_", " ")
     return {"max working": "ceiling", "melt low": "melting from", "melt high": "melting to"}.get(words, words)
 
@@ -132,6 +133,7 @@ def _named(plan: Plan, path: str) -> Iterator[Wax]:
 
 
 def _pours(plan: Plan) -> Iterator[str]:
+    """Where the pour temperature comes from."""
     if plan.pour_c is not None:
         yield "As you asked; findings say what speaks against it."
     for wax in dict.fromkeys(waxes_of(plan)):

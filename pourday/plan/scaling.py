@@ -46,6 +46,7 @@ def start_from(plan: Plan, moulds: tuple[Mould, ...] | None = None) -> Plan:
 
 
 def _without_stock(parts: tuple[BlendPart, ...]) -> tuple[BlendPart, ...]:
+    """A blend without its lots and what is at hand of them."""
     return tuple(replace(part, lot="", at_hand=None) for part in parts)
 
 

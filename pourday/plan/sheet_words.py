@@ -93,6 +93,7 @@ class _Words:
         self.plan, self.exact, self.sheet = plan, exact, sheet
 
     def mass(self, kg: float) -> str:
+        """A weight in the plan's units and steps."""
         return show_mass(kg, self.plan.units, self.plan.scale_step)
 
     def shown(self, kg: float, exact: float) -> str:
@@ -101,9 +102,11 @@ class _Words:
         return f"< {self.mass(step)}" if exact > 0 and kg < step / 2 else self.mass(kg)
 
     def degrees(self, celsius: float) -> str:
+        """A temperature in the plan's units."""
         return show_temperature(celsius, self.plan.units)
 
     def layer(self, index: int) -> str:
+        """The colour's name, or the layer's number where it has none."""
         return self.plan.layers[index].colour or f"layer {index + 1}"
 
     # -- moulds -------------------------------------------------------------------------------------
@@ -136,6 +139,7 @@ class _Words:
         return SheetPart("mould", name, f"candle {self.mass(sheet.finished)}{each}", tuple(entries))
 
     def _wick(self, mould: Mould, wick: WickStart) -> SheetEntry:
+        """The wick that was chosen, or one to start from."""
         chosen, because = chosen_wick(self.plan, mould), " ".join(wick.because)
         if chosen:
             return SheetEntry("wick", chosen, f"To start from: {wick.words}. {because}")
@@ -181,10 +185,12 @@ class _Words:
     # -- jugs and pot -------------------------------------------------------------------------------
 
     def jugs(self) -> list[SheetPart]:
+        """One part for each jug that anything goes into."""
         pairs = zip(self.exact.jugs, self.sheet.jugs, strict=True)
         return [self._jug(exact, jug) for exact, jug in pairs if exact.batch]
 
     def _jug(self, exact: Jug, jug: Jug) -> SheetPart:
+        """One jug: what is drawn and stirred in, and where it goes."""
         layer = self.plan.layers[jug.layer]
         entries = [SheetEntry("draw", self.mass(jug.wax), "of wax from the pot", "from the pot")]
         if layer.scent_by_eye:
@@ -252,6 +258,7 @@ class _Words:
         )
 
     def pot(self) -> SheetPart:
+        """What is melted, of each wax, and how hot."""
         sheet, entries = self.sheet, []
         for need in sheet.waxes:
             cost = f", {need.cost:.2f}" if need.cost is not None else ""

@@ -39,6 +39,7 @@ def waxes_of(plan: Plan, wax: Wax | None = None, own: Mapping[str, Wax] | None =
 
 
 def _wax(wax_id: str, own: Mapping[str, Wax], path: str) -> Wax:
+    """The wax of an id, an own one before a family. Raises `BadField` naming `path`."""
     if wax_id in own:
         return own[wax_id]
     try:

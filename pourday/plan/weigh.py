@@ -173,6 +173,7 @@ class WeighSheet(msgspec.Struct, frozen=True, kw_only=True, dict=True):
         return self.mould(letter).plug
 
     def top_up(self, letter: str) -> TopUp:
+        """What is kept back for a mould. Raises `Trouble` as `mould` does."""
         return self.mould(letter).top_up
 
     def jug(self, layer: int) -> Jug:
@@ -280,6 +281,7 @@ def _stack(plan: Plan, mould: Mould, waxes: tuple[Wax, ...], shares: tuple[float
 
 
 def _mould(plan: Plan, standing: Standing, waxes: tuple[Wax, ...]) -> MouldSheet:
+    """All weights of one mould; `waxes` are one for each layer of the plan."""
     mould, letter, rim = standing.mould, standing.letter, height_of(standing.mould.shape)
     shares = shares_of(plan, mould)
     gets = [index for index, share in enumerate(shares) if share > 0]
@@ -342,6 +344,7 @@ def _fill(rooms: list[float], hot: list[float], cold: list[float]) -> tuple[list
 
 
 def _jug(plan: Plan, index: int, moulds: tuple[MouldSheet, ...]) -> Jug:
+    """All weights of the jug of layer number `index`."""
     layer = plan.layers[index]
     plug = sum(mould.plug.kg for mould in moulds if mould.plug and mould.plug.layer == index)
     poured = plug + sum(mould.pours[index].kg for mould in moulds)
@@ -416,6 +419,7 @@ def _name(wax_id: str, own: Mapping[str, Wax]) -> str:
 
 
 def _cost(plan: Plan, jugs: tuple[Jug, ...], needs: tuple[WaxNeed, ...]) -> float | None:
+    """What all wax and scent cost; None where one of them that is needed has no price."""
     costs = [need.cost for need in needs if need.kg > 0]
     known = [cost for cost in costs if cost is not None]
     if len(known) < len(costs):

@@ -19,15 +19,19 @@ class _Figures:
     plan: Plan
 
     def mass(self, kg: float | None) -> str:
+        """A weight; `not weighed` for None."""
         return "not weighed" if kg is None else show_mass(kg, self.plan.units, self.plan.scale_step)
 
     def planned(self, kg: float | None) -> str:
+        """What was planned, to stand behind what was weighed; empty where nothing was."""
         return "" if kg is None else f", planned {self.mass(kg)}"
 
     def degrees(self, celsius: float) -> str:
+        """A temperature to a tenth."""
         return show_temperature(celsius, self.plan.units, 1)
 
     def colour(self, layer: int) -> str:
+        """The colour's name, or the layer's number where it has none."""
         named = self.plan.layers[layer].colour if 0 <= layer < len(self.plan.layers) else ""
         return named or f"layer {layer + 1}"
 

@@ -29,6 +29,8 @@ class Clocks:
 
 @dataclass(frozen=True, slots=True)
 class Gap:
+    """A stretch of time in which nobody looked, or a jump of the clock."""
+
     cause: Cause
     seconds: float
     """How long; of a changed clock by how much it was put forward, less than 0 where it was put back."""

@@ -27,12 +27,15 @@ _LONGEST_HEADER = 300
 
 
 class Header(msgspec.Struct, frozen=True, kw_only=True):
+    """The first line of a journal."""
+
     pourday: Literal["journal"] = "journal"
     schema: int = SCHEMA
     session: str
 
 
 def header_line(session: str) -> bytes:
+    """The first line of a journal of this session, with its newline."""
     return msgspec.json.encode(Header(session=session)) + b"\n"
 
 

@@ -49,14 +49,17 @@ def checked(session: str) -> str:
 
 
 def journal_path(folder: Path, session: str) -> Path:
+    """Where the journal of a session stands. Raises `Trouble` for what is no name."""
     return folder / f"{checked(session)}{JOURNAL}"
 
 
 def record_path(folder: Path, session: str) -> Path:
+    """Where the finished record of a session stands. Raises `Trouble` for what is no name."""
     return folder / f"{checked(session)}{RECORD}"
 
 
 def lock_path(folder: Path, session: str) -> Path:
+    """Where the lock of a session stands. Raises `Trouble` for what is no name."""
     return folder / f"{checked(session)}{LOCK}"
 
 

@@ -37,11 +37,15 @@ class Record(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tr
 
 
 class _Head(msgspec.Struct, frozen=True, kw_only=True):
+    """As much of the file as tells what it is."""
+
     pourday: Literal["record"]
     schema: int
 
 
 class _Older(msgspec.Struct, frozen=True, kw_only=True):
+    """As much of an older file as is needed to read its entries."""
+
     session: str
     entries: list[Any]
 

@@ -21,6 +21,7 @@ SCENT = "Off the flame for scent: its vapour can catch fire. Follow the supplier
 
 
 def jug_due(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: float) -> bool:
+    """Whether a jug is to be drawn now."""
     return any(act.due <= now and act.id not in state.waived for act in next_jug(state, outlook, wanted, now))
 
 
@@ -101,6 +102,7 @@ def _too_fine(state: State, kg: float, form: DyeForm) -> str:
 
 
 def _jug_sentence(state: State, outlook: Outlook, layer: int) -> str:
+    """What goes into the jug of a layer: wax, dye and scent."""
     jug = outlook.jug(layer)
     parts = [f"Draw {outlook.mass(jug.wax)} into a jug for {outlook.colour(layer)}"]
     if jug.dye > 0:

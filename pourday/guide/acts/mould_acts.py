@@ -44,6 +44,7 @@ def mould_acts(state: State, outlook: Outlook, persons: PersonsClock | None = No
 
 
 def _next(state: State, outlook: Outlook, mould: MouldState, persons: PersonsClock) -> list[Act]:
+    """What one mould asks for next: nothing, one act, or holes and a look."""
     last, coming = mould.last_pour, state.next_pour(mould.letter)
     if mould.demoulded_at is not None:
         return curing(outlook, mould, persons, mould.demoulded_at)
@@ -65,12 +66,14 @@ def _next(state: State, outlook: Outlook, mould: MouldState, persons: PersonsClo
 
 
 def _poured(outlook: Outlook, mould: MouldState, layer: int, part: ev.Part) -> ev.Poured:
+    """The fact that a pour was made, as the plan has it."""
     return ev.Poured(
         mould=mould.letter, layer=layer, part=part, planned_kg=outlook.portion(mould.letter, layer, part)
     )
 
 
 def _first_pour(state: State, outlook: Outlook, mould: MouldState, coming: ToPour) -> Act:
+    """The first wax into an empty mould: its plug, or its first layer."""
     layer, part = coming
     plug = part == "plug"
     return Act(
@@ -94,10 +97,12 @@ def _first_pour(state: State, outlook: Outlook, mould: MouldState, coming: ToPou
 
 
 def _of_glass(state: State, letter: str) -> bool:
+    """Whether a mould is of glass, which hot wax can crack."""
     return mould_of(state.plan, letter).material == "glass"
 
 
 def _after_plug(state: State, outlook: Outlook, mould: MouldState) -> Act:
+    """The look underneath, and once that was dry the rest of the first layer."""
     last = mould.last_pour
     assert last is not None
     unseen = mould.weeps is None and ActId("look under", mould.letter) in state.waived
@@ -126,6 +131,7 @@ def _after_plug(state: State, outlook: Outlook, mould: MouldState) -> Act:
 
 
 def _look_under(mould: MouldState, plugged_at: float) -> Act:
+    """The look whether a plug holds; a while later again where it weeps."""
     again = mould.weeps is True
     return Act(
         id=ActId("look under", mould.letter),
@@ -149,6 +155,7 @@ def _look_under(mould: MouldState, plugged_at: float) -> Act:
 
 
 def under_says(moulds: str) -> str:
+    """The sentence that asks for a look underneath."""
     return f"Look underneath {letters(moulds)}: no wax may weep from the wick hole."
 
 
@@ -211,6 +218,7 @@ def _next_layer(
 
 
 def _too_cold(outlook: Outlook, pour: Act, cue: ev.Cue) -> Act:
+    """The choice that takes the place of a pour onto a layer that went too cold, or came off the wall."""
     letter, warm = pour.moulds, outlook.degrees_between
     if cue == "cold":
         says = (
@@ -247,6 +255,7 @@ def _too_cold(outlook: Outlook, pour: Act, cue: ev.Cue) -> Act:
 def _after_last_layer(
     outlook: Outlook, mould: MouldState, forecast: MouldOutlook, persons: PersonsClock
 ) -> list[Act]:
+    """Relief holes and looks until the top is firm, then the top-up."""
     last = mould.last_pour
     assert last is not None
     after = last.t + TOP_UP_AFTER
@@ -267,6 +276,7 @@ def _after_last_layer(
 
 
 def _relief(outlook: Outlook, mould: MouldState, forecast: MouldOutlook, opened: float | None) -> Act:
+    """Holes opened at the first skin, and again a while after they were `opened` last."""
     depth = outlook.relief_depth(mould.letter)
     return Act(
         id=ActId("relief", mould.letter, nth=len(mould.relieved_at)),
@@ -287,6 +297,7 @@ def _relief(outlook: Outlook, mould: MouldState, forecast: MouldOutlook, opened:
 
 
 def _top_up(outlook: Outlook, mould: MouldState, due: float, when: str) -> Act:
+    """The pour that fills the well; `when` says why it is put off, if it is."""
     layer = outlook.sheet.top_up(mould.letter).layer
     kg = outlook.portion(mould.letter, layer, "top-up")
     hot = outlook.degrees(planned_c(outlook.sheet, mould.letter, layer, "top-up"))

@@ -32,6 +32,7 @@ def with_remelt(act: Act, outlook: Outlook, now: float, read: float | None) -> A
 
 
 def _remelted(outlook: Outlook, letter: str, layer: int, at: float, read: float | None) -> str:
+    """What a pour into one mould melts, in a sentence; empty where that is not known."""
     forecast = outlook.mould(letter)
     if forecast is None or at == float("inf"):
         return ""
@@ -48,6 +49,7 @@ def remelt_words(outlook: Outlook, forecast: MouldOutlook, remelted: Remelt) -> 
 
 
 def _at_wall(outlook: Outlook, forecast: MouldOutlook, remelted: Remelt) -> str:
+    """What it does at the wall, where the old wax is coldest."""
     if remelted.soft_edge < FINEST:
         return "at the wall the old wax stays hard"
     if remelted.soft_edge >= ALL * forecast.heat.case.pours[-1].height:
@@ -62,6 +64,7 @@ def _at_wall(outlook: Outlook, forecast: MouldOutlook, remelted: Remelt) -> str:
 
 
 def _at_axis(outlook: Outlook, forecast: MouldOutlook, remelted: Remelt) -> str:
+    """What it does in the middle."""
     if remelted.soft_axis >= ALL * forecast.heat.case.pours[-1].height:
         return "in the middle the old layer is soft all through"
     lasts = (

@@ -128,6 +128,7 @@ def pour_range(state: State, outlook: Outlook, act: Act) -> tuple[float, float]:
 def _range(
     state: State, outlook: Outlook, act: Act, letter: str, layer: int, asked: float
 ) -> tuple[float, float]:
+    """(least, most) °C of a pour into one mould, asked for at `asked`."""
     low, high = _range_by_habit(state, outlook, act, letter, layer, asked)
     # Whatever is done without: never as cold as it sets.
     return max(low, min(asked, pourable_c(waxes_of(state.plan, outlook.sheet.wax)[layer]))), high

@@ -29,6 +29,7 @@ def delay_for_shared_jug(state: State, outlook: Outlook, acts: Sequence[Act]) ->
 
 
 def _held(state: State, outlook: Outlook, act: Act, acts: Sequence[Act]) -> Act:
+    """A pour that waits for the looks at other moulds of its colour, where its own window allows it."""
     if act.kind not in HOLDS:
         return act
     until = min(act.due + HOLDS[act.kind], last_call(outlook, act) - IN_TIME)
@@ -99,6 +100,7 @@ def _waits(one: Act, other: Act, fit: Callable[[Act], float], now: float) -> boo
 
 
 def _same_go(one: Act, other: Act, now: float) -> bool:
+    """Whether two acts are done in one go."""
     if one.kind != other.kind or one.kind not in MERGED or one.layer != other.layer:
         return False
     if one.kind == "look under" and Urgency.QUICK in (one.urgency, other.urgency):
@@ -121,6 +123,7 @@ def _joint(one: Act, other: Act) -> tuple[float, float] | None:
 
 
 def _join(one: Act, other: Act) -> Act:
+    """Two acts as one that is done in one go."""
     closes = [act.closes for act in (one, other) if act.closes is not None]
     moulds, under = one.moulds + other.moulds, one.kind == "look under"
     return replace(
@@ -163,6 +166,7 @@ def jobs(state: State, outlook: Outlook, acts: Sequence[Act], now: float) -> lis
 
 
 def _job(outlook: Outlook, act: Act, need: PourNeed, now: float) -> Job:
+    """The work of one pour: both hands, and the jug made hot for it."""
     takes = HANDS["pour"] * len(act.moulds) + (HANDS["look"] if act.kind == "look" else 0.0)
     change = lead(outlook, replace(need, at=now), now)
     closes = act.closes if act.closes is not None else NEVER
@@ -199,6 +203,7 @@ def best_order(work: Sequence[Job]) -> list[Job]:
 
 
 def _price(order: Sequence[Job]) -> tuple[int, float, float]:
+    """What an order costs: how many pours come late, by how much, and how long it all takes."""
     late = lateness(order)
     end = sum(j.ready * i for i, j in enumerate(reversed(order)))
     return sum(s > 0 for _, s in late), sum(s for _, s in late), end

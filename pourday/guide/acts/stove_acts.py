@@ -74,6 +74,7 @@ def stove_acts(state: State, outlook: Outlook, moulds: Sequence[Act], now: float
 
 
 def burner_question() -> Question:
+    """Whether the burner is lit."""
     return Question(
         "The burner is:",
         (
@@ -128,6 +129,7 @@ def _what_to_weigh(state: State, outlook: Outlook) -> str:
 
 
 def _burner(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: float, free: float) -> list[Act]:
+    """What is to be done at the burner: asked about, lit or turned off."""
     if state.burner == "unknown":
         return [
             Act(
@@ -182,6 +184,7 @@ def _carried_on(state: State, outlook: Outlook, need: PourNeed, now: float) -> f
 
 
 def _heat_on(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: float) -> Act | None:
+    """Lighting the burner for the pour that wants it first; None where none does."""
     first = not state.burner_spans
     lightings = [(light_at(outlook, need, now), need) for need in wanted]
     times = [(t, need) for t, need in lightings if t is not None]
@@ -218,6 +221,7 @@ def _what_first(state: State, outlook: Outlook) -> str:
 
 
 def _why_now(outlook: Outlook, need: PourNeed, now: float) -> str:
+    """For what the burner is lit now, in a sentence."""
     takes = span(max(60.0, lead(outlook, need, now)))
     what = f"{outlook.colour(need.layer)} for {letters(need.moulds)}"
     colouring = "" if need.drawn else f", {span(JUG_LEAD)} of them to draw and colour the jug"
@@ -228,6 +232,7 @@ def _why_now(outlook: Outlook, need: PourNeed, now: float) -> str:
 def _heat_off(
     state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: float, free: float
 ) -> Act | None:
+    """Turning the burner off, and why; None where it is still wanted."""
     need = wanted[0] if wanted and wanted[0].at < float("inf") else None
     hot = outlook.hot_at(outlook.ceiling_c - NEAR_CEILING, now)
     target = heat_to(outlook, wanted, now)

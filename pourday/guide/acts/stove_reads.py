@@ -43,6 +43,7 @@ BEFORE_HEAT = "Read before the burner is lit: a small bath is hot in minutes, an
 
 
 def read_lit(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: float) -> list[Act]:
+    """The next reading while the burner is lit: sooner the nearer the wax may be to where it is wanted, or to its ceiling."""
     jug = bool(wanted and wanted[0].drawn)
     place: Place = "jug" if jug else "pot"
     target = heat_to(outlook, wanted[:1], now) if jug else outlook.melt_c
@@ -78,6 +79,7 @@ def heated_since(state: State) -> float:
 def read_act(
     state: State, outlook: Outlook, place: Place, target: float, layer: int | None, due: float
 ) -> Act:
+    """A reading of pot or jug, °C `target` being what it is to come to."""
     last = last_wax_reading(state)
     return Act(
         id=ActId("read", nth=0 if last is None else last.seq),
@@ -170,6 +172,7 @@ def last_wax_reading(state: State) -> ReadingAt | None:
 
 
 def _known_cooler(last: ReadingAt | None, target: float) -> bool:
+    """Whether the wax was read cooler than its target."""
     return last is not None and last.celsius < target - WARM_ENOUGH
 
 
@@ -197,6 +200,7 @@ def water_question() -> Question:
 
 
 def water_check(state: State) -> Act:
+    """The look at the bath, which falls due by the time the burner was lit."""
     lit = state.burner_spans[-1].start if state.burner_spans else 0.0
     since = max(state.water_seen_at or 0.0, lit)
     before = water_seen_lit(state, since)

@@ -20,6 +20,7 @@ def timer_acts(state: State, now: float) -> list[Act]:
 
 
 def _act(timer: TimerState, now: float) -> Act:
+    """What a timer says at this moment."""
     announced = timer.due - BEFORE
     if announced <= now < timer.due and timer.due - timer.set_at > 2 * BEFORE:
         return Act(

@@ -45,6 +45,8 @@ NOBODY = ("", -1)
 
 @dataclass(frozen=True, slots=True)
 class Advice:
+    """What the guide says of a state at a moment."""
+
     state: State
     outlook: Outlook | None
     """None while the plan cannot be weighed out."""

@@ -125,6 +125,7 @@ def _alarm_acts(state: State) -> list[Act]:
 
 
 def _away(state: State, outlook: Outlook, acts: Sequence[Act], now: float) -> list[Act]:
+    """While somebody is away: until when that costs nothing, and “done” for being back."""
     if state.away_since is None:
         return []
     by = f" You meant to be back by {clock(state.back_by)}." if state.back_by else ""
@@ -145,6 +146,7 @@ def _away(state: State, outlook: Outlook, acts: Sequence[Act], now: float) -> li
 
 
 def _wait(state: State, acts: Sequence[Act], now: float) -> Act:
+    """What to show while nothing is due: the next act, or that there is none."""
     ahead = [act for act in acts if act.due > now]
     if not ahead:
         return Act(
@@ -173,6 +175,7 @@ def _wait(state: State, acts: Sequence[Act], now: float) -> Act:
 
 
 def _time(act: Act, now: float) -> Number:
+    """How long the act may wait still, or how long it has waited."""
     if act.due == float("inf"):
         return Number("", "")
     if act.kind == "wait":
@@ -269,6 +272,7 @@ def moved(before: ev.Told, act: Act) -> bool:
 
 
 def _differ(one: ev.Moment | None, other: ev.Moment | None) -> bool:
+    """Whether two moments lie so far apart that it is told again."""
     if one is None or other is None:
         return (one is None) != (other is None)
     return abs((one - other).total_seconds()) > MOVED

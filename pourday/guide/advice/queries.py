@@ -31,6 +31,7 @@ Key = tuple[str, int]
 
 
 def key_of(state: State) -> Key:
+    """By what a state is told from every other: its session, and how many entries it holds."""
     return state.session, state.last_seq
 
 
@@ -62,7 +63,7 @@ class Failed:
 
 
 def nothing() -> None:
-    pass
+    """Nothing to be done about it."""
 
 
 class AdviceBackend(Protocol):

@@ -69,6 +69,7 @@ def still_to_weigh(state: State) -> tuple[str, ...]:
 
 
 def _line(state: State, line: RestLine) -> str:
+    """What one colour still needs, in a sentence."""
     parts = [f"{line.colour}: {_mass(state, line.wanted)} still to pour"]
     if line.in_jug > 0:
         parts.append(f"{_mass(state, min(line.in_jug, line.wanted))} of it in the jug")

@@ -65,6 +65,7 @@ class Shorter:
 
     @property
     def says(self) -> str:
+        """What it saves and at what price, in a sentence."""
         if self.saves < WORTH:
             longer = f"{span(self.saves)} longer" if self.saves < -WORTH else "no shorter"
             return f"{self.name}: {longer}. {self.price}"
@@ -257,6 +258,7 @@ def _tries(day_ahead: DayForecast) -> Iterator[Try]:
 
 
 def _all_at_once() -> Try:
+    """Each colour into all moulds as soon as all can take it."""
     price = "A mould poured before its best moment gives way more easily; fewer reheats."
     return Try("Each colour into all moulds at once", price, together=True)
 
@@ -275,6 +277,7 @@ def _staggered(day_ahead: DayForecast) -> Iterator[Try]:
 
 
 def _fewer_bands(day_ahead: DayForecast) -> Iterator[Try]:
+    """Without the thinnest band, where a plan has several and no mould has shares of its own."""
     plan = day_ahead.state.plan
     if len(plan.layers) < 2 or any(m.shares for m in plan.moulds):
         return
@@ -285,6 +288,7 @@ def _fewer_bands(day_ahead: DayForecast) -> Iterator[Try]:
 
 
 def _one_mould_fewer(day_ahead: DayForecast) -> Try:
+    """Without the mould that is done last."""
     return Try("One mould fewer", "One candle less.", _without_slowest(day_ahead))
 
 
@@ -329,6 +333,7 @@ def _seams(base: DayForecast, other: DayForecast) -> str:
 
 
 def _empty(day_ahead: DayForecast) -> int:
+    """How many windows of a day never open."""
     return sum(step.empty for step in day_ahead.steps)
 
 

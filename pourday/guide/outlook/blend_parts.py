@@ -35,6 +35,7 @@ class Melt:
 
     @property
     def later_kg(self) -> float:
+        """kg that go in later."""
         return sum(kg for _, kg in self.later)
 
 

@@ -20,6 +20,8 @@ Three = tuple[float, float, float]
 
 @dataclass(frozen=True, slots=True)
 class MouldNow:
+    """How one mould stands at a moment."""
+
     letter: str
     layer: int
     """The one on top."""

@@ -41,6 +41,7 @@ class Card:
         return Choice(self.key, self.title, then=Question(self.text, self.choices))
 
     def with_choices(self, *choices: Choice) -> Card:
+        """The card with what can be done about it."""
         return replace(self, choices=choices)
 
 

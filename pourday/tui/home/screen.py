@@ -26,6 +26,8 @@ LOOK_AGAIN = 600.0
 
 
 class HomeScreen(LineScreen):
+    """The first screen; see `HomeController` for what it knows."""
+
     HELP = "home"
 
     def __init__(self) -> None:

@@ -48,6 +48,7 @@ class RehearsalController:
 
     @property
     def steps(self) -> Sequence[Step]:
+        """The acts of the day, in order; none while it is being worked out."""
         return self.day_ahead.steps if self.day_ahead else ()
 
     @property

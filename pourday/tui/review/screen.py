@@ -12,6 +12,8 @@ from pourday.tui.terminal.clocks import real
 
 
 class ReviewScreen(LineScreen):
+    """A record to be read, of a finished session or one that another program writes."""
+
     HELP = "review"
 
     def __init__(self, live: LiveSession) -> None:
