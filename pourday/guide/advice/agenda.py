@@ -13,8 +13,9 @@ from pourday.guide.acts.pour_heat import kelvin_outside, pour_range, wanted_c, w
 from pourday.guide.acts.sharing import collision, delay_for_shared_jug, merge_same_acts
 from pourday.guide.acts.stove_acts import stove_acts
 from pourday.guide.acts.timers import timer_acts
-from pourday.guide.advice.day_end import PlannedStep, day_end
+from pourday.guide.advice.day_end import day_end
 from pourday.guide.advice.far import far_acts, with_dates
+from pourday.guide.ahead.day import Step
 from pourday.guide.outlook.moulds import on_bench
 from pourday.guide.outlook.outlook import Outlook
 from pourday.guide.rescue.follow_up import pour_words
@@ -32,7 +33,7 @@ def agenda(
     outlook: Outlook,
     now: float,
     clock: PersonsClock | None = None,
-    far: Sequence[PlannedStep] = (),
+    far: Sequence[Step] = (),
     too_much: str = "",
 ) -> tuple[Act, ...]:
     """Every act that can be seen ahead, by when it falls due.

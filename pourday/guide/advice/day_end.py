@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Protocol
 
-from pourday.forecast.spread import Quantiles
 from pourday.guide.acts.act import Act, Urgency
 from pourday.guide.acts.durations import TOP_UP_AFTER
 from pourday.guide.acts.pour_heat import coming_layer
 from pourday.guide.acts.stove_reads import heated_since
+from pourday.guide.ahead.day import Step
 from pourday.guide.outlook.cases import thickness
 from pourday.guide.outlook.outlook import Outlook
 from pourday.session import events as ev
@@ -31,29 +30,6 @@ THICKER = 0.4
 """Power of its thickness by which a layer waits longer. An estimate of ours, from computed heat of usual layers."""
 
 
-class PlannedStep(Protocol):
-    """One act of the day ahead, as `ahead` knows it."""
-
-    @property
-    def id(self) -> ActId: ...
-    @property
-    def kind(self) -> str: ...
-    @property
-    def word(self) -> str: ...
-    @property
-    def moulds(self) -> str: ...
-    @property
-    def layer(self) -> int | None: ...
-    @property
-    def at(self) -> Quantiles: ...
-    @property
-    def says(self) -> str: ...
-    @property
-    def why(self) -> str: ...
-    @property
-    def closes(self) -> float | None: ...
-
-
 @dataclass(frozen=True, slots=True)
 class Coming:
     """One pour of the rest of the day."""
@@ -72,7 +48,7 @@ def day_end(
     moulds: Sequence[Act],
     persons: PersonsClock,
     now: float,
-    far: Sequence[PlannedStep] = (),
+    far: Sequence[Step] = (),
 ) -> list[Act]:
     """The act that ends the day at the stove, where the person has set an end or some of it will not be reached."""
     ends = _end(state, persons, now)
@@ -136,7 +112,7 @@ def _list(coming: Sequence[Coming], now: float, *, timed: bool = True) -> str:
     )
 
 
-def _from_ahead(outlook: Outlook, far: Sequence[PlannedStep]) -> list[Coming]:
+def _from_ahead(outlook: Outlook, far: Sequence[Step]) -> list[Coming]:
     return [
         Coming(_what(outlook, step.layer, tops_up), tops_up, step.moulds, step.at.likely, step.at.late)
         for step in far

@@ -7,43 +7,34 @@ from dataclasses import replace
 
 from pourday.guide.acts.act import Act, Kind, Urgency
 from pourday.guide.acts.durations import HANDS
-from pourday.guide.advice.day_end import PlannedStep
+from pourday.guide.ahead.day import Step
+from pourday.session.act_id import ActId
 from pourday.times import NEVER
 
-KINDS: dict[str, Kind] = {
-    "jug": "jug",
-    "pour": "pour",
-    "top-up": "top-up",
-    "heat on": "heat on",
-    "relief": "relief",
-    "demould": "demould",
-    "cure": "cure",
-}
-"""What is worth a line hours ahead; looks, readings and the burner's going off follow from these."""
-
-
+WORTH_A_LINE: frozenset[Kind] = frozenset({"jug", "pour", "top-up", "heat on", "relief", "demould", "cure"})
+"""What is listed hours ahead; looks, readings and the burner's going off follow from these."""
 OF_A_LAYER = ("jug", "pour", "top-up")
+"""What is another act for each layer."""
 LOOKS = ("look", "look under")
-AGAIN, SAME = ("heat on", "relief"), 20 * 60.0
-"""What is done again and again; one that falls due so long (s) before is another one. An estimate of ours."""
-
-
+AGAIN = ("heat on", "relief")
+"""What is done again and again on one day: which time it is belongs to its identity."""
 WARMS = 15 * 60.0
 """s that a jug is taken to warm up in, where nothing better is known. An estimate of ours."""
 
 
-def far_acts(steps: Sequence[PlannedStep], acts: Sequence[Act], now: float) -> list[Act]:
+def far_acts(steps: Sequence[Step], acts: Sequence[Act], now: float) -> list[Act]:
     """Acts for what no present act stands for yet; nothing in them is due and nothing can be filed."""
     not_listed = []
     for step in steps:
-        kind = KINDS.get(step.kind)
-        if kind is None or step.at.likely <= now or _stands(step, acts):
+        if step.kind == "solid" or step.kind not in WORTH_A_LINE:
+            continue
+        if step.at.likely <= now or _listed(step, acts):
             continue
         due = max(step.at.likely, _looked(step, acts))
         not_listed.append(
             Act(
                 id=step.id,
-                kind=kind,
+                kind=step.kind,
                 word=step.word,
                 says=step.says,
                 why=step.why,
@@ -58,7 +49,7 @@ def far_acts(steps: Sequence[PlannedStep], acts: Sequence[Act], now: float) -> l
     return not_listed
 
 
-def _looked(step: PlannedStep, acts: Sequence[Act]) -> float:
+def _looked(step: Step, acts: Sequence[Act]) -> float:
     """When the moulds of a pour will have been looked at: nothing is poured before that."""
     if step.kind not in ("pour", "top-up"):
         return 0.0
@@ -66,13 +57,13 @@ def _looked(step: PlannedStep, acts: Sequence[Act]) -> float:
     return max((due + HANDS["look"] for due in looks if due < NEVER), default=0.0)
 
 
-def with_dates(steps: Sequence[PlannedStep], acts: Sequence[Act], now: float) -> list[Act]:
+def with_dates(steps: Sequence[Step], acts: Sequence[Act], now: float) -> list[Act]:
     """Acts that wait for heat which is not lit yet, put where the day ahead expects them."""
     lit = min((act.due for act in acts if act.kind == "heat on"), default=now)
     dated_acts = []
     for act in acts:
         step = next(
-            (s for s in steps if act.due == float("inf") and s.at.likely > now and _stands(s, [act])), None
+            (s for s in steps if act.due == float("inf") and s.at.likely > now and _listed(s, [act])), None
         )
         if step is None:
             dated_acts.append(act)
@@ -83,12 +74,22 @@ def with_dates(steps: Sequence[PlannedStep], acts: Sequence[Act], now: float) ->
     return dated_acts
 
 
-def _stands(step: PlannedStep, acts: Sequence[Act]) -> bool:
-    """Whether an act of the same kind, layer and some of the same moulds is in the agenda already."""
-    for act in acts:
-        alike = act.kind == step.kind and (act.layer == step.layer or step.kind not in OF_A_LAYER)
-        if step.kind in AGAIN and act.due < step.at.likely - SAME:
-            continue
-        if alike and (not step.moulds or set(act.moulds) & set(step.moulds)):
-            return True
-    return False
+def _listed(step: Step, acts: Sequence[Act]) -> bool:
+    """Whether a step is an act that stands in the agenda already, of one of its moulds at least, or came before it."""
+    these = _each_mould(step.kind, step.moulds, step.layer)
+    return any(
+        these & _each_mould(act.kind, act.moulds, act.layer)
+        and (step.kind not in AGAIN or (step.id.nth or 0) <= _times_before(act))
+        for act in acts
+    )
+
+
+def _each_mould(kind: str, moulds: str, layer: int | None) -> frozenset[ActId]:
+    """The identity of an act on each of its moulds; of one on none, its own."""
+    of_layer = layer if kind in OF_A_LAYER else None
+    return frozenset(ActId(kind, letter, of_layer) for letter in moulds or ("",))
+
+
+def _times_before(act: Act) -> int:
+    """How often an act that comes again was done before, as the day ahead counts it: of lightings only the next one is known."""
+    return 0 if act.kind == "heat on" else act.id.nth or 0

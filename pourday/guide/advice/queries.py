@@ -17,9 +17,8 @@ from pourday.forecast.remelt import Verdict, verdict
 from pourday.forecast.spread import Quantiles
 from pourday.guide.acts.act import Choice
 from pourday.guide.advice.agenda import agenda
-from pourday.guide.advice.day_end import PlannedStep
 from pourday.guide.ahead.alternatives import easing
-from pourday.guide.ahead.day import forecast_day
+from pourday.guide.ahead.day import Step, forecast_day
 from pourday.guide.outlook.mould_heat import MouldHeat, MouldHeatCache, PourTrials
 from pourday.guide.outlook.outlook import Outlook, try_look_ahead
 from pourday.guide.rescue.options import WaysQuery
@@ -203,7 +202,7 @@ class RescueQuery:
 class RemainingDay:
     """The rest of the day, as far as it is shown."""
 
-    steps: tuple[PlannedStep, ...] = ()
+    steps: tuple[Step, ...] = ()
     end: Quantiles | None = None
     too_much: str = ""
     """What of a day not begun is too much for one pair of hands, and what would ease it; empty where nothing is."""

@@ -18,7 +18,7 @@ from pourday.guide.acts.mould_end import comes_out
 from pourday.guide.ahead.burner import HeatNeed, Lit, PotAhead
 from pourday.guide.ahead.clashes import Clash, clashes_of, too_much
 from pourday.guide.ahead.moulds import MouldCourse, carry_on, courses_of, waxes_in
-from pourday.guide.ahead.schedule import NOTED, PlannedAct, Scenario
+from pourday.guide.ahead.schedule import NOTED, PlannedAct, PlannedKind, Scenario
 from pourday.guide.ahead.words import note_of, says_of, why_of
 from pourday.guide.outlook.outlook import Outlook, look_ahead
 from pourday.plan.bench import bench
@@ -41,7 +41,7 @@ class Step:
     """One act of the day ahead."""
 
     id: ActId
-    kind: str
+    kind: PlannedKind
     word: str
     moulds: str
     layer: int | None

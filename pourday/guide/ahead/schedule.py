@@ -10,8 +10,10 @@ import math
 from bisect import insort
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import Literal
 
 from pourday.forecast.fuse import Window
+from pourday.guide.acts.act import Kind
 from pourday.guide.acts.durations import (
     HANDS,
     HOLDS,
@@ -40,17 +42,22 @@ BEFORE_CLOSING = 10.0
 """Paces before its closing at which a layer that is not firm yet is poured on all the same."""
 
 
+PlannedKind = Kind | Literal["solid"]
+"""An act of the agenda; or a mould set through, which needs nobody."""
+
+
 @dataclass(frozen=True, slots=True)
 class PlannedAct:
     """One act of a way."""
 
-    kind: str
+    kind: PlannedKind
     moulds: str
     layer: int | None
     start: float
     takes: float
     nth: int = 0
-    """The how-manieth of its kind on these moulds and this layer."""
+    """How often it was done before, on that day and on its way: the agenda counts holes in the same way. Of a burner
+    that is to be lit, only how often ahead of this."""
     wanted: float = 0.0
     """When it would be done with free hands and a hot pot."""
     asked: float = 0.0
@@ -95,8 +102,8 @@ class PourRequest:
     at: float
     opens: float | None
     closes: float | None
-    look: str
-    """Kind of the look before it; empty where none is needed any more."""
+    look: Literal["", "look", "look under"]
+    """The look before it; empty where none is needed any more."""
     window: Window | None
 
 
@@ -129,15 +136,19 @@ class Scenario:
     def __post_init__(self) -> None:
         self.jugs = {layer: jug.made_at for layer, jug in self.state.jugs.items()}
 
-    def busy(self, kind: str) -> float:
+    def busy(self, kind: PlannedKind) -> float:
         """s that an act of this kind keeps both hands of this person, one mould."""
         return HANDS.get(kind, 0.0) * self.pace / PACE
 
-    def take(self, kind: str, moulds: str, layer: int | None, at: float, **known: object) -> PlannedAct:
+    def take(
+        self, kind: PlannedKind, moulds: str, layer: int | None, at: float, **known: object
+    ) -> PlannedAct:
         """Do an act as soon as the hands are free for it."""
         takes = self.busy(kind) * (max(1, len(moulds)) if kind != "demould" else 1)
         start = self.hands.take(max(at, self.now), takes)
         nth = sum(m.kind == kind and m.layer == layer and m.moulds == moulds for m in self.marks)
+        if kind == "relief":
+            nth += sum(len(self.state.moulds[x].relieved_at) for x in moulds if x in self.state.moulds)
         mark = PlannedAct(kind, moulds, layer, start, takes, nth, wanted=at, **known)  # type: ignore[arg-type]
         self.marks.append(mark)
         return mark
@@ -208,7 +219,8 @@ class Scenario:
         if part == "top-up":
             opens, closes = max(opens, last.t + TOP_UP_AFTER), None
             at = self._by_bed(max(at, opens), opens, LOOK_TO_TOP_UP)
-        look, kind = self._seen(course), "look"
+        look = self._seen(course)
+        kind: Literal["", "look"] = "look"
         if look is not None:
             cue, when = look
             if cue in ("wet", "skinned"):
@@ -287,5 +299,5 @@ class Scenario:
         return max(self.now, self.hot_from), "stove"
 
 
-def _kind(part: Part) -> str:
+def _kind(part: Part) -> Kind:
     return "pour" if part == "layer" else part

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from typing import Any
 
 import pytest
@@ -13,7 +12,7 @@ from pourday.forecast.spread import Quantiles
 from pourday.guide.acts.heat_plan import jug_reading
 from pourday.guide.advice.agenda import agenda, order_now
 from pourday.guide.advice.still_to_weigh import still_to_weigh
-from pourday.guide.ahead.day import forecast_day
+from pourday.guide.ahead.day import Step, forecast_day
 from pourday.plan.model import Layer
 from pourday.plan.on_scale import on_scale
 from pourday.plan.weigh import weigh_sheet
@@ -101,30 +100,23 @@ def test_the_burner_is_off_between_windows_whatever_is_forgotten(day: Day) -> No
 # -- the rest of the day put into the agenda ---------------------------------------------------------
 
 
-@dataclass
-class Step:
-    """A step of the day ahead, as the agenda takes it."""
-
-    kind: str
-    word: str
-    moulds: str
-    layer: int | None
-    at: Quantiles
-    id: ActId = field(default_factory=lambda: ActId("x", far=True))
-    says: str = "later"
-    why: str = "worked out ahead"
-    closes: float | None = None
+def step(
+    kind: Any, word: str, moulds: str, layer: int | None, at: Quantiles, closes: float | None = None
+) -> Step:
+    """A step of a day ahead."""
+    act = ActId(kind, moulds, layer, 0, far=True)
+    return Step(act, kind, word, moulds, layer, at, 60.0, "later", "worked out ahead", closes=closes)
 
 
 def test_the_far_part_of_the_day_stands_behind_the_next_acts_and_is_never_due(day: Day) -> None:
     day.melted().plugged().sealed().first_layers()
     t = day.t
     steps = [
-        Step("jug", "JUG 2", "", 1, Quantiles(t(100), t(105), t(110))),
-        Step("pour", "POUR", "B", 1, Quantiles(t(110), t(120), t(130)), closes=t(140)),
-        Step("look", "LOOK", "B", None, Quantiles(t(110), t(119), t(130))),
-        Step("demould", "DEMOULD", "A", None, Quantiles(t(1440), t(1440), t(1500))),
-        Step("pour", "POUR", "A", 1, Quantiles(t(20), t(30), t(40))),
+        step("jug", "JUG 2", "", 1, Quantiles(t(100), t(105), t(110))),
+        step("pour", "POUR", "B", 1, Quantiles(t(110), t(120), t(130)), closes=t(140)),
+        step("look", "LOOK", "B", None, Quantiles(t(110), t(119), t(130))),
+        step("demould", "DEMOULD", "A", None, Quantiles(t(1440), t(1440), t(1500))),
+        step("pour", "POUR", "A", 1, Quantiles(t(20), t(30), t(40))),
     ]
     found = agenda(day.state, day.outlook(52), t(52), far=steps)
     words = [(a.word, a.moulds) for a in found]
