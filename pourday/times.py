@@ -17,15 +17,27 @@ def local(t: float) -> datetime:
 
 
 def clock(t: float, now: float | None = None) -> str:
-    """`14:47`; with the day in front when `now` is given and the day is another: `Thu 07:10`."""
+    """`14:47`; with the day in front when `now` is given and the day is another: `Thu 07:10`.
+
+    Where the clocks go back meanwhile, or show that hour twice, the zone says which is meant: `02:20 CET`.
+    """
     if not abs(t) < NEVER:
         return "no time in sight"
     when = local(t)
+    zone = f" {when.astimezone():%Z}" if _needs_zone(when, t, now) else ""
     if now is None or when.date() == local(now).date():
-        return f"{when:%H:%M}"
+        return f"{when:%H:%M}{zone}"
     if abs(t - now) < 6 * DAY:
-        return f"{when:%a %H:%M}"
+        return f"{when:%a %H:%M}{zone}"
     return f"{when:%d %b %H:%M}"
+
+
+def _needs_zone(when: datetime, t: float, now: float | None) -> bool:
+    """Whether the hands of a clock alone would be taken for another moment."""
+    if when.replace(fold=0).timestamp() != when.replace(fold=1).timestamp():
+        return True
+    near = now is not None and abs(t - now) < DAY
+    return near and local(now or 0.0).astimezone().utcoffset() != when.astimezone().utcoffset()
 
 
 def span(seconds: float) -> str:

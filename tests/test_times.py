@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import os
+import time
+from collections.abc import Iterator
+
 import pytest
 
 from pourday.demo.scenario import two_pillars
@@ -103,3 +107,26 @@ def test_a_time_that_never_comes_is_said_in_words() -> None:
 )
 def test_what_was_done_is_not_said_to_be_left_out(fact: ev.Fact, text: str) -> None:
     assert say_fact(fact, two_pillars()) == text
+
+
+@pytest.fixture
+def in_berlin() -> Iterator[None]:
+    before = os.environ.get("TZ")
+    os.environ["TZ"] = "Europe/Berlin"
+    time.tzset()
+    yield
+    os.environ.pop("TZ") if before is None else os.environ.update(TZ=before)
+    time.tzset()
+
+
+@pytest.mark.usefixtures("in_berlin")
+def test_over_the_hour_that_clocks_show_twice_the_zone_says_which_is_meant() -> None:
+    """Summer time ended on 25 October 2026 at 01:00 UTC (directive 2000/84/EC: the last Sunday of October)."""
+    end = SUNDAY_SEVEN - 6 * HOUR
+    before = end - 70 * 60  # 01:50 in summer time
+    assert clock(before) == "01:50"
+    assert clock(before + 30 * 60, before) == "02:20 CEST"
+    assert clock(before + 90 * 60, before) == "02:20 CET"
+    assert clock(before + 140 * 60, before) == "03:10 CET"
+    assert clock(end + 3 * HOUR, end + 2 * HOUR) == "05:00"
+    assert clock(end + 20 * 24 * HOUR, before) == "14 Nov 02:00"

@@ -73,11 +73,12 @@ def fold(entries: Sequence[Entry]) -> State:
         state = apply(state, entry)
     if entries:
         last = max(entries, key=lambda e: e.seq)
-        state = replace(state, last_seq=last.seq, heard_at=_last_heard(entries), last_t=last.t)
+        state = replace(state, last_seq=last.seq, heard_at=last_heard(entries), last_t=last.t)
     return state
 
 
-def _last_heard(entries: Iterable[Entry]) -> float:
+def last_heard(entries: Iterable[Entry]) -> float:
+    """When a person last said anything, s since the epoch."""
     return max((e.logged_at.timestamp() for e in entries if e.by == "person"), default=0.0)
 
 
@@ -101,6 +102,20 @@ def last_undoable(entries: Sequence[Entry]) -> Entry | None:
     for entry in sorted([*effective(entries), *put_right], key=lambda e: e.seq, reverse=True):
         if entry.by == "person" and not isinstance(entry.fact, fixed):
             return entry
+    return None
+
+
+def last_redoable(entries: Sequence[Entry]) -> Entry | None:
+    """The newest taking-back that still counts, where nothing was said since: an `Undone` of it brings the entry back."""
+    struck = _struck(entries)
+    by_seq = {entry.seq: entry for entry in entries}
+    for entry in reversed(entries):
+        if isinstance(entry.fact, ev.Undone):
+            took = by_seq.get(entry.fact.entry)
+            if entry.seq not in struck and took is not None and not isinstance(took.fact, ev.Undone):
+                return entry
+        elif entry.by == "person" and not isinstance(entry.fact, ev.WatchAnswered | ev.AlarmAcknowledged):
+            return None
     return None
 
 

@@ -76,5 +76,10 @@ def look(watched: Watch, clocks: Clocks) -> tuple[Watch, tuple[Gap, ...]]:
     return Watch(clocks, watched.ahead, watched.asleep), tuple(gaps)
 
 
+def busy(watched: Watch, clocks: Clocks) -> Watch:
+    """The program itself was at work until now, as on a slow disk: no stall; sleep and a changed clock are still told."""
+    return Watch(clocks, watched.ahead, watched.asleep)
+
+
 def _steady(clocks: Clocks) -> float:
     return clocks.awake if clocks.boot is None else clocks.boot

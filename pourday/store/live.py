@@ -16,7 +16,8 @@ from pourday import __version__
 from pourday.errors import Trouble
 from pourday.session import events as ev
 from pourday.session.events import SCHEMA, By, Entry, Fact, moment
-from pourday.session.fold import apply, fold, last_undoable, needs_refold
+from pourday.session.fold import apply, fold, last_redoable, last_undoable, needs_refold
+from pourday.session.recent import RecentStates
 from pourday.session.state import State
 from pourday.store import names
 from pourday.store.atomic import write_atomically
@@ -45,6 +46,7 @@ class LiveSession:
         self._disk, self._journal, self._lock = disk, journal, lock
         self._entries: list[Entry] = list(kept.entries)
         self._state = kept.state
+        self._recent = RecentStates()
         self._unsaved: list[tuple[Entry, bytes]] = []
         self.over = False
         """The program was told to end: it has nothing more to say on its own."""
@@ -182,7 +184,8 @@ class LiveSession:
         with self._undisturbed():
             entry, line = _made(len(self._entries) + 1, fact, by, now, at)
             refold = needs_refold(entry.fact)
-            state = fold([*self._entries, entry]) if refold else apply(self._state, entry)
+            state = self._recent.refolded([*self._entries, entry]) if refold else apply(self._state, entry)
+            self._recent.after(entry.seq, state)
             self._entries.append(entry)
             self._state = state
             self._unsaved.append((entry, line))
@@ -219,6 +222,15 @@ class LiveSession:
         if last is not None:
             self.file(ev.Undone(entry=last.seq), now=now)
         return last
+
+    def redo(self, *, now: float) -> Entry | None:
+        """Bring back what was taken back last, where nothing was said since; what came back, or None."""
+        last = last_redoable(self._entries)
+        if last is None or not isinstance(last.fact, ev.Undone):
+            return None
+        back = self._entries[last.fact.entry - 1]
+        self.file(ev.Undone(entry=last.seq), now=now)
+        return back
 
     def retry(self) -> bool:
         """Try again to put on disk what is not; True when everything is."""

@@ -22,6 +22,7 @@ from pourday.tui.settings.controller import said_of
 from pourday.tui.terminal import endings as terminal
 from pourday.tui.terminal.clocks import Clock, WallClock, real
 from pourday.tui.terminal.driver import KeyboardDriver
+from pourday.tui.terminal.held import HeldKey
 from pourday.tui.terminal.keys import keymap
 from pourday.tui.terminal.signals import GIVE_TITLE_BACK, KEEP_TITLE, Kind, Signals
 from pourday.tui.terminal.theme import palette_for
@@ -65,6 +66,7 @@ class PourdayApp(Program):
         super().__init__(driver_class=KeyboardDriver, ansi_color=True)
         self.folder = folder
         self._worker: ForecastWorker | None = None
+        self.held = HeldKey()
         self.signals = Signals(self._to_terminal, self.bell, real)
         self.loaded = load(config or _usual_config())
         self._use(self.loaded.settings)
@@ -139,6 +141,7 @@ class PourdayApp(Program):
     def on_unmount(self) -> None:
         if self._worker is not None:
             self._worker.close()
+        self.signals.leave()
         self._to_terminal(GIVE_TITLE_BACK)
 
     # -- sessions -----------------------------------------------------------------------------------
@@ -175,6 +178,7 @@ class PourdayApp(Program):
 
     def left_session(self) -> None:
         self._live = self._station = None
+        self.signals.leave()
 
     def _note_ending(self, how: terminal.How) -> None:
         if self._live is not None and not self._live.readonly:

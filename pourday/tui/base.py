@@ -13,6 +13,7 @@ from pourday.tui.drawing.help import HelpKey, draw_help
 from pourday.tui.drawing.help_text import PAGES
 from pourday.tui.drawing.lines import Line, wrap
 from pourday.tui.program import Program
+from pourday.tui.terminal.held import LIGHT, MACHINE
 from pourday.tui.terminal.theme import Palette
 
 HEARTBEAT = 0.25
@@ -27,6 +28,10 @@ class LineScreen(Screen[None]):
     AUTO_FOCUS = None
     HELP: ClassVar[str] = ""
     """Which of the help pages is this screen's; opened by F1, and by / where that is not typed."""
+    _pressed_here = False
+    """Whether a key was pressed since this screen came to the top; a key held since before belongs to another."""
+    _waiting: tuple[str, str | None] | None = None
+    """A key that may be the first repeat of one that is held, until the next one tells."""
     help_at: int | None = None
     """The page of help that lies over the screen, if any."""
 
@@ -52,6 +57,7 @@ class LineScreen(Screen[None]):
         self.call_after_refresh(self.draw)
 
     def on_screen_resume(self) -> None:
+        self._pressed_here = False
         self.pourday.signals.title(self.words())
         self.call_after_refresh(self.draw)
 
@@ -60,14 +66,38 @@ class LineScreen(Screen[None]):
         event.prevent_default()
         if self.app.screen is not self:
             # Typed in one go with the key that left this screen: it is meant for the one that is there now.
-            self.app.screen.post_message(events.Key(event.key, event.character))
+            passed_on = events.Key(event.key, event.character)
+            passed_on.time = event.time  # When it was typed tells a held key.
+            self.app.screen.post_message(passed_on)
             return
         self.pourday.signals.hush()
-        if event.key == "ctrl+c":
+        held = self.pourday.held
+        repeats = held.repeats(event.key, event.time)
+        began_here, self._pressed_here = self._pressed_here, True
+        waiting, self._waiting = self._waiting, None
+        if waiting is not None and not (repeats and held.by_machine):
+            self._act_on(*waiting)
+        light = began_here and self.may_repeat(event.key, event.character)
+        if repeats and not light:
+            return
+        if held.doubtful and not light:
+            self._waiting = event.key, event.character
+            self.set_timer(MACHINE, self._take_waiting)
+        else:
+            self._act_on(event.key, event.character)
+
+    def _take_waiting(self) -> None:
+        """No repeat came after it: it was a finger's."""
+        waiting, self._waiting = self._waiting, None
+        if waiting is not None and self.app.screen is self:
+            self._act_on(*waiting)
+
+    def _act_on(self, key: str, character: str | None) -> None:
+        if key == "ctrl+c":
             self.leave()
             return
-        if not self._turns_help(event.key):
-            self.pressed(event.key, event.character)
+        if not self._turns_help(key):
+            self.pressed(key, character)
         self.draw()
 
     def on_paste(self, event: events.Paste) -> None:
@@ -146,6 +176,11 @@ class LineScreen(Screen[None]):
 
     def pasted(self, text: str) -> None:
         """Text from the clipboard: never a key, and nothing where this screen takes none."""
+
+    def may_repeat(self, key: str, character: str | None) -> bool:
+        """Whether a held key goes on doing what it does: it moves, or it types."""
+        typed = character is not None and character.isprintable()
+        return key in LIGHT or (typed and self.typing())
 
     def typing(self) -> bool:
         """Whether a / would be typed into something."""

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from textual.app import App
 
 from pourday.store.settings import Loaded, Settings
+from pourday.tui.terminal.held import HeldKey
 from pourday.tui.terminal.keys import KeyMap
 from pourday.tui.terminal.signals import Kind, Signals
 from pourday.tui.terminal.theme import Palette
@@ -34,6 +35,8 @@ class Program(App[None]):
     """The settings as they were read, with what is wrong with them."""
     palette: Palette
     keys: KeyMap
+    held: HeldKey
+    """One for all screens: a key stays held while one gives way to another."""
     warm: bool
     """Whether what the later screens need is loaded."""
     ending: bool

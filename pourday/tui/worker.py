@@ -23,7 +23,7 @@ from typing import Any, TypeVar, cast
 
 from pourday.guide.advice.queries import AtOnce, Failed, ForecastQuery, Memory, Query, nothing
 from pourday.session.state import ReadingAt
-from pourday.tui.terminal.clocks import real
+from pourday.tui.terminal.clocks import awake
 
 T = TypeVar("T")
 Readings = tuple[ReadingAt, ...]
@@ -74,7 +74,7 @@ class ForecastWorker:
             return self._here.ask(question, then, over)
         self._number += 1
         if not self._waiting:
-            self._heard_at = real()
+            self._heard_at = awake()
         self._waiting[self._number] = then, over
         known = 0
         sent: Query[Any] = question
@@ -103,7 +103,7 @@ class ForecastWorker:
 
     def watch(self) -> None:
         """To be called about once a second: a process that says nothing any more is replaced."""
-        if self.busy and real() - self._heard_at > PATIENCE:
+        if self.busy and awake() - self._heard_at > PATIENCE:
             self._lost()
 
     def close(self) -> None:
@@ -161,7 +161,7 @@ class ForecastWorker:
         data = b""
         with suppress(OSError):
             data = self._socket.recv(_CHUNK)
-        self._heard_at = real()
+        self._heard_at = awake()
         self._incoming += data
         if not data:
             self._lost()

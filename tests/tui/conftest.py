@@ -252,6 +252,7 @@ class Kitchen:
         terminal.wait_for("The burner is:")
         terminal.type("o")
         terminal.wait_for("Filed: burner off.")
+        terminal.type("\x7f")  # The same key pressed next is then another one, and not a held one.
         return terminal
 
     def cold_at_the_stove(self, size: tuple[int, int] = (80, 24)) -> Terminal:

@@ -29,7 +29,7 @@ async def test_the_bell_rings_on_its_row_and_where_it_is_off_that_is_said(
         await app.push_screen(screen)
         paths = [row.path for row in screen.planner.rows()]
         screen.planner.at = paths.index(BELL) - 1
-        await pilot.press("space")
+        await pilot.press("right")
         assert rung == []
         screen.planner.at = paths.index(BELL)
         await pilot.press("space")

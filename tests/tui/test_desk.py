@@ -15,6 +15,7 @@ from pourday.store.reading import read_session
 from pourday.tui.drawing.lines import text_of
 from pourday.tui.stove.controller import StoveController
 from pourday.tui.stove.foot import foot
+from pourday.tui.terminal.held import HeldKey
 
 NAMES = {"\r": "enter", "\x1b": "escape", " ": "space", "\t": "tab", "\x7f": "backspace", "/": "slash"}
 SESSION = "2026-10-25-a"
@@ -36,6 +37,7 @@ class Hands:
     def __init__(self, live: LiveSession, now: float, disk: RefusingDisk) -> None:
         self.live, self.now, self.disk = live, now, disk
         self.real = 0.0
+        self.held = HeldKey()
         self.desk = StoveController(live)
         self.desk.wake(0.0)
         self.desk.look(now)
@@ -45,7 +47,11 @@ class Hands:
             self.now += every
             self.real += every
             self.desk.look(self.now)
-            self.desk.press(NAMES.get(key, key), key if key not in "\x1b\x7f" else None, self.now, self.real)
+            name, character = NAMES.get(key, key), key if key not in "\x1b\x7f" else None
+            # As the screen does.
+            if self.held.repeats(name, self.real) and not self.desk.is_light(name, character):
+                continue
+            self.desk.press(name, character, self.now, self.real)
             self.desk.look(self.now)
 
     def wait(self, seconds: float) -> None:
@@ -122,6 +128,91 @@ def test_space_with_a_number_half_typed_does_nothing_but_say_so(hands):
     assert "Enter files 74" in hands.desk.message
     hands.type("\r")
     assert hands.readings == [("pot", 74.0)]
+
+
+# -- a key held down ------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("key", "hz gsolntrvawquk/\r")
+def test_any_key_held_for_ten_seconds_files_one_fact_at_most(hands, key):
+    """`h` held for a second filed 31 burner facts, `z` took back the whole day."""
+    for celsius in (40, 50, 60):
+        hands.type(f"{celsius}\r")
+    hands.wait(61)
+    said = len(hands.said())
+    before = [e for e in hands.live.entries if e.by == "person"]
+    hands.type(key)
+    hands.type(key * 300, every=0.033)
+    assert len([e for e in hands.live.entries if e.by == "person"]) <= len(before) + 1
+    assert len(hands.said()) <= said + 1
+
+
+def test_digits_and_backspace_repeat_as_usual(hands):
+    hands.type("1111\x7f\x7f\x7f9", every=0.03)
+    hands.type("\r")
+    assert hands.readings == [("pot", 19.0)]
+
+
+def test_z_twice_with_a_pause_takes_two_back(hands):
+    hands.type("40\r50\r60\r")
+    hands.type("zz")
+    assert [r.celsius for r in hands.live.state.readings] == [40.0]
+
+
+# -- bringing back ----------------------------------------------------------------------------------------
+
+
+def test_what_was_taken_back_comes_back_by_one_key_and_in_order(hands):
+    hands.type("40\r50\r60\r")
+    whole = hands.live.state.readings
+    hands.type("zz")
+    assert "u brings it back" in hands.desk.message
+    hands.type("u")
+    assert [r.celsius for r in hands.live.state.readings] == [40.0, 50.0]
+    assert hands.desk.message.startswith("Brought back: read 50.0 °C in the pot")
+    hands.type("u")
+    assert hands.live.state.readings == whole
+    hands.type("u")
+    assert "nothing to bring back" in hands.desk.message
+    hands.type("z")
+    assert [r.celsius for r in hands.live.state.readings] == [40.0, 50.0]
+    # The record keeps all of it, in the form it always had.
+    assert read_session(hands.live.folder, SESSION).state == hands.live.state
+
+
+def test_once_something_else_is_said_nothing_comes_back_by_surprise(hands):
+    hands.type("40\r50\rz60\ru")
+    assert [r.celsius for r in hands.live.state.readings] == [40.0, 60.0]
+    assert "nothing to bring back" in hands.desk.message
+
+
+# -- after a gap ------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("key", "h zgsol\r")
+def test_the_first_key_after_a_gap_files_nothing_and_the_next_one_does(hands, key):
+    """The key that wakes a laptop, or that comes with a clock that was set, may be nobody's."""
+    hands.type("40\r")
+    if key == "\r":
+        hands.type("50")
+    entries = len(hands.live.entries)
+    hands.wait(100)
+    hands.desk.startle()
+    hands.type(key, every=0.0)
+    assert len(hands.live.entries) == entries
+    assert hands.desk.question is None
+    assert "only woke the screen" in hands.desk.message
+    hands.type(key)
+    assert len(hands.live.entries) > entries or hands.desk.question is not None or key == "g"
+
+
+def test_digits_and_the_fire_card_are_there_at_once_after_a_gap(hands):
+    hands.desk.startle()
+    hands.type("74.5\r")
+    assert hands.readings == [("pot", 74.5)]
+    hands.desk.startle()
+    hands.type("e")
+    assert hands.desk.card == "fire"
 
 
 # -- readings -------------------------------------------------------------------------------------------

@@ -9,6 +9,7 @@ import threading
 import time
 from itertools import pairwise
 
+import psutil
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -141,22 +142,66 @@ def soon(holds, seconds: float = 60.0) -> None:
         time.sleep(0.01)
 
 
-def test_the_alarm_program_gets_its_arguments_as_they_are_without_a_shell(tmp_path):
+@pytest.fixture
+def started_programs():
+    """Makes alarm programs, and ends what they have started."""
+    made: list[AlarmProgram] = []
+
+    def make() -> AlarmProgram:
+        made.append(AlarmProgram())
+        return made[-1]
+
+    yield make
+    for program in made:
+        program.stop()
+
+
+FAMILY = """
+import subprocess, sys, time, pathlib
+child = subprocess.Popen([sys.executable, "-c", "import time; time.sleep(300)"])
+pathlib.Path(sys.argv[1]).write_text(str(child.pid))
+time.sleep(float(sys.argv[2]))
+child.returncode = 0
+"""
+
+
+@pytest.mark.parametrize("lives", [300.0, 0.0])
+@pytest.mark.parametrize("end", ["acknowledged", "left"])
+def test_the_alarm_program_and_all_it_started_end_with_the_alarm_and_with_the_screen(tmp_path, lives, end):
+    """Also what a program left behind that has itself ended: a player in the background plays on."""
+    told = tmp_path / "child"
+    signals = Signals(lambda _: None, lambda: None, lambda: 1.0)
+    signals.command = (sys.executable, "-c", FAMILY, str(told), str(lives))
+    signals.look("POUR", "pour", "the pot is too hot", quiet=False, waits=False)
+    soon(lambda: told.exists() and told.read_text())
+    child = psutil.Process(int(told.read_text()))
+    if not lives:
+        soon(lambda: not any(thread.name == "alarm program" for thread in threading.enumerate()))
+    assert child.is_running()
+    if end == "left":
+        signals.leave()
+    else:
+        signals.look("POUR", "pour", "", quiet=True, waits=False)
+    soon(lambda: not child.is_running() or child.status() == psutil.STATUS_ZOMBIE)
+    assert signals.program.trouble() == ""
+
+
+def test_the_alarm_program_gets_its_arguments_as_they_are_without_a_shell(started_programs, tmp_path):
     told = tmp_path / "told"
-    program = AlarmProgram()
+    program = started_programs()
     code = "import sys, pathlib; pathlib.Path(sys.argv[1]).write_text(sys.argv[2])"
     program.start((sys.executable, "-c", code, str(told), "$(date); `id` ; 'x'"))
     soon(lambda: told.exists() and told.read_text())
     assert told.read_text() == "$(date); `id` ; 'x'"
 
 
-def test_a_program_that_hangs_is_not_waited_for_nor_started_twice(tmp_path):
+def test_a_program_that_hangs_is_not_waited_for_nor_started_twice(started_programs, tmp_path):
     go, told = tmp_path / "go", tmp_path / "n"
     code = (
         f"import os, time\nwith open({str(told)!r}, 'a') as file: file.write('x')\n"
         f"while not os.path.exists({str(go)!r}): time.sleep(0.02)"
     )
-    program = AlarmProgram()
+    program = started_programs()
     for _ in range(20):
         program.start((sys.executable, "-c", code))
     soon(lambda: told.exists() and told.read_text())
@@ -176,8 +221,8 @@ def test_a_program_that_hangs_is_not_waited_for_nor_started_twice(tmp_path):
         (("nul\0l",), "cannot be started"),
     ],
 )
-def test_a_program_that_fails_gets_one_plain_sentence_once(words, says):
-    program = AlarmProgram()
+def test_a_program_that_fails_gets_one_plain_sentence_once(started_programs, words, says):
+    program = started_programs()
     said: list[str] = []
     program.start(words)
     soon(lambda: said.append(program.trouble()) or said[-1])

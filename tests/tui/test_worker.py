@@ -319,7 +319,7 @@ def test_a_process_that_is_stuck_is_replaced(live: LiveSession, monkeypatch: pyt
         one.forecast(live)
         one.worker.watch()
         assert one.pid == pid, "it may only be slow"
-        monkeypatch.setattr(worker_module, "real", lambda: time.monotonic() + worker_module.PATIENCE + 1)
+        monkeypatch.setattr(worker_module, "awake", lambda: time.monotonic() + worker_module.PATIENCE + 1)
         one.worker.watch()
         assert await one.sentence() == STARTED_AGAIN
         assert not running(pid)

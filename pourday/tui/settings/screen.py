@@ -28,6 +28,12 @@ class SettingsScreen(LineScreen):
     def typing(self) -> bool:
         return self.desk.catching or self.desk.row.kind == "text"
 
+    def may_repeat(self, key: str, character: str | None) -> bool:
+        row = self.desk.row
+        if row.kind == "choice" and key in ("left", "right"):
+            return not self.pourday.held.by_machine
+        return (key == "enter" and row.kind != "act") or super().may_repeat(key, character)
+
     def pressed(self, key: str, character: str | None) -> None:
         self.desk.press(key, character)
         if self.desk.leaving:

@@ -156,7 +156,16 @@ class SetupController:
     def _back(self) -> None:
         if self.text is not None:
             self.text = None
-        elif self.live.unsaved and self.live.trouble:
+        else:
+            self._leave()
+
+    def leave(self, now: float) -> None:
+        """Asked to leave from anywhere: what is typed is filed, and what is not on disk is not dropped unasked."""
+        if self.commit(now):
+            self._leave()
+
+    def _leave(self) -> None:
+        if self.live.unsaved and self.live.trouble:
             self._confirms = "leave"
             self.message = (
                 f"NOT SAVED. {self.live.trouble.why} The Delete key leaves all the same, losing it."

@@ -35,6 +35,15 @@ class SetupScreen(LineScreen):
     def typing(self) -> bool:
         return self.planner.page is None and self.planner.row.kind == "text"
 
+    def may_repeat(self, key: str, character: str | None) -> bool:
+        row = self.planner.row
+        if self.planner.page is not None:
+            return super().may_repeat(key, character)
+        if row.kind == "choice" and key in ("left", "right"):
+            # Each step goes on record: tapped as often as one likes, held it stops.
+            return not row.path.startswith("prepare.") and not self.pourday.held.by_machine
+        return (key == "enter" and row.kind != "act") or super().may_repeat(key, character)
+
     def pressed(self, key: str, character: str | None) -> None:
         now = self.clock.now()
         row = self.planner.row.path
@@ -49,7 +58,7 @@ class SetupScreen(LineScreen):
             self.planner.rehearsing = False
             self.pourday.open_rehearsal(self.planner.plan, now)
         elif self.planner.leaving:
-            self.leave()
+            self._go()
 
     def pasted(self, text: str) -> None:
         self.planner.paste(text)
@@ -64,10 +73,15 @@ class SetupScreen(LineScreen):
             self.draw()
 
     def leave(self) -> None:
-        self.planner.leaving = False
-        if not self.planner.commit(self.clock.now()):
+        self.planner.page = None
+        self.planner.leave(self.clock.now())
+        if self.planner.leaving:
+            self._go()
+        else:
             self.draw()
-            return
+
+    def _go(self) -> None:
+        self.planner.leaving = False
         self.live.end("left", now=self.clock.now())
         self.live.close()
         self.go_back()

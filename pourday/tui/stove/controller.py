@@ -25,12 +25,11 @@ from pourday.tui.stove.entry import PendingNumber, Target
 from pourday.tui.stove.question import OpenQuestion
 from pourday.tui.stove.recorder import Recorder
 from pourday.tui.stove.typed import PendingInput, Writing
+from pourday.tui.terminal.held import LIGHT
 from pourday.tui.terminal.keys import BINDINGS, BY_KEY
 
 FIRE = next(binding for binding in BINDINGS if binding.id == "fire")
 """Works whatever is typed or asked, but in the middle of a written note."""
-DOUBLE = 0.5
-"""Seconds within which a second "done" is a slip or a held key."""
 ASLEEP = 120.0
 """Seconds without a key after which the first "done" only shows the sentence."""
 
@@ -54,11 +53,12 @@ class StoveController:
         self._filing = Recorder(live, self.adviser, on_filed)
         self._typed = PendingInput(self._filing)
         self._asked = OpenQuestion(self._filing, copy_to or Path(gettempdir()))
-        self._last_done = self._last_key = float("-inf")
+        self._last_key = float("-inf")
         self._unknown = self._unknown_before = ""
         """Characters pressed one after the other that mean nothing here: with the key pressed now, and before it."""
-        self._slip = self._woken = False
-        """Of the key pressed now: it follows another "done" too fast; it is the first for a long time."""
+        self._startled = self._woken = False
+        """Nobody can have watched since the last key: the machine slept, its clock was changed, the program stood
+        still. And of the key pressed now: it is the first for a long time."""
 
     # -- what there is to see -----------------------------------------------------------------------
 
@@ -116,6 +116,10 @@ class StoveController:
         """The screen has just opened: somebody is there."""
         self._last_key = real
 
+    def startle(self) -> None:
+        """A gap was seen: the next key may be one that only woke the machine, and files nothing."""
+        self._startled = True
+
     def look(self, now: float) -> Advice:
         """The guide's word at this moment; what it has to put on record is filed."""
         return self._filing.look(now)
@@ -127,7 +131,22 @@ class StoveController:
         self._woken, self._last_key = real - self._last_key > ASLEEP, real
         self._unknown_before, self._unknown = self._unknown, ""
         self.quiet = True
+        startled, self._startled = self._startled, False
+        if startled and not self.is_light(key, character):
+            self.message = "Nobody was looking for a while: that key only woke the screen. Press it again if you meant it."
+            return
+        self._act_on(key, character, now)
+        # Whoever has just put something on record need not be asked whether they are there.
         self._filing.heard(now)
+
+    def is_light(self, key: str, character: str | None) -> bool:
+        """Whether a key puts nothing on record and asks nothing, so that it may repeat and needs no second press."""
+        typed = character is not None and character.isprintable() and bool(self.writing)
+        digit = character is not None and character.isascii() and (character.isdigit() or character in ".,-")
+        answers = self.question is not None and any(c.key == character for c in self.question.choices)
+        return key in LIGHT or typed or (digit and not answers) or BY_KEY.get(key) is FIRE
+
+    def _act_on(self, key: str, character: str | None, now: float) -> None:
         if BY_KEY.get(key) is FIRE and not self.writing:
             self.card = "" if self.card == "fire" else "fire"
         elif self.card:
@@ -139,7 +158,7 @@ class StoveController:
         elif self.question is not None:
             self._asked.answer(key, character, now)
         else:
-            self._command(key, character, now, real)
+            self._command(key, character, now)
 
     def paste(self, text: str) -> None:
         """Text from the clipboard. A card lies over what it could go into."""
@@ -156,14 +175,12 @@ class StoveController:
         if asks is not None:
             self._asked.ask(asks)
 
-    def _command(self, key: str, character: str | None, now: float, real: float) -> None:
+    def _command(self, key: str, character: str | None, now: float) -> None:
         binding = BY_KEY.get(key)
         name = binding.id if binding else ""
         if name in ("file", "rub"):
             return
         self.message = ""
-        if name == "done":
-            self._slip, self._last_done = real - self._last_done < DOUBLE, real
         does = self._commands.get(name)
         if does is None:
             self._nonsense(character)
@@ -190,7 +207,7 @@ class StoveController:
             self.chosen = 0 if self.chosen is None else (self.chosen + step) % count
 
     def _done(self, now: float) -> None:
-        if self._slip or self.advice.now is None:
+        if self.advice.now is None:
             return
         act = self.advice.now.act
         if self._woken and act.urgency is not Urgency.NOT_YET:
@@ -246,6 +263,7 @@ class StoveController:
         "other": _other,
         "rescue": _rescue,
         "undo": lambda self, now: self._filing.undo(now),
+        "redo": lambda self, now: self._filing.redo(now),
         "look": lambda self, _: self._asked.ask(look_question(self.live.state)),
         "sheet": lambda self, _: self._open("sheet"),
         "help": lambda self, _: self._open("help"),

@@ -9,7 +9,7 @@ from pourday.guide.advice.adviser import Advice, Adviser
 from pourday.session import events as ev
 from pourday.session.describe import say_fact
 from pourday.session.events import Fact
-from pourday.session.fold import last_undoable
+from pourday.session.fold import last_redoable, last_undoable
 from pourday.store.live import LiveSession
 from pourday.times import clock
 
@@ -89,9 +89,40 @@ class Recorder:
             self.message = "There is nothing to take back."
         else:
             said = "; ".join(say_fact(entry.fact, self.live.state.plan) for entry in taken)
-            self.message = f"Taken back: {said} ({clock(taken[0].t, now)}). It stays readable in the record."
+            when = clock(taken[0].t, now)
+            self.message = f"Taken back: {said} ({when}). It stays readable in the record; u brings it back."
             if self._on_filed is not None:
                 self._on_filed(self.live.entries[-1].fact)
+
+    def redo(self, now: float) -> None:
+        """Bring back what was taken back last; all of what one press took."""
+        try:
+            back = self._brought_back(now)
+        except Trouble as trouble:
+            self.message = str(trouble)
+            return
+        if not back:
+            self.message = (
+                "There is nothing to bring back: nothing was taken back, or something was said since."
+            )
+        else:
+            said = "; ".join(say_fact(entry.fact, self.live.state.plan) for entry in back)
+            self.message = f"Brought back: {said} ({clock(back[0].t, now)})."
+            if self._on_filed is not None:
+                self._on_filed(self.live.entries[-1].fact)
+
+    def _brought_back(self, now: float) -> list[ev.Entry]:
+        back: list[ev.Entry] = []
+        first: ev.Entry | None = None
+        while (last := last_redoable(self.live.entries)) is not None:
+            if first is not None and last.logged_at != first.logged_at:
+                break
+            first = first or last
+            entry = self.live.redo(now=now)
+            if entry is None:
+                break
+            back.insert(0, entry)
+        return back
 
     def _taken_back(self, now: float) -> list[ev.Entry]:
         """The last thing said, taken back; a rescue or a new plan with all that was filed in the same answer."""

@@ -161,6 +161,7 @@ class StoveScreen(LineScreen):
             return
         now = self.clock.now()
         self._look_for_gaps(now)
+        known = len(self.live.entries), len(self.live.unsaved)
         if self.live.readonly:
             self._follow()
         elif self.live.unsaved and real() >= self._retry_at:
@@ -170,6 +171,7 @@ class StoveScreen(LineScreen):
         waits = advice.now is not None and awaits(advice.now.act.question)
         if self.station is not None and not self.live.readonly and not waits:
             self.station.tick(advice, now, self._file_as_person)
+        self._at_work(known)
         self._signal()
         # Between two seconds only a sign that flashes, or the simulated kitchen, has anything new to show.
         flashing = bool(self._alarm()) or (advice.now is not None and advice.now.act.kind != "wait")
@@ -191,8 +193,17 @@ class StoveScreen(LineScreen):
         self._watch, gaps = gap.look(self._watch, all_clocks())
         if self.station is not None or self.live.readonly:
             return
+        known = len(self.live.entries), len(self.live.unsaved)
         for each in gaps:
             self.live.file(ev.GapSeen(seconds=each.seconds, cause=each.cause), now=now, by="program")
+            self.desk.startle()
+        self._at_work(known)
+
+    def _at_work(self, known: tuple[int, int]) -> None:
+        """Where something was filed meanwhile, the time that the disk took for it is no gap: one that is slow would
+        feed itself, each gap filed making the next."""
+        if known != (len(self.live.entries), len(self.live.unsaved)) or self.live.unsaved:
+            self._watch = gap.busy(self._watch, all_clocks())
 
     def _signal(self) -> None:
         """Bells, title, notices, and what went wrong with the alarm program."""
@@ -209,7 +220,18 @@ class StoveScreen(LineScreen):
 
     def pressed(self, key: str, character: str | None) -> None:
         now = self.clock.now()
+        # Before the key counts: what it files stands after the gap, and on the clock of after it.
+        self._look_for_gaps(now)
+        known = len(self.live.entries), len(self.live.unsaved)
         self.desk.look(now)
+        self._press(key, character, now)
+        self._at_work(known)
+
+    def may_repeat(self, key: str, character: str | None) -> bool:
+        demo = self.station is not None and character in ("[", "]")
+        return demo or self.desk.is_light(*self._usual(key, character))
+
+    def _press(self, key: str, character: str | None, now: float) -> None:
         idle = not (self.desk.entry.text or self.desk.writing or self.desk.question or self.desk.card)
         if self.station is not None and idle and self._demo_key(character):
             return

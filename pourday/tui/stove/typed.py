@@ -177,4 +177,4 @@ class PendingInput:
             self._filing.message = str(trouble)
             return
         if self._filing.file(timer, now):
-            self._filing.message = f"Timer {timer.name} until {clock(timer.due.timestamp())}."
+            self._filing.message = f"Timer {timer.name} until {clock(timer.due.timestamp(), now)}."

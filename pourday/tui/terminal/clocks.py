@@ -22,15 +22,22 @@ class WallClock:
 
 
 def real() -> float:
-    """Seconds that only measure how fast things follow each other."""
+    """Seconds that only measure how fast things follow each other, those a sleeping machine slept among them."""
+    boot = _boot()
+    return boot if boot is not None else time.monotonic()
+
+
+def awake() -> float:
+    """The same without what the machine slept: how long something that runs on it was at work."""
     return time.monotonic()
 
 
 def all_clocks() -> Clocks:
     """One look at every clock of the machine."""
-    boot = getattr(time, "CLOCK_BOOTTIME", None)
-    return Clocks(
-        wall=time.time(),
-        awake=time.monotonic(),
-        boot=time.clock_gettime(boot) if boot is not None else None,
-    )
+    return Clocks(wall=time.time(), awake=time.monotonic(), boot=_boot())
+
+
+def _boot() -> float | None:
+    """The clock that runs on while the machine sleeps, where there is one."""
+    clock = getattr(time, "CLOCK_BOOTTIME", None)
+    return time.clock_gettime(clock) if clock is not None else None

@@ -40,6 +40,7 @@ BINDINGS: tuple[Binding, ...] = (
     Binding("other", "o", "o", "other", "something else happened: a pour, a look"),
     Binding("look", "l", "l", "look", "say what a mould looks like"),
     Binding("undo", "z", "z", "undo", "take back the last thing said"),
+    Binding("redo", "u", "u", "bring back", "bring back what was taken back last"),
     Binding("note", "n", "n", "note", "write a note"),
     Binding("timer", "t", "t", "timer", "a timer of your own"),
     Binding("view", "v", "v", "view", "moulds as poured, or as candles stand"),

@@ -6,9 +6,13 @@ the terminal goes through the one `write` that draws the screen, so nothing is t
 
 from __future__ import annotations
 
+import os
+import signal
 import subprocess
 import threading
+import time
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from typing import Literal
 
@@ -23,6 +27,10 @@ ALARM_AT = (0.0, 0.5, 1.0)
 """The bells of one call of an alarm, s: further apart than a terminal needs to sound them one by one."""
 AGAIN_AFTER = (4.0, 4.0, 8.0, 15.0, 30.0)
 """Seconds between the calls of an alarm nobody answers: they slow down, they do not stop."""
+LOOK_EVERY = 0.05
+"""Seconds between two looks whether the alarm program has ended."""
+LONGEST_END = 0.5
+"""Seconds for which a program that was ended is waited for."""
 LONGEST_RUN = 60.0
 """Seconds after which an alarm program that has not ended is ended."""
 FLASH = 1.0
@@ -103,12 +111,19 @@ class Bell:
 
 
 class AlarmProgram:
-    """A program of the person's own, started without a shell, never waited for; what goes wrong is said once."""
+    """A program of the person's own, started without a shell, never waited for; what goes wrong is said once.
+
+    It and whatever it starts are one group, which is ended with the alarm, and with the screen.
+    """
 
     def __init__(self) -> None:
         self._thread: threading.Thread | None = None
         self._failed: tuple[str, ...] = ()
         self._why_not = ""
+        self._process: subprocess.Popen[bytes] | None = None
+        """The last one started; not waited for before its group is ended, so that its number stays its own."""
+        self._lock = threading.Lock()
+        self._stops = 0
 
     def start(self, command: Sequence[str]) -> None:
         """Start it, unless it still runs or has failed before."""
@@ -116,7 +131,9 @@ class AlarmProgram:
         if not words or words == self._failed or (self._thread is not None and self._thread.is_alive()):
             return
         # Even starting may hang, on a disk that does not answer: it is done beside the screen.
-        self._thread = threading.Thread(target=self._run, args=(words,), daemon=True, name="alarm program")
+        self._thread = threading.Thread(
+            target=self._run, args=(words, self._stops), daemon=True, name="alarm program"
+        )
         self._thread.start()
 
     def trouble(self) -> str:
@@ -124,38 +141,71 @@ class AlarmProgram:
         why_not, self._why_not = self._why_not, ""
         return why_not
 
-    def _run(self, words: tuple[str, ...]) -> None:
-        why = _ran(words)
-        if why:
+    def stop(self) -> None:
+        """End it and all it has started, whether or not it has itself ended meanwhile."""
+        self._stops += 1
+        with self._lock:
+            process, self._process = self._process, None
+        if process is not None:
+            with suppress(ProcessLookupError, PermissionError):
+                os.killpg(process.pid, signal.SIGKILL)
+            try:
+                process.wait(LONGEST_END)
+            except subprocess.TimeoutExpired:  # On a disk that does not answer even a kill has to wait.
+                threading.Thread(target=process.wait, daemon=True).start()
+
+    def _run(self, words: tuple[str, ...], stops: int) -> None:
+        self._end_last()
+        why = self._ran(words, stops)
+        if why and stops == self._stops:
             self._failed = words
             self._why_not = (
                 f"The alarm program “{plain(words[0], 60)}” {why}. The bell still rings; see the settings."
             )
 
+    def _end_last(self) -> None:
+        stops = self._stops
+        self.stop()
+        self._stops = stops
 
-def _ran(words: tuple[str, ...]) -> str:
-    """What is wrong with how it ran, or empty."""
-    try:
-        process = subprocess.Popen(
-            words,
-            stdin=subprocess.DEVNULL,
-            stdout=subprocess.DEVNULL,
-            stderr=subprocess.DEVNULL,
-            start_new_session=True,
-        )
-    except FileNotFoundError:
-        return "is not there"
-    except PermissionError:
-        return "may not be started"
-    except (OSError, ValueError):
-        return "cannot be started"
-    try:
-        status = process.wait(LONGEST_RUN)
-    except subprocess.TimeoutExpired:
-        process.kill()
-        process.wait()
-        return ""
-    return f"ended with status {status}" if status else ""
+    def _ran(self, words: tuple[str, ...], stops: int) -> str:
+        """What is wrong with how it ran, or empty."""
+        try:
+            process = subprocess.Popen(
+                words,
+                stdin=subprocess.DEVNULL,
+                stdout=subprocess.DEVNULL,
+                stderr=subprocess.DEVNULL,
+                start_new_session=True,
+            )
+        except FileNotFoundError:
+            return "is not there"
+        except PermissionError:
+            return "may not be started"
+        except (OSError, ValueError):
+            return "cannot be started"
+        with self._lock:
+            self._process = process
+        if stops != self._stops:
+            self._end_last()
+            return ""
+        status = _status_of(process)
+        if status is None:
+            self._end_last()
+        return f"ended with status {status}" if status else ""
+
+
+def _status_of(process: subprocess.Popen[bytes]) -> int | None:
+    """How it ended, the process left to be waited for; 0 where somebody ended it meanwhile, None after too long."""
+    for _ in range(round(LONGEST_RUN / LOOK_EVERY)):
+        try:
+            ended = os.waitid(os.P_PID, process.pid, os.WEXITED | os.WNOHANG | os.WNOWAIT)
+        except ChildProcessError:
+            return 0
+        if ended is not None:
+            return ended.si_status if ended.si_code == os.CLD_EXITED else -ended.si_status
+        time.sleep(LOOK_EVERY)
+    return None
 
 
 class Signals:
@@ -207,12 +257,19 @@ class Signals:
         elif not alarm and self._word is not None and word != self._word and not waits:
             self.bell.call("prompt", real)
             self._notice(f"{word}: {says}")
+        if self.alarm and not alarm:
+            self.program.stop()
         self._word, self.alarm = word, alarm
         self.tick_now()
 
     def hush(self) -> None:
         """A key was pressed on some screen: the bell of the alarm that sounds is silent from now on."""
         self._hushed = self.alarm
+
+    def leave(self) -> None:
+        """The session is left: what sounds for its alarms ends."""
+        self.alarm = ""
+        self.program.stop()
 
     def title(self, text: str) -> None:
         if text != self._title:

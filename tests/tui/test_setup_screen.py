@@ -1,0 +1,81 @@
+"""The form at the real screen: ways out of it while the disk refuses, and keys that are held."""
+
+from __future__ import annotations
+
+import errno
+import os
+from pathlib import Path
+
+import pytest
+from textual import events
+
+from pourday.demo.scenario import START, two_pillars
+from pourday.session import events as ev
+from pourday.store.disk import Disk
+from pourday.store.live import LiveSession
+from pourday.tui.app import PourdayApp
+from pourday.tui.setup.screen import SetupScreen
+
+
+class Still:
+    def now(self) -> float:
+        return START + 10.0
+
+
+class FullDisk(Disk):
+    full = False
+
+    def fsync(self, fd: int) -> None:  # noqa: ARG002
+        if self.full:
+            raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+
+def begun(tmp_path: Path, disk: Disk) -> LiveSession:
+    live = LiveSession.create(tmp_path, "2026-10-25-a", now=START, disk=disk)
+    live.file(ev.PlanDrafted(plan=two_pillars()), now=START)
+    return live
+
+
+@pytest.mark.parametrize("way", ["ctrl+q", "ctrl+c", "escape"])
+async def test_no_way_out_of_the_form_drops_what_is_not_on_disk_unasked(tmp_path: Path, way: str) -> None:
+    """Ctrl+Q and Ctrl+C left a full disk's drafts behind without a word."""
+    disk = FullDisk()
+    live = begun(tmp_path, disk)
+    app = PourdayApp(tmp_path)
+    async with app.run_test(size=(80, 24)) as pilot:
+        screen = SetupScreen(live, Still())
+        await app.push_screen(screen)
+        planner = screen.planner
+        planner.at = next(i for i, row in enumerate(planner.rows()) if row.path == "room_c")
+        disk.full = True
+        await pilot.press("1", "8")
+        if way == "escape":
+            await pilot.press("down")
+        await pilot.press(way)
+        assert app.screen is screen
+        assert not live.readonly
+        assert "NOT SAVED. The disk is full." in " ".join(planner.message.split()) or live.unsaved
+        assert planner.message.startswith("NOT SAVED")
+        disk.full = False
+        screen.tick()
+        await pilot.press("ctrl+c" if way == "ctrl+q" else "ctrl+q")
+        assert app.screen is not screen or app._exit
+        assert live.state.plan.room_c == 18.0
+
+
+@pytest.mark.parametrize("key", ["left", "right", "space", "enter", "d"])
+async def test_a_held_key_ticks_a_preparation_once(tmp_path: Path, key: str) -> None:
+    live = begun(tmp_path, FullDisk())
+    app = PourdayApp(tmp_path)
+    async with app.run_test(size=(80, 24)):
+        screen = SetupScreen(live, Still())
+        await app.push_screen(screen)
+        planner = screen.planner
+        planner.at = next(i for i, row in enumerate(planner.rows()) if row.path.startswith("prepare."))
+        before = len(live.entries)
+        for number in range(300):
+            held = events.Key(key, " " if key == "space" else key if len(key) == 1 else None)
+            held.time = 1_000.0 + 0.033 * number
+            screen.on_key(held)
+        assert len(live.entries) <= before + 1
+        live.close()
