@@ -148,7 +148,7 @@ def _nothing_outside(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Iterato
     """No alarm command runs, copies land beside the test, and the signal handlers are given back."""
     import pourday.tui.terminal.signals as signals
 
-    monkeypatch.setattr(signals, "_ran", lambda _: "")
+    monkeypatch.setattr(signals.AlarmProgram, "_ran", lambda *_: "")
     monkeypatch.setattr(tempfile, "tempdir", str(tmp_path))
     for name in ("HOME", "XDG_DATA_HOME", "XDG_CONFIG_HOME"):
         monkeypatch.setenv(name, str(tmp_path))
