@@ -7,6 +7,7 @@ from datetime import datetime
 MINUTE = 60
 HOUR = 3600
 DAY = 24 * HOUR
+"""Seconds."""
 NEVER = 4e9
 """Seconds since the epoch past which a time means never."""
 

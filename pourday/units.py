@@ -25,6 +25,7 @@ Units = Literal["metric", "us"]
 POUND = 0.45359237
 """kg in an avoirdupois pound, exact by the international agreement of 1959."""
 OUNCE = POUND / 16
+"""kg in an avoirdupois ounce."""
 INCH = 0.0254
 """m, exact by the same agreement."""
 _TICKS = 16

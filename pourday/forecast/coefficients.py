@@ -17,9 +17,12 @@ from pourday.plan.model import Material
 Array = NDArray[np.float64]
 
 STEFAN_BOLTZMANN = 5.670374e-8
+"""W/(m² K⁴), CODATA 2018, cut."""
 _KELVIN = 273.15
 _GRAVITY = 9.80665
+"""m/s², standard gravity."""
 WAX_EMISSIVITY = 0.95
+"""Of waxes and other organic surfaces, in the infrared of a room (handbook, from memory: 0.90 to 0.97)."""
 BATH_MOST = 600.0
 """W/(m² K): the water next to the mould warms up, so more than this is not counted on (estimate)."""
 

@@ -16,6 +16,7 @@ from pourday.forecast import coefficients as co
 from pourday.forecast.mould_case import Around, Array, RoundMould
 
 SPACING = 5.0
+"""K between two temperatures of a table: coefficients bend little over so much."""
 NODES_C = np.arange(-10.0, 131.0, SPACING)
 """Temperatures of the wall (or of the open wax) at which the tables have their values."""
 CACHED = 256

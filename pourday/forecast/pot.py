@@ -33,10 +33,12 @@ __all__ = [
 ]
 
 _HORIZON_S: dict[Mode, float] = {"on heat": 3 * 3600.0, "off heat": 6 * 3600.0, "in air": 8 * 3600.0}
+"""s that a forecast looks ahead: longer than a melt takes, and than a bath or a jug stays warm."""
 _LOOSEN, _KNOB = 0.15, 0.5
 """How much less sure a new stretch is of what the last one taught, in units of the prior's spread; and of
 the burner's power, since the knob may stand elsewhere."""
 _FIRST_STEP_S, _LONGEST_STEP_S, _GROWTH = 20.0, 360.0, 1.12
+"""s, the first and the longest step into the future, and by how much each is longer than the one before."""
 _FINE_S, _UNREAD_STEP_S, _UNREAD_GROWTH = 12 * 3600.0, 900.0, 1.05
 """s after the last reading from which the past is stepped in longer and longer steps; s, the longest of them;
 and by how much each is longer than the one before. What moves fast is over by then."""

@@ -22,6 +22,7 @@ FIRM = 0.0025
 CRUST = 0.9
 """Solid share that counts as crust."""
 _EDGE_SOLID = 0.999
+"""Solid share of the edge from which it is set."""
 
 
 def look(filling: Filling, room_c: float) -> Look:

@@ -21,6 +21,7 @@ from pourday.kitchen.shells import MouldTruth, Shell, facing_up, radiation, upri
 from pourday.kitchen.truth import GRID_C, Floats, Lot
 
 _FINEST, _COARSEST, _GROWTH = 0.0005, 0.008, 1.45
+"""m, the thinnest row at a face of a pour, the thickest inside, and by how much a row is thicker than its neighbour."""
 _RINGS = np.array([6.5, 6.5, 6.0, 5.5, 4.5, 3.5, 2.5, 1.5]) / 36.5
 """Widths of the rings from the axis to the wall, share of the radius."""
 _WATCHED = 3 * 3600.0
@@ -28,6 +29,7 @@ _WATCHED = 3 * 3600.0
 _WATCHED_DEPTH = 0.040
 """m below a joint."""
 _K_AIR = 0.026
+"""W/(m K) of the air in the gap at the wall, about 25 °C."""
 _ROD = 0.010
 """m that a rod is pushed beyond the crust where nobody says how deep (estimate)."""
 _WARMED = 0.004

@@ -10,6 +10,7 @@ import math
 
 _A, _B, _C = 8.07131, 1730.63, 233.426
 _PA_PER_MMHG = 133.322
+"""Antoine coefficients of water for mmHg and °C, 1 to 100 °C, and what takes mmHg to Pa."""
 _LN10 = math.log(10.0)
 
 SPECIFIC_HEAT = 4186.0

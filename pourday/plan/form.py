@@ -52,6 +52,7 @@ from pourday.wax.blend import pour_temperature
 __all__ = ["MOST_COUNT", "MOST_LAYERS", "MOST_MOULDS", "Known", "Row", "act", "row_for", "rows", "set_field"]
 
 LONGEST = 120
+"""Characters of a row: a note on a lot has room, a pasted page has not."""
 _BASES: tuple[ScentBasis, ...] = get_args(ScentBasis)
 _UNITS = ("metric", "us")
 

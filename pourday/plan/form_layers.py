@@ -29,6 +29,7 @@ from pourday.plan.rows import (
 from pourday.units import read_share, show_share
 
 MOST_LAYERS = 8
+"""So many bands of a tall candle are thinner than a seam is worth already."""
 _FORMS: tuple[DyeForm, ...] = get_args(DyeForm)
 
 

@@ -46,6 +46,7 @@ from pourday.plan.wick import wanted_wicks, wicks_of
 from pourday.units import read_length, read_mass, show_length, show_mass, show_temperature
 
 MOST_MOULDS = 6
+"""Kinds of mould: one pair of hands does not get to more in a day."""
 WORDS: dict[type[Shape], str] = {
     Cylinder: "cylinder",
     Tapered: "tapered round",

@@ -21,6 +21,7 @@ from pourday.units import (
 )
 
 MOST_COUNT = 12
+"""Moulds of one kind."""
 _NUMBER = r"[0-9]+(?:[.,][0-9]+)?"
 _LENGTH = rf"(?:[0-9]+\s+)?[0-9]+/[0-9]+|{_NUMBER}"
 """A ruler's inches too: 1 15/16."""

@@ -30,6 +30,7 @@ from pourday.units import read_share, show_mass, show_share
 from pourday.wax.materials import Wax, families
 
 MOST_PARTS = 6
+"""Waxes of one blend."""
 _USUAL, _ADDITION = "paraffin_pillar", "stearic_commercial"
 _NEW_SHARE = 0.1
 """Share a wax begins with when it is mixed in: as an additive mostly is. The row is there to be changed."""

@@ -20,6 +20,7 @@ from pourday.store.lock import flock, stands
 _OURS = re.compile(r"\.pourday-[0-9a-f]{16}\.tmp")
 """Names that only this module gives; what other programs leave in the folder is theirs."""
 _TRIES = 100
+"""Names that are tried: each is hardly ever taken by another program."""
 
 
 def write_atomically(path: Path, data: bytes, disk: Disk = DISK) -> None:

@@ -18,7 +18,9 @@ from pourday.store.migrate import migrated
 from pourday.text import plain
 
 LONGEST_TEXT = 2_000
+"""Characters; the longest text that a fact may have."""
 _MOST_MOULDS = 1_000
+"""Far more than any bench holds, and few enough to be counted through."""
 _MOST = 1e12
 """Larger than any amount, temperature or duration of a session in SI."""
 _FIRST = datetime(1970, 1, 1, tzinfo=UTC)

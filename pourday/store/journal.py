@@ -24,6 +24,7 @@ from pourday.text import plain
 
 _BEGINNING = b'{"pourday":'
 _LONGEST_HEADER = 300
+"""Bytes; what is longer and has no end of line is no header cut short."""
 
 
 class Header(msgspec.Struct, frozen=True, kw_only=True):

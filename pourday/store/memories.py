@@ -30,6 +30,7 @@ MEMORIES = ".memories.json"
 _LOCK = ".memories.lock"
 _WAXES, _PLANS, _WEIGHTS, _ABOUT = "waxes", "plans", "weights", "about"
 SCHEMA = 1
+"""Version of the memories; a file of a newer one is left alone."""
 _LONGEST_NAME = 80
 _MOST_TRIES = 100_000
 """Tries for the lock, each some 6 µs: far longer than another program takes to write the file, and

@@ -30,6 +30,7 @@ MOST_BYTES = 64_000
 LONGEST_LINE = 2_000
 """Signs; one far longer is no setting, and a key of thousands of parts costs the reader the square of them."""
 MOST_COMPLAINTS = 20
+"""Sentences about one file: who has more to mend begins with these."""
 _PLAINER = {
     "Illegal character '\\n'": "a quote is opened and not closed",
     "Exceeds the limit": "a number in it is thousands of digits long",

@@ -18,6 +18,7 @@ Tables = dict[str, dict[str, dict[str, Any]]]
 """Documents by their number (a text of digits), by the name of their table."""
 
 _LONGEST_NUMBER = 15
+"""Digits of a document number; a longer one counts nothing."""
 
 
 def parse_tables(data: bytes) -> Tables:

@@ -35,6 +35,7 @@ _MOVED = ("solidus_c", "peak_c", "liquidus_c", "pour_min_c", "pour_max_c")
 """Temperatures of the family that are moved along with the melting or congealing point."""
 _PREFIX = "own-"
 _LONGEST_ID = 40
+"""Characters of a name that go into its id."""
 
 
 def own_id(name: str) -> str:

@@ -10,9 +10,8 @@ from pourday.session import events as ev
 from pourday.session.act_id import ActId
 from pourday.session.quiet_hours import PersonsClock
 from pourday.session.state import MouldState
-from pourday.times import clock, days
+from pourday.times import DAY, clock, days
 
-DAY = 24 * 3600.0
 WIDE, WIDE_RESTS = 0.090, DAY
 """m of width from which a candle stands a whole day (common practice, no source: over 90 mm 24 h)."""
 

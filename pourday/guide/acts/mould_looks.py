@@ -13,7 +13,6 @@ from pourday.session.act_id import ActId
 from pourday.session.state import LookAt, MouldState
 from pourday.times import MINUTE
 
-DAY = 24 * 3600.0
 LOOK_STEP = 0.2
 """Share of the time a surface probably takes from carrying the next colour to being firm, until it is looked at again:
 what goes slowly there stays in its window for longer, too. An estimate of ours."""

@@ -41,6 +41,7 @@ REST_WAIT = 3.0
 REST_AGE = 300.0
 """Seconds for which the rest of the day serves while nothing changes that it rests on."""
 NOBODY = ("", -1)
+"""The key of no state."""
 
 
 @dataclass(frozen=True, slots=True)

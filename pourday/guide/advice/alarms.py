@@ -33,6 +33,7 @@ NEAR_FOR = 2 * MINUTE
 AGAIN = 5 * MINUTE
 """An acknowledged alarm whose cause stays comes back after this."""
 AWAY_GRACE = 5 * MINUTE
+"""Past the time somebody meant to be back, before they are called. An estimate of ours."""
 
 
 @dataclass(frozen=True, slots=True)

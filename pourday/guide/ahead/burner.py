@@ -18,11 +18,14 @@ from pourday.session.state import State
 from pourday.times import MINUTE
 
 LONGEST_LEAD = 90 * MINUTE
+"""A pot that is not seen to get hot within this is planned as if it did then: the day has to go on."""
 LEAST_KG = 0.05
+"""kg that are held to be in pot and bath where the plan leaves none: what clings to them."""
 BATH_ABOVE = 5.0
 """K by which the bath is hotter than the wax when the burner goes off. An estimate of ours."""
 AS_SEEN = Guess(0.0, 1.5)
 TRIES = 2
+"""Rounds in which the lead of a reheat is found: how long it takes depends on how far the pot fell by then."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,6 +16,7 @@ from pourday.guide.outlook.outlook import Outlook
 from pourday.times import clock, letters, span
 
 LIKELY = 1
+"""Number of the likely way among the three."""
 NAMED = 2
 """So many of the acts that keep the hands are named."""
 AT_HAND = {

@@ -20,6 +20,7 @@ from pourday.times import clock, mould_key
 JUST_NOW = 900.0
 """Seconds within which a pour on record is the one that a person means. An estimate of ours."""
 SHARES = (("3", "about three quarters", 0.75), ("2", "about half", 0.5), ("1", "about a quarter", 0.25))
+"""Key, words and share of what was planned: as finely as an eye can tell."""
 ASIDE = "Bath or cloth at the outside only; nothing wet over the rim."
 
 

@@ -17,6 +17,7 @@ TEXTURES = {"empty": " ", "liquid": "░", "skinned": "▒", "firm": "▓", "col
 CELL = 2.0
 """A terminal cell is about twice as high as wide."""
 NARROWEST = 6
+"""Cells of the narrowest mould, its walls among them."""
 LABELS = 13
 """Cells beside a mould for the names of its layers and their state, where there is room."""
 LEAST_LABEL = 5

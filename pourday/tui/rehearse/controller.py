@@ -14,6 +14,7 @@ USUAL = 2
 LONGEST_WAIT = 6.0
 """Real seconds that any wait between two acts is played in, at the most: nobody watches a night."""
 PAGE = 8
+"""Acts that PageUp and PageDown move by."""
 
 
 @dataclass

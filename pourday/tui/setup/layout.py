@@ -8,6 +8,7 @@ from pourday.tui.drawing.weigh_sheet import draw_sheet, finding_at, findings_pag
 from pourday.tui.setup.controller import PAGES, SetupController
 
 LABEL = 22
+"""Cells for the label of a row."""
 TICK = 14
 """Cells that a long sentence leaves for its mark."""
 LOW = 16
