@@ -38,7 +38,7 @@ class Clash:
     """When it would be made, on its way; seconds since the epoch."""
     closes: float
     late: float
-    """s"""
+    """Seconds after that."""
     way: int
     """0 only where all cools quickly, 1 likely, 2 only where all cools slowly."""
     meanwhile: tuple[PlannedAct, ...]
@@ -59,13 +59,14 @@ def clashes_of(ways: Sequence[Scenario]) -> tuple[Clash, ...]:
 
 
 def _clash(way: Scenario, mark: PlannedAct, index: int) -> Clash | None:
+    """The clash that an act of a way is; None for what is no pour, in time, or late for another reason."""
     if mark.kind != "pour" or mark.closes is None or mark.layer is None:
         return None
     last = mark.start + mark.takes * (1 - 1 / max(1, len(mark.moulds)))
     late = last - mark.closes
-    if late <= LATE or mark.asked >= mark.closes:
+    if late <= LATE or mark.ready_at >= mark.closes:
         return None  # In time, or its window would have been missed with free hands as well.
-    meanwhile = [m for m in way.marks if m.takes > 0 and mark.asked < m.end and m.start < mark.start]
+    meanwhile = [m for m in way.marks if m.takes > 0 and mark.ready_at < m.end and m.start < mark.start]
     others = [m for m in meanwhile if m is not mark and not set(m.moulds) & set(mark.moulds)]
     return Clash(
         mark.moulds, mark.layer, last, mark.closes, late, index, tuple(sorted(others, key=lambda m: m.start))
@@ -93,4 +94,5 @@ def too_much(clashes: Sequence[Clash], outlook: Outlook, now: float) -> str:
 
 
 def _of(mark: PlannedAct) -> str:
+    """What an act is done to, in words: moulds, or the number of a jug."""
     return letters(mark.moulds) if mark.moulds else f"{(mark.layer or 0) + 1}"

@@ -60,16 +60,18 @@ class PlannedAct:
     that is to be lit, only how often ahead of this."""
     wanted: float = 0.0
     """When it would be done with free hands and a hot pot."""
-    asked: float = 0.0
+    ready_at: float = 0.0
     """When its moulds would like it, before anybody looked at them, for a pour."""
     opens: float | None = None
     closes: float | None = None
     window: Window | None = None
+    """Of a pour whose window never opens."""
     waits_for: str = ""
     """`stove` or `hands`, where one of them makes it later than wanted."""
 
     @property
     def end(self) -> float:
+        """When the hands are free again."""
         return self.start + self.takes
 
 
@@ -78,9 +80,10 @@ class Hands:
 
     def __init__(self) -> None:
         self._busy: list[tuple[float, float]] = []
+        """(from, until) of every stretch that is taken, in order."""
 
     def take(self, at: float, takes: float) -> float:
-        """The first time from `at` on with so many seconds free; they are taken."""
+        """Take so many seconds from the first time they are free, at `at` or later; that time."""
         start = at
         for begun, over in self._busy:
             if over <= start:
@@ -100,6 +103,7 @@ class PourRequest:
     layer: int
     part: Part
     at: float
+    """With hands and hot wax at hand."""
     opens: float | None
     closes: float | None
     look: Literal["", "look", "look under"]
@@ -109,19 +113,23 @@ class PourRequest:
 
 @dataclass
 class Scenario:
-    """One of the three ways through the day."""
+    """One of the three ways through the day: moulds that cool quickly, as is likely, slowly."""
 
     state: State
     sheet: WeighSheet
     waxes: Sequence[Wax]
+    """One for each layer."""
     now: float
     pace: float
+    """Seconds this person takes from a prompt to its being done."""
     way: int
+    """0 early, 1 likely, 2 late."""
     hot_from: float
     """When the pot can be hot at the soonest."""
     persons: PersonsClock
     hands: Hands = field(default_factory=Hands)
     marks: list[PlannedAct] = field(default_factory=list)
+    """What was planned so far, in no order."""
     together: bool = False
     """One colour goes into all moulds as soon as all can take it, not into each at its own best moment."""
     later: Mapping[str, float] = field(default_factory=dict)
@@ -143,7 +151,7 @@ class Scenario:
     def take(
         self, kind: PlannedKind, moulds: str, layer: int | None, at: float, **known: object
     ) -> PlannedAct:
-        """Do an act as soon as the hands are free for it."""
+        """Plan an act for when the hands are free, at `at` or later; `known` are further fields of it."""
         takes = self.busy(kind) * (max(1, len(moulds)) if kind != "demould" else 1)
         start = self.hands.take(max(at, self.now), takes)
         nth = sum(m.kind == kind and m.layer == layer and m.moulds == moulds for m in self.marks)
@@ -156,15 +164,18 @@ class Scenario:
     # -- one round: the next pour of every mould ----------------------------------------------------
 
     def round(self, courses: Sequence[MouldCourse]) -> None:
-        """The next pour of each of these moulds, with the looks and the jug before it."""
-        wishes = sorted((self._wish(c) for c in courses), key=lambda w: (w.at, w.course.letter))
-        while wishes:
-            group, wanted = [first := wishes.pop(0)], first.at
-            for other in list(wishes):
+        """Plan the next pour of each of these moulds, with the looks and the jug before it.
+
+        What is wanted first is planned first, along with the moulds that can get the same colour in one go.
+        """
+        requests = sorted((self._request(c) for c in courses), key=lambda w: (w.at, w.course.letter))
+        while requests:
+            group, wanted = [first := requests.pop(0)], first.at
+            for other in list(requests):
                 at = max(wanted, self._joins(other, first.at))
                 if self._in_one_go(group, other, at):
                     group.append(other)
-                    wishes.remove(other)
+                    requests.remove(other)
                     wanted = at
             self._go(sorted(group, key=lambda w: w.course.letter), wanted)
 
@@ -181,11 +192,12 @@ class Scenario:
         in_time = all(w.closes is None or done <= w.closes for w in (*group, other))
         return in_time and (at - first.at <= waits or self.together)
 
-    def _joins(self, wish: PourRequest, at: float) -> float:
+    def _joins(self, request: PourRequest, at: float) -> float:
         """When a mould could be poured along with one that is poured at `at`."""
-        return max(at, wish.opens) if self.together and wish.opens is not None else wish.at
+        return max(at, request.opens) if self.together and request.opens is not None else request.at
 
-    def _wish(self, course: MouldCourse) -> PourRequest:
+    def _request(self, course: MouldCourse) -> PourRequest:
+        """When a mould would like its next pour: at once, once its plug holds, or by its window."""
         layer, part = course.todo[0]
         if not course.pours:
             at = max(self.now, self.hot_from) + self.later.get(course.letter, 0.0)
@@ -202,6 +214,7 @@ class Scenario:
         return self._by_window(course, layer, part)
 
     def _by_window(self, course: MouldCourse, layer: int, part: Part) -> PourRequest:
+        """The same onto a layer or into a well: at the best moment of the window, by what was seen last."""
         last, first_pour_t = course.pours[-1], course.last.first_pour_t
         w = course.window(self.sheet, self.waxes)
         opens = last.t + SEEN_AHEAD if w.opens_s is None else first_pour_t + w.opens_s
@@ -237,7 +250,7 @@ class Scenario:
         return self.persons.awake(self.persons.before_bed(at, earliest, takes)[0])
 
     def _seen(self, course: MouldCourse) -> tuple[str, float] | None:
-        """What was seen on a surface that really lies open now."""
+        """(how it looked, when) of a surface that really lies open now; None where nobody looked."""
         mould = self.state.moulds.get(course.letter)
         look = mould.look if mould is not None and course.pours[-1].made else None
         return (look.cue, look.t) if look else None
@@ -256,14 +269,16 @@ class Scenario:
             at = mark.start + RELIEF_EVERY
 
     def _go(self, group: list[PourRequest], wanted: float) -> None:
-        """The jug, the looks and the pour of moulds that get the same at one time."""
+        """Plan the jug, the looks and the pour of moulds that get the same at one time, `wanted`."""
         first = group[0]
         moulds = "".join(w.course.letter for w in group)
         ready, waits = self._jug(first, wanted)
         looked = wanted
-        for wish in group:
-            if wish.look:
-                looked = max(looked, self.take(wish.look, wish.course.letter, wish.layer, wanted).end)
+        for request in group:
+            if request.look:
+                looked = max(
+                    looked, self.take(request.look, request.course.letter, request.layer, wanted).end
+                )
         kind = _kind(first.part)
         closes = [w.closes for w in group if w.closes is not None]
         opens = [w.opens for w in group if w.opens is not None]
@@ -280,14 +295,14 @@ class Scenario:
             closes=min(closes) if closes else None,
             window=empty,
             waits_for=waits if late else "",
-            asked=wanted,
+            ready_at=wanted,
         )
         each = mark.takes / len(group)
-        for n, wish in enumerate(group):
-            wish.course.pour(self.sheet, self.waxes, mark.start + n * each)
+        for n, request in enumerate(group):
+            request.course.pour(self.sheet, self.waxes, mark.start + n * each)
 
     def _jug(self, first: PourRequest, wanted: float) -> tuple[float, str]:
-        """When hot wax of this colour is at hand, and what it waits for."""
+        """(when hot wax of this colour is at hand, what it waits for: `stove` or `hands`); a new jug is planned."""
         made = self.jugs.get(first.layer)
         if made is None:
             at = max(self.now, self.hot_from, wanted - JUG_LEAD)
