@@ -98,11 +98,11 @@ def _small(plan: Plan, sheet: WeighSheet, layer: Layer, jug: Jug, path: str, nam
         smallest, amount = show_mass(step, plan.units, step), fine(kg)
         do = instead_of_weighing(plan, what, kg, jug.wax, sheet.total_wax, liquid)
         if kg < step:
-            said = f"The {what} for {name} is {amount}: below the {smallest} the scale can show."
-            yield caution(field, said, "It would be weighed as nothing or as twice as much.", do)
+            sentence = f"The {what} for {name} is {amount}: below the {smallest} the scale can show."
+            yield caution(field, sentence, "It would be weighed as nothing or as twice as much.", do)
         else:
-            said = f"The {what} for {name} is {amount}, only a few steps of {smallest} on the scale."
-            yield note(field, said, "Half a step is already a tenth of it or more.", do)
+            sentence = f"The {what} for {name} is {amount}, only a few steps of {smallest} on the scale."
+            yield note(field, sentence, "Half a step is already a tenth of it or more.", do)
 
 
 def fine(kg: float) -> str:

@@ -157,16 +157,16 @@ def _wick(plan: Plan, index: int) -> str:
 
 def _summary(plan: Plan, mould: Mould) -> str:
     """What is set under the fold of a mould."""
-    said = ["cast upside down" if mould.inverted else "cast upright"]
+    parts = ["cast upside down" if mould.inverted else "cast upright"]
     if mould.stays:
-        said = ["the candle stays in it"]
+        parts = ["the candle stays in it"]
     if mould.holes is not None and not mould.stays:
-        said.append(f"{mould.holes} wick hole{'' if mould.holes == 1 else 's'}")
+        parts.append(f"{mould.holes} wick hole{'' if mould.holes == 1 else 's'}")
     if mould.limit_c is not None:
-        said.append(f"stands {show_temperature(mould.limit_c, plan.units)}")
+        parts.append(f"stands {show_temperature(mould.limit_c, plan.units)}")
     if mould.set_weight is not None:
-        said.append(f"weighed {show_mass(mould.set_weight, plan.units, plan.scale_step)}")
-    return ", ".join(said)
+        parts.append(f"weighed {show_mass(mould.set_weight, plan.units, plan.scale_step)}")
+    return ", ".join(parts)
 
 
 def _more(plan: Plan, index: int, mould: Mould) -> Iterator[Row]:

@@ -84,12 +84,12 @@ def _first_use(plan: Plan, wax_id: str) -> str:
 
 def _summary(plan: Plan, part: BlendPart) -> str:
     """What is set under the fold of a wax."""
-    said = [part.lot] if part.lot else []
+    parts = [part.lot] if part.lot else []
     if part.price_per_kg is not None:
-        said.append(read.show_price(part.price_per_kg, plan.units))
+        parts.append(read.show_price(part.price_per_kg, plan.units))
     if part.at_hand is not None:
-        said.append(f"{show_mass(part.at_hand, plan.units, plan.scale_step)} at hand")
-    return ", ".join(said)
+        parts.append(f"{show_mass(part.at_hand, plan.units, plan.scale_step)} at hand")
+    return ", ".join(parts)
 
 
 def _shelf_rows(plan: Plan, at: str, part: BlendPart, count: int) -> Iterator[Row]:

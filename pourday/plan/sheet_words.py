@@ -219,31 +219,31 @@ class _Words:
             ("layer", jug.poured - jug.plug, exact.poured - exact.plug, then, "then"),
             ("top-up", jug.reserve, exact.reserve, "last, hot, as the wells open", "last"),
         )
-        said = [
+        entries = [
             SheetEntry(part, self.shown(kg, unrounded), f"{when}{self._each(jug.layer, part)}", brief)
             for part, kg, unrounded, when, brief in parts
             if unrounded > 0
         ]
         if exact.allowance:
             stays = self.shown(jug.allowance, exact.allowance)
-            said.append(SheetEntry("stays", stays, "on jug and spoon", "on the jug"))
+            entries.append(SheetEntry("stays", stays, "on jug and spoon", "on the jug"))
         over = weighed - jug.batch
         if over > self.plan.scale_step / 2:
             why = "left when all is poured: scent and dye went on top of the wax"
-            said.append(SheetEntry("over", self.mass(over), why, "left over"))
-        return said
+            entries.append(SheetEntry("over", self.mass(over), why, "left over"))
+        return entries
 
     def _getting(self, layer: int) -> list[MouldSheet]:
         return [mould for mould in self.exact.moulds if mould.pours[layer].kg]
 
     def _each(self, layer: int, part: Part) -> str:
         """`, A 12 g, B 8 g`: how much of one colour goes into each mould."""
-        said = []
+        amounts = []
         for mould in self.sheet.moulds:
             pour = mould.plug if part == "plug" else mould.top_up if part == "top-up" else mould.pours[layer]
             if pour is not None and pour.layer == layer and pour.kg:
-                said.append(f", {mould.letter} {self.mass(pour.kg)}")
-        return "".join(said)
+                amounts.append(f", {mould.letter} {self.mass(pour.kg)}")
+        return "".join(amounts)
 
     def _dose(self, what: str, exact: float, jug: Jug, loads: str, *, liquid: bool) -> SheetEntry:
         """Scent or dye of a jug; what is below the scale's step is said so, with a way out."""

@@ -42,8 +42,8 @@ class ActId:
     def __str__(self) -> str:
         """As the record has it."""
         parts = (self.what, self.layer, self.moulds, self.name, self.nth)
-        said = " ".join(str(part) for part in parts if part not in (None, ""))
-        return f"{WAIT * self.waits}{FAR * self.far}{said}"
+        text = " ".join(str(part) for part in parts if part not in (None, ""))
+        return f"{WAIT * self.waits}{FAR * self.far}{text}"
 
 
 def read_act_id(text: str) -> ActId:

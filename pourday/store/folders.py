@@ -21,10 +21,10 @@ def sessions_folder(argument: str | None, environ: Mapping[str, str], disk: Disk
     only be read is accepted: sessions can be looked at there. Raises `Trouble` where it cannot be made or
     looked into.
     """
-    asked = argument if argument is not None else environ.get(VARIABLE) or None
+    named = argument if argument is not None else environ.get(VARIABLE) or None
     if argument is not None and not argument.strip():
         raise Trouble("--sessions names no folder.", instead="Give the path of a folder.")
-    folder = Path(asked) if asked else _platform_folder()
+    folder = Path(named) if named else _platform_folder()
     shown = plain(str(folder), 300)
     if "\0" in str(folder):
         raise Trouble(f"The sessions cannot live in {shown}.", "The name holds a sign that none may hold.")
@@ -34,17 +34,17 @@ def sessions_folder(argument: str | None, environ: Mapping[str, str], disk: Disk
         os.listdir(folder)
     except FileExistsError:
         raise Trouble(
-            f"The sessions cannot live in {shown}.", "It is a file, not a folder.", _instead(argument, asked)
+            f"The sessions cannot live in {shown}.", "It is a file, not a folder.", _instead(argument, named)
         ) from None
     except (OSError, RuntimeError) as error:
         why = because(error) if isinstance(error, OSError) else f"{error}."
-        raise Trouble(f"The sessions cannot live in {shown}.", why, _instead(argument, asked)) from None
+        raise Trouble(f"The sessions cannot live in {shown}.", why, _instead(argument, named)) from None
     sweep(folder)
     return folder
 
 
-def _instead(argument: str | None, asked: str | None) -> str:
-    if asked and argument is None:
+def _instead(argument: str | None, named: str | None) -> str:
+    if named and argument is None:
         return f"Set {VARIABLE} to a folder of your own, or name one with --sessions."
     return "Name a folder of your own with --sessions."
 

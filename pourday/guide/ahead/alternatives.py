@@ -104,24 +104,24 @@ def _bands(day_ahead: DayForecast) -> str:
 
 def summary(day_ahead: DayForecast) -> list[str]:
     """What the day comes to: its end, the burner, cold and cured, what collides."""
-    said = [keeps_you(day_ahead)]
+    sentences = [keeps_you(day_ahead)]
     if day_ahead.lit:
         times = f", lit {len(day_ahead.lit)} times" if len(day_ahead.lit) > 1 else ""
-        said.append(
+        sentences.append(
             f"The burner is on for about {span(day_ahead.burner)} of it{times}; look at the water every 15 min of that."
         )
     out = {s.moulds: s.at.likely for s in day_ahead.steps if s.kind == "demould"}
     for letter, cold in sorted(day_ahead.cold.items()):
         night = out.get(letter, 0.0) > cold.likely + WORTH
         later = f"; demould it {clock(out[letter], day_ahead.now)}" if night else ""
-        said.append(f"{letter} is cold through {between(cold, day_ahead.now)}{later}.")
+        sentences.append(f"{letter} is cold through {between(cold, day_ahead.now)}{later}.")
     if past_bedtime(day_ahead):
-        said.append(
+        sentences.append(
             f"It runs past {clock(day_ahead.gone, day_ahead.now)}, when you are gone: begin sooner, or shorten it."
         )
     if day_ahead.too_much:
-        said.append(day_ahead.too_much)
-    return [*said, *(f"{note[:1].upper()}{note[1:]}" for note in day_ahead.collisions)]
+        sentences.append(day_ahead.too_much)
+    return [*sentences, *(f"{note[:1].upper()}{note[1:]}" for note in day_ahead.collisions)]
 
 
 # -- what would shorten it ------------------------------------------------------------------------------
@@ -193,9 +193,9 @@ def _try(
         return None
     if day.end is None or day_ahead.end is None:
         return None
-    said = f"{tried.price} {_seams(day_ahead, day)} {_hands(day_ahead, day)}".strip()
+    price = f"{tried.price} {_seams(day_ahead, day)} {_hands(day_ahead, day)}".strip()
     saves, eases = day_ahead.end.likely - day.end.likely, _clash_counts(day) < _clash_counts(day_ahead)
-    return Shorter(tried.name, saves, day_ahead.burner - day.burner, " ".join(said.split()), eases), day
+    return Shorter(tried.name, saves, day_ahead.burner - day.burner, " ".join(price.split()), eases), day
 
 
 def _hands(base: DayForecast, other: DayForecast) -> str:
@@ -321,15 +321,15 @@ def _seams(base: DayForecast, other: DayForecast) -> str:
     """Where windows or seams are worse than in the day it began from, in sentences; empty where none is."""
     if _empty(other) > _empty(base):
         return "At least one window is then empty: expect seams that do not hold."
-    said = []
+    sentences = []
     before, after = _narrowest(base), _narrowest(other)
     if after is not None and (before is None or after < NARROWER * before):
         instead = f" instead of {span(before)}" if before is not None else ""
-        said.append(f"The narrowest window is open for {span(after)}{instead}.")
+        sentences.append(f"The narrowest window is open for {span(after)}{instead}.")
     was, now = weakest_seam(base), weakest_seam(other)
     if was is not None and now is not None and now < was - WEAKER:
-        said.append(f"The weakest seam is touched {was - now:.0f} K cooler.")
-    return " ".join(said)
+        sentences.append(f"The weakest seam is touched {was - now:.0f} K cooler.")
+    return " ".join(sentences)
 
 
 def _empty(day_ahead: DayForecast) -> int:

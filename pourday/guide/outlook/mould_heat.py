@@ -74,11 +74,11 @@ def compute(
     }
     groups: dict[int, list[str]] = {}
     for letter in wanted:
-        kept = starts.get(letter)
-        groups.setdefault(kept[0].r.size if kept else 0, []).append(letter)
+        begun = starts.get(letter)
+        groups.setdefault(begun[0].r.size if begun else 0, []).append(letter)
     heats: dict[str, MouldHeat] = {}
     for rings, together in groups.items():
-        start = [kept for x in together if (kept := starts.get(x))] if rings else None
+        start = [begun for x in together if (begun := starts.get(x))] if rings else None
         spreads = likely_early_late([wanted[x][1] for x in together], grid=grid, start=start)
         for letter, spread in zip(together, spreads, strict=True):
             first_pour_t, case = wanted[letter]

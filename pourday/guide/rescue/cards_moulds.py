@@ -116,14 +116,14 @@ def _layer_cold(state: State) -> Card:
     )  # fmt: skip
 
     def way(letter: str) -> Choice:
-        asked = Question(
+        question = Question(
             f"{letter} is:",
             (
                 Choice("t", "tight all round", (ev.Looked(mould=letter, cue="cold"),)),
                 Choice("p", "pulled away somewhere", (ev.Looked(mould=letter, cue="pulled away"),)),
             ),
         )
-        return Choice(mould_key(letter), letter, then=asked)
+        return Choice(mould_key(letter), letter, then=question)
 
     return card.with_choices(*_each(state, way))
 

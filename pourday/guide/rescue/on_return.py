@@ -205,10 +205,10 @@ def acts(state: State, outlook: Outlook, now: float) -> list[Act]:
         *_ask_pot(state, outlook, back),
         *_ask_moulds(state, outlook, gap, back),
     ]
-    asked = [act for act in questions if act.id not in state.waived]
+    still_open = [act for act in questions if act.id not in state.waived]
     return [
         replace(act, due=back - 1 + index * 1e-3)
-        for index, act in enumerate(asked or ([] if state.stage == "cure" else [_read(gap, back, now)]))
+        for index, act in enumerate(still_open or ([] if state.stage == "cure" else [_read(gap, back, now)]))
     ]
 
 
@@ -307,10 +307,10 @@ def _topped(state: State, letter: str) -> bool:
 
 
 def _ask_moulds(state: State, outlook: Outlook, gap: Span, back: float) -> list[Act]:
-    asked: list[Act] = []
+    acts: list[Act] = []
     for letter in sorted(state.moulds):
         mould = state.moulds[letter]
-        asked += _ask_pour(state, outlook, letter, gap, back)
+        acts += _ask_pour(state, outlook, letter, gap, back)
         last = mould.last_pour
         if last is None or last.t >= back or _topped(state, letter) or (mould.look and mould.look.t >= back):
             continue
@@ -319,7 +319,7 @@ def _ask_moulds(state: State, outlook: Outlook, gap: Span, back: float) -> list[
         look = ActId("back look", letter, nth=round(back))
         question = cue_question(letter)
         skip = Choice("x", "skip", (ev.Waived(act=str(look)),))
-        asked.append(
+        acts.append(
             Act(
                 id=look,
                 kind="look",
@@ -333,7 +333,7 @@ def _ask_moulds(state: State, outlook: Outlook, gap: Span, back: float) -> list[
                 urgency=Urgency.BEFORE_HEAT,
             )
         )
-    return asked
+    return acts
 
 
 def _plug_holds(state: State, outlook: Outlook, letter: str, back: float) -> bool:
@@ -353,9 +353,9 @@ def _ask_pour(state: State, outlook: Outlook, letter: str, gap: Span, back: floa
     told = state.told
     if told is None or letter not in told.moulds or not gap.start - 3600 < state.told_at <= gap.start:
         return []
-    asked_for = read_act_id(told.act)
-    part = None if asked_for.waits else _PARTS.get(asked_for.what)
-    layer = outlook.sheet.top_up(letter).layer if asked_for.layer is None else asked_for.layer
+    wanted = read_act_id(told.act)
+    part = None if wanted.waits else _PARTS.get(wanted.what)
+    layer = outlook.sheet.top_up(letter).layer if wanted.layer is None else wanted.layer
     mould = state.moulds[letter]
     if part is None or any(p.t >= state.told_at for p in (*mould.pours, *mould.emptied)):
         return []

@@ -233,9 +233,9 @@ def _labels(mould: Picture, spans: list[range], high: int, room: int, turned: bo
         first = rows[0] if turned else high - 1 - rows[-1]
         # A band on the base may have the row of the base as well.
         free = len(rows) + (0 if turned or rows[0] else 1)
-        said = _band_label(band, room, free)
-        at = first + max(0, (len(rows) - len(said)) // 2)
-        labels[at : at + len(said)] = said
+        label = _band_label(band, room, free)
+        at = first + max(0, (len(rows) - len(label)) // 2)
+        labels[at : at + len(label)] = label
     return labels
 
 

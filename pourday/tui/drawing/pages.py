@@ -48,9 +48,9 @@ def draw_question(
     first, *more = question.asks.split("\n")
     asks = wrap(first, cells, "ink bold" if more else "ink")
     asks += [row for part in more for row in wrap(part, cells, "ink")]
-    said = wrap(message, cells, "late", most=2) if message else []
+    remark = wrap(message, cells, "late", most=2) if message else []
     top = [head] if rows < LOW else [head, EMPTY]
-    room = max(1, rows - len(top) - len(said) - 1)
+    room = max(1, rows - len(top) - len(remark) - 1)
     gap = [] if rows < LOW else [EMPTY]
     answers = _answers(question, cells)
     if len(asks) + len(gap) + len(answers) > room:
@@ -62,7 +62,7 @@ def draw_question(
     start = min(at, most)
     body = [*text[start : start + room - len(fixed)], *fixed]
     foot = _foot(keys, cells, (("one key", "answers"),) if answers else (), "back", most > 0)
-    return [*top, *body, *[EMPTY] * (room - len(body)), *said, foot], most
+    return [*top, *body, *[EMPTY] * (room - len(body)), *remark, foot], most
 
 
 def _foot(keys: KeyMap, cells: int, first: Sequence[tuple[str, str]], leaves: str, scrolls: bool) -> Line:

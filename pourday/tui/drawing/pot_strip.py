@@ -158,16 +158,16 @@ def _draw(
     names = _scale(frame, high, state, gutter)
     picture = [(names[row], *pieces) for row, pieces in enumerate(raster.lines())]
     burner = _burner(state, frame, legend)
-    said = _legend(legend, outlook, state)
+    words = _legend(legend, outlook, state)
     name = line("burner " if gutter > 6 else "heat ", "soft")
     ahead = int(frame.columns(np.array([now]))[0]) + 2
     if rows >= WITH_LEGEND:
         return [
             *picture,
             (*fit(name, gutter), *_times(burner, ahead, columns, now)),
-            _fitting(said, gutter + columns),
+            _fitting(words, gutter + columns),
         ]
-    return [*picture, (*fit(name, gutter), *joined(burner[:ahead]), *_fitting(said, columns - ahead))]
+    return [*picture, (*fit(name, gutter), *joined(burner[:ahead]), *_fitting(words, columns - ahead))]
 
 
 # -- what there is to draw ---------------------------------------------------------------------------

@@ -83,10 +83,10 @@ def _then(review: ReviewController, state: State) -> Line:
     if state.away_since is not None:
         parts.append("away")
     parts += [f"ALARM {name}" for name in state.alarms]
-    said: Line = line("   ".join(parts), "soft")
+    drawn: Line = line("   ".join(parts), "soft")
     if state.told is not None and state.finished_at is None:
-        said = (*said, ("   told: ", "soft"), (state.told.word, "ink bold"))
-    return said
+        drawn = (*drawn, ("   told: ", "soft"), (state.told.word, "ink bold"))
+    return drawn
 
 
 # -- picture and story ------------------------------------------------------------------------------
