@@ -33,6 +33,7 @@ class Station:
     """A kitchen that follows one session's record; its seed is the session's name, so a day can be repeated."""
 
     def __init__(self, session: str, start: float, *, speed: float = 60.0, hands_free: bool = True) -> None:
+        # By name, so that a demo that is opened again has the same hidden kitchen.
         self.seed = int.from_bytes(blake2s(session.encode(), digest_size=4).digest())
         self.clock = KitchenClock(start, speed)
         self.hands_free = hands_free

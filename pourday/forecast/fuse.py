@@ -138,12 +138,14 @@ def window(
     empty = opens is not None and closes is not None and closes <= opens
     hotter = warm = None
     if empty and opens is not None:
+        # What brings the edge to half melting at the moment it opens: `contact_c` solved for the pour, and for the surface.
         edge = float(np.interp(opens, s.at_s, s.edge_c))
         e1, e2 = _effusivities(hot, pour.wax)
         needed = half + (half - edge) * e2 / e1 + limits.margin
         hotter = needed if needed <= (hottest_c if hottest_c is not None else hot.max_working_c) else None
         warm = half - (celsius - half) * e1 / e2 if celsius > half else None
         if closes == pulled:
+            # However hot it is, wax runs down behind a layer that has come off the wall.
             hotter = None
     return Window(
         celsius, opens, None if empty else _best(opens, closes, best_crust), closes, by, cold, pulled, empty,

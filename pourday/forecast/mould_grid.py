@@ -56,6 +56,7 @@ def _groups(edges: Array, low: float, high: float, grid: Resolution, fewest: int
     for i in range(1, edges.size - 1):
         middle = (edges[keep[-1]] + edges[i]) / 2
         wish = min(low + grid.growth * (middle - start), high + grid.growth * (end - middle), grid.widest)
+        # Edges only ever go: a cell somewhat smaller than wished for is better than one nearly twice as large.
         if edges[i] - edges[keep[-1]] >= 0.75 * wish and end - edges[i] >= 0.6 * high:
             keep.append(i)
     return [*keep, edges.size - 1] if len(keep) >= fewest else list(range(edges.size))
@@ -149,6 +150,7 @@ def pour(case: Case, field: HeatField | None, k: int, grid: Resolution, r: Array
     n = z.size - 1
     wall_c = case.vessel.warm_c if case.vessel.warm_c is not None else case.at(p.at_s).room_c
     fresh = np.full((n, r.size - 1), float(p.heat_curve(case.width_scale).heat_at(p.celsius)))
+    # Wax has not been there yet, so the wall beside it is as warm as the mould was warmed to, or as the room.
     sheets, layer = len(sheets_of(case.vessel)), np.full(n, k, dtype=np.intp)
     side = np.full((n, sheets), wall_c)
     if field is None:

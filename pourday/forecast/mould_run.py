@@ -199,6 +199,7 @@ def _stretch(runs: list[Run], begun: Array, end: Array, last: Array, grid: Resol
         left = end - batch.t
         # Two equal steps at the end rather than one whole and a sliver: slivers cost as much as any.
         dt = np.where(left <= 1.001 * dt, left, np.where(left < 2 * dt, left / 2, dt))
+        # A mould that is done stands still, so that the others can go on in one array with it.
         batch.step(np.where(done, 0.0, dt), rate)
         every += 1
     lost = batch.lost()

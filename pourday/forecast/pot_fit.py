@@ -146,6 +146,7 @@ class _Fit:
                 break
             newton, spread, here = self._newton(centre, off[:, MEMBERS:])
             best = int(np.argmax(height))
+            # A Newton step from a worse place than one already drawn leads nowhere: go on from the best one.
             centre = newton if here > height[best] - 1.0 else z[best]
             bells.append(next_bell(z, weights, newton, spread, turn))
         misfit = float(weights @ np.median(np.abs(np.concatenate(offs, axis=1)), axis=0))

@@ -190,7 +190,7 @@ def celsius_of(tab: Table, members: Members, h: Floats) -> Floats:
 
 
 def celsius_at_cell(tab: Table, members: Members, cell: npt.NDArray[np.intp]) -> Floats:
-    """The same for enthalpies whose cells of the table are known already; any shape (..., n)."""
+    """Wax temperature of members, °C, where the cells of the table are known already; any shape (..., n)."""
     ends = tab.ends.take(cell, mode="clip")
     return np.asarray(tab.celsius.take(cell, mode="clip") + members.shift + members.width * ends)
 

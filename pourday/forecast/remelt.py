@@ -57,6 +57,7 @@ def remelt_each(tried: Sequence[tuple[mould.MouldRun, PourInto]]) -> list[Remelt
     cases, fields = [], []
     for run, p in tried:
         trouble_if_before(run, p.at_s)
+        # On a clock that begins with the pour: all that is in the mould lies before it, and only this is still to come.
         fields.append(replace(split(run.field_at(p.at_s), _SPLIT, _REMELT.seam * 1.5), at_s=0.0))
         before = tuple(replace(q, at_s=-1.0) for q in run.case.pours[: int(fields[-1].layer[-1]) + 1])
         around = (replace(run.case.at(p.at_s), from_s=0.0),)

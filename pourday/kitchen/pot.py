@@ -168,6 +168,7 @@ class Pot:
         self.water_c = (old * self.water_c + added * celsius) / (old + added)
         self.water_kg += kg
         self.heat_in += added * celsius
+        # Into a hot dry pot it flashes to steam at once.
         self._boil_off()
 
     def lift(self, out: bool) -> None:

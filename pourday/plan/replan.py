@@ -213,6 +213,7 @@ def change_mould(plan: Plan, letter: str, **changes: object) -> Plan:
         within = wanted - before
         before += mould.count
         if 0 <= within < mould.count:
+            # Its fellows before it and after it stay rows of their own, so that letters do not move.
             parts = (within, 1, mould.count - within - 1)
             pieces = [replace(mould, count=n) for n in parts]
             pieces[1] = changed = replace(pieces[1], **changes)

@@ -159,6 +159,7 @@ def _known(document: dict[str, object]) -> _IndexRow | None:
 
 def _ordered(rows: list[Summary]) -> list[Summary]:
     """Open sessions, then finished ones, then those in trouble, the newest first; no journal of a finished one."""
+    # A kill while a session was being finished leaves its journal beside the record.
     whole = {row.session for row in rows if row.file.endswith(names.RECORD) and not row.trouble}
     rows = [row for row in rows if not (row.file.endswith(names.JOURNAL) and row.session in whole)]
     rows.sort(key=lambda row: row.session, reverse=True)

@@ -124,6 +124,7 @@ def _ranges(parts: list[tuple[Wax, float]]) -> dict[str, float]:
     waxes = [wax for wax, _ in parts]
     melt, congeal = _deviation(parts, "peak_c"), _deviation(parts, "congealing_c")
     ceiling = min(wax.max_working_c for wax in waxes)
+    # Mixed waxes melt over a wider range than each, but not below the lowest or above the highest of them.
     return {
         "solidus_c": max(_mean(parts, "solidus_c") - melt, min(wax.solidus_c for wax in waxes)),
         "liquidus_c": min(_mean(parts, "liquidus_c") + melt, max(wax.liquidus_c for wax in waxes)),

@@ -116,6 +116,7 @@ def imagined(
 
 def _outlook(state: State, sheet: WeighSheet, mould: MouldState, heat: MouldHeat) -> MouldOutlook:
     letter, top = mould.letter, len(mould.pours) - 1
+    # Where nothing comes any more, a top-up stands in: how firm the surface is shows all the same.
     layer, part = state.next_pour(letter) or ToPour(mould.pours[-1].layer, "top-up")
     next_c = planned_c(sheet, letter, layer, part)
     wax = waxes_of(state.plan, sheet.wax)[layer]

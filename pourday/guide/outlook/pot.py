@@ -57,6 +57,7 @@ def pot_forecast(
         start_c=Guess(room_c, COLD_START.sd),
         bath_c=Guess(room_c, 3.0),
     )
+    # Without what was read in it: as long as the current stretch goes on, one cached beginning serves.
     setup = _setup(base, tuple(over), begun(current))
     setup = replace(setup, kg=max(LEAST_KG, left_kg), fullest=current.fullest)
     # What is on record has happened, though the record keeps milliseconds and `now` may lie within one of them.

@@ -206,6 +206,7 @@ def acts(state: State, outlook: Outlook, now: float) -> list[Act]:
         *_ask_moulds(state, outlook, gap, back),
     ]
     still_open = [act for act in questions if act.id not in state.waived]
+    # A second before the return, and in this order: ahead of all that fell due meanwhile.
     return [
         replace(act, due=back - 1 + index * 1e-3)
         for index, act in enumerate(still_open or ([] if state.stage == "cure" else [_read(gap, back, now)]))

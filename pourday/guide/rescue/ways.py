@@ -366,6 +366,7 @@ class RescueWays:
         more: Sequence[Fact] = (),
     ) -> Option:
         card = "pour broken off" if broken_off(self.state, self.outlook, self.letter) else f"layer {self.cue}"
+        # What pours goes on record for the layer it pours; all else for the layer it is about.
         layer = self.following if pour is not None or name in ("carry on", "accept") else self.last.layer
         remelt, celsius = (pour.least, pour.celsius) if pour is not None else (None, None)
         chosen = ev.RescueChosen(
