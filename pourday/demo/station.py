@@ -10,7 +10,7 @@ from collections.abc import Callable, Sequence
 from contextlib import suppress
 from hashlib import blake2s
 
-from pourday.demo.hands import enact
+from pourday.demo.hands import LEAST, enact
 from pourday.demo.player import Player
 from pourday.errors import Trouble
 from pourday.guide.advice.adviser import Advice
@@ -122,10 +122,10 @@ class Station:
         speed = "paused" if self.clock.paused else f"{self.clock.speed:g}x"
         hands = "plays itself" if self.hands_free else "your hands"
         parts = [f"demo {speed}, {hands}"]
-        if self.kitchen.wax_kg > 0:
+        if self.kitchen.molten_kg > LEAST:
             parts.append(f"pot {show_temperature(self.kitchen.true('pot'), units, 1)}")
         for layer in sorted(state.jugs):
-            if self.kitchen.jug_kg(layer) > 0:
+            if self.kitchen.jug_pourable(layer) > LEAST:
                 parts.append(f"jug {layer + 1} {show_temperature(self.kitchen.true('jug', layer), units, 1)}")
         for letter, mould in sorted(state.moulds.items()):
             if mould.pours and mould.demoulded_at is None:

@@ -214,7 +214,7 @@ def plan_it(form) -> None:
         form.type(DOWN)
     go_to(form, "BEGIN THE DAY")
     form.type("\r")
-    form.wait_for("Light the burner", "burner OFF")
+    form.wait_for("paraffin, pillar into the pot", "burner OFF")
 
 
 def go_to(form, label: str) -> None:
@@ -246,7 +246,9 @@ def test_a_two_mould_day_is_planned_poured_undone_left_killed_resumed_and_finish
     assert len(kitchen.facts(ev.Prepared)) == len(PREPARATIONS)
 
     hands.pass_time(1.0)
-    hands.terminal.wait_gone("Next: HEAT ON")
+    hands.terminal.wait_gone("Next: LOAD POT")
+    hands.space()
+    hands.terminal.wait_for("the pot is weighed and loaded", "Light the burner")
     hands.space()
     hands.terminal.wait_for("Filed: burner on.", "burner ON")
     hands.terminal.type("z")

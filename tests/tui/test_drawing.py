@@ -132,7 +132,7 @@ def test_a_window_that_is_too_small_still_says_the_word(cells: int, rows: int) -
     block = drawn(advice, START, cells, rows)
     assert len(block) <= rows
     assert all(width(row) <= max(cells, 23) for row in block)
-    assert text_of(block[0]).startswith("HEAT ON"[: max(0, cells - 1)])
+    assert text_of(block[0]).startswith("LOAD POT"[: max(0, cells - 1)])
 
 
 @pytest.mark.parametrize(("cells", "rows"), SIZES)

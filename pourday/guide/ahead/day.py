@@ -293,7 +293,10 @@ def _steps(
         if mark.kind in BURNER:
             at = _with_its_pour(ways, marks, mark, lit)
         unhot = mark.kind in FROM_THE_JUG and ways[1].now < hot.likely and mark.start <= hot.late + SOON_AFTER
-        if unhot or set(mark.moulds) & fresh or (mark.kind in {"jug", *BURNER} and fresh):
+        # What the pot does once it is lit makes its lighting no less sure.
+        lit_first = mark.kind == "heat on" and mark.start < hot.early
+        by_the_pot = unhot or set(mark.moulds) & fresh or (mark.kind in {"jug", *BURNER} and fresh)
+        if by_the_pot and not lit_first:
             at = _wider(at, hot, ways[1].now)
         if mark.kind in ("demould", "cure"):
             at = Quantiles(*(ways[1].persons.awake(t) for t in (at.early, at.likely, at.late)))

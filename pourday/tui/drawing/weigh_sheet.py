@@ -17,8 +17,12 @@ JOBS = {"note": "soft", "caution": "late", "stop-and-think": "alarm"}
 ROOMY = 60
 """Cells from which the sheet shows everything; below, what fits in a glance."""
 _LABEL = 10
-_GLANCE = frozenset({"", "cost", "wick", "cut to", "bath", "figures"})
-"""Entries that only a roomy sheet shows."""
+_ROOMY_ONLY = {
+    "pot": frozenset({"", "cost", "into jugs", "stays", "bath", "figures"}),
+    "jug": frozenset({"draw", "plug", "layer", "top-up", "stays", "over"}),
+    "mould": frozenset({"", "cost", "candle", "wick", "cut to"}),
+}
+"""Entries that only a roomy sheet shows, so that a glance has the pot, every jug and every candle."""
 _TITLE = "Weigh sheet (estimates until weighed)"
 _MORE = "Tab: the whole sheet"
 _OUTRANKED = "The supplier's sheet outranks all of this."
@@ -85,7 +89,7 @@ def _part(part: SheetPart, cells: int) -> list[Line]:
     for entry in part.entries:
         if cells >= ROOMY:
             drawn += _entry(entry, cells)
-        elif entry.label not in _GLANCE:
+        elif entry.label not in _ROOMY_ONLY[part.kind]:
             drawn.append(fit((_figure(entry), (entry.brief, "soft")), cells))
     return drawn if cells < ROOMY else [EMPTY, *drawn]
 

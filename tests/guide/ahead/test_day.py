@@ -19,7 +19,7 @@ from pourday.guide.ahead.day import DayForecast, Step, ahead_of_plan, forecast_d
 from pourday.guide.ahead.picture import bands_at
 from pourday.guide.ahead.schedule import Hands
 from pourday.guide.outlook.outlook import look_ahead
-from pourday.plan.model import Cylinder, Layer, Mould, Plan
+from pourday.plan.model import BlendPart, Cylinder, Layer, Mould, Plan
 from pourday.plan.weigh import weigh_sheet
 from pourday.session import events as ev
 from pourday.session.fold import fold
@@ -492,3 +492,12 @@ def test_a_pot_that_cannot_get_hot_enough_is_said() -> None:
     """Water boils near 80 °C at 6000 m (ISA), below what pillar paraffin is poured at."""
     found = ahead_of_plan(msgspec.structs.replace(inch_bands(), altitude=6000.0, pour_c=92.0), START)
     assert any("does not warm" in note for note in found.collisions)
+
+
+def test_how_sure_the_melt_is_leaves_the_first_lighting_sure() -> None:
+    """At 1500 m nobody knows when palm wax is hot enough, but the burner is lit now."""
+    palm = Plan(altitude=1500.0, blend=(BlendPart(wax="palm"),))
+    lit, *later = ahead_of_plan(palm, START).steps
+    assert lit.kind == "heat on"
+    assert lit.at.late - lit.at.early < MINUTE
+    assert later[0].at.late - later[0].at.early > 2 * HOUR
