@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from pourday.guide.acts.wording import block_word
 from pourday.session import events as ev
 from pourday.session.act_id import ActId, read_act_id
 from pourday.session.clock import on_newest_clock
@@ -62,17 +63,13 @@ def forecast_outcomes(entries: Sequence[Entry]) -> list[ForecastOutcome]:
     return list(outcomes.values())
 
 
-WORDS = {"relief": "HOLES", "top-up": "TOP UP", "look under": "SEAL"}
-"""What the block letters say for an act, where that is not its own name."""
-
-
 def _outcome(
     entry: Entry, told: ev.Told, act: ActId, letter: str, counted: Sequence[Entry]
 ) -> ForecastOutcome | None:
     """One forecast for one mould against what came; None for an act of which the record holds nothing to tell."""
     if act.far:
         return None
-    word = f"{WORDS.get(act.what, act.what.upper())} {letter}"
+    word = f"{'SEAL' if act.what == 'look under' else block_word(act.what)} {letter}"
     if act.what in ("pour", "top-up") and told.closes is not None:
         return _against_end(word, entry.t, told, _poured(counted, letter, act))
     if told.early is None or told.late is None:

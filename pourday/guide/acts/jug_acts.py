@@ -5,17 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from pourday.guide.acts.act import Act, Choice, Question, Urgency
-from pourday.guide.acts.durations import JUG_LEAD
 from pourday.guide.acts.heat_plan import PourNeed, jug_lead
+from pourday.guide.acts.wording import WHY_JUG, block_word, jug_says
 from pourday.guide.outlook.blend_parts import still_out
 from pourday.guide.outlook.outlook import Outlook
-from pourday.plan.dosing import drops_of
-from pourday.plan.model import DyeForm
 from pourday.session import events as ev
 from pourday.session.act_id import ActId
 from pourday.session.state import State
-from pourday.times import span
-from pourday.units import show_mass, show_share
 
 SCENT = "Off the flame for scent: its vapour can catch fire. Follow the supplier's sheet."
 
@@ -40,10 +36,10 @@ def next_jug(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: fl
         Act(
             id=ActId("jug", layer=need.layer),
             kind="jug",
-            word=f"JUG {need.layer + 1}",
+            word=block_word("jug", need.layer),
             layer=need.layer,
-            says=_jug_sentence(state, outlook, need.layer),
-            why=f"Colour and scent need about {span(JUG_LEAD)} before the pour; in the bath the jug stays hot.",
+            says=jug_says(outlook, need.layer),
+            why=WHY_JUG,
             due=first if not state.jugs else max(ready, now, at - jug_lead(need)),
             caution=SCENT,
             records=(ev.JugMade(layer=need.layer, planned_kg=outlook.jug(need.layer).wax),),
@@ -67,7 +63,7 @@ def colour_drops(state: State, outlook: Outlook, now: float, free: float) -> lis
             Act(
                 id=drop,
                 kind="drop",
-                word=f"DROP {layer + 1}",
+                word=block_word("drop", layer),
                 layer=layer,
                 says=f"Let a drop of {colour} set on white paper and look at its colour.",
                 why="Molten wax looks darker than set wax; a set drop tells, and only darker can still be had.",
@@ -85,31 +81,3 @@ def colour_drops(state: State, outlook: Outlook, now: float, free: float) -> lis
             )
         )
     return acts
-
-
-def dye_words(state: State, kg: float) -> str:
-    """As the scale shows it; what is less than ten of its steps as finely as it can be weighed elsewhere."""
-    step = state.plan.scale_step
-    return show_mass(kg, state.plan.units, step) if kg >= 10 * step else f"{kg * 1000:.2g} g"
-
-
-def _too_fine(state: State, kg: float, form: DyeForm) -> str:
-    """`; below your scale's step, so about 11 drops`: dye that the scale does not show, counted where it can be."""
-    if kg >= state.plan.scale_step:
-        return ""
-    count = drops_of(kg) if form == "liquid" else None
-    return f"; below your scale's step{f', so about {count} drop' if count else ''}{'s' if count and count > 1 else ''}"
-
-
-def _jug_sentence(state: State, outlook: Outlook, layer: int) -> str:
-    """What goes into the jug of a layer: wax, dye and scent."""
-    jug = outlook.jug(layer)
-    parts = [f"Draw {outlook.mass(jug.wax)} into a jug for {outlook.colour(layer)}"]
-    if jug.dye > 0:
-        planned = state.plan.layers[layer]
-        form = {"liquid": "liquid dye", "pure": "dye", "block": "dye block"}[planned.dye_form]
-        fine = _too_fine(state, jug.dye, planned.dye_form)
-        parts.append(f"{dye_words(state, jug.dye)} {form} ({show_share(planned.dye_load)}{fine})")
-    if jug.scent > 0:
-        parts.append(f"{outlook.mass(jug.scent)} scent, stirred slowly for a minute or two")
-    return "; ".join(parts) + "."

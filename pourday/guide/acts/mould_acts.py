@@ -14,6 +14,16 @@ from pourday.guide.acts.mould_end import cold_in_its_vessel, curing, demould
 from pourday.guide.acts.mould_looks import TOO_SOON, closing, cue_question, look_act, next_look
 from pourday.guide.acts.pour_effect import well_words
 from pourday.guide.acts.pour_heat import hottest_c
+from pourday.guide.acts.wording import (
+    WHY_ON_PLUG,
+    WHY_PLUG,
+    WHY_RELIEF,
+    WHY_UNDER,
+    block_word,
+    pour_says,
+    relief_says,
+    under_says,
+)
 from pourday.guide.outlook.moulds import MouldOutlook, on_bench, planned_c
 from pourday.guide.outlook.outlook import Outlook
 from pourday.plan.own_layers import mould_of, stays
@@ -83,11 +93,7 @@ def _first_pour(state: State, outlook: Outlook, mould: MouldState, coming: ToPou
         moulds=mould.letter,
         layer=layer,
         says="",
-        why=(
-            "A small first pour sets in the wick hole and seals it before the mould is full."
-            if plug
-            else "The first jug is ready and the mould is empty."
-        ),
+        why=(WHY_PLUG if plug else "The first jug is ready and the mould is empty."),
         due=state.fixed_at or state.opened_at,
         caution=f"{WARM_GLASS} {HOT_WAX}" if _of_glass(state, mould.letter) else HOT_WAX,
         records=(_poured(outlook, mould, layer, part),),
@@ -115,11 +121,7 @@ def _after_plug(state: State, outlook: Outlook, mould: MouldState) -> Act:
             moulds=mould.letter,
             layer=last.layer,
             says="",
-            why=(
-                "You left out the look underneath."
-                if unseen
-                else "The plug is dry underneath and still warm, so the rest of the first layer fuses with it."
-            ),
+            why=("You left out the look underneath." if unseen else WHY_ON_PLUG),
             due=last.t + SEAL_WAIT.early,
             closes=forecast.closes if forecast and not forecast.empty else None,
             caution=f"Nobody saw whether its seal holds. {HOT_WAX}" if unseen else HOT_WAX,
@@ -144,7 +146,7 @@ def _look_under(mould: MouldState, plugged_at: float) -> Act:
             if again
             else under_says(mould.letter)
         ),
-        why="A seal that weeps now runs when the mould is full.",
+        why=WHY_UNDER,
         due=(mould.seal_seen_at or plugged_at) + WEEP_WAIT if again else plugged_at + SEAL_WAIT.likely,
         window=None if again else SEAL_WAIT.after(plugged_at),
         caution="Keep hands from under a mould that runs." if again else "",
@@ -152,11 +154,6 @@ def _look_under(mould: MouldState, plugged_at: float) -> Act:
         place=("jug", ""),
         urgency=Urgency.QUICK if again else Urgency.USUAL,
     )
-
-
-def under_says(moulds: str) -> str:
-    """The sentence that asks for a look underneath."""
-    return f"Look underneath {letters(moulds)}: no wax may weep from the wick hole."
 
 
 def under_question(moulds: str) -> Question:
@@ -281,13 +278,10 @@ def _relief(outlook: Outlook, mould: MouldState, forecast: MouldOutlook, opened:
     return Act(
         id=ActId("relief", mould.letter, nth=len(mould.relieved_at)),
         kind="relief",
-        word="HOLES",
+        word=block_word("relief"),
         moulds=mould.letter,
-        says=(
-            f"{'Reopen' if opened else 'Open'} 2-4 relief holes beside the wick of {mould.letter}, "
-            f"{outlook.length(depth)} deep at most: within this layer, never through the seam below."
-        ),
-        why="Air behind the shrinking core keeps it from dragging the wick or hiding a cavern.",
+        says=relief_says(outlook, mould.letter, again=opened is not None),
+        why=WHY_RELIEF,
         due=opened + RELIEF_EVERY if opened else forecast.skinned.likely,
         window=None if opened else forecast.skinned,
         records=(ev.Relieved(mould=mould.letter, depth=round(depth, 4)),),
@@ -306,7 +300,7 @@ def _top_up(outlook: Outlook, mould: MouldState, due: float, when: str) -> Act:
     return Act(
         id=ActId("top-up", mould.letter),
         kind="top-up",
-        word="TOP UP",
+        word=block_word("top-up"),
         moulds=mould.letter,
         layer=layer,
         says=(
@@ -332,15 +326,8 @@ def _up_to(outlook: Outlook, letter: str) -> str:
 def pour_sentence(outlook: Outlook, act: Act) -> str:
     """What a pour into one or several moulds says: each weight, each level, one temperature."""
     assert act.layer is not None
-    colour = outlook.colour(act.layer)
-    first = act.kind == "plug"
-    amounts = [
-        f"{outlook.mass(fact.planned_kg)} into {fact.mould}"
-        + ("" if first else f", to {outlook.length(outlook.level(fact.mould, act.layer))} below its rim")
-        for fact in act.records
-        if isinstance(fact, ev.Poured)
-    ]
-    return f"{'Plug' if first else 'Pour'} {colour} at {_how_hot(outlook, act)}: {'; '.join(amounts)}."
+    amounts = [(fact.mould, fact.planned_kg) for fact in act.records if isinstance(fact, ev.Poured)]
+    return pour_says(outlook, act.layer, amounts, _how_hot(outlook, act), plug=act.kind == "plug")
 
 
 def _how_hot(outlook: Outlook, act: Act) -> str:

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from pourday.forecast.spread import Quantiles
 from pourday.guide.acts.act import Act, Choice, Question, Urgency
+from pourday.guide.acts.wording import OVERNIGHT, block_word, cured_says, demould_says, why_cured
 from pourday.guide.outlook.moulds import MouldOutlook
 from pourday.guide.outlook.outlook import Outlook
 from pourday.session import events as ev
 from pourday.session.act_id import ActId
 from pourday.session.quiet_hours import PersonsClock
 from pourday.session.state import MouldState
-from pourday.times import DAY, clock, days
+from pourday.times import DAY, clock
 
 WIDE, WIDE_RESTS = 0.090, DAY
 """m of width from which a candle stands a whole day (common practice, no source: over 90 mm 24 h)."""
@@ -53,13 +54,10 @@ def demould(mould: MouldState, forecast: MouldOutlook, persons: PersonsClock) ->
         word="DEMOULD",
         moulds=mould.letter,
         says=(
-            f"Demould {mould.letter} when its wall is cold to the hand, a hairline gap shows all round, and it turns "
-            "or drops at a light tap."
+            demould_says(mould.letter)
             + (" It was stuck: 15 minutes in the fridge at a time, never the freezer." if stuck else "")
         ),
-        why=(
-            f"It stands overnight (common practice, no source). {_cold_from(cold, last.t)} ({forecast.why})"
-        ),
+        why=(f"{OVERNIGHT}. {_cold_from(cold, last.t)} ({forecast.why})"),
         due=comes_out(persons, last.t, cold, forecast.heat.case.vessel.radius),
         window=forecast.cold,
         question=release_question(mould.letter),
@@ -87,13 +85,10 @@ def curing(
         Act(
             id=cure,
             kind="cure",
-            word="CURED",
+            word=block_word("cure"),
             moulds=mould.letter,
-            says=(
-                f"{mould.letter} has cured {days(shortest)}: burn-test it on a fire-proof plate, never unattended, "
-                "following the supplier's sheet and your local rules."
-            ),
-            why=f"Cure of {shortest}-{longest} days by the wax table (common practice, no source), from {counted}.",
+            says=cured_says(outlook, mould.letter),
+            why=why_cured(outlook, f"from {counted}"),
             due=persons.awake(ready),
             window=Quantiles(ready, ready, since + longest * DAY),
             records=(ev.Waived(act=str(cure), why="cured"),),

@@ -7,6 +7,7 @@ from dataclasses import replace
 from pourday.forecast.spread import Quantiles
 from pourday.guide.acts.act import Act, Choice, Question, Urgency
 from pourday.guide.acts.durations import LOOK_LATEST, LOOK_SOONEST
+from pourday.guide.acts.wording import look_says
 from pourday.guide.outlook.moulds import MouldOutlook
 from pourday.session import events as ev
 from pourday.session.act_id import ActId
@@ -49,7 +50,7 @@ def look_act(mould: MouldState, due: float, forecast: MouldOutlook, closes: floa
         kind="look",
         word="LOOK",
         moulds=mould.letter,
-        says=f"Go and look at {mould.letter}: matt, firm to the wall and the wick, no fingerprint, wall still warm?",
+        says=look_says(mould.letter),
         why=why,
         due=due,
         window=ready if ready.early <= due <= ready.late else None,

@@ -9,8 +9,9 @@ from itertools import permutations
 from pourday.guide.acts.act import Act, Urgency
 from pourday.guide.acts.durations import HANDS, HOLDS, TOGETHER
 from pourday.guide.acts.heat_plan import IN_TIME, PourNeed, lead, needs
-from pourday.guide.acts.mould_acts import under_question, under_says
+from pourday.guide.acts.mould_acts import under_question
 from pourday.guide.acts.pour_heat import SHARED, coming_layer
+from pourday.guide.acts.wording import under_says
 from pourday.guide.outlook.outlook import Outlook
 from pourday.session.state import State
 from pourday.times import MINUTE, clock, letters, span

@@ -29,6 +29,7 @@ from pourday.guide.acts.stove_reads import (
     water_check,
     where_to_read,
 )
+from pourday.guide.acts.wording import heat_off_says, heat_on_says
 from pourday.guide.outlook.absence import absence, burner_put_off
 from pourday.guide.outlook.blend_parts import melt_order, still_out
 from pourday.guide.outlook.outlook import Outlook
@@ -192,10 +193,12 @@ def _heat_on(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: fl
         return None
     t, need = min(times, key=lambda pair: pair[0])
     due = (state.fixed_at or now) if first else max(t, _carried_on(state, outlook, need, now))
-    says = f"Light the burner under the bath; wax to {outlook.degrees(outlook.melt_c)}"
+    says = heat_on_says(outlook)
     if need.drawn:
-        says = f"Stand the jug in the bath and light the burner; wax to {outlook.degrees(need.celsius)}"
-    says += f", ceiling {outlook.degrees(outlook.ceiling_c)}."
+        says = (
+            f"Stand the jug in the bath and light the burner; wax to {outlook.degrees(need.celsius)}, "
+            f"ceiling {outlook.degrees(outlook.ceiling_c)}."
+        )
     if first:
         says += f" {_what_first(state, outlook)}"
     return Act(
@@ -260,7 +263,7 @@ def _heat_off(
         id=ActId("heat off"),
         kind="heat off",
         word="HEAT OFF",
-        says=f"Burner off. {why}",
+        says=heat_off_says(why),
         why=why,
         due=due,
         records=(ev.BurnerSet(state="off"),),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pourday.errors import Trouble
-from pourday.guide.acts.jug_acts import dye_words
+from pourday.guide.acts.wording import dye_words
 from pourday.guide.outlook.wax_left import heat_warning, in_moulds, left_out_of, wax_left
 from pourday.plan.bench import bench
 from pourday.plan.model import Plan

@@ -15,6 +15,7 @@ from pourday.forecast.mould import COARSE, Resolution
 from pourday.forecast.mould_case import Around
 from pourday.forecast.spread import Quantiles
 from pourday.guide.acts.mould_end import comes_out
+from pourday.guide.acts.wording import block_word
 from pourday.guide.ahead.burner import HeatNeed, Lit, PotAhead
 from pourday.guide.ahead.clashes import Clash, clashes_of, too_much
 from pourday.guide.ahead.moulds import MouldCourse, carry_on, courses_of, waxes_in
@@ -306,7 +307,7 @@ def _steps(
             Step(
                 id=ActId(mark.kind, mark.moulds, mark.layer, mark.nth, far=True),
                 kind=mark.kind,
-                word=_word(mark),
+                word=block_word(mark.kind, mark.layer),
                 moulds=mark.moulds,
                 layer=mark.layer,
                 at=at,
@@ -320,21 +321,6 @@ def _steps(
             )
         )
     return tuple(steps)
-
-
-WORDS = {
-    "look under": "LOOK UNDER",
-    "relief": "HOLES",
-    "top-up": "TOP UP",
-    "solid": "SET",
-    "cure": "CURED",
-}
-
-
-def _word(mark: PlannedAct) -> str:
-    if mark.kind == "jug" and mark.layer is not None:
-        return f"JUG {mark.layer + 1}"
-    return WORDS.get(mark.kind, mark.kind.upper())
 
 
 def _with_its_pour(

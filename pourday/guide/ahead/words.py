@@ -4,92 +4,99 @@ from __future__ import annotations
 
 from pourday.forecast import fuse
 from pourday.guide.acts.durations import LATE
+from pourday.guide.acts.wording import (
+    OVERNIGHT,
+    WHY_JUG,
+    WHY_ON_PLUG,
+    WHY_PLUG,
+    WHY_RELIEF,
+    WHY_UNDER,
+    cured_says,
+    demould_says,
+    heat_off_says,
+    heat_on_says,
+    jug_says,
+    look_says,
+    pour_says,
+    relief_says,
+    under_says,
+    why_cured,
+)
 from pourday.guide.ahead.schedule import PlannedAct
 from pourday.guide.outlook.moulds import WELD
 from pourday.guide.outlook.outlook import Outlook
 from pourday.session.events import Part
 from pourday.session.quiet_hours import PersonsClock
-from pourday.times import clock, days, letters, span
+from pourday.times import clock, letters, span
 
 PARTS: dict[str, Part] = {"plug": "plug", "pour": "layer", "top-up": "top-up"}
 
 
 def says_of(mark: PlannedAct, outlook: Outlook) -> str:
-    """What there is to do, with amounts."""
-    names = letters(mark.moulds)
+    """What there is to do, with amounts, in the agenda's words."""
     match mark.kind:
         case "heat on":
-            return f"Light the burner under the bath; wax to {outlook.degrees(outlook.melt_c)}."
+            return heat_on_says(outlook)
         case "heat off":
-            return "Burner off: a full bath holds the heat."
-        case "jug":
-            return _jug(mark, outlook)
+            return heat_off_says("A full bath holds the heat.")
+        case "jug" if mark.layer is not None:
+            return jug_says(outlook, mark.layer)
         case "plug" | "pour" | "top-up":
             return _pour(mark, outlook)
         case "look under":
-            return f"Look underneath {names}: no wax may weep."
+            return under_says(mark.moulds)
         case "look":
-            return f"Go and look at {names}: firm to the wall, wall still warm?"
+            return look_says(mark.moulds)
         case "relief":
-            depth = min(outlook.relief_depth(x) for x in mark.moulds)
-            again = "Reopen" if mark.nth else "Open"
-            return f"{again} relief holes in {names}, {outlook.length(depth)} deep at most."
+            return " ".join(relief_says(outlook, x, again=mark.nth > 0) for x in mark.moulds)
         case "solid":
-            return f"{names} has nothing liquid left inside."
+            return f"{letters(mark.moulds)} has nothing liquid left inside."
         case "demould":
-            return f"Demould {names} when its wall is cold and it turns."
+            return demould_says(mark.moulds)
         case _:
-            return f"{names} has cured {days(outlook.cure_days[0])} and can be burn-tested."
-
-
-def _jug(mark: PlannedAct, outlook: Outlook) -> str:
-    assert mark.layer is not None
-    jug = outlook.jug(mark.layer)
-    scent = f", {outlook.mass(jug.scent)} scent" if jug.scent > 0 else ""
-    return f"Draw {outlook.mass(jug.wax)} for {outlook.colour(mark.layer)}{scent}; colour and stir."
+            return cured_says(outlook, mark.moulds)
 
 
 def _pour(mark: PlannedAct, outlook: Outlook) -> str:
+    """A pour, as much and as hot as the plan has it for each of its moulds."""
     assert mark.layer is not None
-    part = PARTS[mark.kind]
-    amounts = []
-    for letter in mark.moulds:
-        said = f"{outlook.mass(outlook.portion(letter, mark.layer, part))} into {letter}"
-        if part == "layer":
-            said += f", to {outlook.length(outlook.level(letter, mark.layer))} below its rim"
-        amounts.append(said)
+    part, layer = PARTS[mark.kind], mark.layer
+    amounts = [(letter, outlook.portion(letter, layer, part)) for letter in mark.moulds]
     hotter = WELD if part == "top-up" else 0.0
-    at = {outlook.degrees(outlook.sheet.pour(x, mark.layer).pour_c + hotter) for x in mark.moulds}
-    return f"{outlook.colour(mark.layer)} at {' / '.join(sorted(at))}: {'; '.join(amounts)}."
+    celsius = {outlook.degrees(outlook.sheet.pour(x, layer).pour_c + hotter) for x in mark.moulds}
+    at = " / ".join(sorted(celsius))
+    if part == "top-up":
+        wells = "; ".join(f"{letter}, up to {outlook.mass(kg)}" for letter, kg in amounts)
+        return f"Fill the well and holes at {at}: {wells}."
+    return pour_says(outlook, layer, amounts, at, plug=part == "plug")
 
 
 def why_of(mark: PlannedAct, outlook: Outlook) -> str:
-    """What an act rests on."""
+    """What an act rests on: what the agenda says of it, or what was computed."""
     match mark.kind:
         case "heat on":
             return "Worked back so that the wax is hot when it is wanted; the pot's own forecast."
         case "heat off":
             return "Hot enough; the burner has no business being lit for longer."
         case "jug":
-            return "Colour and scent need some minutes before the pour."
+            return WHY_JUG
         case "plug":
-            return "A small first pour seals the wick hole."
+            return WHY_PLUG
         case "look under":
-            return "A seal that weeps now runs when the mould is full."
+            return WHY_UNDER
         case "look" | "pour" | "top-up" if mark.opens is not None:
             closes = f", closes {clock(mark.closes)}" if mark.closes is not None else ""
             return f"Computed: the surface carries wax from about {clock(mark.opens)}{closes}."
         case "look":
             return "Computed from the heat left in the layer; what is seen decides."
         case "pour":
-            return "The plug is dry underneath and still warm."
+            return WHY_ON_PLUG
         case "relief":
-            return "Air behind the shrinking core keeps it from dragging the wick."
+            return WHY_RELIEF
         case "demould":
-            return "It stands overnight (common practice, no source); by then its core is within 3 K of the room."
+            return f"{OVERNIGHT}; by then its core is within 3 K of the room."
         case "cure":
-            shortest, longest = outlook.cure_days
-            return f"Cure of {shortest}-{longest} days (common practice, no source), once it is out, or cold in its vessel."
+            return why_cured(outlook, "once it is out, or cold in its vessel")
         case _:
             return "Computed from the heat left in the mould."
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from pourday.guide.acts.additions import amounts
-from pourday.guide.acts.jug_acts import dye_words
 from pourday.guide.acts.mould_end import WIDE, WIDE_RESTS, comes_out, release_question
+from pourday.guide.acts.wording import dye_words
 from pourday.session import events as ev
 from pourday.session.quiet_hours import PersonsClock
 

@@ -1,0 +1,131 @@
+"""What an act is called in block letters, says and rests on, for the agenda of the moment and for the day worked out ahead.
+
+One wording for both: an act that is due says what it said when it was still hours away, with what is only known by then.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from pourday.guide.acts.durations import JUG_LEAD
+from pourday.guide.outlook.outlook import Outlook
+from pourday.plan.dosing import drops_of
+from pourday.plan.model import DyeForm
+from pourday.session.state import State
+from pourday.times import days, letters, span
+from pourday.units import show_mass, show_share
+
+_WORDS = {"relief": "HOLES", "top-up": "TOP UP", "cure": "CURED", "solid": "SET"}
+
+WHY_PLUG = "A small first pour sets in the wick hole and seals it before the mould is full."
+WHY_ON_PLUG = "The plug is dry underneath and still warm, so the rest of the first layer fuses with it."
+WHY_UNDER = "A seal that weeps now runs when the mould is full."
+WHY_RELIEF = "Air behind the shrinking core keeps it from dragging the wick or hiding a cavern."
+WHY_JUG = f"Colour and scent need about {span(JUG_LEAD)} before the pour; in the bath the jug stays hot."
+OVERNIGHT = "It stands overnight (common practice, no source)"
+
+
+def block_word(what: str, layer: int | None = None) -> str:
+    """The block letters for an act: `TOP UP`, `JUG 2`; its own name where it has no other."""
+    if what in ("jug", "drop") and layer is not None:
+        return f"{what.upper()} {layer + 1}"
+    return _WORDS.get(what, what.upper())
+
+
+# -- stove and jugs ----------------------------------------------------------------------------------
+
+
+def heat_on_says(outlook: Outlook) -> str:
+    """Wax to where, and its ceiling."""
+    return (
+        f"Light the burner under the bath; wax to {outlook.degrees(outlook.melt_c)}, "
+        f"ceiling {outlook.degrees(outlook.ceiling_c)}."
+    )
+
+
+def heat_off_says(why: str) -> str:
+    """Burner off, with the reason in the same breath."""
+    return f"Burner off. {why}"
+
+
+def jug_says(outlook: Outlook, layer: int) -> str:
+    """What goes into the jug of a layer: wax, dye, scent."""
+    state, jug = outlook.state, outlook.jug(layer)
+    parts = [f"Draw {outlook.mass(jug.wax)} into a jug for {outlook.colour(layer)}"]
+    if jug.dye > 0:
+        planned = state.plan.layers[layer]
+        form = {"liquid": "liquid dye", "pure": "dye", "block": "dye block"}[planned.dye_form]
+        fine = _too_fine(state, jug.dye, planned.dye_form)
+        parts.append(f"{dye_words(state, jug.dye)} {form} ({show_share(planned.dye_load)}{fine})")
+    if jug.scent > 0:
+        parts.append(f"{outlook.mass(jug.scent)} scent, stirred slowly for a minute or two")
+    return "; ".join(parts) + "."
+
+
+def dye_words(state: State, kg: float) -> str:
+    """As the scale shows it; what is less than ten of its steps as finely as it can be weighed elsewhere."""
+    step = state.plan.scale_step
+    return show_mass(kg, state.plan.units, step) if kg >= 10 * step else f"{kg * 1000:.2g} g"
+
+
+def _too_fine(state: State, kg: float, form: DyeForm) -> str:
+    """`; below your scale's step, so about 11 drops`: dye that the scale does not show, counted where it can be."""
+    if kg >= state.plan.scale_step:
+        return ""
+    count = drops_of(kg) if form == "liquid" else None
+    return f"; below your scale's step{f', so about {count} drop' if count else ''}{'s' if count and count > 1 else ''}"
+
+
+# -- moulds ------------------------------------------------------------------------------------------
+
+
+def pour_says(
+    outlook: Outlook, layer: int, amounts: Iterable[tuple[str, float | None]], at: str, *, plug: bool = False
+) -> str:
+    """A plug or a layer into one or several moulds: each (mould, kg) with its level, one temperature `at`."""
+    said = [
+        f"{outlook.mass(kg)} into {letter}"
+        + ("" if plug else f", to {outlook.length(outlook.level(letter, layer))} below its rim")
+        for letter, kg in amounts
+    ]
+    return f"{'Plug' if plug else 'Pour'} {outlook.colour(layer)} at {at}: {'; '.join(said)}."
+
+
+def under_says(moulds: str) -> str:
+    """The look underneath one mould or several."""
+    return f"Look underneath {letters(moulds)}: no wax may weep from the wick hole."
+
+
+def look_says(moulds: str) -> str:
+    """The look at a surface, and what makes it ready."""
+    return f"Go and look at {letters(moulds)}: matt, firm to the wall and the wick, no fingerprint, wall still warm?"
+
+
+def relief_says(outlook: Outlook, mould: str, *, again: bool) -> str:
+    """Relief holes in one mould, and how deep they may go."""
+    return (
+        f"{'Reopen' if again else 'Open'} 2-4 relief holes beside the wick of {mould}, "
+        f"{outlook.length(outlook.relief_depth(mould))} deep at most: within this layer, never through the seam below."
+    )
+
+
+def demould_says(moulds: str) -> str:
+    """How a mould shows that its candle comes out."""
+    return (
+        f"Demould {letters(moulds)} when its wall is cold to the hand, a hairline gap shows all round, and it turns "
+        "or drops at a light tap."
+    )
+
+
+def cured_says(outlook: Outlook, moulds: str) -> str:
+    """The end of a cure, and the burn test that may follow."""
+    return (
+        f"{letters(moulds)} has cured {days(outlook.cure_days[0])}: burn-test it on a fire-proof plate, never unattended, "
+        "following the supplier's sheet and your local rules."
+    )
+
+
+def why_cured(outlook: Outlook, counted: str) -> str:
+    """What a cure rests on; `counted` says from when: `from demoulding`."""
+    shortest, longest = outlook.cure_days
+    return f"Cure of {shortest}-{longest} days by the wax table (common practice, no source), {counted}."
