@@ -223,7 +223,9 @@ class StoveScreen(LineScreen):
         # Before the key counts: what it files stands after the gap, and on the clock of after it.
         self._look_for_gaps(now)
         known = len(self.live.entries), len(self.live.unsaved)
-        self.desk.look(now)
+        if self.desk.advice.state is not self.live.state:
+            self.desk.look(now)
+        # Otherwise a key answers what is on the screen; what a new second changes is for the next heartbeat.
         self._press(key, character, now)
         self._at_work(known)
 
