@@ -309,6 +309,7 @@ async def test_a_question_is_on_screen_before_its_answers_are_worked_out(tmp_pat
     live = LiveSession.create(tmp_path, "2026-10-25-a", now=START)
     for fact in (
         ev.PlanFixed(plan=two_pillars()),
+        ev.BurnerSet(state="on"),
         ev.Poured(mould="A", layer=0, part="plug", planned_kg=0.03),
         ev.Poured(mould="A", layer=0, part="layer", planned_kg=0.2),
     ):
@@ -322,7 +323,8 @@ async def test_a_question_is_on_screen_before_its_answers_are_worked_out(tmp_pat
         os.kill(pid, signal.SIGSTOP)
         live.file(ev.BurnerSet(state="off"), now=START + 20000)
         live.file(ev.Looked(mould="A", cue="pulled away"), now=START + 20000)
-        await pilot.pause(0.5)
+        screen.tick()
+        assert screen.desk.advice.now.act.kind == "decide"
         await pilot.press("space")
         assert "Working out what can be done" in screen.canvas.plain()
         await pilot.press("m")

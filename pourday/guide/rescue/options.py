@@ -110,7 +110,7 @@ class PreparedWays:
             return
         query, key = choices.about, replace(choices.about, now=0.0)
         at, known = self._known.get(key, (float("-inf"), ()))
-        if known is not None and 0 <= query.now - at < WAYS_AGE:
+        if known is not None and abs(query.now - at) < WAYS_AGE:
             choices.fill(known)
             return
         self._known[key] = query.now, None

@@ -407,6 +407,18 @@ def test_answers_that_are_not_there_yet_are_put_in_when_they_come(day, backend, 
     assert question.choices[-1].key == "l"
 
 
+def test_a_question_that_stays_open_gets_the_answers_that_a_later_one_asked_for(
+    day, backend, adviser
+) -> None:
+    asks_for_ways(day)
+    question = adviser.advise(day.state, day.t(401)).now.act.question
+    adviser.work_out(question)
+    adviser.advise(day.state, day.t(401.5))
+    backend.all()
+    assert not awaits(question)
+    assert not backend.questions(RescueQuery)
+
+
 def test_answers_serve_however_long_they_took_and_are_asked_for_once(day, backend, adviser) -> None:
     """In a demo an hour passes in a few seconds."""
     asks_for_ways(day)
