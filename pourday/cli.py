@@ -246,8 +246,8 @@ def _show(folder: Path, session: str) -> int:
     from pourday.reports.story import story
     from pourday.store.reading import read_session
 
-    kept = read_session(folder, session)
-    _print("\n".join([*story(kept.state, kept.entries), *kept.remarks]))
+    stored = read_session(folder, session)
+    _print("\n".join([*story(stored.state, stored.entries), *stored.remarks]))
     return OK
 
 

@@ -40,7 +40,7 @@ def effective(entries: Sequence[Entry]) -> list[Entry]:
     for entry in entries:
         if isinstance(entry.fact, ev.Corrected) and entry.seq not in struck:
             corrected[entry.fact.entry] = entry.fact.fact
-    kept = []
+    counting = []
     for entry in entries:
         if entry.seq in struck or isinstance(entry.fact, ev.Undone | ev.Corrected):
             continue
@@ -52,8 +52,8 @@ def effective(entries: Sequence[Entry]) -> list[Entry]:
                 by=entry.by,
                 fact=corrected[entry.seq],
             )
-        kept.append(entry)
-    return kept
+        counting.append(entry)
+    return counting
 
 
 def _struck(entries: Sequence[Entry]) -> set[int]:

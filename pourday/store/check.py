@@ -90,12 +90,12 @@ def _check_file(path: Path, disk: Disk) -> list[FileFinding]:
     try:
         names.checked(path.stem)
         data = bytes_of(path, disk)
-        kept = read_bytes(path, data)
+        stored = read_bytes(path, data)
     except Trouble as trouble:
         says = " ".join(part for part in (trouble.what, trouble.why) if part)
         finding = FileFinding(name, says)
         return [finding if data is None else _rescue(path, data, finding, disk)]
-    findings = [FileFinding(name, remark, serious=False) for remark in kept.remarks]
+    findings = [FileFinding(name, remark, serious=False) for remark in stored.remarks]
     if path.suffix == names.JOURNAL and is_there(path.with_suffix(names.RECORD), disk):
         findings.append(FileFinding(name, "A finished file of the same session stands beside it.", False))
     return findings

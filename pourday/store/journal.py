@@ -151,7 +151,7 @@ class Journal:
         self._fd: int | None = None
         self._tried = b""
         """The line of the last attempt, while it is not known to be on disk."""
-        self.kept: list[Path] = []
+        self.torn_files: list[Path] = []
         """Files that spoilt ends were set aside into."""
         self.rewritten = False
         """The file was gone and has been written again in full."""
@@ -222,7 +222,7 @@ class Journal:
             tail = on_disk[len(ours) :]
             if tail and not self._tried.startswith(tail):
                 folder = self._path.parent
-                self.kept.append(set_aside(self._disk, folder, f"{self._path.stem}.torn", tail))
+                self.torn_files.append(set_aside(self._disk, folder, f"{self._path.stem}.torn", tail))
             if tail:
                 self._disk.truncate(fd, len(ours))
         elif ours.startswith(on_disk):

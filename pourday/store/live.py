@@ -35,24 +35,24 @@ class LiveSession:
     """One session, held by a screen. `now` is seconds since the epoch, UTC, in every call."""
 
     def __init__(
-        self, folder: Path, kept: StoredSession, journal: Journal | None, lock: Lock | None, disk: Disk
+        self, folder: Path, stored: StoredSession, journal: Journal | None, lock: Lock | None, disk: Disk
     ):
         self.folder = folder
-        self.session = kept.session
-        self.remarks: list[str] = list(kept.remarks)
+        self.session = stored.session
+        self.remarks: list[str] = list(stored.remarks)
         """Sentences about the files that a person may want to know, oldest first."""
         self.trouble: Trouble | None = None
         """Why the entries in `unsaved` are not on disk; None while everything is."""
         self._disk, self._journal, self._lock = disk, journal, lock
-        self._entries: list[Entry] = list(kept.entries)
-        self._state = kept.state
+        self._entries: list[Entry] = list(stored.entries)
+        self._state = stored.state
         self._recent = RecentStates()
         self._unsaved: list[tuple[Entry, bytes]] = []
         self.over = False
         """The program was told to end: it has nothing more to say on its own."""
         self._busy = False
         self._ending: tuple[ev.Stopped, float] | None = None
-        self._follower = None if journal or kept.finished else Follower(kept, disk)
+        self._follower = None if journal or stored.finished else Follower(stored, disk)
 
     @classmethod
     def create(
@@ -102,9 +102,9 @@ class LiveSession:
         """
         record, journal = names.record_path(folder, session), names.journal_path(folder, session)
         if is_there(record, disk) or not is_there(journal, disk):
-            kept = read_session(folder, session, disk)
-            if kept.finished:
-                return cls._finished(kept, disk)
+            stored = read_session(folder, session, disk)
+            if stored.finished:
+                return cls._finished(stored, disk)
         try:
             lock = Lock.take(names.lock_path(folder, session), disk)
         except InUse as held:
@@ -123,20 +123,20 @@ class LiveSession:
 
     @classmethod
     def _carried_on(
-        cls, folder: Path, kept: StoredSession, lock: Lock, now: float, disk: Disk
+        cls, folder: Path, stored: StoredSession, lock: Lock, now: float, disk: Disk
     ) -> LiveSession:
-        if kept.finished:
+        if stored.finished:
             lock.release()
-            return cls._finished(kept, disk)
-        if kept.schema < SCHEMA:
-            kept = _renewed(kept, disk)
-        live = cls(folder, kept, Journal(kept.path, kept.text, disk), lock, disk)
+            return cls._finished(stored, disk)
+        if stored.schema < SCHEMA:
+            stored = _renewed(stored, disk)
+        live = cls(folder, stored, Journal(stored.path, stored.text, disk), lock, disk)
         if not lock.sure:
             live.remarks.append("This disk cannot lock files: make sure no other program has it open.")
-        if kept.state.finished_at is not None:
+        if stored.state.finished_at is not None:
             live._settle()
         else:
-            away = max(-1e10, min(1e10, now - kept.entries[-1].logged_at.timestamp()))
+            away = max(-1e10, min(1e10, now - stored.entries[-1].logged_at.timestamp()))
             live.file(ev.Reopened(program=__version__, away=away), now=now, by="program")
         return live
 
@@ -147,8 +147,8 @@ class LiveSession:
         return live
 
     @classmethod
-    def _finished(cls, kept: StoredSession, disk: Disk) -> LiveSession:
-        live = cls(kept.path.parent, kept, None, None, disk)
+    def _finished(cls, stored: StoredSession, disk: Disk) -> LiveSession:
+        live = cls(stored.path.parent, stored, None, None, disk)
         live.remarks.append("This session is finished; it can be read, not changed.")
         live._drop_spent_journal()
         return live
@@ -245,7 +245,7 @@ class LiveSession:
     def _save(self) -> None:
         journal = self._journal
         assert journal is not None
-        known = len(journal.kept), journal.rewritten
+        known = len(journal.torn_files), journal.rewritten
         try:
             while self._unsaved:
                 journal.append(self._unsaved[0][1])
@@ -255,8 +255,8 @@ class LiveSession:
             self.trouble = why_not_saved(refusal, names.journal_path(self.folder, self.session))
         self._remark_on(journal, *known)
 
-    def _remark_on(self, journal: Journal, kept: int, rewritten: bool) -> None:
-        for path in journal.kept[kept:]:
+    def _remark_on(self, journal: Journal, known: int, rewritten: bool) -> None:
+        for path in journal.torn_files[known:]:
             self.remarks.append(f"The spoilt end of the journal was set aside in {path.name}.")
         if journal.rewritten and not rewritten:
             self.remarks.append("The journal was gone and has been written again in full.")
@@ -377,16 +377,16 @@ def _made(seq: int, fact: Fact, by: By, now: float, at: float | None) -> tuple[E
         raise Trouble("This cannot be entered.", "No calendar has the time that was given for it.") from None
 
 
-def _renewed(kept: StoredSession, disk: Disk) -> StoredSession:
+def _renewed(stored: StoredSession, disk: Disk) -> StoredSession:
     """An older journal in this program's schema, the old file set aside beside it."""
-    text = header_line(kept.session) + b"".join(ev.encode(entry) + b"\n" for entry in kept.entries)
+    text = header_line(stored.session) + b"".join(ev.encode(entry) + b"\n" for entry in stored.entries)
     try:
-        old = read_file(disk, kept.path)
-        path = set_aside(disk, kept.path.parent, f"{kept.path.stem}.schema-{kept.schema}", old)
-        write_atomically(kept.path, text, disk)
+        old = read_file(disk, stored.path)
+        path = set_aside(disk, stored.path.parent, f"{stored.path.stem}.schema-{stored.schema}", old)
+        write_atomically(stored.path, text, disk)
     except OSError as error:
         raise Trouble(
-            f"{kept.path.name} is of an older pourday and could not be brought up to date.", because(error)
+            f"{stored.path.name} is of an older pourday and could not be brought up to date.", because(error)
         ) from None
-    remarks = (*kept.remarks, f"The journal was of an older pourday; as it was, it is kept in {path.name}.")
-    return replace(kept, text=text, schema=SCHEMA, remarks=remarks)
+    remarks = (*stored.remarks, f"The journal was of an older pourday; as it was, it is kept in {path.name}.")
+    return replace(stored, text=text, schema=SCHEMA, remarks=remarks)

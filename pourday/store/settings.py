@@ -251,13 +251,13 @@ def _keys(table: Any, complain: Any) -> dict[str, str]:
     if not isinstance(table, dict):
         complain("keys", 'keys: it has to be a part of its own: [keys], then lines like heat = "h".')
         return {}
-    kept = {}
+    keys = {}
     for name, key in table.items():
         try:
-            kept[name] = key_name(key)
+            keys[name] = key_name(key)
         except Trouble as trouble:
             complain(f"keys.{name}", f"keys, {plain(name, 40)}: {trouble} Until then its usual key counts.")
-    return kept
+    return keys
 
 
 _PART = re.compile(r"""\s*\[\s*(?P<q>["']?)(?P<name>[^\]"']*)(?P=q)\s*\]""")

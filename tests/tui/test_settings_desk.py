@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from pourday.store.settings import Settings, load
 from pourday.tui.drawing.lines import text_of, width
 from pourday.tui.settings.controller import SettingsController, complaints
-from pourday.tui.settings.screen import draw_settings
+from pourday.tui.settings.layout import draw_settings
 
 NAMES = {
     "\r": "enter",

@@ -1,4 +1,4 @@
-"""What a key in the setup form does: the same idea as the desk, for text instead of readings."""
+"""What a key in the setup form does: the same idea as at the stove, for text instead of readings."""
 
 from __future__ import annotations
 

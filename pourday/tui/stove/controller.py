@@ -1,7 +1,7 @@
 """What a key at the stove does: one path for every key, no focus, no widget, no clock of its own.
 
-The desk sends each key where it belongs: to what is being typed (`typed.py`), to what is being asked
-(`asked.py`), or to a command of its own. It knows nothing of Textual, so every rule of the keyboard can be
+The controller sends each key where it belongs: to what is being typed (`typed.py`), to what is being asked
+(`question.py`), or to a command of its own. It knows nothing of Textual, so every rule of the keyboard can be
 tried without a terminal.
 """
 
@@ -50,9 +50,9 @@ class StoveController:
         """A card over the screen: `fire`, `help`, `sheet` or none."""
         self.chosen: int | None = None
         self.finished_view = False
-        self._filing = Recorder(live, self.adviser, on_filed)
-        self._typed = PendingInput(self._filing)
-        self._asked = OpenQuestion(self._filing, copy_to or Path(gettempdir()))
+        self._recorder = Recorder(live, self.adviser, on_filed)
+        self._typed = PendingInput(self._recorder)
+        self._open_question = OpenQuestion(self._recorder, copy_to or Path(gettempdir()))
         self._last_key = float("-inf")
         self._unknown = self._unknown_before = ""
         """Characters pressed one after the other that mean nothing here: with the key pressed now, and before it."""
@@ -64,24 +64,24 @@ class StoveController:
 
     @property
     def advice(self) -> Advice:
-        return self._filing.advice
+        return self._recorder.advice
 
     @property
     def message(self) -> str:
-        return self._filing.message
+        return self._recorder.message
 
     @message.setter
     def message(self, said: str) -> None:
-        self._filing.message = said
+        self._recorder.message = said
 
     @property
     def quiet(self) -> bool:
         """A key was pressed since the bell began."""
-        return self._filing.quiet
+        return self._recorder.quiet
 
     @quiet.setter
     def quiet(self, quiet: bool) -> None:
-        self._filing.quiet = quiet
+        self._recorder.quiet = quiet
 
     @property
     def entry(self) -> PendingNumber:
@@ -94,17 +94,17 @@ class StoveController:
 
     @property
     def question(self) -> Question | None:
-        return self._asked.question
+        return self._open_question.question
 
     @property
     def nested(self) -> bool:
         """Whether Esc steps back to another question."""
-        return self._asked.nested
+        return self._open_question.nested
 
     @property
     def leaving(self) -> bool:
         """The person asked to leave and nothing speaks against it."""
-        return self._asked.leaving
+        return self._open_question.leaving
 
     def target(self) -> Target:
         """Where digits go as it stands."""
@@ -122,7 +122,7 @@ class StoveController:
 
     def look(self, now: float) -> Advice:
         """The guide's word at this moment; what it has to put on record is filed."""
-        return self._filing.look(now)
+        return self._recorder.look(now)
 
     # -- keys ---------------------------------------------------------------------------------------
 
@@ -137,7 +137,7 @@ class StoveController:
             return
         self._act_on(key, character, now)
         # Whoever has just put something on record need not be asked whether they are there.
-        self._filing.heard(now)
+        self._recorder.heard(now)
 
     def is_light(self, key: str, character: str | None) -> bool:
         """Whether a key puts nothing on record and asks nothing, so that it may repeat and needs no second press."""
@@ -156,7 +156,7 @@ class StoveController:
         elif self._typed.takes(key, character, self.question):
             self._type(key, character, now)
         elif self.question is not None:
-            self._asked.answer(key, character, now)
+            self._open_question.answer(key, character, now)
         else:
             self._command(key, character, now)
 
@@ -173,7 +173,7 @@ class StoveController:
     def _type(self, key: str, character: str | None, now: float) -> None:
         asks = self._typed.type(key, character, now)
         if asks is not None:
-            self._asked.ask(asks)
+            self._open_question.ask(asks)
 
     def _command(self, key: str, character: str | None, now: float) -> None:
         binding = BY_KEY.get(key)
@@ -199,7 +199,7 @@ class StoveController:
         if self.chosen is not None:
             self.chosen = None
         else:
-            self._asked.leave()
+            self._open_question.leave()
 
     def _choose(self, step: int) -> None:
         count = len(self.advice.acts)
@@ -213,41 +213,41 @@ class StoveController:
         if self._woken and act.urgency is not Urgency.NOT_YET:
             self.message = "That key only woke the screen. Space again says it is done."
         elif act.question is not None:
-            self._asked.ask(act.question)
+            self._open_question.ask(act.question)
         elif act.kind == "finish":
-            self._filing.finish(now)
+            self._recorder.finish(now)
         elif act.records:
-            self._filing.file_all(act.records, now)
+            self._recorder.file_all(act.records, now)
         else:
             self.message = "Nothing to do but wait; the next act is in the agenda."
 
     def _heat(self, now: float) -> None:
         lit = self.live.state.burner
         if lit == "unknown":
-            self._asked.ask(burner_question())
+            self._open_question.ask(burner_question())
             return
-        self._filing.file_all((ev.BurnerSet(state="off" if lit == "on" else "on"),), now)
+        self._recorder.file_all((ev.BurnerSet(state="off" if lit == "on" else "on"),), now)
 
     def _acknowledge(self, now: float) -> None:
         waiting = [k for k, a in self.live.state.alarms.items() if a.acknowledged_at is None]
         if not waiting:
             self.message = "No alarm is waiting to be acknowledged."
             return
-        self._filing.file_all(tuple(ev.AlarmAcknowledged(alarm=k) for k in waiting), now)
+        self._recorder.file_all(tuple(ev.AlarmAcknowledged(alarm=k) for k in waiting), now)
 
     def _away(self, now: float) -> None:
         if self.live.state.away_since is not None:
-            self._filing.file_all((ev.CameBack(),), now)
+            self._recorder.file_all((ev.CameBack(),), now)
             return
-        self._asked.ask(away_question(self.live.state, now, self.advice.acts, self.advice.outlook))
+        self._open_question.ask(away_question(self.live.state, now, self.advice.acts, self.advice.outlook))
 
     def _other(self, now: float) -> None:
         if self.advice.outlook is not None and self.advice.now is not None:
-            self._asked.ask(menu(self.live.state, self.advice.outlook, self.advice.now.act, now))
+            self._open_question.ask(menu(self.live.state, self.advice.outlook, self.advice.now.act, now))
 
     def _rescue(self, now: float) -> None:
         if self.advice.outlook is not None:
-            self._asked.ask(card_question(self.live.state, self.advice.outlook, now))
+            self._open_question.ask(card_question(self.live.state, self.advice.outlook, now))
 
     def _open(self, card: str) -> None:
         self.card = card
@@ -262,9 +262,9 @@ class StoveController:
         "away": _away,
         "other": _other,
         "rescue": _rescue,
-        "undo": lambda self, now: self._filing.undo(now),
-        "redo": lambda self, now: self._filing.redo(now),
-        "look": lambda self, _: self._asked.ask(look_question(self.live.state)),
+        "undo": lambda self, now: self._recorder.undo(now),
+        "redo": lambda self, now: self._recorder.redo(now),
+        "look": lambda self, _: self._open_question.ask(look_question(self.live.state)),
         "sheet": lambda self, _: self._open("sheet"),
         "help": lambda self, _: self._open("help"),
         "note": lambda self, _: self._typed.begin("note"),
@@ -274,7 +274,7 @@ class StoveController:
         "up": lambda self, _: self._choose(-1),
         "down": lambda self, _: self._choose(1),
         "back": lambda self, _: self._back(),
-        "leave": lambda self, _: self._asked.leave(),
+        "leave": lambda self, _: self._open_question.leave(),
     }
     """What each key does where nothing is typed or asked, by the id of its binding."""
 
@@ -282,4 +282,4 @@ class StoveController:
         """Asked to leave from anywhere: what is half typed or asked is dropped, and stands in nobody's way."""
         self._typed.drop()
         self.card, self.message, self.chosen = "", "", None
-        self._asked.leave()
+        self._open_question.leave()

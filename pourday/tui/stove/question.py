@@ -16,8 +16,8 @@ MANY = 9
 class OpenQuestion:
     """The question that is open, if any. Nothing of it is filed before its last answer."""
 
-    def __init__(self, filing: Recorder, copy_to: Path) -> None:
-        self._filing = filing
+    def __init__(self, recorder: Recorder, copy_to: Path) -> None:
+        self._recorder = recorder
         self._copy_to = copy_to
         self._farewell: Question | None = None
         self._of_burner = False
@@ -33,7 +33,7 @@ class OpenQuestion:
 
     def _open(self, question: Question | None, before: tuple[Question, ...]) -> None:
         self.question, self._before = question, before
-        self._filing.adviser.work_out(question)
+        self._recorder.adviser.work_out(question)
 
     @property
     def nested(self) -> bool:
@@ -47,32 +47,32 @@ class OpenQuestion:
             self._step_back()
             return
         if awaits(self.question):
-            self._filing.message = "Still working out what can be done. Esc steps back."
+            self._recorder.message = "Still working out what can be done. Esc steps back."
             return
         choice = self._choice(character)
         if choice is None:
-            self._filing.message = self._no_answer(self.question)
+            self._recorder.message = self._no_answer(self.question)
             return
         asked = self.question
         # What was filed is not asked again; one undoes it.
         before = (*self._before, asked) if choice.then is not None and not choice.facts else ()
         self._open(choice.then, before)
-        self._filing.message = ""
+        self._recorder.message = ""
         if asked is self._farewell and self._said_on_leaving(choice.key):
             return
-        self._filing.file_all(choice.facts, now)
+        self._recorder.file_all(choice.facts, now)
 
     def leave(self) -> None:
         """Leave, or ask what stands before it."""
-        self._farewell = before_leaving(self._filing.live, self._copy_to)
-        self._of_burner = not self._filing.live.unsaved
+        self._farewell = before_leaving(self._recorder.live, self._copy_to)
+        self._of_burner = not self._recorder.live.unsaved
         self.ask(self._farewell)
         self.leaving = self.question is None
 
     def _step_back(self) -> None:
         *before, question = self._before or (None,)
         self._open(question, tuple(each for each in before if each is not None))
-        self._filing.message = ""
+        self._recorder.message = ""
 
     def _no_answer(self, question: Question) -> str:
         keys = ", ".join(choice.key for choice in question.choices)
@@ -87,7 +87,7 @@ class OpenQuestion:
 
     def _said_on_leaving(self, key: str) -> bool:
         """Act on an answer to the question that stands before leaving; False for one that only files facts."""
-        live = self._filing.live
+        live = self._recorder.live
         if key == LEAVE:
             self._farewell = None if self._of_burner else still_lit(live)
             self._of_burner = True
@@ -95,11 +95,11 @@ class OpenQuestion:
             self.leaving = self.question is None
         elif key == COPY:
             try:
-                self._filing.message = f"A copy of everything is now {live.emergency_copy(self._copy_to)}."
+                self._recorder.message = f"A copy of everything is now {live.emergency_copy(self._copy_to)}."
             except Trouble as trouble:
-                self._filing.message = str(trouble)
+                self._recorder.message = str(trouble)
         elif key == RETRY:
-            self._filing.message = "Everything is saved now." if live.retry() else ""
+            self._recorder.message = "Everything is saved now." if live.retry() else ""
         else:
             return False
         return True

@@ -1,4 +1,4 @@
-"""What the desk knows of the session: the guide's word, and facts put on record with one sentence about each."""
+"""What the stove's controller knows of the session: the guide's word, and facts put on record with one sentence about each."""
 
 from __future__ import annotations
 

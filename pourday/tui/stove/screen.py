@@ -1,4 +1,4 @@
-"""The screen at the stove: draws what the desk and the guide say, and hands keys to the desk."""
+"""The screen at the stove: draws what its controller and the guide say, and hands on the keys."""
 
 from __future__ import annotations
 
@@ -254,7 +254,7 @@ class StoveScreen(LineScreen):
         self.desk.paste(text)
 
     def _turns(self, key: str) -> bool:
-        """Whether the key was for help or for the settings, which the desk need not know of."""
+        """Whether the key was for help or for the settings, which the controller need not know of."""
         desk, keys = self.desk, self.pourday.keys
         meant = keys.binding(key)
         question = desk.question
@@ -287,7 +287,7 @@ class StoveScreen(LineScreen):
             self.pourday.open_rehearsal(None, self.clock.now(), self.live.state)
 
     def _usual(self, key: str, character: str | None) -> tuple[str, str | None]:
-        """The key pressed, as the desk knows it: keys of the person's own are put back into the usual ones here and nowhere else."""
+        """The key pressed, as the controller knows it: keys of the person's own are put back into the usual ones here and nowhere else."""
         desk = self.desk
         only: tuple[str, ...] = ()
         if desk.writing:

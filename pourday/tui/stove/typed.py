@@ -25,8 +25,8 @@ LONGEST_NOTE = 300
 class PendingInput:
     """What is half typed. Where a number could be in either unit, Enter gives the question that asks for it."""
 
-    def __init__(self, filing: Recorder) -> None:
-        self._filing = filing
+    def __init__(self, recorder: Recorder) -> None:
+        self._recorder = recorder
         self.entry = PendingNumber()
         self.writing: Writing = ""
         """What is being written, if anything."""
@@ -55,7 +55,7 @@ class PendingInput:
 
     def type(self, key: str, character: str | None, now: float) -> Question | None:
         """One key of a number."""
-        self._filing.message = ""
+        self._recorder.message = ""
         if key == "enter":
             return self._file_entry(now)
         if key == "escape":
@@ -65,15 +65,15 @@ class PendingInput:
         elif key == "tab":
             self.next_place()
         elif key == "space":
-            self._filing.message = f"Enter files {self.entry.text}; Esc drops it. Nothing else was done."
+            self._recorder.message = f"Enter files {self.entry.text}; Esc drops it. Nothing else was done."
         elif character is not None:
-            self.entry, self._filing.message = self.entry.typed(character)
+            self.entry, self._recorder.message = self.entry.typed(character)
         return None
 
     def places(self) -> list[Target]:
         """Where digits can go now, the likeliest first."""
-        first = self._filing.advice.now
-        return targets(self._filing.live.state, first.act if first else None)
+        first = self._recorder.advice.now
+        return targets(self._recorder.live.state, first.act if first else None)
 
     def target(self) -> Target:
         """Where digits go as it stands."""
@@ -86,14 +86,14 @@ class PendingInput:
         self.entry = replace(self.entry, target=places[(index + 1) % len(places)])
 
     def _file_entry(self, now: float) -> Question | None:
-        target, state = self.target(), self._filing.live.state
+        target, state = self.target(), self._recorder.live.state
         try:
             if target.place == "weight":
                 self._file_weight(target, now)
                 return None
             reading = self.entry.temperature(state.plan.units, target.place)
         except Trouble as trouble:
-            self._filing.message = str(trouble)
+            self._recorder.message = str(trouble)
             self.entry = PendingNumber(target=self.entry.target)
             return None
         typed = self.entry.text
@@ -105,17 +105,17 @@ class PendingInput:
 
     def _file_reading(self, celsius: float, typed: str, target: Target, now: float) -> None:
         fact = self._reading(celsius, typed, target, now)
-        if self._filing.file(fact, now):
-            read = show_temperature(celsius, self._filing.live.state.plan.units, 1)
-            self._filing.message = f"{target.name}: {read} filed."
+        if self._recorder.file(fact, now):
+            read = show_temperature(celsius, self._recorder.live.state.plan.units, 1)
+            self._recorder.message = f"{target.name}: {read} filed."
             if fact.doubt:
-                self._filing.message = f"{read} kept, but left out of the forecast. {fact.doubt}"
+                self._recorder.message = f"{read} kept, but left out of the forecast. {fact.doubt}"
 
     def _reading(self, celsius: float, typed: str, target: Target, now: float) -> ev.Reading:
         assert target.place != "weight"
-        outlook = self._filing.advice.outlook
+        outlook = self._recorder.advice.outlook
         pot = outlook.pot if outlook else None
-        state = self._filing.live.state
+        state = self._recorder.live.state
         return reading_of(state, pot, target.place, celsius, typed, now, mould=target.mould)
 
     def _unit_question(self, target: Target, typed: str, now: float) -> Question:
@@ -124,7 +124,7 @@ class PendingInput:
         for unit in "cf":
             try:
                 reading = PendingNumber(text=typed, unit=unit).temperature(
-                    self._filing.live.state.plan.units, target.place
+                    self._recorder.live.state.plan.units, target.place
                 )
             except Trouble:
                 continue
@@ -133,11 +133,11 @@ class PendingInput:
         return Question(f"{typed}: C or F?", tuple(choices))
 
     def _file_weight(self, target: Target, now: float) -> None:
-        state = self._filing.live.state
+        state = self._recorder.live.state
         fact = weight_of(state, target.mould, *self.entry.weight(state.plan.units))
         self.entry = PendingNumber()
-        if self._filing.file(fact, now):
-            self._filing.message = f"{target.name}: {fact.typed} filed."
+        if self._recorder.file(fact, now):
+            self._recorder.message = f"{target.name}: {fact.typed} filed."
 
     # -- notes and timers ---------------------------------------------------------------------------
 
@@ -155,12 +155,12 @@ class PendingInput:
     def paste(self, text: str) -> None:
         """Text from the clipboard: into what is being written, as one line. A reading is typed, never pasted."""
         if not self.writing:
-            self._filing.message = "Pasted text is not taken here: type the reading. Nothing was done."
+            self._recorder.message = "Pasted text is not taken here: type the reading. Nothing was done."
             return
         whole = self.entry.text + plain(" ".join(text.split()), MOST)
         self.entry = replace(self.entry, text=whole[:LONGEST_NOTE])
         cut = len(whole) > LONGEST_NOTE
-        self._filing.message = f"Only the first {LONGEST_NOTE} characters were taken." if cut else ""
+        self._recorder.message = f"Only the first {LONGEST_NOTE} characters were taken." if cut else ""
 
     def _file_writing(self, now: float) -> None:
         text, what = plain(self.entry.text, LONGEST_NOTE), self.writing
@@ -168,13 +168,13 @@ class PendingInput:
         if not text:
             return
         if what == "note":
-            if self._filing.file(ev.Noted(text=text), now):
-                self._filing.message = "Note filed."
+            if self._recorder.file(ev.Noted(text=text), now):
+                self._recorder.message = "Note filed."
             return
         try:
             timer = read_timer(text, now)
         except Trouble as trouble:
-            self._filing.message = str(trouble)
+            self._recorder.message = str(trouble)
             return
-        if self._filing.file(timer, now):
-            self._filing.message = f"Timer {timer.name} until {clock(timer.due.timestamp(), now)}."
+        if self._recorder.file(timer, now):
+            self._recorder.message = f"Timer {timer.name} until {clock(timer.due.timestamp(), now)}."

@@ -1,0 +1,108 @@
+"""The settings as lines, from 40x12 up: rows to change, what is said of the last change, and where it is kept."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from pourday.text import plain
+from pourday.tui.drawing.lines import EMPTY, Line, fit, line, listed, width, wrap
+from pourday.tui.settings.controller import NOTE, SettingRow, SettingsController
+from pourday.tui.terminal.signals import MARKS
+
+LABEL = 24
+"""Cells for the label of a row."""
+
+
+def draw_settings(settings: SettingsController, cells: int, rows: int, alarm: str = "") -> list[Line]:
+    """The whole screen."""
+    head: list[Line] = [fit(line("Settings", "glow bold"), cells)]
+    if rows >= 16:
+        head.append(EMPTY)
+    foot = _foot(settings, cells, rows, alarm)
+    room = rows - len(head) - len(foot)
+    body = _form(settings, cells, room)
+    return [*head, *body, *[EMPTY] * (room - len(body)), *foot]
+
+
+def _form(settings: SettingsController, cells: int, room: int) -> list[Line]:
+    drawn: list[Line] = []
+    here = until = 0
+    chosen = settings.row
+    for index, row in enumerate(settings.rows()):
+        if row.head:
+            drawn += [*([EMPTY] if drawn else []), line(row.head, "soft")]
+        if index == settings.at:
+            here = len(drawn)
+        drawn += _row(settings, row, row == chosen and index == settings.at, cells)
+        if index == settings.at:
+            until = len(drawn)
+    start = max(0, min(here - room // 2, len(drawn) - room))
+    start = max(start, min(here, until - room))
+    return drawn[start : start + room]
+
+
+def _row(settings: SettingsController, row: SettingRow, chosen: bool, cells: int) -> list[Line]:
+    mark, job = ("› ", "glow bold") if chosen else ("  ", "ink")
+    if row.path.startswith(NOTE):
+        rows = wrap(row.label, cells - 2, "glow bold" if chosen else "late")
+        return [((mark if i == 0 else "  ", job), *text) for i, text in enumerate(rows)]
+    label = LABEL if cells >= 60 else 18
+    value = row.value if settings.text is None or not chosen else settings.text + "▏"
+    if chosen and settings.catching:
+        value = "press the new key"
+    shown = f"‹ {value} ›" if row.kind == "choice" and chosen else value
+    key = row.path.startswith("keys.")
+    told = not value if row.kind == "text" else chosen
+    hint = row.hint if key or told else ""
+    if chosen and settings.catching:
+        hint = ""
+    name = fit(line(row.label, "ink" if chosen else "soft"), label - 1)
+    pieces: Line = ((mark, job), *name, (" ", "ink"), (shown, job))
+    gap = "  " if shown else ""
+    if hint and (key or width(pieces) + len(gap + hint) <= cells) and width(pieces) + 8 < cells:
+        room = max(0, 10 - width(((shown, ""),))) if key else 0
+        pieces = (*pieces, (" " * room + gap + hint, "soft"))
+    return [fit(pieces, cells)]
+
+
+def _foot(settings: SettingsController, cells: int, rows: int, alarm: str) -> list[Line]:
+    most = 3 if rows < 16 else 2
+    row = settings.row
+    said = wrap(settings.message, cells, "ink" if settings.calm else "late", most)
+    if not said and row.path.startswith("keys."):
+        said = wrap(f"{row.label}: {row.hint}", cells, "soft", most)
+    if not said:
+        said = wrap(f"Kept in {_at_home(settings.loaded.path)}", cells, "soft", most)
+    if alarm:
+        mark = MARKS["alarm"]
+        said = [
+            fit(line(f"{mark.sign} {mark.word}  {alarm} Esc goes back.", "alarm bold"), cells),
+            *said[: most - 1],
+        ]
+    gap = [EMPTY] * (most - len(said)) if rows >= 16 else []
+    rule: list[Line] = [line("─" * cells, "rule")] if rows >= 16 else []
+    return [*rule, *gap, *said, listed(_keys(settings, row), cells)]
+
+
+def _keys(settings: SettingsController, row: SettingRow) -> list[tuple[str, str]]:
+    """What works now, the most needed first."""
+    if settings.catching:
+        return [("Esc", "leaves the key as it is")]
+    if settings.text is not None:
+        return [("Enter", "saves"), ("Esc", "drops"), ("Up Down", "save and move")]
+    usual, back, move = ("Delete", "usual"), ("Esc", "back"), ("Up Down", "move")
+    if row.kind == "choice":
+        return [("Left Right", "change"), back, move, usual, ("/", "help")]
+    if row.path.startswith("keys."):
+        return [("Enter", "new key"), back, usual, move, ("/", "help")]
+    if row.kind == "act":
+        return [move, back, ("Enter", "rings")] if row.path.startswith("ring") else [move, back]
+    return [("type", "to change"), back, move, usual, ("F1", "help")]
+
+
+def _at_home(path: Path) -> str:
+    """The path, short where it lies at home."""
+    try:
+        return plain(f"~/{path.relative_to(Path.home())}", 200)
+    except (ValueError, RuntimeError):
+        return plain(str(path), 200)
