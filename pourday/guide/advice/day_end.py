@@ -32,7 +32,7 @@ THICKER = 0.4
 
 @dataclass(frozen=True, slots=True)
 class Coming:
-    """One pour of the rest of the day."""
+    """One pour of the rest of the day, and when it would be: likely `at`, at the latest `late` (s since the epoch)."""
 
     what: str
     """Its colour, or the top-up, as a sentence names it."""

@@ -210,7 +210,10 @@ def _pour_all(courses: Sequence[MouldCourse], ways: Sequence[Scenario], grid: Re
 def _wholly(
     ways: Sequence[dict[str, float]], hot: Quantiles, fresh: set[str], now: float
 ) -> dict[str, Quantiles]:
-    """One time of each mould across the three ways."""
+    """By mould: the likely way's time (s since the epoch), with the earliest and the latest of the three ways as its spread.
+
+    A mould not poured into yet (`fresh`) also has the spread of the pot, for which it waits.
+    """
     early, likely, late = ways
     whole = {}
     for letter, t in likely.items():
@@ -220,7 +223,10 @@ def _wholly(
 
 
 def _light(way: Scenario, pot: PotAhead, now: float, lit_at: float) -> list[Lit]:
-    """The burner of the likely way, its switching put among the other acts."""
+    """When the burner is lit on the likely way; each turn of its knob becomes an act of that way.
+
+    Wanted hot are the jugs and the pours that the way has by now, each with the wax left in the pot by then.
+    """
     total = way.sheet.total
     drawn = sum(way.sheet.jug(layer).total for layer in way.state.jugs)
     needs: list[HeatNeed] = []
@@ -269,7 +275,10 @@ def _demoulded(ways: Sequence[Scenario], state: State, outlook: Outlook) -> None
 
 
 def _across(ways: Sequence[Scenario], mark: PlannedAct) -> Quantiles:
-    """The same act on all three ways; where one has it not, as far off as it is likely."""
+    """When an act begins: as on the likely way it stands in, from its earliest to its latest time on the three ways.
+
+    A way on which it does not happen adds nothing to the spread.
+    """
     times = [mark.start]
     for way in (ways[0], ways[2]):
         times += [
@@ -326,7 +335,7 @@ def _steps(
 def _with_its_pour(
     ways: Sequence[Scenario], marks: Sequence[PlannedAct], mark: PlannedAct, lit: Sequence[Lit]
 ) -> Quantiles:
-    """The burner moves with the jug or pour that it is lit for."""
+    """When the burner is turned: as early or late as the first jug or pour after it may be, for which it is lit."""
     on = next((s.on for s in lit if mark.wanted in (s.on, s.off)), mark.start)
     needs = [m for m in marks if m.kind in ("jug", "plug", "pour", "top-up")]
     model = next((m for m in needs if m.end >= on), None)
@@ -338,14 +347,14 @@ def _with_its_pour(
 
 
 def _wider(at: Quantiles, hot: Quantiles, now: float) -> Quantiles:
-    """With the pot's own spread, which has nothing to do with the moulds': added as squares."""
+    """The spread of a time that also waits for the pot: the two have nothing to do with each other, so their squares add."""
     early = math.hypot(at.likely - at.early, hot.likely - hot.early)
     late = math.hypot(at.late - at.likely, hot.late - hot.likely)
     return Quantiles(max(now, at.likely - early), at.likely, at.likely + late)
 
 
 def _end(steps: Sequence[Step]) -> Quantiles | None:
-    """The last act at the stove."""
+    """When the last act at the stove is done: the latest end of all, each of early, likely and late by itself; None without one."""
     at_stove = [s for s in steps if s.kind not in AWAY_FROM_STOVE and s.kind not in BURNER]
     if not at_stove:
         return None

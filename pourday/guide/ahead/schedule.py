@@ -97,7 +97,7 @@ class Hands:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class PourRequest:
-    """When one mould would like its next pour."""
+    """The next pour of one mould as the mould alone would have it, before hands and stove are asked."""
 
     course: MouldCourse
     layer: int
@@ -193,7 +193,10 @@ class Scenario:
         return in_time and (at - first.at <= waits or self.together)
 
     def _joins(self, request: PourRequest, at: float) -> float:
-        """When a mould could be poured along with one that is poured at `at`."""
+        """The soonest that a mould could be poured together with one that is poured at `at`, s since the epoch.
+
+        Its own best moment; where colours are to go into all moulds at once, as soon as its window is open.
+        """
         return max(at, request.opens) if self.together and request.opens is not None else request.at
 
     def _request(self, course: MouldCourse) -> PourRequest:
