@@ -326,19 +326,25 @@ async def test_a_question_is_on_screen_before_its_answers_are_worked_out(tmp_pat
         screen.tick()
         assert screen.desk.advice.now.act.kind == "decide"
         await pilot.press("space")
+        await pilot.pause(0.7)
         assert "Working out what can be done" in screen.canvas.plain()
         await pilot.press("m")
+        await pilot.pause(0.7)
         assert "Still working out" in screen.desk.message
-        await pilot.press("slash", "escape")
         await pilot.press("e")
+        await pilot.pause(0.7)
         assert "puts the card away" in screen.canvas.plain()
         await pilot.press("e")
+        await pilot.pause(0.7)
         os.kill(pid, signal.SIGCONT)
         until = time.monotonic() + 60
         while "demould and melt again" not in screen.canvas.plain() and time.monotonic() < until:
             await pilot.pause(0.05)
         assert "demould and melt again" in screen.canvas.plain()
-        await pilot.press("m", "y")
+        await pilot.press("m")
+        await pilot.pause(0.7)
+        await pilot.press("y")
+        await pilot.pause(0.7)
         assert live.state.rescue("A").fact.option == "melt again"
     live.close()
 

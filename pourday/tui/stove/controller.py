@@ -12,7 +12,7 @@ from pathlib import Path
 from tempfile import gettempdir
 from typing import ClassVar
 
-from pourday.guide.acts.act import Question, Urgency
+from pourday.guide.acts.act import Question, Urgency, awaits
 from pourday.guide.acts.menu import away_question, look_question, menu
 from pourday.guide.acts.stove_acts import burner_question
 from pourday.guide.advice.adviser import Advice, Adviser
@@ -143,7 +143,8 @@ class StoveController:
         """Whether a key puts nothing on record and asks nothing, so that it may repeat and needs no second press."""
         typed = character is not None and character.isprintable() and bool(self.writing)
         digit = character is not None and character.isascii() and (character.isdigit() or character in ".,-")
-        answers = self.question is not None and any(c.key == character for c in self.question.choices)
+        asked = None if awaits(self.question) else self.question
+        answers = asked is not None and any(choice.key == character for choice in asked.choices)
         return key in LIGHT or typed or (digit and not answers) or BY_KEY.get(key) is FIRE
 
     def _act_on(self, key: str, character: str | None, now: float) -> None:
