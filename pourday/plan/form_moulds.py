@@ -172,7 +172,7 @@ def _summary(plan: Plan, mould: Mould) -> str:
 def _more(plan: Plan, index: int, mould: Mould) -> Iterator[Row]:
     """The rows under the fold of a mould."""
     at = f"moulds.{index}"
-    yield yes_row(f"{at}.upside_down", "cast upside down", mould.upside_down)
+    yield yes_row(f"{at}.upside_down", "cast upside down", mould.inverted)
     yield degrees_row(plan, f"{at}.limit_c", "mould stands up to", mould.limit_c, ghost="not known")
     yield mass_row(plan, f"{at}.set_weight", "weighed before", mould.set_weight)
     if isinstance(mould.shape, WaterFilled):

@@ -81,21 +81,22 @@ def wick_start(mould: Mould, wax: Wax, scent_load: float, hard_share: float = 0.
     """A starting range for one mould (its shape taken as checked), wax and scent load (kg per kg).
 
     `hard_share` is the share of waxes that are hard to draw (beeswax, plant fats) in the blend. One size up, and
-    never more, for a blend that is mostly such or congeals above 62 °C, or for scent from 8 % up.
+    never more, for a vessel, for a blend that is mostly such or congeals above 62 °C, or for scent from 8 % up.
     """
     count, because = wick_count(mould)
     served = _mean_width(mould.shape) / math.sqrt(count)
     low, high, word = next(((a, b, c) for upto, a, b, c in _BY_DIAMETER if served <= upto), (5, 5, 4))
     sticky = hard_share >= 0.5
     hard = sticky or wax.congealing_c > _HIGH_CONGEALING_C
-    if hard or scent_load >= _HEAVY_SCENT:
+    reasons = [
+        (mould.stays, "in a vessel the pool has to reach the wall, where a pillar keeps one"),
+        (hard, "this wax is harder to draw up than plain paraffin"),
+        (scent_load >= _HEAVY_SCENT, "heavy scent feeds the flame poorly"),
+    ]
+    why = next((words for holds, words in reasons if holds), "")
+    if why:
         # Two reasons to go up are no reason to go up twice: what is too large smokes.
         low, high, word = low + 1, high + 1, word + 1
-        why = (
-            "this wax is harder to draw up than plain paraffin"
-            if hard
-            else "heavy scent feeds the flame poorly"
-        )
         because.append(f"One size up: {why}.")
     if low >= len(PLIES) or word >= len(IN_WORDS):
         because.append("There is hardly a larger one: expect a thick wall, or make a narrower candle.")

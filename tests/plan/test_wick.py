@@ -144,6 +144,17 @@ def test_votives_and_vessels_take_a_cored_wick_on_a_tab(mould: Mould) -> None:
     assert start.cut[1] - height_of(mould.shape) <= 0.05
 
 
+def test_a_vessel_takes_one_size_more_than_a_pillar_as_wide_and_never_two() -> None:
+    """A pool is to reach the glass; a pillar keeps a wall (common practice, no source)."""
+    sizes = ["smallest", "small", "medium", "large", "largest"]
+    pillar, glass = (
+        wick_start(replace(_mould(0.075), stays=stays), PARAFFIN, 0.0) for stays in (False, True)
+    )
+    assert sizes.index(glass.size) == sizes.index(pillar.size) + 1
+    both = wick_start(replace(_mould(0.075), stays=True), family("soy_container"), 0.10, 1.0)
+    assert both.size == glass.size
+
+
 def test_a_taper_is_no_votive() -> None:
     assert wick_start(Mould(shape=Cylinder(diameter=0.022, height=0.25)), PARAFFIN, 0.0).braid == "flat"
 

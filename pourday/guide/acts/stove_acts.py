@@ -100,9 +100,10 @@ def hands_free(state: State, outlook: Outlook, moulds: Sequence[Act], now: float
 
 
 def _load(state: State, outlook: Outlook) -> list[Act]:
-    """The pot is weighed and loaded before anything is lit; nothing once it was heated, read or drawn from."""
+    """The pot is weighed and loaded before anything is lit; nothing once it was heated, read, drawn or poured from."""
+    poured = any(mould.pours for mould in state.moulds.values())
     begun = state.burner_spans or state.jugs or state.last_reading("pot") is not None
-    if begun or state.fixed_at is None or LOAD in state.waived:
+    if begun or poured or state.fixed_at is None or LOAD in state.waived:
         return []
     return [
         Act(
@@ -199,7 +200,7 @@ def _heat_on(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: fl
             f"Stand the jug in the bath and light the burner; wax to {outlook.degrees(need.celsius)}, "
             f"ceiling {outlook.degrees(outlook.ceiling_c)}."
         )
-    if first:
+    if first and LOAD not in state.waived:
         says += f" {_what_first(state, outlook)}"
     return Act(
         id=ActId("heat on", nth=round(state.burner_since)),
