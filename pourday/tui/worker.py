@@ -225,7 +225,7 @@ def _started(fd: int) -> subprocess.Popen[bytes]:
 # -- the other end ------------------------------------------------------------------------------------
 
 
-class _Desk:
+class _AnswersInWork:
     """Questions on their way: first answers by urgency, then what makes them finer."""
 
     def __init__(self, send: Callable[[Part], None]) -> None:
@@ -277,11 +277,11 @@ def serve(fd: int) -> None:
     line = Connection(fd)
     asked: SimpleQueue[Asked] = SimpleQueue()
     threading.Thread(target=_take_questions, args=(line, asked), daemon=True).start()
-    desk = _Desk(lambda part: line.send_bytes(pickle.dumps(part, pickle.HIGHEST_PROTOCOL)))
+    in_work = _AnswersInWork(lambda part: line.send_bytes(pickle.dumps(part, pickle.HIGHEST_PROTOCOL)))
     while True:
-        while desk.idle or not asked.empty():
-            desk.take(asked.get())
-        desk.step()
+        while in_work.idle or not asked.empty():
+            in_work.take(asked.get())
+        in_work.step()
 
 
 def _take_questions(line: Connection, asked: SimpleQueue[Asked]) -> None:

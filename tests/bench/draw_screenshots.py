@@ -126,9 +126,9 @@ async def settled(app: PourdayApp, pilot: Pilot[None]) -> None:
 def busy(screen: object) -> bool:
     match screen:
         case StoveScreen():
-            return screen.desk.adviser.waits or screen.pourday.worker.busy
+            return screen.controller.adviser.waits or screen.pourday.worker.busy
         case RehearsalScreen():
-            return screen.desk.trying
+            return screen.controller.trying
         case HomeScreen():
             return bool(screen.home.waiting()) or not screen.home.known
         case _:

@@ -63,7 +63,7 @@ def poured_session(folder: Path) -> LiveSession:
 
 def computed(screen: StoveScreen, letter: str) -> int:
     """How many pours into a mould are in the forecast that the screen shows."""
-    outlook = screen.desk.advice.outlook
+    outlook = screen.controller.advice.outlook
     found = outlook.mould(letter) if outlook else None
     return len(found.heat.case.pours) if found else 0
 
@@ -89,7 +89,7 @@ def test_the_screen_stays_as_quick_while_the_heat_is_computed(tmp_path: Path) ->
             screen = StoveScreen(live, clock)
             await app.push_screen(screen)
             await pilot.pause(1.5)
-            adviser = screen.desk.adviser
+            adviser = screen.controller.adviser
 
             async def weighing() -> None:
                 for step in range(12):
@@ -170,7 +170,7 @@ def test_a_rehearsal_leaves_the_loop_as_quick_as_at_rest(tmp_path: Path) -> None
             for _ in range(3):
                 screen = RehearsalScreen(two_pillars(), START)
                 await app.push_screen(screen)
-                while screen.desk.trying:
+                while screen.controller.trying:
                     found[True] += await lags(0.25)
                 found[False] += await lags(3.0)
                 screen.leave()

@@ -27,12 +27,12 @@ async def test_the_bell_rings_on_its_row_and_where_it_is_off_that_is_said(
         live = LiveSession.begin(tmp_path, "bell", now=Still().now())
         screen = SetupScreen(live, Still())
         await app.push_screen(screen)
-        paths = [row.path for row in screen.planner.rows()]
-        screen.planner.at = paths.index(BELL) - 1
+        paths = [row.path for row in screen.controller.rows()]
+        screen.controller.at = paths.index(BELL) - 1
         await pilot.press("right")
         assert rung == []
-        screen.planner.at = paths.index(BELL)
+        screen.controller.at = paths.index(BELL)
         await pilot.press("space")
         assert rung == ["alarm"]
-        assert ("off in the settings" in screen.planner.message) is not sound
+        assert ("off in the settings" in screen.controller.message) is not sound
         live.close()

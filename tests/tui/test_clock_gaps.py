@@ -130,7 +130,7 @@ async def test_sleep_that_a_heartbeat_saw_first_is_no_different(tmp_path: Path, 
         hands.tick()
         hands.press("h")
         assert len(hands.facts(ev.BurnerSet)) == 1
-        assert "only woke the screen" in hands.screen.desk.message
+        assert "only woke the screen" in hands.screen.controller.message
         hands.machine.go_on(1.0)
         hands.press("h")
         assert len(hands.facts(ev.BurnerSet)) == 2

@@ -67,25 +67,27 @@ class Hands:
 
     def __init__(self, live: LiveSession, now: float) -> None:
         self.live, self.now, self.keys = live, now, 0
-        self.desk = StoveController(live)
-        self.desk.wake(now)
-        self.desk.look(now)
+        self.controller = StoveController(live)
+        self.controller.wake(now)
+        self.controller.look(now)
 
     @property
     def word(self) -> str:
-        assert self.desk.advice.now is not None
-        return self.desk.advice.now.word
+        assert self.controller.advice.now is not None
+        return self.controller.advice.now.word
 
     def type(self, keys: str) -> None:
         for key in keys:
             self.keys += 1
             self.now += 4.0
-            self.desk.look(self.now)
-            self.desk.press("space" if key == " " else key, key, self.now, self.now)
-            self.desk.look(self.now)
+            self.controller.look(self.now)
+            self.controller.press("space" if key == " " else key, key, self.now, self.now)
+            self.controller.look(self.now)
 
     def screen(self, cells: int, rows: int) -> str:
-        drawn = draw_stove(self.desk.advice, self.now, cells, rows, foot(self.desk, cells), Look())
+        drawn = draw_stove(
+            self.controller.advice, self.now, cells, rows, foot(self.controller, cells), Look()
+        )
         assert len(drawn) == rows
         return "\n".join(text_of(line) for line in drawn)
 
@@ -93,20 +95,20 @@ class Hands:
         """Answer until the return is over, by what is computed or by skipping; the words that were shown."""
         words = []
         for _ in range(20):
-            self.desk.look(self.now)
-            first = self.desk.advice.now
+            self.controller.look(self.now)
+            first = self.controller.advice.now
             assert first is not None
             words.append(first.word)
             if not str(first.act.id).startswith(("back ", "alarm ")):
                 return words
             self.type(" ")
-            if self.desk.question is not None:
+            if self.controller.question is not None:
                 self.type("x" if skip else self._answer(first.act.word, first.act.moulds))
         raise AssertionError(words)
 
     def _answer(self, word: str, mould: str) -> str:
         if word == "LOOK":
-            outlook = self.desk.advice.outlook
+            outlook = self.controller.advice.outlook
             assert outlook is not None
             found = what_is_open(self.live.state, outlook, self.now).moulds
             return KEYS[next(m.look for m in found if m.letter == mould)]
@@ -191,7 +193,7 @@ def test_who_skips_everything_goes_on_with_the_day_and_the_burner_is_still_asked
     else:
         assert words[-1] not in ("HEAT?", "BACK")
     assert "burner UNKNOWN" in hands.screen(80, 24)
-    assert "HEAT?" in [act.word for act in hands.desk.advice.acts if act.due <= hands.now]
+    assert "HEAT?" in [act.word for act in hands.controller.advice.acts if act.due <= hands.now]
 
 
 @pytest.mark.parametrize("size", [(80, 24), (120, 40), (40, 12), (60, 15)])
@@ -234,7 +236,7 @@ def test_a_burner_found_off_leaves_the_pot_as_cold_as_it_is_and_one_turned_off_n
     off.type(" o")
     now.type(" t")
     assert off.live.state.burner == now.live.state.burner == "off"
-    pots = [hands.desk.advice.outlook.pot.at(hands.now) for hands in (off, now)]
+    pots = [hands.controller.advice.outlook.pot.at(hands.now) for hands in (off, now)]
     assert pots[0][1] < 45.0
     assert pots[1][1] > 85.0
 
@@ -252,8 +254,8 @@ def test_a_firm_mould_whose_window_was_missed_stays_a_choice_once_the_return_is_
     assert isinstance(hands.live.entries[-2].fact, ev.CameBack | ev.Told)
     assert hands.word == "DECIDE B"
     hands.type(" ")
-    assert hands.desk.question is not None
-    assert hands.desk.question.choices[0].label.startswith("carry on")
+    assert hands.controller.question is not None
+    assert hands.controller.question.choices[0].label.startswith("carry on")
 
 
 # -- the program itself -----------------------------------------------------------------------------

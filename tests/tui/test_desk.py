@@ -38,29 +38,29 @@ class Hands:
         self.live, self.now, self.disk = live, now, disk
         self.real = 0.0
         self.held = HeldKey()
-        self.desk = StoveController(live)
-        self.desk.wake(0.0)
-        self.desk.look(now)
+        self.controller = StoveController(live)
+        self.controller.wake(0.0)
+        self.controller.look(now)
 
     def type(self, keys: str, every: float = 1.0) -> None:
         for key in keys:
             self.now += every
             self.real += every
-            self.desk.look(self.now)
+            self.controller.look(self.now)
             name, character = NAMES.get(key, key), key if key not in "\x1b\x7f" else None
             # As the screen does.
-            if self.held.repeats(name, self.real) and not self.desk.is_light(name, character):
+            if self.held.repeats(name, self.real) and not self.controller.is_light(name, character):
                 continue
-            self.desk.press(name, character, self.now, self.real)
-            self.desk.look(self.now)
+            self.controller.press(name, character, self.now, self.real)
+            self.controller.look(self.now)
 
     def wait(self, seconds: float) -> None:
         self.now += seconds
         self.real += seconds
-        self.desk.look(self.now)
+        self.controller.look(self.now)
 
     def shown(self) -> str:
-        shown = foot(self.desk, 80)
+        shown = foot(self.controller, 80)
         return " ".join(text_of(line).strip() for line in (*shown.entry, shown.keys))
 
     def said(self) -> list[ev.Fact]:
@@ -92,7 +92,7 @@ def hands(tmp_path):
 def test_space_says_done_and_files_what_the_sentence_says(hands):
     hands.type(" ")
     assert hands.said() == [ev.BurnerSet(state="on")]
-    assert hands.desk.message == "Filed: burner on."
+    assert hands.controller.message == "Filed: burner on."
 
 
 def test_a_held_space_is_one_done(hands):
@@ -117,7 +117,7 @@ def test_after_two_minutes_without_a_key_space_only_wakes_the_screen(hands):
     hands.wait(121)
     hands.type(" ", every=0.0)
     assert hands.said() == []
-    assert "only woke" in hands.desk.message
+    assert "only woke" in hands.controller.message
     hands.type(" ")
     assert hands.said() == [ev.BurnerSet(state="on")]
 
@@ -125,7 +125,7 @@ def test_after_two_minutes_without_a_key_space_only_wakes_the_screen(hands):
 def test_space_with_a_number_half_typed_does_nothing_but_say_so(hands):
     hands.type("74 ")
     assert hands.said() == []
-    assert "Enter files 74" in hands.desk.message
+    assert "Enter files 74" in hands.controller.message
     hands.type("\r")
     assert hands.readings == [("pot", 74.0)]
 
@@ -166,14 +166,14 @@ def test_what_was_taken_back_comes_back_by_one_key_and_in_order(hands):
     hands.type("40\r50\r60\r")
     whole = hands.live.state.readings
     hands.type("zz")
-    assert "u brings it back" in hands.desk.message
+    assert "u brings it back" in hands.controller.message
     hands.type("u")
     assert [r.celsius for r in hands.live.state.readings] == [40.0, 50.0]
-    assert hands.desk.message.startswith("Brought back: read 50.0 °C in the pot")
+    assert hands.controller.message.startswith("Brought back: read 50.0 °C in the pot")
     hands.type("u")
     assert hands.live.state.readings == whole
     hands.type("u")
-    assert "nothing to bring back" in hands.desk.message
+    assert "nothing to bring back" in hands.controller.message
     hands.type("z")
     assert [r.celsius for r in hands.live.state.readings] == [40.0, 50.0]
     # The record keeps all of it, in the form it always had.
@@ -183,7 +183,7 @@ def test_what_was_taken_back_comes_back_by_one_key_and_in_order(hands):
 def test_once_something_else_is_said_nothing_comes_back_by_surprise(hands):
     hands.type("40\r50\rz60\ru")
     assert [r.celsius for r in hands.live.state.readings] == [40.0, 60.0]
-    assert "nothing to bring back" in hands.desk.message
+    assert "nothing to bring back" in hands.controller.message
 
 
 # -- after a gap ------------------------------------------------------------------------------------------
@@ -197,22 +197,22 @@ def test_the_first_key_after_a_gap_files_nothing_and_the_next_one_does(hands, ke
         hands.type("50")
     entries = len(hands.live.entries)
     hands.wait(100)
-    hands.desk.startle()
+    hands.controller.startle()
     hands.type(key, every=0.0)
     assert len(hands.live.entries) == entries
-    assert hands.desk.question is None
-    assert "only woke the screen" in hands.desk.message
+    assert hands.controller.question is None
+    assert "only woke the screen" in hands.controller.message
     hands.type(key)
-    assert len(hands.live.entries) > entries or hands.desk.question is not None or key == "g"
+    assert len(hands.live.entries) > entries or hands.controller.question is not None or key == "g"
 
 
 def test_digits_and_the_fire_card_are_there_at_once_after_a_gap(hands):
-    hands.desk.startle()
+    hands.controller.startle()
     hands.type("74.5\r")
     assert hands.readings == [("pot", 74.5)]
-    hands.desk.startle()
+    hands.controller.startle()
     hands.type("e")
-    assert hands.desk.card == "fire"
+    assert hands.controller.card == "fire"
 
 
 # -- readings -------------------------------------------------------------------------------------------
@@ -221,10 +221,10 @@ def test_digits_and_the_fire_card_are_there_at_once_after_a_gap(hands):
 @pytest.mark.parametrize("key", "hgszoltnvq")
 def test_no_command_key_acts_while_a_number_is_half_typed(hands, key):
     hands.type(f"74{key}")
-    assert hands.desk.question is None
-    assert hands.desk.card == ""
-    assert hands.desk.writing == ""
-    assert not hands.desk.leaving
+    assert hands.controller.question is None
+    assert hands.controller.card == ""
+    assert hands.controller.writing == ""
+    assert not hands.controller.leaving
     hands.type("\r")
     assert hands.readings == [("pot", 74.0)]
 
@@ -237,7 +237,7 @@ def test_tab_moves_a_reading_to_another_place_and_the_next_one_starts_afresh(han
 
 def test_digits_answer_a_question_that_offers_them_and_else_start_a_reading(hands):
     hands.type("s")
-    assert hands.desk.question is not None
+    assert hands.controller.question is not None
     hands.type("2")
     (away,) = hands.said()
     assert isinstance(away, ev.WentAway)
@@ -245,7 +245,7 @@ def test_digits_answer_a_question_that_offers_them_and_else_start_a_reading(hand
     hands.type("o")
     hands.type("73\r")
     assert hands.readings == [("pot", 73.0)]
-    assert hands.desk.question is not None
+    assert hands.controller.question is not None
 
 
 def test_147_is_asked_about_and_any_other_key_leaves_it_asked(hands):
@@ -253,10 +253,10 @@ def test_147_is_asked_about_and_any_other_key_leaves_it_asked(hands):
     assert hands.readings == []
     hands.type("x")
     assert hands.readings == []
-    assert hands.desk.question is not None
+    assert hands.controller.question is not None
     hands.type("f")
     assert hands.readings == [("pot", pytest.approx(63.888889))]
-    assert hands.desk.question is None
+    assert hands.controller.question is None
 
 
 @pytest.mark.parametrize(
@@ -264,16 +264,16 @@ def test_147_is_asked_about_and_any_other_key_leaves_it_asked(hands):
 )
 def test_a_figure_that_cannot_be_is_one_sentence_and_gone(hands, typed, words):
     hands.type(typed)
-    assert words in hands.desk.message
+    assert words in hands.controller.message
     assert hands.said() == []
     hands.type("\r")
     assert hands.said() == []
-    assert words in hands.desk.message, "an Enter with nothing typed takes no sentence away"
+    assert words in hands.controller.message, "an Enter with nothing typed takes no sentence away"
 
 
 def test_a_stuck_key_is_a_dozen_characters_and_no_reading(hands):
     hands.type("7" * 200, every=0.01)
-    assert len(hands.desk.entry.text) == 12
+    assert len(hands.controller.entry.text) == 12
     hands.type("\r")
     assert hands.said() == []
 
@@ -282,7 +282,9 @@ def test_a_stuck_key_is_a_dozen_characters_and_no_reading(hands):
 def test_nonsense_letters_are_quoted_as_they_were_typed_and_nothing_else(hands, before):
     hands.type(before)
     hands.type("abc")
-    assert hands.desk.message.startswith("“abc” is not a reading and not a key here.") or before == "x\x1b"
+    assert (
+        hands.controller.message.startswith("“abc” is not a reading and not a key here.") or before == "x\x1b"
+    )
     assert hands.said() == []
 
 
@@ -299,13 +301,13 @@ def test_undo_takes_back_the_newest_thing_a_person_said_and_then_the_one_before(
     hands.type(" ")
     hands.type("21\r")
     hands.type("z")
-    assert "Taken back: read 21" in hands.desk.message
+    assert "Taken back: read 21" in hands.controller.message
     assert hands.live.state.readings == ()
     hands.type("z")
-    assert "Taken back: burner on" in hands.desk.message
+    assert "Taken back: burner on" in hands.controller.message
     assert hands.live.state.burner == "off"
     hands.type("z")
-    assert hands.desk.message == "There is nothing to take back."
+    assert hands.controller.message == "There is nothing to take back."
     assert [r for r in hands.live.entries if isinstance(r.fact, ev.Reading)], "it stays readable"
 
 
@@ -313,27 +315,27 @@ def test_esc_leaves_a_question_a_note_a_card_and_a_choice_and_files_nothing(hand
     for opened in ("o", "l", "s", "n", "t", "/", "e", "hq"):
         hands.type(opened)
         hands.type("\x1b")
-        assert hands.desk.question is None
-        assert hands.desk.writing == ""
-        assert hands.desk.card == ""
-        assert not hands.desk.leaving
+        assert hands.controller.question is None
+        assert hands.controller.writing == ""
+        assert hands.controller.card == ""
+        assert not hands.controller.leaving
     assert hands.said() == [ev.BurnerSet(state="on")]
 
 
 def test_esc_inside_nested_questions_steps_back_one_question_at_a_time(hands):
     hands.type("o")
-    first = hands.desk.question
+    first = hands.controller.question
     hands.type("l")
-    second = hands.desk.question
+    second = hands.controller.question
     hands.type("a")
-    assert hands.desk.question not in (first, second, None)
+    assert hands.controller.question not in (first, second, None)
     hands.type("x\x1b")
-    assert hands.desk.question is second
-    assert hands.desk.message == ""
+    assert hands.controller.question is second
+    assert hands.controller.message == ""
     hands.type("\x1b")
-    assert hands.desk.question is first
+    assert hands.controller.question is first
     hands.type("\x1b")
-    assert hands.desk.question is None
+    assert hands.controller.question is None
     assert hands.said() == []
 
 
@@ -341,30 +343,30 @@ def test_esc_does_not_step_back_behind_an_answer_that_is_filed(hands):
     """What was filed is taken back with z; asking for it again would look as if it had not been."""
     hands.type("hso")
     assert hands.said() == [ev.BurnerSet(state="on"), ev.BurnerSet(state="off")]
-    assert hands.desk.question is not None
+    assert hands.controller.question is not None
     hands.type("\x1b")
-    assert hands.desk.question is None
+    assert hands.controller.question is None
 
 
 def test_after_a_question_from_elsewhere_esc_leads_out_and_not_into_an_older_one(hands):
     hands.type("ol")
-    hands.desk.leave()
-    assert hands.desk.leaving
+    hands.controller.leave()
+    assert hands.controller.leaving
     hands.type("l\x1b")
-    assert hands.desk.question is None
+    assert hands.controller.question is None
 
 
 def test_the_fire_card_opens_over_a_question_with_one_key(hands):
     hands.type("o")
     hands.type("e")
-    assert hands.desk.card == "fire"
+    assert hands.controller.card == "fire"
     hands.type("\x1b")
-    assert hands.desk.card == ""
+    assert hands.controller.card == ""
 
 
 def test_the_fire_card_opens_over_a_half_typed_number_which_is_still_there_afterwards(hands):
     hands.type("74e")
-    assert hands.desk.card == "fire"
+    assert hands.controller.card == "fire"
     hands.type("\x1b")
     hands.type("\r")
     assert hands.readings == [("pot", 74.0)]
@@ -408,24 +410,24 @@ def test_looking_again_and_again_tells_the_same_thing_once(hands):
 
 def test_leaving_with_the_burner_off_asks_nothing(hands):
     hands.type("q")
-    assert hands.desk.leaving
+    assert hands.controller.leaving
 
 
 def test_leaving_with_the_burner_lit_needs_the_second_different_key(hands):
     hands.type(" ")
     hands.type("qqqq")
-    assert not hands.desk.leaving
+    assert not hands.controller.leaving
     hands.type("x")
-    assert hands.desk.leaving
+    assert hands.controller.leaving
 
 
 def test_leaving_says_of_the_burner_only_what_is_known(hands):
     hands.type(" q")
-    assert hands.desk.question.asks == "The burner is lit. Turn it off before you go."
+    assert hands.controller.question.asks == "The burner is lit. Turn it off before you go."
     hands.type("\x1b")
     hands.live.file(ev.Reopened(program="0", away=60), now=hands.now, by="program")
     hands.type("q")
-    assert hands.desk.question.asks.startswith("Nobody knows whether the burner is off.")
+    assert hands.controller.question.asks.startswith("Nobody knows whether the burner is off.")
 
 
 def test_a_key_is_told_apart_from_the_figure_it_stands_for(hands):
@@ -441,17 +443,17 @@ def test_a_key_is_told_apart_from_the_figure_it_stands_for(hands):
 def test_turning_the_burner_off_on_leaving_still_waits_for_the_next_leave(hands):
     hands.type(" ")
     hands.type("qo")
-    assert not hands.desk.leaving
+    assert not hands.controller.leaving
     assert hands.live.state.burner == "off"
     hands.type("q")
-    assert hands.desk.leaving
+    assert hands.controller.leaving
 
 
 def test_the_leaving_key_answers_no_other_question(hands):
     hands.type(" ")
     hands.type("o")
     hands.type("x")
-    assert not hands.desk.leaving
+    assert not hands.controller.leaving
 
 
 # -- a disk that refuses ----------------------------------------------------------------------------------
@@ -509,12 +511,12 @@ def test_leaving_while_entries_are_not_saved_needs_a_second_different_key(hands)
     hands.disk.full = True
     hands.type("\t61\r")
     hands.type("qqq\r")
-    assert not hands.desk.leaving
+    assert not hands.controller.leaving
     hands.type("r")
-    assert not hands.desk.leaving
+    assert not hands.controller.leaving
     hands.type("q")
     hands.type("x")
-    assert hands.desk.leaving
+    assert hands.controller.leaving
 
 
 def test_leaving_unsaved_entries_behind_still_asks_for_a_lit_burner(hands):
@@ -522,10 +524,10 @@ def test_leaving_unsaved_entries_behind_still_asks_for_a_lit_burner(hands):
     hands.disk.full = True
     hands.type("\t61\r")
     hands.type("qx")
-    assert not hands.desk.leaving
-    assert "burner" in hands.desk.question.asks
+    assert not hands.controller.leaving
+    assert "burner" in hands.controller.question.asks
     hands.type("x")
-    assert hands.desk.leaving
+    assert hands.controller.leaving
 
 
 def test_while_entries_are_not_saved_the_program_puts_nothing_of_its_own_between(hands):
@@ -549,20 +551,22 @@ def test_read_only_no_key_files_anything_and_the_reason_is_said(hands, tmp_path)
     for keys in (" ", "74.5\r", "h", "z", "g", "nnote\r", "t5\r", "\x1b"):
         looker.type(keys)
         assert len(live.entries) == count
-    assert not looker.desk.leaving or looker.live.state.burner == "off"
+    assert not looker.controller.leaving or looker.live.state.burner == "off"
 
 
 def test_what_was_filed_is_confirmed_before_the_guide_is_asked_what_follows(hands, monkeypatch):
     hands.type("20.5")
     asked = []
-    advise = hands.desk.adviser.advise
-    monkeypatch.setattr(hands.desk.adviser, "advise", lambda *about: asked.append(about) or advise(*about))
-    hands.desk.press("enter", "\r", hands.now, hands.real)
-    assert hands.desk.message == "pot: 20.5 °C filed."
+    advise = hands.controller.adviser.advise
+    monkeypatch.setattr(
+        hands.controller.adviser, "advise", lambda *about: asked.append(about) or advise(*about)
+    )
+    hands.controller.press("enter", "\r", hands.now, hands.real)
+    assert hands.controller.message == "pot: 20.5 °C filed."
     assert hands.readings == [("pot", 20.5)]
     assert asked == []
-    hands.desk.look(hands.now)
-    assert hands.desk.advice.state is hands.live.state
+    hands.controller.look(hands.now)
+    assert hands.controller.advice.state is hands.live.state
 
 
 def test_what_is_taken_back_is_told_on_like_what_is_filed(hands):

@@ -336,14 +336,14 @@ class Wanderer:
 
     def _asked_to_leave(self) -> bool:
         """Whether the next key answers the question that stands before leaving."""
-        desk = getattr(self.app.screen, "desk", None)
+        desk = getattr(self.app.screen, "controller", None)
         question = getattr(desk, "question", None)
         if question is None or awaits(question) or desk.entry.text or desk.writing or desk.card:
             return False
         return any(c.key == "x" and "leave" in c.label for c in question.choices)
 
     def _where(self) -> str:
-        told = vars(getattr(self.app.screen, "desk", self))
+        told = vars(getattr(self.app.screen, "controller", self))
         shown = {k: v for k, v in told.items() if k in ("card", "writing", "question", "message", "entry")}
         return f"{shown}; the last keys: {' '.join(self.last)}"
 
@@ -404,7 +404,7 @@ async def test_keys_typed_in_one_go_with_the_one_that_leaves_go_to_the_screen_be
             await somebody.send(event)
         await somebody.settle()
         assert app.screen is stove
-        assert stove.desk.entry.text == "74."
+        assert stove.controller.entry.text == "74."
 
 
 @pytest.mark.slow

@@ -39,17 +39,19 @@ class Hands:
 
     def __init__(self, live: LiveSession, now: float) -> None:
         self.live, self.now = live, now
-        self.desk = StoveController(live)
-        self.desk.wake(0.0)
-        self.desk.look(now)
+        self.controller = StoveController(live)
+        self.controller.wake(0.0)
+        self.controller.look(now)
         self.began = len(live.entries)
 
     def type(self, keys: str) -> None:
         for key in keys:
             self.now += 0.1
-            self.desk.look(self.now)
-            self.desk.press(NAMES.get(key, key), key if key != "\x1b" else None, self.now, self.now - START)
-            self.desk.look(self.now)
+            self.controller.look(self.now)
+            self.controller.press(
+                NAMES.get(key, key), key if key != "\x1b" else None, self.now, self.now - START
+            )
+            self.controller.look(self.now)
 
     def said(self) -> list[ev.Fact]:
         """What was put on record by hand since, and still counts."""
@@ -112,7 +114,7 @@ def pages(asked: Question) -> Iterator[Question]:
 
 
 def asked_now(hands: Hands) -> Question:
-    outlook = hands.desk.advice.outlook
+    outlook = hands.controller.advice.outlook
     assert outlook is not None
     return card_question(hands.live.state, outlook, hands.now)
 
@@ -140,7 +142,7 @@ def test_every_card_goes_on_record_as_its_last_answer_says_and_one_key_takes_it_
 ) -> None:
     hands = begin(after=60.0)
     every = list(paths(asked_now(hands)))
-    shown = cards(hands.live.state, hands.desk.advice.outlook, hands.now)
+    shown = cards(hands.live.state, hands.controller.advice.outlook, hands.now)
     assert {keys[0] for keys in every} == {card.key for card in shown}
     assert len({keys[0] for keys in every}) == 13
     for keys in every:
@@ -149,11 +151,11 @@ def test_every_card_goes_on_record_as_its_last_answer_says_and_one_key_takes_it_
         before, wanted = core(hands.live.state), leaf(asked_now(hands), keys)
         hands.began = len(hands.live.entries)
         hands.type("r" + keys)
-        assert hands.desk.question is None, keys
+        assert hands.controller.question is None, keys
         filed = hands.said()
         assert [type(fact) for fact in filed] == [type(fact) for fact in wanted.facts], keys
         assert filed, keys
-        assert hands.desk.message.startswith("Filed: "), keys
+        assert hands.controller.message.startswith("Filed: "), keys
         hands.type("z" * (1 if any(isinstance(f, ev.RescueChosen) for f in filed) else len(filed)))
         assert hands.said() == [], keys
         assert core(hands.live.state) == before, keys
@@ -166,15 +168,15 @@ def test_escape_steps_back_page_by_page_and_out_and_files_nothing(begin: Begin) 
         seen = []
         for key in "r" + keys:
             hands.type(key)
-            assert hands.desk.question is not None
-            seen.append(hands.desk.question.asks)
+            assert hands.controller.question is not None
+            seen.append(hands.controller.question.asks)
         for asks in reversed(seen):
-            assert hands.desk.question is not None, keys
-            assert hands.desk.question.asks == asks, keys
+            assert hands.controller.question is not None, keys
+            assert hands.controller.question.asks == asks, keys
             hands.type("\x1b")
-        assert hands.desk.question is None
+        assert hands.controller.question is None
     assert hands.said() == []
-    assert not hands.desk.leaving
+    assert not hands.controller.leaving
 
 
 def test_a_card_without_answers_asks_for_none() -> None:
@@ -186,8 +188,8 @@ def test_a_card_without_answers_asks_for_none() -> None:
 def test_a_wrong_key_leaves_the_card_on_the_screen(begin: Begin) -> None:
     hands = begin()
     hands.type("rq")
-    assert hands.desk.question is not None
-    assert "one of the keys shown" in hands.desk.message
+    assert hands.controller.question is not None
+    assert "one of the keys shown" in hands.controller.message
 
 
 # -- plans of every kind --------------------------------------------------------------------------------
@@ -249,13 +251,13 @@ def test_an_empty_bench_has_cards_all_the_same(begin: Begin) -> None:
     hands = begin(plan, layers=0)
     hands.type("r")
     hands.type("w")
-    parts = day_parts(hands.desk.advice, hands.now)
+    parts = day_parts(hands.controller.advice, hands.now)
     assert draw_paper("What is left of this day", parts, 40, 12, 0)[0]
 
 
 def test_what_is_left_of_the_day_is_read_to_its_end_on_the_smallest_screen(begin: Begin) -> None:
     hands = begin(many())
-    parts = day_parts(hands.desk.advice, hands.now)
+    parts = day_parts(hands.controller.advice, hands.now)
     _, most = draw_paper("", parts, 40, 12, 0)
     last, _ = draw_paper("", parts, 40, 12, most)
     text = "\n".join(text_of(line) for line in last)
@@ -266,17 +268,17 @@ def test_what_is_left_of_the_day_is_read_to_its_end_on_the_smallest_screen(begin
 def test_a_plan_made_anew_stands_beside_the_plan_the_day_began_with(begin: Begin) -> None:
     hands = begin()
     hands.type("rmb2n")
-    assert hands.desk.question is not None
-    assert "Risk:" in hands.desk.question.asks
+    assert hands.controller.question is not None
+    assert "Risk:" in hands.controller.question.asks
     hands.type("y")
     assert [type(f) for f in hands.said()] == [ev.Corrected, ev.RescueChosen, ev.PlanRevised]
-    parts = dict(day_parts(hands.desk.advice, hands.now))
+    parts = dict(day_parts(hands.controller.advice, hands.now))
     said = parts["The plan as it began, and now"]
     assert any(line.startswith("B planned: rust") for line in said)
     assert any(line.startswith("B now: rust") for line in said)
     assert not any(line.startswith("A now:") for line in said)
     hands.type("z")
-    assert dict(day_parts(hands.desk.advice, hands.now))["The plan as it began, and now"] == ()
+    assert dict(day_parts(hands.controller.advice, hands.now))["The plan as it began, and now"] == ()
 
 
 def test_a_repeat_of_a_day_planned_anew_begins_with_the_plan_before_the_rescue(begin: Begin) -> None:
@@ -324,13 +326,13 @@ async def test_a_question_is_on_screen_before_its_answers_are_worked_out(tmp_pat
         live.file(ev.BurnerSet(state="off"), now=START + 20000)
         live.file(ev.Looked(mould="A", cue="pulled away"), now=START + 20000)
         screen.tick()
-        assert screen.desk.advice.now.act.kind == "decide"
+        assert screen.controller.advice.now.act.kind == "decide"
         await pilot.press("space")
         await pilot.pause(0.7)
         assert "Working out what can be done" in screen.canvas.plain()
         await pilot.press("m")
         await pilot.pause(0.7)
-        assert "Still working out" in screen.desk.message
+        assert "Still working out" in screen.controller.message
         await pilot.press("e")
         await pilot.pause(0.7)
         assert "puts the card away" in screen.canvas.plain()
@@ -363,9 +365,9 @@ async def test_forecasts_that_stopped_are_said_in_a_sentence_and_come_again(tmp_
             await pilot.pause(0.05)
         assert "The forecasts stopped and were started again" in screen.canvas.plain()
         live.file(ev.Poured(mould="A", layer=0, part="plug", planned_kg=0.03), now=START + 20000)
-        while screen.desk.advice.outlook.mould("A") is None and time.monotonic() < until:
+        while screen.controller.advice.outlook.mould("A") is None and time.monotonic() < until:
             await pilot.pause(0.05)
-        assert screen.desk.advice.outlook.mould("A") is not None
+        assert screen.controller.advice.outlook.mould("A") is not None
         pid = app.worker._process.pid
     assert not psutil.pid_exists(pid), "none is left behind"
     live.close()

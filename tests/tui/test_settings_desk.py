@@ -32,7 +32,7 @@ class Hands:
         self.applied: list[Settings] = []
         self.rung: list[str] = []
         self.sound = True
-        self.desk = SettingsController(
+        self.controller = SettingsController(
             load(path), lambda loaded: self.applied.append(loaded.settings), self._ring
         )
 
@@ -42,13 +42,13 @@ class Hands:
 
     def type(self, keys: str) -> None:
         for key in keys:
-            self.desk.press(NAMES.get(key, key), key if key not in "\x1b\x7f\r↓↑→✗" else None)
+            self.controller.press(NAMES.get(key, key), key if key not in "\x1b\x7f\r↓↑→✗" else None)
 
     def go_to(self, path: str) -> None:
-        self.desk.at = next(i for i, row in enumerate(self.desk.rows()) if row.path == path)
+        self.controller.at = next(i for i, row in enumerate(self.controller.rows()) if row.path == path)
 
     def shown(self, cells: int = 80, rows: int = 24) -> str:
-        return "\n".join(text_of(line) for line in draw_settings(self.desk, cells, rows))
+        return "\n".join(text_of(line) for line in draw_settings(self.controller, cells, rows))
 
 
 @pytest.fixture
@@ -61,18 +61,18 @@ def test_a_value_is_saved_when_the_row_is_left_and_counts_at_once(hands):
     hands.type("1500 ft↓")
     assert load(hands.path).settings.altitude == pytest.approx(457.2)
     assert hands.applied[-1].altitude == pytest.approx(457.2)
-    assert "Saved. altitude: 1500 ft" in hands.desk.message
-    assert hands.desk.row.path == "room"
+    assert "Saved. altitude: 1500 ft" in hands.controller.message
+    assert hands.controller.row.path == "room"
 
 
 def test_what_cannot_be_taken_is_said_keeps_the_row_and_saves_nothing(hands):
     hands.go_to("room")
     hands.type("70\r")
-    assert "C or F?" in hands.desk.message
-    assert hands.desk.row.path == "room"
+    assert "C or F?" in hands.controller.message
+    assert hands.controller.row.path == "room"
     assert not hands.path.exists()
     hands.type("\x1b↓")
-    assert hands.desk.row.path == "sound"
+    assert hands.controller.row.path == "sound"
 
 
 def test_a_choice_is_changed_by_one_key_and_delete_brings_the_usual_back(hands):
@@ -88,11 +88,11 @@ def test_a_choice_is_changed_by_one_key_and_delete_brings_the_usual_back(hands):
 def test_the_next_key_pressed_becomes_the_new_key_and_a_taken_one_is_refused(hands):
     hands.go_to("keys.heat")
     hands.type("\rg")
-    assert "taken: got it" in hands.desk.message
+    assert "taken: got it" in hands.controller.message
     hands.type("j")
     assert load(hands.path).settings.keys == {"heat": "j"}
-    assert "Saved. heat: j" in hands.desk.message
-    assert not hands.desk.catching
+    assert "Saved. heat: j" in hands.controller.message
+    assert not hands.controller.catching
     hands.type("✗")
     assert load(hands.path).settings.keys == {}
 
@@ -100,10 +100,12 @@ def test_the_next_key_pressed_becomes_the_new_key_and_a_taken_one_is_refused(han
 def test_a_weighty_key_beside_a_common_one_has_to_be_pressed_twice(hands):
     hands.go_to("keys.heat")
     hands.type("\rb")
-    assert "b lies beside Space: a slip of the finger would be heat. Press it again" in hands.desk.message
+    assert (
+        "b lies beside Space: a slip of the finger would be heat. Press it again" in hands.controller.message
+    )
     assert not hands.path.exists()
     hands.type("m")
-    assert "m lies beside" in hands.desk.message
+    assert "m lies beside" in hands.controller.message
     assert not hands.path.exists()
     hands.type("m")
     assert load(hands.path).settings.keys == {"heat": "m"}
@@ -113,13 +115,13 @@ def test_a_weighty_key_beside_a_common_one_has_to_be_pressed_twice(hands):
 def test_escape_leaves_the_key_then_the_text_then_the_screen(hands):
     hands.go_to("keys.heat")
     hands.type("\r\x1b")
-    assert not hands.desk.catching
+    assert not hands.controller.catching
     hands.go_to("room")
     hands.type("2\x1b")
-    assert hands.desk.text is None
-    assert not hands.desk.leaving
+    assert hands.controller.text is None
+    assert not hands.controller.leaving
     hands.type("\x1b")
-    assert hands.desk.leaving
+    assert hands.controller.leaving
 
 
 def test_the_usual_key_cannot_come_back_while_another_has_it(hands):
@@ -127,7 +129,7 @@ def test_the_usual_key_cannot_come_back_while_another_has_it(hands):
     hands = Hands(hands.path)
     hands.go_to("keys.heat")
     hands.type("✗")
-    assert "h is taken: note" in hands.desk.message
+    assert "h is taken: note" in hands.controller.message
     assert load(hands.path).settings.keys == {"heat": "j", "note": "h"}
 
 
@@ -135,35 +137,35 @@ def test_bells_can_be_heard_and_a_bell_that_is_off_is_said(hands):
     hands.go_to("ring.alarm")
     hands.type("\r")
     assert hands.rung == ["alarm"]
-    assert "Can you hear it" in hands.desk.message
+    assert "Can you hear it" in hands.controller.message
     hands.sound = False
     hands.type("\r")
-    assert "The bell is off" in hands.desk.message
+    assert "The bell is off" in hands.controller.message
 
 
 def test_a_program_that_is_not_there_is_saved_and_said(hands):
     hands.go_to("alarm_command")
     hands.type("no-such-program-here 'a b'\r")
     assert hands.applied[-1].alarm_command == ("no-such-program-here", "a b")
-    assert "there is no program “no-such-program-here” here" in hands.desk.message
+    assert "there is no program “no-such-program-here” here" in hands.controller.message
 
 
 def test_where_saving_fails_the_change_counts_and_it_is_said(hands):
     hands.path.write_text("not toml")
     hands = Hands(hands.path)
-    assert "Line 1" in hands.desk.message
+    assert "Line 1" in hands.controller.message
     hands.go_to("theme")
     hands.type("→")
     assert hands.applied[-1].theme == "light"
-    assert hands.desk.message.startswith("NOT SAVED, it counts until the program ends. Line 1")
+    assert hands.controller.message.startswith("NOT SAVED, it counts until the program ends. Line 1")
     assert hands.path.read_text() == "not toml"
 
 
 def test_lines_that_do_not_count_stand_at_the_end_with_their_numbers(hands):
     hands.path.write_text('theme = "blue"\n[keys]\nheat = "5"\n')
     hands = Hands(hands.path)
-    assert "Line 1: theme" in hands.desk.message
-    hands.desk.press("end", None)
+    assert "Line 1: theme" in hands.controller.message
+    hands.controller.press("end", None)
     assert "Line 3: keys, heat: 5 belongs to numbers" in " ".join(hands.shown().split())
 
 
@@ -171,9 +173,9 @@ def test_lines_that_do_not_count_stand_at_the_end_with_their_numbers(hands):
 def test_the_chosen_row_and_what_is_said_are_in_sight_at_every_size(hands, cells, rows):
     hands.path.write_text('theme = "blue"\nfoo = 3\n[keys]\nheat = "b"\n')
     hands = Hands(hands.path)
-    for at in range(len(hands.desk.rows())):
-        hands.desk.at = at
-        drawn = draw_settings(hands.desk, cells, rows, "Wax 96 °C.")
+    for at in range(len(hands.controller.rows())):
+        hands.controller.at = at
+        drawn = draw_settings(hands.controller, cells, rows, "Wax 96 °C.")
         text = "\n".join(text_of(line) for line in drawn)
         assert len(drawn) == rows
         assert max(width(line) for line in drawn) <= cells
@@ -191,22 +193,22 @@ KEYS = st.sampled_from([*"ab1 9,.-/'\"\\üg\x1b\r\x7f↓↓↑→✗", "é", "\u
 )
 def test_any_keys_leave_a_file_that_can_be_read_and_escape_leads_out(tmp_path_factory, keys, at):
     hands = Hands(tmp_path_factory.mktemp("s") / "settings.toml")
-    hands.desk.at = at
+    hands.controller.at = at
     for key in keys:
         hands.type(key)
-        draw_settings(hands.desk, 40, 12)
+        draw_settings(hands.controller, 40, 12)
     again = load(hands.path)
     assert again.complaints == ()
     assert not hands.applied or again.settings == hands.applied[-1]
     hands.type("\x1b" * 3)
-    assert hands.desk.leaving
+    assert hands.controller.leaving
 
 
 def test_a_choice_says_what_it_is_for_and_an_empty_text_what_counts_instead(hands):
-    rows = hands.desk.rows()
-    hands.desk.at = next(i for i, row in enumerate(rows) if row.path == "notify")
+    rows = hands.controller.rows()
+    hands.controller.at = next(i for i, row in enumerate(rows) if row.path == "notify")
     shown = hands.shown(80, 24)
     assert "your terminal's manual says" in shown
     assert any(line.split() == ["alarm", "program", "none"] for line in shown.split("\n"))
-    hands.desk.at = 0
+    hands.controller.at = 0
     assert "your terminal's manual says" not in hands.shown(80, 24)

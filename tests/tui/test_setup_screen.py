@@ -45,7 +45,7 @@ async def test_no_way_out_of_the_form_drops_what_is_not_on_disk_unasked(tmp_path
     async with app.run_test(size=(80, 24)) as pilot:
         screen = SetupScreen(live, Still())
         await app.push_screen(screen)
-        planner = screen.planner
+        planner = screen.controller
         planner.at = next(i for i, row in enumerate(planner.rows()) if row.path == "room_c")
         disk.full = True
         await pilot.press("1", "8")
@@ -70,7 +70,7 @@ async def test_a_held_key_ticks_a_preparation_once(tmp_path: Path, key: str) -> 
     async with app.run_test(size=(80, 24)):
         screen = SetupScreen(live, Still())
         await app.push_screen(screen)
-        planner = screen.planner
+        planner = screen.controller
         planner.at = next(i for i, row in enumerate(planner.rows()) if row.path.startswith("prepare."))
         before = len(live.entries)
         for number in range(300):

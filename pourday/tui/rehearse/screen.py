@@ -37,7 +37,7 @@ class RehearsalScreen(LineScreen):
         self.state = state
         self.begins_at = WallClock().now() if begins_at is None else begins_at
         shown = state.plan if state is not None else plan
-        self.desk = RehearsalController((shown.title if shown else "") or "your plan", remark)
+        self.controller = RehearsalController((shown.title if shown else "") or "your plan", remark)
         self._beat_at = 0.0
         self._number = 0
         """Of the question that the worker was asked."""
@@ -58,31 +58,31 @@ class RehearsalScreen(LineScreen):
         assert of is not None
         settings = self.pourday.settings
         clock = PersonsClock(quiet_from=settings.quiet_from, quiet_to=settings.quiet_to)
-        self.desk.ways, self.desk.trying = [], True
+        self.controller.ways, self.controller.trying = [], True
         query: Query[DayForecast | Shorter | Trouble] = RehearsalQuery(of, self.begins_at, clock)
         self._number = self.pourday.worker.ask(query, self._take, self._over)
 
     def _take(self, part: DayForecast | Shorter | Trouble | Failed) -> None:
         match part:
             case DayForecast():
-                self.desk.arrived(part)
+                self.controller.arrived(part)
             case Shorter():
-                self.desk.ways.append(part)
+                self.controller.ways.append(part)
             case Trouble():
-                self.desk.trouble = str(part)
+                self.controller.trouble = str(part)
             case Failed():
-                self.desk.trouble = f"This day could not be worked out: {part.why}"
+                self.controller.trouble = f"This day could not be worked out: {part.why}"
 
     def _over(self) -> None:
-        self.desk.trying = False
+        self.controller.trying = False
 
     # -- screen -------------------------------------------------------------------------------------
 
     def lines(self, cells: int, rows: int) -> list[Line]:
-        if self.desk.whole and self.desk.day_ahead is not None:
-            page = whole_page(self.desk, self.desk.day_ahead, cells)
-            self.desk.top = max(0, min(self.desk.top, len(page) - rows + 1))
-        return draw_rehearsal(self.desk, cells, rows)
+        if self.controller.whole and self.controller.day_ahead is not None:
+            page = whole_page(self.controller, self.controller.day_ahead, cells)
+            self.controller.top = max(0, min(self.controller.top, len(page) - rows + 1))
+        return draw_rehearsal(self.controller, cells, rows)
 
     def words(self) -> str:
         return "pourday: rehearsal"
@@ -91,12 +91,12 @@ class RehearsalScreen(LineScreen):
         now, before = real(), self._beat_at
         self._beat_at = now
         if self.help_at is None:
-            self.desk.tick(min(now - before, 4 * HEARTBEAT))
+            self.controller.tick(min(now - before, 4 * HEARTBEAT))
         self.draw()
 
     def pressed(self, key: str, character: str | None) -> None:
-        self.desk.press(key, character)
-        if self.desk.leaving:
+        self.controller.press(key, character)
+        if self.controller.leaving:
             self.leave()
 
     def leave(self) -> None:

@@ -16,38 +16,40 @@ class SettingsScreen(LineScreen):
 
     def on_mount(self) -> None:
         usual = {"cells": terminal.usual_cells(os.environ)}
-        self.desk = SettingsController(self.pourday.loaded, self.pourday.apply, self.pourday.ring, usual)
+        self.controller = SettingsController(
+            self.pourday.loaded, self.pourday.apply, self.pourday.ring, usual
+        )
 
     def lines(self, cells: int, rows: int) -> list[Line]:
-        return draw_settings(self.desk, cells, rows, self.pourday.signals.alarm)
+        return draw_settings(self.controller, cells, rows, self.pourday.signals.alarm)
 
     def typing(self) -> bool:
-        return self.desk.catching or self.desk.row.kind == "text"
+        return self.controller.catching or self.controller.row.kind == "text"
 
     def may_repeat(self, key: str, character: str | None) -> bool:
-        row = self.desk.row
+        row = self.controller.row
         if row.kind == "choice" and key in ("left", "right"):
             return not self.pourday.held.by_machine
         return (key == "enter" and row.kind != "act") or super().may_repeat(key, character)
 
     def pressed(self, key: str, character: str | None) -> None:
-        self.desk.press(key, character)
-        if self.desk.leaving:
+        self.controller.press(key, character)
+        if self.controller.leaving:
             self.back()
 
     def tick(self) -> None:
         # An alarm of the stove behind this screen has to show here too.
         trouble = self.pourday.signals.program.trouble()
         if trouble:
-            self.desk.message = trouble
+            self.controller.message = trouble
         self.draw()
 
     def pasted(self, text: str) -> None:
-        self.desk.paste(text)
+        self.controller.paste(text)
 
     def leave(self) -> None:
         """Asked to end the whole program: what is typed is saved if it can be, and the screen below is asked."""
-        self.desk.commit()
+        self.controller.commit()
         self.back()
 
     def back(self) -> None:

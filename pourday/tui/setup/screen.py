@@ -26,18 +26,18 @@ class SetupScreen(LineScreen):
         self.clock = clock
         self.station = station
         # A simulated day teaches nobody's memory anything.
-        self.planner = SetupController(live, None if live.state.demo else Memories(live.folder))
+        self.controller = SetupController(live, None if live.state.demo else Memories(live.folder))
         self._recalled = False
 
     def lines(self, cells: int, rows: int) -> list[Line]:
-        return draw_setup(self.planner, cells, rows)
+        return draw_setup(self.controller, cells, rows)
 
     def typing(self) -> bool:
-        return self.planner.page is None and self.planner.row.kind == "text"
+        return self.controller.page is None and self.controller.row.kind == "text"
 
     def may_repeat(self, key: str, character: str | None) -> bool:
-        row = self.planner.row
-        if self.planner.page is not None:
+        row = self.controller.row
+        if self.controller.page is not None:
             return super().may_repeat(key, character)
         if row.kind == "choice" and key in ("left", "right"):
             # Each step goes on record: tapped as often as one likes, held it stops.
@@ -46,22 +46,22 @@ class SetupScreen(LineScreen):
 
     def pressed(self, key: str, character: str | None) -> None:
         now = self.clock.now()
-        row = self.planner.row.path
-        self.planner.press(key, character, now)
+        row = self.controller.row.path
+        self.controller.press(key, character, now)
         if row == BELL and key in RINGS and not self.pourday.ring("alarm"):
-            self.planner.message = "The bell is off in the settings, so nothing was heard."
-        if self.planner.started:
+            self.controller.message = "The bell is off in the settings, so nothing was heard."
+        if self.controller.started:
             if self.station is not None:
                 self.station.begin(self.live.state, now)
             self.pourday.begin_day(self.live, self.station)
-        elif self.planner.rehearsing:
-            self.planner.rehearsing = False
-            self.pourday.open_rehearsal(self.planner.plan, now)
-        elif self.planner.leaving:
+        elif self.controller.rehearsing:
+            self.controller.rehearsing = False
+            self.pourday.open_rehearsal(self.controller.plan, now)
+        elif self.controller.leaving:
             self._go()
 
     def pasted(self, text: str) -> None:
-        self.planner.paste(text)
+        self.controller.paste(text)
 
     def tick(self) -> None:
         if self.live.unsaved:
@@ -69,19 +69,19 @@ class SetupScreen(LineScreen):
             self.draw()
         if not self._recalled:
             self._recalled = True
-            self.planner.recall()
+            self.controller.recall()
             self.draw()
 
     def leave(self) -> None:
-        self.planner.page = None
-        self.planner.leave(self.clock.now())
-        if self.planner.leaving:
+        self.controller.page = None
+        self.controller.leave(self.clock.now())
+        if self.controller.leaving:
             self._go()
         else:
             self.draw()
 
     def _go(self) -> None:
-        self.planner.leaving = False
+        self.controller.leaving = False
         self.live.end("left", now=self.clock.now())
         self.live.close()
         self.go_back()

@@ -51,7 +51,7 @@ class StoveScreen(LineScreen):
         self._loop = asyncio.get_running_loop()
         adviser = Adviser(self.pourday.worker, persons, settings.watch_minutes * 60, self._news)
         self._deaf = self.pourday.worker.listen(self._lost_worker)
-        self.desk = StoveController(live, self._filed, adviser=adviser)
+        self.controller = StoveController(live, self._filed, adviser=adviser)
         self._watch = gap.watch(all_clocks())
         self._retry_at = 0.0
         self._help_at = 0
@@ -66,43 +66,48 @@ class StoveScreen(LineScreen):
     # -- drawing ------------------------------------------------------------------------------------
 
     def lines(self, cells: int, rows: int) -> list[Line]:
-        if self.desk.card == "fire":
+        if self.controller.card == "fire":
             return draw_fire(cells, rows)
-        if self.desk.card == "help":
+        if self.controller.card == "help":
             keys = working(self._moment(), self.pourday.keys)
             return draw_help(PAGES["stove"], "Keys at the stove", keys, cells, rows, self._help_at)
-        question = self.desk.question
+        question = self.controller.question
         self._from_the_top(question)
-        if self.desk.card == "sheet":
-            parts = day_parts(self.desk.advice, self.clock.now())
+        if self.controller.card == "sheet":
+            parts = day_parts(self.controller.advice, self.clock.now())
             title = "What is left of this day"
             drawn, self._most = draw_paper(title, parts, cells, rows, self._help_at, self.pourday.keys)
             return drawn
         if awaits(question):
-            return draw_question(THINKS, "", header(self.desk.advice, self.clock.now(), cells), cells, rows)[
-                0
-            ]
-        if question is not None and is_page(question) and not self.desk.writing and not self.desk.entry.text:
-            head = header(self.desk.advice, self.clock.now(), cells)
+            return draw_question(
+                THINKS, "", header(self.controller.advice, self.clock.now(), cells), cells, rows
+            )[0]
+        if (
+            question is not None
+            and is_page(question)
+            and not self.controller.writing
+            and not self.controller.entry.text
+        ):
+            head = header(self.controller.advice, self.clock.now(), cells)
             drawn, self._most = draw_question(
-                question, self.desk.message, head, cells, rows, self._help_at, self.pourday.keys
+                question, self.controller.message, head, cells, rows, self._help_at, self.pourday.keys
             )
             return drawn
         strip = self.station.strip(self.live.state) if self.station else ""
-        look = Look(self.desk.chosen, self.desk.finished_view, strip, self.pourday.settings.cells)
-        under = foot(self.desk, cells, self.pourday.keys, flash=lit(real()))
-        return draw_stove(self.desk.advice, self.clock.now(), cells, rows, under, look, self._kept)
+        look = Look(self.controller.chosen, self.controller.finished_view, strip, self.pourday.settings.cells)
+        under = foot(self.controller, cells, self.pourday.keys, flash=lit(real()))
+        return draw_stove(self.controller.advice, self.clock.now(), cells, rows, under, look, self._kept)
 
     def _from_the_top(self, question: Question | None) -> None:
         """Another page begins with its first line."""
-        if self._page != (self.desk.card, question):
-            self._page, self._help_at, self._most = (self.desk.card, question), 0, 0
+        if self._page != (self.controller.card, question):
+            self._page, self._help_at, self._most = (self.controller.card, question), 0, 0
 
     def tiny(self, cells: int, rows: int) -> list[Line]:
         return self.lines(cells, rows)
 
     def words(self) -> str:
-        first = self.desk.advice.now
+        first = self.controller.advice.now
         return title_text(first.word if first else "", bool(self._alarm()))
 
     def _alarm(self) -> str:
@@ -111,13 +116,13 @@ class StoveScreen(LineScreen):
         return " ".join(a.says for a in waiting)
 
     def _moment(self) -> Moment:
-        question = self.desk.question
+        question = self.controller.question
         return Moment(
-            writing=bool(self.desk.writing),
-            pending=bool(self.desk.entry.text),
+            writing=bool(self.controller.writing),
+            pending=bool(self.controller.entry.text),
             choices=tuple(question.choices) if question is not None and not awaits(question) else (),
             alarm=bool(self._alarm()),
-            agenda=bool(self.desk.advice.acts),
+            agenda=bool(self.controller.advice.acts),
             demo=self.station is not None,
             looking=self.live.readonly or self.live.state.finished_at is not None,
         )
@@ -129,9 +134,11 @@ class StoveScreen(LineScreen):
         return HEARTBEAT if self.station is not None else FLASH / 2
 
     def on_mount(self) -> None:
-        self.desk.wake(real())
-        self.desk.message = " ".join(part for part in (self._carried_on(), self.pourday.remark()) if part)
-        self.desk.look(self.clock.now())
+        self.controller.wake(real())
+        self.controller.message = " ".join(
+            part for part in (self._carried_on(), self.pourday.remark()) if part
+        )
+        self.controller.look(self.clock.now())
 
     def _carried_on(self) -> str:
         """How long nobody watched, and what there is to say of the file, where this session was opened again."""
@@ -153,8 +160,8 @@ class StoveScreen(LineScreen):
             self.tick()
 
     def _lost_worker(self, says: str) -> None:
-        self.desk.adviser.ask_again()
-        self.desk.message = says
+        self.controller.adviser.ask_again()
+        self.controller.message = says
 
     def tick(self) -> None:
         if self.pourday.ending:
@@ -167,7 +174,7 @@ class StoveScreen(LineScreen):
         elif self.live.unsaved and real() >= self._retry_at:
             self._retry_at = real() + RETRY_EVERY
             self.live.retry()
-        advice = self.desk.look(now)
+        advice = self.controller.look(now)
         waits = advice.now is not None and awaits(advice.now.act.question)
         if self.station is not None and not self.live.readonly and not waits:
             self.station.tick(advice, now, self._file_as_person)
@@ -175,7 +182,7 @@ class StoveScreen(LineScreen):
         self._signal()
         # Between two seconds only a sign that flashes, or the simulated kitchen, has anything new to show.
         flashing = bool(self._alarm()) or (advice.now is not None and advice.now.act.kind != "wait")
-        shown = (id(advice), self.desk.message, lit(real()) if flashing else None)
+        shown = (id(advice), self.controller.message, lit(real()) if flashing else None)
         if shown != self._drawn_of or self.station is not None:
             self._drawn_of = shown
             self.draw()
@@ -186,8 +193,8 @@ class StoveScreen(LineScreen):
             self.live.follow()
         except Trouble as trouble:
             self._lost = str(trouble)
-        if self._lost or self.desk.message == lost:
-            self.desk.message = self._lost
+        if self._lost or self.controller.message == lost:
+            self.controller.message = self._lost
 
     def _look_for_gaps(self, now: float) -> None:
         self._watch, gaps = gap.look(self._watch, all_clocks())
@@ -196,7 +203,7 @@ class StoveScreen(LineScreen):
         known = len(self.live.entries), len(self.live.unsaved)
         for each in gaps:
             self.live.file(ev.GapSeen(seconds=each.seconds, cause=each.cause), now=now, by="program")
-            self.desk.startle()
+            self.controller.startle()
         self._at_work(known)
 
     def _at_work(self, known: tuple[int, int]) -> None:
@@ -207,14 +214,14 @@ class StoveScreen(LineScreen):
 
     def _signal(self) -> None:
         """Bells, title, notices, and what went wrong with the alarm program."""
-        first = self.desk.advice.now
+        first = self.controller.advice.now
         signals = self.pourday.signals
         word, says = (first.word, first.says) if first else ("", "")
         waits = first is not None and first.act.kind == "wait"
-        signals.look(word, says, self._alarm(), self.desk.quiet, waits)
+        signals.look(word, says, self._alarm(), self.controller.quiet, waits)
         trouble = signals.program.trouble()
         if trouble:
-            self.desk.message = trouble
+            self.controller.message = trouble
 
     # -- keys ---------------------------------------------------------------------------------------
 
@@ -223,62 +230,67 @@ class StoveScreen(LineScreen):
         # Before the key counts: what it files stands after the gap, and on the clock of after it.
         self._look_for_gaps(now)
         known = len(self.live.entries), len(self.live.unsaved)
-        if self.desk.advice.state is not self.live.state:
-            self.desk.look(now)
+        if self.controller.advice.state is not self.live.state:
+            self.controller.look(now)
         # Otherwise a key answers what is on the screen; what a new second changes is for the next heartbeat.
         self._press(key, character, now)
         self._at_work(known)
 
     def may_repeat(self, key: str, character: str | None) -> bool:
         demo = self.station is not None and character in ("[", "]")
-        return demo or self.desk.is_light(*self._usual(key, character))
+        return demo or self.controller.is_light(*self._usual(key, character))
 
     def _press(self, key: str, character: str | None, now: float) -> None:
-        idle = not (self.desk.entry.text or self.desk.writing or self.desk.question or self.desk.card)
+        idle = not (
+            self.controller.entry.text
+            or self.controller.writing
+            or self.controller.question
+            or self.controller.card
+        )
         if self.station is not None and idle and self._demo_key(character):
             return
         if self._turns(key):
             return
-        self.desk.press(*self._usual(key, character), now, real())
-        if self.desk.leaving:
+        self.controller.press(*self._usual(key, character), now, real())
+        if self.controller.leaving:
             self.finish("left")
-        elif self.desk.advice.state is not self.live.state:
+        elif self.controller.advice.state is not self.live.state:
             self.set_timer(AFTER, self._catch_up)
 
     def _catch_up(self) -> None:
         """What follows from a fact that was filed."""
-        if self.is_attached and self.desk.advice.state is not self.live.state:
+        if self.is_attached and self.controller.advice.state is not self.live.state:
             self.tick()
 
     def pasted(self, text: str) -> None:
-        self.desk.paste(text)
+        self.controller.paste(text)
 
     def _turns(self, key: str) -> bool:
         """Whether the key was for help or for the settings, which the controller need not know of."""
-        desk, keys = self.desk, self.pourday.keys
+        stove, keys = self.controller, self.pourday.keys
         meant = keys.binding(key)
-        question = desk.question
+        question = stove.question
         paged = question is not None and not awaits(question) and is_page(question)
-        paged = paged and not (desk.card or desk.writing)
-        if key in TURNS and (desk.card == "sheet" or (paged and not desk.entry.text)):
+        paged = paged and not (stove.card or stove.writing)
+        if key in TURNS and (stove.card == "sheet" or (paged and not stove.entry.text)):
             self._help_at = max(0, min(self._most, self._help_at + TURNS[key]))
-        elif desk.card == "help" and key in TURNS:
+        elif stove.card == "help" and key in TURNS:
             self._help_at = max(0, self._help_at + TURNS[key])
-        elif desk.card:
+        elif stove.card:
             return False
         elif key == "f1" and meant is None:
-            desk.card, self._help_at = "help", 0
-        elif desk.writing:
+            stove.card, self._help_at = "help", 0
+        elif stove.writing:
             return False
         elif meant is not None and meant.id == "help":
-            desk.card, self._help_at = "help", 0
-        elif meant is not None and meant.id == "ahead" and not (desk.entry.text or desk.question):
+            stove.card, self._help_at = "help", 0
+        elif meant is not None and meant.id == "ahead" and not (stove.entry.text or stove.question):
             self._look_ahead()
-        elif meant is not None and meant.id == "settings" and not (desk.entry.text or desk.question):
+        elif meant is not None and meant.id == "settings" and not (stove.entry.text or stove.question):
             self.pourday.open_settings()
         else:
             return False
-        desk.quiet = True
+        stove.quiet = True
         return True
 
     def _look_ahead(self) -> None:
@@ -288,15 +300,15 @@ class StoveScreen(LineScreen):
 
     def _usual(self, key: str, character: str | None) -> tuple[str, str | None]:
         """The key pressed, as the controller knows it: keys of the person's own are put back into the usual ones here and nowhere else."""
-        desk = self.desk
+        stove = self.controller
         only: tuple[str, ...] = ()
-        if desk.writing:
+        if stove.writing:
             only = ("none",)
-        elif desk.card:
+        elif stove.card:
             only = ("fire", "help", "done")
-        elif desk.entry.text:
+        elif stove.entry.text:
             only = ("fire", "help", "done", "place")
-        elif desk.question is not None:
+        elif stove.question is not None:
             only = ("fire",)
         return self.pourday.keys.usual(key, character, only=only)
 
@@ -340,7 +352,7 @@ class StoveScreen(LineScreen):
         self.go_back()
 
     def leave(self) -> None:
-        self.desk.leave()
-        if self.desk.leaving:
+        self.controller.leave()
+        if self.controller.leaving:
             self.finish("left")
         self.draw()
