@@ -78,9 +78,10 @@ class LineScreen(Screen[None]):
         if waiting is not None and not (repeats and held.by_machine):
             self._act_on(*waiting)
         light = began_here and self.may_repeat(event.key, event.character)
-        if repeats and not light:
+        taps = began_here and repeats and not held.by_machine and self.may_tap(event.key)
+        if repeats and not light and not taps:
             return
-        if held.doubtful and not light:
+        if (held.doubtful or taps) and not light:
             self._waiting = event.key, event.character
             self.set_timer(MACHINE, self._take_waiting)
         else:
@@ -181,6 +182,10 @@ class LineScreen(Screen[None]):
         """Whether a held key goes on doing what it does: it moves, or it types."""
         typed = character is not None and character.isprintable()
         return key in LIGHT or (typed and self.typing())
+
+    def may_tap(self, key: str) -> bool:  # noqa: ARG002
+        """Whether a key counts however soon it is tapped again, though a keyboard that repeats it does not."""
+        return False
 
     def typing(self) -> bool:
         """Whether a / would be typed into something."""

@@ -79,3 +79,33 @@ async def test_a_held_key_ticks_a_preparation_once(tmp_path: Path, key: str) -> 
             screen.on_key(held)
         assert len(live.entries) <= before + 1
         live.close()
+
+
+@pytest.mark.parametrize("every", [0.033, 0.2])
+async def test_along_choices_a_tapped_key_steps_each_time_and_a_held_one_once(
+    tmp_path: Path, every: float
+) -> None:
+    """A finger taps five times a second at most or so; a keyboard repeats at 10.9 Hz at least (kbdrate(8))."""
+    live = begun(tmp_path, FullDisk())
+    app = PourdayApp(tmp_path)
+    async with app.run_test(size=(80, 24)) as pilot:
+        screen = SetupScreen(live, Still())
+        await app.push_screen(screen)
+        planner = screen.planner
+        planner.at = next(
+            i
+            for i, row in enumerate(planner.rows())
+            if row.kind == "choice" and len(row.choices) > 3 and not row.path.startswith("prepare.")
+        )
+        row, before = planner.row, len(live.entries)
+        for number in range(4):
+            pressed = events.Key("right", None)
+            pressed.time = 1_000.0 + (0.5 if number and every < 0.1 else 0.0) + every * number
+            screen.on_key(pressed)
+        await pilot.pause(0.3)
+        steps = 1 if every < 0.1 else 4
+        assert len(live.entries) == before + steps
+        here = row.choices.index(row.value) if row.value in row.choices else 0
+        planner.at = next(i for i, each in enumerate(planner.rows()) if each.path == row.path)
+        assert planner.row.value == row.choices[(here + steps) % len(row.choices)]
+        live.close()

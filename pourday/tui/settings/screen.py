@@ -29,8 +29,11 @@ class SettingsScreen(LineScreen):
     def may_repeat(self, key: str, character: str | None) -> bool:
         row = self.controller.row
         if row.kind == "choice" and key in ("left", "right"):
-            return not self.pourday.held.by_machine
+            return False
         return (key == "enter" and row.kind != "act") or super().may_repeat(key, character)
+
+    def may_tap(self, key: str) -> bool:
+        return self.desk.row.kind == "choice" and key in ("left", "right")
 
     def pressed(self, key: str, character: str | None) -> None:
         self.controller.press(key, character)

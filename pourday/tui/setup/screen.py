@@ -40,9 +40,12 @@ class SetupScreen(LineScreen):
         if self.controller.page is not None:
             return super().may_repeat(key, character)
         if row.kind == "choice" and key in ("left", "right"):
-            # Each step goes on record: tapped as often as one likes, held it stops.
-            return not row.path.startswith("prepare.") and not self.pourday.held.by_machine
+            return False
         return (key == "enter" and row.kind != "act") or super().may_repeat(key, character)
+
+    def may_tap(self, key: str) -> bool:
+        # Each step along the choices goes on record.
+        return self.planner.row.kind == "choice" and key in ("left", "right")
 
     def pressed(self, key: str, character: str | None) -> None:
         now = self.clock.now()
