@@ -29,6 +29,9 @@ from pourday.session.state import (
     TimerState,
 )
 
+_MANY = 512
+"""Readings that a fold carries along before it lays them aside until its end."""
+
 
 def effective(entries: Sequence[Entry]) -> list[Entry]:
     """The entries that count, in order: undone ones left out, corrected ones with their new fact.
@@ -69,12 +72,17 @@ def fold(entries: Sequence[Entry]) -> State:
     """The state that these entries amount to, all times on the clock of the last of them."""
     state = State()
     entries = on_newest_clock(entries)
+    earlier: list[ReadingAt] = []
     for entry in effective(entries):
         state = apply(state, entry)
+        # No fact's meaning hangs on readings of before; carried along they would cost the square of their number.
+        if len(state.readings) >= _MANY:
+            earlier += state.readings
+            state = replace(state, readings=())
     if entries:
         last = max(entries, key=lambda e: e.seq)
         state = replace(state, last_seq=last.seq, heard_at=last_heard(entries), last_t=last.t)
-    return state
+    return replace(state, readings=(*earlier, *state.readings)) if earlier else state
 
 
 def last_heard(entries: Iterable[Entry]) -> float:

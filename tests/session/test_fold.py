@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -389,3 +390,15 @@ def test_taking_back_the_last_thing_said_gives_the_state_before_it(talk: list[Sa
 def test_every_entry_comes_back_from_its_line_as_it_was(talk: list[Said]) -> None:
     for entry in begun(*talk):
         assert ev.decode(ev.encode(entry)) == entry
+
+
+def test_thousands_of_readings_fold_like_one_by_one_and_cost_no_more_than_their_number() -> None:
+    entries = begun(*(reading(60.0 + number % 9) for number in range(1_100)), ev.BurnerSet(state="on"))
+    assert fold(entries) == one_by_one(entries)
+    spent = []
+    for many in (4_000, 40_000):
+        entries = begun(*[reading(60.0)] * many)
+        began = time.process_time()
+        fold(entries)
+        spent.append(time.process_time() - began)
+    assert spent[1] < 15 * spent[0]
