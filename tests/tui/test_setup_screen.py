@@ -91,7 +91,7 @@ async def test_along_choices_a_tapped_key_steps_each_time_and_a_held_one_once(
     async with app.run_test(size=(80, 24)) as pilot:
         screen = SetupScreen(live, Still())
         await app.push_screen(screen)
-        planner = screen.planner
+        planner = screen.controller
         planner.at = next(
             i
             for i, row in enumerate(planner.rows())

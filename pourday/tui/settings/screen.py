@@ -33,7 +33,7 @@ class SettingsScreen(LineScreen):
         return (key == "enter" and row.kind != "act") or super().may_repeat(key, character)
 
     def may_tap(self, key: str) -> bool:
-        return self.desk.row.kind == "choice" and key in ("left", "right")
+        return self.controller.row.kind == "choice" and key in ("left", "right")
 
     def pressed(self, key: str, character: str | None) -> None:
         self.controller.press(key, character)

@@ -45,7 +45,7 @@ class SetupScreen(LineScreen):
 
     def may_tap(self, key: str) -> bool:
         # Each step along the choices goes on record.
-        return self.planner.row.kind == "choice" and key in ("left", "right")
+        return self.controller.row.kind == "choice" and key in ("left", "right")
 
     def pressed(self, key: str, character: str | None) -> None:
         now = self.clock.now()
