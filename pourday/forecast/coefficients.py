@@ -19,6 +19,7 @@ Array = NDArray[np.float64]
 STEFAN_BOLTZMANN = 5.670374e-8
 """W/(m² K⁴), CODATA 2018, cut."""
 _KELVIN = 273.15
+"""K at 0 °C."""
 _GRAVITY = 9.80665
 """m/s², standard gravity."""
 WAX_EMISSIVITY = 0.95

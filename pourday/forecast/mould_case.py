@@ -181,6 +181,7 @@ class Case:
         self._check_pours()
 
     def _check_vessel(self) -> None:
+        """Raises `Trouble` for a mould without size, or one that no heat leaves."""
         v = self.vessel
         if not _positive(v.radius, v.height):
             raise Trouble("A mould needs a width and a height.", instead="Measure it inside, bottom to rim.")
@@ -193,6 +194,7 @@ class Case:
             raise Trouble(f"A mould at {v.warm_c:g} °C cannot be computed.")
 
     def _check_around(self) -> None:
+        """Raises `Trouble` where the room is not known, or what stood around the mould is not in order."""
         if not self.around:
             raise Trouble("A forecast needs to know the room.", instead="Read the room's temperature.")
         for a in self.around:
@@ -205,6 +207,7 @@ class Case:
             raise Trouble("What stood around the mould is not in order of time.")
 
     def _check_pours(self) -> None:
+        """Raises `Trouble` where there are no pours, one cannot be computed, or they are not in order."""
         if not self.pours:
             raise Trouble("Nothing has been poured into this mould yet.")
         for p in self.pours:

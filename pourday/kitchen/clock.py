@@ -9,7 +9,7 @@ from pourday.errors import Trouble
 
 SLOWEST = 1.0
 FASTEST = 600.0
-"""Kitchen seconds a second: faster, an act would be over before it can be read."""
+"""Kitchen seconds a second, from as fast as life on; faster than the second, an act would be over before it can be read."""
 
 
 class KitchenClock:

@@ -14,6 +14,7 @@ from functools import lru_cache
 from pourday.kitchen.truth import Floats
 
 _DAMPING = 2.0 / 13.0
+"""ε of the paper, by whose formulas the weights are made: without it a stage would sit at the edge of stability."""
 
 
 def stages(seconds: float, stiffness: float) -> int:

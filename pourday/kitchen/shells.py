@@ -28,6 +28,7 @@ from pourday.plan.model import (
 )
 
 _STEFAN_BOLTZMANN = 5.670e-8
+"""W/(m² K⁴)."""
 # Figures of its own: a kitchen that took those of the forecasts would agree with them by descent.
 _EMISSIVITY: dict[Material, float] = {
     "bright metal": 0.10,

@@ -9,6 +9,7 @@ from pourday.kitchen.truth import COLDEST_C, GRID_C, Lot
 
 _KNOTS_C = tuple(float(c) for c in GRID_C)
 _LAST = len(_KNOTS_C) - 2
+"""The last knot with another after it."""
 PIECES_LAST = 100.0
 """s in which the pieces of a cold addition shrink to 37 % of their weight (estimate)."""
 

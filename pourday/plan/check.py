@@ -34,7 +34,7 @@ MOST_KEPT = 0.5
 """kg that stay in one vessel. No kitchen's pot keeps more."""
 MOST_LAYERS = 40
 MOST_HOLES = 20
-"""Beyond these a plan is a slip of the keys: the form stops long before."""
+"""Layers of a plan, holes of a mould. Beyond these a plan is a slip of the keys: the form stops long before."""
 
 
 class BadField(Trouble):

@@ -181,6 +181,7 @@ def _(fact: ev.BurnerSet, state: State, entry: Entry) -> State:
 
 
 def _with_burner(state: State, burner: ev.Burner, t: float) -> State:
+    """The burner in another state: its open span ends, and one begins unless it is off."""
     if burner == state.burner:
         return state
     spans = state.burner_spans
@@ -229,6 +230,7 @@ def _(fact: ev.JugMade, state: State, entry: Entry) -> State:
 
 
 def _with_jug(state: State, layer: int, jug: JugState) -> State:
+    """The jug of a layer in place of what was known of it."""
     return replace(state, jugs={**state.jugs, layer: jug})
 
 
@@ -248,10 +250,12 @@ def _(fact: ev.JugSeen, state: State, entry: Entry) -> State:
 
 
 def _with_mould(state: State, mould: MouldState) -> State:
+    """A mould in place of what was known of it."""
     return replace(state, moulds={**state.moulds, mould.letter: mould})
 
 
 def _mould(state: State, letter: str) -> MouldState:
+    """What is known of a mould; one that no plan has put on the bench is empty."""
     return state.moulds.get(letter, MouldState(letter))
 
 

@@ -50,6 +50,7 @@ def weight_of(state: State, mould: str, kg: float, typed: str) -> ev.Weighed:
 
 
 def _doubt(state: State, pot: PotForecast, celsius: float, now: float) -> str:
+    """Why a reading of the pot cannot be, after those since its heating last changed; nothing for one that can."""
     since = [r for r in state.readings if r.place == "pot" and r.t >= pot.setup.mode_since]
     used = [(r.t, r.celsius) for r in since if not r.doubt]
     doubted = [(r.t, r.celsius) for r in since if r.doubt]

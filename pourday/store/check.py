@@ -67,6 +67,7 @@ def check(
 def _findings(
     folder: Path, paths: list[Path], disk: Disk, at: Looking, *, all_of_it: bool
 ) -> Iterator[FileFinding]:
+    """What is wrong with each of the files; where all are checked, also what else lies in the folder."""
     for number, path in enumerate(paths):
         at(plain(path.name, 120), number, len(paths))
         yield from _check_file(path, disk)
@@ -85,6 +86,7 @@ def _foreign(folder: Path, disk: Disk) -> Iterator[FileFinding]:
 
 
 def _check_file(path: Path, disk: Disk) -> list[FileFinding]:
+    """What is wrong with one file; of one that cannot be read, what can be saved of it."""
     name = plain(path.name, 120)
     data: bytes | None = None
     try:

@@ -132,6 +132,7 @@ def _walk(value: Any) -> Any:
 
 
 def _struct(value: msgspec.Struct) -> msgspec.Struct:
+    """`cleaned`, for a struct, field by field; a plan has to have a number of moulds that somebody can own."""
     if isinstance(value, Plan):
         counts = [mould.count for mould in value.moulds]
         if any(count < 0 for count in counts) or sum(counts) > _MOST_MOULDS:

@@ -71,6 +71,7 @@ def parse(data: bytes, name: str) -> Text:
 
 
 def _empty(name: str) -> Trouble:
+    """The trouble with a journal that was created and never written to."""
     return Trouble(
         f"{name} holds no entry.",
         "The program was ended in the very act of creating it, before anything was entered.",
@@ -109,6 +110,7 @@ def parse_more(data: bytes, start: int, schema: int, seq: int, name: str) -> tup
 
 
 def _damaged(name: str, data: bytes, offset: int, says: str) -> Trouble:
+    """The trouble with a journal that cannot be read on from byte `offset`."""
     line = data.count(b"\n", 0, offset) + 1
     return Trouble(
         f"{name} is damaged at line {line}.",
@@ -118,6 +120,7 @@ def _damaged(name: str, data: bytes, offset: int, says: str) -> Trouble:
 
 
 def _header(line: bytes, name: str) -> Header:
+    """The first line of a journal. Raises `Trouble` where it is none, or of a newer version."""
     try:
         header = msgspec.json.decode(line, type=Header)
     except (msgspec.DecodeError, UnicodeError, RecursionError):
@@ -203,6 +206,7 @@ class Journal:
             return False
 
     def _reopen(self) -> int:
+        """The file opened anew, written again where somebody deleted it, and brought to what was confirmed."""
         self.close()
         try:
             fd = self._disk.open(self._path, os.O_RDWR | os.O_APPEND)

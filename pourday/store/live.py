@@ -125,6 +125,7 @@ class LiveSession:
     def _carried_on(
         cls, folder: Path, stored: StoredSession, lock: Lock, now: float, disk: Disk
     ) -> LiveSession:
+        """A stored session opened to be written: made new where it is of an older version, and its opening filed."""
         if stored.finished:
             lock.release()
             return cls._finished(stored, disk)
@@ -243,6 +244,7 @@ class LiveSession:
         return saved
 
     def _save(self) -> None:
+        """Put what is not saved yet on the disk; what went wrong stands in `trouble`."""
         journal = self._journal
         assert journal is not None
         known = len(journal.torn_files), journal.rewritten
@@ -367,6 +369,7 @@ class LiveSession:
 
 
 def _made(seq: int, fact: Fact, by: By, now: float, at: float | None) -> tuple[Entry, bytes]:
+    """An entry and its line in the journal. Raises `Trouble` where it cannot be written as one."""
     try:
         logged = moment(now)
         happened = logged if at is None else moment(at)

@@ -32,6 +32,7 @@ _WAXES, _PLANS, _WEIGHTS, _ABOUT = "waxes", "plans", "weights", "about"
 SCHEMA = 1
 """Version of the memories; a file of a newer one is left alone."""
 _LONGEST_NAME = 80
+"""Characters of the name of a plan or a wax; a longer one is cut."""
 _MOST_TRIES = 100_000
 """Tries for the lock, each some 6 µs: far longer than another program takes to write the file, and
 short enough that nobody thinks the screen has died."""
@@ -165,6 +166,7 @@ class Memories:
             self.remarks.append(says)
 
     def _read(self) -> Tables:
+        """The tables of the file, read again only when it has changed; broken ones count as empty, with a remark."""
         try:
             status = self._disk.stat(self._path)
             seen = (status.st_ino, status.st_mtime_ns, status.st_size)
@@ -208,6 +210,7 @@ class Memories:
             lock.release()
 
     def _lock(self) -> Lock:
+        """The file's lock, tried for as long as another program may need. Raises `Trouble`."""
         for _ in range(_MOST_TRIES):
             try:
                 return Lock.take(self._folder / _LOCK, self._disk)

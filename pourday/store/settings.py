@@ -159,6 +159,7 @@ def save(path: Path, name: str, text: str | None) -> Loaded:
 
 
 def _read(path: Path) -> str:
+    """The text of the settings file. Raises `FileNotFoundError`, and `Trouble` for what cannot be read or is no text."""
     shown = plain(str(path), 200)
     try:
         data = read_file(DISK, Path(os.path.realpath(path)))
@@ -179,6 +180,7 @@ def _read(path: Path) -> str:
 
 
 def _parsed(text: str) -> dict[str, Any]:
+    """The text as tables. Raises `Trouble` with the number of the line that is wrong, in plainer words than tomllib's."""
     for at, line in enumerate(text.split("\n"), 1):
         if len(line) > LONGEST_LINE and not line.lstrip().startswith("#"):
             raise Trouble(
@@ -203,6 +205,7 @@ def _parsed(text: str) -> dict[str, Any]:
 
 
 def _settled(table: dict[str, Any], lines: Mapping[str, int], path: Path) -> Loaded:
+    """Settings from a table; what is wrong in it is complained of with its line, and its default counts."""
     complaints: list[tuple[int, str]] = []
     values: dict[str, Any] = {}
     texts: dict[str, str] = {}

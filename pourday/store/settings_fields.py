@@ -38,6 +38,7 @@ than all else. Tests hold them to `units`."""
 _PLAIN = re.compile(r"\s*([0-9]{1,9}(?:\.[0-9]{1,9})?)\s*([a-z]+)\s*")
 _BARE = re.compile(r"[+-]?[0-9][0-9.,]*")
 MOST_WORDS, LONGEST = 30, 1000
+"""Words and characters of the alarm command: many more than any needs, and a slip of the clipboard is caught."""
 
 
 @dataclass(frozen=True, slots=True)

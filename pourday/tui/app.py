@@ -48,10 +48,13 @@ class StationClock:
         self._station = station
 
     def now(self) -> float:
+        """The kitchen's time, in seconds since 1970."""
         return self._station.now(real())
 
 
 class PourdayApp(Program):
+    """The program at the terminal: the screens, and what all of them share: settings, keys, signals, the worker."""
+
     ENABLE_COMMAND_PALETTE = False
     CSS = "Screen { layout: vertical; overflow: hidden; }"
 
@@ -94,12 +97,14 @@ class PourdayApp(Program):
 
     @property
     def settings(self) -> Settings:
+        """The settings; which cells a picture is drawn in goes by the terminal unless the file says."""
         settings = self.loaded.settings
         if "cells" in self.loaded.texts:
             return settings
         return msgspec.structs.replace(settings, cells=terminal.usual_cells(os.environ))
 
     def _use(self, settings: Settings) -> None:
+        """Let settings count; screens already drawn are for `apply`."""
         self.palette = palette_for(settings.theme, self.console.color_system, self.no_color)
         self.keys = keymap(settings.keys)[0]
         self.signals.sound = settings.sound
@@ -107,6 +112,7 @@ class PourdayApp(Program):
         self.signals.command = settings.alarm_command
 
     def apply(self, loaded: Loaded) -> None:
+        """Let changed settings count everywhere at once."""
         self.loaded = loaded
         self._use(loaded.settings)
         for screen in self.screen_stack:
@@ -114,6 +120,7 @@ class PourdayApp(Program):
                 screen.repaint(self.palette)
 
     def remark(self) -> str:
+        """What was wrong in the settings at the start, once."""
         said, self._remark = self._remark, ""
         return said
 
@@ -124,6 +131,7 @@ class PourdayApp(Program):
 
     @property
     def worker(self) -> ForecastWorker:
+        """The process that answers queries, started by the first question."""
         if self._worker is None:
             from pourday.tui.worker import ForecastWorker
 
@@ -181,16 +189,19 @@ class PourdayApp(Program):
         self.signals.leave()
 
     def _note_ending(self, how: terminal.How) -> None:
+        """File that the program is about to be ended from outside."""
         if self._live is not None and not self._live.readonly:
             clock: Clock = WallClock() if self._station is None else StationClock(self._station)
             self.ending = True
             self._live.end(how, now=clock.now())
 
     def _leave_with(self, status: int) -> None:
+        """Leave with this exit status, from whatever thread noticed the end."""
         if self._loop is not None:
             self._loop.call_soon_threadsafe(lambda: self.exit(return_code=status))
 
     def _look_after(self) -> None:
+        """Each second: is the worker still well, and the terminal still there?"""
         if self._worker is not None:
             self._worker.watch()
         if not self.is_headless and terminal.is_gone():
@@ -204,6 +215,7 @@ class PourdayApp(Program):
         self._ask_to_leave()
 
     def _ask_to_leave(self) -> None:
+        """Leave by way of the screen, which may have something to file or ask first."""
         screen = self.screen
         if isinstance(screen, LineScreen):
             screen.leave()

@@ -17,7 +17,9 @@ from pourday.tui.terminal.held import LIGHT, MACHINE
 from pourday.tui.terminal.theme import Palette
 
 HEARTBEAT = 0.25
+"""Seconds between two looks at the clock, so that a displayed second is never late by more."""
 MOST_LEAVES = 99
+"""Further than any help goes; drawing stops at its end."""
 SMALLEST = (40, 12)
 """Columns and rows below which nothing but a word fits."""
 
@@ -62,6 +64,10 @@ class LineScreen(Screen[None]):
         self.call_after_refresh(self.draw)
 
     def on_key(self, event: events.Key) -> None:
+        """A key from the terminal: drop what a held key repeats, unless the key is a light one here.
+
+        Where only the next key can tell whether it was held, it waits that long.
+        """
         event.stop()
         event.prevent_default()
         if self.app.screen is not self:
@@ -94,6 +100,7 @@ class LineScreen(Screen[None]):
             self._act_on(*waiting)
 
     def _act_on(self, key: str, character: str | None) -> None:
+        """A key that counts: leave, help, or what this screen does with it."""
         if key == "ctrl+c":
             self.leave()
             return
@@ -102,6 +109,7 @@ class LineScreen(Screen[None]):
         self.draw()
 
     def on_paste(self, event: events.Paste) -> None:
+        """A paste from the terminal; as a key, it belongs to the screen that is on top now."""
         event.stop()
         if self.app.screen is not self:
             self.app.screen.post_message(events.Paste(event.text))
@@ -120,6 +128,7 @@ class LineScreen(Screen[None]):
             self.pourday.exit()
 
     def draw(self) -> None:
+        """Draw the screen, once it has a size."""
         if not self.is_attached:
             return
         size = self.canvas.size
@@ -155,6 +164,7 @@ class LineScreen(Screen[None]):
         return True
 
     def _shown(self, cells: int, rows: int) -> list[Line]:
+        """Lines of the screen as it is: too small, under its help, or its own."""
         if cells < SMALLEST[0] or rows < SMALLEST[1]:
             return self.tiny(cells, rows)[:rows]
         if self.help_at is None or not self.HELP:
@@ -166,6 +176,7 @@ class LineScreen(Screen[None]):
     # -- for each screen to say ---------------------------------------------------------------------
 
     def lines(self, cells: int, rows: int) -> list[Line]:
+        """What the screen shows, in so many cells and rows."""
         raise NotImplementedError
 
     def tiny(self, cells: int, rows: int) -> list[Line]:  # noqa: ARG002
@@ -173,6 +184,7 @@ class LineScreen(Screen[None]):
         return wrap("Make the window larger: 40 by 12 at least. Nothing is lost.", cells, "ink bold")
 
     def pressed(self, key: str, character: str | None) -> None:
+        """What a key does here; `character` is what it types, if anything."""
         raise NotImplementedError
 
     def pasted(self, text: str) -> None:

@@ -43,6 +43,7 @@ NO_MORE = "The forecasts keep stopping: from now on keys wait while they are wor
 _LENGTH = struct.Struct("!i")
 """Goes before every message, as `multiprocessing.connection` has it."""
 _CHUNK = 1 << 20
+"""Bytes read at once."""
 
 
 class ForecastWorker:
@@ -112,6 +113,7 @@ class ForecastWorker:
         self._stop()
 
     def _stop(self) -> None:
+        """End the process and forget all that was asked of it; the next question may start another."""
         if self._socket is not None and self._loop is not None:
             self._loop.remove_reader(self._socket)
             self._loop.remove_writer(self._socket)
@@ -125,6 +127,7 @@ class ForecastWorker:
     # -- the line -----------------------------------------------------------------------------------
 
     def _start(self) -> bool:
+        """Start the process and listen to it. False where that failed, or it was started too often already."""
         if self._starts >= MOST_STARTS or not sys.executable:
             return False
         self._starts += 1
@@ -157,6 +160,7 @@ class ForecastWorker:
             self._loop.remove_writer(self._socket)
 
     def _receive(self) -> None:
+        """Called by the event loop when bytes have come: hand every whole answer to whoever asked."""
         assert self._socket is not None
         data = b""
         with suppress(OSError):
@@ -194,6 +198,7 @@ class ForecastWorker:
         return whole
 
     def _lost(self) -> None:
+        """The process has ended or is silent: tell everyone who waits for it, and whoever shows such things."""
         unanswered = self._waiting.values()
         self._stop()
         for _, over in unanswered:
@@ -210,6 +215,7 @@ def _same(known: Readings, readings: Readings) -> int:
 
 
 def _started(fd: int) -> subprocess.Popen[bytes]:
+    """A new process that answers on this end of a socket pair."""
     return subprocess.Popen(
         [sys.executable, "-m", __name__, str(fd)],
         pass_fds=[fd],
@@ -237,6 +243,7 @@ class _AnswersInWork:
         """Whether it had its first answer, and its urgency."""
 
     def take(self, asked: Asked) -> None:
+        """Begin a question; one without content takes an earlier question back."""
         number, question, known = asked
         if question is None:
             self._done(number)
@@ -249,6 +256,7 @@ class _AnswersInWork:
 
     @property
     def idle(self) -> bool:
+        """Whether nothing is left to work out."""
         return not self._answers
 
     def step(self) -> None:

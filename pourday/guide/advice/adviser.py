@@ -145,6 +145,7 @@ class Adviser:
     # -- advice -------------------------------------------------------------------------------------
 
     def _made(self, state: State, outlook: Outlook, now: float) -> Advice:
+        """The advice at a moment, by an outlook: acts, the sentence of now, and the facts to put on record of themselves."""
         acts = self._agenda(state, outlook, now)
         first = what_now(state, outlook, acts, now)
         if self.backend is not self._here:
@@ -157,6 +158,7 @@ class Adviser:
         return Advice(state, outlook, None, acts, first, to_file, self._rest)
 
     def _agenda(self, state: State, outlook: Outlook, now: float) -> tuple[Act, ...]:
+        """The acts at a moment; those of the last time where working them out failed."""
         rest = self._rest or RemainingDay()
         try:
             acts = agenda(state, outlook, now, self.clock, rest.steps, rest.too_much)
@@ -189,6 +191,7 @@ class Adviser:
                 self.backend.ask(RemainingDayQuery(now, self.clock), self._take_rest)
 
     def _ask_backend(self, state: State, now: float) -> None:
+        """Ask for a new forecast, in place of the one asked before, and for the rescue ways of the open question."""
         self.backend.drop(self._number)
         known = frozenset(heat.number for heat in self._heats.values())
         self._pending = True
@@ -209,6 +212,7 @@ class Adviser:
     # -- answers ------------------------------------------------------------------------------------
 
     def _take(self, answer: Forecast | Failed) -> None:
+        """A forecast has come, or why there is none."""
         self._edition += 1
         self._failed["forecast"] = answer.why if isinstance(answer, Failed) else ""
         if isinstance(answer, Failed):
@@ -224,6 +228,7 @@ class Adviser:
         )
 
     def _take_light(self, answer: Forecast | Failed) -> None:
+        """A forecast has come from the worker: without the heat it knows this side has, which is put back in."""
         first = self.waits
         if isinstance(answer, Forecast):
             answer = answer.whole(self._asked, self._heats)
@@ -241,6 +246,7 @@ class Adviser:
         then(answer if isinstance(answer, Verdict) else None)
 
     def _take_ways(self, key: Key, query: WaysQuery, answer: Sequence[Choice] | Failed) -> None:
+        """Rescue ways have come; they are dropped where the session has gone on since they were asked for."""
         if key != key_of(self._asked):
             return
         self._edition += 1

@@ -77,6 +77,7 @@ def _in_order(state: State, outlook: Outlook, acts: Sequence[Act], now: float) -
 
 
 def _worded(act: Act, outlook: Outlook, now: float) -> Act:
+    """A pour with its sentence, and with cautions about the jug and about what a pour made now will do."""
     if act.kind not in ("plug", "pour", "top-up"):
         return act
     jug = jug_reading(outlook.state, act.layer or 0, now)
@@ -93,6 +94,7 @@ def _worded(act: Act, outlook: Outlook, now: float) -> Act:
 
 
 def _said(act: Act, outlook: Outlook) -> Act:
+    """A pour with its sentence, and what somebody decided about it on a rescue card."""
     says = act.says if act.kind == "top-up" else pour_sentence(outlook, act)
     return replace(
         act, says=f"{says} {pour_words(outlook.state, outlook, act.moulds, act.layer or 0)}".strip()
@@ -140,6 +142,7 @@ def _is_open(state: State, mould: MouldState) -> bool:
 
 
 def _finish(state: State, moulds: Sequence[Act], now: float) -> list[Act]:
+    """The last act of all, once every mould on the bench is out and cured; nothing before."""
     here = [m for m in state.moulds.values() if m.letter in on_bench(state)]
     used = [m for m in here if not state.given_up(m.letter)]
     if not here or moulds or any(_is_open(state, mould) for mould in used):

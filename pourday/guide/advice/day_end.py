@@ -88,6 +88,7 @@ def _end(state: State, persons: PersonsClock, now: float) -> float:
 
 
 def _sentences(coming: Sequence[Coming], last: float, ends: float, now: float, outlook: Outlook) -> list[str]:
+    """What there is time for until `last` (the last pour), what just possibly, and what to leave for tomorrow."""
     well = [c for c in coming if c.late <= last]
     maybe = [c for c in coming if c.at <= last < c.late]
     left = [c for c in coming if c.at > last]
@@ -113,6 +114,7 @@ def _list(coming: Sequence[Coming], now: float, *, timed: bool = True) -> str:
 
 
 def _from_ahead(outlook: Outlook, far: Sequence[Step]) -> list[Coming]:
+    """The pours still to come, where the rest of the day was worked out."""
     return [
         Coming(_what(outlook, step.layer, tops_up), tops_up, step.moulds, step.at.likely, step.at.late)
         for step in far
@@ -136,6 +138,7 @@ def _roughly(state: State, outlook: Outlook, moulds: Sequence[Act]) -> list[Comi
 
 
 def _rest(state: State, outlook: Outlook, letter: str, act: Act) -> list[Coming]:
+    """The pours still to come into one mould: each waits as the layer now in it does, the longer the thicker it is."""
     last, forecast = state.moulds[letter].last_pour, outlook.mould(letter)
     at, late = act.due, max(act.due, act.window.late if act.window else act.due)
     if late == float("inf"):

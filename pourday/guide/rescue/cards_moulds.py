@@ -45,6 +45,7 @@ def _each(state: State, ways: Callable[[str], Choice | None]) -> list[Choice]:
 
 
 def _leak_weeping(state: State) -> Card:
+    """A mould leaks a little: the answer is the mould, and records that its seal weeps."""
     card = Card(
         "leak weeping", "w", "leak: it weeps",
         "Tray under it. Press a cold wet cloth or ice on the OUTSIDE at the hole until it freezes off; no more wax in yet.",
@@ -63,6 +64,7 @@ def _leak_weeping(state: State) -> Card:
 
 
 def _leak_running(state: State, outlook: Outlook, now: float) -> Card:
+    """A mould leaks fast: which one, and whether its liquid layers were tipped back or ran out."""
     card = Card(
         "leak running", "r", "leak: it runs",
         "Do NOT reach under hot wax. Gloves on: tip what is liquid back into its jug, then let mould and tray cool.",
@@ -89,6 +91,7 @@ def _leak_running(state: State, outlook: Outlook, now: float) -> Card:
 
 
 def _out(card: Card, letter: str, lowest: int, how: str, into: int | None) -> tuple[Fact, ...]:
+    """The facts for a mould that lost every layer from `lowest` up; `into` is the layer whose jug took them back."""
     emptied = ev.Emptied(
         mould=letter, from_layer=lowest, how="tipped back" if how == "tipped back" else "ran out", into=into
     )
@@ -108,6 +111,7 @@ def _lowest_liquid(state: State, outlook: Outlook, letter: str, now: float) -> i
 
 
 def _layer_cold(state: State) -> Card:
+    """A layer cooled past its window: which mould, and whether the wax is still tight to the wall."""
     card = Card(
         "layer cold", "c", "a layer went cold",
         "Nothing in yet. Hand on the wall, eye along the rim: is the layer still tight to the wall all round?",
@@ -129,6 +133,7 @@ def _layer_cold(state: State) -> Card:
 
 
 def _ran_out(state: State, outlook: Outlook, now: float) -> Card:
+    """The jug was empty before the layer was full: which mould, how much of the layer is in, and how to go on."""
     card = Card(
         "ran out mid-layer", "m", "ran out mid-layer",
         "Stop where it stands and do not wait for a new melt at that level: either it is the layer, or more comes within its skin time.",
@@ -226,6 +231,7 @@ def _skin_by(forecast: MouldOutlook | None, pour: PourAt) -> float:
 
 
 def _knocked(state: State, outlook: Outlook, now: float) -> Card:
+    """A mould was knocked: what to do goes by how its surface looks now; then how much wax is still in it."""
     card = Card(
         "mould knocked", "t", "a mould was knocked",
         "Liquid: level it at once, a slant sets within minutes; centre the wick, wipe the wall with a warm tool. Skinned: leave it.",
@@ -277,6 +283,7 @@ _DRILL = "drill 2-3 mm and wick it anew when cold"
 
 
 def _wick(state: State, outlook: Outlook, now: float) -> Card:
+    """A wick slipped: what to do in each mould goes by how its surface looks now."""
     card = Card(
         "wick slipped", "i", "the wick slipped",
         "While liquid: pull taut, clamp again. Rubbery: push a warm wire beside it and straighten. Set: leave it until cold.",

@@ -74,6 +74,7 @@ def _still_wanted(state: State, outlook: Outlook) -> str:
 
 
 def _smoking(state: State, outlook: Outlook, now: float) -> Card:
+    """The wax smokes: heat off; whether it was smoke, so that the wax is out, or only a haze."""
     first = "HEAT OFF. Slide the lid on from your side. Do not move the pot. NO WATER. Open a window, stay out of the smoke."
     figures = (
         f"Leave it covered until it reads below {outlook.degrees(SMOKE_SAFE)}; the wax is not used again.",
@@ -92,6 +93,7 @@ def _smoking(state: State, outlook: Outlook, now: float) -> Card:
 
 
 def _overheated(state: State, outlook: Outlook, now: float) -> Card:
+    """The pot passed its ceiling: let it fall by itself, or, far above, throw the wax away."""
     peak = max((r.celsius for r in state.readings if r.place == "pot"), default=None)
     falls = outlook.cool_at(outlook.pour_c, now) if state.burner == "off" else None
     scented = any(layer.scent_load > 0 for layer in state.plan.layers)
@@ -115,6 +117,7 @@ def _overheated(state: State, outlook: Outlook, now: float) -> Card:
 
 
 def _dry_boiler(state: State, outlook: Outlook, now: float) -> Card:
+    """The bath boiled away: off, and left to cool before water goes in."""
     first = "Burner off. NO WATER into a hot dry pot. Wait until you can lay a hand on it, then fill with warm water."
     figures = (
         _pot_now(state, outlook, now),
@@ -127,6 +130,7 @@ def _dry_boiler(state: State, outlook: Outlook, now: float) -> Card:
 
 
 def _water_in_wax(state: State, outlook: Outlook, now: float) -> Card:
+    """Water got into the wax: let it sink, set the wax and dry it, or throw it away."""
     first = "Do not heat it fast: water under wax spits at its boiling point. Lid near, face away."
     settle = f"Hold {outlook.degrees(70)} to {outlook.degrees(80)} for 15-30 min: water sinks; pour off and leave the last part."
     figures = (
@@ -148,6 +152,7 @@ def _water_in_wax(state: State, outlook: Outlook, now: float) -> Card:
 
 
 def _wax_set(state: State, outlook: Outlook) -> Card:
+    """A jug or the pot set: which one; a jug of scent or dye is warned of further heat."""
     first = (
         "Jug back into the simmering bath, slowly, until clear. Never on the flame, no metal in a microwave."
     )
@@ -192,6 +197,7 @@ def _revised(plan: Plan, index: int, why: str, layer: Layer) -> ev.PlanRevised:
 
 
 def _colour(state: State, outlook: Outlook) -> Card:
+    """A colour came out wrong: make it darker, paler, or plan it as it is."""
     first = "Hold the jug; chill a drop on white paper. Darker can be made, paler only with plain wax, never by its opposite dye."
     card = Card(
         "wrong colour", "k", "wrong colour", first, ("Molten wax looks darker than the candle will be.",),
@@ -226,6 +232,7 @@ def _by_colour(layers: list[tuple[int, str]], ways: Callable[[int, str], Questio
 
 
 def _scent(state: State, outlook: Outlook) -> Card:
+    """Scent was forgotten or doubled: which colour; where doubled, how much plain wax thins it to what this wax holds."""
     first = "Forgotten: leave that layer unscented and do not double the next. Doubled: no pour before it is diluted."
     limit = min(x for x in (state.plan.scent_limit, outlook.wax.scent_max) if x is not None)
     card = Card(

@@ -80,6 +80,7 @@ def _follow(state: State, outlook: Outlook, rescue: RescueAt, persons: PersonsCl
 
 
 def _warm(outlook: Outlook, rescue: RescueAt) -> Act:
+    """The act of warming a layer before the pour that was chosen; ends with the pour, or the rescue failed."""
     letter, box = rescue.fact.mould, rescue.fact.option == "re-seat"
     to_c = rescue.fact.warm_to_c or 45.0
     what = (
@@ -112,6 +113,7 @@ def _warm(outlook: Outlook, rescue: RescueAt) -> Act:
 
 
 def _demould(state: State, outlook: Outlook, rescue: RescueAt, persons: PersonsClock) -> Act:
+    """The act of taking a candle out whose wax is to be melted again, due once it is cold."""
     letter = rescue.fact.mould
     forecast = outlook.mould(letter)
     cold = forecast.cold.likely if forecast else rescue.t
@@ -160,6 +162,7 @@ def _out(state: State, letter: str) -> tuple[Fact, ...]:
 
 
 def _how(rescue: RescueAt, mould: MouldState | None) -> Act:
+    """The question how a rescue came out, due when that can be seen."""
     fact = rescue.fact
 
     def ended(came: ev.Came) -> tuple[Fact, ...]:

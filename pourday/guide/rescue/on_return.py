@@ -115,6 +115,7 @@ def what_is_open(state: State, outlook: Outlook, now: float, ahead: Sequence[Act
 
 
 def _burner(state: State, now: float) -> str:
+    """How the burner stands, in a sentence for a large screen; `_burner_short` is for a small one."""
     if state.burner != "unknown":
         return "The burner was seen off." if state.burner == "off" else "The burner is on."
     known = "lit" if lit_on_leaving(state) else "off"
@@ -141,6 +142,7 @@ def _may_be_dry(state: State, at: float) -> bool:
 def _fell_due(
     state: State, outlook: Outlook, ahead: Sequence[Act], left: float, now: float
 ) -> tuple[tuple[float, str], ...]:
+    """Acts that fell due and windows that closed between `left` and `now`: (when, in words), the earliest first."""
     due = [
         (act.due, f"{act.word} {' '.join(act.moulds)}".rstrip() + f", {clock(act.due, now)}")
         for act in ahead
@@ -229,6 +231,7 @@ def _read(gap: Span, back: float, now: float) -> Act:
 
 
 def _ask_burner(state: State, back: float) -> list[Act]:
+    """The act of looking at the burner, unless somebody has since coming back."""
     if state.burner != "unknown":
         return []
     burner = ActId("back burner", nth=round(back))
@@ -261,6 +264,7 @@ def _ask_burner(state: State, back: float) -> list[Act]:
 
 
 def _ask_pot(state: State, outlook: Outlook, back: float) -> list[Act]:
+    """The act of reading the pot; none where it was read since, never was warm, is cold for sure, or serves nothing more."""
     read = state.last_reading("pot", doubted=True)
     heated = read is not None or any(span.what == "on" for span in state.burner_spans)
     answered = read is not None and read.t >= back
@@ -308,6 +312,7 @@ def _topped(state: State, letter: str) -> bool:
 
 
 def _ask_moulds(state: State, outlook: Outlook, gap: Span, back: float) -> list[Act]:
+    """For each mould the question of a pour that was asked for, and a look at it unless nothing can be learned from one."""
     acts: list[Act] = []
     for letter in sorted(state.moulds):
         mould = state.moulds[letter]
@@ -379,6 +384,7 @@ def _ask_pour(state: State, outlook: Outlook, letter: str, gap: Span, back: floa
 
 
 def _how_much(outlook: Outlook, letter: str, layer: int, part: Part, act: ActId) -> Question:
+    """How much of a pour is in, as a share of the planned; skipping is waiving the act."""
     planned, name = outlook.portion(letter, layer, part), str(act)
 
     def poured(share: float) -> tuple[ev.Fact, ...]:

@@ -365,6 +365,7 @@ class RescueWays:
         warm_to_c: float | None = None,
         more: Sequence[Fact] = (),
     ) -> Option:
+        """One way to go on, with the facts that choosing it files; `pour` is the pour that it promises."""
         card = "pour broken off" if broken_off(self.state, self.outlook, self.letter) else f"layer {self.cue}"
         # What pours goes on record for the layer it pours; all else for the layer it is about.
         layer = self.following if pour is not None or name in ("carry on", "accept") else self.last.layer

@@ -128,6 +128,7 @@ def draw_moulds(moulds: list[Picture], cells: int, rows: int, *, finished: bool 
 
 
 def _column(mould: Picture, metres: float, share: int, body: int, finished: bool) -> list[Line]:
+    """One mould, `share` cells wide and `body` rows high with its labels; on its head once it is out of a mould that stood so."""
     inner = max(NARROWEST - 2, round(mould.width / metres * CELL))
     inner = max(1, min(inner, share - 3))
     high = max(2, min(body, round(mould.height / metres)))
@@ -186,6 +187,7 @@ def _line_row(mould: Picture, high: int) -> int | None:
 
 
 def _row(mould: Picture, spans: list[range], row: int, high: int, inner: int, turned: bool) -> Line:
+    """The inside of a mould in one row, counted from its bottom: wax, the line to pour to, or the wick."""
     at = next((n for n in reversed(range(len(spans))) if row in spans[n]), None)
     if at is not None:
         band = mould.bands[at]

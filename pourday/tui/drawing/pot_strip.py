@@ -141,6 +141,7 @@ def _draw(
     cells: Cells,
     cache: PotStripCache,
 ) -> list[Line]:
+    """The strip: temperatures with their scale, then burner and times; the legend where there are rows for it."""
     seen = _recent(state.readings, now, cache)
     edges = now + np.linspace(-BACK, AHEAD, columns + 1)
     high = rows - 1 if rows >= WITH_LEGEND else rows

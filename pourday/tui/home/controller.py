@@ -143,6 +143,7 @@ class HomeController:
             return None
 
     def _answer(self, key: str, sign: str) -> HomeCommand | None:
+        """A key while a question is open: one of its choices, or away with it."""
         question = self.question
         assert question is not None
         if key in ("escape", "q"):
@@ -153,6 +154,7 @@ class HomeController:
         return None
 
     def _list(self, key: str, sign: str) -> HomeCommand | None:
+        """A key at the list of sessions."""
         last = len(self.sessions) - 1
         steps = {"up": -1, "down": 1, "pageup": -10, "pagedown": 10, "home": -last, "end": last}
         if key in steps:
@@ -179,6 +181,7 @@ class HomeController:
         return None
 
     def _open(self) -> HomeCommand | None:
+        """Go on with the chosen session, or say why it cannot be opened."""
         if not self.known:
             self.read()
         chosen = self.chosen
@@ -205,6 +208,7 @@ class HomeController:
     # -- start from before --------------------------------------------------------------------------
 
     def _begin_from(self) -> HomeCommand | None:
+        """Start a plan from the chosen session; where something was poured, ask first whether as planned or as it went."""
         from pourday.store.reading import read_session
         from pourday.tui.home.new_plan import as_planned, poured_moulds
 
@@ -249,6 +253,7 @@ class HomeController:
     # -- kept plans ---------------------------------------------------------------------------------
 
     def _show_plans(self) -> None:
+        """Turn to the kept plans, read anew."""
         from pourday.store.memories import Memories
 
         memories = Memories(self.folder)
@@ -258,6 +263,7 @@ class HomeController:
         self.message = " ".join(memories.remarks)
 
     def _plans(self, key: str) -> HomeCommand | None:
+        """A key at the list of kept plans."""
         from pourday.tui.home.new_plan import again
 
         chosen = self.chosen_plan
@@ -279,6 +285,7 @@ class HomeController:
         return None
 
     def _forget(self, name: str, _key: str) -> None:
+        """Forget a kept plan, after the question was answered."""
         from pourday.store.memories import Memories
 
         Memories(self.folder).forget_plan(name)

@@ -96,6 +96,7 @@ class HomeScreen(LineScreen):
             self.home.message = str(trouble)
 
     def _obey(self, command: HomeCommand) -> None:
+        """Do what the controller asks of the program."""
         match command.act:
             case "leave":
                 self.leave()
@@ -111,6 +112,7 @@ class HomeScreen(LineScreen):
                 self.pourday.open_settings()
 
     def _begin(self, plan: Plan | None) -> None:
+        """Begin a session with a plan, else with an empty one."""
         from pourday.plan.model import Plan
         from pourday.session import events as ev
         from pourday.store.live import LiveSession

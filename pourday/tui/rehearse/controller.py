@@ -11,6 +11,7 @@ from pourday.guide.ahead.day import AWAY_FROM_STOVE, DayForecast, Step
 SPEEDS = (60.0, 150.0, 300.0, 600.0, 1500.0)
 """Imagined seconds in a real one."""
 USUAL = 2
+"""Index of the speed a rehearsal begins with."""
 LONGEST_WAIT = 6.0
 """Real seconds that any wait between two acts is played in, at the most: nobody watches a night."""
 PAGE = 8
@@ -101,6 +102,7 @@ class RehearsalController:
                 self._move(key)
 
     def _move(self, key: str) -> None:
+        """A key that moves through the day or the text."""
         match key:
             case "escape" | "q":
                 self._back()
@@ -127,6 +129,7 @@ class RehearsalController:
         return self.at >= 0 and self.steps[self.at].at.likely == self.t
 
     def _back(self) -> None:
+        """Away with the text, the cursor, or the rehearsal."""
         if self.whole:
             self.whole = False
         elif self.cursor is not None:
@@ -135,6 +138,7 @@ class RehearsalController:
             self.leaving = True
 
     def _play(self) -> None:
+        """Play or pause; from the beginning where it had come to its end."""
         if self.day_ahead is None:
             return
         self.cursor = None

@@ -136,6 +136,7 @@ class ReviewController:
         return False
 
     def _scroll_papers(self, key: str) -> None:
+        """A key while the papers lie over the picture."""
         steps = {
             "up": -1,
             "down": 1,
@@ -148,6 +149,7 @@ class ReviewController:
         self.top = max(0, min(self.top + steps.get(key, 0), len(self.comparison) - 1))
 
     def _move(self, key: str, character: str | None, real: float) -> None:
+        """A key that moves through the session; `real` is the real time, in seconds, that playing goes by."""
         match character if character in ("[", "]") else key:
             case "left" | "right":
                 self.playing = False

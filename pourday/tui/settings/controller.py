@@ -20,6 +20,7 @@ from pourday.text import plain
 from pourday.tui.terminal.keys import BINDINGS, BY_ID, FIXED, KeyMap, ill_placed, keymap, spoken, usable
 
 LONGEST = 300
+"""Characters that can be typed into one setting."""
 HEADS = {
     "units": "Measures",
     "sound": "Signals",
@@ -88,6 +89,7 @@ class SettingsController:
 
     @property
     def keys(self) -> KeyMap:
+        """The keys as they are set now."""
         return keymap(self.loaded.settings.keys)[0]
 
     def rows(self) -> list[SettingRow]:
@@ -113,6 +115,7 @@ class SettingsController:
 
     @property
     def row(self) -> SettingRow:
+        """The row the cursor is on."""
         rows = self.rows()
         self.at = min(self.at, len(rows) - 1)
         return rows[self.at]
@@ -120,6 +123,7 @@ class SettingsController:
     # -- keys ---------------------------------------------------------------------------------------
 
     def press(self, key: str, character: str | None) -> None:
+        """One key of the settings screen."""
         row = self.row
         if self.catching:
             self._catch(row, key, character)
@@ -202,6 +206,7 @@ class SettingsController:
         return self.text is None or self._save(self.row.path, self.text)
 
     def _save(self, name: str, text: str) -> bool:
+        """Save a text as a setting; False, with a sentence, where it is no such thing."""
         field = BY_NAME[name]
         try:
             value = field.read(text, self.loaded.settings.units)
@@ -252,6 +257,7 @@ class SettingsController:
     # -- a new key ----------------------------------------------------------------------------------
 
     def _catch(self, row: SettingRow, key: str, character: str | None) -> None:
+        """The key pressed becomes the key of this row; a badly placed one only when it is pressed twice."""
         if key == "escape":
             self.catching = False
             self._say("")

@@ -25,6 +25,7 @@ def draw_settings(settings: SettingsController, cells: int, rows: int, alarm: st
 
 
 def _form(settings: SettingsController, cells: int, room: int) -> list[Line]:
+    """The rows under their heads, scrolled so that the chosen one is in view."""
     drawn: list[Line] = []
     here = until = 0
     chosen = settings.row
@@ -42,6 +43,7 @@ def _form(settings: SettingsController, cells: int, room: int) -> list[Line]:
 
 
 def _row(settings: SettingsController, row: SettingRow, chosen: bool, cells: int) -> list[Line]:
+    """One setting with its value; a line of the file that does not count may take several rows."""
     mark, job = ("› ", "glow bold") if chosen else ("  ", "ink")
     if row.path.startswith(NOTE):
         rows = wrap(row.label, cells - 2, "glow bold" if chosen else "late")
@@ -66,6 +68,7 @@ def _row(settings: SettingsController, row: SettingRow, chosen: bool, cells: int
 
 
 def _foot(settings: SettingsController, cells: int, rows: int, alarm: str) -> list[Line]:
+    """What is to be said, else where the settings are kept; then the keys."""
     most = 3 if rows < 16 else 2
     row = settings.row
     said = wrap(settings.message, cells, "ink" if settings.calm else "late", most)

@@ -21,6 +21,7 @@ MARKS = ("open", "done", "waived")
 PAGES = ("weigh sheet", "findings", "where figures come from")
 """What Tab turns to, one after another, and then back to the form."""
 _LEAP = 8
+"""Rows that a page key goes."""
 _STEPS = {"up": -1, "down": 1, "pageup": -_LEAP, "pagedown": _LEAP, "home": -10_000, "end": 10_000}
 
 
@@ -65,6 +66,7 @@ class SetupController:
         return visible(self._all(), self.opened)
 
     def _all(self) -> list[Row]:
+        """Every row there is, folded in or not: the form, the preparation list, then rehearse and begin."""
         prepared = self.live.state.prepared
         form_rows = rows(self.plan, self.known)
         if self.memories is not None:
@@ -165,6 +167,7 @@ class SetupController:
             self._leave()
 
     def _leave(self) -> None:
+        """Leave; where the plan is not saved, say so and ask first."""
         if self.live.unsaved and self.live.trouble:
             self._confirms = "leave"
             self.message = (
@@ -174,6 +177,7 @@ class SetupController:
             self.leaving = True
 
     def _move(self, row: Row, key: str, now: float, *, begins: bool) -> None:
+        """File what is typed, then go on: into a fold, into what a row does, or to another row."""
         if self.text is not None:
             before = _trouble(self.plan)
             if not self.commit(now) or self._led(row, before):
@@ -208,6 +212,7 @@ class SetupController:
             self.text = ((self.text or "") + character)[:LONGEST]
 
     def _choose(self, row: Row, key: str, character: str | None, now: float) -> None:
+        """Turn a row of choices with the arrows or Space, or to the next choice that begins with the typed letter."""
         here = row.choices.index(row.value) if row.value in row.choices else 0
         if key in ("left", "right", "space"):
             chosen = row.choices[(here + (-1 if key == "left" else 1)) % len(row.choices)]
@@ -229,6 +234,7 @@ class SetupController:
         return True if self.text is None else self._draft(self.row, self.text, now)
 
     def _draft(self, row: Row, text: str, now: float) -> bool:
+        """Put a text into the plan by its row and file the plan; False, with a sentence, where it does not fit."""
         try:
             if row.path == "keep":
                 self._keep(text, now)
@@ -247,6 +253,7 @@ class SetupController:
             self.message = f"Kept as “{plain(name, 60)}”."
 
     def _act(self, row: Row, now: float, *, begins: bool) -> None:
+        """What Enter does on a row that does something."""
         if row.path == "start":
             self._start(now, although_open=begins)
             return
@@ -294,6 +301,7 @@ class SetupController:
         self.recall()
 
     def _forget(self, row: Row) -> None:
+        """Forget a wax of one's own for other plans; this plan holds a copy."""
         if self.memories is None:
             return
         try:
@@ -347,6 +355,7 @@ class SetupController:
         self.at = next((index for index, row in enumerate(shown) if row.path == path), here)
 
     def _file(self, fact: ev.Fact, now: float) -> bool:
+        """File a fact; False, with a sentence, where it was refused. One that is not on the disk yet counts as filed."""
         try:
             self.live.file(fact, now=now)
         except Trouble as trouble:

@@ -73,6 +73,7 @@ def _form(setup: SetupController, cells: int, rows: int) -> list[Line]:
 
 
 def _row(row: Row, chosen: bool, setup: SetupController, cells: int) -> Line:
+    """One row of the form; the chosen one shows what is being typed, its choices or its hint."""
     mark = "› " if chosen else "  "
     mark += "  " if row.within else ""
     job = "glow bold" if chosen else "ink"
@@ -107,6 +108,7 @@ def _tail(text: str, cells: int) -> str:
 
 
 def _foot(setup: SetupController, cells: int, remark: str, least: int) -> list[Line]:
+    """What is to be said of the chosen row, in at least `least` rows, and the keys."""
     row = setup.row
     said = setup.message or remark or _unsaved(setup)
     finding = None if said or setup.page is not None else finding_at(setup.preview(), row.path)
@@ -137,6 +139,7 @@ def _unsaved(setup: SetupController) -> str:
 
 
 def _keys(setup: SetupController, row: Row, cells: int) -> str:
+    """What works now, in a line."""
     if setup.page is not None:
         after = (*PAGES, "form")[setup.page + 1]
         return f"Tab {after} · Esc back · Up Down move"

@@ -148,6 +148,7 @@ class StoveController:
         return key in LIGHT or typed or (digit and not answers) or BY_KEY.get(key) is FIRE
 
     def _act_on(self, key: str, character: str | None, now: float) -> None:
+        """Hand a key to what takes it: a card that lies over all, a text, a number, a question, else a command."""
         if BY_KEY.get(key) is FIRE and not self.writing:
             self.card = "" if self.card == "fire" else "fire"
         elif self.card:
@@ -177,6 +178,7 @@ class StoveController:
             self._open_question.ask(asks)
 
     def _command(self, key: str, character: str | None, now: float) -> None:
+        """What a key does when nothing is open."""
         binding = BY_KEY.get(key)
         name = binding.id if binding else ""
         if name in ("file", "rub"):
@@ -208,6 +210,7 @@ class StoveController:
             self.chosen = 0 if self.chosen is None else (self.chosen + step) % count
 
     def _done(self, now: float) -> None:
+        """Space: the act of now is done. It is put on record, or its question is asked first."""
         if self.advice.now is None:
             return
         act = self.advice.now.act
@@ -223,6 +226,7 @@ class StoveController:
             self.message = "Nothing to do but wait; the next act is in the agenda."
 
     def _heat(self, now: float) -> None:
+        """The burner was turned; where nobody knows what it was, ask."""
         lit = self.live.state.burner
         if lit == "unknown":
             self._open_question.ask(burner_question())
@@ -230,6 +234,7 @@ class StoveController:
         self._recorder.file_all((ev.BurnerSet(state="off" if lit == "on" else "on"),), now)
 
     def _acknowledge(self, now: float) -> None:
+        """Say of every alarm that it was heard."""
         waiting = [k for k, a in self.live.state.alarms.items() if a.acknowledged_at is None]
         if not waiting:
             self.message = "No alarm is waiting to be acknowledged."

@@ -89,6 +89,7 @@ def draw_stove(
 
 
 def _tiny(advice: Advice, first: Now, now: float, cells: int, rows: int) -> Block:
+    """A window for one word: what to do, what can hurt, the time left."""
     word = fit(line(first.word, "glow bold"), cells)
     left = fit(line(f"{first.time.text} {first.time.label}".strip(), "ink"), cells)
     return [word, *_danger(advice, now, cells), left, fit(line("Make the window larger.", "soft"), cells)][
@@ -97,6 +98,7 @@ def _tiny(advice: Advice, first: Now, now: float, cells: int, rows: int) -> Bloc
 
 
 def _small(advice: Advice, first: Now, now: float, cells: int, rows: int, foot: Foot) -> Block:
+    """A window of some 40 by 10 and up: the sentence whole, the rest as far as it has room."""
     late = f"{first.time.label.capitalize()}. " if first.time.late else ""
     says, caution = wrap(late + first.says, cells, "ink"), wrap(first.act.caution, cells, "late")
     under = [*foot.entry, foot.keys]
@@ -162,6 +164,7 @@ def _danger(advice: Advice, now: float, cells: int) -> Block:
 def _whole(
     advice: Advice, first: Now, now: float, cells: int, rows: int, foot: Foot, look: Look, kept: DrawingCache
 ) -> Block:
+    """A window of 72 by 20 and up, with the moulds and the pot drawn; larger letters from 100 by 34."""
     large = rows >= 34 and cells >= 100
     size = 5 if large else 3
     gap = [EMPTY] if large else []
@@ -313,6 +316,7 @@ def _returned(advice: Advice, now: float) -> OnReturn | None:
 
 
 def _agenda(advice: Advice, now: float, cells: int, rows: int, look: Look) -> Block:
+    """The acts to come, scrolled so that the chosen one shows; the last row says how many more there are."""
     acts = advice.acts
     start = 0 if look.chosen is None else max(0, min(look.chosen - rows + 2, len(acts) - rows))
     more = len(acts) > start + rows
@@ -341,6 +345,7 @@ def _agenda_rows(acts: Sequence[Act], now: float, cells: int) -> list[str]:
 
 
 def _spread(act: Act, now: float) -> str:
+    """Until when an act can be done, how late it is, or how sure its time is."""
     late = _late_by(act, now)
     if act.closes is not None and act.due == float("inf") and late is not None:
         return f"closed {clock(act.closes, now)}"

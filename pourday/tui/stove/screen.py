@@ -29,6 +29,7 @@ from pourday.tui.terminal.clocks import Clock, all_clocks, real
 from pourday.tui.terminal.signals import FLASH, lit, title_text
 
 RETRY_EVERY = 2.0
+"""Seconds between two tries to save what the disk did not take."""
 AFTER = 0.02
 """Seconds from a filed fact until the guide is asked what follows from it.
 
@@ -164,6 +165,7 @@ class StoveScreen(LineScreen):
         self.controller.message = says
 
     def tick(self) -> None:
+        """Every second: look for gaps, follow or save the record, play the demo, work out what is due, draw what changed."""
         if self.pourday.ending:
             return
         now = self.clock.now()
@@ -188,6 +190,7 @@ class StoveScreen(LineScreen):
             self.draw()
 
     def _follow(self) -> None:
+        """Take in what another program added to the session that is only looked at here."""
         lost, self._lost = self._lost, ""
         try:
             self.live.follow()
@@ -197,6 +200,7 @@ class StoveScreen(LineScreen):
             self.controller.message = self._lost
 
     def _look_for_gaps(self, now: float) -> None:
+        """File the times nobody can have watched: the machine slept, its clock was set, the program stood still."""
         self._watch, gaps = gap.look(self._watch, all_clocks())
         if self.station is not None or self.live.readonly:
             return
@@ -241,6 +245,7 @@ class StoveScreen(LineScreen):
         return demo or self.controller.is_light(*self._usual(key, character))
 
     def _press(self, key: str, character: str | None, now: float) -> None:
+        """Hand a key to the demo, to help and settings, else to the controller; then look at what it changed."""
         idle = not (
             self.controller.entry.text
             or self.controller.writing
@@ -313,6 +318,7 @@ class StoveScreen(LineScreen):
         return self.pourday.keys.usual(key, character, only=only)
 
     def _demo_key(self, character: str | None) -> bool:
+        """Whether the key was for the demo: its pause, its speed, its hands."""
         assert self.station is not None
         match character:
             case "p":
@@ -328,6 +334,7 @@ class StoveScreen(LineScreen):
         return True
 
     def _filed(self, fact: Fact) -> None:
+        """In a demo the kitchen follows what a person files."""
         if self.station is None:
             return
         if isinstance(fact, ev.Undone):
@@ -336,6 +343,7 @@ class StoveScreen(LineScreen):
             self.station.filed(fact, self.live.state, self.clock.now())
 
     def _file_as_person(self, fact: Fact) -> None:
+        """File what the demo's hands did, as if a person had typed it."""
         if isinstance(fact, ev.Finished):
             self.live.finish(fact.verdict, now=self.clock.now())
             return

@@ -86,6 +86,7 @@ class PendingInput:
         self.entry = replace(self.entry, target=places[(index + 1) % len(places)])
 
     def _file_entry(self, now: float) -> Question | None:
+        """File the number typed, as a weight or a reading; a question back where it could be °C or °F."""
         target, state = self.target(), self._recorder.live.state
         try:
             if target.place == "weight":
@@ -104,6 +105,7 @@ class PendingInput:
         return None
 
     def _file_reading(self, celsius: float, typed: str, target: Target, now: float) -> None:
+        """File a reading, and say so; with the doubt, where it is left out of the forecast."""
         fact = self._reading(celsius, typed, target, now)
         if self._recorder.file(fact, now):
             read = show_temperature(celsius, self._recorder.live.state.plan.units, 1)
@@ -112,6 +114,7 @@ class PendingInput:
                 self._recorder.message = f"{read} kept, but left out of the forecast. {fact.doubt}"
 
     def _reading(self, celsius: float, typed: str, target: Target, now: float) -> ev.Reading:
+        """The reading as a fact, with a doubt where the forecast of the pot contradicts it."""
         assert target.place != "weight"
         outlook = self._recorder.advice.outlook
         pot = outlook.pot if outlook else None
@@ -133,6 +136,7 @@ class PendingInput:
         return Question(f"{typed}: C or F?", tuple(choices))
 
     def _file_weight(self, target: Target, now: float) -> None:
+        """File a typed weight. Raises `Trouble` for one that cannot be."""
         state = self._recorder.live.state
         fact = weight_of(state, target.mould, *self.entry.weight(state.plan.units))
         self.entry = PendingNumber()
@@ -163,6 +167,7 @@ class PendingInput:
         self._recorder.message = f"Only the first {LONGEST_NOTE} characters were taken." if cut else ""
 
     def _file_writing(self, now: float) -> None:
+        """File the note or the timer that was written; of an empty one nothing is filed."""
         text, what = plain(self.entry.text, LONGEST_NOTE), self.writing
         self.drop()
         if not text:

@@ -65,7 +65,7 @@ FIXED = ("file", "rub", "back", "up", "down")
 UNBOUND = "unbound"
 """What a key is called that once had a meaning here and was given up."""
 
-# A standard keyboard; quarter-key offsets of its rows. Space lies under these letters of the bottom row.
+# A standard keyboard, and how far its rows are shifted to the right, in keys. Space lies under these letters of the bottom row.
 ROWS = ("1234567890-=", "qwertyuiop[]", "asdfghjkl;'", "zxcvbnm,./")
 _OFFSET = (0.0, 0.5, 0.75, 1.25)
 _BESIDE = {"space": "xcvbnm,", "enter": "'];", "backspace": "=]", "tab": "q1"}
