@@ -129,6 +129,7 @@ def _flush() -> None:
 
 
 def _complain(text: str) -> None:
+    """Say what is wrong where errors are said."""
     from pourday.text import steerless
 
     text = steerless(text)
@@ -137,6 +138,8 @@ def _complain(text: str) -> None:
 
 
 class _Parser(argparse.ArgumentParser):
+    """A parser that complains in the program's own words."""
+
     def error(self, message: str) -> NoReturn:
         from pourday.text import plain
 
@@ -145,6 +148,7 @@ class _Parser(argparse.ArgumentParser):
 
 
 def _parser() -> _Parser:
+    """What the command line takes; `--sessions` and `--config` may stand before the command or after it."""
     parser = _Parser(
         prog="pourday",
         description="A calm companion for a day of pouring candles, and the days after.",
@@ -164,6 +168,7 @@ def _parser() -> _Parser:
 
 
 def _add_commands(commands: argparse._SubParsersAction[_Parser], shared: _Parser) -> None:
+    """The commands, each with what it takes; `shared` is what all of them take."""
     demo = commands.add_parser("demo", parents=[shared], help="a whole simulated day")
     demo.add_argument("--plain", action="store_true", help="as text, without a screen")
     demo.add_argument("--by-hand", action="store_true", help="plan and pour it yourself")
@@ -198,6 +203,7 @@ def _add_commands(commands: argparse._SubParsersAction[_Parser], shared: _Parser
 
 
 def _run(arguments: argparse.Namespace) -> int:
+    """Do what the command says; the exit status. Imports stand with the commands, so that none waits for what it does not need."""
     if arguments.command == "plan":
         return _plan(Path(arguments.file), arguments.json, arguments.rehearse, arguments.config)
     if arguments.command == "schema":
@@ -225,6 +231,7 @@ def _run(arguments: argparse.Namespace) -> int:
 
 
 def _list(folder: Path) -> int:
+    """`pourday list`: a line for each session."""
     from pourday.store.library import list_sessions
     from pourday.times import local
 
@@ -243,6 +250,7 @@ def _list(folder: Path) -> int:
 
 
 def _show(folder: Path, session: str) -> int:
+    """`pourday show`: a record as text."""
     from pourday.reports.story import story
     from pourday.store.reading import read_session
 
@@ -252,6 +260,7 @@ def _show(folder: Path, session: str) -> int:
 
 
 def _check(folder: Path, session: str | None) -> int:
+    """`pourday check`: what is wrong with files; the exit status tells whether anything serious is."""
     from pourday.store.check import check
 
     with _moving_line() as at:
@@ -265,6 +274,7 @@ def _check(folder: Path, session: str | None) -> int:
 
 
 def _plan(path: Path, as_json: bool, rehearse: bool, config: str | None) -> int:
+    """`pourday plan`: a plan file weighed out or rehearsed."""
     import json
     import time
 
@@ -285,6 +295,7 @@ def _plan(path: Path, as_json: bool, rehearse: bool, config: str | None) -> int:
 
 
 def _settings(path: Path) -> int:
+    """`pourday settings`: each setting as it counts, then what of the file does not."""
     from pourday.store.settings import load
     from pourday.store.settings_fields import FIELDS
     from pourday.text import plain
@@ -309,6 +320,7 @@ def _settings(path: Path) -> int:
 
 
 def _schema(of_plan: bool) -> int:
+    """`pourday schema`: the JSON Schema of the record, or of a plan file."""
     from pourday.reports.plan_report import plan_schema
     from pourday.store.record import json_schema
 
@@ -317,6 +329,7 @@ def _schema(of_plan: bool) -> int:
 
 
 def _demo(folder: Path, config: Path, arguments: argparse.Namespace) -> int:
+    """`pourday demo`: a simulated day on the screen, or as text."""
     from pourday.reports.plan_report import read_plan
 
     plan = read_plan(Path(arguments.plan)) if arguments.plan else None
@@ -343,6 +356,7 @@ def _demo(folder: Path, config: Path, arguments: argparse.Namespace) -> int:
 
 
 def _plain_demo(folder: Path, plan: Plan | None, arguments: argparse.Namespace) -> int:
+    """`pourday demo --plain`: a day that plays itself and prints what happens."""
     from pourday.demo.day import Day
     from pourday.demo.truth import write_truth
     from pourday.text import plain
@@ -364,6 +378,7 @@ def _plain_demo(folder: Path, plan: Plan | None, arguments: argparse.Namespace) 
 
 
 def _resume(folder: Path, config: Path, session: str | None) -> int:
+    """`pourday resume`: go on with a session, the newest open one unless it is named."""
     _need_terminal()
     import time
 
@@ -389,6 +404,7 @@ def _open(folder: Path, config: Path) -> int:
 
 
 def _need_terminal() -> None:
+    """Raises `Trouble` where there is nothing to draw on, or nobody to type."""
     if not all(stream is not None and stream.isatty() for stream in (sys.stdin, sys.stdout)):
         raise Trouble(
             "There is no terminal here to draw on and to type at.",
@@ -397,6 +413,7 @@ def _need_terminal() -> None:
 
 
 def _full_screen(app: object) -> int:
+    """Run the program at the terminal until it ends; its exit status."""
     from pourday.tui.app import PourdayApp
 
     assert isinstance(app, PourdayApp)

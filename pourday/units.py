@@ -229,6 +229,7 @@ def _registry() -> pint.UnitRegistry[float]:
 
 
 def _read(typed: str, units: Units, kind: _Kind, field: str) -> Measure:
+    """A measure as it was typed, in SI units: one number, or several as in `2 lb 3 oz`. Raises `Trouble`."""
     text = _spelt(typed)
     minus = text.startswith("-")
     terms = _terms(text[1:] if text[:1] in ("+", "-") else text, kind, field, typed)
@@ -263,6 +264,7 @@ def _terms(text: str, kind: _Kind, field: str, typed: str) -> list[tuple[float, 
 
 
 def _number(text: str, field: str, typed: str) -> float:
+    """A number or fraction. Raises `Trouble` for one like `1,500`, which is read differently in different countries."""
     if re.fullmatch(r"[1-9][0-9]{0,2},[0-9]{3}", text):
         raise _two_ways(field, typed, text.replace(",", ""), text.replace(",", "."))
     top, slash, bottom = text.replace(",", ".").partition("/")
@@ -297,6 +299,7 @@ def _factor(unit: str, kind: _Kind, field: str, typed: str) -> float:
 
 
 def _bounded(value: float, kind: _Kind, field: str, typed: str) -> float:
+    """The value, within what can be meant. Raises `Trouble` beyond."""
     if kind.least <= value <= kind.most:
         return value
     low = "below zero" if kind.least == 0 else "too low to be meant"

@@ -31,6 +31,7 @@ class KitchenClock:
 
     @property
     def paused(self) -> bool:
+        """Whether the kitchen stands still."""
         return self._paused
 
     def now(self, real_monotonic: float) -> float:
@@ -61,6 +62,7 @@ class KitchenClock:
 
 
 def _checked(speed: float) -> float:
+    """The speed. Raises `Trouble` beyond what a demo is played at."""
     if not SLOWEST <= speed <= FASTEST:
         raise Trouble(
             f"The kitchen cannot run at {speed:g} times.",

@@ -127,6 +127,7 @@ class Hollows:
         return self.hole is not None and bool(heights[pocket.high : self.hole].sum() < CARRIES)
 
     def _take(self, pocket: Pocket, heights: Floats, lost: float) -> None:
+        """Put m³ lost in a closed pocket at its top: `vented` where a hole leads to it, else `hidden`; below zero they fill."""
         row = pocket.high - 1
         into, other = (
             (self.vented, self.hidden) if self._reached(pocket, heights) else (self.hidden, self.vented)

@@ -289,6 +289,7 @@ class Filling:
             self._watch(now)
 
     def _march(self, seconds: float, room_c: float) -> None:
+        """One step of all nodes, `seconds` long and in a room of that temperature; what shrinks leaves its hollow."""
         rings, rows, outside = self._conductances(room_c)
         per_kg = 1.0 / self.mass
         total = outside.copy()
@@ -390,6 +391,7 @@ class Filling:
         self.flat = max(self._filled, lowest)
 
     def _watch(self, now: float) -> None:
+        """How far a fresh seam was melted on either side: what will tell whether it welds."""
         fresh = [joint for joint in self.joints if now - joint.at < _WATCHED]
         if fresh:
             melted = self.melted

@@ -125,6 +125,7 @@ def _lot(
     volume: Floats,
     carrying: tuple[float, float, float],
 ) -> Lot:
+    """A lot with its enthalpy counted from 0 °C; `carrying` is conductivity set and liquid, and swirl."""
     zeroed = enthalpy - np.interp(0.0, GRID_C, enthalpy)
     return Lot(solidus, liquidus, zeroed, melted, volume, *carrying, tuple(float(x) for x in zeroed))
 

@@ -120,6 +120,7 @@ def _count(field: str, name: str, count: int, most: int) -> None:
 
 
 def _mould(path: str, name: str, mould: Mould, units: Units) -> None:
+    """Raise `BadField` unless a mould has a size, a fill line below its rim, and figures that can be meant."""
     number(f"{path}.count", f"{name}: how many of them", mould.count, 0, MOST_MOULDS)
     check_shape(mould.shape, f"{path}.shape", name, units)
     height = height_of(mould.shape)
@@ -148,6 +149,7 @@ def _own_shares(path: str, mould: Mould, layers: int) -> None:
 
 
 def _layer(path: str, name: str, layer: Layer) -> None:
+    """Raise `BadField` unless the figures of a layer can be meant."""
     number(f"{path}.share", f"{name}: share of the height", layer.share, 0, 1e6, above=True)
     number(f"{path}.scent_load", f"{name}: scent load", layer.scent_load, 0, 1)
     number(f"{path}.dye_load", f"{name}: dye load", layer.dye_load, 0, 1)
@@ -202,6 +204,7 @@ _HEATS = (
 
 
 def _blend(path: str, parts: tuple[BlendPart, ...]) -> None:
+    """Raise `BadField` unless the parts of a blend add up to something."""
     for index, part in enumerate(parts):
         at = f"{path}.{index}"
         number(f"{at}.share", f"Share of {part.wax}", part.share, 0, 1e6)
@@ -251,6 +254,7 @@ def _sizes(shape: Shape) -> tuple[tuple[str, str], ...]:
 
 
 def _check_water(shape: WaterFilled, path: str, name: str, units: Units) -> None:
+    """Raise `BadField` unless heights and weights of water both rise from line to line."""
     if not shape.points:
         raise BadField(
             f"{path}.points", f"{name}: no water was weighed into it.", "Weigh one full fill at least."

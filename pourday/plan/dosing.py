@@ -45,6 +45,7 @@ def dosing(plan: Plan, sheet: WeighSheet, waxes: tuple[Wax, ...]) -> Iterator[Fi
 
 
 def _scent(plan: Plan, layer: Layer, wax: Wax, path: str, name: str) -> Iterator[Finding]:
+    """The scent of a layer: weighed or not, within its own limit, within what the wax holds."""
     field, load, shown = f"{path}.scent_load", layer.scent_load, show_share(layer.scent_load)
     if layer.scent_by_eye:
         yield caution(
@@ -77,6 +78,7 @@ def _scent(plan: Plan, layer: Layer, wax: Wax, path: str, name: str) -> Iterator
 
 
 def _dye(layer: Layer, path: str, name: str) -> Iterator[Finding]:
+    """A layer with more dye than is usual for its form."""
     usual = DYE_USUAL[layer.dye_form]
     if layer.dye_load > usual:
         yield caution(
@@ -168,6 +170,7 @@ def _roughly(kg: float, units: Units) -> str:
 
 
 def _flame(plan: Plan, sheet: WeighSheet) -> Finding:
+    """The flash point of the scent against the heat of the wax: always said where there is scent."""
     flash = plan.scent_flash_c
     hottest = show_temperature(sheet.melt_to_c, plan.units)
     if flash is None:

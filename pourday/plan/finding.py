@@ -16,8 +16,11 @@ class Finding(msgspec.Struct, frozen=True):
     about: str
     """Path of the field in the plan."""
     what: str
+    """What stands in the plan, in a sentence."""
     why: str
+    """What comes of it."""
     do: str
+    """What helps."""
 
 
 def _sentence(text: str) -> str:

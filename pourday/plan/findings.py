@@ -226,6 +226,7 @@ def _moulds(case: _Case) -> Iterator[Finding]:
 
 
 def _limit(case: _Case, mould: Mould, field: str, name: str, hottest: float) -> Iterator[Finding]:
+    """What a mould stands against the hottest pour into it (`hottest`, °C), and against what its wax needs."""
     wax = max(case.waxes, key=lambda each: each.congealing_c)
     if mould.limit_c is None:
         if mould.material in USUAL_LIMITS:
@@ -287,6 +288,7 @@ def _bath(case: _Case) -> Iterator[Finding]:
 
 
 def _layers(case: _Case) -> Iterator[Finding]:
+    """Layers too thin to stay, and a last one without the name by which its reserve is found."""
     plan = case.plan
     for index, layer in enumerate(plan.layers):
         height, name = _lowest(plan, index), layer.colour or f"layer {index + 1}"
@@ -315,6 +317,7 @@ def _lowest(plan: Plan, layer: int) -> float | None:
 
 
 def _plug(case: _Case) -> Iterator[Finding]:
+    """A plug that does not fit into its first layer, and moulds that hardly need one."""
     plan = case.plan
     if not plan.plug:
         return
@@ -358,6 +361,7 @@ def _seams(case: _Case) -> Iterator[Finding]:
 
 
 def _stock(case: _Case) -> Iterator[Finding]:
+    """Wax at hand that is not enough for the pours, or not for the reserve."""
     for need in case.sheet.waxes:
         if need.at_hand is None or need.at_hand >= need.kg:
             continue
@@ -374,6 +378,7 @@ def _stock(case: _Case) -> Iterator[Finding]:
 
 
 def _pot(case: _Case) -> Iterator[Finding]:
+    """Molten wax that does not fit into the pot, or only just."""
     plan, sheet = case.plan, case.sheet
     if plan.pot is None:
         return
@@ -388,6 +393,7 @@ def _pot(case: _Case) -> Iterator[Finding]:
 
 
 def _suitable(case: _Case) -> Iterator[Finding]:
+    """Waxes too soft to stand by themselves, and those whose figures are lent or estimated."""
     for wax in dict.fromkeys(case.waxes):
         stands = any(mould.count and not mould.stays for mould in case.plan.moulds)
         if wax.mould_suitable != "yes" and (stands or wax.mould_suitable == "test first"):

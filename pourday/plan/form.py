@@ -230,6 +230,7 @@ def _scent_summary(plan: Plan) -> str:
 
 
 def _limits(plan: Plan) -> Iterator[Row]:
+    """How scent and dye count, and the figures of the scent, for the whole plan."""
     hint = "on top of the wax, or within the weight"
     yield choice_row("scent_basis", "scent and dye count", plan.scent_basis, _BASES, hint=hint)
     yield maybe_row(

@@ -58,6 +58,7 @@ def own_rows(plan: Plan, wax: Wax, path: str, *, kept: bool) -> Iterator[Row]:
 
 
 def _sheet(plan: Plan, wax: Wax) -> Iterator[Row]:
+    """Name, nearest family and figures of an own wax."""
     at = f"own.{wax.id}"
     yield Row(f"{at}.name", "its name", wax.name, put=lambda before, text: _renamed(before, wax.id, text))
     names = tuple(each.name for each in families().values())
@@ -73,6 +74,7 @@ def _sheet(plan: Plan, wax: Wax) -> Iterator[Row]:
 
 
 def _figures(plan: Plan, wax: Wax) -> Iterator[Row]:
+    """The figures of a supplier's sheet, each as it is typed, or as the family lends it."""
     units = plan.units
 
     def degrees(name: str, label: str) -> Row:
@@ -139,6 +141,7 @@ def _figure(
 
 
 def _own(plan: Plan, wax_id: str) -> Wax:
+    """The own wax of this id. Raises `Trouble` where no family could lend it what its sheet lacks."""
     own_wax = next((wax for wax in plan.own if wax.id == wax_id), None)
     if own_wax is None or own_wax.based_on not in families():
         raise Trouble(

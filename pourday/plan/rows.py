@@ -195,6 +195,7 @@ def put_at(plan: Plan, path: str, value: object) -> Plan:
 
 
 def _put(thing: Any, path: str, value: object) -> Any:
+    """`put_at` for anything a path can lead through: a plan, a part of it, or a tuple."""
     name, _, rest = path.partition(".")
     if isinstance(thing, tuple):
         index = int(name)

@@ -71,6 +71,7 @@ def shape_words(mould: Mould, plan: Plan) -> str:
 
 
 def _sizes(shape: Shape, length: Callable[..., str]) -> str:
+    """The sizes of a shape; `length` writes metres in the units of the plan."""
     match shape:
         case Cylinder():
             return f"cylinder {length(shape.diameter, shape.height)}"
@@ -123,6 +124,7 @@ class _Words:
         return parts
 
     def _mould(self, mould: Mould, letters: list[str], wick: WickStart) -> SheetPart:
+        """The part of moulds that are alike: shape, pours, candle, wick and cost."""
         sheet = self.sheet.mould(letters[0])
         each = ", each" if len(letters) > 1 else ""
         entries = [

@@ -120,6 +120,7 @@ def _optional(text: str) -> float | None:
 
 
 def _from_row(row: dict[str, str]) -> Wax:
+    """A wax from its row of waxes.csv, shares in place of percent."""
     return Wax(
         id=row["family_id"],
         name=row["family_name"],

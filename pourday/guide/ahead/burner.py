@@ -72,6 +72,7 @@ class PotAhead:
         self._resting = None if self.lit else outlook.pot
 
     def _setup(self, at: float, kg: float, start: Guess, bath_c: float, lit: bool = True) -> PotSetup:
+        """The pot for the forecast: `kg` of wax at `start`, over a bath at `bath_c`, on or off the heat from `at` on."""
         return PotSetup(
             wax=self.outlook.wax,
             kg=max(LEAST_KG, kg),
@@ -84,6 +85,7 @@ class PotAhead:
         )
 
     def _reached(self, celsius: float, now: float, lit_at: float) -> Quantiles:
+        """When the pot gets to a temperature; where it may never, a spread as wide as what was looked at, and the reason in `never`."""
         pot = self.outlook.pot
         if pot is not None and pot.at(now)[1] >= celsius - READY_WITHIN:
             return Quantiles(now, now, now)

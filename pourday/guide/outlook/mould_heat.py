@@ -119,6 +119,7 @@ class MouldHeatCache:
         return {x: heat for x, heat in best.items() if heat is not None}
 
     def _best(self, letter: str, case: Case, grid: Resolution) -> MouldHeat | None:
+        """The finest heat known of this very case; none where only another case was computed."""
         for fineness in (FINE, COARSE) if grid == COARSE else (grid,):
             heat = self._known.get((letter, fineness))
             if heat is not None and heat.case == case:

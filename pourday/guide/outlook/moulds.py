@@ -115,6 +115,7 @@ def imagined(
 
 
 def _outlook(state: State, sheet: WeighSheet, mould: MouldState, heat: MouldHeat) -> MouldOutlook:
+    """What is to be seen and done at a mould, as times, from its heat in the three runs."""
     letter, top = mould.letter, len(mould.pours) - 1
     # Where nothing comes any more, a top-up stands in: how firm the surface is shows all the same.
     layer, part = state.next_pour(letter) or ToPour(mould.pours[-1].layer, "top-up")
@@ -167,6 +168,7 @@ def _advice(window: Window, state: State) -> str:
 
 
 def _why(state: State, heat: MouldHeat, top: int) -> str:
+    """What the times rest on, in a sentence."""
     pour = heat.case.pours[top]
     room = heat.case.at(pour.at_s).room_c
     show = _show(state)

@@ -109,6 +109,7 @@ def _sure(spread: Quantiles) -> float:
 
 
 def _warming(known: _ForecastKey, target_c: float, at: float) -> float:
+    """Seconds a burner lit at `at` takes to bring the pot to a temperature, on the safe side."""
     pot = known.pot
     at = max(at, pot.setup.mode_since)
     if pot.at(at)[1] >= target_c:
