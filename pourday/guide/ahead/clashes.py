@@ -49,8 +49,8 @@ def clashes_of(ways: Sequence[Scenario]) -> tuple[Clash, ...]:
     """Every clash of a day, each pour once, on the likely way where it is late there."""
     by_pour: dict[tuple[str, int], Clash] = {}
     for index in sorted(range(len(ways)), key=lambda i: i != LIKELY):
-        for mark in ways[index].marks:
-            clash = _clash(ways[index], mark, index)
+        for act in ways[index].acts:
+            clash = _clash(ways[index], act, index)
             if clash is not None and not any(
                 set(m) & set(clash.moulds) and n == clash.layer for m, n in by_pour
             ):
@@ -58,18 +58,18 @@ def clashes_of(ways: Sequence[Scenario]) -> tuple[Clash, ...]:
     return tuple(sorted(by_pour.values(), key=lambda c: (c.way != LIKELY, c.at)))
 
 
-def _clash(way: Scenario, mark: PlannedAct, index: int) -> Clash | None:
+def _clash(way: Scenario, act: PlannedAct, index: int) -> Clash | None:
     """The clash that an act of a way is; None for what is no pour, in time, or late for another reason."""
-    if mark.kind != "pour" or mark.closes is None or mark.layer is None:
+    if act.kind != "pour" or act.closes is None or act.layer is None:
         return None
-    last = mark.start + mark.takes * (1 - 1 / max(1, len(mark.moulds)))
-    late = last - mark.closes
-    if late <= LATE or mark.ready_at >= mark.closes:
+    last = act.start + act.takes * (1 - 1 / max(1, len(act.moulds)))
+    late = last - act.closes
+    if late <= LATE or act.ready_at >= act.closes:
         return None  # In time, or its window would have been missed with free hands as well.
-    meanwhile = [m for m in way.marks if m.takes > 0 and mark.ready_at < m.end and m.start < mark.start]
-    others = [m for m in meanwhile if m is not mark and not set(m.moulds) & set(mark.moulds)]
+    meanwhile = [m for m in way.acts if m.takes > 0 and act.ready_at < m.end and m.start < act.start]
+    others = [m for m in meanwhile if m is not act and not set(m.moulds) & set(act.moulds)]
     return Clash(
-        mark.moulds, mark.layer, last, mark.closes, late, index, tuple(sorted(others, key=lambda m: m.start))
+        act.moulds, act.layer, last, act.closes, late, index, tuple(sorted(others, key=lambda m: m.start))
     )
 
 
@@ -93,6 +93,6 @@ def too_much(clashes: Sequence[Clash], outlook: Outlook, now: float) -> str:
     return f"{says}{why}.{more}"
 
 
-def _of(mark: PlannedAct) -> str:
+def _of(act: PlannedAct) -> str:
     """What an act is done to, in words: moulds, or the number of a jug."""
-    return letters(mark.moulds) if mark.moulds else f"{(mark.layer or 0) + 1}"
+    return letters(act.moulds) if act.moulds else f"{(act.layer or 0) + 1}"

@@ -61,6 +61,7 @@ class Step:
 
     @property
     def end(self) -> float:
+        """When the hands are free again, on the likely way."""
         return self.at.likely + self.takes
 
 
@@ -163,7 +164,7 @@ def forecast_day(
         for i in range(3)
     ]
     _pour_all(courses, ways, grid)
-    lit = _light(ways[1], pot, now, now + follow) if any(w.marks for w in ways) else []
+    lit = _light(ways[1], pot, now, now + follow) if any(w.acts for w in ways) else []
     for way in ways:
         _afterwards(way, [c for c in courses if c.way == way.way])
     _demoulded(ways, state, outlook)
@@ -230,13 +231,13 @@ def _light(way: Scenario, pot: PotAhead, now: float, lit_at: float) -> list[Lit]
     total = way.sheet.total
     drawn = sum(way.sheet.jug(layer).total for layer in way.state.jugs)
     needs: list[HeatNeed] = []
-    marks = sorted(way.marks, key=lambda m: m.start)
-    for mark in marks:
-        if mark.kind == "jug" and mark.layer is not None:
-            drawn += way.sheet.jug(mark.layer).total
-        if mark.kind in ("jug", "plug", "pour", "top-up"):
-            begins = mark.start if mark.kind == "jug" else mark.start - NOTED * way.pace
-            needs.append(HeatNeed(max(now, begins), mark.end, max(0.05, total - drawn)))
+    acts = sorted(way.acts, key=lambda m: m.start)
+    for act in acts:
+        if act.kind == "jug" and act.layer is not None:
+            drawn += way.sheet.jug(act.layer).total
+        if act.kind in ("jug", "plug", "pour", "top-up"):
+            begins = act.start if act.kind == "jug" else act.start - NOTED * way.pace
+            needs.append(HeatNeed(max(now, begins), act.end, max(0.05, total - drawn)))
     spans = pot.burns(needs, now, lit_at)
     for span in spans:
         if not span.already:
@@ -253,7 +254,7 @@ def _afterwards(way: Scenario, courses: Sequence[MouldCourse]) -> None:
         heat, first_pour_t = course.last.heat, course.last.first_pour_t
         if heat.solid_s is not None and first_pour_t + heat.solid_s > way.now:
             way.solid[course.letter] = first_pour_t + heat.solid_s
-            way.marks.append(PlannedAct("solid", course.letter, None, first_pour_t + heat.solid_s, 0.0))
+            way.acts.append(PlannedAct("solid", course.letter, None, first_pour_t + heat.solid_s, 0.0))
         if heat.demould_s is not None:
             cold = way.cold[course.letter] = max(first_pour_t + heat.demould_s, way.now)
             last, radius = course.pours[-1].t, course.case.vessel.radius
@@ -265,85 +266,90 @@ def _demoulded(ways: Sequence[Scenario], state: State, outlook: Outlook) -> None
     """The cure, counted from demoulding, or from when a candle that stays in its vessel is cold."""
     shortest = outlook.cure_days[0] * DAY
     for way in ways:
-        out = {m.moulds: m.end for m in way.marks if m.kind == "demould"}
+        out = {m.moulds: m.end for m in way.acts if m.kind == "demould"}
         out |= {x: m.demoulded_at for x, m in state.moulds.items() if m.demoulded_at is not None}
         out |= {letter: cold for letter, cold in way.cold.items() if stays(state.plan, letter)}
         for letter, since in out.items():
             if ActId("cure", letter) not in state.waived:
                 when = way.persons.awake(max(way.now, since + shortest))
-                way.marks.append(PlannedAct("cure", letter, None, when, 0.0))
+                way.acts.append(PlannedAct("cure", letter, None, when, 0.0))
 
 
-def _across(ways: Sequence[Scenario], mark: PlannedAct) -> Quantiles:
+def _across(ways: Sequence[Scenario], act: PlannedAct) -> Quantiles:
     """When an act begins: as on the likely way it stands in, from its earliest to its latest time on the three ways.
 
     A way on which it does not happen adds nothing to the spread.
     """
-    times = [mark.start]
+    times = [act.start]
     for way in (ways[0], ways[2]):
         times += [
             m.start
-            for m in way.marks
-            if (m.kind, m.layer, m.nth) == (mark.kind, mark.layer, mark.nth) and _shares(m, mark)
+            for m in way.acts
+            if (m.kind, m.layer, m.nth) == (act.kind, act.layer, act.nth) and _shares(m, act)
         ]
-    return Quantiles(min(times), mark.start, max(times))
+    return Quantiles(min(times), act.start, max(times))
 
 
 def _shares(one: PlannedAct, other: PlannedAct) -> bool:
+    """Whether two acts are done to the same moulds, or to one of them at least; ways may group them differently."""
     return one.moulds == other.moulds or not set(one.moulds).isdisjoint(other.moulds)
 
 
 def _steps(
     ways: Sequence[Scenario], outlook: Outlook, hot: Quantiles, fresh: set[str], lit: Sequence[Lit]
 ) -> tuple[Step, ...]:
-    marks = sorted(ways[1].marks, key=lambda m: (m.start, m.kind, m.moulds))
+    """The acts of the likely way as steps, each with the spread of its time and the words that go with it.
+
+    `hot` is when the pot is hot; `fresh` moulds have no wax in them yet, so that all of theirs waits for it.
+    """
+    acts = sorted(ways[1].acts, key=lambda m: (m.start, m.kind, m.moulds))
     steps: list[Step] = []
-    for mark in marks:
-        at = _across(ways, mark)
-        if mark.kind in BURNER:
-            at = _with_its_pour(ways, marks, mark, lit)
-        unhot = mark.kind in FROM_THE_JUG and ways[1].now < hot.likely and mark.start <= hot.late + SOON_AFTER
+    for act in acts:
+        at = _across(ways, act)
+        if act.kind in BURNER:
+            at = _with_its_pour(ways, acts, act, lit)
+        unhot = act.kind in FROM_THE_JUG and ways[1].now < hot.likely and act.start <= hot.late + SOON_AFTER
         # What the pot does once it is lit makes its lighting no less sure.
-        lit_first = mark.kind == "heat on" and mark.start < hot.early
-        by_the_pot = unhot or set(mark.moulds) & fresh or (mark.kind in {"jug", *BURNER} and fresh)
+        lit_first = act.kind == "heat on" and act.start < hot.early
+        by_the_pot = unhot or set(act.moulds) & fresh or (act.kind in {"jug", *BURNER} and fresh)
         if by_the_pot and not lit_first:
             at = _wider(at, hot, ways[1].now)
-        if mark.kind in ("demould", "cure"):
+        if act.kind in ("demould", "cure"):
             at = Quantiles(*(ways[1].persons.awake(t) for t in (at.early, at.likely, at.late)))
-        late = mark.start - mark.wanted if mark.takes else 0.0
-        waits = mark.waits_for or ("hands" if late > NOTED * ways[1].pace else "")
+        late = act.start - act.wanted if act.takes else 0.0
+        waits = act.waits_for or ("hands" if late > NOTED * ways[1].pace else "")
         steps.append(
             Step(
-                id=ActId(mark.kind, mark.moulds, mark.layer, mark.nth, far=True),
-                kind=mark.kind,
-                word=block_word(mark.kind, mark.layer),
-                moulds=mark.moulds,
-                layer=mark.layer,
+                id=ActId(act.kind, act.moulds, act.layer, act.nth, far=True),
+                kind=act.kind,
+                word=block_word(act.kind, act.layer),
+                moulds=act.moulds,
+                layer=act.layer,
                 at=at,
-                takes=mark.takes,
-                says=says_of(mark, outlook),
-                why=why_of(mark, outlook),
-                opens=mark.opens,
-                closes=mark.closes,
-                empty=mark.kind == "pour" and mark.window is not None,
-                caution=note_of(mark, waits, outlook, ways[1].persons),
+                takes=act.takes,
+                says=says_of(act, outlook),
+                why=why_of(act, outlook),
+                opens=act.opens,
+                closes=act.closes,
+                empty=act.kind == "pour" and act.window is not None,
+                caution=note_of(act, waits, outlook, ways[1].persons),
             )
         )
     return tuple(steps)
 
 
 def _with_its_pour(
-    ways: Sequence[Scenario], marks: Sequence[PlannedAct], mark: PlannedAct, lit: Sequence[Lit]
+    ways: Sequence[Scenario], acts: Sequence[PlannedAct], act: PlannedAct, lit: Sequence[Lit]
 ) -> Quantiles:
     """When the burner is turned: as early or late as the first jug or pour after it may be, for which it is lit."""
-    on = next((s.on for s in lit if mark.wanted in (s.on, s.off)), mark.start)
-    needs = [m for m in marks if m.kind in ("jug", "plug", "pour", "top-up")]
+    on = next((s.on for s in lit if act.wanted in (s.on, s.off)), act.start)
+    needs = [m for m in acts if m.kind in ("jug", "plug", "pour", "top-up")]
     model = next((m for m in needs if m.end >= on), None)
     if model is None:
-        return Quantiles(mark.start, mark.start, mark.start)
+        return Quantiles(act.start, act.start, act.start)
     s = _across(ways, model)
-    early = max(ways[1].now, mark.start - (s.likely - s.early))
-    return Quantiles(early, mark.start, mark.start + (s.late - s.likely))
+    early = max(ways[1].now, act.start - (s.likely - s.early))
+    return Quantiles(early, act.start, act.start + (s.late - s.likely))
 
 
 def _wider(at: Quantiles, hot: Quantiles, now: float) -> Quantiles:

@@ -128,7 +128,7 @@ class Scenario:
     """When the pot can be hot at the soonest."""
     persons: PersonsClock
     hands: Hands = field(default_factory=Hands)
-    marks: list[PlannedAct] = field(default_factory=list)
+    acts: list[PlannedAct] = field(default_factory=list)
     """What was planned so far, in no order."""
     together: bool = False
     """One colour goes into all moulds as soon as all can take it, not into each at its own best moment."""
@@ -154,12 +154,12 @@ class Scenario:
         """Plan an act for when the hands are free, at `at` or later; `known` are further fields of it."""
         takes = self.busy(kind) * (max(1, len(moulds)) if kind != "demould" else 1)
         start = self.hands.take(max(at, self.now), takes)
-        nth = sum(m.kind == kind and m.layer == layer and m.moulds == moulds for m in self.marks)
+        nth = sum(m.kind == kind and m.layer == layer and m.moulds == moulds for m in self.acts)
         if kind == "relief":
             nth += sum(len(self.state.moulds[x].relieved_at) for x in moulds if x in self.state.moulds)
-        mark = PlannedAct(kind, moulds, layer, start, takes, nth, wanted=at, **known)  # type: ignore[arg-type]
-        self.marks.append(mark)
-        return mark
+        act = PlannedAct(kind, moulds, layer, start, takes, nth, wanted=at, **known)  # type: ignore[arg-type]
+        self.acts.append(act)
+        return act
 
     # -- one round: the next pour of every mould ----------------------------------------------------
 
@@ -289,7 +289,7 @@ class Scenario:
         at = max(looked, ready)
         # The first jug of the day is waited for by everything; that is no collision.
         late = at - looked > NOTED * self.pace and any(w.course.pours for w in group)
-        mark = self.take(
+        act = self.take(
             kind,
             moulds,
             first.layer,
@@ -300,18 +300,18 @@ class Scenario:
             waits_for=waits if late else "",
             ready_at=wanted,
         )
-        each = mark.takes / len(group)
+        each = act.takes / len(group)
         for n, request in enumerate(group):
-            request.course.pour(self.sheet, self.waxes, mark.start + n * each)
+            request.course.pour(self.sheet, self.waxes, act.start + n * each)
 
     def _jug(self, first: PourRequest, wanted: float) -> tuple[float, str]:
         """(when hot wax of this colour is at hand, what it waits for: `stove` or `hands`); a new jug is planned."""
         made = self.jugs.get(first.layer)
         if made is None:
             at = max(self.now, self.hot_from, wanted - JUG_LEAD)
-            mark = self.take("jug", "", first.layer, at)
-            self.jugs[first.layer] = mark.end
-            return mark.end, "stove" if self.hot_from > wanted - JUG_LEAD else "hands"
+            act = self.take("jug", "", first.layer, at)
+            self.jugs[first.layer] = act.end
+            return act.end, "stove" if self.hot_from > wanted - JUG_LEAD else "hands"
         if wanted - made < JUG_HOT:
             return made, "hands"
         return max(self.now, self.hot_from), "stove"

@@ -57,13 +57,13 @@ def says_of(mark: PlannedAct, outlook: Outlook) -> str:
             return cured_says(outlook, mark.moulds)
 
 
-def _pour(mark: PlannedAct, outlook: Outlook) -> str:
+def _pour(act: PlannedAct, outlook: Outlook) -> str:
     """A pour, as much and as hot as the plan has it for each of its moulds."""
-    assert mark.layer is not None
-    part, layer = PARTS[mark.kind], mark.layer
-    amounts = [(letter, outlook.portion(letter, layer, part)) for letter in mark.moulds]
+    assert act.layer is not None
+    part, layer = PARTS[act.kind], act.layer
+    amounts = [(letter, outlook.portion(letter, layer, part)) for letter in act.moulds]
     hotter = WELD if part == "top-up" else 0.0
-    celsius = {outlook.degrees(outlook.sheet.pour(x, layer).pour_c + hotter) for x in mark.moulds}
+    celsius = {outlook.degrees(outlook.sheet.pour(x, layer).pour_c + hotter) for x in act.moulds}
     at = " / ".join(sorted(celsius))
     if part == "top-up":
         wells = "; ".join(f"{letter}, up to {outlook.mass(kg)}" for letter, kg in amounts)
@@ -71,9 +71,9 @@ def _pour(mark: PlannedAct, outlook: Outlook) -> str:
     return pour_says(outlook, layer, amounts, at, plug=part == "plug")
 
 
-def why_of(mark: PlannedAct, outlook: Outlook) -> str:
+def why_of(act: PlannedAct, outlook: Outlook) -> str:
     """What an act rests on: what the agenda says of it, or what was computed."""
-    match mark.kind:
+    match act.kind:
         case "heat on":
             return "Worked back so that the wax is hot when it is wanted; the pot's own forecast."
         case "heat off":
@@ -84,9 +84,9 @@ def why_of(mark: PlannedAct, outlook: Outlook) -> str:
             return WHY_PLUG
         case "look under":
             return WHY_UNDER
-        case "look" | "pour" | "top-up" if mark.opens is not None:
-            closes = f", closes {clock(mark.closes)}" if mark.closes is not None else ""
-            return f"Computed: the surface carries wax from about {clock(mark.opens)}{closes}."
+        case "look" | "pour" | "top-up" if act.opens is not None:
+            closes = f", closes {clock(act.closes)}" if act.closes is not None else ""
+            return f"Computed: the surface carries wax from about {clock(act.opens)}{closes}."
         case "look":
             return "Computed from the heat left in the layer; what is seen decides."
         case "pour":
@@ -101,23 +101,23 @@ def why_of(mark: PlannedAct, outlook: Outlook) -> str:
             return "Computed from the heat left in the mould."
 
 
-def note_of(mark: PlannedAct, waits: str, outlook: Outlook, persons: PersonsClock) -> str:
+def note_of(act: PlannedAct, waits: str, outlook: Outlook, persons: PersonsClock) -> str:
     """What goes wrong with an act, and what would help; empty where all goes well."""
-    if mark.kind not in ("pour", "top-up", "plug", "look"):
+    if act.kind not in ("pour", "top-up", "plug", "look"):
         return ""
-    what = f"{mark.kind} {letters(mark.moulds)}".strip()
-    if mark.window is not None and mark.kind == "pour":
-        ways = fuse.what_would_open(mark.window, outlook.degrees)
-        return " ".join([f"{what}, empty window:", fuse.why(mark.window, outlook.degrees), *ways[:2]])
-    if mark.closes is not None and mark.start > mark.closes + LATE:
-        by = span(mark.start - mark.closes)
+    what = f"{act.kind} {letters(act.moulds)}".strip()
+    if act.window is not None and act.kind == "pour":
+        ways = fuse.what_would_open(act.window, outlook.degrees)
+        return " ".join([f"{what}, empty window:", fuse.why(act.window, outlook.degrees), *ways[:2]])
+    if act.closes is not None and act.start > act.closes + LATE:
+        by = span(act.start - act.closes)
         cause = {"stove": "the pot is not hot sooner", "hands": "your hands are elsewhere"}.get(waits, "")
         why = f": {cause}" if cause else ""
-        return f"{what} comes {by} after its window closed at {clock(mark.closes)}{why}; expect a weak seam."
-    if mark.kind == "pour" and persons.quiet(mark.start):
+        return f"{what} comes {by} after its window closed at {clock(act.closes)}{why}; expect a weak seam."
+    if act.kind == "pour" and persons.quiet(act.start):
         return f"{what} falls into your quiet hours; left until morning it has to be warmed before the pour."
-    if waits and mark.kind != "look":
-        by = span(mark.start - mark.wanted) if waits == "hands" else ""
+    if waits and act.kind != "look":
+        by = span(act.start - act.wanted) if waits == "hands" else ""
         if waits == "hands":
             return f"{what} waits {by} for your hands; both jugs ready beforehand would help."
         return f"{what} waits for hot wax; lighting the burner sooner would help."
