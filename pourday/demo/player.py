@@ -9,11 +9,15 @@ from __future__ import annotations
 import random
 from collections.abc import Callable
 
+from msgspec.structs import replace
+
 from pourday.errors import Trouble
 from pourday.guide.acts.act import Act, Urgency
 from pourday.guide.acts.pour_heat import kelvin_outside
 from pourday.guide.advice.adviser import Advice
+from pourday.guide.outlook.room import line_of
 from pourday.kitchen.kitchen import Kitchen
+from pourday.plan.own_layers import mould_of
 from pourday.plan.weigh import weigh_sheet
 from pourday.session import events as ev
 from pourday.session.events import Cue, Fact, Place
@@ -139,11 +143,30 @@ class Player:
         if not self._jug_is_right(act, advice, layer, file):
             return
         for fact in act.records:
-            assert isinstance(fact, ev.Poured)
+            if not isinstance(fact, ev.Poured):
+                file(fact)
+                continue
             before = self.kitchen.weigh(fact.mould)
-            file(fact)
+            file(self._to_its_line(fact, advice))
             kg = self.kitchen.weigh(fact.mould) - before
             file(ev.Weighed(mould=fact.mould, what="pour", kg=round(kg, 3), typed=f"{kg * 1000:.0f} g"))
+
+    def _to_its_line(self, pour: ev.Poured, advice: Advice) -> ev.Poured:
+        """A pour as far as the eye lets it go: to its line, or as far as the jug goes; a plug goes by its weight."""
+        if pour.part == "plug" or advice.outlook is None:
+            return pour
+        _, below_rim = line_of(
+            advice.outlook.sheet,
+            mould_of(advice.state.plan, pour.mould),
+            pour.mould,
+            advice.state.place_of(pour.mould, pour.layer),
+            pour.part,
+        )
+        there = self.kitchen.jug_kg(pour.layer)
+        if there <= 0:
+            return pour
+        kg = min(self.kitchen.pours_to(pour.mould, below_rim, pour.layer), there)
+        return replace(pour, kg=round(kg, 4))
 
     def _jug_is_right(self, act: Act, advice: Advice, layer: int, file: File) -> bool:
         """Whether the jug is as hot as it is to be poured; else it goes into the bath, or out of it, for a while.

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from copy import deepcopy
 from itertools import pairwise
 from typing import Literal
 
@@ -262,6 +263,20 @@ class Kitchen:
             self.pot.pour_in(into, kg, enthalpy)
         else:
             self.set_aside_kg += kg
+        return kg
+
+    def pours_to(self, letter: str, below_rim: float, from_jug: int) -> float:
+        """kg of a jug that bring the surface of a mould to a line, watched as it rises.
+
+        A little more than `fits`: what cools at the wall while it goes in takes less room. Raises `Trouble` as `pour` does.
+        """
+        filling, vessel, room = self._filling(letter), self.pot.jug(from_jug), self.room_at(self.now)
+        lands = vessel.celsius - _STREAM_LOSS * (vessel.celsius - room)
+        kg = self.fits(letter, below_rim, lands)
+        for _ in range(2):
+            trial = deepcopy(filling)
+            trial.pour(from_jug, kg, vessel.enthalpy_at(lands), room, self.now)
+            kg += trial.room(filling.shell.height - below_rim) / float(self.lot.volume_at(lands))
         return kg
 
     def relieve(self, letter: str, depth: float | None = None) -> bool:

@@ -248,11 +248,16 @@ class Filling:
         return kg, heat / kg if kg > 0 else 0.0
 
     def relieve(self, depth: float | None = None) -> bool:
-        """Push relief holes `depth` m down from the surface, or through the crust; True where they lead somewhere."""
+        """Push relief holes `depth` m down from the surface; True where they lead somewhere.
+
+        Without a depth as far as it takes: through every crust into the lowest wax that still runs or the lowest
+        hollow, with a hot rod where it has set.
+        """
         there = pockets(self.heights, self.melted)
         if depth is None:
-            closed = [p for p in there if not p.open]
-            depth = float(self.heights[closed[-1].high :].sum()) + _ROD if closed else _ROD
+            ends = [p.high for p in there if not p.open]
+            ends += (np.flatnonzero(self.hollows.hidden > 0) + 1).tolist()
+            depth = (float(self.heights[min(ends) :].sum()) if ends else 0.0) + _ROD
         return self.hollows.poke(self.heights, depth, there)
 
     def _stack(self, layer: int, kg: float, enthalpy: float, at: float) -> None:

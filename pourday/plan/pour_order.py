@@ -47,17 +47,26 @@ def pours_of(plan: Plan, letter: str) -> tuple[ToPour, ...]:
 
 
 def pours_left(
-    plan: Plan, letter: str, made: Sequence[ToPour], left_out: LeftOut = NOTHING
+    plan: Plan,
+    letter: str,
+    made: Sequence[ToPour],
+    left_out: LeftOut = NOTHING,
+    swapped: Sequence[tuple[int, int]] = (),
 ) -> tuple[ToPour, ...]:
     """What a mould still gets, in order, after the pours that are in it (`made`, in order).
 
+    `swapped` has (layer that was due, layer that went in) of every wrong colour: the two change places.
+
     A layer that was left out is passed over, and the one above it comes next. A mould whose first layer was left
-    out is given up: nothing goes in any more. After a top-up nothing does either.
+    out is given up: nothing goes in any more. A top-up is followed by another, until the person leaves the rest out or
+    the candle is out of its mould: how many the wax needs, only its forecast can say.
     """
-    whole = pours_of(plan, letter)
+    whole = tuple(ToPour(place_of(pour.layer, swapped), pour.part) for pour in pours_of(plan, letter))
     last = made[-1] if made else None
-    if not whole or given_up(plan, letter, made, left_out) or (last is not None and last.part == "top-up"):
+    if not whole or given_up(plan, letter, made, left_out):
         return ()
+    if last is not None and last.part == "top-up":
+        return () if left_out.top_up else (last,)
     ahead = _after(whole, last)
     poured = [
         pour
@@ -69,6 +78,13 @@ def pours_left(
     if not left_out.top_up and on_top:
         poured.append(ToPour(on_top[-1], "top-up"))
     return tuple(poured)
+
+
+def place_of(layer: int, swapped: Sequence[tuple[int, int]]) -> int:
+    """The planned layer in whose place, and to whose line, a layer goes after colours changed places."""
+    for due, went_in in swapped:
+        layer = went_in if layer == due else due if layer == went_in else layer
+    return layer
 
 
 def _after(whole: Sequence[ToPour], last: ToPour | None) -> Sequence[ToPour]:

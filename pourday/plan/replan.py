@@ -311,7 +311,7 @@ def rest_sheet(
     """
     sheet, out = weigh_sheet(plan), left_out or {}
     wanted_pours = [
-        (to_pour, _planned_kg(sheet, m.letter, to_pour))
+        (to_pour, _planned_kg(sheet, m.letter, to_pour, poured.get(m.letter, ())))
         for m in sheet.moulds
         for to_pour in pours_left(plan, m.letter, _made(poured.get(m.letter, ())), out.get(m.letter, NOTHING))
     ]
@@ -338,11 +338,11 @@ def _made(pours: Sequence[InMould]) -> list[ToPour]:
     return [ToPour(pour.layer, pour.part) for pour in pours]
 
 
-def _planned_kg(sheet: WeighSheet, letter: str, pour: ToPour) -> float:
-    """kg of one pour as the sheet has it."""
+def _planned_kg(sheet: WeighSheet, letter: str, pour: ToPour, made: Sequence[InMould]) -> float:
+    """kg of one pour as the sheet has it; of a top-up what earlier ones have left of it."""
     ours = sheet.mould(letter)
     if pour.part == "top-up":
-        return ours.top_up.kg
+        return max(0.0, ours.top_up.kg - sum(each.kg for each in made if each.part == "top-up"))
     return ours.plug.kg if pour.part == "plug" and ours.plug else ours.pours[pour.layer].kg
 
 

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from pourday.errors import Trouble
+from pourday.guide.outlook.balance import balance_words
 from pourday.plan.weigh import weigh_sheet
 from pourday.reports.forecast_check import forecast_outcomes, say_outcome
 from pourday.session import events as ev
@@ -68,6 +69,8 @@ def _weights(state: State) -> list[str]:
         planned = "-" if kg is None else show_mass(kg, units, step)
         actual = "not weighed" if mould.candle_kg is None else show_mass(mould.candle_kg, units, step)
         lines.append(f"    {'candle':<20} planned {planned:>8}   {actual:>11}")
+    if any(mould.pours or mould.emptied for mould in state.moulds.values()):
+        lines.append(f"  {balance_words(state)}.")
     return lines
 
 

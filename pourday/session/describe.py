@@ -30,6 +30,9 @@ class _Figures:
         """A temperature to a tenth."""
         return show_temperature(celsius, self.plan.units, 1)
 
+    def vessel(self, layer: int | None) -> str:
+        return "in the pot" if layer is None else f"in the jug of {self.colour(layer)}"
+
     def colour(self, layer: int) -> str:
         """The colour's name, or the layer's number where it has none."""
         named = self.plan.layers[layer].colour if 0 <= layer < len(self.plan.layers) else ""
@@ -51,8 +54,22 @@ def say_fact(fact: Fact, plan: Plan) -> str:
             ended = f"{fact.card} {fact.mould} came out {fact.came}{lost}: {fact.says}"
             return ended.replace("  ", " ").rstrip(": ")
         case ev.Weighed():
-            what = "the pour into" if fact.what == "pour" else "the candle from"
+            earlier = fact.what == "pour" and fact.pour is not None
+            what = (
+                ("an earlier pour into" if earlier else "the pour into")
+                if fact.what == "pour"
+                else "the candle from"
+            )
             return f"weighed {what} {fact.mould}: {shown.mass(fact.kg)}"
+        case ev.Spilled():
+            source = (
+                f"over the rim of {fact.mould}"
+                if fact.mould
+                else shown.vessel(fact.layer).replace("in ", "out of ", 1)
+            )
+            return f"spilled {source}: {shown.mass(fact.kg)}"
+        case ev.LeftOver():
+            return f"left over {shown.vessel(fact.layer)}: {shown.mass(fact.kg)}"
         case ev.Relieved():
             depth = f", {show_length(fact.depth, plan.units)} deep" if fact.depth else ""
             return f"opened relief holes in {fact.mould}{depth}"

@@ -133,6 +133,27 @@ class Poured(_Fact, frozen=True, kw_only=True, tag="poured"):
     """At the lip, where it was read."""
     share: Annotated[float, msgspec.Meta(ge=0, le=1)] = 1.0
     """Of what was planned, as the person judged it: below 1 the pour was broken off."""
+    instead_of: int | None = None
+    """The layer that was due in its place, where the wrong colour went in."""
+
+
+class Spilled(_Fact, frozen=True, kw_only=True, tag="spilled"):
+    """Wax that is in no vessel any more: on the bench, in the tray, in the bath."""
+
+    mould: Letter = ""
+    """Over whose rim or out of which mould it ran; empty where none is meant."""
+    layer: int | None = None
+    """The jug it came out of; None: the pot, where no mould is named either."""
+    kg: Kilograms | None = None
+    """None: not weighed."""
+
+
+class LeftOver(_Fact, frozen=True, kw_only=True, tag="left over"):
+    """What was weighed at the end in a jug, or in the pot."""
+
+    layer: int | None = None
+    """The jug; None: the pot."""
+    kg: Kilograms
 
 
 class Emptied(_Fact, frozen=True, kw_only=True, tag="emptied"):
@@ -149,12 +170,14 @@ class Emptied(_Fact, frozen=True, kw_only=True, tag="emptied"):
 
 
 class Weighed(_Fact, frozen=True, kw_only=True, tag="weighed"):
-    """A weight from the scale: of the last pour into a mould, or of the finished candle."""
+    """A weight from the scale: of a pour into a mould, or of the finished candle."""
 
     mould: Letter
     what: Literal["pour", "candle"]
     kg: Kilograms
     typed: Name = ""
+    pour: int | None = None
+    """Number of the entry with the pour that was weighed; None: the last one into the mould."""
 
 
 class SealSeen(_Fact, frozen=True, kw_only=True, tag="seal seen"):
@@ -321,8 +344,10 @@ Fact = (
     | JugReheated
     | JugSeen
     | Poured
+    | Spilled
     | Emptied
     | Weighed
+    | LeftOver
     | SealSeen
     | Looked
     | Relieved

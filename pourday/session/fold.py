@@ -25,6 +25,7 @@ from pourday.session.state import (
     ReadingAt,
     RescueAt,
     Span,
+    SpillAt,
     State,
     TimerState,
 )
@@ -263,9 +264,33 @@ def _mould(state: State, letter: str) -> MouldState:
 def _(fact: ev.Poured, state: State, entry: Entry) -> State:
     mould = _mould(state, fact.mould)
     pour = PourAt(
-        entry.seq, entry.t, fact.layer, fact.part, fact.kg, fact.planned_kg, fact.celsius, fact.share
+        entry.seq,
+        entry.t,
+        fact.layer,
+        fact.part,
+        fact.kg,
+        fact.planned_kg,
+        fact.celsius,
+        fact.share,
+        fact.instead_of,
     )
     return _with_mould(state, replace(mould, pours=(*mould.pours, pour)))
+
+
+@_after.register
+def _(fact: ev.Spilled, state: State, entry: Entry) -> State:
+    state = replace(state, spills=(*state.spills, SpillAt(entry.t, fact.mould, fact.layer, fact.kg)))
+    mould = state.moulds.get(fact.mould)
+    if mould is None or not mould.pours:
+        return state
+    last = mould.pours[-1]
+    last = replace(last, spilled_kg=last.spilled_kg + (fact.kg or 0.0))
+    return _with_mould(state, replace(mould, pours=(*mould.pours[:-1], last)))
+
+
+@_after.register
+def _(fact: ev.LeftOver, state: State, entry: Entry) -> State:
+    return replace(state, left_over={**state.left_over, fact.layer: fact.kg})
 
 
 @_after.register
@@ -301,8 +326,9 @@ def _(fact: ev.Weighed, state: State, entry: Entry) -> State:
         return _with_mould(state, replace(mould, candle_kg=fact.kg))
     if not mould.pours:
         return state
-    weighed = replace(mould.pours[-1], kg=fact.kg)
-    return _with_mould(state, replace(mould, pours=(*mould.pours[:-1], weighed)))
+    meant = mould.pours[-1].seq if fact.pour is None else fact.pour
+    pours = tuple(replace(pour, kg=fact.kg) if pour.seq == meant else pour for pour in mould.pours)
+    return _with_mould(state, replace(mould, pours=pours))
 
 
 @_after.register

@@ -24,10 +24,20 @@ class PourAt:
     """At the lip, °C; None: not read."""
     share: float = 1.0
     """Of what was planned, as judged by eye."""
+    instead_of: int | None = None
+    """The layer that was due, where this one went in by mistake."""
+    spilled_kg: float = 0.0
+    """What of it ran over the rim again."""
 
     @property
     def kg_best(self) -> float:
-        """The weighed amount, or what was planned of it where it was not weighed; for forecasts only."""
+        """What of it is in the mould: as weighed, or as planned where it was not weighed, less what ran over; for
+        forecasts only."""
+        return max(0.0, self.kg_left - self.spilled_kg)
+
+    @property
+    def kg_left(self) -> float:
+        """What left the jug for it: as weighed, or as planned where it was not weighed."""
         return self.kg if self.kg is not None else (self.planned_kg or 0.0) * self.share
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Collection
 
 from pourday.plan.model import Plan
-from pourday.plan.pour_order import LeftOut, ToPour, given_up, pours_left
+from pourday.plan.pour_order import LeftOut, ToPour, given_up, place_of, pours_left
 from pourday.session.act_id import ActId
 from pourday.session.mould import MouldState
 
@@ -32,11 +32,21 @@ def made(mould: MouldState) -> tuple[ToPour, ...]:
     return tuple(ToPour(pour.layer, pour.part) for pour in mould.pours)
 
 
+def swapped(mould: MouldState) -> tuple[tuple[int, int], ...]:
+    """(layer that was due, layer that went in) of every wrong colour in a mould, in order."""
+    return tuple((pour.instead_of, pour.layer) for pour in mould.pours if pour.instead_of is not None)
+
+
+def place_in(mould: MouldState, layer: int) -> int:
+    """The planned layer in whose place a layer of this mould stands."""
+    return place_of(layer, swapped(mould)[::-1])
+
+
 def remaining_pours(plan: Plan, waived: Collection[ActId], mould: MouldState) -> tuple[ToPour, ...]:
     """Every pour a mould still gets, in order; none once it was demoulded, given up, or taken out of the plan."""
     if mould.demoulded_at is not None:
         return ()
-    return pours_left(plan, mould.letter, made(mould), left_out(waived, mould.letter))
+    return pours_left(plan, mould.letter, made(mould), left_out(waived, mould.letter), swapped(mould))
 
 
 def is_given_up(plan: Plan, waived: Collection[ActId], mould: MouldState) -> bool:

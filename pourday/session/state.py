@@ -90,6 +90,18 @@ class RescueAt:
 
 
 @dataclass(frozen=True, slots=True)
+class SpillAt:
+    """Wax that is in no vessel any more."""
+
+    t: float
+    mould: str
+    """Where it ran over or out of one."""
+    layer: int | None
+    """The jug it came from; None: the pot, where no mould is named."""
+    kg: float | None
+
+
+@dataclass(frozen=True, slots=True)
 class Span:
     """A stretch of time in which something was so."""
 
@@ -129,6 +141,9 @@ class State:
     moulds: dict[str, MouldState] = field(default_factory=dict)
     alarms: dict[str, AlarmState] = field(default_factory=dict)
     timers: tuple[TimerState, ...] = ()
+    spills: tuple[SpillAt, ...] = ()
+    left_over: dict[int | None, float] = field(default_factory=dict)
+    """kg weighed at the end in each jug, and in the pot (None)."""
     waived: frozenset[ActId] = frozenset()
     """Acts that were left out, or need not be asked for again."""
     rescues: tuple[RescueAt, ...] = ()
@@ -165,7 +180,7 @@ class State:
             return "setup"
         if not any(m.pours for m in self.moulds.values()):
             return "melt"
-        return "cure" if not any(self.remaining(letter) for letter in self.moulds) else "pour"
+        return "cure" if all(self.filled(letter) for letter in self.moulds) else "pour"
 
     def remaining(self, letter: str) -> tuple[ToPour, ...]:
         """Every pour that still comes into a mould, in order; see `sequence.remaining_pours`."""
@@ -174,6 +189,19 @@ class State:
     def next_pour(self, letter: str) -> ToPour | None:
         """What goes into a mould next; None where nothing does."""
         return next(iter(self.remaining(letter)), None)
+
+    def filled(self, letter: str) -> bool:
+        """Whether every layer is in a mould and it was topped up once, or nothing comes into it any more.
+
+        A wide candle gets further top-ups all the same.
+        """
+        mould, coming = self.moulds[letter], self.next_pour(letter)
+        topped = mould.last_pour is not None and mould.last_pour.part == "top-up"
+        return coming is None or (coming.part == "top-up" and topped)
+
+    def place_of(self, letter: str, layer: int) -> int:
+        """The planned layer whose line a layer goes to in a mould; another one after a wrong colour went in."""
+        return sequence.place_in(self.moulds[letter], layer) if letter in self.moulds else layer
 
     def given_up(self, letter: str) -> bool:
         """Whether no candle comes of a mould, because its first layer was left out."""

@@ -64,16 +64,14 @@ def test_the_day_ends_with_a_record_that_can_be_read_and_is_marked_as_demo(playe
 
 def test_every_mould_got_its_plug_both_layers_and_top_up_in_order(played: Seeded) -> None:
     for mould in played.live.state.moulds.values():
-        assert [(p.layer, p.part) for p in mould.pours] == [
-            (0, "plug"),
-            (0, "layer"),
-            (1, "layer"),
-            (1, "top-up"),
-        ]
+        made = [(p.layer, p.part) for p in mould.pours]
+        assert made[:3] == [(0, "plug"), (0, "layer"), (1, "layer")]
+        assert set(made[3:]) == {(1, "top-up")}
+        assert 1 <= len(made) - 3 <= 4
         assert mould.weeps is False
         assert mould.relieved_at
-        assert mould.relieved_at[0] > mould.pours[2].t
-        assert mould.pours[3].t - mould.pours[2].t >= 3600
+        assert mould.relieved_at[-1] > mould.pours[2].t
+        assert mould.pours[3].t - mould.pours[2].t >= 30 * 60
 
 
 def test_every_candle_came_out_and_had_its_cure(played: Seeded) -> None:

@@ -15,8 +15,10 @@ from pourday.guide.advice.agenda import agenda
 from pourday.guide.advice.alarms import alarm_facts
 from pourday.guide.advice.now import Now, what_now
 from pourday.guide.outlook import mould_heat as heat
+from pourday.guide.outlook.cases import planned_kg
 from pourday.guide.outlook.outlook import Outlook, look_ahead
 from pourday.plan.model import Plan
+from pourday.plan.weigh import weigh_sheet
 from pourday.session import events as ev
 from pourday.session.events import By, Entry, Fact
 from pourday.session.fold import fold
@@ -101,16 +103,27 @@ class Told:
         return self.at(minute, reading(celsius, "jug"), ev.WaterSeen(), ev.BurnerSet(state="off"))
 
     def topped_up(self, minute: float = 280) -> Told:
+        """Topped up once, and the further ones left out: nothing is poured any more."""
         self.at(minute - 5, *(ev.Looked(mould=x, cue="firm") for x in "AB"))
-        return self.at(minute, *(poured(x, 1, "top-up") for x in "AB"))
+        self.at(minute, *(poured(x, 1, "top-up") for x in "AB"))
+        return self.at(minute, *(ev.Waived(act=f"top-up {x} 2") for x in "AB"))
 
 
 def reading(celsius: float, place: ev.Place = "pot") -> ev.Reading:
     return ev.Reading(place=place, celsius=celsius, typed=f"{celsius}")
 
 
+_SHEET = weigh_sheet(two_pillars())
+
+
 def poured(mould: str, layer: int, part: ev.Part = "layer") -> ev.Poured:
-    return ev.Poured(mould=mould, layer=layer, part=part, planned_kg=0.1)
+    """As the usual plan has it, where it has it: what goes in next is sized by what went in."""
+    planned = 0.1
+    if mould in "AB" and layer < len(_SHEET.jugs):
+        # Onto wax that has not all set yet a little less fits than its share of the set weight.
+        fits = 0.95 if layer and part == "layer" else 1.0
+        planned = fits * planned_kg(_SHEET, mould, layer, part)
+    return ev.Poured(mould=mould, layer=layer, part=part, planned_kg=round(planned, 3))
 
 
 @pytest.fixture(autouse=True)

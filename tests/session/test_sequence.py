@@ -83,6 +83,35 @@ def test_a_mould_with_shares_of_its_own_skips_what_it_does_not_get() -> None:
     assert day(poured(0, "plug"), poured(0), plan=own).remaining("A") == ((2, "layer"), (2, "top-up"))
 
 
+def test_a_top_up_is_followed_by_another_until_the_rest_is_left_out() -> None:
+    topped = (poured(0, "plug"), poured(0), poured(1), poured(2), poured(2, "top-up"))
+    assert day(*topped).remaining("A") == ((2, "top-up"),)
+    assert day(*topped).filled("A")
+    assert day(*topped, poured(2, "top-up")).remaining("A") == ((2, "top-up"),)
+    for act in ("top-up A", "top-up A 2"):
+        assert day(*topped, waived(act)).remaining("A") == ()
+
+
+def test_a_wrong_colour_changes_places_with_the_one_that_was_due() -> None:
+    wrong = ev.Poured(mould="A", layer=2, part="layer", planned_kg=0.1, instead_of=1)
+    state = day(poured(0, "plug"), poured(0), wrong)
+    assert state.remaining("A") == ((1, "layer"), (1, "top-up"))
+    assert [state.place_of("A", layer) for layer in (0, 1, 2)] == [0, 2, 1]
+    again = ev.Poured(mould="A", layer=0, part="layer", planned_kg=0.1, instead_of=1)
+    assert day(poured(0, "plug"), poured(0), again).remaining("A") == ((2, "layer"), (2, "top-up"))
+
+
+def test_a_weight_names_its_pour_and_a_spill_takes_from_the_last_one() -> None:
+    state = day(poured(0, "plug"), poured(0), ev.Weighed(mould="A", what="pour", kg=0.25))
+    assert [p.kg for p in state.moulds["A"].pours] == [None, 0.25]
+    earlier = ev.Weighed(mould="A", what="pour", kg=0.04, pour=state.moulds["A"].pours[0].seq)
+    state = day(poured(0, "plug"), poured(0), ev.Weighed(mould="A", what="pour", kg=0.25), earlier)
+    assert [p.kg for p in state.moulds["A"].pours] == [0.04, 0.25]
+    state = day(poured(0, "plug"), poured(0), ev.Spilled(mould="A", layer=0, kg=0.03))
+    assert [round(p.kg_best, 3) for p in state.moulds["A"].pours] == [0.1, 0.07]
+    assert [p.kg_left for p in state.moulds["A"].pours] == [0.1, 0.1]
+
+
 def test_the_acts_of_other_moulds_and_other_kinds_leave_nothing_out() -> None:
     found = left_out(
         {
@@ -143,7 +172,8 @@ def test_doing_what_comes_next_leaves_the_rest_of_it(facts: list[Fact]) -> None:
     for index, pour in enumerate(rest):
         assert day(*facts, *done).remaining("A") == rest[index:]
         done.append(poured(pour.layer, pour.part))
-    assert day(*facts, *done).remaining("A") == ()
+    further = (rest[-1],) if rest and rest[-1].part == "top-up" else ()
+    assert day(*facts, *done).remaining("A") == further
 
 
 @given(_DAYS, _LAYERS)

@@ -14,6 +14,8 @@ SEAL_WAIT = Quantiles(5 * MINUTE, 8 * MINUTE, 15 * MINUTE)
 """From the plug pour until it has set at the hole. From memory of the trade, not measured."""
 RELIEF_EVERY = 30 * MINUTE
 """Relief holes close as a skin forms; reopened every 20-40 min (common practice, no source)."""
+LITTLE_LIQUID = 0.1
+"""Share of the wax below which no hole is opened but for a top-up. An estimate of ours."""
 TOP_UP_AFTER = HOUR
 """A top-up earlier than this sinks again (common practice, no source: 1-4 h after the last pour)."""
 LOOK_TO_TOP_UP = 20 * MINUTE

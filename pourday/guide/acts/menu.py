@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 
 from pourday.guide.acts.act import Act, Choice, Question, Urgency
 from pourday.guide.acts.leaving import Leave, in_words, leave
+from pourday.guide.acts.mishaps import mishaps
 from pourday.guide.acts.mould_end import release_question
 from pourday.guide.acts.mould_looks import cue_question
 from pourday.guide.acts.stove_reads import water_question
@@ -42,6 +43,7 @@ def menu(state: State, outlook: Outlook, act: Act, now: float | None = None) -> 
     ]
     if not state.moulds or not all(stays(state.plan, letter) for letter in state.moulds):
         choices.append(Choice("d", "demoulded", then=_which(state, "Demoulded", release_question)))
+    choices += mishaps(state, outlook)
     if now is not None:
         choices.append(Choice("t", "must leave at", then=hard_stop_question(state, now)))
     if act.urgency is not Urgency.NOT_YET and act.kind in LEFT_OUT:

@@ -8,11 +8,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from pourday.forecast.spread import Quantiles
 from pourday.guide.acts.act import Act, Choice, Question, Urgency
-from pourday.guide.acts.durations import LOOK_TO_TOP_UP, RELIEF_EVERY, SEAL_WAIT, TOP_UP_AFTER
+from pourday.guide.acts.durations import LITTLE_LIQUID, LOOK_TO_TOP_UP, RELIEF_EVERY, SEAL_WAIT
 from pourday.guide.acts.mould_end import cold_in_its_vessel, curing, demould
 from pourday.guide.acts.mould_looks import TOO_SOON, closing, cue_question, look_act, next_look
-from pourday.guide.acts.pour_effect import well_words
 from pourday.guide.acts.pour_heat import hottest_c
 from pourday.guide.acts.wording import (
     WHY_ON_PLUG,
@@ -20,12 +20,12 @@ from pourday.guide.acts.wording import (
     WHY_RELIEF,
     WHY_UNDER,
     block_word,
-    pour_says,
     relief_says,
     under_says,
 )
-from pourday.guide.outlook.moulds import MouldOutlook, on_bench, planned_c
+from pourday.guide.outlook.moulds import MouldOutlook, on_bench
 from pourday.guide.outlook.outlook import Outlook
+from pourday.guide.outlook.room import crusted_at, liquid_share, next_top_up, runs_to
 from pourday.plan.own_layers import mould_of, stays
 from pourday.plan.pour_order import ToPour
 from pourday.session import events as ev
@@ -36,6 +36,8 @@ from pourday.times import MINUTE, clock, letters, mould_key
 
 WEEP_WAIT = 5 * MINUTE
 """Until a weeping seal is looked at again. An estimate of ours."""
+RELIEF_SHORT = 0.012
+"""m that relief holes end above the lowest liquid (common practice, no source: 12-25 mm)."""
 WARM_GLASS = "Warm the glass to the hand first and keep it off cold stone: cold glass can crack."
 HOT_WAX = (
     "Hot wax burns: gloves, steady hands, flame well away. Follow the supplier's sheet and your local rules."
@@ -65,13 +67,15 @@ def _next(state: State, outlook: Outlook, mould: MouldState, persons: PersonsClo
     forecast = outlook.mould(mould.letter)
     if forecast is None:
         return []  # Its heat is being worked out; a moment later it is here.
-    if coming is None and stays(state.plan, mould.letter):
+    due = next_top_up(outlook, mould.letter) if coming is not None and coming.part == "top-up" else None
+    if due is not None:
+        return _after_last_layer(outlook, mould, forecast, due, persons)
+    done = coming is None or coming.part == "top-up"
+    if done and stays(state.plan, mould.letter):
         since = cold_in_its_vessel(mould, forecast, persons)
         return curing(outlook, mould, persons, since, "when it is cold")
-    if coming is None:
+    if done or coming is None:
         return [demould(mould, forecast, persons)]
-    if coming.part == "top-up":
-        return _after_last_layer(outlook, mould, forecast, persons)
     return [_by_night(_between_layers(state, outlook, mould, forecast, coming.layer), persons)]
 
 
@@ -250,88 +254,75 @@ def _too_cold(outlook: Outlook, pour: Act, cue: ev.Cue) -> Act:
 
 
 def _after_last_layer(
-    outlook: Outlook, mould: MouldState, forecast: MouldOutlook, persons: PersonsClock
+    outlook: Outlook, mould: MouldState, forecast: MouldOutlook, window: Quantiles, persons: PersonsClock
 ) -> list[Act]:
-    """Relief holes and looks until the top is firm, then the top-up."""
+    """Holes, and the next of the top-ups: the first after a look, the others once enough is missing again."""
     last = mould.last_pour
     assert last is not None
-    after = last.t + TOP_UP_AFTER
-    if mould.look is not None and mould.look.cue not in TOO_SOON:
-        ready = max(after, mould.look.t)
-        due, why = persons.before_bed(ready, ready, since=last.t)
-        return [_top_up(outlook, mould, due, why)]
-    waiting = next_look(forecast, mould, "The top-up fills the well once the top is firm.")
-    due, why = persons.before_bed(
-        max(waiting.due, after), max(after, forecast.firm.early), LOOK_TO_TOP_UP, last.t
-    )
-    look = look_act(mould, due, forecast, None, f"{waiting.why}{why}")
+    seen = mould.look is not None and mould.look.cue not in TOO_SOON
+    topped = last.part == "top-up"
+    looked = ActId("look", mould.letter, nth=len(mould.pours)) in outlook.state.waived
+    ready = max(window.likely, mould.look.t) if seen and mould.look is not None else window.likely
+    soonest = min(window.early, ready)
+    if seen or topped or looked:
+        due, why = persons.before_bed(ready, soonest, since=last.t)
+        act = _top_up(outlook, mould, due, window, why)
+    else:
+        waiting = next_look(forecast, mould, "The top-up fills the well once the top is firm.")
+        due, why = persons.before_bed(max(waiting.due, ready), soonest, LOOK_TO_TOP_UP, last.t)
+        act = look_act(mould, due, forecast, None, f"{waiting.why}{why}")
     opened = mould.relieved_at[-1] if mould.relieved_at and mould.relieved_at[-1] > last.t else None
-    holes = _relief(outlook, mould, forecast, opened)
-    # What was not opened before bed has set by the morning; just before the look they would hardly be open.
-    late = persons.quiet(holes.due) or (opened is not None and holes.due > due - RELIEF_EVERY / 3)
-    return [look] if late else [holes, look]
+    holes = _relief(outlook, mould, opened)
+    # What was not opened before bed has set by the morning; just before the top-up they are opened for it anyway.
+    late = persons.quiet(holes.due) or holes.due > due - RELIEF_EVERY / 2
+    late = late or (seen and mould.look is not None and holes.due <= mould.look.t)
+    liquid = liquid_share(outlook, mould.letter, holes.due) or 0.0
+    return [act] if late or liquid < LITTLE_LIQUID else [holes, act]
 
 
-def _relief(outlook: Outlook, mould: MouldState, forecast: MouldOutlook, opened: float | None) -> Act:
-    """Holes opened at the first skin, and again a while after they were `opened` last."""
-    depth = outlook.relief_depth(mould.letter)
+def _relief(outlook: Outlook, mould: MouldState, opened: float | None) -> Act:
+    """Holes opened through the first crust, and again a while after they were `opened` last."""
+    due = opened + RELIEF_EVERY if opened else crusted_at(outlook, mould.letter)
+    deep = outlook.length(max(0.005, runs_to(outlook, mould.letter, due) - RELIEF_SHORT))
     return Act(
         id=ActId("relief", mould.letter, nth=len(mould.relieved_at)),
         kind="relief",
         word=block_word("relief"),
         moulds=mould.letter,
-        says=relief_says(outlook, mould.letter, again=opened is not None),
+        says=f"{relief_says(mould.letter, again=opened is not None)} No deeper than {deep}.",
         why=WHY_RELIEF,
-        due=opened + RELIEF_EVERY if opened else forecast.skinned.likely,
-        window=None if opened else forecast.skinned,
-        records=(ev.Relieved(mould=mould.letter, depth=round(depth, 4)),),
+        due=due,
+        records=(ev.Relieved(mould=mould.letter),),
         place=("surface", mould.letter),
         urgency=Urgency.SOON,
     )
 
 
-def _top_up(outlook: Outlook, mould: MouldState, due: float, when: str) -> Act:
-    """The pour that fills the well; `when` says why it is put off, if it is."""
-    layer = outlook.sheet.top_up(mould.letter).layer
-    kg = outlook.portion(mould.letter, layer, "top-up")
-    hot = outlook.degrees(planned_c(outlook.sheet, mould.letter, layer, "top-up"))
-    pulled = mould.look is not None and mould.look.cue == "pulled away"
-    well = well_words(outlook, mould.letter, layer)
+def _top_up(outlook: Outlook, mould: MouldState, due: float, window: Quantiles, when: str) -> Act:
+    """One of the pours that fill the hollow; `when` says why it is put off, if it is. Its size is said later, for its moment."""
+    coming = outlook.state.next_pour(mould.letter)
+    assert coming is not None
+    before = sum(pour.part == "top-up" for pour in mould.pours)
+    pour = ev.Poured(mould=mould.letter, layer=coming.layer, part="top-up")
     return Act(
-        id=ActId("top-up", mould.letter),
+        id=ActId("top-up", mould.letter, nth=before + 1 if before else None),
         kind="top-up",
         word=block_word("top-up"),
         moulds=mould.letter,
-        layer=layer,
-        says=(
-            f"Fill the well and holes of {mould.letter}: up to {outlook.mass(kg)} at {hot}, {_up_to(outlook, mould.letter)}"
-            + (" It has pulled away: only the well, nothing down the gap." if pulled else "")
-        ),
-        why=f"The wax sinks as it sets; the set weight is reached by this second pour.{well}{when}",
+        layer=coming.layer,
+        says="",
+        why=f"The wax sinks as it sets, in the middle and behind its crust; what is missing is filled again.{when}",
         due=due,
+        window=window if window.early <= due <= window.late else None,
         caution=HOT_WAX,
-        records=(ev.Poured(mould=mould.letter, layer=layer, part="top-up", planned_kg=kg),),
+        records=(ev.Relieved(mould=mould.letter), pour),
         place=("jug", ""),
         urgency=Urgency.USUAL,
     )
 
 
-def _up_to(outlook: Outlook, letter: str) -> str:
-    """How high a top-up may go: under the first line in a mould, level with it where it is the candle's own top."""
-    if stays(outlook.state.plan, letter):
-        return "level with its line, in one go: it is the candle's own top, so leave it still and smooth."
-    return f"no higher than {outlook.length(0.006)} below the first line."
-
-
-def pour_sentence(outlook: Outlook, act: Act) -> str:
-    """What a pour into one or several moulds says: each weight, each level, one temperature."""
-    assert act.layer is not None
-    amounts = [(fact.mould, fact.planned_kg) for fact in act.records if isinstance(fact, ev.Poured)]
-    return pour_says(outlook, act.layer, amounts, _how_hot(outlook, act), plug=act.kind == "plug")
-
-
-def _how_hot(outlook: Outlook, act: Act) -> str:
-    """What one jug may be for all moulds of a pour, and what it should rather be."""
+def how_hot(outlook: Outlook, act: Act) -> str:
+    """What one jug may be for all moulds of a pour, and what it should rather be, in words."""
     asked = hottest_c(outlook.state, outlook, act)
     if act.between is None:
         return outlook.degrees(asked)

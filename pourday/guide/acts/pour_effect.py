@@ -75,20 +75,3 @@ def _at_axis(outlook: Outlook, forecast: MouldOutlook, remelted: Remelt) -> str:
 
 def _depth(outlook: Outlook, metres: float) -> str:
     return show_length(round(metres, 4), outlook.state.plan.units)
-
-
-def well_words(outlook: Outlook, letter: str, layer: int) -> str:
-    """How much hot wax the shrinking makes room for, by the computed heat; empty where that is not in sight."""
-    forecast = outlook.mould(letter)
-    if forecast is None:
-        return ""
-    wells = [well for well in forecast.heat.wells if well is not None and well > 0]
-    if len(wells) < len(forecast.heat.wells):
-        return ""
-    per_m3 = forecast.heat.case.pours[-1].wax.density_at(planned_c(outlook.sheet, letter, layer, "top-up"))
-    low, high = (outlook.mass(x * per_m3) for x in (min(wells), max(wells)))
-    room = low if low == high else f"{low.removesuffix(' g')} to {high}"
-    return (
-        f" Computed, an estimate: from its first skin until it is solid the wax makes room for {room} of hot wax, "
-        "part of it as a gap at the wall; the rest is the well."
-    )

@@ -101,12 +101,9 @@ def look_says(moulds: str) -> str:
     return f"Go and look at {letters(moulds)}: matt, firm to the wall and the wick, no fingerprint, wall still warm?"
 
 
-def relief_says(outlook: Outlook, mould: str, *, again: bool) -> str:
-    """Relief holes in one mould, and how deep they may go."""
-    return (
-        f"{'Reopen' if again else 'Open'} 2-4 relief holes beside the wick of {mould}, "
-        f"{outlook.length(outlook.relief_depth(mould))} deep at most: within this layer, never through the seam below."
-    )
+def relief_says(mould: str, *, again: bool) -> str:
+    """Relief holes in one mould."""
+    return f"{'Reopen' if again else 'Open'} 2-4 relief holes beside the wick of {mould}, through the crust into the liquid."
 
 
 def demould_says(moulds: str) -> str:

@@ -7,15 +7,17 @@ from dataclasses import replace
 
 from pourday.guide.acts.act import Act, Urgency
 from pourday.guide.acts.heat_plan import delay_until_jug_fits, fit_from, jug_reading
-from pourday.guide.acts.mould_acts import mould_acts, pour_sentence
+from pourday.guide.acts.mould_acts import mould_acts
 from pourday.guide.acts.pour_effect import with_remelt
 from pourday.guide.acts.pour_heat import kelvin_outside, pour_range, wanted_c, with_pour_range
+from pourday.guide.acts.pour_size import sized
 from pourday.guide.acts.sharing import collision, delay_for_shared_jug, merge_same_acts
 from pourday.guide.acts.stove_acts import stove_acts
 from pourday.guide.acts.timers import timer_acts
 from pourday.guide.advice.day_end import day_end
 from pourday.guide.advice.far import far_acts, with_dates
 from pourday.guide.ahead.day import Step
+from pourday.guide.outlook.balance import balance_words
 from pourday.guide.outlook.moulds import on_bench
 from pourday.guide.outlook.outlook import Outlook
 from pourday.guide.rescue.follow_up import pour_words
@@ -55,7 +57,10 @@ def agenda(
         stove = [replace(a, caution=f"{too_much} {a.caution}") if a.kind == "heat on" else a for a in stove]
     end = day_end(state, outlook, moulds, persons, now, far)
     moulds = _in_order(state, outlook, moulds, now)
-    moulds = [_worded(delay_until_jug_fits(state, outlook, act, now), outlook, now) for act in moulds]
+    moulds = [
+        _worded(sized(delay_until_jug_fits(state, outlook, act, now), outlook, now), outlook, now)
+        for act in moulds
+    ]
     acts = [*moulds, *stove, *timer_acts(state, now), *end, *_finish(state, moulds, now)]
     acts = [*with_dates(far, acts, now), *far_acts(far, acts, now)]
     return tuple(sorted(acts, key=lambda act: (act.due, act.urgency, str(act.id))))
@@ -95,9 +100,8 @@ def _worded(act: Act, outlook: Outlook, now: float) -> Act:
 
 def _said(act: Act, outlook: Outlook) -> Act:
     """A pour with its sentence, and what somebody decided about it on a rescue card."""
-    says = act.says if act.kind == "top-up" else pour_sentence(outlook, act)
     return replace(
-        act, says=f"{says} {pour_words(outlook.state, outlook, act.moulds, act.layer or 0)}".strip()
+        act, says=f"{act.says} {pour_words(outlook.state, outlook, act.moulds, act.layer or 0)}".strip()
     )
 
 
@@ -148,12 +152,13 @@ def _finish(state: State, moulds: Sequence[Act], now: float) -> list[Act]:
     if not here or moulds or any(_is_open(state, mould) for mould in used):
         return []
     names = letters("".join(sorted(m.letter for m in used))) or "The moulds"
+    balance = f"{balance_words(state)}." if any(m.pours for m in used) else ""
     return [
         Act(
             id=ActId("finish"),
             kind="finish",
             word="FINISH",
-            says=f"{names} {'is' if len(used) == 1 else 'are'} through the cure. “Done” closes the record; it stays to be read and repeated.",
+            says=f"{names} {'is' if len(used) == 1 else 'are'} through the cure. “Done” closes the record; it stays to be read and repeated. {balance}".rstrip(),
             why="Nothing of this session is open any more.",
             due=now,
             records=(ev.Finished(),),

@@ -16,7 +16,7 @@ WORTH_A_LINE: frozenset[Kind] = frozenset({"jug", "pour", "top-up", "heat on", "
 OF_A_LAYER = ("jug", "pour", "top-up")
 """What is another act for each layer."""
 LOOKS = ("look", "look under")
-AGAIN = ("heat on", "relief")
+AGAIN = ("heat on", "relief", "top-up")
 """What is done again and again on one day: which time it is belongs to its identity."""
 WARMS = 15 * 60.0
 """s that a jug is taken to warm up in, where nothing better is known. An estimate of ours."""
@@ -92,4 +92,4 @@ def _each_mould(kind: str, moulds: str, layer: int | None) -> frozenset[ActId]:
 
 def _times_before(act: Act) -> int:
     """How often an act that comes again was done before, as the day ahead counts it: of lightings only the next one is known."""
-    return 0 if act.kind == "heat on" else act.id.nth or 0
+    return 0 if act.kind in ("heat on", "top-up") else act.id.nth or 0

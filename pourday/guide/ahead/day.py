@@ -202,9 +202,12 @@ def _pour_all(courses: Sequence[MouldCourse], ways: Sequence[Scenario], grid: Re
     """Round by round the next pour of every mould on all three ways, then what the wax does by itself."""
     while waiting := [c for c in courses if c.todo]:
         # A plug is covered within minutes, before it says anything of its own.
-        carry_on([c for c in waiting if c.pours and c.pours[-1].part != "plug"], grid)
+        carry_on([c for c in waiting if c.pours and c.pours[-1].part != "plug" and not c.tops_up], grid)
+        carry_on([c for c in waiting if c.tops_up], grid, to_the_end=True)
+        for course in waiting:
+            course.settle(ways[0].sheet)
         for way in ways:
-            way.round([c for c in waiting if c.way == way.way])
+            way.round([c for c in waiting if c.way == way.way and c.todo])
     carry_on(courses, grid, to_the_end=True)
 
 

@@ -21,9 +21,10 @@ from pourday.forecast.mould import (
     simulate_all,
 )
 from pourday.forecast.mould_case import Around, Case, HeatField
-from pourday.guide.outlook.cases import around_of, pour_of, vessel_of
+from pourday.guide.outlook.cases import around_of, planned_kg, pour_of, vessel_of
 from pourday.guide.outlook.moulds import may_get_c, planned_c
 from pourday.guide.outlook.outlook import Outlook
+from pourday.guide.outlook.room import Hollow, hollow_of, levels_of, line_of, whole_volume
 from pourday.plan.bench import bench
 from pourday.plan.model import Mould
 from pourday.plan.pour_order import ToPour
@@ -38,6 +39,10 @@ SCALES = (
     (1 / (1 + SURFACE_SPREAD), 1 + WIDTH_SPREAD),
 )
 """Factors on surface coefficients and melting-range width of each course."""
+MOST_TOP_UPS = 5
+"""So many top-ups of one mould are imagined; none was ever computed to need more."""
+LEAST_POURED = 1e-7
+"""m³ that an imagined pour is taken to be at least."""
 SEEN_AHEAD = 3 * 3600.0
 """Seconds after a pour for which its surface is computed before the next pour is imagined."""
 COLD_AFTER = 24 * 3600.0
@@ -55,6 +60,7 @@ class AheadPour:
     part: Part
     made: bool
     """False where it is only imagined."""
+    kg: float
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -101,15 +107,52 @@ class MouldCourse:
         return bool(self.pours) and (not self.stretches or self.pours[-1].t > self.last.start)
 
     def pour(self, sheet: WeighSheet, waxes: Sequence[Wax], t: float) -> None:
-        """Imagine the next pour made at `t`; the heat after it is computed later, by `carry_on`."""
+        """Imagine the next pour made at `t`, as much as there is room for; after a top-up comes another, where it is wanted.
+
+        The heat after it is computed later, by `carry_on`.
+        """
         layer, part = self.todo.pop(0)
-        at_s = t - self.first_pour_t
+        at_s, kg = t - self.first_pour_t, self.takes(sheet, waxes, layer, part, t)
         if self.stretches:
             self.begun = replace(self._heat_until(t).field_at(t - self.last.first_pour_t), at_s=at_s)
         hot = planned_c(sheet, self.letter, layer, part)
-        new = pour_of(sheet, waxes, self.letter, layer, part, at_s, hot)
+        new = pour_of(sheet, waxes, self.letter, layer, part, at_s, hot, kg)
         self.case = replace(self.case, pours=(*self.case.pours, new))
-        self.pours.append(AheadPour(t, layer, part, made=False))
+        self.pours.append(AheadPour(t, layer, part, made=False, kg=kg))
+        if part == "top-up" and self.top_ups < MOST_TOP_UPS:
+            self.todo.append(ToPour(layer, part))
+
+    @property
+    def top_ups(self) -> int:
+        return sum(pour.part == "top-up" for pour in self.pours)
+
+    def takes(self, sheet: WeighSheet, waxes: Sequence[Wax], layer: int, part: Part, t: float) -> float:
+        """kg that a pour at `t` takes to its line; as planned while nothing is computed of what stands there."""
+        planned = planned_kg(sheet, self.letter, layer, part)
+        if part == "plug" or not self.stretches:
+            return planned
+        dense = waxes[layer].density_at(planned_c(sheet, self.letter, layer, part))
+        line = whole_volume(
+            sheet, self.mould, self.letter, line_of(sheet, self.mould, self.letter, layer, part)[0]
+        )
+        levels = levels_of(self.last.heat, tuple(pour.kg for pour in self.pours))
+        return max(LEAST_POURED, line - levels.fills(t - self.last.first_pour_t)) * dense
+
+    def hollow(self, sheet: WeighSheet) -> Hollow:
+        """What the hollow of a mould wants whose layers are all in."""
+        kgs = [pour.kg for pour in self.pours]
+        layer = self.pours[-1].layer
+        return hollow_of(sheet, self.mould, self.letter, layer, self.last.heat, kgs, self.top_ups > 0)
+
+    def settle(self, sheet: WeighSheet) -> None:
+        """No further top-up is imagined where none is worth its while."""
+        if self.stretches and self.tops_up and not self.hollow(sheet).wants_more:
+            self.todo.clear()
+
+    @property
+    def tops_up(self) -> bool:
+        """Whether a top-up is what comes next."""
+        return bool(self.todo) and self.todo[0].part == "top-up"
 
     def _heat_until(self, t: float) -> MouldRun:
         """The heat since the last pour, computed on where nobody thought of looking so far ahead."""
@@ -183,7 +226,10 @@ def _going_on(
         pours=tuple(replace(p, at_s=p.at_s + off) for p in run.case.pours),
         around=tuple(replace(a, from_s=a.from_s + off) for a in run.case.around),
     )
-    made = [AheadPour(p.t, p.layer, p.part, made=True) for p in sorted(mould.pours, key=lambda p: p.t)]
+    made = [
+        AheadPour(p.t, p.layer, p.part, made=True, kg=max(p.kg_best, 1e-6))
+        for p in sorted(mould.pours, key=lambda p: p.t)
+    ]
     begun = [HeatStretch(made[-1].t, run, heat.first_pour_t)]
     return MouldCourse(mould.letter, way, planned, case, None, list(todo), now, made, begun)
 

@@ -19,15 +19,16 @@ from pourday.guide.acts.durations import (
     HOLDS,
     JUG_HOT,
     JUG_LEAD,
+    LITTLE_LIQUID,
     LOOK_SOONEST,
     LOOK_TO_TOP_UP,
     PACE,
     RELIEF_EVERY,
     SEAL_WAIT,
     TOGETHER,
-    TOP_UP_AFTER,
 )
 from pourday.guide.ahead.moulds import SEEN_AHEAD, MouldCourse
+from pourday.guide.outlook.room import Hollow
 from pourday.plan.weigh import WeighSheet
 from pourday.session.events import Part
 from pourday.session.quiet_hours import PersonsClock
@@ -214,7 +215,21 @@ class Scenario:
             return PourRequest(
                 course, layer, part, max(self.now, at), None, None, "" if dry else "look under", None
             )
+        if part == "top-up":
+            return self._by_hollow(course, layer)
         return self._by_window(course, layer, part)
+
+    def _by_hollow(self, course: MouldCourse, layer: int) -> PourRequest:
+        """A top-up: once enough is missing, the first after a look, each before bed where that can be."""
+        hollow, zero, seen = course.hollow(self.sheet), course.last.first_pour_t, self._seen(course)
+        firm = seen is not None and seen[0] not in ("wet", "skinned")
+        look: Literal["", "look"] = "" if firm or course.top_ups else "look"
+        at = zero + hollow.due_s()
+        if seen is not None:
+            at = max(at, seen[1] if firm else seen[1] + LOOK_SOONEST)
+        at = max(self.now, self._by_bed(at, zero + hollow.carries_s(), LOOK_TO_TOP_UP if look else 0.0))
+        self._relieve(course, hollow, at)
+        return PourRequest(course, layer, "top-up", at, zero + hollow.carries_s(), None, look, None)
 
     def _by_window(self, course: MouldCourse, layer: int, part: Part) -> PourRequest:
         """The same onto a layer or into a well: at the best moment of the window, by what was seen last."""
@@ -232,9 +247,6 @@ class Scenario:
             )
         if closes is not None and closes - at < NARROW * self.pace:
             at = max(opens, at - self.busy("look"))
-        if part == "top-up":
-            opens, closes = max(opens, last.t + TOP_UP_AFTER), None
-            at = self._by_bed(max(at, opens), opens, LOOK_TO_TOP_UP)
         look = self._seen(course)
         kind: Literal["", "look"] = "look"
         if look is not None:
@@ -242,10 +254,7 @@ class Scenario:
             if cue in ("wet", "skinned"):
                 at = max(at, when + LOOK_SOONEST)
             else:
-                at, kind = max(self.now, when, last.t + TOP_UP_AFTER if part == "top-up" else 0.0), ""
-                at = self._by_bed(at, at) if part == "top-up" else at
-        if part == "top-up" and kind:
-            self._relieve(course, at)
+                at, kind = max(self.now, when), ""
         return PourRequest(course, layer, part, max(self.now, at), opens, closes, kind, w)
 
     def _by_bed(self, at: float, earliest: float, takes: float = 0.0) -> float:
@@ -258,16 +267,16 @@ class Scenario:
         look = mould.look if mould is not None and course.pours[-1].made else None
         return (look.cue, look.t) if look else None
 
-    def _relieve(self, course: MouldCourse, until: float) -> None:
-        """Relief holes from the first skin, opened again until the top is firm."""
-        last, first_pour_t = course.pours[-1], course.last.first_pour_t
-        skin = course.last.heat.layers[-1].times["skin"]
+    def _relieve(self, course: MouldCourse, hollow: Hollow, until: float) -> None:
+        """Relief holes from the first crust on, opened again while there is liquid below, until the top-up."""
+        last, zero = course.pours[-1], course.last.first_pour_t
         mould = self.state.moulds.get(course.letter)
         opened = [t for t in mould.relieved_at if t > last.t] if mould and last.made else []
-        at = opened[-1] + RELIEF_EVERY if opened else (first_pour_t + skin if skin is not None else until)
-        at = max(at, self.now)
+        at = max(opened[-1] + RELIEF_EVERY if opened else zero + hollow.carries_s(), self.now)
         # What was not opened before bed has set by the morning.
-        while at < until - RELIEF_EVERY / 3 and not self.persons.quiet(at):
+        while at < until - RELIEF_EVERY / 2 and not self.persons.quiet(at):
+            if hollow.levels.liquid_at(at - zero) < LITTLE_LIQUID:
+                break
             mark = self.take("relief", course.letter, last.layer, at)
             at = mark.start + RELIEF_EVERY
 

@@ -48,7 +48,7 @@ def says_of(mark: PlannedAct, outlook: Outlook) -> str:
         case "look":
             return look_says(mark.moulds)
         case "relief":
-            return " ".join(relief_says(outlook, x, again=mark.nth > 0) for x in mark.moulds)
+            return " ".join(relief_says(x, again=mark.nth > 0) for x in mark.moulds)
         case "solid":
             return f"{letters(mark.moulds)} has nothing liquid left inside."
         case "demould":

@@ -8,6 +8,7 @@ from typing import Literal
 from pourday.guide.outlook.as_seen import core_c, crust, look_of, seen_s, surface_c
 from pourday.guide.outlook.moulds import MouldOutlook, next_layer_of
 from pourday.guide.outlook.outlook import Outlook
+from pourday.guide.outlook.room import liquid_share, next_top_up, owed_in_the_end
 from pourday.session.events import Cue
 from pourday.session.state import State
 from pourday.times import NEVER, clock
@@ -43,6 +44,8 @@ class MouldNow:
     says: str
     short: str
     """Colour, look and window for a small screen, without the letter."""
+    owed_kg: float | None = None
+    """kg of hot wax that its hollow still wants until it has set; None until its layers are all in."""
 
 
 def mould_now(state: State, outlook: Outlook, letter: str, now: float) -> MouldNow | None:
@@ -68,14 +71,21 @@ def mould_now(state: State, outlook: Outlook, letter: str, now: float) -> MouldN
     )
     closes = None if forecast.closes is None else forecast.closes - shift
     early = None if forecast.closes_spread is None else forecast.closes_spread.early - shift
-    window = _window(state, forecast, look, now, opens, closes)
+    coming, owed = state.next_pour(letter), None
+    if coming is None or coming.part == "top-up":
+        due, owed = next_top_up(outlook, letter), owed_in_the_end(outlook, letter)
+        liquid = liquid_share(outlook, letter, now) or 0.0
+        opens, closes, early = None if due is None else due.likely, None, None
+        window: Window = "no pour left" if opens is None else "not yet" if now < opens else "open"
+    else:
+        window = _window(state, forecast, look, now, opens, closes)
     stands = MouldNow(
-        letter, mould.last_pour.layer, look, seen, surface, crusts, core, liquid, window, opens, closes, early, "", ""
+        letter, mould.last_pour.layer, look, seen, surface, crusts, core, liquid, window, opens, closes, early, "", "", owed
     )  # fmt: skip
     return replace(
         stands,
         says=_says(state, outlook, forecast, stands, now),
-        short=f"{outlook.colour(stands.layer)}: {_word(stands)}; {_window_short(state, outlook, stands, now)}",
+        short=f"{outlook.colour(stands.layer)}: {_short_word(outlook, stands)}; {_window_short(state, outlook, stands, now)}",
     )
 
 
@@ -86,9 +96,6 @@ def _three(values: list[float]) -> Three:
 def _window(
     state: State, forecast: MouldOutlook, look: Cue, now: float, opens: float | None, closes: float | None
 ) -> Window:
-    last = state.moulds[forecast.letter].last_pour
-    if last is not None and last.part == "top-up":
-        return "no pour left"
     if look in ("cold", "pulled away") and next_layer_of(state, forecast.letter) is not None:
         return "missed"
     if forecast.empty:
@@ -104,6 +111,13 @@ def _word(m: MouldNow) -> str:
     return name if m.seen else f"~{name}"
 
 
+def _short_word(outlook: Outlook, m: MouldNow) -> str:
+    """How it looks; once its layers are all in, how much is liquid and what is still owed to its hollow."""
+    if m.owed_kg is None or m.window == "no pour left":
+        return _word(m)
+    return f"{_word(m)}, {m.liquid:.0%} liquid, {outlook.mass(m.owed_kg)} owed"
+
+
 def _says(state: State, outlook: Outlook, forecast: MouldOutlook, m: MouldNow, now: float) -> str:
     units = state.plan.units
     cool, warm = (outlook.degrees(m.surface_c[i]) for i in (0, 2))
@@ -115,6 +129,8 @@ def _says(state: State, outlook: Outlook, forecast: MouldOutlook, m: MouldNow, n
         low, high = (show_length(m.crust[i], units) for i in (0, 2))
         crusted = f"crust {low} to {high}" if m.crust[2] >= 5e-4 else "no crust yet"
         parts.append(f"{crusted}, {m.liquid:.0%} still liquid, core {show_temperature(m.core_c[1], units)}")
+    if m.owed_kg is not None and m.window != "no pour left":
+        parts.append(f"{outlook.mass(m.owed_kg)} still owed to the hollow until it has set")
     return f"{'; '.join(parts)}. {_window_words(state, outlook, forecast, m, now)}"
 
 

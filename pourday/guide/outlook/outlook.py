@@ -17,7 +17,7 @@ from pourday.forecast.remelt import Verdict
 from pourday.forecast.spread import Quantiles
 from pourday.guide.outlook.absence import last_gap
 from pourday.guide.outlook.blend_parts import further, still_out
-from pourday.guide.outlook.cases import planned_kg, thickness
+from pourday.guide.outlook.cases import planned_kg
 from pourday.guide.outlook.mould_heat import MouldHeatCache, PourTrials
 from pourday.guide.outlook.moulds import MouldOutlook, imagined, mould_outlooks
 from pourday.guide.outlook.pot import pot_forecast
@@ -34,9 +34,6 @@ READY_WITHIN = 2.0
 """K below the pour temperature that still counts: a jug loses more than a thermometer can tell."""
 STILL_READY = 600.0
 """Seconds for which a reading that was hot enough is taken to hold."""
-
-RELIEF_SHORT = 0.012
-"""Relief holes stop this far, m, above the bottom of the layer (common practice: 12-25 mm)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,11 +97,6 @@ class Outlook:
     def level(self, letter: str, layer: int) -> float:
         """Where the hot wax of this layer stands, m below the rim."""
         return self.sheet.pour(letter, layer).below_rim
-
-    def relief_depth(self, letter: str) -> float:
-        """How deep relief holes may go, m, so that they stay inside the last layer."""
-        thick = thickness(self.sheet, letter, self.sheet.top_up(letter).layer, "layer")
-        return max(min(0.005, thick / 2), thick - RELIEF_SHORT)
 
     def mass(self, kg: float | None) -> str:
         """A weight in the units and steps of the plan; `not weighed` for None."""

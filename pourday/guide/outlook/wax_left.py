@@ -41,8 +41,8 @@ def wax_left(state: State) -> WaxInventory:
         if jug.drawn_at <= gone.get(layer, 0.0):
             jugs[layer] = 0.0
             continue
-        used = sum(
-            pour.kg_best
+        used = spilled_from(state, layer) + sum(
+            pour.kg_left
             for mould in state.moulds.values()
             for pour in (*mould.pours, *mould.emptied)
             if pour.layer == layer
@@ -50,7 +50,13 @@ def wax_left(state: State) -> WaxInventory:
         jugs[layer] = max(0.0, drawn_for_it + jug.returned_kg - used)
     melted, put_in = (0.0, state.additions) if pot_gone else (sheet.total, further(state))
     added = sum(kg or 0.0 for t, kg in put_in if t > pot_gone)
-    return WaxInventory(pot=max(0.0, melted + added - drawn), jugs=jugs)
+    spilled = sum(s.kg or 0.0 for s in state.spills if s.layer is None and not s.mould and s.t > pot_gone)
+    return WaxInventory(pot=max(0.0, melted + added - drawn - spilled), jugs=jugs)
+
+
+def spilled_from(state: State, layer: int) -> float:
+    """kg that were spilled out of a jug, without what had been poured into a mould before."""
+    return sum(spill.kg or 0.0 for spill in state.spills if spill.layer == layer and not spill.mould)
 
 
 def discarded(state: State) -> bool:
@@ -60,7 +66,7 @@ def discarded(state: State) -> bool:
 
 def _made(jug: JugState, layer: int, sheet: WeighSheet) -> float:
     """kg drawn into a jug all told; as planned where a draw was not weighed."""
-    planned = sheet.jugs[layer].total if layer < len(sheet.jugs) else 0.0
+    planned = sheet.jugs[layer].total if 0 <= layer < len(sheet.jugs) else 0.0
     return sum(planned if kg is None else kg for kg in (*jug.earlier, jug.kg))
 
 

@@ -307,8 +307,8 @@ def _draws(state: State) -> bool:
 
 
 def _topped(state: State, letter: str) -> bool:
-    """Whether nothing is to be poured into a mould any more."""
-    return not state.remaining(letter)
+    """Whether nothing is to be poured into a mould any more but a further top-up."""
+    return state.filled(letter)
 
 
 def _ask_moulds(state: State, outlook: Outlook, gap: Span, back: float) -> list[Act]:

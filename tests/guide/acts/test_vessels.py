@@ -42,6 +42,7 @@ def test_the_top_up_is_the_candles_own_top(day_of):
 
 def test_it_cures_from_when_it_is_cold_and_is_never_demoulded(day_of):
     day = poured_and_topped_up(day_of).at(160, ev.Poured(mould="A", layer=0, part="top-up", kg=0.01))
+    day.at(161, ev.Waived(act="top-up A 2"))
     acts = day.acts(165)
     kinds = {act.kind for act in acts.values()}
     assert "cure" in kinds

@@ -10,7 +10,8 @@ from msgspec.structs import replace
 from pourday.demo.scenario import two_pillars
 from pourday.guide.acts.durations import LOOK_LATEST, LOOK_SOONEST
 from pourday.guide.acts.mould_looks import look_at, next_look
-from pourday.guide.acts.pour_effect import remelt_words, well_words
+from pourday.guide.acts.pour_effect import remelt_words
+from pourday.plan.weigh import weigh_sheet
 from pourday.session import events as ev
 
 Day = Any  # the `Told` of conftest.py
@@ -93,23 +94,24 @@ def test_the_why_of_a_pour_says_how_deep_it_melts_the_old_wax_and_for_how_long(w
     assert remelt_words(outlook, forecast, found.remelt) in pour.why
 
 
-def test_the_why_of_a_top_up_says_how_much_the_well_may_take(waiting: Day) -> None:
+def test_a_top_up_says_how_much_fits_now_and_to_which_line(waiting: Day) -> None:
     """The wax of the table loses about 10-12 % from hot liquid to cold solid; part of it is the gap at the wall."""
     waiting.second_layers()
-    says = well_words(waiting.outlook(160), "A", 1)
-    forecast = waiting.outlook(160).mould("A")
-    room = forecast.likely.well
-    whole = sum(p.height for p in forecast.heat.case.pours) * 3.14159 * forecast.heat.case.vessel.radius**2
-    assert 0.05 * whole < room < 0.15 * whole
-    assert "makes room for" in says
     waiting.at(215, ev.Looked(mould="A", cue="firm"))
+    minute = next(a.due for a in waiting.acts(216).values() if a.kind == "look" and "B" in a.moulds)
     top_up = next(a for a in waiting.acts(216).values() if a.kind == "top-up" and "A" in a.moulds)
-    assert says.strip() in top_up.why
+    assert minute > 0
+    assert "below its rim, never above" in top_up.says
+    assert "(" in top_up.says.split("about", 1)[1], "the spread stands beside the weight"
+    asked = next(f for f in top_up.records if isinstance(f, ev.Poured) and f.mould == "A")
+    whole = weigh_sheet(two_pillars()).mould("A").finished
+    assert 0.01 * whole < asked.planned_kg < 0.08 * whole
 
 
 def test_lengths_and_weights_of_a_forecast_are_in_the_plans_units(day_of: type) -> None:
     told: Day = day_of(plan=replace(two_pillars(), units="us"))
     told.melted().plugged().sealed().first_layers().second_layers()
-    says = well_words(told.outlook(160), "A", 1)
+    told.at(215, ev.Looked(mould="A", cue="firm"))
+    says = next(a for a in told.acts(216).values() if a.kind == "top-up" and "A" in a.moulds).says
     assert " oz" in says
     assert " g " not in says

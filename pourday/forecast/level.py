@@ -1,0 +1,149 @@
+"""How full a mould is while its wax sets: the room that opens, what of it goes to the wall, what is still liquid.
+
+Hot wax poured to a line takes up less and less room: as a liquid that cools, while it sets, and as a solid. What the set
+wax loses by cooling draws it in as a body, away from the wall and down; everything else is missing in the middle, as a well
+under an open surface and as a hollow under a crust. Weights are what was really poured, so wax is neither made nor lost
+here; only the room it takes follows from the computed heat.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from pourday.forecast.mould import MouldRun
+from pourday.forecast.mould_case import Array, Case, HeatField
+from pourday.forecast.mould_grid import ring_areas, rows_of
+from pourday.forecast.mould_read import HALF
+from pourday.wax.materials import Wax
+
+DRAWS_IN = 0.012
+"""Linear contraction of cast paraffin from setting to room temperature: 1.2 %, published for a closed vertical mould cast at
+70 °C (an open study of investment-casting waxes)."""
+OVER_K = 35.0
+"""K from setting to the room over which it was measured; spread evenly over them (estimate)."""
+COLD_C = 25.0
+"""°C at which the solid densities of the wax table hold."""
+TO_WALL = 2 / 3
+"""Share of the contraction of a set tube that opens at its wall; the rest makes it shorter (a body that shrinks alike in
+all directions)."""
+FLOWS = 0.75
+"""Solid share up to which wax still moves to where room opens (estimate)."""
+MOMENTS = 28
+"""Moments of an outlook at which its level is worked out."""
+
+
+@dataclass(frozen=True, eq=False)
+class Levels:
+    """One mould's wax over time, on the clock of its pours: from its last pour until it is cold."""
+
+    at_s: Array
+    volume: Array
+    """m³ that the wax takes up."""
+    gap: Array
+    """m³ between set wax and wall."""
+    short: Array
+    """m³ by which set wax has drawn down from the line: room, but none that is missing inside."""
+    liquid: Array
+    """Share of its weight that is liquid."""
+    runs_to: Array
+    """m below the surface of the lowest wax that still flows; 0 where none does."""
+    crust: Array
+    """m of wax at the surface, where it is thinnest, that does not flow any more."""
+
+    def fills(self, at_s: float) -> float:
+        """m³ that wax and wall gap take up at a time; the room to a line is what the mould holds to it, less this."""
+        return float(np.interp(at_s, self.at_s, self.volume + self.gap))
+
+    def liquid_at(self, at_s: float) -> float:
+        return float(np.interp(at_s, self.at_s, self.liquid))
+
+    def runs_to_at(self, at_s: float) -> float:
+        return float(np.interp(at_s, self.at_s, self.runs_to))
+
+    def crust_at(self, at_s: float) -> float:
+        return float(np.interp(at_s, self.at_s, self.crust))
+
+    def stands(self, at_s: float) -> float:
+        """m³ of the mould that are not missing inside: wax, gap, and what the set wax has drawn down; it only falls."""
+        return float(np.interp(at_s, self.at_s, self._stands))
+
+    def stands_at(self, level: float) -> float | None:
+        """The first time at which no more than this (m³) stands; None where that is not in the time computed."""
+        return _falls_to(self.at_s, self._stands, level)
+
+    def opens_only(self, room: float) -> float:
+        """The time from which no more than this (m³) goes missing until all is cold."""
+        found = _falls_to(self.at_s, self._stands, float(self._stands[-1]) + room)
+        return float(self.at_s[-1]) if found is None else found
+
+    def crusted(self, depth: float) -> float:
+        """The first time at which a crust of this depth (m) stands over all that still flows."""
+        found = _falls_to(self.at_s, -self.crust, -depth)
+        return float(self.at_s[-1]) if found is None else found
+
+    @property
+    def _stands(self) -> Array:
+        return np.asarray(np.minimum.accumulate(self.volume + self.gap + self.short))
+
+
+def levels(outlook: MouldRun, kgs: Sequence[float]) -> Levels:
+    """The levels of a mould from its last pour on; `kgs` has the weight of each pour in it, in order."""
+    snaps = outlook.snaps
+    picked = sorted({round(i) for i in np.linspace(0, len(snaps) - 1, MOMENTS)})
+    fields = [
+        outlook.after_last_pour,
+        *(snaps[i].field() for i in picked if snaps[i].at_s > outlook.after_last_pour.at_s),
+    ]
+    found = [_moment(outlook.case, field, kgs) for field in fields]
+    return Levels(
+        np.array([f.at_s for f in fields]), *(np.array(column) for column in zip(*found, strict=True))
+    )
+
+
+def specific_volume(wax: Wax, celsius: Array, solid: Array) -> Array:
+    """m³/kg of wax that is partly set: the liquid and the set share each at its own density, any shapes."""
+    liquid = 1 / (wax.density_liquid * (1 - wax.liquid_expansion * (celsius - wax.density_liquid_at_c)))
+    set_wax = (1 + 3 * DRAWS_IN / OVER_K * (celsius - COLD_C)) / wax.density_solid
+    return np.asarray((1 - solid) * liquid + solid * np.minimum(set_wax, liquid))
+
+
+def _moment(case: Case, field: HeatField, kgs: Sequence[float]) -> tuple[float, ...]:
+    """The columns of `Levels` at one moment."""
+    areas, dz = ring_areas(field.r), np.diff(field.z)
+    volume = drawn_in = liquid = 0.0
+    flows = np.zeros_like(field.heat, dtype=bool)
+    for k in range(int(field.layer[-1]) + 1):
+        pour, rows = case.pours[k], rows_of(field.layer, k)
+        curve = pour.heat_curve(case.width_scale)
+        share = dz[rows, None] * areas
+        mass = kgs[k] * share / share.sum()
+        celsius = curve.celsius_at(field.heat[rows])
+        solid = curve.solid_at(celsius)
+        takes = mass * specific_volume(pour.wax, celsius, solid)
+        volume += float(takes.sum())
+        liquid += float((mass * (1 - solid)).sum())
+        cooled = np.maximum(curve.celsius_where_set(HALF) - celsius, 0.0)
+        strain = (takes * solid * cooled).sum(axis=1) / np.maximum((takes * solid).sum(axis=1), 1e-15)
+        held = np.where(solid[:, -1] > HALF, 3 * DRAWS_IN / OVER_K * strain, 0.0)
+        drawn_in += float((held * takes.sum(axis=1)).sum())
+        flows[rows] = solid < FLOWS
+    high = float(field.z[-1])
+    rows_flow = np.flatnonzero(flows.any(axis=1))
+    low, top = (field.z[rows_flow[0]], field.z[rows_flow[-1] + 1]) if rows_flow.size else (high, 0.0)
+    gap, short = TO_WALL * drawn_in, (1 - TO_WALL) * drawn_in
+    return volume, gap, short, liquid / sum(kgs), high - float(low), high - float(top)
+
+
+def _falls_to(at_s: Array, value: Array, level: float) -> float | None:
+    """First time at which a value is at or below a level, by a straight line between two moments."""
+    below = np.flatnonzero(value <= level)
+    if not below.size:
+        return None
+    i = int(below[0])
+    if i == 0:
+        return float(at_s[0])
+    share = (value[i - 1] - level) / max(value[i - 1] - value[i], 1e-30)
+    return float(at_s[i - 1] + share * (at_s[i] - at_s[i - 1]))

@@ -1,0 +1,92 @@
+"""What went where it was not meant to: the wrong colour, another mould, the bench. Each said at the stove in two keys."""
+
+from __future__ import annotations
+
+from msgspec.structs import replace
+
+from pourday.guide.acts.act import Choice, Question
+from pourday.guide.outlook.outlook import Outlook
+from pourday.session import events as ev
+from pourday.session.mould import MouldState, PourAt
+from pourday.session.state import State
+from pourday.times import mould_key
+
+ABOUT = (0.005, 0.015, 0.03, 0.06, 0.12)
+"""kg that are offered for a spill; what is between is near enough to one of them."""
+
+
+def mishaps(state: State, outlook: Outlook) -> list[Choice]:
+    """What can be said of the newest pour and of spilled wax; nothing before there is wax that could go wrong."""
+    newest = _newest(state)
+    choices = []
+    if newest is not None:
+        mould, pour = newest
+        what = f"{outlook.colour(pour.layer)} into {mould.letter}"
+        colours = [i for i in range(len(state.plan.layers)) if i != pour.layer]
+        if colours:
+            asks = Question(f"Not {what}, it was:", tuple(_colour(mould, pour, i, outlook) for i in colours))
+            choices.append(Choice("c", "wrong colour poured", then=asks))
+        others = [x for x in sorted(state.moulds) if x != mould.letter]
+        if others:
+            asks = Question(f"Not {what}, it went into:", tuple(_mould(pour, x) for x in others))
+            choices.append(Choice("m", "went into another mould", then=asks))
+    if state.jugs or state.burner_spans:
+        choices.append(Choice("x", "spilled", then=_spilled(state, outlook)))
+    return choices
+
+
+def _newest(state: State) -> tuple[MouldState, PourAt] | None:
+    poured = [(mould, mould.pours[-1]) for mould in state.moulds.values() if mould.pours]
+    return max(poured, key=lambda pair: (pair[1].t, pair[1].seq), default=None)
+
+
+def _as_poured(letter: str, pour: PourAt) -> ev.Poured:
+    return ev.Poured(
+        mould=letter,
+        layer=pour.layer,
+        part=pour.part,
+        kg=pour.kg,
+        planned_kg=pour.planned_kg,
+        celsius=pour.celsius,
+        share=pour.share,
+        instead_of=pour.instead_of,
+    )
+
+
+def _colour(mould: MouldState, pour: PourAt, layer: int, outlook: Outlook) -> Choice:
+    """The pour put right: this colour went in where the other was due."""
+    due = pour.layer if pour.instead_of is None else pour.instead_of
+    right = replace(_as_poured(mould.letter, pour), layer=layer, instead_of=None if due == layer else due)
+    return Choice(str(layer + 1), outlook.colour(layer), (ev.Corrected(entry=pour.seq, fact=right),))
+
+
+def _mould(pour: PourAt, letter: str) -> Choice:
+    """The pour put right: the same wax, in another mould."""
+    right = _as_poured(letter, pour)
+    return Choice(mould_key(letter), letter, (ev.Corrected(entry=pour.seq, fact=right),))
+
+
+def _spilled(state: State, outlook: Outlook) -> Question:
+    """Out of what, and about how much."""
+    choices = [_out_of("0", "from the pot", ev.Spilled(), outlook)]
+    choices += [
+        _out_of(str(layer + 1), f"from the jug of {outlook.colour(layer)}", ev.Spilled(layer=layer), outlook)
+        for layer in sorted(state.jugs)
+    ]
+    choices += [
+        _out_of(
+            mould_key(letter),
+            f"over the rim of {letter}",
+            ev.Spilled(mould=letter, layer=mould.pours[-1].layer),
+            outlook,
+        )
+        for letter, mould in sorted(state.moulds.items())
+        if mould.pours
+    ]
+    return Question("Spilled:", tuple(choices))
+
+
+def _out_of(key: str, label: str, fact: ev.Spilled, outlook: Outlook) -> Choice:
+    weights = [Choice(str(i + 1), outlook.mass(kg), (replace(fact, kg=kg),)) for i, kg in enumerate(ABOUT)]
+    about = Question("Spilled, about:", (*weights, Choice("n", "not weighed", (fact,))))
+    return Choice(key, label, then=about)

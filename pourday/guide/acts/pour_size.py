@@ -1,0 +1,106 @@
+"""How much each pour of an act takes at its moment, and what it says: grams, their spread, and the line."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from msgspec.structs import replace as with_fields
+
+from pourday.guide.acts.act import Act
+from pourday.guide.acts.mould_acts import how_hot
+from pourday.guide.outlook.outlook import Outlook
+from pourday.guide.outlook.room import Amount, amount, runs_to, shut_in
+from pourday.plan.own_layers import stays
+from pourday.session import events as ev
+from pourday.session.events import Fact
+
+POURS = ("plug", "pour", "top-up")
+TELLS = 0.05
+"""Share of an amount from which on its spread is worth saying. An estimate of ours."""
+
+
+def sized(act: Act, outlook: Outlook, now: float) -> Act:
+    """A pour with the weights that fit its moulds when it is made, and its sentence; any other act as it is."""
+    if act.kind not in POURS:
+        return act
+    at = max(now, act.due) if act.due < float("inf") else now
+    amounts = {
+        fact.mould: amount(outlook, fact.mould, fact.layer, fact.part, at)
+        for fact in act.records
+        if isinstance(fact, ev.Poured)
+    }
+    files: list[Fact] = []
+    for fact in act.records:
+        if isinstance(fact, ev.Poured):
+            if act.kind == "pour" and shut_in(outlook, fact.mould, at):
+                files.append(ev.Relieved(mould=fact.mould))
+            files.append(with_fields(fact, planned_kg=_on_scale(outlook, amounts[fact.mould])))
+        else:
+            files.append(fact)
+    act = replace(act, records=tuple(files))
+    return replace(
+        act,
+        says=_top_up_says(act, outlook, amounts, at)
+        if act.kind == "top-up"
+        else _says(act, outlook, amounts),
+    )
+
+
+def _on_scale(outlook: Outlook, asked: Amount) -> float:
+    """kg in steps of the person's scale; a planned portion is so already."""
+    step = outlook.state.plan.scale_step
+    return asked.kg if asked.planned else round(round(asked.kg / step) * step, 6)
+
+
+def _mass(outlook: Outlook, asked: Amount) -> str:
+    """`about 205 g (190-220 g)`, or the plain weight of what is only planned or sure enough."""
+    if asked.planned:
+        return outlook.mass(asked.kg)
+    if asked.high - asked.low < TELLS * max(asked.kg, 1e-9):
+        return f"about {outlook.mass(asked.kg)}"
+    low, high = outlook.mass(asked.low), outlook.mass(asked.high)
+    unit = high.rpartition(" ")[2]
+    return f"about {outlook.mass(asked.kg)} ({low.removesuffix(f' {unit}')}-{high})"
+
+
+def _says(act: Act, outlook: Outlook, amounts: dict[str, Amount]) -> str:
+    assert act.layer is not None
+    first = act.kind == "plug"
+    parts = [
+        f"{_mass(outlook, asked)} into {letter}"
+        + ("" if first else f", to the line {outlook.length(asked.below_rim)} below its rim")
+        for letter, asked in amounts.items()
+    ]
+    holes = [fact.mould for fact in act.records if isinstance(fact, ev.Relieved)]
+    said = f"{'Plug' if first else 'Pour'} {outlook.colour(act.layer)} at {how_hot(outlook, act)}: {'; '.join(parts)}."
+    if holes:
+        said = (
+            f"Open 2-4 holes through the crust of {' and '.join(holes)} first, the wax below has sunk. {said}"
+        )
+    return said
+
+
+def _top_up_says(act: Act, outlook: Outlook, amounts: dict[str, Amount], at: float) -> str:
+    state = outlook.state
+    parts = [
+        f"{_mass(outlook, asked)} into {letter}, {_how_high(outlook, letter, asked)}"
+        for letter, asked in amounts.items()
+    ]
+    pulled = [x for x in amounts if (look := state.moulds[x].look) is not None and look.cue == "pulled away"]
+    gap = f" {' and '.join(pulled)} has pulled away: only the well, nothing down the gap." if pulled else ""
+    return f"{_holes(outlook, list(amounts), at)} and fill holes and well at {how_hot(outlook, act)}: {'; '.join(parts)}.{gap}"
+
+
+def _holes(outlook: Outlook, moulds: Sequence[str], at: float) -> str:
+    deep = max((runs_to(outlook, letter, at) for letter in moulds), default=0.0)
+    if deep <= 0:
+        return f"Open the hollow of {' and '.join(moulds)} from the base with a hot rod, warm it"
+    return f"Open 2-4 holes in {' and '.join(moulds)} down to the liquid, {outlook.length(deep)} at most,"
+
+
+def _how_high(outlook: Outlook, letter: str, asked: Amount) -> str:
+    """How high a top-up may go: under the line in a mould, level with it where it is the candle's own top."""
+    if stays(outlook.state.plan, letter):
+        return "level with its line and in one go: it is the candle's own top, so leave it still and smooth"
+    return f"to {outlook.length(asked.below_rim)} below its rim, never above"

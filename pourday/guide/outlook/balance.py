@@ -1,0 +1,91 @@
+"""Where the wax of a day is: what was melted against candles, jugs, pot and what was spilled."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from pourday.guide.outlook.blend_parts import further
+from pourday.guide.outlook.wax_left import wax_left
+from pourday.plan.weigh import weigh_sheet
+from pourday.session.state import MouldState, State
+from pourday.units import show_mass
+
+SAYS_FROM = 0.03
+"""Share of the melted wax that is missing or too much from which on it is said: more than vessels and scales explain."""
+
+
+@dataclass(frozen=True, slots=True)
+class WaxBalance:
+    """kg. What was not weighed is taken as planned or worked out from what was."""
+
+    melted: float
+    candles: float
+    jugs: float
+    pot: float
+    apart: float
+    """Came out of moulds again and into no jug."""
+    spilled: float
+
+    @property
+    def missing(self) -> float:
+        """kg not accounted for; less than 0 where more is there than was melted."""
+        return self.melted - self.candles - self.jugs - self.pot - self.apart - self.spilled
+
+    @property
+    def share(self) -> float:
+        """Of what was melted."""
+        return self.missing / self.melted if self.melted > 0 else 0.0
+
+    @property
+    def explained(self) -> bool:
+        return abs(self.share) <= SAYS_FROM
+
+
+def wax_balance(state: State) -> WaxBalance:
+    """The balance as it stands. Raises `Trouble` where the plan cannot be weighed out."""
+    left = wax_left(state)
+    jugs = {layer: state.left_over.get(layer, kg) for layer, kg in left.jugs.items()}
+    added = sum(kg or 0.0 for _, kg in further(state))
+    emptied = sum(pour.kg_best for mould in state.moulds.values() for pour in mould.emptied)
+    returned = sum(jug.returned_kg for jug in state.jugs.values())
+    return WaxBalance(
+        melted=weigh_sheet(state.fixed_plan or state.plan).total + added,
+        candles=sum(_candle(mould) for mould in state.moulds.values()),
+        jugs=sum(jugs.values()),
+        pot=state.left_over.get(None, left.pot),
+        apart=max(0.0, emptied - returned),
+        spilled=sum(spill.kg or 0.0 for spill in state.spills),
+    )
+
+
+def _candle(mould: MouldState) -> float:
+    return mould.candle_kg if mould.candle_kg is not None else sum(pour.kg_best for pour in mould.pours)
+
+
+def balance_words(state: State) -> str:
+    """The balance as one sentence: `608 g melted: 549 g in candles, ...; 3 g not accounted for (0.5 %)`."""
+    found = wax_balance(state)
+
+    def mass(kg: float) -> str:
+        return show_mass(kg, state.plan.units, state.plan.scale_step)
+
+    parts = [
+        f"{mass(kg)} {where}"
+        for kg, where in (
+            (found.candles, "in candles"),
+            (found.jugs, "left in jugs"),
+            (found.pot, "left in the pot"),
+            (found.apart, "kept apart"),
+            (found.spilled, "spilled"),
+        )
+        if kg >= state.plan.scale_step / 2
+    ]
+    missing = (
+        f"{mass(abs(found.missing))} {'not accounted for' if found.missing >= 0 else 'more than was melted'}"
+    )
+    doubt = (
+        ""
+        if found.explained
+        else ": weigh what is left in pot and jugs, or look for a weight that was typed wrong"
+    )
+    return f"{mass(found.melted)} melted: {', '.join(parts) or 'none of it poured'}; {missing} ({abs(found.share):.1%}){doubt}"

@@ -1,0 +1,252 @@
+"""How much goes into a mould now: the room to its line, and what its hollow still wants until it has set.
+
+Everything is taken from the wax as it stands, by the computed heat and by what was weighed. Volumes in m³, weights in kg;
+times of `Hollow` are on the clock of the mould's pours.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+from pourday.forecast.level import Levels, levels
+from pourday.forecast.mould import MouldRun
+from pourday.forecast.spread import Quantiles
+from pourday.guide.outlook.moulds import NEVER, MouldOutlook, planned_c
+from pourday.guide.outlook.outlook import Outlook
+from pourday.plan.model import Mould
+from pourday.plan.own_layers import mould_of
+from pourday.plan.volumes import volume
+from pourday.plan.weigh import WeighSheet, waxes_of
+from pourday.session.events import Part
+from pourday.session.state import State
+
+TOP_UP_BELOW = 0.002
+"""m below the line of the last layer to which a top-up goes: above it wax runs down behind the candle (common practice, no
+source, which says up to 6 mm; the wax sinks by itself after a top-up)."""
+FIRST = 0.03
+"""Share of the mould that is missing before the first top-up is worth its while (estimate),"""
+STEP = 0.045
+"""and before each further one (estimate)."""
+LEFT = 0.002
+"""Share of the mould that may still go missing after the last top-up (estimate),"""
+LEFT_LATE = 0.004
+"""and by the slow side of the forecast."""
+WORTH = 0.006
+"""Share of the mould below which a hollow is left alone (estimate)."""
+CARRIES = 0.0025
+"""m of crust through which a hole is made instead of into liquid wax (estimate)."""
+SOON_LAST = 45 * 60.0
+"""s before the last top-up from which on there is none but that (estimate)."""
+SHUT_IN = 0.003
+"""Share of the wax in a mould that may be missing under its crust when the next layer goes on (estimate)."""
+DENSITY_KNOWN = 0.005
+"""Share by which the density of a wax is known (estimate: a table row against one lot)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Amount:
+    """What one pour takes: kg low, likely and high, up to a line."""
+
+    low: float
+    kg: float
+    high: float
+    below_rim: float
+    """m"""
+    planned: bool = False
+    """As planned: nothing is in the mould yet, or nothing is computed of it."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Hollow:
+    """What one mould wants in its hollow, by one way of its forecast."""
+
+    levels: Levels
+    whole: float
+    """m³ of the mould to the line of its last layer."""
+    line: float
+    """m³ to the line of a top-up."""
+    topped: bool
+    """Whether it was topped up before."""
+
+    def owed(self, at_s: float) -> float:
+        """m³ missing inside at a time."""
+        return max(0.0, self.line - self.levels.stands(at_s))
+
+    @property
+    def in_the_end(self) -> float:
+        """m³ missing once all has set, if nothing more is poured."""
+        return self.owed(float(self.levels.at_s[-1]))
+
+    @property
+    def wants_more(self) -> bool:
+        """Whether another top-up is worth its while."""
+        return self.in_the_end >= WORTH * self.whole
+
+    def last_s(self, share: float = LEFT) -> float:
+        """From when so little goes missing any more that one top-up serves for the rest."""
+        return self.levels.opens_only(share * self.whole)
+
+    def carries_s(self) -> float:
+        """From when a crust stands over the liquid."""
+        return self.levels.crusted(CARRIES)
+
+    def due_s(self, last: float | None = None) -> float:
+        """When the next top-up is best made; `last` where another forecast says when little goes missing any more."""
+        last = self.last_s() if last is None else last
+        missing = (STEP if self.topped else FIRST) * self.whole
+        opened = self.levels.stands_at(self.line - missing)
+        due = last if opened is None or opened > last - SOON_LAST else opened
+        return max(due, self.carries_s())
+
+
+@lru_cache(maxsize=256)
+def levels_of(heat: MouldRun, kgs: tuple[float, ...]) -> Levels:
+    """Read off a computed mould once: 5 to 15 ms each, and an agenda asks for it a dozen times."""
+    return levels(heat, kgs)
+
+
+def whole_volume(sheet: WeighSheet, mould: Mould, letter: str, level: float) -> float:
+    """m³ a mould holds to a level (m), by what its candles weighed before where that is less than its shape says."""
+    ours = sheet.mould(letter)
+    scale = min(1.0, ours.finished / ours.estimate) if ours.estimate > 0 else 1.0
+    return scale * volume(mould.shape, level)
+
+
+def hollow_of(
+    sheet: WeighSheet,
+    mould: Mould,
+    letter: str,
+    layer: int,
+    heat: MouldRun,
+    kgs: Sequence[float],
+    topped: bool,
+) -> Hollow:
+    """The hollow of a mould whose last layer is `layer`; `kgs` has the weight of each pour in it, in order."""
+    level = sheet.pour(letter, layer).level
+    return Hollow(
+        levels_of(heat, tuple(kgs)),
+        whole_volume(sheet, mould, letter, level),
+        whole_volume(sheet, mould, letter, max(0.0, level - _below_line(mould))),
+        topped,
+    )
+
+
+def kgs_in(state: State, letter: str) -> tuple[float, ...]:
+    """kg of each pour in a mould in order of time, as weighed; where it was not, as planned."""
+    return tuple(max(p.kg_best, 1e-6) for p in sorted(state.moulds[letter].pours, key=lambda p: p.t))
+
+
+def _ways(forecast: MouldOutlook) -> tuple[MouldRun, MouldRun, MouldRun]:
+    spread = forecast.heat.spread
+    return spread.early, spread.likely, spread.late
+
+
+def hollows(outlook: Outlook, letter: str) -> tuple[Hollow, Hollow, Hollow] | None:
+    """Early, likely and late hollow of a mould whose layers are all in; None where nothing is computed of it."""
+    forecast, mould = outlook.mould(letter), outlook.state.moulds[letter]
+    coming = outlook.state.next_pour(letter)
+    if forecast is None or coming is None or coming.part != "top-up":
+        return None
+    topped = any(pour.part == "top-up" for pour in mould.pours)
+    place = outlook.state.place_of(letter, coming.layer)
+    kgs = kgs_in(outlook.state, letter)
+    early, likely, late = (
+        hollow_of(outlook.sheet, mould_of(outlook.state.plan, letter), letter, place, run, kgs, topped)
+        for run in _ways(forecast)
+    )
+    return early, likely, late
+
+
+def next_top_up(outlook: Outlook, letter: str) -> Quantiles | None:
+    """When the next top-up of a mould is best made, seconds since the epoch; None where it wants none any more."""
+    ways, forecast = hollows(outlook, letter), outlook.mould(letter)
+    if ways is None or forecast is None or not ways[1].wants_more:
+        return None
+    last = max(ways[1].last_s(), ways[2].last_s(LEFT_LATE))
+    due = ways[1].due_s(last)
+    others = [due, ways[0].due_s(), ways[2].due_s()]
+    zero = forecast.heat.first_pour_t
+    return Quantiles(zero + min(others), zero + due, zero + max(others))
+
+
+def amount(outlook: Outlook, letter: str, layer: int, part: Part, at: float) -> Amount:
+    """What a pour at a time takes to its line; as planned where the mould is empty or its heat is not computed."""
+    state, forecast = outlook.state, outlook.mould(letter)
+    mould = mould_of(state.plan, letter)
+    level, below = line_of(outlook.sheet, mould, letter, state.place_of(letter, layer), part)
+    planned = outlook.portion(letter, layer, part)
+    if part == "plug" or forecast is None or not state.moulds[letter].pours:
+        return Amount(planned, planned, planned, below, planned=True)
+    wax = waxes_of(state.plan, outlook.sheet.wax)[layer]
+    dense = wax.density_at(planned_c(outlook.sheet, letter, layer, part))
+    line, kgs = (
+        whole_volume(outlook.sheet, mould, letter, level),
+        kgs_in(state, letter),
+    )
+    fills = [levels_of(run, kgs).fills(forecast.at(at)) for run in _ways(forecast)]
+    unsure = DENSITY_KNOWN * fills[1]
+    rooms = sorted(
+        max(0.0, line - each) * dense for each in (fills[1], min(fills) - unsure, max(fills) + unsure)
+    )
+    return Amount(rooms[0], max(0.0, line - fills[1]) * dense, rooms[-1], below)
+
+
+def _below_line(mould: Mould) -> float:
+    """m below the line of the last layer to which a top-up goes: none where it is the candle's own top."""
+    return 0.0 if mould.stays else TOP_UP_BELOW
+
+
+def line_of(sheet: WeighSheet, mould: Mould, letter: str, layer: int, part: Part) -> tuple[float, float]:
+    """(m above the inside bottom, m below the rim) of the line a pour goes to."""
+    pour = sheet.pour(letter, layer)
+    if part == "top-up":
+        return max(0.0, pour.level - _below_line(mould)), pour.below_rim + _below_line(mould)
+    return pour.level, pour.below_rim
+
+
+def liquid_share(outlook: Outlook, letter: str, at: float) -> float | None:
+    """Share of all wax in a mould that is liquid; None where nothing is computed of it."""
+    forecast = outlook.mould(letter)
+    if forecast is None or not outlook.state.moulds[letter].pours:
+        return None
+    return levels_of(forecast.likely, kgs_in(outlook.state, letter)).liquid_at(forecast.at(at))
+
+
+def owed_in_the_end(outlook: Outlook, letter: str) -> float | None:
+    """kg of hot wax that the hollow of a mould wants from now until it has set; None where its layers are not all in."""
+    ways, coming = hollows(outlook, letter), outlook.state.next_pour(letter)
+    if ways is None or coming is None:
+        return None
+    wax = waxes_of(outlook.state.plan, outlook.sheet.wax)[coming.layer]
+    return ways[1].in_the_end * wax.density_at(planned_c(outlook.sheet, letter, *coming))
+
+
+def runs_to(outlook: Outlook, letter: str, at: float) -> float:
+    """m below the surface down to which wax in a mould is still liquid; 0 where none is."""
+    forecast = outlook.mould(letter)
+    if forecast is None or not outlook.state.moulds[letter].pours:
+        return 0.0
+    return levels_of(forecast.likely, kgs_in(outlook.state, letter)).runs_to_at(forecast.at(at))
+
+
+def crusted_at(outlook: Outlook, letter: str) -> float:
+    """When a crust stands over the liquid of a mould, seconds since the epoch; never where nothing is computed."""
+    forecast = outlook.mould(letter)
+    if forecast is None:
+        return NEVER
+    return forecast.heat.first_pour_t + levels_of(forecast.likely, kgs_in(outlook.state, letter)).crusted(
+        CARRIES
+    )
+
+
+def shut_in(outlook: Outlook, letter: str, at: float) -> bool:
+    """Whether so much is missing under the crust of a mould that a layer poured on it would shut a hollow in."""
+    forecast = outlook.mould(letter)
+    if forecast is None or not outlook.state.moulds[letter].pours:
+        return False
+    known = levels_of(forecast.likely, kgs_in(outlook.state, letter))
+    crusted, at_s = known.crusted(CARRIES), forecast.at(at)
+    missing = known.stands(crusted) - known.stands(at_s) if at_s > crusted else 0.0
+    return missing > SHUT_IN * known.stands(at_s)
