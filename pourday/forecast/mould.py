@@ -163,8 +163,8 @@ def _as_mould_run(run: Run) -> MouldRun:
         times["near_room"] = read.near_room(at, hottest, room)
         layers.append(LayerRun(case.pours[k].at_s, times, surface))
     solids, rooms = ([x.times[name] for x in layers] for name in ("solid", "near_room"))
-    left = run.brought - run.lost - energy(case, last.field())
-    error = abs(left) / max(abs(run.lost), 1.0)
+    missing = run.brought - run.lost - energy(case, last.field())
+    error = abs(missing) / max(abs(run.lost), 1.0)
     solid_s = _latest(solids)
     demould_s = None if solid_s is None else _latest([*rooms, solid_s])
     return MouldRun(

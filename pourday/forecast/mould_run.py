@@ -196,9 +196,9 @@ def _stretch(runs: list[Run], begun: Array, end: Array, last: Array, grid: Resol
         if stop or set_now:
             break
         dt = np.minimum(grid.step_most, np.maximum(grid.step_least, grid.step * (batch.t - begun)))
-        left = end - batch.t
+        remaining = end - batch.t
         # Two equal steps at the end rather than one whole and a sliver: slivers cost as much as any.
-        dt = np.where(left <= 1.001 * dt, left, np.where(left < 2 * dt, left / 2, dt))
+        dt = np.where(remaining <= 1.001 * dt, remaining, np.where(remaining < 2 * dt, remaining / 2, dt))
         # A mould that is done stands still, so that the others can go on in one array with it.
         batch.step(np.where(done, 0.0, dt), rate)
         every += 1

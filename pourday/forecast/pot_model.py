@@ -179,8 +179,8 @@ def _gains(m: Members, mode: Mode, times: Floats, begun: float) -> Floats:
     """
     if mode == "in air":
         return np.zeros((len(times) - 1, len(m.gain)))
-    left = m.lag * np.exp(-((times - begun)[:, None] + m.burning) / m.lag)
-    fading = (left[:-1] - left[1:]) / np.diff(times)[:, None]
+    to_come = m.lag * np.exp(-((times - begun)[:, None] + m.burning) / m.lag)
+    fading = (to_come[:-1] - to_come[1:]) / np.diff(times)[:, None]
     return np.asarray(m.gain * (fading if mode == "off heat" else 1.0 - fading))
 
 

@@ -235,9 +235,9 @@ class Pot:
     def _from_hob(self, seconds: float) -> float:
         """Mean W that the plate hands to the bath over a step, and the plate's new state."""
         wanted = self.truth.power * self._level * (1 + 0.08 * self._waver(210.0))
-        left = math.exp(-seconds / self.truth.lag)
-        mean = wanted + (self._power - wanted) * (1 - left) * self.truth.lag / seconds
-        self._power = wanted + (self._power - wanted) * left
+        share = math.exp(-seconds / self.truth.lag)
+        mean = wanted + (self._power - wanted) * (1 - share) * self.truth.lag / seconds
+        self._power = wanted + (self._power - wanted) * share
         return mean
 
     def _evaporation(self, celsius: float) -> float:

@@ -109,26 +109,26 @@ def findings(
 
 def _pour(case: _Case) -> Iterator[Finding]:
     """The pour temperature a person asked for, against the wax; plant fats against bloom."""
-    asked = case.plan.pour_c
+    asked_c = case.plan.pour_c
     for wax in dict.fromkeys(case.waxes):
         low, high = case.degrees(wax.pour_min_c), case.degrees(wax.pour_max_c)
-        if asked is not None and asked > case.sheet.ceiling_c:
+        if asked_c is not None and asked_c > case.sheet.ceiling_c:
             top = case.degrees(case.sheet.ceiling_c)
-            what = f"Pouring at {case.degrees(asked)} is above the working ceiling of {top}."
+            what = f"Pouring at {case.degrees(asked_c)} is above the working ceiling of {top}."
             why = "Hotter wax darkens, loses scent and comes nearer to smoke and fire."
             yield stop("pour_c", what, why, f"Stay below {top}.")
-        elif asked is not None and asked < pourable_c(wax):
-            what = f"{case.degrees(asked)} is hardly above where {wax.short_name} sets, if at all."
+        elif asked_c is not None and asked_c < pourable_c(wax):
+            what = f"{case.degrees(asked_c)} is hardly above where {wax.short_name} sets, if at all."
             why = "It sets at the wall before it is level, and no seam fuses."
             least = case.degrees(pourable_c(wax))
             do = f"Try {case.degrees(max(wax.pour_min_c, pourable_c(wax)))}; the sheet reckons with {least}."
             yield stop("pour_c", what, why, do)
-        elif asked is not None and not wax.pour_min_c <= asked <= wax.pour_max_c:
-            what = f"{case.degrees(asked)} is outside the usual {low} to {high} of {wax.short_name}."
+        elif asked_c is not None and not wax.pour_min_c <= asked_c <= wax.pour_max_c:
+            what = f"{case.degrees(asked_c)} is outside the usual {low} to {high} of {wax.short_name}."
             hot = "It shrinks more, weeps at the seal and runs into the colour below."
             cold = "Rings, bubbles and weak seams come of it."
-            near = low if asked < wax.pour_min_c else high
-            yield caution("pour_c", what, hot if asked > wax.pour_max_c else cold, f"Try {near}.")
+            near = low if asked_c < wax.pour_min_c else high
+            yield caution("pour_c", what, hot if asked_c > wax.pour_max_c else cold, f"Try {near}.")
         coolest = min(pour.pour_c for mould in case.sheet.moulds for pour in mould.pours)
         if case.fat >= 0.5 and coolest < wax.congealing_c + FAT_ABOVE:
             least = show_difference(FAT_ABOVE, case.plan.units)

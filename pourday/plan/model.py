@@ -166,8 +166,8 @@ def preparations(plan: Plan) -> tuple[Preparation, ...]:
     if not any(vessels):
         return PREPARATIONS
     of_moulds = ("wick", "seal") if all(vessels) else ()
-    kept = tuple(item for item in PREPARATIONS if item.id not in of_moulds)
-    return (VESSEL_PREPARATION, *kept)
+    others = tuple(item for item in PREPARATIONS if item.id not in of_moulds)
+    return (VESSEL_PREPARATION, *others)
 
 
 class Plan(_Plain, frozen=True, kw_only=True):

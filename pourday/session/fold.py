@@ -443,8 +443,8 @@ def _(fact: ev.GapSeen, state: State, entry: Entry) -> State:
 def _(fact: ev.Reopened, state: State, entry: Entry) -> State:
     state = replace(state, gaps=(*state.gaps, Span(entry.t - fact.away, entry.t, "closed")))
     # Nobody watched the stove meanwhile. Only in the cure, with the heat seen off, is there nothing to ask.
-    asked = state.stage in ("melt", "pour") or state.burner != "off"
-    return _with_burner(state, "unknown", entry.t) if asked else state
+    matters = state.stage in ("melt", "pour") or state.burner != "off"
+    return _with_burner(state, "unknown", entry.t) if matters else state
 
 
 @_after.register

@@ -120,10 +120,10 @@ def read_open(disk: Disk, fd: int, offset: int = 0) -> bytes:
     _refuse_odd(disk.fstat(fd))
     disk.seek(fd, offset)
     parts = []
-    left = MOST_BYTES
-    while left > 0 and (part := disk.read(fd, min(left, 1 << 20))):
+    room = MOST_BYTES
+    while room > 0 and (part := disk.read(fd, min(room, 1 << 20))):
         parts.append(part)
-        left -= len(part)
+        room -= len(part)
     return b"".join(parts)
 
 

@@ -86,17 +86,17 @@ def settings_path(argument: str | None, environ: Mapping[str, str]) -> Path:
     """
     if argument is not None and not argument.strip():
         raise Trouble("--config names no file.", instead="Give the path of a TOML file.")
-    asked = argument if argument is not None else environ.get(VARIABLE) or None
-    if asked is None:
+    named = argument if argument is not None else environ.get(VARIABLE) or None
+    if named is None:
         from platformdirs import user_config_path
 
         return user_config_path("pourday", appauthor=False) / "settings.toml"
-    if "\0" in asked:
+    if "\0" in named:
         raise Trouble("The settings cannot be there.", "The name holds a sign that none may hold.")
     try:
-        return Path(asked).expanduser().absolute()
+        return Path(named).expanduser().absolute()
     except (OSError, RuntimeError) as error:
-        raise Trouble(f"The settings cannot be in {plain(asked, 300)}.", f"{error}.") from None
+        raise Trouble(f"The settings cannot be in {plain(named, 300)}.", f"{error}.") from None
 
 
 def load(path: Path) -> Loaded:
@@ -230,10 +230,13 @@ def _settled(table: dict[str, Any], lines: Mapping[str, int], path: Path) -> Loa
         if name != "keys" and name not in BY_NAME:
             complain(name, _unknown(name))
     values["keys"] = _keys(table.get("keys", {}), complain)
-    told = [sentence for _, sentence in sorted(complaints)]
-    if len(told) > MOST_COMPLAINTS:
-        told = [*told[:MOST_COMPLAINTS], f"And {len(told) - MOST_COMPLAINTS} lines more like these."]
-    return Loaded(path, Settings(**values), tuple(told), texts, lines)
+    sentences = [sentence for _, sentence in sorted(complaints)]
+    if len(sentences) > MOST_COMPLAINTS:
+        sentences = [
+            *sentences[:MOST_COMPLAINTS],
+            f"And {len(sentences) - MOST_COMPLAINTS} lines more like these.",
+        ]
+    return Loaded(path, Settings(**values), tuple(sentences), texts, lines)
 
 
 def _showable(text: str) -> str:

@@ -251,21 +251,21 @@ JUG_LOSS = 3.0
 
 
 def pour_temperature(
-    wax: Wax, material: Material, room_c: float, asked: float | None = None, limit_c: float | None = None
+    wax: Wax, material: Material, room_c: float, asked_c: float | None = None, limit_c: float | None = None
 ) -> float:
     """°C to pour at, as an offset from the congealing point, to whole degrees.
 
     The offset comes from the wax's own pour range, the mould material and the room; the result keeps
     within that range, under what the mould stands (`limit_c`) and under what the wax is heated to. What a
-    person asked for is taken as asked. Never less than the wax can be poured at, whatever was asked and
+    person asked for (`asked_c`) is taken as asked. Never less than the wax can be poured at, whatever was asked and
     whatever the mould stands: findings say what speaks against it.
 
     >>> from pourday.wax.materials import family
     >>> [pour_temperature(family("paraffin_pillar"), mould, 20.0) for mould in ("bright metal", "silicone")]
     [85.0, 82.0]
     """
-    if asked is not None:
-        return max(asked, pourable_c(wax))
+    if asked_c is not None:
+        return max(asked_c, pourable_c(wax))
     congealing = wax.congealing_c
     least, most = wax.pour_min_c - congealing, wax.pour_max_c - congealing
     if wax.kin in FAT_WAXES:

@@ -172,7 +172,7 @@ def test_ten_degrees_of_room_are_five_of_pour_temperature() -> None:
 
 
 def test_what_a_person_asks_for_is_taken_as_asked() -> None:
-    assert pour_temperature(PARAFFIN, "plastic", 20, asked=97, limit_c=80) == 97
+    assert pour_temperature(PARAFFIN, "plastic", 20, asked_c=97, limit_c=80) == 97
 
 
 def test_the_pot_is_heated_until_every_part_is_molten_but_never_above_a_ceiling() -> None:

@@ -214,8 +214,8 @@ def _in_the_bath(state: State, sheet: WeighSheet) -> float:
     All that the plan melts and what was put in besides, less what was poured and what is not put in yet.
     """
     if discarded(state):
-        left = wax_left(state)
-        return max(0.05, left.pot + sum(left.jugs.values()))
+        inventory = wax_left(state)
+        return max(0.05, inventory.pot + sum(inventory.jugs.values()))
     poured = sum(pour.kg_best for mould in state.moulds.values() for pour in (*mould.pours, *mould.emptied))
     out = still_out(state, sheet) if state.burner_spans else None
     added = sum(kg or 0.0 for _, kg in further(state))

@@ -87,8 +87,8 @@ def _heated(state: State) -> list[tuple[float, float | None]]:
     for index, span in enumerate(spans):
         after = spans[index + 1] if index + 1 < len(spans) else None
         if span.what == "on" and after is not None and _found_off(spans, index + 1):
-            left = max((g.start for g in state.gaps if g.end == after.start), default=after.start)
-            heated.append((span.start, max(span.start, left)))
+            left_at = max((g.start for g in state.gaps if g.end == after.start), default=after.start)
+            heated.append((span.start, max(span.start, left_at)))
         elif span.what == "unknown" and _found_off(spans, index):
             continue
         elif heated and heated[-1][1] == span.start:

@@ -68,8 +68,8 @@ def _pot_now(state: State, outlook: Outlook, now: float) -> str:
 
 def _still_wanted(state: State, outlook: Outlook) -> str:
     """What the moulds still need once the pot's wax is gone."""
-    left = wax_left(state)
-    short = rest_sheet(state.plan, in_moulds(state), replace(left, pot=0.0), left_out_of(state)).short
+    inventory = wax_left(state)
+    short = rest_sheet(state.plan, in_moulds(state), replace(inventory, pot=0.0), left_out_of(state)).short
     return f"What is still to be poured needs {outlook.mass(short)} of fresh wax then." if short > 0 else ""
 
 
@@ -186,8 +186,8 @@ def _wax_set(state: State, outlook: Outlook) -> Card:
 
 def _layers(state: State, outlook: Outlook) -> list[tuple[int, str]]:
     """The colours that exist by now, the newest first; the first of the plan where there is none."""
-    made = sorted(state.jugs, reverse=True) or [0]
-    return [(i, outlook.colour(i)) for i in made if i < len(state.plan.layers)]
+    drawn = sorted(state.jugs, reverse=True) or [0]
+    return [(i, outlook.colour(i)) for i in drawn if i < len(state.plan.layers)]
 
 
 def _revised(plan: Plan, index: int, why: str, layer: Layer) -> ev.PlanRevised:

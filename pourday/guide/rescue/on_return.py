@@ -56,7 +56,7 @@ class OnReturn:
 
     away: float
     """Seconds nobody was there."""
-    left: float
+    left_at: float
     """When that began."""
     burner: str
     """What is known of the burner, in a sentence."""
@@ -72,7 +72,7 @@ class OnReturn:
         """All but what fell due (the acts ask for that), in few words for a small screen; moulds that stand alike
         share a line."""
         pot = (self.pot.short,) if self.pot else ()
-        away = f"Away {span(self.away)}, since {clock(self.left, self.left + self.away)}."
+        away = f"Away {span(self.away)}, since {clock(self.left_at, self.left_at + self.away)}."
         alike: dict[str, str] = {}
         for mould in self.moulds:
             alike[mould.short] = f"{alike.get(mould.short, '')} {mould.letter}".strip()
@@ -96,15 +96,15 @@ def what_is_open(state: State, outlook: Outlook, now: float, ahead: Sequence[Act
     `ahead` is the agenda, its times moved by the person's quiet hours; what of it came due meanwhile is told.
     """
     gap = absence(state, now)
-    left = gap.start if gap else state.heard_at
+    left_at = gap.start if gap else state.heard_at
     away = (gap.end or now) - gap.start if gap else 0.0
     return OnReturn(
         away=away,
-        left=left,
+        left_at=left_at,
         burner=_burner(state, now),
-        away_says=f"Nobody was here for {span(away)}, since {clock(left, now)}.",
-        fell_due=_fell_due(state, outlook, ahead, left, now),
-        pot=_pot(state, outlook, left, now),
+        away_says=f"Nobody was here for {span(away)}, since {clock(left_at, now)}.",
+        fell_due=_fell_due(state, outlook, ahead, left_at, now),
+        pot=_pot(state, outlook, left_at, now),
         moulds=tuple(
             stands
             for letter in sorted(state.moulds)
@@ -135,28 +135,28 @@ def _may_be_dry(state: State, at: float) -> bool:
     the program was opened and left unanswered."""
     if state.burner != "unknown" or not lit_on_leaving(state):
         return False
-    left = min((g.start for g in state.gaps if g.end == state.burner_since), default=state.burner_since)
-    return at - left >= DRY_AFTER
+    left_at = min((g.start for g in state.gaps if g.end == state.burner_since), default=state.burner_since)
+    return at - left_at >= DRY_AFTER
 
 
 def _fell_due(
-    state: State, outlook: Outlook, ahead: Sequence[Act], left: float, now: float
+    state: State, outlook: Outlook, ahead: Sequence[Act], left_at: float, now: float
 ) -> tuple[tuple[float, str], ...]:
-    """Acts that fell due and windows that closed between `left` and `now`: (when, in words), the earliest first."""
+    """Acts that fell due and windows that closed between `left_at` and `now`: (when, in words), the earliest first."""
     due = [
         (act.due, f"{act.word} {' '.join(act.moulds)}".rstrip() + f", {clock(act.due, now)}")
         for act in ahead
-        if left < act.due <= now and act.kind != "burner?"
+        if left_at < act.due <= now and act.kind != "burner?"
     ]
     shut = [
         (m.closes, f"{letter}'s window closed, {clock(m.closes, now)}")
         for letter, m in outlook.moulds.items()
-        if m.closes is not None and not m.empty and left < m.closes <= now and not _topped(state, letter)
+        if m.closes is not None and not m.empty and left_at < m.closes <= now and not _topped(state, letter)
     ]
     return tuple(sorted([*due, *shut]))
 
 
-def _pot(state: State, outlook: Outlook, left: float, now: float) -> PotNow | None:
+def _pot(state: State, outlook: Outlook, left_at: float, now: float) -> PotNow | None:
     """The pot as it is computed; twice where a burner that was lit may have gone off. None where it matters no more."""
     if outlook.pot is None or not _draws(state):
         return None
@@ -165,7 +165,7 @@ def _pot(state: State, outlook: Outlook, left: float, now: float) -> PotNow | No
     if state.burner == "unknown" and lit_on_leaving(state):
         spans = (
             *state.burner_spans[:-2],
-            replace(state.burner_spans[-2], end=max(left, state.burner_spans[-2].start)),
+            replace(state.burner_spans[-2], end=max(left_at, state.burner_spans[-2].start)),
         )
         alone = replace(state, burner="off", burner_spans=spans)
         kg = outlook.pot.setup.kg

@@ -76,25 +76,28 @@ def draw_stove(
     rows: int,
     foot: Foot,
     look: Look,
-    kept: DrawingCache | None = None,
+    cache: DrawingCache | None = None,
 ) -> Block:
-    """The whole screen, exactly what fits into `cells` by `rows`; `kept` spares drawing the same again."""
+    """The whole screen, exactly what fits into `cells` by `rows`; `cache` spares drawing the same again."""
     if advice.now is None or advice.outlook is None:
         return [line("Nothing to show yet.", "soft")]
     if cells < 40 or rows < 10:
         return _tiny(advice, advice.now, now, cells, rows)
     if cells < 72 or rows < 20:
         return _small(advice, advice.now, now, cells, rows, foot)
-    return _whole(advice, advice.now, now, cells, rows, foot, look, kept or DrawingCache())
+    return _whole(advice, advice.now, now, cells, rows, foot, look, cache or DrawingCache())
 
 
 def _tiny(advice: Advice, first: Now, now: float, cells: int, rows: int) -> Block:
     """A window for one word: what to do, what can hurt, the time left."""
     word = fit(line(first.word, "glow bold"), cells)
-    left = fit(line(f"{first.time.text} {first.time.label}".strip(), "ink"), cells)
-    return [word, *_danger(advice, now, cells), left, fit(line("Make the window larger.", "soft"), cells)][
-        :rows
-    ]
+    time_left = fit(line(f"{first.time.text} {first.time.label}".strip(), "ink"), cells)
+    return [
+        word,
+        *_danger(advice, now, cells),
+        time_left,
+        fit(line("Make the window larger.", "soft"), cells),
+    ][:rows]
 
 
 def _small(advice: Advice, first: Now, now: float, cells: int, rows: int, foot: Foot) -> Block:
@@ -162,7 +165,7 @@ def _danger(advice: Advice, now: float, cells: int) -> Block:
 
 
 def _whole(
-    advice: Advice, first: Now, now: float, cells: int, rows: int, foot: Foot, look: Look, kept: DrawingCache
+    advice: Advice, first: Now, now: float, cells: int, rows: int, foot: Foot, look: Look, cache: DrawingCache
 ) -> Block:
     """A window of 72 by 20 and up, with the moulds and the pot drawn; larger letters from 100 by 34."""
     large = rows >= 34 and cells >= 100
@@ -173,21 +176,21 @@ def _whole(
     numbers = [*_numbers(first, size, cells), *gap]
     strip_rows = 4 if large else 2
     strip = (
-        draw_pot(advice.state, advice.outlook, now, cells, strip_rows, look.cells, kept.pot_strip)
+        draw_pot(advice.state, advice.outlook, now, cells, strip_rows, look.cells, cache.pot_strip)
         if advice.outlook
         else []
     )
     demo = [fit(line(look.strip, "soft"), cells)] if look.strip else []
     most = 5 if large else 4 if rows >= 24 else 3
-    left = rows - len(head) - len(word) - len(numbers) - 1 - len(foot.entry) - 1
+    rows_left = rows - len(head) - len(word) - len(numbers) - 1 - len(foot.entry) - 1
     # A long question has the rows of the strip as well.
-    above = [*strip, *demo] if left - len(strip) - len(demo) >= most else []
-    left -= len(above)
+    above = [*strip, *demo] if rows_left - len(strip) - len(demo) >= most else []
+    rows_left -= len(above)
     tail = [*above, *foot.entry, foot.keys]
-    spare = max(0, min(SPARE, left - most - LEAST_BODY))
+    spare = max(0, min(SPARE, rows_left - most - LEAST_BODY))
     least = 3 if large else 2
     says = _sentence(first, advice, look, cells, (least, most, spare))
-    body = kept.body(advice, now, cells, (left - len(says), left - least), look)
+    body = cache.body(advice, now, cells, (rows_left - len(says), rows_left - least), look)
     return [*head, *word, *numbers, *says, line("─" * cells, "rule"), *body, *tail]
 
 

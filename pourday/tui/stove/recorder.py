@@ -67,9 +67,9 @@ class Recorder:
 
     def file_all(self, facts: tuple[Fact, ...], now: float) -> None:
         """File what one answer says, and say what of it is on disk."""
-        said = [say_fact(fact, self.live.state.plan) for fact in facts if self.file(fact, now)]
-        if said:
-            self.message = f"Filed: {'; '.join(said)}".rstrip("?.") + "."
+        sentences = [say_fact(fact, self.live.state.plan) for fact in facts if self.file(fact, now)]
+        if sentences:
+            self.message = f"Filed: {'; '.join(sentences)}".rstrip("?.") + "."
 
     def finish(self, now: float) -> None:
         """End the session; its record is kept."""

@@ -155,7 +155,7 @@ def test_what_fell_due_meanwhile_is_told_in_order(day: Day) -> None:
     said = " / ".join(what for _, what in found.fell_due)
     assert "LOOK A" in said
     assert "A's window closed" in said
-    assert all(found.left < t <= day.t(minute) for t in times)
+    assert all(found.left_at < t <= day.t(minute) for t in times)
 
 
 def test_a_window_that_closed_after_the_last_pour_was_made_is_no_news(day: Day) -> None:
