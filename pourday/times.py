@@ -79,8 +79,8 @@ def letters(moulds: str) -> str:
 
 
 def mould_key(letter: str) -> str:
-    """The key that answers with a mould; the fifth is 5, since e is the fire card at all times."""
-    return "5" if letter == "E" else letter.lower()
+    """The key that answers with a mould; the number of one whose letter has its own work at all times, E the fire card."""
+    return {"E": "5", "G": "7", "H": "8", "S": "9", "Z": "6"}.get(letter, letter.lower())
 
 
 def between(early: float, late: float, now: float, beside: str) -> str:

@@ -70,7 +70,7 @@ class Player:
         if act.urgency is Urgency.NOT_YET:
             return False
         match act.kind:
-            case "read":
+            case "read" | "alarm" if act.kind == "read" or not act.records:
                 self._read(act, advice, file)
             case "heat on":
                 for layer in self.kitchen.pot.jugs:

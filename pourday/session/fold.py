@@ -187,8 +187,14 @@ def _with_burner(state: State, burner: ev.Burner, t: float) -> State:
         return state
     spans = state.burner_spans
     if spans and spans[-1].end is None:
-        spans = (*spans[:-1], replace(spans[-1], end=t))
-    if burner != "off":
+        # Lit and off in one instant heated nothing; after a time that nobody watched it says that it was lit in it.
+        unwatched = len(spans) > 1 and spans[-2].end == spans[-1].start
+        passed = spans[-1].what == "on" and spans[-1].start >= t and not unwatched
+        spans = spans[:-1] if passed else (*spans[:-1], replace(spans[-1], end=t))
+    if burner == "on" and spans and spans[-1].what == "on" and spans[-1].end == t:
+        # Off and lit again in one instant was never off.
+        spans, t = (*spans[:-1], replace(spans[-1], end=None)), spans[-1].start
+    elif burner != "off":
         spans = (*spans, Span(t, None, burner))
     return replace(state, burner=burner, burner_since=t, burner_spans=spans)
 

@@ -402,3 +402,37 @@ def test_thousands_of_readings_fold_like_one_by_one_and_cost_no_more_than_their_
         fold(entries)
         spent.append(time.process_time() - began)
     assert spent[1] < 15 * spent[0]
+
+
+# -- two facts of one instant -----------------------------------------------------------------------
+
+
+def switched(*states: tuple[float, ev.Burner]) -> State:
+    """After the burner was switched so, each at a minute of the day."""
+    entries = begun(*(ev.BurnerSet(state=state) for _, state in states))
+    for index, (minute, _) in enumerate(states, 2):
+        at = ev.moment(NOON + MINUTE * (10 + minute))
+        entries[index] = Entry(seq=index + 1, at=at, logged_at=at, by="person", fact=entries[index].fact)
+    return fold(entries)
+
+
+def test_lit_and_off_in_one_instant_is_no_time_that_it_heated() -> None:
+    state = switched((0, "on"), (5, "off"), (9, "on"), (9, "off"))
+    assert [(s.what, s.end - s.start) for s in state.burner_spans] == [("on", 5 * MINUTE)]
+    assert state.burner == "off"
+
+
+def test_off_and_lit_again_in_one_instant_was_never_off() -> None:
+    state = switched((0, "on"), (5, "off"), (5, "on"))
+    assert [(s.what, s.end) for s in state.burner_spans] == [("on", None)]
+    assert state.burner_since == state.burner_spans[0].start
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.lists(st.tuples(st.integers(0, 3), st.sampled_from(["on", "off"])), max_size=12))
+def test_no_burner_pressed_however_fast_heats_for_no_time(switches: list[tuple[int, ev.Burner]]) -> None:
+    state = switched(*sorted(switches, key=lambda switch: switch[0]))
+    ends = [s.end for s in state.burner_spans]
+    assert all(s.end is None or s.end > s.start for s in state.burner_spans)
+    assert all(end is not None for end in ends[:-1])
+    assert (bool(ends) and ends[-1] is None) == (state.burner == "on")

@@ -16,6 +16,7 @@ from pourday.store.live import LiveSession
 from pourday.tui.drawing.lines import text_of
 from pourday.tui.stove.controller import StoveController
 from pourday.tui.stove.foot import foot
+from pourday.tui.stove.guard import SETTLES
 from pourday.tui.stove.layout import Look, draw_stove
 
 PLAN = two_pillars()
@@ -23,7 +24,7 @@ SHEET = weigh_sheet(PLAN)
 BACK = START + 4 * 86400 + 3 * 3600.0
 """Ten in the morning, four days on."""
 GAPS = {"10 min": 600.0, "2 h": 7200.0, "14 h": 50400.0, "3 days": 259200.0}
-KEYS = {"wet": "w", "skinned": "s", "firm": "f", "cold": "c", "pulled away": "p"}
+KEYS = {"wet": "w", "skinned": "k", "firm": "f", "cold": "c", "pulled away": "p"}
 STAGES = {"melt": 12, "plug": 42, "between layers": 60, "last layer": 155, "after top-up": 285}
 """Minutes after the day began at which nobody was there any more."""
 
@@ -69,7 +70,7 @@ class Hands:
         self.live, self.now, self.keys = live, now, 0
         self.controller = StoveController(live)
         self.controller.wake(now)
-        self.controller.look(now)
+        self.controller.look(now, now)
 
     @property
     def word(self) -> str:
@@ -80,9 +81,9 @@ class Hands:
         for key in keys:
             self.keys += 1
             self.now += 4.0
-            self.controller.look(self.now)
+            self.controller.look(self.now, self.now)
             self.controller.press("space" if key == " " else key, key, self.now, self.now)
-            self.controller.look(self.now)
+            self.controller.look(self.now, self.now)
 
     def screen(self, cells: int, rows: int) -> str:
         drawn = draw_stove(
@@ -95,7 +96,7 @@ class Hands:
         """Answer until the return is over, by what is computed or by skipping; the words that were shown."""
         words = []
         for _ in range(20):
-            self.controller.look(self.now)
+            self.controller.look(self.now, self.now)
             first = self.controller.advice.now
             assert first is not None
             words.append(first.word)
@@ -268,7 +269,7 @@ def test_killed_between_layers_and_opened_the_next_morning(kitchen) -> None:
     program.wait_for("is it lit?", "What is open", "burner UNKNOWN", "Opened again after 14 h 00.")
 
     def done() -> None:
-        program.pump(0.6)  # A second "done" within half a second is taken for a slip.
+        program.pump(SETTLES + 0.1)  # Sooner after a sentence came up, "done" only shows it.
         program.type(" ")
 
     done()

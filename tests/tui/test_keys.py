@@ -4,9 +4,13 @@ from __future__ import annotations
 
 import re
 from pathlib import Path
+from string import ascii_uppercase
 
 import pytest
 
+from pourday.guide.acts.act import NO_ANSWER
+from pourday.times import mould_key
+from pourday.tui.stove.controller import OVER_QUESTIONS
 from pourday.tui.terminal.keys import BINDINGS, HINTS
 
 GUIDE = Path(__file__).parents[2] / "pourday" / "guide"
@@ -68,10 +72,11 @@ def test_help_fire_and_done_are_among_the_first_hints():
     assert {"done", "fire", "heat", "help"} == set(HINTS[:4])
 
 
-def test_no_question_of_the_guide_takes_the_fire_key():
-    """The fire card is one key away whatever is being asked."""
+def test_no_question_of_the_guide_takes_a_key_that_works_at_all_times():
+    """The fire card, the burner, the alarm's key, away and taking back are one key away whatever is being asked."""
     source = "".join(path.read_text(encoding="utf-8") for path in GUIDE.rglob("*.py"))
     keys = re.findall(r'Choice\(\s*"(.)"', source)
-    fire = next(b for b in BINDINGS if b.id == "fire")
-    assert keys
-    assert fire.key not in keys
+    keys += [mould_key(letter) for letter in ascii_uppercase]
+    assert len({mould_key(letter) for letter in ascii_uppercase}) == 26
+    assert {b.key for b in BINDINGS if b.id in ("fire", *OVER_QUESTIONS)} == NO_ANSWER
+    assert NO_ANSWER.isdisjoint(keys)

@@ -26,6 +26,7 @@ from pourday.tui.drawing.lines import text_of, width
 from pourday.tui.drawing.pages import day_parts, draw_paper, draw_question, is_page
 from pourday.tui.home.new_plan import as_it_went, as_planned
 from pourday.tui.stove.controller import StoveController
+from pourday.tui.stove.guard import SETTLES
 from pourday.tui.stove.screen import StoveScreen
 
 NAMES = {"\x1b": "escape", " ": "space"}
@@ -41,17 +42,17 @@ class Hands:
         self.live, self.now = live, now
         self.controller = StoveController(live)
         self.controller.wake(0.0)
-        self.controller.look(now)
+        self.controller.look(now, 0.0)
         self.began = len(live.entries)
 
     def type(self, keys: str) -> None:
         for key in keys:
             self.now += 0.1
-            self.controller.look(self.now)
+            self.controller.look(self.now, self.now - START)
             self.controller.press(
                 NAMES.get(key, key), key if key != "\x1b" else None, self.now, self.now - START
             )
-            self.controller.look(self.now)
+            self.controller.look(self.now, self.now - START)
 
     def said(self) -> list[ev.Fact]:
         """What was put on record by hand since, and still counts."""
@@ -327,6 +328,8 @@ async def test_a_question_is_on_screen_before_its_answers_are_worked_out(tmp_pat
         live.file(ev.Looked(mould="A", cue="pulled away"), now=START + 20000)
         screen.tick()
         assert screen.controller.advice.now.act.kind == "decide"
+        # Sooner, Space is not about this sentence yet.
+        await pilot.pause(SETTLES)
         await pilot.press("space")
         await pilot.pause(0.7)
         assert "Working out what can be done" in screen.canvas.plain()

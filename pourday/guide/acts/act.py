@@ -43,6 +43,11 @@ Kind = Literal[
 `nothing`: nothing lies ahead at all."""
 
 
+NO_ANSWER = frozenset("eghsz")
+"""Keys that answer nothing, so that they do their own work whatever is asked: the fire card, the alarm's key, the burner's,
+away, taking back."""
+
+
 class Urgency(IntEnum):
     """Which of several acts that are due comes first, whatever the clock says of them."""
 

@@ -48,7 +48,7 @@ def menu(state: State, outlook: Outlook, act: Act, now: float | None = None) -> 
         choices.append(Choice("t", "must leave at", then=hard_stop_question(state, now)))
     if act.urgency is not Urgency.NOT_YET and act.kind in LEFT_OUT:
         waived = tuple(ev.Waived(act=str(part)) for part in act.parts or (act.id,))
-        choices.append(Choice("s", f"leave out: {act.word} {act.moulds}".rstrip(), waived))
+        choices.append(Choice("n", f"leave out: {act.word} {act.moulds}".rstrip(), waived))
     return Question("What happened:", tuple(choices))
 
 

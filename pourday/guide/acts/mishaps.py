@@ -14,6 +14,9 @@ from pourday.times import mould_key
 ABOUT = (0.005, 0.015, 0.03, 0.06, 0.12)
 """kg that are offered for a spill; what is between is near enough to one of them."""
 
+FEW = 4
+"""Jugs whose numbers are no mould's key (`times.mould_key`)."""
+
 
 def mishaps(state: State, outlook: Outlook) -> list[Choice]:
     """What can be said of the newest pour and of spilled wax; nothing before there is wax that could go wrong."""
@@ -69,10 +72,13 @@ def _mould(pour: PourAt, letter: str) -> Choice:
 def _spilled(state: State, outlook: Outlook) -> Question:
     """Out of what, and about how much."""
     choices = [_out_of("0", "from the pot", ev.Spilled(), outlook)]
-    choices += [
+    jugs = [
         _out_of(str(layer + 1), f"from the jug of {outlook.colour(layer)}", ev.Spilled(layer=layer), outlook)
         for layer in sorted(state.jugs)
     ]
+    # The number of a fifth jug is the key of mould E.
+    many = any(layer >= FEW for layer in state.jugs)
+    choices += [Choice("1", "from a jug", then=Question("Spilled from:", jugs))] if many else jugs
     choices += [
         _out_of(
             mould_key(letter),

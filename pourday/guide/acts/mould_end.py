@@ -37,7 +37,7 @@ def release_question(letter: str) -> Question:
         (
             Choice("d", "dropped out", (ev.Demoulded(mould=letter, release="dropped out"),)),
             Choice("t", "needed a tap", (ev.Demoulded(mould=letter, release="needed a tap"),)),
-            Choice("s", "stuck", (ev.Demoulded(mould=letter, release="stuck"),)),
+            Choice("k", "stuck", (ev.Demoulded(mould=letter, release="stuck"),)),
         ),
     )
 

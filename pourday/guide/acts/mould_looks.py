@@ -26,7 +26,7 @@ TOO_SOON = ("wet", "skinned")
 
 CUES: tuple[tuple[str, ev.Cue, str], ...] = (
     ("w", "wet", "wet"),
-    ("s", "skinned", "skinned, soft under it"),
+    ("k", "skinned", "skinned, soft under it"),
     ("f", "firm", "firm to the wall, wall warm"),
     ("c", "cold", "cold, tight to the wall"),
     ("p", "pulled away", "pulled away from the wall"),

@@ -108,6 +108,9 @@ def _alarm_acts(state: State) -> list[Act]:
             records = (ev.WaterSeen(topped_up=False), *records)
         if alarm == "away":
             records = (ev.CameBack(), *records)
+        if alarm == "silent":
+            # What it asks for is a reading: nothing else says that it was taken.
+            records = ()
         acts.append(
             Act(
                 id=ActId("alarm", name=alarm),

@@ -54,7 +54,7 @@ def stretches(state: State, lifted_c: float) -> list[PotStretch]:
         if kg != 0:
             t = max(when, began)
             marks.append((t, [mode for since, mode, _ in burner if since <= t][-1], kg))
-    marks.sort(key=lambda mark: mark[0])
+    marks = _of_one_instant(sorted(marks, key=lambda mark: mark[0]))
     readings = _of_the_bath(state, lifted_c, {r.seq for pair in borne_out for r in pair})
     pours = _pours(state)
     ends = [mark[0] for mark in marks[1:]] + [float("inf")]
@@ -69,6 +69,20 @@ def stretches(state: State, lifted_c: float) -> list[PotStretch]:
         )
         for (start, mode, kg), end, share in zip(marks, ends, fullest(state, ends), strict=True)
     ]
+
+
+def _of_one_instant(
+    marks: Sequence[tuple[float, Mode, float | None]],
+) -> list[tuple[float, Mode, float | None]]:
+    """What was done to the pot in one instant as one change: how the burner stood then, and all that was put in."""
+    together: list[tuple[float, Mode, float | None]] = []
+    for t, mode, kg in marks:
+        # What the day began with stays: it is where the pot is reckoned from.
+        if len(together) > 1 and together[-1][0] == t:
+            before = together.pop()[2]
+            kg = None if kg is None or before is None else kg + before
+        together.append((t, mode, kg))
+    return together
 
 
 def begun(stretch: PotStretch) -> PotStretch:

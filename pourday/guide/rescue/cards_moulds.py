@@ -211,7 +211,7 @@ def _after_short(
     planned = outlook.portion(letter, layer, part)
     poured = known or PourAt(state.last_seq + 1, now, layer, part, None, planned, None)
     more = Choice(
-        "h",
+        "i",
         f"more of it is in by {clock(_skin_by(outlook.mould(letter), poured), now)}, hot",
         (fact, chosen(card, "second melt within the skin time", mould=letter, layer=layer)),
     )

@@ -82,7 +82,7 @@ def _smoking(state: State, outlook: Outlook, now: float) -> Card:
         _still_wanted(state, outlook),
     )
     card = Card(
-        "smoking", "s", "wax smokes", first, figures,
+        "smoking", "u", "wax smokes", first, figures,
         "Peak temperature if it was read; the wax is discarded. If it flames: the fire card, e.",
     )  # fmt: skip
     done = chosen(card, DISCARD)
@@ -139,7 +139,7 @@ def _water_in_wax(state: State, outlook: Outlook, now: float) -> Card:
         "Cloudy wax or a wet wick makes a candle spit: burn-test it.",
     )
     card = Card(
-        "water in wax", "h", "water in the wax", first, figures, "Rescued or discarded, and how many grams."
+        "water in wax", "a", "water in the wax", first, figures, "Rescued or discarded, and how many grams."
     )
     timer = ev.TimerSet(name="water has sunk", due=ev.moment(now + SETTLES))
     return card.with_choices(

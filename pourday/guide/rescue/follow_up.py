@@ -132,7 +132,7 @@ def _demould(state: State, outlook: Outlook, rescue: RescueAt, persons: PersonsC
             f"{letter}:",
             (
                 Choice("y", "out of the mould", _out(state, letter)),
-                Choice("s", "stuck", (ev.Demoulded(mould=letter, release="stuck"),)),
+                Choice("k", "stuck", (ev.Demoulded(mould=letter, release="stuck"),)),
             ),
         ),
         place=("candle", letter),
@@ -179,7 +179,7 @@ def _how(rescue: RescueAt, mould: MouldState | None) -> Act:
         question=Question(
             f"{fact.mould or fact.card} came out:",
             (
-                Choice("g", "good", ended("good")),
+                Choice("w", "well", ended("good")),
                 Choice("f", "with a flaw", ended("flawed")),
                 Choice("n", "it failed", ended("failed")),
             ),

@@ -262,7 +262,7 @@ class RescueWays:
         return [
             self._option(
                 "stop here",
-                "s",
+                "o",
                 f"stop at {show_length(height, plan.units)}",
                 f"{self.letter} ends here, {show_length(height, plan.units)} high, "
                 f"{self.outlook.mass(sheet.finished)} with a top-up of {self.outlook.mass(sheet.top_up.kg)}.",

@@ -63,11 +63,23 @@ def working(moment: Moment, keys: KeyMap) -> list[HelpKey]:
         drop = HelpKey("Esc", "drop", "drop what is typed")
         unit = HelpKey("c  f", "unit", "the unit of what is typed: Celsius or Fahrenheit")
         more = HelpKey("0-9 . ,", "digits", "go on typing; point and comma are the same")
-        return [*named("file"), drop, *named("place"), unit, *named("rub"), more, *named("fire", "help")]
+        where = HelpKey(
+            "p j s w b r", "where", "read in the pot, a jug, on a surface, a weight, in the bath, the room"
+        )
+        return [
+            *named("file"),
+            drop,
+            where,
+            *named("place"),
+            unit,
+            *named("rub"),
+            more,
+            *named("fire", "help"),
+        ]
     if moment.choices:
         answers = [HelpKey(c.key, c.label, c.label) for c in moment.choices]
         drop = HelpKey("Esc", "back", "one step back; the question stays unanswered")
-        return [*answers, drop, digits, *named("fire", "help")]
+        return [*answers, drop, digits, *named("fire", "heat", "ack", "away", "undo", "help")]
     if moment.looking:
         return named("up", "down", "view", "fire", "settings", "help", "leave")
     hidden = {"file", "rub", *(() if moment.alarm else ("ack",)), *(() if moment.agenda else ("up", "down"))}

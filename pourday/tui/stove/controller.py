@@ -22,6 +22,7 @@ from pourday.session.events import Fact
 from pourday.store.live import LiveSession
 from pourday.text import plain
 from pourday.tui.stove.entry import PendingNumber, Target
+from pourday.tui.stove.guard import KeyGuard
 from pourday.tui.stove.question import OpenQuestion
 from pourday.tui.stove.recorder import Recorder
 from pourday.tui.stove.typed import PendingInput, Writing
@@ -30,8 +31,8 @@ from pourday.tui.terminal.keys import BINDINGS, BY_KEY
 
 FIRE = next(binding for binding in BINDINGS if binding.id == "fire")
 """Works whatever is typed or asked, but in the middle of a written note."""
-ASLEEP = 120.0
-"""Seconds without a key after which the first "done" only shows the sentence."""
+OVER_QUESTIONS = ("heat", "ack", "away", "undo")
+"""Work while something is asked, too: no answer has their usual keys (`NO_ANSWER`)."""
 
 
 class StoveController:
@@ -53,12 +54,9 @@ class StoveController:
         self._recorder = Recorder(live, self.adviser, on_filed)
         self._typed = PendingInput(self._recorder)
         self._open_question = OpenQuestion(self._recorder, copy_to or Path(gettempdir()))
-        self._last_key = float("-inf")
+        self._guard = KeyGuard()
         self._unknown = self._unknown_before = ""
         """Characters pressed one after the other that mean nothing here: with the key pressed now, and before it."""
-        self._startled = self._woken = False
-        """Nobody can have watched since the last key: the machine slept, its clock was changed, the program stood
-        still. And of the key pressed now: it is the first for a long time."""
 
     # -- what there is to see -----------------------------------------------------------------------
 
@@ -114,30 +112,43 @@ class StoveController:
 
     def wake(self, real: float) -> None:
         """The screen has just opened: somebody is there."""
-        self._last_key = real
+        self._guard.wake(real)
 
     def startle(self) -> None:
         """A gap was seen: the next key may be one that only woke the machine, and files nothing."""
-        self._startled = True
+        self._guard.startle()
 
-    def look(self, now: float) -> Advice:
-        """The guide's word at this moment; what it has to put on record is filed."""
-        return self._recorder.look(now)
+    def look(self, now: float, real: float) -> Advice:
+        """The guide's word at this moment; what it has to put on record is filed. A new alarm puts a question away."""
+        known = self.live.state.alarms
+        advice = self._recorder.look(now)
+        if self.question is not None and not self.live.state.alarms.keys() <= known.keys():
+            self._open_question.ask(None)
+            self.message = "An alarm: the question was put away, and nothing was filed."
+        self._sees(real)
+        return advice
+
+    def _sees(self, real: float) -> None:
+        """What stands on the screen now, for the keys to come."""
+        first = self.advice.now
+        if first is not None:
+            self._guard.sees(str(first.act.id), first.word, real)
+            self._typed.follow(real, self._guard.last_key)
 
     # -- keys ---------------------------------------------------------------------------------------
 
     def press(self, key: str, character: str | None, now: float, real: float) -> None:
         """One key. `key` as Textual names it, `character` what it types, if anything."""
-        self._woken, self._last_key = real - self._last_key > ASLEEP, real
         self._unknown_before, self._unknown = self._unknown, ""
         self.quiet = True
-        startled, self._startled = self._startled, False
-        if startled and not self.is_light(key, character):
-            self.message = "Nobody was looking for a while: that key only woke the screen. Press it again if you meant it."
+        against = self._guard.pressed(real, light=self.is_light(key, character))
+        if against:
+            self.message = against
             return
         self._act_on(key, character, now)
         # Whoever has just put something on record need not be asked whether they are there.
         self._recorder.heard(now)
+        self._sees(real)
 
     def is_light(self, key: str, character: str | None) -> bool:
         """Whether a key puts nothing on record and asks nothing, so that it may repeat and needs no second press."""
@@ -157,10 +168,18 @@ class StoveController:
             self._typed.write(key, character, now)
         elif self._typed.takes(key, character, self.question):
             self._type(key, character, now)
-        elif self.question is not None:
+        elif self.question is not None and not self._breaks_in(key, character):
             self._open_question.answer(key, character, now)
         else:
             self._command(key, character, now)
+
+    def _breaks_in(self, key: str, character: str | None) -> bool:
+        """Whether a key does its own work although something is asked, which is put away."""
+        binding = BY_KEY.get(key)
+        if binding is None or binding.id not in OVER_QUESTIONS or self._open_question.offers(character):
+            return False
+        self._open_question.ask(None)
+        return True
 
     def paste(self, text: str) -> None:
         """Text from the clipboard. A card lies over what it could go into."""
@@ -199,10 +218,9 @@ class StoveController:
     # -- commands -----------------------------------------------------------------------------------
 
     def _back(self) -> None:
-        if self.chosen is not None:
-            self.chosen = None
-        else:
-            self._open_question.leave()
+        """One step back; from the sentence itself there is none, and only its own key leaves."""
+        self.chosen = None
+        self._typed.drop()
 
     def _choose(self, step: int) -> None:
         count = len(self.advice.acts)
@@ -214,14 +232,17 @@ class StoveController:
         if self.advice.now is None:
             return
         act = self.advice.now.act
-        if self._woken and act.urgency is not Urgency.NOT_YET:
-            self.message = "That key only woke the screen. Space again says it is done."
+        against = self._guard.against_done(harmless=act.urgency is Urgency.NOT_YET)
+        if against:
+            self.message = against
         elif act.question is not None:
             self._open_question.ask(act.question)
         elif act.kind == "finish":
             self._recorder.finish(now)
         elif act.records:
             self._recorder.file_all(act.records, now)
+        elif act.urgency is not Urgency.NOT_YET:
+            self.message = self._typed.what_to_type()
         else:
             self.message = "Nothing to do but wait; the next act is in the agenda."
 

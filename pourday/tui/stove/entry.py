@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -15,6 +16,15 @@ from pourday.units import Temperature, read_mass, read_temperature
 
 LONGEST = 12
 """Characters of a reading; more is a stuck key."""
+PLACE_KEYS: Mapping[str, Place | Literal["weight"]] = {
+    "p": "pot",
+    "j": "jug",
+    "s": "surface",
+    "w": "weight",
+    "b": "bath",
+    "r": "room",
+}
+"""Once a digit is typed, the letter that says where it was read."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +48,7 @@ class PendingNumber:
     unit: str = ""
     """c or f once that key was pressed."""
     target: Target | None = None
-    """None: where the sentence asks for it."""
+    """None as long as nothing is typed or chosen: digits go where the sentence asks for them."""
 
     def typed(self, character: str) -> tuple[PendingNumber, str]:
         """The entry after one more character, and a sentence where it was not taken."""
@@ -48,7 +58,8 @@ class PendingNumber:
         if character.isalpha():
             return (
                 self,
-                f"“{character}” means nothing after {self.text}: c or f choose the unit, Enter files, Esc drops.",
+                f"“{character}” means nothing after {self.text}: {' '.join(PLACE_KEYS)} say where it was read, "
+                "c or f the unit, Enter files, Esc drops.",
             )
         if len(self.text) >= LONGEST:
             return self, f"A reading has no more than {LONGEST} characters. Esc drops it."

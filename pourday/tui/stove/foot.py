@@ -6,6 +6,7 @@ from rich.cells import cell_len
 
 from pourday.tui.drawing.lines import Line, answer_key, fit, line, listed, width, wrap
 from pourday.tui.stove.controller import StoveController
+from pourday.tui.stove.entry import PLACE_KEYS
 from pourday.tui.stove.layout import Foot
 from pourday.tui.terminal.keys import BY_ID, HINTS, KeyMap
 from pourday.tui.terminal.signals import MARKS
@@ -104,11 +105,13 @@ def _keys(stove: StoveController, cells: int, keys: KeyMap, flash: bool) -> Line
     if stove.writing:
         return listed((("Enter", "files"), ("Esc", "drops"), ("Backspace", "rubs out")), cells)
     if stove.entry.text:
-        place = keys.shows(BY_ID["place"])
-        return listed((("Enter", "files"), (place, "other place"), ("c f", "unit"), ("Esc", "drops")), cells)
+        places = " ".join(PLACE_KEYS)
+        return listed((("Enter", "files"), (places, "place"), ("c f", "unit"), ("Esc", "drops")), cells)
     fire = (keys.shows(BY_ID["fire"]), BY_ID["fire"].short)
     if stove.question is not None:
-        return listed((("one key", "answers"), ("Esc", "back" if stove.nested else "leaves it"), fire), cells)
+        heat = (keys.shows(BY_ID["heat"]), BY_ID["heat"].short)
+        leaves = ("Esc", "back" if stove.nested else "leaves it")
+        return listed((("one key", "answers"), leaves, fire, heat), cells)
     alarm = any(a.acknowledged_at is None for a in stove.live.state.alarms.values())
     hints = [(keys.shows(BY_ID[i]), BY_ID[i].short) for i in HINTS]
     if not alarm:

@@ -40,6 +40,10 @@ class OpenQuestion:
         """Whether an answer led here, so that one step back is another question."""
         return bool(self._before)
 
+    def offers(self, character: str | None) -> bool:
+        """Whether a character answers what is asked."""
+        return not awaits(self.question) and self._choice(character) is not None
+
     def answer(self, key: str, character: str | None, now: float) -> None:
         """One key while something is asked."""
         assert self.question is not None

@@ -22,7 +22,7 @@ from pourday.tui.drawing.help import Moment, draw_help, working
 from pourday.tui.drawing.help_text import PAGES
 from pourday.tui.drawing.lines import Line
 from pourday.tui.drawing.pages import day_parts, draw_paper, draw_question, is_page
-from pourday.tui.stove.controller import StoveController
+from pourday.tui.stove.controller import OVER_QUESTIONS, StoveController
 from pourday.tui.stove.foot import foot
 from pourday.tui.stove.layout import DrawingCache, Look, draw_stove, header
 from pourday.tui.terminal.clocks import Clock, all_clocks, real
@@ -139,7 +139,7 @@ class StoveScreen(LineScreen):
         self.controller.message = " ".join(
             part for part in (self._carried_on(), self.pourday.remark()) if part
         )
-        self.controller.look(self.clock.now())
+        self.controller.look(self.clock.now(), real())
 
     def _carried_on(self) -> str:
         """How long nobody watched, and what there is to say of the file, where this session was opened again."""
@@ -176,7 +176,7 @@ class StoveScreen(LineScreen):
         elif self.live.unsaved and real() >= self._retry_at:
             self._retry_at = real() + RETRY_EVERY
             self.live.retry()
-        advice = self.controller.look(now)
+        advice = self.controller.look(now, real())
         waits = advice.now is not None and awaits(advice.now.act.question)
         if self.station is not None and not self.live.readonly and not waits:
             self.station.tick(advice, now, self._file_as_person)
@@ -235,7 +235,7 @@ class StoveScreen(LineScreen):
         self._look_for_gaps(now)
         known = len(self.live.entries), len(self.live.unsaved)
         if self.controller.advice.state is not self.live.state:
-            self.controller.look(now)
+            self.controller.look(now, real())
         # Otherwise a key answers what is on the screen; what a new second changes is for the next heartbeat.
         self._press(key, character, now)
         self._at_work(known)
@@ -314,7 +314,7 @@ class StoveScreen(LineScreen):
         elif stove.entry.text:
             only = ("fire", "help", "done", "place")
         elif stove.question is not None:
-            only = ("fire",)
+            only = ("fire", *OVER_QUESTIONS)
         return self.pourday.keys.usual(key, character, only=only)
 
     def _demo_key(self, character: str | None) -> bool:

@@ -7,17 +7,21 @@ from typing import Literal
 
 from pourday.errors import Trouble
 from pourday.guide.acts.act import Choice, Question, awaits
+from pourday.guide.outlook.plausible import impossible
 from pourday.session import events as ev
 from pourday.session.readings import reading_of, weight_of
 from pourday.text import plain
 from pourday.times import clock
-from pourday.tui.stove.entry import PendingNumber, Target, read_timer, targets
+from pourday.tui.stove.entry import PLACE_KEYS, PendingNumber, Target, read_timer, targets
 from pourday.tui.stove.recorder import Recorder
-from pourday.units import show_temperature
+from pourday.units import Temperature, show_temperature
 
 Writing = Literal["", "note", "timer"]
 MOST = 2000
 """Characters of pasted text that are looked at."""
+STEADY = 3.0
+"""Seconds for which digits go where they went before, once the sentence asks for another place: the hand may be on its
+way. An estimate of ours."""
 LONGEST_NOTE = 300
 """Characters of a note or a timer."""
 
@@ -30,6 +34,20 @@ class PendingInput:
         self.entry = PendingNumber()
         self.writing: Writing = ""
         """What is being written, if anything."""
+        self._place: Target | None = None
+        """Where digits go unless a place is chosen,"""
+        self._asked: Target | None = None
+        """where the sentence asks for them,"""
+        self._asked_since = float("-inf")
+        """and since when it does."""
+
+    def follow(self, real: float, last_key: float) -> None:
+        """Digits to come go where the sentence asks for them, once it has asked for a while and no key was pressed."""
+        asked = self.places()[0]
+        if asked != self._asked:
+            self._asked, self._asked_since = asked, real
+        if self._place is None or real - max(self._asked_since, last_key) >= STEADY:
+            self._place = asked
 
     def drop(self) -> None:
         """What is half typed or written is given up."""
@@ -59,14 +77,18 @@ class PendingInput:
         if key == "enter":
             return self._file_entry(now)
         if key == "escape":
-            self.entry = PendingNumber(target=self.entry.target)
+            self.entry = PendingNumber()
         elif key == "backspace":
             self.entry = self.entry.rubbed()
         elif key == "tab":
             self.next_place()
         elif key == "space":
             self._recorder.message = f"Enter files {self.entry.text}; Esc drops it. Nothing else was done."
+        elif character is not None and character.lower() in PLACE_KEYS:
+            self._to(PLACE_KEYS[character.lower()])
         elif character is not None:
+            # Where a number goes stands beside it from its first digit on, whatever the sentence says meanwhile.
+            self.entry = replace(self.entry, target=self.target())
             self.entry, self._recorder.message = self.entry.typed(character)
         return None
 
@@ -77,7 +99,23 @@ class PendingInput:
 
     def target(self) -> Target:
         """Where digits go as it stands."""
-        return self.entry.target or self.places()[0]
+        return self.entry.target or self._place or self.places()[0]
+
+    def what_to_type(self) -> str:
+        """What answers a sentence that asks for a reading, where "done" does not."""
+        asked = self.places()[0]
+        like = "165" if self._recorder.live.state.plan.units == "us" else "74.5"
+        return f"Type what the {asked.name} reads, like {like}, and press Enter: that says it is done."
+
+    def _to(self, place: str) -> None:
+        """Digits go to this place; where there are several of its kind, to the next of them."""
+        there = [target for target in self.places() if target.place == place]
+        if not there:
+            self._recorder.message = f"There is no {place} before something is poured."
+            return
+        here = self.target()
+        index = there.index(here) if here in there else -1
+        self.entry = replace(self.entry, target=there[(index + 1) % len(there)])
 
     def next_place(self) -> None:
         """Digits go to the next place that there is."""
@@ -98,11 +136,36 @@ class PendingInput:
             self.entry = PendingNumber(target=self.entry.target)
             return None
         typed = self.entry.text
-        self.entry = PendingNumber(target=None)
+        self.entry = PendingNumber()
         if reading.doubt:
             return self._unit_question(target, typed, now)
-        self._file_reading(reading.celsius, reading.typed, target, now)
-        return None
+        doubted = self._place_question(reading, target, now)
+        if doubted is None:
+            self._file_reading(reading.celsius, reading.typed, target, now)
+        return doubted
+
+    def _place_question(self, reading: Temperature, target: Target, now: float) -> Question | None:
+        """Asks where a reading was taken that can hardly be of its place; None where it can."""
+        why = self._impossible(reading.celsius, target)
+        if not why:
+            return None
+        others = [
+            Choice(key, place, (self._reading(reading.celsius, reading.typed, other, now),))
+            for key, place in PLACE_KEYS.items()
+            if place not in ("weight", "surface", target.place)
+            and not self._impossible(reading.celsius, other := Target(place))
+        ]
+        fact = self._reading(reading.celsius, reading.typed, target, now)
+        read = show_temperature(reading.celsius, self._recorder.live.state.plan.units, 1)
+        sure = Choice("y", f"yes, {target.name}", (fact,))
+        return Question(f"{read} in the {target.name}? {why} It was read in the:", (*others, sure))
+
+    def _impossible(self, celsius: float, target: Target) -> str:
+        """Why a reading can hardly be of its place; empty where it can."""
+        outlook = self._recorder.advice.outlook
+        if outlook is None or target.place == "weight":
+            return ""
+        return impossible(self._recorder.live.state, outlook, target.place, celsius, mould=target.mould)
 
     def _file_reading(self, celsius: float, typed: str, target: Target, now: float) -> None:
         """File a reading, and say so; with the doubt, where it is left out of the forecast."""
@@ -131,8 +194,9 @@ class PendingInput:
                 )
             except Trouble:
                 continue
-            fact = self._reading(reading.celsius, reading.typed, target, now)
-            choices.append(Choice(unit, f"°{unit.upper()}", (fact,)))
+            doubted = self._place_question(reading, target, now)
+            facts = (self._reading(reading.celsius, reading.typed, target, now),) if doubted is None else ()
+            choices.append(Choice(unit, f"°{unit.upper()}", facts, doubted))
         return Question(f"{typed}: C or F?", tuple(choices))
 
     def _file_weight(self, target: Target, now: float) -> None:

@@ -376,6 +376,6 @@ def test_leaving_out_one_act_for_two_moulds_leaves_it_out_for_both(day: Day) -> 
     _two_layers(day).at(260, *(looked(x, "firm") for x in "AB"))
     act = day.act(261, "top-up")
     assert act.moulds == "AB"
-    choice = next(c for c in menu(day.state, day.outlook(261), act).choices if c.key == "s")
+    choice = next(c for c in menu(day.state, day.outlook(261), act).choices if c.key == "n")
     day.at(261, *choice.facts)
     assert {a.kind for a in day.acts(262).values() if a.moulds} == {"demould"}

@@ -289,3 +289,15 @@ def test_in_the_kitchen_no_addition_cools_below_what_is_told_and_most_are_back_i
         inside += told.recovers.spread.early <= pot.seconds <= told.recovers.spread.late + 60.0
     assert cases >= 12
     assert inside >= 0.6 * cases
+
+
+def test_wax_put_in_and_the_burner_lit_in_one_instant_is_one_change_of_the_pot(day: Day) -> None:
+    """Two changes at one time would leave a stretch of no length between them."""
+    both = (
+        day.melted().at(40, ev.BurnerSet(state="off")).at(50, ev.WaxAdded(kg=0.2), ev.BurnerSet(state="on"))
+    )
+    cut = stretches(both.state, 80.0)
+    # The day began as the burner was lit: only that first moment is kept apart.
+    starts = [stretch.start for stretch in cut[1:]]
+    assert len(set(starts)) == len(starts)
+    assert (cut[-1].mode, cut[-1].added_kg) == ("on heat", 0.2)

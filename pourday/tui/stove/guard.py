@@ -1,0 +1,65 @@
+"""Whether a key can have been meant: nothing goes on record by one that came before its sentence could be read.
+
+A key that is held down is told by its screen (`tui/terminal/held.py`); here is what the controller knows besides:
+that nobody can have watched, that nobody pressed a key for long, that the sentence has only just come up.
+"""
+
+from __future__ import annotations
+
+ASLEEP = 120.0
+"""Seconds without a key after which the first "done" only shows the sentence."""
+SETTLES = 1.5
+"""Seconds for which a sentence stands before "done" is about it: who reaches for Space has read the one before.
+An estimate of ours."""
+STARTLED = "Nobody was looking for a while: that key only woke the screen. Press it again if you meant it."
+
+
+class KeyGuard:
+    """What of the last keys and sentences speaks against the key pressed now.
+
+    `real` are seconds of any clock that only goes on.
+    """
+
+    def __init__(self) -> None:
+        self.last_key = float("-inf")
+        self._startled = self._woken = False
+        """Nobody can have watched since the last key: the machine slept, its clock was changed, the program stood
+        still. And of the key pressed now: it is the first for a long time."""
+        self._shown: tuple[str, str] | None = None
+        """Which sentence stands there: its act and its word,"""
+        self._changed = float("-inf")
+        """and when it came to stand in the place of another."""
+
+    def wake(self, real: float) -> None:
+        """The screen has just opened: somebody is there."""
+        self.last_key = real
+
+    def startle(self) -> None:
+        """A gap was seen: the next key may be one that only woke the machine, and files nothing."""
+        self._startled = True
+
+    def sees(self, act: str, word: str, real: float) -> None:
+        """What the sentence is about that stands there now; the first one is no change."""
+        if self._shown not in (None, (act, word)):
+            self._changed = real
+        self._shown = act, word
+
+    def pressed(self, real: float, *, light: bool) -> str:
+        """Why the key pressed now does nothing at all, in a sentence; empty where it counts. `light` ones always do."""
+        self._woken, self.last_key = real - self.last_key > ASLEEP, real
+        startled, self._startled = self._startled, False
+        return STARTLED if startled and not light else ""
+
+    def against_done(self, *, harmless: bool) -> str:
+        """Why "done" only shows the sentence, by the key pressed last; empty where it counts.
+
+        `harmless`: it would put nothing on record however it came.
+        """
+        if harmless:
+            return ""
+        if self._woken:
+            return "That key only woke the screen. Space again says it is done."
+        if self.last_key - self._changed < SETTLES:
+            word = self._shown[1] if self._shown else ""
+            return f"{word} has only just come up: read it. Space again says it is done."
+        return ""
