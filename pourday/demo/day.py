@@ -112,7 +112,8 @@ class Day:
 
     def _comes_late(self, act: Act) -> bool:
         """Let the time go by in which a late person is not there yet; False once they have come."""
-        if not self.late or act.kind in ("finish", "nothing"):
+        if not self.late or not act.moulds:
+            # Nobody leaves a lit burner, a hot jug or a reading for that long; it is the moulds that wait.
             return False
         comes = self._first_due.setdefault(act.id, min(act.due, self.now)) + self.late
         if self.now >= comes:

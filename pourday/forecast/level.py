@@ -89,18 +89,53 @@ class Levels:
         return np.asarray(np.minimum.accumulate(self.volume + self.gap + self.short))
 
 
-def levels(outlook: MouldRun, kgs: Sequence[float]) -> Levels:
-    """The levels of a mould from its last pour on; `kgs` has the weight of each pour in it, in order."""
+@dataclass(frozen=True, eq=False)
+class Shrinkage:
+    """What each pour of a mould does with its room, for every kg of it, from the last pour until all is cold.
+
+    Arrays over `at_s` (s); those of a pour have the pours on their second axis.
+    """
+
+    at_s: Array
+    volume: Array
+    """m³/kg"""
+    drawn_in: Array
+    """m³/kg that its set wax has drawn in as a body."""
+    liquid: Array
+    """Share of it that is liquid."""
+    runs_to: Array
+    crust: Array
+
+    def levels(self, kgs: Sequence[float]) -> Levels:
+        """The levels of the mould with these weights poured, in order."""
+        weights = np.asarray(kgs, dtype=np.float64)
+        drawn_in = self.drawn_in @ weights
+        return Levels(
+            self.at_s,
+            self.volume @ weights,
+            TO_WALL * drawn_in,
+            (1 - TO_WALL) * drawn_in,
+            self.liquid @ weights / weights.sum(),
+            self.runs_to,
+            self.crust,
+        )
+
+
+def shrinkage(outlook: MouldRun) -> Shrinkage:
+    """Read off a computed mould that has its heat at every moment; 5 to 15 ms."""
     snaps = outlook.snaps
-    picked = sorted({round(i) for i in np.linspace(0, len(snaps) - 1, MOMENTS)})
-    fields = [
-        outlook.after_last_pour,
-        *(snaps[i].field() for i in picked if snaps[i].at_s > outlook.after_last_pour.at_s),
-    ]
-    found = [_moment(outlook.case, field, kgs) for field in fields]
-    return Levels(
+    picked = sorted({round(i) for i in np.linspace(0, len(snaps) - 1, MOMENTS)}) if len(snaps) else []
+    begun = outlook.after_last_pour
+    fields = [begun, *(snaps[i].field() for i in picked if snaps[i].at_s > begun.at_s)]
+    found = [_moment(outlook.case, field) for field in fields]
+    return Shrinkage(
         np.array([f.at_s for f in fields]), *(np.array(column) for column in zip(*found, strict=True))
     )
+
+
+def levels(outlook: MouldRun, kgs: Sequence[float]) -> Levels:
+    """The levels of a mould from its last pour on; `kgs` has the weight of each pour in it, in order."""
+    return shrinkage(outlook).levels(kgs)
 
 
 def specific_volume(wax: Wax, celsius: Array, solid: Array) -> Array:
@@ -110,31 +145,30 @@ def specific_volume(wax: Wax, celsius: Array, solid: Array) -> Array:
     return np.asarray((1 - solid) * liquid + solid * np.minimum(set_wax, liquid))
 
 
-def _moment(case: Case, field: HeatField, kgs: Sequence[float]) -> tuple[float, ...]:
-    """The columns of `Levels` at one moment."""
+def _moment(case: Case, field: HeatField) -> tuple[list[float], list[float], list[float], float, float]:
+    """The columns of `Shrinkage` at one moment."""
     areas, dz = ring_areas(field.r), np.diff(field.z)
-    volume = drawn_in = liquid = 0.0
+    volume, drawn_in, liquid = list[float](), list[float](), list[float]()
     flows = np.zeros_like(field.heat, dtype=bool)
     for k in range(int(field.layer[-1]) + 1):
         pour, rows = case.pours[k], rows_of(field.layer, k)
         curve = pour.heat_curve(case.width_scale)
         share = dz[rows, None] * areas
-        mass = kgs[k] * share / share.sum()
+        mass = share / share.sum()
         celsius = curve.celsius_at(field.heat[rows])
         solid = curve.solid_at(celsius)
         takes = mass * specific_volume(pour.wax, celsius, solid)
-        volume += float(takes.sum())
-        liquid += float((mass * (1 - solid)).sum())
+        volume.append(float(takes.sum()))
+        liquid.append(float((mass * (1 - solid)).sum()))
         cooled = np.maximum(curve.celsius_where_set(HALF) - celsius, 0.0)
         strain = (takes * solid * cooled).sum(axis=1) / np.maximum((takes * solid).sum(axis=1), 1e-15)
         held = np.where(solid[:, -1] > HALF, 3 * DRAWS_IN / OVER_K * strain, 0.0)
-        drawn_in += float((held * takes.sum(axis=1)).sum())
+        drawn_in.append(float((held * takes.sum(axis=1)).sum()))
         flows[rows] = solid < FLOWS
     high = float(field.z[-1])
     rows_flow = np.flatnonzero(flows.any(axis=1))
     low, top = (field.z[rows_flow[0]], field.z[rows_flow[-1] + 1]) if rows_flow.size else (high, 0.0)
-    gap, short = TO_WALL * drawn_in, (1 - TO_WALL) * drawn_in
-    return volume, gap, short, liquid / sum(kgs), high - float(low), high - float(top)
+    return volume, drawn_in, liquid, high - float(low), high - float(top)
 
 
 def _falls_to(at_s: Array, value: Array, level: float) -> float | None:

@@ -24,7 +24,7 @@ from pourday.forecast.mould_case import Around, Case, HeatField
 from pourday.guide.outlook.cases import around_of, planned_kg, pour_of, vessel_of
 from pourday.guide.outlook.moulds import may_get_c, planned_c
 from pourday.guide.outlook.outlook import Outlook
-from pourday.guide.outlook.room import Hollow, hollow_of, levels_of, line_of, whole_volume
+from pourday.guide.outlook.room import Hollow, hollow_of, line_of, shrinkage_of, whole_volume
 from pourday.plan.bench import bench
 from pourday.plan.model import Mould
 from pourday.plan.pour_order import ToPour
@@ -135,14 +135,16 @@ class MouldCourse:
         line = whole_volume(
             sheet, self.mould, self.letter, line_of(sheet, self.mould, self.letter, layer, part)[0]
         )
-        levels = levels_of(self.last.heat, tuple(pour.kg for pour in self.pours))
+        levels = shrinkage_of(self.last.heat).levels([pour.kg for pour in self.pours])
         return max(LEAST_POURED, line - levels.fills(t - self.last.first_pour_t)) * dense
 
     def hollow(self, sheet: WeighSheet) -> Hollow:
         """What the hollow of a mould wants whose layers are all in."""
         kgs = [pour.kg for pour in self.pours]
         layer = self.pours[-1].layer
-        return hollow_of(sheet, self.mould, self.letter, layer, self.last.heat, kgs, self.top_ups > 0)
+        return hollow_of(
+            sheet, self.mould, self.letter, layer, shrinkage_of(self.last.heat), kgs, self.top_ups > 0
+        )
 
     def settle(self, sheet: WeighSheet) -> None:
         """No further top-up is imagined where none is worth its while."""

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from functools import partial
 from itertools import count
 
+from pourday.forecast.level import Shrinkage, shrinkage
 from pourday.forecast.mould import COARSE, FINE, Resolution, Scenarios, likely_early_late
 from pourday.forecast.mould_case import Case, HeatField, PourInto
 from pourday.forecast.mould_run import NONE
@@ -32,6 +33,8 @@ class MouldHeat:
     """How finely."""
     wells: tuple[float | None, float | None, float | None]
     """m³ of the shrink well, early, likely and late; None where it is not in sight."""
+    shrinks: tuple[Shrinkage, Shrinkage, Shrinkage]
+    """What the wax does with its room, early, likely and late."""
     number: int = field(default_factory=count().__next__)
     """Tells it from every other that was computed in the same process."""
 
@@ -83,7 +86,8 @@ def compute(
         for letter, spread in zip(together, spreads, strict=True):
             first_pour_t, case = wanted[letter]
             wells = spread.early.well, spread.likely.well, spread.late.well
-            heats[letter] = MouldHeat(first_pour_t, case, spread, grid, wells)
+            shrinks = shrinkage(spread.early), shrinkage(spread.likely), shrinkage(spread.late)
+            heats[letter] = MouldHeat(first_pour_t, case, spread, grid, wells, shrinks)
     return heats
 
 

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
-from pourday.forecast.level import Levels, levels
+from pourday.forecast.level import Levels, Shrinkage, shrinkage
 from pourday.forecast.mould import MouldRun
 from pourday.forecast.spread import Quantiles
 from pourday.guide.outlook.moulds import NEVER, MouldOutlook, planned_c
@@ -101,10 +101,10 @@ class Hollow:
         return max(due, self.carries_s())
 
 
-@lru_cache(maxsize=256)
-def levels_of(heat: MouldRun, kgs: tuple[float, ...]) -> Levels:
-    """Read off a computed mould once: 5 to 15 ms each, and an agenda asks for it a dozen times."""
-    return levels(heat, kgs)
+@lru_cache(maxsize=64)
+def shrinkage_of(heat: MouldRun) -> Shrinkage:
+    """Read off a computed mould once: 5 to 15 ms each, and the day ahead asks for it several times."""
+    return shrinkage(heat)
 
 
 def whole_volume(sheet: WeighSheet, mould: Mould, letter: str, level: float) -> float:
@@ -119,14 +119,14 @@ def hollow_of(
     mould: Mould,
     letter: str,
     layer: int,
-    heat: MouldRun,
+    shrinks: Shrinkage,
     kgs: Sequence[float],
     topped: bool,
 ) -> Hollow:
     """The hollow of a mould whose last layer is `layer`; `kgs` has the weight of each pour in it, in order."""
     level = sheet.pour(letter, layer).level
     return Hollow(
-        levels_of(heat, tuple(kgs)),
+        shrinks.levels(kgs),
         whole_volume(sheet, mould, letter, level),
         whole_volume(sheet, mould, letter, max(0.0, level - _below_line(mould))),
         topped,
@@ -138,9 +138,8 @@ def kgs_in(state: State, letter: str) -> tuple[float, ...]:
     return tuple(max(p.kg_best, 1e-6) for p in sorted(state.moulds[letter].pours, key=lambda p: p.t))
 
 
-def _ways(forecast: MouldOutlook) -> tuple[MouldRun, MouldRun, MouldRun]:
-    spread = forecast.heat.spread
-    return spread.early, spread.likely, spread.late
+def _ways(forecast: MouldOutlook) -> tuple[Shrinkage, Shrinkage, Shrinkage]:
+    return forecast.heat.shrinks
 
 
 def hollows(outlook: Outlook, letter: str) -> tuple[Hollow, Hollow, Hollow] | None:
@@ -185,7 +184,7 @@ def amount(outlook: Outlook, letter: str, layer: int, part: Part, at: float) -> 
         whole_volume(outlook.sheet, mould, letter, level),
         kgs_in(state, letter),
     )
-    fills = [levels_of(run, kgs).fills(forecast.at(at)) for run in _ways(forecast)]
+    fills = [run.levels(kgs).fills(forecast.at(at)) for run in _ways(forecast)]
     unsure = DENSITY_KNOWN * fills[1]
     rooms = sorted(
         max(0.0, line - each) * dense for each in (fills[1], min(fills) - unsure, max(fills) + unsure)
@@ -211,7 +210,7 @@ def liquid_share(outlook: Outlook, letter: str, at: float) -> float | None:
     forecast = outlook.mould(letter)
     if forecast is None or not outlook.state.moulds[letter].pours:
         return None
-    return levels_of(forecast.likely, kgs_in(outlook.state, letter)).liquid_at(forecast.at(at))
+    return forecast.heat.shrinks[1].levels(kgs_in(outlook.state, letter)).liquid_at(forecast.at(at))
 
 
 def owed_in_the_end(outlook: Outlook, letter: str) -> float | None:
@@ -228,7 +227,7 @@ def runs_to(outlook: Outlook, letter: str, at: float) -> float:
     forecast = outlook.mould(letter)
     if forecast is None or not outlook.state.moulds[letter].pours:
         return 0.0
-    return levels_of(forecast.likely, kgs_in(outlook.state, letter)).runs_to_at(forecast.at(at))
+    return forecast.heat.shrinks[1].levels(kgs_in(outlook.state, letter)).runs_to_at(forecast.at(at))
 
 
 def crusted_at(outlook: Outlook, letter: str) -> float:
@@ -236,9 +235,9 @@ def crusted_at(outlook: Outlook, letter: str) -> float:
     forecast = outlook.mould(letter)
     if forecast is None:
         return NEVER
-    return forecast.heat.first_pour_t + levels_of(forecast.likely, kgs_in(outlook.state, letter)).crusted(
-        CARRIES
-    )
+    return forecast.heat.first_pour_t + forecast.heat.shrinks[1].levels(
+        kgs_in(outlook.state, letter)
+    ).crusted(CARRIES)
 
 
 def shut_in(outlook: Outlook, letter: str, at: float) -> bool:
@@ -246,7 +245,7 @@ def shut_in(outlook: Outlook, letter: str, at: float) -> bool:
     forecast = outlook.mould(letter)
     if forecast is None or not outlook.state.moulds[letter].pours:
         return False
-    known = levels_of(forecast.likely, kgs_in(outlook.state, letter))
+    known = forecast.heat.shrinks[1].levels(kgs_in(outlook.state, letter))
     crusted, at_s = known.crusted(CARRIES), forecast.at(at)
     missing = known.stands(crusted) - known.stands(at_s) if at_s > crusted else 0.0
     return missing > SHUT_IN * known.stands(at_s)

@@ -96,7 +96,7 @@ def test_what_was_poured_since_does_not_change_what_the_melt_has_taught(day: Day
     day.at(60, ev.BurnerSet(state="on"))
     after = stretches(day.state, 80.0)
     assert after[1] == before[1]
-    assert sum(s.poured_kg for s in after) == pytest.approx(0.4 + 2 * 0.1)
+    assert sum(s.poured_kg for s in after) == pytest.approx(0.4 + 0.034 + 0.025)
     assert view(day, 62, 0.3).setup.kg == 0.3
 
 
