@@ -17,6 +17,7 @@ from pourday.guide.acts.jug_acts import SCENT, colour_drops, jug_due, next_jug
 from pourday.guide.acts.pour_heat import NEAR_CEILING
 from pourday.guide.acts.stove_reads import (
     BEFORE_HEAT,
+    NOT_BY_A_GUESS,
     READ_SOONEST,
     WARM_ENOUGH,
     heat_to,
@@ -26,6 +27,7 @@ from pourday.guide.acts.stove_reads import (
     read_cooling,
     read_lit,
     unread_since_lit,
+    wants_a_reading,
     water_check,
     where_to_read,
 )
@@ -66,7 +68,9 @@ def stove_acts(state: State, outlook: Outlook, moulds: Sequence[Act], now: float
         *addition(state, outlook, now),
     ]
     if state.burner != "off":
-        acts += [*read_lit(state, outlook, wanted, now), water_check(state)]
+        if not any(act.kind == "read" for act in acts):
+            acts += read_lit(state, outlook, wanted, now)
+        acts.append(water_check(state))
     elif not any(act.kind == "heat on" and act.due <= now for act in acts):
         cooling = read_cooling(state, outlook, wanted, now)
         # The same reading is wanted once, and by whichever wants it sooner.
@@ -149,7 +153,9 @@ def _burner(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: flo
         ]
     if state.burner == "on":
         off = _heat_off(state, outlook, wanted, now, free)
-        return [off] if off else []
+        if off is None or off.urgency is Urgency.FIRST or off.due > now:
+            return [off] if off else []
+        return _read_first(state, outlook, wanted, off, now)
     on = _heat_on(state, outlook, wanted, now)
     if on and not TOO_HOT.isdisjoint(state.alarms):
         # Too hot when it was last seen: a reading, not the forecast, lets it be lit again.
@@ -162,10 +168,20 @@ def _burner(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: flo
     if _just_back(state, now):
         # What waits is looked at while the wax warms; it is wanted when that is done.
         on = replace(on, urgency=Urgency.FIRST)
-    if not long_unread(state, outlook, now):
-        return [on]
-    read = read_act(state, outlook, *where_to_read(state, outlook, wanted), on.due - MOMENT)
-    return [replace(read, urgency=on.urgency, why=BEFORE_HEAT), on]
+    if long_unread(state, outlook, now):
+        read = read_act(state, outlook, *where_to_read(state, outlook, wanted), on.due - MOMENT)
+        return [replace(read, urgency=on.urgency, why=BEFORE_HEAT), on]
+    return _read_first(state, outlook, wanted, on, now) if on.due <= now else [on]
+
+
+def _read_first(
+    state: State, outlook: Outlook, wanted: Sequence[PourNeed], switch: Act, now: float
+) -> list[Act]:
+    """A turn of the burner that is due, after the reading that it wants first."""
+    if not wanted or not wants_a_reading(state, outlook, now):
+        return [switch]
+    read = read_act(state, outlook, *where_to_read(state, outlook, wanted), switch.due - MOMENT)
+    return [replace(read, urgency=switch.urgency, why=NOT_BY_A_GUESS), switch]
 
 
 def _just_back(state: State, now: float) -> bool:

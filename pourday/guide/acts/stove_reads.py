@@ -39,6 +39,13 @@ MISSED = 2.5
 WARM_ENOUGH = 1.0
 """K below the target that a thermometer and a forecast cannot tell from it."""
 
+UNSURE = 15.0
+"""K between the low and the high side of the forecast from which nobody is told to switch by it. An estimate of ours."""
+AHEAD_OF_TARGET = 10.0
+"""K below the target at which the hot side of so unsure a forecast asks for a reading: a bath carries its wax on by
+about as much, so that it can still be turned off in time. An estimate of ours."""
+
+NOT_BY_A_GUESS = "Nothing is switched by a guess: one reading first."
 BEFORE_HEAT = "Read before the burner is lit: a small bath is hot in minutes, and from a guess it runs over."
 
 
@@ -58,6 +65,9 @@ def read_lit(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: fl
     if unread_since_lit(state, outlook):
         # Nobody knows how far it cooled meanwhile.
         due = min(due, since + READ_SOONEST)
+    ahead = outlook.pot_reaches(target - AHEAD_OF_TARGET).early
+    if ahead < due and is_unsure(outlook, max(now, ahead)):
+        due = max(ahead, since + READ_SOONEST)
     if state.burner == "on":
         # Sooner where the wax may already be close to its ceiling: the likely path is no safeguard.
         due = min(due, max(outlook.pot_reaches(outlook.ceiling_c - NEAR_CEILING).early, since + READ_SOONEST))
@@ -133,6 +143,25 @@ def long_unread(state: State, outlook: Outlook, now: float) -> bool:
         return False
     last = last_wax_reading(state)
     return last is None or now - last.t > OLD
+
+
+def is_unsure(outlook: Outlook, at: float) -> bool:
+    """Whether the forecast of the pot spreads too wide at a time for the burner to be switched by it."""
+    if outlook.pot is None or at == float("inf"):
+        return False
+    low, _, high = outlook.pot.at(at)
+    return high - low > UNSURE
+
+
+def wants_a_reading(state: State, outlook: Outlook, now: float) -> bool:
+    """Whether the wax is read before anything is switched: its forecast is no more than a guess, and no reading is fresh.
+
+    Wax that is as cold as the room before it was ever heated needs none.
+    """
+    last = last_wax_reading(state)
+    if not state.burner_spans or (last is not None and now - last.t < READ_SOONEST):
+        return False
+    return is_unsure(outlook, now)
 
 
 def where_to_read(
