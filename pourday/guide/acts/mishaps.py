@@ -39,11 +39,13 @@ def mishaps(state: State, outlook: Outlook) -> list[Choice]:
 
 
 def _newest(state: State) -> tuple[MouldState, PourAt] | None:
+    """The pour made last of all, and its mould."""
     poured = [(mould, mould.pours[-1]) for mould in state.moulds.values() if mould.pours]
     return max(poured, key=lambda pair: (pair[1].t, pair[1].seq), default=None)
 
 
 def _as_poured(letter: str, pour: PourAt) -> ev.Poured:
+    """A pour on record as a fact again, for a mould of this letter."""
     return ev.Poured(
         mould=letter,
         layer=pour.layer,
@@ -93,6 +95,7 @@ def _spilled(state: State, outlook: Outlook) -> Question:
 
 
 def _out_of(key: str, label: str, fact: ev.Spilled, outlook: Outlook) -> Choice:
+    """One vessel it was spilled from, leading to the question how much."""
     weights = [Choice(str(i + 1), outlook.mass(kg), (replace(fact, kg=kg),)) for i, kg in enumerate(ABOUT)]
     about = Question("Spilled, about:", (*weights, Choice("n", "not weighed", (fact,))))
     return Choice(key, label, then=about)

@@ -30,15 +30,15 @@ def sized(act: Act, outlook: Outlook, now: float) -> Act:
         for fact in act.records
         if isinstance(fact, ev.Poured)
     }
-    files: list[Fact] = []
+    facts: list[Fact] = []
     for fact in act.records:
         if isinstance(fact, ev.Poured):
             if act.kind == "pour" and shut_in(outlook, fact.mould, at):
-                files.append(ev.Relieved(mould=fact.mould))
-            files.append(with_fields(fact, planned_kg=_on_scale(outlook, amounts[fact.mould])))
+                facts.append(ev.Relieved(mould=fact.mould))
+            facts.append(with_fields(fact, planned_kg=_on_scale(outlook, amounts[fact.mould])))
         else:
-            files.append(fact)
-    act = replace(act, records=tuple(files))
+            facts.append(fact)
+    act = replace(act, records=tuple(facts))
     return replace(
         act,
         says=_top_up_says(act, outlook, amounts, at)
@@ -47,30 +47,31 @@ def sized(act: Act, outlook: Outlook, now: float) -> Act:
     )
 
 
-def _on_scale(outlook: Outlook, asked: Amount) -> float:
+def _on_scale(outlook: Outlook, fill: Amount) -> float:
     """kg in steps of the person's scale; a planned portion is so already."""
     step = outlook.state.plan.scale_step
-    return asked.kg if asked.planned else round(round(asked.kg / step) * step, 6)
+    return fill.kg if fill.planned else round(round(fill.kg / step) * step, 6)
 
 
-def _mass(outlook: Outlook, asked: Amount) -> str:
+def _mass(outlook: Outlook, fill: Amount) -> str:
     """`about 205 g (190-220 g)`, or the plain weight of what is only planned or sure enough."""
-    if asked.planned:
-        return outlook.mass(asked.kg)
-    if asked.high - asked.low < TELLS * max(asked.kg, 1e-9):
-        return f"about {outlook.mass(asked.kg)}"
-    low, high = outlook.mass(asked.low), outlook.mass(asked.high)
+    if fill.planned:
+        return outlook.mass(fill.kg)
+    if fill.high - fill.low < TELLS * max(fill.kg, 1e-9):
+        return f"about {outlook.mass(fill.kg)}"
+    low, high = outlook.mass(fill.low), outlook.mass(fill.high)
     unit = high.rpartition(" ")[2]
-    return f"about {outlook.mass(asked.kg)} ({low.removesuffix(f' {unit}')}-{high})"
+    return f"about {outlook.mass(fill.kg)} ({low.removesuffix(f' {unit}')}-{high})"
 
 
 def _says(act: Act, outlook: Outlook, amounts: dict[str, Amount]) -> str:
+    """The sentence of a plug or a layer; holes come first where wax has sunk under a crust."""
     assert act.layer is not None
     first = act.kind == "plug"
     parts = [
-        f"{_mass(outlook, asked)} into {letter}"
-        + ("" if first else f", to the line {outlook.length(asked.below_rim)} below its rim")
-        for letter, asked in amounts.items()
+        f"{_mass(outlook, fill)} into {letter}"
+        + ("" if first else f", to the line {outlook.length(fill.below_rim)} below its rim")
+        for letter, fill in amounts.items()
     ]
     holes = [fact.mould for fact in act.records if isinstance(fact, ev.Relieved)]
     said = f"{'Plug' if first else 'Pour'} {outlook.colour(act.layer)} at {how_hot(outlook, act)}: {'; '.join(parts)}."
@@ -82,10 +83,11 @@ def _says(act: Act, outlook: Outlook, amounts: dict[str, Amount]) -> str:
 
 
 def _top_up_says(act: Act, outlook: Outlook, amounts: dict[str, Amount], at: float) -> str:
+    """The sentence of a top-up: the holes, how hot, how much into each mould and how high."""
     state = outlook.state
     parts = [
-        f"{_mass(outlook, asked)} into {letter}, {_how_high(outlook, letter, asked)}"
-        for letter, asked in amounts.items()
+        f"{_mass(outlook, fill)} into {letter}, {_how_high(outlook, letter, fill)}"
+        for letter, fill in amounts.items()
     ]
     pulled = [x for x in amounts if (look := state.moulds[x].look) is not None and look.cue == "pulled away"]
     gap = f" {' and '.join(pulled)} has pulled away: only the well, nothing down the gap." if pulled else ""
@@ -93,14 +95,15 @@ def _top_up_says(act: Act, outlook: Outlook, amounts: dict[str, Amount], at: flo
 
 
 def _holes(outlook: Outlook, moulds: Sequence[str], at: float) -> str:
+    """How the hollow is opened: holes down to the liquid, or a hot rod where none is left."""
     deep = max((runs_to(outlook, letter, at) for letter in moulds), default=0.0)
     if deep <= 0:
         return f"Open the hollow of {' and '.join(moulds)} from the base with a hot rod, warm it"
     return f"Open 2-4 holes in {' and '.join(moulds)} down to the liquid, {outlook.length(deep)} at most,"
 
 
-def _how_high(outlook: Outlook, letter: str, asked: Amount) -> str:
+def _how_high(outlook: Outlook, letter: str, fill: Amount) -> str:
     """How high a top-up may go: under the line in a mould, level with it where it is the candle's own top."""
     if stays(outlook.state.plan, letter):
         return "level with its line and in one go: it is the candle's own top, so leave it still and smooth"
-    return f"to {outlook.length(asked.below_rim)} below its rim, never above"
+    return f"to {outlook.length(fill.below_rim)} below its rim, never above"

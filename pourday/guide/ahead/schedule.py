@@ -277,8 +277,8 @@ class Scenario:
         while at < until - RELIEF_EVERY / 2 and not self.persons.quiet(at):
             if hollow.levels.liquid_at(at - zero) < LITTLE_LIQUID:
                 break
-            mark = self.take("relief", course.letter, last.layer, at)
-            at = mark.start + RELIEF_EVERY
+            act = self.take("relief", course.letter, last.layer, at)
+            at = act.start + RELIEF_EVERY
 
     def _go(self, group: list[PourRequest], wanted: float) -> None:
         """Plan the jug, the looks and the pour of moulds that get the same at one time, `wanted`."""

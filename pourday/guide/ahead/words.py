@@ -32,29 +32,29 @@ from pourday.times import clock, letters, span
 PARTS: dict[str, Part] = {"plug": "plug", "pour": "layer", "top-up": "top-up"}
 
 
-def says_of(mark: PlannedAct, outlook: Outlook) -> str:
+def says_of(act: PlannedAct, outlook: Outlook) -> str:
     """What there is to do, with amounts, in the agenda's words."""
-    match mark.kind:
+    match act.kind:
         case "heat on":
             return heat_on_says(outlook)
         case "heat off":
             return heat_off_says("A full bath holds the heat.")
-        case "jug" if mark.layer is not None:
-            return jug_says(outlook, mark.layer)
+        case "jug" if act.layer is not None:
+            return jug_says(outlook, act.layer)
         case "plug" | "pour" | "top-up":
-            return _pour(mark, outlook)
+            return _pour(act, outlook)
         case "look under":
-            return under_says(mark.moulds)
+            return under_says(act.moulds)
         case "look":
-            return look_says(mark.moulds)
+            return look_says(act.moulds)
         case "relief":
-            return " ".join(relief_says(x, again=mark.nth > 0) for x in mark.moulds)
+            return " ".join(relief_says(x, again=act.nth > 0) for x in act.moulds)
         case "solid":
-            return f"{letters(mark.moulds)} has nothing liquid left inside."
+            return f"{letters(act.moulds)} has nothing liquid left inside."
         case "demould":
-            return demould_says(mark.moulds)
+            return demould_says(act.moulds)
         case _:
-            return cured_says(outlook, mark.moulds)
+            return cured_says(outlook, act.moulds)
 
 
 def _pour(act: PlannedAct, outlook: Outlook) -> str:

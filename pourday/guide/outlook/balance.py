@@ -38,13 +38,14 @@ class WaxBalance:
 
     @property
     def explained(self) -> bool:
+        """Whether so little is missing or too much that vessels and scales explain it."""
         return abs(self.share) <= SAYS_FROM
 
 
 def wax_balance(state: State) -> WaxBalance:
     """The balance as it stands. Raises `Trouble` where the plan cannot be weighed out."""
-    left = wax_left(state)
-    jugs = {layer: state.left_over.get(layer, kg) for layer, kg in left.jugs.items()}
+    inventory = wax_left(state)
+    jugs = {layer: state.left_over.get(layer, kg) for layer, kg in inventory.jugs.items()}
     added = sum(kg or 0.0 for _, kg in further(state))
     emptied = sum(pour.kg_best for mould in state.moulds.values() for pour in mould.emptied)
     returned = sum(jug.returned_kg for jug in state.jugs.values())
@@ -52,19 +53,20 @@ def wax_balance(state: State) -> WaxBalance:
         melted=weigh_sheet(state.fixed_plan or state.plan).total + added,
         candles=sum(_candle(mould) for mould in state.moulds.values()),
         jugs=sum(jugs.values()),
-        pot=state.left_over.get(None, left.pot),
+        pot=state.left_over.get(None, inventory.pot),
         apart=max(0.0, emptied - returned),
         spilled=sum(spill.kg or 0.0 for spill in state.spills),
     )
 
 
 def _candle(mould: MouldState) -> float:
+    """kg of a candle: as weighed, else all that was poured into its mould."""
     return mould.candle_kg if mould.candle_kg is not None else sum(pour.kg_best for pour in mould.pours)
 
 
 def balance_words(state: State) -> str:
     """The balance as one sentence: `608 g melted: 549 g in candles, ...; 3 g not accounted for (0.5 %)`."""
-    found = wax_balance(state)
+    balance = wax_balance(state)
 
     def mass(kg: float) -> str:
         return show_mass(kg, state.plan.units, state.plan.scale_step)
@@ -72,20 +74,18 @@ def balance_words(state: State) -> str:
     parts = [
         f"{mass(kg)} {where}"
         for kg, where in (
-            (found.candles, "in candles"),
-            (found.jugs, "left in jugs"),
-            (found.pot, "left in the pot"),
-            (found.apart, "kept apart"),
-            (found.spilled, "spilled"),
+            (balance.candles, "in candles"),
+            (balance.jugs, "left in jugs"),
+            (balance.pot, "left in the pot"),
+            (balance.apart, "kept apart"),
+            (balance.spilled, "spilled"),
         )
         if kg >= state.plan.scale_step / 2
     ]
-    missing = (
-        f"{mass(abs(found.missing))} {'not accounted for' if found.missing >= 0 else 'more than was melted'}"
-    )
+    missing = f"{mass(abs(balance.missing))} {'not accounted for' if balance.missing >= 0 else 'more than was melted'}"
     doubt = (
         ""
-        if found.explained
+        if balance.explained
         else ": weigh what is left in pot and jugs, or look for a weight that was typed wrong"
     )
-    return f"{mass(found.melted)} melted: {', '.join(parts) or 'none of it poured'}; {missing} ({abs(found.share):.1%}){doubt}"
+    return f"{mass(balance.melted)} melted: {', '.join(parts) or 'none of it poured'}; {missing} ({abs(balance.share):.1%}){doubt}"

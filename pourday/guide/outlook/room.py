@@ -139,6 +139,7 @@ def kgs_in(state: State, letter: str) -> tuple[float, ...]:
 
 
 def _ways(forecast: MouldOutlook) -> tuple[Shrinkage, Shrinkage, Shrinkage]:
+    """What the wax does with its room in the early, likely and late run of a mould."""
     return forecast.heat.shrinks
 
 
