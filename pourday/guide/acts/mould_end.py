@@ -4,15 +4,19 @@ from __future__ import annotations
 
 from pourday.forecast.spread import Quantiles
 from pourday.guide.acts.act import Act, Choice, Question, Urgency
-from pourday.guide.acts.wording import OVERNIGHT, block_word, cured_says, demould_says, why_cured
+from pourday.guide.acts.wording import WHY_OUT, block_word, cured_says, demould_says, why_cured
 from pourday.guide.outlook.moulds import MouldOutlook
 from pourday.guide.outlook.outlook import Outlook
 from pourday.session import events as ev
 from pourday.session.act_id import ActId
 from pourday.session.quiet_hours import PersonsClock
 from pourday.session.state import MouldState
-from pourday.times import DAY, clock
+from pourday.times import DAY, HOUR, clock
 
+NARROW = 0.060
+"""m of width below which a candle needs no night once it is cold: votives, tapers (from memory of the trade)."""
+RESTS = 6 * HOUR
+"""From the last pour, at the least (common practice, no source: 6 h, 8-12 h usual, overnight standard)."""
 WIDE, WIDE_RESTS = 0.090, DAY
 """m of width from which a candle stands a whole day (common practice, no source: over 90 mm 24 h)."""
 
@@ -25,9 +29,13 @@ def _cold_from(cold: float, since: float) -> str:
 
 
 def comes_out(persons: PersonsClock, last: float, cold: float, radius: float) -> float:
-    """When a mould of this radius (m), last poured into at `last`, is taken off: cold, rested, and after its night."""
-    rests = last + (WIDE_RESTS if 2 * radius > WIDE else 0.0)
-    return max(persons.awake(max(cold, rests)), persons.overnight(last))
+    """When a mould of this radius (m), last poured into at `last`, is taken off: cold and rested, a pillar after its night.
+
+    Overnight is advice: who looks sooner, and finds it cold with a gap all round, takes it out then.
+    """
+    rests = last + (WIDE_RESTS if 2 * radius > WIDE else RESTS)
+    out = persons.awake(max(cold, rests))
+    return out if 2 * radius < NARROW else max(out, persons.overnight(last))
 
 
 def release_question(letter: str) -> Question:
@@ -43,7 +51,7 @@ def release_question(letter: str) -> Question:
 
 
 def demould(mould: MouldState, forecast: MouldOutlook, persons: PersonsClock) -> Act:
-    """The mould stands overnight; the forecast only says from when it may be looked at."""
+    """A pillar stands overnight, a narrow candle until it is cold; the forecast only says from when it may be looked at."""
     last = mould.last_pour
     assert last is not None
     stuck = mould.release == "stuck"
@@ -57,7 +65,7 @@ def demould(mould: MouldState, forecast: MouldOutlook, persons: PersonsClock) ->
             demould_says(mould.letter)
             + (" It was stuck: 15 minutes in the fridge at a time, never the freezer." if stuck else "")
         ),
-        why=(f"{OVERNIGHT}. {_cold_from(cold, last.t)} ({forecast.why})"),
+        why=f"{WHY_OUT} {_cold_from(cold, last.t)} ({forecast.why})",
         due=comes_out(persons, last.t, cold, forecast.heat.case.vessel.radius),
         window=forecast.cold,
         question=release_question(mould.letter),
@@ -77,7 +85,8 @@ def cold_in_its_vessel(mould: MouldState, forecast: MouldOutlook, persons: Perso
 def curing(
     outlook: Outlook, mould: MouldState, persons: PersonsClock, since: float, counted: str = "demoulding"
 ) -> list[Act]:
-    """The act at the end of a cure that began at `since`: the first burn test; `counted` says from what."""
+    """The burn test that a cure begun at `since` allows, with the later day the candle may be given away; `counted` says
+    from what both are counted."""
     shortest, longest = outlook.cure_days
     ready = since + shortest * DAY
     cure = ActId("cure", mould.letter)
@@ -87,7 +96,7 @@ def curing(
             kind="cure",
             word=block_word("cure"),
             moulds=mould.letter,
-            says=cured_says(outlook, mould.letter),
+            says=cured_says(outlook, mould.letter, since + longest * DAY),
             why=why_cured(outlook, f"from {counted}"),
             due=persons.awake(ready),
             window=Quantiles(ready, ready, since + longest * DAY),

@@ -12,17 +12,20 @@ from pourday.guide.outlook.outlook import Outlook
 from pourday.plan.dosing import drops_of
 from pourday.plan.model import DyeForm
 from pourday.session.state import State
-from pourday.times import days, letters, span
+from pourday.times import days, letters, local, span
 from pourday.units import show_mass, show_share
 
-_WORDS = {"relief": "HOLES", "top-up": "TOP UP", "cure": "CURED", "solid": "SET"}
+_WORDS = {"relief": "HOLES", "top-up": "TOP UP", "cure": "TEST", "solid": "SET"}
 
 WHY_PLUG = "A small first pour sets in the wick hole and seals it before the mould is full."
 WHY_ON_PLUG = "The plug is dry underneath and still warm, so the rest of the first layer fuses with it."
 WHY_UNDER = "A seal that weeps now runs when the mould is full."
 WHY_RELIEF = "Air behind the shrinking core keeps it from dragging the wick or hiding a cavern."
 WHY_JUG = f"Colour and scent need about {span(JUG_LEAD)} before the pour; in the bath the jug stays hot."
-OVERNIGHT = "It stands overnight (common practice, no source)"
+WHY_OUT = (
+    "A pillar stands overnight as a rule, a narrow candle six hours and until it is cold (common practice, no source); "
+    "cold all through, with a gap all round, it may come out the same day."
+)
 
 
 def block_word(what: str, layer: int | None = None) -> str:
@@ -114,15 +117,18 @@ def demould_says(moulds: str) -> str:
     )
 
 
-def cured_says(outlook: Outlook, moulds: str) -> str:
-    """The end of a cure, and the burn test that may follow."""
+def cured_says(outlook: Outlook, moulds: str, give: float) -> str:
+    """The burn test that some days of cure allow, and from when (seconds since the epoch) the candle may be given away."""
     return (
-        f"{letters(moulds)} has cured {days(outlook.cure_days[0])}: burn-test it on a fire-proof plate, never unattended, "
-        "following the supplier's sheet and your local rules."
+        f"{letters(moulds)} has cured {days(outlook.cure_days[0])} and may be burn-tested: on a fire-proof plate, never "
+        f"unattended, following the supplier's sheet and your local rules. Ready to give from {local(give):%a %d %b}."
     )
 
 
 def why_cured(outlook: Outlook, counted: str) -> str:
     """What a cure rests on; `counted` says from when: `from demoulding`."""
     shortest, longest = outlook.cure_days
-    return f"Cure of {shortest}-{longest} days by the wax table (common practice, no source), {counted}."
+    return (
+        f"Burn-tested after {days(shortest)}, ready to give after {days(longest)}, by the wax table (common practice, no "
+        f"source), {counted}."
+    )

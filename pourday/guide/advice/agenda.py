@@ -27,7 +27,7 @@ from pourday.session import events as ev
 from pourday.session.act_id import ActId
 from pourday.session.quiet_hours import PersonsClock
 from pourday.session.state import MouldState, State
-from pourday.times import clock, letters
+from pourday.times import clock, days, letters
 
 
 def agenda(
@@ -61,7 +61,7 @@ def agenda(
         _worded(sized(delay_until_jug_fits(state, outlook, act, now), outlook, now), outlook, now)
         for act in moulds
     ]
-    acts = [*moulds, *stove, *timer_acts(state, now), *end, *_finish(state, moulds, now)]
+    acts = [*moulds, *stove, *timer_acts(state, now), *end, *_finish(state, outlook, moulds, now)]
     acts = [*with_dates(far, acts, now), *far_acts(far, acts, now)]
     return tuple(sorted(acts, key=lambda act: (act.due, act.urgency, str(act.id))))
 
@@ -145,7 +145,7 @@ def _is_open(state: State, mould: MouldState) -> bool:
     return mould.demoulded_at is None
 
 
-def _finish(state: State, moulds: Sequence[Act], now: float) -> list[Act]:
+def _finish(state: State, outlook: Outlook, moulds: Sequence[Act], now: float) -> list[Act]:
     """The last act of all, once every mould on the bench is out and cured; nothing before."""
     here = [m for m in state.moulds.values() if m.letter in on_bench(state)]
     used = [m for m in here if not state.given_up(m.letter)]
@@ -158,7 +158,7 @@ def _finish(state: State, moulds: Sequence[Act], now: float) -> list[Act]:
             id=ActId("finish"),
             kind="finish",
             word="FINISH",
-            says=f"{names} {'is' if len(used) == 1 else 'are'} through the cure. “Done” closes the record; it stays to be read and repeated. {balance}".rstrip(),
+            says=f"{names} may be burn-tested; ready to give after {days(outlook.cure_days[1])} of cure. “Done” closes the record; it stays to be read and repeated. {balance}".rstrip(),
             why="Nothing of this session is open any more.",
             due=now,
             records=(ev.Finished(),),

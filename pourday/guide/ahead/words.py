@@ -5,9 +5,9 @@ from __future__ import annotations
 from pourday.forecast import fuse
 from pourday.guide.acts.durations import LATE
 from pourday.guide.acts.wording import (
-    OVERNIGHT,
     WHY_JUG,
     WHY_ON_PLUG,
+    WHY_OUT,
     WHY_PLUG,
     WHY_RELIEF,
     WHY_UNDER,
@@ -27,7 +27,7 @@ from pourday.guide.outlook.moulds import WELD
 from pourday.guide.outlook.outlook import Outlook
 from pourday.session.events import Part
 from pourday.session.quiet_hours import PersonsClock
-from pourday.times import clock, letters, span
+from pourday.times import DAY, clock, letters, span
 
 PARTS: dict[str, Part] = {"plug": "plug", "pour": "layer", "top-up": "top-up"}
 
@@ -54,7 +54,8 @@ def says_of(act: PlannedAct, outlook: Outlook) -> str:
         case "demould":
             return demould_says(act.moulds)
         case _:
-            return cured_says(outlook, act.moulds)
+            shortest, longest = outlook.cure_days
+            return cured_says(outlook, act.moulds, act.start + (longest - shortest) * DAY)
 
 
 def _pour(act: PlannedAct, outlook: Outlook) -> str:
@@ -94,7 +95,7 @@ def why_of(act: PlannedAct, outlook: Outlook) -> str:
         case "relief":
             return WHY_RELIEF
         case "demould":
-            return f"{OVERNIGHT}; by then its core is within 3 K of the room."
+            return f"{WHY_OUT} By then its core is within 3 K of the room."
         case "cure":
             return why_cured(outlook, "once it is out, or cold in its vessel")
         case _:

@@ -161,12 +161,12 @@ _STOVE = Page(
         (
             "Why overnight",
             "A candle that is set outside is warm inside for hours. It is ready when the wall is cold to the hand, a hairline gap runs all round, and it "
-            "turns or drops at a light tap. Pulling earlier tears it.",
+            "turns or drops at a light tap. Pulling earlier tears it. For a pillar that is the next morning; a votive may be as far the same evening.",
         ),
         (
             "Why cure",
-            "Wax goes on settling for days, and scent with it: a paraffin candle burns as itself after 1 to 3 days, a soy one after a week or two. So "
-            "the age of a candle belongs to every burn test.",
+            "Wax goes on settling for days, and scent with it: a paraffin candle burns as itself after 1 to 3 days, a soy one after a week or two. It "
+            "may be burn-tested after the first days and is ready to give after the last. So the age of a candle belongs to every burn test.",
         ),
         (
             "Why any key answers",

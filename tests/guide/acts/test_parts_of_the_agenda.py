@@ -9,6 +9,7 @@ from pourday.guide.acts.mould_end import WIDE, WIDE_RESTS, comes_out, release_qu
 from pourday.guide.acts.wording import dye_words
 from pourday.session import events as ev
 from pourday.session.quiet_hours import PersonsClock
+from pourday.times import local
 
 
 def test_amounts_are_said_as_a_person_lists_them(day):
@@ -18,7 +19,23 @@ def test_amounts_are_said_as_a_person_lists_them(day):
     assert three == "43 g soy, 174 g palm and 20 g beeswax"
 
 
-@pytest.mark.parametrize("radius", [0.02, WIDE / 2, 0.06])
+def at_hour(day, hour: float) -> float:
+    """That hour of the day the fixture begins."""
+    start = local(day.t(0)).replace(hour=0, minute=0, second=0, microsecond=0)
+    return start.timestamp() + hour * 3600.0
+
+
+def test_a_votive_that_is_cold_in_the_afternoon_comes_out_the_same_evening(day):
+    """Common practice, no source: six hours at the least; overnight is the advice for pillars."""
+    persons = PersonsClock(22.0, 7.0)
+    poured, cold = at_hour(day, 14.5), at_hour(day, 16.0)
+    assert comes_out(persons, poured, cold, 0.0225) == at_hour(day, 20.5)
+    assert comes_out(persons, poured, cold, 0.038) == at_hour(day, 31.0)
+    assert comes_out(persons, at_hour(day, 17.0), cold, 0.0225) == at_hour(day, 31.0), "not at 23:00"
+    assert comes_out(persons, poured, at_hour(day, 21.0), 0.0225) == at_hour(day, 21.0)
+
+
+@pytest.mark.parametrize("radius", [0.035, WIDE / 2, 0.06])
 def test_a_candle_is_taken_off_cold_and_a_wide_one_after_a_whole_day(day, radius):
     persons = PersonsClock()
     last, cold = day.t(60), day.t(60) + 4 * 3600

@@ -124,8 +124,13 @@ THE_DAY: list[tuple[str, Callable[[Day], Day], float, str, tuple[str, ...]]] = [
             _two_layers(d).topped_up().at(DAY, *(ev.Demoulded(mould=x, release="dropped out") for x in "AB"))
         ),
         2 * DAY + 1,
-        "CURED A B",
-        ("A has cured 1 day", "B has cured 1 day", "burn-test it on a fire-proof plate"),
+        "TEST A B",
+        (
+            "A has cured 1 day",
+            "B has cured 1 day",
+            "may be burn-tested: on a fire-proof plate",
+            "Ready to give from",
+        ),
     ),
     (
         "cured",
@@ -137,7 +142,7 @@ THE_DAY: list[tuple[str, Callable[[Day], Day], float, str, tuple[str, ...]]] = [
         ),
         2 * DAY + 1,
         "FINISH",
-        ("A and B are through the cure",),
+        ("A and B may be burn-tested; ready to give after 3 days",),
     ),
 ]
 

@@ -109,7 +109,7 @@ def test_demoulding_is_a_matter_for_the_next_morning_however_early_the_core_is_c
     for act in (a for a in day.acts(281).values() if a.kind == "demould"):
         assert act.window.likely < MIDNIGHT + 24 * HOUR
         assert act.due == MIDNIGHT + 31 * HOUR
-        assert "stands overnight" in act.why
+        assert "A pillar stands overnight" in act.why
         assert "may be looked at from about" in act.why
 
 
