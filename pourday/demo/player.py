@@ -123,8 +123,7 @@ class Player:
                 for letter in act.moulds:
                     file(ev.SealSeen(mould=letter, weeps=self.kitchen.weeps(letter)))
             case _:
-                cue = {"pulled": "pulled away"}.get(seen := self.kitchen.look(act.moulds), seen)
-                file(ev.Looked(mould=act.moulds, cue=_cue(cue)))
+                file(ev.Looked(mould=act.moulds, cue=cue_of(self.kitchen.look(act.moulds))))
 
     @staticmethod
     def _answer(act: Act, keys: str, file: File) -> None:
@@ -203,6 +202,7 @@ class Player:
         file(ev.Weighed(mould=act.moulds, what="candle", kg=kg, typed=f"{kg * 1000:.0f} g"))
 
 
-def _cue(text: str) -> Cue:
+def cue_of(look: str) -> Cue:
+    """A look of the simulated kitchen as the record names it."""
     cues: tuple[Cue, ...] = ("wet", "skinned", "firm", "cold", "pulled away")
-    return next(cue for cue in cues if cue == text)
+    return next(cue for cue in cues if cue.startswith(look))

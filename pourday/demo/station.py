@@ -11,7 +11,7 @@ from contextlib import suppress
 from hashlib import blake2s
 
 from pourday.demo.hands import LEAST, enact
-from pourday.demo.player import Player
+from pourday.demo.player import Player, cue_of
 from pourday.errors import Trouble
 from pourday.guide.advice.adviser import Advice
 from pourday.kitchen.clock import KitchenClock
@@ -22,6 +22,7 @@ from pourday.session import events as ev
 from pourday.session.act_id import ActId
 from pourday.session.events import Entry, Fact
 from pourday.session.fold import effective
+from pourday.session.looks import LOOK_SHORT
 from pourday.session.state import State
 from pourday.units import show_temperature
 
@@ -131,5 +132,5 @@ class Station:
             if mould.pours and mould.demoulded_at is None:
                 # The record may say poured where the kitchen had no wax to pour.
                 with suppress(Trouble):
-                    parts.append(f"{letter} {self.kitchen.look(letter)}")
+                    parts.append(f"{letter} {LOOK_SHORT[cue_of(self.kitchen.look(letter))]}")
         return " · ".join([*parts, self.trouble] if self.trouble else parts)

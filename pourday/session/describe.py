@@ -8,6 +8,7 @@ from pourday.plan.model import PREPARATIONS, VESSEL_PREPARATION, Plan
 from pourday.session import events as ev
 from pourday.session.act_id import ActId, read_act_id
 from pourday.session.events import Fact
+from pourday.session.looks import LOOK_WORDS
 from pourday.times import clock, span
 from pourday.units import show_length, show_mass, show_temperature
 
@@ -139,7 +140,7 @@ def _plain(fact: Fact) -> str:
         case ev.SealSeen():
             return f"looked underneath {fact.mould}: {'it weeps' if fact.weeps else 'dry'}"
         case ev.Looked():
-            return f"{fact.mould} looked {fact.cue}"
+            return f"looked at {fact.mould}: {LOOK_WORDS[fact.cue]}"
         case ev.Demoulded():
             return f"demoulding {fact.mould}: {fact.release}"
         case ev.Noted():

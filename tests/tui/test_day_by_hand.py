@@ -25,7 +25,7 @@ BETWEEN = 0.55
 STEP = 0.11
 """Seconds in which at 600 times a little more than a minute passes, so that the clock on screen moves."""
 HOUR = 3600.0
-LOOKS = {"wet": "w", "skinned": "k", "firm": "f", "cold": "c", "pulled": "p"}
+LOOKS = {"wet": "w", "edge set": "k", "carries": "f", "cold": "c", "pulled": "p"}
 """The key that answers with each look."""
 PROGRAM = """
 import pathlib, sys
@@ -137,7 +137,7 @@ class Pourer:
 
     def looks(self, letter: str) -> str:
         """The key for what the surface of a mould looks like, by the line that shows the kitchen."""
-        seen = re.search(rf"· {letter} (wet|skinned|firm|cold|pulled)", self.strip())
+        seen = re.search(rf"· {letter} (wet|edge set|carries|cold|pulled)", self.strip())
         assert seen, self.terminal.text()
         return LOOKS[seen[1]]
 

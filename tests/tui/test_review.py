@@ -120,7 +120,7 @@ def test_the_picture_fills_as_the_day_goes_on():
         heights.append(mould.bands[-1].high if mould.bands else 0.0)
     assert heights == sorted(heights)
     assert heights[0] == 0.0 < heights[2] < heights[3] < heights[5]
-    assert "firm" in shown(review_of(*DAY[:5]))
+    assert "carries the next colour" in shown(review_of(*DAY[:5]))
 
 
 def test_it_plays_a_few_events_a_second_and_stops_at_the_end():

@@ -30,6 +30,7 @@ from pourday.plan.own_layers import mould_of, stays
 from pourday.plan.pour_order import ToPour
 from pourday.session import events as ev
 from pourday.session.act_id import ActId
+from pourday.session.looks import LOOK_WORDS
 from pourday.session.quiet_hours import PersonsClock
 from pourday.session.state import MouldState, State
 from pourday.times import MINUTE, clock, letters, mould_key
@@ -196,7 +197,7 @@ def _next_layer(
 ) -> Act:
     """The pour of a layer, by what was seen at `due`; by the forecast alone where the look was left out."""
     seen = (
-        f"{mould.letter} was seen firm at {clock(due)}"
+        f"{mould.letter} was seen at {clock(due)}: it {LOOK_WORDS['firm']}"
         if cue
         else f"You left out the look at {mould.letter}; this is the time of the forecast"
     )
@@ -243,7 +244,7 @@ def _too_cold(outlook: Outlook, pour: Act, cue: ev.Cue) -> Act:
         question=Question(
             f"{letter}:",
             (
-                Choice("w", "warmed; it looks firm now", (ev.Looked(mould=letter, cue="firm"),)),
+                Choice("w", f"warmed; now it {LOOK_WORDS['firm']}", (ev.Looked(mould=letter, cue="firm"),)),
                 Choice("p", "poured as it was", pour.records),
                 Choice("l", "look again", then=cue_question(letter)),
             ),
@@ -268,7 +269,7 @@ def _after_last_layer(
         due, why = persons.before_bed(ready, soonest, since=last.t)
         act = _top_up(outlook, mould, due, window, why)
     else:
-        waiting = next_look(forecast, mould, "The top-up fills the well once the top is firm.")
+        waiting = next_look(forecast, mould, "The top-up fills the well once the top carries wax.")
         due, why = persons.before_bed(max(waiting.due, ready), soonest, LOOK_TO_TOP_UP, last.t)
         act = look_act(mould, due, forecast, None, f"{waiting.why}{why}")
     opened = mould.relieved_at[-1] if mould.relieved_at and mould.relieved_at[-1] > last.t else None

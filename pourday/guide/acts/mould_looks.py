@@ -11,6 +11,7 @@ from pourday.guide.acts.wording import look_says
 from pourday.guide.outlook.moulds import MouldOutlook
 from pourday.session import events as ev
 from pourday.session.act_id import ActId
+from pourday.session.looks import LOOK_WORDS
 from pourday.session.state import LookAt, MouldState
 from pourday.times import MINUTE
 
@@ -25,11 +26,11 @@ TOO_SOON = ("wet", "skinned")
 """Looks that ask for another."""
 
 CUES: tuple[tuple[str, ev.Cue, str], ...] = (
-    ("w", "wet", "wet"),
-    ("k", "skinned", "skinned, soft under it"),
-    ("f", "firm", "firm to the wall, wall warm"),
-    ("c", "cold", "cold, tight to the wall"),
-    ("p", "pulled away", "pulled away from the wall"),
+    ("w", "wet", LOOK_WORDS["wet"]),
+    ("k", "skinned", f"{LOOK_WORDS['skinned']}, soft under the skin"),
+    ("f", "firm", f"{LOOK_WORDS['firm']}, wall warm"),
+    ("c", "cold", f"{LOOK_WORDS['cold']}, tight to the wall"),
+    ("p", "pulled away", f"{LOOK_WORDS['pulled away']} from the wall"),
 )
 
 

@@ -101,7 +101,7 @@ def under_says(moulds: str) -> str:
 
 def look_says(moulds: str) -> str:
     """The look at a surface, and what makes it ready."""
-    return f"Go and look at {letters(moulds)}: matt, firm to the wall and the wick, no fingerprint, wall still warm?"
+    return f"Go and look at {letters(moulds)}: matt, set to the wall and the wick, no fingerprint, wall still warm?"
 
 
 def relief_says(mould: str, *, again: bool) -> str:

@@ -12,6 +12,7 @@ from pourday.guide.ahead.day import DayForecast
 from pourday.guide.ahead.moulds import MouldCourse
 from pourday.guide.outlook.looks import PICTURE_EVERY, Appearance, Band, Inside
 from pourday.session.events import Part
+from pourday.session.looks import FIRM_THROUGH, LOOK_SHORT
 
 CORE = 0.03
 """Liquid share of a covered layer from which on its core is told."""
@@ -76,7 +77,7 @@ def _appearance(
     if top is None and core:
         return Appearance("firm", f"~{liquid:.0%} liquid inside", f"~{liquid:.0%} liquid", computed=True)
     if top is None:
-        return Appearance("firm", "~set", computed=True)
+        return Appearance("firm", f"~{FIRM_THROUGH}", computed=True)
     solid = _surface(course, t)
     if top == "top-up" and solid < FIRM:
         # A little hot wax in the well does not make the layer liquid again.
@@ -84,8 +85,10 @@ def _appearance(
     if solid < HALF:
         return Appearance("liquid", "~liquid", computed=True)
     if solid < FIRM:
-        return Appearance("skinned", f"~skinned{core}", "~skinned", computed=True)
-    return Appearance("firm", f"~firm{core}", "~firm", computed=True)
+        return Appearance(
+            "skinned", f"~{LOOK_SHORT['skinned']}{core}", f"~{LOOK_SHORT['skinned']}", computed=True
+        )
+    return Appearance("firm", f"~{LOOK_SHORT['firm']}{core}", f"~{LOOK_SHORT['firm']}", computed=True)
 
 
 def _inside(section: MouldSection, course: MouldCourse, layer: int) -> tuple[float, float]:

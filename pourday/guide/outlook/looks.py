@@ -12,6 +12,7 @@ from pourday.forecast.mould import MouldRun, MouldSection
 from pourday.forecast.mould_read import HALF, NEAR_ROOM, SET
 from pourday.guide.outlook.as_seen import look_of
 from pourday.guide.outlook.outlook import Outlook
+from pourday.session.looks import LOOK_SHORT
 from pourday.session.state import MouldState, State
 
 Texture = Literal["empty", "liquid", "skinned", "firm", "cold"]
@@ -114,10 +115,10 @@ def _appearance(state: State, outlook: Outlook, mould: MouldState, now: float) -
     forecast = outlook.mould(mould.letter)
     if forecast is None:
         if mould.look:
-            return Appearance(_SEEN[mould.look.cue], mould.look.cue)
+            return Appearance(_SEEN[mould.look.cue], LOOK_SHORT[mould.look.cue])
         return Appearance("liquid", "~liquid", computed=True)
     cue, seen = look_of(state, forecast, now)
-    word = {"wet": "liquid"}.get(cue, cue) if not seen else cue
+    word = "liquid" if cue == "wet" and not seen else LOOK_SHORT[cue]
     if not seen and cue == "pulled away" and mould.last_pour is not None and mould.last_pour.part == "top-up":
         word = "cold"  # as it should be by then
     return Appearance(_SEEN[cue], word if seen else f"~{word}", computed=not seen)

@@ -10,6 +10,7 @@ from pourday.guide.outlook.moulds import MouldOutlook, next_layer_of
 from pourday.guide.outlook.outlook import Outlook
 from pourday.guide.outlook.room import liquid_share, next_top_up, owed_in_the_end
 from pourday.session.events import Cue
+from pourday.session.looks import FIRM_THROUGH, LOOK_SHORT
 from pourday.session.state import State
 from pourday.times import NEVER, clock
 from pourday.units import show_length, show_temperature
@@ -107,7 +108,7 @@ def _window(
 
 def _word(m: MouldNow) -> str:
     # A finished candle that has come off the wall is as it should be.
-    name = "off the wall" if (m.window, m.look) == ("no pour left", "pulled away") else m.look
+    name = "off the wall" if (m.window, m.look) == ("no pour left", "pulled away") else LOOK_SHORT[m.look]
     return name if m.seen else f"~{name}"
 
 
@@ -124,7 +125,7 @@ def _says(state: State, outlook: Outlook, forecast: MouldOutlook, m: MouldNow, n
     surface = f"surface {cool}" + (f" to {warm}" if cool != warm else "")
     parts = [f"{m.letter}, {outlook.colour(m.layer)}: {_word(m)}, {surface}"]
     if m.liquid < 0.005:
-        parts.append(f"set through, core {show_temperature(m.core_c[1], units)}")
+        parts.append(f"{FIRM_THROUGH}, core {show_temperature(m.core_c[1], units)}")
     else:
         low, high = (show_length(m.crust[i], units) for i in (0, 2))
         crusted = f"crust {low} to {high}" if m.crust[2] >= 5e-4 else "no crust yet"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 
 from pourday.guide.acts.act import Choice, Question
@@ -13,7 +13,8 @@ from pourday.guide.rescue.card import Card, chosen
 from pourday.guide.rescue.options import WaysQuery
 from pourday.plan.pour_order import pours_of
 from pourday.session import events as ev
-from pourday.session.events import Fact, Part
+from pourday.session.events import Cue, Fact, Part
+from pourday.session.looks import LOOK_SHORT
 from pourday.session.state import MouldState, PourAt, State
 from pourday.times import clock, mould_key
 
@@ -260,12 +261,16 @@ def _knocked(state: State, outlook: Outlook, now: float) -> Card:
         none = Choice(
             "n", f"nothing spilled: {option}", (chosen(card, option, mould=letter, layer=last.layer),)
         )
-        return Choice(mould_key(letter), f"{letter}, {look}", then=Question(f"{letter}:", (none, *spilled)))
+        return Choice(
+            mould_key(letter),
+            f"{letter}, {LOOK_SHORT[look]}",
+            then=Question(f"{letter}:", (none, *spilled)),
+        )
 
     return card.with_choices(*_each(state, way))
 
 
-def _look(state: State, outlook: Outlook, letter: str, now: float) -> tuple[str, bool]:
+def _look(state: State, outlook: Outlook, letter: str, now: float) -> tuple[Cue, bool]:
     """(how the surface looks, whether that was seen); `wet` where nobody looked and nothing is computed."""
     forecast = outlook.mould(letter)
     mould: MouldState = state.moulds[letter]
@@ -274,7 +279,7 @@ def _look(state: State, outlook: Outlook, letter: str, now: float) -> tuple[str,
     return look_of(state, forecast, now)
 
 
-_WICK = {
+_WICK: Mapping[Cue, str] = {
     "wet": "pull it taut and clamp it again",
     "skinned": "a warm wire beside it, then straighten it",
     "firm": "a warm wire beside it, then straighten it",
@@ -296,7 +301,7 @@ def _wick(state: State, outlook: Outlook, now: float) -> Card:
         option = _WICK.get(look, _DRILL)
         return Choice(
             mould_key(letter),
-            f"{letter}, {'' if seen else '~'}{look}: {option}",
+            f"{letter}, {'' if seen else '~'}{LOOK_SHORT[look]}: {option}",
             (chosen(card, option, mould=letter),),
         )
 

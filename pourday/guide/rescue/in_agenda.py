@@ -17,6 +17,7 @@ from pourday.guide.rescue.follow_up import follow_ups, under_rescue
 from pourday.guide.rescue.options import broken_off, option_question
 from pourday.session import events as ev
 from pourday.session.act_id import ActId
+from pourday.session.looks import LOOK_WORDS
 from pourday.session.quiet_hours import PersonsClock
 from pourday.session.state import State
 
@@ -72,7 +73,7 @@ def _as_chosen(state: State, outlook: Outlook, act: Act, now: float) -> Act:
     if act.kind == "decide" and act.moulds:
         return _pour(outlook, act) if taken else _with_ways(state, outlook, act, now)
     if act.kind == "pour" and not taken and rescue is None and _missed_on_return(state, outlook, act):
-        late = f"{act.moulds} looks firm, but its window was missed while nobody was here."
+        late = f"{act.moulds} {LOOK_WORDS['firm']}, but its window was missed while nobody was here."
         return _with_ways(
             state, outlook, replace(act, kind="decide", word="DECIDE", says=late, records=()), now
         )

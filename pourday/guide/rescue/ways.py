@@ -27,6 +27,7 @@ from pourday.plan.weigh import weigh_sheet
 from pourday.session import events as ev
 from pourday.session.act_id import ActId
 from pourday.session.events import Cue, Fact
+from pourday.session.looks import LOOK_WORDS
 from pourday.session.state import MouldState, State
 from pourday.times import NEVER, clock, span
 from pourday.units import show_length
@@ -124,8 +125,8 @@ class RescueWays:
         return self._option(
             "carry on",
             "c",
-            f"carry on: {colour} once it is firm",
-            f"Wait until it is firm to the wall{by}, then pour {colour} at {self._degrees(pour.planned_c)}.",
+            f"carry on: {colour} once it carries it",
+            f"Wait until it {LOOK_WORDS['firm']}{by}, then pour {colour} at {self._degrees(pour.planned_c)}.",
             "Poured earlier, the colours run into each other.",
         )
 
@@ -198,7 +199,7 @@ class RescueWays:
             "" if self.cue in ("wet", "skinned", "firm") else "Warm the well with moving warm air, then fill "
         )
         amount = f"{'' if warm else 'Fill '}the well and holes with up to {self.outlook.mass(kg)} at {hot}"
-        wait = "Once the top is firm: " if self.cue in ("wet", "skinned") else ""
+        wait = "Once the top carries wax: " if self.cue in ("wet", "skinned") else ""
         whole = weigh_sheet(self.state.plan).mould(self.letter).finished
         return [
             self._option(

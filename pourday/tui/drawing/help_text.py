@@ -130,7 +130,7 @@ _STOVE = Page(
         ),
         (
             "Why a window opens",
-            "The next colour may go in when the surface is skinned right to the wall and the wick, matt, and springy like cheese. Earlier it breaks "
+            "First the edge sets and a skin closes over soft wax. The surface carries the next colour when it has set right to the wall and the wick, matt, and springy like cheese. Earlier it breaks "
             "through the skin, and the colours run. The clock only says when to go and look; what you see decides.",
         ),
         (
@@ -155,7 +155,7 @@ _STOVE = Page(
         ),
         (
             "Why the top-up waits, and stays low",
-            "It fills the well when the well is there and the top is firm. It stays some 6 mm below the first line: above it, wax creeps between candle "
+            "It fills the well when the well is there and the top carries wax. It stays some 6 mm below the first line: above it, wax creeps between candle "
             "and wall, prints a line or locks the candle in. Same melt, as hot as the pour or a little hotter.",
         ),
         (

@@ -24,8 +24,9 @@ LEAST_LABEL = 5
 """Cells below which nothing is written beside a mould, but its state under it."""
 SHORT = {
     "~liquid": "~wet",
-    "~skinned": "~skin",
-    "skinned": "skin",
+    "~edge set": "~edge",
+    "edge set": "edge",
+    "~firm through": "~firm",
     "pulled away": "loose",
     "demoulded": "out",
 }

@@ -132,7 +132,7 @@ def test_past_its_window_a_firm_layer_is_poured_at_the_hot_end(day: Day) -> None
 
 def test_too_early_there_is_only_the_wait_and_no_promise(day: Day) -> None:
     wait = ways(seen(layered(day), 70, "wet"), 70)["carry on"]
-    assert wait.says.startswith("Wait until it is firm")
+    assert wait.says.startswith("Wait until it carries the next colour")
     assert wait.remelt is None
 
 
