@@ -29,7 +29,7 @@ SAME = msgspec.structs.replace(
     conductivity_solid=K, conductivity_liquid=K, cp_solid=CP, cp_liquid=CP,
 )  # fmt: skip
 POINTS = np.array([-100.0, -90.0, 250.0])
-PLAIN = Curve(POINTS, CP * POINTS, np.array([1.0, 0.0, 0.0]))
+PLAIN = Curve(POINTS, CP * POINTS, np.array([1.0, 0.0, 0.0]), np.array([1.0, 0.0, 0.0]))
 """A substance that does not freeze: one heat capacity throughout."""
 
 

@@ -30,7 +30,7 @@ LOOKS = {"wet": "w", "edge set": "k", "carries": "f", "cold": "c", "pulled": "p"
 PROGRAM = """
 import pathlib, sys
 from pourday.tui import base
-from pourday.tui.terminal import clocks
+from pourday.tui.terminal import clocks, held
 clock = pathlib.Path(sys.argv.pop(1))
 clocks.real = lambda: float(clock.read_text())
 base.HEARTBEAT = 0.05
@@ -38,6 +38,7 @@ base.HEARTBEAT = 0.05
 # would pass in this kitchen; test_desk.py tries what guards against a press that comes too soon.
 from pourday.tui.stove import guard, typed
 guard.SETTLES = typed.STEADY = 0.0
+held.AGAIN = held.SLOWEST = 0.0  # Nor is the clock of the day the keyboard's; test_held.py tries held keys.
 sys.executable = ""  # No process beside: what is on screen is thought through.
 from pourday.cli import main
 sys.exit(main(sys.argv[1:]))
