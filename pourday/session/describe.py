@@ -55,13 +55,10 @@ def say_fact(fact: Fact, plan: Plan) -> str:
             ended = f"{fact.card} {fact.mould} came out {fact.came}{lost}: {fact.says}"
             return ended.replace("  ", " ").rstrip(": ")
         case ev.Weighed():
-            earlier = fact.what == "pour" and fact.pour is not None
-            what = (
-                ("an earlier pour into" if earlier else "the pour into")
-                if fact.what == "pour"
-                else "the candle from"
-            )
-            return f"weighed {what} {fact.mould}: {shown.mass(fact.kg)}"
+            what = "the pour into" if fact.what == "pour" else "the candle from"
+            entry = "" if fact.pour is None else f" of entry {fact.pour}"
+            doubt = f", in doubt: {fact.doubt}" if fact.doubt else ""
+            return f"weighed {what} {fact.mould}{entry}: {shown.mass(fact.kg)}{doubt}"
         case ev.Spilled():
             source = (
                 f"over the rim of {fact.mould}"

@@ -178,6 +178,8 @@ class Weighed(_Fact, frozen=True, kw_only=True, tag="weighed"):
     typed: Name = ""
     pour: int | None = None
     """Number of the entry with the pour that was weighed; None: the last one into the mould."""
+    doubt: Text = ""
+    """Why it can hardly be, where the person was told so and kept it; it counts all the same."""
 
 
 class SealSeen(_Fact, frozen=True, kw_only=True, tag="seal seen"):

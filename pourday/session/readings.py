@@ -5,8 +5,6 @@ The keyboard, the player of the demo and whatever reads by itself go by the same
 
 from __future__ import annotations
 
-from typing import Literal
-
 from pourday.forecast.pot import PotForecast, doubt
 from pourday.session import events as ev
 from pourday.session.events import Means, Place
@@ -42,11 +40,20 @@ def reading_of(
     )
 
 
-def weight_of(state: State, mould: str, kg: float, typed: str) -> ev.Weighed:
-    """The weight (kg) of the last pour into a mould, or of its candle once that is out."""
-    out = state.moulds[mould].demoulded_at is not None
-    what: Literal["pour", "candle"] = "candle" if out else "pour"
-    return ev.Weighed(mould=mould, what=what, kg=kg, typed=typed)
+def weight_of(
+    state: State, mould: str, kg: float, typed: str, *, pour: int | None = None, doubt: str = ""
+) -> ev.Weighed:
+    """The weight (kg) of one pour into a mould, or of its candle once that is out.
+
+    `pour` is the number of that pour's entry; None: the last one. `doubt` says why it can hardly be, where the person
+    kept it all the same.
+    """
+    standing = state.moulds[mould]
+    if standing.demoulded_at is not None:
+        return ev.Weighed(mould=mould, what="candle", kg=kg, typed=typed, doubt=doubt)
+    last = standing.last_pour
+    meant = pour if pour is not None or last is None else last.seq
+    return ev.Weighed(mould=mould, what="pour", kg=kg, typed=typed, pour=meant, doubt=doubt)
 
 
 def _doubt(state: State, pot: PotForecast, celsius: float, now: float) -> str:

@@ -75,3 +75,4 @@ def test_the_scale_weighs_the_pour_until_the_candle_is_out(out, what):
     demoulded = [(900.0, ev.Demoulded(mould="A", release="dropped out"))] if out else []
     weighed = weight_of(state_of(poured, *demoulded), "A", 0.281, "281 g")
     assert (weighed.what, weighed.kg, weighed.mould) == (what, 0.281, "A")
+    assert weighed.pour == (None if out else 3), "of the last pour, which is the third entry"

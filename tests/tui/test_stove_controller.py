@@ -808,3 +808,102 @@ def test_what_is_taken_back_is_told_on_like_what_is_filed(hands):
     desk.press("h", "h", hands.now, 1.0)
     desk.press("z", "z", hands.now, 2.0)
     assert told == [ev.BurnerSet(state="on"), ev.Undone(entry=hands.live.entries[-2].seq)]
+
+
+# -- weights ----------------------------------------------------------------------------------------------
+
+
+def weights(hands) -> list[ev.Weighed]:
+    return [fact for fact in hands.said() if isinstance(fact, ev.Weighed)]
+
+
+def poured(hands, letter: str, *parts: tuple[int, ev.Part, float]) -> list[int]:
+    """Pours of so many planned kg, none weighed; the numbers of their entries."""
+    for layer, part, kg in parts:
+        fact = ev.Poured(mould=letter, layer=layer, part=part, planned_kg=kg)
+        hands.live.file(fact, now=hands.now)
+    return [pour.seq for pour in hands.live.state.moulds[letter].pours]
+
+
+def test_a_weight_says_which_pour_it_is_of_and_is_kept_with_that_pour(hands):
+    hands.live.file(ev.JugMade(layer=0), now=hands.now)
+    [only] = poured(hands, "A", (0, "layer", 0.235))
+    hands.type("2w40")
+    assert "weight of A, pour of rust: 240" in hands.shown()
+    hands.type("\r")
+    assert [(fact.kg, fact.pour, fact.doubt) for fact in weights(hands)] == [(0.24, only, "")]
+    assert "weight of A, pour of rust: 240 g filed" in hands.controller.message
+
+
+def test_where_two_pours_of_a_mould_have_no_weight_it_is_asked_which_one_was_weighed(hands):
+    hands.live.file(ev.JugMade(layer=0), now=hands.now)
+    plug, first = poured(hands, "A", (0, "plug", 0.037), (0, "layer", 0.235))
+    hands.type("3w8")
+    assert "one of its pours" in hands.shown()
+    hands.type("\r")
+    assert not weights(hands)
+    assert "38 g into A: which pour was it?" in hands.shown()
+    hands.type("2")
+    assert [(fact.kg, fact.pour) for fact in weights(hands)] == [(0.038, plug)]
+    # Now only the last one is without a weight, and nothing is asked.
+    hands.type("2w40\r")
+    assert hands.controller.question is None
+    assert [(fact.kg, fact.pour) for fact in weights(hands)][1:] == [(0.24, first)]
+    assert [pour.kg for pour in hands.live.state.moulds["A"].pours] == [0.038, 0.24]
+
+
+def test_a_second_weight_is_not_taken_for_the_last_pours_while_an_earlier_one_has_none(hands):
+    hands.live.file(ev.JugMade(layer=0), now=hands.now)
+    plug, first = poured(hands, "A", (0, "plug", 0.037), (0, "layer", 0.235))
+    hands.live.file(ev.Weighed(mould="A", what="pour", kg=0.24, pour=first), now=hands.now)
+    hands.type("3w8\r")
+    assert "weighed 240 g" in hands.shown()
+    hands.type("2")
+    assert [pour.kg for pour in hands.live.state.moulds["A"].pours] == [0.038, 0.24]
+    assert weights(hands)[-1].pour == plug
+
+
+def test_more_wax_than_the_jug_held_is_doubted_with_the_figures_and_kept_only_when_said_so(hands):
+    """A jug weighed at 443 g cannot have given 468: 168 g into B and 300 g into A."""
+    hands.live.file(ev.JugMade(layer=0, kg=0.443), now=hands.now)
+    poured(hands, "A", (0, "layer", 0.235))
+    [other] = poured(hands, "B", (0, "layer", 0.168))
+    hands.live.file(ev.Weighed(mould="B", what="pour", kg=0.168, pour=other), now=hands.now)
+    hands.type("3w")
+    while hands.controller.target().mould != "A":
+        hands.type("w")
+    hands.type("00\r")
+    assert not [fact for fact in weights(hands) if fact.mould == "A"]
+    question = hands.controller.question
+    assert question is not None
+    assert "443 g" in question.asks
+    assert "468 g" in question.asks
+    hands.type("y")
+    kept = weights(hands)[-1]
+    assert (kept.mould, kept.kg) == ("A", 0.3)
+    assert "held 443 g" in kept.doubt
+    assert hands.live.state.moulds["A"].pours[-1].kg == 0.3
+    assert "in doubt" in hands.controller.message
+
+
+def test_a_doubted_weight_is_corrected_by_typing_the_right_one(hands):
+    hands.live.file(ev.JugMade(layer=0, kg=0.443), now=hands.now)
+    poured(hands, "A", (0, "layer", 0.235))
+    hands.type("2w350\r")
+    assert hands.controller.question is not None
+    hands.type("2w35\r")
+    assert [(round(fact.kg, 6), fact.doubt) for fact in weights(hands)] == [(0.235, "")]
+
+
+def test_more_than_the_mould_holds_is_doubted_and_a_full_mould_is_not(hands):
+    """75 mm across and 150 mm high are 663 ml: about 510 g of hot paraffin (770 g/l) to the rim, never 600."""
+    hands.live.file(ev.JugMade(layer=0, kg=2.0), now=hands.now)
+    poured(hands, "A", (0, "layer", 0.235))
+    hands.type("6w00\r")
+    question = hands.controller.question
+    assert question is not None
+    assert "To its rim A holds about 5" in question.asks.replace("to its rim", "To its rim")
+    hands.type("n")
+    assert not weights(hands)
+    hands.type("5w00\r")
+    assert [(fact.kg, fact.doubt) for fact in weights(hands)] == [(0.5, "")]

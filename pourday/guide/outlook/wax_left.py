@@ -64,6 +64,11 @@ def discarded(state: State) -> bool:
     return any(rescue.fact.option == DISCARD for rescue in state.rescues)
 
 
+def drawn_into(state: State, layer: int) -> float:
+    """kg drawn from the pot into the jug of a layer all told; as planned where a draw was not weighed."""
+    return _made(state.jugs[layer], layer, weigh_sheet(state.fixed_plan or state.plan))
+
+
 def _made(jug: JugState, layer: int, sheet: WeighSheet) -> float:
     """kg drawn into a jug all told; as planned where a draw was not weighed."""
     planned = sheet.jugs[layer].total if 0 <= layer < len(sheet.jugs) else 0.0

@@ -108,6 +108,10 @@ class StoveController:
         """Where digits go as it stands."""
         return self._typed.target()
 
+    def target_name(self) -> str:
+        """The same in words; of a weight, which pour it would be of."""
+        return self._typed.name_of(self.target())
+
     # -- time ---------------------------------------------------------------------------------------
 
     def wake(self, real: float) -> None:

@@ -49,8 +49,9 @@ def _usual(stove: StoveController, cells: int) -> tuple[Line, ...]:
         return _said("This session is finished and its record is kept. q leaves.", cells, "soft")
     if live.readonly:
         return _said(f"READ ONLY. {live.remarks[-1] if live.remarks else ''}", cells, "late")
-    name = stove.target().name
-    hint = f"Digits start a reading of the {name}." if cells >= 60 else f"Digits: reading of the {name}"
+    name = stove.target_name()
+    what = f"the {name}" if stove.target().place == "weight" else f"a reading of the {name}"
+    hint = f"Digits start {what}." if cells >= 60 else f"Digits: {what.removeprefix('a ')}"
     return (fit((*_mark(stove), (hint, "soft")), cells),)
 
 
@@ -97,7 +98,7 @@ def _typed(stove: StoveController) -> Line:
         unit = "g" if metric else "oz"
     else:
         unit = f"°{stove.entry.unit.upper() or ('C' if metric else 'F')}"
-    return ((f"{target.name}: ", "soft"), (f"{stove.entry.text}▏ {unit}", "glow bold"))
+    return ((f"{stove.target_name()}: ", "soft"), (f"{stove.entry.text}▏ {unit}", "glow bold"))
 
 
 def _keys(stove: StoveController, cells: int, keys: KeyMap, flash: bool) -> Line:

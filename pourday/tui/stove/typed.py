@@ -7,6 +7,7 @@ from typing import Literal
 
 from pourday.errors import Trouble
 from pourday.guide.acts.act import Choice, Question, awaits
+from pourday.guide.acts.weighing import weight_name, weight_question
 from pourday.guide.outlook.plausible import impossible
 from pourday.session import events as ev
 from pourday.session.readings import reading_of, weight_of
@@ -101,6 +102,12 @@ class PendingInput:
         """Where digits go as it stands."""
         return self.entry.target or self._place or self.places()[0]
 
+    def name_of(self, target: Target) -> str:
+        """Where digits go, as it stands beside them; of a weight, which pour it would be of."""
+        if target.place != "weight":
+            return target.name
+        return f"weight of {weight_name(self._recorder.live.state, target.mould)}"
+
     def what_to_type(self) -> str:
         """What answers a sentence that asks for a reading, where "done" does not."""
         asked = self.places()[0]
@@ -128,8 +135,7 @@ class PendingInput:
         target, state = self.target(), self._recorder.live.state
         try:
             if target.place == "weight":
-                self._file_weight(target, now)
-                return None
+                return self._file_weight(target, now)
             reading = self.entry.temperature(state.plan.units, target.place)
         except Trouble as trouble:
             self._recorder.message = str(trouble)
@@ -199,13 +205,17 @@ class PendingInput:
             choices.append(Choice(unit, f"°{unit.upper()}", facts, doubted))
         return Question(f"{typed}: C or F?", tuple(choices))
 
-    def _file_weight(self, target: Target, now: float) -> None:
-        """File a typed weight. Raises `Trouble` for one that cannot be."""
+    def _file_weight(self, target: Target, now: float) -> Question | None:
+        """File a typed weight; a question back where it may be another pour's or can hardly be. Raises `Trouble` for one
+        that cannot be read."""
         state = self._recorder.live.state
-        fact = weight_of(state, target.mould, *self.entry.weight(state.plan.units))
+        kg, typed = self.entry.weight(state.plan.units)
         self.entry = PendingNumber()
-        if self._recorder.file(fact, now):
-            self._recorder.message = f"{target.name}: {fact.typed} filed."
+        asks = weight_question(state, self._recorder.advice.outlook, target.mould, kg, typed)
+        name = self.name_of(target)
+        if asks is None and self._recorder.file(weight_of(state, target.mould, kg, typed), now):
+            self._recorder.message = f"{name}: {typed} filed."
+        return asks
 
     # -- notes and timers ---------------------------------------------------------------------------
 

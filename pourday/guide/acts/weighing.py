@@ -1,0 +1,79 @@
+"""Which pour a weight from the scale is of, and whether it can be: what the keyboard shows and asks."""
+
+from __future__ import annotations
+
+from pourday.guide.acts.act import Choice, Question
+from pourday.guide.outlook.outlook import Outlook
+from pourday.guide.outlook.plausible_weight import too_heavy
+from pourday.plan.model import Plan
+from pourday.session import events as ev
+from pourday.session.mould import MouldState, PourAt
+from pourday.session.readings import weight_of
+from pourday.session.state import State
+from pourday.times import clock
+from pourday.units import show_mass
+
+MOST = 9
+"""Pours of one mould that are offered, the newest of them: each has a digit for its key."""
+
+
+def weight_name(state: State, letter: str) -> str:
+    """What a weight typed now would be of: `A, pour of rust`; `A, one of its pours` where that is asked first."""
+    mould = state.moulds[letter]
+    if mould.demoulded_at is not None or mould.last_pour is None:
+        return f"{letter}, its candle"
+    return (
+        f"{letter}, one of its pours"
+        if _to_choose(mould)
+        else f"{letter}, {_pour_name(state.plan, mould.last_pour)}"
+    )
+
+
+def weight_question(
+    state: State, outlook: Outlook | None, letter: str, kg: float, typed: str
+) -> Question | None:
+    """Asks which pour was weighed where it may not be the last, or whether an impossible weight is to be kept.
+
+    None where it can be filed as it is.
+    """
+    mould = state.moulds[letter]
+    if mould.demoulded_at is not None or not _to_choose(mould):
+        return _doubting(state, outlook, weight_of(state, letter, kg, typed))
+    choices = []
+    for index, pour in enumerate(mould.pours[::-1][:MOST], 1):
+        fact = weight_of(state, letter, kg, typed, pour=pour.seq)
+        doubted = _doubting(state, outlook, fact)
+        label = f"{_pour_name(state.plan, pour)}, {clock(pour.t)}, {_weighed(state.plan, pour)}"
+        choices.append(Choice(str(index), label, (fact,) if doubted is None else (), doubted))
+    return Question(f"{typed} into {letter}: which pour was it?", tuple(choices))
+
+
+def _to_choose(mould: MouldState) -> bool:
+    """Whether a weight need not be the last pour's: an earlier one has none yet."""
+    return any(pour.kg is None for pour in mould.pours[:-1])
+
+
+def _weighed(plan: Plan, pour: PourAt) -> str:
+    """What the scale said of a pour before."""
+    return (
+        "not weighed yet" if pour.kg is None else f"weighed {show_mass(pour.kg, plan.units, plan.scale_step)}"
+    )
+
+
+def _pour_name(plan: Plan, pour: PourAt) -> str:
+    """`plug of rust`, `pour of cream`, `top-up of cream`."""
+    named = plan.layers[pour.layer].colour if 0 <= pour.layer < len(plan.layers) else ""
+    part = "pour" if pour.part == "layer" else pour.part
+    return f"{part} of {named or f'layer {pour.layer + 1}'}"
+
+
+def _doubting(state: State, outlook: Outlook | None, fact: ev.Weighed) -> Question | None:
+    """Asks whether a weight that can hardly be is kept; None where it can be, or nothing is known to hold it against."""
+    doubt = too_heavy(state, outlook, fact) if outlook is not None else ""
+    if outlook is None or not doubt:
+        return None
+    kept = weight_of(state, fact.mould, fact.kg, fact.typed, pour=fact.pour, doubt=doubt)
+    return Question(
+        f"{fact.typed} can hardly be: {doubt[0].lower()}{doubt[1:]} Look at the scale again. Type the right weight, or:",
+        (Choice("y", "keep it as typed", (kept,)), Choice("n", "file nothing")),
+    )

@@ -1,0 +1,75 @@
+"""Whether a weight can be true, by what jug or pot held and by what its mould holds."""
+
+from __future__ import annotations
+
+from pourday.errors import Trouble
+from pourday.guide.outlook.outlook import Outlook
+from pourday.guide.outlook.wax_left import drawn_into, wax_left
+from pourday.plan.check import height_of
+from pourday.plan.own_layers import mould_of
+from pourday.plan.volumes import volume
+from pourday.plan.weigh import waxes_of
+from pourday.session import events as ev
+from pourday.session.mould import PourAt
+from pourday.session.state import State
+
+UNSURE = 0.02
+"""Share by which a weight may pass what jug or mould is known to hold before it is doubted (estimate: a kitchen scale
+twice, and a mould measured to the millimetre)."""
+
+
+def too_heavy(state: State, outlook: Outlook, weighed: ev.Weighed) -> str:
+    """Why a weight can hardly be, in a sentence with the figures; empty where it can."""
+    if weighed.what == "candle":
+        return _more_than_mould(state, outlook, weighed, ())
+    pours = state.moulds[weighed.mould].pours
+    index = next((i for i, pour in enumerate(pours) if pour.seq == weighed.pour), len(pours) - 1)
+    if index < 0:
+        return ""
+    from_vessel = _more_than_vessel(state, outlook, weighed, pours[index])
+    return from_vessel or _more_than_mould(state, outlook, weighed, pours[: index + 1])
+
+
+def _more_than_vessel(state: State, outlook: Outlook, weighed: ev.Weighed, pour: PourAt) -> str:
+    """More than the jug of its colour held, all told; where none was made, than the pot."""
+    jug = state.jugs.get(pour.layer)
+    if jug is None:
+        held, vessel, others = wax_left(state).pot, "the pot", 0.0
+    else:
+        held = drawn_into(state, pour.layer) + jug.returned_kg
+        vessel = f"the jug of {outlook.colour(pour.layer)}"
+        others = sum(
+            other.kg or 0.0
+            for mould in state.moulds.values()
+            for other in (*mould.pours, *mould.emptied)
+            if other.layer == pour.layer and other.seq != pour.seq
+        )
+    if others + weighed.kg <= _about(state, held):
+        return ""
+    also = f" together with the {outlook.mass(others)} weighed before" if others else ""
+    return f"{vessel.capitalize()} held {outlook.mass(held)}; {outlook.mass(others + weighed.kg)} would have left it{also}."
+
+
+def _more_than_mould(state: State, outlook: Outlook, weighed: ev.Weighed, pours: tuple[PourAt, ...]) -> str:
+    """More than its mould holds to the rim: hot wax on what stands in it, or, without `pours`, a set candle."""
+    try:
+        room = volume((mould := mould_of(state.plan, weighed.mould)).shape, height_of(mould.shape))
+    except Trouble:
+        return ""
+    waxes = waxes_of(state.plan, outlook.sheet.wax)
+    if pours:
+        *below, top = pours
+        taken = sum(pour.kg_best / waxes[pour.layer].density_solid for pour in below)
+        dense = waxes[top.layer].density_at(outlook.sheet.pour(weighed.mould, top.layer).pour_c)
+        holds = max(0.0, room - taken) * dense
+    else:
+        holds = room * max(wax.density_solid for wax in waxes)
+    if weighed.kg <= _about(state, holds):
+        return ""
+    on_top = " on what is in it" if len(pours) > 1 else ""
+    return f"To its rim {weighed.mould} holds about {outlook.mass(holds)}{on_top}."
+
+
+def _about(state: State, kg: float) -> float:
+    """The most that may still be taken for so many kg."""
+    return kg + max(UNSURE * kg, state.plan.scale_step)
