@@ -16,6 +16,8 @@ from pourday.times import NEVER, clock
 from pourday.units import show_length, show_temperature
 
 Window = Literal["not yet", "open", "missed", "never opens", "no pour left"]
+SET_THROUGH = 0.005
+"""Share of the wax below which none of it counts as liquid."""
 Three = tuple[float, float, float]
 """Low, likely, high."""
 
@@ -76,8 +78,11 @@ def mould_now(state: State, outlook: Outlook, letter: str, now: float) -> MouldN
     if coming is None or coming.part == "top-up":
         due, owed = next_top_up(outlook, letter), owed_in_the_end(outlook, letter)
         liquid = liquid_share(outlook, letter, now) or 0.0
-        opens, closes, early = None if due is None else due.likely, None, None
-        window: Window = "no pour left" if opens is None else "not yet" if now < opens else "open"
+        opens = None if due is None else due.likely
+        # Once nothing inside is liquid, what is missing is a shut hollow: no hole reaches it, and no top-up fills it alone.
+        solid = forecast.solid.likely - shift
+        closes, early = solid if due is not None and solid < NEVER else None, None
+        window: Window = "no pour left" if opens is None else _top_up_window(liquid, now, opens)
     else:
         window = _window(state, forecast, look, now, opens, closes)
     stands = MouldNow(
@@ -106,6 +111,12 @@ def _window(
     return "missed" if closes is not None and now > closes else "open"
 
 
+def _top_up_window(liquid: float, now: float, opens: float) -> Window:
+    if liquid < SET_THROUGH:
+        return "missed"
+    return "not yet" if now < opens else "open"
+
+
 def _word(m: MouldNow) -> str:
     # A finished candle that has come off the wall is as it should be.
     name = "off the wall" if (m.window, m.look) == ("no pour left", "pulled away") else LOOK_SHORT[m.look]
@@ -124,14 +135,15 @@ def _says(state: State, outlook: Outlook, forecast: MouldOutlook, m: MouldNow, n
     cool, warm = (outlook.degrees(m.surface_c[i]) for i in (0, 2))
     surface = f"surface {cool}" + (f" to {warm}" if cool != warm else "")
     parts = [f"{m.letter}, {outlook.colour(m.layer)}: {_word(m)}, {surface}"]
-    if m.liquid < 0.005:
+    if m.liquid < SET_THROUGH:
         parts.append(f"{FIRM_THROUGH}, core {show_temperature(m.core_c[1], units)}")
     else:
         low, high = (show_length(m.crust[i], units) for i in (0, 2))
         crusted = f"crust {low} to {high}" if m.crust[2] >= 5e-4 else "no crust yet"
         parts.append(f"{crusted}, {m.liquid:.0%} still liquid, core {show_temperature(m.core_c[1], units)}")
     if m.owed_kg is not None and m.window != "no pour left":
-        parts.append(f"{outlook.mass(m.owed_kg)} still owed to the hollow until it has set")
+        owed = "still missing inside" if m.window == "missed" else "still owed to the hollow until it has set"
+        parts.append(f"{outlook.mass(m.owed_kg)} {owed}")
     return f"{'; '.join(parts)}. {_window_words(state, outlook, forecast, m, now)}"
 
 
@@ -149,6 +161,8 @@ def _window_short(state: State, outlook: Outlook, m: MouldNow, now: float) -> st
             return f"no window for {name}"
         case "not yet":
             return f"{name} {f'about {clock(m.opens, now)}' if m.opens is not None else 'not in sight'}"
+        case "missed" if m.owed_kg is not None:
+            return "hollow to open, warm and fill"
         case "missed":
             return f"{name} missed"
         case "open":
@@ -167,6 +181,9 @@ def _window_words(state: State, outlook: Outlook, forecast: MouldOutlook, m: Mou
         case "not yet":
             when = f" about {clock(m.opens, now)}" if m.opens is not None else " in the time computed"
             return f"Window for {name} opens{when}." if m.opens else f"Window for {name} does not open{when}."
+        case "missed" if m.owed_kg is not None:
+            since = f" since {clock(m.closes, now)}" if m.closes is not None and m.closes <= now else ""
+            return f"Set through{since}, a hollow shut inside: open it with a hot rod, warm it, then fill it."
         case "missed":
             since = f" since {clock(m.closes, now)}" if m.closes is not None and m.closes <= now else ""
             return f"Window for {name} missed{since}."
