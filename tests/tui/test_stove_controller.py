@@ -201,6 +201,16 @@ def test_space_with_a_number_half_typed_does_nothing_but_say_so(hands):
     assert hands.readings == [("pot", 74.0)]
 
 
+def test_what_was_said_of_a_sentence_goes_with_it(hands):
+    hands.reads()
+    hands.type(" ", every=3.0)
+    assert hands.controller.message.startswith("Type what the pot reads")
+    hands.live.file(ev.Reading(place="pot", celsius=96.0, typed="96"), now=hands.now)
+    hands.wait(1)
+    assert hands.word != "READ POT"
+    assert hands.controller.message == ""
+
+
 # -- a key held down ------------------------------------------------------------------------------------
 
 

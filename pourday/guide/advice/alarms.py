@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from pourday.guide.acts.stove_reads import heated_since, water_seen_lit
 from pourday.guide.outlook.absence import lit_on_leaving
 from pourday.guide.outlook.outlook import Outlook
+from pourday.guide.outlook.pot_stretches import pot_is_empty
 from pourday.session import events as ev
 from pourday.session.events import Fact, Place
 from pourday.session.state import AlarmState, ReadingAt, State
@@ -68,12 +69,20 @@ def _too_hot(state: State, outlook: Outlook, now: float) -> list[Alarm]:
     Raised by a reading only; ended by a cooler one of the same place, or once the pot has surely cooled since.
     """
     by_place: dict[str, Alarm] = {}
-    for place in ("pot", "jug"):
+    # Once every jug is drawn, what the pot read says nothing of wax any more that a jug was read since.
+    places: tuple[Place, ...] = ("jug",) if _only_jugs(state) else ("pot", "jug")
+    for place in places:
         for alarm in _read_too_hot(state, outlook, place, now):
             other = by_place.get(alarm.id)
             if other is None or (alarm.holds, alarm.value or 0.0) > (other.holds, other.value or 0.0):
                 by_place[alarm.id] = alarm
     return sorted(by_place.values(), key=lambda alarm: alarm.id != "dry pot")
+
+
+def _only_jugs(state: State) -> bool:
+    """Whether all wax stands in jugs, and one of them was read later than the pot."""
+    pot, jug = state.last_reading("pot"), state.last_reading("jug")
+    return pot_is_empty(state) and jug is not None and (pot is None or jug.t > pot.t)
 
 
 def _read_too_hot(state: State, outlook: Outlook, place: Place, now: float) -> list[Alarm]:

@@ -10,16 +10,21 @@ from pourday.guide.acts.leaving import in_words, leave
 from pourday.guide.acts.pour_heat import hottest_c
 from pourday.guide.acts.stove_reads import water_check
 from pourday.guide.advice.agenda import order_now
-from pourday.guide.outlook.outlook import Outlook, room_c
+from pourday.guide.advice.alarms import alarms
+from pourday.guide.outlook.outlook import Outlook
+from pourday.guide.outlook.pot import LEAST_KG
+from pourday.guide.outlook.pot_stretches import pot_is_empty
 from pourday.guide.rescue import on_return as coming_back
 from pourday.plan.model import Units
 from pourday.session import events as ev
 from pourday.session.act_id import ActId
-from pourday.session.events import Fact
+from pourday.session.events import Fact, Place
 from pourday.session.state import State
 from pourday.times import clock, countdown, span
 from pourday.units import show_temperature
 
+BY_EYE = ("look", "look under", "relief", "demould", "cure", "finish")
+"""Acts that no thermometer helps with: a figure beside them would be of something else."""
 POURED_FROM = ("plug", "pour", "top-up", "look under")
 HEAT_OFF, TOO_HOT = "HEAT OFF", "TOO HOT"
 """Word of an alarm that wants the burner off, and of the same one where it is."""
@@ -64,7 +69,7 @@ def what_now(state: State, outlook: Outlook, acts: Sequence[Act], now: float) ->
         :1
     ]
     rest = [a for a in (*_away(state, outlook, acts, now), *back, *acts) if a.kind != "burner?" or not asked]
-    due = [*_burner_first(_alarm_acts(state), asked), *order_now(rest, now)]
+    due = [*_burner_first(_alarm_acts(state, outlook, now), asked), *order_now(rest, now)]
     act = due[0] if due else _wait(state, acts, now)
     word = f"{act.word} {' '.join(act.moulds)}".strip()
     return Now(
@@ -84,8 +89,12 @@ def _burner_first(alarms: Sequence[Act], asked: Sequence[Act]) -> list[Act]:
     return [*hot, *asked, *(act for act in alarms if act not in hot)]
 
 
-def _alarm_acts(state: State) -> list[Act]:
-    """Alarms nobody acknowledged yet, the gravest first; acknowledging leaves the stove's acts in front."""
+def _alarm_acts(state: State, outlook: Outlook, now: float) -> list[Act]:
+    """Alarms nobody acknowledged yet, the gravest first; acknowledging leaves the stove's acts in front.
+
+    Each says what is the case now, by the newest reading: what it said as it was raised stays on record.
+    """
+    says = {alarm.id: alarm.says for alarm in alarms(state, outlook, now)} if state.alarms else {}
     hot = HEAT_OFF if state.burner != "off" else TOO_HOT
     words = {
         "dry pot": hot,
@@ -116,7 +125,7 @@ def _alarm_acts(state: State) -> list[Act]:
                 id=ActId("alarm", name=alarm),
                 kind="alarm",
                 word=word,
-                says=known.says,
+                says=says.get(alarm, known.says),
                 why="An alarm: it stays until its cause is gone.",
                 # One thing, one time: that of the look at the water which is asked for beside it.
                 due=water_check(state).due if alarm == "water" else known.raised_at,
@@ -204,20 +213,23 @@ def _degrees(state: State, outlook: Outlook, act: Act, now: float) -> Number:
     """The temperature that matters for the act, against what it should be."""
     units = state.plan.units
     place, mould = act.place
-    if place == "candle":
-        return Number(f"{_figure(room_c(state), units)}°", "room")
+    if place == "candle" or act.kind in BY_EYE or _no_wax(state, outlook, place):
+        return Number("", "")
+    in_jugs = pot_is_empty(state)
+    if in_jugs and place == "pot":
+        place = "jug"
     pour_c = hottest_c(state, outlook, act) if act.kind in POURED_FROM else outlook.pour_c
     target = {"pot": outlook.melt_c, "jug": pour_c}.get(place)
     aim = f" target {show_temperature(target, units)}" if target is not None else ""
     reading = state.last_reading(place, mould)
-    if reading is None and place != "pot":
+    if reading is None and place != "pot" and not (in_jugs and place == "jug"):
         place, mould = "pot", ""
         aim = f" pour at {show_temperature(pour_c, units)}" if aim else ""
         reading = state.last_reading("pot")
     name = f"{place} {mould}".strip()
     if reading is not None and now - reading.t <= FRESH:
         return Number(_figure(reading.celsius, units, 1) + "°", f"{name},{aim or ' read'}")
-    if place == "pot" and outlook.pot is not None:
+    if (place == "pot" or (in_jugs and place == "jug")) and outlook.pot is not None:
         low, likely, high = outlook.pot.at(now)
         read = f", read {span(now - reading.t)} ago" if reading else ", no reading"
         spread = f"{_figure(low, units)}-{show_temperature(high, units)}"
@@ -231,6 +243,13 @@ def _degrees(state: State, outlook: Outlook, act: Act, now: float) -> Number:
             f"{name},{aim}{',' if aim else ''} read {span(now - reading.t)} ago",
         )
     return Number("--", f"{name}: no reading")
+
+
+def _no_wax(state: State, outlook: Outlook, place: Place) -> bool:
+    """Whether a temperature would be that of a vessel with nothing in it any more."""
+    if place not in ("pot", "jug") or not pot_is_empty(state):
+        return False
+    return outlook.pot is None or outlook.pot.setup.kg <= LEAST_KG
 
 
 def _figure(celsius: float, units: Units, digits: int = 0) -> str:

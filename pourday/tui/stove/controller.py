@@ -55,6 +55,8 @@ class StoveController:
         self._typed = PendingInput(self._recorder)
         self._open_question = OpenQuestion(self._recorder, copy_to or Path(gettempdir()))
         self._guard = KeyGuard()
+        self._of_sentence = ""
+        """What was answered about the sentence that stands there: gone with it."""
         self._unknown = self._unknown_before = ""
         """Characters pressed one after the other that mean nothing here: with the key pressed now, and before it."""
 
@@ -136,7 +138,9 @@ class StoveController:
         """What stands on the screen now, for the keys to come."""
         first = self.advice.now
         if first is not None:
-            self._guard.sees(str(first.act.id), first.word, real)
+            changed = self._guard.sees(str(first.act.id), first.word, real)
+            if changed and self.message == self._of_sentence:
+                self.message = ""
             self._typed.follow(real, self._guard.last_key)
 
     # -- keys ---------------------------------------------------------------------------------------
@@ -238,7 +242,7 @@ class StoveController:
         act = self.advice.now.act
         against = self._guard.against_done(harmless=act.urgency is Urgency.NOT_YET)
         if against:
-            self.message = against
+            self.message = self._of_sentence = against
         elif act.question is not None:
             self._open_question.ask(act.question)
         elif act.kind == "finish":
@@ -246,9 +250,9 @@ class StoveController:
         elif act.records:
             self._recorder.file_all(act.records, now)
         elif act.urgency is not Urgency.NOT_YET:
-            self.message = self._typed.what_to_type()
+            self.message = self._of_sentence = self._typed.what_to_type()
         else:
-            self.message = "Nothing to do but wait; the next act is in the agenda."
+            self.message = self._of_sentence = "Nothing to do but wait; the next act is in the agenda."
 
     def _heat(self, now: float) -> None:
         """The burner was turned; where nobody knows what it was, ask."""

@@ -38,11 +38,13 @@ class KeyGuard:
         """A gap was seen: the next key may be one that only woke the machine, and files nothing."""
         self._startled = True
 
-    def sees(self, act: str, word: str, real: float) -> None:
-        """What the sentence is about that stands there now; the first one is no change."""
-        if self._shown not in (None, (act, word)):
+    def sees(self, act: str, word: str, real: float) -> bool:
+        """What the sentence is about that stands there now, and whether it is another; the first one is no change."""
+        changed = self._shown not in (None, (act, word))
+        if changed:
             self._changed = real
         self._shown = act, word
+        return changed
 
     def pressed(self, real: float, *, light: bool) -> str:
         """Why the key pressed now does nothing at all, in a sentence; empty where it counts. `light` ones always do."""

@@ -13,6 +13,7 @@ from pourday.guide.advice.adviser import Advice
 from pourday.guide.advice.now import LATE, Now, Number
 from pourday.guide.rescue import on_return as coming_back
 from pourday.guide.rescue.on_return import OnReturn
+from pourday.session.act_id import ActId
 from pourday.times import between, clock, span
 from pourday.tui.drawing.block_letters import block_rows, block_width
 from pourday.tui.drawing.cells import Cells
@@ -325,8 +326,11 @@ def _agenda(advice: Advice, now: float, cells: int, rows: int, look: Look) -> Bl
     more = len(acts) > start + rows
     shown = acts[start : start + rows - more]
     drawn: Block = []
-    for index, (act, said) in enumerate(zip(shown, _agenda_rows(shown, now, cells - 2), strict=True), start):
-        late = _late_by(act, now) is not None
+    large = advice.now.act.id if advice.now is not None else None
+    for index, (act, said) in enumerate(
+        zip(shown, _agenda_rows(shown, now, cells - 2, large), strict=True), start
+    ):
+        late = _late_by(act, now) is not None and act.id != large
         job = "late" if late else "soft" if act.due > now else "ink"
         mark = "›" if index == look.chosen else "!" if late else "•" if act.due <= now else " "
         drawn.append(fit(line(f"{mark} {said}", job), cells))
@@ -335,14 +339,18 @@ def _agenda(advice: Advice, now: float, cells: int, rows: int, look: Look) -> Bl
     return drawn
 
 
-def _agenda_rows(acts: Sequence[Act], now: float, cells: int) -> list[str]:
-    """When, what, and until when or how late, which is left out where it has no room; in columns."""
+def _agenda_rows(acts: Sequence[Act], now: float, cells: int, large: ActId | None = None) -> list[str]:
+    """When, what, and until when or how late, which is left out where it has no room; in columns.
+
+    How late the act is that stands `large` above is said there.
+    """
     times = ["later" if act.due == float("inf") else clock(act.due, now) for act in acts]
     names = [f"{act.word} {' '.join(act.moulds)}".strip() for act in acts]
     broad, long = max(map(len, times), default=0), max([9, *map(len, names)])
     rows = []
     for act, time, name in zip(acts, times, names, strict=True):
-        row = f"{time:>{broad}}  {name:<{long}}  {_spread(act, now)}".rstrip()
+        said = "" if act.id == large and _late_by(act, now) is not None else _spread(act, now)
+        row = f"{time:>{broad}}  {name:<{long}}  {said}".rstrip()
         rows.append(row if len(row) <= cells else f"{time:>{broad}}  {name}")
     return rows
 

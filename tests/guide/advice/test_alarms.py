@@ -396,3 +396,22 @@ def test_heat_off_comes_before_a_pour_that_has_time(day: Day) -> None:
     assert "pour" in due
     assert "heat off" in due
     assert due.index("heat off") < due.index("pour")
+
+
+def test_an_alarm_says_what_the_newest_reading_says_and_not_what_it_said_as_it_was_raised(lit: Day) -> None:
+    lit.at(5, hot(95.0)).alarms(5)
+    assert "95 °C" in lit.now(5).says
+    lit.at(6, hot(97.0)).alarms(6)
+    assert "97 °C" in lit.now(6).says
+    assert "95 °C" not in lit.now(6).says
+
+
+def test_a_hot_pot_that_is_empty_since_is_no_alarm_any_more(lit: Day) -> None:
+    """All its wax stands in jugs, and one of them was read cool: there is nothing left to let fall."""
+    lit.at(5, hot(95.0)).alarms(5)
+    lit.at(6, *(ev.JugMade(layer=layer) for layer in range(len(lit.state.plan.layers))))
+    lit.alarms(7)
+    assert "ceiling" in lit.state.alarms, "nobody read a jug yet"
+    lit.at(8, ev.Reading(place="jug", celsius=82.0))
+    lit.alarms(8)
+    assert not lit.state.alarms

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace as dc_replace
 from typing import Any
 
 import pytest
@@ -13,6 +14,8 @@ from pourday.forecast.pot import after_change, forecast
 from pourday.guide.acts.durations import JUG_LEAD
 from pourday.guide.acts.menu import menu
 from pourday.guide.advice.agenda import order_now
+from pourday.guide.advice.now import _degrees
+from pourday.guide.outlook.pot import LEAST_KG
 from pourday.guide.outlook.room import runs_to
 from pourday.plan.model import Layer
 from pourday.session import events as ev
@@ -384,3 +387,28 @@ def test_leaving_out_one_act_for_two_moulds_leaves_it_out_for_both(day: Day) -> 
     choice = next(c for c in menu(day.state, day.outlook(261), act).choices if c.key == "n")
     day.at(261, *choice.facts)
     assert {a.kind for a in day.acts(262).values() if a.moulds} == {"demould"}
+
+
+# -- the big number -----------------------------------------------------------------------------------
+
+
+def test_a_look_and_a_cured_candle_have_no_temperature_beside_them(day: Day) -> None:
+    day.melted().plugged().sealed().first_layers()
+    now = day.now(200)
+    assert now.act.kind in ("look", "relief"), now.word
+    assert (now.degrees.text, now.degrees.label) == ("", "")
+    for what in ("demould", "cure", "finish"):
+        act = dc_replace(now.act, kind=what, place=("candle", "A"))
+        assert _degrees(day.state, day.outlook(200), act, day.t(200)).text == ""
+
+
+def test_an_empty_pot_has_none_and_what_stands_in_jugs_is_the_jugs(day: Day) -> None:
+    day.melted().plugged().sealed().first_layers()
+    pot = dc_replace(day.now(200).act, kind="heat on", place=("pot", ""))
+    drawn = day.at(201, *(ev.JugMade(layer=layer) for layer in range(len(day.state.plan.layers))))
+    number = _degrees(drawn.state, drawn.outlook(203), pot, drawn.t(203))
+    assert number.label.startswith("jug")
+    assert number.text.startswith("~"), "nobody read it just now"
+    empty = dc_replace(drawn.outlook(203).pot.setup, kg=LEAST_KG)
+    outlook = dc_replace(drawn.outlook(203), pot=dc_replace(drawn.outlook(203).pot, setup=empty))
+    assert _degrees(drawn.state, outlook, pot, drawn.t(203)).text == ""
