@@ -289,6 +289,8 @@ def _factor(unit: str, kind: _Kind, field: str, typed: str) -> float:
     if kind is _MASS and name.startswith("fl"):
         what = f"The {field} “{typed}” is in fluid ounces, which measure room and not weight."
         raise Trouble(what, "Eight of them of wax weigh about seven ounces.", "Put it on the scale.")
+    if kind is _VOLUME and name.startswith("fl"):
+        name = "fluid_ounce"
     try:
         return float(_registry().Quantity(1.0, name).to(kind.si).magnitude)
     except pint.DimensionalityError:
@@ -357,8 +359,18 @@ def show_altitude(metres: float, units: Units) -> str:
     return f"{_steps(metres, 1)} m" if units == "metric" else f"{_steps(metres / (12 * INCH), 1)} ft"
 
 
+_CUP = 0.25e-3
+"""m³"""
+
+
 def show_volume(cubic_metres: float, units: Units) -> str:
-    """`2.5 l` or `2.6 qt`."""
+    """`2.5 l` or `2.6 qt`; less than a cup in the smaller unit: `48 ml`, `1.6 fl oz`."""
+    if 0 < cubic_metres < _CUP:
+        return (
+            f"{_steps(cubic_metres, 1e-6)} ml"
+            if units == "metric"
+            else f"{cubic_metres / QUART * 32:.1f} fl oz"
+        )
     return f"{cubic_metres * 1000:.1f} l" if units == "metric" else f"{cubic_metres / QUART:.1f} qt"
 
 

@@ -284,6 +284,11 @@ def test_what_a_person_reads() -> None:
     assert units.show_temperature(-0.2, "metric") == "0 °C"
     assert units.show_difference(5, "us") == "9 °F"
     assert units.show_volume(0.0025, "metric") == "2.5 l"
+    assert units.show_volume(48e-6, "metric") == "48 ml"
+    # A US fluid ounce is 29.57 ml (NIST Handbook 44, appendix C).
+    assert units.show_volume(48e-6, "us") == "1.6 fl oz"
+    assert units.read_volume("48 ml", "metric").value == pytest.approx(48e-6)
+    assert units.read_volume("1.6 fl oz", "us").value == pytest.approx(47.3e-6, rel=1e-3)
 
 
 @pytest.mark.parametrize(

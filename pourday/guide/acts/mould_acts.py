@@ -25,7 +25,8 @@ from pourday.guide.acts.wording import (
 )
 from pourday.guide.outlook.moulds import MouldOutlook, on_bench
 from pourday.guide.outlook.outlook import Outlook
-from pourday.guide.outlook.room import crusted_at, liquid_share, next_top_up, runs_to
+from pourday.guide.outlook.room import crusted_at, liquid_share, next_top_up, owed_in_the_end, runs_to
+from pourday.guide.outlook.wax_left import wax_left
 from pourday.plan.own_layers import mould_of, stays
 from pourday.plan.pour_order import ToPour
 from pourday.session import events as ev
@@ -312,13 +313,31 @@ def _top_up(outlook: Outlook, mould: MouldState, due: float, window: Quantiles, 
         moulds=mould.letter,
         layer=coming.layer,
         says="",
-        why=f"The wax sinks as it sets, in the middle and behind its crust; what is missing is filled again.{when}",
+        why="The wax sinks as it sets, in the middle and behind its crust; what is missing is filled again."
+        f"{_kept_back(outlook, mould.letter, coming.layer)}{when}",
         due=due,
         window=window if window.early <= due <= window.late else None,
         caution=HOT_WAX,
         records=(ev.Relieved(mould=mould.letter), pour),
         place=("jug", ""),
         urgency=Urgency.USUAL,
+    )
+
+
+def _kept_back(outlook: Outlook, letter: str, layer: int) -> str:
+    """What is kept in the jug for the rest of a hollow, how it stays pourable, and whether it is enough; empty without a jug."""
+    if layer not in outlook.state.jugs:
+        return ""
+    kg, owed = wax_left(outlook.state).jugs.get(layer, 0.0), owed_in_the_end(outlook, letter)
+    kept = (
+        f" {outlook.mass(kg)} of {outlook.colour(layer)} should still be in its jug: it waits in the bath under a lid, burner off, "
+        "and is warmed again shortly before each top-up; if a skin forms, let all of it melt clear first."
+    )
+    if owed is None or owed <= kg + outlook.state.plan.scale_step:
+        return kept
+    return (
+        f"{kept} {letter} alone wants {outlook.mass(owed)} until it has set: more than there is. Colour some more "
+        "from the pot, or fill the last of it with plain wax."
     )
 
 

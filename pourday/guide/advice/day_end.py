@@ -9,6 +9,7 @@ from pourday.guide.acts.act import Act, Urgency
 from pourday.guide.acts.durations import TOP_UP_AFTER
 from pourday.guide.acts.pour_heat import coming_layer
 from pourday.guide.acts.stove_reads import heated_since
+from pourday.guide.advice.hollow_left import hollow_words
 from pourday.guide.ahead.day import Step
 from pourday.guide.outlook.cases import thickness
 from pourday.guide.outlook.outlook import Outlook
@@ -66,7 +67,11 @@ def day_end(
             id=act,
             kind="stop",
             word="LEAVE" if leaves else "BED",
-            says=" ".join(_sentences(coming, last, ends, now, outlook)),
+            says=" ".join(
+                _sentences(
+                    coming, last, ends, now, outlook, "when you are back" if leaves else "in the morning"
+                )
+            ),
             why="You said when you must leave."
             if leaves
             else "Your quiet hours begin; nobody pours at night.",
@@ -87,8 +92,13 @@ def _end(state: State, persons: PersonsClock, now: float) -> float:
     return persons.ends(now)
 
 
-def _sentences(coming: Sequence[Coming], last: float, ends: float, now: float, outlook: Outlook) -> list[str]:
-    """What there is time for until `last` (the last pour), what just possibly, and what to leave for tomorrow."""
+def _sentences(
+    coming: Sequence[Coming], last: float, ends: float, now: float, outlook: Outlook, again: str
+) -> list[str]:
+    """What there is time for until `last` (the last pour), what just possibly, and what to leave for tomorrow.
+
+    `again` says when the person is at the bench again.
+    """
     well = [c for c in coming if c.late <= last]
     maybe = [c for c in coming if c.at <= last < c.late]
     left = [c for c in coming if c.at > last]
@@ -99,12 +109,23 @@ def _sentences(coming: Sequence[Coming], last: float, ends: float, now: float, o
         said.append(f"Just possible: {_list(maybe, now)}.")
     if left:
         said.append(f"Leave for tomorrow: {_list(left, now, timed=False)}.")
+    if hollow := hollow_words(outlook, _left_hollow(coming, last), again):
+        said.append(hollow)
     if any(not c.tops_up for c in (*maybe, *left)):
         said.append(
             f"A layer that stood overnight is cold: warm it to {outlook.degrees_between(40.0, 50.0)} first, and pour at the "
             "hot end."
         )
     return said
+
+
+def _left_hollow(coming: Sequence[Coming], last: float) -> list[tuple[str, float | None]]:
+    """(mould, its last top-up until `last`, None without one) where only top-ups are left for afterwards."""
+    left = [c for c in coming if c.at > last]
+    layered = {letter for c in left if not c.tops_up for letter in c.moulds}
+    letters = sorted({letter for c in left if c.tops_up for letter in c.moulds} - layered)
+    topped = [c for c in coming if c.tops_up and c.at <= last]
+    return [(x, max((c.at for c in topped if x in c.moulds), default=None)) for x in letters]
 
 
 def _list(coming: Sequence[Coming], now: float, *, timed: bool = True) -> str:

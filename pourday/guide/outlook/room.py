@@ -223,6 +223,20 @@ def owed_in_the_end(outlook: Outlook, letter: str) -> float | None:
     return ways[1].in_the_end * wax.density_at(planned_c(outlook.sheet, letter, *coming))
 
 
+def left_inside(outlook: Outlook, letter: str, filled_at: float | None = None) -> tuple[float, float] | None:
+    """(m³, kg of hot wax that fill it) of the hollow a mould sets over if nothing more is poured, or only one more top-up
+    at `filled_at`; None where its layers are not all in."""
+    ways, forecast, coming = hollows(outlook, letter), outlook.mould(letter), outlook.state.next_pour(letter)
+    if ways is None or forecast is None or coming is None:
+        return None
+    wax = waxes_of(outlook.state.plan, outlook.sheet.wax)[coming.layer]
+    dense, missing = wax.density_at(planned_c(outlook.sheet, letter, *coming)), ways[1].in_the_end
+    if filled_at is not None:
+        # What is filled hot shrinks in its turn.
+        missing -= ways[1].owed(forecast.at(filled_at)) * dense / wax.density_solid
+    return (missing, missing * dense) if missing >= WORTH * ways[1].whole else (0.0, 0.0)
+
+
 def runs_to(outlook: Outlook, letter: str, at: float) -> float:
     """m below the surface down to which wax in a mould is still liquid; 0 where none is."""
     forecast = outlook.mould(letter)

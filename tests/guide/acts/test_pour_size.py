@@ -52,3 +52,24 @@ def test_a_jug_fills_an_empty_mould_by_the_sheet(day: Day) -> None:
     asked = amount(day.outlook(1), "A", 0, "plug", day.t(1))
     assert asked.planned
     assert asked.kg == pytest.approx(weigh_sheet(two_pillars()).plug("A").kg, abs=0.001)
+
+
+def test_a_top_up_says_what_is_kept_back_for_it_and_how_it_is_kept_hot(day: Day) -> None:
+    """By hand: the jug as drawn, less the two pours of cream that were made from it."""
+    day.melted().plugged().sealed().first_layers().second_layers(150)
+    day.at(270, *(ev.Looked(mould=x, cue="firm") for x in "AB"))
+    act = next(a for a in day.acts(275).values() if a.kind == "top-up" and "A" in a.moulds)
+    made = sum(p.kg_best for m in day.state.moulds.values() for p in m.pours if p.layer == 1)
+    left = round((weigh_sheet(two_pillars()).jug(1).total - made) * 1000)
+    assert f"{left} g of cream should still be in its jug" in act.why
+    assert "under a lid, burner off" in act.why
+    assert "more than there is" not in act.why
+
+
+def test_a_jug_that_was_poured_empty_is_said_not_to_be_enough_for_the_hollow(day: Day) -> None:
+    day.melted().plugged().sealed().first_layers().second_layers(150)
+    last = day.state.moulds["B"].pours[-1].seq
+    day.at(151, ev.Weighed(mould="B", what="pour", kg=0.42, pour=last))
+    day.at(270, *(ev.Looked(mould=x, cue="firm") for x in "AB"))
+    act = next(a for a in day.acts(275).values() if a.kind == "top-up" and "A" in a.moulds)
+    assert "more than there is" in act.why

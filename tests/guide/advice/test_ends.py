@@ -9,6 +9,7 @@ from pourday.forecast.spread import Quantiles
 from pourday.guide.acts.act import Act
 from pourday.guide.advice.day_end import day_end
 from pourday.guide.advice.far import far_acts, with_dates
+from pourday.guide.outlook.room import left_inside
 from pourday.session import events as ev
 from pourday.session.quiet_hours import PersonsClock
 
@@ -77,3 +78,54 @@ def test_without_an_end_or_without_anything_left_the_day_is_not_ended(day):
     leaving, awake = PersonsClock(hard_stop=day.t(200)), PersonsClock(quiet_from=0.0, quiet_to=0.0)
     assert day_end(day.state, day.outlook(1), [], leaving, day.t(1), []) == []
     assert day_end(day.state, day.outlook(1), [], awake, day.t(1), [step(day, 400)]) == []
+
+
+def in_layers(day):
+    """Both moulds with both layers in, nothing topped up."""
+    return day.melted().plugged().sealed().first_layers().second_layers(150)
+
+
+def test_a_mould_that_is_not_topped_up_any_more_today_is_told_its_hidden_hollow_and_what_to_do(day):
+    """Makers keep 5 to 10 % of a paraffin pillar back for its hollow (common practice, no source)."""
+    in_layers(day)
+    steps = [step(day, 285, "top-up", moulds="A"), step(day, 380, "top-up", moulds="A")]
+    (end,) = day_end(day.state, day.outlook(160), [], PersonsClock(hard_stop=day.t(200)), day.t(160), steps)
+    assert "A (about" in end.says
+    ml = float(end.says.split("(about ")[1].split(" ml")[0])
+    whole = 3.14159 * 3.75**2 * 14.4
+    assert 0.04 * whole < ml < 0.10 * whole
+    assert (
+        "hidden hollow: when you are back open it with a hot rod, warm the mould to 45-50 °C, and fill it"
+        in end.says
+    )
+    assert "lid on the jug of cream" in end.says
+
+
+def test_a_top_up_before_bed_leaves_a_smaller_hollow_and_the_last_one_none(day):
+    in_layers(day)
+    outlook = day.outlook(160)
+    whole, later, last = (
+        left_inside(outlook, "A", None if minute is None else day.t(minute)) for minute in (None, 285, 420)
+    )
+    assert whole is not None
+    assert later is not None
+    assert last is not None
+    assert whole[0] > later[0] > 0
+    assert whole[1] > later[1] > 0
+    assert last[0] < later[0]
+
+
+def test_no_hollow_is_told_of_a_mould_whose_layer_waits_for_tomorrow_too(day):
+    day.melted().plugged().sealed().first_layers()
+    steps = [step(day, 400, moulds="A"), step(day, 500, "top-up", moulds="A")]
+    (end,) = day_end(day.state, day.outlook(60), [], PersonsClock(hard_stop=day.t(200)), day.t(60), steps)
+    assert "hollow" not in end.says
+
+
+def test_before_the_last_layer_is_in_the_hollow_is_at_most_what_is_kept_back(day):
+    day.melted().plugged().sealed().first_layers()
+    steps = [step(day, 150, moulds="A"), step(day, 400, "top-up", moulds="A")]
+    (end,) = day_end(day.state, day.outlook(60), [], PersonsClock(hard_stop=day.t(200)), day.t(60), steps)
+    kept = day.outlook(60).mass(day.outlook(60).sheet.top_up("A").kg)
+    assert f"{kept} of wax) sets over a hidden hollow" in end.says
+    assert "A (up to" in end.says
