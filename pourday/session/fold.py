@@ -220,7 +220,7 @@ def _(fact: ev.WaterSeen, state: State, entry: Entry) -> State:
 def _(fact: ev.JugMade, state: State, entry: Entry) -> State:
     known = state.jugs.get(fact.layer)
     if known is None:
-        return _with_jug(state, fact.layer, JugState(entry.t, entry.t, fact.kg))
+        return _with_jug(state, fact.layer, JugState(entry.t, entry.t, fact.kg, planned_kg=fact.planned_kg))
     return _with_jug(
         state,
         fact.layer,
@@ -229,6 +229,7 @@ def _(fact: ev.JugMade, state: State, entry: Entry) -> State:
             made_at=entry.t,
             drawn_at=entry.t,
             kg=fact.kg,
+            planned_kg=fact.planned_kg,
             heat_cycles=known.heat_cycles + 1,
             earlier=(*known.earlier, known.kg),
             set_at=None,

@@ -52,6 +52,8 @@ class JugState:
     """kg that came back into it out of moulds; by the pours where it was not weighed, for forecasts only."""
     earlier: tuple[float | None, ...] = ()
     """kg of earlier draws for the same layer; None: not weighed."""
+    planned_kg: float | None = None
+    """kg of wax the last draw was told to be; None where nothing was told."""
     set_at: float | None = None
     """When its wax was seen set, or came out of a mould as a block; None while it is liquid."""
 

@@ -39,7 +39,7 @@ def next_jug(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: fl
             word=block_word("jug", need.layer),
             layer=need.layer,
             says=jug_says(outlook, need.layer),
-            why=WHY_JUG,
+            why=f"{WHY_JUG}{_less(outlook, need.layer)}",
             due=first if not state.jugs else max(ready, now, at - jug_lead(need)),
             caution=SCENT,
             records=(ev.JugMade(layer=need.layer, planned_kg=outlook.jug(need.layer).wax),),
@@ -47,6 +47,14 @@ def next_jug(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: fl
             urgency=Urgency.USUAL,
         )
     ]
+
+
+def _less(outlook: Outlook, layer: int) -> str:
+    """Why a jug is not what the weigh sheet says; empty where it is."""
+    planned, wax = outlook.paper.jug(layer).wax, outlook.jug(layer).wax
+    if wax == planned:
+        return ""
+    return f" The weigh sheet has {outlook.mass(planned)}; {'less' if wax < planned else 'more'} is wanted after what you left out."
 
 
 def colour_drops(state: State, outlook: Outlook, now: float, free: float) -> list[Act]:

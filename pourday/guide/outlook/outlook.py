@@ -21,8 +21,8 @@ from pourday.guide.outlook.cases import planned_kg
 from pourday.guide.outlook.mould_heat import MouldHeatCache, PourTrials
 from pourday.guide.outlook.moulds import MouldOutlook, imagined, mould_outlooks
 from pourday.guide.outlook.pot import pot_forecast
-from pourday.guide.outlook.wax_left import discarded, wax_left
-from pourday.plan.on_scale import on_scale
+from pourday.guide.outlook.wax_left import discarded, share_wanted, wax_left
+from pourday.plan.on_scale import on_scale, whole
 from pourday.plan.water import boiling_c
 from pourday.plan.weigh import Jug, WeighSheet, weigh_sheet
 from pourday.session.events import Part
@@ -90,9 +90,17 @@ class Outlook:
         return planned_kg(self.paper, letter, layer, part) or planned_kg(self.sheet, letter, layer, part)
 
     def jug(self, layer: int) -> Jug:
-        """What goes into a layer's jug, in steps of the scale; dye, and scent that rounds to none, exactly."""
+        """What goes into a layer's jug, in steps of the scale; dye, and scent that rounds to none, exactly.
+
+        Where the person left a colour out of a mould, that much less. A colour that is wanted nowhere is as planned.
+        """
         exact, shown = self.sheet.jug(layer), self.paper.jug(layer)
-        return replace(shown, scent=shown.scent or exact.scent, dye=exact.dye)
+        share = share_wanted(self.state, layer)
+        if share in (0.0, 1.0):
+            return replace(shown, scent=shown.scent or exact.scent, dye=exact.dye)
+        step = self.state.plan.scale_step
+        wax, scent = whole(exact.wax * share, step), exact.scent * share
+        return replace(shown, wax=wax, scent=whole(scent, step) or scent, dye=exact.dye * share)
 
     def level(self, letter: str, layer: int) -> float:
         """Where the hot wax of this layer stands, m below the rim."""

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from pourday.guide.outlook.blend_parts import further
-from pourday.plan.pour_order import LeftOut
-from pourday.plan.replan import InMould, WaxInventory
+from pourday.plan.pour_order import NOTHING, LeftOut
+from pourday.plan.replan import InMould, WaxInventory, rest_sheet
 from pourday.plan.weigh import WeighSheet, weigh_sheet
 from pourday.session.sequence import left_out
 from pourday.session.state import JugState, State
@@ -36,7 +36,7 @@ def wax_left(state: State) -> WaxInventory:
     pot_gone = gone.get(None, 0.0)
     jugs, drawn = dict[int, float](), 0.0
     for layer, jug in state.jugs.items():
-        drawn_for_it = _made(jug, layer, sheet)
+        drawn_for_it = _made(jug, layer, sheet, state.plan.scale_step)
         drawn += drawn_for_it if jug.drawn_at > pot_gone else 0.0
         if jug.drawn_at <= gone.get(layer, 0.0):
             jugs[layer] = 0.0
@@ -66,13 +66,33 @@ def discarded(state: State) -> bool:
 
 def drawn_into(state: State, layer: int) -> float:
     """kg drawn from the pot into the jug of a layer all told; as planned where a draw was not weighed."""
-    return _made(state.jugs[layer], layer, weigh_sheet(state.fixed_plan or state.plan))
+    sheet = weigh_sheet(state.fixed_plan or state.plan)
+    return _made(state.jugs[layer], layer, sheet, state.plan.scale_step)
 
 
-def _made(jug: JugState, layer: int, sheet: WeighSheet) -> float:
-    """kg drawn into a jug all told; as planned where a draw was not weighed."""
-    planned = sheet.jugs[layer].total if 0 <= layer < len(sheet.jugs) else 0.0
-    return sum(planned if kg is None else kg for kg in (*jug.earlier, jug.kg))
+def _made(jug: JugState, layer: int, sheet: WeighSheet, step: float) -> float:
+    """kg drawn into a jug all told; where a draw was not weighed, as it was told to be, else as the sheet has it."""
+    if not 0 <= layer < len(sheet.jugs):
+        return sum(kg or 0.0 for kg in (*jug.earlier, jug.kg))
+    planned = last = sheet.jugs[layer].total
+    wax = sheet.jugs[layer].wax
+    if jug.planned_kg is not None and wax > 0 and abs(jug.planned_kg - wax) > step:
+        # Scent and dye went in by the same share; what differs by a step of the scale is only rounded.
+        last = jug.planned_kg * planned / wax
+    earlier = sum(planned if kg is None else kg for kg in jug.earlier)
+    return earlier + (last if jug.kg is None else jug.kg)
+
+
+def share_wanted(state: State, layer: int) -> float:
+    """Share of a colour's jug that is still wanted after what the person left out: 1 for all of it, more where a colour
+    left out above makes this one the top-up's. Raises `Trouble` where the plan cannot be weighed out."""
+    out = left_out_of(state)
+    if all(each == NOTHING for each in out.values()):
+        return 1.0
+    poured, nothing_left = in_moulds(state), WaxInventory(pot=0.0)
+    planned = rest_sheet(state.plan, poured, nothing_left).lines[layer].wanted
+    wanted = rest_sheet(state.plan, poured, nothing_left, out).lines[layer].wanted
+    return wanted / planned if planned > 0 else 1.0
 
 
 def heat_warning(state: State, layer: int) -> str:
