@@ -28,6 +28,10 @@ from pourday.plan.wick import WickStart, chosen_wick, wicks_of
 from pourday.units import show_length, show_mass, show_share, show_temperature
 from pourday.wax.supplier import taken
 
+GOES = "in one to four goes until it has set"
+"""How a top-up is poured where the candle leaves its mould: the wax sinks again as long as some of it is liquid (common
+practice, no source; a wide pillar wants most)."""
+
 
 @dataclass(frozen=True, slots=True)
 class SheetEntry:
@@ -168,12 +172,13 @@ class _Words:
                 kg = self.shown(pour.kg, unrounded.kg)
                 entries.append(SheetEntry(self.layer(pour.layer), kg, remark, brief))
         top = sheet.top_up
-        rest = f", {self.mass(top.first)} to the line, the rest as it sinks" if top.first < top.kg else ""
-        own = ". It is the candle's own top: pour it in one go and leave it level" if mould.stays else ""
-        kg = self.shown(top.kg, exact.top_up.kg)
-        entries.append(
-            SheetEntry("top-up", kg, f"kept back, of {self.layer(top.layer)}{rest}{own}", "kept back")
+        when = (
+            ". It is the candle's own top: pour it in one go and leave it level"
+            if mould.stays
+            else f", poured {GOES}: the stove says when, and how much each time"
         )
+        kg = self.shown(top.kg, exact.top_up.kg)
+        entries.append(SheetEntry("top-up", kg, f"kept back, of {self.layer(top.layer)}{when}", "kept back"))
         return entries
 
     def _cut(self, wick: WickStart) -> str:
@@ -219,7 +224,7 @@ class _Words:
         parts: tuple[tuple[Part, float, float, str, str], ...] = (
             ("plug", jug.plug, exact.plug, "first", "first"),
             ("layer", jug.poured - jug.plug, exact.poured - exact.plug, then, "then"),
-            ("top-up", jug.reserve, exact.reserve, "last, hot, as the wells open", "last"),
+            ("top-up", jug.reserve, exact.reserve, f"last, hot, {self._goes_in(jug.layer)}", "last"),
         )
         entries = [
             SheetEntry(part, self.shown(kg, unrounded), f"{when}{self._each(jug.layer, part)}", brief)
@@ -234,6 +239,11 @@ class _Words:
             why = "left when all is poured: scent and dye went on top of the wax"
             entries.append(SheetEntry("over", self.mass(over), why, "left over"))
         return entries
+
+    def _goes_in(self, layer: int) -> str:
+        """In how many goes the top-ups of a colour are poured."""
+        topped = [s for s in bench(self.plan) if self.exact.top_up(s.letter).layer == layer]
+        return "in one go" if all(s.mould.stays for s in topped) else GOES
 
     def _getting(self, layer: int) -> list[MouldSheet]:
         return [mould for mould in self.exact.moulds if mould.pours[layer].kg]

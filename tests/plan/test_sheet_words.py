@@ -11,7 +11,10 @@ from msgspec.structs import replace
 
 from pourday.plan.findings import findings
 from pourday.plan.model import BlendPart, Cylinder, Layer, Mould, Plan, WaterFilled, WaterPoint
-from pourday.plan.sheet_words import SheetEntry, SheetPart, shape_words, sheet_words
+from pourday.plan.sheet_words import GOES, SheetEntry, SheetPart, shape_words, sheet_words
+from pourday.reports.plan_report import plan_text
+from pourday.tui.drawing.lines import text_of
+from pourday.tui.drawing.weigh_sheet import whole_sheet
 
 TWO = Plan(
     moulds=(Mould(name="tall", count=2), Mould(name="short", shape=Cylinder(diameter=0.065, height=0.1))),
@@ -118,7 +121,7 @@ def test_each_jug_says_which_part_is_poured_when_and_the_parts_make_it() -> None
     assert entry(first, "plug").remark.startswith("first, A ")
     assert entry(first, "layer").remark.startswith("once the plug holds, A ")
     assert not [e for e in first.entries if e.label == "top-up"]
-    assert entry(last, "top-up").remark.startswith("last, hot, as the wells open, A ")
+    assert entry(last, "top-up").remark.startswith("last, hot, in one to four goes until it has set, A ")
 
 
 def test_each_mould_shows_the_wick_chosen_for_it() -> None:
@@ -177,3 +180,15 @@ def test_any_plan_can_be_said_in_words(any_plan: st.SearchStrategy[Plan], data: 
 def test_a_mould_that_gets_several_says_each(count: int) -> None:
     plan = Plan(moulds=(Mould(count=count),))
     assert part(plan, "mould").amount.endswith("each") == (count > 1)
+
+
+def test_a_top_up_is_said_to_go_in_by_and_by_but_in_one_go_where_it_is_the_candles_own_top():
+    """The wax sinks as long as some of it is liquid (common practice, no source): screen and paper say the same words."""
+    glass = replace(TWO, moulds=tuple(replace(mould, stays=True) for mould in TWO.moulds))
+    for plan, says, not_says in ((TWO, GOES, "in one go"), (glass, "in one go", GOES)):
+        last = [each for each in sheet_words(plan) if each.kind == "jug"][-1]
+        for remark in (entry(part(plan, "mould"), "top-up").remark, entry(last, "top-up").remark):
+            assert says in remark
+            assert not_says not in remark
+        assert says in " ".join(" ".join(plan_text(plan)).split())
+        assert says in " ".join(" ".join(text_of(line) for line in whole_sheet(plan, 100)).split())
