@@ -264,6 +264,7 @@ def test_settings_show_what_curves_are_drawn_in_on_this_terminal(call, tmp_path,
 
 INTERRUPTED = """
 import os, runpy, signal, sys
+signal.signal(signal.SIGINT, signal.default_int_handler)  # Begun beside a shell, it would be deaf to it.
 module = sys.argv.pop(1)
 class Finger:
     def find_spec(self, name, path=None, target=None):

@@ -157,7 +157,7 @@ ASKED: list[tuple[str, str, list[str]]] = [
     ("between layers", "2 h", ["HEAT?", "READ POT", *LOOKS, "BACK", "DECIDE B"]),
     ("between layers", "14 h", ["HEAT?", *LOOKS, "BACK", "DECIDE A"]),
     ("between layers", "3 days", ["HEAT?", *LOOKS, "BACK", "DECIDE A"]),
-    ("last layer", "10 min", ["HEAT?", *LOOKS, "BACK", "HOLES A B"]),
+    ("last layer", "10 min", ["HEAT?", *LOOKS, "BACK", "WAIT"]),
     ("last layer", "2 h", ["HEAT?", *LOOKS, "BACK", "HEAT ON"]),
     ("last layer", "14 h", ["HEAT?", *LOOKS, "BACK", "HEAT ON"]),
     ("last layer", "3 days", ["HEAT?", *LOOKS, "BACK", "HEAT ON"]),
