@@ -29,6 +29,7 @@ from pourday.store.reading import read_session
 from pourday.tui.app import PourdayApp
 from pourday.tui.home.screen import HomeScreen
 from pourday.tui.rehearse.screen import RehearsalScreen
+from pourday.tui.stove.screen import StoveScreen
 from pourday.tui.terminal import clocks
 
 ROOT = Path(__file__).parents[2]
@@ -325,11 +326,14 @@ class Wanderer:
         return isinstance(self.app.screen, HomeScreen)
 
     async def out(self, there: Callable[[], bool]) -> None:
-        """Escape, or the answer that leaves where that is asked, until it is `there`."""
+        """Escape, q at the top of the stove, or the answer that leaves where that is asked, until it is `there`."""
         presses = 0
         while not there():
             assert presses < OUT, f"Escape does not lead out of {self.app.screen}: {self._where()}"
-            await self.send(key("x") if self._asked_to_leave() else events.Key("escape", "\x1b"))
+            if self._asked_to_leave():
+                await self.send(key("x"))
+            else:
+                await self.send(key("q") if self._at_the_top() else events.Key("escape", "\x1b"))
             await self.settle()
             presses += 1
         self.most_out = max(self.most_out, presses)
@@ -341,6 +345,14 @@ class Wanderer:
         if question is None or awaits(question) or desk.entry.text or desk.writing or desk.card:
             return False
         return any(c.key == "x" and "leave" in c.label for c in question.choices)
+
+    def _at_the_top(self) -> bool:
+        """Whether nothing lies open over the stove, where only q leaves."""
+        screen = self.app.screen
+        if not isinstance(screen, StoveScreen) or screen.help_at is not None:
+            return False
+        desk = screen.controller
+        return not (desk.question or desk.entry.text or desk.writing or desk.card)
 
     def _where(self) -> str:
         told = vars(getattr(self.app.screen, "controller", self))
