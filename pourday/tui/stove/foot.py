@@ -107,7 +107,7 @@ def _keys(stove: StoveController, cells: int, keys: KeyMap, flash: bool) -> Line
         return listed((("Enter", "files"), ("Esc", "drops"), ("Backspace", "rubs out")), cells)
     if stove.entry.text:
         places = " ".join(PLACE_KEYS)
-        return listed((("Enter", "files"), (places, "place"), ("c f", "unit"), ("Esc", "drops")), cells)
+        return listed((("Enter", "files"), ("c f", "unit"), (places, "place"), ("Esc", "drops")), cells)
     fire = (keys.shows(BY_ID["fire"]), BY_ID["fire"].short)
     if stove.question is not None:
         heat = (keys.shows(BY_ID["heat"]), BY_ID["heat"].short)
