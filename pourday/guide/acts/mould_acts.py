@@ -25,7 +25,14 @@ from pourday.guide.acts.wording import (
 )
 from pourday.guide.outlook.moulds import MouldOutlook, on_bench
 from pourday.guide.outlook.outlook import Outlook
-from pourday.guide.outlook.room import crusted_at, liquid_share, next_top_up, owed_in_the_end, runs_to
+from pourday.guide.outlook.room import (
+    crusted_at,
+    liquid_share,
+    next_top_up,
+    owed_in_the_end,
+    runs_to,
+    top_up_soonest,
+)
 from pourday.guide.outlook.wax_left import wax_left
 from pourday.plan.own_layers import mould_of, stays
 from pourday.plan.pour_order import ToPour
@@ -265,7 +272,7 @@ def _after_last_layer(
     topped = last.part == "top-up"
     looked = ActId("look", mould.letter, nth=len(mould.pours)) in outlook.state.waived
     ready = max(window.likely, mould.look.t) if seen and mould.look is not None else window.likely
-    soonest = min(window.early, ready)
+    soonest = min(window.early, ready, max(last.t, top_up_soonest(outlook, mould.letter)))
     if seen or topped or looked:
         due, why = persons.before_bed(ready, soonest, since=last.t)
         act = _top_up(outlook, mould, due, window, why)

@@ -92,6 +92,11 @@ class Hollow:
         """From when a crust stands over the liquid."""
         return self.levels.crusted(CARRIES)
 
+    def soonest_s(self) -> float:
+        """From when a top-up that will not keep, because somebody goes to bed, is worth its while through a crust."""
+        opened = self.levels.stands_at(self.line - WORTH * self.whole)
+        return max(self.carries_s(), float(self.levels.at_s[-1]) if opened is None else opened)
+
     def due_s(self, last: float | None = None) -> float:
         """When the next top-up is best made; `last` where another forecast says when little goes missing any more."""
         last = self.last_s() if last is None else last
@@ -169,6 +174,14 @@ def next_top_up(outlook: Outlook, letter: str) -> Quantiles | None:
     others = [due, ways[0].due_s(), ways[2].due_s()]
     zero = forecast.heat.first_pour_t
     return Quantiles(zero + min(others), zero + due, zero + max(others))
+
+
+def top_up_soonest(outlook: Outlook, letter: str) -> float:
+    """From when the next top-up can be made well enough before bed, seconds since the epoch; never where none is wanted."""
+    ways, forecast = hollows(outlook, letter), outlook.mould(letter)
+    if ways is None or forecast is None or not ways[1].wants_more:
+        return NEVER
+    return forecast.heat.first_pour_t + ways[1].soonest_s()
 
 
 def amount(outlook: Outlook, letter: str, layer: int, part: Part, at: float) -> Amount:

@@ -7,11 +7,14 @@ from dataclasses import dataclass, replace
 
 from pourday.forecast.spread import Quantiles
 from pourday.guide.acts.act import Act
+from pourday.guide.acts.durations import LOOK_TO_TOP_UP
+from pourday.guide.advice.agenda import agenda
 from pourday.guide.advice.day_end import day_end
 from pourday.guide.advice.far import far_acts, with_dates
-from pourday.guide.outlook.room import left_inside
+from pourday.guide.ahead.day import forecast_day
+from pourday.guide.outlook.room import left_inside, next_top_up, top_up_soonest
 from pourday.session import events as ev
-from pourday.session.quiet_hours import PersonsClock
+from pourday.session.quiet_hours import LAST_THINGS, PersonsClock
 
 
 @dataclass(frozen=True)
@@ -129,3 +132,22 @@ def test_before_the_last_layer_is_in_the_hollow_is_at_most_what_is_kept_back(day
     kept = day.outlook(60).mass(day.outlook(60).sheet.top_up("A").kg)
     assert f"{kept} of wax) sets over a hidden hollow" in end.says
     assert "A (up to" in end.says
+
+
+def test_who_goes_before_the_top_up_is_due_is_sent_to_it_sooner_where_a_crust_carries(day):
+    """Filled early it sinks again, but less is missing in the end than with nothing filled (common practice, no source)."""
+    in_layers(day)
+    now = 160
+    outlook = day.outlook(now)
+    due = next_top_up(outlook, "A")
+    assert due is not None
+    soonest = top_up_soonest(outlook, "A")
+    last = soonest + LOOK_TO_TOP_UP + 120
+    assert last < due.likely
+    leaves = PersonsClock(hard_stop=last + LAST_THINGS)
+    acts = agenda(day.state, outlook, day.t(now), leaves)
+    look = next(act for act in acts if act.kind == "look" and "A" in act.moulds)
+    assert soonest < look.due < last
+    assert left_inside(outlook, "A", last)[0] < left_inside(outlook, "A")[0]
+    ahead = forecast_day(day.state, outlook, day.t(now), clock=leaves)
+    assert any(s.kind == "top-up" and "A" in s.moulds and s.at.likely <= last for s in ahead.steps)
