@@ -37,8 +37,10 @@ class Day:
         plan: Plan | None = None,
         start: float = START,
         late: float = 0.0,
+        by_scale: bool = False,
     ) -> None:
-        """`late` is by how many seconds the person comes after everything that is due.
+        """`late` is by how many seconds the person comes after everything that is due at a mould; `by_scale`: they pour
+        the weight they were given instead of to the line.
 
         Raises `Trouble` for a plan that cannot be weighed out, or wax that the kitchen does not have.
         """
@@ -49,7 +51,7 @@ class Day:
         self.start = start
         self.say = say
         self.kitchen = Kitchen(self.plan, seed, start)
-        self.player = Player(self.kitchen, seed)
+        self.player = Player(self.kitchen, seed, by_scale=by_scale)
         self.adviser = Adviser()
         self._told: ActId | None = None
         self._first_due: dict[ActId, float] = {}

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import random
 from collections.abc import Callable
+from dataclasses import dataclass
 
 from msgspec.structs import replace
 
@@ -15,12 +16,12 @@ from pourday.errors import Trouble
 from pourday.guide.acts.act import Act, Urgency
 from pourday.guide.acts.pour_heat import kelvin_outside
 from pourday.guide.advice.adviser import Advice
-from pourday.guide.outlook.room import line_of
+from pourday.guide.outlook.room import Amount, amount, line_of
 from pourday.kitchen.kitchen import Kitchen
 from pourday.plan.own_layers import mould_of
 from pourday.plan.weigh import weigh_sheet
 from pourday.session import events as ev
-from pourday.session.events import Cue, Fact, Place
+from pourday.session.events import Cue, Fact, Part, Place
 from pourday.session.readings import reading_of
 
 File = Callable[[Fact], object]
@@ -39,11 +40,37 @@ PATIENCE = 25
 """Looks at a jug that is not right before the player pours all the same."""
 
 
-class Player:
-    """One person at one kitchen, following the guide; `quick` and `slow` are how many seconds they take to come."""
+@dataclass(frozen=True, slots=True)
+class PourSize:
+    """One layer or top-up: the weight the guide gave for it beside what the mould took to its line at that moment."""
 
-    def __init__(self, kitchen: Kitchen, seed: int, *, quick: float = 15.0, slow: float = 90.0) -> None:
+    mould: str
+    layer: int
+    part: Part
+    guide: Amount
+    takes: float
+    """kg of the jug to the line, by the kitchen."""
+
+
+class Player:
+    """One person at one kitchen, following the guide; `quick` and `slow` are how many seconds they take to come.
+
+    They pour to the line, watching the wax rise; with `by_scale` they pour the weight they were given and look at no line.
+    """
+
+    def __init__(
+        self,
+        kitchen: Kitchen,
+        seed: int,
+        *,
+        quick: float = 15.0,
+        slow: float = 90.0,
+        by_scale: bool = False,
+    ) -> None:
         self.kitchen = kitchen
+        self.by_scale = by_scale
+        self.sizes: list[PourSize] = []
+        """Of every pour made to a line, in order."""
         self._random = random.Random(seed)
         self._quick, self._slow = quick, slow
         self._waited = 0
@@ -151,21 +178,17 @@ class Player:
             file(ev.Weighed(mould=fact.mould, what="pour", kg=round(kg, 3), typed=f"{kg * 1000:.0f} g"))
 
     def _to_its_line(self, pour: ev.Poured, advice: Advice) -> ev.Poured:
-        """A pour as far as the eye lets it go: to its line, or as far as the jug goes; a plug goes by its weight."""
-        if pour.part == "plug" or advice.outlook is None:
-            return pour
-        _, below_rim = line_of(
-            advice.outlook.sheet,
-            mould_of(advice.state.plan, pour.mould),
-            pour.mould,
-            advice.state.place_of(pour.mould, pour.layer),
-            pour.part,
-        )
+        """A pour to its line by the eye, or by the scale, as far as the jug goes; a plug goes by its weight."""
         there = self.kitchen.jug_kg(pour.layer)
-        if there <= 0:
+        if pour.part == "plug" or advice.outlook is None or there <= 0:
             return pour
-        kg = min(self.kitchen.pours_to(pour.mould, below_rim, pour.layer), there)
-        return replace(pour, kg=round(kg, 4))
+        outlook, mould = advice.outlook, mould_of(advice.state.plan, pour.mould)
+        place = advice.state.place_of(pour.mould, pour.layer)
+        _, below_rim = line_of(outlook.sheet, mould, pour.mould, place, pour.part)
+        takes = self.kitchen.pours_to(pour.mould, below_rim, pour.layer)
+        guide = amount(outlook, pour.mould, pour.layer, pour.part, self.kitchen.now)
+        self.sizes.append(PourSize(pour.mould, pour.layer, pour.part, guide, takes))
+        return replace(pour, kg=round(min(guide.kg if self.by_scale else takes, there), 4))
 
     def _jug_is_right(self, act: Act, advice: Advice, layer: int, file: File) -> bool:
         """Whether the jug is as hot as it is to be poured; else it goes into the bath, or out of it, for a while.

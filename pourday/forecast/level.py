@@ -47,7 +47,8 @@ class Levels:
     gap: Array
     """m³ between set wax and wall."""
     short: Array
-    """m³ by which set wax has drawn down from the line: room, but none that is missing inside."""
+    """m³ by which set wax has drawn down from where it stood after that pour, which filled what it had drawn down before:
+    room, but none that is missing inside."""
     liquid: Array
     """Share of its weight that is liquid."""
     runs_to: Array
@@ -112,15 +113,16 @@ class Shrinkage:
     runs_to: Array
     crust: Array
 
-    def levels(self, kgs: Sequence[float]) -> Levels:
-        """The levels of the mould with these weights poured, in order."""
+    def levels(self, kgs: Sequence[float], bulk: float = 1.0) -> Levels:
+        """The levels of the mould with these weights poured, in order, of wax that takes up `bulk` times the room of its row
+        in the table."""
         weights = np.asarray(kgs, dtype=np.float64)
         drawn_in = self.drawn_in @ weights
         return Levels(
             self.at_s,
-            self.volume @ weights,
+            bulk * (self.volume @ weights),
             TO_WALL * drawn_in,
-            (1 - TO_WALL) * drawn_in,
+            (1 - TO_WALL) * (drawn_in - drawn_in[0]),
             self.liquid @ weights / weights.sum(),
             self.runs_to,
             self.crust,

@@ -110,3 +110,61 @@ PLANS: dict[str, Plan] = {
     ),
 }
 """By name. Every one can be weighed out."""
+
+
+def _star() -> WaterFilled:
+    """A five-pointed star, narrower towards its far end, measured in five fills."""
+    fills = ((0.02, 0.052), (0.05, 0.140), (0.08, 0.239), (0.11, 0.350), (0.13, 0.431))
+    return WaterFilled(points=tuple(WaterPoint(height=h, water=kg) for h, kg in fills))
+
+
+HELD_BACK: dict[str, Plan] = {
+    "60x90": _one(Mould(name="60 x 90", shape=Cylinder(diameter=0.06, height=0.09), material="dull metal")),
+    "120x120": _one(Mould(name="120 x 120", shape=Cylinder(diameter=0.12, height=0.12))),
+    "three": _one(
+        Mould(name="three", shape=Cylinder(diameter=0.09, height=0.18), material="plastic"),
+        (
+            Layer(colour="moss", share=0.3, scent_load=0.06, dye_load=0.001),
+            Layer(colour="sand", share=0.45, scent_load=0.06),
+            Layer(colour="chalk", share=0.25),
+        ),
+    ),
+    "post": _one(Mould(name="post", shape=Square(side=0.05, height=0.2), material="bright metal"), TWO),
+    "star": _one(Mould(name="star", shape=_star(), material="silicone")),
+    "votive-pair": _one(
+        Mould(
+            name="votive 45 x 50",
+            shape=Tapered(diameter_low=0.040, diameter_rim=0.045, height=0.050),
+            below_rim=0.004,
+            count=2,
+            upside_down=False,
+        ),
+        plug=0.0,
+    ),
+    "blend": _one(
+        Mould(name="blend", shape=Cylinder(diameter=0.07, height=0.14), material="plastic"),
+        blend=(BlendPart(wax="paraffin_pillar", share=0.65), BlendPart(wax="beeswax", share=0.35)),
+    ),
+    "glass": _one(
+        Mould(
+            name="glass",
+            shape=Cylinder(diameter=0.075, height=0.09),
+            below_rim=0.012,
+            material="glass",
+            stays=True,
+        ),
+        (Layer(colour="fig", scent_load=0.06),),
+        blend=(BlendPart(wax="soy_container"),),
+    ),
+    "cool": _one(
+        Mould(name="cool", shape=Cylinder(diameter=0.08, height=0.15), material="dull metal"),
+        TWO,
+        room_c=14.0,
+    ),
+    "warm": _one(
+        Mould(name="warm", shape=Cylinder(diameter=0.08, height=0.15), material="dull metal"),
+        TWO,
+        room_c=28.0,
+    ),
+}
+"""By name. None of them was played before the pours, holes and top-ups were written."""

@@ -24,7 +24,15 @@ from pourday.forecast.mould_case import Around, Case, HeatField
 from pourday.guide.outlook.cases import around_of, planned_kg, pour_of, vessel_of
 from pourday.guide.outlook.moulds import may_get_c, planned_c
 from pourday.guide.outlook.outlook import Outlook
-from pourday.guide.outlook.room import Hollow, hollow_of, line_of, shrinkage_of, whole_volume
+from pourday.guide.outlook.room import (
+    Hollow,
+    bulk_of,
+    hollow_of,
+    line_of,
+    line_poured_to,
+    shrinkage_of,
+    whole_volume,
+)
 from pourday.plan.bench import bench
 from pourday.plan.model import Mould
 from pourday.plan.pour_order import ToPour
@@ -95,6 +103,8 @@ class MouldCourse:
     """Made and imagined, in order."""
     stretches: list[HeatStretch] = field(default_factory=list)
     """The heat after each pour but a plug that was covered at once."""
+    bulk: float = 1.0
+    """How many times the room of its row in the table the wax takes up, as `bulk_of` reads it."""
 
     @property
     def last(self) -> HeatStretch:
@@ -135,15 +145,22 @@ class MouldCourse:
         line = whole_volume(
             sheet, self.mould, self.letter, line_of(sheet, self.mould, self.letter, layer, part)[0]
         )
-        levels = shrinkage_of(self.last.heat).levels([pour.kg for pour in self.pours])
-        return max(LEAST_POURED, line - levels.fills(t - self.last.first_pour_t)) * dense
+        levels = shrinkage_of(self.last.heat).levels([pour.kg for pour in self.pours], self.bulk)
+        return max(LEAST_POURED, line - levels.fills(t - self.last.first_pour_t)) * dense / self.bulk
 
     def hollow(self, sheet: WeighSheet) -> Hollow:
         """What the hollow of a mould wants whose layers are all in."""
         kgs = [pour.kg for pour in self.pours]
         layer = self.pours[-1].layer
         return hollow_of(
-            sheet, self.mould, self.letter, layer, shrinkage_of(self.last.heat), kgs, self.top_ups > 0
+            sheet,
+            self.mould,
+            self.letter,
+            layer,
+            shrinkage_of(self.last.heat),
+            kgs,
+            self.top_ups > 0,
+            self.bulk,
         )
 
     def settle(self, sheet: WeighSheet) -> None:
@@ -233,7 +250,9 @@ def _going_on(
         for p in sorted(mould.pours, key=lambda p: p.t)
     ]
     begun = [HeatStretch(made[-1].t, run, heat.first_pour_t)]
-    return MouldCourse(mould.letter, way, planned, case, None, list(todo), now, made, begun)
+    line = line_poured_to(outlook.state, outlook.sheet, mould.letter)
+    bulk = bulk_of(line, heat.shrinks[way], [pour.kg for pour in made])
+    return MouldCourse(mould.letter, way, planned, case, None, list(todo), now, made, begun, bulk)
 
 
 def carry_on(courses: Sequence[MouldCourse], grid: Resolution, *, to_the_end: bool = False) -> None:

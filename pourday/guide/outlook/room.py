@@ -15,11 +15,13 @@ from pourday.forecast.mould import MouldRun
 from pourday.forecast.spread import Quantiles
 from pourday.guide.outlook.moulds import NEVER, MouldOutlook, planned_c
 from pourday.guide.outlook.outlook import Outlook
+from pourday.guide.outlook.wax_left import wax_left
 from pourday.plan.model import Mould
 from pourday.plan.own_layers import mould_of
 from pourday.plan.volumes import volume
 from pourday.plan.weigh import WeighSheet, waxes_of
 from pourday.session.events import Part
+from pourday.session.mould import PourAt
 from pourday.session.state import State
 
 TOP_UP_BELOW = 0.002
@@ -33,7 +35,7 @@ LEFT = 0.002
 """Share of the mould that may still go missing after the last top-up (estimate),"""
 LEFT_LATE = 0.004
 """and by the slow side of the forecast."""
-WORTH = 0.006
+WORTH = 0.004
 """Share of the mould below which a hollow is left alone (estimate)."""
 CARRIES = 0.0025
 """m of crust through which a hole is made instead of into liquid wax (estimate)."""
@@ -41,8 +43,14 @@ SOON_LAST = 45 * 60.0
 """s before the last top-up from which on there is none but that (estimate)."""
 SHUT_IN = 0.003
 """Share of the wax in a mould that may be missing under its crust when the next layer goes on (estimate)."""
-DENSITY_KNOWN = 0.005
-"""Share by which the density of a wax is known (estimate: a table row against one lot)."""
+DENSITY_KNOWN = 0.013
+"""Share within which four of five lots of a wax are as dense as its row in the table, for as long as none of this one was
+poured to a line (estimate: lots of the same wax differ by 2 % at the two-sigma edge),"""
+LINE_SEEN = 0.003
+"""and of the room in a mould once one was: how well a line is poured to (estimate: half a millimetre in 150)."""
+ODD_LOT = 0.02
+"""Share by which a weighed pour may differ from its line before it is taken for something else than a pour to its line
+(estimate)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,11 +135,15 @@ def hollow_of(
     shrinks: Shrinkage,
     kgs: Sequence[float],
     topped: bool,
+    bulk: float = 1.0,
 ) -> Hollow:
-    """The hollow of a mould whose last layer is `layer`; `kgs` has the weight of each pour in it, in order."""
+    """The hollow of a mould whose last layer is `layer`; `kgs` has the weight of each pour in it, in order.
+
+    `bulk` as `bulk_of` reads it.
+    """
     level = sheet.pour(letter, layer).level
     return Hollow(
-        shrinks.levels(kgs),
+        shrinks.levels(kgs, bulk),
         whole_volume(sheet, mould, letter, level),
         whole_volume(sheet, mould, letter, max(0.0, level - _below_line(mould))),
         topped,
@@ -141,6 +153,53 @@ def hollow_of(
 def kgs_in(state: State, letter: str) -> tuple[float, ...]:
     """kg of each pour in a mould in order of time, as weighed; where it was not, as planned."""
     return tuple(max(p.kg_best, 1e-6) for p in sorted(state.moulds[letter].pours, key=lambda p: p.t))
+
+
+def line_poured_to(state: State, sheet: WeighSheet, letter: str) -> float | None:
+    """m³ that the mould holds to the line of its last pour, where that was weighed; None where it may not have got there.
+
+    Everybody pours to the line and looks at the scale afterwards. Not so a plug, a wrong colour, what ran over, or what was
+    less than asked for because the jug had no more.
+    """
+    poured = state.moulds[letter].pours
+    last = max(poured, key=lambda p: p.t) if poured else None
+    if (
+        last is None
+        or last.kg is None
+        or last.part == "plug"
+        or last.instead_of is not None
+        or last.spilled_kg
+    ):
+        return None
+    missing = (last.planned_kg or 0.0) - last.kg
+    if missing > 0 and _left_after(state, last) < missing + state.plan.vessel_keeps:
+        return None
+    mould = mould_of(state.plan, letter)
+    level, _ = line_of(sheet, mould, letter, state.place_of(letter, last.layer), last.part)
+    return whole_volume(sheet, mould, letter, level)
+
+
+def _left_after(state: State, pour: PourAt) -> float:
+    """kg that were left in the jug of a pour when it was made."""
+    later = sum(
+        other.kg_left
+        for mould in state.moulds.values()
+        for other in (*mould.pours, *mould.emptied)
+        if other.layer == pour.layer and other.t > pour.t
+    )
+    return wax_left(state).jugs.get(pour.layer, 0.0) + later
+
+
+def bulk_of(line: float | None, shrinks: Shrinkage, kgs: Sequence[float]) -> float:
+    """How many times the room of its row in the table the wax of a mould takes up, by its last pour to a line.
+
+    `line` as `line_poured_to` reads it. 1 where that is not known, or where it would be no lot of this wax.
+    """
+    if line is None:
+        return 1.0
+    known = shrinks.levels(kgs)
+    bulk = (line - float(known.gap[0])) / float(known.volume[0])
+    return bulk if abs(bulk - 1) <= ODD_LOT else 1.0
 
 
 def _ways(forecast: MouldOutlook) -> tuple[Shrinkage, Shrinkage, Shrinkage]:
@@ -156,9 +215,18 @@ def hollows(outlook: Outlook, letter: str) -> tuple[Hollow, Hollow, Hollow] | No
         return None
     topped = any(pour.part == "top-up" for pour in mould.pours)
     place = outlook.state.place_of(letter, coming.layer)
-    kgs = kgs_in(outlook.state, letter)
+    kgs, line = kgs_in(outlook.state, letter), line_poured_to(outlook.state, outlook.sheet, letter)
     early, likely, late = (
-        hollow_of(outlook.sheet, mould_of(outlook.state.plan, letter), letter, place, run, kgs, topped)
+        hollow_of(
+            outlook.sheet,
+            mould_of(outlook.state.plan, letter),
+            letter,
+            place,
+            run,
+            kgs,
+            topped,
+            bulk_of(line, run, kgs),
+        )
         for run in _ways(forecast)
     )
     return early, likely, late
@@ -194,12 +262,14 @@ def amount(outlook: Outlook, letter: str, layer: int, part: Part, at: float) -> 
         return Amount(planned, planned, planned, below, planned=True)
     wax = waxes_of(state.plan, outlook.sheet.wax)[layer]
     dense = wax.density_at(planned_c(outlook.sheet, letter, layer, part))
-    line, kgs = (
-        whole_volume(outlook.sheet, mould, letter, level),
-        kgs_in(state, letter),
-    )
-    fills = [run.levels(kgs).fills(forecast.at(at)) for run in _ways(forecast)]
-    unsure = DENSITY_KNOWN * fills[1]
+    line, kgs = whole_volume(outlook.sheet, mould, letter, level), kgs_in(state, letter)
+    reached = line_poured_to(state, outlook.sheet, letter)
+    bulks = [bulk_of(reached, run, kgs) for run in _ways(forecast)]
+    fills = [
+        run.levels(kgs, bulk).fills(forecast.at(at)) for run, bulk in zip(_ways(forecast), bulks, strict=True)
+    ]
+    dense /= bulks[1]
+    unsure = (DENSITY_KNOWN if reached is None else LINE_SEEN) * line
     rooms = sorted(
         max(0.0, line - each) * dense for each in (fills[1], min(fills) - unsure, max(fills) + unsure)
     )
