@@ -60,6 +60,11 @@ class Levels:
         """m³ that wax and wall gap take up at a time; the room to a line is what the mould holds to it, less this."""
         return float(np.interp(at_s, self.at_s, self.volume + self.gap))
 
+    def just_after(self, after_s: float) -> tuple[float, float]:
+        """m³ of wall gap and of wax so long after the last pour."""
+        at_s = float(self.at_s[0]) + after_s
+        return float(np.interp(at_s, self.at_s, self.gap)), float(np.interp(at_s, self.at_s, self.volume))
+
     def liquid_at(self, at_s: float) -> float:
         """Share of the weight that is liquid at a time."""
         return float(np.interp(at_s, self.at_s, self.liquid))

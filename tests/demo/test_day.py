@@ -85,10 +85,6 @@ def test_every_candle_came_out_and_had_its_cure(played: Seeded) -> None:
     assert state.finished_at >= max(m.demoulded_at or 0 for m in state.moulds.values()) + 86400
 
 
-@pytest.mark.xfail(
-    strict=False,
-    reason="known fault: pours and top-ups are still sized as if all the wax below had set and every hole stood open",
-)
 def test_nothing_ran_over_a_rim(played: Seeded) -> None:
     assert {letter: played.kitchen.spilled(letter) for letter in "AB"} == {"A": 0.0, "B": 0.0}
 

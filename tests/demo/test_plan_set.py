@@ -1,7 +1,8 @@
 """Every plan of the set, played in the simulated kitchen by somebody who does what the guide says, at once and 20 minutes late.
 
-The kitchen's density, shrinkage, cooling and hollows are its own: it shares nothing with the forecast. What was tuned was
-tuned on `3x6`; all others were only looked at. A few of them in the normal suite, the whole set twice in the slow one.
+The kitchen's density, shrinkage, cooling and hollows are its own: it shares nothing with the forecast. The plans of `PLANS`
+were looked at while the pours and top-ups were written, those of `HELD_BACK` only afterwards. A few of them in the normal
+suite, all of them twice in the slow one.
 """
 
 from __future__ import annotations
@@ -11,21 +12,61 @@ from pathlib import Path
 import pytest
 
 from pourday.demo.day import Day
-from pourday.demo.truth import truth
+from pourday.demo.player import PourSize
+from pourday.demo.truth import Truth, truth
 from pourday.guide.outlook.balance import wax_balance
-from tests.demo.plan_set import PLANS
+from tests.demo.plan_set import HELD_BACK, PLANS
 
-QUICK = ("3x6", "hexagon", "taper", "bands")
-QUICK_LATE = ("4x6", "soy")
+ALL = PLANS | HELD_BACK
+QUICK = ("3x6", "taper", "bands", "soy", "glass", "star")
+"""One colour in metal, a thin one, many bands, a plant wax, a vessel that stays, an odd shape by water."""
+QUICK_LATE = ("hexagon", "60x90")
 HOLLOW, HOLLOW_LATE = 0.01, 0.03
 """Largest share of the mould that may be hollow in the end, by a person who comes at once and 20 minutes late."""
 LATE = 20 * 60.0
-LINE_MM = 1.0
-SPILLED_G = 0.5
-"""Less than any kitchen scale shows."""
+LINE_MM, LINE_BY_SCALE_MM = 1.0, 2.0
+SPILLED_G, SPILLED_BY_SCALE_G = 0.5, 2.0
+"""Less than any kitchen scale shows; and a few drops."""
+LAYER_OFF = 0.05
+"""Share of what a layer takes by which the weight given for it may be off."""
+WITHIN = 0.8
+"""Share of pours that the early and late weight are said to hold."""
+PARTED = 4
+"""Pours of one day share its lot of wax and its jugs, so they tell as much as a quarter of their number (estimate)."""
+MOST_VISITS = 5
+"""Top-ups of one mould: two to four for a wide one (common practice, no source), and one that closes the last hole."""
 
 _quick = [(name, 0.0) for name in QUICK] + [(name, LATE) for name in QUICK_LATE]
-_slow = [(name, late) for name in PLANS for late in (0.0, LATE) if (name, late) not in _quick]
+_slow = [(name, late) for name in ALL for late in (0.0, LATE) if (name, late) not in _quick]
+
+
+def played(folder: Path, name: str, **person: float | bool) -> tuple[Day, Truth]:
+    """A plan's day played to its end, and what became of it."""
+    day = Day(folder, lambda _: None, plan=ALL[name], **person)  # type: ignore[arg-type]
+    day.play()
+    day.live.close()
+    return day, truth(day.kitchen)
+
+
+def stands_full(came: Truth, hollow: float, spilled_g: float, line_mm: float) -> None:
+    for mould in came.moulds:
+        assert mould.spilled_g <= spilled_g, mould
+        assert mould.hollow_ml / mould.mould_ml < hollow, mould
+        assert abs(mould.last_line_off_mm) <= line_mm, mould
+
+
+def layers_are_sized(sizes: list[PourSize]) -> None:
+    for size in sizes:
+        if size.part == "layer":
+            assert size.guide.kg == pytest.approx(size.takes, rel=LAYER_OFF), size
+
+
+def visits(day: Day) -> dict[str, int]:
+    """How many top-ups each mould had."""
+    return {
+        letter: sum(pour.part == "top-up" for pour in mould.pours)
+        for letter, mould in day.live.state.moulds.items()
+    }
 
 
 @pytest.mark.parametrize(
@@ -35,17 +76,40 @@ _slow = [(name, late) for name in PLANS for late in (0.0, LATE) if (name, late) 
 def test_the_candle_comes_out_full_to_its_line_and_nothing_is_spilled(
     tmp_path: Path, name: str, late: float
 ) -> None:
-    said: list[str] = []
-    day = Day(tmp_path, said.append, plan=PLANS[name], late=late)
-    day.play()
+    day, came = played(tmp_path, name, late=late)
     state = day.live.state
-    day.live.close()
-    came = truth(day.kitchen)
     assert state.finished_at is not None
-    for mould in came.moulds:
-        assert mould.spilled_g <= SPILLED_G, mould
-        assert mould.hollow_ml / mould.mould_ml < (HOLLOW_LATE if late else HOLLOW), mould
-        assert abs(mould.last_line_off_mm) <= LINE_MM, mould
+    stands_full(came, HOLLOW_LATE if late else HOLLOW, SPILLED_G, LINE_MM)
     assert came.accounted_g == pytest.approx(came.melted_g, rel=1e-3)
     # What the record says of it closes as well, from what was planned and weighed alone.
     assert wax_balance(state).explained, wax_balance(state)
+    layers_are_sized(day.player.sizes)
+    assert max(visits(day).values()) <= MOST_VISITS
+
+
+@pytest.mark.parametrize(
+    "name",
+    ["hexagon", *(pytest.param(name, marks=pytest.mark.slow) for name in ALL if name != "hexagon")],
+)
+def test_who_pours_the_weights_given_and_looks_at_no_line_spills_next_to_nothing(
+    tmp_path: Path, name: str
+) -> None:
+    day, came = played(tmp_path, name, by_scale=True)
+    assert day.live.state.finished_at is not None
+    stands_full(came, HOLLOW_LATE, SPILLED_BY_SCALE_G, LINE_BY_SCALE_MM)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("late", [0.0, LATE])
+def test_four_of_five_pours_are_between_their_early_and_late_weight(tmp_path: Path, late: float) -> None:
+    sizes = [
+        size
+        for name in ALL
+        for size in played(tmp_path / name, name, late=late)[0].player.sizes
+        if not size.guide.planned
+    ]
+    inside = sum(size.guide.low <= size.takes <= size.guide.high for size in sizes)
+    print(f"{inside} of {len(sizes)}")
+    # Less than this is seen once in a hundred times where the range is as wide as it says (binomial, 2.3 deviations).
+    fewest = WITHIN - 2.3 * (WITHIN * (1 - WITHIN) * PARTED / len(sizes)) ** 0.5
+    assert inside / len(sizes) >= fewest

@@ -46,8 +46,11 @@ SHUT_IN = 0.003
 DENSITY_KNOWN = 0.013
 """Share within which four of five lots of a wax are as dense as its row in the table, for as long as none of this one was
 poured to a line (estimate: lots of the same wax differ by 2 % at the two-sigma edge),"""
-LINE_SEEN = 0.003
-"""and of the room in a mould once one was: how well a line is poured to (estimate: half a millimetre in 150)."""
+LINE_SEEN = 0.005
+"""and of the room in a mould once one was: how well a line is poured to (half a millimetre in 150), and how hot the wax was
+that stood there (4 K to either side of what the jug read); both estimates."""
+POUR_LASTS = 60.0
+"""s after which a pour stands at its line and the wall has had its share of the heat (estimate)."""
 ODD_LOT = 0.02
 """Share by which a weighed pour may differ from its line before it is taken for something else than a pour to its line
 (estimate)."""
@@ -198,7 +201,8 @@ def bulk_of(line: float | None, shrinks: Shrinkage, kgs: Sequence[float]) -> flo
     if line is None:
         return 1.0
     known = shrinks.levels(kgs)
-    bulk = (line - float(known.gap[0])) / float(known.volume[0])
+    gap, takes = known.just_after(POUR_LASTS)
+    bulk = (line - gap) / takes
     return bulk if abs(bulk - 1) <= ODD_LOT else 1.0
 
 
