@@ -16,6 +16,9 @@ from pourday.session.mould import MouldState
 _LAYER_ACTS = ("layer", "pour", "decide")
 """Acts that bring a layer: the first one of a mould without a plug, one on another, one on a surface gone too cold."""
 
+HARDLY = 0.25
+"""Share of what was asked for below which a top-up hardly found room (estimate)."""
+
 
 def left_out(waived: Collection[ActId], letter: str) -> LeftOut:
     """Which pours of a mould the person decided to leave out, from all acts that were waived."""
@@ -42,9 +45,24 @@ def place_in(mould: MouldState, layer: int) -> int:
     return place_of(layer, swapped(mould)[::-1])
 
 
+def takes_no_more(mould: MouldState) -> bool:
+    """Whether the last two top-ups hardly found room, by the scale: the mould is full, whatever the forecast still wants.
+
+    One alone may have met a hole that had closed.
+    """
+    last = mould.pours[-2:]
+    return len(last) == 2 and all(
+        pour.part == "top-up"
+        and pour.kg is not None
+        and pour.planned_kg is not None
+        and pour.kg < HARDLY * pour.planned_kg
+        for pour in last
+    )
+
+
 def remaining_pours(plan: Plan, waived: Collection[ActId], mould: MouldState) -> tuple[ToPour, ...]:
-    """Every pour a mould still gets, in order; none once it was demoulded, given up, or taken out of the plan."""
-    if mould.demoulded_at is not None:
+    """Every pour a mould still gets, in order; none once it was demoulded, given up, full, or taken out of the plan."""
+    if mould.demoulded_at is not None or takes_no_more(mould):
         return ()
     return pours_left(plan, mould.letter, made(mould), left_out(waived, mould.letter), swapped(mould))
 

@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from msgspec.structs import replace
 
-from pourday.demo.scenario import START
+from pourday.demo.scenario import START, two_pillars
 from pourday.plan.model import Layer, Mould, Plan
 from pourday.plan.own_layers import layers_of
 from pourday.plan.pour_order import ToPour
@@ -14,7 +14,8 @@ from pourday.session import events as ev
 from pourday.session.act_id import read_act_id
 from pourday.session.events import Entry, Fact
 from pourday.session.fold import fold
-from pourday.session.sequence import left_out
+from pourday.session.mould import MouldState, PourAt
+from pourday.session.sequence import left_out, remaining_pours, takes_no_more
 from pourday.session.state import State
 
 COLOURS = tuple(Layer(colour=c) for c in ("red", "green", "blue"))
@@ -205,3 +206,20 @@ def test_a_mould_that_is_out_or_given_up_gets_nothing(facts: list[Fact]) -> None
     other = state.moulds["B"]
     assert not other.pours
     assert state.next_pour("B") is None or state.next_pour("B").part in ("plug", "layer")
+
+
+def test_a_mould_that_hardly_took_two_top_ups_is_asked_for_no_third() -> None:
+    """What went in beats what was forecast; one that found no room may have met a hole that had closed."""
+
+    def topped(*grams: float) -> MouldState:
+        base = [PourAt(1, 0.0, 0, "layer", 0.3, 0.3, None)]
+        tops = [PourAt(i + 2, 60.0 * i, 0, "top-up", g / 1000, 0.024, None) for i, g in enumerate(grams)]
+        return MouldState("A", pours=(*base, *tops))
+
+    assert not takes_no_more(topped(0.2))
+    assert not takes_no_more(topped(0.2, 20.0))
+    assert not takes_no_more(topped(20.0, 0.2))
+    assert takes_no_more(topped(20.0, 0.2, 0.1))
+    plan = two_pillars()
+    assert remaining_pours(plan, frozenset(), topped(20.0)) != ()
+    assert remaining_pours(plan, frozenset(), topped(20.0, 0.2, 0.1)) == ()
