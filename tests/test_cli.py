@@ -264,7 +264,6 @@ def test_settings_show_what_curves_are_drawn_in_on_this_terminal(call, tmp_path,
 
 INTERRUPTED = """
 import os, runpy, signal, sys
-signal.signal(signal.SIGINT, signal.default_int_handler)  # Begun beside a shell, it would be deaf to it.
 module = sys.argv.pop(1)
 class Finger:
     def find_spec(self, name, path=None, target=None):
@@ -275,6 +274,8 @@ sys.meta_path.insert(0, Finger())
 runpy.run_module("pourday", run_name="__main__", alter_sys=True)
 """
 """Presses Ctrl+C in the instant in which a module is looked for."""
+HEARS = "signal.signal(signal.SIGINT, signal.default_int_handler)"
+"""As Python begins in a terminal, also where the tests themselves were begun behind a shell's back."""
 
 
 @pytest.mark.parametrize(
@@ -282,7 +283,7 @@ runpy.run_module("pourday", run_name="__main__", alter_sys=True)
 )
 def test_ctrl_c_while_the_program_is_being_loaded_ends_it_without_a_traceback(call, module):
     env = {**os.environ, "POURDAY_SESSIONS": str(call.folder)}
-    command = [sys.executable, "-c", INTERRUPTED, module, "list"]
+    command = [sys.executable, "-c", f"import signal\n{HEARS}\n{INTERRUPTED}", module, "list"]
     done = subprocess.run(command, env=env, capture_output=True, text=True, check=False, timeout=60)
     # Ended by the signal itself before there is a door, by the door's own 130 behind it; a shell says 130 for both.
     assert done.returncode in (-2, 130), (done.returncode, done.stderr)
