@@ -1,4 +1,4 @@
-"""Plans of many kinds that nobody tuned anything for: sizes, shapes and waxes a home maker really pours."""
+"""Plans of many kinds: sizes, shapes and waxes a home maker really pours."""
 
 from __future__ import annotations
 

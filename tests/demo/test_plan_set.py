@@ -1,7 +1,7 @@
 """Every plan of the set, played in the simulated kitchen by somebody who does what the guide says, at once and 20 minutes late.
 
 The kitchen's density, shrinkage, cooling and hollows are its own: it shares nothing with the forecast. The plans of `PLANS`
-were looked at while the pours and top-ups were written, those of `HELD_BACK` only afterwards. A few of them in the normal
+were looked at while the pours and top-ups were written, those of `HELD_BACK` afterwards, once before three constants were set for the last time. A few of them in the normal
 suite, all of them twice in the slow one.
 """
 
