@@ -28,25 +28,3 @@ def pytest_xdist_auto_num_workers() -> int:
     return len(os.sched_getaffinity(0)) + 1 if hasattr(os, "sched_getaffinity") else (os.cpu_count() or 1) + 1
 
 
-KNOWN = {
-    "test_coming_back_screen.py": ("after top-up-2 h", "after top-up-14 h"),
-    "test_on_return.py": ("after top-up-10 min", "after top-up-14 h", "after top-up-3 days"),
-    "test_worker.py": ("test_many_workers_leave_no_descriptor_or_process_behind",),
-    "ahead/test_day.py": (
-        "test_the_top_up_comes_an_hour_to_four_after_the_last_layer",
-        "test_the_last_top_up_is_made_before_bed_where_it_can_be",
-        "test_a_simulated_day_goes_as_it_was_rehearsed",
-        "test_what_was_poured_is_not_poured_again",
-        "test_cold_water_round_the_moulds_empties_a_window_and_warm_water_does_not",
-        "test_the_liquid_core_shrinks_until_all_is_set",
-    ),
-}
-"""Failing since a mould gets several top-ups: what the day ahead and the return say after the first of them is not yet
-decided anew. To be mended, one by one, and this list with them; nothing else may be added."""
-
-
-@pytest.hookimpl(trylast=True)
-def pytest_itemcollected(item: pytest.Item) -> None:
-    for file, names in KNOWN.items():
-        if file in item.nodeid and any(name in item.nodeid for name in names):
-            item.add_marker(pytest.mark.xfail(reason="known: several top-ups", strict=False))

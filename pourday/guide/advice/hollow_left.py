@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from pourday.guide.outlook.outlook import Outlook
-from pourday.guide.outlook.room import WORTH, left_inside
+from pourday.guide.outlook.room import WORTH_OPENING, left_inside
 from pourday.units import show_volume
 
 SEATS_C = (45.0, 50.0)
@@ -39,7 +39,7 @@ def _size(outlook: Outlook, letter: str, topped_at: float | None) -> str:
     kg = planned.kg if topped_at is None else planned.kg - planned.first
     dense = outlook.wax.density_at(planned.pour_c)
     finished = outlook.sheet.mould(letter).finished
-    return f"up to {show(kg / dense, kg)}" if kg >= WORTH * finished else ""
+    return f"up to {show(kg / dense, kg)}" if kg >= WORTH_OPENING * finished else ""
 
 
 def _shown(outlook: Outlook) -> Callable[[float, float], str]:

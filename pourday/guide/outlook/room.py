@@ -35,8 +35,10 @@ LEFT = 0.002
 """Share of the mould that may still go missing after the last top-up (estimate),"""
 LEFT_LATE = 0.004
 """and by the slow side of the forecast."""
-WORTH = 0.004
-"""Share of the mould below which a hollow is left alone (estimate)."""
+WORTH = 0.005
+"""Share of the mould below which a hollow is left alone (estimate),"""
+WORTH_OPENING = 0.01
+"""and where it has set, so that the candle would have to be opened with a hot rod for it (estimate)."""
 CARRIES = 0.0025
 """m of crust through which a hole is made instead of into liquid wax (estimate)."""
 SOON_LAST = 45 * 60.0
@@ -236,10 +238,17 @@ def hollows(outlook: Outlook, letter: str) -> tuple[Hollow, Hollow, Hollow] | No
     return early, likely, late
 
 
+def _worth_it(state: State, forecast: MouldOutlook, likely: Hollow) -> bool:
+    """Whether a hollow is worth another top-up. By the last fact that was told the mould may have set: then more has to
+    be missing, for a candle is not opened with a hot rod for two grams."""
+    has_set = forecast.solid.late <= state.last_t
+    return likely.in_the_end >= (WORTH_OPENING if has_set else WORTH) * likely.whole
+
+
 def next_top_up(outlook: Outlook, letter: str) -> Quantiles | None:
     """When the next top-up of a mould is best made, seconds since the epoch; None where it wants none any more."""
     ways, forecast = hollows(outlook, letter), outlook.mould(letter)
-    if ways is None or forecast is None or not ways[1].wants_more:
+    if ways is None or forecast is None or not _worth_it(outlook.state, forecast, ways[1]):
         return None
     last = max(ways[1].last_s(), ways[2].last_s(LEFT_LATE))
     due = ways[1].due_s(last)
@@ -251,7 +260,7 @@ def next_top_up(outlook: Outlook, letter: str) -> Quantiles | None:
 def top_up_soonest(outlook: Outlook, letter: str) -> float:
     """From when the next top-up can be made well enough before bed, seconds since the epoch; never where none is wanted."""
     ways, forecast = hollows(outlook, letter), outlook.mould(letter)
-    if ways is None or forecast is None or not ways[1].wants_more:
+    if ways is None or forecast is None or not _worth_it(outlook.state, forecast, ways[1]):
         return NEVER
     return forecast.heat.first_pour_t + ways[1].soonest_s()
 
@@ -321,7 +330,7 @@ def left_inside(outlook: Outlook, letter: str, filled_at: float | None = None) -
     if filled_at is not None:
         # What is filled hot shrinks in its turn.
         missing -= ways[1].owed(forecast.at(filled_at)) * dense / wax.density_solid
-    return (missing, missing * dense) if missing >= WORTH * ways[1].whole else (0.0, 0.0)
+    return (missing, missing * dense) if missing >= WORTH_OPENING * ways[1].whole else (0.0, 0.0)
 
 
 def runs_to(outlook: Outlook, letter: str, at: float) -> float:
