@@ -162,7 +162,8 @@ ASKED: list[tuple[str, str, list[str]]] = [
     ("last layer", "14 h", ["HEAT?", *LOOKS, "BACK", "HEAT ON"]),
     ("last layer", "3 days", ["HEAT?", *LOOKS, "BACK", "HEAT ON"]),
     ("after top-up", "10 min", ["WAIT"]),
-    ("after top-up", "2 h", ["WAIT"]),
+    # Two grams are still owed to A, and it is liquid inside.
+    ("after top-up", "2 h", ["HOLES A"]),
     ("after top-up", "14 h", ["DEMOULD A"]),
     ("after top-up", "3 days", ["DEMOULD A"]),
 ]

@@ -35,7 +35,7 @@ LEFT = 0.002
 """Share of the mould that may still go missing after the last top-up (estimate),"""
 LEFT_LATE = 0.004
 """and by the slow side of the forecast."""
-WORTH = 0.005
+WORTH = 0.004
 """Share of the mould below which a hollow is left alone (estimate),"""
 WORTH_OPENING = 0.01
 """and where it has set, so that the candle would have to be opened with a hot rod for it (estimate)."""
