@@ -26,5 +26,3 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 def pytest_xdist_auto_num_workers() -> int:
     """One more than there are cores: what waits leaves its core to another."""
     return len(os.sched_getaffinity(0)) + 1 if hasattr(os, "sched_getaffinity") else (os.cpu_count() or 1) + 1
-
-

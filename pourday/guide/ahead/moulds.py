@@ -165,7 +165,7 @@ class MouldCourse:
 
     def settle(self, sheet: WeighSheet) -> None:
         """No further top-up is imagined where none is worth its while."""
-        if self.stretches and self.tops_up and not self.hollow(sheet).wants_more:
+        if self.stretches and self.tops_up and not self.hollow(sheet).wants_more(self.last.heat.solid_s):
             self.todo.clear()
 
     @property

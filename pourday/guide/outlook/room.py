@@ -43,6 +43,9 @@ CARRIES = 0.0025
 """m of crust through which a hole is made instead of into liquid wax (estimate)."""
 SOON_LAST = 45 * 60.0
 """s before the last top-up from which on there is none but that (estimate)."""
+AGAIN = 30 * 60.0
+"""s from one top-up to the next: what was poured in has to draw in before it shows what is missing (common practice, no
+source: holes are opened again every 20-40 min)."""
 SHUT_IN = 0.003
 """Share of the wax in a mould that may be missing under its crust when the next layer goes on (estimate)."""
 DENSITY_KNOWN = 0.013
@@ -92,10 +95,14 @@ class Hollow:
         """m³ missing once all has set, if nothing more is poured."""
         return self.owed(float(self.levels.at_s[-1]))
 
-    @property
-    def wants_more(self) -> bool:
-        """Whether another top-up is worth its while."""
-        return self.in_the_end >= WORTH * self.whole
+    def wants_more(self, solid_s: float | None, has_set: bool = False) -> bool:
+        """Whether another top-up is worth its while.
+
+        More has to be missing where the wax `has_set` or will have (`solid_s`, of a day ahead) when it is due: a candle is not opened
+        with a hot rod for two grams.
+        """
+        opened = has_set or (solid_s is not None and self.due_s() >= solid_s)
+        return self.in_the_end >= (WORTH_OPENING if opened else WORTH) * self.whole
 
     def last_s(self, share: float = LEFT) -> float:
         """From when so little goes missing any more that one top-up serves for the rest."""
@@ -116,12 +123,13 @@ class Hollow:
         missing = (STEP if self.topped else FIRST) * self.whole
         opened = self.levels.stands_at(self.line - missing)
         due = last if opened is None or opened > last - SOON_LAST else opened
-        return max(due, self.carries_s())
+        again = float(self.levels.at_s[0]) + AGAIN if self.topped else due
+        return max(due, again, self.carries_s())
 
 
 @lru_cache(maxsize=64)
 def shrinkage_of(heat: MouldRun) -> Shrinkage:
-    """Read off a computed mould once: 5 to 15 ms each, and the day ahead asks for it several times."""
+    """Read off a computed mould once; the day ahead asks for it several times."""
     return shrinkage(heat)
 
 
@@ -239,10 +247,8 @@ def hollows(outlook: Outlook, letter: str) -> tuple[Hollow, Hollow, Hollow] | No
 
 
 def _worth_it(state: State, forecast: MouldOutlook, likely: Hollow) -> bool:
-    """Whether a hollow is worth another top-up. By the last fact that was told the mould may have set: then more has to
-    be missing, for a candle is not opened with a hot rod for two grams."""
-    has_set = forecast.solid.late <= state.last_t
-    return likely.in_the_end >= (WORTH_OPENING if has_set else WORTH) * likely.whole
+    """Whether a hollow is worth another top-up, by what is known at the last fact that was told."""
+    return likely.wants_more(None, forecast.solid.late <= state.last_t)
 
 
 def next_top_up(outlook: Outlook, letter: str) -> Quantiles | None:
