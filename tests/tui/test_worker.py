@@ -412,7 +412,8 @@ def test_it_does_not_outlive_a_screen_that_was_killed(live: LiveSession, how: si
 
 
 def test_many_workers_leave_no_descriptor_or_process_behind(live: LiveSession) -> None:
-    assert soon(lambda: not psutil.Process().children())
+    # The tests' own fork server and its tracker may be there, for which this file is not answerable.
+    there = {child.pid for child in psutil.Process().children()}
     before = psutil.Process().num_fds()
 
     async def one_after_another() -> None:
@@ -423,5 +424,5 @@ def test_many_workers_leave_no_descriptor_or_process_behind(live: LiveSession) -
                     await one.next()
 
     asyncio.run(one_after_another())
-    assert not psutil.Process().children()
+    assert {child.pid for child in psutil.Process().children()} <= there
     assert soon(lambda: psutil.Process().num_fds() == before)
