@@ -41,6 +41,22 @@ BEGINS, ENDS = b"\x1b[?2026h", b"\x1b[?2026l"
 """Of one picture: a half is never looked at."""
 
 
+class Quiet:
+    """Nobody who thinks beside the screen: for tests in which only what is filed matters."""
+
+    busy = False
+
+    def ask(self, *_: Any) -> int:
+        return 1
+
+    def listen(self, _: Any) -> Any:
+        return lambda: None
+
+    def drop(self, _: int) -> None: ...
+
+    watch = close = lambda _: None
+
+
 class Terminal:
     """`python -m pourday ...` at a pseudo-terminal. Nothing is read but by `pump` and what calls it."""
 

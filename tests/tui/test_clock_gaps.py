@@ -19,6 +19,7 @@ from pourday.tui.app import PourdayApp
 from pourday.tui.stove import screen as stove
 from pourday.tui.stove.screen import StoveScreen
 from pourday.tui.terminal import clocks
+from tests.tui.conftest import Quiet
 
 
 class Machine:
@@ -51,22 +52,6 @@ class SlowDisk(Disk):
 
     def fsync(self, fd: int) -> None:  # noqa: ARG002
         self.machine.go_on(self.takes)
-
-
-class Quiet:
-    """Nobody who thinks beside the screen: what is filed is all that matters here."""
-
-    busy = False
-
-    def ask(self, *_: Any) -> int:
-        return 1
-
-    def listen(self, _: Any) -> Any:
-        return lambda: None
-
-    def drop(self, _: int) -> None: ...
-
-    watch = close = lambda _: None
 
 
 class Stove:

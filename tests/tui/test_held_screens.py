@@ -13,6 +13,7 @@ from pourday.demo.scenario import START, two_pillars
 from pourday.session import events as ev
 from pourday.store.live import LiveSession
 from pourday.tui.app import PourdayApp, screen_for
+from tests.tui.conftest import Quiet
 
 KEYS = [
     *"abcdefghijklmnopqrstuvwxyz",
@@ -27,22 +28,6 @@ KEYS = [
     "1",
 ]
 CHARACTERS = {"space": " ", "enter": "\r", "tab": "\t"}
-
-
-class Quiet:
-    """Nobody who thinks beside the screens."""
-
-    busy = False
-
-    def ask(self, *_: Any) -> int:
-        return 1
-
-    def listen(self, _: Any) -> Any:
-        return lambda: None
-
-    def drop(self, _: int) -> None: ...
-
-    watch = close = lambda _: None
 
 
 class Kitchen:
