@@ -18,7 +18,7 @@ import msgspec
 
 from pourday.plan.model import Plan
 
-SCHEMA = 2
+SCHEMA = 3
 """Version of the record. A program reads its own and older ones, and refuses newer ones with words."""
 
 Celsius = Annotated[float, msgspec.Meta(ge=-60, le=400)]

@@ -10,6 +10,7 @@ import pytest
 
 from pourday.errors import Trouble
 from pourday.session import events as ev
+from pourday.session.events import SCHEMA
 from pourday.store import check as checking
 from pourday.store.disk import Disk
 from pourday.store.library import list_sessions
@@ -112,7 +113,11 @@ def test_a_spoilt_end_and_a_copy_are_told_and_are_not_serious(begun):
 
 def test_a_newer_or_empty_or_foreign_file_is_explained_and_left(begun):
     begun.close()
-    newer = (begun.folder / f"{begun.session}.journal").read_bytes().replace(b'"schema":2', b'"schema":99')
+    newer = (
+        (begun.folder / f"{begun.session}.journal")
+        .read_bytes()
+        .replace(b'"schema":%d' % SCHEMA, b'"schema":99')
+    )
     (begun.folder / "newer.journal").write_bytes(newer)
     (begun.folder / "foreign.json").write_bytes(b'{"x": 1}')
     (begun.folder / "empty.journal").touch()

@@ -9,6 +9,7 @@ import pytest
 
 from pourday.errors import Trouble
 from pourday.session import events as ev
+from pourday.session.events import SCHEMA
 from pourday.store.journal import parse
 from pourday.store.live import LiveSession
 from pourday.store.reading import read_session
@@ -121,7 +122,7 @@ def test_a_journal_cut_off_while_it_was_created_says_that_nothing_is_lost(tmp_pa
 
 def test_a_newer_schema_is_refused_with_words(begun, noon):
     begun.close()
-    newer = journal(begun).read_bytes().replace(b'"schema":2', b'"schema":99')
+    newer = journal(begun).read_bytes().replace(b'"schema":%d' % SCHEMA, b'"schema":99')
     journal(begun).write_bytes(newer)
     with pytest.raises(Trouble, match=r"written by a newer pourday.*version 99"):
         LiveSession.open(begun.folder, begun.session, now=noon)

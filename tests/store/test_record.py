@@ -66,7 +66,7 @@ def test_an_older_journal_is_carried_on_in_the_new_schema_and_kept_as_it_was(beg
     """A pretended version 0, in which a place was called a spot."""
     begun.close()
     path = begun.folder / f"{begun.session}.journal"
-    old = path.read_bytes().replace(b'"schema":2', b'"schema":0').replace(b'"place"', b'"spot"')
+    old = path.read_bytes().replace(b'"schema":%d' % SCHEMA, b'"schema":0').replace(b'"place"', b'"spot"')
     path.write_bytes(old)
 
     def step(entry):

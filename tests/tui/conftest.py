@@ -15,6 +15,7 @@ import termios
 import time
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
+from typing import Any
 
 import psutil
 import pyte
