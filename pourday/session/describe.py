@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from pourday.plan.model import PREPARATIONS, VESSEL_PREPARATION, Plan
 from pourday.session import events as ev
 from pourday.session.act_id import ActId, read_act_id
+from pourday.session.candle import OF_CANDLES
+from pourday.session.describe_candles import say_candle_fact
 from pourday.session.events import Fact
 from pourday.session.looks import LOOK_WORDS
 from pourday.times import clock, span
@@ -43,6 +45,8 @@ class _Figures:
 def say_fact(fact: Fact, plan: Plan) -> str:
     """The fact as one sentence without a full stop, in the units of the plan."""
     shown = _Figures(plan)
+    if isinstance(fact, OF_CANDLES):
+        return say_candle_fact(fact, plan.units, plan.scale_step)
     match fact:
         case ev.Reading():
             where = f"{fact.place} {fact.mould}".strip()

@@ -40,6 +40,13 @@ Release = Literal["dropped out", "needed a tap", "stuck"]
 Came = Literal["good", "flawed", "failed"]
 Length = Annotated[float, msgspec.Meta(ge=0, le=10)]
 """m"""
+Finish = Literal["base levelled", "wick trimmed", "polished"]
+Goes = Literal["keep", "test", "gift", "sale", "melt again"]
+Soot = Literal["none", "wisps", "steady"]
+Draught = Literal["none", "some"]
+WentOut = Literal["snuffed", "blown out", "went out", "burned down"]
+"""`went out`: by itself, with wax left to burn."""
+WickVerdict = Literal["passed", "one up", "one down", "other family", "other cause"]
 
 
 class _Fact(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, tag_field="kind"):
@@ -52,6 +59,8 @@ class Opened(_Fact, frozen=True, kw_only=True, tag="opened"):
     """Version of the program that opened it."""
     demo: bool = False
     """Demo and rehearsal never count as evidence."""
+    batch: Name = ""
+    """The session whose candles this record is about, from demoulding on; empty for a day at the stove."""
 
 
 class PlanDrafted(_Fact, frozen=True, kw_only=True, tag="plan drafted"):
@@ -321,6 +330,102 @@ class Finished(_Fact, frozen=True, kw_only=True, tag="finished"):
     verdict: Text = ""
 
 
+class CandleLabelled(_Fact, frozen=True, kw_only=True, tag="candle labelled"):
+    """What a person wrote under a candle; without it a candle has the label of its batch and mould."""
+
+    mould: Letter
+    label: Name
+
+
+class FinishDone(_Fact, frozen=True, kw_only=True, tag="finish done"):
+    mould: Letter
+    what: Finish
+
+
+class DefectSeen(_Fact, frozen=True, kw_only=True, tag="defect seen"):
+    mould: Letter
+    defect: Name
+    """By the trade's name, or in free words."""
+    where: Name = ""
+    """Place on the candle."""
+
+
+class PhotoTaken(_Fact, frozen=True, kw_only=True, tag="photo"):
+    mould: Letter
+    path: Text
+
+
+class CandleGoes(_Fact, frozen=True, kw_only=True, tag="candle goes"):
+    mould: Letter
+    to: Goes
+
+
+class CandleLit(_Fact, frozen=True, kw_only=True, tag="candle lit"):
+    """A cycle of a burn test begins. None: not told."""
+
+    mould: Letter
+    wick: Name = ""
+    trimmed: Length | None = None
+    room_c: Celsius | None = None
+    draught: Draught | None = None
+    kg: Kilograms | None = None
+    """Weighed before it was lit."""
+    typed: Name = ""
+
+
+class BurnSeen(_Fact, frozen=True, kw_only=True, tag="burn seen"):
+    """What was measured or seen on a burning candle, one thing or several. None: not looked at."""
+
+    mould: Letter
+    look: Seconds = 0.0
+    """The look it belongs to, s after lighting as the program asks for them."""
+    flame: Length | None = None
+    """From the pool's surface to the tip."""
+    across: Length | None = None
+    """The pool, one way,"""
+    across_other: Length | None = None
+    """and at a right angle to it."""
+    depth: Length | None = None
+    wall: Length | None = None
+    """Thinnest wall left at the rim; 0 where wax runs over."""
+    mushroom: bool | None = None
+    soot: Soot | None = None
+    leaning: bool | None = None
+    second_flame: Seconds | None = None
+    """s that a flame burned beside the wick's."""
+
+
+class BurnEnded(_Fact, frozen=True, kw_only=True, tag="burn ended"):
+    mould: Letter
+    how: WentOut
+
+
+class AfterGlow(_Fact, frozen=True, kw_only=True, tag="after-glow"):
+    mould: Letter
+    glow: Seconds | None = None
+    """s that the wick glowed or smoked."""
+    relit: bool | None = None
+    """It took fire again by itself."""
+
+
+class WeighedCold(_Fact, frozen=True, kw_only=True, tag="weighed cold"):
+    """A candle weighed after its burn, cold again."""
+
+    mould: Letter
+    kg: Kilograms
+    typed: Name = ""
+    height: Length | None = None
+
+
+class WickJudged(_Fact, frozen=True, kw_only=True, tag="wick judged"):
+    """What a person decided about a wick after its burns, and what the program said of it then."""
+
+    mould: Letter
+    wick: Name
+    came: WickVerdict
+    says: Text = ""
+
+
 class Undone(_Fact, frozen=True, kw_only=True, tag="undone"):
     entry: int
     """Number of the entry that does not count any more."""
@@ -372,6 +477,17 @@ Fact = (
     | Stopped
     | Reopened
     | Finished
+    | CandleLabelled
+    | FinishDone
+    | DefectSeen
+    | PhotoTaken
+    | CandleGoes
+    | CandleLit
+    | BurnSeen
+    | BurnEnded
+    | AfterGlow
+    | WeighedCold
+    | WickJudged
     | Undone
     | Corrected
 )

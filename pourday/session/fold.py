@@ -14,6 +14,7 @@ from pourday.plan.bench import bench
 from pourday.plan.model import Plan
 from pourday.session import events as ev
 from pourday.session.act_id import read_act_id
+from pourday.session.candle import OF_CANDLES, CandleState, with_fact
 from pourday.session.clock import clock_change, on_newest_clock
 from pourday.session.events import Entry, Fact
 from pourday.session.state import (
@@ -130,13 +131,23 @@ def last_redoable(entries: Sequence[Entry]) -> Entry | None:
 
 @singledispatch
 def _after(fact: Fact, state: State, entry: Entry) -> State:
-    """Facts that change nothing but the record itself fall through to here."""
-    return state
+    """Facts about candles, and those that change nothing but the record itself, fall through to here."""
+    if not isinstance(fact, OF_CANDLES):
+        return state
+    known = state.candles.get(fact.mould, CandleState(fact.mould))
+    return replace(state, candles={**state.candles, fact.mould: with_fact(known, fact, entry.t)})
 
 
 @_after.register
 def _(fact: ev.Opened, state: State, entry: Entry) -> State:
-    return replace(state, session=fact.session, demo=fact.demo, opened_at=entry.t, burner_since=entry.t)
+    return replace(
+        state,
+        session=fact.session,
+        demo=fact.demo,
+        batch=fact.batch,
+        opened_at=entry.t,
+        burner_since=entry.t,
+    )
 
 
 @_after.register

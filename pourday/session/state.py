@@ -12,12 +12,13 @@ from pourday.plan.model import Plan
 from pourday.plan.pour_order import ToPour
 from pourday.session import sequence
 from pourday.session.act_id import ActId
+from pourday.session.candle import CandleState
 from pourday.session.events import Burner, Means, Place, RescueChosen, RescueEnded, Told
 from pourday.session.mould import LookAt as LookAt
 from pourday.session.mould import MouldState as MouldState
 from pourday.session.mould import PourAt as PourAt
 
-Stage = Literal["setup", "melt", "pour", "cure", "finished"]
+Stage = Literal["setup", "melt", "pour", "cure", "finished", "candles"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,6 +121,10 @@ class State:
 
     session: str = ""
     demo: bool = False
+    batch: str = ""
+    """The session whose candles this is about; empty for a day at the stove."""
+    candles: dict[str, CandleState] = field(default_factory=dict)
+    """What became of each candle since it left its mould, by the letter of that mould."""
     opened_at: float = 0.0
     plan: Plan = field(default_factory=Plan)
     fixed_plan: Plan | None = None
@@ -178,6 +183,8 @@ class State:
         """Where the day has got to; it locks nothing."""
         if self.finished_at is not None:
             return "finished"
+        if self.batch:
+            return "candles"
         if self.fixed_plan is None:
             return "setup"
         if not any(m.pours for m in self.moulds.values()):

@@ -41,6 +41,10 @@ class Summary(msgspec.Struct, frozen=True, kw_only=True):
     due: tuple[tuple[str, Epoch], ...] = ()
     """Running timers: name and when they are due."""
     verdict: str = ""
+    batch: str = ""
+    """Of a record of candles: the session they were poured in."""
+    lit: str = ""
+    """Letters of the candles that burn."""
     trouble: str = ""
     """Why it cannot be opened, whole sentences with file and place; empty where it can."""
     remarks: tuple[str, ...] = ()
@@ -141,6 +145,8 @@ def _of(stored: StoredSession) -> Summary:
         moulds=len(state.moulds) or sum(mould.count for mould in state.plan.moulds),
         due=tuple((timer.name, timer.due) for timer in state.timers),
         verdict=state.verdict,
+        batch=state.batch,
+        lit="".join(letter for letter, candle in sorted(state.candles.items()) if candle.burning),
         remarks=stored.remarks,
     )
 

@@ -56,14 +56,24 @@ class LiveSession:
 
     @classmethod
     def create(
-        cls, folder: Path, session: str, *, now: float, demo: bool = False, disk: Disk = DISK
+        cls,
+        folder: Path,
+        session: str,
+        *,
+        now: float,
+        demo: bool = False,
+        batch: str = "",
+        disk: Disk = DISK,
     ) -> LiveSession:
-        """A new session with its first entry on disk. Raises `Trouble`; then nothing was begun."""
+        """A new session with its first entry on disk. Raises `Trouble`; then nothing was begun.
+
+        `batch`: the session whose candles it is about; empty for a day at the stove.
+        """
         path, name = names.journal_path(folder, session), plain(session, 60)
         refused = f"The session {name} could not be begun in {plain(str(folder), 300)}."
         if is_there(names.record_path(folder, session), disk):
             raise Trouble(refused, "There is a finished one of this name already.")
-        fact = ev.Opened(session=session, program=__version__, demo=demo)
+        fact = ev.Opened(session=session, program=__version__, demo=demo, batch=batch)
         entry, line = _made(1, fact, "program", now, None)
         try:
             lock = Lock.take(names.lock_path(folder, session), disk)

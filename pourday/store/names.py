@@ -17,6 +17,8 @@ _ID = re.compile(r"[0-9a-z](?:[0-9a-z]|-(?=[0-9a-z])){0,59}")
 JOURNAL = ".journal"
 RECORD = ".json"
 LOCK = ".lock"
+CANDLES = "-candles"
+"""Ends the name of the record that tells what became of a session's candles."""
 
 
 _OURS = re.compile(
@@ -61,6 +63,11 @@ def record_path(folder: Path, session: str) -> Path:
 def lock_path(folder: Path, session: str) -> Path:
     """Where the lock of a session stands. Raises `Trouble` for what is no name."""
     return folder / f"{checked(session)}{LOCK}"
+
+
+def candles_of(session: str) -> str:
+    """The name of the record about the candles of a session. Raises `Trouble` for what is no name."""
+    return f"{checked(session)[: 60 - len(CANDLES)].rstrip('-')}{CANDLES}"
 
 
 def free_id(folder: Path, day: str, disk: Disk = DISK) -> str:

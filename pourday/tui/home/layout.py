@@ -13,7 +13,14 @@ if TYPE_CHECKING:
 
 WIDE = 72
 """Cells from which a row has room for what comes next."""
-STAGES = {"setup": "plan", "melt": "melt", "pour": "pour", "cure": "cure", "finished": "done"}
+STAGES = {
+    "setup": "plan",
+    "melt": "melt",
+    "pour": "pour",
+    "cure": "cure",
+    "finished": "done",
+    "candles": "burn",
+}
 LATE = 600.0
 """Seconds after which what is due is late."""
 WAYS = (
