@@ -42,6 +42,8 @@ examples:
   pourday show 2026-11-25        the record as text
   pourday plan pillars.json      weigh out a plan file
   pourday check                  look over every file; repair into new ones
+  pourday pack backup.zip        everything into one file, for a backup or another machine
+  pourday unpack backup.zip      merge such a file into what is here
   pourday settings               which settings count, and what is wrong with their file
 
 Sessions are kept in --sessions DIR, else in $POURDAY_SESSIONS, else in your data folder;
@@ -197,6 +199,14 @@ def _add_commands(commands: argparse._SubParsersAction[_Parser], shared: _Parser
     form = plan.add_mutually_exclusive_group()
     form.add_argument("--json", action="store_true", help="as JSON, SI units")
     form.add_argument("--rehearse", action="store_true", help="the whole day worked out ahead, as text")
+    packs = commands.add_parser(
+        "pack", parents=[shared], help="all sessions, memories and settings into one file"
+    )
+    packs.add_argument("file", help="the archive to write; an earlier one gives way")
+    unpacks = commands.add_parser(
+        "unpack", parents=[shared], help="merge such a file into what is here; nothing is lost"
+    )
+    unpacks.add_argument("file", help="the archive to read")
     commands.add_parser("settings", parents=[shared], help="which settings count, and where they are kept")
     schema = commands.add_parser("schema", parents=[shared], help="the JSON Schema of the record")
     schema.add_argument("--plan", action="store_true", help="of a plan file instead")
@@ -222,6 +232,10 @@ def _run(arguments: argparse.Namespace) -> int:
             return _show(folder, arguments.id)
         case "check":
             return _check(folder, arguments.id)
+        case "pack":
+            return _pack(folder, config, Path(arguments.file))
+        case "unpack":
+            return _unpack(folder, config, Path(arguments.file))
         case "demo":
             return _demo(folder, config, arguments)
         case "resume":
@@ -271,6 +285,42 @@ def _check(folder: Path, session: str | None) -> int:
     if not findings:
         _print("All is well.")
     return TROUBLE if any(finding.serious for finding in findings) else OK
+
+
+def _pack(folder: Path, config: Path, target: Path) -> int:
+    """`pourday pack`: everything into one archive; the exit status tells whether anything was left out."""
+    from pourday.store.pack import pack
+    from pourday.text import plain
+
+    with _moving_line() as at:
+        packed = pack(folder, config, target, at=at)
+    for sentence in packed.left_out:
+        _complain(sentence)
+    _print(
+        f"{packed.files} files are in {plain(str(target), 300)}, {packed.size / 1e6:.2f} MB, and were read back."
+    )
+    return TROUBLE if packed.left_out else OK
+
+
+def _unpack(folder: Path, config: Path, source: Path) -> int:
+    """`pourday unpack`: an archive merged into what is here, and what became of each file."""
+    from pourday.store.unpack import unpack
+    from pourday.text import plain
+
+    done = unpack(source, folder, config)
+    for name in done.added:
+        _print(f"{plain(name, 120)}: new here.")
+    for name in done.longer:
+        _print(f"{plain(name, 120)}: it was carried on there; now it is here as well.")
+    for name, other in done.both:
+        _print(
+            f"{plain(name, 120)}: it is different here, so both are kept; the one from the file is {plain(other, 120)}."
+        )
+    if done.there:
+        _print(f"Already here: {len(done.there)}.")
+    for sentence in done.troubles:
+        _complain(sentence)
+    return TROUBLE if done.troubles else OK
 
 
 def _plan(path: Path, as_json: bool, rehearse: bool, config: str | None) -> int:

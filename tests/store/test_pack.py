@@ -1,0 +1,344 @@
+"""Moving house: what was packed comes out whole anywhere, and nothing that is there already is lost."""
+
+from __future__ import annotations
+
+import errno
+import io
+import shutil
+import zipfile
+from contextlib import suppress
+from pathlib import Path
+
+import msgspec
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from pourday.demo.scenario import two_pillars
+from pourday.errors import Trouble
+from pourday.session import events as ev
+from pourday.store.disk import DISK
+from pourday.store.library import list_sessions
+from pourday.store.live import LiveSession
+from pourday.store.lock import Lock
+from pourday.store.memories import Memories
+from pourday.store.pack import archive, contents, is_packed, pack
+from pourday.store.reading import read_session
+from pourday.store.unpack import unpack
+from pourday.wax.materials import families
+
+A, B = "2026-11-25-a", "2026-11-25-b"
+
+
+class House:
+    """A machine: its sessions and its settings."""
+
+    def __init__(self, folder: Path) -> None:
+        self.sessions, self.settings = folder / "sessions", folder / "config" / "own.toml"
+        self.sessions.mkdir(parents=True)
+
+    def session(self, name: str, now: float, temperatures: list[float]) -> LiveSession:
+        live = LiveSession.create(self.sessions, name, now=now)
+        live.file(ev.PlanDrafted(plan=two_pillars()), now=now)
+        for number, celsius in enumerate(temperatures):
+            live.file(ev.Reading(place="pot", celsius=celsius), now=now + number)
+        return live
+
+    def set(self, text: str) -> None:
+        self.settings.parent.mkdir(exist_ok=True)
+        self.settings.write_text(text)
+
+    def pack(self, target: Path, disk=DISK):
+        return pack(self.sessions, self.settings, target, disk)
+
+    def unpack(self, source: Path, disk=DISK):
+        return unpack(source, self.sessions, self.settings, disk)
+
+    def files(self) -> dict[str, bytes]:
+        """Everything that is not made anew."""
+        return {p.name: p.read_bytes() for p in sorted(self.sessions.iterdir()) if is_packed(p.name)}
+
+    def readings(self) -> dict[str, list[float]]:
+        """Temperatures of every session that the list shows, by its name; none may be in trouble."""
+        rows = list_sessions(self.sessions)
+        assert [row.trouble for row in rows] == [""] * len(rows)
+        return {
+            row.session: [r.celsius for r in read_session(self.sessions, row.session).state.readings]
+            for row in rows
+        }
+
+
+@pytest.fixture
+def old(tmp_path, noon) -> House:
+    house = House(tmp_path / "old")
+    house.session(A, noon, [70.0, 71.0]).close()
+    done = house.session(B, noon, [80.0])
+    done.finish("fine", now=noon + 600)
+    done.close()
+    memories = Memories(house.sessions)
+    memories.keep_plan("pillars", two_pillars(), noon)
+    memories.keep_wax(
+        msgspec.structs.replace(
+            families()["paraffin-58"] if "paraffin-58" in families() else next(iter(families().values())),
+            id="own",
+        )
+    )
+    house.set('units = "us"\n')
+    return house
+
+
+@pytest.fixture
+def new(tmp_path) -> House:
+    return House(tmp_path / "new")
+
+
+def test_everything_comes_out_as_it_went_in(old, new, tmp_path):
+    packed = old.pack(tmp_path / "p.zip")
+    assert packed.left_out == ()
+    done = new.unpack(tmp_path / "p.zip")
+    assert (done.troubles, done.both) == ([], [])
+    assert new.readings() == old.readings() == {A: [70.0, 71.0], B: [80.0]}
+    assert new.settings.read_text() == 'units = "us"\n'
+    here, there = Memories(new.sessions), Memories(old.sessions)
+    assert (here.plans(), here.own_waxes()) == (there.plans(), there.own_waxes())
+    assert here.plans()
+    assert here.own_waxes()
+    mine, theirs = new.files(), old.files()
+    assert {n: d for n, d in mine.items() if n != ".memories.json"} == {
+        n: d for n, d in theirs.items() if n != ".memories.json"
+    }
+
+
+def test_the_same_files_make_the_same_bytes_and_any_tool_opens_them(old, tmp_path):
+    old.pack(tmp_path / "p.zip")
+    shutil.copytree(old.sessions, tmp_path / "copied" / "sessions")
+    again = House.__new__(House)
+    again.sessions, again.settings = tmp_path / "copied" / "sessions", old.settings
+    again.pack(tmp_path / "q.zip")
+    assert (tmp_path / "p.zip").read_bytes() == (tmp_path / "q.zip").read_bytes()
+    with zipfile.ZipFile(tmp_path / "p.zip") as zipped:
+        assert zipped.testzip() is None
+        assert zipped.read(f"sessions/{B}.json") == (old.sessions / f"{B}.json").read_bytes()
+
+
+def test_doing_it_twice_changes_nothing(old, new, tmp_path):
+    old.pack(tmp_path / "p.zip")
+    new.unpack(tmp_path / "p.zip")
+    before = new.files()
+    done = new.unpack(tmp_path / "p.zip")
+    assert (done.added, done.longer, done.both, done.troubles) == ([], [], [], [])
+    assert new.files() == before
+
+
+def test_a_session_carried_on_at_one_place_is_the_longer_one_at_both(old, new, tmp_path, noon):
+    old.pack(tmp_path / "short.zip")
+    new.unpack(tmp_path / "short.zip")
+    live = LiveSession.open(old.sessions, A, now=noon + 100)
+    live.file(ev.Reading(place="pot", celsius=72.0), now=noon + 101)
+    live.close()
+    old.pack(tmp_path / "long.zip")
+    assert new.unpack(tmp_path / "long.zip").longer == [f"{A}.journal"]
+    assert new.readings()[A] == [70.0, 71.0, 72.0]
+    assert old.unpack(tmp_path / "short.zip").longer == []
+    assert old.readings()[A] == [70.0, 71.0, 72.0]
+
+
+def test_where_both_went_on_both_are_kept_and_can_be_carried_on(old, new, tmp_path, noon):
+    old.pack(tmp_path / "p.zip")
+    new.unpack(tmp_path / "p.zip")
+    for house, celsius in ((old, 60.0), (new, 61.0)):
+        live = LiveSession.open(house.sessions, A, now=noon + 100)
+        live.file(ev.Reading(place="pot", celsius=celsius), now=noon + 101)
+        live.close()
+    old.pack(tmp_path / "q.zip")
+    assert new.unpack(tmp_path / "q.zip").both == [(f"{A}.journal", f"{A}-unpacked.journal")]
+    assert new.unpack(tmp_path / "q.zip").both == []
+    assert new.readings()[A] == [70.0, 71.0, 61.0]
+    assert new.readings()[f"{A}-unpacked"] == [70.0, 71.0, 60.0]
+    live = LiveSession.open(new.sessions, f"{A}-unpacked", now=noon + 200)
+    assert not live.readonly
+    assert live.remarks == []
+    live.close()
+
+
+def test_a_finished_file_never_hides_what_a_journal_here_went_on_with(old, new, tmp_path, noon):
+    old.pack(tmp_path / "p.zip")
+    new.unpack(tmp_path / "p.zip")
+    done = LiveSession.open(old.sessions, A, now=noon + 100)
+    done.finish("fine", now=noon + 101)
+    done.close()
+    live = LiveSession.open(new.sessions, A, now=noon + 100)
+    live.file(ev.Reading(place="pot", celsius=61.0), now=noon + 101)
+    live.close()
+    old.pack(tmp_path / "q.zip")
+    new.unpack(tmp_path / "q.zip")
+    new.pack(tmp_path / "r.zip")
+    old.unpack(tmp_path / "r.zip")
+    for house in (old, new):
+        rows = list_sessions(house.sessions)
+        finished = [row.session for row in rows if row.finished and row.session.startswith(A)]
+        assert {tuple(house.readings()[name]) for name in finished} == {(70.0, 71.0)}
+        assert [70.0, 71.0, 61.0] in house.readings().values()
+
+
+def test_a_session_finished_there_is_finished_here(old, new, tmp_path, noon):
+    old.pack(tmp_path / "p.zip")
+    new.unpack(tmp_path / "p.zip")
+    done = LiveSession.open(old.sessions, A, now=noon + 100)
+    done.finish("fine", now=noon + 101)
+    done.close()
+    old.pack(tmp_path / "q.zip")
+    assert new.unpack(tmp_path / "q.zip").both == []
+    assert read_session(new.sessions, A).finished
+    assert old.unpack(tmp_path / "p.zip").both == []
+    assert read_session(old.sessions, A).finished
+
+
+def test_a_plan_and_settings_that_differ_are_both_kept(old, new, tmp_path, noon):
+    Memories(new.sessions).keep_plan("pillars", msgspec.structs.replace(two_pillars(), room_c=15.0), noon)
+    new.set('units = "metric"\n')
+    old.pack(tmp_path / "p.zip")
+    for _ in range(2):
+        new.unpack(tmp_path / "p.zip")
+    assert {kept.name: kept.plan.room_c for kept in Memories(new.sessions).plans()} == {
+        "pillars": 15.0,
+        "pillars unpacked": two_pillars().room_c,
+    }
+    assert new.settings.read_text() == 'units = "metric"\n'
+    assert [p.read_text() for p in new.settings.parent.glob("*.unpacked*")] == ['units = "us"\n']
+
+
+def test_a_session_in_use_here_is_left_and_said(old, new, tmp_path, noon):
+    old.pack(tmp_path / "p.zip")
+    new.unpack(tmp_path / "p.zip")
+    live = LiveSession.open(old.sessions, A, now=noon + 100)
+    live.close()
+    old.pack(tmp_path / "q.zip")
+    held = Lock.take(new.sessions / f"{A}.lock")
+    (trouble,) = new.unpack(tmp_path / "q.zip").troubles
+    assert "Another program is writing" in trouble
+    held.release()
+    assert new.unpack(tmp_path / "q.zip").longer == [f"{A}.journal"]
+
+
+@pytest.mark.parametrize("spoil", ["cut", "bit", "text", "empty"])
+def test_a_spoilt_archive_is_refused_before_anything_is_written(old, new, tmp_path, spoil):
+    old.pack(tmp_path / "p.zip")
+    data = (tmp_path / "p.zip").read_bytes()
+    middle = data.index(f"sessions/{A}.journal".encode()) + 60
+    spoilt = {
+        "cut": data[: len(data) // 2],
+        "bit": data[:middle] + bytes([data[middle] ^ 0xFF]) + data[middle + 1 :],
+        "text": b"a letter to my aunt",
+        "empty": b"",
+    }[spoil]
+    (tmp_path / "p.zip").write_bytes(spoilt)
+    with pytest.raises(Trouble, match="cannot be unpacked"):
+        new.unpack(tmp_path / "p.zip")
+    assert list(new.sessions.iterdir()) == []
+
+
+@pytest.mark.parametrize(
+    "inside",
+    ["../evil.json", "sessions/../../evil.json", "/etc/evil.json", "sessions/x/y.json", "sessions/a\\b.json"],
+)
+def test_no_archive_writes_outside_the_folder(new, tmp_path, inside):
+    (tmp_path / "p.zip").write_bytes(archive({inside: b"{}"}))
+    (trouble,) = new.unpack(tmp_path / "p.zip").troubles
+    assert "is no file of pourday" in trouble
+    assert list(new.sessions.iterdir()) == []
+    assert not list(tmp_path.rglob("evil*"))
+
+
+def test_a_file_that_swells_is_not_swollen(new, tmp_path):
+    good = archive({f"sessions/{A}.json": b"{}"})
+    swollen = io.BytesIO()
+    with zipfile.ZipFile(io.BytesIO(good)) as was, zipfile.ZipFile(swollen, "w", zipfile.ZIP_DEFLATED) as now:
+        now.writestr("pack.json", was.read("pack.json"))
+        now.writestr(f"sessions/{A}.json", b"0" * 200_000_000)
+    (tmp_path / "p.zip").write_bytes(swollen.getvalue())
+    with pytest.raises(Trouble, match="not what was packed"):
+        new.unpack(tmp_path / "p.zip")
+
+
+def test_what_is_no_archive_is_never_overwritten_and_an_older_one_is(old, tmp_path):
+    (tmp_path / "p.zip").write_text("my recipes")
+    with pytest.raises(Trouble, match="Something else stands there"):
+        old.pack(tmp_path / "p.zip")
+    assert (tmp_path / "p.zip").read_text() == "my recipes"
+    old.pack(tmp_path / "q.zip")
+    (old.sessions / f"{A}.journal").unlink()
+    old.pack(tmp_path / "q.zip")
+    assert f"sessions/{A}.journal" not in dict(contents((tmp_path / "q.zip").read_bytes(), "q.zip"))
+
+
+def test_what_cannot_be_read_is_named_and_the_rest_is_packed(old, tmp_path):
+    (old.sessions / "2026-11-26-a.journal").symlink_to("/dev/zero")
+    packed = old.pack(tmp_path / "p.zip")
+    (sentence,) = packed.left_out
+    assert sentence.startswith("2026-11-26-a.journal was left out.")
+
+
+NAMES = st.sampled_from([f"{A}.journal", f"{A}.json", f"{B}.journal", f"{A}.torn", f"{A}.schema-1"])
+
+
+@settings(deadline=None, max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(
+    here=st.dictionaries(NAMES, st.binary(max_size=30)), there=st.dictionaries(NAMES, st.binary(max_size=30))
+)
+def test_no_bytes_of_either_side_are_ever_lost(tmp_path_factory, here, there):
+    """Whatever the files hold, sound or not: each is found afterwards, whole or as the beginning of another."""
+    place = tmp_path_factory.mktemp("house")
+    house = House(place)
+    for name, data in here.items():
+        (house.sessions / name).write_bytes(data)
+    (place / "p.zip").write_bytes(archive({f"sessions/{name}": data for name, data in there.items()}))
+    done = house.unpack(place / "p.zip")
+    assert done.troubles == []
+    after = house.files().values()
+    for data in [*here.values(), *there.values()]:
+        assert any(found.startswith(data) for found in after)
+
+
+@pytest.mark.parametrize("error", [errno.ENOSPC, errno.EIO, None])
+def test_every_call_refused_or_killed_once_loses_nothing(old, new, tmp_path, noon, faulty, killed, error):
+    """And what was not unpacked then is unpacked by doing it again."""
+    mine = new.session(A, noon, [50.0])
+    mine.close()
+    old.pack(tmp_path / "p.zip")
+    before = new.files()
+    counted = faulty()
+    trial = House(tmp_path / "trial")
+    shutil.copytree(new.sessions, trial.sessions, dirs_exist_ok=True)
+    trial.unpack(tmp_path / "p.zip", counted)
+    assert len(counted.calls) > 20
+    for at in range(len(counted.calls)):
+        house = House(tmp_path / f"house-{at}")
+        shutil.copytree(new.sessions, house.sessions, dirs_exist_ok=True)
+        with suppress(killed, Trouble, OSError):
+            house.unpack(tmp_path / "p.zip", faulty(at, error))
+        after = house.files()
+        assert {name: after[name] for name in before} == before
+        house.unpack(tmp_path / "p.zip")
+        readings = list(house.readings().values())
+        for temperatures in ([50.0], [70.0, 71.0], [80.0]):
+            assert temperatures in readings, (at, counted.calls[at])
+
+
+@pytest.mark.parametrize("error", [errno.ENOSPC, errno.EIO, None])
+def test_an_earlier_archive_outlives_a_refusal(old, tmp_path, faulty, killed, error):
+    target = tmp_path / "p.zip"
+    old.pack(target)
+    before = target.read_bytes()
+    (old.sessions / f"{B}.json").unlink()
+    counted = faulty()
+    old.pack(tmp_path / "q.zip", counted)
+    for at in range(len(counted.calls)):
+        target.write_bytes(before)
+        try:
+            packed = old.pack(target, faulty(at, error))
+        except (killed, Trouble):
+            now = target.read_bytes()
+            assert now in (before, (tmp_path / "q.zip").read_bytes())
+        else:
+            assert packed.left_out or target.read_bytes() == (tmp_path / "q.zip").read_bytes()
