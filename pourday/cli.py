@@ -39,7 +39,7 @@ examples:
   pourday demo --plan p.json     what would become of a plan of yours
   pourday list                   every session, open ones first
   pourday resume 2026-11-25      carry one on (without a name: the newest that is open)
-  pourday show 2026-11-25        the record as text
+  pourday show 2026-11-25        the record as text (--story, --csv, --json)
   pourday plan pillars.json      weigh out a plan file
   pourday check                  look over every file; repair into new ones
   pourday pack backup.zip        everything into one file, for a backup or another machine
@@ -90,6 +90,14 @@ def _output() -> Iterator[None]:
         from pourday.store.disk import because
 
         raise Trouble("What was to be shown could not be written.", because(error)) from None
+
+
+def _write(data: bytes) -> None:
+    """Put bytes out as they are: data for another program, in whatever alphabet the terminal is."""
+    if sys.stdout is not None:
+        with _output():
+            sys.stdout.flush()
+            sys.stdout.buffer.write(data)
 
 
 def _print(text: str) -> None:
@@ -188,8 +196,14 @@ def _add_commands(commands: argparse._SubParsersAction[_Parser], shared: _Parser
     commands.add_parser("list", parents=[shared], help="every session, open ones first")
     resume = commands.add_parser("resume", parents=[shared], help="carry a session on")
     resume.add_argument("id", nargs="?", help="its name; without one, the newest that is open")
-    show = commands.add_parser("show", parents=[shared], help="a record as text")
+    show = commands.add_parser(
+        "show", parents=[shared], help="a record as text: recipe, pours, what was not as planned"
+    )
     show.add_argument("id", help="its name, as “pourday list” shows it")
+    form = show.add_mutually_exclusive_group()
+    form.add_argument("--story", action="store_true", help="everything that happened, instead of the recipe")
+    form.add_argument("--csv", action="store_true", help="a row a pour, reading or weight, for a spreadsheet")
+    form.add_argument("--json", action="store_true", help="the record itself, as its file has it")
     check = commands.add_parser(
         "check", parents=[shared], help="what is wrong with files; repair into new ones"
     )
@@ -229,7 +243,7 @@ def _run(arguments: argparse.Namespace) -> int:
         case "list":
             return _list(folder)
         case "show":
-            return _show(folder, arguments.id)
+            return _show(folder, arguments)
         case "check":
             return _check(folder, arguments.id)
         case "pack":
@@ -263,13 +277,24 @@ def _list(folder: Path) -> int:
     return OK
 
 
-def _show(folder: Path, session: str) -> int:
-    """`pourday show`: a record as text."""
-    from pourday.reports.story import story
+def _show(folder: Path, arguments: argparse.Namespace) -> int:
+    """`pourday show`: a record as text, or as data for another program."""
     from pourday.store.reading import read_session
 
-    stored = read_session(folder, session)
-    _print("\n".join([*story(stored.state, stored.entries), *stored.remarks]))
+    stored = read_session(folder, arguments.id)
+    if arguments.csv:
+        from pourday.reports.spreadsheet import csv_bytes
+
+        _write(csv_bytes(stored.state, stored.entries))
+    elif arguments.json:
+        from pourday.store.record import record_bytes
+
+        _write(record_bytes(stored.session, stored.entries))
+    else:
+        from pourday.reports.story import batch_record, story
+
+        told = story if arguments.story else batch_record
+        _print("\n".join([*told(stored.state, stored.entries), *stored.remarks]))
     return OK
 
 

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import csv
+import io
+import json
 import os
 import re
 import subprocess
@@ -127,8 +130,17 @@ def test_list_shows_open_ones_first_then_finished_then_broken_files(filled):
 def test_show_tells_the_record(filled):
     done = filled("show", "2026-11-24-a")
     assert done.returncode == 0
+    assert "Recipe:" in done.stdout
     assert "Planned beside actual:" in done.stdout
-    assert "74.5 °C in the pot" in done.stdout
+    told = filled("show", "2026-11-24-a", "--story")
+    assert "74.5 °C in the pot" in told.stdout
+
+
+def test_show_as_data_is_read_by_other_programs(filled):
+    rows = list(csv.DictReader(io.StringIO(filled("show", "2026-11-24-a", "--csv").stdout.lstrip("\ufeff"))))
+    assert ("reading", "74.5") in {(row["what"], row["temperature_c"]) for row in rows}
+    data = json.loads(filled("show", "2026-11-24-a", "--json").stdout)
+    assert (data["pourday"], data["session"]) == ("record", "2026-11-24-a")
 
 
 @pytest.mark.parametrize("command", ["show", "check"])

@@ -5,10 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from msgspec.structs import replace
+
 from pourday.errors import Trouble
 from pourday.guide.outlook.balance import balance_words
 from pourday.plan.weigh import weigh_sheet
+from pourday.reports.deviations import deviations, lip_c, say_deviation, untold
 from pourday.reports.forecast_check import forecast_outcomes, say_outcome
+from pourday.reports.recipe import recipe_lines
 from pourday.session import events as ev
 from pourday.session.describe import say_fact
 from pourday.session.events import Entry, Fact
@@ -33,7 +37,7 @@ class Happening:
 
 
 def story(state: State, entries: Sequence[Entry]) -> list[str]:
-    """The session as lines of text."""
+    """The session as lines of text: how it went, then everything that happened."""
     happened = [
         f"  {each.says}" if each.seq is None else f"  {each.clock} {each.seq:>4}  {each.says}"
         for each in happenings(state, entries)
@@ -41,17 +45,40 @@ def story(state: State, entries: Sequence[Entry]) -> list[str]:
     return [*compared(state, entries), "", "What happened:", *happened]
 
 
+def batch_record(state: State, entries: Sequence[Entry]) -> list[str]:
+    """The record as somebody needs it who wants to make the same again: how it went, the whole recipe, then what was
+    poured and told."""
+    recipe = recipe_lines(state.fixed_plan or state.plan)
+    return [*_heading(state, entries), "", *recipe, "", *_compared(state, entries)]
+
+
 def compared(state: State, entries: Sequence[Entry]) -> list[str]:
-    """Planned beside actual, and what was told beside what came."""
+    """How it went: verdict, what was not as planned, planned beside actual, and what was told beside what came."""
+    return [*_heading(state, entries), "", *_compared(state, entries)]
+
+
+def _heading(state: State, entries: Sequence[Entry]) -> list[str]:
+    """Name, day and verdict, and beside it what was not as planned."""
     demo = " (demo: never counts as evidence)" if state.demo else ""
     lines = [f"{state.plan.title or state.session}  [{state.session}]{demo}"]
     if state.opened_at:
         lines.append(f"begun {local(state.opened_at):%A %d %B %Y, %H:%M}, stage: {state.stage}")
     if state.verdict:
         lines.append(f"“{state.verdict}”")
-    lines += ["", *_weights(state)]
+    return [*lines, "", *_deviating(state, entries)]
+
+
+def _compared(state: State, entries: Sequence[Entry]) -> list[str]:
+    """Planned beside actual, and what was told beside what came."""
     told = [f"  {say_outcome(one)}" for one in forecast_outcomes(entries)]
-    return [*lines, "", "Told beforehand, and what came:", *told] if told else lines
+    return [*_weights(state), *(["", "Told beforehand, and what came:", *told] if told else [])]
+
+
+def _deviating(state: State, entries: Sequence[Entry]) -> list[str]:
+    """What did not go as planned, and what nobody told."""
+    deviating = [f"  {say_deviation(one)}" for one in deviations(state, entries)]
+    lines = ["Not as planned:", *deviating] if deviating else ["Not as planned: nothing, in what was told."]
+    return [*lines, *([f"  {untold(state)}"] if untold(state) else [])]
 
 
 def _weights(state: State) -> list[str]:
@@ -83,7 +110,8 @@ def _pours(state: State, letter: str) -> list[str]:
         name = f"{pour.part} {named or pour.layer + 1}"
         planned = "-" if pour.planned_kg is None else show_mass(pour.planned_kg, units, step)
         actual = "not weighed" if pour.kg is None else show_mass(pour.kg, units, step)
-        at = "" if pour.celsius is None else f" at {show_temperature(pour.celsius, units)}"
+        celsius = lip_c(state, pour)
+        at = "" if celsius is None else f" at {show_temperature(celsius, units)}"
         lines.append(f"    {name:<20} planned {planned:>8}   {actual:>11}   {clock(pour.t)}{at}")
     return lines
 
@@ -91,18 +119,49 @@ def _pours(state: State, letter: str) -> list[str]:
 def happenings(state: State, entries: Sequence[Entry]) -> list[Happening]:
     """Everything that a reader wants to know of, in the order it was logged, with the days between."""
     counts = {entry.seq: entry.fact for entry in effective(entries)}
+    weights = _weighed_at_once(state, entries, counts)
+    with_pour = {weight.seq for weight in weights.values()}
     lines = []
     day = ""
     for entry in entries:
-        if isinstance(entry.fact, HIDDEN):
+        if isinstance(entry.fact, HIDDEN) or entry.seq in with_pour:
             continue
         today = f"{local(entry.t):%a %d %b}"
         if today != day:
             lines.append(Happening(None, today))
             day = today
         says = _say(entry, state, counts)
+        if entry.seq in weights:
+            assert isinstance(entry.fact, ev.Poured)
+            weight = weights[entry.seq].fact
+            assert isinstance(weight, ev.Weighed)
+            says = say_fact(replace(entry.fact, kg=weight.kg), state.plan)
         lines.append(Happening(entry.seq, says, f"{local(entry.t):%H:%M:%S}"))
     return lines
+
+
+def _weighed_at_once(state: State, entries: Sequence[Entry], counts: Mapping[int, Fact]) -> dict[int, Entry]:
+    """The weight of each pour that was weighed as it was poured, by the number of the pour: one line tells both.
+
+    Only where both stand as they were said, and agree to the scale's step if the pour has a weight of its own.
+    """
+    poured: dict[str, Entry] = {}
+    weights: dict[int, Entry] = {}
+    for entry in entries:
+        fact = entry.fact
+        if counts.get(entry.seq) != fact:
+            continue
+        if isinstance(fact, ev.Poured):
+            poured[fact.mould] = entry
+        elif isinstance(fact, ev.Weighed) and fact.what == "pour" and not fact.doubt:
+            pour = poured.get(fact.mould)
+            if pour is None or entry.at != pour.at or fact.pour not in (None, pour.seq):
+                continue
+            assert isinstance(pour.fact, ev.Poured)
+            own, step = pour.fact.kg, state.plan.scale_step
+            if own is None or abs(own - fact.kg) <= step / 2:
+                weights.setdefault(pour.seq, entry)
+    return weights
 
 
 def _say(entry: Entry, state: State, counts: Mapping[int, Fact]) -> str:

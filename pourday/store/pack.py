@@ -136,9 +136,7 @@ def contents(data: bytes, name: str) -> Iterator[tuple[str, bytes]]:
         ValueError,
         OSError,
     ) as error:
-        raise _spoilt(
-            shown, f"It is no archive of pourday, or not a whole one ({plain(str(error), 80)})."
-        ) from None
+        raise _spoilt(shown, f"{plain(str(error).strip(chr(39)), 120)}.") from None
     except zlib.error:
         raise _spoilt(shown, "A part of it cannot be unpacked.") from None
 
@@ -215,12 +213,7 @@ def _refuse_foreign(target: Path, disk: Disk) -> None:
     try:
         disk.stat(target)
     except FileNotFoundError:
-        if target.parent.is_dir():
-            return
-        why = f"There is no folder {plain(str(target.parent), 200)}."
-        raise Trouble(
-            f"Nothing was packed into {shown}.", why, "Name a file in a folder that is there."
-        ) from None
+        return
     except (OSError, ValueError) as error:
         why = because(error) if isinstance(error, OSError) else "The name holds a sign that none may hold."
         raise Trouble(f"Nothing was packed into {shown}.", why, "Name another file.") from None
@@ -242,4 +235,6 @@ def _not_written(target: Path, why: str) -> Trouble:
 
 
 def _spoilt(shown: str, why: str) -> Trouble:
-    return Trouble(f"{shown} cannot be unpacked.", why, "Nothing was changed here. Take another copy of it.")
+    return Trouble(
+        f"{shown} cannot be unpacked.", why, "Take another copy of it. What was unpacked before this stays."
+    )

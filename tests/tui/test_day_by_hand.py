@@ -290,7 +290,7 @@ def test_a_two_mould_day_is_planned_poured_undone_left_killed_resumed_and_finish
     check_record(kitchen, session)
     hands.terminal.type("q")
     assert hands.terminal.ended() == 0
-    shown = kitchen.plain("show", session)
+    shown = kitchen.plain("show", session, "--story")
     assert shown.returncode == 0
     assert "stage: finished" in shown.stdout
     assert "(taken back)" in shown.stdout

@@ -1,0 +1,209 @@
+"""The whole recipe of a plan in words: everything that a second person has to have and to set before pouring it again.
+
+What the plan does not say is `not told`: nothing is filled in from what is usual.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from pourday.errors import Trouble
+from pourday.plan.bench import bench
+from pourday.plan.model import BlendPart, Layer, Plan, ScentBasis
+from pourday.plan.sheet_words import shape_words
+from pourday.plan.water import bath_reach
+from pourday.plan.waxes import own_of, parts_of
+from pourday.plan.weigh import WeighSheet, weigh_sheet
+from pourday.plan.wick import chosen_wick, wicks_of
+from pourday.units import show_altitude, show_length, show_mass, show_share, show_temperature, show_volume
+from pourday.wax.blend import shares
+
+NOT_TOLD = "not told"
+_BASIS: dict[ScentBasis, str] = {
+    "on top": "of the wax, on top of it",
+    "within": "of the wax, counted within the batch",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class RecipeRow:
+    """One thing of the recipe and what it is, in words."""
+
+    label: str
+    says: str
+
+
+@dataclass(frozen=True, slots=True)
+class RecipePart:
+    """Rows that belong together, under a name."""
+
+    name: str
+    rows: tuple[RecipeRow, ...]
+
+
+def recipe_lines(plan: Plan) -> list[str]:
+    """The recipe as lines of text."""
+    lines = ["Recipe:"]
+    for part in recipe(plan):
+        lines.append(f"  {part.name}")
+        lines += [f"    {row.label:<18} {row.says}" for row in part.rows]
+    return lines
+
+
+def recipe(plan: Plan) -> tuple[RecipePart, ...]:
+    """Wax, layers, moulds, temperatures and kitchen of a plan; of a plan that cannot be weighed out, what it says
+    itself, and why the rest is missing."""
+    try:
+        sheet = weigh_sheet(plan)
+    except Trouble as trouble:
+        return (RecipePart("Plan", (RecipeRow("cannot be weighed", str(trouble)),)), _kitchen(plan))
+    return (
+        _wax(plan, sheet),
+        *_layers(plan, sheet),
+        *_moulds(plan, sheet),
+        _heat(plan, sheet),
+        _kitchen(plan),
+    )
+
+
+def _mass(plan: Plan, kg: float) -> str:
+    """A weight to the step of the plan's scale."""
+    return show_mass(kg, plan.units, plan.scale_step)
+
+
+def _blend(plan: Plan, parts: tuple[BlendPart, ...]) -> Iterator[RecipeRow]:
+    """A row for each wax of a blend: its share and lot."""
+    waxes = parts_of(parts, own_of(plan))
+    for part, (wax, _), share in zip(parts, waxes, shares([part.share for part in parts]), strict=True):
+        yield RecipeRow(wax.name, f"{show_share(share)} of the blend, lot {part.lot or NOT_TOLD}")
+
+
+def _wax(plan: Plan, sheet: WeighSheet) -> RecipePart:
+    """What is melted: each wax with its share, lot and weight, and the load of the pot."""
+    rows = list(_blend(plan, plan.blend))
+    rows += [
+        RecipeRow("weigh out", f"{_mass(plan, need.kg)} of {need.name}, lot {need.lot or NOT_TOLD}")
+        for need in sheet.waxes
+    ]
+    rows.append(
+        RecipeRow(
+            "load of the pot",
+            f"{_mass(plan, sheet.total_wax)}, of which {_mass(plan, sheet.kept)} stay in it",
+        )
+    )
+    return RecipePart("Wax", tuple(rows))
+
+
+def _layers(plan: Plan, sheet: WeighSheet) -> Iterator[RecipePart]:
+    """A part for each layer in pour order: what goes into its jug."""
+    whole = sum(layer.share for layer in plan.layers)
+    for index, (layer, jug) in enumerate(zip(plan.layers, sheet.jugs, strict=True)):
+        rows = [RecipeRow("share of height", show_share(layer.share / whole))] if whole > 0 else []
+        rows += list(_blend(plan, layer.blend)) if layer.blend else []
+        rows.append(RecipeRow("draw", f"{_mass(plan, jug.wax)} of wax"))
+        rows.append(RecipeRow("scent", _scent(plan, layer, jug.scent)))
+        rows.append(RecipeRow("dye", _dye(plan, layer, jug.dye)))
+        rows.append(RecipeRow("the jug holds", _mass(plan, jug.total)))
+        yield RecipePart(f"Layer {index + 1}, {layer.colour or 'no colour named'}", tuple(rows))
+
+
+def _scent(plan: Plan, layer: Layer, kg: float) -> str:
+    """How much scent, of which lot, and how it is reckoned."""
+    lot = f"lot {plan.scent_lot or NOT_TOLD}"
+    if layer.scent_by_eye:
+        return f"by eye, not weighed; {lot}"
+    if not layer.scent_load:
+        return "none"
+    return f"{_mass(plan, kg)}, load {show_share(layer.scent_load)} {_BASIS[plan.scent_basis]}; {lot}"
+
+
+def _dye(plan: Plan, layer: Layer, kg: float) -> str:
+    """How much dye, of which form and lot."""
+    if not layer.dye_load:
+        return "none"
+    return f"{_mass(plan, kg)} {layer.dye_form}, {show_share(layer.dye_load)} of the wax; lot {plan.dye_lot or NOT_TOLD}"
+
+
+def _moulds(plan: Plan, sheet: WeighSheet) -> Iterator[RecipePart]:
+    """A part for each kind of mould: its sizes, wick, and what goes into it at what temperature."""
+    letters = [standing.letter for standing in bench(plan)]
+    start = 0
+    for mould, wick in zip(plan.moulds, wicks_of(plan), strict=True):
+        alike = letters[start : start + mould.count]
+        start += mould.count
+        if not alike:
+            continue
+        of = sheet.mould(alike[0])
+        chosen = chosen_wick(plan, mould)
+        limit = NOT_TOLD if mould.limit_c is None else show_temperature(mould.limit_c, plan.units)
+        stands = (
+            "the candle stays in it"
+            if mould.stays
+            else "closed end up when lit"
+            if mould.upside_down
+            else "closed end down when lit"
+        )
+        rows = [
+            RecipeRow("size", shape_words(mould, plan)),
+            RecipeRow("made of", f"{mould.material}; {stands}; stands at most {limit}"),
+            RecipeRow("wick", chosen or f"{NOT_TOLD}; one to start from: {wick.words}"),
+        ]
+        pours = ([("plug", of.plug.layer, of.plug.kg, of.plug.pour_c)] if of.plug else []) + [
+            ("layer", pour.layer, pour.kg, pour.pour_c) for pour in of.pours if pour.kg
+        ]
+        pours.append(("top-up", of.top_up.layer, of.top_up.kg, of.top_up.pour_c))
+        rows += [
+            RecipeRow(
+                f"{part} {plan.layers[layer].colour or layer + 1}",
+                f"{_mass(plan, kg)} at {show_temperature(celsius, plan.units)}",
+            )
+            for part, layer, kg, celsius in pours
+        ]
+        estimate = "as weighed before" if of.weighed_before else "an estimate"
+        rows.append(RecipeRow("candle", f"{_mass(plan, of.finished)}, {estimate}"))
+        each = ", each" if len(alike) > 1 else ""
+        yield RecipePart(f"Mould {' '.join(alike)} {mould.name}".strip() + each, tuple(rows))
+
+
+def _heat(plan: Plan, sheet: WeighSheet) -> RecipePart:
+    """What is aimed at with the stove, and what is never passed."""
+
+    def degrees(celsius: float) -> str:
+        return show_temperature(celsius, plan.units)
+
+    flash = NOT_TOLD if plan.scent_flash_c is None else degrees(plan.scent_flash_c)
+    limit = NOT_TOLD if plan.scent_limit is None else show_share(plan.scent_limit)
+    return RecipePart(
+        "Heat and limits",
+        (
+            RecipeRow("heat the pot to", degrees(sheet.melt_to_c)),
+            RecipeRow("never above", f"{degrees(sheet.ceiling_c)}; the supplier's sheet outranks it"),
+            RecipeRow("a bath here gives", f"{degrees(bath_reach(plan.altitude).sure_c)} surely"),
+            RecipeRow(
+                "pour temperature",
+                "worked out" if plan.pour_c is None else f"{degrees(plan.pour_c)}, as the person asked",
+            ),
+            RecipeRow("scent's flash", flash),
+            RecipeRow("scent at most", limit),
+        ),
+    )
+
+
+def _kitchen(plan: Plan) -> RecipePart:
+    """Room, scale and pot, as the plan has them."""
+    pot = NOT_TOLD if plan.pot is None else f"{show_volume(plan.pot, plan.units)} to the brim"
+    return RecipePart(
+        "Kitchen",
+        (
+            RecipeRow("room", f"{show_temperature(plan.room_c, plan.units)}, as planned"),
+            RecipeRow("altitude", show_altitude(plan.altitude, plan.units)),
+            RecipeRow("scale's step", _mass(plan, plan.scale_step)),
+            RecipeRow("pot", pot),
+            RecipeRow("plug", show_length(plan.plug, plan.units) if plan.plug else "none"),
+            RecipeRow(
+                "loss reckoned",
+                f"{show_share(plan.loss)} of what is poured, and {_mass(plan, plan.vessel_keeps)} on each vessel",
+            ),
+        ),
+    )
