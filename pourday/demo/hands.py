@@ -28,11 +28,14 @@ def enact(fact: Fact, kitchen: Kitchen, sheet: WeighSheet) -> str:
 def _enact(fact: Fact, kitchen: Kitchen, sheet: WeighSheet) -> None:
     """Raises `Trouble` where the kitchen cannot follow; it then has done what it could."""
     match fact:
-        case ev.BurnerSet(state="on"):
+        case ev.BurnerSet(state="on" | "low" as flame):
             if kitchen.wax_kg <= 0 and not any(kitchen.jug_kg(jug.layer) for jug in sheet.jugs):
                 order = melt_order(kitchen.plan, sheet)
                 kitchen.add_wax(sheet.total - (order.later_kg if order else 0.0))
-            kitchen.burner(True)
+            if flame == "low":
+                kitchen.turn_low()
+            else:
+                kitchen.burner(True)
         case ev.BurnerSet(state="off"):
             kitchen.burner(False)
         case ev.WaxAdded(kg=kg) if kg:

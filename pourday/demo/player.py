@@ -143,7 +143,8 @@ class Player:
         """Look where the act says, and file what is seen there."""
         match act.kind:
             case "burner?":
-                file(ev.BurnerSet(state="on" if self.kitchen.burner_on else "off"))
+                lit: ev.Burner = "low" if self.kitchen.burner_low else "on"
+                file(ev.BurnerSet(state=lit if self.kitchen.burner_on else "off"))
             case "water":
                 file(ev.WaterSeen(topped_up=self.kitchen.water_kg < ENOUGH_WATER))
             case "look under":

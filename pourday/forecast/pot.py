@@ -32,7 +32,12 @@ __all__ = [
     "forecast",
 ]
 
-_HORIZON_S: dict[Mode, float] = {"on heat": 3 * 3600.0, "off heat": 6 * 3600.0, "in air": 8 * 3600.0}
+_HORIZON_S: dict[Mode, float] = {
+    "on heat": 3 * 3600.0,
+    "on low": 4 * 3600.0,
+    "off heat": 6 * 3600.0,
+    "in air": 8 * 3600.0,
+}
 """s that a forecast looks ahead: longer than a melt takes, and than a bath or a jug stays warm."""
 _LOOSEN, _KNOB = 0.15, 0.5
 """How much less sure a new stretch is of what the last one taught, in units of the prior's spread; and of
@@ -206,6 +211,7 @@ def after_change(
         mode=mode,
         mode_since=at,
         burner_since=at if switched else before.setup.burner_since or before.setup.mode_since,
+        mode_was=was if switched and was != "in air" else before.setup.mode_was,
         start_c=None,
         bath_c=None,
         carried=_carry(before, at, switched, "in air" in (was, mode), start_known),
@@ -223,6 +229,8 @@ def _carry(before: PotForecast, at: float, switched: bool, bath_lost: bool, star
     loosen |= {"start": 0.5 * NOISE_K * setup.wax.cp_liquid, "bath": 1.0}
     if switched:
         loosen["power"] = _KNOB
+        if "low" in loosen:
+            loosen["low"] = _KNOB
     lost = (*(("bath",) if bath_lost else ()), *(() if start_known else ("start",)))
     for name in ("cap", "room", *lost):
         values.pop(name, None)
@@ -230,7 +238,9 @@ def _carry(before: PotForecast, at: float, switched: bool, bath_lost: bool, star
     mean = rows @ weights
     off = rows - mean[:, None]
     spread = (off * weights) @ off.T + np.diag([loosen[n] ** 2 for n in values])
-    return Carried(tuple(values), tuple(mean.tolist()), tuple(map(tuple, spread.tolist())))
+    carried = Carried(tuple(values), tuple(mean.tolist()), tuple(map(tuple, spread.tolist())))
+    # A flame that is full or off teaches nothing of a low one: what was known of it stays known.
+    return carried.joined(setup.carried, "low", _LOOSEN) if setup.carried is not None else carried
 
 
 def after_addition(before: PotForecast, at: float, kg: float, added_c: float | None = None) -> Addition:

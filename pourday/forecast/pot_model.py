@@ -24,7 +24,7 @@ import numpy.typing as npt
 from pourday.wax import enthalpy
 from pourday.wax.materials import Wax
 
-Mode = Literal["on heat", "off heat", "in air"]
+Mode = Literal["on heat", "on low", "off heat", "in air"]
 Floats = npt.NDArray[np.float64]
 
 _CELLS = 8192
@@ -101,7 +101,11 @@ class Members:
     tip: Floats
     """How far the probe's tip feels the wall: share of the difference between bath and wax."""
     gain: Floats
-    """Burner's heating of the bath alone, K/s, once the hob is hot."""
+    """Full flame's heating of the bath alone, K/s, once the hob is hot."""
+    flame: Floats
+    """Share of the full flame that burns now,"""
+    was: Floats
+    """and that burned before the burner was switched."""
     lag: Floats
     """s, how slowly the hob warms up and dies away."""
     burning: Floats
@@ -174,14 +178,14 @@ def run(
 def _gains(m: Members, mode: Mode, times: Floats, begun: float) -> Floats:
     """Mean of what the hob gives the bath in each step, K/s, shape (steps, n).
 
-    The hob warms up and dies away exponentially with `Members.lag`; `begun` is the first time of the path, at
-    which it had been burning, or off, for `Members.burning`.
+    The hob goes from what it gave to what it will give exponentially with `Members.lag`; `begun` is the first time of
+    the path, at which the burner had stood as it stands for `Members.burning`.
     """
     if mode == "in air":
         return np.zeros((len(times) - 1, len(m.gain)))
     to_come = m.lag * np.exp(-((times - begun)[:, None] + m.burning) / m.lag)
     fading = (to_come[:-1] - to_come[1:]) / np.diff(times)[:, None]
-    return np.asarray(m.gain * (fading if mode == "off heat" else 1.0 - fading))
+    return np.asarray(m.gain * (m.flame + (m.was - m.flame) * fading))
 
 
 def celsius_of(tab: Table, members: Members, h: Floats) -> Floats:

@@ -11,6 +11,8 @@ every direction. The figures are physics and common practice (estimates, marked 
 - a bath holds 1-3 kg of water, and its pot as much heat as a tenth of a kilogram more; a ring of 1-2 kW gives
   about half of that to it; the hob takes half a minute (gas) to two minutes (iron plate) to warm up, and as long
   to die away;
+- a flame turned low gives a quarter of the full one, between a seventh and a half: what holds a bath near 85 °C, by the
+  losses below (an estimate until it was read);
 - the bath boils, or simmers a few kelvin lower; 50 K above the room it loses about 130 W: pot wall 0.15 m² at
   7 (bright) to 12 W/(m² K), and 0.02 m² of open water evaporating at h/(rho cp Le^(2/3)) = 7e-3 m/s, which grows
   with the vapour pressure: by the 2.2th power of the difference there, the sum by the 1.5th;
@@ -36,6 +38,12 @@ _VESSEL: Final = 130.0
 """J/K"""
 
 
+LOW: Final = 0.25
+"""Share of the full flame that a low one gives, likely. An estimate of ours, until readings say better."""
+LOW_SPREAD: Final = 0.3
+"""Standard deviation of its logarithm: nineteen times in twenty between 0.14 and 0.45."""
+
+
 @dataclass(frozen=True, slots=True)
 class Guess:
     """A value not known exactly: mean and standard deviation of a bell curve."""
@@ -52,6 +60,16 @@ class Carried:
     names: tuple[str, ...]
     mean: tuple[float, ...]
     covariance: tuple[tuple[float, ...], ...]
+
+    def joined(self, earlier: Carried, name: str, loosen: float) -> Carried:
+        """The same with one unknown as it was known earlier, a little less surely, where it is not among these."""
+        if name in self.names or name not in earlier.names:
+            return self
+        at = earlier.names.index(name)
+        variance = earlier.covariance[at][at] + loosen**2
+        alone = (*(0.0 for _ in self.names), variance)
+        covariance = (*((*row, 0.0) for row in self.covariance), alone)
+        return Carried((*self.names, name), (*self.mean, earlier.mean[at]), covariance)
 
     def mixed(self, share: float, other_h: float) -> Carried:
         """The same after `share` of the wax is joined by the rest at `other_h` J/kg."""
@@ -80,6 +98,8 @@ class PotSetup:
     """When burner, jug or amount of wax last changed, seconds since the epoch."""
     burner_since: float | None = None
     """When the burner was last switched, where that was before `mode_since`."""
+    mode_was: Mode | None = None
+    """How it burned before that; None for the other of full and off."""
     start_c: Guess | None = None
     """Wax temperature at `mode_since`, where something is known of it."""
     bath_c: Guess | None = None
@@ -109,6 +129,7 @@ class PotSetup:
 _IN_BATH: Final = ("start", "rate", "contact", "shift", "width", "latent", "bath", "power", "heat")
 UNKNOWNS: Final[dict[Mode, tuple[str, ...]]] = {
     "on heat": (*_IN_BATH, "cap", "tip"),
+    "on low": (*_IN_BATH, "low", "loss", "cap", "tip"),
     "off heat": (*_IN_BATH, "lag", "loss", "tip"),
     "in air": ("start", "air rate", "shift", "latent", "room", "tip"),
 }
@@ -165,6 +186,8 @@ def members_of(setup: PotSetup, z: Floats, later: Floats, start: float, first: G
         contact=np.minimum(0.45 * np.exp(0.3 * value.get("contact", zero)), 1.2),
         tip=tip,
         gain=hob.gain,
+        flame=zero + hob.flame,
+        was=zero + hob.was,
         lag=60.0 * np.exp(0.5 * value.get("lag", zero)),
         burning=zero + (start - lit),
         cap_c=hob.cap_c,
@@ -181,11 +204,13 @@ def members_of(setup: PotSetup, z: Floats, later: Floats, start: float, first: G
 
 
 class _Hob(NamedTuple):
-    """Burner and bath: °C, °C, K/s, 1/s, J/K; all (n,)."""
+    """Burner and bath: °C, °C, K/s at full, shares of it now and before, 1/s, J/K; all (n,)."""
 
     bath_c: Floats
     cap_c: Floats
     gain: Floats
+    flame: Floats
+    was: Floats
     loss: Floats
     water: Floats
 
@@ -199,16 +224,35 @@ def _hob(
     wax_c: Guess | None,
 ) -> _Hob:
     """Burner and bath as the paths start, `elapsed` s after the last change; the wax's pull until then left out."""
-    on = setup.mode == "on heat"
+    on = setup.mode in ("on heat", "on low")
     cap = setup.bath_limit_c - (1.5 * np.exp(1.1 * value["cap"]) if on else zero)
     water = 4186.0 * 1.85 * np.exp(0.35 * value.get("heat", zero))
     gain = zero if _never_lit(setup) else 850.0 * np.exp(0.35 * value.get("power", zero)) / water
     loss = 2.6 * np.exp(0.3 * value.get("loss", zero)) / water
     if setup.mode == "in air":
-        return _Hob(room, cap, gain, loss, water)
+        return _Hob(room, cap, gain, zero, zero, loss, water)
+    flame, was = zero + _flame(setup, setup.mode, value), zero + _flame(setup, _before(setup), value)
     bath = _bath(setup, value.get("bath", zero), cap, wax_c)
-    bath = bath + gain * elapsed if on else room + (bath - room) * np.exp(-loss * elapsed)
-    return _Hob(np.minimum(bath, cap), cap, gain, loss, water)
+    bath = bath + flame * gain * elapsed if on else room + (bath - room) * np.exp(-loss * elapsed)
+    return _Hob(np.minimum(bath, cap), cap, gain, flame, was, loss, water)
+
+
+def _before(setup: PotSetup) -> Mode:
+    """How the burner burned before it was switched last."""
+    return setup.mode_was or ("on heat" if setup.mode == "off heat" else "off heat")
+
+
+def _flame(setup: PotSetup, mode: Mode, value: dict[str, Floats]) -> float | Floats:
+    """Share of the full flame: all of it, none, or what this stove's low flame is held to be."""
+    if mode != "on low":
+        return 1.0 if mode == "on heat" else 0.0
+    if "low" in value:
+        low = value["low"]
+    elif setup.carried is not None and "low" in setup.carried.names:
+        low = np.array(setup.carried.mean[setup.carried.names.index("low")])
+    else:
+        low = np.zeros(1)
+    return LOW * np.exp(LOW_SPREAD * low)
 
 
 def _never_lit(setup: PotSetup) -> bool:
@@ -240,7 +284,7 @@ def _bath(setup: PotSetup, value: Floats, cap: Floats, wax_c: Guess | None) -> F
         return value
     if setup.bath_c is not None:
         return setup.bath_c.mean + setup.bath_c.sd * value
-    if setup.mode == "on heat":
+    if setup.mode in ("on heat", "on low"):
         return _between(setup.room_c - 3.0, cap, value)
     low = 0.4 * setup.room_c + 0.6 * setup.bath_limit_c
     if wax_c is not None:

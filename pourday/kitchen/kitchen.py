@@ -106,6 +106,15 @@ class Kitchen:
     def burner_on(self) -> bool:
         return self.pot.burner_on
 
+    @property
+    def burner_low(self) -> bool:
+        """Whether it burns, and no more than low."""
+        return self.pot.burner_low
+
+    def turn_low(self) -> None:
+        """Turn the knob to where this stove's low flame is."""
+        self.pot.burner(True, self.pot.truth.low)
+
     def burner(self, on: bool, level: float = 1.0) -> None:
         """Turn the knob; see `Pot.burner`."""
         self.pot.burner(on, level)

@@ -43,6 +43,8 @@ class StoveTruth:
     """W into the bath at full."""
     steps: int
     """How many settings the knob has."""
+    low: float
+    """Share of full at which whoever turns it low leaves it."""
     lag: float
     """s, time constant of the hob plate."""
     pot: float
@@ -70,9 +72,12 @@ class StoveTruth:
 
 def draw_stove(rng: np.random.Generator) -> StoveTruth:
     """A plausible kitchen: 600-1800 W hob of which the bath gets its part (estimate)."""
+    power, steps = float(rng.uniform(600.0, 900.0)), int(rng.integers(6, 10))
     return StoveTruth(
-        power=float(rng.uniform(600.0, 900.0)),
-        steps=int(rng.integers(6, 10)),
+        power=power,
+        steps=steps,
+        # Its second setting: the first one keeps a plate warm.
+        low=2.0 / steps,
         lag=float(rng.uniform(15.0, 120.0)),
         pot=400.0 * near(rng, 0.15),
         bath_loss=1.2 * near(rng, 0.15),
@@ -137,6 +142,11 @@ class Pot:
     def burner_on(self) -> bool:
         """Whether the knob is turned."""
         return self._level > 0
+
+    @property
+    def burner_low(self) -> bool:
+        """Whether it burns, and no more than low."""
+        return 0 < self._level <= max(self.truth.low, 1.0 / self.truth.steps) + 0.5 / self.truth.steps
 
     @property
     def dry(self) -> bool:

@@ -135,7 +135,7 @@ def _plain(fact: Fact) -> str:
             item = next((p.text for p in (*PREPARATIONS, VESSEL_PREPARATION) if p.id == fact.item), fact.item)
             return f"prepared: {item} - {fact.mark}"
         case ev.BurnerSet():
-            return f"burner {fact.state}"
+            return f"burner {'turned low' if fact.state == 'low' else fact.state}"
         case ev.WaterSeen():
             return f"looked at the water: {'topped up' if fact.topped_up else 'enough'}"
         case ev.SealSeen():

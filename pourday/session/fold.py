@@ -18,6 +18,7 @@ from pourday.session.candle import OF_CANDLES, CandleState, with_fact
 from pourday.session.clock import clock_change, on_newest_clock
 from pourday.session.events import Entry, Fact
 from pourday.session.state import (
+    LIT,
     AlarmState,
     JugState,
     LookAt,
@@ -199,10 +200,11 @@ def _with_burner(state: State, burner: ev.Burner, t: float) -> State:
     spans = state.burner_spans
     if spans and spans[-1].end is None:
         # Lit and off in one instant heated nothing; after a time that nobody watched it says that it was lit in it.
-        unwatched = len(spans) > 1 and spans[-2].end == spans[-1].start
-        passed = spans[-1].what == "on" and spans[-1].start >= t and not unwatched
+        before = spans[-2] if len(spans) > 1 else None
+        unwatched = before is not None and before.what == "unknown" and before.end == spans[-1].start
+        passed = spans[-1].what != "unknown" and spans[-1].start >= t and not unwatched
         spans = spans[:-1] if passed else (*spans[:-1], replace(spans[-1], end=t))
-    if burner == "on" and spans and spans[-1].what == "on" and spans[-1].end == t:
+    if burner in LIT and spans and spans[-1].what == burner and spans[-1].end == t:
         # Off and lit again in one instant was never off.
         spans, t = (*spans[:-1], replace(spans[-1], end=None)), spans[-1].start
     elif burner != "off":

@@ -18,6 +18,8 @@ from pourday.session.mould import LookAt as LookAt
 from pourday.session.mould import MouldState as MouldState
 from pourday.session.mould import PourAt as PourAt
 
+LIT: tuple[Burner, ...] = ("on", "low")
+"""A burner that somebody lit, full or low."""
 Stage = Literal["setup", "melt", "pour", "cure", "finished", "candles"]
 
 
@@ -112,7 +114,7 @@ class Span:
     end: float | None
     """None while it lasts."""
     what: str
-    """Of the burner: `on` or `unknown`. Of a gap: `away`, `closed`, or what stopped the clock."""
+    """Of the burner: `on`, `low` or `unknown`. Of a gap: `away`, `closed`, or what stopped the clock."""
 
 
 @dataclass(frozen=True, slots=True)

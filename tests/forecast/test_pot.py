@@ -36,6 +36,8 @@ def one_member(wax, start_c: float, **values: float) -> Members:
         "contact": 1.0,
         "tip": 0.0,
         "gain": 0.0,
+        "flame": 1.0,
+        "was": 0.0,
         "lag": 1.0,
         "burning": 1e6,
         "cap_c": 100.0,
@@ -103,6 +105,7 @@ class TestArithmetic:
             ("soy_pillar", "on heat", 21.0, 80.0, 70.0),
             ("beeswax", "off heat", 72.0, 97.0, 70.0),
             ("stearic_commercial", "off heat", 80.0, 85.0, 56.0),
+            ("paraffin_pillar", "on low", 88.0, 92.0, 80.0),
         ],
     )
     def test_long_steps_agree_with_scipy_on_the_same_two_lumps(self, wax_id, mode, start_c, bath_c, target_c):
@@ -118,13 +121,15 @@ class TestArithmetic:
             "bath_loss": 5e-4,
             "top": 0.25,
             "lag": 60.0,
+            "flame": {"on heat": 1.0, "on low": 0.25, "off heat": 0.0}[mode],
+            "was": 0.0 if on else 1.0,
         }
 
         def slopes(t, y):
             h, b = y
             c = float(curve.celsius_at(h))
             k = v["rate"] * (0.5 + 0.5 * (1.0 - float(curve.set_at(c))))
-            burner = v["gain"] * (1.0 - math.exp(-t / 60.0) if on else math.exp(-t / 60.0))
+            burner = v["gain"] * (v["flame"] + (v["was"] - v["flame"]) * math.exp(-t / 60.0))
             loss = v["bath_loss"] * (b - 21.0) * max((b - 21.0) / 50.0, 0.0) ** 0.5
             db = burner - k * (b - c) / v["bath_heat"] - loss
             return [k * (b - c) - v["top"] * (c - 21.0), 0.0 if b >= v["cap_c"] and db > 0 else db]

@@ -42,6 +42,7 @@ def stove() -> StoveTruth:
     return StoveTruth(
         power=800.0,
         steps=8,
+        low=0.25,
         lag=60.0,
         pot=400.0,
         bath_loss=1.2,

@@ -429,10 +429,18 @@ def test_off_and_lit_again_in_one_instant_was_never_off() -> None:
 
 
 @settings(max_examples=60, deadline=None)
-@given(st.lists(st.tuples(st.integers(0, 3), st.sampled_from(["on", "off"])), max_size=12))
+@given(st.lists(st.tuples(st.integers(0, 3), st.sampled_from(["on", "low", "off"])), max_size=12))
 def test_no_burner_pressed_however_fast_heats_for_no_time(switches: list[tuple[int, ev.Burner]]) -> None:
     state = switched(*sorted(switches, key=lambda switch: switch[0]))
     ends = [s.end for s in state.burner_spans]
     assert all(s.end is None or s.end > s.start for s in state.burner_spans)
     assert all(end is not None for end in ends[:-1])
-    assert (bool(ends) and ends[-1] is None) == (state.burner == "on")
+    assert (bool(ends) and ends[-1] is None) == (state.burner != "off")
+
+
+def test_a_flame_turned_low_goes_on_from_the_full_one_without_a_gap() -> None:
+    state = fold(begun(ev.BurnerSet(state="on"), ev.BurnerSet(state="low"), ev.BurnerSet(state="off")))
+    full, low = state.burner_spans
+    assert (full.what, low.what) == ("on", "low")
+    assert full.end == low.start
+    assert low.end == state.burner_since

@@ -917,3 +917,9 @@ def test_more_than_the_mould_holds_is_doubted_and_a_full_mould_is_not(hands):
     assert not weights(hands)
     hands.type("5w00\r")
     assert [(fact.kg, fact.doubt) for fact in weights(hands)] == [(0.5, "")]
+
+
+def test_one_key_turns_the_flame_low_and_the_burners_own_turns_it_off(hands):
+    for key, burner in (("h", "on"), ("d", "low"), ("d", "low"), ("h", "off"), ("d", "low"), ("h", "off")):
+        hands.type(key)
+        assert hands.live.state.burner == burner

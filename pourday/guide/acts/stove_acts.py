@@ -85,6 +85,7 @@ def burner_question() -> Question:
         (
             Choice("o", "off", (ev.BurnerSet(state="off"),)),
             Choice("l", "lit", (ev.BurnerSet(state="on"),)),
+            Choice("w", "lit, low", (ev.BurnerSet(state="low"),)),
         ),
     )
 

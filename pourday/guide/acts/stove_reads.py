@@ -17,7 +17,7 @@ from pourday.guide.outlook.pot_stretches import pot_is_empty
 from pourday.session import events as ev
 from pourday.session.act_id import ActId
 from pourday.session.events import Place
-from pourday.session.state import ReadingAt, State
+from pourday.session.state import LIT, ReadingAt, State
 from pourday.times import MINUTE
 
 READ_EVERY = 8 * MINUTE
@@ -34,6 +34,9 @@ READ_SOONEST = 3 * MINUTE
 """Readings closer than this teach the forecast little."""
 WATER_EVERY = 15 * MINUTE
 """Common practice, no source: look at the bath every 10-15 min that the burner is lit."""
+LOW_BOILS = 1 / 3
+"""Share of the water that a full flame takes which a low one does: under 90 °C most of its heat goes out through the
+pot's wall, and half a kilogram an hour is more than it can boil away. An estimate of ours, on the safe side."""
 MISSED = 2.5
 """K by which the forecast may begin above the last reading and still be a guide to turn the burner off by."""
 WARM_ENOUGH = 1.0
@@ -68,7 +71,7 @@ def read_lit(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: fl
     ahead = outlook.pot_reaches(target - AHEAD_OF_TARGET).early
     if ahead < due and is_unsure(outlook, max(now, ahead)):
         due = max(ahead, since + READ_SOONEST)
-    if state.burner == "on":
+    if state.burner in LIT:
         # Sooner where the wax may already be close to its ceiling: the likely path is no safeguard.
         due = min(due, max(outlook.pot_reaches(outlook.ceiling_c - NEAR_CEILING).early, since + READ_SOONEST))
     read = read_act(state, outlook, place, target, wanted[0].layer if jug else None, due)
@@ -81,7 +84,7 @@ def heated_since(state: State) -> float:
     While that is still asked for, the question comes first: since when nobody knew.
     """
     since = state.burner_since
-    for span in reversed(state.burner_spans if state.burner == "on" else ()):
+    for span in reversed(state.burner_spans if state.burner in LIT else ()):
         since = span.start if span.end is None or span.end >= since else since
     return since
 
@@ -206,10 +209,11 @@ def _known_cooler(last: ReadingAt | None, target: float) -> bool:
 
 
 def water_seen_lit(state: State, now: float) -> float:
-    """Seconds the burner was lit since the bath was last looked at."""
+    """Seconds the burner was lit since the bath was last looked at; a low flame takes `LOW_BOILS` of them a second."""
     seen = state.water_seen_at or 0.0
     return sum(
         max(0.0, (span.end if span.end is not None else now) - max(span.start, seen))
+        * (LOW_BOILS if span.what == "low" else 1.0)
         for span in state.burner_spans
         if span.end is None or span.end > seen
     )
@@ -239,7 +243,7 @@ def water_check(state: State) -> Act:
         word="WATER",
         says="Look at the bath: water well up the side of the wax pot. Top up with hot water, never into a dry hot pot.",
         why="While water is left the wax cannot pass the boiling point; dry, it can.",
-        due=since + max(0.0, WATER_EVERY - before),
+        due=since + max(0.0, WATER_EVERY - before) / (LOW_BOILS if state.burner == "low" else 1.0),
         caution="Steam burns: lift the pot away from you.",
         question=water_question(),
         urgency=Urgency.CLOSING,

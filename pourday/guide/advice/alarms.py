@@ -14,7 +14,7 @@ from pourday.guide.outlook.outlook import Outlook
 from pourday.guide.outlook.pot_stretches import pot_is_empty
 from pourday.session import events as ev
 from pourday.session.events import Fact, Place
-from pourday.session.state import AlarmState, ReadingAt, State
+from pourday.session.state import LIT, AlarmState, ReadingAt, State
 from pourday.times import MINUTE, clock, span
 
 DRY_POT_ABOVE = 2.0
@@ -25,6 +25,8 @@ FORGET = 5 * MINUTE
 """After this, with the burner off, the forecast's high side may end an alarm that a reading raised."""
 WATCH = 10 * MINUTE
 """Burner on and nobody answers, unless the person has set another time."""
+LOW_WATCH = 2
+"""A low flame may be unanswered and unread so many times as long: whatever it does wrong takes longer. An estimate of ours."""
 WATER_OVERDUE = 25 * MINUTE
 """Lit since the bath was last looked at: the check itself is asked for at 15 min."""
 SILENT = 20 * MINUTE
@@ -134,7 +136,7 @@ def _as_believed(state: State, outlook: Outlook, place: Place, now: float) -> tu
 def _near(state: State, outlook: Outlook, now: float) -> list[Alarm]:
     """The pot is over its ceiling by the forecast for some minutes, lit as far as anybody knows, and nobody read it."""
     pot, last = outlook.pot, _last_read(state)
-    maybe_lit = state.burner == "on" or (state.burner == "unknown" and lit_on_leaving(state))
+    maybe_lit = state.burner in LIT or (state.burner == "unknown" and lit_on_leaving(state))
     if not maybe_lit or pot is None or last is None:
         return []
     since = now - max(last.t, heated_since(state))
@@ -158,9 +160,9 @@ def _last_read(state: State) -> ReadingAt | None:
 def _unwatched(state: State, now: float, watch: float) -> list[Alarm]:
     """Nobody pressed a key for a while and the burner is not known to be off."""
     silent = now - max(state.heard_at, state.burner_since)
-    if state.burner == "off" or silent < watch:
+    if state.burner == "off" or silent < (watch * LOW_WATCH if state.burner == "low" else watch):
         return []
-    lit = "lit" if state.burner == "on" else "not known to be off"
+    lit = "lit" if state.burner in LIT else "not known to be off"
     says = f"The burner is {lit} and nobody answered for {span(silent)}. Press any key."
     return [Alarm("watch", says)]
 
@@ -169,7 +171,8 @@ def _silent(state: State, now: float) -> list[Alarm]:
     """No thermometer was read for a while and the burner is not known to be off."""
     last = _last_read(state)
     # Armed by the first reading of the day: who melts without a thermometer is not called to it.
-    if state.burner == "off" or last is None or now - max(last.t, state.burner_since) < SILENT:
+    most = SILENT * LOW_WATCH if state.burner == "low" else SILENT
+    if state.burner == "off" or last is None or now - max(last.t, state.burner_since) < most:
         return []
     silent = span(now - max(last.t, state.burner_since))
     return [Alarm("silent", f"The burner is lit and no thermometer was read for {silent}: stir, read, type.")]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pourday.session.act_id import ActId
-from pourday.session.state import Span, State
+from pourday.session.state import LIT, Span, State
 
 MOMENT = 1.0
 """s by which two facts of one moment may lie apart: the record keeps milliseconds."""
@@ -28,7 +28,7 @@ def absence(state: State, now: float) -> Span | None:
 def _something_begun(state: State, by: float) -> bool:
     """Whether anything had been heated or poured by then; a day not begun has nothing to come back to."""
     by += 1.0  # A gap is reckoned back from its end, and may begin some milliseconds before the last entry.
-    lit = any(span.what == "on" and span.start <= by for span in state.burner_spans)
+    lit = any(span.what in LIT and span.start <= by for span in state.burner_spans)
     poured = any(pour.t <= by for mould in state.moulds.values() for pour in mould.pours)
     return lit or poured or any(reading.t <= by for reading in state.readings)
 

@@ -13,7 +13,7 @@ from pourday.forecast.pot import bears_out
 from pourday.forecast.pot_model import Mode
 from pourday.guide.outlook.wax_left import wax_left
 from pourday.plan.replan import WaxInventory
-from pourday.session.state import PourAt, ReadingAt, Span, State
+from pourday.session.state import LIT, PourAt, ReadingAt, Span, State
 
 WARMED = 240.0
 """s in the bath until a jug is as warm as the pot beside it. An estimate of ours."""
@@ -44,8 +44,8 @@ def stretches(state: State, lifted_c: float) -> list[PotStretch]:
     """
     began = state.fixed_at or state.opened_at
     marks: list[tuple[float, Mode, float | None]] = [(began, "off heat", 0.0)]
-    for start, end in _heated(state):
-        marks.append((max(start, began), "on heat", 0.0))
+    for start, end, mode in _heated(state):
+        marks.append((max(start, began), mode, 0.0))
         if end is not None:
             marks.append((max(end, began), "off heat", 0.0))
     burner, borne_out = tuple(marks), _borne_out(state)
@@ -90,25 +90,29 @@ def begun(stretch: PotStretch) -> PotStretch:
     return replace(stretch, readings=(), poured_kg=0.0, fullest=1.0)
 
 
-def _heated(state: State) -> list[tuple[float, float | None]]:
-    """When the burner heated: (from, until), None for still.
+def _heated(state: State) -> list[tuple[float, float | None, Mode]]:
+    """When the burner heated, and how: (from, until), None for still. Of two that touch the later one's start stands.
 
     What nobody watched counts as lit; but a burner that was lit when somebody left and found off on return is
     taken to have gone off as they left, for wax that is held to be hot is drawn cold. The answer that it is lit is
     no change of the burner: what it did before and meanwhile is one stretch with what follows.
     """
-    spans, heated = state.burner_spans, list[tuple[float, float | None]]()
+    spans, heated = state.burner_spans, list[tuple[float, float | None, Mode]]()
     for index, span in enumerate(spans):
         after = spans[index + 1] if index + 1 < len(spans) else None
-        if span.what == "on" and after is not None and _found_off(spans, index + 1):
+        mode: Mode = "on low" if span.what == "low" else "on heat"
+        if span.what == "unknown" and index and spans[index - 1].what == "low":
+            # Nobody turned it up.
+            mode = "on low" if spans[index - 1].end == span.start else mode
+        if span.what in LIT and after is not None and _found_off(spans, index + 1):
             left_at = max((g.start for g in state.gaps if g.end == after.start), default=after.start)
-            heated.append((span.start, max(span.start, left_at)))
+            heated.append((span.start, max(span.start, left_at), mode))
         elif span.what == "unknown" and _found_off(spans, index):
             continue
-        elif heated and heated[-1][1] == span.start:
-            heated[-1] = (heated[-1][0], span.end)
+        elif heated and heated[-1][1] == span.start and heated[-1][2] == mode:
+            heated[-1] = (heated[-1][0], span.end, mode)
         else:
-            heated.append((span.start, span.end))
+            heated.append((span.start, span.end, mode))
     return heated
 
 

@@ -22,7 +22,7 @@ from pourday.plan.replan import rest_sheet
 from pourday.session import events as ev
 from pourday.session.act_id import ActId, read_act_id
 from pourday.session.events import Part
-from pourday.session.state import Span, State
+from pourday.session.state import LIT, Span, State
 from pourday.times import clock, span
 
 DRY_AFTER = 45 * 60.0
@@ -117,7 +117,7 @@ def what_is_open(state: State, outlook: Outlook, now: float, ahead: Sequence[Act
 def _burner(state: State, now: float) -> str:
     """How the burner stands, in a sentence for a large screen; `_burner_short` is for a small one."""
     if state.burner != "unknown":
-        return "The burner was seen off." if state.burner == "off" else "The burner is on."
+        return "The burner was seen off." if state.burner == "off" else f"The burner is {state.burner}."
     known = "lit" if lit_on_leaving(state) else "off"
     dry = f" {DRY}" if _may_be_dry(state, now) else ""
     return f"BURNER FIRST: nobody knows whether it is lit; when last seen it was {known}.{dry}"
@@ -125,7 +125,7 @@ def _burner(state: State, now: float) -> str:
 
 def _burner_short(state: State, now: float) -> str:
     if state.burner != "unknown":
-        return "Burner seen off." if state.burner == "off" else "Burner is on."
+        return "Burner seen off." if state.burner == "off" else f"Burner is {state.burner}."
     known = "lit" if lit_on_leaving(state) else "off"
     return f"BURNER FIRST: last seen {known}.{' Bath may be dry.' if _may_be_dry(state, now) else ''}"
 
@@ -251,6 +251,7 @@ def _ask_burner(state: State, back: float) -> list[Act]:
                 (
                     Choice("o", "off, and was", (ev.BurnerSet(state="off"),)),
                     Choice("l", "lit", (ev.BurnerSet(state="on"),)),
+                    Choice("w", "lit, low", (ev.BurnerSet(state="low"),)),
                     # Lit until now is what the forecast of the pot has to know of it.
                     Choice(
                         "t", "was lit, turned off now", (ev.BurnerSet(state="on"), ev.BurnerSet(state="off"))
@@ -266,7 +267,7 @@ def _ask_burner(state: State, back: float) -> list[Act]:
 def _ask_pot(state: State, outlook: Outlook, back: float) -> list[Act]:
     """The act of reading the pot; none where it was read since, never was warm, is cold for sure, or serves nothing more."""
     read = state.last_reading("pot", doubted=True)
-    heated = read is not None or any(span.what == "on" for span in state.burner_spans)
+    heated = read is not None or any(span.what in LIT for span in state.burner_spans)
     answered = read is not None and read.t >= back
     if not heated or answered or not _draws(state) or _surely_set(state, outlook, back):
         return []

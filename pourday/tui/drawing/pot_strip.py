@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from pourday.guide.outlook.outlook import READY_WITHIN, Outlook
-from pourday.session.state import ReadingAt, State
+from pourday.session.state import LIT, ReadingAt, State
 from pourday.times import clock
 from pourday.tui.drawing.cells import Cells, Dots, Floats, Ints, Raster, between, trace
 from pourday.tui.drawing.lines import Line, Piece, fit, joined, line, width
@@ -359,7 +359,7 @@ def _scale(frame: StripFrame, rows: int, state: State, gutter: int) -> list[Piec
 
 
 def _burner(state: State, frame: StripFrame, legend: dict[str, Piece]) -> list[Piece]:
-    """One piece a column: lit, not known, blank while off; wax put in; now. Nothing after now."""
+    """One piece a column: lit full or low, not known, blank while off; wax put in; now. Nothing after now."""
     here = int(frame.columns(np.array([frame.now]))[0])
     pieces: list[Piece] = [(" ", "soft")] * (frame.edges.size - 1)
     for span in state.burner_spans:
@@ -367,8 +367,8 @@ def _burner(state: State, frame: StripFrame, legend: dict[str, Piece]) -> list[P
         if end < frame.edges[0] or span.start > frame.now:
             continue
         first, last = frame.columns(np.array([span.start, end])).tolist()
-        lit = span.what == "on"
-        piece = ("▬", "glow") if lit else ("?", "late")
+        lit = span.what in LIT
+        piece = ("▬" if span.what == "on" else "▂", "glow") if lit else ("?", "late")
         if not lit:
             legend["unknown"] = piece
         for column in range(first, min(max(first, last - (span.end is None)), here - 1) + 1):

@@ -260,7 +260,14 @@ class StoveController:
         if lit == "unknown":
             self._open_question.ask(burner_question())
             return
-        self._recorder.file_all((ev.BurnerSet(state="off" if lit == "on" else "on"),), now)
+        self._recorder.file_all((ev.BurnerSet(state="on" if lit == "off" else "off"),), now)
+
+    def _low(self, now: float) -> None:
+        """The flame was turned low, from full or off."""
+        if self.live.state.burner == "low":
+            self.message = "The flame is low already."
+            return
+        self._recorder.file_all((ev.BurnerSet(state="low"),), now)
 
     def _acknowledge(self, now: float) -> None:
         """Say of every alarm that it was heard."""
@@ -293,6 +300,7 @@ class StoveController:
     _commands: ClassVar[Mapping[str, Callable[[StoveController, float], None]]] = {
         "done": _done,
         "heat": _heat,
+        "low": _low,
         "ack": _acknowledge,
         "away": _away,
         "other": _other,

@@ -12,7 +12,11 @@ LEAVE = "x"
 """The second, different key that leaves although something speaks against it."""
 RETRY, COPY = "r", "y"
 
-_LIT = {"on": "The burner is lit.", "unknown": "Nobody knows whether the burner is off."}
+_LIT = {
+    "on": "The burner is lit.",
+    "low": "The burner is lit, low.",
+    "unknown": "Nobody knows whether the burner is off.",
+}
 
 
 def still_lit(live: LiveSession) -> Question | None:

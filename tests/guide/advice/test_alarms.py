@@ -266,7 +266,7 @@ def test_a_burner_nobody_knows_comes_before_everything(day: Day, seen: tuple[ev.
     assert now.word == "HEAT?"
     assert now.act.question is not None
     facts = [f for c in now.act.question.choices for f in c.facts]
-    assert {f.state for f in facts if isinstance(f, ev.BurnerSet)} == {"on", "off"}
+    assert {f.state for f in facts if isinstance(f, ev.BurnerSet)} == {"on", "low", "off"}
     day.at(401, ev.BurnerSet(state="off"))
     assert day.now(401).act.kind != "burner?"
 
