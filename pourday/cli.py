@@ -20,6 +20,7 @@ from pourday.errors import Trouble
 
 if TYPE_CHECKING:
     from pourday.plan.model import Plan
+    from pourday.session.state import State
 
 OK, TROUBLE, USAGE = 0, 1, 2
 MOST_LATE = 240
@@ -40,6 +41,7 @@ examples:
   pourday list                   every session, open ones first
   pourday resume 2026-11-25      carry one on (without a name: the newest that is open)
   pourday show 2026-11-25        the record as text (--story, --csv, --json)
+  pourday due                    which candles may be burned, weighed or given today
   pourday plan pillars.json      weigh out a plan file
   pourday check                  look over every file; repair into new ones
   pourday pack backup.zip        everything into one file, for a backup or another machine
@@ -204,6 +206,10 @@ def _add_commands(commands: argparse._SubParsersAction[_Parser], shared: _Parser
     form.add_argument("--story", action="store_true", help="everything that happened, instead of the recipe")
     form.add_argument("--csv", action="store_true", help="a row a pour, reading or weight, for a spreadsheet")
     form.add_argument("--json", action="store_true", help="the record itself, as its file has it")
+    due = commands.add_parser("due", parents=[shared], help="what is due with all candles")
+    as_what = due.add_mutually_exclusive_group()
+    as_what.add_argument("--json", action="store_true", help="as JSON")
+    as_what.add_argument("--ics", action="store_true", help="as a calendar file")
     check = commands.add_parser(
         "check", parents=[shared], help="what is wrong with files; repair into new ones"
     )
@@ -244,6 +250,8 @@ def _run(arguments: argparse.Namespace) -> int:
             return _list(folder)
         case "show":
             return _show(folder, arguments)
+        case "due":
+            return _due(folder, arguments)
         case "check":
             return _check(folder, arguments.id)
         case "pack":
@@ -294,8 +302,40 @@ def _show(folder: Path, arguments: argparse.Namespace) -> int:
         from pourday.reports.story import batch_record, story
 
         told = story if arguments.story else batch_record
-        _print("\n".join([*told(stored.state, stored.entries), *stored.remarks]))
+        candles = _candles(folder, stored.state)
+        _print("\n".join([*told(stored.state, stored.entries), *candles, *stored.remarks]))
     return OK
+
+
+def _candles(folder: Path, state: State) -> list[str]:
+    """What became of the candles of a session, or of the batch that this record of candles is about."""
+    from pourday.reports.burn_report import burn_report
+    from pourday.store.candles import read_log
+    from pourday.store.reading import read_session
+
+    if state.batch:
+        return burn_report(read_session(folder, state.batch).state, state)
+    return burn_report(state, read_log(folder, state.session))
+
+
+def _due(folder: Path, arguments: argparse.Namespace) -> int:
+    """`pourday due`: what is due with the candles of all sessions."""
+    import json
+    import time
+
+    from pourday.reports.due_report import due_calendar, due_data, due_in, due_text
+
+    now = time.time()
+    rows, remarks = due_in(folder, now)
+    if arguments.json:
+        _print(json.dumps(due_data(rows, now), indent=2))
+    elif arguments.ics:
+        _write(due_calendar(rows, now).encode())
+    else:
+        _print("\n".join(due_text(rows, now)))
+    for remark in remarks:
+        _complain(remark)
+    return TROUBLE if remarks else OK
 
 
 def _check(folder: Path, session: str | None) -> int:
@@ -461,7 +501,7 @@ def _resume(folder: Path, config: Path, session: str | None) -> int:
     from pourday.store.library import open_sessions
 
     if session is None:
-        rows = open_sessions(folder)
+        rows = [row for row in open_sessions(folder) if row.lit or not row.batch]
         if not rows:
             raise Trouble("No session is open.", instead="“pourday” begins one, “pourday list” shows all.")
         session = rows[0].session

@@ -70,9 +70,13 @@ def parse(data: bytes, name: str) -> Text:
     return Text(plain(header.session, 80), header.schema, entries, text, tail)
 
 
-def _empty(name: str) -> Trouble:
+class EmptyJournal(Trouble):
+    """A journal that was created and in which nothing was ever confirmed."""
+
+
+def _empty(name: str) -> EmptyJournal:
     """The trouble with a journal that was created and never written to."""
-    return Trouble(
+    return EmptyJournal(
         f"{name} holds no entry.",
         "The program was ended in the very act of creating it, before anything was entered.",
         "Nothing is lost; begin a new session.",

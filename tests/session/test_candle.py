@@ -7,6 +7,7 @@ from hypothesis import strategies as st
 
 from pourday.session import events as ev
 from pourday.session.describe import say_fact
+from pourday.session.describe_candles import seen_words
 from pourday.session.events import Entry, moment
 from pourday.session.fold import apply, fold
 from pourday.session.state import State
@@ -58,6 +59,12 @@ def test_taking_back_the_end_lets_it_burn_on():
     lit, end = ev.CandleLit(mould="A"), ev.BurnEnded(mould="A", how="snuffed")
     assert fold(entries(lit, end)).candles["A"].burning is None
     assert fold(entries(lit, end, ev.Undone(entry=3))).candles["A"].burning is not None
+
+
+def test_a_look_is_told_in_the_units_of_the_plan_and_what_was_not_seen_is_not_told():
+    seen = ev.BurnSeen(mould="A", flame=0.0254, soot="wisps", second_flame=0.0)
+    assert seen_words(seen, "us") == "flame 1 in, wisps of soot, no second flame"
+    assert seen_words(ev.BurnSeen(mould="A"), "metric") == ""
 
 
 FACTS = st.one_of(
