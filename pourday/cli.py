@@ -185,7 +185,10 @@ def _add_commands(commands: argparse._SubParsersAction[_Parser], shared: _Parser
     demo.add_argument("--plain", action="store_true", help="as text, without a screen")
     demo.add_argument("--by-hand", action="store_true", help="plan and pour it yourself")
     demo.add_argument(
-        "--speed", type=float, default=60.0, metavar="X", help="kitchen seconds a second, 1 to 600"
+        "--speed",
+        type=float,
+        metavar="X",
+        help="kitchen seconds a second, 1 to 600, evenly; without it waits are shortened",
     )
     demo.add_argument("--seed", type=int, default=1, metavar="N", help="which simulated day (with --plain)")
     demo.add_argument("--plan", metavar="FILE", help="a plan of your own instead: what would become of it?")
@@ -455,16 +458,12 @@ def _demo(folder: Path, config: Path, arguments: argparse.Namespace) -> int:
             "--truth and --late belong to a day that plays itself without a screen.",
             instead="Add --plain.",
         )
-    if not 1 <= arguments.speed <= 600:
+    if arguments.speed is not None and not 1 <= arguments.speed <= 600:
         raise Trouble(f"The demo cannot run at {arguments.speed:g}x.", instead="Give --speed from 1 to 600.")
     _need_terminal()
-    import time
-
     from pourday.demo.opening import begin_demo
 
-    live, station = begin_demo(
-        folder, time.time(), by_hand=arguments.by_hand, speed=arguments.speed, plan=plan
-    )
+    live, station = begin_demo(folder, by_hand=arguments.by_hand, speed=arguments.speed, plan=plan)
     from pourday.tui.app import PourdayApp
 
     return _full_screen(PourdayApp(folder, live, station, config=config))

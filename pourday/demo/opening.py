@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 from pathlib import Path
 
-from pourday.demo.scenario import two_pillars
+from pourday.demo.scenario import morning, two_pillars
 from pourday.demo.station import Station
 from pourday.plan.model import Plan, preparations
 from pourday.plan.weigh import weigh_sheet
@@ -17,14 +17,21 @@ from pourday.times import local
 
 
 def begin_demo(
-    folder: Path, now: float, *, by_hand: bool = False, speed: float = 60.0, plan: Plan | None = None
+    folder: Path,
+    now: float | None = None,
+    *,
+    by_hand: bool = False,
+    speed: float | None = None,
+    plan: Plan | None = None,
 ) -> tuple[LiveSession, Station]:
     """A new demo session; by hand it stops at the plan, else the day has begun and plays itself.
 
+    It begins at `now`, without one in the morning of an invented day; without a `speed` it chooses its own.
     Raises `Trouble` for a plan that cannot be weighed out.
     """
     plan = plan or two_pillars()
     weigh_sheet(plan)
+    now = morning() if now is None else now
     live = LiveSession.begin(folder, f"{local(now):%Y-%m-%d}-demo", now=now, demo=True)
     station = Station(live.session, now, speed=speed, hands_free=not by_hand)
     live.file(ev.PlanDrafted(plan=plan), now=now, by="program")

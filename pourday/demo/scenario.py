@@ -2,10 +2,17 @@
 
 from __future__ import annotations
 
+from datetime import datetime
+
 from pourday.plan.model import BlendPart, Cylinder, Layer, Mould, Plan
 
 START = 1_792_911_600.0
 """A made-up Sunday morning in October 2026, 07:00 UTC, seconds since the epoch."""
+
+
+def morning() -> float:
+    """Half past eight on the clock of this place, on a made-up Saturday: seconds since the epoch."""
+    return datetime(2026, 10, 24, 8, 30).astimezone().timestamp()
 
 
 def two_pillars() -> Plan:

@@ -21,8 +21,10 @@ class KitchenClock:
     def __init__(self, start: float, speed: float = 1.0, paused: bool = False) -> None:
         self._kitchen = start
         self._real: float | None = None
-        self._speed = _checked(speed)
+        self._speed = self._rate = _checked(speed)
         self._paused = paused
+        self._stop = float("inf")
+        """Kitchen time that it does not pass."""
 
     @property
     def speed(self) -> float:
@@ -41,14 +43,29 @@ class KitchenClock:
         passed = max(0.0, real_monotonic - self._real)
         self._real += passed
         if not self._paused:
-            self._kitchen += passed * self._speed
+            self._kitchen = min(self._kitchen + passed * self._rate, max(self._kitchen, self._stop))
         return self._kitchen
 
     def set_speed(self, speed: float, real: float) -> None:
         """Change the speed from that real time on. Raises `Trouble` outside 1 to 600."""
         speed = _checked(speed)
         self.now(real)
-        self._speed = speed
+        self._speed = self._rate = speed
+
+    def stop_at(self, kitchen: float, real: float, seconds: float | None = None) -> None:
+        """Go no further than that kitchen time, whatever passes on the wall, until told otherwise.
+
+        With `seconds` it is reached in so many on the wall, however far it lies ahead; else at the chosen speed. What the
+        wall's clock goes on while the kitchen stands there is lost: whoever decides what happens next has all the time.
+        """
+        here = self.now(real)
+        self._stop = kitchen
+        self._rate = self._speed if seconds is None else max(0.0, kitchen - here) / max(seconds, 1e-3)
+
+    def go_on(self, real: float) -> None:
+        """Stop nowhere, at the chosen speed."""
+        self.now(real)
+        self._stop, self._rate = float("inf"), self._speed
 
     def pause(self, real: float) -> None:
         """Stop the kitchen at that real time."""

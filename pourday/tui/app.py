@@ -175,7 +175,7 @@ class PourdayApp(Program):
     def begin_demo(self) -> None:
         from pourday.demo.opening import begin_demo
 
-        self.open_session(*begin_demo(self.folder, WallClock().now()))
+        self.open_session(*begin_demo(self.folder))
 
     def _load_the_rest(self) -> None:
         """Beside the first screen: nobody shall wait for it at the first key."""

@@ -25,6 +25,8 @@ from pourday.units import show_temperature
 
 BY_EYE = ("look", "look under", "relief", "demould", "cure", "finish")
 """Acts that no thermometer helps with: a figure beside them would be of something else."""
+WATCHES = ("heat off", "burner?", "read", "water", "alarm")
+"""Acts that come too late at a lit burner although nothing closes."""
 POURED_FROM = ("plug", "pour", "top-up", "look under")
 HEAT_OFF, TOO_HOT = "HEAT OFF", "TOO HOT"
 """Word of an alarm that wants the burner off, and of the same one where it is."""
@@ -60,6 +62,8 @@ class Now:
     """and how long it may wait, or has waited."""
     others: int = 0
     """How many further acts are due as well."""
+    next: str = ""
+    """Beside WAIT in the same letters, and softer: what is waited for, `LOOK B`."""
 
 
 def what_now(state: State, outlook: Outlook, acts: Sequence[Act], now: float) -> Now:
@@ -71,15 +75,33 @@ def what_now(state: State, outlook: Outlook, acts: Sequence[Act], now: float) ->
     rest = [a for a in (*_away(state, outlook, acts, now), *back, *acts) if a.kind != "burner?" or not asked]
     due = [*_burner_first(_alarm_acts(state, outlook, now), asked), *order_now(rest, now)]
     act = due[0] if due else _wait(state, acts, now)
-    word = f"{act.word} {' '.join(act.moulds)}".strip()
+    word = _with_moulds(act)
+    coming = next(a for a in acts if a.due > now) if act.kind == "wait" else act
     return Now(
         act=act,
         word=word,
         says=act.says,
-        degrees=_degrees(state, outlook, act, now),
-        time=_time(act, now),
+        degrees=_degrees(state, outlook, coming, now),
+        time=_time(act, now, state.burner),
         others=max(0, len(due) - 1),
+        next=_with_moulds(coming) if act.kind == "wait" else "",
     )
+
+
+def late_by(act: Act, now: float, burner: str) -> float | None:
+    """Seconds since an act closed; of one that closes at no time, since it fell due, where that does harm.
+
+    That is what watches or turns a burner that may be lit; lighting it, a new jug, a walk to cold candles have all day.
+    """
+    if act.closes is not None:
+        return now - act.closes if act.closes < now else None
+    harms = act.kind in WATCHES and burner != "off"
+    return now - act.due if harms and now - act.due > LATE else None
+
+
+def _with_moulds(act: Act) -> str:
+    """The act's word with its moulds: `POUR A B`."""
+    return f"{act.word} {' '.join(act.moulds)}".strip()
 
 
 def _burner_first(alarms: Sequence[Act], asked: Sequence[Act]) -> list[Act]:
@@ -171,13 +193,12 @@ def _wait(state: State, acts: Sequence[Act], now: float) -> Act:
             urgency=Urgency.NOT_YET,
         )
     coming = ahead[0]
-    names = " ".join(coming.moulds)
     when = f"about {clock(coming.due, now)}" if coming.due < float("inf") else "once the wax is hot"
     return Act(
         id=replace(coming.id, waits=True),
         kind="wait",
         word="WAIT",
-        says=f"Next: {coming.word} {names}".rstrip() + f" {when}. {coming.says}",
+        says=f"Next: {_with_moulds(coming)} {when}. {coming.says}",
         why=coming.why,
         due=coming.due,
         window=coming.window,
@@ -186,8 +207,8 @@ def _wait(state: State, acts: Sequence[Act], now: float) -> Act:
     )
 
 
-def _time(act: Act, now: float) -> Number:
-    """How long the act may wait still, or how long it has waited."""
+def _time(act: Act, now: float, burner: str) -> Number:
+    """How long the act may wait still, or how late it is; of what has all day only since when it is due."""
     if act.due == float("inf"):
         return Number("", "")
     if act.kind == "wait":
@@ -204,9 +225,15 @@ def _time(act: Act, now: float) -> Number:
         return Number(countdown(left), f"left, closes {clock(act.closes, now)}")
     if act.urgency is Urgency.NOT_YET:
         return Number("", "")
+    if act.kind == "nothing":
+        return Number("", "")
     waited = now - act.due
-    since, late = f"due {clock(act.due, now)}", waited > LATE
-    return Number(countdown(-waited) if waited >= 60 else "NOW", f"late, {since}" if late else since, late)
+    if waited < 60:
+        return Number("NOW", f"due {clock(act.due, now)}")
+    if act.kind not in WATCHES or burner == "off":
+        return Number("NOW", f"due since {clock(act.due, now)}")
+    late = late_by(act, now, burner) is not None
+    return Number(countdown(-waited), f"{'late, ' if late else ''}due {clock(act.due, now)}", late)
 
 
 def _degrees(state: State, outlook: Outlook, act: Act, now: float) -> Number:

@@ -8,9 +8,9 @@ from functools import lru_cache
 
 from rich.cells import cell_len
 
-from pourday.guide.acts.act import Act, Urgency
+from pourday.guide.acts.act import Act
 from pourday.guide.advice.adviser import Advice
-from pourday.guide.advice.now import LATE, Now, Number
+from pourday.guide.advice.now import Now, Number, late_by
 from pourday.guide.rescue import on_return as coming_back
 from pourday.guide.rescue.on_return import OnReturn
 from pourday.session.act_id import ActId
@@ -30,6 +30,10 @@ LEAST_BODY = 4
 """Rows that they keep in any case."""
 AGENDA = 36
 """Cells the agenda needs beside the picture."""
+NEXT_GAP, BURNER_GAP = 4, 3
+"""Cells between WAIT and what it waits for, and before the burner."""
+BURNER_LETTERS = {"unknown": "?"}
+"""What stands in block letters for a burner, where that is not its state."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,7 +154,7 @@ def _coming(advice: Advice, now: float, cells: int) -> Block:
         # The burner has a row of its own above.
         return [row for said in back.short[1:] for row in wrap(said, cells, "soft")]
     ahead = [act for act in advice.acts if act.due > now]
-    return [line(row, "soft") for row in _agenda_rows(ahead, now, cells)]
+    return [line(row, "soft") for row in _agenda_rows(ahead, now, cells, advice.state.burner)]
 
 
 def _danger(advice: Advice, now: float, cells: int) -> Block:
@@ -173,7 +177,8 @@ def _whole(
     size = 5 if large else 3
     gap = [EMPTY] if large else []
     head = [header(advice, now, cells), *gap]
-    word = [*_word(first.word, first.act, size, cells), *([EMPTY] if rows >= 24 else [])]
+    word = _head_row(first, advice, size, cells)
+    word += [_burner_bar(advice, now, cells, word)] if rows >= 24 else []
     numbers = [*_numbers(first, size, cells), *gap]
     strip_rows = 4 if large else 2
     strip = (
@@ -218,18 +223,76 @@ def header(advice: Advice, now: float, cells: int) -> Line:
     return (*fit((*title, (rest, "soft")), room), ("  ", "ink"), *right)
 
 
+def _head_row(first: Now, advice: Advice, size: int, cells: int) -> Block:
+    """The word, what it waits for, and how the burner stands, all in block letters as far as there is room.
+
+    A lit burner comes before what is waited for, which stands in the sentence as well; that comes before one that is off.
+    """
+    burner = _burner_big(advice)
+    off = advice.state.burner == "off"
+    some = ((first.next, []), ("", burner)) if off else (("", burner), (first.next, []))
+    for next_word, at_right in ((first.next, burner), *some):
+        left = cells - (width(at_right[0]) + BURNER_GAP if at_right else 0)
+        for letters in sorted({size, 3}, reverse=True):
+            behind = NEXT_GAP + block_width(next_word, letters) if next_word else 0
+            if block_width(first.word, letters) + behind <= left:
+                word = _big(first.word, letters, _job(first.act).split()[0])
+                return _beside_word(word, next_word, at_right, cells, size)
+    return _word(first.word, first.act, size, cells)
+
+
+def _beside_word(word: Sequence[Line], next_word: str, burner: Block, cells: int, size: int) -> Block:
+    """The word with what it waits for behind it and the burner at the right, `size` rows in all."""
+    letters = len(word)
+    rows = list(word)
+    if next_word:
+        rows = beside(rows, _big(next_word, letters, "soft"), max(map(width, rows)), gap=NEXT_GAP)
+    if burner:
+        rows = beside(rows, burner, cells - width(burner[0]), gap=0)
+    return [*rows, *[EMPTY] * (size - len(rows))]
+
+
+def _burner_big(advice: Advice) -> Block:
+    """How the burner stands, in letters read across the kitchen, behind a bar of its own; nothing before it was lit."""
+    state = advice.state.burner
+    if state == "off" and not advice.state.burner_spans:
+        return []
+    job = _burner_job(state)
+    rows = _big(BURNER_LETTERS.get(state, state.upper()), 3, job.split()[0])
+    label = "burner "
+    named = [line(label if at == len(rows) // 2 else " " * len(label), "soft") for at in range(len(rows))]
+    return [(*name, ("▌ ", job), *row) for name, row in zip(named, rows, strict=True)]
+
+
+def _burner_job(state: str) -> str:
+    """How a state of the burner is drawn: any but off is heat."""
+    return {"off": "soft", "unknown": "late bold"}.get(state, "glow bold")
+
+
+def _burner_bar(advice: Advice, now: float, cells: int, word: Block) -> Line:
+    """A row all across while the burner is not off and its letters had no room beside the word; else empty."""
+    state = advice.state.burner
+    if state == "off" or any("burner" in text for row in word for text, _ in row):
+        return EMPTY
+    says = f" burner {BURNER_LETTERS.get(state, state.upper())} {span(now - advice.state.burner_since)} "
+    sides = max(0, cells - cell_len(says))
+    return line("▀" * (sides // 2) + says + "▀" * (sides - sides // 2), _burner_job(state))
+
+
 def _word(word: str, act: Act, size: int, cells: int) -> Block:
+    """The word alone, as large as there is room; in the small letters of a line where there is none, `size` rows in all."""
     job = _job(act)
+    wanted = size
     if block_width(word, size) > cells:
         size = 3
     if block_width(word, size) > cells:
-        return [fit(line(word, job), cells)] + [EMPTY] * (size - 1)
+        return [fit(line(word, job), cells)] + [EMPTY] * (wanted - 1)
     return list(_big(word, size, job.split()[0]))
 
 
 def _job(act: Act) -> str:
     """How a word stands that is not in block letters."""
-    return f"{'alarm' if act.kind == 'alarm' else 'soft' if act.kind == 'wait' else 'glow'} bold"
+    return f"{'alarm' if act.kind == 'alarm' else 'ink' if act.kind == 'wait' else 'glow'} bold"
 
 
 @lru_cache(maxsize=64)
@@ -327,10 +390,11 @@ def _agenda(advice: Advice, now: float, cells: int, rows: int, look: Look) -> Bl
     shown = acts[start : start + rows - more]
     drawn: Block = []
     large = advice.now.act.id if advice.now is not None else None
+    burner = advice.state.burner
     for index, (act, said) in enumerate(
-        zip(shown, _agenda_rows(shown, now, cells - 2, large), strict=True), start
+        zip(shown, _agenda_rows(shown, now, cells - 2, burner, large), strict=True), start
     ):
-        late = _late_by(act, now) is not None and act.id != large
+        late = late_by(act, now, burner) is not None and act.id != large
         job = "late" if late else "soft" if act.due > now else "ink"
         mark = "›" if index == look.chosen else "!" if late else "•" if act.due <= now else " "
         drawn.append(fit(line(f"{mark} {said}", job), cells))
@@ -339,7 +403,9 @@ def _agenda(advice: Advice, now: float, cells: int, rows: int, look: Look) -> Bl
     return drawn
 
 
-def _agenda_rows(acts: Sequence[Act], now: float, cells: int, large: ActId | None = None) -> list[str]:
+def _agenda_rows(
+    acts: Sequence[Act], now: float, cells: int, burner: str, large: ActId | None = None
+) -> list[str]:
     """When, what, and until when or how late, which is left out where it has no room; in columns.
 
     How late the act is that stands `large` above is said there.
@@ -349,15 +415,15 @@ def _agenda_rows(acts: Sequence[Act], now: float, cells: int, large: ActId | Non
     broad, long = max(map(len, times), default=0), max([9, *map(len, names)])
     rows = []
     for act, time, name in zip(acts, times, names, strict=True):
-        said = "" if act.id == large and _late_by(act, now) is not None else _spread(act, now)
+        late = late_by(act, now, burner)
+        said = "" if act.id == large and late is not None else _spread(act, now, late)
         row = f"{time:>{broad}}  {name:<{long}}  {said}".rstrip()
         rows.append(row if len(row) <= cells else f"{time:>{broad}}  {name}")
     return rows
 
 
-def _spread(act: Act, now: float) -> str:
-    """Until when an act can be done, how late it is, or how sure its time is."""
-    late = _late_by(act, now)
+def _spread(act: Act, now: float, late: float | None = None) -> str:
+    """Until when an act can be done, how `late` it is (s), or how sure its time is."""
     if act.closes is not None and act.due == float("inf") and late is not None:
         return f"closed {clock(act.closes, now)}"
     if late is not None:
@@ -370,11 +436,3 @@ def _spread(act: Act, now: float) -> str:
         # A reading is due before the wax is hot: its range says when that will be, not when to read.
         return f"hot {spread}" if spread and act.kind == "read" else spread
     return ""
-
-
-def _late_by(act: Act, now: float) -> float | None:
-    """Seconds since an act closed, or since it fell due long ago where nothing closes."""
-    if act.closes is not None:
-        return now - act.closes if act.closes < now else None
-    overdue = now - act.due > LATE and act.urgency is not Urgency.NOT_YET
-    return now - act.due if overdue else None

@@ -16,7 +16,7 @@ from pourday.store import gap
 from pourday.store.live import LiveSession
 from pourday.store.memories import Memories
 from pourday.times import span
-from pourday.tui.base import HEARTBEAT, LineScreen
+from pourday.tui.base import LineScreen
 from pourday.tui.drawing.cards import draw_fire
 from pourday.tui.drawing.help import Moment, draw_help, working
 from pourday.tui.drawing.help_text import PAGES
@@ -28,6 +28,8 @@ from pourday.tui.stove.layout import DrawingCache, Look, draw_stove, header
 from pourday.tui.terminal.clocks import Clock, all_clocks, real
 from pourday.tui.terminal.signals import FLASH, lit, title_text
 
+DEMO_BEAT = 0.1
+"""Seconds between two looks at a simulated kitchen, which has something to decide that often."""
 RETRY_EVERY = 2.0
 """Seconds between two tries to save what the disk did not take."""
 AFTER = 0.02
@@ -132,7 +134,7 @@ class StoveScreen(LineScreen):
 
     def heartbeat(self) -> float:
         """A simulated kitchen runs faster than the clock on the wall; a real one has seconds, and a slow flash."""
-        return HEARTBEAT if self.station is not None else FLASH / 2
+        return DEMO_BEAT if self.station is not None else FLASH / 2
 
     def on_mount(self) -> None:
         self.controller.wake(real())
@@ -178,8 +180,15 @@ class StoveScreen(LineScreen):
             self.live.retry()
         advice = self.controller.look(now, real())
         waits = advice.now is not None and awaits(advice.now.act.question)
-        if self.station is not None and not self.live.readonly and not waits:
-            self.station.tick(advice, now, self._file_as_person)
+        # A day that plays itself stands still while the guide thinks: on a slow machine it only takes longer.
+        waits = waits or (self.station is not None and self.controller.adviser.waits)
+        if (
+            self.station is not None
+            and not self.live.readonly
+            and not waits
+            and self.station.tick(advice, now, real(), self._file_as_person)
+        ):
+            self.controller.message = self.station.did
         self._at_work(known)
         self._signal()
         # Between two seconds only a sign that flashes, or the simulated kitchen, has anything new to show.
@@ -328,7 +337,7 @@ class StoveScreen(LineScreen):
             case "]":
                 self.station.faster(+1, real())
             case "y":
-                self.station.hands_free = not self.station.hands_free
+                self.station.play(not self.station.hands_free, real())
             case _:
                 return False
         return True

@@ -1,0 +1,139 @@
+"""A demo that plays itself: it begins in the morning, stops its clock to decide, and does the same on any machine."""
+
+from __future__ import annotations
+
+import time
+from pathlib import Path
+
+import pytest
+
+from pourday.demo.opening import begin_demo
+from pourday.demo.station import FACTORS, READING
+from pourday.guide.advice.adviser import Adviser
+from pourday.session import events as ev
+from pourday.session.events import Entry, Fact
+from pourday.times import local
+
+MORNING = 14
+"""Things that hands do, which the tests play: up to the first layer in the moulds."""
+
+
+class Played:
+    """A demo before a screen that looks at it every `frame` seconds of the wall."""
+
+    def __init__(self, folder: Path, frame: float, speed: float | None = None) -> None:
+        folder.mkdir(parents=True, exist_ok=True)
+        self.live, self.station = begin_demo(folder, speed=speed)
+        self.frame, self.real = frame, 0.0
+        self.adviser = Adviser()
+        self.lines: list[str] = []
+
+    def file(self, fact: Fact) -> None:
+        now = self.station.now(self.real)
+        if isinstance(fact, ev.Finished):
+            self.live.finish(fact.verdict, now=now)
+            return
+        self.live.file(fact, now=now)
+        self.station.filed(fact, self.live.state, now)
+
+    def look(self) -> None:
+        self.real += self.frame
+        now = self.station.now(self.real)
+        for fact in self.adviser.advise(self.live.state, now).to_file:
+            self.live.file(fact, now=now, by="program")
+        if self.station.tick(self.adviser.advise(self.live.state, now), now, self.real, self.file):
+            self.lines.append(self.station.did)
+
+    def until(self, done: int) -> Played:
+        while len(self.lines) < done and self.live.state.finished_at is None:
+            self.look()
+        self.live.close()
+        return self
+
+    def by_person(self) -> list[Entry]:
+        """What hands did, without the preparations."""
+        return [e for e in self.live.entries if e.by == "person"]
+
+
+@pytest.mark.parametrize("speed", [None, 600.0])
+def test_a_slow_machine_plays_the_same_morning_and_only_takes_longer(
+    tmp_path: Path, speed: float | None
+) -> None:
+    """What is done, and when in the kitchen, does not depend on how often anybody looks at it."""
+    quick = Played(tmp_path / "quick", 0.05, speed).until(MORNING)
+    slow = Played(tmp_path / "slow", 3.0, speed).until(MORNING)
+    for day in (quick, slow):
+        assert not [e.fact for e in day.live.entries if isinstance(e.fact, ev.AlarmRaised)]
+        assert any(isinstance(e.fact, ev.Poured) for e in day.by_person())
+    one, other = ([e.t for e in day.by_person() if isinstance(e.fact, ev.Poured)] for day in (quick, slow))
+    # Forecasts are worked out anew each minute of the kitchen, at another second on each machine.
+    assert one == pytest.approx(other, abs=60.0)
+    assert slow.real > 3 * quick.real
+
+
+def test_the_clock_of_the_kitchen_stands_still_while_nobody_decides(tmp_path: Path) -> None:
+    day = Played(tmp_path, 0.05, 600.0)
+    for _ in range(4):
+        day.look()
+    stops = day.station.now(day.real + 60.0)
+    assert day.station.now(day.real + 3600.0) == stops < day.live.state.last_t + 300.0
+    day.live.close()
+
+
+def test_a_demo_begins_in_the_morning_whatever_the_clock_says(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for zone in ("Pacific/Auckland", "America/Los_Angeles", "UTC"):
+        monkeypatch.setenv("TZ", zone)
+        time.tzset()
+        folder = tmp_path / zone.replace("/", "-")
+        folder.mkdir()
+        live, _ = begin_demo(folder)
+        assert local(live.entries[0].t).hour == 8
+        live.close()
+    monkeypatch.undo()
+    time.tzset()
+
+
+def test_each_line_says_what_was_done_and_why(tmp_path: Path) -> None:
+    day = Played(tmp_path, 0.3).until(12)
+    assert len(day.lines) == 12
+    for line in day.lines:
+        assert "Why: " in line, line
+    assert "Burner on" in day.lines[1]
+
+
+@pytest.mark.slow
+def test_a_wait_of_hours_goes_by_in_a_second_and_a_sentence_can_be_read(tmp_path: Path) -> None:
+    """Of the whole day with its night and its cure no stretch without a decision takes long on the wall."""
+    day = Played(tmp_path, 0.1)
+    longest, since, at = 0.0, 0.0, 0
+    while day.live.state.finished_at is None and day.real < 400.0:
+        day.look()
+        if len(day.lines) > at:
+            longest, since, at = max(longest, day.real - since), day.real, len(day.lines)
+    assert day.live.state.finished_at is not None
+    assert day.live.state.last_t - day.live.entries[0].t > 24 * 3600
+    assert day.real < 180.0, "about three minutes, the machine's own thinking left out"
+    assert longest < 8.0
+
+
+def test_by_hand_planning_takes_no_time_of_the_morning_and_waits_run_fast(tmp_path: Path) -> None:
+    live, station = begin_demo(tmp_path, by_hand=True)
+    began = station.now(0.0)
+    assert station.now(300.0) - began == 300.0
+    live.close()
+
+
+def test_faster_and_slower_shorten_what_is_shown(tmp_path: Path) -> None:
+    day = Played(tmp_path, 0.1)
+    for _ in FACTORS:
+        day.station.faster(+1, day.real)
+    day.look()
+    day.look()
+    began = day.real
+    while not day.lines:
+        day.look()
+    assert day.real - began < READING / 2
+    assert "4x" in day.station.strip(day.live.state)
+    day.live.close()
