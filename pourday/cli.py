@@ -43,6 +43,8 @@ examples:
   pourday show 2026-11-25        the record as text (--story, --csv, --json)
   pourday due                    which candles may be burned, weighed or given today
   pourday plan pillars.json      weigh out a plan file
+  pourday plan --from 2026-11-25 --as-poured --mould A --out again.json
+                                 a plan file from a record, to pour it again
   pourday check                  look over every file; repair into new ones
   pourday pack backup.zip        everything into one file, for a backup or another machine
   pourday unpack backup.zip      merge such a file into what is here
@@ -218,7 +220,13 @@ def _add_commands(commands: argparse._SubParsersAction[_Parser], shared: _Parser
     )
     check.add_argument("id", nargs="?", help="one session; without it, all of them")
     plan = commands.add_parser("plan", parents=[shared], help="weigh out a plan file")
-    plan.add_argument("file", help="a plan as JSON; “pourday schema --plan” describes it")
+    plan.add_argument("file", nargs="?", help="a plan as JSON; “pourday schema --plan” describes it")
+    plan.add_argument("--from", dest="origin", metavar="ID", help="write out the plan of a session instead")
+    how = plan.add_mutually_exclusive_group()
+    how.add_argument("--as-planned", action="store_true", help="as it was planned (with --from; usual)")
+    how.add_argument("--as-poured", action="store_true", help="as a mould really went (with --from)")
+    plan.add_argument("--mould", metavar="LETTER", help="which mould, where several were poured")
+    plan.add_argument("--out", metavar="FILE", help="a new file for it; without it, it is printed")
     form = plan.add_mutually_exclusive_group()
     form.add_argument("--json", action="store_true", help="as JSON, SI units")
     form.add_argument("--rehearse", action="store_true", help="the whole day worked out ahead, as text")
@@ -238,6 +246,12 @@ def _add_commands(commands: argparse._SubParsersAction[_Parser], shared: _Parser
 def _run(arguments: argparse.Namespace) -> int:
     """Do what the command says; the exit status. Imports stand with the commands, so that none waits for what it does not need."""
     if arguments.command == "plan":
+        if arguments.origin is not None:
+            return _plan_from(arguments)
+        if arguments.file is None:
+            raise Trouble(
+                "No plan was named.", instead="Give the path of a plan file, or --from with a session."
+            )
         return _plan(Path(arguments.file), arguments.json, arguments.rehearse, arguments.config)
     if arguments.command == "schema":
         return _schema(arguments.plan)
@@ -410,6 +424,48 @@ def _plan(path: Path, as_json: bool, rehearse: bool, config: str | None) -> int:
         return OK
     _print(json.dumps(plan_data(plan), indent=2, allow_nan=False) if as_json else "\n".join(plan_text(plan)))
     return OK
+
+
+def _plan_from(arguments: argparse.Namespace) -> int:
+    """`pourday plan --from`: the plan of a session as a plan file."""
+    import msgspec
+
+    from pourday.session.repeat import as_it_went, as_planned, only_mould
+    from pourday.store.folders import sessions_folder
+    from pourday.store.reading import read_session
+
+    if arguments.file is not None or arguments.json or arguments.rehearse:
+        raise Trouble(
+            "--from writes a plan out; it takes no plan file, --json or --rehearse.",
+            instead="Write the plan with --out FILE, then give that file to “pourday plan”.",
+        )
+    state = read_session(sessions_folder(arguments.sessions, os.environ), arguments.origin).state
+    plan = as_it_went(state, only_mould(state, arguments.mould)) if arguments.as_poured else as_planned(state)
+    data = msgspec.json.format(msgspec.json.encode(plan), indent=1) + b"\n"
+    if arguments.out is None:
+        _write(data)
+    else:
+        _save(Path(arguments.out), data)
+    return OK
+
+
+def _save(path: Path, data: bytes) -> None:
+    """A new file with these bytes. Raises `Trouble` where one stands already, or none can be written."""
+    from pourday.store.disk import because
+    from pourday.text import plain
+
+    name = f"“{plain(str(path), 200)}”"
+    try:
+        with path.open("xb") as file:
+            file.write(data)
+    except FileExistsError:
+        raise Trouble(f"There is a file {name} already.", instead="Give the name of a new one.") from None
+    except OSError as error:
+        raise Trouble(
+            f"{name} could not be written.",
+            because(error),
+            "Give the path of a file in a folder that is there.",
+        ) from None
 
 
 def _settings(path: Path) -> int:

@@ -6,7 +6,9 @@ import csv
 import io
 import json
 import os
+import pathlib
 import re
+import shutil
 import subprocess
 import sys
 
@@ -308,3 +310,19 @@ def test_ctrl_c_that_a_shell_has_switched_off_stays_switched_off(call):
     command = [sys.executable, "-c", quiet, "pourday.cli", "list"]
     done = subprocess.run(command, env=env, capture_output=True, text=True, check=False, timeout=60)
     assert (done.returncode, done.stderr) == (0, "")
+
+
+def test_a_record_alone_is_enough_to_pour_it_again(call, tmp_path):
+    """As somebody has it who got nothing but one finished record."""
+    call.folder.mkdir(parents=True, exist_ok=True)
+    record = pathlib.Path(pourday.__file__).parents[1] / "sessions" / "2026-10-25-demo-a.json"
+    shutil.copy(record, call.folder)
+    new = str(tmp_path / "again.json")
+    done = call("plan", "--from", "2026-10-25-demo-a", "--as-poured", "--mould", "A", "--out", new)
+    assert (done.returncode, done.stdout, done.stderr) == (0, "", "")
+    assert "Two pillars, rust and cream" in call("plan", new).stdout
+    assert "already" in sentence(call("plan", "--from", "2026-10-25-demo-a", "--out", new), 1)
+    assert "one of A, B" in sentence(call("plan", "--from", "2026-10-25-demo-a", "--as-poured"), 1)
+    assert "no plan file" in sentence(call("plan", new, "--from", "2026-10-25-demo-a"), 1)
+    assert "No plan was named" in sentence(call("plan"), 1)
+    assert json.loads(call("plan", "--from", "2026-10-25-demo-a").stdout)["layers"][0]["colour"] == "rust"

@@ -102,21 +102,11 @@ def untold(state: State) -> str:
         f"{what} of {count} of {len(pours)} pours"
         for what, count in (
             ("the weight", sum(pour.kg is None for pour in pours)),
-            ("the temperature", sum(lip_c(state, pour) is None for pour in pours)),
+            ("the temperature", sum(state.lip_c(pour) is None for pour in pours)),
         )
         if count
     ]
     return f"Not told: {', '.join(parts)}." if parts else ""
-
-
-def lip_c(state: State, pour: PourAt) -> float | None:
-    """°C that a pour was read at: at the lip, else in the jug at that very moment; None where neither was read."""
-    if pour.celsius is not None:
-        return pour.celsius
-    for reading in reversed(state.readings):
-        if reading.place == "jug" and not reading.doubt and reading.t == pour.t:
-            return reading.celsius
-    return None
 
 
 def _mass(state: State, kg: float) -> str:
@@ -154,7 +144,7 @@ def _at_the_lip(state: State, sheet: WeighSheet) -> Iterator[Deviation]:
     waxes = waxes_of(state.plan, sheet.wax)
     for letter, mould in state.moulds.items():
         for pour in mould.pours:
-            celsius = lip_c(state, pour)
+            celsius = state.lip_c(pour)
             if celsius is None or letter not in standing or not 0 <= pour.layer < len(waxes):
                 continue
             planned = planned_c(sheet, letter, pour.layer, "top-up" if pour.part == "top-up" else "layer")

@@ -13,7 +13,6 @@ import re
 from collections.abc import Sequence
 from datetime import UTC, datetime
 
-from pourday.reports.deviations import lip_c
 from pourday.session import events as ev
 from pourday.session.clock import on_newest_clock
 from pourday.session.events import Entry
@@ -84,7 +83,7 @@ def _row(fact: ev.Fact, state: State, pour: PourAt | None) -> dict[str, object] 
                 "mould": fact.mould,
                 **_layer(state, fact.layer),
                 "part": fact.part,
-                "temperature_c": fact.celsius if pour is None else lip_c(state, pour),
+                "temperature_c": fact.celsius if pour is None else state.lip_c(pour),
                 "kg": fact.kg if pour is None else pour.kg,
                 "planned_kg": fact.planned_kg,
                 "remark": f"about {fact.share:.0%} of it" if fact.share < 1 else "",

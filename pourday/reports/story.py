@@ -10,7 +10,7 @@ from msgspec.structs import replace
 from pourday.errors import Trouble
 from pourday.guide.outlook.balance import balance_words
 from pourday.plan.weigh import weigh_sheet
-from pourday.reports.deviations import deviations, lip_c, say_deviation, untold
+from pourday.reports.deviations import deviations, say_deviation, untold
 from pourday.reports.forecast_check import forecast_outcomes, say_outcome
 from pourday.reports.recipe import recipe_lines
 from pourday.session import events as ev
@@ -110,7 +110,7 @@ def _pours(state: State, letter: str) -> list[str]:
         name = f"{pour.part} {named or pour.layer + 1}"
         planned = "-" if pour.planned_kg is None else show_mass(pour.planned_kg, units, step)
         actual = "not weighed" if pour.kg is None else show_mass(pour.kg, units, step)
-        celsius = lip_c(state, pour)
+        celsius = state.lip_c(pour)
         at = "" if celsius is None else f" at {show_temperature(celsius, units)}"
         lines.append(f"    {name:<20} planned {planned:>8}   {actual:>11}   {clock(pour.t)}{at}")
     return lines

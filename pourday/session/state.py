@@ -225,6 +225,15 @@ class State:
                 return rescue
         return None
 
+    def lip_c(self, pour: PourAt) -> float | None:
+        """°C a pour was read at: at the lip, else in the jug at that very moment; None where neither was read."""
+        if pour.celsius is not None:
+            return pour.celsius
+        for reading in reversed(self.readings):
+            if reading.place == "jug" and not reading.doubt and reading.t == pour.t:
+                return reading.celsius
+        return None
+
     def last_reading(self, place: Place, mould: str = "", *, doubted: bool = False) -> ReadingAt | None:
         """The newest reading at a place; those in doubt only where asked for."""
         if not doubted:

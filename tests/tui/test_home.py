@@ -14,6 +14,7 @@ from pourday.demo.scenario import two_pillars
 from pourday.plan.model import Plan
 from pourday.plan.weigh import weigh_sheet
 from pourday.session import events as ev
+from pourday.session.repeat import how_it_went
 from pourday.store.live import LiveSession
 from pourday.store.memories import Memories
 from pourday.store.reading import read_session
@@ -21,7 +22,7 @@ from pourday.store.settings import Settings
 from pourday.tui.drawing.lines import text_of
 from pourday.tui.home.controller import HomeCommand, HomeController, NextOfSession
 from pourday.tui.home.layout import draw_home
-from pourday.tui.home.new_plan import empty_plan, how_it_went
+from pourday.tui.home.new_plan import empty_plan
 
 NOON = 1_795_608_000.0
 SIZES = [(40, 12), (80, 24), (120, 40), (200, 60)]

@@ -20,11 +20,11 @@ from pourday.plan.scaling import start_from
 from pourday.plan.weigh import weigh_sheet
 from pourday.session import events as ev
 from pourday.session.fold import fold
+from pourday.session.repeat import as_it_went, as_planned
 from pourday.store.live import LiveSession
 from pourday.tui.app import PourdayApp
 from pourday.tui.drawing.lines import text_of, width
 from pourday.tui.drawing.pages import day_parts, draw_paper, draw_question, is_page
-from pourday.tui.home.new_plan import as_it_went, as_planned
 from pourday.tui.stove.controller import StoveController
 from pourday.tui.stove.guard import SETTLES
 from pourday.tui.stove.screen import StoveScreen

@@ -209,8 +209,8 @@ class HomeController:
 
     def _begin_from(self) -> HomeCommand | None:
         """Start a plan from the chosen session; where something was poured, ask first whether as planned or as it went."""
+        from pourday.session.repeat import as_planned, poured_moulds
         from pourday.store.reading import read_session
-        from pourday.tui.home.new_plan import as_planned, poured_moulds
 
         chosen = self.chosen
         if chosen is None:
@@ -232,7 +232,7 @@ class HomeController:
 
     def _how(self, state: State, letters: list[str], key: str) -> HomeCommand | None:
         """Begin as it was planned (p), or as it went (w): in which mould is asked where several were poured."""
-        from pourday.tui.home.new_plan import as_planned
+        from pourday.session.repeat import as_planned
 
         if key == "p":
             return HomeCommand("begin", plan=as_planned(state))
@@ -246,7 +246,7 @@ class HomeController:
         return None
 
     def _as_it_went(self, state: State, letter: str) -> HomeCommand:
-        from pourday.tui.home.new_plan import as_it_went
+        from pourday.session.repeat import as_it_went
 
         return HomeCommand("begin", plan=as_it_went(state, letter.upper()))
 
@@ -264,7 +264,7 @@ class HomeController:
 
     def _plans(self, key: str) -> HomeCommand | None:
         """A key at the list of kept plans."""
-        from pourday.tui.home.new_plan import again
+        from pourday.session.repeat import again
 
         chosen = self.chosen_plan
         last = max(0, len(self.plans) - 1)

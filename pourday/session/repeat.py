@@ -1,0 +1,67 @@
+"""The plans that come out of a session: as it was planned, or as one of its moulds really went."""
+
+from __future__ import annotations
+
+from statistics import fmean
+
+from pourday.errors import Trouble
+from pourday.plan import scaling
+from pourday.plan.model import Plan
+from pourday.plan.scaling import Went, start_from
+from pourday.session.state import State
+from pourday.text import plain
+
+
+def as_planned(state: State) -> Plan:
+    """A new plan like the one the day began with."""
+    return start_from(state.fixed_plan or state.plan)
+
+
+def again(plan: Plan) -> Plan:
+    """A new plan like one that was kept."""
+    return start_from(plan)
+
+
+def as_it_went(state: State, letter: str) -> Plan:
+    """A new plan with the layers that one mould really got. Raises `Trouble` where that cannot be worked out."""
+    went = scaling.as_it_went(state.plan, how_it_went(state, letter))
+    # Where a rescue stopped a mould low, the mould itself is as high as it was.
+    before = state.fixed_plan.moulds if state.fixed_plan is not None else went.moulds
+    return scaling.start_from(went, None if before == went.moulds else before)
+
+
+def poured_moulds(state: State) -> list[str]:
+    """Letters of the moulds that have at least their first layer."""
+    return [
+        letter
+        for letter, mould in sorted(state.moulds.items())
+        if any(p.part == "layer" for p in mould.pours)
+    ]
+
+
+def only_mould(state: State, letter: str | None) -> str:
+    """The mould that is meant: the one with this letter, else the only one that was poured. Raises `Trouble`."""
+    poured = poured_moulds(state)
+    if letter is not None and letter.upper() in poured:
+        return letter.upper()
+    if letter is None and len(poured) == 1:
+        return poured[0]
+    if not poured:
+        raise Trouble("Nothing was poured in this session.", instead="Start from it as planned.")
+    what = "Several moulds were poured." if letter is None else f"No mould {plain(letter, 20)} was poured."
+    raise Trouble(what, instead=f"Give --mould with one of {', '.join(poured)}.")
+
+
+def how_it_went(state: State, letter: str) -> Went:
+    """What was weighed and read at one mould. Scent and dye are never weighed back, so those stay as planned."""
+    mould = state.moulds[letter]
+    mains = {pour.layer: pour for pour in mould.pours if pour.part == "layer"}
+    plug = mould.poured(0, "plug")
+    read = [celsius for pour in mains.values() if (celsius := state.lip_c(pour)) is not None]
+    reached = max(mains, default=-1) + 1
+    return Went(
+        letter=letter,
+        poured=tuple(mains[layer].kg if layer in mains else None for layer in range(reached)),
+        plug=plug.kg if plug else None,
+        pour_c=round(fmean(read), 1) if read else None,
+    )
