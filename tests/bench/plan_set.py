@@ -1,6 +1,6 @@
 """What would become of every plan of the set: played in the simulated kitchen, on time and late.
 
-    python tests/bench/plan_set.py [NAME ...] [--late MINUTES] [--seed N] [--by-scale] [--sizes] [--held-back] [--say]
+    python tests/bench/plan_set.py [NAME ...] [--late MINUTES] [--seed N] [--by-scale] [--sizes] [--held-back] [--banded] [--say]
 
 A table by mould: spilled g, hollow share of the mould, last line off in mm, joints fused at the wall, wax that is not accounted for.
 With `--sizes` every pour's weight as the guide gave it beside what the mould took to its line.
@@ -20,7 +20,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 from pourday.demo.day import Day
 from pourday.demo.player import PourSize
 from pourday.demo.truth import Truth, truth
-from tests.demo.plan_set import HELD_BACK, PLANS
+from tests.demo.plan_set import BANDED, HELD_BACK, PLANS
 
 
 def main() -> None:
@@ -33,10 +33,11 @@ def main() -> None:
     parser.add_argument("--by-scale", action="store_true", help="pour the weights given, not to the line")
     parser.add_argument("--sizes", action="store_true", help="each pour's weight beside what fitted")
     parser.add_argument("--held-back", action="store_true", help="the plans that were held back, all of them")
+    parser.add_argument("--banded", action="store_true", help="the plans of many bands")
     parser.add_argument("--say", action="store_true", help="what was told on the way")
     chosen = parser.parse_args()
     print(f"{'plan':<14} mould  spilled g  hollow %  line off mm  welds  not found %     h  finished  CPU s")
-    for name in chosen.names or (HELD_BACK if chosen.held_back else PLANS):
+    for name in chosen.names or (HELD_BACK if chosen.held_back else BANDED if chosen.banded else PLANS):
         _play(name, chosen)
 
 
@@ -47,7 +48,7 @@ def _play(name: str, chosen: argparse.Namespace) -> None:
             Path(folder),
             print if chosen.say else lambda _: None,
             seed=chosen.seed,
-            plan=(PLANS | HELD_BACK)[name],
+            plan=(PLANS | HELD_BACK | BANDED)[name],
             late=chosen.late * 60.0,
             by_scale=chosen.by_scale,
         )

@@ -168,3 +168,24 @@ HELD_BACK: dict[str, Plan] = {
     ),
 }
 """By name. None of them was played before the pours, holes and top-ups were written."""
+
+
+def _bands(diameter: float, height: float, material: str, shares: tuple[float, ...], **more: object) -> Plan:
+    layers = tuple(Layer(colour=f"band {n}", share=share) for n, share in enumerate(shares, 1))
+    name = f"{len(shares)} bands, {diameter * 1000:.0f} x {height * 1000:.0f} mm, {material}"
+    mould = Mould(name=name, shape=Cylinder(diameter=diameter, height=height), material=material)  # type: ignore[arg-type]
+    return _one(mould, layers, **more)
+
+
+BANDED: dict[str, Plan] = {
+    "bands-2-narrow": _bands(0.06, 0.12, "plastic", (0.5, 0.5)),
+    "bands-2-thin-last": _bands(0.1, 0.15, "bright metal", (0.85, 0.15)),
+    "bands-3": _bands(0.09, 0.18, "plastic", (1 / 3, 1 / 3, 1 / 3)),
+    "bands-3-wide": _bands(0.13, 0.13, "dull metal", (0.4, 0.4, 0.2)),
+    "bands-4": _bands(0.08, 0.2, "bright metal", (0.25, 0.25, 0.25, 0.25)),
+    "bands-4-last-thin": _bands(0.11, 0.16, "plastic", (0.4, 0.3, 0.2, 0.1)),
+    "bands-5-palm": _bands(0.075, 0.15, "plastic", (0.2,) * 5, blend=(BlendPart(wax="palm"),)),
+    "bands-6": _bands(0.1, 0.2, "dull metal", (1 / 6,) * 6, room_c=16.0),
+    "bands-3-beeswax": _bands(0.07, 0.16, "silicone", (0.3, 0.4, 0.3), blend=(BlendPart(wax="beeswax"),)),
+}
+"""By name. Every one has bands that can shut a hollow in under the next; none was looked at before that was thought of."""
