@@ -56,9 +56,10 @@ LINE_SEEN = 0.005
 that stood there (4 K to either side of what the jug read); both estimates."""
 POUR_LASTS = 60.0
 """s after which a pour stands at its line and the wall has had its share of the heat (estimate)."""
-ODD_LOT = 0.02
-"""Share by which a weighed pour may differ from its line before it is taken for something else than a pour to its line
-(estimate)."""
+SHUT_OR_ODD = 0.05
+"""Share of the wax in a mould by which it may take up more or less room under its line than its row in the table says, before
+its weight is taken for a mistake: lots differ by 2.5 % at most, and as much may be shut in under later layers, where
+no hole reaches it (estimate)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -206,14 +207,16 @@ def _left_after(state: State, pour: PourAt) -> float:
 def bulk_of(line: float | None, shrinks: Shrinkage, kgs: Sequence[float]) -> float:
     """How many times the room of its row in the table the wax of a mould takes up, by its last pour to a line.
 
-    `line` as `line_poured_to` reads it. 1 where that is not known, or where it would be no lot of this wax.
+    Whatever is missing below a line that was reached is closed in, or the lot takes that much more room: neither can be
+    filled from above any more, so both count as full. `line` as `line_poured_to` reads it. 1 where that is not known, or
+    where the weight would be a mistake.
     """
     if line is None:
         return 1.0
     known = shrinks.levels(kgs)
     gap, takes = known.just_after(POUR_LASTS)
     bulk = (line - gap) / takes
-    return bulk if abs(bulk - 1) <= ODD_LOT else 1.0
+    return bulk if abs(bulk - 1) <= SHUT_OR_ODD else 1.0
 
 
 def _ways(forecast: MouldOutlook) -> tuple[Shrinkage, Shrinkage, Shrinkage]:

@@ -35,7 +35,7 @@ from pourday.units import show_length
 THIN = 0.005
 """m that are poured first on a rescued surface (common practice, no source)."""
 HALF = 0.93
-"""Share of its planned height below which a pour counts as broken off. An estimate of ours."""
+"""Share of its planned height, and of what it was asked for, below which a pour counts as broken off. An estimate of ours."""
 WARM_AIR = "Warm air only, no flame, kept moving; follow the mould's and the supplier's sheet."
 
 
@@ -70,6 +70,9 @@ def broken_off(state: State, outlook: Outlook, letter: str) -> bool:
     """Whether the last pour into a mould stopped well below the line that the plan, as it stands, has for it."""
     last = state.moulds[letter].last_pour
     if last is None or last.part == "top-up" or (last.kg is None and last.share >= 1):
+        return False
+    if last.planned_kg is not None and last.kg_best >= HALF * last.planned_kg:
+        # It was sized for its moment, by what was liquid and missing below; the sheet below knows only set wax.
         return False
     pours, sheet = in_moulds(state)[letter], outlook.sheet.mould(letter)
     before = [p for p in pours if (p.layer, p.part) != (last.layer, last.part)]
