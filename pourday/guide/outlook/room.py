@@ -170,10 +170,10 @@ def kgs_in(state: State, letter: str) -> tuple[float, ...]:
 
 
 def line_poured_to(state: State, sheet: WeighSheet, letter: str) -> float | None:
-    """m³ that the mould holds to the line of its last pour, where that was weighed; None where it may not have got there.
+    """m³ that were full below the line of a mould's last pour, where that was weighed; None where it is not known.
 
-    Everybody pours to the line and looks at the scale afterwards. Not so a plug, a wrong colour, what ran over, or what was
-    less than asked for because the jug had no more.
+    Everybody pours to the line and looks at the scale afterwards. Where the jug may have had no more, what it gave less than
+    was asked for is still missing. A plug, a wrong colour and what ran over stand at no line.
     """
     poured = state.moulds[letter].pours
     last = max(poured, key=lambda p: p.t) if poured else None
@@ -185,12 +185,14 @@ def line_poured_to(state: State, sheet: WeighSheet, letter: str) -> float | None
         or last.spilled_kg
     ):
         return None
-    missing = (last.planned_kg or 0.0) - last.kg
-    if missing > 0 and _left_after(state, last) < missing + state.plan.vessel_keeps:
-        return None
     mould = mould_of(state.plan, letter)
     level, _ = line_of(sheet, mould, letter, state.place_of(letter, last.layer), last.part)
-    return whole_volume(sheet, mould, letter, level)
+    line = whole_volume(sheet, mould, letter, level)
+    missing = (last.planned_kg or 0.0) - last.kg
+    if missing <= 0 or _left_after(state, last) >= missing + state.plan.vessel_keeps:
+        return line
+    wax = waxes_of(state.plan, sheet.wax)[last.layer]
+    return line - missing / wax.density_at(planned_c(sheet, letter, last.layer, last.part))
 
 
 def _left_after(state: State, pour: PourAt) -> float:

@@ -9,7 +9,8 @@ import pytest
 
 from pourday.demo.scenario import two_pillars
 from pourday.guide.acts.pour_size import sized
-from pourday.guide.outlook.room import amount, whole_volume
+from pourday.guide.outlook.room import amount, line_poured_to, whole_volume
+from pourday.guide.outlook.wax_left import wax_left
 from pourday.plan.own_layers import mould_of
 from pourday.plan.weigh import weigh_sheet
 from pourday.session import events as ev
@@ -73,3 +74,39 @@ def test_a_jug_that_was_poured_empty_is_said_not_to_be_enough_for_the_hollow(day
     day.at(270, *(ev.Looked(mould=x, cue="firm") for x in "AB"))
     act = next(a for a in day.acts(275).values() if a.kind == "top-up" and "A" in a.moulds)
     assert "more than there is" in act.why
+
+
+def _second_after(day_of: type, kg: float) -> float:
+    """m³ that count as full below the line of A after a second layer that was weighed as `kg` more than was asked for."""
+    day = _firm(day_of())
+    asked = _pour(day, 152)
+    day.at(152, asked)
+    last = day.state.moulds["A"].pours[-1].seq
+    day.at(153, ev.Weighed(mould="A", what="pour", kg=asked.planned_kg + kg, pour=last))
+    full = line_poured_to(day.state, day.outlook(154).sheet, "A")
+    assert full is not None
+    return full
+
+
+def test_a_pour_that_took_less_with_wax_left_in_its_jug_stands_at_its_line(day_of: type) -> None:
+    assert _second_after(day_of, -0.015) == pytest.approx(_second_after(day_of, 0.0))
+
+
+def test_what_an_emptied_jug_could_not_give_is_still_missing(day: Day, day_of: type) -> None:
+    """By hand: 40 g of paraffin at 85 °C, 0.768 g/ml, are 52 ml."""
+    _firm(day)
+    asked = _pour(day, 152)
+    whole = _second_after(day_of, 0.0)
+    # All but those 40 g of the jug went into B.
+    day.at(152, ev.Poured(mould="B", layer=1, part="layer"))
+    jug, keeps = wax_left(day.state).jugs[1], day.state.plan.vessel_keeps
+    b = day.state.moulds["B"].pours[-1]
+    day.at(
+        152,
+        ev.Weighed(mould="B", what="pour", kg=b.kg_left + jug - keeps - asked.planned_kg + 0.04, pour=b.seq),
+    )
+    day.at(153, asked)
+    last = day.state.moulds["A"].pours[-1].seq
+    day.at(153, ev.Weighed(mould="A", what="pour", kg=asked.planned_kg - 0.04, pour=last))
+    full = line_poured_to(day.state, day.outlook(154).sheet, "A")
+    assert whole - full == pytest.approx(52e-6, rel=0.03)
