@@ -225,7 +225,7 @@ class Station:
         if not self.own_pace:
             return f"{self.clock.speed:g}x"
         factor = FACTORS[self._factor]
-        return "waits shortened" if factor == 1 else f"waits shortened, {factor:g}x"
+        return "at its own pace" if factor == 1 else f"at {factor:g}x its own pace"
 
     def strip(self, state: State) -> str:
         """What a person in that kitchen would see: thermometers and surfaces."""
@@ -233,7 +233,7 @@ class Station:
             return ""
         units = state.plan.units
         hands = "plays itself" if self.hands_free else "your hands"
-        parts = [f"demo, {self._speed_words()}, {hands}"]
+        parts = [f"demo {self._speed_words()}, {hands}"]
         if self.kitchen.molten_kg > LEAST:
             parts.append(f"pot {show_temperature(self.kitchen.true('pot'), units, 1)}")
         for layer in sorted(state.jugs):

@@ -198,13 +198,13 @@ def _plain(celsius: float) -> str:
 def why(w: Window, show: Show = _plain) -> str:
     """Why the window is as it is, in a sentence; `show` writes a temperature in the person's own unit."""
     if w.opens_s is None:
-        return "The surface does not get firm enough in the time computed."
+        return "The surface does not get to carry the next colour in the time computed."
     if w.empty and w.closed_by == "pulled":
-        return "The layer pulls from the wall before its surface is firm enough to carry the next colour."
+        return "The layer pulls from the wall before its surface carries the next colour."
     if w.empty:
         return (
             f"At {show(w.celsius)} the next colour no longer melts the edge by the time "
-            "the surface is firm enough to carry it."
+            "the surface carries it."
         )
     if w.closed_by == "pulled":
         return "It closes when the layer pulls from the wall: new wax would run down behind it."

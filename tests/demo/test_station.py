@@ -135,5 +135,5 @@ def test_faster_and_slower_shorten_what_is_shown(tmp_path: Path) -> None:
     while not day.lines:
         day.look()
     assert day.real - began < READING / 2
-    assert "4x" in day.station.strip(day.live.state)
+    assert "4x its own pace" in day.station.strip(day.live.state)
     day.live.close()

@@ -157,7 +157,7 @@ def test_in_a_room_as_hot_as_the_wax_it_never_sets_and_is_never_ready(room_c):
     assert o.well is None
     w = fuse.window(o, 85.0)
     assert w.opens_s is None
-    assert fuse.why(w) == "The surface does not get firm enough in the time computed."
+    assert fuse.why(w) == "The surface does not get to carry the next colour in the time computed."
 
 
 def test_a_hot_spell_only_delays():

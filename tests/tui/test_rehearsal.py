@@ -201,7 +201,7 @@ def test_the_picture_fills_layer_by_layer_and_sets(desk: RehearsalController, fo
     assert [p.bands[0].looks.texture for p in after] == ["liquid", "liquid"]
     desk.t = pour.end + 60
     assert "░" in shown(desk)
-    assert "~liquid" in shown(desk, 120, 40)
+    assert "~wet" in shown(desk, 120, 40)
 
 
 def test_what_goes_wrong_with_an_act_is_said_at_it(found: DayForecast) -> None:

@@ -9,12 +9,17 @@ from pathlib import Path
 import pytest
 from textual import events
 
+from pourday.demo.opening import begin_demo
 from pourday.demo.scenario import START, two_pillars
 from pourday.session import events as ev
 from pourday.store.disk import Disk
 from pourday.store.live import LiveSession
 from pourday.tui.app import PourdayApp
+from pourday.tui.drawing.lines import text_of
+from pourday.tui.setup.controller import SetupController
+from pourday.tui.setup.layout import draw_setup
 from pourday.tui.setup.screen import SetupScreen
+from pourday.tui.stove.screen import StoveScreen
 
 
 class Still:
@@ -109,3 +114,31 @@ async def test_along_choices_a_tapped_key_steps_each_time_and_a_held_one_once(
         planner.at = next(i for i, each in enumerate(planner.rows()) if each.path == row.path)
         assert planner.row.value == row.choices[(here + steps) % len(row.choices)]
         live.close()
+
+
+@pytest.mark.parametrize(("cells", "rows"), [(80, 24), (120, 40), (40, 12), (60, 20)])
+def test_the_way_to_the_stove_is_in_sight_from_every_row(tmp_path: Path, cells: int, rows: int) -> None:
+    live = begun(tmp_path, FullDisk())
+    setup = SetupController(live)
+    for at, row in enumerate(setup.rows()):
+        setup.at = at
+        shown = "\n".join(text_of(each) for each in draw_setup(setup, cells, rows))
+        assert "End BEGIN" in shown or row.path == "start", row.path
+    assert "BEGIN THE DAY" in shown
+    live.close()
+
+
+async def test_a_demo_by_hand_can_begin_with_its_plan_in_three_keys(tmp_path: Path) -> None:
+    live, station = begin_demo(tmp_path, by_hand=True)
+    app = PourdayApp(tmp_path)
+    async with app.run_test(size=(80, 24)) as pilot:
+        app.open_session(live, station)
+        await pilot.pause()
+        assert isinstance(app.screen, SetupScreen)
+        assert "End, then Enter twice" in app.screen.controller.message
+        await pilot.press("end", "enter")
+        await pilot.pause(1.0)  # Enter that comes sooner is one that is held down.
+        await pilot.press("enter")
+        await pilot.pause()
+        assert live.state.fixed_plan is not None
+        assert isinstance(app.screen, StoveScreen)

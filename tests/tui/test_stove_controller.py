@@ -923,3 +923,16 @@ def test_one_key_turns_the_flame_low_and_the_burners_own_turns_it_off(hands):
     for key, burner in (("h", "on"), ("d", "low"), ("d", "low"), ("h", "off"), ("d", "low"), ("h", "off")):
         hands.type(key)
         assert hands.live.state.burner == burner
+
+
+def test_what_was_said_of_a_reading_is_not_left_standing_beside_newer_figures(hands):
+    """A minute later the forecast has gone on from what it says."""
+    hands.reads()
+    hands.type("48.5\r")
+    hands.wait(1)
+    said = hands.controller.message
+    assert "48.5" in said
+    hands.wait(30)
+    assert hands.controller.message == said
+    hands.wait(40)
+    assert hands.controller.message == ""

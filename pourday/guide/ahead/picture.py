@@ -83,7 +83,7 @@ def _appearance(
         # A little hot wax in the well does not make the layer liquid again.
         return Appearance("skinned", f"~topped up{core}", "~topped up", computed=True)
     if solid < HALF:
-        return Appearance("liquid", "~liquid", computed=True)
+        return Appearance("liquid", f"~{LOOK_SHORT['wet']}", computed=True)
     if solid < FIRM:
         return Appearance(
             "skinned", f"~{LOOK_SHORT['skinned']}{core}", f"~{LOOK_SHORT['skinned']}", computed=True

@@ -116,9 +116,9 @@ def _appearance(state: State, outlook: Outlook, mould: MouldState, now: float) -
     if forecast is None:
         if mould.look:
             return Appearance(_SEEN[mould.look.cue], LOOK_SHORT[mould.look.cue])
-        return Appearance("liquid", "~liquid", computed=True)
+        return Appearance("liquid", f"~{LOOK_SHORT['wet']}", computed=True)
     cue, seen = look_of(state, forecast, now)
-    word = "liquid" if cue == "wet" and not seen else LOOK_SHORT[cue]
+    word = LOOK_SHORT[cue]
     if not seen and cue == "pulled away" and mould.last_pour is not None and mould.last_pour.part == "top-up":
         word = "cold"  # as it should be by then
     return Appearance(_SEEN[cue], word if seen else f"~{word}", computed=not seen)

@@ -23,10 +23,9 @@ LABELS = 13
 LEAST_LABEL = 5
 """Cells below which nothing is written beside a mould, but its state under it."""
 SHORT = {
-    "~liquid": "~wet",
     "~edge set": "~edge",
     "edge set": "edge",
-    "~firm through": "~firm",
+    "~firm through": "~through",
     "pulled away": "loose",
     "demoulded": "out",
 }

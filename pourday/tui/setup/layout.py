@@ -149,6 +149,9 @@ def _keys(setup: SetupController, row: Row, cells: int) -> str:
         "act": "Enter does it",
         "fold": "Enter closes it" if row.path in setup.opened else "Enter opens it",
     }[row.kind]
+    # From every row the way to the stove is in sight.
+    begin = "" if row.path == "start" else " · End BEGIN"
     if cells < SIDE_BY_SIDE:
-        return f"{do} · Tab sheet · Esc back"
-    return f"{do} · Tab sheet, findings, sources · Up Down move · Esc back"
+        short = f"{do}{begin} · Tab sheet"
+        return short + " · Esc back" if len(short) + 11 <= cells else short
+    return f"{do}{begin and begin + ' THE DAY'} · Tab sheet, findings, sources · Esc back"

@@ -15,6 +15,10 @@ from pourday.tui.terminal.clocks import Clock
 
 BELL, RINGS = "prepare.bell", ("left", "right", "space", "enter")
 """On this row these keys ring as an alarm does, so that it can be heard before it is ticked."""
+READY_MADE = (
+    "This plan can be poured as it stands: End, then Enter twice, begins with it. Or change what you like."
+)
+"""Said of the plan that a demo by hand brings."""
 
 
 class SetupScreen(LineScreen):
@@ -28,6 +32,8 @@ class SetupScreen(LineScreen):
         # A simulated day teaches nobody's memory anything.
         self.controller = SetupController(live, None if live.state.demo else Memories(live.folder))
         self._recalled = False
+        if station is not None:
+            self.controller.message = READY_MADE
 
     def lines(self, cells: int, rows: int) -> list[Line]:
         return draw_setup(self.controller, cells, rows)

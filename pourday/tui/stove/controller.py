@@ -33,6 +33,8 @@ FIRE = next(binding for binding in BINDINGS if binding.id == "fire")
 """Works whatever is typed or asked, but in the middle of a written note."""
 OVER_QUESTIONS = ("heat", "ack", "away", "undo")
 """Work while something is asked, too: no answer has their usual keys (`NO_ANSWER`)."""
+STANDS = 60.0
+"""Seconds for which a message stands: by then figures have changed that it names. An estimate of ours."""
 
 
 class StoveController:
@@ -57,6 +59,8 @@ class StoveController:
         self._guard = KeyGuard()
         self._of_sentence = ""
         """What was answered about the sentence that stands there: gone with it."""
+        self._said, self._said_at = "", float("-inf")
+        """The message that stands there, and since when."""
         self._unknown = self._unknown_before = ""
         """Characters pressed one after the other that mean nothing here: with the key pressed now, and before it."""
 
@@ -128,11 +132,19 @@ class StoveController:
         """The guide's word at this moment; what it has to put on record is filed. A new alarm puts a question away."""
         known = self.live.state.alarms
         advice = self._recorder.look(now)
+        self._take_down(real)
         if self.question is not None and not self.live.state.alarms.keys() <= known.keys():
             self._open_question.ask(None)
             self.message = "An alarm: the question was put away, and nothing was filed."
         self._sees(real)
         return advice
+
+    def _take_down(self, real: float) -> None:
+        """What was said of something is not left standing beside what is newer."""
+        if self.message != self._said:
+            self._said, self._said_at = self.message, real
+        elif self.message and real - self._said_at > STANDS:
+            self.message = ""
 
     def _sees(self, real: float) -> None:
         """What stands on the screen now, for the keys to come."""
