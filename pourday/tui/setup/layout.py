@@ -152,6 +152,6 @@ def _keys(setup: SetupController, row: Row, cells: int) -> str:
     # From every row the way to the stove is in sight.
     begin = "" if row.path == "start" else " · End BEGIN"
     if cells < SIDE_BY_SIDE:
-        short = f"{do}{begin} · Tab sheet"
-        return short + " · Esc back" if len(short) + 11 <= cells else short
+        ways = f"{begin} · Tab sheet · Esc back"
+        return do + ways if len(do + ways) <= cells else ways.removeprefix(" · ")
     return f"{do}{begin and begin + ' THE DAY'} · Tab sheet, findings, sources · Esc back"
