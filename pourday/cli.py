@@ -48,6 +48,7 @@ examples:
   pourday check                  look over every file; repair into new ones
   pourday pack backup.zip        everything into one file, for a backup or another machine
   pourday unpack backup.zip      merge such a file into what is here
+  pourday fire                   the fire card, and what to do about a burn
   pourday settings               which settings count, and what is wrong with their file
 
 Sessions are kept in --sessions DIR, else in $POURDAY_SESSIONS, else in your data folder;
@@ -238,6 +239,7 @@ def _add_commands(commands: argparse._SubParsersAction[_Parser], shared: _Parser
         "unpack", parents=[shared], help="merge such a file into what is here; nothing is lost"
     )
     unpacks.add_argument("file", help="the archive to read")
+    commands.add_parser("fire", parents=[shared], help="the fire card, and what to do about a burn")
     commands.add_parser("settings", parents=[shared], help="which settings count, and where they are kept")
     schema = commands.add_parser("schema", parents=[shared], help="the JSON Schema of the record")
     schema.add_argument("--plan", action="store_true", help="of a plan file instead")
@@ -245,6 +247,8 @@ def _add_commands(commands: argparse._SubParsersAction[_Parser], shared: _Parser
 
 def _run(arguments: argparse.Namespace) -> int:
     """Do what the command says; the exit status. Imports stand with the commands, so that none waits for what it does not need."""
+    if arguments.command == "fire":
+        return _fire()
     if arguments.command == "plan":
         if arguments.origin is not None:
             return _plan_from(arguments)
@@ -281,6 +285,14 @@ def _run(arguments: argparse.Namespace) -> int:
             return _resume(folder, config, arguments.id)
         case _:
             return _open(folder, config)
+
+
+def _fire() -> int:
+    """`pourday fire`: the fire card as text; it needs no folder, no settings and no screen."""
+    from pourday.guide.rescue.fire import fire_text
+
+    _print("\n".join(fire_text()))
+    return OK
 
 
 def _list(folder: Path) -> int:

@@ -9,11 +9,13 @@ from textual.app import ComposeResult
 from textual.screen import Screen
 
 from pourday.tui.drawing.canvas import Canvas
+from pourday.tui.drawing.cards import draw_fire
 from pourday.tui.drawing.help import HelpKey, draw_help
 from pourday.tui.drawing.help_text import PAGES
 from pourday.tui.drawing.lines import Line, wrap
 from pourday.tui.program import Program
 from pourday.tui.terminal.held import LIGHT, MACHINE
+from pourday.tui.terminal.keys import BY_ID, FIRE_ALWAYS, HELP_ALWAYS
 from pourday.tui.terminal.theme import Palette
 
 HEARTBEAT = 0.25
@@ -29,7 +31,9 @@ class LineScreen(Screen[None]):
 
     AUTO_FOCUS = None
     HELP: ClassVar[str] = ""
-    """Which of the help pages is this screen's; opened by F1, and by / where that is not typed."""
+    """Which of the help pages is this screen's; opened by F2, and by / where that is not typed."""
+    fire_up = False
+    """Whether the fire card lies over the screen: opened by F1, and by its letter where that is not typed."""
     _pressed_here = False
     """Whether a key was pressed since this screen came to the top; a key held since before belongs to another."""
     _waiting: tuple[str, str | None] | None = None
@@ -104,7 +108,7 @@ class LineScreen(Screen[None]):
         if key == "ctrl+c":
             self.leave()
             return
-        if not self._turns_help(key):
+        if not (self._turns_fire(key) or self._turns_help(key)):
             self.pressed(key, character)
         self.draw()
 
@@ -115,7 +119,7 @@ class LineScreen(Screen[None]):
             self.app.screen.post_message(events.Paste(event.text))
             return
         self.pourday.signals.hush()
-        if self.help_at is None:
+        if self.help_at is None and not self.fire_up:
             self.pasted(event.text)
             self.draw()
 
@@ -145,26 +149,41 @@ class LineScreen(Screen[None]):
         self.pourday.signals.tick_now()
         self.tick()
 
-    # -- help ---------------------------------------------------------------------------------------
+    # -- the fire card and help ---------------------------------------------------------------------------------------
+
+    def _turns_fire(self, key: str) -> bool:
+        """Whether the key was for the fire card, which lies over everything: opens it, puts it away."""
+        if not self.HELP:  # The stove has its own, which the sentence under it goes by.
+            return False
+        letter = self.pourday.keys.key(BY_ID["fire"])
+        typed = len(letter) == 1 and self.typing() and self.help_at is None and not self.fire_up
+        asked = key == FIRE_ALWAYS or (key == letter and not typed)
+        if self.fire_up:
+            self.fire_up = not (asked or key in ("escape", "enter", "space", "slash", "q"))
+            return True
+        self.fire_up = asked
+        return asked
 
     def _turns_help(self, key: str) -> bool:
         """Whether the key was for help: opens it, turns its pages, puts it away."""
         if not self.HELP:
             return False
         if self.help_at is None:
-            if key == "f1" or (key == "slash" and not self.typing()):
+            if key == HELP_ALWAYS or (key == "slash" and not self.typing()):
                 self.help_at = 0
                 return True
             return False
         steps = {"down": 1, "pagedown": 1, "right": 1, "space": 1, "up": -1, "pageup": -1, "left": -1}
         if key in steps:
             self.help_at = max(0, min(self.help_at + steps[key], MOST_LEAVES))
-        elif key in ("escape", "enter", "slash", "f1", "q"):
+        elif key in ("escape", "enter", "slash", HELP_ALWAYS, "q"):
             self.help_at = None
         return True
 
     def _shown(self, cells: int, rows: int) -> list[Line]:
         """Lines of the screen as it is: too small, under its help, or its own."""
+        if self.fire_up:
+            return draw_fire(cells, rows)[:rows]
         if cells < SMALLEST[0] or rows < SMALLEST[1]:
             return self.tiny(cells, rows)[:rows]
         if self.help_at is None or not self.HELP:

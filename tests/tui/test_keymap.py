@@ -145,7 +145,7 @@ def test_help_follows_what_is_typed_asked_written_and_sounding():
     assert (asked["y"], asked["n"]) == ("yes", "no")
     assert {"h", "g", "s", "z", "e"} <= set(asked), "these work over a question"
     assert "v" not in asked
-    assert set(shown(Moment(writing=True))) == {"letters", "Enter", "Backspace", "Esc"}
+    assert set(shown(Moment(writing=True))) == {"letters", "Enter", "Backspace", "Esc", "F1"}
     assert "y" in shown(Moment(demo=True))
     assert "h" not in shown(Moment(looking=True))
     assert "Up" not in shown(Moment(agenda=False))

@@ -51,17 +51,17 @@ def test_a_keypad_types_a_reading_with_its_point_comma_and_enter(stove_of_the_fi
 
 def test_a_key_of_the_persons_own_does_its_work_and_the_old_one_does_nothing(kitchen):
     config = kitchen.folder.parent / "settings.toml"
-    config.write_text('[keys]\nnote = "j"\nfire = "f2"\nhelp = "f1"\ndone = "f5"\n')
+    config.write_text('[keys]\nnote = "j"\nfire = "f6"\nhelp = "f2"\ndone = "f5"\n')
     kitchen.env["POURDAY_CONFIG"] = str(config)
     stove = kitchen.run("resume", kitchen.begin())
-    stove.wait_for("is it lit?", "F5 done", "F2 FIRE", "F1 keys")
+    stove.wait_for("is it lit?", "F5 done", "F6 FIRE", "F2 keys")
     stove.type(" ")
     stove.wait_for("is not a reading and not a key here")
     stove.type("\x1b[15~")
     stove.wait_for("The burner is:")
-    stove.type("\x1bOQ")
+    stove.type("\x1b[17~")
     stove.wait_for("NO WATER")
-    stove.type("\x1bOQ")
+    stove.type("\x1b[17~")
     stove.wait_gone("NO WATER")
     stove.type("o")
     stove.wait_for("Filed: burner off.")
@@ -72,7 +72,7 @@ def test_a_key_of_the_persons_own_does_its_work_and_the_old_one_does_nothing(kit
     stove.type("knock, joe / and 3\r")
     stove.until(lambda _: kitchen.facts(ev.Noted))
     assert kitchen.facts(ev.Noted)[0].text == "knock, joe / and 3"
-    stove.type("\x1bOP")
+    stove.type("\x1bOQ")
     shown = stove.wait_for("Keys at the stove", "F5  done")
     assert "  j  write a note" in shown
 

@@ -58,7 +58,8 @@ def working(moment: Moment, keys: KeyMap) -> list[HelpKey]:
     digits = HelpKey("0-9", "reading", "start a reading; c or f choose its unit")
     if moment.writing:
         drop = HelpKey("Esc", "drop", "drop what is written")
-        return [HelpKey("letters", "write", "are written down"), *named("file", "rub"), drop]
+        fire = HelpKey("F1", "FIRE", BY_ID["fire"].says)
+        return [HelpKey("letters", "write", "are written down"), *named("file", "rub"), drop, fire]
     if moment.pending:
         drop = HelpKey("Esc", "drop", "drop what is typed")
         unit = HelpKey("c  f", "unit", "the unit of what is typed: Celsius or Fahrenheit")

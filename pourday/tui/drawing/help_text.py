@@ -51,6 +51,7 @@ _HOME = Page(
         ("r", "rehearses the chosen session's plan"),
         ("d", "a demo: a whole simulated day"),
         (",", "settings"),
+        ("e  F1", "emergency: the fire card"),
         ("q", "leaves; nothing is lost"),
     ),
 )
@@ -106,7 +107,8 @@ _SETUP = Page(
         ("Enter", "files the row and goes on; opens ▸ rows; does what an act says"),
         ("Tab", "weigh sheet, findings, where figures come from, form"),
         ("Esc", "drops what is typed; then back"),
-        ("F1", "this page"),
+        ("F1", "the fire card, whatever is being typed; e where nothing is"),
+        ("F2", "this page; / where nothing is typed"),
     ),
 )
 
@@ -202,6 +204,7 @@ _REVIEW = Page(
         ("Up Down", "through what happened"),
         ("v", "as poured, or as the finished candle stands"),
         ("p", "planned beside actual, told beside what came"),
+        ("e  F1", "emergency: the fire card"),
         ("Esc", "back"),
     ),
 )
@@ -227,6 +230,7 @@ _REHEARSAL = Page(
         ("v", "as poured, or as the candles stand"),
         ("Up Down", "read the list; Enter goes there"),
         ("Home End", "the ends of the day"),
+        ("e  F1", "emergency: the fire card"),
         ("Esc", "back"),
     ),
 )
@@ -272,6 +276,7 @@ _SETTINGS = Page(
         ("Left Right", "another choice"),
         ("Enter", "saves; on a key, then press the new one"),
         ("Delete", "back to the usual"),
+        ("F1", "the fire card, whatever is being typed; e where nothing is"),
         ("Esc", "drops what is typed; then back"),
     ),
 )

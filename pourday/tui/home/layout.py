@@ -209,12 +209,13 @@ def _foot(home: HomeController, now: float, cells: int, rows: int) -> list[Line]
         if home.plans:
             back = (("Enter", "begin"), *back, ("Delete", "forget it"), ("r", "rehearse"))
         return [*(drawn or _about_plan(home, cells)), *key_lines(back, cells)]
+    fire = ("e", "FIRE")
     rest = (("p", "kept plans"), ("r", "rehearse"), (",", "settings"))
     if home.known and not home.sessions:
         return [
             *drawn,
-            *key_lines((("d", "demo"), ("n", "new"), ("/", "help"), ("q", "leave"), *rest), cells),
+            *key_lines((("d", "demo"), ("n", "new"), fire, ("/", "help"), ("q", "leave"), *rest), cells),
         ]
-    first = (("Enter", "open"), ("n", "new"), ("/", "help"), ("q", "leave"))
+    first = (("Enter", "open"), ("n", "new"), fire, ("/", "help"), ("q", "leave"))
     about = [] if drawn else _about(home, now, cells)
     return [*about, *drawn, *key_lines((*first, ("c", "start from it"), ("d", "demo"), *rest), cells)]

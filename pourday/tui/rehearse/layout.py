@@ -20,6 +20,7 @@ KEYS = (
     ("Space", "play"),
     ("Left Right", "act"),
     ("Esc", "back"),
+    ("e", "FIRE"),
     ("w", "shorter?"),
     ("[ ]", "speed"),
     ("Up Down", "read"),
@@ -277,7 +278,9 @@ def whole_page(rehearsal: RehearsalController, day_ahead: DayForecast, cells: in
 
 def _keys(rehearsal: RehearsalController, cells: int) -> Line:
     keys = (
-        (("w", "the day"), ("Up Down", "move"), ("Esc", "back"), ("/", "help")) if rehearsal.whole else KEYS
+        (("w", "the day"), ("Up Down", "move"), ("Esc", "back"), ("e", "FIRE"), ("/", "help"))
+        if rehearsal.whole
+        else KEYS
     )
     pieces: Line = ()
     for key, short in keys:

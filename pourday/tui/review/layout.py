@@ -153,9 +153,15 @@ def _told(happening: Happening, cells: int, chosen: bool, job: str) -> list[Line
 
 def _keys(review: ReviewController, cells: int) -> Line:
     if review.papers:
-        keys = [("Up Down", "move"), ("Esc", "back"), ("p", "picture"), ("/", "help")]
+        keys = [("Up Down", "move"), ("Esc", "back"), ("p", "picture"), ("e", "FIRE"), ("/", "help")]
     else:
         play = "stop" if review.playing else "play"
-        keys = [("Left Right", "event"), ("Space", play), ("Esc", "back"), ("p", "plan beside actual")]
-        keys += [("v", "turn over"), ("[ ]", "speed"), ("/", "help"), ("Up Down", "story")]
+        keys = [("Left Right", "event"), ("Space", play), ("Esc", "back"), ("e", "FIRE")]
+        keys += [
+            ("p", "plan beside actual"),
+            ("v", "turn over"),
+            ("[ ]", "speed"),
+            ("/", "help"),
+            ("Up Down", "story"),
+        ]
     return key_lines(tuple(keys), cells)[0]

@@ -95,12 +95,12 @@ def _keys(settings: SettingsController, row: SettingRow) -> list[tuple[str, str]
         return [("Enter", "saves"), ("Esc", "drops"), ("Up Down", "save and move")]
     usual, back, move = ("Delete", "usual"), ("Esc", "back"), ("Up Down", "move")
     if row.kind == "choice":
-        return [("Left Right", "change"), back, move, usual, ("/", "help")]
+        return [("Left Right", "change"), back, move, usual, ("e", "FIRE"), ("/", "help")]
     if row.path.startswith("keys."):
-        return [("Enter", "new key"), back, usual, move, ("/", "help")]
+        return [("Enter", "new key"), back, usual, move, ("e", "FIRE"), ("/", "help")]
     if row.kind == "act":
         return [move, back, ("Enter", "rings")] if row.path.startswith("ring") else [move, back]
-    return [("type", "to change"), back, move, usual, ("F1", "help")]
+    return [("type", "to change"), back, move, usual, ("F1", "FIRE"), ("F2", "help")]
 
 
 def _at_home(path: Path) -> str:

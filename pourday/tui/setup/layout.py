@@ -142,16 +142,19 @@ def _keys(setup: SetupController, row: Row, cells: int) -> str:
     """What works now, in a line."""
     if setup.page is not None:
         after = (*PAGES, "form")[setup.page + 1]
-        return f"Tab {after} · Esc back · Up Down move"
+        return f"Tab {after} · Esc back · e FIRE · Up Down move"
     do = {
         "text": "type, Enter next",
         "choice": "Left Right change",
         "act": "Enter does it",
         "fold": "Enter closes it" if row.path in setup.opened else "Enter opens it",
     }[row.kind]
-    # From every row the way to the stove is in sight.
-    begin = "" if row.path == "start" else " · End BEGIN"
+    # From every row the way to the stove and the fire card are in sight.
+    begin = "" if row.path == "start" else "End BEGIN"
+    fire = f"{'F1' if row.kind == 'text' else 'e'} FIRE"
     if cells < SIDE_BY_SIDE:
-        ways = f"{begin} · Tab sheet · Esc back"
-        return do + ways if len(do + ways) <= cells else ways.removeprefix(" · ")
-    return f"{do}{begin and begin + ' THE DAY'} · Tab sheet, findings, sources · Esc back"
+        ways = [part for part in (begin, "Tab sheet", "Esc back", fire) if part]
+        whole = " · ".join([do, *ways])
+        return whole if len(whole) <= cells else "  ".join(ways)
+    pages = "Tab sheet, findings, sources" if cells >= 92 else "Tab sheet"
+    return " · ".join(part for part in (do, begin and f"{begin} THE DAY", pages, "Esc back", fire) if part)

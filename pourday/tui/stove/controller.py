@@ -27,10 +27,10 @@ from pourday.tui.stove.question import OpenQuestion
 from pourday.tui.stove.recorder import Recorder
 from pourday.tui.stove.typed import PendingInput, Writing
 from pourday.tui.terminal.held import LIGHT
-from pourday.tui.terminal.keys import BINDINGS, BY_KEY
+from pourday.tui.terminal.keys import BINDINGS, BY_KEY, FIRE_ALWAYS
 
 FIRE = next(binding for binding in BINDINGS if binding.id == "fire")
-"""Works whatever is typed or asked, but in the middle of a written note."""
+"""Works whatever is typed or asked, but in the middle of a written note; F1 there, too."""
 OVER_QUESTIONS = ("heat", "ack", "away", "undo")
 """Work while something is asked, too: no answer has their usual keys (`NO_ANSWER`)."""
 STANDS = 60.0
@@ -176,11 +176,11 @@ class StoveController:
         digit = character is not None and character.isascii() and (character.isdigit() or character in ".,-")
         asked = None if awaits(self.question) else self.question
         answers = asked is not None and any(choice.key == character for choice in asked.choices)
-        return key in LIGHT or typed or (digit and not answers) or BY_KEY.get(key) is FIRE
+        return key in LIGHT or typed or (digit and not answers) or self._fires(key)
 
     def _act_on(self, key: str, character: str | None, now: float) -> None:
         """Hand a key to what takes it: a card that lies over all, a text, a number, a question, else a command."""
-        if BY_KEY.get(key) is FIRE and not self.writing:
+        if self._fires(key):
             self.card = "" if self.card == "fire" else "fire"
         elif self.card:
             self._on_card(key)
@@ -192,6 +192,10 @@ class StoveController:
             self._open_question.answer(key, character, now)
         else:
             self._command(key, character, now)
+
+    def _fires(self, key: str) -> bool:
+        """Whether a key is for the fire card."""
+        return key == FIRE_ALWAYS or (BY_KEY.get(key) is FIRE and (bool(self.card) or not self.writing))
 
     def _breaks_in(self, key: str, character: str | None) -> bool:
         """Whether a key does its own work although something is asked, which is put away."""

@@ -104,7 +104,9 @@ def _typed(stove: StoveController) -> Line:
 def _keys(stove: StoveController, cells: int, keys: KeyMap, flash: bool) -> Line:
     """The keys that count now, the most needed first: a narrow screen leaves the last ones out whole."""
     if stove.writing:
-        return listed((("Enter", "files"), ("Esc", "drops"), ("Backspace", "rubs out")), cells)
+        return listed(
+            (("Enter", "files"), ("Esc", "drops"), ("F1", "FIRE"), ("Backspace", "rubs out")), cells
+        )
     if stove.entry.text:
         places = " ".join(PLACE_KEYS)
         return listed((("Enter", "files"), ("c f", "unit"), (places, "place"), ("Esc", "drops")), cells)

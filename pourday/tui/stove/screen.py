@@ -26,6 +26,7 @@ from pourday.tui.stove.controller import OVER_QUESTIONS, StoveController
 from pourday.tui.stove.foot import foot
 from pourday.tui.stove.layout import DrawingCache, Look, draw_stove, header
 from pourday.tui.terminal.clocks import Clock, all_clocks, real
+from pourday.tui.terminal.keys import HELP_ALWAYS
 from pourday.tui.terminal.signals import FLASH, lit, title_text
 
 DEMO_BEAT = 0.1
@@ -292,7 +293,7 @@ class StoveScreen(LineScreen):
             self._help_at = max(0, self._help_at + TURNS[key])
         elif stove.card:
             return False
-        elif key == "f1" and meant is None:
+        elif key == HELP_ALWAYS and meant is None:
             stove.card, self._help_at = "help", 0
         elif stove.writing:
             return False

@@ -56,6 +56,9 @@ BINDINGS: tuple[Binding, ...] = (
     Binding("leave", "q", "q", "leave", "leave; the session stays open"),
 )
 
+FIRE_ALWAYS, HELP_ALWAYS = "f1", "f2"
+"""Keys that type nothing, so that they work on every screen whatever is being written: the fire card, and help."""
+
 BY_ID = {binding.id: binding for binding in BINDINGS}
 BY_KEY = {binding.key: binding for binding in BINDINGS}
 HINTS = ("done", "fire", "heat", "help", "other", "rescue", "undo", "leave")
@@ -203,6 +206,9 @@ def usable(name: str, key: str, others: KeyMap) -> str:
         raise Trouble("That key has no name that could be kept.", instead="Press another key.")
     if name in FIXED:
         raise Trouble(f"{binding.shows} ({binding.short}) stays where it is.")
+    if {FIRE_ALWAYS: "fire", HELP_ALWAYS: "help"}.get(chosen, name) != name:
+        what = "the fire card" if chosen == FIRE_ALWAYS else "help"
+        raise Trouble(f"{says} is {what} on every screen.", instead="Press another key.")
     if (
         "+" in chosen
         or chosen in {canonical(c) for c in _SHIFTED}
@@ -218,7 +224,7 @@ def usable(name: str, key: str, others: KeyMap) -> str:
     if name == "fire" and chosen != binding.key and len(sign) == 1:
         raise Trouble(
             "The fire card has to work while questions are answered with letters.",
-            instead="Press one that types nothing, like F1.",
+            instead="Press one that types nothing, like F5; F1 always shows it, too.",
         )
     other = next((b for b in BINDINGS if b.id != name and others.key(b) == chosen), None)
     if other is not None:
