@@ -147,9 +147,7 @@ PREPARATIONS: tuple[Preparation, ...] = (
     Preparation(id="wick", text="Wick threaded, taut and centred at both ends"),
     Preparation(id="seal", text="Hole, screw and wick tail sealed; outside dry and wax-free"),
     Preparation(id="level", text="Bench level, each mould in a tray"),
-    Preparation(
-        id="lid", text="Lid that fits the pot, and an extinguisher marked B (powder or CO2), within reach"
-    ),
+    Preparation(id="lid", text="Lid that fits, and extinguisher marked B (powder or CO2), within reach"),
     Preparation(id="screen", text="Screen set to stay awake"),
     Preparation(id="bell", text="Bell heard from where you will stand: Space rings it"),
 )

@@ -156,5 +156,6 @@ def _keys(setup: SetupController, row: Row, cells: int) -> str:
         ways = [part for part in (begin, "Tab sheet", "Esc back", fire) if part]
         whole = " · ".join([do, *ways])
         return whole if len(whole) <= cells else "  ".join(ways)
-    pages = "Tab sheet, findings, sources" if cells >= 92 else "Tab sheet"
-    return " · ".join(part for part in (do, begin and f"{begin} THE DAY", pages, "Esc back", fire) if part)
+    pages = "Tab sheet, findings, sources" if cells >= 80 else "Tab sheet"
+    begin += " THE DAY" if begin and cells >= 92 else ""
+    return " · ".join(part for part in (do, begin, pages, "Esc back", fire) if part)
