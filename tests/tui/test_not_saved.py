@@ -45,7 +45,7 @@ def test_a_full_disk_is_said_nothing_overtakes_and_all_is_saved_when_there_is_ro
     typed = fill(small_disk, stove)
     stove.wait_for("NOT SAVED", "The disk is full.")
     for number in ("71.5", "72.5"):
-        stove.type(f"\t{number}\r")
+        stove.type(f"{number}\r")
         stove.pump(0.3)
     assert small_disk.facts(ev.Reading) == []
     stove.type("q")
