@@ -354,6 +354,77 @@ def test_a_demoulded_candle_is_solid_throughout() -> None:
     assert not set(text) & set("░▒▓")
 
 
+# -- read from two metres --------------------------------------------------------------------------
+
+
+def shows(text: str, letters: str) -> bool:
+    """Whether these block letters of three rows stand somewhere in the text."""
+    return all(part.rstrip() in text for part in block_rows(letters, 3))
+
+
+@pytest.mark.parametrize(("cells", "rows"), [(80, 24), (120, 40)])
+@pytest.mark.parametrize(("state", "letters"), [("on", "ON"), ("off", "OFF"), ("unknown", "?")])
+def test_the_burner_is_read_across_the_kitchen(cells: int, rows: int, state: str, letters: str) -> None:
+    facts = {
+        "on": LIT,
+        "off": (*LIT, (2.5, ev.BurnerSet(state="off"))),
+        "unknown": STATES["burner unknown"][0],
+    }
+    advice = advice_after(*facts[state], minute=6.0)
+    text = flat(drawn(advice, START + 360, cells, rows))
+    assert shows(text, letters)
+    assert text.count("burner ▌") == 1
+
+
+def test_no_burner_stands_there_before_any_was_lit() -> None:
+    assert "burner ▌" not in flat(drawn(advice_after(minute=0.5), START + 30, 80, 24))
+
+
+def test_a_lit_burner_without_room_beside_the_word_has_a_row_of_its_own() -> None:
+    advice = advice_after(*LIT, minute=5.0)
+    assert advice.now is not None
+    long = dc_replace(advice, now=dc_replace(advice.now, word="LOOK UNDER A B C D", next=""))
+    text = flat(drawn(long, START + 300, 80, 24))
+    assert "▀ burner ON 5 min ▀" in text
+    assert shows(text, "LOOK UNDER A B C D")
+
+
+@pytest.mark.parametrize(("cells", "rows"), [(80, 24), (120, 40)])
+def test_a_wait_says_for_what_in_the_same_letters(cells: int, rows: int) -> None:
+    advice = advice_after(*LIT, minute=5.0)
+    assert advice.now is not None
+    assert (advice.now.word, advice.now.next) == ("WAIT", "READ POT")
+    text = flat(drawn(advice, START + 300, cells, rows))
+    size = 5 if rows >= 34 else 3
+    for part in block_rows("READ POT", size):
+        assert part.rstrip() in text
+
+
+def test_an_alarm_of_heat_shows_what_was_read_and_not_a_forecast_that_doubts_it() -> None:
+    facts = (*ALARM, (6.0, ev.BurnerSet(state="off")))
+    advice = advice_after(*facts, minute=7.0)
+    assert advice.now is not None
+    assert advice.now.word == "TOO HOT"
+    assert advice.now.degrees.text == "95.0°"
+    assert "limit 93 °C" in advice.now.degrees.label
+    text = flat(drawn(advice, START + 420, 80, 24))
+    assert "▲ ALARM: wax above its ceiling ▲" in text
+
+
+def test_what_waits_without_harm_is_due_and_not_late() -> None:
+    """Nobody is late to light the burner for the first time; a reading at a lit burner is another thing."""
+    loaded = (0.1, ev.Waived(act="load pot", why="the pot is weighed and loaded"))
+    advice = advice_after(loaded, minute=100.0)
+    assert advice.now is not None
+    assert advice.now.word == "HEAT ON"
+    assert (advice.now.time.text, advice.now.time.late) == ("NOW", False)
+    assert "late," not in flat(drawn(advice, START + 6000, 80, 24))
+    lit = advice_after(loaded, *LIT, (15.0, ev.WaterSeen(topped_up=False)), minute=21.5)
+    assert lit.now is not None
+    assert lit.now.word == "READ POT"
+    assert lit.now.time.late
+
+
 # -- late, cautions, header --------------------------------------------------------------------------
 
 

@@ -239,6 +239,8 @@ def _time(act: Act, now: float, burner: str) -> Number:
 def _degrees(state: State, outlook: Outlook, act: Act, now: float) -> Number:
     """The temperature that matters for the act, against what it should be."""
     units = state.plan.units
+    if act.id.name in TOO_HOT_ALARMS:
+        return _too_hot(state, outlook, act.id.name, now)
     place, mould = act.place
     if place == "candle" or act.kind in BY_EYE or _no_wax(state, outlook, place):
         return Number("", "")
@@ -270,6 +272,18 @@ def _degrees(state: State, outlook: Outlook, act: Act, now: float) -> Number:
             f"{name},{aim}{',' if aim else ''} read {span(now - reading.t)} ago",
         )
     return Number("--", f"{name}: no reading")
+
+
+def _too_hot(state: State, outlook: Outlook, name: str, now: float) -> Number:
+    """What an alarm about heat rests on: a reading that the forecast leaves out in doubt is believed first."""
+    alarm = next((each for each in alarms(state, outlook, now) if each.id == name), None)
+    if alarm is None or alarm.value is None or alarm.limit is None:
+        return Number("", "")
+    units = state.plan.units
+    limit = f"limit {show_temperature(alarm.limit, units)}"
+    if not alarm.read_at:
+        return Number("~" + _figure(alarm.value, units) + "°", f"by the forecast, {limit}")
+    return Number(_figure(alarm.value, units, 1) + "°", f"{limit}, read {span(now - alarm.read_at)} ago")
 
 
 def _no_wax(state: State, outlook: Outlook, place: Place) -> bool:

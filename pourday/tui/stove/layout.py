@@ -34,6 +34,16 @@ NEXT_GAP, BURNER_GAP = 4, 3
 """Cells between WAIT and what it waits for, and before the burner."""
 BURNER_LETTERS = {"unknown": "?"}
 """What stands in block letters for a burner, where that is not its state."""
+ALARM_WORDS = {
+    "ceiling": "wax above its ceiling",
+    "near ceiling": "wax may be at its ceiling",
+    "dry pot": "hotter than any bath with water in it",
+    "watch": "nobody answers",
+    "water": "nobody looked at the water",
+    "silent": "no reading for long",
+    "away": "nobody is back",
+}
+"""An alarm's name on record, as it is said aloud."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -178,7 +188,7 @@ def _whole(
     gap = [EMPTY] if large else []
     head = [header(advice, now, cells), *gap]
     word = _head_row(first, advice, size, cells)
-    word += [_burner_bar(advice, now, cells, word)] if rows >= 24 else []
+    word += [_bar(advice, now, cells, word)] if rows >= 24 else []
     numbers = [*_numbers(first, size, cells), *gap]
     strip_rows = 4 if large else 2
     strip = (
@@ -269,14 +279,22 @@ def _burner_job(state: str) -> str:
     return {"off": "soft", "unknown": "late bold"}.get(state, "glow bold")
 
 
-def _burner_bar(advice: Advice, now: float, cells: int, word: Block) -> Line:
-    """A row all across while the burner is not off and its letters had no room beside the word; else empty."""
-    state = advice.state.burner
-    if state == "off" or any("burner" in text for row in word for text, _ in row):
+def _bar(advice: Advice, now: float, cells: int, word: Block) -> Line:
+    """A row all across, for what has to be seen from far: alarms, else a burner whose letters had no room; else empty."""
+    state = advice.state
+    if state.alarms:
+        names = ", ".join(ALARM_WORDS.get(name, name) for name in sorted(state.alarms))
+        return _across(f"ALARM: {names}", "▲", cells, "alarm bold")
+    if state.burner == "off" or any("burner" in text for row in word for text, _ in row):
         return EMPTY
-    says = f" burner {BURNER_LETTERS.get(state, state.upper())} {span(now - advice.state.burner_since)} "
-    sides = max(0, cells - cell_len(says))
-    return line("▀" * (sides // 2) + says + "▀" * (sides - sides // 2), _burner_job(state))
+    says = f"burner {BURNER_LETTERS.get(state.burner, state.burner.upper())} {span(now - state.burner_since)}"
+    return _across(says, "▀", cells, _burner_job(state.burner))
+
+
+def _across(says: str, sign: str, cells: int, job: str) -> Line:
+    """A row of signs with words in its middle."""
+    sides = max(0, cells - cell_len(says) - 2)
+    return fit(line(f"{sign * (sides // 2)} {says} {sign * (sides - sides // 2)}", job), cells)
 
 
 def _word(word: str, act: Act, size: int, cells: int) -> Block:
