@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from pourday.guide.acts.act import Act, Choice, Question, Urgency
+from pourday.guide.acts.dye import dye_question
 from pourday.guide.acts.heat_plan import PourNeed, jug_lead
 from pourday.guide.acts.wording import WHY_JUG, block_word, jug_says
 from pourday.guide.outlook.blend_parts import still_out
@@ -80,7 +81,7 @@ def colour_drops(state: State, outlook: Outlook, now: float, free: float) -> lis
                     f"The set drop of {colour}:",
                     (
                         Choice("r", "right", (seen,)),
-                        Choice("d", "too pale: dye added", (ev.Noted(text=f"Dye added to {colour}."), seen)),
+                        Choice("d", "too pale: dye added", then=dye_question(state, outlook, layer, (seen,))),
                         Choice("p", "too dark: left so", (ev.Noted(text=f"{colour} is too dark."), seen)),
                     ),
                 ),

@@ -244,7 +244,7 @@ def water_check(state: State) -> Act:
         says="Look at the bath: water well up the side of the wax pot. Top up with hot water, never into a dry hot pot.",
         why="While water is left the wax cannot pass the boiling point; dry, it can.",
         due=since + max(0.0, WATER_EVERY - before) / (LOW_BOILS if state.burner == "low" else 1.0),
-        caution="Steam burns: lift the pot away from you.",
+        caution="Steam burns: face away, and leave the pot in its bath.",
         question=water_question(),
         urgency=Urgency.CLOSING,
     )

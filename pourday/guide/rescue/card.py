@@ -5,8 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from pourday.guide.acts.act import Choice, Question
-from pourday.session.events import RescueChosen
+from pourday.session.events import BurnerSet, Fact, RescueChosen
+from pourday.session.state import State
 
+ONLY_BATH = "Never on the flame itself, never in a microwave oven."
+"""How set wax is not melted. Microwaved wax reached 108.5 °C, unevenly (Chang et al., Eplasty 11 (2011) e25)."""
 DEFERS = "Your supplier's sheet, local rules and the emergency services outrank this card."
 
 
@@ -48,3 +51,8 @@ class Card:
 def chosen(card: Card, option: str, *, mould: str = "", layer: int | None = None) -> RescueChosen:
     """The fact that goes on record when an option of a card is picked, for a mould or a layer where it is about one."""
     return RescueChosen(card=card.id, option=option, mould=mould, layer=layer, says=card.first)
+
+
+def burner_off(state: State) -> tuple[Fact, ...]:
+    """The fact that the burner was turned off, where it was not off already."""
+    return () if state.burner == "off" else (BurnerSet(state="off"),)

@@ -17,11 +17,14 @@ from pourday.session.events import Cue, Fact, Part
 from pourday.session.looks import LOOK_SHORT
 from pourday.session.state import MouldState, PourAt, State
 from pourday.times import clock, mould_key
+from pourday.units import show_temperature
 
 JUST_NOW = 900.0
 """Seconds within which a pour on record is the one that a person means. An estimate of ours."""
 SHARES = (("3", "about three quarters", 0.75), ("2", "about half", 0.5), ("1", "about a quarter", 0.25))
 """Key, words and share of what was planned: as finely as an eye can tell."""
+TIP = 70.0
+"""°C below which wax may be tipped back out of a mould by gloved hands. An estimate of ours."""
 ASIDE = "Bath or cloth at the outside only; nothing wet over the rim."
 
 
@@ -65,11 +68,13 @@ def _leak_weeping(state: State) -> Card:
 
 
 def _leak_running(state: State, outlook: Outlook, now: float) -> Card:
-    """A mould leaks fast: which one, and whether its liquid layers were tipped back or ran out."""
+    """A mould leaks fast: cold water above the hole first; which one, and whether that stopped it, or its liquid layers were tipped back or ran out."""
     card = Card(
         "leak running", "r", "leak: it runs",
-        "Do NOT reach under hot wax. Gloves on: tip what is liquid back into its jug, then let mould and tray cool.",
-        ("Then clean, dry, seal anew, melt that jug again and pour this layer anew.",),
+        "Stand the mould in cold water deeper than the hole, NOW: it freezes the leak shut. Hands from under it; do not tip hot wax.",
+        ("A pan or a bucket will do; no water over the rim, and hold the mould down by its bar, it may float.",
+         "Nothing runs any more: leave it standing there until the layer has a crust, then pour on.",
+         f"It would not stop: once what is in it is below {show_temperature(TIP, state.plan.units)}, gloves on, tip it back into its jug; clean, dry, seal and pour this layer anew."),
         "Grams lost; how often it was begun again.",
     )  # fmt: skip
 
@@ -79,9 +84,11 @@ def _leak_running(state: State, outlook: Outlook, now: float) -> Card:
         into = pours[-1].layer
         what = ", ".join(dict.fromkeys(outlook.colour(p.layer) for p in pours))
         kg = outlook.mass(sum(p.kg_best for p in pours))
+        stopped = (chosen(card, "freeze off", mould=letter), ev.SealSeen(mould=letter, weeps=True))
         ask = Question(
             f"{letter}: {what}, at most {kg}:",
             (
+                Choice("c", "cold water stopped it", stopped),
                 Choice("t", "tipped back into the jug", _out(card, letter, lowest, "tipped back", into)),
                 Choice("o", "it ran out into the tray", _out(card, letter, lowest, "ran out", None)),
             ),

@@ -11,14 +11,16 @@ from collections.abc import Callable
 from msgspec.structs import replace
 
 from pourday.guide.acts.act import Choice, Question
+from pourday.guide.acts.dye import dye_question
 from pourday.guide.outlook.outlook import Outlook
 from pourday.guide.outlook.wax_left import DISCARD, heat_warning, in_moulds, left_out_of, wax_left
-from pourday.guide.rescue.card import Card, chosen
+from pourday.guide.rescue.card import ONLY_BATH, Card, burner_off, chosen
+from pourday.guide.rescue.cards_bench import bench_cards
+from pourday.guide.rescue.cards_candles import candle_cards
 from pourday.guide.rescue.cards_moulds import mould_cards
 from pourday.plan.model import Layer, Plan
 from pourday.plan.replan import rest_sheet
 from pourday.session import events as ev
-from pourday.session.events import Fact
 from pourday.session.state import State
 from pourday.times import clock, span
 from pourday.units import show_share
@@ -27,6 +29,8 @@ __all__ = ["Card", "card_question", "cards"]
 
 SMOKE_SAFE = 90.0
 """°C below which a covered pot that smoked may be opened (common practice, no source)."""
+DRY_SAFE = 80.0
+"""°C of the wax below which a pot that ran dry has cooled enough for warm water. An estimate of ours."""
 SETTLES = 20 * 60.0
 """s in which water sinks out of warm wax (common practice, no source: 15-30 min)."""
 TOO_FAR = 120.0
@@ -34,7 +38,7 @@ TOO_FAR = 120.0
 
 
 def cards(state: State, outlook: Outlook, now: float) -> tuple[Card, ...]:
-    """Every card with the figures of this moment, those of the stove first."""
+    """Every card with the figures of this moment: a burn, then the stove and its kitchen, then moulds, jugs and candles."""
     stove = (
         _smoking(state, outlook, now),
         _overheated(state, outlook, now),
@@ -42,17 +46,14 @@ def cards(state: State, outlook: Outlook, now: float) -> tuple[Card, ...]:
         _water_in_wax(state, outlook, now),
         _wax_set(state, outlook),
     )
-    return (*stove, *mould_cards(state, outlook, now), _colour(state, outlook), _scent(state, outlook))
+    burn, *bench = bench_cards(state, outlook, now)
+    jugs = (_colour(state, outlook), _scent(state, outlook))
+    return (burn, *stove, *bench, *mould_cards(state, outlook, now), *jugs, *candle_cards(state))
 
 
 def card_question(state: State, outlook: Outlook, now: float) -> Question:
     """All cards as one question; picking one shows it whole, and what is done about it goes on record."""
     return Question("What went wrong:", tuple(card.choice for card in cards(state, outlook, now)))
-
-
-def _off(state: State) -> tuple[Fact, ...]:
-    """The fact that the burner was turned off, where it was not off already."""
-    return () if state.burner == "off" else (ev.BurnerSet(state="off"),)
 
 
 def _pot_now(state: State, outlook: Outlook, now: float) -> str:
@@ -87,8 +88,8 @@ def _smoking(state: State, outlook: Outlook, now: float) -> Card:
     )  # fmt: skip
     done = chosen(card, DISCARD)
     return card.with_choices(
-        Choice("y", "heat off, covered; that wax is out", (*_off(state), done)),
-        Choice("n", "only a haze: heat off, watched", (*_off(state), chosen(card, "heat off, watch"))),
+        Choice("y", "heat off, covered; that wax is out", (*burner_off(state), done)),
+        Choice("n", "only a haze: heat off, watched", (*burner_off(state), chosen(card, "heat off, watch"))),
     )
 
 
@@ -106,26 +107,27 @@ def _overheated(state: State, outlook: Outlook, now: float) -> Card:
         f"Plain paraffin below {outlook.degrees(TOO_FAR)} is usually usable; soy and beeswax yellow"
         + ("; scent already in it gets weaker." if scented else "."),
     )
-    first = "Off the heat and out of the bath, away from the edge; let it fall by itself. Lid within reach."
+    first = "Burner off, and leave the pot where it stands: hot wax is not lifted out of its bath. Lid within reach; it cools by itself."
     card = Card(
         "overheated", "o", "too hot", first, figures, "The peak, and how long it was above the ceiling."
     )
     return card.with_choices(
-        Choice("y", "heat off, let it fall", (*_off(state), chosen(card, "let it fall"))),
-        Choice("d", f"it passed {outlook.degrees(TOO_FAR)}: that wax is out", (*_off(state), chosen(card, DISCARD))),
+        Choice("y", "heat off, let it fall", (*burner_off(state), chosen(card, "let it fall"))),
+        Choice("d", f"it passed {outlook.degrees(TOO_FAR)}: that wax is out", (*burner_off(state), chosen(card, DISCARD))),
     )  # fmt: skip
 
 
 def _dry_boiler(state: State, outlook: Outlook, now: float) -> Card:
-    """The bath boiled away: off, and left to cool before water goes in."""
-    first = "Burner off. NO WATER into a hot dry pot. Wait until you can lay a hand on it, then fill with warm water."
+    """The bath boiled away: off, and left to cool before water goes in; no hand tells whether it has."""
+    first = f"Burner off. NO WATER into a hot dry pot, and no hand on it. Leave all of it as it stands for half an hour, and until the wax reads below {outlook.degrees(DRY_SAFE)}."
     figures = (
         _pot_now(state, outlook, now),
+        "Then fill it with warm water, from the side, face away.",
         f"Wax above {outlook.degrees(outlook.boiling_c)} is itself the sign: water cannot get it there.",
     )
     card = Card("boiler dry", "b", "bath ran dry", first, figures, "The peak; when it was last seen full.")
     return card.with_choices(
-        Choice("y", "off, left to cool", (*_off(state), chosen(card, "cool, then fill")))
+        Choice("y", "off, left to cool", (*burner_off(state), chosen(card, "cool, then fill")))
     )
 
 
@@ -145,17 +147,17 @@ def _water_in_wax(state: State, outlook: Outlook, now: float) -> Card:
     return card.with_choices(
         Choice("y", f"settle {span(SETTLES)}, pour off", (chosen(card, "settle and pour off"), timer)),
         Choice(
-            "b", "let it set, lift the block, dry its underside", (*_off(state), chosen(card, "set and dry"))
+            "b",
+            "let it set, lift the block, dry its underside",
+            (*burner_off(state), chosen(card, "set and dry")),
         ),
-        Choice("d", "that wax is out", (*_off(state), chosen(card, DISCARD))),
+        Choice("d", "that wax is out", (*burner_off(state), chosen(card, DISCARD))),
     )
 
 
 def _wax_set(state: State, outlook: Outlook) -> Card:
     """A jug or the pot set: which one; a jug of scent or dye is warned of further heat."""
-    first = (
-        "Jug back into the simmering bath, slowly, until clear. Never on the flame, no metal in a microwave."
-    )
+    first = f"Jug back into the simmering bath, slowly, until clear. {ONLY_BATH}"
     warnings = tuple(
         f"{outlook.colour(layer)}: {said}."
         for layer in sorted(state.jugs)
@@ -214,7 +216,7 @@ def _colour(state: State, outlook: Outlook) -> Card:
                 Choice(
                     "d",
                     "darker: a little dye at a time, each weighed",
-                    (chosen(card, "darker", layer=layer),),
+                    then=dye_question(state, outlook, layer, (chosen(card, "darker", layer=layer),)),
                 ),
                 Choice(
                     "p", "paler: plain wax, as far as the jug takes it", (chosen(card, "paler", layer=layer),)

@@ -6,6 +6,7 @@ from pourday.errors import Trouble
 from pourday.guide.acts.act import Act, Choice, Question, Urgency
 from pourday.guide.outlook.outlook import Outlook
 from pourday.guide.outlook.wax_left import in_moulds
+from pourday.guide.rescue.card import ONLY_BATH
 from pourday.guide.rescue.ways import WARM_AIR
 from pourday.plan.replan import replan
 from pourday.session import events as ev
@@ -20,6 +21,8 @@ ASK_AFTER = 1800.0
 """Seconds after which a rescue that no candle can tell of is asked about. An estimate of ours."""
 MELT_PER_KG = 40 * 60.0
 """s to melt a kilogram in the bath (from memory, practice says 15-25 min for 0.5 kg)."""
+NOT_ASKED_AFTER = ("burn", "spill on the hob", "power cut", "thermometer suspect", "stuck candle", "crack")
+"""Cards after which nothing of the wax tells how it came out."""
 WARMED = ("warm and pour", "re-seat")
 
 
@@ -70,6 +73,8 @@ def _follow(state: State, outlook: Outlook, rescue: RescueAt, persons: PersonsCl
     """What one open rescue asks for now: its next step, else how it came out."""
     letter = rescue.fact.mould
     mould = state.moulds.get(letter)
+    if rescue.fact.card in NOT_ASKED_AFTER:
+        return []
     if mould is not None and under_rescue(state, letter) and state.rescue(letter) is rescue:
         if rescue.fact.option in WARMED:
             return [_warm(outlook, rescue)]
@@ -220,7 +225,7 @@ def _melt_jugs(state: State, outlook: Outlook) -> list[Act]:
                 ),
                 why=f"This will be its {_nth(jug.heat_cycles + 1)} melting.{scent}",
                 due=jug.set_at,
-                caution="Never on the flame itself, nothing of metal in a microwave.",
+                caution=ONLY_BATH,
                 records=(ev.JugReheated(layer=layer),),
                 place=("jug", ""),
                 urgency=Urgency.SOON,

@@ -20,7 +20,8 @@ Day = Any  # the `Told` of conftest.py
 SHEET = weigh_sheet(two_pillars())
 NAMES = {
     "smoking", "overheated", "boiler dry", "water in wax", "wax set in the jug", "leak weeping", "leak running",
-    "layer cold", "ran out mid-layer", "mould knocked", "wick slipped", "wrong colour", "scent",
+    "layer cold", "ran out mid-layer", "mould knocked", "wick slipped", "wrong colour", "scent", "burn",
+    "spill on the hob", "power cut", "thermometer suspect", "stuck candle", "crack",
 }  # fmt: skip
 
 
@@ -247,3 +248,49 @@ def test_plain_wax_for_a_lower_load_keeps_the_scent() -> None:
     added = plain_wax_for(wax + scent, 0.08, 0.05)
     assert (wax + added) * 0.05 == pytest.approx(scent)
     assert plain_wax_for(0.2, 0.04, 0.05) == 0.0
+
+
+def test_a_burn_comes_first_is_timed_for_twenty_minutes_and_is_not_asked_about_as_wax_is(day: Day) -> None:
+    """20 minutes under cool running tap water, rings off, no ice: Kent Fire and Rescue Service; stuck wax stays: wax safety
+    data sheets."""
+    day.at(0, ev.BurnerSet(state="on"))
+    first = cards(day.state, day.outlook(20), day.t(20))[0]
+    assert first.id == "burn"
+    for said in ("20 minutes", "Rings", "sticks to the skin stays", "No ice", "emergency number", "doctor"):
+        assert said in first.text
+    day = pick(day, 20, "n", "y")
+    assert day.state.burner == "off"
+    assert [timer.due for timer in day.state.timers] == [day.t(40)]
+    assert follow_ups(day.state, day.outlook(90)) == []
+
+
+def test_no_card_sends_a_hand_to_a_hot_pot_lifts_hot_wax_or_melts_it_in_a_microwave(layered: Day) -> None:
+    """Microwaved wax reached 108.5 °C: Chang et al., Eplasty 11 (2011) e25. The rest: common practice, no source."""
+    shown = {card.id: card for card in cards(layered.state, layered.outlook(60), layered.t(60))}
+    assert "no hand on it" in shown["boiler dry"].first
+    assert "lay a hand" not in shown["boiler dry"].text
+    assert "leave the pot where it stands" in shown["overheated"].first
+    assert "never in a microwave" in shown["wax set in the jug"].first
+    assert shown["leak running"].first.startswith("Stand the mould in cold water deeper than the hole")
+
+
+def test_a_running_leak_that_cold_water_stopped_loses_nothing(layered: Day) -> None:
+    before = layered.state.moulds["A"].pours
+    day = pick(layered, 53, "r", "a", "c")
+    assert day.state.moulds["A"].pours == before
+    assert day.state.moulds["A"].weeps is True
+
+
+def test_dye_that_was_added_is_asked_for_and_the_plan_has_the_shade_as_made(layered: Day) -> None:
+    load = two_pillars().layers[0].dye_load
+    in_it = wax_left(layered.state).jugs[0] * load * 1000
+    asked = next(c for c in question(layered, 60).choices if c.key == "k").then
+    ways = next(c for c in asked.choices if c.key == "1").then
+    how_much = next(c for c in ways.choices if c.key == "d").then
+    half = next(c for c in how_much.choices if c.key == "5")
+    assert float(half.label.split(", ")[1].split()[0]) == pytest.approx(in_it / 2, rel=0.1)
+    day = pick(layered, 60, "k", "1", "d", "5")
+    assert day.state.plan.layers[0].dye_load == pytest.approx(1.5 * load)
+    assert day.state.fixed_plan.layers[0].dye_load == load
+    unweighed = pick(layered, 61, "k", "1", "d", "n")
+    assert unweighed.state.plan.layers[0].dye_load == pytest.approx(1.5 * load)

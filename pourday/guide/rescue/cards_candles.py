@@ -1,0 +1,61 @@
+"""The rescue cards of a candle that is cold: it will not come out, or it has a crack. Common practice, no source."""
+
+from __future__ import annotations
+
+from pourday.guide.acts.act import Choice, Question
+from pourday.guide.rescue.card import Card, chosen
+from pourday.session.state import State
+from pourday.times import mould_key
+
+COLD = "nothing liquid in it, wall cold to the hand"
+
+
+def candle_cards(state: State) -> tuple[Card, ...]:
+    """The cards of the candles, with the moulds that they can be about."""
+    return (_stuck(state), _crack(state))
+
+
+def _stuck(state: State) -> Card:
+    """A candle will not come out of its mould."""
+    card = Card(
+        "stuck candle", "x", "candle is stuck",
+        f"Wait: most come by themselves once they are cold all through ({COLD}). No levering, no pulling at the wick.",
+        ("Is the seal off, the wick free, the rim clear of wax? Turn it over, tap the wall all round, let it slide.",
+         "Cold all through: 15 minutes in the fridge, out, tap; again if need be. Never the freezer: it crazes the skin.",
+         "Last of all: hot water over the outside for a few seconds. It dulls the skin. Not on a mould with liquid wax in it."),
+        "Which way it came, and marks it kept.",
+    )  # fmt: skip
+    ways = (
+        ("w", "leave it, try later"),
+        ("f", "15 minutes in the fridge"),
+        ("o", "hot water over the outside"),
+    )
+    letters = [
+        x for x in sorted(state.moulds) if state.moulds[x].pours and state.moulds[x].demoulded_at is None
+    ]
+    return card.with_choices(*(_about(card, letter, ways) for letter in letters))
+
+
+def _crack(state: State) -> Card:
+    """A candle has a crack."""
+    card = Card(
+        "crack", "v", "a crack",
+        "Look how deep it goes. A hairline is a flaw of the skin; one that opens, or goes round, may let the candle break or run.",
+        ("A dip in hot water for a second or two closes hairlines only, and dulls them.",
+         "A deeper one: keep it as the test candle, watched on a plate, or melt it again. Not to be given away.",
+         "Mostly cold did it: a fridge, a draught, cold water too early. The next one slower."),
+        "Where it runs, how long, and how the candle was cooled.",
+    )  # fmt: skip
+    ways = (
+        ("d", "hairline: dipped in hot water"),
+        ("t", "keep it as a test candle"),
+        ("m", "melt it for another day"),
+    )
+    letters = [x for x in sorted(state.moulds) if state.moulds[x].pours]
+    return card.with_choices(*(_about(card, letter, ways) for letter in letters))
+
+
+def _about(card: Card, letter: str, ways: tuple[tuple[str, str], ...]) -> Choice:
+    """One mould as an answer, leading to the (key, way) that can be taken with it."""
+    choices = tuple(Choice(key, way, (chosen(card, way, mould=letter),)) for key, way in ways)
+    return Choice(mould_key(letter), letter, then=Question(f"{letter}:", choices))
