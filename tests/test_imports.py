@@ -31,7 +31,7 @@ ROOMS = {
     "guide": [{"advice"}, {"ahead", "rescue"}, {"acts"}, {"outlook"}],
     "tui": [
         {"app"},
-        {"home", "review", "settings", "setup", "stove", "rehearse"},
+        {"home", "review", "settings", "setup", "stove", "rehearse", "burn"},
         {"base"},
         {"program"},
         {"drawing", "worker"},

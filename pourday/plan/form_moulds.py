@@ -99,7 +99,7 @@ def _mould(plan: Plan, index: int, mould: Mould, known: Known) -> Iterator[Row]:
     yield choice_row(f"{at}.material", "material", mould.material, MATERIALS)
     questions = list(_questions(plan, at, mould))
     yield from (row for row in questions if row.path in _matters(mould, at))
-    yield word_row(f"{at}.wick", "wick and its lot", mould.wick, ghost=_wick(plan, index))
+    yield word_row(f"{at}.wick", "wick and its lot", mould.wick, ghost=_wick(plan, index, known))
     weighed = known.weights[index] if index < len(known.weights) else None
     if weighed is not None and mould.set_weight is None:
         shown = show_mass(weighed, units, plan.scale_step)
@@ -144,10 +144,12 @@ def _wants_several(mould: Mould) -> bool:
         return False
 
 
-def _wick(plan: Plan, index: int) -> str:
-    """What stands in the wick's row while it is empty: the plan's wick, else one to try."""
+def _wick(plan: Plan, index: int, known: Known) -> str:
+    """What stands in the wick's row while it is empty: the plan's wick, one that passed a burn test, else one to try."""
     if plan.wick:
         return plan.wick
+    if index < len(known.wicks) and known.wicks[index]:
+        return f"start from {known.wicks[index]}"
     try:
         check(plan)
         return f"try {wicks_of(plan)[index].words}"

@@ -55,6 +55,8 @@ class Known:
     """Own waxes by id."""
     weights: tuple[float | None, ...] = ()
     """kg a candle from each mould of the plan weighed before; None where none was weighed."""
+    wicks: tuple[str, ...] = ()
+    """The wick that passed a burn test in each mould and wax of the plan, and where; empty where none did."""
 
     def shelf(self, plan: Plan) -> dict[str, Wax]:
         """Every wax that can be chosen, by id: the families, then own ones; of one id the plan's own counts."""

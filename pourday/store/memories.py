@@ -29,6 +29,7 @@ from pourday.wax.materials import Wax, families
 MEMORIES = ".memories.json"
 _LOCK = ".memories.lock"
 _WAXES, _PLANS, _WEIGHTS, _ABOUT = "waxes", "plans", "weights", "about"
+_WICKS = "wicks"
 SCHEMA = 1
 """Version of the memories; a file of a newer one is left alone."""
 _LONGEST_NAME = 80
@@ -67,7 +68,28 @@ class _Weight(msgspec.Struct, frozen=True, kw_only=True):
     """When the candle left the mould, or was poured; the newest one counts."""
 
 
-_T = TypeVar("_T", Wax, KeptPlan, _Weight)
+class PassedWick(msgspec.Struct, frozen=True, kw_only=True):
+    """A wick that a person passed after burning it, and the candle it was in."""
+
+    session: str
+    letter: str
+    label: str
+    mould: str
+    shape: Shape
+    below_rim: float
+    wax: dict[str, float]
+    """Share of each wax in it, by id."""
+    wick: str
+    at: float
+    """When its last burn was weighed, or ended; the newest one counts."""
+
+    @property
+    def words(self) -> str:
+        """`30 ply, which passed in 251125a-B`."""
+        return f"{self.wick}, which passed in {self.label}"
+
+
+_T = TypeVar("_T", Wax, KeptPlan, _Weight, PassedWick)
 
 
 class Memories:
@@ -145,6 +167,35 @@ class Memories:
             known = [w for w in self._read().get(_WEIGHTS, {}).values() if w.get("session") == state.session]
             if known != fresh:
                 self._change(_WEIGHTS, lambda old: old.get("session") == state.session, fresh)
+        except Trouble as trouble:
+            self.remarks.append(str(trouble))
+
+    # -- wicks that passed ----------------------------------------------------------------------------
+
+    def wick_of(self, mould: Mould, plan: Plan) -> PassedWick | None:
+        """The wick that last passed a burn test in such a mould and the wax this plan pours into it; None where none did.
+
+        Such a mould: as for `weight_of`.
+        """
+        key, wax = _key(mould.name, mould.shape, mould.below_rim), waxes_in(plan, mould)
+        same = [
+            wick
+            for wick in self._all(_WICKS, PassedWick)
+            if _key(wick.mould, wick.shape, wick.below_rim) == key and _same_wax(wick.wax, wax)
+        ]
+        return max(same, key=lambda wick: (wick.at, wick.session, wick.letter)) if same else None
+
+    def remember_wicks(self, batch: State, log: State) -> None:
+        """Remember which wicks of a batch passed, by the record of its candles; never those of a demo.
+
+        Doing it again changes nothing, and a judgement that was taken back follows. A folder that refuses is no
+        trouble: `remarks` says so.
+        """
+        fresh = [] if batch.demo or not batch.session else [_document(wick) for wick in _passed(batch, log)]
+        try:
+            known = [w for w in self._read().get(_WICKS, {}).values() if w.get("session") == batch.session]
+            if known != fresh:
+                self._change(_WICKS, lambda old: old.get("session") == batch.session, fresh)
         except Trouble as trouble:
             self.remarks.append(str(trouble))
 
@@ -257,6 +308,26 @@ def _weights(state: State) -> list[_Weight]:
     ]
 
 
+def _passed(batch: State, log: State) -> list[PassedWick]:
+    """The wicks of a batch that a person passed."""
+    moulds = {standing.letter: standing.mould for standing in bench(batch.plan)}
+    return [
+        PassedWick(
+            session=batch.session,
+            letter=letter,
+            label=candle.label or f"{batch.session} {letter}",
+            mould=moulds[letter].name,
+            shape=moulds[letter].shape,
+            below_rim=moulds[letter].below_rim,
+            wax=waxes_in(batch.plan, moulds[letter]),
+            wick=candle.judged.wick,
+            at=max((b.cold_at or b.ended_at or b.lit_at for b in candle.burns), default=log.last_t),
+        )
+        for letter, candle in log.candles.items()
+        if letter in moulds and candle.judged and candle.judged.came == "passed" and candle.judged.wick
+    ]
+
+
 def _is_whole(plan: Plan, mould: Mould, poured: MouldState) -> bool:
     """Whether the last layer that the plan has for a mould was poured."""
     wanted = [layer for layer, share in enumerate(shares_of(plan, mould)) if share > 0]
@@ -288,7 +359,7 @@ def _rounded(value: Any) -> Any:
     return round(value, _CLOSE) if isinstance(value, float | int) else value
 
 
-def _document(value: Wax | KeptPlan | _Weight) -> dict[str, Any]:
+def _document(value: Wax | KeptPlan | _Weight | PassedWick) -> dict[str, Any]:
     """As it is written, and surely readable again. Raises `Trouble` for what is not."""
     try:
         document: dict[str, Any] = msgspec.json.decode(msgspec.json.encode(cleaned(value)))

@@ -172,6 +172,13 @@ class PourdayApp(Program):
         live, station = reopen(self.folder, session, WallClock().now())
         self.open_session(live, station)
 
+    def open_candles(self, session: str) -> None:
+        from pourday.store.candles import open_log
+        from pourday.store.reading import read_session
+
+        now = WallClock().now()
+        self.open_session(open_log(self.folder, read_session(self.folder, session).state, now=now))
+
     def begin_demo(self) -> None:
         from pourday.demo.opening import begin_demo
 
@@ -223,6 +230,19 @@ class PourdayApp(Program):
             self.exit()
 
 
+def _candle_screen(live: LiveSession) -> Screen[None]:
+    """The screen of a record of candles; only its story, where the batch they came from cannot be read."""
+    from pourday.store.reading import read_session
+    from pourday.tui.burn.screen import BurnScreen
+    from pourday.tui.review.screen import ReviewScreen
+
+    try:
+        return BurnScreen(live, read_session(live.folder, live.state.batch).state)
+    except Trouble as trouble:
+        live.remarks.append(str(trouble))
+        return ReviewScreen(live)
+
+
 def _usual_config() -> Path:
     try:
         return settings_path(None, os.environ)
@@ -238,6 +258,8 @@ def screen_for(live: LiveSession, station: Station | None) -> Screen[None]:
 
     clock: Clock = WallClock() if station is None else StationClock(station)
     state = live.state
+    if state.batch:
+        return _candle_screen(live)
     if state.stage == "setup" and not live.readonly:
         return SetupScreen(live, clock, station)
     if state.stage in ("finished", "setup"):

@@ -88,6 +88,10 @@ class Program(App[None]):
         """Open a session of the folder. Raises `Trouble` where it cannot be read."""
 
     @abstractmethod
+    def open_candles(self, session: str) -> None:
+        """Open what became of the candles of a session. Raises `Trouble` where it cannot be read."""
+
+    @abstractmethod
     def begin_demo(self) -> None:
         """A new demo day that plays itself. Raises `Trouble` where it cannot be stored."""
 

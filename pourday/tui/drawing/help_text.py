@@ -46,6 +46,7 @@ _HOME = Page(
         ("Enter", "opens: an open session goes on where it stood, a finished one plays"),
         ("Up Down", "another session"),
         ("n", "a new plan, with your own units, scale and room"),
+        ("b", "the candles of the chosen session, or of what is due: finish, burn, judge"),
         ("c", "a new plan from the chosen session"),
         ("p", "plans kept for another day"),
         ("r", "rehearses the chosen session's plan"),
@@ -281,7 +282,54 @@ _SETTINGS = Page(
     ),
 )
 
+_BURN = Page(
+    "After the mould",
+    (
+        (
+            "What a burn test is",
+            "A candle burns in cycles of four hours at most, cold in between, to the end of its life. Each time its flame, pool and wall are "
+            "measured at half an hour and then every hour; before and after it is weighed cold. One cycle tells little: a wick changes its ways "
+            "down the candle.",
+        ),
+        (
+            "Before you light it",
+            "Wait for the cure: wax goes on changing for days, plant wax for weeks, and a young candle burns unlike a ripe one. Trim the wick, shut out "
+            "draughts, stand it level on a plate that cannot burn, 75 mm from the next flame, and stay in the room.",
+        ),
+        (
+            "What the wick should do",
+            "A pillar keeps an even wall of 3 to 12 mm (common practice); in a glass the pool has to reach the wall. A thick wall or a drowned flame "
+            "asks for more wick, a tall or sooting flame or a melting rim for less. A draught, too much scent, or a cure cut short look like a wrong wick and are none.",
+        ),
+        (
+            "Limits",
+            "A flame over 75 mm, a second flame over 10 s, a glow of over 30 s on average, a candle that leans or takes fire again: figures of the "
+            "European standard EN 15493, read second-hand. A candle inside the limits we know is no more than that; nobody calls it safe here.",
+        ),
+    ),
+    (
+        ("digits", "what you measured; Enter files it, Enter alone leaves it out"),
+        ("b", "lights what is marked, or the chosen candle"),
+        ("Space", "marks a candle; says that they burn"),
+        ("x", "puts out: how it went out, then glow, then cold weight"),
+        ("s", "a second flame, in seconds"),
+        ("w", "weighs the chosen candle cold"),
+        ("j", "your word on its wick, beside what the readings say"),
+        ("r", "the reading of the chosen candle"),
+        ("f", "finish: base, wick, polish"),
+        ("g", "where it goes"),
+        ("d", "a flaw by its trade name, or in your own words"),
+        ("p", "where a photo of it is"),
+        ("l", "what stands under it"),
+        ("n", "a note"),
+        ("z", "takes back the last thing said"),
+        ("u", "brings back what was taken back last"),
+        ("q", "leaves; what burns goes on being timed"),
+    ),
+)
+
 PAGES: Mapping[str, Page] = {
+    "burn": _BURN,
     "home": _HOME,
     "setup": _SETUP,
     "stove": _STOVE,

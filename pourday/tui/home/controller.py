@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Literal
 from pourday.errors import Trouble
 
 if TYPE_CHECKING:
+    from pourday.burn.due import CandleDue
     from pourday.plan.model import Plan
     from pourday.session.state import State
     from pourday.store.library import Summary
@@ -26,7 +27,7 @@ Page = Literal["list", "plans"]
 class HomeCommand:
     """What the screen is to do: what a controller that knows no Textual and no files cannot."""
 
-    act: Literal["leave", "open", "begin", "demo", "rehearse", "settings"]
+    act: Literal["leave", "open", "begin", "demo", "rehearse", "settings", "candles"]
     session: str = ""
     plan: Plan | None = None
     """What to begin with, or to rehearse; None for an empty plan."""
@@ -65,6 +66,8 @@ class HomeController:
         """Whether the folder was read yet."""
         self.next: dict[str, NextOfSession] = {}
         """By session, of those that are open."""
+        self.due: tuple[CandleDue, ...] = ()
+        """What is due with candles now, over all sessions."""
         self.page: Page = "list"
         self.at = 0
         """The session that the cursor is on, by its place in `sessions`."""
@@ -84,6 +87,11 @@ class HomeController:
         return self.sessions[self.at] if self.sessions else None
 
     @property
+    def moved(self) -> bool:
+        """Whether the person chose a session."""
+        return self._moved
+
+    @property
     def chosen_plan(self) -> KeptPlan | None:
         """The kept plan that the cursor is on; None where none was kept."""
         return self.plans[self.plan_at] if self.plans else None
@@ -98,6 +106,8 @@ class HomeController:
             sessions = list_sessions(self.folder)
         except Trouble as trouble:
             sessions, self.message = [], str(trouble)
+        # What became of candles is no day of its own: what is due with it stands on top.
+        sessions = [session for session in sessions if not session.batch]
         same = {s.session for s in sessions if before.get(s.session) == s}
         self.next = {name: upcoming for name, upcoming in self.next.items() if name in same}
         self._put(self._ordered(sessions))
@@ -176,9 +186,24 @@ class HomeController:
                 return self._rehearse()
             case "," | "comma" | "k":
                 return HomeCommand("settings")
+            case "b":
+                return self._candles()
             case "q" | "escape":
                 return HomeCommand("leave")
         return None
+
+    def _candles(self) -> HomeCommand | None:
+        """The candles of the chosen session; of what is due first, as long as nobody chose."""
+        if self.due and not self._moved:
+            return HomeCommand("candles", session=self.due[0].batch)
+        chosen = self.chosen
+        if chosen is None or chosen.trouble:
+            self.message = chosen.trouble if chosen else "There are no candles yet. n plans a day."
+            return None
+        if chosen.stage not in ("pour", "cure", "finished"):
+            self.message = "No candle of this session has left its mould yet."
+            return None
+        return HomeCommand("candles", session=chosen.session)
 
     def _open(self) -> HomeCommand | None:
         """Go on with the chosen session, or say why it cannot be opened."""

@@ -81,7 +81,7 @@ def _title(text: str, now: float, cells: int) -> Line:
 
 def _sessions(home: HomeController, now: float, cells: int) -> tuple[list[Line], int]:
     """A line a session under headings, and the number of the line that the cursor is on."""
-    drawn: list[Line] = []
+    drawn: list[Line] = _due(home, now, cells)
     at, group = 0, "open"
     for index, session in enumerate(home.sessions):
         kind = "broken" if session.trouble else "open" if is_open(session) else "done"
@@ -93,6 +93,26 @@ def _sessions(home: HomeController, now: float, cells: int) -> tuple[list[Line],
             at = len(drawn)
         drawn.append(_row(home, session, now, cells, index == home.at))
     return drawn, at
+
+
+MOST_DUE = 4
+"""Candles on top of the list that something is due with; the rest is in `pourday due`."""
+
+
+def _due(home: HomeController, now: float, cells: int) -> list[Line]:
+    """What is due with candles today, over all sessions: a line each, lit ones first."""
+    drawn: list[Line] = []
+    for number, row in enumerate(home.due[:MOST_DUE]):
+        when = f"{local(row.at):%H:%M}" if now - row.at < 43_200 else f"since {local(row.at):%d %b}"
+        right = f" {when}" if cells >= WIDE else ""
+        # The key leads to the first of them, as long as nobody chose a session.
+        key = "b" if number == 0 and not home.moved else ""
+        says = (f"  {key:<6}", "glow"), (row.says, "late" if row.what == "burning" else "ink")
+        drawn.append((*fit(says, cells - len(right)), (right, "soft")) if right else fit(says, cells))
+    more = len(home.due) - MOST_DUE
+    if more > 0:
+        drawn.append(line(f"        and {more} more: “pourday due” tells them", "soft"))
+    return [*drawn, EMPTY] if drawn else []
 
 
 def _row(home: HomeController, session: Summary, now: float, cells: int, chosen: bool) -> Line:
@@ -218,4 +238,8 @@ def _foot(home: HomeController, now: float, cells: int, rows: int) -> list[Line]
         ]
     first = (("Enter", "open"), ("n", "new"), fire, ("/", "help"), ("q", "leave"))
     about = [] if drawn else _about(home, now, cells)
-    return [*about, *drawn, *key_lines((*first, ("c", "start from it"), ("d", "demo"), *rest), cells)]
+    return [
+        *about,
+        *drawn,
+        *key_lines((*first, ("b", "candles"), ("c", "start from it"), ("d", "demo"), *rest), cells),
+    ]

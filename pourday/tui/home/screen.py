@@ -16,6 +16,7 @@ from pourday.tui.home.layout import draw_home
 from pourday.tui.terminal.clocks import WallClock
 
 if TYPE_CHECKING:
+    from pourday.burn.due import CandleDue
     from pourday.guide.advice.queries import Failed
     from pourday.plan.model import Plan
 
@@ -37,6 +38,8 @@ class HomeScreen(LineScreen):
         self._looking = False
         """Whether what is due next is being worked out."""
         self._looked_at = 0.0
+        self._due_at = 0.0
+        """When it was last worked out what is due with candles."""
         self._minute = 0
         """The minute that is shown."""
 
@@ -48,6 +51,7 @@ class HomeScreen(LineScreen):
 
     def on_screen_resume(self) -> None:
         super().on_screen_resume()
+        self._due_at = 0.0
         self.set_timer(JUST_AFTER, self._read)
 
     def _read(self) -> None:
@@ -71,6 +75,11 @@ class HomeScreen(LineScreen):
             self._looking = True
             query = NextActsQuery(self.pourday.folder, tuple(waiting), now)
             self.pourday.worker.ask(query, self._learn, self._looked)
+        if self.home.known and self.pourday.warm and abs(now - self._due_at) > LOOK_AGAIN:
+            from pourday.tui.home.due_query import DueQuery
+
+            self._due_at = now
+            self.pourday.worker.ask(DueQuery(self.pourday.folder, now), self._learn_due, lambda: None)
         if int(now // MINUTE) != self._minute:
             self._minute = int(now // MINUTE)
             self.draw()
@@ -79,6 +88,11 @@ class HomeScreen(LineScreen):
         if isinstance(upcoming, dict):
             self.home.learn(upcoming)
             self._looked_at = self.clock.now()
+            self.draw()
+
+    def _learn_due(self, due: tuple[CandleDue, ...] | Failed) -> None:
+        if isinstance(due, tuple):
+            self.home.due = due
             self.draw()
 
     def _looked(self) -> None:
@@ -100,6 +114,8 @@ class HomeScreen(LineScreen):
         match command.act:
             case "leave":
                 self.leave()
+            case "candles":
+                self.pourday.open_candles(command.session)
             case "open":
                 self.pourday.resume(command.session)
             case "begin":

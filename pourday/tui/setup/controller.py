@@ -102,8 +102,10 @@ class SetupController:
         if self.memories is None:
             return
         weights = tuple(self.memories.weight_of(mould, self.plan) for mould in self.plan.moulds)
+        passed = [self.memories.wick_of(mould, self.plan) for mould in self.plan.moulds]
         path = self.row.path
-        self.known = Known(self.memories.own_waxes(), weights)
+        wicks = tuple("" if wick is None else wick.words for wick in passed)
+        self.known = Known(self.memories.own_waxes(), weights, wicks)
         self._stand(path)
         if self.memories.remarks != self._remarks:
             self._remarks = list(self.memories.remarks)

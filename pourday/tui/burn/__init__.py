@@ -1,0 +1,1 @@
+"""Candles after the mould: finishing, and the burn test, live."""

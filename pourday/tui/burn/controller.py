@@ -1,0 +1,463 @@
+"""What the burn screen knows, and what a key does there. It knows nothing of Textual and reads no clock.
+
+What is asked follows from the record and the time alone, so a test that was killed asks the same again. A key
+answers the question that was last shown, never one that came up meanwhile.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from pourday.burn.candle import Candle, candles_of
+from pourday.burn.limits import stop_now
+from pourday.burn.looks import APART, CYCLE, WATCH_EVERY, cycle_over, next_look
+from pourday.burn.verdict import BurnVerdict, judge
+from pourday.errors import Trouble
+from pourday.plan.model import Plan
+from pourday.session import events as ev
+from pourday.session.describe import say_fact
+from pourday.session.events import Fact
+from pourday.session.state import State
+from pourday.store.live import LiveSession
+from pourday.text import plain
+from pourday.times import clock, letters, span
+from pourday.tui.burn.questions import BurnQuestion, chosen_for, question_of, read_answer, weigh_question
+from pourday.units import show_length
+
+HEARD_EVERY = 60.0
+"""s between two answers to the watch that go on record."""
+LAST_LOOK = 600.0
+"""s after the end of a cycle that measuring for the last time may take, before it is rung for: estimate."""
+TOO_SOON = 0.5
+"""s after a question came up by itself in which a key that answers one does not count."""
+LONGEST = 200
+USUAL_TRIM = 0.006
+"""m of wick above the wax: common practice, no source."""
+
+
+@dataclass(slots=True)
+class Lighting:
+    """What is told before several candles are lit together, question by question; nothing of it is on record yet."""
+
+    letters: str
+    kg: dict[str, tuple[float, str]] = field(default_factory=dict)
+    trimmed: float | None = None
+    draught: ev.Draught | None = None
+    room_c: float | None = None
+    step: int = 0
+
+
+class BurnController:
+    """The candles of one batch, and the tests of them."""
+
+    def __init__(self, live: LiveSession, batch: State, now: float) -> None:
+        self.live, self.batch = live, batch
+        self.at = 0
+        self.marked: set[str] = set()
+        self.text = ""
+        """What is half typed."""
+        self.message = ""
+        self.question: BurnQuestion | None = None
+        """The one on the screen."""
+        self.own: BurnQuestion | None = None
+        """One that a key opened; it stands before what the record asks."""
+        self.lighting: Lighting | None = None
+        self.skipped: frozenset[str] = frozenset()
+        self.reading = False
+        """Whether the chosen candle's reading is shown in full."""
+        self.quiet = False
+        self.leaving = False
+        self._changed_at = -1e9
+        self._alarms: tuple[str, ...] = ()
+        self.candles: tuple[Candle, ...] = candles_of(batch, live.state)
+        self.look(now)
+        lit = [n for n, candle in enumerate(self.candles) if candle.life.burning]
+        self.at = lit[0] if lit else 0
+
+    # -- what there is ------------------------------------------------------------------------------
+
+    @property
+    def plan(self) -> Plan:
+        return self.batch.plan
+
+    @property
+    def chosen(self) -> Candle | None:
+        return self.candles[self.at] if self.candles else None
+
+    @property
+    def lit(self) -> tuple[Candle, ...]:
+        return tuple(candle for candle in self.candles if candle.life.burning)
+
+    @property
+    def picked(self) -> str:
+        """Letters that a key is about: those that are marked, else the chosen one."""
+        if self.marked:
+            return "".join(sorted(self.marked))
+        return self.chosen.letter if self.chosen else ""
+
+    def look(self, now: float) -> None:
+        """Take the record and the time in: candles, alarms, and what is asked."""
+        self.candles = candles_of(self.batch, self.live.state)
+        self.at = max(0, min(self.at, len(self.candles) - 1))
+        alarms = self.alarms(now)
+        if set(alarms) - set(self._alarms):
+            self.quiet = False
+        self._alarms = alarms
+        asked = self._asked(now)
+        if (asked.id if asked else "") != (self.question.id if self.question else ""):
+            self._changed_at = now
+            if self.own is None and self.lighting is None:
+                self.text = ""
+        self.question = asked
+
+    def alarms(self, now: float) -> tuple[str, ...]:
+        """What needs a hand at once, whole sentences."""
+        says = []
+        for candle in self.lit:
+            burn = candle.life.burning
+            if burn is None:
+                continue
+            over = stop_now(burn, self.plan.units)
+            says += [f"Put {candle.letter} out: {one.says} ({one.limit.source})." for one in over]
+            if cycle_over(burn, now - LAST_LOOK):
+                says.append(f"Put {candle.letter} out: it has burned {span(CYCLE)}.")
+        if self.lit and now - self.live.state.heard_at > WATCH_EVERY:
+            says.append("Is somebody in the room with the candles? Any key answers.")
+        return tuple(says)
+
+    def _asked(self, now: float) -> BurnQuestion | None:
+        if self.own is not None:
+            return self.own
+        if self.lighting is not None:
+            return self._lighting_question(self.lighting)
+        if any(says.startswith("Put ") for says in self.alarms(now)):
+            return None
+        asked = (question_of(candle, now, self.skipped) for candle in (*self.lit, *self.candles))
+        return next((question for question in asked if question is not None), None)
+
+    @property
+    def apart(self) -> str:
+        """The caution that belongs to lit candles."""
+        return (
+            f"{show_length(APART, self.plan.units)} apart, on a plate that cannot burn, nothing above; never left alone. "
+            "Your local rules outrank this."
+        )
+
+    def word(self, now: float) -> tuple[str, str]:
+        """(the word of the moment, a sentence under it)."""
+        alarms = self.alarms(now)
+        outs = "".join(c.letter for c in self.lit if any(f"Put {c.letter} out" in says for says in alarms))
+        if outs:
+            return f"PUT OUT {outs}", " ".join(alarms)
+        if self.question is not None:
+            return self.question.word, self.question.says
+        if alarms:
+            return "THERE?", " ".join(alarms)
+        over = "".join(c.letter for c in self.lit if c.life.burning and cycle_over(c.life.burning, now))
+        if over:
+            return f"PUT OUT {over}", f"{letters(over)} burned {span(CYCLE)}: snuff, then x."
+        if self.lit:
+            burning = [c.life.burning for c in self.lit if c.life.burning]
+            coming = [t for burn in burning if (t := next_look(burn, now)) is not None]
+            after = f"The next look is at {clock(min(coming), now)}." if coming else "Put them out."
+            return "WATCH", f"{after} {self.apart}"
+        if not self.candles:
+            return "NONE YET", "No candle of this batch has left its mould."
+        return (
+            "CANDLES",
+            "b burns what is marked, or the one that is chosen; Space marks several.",
+        )
+
+    def verdict(self) -> BurnVerdict | None:
+        """What the readings of the chosen candle say of its wick."""
+        return judge(self.chosen, self.plan.scale_step, self.plan.units) if self.chosen else None
+
+    # -- keys ---------------------------------------------------------------------------------------
+
+    def press(self, key: str, character: str | None, now: float) -> None:
+        """What a key does."""
+        watched = any("Any key answers" in says for says in self.alarms(now))
+        self.quiet, self.message = True, ""
+        if self.lit and now - self.live.state.heard_at > HEARD_EVERY and not self.live.readonly:
+            self.file((ev.WatchAnswered(),), silent=True, now=now)
+        typed = self.question is not None and self.question.kind not in ("choice", "confirm")
+        if watched and not typed:
+            # The key that says somebody is there says nothing else: it may have been pressed in a hurry, from afar.
+            self.message = "Good: somebody is there."
+            self.look(now)
+            return
+        sign = character if character and character.isprintable() else ""
+        if not self._typed(key, sign, now) and not self._answered(key, sign.lower(), now):
+            self._command(key, sign.lower(), now)
+        self.look(now)
+
+    def typing(self) -> bool:
+        """Whether every sign goes into a text."""
+        return self.question is not None and self.question.kind == "words"
+
+    def _typed(self, key: str, sign: str, now: float) -> bool:
+        """Whether the key was part of a text or a number, or filed or skipped one."""
+        question = self.question
+        if question is None or question.kind in ("choice", "confirm"):
+            return False
+        if key == "backspace":
+            self.text = self.text[:-1]
+        elif key == "enter":
+            self._entered(question, now)
+        elif question.kind == "words" and sign:
+            self.text = (self.text + sign)[:LONGEST]
+        elif sign and (sign.isdigit() or (self.text and (sign.isalpha() or sign in " ./,")) or sign in ".,"):
+            self.text = (self.text + sign)[:20]
+        else:
+            return False
+        return True
+
+    def _entered(self, question: BurnQuestion, now: float) -> None:
+        """Enter: file what was typed; with nothing typed, leave the question out."""
+        text = self.text.strip()
+        if not text:
+            self._skip(question)
+            return
+        try:
+            value = read_answer(question, text, self.plan.units)
+            facts = question.answer(value, text)
+        except Trouble as trouble:
+            self.message = str(trouble)
+            return
+        self.text = ""
+        self._done(facts, now)
+
+    def _skip(self, question: BurnQuestion) -> None:
+        if self.own is not None:
+            self.own = None
+        elif self.lighting is not None:
+            self.lighting.step += 1
+        else:
+            self.skipped |= {question.id}
+            self.message = "Left out: not measured."
+
+    def _answered(self, key: str, sign: str, now: float) -> bool:
+        """Whether the key chose an answer, or confirmed."""
+        question = self.question
+        if question is None:
+            return False
+        if question.kind == "confirm" and key == "space":
+            self._done(question.answer(0.0, ""), now)
+            return True
+        if question.id == "defect" and sign == "o":
+            self.own = chosen_for(self.picked, "own words")
+            return True
+        if question.kind == "choice" and sign in dict(question.choices):
+            if self.own is None and self.lighting is None and now - self._changed_at < TOO_SOON:
+                return True
+            self._done(question.answer(0.0, sign), now)
+            return True
+        if question.kind == "choice" and key == "enter":
+            self._skip(question)
+            return True
+        return False
+
+    def _done(self, facts: tuple[Fact, ...], now: float) -> None:
+        """Put an answer on record; nothing is to be filed yet of a lighting that goes on."""
+        if self.own is not None:
+            self.own = None
+        elif self.lighting is not None:
+            self.lighting.step += 1
+            if any(isinstance(fact, ev.CandleLit) for fact in facts):
+                self.lighting, self.marked = None, set()
+        if facts:
+            self.file(facts, now=now)
+        # What an answer brings up is answered at once; only what the clock brings up waits.
+        self.look(now)
+        self._changed_at = -1e9
+
+    def file(self, facts: tuple[Fact, ...], *, now: float, silent: bool = False) -> None:
+        """File facts and say what of them is on disk."""
+        said = []
+        for fact in facts:
+            try:
+                self.live.file(fact, now=now)
+            except Trouble as trouble:
+                self.message = str(trouble)
+                return
+            said.append(say_fact(fact, self.plan))
+        if self.live.unsaved:
+            self.message = f"NOT SAVED: {self.live.trouble}"
+        elif not silent:
+            self.message = f"Filed: {'; '.join(said)}."
+
+    def _command(self, key: str, sign: str, now: float) -> None:
+        """A key that answers nothing."""
+        if key == "escape":
+            self._back()
+            return
+        steps = {"left": -1, "up": -1, "right": 1, "down": 1}
+        if key in steps and self.candles:
+            self.at = max(0, min(len(self.candles) - 1, self.at + steps[key]))
+            return
+        if key == "space":
+            self._mark()
+            return
+        if sign in ("q", "r", "z", "u"):
+            self._always(sign, now)
+            return
+        if self.live.readonly and sign:
+            self.message = "This can only be read here."
+            return
+        self._say(sign)
+
+    def _always(self, sign: str, now: float) -> None:
+        """Keys that need no candle."""
+        if sign == "q":
+            self.leaving = True
+        elif sign == "r":
+            self.reading = not self.reading
+        else:
+            self._take_back(sign == "z", now)
+
+    def _say(self, sign: str) -> None:
+        """Keys that say something of the candles that are meant."""
+        picked = self.picked
+        if not picked:
+            return
+        words = {"f": "finish", "g": "goes", "d": "defect", "p": "photo", "l": "label"}
+        if sign in words:
+            self.own = chosen_for(picked, words[sign])
+        elif sign == "b":
+            self._begin_lighting(picked)
+        elif sign == "x":
+            burning = "".join(c.letter for c in self.lit if c.letter in picked)
+            first = burning or "".join(c.letter for c in self.lit[:1])
+            self.own = chosen_for(first, "out") if first else None
+            self.message = "" if first else "Nothing burns."
+        elif sign == "w" and self.chosen and self.chosen.life.burns and not self.chosen.life.burning:
+            self.own = weigh_question(self.chosen)
+        elif sign == "s":
+            self.own = self._second_flame()
+        elif sign == "j":
+            self.own = self._judging()
+        elif sign == "n":
+            note = lambda _, text: (ev.Noted(text=plain(text, 400)),)  # noqa: E731
+            self.own = BurnQuestion("note", "NOTE", "What is to be noted?", "words", note)
+
+    def _back(self) -> None:
+        """One step back: what is typed, then the question, then the page, then out."""
+        if self.text:
+            self.text = ""
+        elif self.own is not None or self.lighting is not None:
+            self.own = self.lighting = None
+        elif self.reading:
+            self.reading = False
+        elif self.question is not None:
+            self._skip(self.question)
+        else:
+            self.leaving = True
+
+    def _mark(self) -> None:
+        chosen = self.chosen
+        if chosen is not None:
+            self.marked ^= {chosen.letter}
+
+    def _take_back(self, back: bool, now: float) -> None:
+        try:
+            entry = self.live.undo(now=now) if back else self.live.redo(now=now)
+        except Trouble as trouble:
+            self.message = str(trouble)
+            return
+        if entry is None:
+            self.message = "There is nothing to take back." if back else "There is nothing to bring back."
+        else:
+            said = say_fact(entry.fact, self.plan)
+            self.message = f"{'Taken back' if back else 'Brought back'}: {said}."
+
+    # -- lighting -----------------------------------------------------------------------------------
+
+    def _begin_lighting(self, picked: str) -> None:
+        """Begin to ask what is told before candles are lit; those that burn already are left out."""
+        burning = {candle.letter for candle in self.lit}
+        ready = "".join(letter for letter in picked if letter not in burning)
+        if not ready:
+            self.message = f"{letters(picked)} burn{'s' if len(picked) == 1 else ''} already."
+            return
+        self.lighting = Lighting(ready)
+
+    def _lighting_question(self, lighting: Lighting) -> BurnQuestion:
+        """What is asked next before these are lit."""
+
+        def weight(value: float, typed: str) -> tuple[Fact, ...]:
+            lighting.kg[lighting.letters[lighting.step]] = value, typed
+            return ()
+
+        def trim(value: float, _: str) -> tuple[Fact, ...]:
+            lighting.trimmed = value
+            return ()
+
+        def draught(_: float, key: str) -> tuple[Fact, ...]:
+            lighting.draught = "some" if key == "s" else "none"
+            return ()
+
+        def room(value: float, _: str) -> tuple[Fact, ...]:
+            lighting.room_c = value
+            return ()
+
+        step = lighting.step - len(lighting.letters)
+        if step < 0:
+            letter = lighting.letters[lighting.step]
+            says = f"What does {letter} weigh? (Enter alone: not weighed)"
+            return BurnQuestion(f"light kg {letter}", f"WEIGH {letter}", says, "weight", weight)
+        if step == 0:
+            usual = show_length(USUAL_TRIM, self.plan.units)
+            says = f"How long is the wick, trimmed? About {usual} is usual (common practice)."
+            return BurnQuestion("light trim", "TRIM", says, "length", trim)
+        if step == 1:
+            choices = (("n", "none"), ("s", "some"))
+            return BurnQuestion("light draught", "AIR", "Is there a draught?", "choice", draught, choices)
+        if step == 2:
+            return BurnQuestion("light room", "ROOM", "How warm is the room?", "temperature", room)
+        says = f"Light {letters(lighting.letters)}, then Space. {self.apart}"
+        return BurnQuestion(
+            "light", f"LIGHT {lighting.letters}", says, "confirm", lambda _v, _t: self._lit_facts(lighting)
+        )
+
+    def _lit_facts(self, lighting: Lighting) -> tuple[Fact, ...]:
+        wicks = {candle.letter: candle.wick for candle in self.candles}
+        return tuple(
+            ev.CandleLit(
+                mould=letter, wick=plain(wicks.get(letter, ""), 80), trimmed=lighting.trimmed, room_c=lighting.room_c,
+                draught=lighting.draught, kg=lighting.kg.get(letter, (None, ""))[0], typed=lighting.kg.get(letter, (None, ""))[1],
+            )
+            for letter in lighting.letters
+        )  # fmt: skip
+
+    # -- judging ------------------------------------------------------------------------------------
+
+    def _second_flame(self) -> BurnQuestion | None:
+        """How long a flame burned beside the wick's, of the chosen candle."""
+        chosen = self.chosen
+        if chosen is None or chosen.life.burning is None:
+            self.message = "Choose a candle that burns."
+            return None
+        look = chosen.life.burning.looks[-1].seen.look if chosen.life.burning.looks else 0.0
+
+        def answer(value: float, _: str) -> tuple[Fact, ...]:
+            return (ev.BurnSeen(mould=chosen.letter, look=look, second_flame=value),)
+
+        says = f"How many seconds did a second flame burn on {chosen.letter}?"
+        return BurnQuestion("second", f"FLAME {chosen.letter}", says, "seconds", answer)
+
+    def _judging(self) -> BurnQuestion | None:
+        """The person's word on a wick, beside what the readings say."""
+        chosen, verdict = self.chosen, self.verdict()
+        if chosen is None or verdict is None or not chosen.life.burns:
+            self.message = "There is no burn to judge by yet."
+            return None
+        keys: dict[str, ev.WickVerdict] = {
+            "p": "passed", "u": "one up", "d": "one down", "f": "other family", "c": "other cause"
+        }  # fmt: skip
+
+        def answer(_: float, key: str) -> tuple[Fact, ...]:
+            wick = plain(chosen.wick, 80)
+            return (ev.WickJudged(mould=chosen.letter, wick=wick, came=keys[key], says=verdict.says),)
+
+        says = f"{verdict.says} What do you say of {chosen.wick or 'its wick'}?"
+        return BurnQuestion("judge", f"WICK {chosen.letter}", says, "choice", answer, tuple(keys.items()))

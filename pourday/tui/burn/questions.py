@@ -1,0 +1,201 @@
+"""What the burn screen asks, each question with the facts that its answer files. Pure: no clock, no Textual."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Literal
+
+from pourday.burn.candle import Candle
+from pourday.burn.looks import LookDue, look_due, weigh_from
+from pourday.errors import Trouble
+from pourday.session import events as ev
+from pourday.session.candle import Burn
+from pourday.session.events import Fact
+from pourday.text import plain
+from pourday.times import span
+from pourday.units import Units, read_length, read_mass, read_number, read_temperature
+
+Kind = Literal["length", "weight", "seconds", "temperature", "words", "choice", "confirm"]
+Answer = Callable[[float, str], tuple[Fact, ...]]
+"""From the value in SI and the text as typed, or the key that chose, to what goes on record."""
+
+
+@dataclass(frozen=True, slots=True)
+class BurnQuestion:
+    """One question."""
+
+    id: str
+    word: str
+    """For the big letters."""
+    says: str
+    kind: Kind
+    answer: Answer
+    choices: tuple[tuple[str, str], ...] = ()
+    """(key, what it means), of a choice."""
+
+
+def read_answer(question: BurnQuestion, text: str, units: Units) -> float:
+    """What was typed, in SI. Raises `Trouble` for what cannot be that."""
+    match question.kind:
+        case "length":
+            metres = read_length(text, units).value
+            if metres > 1.0:
+                raise Trouble(
+                    f"“{plain(text, 20)}” would be more than a metre.", instead="Type it like: 30 mm."
+                )
+            return metres
+        case "weight":
+            return read_mass(text, units).value
+        case "seconds":
+            return read_number(text, "seconds", 3600.0)
+        case "temperature":
+            return read_temperature(text, units, "room").celsius
+        case _:
+            return 0.0
+
+
+_YES = (("y", "yes"), ("n", "no"))
+_SOOT: dict[str, ev.Soot] = {"n": "none", "w": "wisps", "s": "steady"}
+_ASKS: dict[str, tuple[str, Kind, tuple[tuple[str, str], ...]]] = {
+    "flame": ("How high is the flame of {}, from the pool to its tip?", "length", ()),
+    "across": ("How wide is the pool of {}?", "length", ()),
+    "across_other": ("And the other way, at a right angle?", "length", ()),
+    "depth": ("How deep is the pool of {}?", "length", ()),
+    "wall": ("How much wall is left at the thinnest place of {}? 0 where wax runs over.", "length", ()),
+    "mushroom": ("Does a mushroom grow on the wick of {}?", "choice", _YES),
+    "soot": ("Does {} soot?", "choice", (("n", "none"), ("w", "wisps"), ("s", "steady"))),
+    "leaning": ("Does {} lean?", "choice", _YES),
+}  # fmt: skip
+
+
+def look_question(candle: Candle, due: LookDue, field: str) -> BurnQuestion:
+    """One thing to measure at a look."""
+    asks, kind, choices = _ASKS[field]
+
+    def answer(value: float, typed: str) -> tuple[Fact, ...]:
+        seen: float | bool | ev.Soot = value
+        if field == "soot":
+            seen = _SOOT[typed]
+        elif kind == "choice":
+            seen = typed == "y"
+        return (ev.BurnSeen(mould=candle.letter, look=due.mark, **{field: seen}),)  # type: ignore[arg-type]
+
+    says = f"{asks.format(candle.letter)} ({span(due.mark)} lit)"
+    return BurnQuestion(
+        f"look {candle.letter} {due.mark:.0f} {field}", f"LOOK {candle.letter}", says, kind, answer, choices
+    )
+
+
+def after_question(candle: Candle, burn: Burn, now: float, skipped: frozenset[str]) -> BurnQuestion | None:
+    """What is asked of a candle that was put out: glow, relighting, and its weight once it is cold."""
+    letter, number = candle.letter, len(candle.life.burns)
+    ended = burn.ended_at or now
+
+    def glow(value: float, _: str) -> tuple[Fact, ...]:
+        return (ev.AfterGlow(mould=letter, glow=value),)
+
+    def relit(_: float, key: str) -> tuple[Fact, ...]:
+        return (ev.AfterGlow(mould=letter, relit=key == "y"),)
+
+    asked = []
+    if now - ended < 1800 and burn.how in ("snuffed", "blown out"):
+        if burn.glow is None:
+            says = f"How many seconds did the wick of {letter} glow or smoke?"
+            asked.append(BurnQuestion(f"glow {letter} {number}", f"OUT {letter}", says, "seconds", glow))
+        if burn.relit is None:
+            says = f"Did {letter} take fire again by itself?"
+            asked.append(
+                BurnQuestion(f"relit {letter} {number}", f"OUT {letter}", says, "choice", relit, _YES)
+            )
+    weigh = weigh_from(burn)
+    if weigh is not None and weigh <= now:
+        asked.append(weigh_question(candle))
+    return next((question for question in asked if question.id not in skipped), None)
+
+
+def weigh_question(candle: Candle) -> BurnQuestion:
+    """The weight of a cold candle after its newest burn."""
+
+    def answer(value: float, typed: str) -> tuple[Fact, ...]:
+        return (ev.WeighedCold(mould=candle.letter, kg=value, typed=typed),)
+
+    says = f"What does {candle.letter} weigh, cold? Drips that hang on it count; wipe none off."
+    return BurnQuestion(
+        f"weigh {candle.letter} {len(candle.life.burns)}", f"WEIGH {candle.letter}", says, "weight", answer
+    )
+
+
+def question_of(candle: Candle, now: float, skipped: frozenset[str]) -> BurnQuestion | None:
+    """What is to be asked of one candle now; None where nothing is."""
+    if not candle.life.burns:
+        return None
+    burn = candle.life.burns[-1]
+    if not burn.lit:
+        return after_question(candle, burn, now, skipped)
+    due = look_due(burn, now)
+    if due is None:
+        return None
+    asked = (look_question(candle, due, field) for field in due.missing)
+    return next((question for question in asked if question.id not in skipped), None)
+
+
+# -- what is said by a key ---------------------------------------------------------------------------
+
+DEFECTS = (
+    ("1", "frosting"), ("2", "mottling"), ("3", "rings"), ("4", "pits or bubbles"), ("5", "cracks"),
+    ("6", "layers apart"), ("7", "colour bled"), ("8", "bent wick"), ("9", "hollow"),
+)  # fmt: skip
+"""The trade's names of what is mostly seen on a candle that has left its mould."""
+
+
+def chosen_for(letters: str, word: str) -> BurnQuestion | None:
+    """The question behind a key that says something of these candles (`finish`, `goes` ...); None for no such key."""
+
+    def each(make: Callable[[str, str], Fact]) -> Answer:
+        return lambda _, key: tuple(make(letter, key) for letter in letters)
+
+    finish: dict[str, ev.Finish] = {"b": "base levelled", "w": "wick trimmed", "p": "polished"}
+    goes: dict[str, ev.Goes] = {"k": "keep", "t": "test", "g": "gift", "s": "sale", "m": "melt again"}
+    hows: dict[str, ev.WentOut] = {
+        "s": "snuffed", "b": "blown out", "w": "went out", "d": "burned down"
+    }  # fmt: skip
+    named = " and ".join(letters)
+    match word:
+        case "finish":
+            answer = each(lambda letter, key: ev.FinishDone(mould=letter, what=finish[key]))
+            return BurnQuestion(
+                "finish", "FINISH", f"What was done to {named}?", "choice", answer, tuple(finish.items())
+            )
+        case "goes":
+            answer = each(lambda letter, key: ev.CandleGoes(mould=letter, to=goes[key]))
+            return BurnQuestion(
+                "goes", "GOES", f"Where does {named} go?", "choice", answer, tuple(goes.items())
+            )
+        case "out":
+            answer = each(lambda letter, key: ev.BurnEnded(mould=letter, how=hows[key]))
+            return BurnQuestion(
+                "out", f"OUT {letters}", f"How did {named} go out?", "choice", answer, tuple(hows.items())
+            )
+        case "defect":
+            defects = dict(DEFECTS)
+            answer = each(lambda letter, key: ev.DefectSeen(mould=letter, defect=defects[key]))
+            return BurnQuestion(
+                "defect",
+                "FLAW",
+                f"What is wrong with {named}? (o: in your own words)",
+                "choice",
+                answer,
+                DEFECTS,
+            )
+        case "own words":
+            answer = each(lambda letter, text: ev.DefectSeen(mould=letter, defect=plain(text, 80)))
+            return BurnQuestion("own words", "FLAW", f"What is wrong with {named}?", "words", answer)
+        case "photo":
+            answer = each(lambda letter, text: ev.PhotoTaken(mould=letter, path=plain(text, 400)))
+            return BurnQuestion("photo", "PHOTO", f"Where is the photo of {named}?", "words", answer)
+        case "label":
+            answer = each(lambda letter, text: ev.CandleLabelled(mould=letter, label=plain(text, 40)))
+            return BurnQuestion("label", "LABEL", f"What stands under {named}?", "words", answer)
+        case _:
+            return None
