@@ -31,10 +31,10 @@ from pourday.units import show_temperature
 
 SPEEDS = (1.0, 10.0, 60.0, 200.0, 600.0)
 """Seconds of the kitchen in one of the wall's."""
-READING, GLANCE = 2.0, 0.8
+READING, GLANCE = 1.8, 0.6
 """Seconds on the wall in which a sentence is read, and in which one is that has been read in much the same words before,
 where no speed was asked for;"""
-DOING, WAITING = 0.4, 0.9
+DOING, WAITING = 0.3, 0.7
 """in which both hands are at something, and in which a wait goes by, however long it is in the kitchen."""
 BY_HAND, PLANNING = 10.0, 1.0
 """Speed at which a person acts with their own hands, and at which they plan, where no speed was asked for,"""
@@ -251,10 +251,12 @@ def _in_a_line(act: Act, facts: Sequence[Fact], state: State, now: float) -> str
     """What was just done, and why: `07:17 Done: ...`."""
     # An alarm that was heard is nothing that hands did.
     done = [fact for fact in facts if not isinstance(fact, ev.Waived | ev.AlarmAcknowledged)]
-    settled = [fact.why for fact in facts if isinstance(fact, ev.Waived)]
+    settled = list(dict.fromkeys(fact.why for fact in facts if isinstance(fact, ev.Waived)))
     if any(isinstance(fact, ev.Poured) for fact in done):
         # The scale says the same weights once more.
         done = [fact for fact in done if isinstance(fact, ev.Poured)]
     said = "; ".join(say_fact(fact, state.plan) for fact in done) or "; ".join(settled) or act.word
     why = act.why.partition(". ")[0].rstrip(".")
+    if act.between is not None and all(isinstance(fact, ev.Reading) for fact in facts):
+        why = "A jug is read before it is poured"
     return f"{clock(now)} {said[:1].upper()}{said[1:]}." + (f" Why: {why}." if why else "")

@@ -411,6 +411,14 @@ def test_an_alarm_of_heat_shows_what_was_read_and_not_a_forecast_that_doubts_it(
     assert "▲ ALARM: wax above its ceiling ▲" in text
 
 
+def test_beside_the_end_of_a_session_stands_no_temperature() -> None:
+    """Its candles are on a shelf and its jugs as warm as the room."""
+    advice = advice_after(*FULL, (3000.0, ev.Finished()), minute=3001.0)
+    assert advice.now is not None
+    assert (advice.now.word, advice.now.degrees.text, advice.now.time.text) == ("DONE", "", "")
+    assert "burner ▌" not in flat(drawn(advice, START + 3001 * 60, 80, 24))
+
+
 def test_what_waits_without_harm_is_due_and_not_late() -> None:
     """Nobody is late to light the burner for the first time; a reading at a lit burner is another thing."""
     loaded = (0.1, ev.Waived(act="load pot", why="the pot is weighed and loaded"))

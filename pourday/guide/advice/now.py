@@ -23,7 +23,7 @@ from pourday.session.state import State
 from pourday.times import clock, countdown, span
 from pourday.units import show_temperature
 
-BY_EYE = ("look", "look under", "relief", "demould", "cure", "finish")
+BY_EYE = ("look", "look under", "relief", "demould", "cure", "finish", "nothing")
 """Acts that no thermometer helps with: a figure beside them would be of something else."""
 WATCHES = ("heat off", "burner?", "read", "water", "alarm")
 """Acts that come too late at a lit burner although nothing closes."""

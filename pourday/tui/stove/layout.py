@@ -263,9 +263,9 @@ def _beside_word(word: Sequence[Line], next_word: str, burner: Block, cells: int
 
 
 def _burner_big(advice: Advice) -> Block:
-    """How the burner stands, in letters read across the kitchen, behind a bar of its own; nothing before it was lit."""
+    """How the burner stands, in letters read across the kitchen, behind a bar of its own; nothing before it was lit, and once candles only cure."""
     state = advice.state.burner
-    if state == "off" and not advice.state.burner_spans:
+    if state == "off" and (not advice.state.burner_spans or advice.state.stage in ("cure", "finished")):
         return []
     job = _burner_job(state)
     rows = _big(BURNER_LETTERS.get(state, state.upper()), 3, job.split()[0])
