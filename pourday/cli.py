@@ -42,6 +42,7 @@ examples:
   pourday resume 2026-11-25      carry one on (without a name: the newest that is open)
   pourday show 2026-11-25        the record as text (--story, --csv, --json)
   pourday due                    which candles may be burned, weighed or given today
+  pourday print 2026-11-25 sheet  the page for the wall (or record, or slip), as HTML
   pourday plan pillars.json      weigh out a plan file
   pourday plan --from 2026-11-25 --as-poured --mould A --out again.json
                                  a plan file from a record, to pour it again
@@ -216,6 +217,15 @@ def _add_commands(commands: argparse._SubParsersAction[_Parser], shared: _Parser
     as_what = due.add_mutually_exclusive_group()
     as_what.add_argument("--json", action="store_true", help="as JSON")
     as_what.add_argument("--ics", action="store_true", help="as a calendar file")
+    papers = commands.add_parser(
+        "print", parents=[shared], help="a page for the wall, the whole record, or slips for the candles"
+    )
+    papers.add_argument("id", help="its name, as “pourday list” shows it")
+    papers.add_argument("paper", choices=["sheet", "record", "slip"], help="what is to be printed")
+    papers.add_argument("--text", action="store_true", help="sheet or slip as plain text, to be read here")
+    papers.add_argument(
+        "--out", metavar="FILE", help="the HTML file to write; usually ID-sheet.html and so on, here"
+    )
     check = commands.add_parser(
         "check", parents=[shared], help="what is wrong with files; repair into new ones"
     )
@@ -273,6 +283,8 @@ def _run(arguments: argparse.Namespace) -> int:
             return _show(folder, arguments)
         case "due":
             return _due(folder, arguments)
+        case "print":
+            return _paper(folder, arguments)
         case "check":
             return _check(folder, arguments.id)
         case "pack":
@@ -365,6 +377,42 @@ def _due(folder: Path, arguments: argparse.Namespace) -> int:
     for remark in remarks:
         _complain(remark)
     return TROUBLE if remarks else OK
+
+
+def _paper(folder: Path, arguments: argparse.Namespace) -> int:
+    """`pourday print`: a paper as an HTML file that a browser prints, or as text."""
+    from pourday.reports.papers.sheet import sheet_text, wall_sheet
+    from pourday.reports.papers.slip import candle_slips, slip_text
+    from pourday.store.candles import read_log
+    from pourday.store.reading import read_session
+
+    stored = read_session(folder, arguments.id)
+    state, paper = stored.state, arguments.paper
+    log = read_log(folder, stored.session) if paper == "slip" else None
+    candles = {} if log is None else log.candles
+    if arguments.text:
+        if paper == "record":
+            raise Trouble(
+                "The record as text is “pourday show”.", instead="Ask for that, or leave --text out."
+            )
+        if paper == "sheet":
+            lines = sheet_text(wall_sheet(state.fixed_plan or state.plan, stored.session))
+        else:
+            lines = slip_text(candle_slips(state, candles))
+        _print("\n".join(lines))
+        return OK
+    from pourday.reports.papers import pages
+
+    if paper == "sheet":
+        page = pages.sheet_page(state)
+    elif paper == "slip":
+        page = pages.slip_page(state, candles)
+    else:
+        page = pages.record_page(state, stored.entries)
+    path = Path(arguments.out or f"{stored.session}-{paper}.html")
+    _save(path, page.encode("utf-8", "replace"))
+    _print(f"Open {path} in a browser and print it.")
+    return OK
 
 
 def _check(folder: Path, session: str | None) -> int:

@@ -326,3 +326,15 @@ def test_a_record_alone_is_enough_to_pour_it_again(call, tmp_path):
     assert "no plan file" in sentence(call("plan", new, "--from", "2026-10-25-demo-a"), 1)
     assert "No plan was named" in sentence(call("plan"), 1)
     assert json.loads(call("plan", "--from", "2026-10-25-demo-a").stdout)["layers"][0]["colour"] == "rust"
+
+
+def test_the_papers_are_written_beside_nothing_that_stands_there(filled, tmp_path):
+    for paper in ("sheet", "record", "slip"):
+        out = tmp_path / f"{paper}.html"
+        done = filled("print", "2026-11-24-a", paper, "--out", str(out))
+        assert (done.returncode, done.stderr) == (0, "")
+        assert out.read_text(encoding="utf-8").startswith("<!doctype html>")
+        assert "already" in sentence(filled("print", "2026-11-24-a", paper, "--out", str(out)), 1)
+    assert "NO WATER" in filled("print", "2026-11-24-a", "sheet", "--text").stdout
+    assert "unattended" in filled("print", "2026-11-24-a", "slip", "--text").stdout
+    assert "pourday show" in sentence(filled("print", "2026-11-24-a", "record", "--text"), 1)

@@ -95,7 +95,8 @@ def _weights(state: State) -> list[str]:
         kg = sheet.mould(letter).finished if letter in planned_for else None
         planned = "-" if kg is None else show_mass(kg, units, step)
         actual = "not weighed" if mould.candle_kg is None else show_mass(mould.candle_kg, units, step)
-        lines.append(f"    {'candle':<20} planned {planned:>8}   {actual:>11}")
+        share = f"   {mould.candle_kg / kg:.1%} of theoretical" if kg and mould.candle_kg is not None else ""
+        lines.append(f"    {'candle':<20} planned {planned:>8}   {actual:>11}{share}")
     if any(mould.pours or mould.emptied for mould in state.moulds.values()):
         lines.append(f"  {balance_words(state)}.")
     return lines

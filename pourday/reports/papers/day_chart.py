@@ -1,0 +1,223 @@
+"""The day on one time axis as inline SVG: pot and jugs as they were read, burner, pours, windows as told and as seen.
+
+Stretches in which nothing happened are folded: the axis says how long each was.
+"""
+
+from __future__ import annotations
+
+import itertools
+from bisect import bisect_right
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from markupsafe import Markup, escape
+
+from pourday.reports.deviations import Deviation
+from pourday.reports.forecast_check import ForecastOutcome
+from pourday.session.state import State
+from pourday.times import HOUR, clock, local, span
+from pourday.units import show_temperature
+
+FOLD_FROM = 2 * HOUR
+"""s without anything on record that are folded."""
+JOINED = HOUR / 2
+"""s between two readings of the pot that a line may join: over more nobody knows what it did. An estimate of ours."""
+_FOLDED = 900.0
+"""s of axis that a folded stretch takes."""
+_WIDE, _LEFT, _RIGHT = 190.0, 14.0, 3.0
+"""mm of the drawing, and of its margins."""
+_CURVES, _ROW = 55.0, 5.0
+"""mm of the temperatures, and of each row below them."""
+
+
+@dataclass(frozen=True, slots=True)
+class FoldedAxis:
+    """Seconds since the epoch along a line, with quiet stretches folded."""
+
+    times: tuple[float, ...]
+    """Moments at which something happened, rising."""
+    places: tuple[float, ...]
+    """Where each is on the axis, s from its start."""
+
+    @classmethod
+    def of(cls, moments: Sequence[float]) -> FoldedAxis:
+        """The axis of these moments, at least one."""
+        times = tuple(sorted(set(moments)))
+        places = [0.0]
+        for before, after in itertools.pairwise(times):
+            apart = after - before
+            places.append(places[-1] + (apart if apart < FOLD_FROM else _FOLDED))
+        return cls(times, tuple(places))
+
+    @property
+    def folds(self) -> list[tuple[float, float]]:
+        """(start, end) of each folded stretch."""
+        return [(a, b) for a, b in zip(self.times, self.times[1:], strict=False) if b - a >= FOLD_FROM]
+
+    @property
+    def length(self) -> float:
+        """s of axis, at least one."""
+        return max(1.0, self.places[-1])
+
+    def at(self, t: float) -> float:
+        """Place of a moment, s of axis; what lies outside is put at the nearer end."""
+        if t <= self.times[0]:
+            return 0.0
+        if t >= self.times[-1]:
+            return self.places[-1]
+        index = bisect_right(self.times, t) - 1
+        (low, high), (start, end) = self.times[index : index + 2], self.places[index : index + 2]
+        return start + (end - start) * (t - low) / (high - low)
+
+
+def day_chart(state: State, outcomes: Sequence[ForecastOutcome], deviating: Sequence[Deviation]) -> Markup:
+    """The drawing; empty where nothing was read, poured or lit."""
+    pours = sorted(
+        (pour.t, letter, pour.part)
+        for letter, mould in state.moulds.items()
+        for pour in (*mould.pours, *mould.emptied)
+    )
+    moments = [reading.t for reading in state.readings] + [t for t, _, _ in pours]
+    moments += [t for lit in state.burner_spans for t in (lit.start, lit.end) if t is not None]
+    moments += [mould.demoulded_at for mould in state.moulds.values() if mould.demoulded_at is not None]
+    moments += [look.t for mould in state.moulds.values() for look in mould.looks]
+    if not moments:
+        return Markup("")
+    return Markup(_Chart(state, FoldedAxis.of(moments)).drawn(pours, outcomes, deviating))
+
+
+class _Chart:
+    """One drawing: where moments and temperatures lie, in mm."""
+
+    def __init__(self, state: State, axis: FoldedAxis) -> None:
+        self.state, self.axis = state, axis
+        celsius = [r.celsius for r in state.readings if r.place in ("pot", "jug") and not r.doubt] or [
+            20.0,
+            90.0,
+        ]
+        self.low, self.high = min(*celsius, 40.0) - 3, max(*celsius, 80.0) + 5
+
+    def x(self, t: float) -> float:
+        return _LEFT + (_WIDE - _LEFT - _RIGHT) * self.axis.at(t) / self.axis.length
+
+    def y(self, celsius: float) -> float:
+        return 4 + (_CURVES - 4) * (self.high - celsius) / (self.high - self.low)
+
+    def text(self, x: float, y: float, says: str, anchor: str = "start", size: float = 2.8) -> str:
+        return (
+            f'<text x="{x:.2f}" y="{y:.2f}" font-size="{size}" text-anchor="{anchor}">{escape(says)}</text>'
+        )
+
+    def drawn(
+        self,
+        pours: Sequence[tuple[float, str, str]],
+        outcomes: Sequence[ForecastOutcome],
+        deviating: Sequence[Deviation],
+    ) -> str:
+        """The whole drawing as SVG."""
+        windows = [one for one in outcomes if one.early is not None and one.late is not None]
+        letters = sorted(self.state.moulds)
+        top = _CURVES + _ROW
+        high = top + _ROW * (len(letters) + 2) + 5
+        rows = [*self._folds(high), *self._degrees(), *self._burner(), *self._readings()]
+        for index, letter in enumerate(letters):
+            y = top + _ROW * (index + 1.5)
+            rows += self._mould(letter, y, [p for p in pours if p[1] == letter], windows)
+            rows += self._demoulded(letter, y)
+        for number, one in enumerate(deviating, start=1):
+            rows.append(self.text(self.x(one.t), 3, f"▼{number}", "middle", 2.6))
+        rows += self._hours(high - 2)
+        return (
+            f'<svg xmlns="http://www.w3.org/2000/svg" role="img" aria-label="the day on one time axis" width="{_WIDE}mm" '
+            f'height="{high:.1f}mm" viewBox="0 0 {_WIDE} {high:.2f}">{"".join(rows)}</svg>'
+        )
+
+    def _degrees(self) -> list[str]:
+        rows = []
+        for celsius in range(int(self.low // 20 + 1) * 20, int(self.high) + 1, 20):
+            y = self.y(celsius)
+            rows.append(f'<path d="M{_LEFT} {y:.2f}H{_WIDE - _RIGHT}" stroke="#bbb" stroke-width=".2"/>')
+            rows.append(self.text(_LEFT - 1, y + 1, show_temperature(celsius, self.state.plan.units), "end"))
+        return rows
+
+    def _burner(self) -> list[str]:
+        y = _CURVES + 1
+        rows = [self.text(_LEFT - 1, y + 3, "burner", "end")]
+        for lit in self.state.burner_spans:
+            start, end = self.x(lit.start), self.x(lit.end if lit.end is not None else self.axis.times[-1])
+            fill = "#d9631e" if lit.what == "on" else "#ccc"
+            rows.append(
+                f'<rect x="{start:.2f}" y="{y}" width="{max(0.3, end - start):.2f}" height="3" fill="{fill}"/>'
+            )
+        return rows
+
+    def _readings(self) -> list[str]:
+        """The pot as a line, broken where nobody read it for long; each jug reading as an open ring."""
+        rows: list[str] = []
+        pot = [r for r in self.state.readings if r.place == "pot" and not r.doubt]
+        for before, after in itertools.pairwise(pot):
+            if after.t - before.t <= JOINED:
+                ends = f"M{self.x(before.t):.2f} {self.y(before.celsius):.2f}L{self.x(after.t):.2f} {self.y(after.celsius):.2f}"
+                rows.append(f'<path d="{ends}" stroke="#000" stroke-width=".4" fill="none"/>')
+        for reading in self.state.readings:
+            if reading.place not in ("pot", "jug") or reading.doubt:
+                continue
+            fill = "#000" if reading.place == "pot" else "#fff"
+            x, y = self.x(reading.t), self.y(reading.celsius)
+            rows.append(
+                f'<circle cx="{x:.2f}" cy="{y:.2f}" r=".9" fill="{fill}" stroke="#000" stroke-width=".3"/>'
+            )
+        return rows
+
+    def _mould(
+        self,
+        letter: str,
+        y: float,
+        pours: Sequence[tuple[float, str, str]],
+        windows: Sequence[ForecastOutcome],
+    ) -> list[str]:
+        """One mould's row: windows as told as bars, what was seen as a stroke, pours as filled marks."""
+        rows = [self.text(_LEFT - 1, y + 1, letter, "end")]
+        for one in windows:
+            if one.word.split()[-1] != letter:
+                continue
+            start, end = self.x(one.early or 0.0), self.x(one.late or 0.0)
+            rows.append(
+                f'<rect x="{start:.2f}" y="{y - 1.2:.2f}" width="{max(0.3, end - start):.2f}" height="2.4" fill="#cfe3f5" stroke="#5a86ad" stroke-width=".15"/>'
+            )
+            if one.came is not None:
+                rows.append(
+                    f'<path d="M{self.x(one.came):.2f} {y - 2:.2f}v4" stroke="#12507f" stroke-width=".5"/>'
+                )
+        for t, _, part in pours:
+            x, size = self.x(t), 1.5 if part == "layer" else 0.9
+            rows.append(
+                f'<path d="M{x - size:.2f} {y - size:.2f}h{2 * size:.2f}l{-size:.2f} {2 * size:.2f}z" fill="#000"/>'
+            )
+        return rows
+
+    def _demoulded(self, letter: str, y: float) -> list[str]:
+        """The word where a candle left its mould."""
+        t = self.state.moulds[letter].demoulded_at
+        return [] if t is None else [self.text(self.x(t), y + 1, "out", "middle", 2.4)]
+
+    def _folds(self, high: float) -> list[str]:
+        rows = []
+        for start, end in self.axis.folds:
+            left, right = self.x(start), self.x(end)
+            rows.append(
+                f'<rect x="{left:.2f}" y="4" width="{right - left:.2f}" height="{high - 9:.2f}" fill="#eee"/>'
+            )
+            rows.append(self.text((left + right) / 2, high - 6, span(end - start), "middle", 2.4))
+        return rows
+
+    def _hours(self, y: float) -> list[str]:
+        """Clock times along the foot, as many as stand apart; the day's name where it changes."""
+        rows, last, day = [], -20.0, ""
+        for t in self.axis.times:
+            x, today = self.x(t), f"{local(t):%a}"
+            if x - last < 14:
+                continue
+            rows.append(self.text(x, y, f"{today} {clock(t)}" if today != day else clock(t), "middle"))
+            last, day = x, today
+        return rows

@@ -1,0 +1,177 @@
+"""The sheet for the wall before the day: what each jug and mould gets, with boxes for what really came."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from markupsafe import Markup
+
+from pourday.guide.rescue.fire import BURN_SHORT, FIRE_STEPS
+from pourday.plan.bench import bench
+from pourday.plan.check import height_of
+from pourday.plan.model import Plan
+from pourday.plan.sheet_words import shape_words
+from pourday.plan.weigh import Jug, WeighSheet, weigh_sheet
+from pourday.plan.wick import chosen_wick
+from pourday.reports.papers.mould_svg import mould_svg
+from pourday.units import show_mass, show_temperature
+
+BOX = "______"
+OUTRANKS = "The supplier's sheet and your local rules outrank this paper."
+
+
+@dataclass(frozen=True, slots=True)
+class JugRow:
+    """What goes into one jug, in words."""
+
+    number: int
+    colour: str
+    swatch: str
+    draw: str
+    scent: str
+    dye: str
+    holds: str
+
+
+@dataclass(frozen=True, slots=True)
+class PourRow:
+    """One pour, in words."""
+
+    part: str
+    grams: str
+    degrees: str
+
+
+@dataclass(frozen=True, slots=True)
+class MouldCard:
+    """One mould with its pours in order."""
+
+    letter: str
+    name: str
+    size: str
+    wick: str
+    section: Markup
+    candle: str
+    pours: tuple[PourRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class WallSheet:
+    """All that stands on the sheet."""
+
+    title: str
+    batch: str
+    waxes: tuple[str, ...]
+    load: str
+    heat_to: str
+    ceiling: str
+    fire: tuple[str, ...]
+    burn: str
+    jugs: tuple[JugRow, ...]
+    moulds: tuple[MouldCard, ...]
+
+    @property
+    def size(self) -> str:
+        """How large it can be printed: by how many rows there are."""
+        rows = sum(len(mould.pours) + 2 for mould in self.moulds)
+        return "large" if rows <= 16 else "medium" if rows <= 32 else "small"
+
+
+def wall_sheet(plan: Plan, batch: str) -> WallSheet:
+    """The sheet of a plan. Raises `Trouble` for one that cannot be weighed out."""
+    sheet = weigh_sheet(plan)
+
+    def mass(kg: float) -> str:
+        return show_mass(kg, plan.units, plan.scale_step)
+
+    return WallSheet(
+        title=plan.title or "A day of pouring",
+        batch=batch,
+        waxes=tuple(f"{mass(need.kg)} {need.name}" for need in sheet.waxes),
+        load=mass(sheet.total_wax),
+        heat_to=show_temperature(sheet.melt_to_c, plan.units),
+        ceiling=show_temperature(sheet.ceiling_c, plan.units),
+        fire=FIRE_STEPS,
+        burn=BURN_SHORT,
+        jugs=tuple(_jug(plan, jug) for jug in sheet.jugs if jug.batch),
+        moulds=_moulds(plan, sheet),
+    )
+
+
+def _jug(plan: Plan, jug: Jug) -> JugRow:
+    """One jug; scent by eye and what the scale cannot show are said so."""
+    layer = plan.layers[jug.layer]
+
+    def dose(kg: float) -> str:
+        return show_mass(kg, plan.units, plan.scale_step) if kg else "none"
+
+    scent = "by eye" if layer.scent_by_eye else dose(jug.scent)
+    name = layer.colour or f"layer {jug.layer + 1}"
+    return JugRow(jug.layer + 1, name, layer.swatch, dose(jug.wax), scent, dose(jug.dye), dose(jug.total))
+
+
+def _moulds(plan: Plan, sheet: WeighSheet) -> tuple[MouldCard, ...]:
+    """A card for each mould, all sections to one scale."""
+    standing = bench(plan)
+    most = max(height_of(each.mould.shape) for each in standing)
+    high = 45.0 if len(standing) <= 2 else 34.0 if len(standing) <= 4 else 20.0
+    cards = []
+    for each in standing:
+        of = sheet.mould(each.letter)
+        pours = [PourRow(*_pour(plan, "plug", of.plug.layer, of.plug.kg, of.plug.pour_c))] if of.plug else []
+        pours += [PourRow(*_pour(plan, "layer", p.layer, p.kg, p.pour_c)) for p in of.pours if p.kg]
+        top = of.top_up
+        pours.append(PourRow(*_pour(plan, "top-up", top.layer, top.kg, top.pour_c)))
+        if not each.mould.stays:
+            pours.append(PourRow("once more", "", ""))
+        cards.append(
+            MouldCard(
+                letter=each.letter,
+                name=each.mould.name,
+                size=shape_words(each.mould, plan),
+                wick=chosen_wick(plan, each.mould) or "not told",
+                section=mould_svg(each.mould, of, plan.layers, high, most),
+                candle=show_mass(of.finished, plan.units, plan.scale_step),
+                pours=tuple(pours),
+            )
+        )
+    return tuple(cards)
+
+
+def _pour(plan: Plan, part: str, layer: int, kg: float, celsius: float) -> tuple[str, str, str]:
+    colour = plan.layers[layer].colour or f"layer {layer + 1}"
+    weight = show_mass(kg, plan.units, plan.scale_step)
+    return (colour if part == "layer" else f"{part} {colour}", weight, show_temperature(celsius, plan.units))
+
+
+def sheet_text(sheet: WallSheet) -> list[str]:
+    """The same as plain text, for those without a browser."""
+    lines = [f"{sheet.title}  [{sheet.batch}]", "Day ______________  Made by ______________", ""]
+    lines += [
+        f"Pot: {sheet.load} ({'; '.join(sheet.waxes)}). Heat to {sheet.heat_to}.",
+        f"NEVER ABOVE {sheet.ceiling}.",
+        "",
+    ]
+    lines.append(
+        f"{'Jug':<20} {'wax':>12} {'scent':>10} {'dye':>10} {'holds':>12}   really: g, scent, dye, °"
+    )
+    for jug in sheet.jugs:
+        name = f"{jug.number} {jug.colour}"[:20]
+        lines.append(
+            f"{name:<20} {jug.draw:>12} {jug.scent:>10} {jug.dye:>10} {jug.holds:>12}   {BOX} {BOX} {BOX} {BOX}"
+        )
+    for mould in sheet.moulds:
+        lines += ["", f"{mould.letter} {mould.name}: {mould.size}; wick {mould.wick}; candle {mould.candle}"]
+        lines += [
+            f"  {pour.part[:26]:<26} {pour.grams:>12} {pour.degrees:>8}   really: {BOX} ° {BOX} g {BOX} time"
+            for pour in mould.pours
+        ]
+    return [
+        *lines,
+        "",
+        "FIRE:",
+        *(f"  {n} {step}" for n, step in enumerate(sheet.fire, 1)),
+        f"  {sheet.burn}",
+        "",
+        OUTRANKS,
+    ]
