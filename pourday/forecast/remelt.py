@@ -148,9 +148,9 @@ Outcome = Literal["bleeds", "soft line", "welds", "weak seam", "no weld", "behin
 WORDS: dict[Outcome, str] = {
     "bleeds": "The surface is still mostly liquid: the colours will run into each other.",
     "soft line": "The surface gives way a little: the line between the colours will be soft.",
-    "welds": "The old wax melts again at the edge and the seam will hold.",
-    "weak seam": "The middle still welds, but at the edge the new wax only lies on the old: a weak seam.",
-    "no weld": "The old wax stays hard: the layers will part at this seam.",
+    "welds": "The old wax melts again at the edge and the join will hold.",
+    "weak seam": "The middle still welds, but at the edge the new wax only lies on the old: a weak join.",
+    "no weld": "The old wax stays hard: the layers will part at this join.",
     "behind": "The layer has probably pulled from the wall: new wax will run down behind it and show.",
 }
 

@@ -51,7 +51,7 @@ def _scent(plan: Plan, layer: Layer, wax: Wax, path: str, name: str) -> Iterator
         yield caution(
             f"{path}.scent_by_eye",
             f"The scent of {name} goes in by eye.",
-            "A spoonful varies by half between oils, and oil that lies on a set surface spoils the seam.",
+            "A spoonful varies by half between oils, and oil that lies on a set surface spoils the join.",
             "Stir it into the molten jug, never onto the layer; note that it was not weighed.",
         )
     if plan.scent_limit is not None and load > plan.scent_limit:

@@ -119,14 +119,14 @@ def _pour(case: _Case) -> Iterator[Finding]:
             yield stop("pour_c", what, why, f"Stay below {top}.")
         elif asked_c is not None and asked_c < pourable_c(wax):
             what = f"{case.degrees(asked_c)} is hardly above where {wax.short_name} sets, if at all."
-            why = "It sets at the wall before it is level, and no seam fuses."
+            why = "It sets at the wall before it is level, and no layers fuse."
             least = case.degrees(pourable_c(wax))
             do = f"Try {case.degrees(max(wax.pour_min_c, pourable_c(wax)))}; the sheet reckons with {least}."
             yield stop("pour_c", what, why, do)
         elif asked_c is not None and not wax.pour_min_c <= asked_c <= wax.pour_max_c:
             what = f"{case.degrees(asked_c)} is outside the usual {low} to {high} of {wax.short_name}."
             hot = "It shrinks more, weeps at the seal and runs into the colour below."
-            cold = "Rings, bubbles and weak seams come of it."
+            cold = "Rings, bubbles and weak joins come of it."
             near = low if asked_c < wax.pour_min_c else high
             yield caution("pour_c", what, hot if asked_c > wax.pour_max_c else cold, f"Try {near}.")
         coolest = min(pour.pour_c for mould in case.sheet.moulds for pour in mould.pours)
@@ -247,7 +247,7 @@ def _limit(case: _Case, mould: Mould, field: str, name: str, hottest: float) -> 
         yield stop(field, what, why, "Pour cooler, or use another mould.")
     elif mould.limit_c < wax.pour_min_c:
         what = f"{name} stands {limit}, below the usual pour of {wax.short_name}."
-        yield caution(field, what, "Expect rings and weak seams.", "Warm the mould first, or use another.")
+        yield caution(field, what, "Expect rings and weak joins.", "Warm the mould first, or use another.")
 
 
 def _before(case: _Case) -> Iterator[Finding]:
@@ -351,12 +351,12 @@ def _seams(case: _Case) -> Iterator[Finding]:
             by = show_difference(abs(apart), case.plan.units)
             side = "hotter wax melts the layer under it" if apart > 0 else "cooler pour may not fuse to it"
             what = f"Layers {index} and {index + 1} melt {by} apart."
-            why = f"The {side}, and their different shrinkage shears the seam."
+            why = f"The {side}, and their different shrinkage shears the join."
             yield caution(f"layers.{index}.blend", what, why, "Use waxes that melt within a few degrees.")
         if abs(above.scent_load - below.scent_load) >= LOADS_APART:
             loads = f"{show_share(below.scent_load)} and {show_share(above.scent_load)}"
             what = f"Layers {index} and {index + 1} carry {loads} scent."
-            why = "They set and shrink differently, so the seam parts more easily, and they burn differently."
+            why = "They set and shrink differently, so the join parts more easily, and they burn differently."
             yield note(f"layers.{index}.scent_load", what, why, "Equal loads are the safe choice.")
 
 

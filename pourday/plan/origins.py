@@ -17,7 +17,7 @@ _TRADE = "Common practice, no source."
 _BY_FIELD = {
     "room_c": "The room as typed; it moves the pour temperature by half a degree for each degree (estimate).",
     "altitude": "Pressure by the U.S. Standard Atmosphere 1976, boiling point by IAPWS-IF97 region 4; the wax "
-    "stays 2 to 5 K below the water (estimate).",
+    "stays 2 to 5 °C below the water (estimate).",
     "scale_step": "As typed. Amounts are rounded to it by largest remainder, so that parts still add up.",
     "shape": "Volumes in closed form by the shape. A mould known by water: weight over 998.2 kg/m³ "
     "(CRC Handbook, 20 °C), between weighings a monotone cubic (Fritsch and Butland 1984).",
@@ -58,9 +58,9 @@ _SHEET = (
     ("top-up", "The candle less all pours; a later layer also fills the dip of the one below."),
     (
         "heat to",
-        f"All parts molten and {MOLTEN_MARGIN:.0f} K more (what ASTM D87 asks), or the pour and {JUG_LOSS:.0f} K "
+        f"All parts molten and {MOLTEN_MARGIN:.0f} °C more (what ASTM D87 asks), or the pour and {JUG_LOSS:.0f} °C "
         f"lost in the jug (estimate); plant fats {CRYSTALS_GONE:.0f} °C at least, so that old crystals go (75 to 85 °C: common "
-        f"practice, no source); always {UNDER_CEILING:.0f} K under the lowest ceiling of the parts (estimate).",
+        f"practice, no source); always {UNDER_CEILING:.0f} °C under the lowest ceiling of the parts (estimate).",
     ),
     ("wick", _BY_FIELD["wick"]),
 )

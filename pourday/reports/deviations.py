@@ -182,7 +182,7 @@ def _ceiling(state: State, sheet: WeighSheet) -> Iterator[Deviation]:
                 "ceiling",
                 first.seq,
                 first.t,
-                f"ceiling passed in the {place}",
+                f"hotter than its ceiling in the {place}",
                 f"never above {_degrees(state, sheet.ceiling_c)}",
                 f"read up to {_degrees(state, most)}",
                 "" if off is None else f"burner off at {clock(off)}",

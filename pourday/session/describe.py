@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pourday.plan.model import PREPARATIONS, VESSEL_PREPARATION, Plan
 from pourday.session import events as ev
 from pourday.session.act_id import ActId, read_act_id
+from pourday.session.alarm_words import ALARM_WORDS
 from pourday.session.candle import OF_CANDLES
 from pourday.session.describe_candles import say_candle_fact
 from pourday.session.events import Fact
@@ -181,19 +182,19 @@ def _program(fact: Fact) -> str:
         case ev.HardStop():
             return f"must leave by {clock(fact.at.timestamp())}" if fact.at else "need not leave any more"
         case ev.WatchAnswered():
-            return "answered the watch"
+            return "said that somebody is at the stove"
         case ev.AlarmRaised():
-            return f"ALARM {fact.alarm}: {fact.says}"
+            return f"ALARM, {ALARM_WORDS.get(fact.alarm, fact.alarm)}: {fact.says}"
         case ev.AlarmAcknowledged():
-            return f"acknowledged the alarm {fact.alarm}"
+            return f"got it: the alarm “{ALARM_WORDS.get(fact.alarm, fact.alarm)}”"
         case ev.AlarmEnded():
-            return f"the alarm {fact.alarm} ended"
+            return f"the alarm “{ALARM_WORDS.get(fact.alarm, fact.alarm)}” ended"
         case ev.TimerSet():
             return f"timer {fact.name} until {clock(fact.due.timestamp())}"
         case ev.TimerEnded():
             return f"timer {fact.name} ended"
         case ev.Told():
-            return f"told {fact.word}"
+            return f"the screen said {fact.word}"
         case _:
             return _record(fact)
 

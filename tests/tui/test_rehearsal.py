@@ -205,13 +205,13 @@ def test_the_picture_fills_layer_by_layer_and_sets(desk: RehearsalController, fo
 
 
 def test_what_goes_wrong_with_an_act_is_said_at_it(found: DayForecast) -> None:
-    note = "pour A comes 12 min after its window closed at 10:00; expect a weak seam."
+    note = "pour A comes 12 min after its window closed at 10:00; expect a weak join."
     steps = tuple(replace(s, caution=note) if s.kind == "pour" else s for s in found.steps)
     desk = RehearsalController("Two pillars")
     desk.arrived(replace(found, steps=steps))
     number = next(i for i, s in enumerate(steps) if s.caution)
     press(desk, *["right"] * (number + 1))
-    assert "expect a weak seam" in shown(desk)
+    assert "expect a weak join" in shown(desk)
     press(desk, "left", "left")
     assert "! " in shown(desk)
 

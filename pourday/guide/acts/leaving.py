@@ -47,7 +47,7 @@ def _lost(outlook: Outlook, act: Act, closes: float, now: float) -> str:
     if forecast is not None and forecast.window.closed_by == "pulled":
         what = "may have pulled from the wall, and new wax would run down behind it"
     else:
-        what = f"{'is' if one else 'are'} too cold to fuse without being warmed, or {'keeps' if one else 'keep'} a weak seam"
+        what = f"{'is' if one else 'are'} too cold to fuse without being warmed, or {'keeps' if one else 'keep'} a weak join"
     return f"From about {clock(closes, now)} on {names} {what}."
 
 
@@ -59,5 +59,5 @@ def in_words(leave: Leave, now: float) -> str:
         when = "is wanted now" if leave.wanted <= now else f"is wanted about {clock(leave.wanted, now)}"
         return f"The next act {when}; nothing is lost if it waits."
     if leave.back_by <= now + MINUTE:
-        return f"This is no good moment. {leave.lost}"
+        return f"Not now, if you can help it. {leave.lost}"
     return f"Be back by {clock(leave.back_by, now)} at the latest. {leave.lost}"

@@ -24,8 +24,10 @@ WIDE, WIDE_RESTS = 0.090, DAY
 def _cold_from(cold: float, since: float) -> str:
     """From when the candle may be looked at, in words; `cold` is when it is near the room, infinite for not in sight."""
     if cold == float("inf"):
-        return "It is not seen to come within 3 K of the room in the time computed"
-    return f"It may be looked at from about {clock(cold, since)}: then its core is within 3 K of the room"
+        return "It stays warmer than the room for as long as was computed"
+    return (
+        f"It may be looked at from about {clock(cold, since)}: then its core is hardly warmer than the room"
+    )
 
 
 def comes_out(persons: PersonsClock, last: float, cold: float, radius: float) -> float:

@@ -240,7 +240,7 @@ def water_check(state: State) -> Act:
     return Act(
         id=ActId("water", nth=round(state.water_seen_at or 0.0)),
         kind="water",
-        word="WATER",
+        word="CHECK WATER",
         says="Look at the bath: water well up the side of the wax pot. Top up with hot water, never into a dry hot pot.",
         why="While water is left the wax cannot pass the boiling point; dry, it can.",
         due=since + max(0.0, WATER_EVERY - before) / (LOW_BOILS if state.burner == "low" else 1.0),

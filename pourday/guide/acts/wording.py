@@ -15,7 +15,7 @@ from pourday.session.state import State
 from pourday.times import days, letters, local, span
 from pourday.units import show_mass, show_share
 
-_WORDS = {"relief": "HOLES", "top-up": "TOP UP", "cure": "TEST", "solid": "SET"}
+_WORDS = {"relief": "HOLES", "top-up": "TOP UP", "drop": "SHADE", "cure": "TEST", "solid": "SET"}
 
 WHY_PLUG = "A small first pour sets in the wick hole and seals it before the mould is full."
 WHY_ON_PLUG = "The plug is dry underneath and still warm, so the rest of the first layer fuses with it."
@@ -31,7 +31,7 @@ WHY_OUT = (
 def block_word(what: str, layer: int | None = None) -> str:
     """The block letters for an act: `TOP UP`, `JUG 2`; its own name where it has no other."""
     if what in ("jug", "drop") and layer is not None:
-        return f"{what.upper()} {layer + 1}"
+        return f"{'SHADE' if what == 'drop' else 'JUG'} {layer + 1}"
     return _WORDS.get(what, what.upper())
 
 

@@ -123,7 +123,7 @@ def _alarm_acts(state: State, outlook: Outlook, now: float) -> list[Act]:
         "ceiling": hot,
         "near ceiling": hot,
         "watch": "ANSWER",
-        "water": "WATER",
+        "water": "CHECK WATER",
         "silent": "READ",
         "away": "BACK?",
     }

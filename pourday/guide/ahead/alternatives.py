@@ -25,6 +25,7 @@ from pourday.plan.model import Plan
 from pourday.plan.volumes import fill_height
 from pourday.session.quiet_hours import PersonsClock
 from pourday.times import clock, letters, span
+from pourday.units import show_difference
 
 COOLER = 8.0
 """K that a cooler pour is cooler in the day it is tried in."""
@@ -320,7 +321,7 @@ def _without_slowest(day_ahead: DayForecast) -> Plan:
 def _seams(base: DayForecast, other: DayForecast) -> str:
     """Where windows or seams are worse than in the day it began from, in sentences; empty where none is."""
     if _empty(other) > _empty(base):
-        return "At least one window is then empty: expect seams that do not hold."
+        return "At least one window is then empty: expect joins that do not hold."
     sentences = []
     before, after = _narrowest(base), _narrowest(other)
     if after is not None and (before is None or after < NARROWER * before):
@@ -328,7 +329,9 @@ def _seams(base: DayForecast, other: DayForecast) -> str:
         sentences.append(f"The narrowest window is open for {span(after)}{instead}.")
     was, now = weakest_seam(base), weakest_seam(other)
     if was is not None and now is not None and now < was - WEAKER:
-        sentences.append(f"The weakest seam is touched {was - now:.0f} K cooler.")
+        sentences.append(
+            f"The weakest join is made {show_difference(was - now, base.state.plan.units)} cooler."
+        )
     return " ".join(sentences)
 
 

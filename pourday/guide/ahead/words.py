@@ -95,7 +95,7 @@ def why_of(act: PlannedAct, outlook: Outlook) -> str:
         case "relief":
             return WHY_RELIEF
         case "demould":
-            return f"{WHY_OUT} By then its core is within 3 K of the room."
+            return f"{WHY_OUT} By then its core is hardly warmer than the room."
         case "cure":
             return why_cured(outlook, "once it is out, or cold in its vessel")
         case _:
@@ -112,9 +112,11 @@ def note_of(act: PlannedAct, waits: str, outlook: Outlook, persons: PersonsClock
         return " ".join([f"{what}, empty window:", fuse.why(act.window, outlook.degrees), *ways[:2]])
     if act.closes is not None and act.start > act.closes + LATE:
         by = span(act.start - act.closes)
-        cause = {"stove": "the pot is not hot sooner", "hands": "your hands are elsewhere"}.get(waits, "")
+        cause = {"stove": "the wax is not hot before that", "hands": "your hands are elsewhere"}.get(
+            waits, ""
+        )
         why = f": {cause}" if cause else ""
-        return f"{what} comes {by} after its window closed at {clock(act.closes)}{why}; expect a weak seam."
+        return f"{what} comes {by} after its window closed at {clock(act.closes)}{why}; expect a weak join."
     if act.kind == "pour" and persons.quiet(act.start):
         return f"{what} falls into your quiet hours; left until morning it has to be warmed before the pour."
     if waits and act.kind != "look":

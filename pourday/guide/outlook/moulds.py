@@ -21,7 +21,7 @@ from pourday.session.state import MouldState, State
 from pourday.units import show_length, show_temperature
 from pourday.wax.materials import Wax
 
-MODEL = "Computed layer heat, version 1"
+MODEL = "Computed from the heat in the layers"
 """What a forecast is said to rest on; it goes on record with each."""
 WELD = 3.0
 """K by which a top-up is hotter than the first pour, to weld (common practice, no source: 3-6 K)."""

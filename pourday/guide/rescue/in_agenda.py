@@ -32,7 +32,7 @@ SEEN = {
 """Looks that leave a choice, as a sentence says them."""
 NOT = {
     "cold": "Poured as planned, the colours may not fuse.",
-    "pulled away": "Not: pour hotter. The seam never bonds there.",
+    "pulled away": "Not: pour hotter. The join never holds there.",
 }
 
 

@@ -153,7 +153,7 @@ class RescueWays:
                 f"warm to {self._degrees(to_c)}, pour at {self._degrees(pour.hottest_c)}",
                 f"Warm the surface and the outside of {self.letter} to {self._degrees(to_c)} (about "
                 f"{span(promise.takes_s)} of moving warm air), scratch lightly, then {self._hot(pour)}.{self._melts(promise)} {WARM_AIR}",
-                "The seam shows as a line and may part in the cold." if promise.least < LIMITS.no_weld
+                "The join shows as a line and may part in the cold." if promise.least < LIMITS.no_weld
                 else "The line shows; warmed too far, the colours run.",
                 pour=promise,
                 warm_to_c=to_c,
@@ -189,7 +189,7 @@ class RescueWays:
                 "pour and accept wax behind it",
                 f"Pour {self.outlook.colour(pour.layer)} at {self._degrees(pour.planned_c)} as it stands: the new wax "
                 "runs down behind the layer and shows there.",
-                "No bond at this seam: the candle may part there.",
+                "Nothing holds at this join: the candle may part there.",
             )
         ]
 

@@ -66,9 +66,9 @@ _SETUP = Page(
             "water. It is surer than a ruler in any mould that is not a straight tube. Dry the mould to the last drop afterwards.",
         ),
         (
-            "Why a first pour is more than its set weight",
+            "Why a first pour is more than the candle keeps of it",
             "Wax takes less room cold than hot, paraffin by a tenth and more. So the line in the mould is reached by hot, light wax, and as "
-            "that sets it sinks. What the candle will weigh is the set weight.",
+            "that sets it sinks. The sheet has both: what to pour, and what it weighs once it has set.",
         ),
         (
             "Why the top-up is kept back",
@@ -122,7 +122,7 @@ _STOVE = Page(
             "runs dry that ends. So wax above the boiling point is an alarm: dry pot, or a thermometer that is wrong. Never pour water into a hot dry pot.",
         ),
         (
-            "Why there is a ceiling",
+            "Why wax has a highest temperature (its ceiling)",
             "Wax does not boil to warn anybody: it goes from clear to haze, to smoke, to fire. Held too hot it yellows and loses its scent. "
             "Only the thermometer speaks.",
         ),
@@ -138,7 +138,7 @@ _STOVE = Page(
         ),
         (
             "Why a window closes",
-            "Two layers weld when the seam, between old surface and new wax, gets hot enough to melt a little of both. When the wall is no longer "
+            "Two layers weld when the join, between old surface and new wax, gets hot enough to melt a little of both. When the wall is no longer "
             "warm it does not; and when the layer has drawn away from the wall, new wax runs down the gap behind it.",
         ),
         (
@@ -185,7 +185,7 @@ _REVIEW = Page(
     (
         (
             "What it shows",
-            "What was planned beside what was done, when it happened and when it was told. What was not weighed says so; no planned weight stands in for it.",
+            "What was planned beside what was done, when it happened and when you said so. What was not weighed says so; no planned weight stands in for it.",
         ),
         (
             "Why mistakes stay",
@@ -204,7 +204,7 @@ _REVIEW = Page(
         ("Home End", "first and last event"),
         ("Up Down", "through what happened"),
         ("v", "as poured, or as the finished candle stands"),
-        ("p", "planned beside actual, told beside what came"),
+        ("p", "planned beside what was done, forecast beside what came"),
         ("e  F1", "emergency: the fire card"),
         ("Esc", "back"),
     ),

@@ -85,7 +85,7 @@ def _then(review: ReviewController, state: State) -> Line:
     parts += [f"ALARM {name}" for name in state.alarms]
     drawn: Line = line("   ".join(parts), "soft")
     if state.told is not None and state.finished_at is None:
-        drawn = (*drawn, ("   told: ", "soft"), (state.told.word, "ink bold"))
+        drawn = (*drawn, ("   on screen: ", "soft"), (state.told.word, "ink bold"))
     return drawn
 
 

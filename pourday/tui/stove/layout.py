@@ -14,6 +14,7 @@ from pourday.guide.advice.now import Now, Number, late_by
 from pourday.guide.rescue import on_return as coming_back
 from pourday.guide.rescue.on_return import OnReturn
 from pourday.session.act_id import ActId
+from pourday.session.alarm_words import ALARM_WORDS
 from pourday.times import between, clock, span
 from pourday.tui.drawing.block_letters import block_rows, block_width
 from pourday.tui.drawing.cells import Cells
@@ -34,16 +35,6 @@ NEXT_GAP, BURNER_GAP = 4, 3
 """Cells between WAIT and what it waits for, and before the burner."""
 BURNER_LETTERS = {"unknown": "?"}
 """What stands in block letters for a burner, where that is not its state."""
-ALARM_WORDS = {
-    "ceiling": "wax above its ceiling",
-    "near ceiling": "wax may be at its ceiling",
-    "dry pot": "hotter than any bath with water in it",
-    "watch": "nobody answers",
-    "water": "nobody looked at the water",
-    "silent": "no reading for long",
-    "away": "nobody is back",
-}
-"""An alarm's name on record, as it is said aloud."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -52,7 +52,7 @@ def test_with_a_mould_about_to_close_it_is_no_good_moment(day: Day) -> None:
     day.melted().plugged().sealed().first_layers()
     closes = min(f.closes_spread.early for f in day.outlook(52).moulds.values())
     minute = (closes - day.t(0)) / 60 - 5
-    assert "This is no good moment" in asked(day, minute).asks
+    assert "Not now, if you can help it" in asked(day, minute).asks
 
 
 def test_after_the_last_pour_nothing_is_lost_by_going(day: Day) -> None:

@@ -138,7 +138,7 @@ def test_the_alarm_for_the_bath_tells_one_time_however_long_it_stands(lit: Day) 
         lit.at(minute, hot(50.0))
     assert lit.alarms(25) == ["water"]
     said = lit.at(39, hot(60.0)).now(40)
-    assert (said.word, said.time.label.removeprefix("late, ")) == ("WATER", "due 07:15")
+    assert (said.word, said.time.label.removeprefix("late, ")) == ("CHECK WATER", "due 07:15")
     assert "since 07:00" in said.says
     assert lit.act(40, "water").due == said.act.due
 

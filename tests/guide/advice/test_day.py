@@ -55,11 +55,11 @@ THE_DAY: list[tuple[str, Callable[[Day], Day], float, str, tuple[str, ...]]] = [
         "bath",
         lambda d: d.at(0, ev.BurnerSet(state="on")).at(10, hot(50)),
         15.5,
-        "WATER",
+        "CHECK WATER",
         ("Look at the bath",),
     ),
     ("hot", lambda d: d.melted(), 30.5, "JUG 1", ("into a jug for rust", "0.34 g liquid dye", "17 g scent")),
-    ("jug made", lambda d: d.melted().at(38, ev.JugMade(layer=0)), 38.5, "DROP 1", ("set on white paper",)),
+    ("jug made", lambda d: d.melted().at(38, ev.JugMade(layer=0)), 38.5, "SHADE 1", ("set on white paper",)),
     ("colour seen", lambda d: d.melted().jug(38, 0), 38.5, "PLUG A B", ("34 g into A", "25 g into B")),
     ("plugged", _under_a, 40.5, "WAIT", ("Next: READ POT",)),
     (

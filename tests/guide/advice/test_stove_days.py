@@ -34,7 +34,7 @@ def test_a_colour_is_looked_at_on_paper_only_where_the_jug_is_dyed(day_of: type)
     plan = replace(two_pillars(), layers=(Layer(colour="rust", dye_load=0.001), Layer(colour="plain")))
     told = day_of(plan=plan).melted().at(38, ev.JugMade(layer=0))
     drop = told.act(38.5, "drop")
-    assert drop.word == "DROP 1"
+    assert drop.word == "SHADE 1"
     assert "looks darker than set wax" in drop.why
     told.at(39, *drop.question.choices[0].facts)
     assert not [a for a in told.acts(39.5).values() if a.kind == "drop"]
@@ -45,8 +45,9 @@ def test_a_colour_is_looked_at_on_paper_only_where_the_jug_is_dyed(day_of: type)
 def test_a_drop_that_was_too_pale_is_noted_and_the_day_goes_on(day: Day) -> None:
     day.melted().at(38, ev.JugMade(layer=0))
     pale = next(c for c in day.act(38.5, "drop").question.choices if c.key == "d")
-    day.at(39, *pale.facts)
-    assert day.state.notes[-1][1] == "Dye added to rust."
+    unweighed = next(c for c in pale.then.choices if c.key == "n")
+    day.at(39, *unweighed.facts)
+    assert day.state.notes[-1][1] == "Dye added to rust, not weighed."
     assert day.now(39.5).word == "PLUG A B"
 
 
