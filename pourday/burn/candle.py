@@ -12,7 +12,7 @@ from pourday.plan.own_layers import shares_of
 from pourday.plan.volumes import capacity, fill_height, like_cylinder
 from pourday.plan.waxes import own_of, waxes_of
 from pourday.plan.wick import chosen_wick, wicks_of
-from pourday.session.candle import CandleState
+from pourday.session.candle import CandleState, batch_label
 from pourday.session.state import MouldState, State
 from pourday.wax.materials import Wax
 
@@ -51,17 +51,6 @@ class Candle:
     def age_days(self, t: float) -> float:
         """Days since it left the mould."""
         return (t - self.since) / 86_400.0
-
-
-def batch_label(batch: str, letter: str) -> str:
-    """What to scratch under a candle: `251125a-B` for mould B of 2025-11-25-a; else the batch's name in full.
-
-    >>> batch_label("2025-11-25-a", "B")
-    '251125a-B'
-    """
-    digits = batch.replace("-", "")
-    short = digits[2:] if digits[:8].isdigit() and len(digits) <= 12 else batch
-    return f"{short}-{letter}"
 
 
 def candles_of(batch: State, log: State | None = None) -> tuple[Candle, ...]:

@@ -7,6 +7,7 @@ from typing import Literal
 
 from pourday.burn.candle import Candle
 from pourday.burn.looks import COLD_AFTER, CYCLE, weigh_from
+from pourday.burn.rate import is_low
 from pourday.times import DAY
 
 What = Literal["burning", "weigh cold", "burn again", "burn test", "judge", "ready to give"]
@@ -85,8 +86,9 @@ def _after_burns(candle: Candle, title: str) -> CandleDue:
         return row(candle, title, weigh, "weigh cold", "at least an hour cold")
     ended = burns[-1].ended_at or burns[-1].lit_at
     cold = max(burns[-1].cold_at or ended, ended + COLD_AFTER)
-    if len(burns) >= CYCLES or burns[-1].how in ("burned down", "went out"):
-        return row(candle, title, cold, "judge", f"{len(burns)} cycles")
+    if len(burns) >= CYCLES or burns[-1].how in ("burned down", "went out") or is_low(candle):
+        why = f"{len(burns)} cycle{'' if len(burns) == 1 else 's'}"
+        return row(candle, title, cold, "judge", f"{why}, and low enough" if is_low(candle) else why)
     return row(candle, title, cold, "burn again", f"cycle {len(burns) + 1}")
 
 

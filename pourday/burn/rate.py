@@ -71,6 +71,12 @@ def trend(rates: tuple[Rate, ...]) -> Trend | None:
     return Trend(change / first.kg_per_s, abs(change) > first.error + last.error)
 
 
+def is_low(candle: Candle) -> bool:
+    """Whether a pillar was measured as low as it should be burned; a candle in a vessel never is by this."""
+    heights = [burn.cold_height for burn in candle.life.burns if burn.cold_height is not None]
+    return bool(heights) and not candle.in_vessel and heights[-1] <= STUB
+
+
 @dataclass(frozen=True, slots=True)
 class Life:
     """Hours that a candle burns in all, as early and as late as may be."""

@@ -100,6 +100,14 @@ def _mould(plan: Plan, index: int, mould: Mould, known: Known) -> Iterator[Row]:
     questions = list(_questions(plan, at, mould))
     yield from (row for row in questions if row.path in _matters(mould, at))
     yield word_row(f"{at}.wick", "wick and its lot", mould.wick, ghost=_wick(plan, index, known))
+    passed = known.wicks[index] if index < len(known.wicks) else ""
+    if passed and not mould.wick:
+        yield act_row(
+            f"{at}.use_wick",
+            f"{passed}: use it?",
+            lambda before, _: put_at(before, f"{at}.wick", passed),
+            hint="a wick that passed a burn test in this mould and wax; Enter takes it",
+        )
     weighed = known.weights[index] if index < len(known.weights) else None
     if weighed is not None and mould.set_weight is None:
         shown = show_mass(weighed, units, plan.scale_step)

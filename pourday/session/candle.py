@@ -93,6 +93,17 @@ class CandleState:
         return self.burns[-1] if self.burns and self.burns[-1].lit else None
 
 
+def batch_label(batch: str, letter: str) -> str:
+    """What to scratch under a candle: `251125a-B` for mould B of 2025-11-25-a; else the batch's name in full.
+
+    >>> batch_label("2025-11-25-a", "B")
+    '251125a-B'
+    """
+    digits = batch.replace("-", "")
+    short = digits[2:] if digits[:8].isdigit() and len(digits) <= 12 else batch
+    return f"{short}-{letter}"
+
+
 def with_fact(candle: CandleState, fact: CandleFact, t: float) -> CandleState:
     """The candle after one more fact about it, which happened at `t`.
 

@@ -18,6 +18,7 @@ from pourday.errors import Trouble
 from pourday.plan.bench import bench
 from pourday.plan.model import Mould, Plan, Shape
 from pourday.plan.own_layers import shares_of, waxes_in
+from pourday.session.candle import batch_label
 from pourday.session.state import MouldState, State
 from pourday.store.clean import BadLine, cleaned, reason
 from pourday.store.disk import DISK, Disk, because, read_file, set_aside
@@ -39,6 +40,8 @@ _MOST_TRIES = 100_000
 short enough that nobody thinks the screen has died."""
 _CLOSE = 5
 """Decimals of a metre or a kilogram within which two moulds are the same one: 3 in and 7.62 cm are."""
+_PASSED = ", which passed in "
+"""Stands between a wick and the candle it was tested in."""
 _SAME_WAX = 0.02
 """Share of each wax by which two candles may differ and still be of the same. Solid densities of the table
 lie within 7 % of each other, so this moves a weight by less than 0.2 %, a gram of a large pillar."""
@@ -86,7 +89,8 @@ class PassedWick(msgspec.Struct, frozen=True, kw_only=True):
     @property
     def words(self) -> str:
         """`30 ply, which passed in 251125a-B`."""
-        return f"{self.wick}, which passed in {self.label}"
+        # A wick that was taken over from an older test says so already; what counts is the newest.
+        return f"{self.wick.partition(_PASSED)[0]}{_PASSED}{self.label}"
 
 
 _T = TypeVar("_T", Wax, KeptPlan, _Weight, PassedWick)
@@ -315,7 +319,7 @@ def _passed(batch: State, log: State) -> list[PassedWick]:
         PassedWick(
             session=batch.session,
             letter=letter,
-            label=candle.label or f"{batch.session} {letter}",
+            label=candle.label or batch_label(batch.session, letter),
             mould=moulds[letter].name,
             shape=moulds[letter].shape,
             below_rim=moulds[letter].below_rim,

@@ -5,8 +5,12 @@ from __future__ import annotations
 import random
 
 import pytest
+from msgspec.structs import replace
 
+from pourday.burn.due import due_of
+from pourday.plan.form import rows, set_field
 from pourday.plan.model import BlendPart, Layer, Mould, Plan
+from pourday.plan.rows import Known
 from pourday.session import events as ev
 from pourday.store.candles import open_log
 from pourday.store.live import LiveSession
@@ -201,6 +205,34 @@ def test_the_end_taken_back_burns_on(three):
     assert len(three.burn.lit) == 2
 
 
+def test_what_one_key_said_of_three_is_taken_back_by_one_key(three):
+    three.keys("z")
+    assert three.burn.lit == ()
+    three.keys("u")
+    assert len(three.burn.lit) == 3
+
+
+def test_a_candle_that_is_low_is_judged_and_not_sent_to_burn_again(three):
+    three.keys(*["x", "s", "enter", "n"] * 3)
+    assert three.burn.lit == ()
+    three.wait(2 * HOUR)
+    three.types("396")
+    assert three.asks.startswith("height")
+    three.types("48")
+    assert three.facts(ev.WeighedCold)[-1].height == 0.048
+    letter = three.facts(ev.WeighedCold)[-1].mould
+    low = next(candle for candle in three.burn.candles if candle.letter == letter)
+    assert [(row.what, row.why) for row in due_of(low, "")] == [("judge", "1 cycle, and low enough")]
+    three.burn.marked = {letter}
+    for _ in range(8):
+        three.keys("escape")
+        if not three.asks:
+            break
+    three.burn.leaving = False
+    three.keys("b")
+    assert "no longer burned" in three.burn.message
+
+
 def test_finish_flaw_photo_label_and_where_it_goes_for_several_in_one_go(tmp_path):
     poured(tmp_path)
     person = Person(tmp_path)
@@ -249,7 +281,7 @@ def test_a_wick_that_passed_is_what_the_next_plan_of_that_mould_and_wax_starts_f
         person.types("21")
         person.keys("space")
         cycle(person, "A", 8)
-        person.types(after)
+        person.types(after, "110")
         person.wait(DAY)
     verdict = person.burn.verdict()
     assert verdict is not None
@@ -264,7 +296,15 @@ def test_a_wick_that_passed_is_what_the_next_plan_of_that_mould_and_wax_starts_f
     other = Plan(moulds=(Mould(),), blend=(BlendPart(wax="soy_pillar"),))
     passed = memories.wick_of(batch.plan.moulds[0], batch.plan)
     assert passed is not None
-    assert "30 ply, which passed in" in passed.words
+    assert passed.words == "30 ply, which passed in 261125a-A"
+    known = Known(wicks=(passed.words,))
+    fresh = Plan(moulds=(Mould(),))
+    ghosts = {row.path: row for row in rows(fresh, known)}
+    assert ghosts["moulds.0.wick"].ghost == "start from 30 ply, which passed in 261125a-A"
+    taken = set_field(fresh, "moulds.0.use_wick", "", known)
+    assert taken.moulds[0].wick == passed.words
+    assert "moulds.0.use_wick" not in {row.path for row in rows(taken, known)}
+    assert replace(passed, wick=passed.words).words == passed.words
     assert memories.wick_of(other.moulds[0], other) is None
     person.keys("z")
     memories.remember_wicks(batch, person.live.state)

@@ -11,12 +11,14 @@ from dataclasses import dataclass, field
 from pourday.burn.candle import Candle, candles_of
 from pourday.burn.limits import stop_now
 from pourday.burn.looks import APART, CYCLE, WATCH_EVERY, cycle_over, next_look
+from pourday.burn.rate import STUB, is_low
 from pourday.burn.verdict import BurnVerdict, judge
 from pourday.errors import Trouble
 from pourday.plan.model import Plan
 from pourday.session import events as ev
 from pourday.session.describe import say_fact
 from pourday.session.events import Fact
+from pourday.session.fold import last_redoable, last_undoable
 from pourday.session.state import State
 from pourday.store.live import LiveSession
 from pourday.text import plain
@@ -359,16 +361,24 @@ class BurnController:
             self.marked ^= {chosen.letter}
 
     def _take_back(self, back: bool, now: float) -> None:
+        """Take back, or bring back, all that one answer said: candles lit together were lit by one key."""
+        said: list[str] = []
+        first: float | None = None
         try:
-            entry = self.live.undo(now=now) if back else self.live.redo(now=now)
+            while True:
+                entry = (last_undoable if back else last_redoable)(self.live.entries)
+                if entry is None or (first is not None and entry.logged_at.timestamp() != first):
+                    break
+                first = entry.logged_at.timestamp()
+                done = self.live.undo(now=now) if back else self.live.redo(now=now)
+                said += [say_fact(done.fact, self.plan)] if done is not None else []
         except Trouble as trouble:
             self.message = str(trouble)
             return
-        if entry is None:
+        if not said:
             self.message = "There is nothing to take back." if back else "There is nothing to bring back."
         else:
-            said = say_fact(entry.fact, self.plan)
-            self.message = f"{'Taken back' if back else 'Brought back'}: {said}."
+            self.message = f"{'Taken back' if back else 'Brought back'}: {'; '.join(said)}."
 
     # -- lighting -----------------------------------------------------------------------------------
 
@@ -380,6 +390,10 @@ class BurnController:
             self.message = f"{letters(picked)} burn{'s' if len(picked) == 1 else ''} already."
             return
         self.lighting = Lighting(ready)
+        low = "".join(c.letter for c in self.candles if c.letter in ready and is_low(c))
+        if low:
+            left = show_length(STUB, self.plan.units)
+            self.message = f"{letters(low)}: {left} or less is left, where a pillar is no longer burned."
 
     def _lighting_question(self, lighting: Lighting) -> BurnQuestion:
         """What is asked next before these are lit."""

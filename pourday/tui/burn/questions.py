@@ -55,6 +55,8 @@ def read_answer(question: BurnQuestion, text: str, units: Units) -> float:
             return 0.0
 
 
+SOON_AFTER = 1800.0
+"""s after a candle was weighed in which its height is still asked for: estimate."""
 _YES = (("y", "yes"), ("n", "no"))
 _SOOT: dict[str, ev.Soot] = {"n": "none", "w": "wisps", "s": "steady"}
 _ASKS: dict[str, tuple[str, Kind, tuple[tuple[str, str], ...]]] = {
@@ -111,6 +113,8 @@ def after_question(candle: Candle, burn: Burn, now: float, skipped: frozenset[st
     weigh = weigh_from(burn)
     if weigh is not None and weigh <= now:
         asked.append(weigh_question(candle))
+    if burn.cold_kg is not None and burn.cold_height is None and now - (burn.cold_at or now) < SOON_AFTER:
+        asked.append(_height_question(candle, burn.cold_kg))
     return next((question for question in asked if question.id not in skipped), None)
 
 
@@ -138,6 +142,17 @@ def question_of(candle: Candle, now: float, skipped: frozenset[str]) -> BurnQues
         return None
     asked = (look_question(candle, due, field) for field in due.missing)
     return next((question for question in asked if question.id not in skipped), None)
+
+
+def _height_question(candle: Candle, kg: float) -> BurnQuestion:
+    """How high a candle is that was just weighed; it tells when to stop."""
+
+    def answer(value: float, _: str) -> tuple[Fact, ...]:
+        return (ev.WeighedCold(mould=candle.letter, kg=kg, height=value),)
+
+    says = f"How high is {candle.letter} now, at its rim?"
+    number = len(candle.life.burns)
+    return BurnQuestion(f"height {candle.letter} {number}", f"HIGH {candle.letter}", says, "length", answer)
 
 
 # -- what is said by a key ---------------------------------------------------------------------------
