@@ -23,9 +23,9 @@ from pourday.plan.waxes import own_of, parts_of, waxes_of
 from pourday.plan.weigh import WeighSheet, weigh_sheet
 from pourday.plan.wick import wanted_wicks
 from pourday.units import show_difference, show_length, show_mass, show_share, show_temperature, show_volume
-from pourday.wax.blend import CRYSTALS_GONE, FAT_ABOVE, FLOWS_ABOVE, pourable_c
 from pourday.wax.materials import FAT_WAXES, Wax
 from pourday.wax.supplier import taken
+from pourday.wax.working_heat import CRYSTALS_GONE, FAT_ABOVE, FLOWS_ABOVE, pourable_c
 
 __all__ = ["Finding", "findings"]
 

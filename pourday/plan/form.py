@@ -47,7 +47,7 @@ from pourday.units import (
     show_temperature,
     show_volume,
 )
-from pourday.wax.blend import pour_temperature
+from pourday.wax.working_heat import pour_temperature
 
 __all__ = ["MOST_COUNT", "MOST_LAYERS", "MOST_MOULDS", "Known", "Row", "act", "row_for", "rows", "set_field"]
 

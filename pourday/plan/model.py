@@ -12,8 +12,8 @@ from typing import Annotated, Literal, get_args
 import msgspec
 
 from pourday.units import Units as Units
-from pourday.wax.blend import Material as Material
 from pourday.wax.materials import Wax
+from pourday.wax.working_heat import Material as Material
 
 MATERIALS: tuple[Material, ...] = get_args(Material)
 ScentBasis = Literal["on top", "within"]

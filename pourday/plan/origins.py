@@ -9,9 +9,10 @@ from pourday.plan.waxes import own_of, parts_of, waxes_of
 from pourday.plan.weigh import WALL_GAP
 from pourday.plan.wick import WIDEST_FOR_ONE
 from pourday.units import DROP, show_share, show_temperature
-from pourday.wax.blend import CRYSTALS_GONE, JUG_LOSS, MOLTEN_MARGIN, UNDER_CEILING, uncertainty
+from pourday.wax.blend import uncertainty
 from pourday.wax.materials import SUPPLIER, Wax, families, sources
 from pourday.wax.supplier import taken
+from pourday.wax.working_heat import CRYSTALS_GONE, JUG_LOSS, MOLTEN_MARGIN, UNDER_CEILING
 
 _TRADE = "Common practice, no source."
 _BY_FIELD = {

@@ -21,8 +21,8 @@ from pourday.plan.own_layers import shares_of
 from pourday.plan.volumes import capacity, height_for, volume
 from pourday.plan.waxes import waxes_of
 from pourday.plan.weigh import set_density
-from pourday.wax.blend import pour_temperature
 from pourday.wax.materials import Wax
+from pourday.wax.working_heat import pour_temperature
 
 
 def start_from(plan: Plan, moulds: tuple[Mould, ...] | None = None) -> Plan:

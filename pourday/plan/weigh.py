@@ -25,8 +25,9 @@ from pourday.plan.own_layers import shares_of
 from pourday.plan.volumes import fill_height, volume
 from pourday.plan.waxes import own_of, parts_of
 from pourday.plan.waxes import waxes_of as waxes_of
-from pourday.wax.blend import blend, ceiling_c, melt_to_c, pour_temperature
+from pourday.wax.blend import blend
 from pourday.wax.materials import Wax, families
+from pourday.wax.working_heat import ceiling_c, melt_to_c, pour_temperature
 
 WALL_GAP = 0.3
 """Share of a wax's whole shrinkage that ends as a gap at the wall and not as a well. With it the top-up

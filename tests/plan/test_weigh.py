@@ -18,8 +18,9 @@ from pourday.plan.pour_order import pours_of
 from pourday.plan.volumes import capacity, fill_height, volume
 from pourday.plan.weigh import WeighSheet, content, weigh_sheet
 from pourday.units import OUNCE, POUND, round_parts
-from pourday.wax.blend import blend, pour_temperature
+from pourday.wax.blend import blend
 from pourday.wax.materials import families, family
+from pourday.wax.working_heat import pour_temperature
 
 PILLAR = family("paraffin_pillar")
 

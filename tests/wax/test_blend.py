@@ -10,15 +10,9 @@ from hypothesis import strategies as st
 from msgspec.structs import replace
 
 from pourday.errors import Trouble
-from pourday.wax.blend import (
-    blend,
-    ceiling_c,
-    melt_to_c,
-    pour_temperature,
-    shares,
-    uncertainty,
-)
+from pourday.wax.blend import blend, shares, uncertainty
 from pourday.wax.materials import families, family
+from pourday.wax.working_heat import ceiling_c, melt_to_c, pour_temperature
 
 PARAFFIN, STEARIC, MICRO = family("paraffin_pillar"), family("stearic_commercial"), family("microcrystalline")
 _PARTS = st.lists(

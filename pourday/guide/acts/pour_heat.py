@@ -15,7 +15,7 @@ from pourday.plan.bench import bench
 from pourday.plan.weigh import waxes_of
 from pourday.session.state import State
 from pourday.times import MINUTE
-from pourday.wax.blend import pourable_c
+from pourday.wax.working_heat import pourable_c
 
 HOTTER = 6.0
 """K above the planned temperature that do no harm on a firm surface, where wax and mould stand them (common
