@@ -362,7 +362,7 @@ def shows(text: str, letters: str) -> bool:
     return all(part.rstrip() in text for part in block_rows(letters, 3))
 
 
-@pytest.mark.parametrize(("cells", "rows"), [(80, 24), (120, 40)])
+@pytest.mark.parametrize(("cells", "rows"), [(80, 24), (120, 40), (60, 20)])
 @pytest.mark.parametrize(("state", "letters"), [("on", "ON"), ("off", "OFF"), ("unknown", "?")])
 def test_the_burner_is_read_across_the_kitchen(cells: int, rows: int, state: str, letters: str) -> None:
     facts = {

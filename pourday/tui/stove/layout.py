@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from rich.cells import cell_len
@@ -127,7 +127,7 @@ def _tops(advice: Advice, first: Now, now: float, cells: int) -> Iterator[Block]
     """The word, what can hurt and the numbers: as large as can be, then smaller."""
     danger = _danger(advice, now, cells)
     word = first.word if block_width(first.word, 3) <= cells else first.act.word
-    big = _word(word, first.act, 3, cells)
+    big = _head_row(replace(first, word=word), advice, 3, cells)
     small = [fit(line(first.word, _job(first.act)), cells)]
     bare = f"{first.degrees.text}   {first.time.text}".strip()
     numbers = _with_danger(line(bare, "late bold" if first.time.late else "ink bold"), danger, cells)
