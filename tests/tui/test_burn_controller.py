@@ -244,7 +244,8 @@ def test_finish_flaw_photo_label_and_where_it_goes_for_several_in_one_go(tmp_pat
     person.types("a thumb print, q and all")
     assert person.facts(ev.DefectSeen)[-1].defect == "a thumb print, q and all"
     person.keys("p")
-    person.types("/photos/a.jpg")
+    person.burn.paste("/photos/")
+    person.types("a.jpg")
     assert person.facts(ev.PhotoTaken)[-1].path == "/photos/a.jpg"
     assert not person.burn.leaving
 

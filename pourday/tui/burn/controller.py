@@ -193,6 +193,12 @@ class BurnController:
             self._command(key, sign.lower(), now)
         self.look(now)
 
+    def paste(self, text: str) -> None:
+        """Text from the clipboard goes to where words or figures are typed, and nowhere else; Enter files it."""
+        if self.question is not None and self.question.kind not in ("choice", "confirm"):
+            most = LONGEST if self.question.kind == "words" else 20
+            self.text = (self.text + plain(text, LONGEST))[:most]
+
     def typing(self) -> bool:
         """Whether every sign goes into a text."""
         return self.question is not None and self.question.kind == "words"

@@ -194,9 +194,20 @@ def _keys(burn: BurnController) -> tuple[tuple[str, str], ...]:
             return (("Space", "they burn"), ("Esc", "back"))
         if burn.own is not None or question.kind == "words":
             return (("Enter", "file"), ("Esc", "back"))
-        return (("Enter", "file, or leave out"), ("x", "put out"), ("z", "take back"), ("Esc", "leave out"))
+        return (
+            ("Enter", "file, or leave out"),
+            ("x", "put out"),
+            ("e", "FIRE"),
+            ("z", "take back"),
+            ("Esc", "leave out"),
+        )
     if burn.lit:
-        first: tuple[tuple[str, str], ...] = (("x", "put out"), ("s", "second flame"), ("b", "light more"))
+        first: tuple[tuple[str, str], ...] = (
+            ("x", "put out"),
+            ("e", "FIRE"),
+            ("s", "second flame"),
+            ("b", "light more"),
+        )
     else:
         first = (("b", "burn"), ("Space", "mark"), ("w", "weigh"))
     rest = (

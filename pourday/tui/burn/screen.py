@@ -45,6 +45,19 @@ class BurnScreen(LineScreen):
     def words(self) -> str:
         return f"pourday: {self.burn.word(self.clock.now())[0]}"
 
+    def on_mount(self) -> None:
+        super().on_mount()
+        # A kill may have come between a judgement and the memory of it.
+        self._remember()
+
+    def _remember(self) -> None:
+        """Wicks that passed are known to the next plan of their mould and wax."""
+        Memories(self.live.folder).remember_wicks(self.burn.batch, self.live.state)
+
+    def pasted(self, text: str) -> None:
+        """The path of a photo, mostly."""
+        self.burn.paste(text)
+
     def typing(self) -> bool:
         return self.burn.typing()
 
@@ -106,7 +119,7 @@ class BurnScreen(LineScreen):
     def finish(self, how: Literal["left", "hangup", "terminated"]) -> None:
         """File that the program stops here, remember a wick that passed, let go of the record."""
         self.live.end(how, now=self.clock.now())
-        Memories(self.live.folder).remember_wicks(self.burn.batch, self.live.state)
+        self._remember()
         self.live.close()
         self.go_back()
 

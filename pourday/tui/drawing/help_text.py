@@ -324,6 +324,7 @@ _BURN = Page(
         ("n", "a note"),
         ("z", "takes back the last thing said"),
         ("u", "brings back what was taken back last"),
+        ("e", "the fire card"),
         ("q", "leaves; what burns goes on being timed"),
     ),
 )
