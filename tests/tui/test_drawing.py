@@ -11,8 +11,8 @@ from rich.cells import cell_len
 from pourday.demo.scenario import START, two_pillars
 from pourday.forecast.spread import Quantiles
 from pourday.guide.acts.act import Act
-from pourday.guide.acts.mould_acts import HOT_WAX
-from pourday.guide.acts.stove_acts import HEAT, SCENT
+from pourday.guide.acts.cautions import HEAT, HOT_WAX
+from pourday.guide.acts.jug_acts import SCENT
 from pourday.guide.advice.adviser import Advice, Adviser
 from pourday.guide.outlook.looks import Appearance, Band
 from pourday.guide.rescue.on_return import DRY
@@ -317,12 +317,12 @@ def test_name_and_state_stand_in_the_same_order_whichever_way_up(rows: int, fini
 @pytest.mark.parametrize("count", [1, 2, 3, 4])
 @pytest.mark.parametrize("cells", [44, 54, 80])
 def test_the_next_line_has_its_number_whole_or_is_not_there(cells: int, count: int) -> None:
-    empty = [Picture(x, 0.075, 0.15, (), 0.01, "-140 mm", True, next_name="plug") for x in "ABCD"[:count]]
+    empty = [Picture(x, 0.075, 0.15, (), 0.01, "140 mm", True, next_name="plug") for x in "ABCD"[:count]]
     text = flat(draw_moulds(empty, cells, 9))
     assert "…" not in text
     assert text.count("-140") in (0, count)
     if cells // count >= 22:
-        assert text.count("-140 mm") == count
+        assert text.count("140 mm") == count
 
 
 @pytest.mark.parametrize(("count", "cells"), [(6, 42), (8, 42), (10, 80)])
@@ -343,9 +343,9 @@ def test_a_plug_is_called_so_and_the_line_of_the_first_layer_stands_over_it() ->
     plugs = tuple((40, poured(x, 0, "plug")) for x in "AB")
     text = flat(drawn(advice_after(*FULL[:1], *plugs, minute=42), START + 42 * 60, 120, 40))
     assert "rust plug" in text
-    assert "-71 mm rust" in text
+    assert "71 mm to rim" in text
     before = flat(drawn(advice_after(*FULL[:1], minute=39), START + 39 * 60, 120, 40))
-    assert "-140 mm plug" in before
+    assert "140 mm to rim" in before
 
 
 def test_a_demoulded_candle_is_solid_throughout() -> None:

@@ -10,6 +10,7 @@ from dataclasses import replace
 
 from pourday.forecast.spread import Quantiles
 from pourday.guide.acts.act import Act, Choice, Question, Urgency
+from pourday.guide.acts.cautions import hot_wax
 from pourday.guide.acts.durations import LITTLE_LIQUID, LOOK_TO_TOP_UP, RELIEF_EVERY, SEAL_WAIT
 from pourday.guide.acts.mould_end import cold_in_its_vessel, curing, demould
 from pourday.guide.acts.mould_looks import TOO_SOON, closing, cue_question, look_act, next_look
@@ -48,9 +49,6 @@ WEEP_WAIT = 5 * MINUTE
 RELIEF_SHORT = 0.012
 """m that relief holes end above the lowest liquid (common practice, no source: 12-25 mm)."""
 WARM_GLASS = "Warm the glass to the hand first and keep it off cold stone: cold glass can crack."
-HOT_WAX = (
-    "Hot wax burns: gloves, steady hands, flame well away. Follow the supplier's sheet and your local rules."
-)
 
 
 def mould_acts(state: State, outlook: Outlook, persons: PersonsClock | None = None) -> list[Act]:
@@ -108,7 +106,9 @@ def _first_pour(state: State, outlook: Outlook, mould: MouldState, coming: ToPou
         says="",
         why=(WHY_PLUG if plug else "The first jug is ready and the mould is empty."),
         due=state.fixed_at or state.opened_at,
-        caution=f"{WARM_GLASS} {HOT_WAX}" if _of_glass(state, mould.letter) else HOT_WAX,
+        caution=f"{WARM_GLASS} {hot_wax(state, part)}"
+        if _of_glass(state, mould.letter)
+        else hot_wax(state, part),
         records=(_poured(outlook, mould, layer, part),),
         place=("jug", ""),
         urgency=Urgency.USUAL,
@@ -137,7 +137,9 @@ def _after_plug(state: State, outlook: Outlook, mould: MouldState) -> Act:
             why=("You left out the look underneath." if unseen else WHY_ON_PLUG),
             due=last.t + SEAL_WAIT.early,
             closes=forecast.closes if forecast and not forecast.empty else None,
-            caution=f"Nobody saw whether its seal holds. {HOT_WAX}" if unseen else HOT_WAX,
+            caution=f"Nobody saw whether its seal holds. {hot_wax(state, 'layer')}"
+            if unseen
+            else hot_wax(state, "layer"),
             records=(_poured(outlook, mould, last.layer, "layer"),),
             place=("jug", ""),
             urgency=Urgency.USUAL,
@@ -219,7 +221,7 @@ def _next_layer(
         why=f"{seen}; the colours fuse while the layer is warm.",
         due=due,
         closes=closing(forecast, mould),
-        caution=HOT_WAX,
+        caution=hot_wax(outlook.state, "layer"),
         records=(_poured(outlook, mould, layer, "layer"),),
         place=("jug", ""),
         urgency=Urgency.CLOSING,
@@ -324,7 +326,7 @@ def _top_up(outlook: Outlook, mould: MouldState, due: float, window: Quantiles, 
         f"{_kept_back(outlook, mould.letter, coming.layer)}{when}",
         due=due,
         window=window if window.early <= due <= window.late else None,
-        caution=HOT_WAX,
+        caution=hot_wax(outlook.state, "top-up"),
         records=(ev.Relieved(mould=mould.letter), pour),
         place=("jug", ""),
         urgency=Urgency.USUAL,

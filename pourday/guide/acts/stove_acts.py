@@ -11,6 +11,7 @@ from dataclasses import replace
 
 from pourday.guide.acts.act import Act, Choice, Question, Urgency
 from pourday.guide.acts.additions import addition, amounts
+from pourday.guide.acts.cautions import heat
 from pourday.guide.acts.durations import HANDS, IDLE_HEAT, JUG_LEAD
 from pourday.guide.acts.heat_plan import MOMENT, PourNeed, fit_from, lead, light_at, needs
 from pourday.guide.acts.jug_acts import SCENT, colour_drops, jug_due, next_jug
@@ -41,7 +42,7 @@ from pourday.session.act_id import ActId
 from pourday.session.state import State
 from pourday.times import MINUTE, clock, letters, span
 
-__all__ = ["HEAT", "SCENT", "burner_question", "stove_acts"]
+__all__ = ["SCENT", "burner_question", "stove_acts"]
 
 
 REACTS = 60.0
@@ -50,7 +51,6 @@ CARRIES_ON = 3 * MINUTE
 """A bath that was just turned off is left so long to warm its wax further. An estimate of ours."""
 LOAD = ActId("load pot")
 """The act that puts the weighed wax into the pot, before the burner is lit first."""
-HEAT = "Stay in the room while the burner is on; lid and extinguisher at hand. Your supplier's sheet and local rules decide."
 TOO_HOT = frozenset({"ceiling", "dry pot"})
 NEVER_LEFT_OUT = ("burner?", "heat off")
 """What a person may put off, but what comes back as long as its cause is there."""
@@ -146,7 +146,7 @@ def _burner(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: flo
                 says="Nobody watched the stove meanwhile. Look at the burner first: is it lit?",
                 why="Until somebody has looked, an unknown burner counts as lit.",
                 due=state.burner_since,
-                caution=HEAT,
+                caution=heat(state),
                 question=burner_question(),
                 # Asked before anything else, until the person put it off: then what is due goes on before it.
                 urgency=Urgency.UNHURRIED if burner_put_off(state) else Urgency.FIRST,
@@ -226,7 +226,7 @@ def _heat_on(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: fl
         says=says,
         why="Everything waits for the melt." if first else _why_now(outlook, need, now),
         due=due,
-        caution=HEAT,
+        caution=heat(state),
         records=(ev.BurnerSet(state="on"),),
         urgency=Urgency.USUAL,
     )

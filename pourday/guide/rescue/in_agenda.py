@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from pourday.guide.acts.act import Act, Question, Urgency
-from pourday.guide.acts.mould_acts import HOT_WAX
+from pourday.guide.acts.cautions import hot_wax
 from pourday.guide.outlook.absence import last_gap
 from pourday.guide.outlook.outlook import Outlook
 from pourday.guide.rescue.follow_up import follow_ups, under_rescue
@@ -121,7 +121,7 @@ def _pour(outlook: Outlook, act: Act) -> Act:
         word="POUR",
         says="",
         why="You chose to pour it as it stands.",
-        caution=HOT_WAX,
+        caution=hot_wax(outlook.state, "layer"),
         records=(poured,),
         question=None,
         place=("jug", ""),

@@ -68,7 +68,7 @@ def pictures(state: State, outlook: Outlook, now: float) -> list[Picture]:
                 height=height,
                 bands=filled,
                 next_line=level,
-                next_words="" if below is None else f"-{outlook.length(below)}",
+                next_words="" if below is None else outlook.length(below),
                 upside_down=standing.mould.inverted,
                 remark=(standing.mould.name or "")[:14],
                 inside=inside(forecast.likely, forecast.at(now)) if forecast else None,
@@ -242,8 +242,18 @@ def _labels(mould: Picture, spans: list[range], high: int, room: int, turned: bo
 
 
 def _line_label(mould: Picture, room: int) -> Line:
-    whole = f"{mould.next_words} {mould.next_name}".rstrip()
-    for words in (whole, mould.next_words, mould.next_words.removesuffix(" mm")):
+    if not mould.next_words:
+        return EMPTY
+    down = f"{mould.next_words} below the rim"
+    named = f"{mould.next_name}: {down}" if mould.next_name else down
+    # How far down is what is measured; the colour stands in the agenda, too.
+    for words in (
+        named,
+        down,
+        f"{mould.next_words} to the rim",
+        f"{mould.next_words} to rim",
+        mould.next_words,
+    ):
         if len(words) <= room:
             return line(words, "soft")
     return EMPTY
