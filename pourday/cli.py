@@ -46,6 +46,7 @@ examples:
   pourday plan pillars.json      weigh out a plan file
   pourday plan --from 2026-11-25 --as-poured --mould A --out again.json
                                  a plan file from a record, to pour it again
+  pourday curve tin.csv          what wax is this? a cooling curve, read
   pourday check                  look over every file; repair into new ones
   pourday pack backup.zip        everything into one file, for a backup or another machine
   pourday unpack backup.zip      merge such a file into what is here
@@ -241,6 +242,12 @@ def _add_commands(commands: argparse._SubParsersAction[_Parser], shared: _Parser
     form = plan.add_mutually_exclusive_group()
     form.add_argument("--json", action="store_true", help="as JSON, SI units")
     form.add_argument("--rehearse", action="store_true", help="the whole day worked out ahead, as text")
+    curve = commands.add_parser(
+        "curve", parents=[shared], help="a cooling curve read: where a wax sets, and what it can be"
+    )
+    curve.add_argument("file", help="a table of seconds and celsius")
+    curve.add_argument("--json", action="store_true", help="as JSON, °C")
+    curve.add_argument("--around", metavar="TEMP", help="how warm the room or the bath was, like 21C")
     packs = commands.add_parser(
         "pack", parents=[shared], help="all sessions, memories and settings into one file"
     )
@@ -267,6 +274,8 @@ def _run(arguments: argparse.Namespace) -> int:
                 "No plan was named.", instead="Give the path of a plan file, or --from with a session."
             )
         return _plan(Path(arguments.file), arguments.json, arguments.rehearse, arguments.config)
+    if arguments.command == "curve":
+        return _curve(Path(arguments.file), arguments.json, arguments.around)
     if arguments.command == "schema":
         return _schema(arguments.plan)
     from pourday.store.folders import sessions_folder
@@ -526,6 +535,23 @@ def _save(path: Path, data: bytes) -> None:
             because(error),
             "Give the path of a file in a folder that is there.",
         ) from None
+
+
+def _curve(path: Path, as_json: bool, around: str | None) -> int:
+    """`pourday curve`: a log of cooling wax, read."""
+    import json
+
+    from pourday.curve.log import read_log
+    from pourday.curve.reading import read_curve
+    from pourday.reports.curve_report import curve_data, curve_text
+    from pourday.units import read_temperature
+
+    around_c = None if around is None else read_temperature(around, "metric").celsius
+    log = read_log(path)
+    reading = read_curve(log, around_c)
+    text = json.dumps(curve_data(reading), indent=2, allow_nan=False)
+    _print(text if as_json else "\n".join(curve_text(log, reading)))
+    return OK
 
 
 def _settings(path: Path) -> int:

@@ -338,3 +338,21 @@ def test_the_papers_are_written_beside_nothing_that_stands_there(filled, tmp_pat
     assert "NO WATER" in filled("print", "2026-11-24-a", "sheet", "--text").stdout
     assert "unattended" in filled("print", "2026-11-24-a", "slip", "--text").stdout
     assert "pourday show" in sentence(filled("print", "2026-11-24-a", "record", "--text"), 1)
+
+
+def test_a_cooling_curve_is_read_as_text_and_as_data(call, tmp_path):
+    """A flat piece at 58 °C between two steep ones, as a textbook's plateau is drawn."""
+    celsius = [76 - 0.5 * i for i in range(36)] + [58.0] * 60 + [57.9 - 0.25 * i for i in range(60)]
+    rows = "".join(f"{15 * i},{value:.1f}\n" for i, value in enumerate(celsius))
+    file = tmp_path / "tin.csv"
+    file.write_text(f"seconds,celsius\n{rows}", encoding="utf-8")
+    data = json.loads(call("curve", str(file), "--json").stdout)
+    assert set(data) == {"congealing_c", "early_c", "late_c", "range_c", "kind", "families"}
+    assert data["kind"] == "plateau"
+    assert data["early_c"] < data["congealing_c"] < data["late_c"]
+    assert data["congealing_c"] == pytest.approx(58.0, abs=0.1)
+    done = call("curve", str(file), "--around", "21C")
+    assert done.returncode == 0
+    assert "It sets at 58.0 °C" in done.stdout
+    assert "paraffin" in done.stdout
+    assert "no.csv cannot be read" in sentence(call("curve", str(tmp_path / "no.csv")), 1)

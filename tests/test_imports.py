@@ -24,6 +24,7 @@ LEVELS = [
     {"session"},
     {"forecast"},
     {"plan"},
+    {"curve"},
     {"wax"},
 ]
 """From the door down: each part imports only from parts below it."""

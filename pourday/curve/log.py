@@ -1,0 +1,223 @@
+"""A log of cooling wax as it comes from a probe, a spreadsheet or by hand: seconds and °C out of a text table."""
+
+from __future__ import annotations
+
+import csv
+import math
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pourday.errors import Trouble
+from pourday.text import plain
+from pourday.units import to_celsius
+
+Array = NDArray[np.float64]
+
+LEAST_READINGS = 12
+"""Readings under which nothing is said of a curve: three minutes of one every 15 s. Estimate."""
+MOST_BYTES = 16_000_000
+_HOTTEST_C, _COLDEST_C = 250.0, -20.0
+_DAY = 86400.0
+_STEPS = (1.0, 0.5, 0.2, 0.1, 0.05, 0.02, 0.01)
+"""Steps in which thermometers count, in their own unit."""
+_TIMES = {
+    "seconds": 1.0,
+    "second": 1.0,
+    "sec": 1.0,
+    "secs": 1.0,
+    "s": 1.0,
+    "time": 1.0,
+    "t": 1.0,
+    "elapsed": 1.0,
+}
+_TIMES |= {"minutes": 60.0, "minute": 60.0, "min": 60.0, "mins": 60.0, "hours": 3600.0, "h": 3600.0}
+_TIMES |= {"clock": 1.0, "timestamp": 1.0, "datetime": 1.0, "date time": 1.0}
+_WARMTHS = {"celsius": "C", "c": "C", "temperature": "C", "temp": "C", "fahrenheit": "F", "f": "F"}
+_LIKE = "Begin it with a line “seconds,celsius” and put a reading on each line after it, like “15,63.4”."
+
+
+@dataclass(frozen=True, eq=False)
+class CoolingLog:
+    """Readings of one probe in cooling wax, in the order of time."""
+
+    seconds: Array
+    """s from the first reading, rising, shape (n,)."""
+    celsius: Array
+    """°C, shape (n,)."""
+    resolution: float
+    """K, the step in which the probe counts, as its readings show it."""
+
+
+def read_log(path: Path) -> CoolingLog:
+    """The log in a file of comma, semicolon or tab separated columns. Raises `Trouble` that names file and line."""
+    name = plain(str(path), 200)
+    try:
+        if path.stat().st_size > MOST_BYTES:
+            raise Trouble(f"{name} is too large for a cooling curve.", instead="Cut out the part that cools.")
+        data = path.read_bytes()
+    except OSError as error:
+        raise Trouble(f"{name} cannot be read: {(error.strerror or 'no reason given').lower()}.") from None
+    try:
+        text = data.decode("utf-16" if data[:2] in (b"\xff\xfe", b"\xfe\xff") else "utf-8-sig")
+    except UnicodeDecodeError:
+        text = data.decode("latin-1")
+    if "\0" in text:
+        raise Trouble(f"{name} is no table of text.", instead=_LIKE)
+    return parse_log(text, name)
+
+
+def parse_log(text: str, name: str = "The log") -> CoolingLog:
+    """The log in a text: a column of seconds (or minutes, or clock times) and one of °C (or °F).
+
+    Columns are found by their names; without names the first is seconds and the second °C. Lines that are empty,
+    begin with `#`, or have no temperature are passed over; two readings of one moment are averaged.
+    Raises `Trouble` for a line that cannot be read, time that runs backwards, or too few readings.
+    """
+    lines = [
+        (n, line) for n, line in enumerate(text.splitlines(), 1) if line.strip() and line.strip()[0] != "#"
+    ]
+    if not lines:
+        raise Trouble(f"{name} is empty.", instead=_LIKE)
+    mark = max("\t;", key=lines[0][1].count)
+    mark = mark if mark in lines[0][1] else ","
+    rows = [(n, [cell.strip() for cell in next(csv.reader([line], delimiter=mark))]) for n, line in lines]
+    columns, rows = _columns(rows, name)
+    times, figures = [], []
+    for n, cells in rows:
+        if max(columns.time, columns.warmth) >= len(cells):
+            raise Trouble(f"Line {n} of {name} has no temperature.", instead=_LIKE)
+        figure = cells[columns.warmth]
+        if figure.lower() in ("", "-", "--", "nan", "na", "n/a"):
+            continue
+        value, unit = _figure(figure, n, name)
+        figures.append((value, unit or columns.unit))
+        times.append(_moment(cells[columns.time], columns.factor, n, name))
+    if len({unit for _, unit in figures}) > 1:
+        raise Trouble(f"{name} mixes °C and °F.", instead="Give all readings in one of them.")
+    return _log(times, figures, [n for n, _ in rows], name)
+
+
+@dataclass(frozen=True)
+class _Columns:
+    """Which column is which: places, s in one of the time's units, the temperature's unit."""
+
+    time: int = 0
+    warmth: int = 1
+    factor: float = 1.0
+    unit: str = "C"
+
+
+Rows = list[tuple[int, list[str]]]
+
+
+def _columns(rows: Rows, name: str) -> tuple[_Columns, Rows]:
+    """The columns by their names, and the rows below the names."""
+    heads = [_words(cell) for cell in rows[0][1]]
+    if not any(re.search("[a-z]", head) for head in heads) or re.match(r"[+-]?[0-9]", rows[0][1][0]):
+        return _Columns(), rows
+    time = next((i for i, head in enumerate(heads) if _time(head)), None)
+    warmth = next((i for i, head in enumerate(heads) if _warmth(head) and i != time), None)
+    if time is None or warmth is None:
+        lacks = "seconds" if time is None else "celsius"
+        raise Trouble(f"{name} has no column “{lacks}”.", instead=_LIKE)
+    return _Columns(time, warmth, _time(heads[time]), _warmth(heads[warmth])), rows[1:]
+
+
+def _words(cell: str) -> str:
+    """A column's name without signs: `Temp (°C)` is `temp c`."""
+    return " ".join(re.findall("[a-z]+", cell.lower().replace("°", " ").replace("_", " ")))
+
+
+def _time(head: str) -> float:
+    """s in one of what the column counts; 0 where it is no time."""
+    for word in reversed(head.split()):
+        if word in _TIMES:
+            return _TIMES[word]
+    return _TIMES.get(head, 0.0)
+
+
+def _warmth(head: str) -> str:
+    """`C` or `F`; empty where it is no temperature."""
+    units = [_WARMTHS[word] for word in head.split() if word in _WARMTHS]
+    return "" if not units else "F" if "F" in units else "C"
+
+
+def _figure(cell: str, line: int, name: str) -> tuple[float, str]:
+    """The figure of a temperature, and the unit that stands with it, if any."""
+    match = re.fullmatch(r"([+-]?[0-9]+(?:[.,][0-9]*)?|[+-]?[.,][0-9]+)\s*°?\s*([cf])?", cell.lower())
+    if not match:
+        raise Trouble(f"Line {line} of {name}: “{plain(cell, 40)}” is not a temperature.", instead=_LIKE)
+    return float(match[1].replace(",", ".")), (match[2] or "").upper()
+
+
+def _moment(cell: str, factor: float, line: int, name: str) -> tuple[float, bool]:
+    """s of a figure or of a clock time, and whether it is a clock's time of day, which begins anew at midnight."""
+    clock = re.fullmatch(r"([0-9]{1,2}):([0-9]{2})(?::([0-9]{2}(?:[.,][0-9]+)?))?\s*([ap]m)?", cell.lower())
+    if clock:
+        hour = int(clock[1]) % 12 + 12 * (clock[4] == "pm") if clock[4] else int(clock[1])
+        seconds = float((clock[3] or "0").replace(",", "."))
+        if hour < 24 and int(clock[2]) < 60 and seconds < 60:
+            return hour * 3600 + int(clock[2]) * 60 + seconds, True
+    elif re.fullmatch(r"[+-]?[0-9]+(?:[.,][0-9]*)?(?:e[+-]?[0-9]{1,2})?", cell.lower()):
+        seconds = float(cell.replace(",", ".")) * factor
+        if math.isfinite(seconds):
+            return seconds, False
+    else:
+        try:
+            return datetime.fromisoformat(cell).timestamp(), False
+        except (ValueError, OverflowError, OSError):
+            pass
+    raise Trouble(
+        f"Line {line} of {name}: “{plain(cell, 40)}” is not a time.",
+        instead="Give seconds from the start, like 15, or clock times, like 10:30:15.",
+    )
+
+
+def _log(
+    times: Sequence[tuple[float, bool]], figures: Sequence[tuple[float, str]], lines: Sequence[int], name: str
+) -> CoolingLog:
+    """The log of what was read, put in °C and s from its start."""
+    if len(figures) < LEAST_READINGS:
+        raise Trouble(
+            f"{name} has {len(figures)} readings; a curve takes {LEAST_READINGS} at least.",
+            instead="Take one every 15 seconds until the wax has set.",
+        )
+    seconds: list[float] = []
+    days = 0.0
+    for (moment, of_day), line in zip(times, lines, strict=False):
+        if of_day and seconds and moment + days < seconds[-1] - _DAY / 2:
+            days += _DAY
+        seconds.append(moment + days)
+        if len(seconds) > 1 and seconds[-1] < seconds[-2]:
+            raise Trouble(
+                f"In {name} time runs backwards near line {line}.",
+                instead="Put the readings in the order they were taken.",
+            )
+    celsius = np.array([to_celsius(value, "F" if unit == "F" else "C") for value, unit in figures])
+    if celsius.min() < _COLDEST_C or celsius.max() > _HOTTEST_C:
+        odd = celsius[np.argmax(np.abs(celsius - 60))]
+        raise Trouble(
+            f"{name} reads {odd:.0f} °C, which cooling wax does not.",
+            instead="Is it in Fahrenheit? Then call the column “fahrenheit”.",
+        )
+    scale = 5 / 9 if figures[0][1] == "F" else 1.0
+    moments, place = np.unique(np.array(seconds) - seconds[0], return_inverse=True)
+    mean = np.bincount(place.ravel(), celsius) / np.bincount(place.ravel())
+    if len(moments) < LEAST_READINGS:
+        raise Trouble(f"In {name} too many readings bear the same time.", instead="Note the seconds as well.")
+    return CoolingLog(moments, mean, _step([value for value, _ in figures]) * scale)
+
+
+def _step(figures: Sequence[float]) -> float:
+    """The widest of the usual steps in which all figures lie."""
+    values = np.array(figures)
+    for step in _STEPS:
+        if np.all(np.abs(values / step - np.round(values / step)) < 1e-3):
+            return step
+    return _STEPS[-1]

@@ -1,0 +1,59 @@
+"""Which wax a curve can be of."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from pourday.curve.families import families_of
+from pourday.curve.reading import CurveReading
+from pourday.wax.materials import families
+
+
+def plateau(celsius: float, give: float = 0.3) -> CurveReading:
+    return CurveReading("plateau", celsius, celsius - give, celsius + give, (celsius - 4, celsius + 0.5))
+
+
+@pytest.mark.parametrize(
+    "reading",
+    [
+        plateau(59.0),
+        plateau(120.0),
+        CurveReading("none"),
+        CurveReading("bath", rests_at_c=45.0),
+        CurveReading("bath", rests_at_c=-20.0),
+        CurveReading("slope", 44.0, 42.0, 46.0, (38.0, 45.0)),
+    ],
+)
+def test_all_families_are_there_and_the_odds_add_up(reading):
+    odds = families_of(reading)
+    assert {each.family for each in odds} == set(families())
+    assert sum(each.odds for each in odds) == pytest.approx(1.0)
+    assert [each.odds for each in odds] == sorted((each.odds for each in odds), reverse=True)
+    assert all(math.isfinite(each.odds) for each in odds)
+
+
+def test_published_plateaus_name_the_wax_they_were_taken_from():
+    """Beeswax of five samples melts at 62.5 to 63.7 °C (Putra et al. 2016); one technical paraffin at 57.1 °C
+    (Jeong et al. 2013); the eutectic of palmitic and stearic acid is at 54.4 °C, from the CRC Handbook's heats."""
+    assert families_of(plateau(63.5))[0].family == "beeswax"
+    assert families_of(plateau(57.1))[0].family in ("paraffin_pillar", "reclaimed_unknown")
+    assert "stearic_commercial" in [each.family for each in families_of(plateau(54.4))[:3]]
+
+
+def test_families_that_set_alike_stay_in_the_running():
+    odds = {
+        each.family: each.odds for each in families_of(CurveReading("slope", 50.0, 48.0, 52.0, (44.0, 52.0)))
+    }
+    assert odds["soy_pillar"] == pytest.approx(odds["rapeseed"], abs=0.15)
+    assert max(odds.values()) < 0.6
+
+
+def test_a_coarser_probe_gives_flatter_odds():
+    assert families_of(plateau(63.0, 3.0))[0].odds < families_of(plateau(63.0, 0.2))[0].odds
+
+
+def test_wax_that_had_not_set_in_its_bath_sets_below_it():
+    odds = {each.family: each.odds for each in families_of(CurveReading("bath", rests_at_c=48.0))}
+    assert odds["beeswax"] < 0.001 < 0.2 < odds["soy_container"]
