@@ -345,7 +345,7 @@ def test_a_plug_is_called_so_and_the_line_of_the_first_layer_stands_over_it() ->
     assert "rust plug" in text
     assert "71 mm to rim" in text
     before = flat(drawn(advice_after(*FULL[:1], minute=39), START + 39 * 60, 120, 40))
-    assert "140 mm to rim" in before
+    assert "140 mm down" in before
 
 
 def test_a_demoulded_candle_is_solid_throughout() -> None:

@@ -247,13 +247,8 @@ def _line_label(mould: Picture, room: int) -> Line:
     down = f"{mould.next_words} below the rim"
     named = f"{mould.next_name}: {down}" if mould.next_name else down
     # How far down is what is measured; the colour stands in the agenda, too.
-    for words in (
-        named,
-        down,
-        f"{mould.next_words} to the rim",
-        f"{mould.next_words} to rim",
-        mould.next_words,
-    ):
+    shorter = [f"{mould.next_words} {to}" for to in ("to the rim", "to rim", "down")]
+    for words in (named, down, *shorter, mould.next_words):
         if len(words) <= room:
             return line(words, "soft")
     return EMPTY
