@@ -5,6 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from pourday.tui.drawing.glossary import GLOSSARY
+
+WORDS = " ".join(f"{word.capitalize()}: {says}" for word, says in GLOSSARY)
 SUPPLIER = "The supplier's sheet for your wax, wick, dye and scent outranks every figure here."
 
 
@@ -101,6 +104,7 @@ _SETUP = Page(
             "bell has to be heard from where you will stand: have it rung once.",
         ),
         ("Whose word counts", SUPPLIER),
+        ("Words", WORDS),
     ),
     (
         ("Up Down", "to another row; what was typed is filed"),
@@ -177,6 +181,7 @@ _STOVE = Page(
             "there; got-it acknowledges an alarm; the alarm itself ends only when its cause does.",
         ),
         ("Whose word counts", SUPPLIER),
+        ("Words", WORDS),
     ),
 )
 
