@@ -42,7 +42,7 @@ LONG_WAIT = 8.0
 """and seconds on the wall after which what they wait for is due."""
 STANDS_BY, AT_HAND = ("heat off", "read", "alarm"), 10.0
 """What a person who stands beside the stove does at once, and in how many seconds of the kitchen. An estimate of ours."""
-LIT_STEP = 30.0
+LIT_STEP = 60.0
 """Most seconds of the kitchen between two looks at the guide while the burner is not known to be off,"""
 WAIT_STEPS = 6
 """and looks in which any other wait goes by."""
