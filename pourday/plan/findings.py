@@ -19,6 +19,7 @@ from pourday.plan.own_layers import shares_of
 from pourday.plan.replan import THINNEST
 from pourday.plan.volumes import capacity, fill_height
 from pourday.plan.water import bath_reach
+from pourday.plan.wax_words import is_wide
 from pourday.plan.waxes import own_of, parts_of, waxes_of
 from pourday.plan.weigh import WeighSheet, weigh_sheet
 from pourday.plan.wick import wanted_wicks
@@ -406,6 +407,12 @@ def _suitable(case: _Case) -> Iterator[Finding]:
             what = f"Where {wax.short_name} sets is not known from its sheet; its family's figure is used."
             why = "Pour temperature and waiting times hang on it, and families differ by many degrees."
             yield note(f"own.{wax.id}.congealing", what, why, "Ask its supplier, or watch a cooling jug.")
+        if is_wide(wax):
+            low, high = case.degrees(wax.congealing_min_c), case.degrees(wax.congealing_max_c)
+            what = f"{wax.short_name} sets anywhere from {low} to {high}, as far as is known."
+            why = "Pour temperature and waiting times can be off by as much, and its flash point is not known at all."
+            do = "Let a little of it cool with a thermometer in it, note it every 15 s, and read it: pourday curve FILE."
+            yield note(f"own.{wax.id}.congealing", what, why, do)
         if wax.confidence == "D":
             why = "No measurement stands behind its family."
             do = "Let what you see decide, and give its temperatures room."

@@ -10,6 +10,7 @@ from pourday.errors import Trouble
 from pourday.plan import form_read as read
 from pourday.plan.model import Plan
 from pourday.plan.rows import Known, Row, fold, put_at
+from pourday.plan.wax_words import from_words, span_of
 from pourday.units import read_share, show_share, show_temperature
 from pourday.wax.materials import Wax, families
 from pourday.wax.supplier import from_sheet, own_id, with_figures
@@ -31,14 +32,15 @@ def new_own_row(path: str, part: str, nearest: str, known: Known) -> Row:
             return plan
         wax_id = own_id(text)
         if all(wax.id != wax_id for wax in plan.own):
-            plan = adopt(plan, known.waxes.get(wax_id) or from_sheet(text, nearest, {}))
+            meant = from_words(text, plan.units) or from_sheet(text, nearest, {})
+            plan = adopt(plan, known.waxes.get(wax_id) or meant)
         return put_at(plan, f"{part}.wax", wax_id)
 
     return Row(
         path,
         "new wax, its name",
         "",
-        ghost="then its sheet opens",
+        ghost="or “about 60”, “unknown paraffin”",
         put=put,
     )
 
@@ -92,7 +94,7 @@ def _figures(plan: Plan, wax: Wax) -> Iterator[Row]:
     def span(name: str, label: str, keys: tuple[str, str], low: float, high: float) -> Row:
         return _figure(
             plan, wax, name, label, keys, read.show_span(low, high, units),
-            lambda t: dict(zip(keys, read.span(t, units, label) if t else (None, None), strict=True)),
+            lambda t: dict(zip(keys, span_of(t, units, field=label) if t else (None, None), strict=True)),
         )  # fmt: skip
 
     def weight(name: str, label: str) -> Row:

@@ -26,6 +26,7 @@ from pourday.plan.rows import (
     wax_label,
     word_row,
 )
+from pourday.plan.wax_words import from_words
 from pourday.units import read_share, show_mass, show_share
 from pourday.wax.materials import Wax, families
 
@@ -172,7 +173,11 @@ def _chosen(plan: Plan, at: str, name: str, known: Known) -> Plan:
         (wax for wax in shelf.values() if name in (wax_label(wax), wax.name)), None
     )
     if named is None:
-        raise Trouble(f"There is no wax called “{name}”.", instead="Choose one with the arrow keys.")
+        named = from_words(name, plan.units)
+        if named is None:
+            instead = "Choose one with the arrow keys, or say what you know: “about 60”, “unknown paraffin”."
+            raise Trouble(f"There is no wax called “{name}”.", instead=instead)
+        plan = adopt(plan, named)
     chosen = put_at(plan, f"{at}.wax", named.id)
     if named.id in known.waxes and all(wax.id != named.id for wax in plan.own):
         chosen = adopt(chosen, named)

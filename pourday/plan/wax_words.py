@@ -1,0 +1,117 @@
+"""A wax of which only words are known: “about 60”, “58-62”, “unknown paraffin”, “half candle ends”.
+
+What such words leave open stays open: the congealing range of the own wax is as wide as they are.
+"""
+
+from __future__ import annotations
+
+import re
+
+from pourday.plan import form_read as read
+from pourday.plan.model import Units
+from pourday.wax.materials import Wax, families
+from pourday.wax.supplier import from_sheet
+
+ABOUT = 3.0
+"""± K that “about” leaves open, where two lots of one wax already differ by 1.5. Estimate, no source."""
+WIDE = 4.0
+"""K from end to end of a congealing range from which on a cooling curve is worth its hour. Estimate."""
+_ABOUT = {"about", "around", "roughly", "approx", "approximately", "ca", "circa", "maybe", "perhaps"}
+_UNKNOWN = {
+    "unknown",
+    "unmarked",
+    "unlabelled",
+    "unlabeled",
+    "reclaimed",
+    "leftover",
+    "leftovers",
+    "scrap",
+    "ends",
+    "heap",
+    "mixed",
+}
+_FILLING = {
+    "wax",
+    "waxes",
+    "candle",
+    "candles",
+    "half",
+    "old",
+    "some",
+    "of",
+    "a",
+    "and",
+    "mix",
+    "from",
+    "burnt",
+}
+_FAMILIES = {
+    "paraffin": ("paraffin_low", "paraffin_pillar"),
+    "soy": ("soy_container", "soy_pillar"),
+    "beeswax": ("beeswax",),
+    "stearin": ("stearic_commercial",),
+    "stearic": ("stearic_commercial",),
+    "palm": ("palm",),
+    "rapeseed": ("rapeseed",),
+    "coconut": ("coconut_blend",),
+    "microcrystalline": ("microcrystalline",),
+}
+"""Families of the wax table that a word may mean."""
+_NUMBER = r"[0-9]{1,3}(?:[.,][0-9]+)?"
+_UNIT = r"(?:\s*°?\s*[cf]\b)?"
+_FIGURE = re.compile(rf"(~|≈)?\s*({_NUMBER}{_UNIT}(?:\s*(?:-|–|to)\s*{_NUMBER}{_UNIT})?)", re.IGNORECASE)
+
+
+def from_words(text: str, units: Units) -> Wax | None:
+    """The own wax that such words mean, named as they were typed; None where they are the name of a wax.
+
+    A figure counts with “about”, a unit or as a range; a bare one with a name (“White 60”) is part of the name.
+    Raises `Trouble` for a temperature that no wax of a kitchen has, or that may be C or F.
+    """
+    figure = _FIGURE.search(text)
+    rest = text[: figure.start()] + " " + text[figure.end() :] if figure else text
+    words = re.findall(r"\w+", rest.casefold())
+    if any(word not in _ABOUT | _UNKNOWN | _FILLING | set(_FAMILIES) for word in words):
+        return None
+    meant = [name for word in words for name in _FAMILIES.get(word, ())]
+    if figure is None:
+        if not _UNKNOWN & set(words):
+            return None
+        return _made(text, meant or ["reclaimed_unknown"], None)
+    about = bool(figure[1]) or bool(_ABOUT & set(words))
+    if not about and not re.search(r"(?<=[0-9])\s*(?:-|–|to|°|[cf]\b)", figure[2], re.IGNORECASE):
+        return None
+    return _made(
+        text, meant or ["reclaimed_unknown"], span_of(text[figure.start() : figure.end()], units, about)
+    )
+
+
+def span_of(
+    text: str, units: Units, about: bool = False, field: str = "where it sets"
+) -> tuple[float, float]:
+    """°C from and to of `58-62`, `60`, `about 60 C`, `~140 F`: one temperature “about” is wide, a range is as said.
+
+    >>> span_of("about 60 C", "metric"), span_of("58-62", "metric")
+    ((57.0, 63.0), (58.0, 62.0))
+    """
+    figure = re.sub(rf"^\s*(?:[~≈]|(?:{'|'.join(_ABOUT)})\b\.?)\s*", "", text, flags=re.IGNORECASE)
+    low, high = read.span(figure, units, field)
+    wide = low == high and (about or figure != text)
+    return (low - ABOUT, high + ABOUT) if wide else (low, high)
+
+
+def _made(text: str, meant: list[str], span: tuple[float, float] | None) -> Wax:
+    """The wax: figures of the nearest family meant, its congealing range as said, or over all that are meant."""
+    waxes = [families()[name] for name in meant]
+    if span is None:
+        span = min(wax.congealing_min_c for wax in waxes), max(wax.congealing_max_c for wax in waxes)
+    middle = sum(span) / 2
+    nearest = min(waxes, key=lambda wax: abs(wax.congealing_c - middle))
+    return from_sheet(text, nearest.id, {"congealing_min_c": span[0], "congealing_max_c": span[1]})
+
+
+def is_wide(wax: Wax) -> bool:
+    """Whether so little is known of where an own wax sets that its cooling curve should be taken."""
+    return dict(wax.given).keys() >= {"congealing_min_c", "congealing_max_c"} and (
+        wax.congealing_max_c - wax.congealing_min_c >= WIDE
+    )
