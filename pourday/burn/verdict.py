@@ -28,6 +28,8 @@ LOW = 0.015
 """m under which one size up is. Common practice, no source."""
 DEEP = 0.013
 """m of pool that is deeper than it should be. Common practice, no source."""
+AWAKE = 3000.0
+"""s of burning after which a flame stands as it will: the first look at one hour, or a little before it (estimate)."""
 SETTLED = 2 * 3600.0
 """s of burning after which a pool tells of its wick."""
 LOPSIDED = 0.15
@@ -70,7 +72,7 @@ def judge(candle: Candle, step: float, units: Units) -> BurnVerdict:
         )
     walls = [wall for _, last in settled if (wall := wall_left(candle, last)) is not None]
     signs = (*_outside(candle, burns), *_size(candle, burns, walls, units), *_clogging(burns, step))
-    return _weighed(candle, signs, walls, len(burns), units)
+    return _weighed(candle, signs, walls, burns, units)
 
 
 def _settled_look(burn: Burn) -> BurnLook | None:
@@ -111,7 +113,7 @@ def _outside(candle: Candle, burns: tuple[Burn, ...]) -> tuple[Sign, ...]:
 def _size(candle: Candle, burns: tuple[Burn, ...], walls: list[float], units: Units) -> tuple[Sign, ...]:
     """Signs of a wick too small or too large."""
     signs = [*_of_wall(candle, walls, units)]
-    looks = [look.seen for burn in burns for look in burn.looks if look.t - burn.lit_at >= 3000]
+    looks = [look.seen for burn in burns for look in burn.looks if look.t - burn.lit_at >= AWAKE]
     flames = [seen.flame for seen in looks if seen.flame is not None]
     if flames:
         flame = median(flames)
@@ -132,10 +134,16 @@ def _size(candle: Candle, burns: tuple[Burn, ...], walls: list[float], units: Un
     depths = [seen.depth for seen in looks if seen.depth is not None]
     if depths and median(depths) > DEEP:
         signs.append(Sign("down", 0.75, f"the pool is {show_length(median(depths), units)} deep"))
-    mushrooms = [seen.mushroom for seen in looks if seen.mushroom is not None]
-    if sum(mushrooms) * 2 > len(mushrooms):
+    if _mushrooms(burns):
         signs.append(Sign("down", 0.5, "the wick grows a mushroom"))
     return tuple(signs)
+
+
+def _mushrooms(burns: tuple[Burn, ...]) -> bool:
+    """Whether a knob of soot stood on the wick in most of the looks that tell."""
+    looks = [look.seen.mushroom for burn in burns for look in burn.looks if look.t - burn.lit_at >= AWAKE]
+    told = [mushroom for mushroom in looks if mushroom is not None]
+    return sum(told) * 2 > len(told)
 
 
 def _of_wall(candle: Candle, walls: list[float], units: Units) -> list[Sign]:
@@ -179,20 +187,20 @@ def _clogging(burns: tuple[Burn, ...], step: float) -> tuple[Sign, ...]:
 
 
 def _weighed(
-    candle: Candle, signs: tuple[Sign, ...], walls: list[float], cycles: int, units: Units
+    candle: Candle, signs: tuple[Sign, ...], walls: list[float], burns: tuple[Burn, ...], units: Units
 ) -> BurnVerdict:
     """The signs weighed against each other."""
+    cycles, mushrooms = len(burns), _mushrooms(burns)
     weight = {
         points: sum(sign.weight for sign in signs if sign.points == points)
         for points in ("up", "down", "draught", "clogged", "young")
     }
-    mushroom = any("mushroom" in sign.says for sign in signs)
     if weight["draught"] >= 1.5:
         return _verdict(
             "other cause", "A draught, not the wick: burn it again in still air.", signs, ("draught",)
         )
     # A wick that is too small sinks as well, yet grows no mushroom; one that clogs does.
-    if weight["clogged"] >= 1.0 and mushroom:
+    if weight["clogged"] >= 1.0 and mushrooms:
         if candle.scent_load >= HEAVY_SCENT or candle.dye_load >= HEAVY_DYE:
             what = "scent" if candle.scent_load >= HEAVY_SCENT else "dye"
             says = f"The wick clogs with {what}: take less {what} before you change the wick."
