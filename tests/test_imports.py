@@ -22,6 +22,7 @@ LEVELS = [
     {"guide", "burn"},
     {"store"},
     {"session"},
+    {"learning"},
     {"forecast"},
     {"plan"},
     {"curve"},

@@ -37,10 +37,6 @@ __all__ = [
     "RoundMould", "Scenarios", "Surface", "likely_early_late", "simulate", "simulate_all",
 ]  # fmt: skip
 
-SURFACE_SPREAD, WIDTH_SPREAD = 0.20, 0.25
-"""By what share an early run loses heat faster and melts over a narrower range; a late one the other way
-round (estimate). Both are moved at once; of each alone the likely spread is about 1.4 times as large."""
-
 
 @dataclass(frozen=True, eq=False)
 class MouldSection:
@@ -240,7 +236,7 @@ def simulate(
 
 @dataclass(frozen=True, eq=False)
 class Scenarios:
-    """One mould computed three times: losing heat faster, as is likely, and slower (`SURFACE_SPREAD`)."""
+    """One mould computed three times: losing heat faster, as is likely, and slower (`HeatSpread`)."""
 
     early: MouldRun
     likely: MouldRun
@@ -290,15 +286,23 @@ def likely_early_late(
     >>> [round(t / 60) for t in three.times(0, "firm")]
     [29, 47, 74]
     """
-    runs = [
-        replace(c, surface_scale=c.surface_scale * h, width_scale=c.width_scale * w)
-        for c in cases
-        for h, w in (
-            (1 + SURFACE_SPREAD, 1 - WIDTH_SPREAD),
-            (1.0, 1.0),
-            (1 / (1 + SURFACE_SPREAD), 1 + WIDTH_SPREAD),
-        )
-    ]
+    runs = [run for c in cases for run in early_likely_late(c)]
     begin = [f for three in start for f in three] if start else None
     outcomes = simulate_all(runs, grid=grid, until_s=until_s, start=begin)
     return [Scenarios(*outcomes[i : i + 3]) for i in range(0, len(outcomes), 3)]
+
+
+def early_likely_late(case: Case) -> tuple[Case, Case, Case]:
+    """The three cases that a mould is computed for, by its `HeatSpread`."""
+    return _shifted(case, 0), case, _shifted(case, 1)
+
+
+def _shifted(case: Case, which: int) -> Case:
+    """The case of an early (0) or a late (1) run."""
+    by, top = case.spread, case.vessel.top_factor
+    return replace(
+        case,
+        vessel=replace(case.vessel, top_factor=top * by.top[which] / by.wall[which]),
+        surface_scale=case.surface_scale * by.wall[which],
+        width_scale=case.width_scale * by.width[which],
+    )

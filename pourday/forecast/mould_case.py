@@ -157,6 +157,21 @@ COLDEST_POUR_C, HOTTEST_POUR_C = -20.0, 130.0
 
 
 @dataclass(frozen=True)
+class HeatSpread:
+    """How a mould's early and late runs differ from its likely one: factors on the likely heat loss at the open
+    top, on that through wall and base, and on the width of the melting range; (early, late) each."""
+
+    top: tuple[float, float] = (1.2, 1 / 1.2)
+    wall: tuple[float, float] = (1.2, 1 / 1.2)
+    width: tuple[float, float] = (0.75, 1.25)
+
+
+USUAL_SPREAD = HeatSpread()
+"""While nothing was seen: a fifth more or less heat loss, a quarter more or less melting range (estimate). All are
+moved at once; of each alone the likely spread is about 1.4 times as large."""
+
+
+@dataclass(frozen=True)
 class Case:
     """One mould with everything that happens to it: what `simulate_all` computes one run from."""
 
@@ -167,6 +182,8 @@ class Case:
     """Factor on the width of every melting range, about its peak."""
     surface_scale: float = 1.0
     """Factor on all surface coefficients. Both differ from one in early and late runs only."""
+    spread: HeatSpread = USUAL_SPREAD
+    """What early and late runs of this mould are computed with."""
 
     def at(self, seconds: float) -> Around:
         """What the mould stands in at a time; before the first entry, that one."""

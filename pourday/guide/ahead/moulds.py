@@ -13,15 +13,15 @@ from dataclasses import dataclass, field, replace
 from pourday.forecast.fuse import Window, window
 from pourday.forecast.mould import (
     COARSE,
-    SURFACE_SPREAD,
-    WIDTH_SPREAD,
     MouldRun,
     MouldSection,
     Resolution,
+    early_likely_late,
     simulate_all,
 )
 from pourday.forecast.mould_case import Around, Case, HeatField
 from pourday.guide.outlook.cases import around_of, planned_kg, pour_of, vessel_of
+from pourday.guide.outlook.learned import with_factors
 from pourday.guide.outlook.moulds import may_get_c, planned_c
 from pourday.guide.outlook.outlook import Outlook
 from pourday.guide.outlook.room import (
@@ -41,12 +41,6 @@ from pourday.session.events import Part
 from pourday.session.state import MouldState, State
 from pourday.wax.materials import Wax
 
-SCALES = (
-    (1 + SURFACE_SPREAD, 1 - WIDTH_SPREAD),
-    (1.0, 1.0),
-    (1 / (1 + SURFACE_SPREAD), 1 + WIDTH_SPREAD),
-)
-"""Factors on surface coefficients and melting-range width of each course."""
 MOST_TOP_UPS = 5
 """So many top-ups of one mould are imagined; none was ever computed to need more."""
 LEAST_POURED = 1e-7
@@ -218,14 +212,15 @@ def courses_of(state: State, outlook: Outlook, now: float, bath: Around | None =
         known = outlook.mould(standing.letter)
         if mould.pours and known is None:
             continue
-        for way, (surface, width) in enumerate(SCALES):
+        for way in range(3):
             if known is not None and mould.pours:
                 course = _going_on(mould, standing.mould, way, todo, outlook, now)
             else:
                 around = around_of(state, now)
                 if bath is not None:
                     around = tuple(replace(a, bath_c=bath.bath_c, bath_level=bath.bath_level) for a in around)
-                case = Case(vessel_of(standing), (), around, width_scale=width, surface_scale=surface)
+                usual = Case(vessel_of(standing), (), around)
+                case = early_likely_late(with_factors(usual, outlook.learned, standing.letter))[way]
                 course = MouldCourse(standing.letter, way, standing.mould, case, None, list(todo), now)
             courses.append(course)
     return courses

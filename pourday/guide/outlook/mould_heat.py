@@ -12,6 +12,7 @@ from pourday.forecast.mould import COARSE, FINE, Resolution, Scenarios, likely_e
 from pourday.forecast.mould_case import Case, HeatField, PourInto
 from pourday.forecast.mould_run import NONE
 from pourday.forecast.remelt import Verdict, verdict
+from pourday.guide.outlook.learned import DayFactors
 from pourday.times import letters
 
 VERDICT_STEP = 300.0
@@ -45,7 +46,7 @@ class MouldHeat:
         """
         computed, done = self.case, self.spread.likely.after_last_pour.at_s
         same = (
-            computed.vessel == case.vessel
+            (computed.vessel, computed.spread) == (case.vessel, case.spread)
             and computed.pours == case.pours[: len(computed.pours)]
             and [a for a in computed.around if a.from_s <= done]
             == [a for a in case.around if a.from_s <= done]
@@ -96,6 +97,8 @@ class MouldHeatCache:
 
     def __init__(self) -> None:
         self._known: dict[tuple[str, Resolution], MouldHeat] = {}
+        self.learned = DayFactors()
+        """What this session's looks say of the heat."""
         self.trouble = ""
         """Why some mould could not be computed, in a sentence; empty while all goes well."""
 

@@ -11,7 +11,9 @@ from pourday.forecast.mould import MouldRun
 from pourday.forecast.mould_case import PourInto, Resolution
 from pourday.forecast.spread import Quantiles
 from pourday.guide.outlook.cases import case_of, pour_of
+from pourday.guide.outlook.learned import with_factors
 from pourday.guide.outlook.mould_heat import MouldHeat, MouldHeatCache
+from pourday.learning.factors import Factors
 from pourday.plan.bench import bench
 from pourday.plan.model import Mould
 from pourday.plan.pour_order import ToPour
@@ -76,16 +78,24 @@ def on_bench(state: State) -> frozenset[str]:
 
 
 def mould_outlooks(
-    state: State, sheet: WeighSheet, cache: MouldHeatCache, grid: Resolution
+    state: State,
+    sheet: WeighSheet,
+    cache: MouldHeatCache,
+    grid: Resolution,
+    learned: Factors | None = None,
 ) -> dict[str, MouldOutlook]:
-    """The outlook of every mould with wax in it, by letter; a mould that cannot be computed has none."""
-    wanted = {
+    """The outlook of every mould with wax in it, by letter; a mould that cannot be computed has none.
+
+    `learned` is what was seen today of the heat they lose; None while that is nothing.
+    """
+    cases = {
         letter: case_of(state, sheet, mould)
         for letter, mould in state.moulds.items()
         if mould.pours and mould.demoulded_at is None and letter in on_bench(state)
     }
+    wanted = {x: (t, with_factors(case, learned, x)) for x, (t, case) in cases.items()}
     return {
-        letter: _outlook(state, sheet, state.moulds[letter], heat)
+        letter: _outlook(state, sheet, state.moulds[letter], heat, learned)
         for letter, heat in cache.moulds(wanted, grid).items()
     }
 
@@ -114,7 +124,9 @@ def imagined(
     return pour_of(sheet, waxes_of(state.plan, sheet.wax), letter, *following, at_s, at_c)
 
 
-def _outlook(state: State, sheet: WeighSheet, mould: MouldState, heat: MouldHeat) -> MouldOutlook:
+def _outlook(
+    state: State, sheet: WeighSheet, mould: MouldState, heat: MouldHeat, learned: Factors | None
+) -> MouldOutlook:
     """What is to be seen and done at a mould, as times, from its heat in the three runs."""
     letter, top = mould.letter, len(mould.pours) - 1
     # Where nothing comes any more, a top-up stands in: how firm the surface is shows all the same.
@@ -141,7 +153,7 @@ def _outlook(state: State, sheet: WeighSheet, mould: MouldState, heat: MouldHeat
         next_c=next_c,
         empty=likely.empty,
         advice=_advice(likely, state),
-        why=_why(state, heat, top),
+        why=_why(state, heat, top, learned),
         heat=heat,
         window=likely,
     )
@@ -167,14 +179,17 @@ def _advice(window: Window, state: State) -> str:
     return " ".join([fuse.why(window, _show(state)), "What would help:", *ways])
 
 
-def _why(state: State, heat: MouldHeat, top: int) -> str:
+def _why(state: State, heat: MouldHeat, top: int, learned: Factors | None) -> str:
     """What the times rest on, in a sentence."""
     pour = heat.case.pours[top]
     room = heat.case.at(pour.at_s).room_c
     show = _show(state)
+    may = "cooling may be a fifth faster or slower."
+    if learned is not None:
+        may = f"open top times {learned.top.likely:.2f} ({learned.top.low:.2f}-{learned.top.high:.2f}) by today's looks."
     return (
         f"{MODEL}, an estimate: {show_length(round(pour.height, 3), state.plan.units)} poured at {show(pour.celsius)} into "
-        f"{heat.case.vessel.material}, room {show(room)}; cooling may be a fifth faster or slower."
+        f"{heat.case.vessel.material}, room {show(room)}; {may}"
     )
 
 

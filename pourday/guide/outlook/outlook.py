@@ -22,6 +22,7 @@ from pourday.guide.outlook.mould_heat import MouldHeatCache, PourTrials
 from pourday.guide.outlook.moulds import MouldOutlook, imagined, mould_outlooks
 from pourday.guide.outlook.pot import pot_forecast
 from pourday.guide.outlook.wax_left import discarded, share_wanted, wax_left
+from pourday.learning.factors import Factors
 from pourday.plan.on_scale import on_scale, whole
 from pourday.plan.water import boiling_c
 from pourday.plan.weigh import Jug, WeighSheet, weigh_sheet
@@ -55,6 +56,8 @@ class Outlook:
     state: State = field(default_factory=State)
     trials: PourTrials = field(default_factory=PourTrials, compare=False)
     """Where a pour is tried before it is made."""
+    learned: Factors | None = None
+    """How fast this kitchen cools by what was seen today; None while nothing was."""
 
     # -- temperatures -------------------------------------------------------------------------------
 

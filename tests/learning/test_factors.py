@@ -1,0 +1,111 @@
+"""What looks teach: held against the plain rule of Bayes worked out another way, and against computed kitchens."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from scipy import stats
+
+from pourday.forecast.fuse import window
+from pourday.forecast.mould import Case, PourInto, RoundMould, simulate_all
+from pourday.learning.evidence import SeenBetween, SurfaceRead, between
+from pourday.learning.factors import (
+    EVENT_SIGMA,
+    MOULD_SIGMA,
+    OF_MOULD,
+    TOP,
+    TOP_SIGMA,
+    WALL_SIGMA,
+    chance_between,
+    factors,
+    hedged,
+)
+from pourday.learning.heat import layer_heat, likelihood
+from pourday.wax.materials import family
+
+CASE = Case(
+    RoundMould(0.035, 0.08, "dull metal"),
+    (PourInto(0.0, 82.0, family("paraffin_pillar"), height=0.03),),
+)
+
+
+@pytest.fixture(scope="module")
+def heat():
+    return layer_heat(CASE)
+
+
+def opens(top: float, wall: float = 1.0) -> float:
+    """When the layer really opens in a kitchen of these factors, s."""
+    case = replace(CASE, vessel=replace(CASE.vessel, top_factor=top, side_factor=wall))
+    at = window(simulate_all([case])[0], 82.0).opens_s
+    assert at is not None
+    return at
+
+
+def after_looks(heat, *looks):
+    rows = [likelihood(row, heat, 0.0) for row in between("A", 1, "opens", looks)]
+    return factors({"A": [r for r in rows if r is not None]})
+
+
+def test_the_chance_of_an_interval_is_that_of_the_normal_distribution():
+    logs = np.linspace(-0.3, 0.3, 61)
+    expected = stats.norm.cdf(0.1, logs, EVENT_SIGMA) - stats.norm.cdf(-0.05, logs, EVENT_SIGMA)
+    # Bowling and others (2009) give 1.4e-4 for their curve; the check is on a difference of two.
+    assert np.abs(chance_between(logs, -0.05, 0.1) - expected).max() < 3e-4
+
+
+def test_nothing_seen_leaves_the_priors():
+    known = factors({})
+    z = stats.norm.ppf(0.9)
+    assert known.top.high == pytest.approx(math.exp(z * TOP_SIGMA), rel=0.02)
+    assert known.other.high == pytest.approx(math.exp(z * math.hypot(WALL_SIGMA, MOULD_SIGMA)), rel=0.02)
+
+
+def test_a_likelihood_of_a_normal_kind_gives_the_posterior_of_the_closed_form():
+    """Normal prior and normal likelihood: precisions add (any text-book of statistics)."""
+    mean, sigma = 0.2, 0.15
+    known = factors({"A": [np.exp(-0.5 * ((TOP[..., None] + 0 * OF_MOULD - mean) / sigma) ** 2)]})
+    variance = 1 / (1 / TOP_SIGMA**2 + 1 / sigma**2)
+    assert math.log(known.top.likely) == pytest.approx(variance * mean / sigma**2, abs=0.005)
+    assert math.log(known.top.high / known.top.likely) == pytest.approx(
+        stats.norm.ppf(0.9) * math.sqrt(variance), rel=0.02
+    )
+
+
+@pytest.mark.parametrize("top", [0.7, 1.4])
+def test_looks_just_before_and_after_teach_a_kitchen_its_top(heat, top):
+    at = opens(top)
+    known = after_looks(heat, (at * 0.95, False), (at * 1.05, True))
+    assert known.top.low < top < known.top.high
+    assert abs(math.log(known.top.likely / top)) < 0.4 * abs(math.log(top))
+    assert math.log(known.top.high / known.top.low) < 0.6 * 2 * stats.norm.ppf(0.9) * TOP_SIGMA
+
+
+def test_a_look_that_cannot_be_widens_instead_of_breaking(heat):
+    at = opens(1.0)
+    good = after_looks(heat, (at * 0.9, False), (at * 1.1, True))
+    bad = after_looks(heat, (at * 0.9, False), (at * 1.1, True), (at * 0.2, True))
+    assert bad.top.high / bad.top.low > good.top.high / good.top.low
+    assert bad.top.low < 1.0 < bad.top.high
+
+
+def test_seen_in_one_mould_the_wall_of_another_is_less_sure():
+    row = hedged(chance_between(-0.8 * OF_MOULD, -0.3, -0.2))
+    known = factors({"A": [row]})
+    assert known.wall["A"].likely > known.other.likely > 1.0
+    assert known.other.high / known.other.low > known.wall["A"].high / known.wall["A"].low
+
+
+def test_a_surface_read_warmer_than_computed_says_that_the_top_loses_less(heat):
+    celsius = float(heat.surface_c(1200.0)[16, 8, 3])
+    rows = [likelihood(SurfaceRead("A", 1, 1200.0, celsius + off, 2.0), heat, 0.0) for off in (-4.0, 4.0)]
+    colder, warmer = (factors({"A": [r]}).top.likely for r in rows if r is not None)
+    assert warmer < 1.0 < colder
+
+
+def test_what_does_not_come_in_some_run_tells_nothing():
+    warm = replace(CASE, around=(replace(CASE.around[0], room_c=45.0),))
+    assert likelihood(SeenBetween("A", 1, "cold to the hand", before=9000.0), layer_heat(warm), 0.0) is None
