@@ -10,6 +10,7 @@ from pourday.guide.acts.heat_plan import PourNeed, jug_lead
 from pourday.guide.acts.wording import WHY_JUG, block_word, jug_says
 from pourday.guide.outlook.blend_parts import still_out
 from pourday.guide.outlook.outlook import Outlook
+from pourday.guide.outlook.wax_left import past_its_line
 from pourday.session import events as ev
 from pourday.session.act_id import ActId
 from pourday.session.state import State
@@ -55,7 +56,9 @@ def _less(outlook: Outlook, layer: int) -> str:
     planned, wax = outlook.paper.jug(layer).wax, outlook.jug(layer).wax
     if wax == planned:
         return ""
-    return f" The weigh sheet has {outlook.mass(planned)}; {'less' if wax < planned else 'more'} is wanted after what you left out."
+    past = past_its_line(outlook.state, layer) > 0
+    why = "since more went in below than its line takes" if past else "after what you left out"
+    return f" The weigh sheet has {outlook.mass(planned)}; {'less' if wax < planned else 'more'} is wanted {why}."
 
 
 def colour_drops(state: State, outlook: Outlook, now: float, free: float) -> list[Act]:

@@ -95,7 +95,7 @@ class Outlook:
     def jug(self, layer: int) -> Jug:
         """What goes into a layer's jug, in steps of the scale; dye, and scent that rounds to none, exactly.
 
-        Where the person left a colour out of a mould, that much less. A colour that is wanted nowhere is as planned.
+        Where the person left a colour out of a mould, or more stands below it than its line takes, that much less. A colour that is wanted nowhere is as planned.
         """
         exact, shown = self.sheet.jug(layer), self.paper.jug(layer)
         share = share_wanted(self.state, layer)

@@ -15,7 +15,7 @@ from pourday.forecast.mould import MouldRun
 from pourday.forecast.spread import Quantiles
 from pourday.guide.outlook.moulds import NEVER, MouldOutlook, planned_c
 from pourday.guide.outlook.outlook import Outlook
-from pourday.guide.outlook.wax_left import wax_left
+from pourday.guide.outlook.wax_left import SHUT_OR_ODD, wax_left
 from pourday.plan.model import Mould
 from pourday.plan.own_layers import mould_of
 from pourday.plan.volumes import volume
@@ -56,10 +56,6 @@ LINE_SEEN = 0.005
 that stood there (4 K to either side of what the jug read); both estimates."""
 POUR_LASTS = 60.0
 """s after which a pour stands at its line and the wall has had its share of the heat (estimate)."""
-SHUT_OR_ODD = 0.05
-"""Share of the wax in a mould by which it may take up more or less room under its line than its row in the table says, before
-its weight is taken for a mistake: lots differ by 2.5 % at most, and as much may be shut in under later layers, where
-no hole reaches it (estimate)."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,15 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from pourday.guide.outlook.blend_parts import further
 from pourday.plan.pour_order import NOTHING, LeftOut
 from pourday.plan.replan import InMould, WaxInventory, rest_sheet
 from pourday.plan.weigh import WeighSheet, weigh_sheet
+from pourday.session.mould import PourAt
 from pourday.session.sequence import left_out
 from pourday.session.state import JugState, State
 
 DISCARD = "cover, cool, discard"
 """The option of a rescue after which the wax of pot or jug does not count any more."""
+
+SHUT_OR_ODD = 0.05
+"""Share of the wax in a mould by which it may take up more or less room under its line than its row in the table says, before
+its weight is taken for a mistake: lots differ by 2.5 % at most, and as much may be shut in under later layers, where
+no hole reaches it (estimate)."""
 
 
 def in_moulds(state: State) -> dict[str, tuple[InMould, ...]]:
@@ -84,15 +92,35 @@ def _made(jug: JugState, layer: int, sheet: WeighSheet, step: float) -> float:
 
 
 def share_wanted(state: State, layer: int) -> float:
-    """Share of a colour's jug that is still wanted after what the person left out: 1 for all of it, more where a colour
-    left out above makes this one the top-up's. Raises `Trouble` where the plan cannot be weighed out."""
-    out = left_out_of(state)
-    if all(each == NOTHING for each in out.values()):
+    """Share of a colour's jug that is still wanted after what the person left out and what was weighed: 1 for all of it,
+    more where a colour left out above makes this one the top-up's. Raises `Trouble` where the plan cannot be weighed out."""
+    out, past = left_out_of(state), past_its_line(state, layer)
+    if past <= 0 and all(each == NOTHING for each in out.values()):
         return 1.0
     poured, nothing_left = in_moulds(state), WaxInventory(pot=0.0)
     planned = rest_sheet(state.plan, poured, nothing_left).lines[layer].wanted
     wanted = rest_sheet(state.plan, poured, nothing_left, out).lines[layer].wanted
-    return wanted / planned if planned > 0 else 1.0
+    return max(0.0, wanted - past) / planned if planned > 0 else 1.0
+
+
+def past_its_line(state: State, layer: int) -> float:
+    """kg by which what stands in the moulds already takes the room of their next layer, where `layer` is that.
+
+    A pour is made to its line whatever it weighs; only one that is far heavier than was asked for stands above it.
+    """
+    return sum(
+        _past(mould.pours)
+        for letter, mould in state.moulds.items()
+        if (coming := state.next_pour(letter)) is not None and coming == (layer, "layer")
+    )
+
+
+def _past(pours: Sequence[PourAt]) -> float:
+    """kg by which the last of these pours was heavier than was asked for; 0 where that may be the lot or what is shut in."""
+    if not pours or (last := max(pours, key=lambda pour: pour.t)).part == "plug" or last.planned_kg is None:
+        return 0.0
+    more = last.kg_best - last.planned_kg
+    return more if more > SHUT_OR_ODD * sum(pour.kg_best for pour in pours) else 0.0
 
 
 def heat_warning(state: State, layer: int) -> str:

@@ -64,3 +64,19 @@ def test_the_act_says_why_its_jug_is_smaller_and_the_wax_stays_in_the_pot(day, d
     less = usual.outlook(120).sheet.jug(1).total - wax_left(day.state).jugs[1]
     assert saved == pytest.approx(less, abs=0.001)
     assert wax_left(day.state).jugs[1] == pytest.approx(made.planned_kg, rel=0.08)
+
+
+def test_a_layer_weighed_far_heavier_makes_the_next_jug_as_much_smaller(day, day_of):
+    """300 g where 238 were asked for stand 62 g above their line; 3 g more are a heavier lot at its line."""
+    for told in (day, usual := day_of(), a_little := day_of()):
+        told.melted().plugged().sealed().first_layers()
+    asked = usual.state.moulds["A"].last_pour.planned_kg
+    day.at(52, ev.Weighed(mould="A", what="pour", kg=asked + 0.062))
+    a_little.at(52, ev.Weighed(mould="A", what="pour", kg=asked + 0.003))
+    sheet = usual.outlook(120)
+    load = day.plan.layers[1].scent_load
+    assert sheet.jug(1).wax == a_little.outlook(120).jug(1).wax == sheet.paper.jug(1).wax
+    less = sheet.jug(1).wax - day.outlook(120).jug(1).wax
+    assert less == pytest.approx(0.062 / (1 + load), abs=0.002)
+    act = next(a for a in day.acts(120).values() if a.kind == "jug" and a.layer == 1)
+    assert "less is wanted since more went in below than its line takes" in act.why
