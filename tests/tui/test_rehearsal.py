@@ -183,9 +183,9 @@ def test_every_size_is_filled_exactly_and_shows_the_end_the_word_and_the_keys(
 
 def test_it_is_marked_as_an_estimate_of_which_nothing_is_recorded(desk: RehearsalController) -> None:
     assert "an estimate; nothing is recorded" in shown(desk)
-    # Lighting the burner is sure; when the pot is hot enough for the first jug is not.
-    press(desk, "right", "right")
-    step = desk.steps[1]
+    # Loading the pot and lighting the burner are sure; when the pot is hot enough for the first jug is not.
+    press(desk, "right", "right", "right")
+    step = desk.steps[2]
     assert step.at.early < step.at.likely < step.at.late
     assert f"{clock(step.at.early)}-{clock(step.at.late)}" in shown(desk)
 

@@ -15,6 +15,7 @@ from pourday.guide.acts.cautions import heat
 from pourday.guide.acts.durations import HANDS, IDLE_HEAT, JUG_LEAD
 from pourday.guide.acts.heat_plan import MOMENT, PourNeed, fit_from, lead, light_at, needs
 from pourday.guide.acts.jug_acts import SCENT, colour_drops, jug_due, next_jug
+from pourday.guide.acts.load_pot import LOAD, load_pot
 from pourday.guide.acts.pour_heat import NEAR_CEILING
 from pourday.guide.acts.stove_reads import (
     BEFORE_HEAT,
@@ -49,8 +50,6 @@ REACTS = 60.0
 """s until a burner that is asked off is off. An estimate of ours."""
 CARRIES_ON = 3 * MINUTE
 """A bath that was just turned off is left so long to warm its wax further. An estimate of ours."""
-LOAD = ActId("load pot")
-"""The act that puts the weighed wax into the pot, before the burner is lit first."""
 TOO_HOT = frozenset({"ceiling", "dry pot"})
 NEVER_LEFT_OUT = ("burner?", "heat off")
 """What a person may put off, but what comes back as long as its cause is there."""
@@ -61,7 +60,7 @@ def stove_acts(state: State, outlook: Outlook, moulds: Sequence[Act], now: float
     wanted = needs(state, outlook, moulds, now)
     free = hands_free(state, outlook, moulds, now)
     acts = [
-        *_load(state, outlook),
+        *load_pot(state, outlook),
         *_burner(state, outlook, wanted, now, free),
         *next_jug(state, outlook, wanted, free),
         *colour_drops(state, outlook, now, free),
@@ -102,37 +101,6 @@ def hands_free(state: State, outlook: Outlook, moulds: Sequence[Act], now: float
         and (fit := fit_from(state, outlook, act, now)) > now
     ]
     return min(max(waiting, default=now), now + JUG_LEAD)
-
-
-def _load(state: State, outlook: Outlook) -> list[Act]:
-    """The pot is weighed and loaded before anything is lit; nothing once it was heated, read, drawn or poured from."""
-    poured = any(mould.pours for mould in state.moulds.values())
-    begun = state.burner_spans or state.jugs or state.last_reading("pot") is not None
-    if begun or poured or state.fixed_at is None or LOAD in state.waived:
-        return []
-    return [
-        Act(
-            id=LOAD,
-            kind="load",
-            word="LOAD POT",
-            says=f"{_what_to_weigh(state, outlook)} Fill the bath well up the side of it.",
-            why="What is melted has to last for every pour and top-up: another batch sets in another shade.",
-            due=state.fixed_at,
-            records=(ev.Waived(act=str(LOAD), why="the pot is weighed and loaded"),),
-            place=("pot", ""),
-            urgency=Urgency.QUICK,
-        )
-    ]
-
-
-def _what_to_weigh(state: State, outlook: Outlook) -> str:
-    whole, order = outlook.mass(outlook.paper.total_wax), melt_order(state.plan, outlook.sheet)
-    needs = [(need.name, need.kg) for need in outlook.paper.waxes if need.kg]
-    if order is None:
-        each = f": {amounts(outlook, needs)}" if len(needs) > 1 else f" of {needs[0][0]}" if needs else ""
-        return f"Weigh {whole}{each} into the pot, broken small."
-    first, later = (amounts(outlook, parts) for parts in (order.first, order.later))
-    return f"Weigh {whole}: {first} into the pot, broken small; {later} beside it, for later."
 
 
 def _burner(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: float, free: float) -> list[Act]:

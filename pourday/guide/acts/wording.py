@@ -15,8 +15,16 @@ from pourday.session.state import State
 from pourday.times import days, letters, local, span
 from pourday.units import show_mass, show_share
 
-_WORDS = {"relief": "HOLES", "top-up": "TOP UP", "drop": "SHADE", "cure": "TEST", "solid": "SET"}
+_WORDS = {
+    "load": "LOAD POT",
+    "relief": "HOLES",
+    "top-up": "TOP UP",
+    "drop": "SHADE",
+    "cure": "TEST",
+    "solid": "SET",
+}
 
+WHY_LOAD = "What is melted has to last for every pour and top-up: another batch sets in another shade."
 WHY_PLUG = "A small first pour sets in the wick hole and seals it before the mould is full."
 WHY_ON_PLUG = "The plug is dry underneath and still warm, so the rest of the first layer fuses with it."
 WHY_UNDER = "A seal that weeps now runs when the mould is full."

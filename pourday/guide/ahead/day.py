@@ -14,6 +14,7 @@ from dataclasses import dataclass, field, replace
 from pourday.forecast.mould import COARSE, Resolution
 from pourday.forecast.mould_case import Around
 from pourday.forecast.spread import Quantiles
+from pourday.guide.acts.load_pot import still_to_load
 from pourday.guide.acts.mould_end import comes_out
 from pourday.guide.acts.wording import block_word
 from pourday.guide.ahead.burner import HeatNeed, Lit, PotAhead
@@ -242,6 +243,9 @@ def _light(way: Scenario, pot: PotAhead, now: float, lit_at: float) -> list[Lit]
             begins = act.start if act.kind == "jug" else act.start - NOTED * way.pace
             needs.append(HeatNeed(max(now, begins), act.end, max(0.05, total - drawn)))
     spans = pot.burns(needs, now, lit_at)
+    if spans and still_to_load(way.state):
+        # Its weighing is no wait of the day: it is done when the person sits down to it, before the flame.
+        way.acts.append(PlannedAct("load", "", None, (now + spans[0].on) / 2, 0.0))
     for span in spans:
         if not span.already:
             way.take("heat on", "", None, span.on)

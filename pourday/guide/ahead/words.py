@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from pourday.forecast import fuse
 from pourday.guide.acts.durations import LATE
+from pourday.guide.acts.load_pot import load_says
 from pourday.guide.acts.wording import (
     WHY_JUG,
+    WHY_LOAD,
     WHY_ON_PLUG,
     WHY_OUT,
     WHY_PLUG,
@@ -35,6 +37,8 @@ PARTS: dict[str, Part] = {"plug": "plug", "pour": "layer", "top-up": "top-up"}
 def says_of(act: PlannedAct, outlook: Outlook) -> str:
     """What there is to do, with amounts, in the agenda's words."""
     match act.kind:
+        case "load":
+            return load_says(outlook)
         case "heat on":
             return heat_on_says(outlook)
         case "heat off":
@@ -75,6 +79,8 @@ def _pour(act: PlannedAct, outlook: Outlook) -> str:
 def why_of(act: PlannedAct, outlook: Outlook) -> str:
     """What an act rests on: what the agenda says of it, or what was computed."""
     match act.kind:
+        case "load":
+            return WHY_LOAD
         case "heat on":
             return "Worked back so that the wax is hot when it is wanted; the pot's own forecast."
         case "heat off":

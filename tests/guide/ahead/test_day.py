@@ -7,6 +7,7 @@ import random
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any
 
 import msgspec
 import pytest
@@ -525,7 +526,21 @@ def test_a_pot_that_cannot_get_hot_enough_is_said() -> None:
 def test_how_sure_the_melt_is_leaves_the_first_lighting_sure() -> None:
     """At 1500 m nobody knows when palm wax is hot enough, but the burner is lit now."""
     palm = Plan(altitude=1500.0, blend=(BlendPart(wax="palm"),))
-    lit, *later = ahead_of_plan(palm, START).steps
-    assert lit.kind == "heat on"
+    load, lit, *later = ahead_of_plan(palm, START).steps
+    assert (load.kind, lit.kind) == ("load", "heat on")
     assert lit.at.late - lit.at.early < MINUTE
     assert later[0].at.late - later[0].at.early > 2 * HOUR
+
+
+def test_the_day_of_a_plan_begins_with_the_weighed_pot_in_the_agendas_words(day_of: type) -> None:
+    first, second, *_ = ahead_of_plan(two_pillars(), START).steps
+    assert (first.word, second.word) == ("LOAD POT", "HEAT ON")
+    assert first.at.likely < second.at.likely
+    act = next(a for a in day_of(two_pillars()).acts(0).values() if a.kind == "load")
+    assert (first.says, first.why) == (act.says, act.why)
+
+
+def test_a_pot_that_was_heated_is_not_loaded_again_in_the_rest_of_the_day(day: Any) -> None:
+    day.at(1, ev.BurnerSet(state="on"))
+    rest = forecast_day(day.state, day.outlook(2), day.t(2))
+    assert "load" not in {step.kind for step in rest.steps}
