@@ -595,3 +595,12 @@ def test_what_a_second_key_confirms_does_not_hang_on_the_words_between(
     planner.message = "other words"
     press("enter")
     assert planner.started
+
+
+def test_the_head_says_which_row_of_how_many_the_cursor_is_on(planner: SetupController, press: Press) -> None:
+    for at in (0, 3, len(planner.rows()) - 1):
+        planner.at = at
+        for cells in (40, 80, 120):
+            head = text_of(draw_setup(planner, cells, 24)[0])
+            assert head.endswith(f"row {at + 1} of {len(planner.rows())}")
+            assert width(draw_setup(planner, cells, 24)[0]) == cells

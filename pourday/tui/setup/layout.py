@@ -21,7 +21,9 @@ READABLE = 96
 
 def draw_setup(setup: SetupController, cells: int, rows: int, remark: str = "") -> list[Line]:
     """The whole screen."""
-    head = fit(line(f"Plan: {setup.plan.title or setup.live.session}", "glow bold"), cells)
+    where = f"row {setup.at + 1} of {len(setup.rows())}" if setup.page is None else ""
+    title = f"Plan: {setup.plan.title or setup.live.session}"
+    head = (*fit(line(title, "glow bold"), cells - len(where)), (where, "soft"))
     foot = _foot(setup, cells, remark, 2 if rows >= LOW else 0)
     room = rows - 2 - len(foot)
     body = _form_and_sheet(setup, cells, room) if setup.page is None else _page(setup, cells, room)
