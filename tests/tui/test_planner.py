@@ -597,7 +597,7 @@ def test_what_a_second_key_confirms_does_not_hang_on_the_words_between(
     assert planner.started
 
 
-def test_the_head_says_which_row_of_how_many_the_cursor_is_on(planner: SetupController, press: Press) -> None:
+def test_the_head_says_which_row_of_how_many_the_cursor_is_on(planner: SetupController) -> None:
     for at in (0, 3, len(planner.rows()) - 1):
         planner.at = at
         for cells in (40, 80, 120):

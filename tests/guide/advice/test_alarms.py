@@ -18,6 +18,8 @@ from pourday.guide.advice.alarms import alarm_facts
 from pourday.plan.water import boiling_c
 from pourday.session import events as ev
 from pourday.session.act_id import ActId
+from pourday.session.alarm_words import ALARM_WORDS
+from pourday.session.describe import say_fact
 
 Day = Any  # the `Told` of conftest.py
 
@@ -415,3 +417,9 @@ def test_a_hot_pot_that_is_empty_since_is_no_alarm_any_more(lit: Day) -> None:
     lit.at(8, ev.Reading(place="jug", celsius=82.0))
     lit.alarms(8)
     assert not lit.state.alarms
+
+
+def test_no_alarm_is_called_on_screen_by_its_name_for_files() -> None:
+    for name, words in ALARM_WORDS.items():
+        said = say_fact(ev.AlarmEnded(alarm=name), two_pillars())
+        assert words in said

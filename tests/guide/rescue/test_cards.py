@@ -5,11 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
+import msgspec
 import pytest
 
 from pourday.demo.scenario import two_pillars
 from pourday.guide.acts.act import NO_ANSWER, Choice, Question
+from pourday.guide.acts.dye import dye_question
 from pourday.guide.outlook.wax_left import wax_left
+from pourday.guide.rescue.cards_bench import COOLING
+from pourday.guide.rescue.cards_candles import candle_cards
 from pourday.guide.rescue.cards_stove import card_question, cards, plain_wax_for
 from pourday.guide.rescue.follow_up import follow_ups
 from pourday.guide.rescue.options import broken_off
@@ -260,7 +264,7 @@ def test_a_burn_comes_first_is_timed_for_twenty_minutes_and_is_not_asked_about_a
         assert said in first.text
     day = pick(day, 20, "n", "y")
     assert day.state.burner == "off"
-    assert [timer.due for timer in day.state.timers] == [day.t(40)]
+    assert [timer.due for timer in day.state.timers] == [day.t(20) + COOLING] == [day.t(40)]
     assert follow_ups(day.state, day.outlook(90)) == []
 
 
@@ -294,3 +298,15 @@ def test_dye_that_was_added_is_asked_for_and_the_plan_has_the_shade_as_made(laye
     assert day.state.fixed_plan.layers[0].dye_load == load
     unweighed = pick(layered, 61, "k", "1", "d", "n")
     assert unweighed.state.plan.layers[0].dye_load == pytest.approx(1.5 * load)
+
+
+def test_a_cold_candle_has_cards_for_each_mould_with_wax_in_it(layered: Day) -> None:
+    assert [[c.key for c in card.choices] for card in candle_cards(layered.state)] == [["a", "b"], ["a", "b"]]
+
+
+def test_dye_of_a_colour_planned_without_any_is_only_noted(layered: Day) -> None:
+    undyed = msgspec.structs.replace(two_pillars().layers[0], dye_load=0.0)
+    plan = msgspec.structs.replace(two_pillars(), layers=(undyed, *two_pillars().layers[1:]))
+    layered.at(60, ev.PlanRevised(plan=plan, why="no dye"))
+    asked = dye_question(layered.state, layered.outlook(61), 0, ())
+    assert [choice.key for choice in asked.choices] == ["n"]
