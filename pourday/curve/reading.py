@@ -45,6 +45,9 @@ _SETTING = 3.0
 """Times the heat of the liquid from which on wax counts as setting. Estimate."""
 _D87_WINDOW, _D87_EVERY, _D87_SPAN = 5, 15.0, 0.1
 """ASTM D87: so many readings, s apart, that agree within so many K."""
+_SCATTER, _TO_SD = 0.1, 0.6745 * math.sqrt(6.0)
+"""K, standard deviation of readings above which the standard's rule is left alone (estimate), and the median size of
+the second differences of normal noise over its standard deviation."""
 _BETWEEN_PLACES = 0.23
 """± K that holds four in five where the standard's rule was met: its reproducibility is 0.5 K (19 in 20 differences
 of two places), so one place's standard deviation is 0.5 / 2.77, and 1.28 of those."""
@@ -183,12 +186,20 @@ def _congeals(log: CoolingLog, middles: Array, heat: Array, top: int, peak: int)
 
 
 def by_standard(log: CoolingLog, from_c: float = math.inf) -> float | None:
-    """ASTM D87: the mean of the first five readings 15 s apart within 0.1 K, below `from_c`; None where there are none."""
-    if log.resolution > _D87_SPAN or np.median(np.diff(log.seconds)) > 2 * _D87_EVERY:
+    """ASTM D87: the mean of the first five readings 15 s apart within 0.1 K, below `from_c`.
+
+    A log with more readings is averaged over 15 s first. None where no five agree, where the probe counts in
+    coarser steps or is read too rarely, and where its readings scatter so much that agreement would be chance.
+    """
+    every = float(np.median(np.diff(log.seconds)))
+    each = max(int(_D87_EVERY / every), 1)
+    scatter = np.median(np.abs(np.diff(log.celsius, 2))) / _TO_SD / math.sqrt(each)
+    if log.resolution > _D87_SPAN or every > 2 * _D87_EVERY or scatter > _SCATTER:
         return None
-    at = np.arange(0.0, log.seconds[-1] + 1e-9, _D87_EVERY)
-    readings = np.interp(at, log.seconds, log.celsius)
-    for i in range(len(readings) - _D87_WINDOW + 1):
+    whole = len(log.seconds) // each * each
+    seconds, celsius = (row[:whole].reshape(-1, each).mean(axis=1) for row in (log.seconds, log.celsius))
+    readings = np.interp(np.arange(seconds[0], seconds[-1] + 1e-9, _D87_EVERY), seconds, celsius)
+    for i in range(int(np.argmax(readings)), len(readings) - _D87_WINDOW + 1):
         window = readings[i : i + _D87_WINDOW]
         if window[0] <= min(readings.max() - _FALLEN, from_c) and np.ptp(window) <= _D87_SPAN + 1e-9:
             return float(window.mean())

@@ -20,26 +20,23 @@ def crossings(log: CoolingLog) -> tuple[Array, Array]:
     A dip from which the wax warmed itself again (supercooling) is filled up to the top that came after it, as
     ASTM D87 reads it. Where a probe flickers between two steps its passings are pooled to their mean.
     """
-    t, v = log.seconds, _without_dip(log)
+    hottest = int(np.argmax(log.celsius))  # before it, the probe or the wax was still warming
+    t, v = log.seconds[hottest:], _without_dip(log.celsius[hottest:], log.resolution)
     at = np.flatnonzero(np.diff(v))
     moments, passed = (t[at] + t[at + 1]) / 2, (v[at] + v[at + 1]) / 2
     return _pooled(moments, passed)
 
 
-def _without_dip(log: CoolingLog) -> Array:
-    """°C of the log, the dip of a supercooled wax filled to the top after it."""
-    v = log.celsius.copy()
+def _without_dip(celsius: Array, step: float) -> Array:
+    """The falling °C with the dip of a supercooled wax filled to the top after it."""
+    v = celsius.copy()
     smooth = np.array([np.median(v[max(i - 1, 0) : i + 2]) for i in range(len(v))])
     after = np.maximum.accumulate(smooth[::-1])[::-1]
     rise = after - smooth
     deepest = int(np.argmax(rise))
-    if rise[deepest] >= max(0.3, 1.5 * log.resolution):
+    if rise[deepest] >= max(0.3, 1.5 * step):
         top = after[deepest]
-        last = int(np.flatnonzero(smooth >= top)[-1])
-        first = int(np.argmax(smooth <= top)) if np.any(smooth[:deepest] > top) else 0
-        v[first:last] = top
-        if first == 0:  # it was warming at first: the curve begins at its top
-            v[:last] = top
+        v[int(np.argmax(smooth <= top)) : int(np.flatnonzero(smooth >= top)[-1])] = top
     return v
 
 

@@ -151,3 +151,25 @@ def test_any_readings_give_an_answer(celsius, resolution):
     if read.congealing_c is not None:
         assert read.early_c < read.congealing_c < read.late_c
         assert read.range_c[0] < read.range_c[1]
+
+
+@pytest.mark.parametrize(("resolution", "within"), [(0.1, 0.3), (0.5, 0.7), (1.0, 1.2)])
+def test_a_probe_put_in_cold_and_a_wax_that_supercools_are_read_at_the_top(resolution, within):
+    """It falls to 53 °C unset, warms itself to 55.5 and stays there for twenty minutes, as stearic acid can."""
+    fall = [20 + 56 * 0.5 ** (i / 55) for i in range(80)]
+    wax = [*(f for f in fall if f > 53), 54, 55, 55.4, *(55.5 - 0.002 * i for i in range(80))]
+    celsius = np.array([25, 40, 60, 70, 75, *wax, *(55.3 - 0.25 * i for i in range(80))])
+    seconds = np.arange(len(celsius)) * 15.0
+    read = read_curve(CoolingLog(seconds, np.round(celsius / resolution) * resolution, resolution))
+    assert read.kind == "plateau"
+    assert read.congealing_c == pytest.approx(55.5, abs=within)
+
+
+def test_a_logger_that_reads_every_second_and_scatters_is_read_as_well():
+    """Readings that scatter by two of their steps agree within 0.1 K only by chance."""
+    rng = np.random.default_rng(5)
+    celsius = np.interp(np.arange(6000.0), [0, 900, 960, 4500, 6000], [76, 60.5, 60.0, 59.2, 38])
+    seen = np.round(celsius + 0.2 * rng.standard_normal(len(celsius)), 1)
+    read = read_curve(CoolingLog(np.arange(6000.0), seen, 0.1))
+    assert read.kind == "plateau"
+    assert read.congealing_c == pytest.approx(59.9, abs=0.4)
