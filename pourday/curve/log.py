@@ -185,7 +185,7 @@ def _log(
     """The log of what was read, put in °C and s from its start."""
     if len(figures) < LEAST_READINGS:
         raise Trouble(
-            f"{name} has {len(figures)} readings; a curve takes {LEAST_READINGS} at least.",
+            f"{name} has {len(figures)} reading{'' if len(figures) == 1 else 's'}; a curve takes {LEAST_READINGS} at least.",
             instead="Take one every 15 seconds until the wax has set.",
         )
     seconds: list[float] = []

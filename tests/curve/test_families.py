@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+from statistics import NormalDist
 
+import numpy as np
 import pytest
 
 from pourday.curve.families import families_of
@@ -57,3 +59,27 @@ def test_a_coarser_probe_gives_flatter_odds():
 def test_wax_that_had_not_set_in_its_bath_sets_below_it():
     odds = {each.family: each.odds for each in families_of(CurveReading("bath", rests_at_c=48.0))}
     assert odds["beeswax"] < 0.001 < 0.2 < odds["soy_container"]
+
+
+def test_odds_cost_little_against_a_reader_who_knows_how_the_lots_were_drawn():
+    """Lots are drawn uniformly over each family's range - not as the odds take them - and their plateau is read
+    with a probe of 1 °C. Score: mean logarithm of the odds of the true family, against the best that anybody could
+    do who knows the ranges, the draw and the probe, and sees the same reading."""
+    rng = np.random.default_rng(11)
+    names = [name for name in families() if families()[name].plateau == "yes"]
+    ends = {name: (families()[name].congealing_min_c, families()[name].congealing_max_c) for name in names}
+    mine, best, blind = [], [], []
+    for _ in range(400):
+        true = names[rng.integers(len(names))]
+        seen = rng.uniform(*ends[true]) + 0.35 * rng.standard_normal()
+        odds = {each.family: each.odds for each in families_of(plateau(seen, 0.5))}
+        mine.append(math.log(odds[true] / sum(odds[name] for name in names)))
+        density = {
+            name: (NormalDist().cdf((high - seen) / 0.35) - NormalDist().cdf((low - seen) / 0.35))
+            / (high - low)
+            for name, (low, high) in ends.items()
+        }
+        best.append(math.log(density[true] / sum(density.values())))
+        blind.append(-math.log(len(names)))
+    assert np.mean(best) >= np.mean(mine) > np.mean(best) - 0.15
+    assert np.mean(mine) > np.mean(blind) + 0.5
