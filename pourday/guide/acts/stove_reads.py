@@ -227,7 +227,7 @@ def water_question() -> Question:
         (
             Choice("y", "yes, enough", (ev.WaterSeen(topped_up=False),)),
             Choice("t", "topped up", (ev.WaterSeen(topped_up=True),)),
-            Choice("d", "ran dry: burner off", dry),
+            Choice("n", "no, ran dry: burner off", dry),
         ),
     )
 
