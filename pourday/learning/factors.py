@@ -17,8 +17,8 @@ Array = NDArray[np.float64]
 
 TOP_SIGMA, WALL_SIGMA, MOULD_SIGMA = 0.30, 0.24, 0.15
 """Standard deviations of the natural logarithms before anything is seen: heat loss at the open top of a day, at all
-walls of a day, and of one mould's wall from the others'. Estimates: kitchens that differ by 25 % in both, with a wax whose
-latent heat is off by 15 %, spread about so much (`tests/bench/varied_kitchens.py`)."""
+walls of a day, and of one mould's wall from the others'. Estimates, set by hand before any day was played: kitchens that
+differ by 25 % in both, with a wax whose latent heat is off by 15 %."""
 SEES_RIGHT = 0.9
 """How often a look or a reading is what it is said to be (estimate). One that is not says nothing at all."""
 EVENT_SIGMA = 0.07

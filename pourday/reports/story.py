@@ -34,6 +34,8 @@ class Happening:
     says: str
     clock: str = ""
     """`14:31:07`, local time."""
+    weight: int | None = None
+    """Number of the entry with the pour's weight, where this line tells both."""
 
 
 def story(state: State, entries: Sequence[Entry]) -> list[str]:
@@ -137,7 +139,8 @@ def happenings(state: State, entries: Sequence[Entry]) -> list[Happening]:
             weight = weights[entry.seq].fact
             assert isinstance(weight, ev.Weighed)
             says = say_fact(replace(entry.fact, kg=weight.kg), state.plan)
-        lines.append(Happening(entry.seq, says, f"{local(entry.t):%H:%M:%S}"))
+        with_it = weights[entry.seq].seq if entry.seq in weights else None
+        lines.append(Happening(entry.seq, says, f"{local(entry.t):%H:%M:%S}", with_it))
     return lines
 
 

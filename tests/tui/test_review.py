@@ -76,8 +76,17 @@ def test_it_opens_at_the_end_and_each_step_is_one_event(sample):
         press(sample, "right")
     assert seen == sorted(set(seen))
     assert len(seen) == len(sample.stops)
-    told = [line.seq for line in sample.story if line.seq is not None]
-    assert seen == told
+    # A pour's line tells its weight as well.
+    told = [seq for line in sample.story for seq in (line.seq, line.weight) if seq is not None]
+    assert seen == sorted(told)
+
+
+def test_every_event_stands_on_the_line_that_tells_it(sample):
+    press(sample, "home")
+    for _ in sample.stops:
+        line = sample.story[sample.row]
+        assert sample.event.seq in (line.seq, line.weight)
+        press(sample, "right")
 
 
 def test_at_each_event_only_what_was_entered_by_then_is_known():

@@ -57,7 +57,9 @@ class ReviewController:
         self._marks: dict[int, State] = {0: State()}
         self._seen: dict[int, list[Picture]] = {}
         self.story: list[Happening] = happenings(state, entries)
-        self._rows = {line.seq: n for n, line in enumerate(self.story) if line.seq is not None}
+        self._rows = {
+            seq: n for n, line in enumerate(self.story) for seq in (line.seq, line.weight) if seq is not None
+        }
         self.comparison = compared(state, entries)
         self.at = len(self.stops) - 1 if at_end else min(self.at, len(self.stops) - 1)
 
