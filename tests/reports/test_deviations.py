@@ -19,7 +19,7 @@ from pourday.store.reading import read_path
 NOON = 1_795_608_000.0
 PLAN = two_pillars()
 SHEET = weigh_sheet(PLAN)
-RECORDS = [*Path("sessions").glob("*.json"), *Path("tests/store/samples").glob("version-*.json")]
+RECORDS = [*Path("sessions").glob("[!.]*.json"), *Path("tests/store/samples").glob("version-*.json")]
 
 
 def record(*facts: Fact, by: By = "person") -> list[Entry]:

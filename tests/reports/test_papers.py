@@ -40,7 +40,7 @@ from pourday.units import show_mass, show_temperature
 
 NOON = 1_795_608_000.0
 HOSTILE = "<script>alert(1)</script>\"'&{{7*7}}</style>"
-RECORDS = [*Path("sessions").glob("*.json"), *Path("tests/store/samples").glob("version-*.json")]
+RECORDS = [*Path("sessions").glob("[!.]*.json"), *Path("tests/store/samples").glob("version-*.json")]
 VOID = {"meta", "br", "link"}
 
 
