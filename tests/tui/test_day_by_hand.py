@@ -135,6 +135,7 @@ class Pourer:
             "Water enough?": "t",
             "Underneath": "d",
             "carry on": "c",
+            "The set drop of": "r",
         }
         return next((k for q, k in keys.items() if q in asked), "d")
 

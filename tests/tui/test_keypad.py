@@ -84,7 +84,7 @@ def test_help_opens_over_a_question_and_says_its_answers(kitchen):
     stove.type("/")
     stove.wait_for("Keys at the stove", "the question stays unanswered", "poured")
     stove.type("\x1b[6~")
-    stove.wait_for("Why there is a ceiling")
+    stove.wait_for("Why wax has a highest temperature")
     stove.type("\x1b")
     stove.wait_for("What happened:")
 

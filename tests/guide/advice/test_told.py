@@ -33,7 +33,7 @@ def test_a_window_is_told_with_its_spread_its_closing_and_what_it_rests_on(day: 
     assert fact.word == "LOOK B"
     assert fact.early < fact.likely < fact.late
     assert fact.closes > fact.likely
-    assert "Computed layer heat" in fact.why
+    assert "Computed from the heat in the layers" in fact.why
 
 
 def test_the_same_is_not_told_twice(day: Day) -> None:
