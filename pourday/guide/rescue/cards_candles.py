@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pourday.guide.acts.act import Choice, Question
 from pourday.guide.rescue.card import Card, chosen
+from pourday.plan.own_layers import stays
 from pourday.session.state import State
 from pourday.times import mould_key
 
@@ -30,9 +31,8 @@ def _stuck(state: State) -> Card:
         ("f", "15 minutes in the fridge"),
         ("o", "hot water over the outside"),
     )
-    letters = [
-        x for x in sorted(state.moulds) if state.moulds[x].pours and state.moulds[x].demoulded_at is None
-    ]
+    poured = [x for x in sorted(state.moulds) if state.moulds[x].pours and not stays(state.plan, x)]
+    letters = [x for x in poured if state.moulds[x].demoulded_at is None]
     return card.with_choices(*(_about(card, letter, ways) for letter in letters))
 
 

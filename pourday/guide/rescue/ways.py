@@ -20,7 +20,7 @@ from pourday.guide.outlook.wax_left import heat_warning, in_moulds, left_out_of,
 from pourday.guide.rescue import heat
 from pourday.guide.rescue.heat import LayerToCome
 from pourday.plan.model import Plan
-from pourday.plan.own_layers import layers_of, mould_of
+from pourday.plan.own_layers import layers_of, mould_of, stays
 from pourday.plan.replan import Revision, level_after, orders, replan, rest_sheet
 from pourday.plan.volumes import fill_height
 from pourday.plan.weigh import weigh_sheet
@@ -276,7 +276,9 @@ class RescueWays:
         ]
 
     def melt_again(self) -> list[Option]:
-        """Out of the mould when it is cold, melted, and in again."""
+        """Out of the mould when it is cold, melted, and in again; not out of a vessel that the candle stays in."""
+        if stays(self.state.plan, self.letter):
+            return []
         pours = in_moulds(self.state)[self.letter]
         kg, inside = sum(p.kg for p in pours), sorted({p.layer for p in pours})
         cold = self.forecast.cold.likely

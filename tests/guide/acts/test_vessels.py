@@ -8,6 +8,8 @@ from msgspec.structs import replace
 
 from pourday.demo.day import Day
 from pourday.guide.acts.menu import menu
+from pourday.guide.rescue.cards_candles import candle_cards
+from pourday.guide.rescue.options import options
 from pourday.plan.model import BlendPart, Cylinder, Layer, Mould, Plan, preparations
 from pourday.session import events as ev
 
@@ -79,3 +81,18 @@ def test_a_day_of_a_glass_is_played_to_its_end(tmp_path: Path):
     assert "TOP UP A" in told
     assert not any(word in told for word in ("DEMOULD", "LOOK UNDER", "PLUG"))
     assert "cannot follow" not in told
+
+
+def test_no_rescue_takes_a_candle_out_of_the_vessel_it_stays_in(day_of):
+    two = replace(PLAN, layers=(Layer(colour="cream", share=0.5), Layer(colour="sage", share=0.5)))
+    for mould, taken_out in ((GLASS, False), (replace(GLASS, stays=False), True)):
+        day = day_of(replace(two, moulds=(mould,)))
+        day.at(1, ev.BurnerSet(state="on"), ev.Reading(place="pot", celsius=80.0))
+        day.at(2, ev.BurnerSet(state="off"), ev.JugMade(layer=0))
+        day.at(5, ev.Poured(mould="A", layer=0, part="layer", kg=0.15))
+        night = 5 + 14 * 60.0
+        ways = {way.id for way in options(day.state, day.outlook(night), "A", day.t(night))}
+        assert ways
+        assert ("melt again" in ways) == taken_out
+        stuck = candle_cards(day.state)[0]
+        assert bool(stuck.choices) == taken_out
