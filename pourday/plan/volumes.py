@@ -50,7 +50,7 @@ def height_for(shape: Shape, room: float) -> float:
         slope = (shape.diameter_rim / 2 - low) / shape.height
         top = math.cbrt(low**3 + 3 * slope * room / math.pi)
         # The same as (top - low) / slope, without its cancellation in nearly straight walls.
-        return 3 * room / (math.pi * (low * low + low * top + top * top))
+        return min(shape.height, 3 * room / (math.pi * (low * low + low * top + top * top)))
     if isinstance(shape, WaterFilled):
         return _bisect(shape, room)
     return room / _section(shape)

@@ -122,6 +122,13 @@ def test_volume_rises_with_height_and_turns_back_into_it(shape: Shape, low: floa
     assert 0 <= back <= rim
 
 
+def test_a_pointed_mould_that_is_all_but_full_is_not_filled_above_its_rim() -> None:
+    """Found by chance: rounding put the wax 6e-17 m above the rim."""
+    point = Tapered(diameter_low=0.0, diameter_rim=0.005, height=0.4375)
+    below = volumes.volume(point, 0.4375 * 0.9999999999999999)
+    assert volumes.height_for(point, below) <= 0.4375
+
+
 def test_heights_and_volumes_outside_the_mould_are_cut_to_it() -> None:
     shape = Cylinder(diameter=0.075, height=H)
     assert volumes.volume(shape, -1) == 0
