@@ -73,7 +73,7 @@ def test_version_is_the_version(call):
 
 
 def test_help_shows_every_command_with_examples_that_are_understood(call):
-    from pourday.cli import _parser
+    from pourday.arguments import command_line
 
     done = call("--help")
     assert done.returncode == 0
@@ -82,7 +82,7 @@ def test_help_shows_every_command_with_examples_that_are_understood(call):
     examples = re.findall(r"^  pourday((?: [-\w.]+)*)  ", done.stdout, re.MULTILINE)
     assert len(examples) >= 7
     for example in examples:
-        _parser().parse_args(example.split())
+        command_line().parse_args(example.split())
 
 
 @pytest.mark.parametrize("command", ["demo", "list", "resume", "show", "check", "plan", "schema"])

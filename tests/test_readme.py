@@ -6,7 +6,7 @@ import argparse
 import re
 from pathlib import Path
 
-from pourday import cli
+from pourday.arguments import command_line
 from pourday.tui.terminal import keys
 
 README = (Path(__file__).parents[1] / "README.md").read_text(encoding="utf-8")
@@ -23,14 +23,14 @@ def table(head: str) -> list[tuple[str, str]]:
 
 
 def commands() -> dict[str, argparse.ArgumentParser]:
-    choices = [a.choices for a in cli._parser()._actions if isinstance(a, argparse._SubParsersAction)]
+    choices = [a.choices for a in command_line()._actions if isinstance(a, argparse._SubParsersAction)]
     return dict(choices[0])
 
 
 def options(parser: argparse.ArgumentParser) -> set[str]:
     """What this command alone understands."""
     every = {text for action in parser._actions for text in action.option_strings}
-    return every - {text for action in cli._parser()._actions for text in action.option_strings}
+    return every - {text for action in command_line()._actions for text in action.option_strings}
 
 
 def test_every_command_has_its_row_with_all_its_options_and_no_others():

@@ -1,0 +1,148 @@
+"""What the command line takes: the commands, their options, and examples of both."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from typing import NoReturn
+
+from pourday import __version__
+from pourday.console import complain
+
+USAGE = 2
+"""The exit status of what was not understood."""
+
+EXAMPLES = """\
+examples:
+  pourday                        open the program; what is open or due comes first
+  pourday demo                   watch a whole simulated day
+  pourday demo --by-hand         plan it and pour it yourself, in a simulated kitchen
+  pourday demo --plain           the same day as text, without a screen
+  pourday demo --plan p.json     what would become of a plan of yours
+  pourday list                   every session, open ones first
+  pourday resume 2026-11-25      carry one on (without a name: the newest that is open)
+  pourday show 2026-11-25        the record as text (--story, --csv, --json)
+  pourday due                    which candles may be burned, weighed or given today
+  pourday print 2026-11-25 sheet  the page for the wall (or record, or slip), as HTML
+  pourday plan pillars.json      weigh out a plan file
+  pourday plan --from 2026-11-25 --as-poured --mould A --out again.json
+                                 a plan file from a record, to pour it again
+  pourday curve tin.csv          what wax is this? a cooling curve, read
+  pourday check                  look over every file; repair into new ones
+  pourday pack backup.zip        everything into one file, for a backup or another machine
+  pourday unpack backup.zip      merge such a file into what is here
+  pourday fire                   the fire card, and what to do about a burn
+  pourday settings               which settings count, and what is wrong with their file
+
+Sessions are kept in --sessions DIR, else in $POURDAY_SESSIONS, else in your data folder;
+settings in --config FILE, else in $POURDAY_CONFIG, else in your folder of settings.
+Exit status: 0 well, 1 something to put right, 2 not understood, 128+n ended by signal n.
+"""
+
+
+class _Parser(argparse.ArgumentParser):
+    """A parser that complains in the program's own words."""
+
+    def error(self, message: str) -> NoReturn:
+        from pourday.text import plain
+
+        complain(f"pourday: {plain(message, 300)}. “pourday --help” shows what there is.")
+        sys.exit(USAGE)
+
+
+def command_line() -> _Parser:
+    """What the command line takes; `--sessions` and `--config` may stand before the command or after it."""
+    parser = _Parser(
+        prog="pourday",
+        description="A calm companion for a day of pouring candles, and the days after.",
+        epilog=EXAMPLES,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    parser.add_argument("--version", action="version", version=f"pourday {__version__}")
+    parser.add_argument("--sessions", metavar="DIR", help="where sessions are kept")
+    parser.add_argument("--config", metavar="FILE", help="the settings file")
+    shared = _Parser(add_help=False)
+    shared.add_argument(
+        "--sessions", metavar="DIR", default=argparse.SUPPRESS, help="where sessions are kept"
+    )
+    shared.add_argument("--config", metavar="FILE", default=argparse.SUPPRESS, help="the settings file")
+    _add_commands(parser.add_subparsers(dest="command", metavar="COMMAND"), shared)
+    return parser
+
+
+def _add_commands(commands: argparse._SubParsersAction[_Parser], shared: _Parser) -> None:
+    """The commands, each with what it takes; `shared` is what all of them take."""
+    demo = commands.add_parser("demo", parents=[shared], help="a whole simulated day")
+    demo.add_argument("--plain", action="store_true", help="as text, without a screen")
+    demo.add_argument("--by-hand", action="store_true", help="plan and pour it yourself")
+    demo.add_argument(
+        "--speed",
+        type=float,
+        metavar="X",
+        help="kitchen seconds a second, 1 to 600, evenly; without it waits are shortened",
+    )
+    demo.add_argument("--seed", type=int, default=1, metavar="N", help="which simulated day (with --plain)")
+    demo.add_argument("--plan", metavar="FILE", help="a plan of your own instead: what would become of it?")
+    demo.add_argument(
+        "--late", type=float, default=0.0, metavar="MINUTES", help="come late to everything (with --plain)"
+    )
+    demo.add_argument(
+        "--truth", metavar="OUT.json", help="write what only the kitchen knows at the end (with --plain)"
+    )
+    commands.add_parser("list", parents=[shared], help="every session, open ones first")
+    resume = commands.add_parser("resume", parents=[shared], help="carry a session on")
+    resume.add_argument("id", nargs="?", help="its name; without one, the newest that is open")
+    show = commands.add_parser(
+        "show", parents=[shared], help="a record as text: recipe, pours, what was not as planned"
+    )
+    show.add_argument("id", help="its name, as “pourday list” shows it")
+    form = show.add_mutually_exclusive_group()
+    form.add_argument("--story", action="store_true", help="everything that happened, instead of the recipe")
+    form.add_argument("--csv", action="store_true", help="a row a pour, reading or weight, for a spreadsheet")
+    form.add_argument("--json", action="store_true", help="the record itself, as its file has it")
+    due = commands.add_parser("due", parents=[shared], help="what is due with all candles")
+    as_what = due.add_mutually_exclusive_group()
+    as_what.add_argument("--json", action="store_true", help="as JSON")
+    as_what.add_argument("--ics", action="store_true", help="as a calendar file")
+    papers = commands.add_parser(
+        "print", parents=[shared], help="a page for the wall, the whole record, or slips for the candles"
+    )
+    papers.add_argument("id", help="its name, as “pourday list” shows it")
+    papers.add_argument("paper", choices=["sheet", "record", "slip"], help="what is to be printed")
+    papers.add_argument("--text", action="store_true", help="sheet or slip as plain text, to be read here")
+    papers.add_argument(
+        "--out", metavar="FILE", help="the HTML file to write; usually ID-sheet.html and so on, here"
+    )
+    check = commands.add_parser(
+        "check", parents=[shared], help="what is wrong with files; repair into new ones"
+    )
+    check.add_argument("id", nargs="?", help="one session; without it, all of them")
+    plan = commands.add_parser("plan", parents=[shared], help="weigh out a plan file")
+    plan.add_argument("file", nargs="?", help="a plan as JSON; “pourday schema --plan” describes it")
+    plan.add_argument("--from", dest="origin", metavar="ID", help="write out the plan of a session instead")
+    how = plan.add_mutually_exclusive_group()
+    how.add_argument("--as-planned", action="store_true", help="as it was planned (with --from; usual)")
+    how.add_argument("--as-poured", action="store_true", help="as a mould really went (with --from)")
+    plan.add_argument("--mould", metavar="LETTER", help="which mould, where several were poured")
+    plan.add_argument("--out", metavar="FILE", help="a new file for it; without it, it is printed")
+    form = plan.add_mutually_exclusive_group()
+    form.add_argument("--json", action="store_true", help="as JSON, SI units")
+    form.add_argument("--rehearse", action="store_true", help="the whole day worked out ahead, as text")
+    curve = commands.add_parser(
+        "curve", parents=[shared], help="a cooling curve read: where a wax sets, and what it can be"
+    )
+    curve.add_argument("file", help="a table of seconds and celsius")
+    curve.add_argument("--json", action="store_true", help="as JSON, °C")
+    curve.add_argument("--around", metavar="TEMP", help="how warm the room or the bath was, like 21C")
+    packs = commands.add_parser(
+        "pack", parents=[shared], help="all sessions, memories and settings into one file"
+    )
+    packs.add_argument("file", help="the archive to write; an earlier one gives way")
+    unpacks = commands.add_parser(
+        "unpack", parents=[shared], help="merge such a file into what is here; nothing is lost"
+    )
+    unpacks.add_argument("file", help="the archive to read")
+    commands.add_parser("fire", parents=[shared], help="the fire card, and what to do about a burn")
+    commands.add_parser("settings", parents=[shared], help="which settings count, and where they are kept")
+    schema = commands.add_parser("schema", parents=[shared], help="the JSON Schema of the record")
+    schema.add_argument("--plan", action="store_true", help="of a plan file instead")

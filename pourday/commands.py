@@ -1,0 +1,417 @@
+"""What each command does. Imports stand with the commands, so that none waits for what it does not need."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from pourday.console import complain, moving_line, save_new, say, write_bytes
+from pourday.errors import Trouble
+
+if TYPE_CHECKING:
+    from pourday.plan.model import Plan
+    from pourday.session.state import State
+
+OK, TROUBLE = 0, 1
+"""Exit statuses: well, and something to put right."""
+MOST_LATE = 240
+"""Minutes that the person of a demo may come late to everything."""
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Do what the command says. Returns the exit status; raises `Trouble`."""
+    if arguments.command == "fire":
+        return _fire()
+    if arguments.command == "plan":
+        if arguments.origin is not None:
+            return _plan_from(arguments)
+        if arguments.file is None:
+            raise Trouble(
+                "No plan was named.", instead="Give the path of a plan file, or --from with a session."
+            )
+        return _plan(Path(arguments.file), arguments.json, arguments.rehearse, arguments.config)
+    if arguments.command == "curve":
+        return _curve(Path(arguments.file), arguments.json, arguments.around)
+    if arguments.command == "schema":
+        return _schema(arguments.plan)
+    from pourday.store.folders import sessions_folder
+    from pourday.store.settings import settings_path
+
+    config = settings_path(arguments.config, os.environ)
+    if arguments.command == "settings":
+        return _settings(config)
+    folder = sessions_folder(arguments.sessions, os.environ)
+    match arguments.command:
+        case "list":
+            return _list(folder)
+        case "show":
+            return _show(folder, arguments)
+        case "due":
+            return _due(folder, arguments)
+        case "print":
+            return _paper(folder, arguments)
+        case "check":
+            return _check(folder, arguments.id)
+        case "pack":
+            return _pack(folder, config, Path(arguments.file))
+        case "unpack":
+            return _unpack(folder, config, Path(arguments.file))
+        case "demo":
+            return _demo(folder, config, arguments)
+        case "resume":
+            return _resume(folder, config, arguments.id)
+        case _:
+            return _open(folder, config)
+
+
+def _fire() -> int:
+    """`pourday fire`: the fire card as text; it needs no folder, no settings and no screen."""
+    from pourday.guide.rescue.fire import fire_text
+
+    say("\n".join(fire_text()))
+    return OK
+
+
+def _list(folder: Path) -> int:
+    """`pourday list`: a line for each session."""
+    from pourday.store.library import list_sessions
+    from pourday.times import local
+
+    with moving_line() as at:
+        rows = list_sessions(folder, at=at)
+    for row in rows:
+        if row.trouble:
+            say(f"{row.session:<20} cannot be opened: {row.trouble}")
+            continue
+        last = f"{local(row.last):%Y-%m-%d %H:%M}" if row.last else "-"
+        demo = "  demo" if row.demo else ""
+        say(f"{row.session:<20} {row.stage:<9} {last}  {row.title}{demo}")
+    if not rows:
+        say("No sessions yet. “pourday” plans one, “pourday demo” shows a whole day.")
+    return OK
+
+
+def _show(folder: Path, arguments: argparse.Namespace) -> int:
+    """`pourday show`: a record as text, or as data for another program."""
+    from pourday.store.reading import read_session
+
+    stored = read_session(folder, arguments.id)
+    if arguments.csv:
+        from pourday.reports.spreadsheet import csv_bytes
+
+        write_bytes(csv_bytes(stored.state, stored.entries))
+    elif arguments.json:
+        from pourday.store.record import record_bytes
+
+        write_bytes(record_bytes(stored.session, stored.entries))
+    else:
+        from pourday.reports.story import batch_record, story
+
+        told = story if arguments.story else batch_record
+        candles = _candles(folder, stored.state)
+        say("\n".join([*told(stored.state, stored.entries), *candles, *stored.remarks]))
+    return OK
+
+
+def _candles(folder: Path, state: State) -> list[str]:
+    """What became of the candles of a session, or of the batch that this record of candles is about."""
+    from pourday.reports.burn_report import burn_report
+    from pourday.store.candles import read_log
+    from pourday.store.reading import read_session
+
+    if state.batch:
+        return burn_report(read_session(folder, state.batch).state, state)
+    return burn_report(state, read_log(folder, state.session))
+
+
+def _due(folder: Path, arguments: argparse.Namespace) -> int:
+    """`pourday due`: what is due with the candles of all sessions."""
+    import json
+    import time
+
+    from pourday.reports.due_report import due_calendar, due_data, due_in, due_text
+
+    now = time.time()
+    rows, remarks = due_in(folder, now)
+    if arguments.json:
+        say(json.dumps(due_data(rows, now), indent=2))
+    elif arguments.ics:
+        write_bytes(due_calendar(rows, now).encode())
+    else:
+        say("\n".join(due_text(rows, now)))
+    for remark in remarks:
+        complain(remark)
+    return TROUBLE if remarks else OK
+
+
+def _paper(folder: Path, arguments: argparse.Namespace) -> int:
+    """`pourday print`: a paper as an HTML file that a browser prints, or as text."""
+    from pourday.reports.papers.sheet import sheet_text, wall_sheet
+    from pourday.reports.papers.slip import candle_slips, slip_text
+    from pourday.store.candles import read_log
+    from pourday.store.reading import read_session
+
+    stored = read_session(folder, arguments.id)
+    state, paper = stored.state, arguments.paper
+    log = read_log(folder, stored.session) if paper == "slip" else None
+    candles = {} if log is None else log.candles
+    if arguments.text:
+        if paper == "record":
+            raise Trouble(
+                "The record as text is “pourday show”.", instead="Ask for that, or leave --text out."
+            )
+        if paper == "sheet":
+            lines = sheet_text(wall_sheet(state.fixed_plan or state.plan, stored.session))
+        else:
+            lines = slip_text(candle_slips(state, candles))
+        say("\n".join(lines))
+        return OK
+    from pourday.reports.papers import pages
+
+    if paper == "sheet":
+        page = pages.sheet_page(state)
+    elif paper == "slip":
+        page = pages.slip_page(state, candles)
+    else:
+        page = pages.record_page(state, stored.entries)
+    path = Path(arguments.out or f"{stored.session}-{paper}.html")
+    save_new(path, page.encode("utf-8", "replace"))
+    say(f"Open {path} in a browser and print it.")
+    return OK
+
+
+def _check(folder: Path, session: str | None) -> int:
+    """`pourday check`: what is wrong with files; the exit status tells whether anything serious is."""
+    from pourday.store.check import check
+
+    with moving_line() as at:
+        findings = list(check(folder, session, at=at))
+    for finding in findings:
+        saved = f" They are in the session {finding.repaired}; this file stays as it is."
+        say(f"{finding.file}: {finding.says}{saved if finding.repaired else ''}")
+    if not findings:
+        say("All is well.")
+    return TROUBLE if any(finding.serious for finding in findings) else OK
+
+
+def _pack(folder: Path, config: Path, target: Path) -> int:
+    """`pourday pack`: everything into one archive; the exit status tells whether anything was left out."""
+    from pourday.store.pack import pack
+    from pourday.text import plain
+
+    with moving_line() as at:
+        packed = pack(folder, config, target, at=at)
+    for sentence in packed.left_out:
+        complain(sentence)
+    say(
+        f"{packed.files} files are in {plain(str(target), 300)}, {packed.size / 1e6:.2f} MB, and were read back."
+    )
+    return TROUBLE if packed.left_out else OK
+
+
+def _unpack(folder: Path, config: Path, source: Path) -> int:
+    """`pourday unpack`: an archive merged into what is here, and what became of each file."""
+    from pourday.store.unpack import unpack
+    from pourday.text import plain
+
+    done = unpack(source, folder, config)
+    for name in done.added:
+        say(f"{plain(name, 120)}: new here.")
+    for name in done.longer:
+        say(f"{plain(name, 120)}: it was carried on there; now it is here as well.")
+    for name, other in done.both:
+        say(
+            f"{plain(name, 120)}: it is different here, so both are kept; the one from the file is {plain(other, 120)}."
+        )
+    if done.there:
+        say(f"Already here: {len(done.there)}.")
+    for sentence in done.troubles:
+        complain(sentence)
+    return TROUBLE if done.troubles else OK
+
+
+def _plan(path: Path, as_json: bool, rehearse: bool, config: str | None) -> int:
+    """`pourday plan`: a plan file weighed out or rehearsed."""
+    import json
+    import time
+
+    from pourday.reports.plan_report import plan_data, plan_text, read_plan
+
+    plan = read_plan(path)
+    if rehearse:
+        from pourday.reports.rehearsal_report import rehearsal_text
+        from pourday.session.quiet_hours import PersonsClock
+        from pourday.store.settings import load, settings_path
+
+        settings = load(settings_path(config, os.environ)).settings
+        persons = PersonsClock(settings.quiet_from, settings.quiet_to)
+        say("\n".join(rehearsal_text(plan, time.time(), persons=persons)))
+        return OK
+    say(json.dumps(plan_data(plan), indent=2, allow_nan=False) if as_json else "\n".join(plan_text(plan)))
+    return OK
+
+
+def _plan_from(arguments: argparse.Namespace) -> int:
+    """`pourday plan --from`: the plan of a session as a plan file."""
+    import msgspec
+
+    from pourday.session.repeat import as_it_went, as_planned, only_mould
+    from pourday.store.folders import sessions_folder
+    from pourday.store.reading import read_session
+
+    if arguments.file is not None or arguments.json or arguments.rehearse:
+        raise Trouble(
+            "--from writes a plan out; it takes no plan file, --json or --rehearse.",
+            instead="Write the plan with --out FILE, then give that file to “pourday plan”.",
+        )
+    state = read_session(sessions_folder(arguments.sessions, os.environ), arguments.origin).state
+    plan = as_it_went(state, only_mould(state, arguments.mould)) if arguments.as_poured else as_planned(state)
+    data = msgspec.json.format(msgspec.json.encode(plan), indent=1) + b"\n"
+    if arguments.out is None:
+        write_bytes(data)
+    else:
+        save_new(Path(arguments.out), data)
+    return OK
+
+
+def _curve(path: Path, as_json: bool, around: str | None) -> int:
+    """`pourday curve`: a log of cooling wax, read."""
+    import json
+
+    from pourday.curve.log import read_log
+    from pourday.curve.reading import read_curve
+    from pourday.reports.curve_report import curve_data, curve_text
+    from pourday.units import read_temperature
+
+    around_c = None if around is None else read_temperature(around, "metric").celsius
+    log = read_log(path)
+    reading = read_curve(log, around_c)
+    text = json.dumps(curve_data(reading), indent=2, allow_nan=False)
+    say(text if as_json else "\n".join(curve_text(log, reading)))
+    return OK
+
+
+def _settings(path: Path) -> int:
+    """`pourday settings`: each setting as it counts, then what of the file does not."""
+    from pourday.store.settings import load
+    from pourday.store.settings_fields import FIELDS
+    from pourday.text import plain
+    from pourday.tui.settings.controller import complaints
+    from pourday.tui.terminal.endings import usual_cells
+    from pourday.tui.terminal.keys import BY_ID, keymap, spoken
+
+    loaded, usual = load(path), {"cells": usual_cells(os.environ)}
+    shown = plain(str(path), 400)
+    say(shown if os.path.exists(path) else f"{shown} (not there yet: all defaults)")
+    for field in FIELDS:
+        text = loaded.texts.get(field.name)
+        say(
+            f"{field.name:<14} {text or usual.get(field.name, field.default) or '-'}{'' if text is not None else '  (default)'}"
+        )
+    for name, key in keymap(loaded.settings.keys)[0].own.items():
+        say(f"keys.{name:<9} {spoken(key)}  ({BY_ID[name].short})")
+    wrong = complaints(loaded)
+    for complaint in wrong:
+        complain(complaint)
+    return TROUBLE if wrong else OK
+
+
+def _schema(of_plan: bool) -> int:
+    """`pourday schema`: the JSON Schema of the record, or of a plan file."""
+    from pourday.reports.plan_report import plan_schema
+    from pourday.store.record import json_schema
+
+    say((plan_schema() if of_plan else json_schema()).decode())
+    return OK
+
+
+def _demo(folder: Path, config: Path, arguments: argparse.Namespace) -> int:
+    """`pourday demo`: a simulated day on the screen, or as text."""
+    from pourday.reports.plan_report import read_plan
+
+    plan = read_plan(Path(arguments.plan)) if arguments.plan else None
+    if arguments.plain:
+        return _plain_demo(folder, plan, arguments)
+    if arguments.truth or arguments.late:
+        raise Trouble(
+            "--truth and --late belong to a day that plays itself without a screen.",
+            instead="Add --plain.",
+        )
+    if arguments.speed is not None and not 1 <= arguments.speed <= 600:
+        raise Trouble(f"The demo cannot run at {arguments.speed:g}x.", instead="Give --speed from 1 to 600.")
+    _need_terminal()
+    from pourday.demo.opening import begin_demo
+
+    live, station = begin_demo(folder, by_hand=arguments.by_hand, speed=arguments.speed, plan=plan)
+    from pourday.tui.app import PourdayApp
+
+    return _full_screen(PourdayApp(folder, live, station, config=config))
+
+
+def _plain_demo(folder: Path, plan: Plan | None, arguments: argparse.Namespace) -> int:
+    """`pourday demo --plain`: a day that plays itself and prints what happens."""
+    from pourday.demo.day import Day
+    from pourday.demo.truth import write_truth
+    from pourday.text import plain
+
+    seed, minutes = arguments.seed, arguments.late
+    if seed < 0:
+        raise Trouble(f"There is no simulated day {seed}.", instead="Give --seed 0, 1, 2 ...")
+    if not 0 <= minutes <= MOST_LATE:
+        raise Trouble(
+            f"Nobody can come {minutes:g} minutes late.", instead=f"Give --late from 0 to {MOST_LATE}."
+        )
+    day = Day(folder, say, seed=seed, plan=plan, late=minutes * 60.0)
+    day.play()
+    where = plain(str(folder), 300)
+    say(f"The record is {day.live.session} in {where}. It is marked as a demo.")
+    if arguments.truth:
+        write_truth(Path(arguments.truth), day.kitchen)
+    return OK
+
+
+def _resume(folder: Path, config: Path, session: str | None) -> int:
+    """`pourday resume`: go on with a session, the newest open one unless it is named."""
+    _need_terminal()
+    import time
+
+    from pourday.demo.opening import reopen
+    from pourday.store.library import open_sessions
+
+    if session is None:
+        rows = [row for row in open_sessions(folder) if row.lit or not row.batch]
+        if not rows:
+            raise Trouble("No session is open.", instead="“pourday” begins one, “pourday list” shows all.")
+        session = rows[0].session
+    live, station = reopen(folder, session, time.time())
+    from pourday.tui.app import PourdayApp
+
+    return _full_screen(PourdayApp(folder, live, station, config=config))
+
+
+def _open(folder: Path, config: Path) -> int:
+    _need_terminal()
+    from pourday.tui.app import PourdayApp
+
+    return _full_screen(PourdayApp(folder, config=config))
+
+
+def _need_terminal() -> None:
+    """Raises `Trouble` where there is nothing to draw on, or nobody to type."""
+    if not all(stream is not None and stream.isatty() for stream in (sys.stdin, sys.stdout)):
+        raise Trouble(
+            "There is no terminal here to draw on and to type at.",
+            instead="Start it in a terminal, or use “pourday demo --plain”, “list” or “show”.",
+        )
+
+
+def _full_screen(app: object) -> int:
+    """Run the program at the terminal until it ends; its exit status."""
+    from pourday.tui.app import PourdayApp
+
+    assert isinstance(app, PourdayApp)
+    app.run()
+    return app.return_code or OK

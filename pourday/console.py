@@ -1,0 +1,105 @@
+"""What a command says: on standard output, where errors are said, and into a file that was asked for."""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, suppress
+from pathlib import Path
+
+from pourday.errors import Trouble
+
+Looking = Callable[[str, int, int], None]
+"""Told the file that is looked at, how many were before it, and how many there are."""
+_PATIENCE, _MOVES = 1.0, 0.2
+"""s after which a command says what it is at, and s between two such lines."""
+
+
+@contextmanager
+def output() -> Iterator[None]:
+    """What is printed inside may be refused: `BrokenPipeError` where its reader went away, else `Trouble`."""
+    try:
+        yield
+    except OSError as error:
+        # What is still held back for it goes nowhere, or it would be refused once more at the very end.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        if isinstance(error, BrokenPipeError):
+            raise
+        from pourday.store.disk import because
+
+        raise Trouble("What was to be shown could not be written.", because(error)) from None
+
+
+def write_bytes(data: bytes) -> None:
+    """Put bytes out as they are: data for another program, in whatever alphabet the terminal is."""
+    if sys.stdout is not None:
+        with output():
+            sys.stdout.flush()
+            sys.stdout.buffer.write(data)
+
+
+def say(text: str) -> None:
+    from pourday.text import steerless
+
+    with output():
+        print(steerless(text))
+
+
+@contextmanager
+def moving_line() -> Iterator[Looking]:
+    """A line at the terminal that says which file is looked at, once that takes long; gone in the end."""
+    import time
+
+    if sys.stderr is None or not sys.stderr.isatty():
+        yield lambda _name, _done, _all: None
+        return
+    due, shown = time.monotonic() + _PATIENCE, False
+
+    def at(name: str, done: int, of: int) -> None:
+        nonlocal due, shown
+        if time.monotonic() >= due:
+            due, shown = time.monotonic() + _MOVES, True
+            with suppress(OSError):
+                print(f"\r\x1b[KFile {done + 1} of {of}: {name[:40]}", end="", file=sys.stderr, flush=True)
+
+    try:
+        yield at
+    finally:
+        if shown:
+            with suppress(OSError):
+                print("\r\x1b[K", end="", file=sys.stderr, flush=True)
+
+
+def flush() -> None:
+    if sys.stdout is not None:
+        with output():
+            sys.stdout.flush()
+
+
+def complain(text: str) -> None:
+    """Say what is wrong where errors are said."""
+    from pourday.text import steerless
+
+    text = steerless(text)
+    with suppress(OSError):  # Where even this cannot be said, the exit status still says it.
+        print(text, file=sys.stderr)
+
+
+def save_new(path: Path, data: bytes) -> None:
+    """A new file with these bytes. Raises `Trouble` where one stands already, or none can be written."""
+    from pourday.store.disk import because
+    from pourday.text import plain
+
+    name = f"“{plain(str(path), 200)}”"
+    try:
+        with path.open("xb") as file:
+            file.write(data)
+    except FileExistsError:
+        raise Trouble(f"There is a file {name} already.", instead="Give the name of a new one.") from None
+    except OSError as error:
+        raise Trouble(
+            f"{name} could not be written.",
+            because(error),
+            "Give the path of a file in a folder that is there.",
+        ) from None
