@@ -194,10 +194,11 @@ class Pourer:
         self.faster()
 
     def faster(self) -> None:
-        self.terminal.type("]")
-        self.terminal.wait_for("200x")
-        self.terminal.type("]")
-        self.terminal.wait_for("600x")
+        while "600x" not in self.terminal.text():
+            speed = re.search(r"demo (\d+)x", self.terminal.text())
+            assert speed, self.terminal.text()
+            self.terminal.type("]")
+            self.terminal.wait_gone(f"demo {speed[1]}x")
 
 
 def plan_it(form) -> None:
