@@ -117,6 +117,15 @@ class BlendPart(_Plain, frozen=True, kw_only=True):
     """kg on the shelf, where it was weighed."""
 
 
+class Product(_Plain, frozen=True, kw_only=True):
+    """A scent or a dye by the name on its bottle."""
+
+    name: str
+    lot: str = ""
+    share: float = 1.0
+    """Share of all that layer's scent, or of its dye, by weight; the shares are scaled to one."""
+
+
 class Layer(_Plain, frozen=True, kw_only=True):
     """One coloured layer, in the order it is poured."""
 
@@ -134,6 +143,10 @@ class Layer(_Plain, frozen=True, kw_only=True):
     """The scent goes in by drops or spoon and is not weighed; the load is then a wish, not a weight."""
     blend: tuple[BlendPart, ...] = ()
     """The layer's own wax, where it has one; empty takes the plan's."""
+    scents: tuple[Product, ...] = ()
+    """What its scent is made of, by name; empty: not told."""
+    dyes: tuple[Product, ...] = ()
+    """The same of its dye."""
 
 
 class Preparation(_Plain, frozen=True, kw_only=True):

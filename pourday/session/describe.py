@@ -10,6 +10,7 @@ from pourday.session.act_id import ActId, read_act_id
 from pourday.session.alarm_words import ALARM_WORDS
 from pourday.session.candle import OF_CANDLES
 from pourday.session.describe_candles import say_candle_fact
+from pourday.session.describe_equipment import equipped_words
 from pourday.session.events import Fact
 from pourday.session.looks import LOOK_WORDS
 from pourday.times import clock, span
@@ -90,6 +91,10 @@ def _wax_moved(fact: Fact, shown: _Figures) -> str:
         case ev.JugMade():
             made = f"made the jug of {shown.colour(fact.layer)}: {shown.mass(fact.kg)}"
             return made + shown.planned(fact.planned_kg)
+        case ev.JugWeighed():
+            return f"weighed the wax in the jug of {shown.colour(fact.layer)}: {shown.mass(fact.kg)}"
+        case ev.JugDosed():
+            return _dosed(fact, shown)
         case ev.JugSeen():
             return f"looked into the jug of {shown.colour(fact.layer)}: {'set' if fact.has_set else 'liquid'}"
         case ev.JugReheated():
@@ -104,7 +109,15 @@ def _wax_moved(fact: Fact, shown: _Figures) -> str:
             out = f"out of {fact.mould} again, {shown.colour(fact.from_layer)} and above"
             return f"{out}: {fact.how}{into}, {shown.mass(fact.kg)}"
         case _:
-            return _plain(fact)
+            return _plain(fact, shown.plan)
+
+
+def _dosed(fact: ev.JugDosed, shown: _Figures) -> str:
+    """A scent or dye with its name, lot, weight and heat, as far as they were told."""
+    named = f"{fact.product or fact.what}{f' (lot {fact.lot})' if fact.lot else ''}"
+    at = "" if fact.celsius is None else f" at {shown.degrees(fact.celsius)}"
+    into = f"{fact.what} into the jug of {shown.colour(fact.layer)}{at}"
+    return f"{into}: {named}, {shown.mass(fact.kg)}{shown.planned(fact.planned_kg)}"
 
 
 def _promise(fact: ev.RescueChosen, plan: Plan) -> str:
@@ -121,11 +134,14 @@ def _promise(fact: ev.RescueChosen, plan: Plan) -> str:
     return f"; {', '.join(parts)}" if parts else ""
 
 
-def _plain(fact: Fact) -> str:
+def _plain(fact: Fact, plan: Plan) -> str:
     """The plan, and what is done and seen without a figure."""
     match fact:
         case ev.Opened():
             return f"session opened{' (demo)' if fact.demo else ''}, pourday {fact.program}"
+        case ev.Equipped():
+            told = equipped_words(fact, plan.units)
+            return f"at the stove: {'; '.join(f'{what} {says}' for what, says in told)}".rstrip(": ")
         case ev.PlanDrafted():
             return "plan changed"
         case ev.PlanFixed():
@@ -218,5 +234,7 @@ def _record(fact: Fact) -> str:
             return f"took back entry {fact.entry}"
         case ev.Corrected():
             return f"corrected entry {fact.entry}"
+        case ev.Reasoned():
+            return f"reason for entry {fact.entry}: {fact.why}"
         case _:
             return type(fact).__name__

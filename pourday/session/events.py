@@ -64,6 +64,33 @@ class Opened(_Fact, frozen=True, kw_only=True, tag="opened"):
     """The session whose candles this record is about, from demoulding on; empty for a day at the stove."""
 
 
+class ThermometerCheck(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """What a thermometer showed in water whose temperature is known."""
+
+    water: Literal["ice", "boiling"]
+    read_c: Celsius
+    should_c: Celsius
+    """0 in melting ice; in boiling water by the altitude."""
+    on: Name = ""
+    """The day, as the person wrote it."""
+
+
+class Equipped(_Fact, frozen=True, kw_only=True, tag="equipped"):
+    """Who is at the stove and with what, as the settings had it then. Empty: not told.
+
+    Readings stand as they were read: nobody takes the offset of a check off them.
+    """
+
+    who: Name = ""
+    thermometer: Name = ""
+    checks: tuple[ThermometerCheck, ...] = ()
+    scale: Name = ""
+    scale_step: Kilograms | None = None
+    """kg"""
+    pot: Name = ""
+    burner: Name = ""
+
+
 class PlanDrafted(_Fact, frozen=True, kw_only=True, tag="plan drafted"):
     plan: Plan
 
@@ -116,6 +143,30 @@ class JugMade(_Fact, frozen=True, kw_only=True, tag="jug made"):
     layer: int
     kg: Kilograms | None = None
     planned_kg: Kilograms | None = None
+
+
+class JugWeighed(_Fact, frozen=True, kw_only=True, tag="jug weighed"):
+    """The wax that was drawn for the jug of a layer, weighed; without scent and dye."""
+
+    layer: int
+    kg: Kilograms
+    typed: Name = ""
+
+
+class JugDosed(_Fact, frozen=True, kw_only=True, tag="jug dosed"):
+    """A scent or a dye that went into the jug of a layer."""
+
+    layer: int
+    what: Literal["scent", "dye"]
+    product: Name = ""
+    """Empty: not told, as is the lot."""
+    lot: Name = ""
+    kg: Kilograms | None = None
+    """None: not weighed."""
+    planned_kg: Kilograms | None = None
+    celsius: Celsius | None = None
+    """Of the wax when it went in; None: not read."""
+    typed: Name = ""
 
 
 class JugReheated(_Fact, frozen=True, kw_only=True, tag="jug reheated"):
@@ -427,6 +478,14 @@ class WickJudged(_Fact, frozen=True, kw_only=True, tag="wick judged"):
     says: Text = ""
 
 
+class Reasoned(_Fact, frozen=True, kw_only=True, tag="reason"):
+    """Why something was taken back or put right, where the person said so."""
+
+    entry: int
+    """Number of the entry that took it back or put it right."""
+    why: Text
+
+
 class Undone(_Fact, frozen=True, kw_only=True, tag="undone"):
     entry: int
     """Number of the entry that does not count any more."""
@@ -440,6 +499,7 @@ class Corrected(_Fact, frozen=True, kw_only=True, tag="corrected"):
 
 Fact = (
     Opened
+    | Equipped
     | PlanDrafted
     | PlanFixed
     | PlanRevised
@@ -449,6 +509,8 @@ Fact = (
     | WaxAdded
     | WaterSeen
     | JugMade
+    | JugWeighed
+    | JugDosed
     | JugReheated
     | JugSeen
     | Poured
@@ -489,6 +551,7 @@ Fact = (
     | AfterGlow
     | WeighedCold
     | WickJudged
+    | Reasoned
     | Undone
     | Corrected
 )

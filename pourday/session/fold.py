@@ -20,6 +20,7 @@ from pourday.session.events import Entry, Fact
 from pourday.session.state import (
     LIT,
     AlarmState,
+    DoseAt,
     JugState,
     LookAt,
     MouldState,
@@ -107,13 +108,17 @@ def apply(state: State, entry: Entry) -> State:
 
 def last_undoable(entries: Sequence[Entry]) -> Entry | None:
     """The newest thing a person said that still counts, corrections too, leaving out the plan and the opening."""
-    fixed = (ev.Opened, ev.PlanDrafted, ev.PlanFixed, ev.Reopened, ev.WatchAnswered, ev.AlarmAcknowledged)
+    fixed = (ev.Opened, ev.PlanDrafted, ev.PlanFixed, ev.Reopened, *SAYS_NOTHING_NEW)
     struck = _struck(entries)
     put_right = [e for e in entries if isinstance(e.fact, ev.Corrected) and e.seq not in struck]
     for entry in sorted([*effective(entries), *put_right], key=lambda e: e.seq, reverse=True):
         if entry.by == "person" and not isinstance(entry.fact, fixed):
             return entry
     return None
+
+
+SAYS_NOTHING_NEW = (ev.WatchAnswered, ev.AlarmAcknowledged, ev.Reasoned)
+"""Facts of a person after which what was taken back can still be brought back."""
 
 
 def last_redoable(entries: Sequence[Entry]) -> Entry | None:
@@ -125,7 +130,7 @@ def last_redoable(entries: Sequence[Entry]) -> Entry | None:
             took = by_seq.get(entry.fact.entry)
             if entry.seq not in struck and took is not None and not isinstance(took.fact, ev.Undone):
                 return entry
-        elif entry.by == "person" and not isinstance(entry.fact, ev.WatchAnswered | ev.AlarmAcknowledged):
+        elif entry.by == "person" and not isinstance(entry.fact, SAYS_NOTHING_NEW):
             return None
     return None
 
@@ -149,6 +154,11 @@ def _(fact: ev.Opened, state: State, entry: Entry) -> State:
         opened_at=entry.t,
         burner_since=entry.t,
     )
+
+
+@_after.register
+def _(fact: ev.Equipped, state: State, entry: Entry) -> State:
+    return replace(state, equipped=fact)
 
 
 @_after.register
@@ -246,6 +256,7 @@ def _(fact: ev.JugMade, state: State, entry: Entry) -> State:
             heat_cycles=known.heat_cycles + 1,
             earlier=(*known.earlier, known.kg),
             set_at=None,
+            drawn_kg=None,
         ),
     )
 
@@ -253,6 +264,19 @@ def _(fact: ev.JugMade, state: State, entry: Entry) -> State:
 def _with_jug(state: State, layer: int, jug: JugState) -> State:
     """The jug of a layer in place of what was known of it."""
     return replace(state, jugs={**state.jugs, layer: jug})
+
+
+@_after.register
+def _(fact: ev.JugWeighed, state: State, entry: Entry) -> State:
+    known = state.jugs.get(fact.layer, JugState(entry.t, entry.t, None))
+    return _with_jug(state, fact.layer, replace(known, drawn_kg=fact.kg))
+
+
+@_after.register
+def _(fact: ev.JugDosed, state: State, entry: Entry) -> State:
+    known = state.jugs.get(fact.layer, JugState(entry.t, entry.t, None))
+    doses = (*known.doses, DoseAt(entry.seq, entry.t, fact))
+    return _with_jug(state, fact.layer, replace(known, doses=doses))
 
 
 @_after.register

@@ -13,13 +13,24 @@ from pourday.plan.pour_order import ToPour
 from pourday.session import sequence
 from pourday.session.act_id import ActId
 from pourday.session.candle import CandleState
-from pourday.session.events import Burner, Means, Place, RescueChosen, RescueEnded, Told
+from pourday.session.events import (
+    Burner,
+    Equipped,
+    JugDosed,
+    Means,
+    Place,
+    RescueChosen,
+    RescueEnded,
+    Told,
+)
 from pourday.session.mould import LookAt as LookAt
 from pourday.session.mould import MouldState as MouldState
 from pourday.session.mould import PourAt as PourAt
 
 LIT: tuple[Burner, ...] = ("on", "low")
 """A burner that somebody lit, full or low."""
+NOBODY_TOLD = Equipped()
+"""Who and with what, where that was not told."""
 Stage = Literal["setup", "melt", "pour", "cure", "finished", "candles"]
 
 
@@ -37,6 +48,15 @@ class ReadingAt:
     means: Means
     doubt: str
     """Why it does not count; empty for one that does."""
+
+
+@dataclass(frozen=True, slots=True)
+class DoseAt:
+    """A scent or a dye that went into a jug."""
+
+    seq: int
+    t: float
+    fact: JugDosed
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +79,10 @@ class JugState:
     """kg of wax the last draw was told to be; None where nothing was told."""
     set_at: float | None = None
     """When its wax was seen set, or came out of a mould as a block; None while it is liquid."""
+    drawn_kg: float | None = None
+    """kg of wax of the last draw as it was weighed, without scent and dye; None: not weighed."""
+    doses: tuple[DoseAt, ...] = ()
+    """Every scent and dye that was said to go into it."""
 
     @property
     def has_set(self) -> bool:
@@ -128,6 +152,8 @@ class State:
     candles: dict[str, CandleState] = field(default_factory=dict)
     """What became of each candle since it left its mould, by the letter of that mould."""
     opened_at: float = 0.0
+    equipped: Equipped = NOBODY_TOLD
+    """Who is at the stove and with what; empty where that was not told."""
     plan: Plan = field(default_factory=Plan)
     fixed_plan: Plan | None = None
     """The plan the day began with; None while it is still being drafted."""

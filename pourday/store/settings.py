@@ -62,6 +62,16 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True):
     """How long a lit burner may be unanswered before the watch alarm."""
     theme: Literal["dark", "light", "mono"] = "dark"
     cells: Literal["braille", "blocks"] = "braille"
+    who: str = ""
+    """Who pours here; empty: not told, as with the names below."""
+    thermometer: str = ""
+    in_ice: tuple[float, str] | None = None
+    """(°C it showed in melting ice, day of that check as it was written); None: not checked."""
+    in_boiling: tuple[float, str] | None = None
+    """The same in boiling water."""
+    scale: str = ""
+    pot: str = ""
+    burner: str = ""
     keys: Mapping[str, str] = {}
     """Keys of the person's own, by the id of their binding."""
 
@@ -222,7 +232,7 @@ def _settled(table: dict[str, Any], lines: Mapping[str, int], path: Path) -> Loa
             text = _showable(text_of(table[field.name], field))
             value = field.read(text, units)
         except Trouble as trouble:
-            complain(field.name, f"{field.name}: {trouble} Until then {field.default} counts.")
+            complain(field.name, f"{field.name}: {trouble} Until then {field.default or 'nothing'} counts.")
             continue
         values[field.attribute], texts[field.name] = value, text
         units = values.get("units", units)

@@ -36,6 +36,7 @@ _QUICK = {
 """Units that are read without Pint: the program starts with these settings, and Pint takes longer to load
 than all else. Tests hold them to `units`."""
 _PLAIN = re.compile(r"\s*([0-9]{1,9}(?:\.[0-9]{1,9})?)\s*([a-z]+)\s*")
+_SHOWN = re.compile(r"([+-]?[0-9]{1,4}(?:[.,][0-9]{1,3})?)\s*°?\s*([CFcf])?(?:[\s,]+(\S.*))?")
 _BARE = re.compile(r"[+-]?[0-9][0-9.,]*")
 MOST_WORDS, LONGEST = 30, 1000
 """Words and characters of the alarm command: many more than any needs, and a slip of the clipboard is caught."""
@@ -152,6 +153,47 @@ def _room(text: str, units: Units) -> float:
     return reading.celsius
 
 
+def _named(text: str, _units: Units) -> str:
+    name = plain(text, 80)
+    if name != " ".join(text.split()):
+        raise Trouble(
+            "A name has up to 80 characters, and none that steers a terminal.", instead="Write a shorter one."
+        )
+    return name
+
+
+def _shown(text: str, units: Units, water: str) -> tuple[float, str] | None:
+    """What a thermometer showed, and the day: of `0.4 C 2026-11-20`, `100.3C`; None for an empty text."""
+    if not text.strip():
+        return None
+    like = "0.4 C 2026-11-20" if water == "ice" else "99.6 C 2026-11-20"
+    match = _SHOWN.fullmatch(text.strip())
+    day = plain(match[3] or "", 30) if match else ""
+    if match is None or (day and not match[2]):
+        raise Trouble(
+            f"“{plain(text, 40)}” is not what a thermometer shows, with its unit and then the day.",
+            instead=f"Type it like {like}.",
+        )
+    value = float(match[1].replace(",", "."))
+    unit = (match[2] or ("c" if units == "metric" else "f")).lower()
+    celsius = value if unit == "c" else (value - 32) / 1.8
+    least, most = (-15.0, 15.0) if water == "ice" else (65.0, 115.0)
+    if not least <= celsius <= most:
+        raise Trouble(
+            f"No thermometer that can be used shows “{plain(text, 40)}” in {water}.",
+            instead=f"Type it like {like}, or leave it empty.",
+        )
+    return round(celsius, 3), day
+
+
+def _in_ice(text: str, units: Units) -> tuple[float, str] | None:
+    return _shown(text, units, "ice")
+
+
+def _in_boiling(text: str, units: Units) -> tuple[float, str] | None:
+    return _shown(text, units, "boiling water")
+
+
 def _on(text: str, _units: Units) -> bool:
     word = text.strip().lower()
     if word in ("on", "yes", "true"):
@@ -216,6 +258,29 @@ FIELDS: tuple[SettingField, ...] = (
     SettingField("quiet_from", "quiet_from", "quiet from", "22:00", _hour, hint="like 22:00"),
     SettingField("quiet_to", "quiet_to", "quiet until", "7:00", _hour, hint="like 7:00"),
     SettingField("watch", "watch_minutes", "lit burner: ask every", "10 min", _minutes, bare=("min", "min")),
+    SettingField("who", "who", "who pours", "", _named, hint="your name, for the record"),
+    SettingField("thermometer", "thermometer", "thermometer", "", _named, hint="what you call it"),
+    SettingField(
+        "in_ice",
+        "in_ice",
+        "it shows in melting ice",
+        "",
+        _in_ice,
+        hint="like 0.4 C 2026-11-20; 0 is right",
+        bare=("C", "F"),
+    ),
+    SettingField(
+        "in_boiling",
+        "in_boiling",
+        "it shows in boiling water",
+        "",
+        _in_boiling,
+        hint="like 99.6 C 2026-11-20",
+        bare=("C", "F"),
+    ),
+    SettingField("scale", "scale", "scale", "", _named, hint="what you call it"),
+    SettingField("pot", "pot", "pot", "", _named, hint="what you call it"),
+    SettingField("burner", "burner", "burner", "", _named, hint="gas, ring, hot plate"),
     SettingField(
         "theme", "theme", "colours", "dark", _choice("dark", "light", "mono"), ("dark", "light", "mono")
     ),

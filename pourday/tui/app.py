@@ -115,6 +115,7 @@ class PourdayApp(Program):
         """Let changed settings count everywhere at once."""
         self.loaded = loaded
         self._use(loaded.settings)
+        self._name_equipment()
         for screen in self.screen_stack:
             if isinstance(screen, LineScreen) and screen.is_attached:
                 screen.repaint(self.palette)
@@ -156,7 +157,15 @@ class PourdayApp(Program):
 
     def open_session(self, live: LiveSession, station: Station | None = None) -> None:
         self._live, self._station = live, station
+        self._name_equipment()
         self.push_screen(screen_for(live, station))
+
+    def _name_equipment(self) -> None:
+        """Who is at the stove and with what, as the settings have it now."""
+        from pourday.store.equipment import put_on_record
+
+        if self._live is not None:
+            put_on_record(self._live, self.settings, now=WallClock().now())
 
     def begin_day(self, live: LiveSession, station: Station | None) -> None:
         self.switch_screen(screen_for(live, station))

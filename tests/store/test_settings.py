@@ -31,6 +31,13 @@ alarm_command = ["play", "a loud one.wav"]
 quiet_from = "23:30"
 quiet_to = 6
 watch = "5 min"
+who = "A. Chandler"
+thermometer = "long probe"
+in_ice = "0.4 C 2026-11-20"
+in_boiling = "211 F"
+scale = "bench scale"
+pot = "enamel, 4 l"
+burner = "small ring"
 theme = "light"
 cells = "blocks"
 
@@ -53,6 +60,13 @@ def test_every_setting_can_be_written_and_comes_back_in_si():
         quiet_from=23.5,
         quiet_to=6.0,
         watch_minutes=5.0,
+        who="A. Chandler",
+        thermometer="long probe",
+        in_ice=(0.4, "2026-11-20"),
+        in_boiling=(pytest.approx(99.444, abs=0.001), ""),
+        scale="bench scale",
+        pot="enamel, 4 l",
+        burner="small ring",
         theme="light",
         cells="blocks",
         keys={"heat": "j"},
@@ -77,6 +91,9 @@ def test_no_file_means_the_defaults_and_no_complaint(tmp_path):
         ('theem = "x"', "Is theme meant?"),
         ("alarm_command = [1]", "That kind of value cannot be used here."),
         ('alarm_command = "play \'x"', "a quote that is never closed"),
+        ('in_ice = "0.4 2026-11-20"', "with its unit and then the day"),
+        ('in_ice = "25 C"', "No thermometer that can be used"),
+        ('in_boiling = "hot"', "not what a thermometer shows"),
         ("keys = 3", "[keys]"),
         ("keys.heat = 2.5", "not the name of a key"),
     ],

@@ -87,6 +87,8 @@ def _made(jug: JugState, layer: int, sheet: WeighSheet, step: float) -> float:
     if jug.planned_kg is not None and wax > 0 and abs(jug.planned_kg - wax) > step:
         # Scent and dye went in by the same share; what differs by a step of the scale is only rounded.
         last = jug.planned_kg * planned / wax
+    if jug.drawn_kg is not None and wax > 0:
+        last = jug.drawn_kg * planned / wax
     earlier = sum(planned if kg is None else kg for kg in jug.earlier)
     return earlier + (last if jug.kg is None else jug.kg)
 

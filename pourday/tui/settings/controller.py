@@ -25,6 +25,7 @@ HEADS = {
     "units": "Measures",
     "sound": "Signals",
     "quiet_from": "Quiet hours and the watch",
+    "who": "Who and with what, for the record",
     "theme": "Look",
 }
 RINGS: tuple[tuple[str, str, Literal["prompt", "alarm"]], ...] = (
