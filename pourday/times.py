@@ -80,7 +80,7 @@ def letters(moulds: str) -> str:
 
 def mould_key(letter: str) -> str:
     """The key that answers with a mould; the number of one whose letter has its own work at all times, E the fire card."""
-    return {"E": "5", "G": "7", "H": "8", "S": "9", "Z": "6"}.get(letter, letter.lower())
+    return {"D": "4", "E": "5", "G": "7", "H": "8", "S": "9", "Z": "6"}.get(letter, letter.lower())
 
 
 def between(early: float, late: float, now: float, beside: str) -> str:

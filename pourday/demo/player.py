@@ -151,7 +151,8 @@ class Player:
                 for letter in act.moulds:
                     file(ev.SealSeen(mould=letter, weeps=self.kitchen.weeps(letter)))
             case _:
-                file(ev.Looked(mould=act.moulds, cue=cue_of(self.kitchen.look(act.moulds))))
+                for letter in act.moulds:
+                    file(ev.Looked(mould=letter, cue=cue_of(self.kitchen.look(letter))))
 
     @staticmethod
     def _answer(act: Act, keys: str, file: File) -> None:

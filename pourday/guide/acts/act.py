@@ -43,9 +43,9 @@ Kind = Literal[
 `nothing`: nothing lies ahead at all."""
 
 
-NO_ANSWER = frozenset("eghsz")
-"""Keys that answer nothing, so that they do their own work whatever is asked: the fire card, the alarm's key, the burner's,
-away, taking back."""
+NO_ANSWER = frozenset("deghsz")
+"""Keys that answer nothing, so that they do their own work whatever is asked: the fire card, the alarm's key, the burner's
+and the low flame's, away, taking back."""
 
 
 class Urgency(IntEnum):
@@ -154,7 +154,7 @@ class Act:
     moulds: str = ""
     """Letters of the moulds it is done to."""
     layer: int | None = None
-    """The layer it is about, numbered from 0 in pour order."""
+    """The layer it is about, numbered from 0 in pour order; of a look, the one that goes onto what is looked at."""
     window: Quantiles | None = None
     """When it can first be done, where that is a forecast."""
     closes: float | None = None

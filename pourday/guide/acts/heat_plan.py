@@ -130,7 +130,12 @@ def _need(state: State, outlook: Outlook, act: Act, now: float) -> PourNeed | No
 
 def _probably(outlook: Outlook, act: Act, need: PourNeed, now: float) -> float:
     """When a mould that is still to be looked at will probably be ready, with time left to pour."""
-    forecast = outlook.mould(act.moulds)
+    return max(_ready_probably(outlook, act, letter, need, now) for letter in act.moulds)
+
+
+def _ready_probably(outlook: Outlook, act: Act, letter: str, need: PourNeed, now: float) -> float:
+    """The same of one of the moulds that are looked at."""
+    forecast = outlook.mould(letter)
     if (
         forecast is None
         or forecast.opens.open_ended

@@ -84,7 +84,7 @@ def colour_drops(state: State, outlook: Outlook, now: float, free: float) -> lis
                     f"The set drop of {colour}:",
                     (
                         Choice("r", "right", (seen,)),
-                        Choice("d", "too pale: dye added", then=dye_question(state, outlook, layer, (seen,))),
+                        Choice("a", "too pale: dye added", then=dye_question(state, outlook, layer, (seen,))),
                         Choice("p", "too dark: left so", (ev.Noted(text=f"{colour} is too dark."), seen)),
                     ),
                 ),

@@ -42,7 +42,7 @@ def menu(state: State, outlook: Outlook, act: Act, now: float | None = None) -> 
         Choice("a", "wax added", then=_added(outlook)),
     ]
     if not state.moulds or not all(stays(state.plan, letter) for letter in state.moulds):
-        choices.append(Choice("d", "demoulded", then=_which(state, "Demoulded", release_question)))
+        choices.append(Choice("u", "demoulded", then=_which(state, "Demoulded", release_question)))
     choices += mishaps(state, outlook)
     if now is not None:
         choices.append(Choice("t", "must leave at", then=hard_stop_question(state, now)))
@@ -95,11 +95,17 @@ def _jugs(state: State, outlook: Outlook) -> Question:
 
 
 def look_question(state: State) -> Question | None:
-    """Which mould was looked at, and how it looks; None while there is none."""
+    """Which mould was looked at, or all that stand there, and how it looks; None while there is none."""
     letters = sorted(state.moulds)
     if len(letters) == 1:
         return cue_question(letters[0])
-    return _which(state, "Looked at", cue_question) if letters else None
+    if not letters:
+        return None
+    which = _which(state, "Looked at", cue_question)
+    filled = "".join(x for x in letters if state.moulds[x].pours and state.moulds[x].demoulded_at is None)
+    if len(filled) < 2:
+        return which
+    return Question(which.asks, (*which.choices, Choice("0", "all of them", then=cue_question(filled))))
 
 
 STAYS = (("1", 5), ("2", 15), ("3", 30), ("4", 60))

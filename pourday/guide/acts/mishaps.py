@@ -14,7 +14,7 @@ from pourday.times import mould_key
 ABOUT = (0.005, 0.015, 0.03, 0.06, 0.12)
 """kg that are offered for a spill; what is between is near enough to one of them."""
 
-FEW = 4
+FEW = 3
 """Jugs whose numbers are no mould's key (`times.mould_key`)."""
 
 
@@ -78,7 +78,7 @@ def _spilled(state: State, outlook: Outlook) -> Question:
         _out_of(str(layer + 1), f"from the jug of {outlook.colour(layer)}", ev.Spilled(layer=layer), outlook)
         for layer in sorted(state.jugs)
     ]
-    # The number of a fifth jug is the key of mould E.
+    # The number of a fourth jug is the key of mould D.
     many = any(layer >= FEW for layer in state.jugs)
     choices += [Choice("1", "from a jug", then=Question("Spilled from:", jugs))] if many else jugs
     choices += [

@@ -177,10 +177,10 @@ def under_question(moulds: str) -> Question:
     weeps = [Choice(mould_key(x), f"{x} weeps", (ev.SealSeen(mould=x, weeps=True),)) for x in moulds]
     asks = f"Underneath {letters(moulds)}:"
     if len(moulds) == 1:
-        return Question(asks, (Choice("d", "dry", dry), replace(weeps[0], key="w", label="it weeps")))
+        return Question(asks, (Choice("y", "dry", dry), replace(weeps[0], key="w", label="it weeps")))
     # The others are asked for again, each by itself.
     which = Question("Which one weeps?", weeps)
-    return Question(asks, (Choice("d", "all dry", dry), Choice("w", "one weeps", then=which)))
+    return Question(asks, (Choice("y", "all dry", dry), Choice("w", "one weeps", then=which)))
 
 
 def _between_layers(
@@ -191,7 +191,10 @@ def _between_layers(
     if look is not None and look.cue not in TOO_SOON:
         return _next_layer(outlook, mould, forecast, layer, look.cue, look.t)
     act = next_look(forecast, mould, "The next colour needs a surface that carries it.")
-    return _next_layer(outlook, mould, forecast, layer, None, act.due) if act.id in state.waived else act
+    waived = act.id in state.waived
+    return (
+        _next_layer(outlook, mould, forecast, layer, None, act.due) if waived else replace(act, layer=layer)
+    )
 
 
 def _by_night(act: Act, persons: PersonsClock) -> Act:
@@ -282,6 +285,7 @@ def _after_last_layer(
         waiting = next_look(forecast, mould, "The top-up fills the well once the top carries wax.")
         due, why = persons.before_bed(max(waiting.due, ready), soonest, LOOK_TO_TOP_UP, last.t)
         act = look_act(mould, due, forecast, None, f"{waiting.why}{why}")
+        act = replace(act, layer=last.layer)
     opened = mould.relieved_at[-1] if mould.relieved_at and mould.relieved_at[-1] > last.t else None
     holes = _relief(outlook, mould, opened)
     # What was not opened before bed has set by the morning; just before the top-up they are opened for it anyway.

@@ -45,7 +45,7 @@ def release_question(letter: str) -> Question:
     return Question(
         f"{letter}:",
         (
-            Choice("d", "dropped out", (ev.Demoulded(mould=letter, release="dropped out"),)),
+            Choice("o", "dropped out", (ev.Demoulded(mould=letter, release="dropped out"),)),
             Choice("t", "needed a tap", (ev.Demoulded(mould=letter, release="needed a tap"),)),
             Choice("k", "stuck", (ev.Demoulded(mould=letter, release="stuck"),)),
         ),

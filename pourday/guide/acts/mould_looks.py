@@ -13,7 +13,7 @@ from pourday.session import events as ev
 from pourday.session.act_id import ActId
 from pourday.session.looks import LOOK_WORDS
 from pourday.session.state import LookAt, MouldState
-from pourday.times import MINUTE
+from pourday.times import MINUTE, letters
 
 LOOK_STEP = 0.2
 """Share of the time a surface probably takes from carrying the next colour to being firm, until it is looked at again:
@@ -34,12 +34,19 @@ CUES: tuple[tuple[str, ev.Cue, str], ...] = (
 )
 
 
-def cue_question(letter: str) -> Question:
-    """What the surface of a mould looks like."""
-    return Question(
-        f"{letter} looks:",
-        tuple(Choice(key, label, (ev.Looked(mould=letter, cue=cue),)) for key, cue, label in CUES),
-    )
+def cue_question(moulds: str, then: Question | None = None) -> Question:
+    """What the surface of a mould looks like, asked before `then`; of several, one answer for all that look the same."""
+    choices = [
+        Choice(key, label, tuple(ev.Looked(mould=letter, cue=cue) for letter in moulds), then)
+        for key, cue, label in CUES
+    ]
+    if len(moulds) == 1:
+        return Question(f"{moulds} looks:", tuple(choices))
+    apart: Question | None = None
+    for letter in reversed(moulds):
+        apart = cue_question(letter, apart)
+    choices.append(Choice("n", "not the same: one by one", then=apart))
+    return Question(f"{letters(moulds)} look, one answer for all:", tuple(choices))
 
 
 def look_act(mould: MouldState, due: float, forecast: MouldOutlook, closes: float | None, why: str) -> Act:

@@ -48,7 +48,8 @@ def coming_layer(state: State, act: Act) -> int | None:
         return next((p.layer for x in act.moulds if (p := state.next_pour(x)) is not None), None)
     if act.kind != "look":
         return act.layer if act.kind in WANTS_WAX else None
-    following = state.next_pour(act.moulds)
+    # Of several looked at in one go the same layer comes next.
+    following = state.next_pour(act.moulds[0])
     return None if following is None else following.layer
 
 

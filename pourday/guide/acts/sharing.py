@@ -6,17 +6,18 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from itertools import permutations
 
-from pourday.guide.acts.act import Act, Urgency
+from pourday.guide.acts.act import Act, Question, Urgency
 from pourday.guide.acts.durations import HANDS, HOLDS, TOGETHER
 from pourday.guide.acts.heat_plan import IN_TIME, PourNeed, lead, needs
 from pourday.guide.acts.mould_acts import under_question
+from pourday.guide.acts.mould_looks import cue_question
 from pourday.guide.acts.pour_heat import SHARED, coming_layer
-from pourday.guide.acts.wording import under_says
+from pourday.guide.acts.wording import look_says, under_says
 from pourday.guide.outlook.outlook import Outlook
 from pourday.session.state import State
 from pourday.times import MINUTE, clock, letters, span
 
-MERGED = ("plug", "look under", "pour", "top-up", "relief", "cure")
+MERGED = ("plug", "look under", "look", "pour", "top-up", "relief", "cure")
 LETS_FALL = 5 * MINUTE
 """So long a jug is let fall, or left to warm, so that one pour serves several moulds. An estimate of ours."""
 MOST_ORDERS = 5
@@ -106,13 +107,18 @@ def _same_go(one: Act, other: Act, now: float) -> bool:
         return False
     if one.kind == "look under" and Urgency.QUICK in (one.urgency, other.urgency):
         return False  # A seal that weeps is seen to by itself.
+    if one.kind == "look" and one.id.nth != other.id.nth:
+        return False  # Only what is equally far along looks the same.
     low, high = _joint(one, other) or (0.0, SHARED)
     if high - low < SHARED:
         return False
-    soonest = min(one.closes or NEVER, other.closes or NEVER)
+    soonest = min(one.closes or NEVER, other.closes or NEVER) - (IN_TIME if one.kind == "look" else 0.0)
     first, second = sorted((max(one.due, now), max(other.due, now)))
     if first == second:
         return True
+    if one.kind == "look":
+        # Nobody who is on the way to one mould is sent back to wait for another.
+        first, second = sorted((one.due, other.due))
     return second - first <= TOGETHER and second <= soonest
 
 
@@ -126,19 +132,31 @@ def _joint(one: Act, other: Act) -> tuple[float, float] | None:
 def _join(one: Act, other: Act) -> Act:
     """Two acts as one that is done in one go."""
     closes = [act.closes for act in (one, other) if act.closes is not None]
-    moulds, under = one.moulds + other.moulds, one.kind == "look under"
+    moulds = one.moulds + other.moulds
+    says, question = _in_one_go(one.kind, moulds) or (f"{one.says} {other.says}".strip(), one.question)
     return replace(
         one,
         id=replace(one.id, moulds=moulds),
         parts=(*(one.parts or (one.id,)), other.id),
         moulds=moulds,
-        says=under_says(moulds) if under else f"{one.says} {other.says}".strip(),
-        question=under_question(moulds) if under else one.question,
+        says=says,
+        question=question,
         due=max(one.due, other.due),
         closes=min(closes) if closes else None,
         records=one.records + other.records,
         between=_joint(one, other),
     )
+
+
+def _in_one_go(kind: str, moulds: str) -> tuple[str, Question] | None:
+    """What is said and asked of several moulds that are looked at in one go; None of any other act."""
+    match kind:
+        case "look under":
+            return under_says(moulds), under_question(moulds)
+        case "look":
+            return look_says(moulds), cue_question(moulds)
+        case _:
+            return None
 
 
 @dataclass(frozen=True, slots=True)

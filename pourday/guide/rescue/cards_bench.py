@@ -31,14 +31,14 @@ def _burn(state: State, now: float) -> Card:
     return card.with_choices(
         Choice("y", "burner off, cooling it: time 20 minutes", (*burner_off(state), chosen(card, "cooling"), timer)),
         Choice("c", "burner off, help was called", (*burner_off(state), chosen(card, "help called"))),
-        Choice("d", "it was cooled and covered", (chosen(card, "cooled and covered"),)),
+        Choice("w", "it was cooled and covered", (chosen(card, "cooled and covered"),)),
     )  # fmt: skip
 
 
 def _spilled(state: State) -> Card:
     """Wax ran over the hob."""
     card = Card(
-        "spill on the hob", "d", "wax on the hob",
+        "spill on the hob", "1", "wax on the hob",
         "Burner off. Hands and cloths away: no wiping near a flame or on a hot ring. Let it set, then scrape it off.",
         ("What is left comes off with paper while it is hand-warm. None of it goes down a drain.",
          "Do not light that burner again before it is clean: wax left in it smokes, and can catch fire."),

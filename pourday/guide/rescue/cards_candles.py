@@ -47,7 +47,7 @@ def _crack(state: State) -> Card:
         "Where it runs, how long, and how the candle was cooled.",
     )  # fmt: skip
     ways = (
-        ("d", "hairline: dipped in hot water"),
+        ("w", "hairline: dipped in hot water"),
         ("t", "keep it as a test candle"),
         ("m", "melt it for another day"),
     )

@@ -113,7 +113,7 @@ def _overheated(state: State, outlook: Outlook, now: float) -> Card:
     )
     return card.with_choices(
         Choice("y", "heat off, let it fall", (*burner_off(state), chosen(card, "let it fall"))),
-        Choice("d", f"it passed {outlook.degrees(TOO_FAR)}: that wax is out", (*burner_off(state), chosen(card, DISCARD))),
+        Choice("x", f"it passed {outlook.degrees(TOO_FAR)}: that wax is out", (*burner_off(state), chosen(card, DISCARD))),
     )  # fmt: skip
 
 
@@ -151,7 +151,7 @@ def _water_in_wax(state: State, outlook: Outlook, now: float) -> Card:
             "let it set, lift the block, dry its underside",
             (*burner_off(state), chosen(card, "set and dry")),
         ),
-        Choice("d", "that wax is out", (*burner_off(state), chosen(card, DISCARD))),
+        Choice("x", "that wax is out", (*burner_off(state), chosen(card, DISCARD))),
     )
 
 
@@ -214,8 +214,8 @@ def _colour(state: State, outlook: Outlook) -> Card:
             f"{name}:",
             (
                 Choice(
-                    "d",
-                    "darker: a little dye at a time, each weighed",
+                    "m",
+                    "make it darker: a little dye at a time, each weighed",
                     then=dye_question(state, outlook, layer, (chosen(card, "darker", layer=layer),)),
                 ),
                 Choice(
@@ -258,7 +258,7 @@ def _scent(state: State, outlook: Outlook) -> Card:
             Choice(
                 "n", "forgotten: it stays unscented", (chosen(card, "leave unscented", layer=layer), plain)
             ),
-            Choice("d", dilute, (chosen(card, "dilute", layer=layer), real)),
+            Choice("p", dilute, (chosen(card, "dilute", layer=layer), real)),
             Choice("o", "doubled: that jug is out", (chosen(card, DISCARD, layer=layer),)),
         ]
         return Question(f"{name}:", tuple(answers if planned.scent_load > 0 else answers[:1]))

@@ -31,7 +31,7 @@ from pourday.tui.terminal.keys import BINDINGS, BY_KEY, FIRE_ALWAYS
 
 FIRE = next(binding for binding in BINDINGS if binding.id == "fire")
 """Works whatever is typed or asked, but in the middle of a written note; F1 there, too."""
-OVER_QUESTIONS = ("heat", "ack", "away", "undo")
+OVER_QUESTIONS = ("heat", "low", "ack", "away", "undo")
 """Work while something is asked, too: no answer has their usual keys (`NO_ANSWER`)."""
 STANDS = 60.0
 """Seconds for which a message stands: by then figures have changed that it names. An estimate of ours."""

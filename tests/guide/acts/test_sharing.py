@@ -11,8 +11,10 @@ from hypothesis import strategies as st
 from msgspec.structs import replace
 
 from pourday.demo.scenario import two_pillars
+from pourday.guide.acts.act import NO_ANSWER
 from pourday.guide.acts.mould_acts import mould_acts
 from pourday.guide.acts.sharing import Job, best_order, collision, delay_for_shared_jug, jobs, lateness
+from pourday.plan.model import Cylinder, Plan
 from pourday.session import events as ev
 
 Day = Any  # the `Told` of conftest.py
@@ -26,6 +28,10 @@ def looked(mould: str, cue: ev.Cue) -> ev.Looked:
 def job(moulds: str, ready: float, closes: float, layer: int = 1, celsius: float = 85.0) -> Job:
     """Minutes in; a pour takes two of them, another jug ten."""
     return Job(moulds, layer, celsius, ready * MINUTE, closes * MINUTE, 2 * MINUTE, 10 * MINUTE)
+
+
+def poured(mould: str, layer: int) -> ev.Poured:
+    return ev.Poured(mould=mould, layer=layer, part="layer", planned_kg=0.1)
 
 
 def order(found: list[Job]) -> str:
@@ -84,6 +90,52 @@ def test_a_window_that_closes_is_not_waited_past(waiting: Day) -> None:
 
 def _acts(day: Day, minute: float) -> list[Any]:
     return mould_acts(day.state, day.outlook(minute))
+
+
+def eight_votives() -> Plan:
+    """Eight equal small moulds of metal."""
+    plan = two_pillars()
+    votive = replace(plan.moulds[0], name="votive", shape=Cylinder(diameter=0.045, height=0.06), count=8)
+    return replace(plan, moulds=(votive,))
+
+
+def test_eight_equal_moulds_are_looked_at_as_one_row_and_answered_by_one_key(day_of: Any) -> None:
+    """One row and one answer, where each mould had a row of its own: 8 entries fewer by 7."""
+    day = day_of(plan=eight_votives()).melted().jug(38, 0)
+    day.at(40, *(ev.Poured(mould=x, layer=0, part="plug", planned_kg=0.01) for x in "ABCDEFGH"))
+    day.at(48, *(ev.SealSeen(mould=x, weeps=False) for x in "ABCDEFGH"))
+    day.at(50, *(ev.Poured(mould=x, layer=0, part="layer", planned_kg=0.03) for x in "ABCDEFGH"))
+    [look] = [act for act in day.acts(51).values() if act.kind == "look"]
+    assert look.moulds == "ABCDEFGH"
+    assert look.question is not None
+    *same, apart = look.question.choices
+    assert {c.key: c.facts for c in same}["f"] == tuple(looked(x, "firm") for x in "ABCDEFGH")
+    # Said one by one, each is asked for in turn, and nothing is asked after the last.
+    asks, question = [], apart.then
+    while question is not None:
+        asks.append(question.asks)
+        firm = next(c for c in question.choices if c.key == "f")
+        assert len(firm.facts) == 1
+        question = firm.then
+    assert asks == [f"{x} looks:" for x in "ABCDEFGH"]
+    assert not NO_ANSWER & {c.key for c in look.question.choices}
+    day.at((look.due - day.t(0)) / 60, *next(c.facts for c in same if c.key == "f"))
+    [pour] = [a for a in day.acts((look.due - day.t(0)) / 60 + 1).values() if a.kind == "pour"]
+    assert pour.moulds == "ABCDEFGH"
+
+
+def test_moulds_that_differ_in_what_stands_in_them_are_looked_at_each_by_itself(waiting: Day) -> None:
+    waiting.at(51.5, ev.Emptied(mould="B", how="tipped back"), poured("B", 0))
+    looks = {act.moulds for act in waiting.acts(52).values() if act.kind == "look"}
+    assert "AB" not in looks
+
+
+def test_no_look_in_one_go_leaves_less_than_the_time_to_pour(waiting: Day) -> None:
+    """Whatever the two windows are, none of them closes before its jug can be there."""
+    for minute in range(52, 200, 6):
+        for act in waiting.acts(minute).values():
+            if act.kind == "look" and len(act.moulds) > 1:
+                assert act.closes is None or act.due <= max(waiting.t(minute), act.closes - 10 * MINUTE)
 
 
 def test_both_seals_are_looked_at_before_the_first_colour_is_poured(day: Day) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 from typing import Any
 
 import pytest
@@ -44,7 +45,7 @@ def test_a_colour_is_looked_at_on_paper_only_where_the_jug_is_dyed(day_of: type)
 
 def test_a_drop_that_was_too_pale_is_noted_and_the_day_goes_on(day: Day) -> None:
     day.melted().at(38, ev.JugMade(layer=0))
-    pale = next(c for c in day.act(38.5, "drop").question.choices if c.key == "d")
+    pale = next(c for c in day.act(38.5, "drop").question.choices if c.key == "a")
     unweighed = next(c for c in pale.then.choices if c.key == "n")
     day.at(39, *unweighed.facts)
     assert day.state.notes[-1][1] == "Dye added to rust, not weighed."
@@ -83,9 +84,14 @@ def test_what_closes_first_comes_first_among_equals(day: Day) -> None:
     due = [a for a in day.acts(125).values() if a.kind == "look" and a.due <= day.t(125)]
     day.at(125, ev.Noted(text="both looks late"))
     late = day.acts(200)
-    looks = [a.moulds for a in order_now(list(late.values()), day.t(200)) if a.kind == "look"]
-    assert looks == ["B", "A"]
+    [both] = [a for a in order_now(list(late.values()), day.t(200)) if a.kind == "look"]
+    assert both.moulds == "AB"
     assert len(due) <= 2
+    # In one go they are as urgent as the one that closes first, B in its thinner mould; apart it would come before A.
+    closes = {x: day.outlook(200).mould(x).closes for x in "AB"}
+    assert both.closes == closes["B"] < closes["A"]
+    apart = [dataclasses.replace(both, moulds=x, closes=closes[x]) for x in "AB"]
+    assert [a.moulds for a in order_now(apart, day.t(200))] == ["B", "A"]
 
 
 def test_the_burner_is_off_between_windows_whatever_is_forgotten(day: Day) -> None:

@@ -242,7 +242,7 @@ def test_forgotten_scent_leaves_the_layer_unscented_and_the_next_as_planned(laye
 
 def test_doubled_scent_is_diluted_to_what_the_wax_holds(layered: Day) -> None:
     """Paraffin for pillars holds 5 % at most by the wax table."""
-    state = pick(layered, 60, "f", "1", "d").state
+    state = pick(layered, 60, "f", "1", "p").state
     assert state.plan.layers[0].scent_load == pytest.approx(0.05)
 
 
@@ -290,13 +290,13 @@ def test_dye_that_was_added_is_asked_for_and_the_plan_has_the_shade_as_made(laye
     in_it = wax_left(layered.state).jugs[0] * load * 1000
     asked = next(c for c in question(layered, 60).choices if c.key == "k").then
     ways = next(c for c in asked.choices if c.key == "1").then
-    how_much = next(c for c in ways.choices if c.key == "d").then
+    how_much = next(c for c in ways.choices if c.key == "m").then
     half = next(c for c in how_much.choices if c.key == "5")
     assert float(half.label.split(", ")[1].split()[0]) == pytest.approx(in_it / 2, rel=0.1)
-    day = pick(layered, 60, "k", "1", "d", "5")
+    day = pick(layered, 60, "k", "1", "m", "5")
     assert day.state.plan.layers[0].dye_load == pytest.approx(1.5 * load)
     assert day.state.fixed_plan.layers[0].dye_load == load
-    unweighed = pick(layered, 61, "k", "1", "d", "n")
+    unweighed = pick(layered, 61, "k", "1", "m", "n")
     assert unweighed.state.plan.layers[0].dye_load == pytest.approx(1.5 * load)
 
 
