@@ -155,6 +155,9 @@ def _layer(path: str, name: str, layer: Layer) -> None:
     number(f"{path}.dye_load", f"{name}: dye load", layer.dye_load, 0, 1)
     if layer.blend:
         _blend(f"{path}.blend", layer.blend)
+    for what, parts in (("scents", layer.scents), ("dyes", layer.dyes)):
+        for part in parts:
+            number(f"{path}.{what}", f"{name}: share of {part.name}", part.share, 0, 1e6, above=True)
 
 
 def _own_wax(path: str, wax: Wax) -> None:

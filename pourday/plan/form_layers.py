@@ -10,7 +10,7 @@ import msgspec
 from pourday.errors import Trouble
 from pourday.plan import form_read as read
 from pourday.plan.form_wax import blend_rows, share_row
-from pourday.plan.model import DyeForm, Layer, Plan
+from pourday.plan.model import DyeForm, Layer, Plan, Product
 from pourday.plan.rows import (
     Known,
     Put,
@@ -45,11 +45,11 @@ def layer_rows(plan: Plan, known: Known) -> Iterator[Row]:
 
 
 def _add(plan: Plan, _: str) -> Plan:
-    """Another layer like the last one, without its colour."""
+    """Another layer like the last one, without its colour and what makes it."""
     if len(plan.layers) >= MOST_LAYERS:
         raise Trouble(f"A plan takes up to {MOST_LAYERS} layers.")
     like = plan.layers[-1] if plan.layers else Layer()
-    fresh = msgspec.structs.replace(like, colour="", blend=())
+    fresh = msgspec.structs.replace(like, colour="", blend=(), dyes=())
     return insert(plan, "layers", len(plan.layers), fresh)
 
 
@@ -91,6 +91,7 @@ def _summary(layer: Layer) -> Iterator[str]:
         yield f"{layer.dye_form} dye"
     if layer.scent_by_eye:
         yield "scent by eye"
+    yield from (part.name for part in (*layer.scents, *layer.dyes))
     if layer.blend:
         yield "a wax of its own"
 
@@ -101,6 +102,8 @@ def _more(plan: Plan, index: int, layer: Layer, known: Known) -> Iterator[Row]:
     yield choice_row(f"{at}.dye_form", "form of the dye", layer.dye_form, _FORMS)
     hint = "by drops or spoon, not weighed"
     yield yes_row(f"{at}.scent_by_eye", "scent by eye", layer.scent_by_eye, hint=hint)
+    yield _products(f"{at}.scents", "scents by name", layer.scents, "lavender 60 % lot L-3, cedar 40 %")
+    yield _products(f"{at}.dyes", "dyes by name", layer.dyes, "sage lot D-9")
     if layer.blend:
         yield from blend_rows(plan, f"{at}.blend", known)
         yield act_row(
@@ -120,6 +123,18 @@ def _more(plan: Plan, index: int, layer: Layer, known: Known) -> Iterator[Row]:
     if len(plan.layers) > 1:
         goes = f"layers.{max(0, index - 1)}.colour"
         yield act_row(f"{at}.remove", "remove this layer", _remover(index), goes)
+
+
+def _products(path: str, label: str, parts: tuple[Product, ...], like: str) -> Row:
+    """A row for the scents or dyes of a layer by the names on their bottles."""
+    return Row(
+        path,
+        label,
+        read.show_products(parts),
+        ghost="not noted",
+        hint="" if parts else f"like {like}",
+        put=lambda before, text: put_at(before, path, read.products(text, label)),
+    )
 
 
 def _own_wax(plan: Plan, at: str) -> Plan:

@@ -9,7 +9,7 @@ import re
 
 from pourday.errors import Trouble
 from pourday.plan.check import MOST_HOLES
-from pourday.plan.model import Units, WaterPoint
+from pourday.plan.model import Product, Units, WaterPoint
 from pourday.units import (
     read_length,
     read_mass,
@@ -17,6 +17,7 @@ from pourday.units import (
     read_temperature,
     show_length,
     show_mass,
+    show_share,
     show_temperature,
 )
 
@@ -207,3 +208,47 @@ def swatch(text: str) -> str:
             f"Swatch: “{text}” is not a colour.", instead="Type a name like rust, or six digits like #b4532f."
         )
     return f"#{code}"
+
+
+MOST_PRODUCTS = 6
+"""Scents, or dyes, of one layer: blends of more are bought ready-made."""
+_PRODUCT = re.compile(rf"(.*?)(?:\s+({_NUMBER})\s*%)?(?:\s+lot\s+(.*\S))?", re.IGNORECASE)
+
+
+def products(text: str, field: str) -> tuple[Product, ...]:
+    """Scents or dyes of `lavender 60 % lot L-3, cedar 40 %`; empty for none. Raises `Trouble` naming the row.
+
+    >>> products("lavender 60 % lot L-3, cedar 40 %", "scents")[0]
+    Product(name='lavender', lot='L-3', share=0.6)
+    """
+    read = []
+    for part in re.split(r"\s*;\s*|,\s+|,$", text):
+        if not part.strip():
+            continue
+        match = _PRODUCT.fullmatch(f" {part.strip()}")
+        assert match is not None  # every text has a name, if an empty one
+        name = match[1].strip()
+        if not name:
+            raise Trouble(
+                f"The {field}: “{part}” has no name.", instead="Type them like lavender 60 %, cedar 40 %."
+            )
+        share = float(match[2].replace(",", ".")) / 100 if match[2] else 1.0
+        if not 0 < share <= 1:
+            raise Trouble(
+                f"The {field}: “{name}” has a share of {match[2]} %.", instead="Type 1 % to 100 %, or none."
+            )
+        read.append(Product(name=name[:80], lot=(match[3] or "")[:80], share=share))
+    if len(read) > MOST_PRODUCTS:
+        raise Trouble(
+            f"The {field}: a layer takes up to {MOST_PRODUCTS}.", instead="Leave the smallest ones out."
+        )
+    return tuple(read)
+
+
+def show_products(parts: tuple[Product, ...]) -> str:
+    """Scents or dyes as they can be typed back; shares only where there are several."""
+    shown = []
+    for part in parts:
+        share = f" {show_share(part.share)}" if len(parts) > 1 else ""
+        shown.append(f"{part.name}{share}{f' lot {part.lot}' if part.lot else ''}")
+    return ", ".join(shown)

@@ -41,6 +41,8 @@ _BY_FIELD = {
     "scent_limit": "From the scent's own sheet, as typed. It outranks what the wax would hold.",
     "scent_flash_c": "From the scent's own sheet, as typed. A caution about naked flames, no limit.",
     "dye_load": f"As typed, of the wax. A drop counts as {DROP * 1000:.2f} g. {_TRADE}",
+    "scents": "As typed; the shares are of all the scent of the layer, by weight, and are scaled to make one whole.",
+    "dyes": "As typed; the shares are of all the dye of the layer, by weight, and are scaled to make one whole.",
     "dye_form": "Highest usual loads: liquid 0.15 %, pure 0.2 %, block 1 %. " + _TRADE,
     "wick": "A range by diameter, one size up in a vessel, for hard-drawing wax or for 8 % scent and more; several above "
     f"{WIDEST_FOR_ONE * 1000:.0f} mm, never more than the mould has holes; on a tab in votives and vessels. {_TRADE} "

@@ -16,7 +16,7 @@ from msgspec.structs import replace
 from pourday.errors import Trouble
 from pourday.plan.bench import bench
 from pourday.plan.check import check, height_of
-from pourday.plan.model import BlendPart, Mould, Plan
+from pourday.plan.model import BlendPart, Mould, Plan, Product
 from pourday.plan.own_layers import shares_of
 from pourday.plan.volumes import capacity, height_for, volume
 from pourday.plan.waxes import waxes_of
@@ -34,7 +34,15 @@ def start_from(plan: Plan, moulds: tuple[Mould, ...] | None = None) -> Plan:
     fresh = replace(
         plan,
         blend=_without_stock(plan.blend),
-        layers=tuple(replace(layer, blend=_without_stock(layer.blend)) for layer in plan.layers),
+        layers=tuple(
+            replace(
+                layer,
+                blend=_without_stock(layer.blend),
+                scents=_without_lots(layer.scents),
+                dyes=_without_lots(layer.dyes),
+            )
+            for layer in plan.layers
+        ),
         scent_lot="",
         dye_lot="",
         typed={key: text for key, text in plan.typed.items() if not _of_the_day(key)},
@@ -48,6 +56,11 @@ def start_from(plan: Plan, moulds: tuple[Mould, ...] | None = None) -> Plan:
 def _without_stock(parts: tuple[BlendPart, ...]) -> tuple[BlendPart, ...]:
     """A blend without its lots and what is at hand of them."""
     return tuple(replace(part, lot="", at_hand=None) for part in parts)
+
+
+def _without_lots(parts: tuple[Product, ...]) -> tuple[Product, ...]:
+    """Scents or dyes without their lots."""
+    return tuple(replace(part, lot="") for part in parts)
 
 
 def _of_the_day(path: str) -> bool:

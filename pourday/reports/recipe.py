@@ -10,7 +10,8 @@ from dataclasses import dataclass
 
 from pourday.errors import Trouble
 from pourday.plan.bench import bench
-from pourday.plan.model import BlendPart, Layer, Plan, ScentBasis
+from pourday.plan.model import BlendPart, Layer, Plan, Product, ScentBasis
+from pourday.plan.products import weighed_out
 from pourday.plan.sheet_words import shape_words
 from pourday.plan.water import bath_reach
 from pourday.plan.waxes import own_of, parts_of
@@ -110,19 +111,30 @@ def _layers(plan: Plan, sheet: WeighSheet) -> Iterator[RecipePart]:
 
 def _scent(plan: Plan, layer: Layer, kg: float) -> str:
     """How much scent, of which lot, and how it is reckoned."""
-    lot = f"lot {plan.scent_lot or NOT_TOLD}"
+    named = _named(plan, layer.scents, kg, plan.scent_lot)
     if layer.scent_by_eye:
-        return f"by eye, not weighed; {lot}"
+        return f"by eye, not weighed; {named}"
     if not layer.scent_load:
         return "none"
-    return f"{_mass(plan, kg)}, load {show_share(layer.scent_load)} {_BASIS[plan.scent_basis]}; {lot}"
+    return f"{_mass(plan, kg)}, load {show_share(layer.scent_load)} {_BASIS[plan.scent_basis]}; {named}"
+
+
+def _named(plan: Plan, products: tuple[Product, ...], kg: float, noted: str) -> str:
+    """Each scent or dye by its name, weight and lot; where none is named, what was `noted` for the whole plan."""
+    if not products:
+        return noted or f"which, and its lot: {NOT_TOLD}"
+    return "; ".join(
+        f"{f'{_mass(plan, part)} ' if kg > 0 else ''}{product.name}, lot {product.lot or NOT_TOLD}"
+        for product, part in weighed_out(kg, products)
+    )
 
 
 def _dye(plan: Plan, layer: Layer, kg: float) -> str:
     """How much dye, of which form and lot."""
     if not layer.dye_load:
         return "none"
-    return f"{_mass(plan, kg)} {layer.dye_form}, {show_share(layer.dye_load)} of the wax; lot {plan.dye_lot or NOT_TOLD}"
+    named = _named(plan, layer.dyes, kg, plan.dye_lot)
+    return f"{_mass(plan, kg)} {layer.dye_form}, {show_share(layer.dye_load)} of the wax; {named}"
 
 
 def _moulds(plan: Plan, sheet: WeighSheet) -> Iterator[RecipePart]:

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from statistics import fmean
 
+from msgspec.structs import replace
+
 from pourday.errors import Trouble
 from pourday.plan import scaling
-from pourday.plan.model import Plan
+from pourday.plan.model import Layer, Plan, Product
 from pourday.plan.scaling import Went, start_from
-from pourday.session.state import State
+from pourday.session.events import JugDosed
+from pourday.session.state import JugState, State
 from pourday.text import plain
 
 
@@ -24,7 +27,11 @@ def again(plan: Plan) -> Plan:
 
 def as_it_went(state: State, letter: str) -> Plan:
     """A new plan with the layers that one mould really got. Raises `Trouble` where that cannot be worked out."""
-    went = scaling.as_it_went(state.plan, how_it_went(state, letter))
+    plan = replace(
+        state.plan,
+        layers=tuple(_as_dosed(layer, state.jugs.get(n)) for n, layer in enumerate(state.plan.layers)),
+    )
+    went = scaling.as_it_went(plan, how_it_went(state, letter))
     # Where a rescue stopped a mould low, the mould itself is as high as it was.
     before = state.fixed_plan.moulds if state.fixed_plan is not None else went.moulds
     return scaling.start_from(went, None if before == went.moulds else before)
@@ -52,8 +59,37 @@ def only_mould(state: State, letter: str | None) -> str:
     raise Trouble(what, instead=f"Give --mould with one of {', '.join(poured)}.")
 
 
+def _as_dosed(layer: Layer, jug: JugState | None) -> Layer:
+    """A layer with the scents and dyes that were named and weighed into its jug; where none were, as planned."""
+    for what in ("scent", "dye"):
+        doses = [] if jug is None else _doses(jug, what)
+        if doses and all(dose.product and dose.kg for dose in doses):
+            whole = sum(dose.kg or 0.0 for dose in doses)
+            parts = tuple(
+                Product(name=dose.product, lot=dose.lot, share=round((dose.kg or 0.0) / whole, 4))
+                for dose in doses
+            )
+            layer = replace(layer, scents=parts) if what == "scent" else replace(layer, dyes=parts)
+    return layer
+
+
+def _doses(jug: JugState, what: str) -> list[JugDosed]:
+    """The scents, or the dyes, that went into what was last drawn for a jug."""
+    return [dose.fact for dose in jug.doses if dose.fact.what == what and dose.t >= jug.drawn_at]
+
+
+def _load(state: State, layer: int, what: str) -> float | None:
+    """kg of scent, or of dye, a kg of wax as they went into a jug; None where a dose or the wax was not weighed."""
+    jug = state.jugs.get(layer)
+    doses = [] if jug is None else _doses(jug, what)
+    if jug is None or not doses or not jug.drawn_kg or any(dose.kg is None for dose in doses):
+        return None
+    load = sum(dose.kg or 0.0 for dose in doses) / jug.drawn_kg
+    return float(f"{min(load, 1.0):.4g}")
+
+
 def how_it_went(state: State, letter: str) -> Went:
-    """What was weighed and read at one mould. Scent and dye are never weighed back, so those stay as planned."""
+    """What was weighed and read at one mould; scent and dye that nobody weighed stay as planned."""
     mould = state.moulds[letter]
     mains = {pour.layer: pour for pour in mould.pours if pour.part == "layer"}
     plug = mould.poured(0, "plug")
@@ -64,4 +100,6 @@ def how_it_went(state: State, letter: str) -> Went:
         poured=tuple(mains[layer].kg if layer in mains else None for layer in range(reached)),
         plug=plug.kg if plug else None,
         pour_c=round(fmean(read), 1) if read else None,
+        scent_loads=tuple(_load(state, layer, "scent") for layer in range(reached)),
+        dye_loads=tuple(_load(state, layer, "dye") for layer in range(reached)),
     )

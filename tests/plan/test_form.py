@@ -22,6 +22,7 @@ from pourday.plan.model import (
     Layer,
     Mould,
     Plan,
+    Product,
     Rectangle,
     Square,
     Tapered,
@@ -70,6 +71,12 @@ SETS: dict[str, tuple[str, Reads, Any]] = {
     "layers.1.scent_load": ("4 %", lambda p: p.layers[1].scent_load, 0.04),
     "layers.1.dye_load": ("0.08 %", lambda p: p.layers[1].dye_load, 0.0008),
     "layers.1.dye_form": ("block", lambda p: p.layers[1].dye_form, "block"),
+    "layers.1.scents": (
+        "lavender 60 % lot L-3, cedar 40%",
+        lambda p: p.layers[1].scents,
+        (Product(name="lavender", lot="L-3", share=0.6), Product(name="cedar", share=0.4)),
+    ),
+    "layers.1.dyes": ("sage lot D-9", lambda p: p.layers[1].dyes, (Product(name="sage", lot="D-9"),)),
     "layers.1.scent_by_eye": ("yes", lambda p: p.layers[1].scent_by_eye, True),
     "scent_basis": ("within", lambda p: p.scent_basis, "within"),
     "scent_limit": ("5 %", lambda p: p.scent_limit, 0.05),
@@ -131,6 +138,8 @@ BAD: dict[str, tuple[str, ...]] = {
     "layers.0.share": ("", "half a lot"),
     "layers.0.scent_load": ("a bit",),
     "layers.0.dye_load": ("a bit",),
+    "layers.0.scents": ("40 %", "rose 0 %", "rose 140 %", "a, b, c, d, e, f, g"),
+    "layers.0.dyes": (", 20 % lot 4",),
 }
 
 

@@ -79,3 +79,20 @@ def test_a_water_table_shown_is_read_back_as_it_was() -> None:
     again = read.water_table(read.show_water_table(points, "us"), "us", "water")
     assert [p.height for p in again] == pytest.approx([p.height for p in points])
     assert [p.water for p in again] == pytest.approx([p.water for p in points], rel=0.01)
+
+
+def test_scents_are_read_by_name_share_and_lot_and_shown_so_that_they_can_be_typed_back() -> None:
+    one, other = read.products("lavender 60 % lot L-3; cedar", "scents")
+    assert (one.name, one.share, one.lot) == ("lavender", 0.6, "L-3")
+    assert (other.name, other.share, other.lot) == ("cedar", 1.0, "")
+    assert read.products("", "scents") == ()
+    assert read.products("no 5", "scents")[0].name == "no 5"
+    for text in ("rose", "rose lot 7 b", "rose 70 % lot 7, oud 30 %"):
+        parts = read.products(text, "scents")
+        assert read.products(read.show_products(parts), "scents") == parts
+
+
+@pytest.mark.parametrize("text", ["40 %", "rose 0 %", "rose 200 %", "lot 7", ", ".join("abcdefg")])
+def test_a_scent_without_a_name_or_with_no_share_is_refused(text: str) -> None:
+    with pytest.raises(Trouble, match="scents"):
+        read.products(text, "scents")

@@ -11,6 +11,7 @@ from pourday.guide.acts.durations import JUG_LEAD
 from pourday.guide.outlook.outlook import Outlook
 from pourday.plan.dosing import drops_of
 from pourday.plan.model import DyeForm
+from pourday.plan.products import weighed_out
 from pourday.session.state import State
 from pourday.times import days, letters, local, span
 from pourday.units import show_mass, show_share
@@ -69,7 +70,9 @@ def jug_says(outlook: Outlook, layer: int) -> str:
         fine = _too_fine(state, jug.dye, planned.dye_form)
         parts.append(f"{dye_words(state, jug.dye)} {form} ({show_share(planned.dye_load)}{fine})")
     if jug.scent > 0:
-        parts.append(f"{outlook.mass(jug.scent)} scent, stirred slowly for a minute or two")
+        scents = weighed_out(jug.scent, state.plan.layers[layer].scents)
+        of = " and ".join(f"{outlook.mass(kg)} {product.name}" for product, kg in scents)
+        parts.append(f"{of or f'{outlook.mass(jug.scent)} scent'}, stirred slowly for a minute or two")
     return "; ".join(parts) + "."
 
 

@@ -10,6 +10,7 @@ from pourday.guide.rescue.fire import BURN_SHORT, FIRE_STEPS
 from pourday.plan.bench import bench
 from pourday.plan.check import height_of
 from pourday.plan.model import Plan
+from pourday.plan.products import weighed_out
 from pourday.plan.sheet_words import shape_words
 from pourday.plan.weigh import Jug, WeighSheet, weigh_sheet
 from pourday.plan.wick import chosen_wick
@@ -105,7 +106,8 @@ def _jug(plan: Plan, jug: Jug) -> JugRow:
     def dose(kg: float) -> str:
         return show_mass(kg, plan.units, plan.scale_step) if kg else "none"
 
-    scent = "by eye" if layer.scent_by_eye else dose(jug.scent)
+    scents = " + ".join(f"{dose(kg)} {product.name}" for product, kg in weighed_out(jug.scent, layer.scents))
+    scent = "by eye" if layer.scent_by_eye else scents or dose(jug.scent)
     name = layer.colour or f"layer {jug.layer + 1}"
     return JugRow(jug.layer + 1, name, layer.swatch, dose(jug.wax), scent, dose(jug.dye), dose(jug.total))
 

@@ -40,7 +40,8 @@ def candle_slips(state: State, candles: Mapping[str, CandleState]) -> tuple[Cand
     plan = state.plan
     waxes = sorted({wax.name for wax in waxes_of(plan)})
     scented = any(layer.scent_load or layer.scent_by_eye for layer in plan.layers)
-    scent = "none" if not scented else f"lot {plan.scent_lot}" if plan.scent_lot else "yes, which: not told"
+    names = list(dict.fromkeys(part.name for layer in plan.layers for part in layer.scents))
+    scent = "none" if not scented else ", ".join(names) or plan.scent_lot or "yes, which: not told"
     slips = []
     for standing in bench(plan):
         mould = state.moulds.get(standing.letter)
