@@ -19,6 +19,7 @@ from pourday.forecast.mould_case import (
     COARSE,
     FINE,
     FINEST,
+    ROUGH,
     Around,
     Array,
     Case,
@@ -33,8 +34,8 @@ from pourday.forecast.mould_read import EVENTS, Surface
 from pourday.forecast.mould_run import Run, Snaps, energy, run_all
 
 __all__ = [
-    "COARSE", "EVENTS", "FINE", "FINEST", "Around", "Case", "Films", "LayerRun", "MouldRun", "MouldSection", "PourInto", "Resolution",
-    "RoundMould", "Scenarios", "Surface", "likely_early_late", "simulate", "simulate_all",
+    "COARSE", "EVENTS", "FINE", "FINEST", "ROUGH", "Around", "Case", "Films", "LayerRun", "MouldRun", "MouldSection", "PourInto",
+    "Resolution", "RoundMould", "Scenarios", "Surface", "likely_early_late", "simulate", "simulate_all",
 ]  # fmt: skip
 
 

@@ -128,10 +128,12 @@ class Resolution:
     """How much larger cells at seams, base and wall may be once what happened there is past."""
 
 
+ROUGH = Resolution(0.0012, 0.003, 0.003, 0.015, 0.4, 0.25, 8.0, 2000.0, 4.0)
 COARSE = Resolution(0.0009, 0.0018, 0.0015, 0.007, 0.15, 0.14, 4.0, 500.0)
 FINE = Resolution(0.0005, 0.0014, 0.0005, 0.005, 0.12, 0.08, 2.0, 400.0)
 FINEST = Resolution(0.00025, 0.0004, 0.0005, 0.0015, 0.02, 0.012, 0.5, 40.0, 1.5)
-"""Coarse answers at once, fine ones for good; the finest is a yardstick for tests, far too slow for the stove."""
+"""Rough answers stand only until coarse ones come, a third of a second later at most; fine ones are for good. The finest is a
+yardstick for tests, far too slow for the stove."""
 
 
 @dataclass(frozen=True, eq=False)

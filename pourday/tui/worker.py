@@ -21,7 +21,7 @@ from multiprocessing.connection import Connection
 from queue import SimpleQueue
 from typing import Any, TypeVar, cast
 
-from pourday.guide.advice.queries import AtOnce, Failed, ForecastQuery, Memory, Query, nothing
+from pourday.guide.advice.queries import AtOnce, Failed, Forecast, ForecastQuery, Memory, Query, nothing
 from pourday.session.state import ReadingAt
 from pourday.tui.terminal.clocks import awake
 
@@ -240,7 +240,7 @@ class _AnswersInWork:
         self._readings: Readings = ()
         self._answers: dict[int, Iterator[object]] = {}
         self._order: dict[int, tuple[bool, int]] = {}
-        """Whether it had its first answer, and its urgency."""
+        """Whether it had an answer that stands, and its urgency."""
 
     def take(self, asked: Asked) -> None:
         """Begin a question; one without content takes an earlier question back."""
@@ -270,7 +270,8 @@ class _AnswersInWork:
             return
         except Exception as broken:
             part = Failed(str(broken))
-        self._order[number] = True, self._order[number][1]
+        stands = not (isinstance(part, Forecast) and part.provisional)
+        self._order[number] = stands, self._order[number][1]
         if part is not None:
             self._send((number, part))
 

@@ -113,21 +113,25 @@ def finest():
 
 
 def test_random_moulds_are_as_near_the_finest_grid_as_is_asked(finest, capsys):
-    """Fine: median 1 % in each, over all 95 % within 3 %, one beyond 6 %, short ones 15 s; coarse: median 3 %."""
-    lines, all_long, all_short = [], [], []
+    """Fine: median 1 % in each, over all 95 % within 3 %, one beyond 6 %, short ones 15 s; coarse: median 3 %, rough over all."""
+    lines, all_long, all_short, all_rough = [], [], [], []
     for seed, exact in finest.items():
         case = any_case(seed)
         fine = events_of(case, mo.FINE)
         long, short = errors(case, fine, exact)
-        rough, _ = errors(case, events_of(case, mo.COARSE), exact)
+        coarse, _ = errors(case, events_of(case, mo.COARSE), exact)
+        all_rough.append(errors(case, events_of(case, mo.ROUGH), exact)[0])
         all_long.append(long)
         all_short.append(short)
-        lines.append(said(f"{seed}, coarse median {np.median(rough):.2%}, fine", long, short))
+        lines.append(said(f"{seed}, coarse median {np.median(coarse):.2%}, fine", long, short))
         assert np.median(long) <= 0.01, lines[-1]
-        assert np.median(rough) <= 0.03, lines[-1]
+        assert np.median(coarse) <= 0.03, lines[-1]
     long, short = np.concatenate(all_long), np.concatenate(all_short)
+    rough = np.concatenate(all_rough)
     with capsys.disabled():
+        print(f"\nall, rough: median {np.median(rough):.2%}, 95 % within {np.quantile(rough, 0.95):.2%}")
         print("", *lines, said("all, fine", long, short), f"{(long > 0.06).sum()} beyond 6 %", sep="\n")
+    assert np.median(rough) <= 0.03
     assert np.quantile(long, 0.95) <= 0.03
     # Asked for is none. Mould 34 has one: wax 3 K above melting on a cold layer, whose seam comes to 0.8 K
     # above set for some seconds on the finest grid and stays 0.1 K below it on the fine one. Not solved.

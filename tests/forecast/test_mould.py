@@ -233,3 +233,15 @@ def test_a_forecast_up_to_a_time_stops_there():
     assert o.demould_s is None
     assert o.layers[0].times["skin"] is not None
     assert o.layers[0].times["crust_5mm"] is None
+
+
+@pytest.mark.parametrize("material", ["bright metal", "silicone", "glass"])
+def test_a_rough_run_is_near_a_fine_one(material):
+    """Within a tenth, a fraction of the spread it stands beside; the fine grid is held against a converged one in the benches."""
+    vessel = mo.RoundMould(0.038, 0.16, material)
+    rough, fine = (mo.simulate(vessel, three(), ROOM, grid=grid) for grid in (mo.ROUGH, mo.FINE))
+    for event in ("skin", "firm", "crust_2mm"):
+        since = [o.layers[-1].times[event] - o.layers[-1].poured_s for o in (rough, fine)]
+        assert since[0] == pytest.approx(since[1], rel=0.1)
+    assert rough.solid_s == pytest.approx(fine.solid_s, rel=0.05)
+    assert rough.demould_s == pytest.approx(fine.demould_s, rel=0.05)

@@ -63,8 +63,8 @@ class Advice:
 class Adviser:
     """Keeps the forecasts of the last state and makes the agenda from them, so that a tick of the clock costs little.
 
-    With a `backend` the forecasts are asked for there, `news` is called when the first of a state have come or the
-    answers to a question, and until then the last outlook serves. Without, they are worked out at once and coarse.
+    With a `backend` the forecasts are asked for there, `news` is called when the first of a state have come, roughly and
+    then to be relied on, or the answers to a question; until then the last outlook serves. Without, they are worked out at once and coarse.
     """
 
     def __init__(
@@ -113,8 +113,8 @@ class Adviser:
 
     @property
     def waits(self) -> bool:
-        """Whether nothing is known yet of the last state."""
-        return self._forecast.key != key_of(self._asked)
+        """Whether nothing is known yet of the last state that may be put on record."""
+        return self._forecast.key != key_of(self._asked) or self._forecast.provisional
 
     def advise(self, state: State, now: float) -> Advice:
         """The advice for a state at a moment; pure but for what it keeps."""
@@ -152,7 +152,8 @@ class Adviser:
             # What the sentence asks is worked out before somebody opens it.
             self._ways.want(first.act.question)
         facts = alarm_facts(state, outlook, now, self.watch)
-        settled = self._forecast.key == key_of(state) and state.finished_at is None
+        known = self._forecast.key == key_of(state) and not self._forecast.provisional
+        settled = known and state.finished_at is None
         said = told(state, first) if settled else None
         to_file = (*facts, *((said,) if said else ()))
         return Advice(state, outlook, None, acts, first, to_file, self._rest)

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field, replace
 from typing import ClassVar, Protocol, TypeVar, cast
 
 from pourday.errors import Trouble
-from pourday.forecast.mould_case import COARSE, FINE, PourInto
+from pourday.forecast.mould_case import COARSE, FINE, ROUGH, PourInto
 from pourday.forecast.remelt import Verdict, verdict
 from pourday.forecast.spread import Quantiles
 from pourday.guide.acts.act import Choice
@@ -115,6 +115,8 @@ class Forecast:
     trouble: Trouble | None
     sentence: str = ""
     """Why the heat of some mould could not be computed; empty while all goes well."""
+    provisional: bool = False
+    """Whether some mould is computed only roughly, so that nothing is put on record by it; a better one follows at once."""
 
     def whole(self, state: State, heats: Mapping[str, MouldHeat]) -> Forecast:
         """With what was left out on its way: the state that it is of, and the heat that is known already."""
@@ -126,7 +128,7 @@ class Forecast:
 
 @dataclass(frozen=True, slots=True)
 class ForecastQuery:
-    """The forecasts of a state: coarse, then fine."""
+    """The forecasts of a state: rough where somebody waits for them, then coarse, then fine."""
 
     urgency: ClassVar[int] = 1
     state: State
@@ -136,19 +138,25 @@ class ForecastQuery:
 
     def answers(self, memory: Memory) -> Iterator[Forecast]:
         known = self.known
-        for grid in (COARSE, FINE):
-            outlook, trouble = try_look_ahead(self.state, self.now, memory.cache, grid)
+        before = memory.outlook if known is not None and _same_plan(memory.state, self.state) else None
+        for grid in (COARSE, FINE) if known is None else (ROUGH, COARSE, FINE):
+            outlook, trouble = try_look_ahead(self.state, self.now, memory.cache, grid, before)
             memory.state, memory.outlook = self.state, outlook
             if known is not None and outlook is not None:
                 _look_through(self.state, outlook, self.now)
-            answer = Forecast(key_of(self.state), outlook, trouble, memory.cache.trouble)
-            yield answer if known is None else _light(answer, known)
-            if outlook is None or memory.state is not self.state:
+            heats = [mould.heat for mould in outlook.moulds.values()] if outlook is not None else []
+            rough = any(heat.grid == ROUGH for heat in heats)
+            if grid != COARSE or known is None or any(heat.number not in known for heat in heats):
+                answer = Forecast(key_of(self.state), outlook, trouble, memory.cache.trouble, rough)
+                yield answer if known is None else _light(answer, known)
+            if outlook is None or memory.state is not self.state or all(heat.grid == FINE for heat in heats):
                 return
-            heats = [mould.heat for mould in outlook.moulds.values()]
-            if all(heat.grid == FINE for heat in heats):
-                return
-            known = known and known | {heat.number for heat in heats}
+            known, before = known and known | {heat.number for heat in heats}, None if rough else outlook
+
+
+def _same_plan(one: State, other: State) -> bool:
+    """Whether two states are of one session and one plan."""
+    return one.session == other.session and one.fixed_plan == other.fixed_plan and one.plan == other.plan
 
 
 def _look_through(state: State, outlook: Outlook, now: float) -> None:

@@ -8,7 +8,7 @@ from functools import partial
 from itertools import count
 
 from pourday.forecast.level import Shrinkage, shrinkage
-from pourday.forecast.mould import COARSE, FINE, Resolution, Scenarios, likely_early_late
+from pourday.forecast.mould import COARSE, FINE, ROUGH, Resolution, Scenarios, likely_early_late
 from pourday.forecast.mould_case import Case, HeatField, PourInto
 from pourday.forecast.mould_run import NONE
 from pourday.forecast.remelt import Verdict, verdict
@@ -19,6 +19,8 @@ VERDICT_STEP = 300.0
 """What a pour would do is worked out anew for every so many seconds,"""
 VERDICT_KELVIN = 1.0
 """and every so many kelvin of it."""
+FINENESS = (FINE, COARSE, ROUGH)
+"""How finely heat is kept, the best first."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -127,7 +129,7 @@ class MouldHeatCache:
 
     def _best(self, letter: str, case: Case, grid: Resolution) -> MouldHeat | None:
         """The finest heat known of this very case; none where only another case was computed."""
-        for fineness in (FINE, COARSE) if grid == COARSE else (grid,):
+        for fineness in FINENESS[: FINENESS.index(grid) + 1]:
             heat = self._known.get((letter, fineness))
             if heat is not None and heat.case == case:
                 return heat

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pourday.forecast import fuse
 from pourday.forecast.fuse import Window
 from pourday.forecast.mould import MouldRun
-from pourday.forecast.mould_case import PourInto, Resolution
+from pourday.forecast.mould_case import ROUGH, PourInto, Resolution
 from pourday.forecast.spread import Quantiles
 from pourday.guide.outlook.cases import case_of, pour_of
 from pourday.guide.outlook.learned import with_factors
@@ -25,6 +25,8 @@ from pourday.wax.materials import Wax
 
 MODEL = "Computed from the heat in the layers"
 """What a forecast is said to rest on; it goes on record with each."""
+AT_FIRST = "Roughly computed from the heat in the layers, until that is done more closely"
+"""The same while a better one is on its way; it goes on no record."""
 WELD = 3.0
 """K by which a top-up is hotter than the first pour, to weld (common practice, no source: 3-6 K)."""
 NEVER = float("inf")
@@ -188,7 +190,7 @@ def _why(state: State, heat: MouldHeat, top: int, learned: Factors | None) -> st
     if learned is not None:
         may = f"open top times {learned.top.likely:.2f} ({learned.top.low:.2f}-{learned.top.high:.2f}) by today's looks."
     return (
-        f"{MODEL}, an estimate: {show_length(round(pour.height, 3), state.plan.units)} poured at {show(pour.celsius)} into "
+        f"{AT_FIRST if heat.grid == ROUGH else MODEL}, an estimate: {show_length(round(pour.height, 3), state.plan.units)} poured at {show(pour.celsius)} into "
         f"{heat.case.vessel.material}, room {show(room)}; {may}"
     )
 

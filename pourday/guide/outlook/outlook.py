@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from msgspec.structs import replace
 
 from pourday.errors import Trouble
-from pourday.forecast.mould_case import COARSE, Resolution
+from pourday.forecast.mould_case import COARSE, ROUGH, Resolution
 from pourday.forecast.pot import PotForecast
 from pourday.forecast.remelt import Verdict
 from pourday.forecast.spread import Quantiles
@@ -188,9 +188,16 @@ class Outlook:
 
 
 def look_ahead(
-    state: State, now: float, cache: MouldHeatCache | None = None, grid: Resolution = COARSE
+    state: State,
+    now: float,
+    cache: MouldHeatCache | None = None,
+    grid: Resolution = COARSE,
+    before: Outlook | None = None,
 ) -> Outlook:
     """The outlook for a state; `cache` has the heat of its moulds so far, `grid` is how finely more is computed.
+
+    `before` is an outlook whose pot may serve: one of this very state object and moment, or the last one of the session
+    while some mould is computed only roughly.
 
     Raises `Trouble` when the plan cannot be weighed out yet.
     """
@@ -199,16 +206,23 @@ def look_ahead(
     moulds = mould_outlooks(state, sheet, cache or MouldHeatCache(), grid)
     if state.fixed_plan is None:
         return Outlook(sheet.wax, sheet, paper, boiling, None, moulds, state)
-    pot = pot_forecast(state, sheet.wax, _in_the_bath(state, sheet), room_c(state), boiling, now)
+    rough = any(mould.heat.grid == ROUGH for mould in moulds.values())
+    pot = before.pot if before is not None and (before.state is state or rough) else None
+    if pot is None:
+        pot = pot_forecast(state, sheet.wax, _in_the_bath(state, sheet), room_c(state), boiling, now)
     return Outlook(sheet.wax, sheet, paper, boiling, pot, moulds, state)
 
 
 def try_look_ahead(
-    state: State, now: float, cache: MouldHeatCache | None = None, grid: Resolution = COARSE
+    state: State,
+    now: float,
+    cache: MouldHeatCache | None = None,
+    grid: Resolution = COARSE,
+    before: Outlook | None = None,
 ) -> tuple[Outlook | None, Trouble | None]:
     """(the outlook, None), or (None, what stands in its way); see `look_ahead`."""
     try:
-        return look_ahead(state, now, cache, grid), None
+        return look_ahead(state, now, cache, grid, before), None
     except Trouble as trouble:
         return None, trouble
 
