@@ -151,6 +151,13 @@ class Pourer:
         """Do what a sentence asks for; False where there is only waiting."""
         if said.startswith("Next:") or "Nothing is due" in said:
             return False
+        for skips in (
+            "skips it all",
+            "no reason",
+        ):  # What really went into the jug, and why: nothing is told here.
+            if skips in self.foot():
+                self.terminal.type(" ")
+                self.terminal.wait_gone(skips)
         asked = re.search(r"read the (pot|jug)|stir, read, type", said)
         if "one key answers" in self.foot():
             self.press(self.answer(self.terminal.text()))

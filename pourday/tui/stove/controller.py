@@ -21,9 +21,12 @@ from pourday.session import events as ev
 from pourday.session.events import Fact
 from pourday.store.live import LiveSession
 from pourday.text import plain
+from pourday.tui.stove.aside import Aside
 from pourday.tui.stove.entry import PendingNumber, Target
-from pourday.tui.stove.guard import KeyGuard
+from pourday.tui.stove.guard import SETTLES, KeyGuard
+from pourday.tui.stove.jug_line import JugLine
 from pourday.tui.stove.question import OpenQuestion
+from pourday.tui.stove.reason_line import ReasonLine
 from pourday.tui.stove.recorder import Recorder
 from pourday.tui.stove.typed import PendingInput, Writing
 from pourday.tui.terminal.held import LIGHT
@@ -57,6 +60,9 @@ class StoveController:
         self._typed = PendingInput(self._recorder)
         self._open_question = OpenQuestion(self._recorder, copy_to or Path(gettempdir()))
         self._guard = KeyGuard()
+        self.aside: Aside | None = None
+        """What is asked in a line of its own about something that is on record already."""
+        self._aside_since = float("-inf")
         self._of_sentence = ""
         """What was answered about the sentence that stands there: gone with it."""
         self._said, self._said_at = "", float("-inf")
@@ -165,10 +171,52 @@ class StoveController:
         if against:
             self.message = against
             return
-        self._act_on(key, character, now)
+        known = len(self.live.entries)
+        if not self._to_aside(key, character, now, real):
+            self._act_on(key, character, now)
+        self._ask_aside(known, real)
         # Whoever has just put something on record need not be asked whether they are there.
         self._recorder.heard(now)
         self._sees(real)
+
+    def _to_aside(self, key: str, character: str | None, now: float, real: float) -> bool:
+        """Whether a key was for the line that asks about what was just filed; any other puts that line away."""
+        aside = self.aside
+        if aside is None or self.card or self.writing or self._fires(key):
+            return False
+        if self.question is not None or not aside.takes(key, character):
+            self.aside = None
+            return False
+        if key == "space" and not aside.touched and real - self._aside_since < SETTLES:
+            self.message = "Only just asked: Space again skips it."
+            return True
+        facts = aside.press(key, character)
+        self.message = aside.message
+        if not aside.open:
+            self.aside = None
+            self._recorder.file_all(facts, now)
+        if isinstance(aside, ReasonLine) and aside.in_words:
+            self._typed.begin("reason", aside.entry)
+        return True
+
+    def _ask_aside(self, known: int, real: float) -> None:
+        """Ask about what the last key put on record (all after the first `known` entries): what really went into a jug,
+        why something was taken back or put right."""
+        if self.question is not None or self.advice.outlook is None:
+            return
+        aside: Aside | None = None
+        for entry in self.live.entries[known:]:
+            match entry.fact:
+                case ev.JugMade(layer=layer) if 0 <= layer < len(self.live.state.plan.layers):
+                    aside = JugLine(self.live.state, self.advice.outlook, layer)
+                case ev.Corrected():
+                    aside = ReasonLine(entry.seq)
+                case ev.Undone(entry=taken) if not isinstance(
+                    self.live.entries[taken - 1].fact, ev.Undone | ev.JugWeighed | ev.JugDosed
+                ):
+                    aside = ReasonLine(entry.seq)
+        if aside is not None:
+            self.aside, self._aside_since = aside, real
 
     def is_light(self, key: str, character: str | None) -> bool:
         """Whether a key puts nothing on record and asks nothing, so that it may repeat and needs no second press."""
@@ -340,5 +388,6 @@ class StoveController:
     def leave(self) -> None:
         """Asked to leave from anywhere: what is half typed or asked is dropped, and stands in nobody's way."""
         self._typed.drop()
+        self.aside = None
         self.card, self.message, self.chosen = "", "", None
         self._open_question.leave()

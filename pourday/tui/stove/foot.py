@@ -35,7 +35,7 @@ def _usual(stove: StoveController, cells: int) -> tuple[Line, ...]:
     """What is being written, typed or asked; else the last message, else where digits would go."""
     live = stove.live
     if stove.writing:
-        ask = "note" if stove.writing == "note" else "timer: minutes, then a name"
+        ask = {"note": "note", "reason": "why"}.get(stove.writing, "timer: minutes, then a name")
         written = ((f"{ask}: ", "soft"), (_end(stove.entry.text, cells - len(ask) - 3), "glow bold"))
         return (*(_said(stove.message, cells, "late") if stove.message else ()), fit(written, cells))
     if stove.entry.text and not stove.message:
@@ -43,6 +43,9 @@ def _usual(stove: StoveController, cells: int) -> tuple[Line, ...]:
     if stove.question is not None:
         said = _said(stove.message, cells, "late") if stove.message else ()
         return (*said, *_asked(stove, cells))
+    if stove.aside is not None:
+        said = tuple(wrap(stove.message, cells, "ink", most=2)) if stove.message else ()
+        return (*said, *stove.aside.rows(cells))
     if stove.message:
         return _said(stove.message, cells, "ink")
     if live.state.finished_at is not None:
@@ -115,6 +118,8 @@ def _keys(stove: StoveController, cells: int, keys: KeyMap, flash: bool) -> Line
         heat = (keys.shows(BY_ID["heat"]), BY_ID["heat"].short)
         leaves = ("Esc", "back" if stove.nested else "leaves it")
         return listed((("one key", "answers"), leaves, fire, heat), cells)
+    if stove.aside is not None:
+        return listed((*stove.aside.keys(), fire), cells)
     alarm = any(a.acknowledged_at is None for a in stove.live.state.alarms.values())
     hints = [(keys.shows(BY_ID[i]), BY_ID[i].short) for i in HINTS]
     if not alarm:

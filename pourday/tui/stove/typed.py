@@ -17,7 +17,7 @@ from pourday.tui.stove.entry import PLACE_KEYS, PendingNumber, Target, read_time
 from pourday.tui.stove.recorder import Recorder
 from pourday.units import Temperature, show_temperature
 
-Writing = Literal["", "note", "timer"]
+Writing = Literal["", "note", "timer", "reason"]
 MOST = 2000
 """Characters of pasted text that are looked at."""
 STEADY = 3.0
@@ -34,7 +34,9 @@ class PendingInput:
         self._recorder = recorder
         self.entry = PendingNumber()
         self.writing: Writing = ""
-        """What is being written, if anything."""
+        """What is being written, if anything,"""
+        self._about = 0
+        """and for which entry, where it is a reason."""
         self._place: Target | None = None
         """Where digits go unless a place is chosen,"""
         self._asked: Target | None = None
@@ -54,9 +56,9 @@ class PendingInput:
         """What is half typed or written is given up."""
         self.entry, self.writing = PendingNumber(), ""
 
-    def begin(self, what: Writing) -> None:
-        """Begin a note or a timer."""
-        self.entry, self.writing = PendingNumber(), what
+    def begin(self, what: Writing, about: int = 0) -> None:
+        """Begin a note or a timer; or the reason for the entry of that number."""
+        self.entry, self.writing, self._about = PendingNumber(), what, about
 
     # -- readings and weights -----------------------------------------------------------------------
 
@@ -245,6 +247,9 @@ class PendingInput:
         text, what = plain(self.entry.text, LONGEST_NOTE), self.writing
         self.drop()
         if not text:
+            return
+        if what == "reason":
+            self._recorder.file_all((ev.Reasoned(entry=self._about, why=text),), now)
             return
         if what == "note":
             if self._recorder.file(ev.Noted(text=text), now):
