@@ -33,6 +33,10 @@ examples:
   pourday unpack backup.zip      merge such a file into what is here
   pourday fire                   the fire card, and what to do about a burn
   pourday settings               which settings count, and what is wrong with their file
+  pourday probes --probe file:/sys/bus/w1/devices/28-0000/w1_slave
+                                 what a probe on a wire sends, without a session
+  read-probe | pourday resume --probe -
+                                 readings from another program; the terminal stays the keyboard
 
 Sessions are kept in --sessions DIR, else in $POURDAY_SESSIONS, else in your data folder;
 settings in --config FILE, else in $POURDAY_CONFIG, else in your folder of settings.
@@ -70,6 +74,18 @@ def command_line() -> _Parser:
     return parser
 
 
+def _add_probe(parser: argparse.ArgumentParser) -> None:
+    """What names a source of readings for one run."""
+    parser.add_argument(
+        "--probe",
+        metavar="SOURCE",
+        action="append",
+        default=argparse.SUPPRESS,
+        help="read a probe: serial:PORT?baud=9600, command:PROGRAM, file:PATH, mqtt://host/topic, or - ; "
+        "instead of those in the settings",
+    )
+
+
 def _add_commands(commands: argparse._SubParsersAction[_Parser], shared: _Parser) -> None:
     """The commands, each with what it takes; `shared` is what all of them take."""
     demo = commands.add_parser("demo", parents=[shared], help="a whole simulated day")
@@ -92,6 +108,12 @@ def _add_commands(commands: argparse._SubParsersAction[_Parser], shared: _Parser
     commands.add_parser("list", parents=[shared], help="every session, open ones first")
     resume = commands.add_parser("resume", parents=[shared], help="carry a session on")
     resume.add_argument("id", nargs="?", help="its name; without one, the newest that is open")
+    probes = commands.add_parser(
+        "probes", parents=[shared], help="what probes on a wire send, without a session"
+    )
+    _add_probe(probes)
+    probes.add_argument("--seconds", type=float, metavar="N", help="for so long; usual: until Ctrl+C")
+    probes.add_argument("--json", action="store_true", help="a JSON object a line")
     show = commands.add_parser(
         "show", parents=[shared], help="a record as text: recipe, pours, what was not as planned"
     )

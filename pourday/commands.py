@@ -8,11 +8,12 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from pourday.console import complain, moving_line, save_new, say, write_bytes
+from pourday.console import complain, flush, moving_line, save_new, say, write_bytes
 from pourday.errors import Trouble
 
 if TYPE_CHECKING:
     from pourday.plan.model import Plan
+    from pourday.probes.source import SourceSpec
     from pourday.session.state import State
 
 OK, TROUBLE = 0, 1
@@ -43,6 +44,8 @@ def run(arguments: argparse.Namespace) -> int:
     config = settings_path(arguments.config, os.environ)
     if arguments.command == "settings":
         return _settings(config)
+    if arguments.command == "probes":
+        return _probes(config, arguments)
     folder = sessions_folder(arguments.sessions, os.environ)
     match arguments.command:
         case "list":
@@ -313,10 +316,80 @@ def _settings(path: Path) -> int:
         )
     for name, key in keymap(loaded.settings.keys)[0].own.items():
         say(f"keys.{name:<9} {spoken(key)}  ({BY_ID[name].short})")
+    for name, text in loaded.settings.probes.items():
+        say(f"probes.{name:<7} {text}")
+    for name, text in loaded.settings.probe_tests.items():
+        say(f"probe_tests.{name:<2} {text}")
     wrong = complaints(loaded)
     for complaint in wrong:
         complain(complaint)
     return TROUBLE if wrong else OK
+
+
+def _probe_specs(arguments: argparse.Namespace) -> dict[str, SourceSpec] | None:
+    """The sources of `--probe`, by name; None where there are none."""
+    from pourday.probes.source import read_source
+
+    texts = getattr(arguments, "probe", None) or []
+    names = ("pot", *(f"probe {n}" for n in range(2, len(texts) + 1)))
+    return {name: read_source(text) for name, text in zip(names, texts, strict=False)} or None
+
+
+def _probes(config: Path, arguments: argparse.Namespace) -> int:
+    """`pourday probes`: what comes in, a line a reading."""
+    import json
+    import threading
+    import time
+
+    from pourday.plan.water import boiling_c
+    from pourday.probes.doubt import Surroundings
+    from pourday.probes.offset import read_test
+    from pourday.probes.source import read_source
+    from pourday.probes.watch import ProbeWatch
+    from pourday.reports.probe_report import probe_data, probe_text
+    from pourday.store.settings import load
+    from pourday.tui.probe_reader import ProbeReader
+
+    settings = load(config).settings
+    specs = _probe_specs(arguments) or {name: read_source(text) for name, text in settings.probes.items()}
+    if not specs:
+        raise Trouble(
+            "No probe is named.",
+            "There is none in the settings.",
+            "Name one, like: pourday probes --probe serial:/dev/ttyUSB0?baud=9600.",
+        )
+    seconds = arguments.seconds if arguments.seconds is not None else float("inf")
+    if not seconds > 0:
+        raise Trouble("That is no time to listen for.", instead="Give --seconds 10, or leave it out.")
+    tests = {name: read_test(text) for name, text in settings.probe_tests.items()}
+    watch = ProbeWatch(specs, tests, units=settings.units)
+    watch.around = Surroundings(settings.room_c, boiling_c(settings.altitude))
+    news = threading.Event()
+    reader = ProbeReader(specs, time.time, news.set)
+    until = time.monotonic() + seconds
+    listening = set(specs)
+    reader.start()
+    try:
+        while listening and (left := until - time.monotonic()) > 0:
+            news.wait(min(left, 0.5))
+            news.clear()
+            for came in reader.fetch():
+                if came.trouble:
+                    watch.lost(came.source, came.trouble)
+                    listening -= {came.source} if specs[came.source].make().once else set()
+                    continue
+                for probe in watch.heard(came.source, came.lines, came.t, came.dropped):
+                    say(
+                        json.dumps(probe_data(probe, came.t))
+                        if arguments.json
+                        else probe_text(probe, came.t, settings.units)
+                    )
+                flush()
+            for sentence in watch.news():
+                complain(sentence)
+    finally:
+        reader.close()
+    return OK if any(probe.heard_at is not None for probe in watch.probes) else TROUBLE
 
 
 def _schema(of_plan: bool) -> int:

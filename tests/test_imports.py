@@ -23,6 +23,7 @@ LEVELS = [
     {"kitchen", "reports"},
     {"guide", "burn"},
     {"store"},
+    {"probes"},
     {"session"},
     {"learning"},
     {"forecast"},
@@ -38,7 +39,7 @@ ROOMS = {
         {"home", "review", "settings", "setup", "stove", "rehearse", "burn"},
         {"base"},
         {"program"},
-        {"drawing", "worker"},
+        {"drawing", "worker", "probe_reader"},
         {"terminal"},
     ],
 }

@@ -53,7 +53,8 @@ def say_fact(fact: Fact, plan: Plan) -> str:
         case ev.Reading():
             where = f"{fact.place} {fact.mould}".strip()
             doubt = f", in doubt: {fact.doubt}" if fact.doubt else ""
-            return f"read {shown.degrees(fact.celsius)} in the {where} ({fact.means}){doubt}"
+            means = f"probe {fact.probe}, by itself" if fact.probe else fact.means
+            return f"read {shown.degrees(fact.celsius)} in the {where} ({means}){doubt}"
         case ev.RescueChosen():
             return f"chose for {fact.mould or 'the stove'} ({fact.card}): {fact.option}{_promise(fact, plan)}"
         case ev.RescueEnded():

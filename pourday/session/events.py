@@ -124,6 +124,8 @@ class Reading(_Fact, frozen=True, kw_only=True, tag="reading"):
     means: Means = "probe"
     doubt: Text = ""
     """Why it is kept out of the fit; empty for a reading that counts."""
+    probe: Name = ""
+    """Which probe it came from by itself; empty for one that somebody took."""
 
 
 class WaxAdded(_Fact, frozen=True, kw_only=True, tag="wax added"):

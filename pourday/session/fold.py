@@ -224,7 +224,9 @@ def _with_burner(state: State, burner: ev.Burner, t: float) -> State:
 
 @_after.register
 def _(fact: ev.Reading, state: State, entry: Entry) -> State:
-    reading = ReadingAt(entry.seq, entry.t, fact.place, fact.celsius, fact.mould, fact.means, fact.doubt)
+    reading = ReadingAt(
+        entry.seq, entry.t, fact.place, fact.celsius, fact.mould, fact.means, fact.doubt, fact.probe
+    )
     newest = state.newest if fact.doubt else {**state.newest, (fact.place, fact.mould): reading}
     return replace(state, readings=(*state.readings, reading), newest=newest)
 

@@ -48,6 +48,8 @@ class ReadingAt:
     means: Means
     doubt: str
     """Why it does not count; empty for one that does."""
+    probe: str = ""
+    """The probe it came from by itself; empty where somebody took it."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ from __future__ import annotations
 import os
 import re
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
 from pathlib import Path
@@ -38,6 +38,14 @@ _PLAINER = {
     "Invalid value": "what stands after the = is neither a number nor in quotes",
     "Invalid statement": "it begins with something that is no name",
 }
+PROBE_TABLES = {
+    "probes": 'pot = "serial:/dev/ttyUSB0?baud=9600"',
+    "probe_tests": 'pot = "-0.40 K in ice on 2026-11-30"',
+}
+"""Parts of the file about probes, and what a line in each looks like."""
+TABLES = ("keys", *PROBE_TABLES)
+"""Every part of the file that has lines of its own."""
+PROBE_NAME = re.compile(r"[A-Za-z0-9_ -]{1,40}")
 HEADER = "# Settings of pourday. A line that is left out has its default; comments are kept.\n"
 
 
@@ -72,6 +80,10 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True):
     scale: str = ""
     pot: str = ""
     burner: str = ""
+    probes: Mapping[str, str] = {}
+    """Sources of readings that come by themselves, as they were written, by the name each was given."""
+    probe_tests: Mapping[str, str] = {}
+    """What a test in ice or boiling water found, as it was written, by the name of the probe."""
     keys: Mapping[str, str] = {}
     """Keys of the person's own, by the id of their binding."""
 
@@ -138,7 +150,7 @@ def save(path: Path, name: str, text: str | None) -> Loaded:
     """
     loaded = load(path)
     changes = {name: text}
-    if text is not None and not name.startswith("keys."):
+    if text is not None and name in BY_NAME:
         field, units = BY_NAME[name], loaded.settings.units
         field.read(text, units)
         changes = {name: field.whole(text, units)}
@@ -237,9 +249,12 @@ def _settled(table: dict[str, Any], lines: Mapping[str, int], path: Path) -> Loa
         values[field.attribute], texts[field.name] = value, text
         units = values.get("units", units)
     for name in table:
-        if name != "keys" and name not in BY_NAME:
+        if name not in TABLES and name not in BY_NAME:
             complain(name, _unknown(name))
     values["keys"] = _keys(table.get("keys", {}), complain)
+    for name, written_like in PROBE_TABLES.items():
+        if name in table:
+            values[name] = _probe_texts(table[name], name, written_like, complain)
     sentences = [sentence for _, sentence in sorted(complaints)]
     if len(sentences) > MOST_COMPLAINTS:
         sentences = [
@@ -257,7 +272,7 @@ def _showable(text: str) -> str:
 
 
 def _unknown(name: str) -> str:
-    near = get_close_matches(name, [*BY_NAME, "keys"], n=1)
+    near = get_close_matches(name, [*BY_NAME, *TABLES], n=1)
     meant = f" Is {near[0]} meant?" if near else ""
     return f"“{plain(name, 40)}” is no setting.{meant} It is left alone."
 
@@ -274,6 +289,34 @@ def _keys(table: Any, complain: Any) -> dict[str, str]:
         except Trouble as trouble:
             complain(f"keys.{name}", f"keys, {plain(name, 40)}: {trouble} Until then its usual key counts.")
     return keys
+
+
+def _probe_texts(table: Any, part: str, written_like: str, complain: Any) -> dict[str, str]:
+    """Sources or tests of probes that can be used, as they are written, by name."""
+    from pourday.probes.offset import read_test
+    from pourday.probes.source import read_source
+
+    read: Callable[[str], object] = read_source if part == "probes" else read_test
+    if not isinstance(table, dict):
+        complain(part, f"{part}: it has to be a part of its own: [{part}], then lines like {written_like}.")
+        return {}
+    texts = {}
+    for name, text in table.items():
+        try:
+            if not PROBE_NAME.fullmatch(name):
+                raise Trouble(
+                    "That is no name of a probe.", instead="Use letters, digits and spaces, up to 40."
+                )
+            if not isinstance(text, str):
+                raise Trouble(
+                    "That kind of value cannot be used here.", instead=f"Write it like {written_like}."
+                )
+            read(text)
+        except Trouble as trouble:
+            complain(f"{part}.{name}", f"{part}, {plain(name, 40)}: {trouble} Until then it is left out.")
+        else:
+            texts[name] = text
+    return texts
 
 
 _PART = re.compile(r"""\s*\[\s*(?P<q>["']?)(?P<name>[^\]"']*)(?P=q)\s*\]""")

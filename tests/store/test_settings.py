@@ -303,3 +303,26 @@ def test_signs_that_could_steer_a_terminal_are_told_and_do_not_count(tmp_path, s
     assert len(loaded.complaints) == 1
     assert steerless(loaded.complaints[0]) == loaded.complaints[0]
     assert loaded.texts == {}
+
+
+def test_probes_are_lines_of_their_own_and_what_is_none_is_said_with_its_line(tmp_path):
+    path = tmp_path / "settings.toml"
+    path.write_text(
+        '[probes]\npot = "serial:/dev/ttyUSB0?baud=9600"\nbad = "carrier-pigeon:9"\nnumber = 5\n"a.b" = "file:/x"\n'
+        '[probe_tests]\npot = "-0.40 K in ice on 2026-11-30"\njug = "a lot"\n'
+    )
+    loaded = load(path)
+    assert loaded.settings.probes == {"pot": "serial:/dev/ttyUSB0?baud=9600"}
+    assert loaded.settings.probe_tests == {"pot": "-0.40 K in ice on 2026-11-30"}
+    assert [c.split(":")[0] for c in loaded.complaints] == ["Line 3", "Line 4", "Line 5", "Line 8"]
+    saved = save(path, "probes.jug", "file:/tmp/jug.log")
+    assert saved.settings.probes["jug"] == "file:/tmp/jug.log"
+    assert "carrier-pigeon" in path.read_text()
+    assert save(path, "probes.pot", None).settings.probes == {"jug": "file:/tmp/jug.log"}
+    assert load(tmp_path / "none.toml").settings.probes == {}
+
+
+def test_a_part_for_probes_that_is_no_part_is_said(tmp_path):
+    path = tmp_path / "settings.toml"
+    path.write_text('probes = "file:/x"\n')
+    assert "[probes]" in load(path).complaints[0]

@@ -212,3 +212,22 @@ def test_a_choice_says_what_it_is_for_and_an_empty_text_what_counts_instead(hand
     assert any(line.split() == ["alarm", "program", "none"] for line in shown.split("\n"))
     hands.controller.at = 0
     assert "your terminal's manual says" not in hands.shown(80, 24)
+
+
+def test_a_probe_is_added_changed_and_taken_out_on_a_row_of_its_own(hands):
+    hands.go_to("probes.")
+    hands.type("carrier-pigeon:9\r")
+    assert "no source of readings" in hands.controller.message
+    hands.controller.text = None
+    hands.type("file:/tmp/pot.log\r")
+    assert load(hands.path).settings.probes == {"pot": "file:/tmp/pot.log"}
+    assert hands.applied[-1].probes == {"pot": "file:/tmp/pot.log"}
+    assert "Saved. Probe pot" in hands.controller.message
+    hands.go_to("probes.pot")
+    assert "Probes on a wire" in hands.shown()
+    hands.type("file:/tmp/other.log\r")
+    assert load(hands.path).settings.probes == {"pot": "file:/tmp/other.log"}
+    hands.go_to("probes.pot")
+    hands.type("✗")
+    assert load(hands.path).settings.probes == {}
+    assert "taken out" in hands.controller.message

@@ -34,6 +34,8 @@ RINGS: tuple[tuple[str, str, Literal["prompt", "alarm"]], ...] = (
 )
 NOTHING: Mapping[str, str] = MappingProxyType({})
 NOTE = "note"
+PROBES = "probes"
+"""The part of the file, and of the paths of rows, with the sources of probes."""
 NOT_HERE = "Pasted text is not taken here; nothing was changed."
 CUT = f"Only the first line was taken, up to {LONGEST} characters."
 """Rows that only say something about the file."""
@@ -103,6 +105,7 @@ class SettingsController:
             rows.append(SettingRow(field.name, field.label, value, kind, field.choices, field.hint, head))
             if field.name == "alarm_command":
                 rows += [SettingRow(path, label, "", "act", hint="Enter rings") for path, label, _ in RINGS]
+        rows += self._probe_rows()
         keys = self.keys
         movable = [b for b in BINDINGS if b.id not in FIXED]
         for index, binding in enumerate(movable):
@@ -113,6 +116,16 @@ class SettingsController:
             head = "What of the file does not count" if index == 0 else ""
             rows.append(SettingRow(f"{NOTE}.{index}", complaint, "", "act", head=head))
         return rows
+
+    def _probe_rows(self) -> list[SettingRow]:
+        """The sources of probes, and a row for one more."""
+        known = [
+            SettingRow(f"{PROBES}.{name}", f"probe {name}", text)
+            for name, text in self.loaded.settings.probes.items()
+        ]
+        one_more = SettingRow(f"{PROBES}.", "one more probe", "", hint="like serial:/dev/ttyUSB0")
+        first, *others = [*known, one_more]
+        return [replace(first, head="Probes on a wire"), *others]
 
     @property
     def row(self) -> SettingRow:
@@ -208,6 +221,8 @@ class SettingsController:
 
     def _save(self, name: str, text: str) -> bool:
         """Save a text as a setting; False, with a sentence, where it is no such thing."""
+        if name.startswith(f"{PROBES}."):
+            return self._save_probe(name.partition(".")[2], text.strip())
         field = BY_NAME[name]
         try:
             value = field.read(text, self.loaded.settings.units)
@@ -219,6 +234,26 @@ class SettingsController:
             self.message += f". But there is no program “{plain(value[0], 40)}” here."
         return True
 
+    def _save_probe(self, name: str, text: str) -> bool:
+        """Save where a probe is read from; one without a name is given one."""
+        from pourday.probes.source import read_source
+
+        if not text:
+            self.text = None
+            return True
+        try:
+            read_source(text)
+        except Trouble as trouble:
+            self._say(str(trouble))
+            return False
+        known = self.loaded.settings.probes
+        if not name:
+            names = ("pot", *(f"probe {n}" for n in range(2, len(known) + 3)))
+            name = next(free for free in names if free not in known)
+        if self._keep(f"{PROBES}.{name}", text, {"probes": {**known, name: text}}):
+            self._say(f"Saved. Probe {name} is read from the next time a session is opened.", calm=True)
+        return True
+
     def _restore(self, row: SettingRow) -> None:
         """Back to the usual."""
         self.text = None
@@ -226,6 +261,12 @@ class SettingsController:
             field = BY_NAME[row.path]
             usual = field.read(field.default, "metric")
             self._keep(row.path, None, {field.attribute: usual})
+        elif row.path.startswith(f"{PROBES}."):
+            name = row.path.partition(".")[2]
+            if name in self.loaded.settings.probes:
+                left = {n: text for n, text in self.loaded.settings.probes.items() if n != name}
+                self._keep(row.path, None, {"probes": left})
+                self._say(f"Probe {name} is taken out.", calm=True)
         elif row.path.startswith("keys."):
             name = row.path.partition(".")[2]
             kept = {n: k for n, k in self.loaded.settings.keys.items() if n != name}

@@ -1,0 +1,135 @@
+"""Readings from an MQTT broker (paho-mqtt, loaded when it is wanted): `//user@host:1883/topic?password_file=PATH`.
+
+The password is read from a file or from the environment; it is never written into the address, and never shown.
+"""
+
+from __future__ import annotations
+
+import os
+from collections import deque
+from contextlib import suppress
+from pathlib import Path
+from typing import Any
+from urllib.parse import parse_qsl, unquote, urlsplit
+
+from pourday.errors import Trouble
+from pourday.probes.line_buffer import LONGEST, MOST
+from pourday.text import plain
+
+PORT = 1883
+KEEP_ALIVE = 20
+"""s after which a silent connection is asked for a sign of life."""
+PATIENCE = 5.0
+"""s that a broker has to answer."""
+PASSWORD = "POURDAY_MQTT_PASSWORD"
+"""The variable of the environment with the password, where no file is named."""
+
+
+class Broker:
+    """One topic of one broker; a message is a line. One that the broker had kept from before is of an unknown time, and left out."""
+
+    once = False
+
+    def __init__(self, address: str) -> None:
+        try:
+            parts = urlsplit(f"mqtt:{address}")
+            self._host, self._port = parts.hostname or "", parts.port or PORT
+            password = parts.password
+        except ValueError:
+            raise Trouble(
+                "That is no address of a broker.", instead="Write it like mqtt://host/topic."
+            ) from None
+        if password is not None:
+            raise Trouble(
+                "A password does not belong into the address, where others can read it.",
+                instead=f"Write ?password_file=PATH behind it, or put it into ${PASSWORD}.",
+            )
+        self._user = unquote(parts.username or "")
+        self._topic = unquote(parts.path.lstrip("/"))
+        options = dict(parse_qsl(parts.query, keep_blank_values=True))
+        self._password_file = options.pop("password_file", "")
+        if options or parts.fragment or not self._host or not self._topic:
+            raise Trouble(
+                "That is no topic of a broker.",
+                instead="Write it like mqtt://user@host/kitchen/probe?password_file=PATH.",
+            )
+        self._shown = plain(self._host, 60)
+        self._client: Any = None
+        self._came: deque[bytes] = deque(maxlen=MOST)
+        self._answer = ""
+        """What the broker said to being asked in, or to the topic; empty until it said something."""
+        self._opened = 0.0
+
+    def open(self, now: float) -> None:
+        try:
+            from paho.mqtt import client as mqtt
+            from paho.mqtt.enums import CallbackAPIVersion
+        except ImportError:
+            raise Trouble(
+                "A probe behind a broker needs paho-mqtt, which is not installed.",
+                instead="Install it with: pip install 'pourday[mqtt]'.",
+            ) from None
+        client = mqtt.Client(CallbackAPIVersion.VERSION2)
+        if self._user:
+            client.username_pw_set(self._user, self._password())
+        client.on_connect = self._on_connect
+        client.on_subscribe = self._on_subscribe
+        client.on_message = self._on_message
+        client.connect_timeout = PATIENCE
+        self._answer, self._opened, self._client = "", now, client
+        self._came.clear()
+        try:
+            client.connect(self._host, self._port, KEEP_ALIVE)
+        except (OSError, ValueError) as error:
+            why = plain(str(getattr(error, "strerror", None) or error), 120).rstrip(".")
+            raise Trouble(f"The broker {self._shown} cannot be reached.", f"{why}.") from None
+
+    def _password(self) -> str | None:
+        """The password, if there is one. Raises `Trouble` for a file that cannot be read."""
+        if not self._password_file:
+            return os.environ.get(PASSWORD)
+        try:
+            return Path(self._password_file).expanduser().read_text(encoding="utf-8").rstrip("\r\n")
+        except (OSError, ValueError):
+            raise Trouble(
+                "The file with the broker's password cannot be read.",
+                instead="Check its path and who may read it.",
+            ) from None
+
+    def _on_connect(self, client: Any, _data: Any, _flags: Any, reason: Any, _properties: Any) -> None:
+        self._answer = f"It answers: {plain(str(reason), 80)}." if reason.is_failure else ""
+        if not reason.is_failure:
+            client.subscribe(self._topic)
+
+    def _on_subscribe(self, _client: Any, _data: Any, _number: Any, reasons: Any, _properties: Any) -> None:
+        if any(reason.is_failure for reason in reasons):
+            self._answer = "It refuses the topic."
+
+    def _on_message(self, _client: Any, _data: Any, message: Any) -> None:
+        if not message.retain and len(message.payload) <= LONGEST:
+            self._came.append(bytes(message.payload).replace(b"\n", b" "))
+
+    def read(self, now: float) -> list[bytes]:
+        # One packet a call: as many calls as there may be lines to hand on.
+        for _ in range(MOST):
+            before = len(self._came)
+            status = self._client.loop(timeout=0.0)
+            if self._answer:
+                raise Trouble(
+                    f"The broker {self._shown} lets us not in.", self._answer, "Check user and password."
+                )
+            if status != 0:
+                raise Trouble(f"The broker {self._shown} is gone.")
+            if len(self._came) == before:
+                break
+        if not self._client.is_connected() and not 0 <= now - self._opened < PATIENCE:
+            raise Trouble(f"The broker {self._shown} does not answer.")
+        lines = list(self._came)
+        self._came.clear()
+        return lines
+
+    def close(self) -> None:
+        client, self._client = self._client, None
+        if client is not None:
+            with suppress(OSError, ValueError):
+                client.disconnect()
