@@ -23,9 +23,12 @@ from pourday.plan.rows import (
     Known,
     Row,
     choice_row,
+    degree_unit,
     degrees_row,
     fold,
     get_at,
+    length_unit,
+    mass_unit,
     maybe_row,
     price_row,
     text_row,
@@ -78,6 +81,8 @@ def set_field(plan: Plan, path: str, text: str, known: Known = NOTHING) -> Plan:
     changed = row.put(plan, text)
     if not row.keeps:
         return changed
+    if row.unit and read.is_bare(text):
+        text = f"{text} {row.unit}"
     typed = {key: value for key, value in changed.typed.items() if key != path}
     if text:
         typed[path] = text
@@ -99,7 +104,7 @@ def _row(plan: Plan, path: str, known: Known) -> Row:
     return chosen
 
 
-_ELSEWHERE = {"moulds": "moulds.0.count", "layers": "layers.0.colour"}
+_ELSEWHERE = {"moulds": "moulds.0.count", "layers": "layers.0.colour", "blend": "blend.0.wax"}
 
 
 def row_for(plan: Plan, field: str, among: list[Row]) -> Row | None:
@@ -127,10 +132,26 @@ def _water_row(plan: Plan, field: str) -> str:
 def _day(plan: Plan) -> Iterator[Row]:
     """The rows of the day itself."""
     units = plan.units
-    yield word_row("title", "name of the session", plan.title, head="The day")
-    yield choice_row("units", "units", plan.units, _UNITS)
+    yield word_row("title", "name of the session", plan.title, head="The day", ghost="may be empty")
     room = show_temperature(plan.room_c, units)
-    yield text_row(plan, "room_c", "room", room, lambda text: read.degrees(text, units, "room", room=True))
+    yield text_row(
+        plan,
+        "room_c",
+        "room",
+        room,
+        lambda text: read.degrees(text, units, "room", room=True),
+        unit=degree_unit(units),
+    )
+    summary = ", ".join(
+        (plan.units, show_altitude(plan.altitude, units), f"scale {show_mass(plan.scale_step, units, 1e-6)}")
+    )
+    yield from fold("day.more", "units, altitude, scale", summary, _kitchen(plan))
+
+
+def _kitchen(plan: Plan) -> Iterator[Row]:
+    """What is the same on most days, and comes from the settings."""
+    units = plan.units
+    yield choice_row("units", "units", plan.units, _UNITS)
     yield text_row(
         plan,
         "altitude",
@@ -138,14 +159,16 @@ def _day(plan: Plan) -> Iterator[Row]:
         show_altitude(plan.altitude, units),
         lambda text: read_altitude(text, units, "altitude").value,
         hint="sets where water boils",
+        unit="m" if units == "metric" else "ft",
     )
     yield text_row(
         plan,
         "scale_step",
-        "scale shows steps of",
+        "scale steps",
         f"{plan.scale_step * 1000:g} g",
-        lambda text: read.scale_step(text, units, "scale shows steps of"),
+        lambda text: read.scale_step(text, units, "scale steps"),
         hint="1 g, 0.1 g, 0.05 oz",
+        unit=mass_unit(units),
     )
 
 
@@ -153,7 +176,7 @@ def _pot(plan: Plan) -> Iterator[Row]:
     """The rows of pot, plug and losses."""
     units = plan.units
     ghost = _computed_pour(plan)
-    yield degrees_row(plan, "pour_c", "pour at", plan.pour_c, ghost=ghost)
+    yield degrees_row(plan, "pour_c", "pour at", plan.pour_c, ghost=ghost, head="Pot and pour")
     yield text_row(
         plan,
         "plug",
@@ -161,6 +184,7 @@ def _pot(plan: Plan) -> Iterator[Row]:
         show_length(plan.plug, units),
         lambda text: read_length(text, units, "plug").value,
         hint="seals the wick hole; 0 for none",
+        unit=length_unit(units),
     )
     holds = "" if plan.pot is None else show_volume(plan.pot, units)
     pot = maybe_row(
@@ -170,6 +194,7 @@ def _pot(plan: Plan) -> Iterator[Row]:
         plan.pot,
         lambda volume: show_volume(volume, units),
         lambda text: read_volume(text, units, "pot holds").value,
+        unit="l" if units == "metric" else "qt",
         ghost="not measured",
     )
     keeps = text_row(
@@ -178,6 +203,7 @@ def _pot(plan: Plan) -> Iterator[Row]:
         "each vessel keeps",
         show_mass(plan.vessel_keeps, units, plan.scale_step),
         lambda text: read_mass(text, units, "each vessel keeps").value,
+        unit=mass_unit(units),
         hint="each, spoon and all, however little is made",
     )
     loss = text_row(
@@ -186,6 +212,7 @@ def _pot(plan: Plan) -> Iterator[Row]:
         "and are lost",
         show_share(plan.loss),
         lambda text: read_share(text, "and are lost").value,
+        unit="%",
         hint="of what is poured, in drips and wiping",
     )
     each = show_mass(plan.vessel_keeps, units, plan.scale_step)
@@ -240,6 +267,7 @@ def _limits(plan: Plan) -> Iterator[Row]:
         plan.scent_limit,
         show_share,
         lambda text: read_share(text, "its sheet allows").value,
+        unit="%",
         ghost="not given",
     )
     yield degrees_row(plan, "scent_flash_c", "its flash point", plan.scent_flash_c, ghost="not given")

@@ -9,7 +9,9 @@ import msgspec
 
 from pourday.errors import Trouble
 from pourday.plan import form_read as read
-from pourday.plan.form_wax import blend_rows, share_row
+from pourday.plan.colours import Named, read_colours, read_swatch, swatch_name, swatch_of
+from pourday.plan.form_shares import share_row
+from pourday.plan.form_wax import blend_rows
 from pourday.plan.model import DyeForm, Layer, Plan, Product
 from pourday.plan.rows import (
     Known,
@@ -23,22 +25,22 @@ from pourday.plan.rows import (
     remove,
     text_row,
     untyped,
-    word_row,
     yes_row,
 )
 from pourday.units import read_share, show_share
 
 MOST_LAYERS = 8
-"""So many bands of a tall candle are thinner than a seam is worth already."""
+"""So many bands of a tall candle are thinner than a join is worth already."""
 _FORMS: tuple[DyeForm, ...] = get_args(DyeForm)
 
 
 def layer_rows(plan: Plan, known: Known) -> Iterator[Row]:
     """All layers in pour order, and the acts that add and take away."""
+    yield _colours(plan)
     for index, layer in enumerate(plan.layers):
         yield from _layer(plan, index, layer, known)
     count = len(plan.layers)
-    yield act_row("layers.add", "another layer", _add, f"layers.{count}.colour")
+    yield act_row("layers.add", "another layer", _add, f"layers.{count}.colour", part=True)
     if count > 1:
         goes = f"layers.{count - 2}.colour"
         yield act_row("layers.remove", "remove the last layer", _remover(count - 1), goes)
@@ -55,33 +57,93 @@ def _add(plan: Plan, _: str) -> Plan:
 
 def _remover(index: int) -> Put:
     """An act that takes a layer out."""
-    return lambda plan, _: remove(plan, "layers", index)
+
+    def put(plan: Plan, _: str) -> Plan:
+        fewer = remove(plan, "layers", index)
+        if len(fewer.layers) > 1:
+            return fewer
+        # The only one is the whole candle.
+        return untyped(put_at(fewer, "layers.0.share", 1.0), "layers.0.share")
+
+    return put
 
 
 def _layer(plan: Plan, index: int, layer: Layer, known: Known) -> Iterator[Row]:
     """The rows of one layer."""
     at = f"layers.{index}"
-    order = " (poured first)" if index == 0 and len(plan.layers) > 1 else ""
-    yield word_row(f"{at}.colour", "colour", layer.colour, head=f"Layer {index + 1}{order}", ghost="its name")
     yield Row(
-        f"{at}.swatch",
-        "swatch",
-        layer.swatch,
-        hint=read.swatch_name(layer.swatch),
-        put=lambda before, text: put_at(before, f"{at}.swatch", read.swatch(text)),
+        f"{at}.colour",
+        "colour",
+        layer.colour,
+        head=f"Layer {index + 1}{_place(plan, index)}",
+        ghost="its name",
+        put=lambda before, text: put_at(before, at, _coloured(before.layers[index], (text, swatch_of(text)))),
     )
-    shares = [each.share for each in plan.layers]
-    yield share_row(plan, f"{at}.share", "share of height", layer.share, shares)
-    yield _load(plan, f"{at}.scent_load", "scent, of wax", layer.scent_load)
-    yield _load(plan, f"{at}.dye_load", "dye, of wax", layer.dye_load)
+    yield _load(plan, f"{at}.scent_load", "scent, of wax", layer.scent_load, "6 % or 1 oz/lb")
+    yield _load(plan, f"{at}.dye_load", "dye, of wax", layer.dye_load, "0.1 % or 1 g/kg")
+    if len(plan.layers) > 1:
+        yield share_row(plan, "layers", index, "share of height")
     summary = ", ".join(_summary(layer))
     yield from fold(f"{at}.more", "more about this layer", summary, _more(plan, index, layer, known))
 
 
-def _load(plan: Plan, path: str, label: str, load: float) -> Row:
+def _colours(plan: Plan) -> Row:
+    """One row for the colours of all layers: a list, or from one to another in so many bands."""
+    named = [layer.colour for layer in plan.layers]
+
+    def put(before: Plan, text: str) -> Plan:
+        if not text:
+            return before
+        colours = read_colours(text, len(before.layers), MOST_LAYERS)
+        plan, count = before, len(before.layers)
+        if len(colours) != count:
+            plan = untyped(plan, *(f"layers.{at}.share" for at in range(max(count, len(colours)))))
+        for at in range(len(colours), count):
+            plan = remove(plan, "layers", len(colours) + count - 1 - at)
+        for at in range(count, len(colours)):
+            like = plan.layers[-1] if plan.layers else Layer()
+            plan = insert(plan, "layers", at, msgspec.structs.replace(like, blend=()))
+        layers = tuple(_coloured(*pair) for pair in zip(plan.layers, colours, strict=True))
+        if len(colours) != count:
+            layers = tuple(msgspec.structs.replace(layer, share=1.0) for layer in layers)
+        return put_at(plan, "layers", layers)
+
+    return Row(
+        "layers.colours",
+        "colours",
+        ", ".join(named) if any(named) else "",
+        head="Layers, in the order they are poured",
+        hint="or from one to another",
+        ghost="like dark green to pale in 3",
+        put=put,
+    )
+
+
+def _coloured(layer: Layer, colour: Named) -> Layer:
+    """A layer called so; its swatch follows the name unless somebody chose another."""
+    name, code = colour
+    own = layer.swatch not in (Layer().swatch, swatch_of(layer.colour)) and bool(layer.colour)
+    swatch = layer.swatch if own or code is None else code
+    return msgspec.structs.replace(layer, colour=name, swatch=swatch)
+
+
+def _place(plan: Plan, index: int) -> str:
+    """Where a layer ends up in the candle, where that is the same in all moulds: ` (poured first: the top)`."""
+    count = len(plan.layers)
+    if count < 2 or 0 < index < count - 1:
+        return ""
+    order = "poured first" if index == 0 else "poured last"
+    turned = {mould.inverted for mould in plan.moulds}
+    if len(turned) != 1:
+        return f" ({order})"
+    top = (index == 0) == turned.pop()
+    return f" ({order}: the candle's {'top' if top else 'foot'})"
+
+
+def _load(plan: Plan, path: str, label: str, load: float, like: str) -> Row:
     """A row for a load of scent or dye."""
     return text_row(
-        plan, path, label, show_share(load), lambda text: read_share(text, label).value, hint="6 % or 1 oz/lb"
+        plan, path, label, show_share(load), lambda text: read_share(text, label).value, hint=like, unit="%"
     )
 
 
@@ -99,6 +161,13 @@ def _summary(layer: Layer) -> Iterator[str]:
 def _more(plan: Plan, index: int, layer: Layer, known: Known) -> Iterator[Row]:
     """The rows under the fold of a layer."""
     at = f"layers.{index}"
+    yield Row(
+        f"{at}.swatch",
+        "swatch",
+        layer.swatch,
+        hint=swatch_name(layer.swatch),
+        put=lambda before, text: put_at(before, f"{at}.swatch", read_swatch(text)),
+    )
     yield choice_row(f"{at}.dye_form", "form of the dye", layer.dye_form, _FORMS)
     hint = "by drops or spoon, not weighed"
     yield yes_row(f"{at}.scent_by_eye", "scent by eye", layer.scent_by_eye, hint=hint)

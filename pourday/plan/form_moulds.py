@@ -20,6 +20,7 @@ from pourday.plan.model import (
     Shape,
     Square,
     Tapered,
+    Units,
     WaterFilled,
     WaterPoint,
 )
@@ -32,7 +33,9 @@ from pourday.plan.rows import (
     degrees_row,
     fold,
     insert,
+    length_unit,
     mass_row,
+    mass_unit,
     maybe_row,
     put_at,
     remove,
@@ -45,6 +48,10 @@ from pourday.plan.volumes import WATER_DENSITY, capacity, width_of
 from pourday.plan.wick import wanted_wicks, wicks_of
 from pourday.units import read_length, read_mass, show_length, show_mass, show_temperature
 
+_LENGTHS: dict[Units, str] = {"metric": "millimetres", "us": "inches"}
+SMALLEST, LARGEST = 0.016, 1.0
+"""m between which a mould's sizes lie: a bare number beyond them is asked about, for it is likely in another unit.
+The smallest float moulds are some 20 mm wide (common practice, no source)."""
 MOST_MOULDS = 6
 """Kinds of mould: one pair of hands does not get to more in a day."""
 WORDS: dict[type[Shape], str] = {
@@ -71,32 +78,35 @@ def mould_rows(plan: Plan, known: Known) -> Iterator[Row]:
     for index, mould in enumerate(plan.moulds):
         yield from _mould(plan, index, mould, known)
     last = len(plan.moulds) - 1
-    yield act_row("moulds.add", "another mould", _copier(last, last + 1), f"moulds.{last + 1}.name")
+    yield act_row(
+        "moulds.add", "another mould", _copier(last, last + 1), f"moulds.{last + 1}.shape", part=True
+    )
     if last > 0:
-        yield act_row("moulds.remove", "remove the last mould", _remover(last), f"moulds.{last - 1}.name")
+        yield act_row("moulds.remove", "remove the last mould", _remover(last), f"moulds.{last - 1}.shape")
 
 
 def _mould(plan: Plan, index: int, mould: Mould, known: Known) -> Iterator[Row]:
     """The rows of one mould."""
     at, units = f"moulds.{index}", plan.units
-    yield word_row(f"{at}.name", "mould", mould.name, head=f"Mould {index + 1}", ghost="may be empty")
-    yield Row(
-        f"{at}.count",
-        "how many",
-        str(mould.count),
-        put=lambda before, text: put_at(before, f"{at}.count", read.count(text, "how many")),
-    )
     yield Row(
         f"{at}.shape",
         "shape",
         WORDS[type(mould.shape)],
         "choice",
         tuple(WORDS.values()),
+        head=f"Mould {index + 1}",
         put=lambda before, text: _reshaped(before, at, read.choice(text, tuple(WORDS.values()), "shape")),
     )
     yield from _sizes(plan, at, mould.shape)
-    yield _length(plan, f"{at}.below_rim", "fill line below rim", mould.below_rim)
     yield choice_row(f"{at}.material", "material", mould.material, MATERIALS)
+    yield Row(
+        f"{at}.count",
+        "how many",
+        str(mould.count),
+        put=lambda before, text: put_at(before, f"{at}.count", read.count(text, "how many")),
+    )
+    yield _length(plan, f"{at}.below_rim", "fill line below rim", mould.below_rim)
+    yield word_row(f"{at}.name", "its name", mould.name, ghost="may be empty")
     questions = list(_questions(plan, at, mould))
     yield from (row for row in questions if row.path in _matters(mould, at))
     yield word_row(f"{at}.wick", "wick and its lot", mould.wick, ghost=_wick(plan, index, known))
@@ -188,10 +198,10 @@ def _more(plan: Plan, index: int, mould: Mould) -> Iterator[Row]:
     if isinstance(mould.shape, WaterFilled):
         yield _table(plan, at, mould.shape)
     put = _copier(index, index + 1, named=True)
-    yield act_row(f"{at}.copy", "copy this mould", put, f"moulds.{index + 1}.name")
+    yield act_row(f"{at}.copy", "copy this mould", put, f"moulds.{index + 1}.shape")
     if len(plan.moulds) > 1:
         put = _remover(index)
-        yield act_row(f"{at}.remove", "remove this mould", put, f"moulds.{max(0, index - 1)}.name")
+        yield act_row(f"{at}.remove", "remove this mould", put, f"moulds.{max(0, index - 1)}.shape")
 
 
 def _copier(index: int, to: int, *, named: bool = False) -> Put:
@@ -221,9 +231,9 @@ def _remover(index: int) -> Put:
 def _sizes(plan: Plan, at: str, shape: Shape) -> Iterator[Row]:
     """The rows of the sizes of a shape."""
     for name, label in _SIZES[type(shape)]:
-        yield _length(plan, f"{at}.shape.{name}", label, getattr(shape, name))
+        yield _size(plan, f"{at}.shape.{name}", label, getattr(shape, name))
     if not isinstance(shape, WaterFilled):
-        yield _length(plan, f"{at}.shape.height", "height inside", height_of(shape))
+        yield _size(plan, f"{at}.shape.height", "height inside", height_of(shape))
         return
     units, last = plan.units, shape.points[-1] if shape.points else WaterPoint(height=0.0, water=0.0)
 
@@ -233,19 +243,22 @@ def _sizes(plan: Plan, at: str, shape: Shape) -> Iterator[Row]:
         return put_at(before, f"{at}.shape", WaterFilled(points=(*points[:-1], rim)))
 
     yield Row(
-        f"{at}.shape.height",
-        "height inside",
-        plan.typed.get(f"{at}.shape.height", show_length(last.height, units)),
-        keeps=True,
-        put=lambda before, text: put_rim(before, height=read_length(text, units, "height inside").value),
-    )
-    yield Row(
         f"{at}.shape.water",
         "water to the rim",
         plan.typed.get(f"{at}.shape.water", ""),
         keeps=True,
+        unit=mass_unit(units),
         ghost=f"~{show_mass(last.water, units)}",
         put=lambda before, text: put_rim(before, water=read_mass(text, units, "water to the rim").value),
+    )
+    yield text_row(
+        plan,
+        f"{at}.shape.height",
+        "height inside",
+        show_length(last.height, units),
+        lambda text: size(text, units, "height inside"),
+        unit=length_unit(units),
+        put=lambda before, text: put_rim(before, height=size(text, units, "height inside")),
     )
 
 
@@ -273,21 +286,55 @@ def _points(plan: Plan, at: str) -> tuple[WaterPoint, ...]:
 def _length(plan: Plan, path: str, label: str, value: float) -> Row:
     """A row for a length."""
     return text_row(
-        plan, path, label, show_length(value, plan.units), lambda t: read_length(t, plan.units, label).value
+        plan,
+        path,
+        label,
+        show_length(value, plan.units),
+        lambda t: read_length(t, plan.units, label).value,
+        unit=length_unit(plan.units),
     )
 
 
+def _size(plan: Plan, path: str, label: str, value: float) -> Row:
+    """A row for a length of the mould itself, whose bare number is asked about where it cannot be meant."""
+    return text_row(
+        plan,
+        path,
+        label,
+        show_length(value, plan.units),
+        lambda text: size(text, plan.units, label),
+        unit=length_unit(plan.units),
+    )
+
+
+def size(text: str, units: Units, field: str) -> float:
+    """m of a mould's size. Raises `Trouble` for what is none, and for a bare number that is likely in another unit."""
+    metres = read_length(text, units, field).value
+    if not read.is_bare(text) or SMALLEST <= metres <= LARGEST or metres == 0:
+        return metres
+    ways = f"{text} in or {text} cm" if units == "metric" else f"{text} mm"
+    raise Trouble(f"{field.capitalize()}: is “{text}” in {_LENGTHS[units]}?", instead=f"Type {ways}.")
+
+
 def _reshaped(plan: Plan, at: str, word: str) -> Plan:
-    """The plan with a mould of another shape, about as large; its height as it was typed."""
+    """The plan with a mould of another shape, about as large; sizes that were typed for this shape before count again."""
     old = plan.moulds[int(at.split(".")[1])].shape
     kind = next(kind for kind, name in WORDS.items() if name == word)
     if isinstance(old, kind):
         return plan
-    height = plan.typed.get(f"{at}.shape.height")
-    changed = untyped(put_at(plan, f"{at}.shape", _like(old, kind)), f"{at}.shape.")
-    if height is None:
-        return changed
-    return msgspec.structs.replace(changed, typed={**changed.typed, f"{at}.shape.height": height})
+    changed = put_at(plan, f"{at}.shape", _like(old, kind))
+    for row in [*_sizes(changed, at, _like(old, kind)), *_tables(changed, at)]:
+        text = changed.typed.get(row.path)
+        if text is not None and row.put is not None:
+            changed = row.put(changed, text)
+    return changed
+
+
+def _tables(plan: Plan, at: str) -> Iterator[Row]:
+    """The row for water weighed in below the rim, where the mould goes by water."""
+    shape = plan.moulds[int(at.split(".")[1])].shape
+    if isinstance(shape, WaterFilled):
+        yield _table(plan, at, shape)
 
 
 def _like(old: Shape, kind: type[Shape]) -> Shape:

@@ -28,6 +28,11 @@ _LENGTH = rf"(?:[0-9]+\s+)?[0-9]+/[0-9]+|{_NUMBER}"
 """A ruler's inches too: 1 15/16."""
 
 
+def is_bare(text: str) -> bool:
+    """Whether it is a number without a unit: `3`, `6 1/2`, `-5`."""
+    return re.fullmatch(rf"[+-]?(?:{_LENGTH})", text.strip()) is not None
+
+
 def degrees(text: str, units: Units, field: str, *, room: bool = False) -> float:
     """°C. A bare number that only makes sense in the other unit is asked about."""
     try:
@@ -168,46 +173,6 @@ def choice(text: str, choices: tuple[str, ...], field: str) -> str:
     if text not in choices:
         raise Trouble(f"{field.capitalize()}: there is no “{text}”.", instead=f"Choose {', '.join(choices)}.")
     return text
-
-
-SWATCHES = {
-    "white": "#f4f1ea",
-    "ivory": "#f0e6cf",
-    "cream": "#ead9b5",
-    "sand": "#d8c3a0",
-    "yellow": "#e6c04d",
-    "orange": "#d98a3d",
-    "rust": "#b4532f",
-    "red": "#a8322d",
-    "rose": "#cf8a8a",
-    "plum": "#7a4564",
-    "violet": "#8477a8",
-    "blue": "#4f6f96",
-    "teal": "#4d8583",
-    "sage": "#9aa883",
-    "green": "#5f7d4f",
-    "brown": "#6e4a33",
-    "grey": "#8b8680",
-    "black": "#3a3634",
-}
-"""For the picture only, and mixed by eye: a screen cannot match set wax."""
-
-
-def swatch_name(code: str) -> str:
-    """What a swatch is called, or how to name one."""
-    return next((name for name, known in SWATCHES.items() if known == code), "a name like rust, or #rrggbb")
-
-
-def swatch(text: str) -> str:
-    """`#rrggbb` of a colour's name, or of six hexadecimal digits."""
-    if text.lower() in SWATCHES:
-        return SWATCHES[text.lower()]
-    code = text.lower().lstrip("#")
-    if len(code) != 6 or any(c not in "0123456789abcdef" for c in code):
-        raise Trouble(
-            f"Swatch: “{text}” is not a colour.", instead="Type a name like rust, or six digits like #b4532f."
-        )
-    return f"#{code}"
 
 
 MOST_PRODUCTS = 6

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 import msgspec
 
 from pourday.errors import Trouble
 from pourday.plan import form_read as read
 from pourday.plan.form_own import adopt, new_own_row, own_rows
+from pourday.plan.form_shares import share_row
 from pourday.plan.model import BlendPart, Plan
 from pourday.plan.rows import (
     Known,
@@ -21,13 +22,12 @@ from pourday.plan.rows import (
     price_row,
     put_at,
     remove,
-    text_row,
     untyped,
     wax_label,
     word_row,
 )
 from pourday.plan.wax_words import from_words
-from pourday.units import read_share, show_mass, show_share
+from pourday.units import show_mass
 from pourday.wax.materials import Wax, families
 
 MOST_PARTS = 6
@@ -42,13 +42,14 @@ def blend_rows(plan: Plan, path: str, known: Known, head: str = "") -> Iterator[
     parts: tuple[BlendPart, ...] = get_at(plan, path)
     for index, part in enumerate(parts):
         yield from _part(plan, path, index, part, known, head if index == 0 else "")
+    yield _mix_in(path, len(parts))
     mixing = list(_mixing(path, parts))
     if parts:
         last = f"{path}.{len(parts) - 1}"
         wax = known.shelf(plan).get(parts[-1].wax)
         nearest = wax.kin if wax and wax.kin in families() else _USUAL
         mixing.append(new_own_row(f"{path}.own", last, nearest, known))
-    yield from fold(f"{path}.more", "mix waxes, own waxes", "", mixing)
+    yield from fold(f"{path}.more", "own waxes, what is there", "", mixing)
 
 
 def _part(plan: Plan, path: str, index: int, part: BlendPart, known: Known, head: str) -> Iterator[Row]:
@@ -64,11 +65,13 @@ def _part(plan: Plan, path: str, index: int, part: BlendPart, known: Known, head
         wax_label(wax) if wax else part.wax,
         "choice",
         tuple(wax_label(each) for each in shelf.values()),
+        hint="or type: palm, about 60 C",
+        words=True,
         head=head,
         put=lambda before, text: _chosen(before, at, text, known),
     )
     if len(parts) > 1:
-        yield share_row(plan, f"{at}.share", "share of the blend", part.share, [each.share for each in parts])
+        yield share_row(plan, path, index, "share of the blend")
     yield from fold(
         f"{at}.more", "lot, price, at hand", _summary(plan, part), _shelf_rows(plan, at, part, len(parts))
     )
@@ -109,8 +112,8 @@ def _shelf_rows(plan: Plan, at: str, part: BlendPart, count: int) -> Iterator[Ro
         )
 
 
-def _mixing(path: str, parts: tuple[BlendPart, ...]) -> Iterator[Row]:
-    """The acts that mix another wax in, and take the shares from the weights at hand."""
+def _mix_in(path: str, count: int) -> Row:
+    """The act that mixes another wax in."""
 
     def add(before: Plan, _: str) -> Plan:
         if len(get_at(before, path)) >= MOST_PARTS:
@@ -123,7 +126,11 @@ def _mixing(path: str, parts: tuple[BlendPart, ...]) -> Iterator[Row]:
         fresh = BlendPart(wax=_ADDITION if old and old[-1].wax == _USUAL else usual, share=_NEW_SHARE)
         return insert(mixed, path, len(old), fresh)
 
-    yield act_row(f"{path}.add", "mix in another wax", add, f"{path}.{len(parts)}.wax")
+    return act_row(f"{path}.add", "mix in another wax", add, f"{path}.{count}.wax", part=True)
+
+
+def _mixing(path: str, parts: tuple[BlendPart, ...]) -> Iterator[Row]:
+    """The act that takes the shares from the weights at hand."""
     if len(parts) > 1 and all(part.at_hand for part in parts):
         yield act_row(
             f"{path}.by_hand",
@@ -158,30 +165,39 @@ def _without_shares(plan: Plan, path: str) -> Plan:
     return untyped(plan, *(f"{path}.{index}.share" for index in range(len(get_at(plan, path)) + 1)))
 
 
-def share_row(plan: Plan, path: str, label: str, share: float, among: list[float]) -> Row:
-    """A share, with what it counts as where the shares do not add up to one."""
-    whole = sum(among)
-    odd = whole > 0 and abs(whole - 1) > 1e-6
-    hint = f"counts as {show_share(round(share / whole, 3))}" if odd else ""
-    return text_row(plan, path, label, show_share(share), lambda t: read_share(t, label).value, hint=hint)
-
-
 def _chosen(plan: Plan, at: str, name: str, known: Known) -> Plan:
     """A wax by its name or id; an own one comes into the plan, and one no longer used leaves it."""
     shelf = known.shelf(plan)
-    named = shelf.get(name) or next(
-        (wax for wax in shelf.values() if name in (wax_label(wax), wax.name)), None
-    )
+    named = _on_shelf(name, shelf)
+    if named is None and (said := from_words(name, plan.units)) is not None:
+        named, plan = said, adopt(plan, said)
+    named = named or _begins(name, shelf)
     if named is None:
-        named = from_words(name, plan.units)
-        if named is None:
-            instead = "Choose one with the arrow keys, or say what you know: “about 60”, “unknown paraffin”."
-            raise Trouble(f"There is no wax called “{name}”.", instead=instead)
-        plan = adopt(plan, named)
+        instead = "Choose one with the arrow keys, or say what you know: “about 60”, “unknown paraffin”."
+        raise Trouble(f"There is no wax called “{name}”.", instead=instead)
     chosen = put_at(plan, f"{at}.wax", named.id)
     if named.id in known.waxes and all(wax.id != named.id for wax in plan.own):
         chosen = adopt(chosen, named)
     return _tidied(chosen, known)
+
+
+def _on_shelf(name: str, shelf: Mapping[str, Wax]) -> Wax | None:
+    """The wax of exactly this id or name."""
+    called = name.casefold()
+    return shelf.get(name) or next(
+        (wax for wax in shelf.values() if called in (wax_label(wax).casefold(), wax.name.casefold())), None
+    )
+
+
+def _begins(name: str, shelf: Mapping[str, Wax]) -> Wax | None:
+    """The first wax with a name that begins so, or with a word in it that does."""
+    begun = name.casefold()
+    if not begun:
+        return None
+    starts = (wax for wax in shelf.values() if wax.name.casefold().startswith(begun))
+    return next(starts, None) or next(
+        (wax for wax in shelf.values() if f" {begun}" in f" {wax.name.casefold()}"), None
+    )
 
 
 def _tidied(plan: Plan, known: Known | None = None) -> Plan:

@@ -35,6 +35,8 @@ _BY_FIELD = {
     "price_per_kg": "As typed; the cost of a candle is its part of all finished weight.",
     "scent_price_per_kg": "As typed; it counts towards the cost of a candle.",
     "swatch": "For the picture only: a screen cannot match set wax.",
+    "colours": "Your own words. Names of wax have swatches mixed by eye, others are those that CSS names (W3C, CSS Color "
+    "Module Level 4); dark, light and pale are mixed with black and white by eye. For the picture only.",
     "share": "As typed; shares are scaled to make one whole.",
     "scent_load": "As typed, of the wax. Content is load / (1 + load): 1 oz a pound is 6.25 % load, "
     "5.88 % content. The wax's limit is in the wax table or on its sheet.",

@@ -12,7 +12,7 @@ from typing import Any, Literal
 import msgspec
 
 from pourday.plan.form_read import choice, degrees, price, show_price
-from pourday.plan.model import Plan
+from pourday.plan.model import Plan, Units
 from pourday.units import read_mass, show_mass, show_temperature
 from pourday.wax.materials import Wax, families
 
@@ -43,6 +43,12 @@ class Row:
     """Where to stand after this act."""
     keeps: bool = False
     """Whether the text as typed is worth keeping beside its value."""
+    unit: str = ""
+    """What a bare number typed here counts in: it is kept with it, so that “3” never stands there alone."""
+    words: bool = False
+    """Whether a row of choices takes typed words as well."""
+    part: bool = False
+    """Whether a new part of the form begins here, or can be begun."""
     put: Put | None = field(default=None, compare=False, repr=False)
     """What typing into it, or entering it, does to the plan; None for a fold."""
 
@@ -81,9 +87,8 @@ def text_row(plan: Plan, path: str, label: str, shown: str, read: Callable[[str]
     typed = plan.typed.get(path, shown)
     if typed != shown and not more.get("hint"):
         more["hint"] = f"= {shown}"
-    return Row(
-        path, label, typed, keeps=True, put=lambda before, text: put_at(before, path, read(text)), **more
-    )
+    more.setdefault("put", lambda before, text: put_at(before, path, read(text)))
+    return Row(path, label, typed, keeps=True, **more)
 
 
 def maybe_row(
@@ -100,6 +105,21 @@ def maybe_row(
     return text_row(plan, path, label, shown, lambda text: read(text) if text else None, **more)
 
 
+def degree_unit(units: Units) -> str:
+    """What a bare temperature counts in."""
+    return "C" if units == "metric" else "F"
+
+
+def mass_unit(units: Units) -> str:
+    """What a bare weight counts in."""
+    return "g" if units == "metric" else "oz"
+
+
+def length_unit(units: Units) -> str:
+    """What a bare length counts in."""
+    return "mm" if units == "metric" else "in"
+
+
 def degrees_row(plan: Plan, path: str, label: str, value: float | None, **more: Any) -> Row:
     """A row for a temperature in °C that need not be known."""
     units = plan.units
@@ -110,6 +130,7 @@ def degrees_row(plan: Plan, path: str, label: str, value: float | None, **more: 
         value,
         lambda celsius: show_temperature(celsius, units),
         lambda text: degrees(text, units, label),
+        unit=degree_unit(units),
         **more,
     )
 
@@ -124,6 +145,7 @@ def mass_row(plan: Plan, path: str, label: str, value: float | None) -> Row:
         value,
         lambda kg: show_mass(kg, units, plan.scale_step),
         lambda text: read_mass(text, units, label).value,
+        unit=mass_unit(units),
         ghost="not weighed",
     )
 
@@ -142,9 +164,9 @@ def price_row(plan: Plan, path: str, value: float | None, **more: Any) -> Row:
     )
 
 
-def act_row(path: str, label: str, put: Put, goes: str = "", hint: str = "") -> Row:
+def act_row(path: str, label: str, put: Put, goes: str = "", hint: str = "", *, part: bool = False) -> Row:
     """A row that does something when it is entered; afterwards one stands at `goes`."""
-    return Row(path, label, "", "act", put=put, goes=goes, hint=hint)
+    return Row(path, label, "", "act", put=put, goes=goes, hint=hint, part=part)
 
 
 def word_row(path: str, label: str, value: str, **more: Any) -> Row:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import msgspec
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -10,7 +11,8 @@ from pourday.errors import Trouble
 from pourday.plan.form_layers import MOST_LAYERS, layer_rows
 from pourday.plan.form_moulds import mould_rows
 from pourday.plan.form_own import new_own_row, own_rows
-from pourday.plan.form_wax import blend_rows, share_row
+from pourday.plan.form_shares import share_row
+from pourday.plan.form_wax import blend_rows
 from pourday.plan.model import BlendPart, Layer, Plan
 from pourday.plan.rows import Known, fold, get_at, put_at, visible, word_row, yes_row
 from pourday.wax.supplier import from_sheet
@@ -73,8 +75,24 @@ def test_a_share_says_what_it_counts_as_where_shares_do_not_add_up_to_one():
     plan = put_at(
         THREE, "blend", (BlendPart(wax="paraffin_pillar", share=2.0), BlendPart(wax="beeswax", share=6.0))
     )
-    row = share_row(plan, "blend.0.share", "share", 2.0, [2.0, 6.0])
-    assert row.hint == "counts as 25 %"
+    row = share_row(plan, "blend", 0, "share")
+    assert (row.value, row.hint) == ("25 %", "")
+    typed = msgspec.structs.replace(plan, typed={"blend.0.share": "200 %"})
+    assert share_row(typed, "blend", 0, "share").hint == "counts as 25 %: all together are 800 %"
+
+
+def test_a_typed_share_leaves_the_rest_to_those_that_nobody_typed():
+    """30 % of a blend of two leaves 70 %, and 40 % typed of the first of three layers leaves 30 % each."""
+    plan = put_at(THREE, "blend", (BlendPart(wax="paraffin_pillar"), BlendPart(wax="palm", share=0.1)))
+    after = share_row(plan, "blend", 1, "share").put(plan, "30 %")
+    assert [part.share for part in after.blend] == pytest.approx([0.7, 0.3])
+    layers = share_row(THREE, "layers", 0, "share").put(THREE, "40 %").layers
+    assert [layer.share for layer in layers] == pytest.approx([0.4, 0.3, 0.3])
+    both = msgspec.structs.replace(after, typed={"blend.0.share": "90 %", "blend.1.share": "30 %"})
+    again = share_row(both, "blend", 0, "share").put(both, "90 %")
+    assert [part.share for part in again.blend] == pytest.approx([0.9, 0.3]), (
+        "both were typed: neither is changed"
+    )
     assert any(r.path == "blend.1.wax" for r in blend_rows(plan, "blend", KNOWN))
 
 

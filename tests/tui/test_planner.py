@@ -7,6 +7,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from pourday.errors import Trouble
 from pourday.kitchen.kitchen import Kitchen
@@ -115,10 +116,12 @@ def test_escape_drops_what_is_typed_and_only_then_leaves(planner: SetupControlle
 
 
 def test_enter_on_an_untouched_row_files_nothing(planner: SetupController, press: Press) -> None:
+    stand_on(planner, "moulds.0.shape")
+    before = planner.at
     for _ in range(4):
         press("enter")
     assert drafts(planner) == 0
-    assert planner.at == 4
+    assert planner.at == before + 4
 
 
 def test_the_cursor_stops_at_both_ends(planner: SetupController, press: Press) -> None:
@@ -135,6 +138,73 @@ def test_backspace_takes_from_what_stands_in_the_row(planner: SetupController, p
     press(text="Pillars")
     press("down", "up", "backspace")
     assert planner.text == "Pillar"
+
+
+def test_after_a_text_that_was_refused_the_next_letter_begins_anew(
+    planner: SetupController, press: Press
+) -> None:
+    stand_on(planner, "room_c")
+    press(text="warm")
+    press("enter")
+    press(text="21")
+    assert planner.text == "21"
+    press("enter")
+    assert planner.plan.room_c == 21.0
+
+
+def test_a_bare_number_is_kept_with_its_unit(planner: SetupController, press: Press) -> None:
+    planner.live.file(ev.PlanDrafted(plan=Plan(units="us")), now=NOW)
+    stand_on(planner, "moulds.0.shape.diameter")
+    press(text="3")
+    press("enter", "up")
+    assert (planner.row.value, planner.plan.moulds[0].shape.diameter) == ("3 in", pytest.approx(0.0762))
+    press(text="75")
+    press("enter")
+    assert "is “75” in in?" not in planner.message
+    assert "Type 75 mm" in planner.message
+    planner.live.file(ev.PlanDrafted(plan=Plan()), now=NOW)
+    planner.press("escape", None, NOW)
+    stand_on(planner, "moulds.0.shape.diameter")
+    press(text="3")
+    press("enter")
+    assert "Type 3 in or 3 cm" in planner.message
+
+
+def test_a_wax_is_typed_or_turned_to(planner: SetupController, press: Press) -> None:
+    stand_on(planner, "blend.0.wax")
+    press(text="pal")
+    assert planner.meant().startswith("palm wax")
+    press("enter")
+    assert planner.plan.blend[0].wax == "palm"
+    stand_on(planner, "blend.0.wax")
+    press(text="about 60 C")
+    assert planner.text == "about 60 C"
+    press("enter")
+    assert planner.plan.own[0].name == "about 60 C"
+    stand_on(planner, "blend.0.wax")
+    press("space")
+    assert planner.plan.blend[0].wax == "paraffin_low"
+    press(text="cheese")
+    press("enter")
+    assert "cheese" in planner.message
+
+
+def test_page_keys_go_from_part_to_part(planner: SetupController, press: Press) -> None:
+    press("home")
+    seen = []
+    for _ in range(40):
+        press("pagedown")
+        seen.append(planner.row.path)
+        if seen[-1] == "start":
+            break
+    assert seen[:5] == ["moulds.0.shape", "moulds.add", "blend.0.wax", "blend.add", "pour_c"]
+    assert seen[-1] == "start"
+    back = []
+    for _ in seen:
+        press("pageup")
+        back.append(planner.row.path)
+    assert back[-1] == "title"
+    assert back[:-1] == seen[-2::-1]
 
 
 def test_letters_and_arrows_choose_and_the_choice_is_filed_at_once(
@@ -157,7 +227,7 @@ def test_another_mould_is_stood_on_at_once(planner: SetupController, press: Pres
     stand_on(planner, "moulds.add")
     press("enter")
     assert len(planner.plan.moulds) == 2
-    assert planner.rows()[planner.at].path == "moulds.1.name"
+    assert planner.rows()[planner.at].path == "moulds.1.shape"
     stand_on(planner, "moulds.remove")
     press("enter")
     assert len(planner.plan.moulds) == 1
@@ -227,10 +297,10 @@ def test_pasted_text_is_typed_text_but_not_without_end(planner: SetupController,
 
 
 def test_a_paste_into_a_choice_does_nothing(planner: SetupController) -> None:
-    stand_on(planner, "units")
-    planner.paste("us")
+    stand_on(planner, "moulds.0.material")
+    planner.paste("glass")
     assert planner.text is None
-    assert planner.plan.units == "metric"
+    assert planner.plan.moulds[0].material == "bright metal"
 
 
 def test_what_was_filed_is_there_when_the_plan_is_opened_again(
@@ -291,7 +361,7 @@ def test_a_value_that_no_longer_fits_leads_to_the_field_once_and_never_holds(
     stand_on(planner, "title")
     press(text="anyway")
     press("enter")
-    assert planner.row.path == "units"
+    assert planner.row.path == "room_c"
 
 
 def test_a_wax_by_its_sheet_opens_the_sheet_to_be_typed(planner: SetupController, press: Press) -> None:
@@ -498,6 +568,28 @@ def test_the_foot_says_in_full_what_the_chosen_row_has_no_room_for(
             assert row.hint in here or row.hint in foot
 
 
+@pytest.mark.parametrize("cells", [80, 100, 120])
+def test_no_hint_is_cut(hostile: SetupController, cells: int) -> None:
+    """Where the row has no room for what it says, the foot has: with findings or without."""
+    plan = replace(
+        hostile.plan,
+        title="short",
+        blend=(BlendPart(wax="beeswax", share=0.9), BlendPart(wax="palm", share=0.3)),
+        own=(),
+        layers=(Layer(colour="dark green", scent_load=0.3), Layer(colour="pale green")),
+        moulds=(Mould(name="tall"), Mould()),
+        typed={"blend.0.share": "90 %", "blend.1.share": "30 %"},
+    )
+    hostile.live.file(ev.PlanDrafted(plan=plan), now=NOW)
+    for at, row in enumerate(hostile.rows()):
+        hostile.at = at
+        drawn = [text_of(line) for line in draw_setup(hostile, cells, 24)]
+        here = next(line for line in drawn if line.startswith("› "))
+        foot = " ".join(" ".join(drawn[drawn.index("─" * cells) : -1]).split())
+        said = row.hint if row.value or row.kind == "act" else row.ghost
+        assert said in here or said in foot, (row.path, said, here, foot)
+
+
 def test_a_page_is_scrolled_to_its_end_and_no_further(hostile: SetupController, press: Press) -> None:
     press("tab", "end")
     last = draw_setup(hostile, 80, 24)
@@ -512,7 +604,9 @@ def test_the_bottom_line_names_the_key_to_sheet_findings_and_sources(
     def foot(cells: int, rows: int) -> str:
         return text_of(draw_setup(planner, cells, rows)[-1])
 
-    assert "Tab sheet, findings, sources" in foot(80, 24)
+    assert "Tab sheet, findings, sources" in foot(120, 40)
+    assert "Tab sheet" in foot(80, 24)
+    assert "PgDn next part" in foot(80, 24)
     assert "Tab sheet" in foot(40, 12)
     assert "Esc back" in foot(40, 12)
     press("tab")

@@ -119,7 +119,7 @@ def test_the_setup_form_keeps_the_chosen_row_in_sight_at_every_size(kitchen):
         for keys, chosen in (
             ("\x1b[F", "› BEGIN THE DAY"),
             ("\x1b[H", "› name of the session"),
-            ("\x1b[B" * 6, "› how many"),
+            ("\x1b[B" * 7, "› how many"),
         ):
             form.type(keys)
             form.wait_for(chosen)

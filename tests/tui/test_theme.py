@@ -9,7 +9,7 @@ import pytest
 from rich.color import Color, ColorSystem
 from rich.color_triplet import ColorTriplet
 
-from pourday.plan.form_read import SWATCHES
+from pourday.plan.colours import SWATCHES
 from pourday.plan.model import Layer
 from pourday.tui.terminal.theme import DARK, DARK_16, FEW, LIGHT, LIGHT_16, MONO, PALETTES, palette_for, style
 

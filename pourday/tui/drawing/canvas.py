@@ -9,7 +9,7 @@ from textual.geometry import Region
 from textual.strip import Strip
 from textual.widget import Widget
 
-from pourday.tui.drawing.lines import Line, fit
+from pourday.tui.drawing.lines import TARGET, Line, fit, target_at
 from pourday.tui.terminal.theme import DARK, Palette, style
 
 
@@ -48,10 +48,14 @@ class Canvas(Widget, can_focus=False):
             return self._strips[y]
         return Strip.blank(self.size.width, style(self.palette, "ink"))
 
+    def target(self, x: int, y: int) -> str:
+        """What a click on this cell stands for; empty where that is nothing."""
+        return target_at(self._lines[y], x) if 0 <= y < len(self._lines) else ""
+
     def plain(self) -> str:
         """What is shown, as text, for tests."""
         return "\n".join("".join(text for text, _ in line).rstrip() for line in self._lines)
 
     def _strip(self, line: Line) -> Strip:
-        segments = [Segment(text, style(self.palette, job)) for text, job in line]
+        segments = [Segment(text, style(self.palette, job.partition(TARGET)[0])) for text, job in line]
         return Strip(segments, self.size.width)

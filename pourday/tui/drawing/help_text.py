@@ -108,6 +108,8 @@ _SETUP = Page(
     ),
     (
         ("Up Down", "to another row; what was typed is filed"),
+        ("PgUp PgDn", "to the part before, the part after"),
+        ("End", "to BEGIN THE DAY, from every row"),
         ("Left Right", "another choice, where a row has choices; Space too"),
         ("Enter", "files the row and goes on; opens ▸ rows; does what an act says"),
         ("Tab", "weigh sheet, findings, where figures come from, form"),

@@ -1,6 +1,8 @@
 """Lines of styled text, the material every drawing is made of: pure, and easy to test as plain text.
 
-A line is a tuple of (text, job) pieces; the theme turns jobs into colours at the very end.
+A line is a tuple of (text, job) pieces; the theme turns jobs into colours at the very end. A job can also carry what a
+click on its text stands for, behind ` @`: keys to press (`soft @enter`, `ink @l+a`), or a row to stand on (`ink @#3`). So
+whatever moves, wraps or cuts a piece takes its target along.
 """
 
 from __future__ import annotations
@@ -9,11 +11,15 @@ from collections.abc import Iterable, Sequence
 
 from rich.cells import cell_len, set_cell_size
 
+from pourday.tui.terminal.keys import keys_of
+
 Piece = tuple[str, str]
 """(text, job): the job, like `ink` or `glow bold`, says what a text is for; see `theme.style`."""
 Line = tuple[Piece, ...]
 
 EMPTY: Line = ()
+TARGET = " @"
+"""Between what a job is drawn in and what a click on it stands for."""
 _HELD = "\ufffc"
 """Stands for a blank at which no line may be broken, while lines are broken."""
 
@@ -31,6 +37,81 @@ def width(pieces: Line) -> int:
 def text_of(pieces: Line) -> str:
     """The line without its jobs."""
     return "".join(text for text, _ in pieces)
+
+
+def target_of(job: str) -> str:
+    """What a click on a text of this job stands for; empty where that is nothing."""
+    return job.partition(TARGET)[2]
+
+
+def clickable(pieces: Line, stands_for: str) -> Line:
+    """The line with a target wherever a piece has none of its own."""
+    if not stands_for:
+        return pieces
+    return tuple((text, job if TARGET in job else f"{job}{TARGET}{stands_for}") for text, job in pieces)
+
+
+def target_at(pieces: Line, cell: int) -> str:
+    """What a click on this cell of the line stands for."""
+    at = 0
+    for text, job in pieces:
+        at += width(((text, job),))
+        if cell < at:
+            return target_of(job)
+    return ""
+
+
+def hint(shows: str, says: str = "", key_job: str = "ink bold", says_job: str = "soft") -> Line:
+    """A key as it stands in a list of keys, and what it does: a click on either is the key.
+
+    Of several keys (`Up Down`) each is a target of its own, and the words are none.
+    """
+    named = keys_of(shows)
+    if len(named) == 1:
+        return clickable(((shows, key_job), *(((f" {says}", says_job),) if says else ())), named[0])
+    words = shows.split(" ")
+    if len(named) != len(words):
+        return ((shows, key_job), *(((f" {says}", says_job),) if says else ()))
+    pieces: list[Piece] = []
+    for word, key in zip(words, named, strict=True):
+        pieces += [*([(" ", key_job)] if pieces else []), (word, f"{key_job}{TARGET}{key}")]
+    return (*pieces, *(((f" {says}", says_job),) if says else ()))
+
+
+def tall(rows: Sequence[Line], high: int = 3) -> list[Line]:
+    """The lines, the targets of the last one reaching up over those above it that have none: for a knuckle on a screen."""
+    *above, last = rows
+    bare = [at for at in range(max(0, len(above) - high + 1), len(above)) if not _has_target(above[at])]
+    drawn = list(above)
+    for at in bare:
+        drawn[at] = _under(above[at], last)
+    return [*drawn, last]
+
+
+def _has_target(pieces: Line) -> bool:
+    return any(TARGET in job for _, job in pieces)
+
+
+def _under(pieces: Line, targets: Line) -> Line:
+    """The line with the targets of another, cell by cell."""
+    spans: list[tuple[int, str]] = []
+    at = 0
+    for text, job in targets:
+        at += width(((text, job),))
+        spans.append((at, target_of(job)))
+    whole = fit(pieces, max(at, width(pieces)))
+    out: list[Piece] = []
+    cell = 0
+    for text, job in whole:
+        for sign in text:
+            stands_for = next((target for end, target in spans if cell < end), "")
+            piece = (sign, f"{job}{TARGET}{stands_for}" if stands_for else job)
+            if out and out[-1][1] == piece[1]:
+                out[-1] = (out[-1][0] + sign, piece[1])
+            else:
+                out.append(piece)
+            cell += cell_len(sign)
+    return tuple(out)
 
 
 def fit(pieces: Line, cells: int) -> Line:
@@ -118,12 +199,12 @@ def answer_key(key: str, label: str) -> str:
     return f"{key}:" if key.isdigit() and label[:1].isdigit() else key
 
 
-def listed(keys: Iterable[tuple[str, str]], cells: int, head: Line = ()) -> Line:
+def listed(keys: Iterable[tuple[str, str]], cells: int, head: Line = (), between: int = 3) -> Line:
     """One line of (key, what it does), the most needed first, after `head`; what does not fit whole is left out."""
     pieces = head
     for key, short in keys:
-        gap = "   " if pieces and pieces is not head else ""
-        more: Line = (*pieces, (f"{gap}{key}", "ink bold"), (f" {short}" if short else "", "soft"))
+        gap: Line = ((" " * between, "soft"),) if pieces and pieces is not head else EMPTY
+        more: Line = (*pieces, *gap, *hint(key, short))
         if width(more) > cells:
             break
         pieces = more
@@ -134,7 +215,7 @@ def key_lines(keys: tuple[tuple[str, str], ...], cells: int, most: int = 1) -> l
     """(key, what it does), the most needed first, on at most so many lines; what does not fit is in the help."""
     drawn: list[Line] = [EMPTY]
     for key, says in keys:
-        piece: Line = ((key, "ink bold"), (f" {says}", "soft"))
+        piece = hint(key, says)
         gap: Line = (("   ", "soft"),) if drawn[-1] else EMPTY
         if width(drawn[-1]) + width(gap) + width(piece) <= cells:
             drawn[-1] = (*drawn[-1], *gap, *piece)

@@ -6,7 +6,7 @@ The screen does what an `HomeCommand` says; everything else (cursor, questions, 
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
@@ -19,31 +19,42 @@ if TYPE_CHECKING:
     from pourday.session.state import State
     from pourday.store.library import Summary
     from pourday.store.memories import KeptPlan
+    from pourday.units import Units
 
 Page = Literal["list", "plans"]
+MEASURES = (("m", "metric: g, mm, °C"), ("u", "US: oz, in, °F"))
+"""What is asked once, before the first plan."""
+LONGEST = 20
+"""Characters of an answer that is typed."""
 
 
 @dataclass(frozen=True, slots=True)
 class HomeCommand:
     """What the screen is to do: what a controller that knows no Textual and no files cannot."""
 
-    act: Literal["leave", "open", "begin", "demo", "rehearse", "settings", "candles"]
+    act: Literal["leave", "open", "begin", "demo", "rehearse", "settings", "candles", "keep"]
     session: str = ""
     plan: Plan | None = None
     """What to begin with, or to rehearse; None for an empty plan."""
     state: State | None = None
     """The day that has begun, where its rest is to be rehearsed."""
+    keep: tuple[tuple[str, str], ...] = ()
+    """Settings to be saved, by name, as typed;"""
+    begins: bool = False
+    """and whether a plan is begun with them."""
 
 
 @dataclass(frozen=True, slots=True)
 class HomeQuestion:
-    """A question with the keys that answer it."""
+    """A question with the keys that answer it, or with a text that is typed."""
 
     says: str
     choices: tuple[tuple[str, str], ...]
     answer: Callable[[str], HomeCommand | None]
     neither: str = "neither"
     """What Escape does."""
+    typed: str | None = None
+    """What is typed so far; None where a key answers."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,8 +70,10 @@ class NextOfSession:
 class HomeController:
     """The sessions of a folder, and where the person stands among them."""
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, folder: Path, *, first: bool = False) -> None:
         self.folder = folder
+        self.first = first
+        """Whether nobody ever said in which units they weigh and measure."""
         self.sessions: list[Summary] = []
         self.known = False
         """Whether the folder was read yet."""
@@ -80,6 +93,11 @@ class HomeController:
         """Whether the person moved the cursor: it then stays on its session, else on the first."""
 
     # -- what there is ------------------------------------------------------------------------------
+
+    @property
+    def asks_first(self) -> bool:
+        """Whether the very first question stands there: nothing was planned yet, and no units were chosen."""
+        return self.first and self.known and not self.sessions
 
     @property
     def chosen(self) -> Summary | None:
@@ -156,6 +174,8 @@ class HomeController:
         """A key while a question is open: one of its choices, or away with it."""
         question = self.question
         assert question is not None
+        if question.typed is not None:
+            return self._type(question, key, sign)
         if key in ("escape", "q"):
             self.question = None
         elif any(sign.lower() == choice for choice, _ in question.choices):
@@ -163,8 +183,52 @@ class HomeController:
             return question.answer(sign.lower())
         return None
 
+    def _type(self, question: HomeQuestion, key: str, sign: str) -> HomeCommand | None:
+        """A key while an answer is typed; one that cannot be taken stays there, with a sentence."""
+        typed = question.typed or ""
+        if key == "enter":
+            command = question.answer(typed)
+            self.question = None
+            return command
+        if key == "escape":
+            self.question = None
+        elif key == "backspace":
+            self.question = replace(question, typed=typed[:-1])
+        elif len(sign) == 1 or key == "space":
+            self.question = replace(question, typed=(typed + (" " if key == "space" else sign))[:LONGEST])
+        return None
+
+    # -- the very first start -------------------------------------------------------------------------
+
+    def _ask_units(self, *, begins: bool) -> None:
+        """In which units somebody weighs and measures: asked once, for all plans."""
+        says = "First, once: how do you weigh and measure? (, changes it later)"
+        self.question = HomeQuestion(says, MEASURES, partial(self._ask_altitude, begins), "later")
+
+    def _ask_altitude(self, begins: bool, key: str) -> None:
+        """How high the kitchen lies, which says where water boils."""
+        units: Units = "us" if key == "u" else "metric"
+        like = "like 1500 ft or 450 m" if units == "us" else "like 450 m"
+        says = f"How high above the sea is your kitchen ({like}; it says where water boils)? Enter alone: near it."
+        answer = partial(self._keep_kitchen, units, begins)
+        self.question = HomeQuestion(says, (), answer, "later", typed="")
+
+    def _keep_kitchen(self, units: Units, begins: bool, typed: str) -> HomeCommand:
+        """Keep both for all plans. Raises `Trouble` for what is no altitude."""
+        from pourday.store.settings_fields import BY_NAME
+
+        keep: tuple[tuple[str, str], ...] = (("units", units),)
+        if typed.strip():
+            BY_NAME["altitude"].read(typed, units)
+            keep = (*keep, ("altitude", typed.strip()))
+        self.first = False
+        return HomeCommand("keep", keep=keep, begins=begins)
+
     def _list(self, key: str, sign: str) -> HomeCommand | None:
         """A key at the list of sessions."""
+        if self.asks_first and sign in ("m", "u"):
+            self._ask_altitude(False, sign)
+            return None
         last = len(self.sessions) - 1
         steps = {"up": -1, "down": 1, "pageup": -10, "pagedown": 10, "home": -last, "end": last}
         if key in steps:
@@ -175,7 +239,7 @@ class HomeController:
             case "enter" | "space" | " ":
                 return self._open()
             case "n":
-                return HomeCommand("begin")
+                return self._new()
             case "c":
                 return self._begin_from()
             case "p":
@@ -191,6 +255,15 @@ class HomeController:
             case "q" | "escape":
                 return HomeCommand("leave")
         return None
+
+    def _new(self) -> HomeCommand | None:
+        """A new plan; before the very first one the units are asked."""
+        if not self.known:
+            self.read()
+        if self.asks_first:
+            self._ask_units(begins=True)
+            return None
+        return HomeCommand("begin")
 
     def _candles(self) -> HomeCommand | None:
         """The candles of the chosen session; of what is due first, as long as nobody chose."""

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from pourday.times import clock, local
 from pourday.tui.drawing.lines import EMPTY, Line, fit, key_lines, line, width, wrap
-from pourday.tui.home.controller import HomeController, is_open
+from pourday.tui.home.controller import MEASURES, HomeController, is_open
 
 if TYPE_CHECKING:
     from pourday.store.library import Summary
@@ -221,6 +221,10 @@ def _plans(home: HomeController, now: float, cells: int) -> tuple[list[Line], in
 def _foot(home: HomeController, now: float, cells: int, rows: int) -> list[Line]:
     """What there is to say (a message, a question, or about the row under the cursor), then the keys."""
     drawn = wrap(home.message, cells, "late", most=5 if rows >= 16 else 3)
+    if home.question is not None and home.question.typed is not None:
+        typed: Line = ((home.question.typed + "▏", "glow bold"),)
+        under = key_lines((("Enter", "goes on"), ("Esc", home.question.neither), ("F1", "FIRE")), cells)
+        return [*drawn, *wrap(home.question.says, cells, "glow bold"), typed, *under]
     if home.question is not None:
         keys = (*home.question.choices, ("Esc", home.question.neither))
         return [*drawn, *wrap(home.question.says, cells, "glow bold"), *key_lines(keys, cells, most=4)]
@@ -232,6 +236,9 @@ def _foot(home: HomeController, now: float, cells: int, rows: int) -> list[Line]
     fire = ("e", "FIRE")
     rest = (("p", "kept plans"), ("r", "rehearse"), (",", "settings"))
     if home.known and not home.sessions:
+        if home.asks_first:
+            drawn += wrap("First, once: how do you weigh and measure?", cells, "glow bold")
+            drawn += key_lines(MEASURES, cells)
         return [
             *drawn,
             *key_lines((("d", "demo"), ("n", "new"), fire, ("/", "help"), ("q", "leave"), *rest), cells),

@@ -46,7 +46,8 @@ class HomeScreen(LineScreen):
     @property
     def home(self) -> HomeController:
         if self._home is None:
-            self._home = HomeController(self.pourday.folder)
+            first = "units" not in self.pourday.loaded.texts
+            self._home = HomeController(self.pourday.folder, first=first)
         return self._home
 
     def on_screen_resume(self) -> None:
@@ -126,6 +127,31 @@ class HomeScreen(LineScreen):
                 self._rehearse(command)
             case "settings":
                 self.pourday.open_settings()
+            case "keep":
+                self._keep(command)
+
+    def _keep(self, command: HomeCommand) -> None:
+        """Save what was answered at the first start; it counts until the end where it cannot be saved."""
+        from pourday.store.settings import from_text, save
+
+        path = self.pourday.loaded.path
+        try:
+            for name, text in command.keep:
+                self.pourday.apply(save(path, name, text))
+        except Trouble as trouble:
+            self.home.message = str(trouble)
+            self.pourday.apply(
+                from_text("\n".join(f'{name} = "{text}"' for name, text in command.keep), path)
+            )
+            if not command.begins:
+                return
+        if command.begins:
+            self._begin(None)
+        else:
+            self.home.message = "Kept for all plans; , changes it. n plans a day."
+
+    def typing(self) -> bool:
+        return self.home.question is not None and self.home.question.typed is not None
 
     def _begin(self, plan: Plan | None) -> None:
         """Begin a session with a plan, else with an empty one."""

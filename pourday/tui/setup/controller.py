@@ -21,7 +21,7 @@ MARKS = ("open", "done", "waived")
 PAGES = ("weigh sheet", "findings", "where figures come from")
 """What Tab turns to, one after another, and then back to the form."""
 _LEAP = 8
-"""Rows that a page key goes."""
+"""Lines that a page key goes on a page; in the form it goes from part to part."""
 _STEPS = {"up": -1, "down": 1, "pageup": -_LEAP, "pagedown": _LEAP, "home": -10_000, "end": 10_000}
 
 
@@ -38,6 +38,8 @@ class SetupController:
         self.at = 0
         self.text: str | None = None
         """What is being typed into the row; None while it stands as it was."""
+        self._refused = False
+        """What is typed was not taken: the next letter begins anew, Backspace mends it."""
         self.opened: frozenset[str] = frozenset()
         """Folds that are open."""
         self.page: int | None = None
@@ -97,6 +99,15 @@ class SetupController:
         except Trouble:
             return self.plan
 
+    def meant(self) -> str:
+        """What the row would say if what is typed were filed; empty where it says the same, or nothing."""
+        plan = self.preview()
+        if plan is self.plan or self.text is None:
+            return ""
+        path = self.row.path
+        value = next((row.value for row in rows(plan, self.known) if row.path == path), "")
+        return "" if value == self.text else value
+
     def recall(self) -> None:
         """Look up what is remembered of own waxes and of these moulds."""
         if self.memories is None:
@@ -130,6 +141,8 @@ class SetupController:
             self._move(row, key, now, begins=confirms == "begin")
         elif row.kind == "fold" and key in ("space", "left", "right"):
             self._toggle(row)
+        elif takes_text(row) and not (key in ("left", "right") or (key == "space" and not self.text)):
+            self._edit(row, key, character)
         elif row.kind == "choice" and (key in ("left", "right", "space") or (character or "").isalpha()):
             self._choose(row, key, character, now)
         elif row.kind == "text":
@@ -138,11 +151,12 @@ class SetupController:
     def paste(self, text: str) -> None:
         """Text from the clipboard, as if it had been typed; lines become one, with commas between them."""
         self._confirms = ""
-        if self.row.kind != "text" or self.page is not None:
+        if not (self.row.kind == "text" or takes_text(self.row)) or self.page is not None:
             self.message = "Pasted text is not taken here; nothing was changed."
             return
         joined = ", ".join(line.strip().rstrip(",;") for line in text.splitlines() if line.strip())
-        whole = plain((self.text or "") + joined, 2 * LONGEST)
+        whole = plain(("" if self._refused else self.text or "") + joined, 2 * LONGEST)
+        self._refused = False
         self.text = whole[:LONGEST]
         self.message = f"Only the first {LONGEST} characters were taken." if len(whole) > LONGEST else ""
 
@@ -159,7 +173,7 @@ class SetupController:
 
     def _back(self) -> None:
         if self.text is not None:
-            self.text = None
+            self.text, self._refused = None, False
         else:
             self._leave()
 
@@ -188,8 +202,19 @@ class SetupController:
             self._toggle(row)
         elif key == "enter" and row.kind == "act":
             self._act(row, now, begins=begins)
+        elif key in ("pageup", "pagedown"):
+            self._turn(1 if key == "pagedown" else -1)
         else:
             self._step(_STEPS.get(key, 1))
+
+    def _turn(self, by: int) -> None:
+        """To where the next or the last part of the form begins, or to its end."""
+        shown = self.rows()
+        parts = [at for at, row in enumerate(shown) if row.head or row.part or row.path == "start"]
+        if by > 0:
+            self.at = next((at for at in parts if at > self.at), len(shown) - 1)
+        else:
+            self.at = next((at for at in reversed(parts) if at < self.at), 0)
 
     def _step(self, by: int) -> None:
         self.at = max(0, min(len(self.rows()) - 1, self.at + by))
@@ -208,10 +233,11 @@ class SetupController:
         self.opened = self.opened ^ {row.path}
 
     def _edit(self, row: Row, key: str, character: str | None) -> None:
+        refused, self._refused = self._refused, False
         if key == "backspace":
             self.text = (row.value if self.text is None else self.text)[:-1]
         elif character is not None and character.isprintable():
-            self.text = ((self.text or "") + character)[:LONGEST]
+            self.text = (("" if refused else self.text or "") + character)[:LONGEST]
 
     def _choose(self, row: Row, key: str, character: str | None, now: float) -> None:
         """Turn a row of choices with the arrows or Space, or to the next choice that begins with the typed letter."""
@@ -244,9 +270,9 @@ class SetupController:
             else:
                 plan = set_field(self.plan, row.path, text, self.known)
         except Trouble as trouble:
-            self.message, self.page = str(trouble), None
+            self.message, self.page, self._refused = str(trouble), None, self.text is not None
             return False
-        self.text = None
+        self.text, self._refused = None, False
         return self._take(plan, row.path, now)
 
     def _keep(self, name: str, now: float) -> None:
@@ -367,6 +393,11 @@ class SetupController:
             self._confirms = "leave"
             self.message = f"NOT SAVED. {self.live.trouble}"
         return True
+
+
+def takes_text(row: Row) -> bool:
+    """Whether letters are typed into a row of choices."""
+    return row.kind == "choice" and row.words
 
 
 def _trouble(plan: Plan) -> Trouble | None:

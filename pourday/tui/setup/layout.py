@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from pourday.plan.form import Row
-from pourday.tui.drawing.lines import EMPTY, Line, beside, fit, line, text_of, width, wrap
+from pourday.tui.drawing.lines import EMPTY, Line, beside, clickable, fit, line, listed, text_of, width, wrap
 from pourday.tui.drawing.weigh_sheet import draw_sheet, finding_at, findings_page, origins_page, whole_sheet
-from pourday.tui.setup.controller import PAGES, SetupController
+from pourday.tui.setup.controller import PAGES, SetupController, takes_text
 
 LABEL = 22
 """Cells for the label of a row."""
@@ -69,9 +69,27 @@ def _form(setup: SetupController, cells: int, rows: int) -> list[Line]:
             drawn += [EMPTY, line(row.head, "soft")] if drawn else [line(row.head, "soft")]
         if index == setup.at:
             here = len(drawn)
-        drawn.append(_row(row, index == setup.at, setup, cells))
+        drawn.append(clickable(_row(row, index == setup.at, setup, cells), f"#{index}"))
     start = max(0, min(here - rows // 2, len(drawn) - rows))
-    return drawn[start : start + rows]
+    return _window(drawn, start, rows, cells)
+
+
+def _window(drawn: list[Line], start: int, rows: int, cells: int) -> list[Line]:
+    """So many lines from one on, with a mark at the right end of the first and last where there is more."""
+    shown = drawn[start : start + rows]
+    more = ((0, "▲", start > 0), (len(shown) - 1, "▼ more", start + rows < len(drawn)))
+    for at, sign, is_more in more:
+        if is_more and shown:
+            mark = line(f" {sign}", "soft")
+            shown[at] = (*fit(_unpadded(shown[at]), cells - width(mark)), *mark)
+    return shown
+
+
+def _unpadded(drawn: Line) -> Line:
+    """The line without the blanks at its end."""
+    while drawn and not drawn[-1][0].strip():
+        drawn = drawn[:-1]
+    return (*drawn[:-1], (drawn[-1][0].rstrip(), drawn[-1][1])) if drawn else drawn
 
 
 def _row(row: Row, chosen: bool, setup: SetupController, cells: int) -> Line:
@@ -92,6 +110,8 @@ def _row(row: Row, chosen: bool, setup: SetupController, cells: int) -> Line:
     value = row.value if setup.text is None or not chosen else setup.text + "▏"
     shown = f"‹ {value} ›" if row.kind == "choice" and chosen else value
     aside = row.ghost if not value else f"  {row.hint}" if chosen and row.hint else ""
+    if chosen and setup.text and row.words:
+        aside = f"  {setup.meant() or 'Enter takes it'}"
     swatch: Line = ()
     if row.path.endswith(".swatch") and len(row.value) == 7:
         swatch = (("[", "rule"), ("██", row.value), ("] ", "rule"))
@@ -116,11 +136,11 @@ def _foot(setup: SetupController, cells: int, remark: str, least: int) -> list[L
     finding = None if said or setup.page is not None else finding_at(setup.preview(), row.path)
     message = wrap(said, cells, "late", most=2)
     if not said and setup.page is None:
-        message = _in_full(row, setup, cells, 1 if finding else 2)
+        message = _in_full(row, setup, cells, 2)
     if finding:
-        message += wrap(finding[0], cells, finding[1], most=2 - len(message))
+        message += wrap(finding[0], cells, finding[1], most=max(1, 2 - len(message)))
     message = [*[EMPTY] * (least - len(message)), *message]
-    return [line("─" * cells, "rule"), *message, fit(line(_keys(setup, row, cells), "soft"), cells)]
+    return [line("─" * cells, "rule"), *message, _keys(setup, row, cells)]
 
 
 def _in_full(row: Row, setup: SetupController, cells: int, most: int) -> list[Line]:
@@ -140,24 +160,23 @@ def _unsaved(setup: SetupController) -> str:
     return f"NOT SAVED. {live.trouble}" if live.unsaved and live.trouble else ""
 
 
-def _keys(setup: SetupController, row: Row, cells: int) -> str:
+def _keys(setup: SetupController, row: Row, cells: int) -> Line:
     """What works now, in a line."""
     if setup.page is not None:
         after = (*PAGES, "form")[setup.page + 1]
-        return f"Tab {after} · Esc back · e FIRE · Up Down move"
+        return listed((("Tab", after), ("Esc", "back"), ("e", "FIRE"), ("Up Down", "move")), cells)
     do = {
-        "text": "type, Enter next",
-        "choice": "Left Right change",
-        "act": "Enter does it",
-        "fold": "Enter closes it" if row.path in setup.opened else "Enter opens it",
+        "text": (("Enter", "next"),),
+        "choice": (("Left Right", "change"),),
+        "act": (("Enter", "does it"),),
+        "fold": (("Enter", "closes it" if row.path in setup.opened else "opens it"),),
     }[row.kind]
+    typed = row.kind == "text" or takes_text(row)
+    fire = ("F1" if typed else "e", "FIRE")
     # From every row the way to the stove and the fire card are in sight.
-    begin = "" if row.path == "start" else "End BEGIN"
-    fire = f"{'F1' if row.kind == 'text' else 'e'} FIRE"
+    begin = () if row.path == "start" else (("End", "BEGIN THE DAY" if cells >= 100 else "BEGIN"),)
+    ways = (*begin, ("Tab", "sheet"), ("Esc", "back"), fire)
     if cells < SIDE_BY_SIDE:
-        ways = [part for part in (begin, "Tab sheet", "Esc back", fire) if part]
-        whole = " · ".join([do, *ways])
-        return whole if len(whole) <= cells else "  ".join(ways)
-    pages = "Tab sheet, findings, sources" if cells >= 80 else "Tab sheet"
-    begin += " THE DAY" if begin and cells >= 92 else ""
-    return " · ".join(part for part in (do, begin, pages, "Esc back", fire) if part)
+        return listed((*ways, *do), cells, between=2)
+    sources = ("Tab", "sheet, findings, sources" if cells >= 100 else "sheet")
+    return listed((*do, *begin, sources, ("Esc", "back"), fire, ("PgDn", "next part")), cells)

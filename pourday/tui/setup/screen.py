@@ -9,7 +9,7 @@ from pourday.store.live import LiveSession
 from pourday.store.memories import Memories
 from pourday.tui.base import LineScreen
 from pourday.tui.drawing.lines import Line
-from pourday.tui.setup.controller import SetupController
+from pourday.tui.setup.controller import SetupController, takes_text
 from pourday.tui.setup.layout import draw_setup
 from pourday.tui.terminal.clocks import Clock
 
@@ -39,7 +39,8 @@ class SetupScreen(LineScreen):
         return draw_setup(self.controller, cells, rows)
 
     def typing(self) -> bool:
-        return self.controller.page is None and self.controller.row.kind == "text"
+        row = self.controller.row
+        return self.controller.page is None and (row.kind == "text" or takes_text(row))
 
     def may_repeat(self, key: str, character: str | None) -> bool:
         row = self.controller.row

@@ -118,6 +118,32 @@ def spoken(key: str) -> str:
     return key if len(key) == 1 else _SPOKEN.get(key, key.replace("_", " ").title())
 
 
+_NAMED = {shows: key for key, shows in _SPOKEN.items()} | {
+    "PgUp": "pageup",
+    "PgDn": "pagedown",
+    "Left": "left",
+    "Right": "right",
+    "Home": "home",
+    "End": "end",
+    "Delete": "delete",
+    **{f"F{number}": f"f{number}" for number in range(1, 13)},
+}
+
+
+def keys_of(shows: str) -> tuple[str, ...]:
+    """The keys, by Textual's names, that a hint shows (`Space`, `Up Down`, `[ ]`); none for words that are no keys."""
+    words = shows.split()
+    named = [_NAMED.get(word) or (canonical(word) if len(word) == 1 else "") for word in words]
+    return tuple(named) if named and all(named) else ()
+
+
+def character_of(key: str) -> str | None:
+    """What a key types, by Textual's name for it."""
+    if key == "space":
+        return " "
+    return _CHARACTERS.get(key) or (key if len(key) == 1 else None)
+
+
 def neighbours(key: str) -> set[str]:
     """Keys that a finger meant for this one may touch, on a standard keyboard; by character, or name where they have none."""
     sign = _CHARACTERS.get(key, key)
