@@ -23,6 +23,8 @@ examples:
   pourday resume 2026-11-25      carry one on (without a name: the newest that is open)
   pourday show 2026-11-25        the record as text (--story, --csv, --json)
   pourday due                    which candles may be burned, weighed or given today
+  pourday why 2026-11-25 B --fault "seam split"
+                                 what it came from by the record, and what to change
   pourday print 2026-11-25 sheet  the page for the wall (or record, or slip), as HTML
   pourday plan pillars.json      weigh out a plan file
   pourday plan --from 2026-11-25 --as-poured --mould A --out again.json
@@ -126,6 +128,18 @@ def _add_commands(commands: argparse._SubParsersAction[_Parser], shared: _Parser
     as_what = due.add_mutually_exclusive_group()
     as_what.add_argument("--json", action="store_true", help="as JSON")
     as_what.add_argument("--ics", action="store_true", help="as a calendar file")
+    why = commands.add_parser(
+        "why", parents=[shared], help="why a candle came out as it did, and the one thing to change"
+    )
+    why.add_argument("id", help="its session, as “pourday list” shows it")
+    why.add_argument("letter", help="letter of its mould")
+    why.add_argument(
+        "--fault",
+        metavar="NAME",
+        help="what is seen, like “seam split”; without it what was said of it, or the list",
+    )
+    why.add_argument("--json", action="store_true", help="as JSON")
+    why.add_argument("--out", metavar="FILE", help="a new plan file with the one change in it")
     papers = commands.add_parser(
         "print", parents=[shared], help="a page for the wall, the whole record, or slips for the candles"
     )

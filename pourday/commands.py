@@ -54,6 +54,8 @@ def run(arguments: argparse.Namespace) -> int:
             return _show(folder, arguments)
         case "due":
             return _due(folder, arguments)
+        case "why":
+            return _why(folder, arguments)
         case "print":
             return _paper(folder, arguments)
         case "check":
@@ -148,6 +150,36 @@ def _due(folder: Path, arguments: argparse.Namespace) -> int:
     for remark in remarks:
         complain(remark)
     return TROUBLE if remarks else OK
+
+
+def _why(folder: Path, arguments: argparse.Namespace) -> int:
+    """`pourday why`: the causes of a fault weighed by the record, and the one thing to change."""
+    import json
+
+    import msgspec
+
+    from pourday.reports.faults_report import fault_list, faults_told, why_data, why_of, why_text
+
+    letter = arguments.letter.upper()
+    told = faults_told(folder, arguments.id, letter) if arguments.fault is None else [arguments.fault]
+    if not told:
+        say("\n".join(fault_list(letter)))
+        return OK
+    if arguments.json and len(told) > 1:
+        raise Trouble(
+            f"{letter} has {len(told)} faults: {', '.join(told)}.", instead="Name one with --fault."
+        )
+    for name in told:
+        why = why_of(folder, arguments.id, letter, name)
+        text = json.dumps(why_data(why), indent=2, ensure_ascii=False, allow_nan=False)
+        say(text if arguments.json else "\n".join(why_text(why, letter)))
+        if arguments.out is not None:
+            save_new(
+                Path(arguments.out),
+                msgspec.json.format(msgspec.json.encode(why.change.plan), indent=1) + b"\n",
+            )
+            return OK
+    return OK
 
 
 def _paper(folder: Path, arguments: argparse.Namespace) -> int:

@@ -356,3 +356,22 @@ def test_a_cooling_curve_is_read_as_text_and_as_data(call, tmp_path):
     assert "It sets at 58.0 °C" in done.stdout
     assert "paraffin" in done.stdout
     assert "no.csv cannot be read" in sentence(call("curve", str(tmp_path / "no.csv")), 1)
+
+
+def test_why_weighs_a_fault_of_a_candle_and_writes_the_next_plan(call, tmp_path):
+    call.folder.mkdir(parents=True, exist_ok=True)
+    sample = "2026-10-25-demo-a"
+    shutil.copy(pathlib.Path(pourday.__file__).parents[1] / "sessions" / f"{sample}.json", call.folder)
+    data = json.loads(call("why", sample, "a", "--fault", "seam split", "--json").stdout)
+    assert {"causes", "change"} <= set(data)
+    assert {"cause", "odds", "for", "against", "not_recorded"} == set(data["causes"][0])
+    new = str(tmp_path / "next.json")
+    done = call("why", sample, "B", "--fault", "Hollow", "--out", new)
+    assert (done.returncode, done.stderr) == (0, "")
+    assert done.stdout.index("CAUTION") < done.stdout.index("What it can come from")
+    plan = json.loads(pathlib.Path(new).read_text(encoding="utf-8"))
+    assert (plan["parent"], plan["tried"]["fault"]) == (sample, "hollow")
+    assert call("plan", new).returncode == 0
+    assert "What do you see?" in call("why", sample, "A").stdout
+    assert "No fault is called" in sentence(call("why", sample, "A", "--fault", "melancholy"), 1)
+    assert "Nothing was poured into Z" in sentence(call("why", sample, "Z", "--fault", "rings"), 1)

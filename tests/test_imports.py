@@ -21,6 +21,7 @@ LEVELS = [
     {"tui"},
     {"demo"},
     {"kitchen", "reports"},
+    {"faults"},
     {"guide", "burn"},
     {"store"},
     {"probes"},
@@ -149,11 +150,11 @@ def test_a_room_imports_only_from_floors_below(path):
 
 def test_the_kitchen_knows_nothing_of_forecast_guide_session_or_store():
     for path in (ROOT / "kitchen").rglob("*.py"):
-        assert not parts_of(path) & {"forecast", "guide", "burn", "session", "store"}, path.name
+        assert not parts_of(path) & {"forecast", "guide", "burn", "faults", "session", "store"}, path.name
 
 
 def test_the_guide_and_what_is_below_know_nothing_of_kitchen_and_demo():
-    for part in ("guide", "burn", "store", "session", "forecast", "plan", "wax"):
+    for part in ("faults", "guide", "burn", "store", "session", "forecast", "plan", "wax"):
         for path in (ROOT / part).rglob("*.py"):
             assert not parts_of(path) & {"kitchen", "demo", "tui"}, path.name
 

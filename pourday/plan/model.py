@@ -183,6 +183,18 @@ def preparations(plan: Plan) -> tuple[Preparation, ...]:
     return (VESSEL_PREPARATION, *others)
 
 
+class TriedChange(_Plain, frozen=True, kw_only=True):
+    """The one thing that is done otherwise than on the day a plan was made after, and why."""
+
+    letter: str
+    """Mould of that day whose candle had the fault."""
+    fault: str
+    cause: str
+    """The cause that speaks most for itself."""
+    says: str
+    """The change with its size, as it was told."""
+
+
 class Plan(_Plain, frozen=True, kw_only=True):
     title: str = ""
     room_c: float = 20.0
@@ -216,4 +228,8 @@ class Plan(_Plain, frozen=True, kw_only=True):
     """Pour temperature asked for by the person; None takes the computed one."""
     own: tuple[Wax, ...] = ()
     """The person's own waxes that this plan uses, whole, so that its record can be read anywhere."""
+    parent: str = ""
+    """The session this plan was made after; empty for one that begins anew."""
+    tried: TriedChange | None = None
+    """The one change against that session; None where nothing is tried."""
     typed: dict[str, str] = {}

@@ -28,7 +28,7 @@ from pourday.wax.working_heat import pour_temperature
 def start_from(plan: Plan, moulds: tuple[Mould, ...] | None = None) -> Plan:
     """A new plan after an old one, in `moulds` where others are to be used.
 
-    Kept: layers, loads, blend by share, prices, room and habits. Dropped: lots and weights at hand, and
+    Kept: layers, loads, blend by share, prices, room and habits. Dropped: lots and weights at hand, what it was made after, and
     with other moulds what was typed for the old ones.
     """
     fresh = replace(
@@ -45,6 +45,8 @@ def start_from(plan: Plan, moulds: tuple[Mould, ...] | None = None) -> Plan:
         ),
         scent_lot="",
         dye_lot="",
+        parent="",
+        tried=None,
         typed={key: text for key, text in plan.typed.items() if not _of_the_day(key)},
     )
     if moulds is None:

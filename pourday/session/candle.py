@@ -12,6 +12,7 @@ OF_CANDLES = (
     ev.CandleLabelled,
     ev.FinishDone,
     ev.DefectSeen,
+    ev.NoFaultSeen,
     ev.PhotoTaken,
     ev.CandleGoes,
     ev.CandleLit,
@@ -26,6 +27,7 @@ CandleFact = (
     ev.CandleLabelled
     | ev.FinishDone
     | ev.DefectSeen
+    | ev.NoFaultSeen
     | ev.PhotoTaken
     | ev.CandleGoes
     | ev.CandleLit
@@ -82,6 +84,8 @@ class CandleState:
     """What a person wrote under it; empty where nobody did."""
     finish: tuple[ev.Finish, ...] = ()
     defects: tuple[ev.DefectSeen, ...] = ()
+    no_fault: tuple[ev.NoFaultSeen, ...] = ()
+    """Times that somebody looked for faults and saw none."""
     photos: tuple[str, ...] = ()
     goes: ev.Goes | None = None
     burns: tuple[Burn, ...] = ()
@@ -91,6 +95,26 @@ class CandleState:
     def burning(self) -> Burn | None:
         """The cycle it is in now; None where it does not burn."""
         return self.burns[-1] if self.burns and self.burns[-1].lit else None
+
+
+@dataclass(frozen=True, slots=True)
+class FaultsSeen:
+    """The faults of one candle, as they were said."""
+
+    defects: tuple[ev.DefectSeen, ...] = ()
+    none: bool = False
+    """Somebody looked and saw none, and nobody saw one at any other time."""
+
+    @property
+    def told(self) -> bool:
+        """Whether anything was said at all."""
+        return bool(self.defects) or self.none
+
+
+def faults_seen(*lives: CandleState) -> FaultsSeen:
+    """What was said of a candle's faults in several records: that of its batch, and that of what became of it."""
+    defects = tuple(defect for life in lives for defect in life.defects)
+    return FaultsSeen(defects, not defects and any(life.no_fault for life in lives))
 
 
 def batch_label(batch: str, letter: str) -> str:
@@ -117,6 +141,8 @@ def with_fact(candle: CandleState, fact: CandleFact, t: float) -> CandleState:
             return candle if fact.what in done else replace(candle, finish=(*done, fact.what))
         case ev.DefectSeen():
             return replace(candle, defects=(*candle.defects, fact))
+        case ev.NoFaultSeen():
+            return replace(candle, no_fault=(*candle.no_fault, fact))
         case ev.PhotoTaken():
             return replace(candle, photos=(*candle.photos, fact.path))
         case ev.CandleGoes():

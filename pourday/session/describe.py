@@ -229,6 +229,8 @@ def _record(fact: Fact) -> str:
             return f"program stopped ({fact.how})"
         case ev.Reopened():
             return f"opened again after {span(fact.away)}"
+        case ev.ChangeJudged():
+            return f"the change came out {fact.came}"
         case ev.Finished():
             return f"finished: {fact.verdict}".rstrip(": ")
         case ev.Undone():

@@ -17,7 +17,10 @@ def say_candle_fact(fact: CandleFact, units: Units, step: float) -> str:
         case ev.FinishDone():
             return f"candle {who}: {fact.what}"
         case ev.DefectSeen():
-            return f"candle {who} shows {fact.defect}{f' ({fact.where})' if fact.where else ''}"
+            where = f" ({fact.where})" if fact.where else ""
+            return f"candle {who} shows {fact.defect}{where}{_when(fact.when)}"
+        case ev.NoFaultSeen():
+            return f"candle {who} shows no fault{_when(fact.when)}"
         case ev.PhotoTaken():
             return f"photo of candle {who}: {fact.path}"
         case ev.CandleGoes():
@@ -38,6 +41,12 @@ def say_candle_fact(fact: CandleFact, units: Units, step: float) -> str:
         case ev.WeighedCold():
             height = "" if fact.height is None else f", {show_length(fact.height, units)} high"
             return f"weighed candle {who} cold: {show_mass(fact.kg, units, step)}{height}"
+
+
+def _when(when: ev.SeenWhen | None) -> str:
+    """`, seen at demoulding`; empty where it was not told."""
+    at = {"demoulding": "at demoulding", "after cure": "after the cure", "burn test": "in a burn test"}
+    return "" if when is None else f", seen {at[when]}"
 
 
 def _before(fact: ev.CandleLit, units: Units, step: float) -> str:

@@ -48,6 +48,8 @@ Draught = Literal["none", "some"]
 WentOut = Literal["snuffed", "blown out", "went out", "burned down"]
 """`went out`: by itself, with wax left to burn."""
 WickVerdict = Literal["passed", "one up", "one down", "other family", "other cause"]
+SeenWhen = Literal["demoulding", "after cure", "burn test"]
+ChangeCame = Literal["better", "same", "worse"]
 
 
 class _Fact(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, tag_field="kind"):
@@ -402,6 +404,21 @@ class DefectSeen(_Fact, frozen=True, kw_only=True, tag="defect seen"):
     """By the trade's name, or in free words."""
     where: Name = ""
     """Place on the candle."""
+    when: SeenWhen | None = None
+    """None: not told."""
+
+
+class NoFaultSeen(_Fact, frozen=True, kw_only=True, tag="no fault seen"):
+    """Somebody looked for faults and saw none, which tells as much as one that was seen."""
+
+    mould: Letter
+    when: SeenWhen | None = None
+
+
+class ChangeJudged(_Fact, frozen=True, kw_only=True, tag="change judged"):
+    """How the day came out on which the plan's one change was tried, against the day that it was made after."""
+
+    came: ChangeCame
 
 
 class PhotoTaken(_Fact, frozen=True, kw_only=True, tag="photo"):
@@ -545,6 +562,8 @@ Fact = (
     | CandleLabelled
     | FinishDone
     | DefectSeen
+    | NoFaultSeen
+    | ChangeJudged
     | PhotoTaken
     | CandleGoes
     | CandleLit

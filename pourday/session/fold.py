@@ -494,5 +494,10 @@ def _(fact: ev.Reopened, state: State, entry: Entry) -> State:
 
 
 @_after.register
+def _(fact: ev.ChangeJudged, state: State, entry: Entry) -> State:
+    return replace(state, change_came=fact.came)
+
+
+@_after.register
 def _(fact: ev.Finished, state: State, entry: Entry) -> State:
     return replace(state, finished_at=entry.t, verdict=fact.verdict)

@@ -15,6 +15,7 @@ from pourday.session.act_id import ActId
 from pourday.session.candle import CandleState
 from pourday.session.events import (
     Burner,
+    ChangeCame,
     Equipped,
     JugDosed,
     Means,
@@ -203,6 +204,8 @@ class State:
     """When a person last did anything."""
     gaps: tuple[Span, ...] = ()
     """Stretches in which nobody watched, or the program did not run."""
+    change_came: ChangeCame | None = None
+    """How the plan's one change came out; None while nobody said."""
     finished_at: float | None = None
     verdict: str = ""
     last_seq: int = 0

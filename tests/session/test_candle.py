@@ -6,6 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pourday.session import events as ev
+from pourday.session.candle import CandleState, faults_seen
 from pourday.session.describe import say_fact
 from pourday.session.describe_candles import seen_words
 from pourday.session.events import Entry, moment
@@ -93,3 +94,33 @@ def test_any_order_of_facts_folds_as_it_is_applied_and_burns_at_most_once_at_a_t
     assert state.candles == fold(made).candles
     for candle in state.candles.values():
         assert sum(burn.lit for burn in candle.burns) <= 1
+
+
+def test_a_fault_says_when_it_was_seen_and_none_is_an_answer():
+    seen = ev.DefectSeen(mould="A", defect="seam split", where="seam", when="demoulding")
+    batch = fold(entries(seen)).candles["A"]
+    clean = fold(entries(ev.NoFaultSeen(mould="A", when="after cure"))).candles["A"]
+    blank = CandleState("A")
+    assert faults_seen(batch, blank).defects == (seen,)
+    # What was seen once stands, whoever found nothing at another time.
+    assert not faults_seen(batch, clean).none
+    assert faults_seen(blank, clean).none
+    assert not faults_seen(blank, blank).told
+
+
+def test_what_was_said_of_faults_and_of_the_change_reads_as_a_sentence():
+    plan = State().plan
+    assert say_fact(ev.DefectSeen(mould="A", defect="rings", when="burn test"), plan) == (
+        "candle A shows rings, seen in a burn test"
+    )
+    assert (
+        say_fact(ev.NoFaultSeen(mould="B", when="demoulding"), plan)
+        == "candle B shows no fault, seen at demoulding"
+    )
+    assert say_fact(ev.ChangeJudged(came="better"), plan) == "the change came out better"
+
+
+def test_how_the_change_came_out_is_the_days_not_a_candles():
+    state = fold(entries(ev.ChangeJudged(came="same"), ev.ChangeJudged(came="better")))
+    assert state.change_came == "better"
+    assert state.candles == {}

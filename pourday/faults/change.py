@@ -1,0 +1,487 @@
+"""The one thing to do otherwise next time, with its size: computed where it can be, else as the trade does it.
+
+Only one thing is changed, so that the next candle tells whether it was that.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import msgspec
+
+from pourday.errors import Trouble
+from pourday.faults.burn_evidence import AN_HOUR_EACH
+from pourday.faults.day_evidence import fill_share, plies_in
+from pourday.faults.heat import LIQUID_ENOUGH
+from pourday.faults.heat_evidence import layer_name, off_usual, seam_about, usual_c, usual_window
+from pourday.faults.record import CandleRecord
+from pourday.faults.table import Fault, causes
+from pourday.faults.weigh import Diagnosis
+from pourday.forecast.fuse import LIMITS
+from pourday.plan.model import Layer, Plan, TriedChange
+from pourday.plan.replan import change_mould
+from pourday.plan.scaling import start_from
+from pourday.plan.water import boiling_c
+from pourday.plan.wick import PLIES, chosen_wick, wicks_of
+from pourday.session.mould import PourAt
+from pourday.times import HOUR, days, span
+from pourday.units import show_difference, show_length, show_mass, show_share, show_temperature
+
+LESS_SCENT = 0.8
+"""Share of what the wax holds that a lighter load goes to: estimate."""
+WARM_MOULD = 45.0
+"""°C a mould is warmed to (common practice, no source: 38-50 °C)."""
+LOT_APART = 3.0
+"""K that two lots of one wax can differ by in their melting point, twice what the wax table says of one."""
+ENOUGH_MORE = 1.5
+"""K of hotter pour that are worth asking for."""
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One change."""
+
+    cause: str
+    says: str
+    """With its size, a whole sentence."""
+    why: str
+    """How the size was come by, a whole sentence; empty where it is the trade's."""
+    plan: Plan
+    """The next plan: as this one was, with the change in it where a plan can hold it, and told in any case."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Sized:
+    """A change before it stands in a plan."""
+
+    says: str
+    why: str = ""
+    plan: Plan | None = None
+
+
+def change_for(record: CandleRecord, diagnosis: Diagnosis) -> Change:
+    """The one change against the likeliest cause."""
+    cause, fault = diagnosis.first.cause, diagnosis.fault
+    base = start_from(record.batch.fixed_plan or record.batch.plan)
+    size = _SIZES.get(cause)
+    sized = None
+    if size is not None:
+        try:
+            sized = size(record, fault, base)
+        except Trouble:
+            sized = None
+    if sized is None:
+        sized = _Sized(in_units(causes()[cause].change, base))
+    tried = TriedChange(letter=record.letter, fault=fault.name, cause=cause, says=sized.says)
+    plan = msgspec.structs.replace(sized.plan or base, parent=record.batch.session, tried=tried)
+    return Change(cause, sized.says, sized.why, plan)
+
+
+_FIGURE = re.compile(r"\{(K|C|mm):(\d+)\}")
+
+
+def in_units(text: str, plan: Plan) -> str:
+    """A sentence of the table with its figures in the units of a plan.
+
+    >>> in_units("Trim the wick to {mm:6}.", Plan())
+    'Trim the wick to 6 mm.'
+    """
+
+    def shown(match: re.Match[str]) -> str:
+        figure = float(match[2])
+        if match[1] == "K":
+            return show_difference(figure, plan.units)
+        if match[1] == "C":
+            return show_temperature(figure, plan.units)
+        return show_length(figure / 1000, plan.units)
+
+    return _FIGURE.sub(shown, text)
+
+
+# -- how hot ------------------------------------------------------------------------------------------
+
+
+def _degrees(record: CandleRecord, celsius: float) -> str:
+    return show_temperature(celsius, record.batch.plan.units)
+
+
+def _name(record: CandleRecord, pour: PourAt) -> str:
+    """`the cream into B`."""
+    top = "the top-up of " if pour.part == "top-up" else ""
+    return f"{top}{layer_name(record, pour)} into {record.letter}"
+
+
+def _most_c(record: CandleRecord, pour: PourAt) -> float:
+    """The hottest this pour may be, °C."""
+    wax = record.waxes[min(pour.layer, len(record.waxes) - 1)]
+    limit = record.mould.limit_c
+    return min(wax.pour_max_c, limit if limit is not None else 400.0, record.sheet.ceiling_c - 1)
+
+
+def _hotter(record: CandleRecord, fault: Fault, base: Plan) -> _Sized | None:
+    """The temperature at which the seam melts as it should, else the usual one."""
+    off = off_usual(record, fault.about)
+    if fault.about == "seam" and (computed := _weld_c(record)) is not None:
+        return _welding_pour(record, base, *computed)
+    if off is None:
+        return None
+    pour, celsius, _ = off
+    usual = usual_c(record, pour)
+    if usual <= celsius + ENOUGH_MORE:
+        return None
+    says = f"Pour {_name(record, pour)} at {_degrees(record, usual)} instead of {_degrees(record, celsius)}."
+    plan = None if pour.part == "top-up" else _poured_at(base, usual)
+    return _Sized(says, "That is what this wax is usually poured at in this mould and room.", plan)
+
+
+def _poured_at(base: Plan, celsius: float) -> Plan:
+    """The plan with every pour at this temperature, °C, to the degree."""
+    typed = {key: text for key, text in base.typed.items() if key != "pour_c"}
+    return msgspec.structs.replace(base, pour_c=float(round(celsius)), typed=typed)
+
+
+def _weld_c(record: CandleRecord) -> tuple[PourAt, float, float, float] | None:
+    """(pour, °C of it, °C at which the weakest seam melts at its edge, °C that it then comes to); None where none would,
+    or it did melt."""
+    seam = seam_about(record)
+    if seam is None or seam.seam_c(seam.into.celsius) >= seam.melts_c:
+        return None
+    most = max(_most_c(record, seam.pour), usual_c(record, seam.pour))
+    for celsius in range(round(seam.into.celsius) + 1, round(most) + 1):
+        comes = seam.seam_c(float(celsius))
+        if comes >= seam.melts_c + LIMITS.margin:
+            return seam.pour, seam.into.celsius, float(celsius), comes
+    return None
+
+
+def _welding_pour(
+    record: CandleRecord, base: Plan, pour: PourAt, was_c: float, wanted_c: float, comes_c: float
+) -> _Sized:
+    """A hotter pour with what its seam comes to."""
+    says = f"Pour {_name(record, pour)} at {_degrees(record, wanted_c)} instead of {_degrees(record, was_c)}."
+    seam = seam_about(record)
+    assert seam is not None
+    now = _degrees(record, seam.seam_c(was_c))
+    why = f"As computed its seam then comes to {_degrees(record, comes_c)} at the edge, where it came to {now} and {_degrees(record, seam.melts_c)} melt the old wax."
+    return _Sized(says, why, _poured_at(base, wanted_c))
+
+
+def _cooler(record: CandleRecord, fault: Fault, base: Plan) -> _Sized | None:
+    off = off_usual(record, fault.about)
+    if off is None:
+        return None
+    pour, celsius, kelvin = off
+    wanted = usual_c(record, pour) if kelvin > ENOUGH_MORE else celsius - 5.0
+    says = f"Pour {_name(record, pour)} at {_degrees(record, wanted)} instead of {_degrees(record, celsius)}."
+    return _Sized(says, "", None if pour.part == "top-up" else _poured_at(base, wanted))
+
+
+def _hotter_top_up(record: CandleRecord, _fault: Fault, _base: Plan) -> _Sized | None:
+    off = off_usual(record, "top-up")
+    if off is None:
+        return None
+    pour, celsius, _ = off
+    wanted = min(usual_c(record, pour), _most_c(record, pour))
+    if wanted <= celsius + ENOUGH_MORE:
+        return None
+    return _Sized(
+        f"Pour {_name(record, pour)} at {_degrees(record, wanted)} instead of {_degrees(record, celsius)}."
+    )
+
+
+def _lot(record: CandleRecord, fault: Fault, base: Plan) -> _Sized | None:
+    """A lot may melt a few kelvin higher: the pour goes up by as much, where there is room."""
+    off = off_usual(record, fault.about)
+    if fault.about in ("any", "burn") or off is None:
+        return None
+    pour, celsius, _ = off
+    wanted = min(celsius + LOT_APART, _most_c(record, pour))
+    if wanted <= celsius + ENOUGH_MORE:
+        return None
+    says = f"Take a cooling curve of this lot, and pour {_name(record, pour)} at {_degrees(record, wanted)} instead of {_degrees(record, celsius)}."
+    why = f"Two lots of one wax can set {show_difference(LOT_APART, base.units)} apart."
+    return _Sized(says, why, None if pour.part == "top-up" else _poured_at(base, wanted))
+
+
+def _thermometer(record: CandleRecord, _fault: Fault, _base: Plan) -> _Sized | None:
+    plan = record.batch.plan
+    boils = boiling_c(plan.altitude)
+    highest = max(
+        (r.celsius for r in record.batch.readings if r.place in ("bath", "pot", "jug")), default=0.0
+    )
+    says = f"Hold the thermometer in boiling water before the next pour: it should show {_degrees(record, boils)} here, and 0 °C in ice water."
+    if plan.units != "metric":
+        says = says.replace("0 °C in ice", "32 °F in ice")
+    if highest > boils + 1:
+        off = show_difference(highest - boils, plan.units)
+        return _Sized(
+            f"{says} Until then pour {off} hotter by it.",
+            f"It showed {_degrees(record, highest)} where water boils at {_degrees(record, boils)}.",
+        )
+    return _Sized(says)
+
+
+def _warm(record: CandleRecord, fault: Fault, _base: Plan) -> _Sized | None:
+    first = min(pour.t for pour in record.mould_state.pours)
+    wall = [
+        r.celsius
+        for r in record.batch.readings
+        if r.place == "surface" and r.mould == record.letter and r.t <= first
+    ]
+    was = f" instead of {_degrees(record, wall[-1])}" if wall else ""
+    thing = "glass" if record.mould.stays else "mould"
+    del fault
+    return _Sized(
+        f"Warm the {thing} of {record.letter} to {_degrees(record, WARM_MOULD)} before the first pour{was}."
+    )
+
+
+# -- when ---------------------------------------------------------------------------------------------
+
+
+def _earlier(record: CandleRecord, _fault: Fault, _base: Plan) -> _Sized | None:
+    seam = seam_about(record)
+    if seam is None:
+        return None
+    w, at = usual_window(record, seam), seam.into.at_s
+    if w.closes_s is None or w.closes_s >= at:
+        return None
+    below = seam.run.case.pours[-1].at_s
+    closes = w.closes_s
+    wanted = w.best_s if w.best_s is not None else min(closes, w.opens_s or closes)
+    says = f"Pour {_name(record, seam.pour)} {span(at - wanted)} earlier, {span(wanted - below)} after the layer below it."
+    return _Sized(says, f"As computed its window closed {span(at - closes)} before it was poured.")
+
+
+def _later(record: CandleRecord, _fault: Fault, _base: Plan) -> _Sized | None:
+    seam = seam_about(record, deep=True)
+    if seam is None or seam.window.opens_s is None or seam.window.opens_s <= seam.into.at_s:
+        return None
+    below = seam.run.case.pours[-1].at_s
+    wanted = seam.window.best_s or seam.window.opens_s
+    says = f"Pour {_name(record, seam.pour)} {span(wanted - seam.into.at_s)} later, {span(wanted - below)} after the layer below it."
+    return _Sized(
+        says,
+        f"As computed the surface carried it {span(seam.window.opens_s - seam.into.at_s)} after it was poured.",
+    )
+
+
+def _top_later(record: CandleRecord, _fault: Fault, _base: Plan) -> _Sized | None:
+    heat = record.heat
+    if heat is None or heat.top_up is None or heat.top_up.calm_s is None:
+        return None
+    at = heat.top_up.pour.t - heat.first_pour_t
+    if heat.top_up.calm_s <= at + 300:
+        return None
+    layers = [pour.t - heat.first_pour_t for pour in record.mould_state.pours if pour.part == "layer"]
+    after = heat.top_up.calm_s - max(layers)
+    says = f"Make the last top-up of {record.letter} {span(heat.top_up.calm_s - at)} later, {span(after)} after its last layer."
+    return _Sized(
+        says,
+        f"As computed {heat.top_up.liquid:.0%} was still liquid when it was made; by then no more than {LIQUID_ENOUGH:.0%} is.",
+    )
+
+
+# -- how much -----------------------------------------------------------------------------------------
+
+
+def _mass(record: CandleRecord, kg: float) -> str:
+    return show_mass(kg, record.batch.plan.units, record.batch.plan.scale_step)
+
+
+def _top_more(record: CandleRecord, _fault: Fault, _base: Plan) -> _Sized | None:
+    tops = [pour for pour in record.mould_state.pours if pour.part == "top-up"]
+    planned = record.sheet.top_up(record.letter).kg
+    kgs = [pour.kg for pour in tops if pour.kg is not None]
+    if len(kgs) < len(tops):
+        return None
+    heat = record.heat
+    owed = heat.top_up.owed_kg if heat is not None and heat.top_up is not None else 0.0
+    more = max(planned - sum(kgs), owed)
+    if more <= record.batch.plan.scale_step:
+        return None
+    why = (
+        "That is what the plan kept back for it."
+        if more > owed
+        else "As computed that much still went missing."
+    )
+    return _Sized(
+        f"Top {record.letter} up with {_mass(record, more)} more, {_mass(record, sum(kgs) + more)} in all.",
+        why,
+    )
+
+
+def _fill_less(record: CandleRecord, _fault: Fault, _base: Plan) -> _Sized | None:
+    filled = fill_share(record)
+    if filled is None:
+        return None
+    kg, share = filled
+    less = kg - kg / share
+    if less <= record.batch.plan.scale_step:
+        return None
+    line = show_length(0.006, record.batch.plan.units)
+    return _Sized(
+        f"Pour {_mass(record, less)} less into {record.letter}, and top up to {line} below the first line.",
+        "It holds so much more than was planned.",
+    )
+
+
+def _less_scent(record: CandleRecord, _fault: Fault, base: Plan) -> _Sized | None:
+    loads = [base.layers[layer].scent_load for layer in record.layers if layer < len(base.layers)]
+    most = min([record.waxes[layer].scent_max for layer in record.layers], default=0.0)
+    most = most if base.scent_limit is None else min(most, base.scent_limit)
+    load, wanted = max(loads, default=0.0), round(LESS_SCENT * most, 3)
+    if load <= wanted:
+        return None
+
+    def lighter(layer: Layer) -> Layer:
+        return msgspec.structs.replace(layer, scent_load=min(layer.scent_load, wanted))
+
+    typed = {key: text for key, text in base.typed.items() if not key.endswith("scent_load")}
+    plan = msgspec.structs.replace(base, layers=tuple(map(lighter, base.layers)), typed=typed)
+    says = f"Take {show_share(wanted)} scent instead of {show_share(load)}."
+    return _Sized(says, f"That is {LESS_SCENT:.0%} of what this wax holds.", plan)
+
+
+def _less_dye(record: CandleRecord, _fault: Fault, base: Plan) -> _Sized | None:
+    load = max((base.layers[layer].dye_load for layer in record.layers), default=0.0)
+    if load <= 0:
+        return None
+    layers = tuple(msgspec.structs.replace(layer, dye_load=layer.dye_load / 2) for layer in base.layers)
+    typed = {key: text for key, text in base.typed.items() if not key.endswith("dye_load")}
+    plan = msgspec.structs.replace(base, layers=layers, typed=typed)
+    return _Sized(f"Take {show_share(load / 2)} dye instead of {show_share(load)}.", "", plan)
+
+
+# -- which wick ---------------------------------------------------------------------------------------
+
+
+def _wick(steps: int) -> Callable[[CandleRecord, Fault, Plan], _Sized | None]:
+    def size(record: CandleRecord, _fault: Fault, base: Plan) -> _Sized | None:
+        plan = record.batch.plan
+        chosen = chosen_wick(plan, record.mould)
+        start = wicks_of(plan)[plan.moulds.index(record.mould)].plies
+        plies = plies_in(chosen) or start[0 if steps > 0 else 1]
+        wanted = [ply for ply in PLIES if (ply > plies if steps > 0 else ply < plies)]
+        if not wanted:
+            return None
+        ply = wanted[0] if steps > 0 else wanted[-1]
+        words = (
+            re.sub(r"\d{1,3}\s*-?\s*pl(?:y|ies)\b", f"{ply} ply", chosen)
+            if plies_in(chosen)
+            else f"flat braid, {ply} ply"
+        )
+        was = chosen or f"{plies} ply"
+        says = f"Give {record.letter} a wick of {ply} ply instead of {was}: one size {'up' if steps > 0 else 'down'}, and nothing else."
+        return _Sized(says, "", change_mould(base, record.letter, wick=words))
+
+    return size
+
+
+def _holes(record: CandleRecord, _fault: Fault, _base: Plan) -> _Sized | None:
+    heat = record.heat
+    if heat is None:
+        return None
+    layers = [pour for pour in record.mould_state.pours if pour.part == "layer"]
+    opened = len(record.mould_state.relieved_at)
+    liquid = heat.cold_s
+    if not layers or liquid is None:
+        return None
+    times = 3 if opened < 3 else opened + 1
+    return _Sized(
+        f"Open 2 to 4 holes beside the wick of {record.letter} {times} times, each time a skin has formed, and not {opened or 'never'}."
+        if opened else f"Open 2 to 4 holes beside the wick of {record.letter} each time a skin has formed, three times at least."
+    )  # fmt: skip
+
+
+# -- how long, and the rest -----------------------------------------------------------------------------
+
+
+def _cure(record: CandleRecord, _fault: Fault, _base: Plan) -> _Sized | None:
+    candle = record.candle
+    if candle is None or not candle.life.burns:
+        return None
+    age = min(candle.age_days(burn.lit_at) for burn in candle.life.burns)
+    return _Sized(
+        f"Let {record.letter} cure for {days(candle.cure.test_from)} before it is burned, instead of {days(age)}.",
+        candle.cure.why[0].upper() + candle.cure.why[1:] + ".",
+    )
+
+
+def _longer_burns(record: CandleRecord, _fault: Fault, _base: Plan) -> _Sized | None:
+    candle = record.candle
+    burns = [] if candle is None else [burn for burn in candle.life.burns if burn.ended_at is not None]
+    if candle is None or not burns:
+        return None
+    longest = max((burn.ended_at or burn.lit_at) - burn.lit_at for burn in burns)
+    wanted = min(4 * HOUR, candle.width / AN_HOUR_EACH * HOUR)
+    if wanted <= longest + 300:
+        return None
+    return _Sized(f"Burn {record.letter} for {span(wanted)} each time, instead of {span(longest)}.")
+
+
+def _longer_in_mould(record: CandleRecord, _fault: Fault, _base: Plan) -> _Sized | None:
+    heat, state = record.heat, record.mould_state
+    if heat is None or heat.cold_s is None or state.demoulded_at is None:
+        return None
+    last = max(pour.t for pour in state.pours)
+    needed, stood = heat.first_pour_t + heat.cold_s - last, state.demoulded_at - last
+    if needed <= stood:
+        return None
+    return _Sized(
+        f"Leave {record.letter} in its mould for {span(needed)} after the last pour, instead of {span(stood)}.",
+        "By then it is as cold as the room, as computed.",
+    )
+
+
+def _shorter_trim(record: CandleRecord, _fault: Fault, _base: Plan) -> _Sized | None:
+    candle = record.candle
+    trims = (
+        [] if candle is None else [burn.before.trimmed for burn in candle.life.burns if burn.before.trimmed]
+    )
+    if not trims or max(trims) <= 0.006:
+        return None
+    units = record.batch.plan.units
+    return _Sized(
+        f"Trim the wick to {show_length(0.006, units)} before each burn, instead of {show_length(max(trims), units)}."
+    )
+
+
+def _warmer_room(record: CandleRecord, _fault: Fault, _base: Plan) -> _Sized | None:
+    read = [r.celsius for r in record.batch.readings if r.place == "room" and not r.doubt]
+    if not read or min(read) >= 18:
+        return None
+    return _Sized(
+        f"Let it cool in still air at {_degrees(record, 18)} to {_degrees(record, 25)}, instead of {_degrees(record, min(read))}."
+    )
+
+
+_SIZES: dict[str, Callable[[CandleRecord, Fault, Plan], _Sized | None]] = {
+    "poured cool": _hotter,
+    "poured hot": _cooler,
+    "mould limit": _cooler,
+    "poured late": _earlier,
+    "poured early": _later,
+    "cold mould": _warm,
+    "glass cold": _warm,
+    "thermometer": _thermometer,
+    "topped early": _top_later,
+    "topped little": _top_more,
+    "topped cool": _hotter_top_up,
+    "no holes": _holes,
+    "overfilled": _fill_less,
+    "scent over": _less_scent,
+    "dye heavy": _less_dye,
+    "lot": _lot,
+    "wick small": _wick(1),
+    "wick large": _wick(-1),
+    "hard wax": _wick(1),
+    "wick long": _shorter_trim,
+    "young": _cure,
+    "short burns": _longer_burns,
+    "out early": _longer_in_mould,
+    "cold place": _warmer_room,
+}
+"""How the size of a change is computed, by its cause; the others go by the table's own words."""

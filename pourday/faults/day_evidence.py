@@ -1,0 +1,428 @@
+"""What the plan, the readings of the kitchen and what was said say of one candle."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+from pourday.burn.candle import HEAVY_DYE
+from pourday.faults.evidence import Evidence, told, untold
+from pourday.faults.record import CandleRecord
+from pourday.faults.table import About
+from pourday.guide.acts.mould_end import WIDE
+from pourday.plan.findings import THIN
+from pourday.plan.own_layers import shares_of
+from pourday.plan.volumes import fill_height, width_of
+from pourday.plan.water import boiling_c
+from pourday.session.state import RescueAt
+from pourday.times import HOUR, span
+from pourday.units import show_difference, show_length, show_mass, show_share, show_temperature
+from pourday.wax.materials import FAT_WAXES
+
+COLD_ROOM, WARM_ROOM = 17.0, 26.0
+"""°C between which a room is a usual one (common practice, no source: 18-25 °C)."""
+SWINGS, STEADY = 3.0, 1.5
+"""K between the readings of a room over a day from which it swings, and up to which it is steady: estimates."""
+COLD_WALL, WARM_WALL = 15.0, 32.0
+"""°C of an empty mould that is cold, and one that was warmed (common practice, no source: warmed to 38-50 °C)."""
+OVER_BOIL, UNDER_BOIL = 2.0, 4.0
+"""K above boiling that no thermometer that is right shows in a bath, and below it that tell nothing of the boil: estimates."""
+NEAR_LIMIT = 0.8
+"""Share of the largest scent load from which it is near it: estimate."""
+OVER_FILL = 0.03
+"""Share by which the wax in a mould is over or under what was planned (common practice, no source)."""
+LONG_HOT = 4 * HOUR
+"""s above the wax's congealing point in the pot that are long: estimate."""
+SCENT_COOL = 6.0
+"""K above the congealing point under which scent does not mix well: estimate."""
+DYE_COOL = 75.0
+"""°C that dye needs to dissolve (common practice, no source: 75 °C and more)."""
+SET_HOT = 6.0
+"""K above the liquidus that a jug read at while it was seen set: a thermometer that is right does not show that."""
+
+
+def day_evidence(record: CandleRecord, about: About) -> list[Evidence]:
+    """Everything that is neither computed heat nor a burn."""
+    rows = [*_room(record), *_thermometer(record), *_wax(record), *_scent_and_dye(record), *_pot(record)]
+    rows += [*_mould(record), *_fill(record), *_ticked(record), *_leaving(record)]
+    if about == "seam":
+        rows += _watched(record)
+    return [*rows, *untold("release_used", "mould_state", "kept", "primed")]
+
+
+def _degrees(record: CandleRecord, celsius: float) -> str:
+    return show_temperature(celsius, record.batch.plan.units, 0)
+
+
+def _of_day(record: CandleRecord, place: str) -> list[tuple[float, float]]:
+    """(t, °C) of every reading at a place that was not in doubt."""
+    return [(r.t, r.celsius) for r in record.batch.readings if r.place == place and not r.doubt]
+
+
+def _room(record: CandleRecord) -> Iterator[Evidence]:
+    read = [celsius for _, celsius in _of_day(record, "room")]
+    if not read:
+        yield from untold("room", "swing")
+        return
+    mean = sum(read) / len(read)
+    value = "cold" if mean < COLD_ROOM else "warm" if mean > WARM_ROOM else "usual"
+    yield told("room", value, f"the room was read at {_degrees(record, mean)}")
+    if len(read) < 2:
+        yield from untold("swing")
+        return
+    swing = max(read) - min(read)
+    value = "swings" if swing >= SWINGS else "steady" if swing <= STEADY else "a little"
+    shown = show_difference(swing, record.batch.plan.units)
+    says = (
+        "the room held still between readings"
+        if swing <= STEADY
+        else f"the room swung by {shown} between readings"
+    )
+    yield told("swing", value, says)
+
+
+def _thermometer(record: CandleRecord) -> Iterator[Evidence]:
+    boils = boiling_c(record.batch.plan.altitude)
+    bath = max(
+        (celsius for place in ("bath", "pot", "jug") for _, celsius in _of_day(record, place)), default=0.0
+    )
+    in_bath = [celsius for _, celsius in _of_day(record, "bath")]
+    doubted = [r.celsius for r in record.batch.readings if r.place in ("bath", "pot", "jug")]
+    highest = max([bath, *doubted])
+    if highest > boils + OVER_BOIL:
+        yield told(
+            "bath",
+            "over the boil",
+            f"{_degrees(record, highest)} was read, where water boils at {_degrees(record, boils)}",
+        )
+    elif in_bath and max(in_bath) > boils - UNDER_BOIL:
+        yield told(
+            "bath",
+            "not over the boil",
+            f"the boiling bath was read at {_degrees(record, max(in_bath))}, as it should be",
+        )
+    else:
+        yield from untold("bath")
+    liquidus = record.sheet.wax.liquidus_c
+    for jug in record.batch.jugs.values():
+        near = [c for t, c in _of_day(record, "jug") if jug.set_at is not None and abs(t - jug.set_at) < 600]
+        if near and max(near) > liquidus + SET_HOT:
+            yield told(
+                "set_hot",
+                "set while it read hot",
+                f"a jug had set while it was read at {_degrees(record, max(near))}",
+            )
+            break
+    checked = _rescue(record, "thermometer suspect")
+    if checked is not None:
+        off = checked.fact.option == "another thermometer"
+        says = "the thermometer was found to be off" if off else "the thermometer was checked and reads right"
+        yield told("checked", "is off" if off else "reads right", says)
+    else:
+        yield from untold("checked")
+
+
+def _rescue(record: CandleRecord, card: str) -> RescueAt | None:
+    """The newest rescue of this card, of this mould or of none."""
+    for rescue in reversed(record.batch.rescues):
+        if rescue.fact.card == card and rescue.fact.mould in ("", record.letter):
+            return rescue
+    return None
+
+
+def _wax(record: CandleRecord) -> Iterator[Evidence]:
+    kins = {record.waxes[layer].kin for layer in record.layers}
+    kind = (
+        "unknown mix" if "reclaimed" in kins or any("unknown" in kin for kin in kins)
+        else "plant fat" if kins & FAT_WAXES
+        else "beeswax" if "beeswax" in kins else "paraffin"
+    )  # fmt: skip
+    yield told(
+        "kind", kind, f"the wax is {record.waxes[record.layers[0] if record.layers else 0].short_name}"
+    )
+    loads = {record.batch.plan.layers[layer].scent_load for layer in record.layers}
+    if len(record.layers) > 1:
+        differ = (
+            len({record.waxes[layer].id for layer in record.layers}) > 1 or max(loads) - min(loads) >= 0.02
+        )
+        says = (
+            "its layers are of different wax or scent load"
+            if differ
+            else "its layers are of the same wax and load"
+        )
+        yield told("waxes", "differ" if differ else "alike", says)
+        shares = shares_of(record.batch.plan, record.mould)
+        whole = sum(shares[layer] for layer in record.layers) or 1.0
+        band = min(shares[layer] for layer in record.layers) / whole * fill_height(record.mould)
+        shown = show_length(round(band, 3), record.batch.plan.units)
+        thin = band < THIN
+        yield told("band", "thin" if thin else "thick enough", f"its thinnest band is {shown}")
+    yield from _lot(record)
+
+
+def _lot(record: CandleRecord) -> Iterator[Evidence]:
+    lots = {part.wax: part.lot.strip() for part in record.batch.plan.blend if part.lot.strip()}
+    before: dict[str, str] = {}
+    for day in sorted(record.earlier, key=lambda day: day.t):
+        before |= day.lots
+    known = [wax for wax in lots if wax in before]
+    if not known:
+        yield from untold("lot")
+        return
+    new = [wax for wax in known if lots[wax] != before[wax]]
+    if new:
+        yield told("lot", "new", f"the wax is of another lot, {lots[new[0]]}, than on the day before it")
+    else:
+        yield told("lot", "same", "the wax is of the same lot as on the day before it")
+
+
+def _scent_and_dye(record: CandleRecord) -> Iterator[Evidence]:
+    plan = record.batch.plan
+    layers = [plan.layers[layer] for layer in record.layers]
+    load = max((layer.scent_load for layer in layers), default=0.0)
+    most = min([record.waxes[layer].scent_max for layer in record.layers], default=0.0)
+    most = most if plan.scent_limit is None else min(most, plan.scent_limit)
+    if any(layer.scent_by_eye for layer in layers):
+        yield from untold("scent")
+    elif load <= 0:
+        yield told("scent", "none", "there is no scent in it")
+    else:
+        share = load / most if most > 0 else 2.0
+        value = "over" if share > 1.001 else "near" if share > NEAR_LIMIT else "moderate"
+        says = (
+            f"it carries {show_share(load)} scent, and its wax holds {show_share(most)}"
+            if most > 0
+            else f"it carries {show_share(load)} scent, and its wax holds none"
+        )
+        yield told("scent", value, says)
+    if load > 0:
+        yield from _scent_heat(record)
+    dye = max((layer.dye_load for layer in layers), default=0.0)
+    value = "none" if dye <= 0 else "heavy" if dye >= HEAVY_DYE else "usual"
+    says = "there is no dye in it" if dye <= 0 else f"it carries {show_share(dye)} dye"
+    yield told("dye", value, says)
+
+
+def _scent_heat(record: CandleRecord) -> Iterator[Evidence]:
+    wax = record.sheet.wax
+    for layer in record.layers:
+        jug = record.batch.jugs.get(layer)
+        near = [c for t, c in _of_day(record, "jug") if jug is not None and 0 <= t - jug.drawn_at <= 900]
+        if near:
+            cool = near[0] < wax.congealing_c + SCENT_COOL
+            value = "cool" if cool else "hot" if near[0] > wax.max_working_c else "usual"
+            yield told(
+                "scent_heat", value, f"the jug was at {_degrees(record, near[0])} when the scent went in"
+            )
+            return
+    yield from untold("scent_heat")
+
+
+def _pot(record: CandleRecord) -> Iterator[Evidence]:
+    read = [*_of_day(record, "pot"), *_of_day(record, "jug")]
+    pot = _of_day(record, "pot")
+    if not read:
+        yield from untold("peak")
+    else:
+        peak = max(celsius for _, celsius in read)
+        value = (
+            "over the ceiling"
+            if peak > record.sheet.ceiling_c + 0.5
+            else "cool"
+            if peak < DYE_COOL
+            else "usual"
+        )
+        yield told("peak", value, f"pot and jugs were read up to {_degrees(record, peak)}")
+    hot = [t for t, celsius in pot if celsius > record.sheet.wax.congealing_c + 5]
+    if len(hot) < 2:
+        yield from untold("held")
+    else:
+        held = max(hot) - min(hot)
+        yield told(
+            "held", "long" if held > LONG_HOT else "short", f"the pot was hot for {span(held)} at least"
+        )
+    cycles = [record.batch.jugs[layer].heat_cycles for layer in record.layers if layer in record.batch.jugs]
+    if not cycles:
+        yield from untold("cycles")
+    else:
+        again = max(cycles) > 1
+        yield told(
+            "cycles",
+            "again" if again else "once",
+            f"its wax was melted {max(cycles)} times" if again else "its wax was melted once",
+        )
+    yield from _water(record)
+
+
+def _water(record: CandleRecord) -> Iterator[Evidence]:
+    if _rescue(record, "water in wax") is not None:
+        yield told("water", "told", "water in the wax was told of on the day")
+        return
+    bath, boils = [c for _, c in _of_day(record, "bath")], boiling_c(record.batch.plan.altitude)
+    if not bath:
+        yield from untold("water")
+    elif max(bath) > boils - 1.5:
+        yield told("water", "boiled hard", "the bath was at a rolling boil")
+    elif max(bath) < boils - 6:
+        yield told(
+            "water",
+            "no boil",
+            f"the bath was read at {_degrees(record, max(bath))} at most, and did not boil",
+        )
+    else:
+        yield told("water", "simmered", "the bath simmered")
+
+
+def _mould(record: CandleRecord) -> Iterator[Evidence]:
+    mould = record.mould
+    first = min(pour.t for pour in record.mould_state.pours)
+    wall = [
+        r.celsius for r in record.batch.readings
+        if r.place == "surface" and r.mould == record.letter and not r.doubt and r.t <= first
+    ]  # fmt: skip
+    if not wall:
+        yield from untold("mould")
+    else:
+        value = "cold" if wall[-1] < COLD_WALL else "warmed" if wall[-1] > WARM_WALL else "as the room"
+        yield told("mould", value, f"the empty mould was read at {_degrees(record, wall[-1])}")
+    kind = "metal" if "metal" in mould.material else mould.material
+    yield told("material", kind, f"the mould is of {mould.material}")
+    wide = width_of(mould.shape) > WIDE
+    yield told(
+        "width",
+        "wide" if wide else "usual",
+        f"it is {show_length(round(width_of(mould.shape), 3), record.batch.plan.units)} wide",
+    )
+
+
+def fill_share(record: CandleRecord) -> tuple[float, float] | None:
+    """(kg that went in or came out, as a share of what was planned), by the candle's own weight before the pours'."""
+    planned = record.sheet.mould(record.letter).finished
+    state = record.mould_state
+    kgs = [pour.kg for pour in state.pours]
+    spilled = sum(pour.spilled_kg for pour in state.pours)
+    if all(kg is not None for kg in kgs) and any(pour.part == "top-up" for pour in state.pours):
+        kg = sum(kg or 0.0 for kg in kgs) - spilled
+    elif state.candle_kg is not None:
+        kg = state.candle_kg
+    else:
+        return None
+    return kg, kg / max(planned, 1e-6)
+
+
+def _fill(record: CandleRecord) -> Iterator[Evidence]:
+    plan = record.batch.plan
+    filled = fill_share(record)
+    if filled is None:
+        yield from untold("fill")
+    else:
+        kg, share = filled
+        value = "over" if share > 1 + OVER_FILL else "under" if share < 1 - OVER_FILL else "as planned"
+        planned = show_mass(record.sheet.mould(record.letter).finished, plan.units, plan.scale_step)
+        yield told(
+            "fill", value, f"{show_mass(kg, plan.units, plan.scale_step)} are in it, planned {planned}"
+        )
+    if any(spill.mould == record.letter for spill in record.batch.spills):
+        yield told("spilled", "over the rim", "wax ran over its rim")
+    times = len(record.mould_state.relieved_at)
+    left_out = any(act.what == "relief" and record.letter in act.moulds for act in record.batch.waived)
+    if times:
+        value = "once" if times == 1 else "again and again"
+        yield told("holes", value, f"relief holes were opened {'once' if times == 1 else f'{times} times'}")
+    elif left_out:
+        yield told("holes", "none", "relief holes were left out")
+    else:
+        yield from untold("holes")
+    broken = [pour for pour in record.mould_state.pours if pour.share < 1 and pour.part == "layer"]
+    if broken:
+        yield told("stream", "broken off", "a pour was broken off")
+    else:
+        yield from untold("stream")
+
+
+_TICKS = {"wick": "wick_set", "level": "level", "seal": "seal_ready"}
+_TICKED = {
+    "wick_set": "the wick was ticked as taut and in the middle",
+    "level": "the bench was ticked as level",
+    "seal_ready": "hole, screw and wick tail were ticked as sealed",
+}
+
+
+def _ticked(record: CandleRecord) -> Iterator[Evidence]:
+    for item, key in _TICKS.items():
+        mark = record.batch.prepared.get(item)
+        if mark == "done":
+            yield told(key, "done", _TICKED[key])
+        elif mark == "waived":
+            yield told(
+                key,
+                "left out",
+                f"it was left out that {_TICKED[key].removeprefix('the ').replace(' was ticked as', ' is').replace(' were ticked as', ' are')}",
+            )
+        else:
+            yield from untold(key)
+    if _rescue(record, "mould knocked") is not None:
+        yield told("knocked", "told", "the mould was knocked")
+    seal = record.mould_state.weeps
+    if record.mould.stays:
+        return
+    if seal is None:
+        yield from untold("weeps")
+    else:
+        yield told(
+            "weeps",
+            "weeps" if seal else "tight",
+            "it wept underneath" if seal else "it was seen tight underneath",
+        )
+    plug = any(pour.part == "plug" for pour in record.mould_state.pours)
+    yield told(
+        "plugged",
+        "plug first" if plug else "no plug",
+        "a plug was poured first" if plug else "it was filled without a plug",
+    )
+
+
+def _leaving(record: CandleRecord) -> Iterator[Evidence]:
+    state, heat = record.mould_state, record.heat
+    if state.release is not None:
+        yield told(
+            "release", state.release, {"stuck": "it was stuck"}.get(state.release, f"it {state.release}")
+        )
+    elif not record.mould.stays:
+        yield from untold("release")
+    if record.mould.stays:
+        return
+    if state.demoulded_at is None or heat is None or heat.cold_s is None:
+        yield from untold("rested")
+        return
+    since = state.demoulded_at - max(pour.t for pour in state.pours)
+    needed = heat.first_pour_t + heat.cold_s - max(pour.t for pour in state.pours)
+    short = since < 0.85 * needed
+    says = f"it stood {span(since)} in its mould; as computed it was cold after {span(needed)}"
+    yield told("rested", "too short" if short else "long enough", says)
+
+
+def _watched(record: CandleRecord) -> Iterator[Evidence]:
+    pours = record.mould_state.pours
+    for gap in record.batch.gaps:
+        if any(
+            gap.start <= pour.t and (gap.end or pour.t) >= pour.t - HOUR
+            for pour in pours
+            if pour.part == "layer"
+        ):
+            yield told(
+                "watched",
+                "nobody there",
+                f"nobody was there for {span((gap.end or gap.start) - gap.start)} before a pour",
+            )
+            return
+
+
+def plies_in(wick: str) -> int | None:
+    """The number of plies a person wrote into the name of a wick; None where there is none.
+
+    >>> plies_in("flat braid, 36 ply, primed"), plies_in("square braid no 4")
+    (36, None)
+    """
+    match = re.search(r"(\d{1,3})\s*-?\s*pl(?:y|ies)\b", wick)
+    return int(match[1]) if match else None

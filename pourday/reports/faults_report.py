@@ -1,0 +1,121 @@
+"""Why a candle came out as it did, as text and as plain data."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from pourday.faults.across import FEWEST, Shared, shared
+from pourday.faults.change import Change, change_for
+from pourday.faults.earlier import days_before, days_seen
+from pourday.faults.record import CandleRecord
+from pourday.faults.table import OTHER_NAMES, WHERES, at, fault_named, faults
+from pourday.faults.weigh import Diagnosis, WeighedCause, diagnose, odds_words
+from pourday.store.candles import read_log
+from pourday.store.reading import read_session
+
+SHOWN = 5
+"""Causes that are told in full; the rest by name only."""
+
+
+class Why:
+    """The answer to why one candle has one fault: causes, the one change, and what bad days share."""
+
+    def __init__(self, diagnosis: Diagnosis, change: Change, across: tuple[Shared, ...], days: int) -> None:
+        self.diagnosis, self.change, self.across, self.days = diagnosis, change, across, days
+
+
+def why_of(folder: Path, session: str, letter: str, name: str, *, with_days: bool = True) -> Why:
+    """Read the records of a folder and weigh them.
+
+    Raises `Trouble` for a fault of no such name, and for a session or candle that is not there.
+    """
+    fault = fault_named(name)
+    batch = read_session(folder, session).state
+    log = read_log(folder, session)
+    record = CandleRecord(batch, letter, log, days_before(folder, batch))
+    diagnosis = diagnose(record, fault)
+    days = days_seen(folder, batch, fault) if with_days else ()
+    return Why(diagnosis, change_for(record, diagnosis), shared(days), len(days))
+
+
+def faults_told(folder: Path, session: str, letter: str) -> list[str]:
+    """Names of the faults that were said of a candle and stand in the table. Raises `Trouble` as `why_of`."""
+    batch, log = read_session(folder, session).state, read_log(folder, session)
+    seen = CandleRecord(batch, letter, log).seen
+    names = dict.fromkeys(OTHER_NAMES.get(defect.defect, defect.defect) for defect in seen.defects)
+    return [name for name in names if name in faults()]
+
+
+def fault_list(letter: str) -> list[str]:
+    """Every fault there is, by where it is seen."""
+    lines = [f"No fault was said of {letter} yet. What do you see? Name it with --fault:"]
+    for where in WHERES:
+        lines += ["", where]
+        lines += [f"  {fault.name:<28} {fault.looks}" for fault in at(where)]
+    return lines
+
+
+def why_data(why: Why) -> dict[str, Any]:
+    """Plain data for `--json`."""
+    diagnosis, change = why.diagnosis, why.change
+    return {
+        "fault": diagnosis.fault.name,
+        "caution": diagnosis.fault.caution,
+        "causes": [
+            {
+                "cause": cause.says,
+                "odds": round(cause.odds, 4),
+                "for": list(cause.speaks_for),
+                "against": list(cause.speaks_against),
+                "not_recorded": list(cause.not_recorded),
+            }
+            for cause in diagnosis.causes
+        ],
+        "cannot_tell": diagnosis.cannot_tell,
+        "change": {"cause": diagnosis.first.says, "says": change.says, "why": change.why},
+        "across_days": [row.says for row in why.across],
+    }
+
+
+def why_text(why: Why, letter: str) -> list[str]:
+    """The same as lines: the caution first, then the causes, then the one change."""
+    diagnosis = why.diagnosis
+    fault = diagnosis.fault
+    lines = [f"{letter}: {fault.name}"]
+    if fault.caution:
+        lines.append(f"CAUTION: {fault.caution}")
+    lines += [f"  {fault.looks}; not to be mistaken for {fault.confused_with}.", "", "What it can come from:"]
+    for number, cause in enumerate(diagnosis.causes[:SHOWN], 1):
+        lines += cause_lines(cause, number)
+    rest = [cause.says for cause in diagnosis.causes[SHOWN:]]
+    lines += [f"  Less likely still: {', '.join(rest)}."] if rest else []
+    lines += ["", diagnosis.cannot_tell] if diagnosis.cannot_tell else []
+    lines += ["", f"One change: {why.change.says}"]
+    lines += [f"  {why.change.why}"] if why.change.why else []
+    lines += ["", *across_lines(why)]
+    return lines
+
+
+def cause_lines(cause: WeighedCause, number: int) -> list[str]:
+    """One cause: its odds, and what speaks for it, against it, and was not recorded."""
+    lines = [f"  {number}. {cause.says}: {odds_words(cause.odds)}"]
+    for head, says in (
+        ("for", cause.speaks_for),
+        ("against", cause.speaks_against),
+        ("not recorded", cause.not_recorded),
+    ):
+        if says:
+            lines.append(f"     {head}: {'; '.join(says)}.")
+    return lines
+
+
+def across_lines(why: Why) -> list[str]:
+    """What bad days share, or why nothing is said of it."""
+    if why.days < FEWEST:
+        return [
+            f"Faults were looked for on {why.days} {'day' if why.days == 1 else 'days'}: with fewer than {FEWEST} nothing is said of what they share."
+        ]
+    if not why.across:
+        return [f"Over {why.days} days nothing is shared by the ones with it that the others lack."]
+    return [f"Over {why.days} days:", *(f"  {row.says}." for row in why.across)]
