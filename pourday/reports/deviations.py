@@ -16,6 +16,7 @@ from pourday.plan.bench import bench
 from pourday.plan.weigh import WeighSheet, waxes_of, weigh_sheet
 from pourday.session import events as ev
 from pourday.session.act_id import read_act_id
+from pourday.session.alarm_words import ALARM_WORDS
 from pourday.session.clock import on_newest_clock
 from pourday.session.describe import say_fact
 from pourday.session.events import Entry
@@ -43,6 +44,8 @@ Kind = Literal[
 ]
 WEIGHT_OFF = 0.03
 """Share of the planned weight from which on a weight is off, if the scale shows it (common practice, no source)."""
+UNHEARD = 5 * MINUTE
+"""s for which an alarm may ring before somebody does or says anything. An estimate of ours."""
 UNSEEN = 15 * MINUTE
 """s that the program may be closed while wax is hot or still to be poured before that is a gap. An estimate of ours."""
 
@@ -89,6 +92,7 @@ def deviations(state: State, entries: Sequence[Entry]) -> list[Deviation]:
         sheet = None
     deviating += _windows(state, counted)
     deviating += _weights(state, sheet)
+    deviating += _doses(state)
     deviating += _unfilled(state)
     if sheet is not None:
         deviating += [*_at_the_lip(state, sheet), *_ceiling(state, sheet)]
@@ -249,6 +253,27 @@ def _weights(state: State, sheet: WeighSheet | None) -> Iterator[Deviation]:
             yield Deviation("weight", 0, t, f"{letter} candle", planned, actual)
 
 
+def _doses(state: State) -> Iterator[Deviation]:
+    """Wax, scents and dyes of the jugs that weighed other than they were told to be."""
+    step = state.plan.scale_step
+    layers = state.plan.layers
+    for layer, jug in state.jugs.items():
+        name = (layers[layer].colour if 0 <= layer < len(layers) else "") or f"layer {layer + 1}"
+        if (
+            jug.drawn_kg is not None
+            and jug.planned_kg is not None
+            and is_off(jug.drawn_kg, jug.planned_kg, step)
+        ):
+            planned, actual = _mass(state, jug.planned_kg), _mass(state, jug.drawn_kg)
+            yield Deviation("weight", 0, jug.drawn_at, f"wax in the jug of {name}", planned, actual)
+        for dose in jug.doses:
+            kg, planned_kg = dose.fact.kg, dose.fact.planned_kg
+            if kg is None or planned_kg is None or not is_off(kg, planned_kg, step):
+                continue
+            what = f"{dose.fact.product or dose.fact.what} in the jug of {name}"
+            yield Deviation("weight", dose.seq, dose.t, what, _mass(state, planned_kg), _mass(state, kg))
+
+
 def _unfilled(state: State) -> Iterator[Deviation]:
     """Moulds that were demoulded, or whose day ended, before all that was planned was in them."""
     for letter, mould in state.moulds.items():
@@ -268,11 +293,13 @@ def _unfilled(state: State) -> Iterator[Deviation]:
 
 
 def _alarms(counted: Sequence[Entry]) -> Iterator[Deviation]:
-    """Alarms that ended, or rang to the end of the record, before a person did or said anything."""
+    """Alarms that rang for long, ended, or rang to the end of the record before a person did or said anything."""
     ringing: dict[str, Entry] = {}
     for entry in counted:
         fact = entry.fact
         if entry.by == "person":
+            late = [raised for raised in ringing.values() if entry.t - raised.t > UNHEARD]
+            yield from (_unanswered(raised, "answered then", entry.t - raised.t) for raised in late)
             ringing.clear()
         elif isinstance(fact, ev.AlarmRaised):
             ringing[fact.alarm] = entry
@@ -283,12 +310,12 @@ def _alarms(counted: Sequence[Entry]) -> Iterator[Deviation]:
         yield _unanswered(raised, "rang to the end of the record")
 
 
-def _unanswered(raised: Entry, came: str) -> Deviation:
+def _unanswered(raised: Entry, came: str, rang: float | None = None) -> Deviation:
+    """An alarm to which nobody did anything, or nothing for so many seconds."""
     assert isinstance(raised.fact, ev.AlarmRaised)
-    what = f"alarm {raised.fact.alarm}"
-    return Deviation(
-        "alarm", raised.seq, raised.t, what, "", f"nobody answered: {raised.fact.says}", "", came
-    )
+    what = f"alarm {ALARM_WORDS.get(raised.fact.alarm, raised.fact.alarm)}"
+    heard = "nobody answered" if rang is None else f"nobody answered for {span(rang)}"
+    return Deviation("alarm", raised.seq, raised.t, what, "", f"{heard}: {raised.fact.says}", "", came)
 
 
 def _gaps(counted: Sequence[Entry], entries: Sequence[Entry]) -> Iterator[Deviation]:

@@ -111,6 +111,20 @@ def _row(fact: ev.Fact, state: State, pour: PourAt | None) -> dict[str, object] 
             return {"what": "wax added", "kg": fact.kg, "temperature_c": fact.celsius, "remark": fact.what}
         case ev.JugMade():
             return {"what": "jug", **_layer(state, fact.layer), "kg": fact.kg, "planned_kg": fact.planned_kg}
+        case ev.JugWeighed():
+            return {"what": "wax in the jug", **_layer(state, fact.layer), "kg": fact.kg, "typed": fact.typed}
+        case ev.JugDosed():
+            return {
+                "what": fact.what,
+                **_layer(state, fact.layer),
+                "temperature_c": fact.celsius,
+                "kg": fact.kg,
+                "planned_kg": fact.planned_kg,
+                "typed": fact.typed,
+                "remark": ", ".join(
+                    part for part in (fact.product, f"lot {fact.lot}" if fact.lot else "") if part
+                ),
+            }
         case ev.Spilled():
             return {"what": "spill", "mould": fact.mould, **_layer(state, fact.layer), "kg": fact.kg}
         case ev.LeftOver():

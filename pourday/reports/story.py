@@ -8,9 +8,11 @@ from dataclasses import dataclass
 from msgspec.structs import replace
 
 from pourday.errors import Trouble
-from pourday.guide.outlook.balance import balance_words
 from pourday.plan.weigh import weigh_sheet
-from pourday.reports.deviations import deviations, say_deviation, untold
+from pourday.reports.as_made import as_made_lines
+from pourday.reports.balance_table import balance_doubt, balance_table
+from pourday.reports.corrections import corrections, say_correction
+from pourday.reports.deviations import Deviation, deviations, say_deviation, untold
 from pourday.reports.forecast_check import forecast_outcomes, say_outcome
 from pourday.reports.recipe import recipe_lines
 from pourday.session import events as ev
@@ -51,7 +53,17 @@ def batch_record(state: State, entries: Sequence[Entry]) -> list[str]:
     """The record as somebody needs it who wants to make the same again: how it went, the whole recipe, then what was
     poured and told."""
     recipe = recipe_lines(state.fixed_plan or state.plan)
-    return [*_heading(state, entries), "", *recipe, "", *_compared(state, entries)]
+    put_right = [f"  {say_correction(one)}" for one in corrections(entries, state.plan)]
+    return [
+        *_heading(state, entries),
+        "",
+        *recipe,
+        "",
+        *as_made_lines(state),
+        "",
+        *_compared(state, entries),
+        *(["", "Taken back or put right:", *put_right] if put_right else []),
+    ]
 
 
 def compared(state: State, entries: Sequence[Entry]) -> list[str]:
@@ -65,9 +77,16 @@ def _heading(state: State, entries: Sequence[Entry]) -> list[str]:
     lines = [f"{state.plan.title or state.session}  [{state.session}]{demo}"]
     if state.opened_at:
         lines.append(f"begun {local(state.opened_at):%A %d %B %Y, %H:%M}, stage: {state.stage}")
+    deviating = deviations(state, entries)
     if state.verdict:
-        lines.append(f"“{state.verdict}”")
-    return [*lines, "", *_deviating(state, entries)]
+        besides = f"; {besides_words(len(deviating))}" if deviating else ""
+        lines.append(f"“{state.verdict}”{besides}")
+    return [*lines, "", *_deviating(state, deviating)]
+
+
+def besides_words(count: int) -> str:
+    """How many things went otherwise, to stand beside a verdict."""
+    return f"{count} {'thing was' if count == 1 else 'things were'} not as planned"
 
 
 def _compared(state: State, entries: Sequence[Entry]) -> list[str]:
@@ -76,10 +95,10 @@ def _compared(state: State, entries: Sequence[Entry]) -> list[str]:
     return [*_weights(state), *(["", "Told beforehand, and what came:", *told] if told else [])]
 
 
-def _deviating(state: State, entries: Sequence[Entry]) -> list[str]:
+def _deviating(state: State, deviating: Sequence[Deviation]) -> list[str]:
     """What did not go as planned, and what nobody told."""
-    deviating = [f"  {say_deviation(one)}" for one in deviations(state, entries)]
-    lines = ["Not as planned:", *deviating] if deviating else ["Not as planned: nothing, in what was told."]
+    said = [f"  {say_deviation(one)}" for one in deviating]
+    lines = ["Not as planned:", *said] if deviating else ["Not as planned: nothing, in what was told."]
     return [*lines, *([f"  {untold(state)}"] if untold(state) else [])]
 
 
@@ -99,9 +118,19 @@ def _weights(state: State) -> list[str]:
         actual = "not weighed" if mould.candle_kg is None else show_mass(mould.candle_kg, units, step)
         share = f"   {mould.candle_kg / kg:.1%} of theoretical" if kg and mould.candle_kg is not None else ""
         lines.append(f"    {'candle':<20} planned {planned:>8}   {actual:>11}{share}")
-    if any(mould.pours or mould.emptied for mould in state.moulds.values()):
-        lines.append(f"  {balance_words(state)}.")
-    return lines
+    return [*lines, *_balance(state)]
+
+
+def _balance(state: State) -> list[str]:
+    """Where the wax is, each part in per cent of the theoretical."""
+    rows = balance_table(state)
+    if not rows:
+        return []
+    wide = max(len(row.weight) for row in rows)
+    lines = ["", "Balance, in per cent of what was melted:"]
+    lines += [f"  {row.where:<22} {row.weight:>{wide}}   {row.share:>7}" for row in rows]
+    doubt = balance_doubt(state)
+    return [*lines, *([f"  {doubt}"] if doubt else [])]
 
 
 def _pours(state: State, letter: str) -> list[str]:

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from pourday.demo.scenario import two_pillars
 from pourday.plan.weigh import weigh_sheet
@@ -15,11 +16,12 @@ from pourday.session import events as ev
 from pourday.session.events import By, Entry, Fact
 from pourday.session.fold import fold
 from pourday.store.reading import read_path
+from tests.reports.slovenly import RECORD
 
 NOON = 1_795_608_000.0
 PLAN = two_pillars()
 SHEET = weigh_sheet(PLAN)
-RECORDS = [*Path("sessions").glob("[!.]*.json"), *Path("tests/store/samples").glob("version-*.json")]
+RECORDS = [*Path("sessions").glob("[!.]*.json"), *Path("tests/store/samples").glob("version-*.json"), RECORD]
 
 
 def record(*facts: Fact, by: By = "person") -> list[Entry]:
@@ -133,6 +135,55 @@ def test_a_candle_out_of_its_mould_without_its_top_up() -> None:
     (one,) = deviations(fold(entries), entries)
     assert (one.kind, one.planned) == ("hollow", "its hollow filled")
     assert "tap" in one.came
+
+
+def test_every_kind_of_the_list_is_found_in_a_record_that_the_program_wrote() -> None:
+    """`slovenly.py` says how that day was played; what it did wrong is there, and how it came out."""
+    stored = read_path(RECORD)
+    by_kind: dict[str, list[str]] = {}
+    for one in deviations(stored.state, stored.entries):
+        by_kind.setdefault(one.kind, []).append(say_deviation(one))
+    wanted = {"heat at the lip", "ceiling", "window", "weight", "hollow", "alarm", "gap", "clock", "doubt"}
+    assert set(by_kind) >= wanted
+    for kind, words in {
+        "heat at the lip": "poured at 66.0 °C, too cold",
+        "ceiling": "burner off at",
+        "window": "after its window closed",
+        "weight": "planned",
+        "hollow": "its hollow filled",
+        "alarm": "nobody answered for 12 min",
+        "gap": "60 min, the program was closed",
+        "clock": "put forward by 60 min",
+        "doubt": "does not fit",
+    }.items():
+        assert any(words in line for line in by_kind[kind]), (kind, by_kind[kind])
+
+
+def test_an_alarm_that_rang_for_long_before_somebody_came_is_one_and_a_short_ring_is_none() -> None:
+    entries = record(ev.AlarmRaised(alarm="hot", says="Too hot"), ev.AlarmAcknowledged(alarm="hot"))
+    later = Entry(
+        seq=4,
+        at=ev.moment(entries[2].t + 600),
+        logged_at=ev.moment(entries[2].t + 600),
+        by="person",
+        fact=entries[3].fact,
+    )
+    raised = Entry(seq=3, at=entries[2].at, logged_at=entries[2].at, by="program", fact=entries[2].fact)
+    assert kinds([*entries[:2], raised, entries[3]]) == []
+    (one,) = deviations(fold([*entries[:2], raised, later]), [*entries[:2], raised, later])
+    assert (one.kind, one.came) == ("alarm", "answered then")
+    assert one.actual.startswith("nobody answered for 10 min")
+
+
+def test_a_dose_far_from_what_was_told_is_a_weight_that_is_off() -> None:
+    jug = ev.JugMade(layer=0, planned_kg=0.424)
+    dose = ev.JugDosed(layer=0, what="scent", product="cedar", kg=0.02, planned_kg=0.017)
+    entries = record(jug, ev.JugWeighed(layer=0, kg=0.40), dose)
+    assert kinds(entries) == ["weight", "weight"]
+    said = [say_deviation(one) for one in deviations(fold(entries), entries)]
+    assert any("cedar in the jug of rust: 20 g, planned 17 g" in line for line in said)
+    near = record(jug, ev.JugWeighed(layer=0, kg=0.42), replace(dose, kg=0.0175))
+    assert kinds(near) == []
 
 
 @pytest.mark.parametrize("path", RECORDS, ids=lambda path: path.name)

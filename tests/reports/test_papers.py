@@ -37,10 +37,11 @@ from pourday.session.events import Entry
 from pourday.session.fold import fold
 from pourday.store.reading import read_path
 from pourday.units import show_mass, show_temperature
+from tests.reports.slovenly import RECORD
 
 NOON = 1_795_608_000.0
 HOSTILE = "<script>alert(1)</script>\"'&{{7*7}}</style>"
-RECORDS = [*Path("sessions").glob("[!.]*.json"), *Path("tests/store/samples").glob("version-*.json")]
+RECORDS = [*Path("sessions").glob("[!.]*.json"), *Path("tests/store/samples").glob("version-*.json"), RECORD]
 VOID = {"meta", "br", "link"}
 
 

@@ -11,9 +11,12 @@ from pourday.plan.model import Plan, Product
 from pourday.session import events as ev
 from pourday.store.live import LiveSession
 from pourday.tui.drawing.lines import text_of, width
+from pourday.tui.stove.aside import Aside
 from pourday.tui.stove.controller import StoveController
 from pourday.tui.stove.foot import foot
 from pourday.tui.stove.guard import SETTLES
+from pourday.tui.stove.jug_line import JugLine
+from pourday.tui.stove.reason_line import ReasonLine
 
 NAMES = {"\r": "enter", "\x1b": "escape", " ": "space", "\t": "tab", "\x7f": "backspace"}
 
@@ -77,6 +80,15 @@ class Stove:
 @pytest.fixture
 def stove(tmp_path) -> Stove:
     return Stove(tmp_path, scented()).made()
+
+
+def test_both_lines_are_asides(stove: Stove) -> None:
+    lines: list[Aside] = [stove.controller.aside, ReasonLine(3)]
+    assert [type(each) for each in lines] == [JugLine, ReasonLine]
+    for aside in lines:
+        assert aside.open
+        assert aside.keys()
+        assert not aside.takes("h", "h")
 
 
 def test_the_jug_is_on_record_before_anything_is_asked_and_one_key_skips_it_all(stove: Stove) -> None:

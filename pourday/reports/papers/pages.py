@@ -8,14 +8,17 @@ from dataclasses import dataclass
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from pourday.errors import Trouble
-from pourday.guide.outlook.balance import wax_balance
 from pourday.plan.weigh import weigh_sheet
+from pourday.reports.as_made import as_made
+from pourday.reports.balance_table import balance_doubt, balance_table
+from pourday.reports.corrections import corrections
 from pourday.reports.deviations import deviations, untold
 from pourday.reports.forecast_check import forecast_outcomes
 from pourday.reports.papers.day_chart import day_chart
 from pourday.reports.papers.sheet import OUTRANKS, wall_sheet
 from pourday.reports.papers.slip import LABELS, OUTRANKED, candle_slips
 from pourday.reports.recipe import recipe
+from pourday.reports.story import besides_words
 from pourday.session.candle import CandleState
 from pourday.session.events import Entry
 from pourday.session.state import State
@@ -69,7 +72,11 @@ def record_page(state: State, entries: Sequence[Entry]) -> str:
         deviating=[(f"{local(one.t):%d %b} {clock(one.t)}", one) for one in deviating],
         untold=untold(state),
         poured=_poured(state),
-        balance=_balance(state),
+        balance=balance_table(state),
+        doubt=balance_doubt(state),
+        made=as_made(state),
+        put_right=[(f"{local(one.t):%d %b} {clock(one.t)}", one) for one in corrections(entries, state.plan)],
+        besides=besides_words(len(deviating)) if deviating else "",
         outranks=OUTRANKS,
     )
 
@@ -106,29 +113,3 @@ def _poured(state: State) -> list[PouredRow]:
             PouredRow(letter, "candle", mass(planned, "-"), mass(actual, "not weighed") + share, "", "")
         )
     return rows
-
-
-def _balance(state: State) -> list[tuple[str, str, str]]:
-    """(where, weight, share of what was melted) of all wax; nothing where the plan cannot be weighed out."""
-    try:
-        balance = wax_balance(state)
-    except Trouble:
-        return []
-    rows = [
-        ("melted", balance.melted),
-        ("in candles", balance.candles),
-        ("left in jugs", balance.jugs),
-        ("left in the pot", balance.pot),
-        ("kept apart", balance.apart),
-        ("spilled", balance.spilled),
-        ("not accounted for", balance.missing),
-    ]
-    plan, whole = state.plan, balance.melted
-    return [
-        (
-            where,
-            show_mass(kg, plan.units, plan.scale_step),
-            f"{round(kg / whole, 3) + 0.0:.1%}" if whole > 0 else "",
-        )
-        for where, kg in rows
-    ]

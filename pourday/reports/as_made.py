@@ -1,0 +1,95 @@
+"""What the recipe became: by whom, with what, in which room, and what really went into each jug.
+
+What nobody said is `not told`, never what was planned.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from pourday.plan.model import Plan
+from pourday.reports.recipe import NOT_TOLD, RecipePart, RecipeRow
+from pourday.session.describe_equipment import equipped_words
+from pourday.session.state import DoseAt, JugState, State
+from pourday.times import clock
+from pourday.units import show_mass, show_temperature
+
+_EQUIPMENT = ("made by", "thermometer", "scale", "pot", "burner")
+
+
+def as_made_lines(state: State) -> list[str]:
+    """The same as lines of text."""
+    lines = ["As made:"]
+    for part in as_made(state):
+        lines.append(f"  {part.name}")
+        lines += [f"    {row.label:<18} {row.says}" for row in part.rows]
+    return lines
+
+
+def as_made(state: State) -> tuple[RecipePart, ...]:
+    """Who and with what, the room, and each jug in pour order."""
+    told = dict(equipped_words(state.equipped, state.plan.units))
+    rows = [RecipeRow(what, told.get(what, NOT_TOLD)) for what in _EQUIPMENT]
+    rows.append(RecipeRow("room", _room(state)))
+    return (RecipePart("Who, with what", tuple(rows)), *_jugs(state))
+
+
+def _room(state: State) -> str:
+    """Every reading of the room, and what was planned."""
+    plan = state.plan
+    read = [
+        f"{show_temperature(reading.celsius, plan.units, 1)} at {clock(reading.t)}"
+        for reading in state.readings
+        if reading.place == "room" and not reading.doubt
+    ]
+    return f"{', '.join(read) or NOT_TOLD}; planned {show_temperature(plan.room_c, plan.units)}"
+
+
+def _jugs(state: State) -> Iterator[RecipePart]:
+    """A part for each jug that was made."""
+    plan = state.plan
+    for layer, jug in sorted(state.jugs.items()):
+        colour = plan.layers[layer].colour if 0 <= layer < len(plan.layers) else ""
+        rows = [RecipeRow("wax drawn", _drawn(plan, jug))]
+        planned = plan.layers[layer] if 0 <= layer < len(plan.layers) else None
+        for what in ("scent", "dye"):
+            doses = [dose for dose in jug.doses if dose.fact.what == what]
+            rows += [RecipeRow(what, dose_words(plan, dose)) for dose in doses]
+            wanted = planned is not None and (
+                (planned.scent_load > 0 or planned.scent_by_eye) if what == "scent" else planned.dye_load > 0
+            )
+            if wanted and not doses:
+                rows.append(RecipeRow(what, NOT_TOLD))
+        if jug.heat_cycles > 1:
+            rows.append(RecipeRow("melted", f"{jug.heat_cycles} times"))
+        yield RecipePart(f"Jug {layer + 1}, {colour or 'no colour named'}", tuple(rows))
+
+
+def _drawn(plan: Plan, jug: JugState) -> str:
+    """The weight of the wax, and what it was told to be."""
+
+    def mass(kg: float) -> str:
+        return show_mass(kg, plan.units, plan.scale_step)
+
+    kg = jug.drawn_kg if jug.drawn_kg is not None else jug.kg
+    weight = "not weighed" if kg is None else mass(kg)
+    told = "" if jug.planned_kg is None else f", told {mass(jug.planned_kg)}"
+    return f"{weight}{told}, at {clock(jug.drawn_at)}"
+
+
+def dose_words(plan: Plan, dose: DoseAt) -> str:
+    """A scent or dye that went in: weight, name, lot, heat, time."""
+    fact = dose.fact
+    weight = "not weighed" if fact.kg is None else _finely(plan, fact.kg)
+    told = "" if fact.planned_kg is None else f", told {_finely(plan, fact.planned_kg)}"
+    heat = (
+        f"heat {NOT_TOLD}" if fact.celsius is None else f"at {show_temperature(fact.celsius, plan.units, 1)}"
+    )
+    product = fact.product or f"which: {NOT_TOLD}"
+    return f"{product}, lot {fact.lot or NOT_TOLD}: {weight}{told}, {heat}, at {clock(dose.t)}"
+
+
+def _finely(plan: Plan, kg: float) -> str:
+    """To the step of the plan's scale; of a few of its steps a tenth of a gram: small doses are weighed elsewhere."""
+    step = plan.scale_step if kg >= 20 * plan.scale_step else min(plan.scale_step, 0.0001)
+    return show_mass(kg, plan.units, step)

@@ -1,0 +1,58 @@
+"""Where the wax of a day is, each part in per cent of the theoretical: of what was melted."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from pourday.errors import Trouble
+from pourday.guide.outlook.balance import wax_balance
+from pourday.session.state import State
+from pourday.units import show_mass
+
+
+@dataclass(frozen=True, slots=True)
+class BalanceRow:
+    """One part of the wax, in words."""
+
+    where: str
+    weight: str
+    share: str
+    """Of what was melted; empty where nothing was."""
+
+
+def balance_table(state: State) -> tuple[BalanceRow, ...]:
+    """What was melted, where it is now, and what nobody accounts for; nothing before anything was poured, or where the
+    plan cannot be weighed out."""
+    if not any(mould.pours or mould.emptied for mould in state.moulds.values()):
+        return ()
+    try:
+        balance = wax_balance(state)
+    except Trouble:
+        return ()
+    rows = (
+        ("melted", balance.melted),
+        ("in candles", balance.candles),
+        ("left in jugs", balance.jugs),
+        ("left in the pot", balance.pot),
+        ("kept apart", balance.apart),
+        ("spilled", balance.spilled),
+        ("not accounted for" if balance.missing >= 0 else "more than was melted", abs(balance.missing)),
+    )
+    plan, whole = state.plan, balance.melted
+    return tuple(
+        BalanceRow(
+            where, show_mass(kg, plan.units, plan.scale_step), f"{kg / whole:.1%}" if whole > 0 else ""
+        )
+        for where, kg in rows
+    )
+
+
+def balance_doubt(state: State) -> str:
+    """What to look for where more is missing than vessels and scales explain; empty where that is not so."""
+    try:
+        explained = wax_balance(state).explained
+    except Trouble:
+        return ""
+    return (
+        "" if explained else "Weigh what is left in pot and jugs, or look for a weight that was typed wrong."
+    )
