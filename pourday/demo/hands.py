@@ -53,6 +53,8 @@ def _enact(fact: Fact, kitchen: Kitchen, sheet: WeighSheet) -> None:
             if there > 0:
                 kitchen.pour(pour.mould, min(wanted, there), pour.layer)
             _short(wanted, there, f"its jug {pour.layer + 1}")
+        case ev.JugStands(layer=layer, where=where):
+            kitchen.jug_in_bath(layer, where == "bath")
         case ev.Relieved(mould=mould, depth=depth):
             kitchen.relieve(mould, depth)
         case ev.JugReheated(layer=layer):

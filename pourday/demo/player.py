@@ -126,13 +126,13 @@ class Player:
         latest = max(self.kitchen.pot.jugs, default=None)
         jug = None if act.place[0] != "jug" else latest if act.layer is None else act.layer
         celsius = self.kitchen.read("pot") if jug is None else self._read_jug(jug)
-        file(self._reading(advice, "pot" if jug is None else "jug", celsius))
+        file(self._reading(advice, "pot" if jug is None else "jug", celsius, jug))
         if jug is not None and celsius > weigh_sheet(self.kitchen.plan).wax.pour_max_c:
             self.kitchen.jug_in_bath(jug, False)
 
-    def _reading(self, advice: Advice, place: Place, celsius: float) -> ev.Reading:
+    def _reading(self, advice: Advice, place: Place, celsius: float, jug: int | None) -> ev.Reading:
         pot = advice.outlook.pot if advice.outlook else None
-        return reading_of(advice.state, pot, place, celsius, f"{celsius:.1f}", self.kitchen.now)
+        return reading_of(advice.state, pot, place, celsius, f"{celsius:.1f}", self.kitchen.now, jug=jug)
 
     def _read_jug(self, layer: int) -> float:
         celsius = self.kitchen.read("jug", layer)
@@ -203,7 +203,7 @@ class Player:
                 celsius = self._read_jug(layer)
             except Trouble:
                 return True
-            file(self._reading(advice, "jug", celsius))
+            file(self._reading(advice, "jug", celsius, layer))
         off = kelvin_outside(act.between or (celsius, celsius), celsius)
         self._waited += 1
         if self._waited <= PATIENCE and off:

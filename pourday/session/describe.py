@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from pourday.plan.jug_names import the_jug
 from pourday.plan.model import PREPARATIONS, VESSEL_PREPARATION, Plan
 from pourday.session import events as ev
 from pourday.session.act_id import ActId, read_act_id
@@ -15,6 +16,8 @@ from pourday.session.events import Fact
 from pourday.session.looks import LOOK_WORDS
 from pourday.times import clock, span
 from pourday.units import show_length, show_mass, show_temperature
+
+_PUT = {"bath": "stood in the bath", "bench": "stood on the bench", "hand": "taken in hand"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +55,8 @@ def say_fact(fact: Fact, plan: Plan) -> str:
     match fact:
         case ev.Reading():
             where = f"{fact.place} {fact.mould}".strip()
+            if fact.jug is not None:
+                where = the_jug(plan, fact.jug).removeprefix("the ")
             doubt = f", in doubt: {fact.doubt}" if fact.doubt else ""
             means = f"probe {fact.probe}, by itself" if fact.probe else fact.means
             return f"read {shown.degrees(fact.celsius)} in the {where} ({means}){doubt}"
@@ -96,6 +101,8 @@ def _wax_moved(fact: Fact, shown: _Figures) -> str:
             return f"weighed the wax in the jug of {shown.colour(fact.layer)}: {shown.mass(fact.kg)}"
         case ev.JugDosed():
             return _dosed(fact, shown)
+        case ev.JugStands():
+            return f"{_PUT[fact.where]}: {the_jug(shown.plan, fact.layer)}"
         case ev.JugSeen():
             return f"looked into the jug of {shown.colour(fact.layer)}: {'set' if fact.has_set else 'liquid'}"
         case ev.JugReheated():

@@ -32,6 +32,8 @@ Moment = Annotated[datetime, msgspec.Meta(tz=True)]
 
 By = Literal["person", "probe", "program"]
 Place = Literal["pot", "jug", "surface", "bath", "room", "candle"]
+JugPlace = Literal["bath", "bench", "hand"]
+"""Where a jug is: in the bath, out of it on the bench, or in hand."""
 Means = Literal["probe", "infrared", "touch", "guess"]
 Burner = Literal["on", "low", "off", "unknown"]
 """`on` is the full flame; `low` the one that holds a hot bath hot."""
@@ -128,6 +130,8 @@ class Reading(_Fact, frozen=True, kw_only=True, tag="reading"):
     """Why it is kept out of the fit; empty for a reading that counts."""
     probe: Name = ""
     """Which probe it came from by itself; empty for one that somebody took."""
+    jug: Annotated[int, msgspec.Meta(ge=0)] | None = None
+    """The layer whose jug it was read in; None: in no jug, or nobody told which."""
 
 
 class WaxAdded(_Fact, frozen=True, kw_only=True, tag="wax added"):
@@ -177,6 +181,13 @@ class JugReheated(_Fact, frozen=True, kw_only=True, tag="jug reheated"):
     """Wax that had set in a jug is clear and hot again: one heat cycle more."""
 
     layer: int
+
+
+class JugStands(_Fact, frozen=True, kw_only=True, tag="jug stands"):
+    """Somebody put a jug somewhere else. One that was drawn stands in the bath until this is said."""
+
+    layer: int
+    where: JugPlace
 
 
 class JugSeen(_Fact, frozen=True, kw_only=True, tag="jug seen"):
@@ -531,6 +542,7 @@ Fact = (
     | JugWeighed
     | JugDosed
     | JugReheated
+    | JugStands
     | JugSeen
     | Poured
     | Spilled

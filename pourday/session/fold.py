@@ -225,7 +225,15 @@ def _with_burner(state: State, burner: ev.Burner, t: float) -> State:
 @_after.register
 def _(fact: ev.Reading, state: State, entry: Entry) -> State:
     reading = ReadingAt(
-        entry.seq, entry.t, fact.place, fact.celsius, fact.mould, fact.means, fact.doubt, fact.probe
+        entry.seq,
+        entry.t,
+        fact.place,
+        fact.celsius,
+        fact.mould,
+        fact.means,
+        fact.doubt,
+        fact.probe,
+        fact.jug,
     )
     newest = state.newest if fact.doubt else {**state.newest, (fact.place, fact.mould): reading}
     return replace(state, readings=(*state.readings, reading), newest=newest)
@@ -258,6 +266,7 @@ def _(fact: ev.JugMade, state: State, entry: Entry) -> State:
             heat_cycles=known.heat_cycles + 1,
             earlier=(*known.earlier, known.kg),
             set_at=None,
+            stands=(),
             drawn_kg=None,
         ),
     )
@@ -284,8 +293,16 @@ def _(fact: ev.JugDosed, state: State, entry: Entry) -> State:
 @_after.register
 def _(fact: ev.JugReheated, state: State, entry: Entry) -> State:
     known = state.jugs.get(fact.layer, JugState(entry.t, entry.t, None))
-    again = replace(known, made_at=entry.t, heat_cycles=known.heat_cycles + 1, set_at=None)
+    again = replace(known, made_at=entry.t, heat_cycles=known.heat_cycles + 1, set_at=None, stands=())
     return _with_jug(state, fact.layer, again)
+
+
+@_after.register
+def _(fact: ev.JugStands, state: State, entry: Entry) -> State:
+    known = state.jugs.get(fact.layer)
+    if known is None:
+        return state
+    return _with_jug(state, fact.layer, replace(known, stands=(*known.stands, (entry.t, fact.where))))
 
 
 @_after.register

@@ -25,8 +25,11 @@ def reading_of(
     now: float,
     *,
     mould: str = "",
+    jug: int | None = None,
 ) -> ev.Reading:
     """A reading (°C, taken at `now`) at its place; one of the pot that cannot be carries the doubt it raises.
+
+    `jug` is the layer whose jug it was read in; where there is only one, it was that.
 
     `pot` is the forecast from the readings before it; without one nothing is doubted.
     """
@@ -36,8 +39,14 @@ def reading_of(
         celsius=celsius,
         typed=typed,
         means=usual_means(place),
+        jug=_which_jug(state, jug) if place == "jug" else None,
         doubt=_doubt(state, pot, celsius, now) if place == "pot" and pot is not None else "",
     )
+
+
+def _which_jug(state: State, told: int | None) -> int | None:
+    """The jug that was told, or the only one there is."""
+    return next(iter(state.jugs)) if told is None and len(state.jugs) == 1 else told
 
 
 def weight_of(

@@ -18,6 +18,7 @@ from pourday.session.events import (
     ChangeCame,
     Equipped,
     JugDosed,
+    JugPlace,
     Means,
     Place,
     RescueChosen,
@@ -51,6 +52,8 @@ class ReadingAt:
     """Why it does not count; empty for one that does."""
     probe: str = ""
     """The probe it came from by itself; empty where somebody took it."""
+    jug: int | None = None
+    """The layer whose jug it was read in; None: in no jug, or nobody told which."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +89,18 @@ class JugState:
     """kg of wax of the last draw as it was weighed, without scent and dye; None: not weighed."""
     doses: tuple[DoseAt, ...] = ()
     """Every scent and dye that was said to go into it."""
+
+    stands: tuple[tuple[float, JugPlace], ...] = ()
+    """(t, where) of every time it was put somewhere else since it was last drawn."""
+
+    @property
+    def where(self) -> JugPlace:
+        """Where it stands now: in the bath, unless somebody said otherwise."""
+        return self.where_at(float("inf"))
+
+    def where_at(self, t: float) -> JugPlace:
+        """Where it stood at a time, s since the epoch."""
+        return next((where for since, where in reversed(self.stands) if since <= t), "bath")
 
     @property
     def has_set(self) -> bool:
@@ -261,7 +276,8 @@ class State:
         if pour.celsius is not None:
             return pour.celsius
         for reading in reversed(self.readings):
-            if reading.place == "jug" and not reading.doubt and reading.t == pour.t:
+            named = reading.jug in (None, pour.layer)
+            if reading.place == "jug" and named and not reading.doubt and reading.t == pour.t:
                 return reading.celsius
         return None
 

@@ -125,7 +125,7 @@ def test_the_burner_is_off_at_the_end_and_lit_for_the_shorter_part_of_the_pours(
 def test_what_the_program_told_is_on_record_beside_what_was_done(played: Seeded) -> None:
     words = [fact.word for fact in facts(played, ev.Told)]
     assert words[:2] == ["LOAD POT", "HEAT ON"]
-    for word in ("READ POT", "JUG 1", "PLUG A B", "JUG 2", "FINISH"):
+    for word in ("READ POT", "JUG RUST", "PLUG A B", "JUG CREAM", "FINISH"):
         assert word in words
 
 

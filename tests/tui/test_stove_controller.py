@@ -8,12 +8,14 @@ import os
 import pytest
 
 from pourday.demo.scenario import START, two_pillars
+from pourday.guide.acts.act import NO_ANSWER
 from pourday.session import events as ev
 from pourday.store.disk import Disk
 from pourday.store.live import LiveSession
 from pourday.store.reading import read_session
 from pourday.tui.drawing.lines import text_of
 from pourday.tui.stove.controller import StoveController
+from pourday.tui.stove.entry import JUG_KEYS, PLACE_KEYS, targets
 from pourday.tui.stove.foot import foot
 from pourday.tui.terminal.held import HeldKey
 
@@ -389,6 +391,68 @@ def test_digits_go_where_they_went_while_the_hand_is_on_its_way(hands):
 # -- a reading that cannot be -----------------------------------------------------------------------------
 
 
+def two_jugs(hands) -> None:
+    """Rust and cream are drawn, and stand in the bath."""
+    for layer in (0, 1):
+        hands.live.file(ev.JugMade(layer=layer), now=hands.now)
+    hands.wait(10)
+
+
+def in_jugs(hands) -> list[tuple[int | None, float]]:
+    return [(f.jug, f.celsius) for f in hands.said() if isinstance(f, ev.Reading) and f.place == "jug"]
+
+
+def test_with_one_jug_a_reading_is_its_and_nobody_is_asked(hands):
+    hands.live.file(ev.JugMade(layer=1), now=hands.now)
+    hands.type("7j8")
+    assert hands.shown().startswith("jug: 78")
+    hands.type("\r")
+    assert in_jugs(hands) == [(1, 78.0)]
+    assert hands.controller.question is None
+
+
+@pytest.mark.parametrize(("letter", "layer", "name"), [("j", 0, "rust"), ("k", 1, "cream")])
+def test_of_several_jugs_each_has_a_letter_that_is_drawn_beside_the_digits(hands, letter, layer, name):
+    two_jugs(hands)
+    hands.type("7")
+    assert "j rust" in hands.shown()
+    assert "k cream" in hands.shown()
+    hands.type(f"{letter}8")
+    assert hands.shown().startswith(f"{name} jug: 78")
+    hands.type("\r")
+    assert in_jugs(hands) == [(layer, 78.0)]
+    assert f"{name} jug: 78" in hands.controller.message
+
+
+def test_digits_go_to_the_jug_that_the_sentence_asks_for(hands):
+    """The colour is to be looked at on paper: its own jug is meant, whichever was read last."""
+    two_jugs(hands)
+    asked = {a.layer: a for a in hands.controller.advice.acts if a.kind == "drop"}
+    for layer in (1, 0):
+        target = targets(hands.live.state, asked[layer])[0]
+        assert (target.place, target.jug) == ("jug", layer)
+
+
+def test_a_jug_is_moved_in_a_few_keys_and_says_where_it_stands(hands):
+    two_jugs(hands)
+    hands.type("ob2")
+    assert "The cream jug is now:" in hands.shown()
+    hands.type("o")
+    assert hands.live.state.jugs[1].where == "bench"
+    assert hands.live.state.jugs[0].where == "bath"
+    hands.type("z")
+    assert hands.live.state.jugs[1].where == "bath"
+
+
+def test_no_letter_of_a_place_is_a_unit_or_works_at_all_times():
+    letters = [*PLACE_KEYS, *JUG_KEYS]
+    assert len(set(letters)) == len(letters) - 1, (
+        "only j stands in both: the one jug, and the first of several"
+    )
+    assert not {"c", "f", "y"} & set(letters), "units, and the yes of the question about a place"
+    assert not NO_ANSWER & set(JUG_KEYS)
+
+
 def test_a_jug_that_is_not_there_yet_is_asked_about(hands):
     hands.type("61j\r")
     assert hands.readings == []
@@ -545,6 +609,15 @@ def test_after_a_question_from_elsewhere_esc_leads_out_and_not_into_an_older_one
     assert hands.controller.leaving
     hands.type("l\x1b")
     assert hands.controller.question is None
+
+
+@pytest.mark.parametrize("asked", ["o", "l", "r", "ol", "hs", "hq"])
+def test_the_low_flame_works_while_something_is_asked(hands, asked):
+    hands.type(asked)
+    assert hands.controller.question is not None
+    hands.type("d")
+    assert hands.controller.question is None
+    assert hands.live.state.burner == "low"
 
 
 @pytest.mark.parametrize("asked", ["o", "l", "r", "ol", "hs", "hq"])
@@ -936,3 +1009,19 @@ def test_what_was_said_of_a_reading_is_not_left_standing_beside_newer_figures(ha
     assert hands.controller.message == said
     hands.wait(40)
     assert hands.controller.message == ""
+
+
+def test_moulds_that_look_the_same_are_answered_by_one_key_and_others_one_by_one(hands):
+    for letter in "AB":
+        hands.live.file(ev.Poured(mould=letter, layer=0, part="layer"), now=hands.now)
+    hands.type("l0")
+    assert "A and B look, one answer for all:" in hands.shown()
+    hands.type("k")
+    assert hands.said()[-2:] == [ev.Looked(mould=x, cue="skinned") for x in "AB"]
+    hands.type("l0n")
+    assert "A looks:" in hands.shown()
+    hands.type("f")
+    assert "B looks:" in hands.shown()
+    hands.type("k")
+    assert hands.said()[-2:] == [ev.Looked(mould="A", cue="firm"), ev.Looked(mould="B", cue="skinned")]
+    assert hands.controller.question is None

@@ -21,15 +21,12 @@ from pourday.guide.acts.pour_heat import (
     pour_range,
     window_is_short,
 )
+from pourday.guide.outlook.jugs import MOMENT, last_read_in
 from pourday.guide.outlook.outlook import READY_WITHIN, STILL_READY, Outlook
 from pourday.guide.outlook.pot import warm_up
 from pourday.session.state import ReadingAt, State
 from pourday.times import MINUTE
 
-MOMENT = 1.0
-"""s by which a fact filed this moment may seem to lie ahead: the record keeps milliseconds."""
-AT_THE_LIP = 2 * MINUTE
-"""A jug that is read is poured from within this: a pour of another colour in it says whose reading it was."""
 RECOVERS = 3 * MINUTE
 """A jug colder than its bath is read again after this. An estimate of ours."""
 JUG_IN_BATH_S_PER_K = 60.0
@@ -184,35 +181,26 @@ def warm_enough_c(state: State, outlook: Outlook, act: Act) -> float:
 
 def jug_reading(state: State, layer: int, now: float) -> ReadingAt | None:
     """The jug as it was read since it was made, while that still counts."""
-    jug, read = state.jugs.get(layer), _last_of_jug(state, layer)
+    jug, read = state.jugs.get(layer), last_read_in(state, layer)
     if jug is None or read is None or read.t < jug.made_at or not -MOMENT <= now - read.t <= STILL_READY:
         return None
     return read
 
 
-def _last_of_jug(state: State, layer: int) -> ReadingAt | None:
-    """The newest reading of a jug that need not have been another's: read at the lip, poured at once."""
-    others = [p.t for m in state.moulds.values() for p in m.pours if p.layer != layer]
-    return next(
-        (
-            r
-            for r in reversed(state.readings)
-            if r.place == "jug" and not r.doubt and not any(-MOMENT <= t - r.t <= AT_THE_LIP for t in others)
-        ),
-        None,
-    )
-
-
 def warm_as_read(state: State, outlook: Outlook, act: Act, now: float) -> bool:
     """Whether the jug of a pour was just read warm enough to pour, or hotter."""
-    read = jug_reading(state, act.layer or 0, now)
+    layer = act.layer or 0
+    read = jug_reading(state, layer, now)
     return (
-        read is not None and kelvin_outside(pour_range(state, outlook, act), _as_now(state, read, now)) >= 0
+        read is not None
+        and kelvin_outside(pour_range(state, outlook, act), _as_now(state, layer, read, now)) >= 0
     )
 
 
-def _as_now(state: State, read: ReadingAt, now: float) -> float:
-    """°C of a jug that was read, with what it has fallen since where nothing heats it."""
+def _as_now(state: State, layer: int, read: ReadingAt, now: float) -> float:
+    """°C of the jug of a layer that was read, with what it has fallen since where nothing heats it."""
+    if state.jugs[layer].where != "bath":
+        return read.celsius - (now - read.t) / JUG_ON_BENCH_S_PER_K
     return read.celsius - ((now - read.t) / JUG_IN_BATH_S_PER_K if state.burner == "off" else 0.0)
 
 
@@ -226,7 +214,7 @@ def fit_from(state: State, outlook: Outlook, act: Act, now: float) -> float:
     read = jug_reading(state, layer, now)
     if read is not None and (over := kelvin_outside(between, read.celsius)) > 0:
         return read.t + (over + SETTLES) * JUG_ON_BENCH_S_PER_K
-    if read is not None and kelvin_outside(between, _as_now(state, read, now)) >= 0:
+    if read is not None and kelvin_outside(between, _as_now(state, layer, read, now)) >= 0:
         return read.t
     if read is None and (now - jug.made_at < JUG_HOT or outlook.pot is None):
         return jug.made_at

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from pourday.guide.acts.act import Act, Choice, Question, Urgency
 from pourday.guide.acts.dye import dye_question
 from pourday.guide.acts.heat_plan import PourNeed, jug_lead
-from pourday.guide.acts.wording import WHY_JUG, block_word, jug_says
+from pourday.guide.acts.wording import WHY_JUG, jug_says, jug_word
 from pourday.guide.outlook.blend_parts import still_out
 from pourday.guide.outlook.outlook import Outlook
 from pourday.guide.outlook.wax_left import past_its_line
@@ -38,7 +38,7 @@ def next_jug(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: fl
         Act(
             id=ActId("jug", layer=need.layer),
             kind="jug",
-            word=block_word("jug", need.layer),
+            word=jug_word("jug", state.plan, need.layer),
             layer=need.layer,
             says=jug_says(outlook, need.layer),
             why=f"{WHY_JUG}{_less(outlook, need.layer)}",
@@ -75,7 +75,7 @@ def colour_drops(state: State, outlook: Outlook, now: float, free: float) -> lis
             Act(
                 id=drop,
                 kind="drop",
-                word=block_word("drop", layer),
+                word=jug_word("drop", state.plan, layer),
                 layer=layer,
                 says=f"Let a drop of {colour} set on white paper and look at its colour.",
                 why="Molten wax looks darker than set wax; a set drop tells, and only darker can still be had.",

@@ -10,7 +10,9 @@ from pourday.guide.acts.mishaps import mishaps
 from pourday.guide.acts.mould_end import release_question
 from pourday.guide.acts.mould_looks import cue_question
 from pourday.guide.acts.stove_reads import water_question
+from pourday.guide.outlook.jugs import standing_jugs
 from pourday.guide.outlook.outlook import Outlook
+from pourday.plan.jug_names import jug_name
 from pourday.plan.own_layers import last_layer, stays
 from pourday.plan.pour_order import ToPour
 from pourday.session import events as ev
@@ -44,6 +46,8 @@ def menu(state: State, outlook: Outlook, act: Act, now: float | None = None) -> 
     if not state.moulds or not all(stays(state.plan, letter) for letter in state.moulds):
         choices.append(Choice("u", "demoulded", then=_which(state, "Demoulded", release_question)))
     choices += mishaps(state, outlook)
+    if state.jugs:
+        choices.append(Choice("b", "jug moved", then=_moved(state, outlook)))
     if now is not None:
         choices.append(Choice("t", "must leave at", then=hard_stop_question(state, now)))
     if act.urgency is not Urgency.NOT_YET and act.kind in LEFT_OUT:
@@ -91,6 +95,32 @@ def _jugs(state: State, outlook: Outlook) -> Question:
             Choice(str(i + 1), outlook.colour(i), (ev.JugMade(layer=i, planned_kg=outlook.jug(i).wax),))
             for i in range(len(state.plan.layers))
         ),
+    )
+
+
+PUT: tuple[tuple[str, ev.JugPlace, str], ...] = (
+    ("b", "bath", "in the bath"),
+    ("o", "bench", "out, on the bench"),
+    ("i", "hand", "in hand"),
+)
+"""Key, place, and how it is said."""
+
+
+def _moved(state: State, outlook: Outlook) -> Question:
+    """Where a jug stands now; which one, where there are several."""
+    jugs = standing_jugs(state)
+    asks = {layer: _now_stands(layer, outlook.jug_name(layer)) for layer in jugs}
+    if len(jugs) == 1:
+        return asks[jugs[0]]
+    choices = (Choice(str(x + 1), jug_name(state.plan, x), then=ask) for x, ask in asks.items())
+    return Question("Which jug:", tuple(choices))
+
+
+def _now_stands(layer: int, name: str) -> Question:
+    said = f"{name[:1].upper()}{name[1:]} is now:"
+    return Question(
+        said,
+        tuple(Choice(key, label, (ev.JugStands(layer=layer, where=where),)) for key, where, label in PUT),
     )
 
 

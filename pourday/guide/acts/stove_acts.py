@@ -13,7 +13,7 @@ from pourday.guide.acts.act import Act, Choice, Question, Urgency
 from pourday.guide.acts.additions import addition, amounts
 from pourday.guide.acts.cautions import heat
 from pourday.guide.acts.durations import HANDS, IDLE_HEAT, JUG_LEAD
-from pourday.guide.acts.heat_plan import MOMENT, PourNeed, fit_from, lead, light_at, needs
+from pourday.guide.acts.heat_plan import PourNeed, fit_from, lead, light_at, needs
 from pourday.guide.acts.jug_acts import SCENT, colour_drops, jug_due, next_jug
 from pourday.guide.acts.load_pot import LOAD, load_pot
 from pourday.guide.acts.pour_heat import NEAR_CEILING
@@ -36,6 +36,7 @@ from pourday.guide.acts.stove_reads import (
 from pourday.guide.acts.wording import heat_off_says, heat_on_says
 from pourday.guide.outlook.absence import absence, burner_put_off
 from pourday.guide.outlook.blend_parts import melt_order, still_out
+from pourday.guide.outlook.jugs import MOMENT, standing_jugs
 from pourday.guide.outlook.outlook import Outlook
 from pourday.guide.outlook.pot import CARRIES_MOST, carries_to
 from pourday.session import events as ev
@@ -181,8 +182,9 @@ def _heat_on(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: fl
     due = (state.fixed_at or now) if first else max(t, _carried_on(state, outlook, need, now))
     says = heat_on_says(outlook)
     if need.drawn:
+        jug = outlook.jug_name(need.layer) if len(standing_jugs(state)) > 1 else "the jug"
         says = (
-            f"Stand the jug in the bath and light the burner; wax to {outlook.degrees(need.celsius)}, "
+            f"Stand {jug} in the bath and light the burner; wax to {outlook.degrees(need.celsius)}, "
             f"ceiling {outlook.degrees(outlook.ceiling_c)}."
         )
     if first and LOAD not in state.waived:
@@ -195,9 +197,15 @@ def _heat_on(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: fl
         why="Everything waits for the melt." if first else _why_now(outlook, need, now),
         due=due,
         caution=heat(state),
-        records=(ev.BurnerSet(state="on"),),
+        records=(ev.BurnerSet(state="on"), *_back_in_the_bath(state, need)),
         urgency=Urgency.USUAL,
     )
+
+
+def _back_in_the_bath(state: State, need: PourNeed) -> tuple[ev.Fact, ...]:
+    """What else is done by doing so: the jug that was out of the bath stands in it again."""
+    jug = state.jugs.get(need.layer)
+    return () if jug is None or jug.where == "bath" else (ev.JugStands(layer=need.layer, where="bath"),)
 
 
 def _what_first(state: State, outlook: Outlook) -> str:

@@ -12,6 +12,8 @@ from pourday.guide.acts.act import Act, Choice, Question, Urgency
 from pourday.guide.acts.durations import IDLE_HEAT, JUG_HOT
 from pourday.guide.acts.heat_plan import PourNeed, jug_reading
 from pourday.guide.acts.pour_heat import NEAR_CEILING
+from pourday.guide.acts.wording import jug_word
+from pourday.guide.outlook.jugs import standing_jugs
 from pourday.guide.outlook.outlook import Outlook
 from pourday.guide.outlook.pot_stretches import pot_is_empty
 from pourday.session import events as ev
@@ -97,21 +99,34 @@ def read_act(
     return Act(
         id=ActId("read", nth=0 if last is None else last.seq),
         kind="read",
-        word=f"READ {place.upper()}",
+        word=_read_word(state, place, layer),
         layer=layer,
-        says=(
-            f"Stir, then read the {place} and type it. Target {outlook.degrees(target)}"
-            + (
-                f"; above {outlook.degrees(outlook.wax.pour_max_c)} lift the jug out."
-                if place == "jug"
-                else "."
-            )
-        ),
+        says=_read_says(state, outlook, place, target, layer),
         why="The forecast rests on readings; wax gives no sign before it smokes.",
         due=due,
         place=(place, ""),
         urgency=Urgency.SOON,
     )
+
+
+def _read_word(state: State, place: Place, layer: int | None) -> str:
+    """`READ POT`, `READ JUG`; with the jug's name where there are several."""
+    several = place == "jug" and layer is not None and len(standing_jugs(state)) > 1
+    return jug_word("read", state.plan, layer or 0) if several else f"READ {place.upper()}"
+
+
+def _read_says(state: State, outlook: Outlook, place: Place, target: float, layer: int | None) -> str:
+    """What to read and what it is to come to; of a jug also when it is lifted out, or where it has to be put."""
+    if place != "jug":
+        return f"Stir, then read the {place} and type it. Target {outlook.degrees(target)}."
+    several = layer is not None and len(standing_jugs(state)) > 1
+    name = outlook.jug_name(layer or 0) if several else "the jug"
+    out = f"above {outlook.degrees(outlook.wax.pour_max_c)} lift the jug out."
+    said = f"Stir, then read {name} and type it. Target {outlook.degrees(target)}; {out}"
+    jug = state.jugs.get(layer) if layer is not None else None
+    if jug is not None and jug.where != "bath" and state.burner in LIT:
+        said += " It is out of the bath: stand it back in."
+    return said
 
 
 def read_cooling(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: float) -> list[Act]:

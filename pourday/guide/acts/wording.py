@@ -10,11 +10,15 @@ from collections.abc import Iterable
 from pourday.guide.acts.durations import JUG_LEAD
 from pourday.guide.outlook.outlook import Outlook
 from pourday.plan.dosing import drops_of
-from pourday.plan.model import DyeForm
+from pourday.plan.jug_names import jug_name
+from pourday.plan.model import DyeForm, Plan
 from pourday.plan.products import weighed_out
 from pourday.session.state import State
 from pourday.times import days, letters, local, span
 from pourday.units import show_mass, show_share
+
+LONGEST_NAME = 8
+"""Letters of a jug's name that block letters have room for, three rows high on eighty columns."""
 
 _WORDS = {
     "load": "LOAD POT",
@@ -37,11 +41,20 @@ WHY_OUT = (
 )
 
 
-def block_word(what: str, layer: int | None = None) -> str:
-    """The block letters for an act: `TOP UP`, `JUG 2`; its own name where it has no other."""
-    if what in ("jug", "drop") and layer is not None:
-        return f"{'SHADE' if what == 'drop' else 'JUG'} {layer + 1}"
+def block_word(what: str) -> str:
+    """The block letters for an act: `TOP UP`; its own name where it has no other."""
     return _WORDS.get(what, what.upper())
+
+
+def jug_word(what: str, plan: Plan, layer: int) -> str:
+    """The block letters for an act on a jug, with its name: `JUG RUST`, `SHADE RUST`, `READ JUG RUST`.
+
+    A name that has no room there, or letters that are none of ours, is said by its number.
+    """
+    name = jug_name(plan, layer)
+    fits = len(name) <= LONGEST_NAME and name.isascii() and name.replace(" ", "").isalnum()
+    word = {"drop": "SHADE", "jug": "JUG", "read": "READ JUG"}[what]
+    return f"{word} {name.upper() if fits else layer + 1}"
 
 
 # -- stove and jugs ----------------------------------------------------------------------------------

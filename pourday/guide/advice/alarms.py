@@ -39,6 +39,10 @@ AWAY_GRACE = 5 * MINUTE
 """Past the time somebody meant to be back, before they are called. An estimate of ours."""
 
 
+Vessel = tuple[Place, int | None]
+"""Pot or jug, and the layer of a jug where that was told."""
+
+
 @dataclass(frozen=True, slots=True)
 class Alarm:
     """A cause for alarm that is there now."""
@@ -71,10 +75,10 @@ def _too_hot(state: State, outlook: Outlook, now: float) -> list[Alarm]:
     Raised by a reading only; ended by a cooler one of the same place, or once the pot has surely cooled since.
     """
     by_place: dict[str, Alarm] = {}
+    jugs: list[Vessel] = [("jug", jug) for jug in {r.jug: 0 for r in state.readings if r.place == "jug"}]
     # Once every jug is drawn, what the pot read says nothing of wax any more that a jug was read since.
-    places: tuple[Place, ...] = ("jug",) if _only_jugs(state) else ("pot", "jug")
-    for place in places:
-        for alarm in _read_too_hot(state, outlook, place, now):
+    for vessel in jugs if _only_jugs(state) else [("pot", None), *jugs]:
+        for alarm in _read_too_hot(state, outlook, vessel, now):
             other = by_place.get(alarm.id)
             if other is None or (alarm.holds, alarm.value or 0.0) > (other.holds, other.value or 0.0):
                 by_place[alarm.id] = alarm
@@ -87,26 +91,29 @@ def _only_jugs(state: State) -> bool:
     return pot_is_empty(state) and jug is not None and (pot is None or jug.t > pot.t)
 
 
-def _read_too_hot(state: State, outlook: Outlook, place: Place, now: float) -> list[Alarm]:
-    """What the newest reading of pot or jug gives cause for."""
-    believed = _as_believed(state, outlook, place, now)
+def _read_too_hot(state: State, outlook: Outlook, vessel: Vessel, now: float) -> list[Alarm]:
+    """What the newest reading of the pot, or of one jug, gives cause for."""
+    believed = _as_believed(state, outlook, vessel, now)
     if believed is None:
         return []
     reading, celsius = believed
     # Of the heat before this one, it says nothing new: an alarm that stood ended or stands still.
     lit_since = bool(state.burner_spans) and reading.t < state.burner_spans[-1].start
     read, off = outlook.degrees(reading.celsius), "" if state.burner == "off" else "burner off, "
+    place, layer = vessel
+    name = f"the {place}" if layer is None or len(state.jugs) < 2 else outlook.jug_name(layer)
+    name = name[:1].upper() + name[1:]
     alarms = []
     dry = outlook.boiling_c + DRY_POT_ABOVE
     if celsius >= dry - DEADBAND:
         says = (
-            f"The {place} read {read}; water here boils at {outlook.degrees(outlook.boiling_c)}. Dry bath or bad "
+            f"{name} read {read}; water here boils at {outlook.degrees(outlook.boiling_c)}. Dry bath or bad "
             f"thermometer: {off}no water into a hot dry pot, wait."
         )
         alarms.append(Alarm("dry pot", says, reading.celsius, dry, celsius >= dry, reading.t))
     if celsius >= outlook.ceiling_c - DEADBAND:
         says = (
-            f"The {place} read {read}, ceiling {outlook.degrees(outlook.ceiling_c)}: {off}let it fall, "
+            f"{name} read {read}, ceiling {outlook.degrees(outlook.ceiling_c)}: {off}let it fall, "
             "open a window if it smells of smoke."
         )
         over = celsius >= outlook.ceiling_c
@@ -114,14 +121,16 @@ def _read_too_hot(state: State, outlook: Outlook, place: Place, now: float) -> l
     return [alarm for alarm in alarms if not lit_since or alarm.id in state.alarms]
 
 
-def _as_believed(state: State, outlook: Outlook, place: Place, now: float) -> tuple[ReadingAt, float] | None:
+def _as_believed(
+    state: State, outlook: Outlook, vessel: Vessel, now: float
+) -> tuple[ReadingAt, float] | None:
     """The newest reading of pot or jug that counts against a ceiling, and the °C it stands for now.
 
     A doubted reading is left out of the forecast, but a pot that reads 108 °C has to be believed first; one that
     is doubted and cooler ends nothing.
     """
     reading = None
-    for newer in (r for r in reversed(state.readings) if r.place == place):
+    for newer in (r for r in reversed(state.readings) if (r.place, r.jug) == vessel):
         reading = newer if reading is None or newer.celsius > reading.celsius else reading
         if not newer.doubt:
             break

@@ -7,14 +7,16 @@ from dataclasses import dataclass, replace
 
 from pourday.guide.acts.act import Act, Urgency
 from pourday.guide.acts.leaving import in_words, leave
-from pourday.guide.acts.pour_heat import hottest_c
+from pourday.guide.acts.pour_heat import coming_layer, hottest_c
 from pourday.guide.acts.stove_reads import water_check
 from pourday.guide.advice.agenda import order_now
 from pourday.guide.advice.alarms import alarms
+from pourday.guide.outlook.jugs import JugNow, jugs_now
 from pourday.guide.outlook.outlook import Outlook
 from pourday.guide.outlook.pot import LEAST_KG
 from pourday.guide.outlook.pot_stretches import pot_is_empty
 from pourday.guide.rescue import on_return as coming_back
+from pourday.plan.jug_names import the_jug
 from pourday.plan.model import Units
 from pourday.session import events as ev
 from pourday.session.act_id import ActId
@@ -248,9 +250,12 @@ def _degrees(state: State, outlook: Outlook, act: Act, now: float) -> Number:
     if in_jugs and place == "pot":
         place = "jug"
     pour_c = hottest_c(state, outlook, act) if act.kind in POURED_FROM else outlook.pour_c
+    jug = _jug_meant(state, outlook, act, now) if place == "jug" else None
+    if jug is not None:
+        return _of_jug(state, jug, pour_c, now)
     target = {"pot": outlook.melt_c, "jug": pour_c}.get(place)
     aim = f" target {show_temperature(target, units)}" if target is not None else ""
-    reading = state.last_reading(place, mould)
+    reading = None if place == "jug" else state.last_reading(place, mould)
     if reading is None and place != "pot" and not (in_jugs and place == "jug"):
         place, mould = "pot", ""
         aim = f" pour at {show_temperature(pour_c, units)}" if aim else ""
@@ -272,6 +277,31 @@ def _degrees(state: State, outlook: Outlook, act: Act, now: float) -> Number:
             f"{name},{aim}{',' if aim else ''} read {span(now - reading.t)} ago",
         )
     return Number("--", f"{name}: no reading")
+
+
+def _jug_meant(state: State, outlook: Outlook, act: Act, now: float) -> JugNow | None:
+    """The jug an act is about; None where that has still to be drawn. Of an act on no jug, the one read last."""
+    jugs = {jug.layer: jug for jug in jugs_now(state, outlook, now)}
+    layer = act.layer if act.layer is not None else coming_layer(state, act)
+    if layer is not None:
+        return jugs.get(layer)
+    full = [jug for jug in jugs.values() if not jug.empty]
+    return max(full, key=lambda jug: jug.read.t if jug.read is not None else 0.0, default=None)
+
+
+def _of_jug(state: State, jug: JugNow, pour_c: float, now: float) -> Number:
+    """How warm a jug is: as just read, else as it probably is by now, with its name where there are several."""
+    units = state.plan.units
+    name = "jug" if len(state.jugs) < 2 else the_jug(state.plan, jug.layer).removeprefix("the ")
+    aim = f"target {show_temperature(pour_c, units)}"
+    if jug.read is not None and now - jug.read.t <= FRESH:
+        return Number(_figure(jug.read.celsius, units, 1) + "°", f"{name}, {aim}")
+    read = f"read {span(now - jug.read.t)} ago" if jug.read is not None else "not read yet"
+    if jug.celsius is None:
+        return Number("--", f"{name}: {read}")
+    low, likely, high = jug.celsius
+    spread = f"{_figure(low, units)}-{show_temperature(high, units)}"
+    return Number("~" + _figure(likely, units) + "°", f"{name} {spread}, {aim}, {read}")
 
 
 def _too_hot(state: State, outlook: Outlook, name: str, now: float) -> Number:

@@ -16,7 +16,7 @@ from pourday.forecast.mould_case import Around
 from pourday.forecast.spread import Quantiles
 from pourday.guide.acts.load_pot import still_to_load
 from pourday.guide.acts.mould_end import comes_out
-from pourday.guide.acts.wording import block_word
+from pourday.guide.acts.wording import block_word, jug_word
 from pourday.guide.ahead.burner import HeatNeed, Lit, PotAhead
 from pourday.guide.ahead.clashes import Clash, clashes_of, too_much
 from pourday.guide.ahead.moulds import MouldCourse, carry_on, courses_of, waxes_in
@@ -329,7 +329,7 @@ def _steps(
             Step(
                 id=ActId(act.kind, act.moulds, act.layer, act.nth, far=True),
                 kind=act.kind,
-                word=block_word(act.kind, act.layer),
+                word=_word(act, outlook.state.plan),
                 moulds=act.moulds,
                 layer=act.layer,
                 at=at,
@@ -378,3 +378,9 @@ def _end(steps: Sequence[Step]) -> Quantiles | None:
 def past_bedtime(day_ahead: DayForecast) -> bool:
     """Whether the stove keeps somebody past the time they are gone from it."""
     return day_ahead.end is not None and day_ahead.end.likely > day_ahead.gone
+
+
+def _word(act: PlannedAct, plan: Plan) -> str:
+    """The block letters for a planned act; a jug by its name."""
+    named = act.kind == "jug" and act.layer is not None
+    return jug_word(act.kind, plan, act.layer or 0) if named else block_word(act.kind)

@@ -52,7 +52,8 @@ def poured_c(state: State, sheet: WeighSheet, letter: str, pour: PourAt) -> floa
     if pour.celsius is not None:
         return pour.celsius
     for reading in reversed(state.readings):
-        if reading.place == "jug" and not reading.doubt and 0 <= pour.t - reading.t <= JUG_HOLDS:
+        named = reading.jug in (None, pour.layer)
+        if reading.place == "jug" and named and not reading.doubt and 0 <= pour.t - reading.t <= JUG_HOLDS:
             return reading.celsius
     return sheet.pour(letter, pour.layer).pour_c
 

@@ -23,6 +23,7 @@ from pourday.guide.outlook.moulds import MouldOutlook, imagined, mould_outlooks
 from pourday.guide.outlook.pot import pot_forecast
 from pourday.guide.outlook.wax_left import discarded, share_wanted, wax_left
 from pourday.learning.factors import Factors
+from pourday.plan.jug_names import the_jug
 from pourday.plan.on_scale import on_scale, whole
 from pourday.plan.water import boiling_c
 from pourday.plan.weigh import Jug, WeighSheet, weigh_sheet
@@ -87,6 +88,10 @@ class Outlook:
         """The colour's name, or the layer's number where it has none."""
         name = self.state.plan.layers[layer].colour if layer < len(self.state.plan.layers) else ""
         return name or f"layer {layer + 1}"
+
+    def jug_name(self, layer: int) -> str:
+        """What the jug of a layer is called within a sentence: `the rust jug`."""
+        return the_jug(self.state.plan, layer)
 
     def portion(self, letter: str, layer: int, part: Part) -> float:
         """Planned weight of one pour, kg; the first layer's is what the plug left of it."""

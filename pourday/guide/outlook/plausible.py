@@ -16,7 +16,9 @@ WARMEST_ROOM = 45.0
 """°C; as far as `units.py` takes a room without asking."""
 
 
-def impossible(state: State, outlook: Outlook, place: Place, celsius: float, *, mould: str = "") -> str:
+def impossible(
+    state: State, outlook: Outlook, place: Place, celsius: float, *, mould: str = "", jug: int | None = None
+) -> str:
     """Why a reading (°C) can hardly be of its place, in a sentence; empty where it can.
 
     A pot is not asked about: what it reads is held against its forecast (`session/readings.py`), and too hot is
@@ -24,7 +26,7 @@ def impossible(state: State, outlook: Outlook, place: Place, celsius: float, *, 
     """
     match place:
         case "jug":
-            return "" if state.jugs else "No jug is drawn yet."
+            return "" if jug in state.jugs or (jug is None and state.jugs) else "No jug is drawn yet."
         case "surface":
             return _of_surface(state, outlook, mould, celsius)
         case "bath" if celsius > outlook.boiling_c + MISREAD:

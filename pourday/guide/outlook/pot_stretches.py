@@ -171,21 +171,32 @@ def _of_the_bath(state: State, lifted_c: float, believed: Container[int]) -> lis
     bath's, its fall would have the bath heated over its ceiling. Once it was poured from, it stands in the bath
     again. Once the pot is empty the jugs are all there is.
     """
-    pours = [pour.t for mould in state.moulds.values() for pour in mould.pours]
     emptied = max(j.made_at for j in state.jugs.values()) if pot_is_empty(state) else float("inf")
-    hot, bath_c = float("-inf"), []
+    hot, bath_c = dict[int | None, float](), []
     for r in state.readings:
         if (r.doubt and r.seq not in believed) or r.place not in ("pot", "jug"):
             continue
         lit = max((s.start for s in state.burner_spans if s.start <= r.t), default=float("-inf"))
-        back = any(hot < t < r.t - WARMED for t in pours)
-        drawn = max((j.made_at for j in state.jugs.values() if j.made_at <= r.t), default=float("inf"))
-        beside = r.t > min(drawn + WARMED, emptied) and (hot < lit or back)
-        if r.place == "pot" or beside:
+        if r.place == "pot" or _beside(state, r, lit, hot.get(r.jug, float("-inf")), emptied):
             bath_c.append((r.t, r.celsius))
         if r.place == "jug" and r.celsius >= lifted_c:
-            hot = r.t
+            hot[r.jug] = r.t
     return bath_c
+
+
+def _beside(state: State, read: ReadingAt, lit: float, hot: float, emptied: float) -> bool:
+    """Whether a jug that was read stood in the bath, as warm as the pot in it; one that nobody named, as any of them.
+
+    `hot` is when it was last read hot enough to be lifted out, `lit` when the burner was lit last, `emptied` when the
+    pot was.
+    """
+    jugs = {x: jug for x, jug in state.jugs.items() if read.jug in (None, x)}
+    if read.jug in jugs and jugs[read.jug].where_at(read.t) != "bath":
+        return False
+    pours = [p.t for m in state.moulds.values() for p in m.pours if read.jug in (None, p.layer)]
+    back = any(hot < t < read.t - WARMED for t in pours)
+    drawn = max((jug.made_at for jug in jugs.values() if jug.made_at <= read.t), default=float("inf"))
+    return read.t > min(drawn + WARMED, emptied) and (hot < lit or back)
 
 
 def fullest(state: State, ends: Sequence[float]) -> list[float]:

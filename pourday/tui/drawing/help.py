@@ -65,7 +65,9 @@ def working(moment: Moment, keys: KeyMap) -> list[HelpKey]:
         unit = HelpKey("c  f", "unit", "the unit of what is typed: Celsius or Fahrenheit")
         more = HelpKey("0-9 . ,", "digits", "go on typing; point and comma are the same")
         where = HelpKey(
-            "p j s w b r", "where", "read in the pot, a jug, on a surface, a weight, in the bath, the room"
+            "p j s w b r",
+            "where",
+            "read in the pot, a jug (each has a letter, shown beside the digits), on a surface, a weight, bath, room",
         )
         return [
             *named("file"),

@@ -124,6 +124,10 @@ class StoveController:
         """The same in words; of a weight, which pour it would be of."""
         return self._typed.name_of(self.target())
 
+    def place_letters(self) -> list[tuple[str, str]]:
+        """The letters that say where a number was read, each with its place."""
+        return self._typed.letters_shown()
+
     # -- time ---------------------------------------------------------------------------------------
 
     def wake(self, real: float) -> None:

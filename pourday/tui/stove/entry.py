@@ -8,6 +8,8 @@ from typing import Literal
 
 from pourday.errors import Trouble
 from pourday.guide.acts.act import Act
+from pourday.guide.acts.pour_heat import coming_layer
+from pourday.guide.outlook.jugs import standing_jugs
 from pourday.plan.model import Units
 from pourday.session.events import Place, TimerSet, moment
 from pourday.session.state import State
@@ -24,7 +26,9 @@ PLACE_KEYS: Mapping[str, Place | Literal["weight"]] = {
     "b": "bath",
     "r": "room",
 }
-"""Once a digit is typed, the letter that says where it was read."""
+"""Once a digit is typed, the letter that says where it was read;"""
+JUG_KEYS = "jklmnoqtuvx"
+"""of several jugs each has one of these, in the order of their layers."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +37,8 @@ class Target:
 
     place: Place | Literal["weight"]
     mould: str = ""
+    jug: int | None = None
+    """The layer whose jug it is; None where there is none."""
 
     @property
     def name(self) -> str:
@@ -58,7 +64,7 @@ class PendingNumber:
         if character.isalpha():
             return (
                 self,
-                f"“{character}” means nothing after {self.text}: {' '.join(PLACE_KEYS)} say where it was read, "
+                f"“{character}” means nothing after {self.text}: the letters beside it say where it was read, "
                 "c or f the unit, Enter files, Esc drops.",
             )
         if len(self.text) >= LONGEST:
@@ -86,8 +92,9 @@ class PendingNumber:
 
 def targets(state: State, act: Act | None) -> list[Target]:
     """Every place a reading can be of, the one the sentence asks for first."""
-    places = [Target(*act.place)] if act is not None else []
-    places += [Target("pot"), Target("jug")]
+    jugs = [Target("jug", jug=layer) for layer in standing_jugs(state)] or [Target("jug")]
+    places = [_asked_for(state, act, jugs)] if act is not None else []
+    places += [Target("pot"), *jugs]
     letters = sorted(letter for letter, mould in state.moulds.items() if mould.pours)
     newest = max(letters, key=lambda x: state.moulds[x].pours[-1].t, default=None)
     if newest is not None:
@@ -100,6 +107,26 @@ def targets(state: State, act: Act | None) -> list[Target]:
         if target not in unique:
             unique.append(target)
     return unique
+
+
+def _asked_for(state: State, act: Act, jugs: list[Target]) -> Target:
+    """Where the sentence asks for a number: of a jug, the one that its act is about, else the first."""
+    if act.place[0] != "jug":
+        return Target(*act.place)
+    layer = act.layer if act.layer is not None or not act.moulds else coming_layer(state, act)
+    return next((target for target in jugs if target.jug == layer), jugs[0])
+
+
+def place_letters(places: list[Target]) -> dict[str, list[Target]]:
+    """The letter of each place, in the order in which they are shown; the same one again goes to the next mould."""
+    jugs = sorted((target for target in places if target.place == "jug"), key=lambda x: x.jug or 0)
+    letters: dict[str, list[Target]] = {}
+    for key, place in PLACE_KEYS.items():
+        if place == "jug":
+            letters |= {letter: [jug] for letter, jug in zip(JUG_KEYS, jugs, strict=False)}
+        else:
+            letters[key] = [target for target in places if target.place == place]
+    return letters
 
 
 def read_timer(text: str, now: float) -> TimerSet:

@@ -6,7 +6,6 @@ from rich.cells import cell_len
 
 from pourday.tui.drawing.lines import Line, answer_key, fit, line, listed, width, wrap
 from pourday.tui.stove.controller import StoveController
-from pourday.tui.stove.entry import PLACE_KEYS
 from pourday.tui.stove.layout import Foot
 from pourday.tui.terminal.keys import BY_ID, HINTS, KeyMap
 from pourday.tui.terminal.signals import MARKS
@@ -39,7 +38,7 @@ def _usual(stove: StoveController, cells: int) -> tuple[Line, ...]:
         written = ((f"{ask}: ", "soft"), (_end(stove.entry.text, cells - len(ask) - 3), "glow bold"))
         return (*(_said(stove.message, cells, "late") if stove.message else ()), fit(written, cells))
     if stove.entry.text and not stove.message:
-        return (fit(_typed(stove), cells),)
+        return (_typed(stove, cells),)
     if stove.question is not None:
         said = _said(stove.message, cells, "late") if stove.message else ()
         return (*said, *_asked(stove, cells))
@@ -94,14 +93,21 @@ def _asked(stove: StoveController, cells: int) -> tuple[Line, ...]:
     return tuple(rows)
 
 
-def _typed(stove: StoveController) -> Line:
+def _typed(stove: StoveController, cells: int) -> Line:
+    """The digits with their place and unit, and beside them the letters that choose another place."""
     target = stove.target()
     metric = stove.live.state.plan.units == "metric"
     if target.place == "weight":
         unit = "g" if metric else "oz"
     else:
         unit = f"°{stove.entry.unit.upper() or ('C' if metric else 'F')}"
-    return ((f"{stove.target_name()}: ", "soft"), (f"{stove.entry.text}▏ {unit}", "glow bold"))
+    pieces: Line = ((f"{stove.target_name()}: ", "soft"), (f"{stove.entry.text}▏ {unit}", "glow bold"))
+    for letter, place in stove.place_letters():
+        more: Line = (*pieces, (f"   {letter}", "ink bold"), (f" {place}", "soft"))
+        if width(more) > cells:
+            more = (*pieces, (f"   {letter}", "ink bold"))
+        pieces = more
+    return fit(pieces, cells)
 
 
 def _keys(stove: StoveController, cells: int, keys: KeyMap, flash: bool) -> Line:
@@ -111,8 +117,9 @@ def _keys(stove: StoveController, cells: int, keys: KeyMap, flash: bool) -> Line
             (("Enter", "files"), ("Esc", "drops"), ("F1", "FIRE"), ("Backspace", "rubs out")), cells
         )
     if stove.entry.text:
-        places = " ".join(PLACE_KEYS)
-        return listed((("Enter", "files"), ("c f", "unit"), (places, "place"), ("Esc", "drops")), cells)
+        return listed(
+            (("Enter", "files"), ("c f", "unit"), ("Esc", "drops"), ("a letter", "where it was read")), cells
+        )
     fire = (keys.shows(BY_ID["fire"]), BY_ID["fire"].short)
     if stove.question is not None:
         heat = (keys.shows(BY_ID["heat"]), BY_ID["heat"].short)

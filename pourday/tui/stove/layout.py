@@ -11,6 +11,7 @@ from rich.cells import cell_len
 from pourday.guide.acts.act import Act
 from pourday.guide.advice.adviser import Advice
 from pourday.guide.advice.now import Now, Number, late_by
+from pourday.guide.outlook.jugs import jugs_now
 from pourday.guide.rescue import on_return as coming_back
 from pourday.guide.rescue.on_return import OnReturn
 from pourday.session.act_id import ActId
@@ -18,6 +19,7 @@ from pourday.session.alarm_words import ALARM_WORDS
 from pourday.times import between, clock, span
 from pourday.tui.drawing.block_letters import block_rows, block_width
 from pourday.tui.drawing.cells import Cells
+from pourday.tui.drawing.jugs import draw_jugs
 from pourday.tui.drawing.lines import EMPTY, Line, Piece, beside, block, fit, line, sentences, width, wrap
 from pourday.tui.drawing.moulds import cells_wanted, draw_moulds, pictures
 from pourday.tui.drawing.pot_strip import PotStripCache, draw_pot
@@ -67,6 +69,18 @@ class DrawingCache:
         self._key: tuple[object, ...] = ()
         self._body: Block = []
         self.pot_strip = PotStripCache()
+        self._jugs_key: tuple[object, ...] = ()
+        self._jugs: Block = []
+
+    def jugs(self, advice: Advice, now: float, cells: int) -> Block:
+        """The row of the jugs, while anything is still poured; no row where there is none."""
+        key = (id(advice.outlook), id(advice.state), int(now // KEEP), cells)
+        if key != self._jugs_key:
+            here = advice.outlook is not None and advice.state.stage in ("melt", "pour")
+            jugs = jugs_now(advice.state, advice.outlook, now) if here and advice.outlook else ()
+            row = draw_jugs(advice.state, jugs, now, cells)
+            self._jugs_key, self._jugs = key, [row] if row else []
+        return self._jugs
 
     def body(self, advice: Advice, now: float, cells: int, rooms: tuple[int, int], look: Look) -> Block:
         key = (id(advice.acts), id(advice.outlook), int(now // KEEP), cells, rooms, look)
@@ -187,6 +201,7 @@ def _whole(
         if advice.outlook
         else []
     )
+    strip = [*cache.jugs(advice, now, cells), *strip]
     demo = [fit(line(look.strip, "soft"), cells)] if look.strip else []
     most = 5 if large else 4 if rows >= 24 else 3
     rows_left = rows - len(head) - len(word) - len(numbers) - 1 - len(foot.entry) - 1

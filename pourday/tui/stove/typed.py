@@ -9,11 +9,12 @@ from pourday.errors import Trouble
 from pourday.guide.acts.act import Choice, Question, awaits
 from pourday.guide.acts.weighing import weight_name, weight_question
 from pourday.guide.outlook.plausible import impossible
+from pourday.plan.jug_names import jug_name, the_jug
 from pourday.session import events as ev
 from pourday.session.readings import reading_of, weight_of
 from pourday.text import plain
 from pourday.times import clock
-from pourday.tui.stove.entry import PLACE_KEYS, PendingNumber, Target, read_timer, targets
+from pourday.tui.stove.entry import PLACE_KEYS, PendingNumber, Target, place_letters, read_timer, targets
 from pourday.tui.stove.recorder import Recorder
 from pourday.units import Temperature, show_temperature
 
@@ -87,8 +88,8 @@ class PendingInput:
             self.next_place()
         elif key == "space":
             self._recorder.message = f"Enter files {self.entry.text}; Esc drops it. Nothing else was done."
-        elif character is not None and character.lower() in PLACE_KEYS:
-            self._to(PLACE_KEYS[character.lower()])
+        elif character is not None and character.lower() in (letters := self.letters()):
+            self._to(letters[character.lower()], PLACE_KEYS.get(character.lower(), "jug"))
         elif character is not None:
             # Where a number goes stands beside it from its first digit on, whatever the sentence says meanwhile.
             self.entry = replace(self.entry, target=self.target())
@@ -106,19 +107,38 @@ class PendingInput:
 
     def name_of(self, target: Target) -> str:
         """Where digits go, as it stands beside them; of a weight, which pour it would be of."""
+        if target.jug is not None and len(self._recorder.live.state.jugs) > 1:
+            return the_jug(self._recorder.live.state.plan, target.jug).removeprefix("the ")
         if target.place != "weight":
             return target.name
         return f"weight of {weight_name(self._recorder.live.state, target.mould)}"
+
+    def letters(self) -> dict[str, list[Target]]:
+        """The letter of each place a reading can be of."""
+        return place_letters(self.places())
+
+    def letters_shown(self) -> list[tuple[str, str]]:
+        """Each letter with what it stands for, as shown beside the digits; of several jugs each by its name."""
+        plan, several = self._recorder.live.state.plan, len(self._recorder.live.state.jugs) > 1
+        return [
+            (
+                letter,
+                jug_name(plan, there[0].jug) if several and there[0].jug is not None else there[0].place,
+            )
+            for letter, there in self.letters().items()
+            if there
+        ]
 
     def what_to_type(self) -> str:
         """What answers a sentence that asks for a reading, where "done" does not."""
         asked = self.places()[0]
         like = "165" if self._recorder.live.state.plan.units == "us" else "74.5"
-        return f"Type what the {asked.name} reads, like {like}, and press Enter: that says it is done."
+        return (
+            f"Type what the {self.name_of(asked)} reads, like {like}, and press Enter: that says it is done."
+        )
 
-    def _to(self, place: str) -> None:
+    def _to(self, there: list[Target], place: str) -> None:
         """Digits go to this place; where there are several of its kind, to the next of them."""
-        there = [target for target in self.places() if target.place == place]
         if not there:
             self._recorder.message = f"There is no {place} before something is poured."
             return
@@ -158,29 +178,32 @@ class PendingInput:
         if not why:
             return None
         others = [
-            Choice(key, place, (self._reading(reading.celsius, reading.typed, other, now),))
-            for key, place in PLACE_KEYS.items()
-            if place not in ("weight", "surface", target.place)
-            and not self._impossible(reading.celsius, other := Target(place))
+            Choice(key, self.name_of(other), (self._reading(reading.celsius, reading.typed, other, now),))
+            for key, there in self.letters().items()
+            if (other := next(iter(there), target)) != target
+            and other.place not in ("weight", "surface")
+            and not self._impossible(reading.celsius, other)
         ]
         fact = self._reading(reading.celsius, reading.typed, target, now)
         read = show_temperature(reading.celsius, self._recorder.live.state.plan.units, 1)
-        sure = Choice("y", f"yes, {target.name}", (fact,))
-        return Question(f"{read} in the {target.name}? {why} It was read in the:", (*others, sure))
+        sure = Choice("y", f"yes, {self.name_of(target)}", (fact,))
+        return Question(f"{read} in the {self.name_of(target)}? {why} It was read in the:", (*others, sure))
 
     def _impossible(self, celsius: float, target: Target) -> str:
         """Why a reading can hardly be of its place; empty where it can."""
         outlook = self._recorder.advice.outlook
         if outlook is None or target.place == "weight":
             return ""
-        return impossible(self._recorder.live.state, outlook, target.place, celsius, mould=target.mould)
+        return impossible(
+            self._recorder.live.state, outlook, target.place, celsius, mould=target.mould, jug=target.jug
+        )
 
     def _file_reading(self, celsius: float, typed: str, target: Target, now: float) -> None:
         """File a reading, and say so; with the doubt, where it is left out of the forecast."""
         fact = self._reading(celsius, typed, target, now)
         if self._recorder.file(fact, now):
             read = show_temperature(celsius, self._recorder.live.state.plan.units, 1)
-            self._recorder.message = f"{target.name}: {read} filed."
+            self._recorder.message = f"{self.name_of(target)}: {read} filed."
             if fact.doubt:
                 self._recorder.message = f"{read} kept, but left out of the forecast. {fact.doubt}"
 
@@ -190,7 +213,7 @@ class PendingInput:
         outlook = self._recorder.advice.outlook
         pot = outlook.pot if outlook else None
         state = self._recorder.live.state
-        return reading_of(state, pot, target.place, celsius, typed, now, mould=target.mould)
+        return reading_of(state, pot, target.place, celsius, typed, now, mould=target.mould, jug=target.jug)
 
     def _unit_question(self, target: Target, typed: str, now: float) -> Question:
         """Asks for the unit of a number that could be either."""

@@ -117,7 +117,7 @@ def test_once_all_wax_is_in_jugs_nobody_reads_an_empty_pot(both_firm: Day) -> No
     both_firm.jug(125, 1).at(140, ev.BurnerSet(state="on"))
     for minute in (143, 146, 149):
         reads = [a for a in both_firm.acts(minute).values() if a.kind == "read"]
-        assert [a.word for a in reads] == ["READ JUG"]
+        assert [a.word for a in reads] == ["READ JUG CREAM"]
         assert reads[0].place == ("jug", "")
 
 
@@ -200,7 +200,7 @@ def test_the_flame_is_out_while_a_jug_is_scented(both_firm: Day) -> None:
     both_firm.at(137, ev.Reading(place="pot", celsius=86.0), ev.WaterSeen())
     assert both_firm.now(137.5).word == "HEAT OFF"
     both_firm.at(138, ev.BurnerSet(state="off"))
-    assert both_firm.now(138.1).word == "JUG 2"
+    assert both_firm.now(138.1).word == "JUG CREAM"
 
 
 def test_wax_that_nobody_read_for_long_is_read_before_the_burner_is_lit(both_firm: Day) -> None:

@@ -58,8 +58,20 @@ THE_DAY: list[tuple[str, Callable[[Day], Day], float, str, tuple[str, ...]]] = [
         "CHECK WATER",
         ("Look at the bath",),
     ),
-    ("hot", lambda d: d.melted(), 30.5, "JUG 1", ("into a jug for rust", "0.34 g liquid dye", "17 g scent")),
-    ("jug made", lambda d: d.melted().at(38, ev.JugMade(layer=0)), 38.5, "SHADE 1", ("set on white paper",)),
+    (
+        "hot",
+        lambda d: d.melted(),
+        30.5,
+        "JUG RUST",
+        ("into a jug for rust", "0.34 g liquid dye", "17 g scent"),
+    ),
+    (
+        "jug made",
+        lambda d: d.melted().at(38, ev.JugMade(layer=0)),
+        38.5,
+        "SHADE RUST",
+        ("set on white paper",),
+    ),
     ("colour seen", lambda d: d.melted().jug(38, 0), 38.5, "PLUG A B", ("34 g into A", "25 g into B")),
     ("plugged", _under_a, 40.5, "WAIT", ("Next: READ POT",)),
     (
@@ -104,7 +116,7 @@ THE_DAY: list[tuple[str, Callable[[Day], Day], float, str, tuple[str, ...]]] = [
         lambda d: _two_layers(d).at(260, *(looked(x, "firm") for x in "AB")),
         261,
         "HEAT ON",
-        ("Stand the jug in the bath", "wax to 88 °C"),
+        ("Stand the cream jug in the bath", "wax to 88 °C"),
     ),
     (
         "reserve hot",
@@ -271,7 +283,7 @@ def test_no_colour_is_poured_from_a_jug_that_is_not_made(day: Day) -> None:
     assert day.at(131.5, hot(45)).now(132).word == "HEAT ON"
     assert day.act(131, "pour").due == float("inf")
     day.at(132, ev.BurnerSet(state="on")).at(150, hot(86.0))
-    assert "JUG 2" in [act.word for act in order_now(list(day.acts(150.5).values()), day.t(150.5))]
+    assert "JUG CREAM" in [act.word for act in order_now(list(day.acts(150.5).values()), day.t(150.5))]
 
 
 # -- relief holes, top-up, demoulding ----------------------------------------------------------------
@@ -407,7 +419,7 @@ def test_an_empty_pot_has_none_and_what_stands_in_jugs_is_the_jugs(day: Day) -> 
     pot = dc_replace(day.now(200).act, kind="heat on", place=("pot", ""))
     drawn = day.at(201, *(ev.JugMade(layer=layer) for layer in range(len(day.state.plan.layers))))
     number = _degrees(drawn.state, drawn.outlook(203), pot, drawn.t(203))
-    assert number.label.startswith("jug")
+    assert number.label.startswith("cream jug")
     assert number.text.startswith("~"), "nobody read it just now"
     empty = dc_replace(drawn.outlook(203).pot.setup, kg=LEAST_KG)
     outlook = dc_replace(drawn.outlook(203), pot=dc_replace(drawn.outlook(203).pot, setup=empty))

@@ -35,7 +35,7 @@ def test_a_colour_is_looked_at_on_paper_only_where_the_jug_is_dyed(day_of: type)
     plan = replace(two_pillars(), layers=(Layer(colour="rust", dye_load=0.001), Layer(colour="plain")))
     told = day_of(plan=plan).melted().at(38, ev.JugMade(layer=0))
     drop = told.act(38.5, "drop")
-    assert drop.word == "SHADE 1"
+    assert drop.word == "SHADE RUST"
     assert "looks darker than set wax" in drop.why
     told.at(39, *drop.question.choices[0].facts)
     assert not [a for a in told.acts(39.5).values() if a.kind == "drop"]
@@ -119,7 +119,7 @@ def test_the_far_part_of_the_day_stands_behind_the_next_acts_and_is_never_due(da
     day.melted().plugged().sealed().first_layers()
     t = day.t
     steps = [
-        step("jug", "JUG 2", "", 1, Quantiles(t(100), t(105), t(110))),
+        step("jug", "JUG CREAM", "", 1, Quantiles(t(100), t(105), t(110))),
         step("pour", "POUR", "B", 1, Quantiles(t(110), t(120), t(130)), closes=t(140)),
         step("look", "LOOK", "B", None, Quantiles(t(110), t(119), t(130))),
         step("demould", "DEMOULD", "A", None, Quantiles(t(1440), t(1440), t(1500))),
@@ -127,8 +127,8 @@ def test_the_far_part_of_the_day_stands_behind_the_next_acts_and_is_never_due(da
     ]
     found = agenda(day.state, day.outlook(52), t(52), far=steps)
     words = [(a.word, a.moulds) for a in found]
-    assert words.count(("JUG 2", "")) == 1
-    assert next(a.due for a in found if a.word == "JUG 2") == t(105)
+    assert words.count(("JUG CREAM", "")) == 1
+    assert next(a.due for a in found if a.word == "JUG CREAM") == t(105)
     assert ("POUR", "B") in words
     assert ("POUR", "A") not in words
     assert ("DEMOULD", "A") in words

@@ -1,0 +1,23 @@
+"""What the jug of a layer is called: one name for it in question, agenda, picture and record."""
+
+from __future__ import annotations
+
+from pourday.plan.model import Plan
+
+
+def jug_name(plan: Plan, layer: int) -> str:
+    """Its colour; the number of its layer where it has none, or where another jug has the same colour."""
+    colours = [each.colour.strip().lower() for each in plan.layers]
+    if not 0 <= layer < len(colours) or not colours[layer] or colours.count(colours[layer]) > 1:
+        return str(layer + 1)
+    # A colour that is called by a number would be taken for another jug's.
+    return str(layer + 1) if colours[layer].isdigit() else plan.layers[layer].colour.strip()
+
+
+def the_jug(plan: Plan, layer: int) -> str:
+    """The same within a sentence: `the rust jug`, `jug 3 (white)`."""
+    name = jug_name(plan, layer)
+    if not name.isdigit():
+        return f"the {name} jug"
+    colour = plan.layers[layer].colour.strip() if 0 <= layer < len(plan.layers) else ""
+    return f"jug {name} ({colour})" if colour and colour != name else f"jug {name}"
