@@ -116,7 +116,10 @@ def _show(folder: Path, arguments: argparse.Namespace) -> int:
         from pourday.reports.story import batch_record, story
 
         told = story if arguments.story else batch_record
-        candles = _candles(folder, stored.state)
+        try:
+            candles = _candles(folder, stored.state)
+        except Trouble as trouble:  # What cannot be read beside it hides nothing of the record itself.
+            candles = ["", f"What became of its candles cannot be told. {trouble}"]
         say("\n".join([*told(stored.state, stored.entries), *candles, *stored.remarks]))
     return OK
 

@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pourday.errors import Trouble
+from pourday.named_files import read_named
 from pourday.text import plain
 from pourday.units import to_celsius
 
@@ -58,11 +59,12 @@ def read_log(path: Path) -> CoolingLog:
     """The log in a file of comma, semicolon or tab separated columns. Raises `Trouble` that names file and line."""
     name = plain(str(path), 200)
     try:
-        if path.stat().st_size > MOST_BYTES:
-            raise Trouble(f"{name} is too large for a cooling curve.", instead="Cut out the part that cools.")
-        data = path.read_bytes()
+        data = read_named(path, MOST_BYTES)
     except OSError as error:
-        raise Trouble(f"{name} cannot be read: {(error.strerror or 'no reason given').lower()}.") from None
+        why = (error.strerror or "no reason given").lower().rstrip(".")
+        raise Trouble(f"{name} cannot be read: {why}.") from None
+    if len(data) > MOST_BYTES:
+        raise Trouble(f"{name} is too large for a cooling curve.", instead="Cut out the part that cools.")
     try:
         text = data.decode("utf-16" if data[:2] in (b"\xff\xfe", b"\xfe\xff") else "utf-8-sig")
     except UnicodeDecodeError:
@@ -86,7 +88,10 @@ def parse_log(text: str, name: str = "The log") -> CoolingLog:
         raise Trouble(f"{name} is empty.", instead=_LIKE)
     mark = max("\t;", key=lines[0][1].count)
     mark = mark if mark in lines[0][1] else ","
-    rows = [(n, [cell.strip() for cell in next(csv.reader([line], delimiter=mark))]) for n, line in lines]
+    try:
+        rows = [(n, [cell.strip() for cell in next(csv.reader([line], delimiter=mark))]) for n, line in lines]
+    except csv.Error:
+        raise Trouble(f"{name} is no table: a line of it has no end.", instead=_LIKE) from None
     columns, rows = _columns(rows, name)
     times, figures = [], []
     for n, cells in rows:

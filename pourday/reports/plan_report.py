@@ -8,6 +8,7 @@ from typing import Any
 import msgspec
 
 from pourday.errors import Trouble
+from pourday.named_files import read_named
 from pourday.plan.findings import findings
 from pourday.plan.model import Plan
 from pourday.plan.origins import origins
@@ -26,9 +27,7 @@ def read_plan(path: Path) -> Plan:
     """The plan of a JSON file. Raises `Trouble` naming the file and the place."""
     name = f"“{plain(str(path), 200)}”"
     try:
-        # A device or a pipe has no size to ask for, so no more than a plan can have is taken of anything.
-        with path.open("rb") as file:
-            data = file.read(LARGEST + 1)
+        data = read_named(path, LARGEST)
     except FileNotFoundError:
         raise Trouble(f"There is no file {name}.", instead="Give the path of a plan file.") from None
     except OSError as error:

@@ -218,6 +218,8 @@ def _refuse_foreign(target: Path, disk: Disk) -> None:
         why = because(error) if isinstance(error, OSError) else "The name holds a sign that none may hold."
         raise Trouble(f"Nothing was packed into {shown}.", why, "Name another file.") from None
     try:
+        if not target.is_file():
+            raise ValueError("It is not an ordinary file.")
         with zipfile.ZipFile(target) as zipped:
             _listed(zipped, shown)
     except (OSError, zipfile.BadZipFile, KeyError, Trouble, ValueError):
