@@ -26,7 +26,8 @@ from pourday.plan.model import (
 )
 from pourday.plan.volumes import volume
 from pourday.plan.weigh import weigh_sheet
-from pourday.reports.papers.day_chart import FOLD_FROM, FoldedAxis
+from pourday.reports.day_page import FOLD_FROM, FoldedAxis, day_page
+from pourday.reports.papers.day_chart import day_chart
 from pourday.reports.papers.mould_svg import mould_svg, width_at
 from pourday.reports.papers.pages import record_page, sheet_page, slip_page
 from pourday.reports.papers.sheet import sheet_text, wall_sheet
@@ -214,6 +215,21 @@ def test_a_round_width_is_that_of_its_area(level: float) -> None:
     shape, dh = Tapered(diameter_low=0.04, diameter_rim=0.06, height=0.1), 1e-5
     area = (volume(shape, level + dh) - volume(shape, level - dh)) / (2 * dh)
     assert width_at(shape, level) ** 2 * 3.14159265 / 4 == pytest.approx(area, rel=1e-3)
+
+
+def test_the_day_s_drawing_has_every_window_pour_and_deviation() -> None:
+    stored = read_path(RECORD)
+    page = day_page(stored.state, stored.entries)
+    assert page is not None
+    drawing = ET.fromstring(day_chart(page))
+    bars = [e for e in drawing.iter() if e.attrib.get("fill") == "#cfe3f5"]
+    assert len(bars) == len(page.windows) > 5
+    texts = [e.text for e in drawing.iter() if e.tag.endswith("text")]
+    assert [text for text in texts if text and text.startswith("▼")] == [
+        f"▼{n}" for n in range(1, len(page.deviating) + 1)
+    ]
+    pours = [e for e in drawing.iter() if e.attrib.get("fill") == "#000" and e.tag.endswith("path")]
+    assert len(pours) == len(page.pours)
 
 
 @given(st.lists(st.floats(NOON, NOON + 1e7), min_size=1, max_size=30), st.floats(NOON, NOON + 1e7))

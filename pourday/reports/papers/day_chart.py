@@ -6,91 +6,32 @@ Stretches in which nothing happened are folded: the axis says how long each was.
 from __future__ import annotations
 
 import itertools
-from bisect import bisect_right
-from collections.abc import Sequence
-from dataclasses import dataclass
 
 from markupsafe import Markup, escape
 
-from pourday.reports.deviations import Deviation
-from pourday.reports.forecast_check import ForecastOutcome
-from pourday.session.state import State
+from pourday.reports.day_page import DayPage
 from pourday.times import HOUR, clock, local, span
 from pourday.units import show_temperature
 
-FOLD_FROM = 2 * HOUR
-"""s without anything on record that are folded."""
 JOINED = HOUR / 2
 """s between two readings of the pot that a line may join: over more nobody knows what it did. An estimate of ours."""
-_FOLDED = 900.0
-"""s of axis that a folded stretch takes."""
 _WIDE, _LEFT, _RIGHT = 190.0, 14.0, 3.0
 """mm of the drawing, and of its margins."""
 _CURVES, _ROW = 55.0, 5.0
 """mm of the temperatures, and of each row below them."""
 
 
-@dataclass(frozen=True, slots=True)
-class FoldedAxis:
-    """Seconds since the epoch along a line, with quiet stretches folded."""
-
-    times: tuple[float, ...]
-    """Moments at which something happened, rising."""
-    places: tuple[float, ...]
-    """Where each is on the axis, s from its start."""
-
-    @classmethod
-    def of(cls, moments: Sequence[float]) -> FoldedAxis:
-        """The axis of these moments, at least one."""
-        times = tuple(sorted(set(moments)))
-        places = [0.0]
-        for before, after in itertools.pairwise(times):
-            apart = after - before
-            places.append(places[-1] + (apart if apart < FOLD_FROM else _FOLDED))
-        return cls(times, tuple(places))
-
-    @property
-    def folds(self) -> list[tuple[float, float]]:
-        """(start, end) of each folded stretch."""
-        return [(a, b) for a, b in zip(self.times, self.times[1:], strict=False) if b - a >= FOLD_FROM]
-
-    @property
-    def length(self) -> float:
-        """s of axis, at least one."""
-        return max(1.0, self.places[-1])
-
-    def at(self, t: float) -> float:
-        """Place of a moment, s of axis; what lies outside is put at the nearer end."""
-        if t <= self.times[0]:
-            return 0.0
-        if t >= self.times[-1]:
-            return self.places[-1]
-        index = bisect_right(self.times, t) - 1
-        (low, high), (start, end) = self.times[index : index + 2], self.places[index : index + 2]
-        return start + (end - start) * (t - low) / (high - low)
-
-
-def day_chart(state: State, outcomes: Sequence[ForecastOutcome], deviating: Sequence[Deviation]) -> Markup:
-    """The drawing; empty where nothing was read, poured or lit."""
-    pours = sorted(
-        (pour.t, letter, pour.part)
-        for letter, mould in state.moulds.items()
-        for pour in (*mould.pours, *mould.emptied)
-    )
-    moments = [reading.t for reading in state.readings] + [t for t, _, _ in pours]
-    moments += [t for lit in state.burner_spans for t in (lit.start, lit.end) if t is not None]
-    moments += [mould.demoulded_at for mould in state.moulds.values() if mould.demoulded_at is not None]
-    moments += [look.t for mould in state.moulds.values() for look in mould.looks]
-    if not moments:
-        return Markup("")
-    return Markup(_Chart(state, FoldedAxis.of(moments)).drawn(pours, outcomes, deviating))
+def day_chart(page: DayPage) -> Markup:
+    """The drawing of a session."""
+    return Markup(_Chart(page).drawn())
 
 
 class _Chart:
     """One drawing: where moments and temperatures lie, in mm."""
 
-    def __init__(self, state: State, axis: FoldedAxis) -> None:
-        self.state, self.axis = state, axis
+    def __init__(self, page: DayPage) -> None:
+        self.page, self.state, self.axis = page, page.state, page.axis
+        state = page.state
         celsius = [r.celsius for r in state.readings if r.place in ("pot", "jug") and not r.doubt] or [
             20.0,
             90.0,
@@ -108,23 +49,17 @@ class _Chart:
             f'<text x="{x:.2f}" y="{y:.2f}" font-size="{size}" text-anchor="{anchor}">{escape(says)}</text>'
         )
 
-    def drawn(
-        self,
-        pours: Sequence[tuple[float, str, str]],
-        outcomes: Sequence[ForecastOutcome],
-        deviating: Sequence[Deviation],
-    ) -> str:
+    def drawn(self) -> str:
         """The whole drawing as SVG."""
-        windows = [one for one in outcomes if one.early is not None and one.late is not None]
         letters = sorted(self.state.moulds)
         top = _CURVES + _ROW
         high = top + _ROW * (len(letters) + 2) + 5
         rows = [*self._folds(high), *self._degrees(), *self._burner(), *self._readings()]
         for index, letter in enumerate(letters):
             y = top + _ROW * (index + 1.5)
-            rows += self._mould(letter, y, [p for p in pours if p[1] == letter], windows)
+            rows += self._mould(letter, y)
             rows += self._demoulded(letter, y)
-        for number, one in enumerate(deviating, start=1):
+        for number, one in enumerate(self.page.deviating, start=1):
             rows.append(self.text(self.x(one.t), 3, f"▼{number}", "middle", 2.6))
         rows += self._hours(high - 2)
         return (
@@ -169,28 +104,24 @@ class _Chart:
             )
         return rows
 
-    def _mould(
-        self,
-        letter: str,
-        y: float,
-        pours: Sequence[tuple[float, str, str]],
-        windows: Sequence[ForecastOutcome],
-    ) -> list[str]:
+    def _mould(self, letter: str, y: float) -> list[str]:
         """One mould's row: windows as told as bars, what was seen as a stroke, pours as filled marks."""
         rows = [self.text(_LEFT - 1, y + 1, letter, "end")]
-        for one in windows:
-            if one.word.split()[-1] != letter:
+        for told in self.page.windows:
+            if told.letter != letter:
                 continue
-            start, end = self.x(one.early or 0.0), self.x(one.late or 0.0)
+            start, end = self.x(told.start), self.x(told.end)
             rows.append(
                 f'<rect x="{start:.2f}" y="{y - 1.2:.2f}" width="{max(0.3, end - start):.2f}" height="2.4" fill="#cfe3f5" stroke="#5a86ad" stroke-width=".15"/>'
             )
-            if one.came is not None:
+            if told.came is not None:
                 rows.append(
-                    f'<path d="M{self.x(one.came):.2f} {y - 2:.2f}v4" stroke="#12507f" stroke-width=".5"/>'
+                    f'<path d="M{self.x(told.came):.2f} {y - 2:.2f}v4" stroke="#12507f" stroke-width=".5"/>'
                 )
-        for t, _, part in pours:
-            x, size = self.x(t), 1.5 if part == "layer" else 0.9
+        for pour in self.page.pours:
+            if pour.letter != letter:
+                continue
+            x, size = self.x(pour.t), 1.5 if pour.part == "layer" else 0.9
             rows.append(
                 f'<path d="M{x - size:.2f} {y - size:.2f}h{2 * size:.2f}l{-size:.2f} {2 * size:.2f}z" fill="#000"/>'
             )

@@ -12,8 +12,8 @@ from pourday.plan.weigh import weigh_sheet
 from pourday.reports.as_made import as_made
 from pourday.reports.balance_table import balance_doubt, balance_table
 from pourday.reports.corrections import corrections
+from pourday.reports.day_page import day_page
 from pourday.reports.deviations import deviations, untold
-from pourday.reports.forecast_check import forecast_outcomes
 from pourday.reports.papers.day_chart import day_chart
 from pourday.reports.papers.sheet import OUTRANKS, wall_sheet
 from pourday.reports.papers.slip import LABELS, OUTRANKED, candle_slips
@@ -63,12 +63,13 @@ def slip_page(state: State, candles: Mapping[str, CandleState]) -> str:
 def record_page(state: State, entries: Sequence[Entry]) -> str:
     """Recipe, the day on one axis, what was not as planned, planned beside actual, and the balance."""
     deviating = deviations(state, entries)
+    page = day_page(state, entries, deviating)
     return _pages.get_template("record.html").render(
         title=state.plan.title or state.session,
         state=state,
         begun=f"{local(state.opened_at):%A %d %B %Y, %H:%M}" if state.opened_at else "not told",
         recipe=recipe(state.fixed_plan or state.plan),
-        chart=day_chart(state, forecast_outcomes(entries), deviating),
+        chart=day_chart(page) if page is not None else "",
         deviating=[(f"{local(one.t):%d %b} {clock(one.t)}", one) for one in deviating],
         untold=untold(state),
         poured=_poured(state),

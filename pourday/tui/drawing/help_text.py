@@ -211,6 +211,10 @@ _REVIEW = Page(
         ("Home End", "first and last event"),
         ("Up Down", "through what happened"),
         ("v", "as poured, or as the finished candle stands"),
+        (
+            "t",
+            "the whole session down one page: told, poured, seen, heat, burner; Enter goes to a line's moment",
+        ),
         ("p", "planned beside what was done, forecast beside what came"),
         ("e  F1", "emergency: the fire card"),
         ("Esc", "back"),

@@ -10,12 +10,14 @@ from dataclasses import replace
 
 from pourday.guide.outlook.mould_heat import MouldHeatCache
 from pourday.guide.outlook.outlook import try_look_ahead
+from pourday.reports.day_page import DayPage, day_page
 from pourday.reports.story import HIDDEN, Happening, compared, happenings
 from pourday.session.clock import on_newest_clock
 from pourday.session.events import Entry
 from pourday.session.fold import apply, effective
 from pourday.session.state import State
 from pourday.tui.drawing.moulds import Picture, pictures
+from pourday.tui.review.ledger import Ledger
 
 SPEEDS = (0.5, 1.0, 2.0, 4.0, 8.0)
 """Events a second."""
@@ -35,6 +37,10 @@ class ReviewController:
         """Whether the moulds are drawn as the finished candles stand, not as they were poured."""
         self.papers = False
         """Whether the comparison with the plan is shown, not the picture."""
+        self.ledger: Ledger | None = None
+        """The whole session on one axis of time, while that lies over the picture."""
+        self.message = ""
+        """What was said of the last key; empty for nothing."""
         self.top = 0
         """First line of the papers that is shown."""
         self.scroll = 0
@@ -61,6 +67,13 @@ class ReviewController:
             seq: n for n, line in enumerate(self.story) for seq in (line.seq, line.weight) if seq is not None
         }
         self.comparison = compared(state, entries)
+        self.entries = entries
+        self._page: DayPage | None = None
+        times = {entry.seq: entry.t for entry in self._counted}
+        self.told = [
+            (times[each.seq], each) for each in self.story if each.seq is not None and each.seq in times
+        ]
+        """Each line of the story that counts, with its moment."""
         self.at = len(self.stops) - 1 if at_end else min(self.at, len(self.stops) - 1)
 
     # -- where it stands ----------------------------------------------------------------------------
@@ -124,11 +137,16 @@ class ReviewController:
 
     def press(self, key: str, character: str | None, real: float) -> bool:
         """What a key does; True when it leaves."""
+        self.message = ""
         if key in ("escape", "q"):
-            leaves = not self.papers or key == "q"
-            self.papers = False
+            leaves = not (self.papers or self.ledger) or key == "q"
+            self.papers, self.ledger = False, None
             return leaves
-        if key == "p":
+        if key == "t":
+            self._turn_ledger()
+        elif self.ledger is not None:
+            self._in_ledger(self.ledger, key, character)
+        elif key == "p":
             self.papers, self.top = not self.papers, 0
             self.playing = False
         elif self.papers:
@@ -136,6 +154,30 @@ class ReviewController:
         else:
             self._move(key, character, real)
         return False
+
+    def _turn_ledger(self) -> None:
+        """The ledger over the picture, on the moment that is looked at; or away."""
+        self.playing = self.papers = False
+        if self.ledger is not None:
+            self.ledger = None
+            return
+        if self._page is None:
+            self._page = day_page(self.end, self.entries)
+        if self._page is None:
+            self.message = "Nothing was read, poured or seen: there is nothing to lay out in time."
+        else:
+            self.ledger = Ledger(self._page, self.now)
+
+    def _in_ledger(self, ledger: Ledger, key: str, character: str | None) -> None:
+        """A key while the ledger lies over the picture."""
+        if key not in ("enter", "space"):
+            ledger.press(key, character)
+            return
+        stretch = ledger.row
+        within = [n for n, t in enumerate(self.times) if stretch.start <= t < stretch.end]
+        before = [n for n, t in enumerate(self.times) if t < stretch.end]
+        self.ledger = None
+        self._go(within[0] if within else max(before, default=0))
 
     def _scroll_papers(self, key: str) -> None:
         """A key while the papers lie over the picture."""

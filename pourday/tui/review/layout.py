@@ -8,6 +8,7 @@ from pourday.times import clock, local
 from pourday.tui.drawing.lines import EMPTY, Line, beside, fit, key_lines, line, text_of, wrap
 from pourday.tui.drawing.moulds import draw_moulds
 from pourday.tui.review.controller import SPEEDS, ReviewController
+from pourday.tui.review.ledger_layout import draw_ledger
 from pourday.units import show_temperature
 
 BESIDE = 100
@@ -18,7 +19,14 @@ NUMBERED = 56
 
 def draw_review(review: ReviewController, cells: int, rows: int, remark: str = "") -> list[Line]:
     """The whole screen, exactly what fits into `cells` by `rows`."""
-    foot = [*wrap(remark, cells, "late", most=2 if rows >= 16 else 1), _keys(review, cells)]
+    said = [
+        *wrap(review.message, cells, "ink", most=3),
+        *wrap(remark, cells, "late", most=2 if rows >= 16 else 1),
+    ]
+    foot = [*said, _keys(review, cells)]
+    if review.ledger is not None:
+        title = review.end.plan.title or review.end.session
+        return [*draw_ledger(review.ledger, title, review.told, cells, rows - len(foot)), *foot][:rows]
     if review.papers:
         return [*_papers(review, cells, rows - len(foot)), *foot][:rows]
     state = review.state()
@@ -152,12 +160,16 @@ def _told(happening: Happening, cells: int, chosen: bool, job: str) -> list[Line
 
 
 def _keys(review: ReviewController, cells: int) -> Line:
-    if review.papers:
+    if review.ledger is not None:
+        keys = [("Up Down", "move"), ("Enter", "to that moment"), ("Esc", "back"), ("e", "FIRE")]
+        keys += [("Tab", "not as planned"), ("[ ]", "coarser, finer"), ("/", "help")]
+    elif review.papers:
         keys = [("Up Down", "move"), ("Esc", "back"), ("p", "picture"), ("e", "FIRE"), ("/", "help")]
     else:
         play = "stop" if review.playing else "play"
         keys = [("Left Right", "event"), ("Space", play), ("Esc", "back"), ("e", "FIRE")]
         keys += [
+            ("t", "whole day"),
             ("p", "plan beside actual"),
             ("v", "turn over"),
             ("[ ]", "speed"),
