@@ -15,7 +15,7 @@ from pourday.tui.drawing.help_text import PAGES
 from pourday.tui.drawing.lines import Line, wrap
 from pourday.tui.program import Program
 from pourday.tui.terminal.held import LIGHT, MACHINE
-from pourday.tui.terminal.keys import BY_ID, FIRE_ALWAYS, HELP_ALWAYS
+from pourday.tui.terminal.keys import BY_ID, FIRE_ALWAYS, HELP_ALWAYS, character_of
 from pourday.tui.terminal.theme import Palette
 
 HEARTBEAT = 0.25
@@ -112,6 +112,26 @@ class LineScreen(Screen[None]):
             self.pressed(key, character)
         self.draw()
 
+    def on_canvas_pointed(self, message: Canvas.Pointed) -> None:
+        """A click or tap does what the keys do that stand there, by the same way and with the same guards."""
+        message.stop()
+        self.pourday.signals.hush()
+        if self.app.screen is not self or not message.target:
+            return
+        if message.target.startswith("#"):
+            self.pointed(int(message.target[1:]))
+            self.draw()
+            return
+        for part in message.target.split("+"):
+            key = self.pourday.keys.key(BY_ID[part[1:]]) if part.startswith(":") else part
+            self.on_key(events.Key(key, character_of(key)))
+
+    def on_text_selected(self) -> None:
+        """What is selected with the mouse goes to the clipboard (OSC 52)."""
+        selected = self.get_selected_text()
+        if selected and selected.strip():
+            self.app.copy_to_clipboard(selected)
+
     def on_paste(self, event: events.Paste) -> None:
         """A paste from the terminal; as a key, it belongs to the screen that is on top now."""
         event.stop()
@@ -205,6 +225,9 @@ class LineScreen(Screen[None]):
     def pressed(self, key: str, character: str | None) -> None:
         """What a key does here; `character` is what it types, if anything."""
         raise NotImplementedError
+
+    def pointed(self, row: int) -> None:
+        """A row was clicked: stand on it; on the one that one stands on, do what Enter does."""
 
     def pasted(self, text: str) -> None:
         """Text from the clipboard: never a key, and nothing where this screen takes none."""

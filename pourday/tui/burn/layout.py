@@ -11,7 +11,7 @@ from pourday.times import clock, countdown, days, span
 from pourday.tui.burn.controller import BurnController
 from pourday.tui.burn.section import draw_section
 from pourday.tui.drawing.block_letters import block_rows, block_width
-from pourday.tui.drawing.lines import EMPTY, Line, beside, fit, key_lines, line, wrap
+from pourday.tui.drawing.lines import EMPTY, Line, beside, clickable, fit, key_lines, line, wrap
 from pourday.units import Units, show_length, show_mass
 
 DRAWN = 18
@@ -71,7 +71,7 @@ def _candles(burn: BurnController, now: float, cells: int, room: int) -> list[Li
     if not burn.candles or room < 1:
         return []
     shown = burn.lit or ((burn.chosen,) if burn.chosen else ())
-    table = [_row(burn, candle, now, cells) for candle in burn.candles]
+    table = [clickable(_row(burn, candle, now, cells), f"#{at}") for at, candle in enumerate(burn.candles)]
     high = room - min(len(table), 6) - 1
     if high < 7:
         at = max(0, min(burn.at - room // 2, len(table) - room))

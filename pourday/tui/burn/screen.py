@@ -109,6 +109,12 @@ class BurnScreen(LineScreen):
             self.burn.leaving = False
             self._ask_or_leave()
 
+    def pointed(self, row: int) -> None:
+        if self.burn.question is None and self.burn.at != row:
+            self.burn.at = row
+        elif self.burn.question is None:
+            self._act_on("space", " ")
+
     def _ask_or_leave(self) -> None:
         """What is not on disk is not left behind without a word; a lit candle is named."""
         if self.live.unsaved and not self.live.retry():

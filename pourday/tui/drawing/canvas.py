@@ -5,7 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from rich.segment import Segment
-from textual.geometry import Region
+from rich.style import Style
+from textual import events
+from textual.geometry import Offset, Region
+from textual.message import Message
+from textual.selection import Selection
 from textual.strip import Strip
 from textual.widget import Widget
 
@@ -18,11 +22,50 @@ class Canvas(Widget, can_focus=False):
 
     DEFAULT_CSS = "Canvas { width: 1fr; height: 1fr; }"
 
+    class Pointed(Message):
+        """Something was clicked or tapped, or the wheel was turned."""
+
+        def __init__(self, target: str) -> None:
+            super().__init__()
+            self.target = target
+            """What stands there, as `lines.target_of` gives it; empty where nothing does."""
+
     def __init__(self, palette: Palette = DARK) -> None:
         super().__init__()
         self.palette = palette
         self._lines: list[Line] = []
         self._strips: list[Strip] = []
+        self._down: Offset | None = None
+        """Where the button went down: one that comes up elsewhere has selected text."""
+
+    # -- the pointer --------------------------------------------------------------------------------
+
+    def on_mouse_down(self, event: events.MouseDown) -> None:
+        self._down = event.offset
+
+    def on_click(self, event: events.Click) -> None:
+        event.stop()
+        event.prevent_default()  # Textual's own would select everything at the second of two clicks.
+        if event.offset == self._down:
+            self.post_message(self.Pointed(self.target(event.x, event.y)))
+
+    def on_mouse_scroll_down(self, event: events.MouseScrollDown) -> None:
+        event.stop()
+        self.post_message(self.Pointed("down"))
+
+    def on_mouse_scroll_up(self, event: events.MouseScrollUp) -> None:
+        event.stop()
+        self.post_message(self.Pointed("up"))
+
+    # -- text that is selected with it ---------------------------------------------------------------
+
+    def get_selection(self, selection: Selection) -> tuple[str, str] | None:
+        return selection.extract(self.plain()), "\n"
+
+    def selection_updated(self, selection: Selection | None) -> None:  # noqa: ARG002
+        self.refresh()
+
+    # -- drawing ------------------------------------------------------------------------------------
 
     def show(self, lines: Sequence[Line]) -> None:
         """Show these lines; rows that say the same as before are left alone."""
@@ -31,7 +74,9 @@ class Canvas(Widget, can_focus=False):
         fresh += [fit((), width)] * (self.size.height - len(fresh))
         changed = {y for y, line in enumerate(fresh) if y >= len(self._lines) or line != self._lines[y]}
         self._strips = [
-            self._strip(line) if y in changed or y >= len(self._strips) else self._strips[y]
+            self._strip(line).apply_offsets(0, y)
+            if y in changed or y >= len(self._strips)
+            else self._strips[y]
             for y, line in enumerate(fresh)
         ]
         self._lines = fresh
@@ -45,7 +90,9 @@ class Canvas(Widget, can_focus=False):
 
     def render_line(self, y: int) -> Strip:
         if y < len(self._strips):
-            return self._strips[y]
+            selection = self.text_selection
+            span = None if selection is None else selection.get_span(y)
+            return self._strips[y] if span is None else self._selected(y, *span)
         return Strip.blank(self.size.width, style(self.palette, "ink"))
 
     def target(self, x: int, y: int) -> str:
@@ -59,3 +106,17 @@ class Canvas(Widget, can_focus=False):
     def _strip(self, line: Line) -> Strip:
         segments = [Segment(text, style(self.palette, job.partition(TARGET)[0])) for text, job in line]
         return Strip(segments, self.size.width)
+
+    def _selected(self, y: int, start: int, end: int) -> Strip:
+        """A row with some of its characters, up to `end` (-1: to its end), shown as selected."""
+        drawn: list[Segment] = []
+        at = 0
+        for text, job in self._lines[y]:
+            usual = style(self.palette, job.partition(TARGET)[0])
+            inside = usual + Style(reverse=not usual.reverse)
+            stop = len(text) if end < 0 else max(0, min(len(text), end - at))
+            begin = max(0, min(stop, start - at))
+            cuts = ((text[:begin], usual), (text[begin:stop], inside), (text[stop:], usual))
+            drawn += [Segment(part, how) for part, how in cuts if part]
+            at += len(text)
+        return Strip(drawn, self.size.width).apply_offsets(0, y)

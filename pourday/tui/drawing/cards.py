@@ -12,7 +12,7 @@ from pourday.guide.rescue.fire import (
     FIRE_TITLE,
 )
 from pourday.tui.drawing.block_letters import block_rows, block_width
-from pourday.tui.drawing.lines import EMPTY, Line, block, line, sentences, wrap
+from pourday.tui.drawing.lines import EMPTY, Line, block, hint, line, sentences, wrap
 
 
 def draw_fire(cells: int, rows: int) -> list[Line]:
@@ -43,4 +43,4 @@ def draw_fire(cells: int, rows: int) -> list[Line]:
         drawn += short
     else:
         drawn += sentences(f"{BURN_SHORT} {FIRE_MORE}", cells, "ink", max(0, room))
-    return [*drawn[: rows - 1], *[EMPTY] * (rows - 1 - len(drawn)), line("Esc puts the card away", "soft")]
+    return [*drawn[: rows - 1], *[EMPTY] * (rows - 1 - len(drawn)), hint("Esc", "puts the card away", "soft")]

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from pourday.tui.drawing.help_text import Page
-from pourday.tui.drawing.lines import EMPTY, Line, fit, line, wrap
+from pourday.tui.drawing.lines import EMPTY, Line, fit, hint, line, wrap
 from pourday.tui.terminal.keys import BINDINGS, BY_ID, KeyMap
 
 if TYPE_CHECKING:
@@ -100,9 +100,10 @@ def draw_help(page: Page, title: str, keys: Sequence[HelpKey], cells: int, rows:
     """Exactly `rows` lines of help, turned to page `at`; the last page where there is none of that number."""
     leaves = help_leaves(page, title, keys, cells, rows)
     at = max(0, min(at, len(leaves) - 1))
-    turn = f"{at + 1}/{len(leaves)} Up Down turn · " if len(leaves) > 1 else ""
     body = leaves[at]
-    foot = fit(line(f"{turn}Esc puts this away", "soft"), cells)
+    turn = hint("Up Down", "turn", "soft", "soft") if len(leaves) > 1 else EMPTY
+    head = (*line(f"{at + 1}/{len(leaves)} ", "soft"), *turn, (" · ", "soft")) if turn else EMPTY
+    foot = fit((*head, *hint("Esc", "puts this away", "soft", "soft")), cells)
     return [*body, *[EMPTY] * (rows - 1 - len(body)), foot][-rows:]
 
 

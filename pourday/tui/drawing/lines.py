@@ -1,13 +1,13 @@
 """Lines of styled text, the material every drawing is made of: pure, and easy to test as plain text.
 
 A line is a tuple of (text, job) pieces; the theme turns jobs into colours at the very end. A job can also carry what a
-click on its text stands for, behind ` @`: keys to press (`soft @enter`, `ink @l+a`), or a row to stand on (`ink @#3`). So
-whatever moves, wraps or cuts a piece takes its target along.
+click on its text stands for, behind ` @`: keys to press (`soft @enter`), what a binding has for its key (`glow @:look+a`),
+or a row to stand on (`ink @#3`). So whatever moves, wraps or cuts a piece takes its target along.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 
 from rich.cells import cell_len, set_cell_size
 
@@ -78,18 +78,38 @@ def hint(shows: str, says: str = "", key_job: str = "ink bold", says_job: str = 
     return (*pieces, *(((f" {says}", says_job),) if says else ()))
 
 
-def tall(rows: Sequence[Line], high: int = 3) -> list[Line]:
-    """The lines, the targets of the last one reaching up over those above it that have none: for a knuckle on a screen."""
+def tall(rows: Sequence[Line], common: Collection[str], high: int = 3) -> list[Line]:
+    """The lines, the `common` targets of the last one reaching up over those above it that have none, for a knuckle.
+
+    They reach half the gap to the next one, too: `high` rows, and as broad as there is room.
+    """
+    if not rows:
+        return []
     *above, last = rows
+    last = _broad(last, common)
     bare = [at for at in range(max(0, len(above) - high + 1), len(above)) if not _has_target(above[at])]
     drawn = list(above)
     for at in bare:
         drawn[at] = _under(above[at], last)
-    return [*drawn, last]
+    return [*drawn, rows[-1]]
 
 
 def _has_target(pieces: Line) -> bool:
     return any(TARGET in job for _, job in pieces)
+
+
+def _broad(pieces: Line, common: Collection[str]) -> Line:
+    """Only the `common` targets of a line, those blanks beside them included that are no part of another."""
+    kept = tuple(
+        (text, job if target_of(job) in common else job.partition(TARGET)[0]) for text, job in pieces
+    )
+    out: list[Piece] = []
+    for at, (text, job) in enumerate(kept):
+        before = target_of(kept[at - 1][1]) if at else ""
+        if not text.strip() and TARGET not in pieces[at][1] and before:
+            job = f"{job}{TARGET}{before}"
+        out.append((text, job))
+    return tuple(out)
 
 
 def _under(pieces: Line, targets: Line) -> Line:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
@@ -11,7 +12,7 @@ from pourday.plan.bench import bench
 from pourday.plan.check import height_of
 from pourday.plan.volumes import width_of
 from pourday.session.state import State
-from pourday.tui.drawing.lines import EMPTY, Line, fit, line, wrap
+from pourday.tui.drawing.lines import EMPTY, Line, clickable, fit, line, wrap
 
 TEXTURES = {"empty": " ", "liquid": "░", "skinned": "▒", "firm": "▓", "cold": "█"}
 CELL = 2.0
@@ -108,8 +109,18 @@ def cells_wanted(moulds: list[Picture], rows: int) -> int:
     return (inner + 3 + LABELS) * len(moulds)
 
 
-def draw_moulds(moulds: list[Picture], cells: int, rows: int, *, finished: bool = False) -> list[Line]:
-    """The moulds in a block of `cells` by `rows`; as poured, or as the finished candles stand."""
+def draw_moulds(
+    moulds: list[Picture],
+    cells: int,
+    rows: int,
+    *,
+    finished: bool = False,
+    ways: Mapping[str, str] | None = None,
+) -> list[Line]:
+    """The moulds in a block of `cells` by `rows`; as poured, or as the finished candles stand.
+
+    `ways` has, by the letter of a mould, what a click on it stands for.
+    """
     if not moulds or rows < 4 or cells < NARROWEST + 2:
         return []
     tall, broad = max(m.height for m in moulds), max(m.width for m in moulds)
@@ -121,8 +132,14 @@ def draw_moulds(moulds: list[Picture], cells: int, rows: int, *, finished: bool 
     room = share - 3 - (LABELS if labelled else 1)
     metres = max(tall / body, broad / max(1, room) * CELL)
     columns = [_column(m, metres, share, body, finished) for m in moulds]
+    targets = [(ways or {}).get(mould.letter, "") for mould in moulds]
     drawn = [
-        tuple(piece for column in columns for piece in fit(column[row], share)) for row in range(body + 2)
+        tuple(
+            piece
+            for column, target in zip(columns, targets, strict=True)
+            for piece in clickable(fit(column[row], share), target)
+        )
+        for row in range(body + 2)
     ]
     return [*drawn, fit(_states(moulds, cells), share * len(moulds))] if under else drawn
 

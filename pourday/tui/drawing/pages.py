@@ -11,8 +11,8 @@ from pourday.guide.acts.act import Question
 from pourday.guide.advice.adviser import Advice
 from pourday.guide.advice.still_to_weigh import beside, still_to_weigh
 from pourday.guide.rescue.on_return import what_is_open
-from pourday.tui.drawing.lines import EMPTY, Line, answer_key, fit, line, listed, wrap
-from pourday.tui.terminal.keys import BY_ID, KeyMap
+from pourday.tui.drawing.lines import EMPTY, Line, answer_key, clickable, fit, line, listed, wrap
+from pourday.tui.terminal.keys import BY_ID, KeyMap, canonical
 
 LONG = 150
 """Characters from which a question is read as a page."""
@@ -80,8 +80,9 @@ def _answers(question: Question, cells: int) -> list[Line]:
     rows: list[Line] = []
     for choice in question.choices:
         first, *more = wrap(choice.label, max(8, cells - 5), "ink") or [EMPTY]
-        rows.append(((f" {choice.key}   ", "glow bold"), *first))
-        rows += [(("     ", "ink"), *row) for row in more]
+        drawn: list[Line] = [((f" {choice.key}   ", "glow bold"), *first)]
+        drawn += [(("     ", "ink"), *row) for row in more]
+        rows += [clickable(fit(row, cells), canonical(choice.key)) for row in drawn]
     return rows
 
 
@@ -94,11 +95,13 @@ def _flowing(question: Question, cells: int) -> list[Line]:
         wide = cell_len(key + choice.label) + 1
         if used + wide > cells:
             first, *more = wrap(choice.label, max(8, cells - len(key)), "ink") or [EMPTY]
-            rows.append(((key, "glow bold"), *first, (" ", "ink")))
-            rows += [((" " * len(key), "ink"), *row) for row in more]
+            stands_for = canonical(choice.key)
+            rows.append(clickable(((key, "glow bold"), *first, (" ", "ink")), stands_for))
+            rows += [clickable(((" " * len(key), "ink"), *row), stands_for) for row in more]
             used = cells if more else wide
         else:
-            rows[-1] = (*rows[-1], (key, "glow bold"), (choice.label + " ", "ink"))
+            flowing: Line = ((key, "glow bold"), (choice.label + " ", "ink"))
+            rows[-1] = (*rows[-1], *clickable(flowing, canonical(choice.key)))
             used += wide
     return [fit(row, cells) for row in rows]
 

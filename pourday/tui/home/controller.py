@@ -170,6 +170,15 @@ class HomeController:
             self.message = str(trouble)
             return None
 
+    def point(self, row: int) -> bool:
+        """Stand on a row of the list that shows; True where one stood there already."""
+        if self.page == "plans":
+            there, self.plan_at = self.plan_at, max(0, min(len(self.plans) - 1, row))
+            return there == self.plan_at
+        there, self.at = self.at, max(0, min(len(self.sessions) - 1, row))
+        stood, self._moved = self._moved or there == 0, True
+        return stood and there == self.at
+
     def _answer(self, key: str, sign: str) -> HomeCommand | None:
         """A key while a question is open: one of its choices, or away with it."""
         question = self.question

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from pourday.times import clock, local
-from pourday.tui.drawing.lines import EMPTY, Line, fit, key_lines, line, width, wrap
+from pourday.tui.drawing.lines import EMPTY, Line, clickable, fit, key_lines, line, width, wrap
 from pourday.tui.home.controller import MEASURES, HomeController, is_open
 
 if TYPE_CHECKING:
@@ -91,7 +91,7 @@ def _sessions(home: HomeController, now: float, cells: int) -> tuple[list[Line],
             group = kind
         if index == home.at:
             at = len(drawn)
-        drawn.append(_row(home, session, now, cells, index == home.at))
+        drawn.append(clickable(_row(home, session, now, cells, index == home.at), f"#{index}"))
     return drawn, at
 
 
@@ -108,7 +108,8 @@ def _due(home: HomeController, now: float, cells: int) -> list[Line]:
         # The key leads to the first of them, as long as nobody chose a session.
         key = "b" if number == 0 and not home.moved else ""
         says = (f"  {key:<6}", "glow"), (row.says, "late" if row.what == "burning" else "ink")
-        drawn.append((*fit(says, cells - len(right)), (right, "soft")) if right else fit(says, cells))
+        whole = (*fit(says, cells - len(right)), (right, "soft")) if right else fit(says, cells)
+        drawn.append(clickable(whole, key))
     more = len(home.due) - MOST_DUE
     if more > 0:
         drawn.append(line(f"        and {more} more: “pourday due” tells them", "soft"))
@@ -190,10 +191,15 @@ def _told(key: str, name: str, why: str, cells: int, room: int) -> list[Line]:
         (f"{name:<{room}}", "ink bold"),
     )
     if cells < WIDE:
-        return [fit(head, cells), *(((("   ", "ink"), *row)) for row in wrap(why, cells - 3, "soft"))]
+        narrow: list[Line] = [
+            fit(head, cells),
+            *((("   ", "ink"), *row) for row in wrap(why, cells - 3, "soft")),
+        ]
+        return [clickable(row, key) for row in narrow]
     rows = wrap(why, cells - width(head) - 1, "soft") or [EMPTY]
     blank = " " * width(head)
-    return [(*(head if index == 0 else ((blank, "ink"),)), *row) for index, row in enumerate(rows)]
+    told = [(*(head if index == 0 else ((blank, "ink"),)), *row) for index, row in enumerate(rows)]
+    return [clickable(row, key) for row in told]
 
 
 # -- kept plans -------------------------------------------------------------------------------------
@@ -211,7 +217,8 @@ def _plans(home: HomeController, now: float, cells: int) -> tuple[list[Line], in
         when = clock(kept.kept_at, now) if abs(kept.kept_at) < 1e11 else ""
         right = f"  kept {when}"
         room = cells - 2 - len(right)
-        drawn.append((("› " if chosen else "  ", job), *fit(line(kept.name, job), room), (right, "soft")))
+        row = (("› " if chosen else "  ", job), *fit(line(kept.name, job), room), (right, "soft"))
+        drawn.append(clickable(row, f"#{index}"))
     return drawn, home.plan_at
 
 

@@ -110,6 +110,10 @@ class HomeScreen(LineScreen):
         except Trouble as trouble:
             self.home.message = str(trouble)
 
+    def pointed(self, row: int) -> None:
+        if self.home.question is None and self.home.point(row):
+            self.pressed("enter", None)
+
     def _obey(self, command: HomeCommand) -> None:
         """Do what the controller asks of the program."""
         match command.act:

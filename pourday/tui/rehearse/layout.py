@@ -10,7 +10,21 @@ from pourday.plan.check import height_of
 from pourday.plan.volumes import width_of
 from pourday.times import between, clock
 from pourday.tui.drawing.block_letters import block_rows, block_width
-from pourday.tui.drawing.lines import EMPTY, Line, Piece, beside, block, fit, joined, line, sentences, wrap
+from pourday.tui.drawing.lines import (
+    EMPTY,
+    Line,
+    Piece,
+    beside,
+    block,
+    clickable,
+    fit,
+    hint,
+    joined,
+    line,
+    sentences,
+    width,
+    wrap,
+)
 from pourday.tui.drawing.moulds import Picture, cells_wanted, draw_moulds
 from pourday.tui.rehearse.controller import SPEEDS, RehearsalController, at_stove
 
@@ -219,7 +233,7 @@ def _list(rehearsal: RehearsalController, day_ahead: DayForecast, cells: int, ro
     start = max(0, min(shown - rows // 3, len(steps) - rows))
     drawn: list[Line] = []
     for index, step in enumerate(steps[start : start + rows], start):
-        drawn.append(_row(rehearsal, day_ahead, step, index, cells))
+        drawn.append(clickable(_row(rehearsal, day_ahead, step, index, cells), f"#{index}"))
     return drawn
 
 
@@ -286,8 +300,9 @@ def _keys(rehearsal: RehearsalController, cells: int) -> Line:
     for key, short in keys:
         if key == "Space" and rehearsal.playing:
             short = "pause"
-        more: Line = (*pieces, (f"{'   ' if pieces else ''}{key}", "ink bold"), (f" {short}", "soft"))
-        if sum(len(text) for text, _ in more) > cells:
+        gap: Line = (("   ", "soft"),) if pieces else EMPTY
+        more: Line = (*pieces, *gap, *hint(key, short))
+        if width(more) > cells:
             continue
         pieces = more
     return fit(pieces, cells)

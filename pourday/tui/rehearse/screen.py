@@ -99,6 +99,12 @@ class RehearsalScreen(LineScreen):
         if self.controller.leaving:
             self.leave()
 
+    def pointed(self, row: int) -> None:
+        if self.controller.cursor == row:
+            self._act_on("enter", None)
+        else:
+            self.controller.cursor = row
+
     def leave(self) -> None:
         """Back to where it was opened from; a session there stays what it is."""
         if len(self.app.screen_stack) > 2:

@@ -179,6 +179,14 @@ class ReviewController:
         self.ledger = None
         self._go(within[0] if within else max(before, default=0))
 
+    def point(self, row: int) -> None:
+        """To the event that a line of the story tells; nowhere for a line of no event."""
+        self.playing = False
+        seqs = [self._counted[stop].seq for stop in self.stops]
+        stop = next((at for at, seq in enumerate(seqs) if self._rows.get(seq) == row), None)
+        if stop is not None:
+            self._go(stop)
+
     def _scroll_papers(self, key: str) -> None:
         """A key while the papers lie over the picture."""
         steps = {

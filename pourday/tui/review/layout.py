@@ -5,7 +5,7 @@ from __future__ import annotations
 from pourday.reports.story import Happening
 from pourday.session.state import State
 from pourday.times import clock, local
-from pourday.tui.drawing.lines import EMPTY, Line, beside, fit, key_lines, line, text_of, wrap
+from pourday.tui.drawing.lines import EMPTY, Line, beside, clickable, fit, key_lines, line, text_of, wrap
 from pourday.tui.drawing.moulds import draw_moulds
 from pourday.tui.review.controller import SPEEDS, ReviewController
 from pourday.tui.review.ledger_layout import draw_ledger
@@ -142,7 +142,8 @@ def _story(review: ReviewController, cells: int, room: int) -> list[Line]:
         if number == middle:
             focus = len(drawn)
         job = "glow bold" if chosen else "ink" if number < here else "soft"
-        drawn += _told(review.story[number], cells, chosen, job)
+        told = _told(review.story[number], cells, chosen, job)
+        drawn += [clickable(fit(row, cells), f"#{number}") for row in told]
     start = max(0, min(focus - room // 2, len(drawn) - room))
     shown = [fit(row, cells) for row in drawn[start : start + room]]
     return [*shown, *[EMPTY] * (room - len(shown))]

@@ -49,6 +49,9 @@ class ReviewScreen(LineScreen):
         if self.review.press(key, character, real()):
             self.leave()
 
+    def pointed(self, row: int) -> None:
+        self.review.point(row)
+
     def leave(self) -> None:
         self.live.close()
         self.go_back()

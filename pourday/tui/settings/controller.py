@@ -160,6 +160,15 @@ class SettingsController:
         elif row.kind == "text":
             self._edit(row, key, character)
 
+    def point(self, index: int) -> bool:
+        """Stand on a row, what is typed saved; True where one stood there already and it does something."""
+        if self.catching:
+            return False
+        if index == self.at:
+            return self.text is None and self.row.kind != "text"
+        self._move(index - self.at)
+        return False
+
     def paste(self, text: str) -> None:
         """The first line of text from the clipboard, as if it had been typed."""
         if self.row.kind != "text" or self.catching:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from pourday.text import plain
-from pourday.tui.drawing.lines import EMPTY, Line, fit, line, listed, width, wrap
+from pourday.tui.drawing.lines import EMPTY, Line, clickable, fit, line, listed, width, wrap
 from pourday.tui.settings.controller import NOTE, SettingRow, SettingsController
 from pourday.tui.terminal.signals import MARKS
 
@@ -34,7 +34,8 @@ def _form(settings: SettingsController, cells: int, room: int) -> list[Line]:
             drawn += [*([EMPTY] if drawn else []), line(row.head, "soft")]
         if index == settings.at:
             here = len(drawn)
-        drawn += _row(settings, row, row == chosen and index == settings.at, cells)
+        rows = _row(settings, row, row == chosen and index == settings.at, cells)
+        drawn += [clickable(each, f"#{index}") for each in rows]
         if index == settings.at:
             until = len(drawn)
     start = max(0, min(here - room // 2, len(drawn) - room))

@@ -40,6 +40,10 @@ class SettingsScreen(LineScreen):
         if self.controller.leaving:
             self.back()
 
+    def pointed(self, row: int) -> None:
+        if self.controller.point(row):
+            self._act_on("right" if self.controller.row.kind == "choice" else "enter", None)
+
     def tick(self) -> None:
         # An alarm of the stove behind this screen has to show here too.
         trouble = self.pourday.signals.program.trouble()

@@ -148,6 +148,17 @@ class SetupController:
         elif row.kind == "text":
             self._edit(row, key, character)
 
+    def point(self, index: int, now: float) -> bool:
+        """Stand on a row, what is typed filed; True where one stood there already and it does something."""
+        self.message, self._confirms = ("", self._confirms) if index == self.at else ("", "")
+        if index == self.at:
+            return self.text is None and self.row.kind != "text"
+        before, row = _trouble(self.plan), self.row
+        path = self.rows()[index].path if index < len(self.rows()) else row.path
+        if self.text is None or (self.commit(now) and not self._led(row, before)):
+            self._stand(path)
+        return False
+
     def paste(self, text: str) -> None:
         """Text from the clipboard, as if it had been typed; lines become one, with commas between them."""
         self._confirms = ""

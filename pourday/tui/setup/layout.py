@@ -35,7 +35,8 @@ def _form_and_sheet(setup: SetupController, cells: int, room: int) -> list[Line]
     if cells < SIDE_BY_SIDE:
         return _form(setup, cells, room)
     left = _left(cells)
-    return beside(_form(setup, left, room), draw_sheet(setup.preview(), cells - left - 2, room), left)
+    sheet = [clickable(row, "tab") for row in draw_sheet(setup.preview(), cells - left - 2, room)]
+    return beside(_form(setup, left, room), sheet, left)
 
 
 def _left(cells: int) -> int:
@@ -108,7 +109,8 @@ def _row(row: Row, chosen: bool, setup: SetupController, cells: int) -> Line:
     label = LABEL if width(line(row.label)) < LABEL else cells - TICK
     label -= 2 if row.within else 0
     value = row.value if setup.text is None or not chosen else setup.text + "▏"
-    shown = f"‹ {value} ›" if row.kind == "choice" and chosen else value
+    turns = row.kind == "choice" and chosen
+    shown = f"‹ {value} ›" if turns else value
     aside = row.ghost if not value else f"  {row.hint}" if chosen and row.hint else ""
     if chosen and setup.text and row.words:
         aside = f"  {setup.meant() or 'Enter takes it'}"
@@ -119,7 +121,10 @@ def _row(row: Row, chosen: bool, setup: SetupController, cells: int) -> Line:
     room = cells - width(((mark, job), *named, *swatch))
     if chosen and setup.text is not None:
         shown = _tail(shown, room)
-    return fit(((mark, job), *named, *swatch, (shown, job), (aside, "soft")), cells)
+    field: Line = ((shown, job),)
+    if turns and setup.text is None:
+        field = (("‹ ", f"{job} @left"), (value, job), (" ›", f"{job} @right"))
+    return fit(((mark, job), *named, *swatch, *field, (aside, "soft")), cells)
 
 
 def _tail(text: str, cells: int) -> str:

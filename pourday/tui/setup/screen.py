@@ -70,6 +70,10 @@ class SetupScreen(LineScreen):
         elif self.controller.leaving:
             self._go()
 
+    def pointed(self, row: int) -> None:
+        if self.controller.point(row, self.clock.now()):
+            self._act_on("right" if self.controller.row.kind == "choice" else "enter", None)
+
     def pasted(self, text: str) -> None:
         self.controller.paste(text)
 

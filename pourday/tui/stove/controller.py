@@ -303,6 +303,11 @@ class StoveController:
         if count:
             self.chosen = 0 if self.chosen is None else (self.chosen + step) % count
 
+    def point(self, index: int) -> None:
+        """Stand on an entry of the agenda, or step off the one that one stands on; nothing while something is open."""
+        if not (self.card or self.question or self.entry.text or self.writing):
+            self.chosen = index if index < len(self.advice.acts) and index != self.chosen else None
+
     def _done(self, now: float) -> None:
         """Space: the act of now is done. It is put on record, or its question is asked first."""
         if self.advice.now is None:

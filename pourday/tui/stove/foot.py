@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from rich.cells import cell_len
 
-from pourday.tui.drawing.lines import Line, answer_key, fit, line, listed, width, wrap
+from pourday.tui.drawing.lines import Line, answer_key, clickable, fit, hint, line, listed, width, wrap
 from pourday.tui.stove.controller import StoveController
 from pourday.tui.stove.layout import Foot
-from pourday.tui.terminal.keys import BY_ID, HINTS, KeyMap
+from pourday.tui.terminal.keys import BY_ID, HINTS, KeyMap, canonical
 from pourday.tui.terminal.signals import MARKS
 
 USUAL = KeyMap()
@@ -87,6 +87,7 @@ def _asked(stove: StoveController, cells: int) -> tuple[Line, ...]:
             (answer_key(choice.key, choice.label), "glow bold"),
             (f" {choice.label}", "ink"),
         )
+        answer = clickable(answer, canonical(choice.key))
         if width(rows[-1]) + width(answer) > cells:
             rows.append(())
         rows[-1] = (*rows[-1], *answer)
@@ -103,9 +104,9 @@ def _typed(stove: StoveController, cells: int) -> Line:
         unit = f"°{stove.entry.unit.upper() or ('C' if metric else 'F')}"
     pieces: Line = ((f"{stove.target_name()}: ", "soft"), (f"{stove.entry.text}▏ {unit}", "glow bold"))
     for letter, place in stove.place_letters():
-        more: Line = (*pieces, (f"   {letter}", "ink bold"), (f" {place}", "soft"))
+        more: Line = (*pieces, ("   ", "soft"), *hint(letter, place))
         if width(more) > cells:
-            more = (*pieces, (f"   {letter}", "ink bold"))
+            more = (*pieces, ("   ", "soft"), *hint(letter))
         pieces = more
     return fit(pieces, cells)
 

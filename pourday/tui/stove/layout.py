@@ -20,7 +20,19 @@ from pourday.times import between, clock, span
 from pourday.tui.drawing.block_letters import block_rows, block_width
 from pourday.tui.drawing.cells import Cells
 from pourday.tui.drawing.jugs import draw_jugs
-from pourday.tui.drawing.lines import EMPTY, Line, Piece, beside, block, fit, line, sentences, width, wrap
+from pourday.tui.drawing.lines import (
+    EMPTY,
+    Line,
+    Piece,
+    beside,
+    block,
+    clickable,
+    fit,
+    line,
+    sentences,
+    width,
+    wrap,
+)
 from pourday.tui.drawing.moulds import cells_wanted, draw_moulds, pictures
 from pourday.tui.drawing.pot_strip import PotStripCache, draw_pot
 
@@ -35,6 +47,8 @@ AGENDA = 36
 """Cells the agenda needs beside the picture."""
 NEXT_GAP, BURNER_GAP = 4, 3
 """Cells between WAIT and what it waits for, and before the burner."""
+DONE, HEAT = ":done", ":heat"
+"""What a click on the word does, and one on the burner."""
 BURNER_LETTERS = {"unknown": "?"}
 """What stands in block letters for a burner, where that is not its state."""
 
@@ -142,7 +156,7 @@ def _tops(advice: Advice, first: Now, now: float, cells: int) -> Iterator[Block]
     danger = _danger(advice, now, cells)
     word = first.word if block_width(first.word, 3) <= cells else first.act.word
     big = _head_row(replace(first, word=word), advice, 3, cells)
-    small = [fit(line(first.word, _job(first.act)), cells)]
+    small = [clickable(fit(line(first.word, _job(first.act)), cells), DONE)]
     bare = f"{first.degrees.text}   {first.time.text}".strip()
     numbers = _with_danger(line(bare, "late bold" if first.time.late else "ink bold"), danger, cells)
     if _returned(advice, now) is not None and first.act.id.what.startswith("back "):
@@ -252,9 +266,9 @@ def _head_row(first: Now, advice: Advice, size: int, cells: int) -> Block:
         for letters in sorted({size, 3}, reverse=True):
             behind = NEXT_GAP + block_width(next_word, letters) if next_word else 0
             if block_width(first.word, letters) + behind <= left:
-                word = _big(first.word, letters, _job(first.act).split()[0])
+                word = [clickable(row, DONE) for row in _big(first.word, letters, _job(first.act).split()[0])]
                 return _beside_word(word, next_word, at_right, cells, size)
-    return _word(first.word, first.act, size, cells)
+    return [clickable(row, DONE) for row in _word(first.word, first.act, size, cells)]
 
 
 def _beside_word(word: Sequence[Line], next_word: str, burner: Block, cells: int, size: int) -> Block:
@@ -277,7 +291,7 @@ def _burner_big(advice: Advice) -> Block:
     rows = _big(BURNER_LETTERS.get(state, state.upper()), 3, job.split()[0])
     label = "burner "
     named = [line(label if at == len(rows) // 2 else " " * len(label), "soft") for at in range(len(rows))]
-    return [(*name, ("▌ ", job), *row) for name, row in zip(named, rows, strict=True)]
+    return [clickable((*name, ("▌ ", job), *row), HEAT) for name, row in zip(named, rows, strict=True)]
 
 
 def _burner_job(state: str) -> str:
@@ -290,11 +304,11 @@ def _bar(advice: Advice, now: float, cells: int, word: Block) -> Line:
     state = advice.state
     if state.alarms:
         names = ", ".join(ALARM_WORDS.get(name, name) for name in sorted(state.alarms))
-        return _across(f"ALARM: {names}", "▲", cells, "alarm bold")
+        return clickable(_across(f"ALARM: {names}", "▲", cells, "alarm bold"), ":ack")
     if state.burner == "off" or any("burner" in text for row in word for text, _ in row):
         return EMPTY
     says = f"burner {BURNER_LETTERS.get(state.burner, state.burner.upper())} {span(now - state.burner_since)}"
-    return _across(says, "▀", cells, _burner_job(state.burner))
+    return clickable(_across(says, "▀", cells, _burner_job(state.burner)), HEAT)
 
 
 def _across(says: str, sign: str, cells: int, job: str) -> Line:
@@ -379,7 +393,9 @@ def _body(advice: Advice, now: float, cells: int, rooms: tuple[int, int], look: 
     moulds = pictures(advice.state, advice.outlook, now)
     wanted = min(cells - AGENDA - 2, max(22, cells_wanted(moulds, most)))
     left = cells - wanted - 2
-    picture = draw_moulds(moulds, wanted, rows, finished=look.finished)
+    there = sorted(advice.state.moulds)
+    ways = {letter: f":look+{letter.lower()}" if len(there) > 1 else ":look" for letter in there}
+    picture = draw_moulds(moulds, wanted, rows, finished=look.finished, ways=ways)
     agenda = _on_return(advice, now, left, rows) or _agenda(advice, now, left, rows, look)
     return beside(agenda + [EMPTY] * (rows - len(agenda)), picture, left)
 
@@ -421,7 +437,7 @@ def _agenda(advice: Advice, now: float, cells: int, rows: int, look: Look) -> Bl
         late = late_by(act, now, burner) is not None and act.id != large
         job = "late" if late else "soft" if act.due > now else "ink"
         mark = "›" if index == look.chosen else "!" if late else "•" if act.due <= now else " "
-        drawn.append(fit(line(f"{mark} {said}", job), cells))
+        drawn.append(clickable(fit(line(f"{mark} {said}", job), cells), f"#{index}"))
     if more:
         drawn.append(fit(line(f"  … and {len(acts) - start - len(shown)} more", "soft"), cells))
     return drawn

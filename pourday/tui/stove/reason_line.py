@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pourday.session import events as ev
 from pourday.session.events import Fact
-from pourday.tui.drawing.lines import Line, width
+from pourday.tui.drawing.lines import Line, hint, width
 
 REASONS = {"m": "mistyped", "x": "pressed by mistake", "i": "it was not so"}
 """None of these keys does anything else at the stove."""
@@ -36,7 +36,7 @@ class ReasonLine:
     def rows(self, cells: int) -> tuple[Line, ...]:
         drawn: list[Line] = [(("Why?", "glow bold"),)]
         for key, says in (*REASONS.items(), (WORDS, "in words")):
-            answer: Line = (("  ", "ink"), (key, "glow bold"), (f" {says}", "ink"))
+            answer: Line = (("  ", "ink"), *hint(key, says, "glow bold", "ink"))
             if width(drawn[-1]) + width(answer) > cells:
                 drawn.append(answer)
             else:

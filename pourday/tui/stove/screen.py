@@ -20,13 +20,13 @@ from pourday.tui.base import LineScreen
 from pourday.tui.drawing.cards import draw_fire
 from pourday.tui.drawing.help import Moment, draw_help, working
 from pourday.tui.drawing.help_text import PAGES
-from pourday.tui.drawing.lines import Line
+from pourday.tui.drawing.lines import Line, tall
 from pourday.tui.drawing.pages import day_parts, draw_paper, draw_question, is_page
 from pourday.tui.stove.controller import OVER_QUESTIONS, StoveController
 from pourday.tui.stove.foot import foot
 from pourday.tui.stove.layout import DrawingCache, Look, draw_stove, header
 from pourday.tui.terminal.clocks import Clock, all_clocks, real
-from pourday.tui.terminal.keys import HELP_ALWAYS
+from pourday.tui.terminal.keys import BY_ID, HELP_ALWAYS
 from pourday.tui.terminal.signals import FLASH, lit, title_text
 
 DEMO_BEAT = 0.1
@@ -38,6 +38,8 @@ AFTER = 0.02
 
 What is known is painted first: the thread that writes to the terminal comes to nothing while this one thinks.
 """
+KNUCKLE = ("done", "heat", "fire", "ack")
+"""Bindings whose hints can be hit with a knuckle."""
 THINKS = Question("Working out what can be done …", ())
 """Shown until the answers to a question are worked out."""
 TURNS = {"down": 1, "pagedown": 1, "right": 1, "up": -1, "pageup": -1, "left": -1}
@@ -100,7 +102,9 @@ class StoveScreen(LineScreen):
         strip = self.station.strip(self.live.state) if self.station else ""
         look = Look(self.controller.chosen, self.controller.finished_view, strip, self.pourday.settings.cells)
         under = foot(self.controller, cells, self.pourday.keys, flash=lit(real()))
-        return draw_stove(self.controller.advice, self.clock.now(), cells, rows, under, look, self._kept)
+        drawn = draw_stove(self.controller.advice, self.clock.now(), cells, rows, under, look, self._kept)
+        # What is common is three rows high, so that a touch screen works with a knuckle.
+        return tall(drawn, {self.pourday.keys.key(BY_ID[name]) for name in KNUCKLE})
 
     def _from_the_top(self, question: Question | None) -> None:
         """Another page begins with its first line."""
@@ -276,6 +280,9 @@ class StoveScreen(LineScreen):
         """What follows from a fact that was filed."""
         if self.is_attached and self.controller.advice.state is not self.live.state:
             self.tick()
+
+    def pointed(self, row: int) -> None:
+        self.controller.point(row)
 
     def pasted(self, text: str) -> None:
         self.controller.paste(text)
