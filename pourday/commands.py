@@ -207,14 +207,9 @@ def _paper(folder: Path, arguments: argparse.Namespace) -> int:
             lines = slip_text(candle_slips(state, candles))
         say("\n".join(lines))
         return OK
-    from pourday.reports.papers import pages
+    from pourday.reports.papers.to_file import paper_page
 
-    if paper == "sheet":
-        page = pages.sheet_page(state)
-    elif paper == "slip":
-        page = pages.slip_page(state, candles)
-    else:
-        page = pages.record_page(state, stored.entries)
+    page = paper_page(paper, state, stored.entries, candles)
     path = Path(arguments.out or f"{stored.session}-{paper}.html")
     save_new(path, page.encode("utf-8", "replace"))
     say(f"Open {path} in a browser and print it.")

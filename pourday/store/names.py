@@ -20,13 +20,16 @@ LOCK = ".lock"
 CANDLES = "-candles"
 """Ends the name of the record that tells what became of a session's candles."""
 
+PAPERS = "papers"
+"""The folder beside the sessions that papers are written into."""
+
 
 _OURS = re.compile(
-    r"\.library\.json|\.memories\.json(\.broken(-\d+)?)?|\.pourday-[0-9a-f]{16}\.tmp"
+    r"papers|\.library\.json|\.memories\.json(\.broken(-\d+)?)?|\.pourday-[0-9a-f]{16}\.tmp"
     r"|.+\.(journal|json|lock)|.+\.torn(-\d+)?|.+\.schema-\d+(-\d+)?",
     re.DOTALL,
 )
-"""The files that stand in a folder of sessions: tables, temporary files, sessions, locks, what was set aside."""
+"""What stands in a folder of sessions: papers, tables, temporary files, sessions, locks, what was set aside."""
 
 
 def is_ours(name: str) -> bool:

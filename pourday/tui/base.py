@@ -15,7 +15,7 @@ from pourday.tui.drawing.help_text import PAGES
 from pourday.tui.drawing.lines import Line, wrap
 from pourday.tui.program import Program
 from pourday.tui.terminal.held import LIGHT, MACHINE
-from pourday.tui.terminal.keys import BY_ID, FIRE_ALWAYS, HELP_ALWAYS, character_of
+from pourday.tui.terminal.keys import BY_ID, FIRE_ALWAYS, HELP_ALWAYS, PRINT_ALWAYS, character_of
 from pourday.tui.terminal.theme import Palette
 
 HEARTBEAT = 0.25
@@ -108,7 +108,9 @@ class LineScreen(Screen[None]):
         if key == "ctrl+c":
             self.leave()
             return
-        if not (self._turns_fire(key) or self._turns_help(key)):
+        if key == PRINT_ALWAYS:
+            self.print_papers()
+        elif not (self._turns_fire(key) or self._turns_help(key)):
             self.pressed(key, character)
         self.draw()
 
@@ -231,6 +233,9 @@ class LineScreen(Screen[None]):
 
     def pasted(self, text: str) -> None:
         """Text from the clipboard: never a key, and nothing where this screen takes none."""
+
+    def print_papers(self) -> None:
+        """Write the papers that belong to this screen, and say where they are; nothing where it has none."""
 
     def may_repeat(self, key: str, character: str | None) -> bool:
         """Whether a held key goes on doing what it does: it moves, or it types."""

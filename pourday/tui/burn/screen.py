@@ -15,6 +15,7 @@ from pourday.tui.base import LineScreen
 from pourday.tui.burn.controller import BurnController
 from pourday.tui.burn.layout import draw_burn
 from pourday.tui.drawing.lines import Line
+from pourday.tui.printing import written_words
 from pourday.tui.terminal.clocks import WallClock, all_clocks, real
 
 RETRY_EVERY = 2.0
@@ -128,6 +129,11 @@ class BurnScreen(LineScreen):
         self._remember()
         self.live.close()
         self.go_back()
+
+    def print_papers(self) -> None:
+        """The slips of these candles."""
+        candles = self.live.state.candles
+        self.burn.message = written_words(self.live.folder, ("slip",), self.burn.batch, candles=candles)
 
     def leave(self) -> None:
         self.finish("left")

@@ -116,6 +116,7 @@ _SETUP = Page(
         ("Esc", "drops what is typed; then back"),
         ("F1", "the fire card, whatever is being typed; e where nothing is"),
         ("F2", "this page; / where nothing is typed"),
+        ("F4", "writes the sheet for the wall as a file to print, and says where it is"),
     ),
 )
 
@@ -215,6 +216,7 @@ _REVIEW = Page(
             "t",
             "the whole session down one page: told, poured, seen, heat, burner; Enter goes to a line's moment",
         ),
+        ("F4", "writes the record and the slips as files to print, and says where they are"),
         ("p", "planned beside what was done, forecast beside what came"),
         ("e  F1", "emergency: the fire card"),
         ("Esc", "back"),
@@ -335,6 +337,7 @@ _BURN = Page(
         ("n", "a note"),
         ("z", "takes back the last thing said"),
         ("u", "brings back what was taken back last"),
+        ("F4", "writes the slips as a file to print, and says where it is"),
         ("e", "the fire card"),
         ("q", "leaves; what burns goes on being timed"),
     ),

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from pourday.errors import Trouble
+from pourday.store.candles import read_log
 from pourday.store.live import LiveSession
 from pourday.tui.base import LineScreen
 from pourday.tui.drawing.lines import Line
+from pourday.tui.printing import written_words
 from pourday.tui.review.controller import ReviewController
 from pourday.tui.review.layout import draw_review
 from pourday.tui.terminal.clocks import real
@@ -51,6 +53,17 @@ class ReviewScreen(LineScreen):
 
     def pointed(self, row: int) -> None:
         self.review.point(row)
+
+    def print_papers(self) -> None:
+        """The record and the slips; of a record of candles nothing, for those belong to their batch."""
+        live = self.live
+        if live.state.batch:
+            self.review.message = f"The papers are those of the batch: print them from {live.state.batch}."
+            return
+        log = read_log(live.folder, live.session)
+        self.review.message = written_words(
+            live.folder, ("record", "slip"), live.state, live.entries, {} if log is None else log.candles
+        )
 
     def leave(self) -> None:
         self.live.close()

@@ -9,6 +9,7 @@ from pourday.store.live import LiveSession
 from pourday.store.memories import Memories
 from pourday.tui.base import LineScreen
 from pourday.tui.drawing.lines import Line
+from pourday.tui.printing import written_words
 from pourday.tui.setup.controller import SetupController, takes_text
 from pourday.tui.setup.layout import draw_setup
 from pourday.tui.terminal.clocks import Clock
@@ -76,6 +77,10 @@ class SetupScreen(LineScreen):
 
     def pasted(self, text: str) -> None:
         self.controller.paste(text)
+
+    def print_papers(self) -> None:
+        if self.controller.commit(self.clock.now()):
+            self.controller.message = written_words(self.live.folder, ("sheet",), self.live.state)
 
     def tick(self) -> None:
         if self.live.unsaved:

@@ -22,6 +22,7 @@ from pourday.tui.drawing.help import Moment, draw_help, working
 from pourday.tui.drawing.help_text import PAGES
 from pourday.tui.drawing.lines import Line, tall
 from pourday.tui.drawing.pages import day_parts, draw_paper, draw_question, is_page
+from pourday.tui.printing import written_words
 from pourday.tui.stove.controller import OVER_QUESTIONS, StoveController
 from pourday.tui.stove.foot import foot
 from pourday.tui.stove.layout import DrawingCache, Look, draw_stove, header
@@ -286,6 +287,9 @@ class StoveScreen(LineScreen):
 
     def pasted(self, text: str) -> None:
         self.controller.paste(text)
+
+    def print_papers(self) -> None:
+        self.controller.message = written_words(self.live.folder, ("sheet",), self.live.state)
 
     def _turns(self, key: str) -> bool:
         """Whether the key was for help or for the settings, which the controller need not know of."""

@@ -56,8 +56,9 @@ BINDINGS: tuple[Binding, ...] = (
     Binding("leave", "q", "q", "leave", "leave; the session stays open"),
 )
 
-FIRE_ALWAYS, HELP_ALWAYS = "f1", "f2"
-"""Keys that type nothing, so that they work on every screen whatever is being written: the fire card, and help."""
+FIRE_ALWAYS, HELP_ALWAYS, PRINT_ALWAYS = "f1", "f2", "f4"
+"""Keys that type nothing, so that they work on every screen whatever is being written: the fire card, help, and the papers
+of the screen written as files to be printed."""
 
 BY_ID = {binding.id: binding for binding in BINDINGS}
 BY_KEY = {binding.key: binding for binding in BINDINGS}
@@ -232,8 +233,8 @@ def usable(name: str, key: str, others: KeyMap) -> str:
         raise Trouble("That key has no name that could be kept.", instead="Press another key.")
     if name in FIXED:
         raise Trouble(f"{binding.shows} ({binding.short}) stays where it is.")
-    if {FIRE_ALWAYS: "fire", HELP_ALWAYS: "help"}.get(chosen, name) != name:
-        what = "the fire card" if chosen == FIRE_ALWAYS else "help"
+    if {FIRE_ALWAYS: "fire", HELP_ALWAYS: "help", PRINT_ALWAYS: "print"}.get(chosen, name) != name:
+        what = {FIRE_ALWAYS: "the fire card", HELP_ALWAYS: "help"}.get(chosen, "for printing")
         raise Trouble(f"{says} is {what} on every screen.", instead="Press another key.")
     if (
         "+" in chosen

@@ -1,0 +1,77 @@
+"""The papers of a session written as files, each a page that a browser prints."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Literal
+
+from pourday.errors import Trouble
+from pourday.session.candle import CandleState
+from pourday.session.events import Entry
+from pourday.session.state import State
+from pourday.store.atomic import write_atomically
+from pourday.store.disk import because
+from pourday.store.names import PAPERS
+from pourday.text import plain
+
+Paper = Literal["sheet", "record", "slip"]
+MOST = 999
+"""Versions of one paper."""
+
+
+def paper_page(
+    paper: Paper, state: State, entries: Sequence[Entry], candles: Mapping[str, CandleState]
+) -> str:
+    """The page as HTML that stands alone; `candles` as in `slip_page`. Raises `Trouble` where the plan cannot be told."""
+    from pourday.reports.papers import pages
+
+    if paper == "sheet":
+        return pages.sheet_page(state)
+    return pages.slip_page(state, candles) if paper == "slip" else pages.record_page(state, entries)
+
+
+def write_papers(
+    sessions: Path,
+    papers: Sequence[Paper],
+    state: State,
+    entries: Sequence[Entry],
+    candles: Mapping[str, CandleState],
+) -> list[Path]:
+    """Each paper in the folder beside the sessions; where an older one says something else, a new file beside it.
+
+    Raises `Trouble`.
+    """
+    written = []
+    for paper in papers:
+        page = paper_page(paper, state, entries, candles).encode("utf-8", "replace")
+        try:
+            written.append(_written(sessions / PAPERS, f"{state.session}-{paper}", page))
+        except OSError as error:
+            where = plain(str(sessions / PAPERS), 200)
+            raise Trouble(
+                f"The {paper} could not be written into {where}.",
+                because(error),
+                f"“pourday print {plain(state.session, 60)} {paper} --out FILE” puts it elsewhere.",
+            ) from None
+    return written
+
+
+def _written(folder: Path, name: str, page: bytes) -> Path:
+    """The file with this page: one that is there already, or a new one. Raises `OSError`."""
+    folder.mkdir(exist_ok=True)
+    for number in range(1, MOST + 1):
+        path = folder / f"{name}{f'-{number}' if number > 1 else ''}.html"
+        if not path.exists():
+            write_atomically(path, page)
+            return path
+        if path.is_file() and path.read_bytes() == page:
+            return path
+    raise OSError(None, "It holds too many of them already.")
+
+
+def where_words(paths: Sequence[Path]) -> str:
+    """Where they are, and what to do with them, as a sentence."""
+    folder, names = plain(str(paths[0].parent), 200), " and ".join(path.name for path in paths)
+    it = "it" if len(paths) == 1 else "them"
+    return f"{names} {'is' if it == 'it' else 'are'} in {folder}: open {it} in a browser and print."
