@@ -38,7 +38,7 @@ ROOMS = {
     "tui": [
         {"app"},
         {"home", "review", "settings", "setup", "stove", "rehearse", "burn"},
-        {"base"},
+        {"base", "printing"},
         {"program"},
         {"drawing", "worker", "probe_reader"},
         {"terminal"},

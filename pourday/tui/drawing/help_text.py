@@ -179,6 +179,15 @@ _STOVE = Page(
             "may be burn-tested after the first days and is ready to give after the last. So the age of a candle belongs to every burn test.",
         ),
         (
+            "On paper",
+            "F4 writes the sheet for the wall as a file and says where it is; a browser prints it. What is written on it by hand is typed in later.",
+        ),
+        (
+            "What really went in",
+            "Once a jug is made one line asks for its wax, each scent and dye, and how hot it was. Space or Enter skips it all; what is left "
+            "empty is told as not told. After something is taken back one key says why, and any other key does its own work.",
+        ),
+        (
             "Why any key answers",
             "A lit burner that nobody answers for is the one thing that must not go unnoticed. Any key quiets the bell and says that somebody is "
             "there; got-it acknowledges an alarm; the alarm itself ends only when its cause does.",
