@@ -19,7 +19,8 @@ from pourday.session import events as ev
 from pourday.session.events import Entry, Fact
 from pourday.session.fold import fold
 from pourday.store.reading import read_path
-from pourday.tui.drawing.lines import text_of
+from pourday.times import local
+from pourday.tui.drawing.lines import target_at, text_of
 from pourday.tui.review.controller import ReviewController
 from pourday.tui.review.layout import draw_review
 from pourday.tui.review.ledger import STEPS, Ledger, stretches
@@ -151,6 +152,18 @@ def test_tab_goes_from_one_deviation_to_the_next_and_says_it() -> None:
         press(review, "tab")
         seen |= {one.t for one in page.deviating if review.ledger.row.start <= one.t < review.ledger.row.end}
     assert seen == {one.t for one in page.deviating}
+
+
+def test_a_click_on_a_line_stands_on_it() -> None:
+    review = review_of(SHIPPED)
+    press(review, "t")
+    rows = draw_review(review, 80, 24)
+    (there,) = [row for row in rows if " 10:00" in text_of(row)]
+    review.point(int(target_at(there, 12).removeprefix("#")))
+    assert review.ledger is not None
+    assert f"{local(review.ledger.row.start):%H:%M}" == "10:00"
+    review.point(10_000)
+    assert f"{local(review.ledger.row.start):%H:%M}" == "10:00"
 
 
 def test_lines_become_finer_and_coarser_and_the_moment_stays() -> None:

@@ -180,7 +180,10 @@ class ReviewController:
         self._go(within[0] if within else max(before, default=0))
 
     def point(self, row: int) -> None:
-        """To the event that a line of the story tells; nowhere for a line of no event."""
+        """To the event that a line of the story tells, nowhere for a line of no event; in the ledger to the line itself."""
+        if self.ledger is not None:
+            self.ledger.point(row)
+            return
         self.playing = False
         seqs = [self._counted[stop].seq for stop in self.stops]
         stop = next((at for at, seq in enumerate(seqs) if self._rows.get(seq) == row), None)

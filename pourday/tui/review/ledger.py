@@ -100,6 +100,12 @@ class Ledger:
         """The line that is looked at."""
         return self._rows[self.at]
 
+    def point(self, row: int) -> None:
+        """To the line of that number."""
+        if 0 <= row < len(self._rows):
+            self.at = row
+            self._t = self.row.start
+
     def press(self, key: str, character: str | None) -> None:
         """A key that moves through the ledger, or makes its lines finer or coarser."""
         if not self._rows:

@@ -17,7 +17,7 @@ from pourday.reports.story import Happening
 from pourday.session.events import Cue
 from pourday.session.state import ReadingAt
 from pourday.times import clock, local, span
-from pourday.tui.drawing.lines import EMPTY, Line, Piece, fit, joined, line, wrap
+from pourday.tui.drawing.lines import EMPTY, Line, Piece, clickable, fit, joined, line, wrap
 from pourday.tui.review.ledger import Ledger, Stretch
 from pourday.units import show_temperature
 
@@ -47,17 +47,11 @@ def draw_ledger(
     each = f"{span(ledger.step)} a line"
     head = fit(line(title, "glow bold"), max(1, cells - len(each) - 2))
     top = max(0, min(ledger.at - room // 2, len(lines) - room))
-    drawn = [
-        _row(
-            ledger,
-            columns,
-            stretch,
-            told,
-            chosen=top + n == ledger.at,
-            before=lines[top + n - 1] if n else None,
-        )
-        for n, stretch in enumerate(lines[top : top + room])
-    ]
+    drawn: list[Line] = []
+    for number, stretch in enumerate(lines[top : top + room], top):
+        before = lines[number - 1] if number > top else None
+        row = _row(ledger, columns, stretch, told, chosen=number == ledger.at, before=before)
+        drawn.append(clickable(fit(row, cells), f"#{number}"))
     drawn += [EMPTY] * (room - len(drawn))
     detail = _detail(ledger, told, cells, foot_rows)
     whole: list[Line] = [(*head, ("  ", "ink"), (each, "soft")), columns.head(), *drawn, *detail, *legend]

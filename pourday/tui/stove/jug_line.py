@@ -139,7 +139,8 @@ class JugLine:
         for n, celsius in degrees.items():
             place: ev.Place = "jug" if self.boxes[n].kind == "jug" else "room"
             means = usual_means(place)
-            facts.append(ev.Reading(place=place, celsius=celsius, typed=self._texts[n], means=means))
+            jug = self.layer if place == "jug" else None
+            facts.append(ev.Reading(place=place, celsius=celsius, typed=self._texts[n], means=means, jug=jug))
         return tuple(facts)
 
     def _filled(self, *, heat: bool) -> list[int]:
