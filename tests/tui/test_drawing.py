@@ -631,3 +631,32 @@ def test_the_picture_keeps_its_place_while_sentences_come_and_go():
         drawn = draw_stove(dc_replace(advice, now=now), START + 3660, 80, 24, FOOT, Look())
         seen.add(next(text_of(r).index("A tall") for r in drawn if "A tall" in text_of(r)))
     assert len(seen) == 1
+
+
+@pytest.mark.parametrize(("cells", "rows"), [(80, 24), (100, 34), (120, 40)])
+def test_the_moulds_keep_their_width_while_sentences_come_and_go(cells: int, rows: int) -> None:
+    """A message of two lines, a caution of three: the picture may lose a row, and no column."""
+    advice = advice_after(*FULL, minute=160)
+    widths = set()
+    for said in range(1, 5):
+        for caution in ("", "Short.", "One. " * 30):
+            assert advice.now is not None
+            act = dc_replace(advice.now.act, caution=caution)
+            changed = dc_replace(advice, now=dc_replace(advice.now, act=act))
+            entry = tuple(line(f"message {n}") for n in range(said))
+            lines = draw_stove(changed, START + 160 * 60, cells, rows, Foot(entry, FOOT.keys), Look())
+            # Under four rows there is no picture at all.
+            base = next((text_of(row) for row in lines if "└" in text_of(row)), "")
+            widths |= {base[base.index("└") :].rstrip().partition(" ")[0]} if base else set()
+    assert len(widths) == 1, widths
+
+
+def test_the_line_to_pour_to_is_said_alike_for_every_mould_in_the_picture() -> None:
+    def mould(letter: str, across: float, words: str) -> Picture:
+        return Picture(letter, across, 0.15, (), 0.1, words, upside_down=False)
+
+    for cells in range(20, 120):
+        pair = [mould("A", 0.09, "140 mm"), mould("B", 0.05, "90 mm")]
+        said = " ".join(text_of(row) for row in draw_moulds(pair, cells, 10))
+        for way in ("below the rim", "to the rim", "to rim", "down"):
+            assert said.count(f" mm {way}") in (0, 2), said

@@ -193,6 +193,7 @@ def _heat_on(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: fl
         id=ActId("heat on", nth=round(state.burner_since)),
         kind="heat on",
         word="HEAT ON",
+        layer=need.layer if need.drawn else None,
         says=says,
         why="Everything waits for the melt." if first else _why_now(outlook, need, now),
         due=due,

@@ -12,7 +12,8 @@ from pourday.forecast.remelt import Verdict
 from pourday.guide.acts.act import Act, Choice, Question
 from pourday.guide.advice.agenda import agenda
 from pourday.guide.advice.alarms import WATCH, alarm_facts
-from pourday.guide.advice.now import Now, told, what_now
+from pourday.guide.advice.far import still_ahead
+from pourday.guide.advice.now import Now, thinking, told, what_now
 from pourday.guide.advice.queries import (
     AdviceBackend,
     AtOnce,
@@ -97,6 +98,8 @@ class Adviser:
         self._rest: RemainingDay | None = None
         self._rest_of: tuple[object, ...] = ()
         self._rest_at = float("-inf")
+        self._rest_asked = self._rest_from = State()
+        """The state whose rest of the day was asked for last, and the one whose rest is known."""
         self._edition = 0
         """Counts up with every answer."""
         self._failed: dict[str, str] = {}
@@ -148,6 +151,8 @@ class Adviser:
         """The advice at a moment, by an outlook: acts, the sentence of now, and the facts to put on record of themselves."""
         acts = self._agenda(state, outlook, now)
         first = what_now(state, outlook, acts, now)
+        if first.act.kind == "wait" and _foretold_from(outlook.state) != _foretold_from(state):
+            first = thinking(first)
         if self.backend is not self._here:
             # What the sentence asks is worked out before somebody opens it.
             self._ways.want(first.act.question)
@@ -162,7 +167,8 @@ class Adviser:
         """The acts at a moment; those of the last time where working them out failed."""
         rest = self._rest or RemainingDay()
         try:
-            acts = agenda(state, outlook, now, self.clock, rest.steps, rest.too_much)
+            steps = still_ahead(rest.steps, self._rest_from, state)
+            acts = agenda(state, outlook, now, self.clock, steps, rest.too_much)
         except Exception as broken:
             # A person at a hot stove goes on by the last one.
             self._failed["agenda"] = str(broken)
@@ -188,7 +194,7 @@ class Adviser:
         elif self.backend is not self._here and now - self._asked_at >= REST_WAIT:
             rests_on = _rests_on(state)
             if rests_on != self._rest_of or not 0 <= now - self._rest_at < REST_AGE:
-                self._rest_of, self._rest_at = rests_on, now
+                self._rest_of, self._rest_at, self._rest_asked = rests_on, now, state
                 self.backend.ask(RemainingDayQuery(now, self.clock), self._take_rest)
 
     def _ask_backend(self, state: State, now: float) -> None:
@@ -260,7 +266,12 @@ class Adviser:
         self._edition += 1
         self._failed["rest of the day"] = answer.why if isinstance(answer, Failed) else ""
         if isinstance(answer, RemainingDay):
-            self._rest = answer
+            self._rest, self._rest_from = answer, self._rest_asked
+
+
+def _foretold_from(state: State) -> tuple[object, ...]:
+    """What of a state its forecasts are worked out from: a word that was only told, or heard, changes none of them."""
+    return (*_rests_on(state), len(state.readings), len(state.additions), state.burner_spans)
 
 
 def _rests_on(state: State) -> tuple[object, ...]:

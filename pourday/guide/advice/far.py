@@ -9,6 +9,8 @@ from pourday.guide.acts.act import Act, Kind, Urgency
 from pourday.guide.acts.durations import HANDS
 from pourday.guide.ahead.day import Step
 from pourday.session.act_id import ActId
+from pourday.session.events import Part
+from pourday.session.state import LIT, State
 from pourday.times import NEVER
 
 WORTH_A_LINE: frozenset[Kind] = frozenset({"jug", "pour", "top-up", "heat on", "relief", "demould", "cure"})
@@ -47,6 +49,39 @@ def far_acts(steps: Sequence[Step], acts: Sequence[Act], now: float) -> list[Act
             )
         )
     return not_listed
+
+
+def still_ahead(steps: Sequence[Step], then: State, state: State) -> list[Step]:
+    """The steps of a day worked out from the state `then` without what was done since: nobody waits for that."""
+    lit = lightings(state) - lightings(then)
+    return [step for step in steps if not _done_since(step, then, state, lit)]
+
+
+def lightings(state: State) -> int:
+    """How often the burner was lit from off; turned low or up again it is not lit anew."""
+    ends = {span.end for span in state.burner_spans if span.what in LIT}
+    return sum(span.what in LIT and span.start not in ends for span in state.burner_spans)
+
+
+def _done_since(step: Step, then: State, state: State, lit: int) -> bool:
+    match step.kind:
+        case "heat on":
+            return (step.id.nth or 0) < lit
+        case "jug":
+            return step.layer in state.jugs and step.layer not in then.jugs
+        case "plug" | "pour" if step.layer is not None:
+            part: Part = "plug" if step.kind == "plug" else "layer"
+            return all(
+                _has(state, x, step.layer, part) and not _has(then, x, step.layer, part) for x in step.moulds
+            )
+        case _:
+            return False
+
+
+def _has(state: State, letter: str, layer: int, part: Part) -> bool:
+    """Whether this pour of this layer is in a mould."""
+    mould = state.moulds.get(letter)
+    return mould is not None and mould.poured(layer, part) is not None
 
 
 def _looked(step: Step, acts: Sequence[Act]) -> float:

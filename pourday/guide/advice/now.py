@@ -209,6 +209,20 @@ def _wait(state: State, acts: Sequence[Act], now: float) -> Act:
     )
 
 
+def thinking(waiting: Now) -> Now:
+    """While what follows from the last fact is still being worked out: nothing is due, and what comes is not said by
+    figures from before it."""
+    act = replace(
+        waiting.act,
+        id=ActId("wait"),
+        says="Working out what comes next.",
+        why="",
+        due=float("inf"),
+        window=None,
+    )
+    return replace(waiting, act=act, says=act.says, time=Number("", ""), next="")
+
+
 def _time(act: Act, now: float, burner: str) -> Number:
     """How long the act may wait still, or how late it is; of what has all day only since when it is due."""
     if act.due == float("inf"):
@@ -280,12 +294,15 @@ def _degrees(state: State, outlook: Outlook, act: Act, now: float) -> Number:
 
 
 def _jug_meant(state: State, outlook: Outlook, act: Act, now: float) -> JugNow | None:
-    """The jug an act is about; None where that has still to be drawn. Of an act on no jug, the one read last."""
+    """The jug an act is about; None where that has still to be drawn. Of an act on no jug, one that is still poured
+    from, the one read last."""
     jugs = {jug.layer: jug for jug in jugs_now(state, outlook, now)}
     layer = act.layer if act.layer is not None else coming_layer(state, act)
     if layer is not None:
         return jugs.get(layer)
     full = [jug for jug in jugs.values() if not jug.empty]
+    coming = {pour.layer for letter in state.moulds if (pour := state.next_pour(letter)) is not None}
+    full = [jug for jug in full if jug.layer in coming] or full
     return max(full, key=lambda jug: jug.read.t if jug.read is not None else 0.0, default=None)
 
 

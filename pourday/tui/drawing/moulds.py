@@ -116,10 +116,12 @@ def draw_moulds(
     *,
     finished: bool = False,
     ways: Mapping[str, str] | None = None,
+    usual: int | None = None,
 ) -> list[Line]:
     """The moulds in a block of `cells` by `rows`; as poured, or as the finished candles stand.
 
-    `ways` has, by the letter of a mould, what a click on it stands for.
+    `ways` has, by the letter of a mould, what a click on it stands for. `usual` are the rows there are at other times:
+    the moulds keep the width they have then, and are only cut down to the rows there are now.
     """
     if not moulds or rows < 4 or cells < NARROWEST + 2:
         return []
@@ -128,10 +130,15 @@ def draw_moulds(
     labelled = share >= NARROWEST + LABELS
     under = not labelled and rows >= 6
     body = rows - (3 if under else 2)
+    whole = max(2, (usual or rows) - (3 if under else 2))
     # The widest mould may not take more than its share, so the scale gives way before the picture does.
     room = share - 3 - (LABELS if labelled else 1)
-    metres = max(tall / body, broad / max(1, room) * CELL)
-    columns = [_column(m, metres, share, body, finished) for m in moulds]
+    metres = max(tall / whole, broad / max(1, room) * CELL)
+    wall = min((_label_room(m, metres, share) for m in moulds), default=0)
+    columns = [
+        _column(m, metres, share, body, finished, words)
+        for m, words in zip(moulds, _line_words(moulds, wall), strict=True)
+    ]
     targets = [(ways or {}).get(mould.letter, "") for mould in moulds]
     drawn = [
         tuple(
@@ -144,14 +151,25 @@ def draw_moulds(
     return [*drawn, fit(_states(moulds, cells), share * len(moulds))] if under else drawn
 
 
-def _column(mould: Picture, metres: float, share: int, body: int, finished: bool) -> list[Line]:
-    """One mould, `share` cells wide and `body` rows high with its labels; on its head once it is out of a mould that stood so."""
+def _inner(mould: Picture, metres: float, share: int) -> int:
+    """Cells between the walls of a mould at so many m a row."""
     inner = max(NARROWEST - 2, round(mould.width / metres * CELL))
-    inner = max(1, min(inner, share - 3))
+    return max(1, min(inner, share - 3))
+
+
+def _label_room(mould: Picture, metres: float, share: int) -> int:
+    """Cells beside a mould for words."""
+    return share - _inner(mould, metres, share) - 4
+
+
+def _column(mould: Picture, metres: float, share: int, body: int, finished: bool, to_line: str) -> list[Line]:
+    """One mould, `share` cells wide and `body` rows high with its labels; on its head once it is out of a mould that stood
+    so. `to_line` says how far its next line is below the rim."""
+    inner = _inner(mould, metres, share)
     high = max(2, min(body, round(mould.height / metres)))
     turned = finished and mould.upside_down
     spans = _spans(mould, high)
-    labels = _labels(mould, spans, high, share - inner - 4, turned)
+    labels = _labels(mould, spans, high, share - inner - 4, turned, to_line)
     seams = {span[0] for span in spans[1:]}
     rows: list[Line] = []
     for at, row in enumerate(range(high) if turned else range(high - 1, -1, -1)):
@@ -239,7 +257,9 @@ def _across(inside: Inside, height: float, inner: int) -> str:
 # -- words beside a mould ----------------------------------------------------------------------------
 
 
-def _labels(mould: Picture, spans: list[range], high: int, room: int, turned: bool) -> list[Line]:
+def _labels(
+    mould: Picture, spans: list[range], high: int, room: int, turned: bool, to_line: str
+) -> list[Line]:
     """Beside each row, from the top of the picture, and beside the base: colour, then state, in the middle of each
     band; the next line where it will be."""
     labels: list[Line] = [EMPTY] * (high + 1)
@@ -247,7 +267,7 @@ def _labels(mould: Picture, spans: list[range], high: int, room: int, turned: bo
         return labels
     row = _line_row(mould, high)
     if row is not None:
-        labels[row if turned else high - 1 - row] = _line_label(mould, room)
+        labels[row if turned else high - 1 - row] = line(to_line, "soft") if to_line else EMPTY
     for band, rows in zip(mould.bands, spans, strict=True):
         first = rows[0] if turned else high - 1 - rows[-1]
         # A band on the base may have the row of the base as well.
@@ -258,17 +278,25 @@ def _labels(mould: Picture, spans: list[range], high: int, room: int, turned: bo
     return labels
 
 
-def _line_label(mould: Picture, room: int) -> Line:
-    if not mould.next_words:
-        return EMPTY
-    down = f"{mould.next_words} below the rim"
-    named = f"{mould.next_name}: {down}" if mould.next_name else down
+def _line_words(moulds: list[Picture], room: int) -> list[str]:
+    """How far the next line of each is below the rim, said alike for all that stand in one picture: as long as the one
+    with the fewest cells beside it has `room`."""
+    named = [
+        f"{m.next_name}: {m.next_words}" if m.next_name and m.next_words else m.next_words for m in moulds
+    ]
+    bare = [m.next_words for m in moulds]
     # How far down is what is measured; the colour stands in the agenda, too.
-    shorter = [f"{mould.next_words} {to}" for to in ("to the rim", "to rim", "down")]
-    for words in (named, down, *shorter, mould.next_words):
-        if len(words) <= room:
-            return line(words, "soft")
-    return EMPTY
+    for words, says in (
+        (named, " below the rim"),
+        (bare, " to the rim"),
+        (bare, " to rim"),
+        (bare, " down"),
+        (bare, ""),
+    ):
+        said = [f"{each}{says}" if each else "" for each in words]
+        if max(map(len, said)) <= room:
+            return said
+    return [""] * len(moulds)
 
 
 def _band_label(band: Band, room: int, most: int) -> list[Line]:

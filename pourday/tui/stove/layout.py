@@ -16,7 +16,7 @@ from pourday.guide.rescue import on_return as coming_back
 from pourday.guide.rescue.on_return import OnReturn
 from pourday.session.act_id import ActId
 from pourday.session.alarm_words import ALARM_WORDS
-from pourday.times import between, clock, span
+from pourday.times import between, clock, mould_key, span
 from pourday.tui.drawing.block_letters import block_rows, block_width
 from pourday.tui.drawing.cells import Cells
 from pourday.tui.drawing.jugs import draw_jugs
@@ -226,7 +226,9 @@ def _whole(
     spare = max(0, min(SPARE, rows_left - most - LEAST_BODY))
     least = 3 if large else 2
     says = _sentence(first, advice, look, cells, (least, most, spare))
-    body = cache.body(advice, now, cells, (rows_left - len(says), rows_left - least), look)
+    # As many rows as there are beside a short sentence and a short message.
+    usual = rows - len(head) - len(word) - len(numbers) - 3 - len(strip) - len(demo) - least
+    body = cache.body(advice, now, cells, (rows_left - len(says), usual), look)
     return [*head, *word, *numbers, *says, line("─" * cells, "rule"), *body, *tail]
 
 
@@ -386,16 +388,16 @@ def _body(advice: Advice, now: float, cells: int, rooms: tuple[int, int], look: 
 
     The picture has the place it needs there, so that it stands still while sentences come and go.
     """
-    rows, most = rooms
+    rows, usual = rooms
     if rows < 1:
         return []
     assert advice.outlook is not None
     moulds = pictures(advice.state, advice.outlook, now)
-    wanted = min(cells - AGENDA - 2, max(22, cells_wanted(moulds, most)))
+    wanted = min(cells - AGENDA - 2, max(22, cells_wanted(moulds, usual)))
     left = cells - wanted - 2
     there = sorted(advice.state.moulds)
-    ways = {letter: f":look+{letter.lower()}" if len(there) > 1 else ":look" for letter in there}
-    picture = draw_moulds(moulds, wanted, rows, finished=look.finished, ways=ways)
+    ways = {letter: f":look+{mould_key(letter)}" if len(there) > 1 else ":look" for letter in there}
+    picture = draw_moulds(moulds, wanted, rows, finished=look.finished, ways=ways, usual=usual)
     agenda = _on_return(advice, now, left, rows) or _agenda(advice, now, left, rows, look)
     return beside(agenda + [EMPTY] * (rows - len(agenda)), picture, left)
 

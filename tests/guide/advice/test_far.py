@@ -11,6 +11,7 @@ from msgspec.structs import replace
 from pourday.demo.scenario import two_pillars
 from pourday.guide.advice.adviser import Adviser
 from pourday.guide.advice.agenda import agenda
+from pourday.guide.advice.far import still_ahead
 from pourday.guide.ahead.day import forecast_day
 from pourday.plan.model import Layer, Plan
 from pourday.session import events as ev
@@ -111,3 +112,55 @@ def test_after_a_look_that_came_too_early_the_pour_stands_behind_the_next_look(d
     again = next(a for a in acts if a.kind == "look" and a.moulds == "B")
     pour = next(a for a in acts if a.kind == "pour" and "B" in a.moulds)
     assert pour.due > again.due > first.due
+
+
+def test_what_was_done_since_the_day_was_worked_out_is_not_waited_for(day_of: type) -> None:
+    """Until the rest of the day is worked out anew the last one serves: a burner that was lit is not lit again by it."""
+    told = day_of()
+    then = told.state
+    steps = forecast_day(then, told.outlook(0), told.t(0)).steps
+    assert {step.kind for step in still_ahead(steps, then, then)} >= {"heat on", "jug", "plug", "pour"}
+    lights = [step for step in steps if step.kind == "heat on"]
+    told.at(1, ev.BurnerSet(state="on"))
+    left = still_ahead(steps, then, told.state)
+    assert [step for step in left if step.kind == "heat on"] == lights[1:]
+    told.at(20, ev.BurnerSet(state="low")).at(25, ev.BurnerSet(state="on"))
+    assert still_ahead(steps, then, told.state) == left, "turned low and up again it is not lit anew"
+    told.at(30, ev.BurnerSet(state="off")).jug(38, 0).at(40, *(poured(x, "plug") for x in "AB"))
+    kinds = [(step.kind, step.layer) for step in still_ahead(steps, then, told.state)]
+    assert ("jug", 0) not in kinds
+    assert ("jug", 1) in kinds
+    assert "plug" not in {kind for kind, _ in kinds}
+    told.at(50, poured("A", "layer"))
+    pours = [s for s in still_ahead(steps, then, told.state) if s.kind == "pour" and s.layer == 0]
+    assert pours, "B has still to get it"
+
+
+def poured(mould: str, part: ev.Part) -> ev.Poured:
+    return ev.Poured(mould=mould, layer=0, part=part, planned_kg=0.03)
+
+
+class Later:
+    """A backend that answers nothing."""
+
+    def ask(self, *_: Any) -> int:
+        return 1
+
+    def drop(self, _: int) -> None:
+        pass
+
+
+def test_what_comes_next_is_not_said_by_figures_from_before_the_last_fact(day_of: type) -> None:
+    told = day_of().at(0, ev.Waived(act="load pot"))
+    adviser = Adviser(Later())
+    first = adviser.advise(told.state, told.t(0.1))
+    assert first.now.word == "HEAT ON"
+    told.at(1, ev.BurnerSet(state="on"))
+    now = adviser.advise(told.state, told.t(1.1)).now
+    assert (now.word, now.next, now.time.text) == ("WAIT", "", "")
+    assert now.says == "Working out what comes next."
+    told.at(1.2, ev.Noted(text="a note changes no forecast"), by="program")
+    here = Adviser()
+    waits = here.advise(told.state, told.t(2)).now
+    assert waits.word == "WAIT"
+    assert waits.next, "worked out"
