@@ -164,6 +164,9 @@ def _add_commands(commands: argparse._SubParsersAction[_Parser], shared: _Parser
     form = plan.add_mutually_exclusive_group()
     form.add_argument("--json", action="store_true", help="as JSON, SI units")
     form.add_argument("--rehearse", action="store_true", help="the whole day worked out ahead, as text")
+    when = plan.add_mutually_exclusive_group()
+    when.add_argument("--begin", metavar="TIME", help="when the rehearsed day begins, like 9:30")
+    when.add_argument("--done", metavar="TIME", help="when it is to be done: begins it in time for that")
     curve = commands.add_parser(
         "curve", parents=[shared], help="a cooling curve read: where a wax sets, and what it can be"
     )

@@ -33,7 +33,7 @@ def run(arguments: argparse.Namespace) -> int:
             raise Trouble(
                 "No plan was named.", instead="Give the path of a plan file, or --from with a session."
             )
-        return _plan(Path(arguments.file), arguments.json, arguments.rehearse, arguments.config)
+        return _plan(Path(arguments.file), arguments)
     if arguments.command == "curve":
         return _curve(Path(arguments.file), arguments.json, arguments.around)
     if arguments.command == "schema":
@@ -266,7 +266,7 @@ def _unpack(folder: Path, config: Path, source: Path) -> int:
     return TROUBLE if done.troubles else OK
 
 
-def _plan(path: Path, as_json: bool, rehearse: bool, config: str | None) -> int:
+def _plan(path: Path, arguments: argparse.Namespace) -> int:
     """`pourday plan`: a plan file weighed out or rehearsed."""
     import json
     import time
@@ -274,16 +274,24 @@ def _plan(path: Path, as_json: bool, rehearse: bool, config: str | None) -> int:
     from pourday.reports.plan_report import plan_data, plan_text, read_plan
 
     plan = read_plan(path)
-    if rehearse:
+    times = arguments.begin, arguments.done
+    if any(times) and not arguments.rehearse:
+        raise Trouble("A time to begin or to be done belongs to a rehearsal.", instead="Add --rehearse.")
+    if arguments.rehearse:
         from pourday.reports.rehearsal_report import rehearsal_text
         from pourday.session.quiet_hours import PersonsClock
         from pourday.store.settings import load, settings_path
+        from pourday.times import read_clock
 
-        settings = load(settings_path(config, os.environ)).settings
+        settings = load(settings_path(arguments.config, os.environ)).settings
         persons = PersonsClock(settings.quiet_from, settings.quiet_to)
-        say("\n".join(rehearsal_text(plan, time.time(), persons=persons)))
+        now = time.time()
+        begins_at, done_at = (read_clock(text, now) if text else None for text in times)
+        said = rehearsal_text(plan, now, persons=persons, begins_at=begins_at, done_at=done_at)
+        say("\n".join(said))
         return OK
-    say(json.dumps(plan_data(plan), indent=2, allow_nan=False) if as_json else "\n".join(plan_text(plan)))
+    as_json = json.dumps(plan_data(plan), indent=2, allow_nan=False) if arguments.json else ""
+    say(as_json or "\n".join(plan_text(plan)))
     return OK
 
 

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+import re
+from datetime import datetime, timedelta
+
+from pourday.errors import Trouble
 
 MINUTE = 60
 HOUR = 3600
@@ -81,6 +84,32 @@ def letters(moulds: str) -> str:
 def mould_key(letter: str) -> str:
     """The key that answers with a mould; the number of one whose letter has its own work at all times, E the fire card."""
     return {"D": "4", "E": "5", "G": "7", "H": "8", "S": "9", "Z": "6"}.get(letter, letter.lower())
+
+
+def read_clock(text: str, now: float) -> float:
+    """When the clock next shows a time as it is typed (`9`, `9:30`, `9.30`, `2 pm`), seconds since the epoch.
+
+    Raises `Trouble` for what is no time of day.
+    """
+    match = re.fullmatch(r"\s*([0-9]{1,2})(?:[:.h]([0-5][0-9]))?\s*(h|am|pm|a|p)?\s*", text.lower())
+    hour = int(match[1]) if match else 99
+    half = (match[3] or "")[:1] if match else ""
+    if half in ("a", "p"):
+        hour = hour % 12 + (12 if half == "p" else 0) if 1 <= hour <= 12 else 99
+    if match is None or hour > 24:
+        raise Trouble(f"“{text.strip()}” is not a time of day.", instead="Type it like 9:30, 14 or 2 pm.")
+    today = local(now).replace(hour=hour % 24, minute=int(match[2] or 0), second=0, microsecond=0)
+    then = today.timestamp()
+    return then if then >= now else (today + timedelta(days=1)).timestamp()
+
+
+def shorter(early: float, late: float, now: float, beside: str) -> tuple[str, ...]:
+    """How sure a time is that stands `beside`, longest first: from when to when, until when, give or take how much."""
+    whole = between(early, late, now, beside)
+    if not whole:
+        return ("",)
+    half = span((late - early) / 2)
+    return (whole, f"until {whole.rpartition('-')[2]}", f"±{half}", f"±{half}".replace(" ", ""), "")
 
 
 def between(early: float, late: float, now: float, beside: str) -> str:

@@ -3,25 +3,31 @@
 from __future__ import annotations
 
 from pourday.guide.ahead.alternatives import WORTH, shorter, summary
-from pourday.guide.ahead.day import DayForecast, Step, ahead_of_plan
+from pourday.guide.ahead.begin import rehearsed
+from pourday.guide.ahead.day import DayForecast, Step
 from pourday.plan.model import Plan
 from pourday.session.quiet_hours import PersonsClock
 from pourday.times import clock
 
 
 def rehearsal_text(
-    plan: Plan, begins_at: float, *, persons: PersonsClock | None = None, try_shorter: bool = True
+    plan: Plan,
+    now: float,
+    *,
+    persons: PersonsClock | None = None,
+    try_shorter: bool = True,
+    begins_at: float | None = None,
+    done_at: float | None = None,
 ) -> list[str]:
     """Every act with its time and spread, what the day comes to, and what would shorten it.
 
-    `begins_at` is when the burner is lit, seconds since the epoch; `persons` their own clock, else the usual one.
-    Raises `Trouble` where the plan cannot be weighed out.
+    The day begins `now`, at `begins_at`, or so that it is done by `done_at` (seconds since the epoch; see
+    `rehearsed`); `persons` is their own clock, else the usual one. Raises `Trouble` where the plan cannot be weighed out.
     """
-    day_ahead = ahead_of_plan(plan, begins_at, clock=persons)
-    lines = [
-        f"Rehearsal: {plan.title or 'a plan'}, begun {clock(begins_at)}. An estimate; nothing is recorded.",
-        "",
-    ]
+    day_ahead, says = rehearsed(plan, now, persons=persons, begins_at=begins_at, done_at=done_at)
+    begun = clock(day_ahead.now, now)
+    lines = [f"Rehearsal: {plan.title or 'a plan'}, begun {begun}. An estimate; nothing is recorded."]
+    lines += [says, ""] if says else [""]
     lines += [f"{'likely':>9}  {'one day in ten sooner or later':<31}  act"]
     lines += [line for step in day_ahead.steps for line in _step(day_ahead, step)]
     lines += ["", *summary(day_ahead)]

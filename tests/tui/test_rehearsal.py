@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+import re
 import time
 from collections.abc import Iterator
 from dataclasses import replace
@@ -284,3 +285,47 @@ def test_leaving_while_the_day_is_worked_out_ends_at_once(kitchen) -> None:
     home.type("q")
     assert home.ended() == 0
     assert home.restored()
+
+
+# -- another time -------------------------------------------------------------------------------------
+
+
+def test_a_start_or_an_end_is_typed_and_asks_for_the_day_anew(desk: RehearsalController) -> None:
+    desk.movable = True
+    assert "b begin at" in shown(desk, 120, 40)
+    press(desk, "d")
+    for key in "18:30":
+        desk.press(key, key, START)
+    assert "Done at the stove by: 18:30▏" in shown(desk)
+    desk.press("enter", "\r", START)
+    assert desk.asked
+    assert desk.day_ahead is None
+    assert (desk.begins_at, clock(desk.done_at or 0)) == (None, "18:30")
+    assert "Working out the day" in shown(desk)
+    press(desk, "b")
+    for key in "soon":
+        desk.press(key, key, START)
+    desk.press("enter", "\r", START)
+    assert "not a time of day" in shown(desk)
+    assert desk.typed == "soon"
+    press(desk, "escape")
+    assert (desk.typed, desk.leaving) == (None, False)
+
+
+def test_what_is_left_of_a_day_cannot_be_begun_at_another_time(desk: RehearsalController) -> None:
+    press(desk, "b")
+    assert desk.typed is None
+    assert "b begin at" not in shown(desk, 120, 40)
+
+
+@pytest.mark.parametrize("size", SIZES, ids=str)
+def test_that_a_day_was_put_to_another_time_is_said_at_every_size_and_no_range_is_cut(
+    desk: RehearsalController, size: tuple[int, int]
+) -> None:
+    desk.begins = "Begun Mon 07:00: begun now it would run into the night."
+    for _ in range(12):
+        text = shown(desk, *size)
+        assert "Begun Mon 07:00" in text
+        assert "keep you here until about" in " ".join(text.split()) or "Keeps you here until" in text
+        assert not [row for row in text.split("\n") if re.search(r"\d\d:\d…|\d\d:…|\d-\d?\d?…", row)]
+        press(desk, "right")

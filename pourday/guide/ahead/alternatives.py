@@ -12,6 +12,7 @@ from itertools import pairwise
 import msgspec
 import numpy as np
 
+from pourday import times
 from pourday.errors import Trouble
 from pourday.forecast.fuse import contact_c, top_surface
 from pourday.forecast.mould_case import Around
@@ -74,9 +75,10 @@ class Shorter:
 
 
 def between(spread: Quantiles, now: float) -> str:
-    """`about 17:40, 16:50-18:50`."""
-    early, likely, late = (clock(t, now) for t in (spread.early, spread.likely, spread.late))
-    return f"about {likely}, {early}-{late}"
+    """`about 17:40, 16:50-18:50`; the day is named once where it is the same: `about Tue 17:40, 16:50-18:50`."""
+    likely = clock(spread.likely, now)
+    whole = times.between(spread.early, spread.late, now, likely)
+    return f"about {likely}, {whole}" if whole else f"about {likely}"
 
 
 def keeps_you(day_ahead: DayForecast) -> str:
@@ -84,6 +86,13 @@ def keeps_you(day_ahead: DayForecast) -> str:
     if day_ahead.end is None:
         return "Nothing is left to do at the stove."
     return f"{_bands(day_ahead)} {between(day_ahead.end, day_ahead.now)}."
+
+
+def briefly(day_ahead: DayForecast) -> str:
+    """The same where there is hardly room."""
+    if day_ahead.end is None:
+        return "Nothing is left to do at the stove."
+    return f"Keeps you here until {between(day_ahead.end, day_ahead.now)}."
 
 
 def _bands(day_ahead: DayForecast) -> str:

@@ -249,6 +249,8 @@ _REHEARSAL = Page(
         ("Space", "play and pause"),
         ("Left Right", "the act before and after"),
         ("[  ]", "slower and faster"),
+        ("b", "begins the day at a time you type"),
+        ("d", "begins it so that you are done by a time you type"),
         ("w", "what the day comes to, and what would shorten it"),
         ("v", "as poured, or as the candles stand"),
         ("Up Down", "read the list; Enter goes there"),

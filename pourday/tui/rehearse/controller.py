@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from typing import Literal
 
+from pourday.errors import Trouble
 from pourday.guide.ahead.alternatives import Shorter
 from pourday.guide.ahead.day import AWAY_FROM_STOVE, DayForecast, Step
+from pourday.times import read_clock
 
 SPEEDS = (60.0, 150.0, 300.0, 600.0, 1500.0)
 """Imagined seconds in a real one."""
@@ -14,6 +17,8 @@ USUAL = 2
 """Index of the speed a rehearsal begins with."""
 LONGEST_WAIT = 6.0
 """Real seconds that any wait between two acts is played in, at the most: nobody watches a night."""
+LONGEST = 12
+"""Characters of a time of day."""
 PAGE = 8
 """Acts that PageUp and PageDown move by."""
 
@@ -43,6 +48,21 @@ class RehearsalController:
     finished: bool = False
     """Moulds as the finished candles stand."""
     leaving: bool = False
+    movable: bool = False
+    """Whether it can be begun at another time: the day of a plan, and not the rest of one that has begun."""
+    begins: str = ""
+    """A sentence on when the day begins, where that is not now."""
+    begins_at: float | None = None
+    """When it is to begin, seconds since the epoch, or"""
+    done_at: float | None = None
+    """when it is to be done, as the person chose."""
+    typing_of: Literal["begin", "done"] = "begin"
+    """Which of the two is being typed,"""
+    typed: str | None = None
+    """and what; None where nothing is."""
+    message: str = ""
+    asked: bool = False
+    """Another day was asked for."""
 
     def arrived(self, day_ahead: DayForecast) -> None:
         """The day was worked out."""
@@ -88,9 +108,15 @@ class RehearsalController:
         if self.t >= self.end:
             self.playing = False
 
-    def press(self, key: str, character: str | None) -> None:
-        """One key."""
+    def press(self, key: str, character: str | None, now: float = 0.0) -> None:
+        """One key; `now` is the time by the clock on the wall, seconds since the epoch."""
+        self.message = ""
+        if self.typed is not None:
+            self._type(self.typed, key, character, now)
+            return
         match character or key:
+            case "b" | "d" if self.movable:
+                self.typing_of, self.typed = ("begin" if character == "b" else "done"), ""
             case "[" | "]":
                 step = 1 if character == "]" else -1
                 self.speed = max(0, min(len(SPEEDS) - 1, self.speed + step))
@@ -100,6 +126,31 @@ class RehearsalController:
                 self.finished = not self.finished
             case _:
                 self._move(key)
+
+    def _type(self, typed: str, key: str, character: str | None, now: float) -> None:
+        """A key while a time is typed."""
+        if key == "escape":
+            self.typed = None
+        elif key == "backspace":
+            self.typed = typed[:-1]
+        elif key == "enter":
+            self._take_time(typed, now)
+        elif character is not None and character.isprintable():
+            self.typed = (typed + character)[:LONGEST]
+
+    def _take_time(self, typed: str, now: float) -> None:
+        """Ask for the day anew; nothing typed leaves it to the clock."""
+        then = None
+        if typed.strip():
+            try:
+                then = read_clock(typed, now)
+            except Trouble as trouble:
+                self.message = str(trouble)
+                return
+        begin = self.typing_of == "begin"
+        self.begins_at, self.done_at = (then, None) if begin else (None, then)
+        self.typed, self.asked, self.playing = None, True, False
+        self.day_ahead, self.cursor, self.begins = None, None, ""
 
     def _move(self, key: str) -> None:
         """A key that moves through the day or the text."""

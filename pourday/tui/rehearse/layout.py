@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from pourday.guide.ahead.alternatives import keeps_you, summary
+from pourday.guide.ahead.alternatives import briefly, keeps_you, summary
 from pourday.guide.ahead.day import DayForecast, Step
 from pourday.guide.ahead.picture import bands_at, inside_at
 from pourday.plan.bench import bench
 from pourday.plan.check import height_of
 from pourday.plan.volumes import width_of
-from pourday.times import between, clock
+from pourday.times import clock, shorter
 from pourday.tui.drawing.block_letters import block_rows, block_width
 from pourday.tui.drawing.lines import (
     EMPTY,
@@ -20,6 +20,7 @@ from pourday.tui.drawing.lines import (
     fit,
     hint,
     joined,
+    key_lines,
     line,
     sentences,
     width,
@@ -35,6 +36,8 @@ KEYS = (
     ("Left Right", "act"),
     ("Esc", "back"),
     ("e", "FIRE"),
+    ("b", "begin at"),
+    ("d", "done by"),
     ("w", "shorter?"),
     ("[ ]", "speed"),
     ("Up Down", "read"),
@@ -52,13 +55,13 @@ DASHES = {"lit": "━", "off": "─", "pour": "●", "now": "▼"}
 
 def draw_rehearsal(rehearsal: RehearsalController, cells: int, rows: int) -> list[Line]:
     """The whole screen, exactly what fits into `cells` by `rows`."""
-    foot = [_keys(rehearsal, cells)]
+    foot = [*_asked(rehearsal, cells), _keys(rehearsal, cells)]
     if rehearsal.day_ahead is None:
         return _filled([*_head(rehearsal, cells, rows), EMPTY, *_waiting(rehearsal, cells)], foot, rows)
     if rehearsal.whole:
         page = whole_page(rehearsal, rehearsal.day_ahead, cells)
-        top = max(0, min(rehearsal.top, len(page) - rows + 1))
-        return _filled(page[top : top + rows - 1], foot, rows)
+        top = max(0, min(rehearsal.top, len(page) - rows + len(foot)))
+        return _filled(page[top : top + rows - len(foot)], foot, rows)
     air = [EMPTY] if rows >= 24 and cells >= 72 else []
     head = [*_head(rehearsal, cells, rows), *air]
     small = cells < 72 or rows < 18
@@ -70,10 +73,21 @@ def draw_rehearsal(rehearsal: RehearsalController, cells: int, rows: int) -> lis
     return _filled([*head, *now, *strip, *body, *said], foot, rows)
 
 
+def _asked(rehearsal: RehearsalController, cells: int) -> list[Line]:
+    """The time that is being typed, and what it is for."""
+    if rehearsal.typed is None:
+        return []
+    asks = "Begin at" if rehearsal.typing_of == "begin" else "Done at the stove by"
+    said = wrap(rehearsal.message, cells, "late", most=2)
+    like = "  like 9:30, 14 or 2 pm; empty: as soon as it fits a day" if not rehearsal.typed else ""
+    typed: Line = ((f"{asks}: ", "soft"), (f"{rehearsal.typed}▏", "glow bold"), (like, "soft"))
+    return [*said, fit(typed, cells)]
+
+
 def _filled(top: list[Line], foot: list[Line], rows: int) -> list[Line]:
     """Exactly `rows` lines, the foot at the bottom; what does not fit above it is cut."""
-    room = rows - len(foot)
-    return [*top[:room], *[EMPTY] * (room - len(top)), *foot][:rows]
+    room = max(0, rows - len(foot))
+    return [*top[:room], *[EMPTY] * (room - len(top)), *foot][-rows:]
 
 
 def _head(rehearsal: RehearsalController, cells: int, rows: int) -> list[Line]:
@@ -84,9 +98,14 @@ def _head(rehearsal: RehearsalController, cells: int, rows: int) -> list[Line]:
     if rehearsal.day_ahead is None:
         return [first]
     # The end of the day is what a rehearsal is for: it stays whole where there is hardly room.
-    end = wrap(keeps_you(rehearsal.day_ahead), cells, "ink bold", most=2)
+    said = keeps_you(rehearsal.day_ahead)
+    end = wrap(
+        said if len(wrap(said, cells)) <= 2 else briefly(rehearsal.day_ahead), cells, "ink bold", most=2
+    )
+    # A day that was put to another time says so before all else.
+    begins = sentences(rehearsal.begins, cells, "late", 2) if rehearsal.begins else []
     remark = wrap(rehearsal.remark, cells, "soft", most=1) if rehearsal.remark and rows >= 20 else []
-    return [first, *end, *remark]
+    return [first, *begins, *end, *remark]
 
 
 def _waiting(rehearsal: RehearsalController, cells: int) -> list[Line]:
@@ -243,7 +262,6 @@ def _row(rehearsal: RehearsalController, day_ahead: DayForecast, step: Step, ind
     mark = "›" if index == rehearsal.shown else "▼" if index == rehearsal.at else "!" if step.caution else " "
     day = cells >= DAY
     when = f"{clock(step.at.likely, day_ahead.now):>9}" if day else f"{clock(step.at.likely):>5}"
-    spread = between(step.at.early, step.at.late, day_ahead.now, when if day else "")
     name = _name(step)
     colour = (
         f" {day_ahead.outlook.colour(step.layer)}" if step.layer is not None and step.kind in POURS else ""
@@ -251,6 +269,10 @@ def _row(rehearsal: RehearsalController, day_ahead: DayForecast, step: Step, ind
     pieces: Line = ((f"{mark} ", "late" if mark == "!" else job), (f"{when}  {name:<12}", job))
     if cells >= 56:
         pieces = (*pieces, (f"{colour:<12}", job))
+    # A range that has no room is said more shortly, never cut.
+    room = cells - width(pieces) - 1
+    ways = shorter(step.at.early, step.at.late, day_ahead.now, when.strip() if day else clock(step.at.likely))
+    spread = next((said for said in ways if len(said) <= room), "")
     return fit((*pieces, (f" {spread}", "soft")), cells)
 
 
@@ -291,6 +313,8 @@ def whole_page(rehearsal: RehearsalController, day_ahead: DayForecast, cells: in
 
 
 def _keys(rehearsal: RehearsalController, cells: int) -> Line:
+    if rehearsal.typed is not None:
+        return fit(key_lines((("Enter", "works it out"), ("Esc", "drops"), ("F1", "FIRE")), cells)[0], cells)
     keys = (
         (("w", "the day"), ("Up Down", "move"), ("Esc", "back"), ("e", "FIRE"), ("/", "help"))
         if rehearsal.whole
@@ -298,6 +322,8 @@ def _keys(rehearsal: RehearsalController, cells: int) -> Line:
     )
     pieces: Line = ()
     for key, short in keys:
+        if key in ("b", "d") and not rehearsal.movable:
+            continue
         if key == "Space" and rehearsal.playing:
             short = "pause"
         gap: Line = (("   ", "soft"),) if pieces else EMPTY

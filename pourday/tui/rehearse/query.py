@@ -9,7 +9,8 @@ from typing import ClassVar
 from pourday.errors import Trouble
 from pourday.guide.advice.queries import Memory
 from pourday.guide.ahead.alternatives import Shorter, shorter
-from pourday.guide.ahead.day import DayForecast, ahead_of_plan, forecast_day
+from pourday.guide.ahead.begin import rehearsed
+from pourday.guide.ahead.day import DayForecast, forecast_day
 from pourday.guide.outlook.outlook import look_ahead
 from pourday.plan.model import Plan
 from pourday.session.quiet_hours import PersonsClock
@@ -22,20 +23,26 @@ class RehearsalQuery:
 
     urgency: ClassVar[int] = 2
     of: Plan | State
-    begins_at: float
-    """Seconds since the epoch."""
+    now: float
+    """Seconds since the epoch, as are the next two, of which one may be given for a plan."""
     clock: PersonsClock
+    begins_at: float | None = None
+    done_at: float | None = None
 
-    def answers(self, _memory: Memory) -> Iterator[DayForecast | Shorter | Trouble]:
+    def answers(self, _memory: Memory) -> Iterator[DayForecast | Shorter | Trouble | str]:
+        """A sentence on when the day begins, the day, then what would shorten it."""
         try:
-            day = self._day()
+            day, says = self._day()
         except Trouble as trouble:
             yield trouble
             return
+        yield says
         yield day.light()
         yield from shorter(day, clock=self.clock)
 
-    def _day(self) -> DayForecast:
+    def _day(self) -> tuple[DayForecast, str]:
         if isinstance(self.of, Plan):
-            return ahead_of_plan(self.of, self.begins_at, clock=self.clock)
-        return forecast_day(self.of, look_ahead(self.of, self.begins_at), self.begins_at, clock=self.clock)
+            return rehearsed(
+                self.of, self.now, persons=self.clock, begins_at=self.begins_at, done_at=self.done_at
+            )
+        return forecast_day(self.of, look_ahead(self.of, self.now), self.now, clock=self.clock), ""

@@ -38,6 +38,7 @@ class RehearsalScreen(LineScreen):
         self.begins_at = WallClock().now() if begins_at is None else begins_at
         shown = state.plan if state is not None else plan
         self.controller = RehearsalController((shown.title if shown else "") or "your plan", remark)
+        self.controller.movable = state is None
         self._beat_at = 0.0
         self._number = 0
         """Of the question that the worker was asked."""
@@ -59,11 +60,17 @@ class RehearsalScreen(LineScreen):
         settings = self.pourday.settings
         clock = PersonsClock(quiet_from=settings.quiet_from, quiet_to=settings.quiet_to)
         self.controller.ways, self.controller.trying = [], True
-        query: Query[DayForecast | Shorter | Trouble] = RehearsalQuery(of, self.begins_at, clock)
+        self.controller.asked = False
+        wants = self.controller
+        query: Query[DayForecast | Shorter | Trouble | str] = RehearsalQuery(
+            of, self.begins_at, clock, wants.begins_at, wants.done_at
+        )
         self._number = self.pourday.worker.ask(query, self._take, self._over)
 
-    def _take(self, part: DayForecast | Shorter | Trouble | Failed) -> None:
+    def _take(self, part: DayForecast | Shorter | Trouble | Failed | str) -> None:
         match part:
+            case str():
+                self.controller.begins = part
             case DayForecast():
                 self.controller.arrived(part)
             case Shorter():
@@ -95,11 +102,19 @@ class RehearsalScreen(LineScreen):
         self.draw()
 
     def pressed(self, key: str, character: str | None) -> None:
-        self.controller.press(key, character)
+        self.controller.press(key, character, self.begins_at)
+        if self.controller.asked:
+            self.pourday.worker.drop(self._number)
+            self._ask()
         if self.controller.leaving:
             self.leave()
 
+    def typing(self) -> bool:
+        return self.controller.typed is not None
+
     def pointed(self, row: int) -> None:
+        if self.controller.typed is not None:
+            return
         if self.controller.cursor == row:
             self._act_on("enter", None)
         else:
