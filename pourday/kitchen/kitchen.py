@@ -71,6 +71,8 @@ class Kitchen:
         """kg of it that came out of a mould again and went into no jug."""
         self._start = start
         self._room = plan.room_c + 0.4 * float(np.clip(rng.standard_normal(), -2, 2))
+        self._window = (0.0, 3600.0)
+        """K that the room falls again and again, and s from one time to the next."""
         self._drift = (float(rng.uniform(0.2, 0.8)), float(rng.uniform(0, 2 * math.pi)))
         self.lot = draw_blend(plan.blend, rng, own_of(plan, own))
         # People know their own jugs to about a tenth. Drawn apart, so that it moves no other figure.
@@ -86,9 +88,24 @@ class Kitchen:
         self._wall = WallThermometer(rng)
 
     def room_at(self, at: float) -> float:
-        """True room temperature, °C: a day's slow swing about its mean."""
+        """True room temperature, °C: a day's slow swing about its mean, and what a window does to it."""
         swing, phase = self._drift
-        return self._room + swing * math.sin(2 * math.pi * (at - self._start) / 86400 + phase)
+        drop, every = self._window
+        windy = drop / 2 * (math.cos(2 * math.pi * (at - self._start) / every) - 1)
+        return self._room + windy + swing * math.sin(2 * math.pi * (at - self._start) / 86400 + phase)
+
+    def swing(self, drop: float, every: float) -> None:
+        """Let the room fall by so many K and rise again, once in so many s."""
+        self._window = drop, every
+
+    def misread(self, kelvin: float) -> None:
+        """Let the stick thermometer show so many K more."""
+        self._probe.offset += kelvin
+
+    @property
+    def fillings(self) -> dict[str, Filling]:
+        """What is in each mould, as it truly is, by letter."""
+        return {letter: filling for letter, (_, filling) in self._moulds.items()}
 
     def advance(self, to: float) -> None:
         """Let everything happen up to that time; a time already past does nothing."""

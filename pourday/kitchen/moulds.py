@@ -98,6 +98,8 @@ class Filling:
         self.joints: list[Joint] = []
         self.heat_in = 0.0
         self.heat_out = 0.0
+        self.mould_c: float | None = None
+        """°C of the mould before wax comes to it; None for the room's."""
         self.spilled = 0.0
         """kg that ran over the rim."""
         self.flat = 0.0
@@ -181,7 +183,8 @@ class Filling:
         above = held - inside
         if above > 1e-9:
             self.hollows.close()
-            wall = self.truth.wall_heat * 2 / self.shell.radius * above / self.lot.density * (hot - room_c)
+            cold = room_c if self.mould_c is None else self.mould_c
+            wall = self.truth.wall_heat * 2 / self.shell.radius * above / self.lot.density * (hot - cold)
             wall = min(0.5 * wall, 0.1 * above * enthalpy)
             self.heat_out += wall
             self._stack(layer, above, enthalpy - wall / above, at)

@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal
 
+from pourday.plan.bench import bench
 from pourday.plan.model import Plan
 from pourday.plan.pour_order import ToPour
 from pourday.session import sequence
@@ -255,6 +256,12 @@ class State:
         mould, coming = self.moulds[letter], self.next_pour(letter)
         topped = mould.last_pour is not None and mould.last_pour.part == "top-up"
         return coming is None or (coming.part == "top-up" and topped)
+
+    def came_out(self, letter: str) -> bool:
+        """Whether a candle came of a mould: it left it, or stays in it and was filled."""
+        mould = self.moulds[letter]
+        stays = any(each.mould.stays for each in bench(self.plan) if each.letter == letter)
+        return mould.demoulded_at is not None or (stays and bool(mould.pours) and self.filled(letter))
 
     def place_of(self, letter: str, layer: int) -> int:
         """The planned layer whose line a layer goes to in a mould; another one after a wrong colour went in."""

@@ -28,8 +28,11 @@ from pourday.tui.terminal.signals import GIVE_TITLE_BACK, KEEP_TITLE, Kind, Sign
 from pourday.tui.terminal.theme import palette_for
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from pourday.demo.station import Station
     from pourday.plan.model import Plan
+    from pourday.session.events import SeenWhen
     from pourday.session.state import State
     from pourday.store.live import LiveSession
     from pourday.tui.worker import ForecastWorker
@@ -174,6 +177,19 @@ class PourdayApp(Program):
         from pourday.tui.rehearse.screen import RehearsalScreen
 
         self.push_screen(RehearsalScreen(plan, begins_at, state))
+
+    def open_faults(
+        self,
+        batch: State,
+        letters: tuple[str, ...],
+        when: SeenWhen,
+        now: Callable[[], float],
+        live: LiveSession | None = None,
+        first: str = "",
+    ) -> None:
+        from pourday.tui.faults.screen import FaultsScreen
+
+        self.push_screen(FaultsScreen(self.folder, batch, letters, when, now, live, first))
 
     def resume(self, session: str) -> None:
         from pourday.demo.opening import reopen

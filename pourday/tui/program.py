@@ -18,8 +18,11 @@ from pourday.tui.terminal.signals import Kind, Signals
 from pourday.tui.terminal.theme import Palette
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from pourday.demo.station import Station
     from pourday.plan.model import Plan
+    from pourday.session.events import SeenWhen
     from pourday.session.state import State
     from pourday.store.live import LiveSession
     from pourday.tui.worker import ForecastWorker
@@ -73,6 +76,22 @@ class Program(App[None]):
         """The day ahead (of a plan, or what is left of a day), over the screen that is there.
 
         `begins_at`: seconds since the epoch.
+        """
+
+    @abstractmethod
+    def open_faults(
+        self,
+        batch: State,
+        letters: tuple[str, ...],
+        when: SeenWhen,
+        now: Callable[[], float],
+        live: LiveSession | None = None,
+        first: str = "",
+    ) -> None:
+        """What is wrong with the candles of a batch, and why, over the screen that is there.
+
+        What is said goes into `live`, or into the record of the batch's candles where that is None; `now` gives s since
+        the epoch, `first` is the letter to begin with.
         """
 
     @abstractmethod

@@ -103,6 +103,12 @@ class BurnScreen(LineScreen):
     def pressed(self, key: str, character: str | None) -> None:
         now = self.clock.now()
         self._look_for_gaps(now)
+        if character == "i" and self.burn.question is None and self.burn.chosen is not None:
+            letters = tuple(candle.letter for candle in self.burn.candles)
+            self.pourday.open_faults(
+                self.burn.batch, letters, "burn test", self.clock.now, self.live, self.burn.chosen.letter
+            )
+            return
         self.burn.press(key, character, now)
         if self.live.unsaved:
             self._watch = gap.busy(self._watch, all_clocks())

@@ -227,6 +227,7 @@ _REVIEW = Page(
         ),
         ("F4", "writes the record and the slips as files to print, and says where they are"),
         ("p", "planned beside what was done, forecast beside what came"),
+        ("i", "what its candles came out like, and why"),
         ("e  F1", "emergency: the fire card"),
         ("Esc", "back"),
     ),
@@ -306,6 +307,45 @@ _SETTINGS = Page(
     ),
 )
 
+_FAULTS = Page(
+    "What is wrong, and why",
+    (
+        (
+            "What you see first",
+            "Go by where you see it, then by its name; under the list stands how it looks and what it is mistaken for. Several faults at once "
+            "are said at once. That there is none is worth saying, too: a good day shows what the bad ones had that it had not.",
+        ),
+        (
+            "Where the odds come from",
+            "How often the trade finds each cause, times what your record says for it and against it. What was not recorded counts for no cause and "
+            "is named. The weights are estimates; your own tries count too: what came out better, the same or worse is asked after the next day.",
+        ),
+        (
+            "One change",
+            "Change one thing at a time, or the next candle tells nothing. Its size is computed from your day where that can be done. p puts it into a "
+            "new plan that knows what it was made after.",
+        ),
+        (
+            "Few days",
+            "What bad days share is told from the fifth day on, each with how easily chance alone does that. "
+            + SUPPLIER,
+        ),
+    ),
+    (
+        ("Left Right", "another place, or another fault"),
+        ("1-6", "that place"),
+        ("Up Down", "through the list, or the page"),
+        ("Space", "marks a fault; several may be marked"),
+        ("Enter", "puts what is marked on record"),
+        ("n", "nothing is wrong"),
+        ("a", "a further fault"),
+        ("p", "a new plan with the one change in it"),
+        ("Tab", "another candle"),
+        ("e  F1", "emergency: the fire card"),
+        ("Esc", "back"),
+    ),
+)
+
 _BURN = Page(
     "After the mould",
     (
@@ -343,6 +383,7 @@ _BURN = Page(
         ("f", "finish: base, wick, polish"),
         ("g", "where it goes"),
         ("d", "a flaw by its trade name, or in your own words"),
+        ("i", "what is wrong with the chosen candle, and why"),
         ("p", "where a photo of it is"),
         ("l", "what stands under it"),
         ("n", "a note"),
@@ -356,6 +397,7 @@ _BURN = Page(
 
 PAGES: Mapping[str, Page] = {
     "burn": _BURN,
+    "faults": _FAULTS,
     "home": _HOME,
     "setup": _SETUP,
     "stove": _STOVE,

@@ -172,6 +172,7 @@ def _keys(review: ReviewController, cells: int) -> Line:
         keys += [
             ("t", "whole day"),
             ("p", "plan beside actual"),
+            ("i", "faults"),
             ("v", "turn over"),
             ("[ ]", "speed"),
             ("/", "help"),

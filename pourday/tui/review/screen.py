@@ -10,7 +10,7 @@ from pourday.tui.drawing.lines import Line
 from pourday.tui.printing import written_words
 from pourday.tui.review.controller import ReviewController
 from pourday.tui.review.layout import draw_review
-from pourday.tui.terminal.clocks import real
+from pourday.tui.terminal.clocks import WallClock, real
 
 
 class ReviewScreen(LineScreen):
@@ -48,6 +48,9 @@ class ReviewScreen(LineScreen):
         return len(self.live.entries) != before or lost != self._lost
 
     def pressed(self, key: str, character: str | None) -> None:
+        if character == "i" and not self.review.papers:
+            self._look_for_faults()
+            return
         if self.review.press(key, character, real()):
             self.leave()
 
@@ -64,6 +67,16 @@ class ReviewScreen(LineScreen):
         self.review.message = written_words(
             live.folder, ("record", "slip"), live.state, live.entries, {} if log is None else log.candles
         )
+
+    def _look_for_faults(self) -> None:
+        """What is wrong with its candles, over this screen; what is said goes into the record of the candles."""
+        state = self.live.state
+        out = tuple(letter for letter in sorted(state.moulds) if state.came_out(letter))
+        if state.batch or not out:
+            self.review.message = "No candle of this record has left its mould."
+        else:
+            self.review.message = ""
+            self.pourday.open_faults(state, out, "after cure", WallClock().now)
 
     def leave(self) -> None:
         self.live.close()

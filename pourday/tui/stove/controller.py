@@ -211,6 +211,8 @@ class StoveController:
         aside: Aside | None = None
         for entry in self.live.entries[known:]:
             match entry.fact:
+                case ev.Demoulded(mould=letter, release=release) if release != "stuck":
+                    self.message = f"{self.message} i: what {letter} came out like, and why.".strip()
                 case ev.JugMade(layer=layer) if 0 <= layer < len(self.live.state.plan.layers):
                     aside = JugLine(self.live.state, self.advice.outlook, layer)
                 case ev.Corrected():

@@ -314,6 +314,8 @@ class StoveScreen(LineScreen):
             self._look_ahead()
         elif meant is not None and meant.id == "settings" and not (stove.entry.text or stove.question):
             self.pourday.open_settings()
+        elif meant is not None and meant.id == "faults" and not (stove.entry.text or stove.question):
+            self._look_for_faults()
         else:
             return False
         stove.quiet = True
@@ -323,6 +325,16 @@ class StoveScreen(LineScreen):
         """The rest of the day played ahead, over this screen, which goes on beneath it."""
         if self.live.state.finished_at is None:
             self.pourday.open_rehearsal(None, self.clock.now(), self.live.state)
+
+    def _look_for_faults(self) -> None:
+        """What the candles came out like that have left their moulds, over this screen, which goes on beneath it."""
+        state = self.live.state
+        out = tuple(letter for letter in sorted(state.moulds) if state.came_out(letter))
+        if not out:
+            self.controller.message = "No candle has left its mould yet: its faults are said when one does."
+            return
+        last = max(out, key=lambda letter: state.moulds[letter].demoulded_at or 0.0)
+        self.pourday.open_faults(state, out, "demoulding", self.clock.now, self.live, last)
 
     def _usual(self, key: str, character: str | None) -> tuple[str, str | None]:
         """The key pressed, as the controller knows it: keys of the person's own are put back into the usual ones here and nowhere else."""

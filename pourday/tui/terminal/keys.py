@@ -48,6 +48,7 @@ BINDINGS: tuple[Binding, ...] = (
     Binding("ahead", "a", "a", "ahead", "the rest of the day, worked out ahead"),
     Binding("sheet", "w", "w", "weigh", "what is still to weigh; the plan so far"),
     Binding("rescue", "r", "r", "rescue", "something went wrong: what to do first"),
+    Binding("faults", "i", "i", "faults", "what a candle came out like, and why"),
     Binding("up", "up", "Up", "before", "agenda: the entry before"),
     Binding("down", "down", "Down", "after", "agenda: the entry after, and why it is there"),
     Binding("fire", "e", "e", "FIRE", "emergency: the fire card"),

@@ -1,0 +1,175 @@
+"""How the faults of a candle and their causes are laid out, from 40x12 up: pure, from the controller to lines."""
+
+from __future__ import annotations
+
+from pourday.faults.table import WHERES, at
+from pourday.faults.weigh import odds_words
+from pourday.reports.faults_report import SHOWN, Why, across_lines
+from pourday.tui.drawing.lines import EMPTY, Line, fit, key_lines, line, wrap
+from pourday.tui.faults.controller import FaultsController
+
+LOW = 16
+"""Rows below which there is no room for blank lines."""
+_WHEN = {"demoulding": "out of its mould", "after cure": "after its cure", "burn test": "as it burned"}
+
+
+def draw_faults(faults: FaultsController, cells: int, rows: int, alarm: str = "") -> list[Line]:
+    """The whole screen, exactly what fits into `cells` by `rows`; an alarm of the stove stands first."""
+    head = wrap(alarm, cells, "alarm bold", most=2) if alarm else []
+    foot = [*(wrap(faults.message, cells, "late", most=2) if faults.message else []), _keys(faults, cells)]
+    room = max(1, rows - len(head) - len(foot))
+    body = {"list": _list, "change": _change, "causes": _causes}[faults.page](faults, cells, room)[:room]
+    return [*head, *body, *[EMPTY] * (room - len(body)), *foot][:rows]
+
+
+def _keys(faults: FaultsController, cells: int) -> Line:
+    others = [("Tab", "other candle")] if len(faults.letters) > 1 else []
+    if faults.page == "change":
+        keys = [("b", "better"), ("s", "same"), ("w", "worse"), ("Esc", "not now")]
+    elif faults.page == "list":
+        keys = [
+            ("Space", "mark"),
+            ("Enter", "that is it"),
+            ("n", "none"),
+            ("Left Right", "where"),
+            ("Esc", "back"),
+            *others,
+        ]
+        keys += [("e", "FIRE"), ("/", "help")]
+    else:
+        more = [("Left Right", "other fault")] if len(faults.told) > 1 else []
+        keys = [
+            ("p", "plan with it"),
+            ("Up Down", "more"),
+            ("a", "another fault"),
+            *more,
+            ("Esc", "back"),
+            *others,
+        ]
+        keys += [("e", "FIRE"), ("/", "help")]
+    return key_lines(tuple(keys), cells)[0]
+
+
+# -- by where, then what ------------------------------------------------------------------------------
+
+
+def _list(faults: FaultsController, cells: int, room: int) -> list[Line]:
+    """Places, the faults of one, and a sentence about the one the cursor is on."""
+    title = f"{faults.letter}, {_WHEN[faults.when]}: what do you see?"
+    gap = [EMPTY] if room >= LOW else []
+    top = [fit(line(title, "glow bold"), cells), *_places(faults, cells), *gap]
+    about = wrap(
+        f"{_sentence(faults.row.looks)} Not to be mistaken for {faults.row.confused_with}.",
+        cells,
+        "ink",
+        most=4 if room >= LOW else 2,
+    )
+    high = max(1, room - len(top) - len(about) - len(gap))
+    start = max(0, min(faults.row_at - high // 2, len(faults.rows) - high))
+    shown = [_row(faults, n, cells) for n in range(start, min(len(faults.rows), start + high))]
+    return [*top, *shown, *gap, *about]
+
+
+def _places(faults: FaultsController, cells: int) -> list[Line]:
+    """`1 top  2 side  3 seam ...`, the one that is shown bright; how many are marked in each."""
+    names = []
+    for n, where in enumerate(WHERES):
+        marks = sum(each == where for each in faults.marked.values())
+        names.append((f"{n + 1} {where}{'*' * marks}", "glow bold" if n == faults.where_at else "soft"))
+    rows: list[Line] = [()]
+    used = 0
+    for name, job in names:
+        if used + len(name) + 2 > cells and rows[-1]:
+            rows.append(())
+            used = 0
+        rows[-1] = (*rows[-1], (name, job), ("  ", "ink"))
+        used += len(name) + 2
+    return [fit(row, cells) for row in rows]
+
+
+def _row(faults: FaultsController, number: int, cells: int) -> Line:
+    fault = at(faults.where)[number]
+    here = number == faults.row_at
+    mark = "x" if fault.name in faults.marked else "●" if fault.name in faults.told else " "
+    return fit(line(f"{'›' if here else ' '} [{mark}] {fault.name}", "glow bold" if here else "ink"), cells)
+
+
+def _sentence(text: str) -> str:
+    return f"{text[:1].upper()}{text[1:]}."
+
+
+# -- the change of before -----------------------------------------------------------------------------
+
+
+def _change(faults: FaultsController, cells: int, room: int) -> list[Line]:
+    """What was tried on this day, and how it came out."""
+    plan = faults.batch.plan
+    tried = plan.tried
+    assert tried is not None
+    after = f" after {plan.parent}" if plan.parent else ""
+    rows = [line("One thing was changed for this day", "glow bold"), EMPTY]
+    rows += wrap(f"Because of {tried.fault} on {tried.letter}{after}: {tried.says}", cells)
+    rows += [
+        EMPTY,
+        *wrap(
+            "How did it come out, against that day? What you say counts when the next fault is weighed.",
+            cells,
+        ),
+    ]
+    rows += [
+        EMPTY,
+        line(" b   better", "ink bold"),
+        line(" s   the same", "ink bold"),
+        line(" w   worse", "ink bold"),
+    ]
+    return [row for row in rows if row != EMPTY] if len(rows) > room else rows
+
+
+# -- causes -------------------------------------------------------------------------------------------
+
+
+def _causes(faults: FaultsController, cells: int, room: int) -> list[Line]:
+    """Causes for one fault, scrolled; the title stays."""
+    which = f"  {faults.fault_at + 1} of {len(faults.told)}" if len(faults.told) > 1 else ""
+    title = fit(line(f"{faults.letter}: {faults.fault}{which}", "glow bold"), cells)
+    why = faults.why
+    if why is None:
+        return [title, *wrap("The record is being weighed...", cells, "soft")]
+    if isinstance(why, str):
+        return [title, *wrap(why, cells, "late")]
+    text = cause_page(why, cells)
+    faults.top = max(0, min(faults.top, len(text) - (room - 1)))
+    return [title, *text[faults.top : faults.top + room - 1]]
+
+
+def cause_page(why: Why, cells: int) -> list[Line]:
+    """The caution first, then the one change, the causes with their reasons, and what bad days share."""
+    diagnosis, change = why.diagnosis, why.change
+    rows: list[Line] = []
+    if diagnosis.fault.caution:
+        rows += [*wrap(f"CAUTION: {diagnosis.fault.caution}", cells, "alarm bold"), EMPTY]
+    rows += [*wrap(f"One change: {change.says}", cells, "ink bold")]
+    rows += [*wrap(change.why, cells, "soft")] if change.why else []
+    rows += [*wrap(diagnosis.cannot_tell, cells, "late")] if diagnosis.cannot_tell else []
+    rows.append(EMPTY)
+    for cause in diagnosis.causes[:SHOWN]:
+        rows += wrap(f"{_sentence(cause.says)[:-1]}: {odds_words(cause.odds)}", cells, "glow")
+        for head, says in (
+            ("for", cause.speaks_for),
+            ("against", cause.speaks_against),
+            ("not recorded", cause.not_recorded),
+        ):
+            rows += _hanging(head, "; ".join(says), cells) if says else []
+    rest = ", ".join(cause.says for cause in diagnosis.causes[SHOWN:])
+    rows += [*wrap(f"Less likely still: {rest}.", cells, "soft")] if rest else []
+    rows.append(EMPTY)
+    for each in across_lines(why):
+        rows += wrap(each.strip(), cells, "soft")
+    return rows
+
+
+def _hanging(head: str, says: str, cells: int) -> list[Line]:
+    """`for  ...`, its further lines under the first."""
+    label = f"  {head}: "
+    first, *more = wrap(says, max(12, cells - len(label)), "ink") or [EMPTY]
+    return [((label, "soft"), *first), *(((" " * len(label), "ink"), *row) for row in more)]
