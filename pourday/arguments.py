@@ -67,6 +67,7 @@ def command_line() -> _Parser:
     parser.add_argument("--version", action="version", version=f"pourday {__version__}")
     parser.add_argument("--sessions", metavar="DIR", help="where sessions are kept")
     parser.add_argument("--config", metavar="FILE", help="the settings file")
+    _add_probe(parser)
     shared = _Parser(add_help=False)
     shared.add_argument(
         "--sessions", metavar="DIR", default=argparse.SUPPRESS, help="where sessions are kept"
@@ -110,6 +111,7 @@ def _add_commands(commands: argparse._SubParsersAction[_Parser], shared: _Parser
     commands.add_parser("list", parents=[shared], help="every session, open ones first")
     resume = commands.add_parser("resume", parents=[shared], help="carry a session on")
     resume.add_argument("id", nargs="?", help="its name; without one, the newest that is open")
+    _add_probe(resume)
     probes = commands.add_parser(
         "probes", parents=[shared], help="what probes on a wire send, without a session"
     )

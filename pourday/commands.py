@@ -42,6 +42,11 @@ def run(arguments: argparse.Namespace) -> int:
     from pourday.store.settings import settings_path
 
     config = settings_path(arguments.config, os.environ)
+    if "probe" in arguments and arguments.command not in (None, "resume", "probes"):
+        raise Trouble(
+            f"“pourday {arguments.command}” reads no probe.",
+            instead="Give --probe to “pourday”, “pourday resume” or “pourday probes”.",
+        )
     if arguments.command == "settings":
         return _settings(config)
     if arguments.command == "probes":
@@ -67,9 +72,9 @@ def run(arguments: argparse.Namespace) -> int:
         case "demo":
             return _demo(folder, config, arguments)
         case "resume":
-            return _resume(folder, config, arguments.id)
+            return _resume(folder, config, arguments)
         case _:
-            return _open(folder, config)
+            return _open(folder, config, arguments)
 
 
 def _fire() -> int:
@@ -381,15 +386,14 @@ def _probes(config: Path, arguments: argparse.Namespace) -> int:
 
     from pourday.plan.water import boiling_c
     from pourday.probes.doubt import Surroundings
-    from pourday.probes.offset import read_test
-    from pourday.probes.source import read_source
     from pourday.probes.watch import ProbeWatch
     from pourday.reports.probe_report import probe_data, probe_text
     from pourday.store.settings import load
+    from pourday.store.settings_probes import probe_sources_of, probe_tests_of
     from pourday.tui.probe_reader import ProbeReader
 
     settings = load(config).settings
-    specs = _probe_specs(arguments) or {name: read_source(text) for name, text in settings.probes.items()}
+    specs = _probe_specs(arguments) or probe_sources_of(settings)
     if not specs:
         raise Trouble(
             "No probe is named.",
@@ -399,8 +403,7 @@ def _probes(config: Path, arguments: argparse.Namespace) -> int:
     seconds = arguments.seconds if arguments.seconds is not None else float("inf")
     if not seconds > 0:
         raise Trouble("That is no time to listen for.", instead="Give --seconds 10, or leave it out.")
-    tests = {name: read_test(text) for name, text in settings.probe_tests.items()}
-    watch = ProbeWatch(specs, tests, units=settings.units)
+    watch = ProbeWatch(specs, probe_tests_of(settings), units=settings.units)
     watch.around = Surroundings(settings.room_c, boiling_c(settings.altitude))
     news = threading.Event()
     reader = ProbeReader(specs, time.time, news.set)
@@ -484,14 +487,17 @@ def _plain_demo(folder: Path, plan: Plan | None, arguments: argparse.Namespace) 
     return OK
 
 
-def _resume(folder: Path, config: Path, session: str | None) -> int:
+def _resume(folder: Path, config: Path, arguments: argparse.Namespace) -> int:
     """`pourday resume`: go on with a session, the newest open one unless it is named."""
+    probes = _probe_specs(arguments)
+    _keep_terminal(probes)
     _need_terminal()
     import time
 
     from pourday.demo.opening import reopen
     from pourday.store.library import open_sessions
 
+    session = arguments.id
     if session is None:
         rows = [row for row in open_sessions(folder) if row.lit or not row.batch]
         if not rows:
@@ -500,14 +506,24 @@ def _resume(folder: Path, config: Path, session: str | None) -> int:
     live, station = reopen(folder, session, time.time())
     from pourday.tui.app import PourdayApp
 
-    return _full_screen(PourdayApp(folder, live, station, config=config))
+    return _full_screen(PourdayApp(folder, live, station, config=config, probe_sources=probes))
 
 
-def _open(folder: Path, config: Path) -> int:
+def _open(folder: Path, config: Path, arguments: argparse.Namespace) -> int:
+    probes = _probe_specs(arguments)
+    _keep_terminal(probes)
     _need_terminal()
     from pourday.tui.app import PourdayApp
 
-    return _full_screen(PourdayApp(folder, config=config))
+    return _full_screen(PourdayApp(folder, config=config, probe_sources=probes))
+
+
+def _keep_terminal(probes: dict[str, SourceSpec] | None) -> None:
+    """Where a probe is read from standard input, the terminal stays the keyboard. Raises `Trouble` where there is none."""
+    if any(spec.target == "-" for spec in (probes or {}).values()):
+        from pourday.probes.standard_input import keep_terminal
+
+        keep_terminal()
 
 
 def _need_terminal() -> None:

@@ -8,6 +8,7 @@ from statistics import median
 
 from pourday.probes.doubt import LIE_WORDS, Lie, ProbeJudge, Surroundings, lie_says
 from pourday.probes.significance import Significance
+from pourday.probes.source import ProbeSpot
 from pourday.session.events import Place
 from pourday.units import Units, show_temperature
 
@@ -23,6 +24,8 @@ RATE_OVER = 60.0
 """s over which the rate of change is taken,"""
 RATE_FROM = 15.0
 """and how many of them have to be known, s."""
+RATE_EVERY = 1.0
+"""s after which it is worked out anew."""
 GAPS = 9
 PAST = 240
 
@@ -35,6 +38,9 @@ class ProbeNow:
     place: Place | None
     """Where it is; None where nobody has said so: then nothing of it goes on record."""
     mould: str
+    """Letter of the mould on whose surface it lies."""
+    jug: int | None
+    """The layer whose jug it is in; None: in no jug, or nobody told which."""
     raw: str
     """The last line, cleaned."""
     celsius: float | None
@@ -58,6 +64,12 @@ class ProbeNow:
     """K that are added to what it says."""
     unread: bool = False
     """The last line said no temperature, or not plainly which number is one."""
+
+    @property
+    def where(self) -> str:
+        """Its place in words; empty for none."""
+        jug = "" if self.jug is None else str(self.jug + 1)
+        return " ".join(part for part in (self.place or "", self.mould, jug) if part)
 
     @property
     def doubt(self) -> str:
@@ -96,12 +108,9 @@ class Kept:
 class ProbeChannel:
     """What came from one probe, line after line."""
 
-    def __init__(self, name: str, place: tuple[Place, str] | None, offset: float = 0.0) -> None:
+    def __init__(self, name: str, place: ProbeSpot | None, offset: float = 0.0) -> None:
         self.name = name
-        self._place: Place | None = None
-        self._mould = ""
-        if place is not None:
-            self._place, self._mould = place
+        self._spot = place
         self._offset = offset
         self._judge = ProbeJudge()
         self._significance = Significance()
@@ -120,19 +129,29 @@ class ProbeChannel:
         """The lie that was said already."""
         self._kept_lie: Lie | None = None
         """The lie whose first reading is on record already."""
+        self._rate_at: tuple[float, float | None] = (float("-inf"), None)
+        """When the rate was worked out last, and what it was."""
         self.trouble = ""
 
     @property
-    def place(self) -> tuple[Place, str] | None:
-        """(place, mould's letter) it is in."""
-        return None if self._place is None else (self._place, self._mould)
+    def place(self) -> ProbeSpot | None:
+        """Where it is; None while nobody has said so."""
+        return self._spot
+
+    def is_in(self, spot: ProbeSpot) -> bool:
+        """Whether it is there; of jugs, where one of both was not told which, the only one."""
+        own = self._spot
+        if own is None or (own.place, own.mould) != (spot.place, spot.mould):
+            return False
+        return own.jug == spot.jug or own.jug is None or spot.jug is None
 
     def now(self) -> ProbeNow:
         """How it stands."""
         return ProbeNow(
             name=self.name,
-            place=self._place,
-            mould=self._mould,
+            place=self._spot.place if self._spot else None,
+            mould=self._spot.mould if self._spot else "",
+            jug=self._spot.jug if self._spot else None,
             raw=self._raw,
             celsius=self._celsius,
             heard_at=self._heard_at,
@@ -154,10 +173,10 @@ class ProbeChannel:
 
     # -- what a person says of it -------------------------------------------------------------------
 
-    def put_into(self, place: tuple[Place, str] | None) -> None:
+    def put_into(self, place: ProbeSpot | None) -> None:
         """It is in another place from now on, or in none."""
-        if place != self.place:
-            self._place, self._mould = place if place is not None else (None, "")
+        if place != self._spot:
+            self._spot = place
             self._begin_anew()
 
     def correct(self, kelvin: float) -> None:
@@ -190,6 +209,7 @@ class ProbeChannel:
         self._judge.begin_anew()
         self._significance = Significance()
         self._past.clear()
+        self._rate_at = (float("-inf"), None)
         self._counted, self._overruled, self._said, self._kept_lie = None, None, None, None
         self._lies_in_a_row = 0
 
@@ -221,7 +241,7 @@ class ProbeChannel:
             self._judge.accuse("late")
             lie: Lie | None = "late"
         else:
-            lie = self._judge.judge(t, celsius, self._place or "room", around)
+            lie = self._judge.judge(t, celsius, self._spot.place if self._spot else "room", around)
         if lie is not None:
             self._lies_in_a_row += 1
             return self._keep_first(t, celsius, lie)
@@ -229,7 +249,7 @@ class ProbeChannel:
         self._counted = (t, celsius)
         if not self._past or t - self._past[-1][0] >= RATE_OVER / PAST * 2:
             self._past.append((t, celsius))
-        if self._place is None:
+        if self._spot is None:
             return []
         if self._overruled is not None:
             return []
@@ -241,7 +261,7 @@ class ProbeChannel:
 
     def _keep_first(self, t: float, celsius: float, lie: Lie) -> list[Kept]:
         """The first reading of each lie goes on record, with what is wrong with it."""
-        if self._place is None or lie in ("warming", "late", self._kept_lie) or not -60 <= celsius <= 400:
+        if self._spot is None or lie in ("warming", "late", self._kept_lie) or not -60 <= celsius <= 400:
             return []
         self._kept_lie = lie
         return [Kept(t, celsius, f"The probe: {lie}.")]
@@ -252,14 +272,10 @@ class ProbeChannel:
 
     def before_and_now(self) -> tuple[float, float] | None:
         """(°C believed before, °C now) while what it says is in doubt as a jump; None else."""
-        before = self._judge.before
-        if (
-            self._judge.lie not in ("jump", "out of the wax", "warming", "swapped")
-            or before is None
-            or self._celsius is None
-        ):
+        if self._judge.lie not in ("jump", "out of the wax", "warming", "swapped"):
             return None
-        return before, self._celsius
+        before = self._judge.before
+        return None if before is None or self._celsius is None else (before, self._celsius)
 
     def news(self, units: Units) -> str:
         """A sentence about a lie that lasts, once; and that it is over. Empty where there is nothing new."""
@@ -267,12 +283,12 @@ class ProbeChannel:
         if lie is None:
             over, self._said = self._said, None
             return f"The probe {self.name} counts again: {self._shown(self._celsius, units)}." if over else ""
-        if lie == self._said or self._lies_in_a_row < 2 or self._place is None:
+        if lie == self._said or self._lies_in_a_row < 2 or self._spot is None:
             return ""
         says = lie_says(
             lie,
             self.name,
-            self._place,
+            self._spot.place,
             self._shown(self._celsius, units),
             self._shown(self._judge.before, units),
         )
@@ -287,10 +303,15 @@ class ProbeChannel:
         return median(self._gaps) if self._gaps else 1.0
 
     def _rate(self) -> float | None:
-        """K a second, the slope through the last minute's readings that count."""
+        """K a second, the slope through the last minute's readings that count; worked out once a second."""
         if not self._past:
             return None
         last = self._past[-1][0]
+        if last - self._rate_at[0] >= RATE_EVERY:
+            self._rate_at = last, self._slope(last)
+        return self._rate_at[1]
+
+    def _slope(self, last: float) -> float | None:
         recent = [(t - last, c) for t, c in self._past if last - t <= RATE_OVER]
         if len(recent) < 4 or -recent[0][0] < RATE_FROM:
             return None

@@ -19,7 +19,7 @@ Lie = Literal["out of the wax", "no contact", "short", "frozen", "unit", "swappe
 """What is wrong with a reading. `warming` is none of the probe's doing: it was just put in, and takes its time."""
 
 LIE_WORDS: Mapping[Lie, str] = {
-    "out of the wax": "out of the wax?",
+    "out of the wax": "out of the wax, it seems",
     "no contact": "a wire is open",
     "short": "a wire is shorted",
     "frozen": "stuck",
@@ -37,8 +37,8 @@ NOISE = 3.0
 RISES: dict[Place, float] = {"pot": 0.4, "jug": 0.4, "bath": 0.6, "surface": 0.6, "room": 0.1}
 FALLS: dict[Place, float] = {"pot": 0.1, "jug": 0.1, "bath": 0.15, "surface": 0.5, "room": 0.1}
 """K a second that a place can warm or cool at most without anything being put in. A kilogram of wax over 1 kW: 0.45 K/s."""
-WINDOW = 30.0
-"""s of readings, or five of them, whose middle the next one is held against."""
+MIDDLE, WINDOW = 9, 30.0
+"""Readings, and s of them, whose middle the next one is held against."""
 OLD = 300.0
 """s without a believed reading after which the next one begins anew."""
 LONGEST_REACH = 60.0
@@ -77,7 +77,7 @@ class ProbeJudge:
     """What one probe said lately, and whether the next reading can be; times s, temperatures °C."""
 
     def __init__(self) -> None:
-        self._believed: deque[tuple[float, float]] = deque(maxlen=64)
+        self._believed: deque[tuple[float, float]] = deque(maxlen=MIDDLE)
         self._doubted: deque[tuple[float, float]] = deque(maxlen=64)
         self._lie: Lie | None = None
         self._last: tuple[float, float] | None = None
@@ -155,12 +155,8 @@ class ProbeJudge:
     def _middle(self) -> tuple[float, float]:
         """When and where the last believed readings were: their middle."""
         last = self._believed[-1][0]
-        recent = [r for r in self._believed if last - r[0] <= WINDOW]
-        recent = recent if len(recent) > 5 else list(self._believed)[-5:]
-        # A slow probe's five may reach far back: those hold it against what it was, not what it is.
-        recent = [r for r in recent if last - r[0] <= max(WINDOW, 2 * self._interval)]
-        if len(recent) > 9:
-            recent = recent[-9:]
+        # A slow probe's readings reach far back: those hold it against what it was, not what it is.
+        recent = [r for r in self._believed if last - r[0] <= max(WINDOW, 2 * self._interval)]
         return median(t for t, _ in recent), median(c for _, c in recent)
 
     def _named(self, celsius: float, middle: float, place: Place, around: Surroundings) -> Lie:

@@ -21,9 +21,9 @@ LONGEST = 300
 MOST_CHANNELS = 8
 _FIELD = re.compile(r"\{([A-Za-z0-9_ ]{0,20})\}")
 _UNIT = r"(?:\s*(?:°|deg(?:rees)?\.?)?\s*(?P<unit{n}>[CF])(?![A-Za-z])|\s*(?P<sign{n}>[℃℉])|\s*(?P<word{n}>celsius|fahrenheit))"
-_NUMBER = r"[-+]?\d{1,6}(?:[.,]\d{1,9})?(?:[eE][-+]?\d{1,2})?"
+_NUMBER = r"[-+]?\d{1,6}(?:[.,]\d{1,20})?(?:[eE][-+]?\d{1,2})?"
 _ANY = re.compile(
-    rf"(?<![\w.,])(?P<number>{_NUMBER})(?![\d])" + _UNIT.replace("{n}", "") + "?", re.IGNORECASE
+    rf"(?<![\w.,])(?P<number>{_NUMBER})(?!\d|[.,]\d)" + _UNIT.replace("{n}", "") + r"?(?!\w)", re.IGNORECASE
 )
 _STAMP = re.compile(
     r"\d{4}-\d\d-\d\d[T ]\d\d:\d\d(?::\d\d(?:[.,]\d{1,9})?)?(?:Z|[+-]\d\d:?\d\d)?"

@@ -7,18 +7,19 @@ the two that were asked for.
 from __future__ import annotations
 
 from collections import deque
-from statistics import median
-
-from pourday.probes.doubt import spread
 
 STEP = 0.3
 """K of change that is kept,"""
 EVERY = 30.0
 """and s after which one is kept in any case."""
 SMOOTH = 3.0
-"""s of readings whose middle is what is kept: one reading's noise is no change."""
+"""s of readings whose mean is what is kept: one reading's noise is no change."""
 SURELY = 6.0
-"""Standard errors of the middle that a change has to have: it is that of two of them, looked at again and again."""
+"""Standard errors of that mean that a change has to have: it is of two of them, and looked for again and again."""
+LEARNS = 0.02
+"""Weight of the newest reading in what is known of the noise."""
+NEIGHBOURS = 1.128
+"""Mean distance of two values of a normal noise, in its standard deviations: 2 / sqrt(pi)."""
 SOONEST = 1.0
 """s between two that are kept."""
 MOST = 64
@@ -29,40 +30,45 @@ class Significance:
 
     def __init__(self) -> None:
         self._recent: deque[tuple[float, float]] = deque(maxlen=MOST)
+        self._sum = 0.0
+        self._noise = 0.0
+        """K: how far neighbours lie apart, as the standard deviation of a normal noise."""
         self._kept: tuple[float, float] | None = None
-        self._high: tuple[float, float] | None = None
-        """Highest since the last one kept,"""
-        self._low: tuple[float, float] | None = None
-        """and lowest."""
-
-    @property
-    def smooth(self) -> float | None:
-        """The middle of the last seconds, °C."""
-        return median(c for _, c in self._recent) if self._recent else None
+        self._high = self._low = (0.0, 0.0)
+        """Highest and lowest since the last one kept."""
 
     def take(self, t: float, celsius: float) -> list[tuple[float, float]]:
         """What to keep now: nothing, one reading, or a peak and the reading after it."""
-        self._recent.append((t, celsius))
-        while t - self._recent[0][0] > SMOOTH:
-            self._recent.popleft()
-        values = [c for _, c in self._recent]
-        now = (t, median(values))
+        now = (t, self._mean(t, celsius))
         if self._kept is None or t < self._kept[0]:
             return self._keep([now])
-        self._high = now if self._high is None or now[1] > self._high[1] else self._high
-        self._low = now if self._low is None or now[1] < self._low[1] else self._low
-        step = max(STEP, SURELY * spread(values) / len(values) ** 0.5) if len(values) > 2 else STEP
-        step -= 1e-9  # 60.3 is three tenths over 60, whatever its last bit says.
-        if t - self._kept[0] < SOONEST:
+        self._high, self._low = max(self._high, now, key=_celsius), min(self._low, now, key=_celsius)
+        since, moved = t - self._kept[0], abs(now[1] - self._kept[1])
+        if since < SOONEST:
             return []
-        for turn, back in ((self._high, self._high[1] - now[1]), (self._low, now[1] - self._low[1])):
-            if back >= step and turn[0] > self._kept[0] and turn[1] != self._kept[1]:
+        count = len(self._recent)
+        # 60.3 is three tenths over 60, whatever its last bit says.
+        step = max(STEP, SURELY * self._noise / count**0.5 if count > 2 else 0.0) - 1e-9
+        for turn in (self._high, self._low):
+            if abs(turn[1] - now[1]) >= step and turn[0] > self._kept[0]:
                 return self._keep([turn, now])
-        if abs(now[1] - self._kept[1]) >= step or t - self._kept[0] >= EVERY:
-            return self._keep([now])
-        return []
+        return self._keep([now]) if moved >= step or since >= EVERY else []
+
+    def _mean(self, t: float, celsius: float) -> float:
+        """The mean of the last seconds with this one."""
+        recent = self._recent
+        if recent and t - recent[-1][0] <= SMOOTH:
+            self._noise += LEARNS * (abs(celsius - recent[-1][1]) / NEIGHBOURS - self._noise)
+        while recent and (t - recent[0][0] > SMOOTH or len(recent) == MOST):
+            self._sum -= recent.popleft()[1]
+        recent.append((t, celsius))
+        self._sum = celsius if len(recent) == 1 else self._sum + celsius
+        return self._sum / len(recent)
 
     def _keep(self, readings: list[tuple[float, float]]) -> list[tuple[float, float]]:
-        self._kept = readings[-1]
-        self._high = self._low = None
+        self._kept = self._high = self._low = readings[-1]
         return readings
+
+
+def _celsius(reading: tuple[float, float]) -> float:
+    return reading[1]

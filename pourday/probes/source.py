@@ -14,7 +14,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from typing import Protocol, cast, get_args
+from typing import NamedTuple, Protocol, cast, get_args
 
 from pourday.errors import Trouble
 from pourday.probes.line import LinePattern, Unit, read_pattern
@@ -46,6 +46,16 @@ class ProbeSource(Protocol):
         """Let go of it; closing what is closed is nothing."""
 
 
+class ProbeSpot(NamedTuple):
+    """Where a probe is."""
+
+    place: Place
+    mould: str = ""
+    """Letter of the mould on whose surface it lies."""
+    jug: int | None = None
+    """The layer whose jug it is in; None: in no jug, or nobody told which."""
+
+
 @dataclass(frozen=True, slots=True)
 class SourceSpec:
     """One source as a person wrote it."""
@@ -54,8 +64,8 @@ class SourceSpec:
     target: str
     """What it is read from, without the options."""
     pattern: LinePattern
-    place: tuple[Place, str] | None
-    """(place, letter of the mould) its number is of, where that was written."""
+    place: ProbeSpot | None
+    """Where its number is from, where that was written."""
 
     def make(self) -> ProbeSource:
         """The source, not opened yet. Raises `Trouble` where its address makes no sense."""
@@ -84,8 +94,8 @@ def read_source(text: str) -> SourceSpec:
     return spec
 
 
-def read_place(text: str) -> tuple[Place, str]:
-    """(place, mould's letter) from `pot`, `surface A`, `surface:A`. Raises `Trouble` for what is no place."""
+def read_place(text: str) -> ProbeSpot:
+    """Where a probe is, from `pot`, `surface A`, `surface:A`. Raises `Trouble` for what is no place."""
     word, _, letter = text.replace(":", " ").strip().partition(" ")
     place = next((p for p in PLACES if p == word.lower()), None)
     letter = letter.strip().upper()
@@ -94,7 +104,7 @@ def read_place(text: str) -> tuple[Place, str]:
             f"“{plain(text, 40)}” is no place of a probe.",
             instead=f"Write {', '.join(PLACES)}, or surface:A.",
         )
-    return place, letter
+    return ProbeSpot(place, letter)
 
 
 def _parted(text: str) -> tuple[dict[str, str], str]:

@@ -10,8 +10,8 @@ from pourday.probes.doubt import Lie, Surroundings, is_swapped
 from pourday.probes.lateness import Lateness
 from pourday.probes.line import understand
 from pourday.probes.offset import ProbeTest
-from pourday.probes.source import PLACES, SourceSpec
-from pourday.session.events import Place, Reading
+from pourday.probes.source import PLACES, ProbeSpot, SourceSpec
+from pourday.session.events import Reading
 from pourday.session.state import ReadingAt
 from pourday.text import plain
 from pourday.units import Units
@@ -72,10 +72,10 @@ class ProbeWatch:
                 test = (tests or {}).get(name)
                 made = ProbeChannel(name, _first_place(spec, index), test.kelvin if test else 0.0)
                 if name in last:
-                    made.put_into((last[name].place, last[name].mould))
+                    made.put_into(ProbeSpot(last[name].place, last[name].mould, last[name].jug))
                     made.last_known(last[name].t, last[name].celsius)
                 self._channels[source, channel] = made
-        taken: dict[tuple[Place, str], str] = {}
+        taken: dict[ProbeSpot, str] = {}
         for made in self._channels.values():
             if made.place is not None and taken.setdefault(made.place, made.name) != made.name:
                 # Two in one place would contradict each other line by line.
@@ -164,11 +164,12 @@ class ProbeWatch:
             late = state.lateness.is_late(t, one.stamp)
             fault: Lie | None = one.fault or None
             for kept in channel.heard(t, one.celsius, raw, self.around, fault, late=late):
-                assert channel.place is not None
-                place, mould = channel.place
+                spot = channel.place
+                assert spot is not None
                 fact = Reading(
-                    place=place,
-                    mould=mould,
+                    place=spot.place,
+                    mould=spot.mould,
+                    jug=spot.jug,
                     celsius=round(kept.celsius, 2),
                     probe=channel.name,
                     doubt=kept.doubt,
@@ -210,17 +211,17 @@ class ProbeWatch:
 
     # -- what a person says -------------------------------------------------------------------------
 
-    def put_into(self, name: str, place: tuple[Place, str] | None) -> None:
+    def put_into(self, name: str, place: ProbeSpot | None) -> None:
         """A probe is in another place from now on, alone; None: in none, and nothing of it goes on record."""
         for channel in self._channels.values():
             if place is not None and channel.place == place and channel.name != name:
                 channel.put_into(None)
         self.channel(name).put_into(place)
 
-    def typed(self, place: Place, mould: str, celsius: float, now: float) -> ProbeNow | None:
+    def typed(self, spot: ProbeSpot, celsius: float, now: float) -> ProbeNow | None:
         """The probe that says otherwise than what was typed of its place (°C), and was not overruled before; None for none."""
         for channel in self._channels.values():
-            if channel.place == (place, mould):
+            if channel.is_in(spot):
                 before = channel.now()
                 if channel.agrees(celsius, now) is False and not before.overruled:
                     return before
@@ -231,13 +232,13 @@ class ProbeWatch:
         self.around = replace(self.around, disturbed_at=t)
 
 
-def _first_place(spec: SourceSpec, index: int) -> tuple[Place, str] | None:
+def _first_place(spec: SourceSpec, index: int) -> ProbeSpot | None:
     """Where a probe is as long as nobody says otherwise: as written, else by its channel's name; the pot for a single one."""
     channel = spec.pattern.channels[index]
     word, _, letter = channel.partition(" ")
     named = next((p for p in PLACES if p == word.lower()), None)
     if named is not None:
-        return named, letter.upper() if named == "surface" else ""
+        return ProbeSpot(named, letter.upper() if named == "surface" else "")
     if index == 0 and spec.place is not None:
         return spec.place
-    return ("pot", "") if len(spec.pattern.channels) == 1 else None
+    return ProbeSpot("pot") if len(spec.pattern.channels) == 1 else None

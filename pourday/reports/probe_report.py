@@ -10,7 +10,7 @@ from pourday.units import Units, show_temperature
 
 def probe_text(probe: ProbeNow, now: float, units: Units) -> str:
     """`pot          pot        74.6 °C   “T=74.6”   0 s`, and what is in doubt."""
-    place = f"{probe.place or 'nowhere'} {probe.mould}".strip()
+    place = probe.where or "nowhere"
     shown = "-" if probe.celsius is None or probe.unread else show_temperature(probe.celsius, units, 1)
     age = probe.age(now)
     old = "" if age is None else f"  {age:.0f} s"
@@ -23,7 +23,7 @@ def probe_data(probe: ProbeNow, now: float) -> dict[str, Any]:
     age = probe.age(now)
     return {
         "source": probe.name,
-        "place": f"{probe.place} {probe.mould}".strip() if probe.place else None,
+        "place": probe.where or None,
         "celsius": None if probe.celsius is None or probe.unread else round(probe.celsius, 2),
         "raw": probe.raw,
         "age": None if age is None else round(age, 3),

@@ -11,6 +11,7 @@ ALARM_WORDS: Mapping[str, str] = {
     "watch": "nobody answers",
     "water": "nobody looked at the water",
     "silent": "no reading for long",
+    "signal": "a probe lost its signal",
     "away": "nobody is back",
 }
 """An alarm's name on record, as it is said aloud."""

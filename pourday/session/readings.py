@@ -39,12 +39,12 @@ def reading_of(
         celsius=celsius,
         typed=typed,
         means=usual_means(place),
-        jug=_which_jug(state, jug) if place == "jug" else None,
+        jug=which_jug(state, jug) if place == "jug" else None,
         doubt=_doubt(state, pot, celsius, now) if place == "pot" and pot is not None else "",
     )
 
 
-def _which_jug(state: State, told: int | None) -> int | None:
+def which_jug(state: State, told: int | None) -> int | None:
     """The jug that was told, or the only one there is."""
     return next(iter(state.jugs)) if told is None and len(state.jugs) == 1 else told
 

@@ -7,6 +7,7 @@ later screens need is imported inside the functions that open them.
 from __future__ import annotations
 
 import os
+from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, cast
 
@@ -32,6 +33,7 @@ if TYPE_CHECKING:
 
     from pourday.demo.station import Station
     from pourday.plan.model import Plan
+    from pourday.probes.source import SourceSpec
     from pourday.session.events import SeenWhen
     from pourday.session.state import State
     from pourday.store.live import LiveSession
@@ -67,10 +69,12 @@ class PourdayApp(Program):
         first: LiveSession | None = None,
         station: Station | None = None,
         config: Path | None = None,
+        probe_sources: Mapping[str, SourceSpec] | None = None,
     ) -> None:
         # Colours go to the terminal as they are: our palettes for 16 and for none are picked by hand.
         super().__init__(driver_class=KeyboardDriver, ansi_color=True)
         self.folder = folder
+        self.probe_sources = probe_sources
         self._worker: ForecastWorker | None = None
         self.held = HeldKey()
         self.signals = Signals(self._to_terminal, self.bell, real)

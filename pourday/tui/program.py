@@ -6,6 +6,7 @@ Screens know this and not the app, so that the app can know them all.
 from __future__ import annotations
 
 from abc import abstractmethod
+from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -22,6 +23,7 @@ if TYPE_CHECKING:
 
     from pourday.demo.station import Station
     from pourday.plan.model import Plan
+    from pourday.probes.source import SourceSpec
     from pourday.session.events import SeenWhen
     from pourday.session.state import State
     from pourday.store.live import LiveSession
@@ -44,6 +46,8 @@ class Program(App[None]):
     """Whether what the later screens need is loaded."""
     ending: bool
     """The process was told to end: nothing more goes on record."""
+    probe_sources: Mapping[str, SourceSpec] | None
+    """Sources of readings for this run, by name, in place of those in the settings; None for those."""
 
     @property
     @abstractmethod

@@ -34,7 +34,10 @@ def test_the_one_number_that_can_be_a_temperature_is_taken(line, celsius):
     assert one.celsius == pytest.approx(celsius)
 
 
-@pytest.mark.parametrize("line", ["", "hello", "74.6 33.2", "12 34 56", '{"a": 1, "b": 2}', "v1.2.3"])
+@pytest.mark.parametrize(
+    "line",
+    ["", "hello", "74.6 33.2", "12 34 56", '{"a": 1, "b": 2}', "v1.2.3", "74.6x", "boo\ufffd5n", "0x4a"],
+)
 def test_where_it_is_not_plain_which_number_is_meant_none_is_taken(line):
     assert understand(line, ANY) == ()
 
@@ -113,7 +116,7 @@ def test_a_source_that_makes_no_sense_is_refused_with_what_to_write(text):
 def test_options_stand_before_the_source_and_never_inside_a_command():
     spec = read_source("unit=F place=surface:b command:read place=pot unit=C")
     assert spec.target == "command:read place=pot unit=C"
-    assert spec.place == ("surface", "B")
+    assert spec.place == ("surface", "B", None)
     assert spec.pattern.unit == "F"
 
 

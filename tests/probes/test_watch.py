@@ -11,7 +11,7 @@ from pourday.probes.channel import ProbeChannel, ProbeNow
 from pourday.probes.doubt import ProbeJudge, Surroundings
 from pourday.probes.lateness import Lateness
 from pourday.probes.offset import ProbeTest, offset_found, read_test
-from pourday.probes.source import read_source
+from pourday.probes.source import ProbeSpot, read_source
 from pourday.probes.watch import ProbeReading, ProbeWatch
 from pourday.session.state import ReadingAt
 
@@ -100,8 +100,8 @@ def test_two_probes_that_change_places_are_told_from_two_that_jump():
         probes.heard("pot", [b"60.9"], n)
         probes.heard("jug", [b"74.9"], n)
     assert [p.lie for p in probes.probes] == ["swapped", "swapped"]
-    probes.put_into("pot", ("jug", ""))
-    probes.put_into("jug", ("pot", ""))
+    probes.put_into("pot", ProbeSpot("jug"))
+    probes.put_into("jug", ProbeSpot("pot"))
     probes.heard("pot", [b"60.9"], 12.0)
     probes.heard("jug", [b"74.9"], 12.0)
     assert [(p.lie, p.place, p.counted) for p in probes.probes] == [(None, "jug", 60.9), (None, "pot", 74.9)]
@@ -110,7 +110,7 @@ def test_two_probes_that_change_places_are_told_from_two_that_jump():
 def test_two_cannot_be_in_one_place():
     probes = watch(pot="file:/x", other="file:/y")
     assert [p.place for p in probes.probes] == ["pot", None]
-    probes.put_into("other", ("pot", ""))
+    probes.put_into("other", ProbeSpot("pot"))
     assert [p.place for p in probes.probes] == [None, "pot"]
 
 
@@ -176,7 +176,7 @@ def test_signal_is_lost_after_three_usual_intervals_but_not_within_ten_seconds()
     (pot,) = probes.probes
     assert not pot.is_lost(t - 1 + 9)
     assert pot.is_lost(t - 1 + 11)
-    assert not ProbeChannel("pot", ("pot", "")).now().is_lost(1e9)
+    assert not ProbeChannel("pot", ProbeSpot("pot")).now().is_lost(1e9)
 
 
 def test_a_value_that_does_not_count_is_no_signal():
@@ -193,16 +193,16 @@ def test_what_was_typed_wins_once_somebody_said_so_until_both_agree_again():
     probes = watch(pot="file:/x")
     t = say(probes, "pot", WAVER, 0.0)
     probes.kept()
-    assert probes.typed("pot", "", 74.0, t) is None
-    asked = probes.typed("pot", "", 71.0, t)
+    assert probes.typed(ProbeSpot("pot"), 74.0, t) is None
+    asked = probes.typed(ProbeSpot("pot"), 71.0, t)
     assert asked is not None
     assert asked.counted == 75.0
     probes.channel("pot").overrule(t, 71.0)
     t = say(probes, "pot", [75.0, 74.8] * 30, t)
     assert probes.kept() == []
     assert not probes.probes[0].counts(t)
-    assert probes.typed("pot", "", 72.0, t) is None
-    assert probes.typed("pot", "", 74.1, t) is None
+    assert probes.typed(ProbeSpot("pot"), 72.0, t) is None
+    assert probes.typed(ProbeSpot("pot"), 74.1, t) is None
     assert probes.probes[0].counts(t)
 
 

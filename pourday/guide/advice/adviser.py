@@ -31,6 +31,7 @@ from pourday.guide.advice.queries import (
 from pourday.guide.outlook.mould_heat import MouldHeat, PourTrials, Took
 from pourday.guide.outlook.outlook import Outlook
 from pourday.guide.rescue.options import PreparedWays, WaysQuery
+from pourday.probes.channel import ProbeNow
 from pourday.session.events import Fact
 from pourday.session.quiet_hours import PersonsClock
 from pourday.session.state import State
@@ -59,6 +60,8 @@ class Advice:
     """What the program has to put on record: alarms, and what it tells."""
     rest: RemainingDay | None = None
     """The rest of the day, where it has been worked out."""
+    probes: tuple[ProbeNow, ...] = ()
+    """How the probes stand that report by themselves."""
 
 
 class Adviser:
@@ -80,6 +83,8 @@ class Adviser:
         self.clock = clock or PersonsClock()
         self.watch = watch
         """Seconds a lit burner may be unanswered."""
+        self.probes: tuple[ProbeNow, ...] = ()
+        """How the probes stand, told by whoever listens to them."""
         self._news = news
         self._asked = State()
         """The state whose forecasts were asked for last,"""
@@ -150,18 +155,18 @@ class Adviser:
     def _made(self, state: State, outlook: Outlook, now: float) -> Advice:
         """The advice at a moment, by an outlook: acts, the sentence of now, and the facts to put on record of themselves."""
         acts = self._agenda(state, outlook, now)
-        first = what_now(state, outlook, acts, now)
+        first = what_now(state, outlook, acts, now, self.probes)
         if first.act.kind == "wait" and _foretold_from(outlook.state) != _foretold_from(state):
             first = thinking(first)
         if self.backend is not self._here:
             # What the sentence asks is worked out before somebody opens it.
             self._ways.want(first.act.question)
-        facts = alarm_facts(state, outlook, now, self.watch)
+        facts = alarm_facts(state, outlook, now, self.watch, self.probes)
         known = self._forecast.key == key_of(state) and not self._forecast.provisional
         settled = known and state.finished_at is None
         said = told(state, first) if settled else None
         to_file = (*facts, *((said,) if said else ()))
-        return Advice(state, outlook, None, acts, first, to_file, self._rest)
+        return Advice(state, outlook, None, acts, first, to_file, self._rest, self.probes)
 
     def _agenda(self, state: State, outlook: Outlook, now: float) -> tuple[Act, ...]:
         """The acts at a moment; those of the last time where working them out failed."""
@@ -270,8 +275,12 @@ class Adviser:
 
 
 def _foretold_from(state: State) -> tuple[object, ...]:
-    """What of a state its forecasts are worked out from: a word that was only told, or heard, changes none of them."""
-    return (*_rests_on(state), len(state.readings), len(state.additions), state.burner_spans)
+    """What of a state its forecasts are worked out from: a word that was only told, or heard, changes none of them.
+
+    A probe's next reading, which comes by itself all the time, changes them too little to be waited for.
+    """
+    by_hand = sum(not reading.probe for reading in state.readings)
+    return (*_rests_on(state), by_hand, len(state.additions), state.burner_spans)
 
 
 def _rests_on(state: State) -> tuple[object, ...]:

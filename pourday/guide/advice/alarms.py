@@ -6,12 +6,15 @@ acknowledged but nothing changed. Silencing the bell, acknowledging and ending a
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
 
 from pourday.guide.acts.stove_reads import heated_since, water_seen_lit
+from pourday.guide.advice.alarm import Alarm
+from pourday.guide.advice.probe_alarms import lost_signal, rising, stands
 from pourday.guide.outlook.absence import lit_on_leaving
 from pourday.guide.outlook.outlook import Outlook
 from pourday.guide.outlook.pot_stretches import pot_is_empty
+from pourday.probes.channel import ProbeNow
 from pourday.session import events as ev
 from pourday.session.events import Fact, Place
 from pourday.session.state import LIT, AlarmState, ReadingAt, State
@@ -43,30 +46,19 @@ Vessel = tuple[Place, int | None]
 """Pot or jug, and the layer of a jug where that was told."""
 
 
-@dataclass(frozen=True, slots=True)
-class Alarm:
-    """A cause for alarm that is there now."""
+def alarms(
+    state: State, outlook: Outlook, now: float, watch: float = WATCH, probes: Sequence[ProbeNow] = ()
+) -> list[Alarm]:
+    """Every alarm whose cause is there now, the gravest first.
 
-    id: str
-    """What it is called on record: `ceiling`, `dry pot`, `watch` ..."""
-    says: str
-    value: float | None = None
-    """°C that it rests on, where it is about a temperature,"""
-    limit: float | None = None
-    """and the °C that it should not pass."""
-    holds: bool = True
-    """False where only the deadband keeps it: it must not be raised anew."""
-    read_at: float = 0.0
-    """When what it rests on was read, where it rests on a reading."""
-
-
-def alarms(state: State, outlook: Outlook, now: float, watch: float = WATCH) -> list[Alarm]:
-    """Every alarm whose cause is there now, the gravest first; `watch` is how long nobody need answer, s."""
+    `watch` is how long nobody need answer, s; `probes` how those that report by themselves stand.
+    """
     if state.fixed_plan is None or state.finished_at is not None:
         return []
     hot = _too_hot(state, outlook, now)
-    near = [] if hot else _near(state, outlook, now)
-    return [*hot, *near, *_unwatched(state, now, watch), *_silent(state, now), *_overdue(state, now)]
+    near = [] if hot else _near(state, outlook, now) or rising(state, outlook, probes, now)
+    lost = lost_signal(state, outlook, probes, now)
+    return [*hot, *near, *lost, *_unwatched(state, now, watch), *_silent(state, now), *_overdue(state, now)]
 
 
 def _too_hot(state: State, outlook: Outlook, now: float) -> list[Alarm]:
@@ -110,13 +102,14 @@ def _read_too_hot(state: State, outlook: Outlook, vessel: Vessel, now: float) ->
             f"{name} read {read}; water here boils at {outlook.degrees(outlook.boiling_c)}. Dry bath or bad "
             f"thermometer: {off}no water into a hot dry pot, wait."
         )
-        alarms.append(Alarm("dry pot", says, reading.celsius, dry, celsius >= dry, reading.t))
+        over = celsius >= dry and stands(state, reading, dry, now)
+        alarms.append(Alarm("dry pot", says, reading.celsius, dry, over, reading.t))
     if celsius >= outlook.ceiling_c - DEADBAND:
         says = (
             f"{name} read {read}, ceiling {outlook.degrees(outlook.ceiling_c)}: {off}let it fall, "
             "open a window if it smells of smoke."
         )
-        over = celsius >= outlook.ceiling_c
+        over = celsius >= outlook.ceiling_c and stands(state, reading, outlook.ceiling_c, now)
         alarms.append(Alarm("ceiling", says, reading.celsius, outlook.ceiling_c, over, reading.t))
     return [alarm for alarm in alarms if not lit_since or alarm.id in state.alarms]
 
@@ -131,6 +124,9 @@ def _as_believed(
     """
     reading = None
     for newer in (r for r in reversed(state.readings) if (r.place, r.jug) == vessel):
+        if newer.probe and newer.doubt:
+            # What a broken wire says is no heat; that it does not count is an alarm of its own.
+            continue
         reading = newer if reading is None or newer.celsius > reading.celsius else reading
         if not newer.doubt:
             break
@@ -204,9 +200,11 @@ def _overdue(state: State, now: float) -> list[Alarm]:
     return alarms
 
 
-def alarm_facts(state: State, outlook: Outlook, now: float, watch: float = WATCH) -> list[Fact]:
+def alarm_facts(
+    state: State, outlook: Outlook, now: float, watch: float = WATCH, probes: Sequence[ProbeNow] = ()
+) -> list[Fact]:
     """What has to be put on record so that the alarms of the state match what is the case now."""
-    causes = {alarm.id: alarm for alarm in alarms(state, outlook, now, watch)}
+    causes = {alarm.id: alarm for alarm in alarms(state, outlook, now, watch, probes)}
     facts: list[Fact] = [ev.AlarmEnded(alarm=known) for known in state.alarms if known not in causes]
     for alarm in causes.values():
         known = state.alarms.get(alarm.id)

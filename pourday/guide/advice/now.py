@@ -18,6 +18,7 @@ from pourday.guide.outlook.pot_stretches import pot_is_empty
 from pourday.guide.rescue import on_return as coming_back
 from pourday.plan.jug_names import the_jug
 from pourday.plan.model import Units
+from pourday.probes.channel import ProbeNow
 from pourday.session import events as ev
 from pourday.session.act_id import ActId
 from pourday.session.events import Fact, Place
@@ -66,28 +67,42 @@ class Now:
     """How many further acts are due as well."""
     next: str = ""
     """Beside WAIT in the same letters, and softer: what is waited for, `LOOK B`."""
+    probe: str = ""
+    """The probe whose number is the temperature, so that it moves with each of its lines; empty for none."""
 
 
-def what_now(state: State, outlook: Outlook, acts: Sequence[Act], now: float) -> Now:
-    """The one act that comes first, and the two numbers that go with it."""
+def what_now(
+    state: State, outlook: Outlook, acts: Sequence[Act], now: float, probes: Sequence[ProbeNow] = ()
+) -> Now:
+    """The one act that comes first, and the two numbers that go with it; `probes` are those that report by themselves."""
     back = coming_back.acts(state, outlook, now)
     asked = [a for a in (*back, *acts) if a.kind == "burner?" and (a in back or a.urgency is Urgency.FIRST)][
         :1
     ]
     rest = [a for a in (*_away(state, outlook, acts, now), *back, *acts) if a.kind != "burner?" or not asked]
-    due = [*_burner_first(_alarm_acts(state, outlook, now), asked), *order_now(rest, now)]
+    due = [*_burner_first(_alarm_acts(state, outlook, now, probes), asked), *order_now(rest, now)]
     act = due[0] if due else _wait(state, acts, now)
     word = _with_moulds(act)
     coming = next(a for a in acts if a.due > now) if act.kind == "wait" else act
+    degrees, probe = _live_degrees(state, outlook, coming, now, probes)
     return Now(
         act=act,
         word=word,
         says=act.says,
-        degrees=_degrees(state, outlook, coming, now),
+        degrees=degrees,
         time=_time(act, now, state.burner),
         others=max(0, len(due) - 1),
         next=_with_moulds(coming) if act.kind == "wait" else "",
+        probe=probe,
     )
+
+
+def with_live_figure(first: Now, probes: Sequence[ProbeNow], now: float, units: Units) -> Now:
+    """The same with the figure of its probe as it stands this moment, where its temperature is a probe's."""
+    probe = next((p for p in probes if p.name == first.probe), None)
+    if not first.probe or probe is None or probe.counted is None or not probe.counts(now):
+        return first
+    return replace(first, degrees=replace(first.degrees, text=f"{_figure(probe.counted, units, 1)}°"))
 
 
 def late_by(act: Act, now: float, burner: str) -> float | None:
@@ -113,12 +128,13 @@ def _burner_first(alarms: Sequence[Act], asked: Sequence[Act]) -> list[Act]:
     return [*hot, *asked, *(act for act in alarms if act not in hot)]
 
 
-def _alarm_acts(state: State, outlook: Outlook, now: float) -> list[Act]:
+def _alarm_acts(state: State, outlook: Outlook, now: float, probes: Sequence[ProbeNow]) -> list[Act]:
     """Alarms nobody acknowledged yet, the gravest first; acknowledging leaves the stove's acts in front.
 
     Each says what is the case now, by the newest reading: what it said as it was raised stays on record.
     """
-    says = {alarm.id: alarm.says for alarm in alarms(state, outlook, now)} if state.alarms else {}
+    there = alarms(state, outlook, now, probes=probes) if state.alarms else []
+    says = {alarm.id: alarm.says for alarm in there}
     hot = HEAT_OFF if state.burner != "off" else TOO_HOT
     words = {
         "dry pot": hot,
@@ -127,6 +143,7 @@ def _alarm_acts(state: State, outlook: Outlook, now: float) -> list[Act]:
         "watch": "ANSWER",
         "water": "CHECK WATER",
         "silent": "READ",
+        "signal": "READ",
         "away": "BACK?",
     }
     acts = []
@@ -141,7 +158,7 @@ def _alarm_acts(state: State, outlook: Outlook, now: float) -> list[Act]:
             records = (ev.WaterSeen(topped_up=False), *records)
         if alarm == "away":
             records = (ev.CameBack(), *records)
-        if alarm == "silent":
+        if alarm in ("silent", "signal"):
             # What it asks for is a reading: nothing else says that it was taken.
             records = ()
         acts.append(
@@ -252,11 +269,44 @@ def _time(act: Act, now: float, burner: str) -> Number:
     return Number(countdown(-waited), f"{'late, ' if late else ''}due {clock(act.due, now)}", late)
 
 
+def _live_degrees(
+    state: State, outlook: Outlook, act: Act, now: float, probes: Sequence[ProbeNow]
+) -> tuple[Number, str]:
+    """The temperature that matters for the act, and the probe it comes from; none where nothing is live there."""
+    if act.id.name in TOO_HOT_ALARMS:
+        return _too_hot(state, outlook, act.id.name, now, probes), ""
+    number = _degrees(state, outlook, act, now)
+    probe = _probe_there(state, outlook, act, now, probes) if number.text else None
+    if probe is None or probe.counted is None:
+        return number, ""
+    units, target = state.plan.units, _target(state, outlook, act)
+    aim = f", target {show_temperature(target, units)}" if target is not None else ""
+    name = the_jug(state.plan, probe.jug).removeprefix("the ") if probe.jug is not None else probe.where
+    return Number(f"{_figure(probe.counted, units, 1)}°", f"probe, {name}{aim}"), probe.name
+
+
+def _probe_there(
+    state: State, outlook: Outlook, act: Act, now: float, probes: Sequence[ProbeNow]
+) -> ProbeNow | None:
+    """The probe that says how warm it is where the act is about; None where none does."""
+    place, mould = act.place
+    jug = _jug_meant(state, outlook, act, now) if place == "jug" else None
+    for probe in probes:
+        same = jug is None or probe.jug in (None, jug.layer)
+        if (probe.place, probe.mould) == (place, mould) and same and probe.counts(now):
+            return probe
+    return None
+
+
+def _target(state: State, outlook: Outlook, act: Act) -> float | None:
+    """°C that the place of an act should be at; None where nothing is asked of it."""
+    pour_c = hottest_c(state, outlook, act) if act.kind in POURED_FROM else outlook.pour_c
+    return {"pot": outlook.melt_c, "jug": pour_c}.get(act.place[0])
+
+
 def _degrees(state: State, outlook: Outlook, act: Act, now: float) -> Number:
     """The temperature that matters for the act, against what it should be."""
     units = state.plan.units
-    if act.id.name in TOO_HOT_ALARMS:
-        return _too_hot(state, outlook, act.id.name, now)
     place, mould = act.place
     if place == "candle" or act.kind in BY_EYE or _no_wax(state, outlook, place):
         return Number("", "")
@@ -321,9 +371,10 @@ def _of_jug(state: State, jug: JugNow, pour_c: float, now: float) -> Number:
     return Number("~" + _figure(likely, units) + "°", f"{name} {spread}, {aim}, {read}")
 
 
-def _too_hot(state: State, outlook: Outlook, name: str, now: float) -> Number:
+def _too_hot(state: State, outlook: Outlook, name: str, now: float, probes: Sequence[ProbeNow]) -> Number:
     """What an alarm about heat rests on: a reading that the forecast leaves out in doubt is believed first."""
-    alarm = next((each for each in alarms(state, outlook, now) if each.id == name), None)
+    there = alarms(state, outlook, now, probes=probes)
+    alarm = next((each for each in there if each.id == name), None)
     if alarm is None or alarm.value is None or alarm.limit is None:
         return Number("", "")
     units = state.plan.units

@@ -17,6 +17,7 @@ from pourday.guide.acts.menu import away_question, look_question, menu
 from pourday.guide.acts.stove_acts import burner_question
 from pourday.guide.advice.adviser import Advice, Adviser
 from pourday.guide.rescue.cards_stove import card_question
+from pourday.probes.offset import ProbeTest
 from pourday.session import events as ev
 from pourday.session.events import Fact
 from pourday.store.live import LiveSession
@@ -25,6 +26,8 @@ from pourday.tui.stove.aside import Aside
 from pourday.tui.stove.entry import PendingNumber, Target
 from pourday.tui.stove.guard import SETTLES, KeyGuard
 from pourday.tui.stove.jug_line import JugLine
+from pourday.tui.stove.live_probes import LiveProbes
+from pourday.tui.stove.probe_card import ProbeCard
 from pourday.tui.stove.question import OpenQuestion
 from pourday.tui.stove.reason_line import ReasonLine
 from pourday.tui.stove.recorder import Recorder
@@ -53,7 +56,9 @@ class StoveController:
         self.live = live
         self.adviser = adviser or Adviser()
         self.card = ""
-        """A card over the screen: `fire`, `help`, `sheet` or none."""
+        """A card over the screen: `fire`, `help`, `sheet`, `probes` or none."""
+        self.live_probes: LiveProbes | None = None
+        self.probe_card: ProbeCard | None = None
         self.chosen: int | None = None
         self.finished_view = False
         self._recorder = Recorder(live, self.adviser, on_filed)
@@ -128,6 +133,31 @@ class StoveController:
         """The letters that say where a number was read, each with its place."""
         return self._typed.letters_shown()
 
+    # -- probes -------------------------------------------------------------------------------------
+
+    def listen(self, probes: LiveProbes, keep_test: Callable[[str, ProbeTest], None]) -> None:
+        """Readings come by themselves from now on; `keep_test` stores how far a probe is off, by its name."""
+        self.live_probes = probes
+        self.probe_card = ProbeCard(probes.watch, keep_test)
+        self._typed.probes = probes.watch
+        self._recorder.before_filing = self._file_all_probes
+
+    def hear(self, now: float) -> bool:
+        """Take in what the probes sent, and put on record what has waited; whether there is anything new to show."""
+        if self.live_probes is None:
+            return False
+        came, news = self.live_probes.hear()
+        asked = self.question is not None or self.aside is not None
+        filed = self.live_probes.file(now, self.advice.outlook, asked=asked)
+        if news and not (asked or self.entry.text or self.writing):
+            self.message = news[-1]
+        self.adviser.probes = self.live_probes.probes
+        return bool(came or news or filed)
+
+    def _file_all_probes(self, now: float) -> None:
+        assert self.live_probes is not None
+        self.live_probes.file(now, all_of_it=True)
+
     # -- time ---------------------------------------------------------------------------------------
 
     def wake(self, real: float) -> None:
@@ -141,6 +171,9 @@ class StoveController:
     def look(self, now: float, real: float) -> Advice:
         """The guide's word at this moment; what it has to put on record is filed. A new alarm puts a question away."""
         known = self.live.state.alarms
+        if self.live_probes is not None:
+            self.live_probes.look_around(self.live.state, self.advice.outlook)
+            self.adviser.probes = self.live_probes.probes
         advice = self._recorder.look(now)
         self._take_down(real)
         if self.question is not None and not self.live.state.alarms.keys() <= known.keys():
@@ -237,7 +270,7 @@ class StoveController:
         if self._fires(key):
             self.card = "" if self.card == "fire" else "fire"
         elif self.card:
-            self._on_card(key)
+            self._on_card(key, character, now)
         elif self.writing:
             self._typed.write(key, character, now)
         elif self._typed.takes(key, character, self.question):
@@ -265,9 +298,11 @@ class StoveController:
         if not self.card:
             self._typed.paste(text)
 
-    def _on_card(self, key: str) -> None:
-        if key in ("escape", "space", "enter", "slash"):
+    def _on_card(self, key: str, character: str | None, now: float) -> None:
+        if key in ("escape", "space", "enter", "slash") or (self.card == "probes" and key == "q"):
             self.card = ""
+        elif self.card == "probes" and self.probe_card is not None:
+            self.probe_card.press(key, character, self.live.state, now)
 
     def _type(self, key: str, character: str | None, now: float) -> None:
         asks = self._typed.type(key, character, now)
@@ -385,6 +420,7 @@ class StoveController:
         "look": lambda self, _: self._open_question.ask(look_question(self.live.state)),
         "sheet": lambda self, _: self._open("sheet"),
         "help": lambda self, _: self._open("help"),
+        "probes": lambda self, _: self._open("probes"),
         "note": lambda self, _: self._typed.begin("note"),
         "timer": lambda self, _: self._typed.begin("timer"),
         "place": lambda self, _: self._typed.next_place(),

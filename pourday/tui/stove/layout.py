@@ -35,6 +35,7 @@ from pourday.tui.drawing.lines import (
 )
 from pourday.tui.drawing.moulds import cells_wanted, draw_moulds, pictures
 from pourday.tui.drawing.pot_strip import PotStripCache, draw_pot
+from pourday.units import show_temperature
 
 Block = list[Line]
 KEEP = 5.0
@@ -49,6 +50,8 @@ NEXT_GAP, BURNER_GAP = 4, 3
 """Cells between WAIT and what it waits for, and before the burner."""
 DONE, HEAT = ":done", ":heat"
 """What a click on the word does, and one on the burner."""
+MOST_PROBES = 3
+"""Probes in the header beside the one that stands large."""
 BURNER_LETTERS = {"unknown": "?"}
 """What stands in block letters for a burner, where that is not its state."""
 
@@ -245,7 +248,7 @@ def header(advice: Advice, now: float, cells: int) -> Line:
     alarm: tuple[Piece, ...] = ()
     if state.alarms:
         alarm = ((f"▲ {', '.join(sorted(state.alarms))}  ", "alarm bold"),)
-    right: Line = (*alarm, burner, (f"   {clock(now)}", "ink"))
+    right: Line = (*alarm, *_probes(advice, now), burner, (f"   {clock(now)}", "ink"))
     room = cells - width(right) - 2
     title = line(state.plan.title or state.session, "soft")
     # Where there is no room the end of the day gives way, then the title; never what says that this is a demo.
@@ -253,6 +256,22 @@ def header(advice: Advice, now: float, cells: int) -> Line:
         rest += until
     title = fit(title, min(width(title), max(8, room - width(line(rest)))))
     return (*fit((*title, (rest, "soft")), room), ("  ", "ink"), *right)
+
+
+def _probes(advice: Advice, now: float) -> tuple[Piece, ...]:
+    """What the probes say that do not stand large below, each with its place; the ones that are silent or in doubt, too."""
+    large = advice.now.probe if advice.now is not None else ""
+    pieces: list[Piece] = []
+    for probe in advice.probes:
+        if probe.place is None or probe.name == large:
+            continue
+        place = probe.where
+        if probe.counts(now) and probe.counted is not None:
+            figure = show_temperature(probe.counted, advice.state.plan.units, 1).split()[0]
+            pieces.append((f"{place} {figure}°  ", "ink"))
+        elif probe.is_lost(now) or probe.doubt:
+            pieces.append((f"{place} ?  ", "late bold"))
+    return tuple(pieces[:MOST_PROBES])
 
 
 def _head_row(first: Now, advice: Advice, size: int, cells: int) -> Block:

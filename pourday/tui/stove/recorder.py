@@ -28,6 +28,8 @@ class Recorder:
         self.quiet = False
         """A key was pressed since the bell began."""
         self._on_filed = on_filed
+        self.before_filing: Callable[[float], None] | None = None
+        """Puts on record what was measured before a person files something, so that the record is in order of time."""
 
     def look(self, now: float) -> Advice:
         """The guide's word at this moment; what it has to put on record is filed."""
@@ -56,6 +58,8 @@ class Recorder:
 
         The guide is not asked: what was filed is confirmed before anybody thinks about what follows from it.
         """
+        if self.before_filing is not None:
+            self.before_filing(now)
         try:
             self.live.file(fact, now=now)
         except Trouble as trouble:

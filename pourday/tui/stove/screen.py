@@ -3,19 +3,26 @@
 from __future__ import annotations
 
 import asyncio
+from contextlib import suppress
+from dataclasses import replace
 from typing import Literal
 
 from pourday.demo.station import Station
 from pourday.errors import Trouble
 from pourday.guide.acts.act import Question, awaits
-from pourday.guide.advice.adviser import Adviser
+from pourday.guide.advice.adviser import Advice, Adviser
+from pourday.guide.advice.now import with_live_figure
+from pourday.probes.offset import ProbeTest
+from pourday.probes.watch import ProbeWatch
 from pourday.session import events as ev
 from pourday.session.events import Fact
 from pourday.session.quiet_hours import PersonsClock
 from pourday.store import gap
 from pourday.store.live import LiveSession
 from pourday.store.memories import Memories
-from pourday.times import span
+from pourday.store.settings import save
+from pourday.store.settings_probes import probe_sources_of, probe_tests_of
+from pourday.times import local, span
 from pourday.tui.base import LineScreen
 from pourday.tui.drawing.cards import draw_fire
 from pourday.tui.drawing.help import Moment, draw_help, working
@@ -23,9 +30,12 @@ from pourday.tui.drawing.help_text import PAGES
 from pourday.tui.drawing.lines import Line, tall
 from pourday.tui.drawing.pages import day_parts, draw_paper, draw_question, is_page
 from pourday.tui.printing import written_words
+from pourday.tui.probe_reader import ProbeReader
 from pourday.tui.stove.controller import OVER_QUESTIONS, StoveController
 from pourday.tui.stove.foot import foot
 from pourday.tui.stove.layout import DrawingCache, Look, draw_stove, header
+from pourday.tui.stove.live_probes import LiveProbes
+from pourday.tui.stove.probe_page import draw_probes
 from pourday.tui.terminal.clocks import Clock, all_clocks, real
 from pourday.tui.terminal.keys import BY_ID, HELP_ALWAYS
 from pourday.tui.terminal.signals import FLASH, lit, title_text
@@ -43,6 +53,8 @@ KNUCKLE = ("done", "heat", "fire", "ack")
 """Bindings whose hints can be hit with a knuckle."""
 THINKS = Question("Working out what can be done …", ())
 """Shown until the answers to a question are worked out."""
+LOOKED_AT = 0.05
+"""Seconds in which what the probes send is gathered, so that a flood of lines is drawn twenty times a second at most."""
 TURNS = {"down": 1, "pagedown": 1, "right": 1, "up": -1, "pageup": -1, "left": -1}
 """Keys that turn the pages of help."""
 
@@ -69,6 +81,8 @@ class StoveScreen(LineScreen):
         self._drawn_of: tuple[object, ...] = ()
         self._lost = ""
         """Why what is looked on at cannot be read just now."""
+        self._hearing = False
+        """What the probes sent is about to be taken in."""
 
     # -- drawing ------------------------------------------------------------------------------------
 
@@ -85,17 +99,19 @@ class StoveScreen(LineScreen):
             title = "What is left of this day"
             drawn, self._most = draw_paper(title, parts, cells, rows, self._help_at, self.pourday.keys)
             return drawn
+        if self.controller.card == "probes":
+            now = self.clock.now()
+            tests, units = probe_tests_of(self.pourday.settings), self.live.state.plan.units
+            return draw_probes(self.controller.probe_card, tests, units, now, cells, rows)
         if awaits(question):
-            return draw_question(
-                THINKS, "", header(self.controller.advice, self.clock.now(), cells), cells, rows
-            )[0]
+            return draw_question(THINKS, "", header(self._advice(), self.clock.now(), cells), cells, rows)[0]
         if (
             question is not None
             and is_page(question)
             and not self.controller.writing
             and not self.controller.entry.text
         ):
-            head = header(self.controller.advice, self.clock.now(), cells)
+            head = header(self._advice(), self.clock.now(), cells)
             drawn, self._most = draw_question(
                 question, self.controller.message, head, cells, rows, self._help_at, self.pourday.keys
             )
@@ -103,9 +119,19 @@ class StoveScreen(LineScreen):
         strip = self.station.strip(self.live.state) if self.station else ""
         look = Look(self.controller.chosen, self.controller.finished_view, strip, self.pourday.settings.cells)
         under = foot(self.controller, cells, self.pourday.keys, flash=lit(real()))
-        drawn = draw_stove(self.controller.advice, self.clock.now(), cells, rows, under, look, self._kept)
+        drawn = draw_stove(self._advice(), self.clock.now(), cells, rows, under, look, self._kept)
         # What is common is three rows high, so that a touch screen works with a knuckle.
         return tall(drawn, {self.pourday.keys.key(BY_ID[name]) for name in KNUCKLE})
+
+    def _advice(self) -> Advice:
+        """The guide's word with the probes as they stand this moment: their figures wait for no heartbeat."""
+        advice, probes = self.controller.advice, self.controller.live_probes
+        if probes is None:
+            return advice
+        first = advice.now
+        if first is not None:
+            first = with_live_figure(first, probes.probes, self.clock.now(), self.live.state.plan.units)
+        return replace(advice, now=first, probes=probes.probes)
 
     def _from_the_top(self, question: Question | None) -> None:
         """Another page begins with its first line."""
@@ -147,7 +173,47 @@ class StoveScreen(LineScreen):
         self.controller.message = " ".join(
             part for part in (self._carried_on(), self.pourday.remark()) if part
         )
+        self._listen()
         self.controller.look(self.clock.now(), real())
+
+    def _listen(self) -> None:
+        """Open the probes that are named, where this session can be written: a simulated kitchen has its own thermometer."""
+        if self.station is not None or self.live.readonly or self.live.state.finished_at is not None:
+            return
+        settings, state = self.pourday.settings, self.live.state
+        sources = self.pourday.probe_sources
+        sources = probe_sources_of(settings) if sources is None else sources
+        if not sources:
+            return
+        tests = probe_tests_of(settings)
+        watch = ProbeWatch(sources, tests, state.readings, state.plan.units)
+        probes = LiveProbes(self.live, watch, ProbeReader(sources, self.clock.now, self._heard))
+        self.controller.listen(probes, self._keep_test)
+        old = next((n for n, test in tests.items() if test.is_old(local(self.clock.now()).date())), "")
+        if old:
+            said = f"{self.controller.message} The probe {old} was tested over half a year ago: m shows it."
+            self.controller.message = said.strip()
+        probes.start()
+
+    def _heard(self) -> None:
+        """A probe sent something: taken in by the screen's own loop, and not more often than it can be looked at."""
+        if not self._hearing:
+            self._hearing = True
+            with suppress(RuntimeError):  # The loop has ended meanwhile.
+                self._loop.call_soon_threadsafe(self._loop.call_later, LOOKED_AT, self._take_in)
+
+    def _take_in(self) -> None:
+        self._hearing = False
+        if not self.is_attached or self.pourday.ending:
+            return
+        known = len(self.live.entries), len(self.live.unsaved)
+        if self.controller.hear(self.clock.now()):
+            self.draw()
+        self._at_work(known)
+
+    def _keep_test(self, name: str, test: ProbeTest) -> None:
+        """Into the settings, where it counts from now on. Raises `Trouble` where it cannot be stored."""
+        self.pourday.apply(save(self.pourday.loaded.path, f"probe_tests.{name}", test.text))
 
     def _carried_on(self) -> str:
         """How long nobody watched, and what there is to say of the file, where this session was opened again."""
@@ -158,6 +224,8 @@ class StoveScreen(LineScreen):
 
     def on_unmount(self) -> None:
         self._deaf()
+        if self.controller.live_probes is not None:
+            self.controller.live_probes.close()
 
     def _news(self) -> None:
         """What somebody waits for is shown at once; what makes it finer, at the next heartbeat."""
@@ -184,6 +252,7 @@ class StoveScreen(LineScreen):
         elif self.live.unsaved and real() >= self._retry_at:
             self._retry_at = real() + RETRY_EVERY
             self.live.retry()
+        self.controller.hear(now)
         advice = self.controller.look(now, real())
         waits = advice.now is not None and awaits(advice.now.act.question)
         # A day that plays itself stands still while the guide thinks: on a slow machine it only takes longer.
@@ -368,6 +437,8 @@ class StoveScreen(LineScreen):
 
     def _filed(self, fact: Fact) -> None:
         """In a demo the kitchen follows what a person files."""
+        if self.controller.live_probes is not None:
+            self.controller.live_probes.typed(fact, self.clock.now())
         if self.station is None:
             return
         if isinstance(fact, ev.Undone):
@@ -387,6 +458,8 @@ class StoveScreen(LineScreen):
 
     def finish(self, how: Literal["left", "hangup", "terminated"]) -> None:
         """File that the program stops here, let go of the session, end."""
+        if self.controller.live_probes is not None:
+            self.controller.live_probes.file(self.clock.now(), all_of_it=True)
         self.live.end(how, now=self.clock.now())
         Memories(self.live.folder).remember_weights(self.live.state)
         self.live.close()

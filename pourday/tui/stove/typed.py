@@ -5,11 +5,15 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Literal
 
+import msgspec
+
 from pourday.errors import Trouble
 from pourday.guide.acts.act import Choice, Question, awaits
 from pourday.guide.acts.weighing import weight_name, weight_question
 from pourday.guide.outlook.plausible import impossible
 from pourday.plan.jug_names import jug_name, the_jug
+from pourday.probes.source import ProbeSpot
+from pourday.probes.watch import ProbeWatch
 from pourday.session import events as ev
 from pourday.session.readings import reading_of, weight_of
 from pourday.text import plain
@@ -33,6 +37,8 @@ class PendingInput:
 
     def __init__(self, recorder: Recorder) -> None:
         self._recorder = recorder
+        self.probes: ProbeWatch | None = None
+        """The watch over probes on wires, where there are any."""
         self.entry = PendingNumber()
         self.writing: Writing = ""
         """What is being written, if anything,"""
@@ -167,10 +173,28 @@ class PendingInput:
         self.entry = PendingNumber()
         if reading.doubt:
             return self._unit_question(target, typed, now)
-        doubted = self._place_question(reading, target, now)
+        doubted = self._place_question(reading, target, now) or self._probe_question(reading, target, now)
         if doubted is None:
             self._file_reading(reading.celsius, reading.typed, target, now)
         return doubted
+
+    def _probe_question(self, reading: Temperature, target: Target, now: float) -> Question | None:
+        """Asks which counts, where a probe on a wire says otherwise of the same place; None where none does, or it was asked."""
+        if self.probes is None or target.place == "weight":
+            return None
+        other = self.probes.typed(ProbeSpot(target.place, target.mould, target.jug), reading.celsius, now)
+        if other is None or other.counted is None:
+            return None
+        units = self._recorder.live.state.plan.units
+        typed, says = (show_temperature(c, units, 1) for c in (reading.celsius, other.counted))
+        fact = self._reading(reading.celsius, reading.typed, target, now)
+        # The forecast that might doubt it rests on the probe.
+        believed = msgspec.structs.replace(fact, doubt="")
+        doubted = msgspec.structs.replace(fact, doubt=f"The probe {other.name} said {says}, and that counts.")
+        return Question(
+            f"{self.name_of(target)}: you typed {typed}, the probe says {says}. Which counts?",
+            (Choice("t", "what I typed", (believed,)), Choice("p", "the probe", (doubted,))),
+        )
 
     def _place_question(self, reading: Temperature, target: Target, now: float) -> Question | None:
         """Asks where a reading was taken that can hardly be of its place; None where it can."""

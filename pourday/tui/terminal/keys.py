@@ -53,6 +53,7 @@ BINDINGS: tuple[Binding, ...] = (
     Binding("down", "down", "Down", "after", "agenda: the entry after, and why it is there"),
     Binding("fire", "e", "e", "FIRE", "emergency: the fire card"),
     Binding("settings", "k", "k", "settings", "settings: units, sounds, look, keys"),
+    Binding("probes", "m", "m", "probes", "the probes on a wire: what comes in, where each one is"),
     Binding("help", "slash", "/", "keys", "the keys that work now, and why"),
     Binding("leave", "q", "q", "leave", "leave; the session stays open"),
 )
