@@ -19,6 +19,7 @@ from pourday.plan.model import (
     Layer,
     Mould,
     Plan,
+    Product,
     Square,
     Tapered,
     WaterFilled,
@@ -32,11 +33,13 @@ from pourday.reports.papers.mould_svg import mould_svg, width_at
 from pourday.reports.papers.pages import record_page, sheet_page, slip_page
 from pourday.reports.papers.sheet import sheet_text, wall_sheet
 from pourday.reports.papers.slip import LABELS, burn_time, candle_slips, slip_text
+from pourday.reports.story import batch_record, story
 from pourday.session import events as ev
 from pourday.session.candle import Burn, CandleState
 from pourday.session.events import Entry
 from pourday.session.fold import fold
 from pourday.store.reading import read_path
+from pourday.text import steerless
 from pourday.units import show_mass, show_temperature
 from tests.reports.slovenly import RECORD
 
@@ -94,10 +97,41 @@ def hostile_day(text: str) -> list[Entry]:
         dye_lot=text,
         wick=text,
         moulds=(Mould(name=text, wick=text),),
-        layers=(Layer(colour=text, scent_load=0.05, dye_load=0.001),),
+        layers=(
+            Layer(
+                colour=text,
+                scent_load=0.05,
+                dye_load=0.001,
+                scents=(Product(name=text, lot=text), Product(name=text)),
+                dyes=(Product(name=text, lot=text),),
+            ),
+        ),
         blend=(BlendPart(wax="paraffin_pillar", lot=text),),
     )
     return entries_of(
+        ev.Equipped(
+            who=text[:80],
+            thermometer=text[:80],
+            checks=(ev.ThermometerCheck(water="ice", read_c=0.4, should_c=0.0, on=text[:80]),),
+            scale=text[:80],
+            scale_step=0.001,
+            pot=text[:80],
+            burner=text[:80],
+        ),
+        ev.JugMade(layer=0, planned_kg=0.4),
+        ev.JugWeighed(layer=0, kg=0.2, typed=text[:80]),
+        ev.JugDosed(
+            layer=0,
+            what="scent",
+            product=text[:80],
+            lot=text[:80],
+            kg=0.03,
+            planned_kg=0.01,
+            typed=text[:80],
+        ),
+        ev.Noted(text=text),
+        ev.Undone(entry=7),
+        ev.Reasoned(entry=8, why=text),
         ev.Poured(mould="A", layer=0, part="layer", kg=0.1, planned_kg=0.2),
         ev.Reading(place="pot", celsius=99.0),
         ev.Reading(place="pot", celsius=80.0, typed=text, doubt=text),
@@ -124,6 +158,21 @@ def test_a_hostile_text_is_text_on_every_paper() -> None:
         assert page.tags == harmless[paper].tags
         assert "script" not in page.tags
         assert HOSTILE in page.text
+    # In the record it stands in every place there is for one.
+    assert record_page(fold(hostile_day(HOSTILE)), hostile_day(HOSTILE)).count("alert(1)") >= 25
+
+
+STEERING = "\x1b[31m\x1b]0;gone\x07red\u202e\u200b\x9b2J"
+
+
+def test_no_text_steers_the_terminal_that_shows_the_record() -> None:
+    """Records are cleaned when they are read and written; what a hand-made one holds is cleaned at the last door."""
+    entries = hostile_day(STEERING)
+    state = fold(entries)
+    said = [*batch_record(state, entries), *story(state, entries)]
+    lines = steerless("\n".join([*said, *sheet_text(wall_sheet(state.plan, "b"))]))
+    assert not re.search("[\x00-\x09\x0b-\x1f\x7f-\x9f\u202e\u200b]", lines)
+    assert "red" in lines
 
 
 @settings(max_examples=25, deadline=None)

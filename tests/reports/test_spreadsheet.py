@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import csv
 import io
+import shutil
+import subprocess
 from pathlib import Path
 
 import pytest
@@ -75,3 +77,74 @@ def test_what_was_taken_back_is_not_in_it_and_what_was_corrected_is_as_it_was_pu
     )
     (row,) = rows_of(entries)
     assert (row["place"], row["temperature_c"], row["entry"]) == ("jug", "82", "4")
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.text(min_size=1, max_size=40), st.text(max_size=40))
+def test_no_name_of_a_scent_is_a_formula(product: str, lot: str) -> None:
+    entries = record(
+        Plan(),
+        ev.JugMade(layer=0, planned_kg=0.4),
+        ev.JugWeighed(layer=0, kg=0.41, typed=product),
+        ev.JugDosed(layer=0, what="scent", product=product, lot=lot, kg=0.02, celsius=80.0, typed=lot),
+    )
+    jug, wax, dose = rows_of(entries)
+    assert (jug["what"], wax["what"], dose["what"]) == ("jug", "wax in the jug", "scent")
+    assert (wax["kg"], dose["kg"], dose["temperature_c"]) == ("0.41", "0.02", "80")
+    for cell in (wax["typed"], dose["typed"], dose["remark"]):
+        if not cell.lstrip("+-").replace(".", "").replace(",", "").isdigit():
+            assert not cell.startswith(("=", "+", "-", "@", "\t", "\r"))
+
+
+BURN = (
+    ev.CandleLit(mould="A", wick="flat braid 24", room_c=20.5, kg=0.354, typed="354 g"),
+    ev.BurnSeen(
+        mould="A", look=3600.0, flame=0.031, across=0.042, across_other=0.040, depth=0.006, wall=0.008
+    ),
+    ev.BurnSeen(mould="A", look=7200.0, mushroom=True, soot="wisps"),
+    ev.BurnEnded(mould="A", how="snuffed"),
+    ev.AfterGlow(mould="A", glow=12.0),
+    ev.WeighedCold(mould="A", kg=0.341, typed="341 g"),
+)
+
+
+def test_every_burn_row_is_read_with_its_figures_in_their_columns() -> None:
+    lit, first, second, ended, glow, cold = rows_of(record(Plan(), *BURN))
+    assert (lit["what"], lit["kg"], lit["temperature_c"], lit["remark"]) == (
+        "candle lit",
+        "0.354",
+        "20.5",
+        "flat braid 24",
+    )
+    figures = ("flame_m", "pool_m", "pool_other_m", "depth_m", "wall_m", "seconds")
+    assert [float(first[name]) for name in figures] == [0.031, 0.042, 0.04, 0.006, 0.008, 3600]
+    assert (second["remark"], second["seconds"]) == ("mushroom, soot wisps", "7200")
+    assert (ended["what"], ended["remark"]) == ("burn ended", "snuffed")
+    assert (glow["seconds"], cold["kg"], cold["typed"]) == ("12", "0.341", "341 g")
+    assert {row["mould"] for row in (lit, first, second, ended, glow, cold)} == {"A"}
+
+
+def test_another_reader_than_python_s_own_finds_the_same_cells(tmp_path: Path) -> None:
+    """A second reader of RFC 4180 (Gnumeric's converter) where there is one; else this is left to hand."""
+    converter = shutil.which("ssconvert")
+    if converter is None:
+        pytest.skip("no spreadsheet here")
+    entries = record(
+        Plan(layers=(Layer(colour="=1+1"),)), *BURN, ev.Poured(mould="A", layer=0, part="layer", kg=0.2)
+    )
+    source, back = tmp_path / "record.csv", tmp_path / "back.csv"
+    source.write_bytes(csv_bytes(fold(entries), entries))
+    middle = tmp_path / "record.xlsx"
+    for one, other in ((source, middle), (middle, back)):
+        subprocess.run([converter, str(one), str(other)], check=True, capture_output=True, timeout=120)
+    read = list(csv.DictReader(io.StringIO(back.read_text(encoding="utf-8-sig"), newline="")))
+    ours = rows_of(entries)
+    assert [row["what"] for row in read] == [row["what"] for row in ours]
+    assert [row["remark"] for row in read] == [row["remark"] for row in ours]
+    for theirs, mine in zip(read, ours, strict=True):
+        for name in ("kg", "flame_m", "pool_m", "seconds", "temperature_c"):
+            assert (theirs[name] == "") == (mine[name] == "")
+            if mine[name]:
+                assert float(theirs[name]) == pytest.approx(float(mine[name]))
+    assert read[-1]["colour"] in ("'=1+1", "=1+1")
+    assert "2" not in read[-1]["colour"]

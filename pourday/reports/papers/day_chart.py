@@ -17,7 +17,11 @@ JOINED = HOUR / 2
 """s between two readings of the pot that a line may join: over more nobody knows what it did. An estimate of ours."""
 _WIDE, _LEFT, _RIGHT = 190.0, 14.0, 3.0
 """mm of the drawing, and of its margins."""
-_CURVES, _ROW = 55.0, 5.0
+HOTTEST = 130.0
+"""°C at which the scale ends at the latest; what was read hotter stands at its end with its figure."""
+_TOP = 10.0
+"""mm above the temperatures, for the numbers of what was not as planned."""
+_CURVES, _ROW = 62.0, 5.0
 """mm of the temperatures, and of each row below them."""
 
 
@@ -36,13 +40,14 @@ class _Chart:
             20.0,
             90.0,
         ]
-        self.low, self.high = min(*celsius, 40.0) - 3, max(*celsius, 80.0) + 5
+        self.low, self.high = max(-5.0, min(*celsius, 40.0) - 3), min(max(*celsius, 80.0) + 5, HOTTEST)
 
     def x(self, t: float) -> float:
         return _LEFT + (_WIDE - _LEFT - _RIGHT) * self.axis.at(t) / self.axis.length
 
     def y(self, celsius: float) -> float:
-        return 4 + (_CURVES - 4) * (self.high - celsius) / (self.high - self.low)
+        within = min(self.high, max(self.low, celsius))
+        return _TOP + (_CURVES - _TOP) * (self.high - within) / (self.high - self.low)
 
     def text(self, x: float, y: float, says: str, anchor: str = "start", size: float = 2.8) -> str:
         return (
@@ -60,7 +65,7 @@ class _Chart:
             rows += self._mould(letter, y)
             rows += self._demoulded(letter, y)
         for number, one in enumerate(self.page.deviating, start=1):
-            rows.append(self.text(self.x(one.t), 3, f"▼{number}", "middle", 2.6))
+            rows.append(self.text(self.x(one.t), 3 + 2.8 * (number % 3), f"▼{number}", "middle", 2.4))
         rows += self._hours(high - 2)
         return (
             f'<svg xmlns="http://www.w3.org/2000/svg" role="img" aria-label="the day on one time axis" width="{_WIDE}mm" '
@@ -102,6 +107,9 @@ class _Chart:
             rows.append(
                 f'<circle cx="{x:.2f}" cy="{y:.2f}" r=".9" fill="{fill}" stroke="#000" stroke-width=".3"/>'
             )
+            if reading.celsius > self.high:
+                read = show_temperature(reading.celsius, self.state.plan.units)
+                rows.append(self.text(x + 1.5, y + 1, read, size=2.4))
         return rows
 
     def _mould(self, letter: str, y: float) -> list[str]:
@@ -137,7 +145,7 @@ class _Chart:
         for start, end in self.axis.folds:
             left, right = self.x(start), self.x(end)
             rows.append(
-                f'<rect x="{left:.2f}" y="4" width="{right - left:.2f}" height="{high - 9:.2f}" fill="#eee"/>'
+                f'<rect x="{left:.2f}" y="{_TOP}" width="{right - left:.2f}" height="{high - _TOP - 5:.2f}" fill="#eee"/>'
             )
             rows.append(self.text((left + right) / 2, high - 6, span(end - start), "middle", 2.4))
         return rows

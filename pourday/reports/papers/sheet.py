@@ -29,7 +29,8 @@ class JugRow:
     colour: str
     swatch: str
     draw: str
-    scent: str
+    scents: tuple[str, ...]
+    """Each by its weight and name; one entry at least."""
     dye: str
     holds: str
 
@@ -75,7 +76,7 @@ class WallSheet:
     def size(self) -> str:
         """How large it can be printed: by how many rows there are."""
         rows = sum(len(mould.pours) + 2 for mould in self.moulds)
-        return "large" if rows <= 16 else "medium" if rows <= 32 else "small"
+        return "large" if rows <= 16 else "medium" if rows <= 32 else "small" if rows <= 44 else "small tiny"
 
 
 def wall_sheet(plan: Plan, batch: str) -> WallSheet:
@@ -106,10 +107,10 @@ def _jug(plan: Plan, jug: Jug) -> JugRow:
     def dose(kg: float) -> str:
         return show_mass(kg, plan.units, plan.scale_step) if kg else "none"
 
-    scents = " + ".join(f"{dose(kg)} {product.name}" for product, kg in weighed_out(jug.scent, layer.scents))
-    scent = "by eye" if layer.scent_by_eye else scents or dose(jug.scent)
+    named = tuple(f"{dose(kg)} {product.name}" for product, kg in weighed_out(jug.scent, layer.scents))
+    scents = ("by eye",) if layer.scent_by_eye else named or (dose(jug.scent),)
     name = layer.colour or f"layer {jug.layer + 1}"
-    return JugRow(jug.layer + 1, name, layer.swatch, dose(jug.wax), scent, dose(jug.dye), dose(jug.total))
+    return JugRow(jug.layer + 1, name, layer.swatch, dose(jug.wax), scents, dose(jug.dye), dose(jug.total))
 
 
 def _moulds(plan: Plan, sheet: WeighSheet) -> tuple[MouldCard, ...]:
@@ -160,7 +161,7 @@ def sheet_text(sheet: WallSheet) -> list[str]:
     for jug in sheet.jugs:
         name = f"{jug.number} {jug.colour}"[:20]
         lines.append(
-            f"{name:<20} {jug.draw:>12} {jug.scent:>10} {jug.dye:>10} {jug.holds:>12}   {BOX} {BOX} {BOX} {BOX}"
+            f"{name:<20} {jug.draw:>12} {' + '.join(jug.scents):>10} {jug.dye:>10} {jug.holds:>12}   {BOX} {BOX} {BOX} {BOX}"
         )
     for mould in sheet.moulds:
         lines += ["", f"{mould.letter} {mould.name}: {mould.size}; wick {mould.wick}; candle {mould.candle}"]
