@@ -20,6 +20,10 @@ examples:
   pourday demo --plain           the same day as text, without a screen
   pourday demo --plan p.json     what would become of a plan of yours
   pourday list                   every session, open ones first
+  pourday list palm not tested older than spring
+                                 those that have these words
+  pourday compare 2026-11-25 2026-11-18
+                                 where two days differ, or three
   pourday resume 2026-11-25      carry one on (without a name: the newest that is open)
   pourday show 2026-11-25        the record as text (--story, --csv, --json)
   pourday due                    which candles may be burned, weighed or given today
@@ -108,7 +112,24 @@ def _add_commands(commands: argparse._SubParsersAction[_Parser], shared: _Parser
     demo.add_argument(
         "--truth", metavar="OUT.json", help="write what only the kitchen knows at the end (with --plain)"
     )
-    commands.add_parser("list", parents=[shared], help="every session, open ones first")
+    shelf = commands.add_parser(
+        "list", parents=[shared], help="every session, open ones first; with words, those that have them"
+    )
+    shelf.add_argument(
+        "words",
+        nargs="*",
+        metavar="WORDS",
+        help="like: violet palm, not tested, older than spring, windows missed",
+    )
+    as_data = shelf.add_mutually_exclusive_group()
+    as_data.add_argument("--json", action="store_true", help="as JSON")
+    as_data.add_argument("--csv", action="store_true", help="a row a session, for a spreadsheet")
+    beside = commands.add_parser(
+        "compare", parents=[shared], help="two or three days side by side: where they differ"
+    )
+    beside.add_argument("ids", nargs="+", metavar="ID", help="their names, as “pourday list” shows them")
+    beside.add_argument("--all", action="store_true", help="what is alike as well")
+    beside.add_argument("--json", action="store_true", help="as JSON")
     resume = commands.add_parser("resume", parents=[shared], help="carry a session on")
     resume.add_argument("id", nargs="?", help="its name; without one, the newest that is open")
     _add_probe(resume)

@@ -54,7 +54,17 @@ def run(arguments: argparse.Namespace) -> int:
     folder = sessions_folder(arguments.sessions, os.environ)
     match arguments.command:
         case "list":
-            return _list(folder)
+            import time
+
+            from pourday.shelf_commands import list_command
+
+            list_command(folder, arguments, time.time())
+            return OK
+        case "compare":
+            from pourday.shelf_commands import compare_command
+
+            compare_command(folder, arguments)
+            return OK
         case "show":
             return _show(folder, arguments)
         case "due":
@@ -82,25 +92,6 @@ def _fire() -> int:
     from pourday.guide.rescue.fire import fire_text
 
     say("\n".join(fire_text()))
-    return OK
-
-
-def _list(folder: Path) -> int:
-    """`pourday list`: a line for each session."""
-    from pourday.store.library import list_sessions
-    from pourday.times import local
-
-    with moving_line() as at:
-        rows = list_sessions(folder, at=at)
-    for row in rows:
-        if row.trouble:
-            say(f"{row.session:<20} cannot be opened: {row.trouble}")
-            continue
-        last = f"{local(row.last):%Y-%m-%d %H:%M}" if row.last else "-"
-        demo = "  demo" if row.demo else ""
-        say(f"{row.session:<20} {row.stage:<9} {last}  {row.title}{demo}")
-    if not rows:
-        say("No sessions yet. “pourday” plans one, “pourday demo” shows a whole day.")
     return OK
 
 

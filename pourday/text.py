@@ -23,6 +23,8 @@ def plain(text: str, limit: int = 200) -> str:
     surrogate and private-use characters go; the rest is in composed form (NFC) with every run of
     white space as one space. Cleaning twice is cleaning once.
     """
+    if _is_plain(text):
+        return text[: max(limit, 0)].rstrip()
     # Hidden characters go first: one of them inside an escape sequence would shield it.
     seen = "".join(c for c in text if unicodedata.category(c) not in _HIDDEN and c not in _BLANK_LETTERS)
     calm = _ESCAPES.sub("", seen)
@@ -30,6 +32,16 @@ def plain(text: str, limit: int = 200) -> str:
     kept = "".join(c for c in spaced if unicodedata.category(c) != "Cc")
     composed = " ".join(unicodedata.normalize("NFC", kept).split())
     return composed[: max(limit, 0)].rstrip()
+
+
+def _is_plain(text: str) -> bool:
+    """Whether nothing of it would go or change but its length; what most texts are, told at a twentieth of the cost."""
+    return (
+        text.isprintable()  # No control, format, surrogate or private-use character, and no space but the common one.
+        and "  " not in text
+        and text[:1] != " " != text[-1:]
+        and (text.isascii() or (_BLANK_LETTERS.isdisjoint(text) and unicodedata.is_normalized("NFC", text)))
+    )
 
 
 def steerless(text: str) -> str:

@@ -25,6 +25,7 @@ PATIENCE = 10
 """s in which every command answers."""
 FOLDER = [
     ["list"], ["show", ID], ["show", ID, "--story"], ["show", ID, "--csv"], ["show", ID, "--json"],
+    ["list", "violet", "--json"], ["list", "--csv"], ["compare", ID, ID], ["compare", ID, ID, "--json"],
     ["due"], ["due", "--ics"], ["due", "--json"],
     ["print", ID, "sheet", "--out", "NEW"], ["print", ID, "record", "--out", "NEW"], ["print", ID, "slip", "--text"],
     ["why", ID, "A", "--fault", "seam split"], ["why", ID, "A", "--fault", "seam split", "--json"], ["check"], ["check", ID], ["pack", "NEW"], ["plan", "--from", ID], ["resume"], ["resume", ID],
@@ -41,6 +42,7 @@ NAMED = [
 OURS = (
     ".memories.json",
     ".library.json",
+    ".shelf.json",
     f"{ID}-candles.journal",
     f"{ID}-candles.lock",
     "b.journal",

@@ -100,7 +100,7 @@ def test_every_command_has_help_of_its_own(call, command):
         ["show"],
         ["demo", "--speed", "fast"],
         ["demo", "--seed", "1.5"],
-        ["list", "extra"],
+        ["due", "extra"],
         ["\x1b]2;owned\x07"],
         ["--nonsense\x1b[2J"],
     ],

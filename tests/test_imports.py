@@ -17,9 +17,10 @@ ROOT = Path(pourday.__file__).parent
 LEVELS = [
     {"cli"},
     {"arguments", "commands"},
+    {"shelf_commands"},
     {"console"},
     {"tui"},
-    {"demo"},
+    {"demo", "shelf"},
     {"kitchen", "reports"},
     {"faults"},
     {"guide", "burn"},

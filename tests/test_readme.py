@@ -33,6 +33,12 @@ def options(parser: argparse.ArgumentParser) -> set[str]:
     return every - {text for action in command_line()._actions for text in action.option_strings}
 
 
+def taken(action):
+    """What a command takes, as it is written in a table: `[ID]` may be left out, of `ID…` there may be several."""
+    name = action.metavar or action.dest.upper()
+    return {"?": f"[{name}]", "*": f"[{name}…]", "+": f"{name}…"}.get(action.nargs, action.dest.upper())
+
+
 def test_every_command_has_its_row_with_all_its_options_and_no_others():
     rows = {call.strip("`"): says for call, says in table("command")}
     assert {call.split()[1] for call in rows if " " in call} == set(commands())
@@ -42,7 +48,7 @@ def test_every_command_has_its_row_with_all_its_options_and_no_others():
         parser = commands()[call.split()[1]]
         assert set(re.findall(r"--[a-z-]+", says)) == options(parser), call
         takes = [action for action in parser._actions if not action.option_strings]
-        written = [f"[{a.metavar or a.dest.upper()}]" if a.nargs == "?" else a.dest.upper() for a in takes]
+        written = [taken(action) for action in takes]
         assert call.split()[2:] == written
 
 

@@ -60,7 +60,7 @@ def csv_bytes(state: State, entries: Sequence[Entry]) -> bytes:
     for entry in effective(on_newest_clock(entries)):
         row = _row(entry.fact, state, pours.get(entry.seq))
         if row is not None:
-            writer.writerow({key: _cell(value) for key, value in (_place(entry, state) | row).items()})
+            writer.writerow({key: cell(value) for key, value in (_place(entry, state) | row).items()})
     return text.getvalue().encode("utf-8-sig")
 
 
@@ -190,7 +190,7 @@ def _layer(state: State, layer: int | None) -> dict[str, object]:
     return {"layer": layer + 1, "colour": layers[layer].colour if 0 <= layer < len(layers) else ""}
 
 
-def _cell(value: object) -> str:
+def cell(value: object) -> str:
     """A value as a cell: figures with a decimal point and to what matters, texts with no formula in them."""
     if value is None:
         return ""

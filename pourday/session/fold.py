@@ -78,7 +78,7 @@ def fold(entries: Sequence[Entry]) -> State:
     entries = on_newest_clock(entries)
     earlier: list[ReadingAt] = []
     for entry in effective(entries):
-        state = apply(state, entry)
+        state = _after(entry.fact, state, entry)
         # No fact's meaning hangs on readings of before; carried along they would cost the square of their number.
         if len(state.readings) >= _MANY:
             earlier += state.readings

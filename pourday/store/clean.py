@@ -114,7 +114,8 @@ def cleaned(value: _T) -> _T:
 def _walk(value: Any) -> Any:
     """`cleaned`, for a value of any kind that stands in an entry."""
     if isinstance(value, str):
-        return value if _is_plain(value) else plain(value, LONGEST_TEXT)
+        text = plain(value, LONGEST_TEXT)
+        return value if text == value else text
     if isinstance(value, msgspec.Struct):
         return _struct(value)
     if isinstance(value, tuple):
@@ -144,14 +145,3 @@ def _struct(value: msgspec.Struct) -> msgspec.Struct:
         if new is not old:
             changes[name] = new
     return msgspec.structs.replace(value, **changes) if changes else value
-
-
-def _is_plain(text: str) -> bool:
-    """Whether `plain` would change nothing, told cheaply for the texts that most are."""
-    return (
-        text.isascii()
-        and text.isprintable()
-        and len(text) <= LONGEST_TEXT
-        and "  " not in text
-        and text[:1] != " " != text[-1:]
-    )

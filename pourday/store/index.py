@@ -35,19 +35,19 @@ class AtomicStorage(Storage):
         write_tables(self._path, data, self._disk)
 
 
-def load(folder: Path, disk: Disk = DISK) -> list[dict[str, Any]]:
-    """What was remembered; nothing where there is no index or a broken one."""
+def load(folder: Path, disk: Disk = DISK, name: str = INDEX) -> list[dict[str, Any]]:
+    """What was remembered in the file of this name; nothing where there is no index or a broken one."""
     try:
-        return [dict(document) for document in TinyDB(folder / INDEX, disk, storage=AtomicStorage).all()]
+        return [dict(document) for document in TinyDB(folder / name, disk, storage=AtomicStorage).all()]
     except Exception:
         # A cache that something else wrote into: whatever is wrong with it, the files are the truth.
         return []
 
 
-def save(folder: Path, documents: list[dict[str, Any]], disk: Disk = DISK) -> None:
+def save(folder: Path, documents: list[dict[str, Any]], disk: Disk = DISK, name: str = INDEX) -> None:
     """Remember these and nothing else. A folder that refuses is no trouble: it is only a cache."""
     with suppress(OSError, ValueError):
-        index = TinyDB(folder / INDEX, disk, storage=AtomicStorage)
+        index = TinyDB(folder / name, disk, storage=AtomicStorage)
         index.drop_tables()
         index.insert_multiple(documents)
 

@@ -226,7 +226,13 @@ def test_special_looping_sparse_and_foreign_files_are_named_and_never_opened(beg
 
 
 def test_what_the_program_itself_leaves_in_its_folder_is_not_called_foreign(begun):
-    for name in (".library.json", ".memories.json", ".memories.json.broken", ".pourday-0123456789abcdef.tmp"):
+    for name in (
+        ".library.json",
+        ".shelf.json",
+        ".memories.json",
+        ".memories.json.broken",
+        ".pourday-0123456789abcdef.tmp",
+    ):
         (begun.folder / name).write_text("{}")
     for name in ("a.torn", "a.torn-2", "a.schema-1", "a.schema-1-3", "a.lock"):
         (begun.folder / name).write_text("")

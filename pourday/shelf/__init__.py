@@ -1,0 +1,1 @@
+"""The finished candles as one finds them again: a card a session, a search in plain words, two days side by side."""

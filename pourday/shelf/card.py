@@ -1,0 +1,81 @@
+"""What the shelf knows of one session: little enough that ten thousand fit into the hand, all in plain words."""
+
+from __future__ import annotations
+
+import re
+from datetime import datetime
+
+import msgspec
+
+from pourday.times import local
+
+SEASONS = ("winter", "spring", "summer", "autumn")
+"""By quarter of the year from December on, as in the northern half of the earth."""
+
+_WORD = re.compile(r"[^\W_]+", re.UNICODE)
+
+
+class DayCard(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """One session on the shelf. Texts are plain; empty where nothing was said."""
+
+    session: str
+    title: str = ""
+    stage: str = "setup"
+    finished: bool = False
+    demo: bool = False
+    started: float | None = None
+    """Seconds since the epoch, UTC."""
+    colours: tuple[str, ...] = ()
+    waxes: tuple[str, ...] = ()
+    """Names, not ids."""
+    lots: tuple[str, ...] = ()
+    scents: tuple[str, ...] = ()
+    dyes: tuple[str, ...] = ()
+    wicks: tuple[str, ...] = ()
+    moulds: tuple[str, ...] = ()
+    off: tuple[str, ...] = ()
+    """What was not as planned, each once, in the words of `making.OFF_WORDS`."""
+    faults: tuple[str, ...] = ()
+    """Faults that somebody saw on its candles, and seals that wept."""
+    no_fault: bool = False
+    """Somebody looked at its candles and saw none on any."""
+    tested: bool = False
+    """Some candle of it was burned."""
+    verdict: str = ""
+    notes: tuple[str, ...] = ()
+    parent: str = ""
+    """The session it was poured after."""
+    change: str = ""
+    """The one thing that was changed against that one."""
+
+
+def hay(card: DayCard) -> str:
+    """All words of a card that one can look for, small, each after a space: ` violet palm wax 2026 may spring`."""
+    when = local(card.started) if card.started is not None else None
+    said = (
+        card.session,
+        card.title,
+        card.stage,
+        "done" if card.finished else "open",
+        "demo" if card.demo else "",
+        *(card.colours + card.waxes + card.lots + card.scents + card.dyes + card.wicks + card.moulds),
+        *(card.off + card.faults + card.notes),
+        "" if card.off or card.stage == "setup" else "as planned",
+        "good none faultless" if card.no_fault else "",
+        "tested burned" if card.tested else "",
+        card.verdict,
+        card.parent,
+        card.change,
+        day_words(when) if when is not None else "",
+    )
+    return " " + " ".join(words_in(" ".join(said)))
+
+
+def words_in(text: str) -> list[str]:
+    """The words of a text, small: letters and digits, whatever stands between them."""
+    return _WORD.findall(text.casefold())
+
+
+def day_words(when: datetime) -> str:
+    """A day in words: `2026 october autumn sunday`."""
+    return f"{when:%Y} {when:%B} {SEASONS[when.month % 12 // 3]} {when:%A}"
