@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from pourday.plan.model import Plan
+from pourday.plan.products import show_dose
 from pourday.reports.recipe import NOT_TOLD, RecipePart, RecipeRow
 from pourday.session.describe_equipment import equipped_words
 from pourday.session.state import DoseAt, JugState, State
@@ -80,16 +81,12 @@ def _drawn(plan: Plan, jug: JugState) -> str:
 def dose_words(plan: Plan, dose: DoseAt) -> str:
     """A scent or dye that went in: weight, name, lot, heat, time."""
     fact = dose.fact
-    weight = "not weighed" if fact.kg is None else _finely(plan, fact.kg)
-    told = "" if fact.planned_kg is None else f", told {_finely(plan, fact.planned_kg)}"
+    weight = "not weighed" if fact.kg is None else show_dose(fact.kg, plan.units, plan.scale_step)
+    told = (
+        "" if fact.planned_kg is None else f", told {show_dose(fact.planned_kg, plan.units, plan.scale_step)}"
+    )
     heat = (
         f"heat {NOT_TOLD}" if fact.celsius is None else f"at {show_temperature(fact.celsius, plan.units, 1)}"
     )
     product = fact.product or f"which: {NOT_TOLD}"
     return f"{product}, lot {fact.lot or NOT_TOLD}: {weight}{told}, {heat}, at {clock(dose.t)}"
-
-
-def _finely(plan: Plan, kg: float) -> str:
-    """To the step of the plan's scale; of a few of its steps a tenth of a gram: small doses are weighed elsewhere."""
-    step = plan.scale_step if kg >= 20 * plan.scale_step else min(plan.scale_step, 0.0001)
-    return show_mass(kg, plan.units, step)

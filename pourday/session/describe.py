@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from pourday.plan.jug_names import the_jug
 from pourday.plan.model import PREPARATIONS, VESSEL_PREPARATION, Plan
+from pourday.plan.products import show_dose
 from pourday.session import events as ev
 from pourday.session.act_id import ActId, read_act_id
 from pourday.session.alarm_words import ALARM_WORDS
@@ -125,7 +126,10 @@ def _dosed(fact: ev.JugDosed, shown: _Figures) -> str:
     named = f"{fact.product or fact.what}{f' (lot {fact.lot})' if fact.lot else ''}"
     at = "" if fact.celsius is None else f" at {shown.degrees(fact.celsius)}"
     into = f"{fact.what} into the jug of {shown.colour(fact.layer)}{at}"
-    return f"{into}: {named}, {shown.mass(fact.kg)}{shown.planned(fact.planned_kg)}"
+    units, step = shown.plan.units, shown.plan.scale_step
+    weight = shown.mass(None) if fact.kg is None else show_dose(fact.kg, units, step)
+    planned = "" if fact.planned_kg is None else f", planned {show_dose(fact.planned_kg, units, step)}"
+    return f"{into}: {named}, {weight}{planned}"
 
 
 def _promise(fact: ev.RescueChosen, plan: Plan) -> str:

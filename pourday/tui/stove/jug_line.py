@@ -7,13 +7,13 @@ from typing import Literal
 
 from pourday.errors import Trouble
 from pourday.guide.outlook.outlook import Outlook
-from pourday.plan.products import weighed_out
+from pourday.plan.products import show_dose, weighed_out
 from pourday.session import events as ev
 from pourday.session.events import Fact
 from pourday.session.readings import usual_means
 from pourday.session.state import State
 from pourday.tui.drawing.lines import Line, Piece, width, wrap
-from pourday.units import Units, read_mass, read_temperature, show_mass
+from pourday.units import Units, read_mass, read_temperature
 
 LONGEST = 8
 """Characters of one figure; more is a stuck key."""
@@ -155,7 +155,7 @@ class JugLine:
         planned = box.planned_kg
         if planned and abs(kg - planned) > max(FAR_OFF * planned, self._step) and (n, text) not in self._kept:
             self._kept.add((n, text))
-            read, wanted = (show_mass(each, self._units, self._step) for each in (kg, planned))
+            read, wanted = (show_dose(each, self._units, self._step) for each in (kg, planned))
             raise Trouble(
                 f"{read} of {box.name}, where {wanted} were told?",
                 instead="Enter again keeps it; Backspace rubs it out.",
@@ -188,7 +188,7 @@ class JugLine:
         """One box: its name, what is typed or was planned, and its unit."""
         box, text = self.boxes[n], self._texts[n]
         unit = ("°C" if self._units == "metric" else "°F") if box.is_heat else ""
-        planned = "" if box.planned_kg is None else show_mass(box.planned_kg, self._units, self._step)
+        planned = "" if box.planned_kg is None else show_dose(box.planned_kg, self._units, self._step)
         if not box.is_heat and (text or n == self.at or not planned):
             unit = "g" if self._units == "metric" else "oz"
         name: Piece = (f"{box.name} ", "ink" if n == self.at or text else "soft")
