@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from pourday.burn.cure import Cure, cure_of
 from pourday.errors import Trouble
 from pourday.plan.bench import bench
 from pourday.plan.model import Layer, Mould, Plan
@@ -14,6 +13,7 @@ from pourday.plan.waxes import own_of, waxes_of
 from pourday.plan.wick import chosen_wick, wicks_of
 from pourday.session.candle import CandleState, batch_label
 from pourday.session.state import MouldState, State
+from pourday.wax.cure import Cure, cure_of
 from pourday.wax.materials import Wax
 
 HEAVY_SCENT = 0.08

@@ -10,11 +10,11 @@ import random
 from dataclasses import dataclass
 
 from pourday.burn.candle import Candle
-from pourday.burn.cure import cure_of
 from pourday.burn.looks import LOOKS
 from pourday.kitchen.burning import BurningNow, BurningWax, SimulatedCandle, SimulatedWick
 from pourday.session import events as ev
 from pourday.session.candle import CandleState, with_fact
+from pourday.wax.cure import cure_of
 from pourday.wax.materials import family
 
 LADDER = tuple(1.6 * 1.24**n / 3.6e6 for n in range(11))

@@ -9,7 +9,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pourday.burn.candle import Candle
-from pourday.burn.cure import cure_of
 from pourday.burn.limits import limits_words, passed_limits, stop_now
 from pourday.burn.looks import CYCLE, LOOKS, look_due, next_look
 from pourday.burn.pool import pace, reaches, wall_left
@@ -17,6 +16,7 @@ from pourday.burn.rate import HEAT_OF_COMBUSTION, Rate, burn_rate, life_of, tren
 from pourday.burn.verdict import judge
 from pourday.session import events as ev
 from pourday.session.candle import Burn, BurnLook, CandleState, batch_label
+from pourday.wax.cure import cure_of
 from pourday.wax.materials import families, family
 
 HOUR = 3600.0

@@ -153,6 +153,6 @@ def why_cured(outlook: Outlook, counted: str) -> str:
     """What a cure rests on; `counted` says from when: `from demoulding`."""
     shortest, longest = outlook.cure_days
     return (
-        f"Burn-tested after {days(shortest)}, ready to give after {days(longest)}, by the wax table (common practice, no "
+        f"Burn-tested after {days(shortest)}, ready to give after {days(longest)}, by wax and scent (common practice, no "
         f"source), {counted}."
     )

@@ -26,10 +26,11 @@ from pourday.learning.factors import Factors
 from pourday.plan.jug_names import the_jug
 from pourday.plan.on_scale import on_scale, whole
 from pourday.plan.water import boiling_c
-from pourday.plan.weigh import Jug, WeighSheet, weigh_sheet
+from pourday.plan.weigh import Jug, WeighSheet, waxes_of, weigh_sheet
 from pourday.session.events import Part
 from pourday.session.state import State
 from pourday.units import show_length, show_mass, show_temperature
+from pourday.wax.cure import cure_of
 from pourday.wax.materials import Wax
 
 READY_WITHIN = 2.0
@@ -79,8 +80,11 @@ class Outlook:
 
     @property
     def cure_days(self) -> tuple[int, int]:
-        """Fewest and most days that a candle of this wax rests before it is burnt."""
-        return self.wax.cure_min_days, self.wax.cure_max_days
+        """Days from the mould after which a candle of this plan may be burnt to test, and after which it may be given."""
+        plan = self.state.plan
+        scented = any(layer.scent_load > 0 for layer in plan.layers)
+        cure = cure_of(tuple(dict.fromkeys(waxes_of(plan, self.sheet.wax))), scented)
+        return cure.test_from, cure.give_from
 
     # -- amounts ------------------------------------------------------------------------------------
 

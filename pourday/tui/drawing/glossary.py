@@ -7,7 +7,7 @@ GLOSSARY: tuple[tuple[str, str], ...] = (
     ("congealing point", "Where molten wax stops flowing as it cools: an edge sets, a skin begins."),
     ("cure", "The days a candle rests before it is burnt or given away."),
     (
-        "edge set, firm, cold",
+        "edge set, carries, cold",
         "How a layer looks: set at the wall only; carries the next colour; too cold for it to take.",
     ),
     (
