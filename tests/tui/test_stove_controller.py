@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import errno
 import os
+from dataclasses import replace
 
 import pytest
 
 from pourday.demo.scenario import START, two_pillars
 from pourday.guide.acts.act import NO_ANSWER
+from pourday.guide.advice.now import what_now
 from pourday.session import events as ev
 from pourday.store.disk import Disk
 from pourday.store.live import LiveSession
@@ -431,6 +433,16 @@ def test_digits_go_to_the_jug_that_the_sentence_asks_for(hands):
     for layer in (1, 0):
         target = targets(hands.live.state, asked[layer])[0]
         assert (target.place, target.jug) == ("jug", layer)
+
+
+def test_waiting_for_a_jug_to_be_read_digits_go_to_that_jug_already(hands):
+    """The second jug is read next: whoever types the moment it is asked for means that one, and so it was before."""
+    two_jugs(hands)
+    act = next(a for a in hands.controller.advice.acts if a.kind == "drop" and a.layer == 1)
+    read = replace(act, kind="read", word="READ JUG CREAM", due=hands.now + 300)
+    coming = what_now(hands.live.state, hands.controller.advice.outlook, [read], hands.now).act
+    assert coming.kind == "wait"
+    assert [targets(hands.live.state, each)[0].jug for each in (coming, read)] == [1, 1]
 
 
 def test_a_jug_is_moved_in_a_few_keys_and_says_where_it_stands(hands):

@@ -36,6 +36,8 @@ from pourday.session.events import Fact
 from pourday.session.quiet_hours import PersonsClock
 from pourday.session.state import State
 
+NO_HURRY = ("wait", "heat on")
+"""What is said a moment later without harm: by figures from before the last fact it may be taken back at once."""
 AGE = 60.0
 """Seconds after which the outlook is worked out anew even though nothing was filed."""
 REST_WAIT = 3.0
@@ -156,7 +158,7 @@ class Adviser:
         """The advice at a moment, by an outlook: acts, the sentence of now, and the facts to put on record of themselves."""
         acts = self._agenda(state, outlook, now)
         first = what_now(state, outlook, acts, now, self.probes)
-        if first.act.kind == "wait" and _foretold_from(outlook.state) != _foretold_from(state):
+        if first.act.kind in NO_HURRY and _foretold_from(outlook.state) != _foretold_from(state):
             first = thinking(first)
         if self.backend is not self._here:
             # What the sentence asks is worked out before somebody opens it.

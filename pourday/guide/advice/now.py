@@ -221,23 +221,28 @@ def _wait(state: State, acts: Sequence[Act], now: float) -> Act:
         why=coming.why,
         due=coming.due,
         window=coming.window,
+        layer=coming.layer if coming.layer is not None else coming_layer(state, coming),
         place=coming.place,
         urgency=Urgency.NOT_YET,
     )
 
 
-def thinking(waiting: Now) -> Now:
-    """While what follows from the last fact is still being worked out: nothing is due, and what comes is not said by
-    figures from before it."""
-    act = replace(
-        waiting.act,
+def thinking(first: Now) -> Now:
+    """In place of `first`, while what follows from the last fact is still being worked out: nothing is due, and what comes
+    is not said by figures from before it. Digits go where they went."""
+    says = "Working out what comes next."
+    act = Act(
         id=ActId("wait"),
-        says="Working out what comes next.",
+        kind="wait",
+        word="WAIT",
+        says=says,
         why="",
         due=float("inf"),
-        window=None,
+        layer=first.act.layer,
+        place=first.act.place,
+        urgency=Urgency.NOT_YET,
     )
-    return replace(waiting, act=act, says=act.says, time=Number("", ""), next="")
+    return replace(first, act=act, word=act.word, says=says, time=Number("", ""), next="")
 
 
 def _time(act: Act, now: float, burner: str) -> Number:

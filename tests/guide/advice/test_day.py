@@ -157,7 +157,7 @@ THE_DAY: list[tuple[str, Callable[[Day], Day], float, str, tuple[str, ...]]] = [
         ),
         2 * DAY + 1,
         "FINISH",
-        ("A and B may be burn-tested; ready to give after 3 days",),
+        ("A and B may be burn-tested; ready to give after 7 days",),
     ),
 ]
 
