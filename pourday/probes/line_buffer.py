@@ -4,7 +4,7 @@ from __future__ import annotations
 
 LONGEST = 4096
 """Bytes of a line; a megabyte without an end is no reading."""
-MOST = 50
+MOST = 8
 """Lines handed on at once: of a flood the newest."""
 
 

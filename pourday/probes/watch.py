@@ -38,6 +38,9 @@ class _SourceState:
     def __init__(self, spec: SourceSpec) -> None:
         self.spec = spec
         self.lateness = Lateness()
+        self.once = spec.make().once
+        self.losses = 0
+        """How often running it was gone without a line."""
         self.garbage = 0
         self.second = 0.0
         self.lines = 0
@@ -113,6 +116,7 @@ class ProbeWatch:
         """
         state = self._sources[source]
         self._set_trouble(source, "")
+        state.losses = 0
         self._count(source, state, len(lines) + dropped, t)
         if state.lateness.is_heap(t, len(lines)):
             self._say_once(
@@ -128,10 +132,15 @@ class ProbeWatch:
         return stood
 
     def lost(self, source: str, trouble: str) -> None:
-        """A source is gone, or was not there, and why: said once until it comes again."""
+        """A source is gone, or was not there, and why: said once it is so twice running.
+
+        A program that ends after each reading, and is started again, is none that is lost.
+        """
         state = self._sources[source]
         self._set_trouble(source, trouble)
-        self._say_once(state, "lost", f"Probe {source}: {trouble}")
+        state.losses += 1
+        if state.losses > 1 or state.once:
+            self._say_once(state, "lost", f"Probe {source}: {trouble}")
 
     def _set_trouble(self, source: str, trouble: str) -> None:
         if not trouble:

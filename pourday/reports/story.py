@@ -25,6 +25,8 @@ from pourday.units import show_mass, show_temperature
 
 HIDDEN = (ev.PlanDrafted, ev.WatchAnswered, ev.Told)
 """Facts that a reader of the story does not miss; the record keeps them."""
+TOLD_EVERY, TOLD_STEP = 600.0, 5.0
+"""s, and K, after which a probe's next reading is told: it reports by itself, every few seconds. Estimates of ours."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,6 +150,23 @@ def _pours(state: State, letter: str) -> list[str]:
     return lines
 
 
+def worth_telling(entries: Sequence[Entry]) -> list[Entry]:
+    """The entries that a reader of the story does not miss; of a probe's many readings some."""
+    last: dict[str, tuple[float, float]] = {}
+    kept = []
+    for entry in entries:
+        fact = entry.fact
+        if isinstance(fact, HIDDEN):
+            continue
+        if isinstance(fact, ev.Reading) and fact.probe and not fact.doubt:
+            t, celsius = last.get(fact.probe, (float("-inf"), 0.0))
+            if 0 <= entry.t - t < TOLD_EVERY and abs(fact.celsius - celsius) < TOLD_STEP:
+                continue
+            last[fact.probe] = entry.t, fact.celsius
+        kept.append(entry)
+    return kept
+
+
 def happenings(state: State, entries: Sequence[Entry]) -> list[Happening]:
     """Everything that a reader wants to know of, in the order it was logged, with the days between."""
     counts = {entry.seq: entry.fact for entry in effective(entries)}
@@ -155,8 +174,8 @@ def happenings(state: State, entries: Sequence[Entry]) -> list[Happening]:
     with_pour = {weight.seq for weight in weights.values()}
     lines = []
     day = ""
-    for entry in entries:
-        if isinstance(entry.fact, HIDDEN) or entry.seq in with_pour:
+    for entry in worth_telling(entries):
+        if entry.seq in with_pour:
             continue
         today = f"{local(entry.t):%a %d %b}"
         if today != day:

@@ -23,6 +23,7 @@ import pytest
 from pourday.errors import Trouble
 from pourday.probes.broker import Broker
 from pourday.probes.command import CommandLines
+from pourday.probes.line_buffer import MOST
 from pourday.probes.log_file import LogFile
 from pourday.probes.number_file import NumberFile, is_number_file
 from pourday.probes.serial_port import SerialPort
@@ -407,5 +408,5 @@ def test_a_flood_is_thinned_to_its_newest_lines():
     reader.start()
     came = fetched(reader, lambda came: any(b"199999" in c.lines for c in came))
     assert sum(c.dropped for c in came) > 100_000
-    assert max(len(c.lines) for c in came) <= 50
+    assert max(len(c.lines) for c in came) <= MOST
     reader.close()

@@ -270,3 +270,20 @@ def test_a_frozen_value_of_a_probe_in_whole_degrees_is_given_more_time():
         coarse_lie = coarse.judge(t, 74.0, "pot", around)
     assert fine_lie == "frozen"
     assert coarse_lie is None
+
+
+def test_a_source_that_is_gone_is_said_once_until_it_comes_again_and_a_program_that_ends_each_time_is_not():
+    probes = watch(pot="file:/x", radio="command:read-once")
+    for n in range(4):
+        probes.lost("pot", "It cannot be read.")
+        probes.heard("radio", [b"61.2"], float(n))
+        probes.lost("radio", "It ended with status 0.")
+    assert probes.news() == ["Probe pot: It cannot be read."]
+    assert probes.probes[0].trouble == "It cannot be read."
+    probes.heard("pot", [b"61.2"], 9.0)
+    probes.lost("pot", "It cannot be read.")
+    probes.lost("pot", "It cannot be read.")
+    assert probes.news() == ["Probe pot: It cannot be read."]
+    alone = watch(pot="-")
+    alone.lost("pot", "Nothing more comes.")
+    assert alone.news() == ["Probe pot: Nothing more comes."]

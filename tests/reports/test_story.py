@@ -133,3 +133,14 @@ def test_any_record_can_be_told(facts: list[Fact]) -> None:
     lines = story(state, entries)
     assert lines[: len(compared(state, entries))] == compared(state, entries)
     assert all("\n" not in line for line in lines)
+
+
+def test_of_a_probe_that_reports_by_itself_some_readings_are_told_and_every_doubt() -> None:
+    facts: list[Fact] = [
+        ev.Reading(place="pot", celsius=60 + n / 10, probe="pot", doubt="it lies" if n == 7 else "")
+        for n in range(61)
+    ]
+    lines = [line for line in told(*facts).split("\n") if "probe pot, by itself" in line]
+    # A minute apart: one at the beginning, one every ten minutes, and the one in doubt.
+    assert len(lines) == 8
+    assert sum("it lies" in line for line in lines) == 1

@@ -125,6 +125,37 @@ def test_typed_against_a_probe_is_asked_once_and_the_probe_is_left_out_from_then
     live.close()
 
 
+def test_pulled_over_a_lit_burner_and_plugged_again_the_alarm_comes_and_goes(tmp_path):
+    live, probes, reader = opened(tmp_path, pot="file:/x")
+    stove = StoveController(live)
+    stove.listen(probes, lambda _n, _t: None)
+    live.file(ev.BurnerSet(state="on"), now=START)
+    for n in range(20):
+        reader.say(START + n, f"{60 + n / 20:.2f}")
+        stove.hear(START + n)
+        stove.look(START + n, float(n))
+    assert stove.advice.now is not None
+    assert stove.advice.now.probe == "pot"
+    for n in (20, 21):
+        reader.came.append(FromProbe("pot", START + n, trouble="The port is gone. Is it plugged in?"))
+    stove.hear(START + 21)
+    assert stove.message == "Probe pot: The port is gone. Is it plugged in?"
+    for n in (25, 28, 31):
+        stove.hear(START + n)
+        stove.look(START + n, float(n))
+    assert list(live.state.alarms) == ["signal"]
+    says = live.state.alarms["signal"].says
+    assert "says nothing since" in says
+    assert "12 s ago" in says
+    for n in (40, 41, 42):
+        reader.say(START + n, "62.0")
+        stove.hear(START + n)
+        stove.look(START + n, float(n))
+    assert live.state.alarms == {}
+    assert stove.advice.now.probe == "pot"
+    live.close()
+
+
 def test_nothing_goes_on_record_of_a_session_that_is_finished(tmp_path):
     live, probes, reader = opened(tmp_path, pot="file:/x")
     live.finish("", now=START + 1)

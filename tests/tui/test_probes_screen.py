@@ -73,6 +73,7 @@ def test_a_line_is_on_the_screen_at_once_with_its_place_and_on_record_a_little_l
     assert "probe 2" in {r.probe for r in readings(kitchen)}
 
 
+@pytest.mark.slow
 def test_pulled_over_a_lit_burner_is_an_alarm_and_plugged_again_ends_it(kitchen, tmp_path):
     sensor = tmp_path / "temp1_input"
     sensor.write_text("61200")
@@ -140,6 +141,34 @@ def test_hostile_lines_never_reach_the_terminal_and_take_no_key_away(kitchen, tm
     assert b"pwned" not in terminal.raw
     assert b"\x1b[31mboo" not in terminal.raw
     assert b"\x9b5n" not in terminal.raw
+
+
+@pytest.mark.slow
+def test_a_flood_of_a_thousand_lines_a_second_takes_no_key_away(kitchen, tmp_path):
+    flood = tmp_path / "flood.py"
+    flood.write_text(
+        "import time\nn = 0\nwhile True:\n    print(''.join(f'{61 + n % 7 / 10:.1f}\\n' for _ in range(20)), end='', flush=True)\n"
+        "    n += 1\n    time.sleep(0.02)\n"
+    )
+    terminal = kitchen.run(
+        "resume", kitchen.begin(*LIT, ago=30.0), "--probe", f"command:{sys.executable} {flood}"
+    )
+    terminal.wait_for("is it lit?", "probe, pot")
+    terminal.type(" ")
+    terminal.wait_for("The burner is:")
+    terminal.type("l")
+    terminal.wait_for("Filed: burner")
+    waited = []
+    for _ in range(10):
+        terminal.pump(0.3)
+        began = time.monotonic()
+        terminal.type("7")
+        terminal.wait_for("7▏")
+        waited.append(time.monotonic() - began)
+        terminal.type("\x7f")
+        terminal.wait_gone("7▏")
+    assert sorted(waited)[7] < 0.25, waited
+    assert terminal.cpu(3.0) < 0.5
 
 
 def test_a_kill_loses_no_reading_that_was_on_record_and_the_probe_goes_on_after_it(kitchen, tmp_path):

@@ -11,7 +11,7 @@ from dataclasses import replace
 from pourday.guide.outlook.mould_heat import MouldHeatCache
 from pourday.guide.outlook.outlook import try_look_ahead
 from pourday.reports.day_page import DayPage, day_page
-from pourday.reports.story import HIDDEN, Happening, compared, happenings
+from pourday.reports.story import Happening, compared, happenings, worth_telling
 from pourday.session.clock import on_newest_clock
 from pourday.session.events import Entry
 from pourday.session.fold import apply, effective
@@ -58,7 +58,8 @@ class ReviewController:
         at_end = self.at >= len(getattr(self, "stops", ())) - 1
         self.end = state
         self._counted = effective(on_newest_clock(entries))
-        self.stops = [n for n, entry in enumerate(self._counted) if not isinstance(entry.fact, HIDDEN)]
+        telling = {entry.seq for entry in worth_telling(self._counted)}
+        self.stops = [n for n, entry in enumerate(self._counted) if entry.seq in telling]
         self.times = [self._counted[stop].t for stop in self.stops]
         self._marks: dict[int, State] = {0: State()}
         self._seen: dict[int, list[Picture]] = {}
