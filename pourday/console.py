@@ -87,14 +87,19 @@ def complain(text: str) -> None:
 
 
 def save_new(path: Path, data: bytes) -> None:
-    """A new file with these bytes. Raises `Trouble` where one stands already, or none can be written."""
+    """A new file with these bytes, on disk. Raises `Trouble` where one stands already, or none can be written.
+
+    A kill in between leaves none, an empty one or the whole one, never half of it.
+    """
+    from pourday.store.atomic import write_atomically
     from pourday.store.disk import because
     from pourday.text import plain
 
     name = f"“{plain(str(path), 200)}”"
     try:
-        with path.open("xb") as file:
-            file.write(data)
+        # The name is ours once the file is there; what it holds comes in one piece.
+        path.open("xb").close()
+        write_atomically(path, data)
     except FileExistsError:
         raise Trouble(f"There is a file {name} already.", instead="Give the name of a new one.") from None
     except OSError as error:

@@ -74,6 +74,8 @@ class Terminal:
         self._tail = b""
         self._answered = False
         self._screen = pyte.Screen(*size)
+        self._rows: dict[int, str] = {}
+        """The text of each row as it was last read, by its number."""
         self._stream = pyte.ByteStream(self._screen)
         self.window(*size)
         # A read of ours must never wait for a program that says nothing.
@@ -141,7 +143,12 @@ class Terminal:
 
     def rows(self) -> list[str]:
         """The screen, row by row."""
-        return [row.rstrip() for row in self._screen.display]
+        # Only rows that were written to are read anew: asked for at every look, that was most of what a test cost.
+        for y in self._screen.dirty & set(range(self._screen.lines)):
+            cells = self._screen.buffer[y]
+            self._rows[y] = "".join(cells[x].data for x in range(self._screen.columns)).rstrip()
+        self._screen.dirty.clear()
+        return [self._rows[y] for y in range(self._screen.lines)]
 
     def text(self) -> str:
         return "\n".join(self.rows())

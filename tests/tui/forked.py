@@ -11,9 +11,11 @@ import fcntl
 import multiprocessing
 import os
 import signal
+import socket
 import sys
 import termios
 import time
+from contextlib import suppress
 from multiprocessing.reduction import DupFd
 from typing import Any, NoReturn
 
@@ -81,5 +83,58 @@ def _started(arguments: list[str], env: dict[str, str], slave: int) -> NoReturn:
     time.tzset()
     sys.argv = ["pourday", *arguments]
     from pourday.cli import main
+    from pourday.tui import worker
 
+    spare = SpareWorker()
+    usual = worker._started
+    worker._started = lambda fd: spare.serves(fd) or usual(fd)  # type: ignore[assignment, return-value]
     main()
+
+
+class SpareWorker:
+    """The first process that answers beside the screens, forked before they begin; it waits for its end of the line.
+
+    As much of `subprocess.Popen` as the program uses. A later one is started as always.
+    """
+
+    def __init__(self) -> None:
+        self._line, theirs = socket.socketpair()
+        self._used = False
+        self.pid = os.fork()
+        if self.pid == 0:
+            self._line.close()
+            _waits(theirs)
+        theirs.close()
+
+    def serves(self, fd: int) -> SpareWorker | None:
+        """Have it answer on this end of a socket pair; None where it does so already."""
+        if self._used:
+            return None
+        self._used = True
+        socket.send_fds(self._line, [b"."], [fd])
+        self._line.close()
+        return self
+
+    def kill(self) -> None:
+        with suppress(ProcessLookupError):
+            os.kill(self.pid, signal.SIGKILL)
+
+    def wait(self) -> None:
+        with suppress(ChildProcessError):
+            os.waitpid(self.pid, 0)
+
+
+def _waits(line: socket.socket) -> NoReturn:
+    """In the spare process: away from the terminal, then what a process that was started does."""
+    os.setsid()
+    nobody = os.open(os.devnull, os.O_RDWR)
+    for fd in (0, 1, 2):
+        os.dup2(nobody, fd)
+    try:
+        fds = socket.recv_fds(line, 1, 1)[1]
+        if fds:
+            from pourday.tui.worker import serve
+
+            serve(fds[0])
+    finally:
+        os._exit(0)

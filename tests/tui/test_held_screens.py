@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
@@ -11,23 +12,23 @@ from textual import events
 
 from pourday.demo.scenario import START, two_pillars
 from pourday.session import events as ev
+from pourday.store.candles import open_log
 from pourday.store.live import LiveSession
 from pourday.tui.app import PourdayApp, screen_for
+from pourday.tui.rehearse.screen import RehearsalScreen
+from pourday.tui.settings.screen import SettingsScreen
+from pourday.tui.terminal.keys import BINDINGS
 from tests.tui.conftest import Quiet
 
+CHARACTERS = {
+    "space": " ", "enter": "\r", "tab": "\t", "full_stop": ".", "comma": ",", "minus": "-", "plus": "+", "slash": "/",
+    "left_square_bracket": "[", "right_square_bracket": "]", "question_mark": "?", "exclamation_mark": "!",
+}  # fmt: skip
 KEYS = [
-    *"abcdefghijklmnopqrstuvwxyz",
-    "space",
-    "enter",
-    "tab",
-    "up",
-    "down",
-    "pagedown",
-    "backspace",
-    "escape",
-    "1",
-]
-CHARACTERS = {"space": " ", "enter": "\r", "tab": "\t"}
+    *"abcdefghijklmnopqrstuvwxyz0159", *CHARACTERS, "up", "down", "left", "right", "pageup", "pagedown", "home", "end",
+    "backspace", "delete", "escape", *(each.key for each in BINDINGS if len(each.key) > 1 and each.key not in CHARACTERS),
+]  # fmt: skip
+"""All that a screen could be waiting for, whatever key is new."""
 
 
 class Kitchen:
@@ -46,9 +47,16 @@ def day(folder: Path, stage: str) -> LiveSession:
         live.file(ev.BurnerSet(state="on"), now=START + 1)
         for number in range(5):
             live.file(ev.Reading(place="pot", celsius=20.0 + number), now=START + 60 + number)
-    if stage == "review":
+    if stage in ("review", "cured", "burning"):
+        live.file(ev.Poured(mould="A", layer=0, part="layer", kg=0.3), now=START + 90)
+        live.file(ev.Demoulded(mould="A", release="dropped out"), now=START + 95)
         live.finish("", now=START + 100)
-    return live
+    if stage not in ("cured", "burning"):
+        return live
+    candles = open_log(folder, live.state, now=START + 200)
+    if stage == "burning":
+        candles.file(ev.CandleLit(mould="A", kg=0.3), now=time.time() - 600)
+    return candles
 
 
 async def hold(app: PourdayApp, pilot: Any, key: str, began: float) -> None:
@@ -62,7 +70,7 @@ async def hold(app: PourdayApp, pilot: Any, key: str, began: float) -> None:
             await pilot.pause(0)
 
 
-STAGES = ("setup", "stove", "review", "home")
+STAGES = ("setup", "stove", "review", "home", "cured", "burning", "settings", "rehearsal")
 FEW = ("h", "z", "space", "n")
 
 
@@ -95,13 +103,16 @@ async def filed_by(tmp_path: Path, stage: str, keys: Sequence[str]) -> dict[str,
     for number, key in enumerate(keys):
         folder = tmp_path / str(number)
         folder.mkdir()
-        live = day(folder, "stove" if stage == "home" else stage)
+        opened = stage not in ("home", "settings", "rehearsal")
+        live = day(folder, stage if opened else "stove")
         clock = Kitchen()
         app = PourdayApp(folder, config=folder / "settings.toml")
-        if stage == "home":
+        if not opened:
             live.close()
         async with app.run_test(size=(80, 24)) as pilot:
-            if stage != "home":
+            if stage in ("settings", "rehearsal"):
+                await app.push_screen(SettingsScreen() if stage == "settings" else RehearsalScreen())
+            elif opened:
                 screen = screen_for(live, None)
                 if hasattr(screen, "clock"):
                     screen.clock = clock
@@ -117,6 +128,8 @@ async def filed_by(tmp_path: Path, stage: str, keys: Sequence[str]) -> dict[str,
 
 
 def said(folder: Path) -> list[str]:
-    """The lines a person put on record, of all sessions of the folder."""
+    """The lines a person put on record, of all sessions of the folder, and the settings that were changed."""
     lines = [line for path in sorted(folder.glob("*.journal")) for line in path.read_text().splitlines()]
-    return [line for line in lines if '"by":"person"' in line]
+    settings = folder / "settings.toml"
+    changed = [line for line in settings.read_text().splitlines() if "=" in line] if settings.exists() else []
+    return [*(line for line in lines if '"by":"person"' in line), *changed]
