@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from functools import lru_cache
 
 import numpy as np
 
@@ -19,8 +18,6 @@ SPACING = 5.0
 """K between two temperatures of a table: coefficients bend little over so much."""
 NODES_C = np.arange(-10.0, 131.0, SPACING)
 """Temperatures of the wall (or of the open wax) at which the tables have their values."""
-CACHED = 256
-"""How many tables of each kind are cached: a forecast goes on from the same moulds again and again."""
 
 
 def through(film: Callable[[Array], Array], resistance: float, around_c: float) -> Array:
@@ -67,9 +64,8 @@ def _outer_half(vessel: RoundMould) -> float:
     return wall_of(vessel)[0] * sheets[-1] / 2 + vessel.insulation if sheets else vessel.insulation
 
 
-@lru_cache(maxsize=CACHED)
 def side_dry(vessel: RoundMould, around: Around, surface_scale: float) -> Array:
-    """W/(m² K) from the middle of the side wall's outermost sheet to the room, at `NODES_C`; cached, so not to be written to."""
+    """W/(m² K) from the middle of the side wall's outermost sheet to the room, at `NODES_C`."""
     room, scale = around.room_c, surface_scale * vessel.side_factor * around.draught
     if vessel.films is not None:
         return np.full(NODES_C.size, vessel.films.side * scale)
@@ -80,7 +76,6 @@ def side_dry(vessel: RoundMould, around: Around, surface_scale: float) -> Array:
     )
 
 
-@lru_cache(maxsize=CACHED)
 def side_wet(vessel: RoundMould, around: Around, surface_scale: float) -> Array:
     """The same from the side wall to the water of a bath."""
     bath = around.bath_c if around.bath_c is not None else around.room_c
@@ -120,7 +115,6 @@ _WALL_C = 50.0
 """About where a wall is while it matters."""
 
 
-@lru_cache(maxsize=CACHED)
 def base(vessel: RoundMould, around: Around, surface_scale: float) -> Array:
     """W/(m² K) from the base's outermost sheet to room or bath; a bath wets it whatever its level."""
     if around.bath_c is not None and around.bath_level > 0:
@@ -135,7 +129,6 @@ def base(vessel: RoundMould, around: Around, surface_scale: float) -> Array:
     )
 
 
-@lru_cache(maxsize=CACHED)
 def top(vessel: RoundMould, around: Around, surface_scale: float, fill: float) -> Array:
     """W/(m² K) from open wax at a fill height (m) to the room, at `NODES_C`."""
     room, scale = around.room_c, surface_scale * vessel.top_factor * around.draught

@@ -112,12 +112,12 @@ def kill_while_finishing(folder: Path, now: float, times: int) -> None:
             path.unlink()
 
 
-def test_thirty_kills_while_entries_are_filed_lose_nothing_confirmed(tmp_path, noon):
-    assert kill_while_filing(tmp_path, noon, 30) > 30
+def test_ten_kills_while_entries_are_filed_lose_nothing_confirmed(tmp_path, noon):
+    assert kill_while_filing(tmp_path, noon, 10) > 10
 
 
 def test_kills_while_sessions_are_begun_and_finished_leave_whole_ones(tmp_path, noon):
-    kill_while_finishing(tmp_path, noon, 8)
+    kill_while_finishing(tmp_path, noon, 4)
 
 
 @pytest.mark.slow

@@ -123,8 +123,9 @@ def kill_at_random(kitchen, rounds: int, seed: int) -> int:
     return len(set(confirmed))
 
 
-def test_thirty_kills_while_typing_lose_nothing_the_screen_confirmed(kitchen):
-    assert kill_at_random(kitchen, 30, 1) >= 15
+def test_twelve_kills_while_typing_lose_nothing_the_screen_confirmed(kitchen):
+    """Three hundred in the slow suite, and a thousand over everything: test_kills_everywhere.py."""
+    assert kill_at_random(kitchen, 12, 1) >= 6
 
 
 @pytest.mark.slow

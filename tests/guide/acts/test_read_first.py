@@ -17,7 +17,12 @@ HOUR = 3600.0
 
 
 @pytest.mark.parametrize(
-    ("plan", "seed", "hours"), [(None, 1, 5.0), (None, 2, 5.0), ("demo-one-jug", 3, 4.0)]
+    ("plan", "seed", "hours"),
+    [
+        (None, 1, 5.0),
+        pytest.param(None, 2, 5.0, marks=pytest.mark.slow),
+        ("demo-one-jug", 3, 4.0),
+    ],
 )
 def test_no_switch_is_told_by_a_guess_that_spreads_wide(
     tmp_path: Path, plan: str | None, seed: int, hours: float
