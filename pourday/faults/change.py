@@ -13,7 +13,7 @@ import msgspec
 
 from pourday.errors import Trouble
 from pourday.faults.burn_evidence import AN_HOUR_EACH
-from pourday.faults.day_evidence import fill_share, plies_in
+from pourday.faults.day_evidence import MISREADS, fill_share, plies_in, scent_held
 from pourday.faults.heat import LIQUID_ENOUGH
 from pourday.faults.heat_evidence import layer_name, off_usual, seam_about, usual_c, usual_window
 from pourday.faults.record import CandleRecord
@@ -26,6 +26,7 @@ from pourday.plan.scaling import start_from
 from pourday.plan.water import boiling_c
 from pourday.plan.wick import PLIES, chosen_wick, wicks_of
 from pourday.session.mould import PourAt
+from pourday.session.repeat import dosed_load
 from pourday.times import HOUR, days, span
 from pourday.units import show_difference, show_length, show_mass, show_share, show_temperature
 
@@ -208,6 +209,13 @@ def _lot(record: CandleRecord, fault: Fault, base: Plan) -> _Sized | None:
 def _thermometer(record: CandleRecord, _fault: Fault, _base: Plan) -> _Sized | None:
     plan = record.batch.plan
     boils = boiling_c(plan.altitude)
+    off = max((check.read_c - check.should_c for check in record.batch.equipped.checks), default=0.0)
+    if off > MISREADS:
+        shown = show_difference(off, plan.units, 1)
+        return _Sized(
+            f"Pour {shown} hotter by this thermometer, or take one that reads right.",
+            "That is what it was off in water.",
+        )
     highest = max(
         (r.celsius for r in record.batch.readings if r.place in ("bath", "pot", "jug")), default=0.0
     )
@@ -215,9 +223,9 @@ def _thermometer(record: CandleRecord, _fault: Fault, _base: Plan) -> _Sized | N
     if plan.units != "metric":
         says = says.replace("0 °C in ice", "32 °F in ice")
     if highest > boils + 1:
-        off = show_difference(highest - boils, plan.units)
+        shown = show_difference(highest - boils, plan.units)
         return _Sized(
-            f"{says} Until then pour {off} hotter by it.",
+            f"{says} Until then pour {shown} hotter by it.",
             f"It showed {_degrees(record, highest)} where water boils at {_degrees(record, boils)}.",
         )
     return _Sized(says)
@@ -329,10 +337,13 @@ def _fill_less(record: CandleRecord, _fault: Fault, _base: Plan) -> _Sized | Non
 
 
 def _less_scent(record: CandleRecord, _fault: Fault, base: Plan) -> _Sized | None:
-    loads = [base.layers[layer].scent_load for layer in record.layers if layer < len(base.layers)]
-    most = min([record.waxes[layer].scent_max for layer in record.layers], default=0.0)
-    most = most if base.scent_limit is None else min(most, base.scent_limit)
-    load, wanted = max(loads, default=0.0), round(LESS_SCENT * most, 3)
+    loads = [
+        base.layers[layer].scent_load
+        if (weighed := dosed_load(record.batch, layer, "scent")) is None
+        else weighed
+        for layer in record.layers
+    ]
+    load, wanted = max(loads, default=0.0), round(LESS_SCENT * scent_held(record), 3)
     if load <= wanted:
         return None
 

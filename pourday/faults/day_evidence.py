@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from typing import Literal
 
 from pourday.burn.candle import HEAVY_DYE
 from pourday.faults.evidence import Evidence, told, untold
@@ -14,6 +15,7 @@ from pourday.plan.findings import THIN
 from pourday.plan.own_layers import shares_of
 from pourday.plan.volumes import fill_height, width_of
 from pourday.plan.water import boiling_c
+from pourday.session.repeat import dosed_load, doses_of
 from pourday.session.state import RescueAt
 from pourday.times import HOUR, span
 from pourday.units import show_difference, show_length, show_mass, show_share, show_temperature
@@ -37,6 +39,8 @@ SCENT_COOL = 6.0
 """K above the congealing point under which scent does not mix well: estimate."""
 DYE_COOL = 75.0
 """°C that dye needs to dissolve (common practice, no source: 75 °C and more)."""
+MISREADS = 1.5
+"""K off in water of known temperature from which a thermometer is off: estimate."""
 SET_HOT = 6.0
 """K above the liquidus that a jug read at while it was seen set: a thermometer that is right does not show that."""
 
@@ -113,8 +117,20 @@ def _thermometer(record: CandleRecord) -> Iterator[Evidence]:
                 f"a jug had set while it was read at {_degrees(record, max(near))}",
             )
             break
+    checks = record.batch.equipped.checks
+    high = [check.read_c - check.should_c for check in checks]
     checked = _rescue(record, "thermometer suspect")
-    if checked is not None:
+    if high:
+        off = max(high, key=abs)
+        shown = show_difference(abs(off), record.batch.plan.units, 1)
+        value = "is off" if off > MISREADS else "reads right" if off > -MISREADS else "reads low"
+        says = f"the thermometer reads {shown} too {'high' if off > 0 else 'low'}, by its check in {checks[high.index(off)].water} water"
+        yield told(
+            "checked",
+            value,
+            says if value != "reads right" else "the thermometer was checked and reads right",
+        )
+    elif checked is not None:
         off = checked.fact.option == "another thermometer"
         says = "the thermometer was found to be off" if off else "the thermometer was checked and reads right"
         yield told("checked", "is off" if off else "reads right", says)
@@ -176,43 +192,62 @@ def _lot(record: CandleRecord) -> Iterator[Evidence]:
         yield told("lot", "same", "the wax is of the same lot as on the day before it")
 
 
+def _loads(record: CandleRecord, what: Literal["scent", "dye"]) -> list[float]:
+    """kg for each kg of wax in each of its layers: as it was weighed into the jug, else as planned."""
+    loads = []
+    for layer in record.layers:
+        planned = record.batch.plan.layers[layer]
+        weighed = dosed_load(record.batch, layer, what)
+        loads.append(
+            weighed if weighed is not None else planned.scent_load if what == "scent" else planned.dye_load
+        )
+    return loads
+
+
 def _scent_and_dye(record: CandleRecord) -> Iterator[Evidence]:
     plan = record.batch.plan
-    layers = [plan.layers[layer] for layer in record.layers]
-    load = max((layer.scent_load for layer in layers), default=0.0)
-    most = min([record.waxes[layer].scent_max for layer in record.layers], default=0.0)
-    most = most if plan.scent_limit is None else min(most, plan.scent_limit)
-    if any(layer.scent_by_eye for layer in layers):
+    load = max(_loads(record, "scent"), default=0.0)
+    most = scent_held(record)
+    by_eye = [
+        layer
+        for layer in record.layers
+        if plan.layers[layer].scent_by_eye and dosed_load(record.batch, layer, "scent") is None
+    ]
+    if by_eye:
         yield from untold("scent")
     elif load <= 0:
         yield told("scent", "none", "there is no scent in it")
     else:
         share = load / most if most > 0 else 2.0
         value = "over" if share > 1.001 else "near" if share > NEAR_LIMIT else "moderate"
-        says = (
-            f"it carries {show_share(load)} scent, and its wax holds {show_share(most)}"
-            if most > 0
-            else f"it carries {show_share(load)} scent, and its wax holds none"
-        )
-        yield told("scent", value, says)
+        holds = show_share(most) if most > 0 else "none"
+        yield told("scent", value, f"it carries {show_share(load)} scent, and its wax holds {holds}")
     if load > 0:
         yield from _scent_heat(record)
-    dye = max((layer.dye_load for layer in layers), default=0.0)
+    dye = max(_loads(record, "dye"), default=0.0)
     value = "none" if dye <= 0 else "heavy" if dye >= HEAVY_DYE else "usual"
     says = "there is no dye in it" if dye <= 0 else f"it carries {show_share(dye)} dye"
     yield told("dye", value, says)
+
+
+def scent_held(record: CandleRecord) -> float:
+    """The largest scent load that its waxes and the scent's own sheet allow, kg for each kg of wax."""
+    limit = record.batch.plan.scent_limit
+    most = min([record.waxes[layer].scent_max for layer in record.layers], default=0.0)
+    return most if limit is None else min(most, limit)
 
 
 def _scent_heat(record: CandleRecord) -> Iterator[Evidence]:
     wax = record.sheet.wax
     for layer in record.layers:
         jug = record.batch.jugs.get(layer)
+        doses = [] if jug is None else [d.celsius for d in doses_of(jug, "scent") if d.celsius is not None]
         near = [c for t, c in _of_day(record, "jug") if jug is not None and 0 <= t - jug.drawn_at <= 900]
-        if near:
-            cool = near[0] < wax.congealing_c + SCENT_COOL
-            value = "cool" if cool else "hot" if near[0] > wax.max_working_c else "usual"
+        for celsius in [*doses, *near][:1]:
+            cool = celsius < wax.congealing_c + SCENT_COOL
+            value = "cool" if cool else "hot" if celsius > wax.max_working_c else "usual"
             yield told(
-                "scent_heat", value, f"the jug was at {_degrees(record, near[0])} when the scent went in"
+                "scent_heat", value, f"the jug was at {_degrees(record, celsius)} when the scent went in"
             )
             return
     yield from untold("scent_heat")

@@ -27,6 +27,8 @@ FASTER, SLOWER = 0.75, 1.35
 """The time seen over the time computed from which wax set faster or slower than computed: estimates, a fifth of heat and more."""
 MUCH_LIQUID = 0.30
 """Share that was liquid at the last top-up from which it came too early: estimate."""
+LITTLE_TOPPED, MUCH_TOPPED = 0.75, 1.7
+"""Share of the planned top-up that is short, and that is too much: a lot may well take half as much again. Estimates."""
 MUCH_OWED, LITTLE_OWED = 0.020, 0.008
 """Share of a mould that still went missing after the last top-up: estimates."""
 
@@ -212,7 +214,7 @@ def _top_up(record: CandleRecord) -> list[Evidence]:
         rows += untold("topped")
     else:
         share = sum(kgs) / planned
-        value = "short" if share < 0.75 else "over" if share > 1.3 else "as planned"
+        value = "short" if share < LITTLE_TOPPED else "over" if share > MUCH_TOPPED else "as planned"
         shown = f"{show_mass(sum(kgs), plan.units, plan.scale_step)} were topped up, planned {show_mass(planned, plan.units, plan.scale_step)}"
         rows.append(told("topped", value, shown))
     if heat is None or heat.top_up is None:

@@ -62,7 +62,7 @@ def only_mould(state: State, letter: str | None) -> str:
 def _as_dosed(layer: Layer, jug: JugState | None) -> Layer:
     """A layer with the scents and dyes that were named and weighed into its jug; where none were, as planned."""
     for what in ("scent", "dye"):
-        doses = [] if jug is None else _doses(jug, what)
+        doses = [] if jug is None else doses_of(jug, what)
         if doses and all(dose.product and dose.kg for dose in doses):
             whole = sum(dose.kg or 0.0 for dose in doses)
             parts = tuple(
@@ -73,15 +73,15 @@ def _as_dosed(layer: Layer, jug: JugState | None) -> Layer:
     return layer
 
 
-def _doses(jug: JugState, what: str) -> list[JugDosed]:
+def doses_of(jug: JugState, what: str) -> list[JugDosed]:
     """The scents, or the dyes, that went into what was last drawn for a jug."""
     return [dose.fact for dose in jug.doses if dose.fact.what == what and dose.t >= jug.drawn_at]
 
 
-def _load(state: State, layer: int, what: str) -> float | None:
+def dosed_load(state: State, layer: int, what: str) -> float | None:
     """kg of scent, or of dye, a kg of wax as they went into a jug; None where a dose or the wax was not weighed."""
     jug = state.jugs.get(layer)
-    doses = [] if jug is None else _doses(jug, what)
+    doses = [] if jug is None else doses_of(jug, what)
     if jug is None or not doses or not jug.drawn_kg or any(dose.kg is None for dose in doses):
         return None
     load = sum(dose.kg or 0.0 for dose in doses) / jug.drawn_kg
@@ -100,6 +100,6 @@ def how_it_went(state: State, letter: str) -> Went:
         poured=tuple(mains[layer].kg if layer in mains else None for layer in range(reached)),
         plug=plug.kg if plug else None,
         pour_c=round(fmean(read), 1) if read else None,
-        scent_loads=tuple(_load(state, layer, "scent") for layer in range(reached)),
-        dye_loads=tuple(_load(state, layer, "dye") for layer in range(reached)),
+        scent_loads=tuple(dosed_load(state, layer, "scent") for layer in range(reached)),
+        dye_loads=tuple(dosed_load(state, layer, "dye") for layer in range(reached)),
     )

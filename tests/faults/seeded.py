@@ -8,7 +8,7 @@ Even seeds were looked at while the tables were made, odd ones were held back.
 from __future__ import annotations
 
 import random
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -402,6 +402,9 @@ def _written_burn(
         day.tell(ev.Reading(place="bath", celsius=round(99.5 if boiled else dice.uniform(86, 93), 1)), at=20)
     if moisture > 0 and person.tells(0.4):
         day.tell(ev.RescueChosen(card="water in wax", option="settle"), at=25)
+    plug = day.sheet.plug("A")
+    if plug is not None:
+        day.tell(ev.Poured(mould="A", layer=0, part="plug", kg=round(plug.kg, 3), planned_kg=plug.kg), at=30)
     for layer in range(len(plan.layers)):
         lip = celsius + dice.gauss(0, 1) if person.tells(person.lip) else None
         day.pour(layer, 45 + 100 * layer, lip)
@@ -437,7 +440,6 @@ def _look(mark: float, now: BurningNow, person: Person) -> ev.BurnSeen:
     )  # fmt: skip
 
 
-def cases(seeds: Callable[[], range] | range) -> list[Seeded]:
+def cases(seeds: range) -> list[Seeded]:
     """Every case of these seeds that came to a fault."""
-    there = seeds if isinstance(seeds, range) else seeds()
-    return [made for seed in there if (made := case(seed)) is not None]
+    return [made for seed in seeds if (made := case(seed)) is not None]

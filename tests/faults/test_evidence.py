@@ -188,3 +188,17 @@ def test_burns_tell_of_pool_flame_air_and_age():
         "wick": "within", "pool": "wide", "lopsided": "lopsided", "flame": "tall", "fades": "", "knob": "a knob", "trim": "long",
         "air": "some", "hours_lit": "long enough", "age": "cured",
     }  # fmt: skip
+
+
+def test_what_was_weighed_into_the_jug_outranks_the_plan():
+    day = WrittenDay(pillar(layers=(Layer(scent_load=0.03),)))
+    day.tell(ev.JugMade(layer=0), ev.JugWeighed(layer=0, kg=0.5), at=20)
+    day.tell(ev.JugDosed(layer=0, what="scent", kg=0.035, celsius=61.0), at=22)
+    rows = day_values(day.pour(0, 45))
+    assert (rows["scent"], rows["scent_heat"]) == ("over", "cool")
+
+
+@pytest.mark.parametrize(("read", "value"), [(106.0, "is off"), (100.5, "reads right"), (97.0, "reads low")])
+def test_a_check_of_the_thermometer_tells_how_far_it_is_off(read, value):
+    check = ev.ThermometerCheck(water="boiling", read_c=read, should_c=100.0)
+    assert day_values(WrittenDay().tell(ev.Equipped(checks=(check,))).pour(0, 45))["checked"] == value
