@@ -8,9 +8,11 @@ from msgspec.structs import replace
 
 from pourday.demo.scenario import two_pillars
 from pourday.errors import Trouble
-from pourday.plan.model import Layer, Mould, Plan, Square, Tapered
+from pourday.plan.model import Layer, Mould, Plan, Product, Square, Tapered
+from pourday.plan.products import weighed_out
 from pourday.plan.scaling import start_from
 from pourday.plan.weigh import weigh_sheet
+from pourday.reports.plan_report import read_plan
 from pourday.reports.recipe import recipe_lines
 from pourday.session import events as ev
 from pourday.session.events import Entry, Fact
@@ -87,3 +89,73 @@ def test_lots_are_never_carried_over() -> None:
     plan = replace(PLANS[0], scent_lot="old", dye_lot="old")
     again = as_planned(obedient(plan))
     assert (again.scent_lot, again.dye_lot, again.blend[0].lot) == ("", "", "")
+
+
+def with_doses(plan: Plan, more: float = 1.0) -> State:
+    """An obedient day on which the wax and every dose were weighed, each dose `more` times what was told."""
+    sheet, entries = weigh_sheet(plan), []
+    facts: list[Fact] = [ev.Opened(session="s", program="0"), ev.PlanFixed(plan=plan)]
+    for jug in sheet.jugs:
+        layer = plan.layers[jug.layer]
+        facts += [ev.JugMade(layer=jug.layer, planned_kg=jug.wax), ev.JugWeighed(layer=jug.layer, kg=jug.wax)]
+        for what, kg, products in (("scent", jug.scent, layer.scents), ("dye", jug.dye, layer.dyes)):
+            facts += [
+                ev.JugDosed(
+                    layer=jug.layer, what=what, product=part.name, lot=part.lot, kg=own * more, planned_kg=own
+                )
+                for part, own in weighed_out(kg, products)
+            ]
+        facts += [
+            ev.Poured(mould=mould.letter, layer=pour.layer, part="layer", kg=pour.kg, celsius=pour.pour_c)
+            for mould in sheet.moulds
+            for pour in mould.pours
+            if pour.layer == jug.layer
+        ]
+    for n, fact in enumerate(facts):
+        at = ev.moment(NOON + 60 * n)
+        entries.append(Entry(seq=n + 1, at=at, logged_at=at, by="person", fact=fact))
+    return fold(entries)
+
+
+SCENTED = Plan(
+    title="scented",
+    layers=(
+        Layer(
+            scent_load=0.06,
+            dye_load=0.002,
+            scents=(Product(name="rose", lot="R-1", share=0.75), Product(name="oud", share=0.25)),
+            dyes=(Product(name="red"),),
+        ),
+        Layer(scent_load=0.03, scents=(Product(name="rose"),)),
+    ),
+)
+
+
+@pytest.mark.parametrize("basis", ["on top", "within"])
+@pytest.mark.parametrize("more", [1.0, 1.5])
+def test_scent_and_dye_come_back_as_they_were_weighed(more: float, basis) -> None:
+    """Loads are kg a kg of wax, whichever way they are counted; names and shares come with them, lots are left out."""
+    plan = replace(SCENTED, scent_basis=basis)
+    again = as_it_went(with_doses(plan, more), "A")
+    for before, after in zip(plan.layers, again.layers, strict=True):
+        assert after.scent_load == pytest.approx(before.scent_load * more, rel=2e-3)
+        assert after.dye_load == pytest.approx(before.dye_load * more, rel=2e-3)
+        assert [part.name for part in after.scents] == [part.name for part in before.scents]
+        assert [part.lot for part in after.scents] == ["" for _ in before.scents]
+    assert [part.share for part in again.layers[0].scents] == pytest.approx([0.75, 0.25], abs=1e-3)
+
+
+def test_what_was_not_weighed_into_a_jug_stays_as_planned() -> None:
+    again = as_it_went(obedient(SCENTED), "A")
+    assert [layer.scent_load for layer in again.layers] == [0.06, 0.03]
+    assert [part.name for part in again.layers[0].scents] == ["rose", "oud"]
+
+
+def test_a_record_copied_alone_to_another_machine_is_enough(tmp_path) -> None:
+    """Record, plan file, the record of an obedient day by that plan: the recipe is the same, lots apart."""
+    entries_of_day = with_doses(SCENTED)
+    file = tmp_path / "plan.json"
+    file.write_bytes(msgspec.json.encode(as_planned(entries_of_day)))
+    again = read_plan(file)
+    assert recipe_lines(as_planned(with_doses(again))) == recipe_lines(again)
+    assert recipe_lines(again) == [line.replace("lot R-1", "lot not told") for line in recipe_lines(SCENTED)]

@@ -166,6 +166,20 @@ def test_a_click_on_a_line_stands_on_it() -> None:
     assert f"{local(review.ledger.row.start):%H:%M}" == "10:00"
 
 
+def test_enter_goes_to_what_was_not_as_planned() -> None:
+    review = review_of(RECORD)
+    press(review, "t", "home")
+    assert review.ledger is not None
+    for one in review.ledger.page.deviating[:4]:
+        press(review, "tab")
+        first = review.ledger.deviating(review.ledger.row)[0]
+        press(review, "enter")
+        assert review.now >= first.t
+        assert review.now == min(t for t in review.times if t >= first.t)
+        press(review, "t")
+        assert one.t > 0
+
+
 def test_lines_become_finer_and_coarser_and_the_moment_stays() -> None:
     review = review_of(SHIPPED)
     press(review, "t", "home", *["down"] * 5)

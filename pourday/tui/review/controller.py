@@ -175,7 +175,9 @@ class ReviewController:
             ledger.press(key, character)
             return
         stretch = ledger.row
-        within = [n for n, t in enumerate(self.times) if stretch.start <= t < stretch.end]
+        # What was not as planned is what one goes there for.
+        since = min((one.t for one in ledger.deviating(stretch)), default=stretch.start)
+        within = [n for n, t in enumerate(self.times) if since <= t < stretch.end]
         before = [n for n, t in enumerate(self.times) if t < stretch.end]
         self.ledger = None
         self._go(within[0] if within else max(before, default=0))

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from pourday.reports.day_page import DayPage
+from pourday.reports.deviations import Deviation
 from pourday.times import MINUTE, local
 
 STEPS = tuple(minutes * MINUTE for minutes in (1, 2, 5, 10, 15, 20, 30, 60, 120))
@@ -121,10 +122,11 @@ class Ledger:
                 self._finer -= 1 if character == "]" else -1
             self._lay_out()
         elif key == "tab":
-            self._to(self._deviating())
+            self._to([one.t for one in self.page.deviating])
 
-    def _deviating(self) -> Sequence[float]:
-        return [one.t for one in self.page.deviating]
+    def deviating(self, stretch: Stretch) -> list[Deviation]:
+        """What was not as planned in a line."""
+        return [one for one in self.page.deviating if stretch.start <= one.t < stretch.end]
 
     def _to(self, moments: Sequence[float]) -> None:
         """To the next line with one of these moments, from the last on to the first."""
