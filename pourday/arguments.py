@@ -3,11 +3,16 @@
 from __future__ import annotations
 
 import argparse
+import shutil
 import sys
-from typing import NoReturn
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, NoReturn
 
 from pourday import __version__
 from pourday.console import complain
+
+if TYPE_CHECKING:
+    from _typeshed import SupportsWrite
 
 USAGE = 2
 """The exit status of what was not understood."""
@@ -25,6 +30,7 @@ examples:
   pourday compare 2026-11-25 2026-11-18
                                  where two days differ, or three
   pourday resume 2026-11-25      carry one on (without a name: the newest that is open)
+  pourday follow                 look on at the stove from another terminal; writes nothing
   pourday show 2026-11-25        the record as text (--story, --csv, --json)
   pourday due                    which candles may be burned, weighed or given today
   pourday why 2026-11-25 B --fault "seam split"
@@ -46,12 +52,58 @@ examples:
 
 Sessions are kept in --sessions DIR, else in $POURDAY_SESSIONS, else in your data folder;
 settings in --config FILE, else in $POURDAY_CONFIG, else in your folder of settings.
+Completion: pourday --completion bash (or zsh, fish) prints it; your shell's manual says where it goes.
 Exit status: 0 well, 1 something to put right, 2 not understood, 128+n ended by signal n.
 """
 
 
+SHELLS = ("bash", "zsh", "fish")
+"""Shells that commands and options can be completed in."""
+
+
+class _Completion(argparse.Action):
+    """Prints what a shell needs to complete commands and options, and ends."""
+
+    def __call__(
+        self,
+        parser: argparse.ArgumentParser,
+        _namespace: argparse.Namespace,
+        values: object,
+        _option: str | None = None,
+    ) -> None:
+        import shtab
+
+        for each in _actions(parser):
+            if each.metavar in ("FILE", "OUT.json") or each.dest == "file":
+                each.complete = shtab.FILE  # type: ignore[attr-defined]
+            elif each.metavar == "DIR":
+                each.complete = shtab.DIRECTORY  # type: ignore[attr-defined]
+        print(shtab.complete(parser, shell=str(values)))
+        parser.exit()
+
+
+def _actions(parser: argparse.ArgumentParser) -> Iterator[argparse.Action]:
+    """Every argument of a parser and of its commands."""
+    for action in parser._actions:
+        yield action
+        if isinstance(action, argparse._SubParsersAction):
+            for command in action.choices.values():
+                yield from _actions(command)
+
+
 class _Parser(argparse.ArgumentParser):
-    """A parser that complains in the program's own words."""
+    """A parser that complains in the program's own words, and turns the pages of a long help."""
+
+    def print_help(self, file: SupportsWrite[str] | None = None) -> None:
+        """The help: in the pager of the terminal (`$PAGER`, else what there is) where it is longer than that is high."""
+        text = self.format_help()
+        high = shutil.get_terminal_size().lines
+        if file is None and sys.stdin.isatty() and sys.stdout.isatty() and text.count("\n") >= high:
+            import pydoc
+
+            pydoc.pager(text)
+        else:
+            super().print_help(file)
 
     def error(self, message: str) -> NoReturn:
         from pourday.text import plain
@@ -67,6 +119,12 @@ def command_line() -> _Parser:
         description="A calm companion for a day of pouring candles, and the days after.",
         epilog=EXAMPLES,
         formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    parser.add_argument(
+        "--completion",
+        choices=SHELLS,
+        action=_Completion,
+        help="print what completes commands and options in this shell",
     )
     parser.add_argument("--version", action="version", version=f"pourday {__version__}")
     parser.add_argument("--sessions", metavar="DIR", help="where sessions are kept")
@@ -112,6 +170,7 @@ def _add_commands(commands: argparse._SubParsersAction[_Parser], shared: _Parser
     demo.add_argument(
         "--truth", metavar="OUT.json", help="write what only the kitchen knows at the end (with --plain)"
     )
+    demo.add_argument("--record", metavar="FILE", help="keep what is shown as an asciinema cast, a new file")
     shelf = commands.add_parser(
         "list", parents=[shared], help="every session, open ones first; with words, those that have them"
     )
@@ -139,6 +198,10 @@ def _add_commands(commands: argparse._SubParsersAction[_Parser], shared: _Parser
     _add_probe(probes)
     probes.add_argument("--seconds", type=float, metavar="N", help="for so long; usual: until Ctrl+C")
     probes.add_argument("--json", action="store_true", help="a JSON object a line")
+    follow = commands.add_parser(
+        "follow", parents=[shared], help="look on at a session from another terminal"
+    )
+    follow.add_argument("id", nargs="?", help="its name; without one, the newest that is open")
     show = commands.add_parser(
         "show", parents=[shared], help="a record as text: recipe, pours, what was not as planned"
     )

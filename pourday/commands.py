@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from pourday.plan.model import Plan
     from pourday.probes.source import SourceSpec
     from pourday.session.state import State
+    from pourday.tui.terminal.cast import CastFile
 
 OK, TROUBLE = 0, 1
 """Exit statuses: well, and something to put right."""
@@ -83,6 +84,8 @@ def run(arguments: argparse.Namespace) -> int:
             return _demo(folder, config, arguments)
         case "resume":
             return _resume(folder, config, arguments)
+        case "follow":
+            return _follow(folder, config, arguments.id)
         case _:
             return _open(folder, config, arguments)
 
@@ -439,6 +442,8 @@ def _demo(folder: Path, config: Path, arguments: argparse.Namespace) -> int:
 
     plan = read_plan(Path(arguments.plan)) if arguments.plan else None
     if arguments.plain:
+        if arguments.record:
+            raise Trouble("--record keeps what the screen shows; --plain has none.", instead="Leave one out.")
         return _plain_demo(folder, plan, arguments)
     if arguments.truth or arguments.late:
         raise Trouble(
@@ -450,10 +455,11 @@ def _demo(folder: Path, config: Path, arguments: argparse.Namespace) -> int:
     _need_terminal()
     from pourday.demo.opening import begin_demo
 
+    cast = _cast(arguments.record) if arguments.record else None
     live, station = begin_demo(folder, by_hand=arguments.by_hand, speed=arguments.speed, plan=plan)
     from pourday.tui.app import PourdayApp
 
-    return _full_screen(PourdayApp(folder, live, station, config=config))
+    return _full_screen(PourdayApp(folder, live, station, config=config, cast=cast))
 
 
 def _plain_demo(folder: Path, plan: Plan | None, arguments: argparse.Namespace) -> int:
@@ -498,6 +504,33 @@ def _resume(folder: Path, config: Path, arguments: argparse.Namespace) -> int:
     from pourday.tui.app import PourdayApp
 
     return _full_screen(PourdayApp(folder, live, station, config=config, probe_sources=probes))
+
+
+def _follow(folder: Path, config: Path, session: str | None) -> int:
+    """`pourday follow`: looks on at a session, the newest open one unless it is named."""
+    _need_terminal()
+    from pourday.store.library import open_sessions
+    from pourday.store.live import LiveSession
+    from pourday.tui.app import PourdayApp
+
+    if session is None:
+        rows = [row for row in open_sessions(folder) if not row.batch]
+        if not rows:
+            raise Trouble("No session is open to look on at.", instead="“pourday list” shows all.")
+        session = rows[0].session
+    live = LiveSession.look_on(folder, session)
+    if live.state.batch:
+        raise Trouble("That is a record of candles.", instead="Name the day they come from.")
+    return _full_screen(PourdayApp(folder, live, config=config, follows=True))
+
+
+def _cast(path: str) -> CastFile:
+    """A new cast of this program. Raises `Trouble` where no file can be begun."""
+    import time
+
+    from pourday.tui.terminal.cast import CastFile
+
+    return CastFile(Path(path), time.monotonic, time.time(), os.environ.get("TERM", ""))
 
 
 def _open(folder: Path, config: Path, arguments: argparse.Namespace) -> int:

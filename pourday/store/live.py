@@ -152,6 +152,11 @@ class LiveSession:
         return live
 
     @classmethod
+    def look_on(cls, folder: Path, session: str, disk: Disk = DISK) -> LiveSession:
+        """A session to be read only, whoever writes it; nothing is locked. Raises `Trouble` where it cannot be read."""
+        return cls(folder, read_session(folder, session, disk), None, None, disk)
+
+    @classmethod
     def _watched(cls, folder: Path, session: str, says: str, disk: Disk) -> LiveSession:
         live = cls(folder, read_session(folder, session, disk), None, None, disk)
         live.remarks.append(says)

@@ -37,6 +37,7 @@ if TYPE_CHECKING:
     from pourday.session.events import SeenWhen
     from pourday.session.state import State
     from pourday.store.live import LiveSession
+    from pourday.tui.terminal.cast import CastFile
     from pourday.tui.worker import ForecastWorker
 
 # The comma of a keypad in application mode: unknown to Textual, and 74,5 without it is 745.
@@ -70,7 +71,10 @@ class PourdayApp(Program):
         station: Station | None = None,
         config: Path | None = None,
         probe_sources: Mapping[str, SourceSpec] | None = None,
+        follows: bool = False,
+        cast: CastFile | None = None,
     ) -> None:
+        """`first` is opened at once, only to look on where `follows`; what is drawn goes into `cast`, too."""
         # Colours go to the terminal as they are: our palettes for 16 and for none are picked by hand.
         super().__init__(driver_class=KeyboardDriver, ansi_color=True)
         self.folder = folder
@@ -83,6 +87,8 @@ class PourdayApp(Program):
         wrong = said_of(self.loaded, "in the settings")
         self._remark = f"Settings: {wrong}" if wrong else ""
         self._first = first
+        self._follows = follows
+        self.cast = cast
         self._station = station
         self._live: LiveSession | None = None
         self.warm = False
@@ -98,7 +104,16 @@ class PourdayApp(Program):
             self.push_screen(HomeScreen())
             self.set_timer(WARM_UP_AFTER, lambda: self.run_worker(self._load_the_rest, thread=True))
         else:
-            self.open_session(self._first, self._station)
+            self._open_first(self._first)
+
+    def _open_first(self, first: LiveSession) -> None:
+        """The session that the program was started for."""
+        if self._follows:
+            from pourday.tui.stove.follow_screen import FollowScreen
+
+            self.push_screen(FollowScreen(first))
+        else:
+            self.open_session(first, self._station)
 
     # -- settings and signals -----------------------------------------------------------------------
 
@@ -159,6 +174,8 @@ class PourdayApp(Program):
             self._worker.close()
         self.signals.leave()
         self._to_terminal(GIVE_TITLE_BACK)
+        if self.cast is not None:
+            self.cast.close()
 
     # -- sessions -----------------------------------------------------------------------------------
 

@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from pourday.session.events import SeenWhen
     from pourday.session.state import State
     from pourday.store.live import LiveSession
+    from pourday.tui.terminal.cast import CastFile
     from pourday.tui.worker import ForecastWorker
 
 
@@ -44,6 +45,8 @@ class Program(App[None]):
     """One for all screens: a key stays held while one gives way to another."""
     warm: bool
     """Whether what the later screens need is loaded."""
+    cast: CastFile | None
+    """Where what is drawn is kept, too."""
     ending: bool
     """The process was told to end: nothing more goes on record."""
     probe_sources: Mapping[str, SourceSpec] | None

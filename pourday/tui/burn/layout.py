@@ -14,6 +14,8 @@ from pourday.tui.drawing.block_letters import block_rows, block_width
 from pourday.tui.drawing.lines import EMPTY, Line, beside, clickable, fit, key_lines, line, wrap
 from pourday.units import Units, show_length, show_mass
 
+LEAST_ROWS = 5
+"""Rows of a low window for the word, a row of a candle, what is typed and the keys."""
 DRAWN = 18
 """Rows from which there is room for a drawing."""
 MOST_BESIDE = 22
@@ -51,7 +53,8 @@ def _head(burn: BurnController, now: float, cells: int, rows: int) -> list[Line]
             drawn.append(((a, job), (" " * (cells - len(a) - len(b)), "ink"), (b, "ink")))
     else:
         drawn.append((*fit(line(word, job), cells - len(left) - 1), (f" {left}", "ink bold")))
-    drawn += wrap(says, cells, "ink", most=2 if rows < DRAWN else 3)
+    # What has to be read before a candle is lit is read whole: rows of candles give way to it.
+    drawn += wrap(says, cells, "ink", most=max(3, rows - LEAST_ROWS))
     if burn.question is not None and burn.question.kind not in ("choice", "confirm"):
         drawn.append((("  ", "ink"), (f"{burn.text}▏", "glow bold")))
     return drawn

@@ -86,7 +86,10 @@ def working(moment: Moment, keys: KeyMap) -> list[HelpKey]:
     if moment.looking:
         return named("up", "down", "view", "fire", "settings", "help", "leave")
     hidden = {"file", "rub", *(() if moment.alarm else ("ack",)), *(() if moment.agenda else ("up", "down"))}
-    shown = [b.id for b in BINDINGS if b.id not in hidden]
+    # On the first page at every size: what is most common, and what cannot wait.
+    shown = sorted(
+        (b.id for b in BINDINGS if b.id not in hidden), key=("done", "fire").__contains__, reverse=True
+    )
     if moment.alarm:
         shown = ["ack", *(i for i in shown if i != "ack")]
     demo = (

@@ -395,8 +395,24 @@ _BURN = Page(
     ),
 )
 
+_FOLLOW = Page(
+    "Looking on",
+    (
+        (
+            "What it is",
+            "The stove's word, numbers and moulds once more, in another window or another room. It reads what the stove's own program "
+            "puts on record and writes nothing: no key here files, answers an alarm or ends anything.",
+        ),
+    ),
+    (
+        ("q  Esc", "leaves; the session goes on"),
+        ("e  F1", "emergency: the fire card"),
+    ),
+)
+
 PAGES: Mapping[str, Page] = {
     "burn": _BURN,
+    "follow": _FOLLOW,
     "faults": _FAULTS,
     "home": _HOME,
     "setup": _SETUP,

@@ -30,6 +30,7 @@ from pourday.tui.drawing.lines import (
     fit,
     line,
     sentences,
+    text_of,
     width,
     wrap,
 )
@@ -42,6 +43,8 @@ KEEP = 5.0
 """Seconds for which one drawing of picture and agenda serves."""
 SPARE = 3
 """Rows that picture and agenda give up to a long caution."""
+LEAST_WORDS = 9
+"""Cells from which there is room for words beside a big number."""
 LEAST_BODY = 4
 """Rows that they keep in any case."""
 AGENDA = 36
@@ -77,6 +80,8 @@ class Look:
     """A line of the simulated kitchen, in a demo."""
     cells: Cells = "braille"
     """What the pot strip is drawn with."""
+    follows: bool = False
+    """A second screen: all word, numbers and moulds, without agenda and strip."""
 
 
 class DrawingCache:
@@ -151,7 +156,17 @@ def _small(advice: Advice, first: Now, now: float, cells: int, rows: int, foot: 
     caution = sentences(first.act.caution, cells, "late", room)
     says = wrap(late + first.says, cells, "ink", most=max(0, room - len(caution)))
     middle = [*says, *caution, *_coming(advice, now, cells)][:room]
+    middle += _moulds_below(advice, now, cells, room - len(middle))
     return [*top, *middle, *[EMPTY] * (room - len(middle)), *under][-rows:]
+
+
+def _moulds_below(advice: Advice, now: float, cells: int, rows: int) -> Block:
+    """The moulds in the rows that are left over, where there are enough of them; nothing else."""
+    if rows < LEAST_BODY or advice.outlook is None or _returned(advice, now) is not None:
+        return []
+    there = sorted(advice.state.moulds)
+    ways = {letter: f":look+{mould_key(letter)}" if len(there) > 1 else ":look" for letter in there}
+    return draw_moulds(pictures(advice.state, advice.outlook, now), cells, rows, ways=ways)
 
 
 def _tops(advice: Advice, first: Now, now: float, cells: int) -> Iterator[Block]:
@@ -160,13 +175,13 @@ def _tops(advice: Advice, first: Now, now: float, cells: int) -> Iterator[Block]
     word = first.word if block_width(first.word, 3) <= cells else first.act.word
     big = _head_row(replace(first, word=word), advice, 3, cells)
     small = [clickable(fit(line(first.word, _job(first.act)), cells), DONE)]
-    bare = f"{first.degrees.text}   {first.time.text}".strip()
-    numbers = _with_danger(line(bare, "late bold" if first.time.late else "ink bold"), danger, cells)
+    job = "late bold" if first.time.late else "ink bold"
+    numbers = _with_danger(_numbers_told(first, cells, job), danger, cells)
     if _returned(advice, now) is not None and first.act.id.what.startswith("back "):
         # Whoever comes back needs what is open first; it has the pot's numbers in words.
         numbers = danger
-    elif block_width(first.degrees.text, 3) + block_width(first.time.text, 3) + 3 <= cells:
-        yield [*big, *(danger or [EMPTY]), *_numbers_big(first)]
+    elif large := _numbers_big(first, cells):
+        yield [*big, *danger, *large]
     yield [*big, *numbers]
     yield [*small, *numbers]
     yield [*small, *danger]
@@ -190,15 +205,15 @@ def _coming(advice: Advice, now: float, cells: int) -> Block:
 
 
 def _danger(advice: Advice, now: float, cells: int) -> Block:
-    """A burner that may be lit, and alarms, where there is no room for the header."""
+    """How the burner stands, alarms and the clock, where there is no room for the header."""
     state = advice.state
-    if state.burner == "off" and not state.alarms:
-        return []
-    alarms = f"▲ {', '.join(sorted(state.alarms))}  " if state.alarms else ""
-    burner = (
-        f"burner {state.burner.upper()} {span(now - state.burner_since)}" if state.burner != "off" else ""
+    alarms: Line = (
+        ((f"▲ {', '.join(sorted(state.alarms))}  ", "alarm bold @:ack"),) if state.alarms else EMPTY
     )
-    return [fit(((alarms, "alarm bold"), (burner, "glow bold")), min(cells, cell_len(alarms + burner)))]
+    since = f" {span(now - state.burner_since)}" if state.burner != "off" else ""
+    burner: Piece = (f"burner {state.burner.upper()}{since}", f"{_burner_job(state.burner)} @{HEAT}")
+    drawn: Line = (*alarms, burner, (f"   {clock(now)}", "ink"))
+    return [fit(drawn, min(cells, width(drawn)))]
 
 
 def _whole(
@@ -207,7 +222,7 @@ def _whole(
     """A window of 72 by 20 and up, with the moulds and the pot drawn; larger letters from 100 by 34."""
     large = rows >= 34 and cells >= 100
     size = 5 if large else 3
-    gap = [EMPTY] if large else []
+    gap = [EMPTY] if large and not look.follows else []
     head = [header(advice, now, cells), *gap]
     word = _head_row(first, advice, size, cells)
     word += [_bar(advice, now, cells, word)] if rows >= 24 else []
@@ -215,10 +230,10 @@ def _whole(
     strip_rows = 4 if large else 2
     strip = (
         draw_pot(advice.state, advice.outlook, now, cells, strip_rows, look.cells, cache.pot_strip)
-        if advice.outlook
+        if advice.outlook and not look.follows
         else []
     )
-    strip = [*cache.jugs(advice, now, cells), *strip]
+    strip = strip if look.follows else [*cache.jugs(advice, now, cells), *strip]
     demo = [fit(line(look.strip, "soft"), cells)] if look.strip else []
     most = 5 if large else 4 if rows >= 24 else 3
     rows_left = rows - len(head) - len(word) - len(numbers) - 1 - len(foot.entry) - 1
@@ -378,11 +393,48 @@ def _number(number: Number, size: int, cells: int, job: str) -> Block:
     return beside(big, words, wide)
 
 
-def _numbers_big(first: Now) -> Block:
-    """The two numbers without their small words."""
-    left = _big(first.degrees.text, 3, "ink")
-    right = _big(first.time.text, 3, "late" if first.time.late else "ink")
-    return beside(left, right, block_width(first.degrees.text, 3), gap=3)
+def _numbers_told(first: Now, cells: int, job: str) -> Line:
+    """The two numbers in a line, each with its words as far as there is room: a temperature says of what."""
+    degrees, time = (f"{each.text} {each.label}".strip() for each in (first.degrees, first.time))
+    short = f"{first.degrees.text} {first.degrees.label.partition(',')[0]}".strip()
+    for left, right in (
+        (degrees, time),
+        (short, time),
+        (short, first.time.text),
+        (first.degrees.text, first.time.text),
+    ):
+        if cell_len(f"{left}   {right}") <= cells:
+            return line(f"{left}   {right}".strip(), job)
+    return line(f"{first.degrees.text}   {first.time.text}".strip(), job)
+
+
+def _numbers_big(first: Now, cells: int) -> Block:
+    """The two numbers with as much of their small words as there is room for; none where it is not said of what."""
+    wide = [block_width(each.text, 3) if each.text else 0 for each in (first.degrees, first.time)]
+    spare = cells - sum(wide) - 3
+    # The words of the temperature come first; what they leave is for those of the time.
+    words = _words_beside(first.degrees.label, max(spare // 2, min(spare, LEAST_WORDS)) - 1)
+    if first.degrees.text and not words:
+        return []
+    spare -= max((width(row) + 1 for row in words), default=0)
+    left = beside(_big(first.degrees.text, 3, "ink") if first.degrees.text else (), words, wide[0], gap=1)
+    job = "late" if first.time.late else "ink"
+    right = beside(
+        _big(first.time.text, 3, job) if first.time.text else (),
+        _words_beside(first.time.label, spare - 1),
+        wide[1],
+        gap=1,
+    )
+    return beside(left, right, max((width(row) for row in left), default=0), gap=3)
+
+
+def _words_beside(label: str, cells: int) -> Block:
+    """The words of a big number beside its three rows: whole, else up to the first comma, else the first of them."""
+    for words in (label, label.partition(",")[0], label.split(" ")[0]):
+        rows = wrap(words, cells, "soft") if words and cells > 0 else []
+        if rows and len(rows) <= 3 and "…" not in "".join(map(text_of, rows)):
+            return rows
+    return []
 
 
 def _sentence(first: Now, advice: Advice, look: Look, cells: int, rows_for: tuple[int, int, int]) -> Block:
@@ -412,6 +464,8 @@ def _body(advice: Advice, now: float, cells: int, rooms: tuple[int, int], look: 
         return []
     assert advice.outlook is not None
     moulds = pictures(advice.state, advice.outlook, now)
+    if look.follows:
+        return draw_moulds(moulds, cells, rows, finished=look.finished, usual=usual)
     wanted = min(cells - AGENDA - 2, max(22, cells_wanted(moulds, usual)))
     left = cells - wanted - 2
     there = sorted(advice.state.moulds)

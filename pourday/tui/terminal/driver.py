@@ -16,6 +16,7 @@ from textual.events import Key, Resize
 from textual.message import Message
 from textual.messages import InBandWindowResize
 
+from pourday.tui.terminal.cast import CastFile
 from pourday.tui.terminal.clocks import real
 from pourday.tui.terminal.input import ESC, Pasting, Sequences
 
@@ -27,6 +28,14 @@ POLL = 0.1
 
 class KeyboardDriver(LinuxDriver):
     """Textual's driver with a reader of our own."""
+
+    def write(self, data: str) -> None:
+        """To the terminal, and into the cast where one is kept."""
+        super().write(data)
+        cast = getattr(self._app, "cast", None)
+        if isinstance(cast, CastFile):
+            cast.sized(*self._get_terminal_size())
+            cast.wrote(data)
 
     def run_input_thread(self) -> None:
         """Read until the program ends or nobody types any more."""

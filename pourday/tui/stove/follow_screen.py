@@ -1,0 +1,85 @@
+"""A second screen: looks on at a session that another program writes, and puts nothing on record."""
+
+from __future__ import annotations
+
+import asyncio
+from typing import ClassVar
+
+from pourday.errors import Trouble
+from pourday.guide.advice.adviser import Adviser
+from pourday.session.quiet_hours import PersonsClock
+from pourday.store.live import LiveSession
+from pourday.tui.base import LineScreen
+from pourday.tui.drawing.lines import Line, fit, line, listed, wrap
+from pourday.tui.stove.layout import DrawingCache, Foot, Look, draw_stove
+from pourday.tui.terminal.clocks import WallClock, real
+
+
+class FollowScreen(LineScreen):
+    """The word, the numbers and the moulds of a session, as large as there is room; its only keys leave it."""
+
+    HELP: ClassVar[str] = "follow"
+
+    def __init__(self, live: LiveSession) -> None:
+        super().__init__()
+        self.live = live
+        settings = self.pourday.settings
+        persons = PersonsClock(settings.quiet_from, settings.quiet_to)
+        self._loop = asyncio.get_running_loop()
+        self._adviser = Adviser(self.pourday.worker, persons, settings.watch_minutes * 60, self._news)
+        self._advice = self._adviser.advise(live.state, self._now())
+        self._came = real()
+        """When the last entry came, by a clock that only goes on."""
+        self._lost = ""
+        """Why it cannot be read just now."""
+        self._kept = DrawingCache()
+
+    def _now(self) -> float:
+        """The time there: the wall's, or of a demo what its last entry says and what has passed since."""
+        if not self.live.state.demo:
+            return WallClock().now()
+        return self.live.entries[-1].logged_at.timestamp() + real() - getattr(self, "_came", real())
+
+    def _news(self) -> None:
+        self._loop.call_soon(self.tick)
+
+    def tick(self) -> None:
+        if not self.is_attached:
+            return
+        known, self._lost = len(self.live.entries), ""
+        try:
+            self.live.follow()
+        except Trouble as trouble:
+            self._lost = str(trouble)
+        if len(self.live.entries) != known:
+            self._came = real()
+        self._advice = self._adviser.advise(self.live.state, self._now())
+        self.draw()
+
+    def lines(self, cells: int, rows: int) -> list[Line]:
+        state = self.live.state
+        keys = listed((("q", "leaves"), ("F1", "FIRE"), ("/", "help")), cells)
+        said = self._lost or f"Looking on at {self.live.session}: nothing here is put on record."
+        foot = Foot((fit(line(said, "late" if self._lost else "soft"), cells),), keys)
+        stands = ""
+        if state.finished_at is not None:
+            stands = f"This day is finished. “pourday show {self.live.session}” tells it."
+        elif state.fixed_plan is None:
+            stands = "It is still being planned: it shows here as soon as the day has begun."
+        if stands:
+            body = [
+                fit(line(state.plan.title or self.live.session, "glow bold"), cells),
+                (),
+                *wrap(stands, cells),
+            ]
+            return [*body, *[()] * max(0, rows - len(body) - 2), *foot.entry, keys][-rows:]
+        cells_in = self.pourday.settings.cells
+        look = Look(cells=cells_in, follows=True)
+        return draw_stove(self._advice, self._now(), cells, rows, foot, look, self._kept)
+
+    def words(self) -> str:
+        return f"pourday: looking on at {self.live.session}"
+
+    def pressed(self, key: str, character: str | None) -> None:  # noqa: ARG002
+        if key in ("q", "escape"):
+            self.leave()

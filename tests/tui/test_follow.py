@@ -1,0 +1,64 @@
+"""A second screen looks on: it follows, it is large, and it puts nothing on record."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from pourday.demo.scenario import START, two_pillars
+from pourday.session import events as ev
+from pourday.store.live import LiveSession
+
+
+def test_it_follows_what_is_filed_at_the_stove_and_writes_nothing(kitchen):
+    stove = kitchen.cold_at_the_stove()
+    second = kitchen.run("follow", size=(120, 40))
+    second.wait_for("nothing here is put on record", "burner OFF")
+    before = kitchen.entries()
+    second.type("h \r74.5\rgzu")
+    stove.type("h")
+    stove.until(
+        lambda _: any(isinstance(e.fact, ev.BurnerSet) and e.fact.state == "on" for e in kitchen.entries())
+    )
+    second.wait_for("burner ON")
+    second.type("e")
+    second.wait_for("Esc puts the card away")
+    second.type("\x1b")
+    second.wait_for("nothing here is put on record")
+    second.type("q")
+    assert second.ended() == 0
+    assert second.restored()
+    added = kitchen.entries()[len(before) :]
+    assert not [e for e in added if isinstance(e.fact, ev.Reading | ev.Undone | ev.Stopped | ev.Reopened)]
+    stove.type("q")
+
+
+def test_there_is_nothing_to_follow_and_what_is_named_has_to_be_there(kitchen):
+    none = kitchen.run("follow")
+    assert none.ended() == 1
+    assert "No session is open to look on at." in none.text()
+    gone = kitchen.run("follow", "2026-01-01")
+    assert gone.ended() == 1
+
+
+@pytest.mark.parametrize("fixed", [False, True])
+def test_what_is_being_planned_or_is_finished_is_said(tmp_path: Path, kitchen, fixed: bool) -> None:  # noqa: ARG001
+    live = LiveSession.create(kitchen.folder, "2026-10-25-a", now=START)
+    if fixed:
+        live.file(ev.PlanFixed(plan=two_pillars()), now=START)
+        live.finish("good", now=START + 60)
+    live.close()
+    screen = kitchen.run("follow", "2026-10-25-a")
+    screen.wait_for("This day is finished" if fixed else "still being planned")
+    screen.type("q")
+    assert screen.ended() == 0
+
+
+def test_looking_on_takes_no_lock(tmp_path: Path) -> None:
+    live = LiveSession.create(tmp_path, "2026-10-25-a", now=START)
+    one = LiveSession.look_on(tmp_path, "2026-10-25-a")
+    assert one.readonly
+    live.file(ev.Noted(text="there"), now=START + 1)
+    assert [entry.fact for entry in one.follow()] == [ev.Noted(text="there")]
+    live.close()
