@@ -368,8 +368,7 @@ def _probe_specs(arguments: argparse.Namespace) -> dict[str, SourceSpec] | None:
     from pourday.probes.source import read_source
 
     texts = getattr(arguments, "probe", None) or []
-    names = ("pot", *(f"probe {n}" for n in range(2, len(texts) + 1)))
-    return {name: read_source(text) for name, text in zip(names, texts, strict=False)} or None
+    return {str(number): read_source(text) for number, text in enumerate(texts, 1)} or None
 
 
 def _probes(config: Path, arguments: argparse.Namespace) -> int:
@@ -387,7 +386,8 @@ def _probes(config: Path, arguments: argparse.Namespace) -> int:
     from pourday.tui.probe_reader import ProbeReader
 
     settings = load(config).settings
-    specs = _probe_specs(arguments) or probe_sources_of(settings)
+    only_now = _probe_specs(arguments)
+    specs = only_now or probe_sources_of(settings)
     if not specs:
         raise Trouble(
             "No probe is named.",
@@ -397,7 +397,8 @@ def _probes(config: Path, arguments: argparse.Namespace) -> int:
     seconds = arguments.seconds if arguments.seconds is not None else float("inf")
     if not seconds > 0:
         raise Trouble("That is no time to listen for.", instead="Give --seconds 10, or leave it out.")
-    watch = ProbeWatch(specs, probe_tests_of(settings), units=settings.units)
+    # A probe that is named for one run is not the one of that name that was tested.
+    watch = ProbeWatch(specs, {} if only_now else probe_tests_of(settings), units=settings.units)
     watch.around = Surroundings(settings.room_c, boiling_c(settings.altitude))
     news = threading.Event()
     reader = ProbeReader(specs, time.time, news.set)

@@ -86,14 +86,19 @@ class ProbeNow:
 
     def counts(self, now: float) -> bool:
         """Whether what it says is the temperature of its place now."""
-        fresh = self.counted_at is not None and now - self.counted_at <= max(FRESH, MISSES * self.interval)
+        fresh = self.counted_at is not None and self._since(now) <= max(FRESH, MISSES * self.interval)
         return fresh and self.lie is None and not self.overruled and self.place is not None
 
     def is_lost(self, now: float) -> bool:
         """Whether it was heard before, and nothing that counts has come for three usual intervals."""
         if self.counted_at is None or self.place is None or self.overruled:
             return False
-        return now - self.counted_at > max(SILENT, MISSES * self.interval)
+        return self._since(now) > max(SILENT, MISSES * self.interval)
+
+    def _since(self, now: float) -> float:
+        """s since it counted last; long, where the clock was set back behind that."""
+        since = now - (self.counted_at or 0.0)
+        return since if since > -1.0 else float("inf")
 
 
 @dataclass(frozen=True, slots=True)

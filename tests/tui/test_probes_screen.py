@@ -69,8 +69,8 @@ def test_a_line_is_on_the_screen_at_once_with_its_place_and_on_record_a_little_l
     terminal.wait_for("burner")
     terminal.type("x")
     assert terminal.ended() == 0
-    assert ("pot", 61.2, "pot") in [(r.place, r.celsius, r.probe) for r in readings(kitchen)]
-    assert "probe 2" in {r.probe for r in readings(kitchen)}
+    assert ("pot", 61.2, "1") in [(r.place, r.celsius, r.probe) for r in readings(kitchen)]
+    assert "2" in {r.probe for r in readings(kitchen)}
 
 
 @pytest.mark.slow
@@ -113,9 +113,9 @@ def test_the_page_shows_raw_beside_understood_and_a_key_says_where_a_probe_is(ki
     say(pot, "T=61.2 C")
     terminal.wait_for("probe, pot")
     terminal.type("m")
-    terminal.wait_for("Probes: what comes in", "61.2 °C  probe pot, pot", "sent “T=61.2 C”")
+    terminal.wait_for("Probes: what comes in", "61.2 °C  probe 1, pot", "sent “T=61.2 C”")
     terminal.type("b")
-    terminal.wait_for("probe pot, bath", "pot is in the bath from now on.")
+    terminal.wait_for("probe 1, bath", "Probe 1 is in the bath from now on.")
     terminal.type("\x1b")
     terminal.wait_gone("Probes: what comes in")
     say(pot, "T=61.4 C")
@@ -133,7 +133,7 @@ def test_hostile_lines_never_reach_the_terminal_and_take_no_key_away(kitchen, tm
     terminal.wait_for("lines without a temperature")
     say(pot, 74.8)
     terminal.type("m")
-    terminal.wait_for("74.8 °C  probe pot, pot")
+    terminal.wait_for("74.8 °C  probe 1, pot")
     terminal.type("\x1b")
     terminal.wait_gone("Probes: what comes in")
     terminal.type("n")

@@ -257,7 +257,7 @@ class SettingsController:
             return False
         known = self.loaded.settings.probes
         if not name:
-            names = ("pot", *(f"probe {n}" for n in range(2, len(known) + 3)))
+            names = ("pot", *(str(n) for n in range(2, len(known) + 3)))
             name = next(free for free in names if free not in known)
         if self._keep(f"{PROBES}.{name}", text, {"probes": {**known, name: text}}):
             self._say(f"Saved. Probe {name} is read from the next time a session is opened.", calm=True)

@@ -44,7 +44,9 @@ class ProbeCard:
             self._put(probe, PLACES[sign], state)
         elif sign == "x":
             self._watch.put_into(probe.name, None)
-            self.message = f"{probe.name} is in nothing now: it is shown, and nothing of it goes on record."
+            self.message = (
+                f"Probe {probe.name} is in nothing now: it is shown, and nothing of it goes on record."
+            )
         elif sign in BATHS:
             self._test(probe, BATHS[sign], now)
 
@@ -64,7 +66,7 @@ class ProbeCard:
         self._watch.put_into(probe.name, spot)
         name = f"{place} {spot.mould}".strip()
         name = f"the {name}" if spot.jug is None else the_jug(state.plan, spot.jug)
-        self.message = f"{probe.name} is in {name} from now on."
+        self.message = f"Probe {probe.name} is in {name} from now on."
 
     def _test(self, probe: ProbeNow, bath: Bath, now: float) -> None:
         """Take what it says for that of ice or boiling water."""
@@ -82,9 +84,9 @@ class ProbeCard:
             self._keep_test(probe.name, test)
         except Trouble as trouble:
             self.message = (
-                f"{probe.name} is corrected by {test.kelvin:+.2f} K until the program ends. {trouble}"
+                f"Probe {probe.name} is corrected by {test.kelvin:+.2f} K until the program ends. {trouble}"
             )
             return
         self.message = (
-            f"{probe.name} is corrected by {test.kelvin:+.2f} K, found in {bath}, and that is kept."
+            f"Probe {probe.name} is corrected by {test.kelvin:+.2f} K, found in {bath}, and that is kept."
         )

@@ -53,6 +53,8 @@ KNUCKLE = ("done", "heat", "fire", "ack")
 """Bindings whose hints can be hit with a knuckle."""
 THINKS = Question("Working out what can be done …", ())
 """Shown until the answers to a question are worked out."""
+STILL_THERE = 1800.0
+"""Seconds for which a probe is taken to be still where it was by the record, when the program is started again."""
 LOOKED_AT = 0.05
 """Seconds in which what the probes send is gathered, so that a flood of lines is drawn twenty times a second at most."""
 TURNS = {"down": 1, "pagedown": 1, "right": 1, "up": -1, "pageup": -1, "left": -1}
@@ -101,7 +103,9 @@ class StoveScreen(LineScreen):
             return drawn
         if self.controller.card == "probes":
             now = self.clock.now()
-            tests, units = probe_tests_of(self.pourday.settings), self.live.state.plan.units
+            only_now = self.pourday.probe_sources is not None
+            tests = {} if only_now else probe_tests_of(self.pourday.settings)
+            units = self.live.state.plan.units
             return draw_probes(self.controller.probe_card, tests, units, now, cells, rows)
         if awaits(question):
             return draw_question(THINKS, "", header(self._advice(), self.clock.now(), cells), cells, rows)[0]
@@ -181,12 +185,14 @@ class StoveScreen(LineScreen):
         if self.station is not None or self.live.readonly or self.live.state.finished_at is not None:
             return
         settings, state = self.pourday.settings, self.live.state
-        sources = self.pourday.probe_sources
-        sources = probe_sources_of(settings) if sources is None else sources
+        only_now = self.pourday.probe_sources
+        sources = probe_sources_of(settings) if only_now is None else only_now
         if not sources:
             return
-        tests = probe_tests_of(settings)
-        watch = ProbeWatch(sources, tests, state.readings, state.plan.units)
+        # A probe that is named for one run is not the one of that name that was tested.
+        tests = probe_tests_of(settings) if only_now is None else {}
+        known = [r for r in state.readings if r.probe and self.clock.now() - r.t < STILL_THERE]
+        watch = ProbeWatch(sources, tests, known, state.plan.units)
         probes = LiveProbes(self.live, watch, ProbeReader(sources, self.clock.now, self._heard))
         self.controller.listen(probes, self._keep_test)
         old = next((n for n, test in tests.items() if test.is_old(local(self.clock.now()).date())), "")
@@ -213,6 +219,10 @@ class StoveScreen(LineScreen):
 
     def _keep_test(self, name: str, test: ProbeTest) -> None:
         """Into the settings, where it counts from now on. Raises `Trouble` where it cannot be stored."""
+        if self.pourday.probe_sources is not None:
+            raise Trouble(
+                "It is not kept: this probe is named for one run.", instead="Name it in the settings."
+            )
         self.pourday.apply(save(self.pourday.loaded.path, f"probe_tests.{name}", test.text))
 
     def _carried_on(self) -> str:
