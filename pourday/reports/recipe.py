@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from pourday.errors import Trouble
 from pourday.plan.bench import bench
 from pourday.plan.model import BlendPart, Layer, Plan, Product, ScentBasis
-from pourday.plan.products import weighed_out
+from pourday.plan.products import show_dose, weighed_out
 from pourday.plan.sheet_words import shape_words
 from pourday.plan.water import bath_reach
 from pourday.plan.waxes import own_of, parts_of
@@ -124,7 +124,7 @@ def _named(plan: Plan, products: tuple[Product, ...], kg: float, noted: str) -> 
     if not products:
         return noted or f"which, and its lot: {NOT_TOLD}"
     return "; ".join(
-        f"{f'{_mass(plan, part)} ' if kg > 0 else ''}{product.name}, lot {product.lot or NOT_TOLD}"
+        f"{f'{show_dose(part, plan.units, plan.scale_step)} ' if kg > 0 else ''}{product.name}, lot {product.lot or NOT_TOLD}"
         for product, part in weighed_out(kg, products)
     )
 
@@ -134,7 +134,7 @@ def _dye(plan: Plan, layer: Layer, kg: float) -> str:
     if not layer.dye_load:
         return "none"
     named = _named(plan, layer.dyes, kg, plan.dye_lot)
-    return f"{_mass(plan, kg)} {layer.dye_form}, {show_share(layer.dye_load)} of the wax; {named}"
+    return f"{show_dose(kg, plan.units, plan.scale_step)} {layer.dye_form}, {show_share(layer.dye_load)} of the wax; {named}"
 
 
 def _moulds(plan: Plan, sheet: WeighSheet) -> Iterator[RecipePart]:

@@ -74,11 +74,17 @@ class _Chart:
 
     def _degrees(self) -> list[str]:
         rows = []
-        for celsius in range(int(self.low // 20 + 1) * 20, int(self.high) + 1, 20):
+        for celsius in self._ticks():
             y = self.y(celsius)
             rows.append(f'<path d="M{_LEFT} {y:.2f}H{_WIDE - _RIGHT}" stroke="#bbb" stroke-width=".2"/>')
             rows.append(self.text(_LEFT - 1, y + 1, show_temperature(celsius, self.state.plan.units), "end"))
         return rows
+
+    def _ticks(self) -> list[float]:
+        """°C of the lines: every 20 °C, or every 40 °F, so that each has a round figure."""
+        if self.state.plan.units == "metric":
+            return [float(t) for t in range(-20, 200, 20) if self.low < t <= self.high]
+        return [c for f in range(0, 400, 40) if self.low < (c := (f - 32) / 1.8) <= self.high]
 
     def _burner(self) -> list[str]:
         y = _CURVES + 1
@@ -157,6 +163,7 @@ class _Chart:
             x, today = self.x(t), f"{local(t):%a}"
             if x - last < 14:
                 continue
-            rows.append(self.text(x, y, f"{today} {clock(t)}" if today != day else clock(t), "middle"))
+            says, at_end = f"{today} {clock(t)}" if today != day else clock(t), x > _WIDE - 12
+            rows.append(self.text(_WIDE if at_end else x, y, says, "end" if at_end else "middle"))
             last, day = x, today
         return rows

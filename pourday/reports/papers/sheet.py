@@ -10,7 +10,7 @@ from pourday.guide.rescue.fire import BURN_SHORT, FIRE_STEPS
 from pourday.plan.bench import bench
 from pourday.plan.check import height_of
 from pourday.plan.model import Plan
-from pourday.plan.products import weighed_out
+from pourday.plan.products import show_dose, weighed_out
 from pourday.plan.sheet_words import shape_words
 from pourday.plan.weigh import Jug, WeighSheet, weigh_sheet
 from pourday.plan.wick import chosen_wick
@@ -107,10 +107,13 @@ def _jug(plan: Plan, jug: Jug) -> JugRow:
     def dose(kg: float) -> str:
         return show_mass(kg, plan.units, plan.scale_step) if kg else "none"
 
-    named = tuple(f"{dose(kg)} {product.name}" for product, kg in weighed_out(jug.scent, layer.scents))
+    def fine(kg: float) -> str:
+        return show_dose(kg, plan.units, plan.scale_step) if kg else "none"
+
+    named = tuple(f"{fine(kg)} {product.name}" for product, kg in weighed_out(jug.scent, layer.scents))
     scents = ("by eye",) if layer.scent_by_eye else named or (dose(jug.scent),)
     name = layer.colour or f"layer {jug.layer + 1}"
-    return JugRow(jug.layer + 1, name, layer.swatch, dose(jug.wax), scents, dose(jug.dye), dose(jug.total))
+    return JugRow(jug.layer + 1, name, layer.swatch, dose(jug.wax), scents, fine(jug.dye), dose(jug.total))
 
 
 def _moulds(plan: Plan, sheet: WeighSheet) -> tuple[MouldCard, ...]:
