@@ -74,11 +74,31 @@ def days(count: float) -> str:
     return f"{whole} day" if whole == 1 else f"{whole} days"
 
 
+MANY = 4
+"""Letters one after the other from which only the first and the last are said."""
+
+
 def letters(moulds: str) -> str:
-    """`AB` as `A and B`."""
-    if len(moulds) < 2:
-        return moulds
-    return f"{', '.join(moulds[:-1])} and {moulds[-1]}"
+    """`AB` as `A and B`, `ABCDEFGH` as `A to H`."""
+    runs = [f"{run[0]} to {run[-1]}" if len(run) >= MANY else run for run in _runs(moulds)]
+    parts = [part for run in runs for part in ([run] if " " in run else run)]
+    return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} and {parts[-1]}" if parts else ""
+
+
+def letters_short(moulds: str) -> str:
+    """`AB` as `A B`, `ABCDEFGH` as `A-H`: behind a word in block letters and in a row of the agenda."""
+    return " ".join(f"{run[0]}-{run[-1]}" if len(run) >= MANY else " ".join(run) for run in _runs(moulds))
+
+
+def _runs(moulds: str) -> list[str]:
+    """The letters cut where one does not follow the other; as they stand."""
+    runs: list[str] = []
+    for letter in moulds:
+        if runs and ord(letter) == ord(runs[-1][-1]) + 1:
+            runs[-1] += letter
+        else:
+            runs.append(letter)
+    return runs
 
 
 def mould_key(letter: str) -> str:

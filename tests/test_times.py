@@ -11,7 +11,7 @@ import pytest
 from pourday.demo.scenario import two_pillars
 from pourday.session import events as ev
 from pourday.session.describe import say_fact
-from pourday.times import clock, countdown, days, letters, span
+from pourday.times import clock, countdown, days, letters, letters_short, span
 
 SUNDAY_SEVEN = 1_792_911_600.0
 """07:00 UTC on 25 October 2026, a Sunday."""
@@ -79,6 +79,22 @@ def test_one_day_is_not_days() -> None:
 @pytest.mark.parametrize(("moulds", "text"), [("", ""), ("A", "A"), ("AB", "A and B"), ("ABC", "A, B and C")])
 def test_moulds_are_listed_as_they_are_said(moulds: str, text: str) -> None:
     assert letters(moulds) == text
+
+
+@pytest.mark.parametrize(
+    ("moulds", "aloud", "short"),
+    [
+        ("", "", ""),
+        ("C", "C", "C"),
+        ("ABC", "A, B and C", "A B C"),
+        ("ABCDEFGH", "A to H", "A-H"),
+        ("ABCDG", "A to D and G", "A-D G"),
+        ("ACDEFGK", "A, C to G and K", "A C-G K"),
+        ("DCBA", "D, C, B and A", "D C B A"),
+    ],
+)
+def test_many_letters_in_a_row_are_said_by_the_first_and_the_last(moulds, aloud, short):
+    assert (letters(moulds), letters_short(moulds)) == (aloud, short)
 
 
 def test_a_time_that_never_comes_is_said_in_words() -> None:

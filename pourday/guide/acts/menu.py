@@ -17,7 +17,7 @@ from pourday.plan.own_layers import last_layer, stays
 from pourday.plan.pour_order import ToPour
 from pourday.session import events as ev
 from pourday.session.state import State
-from pourday.times import clock, mould_key
+from pourday.times import clock, letters_short, mould_key
 
 LEFT_OUT = frozenset(
     (
@@ -52,7 +52,7 @@ def menu(state: State, outlook: Outlook, act: Act, now: float | None = None) -> 
         choices.append(Choice("t", "must leave at", then=hard_stop_question(state, now)))
     if act.urgency is not Urgency.NOT_YET and act.kind in LEFT_OUT:
         waived = tuple(ev.Waived(act=str(part)) for part in act.parts or (act.id,))
-        choices.append(Choice("n", f"leave out: {act.word} {act.moulds}".rstrip(), waived))
+        choices.append(Choice("n", f"leave out: {act.word} {letters_short(act.moulds)}".rstrip(), waived))
     return Question("What happened:", tuple(choices))
 
 

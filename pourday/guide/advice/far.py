@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from pourday.guide.acts.act import Act, Kind, Urgency
 from pourday.guide.acts.durations import HANDS
+from pourday.guide.acts.stove_acts import TOO_HOT
 from pourday.guide.ahead.day import Step
 from pourday.session.act_id import ActId
 from pourday.session.events import Part
@@ -54,6 +55,9 @@ def far_acts(steps: Sequence[Step], acts: Sequence[Act], now: float) -> list[Act
 def still_ahead(steps: Sequence[Step], then: State, state: State) -> list[Step]:
     """The steps of a day worked out from the state `then` without what was done since: nobody waits for that."""
     lit = lightings(state) - lightings(then)
+    if not TOO_HOT.isdisjoint(state.alarms):
+        # Too hot when it was last seen: a reading comes before the next lighting.
+        lit += 1
     return [step for step in steps if not _done_since(step, then, state, lit)]
 
 

@@ -23,7 +23,7 @@ from pourday.session import events as ev
 from pourday.session.act_id import ActId
 from pourday.session.events import Fact, Place
 from pourday.session.state import State
-from pourday.times import clock, countdown, span
+from pourday.times import clock, countdown, letters_short, span
 from pourday.units import show_temperature
 
 BY_EYE = ("look", "look under", "relief", "demould", "cure", "finish", "nothing")
@@ -118,7 +118,7 @@ def late_by(act: Act, now: float, burner: str) -> float | None:
 
 def _with_moulds(act: Act) -> str:
     """The act's word with its moulds: `POUR A B`."""
-    return f"{act.word} {' '.join(act.moulds)}".strip()
+    return f"{act.word} {letters_short(act.moulds)}".strip()
 
 
 def _burner_first(alarms: Sequence[Act], asked: Sequence[Act]) -> list[Act]:

@@ -23,7 +23,7 @@ from pourday.session import events as ev
 from pourday.session.act_id import ActId, read_act_id
 from pourday.session.events import Part
 from pourday.session.state import LIT, Span, State
-from pourday.times import clock, span
+from pourday.times import clock, letters_short, span
 
 DRY_AFTER = 45 * 60.0
 """Seconds after which a lit burner may have boiled the bath away: water is looked at every 10-15 min
@@ -144,7 +144,7 @@ def _fell_due(
 ) -> tuple[tuple[float, str], ...]:
     """Acts that fell due and windows that closed between `left_at` and `now`: (when, in words), the earliest first."""
     due = [
-        (act.due, f"{act.word} {' '.join(act.moulds)}".rstrip() + f", {clock(act.due, now)}")
+        (act.due, f"{act.word} {letters_short(act.moulds)}".rstrip() + f", {clock(act.due, now)}")
         for act in ahead
         if left_at < act.due <= now and act.kind != "burner?"
     ]

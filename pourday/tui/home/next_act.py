@@ -11,7 +11,7 @@ from pourday.guide.advice.adviser import Adviser
 from pourday.guide.advice.queries import Memory
 from pourday.session.state import State
 from pourday.store.reading import read_session
-from pourday.times import clock
+from pourday.times import clock, letters_short
 from pourday.tui.home.controller import NextOfSession
 
 UNKNOWN = NextOfSession("", float("inf"))
@@ -43,7 +43,7 @@ def _next_of(state: State, now: float) -> NextOfSession:
     if advice.now is None:
         return NextOfSession("plan it", float("inf")) if state.fixed_plan is None else UNKNOWN
     act = advice.acts[0] if advice.now.act.kind == "wait" and advice.acts else advice.now.act
-    says = f"{act.word} {' '.join(act.moulds)}".rstrip()
+    says = f"{act.word} {letters_short(act.moulds)}".rstrip()
     if act.due < float("inf"):
         says = f"{says}, {'about' if act.due > now else 'due'} {clock(act.due, now)}"
     return NextOfSession(says, act.due)

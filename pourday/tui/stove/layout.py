@@ -16,7 +16,7 @@ from pourday.guide.rescue import on_return as coming_back
 from pourday.guide.rescue.on_return import OnReturn
 from pourday.session.act_id import ActId
 from pourday.session.alarm_words import ALARM_WORDS
-from pourday.times import between, clock, mould_key, span
+from pourday.times import between, clock, letters_short, mould_key, span
 from pourday.tui.drawing.block_letters import block_rows, block_width
 from pourday.tui.drawing.cells import Cells
 from pourday.tui.drawing.jugs import draw_jugs
@@ -526,7 +526,7 @@ def _agenda_rows(
     How late the act is that stands `large` above is said there.
     """
     times = ["later" if act.due == float("inf") else clock(act.due, now) for act in acts]
-    names = [f"{act.word} {' '.join(act.moulds)}".strip() for act in acts]
+    names = [f"{act.word} {letters_short(act.moulds)}".strip() for act in acts]
     broad, long = max(map(len, times), default=0), max([9, *map(len, names)])
     rows = []
     for act, time, name in zip(acts, times, names, strict=True):

@@ -132,6 +132,8 @@ def test_what_was_done_since_the_day_was_worked_out_is_not_waited_for(day_of: ty
     assert ("jug", 1) in kinds
     assert "plug" not in {kind for kind, _ in kinds}
     told.at(50, poured("A", "layer"))
+    hot = told.at(51, ev.AlarmRaised(alarm="ceiling", says="too hot"), by="program").state
+    assert [s for s in still_ahead(steps, then, hot) if s.kind == "heat on"] == lights[2:], "read it first"
     pours = [s for s in still_ahead(steps, then, told.state) if s.kind == "pour" and s.layer == 0]
     assert pours, "B has still to get it"
 
