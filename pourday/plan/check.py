@@ -176,7 +176,7 @@ def _own_wax(path: str, wax: Wax) -> None:
     ):
         number(f"{path}.{field}", f"{wax.name}: {name} in °C", low, 0, 150)
         number(f"{path}.{field}", f"{wax.name}: {name} in °C", high, low, 150)
-    number(f"{path}.max_working_c", f"{wax.name}: working ceiling in °C", wax.max_working_c, 30, 200)
+    number(f"{path}.max_working_c", f"{wax.name}: hottest it may get in °C", wax.max_working_c, 30, 200)
     number(f"{path}.density_solid", f"{wax.name}: solid density in kg/m³", wax.density_solid, 300, 3000)
     number(f"{path}.density_liquid", f"{wax.name}: liquid density in kg/m³", wax.density_liquid, 300, 3000)
     number(f"{path}.density_liquid_at_c", f"{wax.name}: °C of that density", wax.density_liquid_at_c, 0, 200)

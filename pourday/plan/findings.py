@@ -115,14 +115,14 @@ def _pour(case: _Case) -> Iterator[Finding]:
         low, high = case.degrees(wax.pour_min_c), case.degrees(wax.pour_max_c)
         if asked_c is not None and asked_c > case.sheet.ceiling_c:
             top = case.degrees(case.sheet.ceiling_c)
-            what = f"Pouring at {case.degrees(asked_c)} is above the working ceiling of {top}."
+            what = f"Pouring at {case.degrees(asked_c)} is hotter than this wax may get: {top}."
             why = "Hotter wax darkens, loses scent and comes nearer to smoke and fire."
             yield stop("pour_c", what, why, f"Stay below {top}.")
         elif asked_c is not None and asked_c < pourable_c(wax):
             what = f"{case.degrees(asked_c)} is hardly above where {wax.short_name} sets, if at all."
             why = "It sets at the wall before it is level, and no layers fuse."
             least = case.degrees(pourable_c(wax))
-            do = f"Try {case.degrees(max(wax.pour_min_c, pourable_c(wax)))}; the sheet reckons with {least}."
+            do = f"Try {case.degrees(max(wax.pour_min_c, pourable_c(wax)))}; the sheet counts on {least}."
             yield stop("pour_c", what, why, do)
         elif asked_c is not None and not wax.pour_min_c <= asked_c <= wax.pour_max_c:
             what = f"{case.degrees(asked_c)} is outside the usual {low} to {high} of {wax.short_name}."
@@ -406,7 +406,12 @@ def _suitable(case: _Case) -> Iterator[Finding]:
         if "congealing_min_c" in lent and "melt_high_c" in lent:
             what = f"Where {wax.short_name} sets is not known from its sheet; its family's figure is used."
             why = "Pour temperature and waiting times hang on it, and families differ by many degrees."
-            yield note(f"own.{wax.id}.congealing", what, why, "Ask its supplier, or watch a cooling jug.")
+            yield note(
+                f"own.{wax.id}.congealing",
+                what,
+                why,
+                "Ask its supplier, or read a jug of it while it cools and sets.",
+            )
         if is_wide(wax):
             low, high = case.degrees(wax.congealing_min_c), case.degrees(wax.congealing_max_c)
             what = f"{wax.short_name} sets anywhere from {low} to {high}, as far as is known."

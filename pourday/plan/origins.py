@@ -53,10 +53,10 @@ _BY_FIELD = {
     "stays": "As said. A candle in a glass or tin has no hole to seal and is never demoulded. " + _TRADE,
 }
 _SHEET = (
-    ("set weight", "Fill volume by the shape, times the solid density of the wax."),
+    ("wax, once set", "Fill volume by the shape, times the solid density of the wax."),
     (
         "candle",
-        f"Set weight less the gap at the wall, {WALL_GAP:.0%} of the wax's shrinkage (common practice, no "
+        f"The wax once set, less the gap at the wall, {WALL_GAP:.0%} of the wax's shrinkage (common practice, no "
         "source), or what one weighed before.",
     ),
     ("pours", "Room up to the line, on what stands there set, times the liquid density at pour temperature."),
@@ -65,7 +65,7 @@ _SHEET = (
         "heat to",
         f"All parts molten and {MOLTEN_MARGIN:.0f} °C more (what ASTM D87 asks), or the pour and {JUG_LOSS:.0f} °C "
         f"lost in the jug (estimate); plant fats {CRYSTALS_GONE:.0f} °C at least, so that old crystals go (75 to 85 °C: common "
-        f"practice, no source); always {UNDER_CEILING:.0f} °C under the lowest ceiling of the parts (estimate).",
+        f"practice, no source); always {UNDER_CEILING:.0f} °C under the hottest that any of its waxes may get (estimate).",
     ),
     ("wick", _BY_FIELD["wick"]),
 )
@@ -147,5 +147,5 @@ def _pours(plan: Plan) -> Iterator[str]:
         yield f"{wax.short_name} sets at {sets} and is poured at {low} to {high}."
     yield (
         "An offset from the congealing point by mould material and room, kept within that range, "
-        "under the wax's ceiling and what the mould stands. Common practice, no source."
+        "under the hottest that the wax may get and the mould stands. Common practice, no source."
     )

@@ -1,6 +1,6 @@
 """What the recipe became: by whom, with what, in which room, and what really went into each jug.
 
-What nobody said is `not told`, never what was planned.
+What nobody said is `not noted`, never what was planned.
 """
 
 from __future__ import annotations
@@ -74,7 +74,7 @@ def _drawn(plan: Plan, jug: JugState) -> str:
 
     kg = jug.drawn_kg if jug.drawn_kg is not None else jug.kg
     weight = "not weighed" if kg is None else mass(kg)
-    told = "" if jug.planned_kg is None else f", told {mass(jug.planned_kg)}"
+    told = "" if jug.planned_kg is None else f", asked for {mass(jug.planned_kg)}"
     return f"{weight}{told}, at {clock(jug.drawn_at)}"
 
 
@@ -83,7 +83,9 @@ def dose_words(plan: Plan, dose: DoseAt) -> str:
     fact = dose.fact
     weight = "not weighed" if fact.kg is None else show_dose(fact.kg, plan.units, plan.scale_step)
     told = (
-        "" if fact.planned_kg is None else f", told {show_dose(fact.planned_kg, plan.units, plan.scale_step)}"
+        ""
+        if fact.planned_kg is None
+        else f", asked for {show_dose(fact.planned_kg, plan.units, plan.scale_step)}"
     )
     heat = (
         f"heat {NOT_TOLD}" if fact.celsius is None else f"at {show_temperature(fact.celsius, plan.units, 1)}"

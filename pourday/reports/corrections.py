@@ -60,4 +60,4 @@ def corrections(entries: Sequence[Entry], plan: Plan) -> list[Correction]:
 def say_correction(one: Correction) -> str:
     """One of them as a line."""
     what = f"put right to “{one.after}”" if one.after else "taken back"
-    return f"{clock(one.t)} “{one.before}” was {what}; why: {one.why or 'not told'}"
+    return f"{clock(one.t)} “{one.before}” was {what}; why: {one.why or 'not noted'}"

@@ -110,7 +110,7 @@ def untold(state: State) -> str:
         )
         if count
     ]
-    return f"Not told: {', '.join(parts)}." if parts else ""
+    return f"Not noted: {', '.join(parts)}." if parts else ""
 
 
 def _mass(state: State, kg: float) -> str:
@@ -186,7 +186,7 @@ def _ceiling(state: State, sheet: WeighSheet) -> Iterator[Deviation]:
                 "ceiling",
                 first.seq,
                 first.t,
-                f"hotter than its ceiling in the {place}",
+                f"hotter than it may get, in the {place}",
                 f"never above {_degrees(state, sheet.ceiling_c)}",
                 f"read up to {_degrees(state, most)}",
                 "" if off is None else f"burner off at {clock(off)}",
@@ -380,7 +380,7 @@ def _said(state: State, counted: Sequence[Entry]) -> Iterator[Deviation]:
                 rescue = next((each for each in state.rescues if each.seq == entry.seq), None)
                 ended = rescue.ended if rescue else None
                 came = (
-                    "not told" if ended is None else f"{ended.came}{f', {ended.says}' if ended.says else ''}"
+                    "not noted" if ended is None else f"{ended.came}{f', {ended.says}' if ended.says else ''}"
                 )
                 yield Deviation(
                     "rescue",

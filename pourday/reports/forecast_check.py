@@ -182,7 +182,7 @@ def say_outcome(one: ForecastOutcome) -> str:
             "in time": f"poured {clock(one.came or 0, one.told_at)}, {span(one.off)} before",
             "too late": f"poured {clock(one.came or 0, one.told_at)}, {span(one.off)} after",
         }
-        return f"{one.word:<10} closes {at(one.closes)} (told {clock(one.told_at)}); {ends[one.how]}"
+        return f"{one.word:<10} closes {at(one.closes)} (said at {clock(one.told_at)}); {ends[one.how]}"
     assert one.early is not None
     assert one.late is not None
     likely = f", likely {at(one.likely)}" if one.likely is not None else ""
@@ -190,10 +190,10 @@ def say_outcome(one: ForecastOutcome) -> str:
     seen += [f"there {at(one.came)}"] if one.came is not None else []
     verdicts = {
         "agrees": "within it",
-        "earlier": f"earlier than told, {span(one.off)} at least",
-        "later": f"later than told, {span(one.off)} at least",
+        "earlier": f"earlier than said, {span(one.off)} at least",
+        "later": f"later than said, {span(one.off)} at least",
         "cannot tell": "seen after the window, so it says nothing",
         "not seen": "never seen",
     }
     came = ", ".join([*seen, verdicts[one.how]])
-    return f"{one.word:<10} {at(one.early)}-{at(one.late)}{likely} (told {clock(one.told_at)}); {came}"
+    return f"{one.word:<10} {at(one.early)}-{at(one.late)}{likely} (said at {clock(one.told_at)}); {came}"

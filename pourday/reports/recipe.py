@@ -1,6 +1,6 @@
 """The whole recipe of a plan in words: everything that a second person has to have and to set before pouring it again.
 
-What the plan does not say is `not told`: nothing is filled in from what is usual.
+What the plan does not say is `not noted`: nothing is filled in from what is usual.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ from pourday.plan.wick import chosen_wick, wicks_of
 from pourday.units import show_altitude, show_length, show_mass, show_share, show_temperature, show_volume
 from pourday.wax.blend import shares
 
-NOT_TOLD = "not told"
+NOT_TOLD = "not noted"
 _BASIS: dict[ScentBasis, str] = {
     "on top": "of the wax, on top of it",
     "within": "of the wax, counted within the batch",

@@ -94,13 +94,13 @@ def besides_words(count: int) -> str:
 def _compared(state: State, entries: Sequence[Entry]) -> list[str]:
     """Planned beside actual, and what was told beside what came."""
     told = [f"  {say_outcome(one)}" for one in forecast_outcomes(entries)]
-    return [*_weights(state), *(["", "Told beforehand, and what came:", *told] if told else [])]
+    return [*_weights(state), *(["", "What was expected, and what came:", *told] if told else [])]
 
 
 def _deviating(state: State, deviating: Sequence[Deviation]) -> list[str]:
     """What did not go as planned, and what nobody told."""
     said = [f"  {say_deviation(one)}" for one in deviating]
-    lines = ["Not as planned:", *said] if deviating else ["Not as planned: nothing, in what was told."]
+    lines = ["Not as planned:", *said] if deviating else ["Not as planned: nothing, in what was noted."]
     return [*lines, *([f"  {untold(state)}"] if untold(state) else [])]
 
 

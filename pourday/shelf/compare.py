@@ -32,7 +32,7 @@ from pourday.times import span
 from pourday.units import Units, show_length, show_mass, show_share, show_temperature
 from pourday.wax.blend import shares
 
-NOT_TOLD = "not told"
+NOT_TOLD = "not noted"
 ABSENT = "-"
 """What stands where a day has no such mould, layer or pour."""
 MOST = 3

@@ -140,7 +140,7 @@ def _minutes(text: str, units: Units) -> float:
     seconds = _watch(text, units)
     if not 60 <= seconds <= 3600:
         raise Trouble(
-            f"A watch every “{plain(text, 40)}” does not guard a lit burner.",
+            f"Asking every “{plain(text, 40)}” does not guard a lit burner.",
             instead="Type 1 min to 60 min.",
         )
     return seconds / 60

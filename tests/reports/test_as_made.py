@@ -1,4 +1,4 @@
-"""What really went in is told with what was not told; balance and corrections stand in words."""
+"""What really went in is told with what was not noted; balance and corrections stand in words."""
 
 from __future__ import annotations
 
@@ -23,8 +23,8 @@ def test_each_jug_has_its_wax_and_doses_and_says_what_is_missing() -> None:
     who, jug = as_made(BATCH.state)
     assert [row.label for row in who.rows] == ["made by", "thermometer", "scale", "pot", "burner", "room"]
     said = [row.says for row in jug.rows]
-    assert said[0].startswith("548 g, told 550 g")
-    assert any("cedar, lot not told: not weighed, heat not told" in each for each in said)
+    assert said[0].startswith("548 g, asked for 550 g")
+    assert any("cedar, lot not noted: not weighed, heat not noted" in each for each in said)
     assert "As made:" in as_made_lines(State())[0]
 
 
@@ -33,14 +33,14 @@ def test_a_jug_of_which_nothing_was_said_says_so() -> None:
     (jug,) = as_made(state)[1:]
     assert [(row.label, row.says.partition(",")[0]) for row in jug.rows] == [
         ("wax drawn", "not weighed"),
-        ("scent", "not told"),
-        ("dye", "not told"),
+        ("scent", "not noted"),
+        ("dye", "not noted"),
     ]
 
 
 def test_a_small_dose_keeps_its_tenth_of_a_gram() -> None:
     plan, doses = BATCH.state.plan, BATCH.state.jugs[0].doses
-    assert "0.4 g, told 0.4 g" in dose_words(plan, doses[0])
+    assert "0.4 g, asked for 0.4 g" in dose_words(plan, doses[0])
 
 
 @pytest.mark.parametrize("path", [RECORD, Path("sessions/2026-10-25-demo-a.json")])
@@ -71,4 +71,4 @@ def test_what_was_put_right_has_both() -> None:
     right = ev.Corrected(entry=14, fact=ev.Poured(mould="B", layer=0, part="plug", kg=0.034))
     entry = ev.Entry(seq=len(FULL) + 1, at=FULL[-1].at, logged_at=FULL[-1].at, by="person", fact=right)
     said = [say_correction(one) for one in corrections([*FULL, entry], fold(FULL).plan)]
-    assert any("was put right to “poured plug" in line and "why: not told" in line for line in said)
+    assert any("was put right to “poured plug" in line and "why: not noted" in line for line in said)

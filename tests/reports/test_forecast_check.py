@@ -154,7 +154,7 @@ def test_the_sample_records_tell_plan_and_windows_beside_what_came():
         kept = read_session(SESSIONS, path.stem)
         lines = story(kept.state, kept.entries)
         assert lines[: len(compared(kept.state, kept.entries))] == compared(kept.state, kept.entries)
-        assert "Told beforehand, and what came:" in lines
+        assert "What was expected, and what came:" in lines
         assert "What happened:" in lines
         for one in forecast_outcomes(kept.entries):
             assert one.told_at >= kept.state.opened_at
@@ -163,4 +163,4 @@ def test_the_sample_records_tell_plan_and_windows_beside_what_came():
 
 def test_a_session_that_was_told_nothing_has_no_such_part():
     made = entries(POURED)
-    assert not any("Told beforehand" in each for each in compared(fold(made), made))
+    assert not any("What was expected" in each for each in compared(fold(made), made))

@@ -35,9 +35,9 @@ def test_wax_lot_sizes_wick_dye_scent_room_targets_and_ceiling_are_all_there() -
 
 def test_what_was_not_said_is_not_told() -> None:
     text = "\n".join(recipe_lines(Plan()))
-    assert "lot not told" in text
-    assert "wick               not told" in text
-    assert "stands at most not told" in text
+    assert "lot not noted" in text
+    assert "wick               not noted" in text
+    assert "stands at most not noted" in text
 
 
 def test_other_shapes_blends_and_units_are_told_as_well() -> None:

@@ -158,4 +158,4 @@ def test_a_record_copied_alone_to_another_machine_is_enough(tmp_path) -> None:
     file.write_bytes(msgspec.json.encode(as_planned(entries_of_day)))
     again = read_plan(file)
     assert recipe_lines(as_planned(with_doses(again))) == recipe_lines(again)
-    assert recipe_lines(again) == [line.replace("lot R-1", "lot not told") for line in recipe_lines(SCENTED)]
+    assert recipe_lines(again) == [line.replace("lot R-1", "lot not noted") for line in recipe_lines(SCENTED)]

@@ -170,7 +170,7 @@ def test_the_plan_stands_beside_what_was_done_and_what_was_told_beside_what_came
     press(sample, "end", "p")
     papers = shown(sample, (120, 60))
     assert "Planned beside actual:" in papers
-    assert "Told beforehand, and what came:" in papers
+    assert "What was expected, and what came:" in papers
     assert not press(sample, "escape")
     assert not sample.papers
     assert press(sample, "escape")

@@ -67,7 +67,7 @@ def record_page(state: State, entries: Sequence[Entry]) -> str:
     return _pages.get_template("record.html").render(
         title=state.plan.title or state.session,
         state=state,
-        begun=f"{local(state.opened_at):%A %d %B %Y, %H:%M}" if state.opened_at else "not told",
+        begun=f"{local(state.opened_at):%A %d %B %Y, %H:%M}" if state.opened_at else "not noted",
         recipe=recipe(state.fixed_plan or state.plan),
         chart=day_chart(page) if page is not None else "",
         deviating=[(f"{local(one.t):%d %b} {clock(one.t)}", one) for one in deviating],

@@ -135,7 +135,7 @@ def _moulds(plan: Plan, sheet: WeighSheet) -> tuple[MouldCard, ...]:
                 letter=each.letter,
                 name=each.mould.name,
                 size=shape_words(each.mould, plan),
-                wick=chosen_wick(plan, each.mould) or "not told",
+                wick=chosen_wick(plan, each.mould) or "not noted",
                 section=mould_svg(each.mould, of, plan.layers, high, most),
                 candle=show_mass(of.finished, plan.units, plan.scale_step),
                 pours=tuple(pours),

@@ -41,7 +41,7 @@ def candle_slips(state: State, candles: Mapping[str, CandleState]) -> tuple[Cand
     waxes = sorted({wax.name for wax in waxes_of(plan)})
     scented = any(layer.scent_load or layer.scent_by_eye for layer in plan.layers)
     names = list(dict.fromkeys(part.name for layer in plan.layers for part in layer.scents))
-    scent = "none" if not scented else ", ".join(names) or plan.scent_lot or "yes, which: not told"
+    scent = "none" if not scented else ", ".join(names) or plan.scent_lot or "yes, which: not noted"
     slips = []
     for standing in bench(plan):
         mould = state.moulds.get(standing.letter)
@@ -51,7 +51,7 @@ def candle_slips(state: State, candles: Mapping[str, CandleState]) -> tuple[Cand
             else show_mass(mould.candle_kg, plan.units, plan.scale_step)
         )
         candle = candles.get(standing.letter)
-        made = f"{local(state.opened_at):%d %B %Y}" if state.opened_at else "not told"
+        made = f"{local(state.opened_at):%d %B %Y}" if state.opened_at else "not noted"
         rows = (
             (
                 "Candle",

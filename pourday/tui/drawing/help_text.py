@@ -36,7 +36,7 @@ _HOME = Page(
         ),
         (
             "What is kept",
-            "Each thing you tell it is on the disk before the screen says so. Nothing is ever rewritten: a correction stands beside "
+            "Whatever you enter is on the disk before the screen says so. Nothing is ever rewritten: a correction stands beside "
             "what it corrects. Broken files are set aside, never deleted.",
         ),
         (
@@ -185,7 +185,7 @@ _STOVE = Page(
         (
             "What really went in",
             "Once a jug is made one line asks for its wax, each scent and dye, and how hot it was. Space or Enter skips it all; what is left "
-            "empty is told as not told. After something is taken back one key says why, and any other key does its own work.",
+            "empty stays “not noted”. After something is taken back one key says why, and any other key does its own work.",
         ),
         (
             "Why any key answers",
@@ -322,7 +322,7 @@ _FAULTS = Page(
         ),
         (
             "One change",
-            "Change one thing at a time, or the next candle tells nothing. Its size is computed from your day where that can be done. p puts it into a "
+            "Change one thing at a time, or the next candle teaches nothing. Its size is computed from your day where that can be done. p puts it into a "
             "new plan that knows what it was made after.",
         ),
         (

@@ -112,7 +112,7 @@ def _due(home: HomeController, now: float, cells: int) -> list[Line]:
         drawn.append(clickable(whole, key))
     more = len(home.due) - MOST_DUE
     if more > 0:
-        drawn.append(line(f"        and {more} more: “pourday due” tells them", "soft"))
+        drawn.append(line(f"        and {more} more: “pourday due” shows them", "soft"))
     return [*drawn, EMPTY] if drawn else []
 
 

@@ -213,7 +213,7 @@ def pictures_at(day_ahead: DayForecast, t: float) -> list[Picture]:
                 height=height_of(mould.shape),
                 bands=bands_at(day_ahead, letter, t),
                 next_line=level,
-                next_words="" if below is None else f"-{day_ahead.outlook.length(below)}",
+                next_words="" if below is None else day_ahead.outlook.length(below),
                 upside_down=mould.inverted,
                 remark=(mould.name or "")[:14],
                 inside=inside_at(day_ahead, letter, t),

@@ -24,7 +24,7 @@ LONGEST = 300
 HEADS = {
     "units": "Measures",
     "sound": "Signals",
-    "quiet_from": "Quiet hours and the watch",
+    "quiet_from": "Quiet hours, and a lit burner",
     "who": "Who and with what, for the record",
     "theme": "Look",
 }

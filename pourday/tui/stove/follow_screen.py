@@ -63,7 +63,7 @@ class FollowScreen(LineScreen):
         foot = Foot((fit(line(said, "late" if self._lost else "soft"), cells),), keys)
         stands = ""
         if state.finished_at is not None:
-            stands = f"This day is finished. “pourday show {self.live.session}” tells it."
+            stands = f"This day is finished. “pourday show {self.live.session}” shows it."
         elif state.fixed_plan is None:
             stands = "It is still being planned: it shows here as soon as the day has begun."
         if stands:
