@@ -287,6 +287,14 @@ async def records(album: Album, folder: Path) -> None:
         folder,
         keys=("left",) * 40,
     )
+    for album_name, size in (("ledger", LARGE), ("ledger-usual", USUAL)):
+        await album.take(
+            album_name,
+            lambda: ReviewScreen(LiveSession.open(folder, name, now=START)),
+            size,
+            folder,
+            keys=("t", "home", "tab"),
+        )
 
 
 HOME_CLOCK = Held(START)

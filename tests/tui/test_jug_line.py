@@ -184,6 +184,20 @@ def test_it_fits_every_width_and_shows_what_is_typed(stove: Stove, cells: int) -
     assert "20▏" in stove.shown(cells)
 
 
+@pytest.mark.parametrize("cells", [40, 80])
+def test_hostile_names_stay_within_their_line(tmp_path, cells: int) -> None:
+    plan = scented()
+    hostile = "\x1b[31m\u202e\u8721" + "x" * 70
+    first = replace(plan.layers[0], colour=hostile, scents=(Product(name=hostile, lot=hostile),) * 3)
+    stove = Stove(tmp_path, replace(plan, layers=(first, *plan.layers[1:]))).made()
+    assert "wax" in stove.shown(cells)
+    stove.type("\t\t5\r\r")
+    (dose,) = stove.said()
+    assert isinstance(dose, ev.JugDosed)
+    assert "\x1b" not in dose.product
+    assert stove.shown(cells)
+
+
 def test_in_ounces_and_fahrenheit(tmp_path) -> None:
     stove = Stove(tmp_path, scented("us")).made()
     stove.type("\t\t.7\t\t178\r")

@@ -12,7 +12,7 @@ from pourday.session import events as ev
 from pourday.session.events import Fact
 from pourday.session.readings import usual_means
 from pourday.session.state import State
-from pourday.tui.drawing.lines import Line, Piece, width, wrap
+from pourday.tui.drawing.lines import Line, Piece, fit, width, wrap
 from pourday.units import Units, read_mass, read_temperature
 
 LONGEST = 8
@@ -182,7 +182,7 @@ class JugLine:
                 drawn.append(box)
             else:
                 drawn[-1] = (*drawn[-1], ("  ", "ink"), *box)
-        return tuple(drawn)
+        return tuple(fit(row, cells) if width(row) > cells else row for row in drawn)
 
     def _box(self, n: int) -> Line:
         """One box: its name, what is typed or was planned, and its unit."""
