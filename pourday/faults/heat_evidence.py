@@ -7,6 +7,7 @@ from pourday.faults.heat import LIQUID_ENOUGH, SEES_APART, SeamHeat
 from pourday.faults.record import CandleRecord
 from pourday.faults.table import About
 from pourday.forecast.fuse import Window, window
+from pourday.guide.acts.pour_heat import COLD_BY, HOTTER
 from pourday.guide.outlook.cases import JUG_HOLDS
 from pourday.guide.outlook.moulds import WELD
 from pourday.session.mould import PourAt
@@ -15,8 +16,8 @@ from pourday.times import span
 from pourday.units import show_difference, show_mass, show_temperature
 from pourday.wax.working_heat import pour_temperature
 
-COLDER, MUCH_COLDER, HOTTER = 3.0, 8.0, 4.0
-"""K below, and above, the usual temperature of a pour from which it was colder, much colder or hotter: estimates."""
+MUCH_COLDER = 9.0
+"""K below the usual temperature of a pour from which it was much colder: estimate; colder and hotter go by what the stove says."""
 LONG_AFTER = 1800.0
 """s after a window closed from which a pour is long after it: estimate."""
 LOOK_COUNTS = 2400.0
@@ -78,13 +79,18 @@ def pours_about(record: CandleRecord, about: About) -> list[PourAt]:
 
 
 def off_usual(record: CandleRecord, about: About) -> tuple[PourAt, float, float] | None:
-    """(pour, °C read, K above the usual) of the pour that is farthest from it; None where none was read."""
-    read = [
-        (pour, celsius, celsius - usual_c(record, pour))
-        for pour in pours_about(record, about)
-        if (celsius := read_c(record.batch, pour)) is not None
-    ]
-    return max(read, key=lambda one: abs(one[2]) if one[2] < 0 else one[2] * 0.7, default=None)
+    """(pour, °C read, K above or below the usual) of the pour that is farthest from it; None where none was read.
+
+    A top-up does as hot as the first pour, too.
+    """
+    read = []
+    for pour in pours_about(record, about):
+        celsius = read_c(record.batch, pour)
+        if celsius is not None:
+            usual = usual_c(record, pour)
+            least = usual - WELD if pour.part == "top-up" else usual
+            read.append((pour, celsius, celsius - max(least, min(usual, celsius))))
+    return max(read, key=lambda one: abs(one[2]), default=None)
 
 
 def _lip(record: CandleRecord, about: About) -> list[Evidence]:
@@ -103,10 +109,10 @@ def _lip(record: CandleRecord, about: About) -> list[Evidence]:
         shown = f"it was poured at {read}, and the mould stands {show_temperature(limit, units)}"
         rows = [told("limit", "over its limit" if over else "under its limit", shown)]
     value = (
-        "much colder" if kelvin < -MUCH_COLDER else "colder" if kelvin < -COLDER
+        "much colder" if kelvin < -MUCH_COLDER else "colder" if kelvin < -COLD_BY
         else "hotter" if kelvin > HOTTER else "as planned"
     )  # fmt: skip
-    usual = show_temperature(celsius - kelvin, units)
+    usual = show_temperature(usual_c(record, pour), units)
     name = "the top-up" if pour.part == "top-up" else layer_name(record, pour)
     if value == "as planned":
         return [*rows, told("lip", value, f"{name} was read at {read}, about the usual {usual}")]

@@ -117,16 +117,9 @@ def _cannot_tell(weighed: tuple[WeighedCause, ...], evidence: Mapping[str, Evide
     if len(weighed) < 2 or weighed[0].odds > APART * weighed[1].odds:
         return ""
     one, other = weighed[0], weighed[1]
-    start = f"This record cannot tell whether {_it_was(one.says)} or {_it_was(other.says)}"
+    start = f"This record cannot tell these two apart: {one.says}, or {other.says}."
     note = telling(one.cause, other.cause, evidence)
-    if not note:
-        return f"{start}: change one of them and see."
-    return f"{start}: next time {note}."
-
-
-def _it_was(says: str) -> str:
-    """A cause as part of a question."""
-    return f"it is “{says}”"
+    return f"{start} Next time {note}." if note else f"{start} Change one of them and see."
 
 
 def telling(one: str, other: str, evidence: Mapping[str, Evidence]) -> str:
@@ -156,14 +149,13 @@ def odds_words(odds: float) -> str:
         return "almost certainly, over 19 in 20"
     if odds < 0.05:
         return "hardly, under 1 in 20"
-    word = (
-        "very likely"
-        if odds >= 0.85
-        else "likely"
-        if odds >= 0.55
-        else "may be"
-        if odds >= 0.25
-        else "less likely"
+    words = (
+        (0.85, "very likely"),
+        (0.55, "likely"),
+        (0.3, "may well be"),
+        (0.12, "possible"),
+        (0.0, "less likely"),
     )
+    word = next(word for least, word in words if odds >= least)
     tenths = max(1, min(9, round(odds * 10)))
     return f"{word}, about {tenths} in 10"

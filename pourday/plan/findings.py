@@ -88,6 +88,7 @@ def findings(
     sheet = sheet or weigh_sheet(plan, own=own)
     case = _Case(plan, sheet, waxes_of(plan, sheet.wax, own), _fat(plan, own))
     finders = (
+        _tried,
         _pour,
         _crystals,
         _sheets,
@@ -106,6 +107,16 @@ def findings(
     noticed = [finding for finder in finders for finding in finder(case)]
     noticed += dosing(plan, sheet, case.waxes)
     return tuple(sorted(dict.fromkeys(noticed), key=lambda finding: -LEVELS.index(finding.level)))
+
+
+def _tried(case: _Case) -> Iterator[Finding]:
+    """The one change that this plan tries; some changes are nothing that a plan can hold, and have to be remembered."""
+    tried = case.plan.tried
+    if tried is not None:
+        after = f" on {case.plan.parent}" if case.plan.parent else ""
+        what = f"One thing is tried because of {tried.fault} of {tried.letter}{after}: {tried.says}"
+        why = "Only one thing at a time tells whether it was that."
+        yield note("title", what, why, "Leave the rest as it was, and say afterwards how it came out.")
 
 
 def _pour(case: _Case) -> Iterator[Finding]:

@@ -9,6 +9,8 @@ from pourday.faults.reading import evidence_of
 from pourday.faults.table import fault_named, weights
 from pourday.faults.weigh import Diagnosis, diagnose
 from pourday.plan.check import check
+from pourday.plan.findings import findings
+from pourday.reports.recipe import recipe
 from tests.faults.written import CASES
 
 CHANGES = {
@@ -77,6 +79,9 @@ def test_the_change_stands_in_a_plan_that_can_be_poured_and_knows_what_it_was_ma
         assert plan.parent == record.batch.session
         assert plan.tried is not None
         assert (plan.tried.cause, plan.tried.letter) == (cause, "A")
+        (tells,) = [each for each in findings(plan) if each.about == "title"]
+        assert plan.tried.says in tells.what
+        assert any(row.says == plan.parent for part in recipe(plan) for row in part.rows)
     record = CASES["cold second pour"][1]()
     assert change_for(record, diagnose(record, fault_named("seam split"))).plan.pour_c == 83.0
     record = CASES["thin wick"][1]()
