@@ -5,8 +5,12 @@ from __future__ import annotations
 import argparse
 import json
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from pourday.console import moving_line, say, write_bytes
+
+if TYPE_CHECKING:
+    from pourday.shelf.card import DayCard
 
 
 def list_command(folder: Path, arguments: argparse.Namespace, now: float) -> None:
@@ -23,10 +27,10 @@ def list_command(folder: Path, arguments: argparse.Namespace, now: float) -> Non
     search = understood(words, now)
     with moving_line() as at:
         summaries = list_sessions(folder, at=at)
-        cards = {}
+        cards: dict[str, DayCard] = {}
         for progress in read_cards(folder):
             at("the shelf", progress.done, progress.of)
-            cards = progress.cards
+            cards |= progress.fresh
     rows = listed(summaries, cards, search)
     if arguments.json:
         say(json.dumps(list_data(rows), indent=1, ensure_ascii=False))

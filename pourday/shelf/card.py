@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from datetime import datetime
 
 import msgspec
 
+from pourday.burn.due import CandleDue, in_order
 from pourday.times import local
 
 SEASONS = ("winter", "spring", "summer", "autumn")
@@ -47,6 +49,25 @@ class DayCard(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=T
     """The session it was poured after."""
     change: str = ""
     """The one thing that was changed against that one."""
+    due: tuple[CandleDue, ...] = ()
+    """What is due with its candles, or will be; nothing in a demo."""
+
+
+def due_now(cards: Iterable[DayCard], now: float) -> tuple[CandleDue, ...]:
+    """What is due with the candles of all days by now: lit ones first, then by the time it fell due."""
+    return in_order(tuple(row for card in cards for row in card.due if row.is_due(now)), now)
+
+
+def about_card(card: DayCard) -> str:
+    """What tells a session from others, in a few words: colours, wax, faults, what was not as planned."""
+    parts = (
+        ", ".join(card.colours),
+        " + ".join(card.waxes),
+        ", ".join(card.faults or (("no fault seen",) if card.no_fault else ())),
+        ", ".join(card.off),
+        "tested" if card.tested else "",
+    )
+    return "; ".join(part for part in parts if part)
 
 
 def hay(card: DayCard) -> str:

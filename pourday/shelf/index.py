@@ -21,10 +21,12 @@ from pourday.store.library import session_files
 from pourday.store.reading import read_session
 
 SHELF = ".shelf.json"
-MADE_BY = 1
+MADE_BY = 2
 """Raised whenever a card is made otherwise, so that old ones are made anew."""
-EVERY = 50
-"""Sessions that are read between two words on how far it has come."""
+EVERY = 10
+"""Sessions that are read between two words on how far it has come,"""
+AT_ONCE = 500
+"""and cards that are handed over at once where they are remembered."""
 
 Stamp = tuple[str, int, int]
 """Name of a file, its size in bytes and when it was changed, ns."""
@@ -44,23 +46,20 @@ class Progress:
 
     done: int
     of: int
-    cards: dict[str, DayCard]
-    """By session, all that are known so far."""
-
-    @property
-    def finished(self) -> bool:
-        """Whether nothing is left to be read."""
-        return self.done >= self.of
+    fresh: dict[str, DayCard]
+    """By session, those that are known since the last word."""
 
 
 def cards_of(folder: Path, disk: Disk = DISK) -> dict[str, DayCard]:
     """The card of every session of a folder that can be read, by its name. Raises `Trouble` where the folder cannot."""
-    *_, last = read_cards(folder, disk)
-    return last.cards
+    cards: dict[str, DayCard] = {}
+    for progress in read_cards(folder, disk):
+        cards |= progress.fresh
+    return cards
 
 
 def read_cards(folder: Path, disk: Disk = DISK) -> Iterator[Progress]:
-    """The cards of a folder as they become known: first those that are remembered, at last all.
+    """The cards of a folder as they become known: first those that are remembered, then those that have to be made.
 
     Raises `Trouble` where the folder itself cannot be read; a session that cannot be read has no card.
     """
@@ -68,18 +67,18 @@ def read_cards(folder: Path, disk: Disk = DISK) -> Iterator[Progress]:
     remembered = {row.card.session: row for row in map(_row, index.load(folder, disk, SHELF)) if row}
     rows = {name: row for name, row in remembered.items() if row.files == stamps.get(name)}
     missing = [name for name in stamps if name not in rows]
-    done = len(stamps) - len(missing)
-    if missing:
-        yield Progress(done, len(stamps), {name: row.card for name, row in rows.items()})
-    for number, name in enumerate(missing, 1):
-        card = _card(folder, name, disk)
-        if card is not None:
+    known = list(rows)
+    for start in range(0, len(known), AT_ONCE):
+        part = known[start : start + AT_ONCE]
+        yield Progress(start + len(part), len(stamps), {name: rows[name].card for name in part})
+    for start in range(0, len(missing), EVERY):
+        part = missing[start : start + EVERY]
+        made = {name: card for name in part if (card := _card(folder, name, disk)) is not None}
+        for name, card in made.items():
             rows[name] = _Row(made_by=MADE_BY, files=stamps[name], card=card)
-        if number % EVERY == 0 and number < len(missing):
-            yield Progress(done + number, len(stamps), {each: row.card for each, row in rows.items()})
+        yield Progress(len(known) + start + len(part), len(stamps), made)
     if rows != remembered:
         index.save(folder, [msgspec.to_builtins(row) for row in rows.values()], disk, SHELF)
-    yield Progress(len(stamps), len(stamps), {name: row.card for name, row in rows.items()})
 
 
 def _stamps(folder: Path, disk: Disk) -> dict[str, tuple[Stamp, ...]]:

@@ -11,7 +11,7 @@ from typing import Any
 
 from pourday.errors import Trouble
 from pourday.reports.spreadsheet import cell
-from pourday.shelf.card import DayCard, words_in
+from pourday.shelf.card import DayCard, about_card, words_in
 from pourday.shelf.search import Search, matches
 from pourday.store.library import Summary
 from pourday.times import local
@@ -66,20 +66,8 @@ def list_line(row: Listed) -> str:
         return f"{summary.session:<20} cannot be opened: {summary.trouble}"
     last = f"{local(summary.last):%Y-%m-%d %H:%M}" if summary.last else "-"
     demo = "  demo" if summary.demo else ""
-    tells = "; ".join(part for part in (summary.title, about(row.card)) if part)
+    tells = "; ".join(part for part in (summary.title, about_card(row.card)) if part)
     return f"{summary.session:<20} {summary.stage:<9} {last}  {tells}{demo}"
-
-
-def about(card: DayCard) -> str:
-    """What tells a session from others, in a few words: colours, wax, faults, what was not as planned."""
-    parts = (
-        ", ".join(card.colours),
-        " + ".join(card.waxes),
-        ", ".join(card.faults or (("no fault seen",) if card.no_fault else ())),
-        ", ".join(card.off),
-        "tested" if card.tested else "",
-    )
-    return "; ".join(part for part in parts if part)
 
 
 def list_data(rows: Sequence[Listed]) -> dict[str, Any]:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from pourday.burn.candle import try_candles_of
+from pourday.burn.due import CandleDue, due_of
 from pourday.errors import Trouble
 from pourday.plan.model import Plan
 from pourday.plan.sheet_words import shape_words
@@ -67,6 +69,7 @@ def card_of(stored: StoredSession, log: State | None = None) -> DayCard:
         notes=_once(text for _, text in state.notes),
         parent=plan.parent,
         change=plan.tried.says if plan.tried is not None else "",
+        due=() if state.demo else _due(state, log),
     )  # fmt: skip
 
 
@@ -89,3 +92,9 @@ def _off(stored: StoredSession) -> Iterator[str]:
     if stored.state.fixed_plan is None:
         return
     yield from (OFF_WORDS[each.kind] for each in deviations(stored.state, stored.entries))
+
+
+def _due(state: State, log: State | None) -> tuple[CandleDue, ...]:
+    """What is due with the candles of a day, now or later."""
+    title = state.plan.title or state.session
+    return tuple(row for candle in try_candles_of(state, log) for row in due_of(candle, title))

@@ -14,7 +14,7 @@ from pourday.errors import Trouble
 from pourday.plan.model import BlendPart, Layer, Mould, Plan
 from pourday.reports.deviations import Kind
 from pourday.session import events as ev
-from pourday.shelf import index, listing, making
+from pourday.shelf import card, index, listing, making
 from pourday.shelf.index import SHELF, cards_of, read_cards
 from pourday.shelf.search import Search
 from pourday.store.library import list_sessions
@@ -109,9 +109,9 @@ def test_a_session_that_cannot_be_read_has_no_card_and_hides_no_other(folder):
 
 def test_how_far_it_has_come_is_told_with_what_is_known_by_then(folder, monkeypatch):
     monkeypatch.setattr(index, "EVERY", 1)
-    steps = [(each.done, each.of, len(each.cards)) for each in read_cards(folder)]
-    assert steps == [(0, 3, 0), (1, 3, 1), (2, 3, 2), (3, 3, 3)]
-    assert [each.finished for each in read_cards(folder)] == [True]
+    steps = [(each.done, each.of, len(each.fresh)) for each in read_cards(folder)]
+    assert steps == [(1, 3, 1), (2, 3, 1), (3, 3, 1)]
+    assert [(each.done, len(each.fresh)) for each in read_cards(folder)] == [(3, 3)]
 
 
 def listed(folder, capsys, *words):
@@ -175,6 +175,6 @@ def test_a_list_line_tells_what_the_day_was_of(folder):
     cards, summaries = cards_of(folder), list_sessions(folder)
     rows = listing.listed(summaries, cards, Search(wanted=(" leak",)))
     assert [row.summary.session for row in rows] == ["2025-11-25-a"]
-    assert listing.about(rows[0].card).startswith("violet, white; ")
+    assert card.about_card(rows[0].card).startswith("violet, white; ")
     with pytest.raises(Trouble, match="No session has all of"):
         listing.refuse_nothing([], "leek")

@@ -12,6 +12,8 @@ from pourday.plan.form import rows, set_field
 from pourday.plan.model import BlendPart, Layer, Mould, Plan
 from pourday.plan.rows import Known
 from pourday.session import events as ev
+from pourday.shelf.card import due_now
+from pourday.shelf.index import cards_of
 from pourday.store.candles import open_log
 from pourday.store.live import LiveSession
 from pourday.store.memories import Memories
@@ -23,7 +25,6 @@ from pourday.tui.burn.section import draw_section
 from pourday.tui.drawing.help_text import PAGES
 from pourday.tui.drawing.lines import text_of, width
 from pourday.tui.home.controller import HomeController
-from pourday.tui.home.due_query import DueQuery
 
 NOON = 1_795_608_000.0
 HOUR, DAY = 3600.0, 86_400.0
@@ -350,7 +351,7 @@ def test_the_keys_in_the_readme_are_those_of_the_help():
 
 
 def test_what_is_due_comes_first_on_the_first_screen_and_b_leads_to_it(three):
-    (due,) = DueQuery(three.folder, three.now).answers(None)  # type: ignore[arg-type]
+    due = due_now(cards_of(three.folder).values(), three.now)
     assert {row.what for row in due} == {"burning"}
     home = HomeController(three.folder)
     home.read()

@@ -40,6 +40,15 @@ _HOME = Page(
             "what it corrects. Broken files are set aside, never deleted.",
         ),
         (
+            "Finding a day again",
+            "f, then words: a colour, a wax, a fault, “window missed”, “not tested”, “older than spring”, “in may 2026”. Every "
+            "word has to be there; not turns the next one round. Seasons are those of the northern half of the earth.",
+        ),
+        (
+            "Side by side",
+            "m marks two or three days, s lays them side by side: only where they differ, until a shows everything.",
+        ),
+        (
             "Starting from before",
             "A new plan from an old session is either as it was planned, or as it really went: the layers that your weights say you got, and the "
             "temperature you read. Lots and stock stay empty, for they belong to their day.",
@@ -50,6 +59,8 @@ _HOME = Page(
         ("Up Down", "another session"),
         ("n", "a new plan, with your own units, scale and room"),
         ("b", "the candles of the chosen session, or of what is due: finish, burn, judge"),
+        ("f", "find: type what you remember, Enter keeps what was found, Esc shows all again"),
+        ("m", "mark a session, or take its mark away; s lays two or three side by side"),
         ("c", "a new plan from the chosen session"),
         ("p", "plans kept for another day"),
         ("r", "rehearses the chosen session's plan"),

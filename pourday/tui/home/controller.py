@@ -12,18 +12,23 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 from pourday.errors import Trouble
+from pourday.tui.home.finder import Finder
 
 if TYPE_CHECKING:
     from pourday.burn.due import CandleDue
     from pourday.plan.model import Plan
     from pourday.session.state import State
+    from pourday.shelf.compare import Comparison
+    from pourday.shelf.index import Progress
     from pourday.store.library import Summary
     from pourday.store.memories import KeptPlan
     from pourday.units import Units
 
-Page = Literal["list", "plans"]
+Page = Literal["list", "plans", "beside"]
 MEASURES = (("m", "metric: g, mm, °C"), ("u", "US: oz, in, °F"))
 """What is asked once, before the first plan."""
+MOST_BESIDE = 3
+"""Days that are laid side by side at most."""
 LONGEST = 20
 """Characters of an answer that is typed."""
 
@@ -32,12 +37,14 @@ LONGEST = 20
 class HomeCommand:
     """What the screen is to do: what a controller that knows no Textual and no files cannot."""
 
-    act: Literal["leave", "open", "begin", "demo", "rehearse", "settings", "candles", "keep"]
+    act: Literal["leave", "open", "begin", "demo", "rehearse", "settings", "candles", "keep", "compare"]
     session: str = ""
     plan: Plan | None = None
     """What to begin with, or to rehearse; None for an empty plan."""
     state: State | None = None
     """The day that has begun, where its rest is to be rehearsed."""
+    sessions: tuple[str, ...] = ()
+    """Those to be laid side by side."""
     keep: tuple[tuple[str, str], ...] = ()
     """Settings to be saved, by name, as typed;"""
     begins: bool = False
@@ -82,10 +89,23 @@ class HomeController:
         self.due: tuple[CandleDue, ...] = ()
         """What is due with candles now, over all sessions."""
         self.page: Page = "list"
+        self.finder = Finder()
+        self.shown: list[Summary] = []
+        """The sessions that are in sight: all, or those that have the words that are looked for."""
         self.at = 0
-        """The session that the cursor is on, by its place in `sessions`."""
+        """The session that the cursor is on, by its place in `shown`."""
+        self.marked: tuple[str, ...] = ()
+        """Sessions that are to be laid side by side, in the order they were marked."""
+        self.beside: Comparison | None = None
+        """Days side by side, once they are worked out,"""
+        self.beside_all = False
+        """whether what is alike shows as well,"""
+        self.beside_at = 0
+        """and the first row in sight."""
         self.plans: list[KeptPlan] = []
         self.plan_at = 0
+        self.now = 0.0
+        """Seconds since the epoch, at the last key."""
         self.question: HomeQuestion | None = None
         self.message = ""
         """What the last key came to, in a sentence; empty where that shows by itself."""
@@ -102,7 +122,7 @@ class HomeController:
     @property
     def chosen(self) -> Summary | None:
         """The session that the cursor is on; None where there is none."""
-        return self.sessions[self.at] if self.sessions else None
+        return self.shown[self.at] if self.shown else None
 
     @property
     def moved(self) -> bool:
@@ -150,21 +170,40 @@ class HomeController:
 
     def _put(self, sessions: list[Summary]) -> None:
         """Show these sessions in this order, the cursor where it was."""
-        chosen = self.chosen
         self.sessions = sessions
-        names = [(s.session, s.file) for s in sessions]
+        self.narrow()
+
+    def narrow(self) -> None:
+        """Show what has the words that are looked for, the cursor where it was."""
+        chosen = self.chosen
+        self.shown = self.finder.left(self.sessions, self.now) if self.finder.looks else self.sessions
         here = (chosen.session, chosen.file) if chosen and self._moved else None
-        self.at = names.index(here) if here in names else 0
+        self.at = next((n for n, each in enumerate(self.shown) if (each.session, each.file) == here), 0)
+
+    def learn_cards(self, progress: Progress) -> None:
+        """Take in what is known of more sessions."""
+        self.finder.learn(progress)
+        if self.finder.looks:
+            self.narrow()
 
     # -- keys ---------------------------------------------------------------------------------------
 
-    def press(self, key: str, character: str | None) -> HomeCommand | None:
-        """What the screen is to do for a key, by its name and the character it types; None where that is nothing."""
+    def press(self, key: str, character: str | None, now: float | None = None) -> HomeCommand | None:
+        """What the screen is to do for a key, by its name and the character it types; None where that is nothing.
+
+        `now`: seconds since the epoch, by which words like `older than spring` are meant.
+        """
         self.message = ""
+        self.now = self.now if now is None else now
         sign = character if character and character.isprintable() else key
         try:
             if self.question is not None:
                 return self._answer(key, sign)
+            if self.page == "beside":
+                self._beside(key, sign)
+                return None
+            if self.finder.typing and self._finds(key, character):
+                return None
             return self._plans(key) if self.page == "plans" else self._list(key, sign)
         except Trouble as trouble:
             self.message = str(trouble)
@@ -175,7 +214,7 @@ class HomeController:
         if self.page == "plans":
             there, self.plan_at = self.plan_at, max(0, min(len(self.plans) - 1, row))
             return there == self.plan_at
-        there, self.at = self.at, max(0, min(len(self.sessions) - 1, row))
+        there, self.at = self.at, max(0, min(len(self.shown) - 1, row))
         stood, self._moved = self._moved or there == 0, True
         return stood and there == self.at
 
@@ -238,7 +277,7 @@ class HomeController:
         if self.asks_first and sign in ("m", "u"):
             self._ask_altitude(False, sign)
             return None
-        last = len(self.sessions) - 1
+        last = max(0, len(self.shown) - 1)
         steps = {"up": -1, "down": 1, "pageup": -10, "pagedown": 10, "home": -last, "end": last}
         if key in steps:
             self.at = max(0, min(last, self.at + steps[key]))
@@ -261,9 +300,73 @@ class HomeController:
                 return HomeCommand("settings")
             case "b":
                 return self._candles()
+            case "f":
+                self.finder.typing = True
+            case "m":
+                self._mark()
+            case "s":
+                return self._lay_beside()
+            case "escape" if self.finder.looks:
+                self.finder.text = ""
+                self.narrow()
             case "q" | "escape":
                 return HomeCommand("leave")
         return None
+
+    # -- finding, and side by side --------------------------------------------------------------------
+
+    def _finds(self, key: str, character: str | None) -> bool:
+        """Whether a key belonged to the words that are typed."""
+        if key == "escape":
+            self.finder.text, self.finder.typing = "", False
+        elif key == "enter":
+            self.finder.typing = False
+        elif not self.finder.type(key, character if character and character.isprintable() else ""):
+            return False
+        self._moved = self._moved and key == "enter"
+        self.narrow()
+        return True
+
+    def _mark(self) -> None:
+        """Mark the chosen session to be laid beside another, or take its mark away."""
+        chosen = self.chosen
+        if chosen is None or chosen.trouble:
+            self.message = chosen.trouble if chosen else "There is no session to mark."
+        elif chosen.session in self.marked:
+            self.marked = tuple(name for name in self.marked if name != chosen.session)
+        elif len(self.marked) == MOST_BESIDE:
+            self.message = "Three are marked already. m on one of them takes its mark away."
+        else:
+            self.marked = (*self.marked, chosen.session)
+
+    def _lay_beside(self) -> HomeCommand | None:
+        """Lay what is marked side by side; with one marked, the chosen one beside it."""
+        names = self.marked
+        if len(names) == 1 and self.chosen is not None and self.chosen.session not in names:
+            names = (*names, self.chosen.session)
+        if len(names) < 2:
+            self.message = "Mark two or three sessions with m, then s lays them side by side."
+            return None
+        self.message = "Laying them side by side."
+        return HomeCommand("compare", sessions=names)
+
+    def show_beside(self, beside: Comparison | str) -> None:
+        """Show days side by side, or why that cannot be."""
+        self.message = ""
+        if isinstance(beside, str):
+            self.message = beside
+            return
+        self.beside, self.beside_at, self.beside_all, self.page = beside, 0, False, "beside"
+
+    def _beside(self, key: str, sign: str) -> None:
+        """A key while days stand side by side."""
+        steps = {"up": -1, "down": 1, "pageup": -10, "pagedown": 10, "home": -10_000, "end": 10_000}
+        if key in steps:
+            self.beside_at = max(0, self.beside_at + steps[key])
+        elif sign == "a":
+            self.beside_all, self.beside_at = not self.beside_all, 0
+        elif key in ("escape", "enter") or sign in ("q", "s"):
+            self.page = "list"
 
     def _new(self) -> HomeCommand | None:
         """A new plan; before the very first one the units are asked."""

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from pourday.shelf.card import about_card
 from pourday.times import clock, local
 from pourday.tui.drawing.lines import EMPTY, Line, clickable, fit, key_lines, line, width, wrap
+from pourday.tui.home.beside import draw_beside
 from pourday.tui.home.controller import MEASURES, HomeController, is_open
 
 if TYPE_CHECKING:
@@ -42,11 +45,21 @@ def draw_home(home: HomeController, now: float, cells: int, rows: int) -> list[L
     """The first screen, exactly what fits into `cells` by `rows`."""
     foot = _foot(home, now, cells, rows)
     room = max(0, rows - len(foot))
+    if home.page == "beside" and home.beside is not None:
+        return [*draw_beside(home.beside, home.beside_all, home.beside_at, cells, room), *foot][:rows]
     body, chosen = _body(home, now, cells, room)
-    return [*_window(body, chosen, room, 1 if rows < 16 else 2), *foot][:rows]
+    window = _window(body, chosen, room, 1 if rows < 16 else 2)
+    # Of ten thousand rows only those in sight are drawn.
+    drawn = [_session_row(home, each, now, cells) if isinstance(each, int) else each for each in window]
+    return [*drawn, *foot][:rows]
 
 
-def _window(body: list[Line], chosen: int, room: int, head: int) -> list[Line]:
+def _session_row(home: HomeController, index: int, now: float, cells: int) -> Line:
+    """The row of one session, which can be stood on."""
+    return clickable(_row(home, home.shown[index], now, cells, index == home.at), f"#{index}")
+
+
+def _window(body: list[Line | int], chosen: int, room: int, head: int) -> list[Line | int]:
     """Exactly `room` lines of the body, line number `chosen` among them; the first `head` lines always stay."""
     if len(body) <= room:
         return [*body, *[EMPTY] * (room - len(body))]
@@ -56,9 +69,10 @@ def _window(body: list[Line], chosen: int, room: int, head: int) -> list[Line]:
     return [*fixed, *rest[start : start + high]][:room]
 
 
-def _body(home: HomeController, now: float, cells: int, room: int) -> tuple[list[Line], int]:
-    """All lines above the foot, and the number of the one that must be in sight."""
+def _body(home: HomeController, now: float, cells: int, room: int) -> tuple[list[Line | int], int]:
+    """All lines above the foot, a session as its place among those shown, and the number of the one that must be in sight."""
     title = "Kept plans" if home.page == "plans" else "Candles on the stove and in the cure"
+    drawn: Sequence[Line | int]
     head = [_title(title, now, cells), *([EMPTY] if room > 12 else [])]
     if home.page == "plans":
         drawn, at = _plans(home, now, cells)
@@ -79,11 +93,17 @@ def _title(text: str, now: float, cells: int) -> Line:
 # -- the list ---------------------------------------------------------------------------------------
 
 
-def _sessions(home: HomeController, now: float, cells: int) -> tuple[list[Line], int]:
+def _sessions(home: HomeController, now: float, cells: int) -> tuple[list[Line | int], int]:
     """A line a session under headings, and the number of the line that the cursor is on."""
-    drawn: list[Line] = _due(home, now, cells)
+    finder = home.finder
+    drawn: list[Line | int] = [] if finder.typing or finder.looks else [*_due(home, now, cells)]
+    if finder.typing or finder.looks:
+        drawn += [
+            (("  find  ", "glow"), (finder.text, "glow bold"), ("▏" if finder.typing else "", "glow bold"))
+        ]
+        drawn += wrap(finder.says(len(home.shown)), cells, "soft", most=3)
     at, group = 0, "open"
-    for index, session in enumerate(home.sessions):
+    for index, session in enumerate(home.shown):
         kind = "broken" if session.trouble else "open" if is_open(session) else "done"
         if kind != group:
             heads = {"done": "Done", "broken": "Cannot be opened"}
@@ -91,7 +111,7 @@ def _sessions(home: HomeController, now: float, cells: int) -> tuple[list[Line],
             group = kind
         if index == home.at:
             at = len(drawn)
-        drawn.append(clickable(_row(home, session, now, cells, index == home.at), f"#{index}"))
+        drawn.append(index)
     return drawn, at
 
 
@@ -118,11 +138,15 @@ def _due(home: HomeController, now: float, cells: int) -> list[Line]:
 
 def _row(home: HomeController, session: Summary, now: float, cells: int, chosen: bool) -> Line:
     job = "glow bold" if chosen else "ink"
-    left: Line = (("› " if chosen else "  ", job),)
+    mark = "*" if session.session in home.marked else " "
+    left: Line = (("›" if chosen else " ", job), (mark, "glow bold"))
     if is_open(session):
         left = (*left, (f"{STAGES[session.stage]:<6}", "glow"))
     right = _right(home, session, now, cells)
     title: Line = ((session.title or session.session, job),)
+    card = home.finder.cards.get(session.session)
+    tells = about_card(card) if card is not None else ""
+    title = (*title, (f"  {tells}" if tells and cells >= WIDE else "", "soft"))
     if session.demo:
         title = (*title, ("  demo", "soft"))
     middle = cells - width(left) - width(right) - (2 if right else 0)
@@ -235,6 +259,12 @@ def _foot(home: HomeController, now: float, cells: int, rows: int) -> list[Line]
     if home.question is not None:
         keys = (*home.question.choices, ("Esc", home.question.neither))
         return [*drawn, *wrap(home.question.says, cells, "glow bold"), *key_lines(keys, cells, most=4)]
+    if home.page == "beside":
+        all_too = "differences only" if home.beside_all else "all"
+        return [
+            *drawn,
+            *key_lines((("Up Down", "move"), ("a", all_too), ("e", "FIRE"), ("Esc", "back")), cells),
+        ]
     if home.page == "plans":
         back: tuple[tuple[str, str], ...] = (("Esc", "back"),)
         if home.plans:
@@ -250,10 +280,22 @@ def _foot(home: HomeController, now: float, cells: int, rows: int) -> list[Line]
             *drawn,
             *key_lines((("d", "demo"), ("n", "new"), fire, ("/", "help"), ("q", "leave"), *rest), cells),
         ]
-    first = (("Enter", "open"), ("n", "new"), fire, ("/", "help"), ("q", "leave"))
+    if home.finder.typing:
+        return [
+            *drawn,
+            *key_lines(
+                (("Enter", "keep these"), ("Up Down", "choose"), ("Esc", "all again"), ("F1", "FIRE")), cells
+            ),
+        ]
+    first = (("Enter", "open"), ("n", "new"), ("f", "find"), fire, ("/", "help"), ("q", "leave"))
+    beside = (("m", "mark"), ("s", "side by side")) if home.marked else (("m", "mark"),)
     about = [] if drawn else _about(home, now, cells)
     return [
         *about,
         *drawn,
-        *key_lines((*first, ("b", "candles"), ("c", "start from it"), ("d", "demo"), *rest), cells),
+        *key_lines(
+            (*first, ("b", "candles"), ("c", "start from it"), *beside, ("d", "demo"), *rest),
+            cells,
+            most=2 if rows >= 16 else 1,
+        ),
     ]

@@ -16,9 +16,10 @@ from pourday.tui.home.layout import draw_home
 from pourday.tui.terminal.clocks import WallClock
 
 if TYPE_CHECKING:
-    from pourday.burn.due import CandleDue
-    from pourday.guide.advice.queries import Failed
+    from pourday.guide.advice.queries import Failed, Query
     from pourday.plan.model import Plan
+    from pourday.shelf.compare import Comparison
+    from pourday.shelf.index import Progress
 
 JUST_AFTER = 0.04
 """Seconds from being shown to reading the folder: two or three frames."""
@@ -38,8 +39,10 @@ class HomeScreen(LineScreen):
         self._looking = False
         """Whether what is due next is being worked out."""
         self._looked_at = 0.0
-        self._due_at = 0.0
-        """When it was last worked out what is due with candles."""
+        self._reading = False
+        """Whether the records are being looked into, and"""
+        self._read_at = 0.0
+        """when that was begun last."""
         self._minute = 0
         """The minute that is shown."""
 
@@ -52,7 +55,7 @@ class HomeScreen(LineScreen):
 
     def on_screen_resume(self) -> None:
         super().on_screen_resume()
-        self._due_at = 0.0
+        self._read_at = 0.0
         self.set_timer(JUST_AFTER, self._read)
 
     def _read(self) -> None:
@@ -76,11 +79,16 @@ class HomeScreen(LineScreen):
             self._looking = True
             query = NextActsQuery(self.pourday.folder, tuple(waiting), now)
             self.pourday.worker.ask(query, self._learn, self._looked)
-        if self.home.known and self.pourday.warm and abs(now - self._due_at) > LOOK_AGAIN:
-            from pourday.tui.home.due_query import DueQuery
+        if (
+            self.home.known
+            and self.pourday.warm
+            and not self._reading
+            and abs(now - self._read_at) > LOOK_AGAIN
+        ):
+            from pourday.tui.home.shelf_query import ShelfQuery
 
-            self._due_at = now
-            self.pourday.worker.ask(DueQuery(self.pourday.folder, now), self._learn_due, lambda: None)
+            self._reading, self._read_at = True, now
+            self.pourday.worker.ask(ShelfQuery(self.pourday.folder), self._learn_cards, self._read_over)
         if int(now // MINUTE) != self._minute:
             self._minute = int(now // MINUTE)
             self.draw()
@@ -91,10 +99,19 @@ class HomeScreen(LineScreen):
             self._looked_at = self.clock.now()
             self.draw()
 
-    def _learn_due(self, due: tuple[CandleDue, ...] | Failed) -> None:
-        if isinstance(due, tuple):
-            self.home.due = due
+    def _learn_cards(self, progress: Progress | Failed) -> None:
+        from pourday.shelf.index import Progress
+
+        if isinstance(progress, Progress):
+            self.home.learn_cards(progress)
             self.draw()
+
+    def _read_over(self) -> None:
+        from pourday.shelf.card import due_now
+
+        self._reading = False
+        self.home.due = due_now(self.home.finder.cards.values(), self.clock.now())
+        self.draw()
 
     def _looked(self) -> None:
         self._looking = False
@@ -102,7 +119,7 @@ class HomeScreen(LineScreen):
     # -- keys ---------------------------------------------------------------------------------------
 
     def pressed(self, key: str, character: str | None) -> None:
-        command = self.home.press(key, character)
+        command = self.home.press(key, character, self.clock.now())
         if command is None:
             return
         try:
@@ -133,6 +150,21 @@ class HomeScreen(LineScreen):
                 self.pourday.open_settings()
             case "keep":
                 self._keep(command)
+            case "compare":
+                self._compare(command.sessions)
+
+    def _compare(self, sessions: tuple[str, ...]) -> None:
+        """Have days laid side by side."""
+        from pourday.tui.home.shelf_query import CompareQuery
+
+        query: Query[Comparison | str] = CompareQuery(self.pourday.folder, sessions)
+        self.pourday.worker.ask(query, self._show_beside)
+
+    def _show_beside(self, beside: Comparison | str | Failed) -> None:
+        from pourday.guide.advice.queries import Failed
+
+        self.home.show_beside("Those days cannot be compared." if isinstance(beside, Failed) else beside)
+        self.draw()
 
     def _keep(self, command: HomeCommand) -> None:
         """Save what was answered at the first start; it counts until the end where it cannot be saved."""
@@ -155,7 +187,8 @@ class HomeScreen(LineScreen):
             self.home.message = "Kept for all plans; , changes it. n plans a day."
 
     def typing(self) -> bool:
-        return self.home.question is not None and self.home.question.typed is not None
+        typed = self.home.question is not None and self.home.question.typed is not None
+        return typed or (self.home.finder.typing and self.home.page == "list")
 
     def _begin(self, plan: Plan | None) -> None:
         """Begin a session with a plan, else with an empty one."""

@@ -1,0 +1,89 @@
+"""Words typed at the first screen and the sessions they leave in sight. It reads no file and no clock."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from pourday.shelf.search import HELP, Search, matches, understood
+
+if TYPE_CHECKING:
+    from pourday.shelf.card import DayCard
+    from pourday.shelf.index import Progress
+    from pourday.store.library import Summary
+
+LONGEST = 120
+
+
+@dataclass(slots=True)
+class Finder:
+    """What is looked for, and what is known of every session."""
+
+    text: str = ""
+    typing: bool = False
+    """Whether keys go into the words."""
+    read: tuple[int, int] = (0, 0)
+    """Sessions whose record was looked into, and how many there are."""
+    _cards: dict[str, DayCard] = field(default_factory=dict)
+    _words: dict[str, str] = field(default_factory=dict)
+    """All words of each card; made once, for every key asks all of them."""
+
+    @property
+    def looks(self) -> bool:
+        """Whether anything is looked for."""
+        return bool(self.text.strip())
+
+    @property
+    def cards(self) -> dict[str, DayCard]:
+        """By session, as far as they are known."""
+        return self._cards
+
+    def learn(self, progress: Progress) -> None:
+        """Take in cards as they become known."""
+        from pourday.shelf.card import hay
+
+        self.read = progress.done, progress.of
+        self._cards |= progress.fresh
+        self._words |= {name: hay(card) for name, card in progress.fresh.items()}
+
+    def type(self, key: str, sign: str) -> bool:
+        """Whether a key was part of the words."""
+        if key == "backspace":
+            self.text = self.text[:-1]
+        elif key == "space":
+            self.text = (self.text + " ")[:LONGEST]
+        elif len(sign) == 1:
+            self.text = (self.text + sign)[:LONGEST]
+        else:
+            return False
+        return True
+
+    def left(self, sessions: list[Summary], now: float) -> list[Summary]:
+        """Those of the sessions that have the words, in their order; all where nothing is looked for.
+
+        A session that was not looked into yet is found by its name, title and verdict.
+        """
+        search = understood(self.text, now, typing=True)
+        return [each for each in sessions if self._has(each, search)]
+
+    def _has(self, session: Summary, search: Search) -> bool:
+        from pourday.shelf.card import DayCard, hay
+
+        card = self._cards.get(session.session)
+        if card is not None:
+            return matches(search, card, self._words[session.session])
+        told = DayCard(
+            session=session.session, title=session.title, stage=session.stage, finished=session.finished, demo=session.demo,
+            started=session.started, verdict=session.verdict, notes=(session.trouble,),
+        )  # fmt: skip
+        return matches(search, told, hay(told))
+
+    def says(self, found: int) -> str:
+        """How many were found, and how far the reading has come."""
+        done, of = self.read
+        reading = f" Looked into {done} of {of} so far." if done < of else ""
+        if not self.looks:
+            return HELP + reading
+        return (
+            f"{found} found." if found else "None has all of that; Backspace takes a letter back."
+        ) + reading

@@ -1,0 +1,145 @@
+"""Finding days again at the first screen, and laying them side by side."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+
+import pytest
+from rich.cells import cell_len
+
+from pourday.shelf.card import DayCard
+from pourday.shelf.index import Progress
+from pourday.store.library import Summary
+from pourday.tui.drawing.lines import text_of
+from pourday.tui.home.beside import draw_beside
+from pourday.tui.home.controller import HomeController
+from pourday.tui.home.finder import Finder
+from pourday.tui.home.layout import draw_home
+from pourday.tui.home.shelf_query import CompareQuery, ShelfQuery
+
+SAMPLES = Path(__file__).parents[2] / "sessions"
+A, B = "2026-10-25-demo-a", "2026-10-25-demo-b"
+NOW = 1_795_608_000.0
+SIZES = [(40, 12), (60, 20), (80, 24), (120, 40)]
+
+
+@pytest.fixture
+def home(tmp_path):
+    """The two sample days, with their cards."""
+    for name in (A, B):
+        shutil.copy(SAMPLES / f"{name}.json", tmp_path)
+    home = HomeController(tmp_path)
+    home.read()
+    for progress in ShelfQuery(tmp_path).answers(None):
+        home.learn_cards(progress)
+    return home
+
+
+def typed(home, text):
+    for sign in text:
+        home.press("space" if sign == " " else sign, sign, NOW)
+
+
+def test_typing_narrows_at_once_and_enter_keeps_what_was_found(home):
+    typed(home, "f")
+    assert home.finder.typing
+    typed(home, "rust palm")
+    assert home.shown == []
+    for _ in "palm":
+        home.press("backspace", None, NOW)
+    typed(home, "weight")
+    assert {each.session for each in home.shown} == {A, B}
+    home.press("down", None, NOW)
+    home.press("enter", None, NOW)
+    assert not home.finder.typing
+    command = home.press("enter", None, NOW)
+    assert command is not None
+    assert (command.act, command.session) == ("open", home.shown[1].session)
+
+
+def test_escape_shows_all_again_and_only_then_leaves(home):
+    typed(home, "fcrimson")
+    home.press("enter", None, NOW)
+    assert home.shown == []
+    assert home.press("escape", None, NOW) is None
+    assert len(home.shown) == 2
+    left = home.press("escape", None, NOW)
+    assert left is not None
+    assert left.act == "leave"
+
+
+def test_letters_that_are_keys_are_letters_while_one_types(home):
+    typed(home, "fnqdm")
+    assert home.finder.text == "nqdm"
+    assert home.marked == ()
+
+
+def test_what_was_not_looked_into_yet_is_found_by_what_the_list_says():
+    finder = Finder(text="market")
+    rows = [
+        Summary(session="one", file="one.json", title="For the market"),
+        Summary(session="two", file="two.json"),
+    ]
+    assert [row.session for row in finder.left(rows, NOW)] == ["one"]
+    finder.learn(Progress(1, 2, {"two": DayCard(session="two", notes=("sold at the market",))}))
+    assert [row.session for row in finder.left(rows, NOW)] == ["one", "two"]
+    assert "Looked into 1 of 2" in finder.says(2)
+
+
+def test_two_marked_days_are_laid_side_by_side(home):
+    typed(home, "m")
+    home.press("down", None, NOW)
+    typed(home, "m")
+    command = home.press("s", "s", NOW)
+    assert command is not None
+    assert (command.act, set(command.sessions)) == ("compare", {A, B})
+    (beside,) = CompareQuery(home.folder, command.sessions).answers(None)
+    home.show_beside(beside)
+    shown = "\n".join(text_of(row) for row in draw_home(home, NOW, 120, 40))
+    assert "Where they differ" in shown
+    assert "at the lip" in shown
+    assert "paraffin" not in shown
+    typed(home, "a")
+    assert "paraffin" in "\n".join(text_of(row) for row in draw_home(home, NOW, 120, 40))
+    home.press("escape", None, NOW)
+    assert home.page == "list"
+
+
+def test_one_day_alone_is_no_comparison(home):
+    assert home.press("s", "s", NOW) is None
+    assert "Mark two or three" in home.message
+    (says,) = CompareQuery(home.folder, (A, "2020-01-01-a")).answers(None)
+    home.show_beside(says)
+    assert "no session called" in home.message
+
+
+@pytest.mark.parametrize(("cells", "rows"), SIZES)
+def test_every_page_fits(home, cells, rows):
+    pages = [draw_home(home, NOW, cells, rows)]
+    typed(home, "fpillar")
+    pages.append(draw_home(home, NOW, cells, rows))
+    home.press("enter", None, NOW)
+    typed(home, "m")
+    (beside,) = CompareQuery(home.folder, (A, B)).answers(None)
+    home.show_beside(beside)
+    pages += [draw_home(home, NOW, cells, rows), draw_beside(beside, True, 30, cells, rows)]
+    for page in pages:
+        assert len(page) <= rows
+        assert all(cell_len(text_of(row)) <= cells for row in page)
+
+
+def test_ten_thousand_days_are_drawn_as_fast_as_those_in_sight(tmp_path, monkeypatch):
+    """Only rows in sight are drawn: counted, not timed."""
+    from pourday.tui.home import layout
+
+    home = HomeController(tmp_path)
+    home.known = True
+    home.sessions = home.shown = [
+        Summary(session=f"d-{n}", file=f"d-{n}.json", finished=True, stage="finished") for n in range(10_000)
+    ]
+    drawn = []
+    real = layout._row
+    monkeypatch.setattr(layout, "_row", lambda *a: drawn.append(1) or real(*a))
+    draw_home(home, NOW, 80, 24)
+    assert len(drawn) < 24
