@@ -23,8 +23,6 @@ Field = Literal["flame", "across", "across_other", "depth", "wall", "mushroom", 
 FIELDS: tuple[Field, ...] = (
     "flame", "across", "across_other", "depth", "wall", "mushroom", "soot", "leaning",
 )  # fmt: skip
-LENGTHS: tuple[Field, ...] = ("flame", "across", "across_other", "depth", "wall")
-"""Asked for as a length; the others as one of a few words."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -73,10 +73,6 @@ class Levels:
         """m below the surface of the lowest wax that flows at a time."""
         return float(np.interp(at_s, self.at_s, self.runs_to))
 
-    def crust_at(self, at_s: float) -> float:
-        """m of crust at a time."""
-        return float(np.interp(at_s, self.at_s, self.crust))
-
     def stands(self, at_s: float) -> float:
         """m³ of the mould that are not missing inside: wax, gap, and what the set wax has drawn down; it only falls."""
         return float(np.interp(at_s, self.at_s, self._stands))

@@ -26,7 +26,6 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -141,7 +140,6 @@ def _between(low: float | Floats, high: float | Floats, z: Floats) -> Floats:
     return np.asarray(low + (high - low) / (1.0 + np.exp(-1.702 * z)))
 
 
-@lru_cache(maxsize=64)
 def _carried(carried: Carried, mode: Mode) -> tuple[tuple[str, ...], list[int], Floats, Floats]:
     """The carried unknowns that this mode has: names, their columns of z, mean, root of the covariance."""
     names = tuple(n for n in UNKNOWNS[mode] if n in carried.names)

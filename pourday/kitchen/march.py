@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from functools import lru_cache
 
 from pourday.kitchen.truth import Floats
 
@@ -22,7 +21,6 @@ def stages(seconds: float, stiffness: float) -> int:
     return max(2, math.ceil(math.sqrt(1.0 + 1.54 * seconds * stiffness)))
 
 
-@lru_cache(maxsize=256)
 def _weights(s: int) -> tuple[float, tuple[tuple[float, float, float, float], ...]]:
     """The first stage's weight, then (mu, nu, mu~, gamma~) of stages 2 to s."""
     w0 = 1.0 + _DAMPING / s**2

@@ -50,11 +50,6 @@ def layers_of(plan: Plan, letter: str) -> tuple[int, ...]:
     return tuple(i for i, share in enumerate(shares_of(plan, mould_of(plan, letter))) if share > 0)
 
 
-def next_layer(plan: Plan, letter: str, layer: int | None) -> int | None:
-    """The layer this mould gets after `layer` (None: its first); None where there is no further one."""
-    return next((i for i in layers_of(plan, letter) if layer is None or i > layer), None)
-
-
 def last_layer(plan: Plan, letter: str) -> int:
     """The layer poured last into this mould: the one that is topped up."""
     return max(layers_of(plan, letter), default=len(plan.layers) - 1)

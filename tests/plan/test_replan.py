@@ -16,7 +16,7 @@ from msgspec.structs import replace
 from pourday.errors import Trouble
 from pourday.plan.bench import bench
 from pourday.plan.model import Layer, Plan
-from pourday.plan.own_layers import last_layer, layers_of, mould_of, next_layer
+from pourday.plan.own_layers import last_layer, layers_of, mould_of
 from pourday.plan.replan import (
     InMould,
     Revision,
@@ -248,9 +248,8 @@ def test_pour_order_and_finished_order_are_those_of_the_mould(pillar: Pillar) ->
     assert orders(upright, "A")[1] == ("sage", "cream", "rust")
 
 
-def test_the_next_layer_of_a_mould_skips_what_it_does_not_get(pillar: Pillar) -> None:
+def test_the_last_layer_of_a_mould_is_one_that_it_gets(pillar: Pillar) -> None:
     plan = change_mould(pillar(*COLOURS), "A", shares=(1.0, 0.0, 2.0))
-    assert [next_layer(plan, "A", x) for x in (None, 0, 2)] == [0, 2, None]
     assert last_layer(plan, "A") == 2
 
 

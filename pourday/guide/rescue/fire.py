@@ -19,7 +19,7 @@ FIRE_STEPS = (
     "NO WATER. It throws burning wax.",
     "OUT AND CALL the emergency number if it is not small.",
 )
-FIRE_MORE = "If it spreads, and only with the way out behind you: an extinguisher marked B (powder or CO2), from a distance."
+FIRE_MORE = f"If it spreads, and only with the way out behind you: {EXTINGUISHER}, from a distance."
 BURN_SHORT = "Burns: cool running water for 20 minutes. Rings off. No ice. Wax that sticks stays on."
 
 BURN_FIRST = "Cool running tap water on it NOW, for 20 minutes. Rings and watch off. Wax that sticks to the skin stays on."

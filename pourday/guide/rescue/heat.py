@@ -1,7 +1,7 @@
 """What the next pour into a waiting mould will at least melt, as the mould stands or after warming it.
 
 A question stands on the screen for minutes and is asked again at each heartbeat, so moments are rounded
-to `STEP` and answers cached.
+to `STEP`, and what warmings have in common is computed once.
 """
 
 from __future__ import annotations
@@ -98,7 +98,6 @@ def warm_box(
     return promise, to_c, _after(forecast.likely, at[1], box).ready_s - at[1]
 
 
-@lru_cache(maxsize=32)
 def _enough(
     heat: MouldHeat, at: tuple[float, ...], pour: LayerToCome, before: tuple[Warming, ...]
 ) -> tuple[Promise, float]:
@@ -133,7 +132,6 @@ def _moments(state: State, forecast: MouldOutlook, now: float) -> tuple[float, .
     )
 
 
-@lru_cache(maxsize=32)
 def _plain(heat: MouldHeat, at_s: tuple[float, ...], pour: LayerToCome, celsius: float) -> Promise:
     s = heat.spread
     return promise((s.early, s.likely, s.late), at_s, celsius, pour.wax, pour.height)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
 
 from rich.cells import cell_len
 
@@ -369,9 +368,8 @@ def _job(act: Act) -> str:
     return f"{'alarm' if act.kind == 'alarm' else 'ink' if act.kind == 'wait' else 'glow'} bold"
 
 
-@lru_cache(maxsize=64)
 def _big(text: str, size: int, job: str) -> tuple[Line, ...]:
-    """Block letters: the same ones serve for many seconds."""
+    """Text in block letters."""
     return tuple(block(block_rows(text, size), job))
 
 
