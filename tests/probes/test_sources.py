@@ -410,3 +410,64 @@ def test_a_flood_is_thinned_to_its_newest_lines():
     assert sum(c.dropped for c in came) > 100_000
     assert max(len(c.lines) for c in came) <= MOST
     reader.close()
+
+
+@pytest.mark.usefixtures("serial")
+def test_a_serial_port_that_is_pulled_and_plugged_again_is_read_again(tmp_path):
+    path = tmp_path / "ttyUSB0"
+
+    def plug() -> tuple[int, int]:
+        master, slave = pty.openpty()
+        tty.setraw(slave)
+        path.unlink(missing_ok=True)
+        path.symlink_to(os.ttyname(slave))
+        return master, slave
+
+    first = plug()
+    reader = ProbeReader({"pot": read_source(f"serial:{path}?baud=9600")}, time.time, lambda: None)
+    reader.start()
+    until = time.monotonic() + PATIENCE
+    came: list[FromProbe] = []
+    while not came and time.monotonic() < until:
+        os.write(first[0], b"74.6\n")
+        time.sleep(0.05)
+        came = reader.fetch()
+    assert came[-1].lines[-1] == b"74.6"
+    path.unlink()
+    for fd in first:
+        os.close(fd)
+    fetched(reader, lambda came: any(c.trouble for c in came))
+    second = plug()
+    came = []
+    until = time.monotonic() + PATIENCE
+    while not any(c.lines for c in came) and time.monotonic() < until:
+        os.write(second[0], b"75.1\n")
+        time.sleep(0.05)
+        came += reader.fetch()
+    assert [c.lines[-1] for c in came if c.lines][-1] == b"75.1"
+    reader.close()
+    for fd in second:
+        os.close(fd)
+
+
+def test_a_broker_that_goes_and_comes_back_is_read_again(broker, monkeypatch):
+    monkeypatch.setenv("POURDAY_MQTT_PASSWORD", "secret")
+    spec = read_source(f"mqtt://probe@127.0.0.1:{broker.port}/kitchen/pot")
+    reader = ProbeReader({"radio": spec}, time.time, lambda: None)
+    reader.start()
+
+    def said(text: str) -> list[FromProbe]:
+        came: list[FromProbe] = []
+        until = time.monotonic() + PATIENCE
+        while not any(c.lines for c in came) and time.monotonic() < until:
+            broker.say(text)
+            time.sleep(0.1)
+            came += reader.fetch()
+        return came
+
+    assert any(b"74.6" in c.lines for c in said("74.6"))
+    broker.stop()
+    fetched(reader, lambda came: any(c.trouble for c in came))
+    broker.start()
+    assert any(b"75.1" in c.lines for c in said("75.1"))
+    reader.close()
