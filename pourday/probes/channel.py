@@ -287,7 +287,7 @@ class ProbeChannel:
         lie = self._judge.lie
         if lie is None:
             over, self._said = self._said, None
-            return f"The probe {self.name} counts again: {self._shown(self._celsius, units)}." if over else ""
+            return f"Probe {self.name} counts again: {self._shown(self._celsius, units)}." if over else ""
         if lie == self._said or self._lies_in_a_row < 2 or self._spot is None:
             return ""
         says = lie_says(

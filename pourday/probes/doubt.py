@@ -239,7 +239,7 @@ def is_swapped(one: tuple[float, float], other: tuple[float, float]) -> bool:
 
 def lie_says(lie: Lie, name: str, place: str, read: str, before: str) -> str:
     """One sentence about a probe that lies; `read` and `before` are temperatures as they are shown."""
-    where = f"The probe {name}" if name else "The probe"
+    where = f"Probe {name}" if name else "The probe"
     match lie:
         case "out of the wax":
             return f"{where} fell from {before} to {read}: is it out of the wax? Put it back; until then it does not count."

@@ -158,7 +158,7 @@ class ProbeWatch:
             self._say_once(
                 state,
                 "flood",
-                f"The probe {source} sends more than {FLOOD} lines a second; the newest count.",
+                f"Probe {source} sends more than {FLOOD} lines a second; the newest count.",
             )
 
     def _take(self, source: str, state: _SourceState, raw: str, t: float) -> list[ProbeNow]:
@@ -200,7 +200,7 @@ class ProbeWatch:
         for channel in of_source:
             channel.unread(raw)
         if state.garbage >= GARBAGE:
-            says = f"The probe {source} sends lines without a temperature, or with several: “{raw[:40]}”."
+            says = f"Probe {source} sends lines without a temperature, or with several: “{raw[:40]}”."
             self._say_once(state, "garbage", f"{says} A pattern in the settings says which number is meant.")
         return [channel.now() for channel in of_source]
 

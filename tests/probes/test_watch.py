@@ -63,7 +63,7 @@ def test_a_lie_is_said_once_is_kept_once_with_its_doubt_and_so_is_its_end():
     assert probes.news() == []
     assert probes.probes[0].counted == 75.0
     say(probes, "pot", [74.9, 75.0], t)
-    assert probes.news() == ["The probe pot counts again: 75.0 °C."]
+    assert probes.news() == ["Probe pot counts again: 75.0 °C."]
 
 
 def test_a_probe_on_the_bench_is_never_believed_to_be_wax_however_long_it_lies_there():

@@ -147,6 +147,7 @@ def test_pulled_over_a_lit_burner_and_plugged_again_the_alarm_comes_and_goes(tmp
     says = live.state.alarms["signal"].says
     assert "says nothing since" in says
     assert "12 s ago" in says
+    assert stove.advice.now.word == "READ"
     for n in (40, 41, 42):
         reader.say(START + n, "62.0")
         stove.hear(START + n)

@@ -13,7 +13,7 @@ from pourday.guide.acts.act import Act, Choice, Question
 from pourday.guide.advice.agenda import agenda
 from pourday.guide.advice.alarms import WATCH, alarm_facts
 from pourday.guide.advice.far import still_ahead
-from pourday.guide.advice.now import Now, thinking, told, what_now
+from pourday.guide.advice.now import Now, probe_there, thinking, told, what_now
 from pourday.guide.advice.queries import (
     AdviceBackend,
     AtOnce,
@@ -181,7 +181,18 @@ class Adviser:
             self._failed["agenda"] = str(broken)
             return self._advice.acts if self._advice is not None else ()
         self._failed["agenda"] = ""
-        return acts
+        return self._read_by_hand(acts, state, outlook, now) if self.probes else acts
+
+    def _read_by_hand(
+        self, acts: tuple[Act, ...], state: State, outlook: Outlook, now: float
+    ) -> tuple[Act, ...]:
+        """The acts without the readings that a probe takes by itself, until it falls silent."""
+        by_itself = [
+            act
+            for act in acts
+            if act.kind == "read" and probe_there(state, outlook, act, now, self.probes) is not None
+        ]
+        return tuple(act for act in acts if act not in by_itself)
 
     # -- asking -------------------------------------------------------------------------------------
 

@@ -281,7 +281,7 @@ def _live_degrees(
     if act.id.name in TOO_HOT_ALARMS:
         return _too_hot(state, outlook, act.id.name, now, probes), ""
     number = _degrees(state, outlook, act, now)
-    probe = _probe_there(state, outlook, act, now, probes) if number.text else None
+    probe = probe_there(state, outlook, act, now, probes) if number.text else None
     if probe is None or probe.counted is None:
         return number, ""
     units, target = state.plan.units, _target(state, outlook, act)
@@ -290,7 +290,7 @@ def _live_degrees(
     return Number(f"{_figure(probe.counted, units, 1)}°", f"probe, {name}{aim}"), probe.name
 
 
-def _probe_there(
+def probe_there(
     state: State, outlook: Outlook, act: Act, now: float, probes: Sequence[ProbeNow]
 ) -> ProbeNow | None:
     """The probe that says how warm it is where the act is about; None where none does."""

@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+from pourday.guide.advice.adviser import Adviser
 from pourday.guide.advice.alarm import Alarm
 from pourday.guide.advice.alarms import alarms
 from pourday.guide.advice.now import what_now, with_live_figure
@@ -133,6 +134,21 @@ def test_a_pot_that_rises_so_fast_that_it_passes_its_ceiling_soon_is_an_alarm(li
     lit.at(5, ev.AlarmRaised(alarm="near ceiling", says="x"), by="program")
     # What was an alarm stays one a little farther off: it does not flutter.
     assert names(lit, 5, far) == ["near ceiling"]
+
+
+def test_nobody_is_asked_to_read_where_a_probe_reads_by_itself_until_it_falls_silent(lit: Day) -> None:
+    lit.at(1, ev.Reading(place="pot", celsius=25.0, typed="25"))
+
+    def kinds(*probes: ProbeNow) -> set[str]:
+        adviser = Adviser()
+        adviser.probes = probes
+        return {act.kind for act in adviser.advise(lit.state, lit.t(10)).acts}
+
+    assert "read" in kinds()
+    assert kinds(probe(lit, 10)) == kinds() - {"read"}
+    assert kinds(probe(lit, 8)) == kinds()
+    assert kinds(probe(lit, 10, lie="frozen")) == kinds()
+    assert kinds(probe(lit, 10, place="jug")) == kinds()
 
 
 def test_the_figure_of_a_probe_stands_large_with_its_place_and_moves_with_each_line(lit: Day) -> None:
