@@ -143,7 +143,7 @@ def _day(plan: Plan) -> Iterator[Row]:
         unit=degree_unit(units),
     )
     summary = ", ".join(
-        (plan.units, show_altitude(plan.altitude, units), f"scale {show_mass(plan.scale_step, units, 1e-6)}")
+        (plan.units, show_altitude(plan.altitude, units), f"scale {plan.scale_step * 1000:g} g")
     )
     yield from fold("day.more", "units, altitude, scale", summary, _kitchen(plan))
 

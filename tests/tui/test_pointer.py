@@ -74,7 +74,7 @@ LAID_OVER: dict[str, tuple[tuple[str, ...], ...]] = {
     "home": ((), ("c",), ("p",), ("f1",), ("slash",), ("n",)),
     "burn": ((), ("b",), ("d",), ("r",)),
     "rehearsal": ((), ("w",), ("f1",), ("slash",)),
-    "review": ((), ("p",), ("f1",)),
+    "review": ((), ("p",), ("i",), ("f1",)),
     "settings": ((), ("down",), ("end",), ("f1",)),
 }
 """Keys that open what can lie over each screen."""

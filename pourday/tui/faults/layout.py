@@ -5,7 +5,7 @@ from __future__ import annotations
 from pourday.faults.table import WHERES, at
 from pourday.faults.weigh import odds_words
 from pourday.reports.faults_report import SHOWN, Why, across_lines
-from pourday.tui.drawing.lines import EMPTY, Line, fit, key_lines, line, wrap
+from pourday.tui.drawing.lines import EMPTY, Line, clickable, fit, key_lines, line, wrap
 from pourday.tui.faults.controller import FaultsController
 
 LOW = 16
@@ -72,10 +72,12 @@ def _list(faults: FaultsController, cells: int, room: int) -> list[Line]:
 
 def _places(faults: FaultsController, cells: int) -> list[Line]:
     """`1 top  2 side  3 seam ...`, the one that is shown bright; how many are marked in each."""
-    names = []
+    names: list[tuple[str, str]] = []
     for n, where in enumerate(WHERES):
         marks = sum(each == where for each in faults.marked.values())
-        names.append((f"{n + 1} {where}{'*' * marks}", "glow bold" if n == faults.where_at else "soft"))
+        names.append(
+            (f"{n + 1} {where}{'*' * marks}", f"{'glow bold' if n == faults.where_at else 'soft'} @{n + 1}")
+        )
     rows: list[Line] = [()]
     used = 0
     for name, job in names:
@@ -91,7 +93,8 @@ def _row(faults: FaultsController, number: int, cells: int) -> Line:
     fault = at(faults.where)[number]
     here = number == faults.row_at
     mark = "x" if fault.name in faults.marked else "●" if fault.name in faults.told else " "
-    return fit(line(f"{'›' if here else ' '} [{mark}] {fault.name}", "glow bold" if here else "ink"), cells)
+    row = fit(line(f"{'›' if here else ' '} [{mark}] {fault.name}", "glow bold" if here else "ink"), cells)
+    return clickable(row, f"#{number}")
 
 
 def _sentence(text: str) -> str:
@@ -118,9 +121,9 @@ def _change(faults: FaultsController, cells: int, room: int) -> list[Line]:
     ]
     rows += [
         EMPTY,
-        line(" b   better", "ink bold"),
-        line(" s   the same", "ink bold"),
-        line(" w   worse", "ink bold"),
+        line(" b   better", "ink bold @b"),
+        line(" s   the same", "ink bold @s"),
+        line(" w   worse", "ink bold @w"),
     ]
     return [row for row in rows if row != EMPTY] if len(rows) > room else rows
 

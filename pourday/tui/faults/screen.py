@@ -120,6 +120,14 @@ class FaultsScreen(LineScreen):
         # An alarm of the stove behind this screen has to show here too.
         self.draw()
 
+    def pointed(self, row: int) -> None:
+        if self.controller.page != "list":
+            return
+        if self.controller.row_at == row:
+            self._act_on("space", " ")
+        else:
+            self.controller.row_at = row
+
     def pressed(self, key: str, character: str | None) -> None:
         self.controller.press(key, character)
         if self.controller.leaving:
