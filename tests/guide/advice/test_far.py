@@ -169,3 +169,16 @@ def test_what_comes_next_is_not_said_by_figures_from_before_the_last_fact(day_of
     here = Adviser()
     waits = here.advise(told.state, told.t(32)).now
     assert waits.says != "Working out what comes next.", "here it is worked out at once"
+
+
+def test_what_a_probe_reads_does_not_take_the_word_away(day_of: type) -> None:
+    told = day_of().at(0, ev.BurnerSet(state="on"), ev.Reading(place="pot", celsius=30.0))
+    adviser = Adviser(Later())
+    before = adviser.advise(told.state, told.t(1)).now
+    assert before.word == "WAIT"
+    for minute in range(2, 5):
+        told.at(minute, ev.Reading(place="pot", celsius=30.0 + minute, probe="clip"), by="probe")
+        now = adviser.advise(told.state, told.t(minute + 0.1)).now
+        assert now.says != "Working out what comes next."
+    told.at(5, ev.Reading(place="pot", celsius=36.0))
+    assert adviser.advise(told.state, told.t(5.1)).now.says == "Working out what comes next."
