@@ -4,9 +4,13 @@ from __future__ import annotations
 
 from pourday.demo.scenario import two_pillars
 from pourday.guide.outlook.jugs import JugNow
+from pourday.guide.outlook.outlook import look_ahead
+from pourday.session import events as ev
+from pourday.session.fold import fold
 from pourday.session.state import ReadingAt, State
 from pourday.tui.drawing.jugs import draw_jugs
 from pourday.tui.drawing.lines import text_of, width
+from pourday.tui.drawing.pot_strip import draw_pot
 
 STATE = State(plan=two_pillars())
 
@@ -36,3 +40,31 @@ def test_what_has_no_room_is_left_out_whole():
         row = draw_jugs(STATE, [jug(0, 84.2, at=970.0), jug(1, 78.4, at=300.0)], 1000.0, cells)
         assert width(row) <= cells
         assert ("cream" in text_of(row)) == ("~78 °C bath" in text_of(row))
+
+
+def strip_of(*readings: tuple[float, float, int | None], jugs: tuple[int, ...]) -> str:
+    """The strip, 80 wide with its legend, after (minute, °C, jug) were read."""
+    start, entries = 1_792_911_600.0, []
+    facts: list[tuple[float, ev.Fact]] = [
+        (0, ev.Opened(session="a", program="0")),
+        (0, ev.PlanFixed(plan=STATE.plan)),
+    ]
+    facts += [(5 + layer, ev.JugMade(layer=layer)) for layer in jugs]
+    facts += [(m, ev.Reading(place="jug", celsius=c, jug=jug)) for m, c, jug in readings]
+    for seq, (minute, fact) in enumerate(facts, 1):
+        when = ev.moment(start + 60 * minute)
+        entries.append(ev.Entry(seq=seq, at=when, logged_at=when, by="person", fact=fact))
+    state = fold(entries)
+    lines = draw_pot(state, look_ahead(state, start + 30 * 60), start + 30 * 60, 80, 5)
+    return "\n".join(text_of(row) for row in lines)
+
+
+def test_in_the_strip_each_jug_has_a_sign_and_its_name():
+    drawn = strip_of((10, 84.0, 0), (20, 76.0, 1), jugs=(0, 1))
+    assert "R rust" in drawn
+    assert "C cream" in drawn
+    assert drawn.count("R") == 2, "in the picture and in the legend"
+    assert "J" not in drawn
+    one = strip_of((10, 84.0, 0), jugs=(0,))
+    assert "J jug" in one
+    assert "J jug" in strip_of((10, 84.0, None), jugs=(0, 1)), "an old record that names none"

@@ -5,11 +5,13 @@ Every meaning has a shape of its own, so the strip reads without colour; the leg
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
 
 from pourday.guide.outlook.outlook import READY_WITHIN, Outlook
+from pourday.plan.jug_names import jug_name
 from pourday.session.state import LIT, ReadingAt, State
 from pourday.times import clock
 from pourday.tui.drawing.cells import Cells, Dots, Floats, Ints, Raster, between, trace
@@ -26,7 +28,8 @@ STEP_C = 5.0
 ROOM_C = 15.0
 """Least that is shown below the target range, K."""
 
-PLACES = ("pot", "jug")
+POT, SOME_JUG = 0, 1
+"""Numbers of the places: the pot, a jug that nobody named; the jug of layer 0 is the next, and so on."""
 SIGNS = {"pot": ("●", "ink bold"), "jug": ("J", "calm bold"), "doubted": ("?", "late bold")}
 NEAR_C = 10.0
 """The ceiling is drawn once the wax is as near to it as this, K: before, it only takes room."""
@@ -45,7 +48,7 @@ class Seen:
     t: Floats
     celsius: Floats
     place: Ints
-    """Index into `PLACES`."""
+    """Number of its place; see `POT`."""
     doubted: Dots
 
     def of(self, which: Dots | Ints) -> Seen:
@@ -118,7 +121,17 @@ def draw_pot(
     wide = (BACK + AHEAD) / columns
     # The picture moves on by whole columns: nothing on it shivers between two of them.
     moment = np.floor(now / wide) * wide
-    key = (state.readings, state.burner_spans, state.additions, outlook, moment, across, rows, cells)
+    key = (
+        state.readings,
+        state.jugs,
+        state.burner_spans,
+        state.additions,
+        outlook,
+        moment,
+        across,
+        rows,
+        cells,
+    )
     if len(cache.key) == len(key) and all(_same(a, b) for a, b in zip(key, cache.key, strict=True)):
         return cache.drawn
     cache.key = key
@@ -155,11 +168,12 @@ def _draw(
     if near:
         _ceiling(raster, frame, outlook, legend)
     _likely(raster, frame, course)
-    _readings(raster, frame, seen, legend)
+    jugs = _jug_signs(state)
+    _readings(raster, frame, seen, legend, jugs)
     names = _scale(frame, high, state, gutter)
     picture = [(names[row], *pieces) for row, pieces in enumerate(raster.lines())]
     burner = _burner(state, frame, legend)
-    words = _legend(legend, outlook, state)
+    words = _legend(legend, outlook, state, jugs)
     name = line("burner " if gutter > 6 else "heat ", "soft")
     ahead = int(frame.columns(np.array([now]))[0]) + 2
     if rows >= WITH_LEGEND:
@@ -176,15 +190,38 @@ def _draw(
 
 def _arrays(readings: tuple[ReadingAt, ...]) -> Seen:
     """Readings of pot and jug as arrays."""
-    shown = [r for r in readings if r.place in PLACES]
+    shown = [r for r in readings if r.place in ("pot", "jug")]
     t = np.array([r.t for r in shown], dtype=np.float64)
     seen = Seen(
         t,
         np.array([r.celsius for r in shown], dtype=np.float64),
-        np.array([PLACES.index(r.place) for r in shown], dtype=np.int64),
+        np.array([_number(r) for r in shown], dtype=np.int64),
         np.array([bool(r.doubt) for r in shown], dtype=bool),
     )
     return seen.of(np.argsort(t, kind="stable"))
+
+
+def _number(reading: ReadingAt) -> int:
+    """The number of the place that was read."""
+    if reading.place == "pot":
+        return POT
+    return SOME_JUG if reading.jug is None else SOME_JUG + 1 + reading.jug
+
+
+def _jug_signs(state: State) -> dict[int, tuple[str, str]]:
+    """(sign, name) of each jug by its number: with several, the first letter of its name, or its number where two begin
+    alike."""
+    names = {layer: jug_name(state.plan, layer) for layer in state.jugs}
+    if len(names) < 2:
+        return {}
+    first = [name[0].upper() for name in names.values()]
+    return {
+        SOME_JUG + 1 + layer: (
+            name[0].upper() if first.count(name[0].upper()) == 1 and name[0].isascii() else str(layer + 1),
+            name,
+        )
+        for layer, name in names.items()
+    }
 
 
 def _and(one: Seen, other: Seen) -> Seen:
@@ -323,10 +360,16 @@ def _column_dots(frame: StripFrame, low: Floats, high: Floats, raster: Raster) -
     return between(first, last, down)
 
 
-def _readings(raster: Raster, frame: StripFrame, seen: Seen, legend: dict[str, Piece]) -> None:
+def _readings(
+    raster: Raster,
+    frame: StripFrame,
+    seen: Seen,
+    legend: dict[str, Piece],
+    jugs: Mapping[int, tuple[str, str]],
+) -> None:
     """The pot's as marks on a line, or as the line alone where they are many; the jug's and doubted ones as letters."""
     edges = np.linspace(frame.edges[0], frame.edges[-1], raster.shape[1] + 1)
-    pot = seen.of((seen.place == 0) & ~seen.doubted)
+    pot = seen.of((seen.place == POT) & ~seen.doubted)
     if pot.t.size:
         dots = _column_dots(frame, *trace(pot.t, pot.celsius, edges, JOIN), raster)
         raster.add(dots, "ink")
@@ -334,11 +377,15 @@ def _readings(raster: Raster, frame: StripFrame, seen: Seen, legend: dict[str, P
     shown = pot.of(pot.t >= frame.edges[0])
     if shown.t.size > raster.columns // 3:
         shown = shown.of(np.arange(shown.t.size) == shown.t.size - 1)
-    jug = seen.of((seen.place == 1) & ~seen.doubted & inside)
-    for name, some in (("pot", shown), ("jug", jug), ("doubted", seen.of(seen.doubted & inside))):
+    groups = [("pot", SIGNS["pot"], shown), ("doubted", SIGNS["doubted"], seen.of(seen.doubted & inside))]
+    for number in np.unique(seen.place[seen.place != POT]).tolist():
+        sign, name = jugs.get(number, (SIGNS["jug"][0], "jug"))
+        jug = seen.of((seen.place == number) & ~seen.doubted & inside)
+        groups.insert(-1, (f"jug {name}", (sign, SIGNS["jug"][1]), jug))
+    for name, sign_of, some in groups:
         if some.t.size:
-            raster.put(frame.levels(some.celsius, raster.rows), frame.columns(some.t), *SIGNS[name])
-            legend[name] = SIGNS[name]
+            raster.put(frame.levels(some.celsius, raster.rows), frame.columns(some.t), *sign_of)
+            legend[name] = sign_of
 
 
 # -- around the picture ------------------------------------------------------------------------------
@@ -388,7 +435,9 @@ def _times(burner: list[Piece], ahead: int, columns: int, now: float) -> Line:
     return (*joined(burner[: ahead - 1]), *line(text[: columns - ahead + 1], "soft"))
 
 
-def _legend(drawn: dict[str, Piece], outlook: Outlook, state: State) -> list[tuple[Piece, str]]:
+def _legend(
+    drawn: dict[str, Piece], outlook: Outlook, state: State, jugs: Mapping[int, tuple[str, str]]
+) -> list[tuple[Piece, str]]:
     """Sign and words of all that is in the picture, the most needed first."""
     units = state.plan.units
     low, high = sorted((outlook.pour_c - READY_WITHIN, outlook.melt_c))
@@ -396,7 +445,8 @@ def _legend(drawn: dict[str, Piece], outlook: Outlook, state: State) -> list[tup
     words = {
         "doubted": "in doubt",
         "unknown": "burner?",
-        "jug": "jug",
+        "jug jug": "jug",
+        **{f"jug {name}": name for _, name in jugs.values()},
         "target": span,
         "pot": "pot",
         "ceiling": f"never above {show_temperature(outlook.ceiling_c, units)}",
