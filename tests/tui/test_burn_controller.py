@@ -213,6 +213,24 @@ def test_what_one_key_said_of_three_is_taken_back_by_one_key(three):
     assert len(three.burn.lit) == 3
 
 
+def test_why_it_was_taken_back_is_one_key_and_any_other_does_its_own_work(three):
+    three.light_all("500", "500", "500")
+    three.keys("z")
+    shown = " ".join(text_of(row) for row in draw_burn(three.burn, three.now, 80, 24))
+    assert "m mistyped" in shown
+    three.keys("m")
+    reason = three.live.entries[-1].fact
+    assert reason == ev.Reasoned(entry=three.live.entries[-2].seq, why="mistyped")
+    # It says nothing new: what was taken back can still be brought back.
+    three.keys("u")
+    assert len(three.burn.lit) == 3
+    before = len(three.live.entries)
+    three.keys("z", "r")
+    assert three.burn.reading
+    assert not any(isinstance(entry.fact, ev.Reasoned) for entry in three.live.entries[before:])
+    assert "m mistyped" not in " ".join(text_of(row) for row in draw_burn(three.burn, three.now, 80, 24))
+
+
 def test_a_candle_that_is_low_is_judged_and_not_sent_to_burn_again(three):
     three.keys(*["x", "s", "enter", "n"] * 3)
     assert three.burn.lit == ()

@@ -248,3 +248,15 @@ def test_taking_back_more_and_typing_the_right_figure_need_no_key_more(stove: St
     assert readings == [81.0, 82.0]
     stove.type("zz")
     assert sum(isinstance(f, ev.Undone) for f in stove.said()) == 3
+
+
+def test_what_was_put_right_asks_for_its_reason_as_well(stove: Stove) -> None:
+    stove.type(" ")
+    stove.live.file(ev.Poured(mould="A", layer=0, part="layer", kg=0.2), now=stove.now)
+    stove.controller.look(stove.now, stove.real)
+    stove.type("oc")
+    stove.type("2")
+    assert isinstance(stove.said()[-1], ev.Corrected)
+    assert "Why?" in stove.shown()
+    stove.type("m")
+    assert stove.said()[-1] == ev.Reasoned(entry=stove.said_at(ev.Corrected), why="mistyped")

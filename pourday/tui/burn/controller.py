@@ -32,6 +32,8 @@ LAST_LOOK = 600.0
 """s after the end of a cycle that measuring for the last time may take, before it is rung for: estimate."""
 TOO_SOON = 0.5
 """s after a question came up by itself in which a key that answers one does not count."""
+REASONS = {"m": "mistyped", "k": "pressed by mistake", "i": "it was not so"}
+"""Why something was taken back, by keys that do nothing else here."""
 LONGEST = 200
 USUAL_TRIM = 0.006
 """m of wick above the wax: common practice, no source."""
@@ -58,6 +60,8 @@ class BurnController:
         self.marked: set[str] = set()
         self.text = ""
         """What is half typed."""
+        self.took_back: int | None = None
+        """Number of the entry that just took something back, whose reason the next key may say."""
         self.message = ""
         self.question: BurnQuestion | None = None
         """The one on the screen."""
@@ -189,6 +193,10 @@ class BurnController:
             self.look(now)
             return
         sign = character if character and character.isprintable() else ""
+        took_back, self.took_back = self.took_back, None
+        if took_back is not None and not self.typing() and sign.lower() in REASONS:
+            self.file((ev.Reasoned(entry=took_back, why=REASONS[sign.lower()]),), now=now)
+            return
         if not self._typed(key, sign, now) and not self._answered(key, sign.lower(), now):
             self._command(key, sign.lower(), now)
         self.look(now)
@@ -385,6 +393,7 @@ class BurnController:
             self.message = "There is nothing to take back." if back else "There is nothing to bring back."
         else:
             self.message = f"{'Taken back' if back else 'Brought back'}: {'; '.join(said)}."
+            self.took_back = self.live.entries[-1].seq if back else None
 
     # -- lighting -----------------------------------------------------------------------------------
 

@@ -8,7 +8,7 @@ from pourday.burn.pool import wall_left
 from pourday.reports.burn_report import candle_lines
 from pourday.session.candle import Burn, BurnLook
 from pourday.times import clock, countdown, days, span
-from pourday.tui.burn.controller import BurnController
+from pourday.tui.burn.controller import REASONS, BurnController
 from pourday.tui.burn.section import draw_section
 from pourday.tui.drawing.block_letters import block_rows, block_width
 from pourday.tui.drawing.lines import EMPTY, Line, beside, clickable, fit, key_lines, line, wrap
@@ -190,6 +190,8 @@ def _foot(burn: BurnController, cells: int, rows: int, remark: str) -> list[Line
 
 def _keys(burn: BurnController) -> tuple[tuple[str, str], ...]:
     question = burn.question
+    if burn.took_back is not None and not burn.typing():
+        return (*REASONS.items(), ("any other key", "no reason"))
     if question is not None:
         if question.kind == "choice":
             return (*question.choices, ("Enter", "leave out"), ("Esc", "back"))
