@@ -375,3 +375,22 @@ def test_why_weighs_a_fault_of_a_candle_and_writes_the_next_plan(call, tmp_path)
     assert "What do you see?" in call("why", sample, "A").stdout
     assert "No fault is called" in sentence(call("why", sample, "A", "--fault", "melancholy"), 1)
     assert "Nothing was poured into Z" in sentence(call("why", sample, "Z", "--fault", "rings"), 1)
+
+
+def test_probes_are_shown_without_a_session_and_other_commands_read_none(call, tmp_path):
+    done = call("probes", "--probe", "-", "--json", "--seconds", "20", stdin=None, input="T=61.2 C\nhello\n850\n")
+    assert done.returncode == 0
+    rows = [json.loads(row) for row in done.stdout.splitlines()]
+    assert [(row["place"], row["celsius"], row["doubt"]) for row in rows] == [
+        ("pot", 61.2, None),
+        ("pot", None, "no temperature in it"),
+        ("pot", 850.0, "a wire is open"),
+    ]
+    assert "has ended" in done.stderr
+    plain = call("probes", "--probe", "-", "--seconds", "20", stdin=None, input="61.2\n")
+    assert "61.2 °C" in plain.stdout
+    assert call("--probe", "-", "list").returncode == 1
+    assert "reads no probe" in call("--probe", "-", "list").stderr
+    none = call("probes", "--config", str(tmp_path / "none.toml"))
+    assert none.returncode == 1
+    assert "No probe is named" in none.stderr

@@ -471,3 +471,15 @@ def test_a_broker_that_goes_and_comes_back_is_read_again(broker, monkeypatch):
     broker.start()
     assert any(b"75.1" in c.lines for c in said("75.1"))
     reader.close()
+
+
+def test_nothing_of_a_port_or_a_broker_is_loaded_before_one_is_opened():
+    code = (
+        "import sys, pourday.tui.stove.screen, pourday.commands\n"
+        "from pourday.probes.source import read_source\n"
+        "for text in ('serial:/dev/ttyUSB0', 'mqtt://host/topic', 'file:/x', 'command:x', '-'):\n"
+        "    read_source(text).make()\n"
+        "print(sorted({'serial', 'paho'} & set(sys.modules)))"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=60)
+    assert done.stdout.strip() == "[]"
