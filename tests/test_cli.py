@@ -378,7 +378,9 @@ def test_why_weighs_a_fault_of_a_candle_and_writes_the_next_plan(call, tmp_path)
 
 
 def test_probes_are_shown_without_a_session_and_other_commands_read_none(call, tmp_path):
-    done = call("probes", "--probe", "-", "--json", "--seconds", "20", stdin=None, input="T=61.2 C\nhello\n850\n")
+    done = call(
+        "probes", "--probe", "-", "--json", "--seconds", "20", stdin=None, input="T=61.2 C\nhello\n850\n"
+    )
     assert done.returncode == 0
     rows = [json.loads(row) for row in done.stdout.splitlines()]
     assert [(row["place"], row["celsius"], row["doubt"]) for row in rows] == [

@@ -55,6 +55,8 @@ MISSED = 0.02
 """Accusations of a frozen value an hour that chance alone may make."""
 ENOUGH = 30
 """Readings until it is known how often a probe repeats itself."""
+LEARNS_REPEATS, UNSURE = 0.02, 0.12
+"""Weight of the newest reading in how often a probe repeats itself, and how unsure that is: of half a share, 0.09 more."""
 STILL_FINE, STILL_COARSE = 300.0, 900.0
 """s after which a value that never moves is frozen, of a probe that shows tenths or whole degrees and often repeats itself."""
 COARSE = 0.4
@@ -86,7 +88,7 @@ class ProbeJudge:
         self._same_since = 0.0
         """and since when."""
         self._seen = 0
-        self._repeating = 0.5
+        self._repeating = 0.3
         """Share of readings that were the same as the one before, lately."""
         self._interval = 1.0
         """s between two readings, lately."""
@@ -215,7 +217,7 @@ class ProbeJudge:
             self._repeats, self._same_since = 0, t
             return False
         self._repeats += 1
-        chance = max(0.05, self._repeating) + 0.03
+        chance = max(0.05, self._repeating) + UNSURE * (self._repeating + 0.05) ** 0.5
         per_reading = MISSED * min(self._interval, 3600.0) / 3600.0
         if self._seen >= ENOUGH and chance < 0.35:
             return self._repeats * -math.log(chance) >= -math.log(per_reading)
@@ -227,7 +229,7 @@ class ProbeJudge:
         """How often it repeats itself while it is well: a value that moved on was not frozen."""
         self._seen += repeats + 1
         for same in (*([1.0] * min(repeats, 20)), 0.0):
-            self._repeating += 0.05 * (same - self._repeating)
+            self._repeating += LEARNS_REPEATS * (same - self._repeating)
 
 
 def is_swapped(one: tuple[float, float], other: tuple[float, float]) -> bool:

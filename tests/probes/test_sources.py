@@ -481,5 +481,7 @@ def test_nothing_of_a_port_or_a_broker_is_loaded_before_one_is_opened():
         "    read_source(text).make()\n"
         "print(sorted({'serial', 'paho'} & set(sys.modules)))"
     )
-    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=60)
+    done = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=60
+    )
     assert done.stdout.strip() == "[]"
