@@ -56,6 +56,8 @@ class CandleRecord:
             raise Trouble(
                 f"Nothing was poured into {self.letter or 'that mould'} on that day.", instead=instead
             )
+        # A revision may have taken its mould off the bench.
+        mould_of(self.batch.plan, self.letter)
 
     @property
     def mould_state(self) -> MouldState:

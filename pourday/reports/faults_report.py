@@ -11,6 +11,7 @@ from pourday.faults.earlier import days_before, days_seen
 from pourday.faults.record import CandleRecord
 from pourday.faults.table import OTHER_NAMES, WHERES, at, fault_named, faults
 from pourday.faults.weigh import Diagnosis, WeighedCause, diagnose, odds_words
+from pourday.session.state import State
 from pourday.store.candles import read_log
 from pourday.store.reading import read_session
 
@@ -31,17 +32,24 @@ def why_of(folder: Path, session: str, letter: str, name: str, *, with_days: boo
     Raises `Trouble` for a fault of no such name, and for a session or candle that is not there.
     """
     fault = fault_named(name)
-    batch = read_session(folder, session).state
-    log = read_log(folder, session)
+    batch = batch_of(folder, session)
+    log = read_log(folder, batch.session)
     record = CandleRecord(batch, letter, log, days_before(folder, batch))
     diagnosis = diagnose(record, fault)
     days = days_seen(folder, batch, fault) if with_days else ()
     return Why(diagnosis, change_for(record, diagnosis), shared(days), len(days))
 
 
+def batch_of(folder: Path, session: str) -> State:
+    """The day of a session; of a record of candles that of the batch they came from. Raises `Trouble`."""
+    state = read_session(folder, session).state
+    return read_session(folder, state.batch).state if state.batch else state
+
+
 def faults_told(folder: Path, session: str, letter: str) -> list[str]:
     """Names of the faults that were said of a candle and stand in the table. Raises `Trouble` as `why_of`."""
-    batch, log = read_session(folder, session).state, read_log(folder, session)
+    batch = batch_of(folder, session)
+    log = read_log(folder, batch.session)
     seen = CandleRecord(batch, letter, log).seen
     names = dict.fromkeys(OTHER_NAMES.get(defect.defect, defect.defect) for defect in seen.defects)
     return [name for name in names if name in faults()]

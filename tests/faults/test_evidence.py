@@ -2,16 +2,27 @@
 
 from __future__ import annotations
 
-import pytest
+import pathlib
+import re
 
+import pytest
+from msgspec.structs import replace
+
+import pourday
+from pourday.errors import Trouble
 from pourday.faults.burn_evidence import BURN_KEYS, burn_evidence
+from pourday.faults.change import change_for, in_units
 from pourday.faults.day_evidence import day_evidence, plies_in
 from pourday.faults.heat import heat_of
 from pourday.faults.heat_evidence import heat_evidence
-from pourday.faults.record import EarlierDay
+from pourday.faults.record import CandleRecord, EarlierDay
+from pourday.faults.table import causes, fault_named, faults
+from pourday.faults.weigh import diagnose
 from pourday.forecast.fuse import contact_c
 from pourday.plan.model import Cylinder, Layer, Mould
 from pourday.session import events as ev
+from pourday.session.fold import fold
+from pourday.store.reading import read_session
 from tests.faults.days import DAY, START, WrittenDay, pillar
 from tests.faults.written import topped, usual_day
 
@@ -202,3 +213,36 @@ def test_what_was_weighed_into_the_jug_outranks_the_plan():
 def test_a_check_of_the_thermometer_tells_how_far_it_is_off(read, value):
     check = ev.ThermometerCheck(water="boiling", read_c=read, should_c=100.0)
     assert day_values(WrittenDay().tell(ev.Equipped(checks=(check,))).pour(0, 45))["checked"] == value
+
+
+def test_any_record_is_weighed_or_refused_in_a_sentence_however_far_it_got():
+    """A real day of the program's own, cut off again and again; and every fault of the table on the whole of it."""
+    stored = read_session(pathlib.Path(pourday.__file__).parents[1] / "sessions", "2026-10-25-demo-a")
+    names = sorted(faults())
+    for upto in (20, 90, 150, len(stored.entries)):
+        state = fold(stored.entries[:upto])
+        if not state.moulds["A"].pours:
+            with pytest.raises(Trouble, match="Nothing was poured into A"):
+                CandleRecord(state, "A")
+            continue
+        record = CandleRecord(state, "A")
+        for name in names if upto == len(stored.entries) else names[::9]:
+            diagnosis = diagnose(record, fault_named(name))
+            assert sum(cause.odds for cause in diagnosis.causes) == pytest.approx(1.0)
+            assert change_for(record, diagnosis).says.endswith(".")
+
+
+def test_every_change_of_the_table_is_told_in_the_units_of_the_plan():
+    us = pillar(units="us")
+    for cause in causes().values():
+        said = in_units(cause.change, us)
+        assert "{" not in said
+        assert not re.search(r"\d (°C|mm)\b", said), said
+
+
+def test_a_mould_that_a_revision_took_away_is_refused():
+    day = usual_day(WrittenDay())
+    other = replace(day.plan, moulds=(replace(day.plan.moulds[0], count=0), Mould(name="other")))
+    day.tell(ev.PlanRevised(plan=replace(other, moulds=other.moulds[:1])))
+    with pytest.raises(Trouble, match="no mould A"):
+        day.record()

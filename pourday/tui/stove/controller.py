@@ -245,7 +245,9 @@ class StoveController:
         for entry in self.live.entries[known:]:
             match entry.fact:
                 case ev.Demoulded(mould=letter, release=release) if release != "stuck":
-                    self.message = f"{self.message} i: what {letter} came out like, and why.".strip()
+                    tried = self.live.state.plan.tried is not None and self.live.state.change_came is None
+                    asks = "whether the change helped" if tried else "why"
+                    self.message = f"{self.message} i: what {letter} came out like, and {asks}.".strip()
                 case ev.JugMade(layer=layer) if 0 <= layer < len(self.live.state.plan.layers):
                     aside = JugLine(self.live.state, self.advice.outlook, layer)
                 case ev.Corrected():
