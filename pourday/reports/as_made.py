@@ -15,6 +15,8 @@ from pourday.session.state import DoseAt, JugState, State
 from pourday.times import clock
 from pourday.units import show_mass, show_temperature
 
+FEW = 4
+"""Readings of the room up to which each is told."""
 _EQUIPMENT = ("made by", "thermometer", "scale", "pot", "burner")
 
 
@@ -36,14 +38,20 @@ def as_made(state: State) -> tuple[RecipePart, ...]:
 
 
 def _room(state: State) -> str:
-    """Every reading of the room, and what was planned."""
+    """What was read of the room, each time or from the coldest to the warmest, and what was planned."""
     plan = state.plan
-    read = [
-        f"{show_temperature(reading.celsius, plan.units, 1)} at {clock(reading.t)}"
-        for reading in state.readings
-        if reading.place == "room" and not reading.doubt
-    ]
-    return f"{', '.join(read) or NOT_TOLD}; planned {show_temperature(plan.room_c, plan.units)}"
+    read = [r for r in state.readings if r.place == "room" and not r.doubt]
+    planned = f"planned {show_temperature(plan.room_c, plan.units)}"
+    if not read:
+        return f"{NOT_TOLD}; {planned}"
+    if len(read) <= FEW:
+        each = [f"{show_temperature(r.celsius, plan.units, 1)} at {clock(r.t)}" for r in read]
+        return f"{', '.join(each)}; {planned}"
+    coldest, warmest = (find(r.celsius for r in read) for find in (min, max))
+    low, high = (show_temperature(celsius, plan.units, 1) for celsius in (coldest, warmest))
+    return (
+        f"{low} to {high}, read {len(read)} times from {clock(read[0].t)} to {clock(read[-1].t)}; {planned}"
+    )
 
 
 def _jugs(state: State) -> Iterator[RecipePart]:

@@ -72,3 +72,20 @@ def test_what_was_put_right_has_both() -> None:
     entry = ev.Entry(seq=len(FULL) + 1, at=FULL[-1].at, logged_at=FULL[-1].at, by="person", fact=right)
     said = [say_correction(one) for one in corrections([*FULL, entry], fold(FULL).plan)]
     assert any("was put right to “poured plug" in line and "why: not noted" in line for line in said)
+
+
+def test_a_room_that_was_read_often_is_told_by_its_range() -> None:
+    at = [ev.moment(1_795_608_000.0 + 600 * n) for n in range(9)]
+    readings = [
+        ev.Entry(
+            seq=n + 1,
+            at=at[n],
+            logged_at=at[n],
+            by="probe",
+            fact=ev.Reading(place="room", celsius=18 + n / 4),
+        )
+        for n in range(9)
+    ]
+    room = as_made(fold(readings))[0].rows[-1].says
+    assert room.startswith("18.0 °C to 20.0 °C, read 9 times from ")
+    assert as_made(fold(readings[:1]))[0].rows[-1].says.startswith("18.0 °C at ")
