@@ -196,7 +196,7 @@ def _keys(burn: BurnController) -> tuple[tuple[str, str], ...]:
         if question.kind == "choice":
             return (*question.choices, ("Enter", "leave out"), ("Esc", "back"))
         if question.kind == "confirm":
-            return (("Space", "they burn"), ("Esc", "back"))
+            return (("Space", "they burn"), ("e", "FIRE"), ("Esc", "back"))
         if burn.own is not None or question.kind == "words":
             return (("Enter", "file"), ("Esc", "back"))
         return (
