@@ -158,7 +158,7 @@ class Pourer:
             if skips in self.foot():
                 self.terminal.type(" ")
                 self.terminal.wait_gone(skips)
-        asked = re.search(r"read the (pot|jug)|stir, read, type", said)
+        asked = re.search(r"read the (?:\w+ )?(pot|jug)|stir, read, type", said)
         if "one key answers" in self.foot():
             self.press(self.answer(self.terminal.text()))
         elif asked:
