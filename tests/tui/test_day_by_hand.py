@@ -215,7 +215,8 @@ def plan_it(form) -> None:
     form.wait_for("› name of the session", "Weigh sheet")
     form.type("Two by hand\r")
     form.wait_for("Plan: Two by hand")
-    form.type(f"{DOWN}21C\r")
+    go_to(form, "room")
+    form.type("21C\r")
     form.wait_for("room                  21C")
     before = re.search(r"candle (\d+) g", form.text())[1]
     go_to(form, "fill line below rim")

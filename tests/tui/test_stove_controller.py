@@ -426,6 +426,17 @@ def test_of_several_jugs_each_has_a_letter_that_is_drawn_beside_the_digits(hands
     assert f"{name} jug: 78" in hands.controller.message
 
 
+@pytest.mark.parametrize("cells", [40, 60, 80, 120])
+def test_every_letter_of_a_place_is_seen_in_any_window(hands, cells):
+    two_jugs(hands)
+    hands.live.file(ev.Poured(mould="A", layer=0, part="layer"), now=hands.now)
+    hands.type("7")
+    rows = [text_of(row) for row in foot(hands.controller, cells).entry]
+    assert all(len(row) <= cells for row in rows)
+    for letter, place in hands.controller.place_letters():
+        assert f" {letter} {place}" in " ".join(["", *rows])
+
+
 def test_digits_go_to_the_jug_that_the_sentence_asks_for(hands):
     """The colour is to be looked at on paper: its own jug is meant, whichever was read last."""
     two_jugs(hands)

@@ -11,6 +11,8 @@ from pourday.tui.terminal.keys import BY_ID, HINTS, KeyMap, canonical
 from pourday.tui.terminal.signals import MARKS
 
 USUAL = KeyMap()
+MOST_ROWS = 2
+"""Rows that a number which is being typed takes with the letters of its places."""
 
 
 def foot(stove: StoveController, cells: int, keys: KeyMap = USUAL, *, flash: bool = True) -> Foot:
@@ -38,7 +40,7 @@ def _usual(stove: StoveController, cells: int) -> tuple[Line, ...]:
         written = ((f"{ask}: ", "soft"), (_end(stove.entry.text, cells - len(ask) - 3), "glow bold"))
         return (*(_said(stove.message, cells, "late") if stove.message else ()), fit(written, cells))
     if stove.entry.text and not stove.message:
-        return (_typed(stove, cells),)
+        return _typed(stove, cells)
     if stove.question is not None:
         said = _said(stove.message, cells, "late") if stove.message else ()
         return (*said, *_asked(stove, cells))
@@ -94,21 +96,22 @@ def _asked(stove: StoveController, cells: int) -> tuple[Line, ...]:
     return tuple(rows)
 
 
-def _typed(stove: StoveController, cells: int) -> Line:
-    """The digits with their place and unit, and beside them the letters that choose another place."""
+def _typed(stove: StoveController, cells: int) -> tuple[Line, ...]:
+    """The digits with their place and unit, and beside them the letters that choose another place; those that have no
+    room there stand below."""
     target = stove.target()
     metric = stove.live.state.plan.units == "metric"
     if target.place == "weight":
         unit = "g" if metric else "oz"
     else:
         unit = f"°{stove.entry.unit.upper() or ('C' if metric else 'F')}"
-    pieces: Line = ((f"{stove.target_name()}: ", "soft"), (f"{stove.entry.text}▏ {unit}", "glow bold"))
+    rows: list[Line] = [((f"{stove.target_name()}: ", "soft"), (f"{stove.entry.text}▏ {unit}", "glow bold"))]
     for letter, place in stove.place_letters():
-        more: Line = (*pieces, ("   ", "soft"), *hint(letter, place))
-        if width(more) > cells:
-            more = (*pieces, ("   ", "soft"), *hint(letter))
-        pieces = more
-    return fit(pieces, cells)
+        more = hint(letter, place)
+        if width((*rows[-1], *more)) + 2 > cells:
+            rows.append(())
+        rows[-1] = (*rows[-1], ("  ", "soft"), *more) if rows[-1] else tuple(more)
+    return tuple(fit(row, cells) for row in rows[:MOST_ROWS])
 
 
 def _keys(stove: StoveController, cells: int, keys: KeyMap, flash: bool) -> Line:
