@@ -69,7 +69,20 @@ async def opened(app: PourdayApp, folder: Path, which: str) -> LineScreen:
 
 SCREENS = ("home", "setup", "stove", "rehearsal", "review", "settings", "burn")
 LAID_OVER: dict[str, tuple[tuple[str, ...], ...]] = {
-    "stove": ((), ("l",), ("o",), ("r",), ("n",), ("7", "4"), ("e",), ("slash",), ("w",), ("s",), ("a",)),
+    "stove": (
+        (),
+        ("m",),
+        ("l",),
+        ("o",),
+        ("r",),
+        ("n",),
+        ("7", "4"),
+        ("e",),
+        ("slash",),
+        ("w",),
+        ("s",),
+        ("a",),
+    ),
     "setup": ((), ("tab",), ("down", "1"), ("down", "down", "down"), ("end",), ("f1",), ("f2",)),
     "home": ((), ("c",), ("p",), ("f1",), ("slash",), ("n",)),
     "burn": ((), ("b",), ("d",), ("r",)),

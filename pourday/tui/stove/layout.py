@@ -156,6 +156,8 @@ def _small(advice: Advice, first: Now, now: float, cells: int, rows: int, foot: 
     says = wrap(late + first.says, cells, "ink", most=max(0, room - len(caution)))
     middle = [*says, *caution, *_coming(advice, now, cells)][:room]
     middle += _moulds_below(advice, now, cells, room - len(middle))
+    if len(middle) < room and first.act.why:
+        middle += sentences(f"Why: {first.act.why}", cells, "soft", room - len(middle))
     return [*top, *middle, *[EMPTY] * (room - len(middle)), *under][-rows:]
 
 
@@ -172,7 +174,7 @@ def _tops(advice: Advice, first: Now, now: float, cells: int) -> Iterator[Block]
     """The word, what can hurt and the numbers: as large as can be, then smaller."""
     danger = _danger(advice, now, cells)
     word = first.word if block_width(first.word, 3) <= cells else first.act.word
-    big = _head_row(replace(first, word=word), advice, 3, cells)
+    big = [row for row in _head_row(replace(first, word=word), advice, 3, cells) if row]
     small = [clickable(fit(line(first.word, _job(first.act)), cells), DONE)]
     job = "late bold" if first.time.late else "ink bold"
     numbers = _with_danger(_numbers_told(first, cells, job), danger, cells)
