@@ -14,7 +14,7 @@ from pourday.faults.record import CandleRecord
 from pourday.plan.wick import chosen_wick, wicks_of
 from pourday.session.candle import Burn, BurnLook
 from pourday.times import days, span
-from pourday.units import Units, show_length
+from pourday.units import Units, show_length, show_share
 
 LONG_TRIM, SHORT_TRIM = 0.009, 0.004
 """m of wick that are long and short; 6 mm is usual (common practice, no source)."""
@@ -86,7 +86,7 @@ def _pool(candle: Candle, burns: tuple[Burn, ...], units: Units) -> Iterator[Evi
         yield from untold("lopsided")
     else:
         uneven = median(ways)
-        says = f"the pool was {uneven:.0%} wider one way than the other"
+        says = f"the pool was {show_share(round(uneven, 2))} wider one way than the other"
         yield told("lopsided", "lopsided" if uneven > LOPSIDED else "even", says)
 
 
@@ -111,7 +111,7 @@ def _flame(burns: tuple[Burn, ...], units: Units) -> Iterator[Evidence]:
     else:
         sinks = median(ratios)
         says = (
-            f"the flame sank to {sinks:.0%} within a burn"
+            f"the flame sank to {show_share(round(sinks, 2))} within a burn"
             if sinks < 1
             else "the flame did not sink within a burn"
         )

@@ -165,7 +165,7 @@ def _welding_pour(
     seam = seam_about(record)
     assert seam is not None
     now = _degrees(record, seam.seam_c(was_c))
-    why = f"As computed its seam then comes to {_degrees(record, comes_c)} at the edge, where it came to {now} and {_degrees(record, seam.melts_c)} melt the old wax."
+    why = f"As computed its seam then comes to {_degrees(record, comes_c)} at the edge, where it came to {now}; the old wax melts at {_degrees(record, seam.melts_c)}."
     return _Sized(says, why, _poured_at(base, wanted_c))
 
 
@@ -288,7 +288,7 @@ def _top_later(record: CandleRecord, _fault: Fault, _base: Plan) -> _Sized | Non
     says = f"Make the last top-up of {record.letter} {span(heat.top_up.calm_s - at)} later, {span(after)} after its last layer."
     return _Sized(
         says,
-        f"As computed {heat.top_up.liquid:.0%} was still liquid when it was made; by then no more than {LIQUID_ENOUGH:.0%} is.",
+        f"As computed {show_share(round(heat.top_up.liquid, 2))} was still liquid when it was made; by then no more than {show_share(LIQUID_ENOUGH)} is.",
     )
 
 
@@ -353,7 +353,7 @@ def _less_scent(record: CandleRecord, _fault: Fault, base: Plan) -> _Sized | Non
     typed = {key: text for key, text in base.typed.items() if not key.endswith("scent_load")}
     plan = msgspec.structs.replace(base, layers=tuple(map(lighter, base.layers)), typed=typed)
     says = f"Take {show_share(wanted)} scent instead of {show_share(load)}."
-    return _Sized(says, f"That is {LESS_SCENT:.0%} of what this wax holds.", plan)
+    return _Sized(says, f"That is {show_share(LESS_SCENT)} of what this wax holds.", plan)
 
 
 def _less_dye(record: CandleRecord, _fault: Fault, base: Plan) -> _Sized | None:

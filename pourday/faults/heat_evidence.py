@@ -13,7 +13,7 @@ from pourday.guide.outlook.moulds import WELD
 from pourday.session.mould import PourAt
 from pourday.session.state import State
 from pourday.times import span
-from pourday.units import show_difference, show_mass, show_temperature
+from pourday.units import show_difference, show_mass, show_share, show_temperature
 from pourday.wax.working_heat import pour_temperature
 
 MUCH_COLDER = 9.0
@@ -160,7 +160,7 @@ def _remelt(record: CandleRecord, seam: SeamHeat) -> Evidence:
     units, m = record.batch.plan.units, seam.remelt
     name = f"under {layer_name(record, seam.pour)}"
     comes, melts = seam.seam_c(seam.into.celsius), seam.melts_c
-    shown = f"{name} the edge came to {show_temperature(comes, units)}, as computed, and {show_temperature(melts, units)} melt it"
+    shown = f"{name} the edge came to {show_temperature(comes, units)}, as computed, and melts at {show_temperature(melts, units)}"
     if comes < melts - UNMELTED:
         return told("remelt", "none", shown)
     if comes < melts:
@@ -188,9 +188,15 @@ def _pace(record: CandleRecord) -> list[Evidence]:
     off = heat.colder
     units = record.batch.plan.units
     if high < FASTER:
-        return [told("pace", "faster", f"it set in {high:.0%} of the computed time, or less")]
+        return [
+            told("pace", "faster", f"it set in {show_share(round(high, 2))} of the computed time, or less")
+        ]
     if low > SLOWER:
-        return [told("pace", "slower", f"it took {low:.0%} of the computed time to set, or more")]
+        return [
+            told(
+                "pace", "slower", f"it took {show_share(round(low, 2))} of the computed time to set, or more"
+            )
+        ]
     if off is not None and abs(off) > SEES_APART:
         shown = show_difference(abs(off), units)
         way = "colder" if off > 0 else "warmer"
@@ -228,7 +234,11 @@ def _top_up(record: CandleRecord) -> list[Evidence]:
     top = heat.top_up
     value = "much" if top.liquid > MUCH_LIQUID else "little" if top.liquid <= LIQUID_ENOUGH else "some"
     rows.append(
-        told("liquid", value, f"{top.liquid:.0%} of the wax was still liquid at the last top-up, as computed")
+        told(
+            "liquid",
+            value,
+            f"{show_share(round(top.liquid, 2))} of the wax was still liquid at the last top-up, as computed",
+        )
     )
     owed = "much" if top.owed_share > MUCH_OWED else "little" if top.owed_share < LITTLE_OWED else "some"
     rows.append(
