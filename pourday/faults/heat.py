@@ -94,14 +94,16 @@ def heat_of(state: State, sheet: WeighSheet, mould: MouldState) -> CandleHeat:
     first_pour_t, case = case_of(state, sheet, mould)
     made = sorted(mould.pours, key=lambda pour: pour.t)
     stands = tuple(sorted(case.pours, key=lambda pour: pour.at_s))
-    # Two pours in one second are one for the solver.
-    prefixes = [replace(case, pours=stands[: n + 1]) for n in range(len(stands))]
-    runs = simulate_all(prefixes, grid=COARSE)
-    seams = [
-        (made[n], stands[n], runs[n - 1])
-        for n in range(1, len(made))
-        if made[n].part != "top-up" and made[n].layer != made[n - 1].layer
-    ]
+    rows = [row for row in evidence(state) if row.mould == mould.letter and row.pours <= len(stands)]
+    onto = [n for n in range(1, len(made)) if made[n].part != "top-up" and made[n].layer != made[n - 1].layer]
+    topped = next((n for n in range(len(made) - 1, 0, -1) if made[n].part == "top-up"), None)
+    # The mould as it stood after its pour number n, without what came later: only where something is read of it.
+    wanted = {len(made) - 1, *(n - 1 for n in onto), *(row.pours - 1 for row in rows)}
+    wanted |= set() if topped is None else {topped - 1}
+    upto = sorted(wanted)
+    cases = [replace(case, pours=stands[: n + 1]) for n in upto]
+    runs = dict(zip(upto, simulate_all(cases, grid=COARSE), strict=True))
+    seams = [(made[n], stands[n], runs[n - 1]) for n in onto]
     melted = remelt_each([(run, into) for _, into, run in seams]) if seams else []
     return CandleHeat(
         first_pour_t,
@@ -110,9 +112,9 @@ def heat_of(state: State, sheet: WeighSheet, mould: MouldState) -> CandleHeat:
             SeamHeat(pour, into, run, window(run, into.celsius, into.wax), m, *_edge(run, into))
             for (pour, into, run), m in zip(seams, melted, strict=True)
         ),
-        _top_up(state, mould, made, stands, runs),
-        *_pace(state, mould, runs, first_pour_t),
-        runs[-1].demould_s,
+        None if topped is None else _top_up(state, mould, made, stands, runs, topped),
+        *_pace(rows, runs, first_pour_t),
+        runs[len(made) - 1].demould_s,
     )
 
 
@@ -128,14 +130,17 @@ LIQUID_ENOUGH = 0.10
 
 
 def _top_up(
-    state: State, mould: MouldState, made: list[PourAt], stands: tuple[PourInto, ...], runs: list[MouldRun]
-) -> TopUpHeat | None:
-    last = next((n for n in range(len(made) - 1, 0, -1) if made[n].part == "top-up"), None)
-    if last is None:
-        return None
+    state: State,
+    mould: MouldState,
+    made: list[PourAt],
+    stands: tuple[PourInto, ...],
+    runs: dict[int, MouldRun],
+    last: int,
+) -> TopUpHeat:
+    """The wax under the top-up that is pour number `last`, and what went missing after all was poured."""
     kgs = [max(pour.kg_best, 1e-4) for pour in made]
     before = levels(runs[last - 1], kgs[:last])
-    after = levels(runs[-1], kgs)
+    after = levels(runs[len(made) - 1], kgs)
     # A pour counts from when it is level: what shrinks in the first second is the solver's start.
     owed = max(0.0, after.stands(stands[-1].at_s + 1.0) - after.stands(float(after.at_s[-1])))
     wax = stands[last].wax
@@ -151,13 +156,11 @@ def _top_up(
 
 
 def _pace(
-    state: State, mould: MouldState, runs: list[MouldRun], first_pour_t: float
+    rows: list[SeenBetween | SurfaceRead], runs: dict[int, MouldRun], first_pour_t: float
 ) -> tuple[tuple[float, float] | None, float | None]:
-    """(bounds on the time seen over the time computed, K colder than computed), from every look and reading of it."""
-    lows, highs, colder = [0.0], [float("inf")], []
-    for row in evidence(state):
-        if row.mould != mould.letter or row.pours > len(runs):
-            continue
+    """(bounds on the time seen over the time computed, K colder than computed), from every look and reading of a mould."""
+    lows, highs, colder = [0.0], [float("inf")], list[float]()
+    for row in rows:
         run = runs[row.pours - 1]
         if isinstance(row, SurfaceRead):
             surface = top_surface(run)

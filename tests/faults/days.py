@@ -14,6 +14,7 @@ from pourday.session.events import Entry, Fact
 from pourday.session.fold import fold
 from pourday.session.state import State
 
+SESSION = "2026-03-07-a"
 START = datetime(2026, 3, 7, 9, 0, tzinfo=UTC).timestamp()
 MINUTE, HOUR, DAY = 60.0, 3600.0, 86_400.0
 
@@ -36,7 +37,7 @@ def pillar(**changes: object) -> Plan:
 class WrittenDay:
     """A day whose facts are told one after another; minutes since its start."""
 
-    def __init__(self, plan: Plan | None = None, session: str = "2026-03-07-a", start: float = START) -> None:
+    def __init__(self, plan: Plan | None = None, session: str = SESSION, start: float = START) -> None:
         self.plan = pillar() if plan is None else plan
         self.session, self.start, self.at = session, start, 0.0
         self.entries: list[Entry] = []

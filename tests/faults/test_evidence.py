@@ -15,6 +15,7 @@ from pourday.faults.change import change_for, in_units
 from pourday.faults.day_evidence import day_evidence, plies_in
 from pourday.faults.heat import heat_of
 from pourday.faults.heat_evidence import heat_evidence
+from pourday.faults.reading import evidence_of
 from pourday.faults.record import CandleRecord, EarlierDay
 from pourday.faults.table import causes, fault_named, faults
 from pourday.faults.weigh import diagnose
@@ -246,3 +247,13 @@ def test_a_mould_that_a_revision_took_away_is_refused():
     day.tell(ev.PlanRevised(plan=replace(other, moulds=other.moulds[:1])))
     with pytest.raises(Trouble, match="no mould A"):
         day.record()
+
+
+def test_what_does_not_concern_a_fault_is_left_out_of_what_a_record_tells():
+    record = topped(usual_day(WrittenDay())).record()
+    seam, rings, tunnel = (
+        evidence_of(record, fault_named(name)) for name in ("seam split", "rings", "tunnelling")
+    )
+    assert {"timing", "remelt", "cue"} <= set(seam)
+    assert not {"timing", "remelt", "cue"} & (set(rings) | set(tunnel))
+    assert all(key == one.key for key, one in seam.items())

@@ -84,10 +84,9 @@ def test_a_case_is_the_same_each_time_and_its_flaw_is_not_there_without_what_was
     assert len(clock.waits) == len(plan.layers) - 1
 
 
-@pytest.mark.parametrize("seed", [0, 18], ids=["poured cold", "overloaded scent"])
-def test_what_was_wrong_is_among_the_first_three(seed):
-    """Of two that were looked at; how often it is so is the bench's to say."""
-    made = case(seed)
+def test_what_was_wrong_is_among_the_first_three():
+    """Of one that was looked at, a candle with too much scent; how often it is so is the bench's to say."""
+    made = case(18)
     assert made is not None
     assert made.fault in NAMES.values()
     assert made.cause in WRONG.values()

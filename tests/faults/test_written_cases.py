@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import pytest
 
-from pourday.faults.change import change_for
-from pourday.faults.reading import evidence_of
+from pourday.faults.change import Change, change_for
 from pourday.faults.table import fault_named, weights
 from pourday.faults.weigh import Diagnosis, diagnose
 from pourday.plan.check import check
 from pourday.plan.findings import findings
 from pourday.reports.recipe import recipe
+from tests.faults.days import SESSION
 from tests.faults.written import CASES
 
 CHANGES = {
@@ -40,22 +40,22 @@ CHANGES = {
 
 
 @pytest.fixture(scope="module")
-def diagnoses() -> dict[str, tuple[Diagnosis, str]]:
+def diagnoses() -> dict[str, tuple[Diagnosis, Change]]:
     answers = {}
     for name, (fault, make, _) in CASES.items():
         record = make()
         diagnosis = diagnose(record, fault_named(fault))
-        answers[name] = diagnosis, change_for(record, diagnosis).says
+        answers[name] = diagnosis, change_for(record, diagnosis)
     return answers
 
 
 @pytest.mark.parametrize("name", CASES)
 def test_the_cause_that_practitioners_give_comes_first_and_something_speaks_for_it(name, diagnoses):
-    diagnosis, says = diagnoses[name]
+    diagnosis, change = diagnoses[name]
     assert diagnosis.first.cause == CASES[name][2]
     assert diagnosis.first.odds > 0.4
     assert diagnosis.first.speaks_for
-    assert CHANGES[name] in says
+    assert CHANGES[name] in change.says
 
 
 def test_there_are_cases_enough_and_of_every_place():
@@ -70,32 +70,29 @@ def test_there_are_cases_enough_and_of_every_place():
     }
 
 
-def test_the_change_stands_in_a_plan_that_can_be_poured_and_knows_what_it_was_made_after():
+def test_the_change_stands_in_a_plan_that_can_be_poured_and_knows_what_it_was_made_after(diagnoses):
     for name in ("cold second pour", "nine per cent scent", "thin wick", "half a top-up"):
-        fault, make, cause = CASES[name]
-        record = make()
-        plan = change_for(record, diagnose(record, fault_named(fault))).plan
+        plan = diagnoses[name][1].plan
         check(plan)
-        assert plan.parent == record.batch.session
+        assert plan.parent == SESSION
         assert plan.tried is not None
-        assert (plan.tried.cause, plan.tried.letter) == (cause, "A")
+        assert (plan.tried.cause, plan.tried.letter) == (CASES[name][2], "A")
         (tells,) = [each for each in findings(plan) if each.about == "title"]
         assert plan.tried.says in tells.what
         assert any(row.says == plan.parent for part in recipe(plan) for row in part.rows)
-    record = CASES["cold second pour"][1]()
-    assert change_for(record, diagnose(record, fault_named("seam split"))).plan.pour_c == 83.0
-    record = CASES["thin wick"][1]()
-    assert "24 ply" in change_for(record, diagnose(record, fault_named("tunnelling"))).plan.moulds[0].wick
+    assert diagnoses["cold second pour"][1].plan.pour_c == 83.0
+    assert "24 ply" in diagnoses["thin wick"][1].plan.moulds[0].wick
 
 
-def test_what_a_record_tells_is_written_in_the_words_of_the_table():
+def test_what_a_record_tells_is_written_in_the_words_of_the_table(diagnoses):
     """A word that no weight knows speaks neither way; most of what is told here does speak."""
     known = {(key, value) for rows in weights().values() for key, values in rows.items() for value in values}
-    seen = set()
-    for fault, make, _ in CASES.values():
-        seen |= {
-            (one.key, one.value) for one in evidence_of(make(), fault_named(fault)).values() if one.value
-        }
+    seen = {
+        (one.key, one.value)
+        for diagnosis, _ in diagnoses.values()
+        for one in diagnosis.evidence.values()
+        if one.value
+    }
     neutral = seen - known
     assert neutral <= {
         ("swing", "a little"), ("liquid", "some"), ("owed", "some"), ("remelt", "thin"), ("flame", "usual"), ("width", "usual"),
