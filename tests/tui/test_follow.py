@@ -9,6 +9,8 @@ import pytest
 from pourday.demo.scenario import START, two_pillars
 from pourday.session import events as ev
 from pourday.store.live import LiveSession
+from pourday.tui.app import PourdayApp
+from pourday.tui.stove.follow_screen import FollowScreen
 
 
 def test_it_follows_what_is_filed_at_the_stove_and_writes_nothing(kitchen):
@@ -53,6 +55,31 @@ def test_what_is_being_planned_or_is_finished_is_said(tmp_path: Path, kitchen, f
     screen.wait_for("This day is finished" if fixed else "still being planned")
     screen.type("q")
     assert screen.ended() == 0
+
+
+@pytest.mark.parametrize("size", [(40, 12), (80, 24), (120, 40)])
+async def test_it_is_whole_at_every_size_and_only_its_own_keys_do_anything(
+    tmp_path: Path, size: tuple[int, int]
+) -> None:
+    live = LiveSession.create(tmp_path, "2026-10-25-a", now=START)
+    live.file(ev.PlanFixed(plan=two_pillars()), now=START)
+    live.file(ev.BurnerSet(state="on"), now=START + 1)
+    app = PourdayApp(tmp_path)
+    async with app.run_test(size=size) as pilot:
+        screen = FollowScreen(LiveSession.look_on(tmp_path, live.session))
+        await app.push_screen(screen)
+        await pilot.pause()
+        before = len(live.entries)
+        await pilot.press("h", "space", "7", "4", "enter", "g", "z")
+        screen.tick()
+        shown = screen.canvas.plain()
+        assert len(shown.split("\n")) == size[1]
+        assert "burner" in shown
+        assert "nothing here is put on record"[: size[0] - 30] in shown
+        live.file(ev.Noted(text="later"), now=START + 2)
+        screen.tick()
+        assert len(screen.live.entries) == len(live.entries) == before + 1
+    live.close()
 
 
 def test_looking_on_takes_no_lock(tmp_path: Path) -> None:
