@@ -205,7 +205,7 @@ def _heat(plan: Plan, sheet: WeighSheet) -> RecipePart:
 def _kitchen(plan: Plan) -> RecipePart:
     """Room, scale and pot, as the plan has them; and what it was made after."""
     tried = [] if plan.tried is None else [RecipeRow("tried", f"{plan.tried.says} ({plan.tried.fault})")]
-    after = [RecipeRow("made after", plan.parent)] if plan.parent else []
+    after = [RecipeRow("made after", plan.parent)] if plan.parent and tried else []
     pot = NOT_TOLD if plan.pot is None else f"{show_volume(plan.pot, plan.units)} to the brim"
     return RecipePart(
         "Kitchen",

@@ -17,7 +17,7 @@ from pourday.text import plain
 
 def as_planned(state: State) -> Plan:
     """A new plan like the one the day began with."""
-    return start_from(state.fixed_plan or state.plan)
+    return replace(start_from(state.fixed_plan or state.plan), parent=state.session)
 
 
 def again(plan: Plan) -> Plan:
@@ -34,7 +34,8 @@ def as_it_went(state: State, letter: str) -> Plan:
     went = scaling.as_it_went(plan, how_it_went(state, letter))
     # Where a rescue stopped a mould low, the mould itself is as high as it was.
     before = state.fixed_plan.moulds if state.fixed_plan is not None else went.moulds
-    return scaling.start_from(went, None if before == went.moulds else before)
+    again = scaling.start_from(went, None if before == went.moulds else before)
+    return replace(again, parent=state.session)
 
 
 def poured_moulds(state: State) -> list[str]:

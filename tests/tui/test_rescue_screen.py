@@ -287,7 +287,8 @@ def test_a_repeat_of_a_day_planned_anew_begins_with_the_plan_before_the_rescue(b
     hands.type("rma2ny")
     state = hands.live.state
     assert any(mould.shares for mould in state.plan.moulds)
-    assert as_planned(state) == start_from(two_pillars())
+    # It knows besides which session it was made after.
+    assert as_planned(state) == replace(start_from(two_pillars()), parent=state.session)
     went = as_it_went(state, "A")
     assert went.moulds == two_pillars().moulds
     assert [layer.colour for layer in went.layers] == ["rust"]
