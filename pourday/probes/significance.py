@@ -16,10 +16,12 @@ SMOOTH = 3.0
 """s of readings whose mean is what is kept: one reading's noise is no change."""
 SURELY = 6.0
 """Standard errors of that mean that a change has to have: it is of two of them, and looked for again and again."""
-LEARNS = 0.02
+COARSEST = 2.0
+"""K of change that is kept of the noisiest probe."""
+LEARNS = 0.05
 """Weight of the newest reading in what is known of the noise."""
-NEIGHBOURS = 1.128
-"""Mean distance of two values of a normal noise, in its standard deviations: 2 / sqrt(pi)."""
+OFF_THE_LINE = 0.977
+"""Mean distance of a value of a normal noise from the line between its neighbours, in standard deviations: 2 sqrt(0.75 / pi)."""
 SOONEST = 1.0
 """s between two that are kept."""
 MOST = 64
@@ -31,8 +33,9 @@ class Significance:
     def __init__(self) -> None:
         self._recent: deque[tuple[float, float]] = deque(maxlen=MOST)
         self._sum = 0.0
+        self._last: deque[tuple[float, float]] = deque(maxlen=3)
         self._noise = 0.0
-        """K: how far neighbours lie apart, as the standard deviation of a normal noise."""
+        """K: how far a reading lies off its neighbours, as the standard deviation of a normal noise."""
         self._kept: tuple[float, float] | None = None
         self._high = self._low = (0.0, 0.0)
         """Highest and lowest since the last one kept."""
@@ -46,9 +49,9 @@ class Significance:
         since, moved = t - self._kept[0], abs(now[1] - self._kept[1])
         if since < SOONEST:
             return []
-        count = len(self._recent)
+        surely = min(COARSEST, SURELY * self._noise / len(self._recent) ** 0.5)
         # 60.3 is three tenths over 60, whatever its last bit says.
-        step = max(STEP, SURELY * self._noise / count**0.5 if count > 2 else 0.0) - 1e-9
+        step = max(STEP, surely) - 1e-9
         for turn in (self._high, self._low):
             if abs(turn[1] - now[1]) >= step and turn[0] > self._kept[0]:
                 return self._keep([turn, now])
@@ -56,14 +59,21 @@ class Significance:
 
     def _mean(self, t: float, celsius: float) -> float:
         """The mean of the last seconds with this one."""
+        self._learn(t, celsius)
         recent = self._recent
-        if recent and t - recent[-1][0] <= SMOOTH:
-            self._noise += LEARNS * (abs(celsius - recent[-1][1]) / NEIGHBOURS - self._noise)
         while recent and (t - recent[0][0] > SMOOTH or len(recent) == MOST):
             self._sum -= recent.popleft()[1]
         recent.append((t, celsius))
         self._sum = celsius if len(recent) == 1 else self._sum + celsius
         return self._sum / len(recent)
+
+    def _learn(self, t: float, celsius: float) -> None:
+        """How far the reading before this one lay off the line between its neighbours: a steady rise is no noise."""
+        self._last.append((t, celsius))
+        if len(self._last) == 3:
+            (first, a), (_, b), (last, c) = self._last
+            if 0 < last - first <= 2 * EVERY:
+                self._noise += LEARNS * (abs(b - (a + c) / 2) / OFF_THE_LINE - self._noise)
 
     def _keep(self, readings: list[tuple[float, float]]) -> list[tuple[float, float]]:
         self._kept = self._high = self._low = readings[-1]
