@@ -93,8 +93,9 @@ def test_colours_change_while_it_runs_and_what_was_typed_waits(kitchen):
     stove = kitchen.at_the_stove()
     stove.type("k")
     stove.wait_for("Settings", "Kept in ~/.config/pourday/settings.toml")
-    stove.type("\x1b[B" * 12)
-    stove.wait_for("› colours")
+    while "› colours" not in (shown := stove.text()):
+        stove.type("\x1b[B")
+        stove.until(lambda text, shown=shown: text != shown)
     stove.type("l")
     stove.wait_for("Saved. colours: light")
     stove.type("\x1b")
