@@ -43,6 +43,7 @@ examples:
   pourday check                  look over every file; repair into new ones
   pourday pack backup.zip        everything into one file, for a backup or another machine
   pourday unpack backup.zip      merge such a file into what is here
+  pourday kitchen                what your days taught of your kitchen, and how good forecasts were
   pourday fire                   the fire card, and what to do about a burn
   pourday settings               which settings count, and what is wrong with their file
   pourday probes --probe file:/sys/bus/w1/devices/28-0000/w1_slave
@@ -226,6 +227,17 @@ def _add_commands(commands: argparse._SubParsersAction[_Parser], shared: _Parser
     )
     why.add_argument("--json", action="store_true", help="as JSON")
     why.add_argument("--out", metavar="FILE", help="a new plan file with the one change in it")
+    kitchen = commands.add_parser(
+        "kitchen", parents=[shared], help="what the days taught of this kitchen, and how good forecasts were"
+    )
+    kitchen.add_argument("--json", action="store_true", help="as JSON")
+    choice = kitchen.add_mutually_exclusive_group()
+    choice.add_argument("--forget", metavar="ID", help="let this day teach nothing")
+    choice.add_argument("--remember", metavar="ID", help="let a forgotten day teach again")
+    choice.add_argument("--forget-all", action="store_true", help="begin anew: no day until now teaches")
+    choice.add_argument("--use-none", action="store_true", help="use nothing of it, until --use")
+    choice.add_argument("--use", action="store_true", help="use it again")
+    choice.add_argument("--rebuild", action="store_true", help="work all of it out anew from the records")
     papers = commands.add_parser(
         "print", parents=[shared], help="a page for the wall, the whole record, or slips for the candles"
     )

@@ -72,6 +72,8 @@ def run(arguments: argparse.Namespace) -> int:
             return _due(folder, arguments)
         case "why":
             return _why(folder, arguments)
+        case "kitchen":
+            return _kitchen(folder, arguments)
         case "print":
             return _paper(folder, arguments)
         case "check":
@@ -426,6 +428,39 @@ def _probes(config: Path, arguments: argparse.Namespace) -> int:
     finally:
         reader.close()
     return OK if any(probe.heard_at is not None for probe in watch.probes) else TROUBLE
+
+
+def _kitchen(folder: Path, arguments: argparse.Namespace) -> int:
+    """`pourday kitchen`: what the days taught of it, and which of them count."""
+    import json
+    import time
+
+    from pourday.reports.kitchen_days import day_rows
+    from pourday.reports.kitchen_report import kitchen_data, kitchen_text
+    from pourday.store.kitchen_days import forget_cache
+    from pourday.store.memories import Memories
+    from pourday.store.reading import read_session
+
+    memories, now = Memories(folder), time.time()
+    for id_, forget in ((arguments.forget, True), (arguments.remember, False)):
+        if id_ is not None:
+            memories.forget_day(read_session(folder, id_).session, now, forget=forget)
+    if arguments.forget_all:
+        memories.forget_all_days(now)
+    if arguments.use_none or arguments.use:
+        memories.use_no_days(now, none=arguments.use_none)
+    if arguments.rebuild:
+        forget_cache(folder)
+    with moving_line() as at:
+        rows = day_rows(folder, at=at)
+    choices = memories.kitchen_choices()
+    if arguments.json:
+        say(json.dumps(kitchen_data(rows, choices, now), indent=2))
+    else:
+        say("\n".join(kitchen_text(rows, choices, now)))
+    for remark in memories.remarks:
+        complain(remark)
+    return OK
 
 
 def _schema(of_plan: bool) -> int:

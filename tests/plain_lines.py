@@ -272,6 +272,16 @@ def last(at, value, level):
     return at[i] + (value[i] - level) / (value[i] - value[i + 1]) * (at[i + 1] - at[i])
 
 
+def too_cold(stuff, hot_c, half_c):
+    """°C of an edge that wax of its own kind at `hot_c` no longer turns half liquid (two half-spaces, Carslaw and
+    Jaeger), or at which it has come off the wall: 20 K below its solidus, as the program has it."""
+    w = stuff.w
+    hot_density = w.density_liquid * (1 - w.liquid_expansion * (w.liquidus_c - w.density_liquid_at_c))
+    liquid = np.sqrt(w.conductivity_liquid * hot_density * w.cp_liquid)
+    solid = np.sqrt(w.conductivity_solid * w.density_solid * w.cp_solid)
+    return max(half_c - (hot_c - half_c) * liquid / solid, w.solidus_c - 20.0)
+
+
 def read(case, lines, seen):
     out, room = {}, lines.room
     for k, p in enumerate(case.pours):
@@ -281,6 +291,7 @@ def read(case, lines, seen):
         top = t[:, -1]
         edge = np.array([np.interp(lines.radius - 0.001, lines.r, x) for x in top])
         mean = (1 - stuff.melted(top)) @ (lines.area / lines.area.sum())
+        out[k, "closes"] = first(at, edge, too_cold(stuff, p.celsius, level[0.5]))
         for name, s in (("skin", 0.5), ("firm", 0.9), ("set", 0.99)):
             out[k, name + "_axis"] = first(at, top[:, 0], level[s])
             out[k, name + "_edge"] = first(at, edge, level[s])

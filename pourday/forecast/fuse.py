@@ -153,6 +153,11 @@ def window(
     )  # fmt: skip
 
 
+def opens_s(run: MouldRun, limits: Limits = LIMITS) -> float | None:
+    """When the layer on top of a mould carries the next colour, s on the clock of its pours; None: not while computed."""
+    return _opens(top_surface(run), limits)
+
+
 def _opens(s: Surface, limits: Limits) -> float | None:
     """When both the edge and the whole surface are solid enough to carry the next colour."""
     edge, mean = (

@@ -10,8 +10,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-SeenEvent = Literal["skin", "opens", "cold to the hand", "pulled away"]
-"""skin: half of the surface solid; opens: it carries the next colour; the last two are felt and seen at the wall."""
+SeenEvent = Literal["skin", "carries", "cold to the hand", "pulled away"]
+"""skin: half of the surface solid; carries: somebody says that it carries the next colour; the last two are felt and seen
+at the wall. Some call a surface carrying as soon as it has set, others once a crust takes no fingerprint."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,8 +9,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
+from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any, Literal, TypeVar
 
 import msgspec
 
@@ -31,6 +32,7 @@ MEMORIES = ".memories.json"
 _LOCK = ".memories.lock"
 _WAXES, _PLANS, _WEIGHTS, _ABOUT = "waxes", "plans", "weights", "about"
 _WICKS = "wicks"
+_KITCHEN = "kitchen"
 SCHEMA = 1
 """Version of the memories; a file of a newer one is left alone."""
 _LONGEST_NAME = 80
@@ -93,7 +95,28 @@ class PassedWick(msgspec.Struct, frozen=True, kw_only=True):
         return f"{self.wick.partition(_PASSED)[0]}{_PASSED}{self.label}"
 
 
-_T = TypeVar("_T", Wax, KeptPlan, _Weight, PassedWick)
+class _KitchenChoice(msgspec.Struct, frozen=True, kw_only=True):
+    """What a person decided about the learning of a kitchen."""
+
+    what: Literal["forget day", "forget all", "use none"]
+    session: str = ""
+    at: float = 0.0
+    """When it was decided: of `forget all`, days until then do not count."""
+
+
+@dataclass(frozen=True)
+class KitchenChoices:
+    """Which days of a kitchen count."""
+
+    forgotten: frozenset[str] = frozenset()
+    """Sessions that do not."""
+    from_t: float = 0.0
+    """Days before it do not, seconds since the epoch."""
+    use_none: bool = False
+    """Nothing that was learned from earlier days is used."""
+
+
+_T = TypeVar("_T", Wax, KeptPlan, _Weight, PassedWick, _KitchenChoice)
 
 
 class Memories:
@@ -202,6 +225,32 @@ class Memories:
                 self._change(_WICKS, lambda old: old.get("session") == batch.session, fresh)
         except Trouble as trouble:
             self.remarks.append(str(trouble))
+
+    # -- what of a kitchen's days counts --------------------------------------------------------------
+
+    def kitchen_choices(self) -> KitchenChoices:
+        """Which days of this kitchen count, as a person chose."""
+        rows = self._all(_KITCHEN, _KitchenChoice)
+        return KitchenChoices(
+            frozenset(row.session for row in rows if row.what == "forget day"),
+            max((row.at for row in rows if row.what == "forget all"), default=0.0),
+            any(row.what == "use none" for row in rows),
+        )
+
+    def forget_day(self, session: str, now: float, *, forget: bool = True) -> None:
+        """Let a day teach nothing, or let it teach again. Raises `Trouble`."""
+        fresh = [_document(_KitchenChoice(what="forget day", session=session, at=now))] if forget else []
+        self._change(_KITCHEN, lambda old: old.get("session") == session, fresh)
+
+    def forget_all_days(self, now: float) -> None:
+        """Let no day until now teach anything. Raises `Trouble`."""
+        fresh = _document(_KitchenChoice(what="forget all", at=now))
+        self._change(_KITCHEN, lambda old: old.get("what") == "forget all", [fresh])
+
+    def use_no_days(self, now: float, *, none: bool) -> None:
+        """Use nothing that was learned from earlier days, or use it again. Raises `Trouble`."""
+        fresh = [_document(_KitchenChoice(what="use none", at=now))] if none else []
+        self._change(_KITCHEN, lambda old: old.get("what") == "use none", fresh)
 
     # -- the file -----------------------------------------------------------------------------------
 
@@ -363,7 +412,7 @@ def _rounded(value: Any) -> Any:
     return round(value, _CLOSE) if isinstance(value, float | int) else value
 
 
-def _document(value: Wax | KeptPlan | _Weight | PassedWick) -> dict[str, Any]:
+def _document(value: Wax | KeptPlan | _Weight | PassedWick | _KitchenChoice) -> dict[str, Any]:
     """As it is written, and surely readable again. Raises `Trouble` for what is not."""
     try:
         document: dict[str, Any] = msgspec.json.decode(msgspec.json.encode(cleaned(value)))

@@ -13,12 +13,12 @@ LOOKS = st.lists(st.tuples(st.floats(1.0, 1e5), st.booleans()), max_size=8)
 
 
 def test_nobody_looked_is_no_row():
-    assert between("A", 1, "opens", []) == []
+    assert between("A", 1, "carries", []) == []
 
 
 @given(st.floats(1.0, 1e5), st.lists(st.floats(1.0, 1e5), min_size=1, max_size=8))
 def test_honest_looks_bound_the_true_time_from_both_sides(true, times):
-    (row,) = between("A", 1, "opens", [(t, t >= true) for t in times])
+    (row,) = between("A", 1, "carries", [(t, t >= true) for t in times])
     assert row.after < true <= row.before
     assert row.after == max([t for t in times if t < true], default=-math.inf)
     assert row.before == min([t for t in times if t >= true], default=math.inf)

@@ -19,11 +19,14 @@ from pourday.learning.factors import (
     TOP,
     TOP_SIGMA,
     WALL_SIGMA,
+    LogFactor,
+    Prior,
+    RowSays,
     chance_between,
-    factors,
     hedged,
+    posterior,
 )
-from pourday.learning.heat import layer_heat, likelihood
+from pourday.learning.heat import layer_heat, likelihood, told
 from pourday.wax.materials import family
 
 CASE = Case(
@@ -45,9 +48,19 @@ def opens(top: float, wall: float = 1.0) -> float:
     return at
 
 
+def factors(seen):
+    """The factors after likelihoods of each mould that were all seen at once."""
+    told = [RowSays(0.0, letter, row, row) for letter, rows in seen.items() for row in rows]
+    return posterior(told).factors
+
+
+surface_only = Prior(crust=0.0)
+"""A person to whom a surface carries as soon as it has set."""
+
+
 def after_looks(heat, *looks):
-    rows = [likelihood(row, heat, 0.0) for row in between("A", 1, "opens", looks)]
-    return factors({"A": [r for r in rows if r is not None]})
+    rows = [told(row, heat, 0.0) for row in between("A", 1, "carries", looks)]
+    return posterior([row for row in rows if row is not None], surface_only).factors
 
 
 def test_the_chance_of_an_interval_is_that_of_the_normal_distribution():
@@ -65,7 +78,7 @@ def test_nothing_seen_leaves_the_priors():
 
 
 def test_a_likelihood_of_a_normal_kind_gives_the_posterior_of_the_closed_form():
-    """Normal prior and normal likelihood: precisions add (any text-book of statistics)."""
+    """LogFactor prior and normal likelihood: precisions add (any text-book of statistics)."""
     mean, sigma = 0.2, 0.15
     known = factors({"A": [np.exp(-0.5 * ((TOP[..., None] + 0 * OF_MOULD - mean) / sigma) ** 2)]})
     variance = 1 / (1 / TOP_SIGMA**2 + 1 / sigma**2)
@@ -97,6 +110,66 @@ def test_seen_in_one_mould_the_wall_of_another_is_less_sure():
     known = factors({"A": [row]})
     assert known.wall["A"].likely > known.other.likely > 1.0
     assert known.other.high / known.other.low > known.wall["A"].high / known.wall["A"].low
+
+
+def sees(mean, sigma=0.1):
+    """A row that tells of the top alone, as a normal distribution."""
+    return hedged(np.exp(-0.5 * ((TOP[..., None] + 0 * OF_MOULD - mean) / sigma) ** 2))
+
+
+def tells(at, mould, row):
+    return RowSays(at, mould, row, row)
+
+
+def test_what_a_person_calls_carrying_is_learned_along(heat):
+    """At the usual heat loss: whoever calls the surface carrying when its crust is thick, and whoever does sooner."""
+    thick = float(np.exp(heat.log_wait("carries", crust=True)[16, 8, 3]))
+    at = opens(1.0)
+    assert thick > 1.4 * at
+    known = {}
+    for when in (at, thick):
+        rows = [
+            told(row, heat, 0.0)
+            for event, t in (("skin", at * 0.7), ("carries", when))
+            for row in between("A", 1, event, [(t * 0.95, False), (t * 1.05, True)])
+        ]
+        known[when] = posterior(rows)
+    assert known[at].crust < 0.15
+    assert known[thick].crust > 0.85
+    # Taken for one who calls it carrying at once, the other's kitchen would be far slower than it is.
+    mistaken = after_looks(heat, (thick * 0.95, False), (thick * 1.05, True))
+    assert mistaken.top.likely < 0.85
+    assert abs(math.log(known[thick].factors.top.likely)) < 0.5 * abs(math.log(mistaken.top.likely))
+
+
+def test_a_kitchen_that_changed_is_followed_within_two_looks():
+    hour = 3600.0
+    before = [tells(i * hour, "A", sees(0.0)) for i in range(4)]
+    steady = posterior([*before, tells(4 * hour, "A", sees(0.0))]).factors
+    assert steady.top.likely == pytest.approx(1.0, abs=0.03)
+    changed = [*before, tells(5 * hour, "A", sees(0.5)), tells(5.3 * hour, "B", sees(0.5))]
+    now = posterior(changed).factors
+    assert now.top.low < math.exp(0.5) < now.top.high
+    assert abs(math.log(now.top.likely) - 0.5) < 0.15
+    # The plain average of all six, which no kitchen was like, is 0.17.
+    assert math.log(now.top.likely) > 0.3
+
+
+def test_looks_that_go_together_are_all_counted_whatever_the_hours_between_them():
+    at_once = posterior([tells(0.0, "A", sees(0.2)) for _ in range(4)]).factors
+    over_hours = posterior([tells(i * 3600.0, "A", sees(0.2)) for i in range(4)]).factors
+    assert over_hours.top.likely == pytest.approx(at_once.top.likely, rel=0.02)
+    assert math.log(over_hours.top.high / over_hours.top.low) < 1.15 * math.log(
+        at_once.top.high / at_once.top.low
+    )
+
+
+def test_what_earlier_days_taught_is_where_a_day_begins():
+    prior = Prior(LogFactor(0.3, 0.12), LogFactor(-0.2, 0.1), moulds={"A": LogFactor(0.1, 0.05)})
+    known = posterior([], prior).factors
+    assert known.top.likely == pytest.approx(math.exp(0.3), rel=0.01)
+    assert known.of("A").likely == pytest.approx(math.exp(-0.1), rel=0.02)
+    assert known.of("B").likely == pytest.approx(math.exp(-0.2), rel=0.02)
 
 
 def test_a_surface_read_warmer_than_computed_says_that_the_top_loses_less(heat):

@@ -33,9 +33,9 @@ def rows(mould: MouldState, *readings: ReadingAt) -> set[SeenBetween | SurfaceRe
 def test_a_look_bounds_every_event_that_comes_before_or_after_it():
     assert rows(MOULD) == {
         SeenBetween("A", 1, "skin", 1000.0, 2000.0),
-        SeenBetween("A", 1, "opens", 2000.0, 3000.0),
+        SeenBetween("A", 1, "carries", 2000.0, 3000.0),
         SeenBetween("A", 2, "skin", 5000.0, math.inf),
-        SeenBetween("A", 2, "opens", 5000.0, math.inf),
+        SeenBetween("A", 2, "carries", 5000.0, math.inf),
     }
 
 

@@ -282,7 +282,9 @@ def _after_last_layer(
         due, why = persons.before_bed(ready, soonest, since=last.t)
         act = _top_up(outlook, mould, due, window, why)
     else:
-        waiting = next_look(forecast, mould, "The top-up fills the well once the top carries wax.")
+        waiting = next_look(
+            forecast, mould, "The top-up fills the well once the top carries wax.", top_up=True
+        )
         due, why = persons.before_bed(max(waiting.due, ready), soonest, LOOK_TO_TOP_UP, last.t)
         act = look_act(mould, due, forecast, None, f"{waiting.why}{why}")
         act = replace(act, layer=last.layer)

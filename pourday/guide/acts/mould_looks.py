@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from pourday.forecast.spread import Quantiles
 from pourday.guide.acts.act import Act, Choice, Question, Urgency
 from pourday.guide.acts.durations import LOOK_LATEST, LOOK_SOONEST
 from pourday.guide.acts.wording import look_says
@@ -15,12 +14,12 @@ from pourday.session.looks import LOOK_WORDS
 from pourday.session.state import LookAt, MouldState
 from pourday.times import MINUTE, letters
 
-LOOK_STEP = 0.2
-"""Share of the time a surface probably takes from carrying the next colour to being firm, until it is looked at again:
-what goes slowly there stays in its window for longer, too. An estimate of ours."""
+LOOK_STEP = 0.5
+"""Share of the time that a surface probably still takes to carry the next colour, until it is looked at again. An
+estimate of ours."""
 LOOK_AHEAD = 15 * MINUTE
 """A mould is looked at this long before its window may close at the earliest. An estimate of ours."""
-WET_SHARE = 0.5
+WET_SHARE = 0.65
 """Share of its age after which a surface that was still wet is looked at again. An estimate of ours."""
 TOO_SOON = ("wet", "skinned")
 """Looks that ask for another."""
@@ -51,8 +50,7 @@ def cue_question(moulds: str, then: Question | None = None) -> Question:
 
 def look_act(mould: MouldState, due: float, forecast: MouldOutlook, closes: float | None, why: str) -> Act:
     """A look, with the time at which it is probably ready, unless it comes at another time for a reason of its own."""
-    firm, best = forecast.firm, forecast.best
-    ready = Quantiles(min(firm.early, best), best, max(firm.late, best))
+    ready = forecast.carries
     return Act(
         id=ActId("look", mould.letter, nth=len(mould.pours)),
         kind="look",
@@ -87,40 +85,43 @@ def closing(forecast: MouldOutlook, mould: MouldState) -> float | None:
 
 
 def look_at(forecast: MouldOutlook) -> float:
-    """When to look first: at the best moment, sooner where the window may have closed soon after it.
+    """When to look first: once it has most probably set, sooner where the window may have closed soon after it.
 
-    A look that comes too early costs a minute, one that comes too late the seam; one before the layer may be firm
-    at the earliest costs a minute for nothing.
+    A look that comes too early costs a minute, and teaches; one that comes too late the seam.
     """
     if forecast.empty or forecast.closes_spread is None:
         return forecast.best
-    return min(forecast.best, max(forecast.firm.early, forecast.closes_spread.early - LOOK_AHEAD))
+    opens = forecast.opens
+    safe = max(opens.likely, min(opens.late, forecast.closes_spread.early - LOOK_AHEAD))
+    return min(forecast.best, max(forecast.carries.early, safe))
 
 
-def next_look(forecast: MouldOutlook, mould: MouldState, purpose: str) -> Act:
-    """A look, at the forecast time, or a while after one that came too early."""
-    due, closes, look = look_at(forecast), closing(forecast, mould), mould.look
+def next_look(forecast: MouldOutlook, mould: MouldState, purpose: str, *, top_up: bool = False) -> Act:
+    """A look, at the forecast time, or a while after one that came too early; before a layer, or a `top_up`."""
+    # Nobody is in a hurry for a top-up.
+    first = forecast.best if top_up else look_at(forecast)
+    due, closes, look = first, closing(forecast, mould), mould.look
     if look is not None and look.cue in TOO_SOON:
-        due = max(look.t + LOOK_SOONEST, _again(forecast, mould, look))
+        due = max(look.t + LOOK_SOONEST, _again(forecast, mould, look, first))
     act = look_act(mould, due, forecast, closes, f"{purpose} {forecast.why}")
     return replace(act, caution=forecast.advice)
 
 
-def _again(forecast: MouldOutlook, mould: MouldState, look: LookAt) -> float:
-    """When a surface that was seen too soft is looked at next."""
-    first, last = look_at(forecast), mould.last_pour
+def _again(forecast: MouldOutlook, mould: MouldState, look: LookAt, first: float) -> float:
+    """When a surface that was seen too soft is looked at next; the forecast knows of that look already.
+
+    `first` is when it would be looked at if nobody had looked yet.
+    """
+    carries, last = forecast.carries, mould.last_pour
     assert last is not None
-    if look.t < first - LOOK_SOONEST:
-        ahead = look.cue == "skinned" and look.t < forecast.skinned.early
-        return min(first, look.t + LOOK_LATEST) if ahead else first
     age = look.t - last.t
+    if look.t < min(first - LOOK_SOONEST, forecast.opens.likely) and age < LOOK_LATEST:
+        # It may carry any moment: not longer than usual until the next look.
+        return min(first, look.t + LOOK_LATEST) if look.t >= forecast.opens.early else first
     if look.cue == "wet":
         return look.t + min(LOOK_LATEST, age * WET_SHARE)
-    step = max(LOOK_SOONEST, (forecast.firm.likely - forecast.opens.likely) * LOOK_STEP)
-    wait = min(LOOK_LATEST, max(step, (forecast.firm.likely - look.t) / 2))
-    if forecast.closes_spread is None or forecast.closes_spread.early <= forecast.firm.early:
-        return look.t + wait
-    # It was seen not to be as quick as the early forecast has it: its window closes as much later.
-    slow = max(1.0, age / max(MINUTE, forecast.firm.early - last.t))
-    closes = last.t + (forecast.closes_spread.early - last.t) * slow
-    return min(look.t + wait, max(look.t + step, closes - LOOK_AHEAD))
+    wait = min(LOOK_LATEST, max(LOOK_SOONEST, (carries.likely - look.t) * LOOK_STEP))
+    ready = forecast.firm if forecast.by_crust else forecast.opens
+    if forecast.closes_spread is None or forecast.closes_spread.early <= ready.early:
+        return look.t + wait  # No look is early enough to be sure of the window.
+    return min(look.t + wait, max(look.t + wait / 2, forecast.closes_spread.early - LOOK_AHEAD))

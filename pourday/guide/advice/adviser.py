@@ -31,6 +31,7 @@ from pourday.guide.advice.queries import (
 from pourday.guide.outlook.mould_heat import MouldHeat, PourTrials, Took
 from pourday.guide.outlook.outlook import Outlook
 from pourday.guide.rescue.options import PreparedWays, WaysQuery
+from pourday.learning.kitchen import LearnedKitchen
 from pourday.probes.channel import ProbeNow
 from pourday.session.events import Fact
 from pourday.session.quiet_hours import PersonsClock
@@ -87,6 +88,8 @@ class Adviser:
         """Seconds a lit burner may be unanswered."""
         self.probes: tuple[ProbeNow, ...] = ()
         """How the probes stand, told by whoever listens to them."""
+        self.kitchen: LearnedKitchen | None = None
+        """What earlier days taught of this kitchen; None: nothing, or nothing that is to be used."""
         self._news = news
         self._asked = State()
         """The state whose forecasts were asked for last,"""
@@ -206,7 +209,7 @@ class Adviser:
                 self._ways.forget()
             self._asked, self._asked_at = state, now
             if self.backend is self._here or not self._serves(state):
-                self._here.ask(ForecastQuery(state, now), self._take)
+                self._here.ask(ForecastQuery(state, now, kitchen=self.kitchen), self._take)
             if self.backend is not self._here:
                 self._ask_backend(state, now)
         elif self.backend is not self._here and now - self._asked_at >= REST_WAIT:
@@ -220,7 +223,9 @@ class Adviser:
         self.backend.drop(self._number)
         known = frozenset(heat.number for heat in self._heats.values())
         self._pending = True
-        self._number = self.backend.ask(ForecastQuery(state, now, known), self._take_light, self._over)
+        self._number = self.backend.ask(
+            ForecastQuery(state, now, known, self.kitchen), self._take_light, self._over
+        )
         self._ways.want(self._open)
 
     def _ask_ways(self, query: WaysQuery) -> None:

@@ -29,6 +29,9 @@ from pourday.session.quiet_hours import PersonsClock
 from pourday.session.state import MouldState, State
 from pourday.times import clock, days, letters
 
+NEWS_FOR = 600.0
+"""Seconds for which it is said what a look taught. An estimate of ours."""
+
 
 def agenda(
     state: State,
@@ -56,7 +59,7 @@ def agenda(
     if too_much and not state.burner_spans:
         stove = [replace(a, caution=f"{too_much} {a.caution}") if a.kind == "heat on" else a for a in stove]
     end = day_end(state, outlook, moulds, persons, now, far)
-    moulds = _in_order(state, outlook, moulds, now)
+    moulds = _with_news(_in_order(state, outlook, moulds, now), state, outlook, now)
     moulds = [
         _worded(sized(delay_until_jug_fits(state, outlook, act, now), outlook, now), outlook, now)
         for act in moulds
@@ -79,6 +82,16 @@ def _in_order(state: State, outlook: Outlook, acts: Sequence[Act], now: float) -
         return list(acts)
     first = next(a for a in acts if a.kind in ("pour", "look") and set(a.moulds) & set(order[:1]))
     return [replace(a, caution=f"{says} {a.caution}".strip()) if a is first else a for a in acts]
+
+
+def _with_news(acts: Sequence[Act], state: State, outlook: Outlook, now: float) -> list[Act]:
+    """What the newest look taught of this kitchen, said for a while with the mould act that comes first."""
+    looks = [look.t for mould in state.moulds.values() for look in mould.looks]
+    ahead = [act for act in acts if act.kind in ("look", "pour", "top-up")]
+    if not outlook.news or not ahead or now - max(looks, default=now) > NEWS_FOR:
+        return list(acts)
+    first = min(ahead, key=lambda act: act.due)
+    return [replace(a, caution=f"{outlook.news} {a.caution}".strip()) if a is first else a for a in acts]
 
 
 def _worded(act: Act, outlook: Outlook, now: float) -> Act:

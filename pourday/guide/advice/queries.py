@@ -19,9 +19,12 @@ from pourday.guide.acts.act import Choice
 from pourday.guide.advice.agenda import agenda
 from pourday.guide.ahead.alternatives import easing
 from pourday.guide.ahead.day import Step, forecast_day
+from pourday.guide.outlook.learned import mould_keys
 from pourday.guide.outlook.mould_heat import MouldHeat, MouldHeatCache, PourTrials
 from pourday.guide.outlook.outlook import Outlook, try_look_ahead
 from pourday.guide.rescue.options import WaysQuery
+from pourday.learning.factors import USUAL
+from pourday.learning.kitchen import LearnedKitchen
 from pourday.session.quiet_hours import PersonsClock
 from pourday.session.state import State
 
@@ -135,12 +138,16 @@ class ForecastQuery:
     now: float
     known: frozenset[int] | None = None
     """Numbers of the heat that whoever asks has and that is left out; None where all is wanted whole."""
+    kitchen: LearnedKitchen | None = None
+    """What earlier days taught; None: nothing, or nothing that is to be used."""
 
     def answers(self, memory: Memory) -> Iterator[Forecast]:
-        known = self.known
+        known, prior = self.known, USUAL
+        if self.kitchen is not None:
+            prior = self.kitchen.prior(mould_keys(self.state.plan))
         before = memory.outlook if known is not None and _same_plan(memory.state, self.state) else None
         for grid in (COARSE, FINE) if known is None else (ROUGH, COARSE, FINE):
-            outlook, trouble = try_look_ahead(self.state, self.now, memory.cache, grid, before)
+            outlook, trouble = try_look_ahead(self.state, self.now, memory.cache, grid, before, prior)
             memory.state, memory.outlook = self.state, outlook
             if known is not None and outlook is not None:
                 _look_through(self.state, outlook, self.now)

@@ -3,82 +3,154 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
-from pourday.errors import Trouble
 from pourday.forecast.mould_case import USUAL_SPREAD, Case, HeatSpread
 from pourday.guide.outlook.cases import case_of
 from pourday.learning.evidence import SeenBetween, SurfaceRead
-from pourday.learning.factors import TOP_SIGMA, Array, Factor, Factors, factors
-from pourday.learning.heat import LayerHeat, layer_heat, likelihood
+from pourday.learning.factors import (
+    TOP_SIGMA,
+    USUAL,
+    Factor,
+    Factors,
+    Posterior,
+    Prior,
+    RowSays,
+    posterior,
+)
+from pourday.learning.heat import LayerHeat, layer_heats, seen_at, told, with_heat_loss
 from pourday.plan.bench import bench
+from pourday.plan.model import Mould, Plan
 from pourday.plan.weigh import WeighSheet
 from pourday.session.evidence import evidence
 from pourday.session.state import State
 
 WORTH_SAYING = 0.1
 """Share by which the top sets faster or slower than usual from which on it is said (estimate)."""
+MOVED_AGAIN = 0.15
+"""By how much that has to change until it is said again (estimate)."""
 TOP_POWER = 1.4
 """By this power of the heat lost at the top a surface sets faster: read off a hundred computed days (estimate)."""
+AT_ONCE = 0.85
+"""An early or late run moves all factors at once, which seldom happens: each by this share of what it would be moved
+alone. With two that matter alike 0.71 would be right, with one that matters alone 1 (estimate)."""
 
 Row = SeenBetween | SurfaceRead
+Layer = tuple[str, int]
+"""A mould, and how many pours stand in it."""
 
 
 class DayFactors:
     """Works the factors of a session's day out, and keeps the heat that was computed for it between two looks."""
 
     def __init__(self) -> None:
-        self._heats: dict[tuple[str, int], LayerHeat] = {}
-        self._rows: dict[tuple[Row, float], tuple[LayerHeat, Array | None]] = {}
+        self._heats: dict[Layer, LayerHeat] = {}
+        self._rows: dict[tuple[Row, float], tuple[LayerHeat, RowSays | None]] = {}
 
-    def of(self, state: State, sheet: WeighSheet) -> Factors | None:
-        """The factors after everything seen so far; None while nothing was seen that tells anything."""
-        seen: dict[str, list[Array]] = {}
+    def of(
+        self, state: State, sheet: WeighSheet, prior: Prior = USUAL, *, only_known: bool = False
+    ) -> tuple[Posterior, Posterior]:
+        """(the factors after everything seen so far, those before the newest look).
+
+        `only_known`: no heat is computed for it; a layer of which none is known yet teaches nothing.
+        """
         there = {standing.letter for standing in bench(state.plan)}
-        for row in evidence(state):
-            if row.mould not in there:
-                continue  # A revision of the plan took it out.
-            first_pour_t, case = case_of(state, sheet, state.moulds[row.mould])
-            heat = self._heat(row, case)
-            told = None if heat is None else self._likelihood(row, heat, first_pour_t)
-            if told is not None:
-                seen.setdefault(row.mould, []).append(told)
-        return factors(seen) if seen else None
+        # A revision of the plan may have taken a mould out.
+        rows = [row for row in evidence(state) if row.mould in there]
+        cases = {x: case_of(state, sheet, state.moulds[x]) for x in {row.mould for row in rows}}
+        if not only_known:
+            self._compute({(row.mould, row.pours): _up_to(cases[row.mould][1], row.pours) for row in rows})
+        newest = max((seen_at(row) for row in rows), default=0.0)
+        before = [row for row in evidence(state, until=newest) if row.mould in there]
+        return posterior(self._told(rows, cases), prior), posterior(self._told(before, cases), prior)
 
-    def _heat(self, row: Row, case: Case) -> LayerHeat | None:
-        """The heat of the layer that a row is about; None where it cannot be computed."""
-        upto = replace(case, pours=case.pours[: row.pours])
-        known = self._heats.get((row.mould, row.pours))
-        if known is None or known.case != upto:
-            try:
-                known = layer_heat(upto)
-            except Trouble:
-                return None
-            self._heats[row.mould, row.pours] = known
-        return known
+    def heats(self, cases: Mapping[str, Case], *, only_known: bool = False) -> dict[str, LayerHeat]:
+        """The nine runs of the layer on top of each mould, by letter; none of one that cannot be computed.
 
-    def _likelihood(self, row: Row, heat: LayerHeat, first_pour_t: float) -> Array | None:
+        `only_known`: nor of one that has not been computed yet.
+        """
+        wanted = {(letter, len(case.pours)): case for letter, case in cases.items()}
+        if not only_known:
+            self._compute(wanted)
+        return {
+            x: self._heats[x, n]
+            for (x, n), case in wanted.items()
+            if (x, n) in self._heats and self._heats[x, n].case == case
+        }
+
+    def _compute(self, wanted: Mapping[Layer, Case]) -> None:
+        """See to it that the nine runs of these layers are known, as far as they can be computed."""
+        missing = {
+            x: case for x, case in wanted.items() if x not in self._heats or self._heats[x].case != case
+        }
+        for layer in missing:
+            self._heats.pop(layer, None)
+        try:
+            self._heats |= zip(missing, layer_heats(list(missing.values())), strict=True)
+        except Exception:
+            for layer, case in missing.items():
+                try:
+                    self._heats[layer] = layer_heats([case])[0]
+                except Exception:
+                    continue  # That mould is gone on with by eye; why is said by whoever computes its forecast.
+
+    def _told(self, rows: Iterable[Row], cases: Mapping[str, tuple[float, Case]]) -> list[RowSays]:
+        rows_told = []
+        for row in rows:
+            heat = self._heats.get((row.mould, row.pours))
+            says = None if heat is None else self._says(row, heat, cases[row.mould][0])
+            if says is not None:
+                rows_told.append(says)
+        return rows_told
+
+    def _says(self, row: Row, heat: LayerHeat, first_pour_t: float) -> RowSays | None:
         known = self._rows.get((row, first_pour_t))
         if known is None or known[0] is not heat:
-            known = heat, likelihood(row, heat, first_pour_t)
+            known = heat, told(row, heat, first_pour_t)
             self._rows[row, first_pour_t] = known
         return known[1]
 
 
-def with_factors(case: Case, learned: Factors | None, letter: str) -> Case:
-    """A mould as this day's looks have it: its likely heat loss, and how far early and late runs lie from it."""
-    if learned is None:
+def _up_to(case: Case, pours: int) -> Case:
+    """A mould as it stood with its first pours in it; what the room did after the next one is no matter."""
+    if pours == len(case.pours):
         return case
-    wall = learned.wall.get(letter, learned.other)
-    return replace(
-        case,
-        vessel=replace(
-            case.vessel,
-            top_factor=round(learned.top.likely, 2),
-            side_factor=round(wall.likely, 2),
-        ),
-        spread=_spread(learned.top, wall),
-    )
+    covered = case.pours[pours].at_s
+    around = tuple(a for i, a in enumerate(case.around) if i == 0 or a.from_s < covered)
+    return replace(case, pours=case.pours[:pours], around=around)
+
+
+def mould_keys(plan: Plan) -> dict[str, str]:
+    """By letter, what tells a mould of this bench from others, and is the same on every day."""
+    return {standing.letter: mould_key(standing.mould) for standing in bench(plan)}
+
+
+def mould_key(mould: Mould) -> str:
+    """The name of a mould with its material; two that bear the same are taken for one."""
+    return f"{mould.name or 'a mould'}, {mould.material}"
+
+
+def bounds(state: State, letter: str) -> Mapping[str, tuple[float, float]]:
+    """Of the layer on top of a mould: between when and when an event came as it was seen, seconds since the epoch.
+
+    Nothing of an event whose looks contradict each other.
+    """
+    pours = len(state.moulds[letter].pours)
+    rows = [
+        row
+        for row in evidence(state)
+        if isinstance(row, SeenBetween) and (row.mould, row.pours) == (letter, pours)
+    ]
+    events = [row.event for row in rows]
+    return {row.event: (row.after, row.before) for row in rows if events.count(row.event) == 1}
+
+
+def with_factors(case: Case, known: Factors, letter: str) -> Case:
+    """A mould as this day's looks have it: its likely heat loss, and how far early and late runs lie from it."""
+    top, wall = known.top, known.of(letter)
+    likely = with_heat_loss(case, round(top.likely, 2), round(wall.likely, 2))
+    return replace(likely, spread=_spread(top, wall))
 
 
 def _spread(top: Factor, wall: Factor) -> HeatSpread:
@@ -86,23 +158,39 @@ def _spread(top: Factor, wall: Factor) -> HeatSpread:
     left = min(1.0, math.log(top.high / top.likely) / (1.2816 * TOP_SIGMA))
     early, late = USUAL_SPREAD.width
     return HeatSpread(
-        (round(top.high / top.likely, 2), round(top.low / top.likely, 2)),
-        (round(wall.high / wall.likely, 2), round(wall.low / wall.likely, 2)),
-        (round(1 - left * (1 - early), 2), round(1 + left * (late - 1), 2)),
+        _apart(top), _apart(wall), (round(1 - left * (1 - early), 2), round(1 + left * (late - 1), 2))
     )
 
 
-def learned_words(learned: Factors | None) -> str:
-    """What was learned today, in a sentence; empty where it is not worth saying or not sure yet.
+def _apart(factor: Factor) -> tuple[float, float]:
+    """By how much an early and a late run differ from the likely one in a factor."""
+    return (
+        round((factor.high / factor.likely) ** AT_ONCE, 2),
+        round((factor.low / factor.likely) ** AT_ONCE, 2),
+    )
 
-    >>> learned_words(Factors(Factor(0.75, 0.85, 0.95), {}, Factor(0.7, 1.0, 1.4), 3))
-    'By what was seen today the top sets about 25 % slower than usual: later windows moved.'
+
+def learned_news(now: Factors, before: Factors) -> str:
+    """What the newest look taught, in a sentence; empty where that is not worth saying, or was said before.
+
+    >>> usual = Factors(Factor(0.7, 1.0, 1.4), {}, Factor(0.7, 1.0, 1.4), 0)
+    >>> learned_news(Factors(Factor(0.75, 0.85, 0.95), {}, Factor(0.7, 1.0, 1.4), 3), usual)
+    'By what was seen today tops take about 25 % longer to set than usual here: later windows moved.'
     """
-    if learned is None or learned.top.low < 1 < learned.top.high:
-        return ""
-    longer = learned.top.likely**-TOP_POWER - 1
-    if abs(longer) < WORTH_SAYING:
+    longer, was = _longer(now), _longer(before)
+    if longer is None or (was is not None and abs(longer - was) < MOVED_AGAIN):
         return ""
     percent = 5 * round(20 * abs(longer))
-    way = "slower" if longer > 0 else "faster"
-    return f"By what was seen today the top sets about {percent} % {way} than usual: later windows moved."
+    much = f"about {percent} % {'longer' if longer > 0 else 'less long'}"
+    if longer > 1:
+        much = "more than twice as long"
+    than = "as usual here" if longer > 1 else "than usual here"
+    return f"By what was seen today tops take {much} to set {than}: later windows moved."
+
+
+def _longer(known: Factors) -> float | None:
+    """By what share a top takes longer to set than usual; None where that is not worth saying or not sure yet."""
+    if not known.looks or known.top.low < known.usual < known.top.high:
+        return None
+    longer = float((known.top.likely / known.usual) ** -TOP_POWER - 1)
+    return longer if abs(longer) >= WORTH_SAYING else None

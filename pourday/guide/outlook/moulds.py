@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 
@@ -11,9 +12,11 @@ from pourday.forecast.mould import MouldRun
 from pourday.forecast.mould_case import ROUGH, PourInto, Resolution
 from pourday.forecast.spread import Quantiles
 from pourday.guide.outlook.cases import case_of, pour_of
-from pourday.guide.outlook.learned import with_factors
+from pourday.guide.outlook.learned import bounds, with_factors
 from pourday.guide.outlook.mould_heat import MouldHeat, MouldHeatCache
-from pourday.learning.factors import Factors
+from pourday.learning.factors import Array, Factors, Posterior
+from pourday.learning.heat import LayerHeat
+from pourday.learning.times import EventTimes, Kind, LayerTimes, Read, RoughTimes, either
 from pourday.plan.bench import bench
 from pourday.plan.model import Mould
 from pourday.plan.pour_order import ToPour
@@ -30,6 +33,7 @@ AT_FIRST = "Roughly computed from the heat in the layers, until that is done mor
 WELD = 3.0
 """K by which a top-up is hotter than the first pour, to weld (common practice, no source: 3-6 K)."""
 NEVER = float("inf")
+ANY_TIME = (-math.inf, math.inf)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -43,6 +47,10 @@ class MouldOutlook:
     """The surface can carry the next colour."""
     firm: Quantiles
     """It also takes no fingerprint: the crust is as thick as it should be to pour on."""
+    carries: Quantiles
+    """This person will say that it carries, whichever of the two they mean:"""
+    by_crust: bool
+    """probably that it is firm."""
     best: float
     """A good time to pour, likely."""
     closes: float | None
@@ -80,24 +88,22 @@ def on_bench(state: State) -> frozenset[str]:
 
 
 def mould_outlooks(
-    state: State,
-    sheet: WeighSheet,
-    cache: MouldHeatCache,
-    grid: Resolution,
-    learned: Factors | None = None,
+    state: State, sheet: WeighSheet, cache: MouldHeatCache, grid: Resolution, known: Posterior
 ) -> dict[str, MouldOutlook]:
     """The outlook of every mould with wax in it, by letter; a mould that cannot be computed has none.
 
-    `learned` is what was seen today of the heat they lose; None while that is nothing.
+    `known` is what is known of the heat they lose.
     """
     cases = {
         letter: case_of(state, sheet, mould)
         for letter, mould in state.moulds.items()
         if mould.pours and mould.demoulded_at is None and letter in on_bench(state)
     }
-    wanted = {x: (t, with_factors(case, learned, x)) for x, (t, case) in cases.items()}
+    wanted = {x: (t, with_factors(case, known.factors, x)) for x, (t, case) in cases.items()}
+    unlearned = {letter: case for letter, (_, case) in cases.items()}
+    nine = cache.learned.heats(unlearned, only_known=grid == ROUGH)
     return {
-        letter: _outlook(state, sheet, state.moulds[letter], heat, learned)
+        letter: _outlook(state, sheet, state.moulds[letter], heat, nine.get(letter), known)
         for letter, heat in cache.moulds(wanted, grid).items()
     }
 
@@ -127,43 +133,83 @@ def imagined(
 
 
 def _outlook(
-    state: State, sheet: WeighSheet, mould: MouldState, heat: MouldHeat, learned: Factors | None
+    state: State,
+    sheet: WeighSheet,
+    mould: MouldState,
+    heat: MouldHeat,
+    nine: LayerHeat | None,
+    known: Posterior,
 ) -> MouldOutlook:
-    """What is to be seen and done at a mould, as times, from its heat in the three runs."""
+    """What is to be seen and done at a mould, as times: the likely run has the level, nine coarser ones the spread.
+
+    `nine` is None while those have not been computed.
+    """
     letter, top = mould.letter, len(mould.pours) - 1
     # Where nothing comes any more, a top-up stands in: how firm the surface is shows all the same.
     layer, part = state.next_pour(letter) or ToPour(mould.pours[-1].layer, "top-up")
     next_c = planned_c(sheet, letter, layer, part)
     wax = waxes_of(state.plan, sheet.wax)[layer]
     standing = next(s.mould for s in bench(state.plan) if s.letter == letter)
-    hottest = may_get_c(standing, wax)
-    runs = (heat.spread.early, heat.spread.likely, heat.spread.late)
-    windows = [fuse.window(run, next_c, wax, hottest_c=hottest) for run in runs]
-    likely = windows[1]
-    closes = [w.closes_s for w in windows]
-    opens = _spread(heat.first_pour_t, [w.opens_s for w in windows])
+    run = heat.spread.likely
+    likely = fuse.window(run, next_c, wax, hottest_c=may_get_c(standing, wax))
+    times = _times(heat, nine, known.of(letter))
+
+    def spread(kind: Kind, read: Read, ends: tuple[float, float] = ANY_TIME) -> Quantiles:
+        after, before = (t - heat.first_pour_t for t in ends)
+        return Quantiles(*(heat.first_pour_t + t for t in times.spread(kind, read, after, before)))
+
+    # Not yet carrying may mean no crust yet, carrying that it has at least set.
+    seen, by_crust = bounds(state, letter), known.crust > 0.5
+    after, before = seen.get("carries", ANY_TIME)
+    opens = spread("opens", fuse.opens_s, (-math.inf if by_crust else after, before))
+    firm = spread(
+        "firm",
+        lambda run: run.layers[top].times["crust_2mm"],
+        (after, before if by_crust else math.inf),
+    )
+    poured = heat.first_pour_t + run.case.pours[-1].at_s
+    carries = either(opens.after(-poured), firm.after(-poured), known.crust).after(poured)
+    closes = spread("closes", lambda run: fuse.window(run, next_c, wax).closes_s)
+    shown = likely.closes_s is not None and math.isfinite(closes.likely)
     return MouldOutlook(
         letter=letter,
-        skinned=_spread(heat.first_pour_t, heat.spread.times(top, "skin")),
+        skinned=spread("skin", lambda run: run.layers[top].times["skin"], seen.get("skin", ANY_TIME)),
         opens=opens,
-        firm=_later(opens, _spread(heat.first_pour_t, heat.spread.times(top, "crust_2mm"))),
-        best=opens.likely if likely.best_s is None else heat.first_pour_t + likely.best_s,
-        closes=None if likely.closes_s is None else heat.first_pour_t + likely.closes_s,
-        closes_spread=None if likely.closes_s is None else _spread(heat.first_pour_t, closes),
-        solid=_spread(heat.first_pour_t, heat.spread.solid_s),
-        cold=_spread(heat.first_pour_t, heat.spread.demould_s),
+        firm=_later(opens, firm),
+        carries=_later(opens, carries),
+        by_crust=by_crust,
+        best=_best(likely, opens.likely, closes.likely if shown else None),
+        closes=closes.likely if shown else None,
+        closes_spread=closes if shown else None,
+        solid=spread("solid", lambda run: run.solid_s),
+        cold=spread("cold", lambda run: run.demould_s),
         next_c=next_c,
         empty=likely.empty,
         advice=_advice(likely, state),
-        why=_why(state, heat, top, learned),
+        why=_why(state, heat, top, known.factors),
         heat=heat,
         window=likely,
     )
 
 
-def _spread(first_pour_t: float, times: tuple[float | None, ...] | list[float | None]) -> Quantiles:
-    early, likely, late = sorted(NEVER if t is None else first_pour_t + t for t in times)
-    return Quantiles(early, likely, late)
+def _times(heat: MouldHeat, nine: LayerHeat | None, weights: Array) -> EventTimes:
+    """Where the times of a mould come from."""
+    s = heat.spread
+    if nine is None:
+        return RoughTimes((s.early, s.likely, s.late))
+    vessel, usual = s.likely.case.vessel, nine.case.vessel
+    factors = vessel.top_factor / usual.top_factor, vessel.side_factor / usual.side_factor
+    return LayerTimes(nine, weights, s.likely, factors)
+
+
+def _best(run: Window, opens: float, closes: float | None) -> float:
+    """A good time to pour, seconds since the epoch: as far into the window as that of the likely run is into its own."""
+    if run.opens_s is None or run.best_s is None:
+        return opens
+    into = run.best_s - run.opens_s
+    if run.closes_s is None or closes is None or run.closes_s <= run.opens_s:
+        return opens + into
+    return opens + into / (run.closes_s - run.opens_s) * max(0.0, closes - opens)
 
 
 def _later(one: Quantiles, other: Quantiles) -> Quantiles:
@@ -181,17 +227,19 @@ def _advice(window: Window, state: State) -> str:
     return " ".join([fuse.why(window, _show(state)), "What would help:", *ways])
 
 
-def _why(state: State, heat: MouldHeat, top: int, learned: Factors | None) -> str:
+def _why(state: State, heat: MouldHeat, top: int, known: Factors) -> str:
     """What the times rest on, in a sentence."""
     pour = heat.case.pours[top]
     room = heat.case.at(pour.at_s).room_c
     show = _show(state)
-    may = "cooling may be a fifth faster or slower."
-    if learned is not None:
-        may = f"open top times {learned.top.likely:.2f} ({learned.top.low:.2f}-{learned.top.high:.2f}) by today's looks."
+    low, likely, high = known.top.low, known.top.likely, known.top.high
+    rests = (
+        "by today's looks" if known.looks else "by earlier days" if known.usual != 1.0 else "before any look"
+    )
     return (
         f"{AT_FIRST if heat.grid == ROUGH else MODEL}, an estimate: {show_length(round(pour.height, 3), state.plan.units)} poured at {show(pour.celsius)} into "
-        f"{heat.case.vessel.material}, room {show(room)}; {may}"
+        f"{heat.case.vessel.material}, room {show(room)}; the open top cools {likely:.2f} times as fast as computed "
+        f"({low:.2f}-{high:.2f}), {rests}."
     )
 
 

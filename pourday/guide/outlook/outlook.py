@@ -18,11 +18,12 @@ from pourday.forecast.spread import Quantiles
 from pourday.guide.outlook.absence import last_gap
 from pourday.guide.outlook.blend_parts import further, still_out
 from pourday.guide.outlook.cases import planned_kg
+from pourday.guide.outlook.learned import learned_news
 from pourday.guide.outlook.mould_heat import MouldHeatCache, PourTrials
 from pourday.guide.outlook.moulds import MouldOutlook, imagined, mould_outlooks
 from pourday.guide.outlook.pot import pot_forecast
 from pourday.guide.outlook.wax_left import discarded, share_wanted, wax_left
-from pourday.learning.factors import Factors
+from pourday.learning.factors import USUAL, Factors, Prior, posterior
 from pourday.plan.jug_names import the_jug
 from pourday.plan.on_scale import on_scale, whole
 from pourday.plan.water import boiling_c
@@ -33,6 +34,8 @@ from pourday.units import show_length, show_mass, show_temperature
 from pourday.wax.cure import cure_of
 from pourday.wax.materials import Wax
 
+USUAL_FACTORS = posterior([]).factors
+"""Before anything is known of a kitchen."""
 READY_WITHIN = 2.0
 """K below the pour temperature that still counts: a jug loses more than a thermometer can tell."""
 STILL_READY = 600.0
@@ -58,8 +61,10 @@ class Outlook:
     state: State = field(default_factory=State)
     trials: PourTrials = field(default_factory=PourTrials, compare=False)
     """Where a pour is tried before it is made."""
-    learned: Factors | None = None
-    """How fast this kitchen cools by what was seen today; None while nothing was."""
+    learned: Factors = USUAL_FACTORS
+    """How fast this kitchen cools, by what was seen today and by what earlier days taught,"""
+    news: str = ""
+    """and what the newest look taught of it, in a sentence; empty where that is not worth saying."""
 
     # -- temperatures -------------------------------------------------------------------------------
 
@@ -202,24 +207,29 @@ def look_ahead(
     cache: MouldHeatCache | None = None,
     grid: Resolution = COARSE,
     before: Outlook | None = None,
+    prior: Prior = USUAL,
 ) -> Outlook:
     """The outlook for a state; `cache` has the heat of its moulds so far, `grid` is how finely more is computed.
 
     `before` is an outlook whose pot may serve: one of this very state object and moment, or the last one of the session
-    while some mould is computed only roughly.
+    while some mould is computed only roughly. `prior` is what earlier days say of this kitchen.
 
     Raises `Trouble` when the plan cannot be weighed out yet.
     """
     sheet = weigh_sheet(state.plan)
     paper, boiling = on_scale(sheet, state.plan.scale_step), boiling_c(state.plan.altitude)
-    moulds = mould_outlooks(state, sheet, cache or MouldHeatCache(), grid)
-    if state.fixed_plan is None:
-        return Outlook(sheet.wax, sheet, paper, boiling, None, moulds, state)
-    rough = any(mould.heat.grid == ROUGH for mould in moulds.values())
-    pot = before.pot if before is not None and (before.state is state or rough) else None
-    if pot is None:
-        pot = pot_forecast(state, sheet.wax, _in_the_bath(state, sheet), room_c(state), boiling, now)
-    return Outlook(sheet.wax, sheet, paper, boiling, pot, moulds, state)
+    cache = cache or MouldHeatCache()
+    known, until_now = cache.learned.of(state, sheet, prior, only_known=grid == ROUGH)
+    moulds = mould_outlooks(state, sheet, cache, grid, known)
+    news = learned_news(known.factors, until_now.factors)
+    pot = None
+    if state.fixed_plan is not None:
+        rough = any(mould.heat.grid == ROUGH for mould in moulds.values())
+        pot = before.pot if before is not None and (before.state is state or rough) else None
+        if pot is None:
+            bath = _in_the_bath(state, sheet)
+            pot = pot_forecast(state, sheet.wax, bath, room_c(state), boiling, now)
+    return Outlook(sheet.wax, sheet, paper, boiling, pot, moulds, state, learned=known.factors, news=news)
 
 
 def try_look_ahead(
@@ -228,10 +238,11 @@ def try_look_ahead(
     cache: MouldHeatCache | None = None,
     grid: Resolution = COARSE,
     before: Outlook | None = None,
+    prior: Prior = USUAL,
 ) -> tuple[Outlook | None, Trouble | None]:
     """(the outlook, None), or (None, what stands in its way); see `look_ahead`."""
     try:
-        return look_ahead(state, now, cache, grid, before), None
+        return look_ahead(state, now, cache, grid, before, prior), None
     except Trouble as trouble:
         return None, trouble
 

@@ -85,10 +85,12 @@ class HomeScreen(LineScreen):
             and not self._reading
             and abs(now - self._read_at) > LOOK_AGAIN
         ):
+            from pourday.tui.home.kitchen_query import KitchenQuery
             from pourday.tui.home.shelf_query import ShelfQuery
 
             self._reading, self._read_at = True, now
             self.pourday.worker.ask(ShelfQuery(self.pourday.folder), self._learn_cards, self._read_over)
+            self.pourday.worker.ask(KitchenQuery(self.pourday.folder), lambda _: None, lambda: None)
         if int(now // MINUTE) != self._minute:
             self._minute = int(now // MINUTE)
             self.draw()

@@ -14,6 +14,7 @@ from pourday.guide.advice.adviser import Advice, Adviser
 from pourday.guide.advice.now import with_live_figure
 from pourday.probes.offset import ProbeTest
 from pourday.probes.watch import ProbeWatch
+from pourday.reports.kitchen_days import known_kitchen
 from pourday.session import events as ev
 from pourday.session.events import Fact
 from pourday.session.quiet_hours import PersonsClock
@@ -71,6 +72,8 @@ class StoveScreen(LineScreen):
         persons = PersonsClock(settings.quiet_from, settings.quiet_to)
         self._loop = asyncio.get_running_loop()
         adviser = Adviser(self.pourday.worker, persons, settings.watch_minutes * 60, self._news)
+        if not live.state.demo:
+            adviser.kitchen = known_kitchen(self.pourday.folder, clock.now())
         self._deaf = self.pourday.worker.listen(self._lost_worker)
         self.controller = StoveController(live, self._filed, adviser=adviser)
         self._watch = gap.watch(all_clocks())

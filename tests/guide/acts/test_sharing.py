@@ -46,15 +46,20 @@ def waiting(day: Day) -> Day:
 # -- in one go ---------------------------------------------------------------------------------------
 
 
+def look_at_b(day: Day, minute: float) -> Any:
+    return next(a for a in day.acts(minute).values() if a.kind == "look" and a.moulds == "B")
+
+
+def poured_at_once(day: Day, minute: float) -> Any:
+    acts = delay_for_shared_jug(day.state, day.outlook(minute), _acts(day, minute))
+    return next(a for a in acts if a.kind == "pour")
+
+
 def test_a_firm_mould_waits_for_its_fellow_that_is_looked_at_soon(waiting: Day) -> None:
-    b = next(a for a in waiting.acts(52).values() if a.kind == "look" and a.moulds == "B")
-    minute = b.due / 60 - waiting.t(0) / 60 - 12
-    waiting.at(minute, looked("A", "firm"))
-    pour = next(
-        a
-        for a in delay_for_shared_jug(waiting.state, waiting.outlook(minute), _acts(waiting, minute))
-        if a.kind == "pour"
-    )
+    waiting.at(95, looked("B", "skinned")).at(100, looked("A", "firm"))
+    b = look_at_b(waiting, 100.1)
+    assert b.due < waiting.t(100) + 20 * MINUTE
+    pour = poured_at_once(waiting, 100.1)
     assert b.due < pour.due <= b.due + 3 * MINUTE
     assert "waits for B: one jug, one heat" in pour.why
     when = b.due / 60 - waiting.t(0) / 60
@@ -63,29 +68,20 @@ def test_a_firm_mould_waits_for_its_fellow_that_is_looked_at_soon(waiting: Day) 
 
 
 def test_a_firm_mould_does_not_wait_long(waiting: Day) -> None:
-    b = next(a for a in waiting.acts(52).values() if a.kind == "look" and a.moulds == "B")
-    minute = b.due / 60 - waiting.t(0) / 60 - 30
-    waiting.at(minute, looked("A", "firm"))
-    pour = next(
-        a
-        for a in delay_for_shared_jug(waiting.state, waiting.outlook(minute), _acts(waiting, minute))
-        if a.kind == "pour"
-    )
-    assert pour.due == pytest.approx(waiting.t(minute), abs=1)
+    """B has just been seen wet, and is not looked at for longer than a firm mould waits."""
+    waiting.at(118, looked("A", "firm")).at(119, looked("B", "wet"))
+    assert look_at_b(waiting, 119.1).due > waiting.t(118) + 20 * MINUTE
+    assert poured_at_once(waiting, 119.1).due == pytest.approx(waiting.t(118), abs=1)
 
 
 def test_a_window_that_closes_is_not_waited_past(waiting: Day) -> None:
-    """B closes long before A is firm."""
-    a = next(x for x in waiting.acts(52).values() if x.kind == "look" and x.moulds == "A")
-    minute = a.due / 60 - waiting.t(0) / 60 - 15
-    waiting.at(minute, looked("B", "firm"))
-    pour = next(
-        x
-        for x in delay_for_shared_jug(waiting.state, waiting.outlook(minute), _acts(waiting, minute))
-        if x.kind == "pour"
-    )
-    assert pour.closes < a.due
-    assert pour.due == pytest.approx(waiting.t(minute), abs=1)
+    """B may close before A is looked at next."""
+    waiting.at(85, looked("B", "firm")).at(86, looked("A", "skinned"))
+    a = next(x for x in waiting.acts(86.1).values() if x.kind == "look" and x.moulds == "A")
+    pour = poured_at_once(waiting, 86.1)
+    forecast = waiting.outlook(86.1).mould("B")
+    assert forecast.closes_spread.early < a.due
+    assert pour.due == pytest.approx(waiting.t(85), abs=1)
 
 
 def _acts(day: Day, minute: float) -> list[Any]:

@@ -6,27 +6,50 @@ from typing import Any
 
 from pourday.forecast.mould_case import USUAL_SPREAD
 from pourday.guide.outlook.cases import case_of
-from pourday.guide.outlook.learned import DayFactors, learned_words, with_factors
+from pourday.guide.outlook.learned import DayFactors, learned_news, with_factors
 from pourday.session import events as ev
 
 Day = Any
 
 
-def test_nothing_seen_changes_nothing_and_soft_past_its_time_makes_it_slower(day: Day) -> None:
+def test_nothing_seen_is_the_usual_and_soft_past_its_time_makes_it_slower(day: Day) -> None:
     day.melted().plugged().sealed().first_layers()
     outlook, days = day.outlook(52), DayFactors()
-    assert days.of(outlook.state, outlook.sheet) is None
-    assert learned_words(None) == ""
-    for minute in (110, 130):
-        day.at(minute, ev.Looked(mould="A", cue="skinned"))
-    seen = day.outlook(130.5)
-    known = days.of(seen.state, seen.sheet)
-    assert known is not None
-    assert known.top.likely < 0.9
+    known, _ = days.of(outlook.state, outlook.sheet)
+    assert known.factors.top.likely == 1.0
+    assert known.looks == 0
+    assert learned_news(known.factors, known.factors) == ""
+    for minute in (80, 95):
+        day.at(minute, ev.Looked(mould="A", cue="wet"))
+    seen = day.outlook(95.5)
+    known, before = days.of(seen.state, seen.sheet)
+    assert known.factors.top.likely < before.factors.top.likely < 0.95
     for letter in "AB":
         _, case = case_of(seen.state, seen.sheet, seen.state.moulds[letter])
-        assert with_factors(case, None, letter) == case
-        slow = with_factors(case, known, letter)
+        slow = with_factors(case, known.factors, letter)
         assert slow.vessel.top_factor < 0.9
         assert slow.spread != USUAL_SPREAD
-    assert "slower than usual" in learned_words(known)
+    assert "to set" in seen.news
+
+
+def test_a_look_at_one_mould_moves_its_window_and_that_of_the_other(day: Day) -> None:
+    day.melted().plugged().sealed().first_layers()
+    before = day.outlook(52)
+    day.at(115, ev.Looked(mould="A", cue="wet"))
+    after = day.outlook(115.5)
+    for letter in "AB":
+        old, new = before.mould(letter), after.mould(letter)
+        assert old is not None
+        assert new is not None
+        assert new.opens.likely > old.opens.likely + 120
+    seen_at = after.state.moulds["A"].looks[-1].t
+    assert after.mould("A").opens.early >= seen_at - 1  # type: ignore[union-attr]
+    assert "twice as long to set as usual" in after.news
+
+
+def test_what_a_look_taught_is_said_until_the_next_look_only(day: Day) -> None:
+    day.melted().plugged().sealed().first_layers()
+    day.at(115, ev.Looked(mould="A", cue="wet"))
+    assert day.outlook(115.5).news
+    day.at(118, ev.Looked(mould="B", cue="wet"))
+    assert not day.outlook(118.5).news

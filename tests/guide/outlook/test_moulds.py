@@ -10,6 +10,7 @@ from pourday.guide.outlook.as_seen import HAND, core_c, crust, look_of, marks, s
 from pourday.guide.outlook.mould_heat import MouldHeatCache
 from pourday.guide.outlook.mould_now import mould_now
 from pourday.guide.outlook.moulds import may_get_c, mould_outlooks, on_bench
+from pourday.learning.factors import posterior
 from pourday.session import events as ev
 from pourday.wax.materials import family
 
@@ -60,7 +61,7 @@ def test_a_window_is_not_yet_then_open_then_missed(layered):
 
 def test_an_empty_mould_stands_for_nothing_and_one_the_plan_dropped_is_not_on_the_bench(day):
     assert mould_now(day.state, day.outlook(1), "A", day.t(1)) is None
-    assert mould_outlooks(day.state, day.outlook(1).sheet, MouldHeatCache(), COARSE) == {}
+    assert mould_outlooks(day.state, day.outlook(1).sheet, MouldHeatCache(), COARSE, posterior([])) == {}
     assert on_bench(day.state) == {"A", "B"}
 
 
