@@ -73,7 +73,7 @@ class SetupController:
     def _all(self) -> list[Row]:
         """Every row there is, folded in or not; made once for a plan: a key and its picture ask for them five times.
 
-        With three moulds that was 20 ms of processor time a key, and is 6.
+        With three moulds that was 20 ms of processor time a key, and is about 10.
         """
         of = self.live.state, self.known, self.memories
         if len(of) != len(self._rows_of) or any(a is not b for a, b in zip(of, self._rows_of, strict=True)):
