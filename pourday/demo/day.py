@@ -20,7 +20,9 @@ from pourday.store.live import LiveSession
 from pourday.times import clock, local
 
 LONGEST_STEP = 30.0
-"""Seconds of kitchen time between two looks at the guide while the burner is on."""
+"""Seconds of kitchen time between two looks at the guide while the burner is on,"""
+LOW_STEP = 120.0
+"""and while it only holds what is hot."""
 LONGEST_DAY = 40 * 24 * 3600.0
 """Seconds after which a day that does not end is given up: longer than any cure."""
 
@@ -92,7 +94,9 @@ class Day:
             return False
         act = advice.now.act
         if act.kind == "wait":
-            self._until(min(act.due, self.now + LONGEST_STEP) if self.live.state.burner != "off" else act.due)
+            burner = self.live.state.burner
+            longest = LOW_STEP if burner == "low" else LONGEST_STEP
+            self._until(min(act.due, self.now + longest) if burner != "off" else act.due)
             return self.now - self.start < LONGEST_DAY
         if self._comes_late(act):
             return self.now - self.start < LONGEST_DAY

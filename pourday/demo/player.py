@@ -99,9 +99,10 @@ class Player:
         match act.kind:
             case "read" | "alarm" if act.kind == "read" or not act.records:
                 self._read(act, advice, file)
-            case "heat on":
+            case "heat on" | "heat low":
                 for layer in self.kitchen.pot.jugs:
-                    self.kitchen.jug_in_bath(layer, True)
+                    # A jug that is done with heats for nothing, and little wax is the first to be too hot.
+                    self.kitchen.jug_in_bath(layer, layer >= self._coming(advice))
                 for fact in act.records:
                     file(fact)
             case "drop":
@@ -121,13 +122,21 @@ class Player:
                     file(fact)
         return True
 
+    @staticmethod
+    def _coming(advice: Advice) -> int:
+        """The earliest layer that some mould still gets something of."""
+        pours = (advice.state.next_pour(letter) for letter in advice.state.moulds)
+        return min((pour.layer for pour in pours if pour is not None), default=0)
+
     def _read(self, act: Act, advice: Advice, file: File) -> None:
-        """Read pot or jug where the act says; a jug hotter than its wax is poured comes out of the bath."""
+        """Read pot or jug where the act says; a jug hotter than its wax is poured comes out of the bath, unless a low flame
+        only holds it there."""
         latest = max(self.kitchen.pot.jugs, default=None)
         jug = None if act.place[0] != "jug" else latest if act.layer is None else act.layer
         celsius = self.kitchen.read("pot") if jug is None else self._read_jug(jug)
         file(self._reading(advice, "pot" if jug is None else "jug", celsius, jug))
-        if jug is not None and celsius > weigh_sheet(self.kitchen.plan).wax.pour_max_c:
+        too_hot = celsius > weigh_sheet(self.kitchen.plan).wax.pour_max_c
+        if jug is not None and too_hot and not self.kitchen.burner_low:
             self.kitchen.jug_in_bath(jug, False)
 
     def _reading(self, advice: Advice, place: Place, celsius: float, jug: int | None) -> ev.Reading:

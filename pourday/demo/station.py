@@ -40,10 +40,10 @@ BY_HAND, PLANNING = 10.0, 1.0
 """Speed at which a person acts with their own hands, and at which they plan, where no speed was asked for,"""
 LONG_WAIT = 8.0
 """and seconds on the wall after which what they wait for is due."""
-STANDS_BY, AT_HAND = ("heat off", "read", "alarm"), 10.0
+STANDS_BY, AT_HAND = ("heat off", "heat low", "read", "alarm"), 10.0
 """What a person who stands beside the stove does at once, and in how many seconds of the kitchen. An estimate of ours."""
 LIT_STEP = 60.0
-"""Most seconds of the kitchen between two looks at the guide while the burner is not known to be off,"""
+"""Most seconds of the kitchen between two looks at the guide while the burner may be burning full,"""
 WAIT_STEPS = 6
 """and looks in which any other wait goes by."""
 FACTORS = (0.25, 0.5, 1.0, 2.0, 4.0)
@@ -162,7 +162,7 @@ class Station:
         left = act.due - now if act.due < float("inf") else LIT_STEP
         if act.id != self._act:
             self._act, self._rate = act.id, max(1.0, left / WAITING)
-        step = LIT_STEP if state.burner != "off" else max(LIT_STEP, left / WAIT_STEPS)
+        step = LIT_STEP if state.burner in ("on", "unknown") else max(LIT_STEP, left / WAIT_STEPS)
         step = max(1.0, min(left, step))
         self._go_to(now + step, step / self._rate, real)
 

@@ -28,6 +28,7 @@ __all__ = [
     "after_addition",
     "after_change",
     "bears_out",
+    "cooler_bath",
     "doubt",
     "forecast",
 ]
@@ -39,9 +40,9 @@ _HORIZON_S: dict[Mode, float] = {
     "in air": 8 * 3600.0,
 }
 """s that a forecast looks ahead: longer than a melt takes, and than a bath or a jug stays warm."""
-_LOOSEN, _KNOB = 0.15, 0.5
+_LOOSEN, _KNOB = 0.15, 0.3
 """How much less sure a new stretch is of what the last one taught, in units of the prior's spread; and of
-the burner's power, since the knob may stand elsewhere."""
+the burner's power, since the knob may not stand where it stood: full and low are only roughly the same each time."""
 _FIRST_STEP_S, _LONGEST_STEP_S, _GROWTH = 20.0, 360.0, 1.12
 """s, the first and the longest step into the future, and by how much each is longer than the one before."""
 _FINE_S, _UNREAD_STEP_S, _UNREAD_GROWTH = 12 * 3600.0, 900.0, 1.05
@@ -216,6 +217,13 @@ def after_change(
         bath_c=None,
         carried=_carry(before, at, switched, "in air" in (was, mode), start_known),
     )
+
+
+def cooler_bath(setup: PotSetup, by: Guess) -> PotSetup:
+    """The setup with its carried bath changed by so many K (mean and spread): water was put in."""
+    if setup.carried is None:
+        return setup
+    return replace(setup, carried=setup.carried.moved("bath", by))
 
 
 def _carry(before: PotForecast, at: float, switched: bool, bath_lost: bool, start_known: bool) -> Carried:

@@ -77,6 +77,16 @@ class Carried:
         covariance = (*((*row, 0.0) for row in self.covariance), alone)
         return Carried((*self.names, name), (*self.mean, earlier.mean[at]), covariance)
 
+    def moved(self, name: str, by: Guess) -> Carried:
+        """The same with one unknown changed by a guess in its own unit; as it is, where that one is not among these."""
+        if name not in self.names:
+            return self
+        at = self.names.index(name)
+        mean = tuple(m + by.mean * (i == at) for i, m in enumerate(self.mean))
+        covariance = np.array(self.covariance)
+        covariance[at, at] += by.sd**2
+        return Carried(self.names, mean, tuple(map(tuple, covariance.tolist())))
+
     def mixed(self, share: float, other_h: float) -> Carried:
         """The same after `share` of the wax is joined by the rest at `other_h` J/kg."""
         at = self.names.index("start")

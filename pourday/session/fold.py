@@ -246,7 +246,8 @@ def _(fact: ev.WaxAdded, state: State, entry: Entry) -> State:
 
 @_after.register
 def _(fact: ev.WaterSeen, state: State, entry: Entry) -> State:
-    return replace(state, water_seen_at=entry.t)
+    added = (*state.water_added, entry.t) if fact.topped_up else state.water_added
+    return replace(state, water_seen_at=entry.t, water_added=added)
 
 
 @_after.register

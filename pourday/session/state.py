@@ -190,6 +190,8 @@ class State:
     """(t, kg or None) of wax put into the pot."""
     water_seen_at: float | None = None
     """When somebody last looked at the water of the bath."""
+    water_added: tuple[float, ...] = ()
+    """When they topped it up."""
     jugs: dict[int, JugState] = field(default_factory=dict)
     """By the number of the layer they are for."""
     moulds: dict[str, MouldState] = field(default_factory=dict)

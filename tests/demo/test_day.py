@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 from pathlib import Path
 
 import msgspec
@@ -30,6 +31,16 @@ class Seeded(Day):
     def __init__(self, folder: Path, seed: int) -> None:
         super().__init__(folder, lambda _: None, seed=seed)
         self.seed = seed
+        self.hottest_c = 0.0
+        """°C of the hottest wax there ever was in pot or jug, a smear of it apart."""
+        pot, step = self.kitchen.pot, self.kitchen.pot._step
+
+        def stepped(seconds: float) -> None:
+            step(seconds)
+            hot = (v.celsius for v in (pot.pan, *pot.jugs.values()) if v.wax_kg > 0.02)
+            self.hottest_c = max(self.hottest_c, *hot, 0.0)
+
+        pot._step = stepped  # type: ignore[method-assign]
 
 
 @pytest.fixture(scope="module", params=SEEDS)
@@ -110,16 +121,30 @@ def test_a_person_who_follows_the_guide_hears_few_alarms(played: Seeded) -> None
 
 def test_the_pot_never_gets_hotter_than_a_bath_with_water_in_it(played: Seeded) -> None:
     read = [fact.celsius for fact in facts(played, ev.Reading) if fact.place == "pot"]
-    assert len(read) >= 4
+    assert len(read) >= 3
     assert max(read) < boiling_c(played.plan.altitude) + DRY_POT_ABOVE
 
 
-def test_the_burner_is_off_at_the_end_and_lit_for_the_shorter_part_of_the_pours(played: Seeded) -> None:
+def test_the_burner_is_off_at_the_end_and_full_for_a_small_part_of_the_pours(played: Seeded) -> None:
+    """It melts at full; the jugs wait warm over a low flame."""
     state = played.live.state
     assert state.burner == "off"
-    lit = sum((span.end or 0) - span.start for span in state.burner_spans)
+    full = sum((span.end or 0) - span.start for span in state.burner_spans if span.what == "on")
     last = max(m.pours[-1].t for m in state.moulds.values())
-    assert 600 < lit < 0.6 * (last - played.start)
+    assert 600 < full < 0.2 * (last - played.start)
+
+
+def test_the_flame_is_turned_up_a_few_times_a_day(played: Seeded) -> None:
+    """Melted once, held low, warmed for the top-ups: it was eight to ten times when every jug was warmed by itself."""
+    order: tuple[ev.Burner, ...] = ("off", "low", "on")
+    turned = ["off", *(fact.state for fact in facts(played, ev.BurnerSet))]
+    ups = sum(order.index(b) > order.index(a) for a, b in pairwise(turned))
+    assert ups <= 8
+
+
+def test_no_wax_in_pot_or_jug_passes_its_ceiling(played: Seeded) -> None:
+    """By what the kitchen's wax really was, read or not: 2 K are what a thermometer and a hand may miss."""
+    assert played.hottest_c < weigh_sheet(played.plan).ceiling_c + 2.0
 
 
 def test_what_the_program_told_is_on_record_beside_what_was_done(played: Seeded) -> None:
@@ -292,7 +317,8 @@ def test_a_late_person_comes_late_to_the_moulds_and_not_to_the_burner(tmp_path: 
         poured[late] = day.now - day.start
         day.live.close()
     assert max(lit.values()) < 300.0
-    assert 900.0 < poured[1200.0] - poured[0.0] < 3600.0
+    # On time they find the small jug a little cold, and wait some minutes for it.
+    assert 600.0 < poured[1200.0] - poured[0.0] < 3600.0
 
 
 def test_with_every_sentence_changed_the_day_goes_the_same_way(played: Seeded, tmp_path: Path) -> None:

@@ -15,6 +15,7 @@ Kind = Literal[
     "load",
     "burner?",
     "heat on",
+    "heat low",
     "heat off",
     "read",
     "water",

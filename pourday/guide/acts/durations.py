@@ -33,7 +33,10 @@ JUG_HOT = 12 * MINUTE
 """A jug standing in a bath that cools stays fit to pour for about this long: it falls near 1 K a minute
 (common practice, no source)."""
 IDLE_HEAT = 25 * MINUTE
-"""A longer wait than this is spent with the burner off. An estimate of ours."""
+"""A longer wait than this is a heat of its own. An estimate of ours."""
+HOLD_LOW = 100 * MINUTE
+"""As long a wait is spent on a low flame: the jugs stay fit to pour, and nothing has to be melted again. An estimate of
+ours: an hour or two between two layers (common practice, no source)."""
 
 # -- one pair of hands -------------------------------------------------------------------------------
 
@@ -41,6 +44,7 @@ PACE = MINUTE
 """From a prompt to its being done, for the person whose hands the next table is about; a slower one takes all of it longer."""
 HANDS = {
     "heat on": 0.5 * MINUTE,
+    "heat low": 0.5 * MINUTE,
     "heat off": 0.5 * MINUTE,
     "jug": 5 * MINUTE,
     "plug": MINUTE,

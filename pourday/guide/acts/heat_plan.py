@@ -27,6 +27,9 @@ from pourday.guide.outlook.pot import warm_up
 from pourday.session.state import ReadingAt, State
 from pourday.times import MINUTE
 
+COOLER = 8.0
+"""K below the pour's at which wax still takes colour and scent, for a jug that is warmed in its bath before it is poured
+(common practice, no source: scent goes in at 63-85 °C)."""
 RECOVERS = 3 * MINUTE
 """A jug colder than its bath is read again after this. An estimate of ours."""
 JUG_IN_BATH_S_PER_K = 60.0
@@ -165,11 +168,15 @@ def light_at(outlook: Outlook, need: PourNeed, now: float) -> float | None:
     """When to light the burner for a need; None where the pot stays warm enough by itself, or it never comes."""
     if need.at == float("inf") or need.served:
         return None
-    least = need.least if need.drawn else need.celsius - READY_WITHIN
+    within = COOLER if outlook.state.burner == "low" else READY_WITHIN
+    least = need.least if need.drawn else need.celsius - within
     cool = outlook.cool_at(least, now)
     if cool is None or cool > max(now, need.at):
         return None
-    if outlook.pot_reaches(least).likely < now + STILL_RISES and not outlook.warmer_than(least, now):
+    reached = outlook.pot_reaches(least).likely
+    if reached < now + STILL_RISES and not outlook.warmer_than(least, now):
+        return None
+    if outlook.state.burner == "low" and reached <= need.at and not outlook.warmer_than(least, now):
         return None
     return max(cool, need.at - lead(outlook, need, now))
 

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from pourday.guide.acts.act import Act, Choice, Question, Urgency
+from pourday.guide.acts.durations import HANDS
 from pourday.guide.acts.dye import dye_question
-from pourday.guide.acts.heat_plan import PourNeed, jug_lead
+from pourday.guide.acts.heat_plan import COOLER, PourNeed, jug_lead
 from pourday.guide.acts.wording import WHY_JUG, jug_says, jug_word
 from pourday.guide.outlook.blend_parts import still_out
 from pourday.guide.outlook.outlook import Outlook
@@ -14,7 +15,10 @@ from pourday.guide.outlook.wax_left import past_its_line
 from pourday.session import events as ev
 from pourday.session.act_id import ActId
 from pourday.session.state import State
+from pourday.times import MINUTE
 
+AT_JUGS = 20 * MINUTE
+"""Who has drawn a jug within this is still at it, with the flame out: the next colour's follows. An estimate of ours."""
 SCENT = "Off the flame for scent: its vapour can catch fire. Follow the supplier's sheet."
 
 
@@ -28,27 +32,56 @@ def next_jug(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: fl
     missing = [
         need for need in wanted if not need.drawn and ActId("jug", layer=need.layer) not in state.waived
     ]
+    at_it = state.burner == "off" and any(now - jug.drawn_at < AT_JUGS for jug in state.jugs.values())
     if not missing:
-        return []
+        # Never a reason to put the flame out, but drawn while it is out anyway: one warm-up less.
+        at_it = at_it and not any(need.at - now < HANDS["jug"] for need in wanted)
+        following = _following(state) if at_it and outlook.warmer_than(outlook.pour_c - COOLER, now) else None
+        return [] if following is None else [_draw(outlook, following, now)]
     need = min(missing, key=lambda n: (n.layer, n.at))
     at = need.at if need.at < float("inf") else now
-    ready = outlook.pot_ready(now)
+    ready = _ready(state, outlook, now)
     first = float("inf") if still_out(state, outlook.sheet) else ready
-    return [
-        Act(
-            id=ActId("jug", layer=need.layer),
-            kind="jug",
-            word=jug_word("jug", state.plan, need.layer),
-            layer=need.layer,
-            says=jug_says(outlook, need.layer),
-            why=f"{WHY_JUG}{_less(outlook, need.layer)}",
-            due=first if not state.jugs else max(ready, now, at - jug_lead(need)),
-            caution=SCENT,
-            records=(ev.JugMade(layer=need.layer, planned_kg=outlook.jug(need.layer).wax),),
-            place=("jug", ""),
-            urgency=Urgency.USUAL,
-        )
-    ]
+    return [_draw(outlook, need.layer, max(ready, now, at - jug_lead(need)) if state.jugs else first)]
+
+
+def _ready(state: State, outlook: Outlook, now: float) -> float:
+    """When the pot is hot enough to draw a jug from; of one that a low flame held a little less will do, for the jug is
+    warmed in its bath."""
+    held = state.burner == "low" or (
+        state.burner == "off" and state.burner_spans[-1:] and state.burner_spans[-1].what == "low"
+    )
+    if held and outlook.warmer_than(outlook.pour_c - COOLER, now):
+        return now
+    return outlook.pot_ready(now)
+
+
+def _draw(outlook: Outlook, layer: int, due: float) -> Act:
+    """Drawing, colouring and scenting the jug of a layer."""
+    return Act(
+        id=ActId("jug", layer=layer),
+        kind="jug",
+        word=jug_word("jug", outlook.state.plan, layer),
+        layer=layer,
+        says=jug_says(outlook, layer),
+        why=f"{WHY_JUG}{_less(outlook, layer)}",
+        due=due,
+        caution=SCENT,
+        records=(ev.JugMade(layer=layer, planned_kg=outlook.jug(layer).wax),),
+        place=("jug", ""),
+        urgency=Urgency.USUAL,
+    )
+
+
+def _following(state: State) -> int | None:
+    """The layer after those that have a jug, which waits warm beside the one that is poured now; None where one does, or
+    it needs none."""
+    layer = len(state.jugs)
+    coming = [pour.layer for letter in state.moulds if (pour := state.next_pour(letter)) is not None]
+    waiting = any(drawn > min(coming, default=0) for drawn in state.jugs)
+    if not coming or waiting or layer in state.jugs or not 0 < layer < len(state.plan.layers):
+        return None
+    return None if ActId("jug", layer=layer) in state.waived else layer
 
 
 def _less(outlook: Outlook, layer: int) -> str:

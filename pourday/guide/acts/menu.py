@@ -21,7 +21,7 @@ from pourday.times import clock, letters_short, mould_key
 
 LEFT_OUT = frozenset(
     (
-        "load", "read", "water", "add", "heat on", "jug", "drop", "plug", "look under", "pour", "look", "relief", "top-up",
+        "load", "read", "water", "add", "heat on", "heat low", "jug", "drop", "plug", "look under", "pour", "look", "relief", "top-up",
         "decide", "demould", "cure", "stop",
     )
 )  # fmt: skip

@@ -30,8 +30,13 @@ DOUBT = 5 * MINUTE
 """and was not read for so long. Estimates of ours."""
 OLD = 10 * MINUTE
 """A reading so long before the burner was lit again says little of where it begins. An estimate of ours."""
-READ_MOLTEN = 4 * MINUTE
+READ_MOLTEN = 3 * MINUTE
 """Melting is the slow half, the last degrees are quick, so the end is watched (common practice, no source)."""
+READ_NEAR = 2 * MINUTE
+"""Where the hot side of the forecast is near the target or the ceiling, a full flame is not left unread for longer. An
+estimate of ours."""
+READ_LOW = 22 * MINUTE
+"""On a low flame, which moves little; well within its watch. An estimate of ours."""
 READ_SOONEST = 3 * MINUTE
 """Readings closer than this teach the forecast little."""
 WATER_EVERY = 15 * MINUTE
@@ -46,9 +51,9 @@ WARM_ENOUGH = 1.0
 
 UNSURE = 15.0
 """K between the low and the high side of the forecast from which nobody is told to switch by it. An estimate of ours."""
-AHEAD_OF_TARGET = 10.0
-"""K below the target at which the hot side of so unsure a forecast asks for a reading: a bath carries its wax on by
-about as much, so that it can still be turned off in time. An estimate of ours."""
+AHEAD_OF_TARGET = 20.0
+"""K below the target at which the hot side of the forecast asks for a reading: a boiling bath carries its wax on by 15 K,
+and it rises 5 K a minute, so that it can still be turned down in time. An estimate of ours."""
 
 NOT_BY_A_GUESS = "Nothing is switched by a guess: one reading first."
 BEFORE_HEAT = "Read before the burner is lit: a small bath is hot in minutes, and from a guess it runs over."
@@ -61,23 +66,27 @@ def read_lit(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: fl
     target = heat_to(outlook, wanted[:1], now) if jug else outlook.melt_c
     last = last_wax_reading(state)
     since = max(last.t if last else 0.0, heated_since(state))
+    due = _low_due(outlook, since) if state.burner == "low" else _full_due(state, outlook, target, since)
+    reached = outlook.pot_reaches(target)
+    read = read_act(state, outlook, place, target, wanted[0].layer if jug else None, due)
+    return [replace(read, window=reached if reached.likely > now else None)]
+
+
+def _full_due(state: State, outlook: Outlook, target: float, since: float) -> float:
+    """When a full flame wants the wax read: the hot side of the forecast decides, the likely path is no safeguard."""
+    last = last_wax_reading(state)
     molten = last is not None and last.celsius >= outlook.wax.solidus_c
     due = since + (READ_MOLTEN if molten and _known_cooler(last, target) else READ_EVERY)
-    reached = outlook.pot_reaches(target)
-    if last is None or last.celsius < target - WARM_ENOUGH:
-        # A late look at the thermometer costs more than an early one.
-        due = min(due, max(reached.early, since + READ_SOONEST))
+    near = min(target - AHEAD_OF_TARGET, outlook.ceiling_c - NEAR_CEILING)
     if unread_since_lit(state, outlook):
         # Nobody knows how far it cooled meanwhile.
         due = min(due, since + READ_SOONEST)
-    ahead = outlook.pot_reaches(target - AHEAD_OF_TARGET).early
-    if ahead < due and is_unsure(outlook, max(now, ahead)):
-        due = max(ahead, since + READ_SOONEST)
-    if state.burner in LIT:
-        # Sooner where the wax may already be close to its ceiling: the likely path is no safeguard.
-        due = min(due, max(outlook.pot_reaches(outlook.ceiling_c - NEAR_CEILING).early, since + READ_SOONEST))
-    read = read_act(state, outlook, place, target, wanted[0].layer if jug else None, due)
-    return [replace(read, window=reached if reached.likely > now else None)]
+    return min(due, max(outlook.pot_reaches(near).early, since + READ_NEAR))
+
+
+def _low_due(outlook: Outlook, since: float) -> float:
+    """When a low flame wants the wax read: now and then, and before it may be at its ceiling."""
+    return min(since + READ_LOW, max(outlook.pot_reaches(outlook.ceiling_c).early, since + READ_SOONEST))
 
 
 def heated_since(state: State) -> float:
@@ -122,7 +131,9 @@ def _read_says(state: State, outlook: Outlook, place: Place, target: float, laye
     several = layer is not None and len(standing_jugs(state)) > 1
     name = outlook.jug_name(layer or 0) if several else "the jug"
     out = f"above {outlook.degrees(outlook.wax.pour_max_c)} lift the jug out."
-    said = f"Stir, then read {name} and type it. Target {outlook.degrees(target)}; {out}"
+    said = f"Stir, then read {name} and type it. Target {outlook.degrees(target)}"
+    # A low flame only holds it where it is.
+    said += "." if state.burner == "low" else f"; {out}"
     jug = state.jugs.get(layer) if layer is not None else None
     if jug is not None and jug.where != "bath" and state.burner in LIT:
         said += " It is out of the bath: stand it back in."

@@ -73,6 +73,16 @@ def heat_off_says(why: str) -> str:
     return f"Burner off. {why}"
 
 
+def heat_low_says(why: str, *, lit: bool) -> str:
+    """Flame low, from full (`lit`) or off, with the reason in the same breath."""
+    return f"{'Flame down to low' if lit else 'Light the burner low'}; the jugs stay in the bath. {why}"
+
+
+def heat_up_says(outlook: Outlook, celsius: float) -> str:
+    """A low flame turned up to full, and wax to where."""
+    return f"Turn the flame up full; wax to {outlook.degrees(celsius)}, ceiling {outlook.degrees(outlook.ceiling_c)}."
+
+
 def jug_says(outlook: Outlook, layer: int) -> str:
     """What goes into the jug of a layer: wax, dye, scent."""
     state, jug = outlook.state, outlook.jug(layer)

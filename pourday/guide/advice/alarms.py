@@ -28,7 +28,7 @@ FORGET = 5 * MINUTE
 """After this, with the burner off, the forecast's high side may end an alarm that a reading raised."""
 WATCH = 10 * MINUTE
 """Burner on and nobody answers, unless the person has set another time."""
-LOW_WATCH = 2
+LOW_WATCH = 2.5
 """A low flame may be unanswered and unread so many times as long: whatever it does wrong takes longer. An estimate of ours."""
 WATER_OVERDUE = 25 * MINUTE
 """Lit since the bath was last looked at: the check itself is asked for at 15 min."""

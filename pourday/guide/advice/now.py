@@ -28,7 +28,7 @@ from pourday.units import show_temperature
 
 BY_EYE = ("look", "look under", "relief", "demould", "cure", "finish", "nothing")
 """Acts that no thermometer helps with: a figure beside them would be of something else."""
-WATCHES = ("heat off", "burner?", "read", "water", "alarm")
+WATCHES = ("heat off", "heat low", "burner?", "read", "water", "alarm")
 """Acts that come too late at a lit burner although nothing closes."""
 POURED_FROM = ("plug", "pour", "top-up", "look under")
 HEAT_OFF, TOO_HOT = "HEAT OFF", "TOO HOT"

@@ -17,6 +17,7 @@ from pourday.forecast.pot import (
     PotSetup,
     after_addition,
     after_change,
+    cooler_bath,
     forecast,
 )
 from pourday.forecast.spread import Quantiles
@@ -29,6 +30,10 @@ COLD_START = Guess(0.0, 2.0)
 """Wax that was never heated is as warm as the room, within this, K."""
 CARRIES = (0.0, 1.0, 2.0, 3.0, 4.0, 6.0, 8.0, 10.0)
 """Minutes after the burner went off at which the wax is looked at for its peak."""
+TOPPED_UP = Guess(-6.0, 4.0)
+"""K by which water put in changes a hot bath: a tenth to a half of it, at 50-90 °C (an estimate: hot water is asked for)."""
+LAGS = (0.0, 1.0, 2.0, 3.0, 4.0)
+"""Minutes after a flame was turned low in which the hob's own heat shows."""
 LEAST_KG = 0.05
 """Wax is held to be in the pot, where the record says that none is left: what clings to it."""
 CARRIES_MOST = 15.0
@@ -132,19 +137,48 @@ def carries_to(pot: PotForecast, target_c: float, now: float) -> bool:
     likely = pot.at(now)[1]
     if not target_c - CARRIES_MOST <= likely < target_c:
         return likely >= target_c
-    key = ("peak", 0.0, round(now / 30.0) * 30.0)
-    if key not in pot.asides:
-        pot.asides[key] = _peak(_known(pot), key[2])
-    return pot.asides[key] >= target_c
+    return peak(pot, now)[0] >= target_c
 
 
-@lru_cache(maxsize=16)
-def _peak(known: _ForecastKey, at: float) -> float:
-    """The hottest the wax gets, likely, were the burner turned off at a time, °C."""
-    pot = known.pot
-    at = max(at, pot.setup.mode_since)
-    off = forecast(after_change(pot, at, "off heat"), (), at, 60.0 * CARRIES[-1])
-    return float(max(off.band([at + 60.0 * minute for minute in CARRIES])[1]))
+def peak(pot: PotForecast, at: float) -> tuple[float, float]:
+    """(likely, high) of the hottest the wax gets, °C, were the burner turned off at a time."""
+    return _peak(_known(pot), max(round(at / 30.0) * 30.0, pot.setup.mode_since))
+
+
+@lru_cache(maxsize=32)
+def _peak(known: _ForecastKey, at: float) -> tuple[float, float]:
+    off = forecast(after_change(known.pot, at, "off heat"), (), at, 60.0 * CARRIES[-1])
+    _, likely, high = off.band([at + 60.0 * minute for minute in CARRIES])
+    return float(max(likely)), float(max(high))
+
+
+def bath_peak(pot: PotForecast, at: float) -> tuple[float, float]:
+    """(likely, halfway to its high side) of the hottest the bath gets within minutes, °C, were the flame turned low at a
+    time: the hob has heat left in it."""
+    at = max(round(at / 30.0) * 30.0, pot.setup.mode_since)
+    view = _turned_low(_known(pot), at)
+    baths = [view.bath_at(at + 60.0 * minute) for minute in LAGS]
+    return max(bath[1] for bath in baths), max(0.5 * (bath[1] + bath[2]) for bath in baths)
+
+
+def held_low(pot: PotForecast, at: float) -> tuple[float, float, float]:
+    """(low, likely, high) of the hottest the wax gets within minutes, °C, were the flame turned low at a time."""
+    at = max(round(at / 60.0) * 60.0, pot.setup.mode_since)
+    bands = _turned_low(_known(pot), at).band([at + 60.0 * minute for minute in CARRIES])
+    low, likely, high = (float(max(band)) for band in bands)
+    return low, likely, high
+
+
+def low_at(pot: PotForecast, at: float, when: float) -> tuple[float, float, float]:
+    """(low, likely, high) of how warm the wax is at a time, °C, were the flame turned low at another before it."""
+    at = max(round(at / 60.0) * 60.0, pot.setup.mode_since)
+    return _turned_low(_known(pot), at).at(max(at, when))
+
+
+@lru_cache(maxsize=32)
+def _turned_low(known: _ForecastKey, at: float) -> PotForecast:
+    """The pot as if its flame were turned low at a time."""
+    return forecast(after_change(known.pot, at, "on low"), (), at)
 
 
 def addition(pot: PotForecast, kg: float, now: float) -> Addition:
@@ -198,4 +232,5 @@ def _setup(base: PotSetup, over: tuple[PotStretch, ...], current: PotStretch) ->
         return after_change(view, current.start, current.mode, start_known=False)
     if current.added_kg > 0:
         return after_addition(view, current.start, current.added_kg).forecast.setup
-    return after_change(view, current.start, current.mode)
+    setup = after_change(view, current.start, current.mode)
+    return cooler_bath(setup, TOPPED_UP) if current.topped_up else setup

@@ -17,6 +17,8 @@ from pourday.session.state import LIT, PourAt, ReadingAt, Span, State
 
 WARMED = 240.0
 """s in the bath until a jug is as warm as the pot beside it. An estimate of ours."""
+FALLS, STIRRED = 300.0, 1.0
+"""s within which nothing in a bath over a low flame falls by so many K. Estimates of ours."""
 THIN = 60.0
 """s that one reading stands for."""
 
@@ -35,6 +37,8 @@ class PotStretch:
     """Wax that left the bath in it."""
     fullest: float = 1.0
     """Share of the wax that stood in the fullest vessel as it ended."""
+    topped_up: bool = False
+    """Water was put into the bath at its start."""
 
 
 def stretches(state: State, lifted_c: float) -> list[PotStretch]:
@@ -54,6 +58,8 @@ def stretches(state: State, lifted_c: float) -> list[PotStretch]:
         if kg != 0:
             t = max(when, began)
             marks.append((t, [mode for since, mode, _ in burner if since <= t][-1], kg))
+    topped_up = {t for t in state.water_added if t > began}
+    marks += [(t, [mode for since, mode, _ in burner if since <= t][-1], 0.0) for t in topped_up]
     marks = _of_one_instant(sorted(marks, key=lambda mark: mark[0]))
     readings = _of_the_bath(state, lifted_c, {r.seq for pair in borne_out for r in pair})
     pours = _pours(state)
@@ -66,6 +72,7 @@ def stretches(state: State, lifted_c: float) -> list[PotStretch]:
             thinned([r for r in readings if start <= r[0] < end]),
             sum(p.kg_best for p in pours if start <= p.t < end),
             share,
+            start in topped_up,
         )
         for (start, mode, kg), end, share in zip(marks, ends, fullest(state, ends), strict=True)
     ]
@@ -169,7 +176,8 @@ def _of_the_bath(state: State, lifted_c: float, believed: Container[int]) -> lis
 
     A jug that was read hot enough to pour is taken to be lifted out until the burner is lit again: taken for the
     bath's, its fall would have the bath heated over its ceiling. Once it was poured from, it stands in the bath
-    again. Once the pot is empty the jugs are all there is.
+    again. Once the pot is empty the jugs are all there is. Over a low flame jugs are left in their bath; one that reads
+    cooler than a jug did just before was let fall on the bench.
     """
     emptied = max(j.made_at for j in state.jugs.values()) if pot_is_empty(state) else float("inf")
     hot, bath_c = dict[int | None, float](), []
@@ -177,11 +185,27 @@ def _of_the_bath(state: State, lifted_c: float, believed: Container[int]) -> lis
         if (r.doubt and r.seq not in believed) or r.place not in ("pot", "jug"):
             continue
         lit = max((s.start for s in state.burner_spans if s.start <= r.t), default=float("-inf"))
-        if r.place == "pot" or _beside(state, r, lit, hot.get(r.jug, float("-inf")), emptied):
+        low = _burns_low(state, r.t)
+        if r.place == "pot" or (
+            _beside(state, r, lit, hot.get(r.jug, float("-inf")), emptied) and not (low and _fell(state, r))
+        ):
             bath_c.append((r.t, r.celsius))
-        if r.place == "jug" and r.celsius >= lifted_c:
+        if r.place == "jug" and r.celsius >= lifted_c and not low:
             hot[r.jug] = r.t
     return bath_c
+
+
+def _burns_low(state: State, t: float) -> bool:
+    """Whether the flame was low at a time."""
+    return any(s.what == "low" and s.start <= t and (s.end is None or t < s.end) for s in state.burner_spans)
+
+
+def _fell(state: State, read: ReadingAt) -> bool:
+    """Whether a jug read cooler than a jug did minutes before."""
+    return any(
+        x.place == "jug" and 0 < read.t - x.t <= FALLS and x.celsius > read.celsius + STIRRED
+        for x in state.readings
+    )
 
 
 def _beside(state: State, read: ReadingAt, lit: float, hot: float, emptied: float) -> bool:

@@ -14,6 +14,7 @@ from pourday.session import events as ev
 from tests.demo.plan_set import PLANS
 
 HOUR = 3600.0
+DOWN = ("heat low", "heat off")
 
 
 @pytest.mark.parametrize(
@@ -35,13 +36,13 @@ def test_no_switch_is_told_by_a_guess_that_spreads_wide(
             advice = day.adviser.advise(day.live.state, day.now)
             assert advice.now is not None
             act = advice.now.act
-            if act.kind not in ("heat on", "heat off") or act.urgency is Urgency.FIRST:
+            if act.kind not in ("heat on", "heat low", "heat off") or act.urgency is Urgency.FIRST:
                 continue
             switches += 1
             assert _may_be_told(advice, act, day.now), (act.says, (day.now - day.start) / 60)
     finally:
         day.live.close()
-    assert switches >= 4
+    assert switches >= 3
 
 
 def _may_be_told(advice: Advice, act: Act, now: float) -> bool:
@@ -62,12 +63,12 @@ def test_the_reading_before_a_switch_can_be_left_out(tmp_path: Path) -> None:
             advice = day.adviser.advise(day.live.state, day.now)
             acts = [act for act in advice.acts if act.due <= day.now]
             first = advice.now.act if advice.now else None
-            if first and first.kind == "read" and any(act.kind == "heat off" for act in acts):
+            if first and first.kind == "read" and any(act.kind in DOWN for act in acts):
                 break
         assert first is not None
         day.file(ev.Waived(act=str(first.id)))
         after = day.adviser.advise(day.live.state, day.now + 1)
         assert after.now is not None
-        assert after.now.act.kind == "heat off"
+        assert after.now.act.kind in DOWN
     finally:
         day.live.close()

@@ -391,13 +391,14 @@ def test_a_question_for_the_burner_once_skipped_is_asked_again_when_nobody_knows
     assert next(a for a in day.acts(51).values() if a.kind == "burner?").urgency == 0
 
 
-def test_heat_off_comes_before_a_pour_that_has_time(day: Day) -> None:
+def test_the_flame_goes_down_before_a_pour_that_has_time(day: Day) -> None:
     day.melted().plugged().sealed().first_layers().at(130, ev.Looked(mould="B", cue="firm")).jug(131, 1)
     day.at(132, ev.BurnerSet(state="on"), in_jug(84.0)).at(133, hot(84.0), ev.WaterSeen())
     due = [act.kind for act in order_now(tuple(day.acts(134).values()), day.t(134))]
     assert "pour" in due
-    assert "heat off" in due
-    assert due.index("heat off") < due.index("pour")
+    # Low, for what is poured next stands in the bath.
+    assert "heat low" in due
+    assert due.index("heat low") < due.index("pour")
 
 
 def test_an_alarm_says_what_the_newest_reading_says_and_not_what_it_said_as_it_was_raised(lit: Day) -> None:

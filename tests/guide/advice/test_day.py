@@ -73,7 +73,8 @@ THE_DAY: list[tuple[str, Callable[[Day], Day], float, str, tuple[str, ...]]] = [
         ("set on white paper",),
     ),
     ("colour seen", lambda d: d.melted().jug(38, 0), 38.5, "PLUG A B", ("34 g into A", "25 g into B")),
-    ("plugged", _under_a, 40.5, "WAIT", ("Next: READ POT",)),
+    # While the plug sets and the flame is out: one warm-up does for both colours.
+    ("plugged", _under_a, 40.5, "JUG 2", ("into a jug for cream",)),
     (
         "plugged and hot",
         lambda d: _under_a(d).reheated(46),
@@ -96,7 +97,7 @@ THE_DAY: list[tuple[str, Callable[[Day], Day], float, str, tuple[str, ...]]] = [
         "POUR A B",
         ("Pour rust", "about 235 g into A, to the line 71 mm", "about 108 g into B, to the line 48 mm"),
     ),
-    ("first layers", lambda d: _under_a(d).sealed().first_layers(), 52, "WAIT", ("Next: HEAT ON",)),
+    ("first layers", lambda d: _under_a(d).sealed().first_layers(), 52, "WAIT", ("Next: HEAT",)),
     (
         "both firm, jug made",
         lambda d: _under_a(d).sealed().first_layers().at(130, *(looked(x, "firm") for x in "AB")).jug(132, 1),
@@ -205,7 +206,7 @@ def test_done_files_what_was_asked_and_the_guide_goes_on(day: Day) -> None:
     day.melted().jug(38, 0)
     day.at(39, *day.now(39).act.records)
     assert [p.part for p in day.state.moulds["A"].pours] == ["plug"]
-    assert day.now(40).word == "WAIT"
+    assert day.now(40).word == "JUG 2"
 
 
 # -- looks -----------------------------------------------------------------------------------------

@@ -61,7 +61,8 @@ def test_one_jug_a_layer_serves_every_mould(day_of: type, count: int) -> None:
     plug = told.act(38.5, "plug")
     assert plug.moulds == letters
     assert [f.mould for f in plug.records] == list(letters)
-    assert [a.kind for a in told.acts(38.5).values()].count("jug") == 0
+    # The next colour's may be drawn in the same go.
+    assert {a.layer for a in told.acts(38.5).values() if a.kind == "jug"} <= {1}
 
 
 def test_without_a_plug_the_first_colour_is_poured_at_once(day_of: type) -> None:

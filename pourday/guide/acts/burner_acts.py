@@ -1,0 +1,430 @@
+"""The burner: lit, turned low or off, in time for what is poured next, and never past what wax may stand.
+
+A full flame melts and warms. A low one holds what is poured within `HOLD_LOW`: jugs stand in the bath and are left
+there. While jugs are drawn and scented, and where nothing is poured for long, it is out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from pourday.guide.acts.act import Act, Choice, Question, Urgency
+from pourday.guide.acts.additions import amounts
+from pourday.guide.acts.cautions import heat
+from pourday.guide.acts.durations import HOLD_LOW, JUG_LEAD
+from pourday.guide.acts.heat_plan import COOLER, PourNeed, lead, light_at
+from pourday.guide.acts.jug_acts import jug_due
+from pourday.guide.acts.load_pot import LOAD
+from pourday.guide.acts.pour_heat import NEAR_CEILING
+from pourday.guide.acts.stove_reads import (
+    BEFORE_HEAT,
+    NOT_BY_A_GUESS,
+    READ_SOONEST,
+    WARM_ENOUGH,
+    heat_to,
+    last_wax_reading,
+    long_unread,
+    read_act,
+    read_lit,
+    unread_since_lit,
+    wants_a_reading,
+    where_to_read,
+)
+from pourday.guide.acts.wording import heat_low_says, heat_off_says, heat_on_says, heat_up_says
+from pourday.guide.outlook.absence import absence, burner_put_off
+from pourday.guide.outlook.blend_parts import melt_order, still_out
+from pourday.guide.outlook.jugs import MOMENT, standing_jugs
+from pourday.guide.outlook.outlook import Outlook
+from pourday.guide.outlook.pot import CARRIES_MOST, bath_peak, carries_to, held_low, low_at, peak
+from pourday.session import events as ev
+from pourday.session.act_id import ActId
+from pourday.session.state import State
+from pourday.times import MINUTE, clock, letters, span
+
+REACTS = 60.0
+"""s until a burner that is asked off is off. An estimate of ours."""
+CARRIES_ON = 3 * MINUTE
+"""A bath that was just turned off is left so long to warm its wax further. An estimate of ours."""
+TOO_HOT = frozenset({"ceiling", "dry pot"})
+LOW_NEAR = 2.0
+"""K below the ceiling at which even a low flame goes out. An estimate of ours."""
+BATH_ABOVE = 5.0
+"""K above what a jug is to have that its bath is brought to by a full flame: it comes after within minutes. An estimate of
+ours."""
+BURNS_FOR = 3 * MINUTE
+"""So long a flame that was turned up is left burning, if nothing grows too hot. An estimate of ours."""
+LOW_COOLER = 4.0
+"""K below what is asked for that a jug still does for a layer. An estimate of ours."""
+LOW_STAYS = 20 * MINUTE
+"""By so much longer a low flame that burns is left burning than one is lit for: it is not turned to and fro. An estimate
+of ours."""
+HOLDS_FOR, LOW_SHORT = 20 * MINUTE, 4.0
+"""For a pour further ahead than this a low flame is lit although it seems to hold the wax so many K too cold: how strong
+it is on this stove the readings show. Estimates of ours."""
+OUT_FOR_JUGS = "The jug is drawn and scented with the flame out; the bath holds its heat meanwhile."
+NOTHING_MORE = "No pour needs hot wax any more."
+
+
+def burner_acts(
+    state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: float, free: float
+) -> list[Act]:
+    """What is to be done at the burner, with the reading that goes before it; `free` is when the hands have time for a
+    jug."""
+    match state.burner:
+        case "unknown":
+            return [_asked(state)]
+        case "on":
+            return _at_full(state, outlook, wanted, now, free)
+        case "low":
+            return _at_low(state, outlook, wanted, now, free)
+        case _:
+            return _when_off(state, outlook, wanted, now, free)
+
+
+def burner_question() -> Question:
+    """Whether the burner is lit."""
+    return Question(
+        "The burner is:",
+        (
+            Choice("o", "off", (ev.BurnerSet(state="off"),)),
+            Choice("l", "lit", (ev.BurnerSet(state="on"),)),
+            Choice("w", "lit, low", (ev.BurnerSet(state="low"),)),
+        ),
+    )
+
+
+def _asked(state: State) -> Act:
+    """The question for a burner that nobody watched."""
+    return Act(
+        id=ActId("burner?"),
+        kind="burner?",
+        word="HEAT?",
+        says="Nobody watched the stove meanwhile. Look at the burner first: is it lit?",
+        why="Until somebody has looked, an unknown burner counts as lit.",
+        due=state.burner_since,
+        caution=heat(state),
+        question=burner_question(),
+        # Asked before anything else, until the person put it off: then what is due goes on before it.
+        urgency=Urgency.UNHURRIED if burner_put_off(state) else Urgency.FIRST,
+    )
+
+
+# -- a full flame --------------------------------------------------------------------------------------
+
+
+def _at_full(
+    state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: float, free: float
+) -> list[Act]:
+    """Turned low or off once the wax is hot enough, or as hot as it may get."""
+    down = _down(state, outlook, wanted, now, free)
+    if down is None or down.urgency is Urgency.FIRST or down.due > now:
+        return [down] if down else []
+    return _read_first(state, outlook, wanted, down, now)
+
+
+def _down(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: float, free: float) -> Act | None:
+    """The turn of a full flame that comes next, and why; None where it is still wanted."""
+    need = _first(wanted)
+    if need is None:
+        return _turn_off(NOTHING_MORE, now)
+    if free <= now and jug_due(state, outlook, wanted, now):
+        return _turn_off(OUT_FOR_JUGS, now)
+    hot = _hot_from(outlook, need, now)
+    # A turn of the knob: before what takes both hands for minutes, or the wax runs on past where it is wanted; at its
+    # ceiling before everything.
+    urgency = Urgency.FIRST if outlook.warmer_than(outlook.ceiling_c - NEAR_CEILING, now) else Urgency.QUICK
+    target = heat_to(outlook, wanted, now)
+    enough = _enough_from(state, outlook, target, now)
+    if hot is None and enough is None:
+        return None
+    due = min(t for t in (hot, enough) if t is not None)
+    if need.drawn and _holds(outlook, need, due):
+        return _turn_low(state, need, _held_for(outlook, need, now), due, urgency)
+    if need.at - max(now, due) > HOLD_LOW:
+        back = need.at - lead(outlook, need, now)
+        return _turn_off(
+            f"Nothing is poured before {clock(need.at)}; light it again about {clock(back)}.", due, urgency
+        )
+    if enough is not None and (hot is None or enough <= hot):
+        return _turn_off(f"The bath carries the wax on to {outlook.degrees(target)} by itself.", due, urgency)
+    ceiling = outlook.degrees(outlook.ceiling_c)
+    return _turn_off(f"The ceiling of this wax is {ceiling}; a full bath holds the heat.", due, urgency)
+
+
+def _hot_from(outlook: Outlook, need: PourNeed, now: float) -> float | None:
+    """When the flame has to go down, or wax may pass its ceiling; None where it does not come to that.
+
+    A jug holds so little that it is as hot as its bath within minutes: there the bath is what must not pass it.
+    """
+    if (
+        need.drawn
+        and outlook.pot is not None
+        and bath_peak(outlook.pot, now + REACTS)[1] >= _bath_most(outlook, need, now)
+    ):
+        return now
+    if (
+        not need.drawn
+        and outlook.pot is not None
+        and peak(outlook.pot, now + REACTS)[1] >= outlook.ceiling_c - 1.0
+    ):
+        return now
+    return outlook.hot_at(outlook.ceiling_c - NEAR_CEILING, now)
+
+
+def _bath_most(outlook: Outlook, need: PourNeed, now: float) -> float:
+    """°C that the bath of a jug should not pass: its ceiling, and where the flame has burned for a while somewhat more than
+    the jug is to have: it is not turned to and fro."""
+    most = outlook.ceiling_c - 1.0
+    return most if now - outlook.state.burner_since < BURNS_FOR else min(need.celsius + BATH_ABOVE, most)
+
+
+def _enough_from(state: State, outlook: Outlook, target: float, now: float) -> float | None:
+    """When the bath is hot enough to carry the wax to its target by itself; None where it does not get there."""
+    if still_out(state, outlook.sheet):
+        # While some of the wax is still to be put in, the heat is not there to pour by.
+        return None
+    if outlook.pot is not None and carries_to(outlook.pot, target - WARM_ENOUGH, now + REACTS):
+        enough: float | None = now
+    else:
+        enough = outlook.hot_at(target - WARM_ENOUGH, now)
+    if enough is not None and unread_since_lit(state, outlook):
+        # Where it began is not known: one reading first.
+        return max(enough, state.burner_since + READ_SOONEST + MINUTE)
+    return enough
+
+
+# -- a low flame ---------------------------------------------------------------------------------------
+
+
+def _at_low(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: float, free: float) -> list[Act]:
+    """Left burning as long as something is to be poured from what it holds; up where that grows too cold."""
+    need = _first(wanted)
+    if need is None:
+        return [_turn_off(NOTHING_MORE, now)]
+    hot = outlook.hot_at(outlook.ceiling_c - LOW_NEAR, now)
+    if hot is not None and hot <= now:
+        why = f"Even a low flame takes it to its ceiling of {outlook.degrees(outlook.ceiling_c)}."
+        return _read_first(state, outlook, wanted, _turn_off(why, now, Urgency.FIRST), now)
+    if need.at - now > HOLD_LOW + LOW_STAYS:
+        back = need.at - lead(outlook, need, now)
+        return [
+            _turn_off(f"Nothing is poured before {clock(need.at)}; light it again about {clock(back)}.", now)
+        ]
+    if free <= now and jug_due(state, outlook, wanted, now):
+        return _read_first(state, outlook, wanted, _turn_off(OUT_FOR_JUGS, now), now)
+    up = _heat_on(state, outlook, wanted, now)
+    if up is None or (need.drawn and up.due <= now and _bath_is_hot(outlook, need, now)):
+        return []
+    up = replace(up, says=heat_up_says(outlook, heat_to(outlook, wanted, now)), urgency=Urgency.QUICK)
+    return _read_first(state, outlook, wanted, up, now) if up.due <= now else [up]
+
+
+def _holds(outlook: Outlook, need: PourNeed, at: float) -> bool:
+    """Whether the flame is better low than out from a time on: a pour comes soon enough, and the wax keeps away from its
+    ceiling."""
+    if outlook.pot is None or need.at - at > HOLD_LOW:
+        return False
+    return held_low(outlook.pot, at)[1] < outlook.ceiling_c - LOW_NEAR
+
+
+def _held_for(outlook: Outlook, need: PourNeed, now: float) -> str:
+    """For what a low flame holds the wax, in a sentence."""
+    when = f"wanted about {clock(need.at, now)}" if need.at > now else "wanted now"
+    return f"It holds the wax hot for {outlook.colour(need.layer)}, {when}."
+
+
+# -- a flame that is out -------------------------------------------------------------------------------
+
+
+def _when_off(
+    state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: float, free: float
+) -> list[Act]:
+    """Lit for the next pour: low under jugs that are still warm, else full."""
+    on = _low_again(state, outlook, wanted, now) or _lit(state, outlook, wanted, now)
+    if on and not TOO_HOT.isdisjoint(state.alarms):
+        # Too hot when it was last seen: a reading, not the forecast, lets it be lit again.
+        return read_lit(state, outlook, wanted, now)
+    if on is None:
+        return []
+    if free > now:
+        # A turn of the knob, and the wax warms while both hands do the rest; a mould that waits for it comes first.
+        on = replace(on, urgency=Urgency.QUICK)
+    if _just_back(state, now):
+        # What waits is looked at while the wax warms; it is wanted when that is done.
+        on = replace(on, urgency=Urgency.FIRST)
+    if long_unread(state, outlook, now):
+        read = read_act(state, outlook, *where_to_read(state, outlook, wanted), on.due - MOMENT)
+        return [replace(read, urgency=on.urgency, why=BEFORE_HEAT), on]
+    return _read_first(state, outlook, wanted, on, now) if on.due <= now else [on]
+
+
+def _least_c(state: State, need: PourNeed) -> float:
+    """°C that a low flame has to hold a jug at: of a plug what the rest of its layer needs, minutes later; and the pot, so
+    that the next jug can be drawn."""
+    if not need.drawn:
+        return need.celsius - COOLER
+    coming = [state.next_pour(letter) for letter in need.moulds]
+    plug = any(pour is not None and pour.part == "plug" for pour in coming)
+    return max(need.least, need.celsius - LOW_COOLER) if plug else need.least
+
+
+def _lit(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: float) -> Act | None:
+    """A full flame; a low one for jugs whose bath is nearly as hot as they may be: they come after it."""
+    on = _heat_on(state, outlook, wanted, now)
+    need = _first(wanted)
+    if on is None or need is None or not need.drawn or on.due > now or not _bath_is_hot(outlook, need, now):
+        return on
+    return _turn_low(state, need, _held_for(outlook, need, now), on.due, on.urgency)
+
+
+def _bath_is_hot(outlook: Outlook, need: PourNeed, now: float) -> bool:
+    """Whether the bath would be as hot on a low flame as a jug is wanted: it needs no full one then."""
+    return outlook.pot is not None and bath_peak(outlook.pot, now)[1] >= need.celsius
+
+
+def _low_again(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: float) -> Act | None:
+    """A low flame under jugs that are still warm enough, so that they need not be heated anew; None where they are too
+    cold, or nothing is poured for long."""
+    need = _first(wanted)
+    if need is None or not state.jugs or outlook.pot is None or jug_due(state, outlook, wanted, now):
+        return None
+    least = _least_c(state, need)
+    if not outlook.warmer_than(least - WARM_ENOUGH, now):
+        return None
+    soon = need.at - now <= HOLDS_FOR
+    cool = outlook.cool_at(
+        min(need.celsius if soon else least + LOW_NEAR, outlook.ceiling_c - 2 * LOW_NEAR), now
+    )
+    due = max(now, cool if cool is not None else now)
+    by = max(now, need.at)
+    if low_at(outlook.pot, due, due + HOLD_LOW)[0] >= outlook.ceiling_c - NEAR_CEILING:
+        # Surely too strong on this stove to hold anything for long: it only warms, shortly before.
+        due = max(due, need.at - HOLDS_FOR)
+    cold = outlook.cool_at(least - WARM_ENOUGH, now)
+    if cold is not None and cold < due:
+        return None
+    short = LOW_SHORT if by - due > HOLDS_FOR else 0.0
+    if not _holds(outlook, need, due) or low_at(outlook.pot, due, by)[1] < least - short:
+        return None
+    return _turn_low(state, need, _held_for(outlook, need, now), due, Urgency.QUICK)
+
+
+def _heat_on(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: float) -> Act | None:
+    """Lighting the burner for the pour that wants it first; None where none does."""
+    first = not state.burner_spans
+    lightings = [(light_at(outlook, need, now), need) for need in wanted]
+    times = [(t, need) for t, need in lightings if t is not None]
+    if not times:
+        return None
+    t, need = min(times, key=lambda pair: pair[0])
+    due = (state.fixed_at or now) if first else max(t, _carried_on(state, outlook, need, now))
+    says = heat_on_says(outlook)
+    if need.drawn:
+        jug = outlook.jug_name(need.layer) if len(standing_jugs(state)) > 1 else "the jug"
+        says = (
+            f"Stand {jug} in the bath and light the burner; wax to {outlook.degrees(need.celsius)}, "
+            f"ceiling {outlook.degrees(outlook.ceiling_c)}."
+        )
+    if first and LOAD not in state.waived:
+        says += f" {_what_first(state, outlook)}"
+    return Act(
+        id=ActId("heat on", nth=round(state.burner_since)),
+        kind="heat on",
+        word="HEAT ON",
+        layer=need.layer if need.drawn else None,
+        says=says,
+        why="Everything waits for the melt." if first else _why_now(outlook, need, now),
+        due=due,
+        caution=heat(state),
+        records=(ev.BurnerSet(state="on"), *_back_in_the_bath(state, need)),
+        urgency=Urgency.USUAL,
+    )
+
+
+def _back_in_the_bath(state: State, need: PourNeed) -> tuple[ev.Fact, ...]:
+    """What else is done by doing so: the jug that was out of the bath stands in it again."""
+    jug = state.jugs.get(need.layer)
+    return () if jug is None or jug.where == "bath" else (ev.JugStands(layer=need.layer, where="bath"),)
+
+
+def _what_first(state: State, outlook: Outlook) -> str:
+    """How much wax there is to melt, and what goes in first."""
+    whole = outlook.mass(outlook.paper.total_wax)
+    order = melt_order(state.plan, outlook.sheet)
+    if order is None:
+        return f"{whole} of wax in all."
+    return f"Begin with {amounts(outlook, order.first)}, of {whole} in all."
+
+
+def _why_now(outlook: Outlook, need: PourNeed, now: float) -> str:
+    """For what the burner is lit now, in a sentence."""
+    takes = span(max(60.0, lead(outlook, need, now)))
+    what = f"{outlook.colour(need.layer)} for {letters(need.moulds)}"
+    colouring = "" if need.drawn else f", {span(JUG_LEAD)} of them to draw and colour the jug"
+    wanted = f"is wanted about {clock(need.at, now)}" if need.at > now else "is wanted now"
+    return f"Hot {what} {wanted}; warming up takes about {takes} by the forecast{colouring}."
+
+
+def _carried_on(state: State, outlook: Outlook, need: PourNeed, now: float) -> float:
+    """Until when a bath that was just turned off is left to carry its wax on, unless it was read since or is far off."""
+    last = last_wax_reading(state)
+    read_since = last is not None and last.t > state.burner_since + MINUTE
+    # What was found off was not turned off just now.
+    found_off = state.burner_spans[-1:] and state.burner_spans[-1].what == "unknown"
+    if read_since or found_off or not outlook.warmer_than(need.celsius - CARRIES_MOST, now):
+        return 0.0
+    return state.burner_since + CARRIES_ON
+
+
+def _just_back(state: State, now: float) -> bool:
+    """Whether somebody has come back, has read the wax, and has not yet been through all that is open."""
+    gap, last = absence(state, now), last_wax_reading(state)
+    return gap is not None and state.away_since is None and last is not None and last.t >= (gap.end or now)
+
+
+# -- all of them ---------------------------------------------------------------------------------------
+
+
+def _first(wanted: Sequence[PourNeed]) -> PourNeed | None:
+    """The pour that comes first; None where none is to come."""
+    return wanted[0] if wanted and wanted[0].at < float("inf") else None
+
+
+def _read_first(
+    state: State, outlook: Outlook, wanted: Sequence[PourNeed], switch: Act, now: float
+) -> list[Act]:
+    """A turn of the burner that is due, after the reading that it wants first."""
+    if not wanted or not wants_a_reading(state, outlook, now):
+        return [switch]
+    read = read_act(state, outlook, *where_to_read(state, outlook, wanted), switch.due - MOMENT)
+    return [replace(read, urgency=switch.urgency, why=NOT_BY_A_GUESS), switch]
+
+
+def _turn_off(why: str, due: float, urgency: Urgency = Urgency.QUICK) -> Act:
+    """Turning the burner off, and why."""
+    return Act(
+        id=ActId("heat off"),
+        kind="heat off",
+        word="HEAT OFF",
+        says=heat_off_says(why),
+        why=why,
+        due=due,
+        records=(ev.BurnerSet(state="off"),),
+        urgency=urgency,
+    )
+
+
+def _turn_low(state: State, need: PourNeed, why: str, due: float, urgency: Urgency) -> Act:
+    """Turning the flame low, from full or off, and why."""
+    return Act(
+        id=ActId("heat low", nth=round(state.burner_since)),
+        kind="heat low",
+        word="HEAT LOW",
+        says=heat_low_says(why, lit=state.burner == "on"),
+        why=why,
+        due=due,
+        caution=heat(state),
+        records=(ev.BurnerSet(state="low"), *_back_in_the_bath(state, need)),
+        urgency=urgency,
+    )

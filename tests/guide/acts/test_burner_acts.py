@@ -1,0 +1,51 @@
+"""The flame: full to melt and warm, low to hold jugs, out for jugs that are drawn and for long waits."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from pourday.guide.acts import burner_acts
+from pourday.session import events as ev
+
+Day = Any  # the `Told` of conftest.py
+
+
+def both_jugs(day: Day) -> Day:
+    """First layers poured at 51, both jugs drawn."""
+    return day.melted().jug(37, 1).plugged().sealed().first_layers()
+
+
+def test_a_low_flame_goes_on_while_something_is_poured_soon_and_out_when_nothing_is(day: Day) -> None:
+    both_jugs(day).at(56, ev.BurnerSet(state="low")).at(70, ev.Reading(place="jug", celsius=83.0))
+    assert not [act for act in day.acts(71).values() if act.kind == "heat off" and act.due <= day.t(71)]
+    done = type(day)().melted().plugged().sealed().first_layers().second_layers().topped_up()
+    done.at(281, ev.BurnerSet(state="low"))
+    assert done.now(282).word == "HEAT OFF"
+
+
+def test_a_low_flame_that_heats_too_much_is_put_out_before_the_ceiling(day: Day) -> None:
+    both_jugs(day).at(56, ev.BurnerSet(state="low"))
+    day.at(66, ev.Reading(place="jug", celsius=88.0)).at(76, ev.Reading(place="jug", celsius=92.0))
+    assert day.now(76.5).word == "HEAT OFF"
+
+
+def test_the_bath_of_a_small_jug_is_what_a_full_flame_is_turned_down_by(day: Day) -> None:
+    """38 °C, and eight minutes later 97 °C with a ceiling of 93: so it went, when the wax's own forecast decided."""
+    day.melted().plugged().sealed().first_layers().second_layers()
+    day.at(265, *(ev.Looked(mould=x, cue="firm") for x in "AB")).at(266, ev.BurnerSet(state="on"))
+    day.at(270, ev.Reading(place="jug", celsius=40.0), ev.WaterSeen())
+    turned = next(
+        minute
+        for minute in range(271, 280)
+        if any(
+            a.kind in ("heat low", "heat off") and a.due <= day.t(minute) for a in day.acts(minute).values()
+        )
+    )
+    bath = day.outlook(turned).pot.bath_at(day.t(turned))
+    assert bath[1] < day.outlook(turned).ceiling_c
+    assert turned <= 276
+
+
+def test_the_question_for_an_unwatched_burner_has_the_three_flames() -> None:
+    states = [fact.state for choice in burner_acts.burner_question().choices for fact in choice.facts]
+    assert states == ["off", "on", "low"]
