@@ -43,7 +43,7 @@ LONG_WAIT = 8.0
 STANDS_BY, AT_HAND = ("heat off", "heat low", "read", "alarm"), 10.0
 """What a person who stands beside the stove does at once, and in how many seconds of the kitchen. An estimate of ours."""
 LIT_STEP = 60.0
-"""Most seconds of the kitchen between two looks at the guide while the burner may be burning full,"""
+"""Most seconds of the kitchen between two looks at the guide while the burner is not known to be off,"""
 WAIT_STEPS = 6
 """and looks in which any other wait goes by."""
 FACTORS = (0.25, 0.5, 1.0, 2.0, 4.0)
@@ -162,7 +162,7 @@ class Station:
         left = act.due - now if act.due < float("inf") else LIT_STEP
         if act.id != self._act:
             self._act, self._rate = act.id, max(1.0, left / WAITING)
-        step = LIT_STEP if state.burner in ("on", "unknown") else max(LIT_STEP, left / WAIT_STEPS)
+        step = LIT_STEP if state.burner != "off" else max(LIT_STEP, left / WAIT_STEPS)
         step = max(1.0, min(left, step))
         self._go_to(now + step, step / self._rate, real)
 

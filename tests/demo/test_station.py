@@ -66,8 +66,9 @@ def test_a_slow_machine_plays_the_same_morning_and_only_takes_longer(
         assert not [e.fact for e in day.live.entries if isinstance(e.fact, ev.AlarmRaised)]
         assert any(isinstance(e.fact, ev.Poured) for e in day.by_person())
     one, other = ([e.t for e in day.by_person() if isinstance(e.fact, ev.Poured)] for day in (quick, slow))
-    # Forecasts are worked out anew each minute of the kitchen, at another second on each machine.
-    assert one == pytest.approx(other, abs=60.0)
+    # Forecasts are worked out anew each minute of the kitchen, at another second on each machine; near its target wax is
+    # read every two.
+    assert one == pytest.approx(other, abs=120.0)
     assert slow.real > 3 * quick.real
 
 

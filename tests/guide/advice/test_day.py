@@ -74,7 +74,7 @@ THE_DAY: list[tuple[str, Callable[[Day], Day], float, str, tuple[str, ...]]] = [
     ),
     ("colour seen", lambda d: d.melted().jug(38, 0), 38.5, "PLUG A B", ("34 g into A", "25 g into B")),
     # While the plug sets and the flame is out: one warm-up does for both colours.
-    ("plugged", _under_a, 40.5, "JUG 2", ("into a jug for cream",)),
+    ("plugged", _under_a, 40.5, "JUG CREAM", ("into a jug for cream",)),
     (
         "plugged and hot",
         lambda d: _under_a(d).reheated(46),
@@ -206,7 +206,7 @@ def test_done_files_what_was_asked_and_the_guide_goes_on(day: Day) -> None:
     day.melted().jug(38, 0)
     day.at(39, *day.now(39).act.records)
     assert [p.part for p in day.state.moulds["A"].pours] == ["plug"]
-    assert day.now(40).word == "JUG 2"
+    assert day.now(40).word == "JUG CREAM"
 
 
 # -- looks -----------------------------------------------------------------------------------------
