@@ -223,7 +223,8 @@ def test_the_rest_of_the_day_is_answered(live: LiveSession) -> None:
 def test_a_rehearsal_brings_the_day_and_then_what_would_shorten_it() -> None:
     async def test(one: Asking) -> None:
         one.ask(RehearsalQuery(one_pillar(), START, PersonsClock()))
-        day, *ways = await one.whole()
+        says, day, *ways = await one.whole()
+        assert isinstance(says, str), "when it begins; there is something to say only where that is moved"
         here = ahead_of_plan(one_pillar(), START, clock=PersonsClock())
         assert isinstance(day, DayForecast)
         assert (day.steps, day.end, day.lit) == (here.steps, here.end, here.lit)

@@ -70,8 +70,8 @@ class Advice:
 class Adviser:
     """Keeps the forecasts of the last state and makes the agenda from them, so that a tick of the clock costs little.
 
-    With a `backend` the forecasts are asked for there, `news` is called when the first of a state have come, roughly and
-    then to be relied on, or the answers to a question; until then the last outlook serves. Without, they are worked out at once and coarse.
+    With a `backend` the forecasts are asked for there, `news` is called when the first of a state have come, which
+    may be rough, or the answers to a question; until then the last outlook serves. Without, they are worked out at once and coarse.
     """
 
     def __init__(
@@ -259,7 +259,7 @@ class Adviser:
 
     def _take_light(self, answer: Forecast | Failed) -> None:
         """A forecast has come from the worker: without the heat it knows this side has, which is put back in."""
-        first = self.waits
+        first = self._forecast.key != key_of(self._asked)
         if isinstance(answer, Forecast):
             answer = answer.whole(self._asked, self._heats)
             moulds = answer.outlook.moulds if answer.outlook is not None else {}
