@@ -28,7 +28,7 @@ FOLDER = [
     ["list", "violet", "--json"], ["list", "--csv"], ["compare", ID, ID], ["compare", ID, ID, "--json"],
     ["due"], ["due", "--ics"], ["due", "--json"],
     ["print", ID, "sheet", "--out", "NEW"], ["print", ID, "record", "--out", "NEW"], ["print", ID, "slip", "--text"],
-    ["why", ID, "A", "--fault", "seam split"], ["why", ID, "A", "--fault", "seam split", "--json"], ["check"], ["check", ID], ["pack", "NEW"], ["plan", "--from", ID], ["resume"], ["resume", ID], ["follow"], ["follow", ID],
+    ["why", ID, "A", "--fault", "seam split"], ["why", ID, "A", "--fault", "seam split", "--json"], ["check"], ["check", ID], ["pack", "NEW"], ["plan", "--from", ID], ["resume"], ["resume", ID], ["follow"], ["follow", ID], ["kitchen"], ["kitchen", "--json"],
     ["settings"], ["fire"], ["schema"], ["demo"],
 ]  # fmt: skip
 """What is asked of a folder; NEW is a name that nothing has yet. Screens refuse: there is no terminal."""

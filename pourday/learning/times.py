@@ -132,7 +132,7 @@ def log_quantiles(
     shape) how likely each place is; `sigma` what it is off by for other reasons. It was seen not to have come at
     `after_log` and to have come at `before_log`.
 
-    >>> [round(q, 2) for q in log_quantiles(np.array([0.0]), np.array([1.0]), sigma=0.1)]
+    >>> [round(q, 2) + 0.0 for q in log_quantiles(np.array([0.0]), np.array([1.0]), sigma=0.1)]
     [-0.13, 0.0, 0.13]
     """
     comes = np.isfinite(logs)

@@ -153,12 +153,14 @@ ASKED: list[tuple[str, str, list[str]]] = [
     ("plug", "2 h", ["HEAT?", "READ POT", *LOOKS, "BACK", "DECIDE A"]),
     ("plug", "14 h", ["HEAT?", *LOOKS, "BACK", "DECIDE A"]),
     ("plug", "3 days", ["HEAT?", *LOOKS, "BACK", "DECIDE A"]),
-    ("between layers", "10 min", ["HEAT?", "READ POT", *LOOKS, "BACK", "WAIT"]),
+    # The next colour is soon wanted, and the reading was skipped.
+    ("between layers", "10 min", ["HEAT?", "READ POT", *LOOKS, "BACK", "READ POT"]),
     ("between layers", "2 h", ["HEAT?", "READ POT", *LOOKS, "BACK", "DECIDE B"]),
     ("between layers", "14 h", ["HEAT?", *LOOKS, "BACK", "DECIDE A"]),
     ("between layers", "3 days", ["HEAT?", *LOOKS, "BACK", "DECIDE A"]),
     ("last layer", "10 min", ["HEAT?", *LOOKS, "BACK", "WAIT"]),
-    ("last layer", "2 h", ["HEAT?", *LOOKS, "BACK", "HEAT ON"]),
+    # Neither warm nor surely cold: no burner is lit under it by a guess.
+    ("last layer", "2 h", ["HEAT?", *LOOKS, "BACK", "READ JUG CREAM"]),
     ("last layer", "14 h", ["HEAT?", *LOOKS, "BACK", "HEAT ON"]),
     ("last layer", "3 days", ["HEAT?", *LOOKS, "BACK", "HEAT ON"]),
     ("after top-up", "10 min", ["WAIT"]),

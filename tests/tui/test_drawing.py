@@ -391,10 +391,10 @@ def test_a_lit_burner_without_room_beside_the_word_has_a_row_of_its_own() -> Non
 
 @pytest.mark.parametrize(("cells", "rows"), [(80, 24), (120, 40)])
 def test_a_wait_says_for_what_in_the_same_letters(cells: int, rows: int) -> None:
-    advice = advice_after(*LIT, minute=5.0)
+    advice = advice_after(*LIT, minute=3.5)
     assert advice.now is not None
     assert (advice.now.word, advice.now.next) == ("WAIT", "READ POT")
-    text = flat(drawn(advice, START + 300, cells, rows))
+    text = flat(drawn(advice, START + 210, cells, rows))
     size = 5 if rows >= 34 else 3
     for part in block_rows("READ POT", size):
         assert part.rstrip() in text

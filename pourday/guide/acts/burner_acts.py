@@ -307,7 +307,7 @@ def _low_again(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: 
     short = LOW_SHORT if by - due > HOLDS_FOR else 0.0
     if not _holds(outlook, need, due) or low_at(outlook.pot, due, by)[1] < least - short:
         return None
-    return _turn_low(state, need, _held_for(outlook, need, now), due, Urgency.QUICK)
+    return _turn_low(state, need, _held_for(outlook, need, now), due, Urgency.USUAL)
 
 
 def _heat_on(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: float) -> Act | None:

@@ -7,6 +7,7 @@ burner has no business being on for longer than that takes.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from pourday.guide.acts.act import Act
 from pourday.guide.acts.additions import addition
@@ -37,8 +38,12 @@ def stove_acts(state: State, outlook: Outlook, moulds: Sequence[Act], now: float
         *addition(state, outlook, now),
     ]
     if state.burner != "off":
-        if not any(act.kind == "read" for act in acts):
-            acts += read_lit(state, outlook, wanted, now)
+        lit = read_lit(state, outlook, wanted, now)
+        # The same reading is wanted once, and by whichever wants it sooner.
+        soonest = min((act.due for act in lit), default=now)
+        asked = [act for act in acts if act.kind == "read"]
+        acts = [replace(act, due=min(act.due, soonest)) if act in asked else act for act in acts]
+        acts += lit if not asked else []
         acts.append(water_check(state))
     elif not any(act.kind in ("heat on", "heat low") and act.due <= now for act in acts):
         cooling = read_cooling(state, outlook, wanted, now)

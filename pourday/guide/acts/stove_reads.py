@@ -49,7 +49,7 @@ MISSED = 2.5
 WARM_ENOUGH = 1.0
 """K below the target that a thermometer and a forecast cannot tell from it."""
 
-UNSURE = 15.0
+UNSURE = 12.0
 """K between the low and the high side of the forecast from which nobody is told to switch by it. An estimate of ours."""
 AHEAD_OF_TARGET = 20.0
 """K below the target at which the hot side of the forecast asks for a reading: a boiling bath carries its wax on by 15 K,
