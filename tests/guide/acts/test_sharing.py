@@ -76,12 +76,12 @@ def test_a_firm_mould_does_not_wait_long(waiting: Day) -> None:
 
 def test_a_window_that_closes_is_not_waited_past(waiting: Day) -> None:
     """B may close before A is looked at next."""
-    waiting.at(85, looked("B", "firm")).at(86, looked("A", "skinned"))
-    a = next(x for x in waiting.acts(86.1).values() if x.kind == "look" and x.moulds == "A")
-    pour = poured_at_once(waiting, 86.1)
-    forecast = waiting.outlook(86.1).mould("B")
+    waiting.at(89, looked("B", "firm")).at(90, looked("A", "wet"))
+    a = next(x for x in waiting.acts(90.1).values() if x.kind == "look" and x.moulds == "A")
+    pour = poured_at_once(waiting, 90.1)
+    forecast = waiting.outlook(90.1).mould("B")
     assert forecast.closes_spread.early < a.due
-    assert pour.due == pytest.approx(waiting.t(85), abs=1)
+    assert pour.due == pytest.approx(waiting.t(89), abs=1)
 
 
 def _acts(day: Day, minute: float) -> list[Any]:

@@ -14,28 +14,28 @@ Day = Any  # the `Told` of conftest.py
 
 @pytest.fixture
 def timed(day: Day) -> Day:
-    """A timer of twenty minutes, set at 52 while nothing else is due."""
+    """A timer of fourteen minutes, set at 52 while nothing else is due."""
     day.melted().plugged().sealed().first_layers()
-    return day.at(52, ev.TimerSet(name="bread", due=ev.moment(day.t(72))))
+    return day.at(52, ev.TimerSet(name="bread", due=ev.moment(day.t(66))))
 
 
 def test_a_timer_is_announced_two_minutes_ahead_and_asks_for_nothing_yet(timed: Day) -> None:
-    assert timed.now(69.9).word == "WAIT"
-    soon = timed.now(70.1)
+    assert timed.now(63.9).word == "WAIT"
+    soon = timed.now(64.1)
     assert soon.word == "SOON"
     assert soon.act.records == ()
-    assert "runs out at 08:12" in soon.says
+    assert "runs out at 08:06" in soon.says
 
 
 def test_at_its_time_it_is_there_and_done_ends_it(timed: Day) -> None:
-    now = timed.now(72)
+    now = timed.now(66)
     assert now.word == "TIMER"
-    timed.at(73, *now.act.records)
-    assert timed.now(73.5).word == "WAIT"
+    timed.at(67, *now.act.records)
+    assert timed.now(67.5).word == "WAIT"
 
 
 def test_left_alone_it_is_said_again_ever_seldomer(timed: Day) -> None:
-    said = [timer_acts(timed.state, timed.t(72 + m))[0] for m in range(60)]
+    said = [timer_acts(timed.state, timed.t(66 + m))[0] for m in range(60)]
     again = [m for m in range(1, 60) if said[m].id != said[m - 1].id]
     assert again == [5, 15, 35]
     assert "ran out 15 min ago" in said[15].says

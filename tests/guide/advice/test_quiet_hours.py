@@ -79,9 +79,9 @@ def last_layers(day: Day) -> Day:
 
 def test_the_last_top_up_is_worked_back_from_bedtime_with_its_look_and_its_heat(last_layers: Day) -> None:
     minute = 12 * 60 + 1
-    usual = {a.moulds: a for a in acts(last_layers, minute, PersonsClock()) if a.kind == "look"}
+    usual = {x: a for a in acts(last_layers, minute, PersonsClock()) if a.kind == "look" for x in a.moulds}
     bed = PersonsClock(bedtime=20.25)
-    early = {a.moulds: a for a in acts(last_layers, minute, bed) if a.kind == "look"}
+    early = {x: a for a in acts(last_layers, minute, bed) if a.kind == "look" for x in a.moulds}
     for letter in "AB":
         assert early[letter].due <= MIDNIGHT + 20.25 * HOUR - LAST_THINGS
         if early[letter].due < usual[letter].due - 60:
