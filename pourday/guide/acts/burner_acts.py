@@ -222,10 +222,11 @@ def _at_low(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: flo
 
 def _holds(outlook: Outlook, need: PourNeed, at: float) -> bool:
     """Whether the flame is better low than out from a time on: a pour comes soon enough, and the wax keeps away from its
-    ceiling."""
+    ceiling, by the likely path and halfway to the hot side as well."""
     if outlook.pot is None or need.at - at > HOLD_LOW:
         return False
-    return held_low(outlook.pot, at)[1] < outlook.ceiling_c - LOW_NEAR
+    _, likely, high = held_low(outlook.pot, at)
+    return 0.5 * (likely + high) < outlook.ceiling_c - LOW_NEAR
 
 
 def _held_for(outlook: Outlook, need: PourNeed, now: float) -> str:

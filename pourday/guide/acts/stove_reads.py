@@ -35,6 +35,9 @@ READ_MOLTEN = 3 * MINUTE
 READ_NEAR = 2 * MINUTE
 """Where the hot side of the forecast is near the target or the ceiling, a full flame is not left unread for longer. An
 estimate of ours."""
+SMALL = 0.3
+"""kg in the fullest vessel below which a full flame takes wax from set to its ceiling in ten minutes, so that it is read as
+often as molten wax. An estimate of ours."""
 READ_LOW = 22 * MINUTE
 """On a low flame, which moves little; well within its watch. An estimate of ours."""
 READ_SOONEST = 3 * MINUTE
@@ -76,7 +79,8 @@ def _full_due(state: State, outlook: Outlook, target: float, since: float) -> fl
     """When a full flame wants the wax read: the hot side of the forecast decides, the likely path is no safeguard."""
     last = last_wax_reading(state)
     molten = last is not None and last.celsius >= outlook.wax.solidus_c
-    due = since + (READ_MOLTEN if molten and _known_cooler(last, target) else READ_EVERY)
+    small = outlook.pot is not None and outlook.pot.setup.vessel_kg < SMALL
+    due = since + (READ_MOLTEN if small or (molten and _known_cooler(last, target)) else READ_EVERY)
     near = min(target - AHEAD_OF_TARGET, outlook.ceiling_c - NEAR_CEILING)
     if unread_since_lit(state, outlook):
         # Nobody knows how far it cooled meanwhile.
