@@ -59,13 +59,13 @@ def due_now(cards: Iterable[DayCard], now: float) -> tuple[CandleDue, ...]:
 
 
 def about_card(card: DayCard) -> str:
-    """What tells a session from others, in a few words: colours, wax, faults, what was not as planned."""
+    """What tells a session from others, in a few words: colours, faults, what was not as planned, wax."""
     parts = (
         ", ".join(card.colours),
-        " + ".join(card.waxes),
         ", ".join(card.faults or (("no fault seen",) if card.no_fault else ())),
         ", ".join(card.off),
         "tested" if card.tested else "",
+        " + ".join(card.waxes),
     )
     return "; ".join(part for part in parts if part)
 
