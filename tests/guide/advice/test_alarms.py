@@ -396,9 +396,9 @@ def test_the_flame_goes_down_before_a_pour_that_has_time(day: Day) -> None:
     day.at(132, ev.BurnerSet(state="on"), in_jug(84.0)).at(133, hot(84.0), ev.WaterSeen())
     due = [act.kind for act in order_now(tuple(day.acts(134).values()), day.t(134))]
     assert "pour" in due
-    # Low, for what is poured next stands in the bath.
-    assert "heat low" in due
-    assert due.index("heat low") < due.index("pour")
+    # Low where that surely keeps below the ceiling, else out.
+    assert {"heat low", "heat off"} & set(due)
+    assert due.index(next(kind for kind in due if kind.startswith("heat"))) < due.index("pour")
 
 
 def test_an_alarm_says_what_the_newest_reading_says_and_not_what_it_said_as_it_was_raised(lit: Day) -> None:
