@@ -20,7 +20,7 @@ from tests.demo.plan_set import BANDED, HELD_BACK, PLANS
 
 ALL = PLANS | HELD_BACK | BANDED
 QUICK = ("bands", "soy", "glass")
-"""One colour in metal, many bands, a plant wax, a vessel that stays, an odd shape by water."""
+"""Many bands, a plant wax, a vessel that stays."""
 QUICK_LATE = ("hexagon",)
 HOLLOW, HOLLOW_LATE = 0.01, 0.03
 """Largest share of the mould that may be hollow in the end, by a person who comes at once and 20 minutes late."""
