@@ -9,8 +9,8 @@ from collections.abc import Callable, Sequence
 from typing import NoReturn
 
 from pourday.arguments import command_line
-from pourday.commands import OK, TROUBLE, run
-from pourday.console import complain, flush
+from pourday.commands import run
+from pourday.console import OK, TROUBLE, complain, flush
 from pourday.errors import Trouble
 
 Interrupt = Callable[..., object] | int | None

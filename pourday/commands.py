@@ -4,23 +4,15 @@ from __future__ import annotations
 
 import argparse
 import os
-import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from pourday.console import complain, flush, moving_line, save_new, say, write_bytes
+from pourday.console import OK, TROUBLE, complain, flush, moving_line, save_new, say, write_bytes
 from pourday.errors import Trouble
+from pourday.screen_commands import demo, follow, open_program, probe_specs, resume
 
 if TYPE_CHECKING:
-    from pourday.plan.model import Plan
-    from pourday.probes.source import SourceSpec
     from pourday.session.state import State
-    from pourday.tui.terminal.cast import CastFile
-
-OK, TROUBLE = 0, 1
-"""Exit statuses: well, and something to put right."""
-MOST_LATE = 240
-"""Minutes that the person of a demo may come late to everything."""
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -83,13 +75,13 @@ def run(arguments: argparse.Namespace) -> int:
         case "unpack":
             return _unpack(folder, config, Path(arguments.file))
         case "demo":
-            return _demo(folder, config, arguments)
+            return demo(folder, config, arguments)
         case "resume":
-            return _resume(folder, config, arguments)
+            return resume(folder, config, arguments)
         case "follow":
-            return _follow(folder, config, arguments.id)
+            return follow(folder, config, arguments.id)
         case _:
-            return _open(folder, config, arguments)
+            return open_program(folder, config, arguments)
 
 
 def _fire() -> int:
@@ -365,14 +357,6 @@ def _settings(path: Path) -> int:
     return TROUBLE if wrong else OK
 
 
-def _probe_specs(arguments: argparse.Namespace) -> dict[str, SourceSpec] | None:
-    """The sources of `--probe`, by name; None where there are none."""
-    from pourday.probes.source import read_source
-
-    texts = getattr(arguments, "probe", None) or []
-    return {str(number): read_source(text) for number, text in enumerate(texts, 1)} or None
-
-
 def _probes(config: Path, arguments: argparse.Namespace) -> int:
     """`pourday probes`: what comes in, a line a reading."""
     import json
@@ -388,7 +372,7 @@ def _probes(config: Path, arguments: argparse.Namespace) -> int:
     from pourday.tui.probe_reader import ProbeReader
 
     settings = load(config).settings
-    only_now = _probe_specs(arguments)
+    only_now = probe_specs(arguments)
     specs = only_now or probe_sources_of(settings)
     if not specs:
         raise Trouble(
@@ -470,135 +454,3 @@ def _schema(of_plan: bool) -> int:
 
     say((plan_schema() if of_plan else json_schema()).decode())
     return OK
-
-
-def _demo(folder: Path, config: Path, arguments: argparse.Namespace) -> int:
-    """`pourday demo`: a simulated day on the screen, or as text."""
-    from pourday.reports.plan_report import read_plan
-
-    plan = read_plan(Path(arguments.plan)) if arguments.plan else None
-    if arguments.plain:
-        if arguments.record:
-            raise Trouble("--record keeps what the screen shows; --plain has none.", instead="Leave one out.")
-        return _plain_demo(folder, plan, arguments)
-    if arguments.truth or arguments.late:
-        raise Trouble(
-            "--truth and --late belong to a day that plays itself without a screen.",
-            instead="Add --plain.",
-        )
-    if arguments.speed is not None and not 1 <= arguments.speed <= 600:
-        raise Trouble(f"The demo cannot run at {arguments.speed:g}x.", instead="Give --speed from 1 to 600.")
-    _need_terminal()
-    from pourday.demo.opening import begin_demo
-
-    cast = _cast(arguments.record) if arguments.record else None
-    live, station = begin_demo(folder, by_hand=arguments.by_hand, speed=arguments.speed, plan=plan)
-    from pourday.tui.app import PourdayApp
-
-    return _full_screen(PourdayApp(folder, live, station, config=config, cast=cast))
-
-
-def _plain_demo(folder: Path, plan: Plan | None, arguments: argparse.Namespace) -> int:
-    """`pourday demo --plain`: a day that plays itself and prints what happens."""
-    from pourday.demo.day import Day
-    from pourday.demo.truth import write_truth
-    from pourday.text import plain
-
-    seed, minutes = arguments.seed, arguments.late
-    if seed < 0:
-        raise Trouble(f"There is no simulated day {seed}.", instead="Give --seed 0, 1, 2 ...")
-    if not 0 <= minutes <= MOST_LATE:
-        raise Trouble(
-            f"Nobody can come {minutes:g} minutes late.", instead=f"Give --late from 0 to {MOST_LATE}."
-        )
-    day = Day(folder, say, seed=seed, plan=plan, late=minutes * 60.0)
-    day.play()
-    where = plain(str(folder), 300)
-    say(f"The record is {day.live.session} in {where}. It is marked as a demo.")
-    if arguments.truth:
-        write_truth(Path(arguments.truth), day.kitchen)
-    return OK
-
-
-def _resume(folder: Path, config: Path, arguments: argparse.Namespace) -> int:
-    """`pourday resume`: go on with a session, the newest open one unless it is named."""
-    probes = _probe_specs(arguments)
-    _keep_terminal(probes)
-    _need_terminal()
-    import time
-
-    from pourday.demo.opening import reopen
-    from pourday.store.library import open_sessions
-
-    session = arguments.id
-    if session is None:
-        rows = [row for row in open_sessions(folder) if row.lit or not row.batch]
-        if not rows:
-            raise Trouble("No session is open.", instead="“pourday” begins one, “pourday list” shows all.")
-        session = rows[0].session
-    live, station = reopen(folder, session, time.time())
-    from pourday.tui.app import PourdayApp
-
-    return _full_screen(PourdayApp(folder, live, station, config=config, probe_sources=probes))
-
-
-def _follow(folder: Path, config: Path, session: str | None) -> int:
-    """`pourday follow`: looks on at a session, the newest open one unless it is named."""
-    _need_terminal()
-    from pourday.store.library import open_sessions
-    from pourday.store.live import LiveSession
-    from pourday.tui.app import PourdayApp
-
-    if session is None:
-        rows = [row for row in open_sessions(folder) if not row.batch]
-        if not rows:
-            raise Trouble("No session is open to look on at.", instead="“pourday list” shows all.")
-        session = rows[0].session
-    live = LiveSession.look_on(folder, session)
-    if live.state.batch:
-        raise Trouble("That is a record of candles.", instead="Name the day they come from.")
-    return _full_screen(PourdayApp(folder, live, config=config, follows=True))
-
-
-def _cast(path: str) -> CastFile:
-    """A new cast of this program. Raises `Trouble` where no file can be begun."""
-    import time
-
-    from pourday.tui.terminal.cast import CastFile
-
-    return CastFile(Path(path), time.monotonic, time.time(), os.environ.get("TERM", ""))
-
-
-def _open(folder: Path, config: Path, arguments: argparse.Namespace) -> int:
-    probes = _probe_specs(arguments)
-    _keep_terminal(probes)
-    _need_terminal()
-    from pourday.tui.app import PourdayApp
-
-    return _full_screen(PourdayApp(folder, config=config, probe_sources=probes))
-
-
-def _keep_terminal(probes: dict[str, SourceSpec] | None) -> None:
-    """Where a probe is read from standard input, the terminal stays the keyboard. Raises `Trouble` where there is none."""
-    if any(spec.target == "-" for spec in (probes or {}).values()):
-        from pourday.probes.standard_input import keep_terminal
-
-        keep_terminal()
-
-
-def _need_terminal() -> None:
-    """Raises `Trouble` where there is nothing to draw on, or nobody to type."""
-    if not all(stream is not None and stream.isatty() for stream in (sys.stdin, sys.stdout)):
-        raise Trouble(
-            "There is no terminal here to draw on and to type at.",
-            instead="Start it in a terminal, or use “pourday demo --plain”, “list” or “show”.",
-        )
-
-
-def _full_screen(app: object) -> int:
-    """Run the program at the terminal until it ends; its exit status."""
-    from pourday.tui.app import PourdayApp
-
-    assert isinstance(app, PourdayApp)
-    app.run()
-    return app.return_code or OK

@@ -12,6 +12,8 @@ from pourday.errors import Trouble
 
 Looking = Callable[[str, int, int], None]
 """Told the file that is looked at, how many were before it, and how many there are."""
+OK, TROUBLE = 0, 1
+"""Exit statuses: well, and something to put right."""
 _PATIENCE, _MOVES = 1.0, 0.2
 """s after which a command says what it is at, and s between two such lines."""
 

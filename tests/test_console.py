@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import argparse
+
 import pytest
 
 from pourday.arguments import command_line
 from pourday.commands import run
 from pourday.console import complain, save_new, say
 from pourday.errors import Trouble
+from pourday.screen_commands import probe_specs
 
 
 def test_what_is_said_steers_no_terminal(capsys):
@@ -31,3 +34,8 @@ def test_nothing_that_stands_is_written_over(tmp_path):
 def test_a_command_without_what_it_needs_says_what_to_give():
     with pytest.raises(Trouble, match="No plan was named"):
         run(command_line().parse_args(["plan"]))
+
+
+def test_probes_of_the_command_line_are_numbered():
+    assert probe_specs(argparse.Namespace()) is None
+    assert list(probe_specs(argparse.Namespace(probe=["file:/a", "file:/b"])) or {}) == ["1", "2"]

@@ -17,7 +17,7 @@ ROOT = Path(pourday.__file__).parent
 LEVELS = [
     {"cli"},
     {"arguments", "commands"},
-    {"shelf_commands"},
+    {"screen_commands", "shelf_commands"},
     {"console"},
     {"tui"},
     {"demo", "shelf"},
@@ -49,9 +49,9 @@ ROOMS = {
 RANK = {part: level for level, parts in enumerate(LEVELS) for part in parts}
 COMMON = {"units", "errors", "text", "times", "named_files"}
 """Importable by all; of the project they import nothing but the errors."""
-DOOR = {"tui", "cli", "commands", "console"}
+DOOR = {"tui", "cli", "commands", "console", "screen_commands"}
 """What may read a clock: the screens, and the commands of the shell."""
-SCREEN = {"tui", "cli", "commands", "__main__"}
+SCREEN = {"tui", "cli", "commands", "screen_commands", "__main__"}
 
 
 def modules() -> list[Path]:

@@ -49,10 +49,15 @@ def block_word(what: str) -> str:
 def jug_word(what: str, plan: Plan, layer: int) -> str:
     """The block letters for an act on a jug, with its name: `JUG RUST`, `SHADE RUST`, `READ JUG RUST`.
 
-    A name that has no room there, or letters that are none of ours, is said by its number.
+    Where the name of some jug has no room there, or letters that are none of ours, all are said by their numbers: names
+    and numbers side by side would be taken for two kinds of jug.
     """
-    name = jug_name(plan, layer)
-    fits = len(name) <= LONGEST_NAME and name.isascii() and name.replace(" ", "").isalnum()
+    names = {each: jug_name(plan, each) for each in range(len(plan.layers))}
+    fits = all(
+        len(name) <= LONGEST_NAME and name.isascii() and name.replace(" ", "").isalnum()
+        for name in names.values()
+    )
+    name = names.get(layer, str(layer + 1))
     word = {"drop": "SHADE", "jug": "JUG", "read": "READ JUG"}[what]
     return f"{word} {name.upper() if fits else layer + 1}"
 
