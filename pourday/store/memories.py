@@ -1,17 +1,14 @@
 """What is small, changes, and outlives a session: own waxes, kept plans, what each mould weighed.
 
-One hidden file in the sessions folder, in TinyDB's tables. Every change is read, made and renamed into
-place under a lock, so two programs at once lose nothing of each other's and a kill leaves the old file
-or the new one. What cannot be decoded stays in the file and is told of in `remarks`.
+One hidden file in the sessions folder (`TableFile`).
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, Literal, TypeVar
+from typing import Any, Literal
 
 import msgspec
 
@@ -21,25 +18,19 @@ from pourday.plan.model import Mould, Plan, Shape
 from pourday.plan.own_layers import shares_of, waxes_in
 from pourday.session.candle import batch_label
 from pourday.session.state import MouldState, State
-from pourday.store.clean import BadLine, cleaned, reason
-from pourday.store.disk import DISK, Disk, because, read_file, set_aside
-from pourday.store.lock import InUse, Lock
-from pourday.store.tables import Tables, parse_tables, write_tables
+from pourday.store.disk import DISK, Disk
+from pourday.store.table_file import TableFile, document_of
 from pourday.text import plain
 from pourday.wax.materials import Wax, families
 
 MEMORIES = ".memories.json"
-_LOCK = ".memories.lock"
-_WAXES, _PLANS, _WEIGHTS, _ABOUT = "waxes", "plans", "weights", "about"
+_WAXES, _PLANS, _WEIGHTS = "waxes", "plans", "weights"
 _WICKS = "wicks"
 _KITCHEN = "kitchen"
 SCHEMA = 1
 """Version of the memories; a file of a newer one is left alone."""
 _LONGEST_NAME = 80
 """Characters of the name of a plan or a wax; a longer one is cut."""
-_MOST_TRIES = 100_000
-"""Tries for the lock, each some 6 µs: far longer than another program takes to write the file, and
-short enough that nobody thinks the screen has died."""
 _CLOSE = 5
 """Decimals of a metre or a kilogram within which two moulds are the same one: 3 in and 7.62 cm are."""
 _PASSED = ", which passed in "
@@ -116,46 +107,41 @@ class KitchenChoices:
     """Nothing that was learned from earlier days is used."""
 
 
-_T = TypeVar("_T", Wax, KeptPlan, _Weight, PassedWick, _KitchenChoice)
-
-
 class Memories:
     """The memories of one sessions folder, read anew whenever the file changed."""
 
     def __init__(self, folder: Path, disk: Disk = DISK) -> None:
-        self.remarks: list[str] = []
+        self._disk = disk
+        self._file = TableFile(folder, MEMORIES, "memories", SCHEMA, disk)
+        self.remarks = self._file.remarks
         """Whole sentences about what of the file could not be read, and what became of it."""
-        self._folder, self._disk = folder, disk
-        self._path = folder / MEMORIES
-        self._seen: tuple[int, int, int] | None = None
-        self._tables: Tables = {}
 
     # -- own waxes ----------------------------------------------------------------------------------
 
     def own_waxes(self) -> dict[str, Wax]:
         """The person's own waxes by id, in the order they were kept."""
-        return {wax.id: wax for wax in self._all(_WAXES, Wax)}
+        return {wax.id: wax for wax in self._file.all(_WAXES, Wax)}
 
     def keep_wax(self, wax: Wax) -> None:
         """Keep a wax, in the place of an older one of this id. Raises `Trouble`."""
-        document = _document(wax)
+        document = document_of(wax)
         if not document["id"] or document["id"] in families():
             raise Trouble(
                 f"A wax of your own cannot be called “{document['id'][:_LONGEST_NAME]}”.",
                 "Every wax needs an id, and one that the wax table does not have.",
                 "Choose another name.",
             )
-        self._change(_WAXES, lambda old: old.get("id") == document["id"], [document])
+        self._file.change(_WAXES, lambda old: old.get("id") == document["id"], [document])
 
     def forget_wax(self, id: str) -> None:  # noqa: A002
         """Forget a wax; nothing happens where there is none of this id. Raises `Trouble`."""
-        self._change(_WAXES, lambda old: old.get("id") == id, [])
+        self._file.change(_WAXES, lambda old: old.get("id") == id, [])
 
     # -- kept plans ---------------------------------------------------------------------------------
 
     def plans(self) -> list[KeptPlan]:
         """Kept plans, the newest first."""
-        return sorted(self._all(_PLANS, KeptPlan), key=lambda kept: -kept.kept_at)
+        return sorted(self._file.all(_PLANS, KeptPlan), key=lambda kept: -kept.kept_at)
 
     def keep_plan(self, name: str, plan: Plan, now: float) -> None:
         """Keep a plan under a name, in the place of an older one of this name. Raises `Trouble`."""
@@ -163,11 +149,11 @@ class Memories:
         if not named:
             raise Trouble("The plan was not kept.", "It has no name.", "Give it one.")
         kept = KeptPlan(name=named, kept_at=now, plan=plan)
-        self._change(_PLANS, lambda old: old.get("name") == named, [_document(kept)])
+        self._file.change(_PLANS, lambda old: old.get("name") == named, [document_of(kept)])
 
     def forget_plan(self, name: str) -> None:
         """Forget a kept plan; nothing happens where there is none of this name. Raises `Trouble`."""
-        self._change(_PLANS, lambda old: old.get("name") == name, [])
+        self._file.change(_PLANS, lambda old: old.get("name") == name, [])
 
     # -- what moulds weighed ------------------------------------------------------------------------
 
@@ -179,7 +165,7 @@ class Memories:
         that nobody kept counts where there is no such candle.
         """
         key, wax = _key(mould.name, mould.shape, mould.below_rim), waxes_in(plan, mould)
-        weights = [w for w in self._all(_WEIGHTS, _Weight) if _key(w.mould, w.shape, w.below_rim) == key]
+        weights = [w for w in self._file.all(_WEIGHTS, _Weight) if _key(w.mould, w.shape, w.below_rim) == key]
         same = [w for w in weights if w.wax and _same_wax(w.wax, wax)] or [w for w in weights if not w.wax]
         return max(same, key=lambda weight: (weight.at, weight.session, weight.letter)).kg if same else None
 
@@ -189,11 +175,13 @@ class Memories:
         Doing it again changes nothing, and a weight that was put right or taken back follows. A folder
         that refuses is no trouble: `remarks` says so, and the session has the weights when it is opened again.
         """
-        fresh = [] if state.demo or not state.session else [_document(weight) for weight in _weights(state)]
+        fresh = [] if state.demo or not state.session else [document_of(weight) for weight in _weights(state)]
         try:
-            known = [w for w in self._read().get(_WEIGHTS, {}).values() if w.get("session") == state.session]
+            known = [
+                w for w in self._file.tables().get(_WEIGHTS, {}).values() if w.get("session") == state.session
+            ]
             if known != fresh:
-                self._change(_WEIGHTS, lambda old: old.get("session") == state.session, fresh)
+                self._file.change(_WEIGHTS, lambda old: old.get("session") == state.session, fresh)
         except Trouble as trouble:
             self.remarks.append(str(trouble))
 
@@ -207,7 +195,7 @@ class Memories:
         key, wax = _key(mould.name, mould.shape, mould.below_rim), waxes_in(plan, mould)
         same = [
             wick
-            for wick in self._all(_WICKS, PassedWick)
+            for wick in self._file.all(_WICKS, PassedWick)
             if _key(wick.mould, wick.shape, wick.below_rim) == key and _same_wax(wick.wax, wax)
         ]
         return max(same, key=lambda wick: (wick.at, wick.session, wick.letter)) if same else None
@@ -218,11 +206,13 @@ class Memories:
         Doing it again changes nothing, and a judgement that was taken back follows. A folder that refuses is no
         trouble: `remarks` says so.
         """
-        fresh = [] if batch.demo or not batch.session else [_document(wick) for wick in _passed(batch, log)]
+        fresh = [] if batch.demo or not batch.session else [document_of(wick) for wick in _passed(batch, log)]
         try:
-            known = [w for w in self._read().get(_WICKS, {}).values() if w.get("session") == batch.session]
+            known = [
+                w for w in self._file.tables().get(_WICKS, {}).values() if w.get("session") == batch.session
+            ]
             if known != fresh:
-                self._change(_WICKS, lambda old: old.get("session") == batch.session, fresh)
+                self._file.change(_WICKS, lambda old: old.get("session") == batch.session, fresh)
         except Trouble as trouble:
             self.remarks.append(str(trouble))
 
@@ -230,7 +220,7 @@ class Memories:
 
     def kitchen_choices(self) -> KitchenChoices:
         """Which days of this kitchen count, as a person chose."""
-        rows = self._all(_KITCHEN, _KitchenChoice)
+        rows = self._file.all(_KITCHEN, _KitchenChoice)
         return KitchenChoices(
             frozenset(row.session for row in rows if row.what == "forget day"),
             max((row.at for row in rows if row.what == "forget all"), default=0.0),
@@ -239,107 +229,18 @@ class Memories:
 
     def forget_day(self, session: str, now: float, *, forget: bool = True) -> None:
         """Let a day teach nothing, or let it teach again. Raises `Trouble`."""
-        fresh = [_document(_KitchenChoice(what="forget day", session=session, at=now))] if forget else []
-        self._change(_KITCHEN, lambda old: old.get("session") == session, fresh)
+        fresh = [document_of(_KitchenChoice(what="forget day", session=session, at=now))] if forget else []
+        self._file.change(_KITCHEN, lambda old: old.get("session") == session, fresh)
 
     def forget_all_days(self, now: float) -> None:
         """Let no day until now teach anything. Raises `Trouble`."""
-        fresh = _document(_KitchenChoice(what="forget all", at=now))
-        self._change(_KITCHEN, lambda old: old.get("what") == "forget all", [fresh])
+        fresh = document_of(_KitchenChoice(what="forget all", at=now))
+        self._file.change(_KITCHEN, lambda old: old.get("what") == "forget all", [fresh])
 
     def use_no_days(self, now: float, *, none: bool) -> None:
         """Use nothing that was learned from earlier days, or use it again. Raises `Trouble`."""
-        fresh = [_document(_KitchenChoice(what="use none", at=now))] if none else []
-        self._change(_KITCHEN, lambda old: old.get("what") == "use none", fresh)
-
-    # -- the file -----------------------------------------------------------------------------------
-
-    def _all(self, table: str, kind: type[_T]) -> list[_T]:
-        """Everything of one table that can be decoded."""
-        rows = []
-        for document in self._read().get(table, {}).values():
-            try:
-                rows.append(cleaned(msgspec.convert(document, kind)))
-            except (msgspec.ValidationError, BadLine, RecursionError) as error:
-                name = plain(str(document.get("name") or document.get("session") or "?"), 40)
-                self._remark(f"In {MEMORIES}, “{name}” of the {table} is left alone. {reason(error)}")
-        return rows
-
-    def _remark(self, says: str) -> None:
-        if says not in self.remarks:
-            self.remarks.append(says)
-
-    def _read(self) -> Tables:
-        """The tables of the file, read again only when it has changed; broken ones count as empty, with a remark."""
-        try:
-            status = self._disk.stat(self._path)
-            seen = (status.st_ino, status.st_mtime_ns, status.st_size)
-            if seen != self._seen:
-                self._tables = parse_tables(read_file(self._disk, self._path))
-                self._seen = seen
-        except FileNotFoundError:
-            self._seen, self._tables = None, {}
-        except OSError as error:
-            self._seen, self._tables = None, {}
-            self._remark(f"{MEMORIES} cannot be read. {because(error)}")
-        except (ValueError, RecursionError) as error:
-            self._seen, self._tables = None, {}
-            why = "" if type(error) is ValueError else f" {reason(error)}"
-            self._remark(f"{MEMORIES} is broken and counts as empty; nothing of it is deleted.{why}")
-        return self._tables
-
-    def _change(
-        self, table: str, drop: Callable[[Mapping[str, Any]], bool], add: Sequence[dict[str, Any]]
-    ) -> None:
-        """Drop and add in one table, as one step that happens wholly or not at all. Raises `Trouble`."""
-        from pourday.store.index import edited
-
-        with self._alone():
-            try:
-                tables = self._under_lock()
-                tables[_ABOUT] = {"1": {"pourday": "memories", "schema": SCHEMA}}
-                write_tables(self._path, edited(tables, table, drop, add), self._disk)
-            except OSError as error:
-                raise _refused(because(error)) from None
-            finally:
-                self._seen = None
-
-    @contextmanager
-    def _alone(self) -> Iterator[None]:
-        """With the file's lock held, so that no other program changes it meanwhile. Raises `Trouble`."""
-        lock = self._lock()
-        try:
-            yield
-        finally:
-            lock.release()
-
-    def _lock(self) -> Lock:
-        """The file's lock, tried for as long as another program may need. Raises `Trouble`."""
-        for _ in range(_MOST_TRIES):
-            try:
-                return Lock.take(self._folder / _LOCK, self._disk)
-            except InUse:
-                continue
-            except OSError as error:
-                raise _refused(because(error)) from None
-        raise _refused("Another program holds the file.", "Try again in a moment.")
-
-    def _under_lock(self) -> Tables:
-        """What stands in the file now; a broken one is set aside and counts as empty."""
-        try:
-            data = read_file(self._disk, self._path)
-        except FileNotFoundError:
-            return {}
-        try:
-            tables = parse_tables(data)
-        except (ValueError, RecursionError):
-            aside = set_aside(self._disk, self._folder, f"{MEMORIES}.broken", data)
-            self._remark(f"{MEMORIES} was broken; as it was, it is kept in {aside.name}.")
-            return {}
-        schemas = [document.get("schema") for document in tables.get(_ABOUT, {}).values()]
-        if any(isinstance(schema, int) and schema > SCHEMA for schema in schemas):
-            raise _refused(f"{MEMORIES} was written by a newer pourday.", "Update this one.")
-        return tables
+        fresh = [document_of(_KitchenChoice(what="use none", at=now))] if none else []
+        self._file.change(_KITCHEN, lambda old: old.get("what") == "use none", fresh)
 
 
 def _weights(state: State) -> list[_Weight]:
@@ -410,17 +311,3 @@ def _rounded(value: Any) -> Any:
     if isinstance(value, list | tuple):
         return [_rounded(item) for item in value]
     return round(value, _CLOSE) if isinstance(value, float | int) else value
-
-
-def _document(value: Wax | KeptPlan | _Weight | PassedWick | _KitchenChoice) -> dict[str, Any]:
-    """As it is written, and surely readable again. Raises `Trouble` for what is not."""
-    try:
-        document: dict[str, Any] = msgspec.json.decode(msgspec.json.encode(cleaned(value)))
-        msgspec.convert(document, type(value))
-    except (msgspec.MsgspecError, BadLine, UnicodeError, RecursionError, TypeError) as error:
-        raise _refused(reason(error)) from None
-    return document
-
-
-def _refused(why: str, instead: str = "") -> Trouble:
-    return Trouble("It was not kept.", why, instead)
