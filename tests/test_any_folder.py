@@ -41,6 +41,7 @@ NAMED = [
 """What is asked of a file that somebody names; those that write are only tried where something stands in the way."""
 OURS = (
     ".memories.json",
+    ".stock.json",
     ".library.json",
     ".shelf.json",
     f"{ID}-candles.journal",

@@ -25,7 +25,7 @@ LEVELS = [
     {"faults"},
     {"guide", "burn"},
     {"store"},
-    {"probes"},
+    {"probes", "stock"},
     {"session"},
     {"learning"},
     {"forecast"},

@@ -25,6 +25,7 @@ from pourday.store.memories import MEMORIES, Memories
 from pourday.store.pack import SETTINGS, contents, read_archive, sessions_name
 from pourday.store.reading import is_there, read_bytes
 from pourday.store.record import record_bytes
+from pourday.store.stock import STOCK, Stock
 from pourday.text import plain
 
 _BOTH = "unpacked"
@@ -66,6 +67,8 @@ def unpack(source: Path, folder: Path, settings: Path, disk: Disk = DISK) -> Unp
                 _settings(settings, content, done, disk)
             elif name is None:
                 done.troubles.append(f"{shown} in it is no file of pourday; it was left in the archive.")
+            elif name == STOCK:
+                _stock(folder, content, done, disk)
             elif name == MEMORIES:
                 _memories(folder, content, done, disk)
             else:
@@ -219,6 +222,23 @@ def _memories(folder: Path, content: bytes, done: Unpacked, disk: Disk) -> None:
     done.troubles.extend(remarks)
     if remarks:
         _both(folder / MEMORIES, content, done, disk)
+
+
+def _stock(folder: Path, content: bytes, done: Unpacked, disk: Disk) -> None:
+    """Keep every lot that is not here; where one was counted otherwise here, that counts, and the archive's stays beside it."""
+    ours = Stock(folder, disk)
+    with tempfile.TemporaryDirectory() as place:
+        (Path(place) / STOCK).write_bytes(content)
+        theirs = Stock(Path(place))
+        lots, remarks = theirs.lots(), list(theirs.remarks)
+    here = {lot.key: lot for lot in ours.lots()}
+    fresh = [lot for lot in lots if lot.key not in here]
+    for lot in fresh:
+        ours.put(lot)
+    (done.added if fresh else done.there).append(STOCK)
+    done.troubles.extend(remarks)
+    if remarks or any(here.get(lot.key, lot) != lot for lot in lots):
+        _both(folder / STOCK, content, done, disk)
 
 
 def _other_name(name: str, here: Mapping[str, object], value: object) -> str:

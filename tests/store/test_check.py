@@ -231,6 +231,8 @@ def test_what_the_program_itself_leaves_in_its_folder_is_not_called_foreign(begu
         ".shelf.json",
         ".memories.json",
         ".memories.json.broken",
+        ".stock.json",
+        ".stock.json.broken-2",
         ".pourday-0123456789abcdef.tmp",
     ):
         (begun.folder / name).write_text("{}")
