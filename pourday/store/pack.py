@@ -63,7 +63,9 @@ class Packed:
 
 def is_packed(name: str) -> bool:
     """Whether a file of the sessions folder goes with it: all that is ours, less what is made anew or belongs to a running program."""
-    made_anew = name in (".library.json", ".shelf.json") or name.endswith((names.LOCK, ".tmp"))
+    made_anew = name in (".library.json", ".shelf.json", ".kitchen.json") or name.endswith(
+        (names.LOCK, ".tmp")
+    )
     return names.is_ours(name) and not made_anew and "/" not in name and "\\" not in name
 
 

@@ -19,6 +19,7 @@ from pourday.reports.kitchen_days import MODEL, day_rows
 from pourday.session import events as ev
 from pourday.session.fold import fold
 from pourday.shelf.index import cards_of
+from pourday.stock.lot import StockLot
 from pourday.store.candles import open_log
 from pourday.store.check import check
 from pourday.store.kitchen_days import load_days
@@ -28,6 +29,7 @@ from pourday.store.memories import Memories
 from pourday.store.pack import contents, pack
 from pourday.store.reading import read_session
 from pourday.store.settings import load, save
+from pourday.store.stock import Stock
 from pourday.store.unpack import unpack
 from pourday.wax.materials import family
 
@@ -326,6 +328,27 @@ class Repaired:
         assert told
 
 
+class Stocked:
+    """Lots as they are counted, and what comes to them."""
+
+    def prepare(self, folder: Path) -> None: ...
+
+    def work(self, folder: Path, tell: Tell) -> None:
+        stock = Stock(folder)
+        known = [delivery.amount for lot in stock.lots() for delivery in lot.deliveries]
+        for n in range(int(max(known, default=0)) + 1, 10_000):
+            stock.add(StockLot(kind="wax", product="soy_pillar", lot=str(n % 7), counted=n, counted_at=NOON))
+            tell(n)
+
+    def check(self, folder: Path, told: list[str]) -> None:
+        stock = Stock(folder)
+        came = {lot.counted for lot in stock.lots()} | {
+            d.amount for lot in stock.lots() for d in lot.deliveries
+        }
+        assert set(map(float, told)) <= came
+        assert not stock.remarks
+
+
 FILES: dict[str, Callable[[], Writer]] = {
     each.__name__: each
     for each in (
@@ -340,5 +363,6 @@ FILES: dict[str, Callable[[], Writer]] = {
         Taught,
         Shelved,
         Repaired,
+        Stocked,
     )
 }
