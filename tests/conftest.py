@@ -1,4 +1,4 @@
-"""What holds for every test: one time zone, for bedtime and quiet hours are read off the clock on the wall."""
+"""What holds for every test: one time zone, for bedtime and quiet hours are read off the clock on the wall, and English."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ import pytest
 
 os.environ["TZ"] = "UTC"
 time.tzset()
+os.environ["LANGUAGE"] = "en"
 
 LONGEST = (
     "test_a_two_mould_day_is_planned_poured_undone_left_killed_resumed_and_finished",
