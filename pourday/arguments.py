@@ -29,6 +29,10 @@ examples:
                                  those that have these words
   pourday compare 2026-11-25 2026-11-18
                                  where two days differ, or three
+  pourday stock                  what is there of wax, scent, dye and wick
+  pourday stock add wax palm 10 kg lot A12 paid 64
+                                 what came; without “add”, what you counted
+  pourday shopping pillars.json  what to buy for it, in whole packs
   pourday resume 2026-11-25      carry one on (without a name: the newest that is open)
   pourday follow                 look on at the stove from another terminal; writes nothing
   pourday show 2026-11-25        the record as text (--story, --csv, --json)
@@ -190,6 +194,26 @@ def _add_commands(commands: argparse._SubParsersAction[_Parser], shared: _Parser
     beside.add_argument("ids", nargs="+", metavar="ID", help="their names, as “pourday list” shows them")
     beside.add_argument("--all", action="store_true", help="what is alike as well")
     beside.add_argument("--json", action="store_true", help="as JSON")
+    stock = commands.add_parser(
+        "stock",
+        parents=[shared],
+        help="wax, scent, dye and wick: what is there; with a line, what came or was counted",
+    )
+    stock.add_argument(
+        "line",
+        nargs="*",
+        metavar="LINE",
+        help="like: add wax palm 10 kg lot A12 paid 64, or what you counted: scent orange 85 g",
+    )
+    stock.add_argument(
+        "--cost", metavar="ID", help="what each candle of this session costs, with what was lost"
+    )
+    stock.add_argument("--json", action="store_true", help="as JSON, SI units")
+    shop = commands.add_parser("shopping", parents=[shared], help="what to buy for plans, in whole packs")
+    shop.add_argument(
+        "plans", nargs="+", metavar="PLAN", help="a plan file, the name of a kept plan, or a session"
+    )
+    shop.add_argument("--json", action="store_true", help="as JSON, SI units")
     resume = commands.add_parser("resume", parents=[shared], help="carry a session on")
     resume.add_argument("id", nargs="?", help="its name; without one, the newest that is open")
     _add_probe(resume)

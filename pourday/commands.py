@@ -58,6 +58,18 @@ def run(arguments: argparse.Namespace) -> int:
 
             compare_command(folder, arguments)
             return OK
+        case "stock":
+            import time
+
+            from pourday.stock_commands import stock_command
+
+            stock_command(folder, config, arguments, time.time())
+            return OK
+        case "shopping":
+            from pourday.stock_commands import shopping_command
+
+            shopping_command(folder, config, arguments)
+            return OK
         case "show":
             return _show(folder, arguments)
         case "due":

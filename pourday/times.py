@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 
 from pourday.errors import Trouble
 
@@ -18,6 +18,11 @@ NEVER = 4e9
 def local(t: float) -> datetime:
     """Seconds since the epoch as local time."""
     return datetime.fromtimestamp(t)
+
+
+def utc_text(t: float) -> str:
+    """A moment for a program: `2026-11-25T12:00:00Z`."""
+    return datetime.fromtimestamp(t, UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
 
 
 def clock(t: float, now: float | None = None) -> str:

@@ -26,6 +26,7 @@ PATIENCE = 10
 FOLDER = [
     ["list"], ["show", ID], ["show", ID, "--story"], ["show", ID, "--csv"], ["show", ID, "--json"],
     ["list", "violet", "--json"], ["list", "--csv"], ["compare", ID, ID], ["compare", ID, ID, "--json"],
+    ["stock"], ["stock", "--json"], ["stock", "dye", "ivory", "12", "g"], ["stock", "--cost", ID], ["shopping", ID], ["shopping", ID, "--json"],
     ["due"], ["due", "--ics"], ["due", "--json"],
     ["print", ID, "sheet", "--out", "NEW"], ["print", ID, "record", "--out", "NEW"], ["print", ID, "slip", "--text"],
     ["why", ID, "A", "--fault", "seam split"], ["why", ID, "A", "--fault", "seam split", "--json"], ["check"], ["check", ID], ["pack", "NEW"], ["plan", "--from", ID], ["resume"], ["resume", ID], ["follow"], ["follow", ID], ["kitchen"], ["kitchen", "--json"],
@@ -33,7 +34,7 @@ FOLDER = [
 ]  # fmt: skip
 """What is asked of a folder; NEW is a name that nothing has yet. Screens refuse: there is no terminal."""
 NAMED = [
-    ["curve", "FILE"], ["plan", "FILE"], ["plan", "FILE", "--rehearse"], ["demo", "--plain", "--plan", "FILE"],
+    ["curve", "FILE"], ["shopping", "FILE"], ["plan", "FILE"], ["plan", "FILE", "--rehearse"], ["demo", "--plain", "--plan", "FILE"],
     ["unpack", "FILE"], ["pack", "FILE"], ["print", ID, "slip", "--out", "FILE"], ["plan", "--from", ID, "--out", "FILE"],
     ["why", ID, "A", "--fault", "seam split", "--out", "FILE"], ["settings", "--config", "FILE"], ["list", "--config", "FILE"], ["list", "--sessions", "FILE"],
     ["probes", "--probe", "file:FILE", "--seconds", "0.3"],

@@ -17,7 +17,7 @@ ROOT = Path(pourday.__file__).parent
 LEVELS = [
     {"cli"},
     {"arguments", "commands"},
-    {"screen_commands", "shelf_commands"},
+    {"screen_commands", "shelf_commands", "stock_commands"},
     {"console"},
     {"tui"},
     {"demo", "shelf"},

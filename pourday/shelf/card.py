@@ -9,6 +9,7 @@ from datetime import datetime
 import msgspec
 
 from pourday.burn.due import CandleDue, in_order
+from pourday.stock.taken import Taken
 from pourday.times import local
 
 SEASONS = ("winter", "spring", "summer", "autumn")
@@ -51,6 +52,10 @@ class DayCard(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=T
     """The one thing that was changed against that one."""
     due: tuple[CandleDue, ...] = ()
     """What is due with its candles, or will be; nothing in a demo."""
+    begun: float | None = None
+    """When the plan was fixed, seconds since the epoch; None of a plan that is no day yet."""
+    takes: tuple[Taken, ...] = ()
+    """What it takes off the shelf of materials: as planned until it is finished, then as it was recorded."""
 
 
 def due_now(cards: Iterable[DayCard], now: float) -> tuple[CandleDue, ...]:

@@ -21,7 +21,7 @@ from pourday.store.library import session_files
 from pourday.store.reading import read_session
 
 SHELF = ".shelf.json"
-MADE_BY = 2
+MADE_BY = 3
 """Raised whenever a card is made otherwise, so that old ones are made anew."""
 EVERY = 10
 """Sessions that are read between two words on how far it has come,"""

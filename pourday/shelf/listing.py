@@ -6,7 +6,6 @@ import csv
 import io
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import UTC, datetime
 from typing import Any
 
 from pourday.errors import Trouble
@@ -14,7 +13,7 @@ from pourday.reports.spreadsheet import cell
 from pourday.shelf.card import DayCard, about_card, words_in
 from pourday.shelf.search import Search, matches
 from pourday.store.library import Summary
-from pourday.times import local
+from pourday.times import local, utc_text
 
 NO_CARD = DayCard(session="")
 COLUMNS = (
@@ -117,7 +116,7 @@ def list_csv(rows: Sequence[Listed]) -> bytes:
 
 
 def _utc(t: float | None) -> str | None:
-    return None if t is None else datetime.fromtimestamp(t, UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+    return None if t is None else utc_text(t)
 
 
 def refuse_nothing(rows: Sequence[Listed], words: str) -> None:

@@ -15,6 +15,7 @@ from pourday.reports.deviations import Kind, deviations
 from pourday.session.candle import faults_seen
 from pourday.session.state import State
 from pourday.shelf.card import DayCard
+from pourday.stock.taken import taken
 from pourday.store.reading import StoredSession
 
 MOST = 40
@@ -46,12 +47,13 @@ def card_of(stored: StoredSession, log: State | None = None) -> DayCard:
     lives = [[told[letter] for told in both if letter in told] for letter in {*both[0], *both[1]}]
     seen = [faults_seen(*each) for each in lives]
     weeping = ["leak"] if any(mould.weeps for mould in state.moulds.values()) else []
+    over = stored.finished or state.finished_at is not None
     faults = [defect.defect for each in seen for defect in each.defects]
     return DayCard(
         session=stored.session,
         title=plan.title,
         stage=state.stage,
-        finished=stored.finished or state.finished_at is not None,
+        finished=over,
         demo=state.demo,
         started=state.opened_at or None,
         colours=_once(layer.colour for layer in plan.layers),
@@ -70,6 +72,8 @@ def card_of(stored: StoredSession, log: State | None = None) -> DayCard:
         parent=plan.parent,
         change=plan.tried.says if plan.tried is not None else "",
         due=() if state.demo else _due(state, log),
+        begun=state.fixed_at,
+        takes=taken(state, stored.entries, over=over),
     )  # fmt: skip
 
 

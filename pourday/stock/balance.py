@@ -81,7 +81,7 @@ class Uncounted:
 
 
 @dataclass(frozen=True, slots=True)
-class Shelf:
+class StockNow:
     """All lots with what is there of them, and what days took that stands on no shelf."""
 
     lots: tuple[LotBalance, ...] = ()
@@ -106,7 +106,7 @@ class _Account:
 _Held = TypeVar("_Held", _Account, LotBalance)
 
 
-def shelf_of(lots: Iterable[StockLot], days: Iterable[DayTook]) -> Shelf:
+def stock_now(lots: Iterable[StockLot], days: Iterable[DayTook]) -> StockNow:
     """What is there of each lot after these days."""
     accounts = [_Account(lot) for lot in lots]
     nowhere: dict[tuple[Kind, str, str], list[Use]] = defaultdict(list)
@@ -121,7 +121,7 @@ def shelf_of(lots: Iterable[StockLot], days: Iterable[DayTook]) -> Shelf:
             open_ = [account for account in fitting if account.lot.counted_at <= day.begun]
             if open_:
                 _take(open_, row, day)
-    return Shelf(
+    return StockNow(
         tuple(LotBalance(account.lot, tuple(account.uses)) for account in accounts),
         tuple(Uncounted(*key, tuple(uses)) for key, uses in nowhere.items()),
     )
@@ -163,4 +163,4 @@ def _is_product(lot: StockLot, kind: Kind, product: str) -> bool:
     mine = lot.key
     if mine[0] != kind or not product:
         return False
-    return mine[1] == product or (kind == "wick" and product.startswith((f"{mine[1]} ", f"{mine[1]},")))
+    return mine[1] == product or (kind == "wick" and product.startswith(f"{mine[1]} "))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Annotated, Literal, get_args
 
 import msgspec
@@ -22,6 +23,8 @@ Moment = Annotated[float, msgspec.Meta(ge=0, le=7.3e9)]
 Cleaned = Literal["sorted", "heated to 80 °C", "wicks out", "settled", "strained", "dry"]
 CLEANING: tuple[Cleaned, ...] = get_args(Cleaned)
 """What is done to a heap of old wax, in order."""
+
+_WORD = re.compile(r"[^\W_]+", re.UNICODE)
 
 LotKey = tuple[Kind, str, str]
 """Kind, product and lot as they are compared: small letters, plain."""
@@ -94,12 +97,23 @@ class StockLot(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def lot_key(kind: Kind, product: str, lot: str = "") -> LotKey:
-    """How a lot is told from others, however its letters are written.
+    """How a lot is told from others, however its letters and signs are written.
 
-    >>> lot_key("scent", "Rose  absolute", "A7") == lot_key("scent", "rose absolute", "a7")
+    >>> lot_key("wick", "Flat braid, 36 ply", "A-7") == lot_key("wick", "flat braid 36 ply", "a 7")
     True
     """
-    return kind, plain(product).casefold(), plain(lot).casefold()
+    return kind, compared(product), compared(lot)
+
+
+def compared(name: str) -> str:
+    """The words of a name, small; of one that has none, its signs."""
+    text = plain(name).casefold()
+    return " ".join(_WORD.findall(text)) or text
+
+
+def bare_unit(kind: Kind) -> StockUnit:
+    """What is counted in where no lot says: a wick in metres, all else in kilograms."""
+    return "m" if kind == "wick" else "kg"
 
 
 def more(old: StockLot | None, fresh: StockLot) -> StockLot:

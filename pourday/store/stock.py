@@ -5,14 +5,15 @@ What days take off them stands in their records alone, so a kill or a lost file 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
 import msgspec
 
 from pourday.errors import Trouble
-from pourday.stock.lot import LotKey, StockLot, more
+from pourday.stock.line import StockLine, changed, key_of
+from pourday.stock.lot import LotKey, StockLot, lot_key, more
 from pourday.store.disk import DISK, Disk
 from pourday.store.table_file import TableFile, document_of
 from pourday.text import plain
@@ -46,6 +47,16 @@ class Stock:
     def add(self, lot: StockLot) -> None:
         """Put what came (`lot.counted` of it) to what is there of this lot already. Raises `Trouble`."""
         self.change(lot.key, lambda old: more(old, lot))
+
+    def tell(self, line: StockLine, waxes: Mapping[str, str], now: float) -> LotKey:
+        """Do what a person's line says at `now`, and about which lot; `waxes` are the names of all waxes by id.
+
+        Raises `Trouble`.
+        """
+        key = key_of(line, self.lots(), waxes)
+        product = next((id_ for id_ in waxes if lot_key("wax", id_)[:2] == key[:2]), line.product)
+        self.change(key, lambda old: changed(line, key, old, now, product))
+        return key
 
     def forget(self, key: LotKey) -> None:
         """Forget a lot; nothing happens where there is none of this key. Raises `Trouble`."""
