@@ -23,11 +23,9 @@ def amount_words(amount: float, unit: StockUnit, units: Units) -> str:
         return f"{count} piece{'' if abs(count) == 1 else 's'}"
     if unit == "m":
         return show_length(amount, units) if units == "us" else f"{amount:.2f} m"
-    return (
-        f"{amount:.2f} kg"
-        if units == "metric" and abs(amount) >= KILOGRAMS_FROM
-        else show_mass(amount, units)
-    )
+    if units == "metric" and abs(amount) >= KILOGRAMS_FROM:
+        return f"{amount:.2f} kg"
+    return show_mass(amount, units, 0.0001 if abs(amount) < FINE_BELOW else 0.001)
 
 
 def price_words(price: float, unit: StockUnit, units: Units) -> str:

@@ -49,7 +49,7 @@ def test_a_reclaimed_lot_is_told_with_what_it_came_from_and_an_unknown_scent():
         "wick, not named: 0.30 m reserved",
     ):
         assert part in said
-    assert told_text(HEAP.key, now, "us", {})[1].startswith("  heap: ~-1 lb 3.0 oz; ")
+    assert told_text(HEAP.key, now, "us", {})[1].startswith("  heap: ~-1 lb 3.05 oz; ")
     assert told_text(lot_key("dye", "none"), now, "us", {}) == ["Forgotten."]
     lot = json.loads(json.dumps(stock_data(now)))["lots"][0]
     assert (round(lot["there"], 6), lot["reserved"], lot["reclaimed"]["heat_cycles"]) == (-0.54, 0.5, 3)
