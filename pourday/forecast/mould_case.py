@@ -191,6 +191,18 @@ class Case:
         """What the mould stands in at a time; before the first entry, that one."""
         return [a for a in self.around if a.from_s <= seconds or a is self.around[0]][-1]
 
+    def begins(self, other: Case, until_s: float) -> bool:
+        """Whether another case is this very mould with these pours first, and nothing else about it up to `until_s`.
+
+        Then the heat computed for this one at that moment is what the other can go on from.
+        """
+        return (
+            (self.vessel, self.spread) == (other.vessel, other.spread)
+            and self.pours == other.pours[: len(self.pours)]
+            and [a for a in self.around if a.from_s <= until_s]
+            == [a for a in other.around if a.from_s <= until_s]
+        )
+
     def check(self) -> None:
         """Raises `Trouble`, in words for the person, for sizes, temperatures or times that cannot be computed."""
         self._check_vessel()

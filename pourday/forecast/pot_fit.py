@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Final
 
 import numpy as np
@@ -73,6 +74,13 @@ def fit(setup: PotSetup, readings: Sequence[tuple[float, float]]) -> Ensemble:
     """
     if readings and readings[-1][0] - readings[0][0] > _LONGEST_PAST_S:
         readings = [r for r in readings if readings[-1][0] - r[0] <= _LONGEST_PAST_S]
+    return _fitted(setup, tuple(readings))
+
+
+@lru_cache(maxsize=8)
+def _fitted(setup: PotSetup, readings: tuple[tuple[float, float], ...]) -> Ensemble:
+    """See `fit`. The same readings are asked for again at every later moment, and after every fact that is not of the pot:
+    kept, that is two in five of all fits of a played day (`tests/bench/test_caches.py`)."""
     recent = bool(readings) and readings[-1][0] - setup.mode_since <= _LONGEST_PAST_S
     if not readings:
         return _Fit(setup, readings, setup.mode_since, None).ensemble()[0]

@@ -62,15 +62,23 @@ class Seam(NamedTuple):
 
 
 def graded(thickness: float) -> Floats:
-    """Heights of the rows of one pour, m, bottom to top: fine at both faces, coarse between."""
+    """Heights of the rows of one pour, m, bottom to top: fine at both faces, coarse between.
+
+    No row is much thinner than `_FINEST`: what little may be left between the halves is spread over them, for a
+    sliver of a row would ask for ten times the stages of every step.
+    """
     half: list[float] = []
     size = _FINEST
     while sum(half) + size < thickness / 2 and size < _COARSEST:
         half.append(size)
         size *= _GROWTH
     middle = thickness - 2 * sum(half)
-    count = max(1, round(middle / min(size, _COARSEST)))
-    return np.array([*half, *[middle / count] * count, *reversed(half)])
+    count = round(middle / min(size, _COARSEST))
+    if half and count == 0:
+        stretch = thickness / (2 * sum(half))
+        half = [stretch * height for height in half]
+    count = count if half else 1
+    return np.array([*half, *[middle / max(count, 1)] * count, *reversed(half)])
 
 
 class Filling:

@@ -10,7 +10,7 @@ import numpy as np
 
 from pourday.forecast.fuse import top_surface, window
 from pourday.forecast.mould import MouldRun, simulate_all
-from pourday.forecast.mould_case import COARSE, Case, Resolution
+from pourday.forecast.mould_case import COARSE, Case, HeatField, Resolution
 from pourday.forecast.mould_read import rises
 from pourday.learning.evidence import SeenBetween, SeenEvent, SurfaceRead
 from pourday.learning.factors import OF_MOULD, TOP, Array, RowSays, chance_between, hedged
@@ -38,6 +38,14 @@ class LayerHeat:
     def poured_s(self) -> float:
         """When the layer was poured, s on the clock of the pours."""
         return self.case.pours[-1].at_s
+
+    def kept_for(self, case: Case) -> tuple[HeatField, ...] | None:
+        """Where the nine runs of `case` can go on from: the heat after the last pour of these.
+
+        None where the case differs in anything before that, so that it has to be computed from the first pour.
+        """
+        fields = tuple(run.after_last_pour for run in self.runs)
+        return fields if self.case.begins(case, fields[0].at_s) else None
 
     def log_wait(self, event: SeenEvent, *, crust: bool = False) -> Array | None:
         """Natural logarithm of the seconds from the layer's pour to an event, at every place of the grid of a mould.
@@ -67,24 +75,38 @@ class LayerHeat:
         return _over(np.array(celsius).reshape(3, 3), *GRID)
 
 
-def layer_heats(cases: Sequence[Case], grid: Resolution = COARSE) -> list[LayerHeat]:
-    """The nine runs of each mould with its pours so far, all in one array.
+def layer_heats(
+    cases: Sequence[Case], below: Sequence[LayerHeat | None] | None = None, grid: Resolution = COARSE
+) -> list[LayerHeat]:
+    """The nine runs of each mould with its pours so far, computed in as few arrays as their rings allow.
 
-    Raises `Trouble` for a case that cannot be computed.
+    `below` has the nine runs of a mould as it stood an earlier pour ago, one or None a case: where nothing differs up to
+    that pour, only what came after it is computed. Raises `Trouble` for a case that cannot be computed.
     """
-    nine = [
-        with_heat_loss(case, math.exp(top), math.exp(wall))
-        for case in cases
-        for top in NODES
-        for wall in NODES
+    starts = [
+        None if known is None else known.kept_for(case)
+        for case, known in zip(cases, below or [None] * len(cases), strict=True)
     ]
-    runs = simulate_all(nine, grid=grid)
-    return [LayerHeat(case, tuple(runs[9 * i : 9 * i + 9])) for i, case in enumerate(cases)]
+    groups: dict[int, list[int]] = {}
+    for i, start in enumerate(starts):
+        groups.setdefault(start[0].r.size if start else 0, []).append(i)
+    heats: dict[int, LayerHeat] = {}
+    for rings, together in groups.items():
+        nine = [run for i in together for run in _nine(cases[i])]
+        begin = [f for i in together for f in starts[i] or ()] if rings else None
+        runs = simulate_all(nine, grid=grid, start=begin)
+        heats |= {i: LayerHeat(cases[i], tuple(runs[9 * n : 9 * n + 9])) for n, i in enumerate(together)}
+    return [heats[i] for i in range(len(cases))]
+
+
+def _nine(case: Case) -> list[Case]:
+    """The cases that the nine runs of a mould are computed for."""
+    return [with_heat_loss(case, math.exp(top), math.exp(wall)) for top in NODES for wall in NODES]
 
 
 def layer_heat(case: Case, grid: Resolution = COARSE) -> LayerHeat:
     """The nine runs of one mould. Raises `Trouble` for a case that cannot be computed."""
-    return layer_heats([case], grid)[0]
+    return layer_heats([case], grid=grid)[0]
 
 
 def with_heat_loss(case: Case, top: float, wall: float) -> Case:

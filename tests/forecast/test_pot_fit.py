@@ -42,3 +42,10 @@ def test_more_readings_leave_less_doubt():
 def test_one_first_reading_that_all_others_deny_is_left_behind():
     wrong = [(0.0, 40.0), *newton((2, 3, 4, 5, 6))]
     assert at(fit(SETUP, wrong), 360.0)[0] == pytest.approx(newton((6,))[0][1], abs=1.5)
+
+
+def test_a_fit_is_the_same_object_until_a_reading_comes():
+    """It does not depend on the moment it is asked at, so a later look at the same readings fits nothing anew."""
+    readings = newton((0, 2, 4))
+    assert fit(SETUP, readings) is fit(SETUP, list(readings))
+    assert fit(SETUP, newton((0, 2, 4, 6))) is not fit(SETUP, readings)

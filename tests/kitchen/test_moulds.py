@@ -6,6 +6,8 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from scipy.optimize import brentq
 from scipy.special import erf, j0, j1, jn_zeros
 
@@ -162,6 +164,16 @@ def test_rows_fill_a_pour_and_are_fine_at_both_faces(thickness: float) -> None:
     assert rows[0] == pytest.approx(rows[-1])
     assert rows[0] <= 0.0011
     assert rows.max() < 0.0121
+
+
+@given(st.floats(0.0011, 0.3))
+def test_no_row_of_a_pour_is_a_sliver(thickness: float) -> None:
+    """A row ten times as thin as its neighbours asks for ten times the stages of every step."""
+    rows = graded(thickness)
+    assert rows.sum() == pytest.approx(thickness)
+    assert rows.min() >= moulds._FINEST * (1 - 1e-9)
+    ratio = rows[1:] / rows[:-1]
+    assert max(ratio.max(initial=1.0), (1 / ratio).max(initial=1.0)) < 2.2
 
 
 @pytest.mark.parametrize(

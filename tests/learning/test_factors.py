@@ -26,7 +26,7 @@ from pourday.learning.factors import (
     hedged,
     posterior,
 )
-from pourday.learning.heat import layer_heat, likelihood, told
+from pourday.learning.heat import layer_heat, layer_heats, likelihood, told
 from pourday.wax.materials import family
 
 CASE = Case(
@@ -38,6 +38,25 @@ CASE = Case(
 @pytest.fixture(scope="module")
 def heat():
     return layer_heat(CASE)
+
+
+def test_a_layer_goes_on_from_the_one_below_it_and_comes_out_as_from_the_first_pour(heat):
+    """Kept heat starts with fresh time steps and rings of its own: half a per cent of a wait, no more."""
+    second = PourInto(2700.0, 80.0, family("paraffin_pillar"), height=0.03)
+    both = replace(CASE, pours=(*CASE.pours, second))
+    kept, anew = layer_heats([both], [heat])[0], layer_heat(both)
+    for event in ("skin", "carries"):
+        assert np.allclose(kept.log_wait(event), anew.log_wait(event), atol=0.005)
+    assert [run.solid_s for run in kept.runs] == pytest.approx([run.solid_s for run in anew.runs], rel=0.005)
+
+
+def test_of_another_mould_or_another_first_pour_nothing_is_gone_on_from(heat):
+    second = PourInto(2700.0, 80.0, family("paraffin_pillar"), height=0.03)
+    hotter = replace(CASE.pours[0], celsius=85.0)
+    other = replace(CASE.vessel, radius=0.04)
+    assert heat.kept_for(replace(CASE, pours=(*CASE.pours, second))) is not None
+    assert heat.kept_for(replace(CASE, pours=(hotter, second))) is None
+    assert heat.kept_for(replace(CASE, vessel=other)) is None
 
 
 def opens(top: float, wall: float = 1.0) -> float:

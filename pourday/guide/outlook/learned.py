@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from pourday.forecast.mould_case import USUAL_SPREAD, Case, HeatSpread
@@ -47,6 +47,8 @@ class DayFactors:
     def __init__(self) -> None:
         self._heats: dict[Layer, LayerHeat] = {}
         self._rows: dict[tuple[Row, float], tuple[LayerHeat, RowSays | None]] = {}
+        self._posteriors: dict[bool, tuple[Prior, list[RowSays], Posterior]] = {}
+        """What the last rows came to, those before the newest look (False) and all of them (True)."""
 
     def of(
         self, state: State, sheet: WeighSheet, prior: Prior = USUAL, *, only_known: bool = False
@@ -63,7 +65,19 @@ class DayFactors:
             self._compute({(row.mould, row.pours): _up_to(cases[row.mould][1], row.pours) for row in rows})
         newest = max((seen_at(row) for row in rows), default=0.0)
         before = [row for row in evidence(state, until=newest) if row.mould in there]
-        return posterior(self._told(rows, cases), prior), posterior(self._told(before, cases), prior)
+        return (
+            self._posterior(True, self._told(rows, cases), prior),
+            self._posterior(False, self._told(before, cases), prior),
+        )
+
+    def _posterior(self, newest_too: bool, rows: list[RowSays], prior: Prior) -> Posterior:
+        """What these rows come to; the same object as the last time where they are the same rows."""
+        known = self._posteriors.get(newest_too)
+        if known is not None and known[0] == prior and _same_rows(known[1], rows):
+            return known[2]
+        result = posterior(rows, prior)
+        self._posteriors[newest_too] = prior, rows, result
+        return result
 
     def heats(self, cases: Mapping[str, Case], *, only_known: bool = False) -> dict[str, LayerHeat]:
         """The nine runs of the layer on top of each mould, by letter; none of one that cannot be computed.
@@ -86,14 +100,18 @@ class DayFactors:
         }
         for layer in missing:
             self._heats.pop(layer, None)
-        try:
-            self._heats |= zip(missing, layer_heats(list(missing.values())), strict=True)
-        except Exception:
-            for layer, case in missing.items():
-                try:
-                    self._heats[layer] = layer_heats([case])[0]
-                except Exception:
-                    continue  # That mould is gone on with by eye; why is said by whoever computes its forecast.
+        # A layer goes on from the one below it, where that is known, so the lower one of a mould comes first.
+        for pours in sorted({pours for _, pours in missing}):
+            together = {layer: case for layer, case in missing.items() if layer[1] == pours}
+            below = [self._heats.get((letter, pours - 1)) for letter, _ in together]
+            try:
+                self._heats |= zip(together, layer_heats(list(together.values()), below), strict=True)
+            except Exception:
+                for layer, case in together.items():
+                    try:
+                        self._heats[layer] = layer_heats([case])[0]
+                    except Exception:
+                        continue  # That mould is gone on with by eye; why is said by whoever computes its forecast.
 
     def _told(self, rows: Iterable[Row], cases: Mapping[str, tuple[float, Case]]) -> list[RowSays]:
         rows_told = []
@@ -110,6 +128,11 @@ class DayFactors:
             known = heat, told(row, heat, first_pour_t)
             self._rows[row, first_pour_t] = known
         return known[1]
+
+
+def _same_rows(one: Sequence[RowSays], other: Sequence[RowSays]) -> bool:
+    """Whether two lists hold the very same rows."""
+    return len(one) == len(other) and all(a is b for a, b in zip(one, other, strict=True))
 
 
 def _up_to(case: Case, pours: int) -> Case:

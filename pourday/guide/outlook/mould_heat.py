@@ -46,13 +46,7 @@ class MouldHeat:
 
         None where the case differs in anything before that, so that it has to be computed from the first pour.
         """
-        computed, done = self.case, self.spread.likely.after_last_pour.at_s
-        same = (
-            (computed.vessel, computed.spread) == (case.vessel, case.spread)
-            and computed.pours == case.pours[: len(computed.pours)]
-            and [a for a in computed.around if a.from_s <= done]
-            == [a for a in case.around if a.from_s <= done]
-        )
+        same = self.case.begins(case, self.spread.likely.after_last_pour.at_s)
         s = self.spread
         return (s.early.after_last_pour, s.likely.after_last_pour, s.late.after_last_pour) if same else None
 
@@ -101,6 +95,8 @@ class MouldHeatCache:
         self._known: dict[tuple[str, Resolution], MouldHeat] = {}
         self.learned = DayFactors()
         """What this session's looks say of the heat."""
+        self.read_off: dict[str, tuple[tuple[object, ...], object]] = {}
+        """By mould, what was read off its heat last (`moulds.py`), behind all that it rests on."""
         self.trouble = ""
         """Why some mould could not be computed, in a sentence; empty while all goes well."""
 

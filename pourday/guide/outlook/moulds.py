@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import cast
 
 from pourday.forecast import fuse
 from pourday.forecast.fuse import Window
@@ -103,9 +104,28 @@ def mould_outlooks(
     unlearned = {letter: case for letter, (_, case) in cases.items()}
     nine = cache.learned.heats(unlearned, only_known=grid == ROUGH)
     return {
-        letter: _outlook(state, sheet, state.moulds[letter], heat, nine.get(letter), known)
+        letter: _last_or_new(cache, state, sheet, state.moulds[letter], heat, nine.get(letter), known)
         for letter, heat in cache.moulds(wanted, grid).items()
     }
+
+
+def _last_or_new(
+    cache: MouldHeatCache,
+    state: State,
+    sheet: WeighSheet,
+    mould: MouldState,
+    heat: MouldHeat,
+    nine: LayerHeat | None,
+    known: Posterior,
+) -> MouldOutlook:
+    """See `_outlook`; the last one while nothing changed that it rests on: no reading of the pot, no word that was told,
+    no look at another mould that taught nothing."""
+    rests_on = (state.plan, state.waived, mould, heat, nine, known)
+    last = cache.read_off.get(mould.letter)
+    if last is None or last[0] != rests_on:
+        last = rests_on, _outlook(state, sheet, mould, heat, nine, known)
+        cache.read_off[mould.letter] = last
+    return cast("MouldOutlook", last[1])
 
 
 def planned_c(sheet: WeighSheet, letter: str, layer: int, part: Part) -> float:

@@ -4,9 +4,13 @@ from __future__ import annotations
 
 from typing import Any
 
+import pytest
+
 from pourday.forecast.mould_case import USUAL_SPREAD
 from pourday.guide.outlook.cases import case_of
 from pourday.guide.outlook.learned import DayFactors, learned_news, with_factors
+from pourday.guide.outlook.mould_heat import MouldHeatCache
+from pourday.guide.outlook.outlook import Outlook, look_ahead
 from pourday.session import events as ev
 
 Day = Any
@@ -53,3 +57,24 @@ def test_what_a_look_taught_is_said_until_the_next_look_only(day: Day) -> None:
     assert day.outlook(115.5).news
     day.at(118, ev.Looked(mould="B", cue="wet"))
     assert not day.outlook(118.5).news
+
+
+def test_what_is_read_off_a_mould_stays_until_something_about_it_changes(day: Day) -> None:
+    """A reading of the pot is no news of a mould; a look at it is, and at its fellow too, for that teaches of both."""
+    cache = MouldHeatCache()
+
+    def outlook(minute: float) -> Outlook:
+        return look_ahead(day.state, day.t(minute), cache)
+
+    day.melted().plugged().sealed().first_layers()
+    first = outlook(52)
+    day.at(60, ev.Reading(place="pot", celsius=78.0, typed="78"))
+    assert outlook(60.5).moulds == first.moulds
+    day.at(115, ev.Looked(mould="A", cue="wet"))
+    seen = outlook(115.5)
+    fresh = look_ahead(day.state, day.t(115.5))
+    for letter in "AB":
+        assert seen.moulds[letter] is not first.moulds[letter]
+        # Heat that was kept is gone on from, so the last digits differ: by less than a second.
+        assert seen.moulds[letter].opens.likely == pytest.approx(fresh.moulds[letter].opens.likely, abs=1.0)
+    assert outlook(116).moulds == seen.moulds
