@@ -148,7 +148,8 @@ def _due(folder: Path, arguments: argparse.Namespace) -> int:
     from pourday.reports.due_report import due_calendar, due_data, due_in, due_text
 
     now = time.time()
-    rows, remarks = due_in(folder, now)
+    with moving_line() as at:
+        rows, remarks = due_in(folder, now, at=at)
     if arguments.json:
         say(json.dumps(due_data(rows, now), indent=2))
     elif arguments.ics:
@@ -178,7 +179,8 @@ def _why(folder: Path, arguments: argparse.Namespace) -> int:
             f"{letter} has {len(told)} faults: {', '.join(told)}.", instead="Name one with --fault."
         )
     for name in told:
-        why = why_of(folder, arguments.id, letter, name)
+        with moving_line() as at:
+            why = why_of(folder, arguments.id, letter, name, at=at)
         text = json.dumps(why_data(why), indent=2, ensure_ascii=False, allow_nan=False)
         say(text if arguments.json else "\n".join(why_text(why, letter)))
         if arguments.out is not None:

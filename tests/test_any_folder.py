@@ -12,6 +12,7 @@ from pathlib import Path
 
 import pytest
 
+import pourday.console as console
 import pourday.named_files as named_files
 from pourday.arguments import command_line
 from pourday.cli import main
@@ -205,3 +206,17 @@ def test_an_archive_that_would_fill_the_disk_is_never_unpacked_whole(
                     file.write(bytes(1 << 20))
         ask(home, ["unpack", "FILE"], bomb, capfd)
         assert sum(path.stat().st_size for path in (home / "sessions").iterdir()) < 1_000_000
+
+
+@pytest.mark.parametrize(
+    "words", [["list"], ["check"], ["due"], ["kitchen"], ["why", ID, "A", "--fault", "seam split"], ["pack", "NEW"]],
+    ids=lambda words: words[0],
+)  # fmt: skip
+def test_what_looks_across_a_folder_says_which_file_it_is_at(
+    home: Path, words: list[str], monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]
+) -> None:
+    """Ten thousand records take some of them half a minute: a line moves meanwhile, and Ctrl+C ends it."""
+    monkeypatch.setattr(console, "_PATIENCE", 0.0)
+    monkeypatch.setattr(sys.stderr, "isatty", lambda: True, raising=False)
+    _, said = ask(home, words, home, capfd)
+    assert "\r\x1b[KFile 1 of 1: " in said, said

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 from pourday.errors import Trouble
@@ -16,14 +16,21 @@ from pourday.store.candles import read_log
 from pourday.store.library import list_sessions
 from pourday.store.reading import read_session
 
+Looking = Callable[[str, int, int], None]
 MOST_DAYS = 40
 """The newest days that are looked at: the computed heat of each takes a third of a second."""
 
 
-def days_before(folder: Path, of: State) -> tuple[EarlierDay, ...]:
-    """What days before this one say; of a demo those of demos, of a real day those of real ones. Raises `Trouble`."""
+def _silent(_name: str, _done: int, _all: int) -> None: ...
+
+
+def days_before(folder: Path, of: State, at: Looking = _silent) -> tuple[EarlierDay, ...]:
+    """What days before this one say; of a demo those of demos, of a real day those of real ones.
+
+    `at` is told which day is read, how many were before it and how many there are. Raises `Trouble`.
+    """
     days = []
-    for state, log in _batches(folder, of):
+    for state, log in _batches(folder, of, at):
         if state.opened_at < of.opened_at:
             days.append(earlier_day(state, log))
     return tuple(days)
@@ -39,10 +46,13 @@ def earlier_day(state: State, log: State | None) -> EarlierDay:
     return EarlierDay(state.session, state.opened_at, lots, before)
 
 
-def days_seen(folder: Path, of: State, fault: Fault) -> tuple[DaySeen, ...]:
-    """Every day on which somebody looked for faults, the day itself too, by whether this one was seen. Raises `Trouble`."""
+def days_seen(folder: Path, of: State, fault: Fault, at: Looking = _silent) -> tuple[DaySeen, ...]:
+    """Every day on which somebody looked for faults, the day itself too, by whether this one was seen.
+
+    `at` as in `days_before`. Raises `Trouble`.
+    """
     seen = []
-    batches = sorted(_batches(folder, of), key=lambda pair: pair[0].opened_at, reverse=True)
+    batches = sorted(_batches(folder, of, at), key=lambda pair: pair[0].opened_at, reverse=True)
     earlier: list[EarlierDay] = [earlier_day(state, log) for state, log in batches]
     for state, log in batches[:MOST_DAYS]:
         before = tuple(day for day in earlier if day.t < state.opened_at)
@@ -52,9 +62,11 @@ def days_seen(folder: Path, of: State, fault: Fault) -> tuple[DaySeen, ...]:
     return tuple(seen)
 
 
-def _batches(folder: Path, of: State) -> Iterator[tuple[State, State | None]]:
+def _batches(folder: Path, of: State, at: Looking) -> Iterator[tuple[State, State | None]]:
     """Every day of the folder that was poured, with the record of its candles; files that cannot be read are left out."""
-    for summary in list_sessions(folder):
+    summaries = list_sessions(folder, at=at)
+    for number, summary in enumerate(summaries):
+        at(summary.session, number, len(summaries))
         if summary.trouble or summary.batch or summary.demo != of.demo:
             continue
         try:

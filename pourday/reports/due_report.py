@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
@@ -15,18 +16,23 @@ from pourday.store.reading import read_session
 from pourday.text import plain
 from pourday.times import clock, local
 
+Looking = Callable[[str, int, int], None]
 _LINE = 75
 """Octets of one line of a calendar file, RFC 5545 section 3.1."""
 
 
-def due_in(folder: Path, now: float, *, demos: bool = False) -> tuple[tuple[CandleDue, ...], tuple[str, ...]]:
+def due_in(
+    folder: Path, now: float, *, demos: bool = False, at: Looking = lambda _name, _done, _all: None
+) -> tuple[tuple[CandleDue, ...], tuple[str, ...]]:
     """What is due across all sessions of a folder, in order, and sentences about files that could not be read.
 
-    Demos are left out unless asked for. Raises `Trouble` where the folder cannot be read.
+    Demos are left out unless asked for. `at` is told what is read, how many were before it and how many there are. Raises `Trouble` where the folder cannot be read.
     """
     rows: list[CandleDue] = []
     remarks: list[str] = []
-    for summary in list_sessions(folder):
+    summaries = list_sessions(folder, at=at)
+    for number, summary in enumerate(summaries):
+        at(summary.session, number, len(summaries))
         if summary.trouble or summary.batch or (summary.demo and not demos):
             continue
         if summary.stage not in ("cure", "finished", "pour"):

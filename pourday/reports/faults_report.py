@@ -7,7 +7,7 @@ from typing import Any
 
 from pourday.faults.across import FEWEST, Shared, shared
 from pourday.faults.change import Change, change_for
-from pourday.faults.earlier import days_before, days_seen
+from pourday.faults.earlier import Looking, days_before, days_seen
 from pourday.faults.record import CandleRecord
 from pourday.faults.table import OTHER_NAMES, WHERES, at, fault_named, faults
 from pourday.faults.weigh import Diagnosis, WeighedCause, diagnose, odds_words
@@ -26,17 +26,25 @@ class Why:
         self.diagnosis, self.change, self.across, self.days = diagnosis, change, across, days
 
 
-def why_of(folder: Path, session: str, letter: str, name: str, *, with_days: bool = True) -> Why:
+def why_of(
+    folder: Path,
+    session: str,
+    letter: str,
+    name: str,
+    *,
+    with_days: bool = True,
+    at: Looking = lambda _name, _done, _all: None,
+) -> Why:
     """Read the records of a folder and weigh them.
 
-    Raises `Trouble` for a fault of no such name, and for a session or candle that is not there.
+    `at` is told which day is read, how many were before it and how many there are. Raises `Trouble` for a fault of no such name, and for a session or candle that is not there.
     """
     fault = fault_named(name)
     batch = batch_of(folder, session)
     log = read_log(folder, batch.session)
-    record = CandleRecord(batch, letter, log, days_before(folder, batch))
+    record = CandleRecord(batch, letter, log, days_before(folder, batch, at))
     diagnosis = diagnose(record, fault)
-    days = days_seen(folder, batch, fault) if with_days else ()
+    days = days_seen(folder, batch, fault, at) if with_days else ()
     return Why(diagnosis, change_for(record, diagnosis), shared(days), len(days))
 
 

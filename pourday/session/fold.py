@@ -34,7 +34,7 @@ from pourday.session.state import (
 )
 
 _MANY = 512
-"""Readings that a fold carries along before it lays them aside until its end."""
+"""Readings, or notes, that a fold carries along before it lays them aside until its end."""
 
 
 def effective(entries: Sequence[Entry]) -> list[Entry]:
@@ -76,17 +76,28 @@ def fold(entries: Sequence[Entry]) -> State:
     """The state that these entries amount to, all times on the clock of the last of them."""
     state = State()
     entries = on_newest_clock(entries)
-    earlier: list[ReadingAt] = []
+    readings: list[ReadingAt] = []
+    notes: list[tuple[float, str]] = []
     for entry in effective(entries):
         state = _after(entry.fact, state, entry)
-        # No fact's meaning hangs on readings of before; carried along they would cost the square of their number.
-        if len(state.readings) >= _MANY:
-            earlier += state.readings
-            state = replace(state, readings=())
+        # No fact's meaning hangs on those of before; carried along they would cost the square of their number.
+        if len(state.readings) >= _MANY or len(state.notes) >= _MANY:
+            readings += state.readings
+            notes += state.notes
+            state = replace(state, readings=(), notes=())
     if entries:
         last = max(entries, key=lambda e: e.seq)
         state = replace(state, last_seq=last.seq, heard_at=last_heard(entries), last_t=last.t)
-    return replace(state, readings=(*earlier, *state.readings)) if earlier else state
+    if not readings and not notes:
+        return state
+    return replace(state, readings=(*readings, *state.readings), notes=(*notes, *state.notes))
+
+
+def plan_of(entries: Sequence[Entry]) -> Plan:
+    """The plan that these entries amount to, as in their state, at a fraction of its cost."""
+    plans = (ev.PlanDrafted, ev.PlanFixed, ev.PlanRevised)
+    facts = (entry.fact for entry in effective(entries))
+    return next((fact.plan for fact in reversed([*facts]) if isinstance(fact, plans)), State().plan)
 
 
 def last_heard(entries: Iterable[Entry]) -> float:

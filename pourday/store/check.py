@@ -22,7 +22,7 @@ from pourday.store.clean import whole_entry
 from pourday.store.disk import DISK, Disk, because, create_file, read_file
 from pourday.store.journal import header_line, parse
 from pourday.store.library import session_files
-from pourday.store.reading import bytes_of, is_there, read_bytes
+from pourday.store.reading import bytes_of, is_there, remarks_on
 from pourday.text import plain
 
 _MOST_LOST = 1_000
@@ -92,12 +92,12 @@ def _check_file(path: Path, disk: Disk) -> list[FileFinding]:
     try:
         names.checked(path.stem)
         data = bytes_of(path, disk)
-        stored = read_bytes(path, data)
+        remarks = remarks_on(path, data)
     except Trouble as trouble:
         says = " ".join(part for part in (trouble.what, trouble.why) if part)
         finding = FileFinding(name, says)
         return [finding if data is None else _rescue(path, data, finding, disk)]
-    findings = [FileFinding(name, remark, serious=False) for remark in stored.remarks]
+    findings = [FileFinding(name, remark, serious=False) for remark in remarks]
     if path.suffix == names.JOURNAL and is_there(path.with_suffix(names.RECORD), disk):
         findings.append(FileFinding(name, "A finished file of the same session stands beside it.", False))
     return findings

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from pourday.errors import Trouble
 from pourday.session.events import SCHEMA, Entry, GapSeen, Opened
-from pourday.session.fold import fold
+from pourday.session.fold import fold, plan_of
 from pourday.session.state import State
 from pourday.store import names
 from pourday.store.disk import DISK, Disk, because, read_file
@@ -91,26 +91,47 @@ def bytes_of(path: Path, disk: Disk = DISK) -> bytes:
 
 def read_bytes(path: Path, data: bytes) -> StoredSession:
     """The session that these bytes of the file `path` are. Raises `Trouble`."""
+    read = _read(path, data)
+    return StoredSession(
+        path.stem, path, read.finished, read.entries, fold(read.entries), read.remarks, read.text, read.schema
+    )
+
+
+def remarks_on(path: Path, data: bytes) -> tuple[str, ...]:
+    """What `read_bytes` remarks, without working out what the entries amount to. Raises `Trouble`."""
+    return _read(path, data).remarks
+
+
+@dataclass(frozen=True, slots=True)
+class _Read:
+    """What the bytes of a file say; the fields as in `StoredSession`."""
+
+    finished: bool
+    entries: tuple[Entry, ...]
+    remarks: tuple[str, ...]
+    text: bytes = b""
+    schema: int = SCHEMA
+
+
+def _read(path: Path, data: bytes) -> _Read:
+    """The entries of a file that is a session, and what is odd in it. Raises `Trouble`."""
     name = plain(path.name, 120)
     session = names.checked(path.stem)
     if path.suffix == names.RECORD:
         record = parse_record(data, name)
         _refuse_unopened(record.entries, name)
-        state = fold(record.entries)
         remarks = _remarks(name, session, record.session, record.entries)
-        if record.plan != state.plan:
+        if record.plan != plan_of(record.entries):
             says = f"The plan at the top of {name} is not the one its entries amount to; the entries count."
             remarks = (*remarks, says)
-        return StoredSession(session, path, True, record.entries, state, remarks)
+        return _Read(True, record.entries, remarks)
     text = parse(data, name)
     _refuse_unopened(text.entries, name)
     remarks = _remarks(name, session, text.session, text.entries)
     if text.tail:
         says = f"The end of {name} ({len(text.tail)} bytes) is no whole entry and was never confirmed."
         remarks = (*remarks, says)
-    return StoredSession(
-        session, path, False, text.entries, fold(text.entries), remarks, text.text, text.schema
-    )
+    return _Read(False, text.entries, remarks, text.text, text.schema)
 
 
 def _refuse_unopened(entries: Sequence[Entry], name: str) -> None:

@@ -6,6 +6,7 @@ import time
 from collections.abc import Sequence
 from dataclasses import replace
 
+import msgspec
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -13,7 +14,7 @@ from hypothesis import strategies as st
 from pourday.demo.scenario import two_pillars
 from pourday.session import events as ev
 from pourday.session.events import By, Entry, Fact
-from pourday.session.fold import apply, effective, fold, last_undoable, needs_refold
+from pourday.session.fold import apply, effective, fold, last_undoable, needs_refold, plan_of
 from pourday.session.state import State
 
 NOON = 1_792_922_400.0
@@ -70,6 +71,21 @@ def test_fold_is_the_entries_applied_one_by_one() -> None:
     )
     for length in range(len(entries) + 1):
         assert fold(entries[:length]) == one_by_one(entries[:length])
+
+
+def test_a_very_long_record_is_folded_as_a_short_one() -> None:
+    entries = begun(*(reading(60.0 + n % 9) if n % 3 else ev.Noted(text=f"note {n}") for n in range(2_000)))
+    assert fold(entries) == one_by_one(entries)
+
+
+def test_the_plan_alone_is_that_of_the_state() -> None:
+    other = msgspec.structs.replace(two_pillars(), title="another")
+    entries = begun(
+        ev.PlanRevised(plan=other, why="less wax"), ev.Undone(entry=3), ev.Undone(entry=4), reading(70.0)
+    )
+    for length in range(len(entries) + 1):
+        assert plan_of(entries[:length]) == fold(entries[:length]).plan
+    assert plan_of(entries).title == "another"
 
 
 def test_undo_leaves_the_state_as_if_the_entry_had_not_been_made() -> None:

@@ -211,6 +211,14 @@ class BurnController:
         """Whether every sign goes into a text."""
         return self.question is not None and self.question.kind == "words"
 
+    def takes(self, sign: str) -> bool:
+        """Whether a sign goes into the number or the words that are asked for."""
+        question = self.question
+        if question is None or question.kind in ("choice", "confirm") or not sign:
+            return False
+        follows = bool(self.text) and (sign.isalpha() or sign in " ./,")
+        return question.kind == "words" or sign.isdigit() or sign in ".," or follows
+
     def _typed(self, key: str, sign: str, now: float) -> bool:
         """Whether the key was part of a text or a number, or filed or skipped one."""
         question = self.question
@@ -220,10 +228,8 @@ class BurnController:
             self.text = self.text[:-1]
         elif key == "enter":
             self._entered(question, now)
-        elif question.kind == "words" and sign:
-            self.text = (self.text + sign)[:LONGEST]
-        elif sign and (sign.isdigit() or (self.text and (sign.isalpha() or sign in " ./,")) or sign in ".,"):
-            self.text = (self.text + sign)[:20]
+        elif self.takes(sign):
+            self.text = (self.text + sign)[: LONGEST if question.kind == "words" else 20]
         else:
             return False
         return True

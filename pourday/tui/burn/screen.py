@@ -62,6 +62,11 @@ class BurnScreen(LineScreen):
     def typing(self) -> bool:
         return self.burn.typing()
 
+    def may_repeat(self, key: str, character: str | None) -> bool:
+        # 388 g and 30 mm have the same sign twice, one right after the other.
+        typed = character is not None and character.isprintable() and self.burn.takes(character)
+        return typed or super().may_repeat(key, character)
+
     def tick(self) -> None:
         """Look for gaps, follow or save the record, see what is due, ring."""
         if self.pourday.ending:
