@@ -21,9 +21,10 @@ if TYPE_CHECKING:
 def stock_command(folder: Path, config: Path, arguments: argparse.Namespace, now: float) -> None:
     """`pourday stock [LINE…]`: do what the line says, then show what is there. Raises `Trouble`."""
     from pourday.reports.stock_report import stock_data, stock_text, told_text
+    from pourday.store.memories import Memories
     from pourday.store.settings import load
 
-    units, names = load(config).settings.units, wax_names(folder)
+    units, names = load(config).settings.units, Memories(folder).wax_names()
     key = None
     if arguments.line:
         from pourday.stock.line import read_stock_line
@@ -45,6 +46,7 @@ def shopping_command(folder: Path, config: Path, arguments: argparse.Namespace) 
     """`pourday shopping PLAN…`: what to buy for these plans. Raises `Trouble`."""
     from pourday.reports.stock_report import shopping_data, shopping_text
     from pourday.stock.shopping import shopping
+    from pourday.store.memories import Memories
     from pourday.store.settings import load
 
     plans = [_plan(folder, name) for name in arguments.plans]
@@ -53,16 +55,8 @@ def shopping_command(folder: Path, config: Path, arguments: argparse.Namespace) 
     if arguments.json:
         _as_json(shopping_data(rows))
     else:
-        names = wax_names(folder) | {wax.id: wax.short_name for plan in plans for wax in plan.own}
+        names = Memories(folder).wax_names() | {wax.id: wax.short_name for plan in plans for wax in plan.own}
         say("\n".join(shopping_text(rows, load(config).settings.units, names)))
-
-
-def wax_names(folder: Path) -> dict[str, str]:
-    """The short name of every wax by its id: those of the table and the person's own."""
-    from pourday.store.memories import Memories
-    from pourday.wax.materials import families
-
-    return {id_: wax.short_name for id_, wax in {**families(), **Memories(folder).own_waxes()}.items()}
 
 
 def _materials(folder: Path, without: Collection[str] = ()) -> StockNow:

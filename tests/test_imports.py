@@ -38,7 +38,7 @@ ROOMS = {
     "guide": [{"advice"}, {"ahead", "rescue"}, {"acts"}, {"outlook"}],
     "tui": [
         {"app"},
-        {"home", "review", "settings", "setup", "stove", "rehearse", "burn", "faults"},
+        {"home", "review", "settings", "setup", "stock", "stove", "rehearse", "burn", "faults"},
         {"base", "printing"},
         {"program"},
         {"drawing", "worker", "probe_reader"},

@@ -28,7 +28,7 @@ def stock_text(now: StockNow, units: Units, names: Mapping[str, str]) -> list[st
                 lines += _lot_lines(each, units, names)
     if now.uncounted:
         lines += ["", "Used or planned by days, and never counted"]
-        lines += [f"  {_uncounted_words(each, units, names)}" for each in now.uncounted]
+        lines += [f"  {uncounted_words(each, units, names)}" for each in now.uncounted]
     return [*(lines[1:] or [EMPTY]), "", HOW]
 
 
@@ -80,7 +80,8 @@ def reclaimed_words(each: LotBalance, units: Units) -> list[str]:
     return says
 
 
-def _uncounted_words(each: Uncounted, units: Units, names: Mapping[str, str]) -> str:
+def uncounted_words(each: Uncounted, units: Units, names: Mapping[str, str]) -> str:
+    """What days took of a product that nobody counted."""
     name = name_words(each.kind, each.product, names) + (f", {each.lot}" if each.lot else "")
     unit = bare_unit(each.kind)
     used = sum(use.amount for use in each.uses if use.over)

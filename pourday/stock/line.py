@@ -1,7 +1,8 @@
 """A line that a person types about a lot: what came, what was counted, what is to be forgotten.
 
 `add wax palm 10 kg lot A12 paid 64`, `dye ivory 12 g`, `forget wick 30 ply`. A line without `add` or `forget` is what
-was counted. The words `lot`, `paid`, `pack`, `note` and `first` say the rest, in any order.
+was counted. The words `lot`, `is`, `paid`, `pack`, `note` and `first` say the rest, in any order:
+`wax palm lot A12 is 9.2 kg` is a line as well.
 """
 
 from __future__ import annotations
@@ -19,7 +20,7 @@ from pourday.text import plain
 from pourday.units import Units, read_length, read_mass, read_number
 
 LIKE = "Type it like: add wax palm 10 kg lot A12 paid 64; or what you counted: scent orange 85 g."
-_SAYS = ("lot", "paid", "pack", "note", "first")
+_SAYS = ("lot", "is", "paid", "pack", "note", "first")
 _NUMBER = r"[0-9]+(?:[.,][0-9]+)?"
 _MASS = r"kgs?|kilos?|g|grams?|lbs?|pounds?|oz|ounces?"
 _LENGTH = r"m|cm|mm|ft|feet|in|inch(?:es)?|yd|yards?|met(?:er|re)s?"
@@ -58,12 +59,12 @@ def read_stock_line(text: str, units: Units) -> StockLine:
     head, said = _parts(words)
     kind = next((kind for kind in KINDS if head and head[0].casefold() in (kind, f"{kind}s")), None)
     told = " ".join(head[1:] if kind else head)
-    written = _AMOUNT.search(told)
+    written = _AMOUNT.search(said.get("is", told))
     amount: float | None = None
     unit: StockUnit = "kg"
     if written:
         amount, unit = _amount(written[1], units)
-    product = (told[: written.start()] if written else told).strip(" ,;:")
+    product = (told[: written.start()] if written and "is" not in said else told).strip(" ,;:")
     if not product:
         raise Trouble("No product is named.", instead=LIKE)
     if verb != "forget" and amount is None:

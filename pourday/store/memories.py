@@ -122,6 +122,10 @@ class Memories:
         """The person's own waxes by id, in the order they were kept."""
         return {wax.id: wax for wax in self._file.all(_WAXES, Wax)}
 
+    def wax_names(self) -> dict[str, str]:
+        """The short name of every wax by its id: those of the table and the person's own."""
+        return {id_: wax.short_name for id_, wax in {**families(), **self.own_waxes()}.items()}
+
     def keep_wax(self, wax: Wax) -> None:
         """Keep a wax, in the place of an older one of this id. Raises `Trouble`."""
         document = document_of(wax)

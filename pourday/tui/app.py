@@ -194,6 +194,11 @@ class PourdayApp(Program):
     def begin_day(self, live: LiveSession, station: Station | None) -> None:
         self.switch_screen(screen_for(live, station))
 
+    def open_stock(self) -> None:
+        from pourday.tui.stock.screen import StockScreen
+
+        self.push_screen(StockScreen())
+
     def open_rehearsal(self, plan: Plan | None, begins_at: float, state: State | None = None) -> None:
         from pourday.tui.rehearse.screen import RehearsalScreen
 

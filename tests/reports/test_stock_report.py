@@ -18,7 +18,7 @@ from pourday.stock.cost import CandleCost, DayCost
 from pourday.stock.lot import Delivery, Reclaimed, StockLot, lot_key
 from pourday.stock.shopping import Purchase
 from pourday.stock.taken import Taken
-from pourday.stock_commands import wax_names
+from pourday.store.memories import Memories
 
 HEAP = StockLot(
     kind="wax", product="heap", counted=1.36, counted_at=1.7e9, price=2.0, note="Smells of spice.", use_first=True,
@@ -83,4 +83,4 @@ def test_what_a_candle_costs_is_told_with_what_has_no_price(tmp_path):
         "Without a price: ivory, 1.0 g.",
     ]
     assert cost_data(cost)["candles"][0]["total"] == 4.6
-    assert wax_names(tmp_path)["palm"].startswith("palm wax")
+    assert Memories(tmp_path).wax_names()["palm"].startswith("palm wax")

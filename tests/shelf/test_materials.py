@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import argparse
 import json
 import multiprocessing
 import os
@@ -13,12 +14,14 @@ from pathlib import Path
 import pytest
 
 from pourday.cli import main
+from pourday.errors import Trouble
 from pourday.plan.model import BlendPart, Cylinder, Layer, Mould, Plan
 from pourday.plan.weigh import weigh_sheet
 from pourday.session import events as ev
 from pourday.shelf.index import SHELF
 from pourday.shelf.materials import materials_of
 from pourday.stock.lot import StockLot
+from pourday.stock_commands import stock_command
 from pourday.store.live import LiveSession
 from pourday.store.reading import read_session
 from pourday.store.stock import STOCK, Stock
@@ -103,6 +106,13 @@ def test_the_commands_show_add_count_and_forget(tmp_path, capsys):
     assert (row["packs"], row["missing"]) == (1, pytest.approx(NEED - 0.1))
     assert "A: " in told("stock", "--cost", "2025-11-25-a")
     assert told("shopping", "nothing", code=1) == ""
+
+
+def test_a_line_nobody_understands_changes_nothing(tmp_path):
+    arguments = argparse.Namespace(line=["5", "apples"], cost=None, json=False)
+    with pytest.raises(Trouble, match="How much"):
+        stock_command(tmp_path, tmp_path / "none.toml", arguments, NOON)
+    assert list(tmp_path.iterdir()) == []
 
 
 def _pour_days(folder: str, first: int) -> None:

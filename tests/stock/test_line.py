@@ -30,6 +30,7 @@ POUND = 0.45359237
         ("add wicks CD 12 25 pieces first", ("add", "wick", "CD 12", 25.0, "pieces", None, None, None, True)),
         ("soy of mine 3 lb 8 oz use first", ("count", None, "soy of mine", 3.5 * POUND, "kg", None, None, None, True)),
         ("COUNT Dye  ivory: 1,5 g lot b 2", ("count", "dye", "ivory", 0.0015, "kg", "b 2", None, None, False)),
+        ("wax palm lot A 12 is 9,2 kg", ("count", "wax", "palm", 9.2, "kg", "A 12", None, None, False)),
         ("forget dye ivory lot b", ("forget", "dye", "ivory", None, "kg", "b", None, None, False)),
         ("wick 24 ply 6 ft", ("count", "wick", "24 ply", 6 * 0.3048, "m", None, None, None, False)),
     ],
@@ -44,7 +45,7 @@ def test_a_line_says_what_it_says(text, says):
 
 @pytest.mark.parametrize(
     "text",
-    ["", "add", "wax", "wax palm", "wax palm 5", "wax palm 5 m", "wick 30 ply 4 kg", "dye red 5 ml", "12 g",
+    ["", "add", "wax", "wax palm", "wax palm 5", "wax palm 5 m", "wax palm is ", "wick 30 ply 4 kg", "dye red 5 ml", "12 g",
      "wax palm 5 kg pack 4 m", "wax palm 5 kg paid much", "wax palm 5 kg pack 0 kg", "add wax palm -5 kg x"],
 )  # fmt: skip
 def test_what_cannot_be_understood_is_refused_with_what_to_type(text):

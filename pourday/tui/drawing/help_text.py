@@ -62,12 +62,41 @@ _HOME = Page(
         ("f", "find: type what you remember, Enter keeps what was found, Esc shows all again"),
         ("m", "mark a session, or take its mark away; s lays two or three side by side"),
         ("c", "a new plan from the chosen session"),
+        ("w", "what is there of wax, scent, dye and wick"),
         ("p", "plans kept for another day"),
         ("r", "rehearses the chosen session's plan"),
         ("d", "a demo: a whole simulated day"),
         (",", "settings"),
         ("e  F1", "emergency: the fire card"),
         ("q", "leaves; nothing is lost"),
+    ),
+)
+
+_STOCK = Page(
+    "What is there of wax, scent, dye and wick",
+    (
+        (
+            "How it adds up",
+            "You say what came and what you counted. A day that has begun reserves what its plan needs; once it is finished, "
+            "what its record says went in is taken off. ~ stands before what was not weighed all the way. What days that had begun "
+            "took was off the shelf when you counted.",
+        ),
+        (
+            "One line",
+            "add wax palm 10 kg lot A12 paid 64 pack 10 kg says what came. Without add it is what you counted: scent orange 85 g, "
+            "wick 30 ply 20 pieces. forget dye ivory takes a lot away. first says that a lot is to be used before others; note "
+            "keeps a sentence with it.",
+        ),
+        (
+            "Reclaimed wax",
+            "Wax won from old candles is a lot as well, with what it came from and how it was cleaned. What scent is left in it is "
+            "unknown unless you say so: add little or none, and let a burn test decide about the wick.",
+        ),
+    ),
+    (
+        ("Enter", "keeps the line; without one, begins the line that corrects the chosen lot"),
+        ("Up Down", "another lot"),
+        ("Esc", "puts the line away, then goes back"),
     ),
 )
 
@@ -426,6 +455,7 @@ PAGES: Mapping[str, Page] = {
     "follow": _FOLLOW,
     "faults": _FAULTS,
     "home": _HOME,
+    "stock": _STOCK,
     "setup": _SETUP,
     "stove": _STOVE,
     "review": _REVIEW,

@@ -6,11 +6,14 @@ from collections.abc import Sequence
 
 from pourday.errors import Trouble
 from pourday.plan.check import BadField
+from pourday.plan.finding import LEVELS
 from pourday.plan.findings import Finding, findings
 from pourday.plan.model import Plan
 from pourday.plan.origins import origin_of, origins
 from pourday.plan.sheet_words import SheetEntry, SheetPart, sheet_words
 from pourday.plan.weigh import weigh_sheet
+from pourday.stock.balance import StockNow
+from pourday.stock.short import short
 from pourday.tui.drawing.lines import EMPTY, Line, fit, line, width, wrap
 
 JOBS = {"note": "soft", "caution": "late", "stop-and-think": "alarm"}
@@ -28,9 +31,12 @@ _MORE = "Tab: the whole sheet"
 _OUTRANKED = "The supplier's sheet outranks all of this."
 
 
-def finding_at(plan: Plan, path: str) -> tuple[str, str] | None:
-    """The finding about the row under the cursor, else the gravest: its sentence and its job."""
-    shown = _findings(plan)
+def finding_at(plan: Plan, path: str, stock: StockNow | None = None) -> tuple[str, str] | None:
+    """The finding about the row under the cursor, else the gravest: its sentence and its job.
+
+    `stock` is what is there of materials, where that is known.
+    """
+    shown = _findings(plan, stock)
     if not shown:
         return None
     chosen = next((f for f in shown if f.about == path), shown[0])
@@ -38,18 +44,20 @@ def finding_at(plan: Plan, path: str) -> tuple[str, str] | None:
     return f"{chosen.level}{more}: {chosen.what} {chosen.do}", JOBS[chosen.level]
 
 
-def _findings(plan: Plan) -> tuple[Finding, ...]:
+def _findings(plan: Plan, stock: StockNow | None) -> tuple[Finding, ...]:
     try:
-        return findings(plan)
+        sheet = weigh_sheet(plan)
+        noticed = (*findings(plan, sheet), *(short(plan, stock, sheet) if stock is not None else ()))
     except Trouble:
         return ()
+    return tuple(sorted(noticed, key=lambda finding: -LEVELS.index(finding.level)))
 
 
-def draw_sheet(plan: Plan, cells: int, rows: int) -> list[Line]:
+def draw_sheet(plan: Plan, cells: int, rows: int, stock: StockNow | None = None) -> list[Line]:
     """What the plan weighs out to beside the form, or the one sentence that says why it cannot be."""
     drawn = sheet_page(plan, cells)
     if cells >= ROOMY:
-        drawn += findings_page(plan, cells)[1:]
+        drawn += findings_page(plan, cells, stock)[1:]
     if len(drawn) > rows:
         drawn = [*drawn[: rows - 1], line(_MORE, "soft")]
     return [fit(row, cells) for row in drawn]
@@ -116,10 +124,10 @@ def _entry(entry: SheetEntry, cells: int) -> list[Line]:
     return [(*figure, *first), *[((" " * taken, "ink"), *row) for row in rest]]
 
 
-def findings_page(plan: Plan, cells: int) -> list[Line]:
+def findings_page(plan: Plan, cells: int, stock: StockNow | None = None) -> list[Line]:
     """Every finding with what, why and what to do, the gravest first."""
     drawn = [line("Findings", "glow bold")]
-    for finding in _findings(plan):
+    for finding in _findings(plan, stock):
         job = JOBS[finding.level]
         drawn += [EMPTY, *wrap(f"{finding.level}: {finding.what}", cells, f"{job} bold")]
         drawn += wrap(finding.why, cells, "soft") + wrap(finding.do, cells, "ink")

@@ -37,7 +37,9 @@ LONGEST = 20
 class HomeCommand:
     """What the screen is to do: what a controller that knows no Textual and no files cannot."""
 
-    act: Literal["leave", "open", "begin", "demo", "rehearse", "settings", "candles", "keep", "compare"]
+    act: Literal[
+        "leave", "open", "begin", "demo", "rehearse", "settings", "candles", "keep", "compare", "stock"
+    ]
     session: str = ""
     plan: Plan | None = None
     """What to begin with, or to rehearse; None for an empty plan."""
@@ -298,6 +300,8 @@ class HomeController:
                 return self._rehearse()
             case "," | "comma" | "k":
                 return HomeCommand("settings")
+            case "w":
+                return HomeCommand("stock")
             case "b":
                 return self._candles()
             case "f":

@@ -271,7 +271,7 @@ def _foot(home: HomeController, now: float, cells: int, rows: int) -> list[Line]
             back = (("Enter", "begin"), *back, ("Delete", "forget it"), ("r", "rehearse"))
         return [*(drawn or _about_plan(home, cells)), *key_lines(back, cells)]
     fire = ("e", "FIRE")
-    rest = (("p", "kept plans"), ("r", "rehearse"), (",", "settings"))
+    rest = (("p", "kept plans"), ("r", "rehearse"), ("w", "stock"), (",", "settings"))
     if home.known and not home.sessions:
         if home.asks_first:
             drawn += wrap("First, once: how do you weigh and measure?", cells, "glow bold")
@@ -294,7 +294,7 @@ def _foot(home: HomeController, now: float, cells: int, rows: int) -> list[Line]
         *about,
         *drawn,
         *key_lines(
-            (*first, ("b", "candles"), ("c", "start from it"), *beside, ("d", "demo"), *rest),
+            (*first, ("b", "candles"), ("c", "again"), *beside, ("d", "demo"), *rest),
             cells,
             most=2 if rows >= 16 else 1,
         ),

@@ -150,6 +150,8 @@ class HomeScreen(LineScreen):
                 self._rehearse(command)
             case "settings":
                 self.pourday.open_settings()
+            case "stock":
+                self.pourday.open_stock()
             case "keep":
                 self._keep(command)
             case "compare":

@@ -15,6 +15,7 @@ from pourday.store.live import LiveSession
 from pourday.text import plain
 
 if TYPE_CHECKING:
+    from pourday.stock.balance import StockNow
     from pourday.store.memories import Memories
 
 MARKS = ("open", "done", "waived")
@@ -31,6 +32,8 @@ class SetupController:
     def __init__(self, live: LiveSession, memories: Memories | None = None) -> None:
         self.live = live
         self.memories = memories
+        self.stock: StockNow | None = None
+        """What is there of materials; None until it is known, and where nobody counted any."""
         self.known: Known = NOTHING
         """What is remembered; nothing until `recall`, so that the form is there before any file is read."""
         self._made: list[Row] = []

@@ -5,8 +5,12 @@ from __future__ import annotations
 from typing import ClassVar
 
 from pourday.demo.station import Station
+from pourday.guide.advice.queries import Failed, Query
+from pourday.shelf.questions import DaysTookAnswer, DaysTookQuery
+from pourday.stock.balance import stock_now
 from pourday.store.live import LiveSession
 from pourday.store.memories import Memories
+from pourday.store.stock import Stock
 from pourday.tui.base import LineScreen
 from pourday.tui.drawing.lines import Line
 from pourday.tui.printing import written_words
@@ -89,7 +93,24 @@ class SetupScreen(LineScreen):
         if not self._recalled:
             self._recalled = True
             self.controller.recall()
+            self._ask_stock()
             self.draw()
+
+    def _ask_stock(self) -> None:
+        """What is there of materials, so that findings can say what is short; nothing where nobody counted any."""
+        if self.live.state.demo:
+            return
+        lots = Stock(self.live.folder).lots()
+        if not lots:
+            return
+        query: Query[DaysTookAnswer] = DaysTookQuery(self.live.folder)
+
+        def learn(answer: DaysTookAnswer | Failed) -> None:
+            if isinstance(answer, DaysTookAnswer) and answer.done == answer.of:
+                self.controller.stock = stock_now(lots, answer.days)
+                self.draw()
+
+        self.pourday.worker.ask(query, learn)
 
     def leave(self) -> None:
         self.controller.page = None

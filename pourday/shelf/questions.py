@@ -1,0 +1,42 @@
+"""What screens ask of the shelf, as questions in plain data: the records are read where they are answered."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import ClassVar
+
+from pourday.errors import Trouble
+from pourday.guide.advice.queries import Memory
+from pourday.stock.balance import DayTook
+
+
+@dataclass(frozen=True, slots=True)
+class DaysTookAnswer:
+    """Days as far as their records were read."""
+
+    days: tuple[DayTook, ...]
+    done: int
+    of: int
+
+
+@dataclass(frozen=True, slots=True)
+class DaysTookQuery:
+    """What each day of a folder takes off the shelf of materials, more of them with each answer."""
+
+    urgency: ClassVar[int] = 4
+    folder: Path
+
+    def answers(self, _memory: Memory) -> Iterator[DaysTookAnswer]:
+        # Where the index is read TinyDB is loaded: a question is made by screens that need none.
+        from pourday.shelf.index import read_cards
+        from pourday.shelf.materials import days_of
+
+        days: list[DayTook] = []
+        try:
+            for progress in read_cards(self.folder):
+                days += days_of(progress.fresh.values())
+                yield DaysTookAnswer(tuple(days), progress.done, progress.of)
+        except Trouble:
+            yield DaysTookAnswer(tuple(days), 0, 0)
