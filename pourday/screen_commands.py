@@ -105,11 +105,15 @@ def follow(folder: Path, config: Path, session: str | None) -> int:
     from pourday.tui.app import PourdayApp
 
     if session is None:
-        rows = [row for row in open_sessions(folder) if not row.batch]
+        rows = [row for row in open_sessions(folder) if not row.batch and row.stage != "heap"]
         session = _newest(rows, "No session is open to look on at.", "“pourday list” shows all.")
     live = LiveSession.look_on(folder, session)
     if live.state.batch:
         raise Trouble("That is a record of candles.", instead="Name the day they come from.")
+    if live.state.heap is not None:
+        raise Trouble(
+            "No candle is poured in that session: wax is looked at.", instead="“pourday resume” opens it."
+        )
     return _full_screen(PourdayApp(folder, live, config=config, follows=True))
 
 

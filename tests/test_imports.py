@@ -23,7 +23,7 @@ LEVELS = [
     {"demo", "shelf"},
     {"kitchen", "reports"},
     {"faults"},
-    {"guide", "burn"},
+    {"guide", "burn", "heap"},
     {"store"},
     {"probes", "stock"},
     {"session"},
@@ -38,7 +38,7 @@ ROOMS = {
     "guide": [{"advice"}, {"ahead", "rescue"}, {"acts"}, {"outlook"}],
     "tui": [
         {"app"},
-        {"home", "review", "settings", "setup", "stock", "stove", "rehearse", "burn", "faults"},
+        {"home", "review", "settings", "setup", "stock", "stove", "rehearse", "burn", "faults", "heap"},
         {"base", "printing"},
         {"program"},
         {"drawing", "worker", "probe_reader"},

@@ -2,7 +2,7 @@
 
 The odds follow Bayes' rule from even ones. A family's congealing point is taken as normal about the middle of its
 range, which is taken to hold four lots in five; how plain its plateau is comes from the table, too. Two families
-that set alike keep like odds: a curve cannot tell stearic acid from palm, a look or a smell may.
+that set alike keep like odds: a curve cannot tell stearic acid from palm, a look or a smell may (`clues`).
 """
 
 from __future__ import annotations
@@ -10,6 +10,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from pourday.curve.clues import NO_CLUES, Clues
+from pourday.curve.clues import likelihood as of_clues
 from pourday.curve.reading import CurveReading
 from pourday.wax.materials import Wax, families
 
@@ -39,9 +41,16 @@ class FamilyOdds:
     odds: float
 
 
-def families_of(reading: CurveReading) -> tuple[FamilyOdds, ...]:
+NOTHING_READ = CurveReading("none")
+"""What stands for a curve where none was taken: it is as likely of any family."""
+
+
+def families_of(reading: CurveReading = NOTHING_READ, clues: Clues = NO_CLUES) -> tuple[FamilyOdds, ...]:
     """All families of the wax table with their odds, likeliest first."""
-    weights = {wax.id: _likelihood(wax, reading) for wax in families().values()}
+    of_curve = {
+        wax.id: 1.0 if reading is NOTHING_READ else _likelihood(wax, reading) for wax in families().values()
+    }
+    weights = {wax.id: of_curve[wax.id] * of_clues(wax, clues) for wax in families().values()}
     whole = sum(weights.values())
     odds = [
         FamilyOdds(wax.id, wax.name, weights[wax.id] / whole if whole > 0 else 1 / len(weights))

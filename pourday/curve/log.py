@@ -216,10 +216,10 @@ def _log(
     mean = np.bincount(place.ravel(), celsius) / np.bincount(place.ravel())
     if len(moments) < LEAST_READINGS:
         raise Trouble(f"In {name} too many readings bear the same time.", instead="Note the seconds as well.")
-    return CoolingLog(moments, mean, _step([value for value, _ in figures]) * scale)
+    return CoolingLog(moments, mean, step_of([value for value, _ in figures]) * scale)
 
 
-def _step(figures: Sequence[float]) -> float:
+def step_of(figures: Sequence[float]) -> float:
     """The widest of the usual steps in which all figures lie."""
     values = np.array(figures)
     for step in _STEPS:

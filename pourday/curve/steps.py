@@ -30,7 +30,10 @@ def crossings(log: CoolingLog) -> tuple[Array, Array]:
 def _without_dip(celsius: Array, step: float) -> Array:
     """The falling °C with the dip of a supercooled wax filled to the top after it."""
     v = celsius.copy()
-    smooth = np.array([np.median(v[max(i - 1, 0) : i + 2]) for i in range(len(v))])
+    smooth = v.copy()
+    if len(v) > 1:
+        smooth[0], smooth[-1] = (v[0] + v[1]) / 2, (v[-1] + v[-2]) / 2
+        smooth[1:-1] = np.median(np.stack((v[:-2], v[1:-1], v[2:])), axis=0)
     after = np.maximum.accumulate(smooth[::-1])[::-1]
     rise = after - smooth
     deepest = int(np.argmax(rise))

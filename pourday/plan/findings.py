@@ -24,12 +24,15 @@ from pourday.plan.waxes import own_of, parts_of, waxes_of
 from pourday.plan.weigh import WeighSheet, weigh_sheet
 from pourday.plan.wick import wanted_wicks
 from pourday.units import show_difference, show_length, show_mass, show_share, show_temperature, show_volume
-from pourday.wax.materials import FAT_WAXES, Wax
+from pourday.wax.blend import uncertainty
+from pourday.wax.materials import FAT_WAXES, NOBODY_KNOWS, Wax
 from pourday.wax.supplier import taken
 from pourday.wax.working_heat import CRYSTALS_GONE, FAT_ABOVE, FLOWS_ABOVE, pourable_c
 
 __all__ = ["Finding", "findings"]
 
+RECLAIMED = "reclaimed_unknown"
+"""The family of old candles: what scent is in them stands on no sheet."""
 THIN = 0.010
 """m under which a layer remelts through easily. Common practice, no source."""
 CLOSE_TO_RIM = 0.003
@@ -404,6 +407,30 @@ def _pot(case: _Case) -> Iterator[Finding]:
         yield caution("pot", what, "It slops when it is stirred and carried.", "Melt in two goes.")
 
 
+def _unknown(case: _Case, wax: Wax) -> Iterator[Finding]:
+    """What stays unknown of a wax that has no sheet: scent, flash point, density."""
+    nobody = wax.confidence in NOBODY_KNOWS
+    if wax.kin == RECLAIMED or (nobody and wax.scent_max == 0):
+        what = f"Nobody knows how much scent is in {wax.short_name} already."
+        why = "Old candles hold up to a tenth (common practice, no source); more on top sweats, soots and drowns a wick."
+        do = "Add none or little, and burn one small test candle for three hours before you choose the wick."
+        yield caution("blend", what, why, do)
+    if not nobody:
+        return
+    have = dict(wax.given)
+    if "flash_point_c" not in have and not is_wide(wax):
+        ceiling = case.degrees(wax.max_working_c)
+        what = f"The flash point of {wax.short_name} is not known."
+        why = f"It is kept under {ceiling}; over water it cannot get hotter than boiling water, on a plate it can."
+        yield note(f"own.{wax.id}.flash_point_c", what, why, "Only over water, lid at hand, and never alone.")
+    if "density_solid" not in have:
+        off = show_share(uncertainty([(wax, 1.0)]).density_share)
+        what = f"{wax.short_name} may weigh {off} more or less than reckoned: its density is not known."
+        why = "All weights of the sheet hang on it, and so does what is at hand."
+        do = "Fill to the line and not by the scale, and have as much more at hand; or take its density: h in the list."
+        yield note(f"own.{wax.id}.density_solid", what, why, do)
+
+
 def _suitable(case: _Case) -> Iterator[Finding]:
     """Waxes too soft to stand by themselves, and those whose figures are lent or estimated."""
     for wax in dict.fromkeys(case.waxes):
@@ -427,8 +454,9 @@ def _suitable(case: _Case) -> Iterator[Finding]:
             low, high = case.degrees(wax.congealing_min_c), case.degrees(wax.congealing_max_c)
             what = f"{wax.short_name} sets anywhere from {low} to {high}, as far as is known."
             why = "Pour temperature and waiting times can be off by as much, and its flash point is not known at all."
-            do = "Let a little of it cool with a thermometer in it, note it every 15 s, and read it: pourday curve FILE."
+            do = "Take its cooling curve: h in the list of sessions, or pourday curve FILE of a log."
             yield note(f"own.{wax.id}.congealing", what, why, do)
+        yield from _unknown(case, wax)
         if wax.confidence == "D":
             why = "No measurement stands behind its family."
             do = "Let what you see decide, and give its temperatures room."

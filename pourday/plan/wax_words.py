@@ -7,15 +7,20 @@ from __future__ import annotations
 
 import re
 
+from pourday.errors import Trouble
 from pourday.plan import form_read as read
 from pourday.plan.model import Units
-from pourday.wax.materials import Wax, families
+from pourday.units import show_temperature
+from pourday.wax.materials import WORDS, Wax, families
 from pourday.wax.supplier import from_sheet
 
 ABOUT = 3.0
 """± K that “about” leaves open, where two lots of one wax already differ by 1.5. Estimate, no source."""
 WIDE = 4.0
 """K from end to end of a congealing range from which on a cooling curve is worth its hour. Estimate."""
+COLDEST_C, HOTTEST_C = 30.0, 95.0
+"""°C between which candle waxes set, with room to spare: soft coconut blends from 34, hard microcrystalline to 76 (the
+wax table)."""
 _ABOUT = {"about", "around", "roughly", "approx", "approximately", "ca", "circa", "maybe", "perhaps"}
 _UNKNOWN = {
     "unknown",
@@ -29,6 +34,8 @@ _UNKNOWN = {
     "ends",
     "heap",
     "mixed",
+    "old",
+    "burnt",
 }
 _FILLING = {
     "wax",
@@ -36,14 +43,12 @@ _FILLING = {
     "candle",
     "candles",
     "half",
-    "old",
     "some",
     "of",
     "a",
     "and",
     "mix",
     "from",
-    "burnt",
 }
 _FAMILIES = {
     "paraffin": ("paraffin_low", "paraffin_pillar"),
@@ -77,13 +82,12 @@ def from_words(text: str, units: Units) -> Wax | None:
     if figure is None:
         if not _UNKNOWN & set(words):
             return None
-        return _made(text, meant or ["reclaimed_unknown"], None)
+        return _made(text, meant or ["reclaimed_unknown"], None, units)
     about = bool(figure[1]) or bool(_ABOUT & set(words))
     if not about and not re.search(r"(?<=[0-9])\s*(?:-|–|to|°|[cf]\b)", figure[2], re.IGNORECASE):
         return None
-    return _made(
-        text, meant or ["reclaimed_unknown"], span_of(text[figure.start() : figure.end()], units, about)
-    )
+    span = span_of(text[figure.start() : figure.end()], units, about)
+    return _made(text, meant or ["reclaimed_unknown"], span, units)
 
 
 def span_of(
@@ -94,20 +98,28 @@ def span_of(
     >>> span_of("about 60 C", "metric"), span_of("58-62", "metric")
     ((57.0, 63.0), (58.0, 62.0))
     """
-    figure = re.sub(rf"^\s*(?:[~≈]|(?:{'|'.join(_ABOUT)})\b\.?)\s*", "", text, flags=re.IGNORECASE)
+    text = text.strip()
+    figure = re.sub(rf"^(?:[~≈]|(?:{'|'.join(_ABOUT)})\b\.?)\s*", "", text, flags=re.IGNORECASE)
     low, high = read.span(figure, units, field)
     wide = low == high and (about or figure != text)
     return (low - ABOUT, high + ABOUT) if wide else (low, high)
 
 
-def _made(text: str, meant: list[str], span: tuple[float, float] | None) -> Wax:
+def _made(text: str, meant: list[str], span: tuple[float, float] | None, units: Units) -> Wax:
     """The wax: figures of the nearest family meant, its congealing range as said, or over all that are meant."""
     waxes = [families()[name] for name in meant]
     if span is None:
         span = min(wax.congealing_min_c for wax in waxes), max(wax.congealing_max_c for wax in waxes)
     middle = sum(span) / 2
+    if not COLDEST_C <= middle <= HOTTEST_C:
+        low, high = (show_temperature(end, units) for end in (COLDEST_C, HOTTEST_C))
+        raise Trouble(
+            f"“{text}”: no candle wax sets there; they do between {low} and {high}.",
+            instead="Type it like: about 60 C, or about 140 F.",
+        )
     nearest = min(waxes, key=lambda wax: abs(wax.congealing_c - middle))
-    return from_sheet(text, nearest.id, {"congealing_min_c": span[0], "congealing_max_c": span[1]})
+    given = {"congealing_min_c": span[0], "congealing_max_c": span[1]}
+    return from_sheet(text, nearest.id, given, confidence=WORDS)
 
 
 def is_wide(wax: Wax) -> bool:

@@ -56,7 +56,7 @@ def day_rows(
             except Trouble:
                 continue
             state = stored.state
-            counts = not state.demo and not state.batch and state.finished_at is not None
+            counts = not state.demo and not state.batch and not state.heap and state.finished_at is not None
             row = DayRow(
                 file=name, size=status.st_size, mtime_ns=status.st_mtime_ns, counts=counts,
                 day=day_taught(state) if counts and learned < NEWEST else None,

@@ -13,7 +13,9 @@ from pourday.session.alarm_words import ALARM_WORDS
 from pourday.session.candle import OF_CANDLES
 from pourday.session.describe_candles import say_candle_fact
 from pourday.session.describe_equipment import equipped_words
+from pourday.session.describe_heap import say_heap_fact
 from pourday.session.events import Fact
+from pourday.session.heap import OF_HEAP
 from pourday.session.looks import LOOK_WORDS
 from pourday.times import clock, span
 from pourday.units import show_length, show_mass, show_temperature
@@ -53,6 +55,8 @@ def say_fact(fact: Fact, plan: Plan) -> str:
     shown = _Figures(plan)
     if isinstance(fact, OF_CANDLES):
         return say_candle_fact(fact, plan.units, plan.scale_step)
+    if isinstance(fact, OF_HEAP):
+        return say_heap_fact(fact, plan.units, plan.scale_step)
     match fact:
         case ev.Reading():
             where = f"{fact.place} {fact.mould}".strip()

@@ -52,6 +52,13 @@ WentOut = Literal["snuffed", "blown out", "went out", "burned down"]
 WickVerdict = Literal["passed", "one up", "one down", "other family", "other cause"]
 SeenWhen = Literal["demoulding", "after cure", "burn test"]
 ChangeCame = Literal["better", "same", "worse"]
+HeapStep = Literal[
+    "a heap", "clean wax", "sorted", "molten", "wicks out", "settled", "strained", "kept warm", "curve", "density"
+]  # fmt: skip
+"""`a heap` and `clean wax` say what it is that nobody knows."""
+WaxSmell = Literal["none", "mineral", "honey", "fat", "scented"]
+WaxSurface = Literal["clear and dry", "dull and opaque", "crystals", "greasy"]
+WaxNail = Literal["dents", "marks", "no mark"]
 
 
 class _Fact(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, tag_field="kind"):
@@ -66,6 +73,8 @@ class Opened(_Fact, frozen=True, kw_only=True, tag="opened"):
     """Demo and rehearsal never count as evidence."""
     batch: Name = ""
     """The session whose candles this record is about, from demoulding on; empty for a day at the stove."""
+    heap: bool = False
+    """Wax that nobody knows is cleaned and its cooling curve taken; no candle is poured."""
 
 
 class ThermometerCheck(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -508,6 +517,87 @@ class WickJudged(_Fact, frozen=True, kw_only=True, tag="wick judged"):
     says: Text = ""
 
 
+class HeapStepDone(_Fact, frozen=True, kw_only=True, tag="heap step"):
+    """A step with wax that nobody knows was done, begun where it takes time, or left out."""
+
+    step: HeapStep
+    came: Literal["done", "begun", "left out"] = "done"
+
+
+class HeapWeighed(_Fact, frozen=True, kw_only=True, tag="heap weighed"):
+    """Wax that nobody knows, weighed: as it came, or clean."""
+
+    what: Literal["as it came", "clean"]
+    kg: Kilograms
+    typed: Name = ""
+
+
+class WaxSeen(_Fact, frozen=True, kw_only=True, tag="wax seen"):
+    """How wax that nobody knows looks, smells and feels, one thing or several. None: not told."""
+
+    colour: Name | None = None
+    smell: WaxSmell | None = None
+    surface: WaxSurface | None = None
+    """Of a piece that has set."""
+    nail: WaxNail | None = None
+    """What a thumbnail does to a piece that is cold."""
+    liquid: Annotated[float, msgspec.Meta(ge=600, le=1400)] | None = None
+    """kg/m³ of a liquid that a piece without bubbles was laid in,"""
+    floats: bool | None = None
+    """and whether it floats there."""
+    melted: Annotated[int, msgspec.Meta(ge=0, le=100)] | None = None
+    """How often it was melted before, as far as anybody knows."""
+
+
+class WaterTested(_Fact, frozen=True, kw_only=True, tag="water tested"):
+    """Whether melted wax that was kept warm has water in it."""
+
+    came: Literal["dry", "wet", "not looked"]
+
+
+class CoolingBegun(_Fact, frozen=True, kw_only=True, tag="cooling begun"):
+    """A tin of melted wax stands still with a thermometer in it; what is read from now on is its cooling curve."""
+
+    kg: Kilograms | None = None
+    """None: not weighed."""
+    around_c: Celsius | None = None
+    """Of the air or the bath around the tin; None: not read."""
+
+
+class CoolingRead(_Fact, frozen=True, kw_only=True, tag="cooling read"):
+    """A reading of the tin whose cooling curve is being taken."""
+
+    celsius: Celsius
+    typed: Name = ""
+    probe: Name = ""
+    """Which probe it came from by itself; empty for one that somebody took."""
+
+
+class CoolingEnded(_Fact, frozen=True, kw_only=True, tag="cooling ended"):
+    """The curve is complete, and what the program read off it then."""
+
+    curve: Literal["plateau", "slope", "bath", "none"]
+    congealing_c: Celsius | None = None
+    early_c: Celsius | None = None
+    """Four times in five it sets between this and `late_c`."""
+    late_c: Celsius | None = None
+    says: Text = ""
+
+
+class BlockWeighed(_Fact, frozen=True, kw_only=True, tag="block weighed"):
+    """A block of wax weighed dry, and the water that it pushes aside; one of the two, or both. None: not weighed."""
+
+    dry_kg: Kilograms | None = None
+    water_kg: Kilograms | None = None
+    typed: Name = ""
+
+
+class LotNamed(_Fact, frozen=True, kw_only=True, tag="lot named"):
+    """What a lot of wax is called from now on, as an own wax of plans."""
+
+    name: Name
+
+
 class Reasoned(_Fact, frozen=True, kw_only=True, tag="reason"):
     """Why something was taken back or put right, where the person said so."""
 
@@ -584,6 +674,15 @@ Fact = (
     | AfterGlow
     | WeighedCold
     | WickJudged
+    | HeapStepDone
+    | HeapWeighed
+    | WaxSeen
+    | WaterTested
+    | CoolingBegun
+    | CoolingRead
+    | CoolingEnded
+    | BlockWeighed
+    | LotNamed
     | Reasoned
     | Undone
     | Corrected

@@ -17,6 +17,7 @@ from pourday.session.act_id import read_act_id
 from pourday.session.candle import OF_CANDLES, CandleState, with_fact
 from pourday.session.clock import clock_change, on_newest_clock
 from pourday.session.events import Entry, Fact
+from pourday.session.heap import OF_HEAP, HeapState, with_heap_fact
 from pourday.session.state import (
     LIT,
     AlarmState,
@@ -148,7 +149,9 @@ def last_redoable(entries: Sequence[Entry]) -> Entry | None:
 
 @singledispatch
 def _after(fact: Fact, state: State, entry: Entry) -> State:
-    """Facts about candles, and those that change nothing but the record itself, fall through to here."""
+    """Facts about candles and unknown wax, and those that change nothing but the record itself, fall through to here."""
+    if isinstance(fact, OF_HEAP):
+        return replace(state, heap=with_heap_fact(state.heap or HeapState(), fact, entry.t))
     if not isinstance(fact, OF_CANDLES):
         return state
     known = state.candles.get(fact.mould, CandleState(fact.mould))
@@ -162,6 +165,7 @@ def _(fact: ev.Opened, state: State, entry: Entry) -> State:
         session=fact.session,
         demo=fact.demo,
         batch=fact.batch,
+        heap=HeapState() if fact.heap else None,
         opened_at=entry.t,
         burner_since=entry.t,
     )

@@ -26,6 +26,7 @@ from pourday.session.events import (
     RescueEnded,
     Told,
 )
+from pourday.session.heap import HeapState
 from pourday.session.mould import LookAt as LookAt
 from pourday.session.mould import MouldState as MouldState
 from pourday.session.mould import PourAt as PourAt
@@ -34,7 +35,7 @@ LIT: tuple[Burner, ...] = ("on", "low")
 """A burner that somebody lit, full or low."""
 NOBODY_TOLD = Equipped()
 """Who and with what, where that was not told."""
-Stage = Literal["setup", "melt", "pour", "cure", "finished", "candles"]
+Stage = Literal["setup", "melt", "pour", "cure", "finished", "candles", "heap"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,6 +169,8 @@ class State:
     demo: bool = False
     batch: str = ""
     """The session whose candles this is about; empty for a day at the stove."""
+    heap: HeapState | None = None
+    """Wax that nobody knows, where the session is about some; None for a day at the stove."""
     candles: dict[str, CandleState] = field(default_factory=dict)
     """What became of each candle since it left its mould, by the letter of that mould."""
     opened_at: float = 0.0
@@ -236,6 +239,8 @@ class State:
             return "finished"
         if self.batch:
             return "candles"
+        if self.heap is not None:
+            return "heap"
         if self.fixed_plan is None:
             return "setup"
         if not any(m.pours for m in self.moulds.values()):

@@ -63,17 +63,19 @@ class LiveSession:
         now: float,
         demo: bool = False,
         batch: str = "",
+        heap: bool = False,
         disk: Disk = DISK,
     ) -> LiveSession:
         """A new session with its first entry on disk. Raises `Trouble`; then nothing was begun.
 
-        `batch`: the session whose candles it is about; empty for a day at the stove.
+        `batch`: the session whose candles it is about; empty for a day at the stove. `heap`: it is about wax that
+        nobody knows.
         """
         path, name = names.journal_path(folder, session), plain(session, 60)
         refused = f"The session {name} could not be begun in {plain(str(folder), 300)}."
         if is_there(names.record_path(folder, session), disk):
             raise Trouble(refused, "There is a finished one of this name already.")
-        fact = ev.Opened(session=session, program=__version__, demo=demo, batch=batch)
+        fact = ev.Opened(session=session, program=__version__, demo=demo, batch=batch, heap=heap)
         entry, line = _made(1, fact, "program", now, None)
         try:
             lock = Lock.take(names.lock_path(folder, session), disk)
@@ -93,7 +95,7 @@ class LiveSession:
 
     @classmethod
     def begin(
-        cls, folder: Path, day: str, *, now: float, demo: bool = False, disk: Disk = DISK
+        cls, folder: Path, day: str, *, now: float, demo: bool = False, heap: bool = False, disk: Disk = DISK
     ) -> LiveSession:
         """A new session under the first free name of this day (`2026-11-25`). Raises `Trouble`."""
         try:
@@ -101,7 +103,7 @@ class LiveSession:
         except OSError as error:
             where = plain(str(folder), 300)
             raise Trouble(f"No session can be begun in {where}.", because(error)) from None
-        return cls.create(folder, session, now=now, demo=demo, disk=disk)
+        return cls.create(folder, session, now=now, demo=demo, heap=heap, disk=disk)
 
     @classmethod
     def open(cls, folder: Path, session: str, *, now: float, disk: Disk = DISK) -> LiveSession:

@@ -230,6 +230,13 @@ class PourdayApp(Program):
         now = WallClock().now()
         self.open_session(open_log(self.folder, read_session(self.folder, session).state, now=now))
 
+    def open_heap(self) -> None:
+        from pourday.store.heaps import begin_heap
+        from pourday.tui.home.new_plan import empty_plan
+
+        now = WallClock().now()
+        self.open_session(begin_heap(self.folder, empty_plan(self.settings), now=now))
+
     def begin_demo(self) -> None:
         from pourday.demo.opening import begin_demo
 
@@ -311,6 +318,10 @@ def screen_for(live: LiveSession, station: Station | None) -> Screen[None]:
     state = live.state
     if state.batch:
         return _candle_screen(live)
+    if state.heap is not None:
+        from pourday.tui.heap.screen import HeapScreen
+
+        return ReviewScreen(live) if state.finished_at is not None else HeapScreen(live)
     if state.stage == "setup" and not live.readonly:
         return SetupScreen(live, clock, station)
     if state.stage in ("finished", "setup"):

@@ -122,6 +122,10 @@ class Program(App[None]):
         """Open what became of the candles of a session. Raises `Trouble` where it cannot be read."""
 
     @abstractmethod
+    def open_heap(self) -> None:
+        """Begin with wax that nobody knows. Raises `Trouble` where it cannot be stored."""
+
+    @abstractmethod
     def begin_demo(self) -> None:
         """A new demo day that plays itself. Raises `Trouble` where it cannot be stored."""
 

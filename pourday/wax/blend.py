@@ -15,7 +15,7 @@ from typing import Any
 import msgspec
 
 from pourday.errors import Trouble
-from pourday.wax.materials import SUPPLIER, Wax
+from pourday.wax.materials import CURVE, NOBODY_KNOWS, SUPPLIER, WORDS, Wax
 
 
 class Uncertainty(msgspec.Struct, frozen=True):
@@ -33,10 +33,13 @@ _LOT_SPREAD = {
     "C": Uncertainty(3.0, 0.20, 0.03),
     "D": Uncertainty(4.0, 0.25, 0.04),
     SUPPLIER: Uncertainty(1.5, 0.20, 0.02),
+    CURVE: Uncertainty(0.7, 0.20, 0.03),
+    WORDS: Uncertainty(3.0, 0.25, 0.04),
 }
 """By confidence of the wax. B is how far two lots of "the same" wax differ; the others are scaled from
-it; a supplier's sheet hardly ever has a heat of melting. Estimates, no source."""
-_BY_TRUST = ("A", "B", SUPPLIER, "C", "D")
+it; a supplier's sheet hardly ever has a heat of melting. A curve has a kitchen thermometer's own error beside its spread, and
+knows of heat and density what the family it may be has. Estimates, no source."""
+_BY_TRUST = ("A", "B", SUPPLIER, CURVE, "C", WORDS, "D")
 
 _MIX_LATENT = 0.05
 _MIX_DENSITY = 0.005
@@ -160,6 +163,14 @@ def uncertainty(parts: Sequence[tuple[Wax, float]]) -> Uncertainty:
     """
     merged = merged_parts(parts)
     worst = _LOT_SPREAD[_worst(*(wax.confidence for wax, _ in merged))]
+    said = [share * (wax.congealing_max_c - wax.congealing_min_c) / 2
+            for wax, share in merged if wax.confidence in NOBODY_KNOWS]  # fmt: skip
+    if said:
+        # Its congealing range is what is known of this very lot, and not how much lots differ.
+        wide = math.fsum(said)
+        words = any(wax.confidence == WORDS for wax, _ in merged)
+        kelvin = max(worst.temperature_k, wide) if words else math.hypot(worst.temperature_k, wide)
+        worst = msgspec.structs.replace(worst, temperature_k=kelvin)
     if len(merged) == 1:
         return worst
     return Uncertainty(

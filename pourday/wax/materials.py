@@ -20,6 +20,11 @@ FAT_WAXES = frozenset({"palm", "soy_container", "soy_pillar", "rapeseed", "cocon
 SUPPLIER = "supplier's sheet"
 """Confidence of a person's own wax: the sheet's figures, and a family's where it has none."""
 
+CURVE, WORDS = "cooling curve", "words"
+"""Confidences of a person's own wax that nobody has a sheet of: its cooling curve was read, or somebody said about what
+it is. All figures but where it sets are a family's."""
+NOBODY_KNOWS = frozenset({CURVE, WORDS})
+
 
 class Wax(msgspec.Struct, frozen=True, kw_only=True):
     """One wax family or a supplier's own wax. Temperatures in °C, energies in J, SI otherwise."""

@@ -14,7 +14,7 @@ from typing import Any
 from msgspec.structs import replace
 
 from pourday.errors import Trouble
-from pourday.wax.materials import SUPPLIER, Wax, families, family
+from pourday.wax.materials import NOBODY_KNOWS, SUPPLIER, Wax, families, family
 
 FIGURES = (
     "congealing_min_c",
@@ -46,13 +46,16 @@ def own_id(name: str) -> str:
     return _PREFIX + words
 
 
-def from_sheet(name: str, nearest: str, given: Mapping[str, float], wax_id: str = "") -> Wax:
+def from_sheet(
+    name: str, nearest: str, given: Mapping[str, float], wax_id: str = "", confidence: str = SUPPLIER
+) -> Wax:
     """A wax of one's own: `given` figures (keys of `FIGURES`), the rest from the family `nearest`.
 
     The upper end of a sheet's melting range is taken for where the wax is wholly liquid; a range on a
     sheet is how much lots differ and not how long one lot takes to set, so the family's width below that
     is kept where it is wider. Where one density is given, the other follows by the family's shrinkage.
-    Both are estimates. Raises `Trouble` for a family that is not known.
+    Both are estimates. `confidence` says where the figures come from, where that is no sheet. Raises `Trouble` for a
+    family that is not known.
 
     Soy of 50 °C is poured from 65 °C, so one that congeals at 46 °C is poured from 61 °C:
 
@@ -70,8 +73,8 @@ def from_sheet(name: str, nearest: str, given: Mapping[str, float], wax_id: str 
         base,
         id=wax_id or own_id(name),
         name=name,
-        confidence=SUPPLIER,
-        source_key=f"{SUPPLIER} of {name};{base.source_key}",
+        confidence=confidence,
+        source_key=f"{confidence} of {name};{base.source_key}",
         based_on=base.id,
         given=tuple(figures.items()),
         **changes,
@@ -82,7 +85,9 @@ def with_figures(wax: Wax, changes: Mapping[str, float | None]) -> Wax:
     """An own wax with figures of its sheet changed; None for a figure takes the family's again."""
     figures = {**dict(wax.given), **changes}
     on_sheet = {key: value for key, value in figures.items() if value is not None}
-    return from_sheet(wax.name, wax.based_on, on_sheet, wax.id)
+    # Whoever types where it sets has a sheet of it.
+    has_sheet = wax.confidence not in NOBODY_KNOWS or {"congealing_min_c", "melt_high_c"} & changes.keys()
+    return from_sheet(wax.name, wax.based_on, on_sheet, wax.id, SUPPLIER if has_sheet else wax.confidence)
 
 
 def taken(wax: Wax) -> tuple[str, ...]:

@@ -153,6 +153,23 @@ def test_any_readings_give_an_answer(celsius, resolution):
         assert read.range_c[0] < read.range_c[1]
 
 
+def test_readings_that_all_come_within_a_second_say_nothing_and_break_nothing():
+    flat = np.array([*np.arange(80.0, 60.0, -1.0), *[59.5] * 30])
+    assert by_standard(CoolingLog(np.arange(50) * 0.001, flat, 0.1)) is None
+    read_curve(CoolingLog(np.arange(50) * 0.001, flat, 0.1))
+
+
+def test_a_log_that_ends_on_its_plateau_is_told_from_one_at_rest_where_the_room_is_known():
+    """Newton's law towards 62 °C and rest there looks the same in a bath of 62 °C and on a plateau in a room of 20 °C."""
+    curve = newton(62.0, 82.0, 110, 6.0, 0.1)
+    assert read_curve(curve).kind == "bath"
+    assert read_curve(curve, 61.5).kind == "bath"
+    known = read_curve(curve, 20.0)
+    assert known.kind == "plateau"
+    # The standard takes the first five that agree, which here still come nearer.
+    assert known.congealing_c == pytest.approx(62.0, abs=0.7)
+
+
 @pytest.mark.parametrize(("resolution", "within"), [(0.1, 0.3), (0.5, 0.7), (1.0, 1.2)])
 def test_a_probe_put_in_cold_and_a_wax_that_supercools_are_read_at_the_top(resolution, within):
     """It falls to 53 °C unset, warms itself to 55.5 and stays there for twenty minutes, as stearic acid can."""

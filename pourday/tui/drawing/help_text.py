@@ -59,6 +59,7 @@ _HOME = Page(
         ("Up Down", "another session"),
         ("n", "a new plan, with your own units, scale and room"),
         ("b", "the candles of the chosen session, or of what is due: finish, burn, judge"),
+        ("h", "wax that nobody knows: old candles cleaned, a cooling curve taken, a lot for the shelf"),
         ("f", "find: type what you remember, Enter keeps what was found, Esc shows all again"),
         ("m", "mark a session, or take its mark away; s lays two or three side by side"),
         ("c", "a new plan from the chosen session"),
@@ -386,6 +387,44 @@ _FAULTS = Page(
     ),
 )
 
+_HEAP = Page(
+    "Wax that nobody knows",
+    (
+        (
+            "What this is",
+            "A heap of candle ends, or a sack without a label, becomes a lot that plans can use. Every answer is on the disk before the screen "
+            "says so; close the program at any step, and it goes on there.",
+        ),
+        (
+            "Heat",
+            "Only over water: nobody knows the flash point of this wax, and the bath cannot take it past boiling water. Melt at 80 °C "
+            "(176 °F), never above 85 °C (185 °F), for nobody knows its scents. Never drip it onto a hot plate to hear it crackle.",
+        ),
+        (
+            "The cooling curve",
+            "25 to 100 g in a small tin, wholly clear, the tip of the thermometer in the middle, and no stirring. Read it every 15 seconds. "
+            "Where wax sets it gives off heat and stands still for a while: that is where it sets (after ASTM D87). A thermometer of "
+            "whole degrees tells it to about a degree. A soft mixture has no plateau; that is an answer, too.",
+        ),
+        (
+            "What it can be",
+            "Families set alike, so look, smell, thumbnail and density are asked as well, and the odds stay open where nothing tells them apart. "
+            "The scent in old candles stays unknown: add none or little, and burn one small test candle before you choose a wick.",
+        ),
+    ),
+    (
+        ("digits", "a reading of the pot, or of the tin while its curve is taken; Enter files it"),
+        ("Space", "done; while a curve is taken: that is enough"),
+        ("x", "leaves a step out"),
+        ("Up Down", "another step: no step locks any other"),
+        ("h", "the burner: lit, or off"),
+        ("a", "takes the cooling curve again"),
+        ("n", "a note"),
+        ("z", "takes back what was said last; u brings it back"),
+        ("q", "leaves; nothing is lost, the wax stays open"),
+    ),
+)
+
 _BURN = Page(
     "After the mould",
     (
@@ -452,6 +491,7 @@ _FOLLOW = Page(
 
 PAGES: Mapping[str, Page] = {
     "burn": _BURN,
+    "heap": _HEAP,
     "follow": _FOLLOW,
     "faults": _FAULTS,
     "home": _HOME,

@@ -38,7 +38,7 @@ class HomeCommand:
     """What the screen is to do: what a controller that knows no Textual and no files cannot."""
 
     act: Literal[
-        "leave", "open", "begin", "demo", "rehearse", "settings", "candles", "keep", "compare", "stock"
+        "leave", "open", "begin", "demo", "rehearse", "settings", "candles", "keep", "compare", "stock", "heap"
     ]
     session: str = ""
     plan: Plan | None = None
@@ -304,6 +304,8 @@ class HomeController:
                 return HomeCommand("stock")
             case "b":
                 return self._candles()
+            case "h":
+                return HomeCommand("heap")
             case "f":
                 self.finder.typing = True
             case "m":
@@ -407,7 +409,7 @@ class HomeController:
             return None
         return HomeCommand("open", session=chosen.session)
 
-    def _rehearse(self) -> HomeCommand:
+    def _rehearse(self) -> HomeCommand | None:
         """The rest of a day that has begun, else the plan of the chosen session."""
         from pourday.store.reading import read_session
 
@@ -415,6 +417,9 @@ class HomeController:
         if chosen is None or chosen.trouble:
             return HomeCommand("rehearse")
         state = read_session(self.folder, chosen.session).state
+        if state.heap is not None:
+            self.message = "There is no day in it to rehearse. c begins a plan with this wax."
+            return None
         if is_open(chosen) and state.fixed_plan is not None:
             return HomeCommand("rehearse", state=state)
         return HomeCommand("rehearse", plan=state.fixed_plan or state.plan)
@@ -434,6 +439,8 @@ class HomeController:
             self.message = chosen.trouble
             return None
         state = read_session(self.folder, chosen.session).state
+        if state.heap is not None:
+            return self._from_wax(state)
         letters = poured_moulds(state)
         if not letters:
             return HomeCommand("begin", plan=as_planned(state))
@@ -443,6 +450,15 @@ class HomeController:
             partial(self._how, state, letters),
         )
         return None
+
+    def _from_wax(self, state: State) -> HomeCommand | None:
+        """Begin a plan with a lot of wax that nobody knew before."""
+        from pourday.heap.lot import plan_with
+
+        if state.heap is None or not state.heap.name:
+            self.message = "This wax has no name yet. Enter goes on with it."
+            return None
+        return HomeCommand("begin", plan=plan_with(state.heap, state.plan))
 
     def _how(self, state: State, letters: list[str], key: str) -> HomeCommand | None:
         """Begin as it was planned (p), or as it went (w): in which mould is asked where several were poured."""

@@ -23,6 +23,7 @@ STAGES = {
     "cure": "cure",
     "finished": "done",
     "candles": "burn",
+    "heap": "wax",
 }
 LATE = 600.0
 """Seconds after which what is due is late."""
@@ -179,7 +180,8 @@ def _about(home: HomeController, now: float, cells: int) -> list[Line]:
         parts.append(f"“{session.verdict}”")
     if session.started:
         parts.append(f"begun {local(session.started):%a %d %b %Y, %H:%M}")
-    parts.append("1 mould" if session.moulds == 1 else f"{session.moulds} moulds")
+    if session.moulds:
+        parts.append("1 mould" if session.moulds == 1 else f"{session.moulds} moulds")
     parts.append(session.session)
     return wrap(" · ".join([*parts, *session.remarks]), cells, "soft", most=2)
 
@@ -271,7 +273,7 @@ def _foot(home: HomeController, now: float, cells: int, rows: int) -> list[Line]
             back = (("Enter", "begin"), *back, ("Delete", "forget it"), ("r", "rehearse"))
         return [*(drawn or _about_plan(home, cells)), *key_lines(back, cells)]
     fire = ("e", "FIRE")
-    rest = (("p", "kept plans"), ("r", "rehearse"), ("w", "stock"), (",", "settings"))
+    rest = (("h", "unknown wax"), ("p", "kept plans"), ("r", "rehearse"), ("w", "stock"), (",", "settings"))
     if home.known and not home.sessions:
         if home.asks_first:
             drawn += wrap("First, once: how do you weigh and measure?", cells, "glow bold")

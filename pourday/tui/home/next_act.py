@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -9,7 +10,8 @@ from typing import ClassVar
 
 from pourday.guide.advice.adviser import Adviser
 from pourday.guide.advice.queries import Memory
-from pourday.session.state import State
+from pourday.heap.steps import Sample, next_step, steps_of
+from pourday.session.state import LIT, State
 from pourday.store.reading import read_session
 from pourday.times import clock, letters_short
 from pourday.tui.home.controller import NextOfSession
@@ -39,6 +41,8 @@ class NextActsQuery:
 
 
 def _next_of(state: State, now: float) -> NextOfSession:
+    if state.heap is not None:
+        return _next_of_heap(state)
     advice = Adviser().advise(state, now)
     if advice.now is None:
         return NextOfSession("plan it", float("inf")) if state.fixed_plan is None else UNKNOWN
@@ -47,3 +51,12 @@ def _next_of(state: State, now: float) -> NextOfSession:
     if act.due < float("inf"):
         says = f"{says}, {'about' if act.due > now else 'due'} {clock(act.due, now)}"
     return NextOfSession(says, act.due)
+
+
+def _next_of_heap(state: State) -> NextOfSession:
+    """The step that comes next with wax that nobody knows; a lit burner goes before all."""
+    steps = steps_of(state, Sample())
+    step = steps[next_step(steps)]
+    lit = ", burner lit" if state.burner in LIT else ""
+    until = state.last_t if lit else math.inf
+    return NextOfSession(f"{step.row}{lit}", until if step.until is None else step.until)

@@ -144,6 +144,8 @@ class HomeScreen(LineScreen):
                 self.pourday.resume(command.session)
             case "begin":
                 self._begin(command.plan)
+            case "heap":
+                self.pourday.open_heap()
             case "demo":
                 self.pourday.begin_demo()
             case "rehearse":

@@ -1,0 +1,352 @@
+"""The guided run with wax that nobody knows: its steps, what each asks and says, and which of them comes next.
+
+What is asked follows from the record alone, so that a run that was killed asks the same again. The order is the
+trade's (sort, melt at 80 °C, wicks and metal out, settle, strain; common practice, no source); no step locks another.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from typing import Literal
+
+from pourday.heap.lot import HEAP_MOST_C
+from pourday.plan.model import Plan
+from pourday.session import events as ev
+from pourday.session.events import Fact
+from pourday.session.heap import HeapState
+from pourday.session.state import LIT, State
+from pourday.text import plain
+from pourday.units import show_mass, show_temperature
+
+MELT_C = 80.0
+"""°C at which old candles are melted: common practice, no source."""
+MOLTEN_WITHIN = 2.0
+"""K under it from which on the heap counts as hot enough to be fished in."""
+SETTLES = 15 * 60.0
+"""s until dregs lie at the bottom: 10 to 15 min, common practice, no source."""
+KEPT_WARM = 3 * 3600.0
+"""s for which melted wax is kept warm until water in it lies at the bottom: common practice, no source."""
+LEAST_SAMPLE, MOST_SAMPLE = 0.025, 0.100
+"""kg of wax in the tin: ASTM D87 asks for 25 g at least; 100 g take an hour already."""
+
+Kind = Literal["confirm", "choice", "weight", "temperature", "number", "words", "wait", "beat"]
+StepId = Literal[
+    "what", "sort", "weigh", "light", "molten", "wicks", "settle", "strain", "warm", "water", "off", "clean", "colour",
+    "smell", "melted", "sample", "around", "cool", "curve", "surface", "nail", "dry", "aside", "liquid", "name", "end",
+]  # fmt: skip
+Answer = Callable[[float, str], tuple[Fact, ...]]
+"""From the value in SI and the text as typed, or the number of the choice, to what goes on record."""
+
+
+@dataclass(frozen=True, slots=True)
+class RunStep:
+    """One step of the run."""
+
+    id: StepId
+    row: str
+    """What it is called in the list of steps."""
+    word: str
+    """For the big letters."""
+    says: str
+    kind: Kind
+    answer: Answer
+    choices: tuple[str, ...] = ()
+    done: bool = False
+    tells: str = ""
+    """What came of it, in a word or two."""
+    until: float | None = None
+    """When a wait is over, s since the epoch."""
+    can_leave: bool = True
+    """Whether it may be left out."""
+
+
+@dataclass(slots=True)
+class Sample:
+    """What is told of a tin before its curve begins; nothing of it is on record yet."""
+
+    kg: float | None = None
+    around_c: float | None = None
+    told: frozenset[StepId] = frozenset()
+    liquid: float | None = None
+    """kg/m³ of a liquid that a piece is laid in."""
+    again: bool = False
+    """Another curve is to be taken."""
+
+
+def steps_of(state: State, sample: Sample, skipped: frozenset[StepId] = frozenset()) -> tuple[RunStep, ...]:
+    """All steps in their order; those in `skipped` count as done for now."""
+    heap = state.heap
+    if heap is None:
+        return ()
+    groups = (
+        _begin(heap),
+        _melt(state, heap),
+        _look(heap),
+        _curve(state, heap, sample),
+        _block(state, heap, sample),
+    )
+    steps = [step for group in groups for step in group]
+    return tuple(
+        RunStep(
+            s.id,
+            s.row,
+            s.word,
+            s.says,
+            s.kind,
+            s.answer,
+            s.choices,
+            True,
+            s.tells or "left out",
+            s.until,
+            s.can_leave,
+        )
+        if s.id in skipped and not s.done
+        else s
+        for s in steps
+    )
+
+
+def next_step(steps: tuple[RunStep, ...]) -> int:
+    """The place of the first step that is not done."""
+    return next((n for n, step in enumerate(steps) if not step.done), len(steps) - 1)
+
+
+LEFT_OUT: dict[StepId, ev.HeapStep] = {
+    "sort": "sorted", "molten": "molten", "wicks": "wicks out", "settle": "settled", "strain": "strained",
+    "warm": "kept warm", "sample": "curve", "around": "curve", "cool": "curve", "curve": "curve", "dry": "density",
+}  # fmt: skip
+"""What goes on record where a step is left out; the others are only not asked again until the program is closed."""
+
+
+def _said(*facts: Fact) -> Answer:
+    return lambda _value, _text: facts
+
+
+def _chosen(facts: tuple[Fact, ...]) -> Answer:
+    return lambda _value, text: (facts[int(text) - 1],)
+
+
+def _step_fact(step: ev.HeapStep, came: Literal["done", "begun", "left out"] = "done") -> Fact:
+    return ev.HeapStepDone(step=step, came=came)
+
+
+def _begin(heap: HeapState) -> Iterator[RunStep]:
+    """What it is that nobody knows."""
+    is_heap = "a heap" in heap.steps
+    known = is_heap or "clean wax" in heap.steps
+    yield RunStep(
+        "what", "what it is", "WHAT?", "What is it that nobody knows?", "choice",
+        _chosen((_step_fact("a heap"), _step_fact("clean wax"))),
+        ("old candles, ends and drips, to be melted and cleaned", "clean wax, of which only the name is missing"),
+        known, "a heap" if is_heap else "clean wax" if known else "", can_leave=False,
+    )  # fmt: skip
+    if not is_heap:
+        return
+    yield RunStep(
+        "sort", "sort it", "SORT",
+        "Sort by look and smell: clear and dry (paraffin), honey (beeswax), dull and soft (soy), crystals (stearin, palm). "
+        "One kind a run; lay aside what glitters, gels and crumbles. Space: sorted.",
+        "confirm", _said(_step_fact("sorted")), done="sorted" in heap.steps,
+    )  # fmt: skip
+
+
+def _weighed(what: Literal["as it came", "clean"]) -> Answer:
+    return lambda value, text: (ev.HeapWeighed(what=what, kg=value, typed=plain(text, 40)),)
+
+
+def _melt(state: State, heap: HeapState) -> Iterator[RunStep]:
+    """From the scale to clean molten wax."""
+    plan, is_heap = state.plan, "a heap" in heap.steps
+    lit_once, cold = bool(state.burner_spans), state.burner not in LIT
+    molten = "molten" in heap.steps
+    if is_heap:
+        yield RunStep(
+            "weigh", "weigh it", "WEIGH", "What does it weigh as it came, wicks and all?", "weight",
+            _weighed("as it came"), done=heap.came_kg is not None, tells=_mass(heap.came_kg, plan),
+        )  # fmt: skip
+    melt, most = (show_temperature(c, plan.units) for c in (MELT_C, HEAP_MOST_C))
+    yield RunStep(
+        "light", "light the burner", "LIGHT",
+        f"Over water only, lid at hand, to {melt}. Nobody knows its flash point or its scents: never above {most}, never on "
+        "the flame itself. Stay in the room. Light it, then Space.",
+        "confirm", _said(ev.BurnerSet(state="on")), done=lit_once or molten,
+    )  # fmt: skip
+    read = state.last_reading("pot")
+    shown = "" if read is None else show_temperature(read.celsius, plan.units, 1)
+    yield RunStep(
+        "molten", "melt it", "MELT",
+        f"Stir, read it: digits, Enter. At {melt} and all clear: Space." + (f" Last read {shown}." if shown else ""),
+        "confirm", _said(_step_fact("molten")), done=molten, tells=shown,
+    )  # fmt: skip
+    if is_heap:
+        yield from _clean(heap)
+    yield RunStep(
+        "off", "burner off", "HEAT OFF", "Burner off, then Space. Keep a ladle of it molten for the tin.", "confirm",
+        _said(ev.BurnerSet(state="off")), done=(molten and cold) or ("clean wax" in heap.steps and bool(heap.curves)),
+    )  # fmt: skip
+    if is_heap:
+        lost = heap.lost_kg
+        gone = "" if lost is None or lost < 0 else f", {_mass(lost, plan)} lost"
+        yield RunStep(
+            "clean", "weigh it clean", "WEIGH", "What does the clean wax weigh? What is missing is wicks, metal and dregs.",
+            "weight", _weighed("clean"), done=heap.clean_kg is not None, tells=f"{_mass(heap.clean_kg, plan)}{gone}",
+        )  # fmt: skip
+
+
+def _clean(heap: HeapState) -> Iterator[RunStep]:
+    """Wicks, dregs and water out of a molten heap."""
+    wicks, settled, warm = (heap.steps.get(step) for step in ("wicks out", "settled", "kept warm"))
+    yield RunStep(
+        "wicks", "wicks and metal out", "WICKS OUT",
+        "Lift wicks and metal out with tongs, never with fingers: it burns and it sticks. Drain them over the pot. Then Space.",
+        "confirm", _said(_step_fact("wicks out")), done=wicks is not None,
+    )  # fmt: skip
+    yield RunStep(
+        "settle", "let it settle", "SETTLE",
+        "Flame low, do not stir: dregs sink. Space when its time is over, or sooner if it is clear.",
+        "wait", _said(_step_fact("settled")), done=settled is not None,
+        until=None if wicks is None else wicks.t + SETTLES,
+    )  # fmt: skip
+    yield RunStep(
+        "strain", "strain it", "STRAIN",
+        "Pour slowly through cloth or fine mesh into a warm, dry jug, and leave the dregs behind. Hot wax burns: gloves, flame "
+        "well away. Jug back into the bath. Then Space.",
+        "confirm", _said(_step_fact("strained")), done="strained" in heap.steps,
+    )  # fmt: skip
+    yield RunStep(
+        "warm", "keep it warm", "KEEP WARM",
+        "Water hides in old wax and spits later. Keep it clear and still over a low flame for three hours: water sinks. Space "
+        "begins them, x leaves it out.",
+        "confirm", _said(_step_fact("kept warm", "begun")), done=warm is not None or heap.water is not None,
+        tells="" if warm is None else "begun",
+    )  # fmt: skip
+    came = None if heap.water is None else heap.water.came
+    yield RunStep(
+        "water", "look for water", "WATER?",
+        "Look through the glass or along the bottom with a torch: drops, a cloudy layer, bubbles? Some drip it onto a hot plate "
+        "and listen for a crackle. Do not: it spits, and it can take fire.",
+        "choice",
+        _chosen(tuple(ev.WaterTested(came=c) for c in ("dry", "wet", "not looked"))),
+        ("dry: clear to the bottom", "wet: drops or a cloudy layer", "not looked"),
+        came is not None or (warm is not None and warm.came == "left out"), came or "",
+        until=None if warm is None or warm.came != "begun" else warm.t + KEPT_WARM,
+    )  # fmt: skip
+
+
+SMELLS: tuple[tuple[ev.WaxSmell, str], ...] = (
+    ("none", "of nothing"), ("mineral", "of candles, of oil"), ("honey", "of honey"), ("fat", "of fat, of nuts"),
+    ("scented", "scented"),
+)  # fmt: skip
+SURFACES: tuple[tuple[ev.WaxSurface, str], ...] = (
+    ("clear and dry", "lets light through, dry"), ("dull and opaque", "dull, no light through"),
+    ("crystals", "crystals, brittle"), ("greasy", "greasy to the finger"),
+)  # fmt: skip
+NAILS: tuple[tuple[ev.WaxNail, str], ...] = (
+    ("dents", "goes in easily"), ("marks", "leaves a mark"), ("no mark", "leaves none"),
+)  # fmt: skip
+
+
+def _look(heap: HeapState) -> Iterator[RunStep]:
+    """Colour, smell and history, while it is still warm."""
+    seen = heap.seen
+    yield RunStep(
+        "colour", "its colour", "COLOUR", "What colour is it? Colours of a heap add up towards brown; only darker works.", "words",
+        lambda _, text: (ev.WaxSeen(colour=plain(text, 80)),), done=seen.colour is not None, tells=seen.colour or "",
+    )  # fmt: skip
+    yield RunStep(
+        "smell", "its smell", "SMELL", "What does it smell of, warm, from a hand's breadth?", "choice",
+        _chosen(tuple(ev.WaxSeen(smell=smell) for smell, _ in SMELLS)), tuple(words for _, words in SMELLS),
+        seen.smell is not None, "" if seen.smell is None else seen.smell,
+    )  # fmt: skip
+    yield RunStep(
+        "melted", "how often it was hot", "HOW OFTEN",
+        "How often was it melted before, as far as you know? A candle once, a candle of old candles twice. Enter alone: not known.",
+        "number", lambda value, _: (ev.WaxSeen(melted=int(value)),), done=seen.melted is not None,
+        tells="" if seen.melted is None else str(seen.melted),
+    )  # fmt: skip
+
+
+def _curve(state: State, heap: HeapState, sample: Sample) -> Iterator[RunStep]:
+    """The tin, its curve, and what a cold piece tells."""
+    plan, seen = state.plan, heap.seen
+    begun = bool(heap.curves) and not sample.again
+    left_out = "curve" in heap.steps and not sample.again
+    least, most = (show_mass(kg, plan.units, plan.scale_step) for kg in (LEAST_SAMPLE, MOST_SAMPLE))
+    if not left_out:
+        yield RunStep(
+            "sample", "the tin", "TIN",
+            f"Put {least} to {most} of it, hot and wholly clear, into a small warm tin. What does the wax in it weigh? Enter "
+            "alone: not weighed. x: no curve.",
+            "weight", lambda _v, _t: (), done=begun or "sample" in sample.told,
+        )  # fmt: skip
+        yield RunStep(
+            "around", "around the tin", "AROUND",
+            "How warm is the air around the tin, or the bath it stands in? Enter alone: not read.",
+            "temperature", lambda _v, _t: (), done=begun or "around" in sample.told,
+        )  # fmt: skip
+        yield RunStep(
+            "cool", "probe in the middle", "PROBE IN",
+            "Tin on cork or a folded cloth, out of the draught. The tip in the middle of the wax, touching nothing; it stays there. "
+            "Do not stir. Space: it begins.",
+            "confirm", lambda _v, _t: (ev.CoolingBegun(kg=sample.kg, around_c=sample.around_c),), done=begun,
+        )  # fmt: skip
+    ended = heap.cooling is None and begun
+    yield RunStep(
+        "curve", "the cooling curve", "READ", "Read the tin at each beat: digits, Enter. Space: that is enough.", "beat",
+        lambda _v, _t: (), done=ended or left_out, tells="left out" if left_out and not begun else "",
+    )  # fmt: skip
+    yield RunStep(
+        "surface", "how it looks", "LOOK", "A piece that has set: how does it look?", "choice",
+        _chosen(tuple(ev.WaxSeen(surface=s) for s, _ in SURFACES)), tuple(words for _, words in SURFACES),
+        seen.surface is not None, seen.surface or "",
+    )  # fmt: skip
+    yield RunStep(
+        "nail", "a thumbnail", "SCRATCH", "Press a thumbnail into a cold piece:", "choice",
+        _chosen(tuple(ev.WaxSeen(nail=n) for n, _ in NAILS)), tuple(words for _, words in NAILS),
+        seen.nail is not None, seen.nail or "",
+    )  # fmt: skip
+
+
+def _block(state: State, heap: HeapState, sample: Sample) -> Iterator[RunStep]:
+    """The density, where somebody wants it; the name; the end."""
+    plan, seen = state.plan, heap.seen
+    yield RunStep(
+        "dry", "density: dry", "WEIGH DRY", "For the density: what does a cold block without bubbles weigh? Enter alone: no density.",
+        "weight", lambda v, t: (ev.BlockWeighed(dry_kg=v, typed=plain(t, 40)),), done=heap.dry_kg is not None or "density" in heap.steps,
+        tells=_mass(heap.dry_kg, plan),
+    )  # fmt: skip
+    if heap.dry_kg is not None:
+        yield RunStep(
+            "aside", "density: in water", "WEIGH WET",
+            "Water in a jug on the scale, scale to zero. Push the block just under with a needle, touching no wall. What does the "
+            "scale show?",
+            "weight", lambda v, t: (ev.BlockWeighed(water_kg=v, typed=plain(t, 40)),), done=heap.water_kg is not None,
+            tells=_mass(heap.water_kg, plan),
+        )  # fmt: skip
+    elif sample.liquid is None:
+        yield RunStep(
+            "liquid", "float or sink", "FLOAT?",
+            "Have you a spirit or brine of known density? Away from the stove: spirit burns. Type it in kg/m3; Enter alone: no.",
+            "number", lambda _v, _t: (), done=seen.floats is not None,
+        )  # fmt: skip
+    else:
+        liquid = sample.liquid
+        yield RunStep(
+            "liquid", "float or sink", "FLOAT?", f"A piece without bubbles in {liquid:.0f} kg/m3:", "choice",
+            _chosen((ev.WaxSeen(liquid=liquid, floats=True), ev.WaxSeen(liquid=liquid, floats=False))),
+            ("it floats", "it sinks"), seen.floats is not None,
+        )  # fmt: skip
+    yield RunStep(
+        "name", "name it", "NAME", "What is it called on your shelf? Plans find it by this name.", "words",
+        lambda _, text: (ev.LotNamed(name=plain(text, 60)),), done=bool(heap.name), tells=heap.name, can_leave=False,
+    )  # fmt: skip
+    yield RunStep(
+        "end", "put it on the shelf", "SHELF",
+        "Space: it goes on the shelf as a lot and among your own waxes, and this run ends." if heap.name else "Give it a name first.",
+        "confirm", lambda _v, _t: (), can_leave=False,
+    )  # fmt: skip
+
+
+def _mass(kg: float | None, plan: Plan) -> str:
+    return "" if kg is None else show_mass(kg, plan.units, plan.scale_step)

@@ -1,0 +1,36 @@
+"""What needs a hand at once while wax that nobody knows is hot."""
+
+from __future__ import annotations
+
+from pourday.heap.lot import HEAP_MOST_C
+from pourday.plan.water import boiling_c
+from pourday.session.state import LIT, State
+from pourday.times import span
+from pourday.units import show_temperature
+
+FRESH = 15 * 60.0
+"""s for which a reading of the pot speaks for the wax: estimate."""
+ABOVE_BOILING = 2.0
+"""K above local boiling from which the water is gone, or the thermometer lies: a bath cannot do that."""
+
+
+def alarms_of(state: State, now: float, watch_every: float) -> tuple[str, ...]:
+    """Whole sentences, the most urgent first; `watch_every` s without a key is too long beside a lit burner."""
+    says = []
+    read = state.last_reading("pot")
+    if read is not None and now - read.t < FRESH:
+        shown = show_temperature(read.celsius, state.plan.units)
+        if read.celsius > boiling_c(state.plan.altitude) + ABOVE_BOILING:
+            says.append(
+                f"{shown}: hotter than boiling water. Burner off; the water is gone, or the thermometer is wrong."
+            )
+        elif read.celsius > HEAP_MOST_C:
+            most = show_temperature(HEAP_MOST_C, state.plan.units)
+            says.append(
+                f"{shown}: above {most}. Flame down; nobody knows what is in this wax, nor where it takes fire."
+            )
+    if state.burner in LIT and now - state.heard_at > watch_every:
+        says.append(
+            f"Is somebody at the stove? Nobody was heard for {span(now - state.heard_at)}. Any key answers."
+        )
+    return tuple(says)

@@ -1,0 +1,516 @@
+"""What the screen of unknown wax knows, and what a key does there. It knows nothing of Textual and reads no clock.
+
+What is asked follows from the record and the time alone, so a run that was killed asks the same again. A key answers
+the step that was last shown, never one that came up meanwhile.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from pourday.curve.reading import CurveReading
+from pourday.errors import Trouble
+from pourday.heap.beat import beats, enough, next_beat, reading_of
+from pourday.heap.lot import as_wax, last_reading, odds_of, stock_lot
+from pourday.heap.steps import LEAST_SAMPLE, LEFT_OUT, MOST_SAMPLE, Sample, RunStep, StepId, next_step, steps_of
+from pourday.heap.watch import alarms_of
+from pourday.heap.words import curve_says, enough_says, odds_says
+from pourday.plan.model import Plan
+from pourday.plan.water import bath_reach
+from pourday.session import events as ev
+from pourday.session.describe import say_fact
+from pourday.session.events import Fact
+from pourday.session.fold import last_redoable, last_undoable
+from pourday.session.heap import CoolingAt, HeapState
+from pourday.session.state import LIT
+from pourday.stock.lot import StockLot
+from pourday.store.live import LiveSession
+from pourday.text import plain
+from pourday.times import countdown
+from pourday.units import read_mass, read_number, read_temperature, show_mass, show_temperature
+from pourday.wax.materials import Wax
+
+HEARD_EVERY = 60.0
+"""s between two answers to the watch that go on record."""
+TOO_SOON = 0.5
+"""s after a step came up by itself in which a key that answers one does not count."""
+REASONS = {"m": "mistyped", "k": "pressed by mistake", "i": "it was not so"}
+"""Why something was taken back, by keys that do nothing else here."""
+LONGEST = 60
+TYPED = ("weight", "temperature", "number", "words", "beat")
+"""Kinds of step that take what is typed."""
+
+
+class HeapController:
+    """One run with wax that nobody knows."""
+
+    def __init__(
+        self,
+        live: LiveSession,
+        now: float,
+        keep: Callable[[Wax, StockLot | None], None],
+        watch_every: float = 600.0,
+    ) -> None:
+        self.live = live
+        self._keep = keep
+        """Puts a wax among the person's own and its lot on the shelf, or raises `Trouble`."""
+        self._watch_every = watch_every
+        self.text = ""
+        """What is half typed,"""
+        self._typed_at = now
+        """and when its first sign was."""
+        self.message = ""
+        self.quiet = False
+        self.leaving = False
+        self.sample = Sample()
+        self.skipped: frozenset[StepId] = frozenset()
+        self.noting = False
+        self.took_back: int | None = None
+        """Number of the entry that just took something back, whose reason the next key may say."""
+        self._chosen: StepId | None = None
+        """A step that somebody went to; None: the first that is not done."""
+        self._changed_at = -1e9
+        self._ends: CoolingAt | None = None
+        """The curve that Space was pressed on although too little of it is seen."""
+        self._alarms: tuple[str, ...] = ()
+        self._known_at = -1
+        """Number of the last entry that what stands below was worked out of: a curve is read once, not at every frame."""
+        self._reading: CurveReading | None = None
+        self._result: tuple[str, ...] = ()
+        self.steps: tuple[RunStep, ...] = ()
+        self.at = 0
+        self.look(now)
+
+    # -- what there is ------------------------------------------------------------------------------
+
+    @property
+    def plan(self) -> Plan:
+        return self.live.state.plan
+
+    @property
+    def heap(self) -> HeapState:
+        return self.live.state.heap or HeapState()
+
+    @property
+    def step(self) -> RunStep:
+        """The one on the screen."""
+        return self.steps[self.at]
+
+    @property
+    def cooling(self) -> CoolingAt | None:
+        return self.heap.cooling
+
+    @property
+    def reading(self) -> CurveReading | None:
+        """What the curve that is being taken says so far; else what the last one said."""
+        self._know()
+        return self._reading
+
+    @property
+    def result(self) -> tuple[str, ...]:
+        """What is known by now of where it sets and what it can be, in sentences; empty before anything is."""
+        self._know()
+        return self._result
+
+    def _know(self) -> None:
+        """Read the curve anew where the record went on."""
+        heap, seq = self.heap, self.live.state.last_seq
+        if self._known_at == seq:
+            return
+        self._known_at = seq
+        self._reading = last_reading(heap) if heap.cooling is None else reading_of(heap.cooling)
+        seen, says = heap.seen, list[str]()
+        if heap.curve is not None:
+            read = self._reading if heap.cooling is None else last_reading(heap)
+            says.append(curve_says(read, self.plan.units))
+        if heap.curve is not None or any((seen.smell, seen.surface, seen.nail, heap.water_kg)):
+            says.append(odds_says(odds_of(heap, self.plan.scale_step)))
+        self._result = tuple(says)
+
+    def look(self, now: float) -> None:
+        """Take the record and the time in: steps, alarms, what is asked."""
+        before = self.step.id if self.steps else None
+        self.steps = steps_of(self.live.state, self.sample, self.skipped)
+        ids = [step.id for step in self.steps]
+        if self._chosen in ids and not self.steps[ids.index(self._chosen)].done:
+            self.at = ids.index(self._chosen)
+        else:
+            self._chosen = None
+            self.at = ids.index("curve") if self.heap.cooling is not None else next_step(self.steps)
+        alarms = alarms_of(self.live.state, now, self._watch_every)
+        if set(alarms) - set(self._alarms):
+            self.quiet = False
+        self._alarms = alarms
+        if before != self.step.id:
+            self._changed_at = now
+            self.text = ""
+
+    def alarms(self) -> tuple[str, ...]:
+        """What needs a hand at once, whole sentences."""
+        return self._alarms
+
+    def word(self, now: float) -> tuple[str, str]:
+        """(the word of the moment, a sentence under it)."""
+        if self._alarms:
+            hot = "Any key" not in self._alarms[0]
+            return ("FLAME DOWN" if hot else "THERE?"), " ".join(self._alarms)
+        step = self.step
+        if self.noting:
+            return "NOTE", "What is to be noted?"
+        if step.kind == "beat":
+            return "READ", self._beat_says(now)
+        return step.word, step.says
+
+    def clock_left(self, now: float) -> str:
+        """The time to the next beat, or left of a wait, for big digits; empty where nothing runs."""
+        if self.heap.cooling is not None and self.step.kind == "beat":
+            return f"{next_beat(self.heap.cooling, now):.0f}"
+        return countdown(self.step.until - now) if self.step.until is not None and not self.step.done else ""
+
+    def waiting(self, now: float) -> bool:
+        """Whether the step on the screen only waits for its time."""
+        return self.step.until is not None and now < self.step.until
+
+    def _beat_says(self, now: float) -> str:
+        """How the curve stands, in a line or two."""
+        cooling = self.heap.cooling
+        if cooling is None:
+            return "No curve is being taken."
+        count = len(cooling.readings)
+        if not count:
+            return "Read the tin at each beat: digits, Enter. Take your time; a beat that is missed does no harm."
+        why = enough(cooling, self.reading)
+        missing = max(0, beats(cooling, now) + 1 - count)
+        missed = f", {missing} beats without one" if missing > 2 else ""
+        so_far = ""
+        reading = self.reading
+        if reading is not None and reading.congealing_c is not None:
+            so_far = f" So far it sets near {show_temperature(reading.congealing_c, self.plan.units, 1)}."
+        return f"{count} reading{'' if count == 1 else 's'}{missed}.{so_far} {enough_says(why) or 'Go on.'}"
+
+    # -- keys ---------------------------------------------------------------------------------------
+
+    def press(self, key: str, character: str | None, now: float) -> None:
+        """What a key does."""
+        watched = any("Any key answers" in says for says in self._alarms)
+        self.quiet, self.message = True, ""
+        if (
+            self.live.state.burner in LIT
+            and now - self.live.state.heard_at > HEARD_EVERY
+            and not self.live.readonly
+        ):
+            self.file((ev.WatchAnswered(),), silent=True, now=now)
+        if watched and not self.text:
+            self.message = "Good: somebody is there."
+            self.look(now)
+            return
+        sign = character if character and character.isprintable() else ""
+        took_back, self.took_back = self.took_back, None
+        if took_back is not None and not self.typing() and sign.lower() in REASONS:
+            self.file((ev.Reasoned(entry=took_back, why=REASONS[sign.lower()]),), now=now)
+        elif not self._typed(key, sign, now) and not self._answered(key, sign, now):
+            self._command(key, sign.lower(), now)
+        self.look(now)
+
+    def paste(self, text: str, now: float) -> None:
+        """Text from the clipboard goes to where words or figures are typed; Enter files it."""
+        if self.noting or self.step.kind in TYPED:
+            self._typed_at = now
+            self.text = (self.text + plain(text, LONGEST))[:LONGEST]
+
+    def typing(self) -> bool:
+        """Whether every sign goes into a text."""
+        return self.noting or self.step.kind == "words"
+
+    def _typed(self, key: str, sign: str, now: float) -> bool:
+        """Whether the key was part of a text or a number, or filed one."""
+        if key == "backspace" and self.text:
+            self.text = self.text[:-1]
+        elif key == "enter" and (self.text.strip() or self.noting or self.step.kind in TYPED):
+            self._entered(now)
+        elif self.typing() and sign:
+            self.text = (self.text + sign)[:LONGEST]
+        elif sign and self._is_figure(sign):
+            if not self.text:
+                self._typed_at = now
+            self.text = (self.text + sign)[:20]
+        else:
+            return False
+        return True
+
+    def _is_figure(self, sign: str) -> bool:
+        """Whether a sign begins or goes on a number; while a choice stands, digits choose."""
+        if self.step.kind == "choice":
+            return False
+        return sign.isdigit() or sign in ".,-" or bool(self.text and (sign.isalpha() or sign in " °/"))
+
+    def _entered(self, now: float) -> None:
+        """Enter: file what was typed; with nothing typed, leave the step out."""
+        text, step = self.text.strip(), self.step
+        if self.noting:
+            self.noting, self.text = False, ""
+            if text:
+                self.file((ev.Noted(text=plain(text, 400)),), now=now)
+            return
+        if not text:
+            if step.kind != "beat" and step.can_leave:
+                self._leave_out(step, now, by_enter=True)
+            return
+        try:
+            if step.kind in ("confirm", "wait"):
+                self._read_pot(text, now)
+            elif step.kind == "beat":
+                self._read_tin(text, now)
+            else:
+                self._answer(step, text, now)
+        except Trouble as trouble:
+            self.message = str(trouble)
+            return
+        self.text = ""
+
+    def _read_pot(self, text: str, now: float) -> None:
+        """A number where nothing asks for one is the heat of the pot."""
+        read = read_temperature(text, self.plan.units, "wax")
+        if read.doubt:
+            raise Trouble(f"“{read.typed}”: {read.doubt}", instead="Type c or f behind it.")
+        self.file((ev.Reading(place="pot", celsius=read.celsius, typed=read.typed),), now=now)
+
+    def _read_tin(self, text: str, now: float) -> None:
+        """A reading of the tin, as of the moment its first digit was typed: that is when somebody looked."""
+        read = read_temperature(text, self.plan.units, "wax")
+        cooling = self.heap.cooling
+        if cooling is None:
+            return
+        last = cooling.readings[-1][1] if cooling.readings else None
+        if read.doubt and last is None:
+            raise Trouble(f"“{read.typed}”: {read.doubt}", instead="Type c or f behind it.")
+        at = max(self._typed_at, cooling.begun_at)
+        if cooling.readings:
+            at = max(at, cooling.readings[-1][0] + 0.001)
+        self.file((ev.CoolingRead(celsius=read.celsius, typed=read.typed),), now=now, at=min(at, now))
+
+    def hear(self, probe: str, celsius: float, at: float, now: float) -> None:
+        """A reading of the tin that came by itself."""
+        if self.heap.cooling is not None and not self.live.readonly and not self.live.unsaved:
+            self.live.file(ev.CoolingRead(celsius=celsius, probe=probe), now=now, by="probe", at=at)
+
+    def _answer(self, step: RunStep, text: str, now: float) -> None:
+        """What was typed into a step that takes it. Raises `Trouble`."""
+        match step.kind:
+            case "weight":
+                value = read_mass(text, self.plan.units).value
+            case "temperature":
+                value = read_temperature(text, self.plan.units, "room").celsius
+            case "number":
+                most = 1400.0 if step.id == "liquid" else 100.0
+                value = read_number(text, step.row, most)
+            case _:
+                value = 0.0
+        if step.id == "sample":
+            if not LEAST_SAMPLE * 0.6 <= value <= MOST_SAMPLE * 3:
+                shown = [
+                    show_mass(kg, self.plan.units, self.plan.scale_step) for kg in (LEAST_SAMPLE, MOST_SAMPLE)
+                ]
+                raise Trouble(
+                    f"The tin wants {shown[0]} to {shown[1]}: less cools too fast to be read, more takes hours.",
+                    instead="Weigh another tin, or press Enter alone: not weighed.",
+                )
+            self.sample.kg, self.sample.told = value, self.sample.told | {"sample"}
+        elif step.id == "around":
+            self.sample.around_c, self.sample.told = value, self.sample.told | {"around"}
+        elif step.id == "liquid":
+            if not 600 <= value <= 1400:
+                raise Trouble(
+                    "No liquid of a kitchen has that density.",
+                    instead="Spirit has 800 to 950, brine 1000 to 1200.",
+                )
+            self.sample.liquid = value
+        else:
+            self._file_answer(step, value, text, now)
+
+    def _file_answer(self, step: RunStep, value: float, text: str, now: float) -> None:
+        """The facts of an answer on record; what an answer brings up is answered at once."""
+        facts = step.answer(value, text)
+        if facts:
+            self.file(facts, now=now)
+        self._chosen = None
+        self.look(now)
+        self._changed_at = -1e9
+
+    def _answered(self, key: str, sign: str, now: float) -> bool:
+        """Whether the key chose an answer, or said that something was done."""
+        step = self.step
+        if self.live.readonly or step.done:
+            return False
+        if step.kind == "choice" and sign.isdigit() and 1 <= int(sign) <= len(step.choices):
+            if now - self._changed_at >= TOO_SOON:
+                self._file_answer(step, 0.0, sign, now)
+            return True
+        if step.kind == "choice" and key == "enter" and step.can_leave:
+            self._leave_out(step, now)
+            return True
+        if key != "space" or step.kind in ("choice", "words"):
+            return False
+        if now - self._changed_at < TOO_SOON:
+            return True
+        if step.kind == "beat":
+            self._end_curve(now)
+        elif step.id == "end":
+            self._finish(now)
+        elif step.kind in ("confirm", "wait"):
+            self._file_answer(step, 0.0, "", now)
+            if step.id == "cool":
+                self.sample = Sample()
+                self.look(now)
+        else:
+            return False
+        return True
+
+    def _end_curve(self, now: float) -> None:
+        """Space while a curve is taken: it ends, at the second press where too little of it is seen."""
+        cooling = self.heap.cooling
+        if cooling is None:
+            return
+        reading = self.reading
+        if not enough(cooling, reading) and self._ends is not cooling:
+            self._ends = cooling
+            self.message = "Too little is seen yet to be sure. Space again ends the curve all the same."
+            return
+        kind = reading.kind if reading is not None else "none"
+        says = curve_says(reading, self.plan.units)
+        told = ev.CoolingEnded(curve=kind, says=says)
+        if reading is not None and reading.congealing_c is not None:
+            told = ev.CoolingEnded(
+                curve=kind,
+                congealing_c=reading.congealing_c,
+                early_c=reading.early_c,
+                late_c=reading.late_c,
+                says=says,
+            )
+        self.file((told,), now=now, silent=True)
+        self._chosen = None
+
+    def wax(self) -> Wax:
+        """The lot as a wax of one's own. Raises `Trouble` for a name that no wax can have."""
+        return as_wax(self.heap, self.heap.name, self.plan.scale_step, bath_reach(self.plan.altitude).best_c)
+
+    def _finish(self, now: float) -> None:
+        """The lot goes among the own waxes, and the run ends."""
+        if not self.heap.name:
+            self.message = "Give it a name first."
+            return
+        if self.live.state.burner in LIT:
+            self.message = "The burner is lit. Put it out and press h, then Space."
+            return
+        try:
+            wax = self.wax()
+            self._keep(wax, stock_lot(self.live.state, wax))
+            self.live.finish(f"{self.heap.name}: {' '.join(self.result)}".strip(": "), now=now)
+        except Trouble as trouble:
+            self.message = str(trouble)
+            return
+        self.leaving = True
+
+    def _leave_out(self, step: RunStep, now: float, *, by_enter: bool = False) -> None:
+        """Leave a step out: on record where that says something of the wax."""
+        if step.id in ("sample", "around") and by_enter:
+            self.sample.told |= {step.id}
+            return
+        fact = LEFT_OUT.get(step.id)
+        self._chosen = None
+        if step.id in ("sample", "around", "cool") and self.sample.again:
+            self.sample = Sample()
+            self.message = "No further curve."
+        elif fact is not None:
+            self.file((ev.HeapStepDone(step=fact, came="left out"),), now=now)
+        else:
+            self.skipped |= {step.id}
+            self.message = "Left out: not told."
+
+    def file(
+        self, facts: tuple[Fact, ...], *, now: float, silent: bool = False, at: float | None = None
+    ) -> None:
+        """File facts and say what of them is on disk."""
+        said = []
+        for fact in facts:
+            try:
+                self.live.file(fact, now=now, at=at)
+            except Trouble as trouble:
+                self.message = str(trouble)
+                return
+            said.append(say_fact(fact, self.plan))
+        if self.live.unsaved:
+            self.message = f"NOT SAVED: {self.live.trouble}"
+        elif not silent:
+            self.message = f"Filed: {'; '.join(said)}."
+
+    def _command(self, key: str, sign: str, now: float) -> None:
+        """A key that answers nothing."""
+        if key == "escape":
+            self._back()
+        elif key in ("up", "down", "left", "right"):
+            self.choose(self.at + (1 if key in ("down", "right") else -1), -1 if key in ("up", "left") else 1)
+        elif sign == "q":
+            self.leaving = True
+        elif self.live.readonly and sign:
+            self.message = "This can only be read here."
+        elif sign in ("z", "u"):
+            self._take_back(sign == "z", now)
+        elif sign == "h":
+            self._burner(now)
+        elif sign == "n":
+            self.noting, self.text = True, ""
+        elif sign == "a":
+            self._again()
+        elif sign == "x" and not self.step.done and self.step.can_leave:
+            self._leave_out(self.step, now)
+
+    def choose(self, row: int, by: int = 1) -> None:
+        """Go to a step that is not done: from `row` on, in the direction `by`."""
+        while 0 <= row < len(self.steps):
+            if not self.steps[row].done:
+                self._chosen, self.text = self.steps[row].id, ""
+                return
+            row += by
+
+    def _burner(self, now: float) -> None:
+        lit = self.live.state.burner in LIT
+        self.file((ev.BurnerSet(state="off" if lit else "on"),), now=now)
+
+    def _again(self) -> None:
+        """Take another curve, where one was taken."""
+        if self.heap.cooling is not None:
+            self.message = "A curve is being taken now. Space ends it, then a takes another one."
+        elif not self.heap.curves:
+            self.message = "No curve was taken yet."
+        else:
+            self.sample, self._chosen = Sample(again=True), None
+            self.message = "Another curve: melt the tin again, wholly clear."
+
+    def _back(self) -> None:
+        """One step back: what is typed, then the step somebody went to, then out."""
+        if self.noting or self.text:
+            self.noting, self.text = False, ""
+        elif self._chosen is not None:
+            self._chosen = None
+        elif self.sample.again:
+            self.sample = Sample()
+        else:
+            self.leaving = True
+
+    def _take_back(self, back: bool, now: float) -> None:
+        """Take back what was said last, or bring it back."""
+        entry = (last_undoable if back else last_redoable)(self.live.entries)
+        try:
+            done = (
+                (self.live.undo(now=now) if back else self.live.redo(now=now)) if entry is not None else None
+            )
+        except Trouble as trouble:
+            self.message = str(trouble)
+            return
+        if done is None:
+            self.message = "There is nothing to take back." if back else "There is nothing to bring back."
+            return
+        self.skipped = frozenset()
+        self.message = f"{'Taken back' if back else 'Brought back'}: {say_fact(done.fact, self.plan)}."
+        self.took_back = self.live.entries[-1].seq if back else None

@@ -1,0 +1,160 @@
+"""How the run with unknown wax is laid out, from 40x12 up: pure, from what its controller knows to lines."""
+
+from __future__ import annotations
+
+from pourday.times import clock
+from pourday.tui.drawing.block_letters import block_rows, block_width
+from pourday.tui.drawing.cells import Cells
+from pourday.tui.drawing.lines import (
+    EMPTY,
+    Line,
+    answer_key,
+    beside,
+    clickable,
+    fit,
+    hint,
+    key_lines,
+    line,
+    wrap,
+)
+from pourday.tui.heap.chart import draw_curve
+from pourday.tui.heap.controller import REASONS, TYPED, HeapController
+from pourday.units import show_temperature
+
+LIST = 27
+"""Cells of the list of steps, where there is room beside it."""
+DRAWN = 18
+"""Rows from which there is room for large letters and a title."""
+WIDE = 72
+
+
+def draw_heap(heap: HeapController, now: float, cells: int, rows: int, remark: str = "", how: Cells = "braille") -> list[Line]:  # fmt: skip
+    """The whole screen, exactly what fits into `cells` by `rows`."""
+    foot = _foot(heap, cells, rows, remark)
+    head = _head(heap, now, cells, rows, max(2, rows - len(foot) - 2))
+    room = max(0, rows - len(head) - len(foot))
+    body = _body(heap, now, cells, room, how)[:room]
+    return [*head, *body, *[EMPTY] * (room - len(body)), *foot][:rows]
+
+
+def _head(heap: HeapController, now: float, cells: int, rows: int, most: int) -> list[Line]:
+    """Title, the word large with the time that runs, the sentence, and where one types or chooses."""
+    word, says = heap.word(now)
+    drawn: list[Line] = []
+    if rows >= DRAWN:
+        title, when = f"Wax that nobody knows{f': {heap.heap.name}' if heap.heap.name else ''}", clock(now)
+        drawn.append((*fit(line(title, "soft"), cells - len(when) - 1), (f" {when}", "soft")))
+    job = "alarm bold" if heap.alarms() else "soft bold" if heap.waiting(now) else "glow bold"
+    right = heap.clock_left(now) or _hot(heap)
+    beat = heap.step.kind == "beat" and heap.cooling is not None
+    tall = 5 if rows >= 36 or (beat and rows >= 20) else 3
+    wide = block_width(word, tall) + block_width(right, tall) + 2
+    if rows >= DRAWN and wide > cells and tall == 5:
+        tall, wide = 3, block_width(word, 3) + block_width(right, 3) + 2
+    if rows >= DRAWN and wide <= cells:
+        rights = block_rows(right, tall) if right else [""] * tall
+        for a, b in zip(block_rows(word, tall), rights, strict=True):
+            drawn.append(
+                ((a, job), (" " * (cells - len(a) - len(b)), "ink"), (b, "glow bold" if beat else "ink"))
+            )
+    else:
+        drawn.append((*fit(line(word, job), cells - len(right) - 1), (f" {right}", "ink bold")))
+    drawn += wrap(says, cells, "ink", most=max(2, most - len(drawn) - 2))
+    step = heap.step
+    if step.kind == "choice" and not heap.noting:
+        drawn += [
+            clickable(fit((*hint(answer_key(str(n), words)), (" " + words, "ink")), cells), str(n))
+            for n, words in enumerate(step.choices, 1)
+        ]
+    elif heap.noting or step.kind in TYPED or heap.text:
+        drawn.append((("  ", "ink"), (f"{heap.text}▏", "glow bold")))
+    return drawn
+
+
+def _hot(heap: HeapController) -> str:
+    """The pot as last read, while it matters."""
+    read = heap.live.state.last_reading("pot")
+    if read is None or heap.step.id not in ("molten", "wicks", "settle", "strain", "off"):
+        return ""
+    return (
+        show_temperature(read.celsius, heap.plan.units, 1)
+        .replace(" ", "")
+        .removesuffix("C")
+        .removesuffix("F")
+    )
+
+
+def _body(heap: HeapController, now: float, cells: int, room: int, how: Cells) -> list[Line]:
+    """The steps, and beside them the curve, or what is known by now."""
+    if room < 1:
+        return []
+    if cells < WIDE:
+        shown = _right(heap, cells, room, how)
+        return shown or _steps(heap, now, cells, room)
+    right = _right(heap, cells - LIST - 2, room - 1, how)
+    return [EMPTY, *beside(_steps(heap, now, LIST, room - 1), right, LIST)]
+
+
+def _right(heap: HeapController, cells: int, room: int, how: Cells) -> list[Line]:
+    """The curve that is being taken, or the last one with what it says."""
+    cooling = heap.cooling
+    if cooling is not None and heap.step.kind == "beat":
+        return draw_curve(cooling, heap.reading, cells, room, heap.plan.units, how)
+    says: list[Line] = []
+    for text in heap.result:
+        says += wrap(text, cells, "ink")
+    if heap.heap.curve is None:
+        return says[:room]
+    return [
+        *draw_curve(heap.heap.curve, heap.reading, cells, room - len(says) - 1, heap.plan.units, how),
+        *says,
+    ][:room]
+
+
+def _steps(heap: HeapController, now: float, cells: int, room: int) -> list[Line]:
+    """A row a step, that on the screen among them."""
+    rows = []
+    for n, step in enumerate(heap.steps):
+        here = n == heap.at
+        mark = "✓" if step.done else "›" if here else " "
+        running = (
+            "" if step.done or step.until is None or step.until <= now else f" until {clock(step.until, now)}"
+        )
+        tells = f" {step.tells}" if step.tells and step.done else running
+        job = "glow bold" if here else "soft" if step.done else "ink"
+        rows.append(clickable(fit(((f"{mark} {step.row}", job), (tells, "soft")), cells), f"#{n}"))
+    first = max(0, min(heap.at - room // 2, len(rows) - room))
+    return rows[first : first + room]
+
+
+def _foot(heap: HeapController, cells: int, rows: int, remark: str) -> list[Line]:
+    """What there is to say, then the keys that work now."""
+    said = heap.message or remark
+    drawn = wrap(said, cells, "late", most=3 if rows >= DRAWN else 1)
+    return [*drawn, *key_lines(_keys(heap), cells, most=2 if rows >= DRAWN else 1)]
+
+
+def _keys(heap: HeapController) -> tuple[tuple[str, str], ...]:
+    step = heap.step
+    if heap.took_back is not None and not heap.typing():
+        return (*REASONS.items(), ("any other key", "no reason"))
+    if heap.noting:
+        return (("Enter", "file"), ("Esc", "back"))
+    fire = ("e", "FIRE")
+    if step.kind == "words":
+        return (("Enter", "file"), ("F1", "FIRE"), ("Esc", "back"))
+    first: tuple[tuple[str, str], ...]
+    match step.kind:
+        case "beat":
+            first = (("Enter", "file"), ("Space", "enough"))
+        case "choice":
+            first = (("Enter", "leave out"),) if step.can_leave else ()
+        case "weight" | "temperature" | "number":
+            first = (("Enter", "file, or leave out"),)
+        case _:
+            first = (("Space", "done"), *((("x", "leave out"),) if step.can_leave else ()))
+    again = (("a", "curve again"),) if heap.heap.curve is not None and heap.cooling is None else ()
+    return (
+        *first, fire, ("h", "heat"), ("z", "take back"), ("Up Down", "other step"), *again, ("n", "note"), ("/", "help"),
+        ("q", "leave"),
+    )  # fmt: skip
