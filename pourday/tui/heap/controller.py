@@ -12,7 +12,16 @@ from pourday.curve.reading import CurveReading
 from pourday.errors import Trouble
 from pourday.heap.beat import beats, enough, next_beat, reading_of
 from pourday.heap.lot import as_wax, last_reading, odds_of, stock_lot
-from pourday.heap.steps import LEAST_SAMPLE, LEFT_OUT, MOST_SAMPLE, Sample, RunStep, StepId, next_step, steps_of
+from pourday.heap.steps import (
+    LEAST_SAMPLE,
+    LEFT_OUT,
+    MOST_SAMPLE,
+    RunStep,
+    Sample,
+    StepId,
+    next_step,
+    steps_of,
+)
 from pourday.heap.watch import alarms_of
 from pourday.heap.words import curve_says, enough_says, odds_says
 from pourday.plan.model import Plan

@@ -38,7 +38,17 @@ class HomeCommand:
     """What the screen is to do: what a controller that knows no Textual and no files cannot."""
 
     act: Literal[
-        "leave", "open", "begin", "demo", "rehearse", "settings", "candles", "keep", "compare", "stock", "heap"
+        "leave",
+        "open",
+        "begin",
+        "demo",
+        "rehearse",
+        "settings",
+        "candles",
+        "keep",
+        "compare",
+        "stock",
+        "heap",
     ]
     session: str = ""
     plan: Plan | None = None
