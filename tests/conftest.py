@@ -4,8 +4,13 @@ from __future__ import annotations
 
 import os
 import time
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any
 
 import pytest
+
+if TYPE_CHECKING:
+    from pourday.demo.day import Day
 
 os.environ["TZ"] = "UTC"
 time.tzset()
@@ -27,3 +32,27 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 def pytest_xdist_auto_num_workers() -> int:
     """One more than there are cores: what waits leaves its core to another."""
     return len(os.sched_getaffinity(0)) + 1 if hasattr(os, "sched_getaffinity") else (os.cpu_count() or 1) + 1
+
+
+@pytest.fixture(scope="session")
+def played_day(tmp_path_factory: pytest.TempPathFactory) -> Callable[..., tuple[Day, list[str]]]:
+    """`played_day(name, late=..., by_scale=...)`: the day of a plan of the set, played to its end, and what it said.
+
+    Played once for all tests that look at it: none of them may change it.
+    """
+    from pourday.demo.day import Day
+    from tests.demo.plan_set import BANDED, HELD_BACK, PLANS
+
+    plans = PLANS | HELD_BACK | BANDED
+    days: dict[tuple[object, ...], tuple[Day, list[str]]] = {}
+
+    def day_of(name: str, **person: Any) -> tuple[Day, list[str]]:
+        key = name, *sorted(person.items())
+        if key not in days:
+            said: list[str] = []
+            day = Day(tmp_path_factory.mktemp(name), said.append, plan=plans[name], **person)
+            day.play()
+            days[key] = day, said
+        return days[key]
+
+    return day_of

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from itertools import pairwise
 from pathlib import Path
 
@@ -21,7 +21,7 @@ from pourday.session.events import Entry
 from pourday.session.fold import fold
 from pourday.store.names import JOURNAL
 from pourday.store.reading import read_session
-from tests.demo.plan_set import PLANS
+from tests.demo.plan_set import HELD_BACK, PLANS
 from tests.marked import sentences_changed, without_marks
 
 SEEDS = (1, pytest.param(2, marks=pytest.mark.slow), pytest.param(3, marks=pytest.mark.slow))
@@ -321,8 +321,19 @@ def test_a_late_person_comes_late_to_the_moulds_and_not_to_the_burner(tmp_path: 
     assert 600.0 < poured[1200.0] - poured[0.0] < 3600.0
 
 
+@pytest.mark.slow
 def test_with_every_sentence_changed_the_day_goes_the_same_way(played: Seeded, tmp_path: Path) -> None:
     with sentences_changed():
         other = Seeded(tmp_path, played.seed)
         other.play()
     assert without_marks(other.live.entries) == without_marks(played.live.entries)
+
+
+def test_with_every_sentence_changed_the_day_of_a_glass_goes_the_same_way(
+    played_day: Callable[..., tuple[Day, list[str]]], tmp_path: Path
+) -> None:
+    usual, _ = played_day("glass")
+    with sentences_changed():
+        other = Day(tmp_path, lambda _: None, plan=HELD_BACK["glass"])
+        other.play()
+    assert without_marks(other.live.entries) == without_marks(usual.live.entries)

@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 from msgspec.structs import replace
 
-from pourday.demo.day import Day
 from pourday.guide.acts.menu import menu
 from pourday.guide.rescue.cards_candles import candle_cards
 from pourday.guide.rescue.options import options
@@ -71,11 +68,9 @@ def test_what_to_prepare_is_a_vessels():
     assert "vessel" not in {item.id for item in preparations(Plan())}
 
 
-def test_a_day_of_a_glass_is_played_to_its_end(tmp_path: Path):
+def test_a_day_of_a_glass_is_played_to_its_end(played_day):
     """In the simulated kitchen, by a person who follows the guide."""
-    said: list[str] = []
-    day = Day(tmp_path, said.append, plan=PLAN)
-    day.play()
+    day, said = played_day("glass")
     told = " ".join(said)
     assert day.live.state.finished_at is not None
     assert "TOP UP A" in told
