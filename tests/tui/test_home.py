@@ -300,19 +300,19 @@ def test_at_home_a_session_begins_from_another_and_every_way_leads_home(kitchen)
     """At the real program, with its next act worked out beside the screen."""
     before = kitchen.begin(poured("A", 0, 0.2))
     home = kitchen.run()
-    home.wait_for("Enter open", "start from it")
+    home.wait_for("Enter open", "c again")
     home.until(lambda text: any(word in text for word in ("about ", "due ")))
     home.type("c")
     home.wait_for("as it really went")
     home.type("w")
     home.wait_for("Weigh sheet")
     home.type("\x1b")
-    home.wait_for("start from it", "plan  ")
+    home.wait_for("c again", "plan  ")
     (begun,) = {path.stem for path in kitchen.folder.glob("*.journal")} - {before}
     assert [plan.plan.layers[0].colour for plan in kitchen.facts(ev.PlanDrafted, begun)] == ["rust"]
     home.type("p")
     home.wait_for("No plan was kept yet")
     home.type("\x1b")
-    home.wait_for("start from it")
+    home.wait_for("c again")
     home.type("q")
     assert home.ended() == 0
