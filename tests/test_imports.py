@@ -186,7 +186,7 @@ def test_scipy_is_nowhere_in_the_program_and_pint_only_inside_the_functions_of_u
         if name_of(path) != "pourday.units":
             assert "pint" not in outside, name_of(path)
         assert "pint" not in top_level(path), name_of(path)
-        if name_of(path) != "pourday.store.index":
+        if name_of(path) != "pourday.store.edit_tables":
             assert "tinydb" not in outside, name_of(path)
 
 

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Annotated, Literal
+
+import msgspec
 
 from pourday.burn.candle import Candle
 from pourday.burn.looks import COLD_AFTER, CYCLE, weigh_from
@@ -27,7 +29,7 @@ CYCLES = 4
 class CandleDue:
     """One thing that is due with one candle."""
 
-    at: float
+    at: Annotated[float, msgspec.Meta(ge=-2e10, le=2e10)]
     """From when, s since the epoch."""
     what: What
     batch: str

@@ -10,6 +10,7 @@ import msgspec
 
 from pourday.burn.due import CandleDue, in_order
 from pourday.stock.taken import Taken
+from pourday.store.library import Epoch
 from pourday.times import local
 
 SEASONS = ("winter", "spring", "summer", "autumn")
@@ -18,7 +19,7 @@ SEASONS = ("winter", "spring", "summer", "autumn")
 _WORD = re.compile(r"[^\W_]+", re.UNICODE)
 
 
-class DayCard(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+class DayCard(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, omit_defaults=True):
     """One session on the shelf. Texts are plain; empty where nothing was said."""
 
     session: str
@@ -26,7 +27,7 @@ class DayCard(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=T
     stage: str = "setup"
     finished: bool = False
     demo: bool = False
-    started: float | None = None
+    started: Epoch | None = None
     """Seconds since the epoch, UTC."""
     colours: tuple[str, ...] = ()
     waxes: tuple[str, ...] = ()
@@ -52,7 +53,7 @@ class DayCard(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=T
     """The one thing that was changed against that one."""
     due: tuple[CandleDue, ...] = ()
     """What is due with its candles, or will be; nothing in a demo."""
-    begun: float | None = None
+    begun: Epoch | None = None
     """When the plan was fixed, seconds since the epoch; None of a plan that is no day yet."""
     takes: tuple[Taken, ...] = ()
     """What it takes off the shelf of materials: as planned until it is finished, then as it was recorded."""

@@ -5,8 +5,10 @@ The file is a cache: it can be lost, and what stands in it of a file that change
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+import os
+from collections.abc import Collection, Iterator
+from contextlib import suppress
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import msgspec
@@ -17,8 +19,9 @@ from pourday.store import index, names
 from pourday.store.candles import read_log
 from pourday.store.clean import BadLine, cleaned
 from pourday.store.disk import DISK, Disk
-from pourday.store.library import session_files
-from pourday.store.reading import read_session
+from pourday.store.library import Summary, broken, remember, session_files, summary_of
+from pourday.store.reading import StoredSession, read_path
+from pourday.text import plain
 
 SHELF = ".shelf.json"
 MADE_BY = 3
@@ -27,6 +30,9 @@ EVERY = 10
 """Sessions that are read between two words on how far it has come,"""
 AT_ONCE = 500
 """and cards that are handed over at once where they are remembered."""
+
+LONG_NAME = 52
+"""Letters of a session's name from which that of its candles' record is not all of it and an ending."""
 
 Stamp = tuple[str, int, int]
 """Name of a file, its size in bytes and when it was changed, ns."""
@@ -48,6 +54,8 @@ class Progress:
     of: int
     fresh: dict[str, DayCard]
     """By session, those that are known since the last word."""
+    listed: tuple[Summary, ...] = ()
+    """What the list says of the files that were read since."""
 
 
 def cards_of(folder: Path, disk: Disk = DISK) -> dict[str, DayCard]:
@@ -58,27 +66,49 @@ def cards_of(folder: Path, disk: Disk = DISK) -> dict[str, DayCard]:
     return cards
 
 
-def read_cards(folder: Path, disk: Disk = DISK) -> Iterator[Progress]:
+def read_cards(folder: Path, disk: Disk = DISK, unlisted: Collection[str] = ()) -> Iterator[Progress]:
     """The cards of a folder as they become known: first those that are remembered, then those that have to be made.
 
-    Raises `Trouble` where the folder itself cannot be read; a session that cannot be read has no card.
+    Sessions with a file in `unlisted` are read in any case, and what the list says of all that were read is taken into
+    the library's index. Raises `Trouble` where the folder itself cannot be read; a session that cannot be read has no
+    card.
     """
     stamps = _stamps(folder, disk)
-    remembered = {row.card.session: row for row in map(_row, index.load(folder, disk, SHELF)) if row}
+    wanted = {_batch(name) for name in unlisted}
+    remembered = {
+        row.card.session: row
+        for row in (_row(each) for each, _ in index.load_rows(folder, _Row, disk, SHELF))
+        if row
+    }
     rows = {name: row for name, row in remembered.items() if row.files == stamps.get(name)}
-    missing = [name for name in stamps if name not in rows]
-    known = list(rows)
+    missing = [name for name in stamps if name not in rows or name in wanted]
+    known = [name for name in rows if name not in wanted]
     for start in range(0, len(known), AT_ONCE):
         part = known[start : start + AT_ONCE]
         yield Progress(start + len(part), len(stamps), {name: rows[name].card for name in part})
+    listed: dict[str, tuple[os.stat_result, Summary]] = {}
     for start in range(0, len(missing), EVERY):
         part = missing[start : start + EVERY]
-        made = {name: card for name in part if (card := _card(folder, name, disk)) is not None}
-        for name, card in made.items():
-            rows[name] = _Row(made_by=MADE_BY, files=stamps[name], card=card)
-        yield Progress(len(known) + start + len(part), len(stamps), made)
+        made: dict[str, DayCard] = {}
+        told: list[Summary] = []
+        for name in part:
+            card, read = _card(folder, name, stamps[name], disk)
+            told += [summary for _, summary in read.values()]
+            listed |= read
+            rows.pop(name, None)
+            if card is not None:
+                made[name] = card
+                rows[name] = _Row(made_by=MADE_BY, files=stamps[name], card=card)
+        yield Progress(len(known) + start + len(part), len(stamps), made, tuple(told))
     if rows != remembered:
-        index.save(folder, [msgspec.to_builtins(row) for row in rows.values()], disk, SHELF)
+        index.save_rows(folder, list(rows.values()), disk, SHELF)
+    if listed and unlisted:
+        remember(folder, listed, disk)
+
+
+def _batch(file: str) -> str:
+    """The session that a file belongs to, or whose candles it is about."""
+    return file.rpartition(".")[0].removesuffix(names.CANDLES)
 
 
 def _stamps(folder: Path, disk: Disk) -> dict[str, tuple[Stamp, ...]]:
@@ -97,25 +127,55 @@ def _stamps(folder: Path, disk: Disk) -> dict[str, tuple[Stamp, ...]]:
     return {name: tuple(sorted(files)) for name, files in stamps.items()}
 
 
-def _card(folder: Path, session: str, disk: Disk) -> DayCard | None:
-    """The card of one session; None where it cannot be read."""
+def _card(
+    folder: Path, session: str, files: tuple[Stamp, ...], disk: Disk
+) -> tuple[DayCard | None, dict[str, tuple[os.stat_result, Summary]]]:
+    """The card of one session, None where it cannot be read; and what the list says of each of its files."""
     from pourday.shelf.making import card_of
 
-    try:
-        stored = read_session(folder, session, disk)
+    listed: dict[str, tuple[os.stat_result, Summary]] = {}
+    read: dict[str, StoredSession] = {}
+    for file, _, _ in files:
+        path = folder / file
         try:
+            status = disk.stat(path)
+        except OSError:
+            continue  # It went away meanwhile.
+        try:
+            stored = read_path(path, disk)
+            listed[file] = status, summary_of(stored)
+            # Of a finished session the journal counts only where its record is broken.
+            if stored.session not in read or stored.finished:
+                read[stored.session] = stored
+        except Trouble as trouble:
+            listed[file] = status, broken(path, trouble)
+    day = read.get(session)
+    if day is None:
+        return None, listed
+    log = next((each.state for each in read.values() if each.state.batch), None)
+    if log is None and len(session) > LONG_NAME:
+        # The name of its candles' record is cut, so it was not seen to belong to it.
+        with suppress(Trouble):
             log = read_log(folder, session, disk)
-        except Trouble:
-            log = None  # What became of its candles cannot be read; the day itself can.
-        return card_of(stored, log)
-    except Trouble:
+    return card_of(day, log), listed
+
+
+def _row(row: _Row) -> _Row | None:
+    """A row of the file; None where this program could not have written it."""
+    if row.made_by != MADE_BY:
         return None
-
-
-def _row(document: dict[str, object]) -> _Row | None:
-    """A row from its document; None where this program could not have written it."""
     try:
-        row = msgspec.convert(document, _Row)
-        return msgspec.structs.replace(row, card=cleaned(row.card)) if row.made_by == MADE_BY else None
-    except (msgspec.ValidationError, BadLine, ValueError, OverflowError, RecursionError):
+        due = tuple(
+            replace(
+                each,
+                batch=plain(each.batch),
+                letter=plain(each.letter),
+                label=plain(each.label),
+                title=plain(each.title),
+                why=plain(each.why),
+            )
+            for each in row.card.due
+        )
+        return msgspec.structs.replace(row, card=msgspec.structs.replace(cleaned(row.card), due=due))
+    except (BadLine, ValueError, OverflowError, RecursionError):
         return None

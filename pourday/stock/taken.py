@@ -20,7 +20,7 @@ from pourday.session.state import State
 from pourday.stock.lot import Kind, LotKey, lot_key
 
 
-class Taken(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+class Taken(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, omit_defaults=True):
     """What a day takes of one product and lot."""
 
     kind: Kind

@@ -112,42 +112,42 @@ def write_all(disk: Disk, fd: int, data: bytes) -> None:
         view = view[done:]
 
 
-def read_open(disk: Disk, fd: int, offset: int = 0) -> bytes:
-    """Everything from `offset` on of an open ordinary file of no more than `MOST_BYTES`.
+def read_open(disk: Disk, fd: int, offset: int = 0, most: int = MOST_BYTES) -> bytes:
+    """Everything from `offset` on of an open ordinary file of no more than `most` bytes.
 
     Raises `OSError`, with the sentence for `because`, for a larger file or one of another kind.
     """
-    _refuse_odd(disk.fstat(fd))
+    _refuse_odd(disk.fstat(fd), most)
     disk.seek(fd, offset)
     parts = []
-    room = MOST_BYTES
+    room = most
     while room > 0 and (part := disk.read(fd, min(room, 1 << 20))):
         parts.append(part)
         room -= len(part)
     return b"".join(parts)
 
 
-def read_file(disk: Disk, path: Path, offset: int = 0) -> bytes:
+def read_file(disk: Disk, path: Path, offset: int = 0, most: int = MOST_BYTES) -> bytes:
     """The bytes of a file from `offset` on; see `read_open` for what it raises beside the usual.
 
     Looked at before it is opened: opening a pipe, a tape or a terminal already does something.
     """
-    _refuse_odd(disk.stat(path))
+    _refuse_odd(disk.stat(path), most)
     fd = disk.open(path, os.O_RDONLY)
     try:
-        return read_open(disk, fd, offset)
+        return read_open(disk, fd, offset, most)
     finally:
         disk.close(fd)
 
 
-def _refuse_odd(status: os.stat_result) -> None:
+def _refuse_odd(status: os.stat_result, most: int) -> None:
     if stat.S_ISLNK(status.st_mode):
         raise OSError(errno.ELOOP, os.strerror(errno.ELOOP))
     if not stat.S_ISREG(status.st_mode):
         raise OSError(None, "It is not an ordinary file.")
-    if status.st_size > MOST_BYTES:
-        size, most = f"{status.st_size / 1e6:.0f} MB", f"{MOST_BYTES / 1e6:.0f} MB"
-        raise OSError(None, f"It has {size}, far more than any session (up to {most}), and was not read.")
+    if status.st_size > most:
+        size, allowed = f"{status.st_size / 1e6:.0f} MB", f"{most / 1e6:.0f} MB"
+        raise OSError(None, f"It has {size}, far more than any session (up to {allowed}), and was not read.")
 
 
 def create_file(disk: Disk, path: Path, data: bytes) -> None:

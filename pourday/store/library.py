@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Annotated
 
@@ -11,7 +11,7 @@ import msgspec
 
 from pourday.errors import Trouble
 from pourday.session.state import Stage
-from pourday.store import names
+from pourday.store import index, names
 from pourday.store.clean import BadLine, cleaned
 from pourday.store.disk import DISK, Disk, because
 from pourday.store.reading import StoredSession, read_path
@@ -22,7 +22,7 @@ Epoch = Annotated[float, msgspec.Meta(ge=-2e10, le=2e10)]
 Count = Annotated[int, msgspec.Meta(ge=0, le=1_000_000_000)]
 
 
-class Summary(msgspec.Struct, frozen=True, kw_only=True):
+class Summary(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """One row of the library."""
 
     session: str
@@ -69,33 +69,74 @@ def list_sessions(
     Raises `Trouble` only where the folder itself cannot be read. Files that did not change since
     they were last read are taken from the index.
     """
-    from pourday.store import index
+    return _read(folder, disk, at, None)[0]
 
-    known = {k.file: k for k in map(_known, index.load(folder, disk)) if k}
+
+def list_known(folder: Path, most: int, disk: Disk = DISK) -> tuple[list[Summary], list[str]]:
+    """(the sessions as `list_sessions` has them, names of files that have to be read yet).
+
+    At most `most` files are read, those of open sessions first; of others no more is told than their names.
+    Raises `Trouble` as `list_sessions`.
+    """
+    return _read(folder, disk, lambda _name, _done, _all: None, most)
+
+
+def _read(
+    folder: Path, disk: Disk, at: Callable[[str, int, int], None], most: int | None
+) -> tuple[list[Summary], list[str]]:
+    """The sessions of a folder, and the files that were not read because more than `most` would have to be."""
+    known = _index(folder, disk)
     rows: list[Summary] = []
     keep: list[_IndexRow] = []
     files = session_files(folder, disk)
-    for number, name in enumerate(files):
-        at(plain(name, 120), number, len(files))
+    fresh: list[tuple[str, os.stat_result | None]] = []
+    for name in files:
         old, status = known.get(name), _status(folder / name, disk)
         if old and status and (old.size, old.mtime_ns) == (status.st_size, status.st_mtime_ns):
             rows.append(old.summary)
             keep.append(old)
-            continue
+        else:
+            fresh.append((name, status))
+    fresh.sort(key=lambda each: each[0].endswith(names.RECORD))
+    now = fresh if most is None else fresh[:most]
+    for number, (name, status) in enumerate(now):
+        at(plain(name, 120), len(keep) + number, len(files))
         rows.append(_summary(folder / name, disk))
         if status and not rows[-1].trouble:
-            keep.append(
-                _IndexRow(file=name, size=status.st_size, mtime_ns=status.st_mtime_ns, summary=rows[-1])
-            )
-    if keep != list(known.values()):
-        index.save(folder, [msgspec.to_builtins(k) for k in keep], disk)
-    return _ordered(rows)
+            keep.append(_row(name, status, rows[-1]))
+    unread = [name for name, _ in fresh[len(now) :]]
+    rows += [_unread(name) for name in unread]
+    if not unread and {row.file: row for row in keep} != known:
+        keep.sort(key=lambda row: row.file)
+        index.save_rows(folder, keep, disk)
+    return in_order(rows), unread
+
+
+def remember(folder: Path, read: Mapping[str, tuple[os.stat_result, Summary]], disk: Disk = DISK) -> None:
+    """Take files that were read into the index, beside what stands there already."""
+    kept = _index(folder, disk)
+    fresh = {name: _row(name, status, row) for name, (status, row) in read.items() if not row.trouble}
+    index.save_rows(folder, [row for _, row in sorted((kept | fresh).items())], disk)
+
+
+def _row(name: str, status: os.stat_result, summary: Summary) -> _IndexRow:
+    return _IndexRow(file=name, size=status.st_size, mtime_ns=status.st_mtime_ns, summary=summary)
+
+
+def _unread(name: str) -> Summary:
+    """What is told of a file that is still to be read: its name."""
+    stem = name.rpartition(".")[0]
+    finished = name.endswith(names.RECORD)
+    batch = stem.removesuffix(names.CANDLES) if stem.endswith(names.CANDLES) else ""
+    return Summary(
+        session=stem, file=name, finished=finished, stage="finished" if finished else "setup", batch=batch
+    )
 
 
 def open_sessions(folder: Path, disk: Disk = DISK) -> list[Summary]:
     """The sessions that are not finished, the newest first; reads only journals and never loads TinyDB."""
     journals = [name for name in session_files(folder, disk) if name.endswith(names.JOURNAL)]
-    rows = _ordered([_summary(folder / name, disk) for name in journals])
+    rows = in_order([_summary(folder / name, disk) for name in journals])
     return [row for row in rows if not row.finished and not row.trouble]
 
 
@@ -124,12 +165,17 @@ def _summary(path: Path, disk: Disk) -> Summary:
         says = f"{name} is not the name of a session file. Rename it to small letters, digits and hyphens."
         return Summary(session=name, file=name, trouble=says)
     try:
-        return _of(read_path(path, disk))
+        return summary_of(read_path(path, disk))
     except Trouble as trouble:
-        return Summary(session=path.stem, file=path.name, trouble=str(trouble))
+        return broken(path, trouble)
 
 
-def _of(stored: StoredSession) -> Summary:
+def broken(path: Path, trouble: Trouble) -> Summary:
+    """The summary of a file that cannot be opened."""
+    return Summary(session=path.stem, file=path.name, trouble=str(trouble))
+
+
+def summary_of(stored: StoredSession) -> Summary:
     """The summary of a session that could be read."""
     state = stored.state
     return Summary(
@@ -151,19 +197,25 @@ def _of(stored: StoredSession) -> Summary:
     )
 
 
-def _known(document: dict[str, object]) -> _IndexRow | None:
-    """A row of the index from its document; None where this program could not have written it of that file."""
-    try:
-        known = msgspec.convert(document, _IndexRow)
-        known = msgspec.structs.replace(known, summary=cleaned(known.summary))
-    except (msgspec.ValidationError, BadLine, ValueError, OverflowError, RecursionError):
-        return None
-    summary, path = known.summary, Path(known.file)
-    ours = (summary.file, summary.session, summary.trouble) == (known.file, path.stem, "")
-    return known if ours else None
+def _index(folder: Path, disk: Disk) -> dict[str, _IndexRow]:
+    """The rows of the index by their file; none that this program could not have written of that file."""
+    known: dict[str, _IndexRow] = {}
+    for row, is_plain in index.load_rows(folder, _IndexRow, disk):
+        clean = row
+        if not is_plain:
+            try:
+                clean = msgspec.structs.replace(row, summary=cleaned(row.summary))
+            except (BadLine, ValueError, OverflowError, RecursionError):
+                continue
+        summary = clean.summary
+        if (summary.file, summary.trouble) == (row.file, "") and summary.session == row.file.rpartition(".")[
+            0
+        ]:
+            known[row.file] = clean
+    return known
 
 
-def _ordered(rows: list[Summary]) -> list[Summary]:
+def in_order(rows: list[Summary]) -> list[Summary]:
     """Open sessions, then finished ones, then those in trouble, the newest first; no journal of a finished one."""
     # A kill while a session was being finished leaves its journal beside the record.
     whole = {row.session for row in rows if row.file.endswith(names.RECORD) and not row.trouble}

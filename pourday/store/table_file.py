@@ -78,7 +78,7 @@ class TableFile:
 
     def change(self, table: str, drop: Callable[[Mapping[str, Any]], bool], add: Added) -> None:
         """Drop and add in one table, as one step that happens wholly or not at all. Raises `Trouble`."""
-        from pourday.store.index import edited
+        from pourday.store.edit_tables import edited
 
         with self._alone():
             try:

@@ -17,9 +17,9 @@ from pourday.session import events as ev
 from pourday.shelf import card, index, listing, making
 from pourday.shelf.index import SHELF, cards_of, read_cards
 from pourday.shelf.search import Search
-from pourday.store.library import list_sessions
+from pourday.store.library import list_known, list_sessions
 from pourday.store.live import LiveSession
-from pourday.store.reading import read_session
+from pourday.store.reading import read_path
 
 SAMPLES = Path(__file__).parents[2] / "sessions"
 NOON = 1_764_072_000.0
@@ -70,8 +70,8 @@ def test_only_what_changed_is_read_again(folder, monkeypatch):
     read = []
     monkeypatch.setattr(
         index,
-        "read_session",
-        lambda _folder, name, disk: read.append(name) or read_session(folder, name, disk),
+        "read_path",
+        lambda path, disk: read.append(path.stem) or read_path(path, disk),
     )
     assert cards_of(folder) == before
     assert read == []
@@ -112,6 +112,22 @@ def test_how_far_it_has_come_is_told_with_what_is_known_by_then(folder, monkeypa
     steps = [(each.done, each.of, len(each.fresh)) for each in read_cards(folder)]
     assert steps == [(1, 3, 1), (2, 3, 1), (3, 3, 1)]
     assert [(each.done, len(each.fresh)) for each in read_cards(folder)] == [(3, 3)]
+
+
+def test_what_the_list_says_of_files_nobody_listed_comes_along_and_is_taken_into_its_index(folder):
+    (folder / "2025-01-01-a.json").write_text("{")
+    rows, unread = list_known(folder, 1)
+    assert len(unread) == 3
+    assert {row.session for row in rows} == {row.session for row in list_sessions(folder)}
+    assert not any(row.trouble or row.title for row in rows if row.file in unread)
+    (folder / ".library.json").unlink()
+    told = [row for progress in read_cards(folder, unlisted=unread) for row in progress.listed]
+    whole = {row.file: row for row in list_sessions(folder)}
+    assert {row.file: row for row in told if not row.trouble} == {file: whole[file] for file in unread}
+    (folder / ".library.json").unlink()
+    for _ in read_cards(folder, unlisted=[row.file for row in rows]):
+        pass
+    assert list_known(folder, 0)[1] == ["2025-01-01-a.json"]
 
 
 def listed(folder, capsys, *words):
@@ -178,3 +194,25 @@ def test_a_list_line_tells_what_the_day_was_of(folder):
     assert card.about_card(rows[0].card).startswith("violet, white; ")
     with pytest.raises(Trouble, match="No session has all of"):
         listing.refuse_nothing([], "leek")
+
+
+def test_a_hostile_memory_steers_no_terminal_and_ends_no_search(folder):
+    cards_of(folder)
+    rows = json.loads((folder / SHELF).read_text())
+    for number, row in enumerate(rows["_default"].values()):
+        row["card"]["title"] = "\x1b]2;x\x07S\u202e"
+        row["card"]["due"] = [
+            {
+                "at": (1e300, 1.7e9, 1.7e9)[number],
+                "what": "burn test",
+                "batch": "x",
+                "letter": "A",
+                "label": "\x1b[31mx",
+                "title": "",
+            }
+        ]
+        row["card"]["started"] = (1.7e9, -1e18, 1.7e9)[number]
+    (folder / SHELF).write_text(json.dumps(rows))
+    for known in cards_of(folder).values():
+        assert "\x1b" not in card.hay(known)
+        assert all("\x1b" not in due.says and abs(due.at) < 1e11 for due in known.due)

@@ -148,7 +148,7 @@ def test_what_a_forged_index_says_is_cleaned_too(folder):
     list_sessions(folder)
     index = folder / INDEX
     index.write_bytes(
-        index.read_bytes().replace(b'"title": "Stripes"', b'"title": "\\u001b]2;x\\u0007\\u202eS"')
+        index.read_bytes().replace(b'"title":"Stripes"', b'"title":"\\u001b]2;x\\u0007\\u202eS"')
     )
     assert "S" in [row.title for row in list_sessions(folder)]
 

@@ -12,6 +12,7 @@ from msgspec.structs import replace
 
 from pourday.errors import Trouble
 from pourday.stock.lot import Reclaimed, StockLot, lot_key
+from pourday.store.edit_tables import edited
 from pourday.store.pack import pack
 from pourday.store.stock import STOCK, Stock
 from pourday.store.table_file import TableFile
@@ -173,3 +174,11 @@ def test_what_is_put_in_may_be_made_of_what_is_taken_out_and_of_nothing_else(tmp
     file.change("rows", lambda _: False, [{"n": 1}, {"n": 2}, {"n": 3}])
     file.change("rows", lambda row: row["n"] > 1, lambda out: [{"n": sum(row["n"] for row in out)}])
     assert sorted(row["n"] for row in file.tables()["rows"].values()) == [1, 5]
+
+
+def test_tables_are_edited_in_hand_and_nothing_else_of_them_changes():
+    tables = {"a": {"1": {"n": 1}, "4": {"n": 4}}, "b": {"1": {"of": "another"}}}
+    out = edited(tables, "a", lambda row: row["n"] == 1, [{"n": 5}])
+    assert sorted(row["n"] for row in out["a"].values()) == [4, 5]
+    assert out["a"]["4"] == {"n": 4}
+    assert out["b"] == {"1": {"of": "another"}}

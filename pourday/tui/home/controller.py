@@ -29,6 +29,10 @@ MEASURES = (("m", "metric: g, mm, °C"), ("u", "US: oz, in, °F"))
 """What is asked once, before the first plan."""
 MOST_BESIDE = 3
 """Days that are laid side by side at most."""
+AT_ONCE = 32
+"""Files that are read before the list shows; where more have changed, the rest is read beside the screen."""
+FEW = 500
+"""Sessions up to which the list is put in order anew with every few that become known."""
 LONGEST = 20
 """Characters of an answer that is typed."""
 
@@ -96,6 +100,10 @@ class HomeController:
         self.sessions: list[Summary] = []
         self.known = False
         """Whether the folder was read yet."""
+        self.unread: list[str] = []
+        """Files of which only the name is known as yet."""
+        self.stale = False
+        """Whether more is known by now than the list shows."""
         self.next: dict[str, NextOfSession] = {}
         """By session, of those that are open."""
         self.due: tuple[CandleDue, ...] = ()
@@ -121,6 +129,8 @@ class HomeController:
         self.question: HomeQuestion | None = None
         self.message = ""
         """What the last key came to, in a sentence; empty where that shows by itself."""
+        self._listed: dict[str, Summary] = {}
+        """By file, what became known of those that were unread."""
         self._moved = False
         """Whether the person moved the cursor: it then stays on its session, else on the first."""
 
@@ -148,14 +158,14 @@ class HomeController:
 
     def read(self) -> None:
         """Read the folder as it is now. What a session asks for next is forgotten where it has changed."""
-        from pourday.store.library import list_sessions
+        from pourday.store.library import list_known
 
         self.known = True
         before = {s.session: s for s in self.sessions}
         try:
-            sessions = list_sessions(self.folder)
+            sessions, self.unread = list_known(self.folder, AT_ONCE)
         except Trouble as trouble:
-            sessions, self.message = [], str(trouble)
+            sessions, self.unread, self.message = [], [], str(trouble)
         # What became of candles is no day of its own: what is due with it stands on top.
         sessions = [session for session in sessions if not session.batch]
         same = {s.session for s in sessions if before.get(s.session) == s}
@@ -164,7 +174,12 @@ class HomeController:
 
     def waiting(self) -> list[str]:
         """Open sessions whose next act is not known yet."""
-        return [s.session for s in self.sessions if is_open(s) and s.session not in self.next]
+        unread = set(self.unread)
+        return [
+            s.session
+            for s in self.sessions
+            if is_open(s) and s.session not in self.next and s.file not in unread
+        ]
 
     def learn(self, upcoming: dict[str, NextOfSession]) -> None:
         """Take in what open sessions ask for next, by session; what is due first goes to the top."""
@@ -193,9 +208,25 @@ class HomeController:
         self.at = next((n for n, each in enumerate(self.shown) if (each.session, each.file) == here), 0)
 
     def learn_cards(self, progress: Progress) -> None:
-        """Take in what is known of more sessions."""
+        """Take in what is known of more sessions; a long list shows it with the next `settle`."""
         self.finder.learn(progress)
-        if self.finder.looks:
+        if progress.listed:
+            self._listed |= {row.file: row for row in progress.listed}
+        self.stale = True
+        if len(self.sessions) <= FEW or progress.done >= progress.of:
+            self.settle()
+
+    def settle(self) -> None:
+        """Show all that is known by now."""
+        from pourday.store.library import in_order
+
+        self.stale = False
+        if self._listed:
+            listed, self._listed = self._listed, {}
+            self.unread = [name for name in self.unread if name not in listed]
+            known = [listed.get(each.file, each) for each in self.sessions]
+            self._put(self._ordered(in_order([each for each in known if not each.batch])))
+        elif self.finder.looks:
             self.narrow()
 
     # -- keys ---------------------------------------------------------------------------------------

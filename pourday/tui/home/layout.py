@@ -165,8 +165,11 @@ def _right(home: HomeController, session: Summary, now: float, cells: int) -> Li
 
 
 def _about(home: HomeController, now: float, cells: int) -> list[Line]:
-    """The chosen session in a sentence or two."""
+    """The chosen session in a sentence or two; while records are read, how far that has come."""
     session = home.chosen
+    done, of = home.finder.read
+    if home.unread and of:
+        return wrap(f"Looking into the records: {done} of {of}.", cells, "soft", most=1)
     if session is None:
         return []
     if session.trouble:

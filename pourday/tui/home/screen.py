@@ -23,6 +23,8 @@ if TYPE_CHECKING:
 
 JUST_AFTER = 0.04
 """Seconds from being shown to reading the folder: two or three frames."""
+SETTLES = 2.0
+"""Seconds between two times that a list of thousands is put in order while it becomes known."""
 LOOK_AGAIN = 600.0
 """Seconds after which what is due next is worked out anew."""
 
@@ -43,6 +45,8 @@ class HomeScreen(LineScreen):
         """Whether the records are being looked into, and"""
         self._read_at = 0.0
         """when that was begun last."""
+        self._settled_at = 0.0
+        """When a long list was last put in order."""
         self._minute = 0
         """The minute that is shown."""
 
@@ -89,8 +93,13 @@ class HomeScreen(LineScreen):
             from pourday.tui.home.shelf_query import ShelfQuery
 
             self._reading, self._read_at = True, now
-            self.pourday.worker.ask(ShelfQuery(self.pourday.folder), self._learn_cards, self._read_over)
+            cards = ShelfQuery(self.pourday.folder, tuple(self.home.unread))
+            self.pourday.worker.ask(cards, self._learn_cards, self._read_over)
             self.pourday.worker.ask(KitchenQuery(self.pourday.folder), lambda _: None, lambda: None)
+        if self.home.stale and abs(now - self._settled_at) > SETTLES:
+            self._settled_at = now
+            self.home.settle()
+            self.draw()
         if int(now // MINUTE) != self._minute:
             self._minute = int(now // MINUTE)
             self.draw()
@@ -106,12 +115,14 @@ class HomeScreen(LineScreen):
 
         if isinstance(progress, Progress):
             self.home.learn_cards(progress)
-            self.draw()
+            if not self.home.stale:
+                self.draw()
 
     def _read_over(self) -> None:
         from pourday.shelf.card import due_now
 
         self._reading = False
+        self.home.settle()
         self.home.due = due_now(self.home.finder.cards.values(), self.clock.now())
         self.draw()
 

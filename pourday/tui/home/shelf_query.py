@@ -21,10 +21,12 @@ class ShelfQuery:
 
     urgency: ClassVar[int] = 5
     folder: Path
+    unlisted: tuple[str, ...] = ()
+    """Files of which the list knows no more than the name."""
 
     def answers(self, _memory: Memory) -> Iterator[Progress]:
         try:
-            yield from read_cards(self.folder)
+            yield from read_cards(self.folder, unlisted=self.unlisted)
         except Trouble:
             yield Progress(0, 0, {})
 
