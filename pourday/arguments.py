@@ -227,6 +227,10 @@ def _add_commands(commands: argparse._SubParsersAction[_Parser], shared: _Parser
         "follow", parents=[shared], help="look on at a session from another terminal"
     )
     follow.add_argument("id", nargs="?", help="its name; without one, the newest that is open")
+    follow.add_argument(
+        "--serve", nargs="?", const="", metavar="ADDRESS", help="show it as a page for a browser: on this machine "
+        "alone, or at an address of it (192.168.1.5, 192.168.1.5:9000), behind a word that the stove's screen shows"
+    )  # fmt: skip
     show = commands.add_parser(
         "show", parents=[shared], help="a record as text: recipe, pours, what was not as planned"
     )

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from pourday.console import OK, TROUBLE, complain, flush, moving_line, save_new, say, write_bytes
 from pourday.errors import Trouble
-from pourday.screen_commands import demo, follow, open_program, probe_specs, resume
+from pourday.screen_commands import demo, follow, open_program, probe_specs, resume, serve
 
 if TYPE_CHECKING:
     from pourday.session.state import State
@@ -91,6 +91,8 @@ def run(arguments: argparse.Namespace) -> int:
         case "resume":
             return resume(folder, config, arguments)
         case "follow":
+            if arguments.serve is not None:
+                return serve(folder, config, arguments.id, arguments.serve)
             return follow(folder, config, arguments.id)
         case _:
             return open_program(folder, config, arguments)

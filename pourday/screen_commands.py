@@ -8,13 +8,14 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from pourday.console import OK, say
+from pourday.console import OK, flush, say
 from pourday.errors import Trouble
 
 if TYPE_CHECKING:
     from pourday.plan.model import Plan
     from pourday.probes.source import SourceSpec
     from pourday.store.library import Summary
+    from pourday.store.live import LiveSession
     from pourday.tui.terminal.cast import CastFile
 
 MOST_LATE = 240
@@ -100,9 +101,64 @@ def resume(folder: Path, config: Path, arguments: argparse.Namespace) -> int:
 def follow(folder: Path, config: Path, session: str | None) -> int:
     """`pourday follow`: looks on at a session, the newest open one unless it is named."""
     _need_terminal()
+    from pourday.tui.app import PourdayApp
+
+    live = _looked_on(folder, session)
+    return _full_screen(PourdayApp(folder, live, config=config, follows=True))
+
+
+def serve(folder: Path, config: Path, session: str | None, address: str) -> int:
+    """`pourday follow --serve`: the same as a page for a browser, until Ctrl+C."""
+    from pourday.serve.address import read_address
+    from pourday.store.disk import because
+    from pourday.store.lock import InUse
+    from pourday.store.second_screen import PageOffer
+
+    offered = read_address(address)
+    live = _looked_on(folder, session)
+    try:
+        from pourday.serve.invitation import Invitation
+        from pourday.serve.server import PageServer, view_words
+    except ImportError:
+        raise Trouble(
+            "A page for a browser needs a part that is not installed.",
+            instead="Install it with: pip install 'pourday[serve]'.",
+        ) from None
+    try:
+        offer = PageOffer.take(folder, live.session)
+    except InUse:
+        raise Trouble(
+            f"A page of {live.session} is offered already.", instead="Its address stands at the stove."
+        ) from None
+    except OSError as error:
+        raise Trouble("The page cannot be told of at the stove.", because(error)) from None
+
+    def tell(shown: str) -> None:
+        offer.say(shown)
+        # Whoever sits at this terminal may know the word; a file that this is written into may not.
+        if sys.stdout is not None and sys.stdout.isatty():
+            say(f"The next browser comes in at {shown}")
+            flush()
+
+    try:
+        whole = view_words(live.session, str(folder.absolute()), str(config.absolute()))
+        say(f"{live.session} can be looked on at {offered.shown}; nothing that is typed there reaches it.")
+        say("A browser comes in with the word that stands at the stove. Ctrl+C ends it.")
+        flush()
+        PageServer(offered, Invitation(), whole, tell).run()
+    except OSError as error:
+        raise Trouble(
+            f"Nothing can be offered at {offered.shown}.", because(error), "Name another address or port."
+        ) from None
+    finally:
+        offer.release()
+    return OK
+
+
+def _looked_on(folder: Path, session: str | None) -> LiveSession:
+    """The session to look on at, the newest open one unless it is named. Raises `Trouble`."""
     from pourday.store.library import open_sessions
     from pourday.store.live import LiveSession
-    from pourday.tui.app import PourdayApp
 
     if session is None:
         rows = [row for row in open_sessions(folder) if not row.batch and row.stage != "heap"]
@@ -114,7 +170,7 @@ def follow(folder: Path, config: Path, session: str | None) -> int:
         raise Trouble(
             "No candle is poured in that session: wax is looked at.", instead="“pourday resume” opens it."
         )
-    return _full_screen(PourdayApp(folder, live, config=config, follows=True))
+    return live
 
 
 def _newest(rows: list[Summary], none: str, instead: str) -> str:

@@ -30,7 +30,7 @@ FOLDER = [
     ["stock"], ["stock", "--json"], ["stock", "dye", "ivory", "12", "g"], ["stock", "--cost", ID], ["shopping", ID], ["shopping", ID, "--json"],
     ["due"], ["due", "--ics"], ["due", "--json"],
     ["print", ID, "sheet", "--out", "NEW"], ["print", ID, "record", "--out", "NEW"], ["print", ID, "slip", "--text"],
-    ["why", ID, "A", "--fault", "seam split"], ["why", ID, "A", "--fault", "seam split", "--json"], ["check"], ["check", ID], ["pack", "NEW"], ["plan", "--from", ID], ["resume"], ["resume", ID], ["follow"], ["follow", ID], ["kitchen"], ["kitchen", "--json"],
+    ["why", ID, "A", "--fault", "seam split"], ["why", ID, "A", "--fault", "seam split", "--json"], ["check"], ["check", ID], ["pack", "NEW"], ["plan", "--from", ID], ["resume"], ["resume", ID], ["follow"], ["follow", ID], ["follow", ID, "--serve", "0.0.0.0"], ["kitchen"], ["kitchen", "--json"],
     ["settings"], ["fire"], ["schema"], ["demo"],
 ]  # fmt: skip
 """What is asked of a folder; NEW is a name that nothing has yet. Screens refuse: there is no terminal."""

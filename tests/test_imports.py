@@ -19,6 +19,7 @@ LEVELS = [
     {"arguments", "commands"},
     {"screen_commands", "shelf_commands", "stock_commands"},
     {"console"},
+    {"serve"},
     {"tui"},
     {"demo", "shelf"},
     {"kitchen", "reports"},
@@ -49,9 +50,9 @@ ROOMS = {
 RANK = {part: level for level, parts in enumerate(LEVELS) for part in parts}
 COMMON = {"units", "errors", "text", "times", "named_files", "language"}
 """Importable by all; of the project they import nothing but the errors and the language."""
-DOOR = {"tui", "cli", "commands", "console", "screen_commands"}
+DOOR = {"tui", "serve", "cli", "commands", "console", "screen_commands"}
 """What may read a clock: the screens, and the commands of the shell."""
-SCREEN = {"tui", "cli", "commands", "screen_commands", "__main__"}
+SCREEN = {"tui", "serve", "cli", "commands", "screen_commands", "__main__"}
 
 
 def modules() -> list[Path]:

@@ -73,10 +73,15 @@ class PourdayApp(Program):
         probe_sources: Mapping[str, SourceSpec] | None = None,
         follows: bool = False,
         cast: CastFile | None = None,
+        served: bool = False,
     ) -> None:
-        """`first` is opened at once, only to look on where `follows`; what is drawn goes into `cast`, too."""
+        """`first` is opened at once, only to look on where `follows`; what is drawn goes into `cast`, too.
+
+        `served`: it is drawn for a browser, and no terminal is there.
+        """
         # Colours go to the terminal as they are: our palettes for 16 and for none are picked by hand.
-        super().__init__(driver_class=KeyboardDriver, ansi_color=True)
+        super().__init__(driver_class=None if served else KeyboardDriver, ansi_color=True)
+        self.served = served
         self.folder = folder
         self.probe_sources = probe_sources
         self._worker: ForecastWorker | None = None
@@ -96,7 +101,8 @@ class PourdayApp(Program):
 
     def on_mount(self) -> None:
         self._to_terminal(KEEP_TITLE)
-        terminal.on_ending(self._note_ending, self._leave_with)
+        if not self.served:
+            terminal.on_ending(self._note_ending, self._leave_with)
         self.set_interval(1.0, self._look_after)
         if self._first is None:
             from pourday.tui.home.screen import HomeScreen
@@ -111,7 +117,7 @@ class PourdayApp(Program):
         if self._follows:
             from pourday.tui.stove.follow_screen import FollowScreen
 
-            self.push_screen(FollowScreen(first))
+            self.push_screen(FollowScreen(first, served=self.served))
         else:
             self.open_session(first, self._station)
 
@@ -269,7 +275,7 @@ class PourdayApp(Program):
         """Each second: is the worker still well, and the terminal still there?"""
         if self._worker is not None:
             self._worker.watch()
-        if not self.is_headless and terminal.is_gone():
+        if not self.is_headless and not self.served and terminal.is_gone():
             self._note_ending("hangup")
             self.exit(return_code=129)
 

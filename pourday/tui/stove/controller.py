@@ -59,6 +59,8 @@ class StoveController:
         """A card over the screen: `fire`, `help`, `sheet`, `probes` or none."""
         self.live_probes: LiveProbes | None = None
         self.probe_card: ProbeCard | None = None
+        self.second_screen = ""
+        """Where a page to look on is offered, with the word that lets the next browser in; empty where none is."""
         self.chosen: int | None = None
         self.finished_view = False
         self._recorder = Recorder(live, self.adviser, on_filed)

@@ -9,7 +9,7 @@ from pourday.errors import Trouble
 from pourday.guide.advice.adviser import Adviser
 from pourday.session.quiet_hours import PersonsClock
 from pourday.store.live import LiveSession
-from pourday.tui.base import LineScreen
+from pourday.tui.base import HEARTBEAT, LineScreen
 from pourday.tui.drawing.lines import Line, fit, line, listed, wrap
 from pourday.tui.stove.layout import DrawingCache, Foot, Look, draw_stove
 from pourday.tui.terminal.clocks import WallClock, real
@@ -20,9 +20,11 @@ class FollowScreen(LineScreen):
 
     HELP: ClassVar[str] = "follow"
 
-    def __init__(self, live: LiveSession) -> None:
+    def __init__(self, live: LiveSession, *, served: bool = False) -> None:
+        """`served`: for a browser, from which no key comes."""
         super().__init__()
         self.live = live
+        self.served = served
         settings = self.pourday.settings
         persons = PersonsClock(settings.quiet_from, settings.quiet_to)
         self._loop = asyncio.get_running_loop()
@@ -33,6 +35,10 @@ class FollowScreen(LineScreen):
         self._lost = ""
         """Why it cannot be read just now."""
         self._kept = DrawingCache()
+
+    def heartbeat(self) -> float:
+        # The seconds of its clock; a browser's line carries each picture.
+        return 1.0 if self.served else HEARTBEAT
 
     def _now(self) -> float:
         """The time there: the wall's, or of a demo what its last entry says and what has passed since."""
@@ -58,7 +64,8 @@ class FollowScreen(LineScreen):
 
     def lines(self, cells: int, rows: int) -> list[Line]:
         state = self.live.state
-        keys = listed((("q", "leaves"), ("F1", "FIRE"), ("/", "help")), cells)
+        hints = () if self.served else (("q", "leaves"), ("F1", "FIRE"), ("/", "help"))
+        keys = listed(hints, cells)
         said = self._lost or f"Looking on at {self.live.session}: nothing here is put on record."
         foot = Foot((fit(line(said, "late" if self._lost else "soft"), cells),), keys)
         stands = ""

@@ -56,6 +56,9 @@ def _usual(stove: StoveController, cells: int) -> tuple[Line, ...]:
     name = stove.target_name()
     what = f"the {name}" if stove.target().place == "weight" else f"a reading of the {name}"
     hint = f"Digits start {what}." if cells >= 60 else f"Digits: {what.removeprefix('a ')}"
+    if stove.second_screen:
+        page = f"second screen: {stove.second_screen}"
+        hint = f"{hint}  {page}" if len(hint) + len(page) + 10 < cells else page
     return (fit((*_mark(stove), (hint, "soft")), cells),)
 
 

@@ -21,6 +21,7 @@ from pourday.session.quiet_hours import PersonsClock
 from pourday.store import gap
 from pourday.store.live import LiveSession
 from pourday.store.memories import Memories
+from pourday.store.second_screen import offered_page
 from pourday.store.settings import save
 from pourday.store.settings_probes import probe_sources_of, probe_tests_of
 from pourday.times import local, span
@@ -45,6 +46,8 @@ DEMO_BEAT = 0.1
 """Seconds between two looks at a simulated kitchen, which has something to decide that often."""
 RETRY_EVERY = 2.0
 """Seconds between two tries to save what the disk did not take."""
+PAGE_EVERY = 2.0
+"""Seconds between two looks whether a second screen is offered."""
 AFTER = 0.02
 """Seconds from a filed fact until the guide is asked what follows from it.
 
@@ -78,6 +81,7 @@ class StoveScreen(LineScreen):
         self.controller = StoveController(live, self._filed, adviser=adviser)
         self._watch = gap.watch(all_clocks())
         self._retry_at = 0.0
+        self._page_at = 0.0
         self._help_at = 0
         self._most = 0
         """How far the page that is open can be scrolled."""
@@ -265,6 +269,7 @@ class StoveScreen(LineScreen):
         elif self.live.unsaved and real() >= self._retry_at:
             self._retry_at = real() + RETRY_EVERY
             self.live.retry()
+        self._look_for_page()
         self.controller.hear(now)
         advice = self.controller.look(now, real())
         waits = advice.now is not None and awaits(advice.now.act.question)
@@ -295,6 +300,14 @@ class StoveScreen(LineScreen):
             self._lost = str(trouble)
         if self._lost or self.controller.message == lost:
             self.controller.message = self._lost
+
+    def _look_for_page(self) -> None:
+        """Where a second screen is offered, with the word that lets the next browser in."""
+        if real() >= self._page_at:
+            self._page_at = real() + PAGE_EVERY
+            offered = offered_page(self.live.folder, self.live.session)
+            if offered != self.controller.second_screen:
+                self.controller.second_screen, self._drawn_of = offered, ()
 
     def _look_for_gaps(self, now: float) -> None:
         """File the times nobody can have watched: the machine slept, its clock was set, the program stood still."""
