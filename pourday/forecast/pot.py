@@ -111,6 +111,13 @@ class PotForecast:
         )
         return float(low[0]), float(likely[0]), float(high[0])
 
+    @property
+    def wax_moved(self) -> Guess:
+        """K by which this lot melts and sets higher than its wax's figures have it, as far as the readings tell."""
+        shift = self.ensemble.members.shift
+        mean = float(self.weights @ shift)
+        return Guess(mean, math.sqrt(max(0.0, float(self.weights @ (shift - mean) ** 2))))
+
     def reaches(self, target_c: float) -> Arrival:
         """When the wax first comes to a temperature, from whichever side of it it is on now."""
         if target_c not in self._asked:

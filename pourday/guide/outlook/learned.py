@@ -18,6 +18,7 @@ from pourday.learning.factors import (
     Prior,
     RowSays,
     posterior,
+    with_wax,
 )
 from pourday.learning.heat import LayerHeat, layer_heats, seen_at, told, with_heat_loss
 from pourday.plan.bench import bench
@@ -25,6 +26,7 @@ from pourday.plan.model import Mould, Plan
 from pourday.plan.weigh import WeighSheet
 from pourday.session.evidence import evidence
 from pourday.session.state import State
+from pourday.wax.unsure import wait_sd
 
 WORTH_SAYING = 0.1
 """Share by which the top sets faster or slower than usual from which on it is said (estimate)."""
@@ -51,12 +53,20 @@ class DayFactors:
         """What the last rows came to, those before the newest look (False) and all of them (True)."""
 
     def of(
-        self, state: State, sheet: WeighSheet, prior: Prior = USUAL, *, only_known: bool = False
+        self,
+        state: State,
+        sheet: WeighSheet,
+        prior: Prior = USUAL,
+        *,
+        only_known: bool = False,
+        kelvin: float | None = None,
     ) -> tuple[Posterior, Posterior]:
         """(the factors after everything seen so far, those before the newest look).
 
+        What is open of a wax that nobody knows widens the prior, until looks narrow it; `kelvin` as in `unsure.wait_sd`.
         `only_known`: no heat is computed for it; a layer of which none is known yet teaches nothing.
         """
+        prior = with_wax(prior, wait_sd(sheet.wax, state.plan.room_c, kelvin))
         there = {standing.letter for standing in bench(state.plan)}
         # A revision of the plan may have taken a mould out.
         rows = [row for row in evidence(state) if row.mould in there]

@@ -12,7 +12,7 @@ from msgspec.structs import replace
 
 from pourday.errors import Trouble
 from pourday.forecast.mould_case import COARSE, ROUGH, Resolution
-from pourday.forecast.pot import PotForecast
+from pourday.forecast.pot import Guess, PotForecast
 from pourday.forecast.remelt import Verdict
 from pourday.forecast.spread import Quantiles
 from pourday.guide.outlook.absence import last_gap
@@ -32,10 +32,13 @@ from pourday.session.events import Part
 from pourday.session.state import State
 from pourday.units import show_length, show_mass, show_temperature
 from pourday.wax.cure import cure_of
-from pourday.wax.materials import Wax
+from pourday.wax.materials import NOBODY_KNOWS, Wax
+from pourday.wax.unsure import FOUR_IN_FIVE, TABLE_KELVIN, kelvin_sd, moved
 
 USUAL_FACTORS = posterior([]).factors
 """Before anything is known of a kitchen."""
+TOLD_SOMETHING = 0.6
+"""Share of what was open of where an unknown wax sets that its melt has to leave, at most, to count: estimate."""
 READY_WITHIN = 2.0
 """K below the pour temperature that still counts: a jug loses more than a thermometer can tell."""
 STILL_READY = 600.0
@@ -65,6 +68,8 @@ class Outlook:
     """How fast this kitchen cools, by what was seen today and by what earlier days taught,"""
     news: str = ""
     """and what the newest look taught of it, in a sentence; empty where that is not worth saying."""
+    wax_moved: float = 0.0
+    """K by which a wax that nobody knows melted and sets higher than it was taken to, by today's readings."""
 
     # -- temperatures -------------------------------------------------------------------------------
 
@@ -219,17 +224,52 @@ def look_ahead(
     sheet = weigh_sheet(state.plan)
     paper, boiling = on_scale(sheet, state.plan.scale_step), boiling_c(state.plan.altitude)
     cache = cache or MouldHeatCache()
-    known, until_now = cache.learned.of(state, sheet, prior, only_known=grid == ROUGH)
-    moulds = mould_outlooks(state, sheet, cache, grid, known)
+    pot, lot = None, Guess(0.0, kelvin_sd(sheet.wax))
+    if state.fixed_plan is not None and sheet.wax.confidence in NOBODY_KNOWS:
+        pot = before.pot if before is not None and (before.state is state or grid == ROUGH) else None
+        if pot is None:
+            pot = pot_forecast(state, sheet.wax, _in_the_bath(state, sheet), room_c(state), boiling, now)
+        lot = as_it_melted(pot)
+    as_melted = replace(sheet, wax=moved(sheet.wax, lot.mean))
+    known, until_now = cache.learned.of(state, as_melted, prior, only_known=grid == ROUGH, kelvin=lot.sd)
+    moulds = mould_outlooks(state, as_melted, cache, grid, known)
     news = learned_news(known.factors, until_now.factors)
-    pot = None
-    if state.fixed_plan is not None:
+    if lot.mean and (before is None or before.wax_moved != lot.mean):
+        news = " ".join(part for part in (_wax_news(state, sheet, lot), news) if part)
+    if state.fixed_plan is not None and pot is None:
         rough = any(mould.heat.grid == ROUGH for mould in moulds.values())
         pot = before.pot if before is not None and (before.state is state or rough) else None
         if pot is None:
             bath = _in_the_bath(state, sheet)
             pot = pot_forecast(state, sheet.wax, bath, room_c(state), boiling, now)
-    return Outlook(sheet.wax, sheet, paper, boiling, pot, moulds, state, learned=known.factors, news=news)
+    return Outlook(
+        sheet.wax,
+        sheet,
+        paper,
+        boiling,
+        pot,
+        moulds,
+        state,
+        learned=known.factors,
+        news=news,
+        wax_moved=lot.mean,
+    )
+
+
+def as_it_melted(pot: PotForecast) -> Guess:
+    """K by which the pot's wax melts higher than its figures have it, to whole ones, and how surely; 0 while the readings
+    tell little, or its figures are known."""
+    usual, moved_by = kelvin_sd(pot.setup.wax), pot.wax_moved
+    if pot.setup.wax.confidence not in NOBODY_KNOWS or moved_by.sd > TOLD_SOMETHING * usual:
+        return Guess(0.0, usual)
+    return Guess(float(round(moved_by.mean)), max(moved_by.sd, TABLE_KELVIN))
+
+
+def _wax_news(state: State, sheet: WeighSheet, lot: Guess) -> str:
+    """What the melt said of a wax that nobody knows."""
+    sets, off = sheet.wax.congealing_c + lot.mean, FOUR_IN_FIVE * lot.sd
+    low, high = (show_temperature(end, state.plan.units) for end in (sets - off, sets + off))
+    return f"By how it melted, this wax sets between {low} and {high}: its windows moved."
 
 
 def try_look_ahead(
