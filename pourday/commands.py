@@ -147,7 +147,8 @@ def _due(folder: Path, arguments: argparse.Namespace) -> int:
     import json
     import time
 
-    from pourday.reports.due_report import due_calendar, due_data, due_in, due_text
+    from pourday.reports.due_report import due_calendar, due_data, due_text
+    from pourday.shelf.candles_due import due_in
 
     now = time.time()
     with moving_line() as at:

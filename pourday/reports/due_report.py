@@ -1,51 +1,16 @@
-"""What is due with all candles: read from the folder, as text, as JSON, and as a calendar (RFC 5545)."""
+"""What is due with all candles: as text, as JSON, and as a calendar (RFC 5545)."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
-from pathlib import Path
 from typing import Any
 
-from pourday.burn.candle import try_candles_of
-from pourday.burn.due import CandleDue, due_of, end_of_cycle, in_order
-from pourday.errors import Trouble
-from pourday.store.candles import read_log
-from pourday.store.library import list_sessions
-from pourday.store.reading import read_session
+from pourday.burn.due import CandleDue, end_of_cycle
 from pourday.text import plain
 from pourday.times import clock, local
 
-Looking = Callable[[str, int, int], None]
 _LINE = 75
 """Octets of one line of a calendar file, RFC 5545 section 3.1."""
-
-
-def due_in(
-    folder: Path, now: float, *, demos: bool = False, at: Looking = lambda _name, _done, _all: None
-) -> tuple[tuple[CandleDue, ...], tuple[str, ...]]:
-    """What is due across all sessions of a folder, in order, and sentences about files that could not be read.
-
-    Demos are left out unless asked for. `at` is told what is read, how many were before it and how many there are. Raises `Trouble` where the folder cannot be read.
-    """
-    rows: list[CandleDue] = []
-    remarks: list[str] = []
-    summaries = list_sessions(folder, at=at)
-    for number, summary in enumerate(summaries):
-        at(summary.session, number, len(summaries))
-        if summary.trouble or summary.batch or (summary.demo and not demos):
-            continue
-        if summary.stage not in ("cure", "finished", "pour"):
-            continue
-        try:
-            batch = read_session(folder, summary.session).state
-            log = read_log(folder, summary.session)
-        except Trouble as trouble:
-            remarks.append(str(trouble))
-            continue
-        title = batch.plan.title or batch.session
-        rows += [row for candle in try_candles_of(batch, log) for row in due_of(candle, title)]
-    return in_order(tuple(rows), now), tuple(remarks)
 
 
 def due_text(rows: tuple[CandleDue, ...], now: float) -> list[str]:

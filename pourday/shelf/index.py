@@ -96,8 +96,13 @@ def read_cards(folder: Path, disk: Disk = DISK, unlisted: Collection[str] = ()) 
             told += [summary for _, summary in read.values()]
             listed |= read
             rows.pop(name, None)
-            if card is not None:
-                made[name] = card
+            if card is None:
+                continue
+            made[name] = card
+            # Where a file is broken nobody knows what is due; and it is read and told of each time.
+            if any(summary.trouble for _, summary in read.values()):
+                made[name] = msgspec.structs.replace(card, due=())
+            else:
                 rows[name] = _Row(made_by=MADE_BY, files=stamps[name], card=card)
         yield Progress(len(known) + start + len(part), len(stamps), made, tuple(told))
     if rows != remembered:

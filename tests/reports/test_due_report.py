@@ -14,8 +14,9 @@ from hypothesis import strategies as st
 from pourday.burn.due import CandleDue
 from pourday.plan.model import BlendPart, Layer, Mould, Plan
 from pourday.reports.burn_report import burn_report
-from pourday.reports.due_report import due_calendar, due_data, due_in, due_text
+from pourday.reports.due_report import due_calendar, due_data, due_text
 from pourday.session import events as ev
+from pourday.shelf.candles_due import due_in
 from pourday.store.candles import open_log, read_log
 from pourday.store.live import LiveSession
 from pourday.store.reading import read_session
