@@ -204,7 +204,7 @@ def _clean(heap: HeapState) -> Iterator[RunStep]:
     )  # fmt: skip
     yield RunStep(
         "settle", "let it settle", "SETTLE",
-        "Flame low, do not stir: dregs sink. Space when its time is over, or sooner if it is clear.",
+        "Flame low, do not stir: dregs sink. Space when its time is over, or sooner if it is clear. Down: another step meanwhile.",
         "wait", _said(_step_fact("settled")), done=settled is not None,
         until=None if wicks is None else wicks.t + SETTLES,
     )  # fmt: skip
@@ -225,7 +225,7 @@ def _clean(heap: HeapState) -> Iterator[RunStep]:
     yield RunStep(
         "water", "look for water", "WATER?",
         "Look through the glass or along the bottom with a torch: drops, a cloudy layer, bubbles? Some drip it onto a hot plate "
-        "and listen for a crackle. Do not: it spits, and it can take fire.",
+        "and listen for a crackle. Do not: it spits, and it can take fire. Down: another step meanwhile.",
         "choice",
         _chosen(tuple(ev.WaterTested(came=c) for c in ("dry", "wet", "not looked"))),
         ("dry: clear to the bottom", "wet: drops or a cloudy layer", "not looked"),

@@ -32,7 +32,11 @@ def say_heap_fact(fact: HeapFact, units: Units, step: float) -> str:
     match fact:
         case ev.HeapStepDone():
             words = _STEPS[fact.step]
-            return {"done": words, "begun": f"began: {words}", "left out": f"left out: {words}"}[fact.came]
+            return {
+                "done": words,
+                "begun": "began to keep it warm, so that water sinks",
+                "left out": f"left out: {words}",
+            }[fact.came]
         case ev.HeapWeighed():
             return f"weighed the wax {fact.what}: {mass(fact.kg)}"
         case ev.WaxSeen():
@@ -40,7 +44,8 @@ def say_heap_fact(fact: HeapFact, units: Units, step: float) -> str:
             if fact.floats is not None:
                 said.append(f"a piece {'floats' if fact.floats else 'sinks'}{_in(fact.liquid)}")
             if fact.melted is not None:
-                said.append(f"melted {fact.melted} times before, as far as is known")
+                times = {0: "never", 1: "once", 2: "twice"}.get(fact.melted, f"{fact.melted} times")
+                said.append(f"melted {times} before, as far as is known")
             return "; ".join(said) or "looked at the wax"
         case ev.WaterTested():
             how = {"dry": "none seen", "wet": "there is some", "not looked": "nobody looked"}

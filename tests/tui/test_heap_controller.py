@@ -330,3 +330,16 @@ def test_a_probe_s_reading_goes_into_the_curve_that_is_taken(tmp_path):
     assert [c for _, c in person.heap.cooling.readings] == [69.0]
     assert isinstance(person.live.entries[-1].fact, ev.CoolingRead)
     assert np.isclose(person.live.entries[-1].t, person.now, atol=0.01)
+
+
+def test_a_reading_far_from_the_last_one_is_asked_about_once(tmp_path):
+    person = Person(tmp_path)
+    molten(person)
+    person.keys("60\r", "20\r", " ", "68.1\r", "6.8\r")
+    assert "6.8 °C after 68.1 °C: is that right?" in person.heap.message
+    person.keys("backspace", "backspace", "backspace", "66.8\r")
+    assert person.heap.cooling is not None
+    assert [c for _, c in person.heap.cooling.readings] == [68.1, 66.8]
+    person.keys("40\r", "\r")
+    assert person.heap.cooling is not None
+    assert person.heap.cooling.readings[-1][1] == 40.0

@@ -46,6 +46,8 @@ TOO_SOON = 0.5
 REASONS = {"m": "mistyped", "k": "pressed by mistake", "i": "it was not so"}
 """Why something was taken back, by keys that do nothing else here."""
 LONGEST = 60
+JUMP = 12.0
+"""K between two readings of a tin from which on somebody is asked: it falls 3 K in a quarter of a minute at most. Estimate."""
 TYPED = ("weight", "temperature", "number", "words", "beat")
 """Kinds of step that take what is typed."""
 
@@ -81,6 +83,8 @@ class HeapController:
         self._changed_at = -1e9
         self._ends: CoolingAt | None = None
         """The curve that Space was pressed on although too little of it is seen."""
+        self._doubted: float | None = None
+        """°C of a reading of the tin that is far from the last one, until it is said again."""
         self._alarms: tuple[str, ...] = ()
         self._known_at = -1
         """Number of the last entry that what stands below was worked out of: a curve is read once, not at every frame."""
@@ -237,18 +241,18 @@ class HeapController:
             self.text = self.text[:-1]
         elif key == "enter" and (self.text.strip() or self.noting or self.step.kind in TYPED):
             self._entered(now)
-        elif self.typing() and sign:
-            self.text = (self.text + sign)[:LONGEST]
-        elif sign and self._is_figure(sign):
+        elif self.takes(sign):
             if not self.text:
                 self._typed_at = now
-            self.text = (self.text + sign)[:20]
+            self.text = (self.text + sign)[: LONGEST if self.typing() else 20]
         else:
             return False
         return True
 
-    def _is_figure(self, sign: str) -> bool:
-        """Whether a sign begins or goes on a number; while a choice stands, digits choose."""
+    def takes(self, sign: str) -> bool:
+        """Whether a sign goes into the number or the words that are typed; while a choice stands, digits choose."""
+        if not sign or self.typing():
+            return bool(sign)
         if self.step.kind == "choice":
             return False
         return sign.isdigit() or sign in ".,-" or bool(self.text and (sign.isalpha() or sign in " °/"))
@@ -293,6 +297,14 @@ class HeapController:
         last = cooling.readings[-1][1] if cooling.readings else None
         if read.doubt and last is None:
             raise Trouble(f"“{read.typed}”: {read.doubt}", instead="Type c or f behind it.")
+        if last is not None and abs(read.celsius - last) > JUMP and self._doubted != read.celsius:
+            self._doubted = read.celsius
+            was, now_c = (show_temperature(c, self.plan.units, 1) for c in (last, read.celsius))
+            raise Trouble(
+                f"{now_c} after {was}: is that right?",
+                instead="Enter again files it; Backspace puts it right.",
+            )
+        self._doubted = None
         at = max(self._typed_at, cooling.begun_at)
         if cooling.readings:
             at = max(at, cooling.readings[-1][0] + 0.001)

@@ -79,6 +79,11 @@ class HeapScreen(LineScreen):
     def typing(self) -> bool:
         return self.heap.typing()
 
+    def may_repeat(self, key: str, character: str | None) -> bool:
+        # 66.8 and 77 have the same sign twice, one right after the other.
+        typed = character is not None and character.isprintable() and self.heap.takes(character)
+        return typed or super().may_repeat(key, character)
+
     def tick(self) -> None:
         """Look for gaps, follow or save the record, hear the probes, beat, ring."""
         if self.pourday.ending:
