@@ -17,7 +17,7 @@ from pourday.learning.evidence import SeenBetween, SurfaceRead
 from pourday.plan.own_layers import mould_of
 from pourday.plan.volumes import capacity
 from pourday.plan.weigh import WeighSheet
-from pourday.session.evidence import evidence
+from pourday.session.evidence import evidence, seen_between
 from pourday.session.mould import MouldState, PourAt
 from pourday.session.state import State
 
@@ -94,11 +94,18 @@ def heat_of(state: State, sheet: WeighSheet, mould: MouldState) -> CandleHeat:
     first_pour_t, case = case_of(state, sheet, mould)
     made = sorted(mould.pours, key=lambda pour: pour.t)
     stands = tuple(sorted(case.pours, key=lambda pour: pour.at_s))
-    rows = [row for row in evidence(state) if row.mould == mould.letter and row.pours <= len(stands)]
+    rows = [row for row in seen_between(mould) if row.pours <= len(stands)]
+    readings = [row for row in evidence(state) if isinstance(row, SurfaceRead) and row.mould == mould.letter]
+    readings = [row for row in readings if row.pours <= len(stands)]
     onto = [n for n in range(1, len(made)) if made[n].part != "top-up" and made[n].layer != made[n - 1].layer]
     topped = next((n for n in range(len(made) - 1, 0, -1) if made[n].part == "top-up"), None)
     # The mould as it stood after its pour number n, without what came later: only where something is read of it.
-    wanted = {len(made) - 1, *(n - 1 for n in onto), *(row.pours - 1 for row in rows)}
+    wanted = {
+        len(made) - 1,
+        *(n - 1 for n in onto),
+        *(row.pours - 1 for row in rows),
+        *(row.pours - 1 for row in readings),
+    }
     wanted |= set() if topped is None else {topped - 1}
     upto = sorted(wanted)
     cases = [replace(case, pours=stands[: n + 1]) for n in upto]
@@ -113,7 +120,7 @@ def heat_of(state: State, sheet: WeighSheet, mould: MouldState) -> CandleHeat:
             for (pour, into, run), m in zip(seams, melted, strict=True)
         ),
         None if topped is None else _top_up(state, mould, made, stands, runs, topped),
-        *_pace(rows, runs, first_pour_t),
+        *_pace(rows, readings, runs, first_pour_t),
         runs[len(made) - 1].demould_s,
     )
 
@@ -156,17 +163,16 @@ def _top_up(
 
 
 def _pace(
-    rows: list[SeenBetween | SurfaceRead], runs: dict[int, MouldRun], first_pour_t: float
+    rows: list[SeenBetween], readings: list[SurfaceRead], runs: dict[int, MouldRun], first_pour_t: float
 ) -> tuple[tuple[float, float] | None, float | None]:
     """(bounds on the time seen over the time computed, K colder than computed), from every look and reading of a mould."""
     lows, highs, colder = [0.0], [float("inf")], list[float]()
+    for reading in readings:
+        surface = top_surface(runs[reading.pours - 1])
+        computed = float(np.interp(reading.at - first_pour_t, surface.at_s, surface.mean_c))
+        colder.append(computed - reading.celsius)
     for row in rows:
         run = runs[row.pours - 1]
-        if isinstance(row, SurfaceRead):
-            surface = top_surface(run)
-            computed = float(np.interp(row.at - first_pour_t, surface.at_s, surface.mean_c))
-            colder.append(computed - row.celsius)
-            continue
         wait = _wait(run, row)
         if wait is None or wait < 60.0:
             continue

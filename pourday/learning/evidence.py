@@ -30,6 +30,18 @@ class SeenBetween:
 
 
 @dataclass(frozen=True, slots=True)
+class SurfaceLook:
+    """How an open surface looked once. Several bound when it set from both sides, and each may be wrong by itself."""
+
+    mould: str
+    pours: int
+    at: float
+    """Seconds since the epoch."""
+    stage: Literal[0, 1, 2]
+    """Liquid, half of it or more solid, or carrying the next colour."""
+
+
+@dataclass(frozen=True, slots=True)
 class SurfaceRead:
     """A temperature of the open wax as it was read."""
 
@@ -40,6 +52,9 @@ class SurfaceRead:
     celsius: float
     error: float
     """K, one standard deviation of such a reading."""
+
+
+Row = SeenBetween | SurfaceLook | SurfaceRead
 
 
 def between(

@@ -1,17 +1,24 @@
-"""How fast this kitchen cools, learned from what was seen: factors on the heat lost at the open top and at the walls.
+"""How fast this kitchen cools, learned from what was seen: a handful of factors on what is computed, known together.
 
-Both are log-normal before anything is seen. They stand for more than the heat loss they are named after: a wax whose
-latent heat or melting range is not as in the table moves the same times the same way, and is learned along with them.
-The posterior is worked out on a small grid; nothing is drawn at random.
+They are the heat lost at the open top and at the walls, and what the wax itself may be off by from its table: its latent
+heat, where its melting range lies, how well it leads heat. Before anything is seen they are normal numbers; what is seen
+weighs places, which lie as evenly as normal numbers do. The same places serve every day; nothing is drawn at random.
 """
 
 from __future__ import annotations
 
 import math
+<<<<<<< HEAD
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
+=======
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cache, cached_property
+>>>>>>> 4865d7e (Looks weigh five factors together, each look by itself: what a wax is off by is learned along with heat loss, moves closing, setting and cooling too, and is kept apart from kitchen and mould across days)
 from itertools import product
+from statistics import NormalDist
 from typing import NamedTuple
 
 import numpy as np
@@ -19,65 +26,101 @@ from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
 
-TOP_SIGMA, WALL_SIGMA, MOULD_SIGMA = 0.30, 0.24, 0.15
-"""Standard deviations of the natural logarithms before anything is seen: heat loss at the open top of a day, at all
-walls of a day, and of one mould's wall from the others'. Estimates, set by hand before any day was played: kitchens that
-differ by 25 % in both, with a wax whose latent heat is off by 15 %."""
+FACTORS = ("top", "wall", "latent", "melting", "conductivity")
+"""Heat lost at the open top and at all walls, latent heat, place of the melting range, conductivity: as natural
+logarithms of what is true over what is computed with, but the melting range, which is in K above the table's."""
+SIGMAS = (0.27, 0.25, 0.15, 2.0, 0.20)
+"""Their standard deviations before anything is seen (estimates, but two): two lots of one wax differ by 15 % in latent heat
+(`wax/materials.py`); kitchens are taken to differ by a quarter. The top's has besides what a surface near a person does."""
+MOULD_SIGMA = 0.12
+"""The same of how one mould's wall differs from the others' (estimate)."""
 SEES_RIGHT = 0.9
 """How often a look or a reading is what it is said to be (estimate). One that is not says nothing at all."""
-EVENT_SIGMA = 0.07
+SAID_OF = ((0.9, 0.08, 0.02), (0.05, 0.9, 0.05), (0.02, 0.08, 0.9))
+"""How often a surface in each of three stages is said to be in each: a wrong look mostly names a stage beside the true one
+(estimate)."""
+EVENT_SIGMA = 0.035
 """By how much the time of an event, counted from its pour, differs from the computed one for reasons that no factor
 knows, as a natural logarithm (estimate)."""
-MEANS_A_CRUST = 0.5
+MEANS_A_CRUST = 0.35
 """How likely it is, before anything is seen, that a person calls a surface carrying only once a crust takes no
-fingerprint, and not as soon as it has set (estimate: nothing is known)."""
+fingerprint, and not as soon as it has set (estimate: the guide asks for no fingerprint, what an eye sees is a set surface)."""
 CHANGES_AN_HOUR = 0.03
 """How often an hour a kitchen becomes another one: a window opened, a box taken off (estimate)."""
 
-_TOP, _WALL, _OWN = np.linspace(-0.9, 0.9, 33), np.linspace(-0.72, 0.72, 17), np.linspace(-0.375, 0.375, 7)
-TOP, WALL = np.meshgrid(_TOP, _WALL, indexing="ij")
-"""Natural logarithms of the two factors at every place of the grid, shape (33, 17)."""
-OF_MOULD = WALL[..., None] + _OWN
-"""The same of one mould's wall, its own part added along the last axis, shape (33, 17, 7)."""
+PLACES = 2048
+"""How many places stand for all kitchens that may be."""
+OWN_PLACES = 0.8 * np.arange(-3.0, 4.0)
+OWN_WEIGHTS = np.exp(-0.5 * OWN_PLACES**2)
+OWN_WEIGHTS /= OWN_WEIGHTS.sum()
+OWN_PLACES /= float(OWN_PLACES**2 @ OWN_WEIGHTS) ** 0.5
+"""Seven places of one mould's own part in its standard deviations, and their weights: a normal number in even steps."""
+SETS_BY = np.array([-1.3, -0.13, 0.55, -0.073, 0.45])
+"""By how much each factor, one more of it, moves the logarithm of the wait until a layer carries: the mean of 24 computed
+two-layer days. For what is said of a kitchen in one figure; forecasts are computed."""
+Whereabouts = tuple[Array, ...]
+"""The factors of `FACTORS` at every place of one mould: arrays that together have the shape (places, 7)."""
 
 
 class LogFactor(NamedTuple):
-    """A natural logarithm as it is known: mean and standard deviation."""
+    """A factor as it is known, as a natural logarithm (the melting range in K): mean and standard deviation."""
 
     mean: float
     sigma: float
 
 
-ANY_TOP, ANY_WALL, ANY_MOULD = (
-    LogFactor(0.0, TOP_SIGMA),
-    LogFactor(0.0, WALL_SIGMA),
-    LogFactor(0.0, MOULD_SIGMA),
-)
-"""The factors of a kitchen that no day has taught anything of yet."""
+ANY_MOULD = LogFactor(0.0, MOULD_SIGMA)
+"""The own part of a mould that no day has taught anything of yet."""
+
+
+@cache
+def even_normals() -> Array:
+    """Normal numbers of mean nought and deviation one in as many dimensions as there are factors, evenly spread.
+
+    Shape (places, factors). Multiples of the roots of primes fill a box evenly (Richtmyer, 1951); each is turned into the
+    normal number of its rank, and all are made to have no correlation.
+    """
+    n = PLACES
+    steps = np.outer(np.arange(1, n + 1), np.sqrt([2.0, 3.0, 5.0, 7.0, 11.0])) % 1.0
+    normals = np.array([NormalDist().inv_cdf((i + 0.5) / n) for i in range(n)])
+    z = normals[np.argsort(np.argsort(steps, axis=0), axis=0)]
+    z -= z.mean(axis=0)
+    even: Array = np.linalg.solve(np.linalg.cholesky(np.cov(z.T, bias=True)), z.T).T
+    return even
+
+
+def _usual_covariance() -> tuple[tuple[float, ...], ...]:
+    return tuple(map(tuple, np.diag(np.square(SIGMAS)).tolist()))
 
 
 @dataclass(frozen=True)
 class Prior:
-    """What is known of a day's factors before anything of it was seen, as natural logarithms."""
+    """What is known of a day's factors before anything of it was seen."""
 
-    top: LogFactor = ANY_TOP
-    wall: LogFactor = ANY_WALL
+    mean: tuple[float, ...] = (0.0,) * len(FACTORS)
+    """In the order of `FACTORS`."""
+    covariance: tuple[tuple[float, ...], ...] = field(default_factory=_usual_covariance)
     crust: float = MEANS_A_CRUST
     """How likely it is that a person calls a surface carrying only with a crust on it."""
     moulds: Mapping[str, LogFactor] = field(default_factory=dict)
     """Of each mould that earlier days taught, by letter: how its wall differs from the others'."""
 
-    def joint(self) -> Array:
-        """Chance of every place of the grid of a day, shape (33, 17)."""
-        off = ((TOP - self.top.mean) / self.top.sigma) ** 2 + ((WALL - self.wall.mean) / self.wall.sigma) ** 2
-        p = np.exp(-0.5 * off)
-        return np.asarray(p / p.sum())
+    @cached_property
+    def places(self) -> Array:
+        """The factors at every place, shape (places, factors); each is as likely as any other."""
+        spread = np.linalg.cholesky(np.array(self.covariance))
+        return np.asarray(np.array(self.mean) + even_normals() @ spread.T)
 
     def own(self, letter: str) -> Array:
-        """Chance of each step of a mould's own part, shape (7,)."""
+        """One mould's own part at each of its seven places."""
         mean, sigma = self.moulds.get(letter, ANY_MOULD)
-        p = np.exp(-0.5 * ((_OWN - mean) / sigma) ** 2)
-        return np.asarray(p / p.sum())
+        return mean + sigma * OWN_PLACES
+
+    def whereabouts(self, letter: str) -> Whereabouts:
+        """The factors at every place of one mould."""
+        columns = [self.places[:, i, None] for i in range(len(FACTORS))]
+        columns[1] = columns[1] + self.own(letter)
+        return tuple(columns)
 
 
 def with_wax(prior: Prior, sigma: float) -> Prior:
@@ -95,7 +138,7 @@ def with_wax(prior: Prior, sigma: float) -> Prior:
 
 
 USUAL = Prior()
-PRIOR, PRIOR_OWN = USUAL.joint(), USUAL.own("")
+"""Of a kitchen of which nothing is known."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,6 +148,9 @@ class Factor:
     low: float
     likely: float
     high: float
+
+
+ONE, AS_IN_THE_TABLE = Factor(1.0, 1.0, 1.0), LogFactor(0.0, 0.0)
 
 
 @dataclass(frozen=True, eq=False)
@@ -118,10 +164,18 @@ class Factors:
     other: Factor
     looks: int
     """How many rows it rests on."""
+    sets: Factor = ONE
+    """How many times as long as computed a layer takes to carry, by all of them,"""
     usual: float = 1.0
-    """The likely factor at the top before anything of the day was seen."""
+    """and what was likely of that before anything of the day was seen."""
     crust: float = MEANS_A_CRUST
     """How likely it is that this person calls a surface carrying only with a crust on it."""
+    latent: Factor = ONE
+    """Latent heat of the wax over the table's,"""
+    conductivity: Factor = ONE
+    """its conductivity,"""
+    melting: LogFactor = AS_IN_THE_TABLE
+    """and by how many K its melting range lies higher."""
 
     def of(self, letter: str) -> Factor:
         """The factor on the wall of one mould."""
@@ -136,7 +190,7 @@ class RowSays(NamedTuple):
     mould: str
     """and on which mould."""
     likelihood: Array
-    """At every place of the grid of a mould, shape (33, 17, 7), hedged,"""
+    """At every place of the mould, shape (places, 7), hedged,"""
     by_crust: Array
     """and the same from a person to whom a surface carries only with a crust on it."""
 
@@ -148,6 +202,15 @@ def chance_between(event_log: Array, after_log: float, before_log: float) -> Arr
     return np.asarray(np.maximum(upper - lower, 0.0))
 
 
+def chance_of_look(stage: int, skin_log: Array, carries_log: Array, wait_log: float) -> Array:
+    """How likely a surface is said to be in a stage (0 to 2) after a wait, given as logarithm, like the computed times at
+    which the second and third begin."""
+    second = normal((wait_log - skin_log) / EVENT_SIGMA)
+    third = np.minimum(second, normal((wait_log - carries_log) / EVENT_SIGMA))
+    true = (1 - second, second - third, third)
+    return np.asarray(sum(chance * SAID_OF[i][stage] for i, chance in enumerate(true)))
+
+
 def normal(z: Array) -> Array:
     """The normal distribution function, within 1e-3: a logistic curve (Bowling and others, 2009)."""
     x = np.clip(z, -8.0, 8.0)
@@ -155,13 +218,17 @@ def normal(z: Array) -> Array:
 
 
 def hedged(likelihood: Array) -> Array:
-    """A likelihood at every place of the grid of one mould, with the chance that the person was wrong mixed in.
+    """A likelihood at every place of one mould, with the chance that the person was wrong mixed in.
 
-    Shape (33, 17, 7), as of `OF_MOULD`. A wrong look is as likely under any factors, so that one which cannot be
-    true widens what is known of the kitchen instead of breaking it.
+    Shape (places, 7). A wrong look is as likely under any factors, so that one which cannot be true widens what is
+    known of the kitchen instead of breaking it.
     """
-    usual = float((likelihood * PRIOR[..., None] * PRIOR_OWN).sum())
-    return SEES_RIGHT * likelihood + (1 - SEES_RIGHT) * max(usual, 1e-6)
+    return SEES_RIGHT * likelihood + (1 - SEES_RIGHT) * max(chance_of(likelihood), 1e-6)
+
+
+def chance_of(likelihood: Array) -> float:
+    """How likely what was seen is before anything else was, from its likelihood at every place."""
+    return float((likelihood @ OWN_WEIGHTS).mean())
 
 
 class _Known(NamedTuple):
@@ -178,28 +245,31 @@ class Posterior:
     """What is known of a day's factors after what was seen of it."""
 
     joint: Array
-    """Chance of every place of the grid of a day, shape (33, 17); sums to one."""
+    """Chance of every place, shape (places,); sums to one."""
     moulds: Mapping[str, Array]
-    """Of every mould that something was seen of: the chance of every place of its own grid, shape (33, 17, 7)."""
+    """Of every mould that something was seen of: the chance of each of its own places, shape (places, 7)."""
     crust: float
     """How likely it is that this person calls a surface carrying only with a crust on it."""
     prior: Prior
     looks: int
 
     def of(self, letter: str) -> Array:
-        """Chance of every place of the grid of a mould, shape (33, 17, 7); sums to one."""
+        """Chance of every place of a mould, shape (places, 7); sums to one."""
         seen = self.moulds.get(letter)
-        return self.joint[..., None] * self.prior.own(letter) if seen is None else seen
+        return self.joint[:, None] * OWN_WEIGHTS if seen is None else seen
 
     @cached_property
     def factors(self) -> Factors:
         """The same as factors, each with its spread."""
-        letters = self.moulds.keys() | self.prior.moulds.keys()
-        wall = {letter: _factor(OF_MOULD, self.of(letter)) for letter in sorted(letters)}
-        other = _factor(OF_MOULD, self.joint[..., None] * PRIOR_OWN)
+        at, letters = self.prior.places, self.moulds.keys() | self.prior.moulds.keys()
+        wall = {x: _factor(self.prior.whereabouts(x)[1], self.of(x)) for x in sorted(letters)}
+        other = moments(at[:, 1], self.joint)
         return Factors(
-            _factor(TOP, self.joint), wall, other, self.looks, math.exp(self.prior.top.mean), self.crust
-        )
+            _factor(at[:, 0], self.joint), wall,
+            factor_of(LogFactor(other.mean, math.hypot(other.sigma, MOULD_SIGMA))), self.looks,
+            _factor(at @ SETS_BY, self.joint), math.exp(float(SETS_BY @ np.array(self.prior.mean))), self.crust,
+            _factor(at[:, 2], self.joint), _factor(at[:, 4], self.joint), moments(at[:, 3], self.joint),
+        )  # fmt: skip
 
 
 def posterior(told: Sequence[RowSays], prior: Prior = USUAL) -> Posterior:
@@ -209,10 +279,10 @@ def posterior(told: Sequence[RowSays], prior: Prior = USUAL) -> Posterior:
     How likely that is follows from how badly what came before and what came since go together.
 
     >>> round(posterior([]).factors.top.likely, 2), round(posterior([]).factors.top.high, 2)
-    (1.0, 1.46)
+    (1.0, 1.41)
     """
     rows = sorted(told, key=lambda row: row.at)
-    usual = prior.joint()
+    usual = np.full(PLACES, 1 / PLACES)
     if not rows:
         return Posterior(usual, {}, prior.crust, prior, 0)
     supposed = list[_Known]()
@@ -224,8 +294,8 @@ def posterior(told: Sequence[RowSays], prior: Prior = USUAL) -> Posterior:
         happens = math.exp(-CHANGES_AN_HOUR * gap) if first == 0 else 1 - math.exp(-CHANGES_AN_HOUR * gap)
         happens *= prior.crust if crust else 1 - prior.crust
         says = [(row.mould, row.by_crust if crust else row.likelihood) for row in rows]
-        before, _, _ = _under(says[:first], prior, usual)
-        since, joint, own = _under(says[first:], prior, usual)
+        before, _, _ = _under(says[:first])
+        since, joint, own = _under(says[first:])
         supposed.append(_Known(crust, happens * before * since, joint, own))
     whole = sum(known.chance for known in supposed)
     weights = [known.chance / whole for known in supposed]
@@ -233,10 +303,10 @@ def posterior(told: Sequence[RowSays], prior: Prior = USUAL) -> Posterior:
     moulds = {
         letter: sum(
             (
-                w * (k.own[letter] if letter in k.own else k.joint[..., None] * prior.own(letter))
+                w * (k.own[letter] if letter in k.own else k.joint[:, None] * OWN_WEIGHTS)
                 for w, k in zip(weights, supposed, strict=True)
             ),
-            np.zeros_like(OF_MOULD),
+            np.zeros((PLACES, OWN_WEIGHTS.size)),
         )
         for letter in {row.mould for row in rows}
     }
@@ -244,35 +314,33 @@ def posterior(told: Sequence[RowSays], prior: Prior = USUAL) -> Posterior:
     return Posterior(joint, moulds, crusts, prior, len(rows))
 
 
-def _under(
-    says: Sequence[tuple[str, Array]], prior: Prior, usual: Array
-) -> tuple[float, Array, dict[str, Array]]:
-    """(how likely these rows, as mould and likelihood, are together, the chances of a day's grid after them, of the grid of each mould seen)."""
+def _under(says: Iterable[tuple[str, Array]]) -> tuple[float, Array, dict[str, Array]]:
+    """(how likely these rows, as mould and likelihood, are together, the chance of every place after them, and of every
+    place of each mould seen)."""
     of_moulds = dict[str, Array]()
     for letter, likelihood in says:
-        so_far = of_moulds.get(letter)
-        if so_far is None:
-            so_far = np.broadcast_to(prior.own(letter), OF_MOULD.shape)
-        of_moulds[letter] = so_far * likelihood
-    joint = usual.copy()
-    totals = {letter: likelihood.sum(axis=2) for letter, likelihood in of_moulds.items()}
+        of_moulds[letter] = of_moulds.get(letter, OWN_WEIGHTS) * likelihood
+    joint = np.full(PLACES, 1 / PLACES)
+    totals = {letter: likelihood.sum(axis=1) for letter, likelihood in of_moulds.items()}
     for total in totals.values():
-        joint *= total
+        joint = joint * total
     chance = float(joint.sum())
-    joint /= chance
-    own = {x: (joint / totals[x])[..., None] * likelihood for x, likelihood in of_moulds.items()}
+    joint = joint / chance
+    own = {x: (joint / totals[x])[:, None] * likelihood for x, likelihood in of_moulds.items()}
     return chance, joint, own
 
 
 def _factor(logs: Array, weights: Array) -> Factor:
-    """The 10, 50 and 90 % quantiles of a factor known by weights on the grid: those of the log-normal of the same
-    median and spread, which is smoother than the steps of the grid."""
-    mean, sigma = moments(logs, weights)
-    return Factor(*(float(np.exp(mean + z * sigma)) for z in (-1.2816, 0.0, 1.2816)))
+    return factor_of(moments(logs, weights))
+
+
+def factor_of(known: LogFactor) -> Factor:
+    """The 10, 50 and 90 % quantiles of a factor known by its logarithm: those of the log-normal of its median and spread."""
+    return Factor(*(math.exp(known.mean + z * known.sigma) for z in (-1.2816, 0.0, 1.2816)))
 
 
 def moments(logs: Array, weights: Array) -> LogFactor:
-    """Mean and standard deviation of a logarithm that is known by weights on the grid."""
+    """Mean and standard deviation of a logarithm that is known by weights at places."""
     whole = float(weights.sum())
     mean = float((logs * weights).sum()) / whole
     return LogFactor(mean, (float(((logs - mean) ** 2 * weights).sum()) / whole) ** 0.5)

@@ -1,9 +1,9 @@
-"""When an event comes, from what is known of the factors: quantiles over every place of the grid, each as likely as it is."""
+"""When an event comes, from what is known of the factors: quantiles over every place, each as likely as it is."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Literal, Protocol
 
@@ -11,20 +11,20 @@ import numpy as np
 
 from pourday.forecast.mould import MouldRun
 from pourday.forecast.spread import Quantiles
-from pourday.learning.factors import Array, normal
+from pourday.learning.factors import Array, Whereabouts, normal
 from pourday.learning.heat import LayerHeat, log_of
 
 Kind = Literal["skin", "opens", "firm", "closes", "solid", "cold"]
 UNKNOWN: dict[Kind, float] = {
-    "skin": 0.07,
-    "opens": 0.07,
-    "firm": 0.08,
-    "closes": 0.34,
-    "solid": 0.22,
-    "cold": 0.15,
+    "skin": 0.05,
+    "opens": 0.05,
+    "firm": 0.06,
+    "closes": 0.10,
+    "solid": 0.08,
+    "cold": 0.08,
 }
-"""What no factor knows of each wait, one standard deviation of its natural logarithm: how deep the melting range of this
-wax really lies, above all, and how well it leads heat. Set on days 0 to 82 of `tests/bench/varied_kitchens.py`."""
+"""What no factor knows of each wait, one standard deviation of its natural logarithm: how the computed heat differs from
+the true one in a kitchen of these very factors. Set on days 0 to 82 of `tests/bench/varied_kitchens.py`."""
 SURE = 0.02
 """A chance that is smaller is left out."""
 _BINS, _POINTS = 64, 400
@@ -53,23 +53,24 @@ class LayerTimes:
     """Times of the layer on top of one mould by all that is known of its heat loss."""
 
     heat: LayerHeat
+    at: Whereabouts
+    """The factors at every place of the mould,"""
     weights: Array
-    """How likely every place of the grid is, of the shape of `OF_MOULD`."""
+    """and how likely each place is, shape (places, 5)."""
     likely: MouldRun
     """The likely run, which may be computed finer than the nine and sets the level,"""
-    factors: tuple[float, float]
-    """and the factors on the heat loss at top and wall that it was computed with."""
+    factors: Sequence[float]
+    """and the factors that it was computed with, in the order and units of `FACTORS`."""
 
     def spread(
         self, kind: Kind, read: Read, after_s: float = -math.inf, before_s: float = math.inf
     ) -> tuple[float, float, float]:
         """See `EventTimes`."""
         nine, likely_s = [read(run) for run in self.heat.runs], read(self.likely)
-        logs, poured = self.heat.over_the_grid(nine), self.heat.poured_s
+        logs, poured = self.heat.over_the_places(nine, self.at), self.heat.poured_s
         finer = 0.0
         if likely_s is not None:
-            top, wall = self.factors
-            coarse = self.heat.log_at(nine, math.log(top), math.log(wall))
+            coarse = float(self.heat.over_the_places(nine, tuple(np.array(x) for x in self.factors)))
             finer = log_of(max(likely_s - poured, 1.0)) - coarse
         ends = log_of(after_s - poured), log_of(before_s - poured)
         quantiles = log_quantiles(
@@ -149,7 +150,7 @@ def log_quantiles(
         chance = np.where(upper - lower > 1e-6, between, chance)
         chance = np.where(x[:, None] < after_log, 0.0, chance)
     total = chance @ w / whole
-    early, likely, late = (_where(x, total, q) for q in _CHANCES)
+    early, likely, late = (max(_where(x, total, q), after_log) for q in _CHANCES)
     return early, likely, late
 
 

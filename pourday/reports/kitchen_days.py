@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from pourday.errors import Trouble
-from pourday.guide.outlook.learned import DayFactors, mould_keys
+from pourday.guide.outlook.learned import DayFactors, mould_keys, wax_key
 from pourday.learning.kitchen import DayTaught, LearnedKitchen, kitchen, taught
 from pourday.plan.weigh import weigh_sheet
 from pourday.reports.forecast_check import ForecastOutcome, forecast_outcomes
@@ -21,7 +21,7 @@ from pourday.store.library import session_files
 from pourday.store.memories import KitchenChoices, Memories
 from pourday.store.reading import read_path
 
-MODEL = "1"
+MODEL = "2"
 """Raised when days would teach something else: by the heat, the factors, or what counts as evidence."""
 NEWEST = 60
 """So many days teach, the newest that have taught something: an older one would count for little, and cost as much."""
@@ -81,7 +81,7 @@ def day_taught(state: State) -> DayTaught | None:
     if not known.looks:
         return None
     last = max(pour.t for mould in state.moulds.values() for pour in mould.pours)
-    return taught(state.session, last, known, mould_keys(state.plan))
+    return taught(state.session, last, known, mould_keys(state.plan), wax_key(state.plan))
 
 
 def known_kitchen(folder: Path, now: float, disk: Disk = DISK) -> LearnedKitchen | None:

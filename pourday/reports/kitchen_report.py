@@ -3,76 +3,143 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from functools import cache
 from statistics import median
 from typing import Any
 
-from pourday.guide.outlook.learned import TOP_POWER
-from pourday.learning.factors import LogFactor
-from pourday.learning.kitchen import DayTaught, Taught, kitchen
+import numpy as np
+
+from pourday.forecast.fuse import opens_s
+from pourday.forecast.mould import MouldRun
+from pourday.forecast.mould_case import Around, Case, PourInto, RoundMould
+from pourday.learning.factors import FACTORS, OWN_WEIGHTS, PLACES
+from pourday.learning.heat import LayerHeat, layer_heat
+from pourday.learning.kitchen import DayTaught, LearnedKitchen, Taught, kitchen
+from pourday.learning.times import UNKNOWN, log_quantiles
 from pourday.reports.kitchen_days import days_that_count, kitchen_of
 from pourday.store.kitchen_days import DayRow, ForecastCheck
 from pourday.store.memories import KitchenChoices
 from pourday.times import local
+from pourday.wax.materials import family
 
-EXAMPLE = 45.0
-"""Minutes that a layer takes to carry where nothing is known: what a factor does to a wait is said of it."""
 _Z = 1.2816
 DECIDED = ("agrees", "earlier", "later")
 """What came of a forecast of which looks tell whether it held."""
 
 
+NAMES = {
+    "top": "heat lost at the open top",
+    "wall": "heat lost at the walls",
+    "latent": "heat that the wax gives off as it sets",
+    "melting": "how far above its table the wax sets",
+    "conductivity": "how well the wax leads heat",
+}
+"""Of each of `FACTORS`: what a person reads."""
+OF_MOULD = "heat lost at its wall, beside the others"
+_EXAMPLE = Case(
+    RoundMould(0.035, 0.08, "dull metal"),
+    (PourInto(0.0, 82.0, family("paraffin_pillar"), height=0.03),),
+    (Around(20.0),),
+)
+"""What a factor does to the waits is said of 3 cm of paraffin in a metal mould 7 cm wide."""
+
+
 def kitchen_data(rows: Sequence[DayRow], choices: KitchenChoices, now: float) -> dict[str, Any]:
     """The kitchen as data: `days`, `factors` and `forecasts`.
 
-    A factor says how many times as much heat is lost as is computed; early, likely and late are its 10, 50 and 90 %
-    quantiles. `error` of forecasts is by what share of the wait the median of what came was off, above nought for later.
+    A factor says how many times as much heat is lost as is computed (`unit` is `times`), or by how many K the melting
+    range of the wax lies higher; early, likely and late are its 10, 50 and 90 % quantiles. `minutes` is what it does by
+    itself to two waits of an example. `error` of forecasts is by what share of the wait the median of what came was off,
+    above nought for later. `wax` is that of the newest day that counts.
     """
     known, used = kitchen_of(rows, choices, now), days_that_count(rows, choices)
+    wax = max(used, key=lambda day: day.at).wax if used else ""
     factors = [
-        ("heat lost at the open top", "kitchen", known.top),
-        ("heat lost at the walls", "kitchen", known.wall),
+        _factor(name, "kitchen" if name in ("top", "wall") else wax, known.factor(name, wax))
+        for name in (FACTORS if used else FACTORS[:2])
     ]
-    factors += [("heat lost at its wall, beside the others", key, one) for key, one in known.moulds.items()]
+    factors += [_factor("", key, one) for key, one in known.moulds.items()]
     return {
         "days": [
             {
                 "session": row.day.session,
+                "at": row.day.at,
                 "looks": row.day.looks,
+                "wax": row.day.wax,
                 "counts": row.day in used,
-                "top": None if row.day.top is None else _of_one_day(row.day),
+                "top": _of_one_day(row.day),
             }
             for row in rows
             if row.day is not None
         ],
         "use": not choices.use_none,
-        "factors": [_factor(*one) for one in factors],
+        "wax": wax,
+        "factors": factors,
+        "example": _example(known, wax),
         "waits_for_a_crust": round(known.crust, 3),
         "forecasts": _forecasts([check for row in rows for check in row.checks]),
     }
 
 
-def _of_one_day(day: DayTaught) -> float:
-    """The factor at the top if a kitchen had no other day."""
-    return round(quantiles(kitchen([day], day.at).top.factor)[1], 3)
+def _of_one_day(day: DayTaught) -> float | None:
+    """The factor at the top if a kitchen had no other day; None where the day taught nothing of it."""
+    if not day.taught_of(0):
+        return None
+    return round(math.exp(kitchen([day], day.at).factor("top", day.wax).factor.mean), 3)
 
 
 def _factor(name: str, of: str, taught: Taught) -> dict[str, Any]:
-    early, likely, late = quantiles(taught.factor)
+    """One factor; of a mould's wall where it has no name."""
+    mean, sigma = taught.factor
+    kelvin = name == "melting"
+    ends = [mean + z * sigma for z in (-_Z, 0.0, _Z)]
+    early, likely, late = ends if kelvin else map(math.exp, ends)
     return {
-        "name": name,
+        "name": NAMES.get(name, OF_MOULD),
         "of": of,
+        "unit": "K" if kelvin else "times",
         "likely": round(likely, 3),
         "early": round(early, 3),
         "late": round(late, 3),
         "rests_on": {"days": taught.days, "looks": taught.looks},
+        "minutes": _minutes(FACTORS.index(name) if name else 1, ends),
     }
 
 
-def quantiles(factor: LogFactor) -> tuple[float, float, float]:
-    """10, 50 and 90 % quantiles of a factor that is known by its logarithm."""
-    early, likely, late = (math.exp(factor.mean + z * factor.sigma) for z in (-_Z, 0.0, _Z))
-    return early, likely, late
+@cache
+def _example_heat() -> LayerHeat:
+    return layer_heat(_EXAMPLE)
+
+
+_WAITS: dict[str, Callable[[MouldRun], float | None]] = {
+    "carries": opens_s,
+    "cold": lambda run: run.demould_s,
+}
+
+
+def _minutes(i: int, values: Sequence[float]) -> dict[str, list[float]]:
+    """By how many minutes the waits of the example are longer with one factor at each of three values."""
+    at = tuple(np.array(values) if j == i else np.zeros(3) for j in range(len(FACTORS)))
+    heat, out = _example_heat(), {}
+    for name, read in _WAITS.items():
+        times = [read(run) for run in heat.runs]
+        waits = np.exp(heat.over_the_places(times, at))
+        usual = (times[0] or math.inf) - heat.poured_s
+        out[name] = [round(float(wait - usual) / 60, 1) for wait in waits]
+    return out
+
+
+def _example(known: LearnedKitchen, wax: str) -> dict[str, Any]:
+    """The waits of the example in minutes, as computed and by all that the days taught together: early, likely, late."""
+    heat, prior, out = _example_heat(), known.prior({}, wax), {}
+    for name, read in _WAITS.items():
+        times = [read(run) for run in heat.runs]
+        logs = heat.over_the_places(times, prior.whereabouts(""))
+        here = log_quantiles(logs, np.full(PLACES, 1.0)[:, None] * OWN_WEIGHTS, UNKNOWN["opens"])
+        computed = (times[0] or math.inf) - heat.poured_s
+        out[name] = {"computed": round(computed / 60, 1), "here": [round(math.exp(q) / 60, 1) for q in here]}
+    return out
 
 
 def _forecasts(checks: Sequence[ForecastCheck]) -> list[dict[str, Any]]:
@@ -99,6 +166,39 @@ def _error(offs: Sequence[float]) -> float | None:
     return round(math.expm1(median(offs)), 3) if offs else None
 
 
+def factor_lines(one: dict[str, Any]) -> list[str]:
+    """One factor of `kitchen_data`: how large it is and what it rests on; what it does by itself."""
+    of = "" if one["of"] == "kitchen" else f"{one['of']}: "
+    if one["unit"] == "K":
+        size = f"{one['likely']:+.1f} K ({one['early']:+.1f} to {one['late']:+.1f})"
+    else:
+        size = f"{one['likely']:.2f} times as computed ({one['early']:.2f}-{one['late']:.2f})"
+    days, looks = one["rests_on"]["days"], one["rests_on"]["looks"]
+    rests = f"{days} {'day' if days == 1 else 'days'}, {looks} looks" if days else "nothing yet"
+    does = ", ".join(f"{_longer(one['minutes'][x][1])} until {until}" for x, until in _UNTIL.items())
+    return [f"{of}{one['name']}: {size}; rests on {rests}", f"  by itself {does}"]
+
+
+_UNTIL = {"carries": "a layer carries", "cold": "it is cold"}
+
+
+def _longer(minutes: float) -> str:
+    n = abs(round(minutes))
+    return f"{n} min {'longer' if minutes > 0 else 'less'}" if n else "no difference"
+
+
+def example_lines(example: dict[str, Any]) -> list[str]:
+    """All factors together, in minutes of an example."""
+    lines = []
+    for name, until in (("carries", "it carries the next"), ("cold", "it is cold")):
+        soon, likely, late = example[name]["here"]
+        lines.append(
+            f"3 cm in a metal mould 7 cm wide: computed {example[name]['computed']:.0f} min until {until}, "
+            f"here about {likely:.0f} ({soon:.0f}-{late:.0f})."
+        )
+    return lines
+
+
 def kitchen_text(rows: Sequence[DayRow], choices: KitchenChoices, now: float) -> list[str]:
     """The kitchen in lines, as a person reads it."""
     data = kitchen_data(rows, choices, now)
@@ -111,18 +211,8 @@ def kitchen_text(rows: Sequence[DayRow], choices: KitchenChoices, now: float) ->
     lines = [f"What {counted} finished {'day' if counted == 1 else 'days'} taught of this kitchen:"]
     if choices.use_none:
         lines.append("None of it is used: “pourday kitchen --use” takes it up again.")
-    for one in data["factors"]:
-        share, low, high = one["likely"], one["early"], one["late"]
-        rests = one["rests_on"]
-        of = "" if one["of"] == "kitchen" else f"{one['of']}: "
-        lines.append(
-            f"  {of}{one['name']} {share:.2f} times as computed ({low:.2f}-{high:.2f}; {rests['days']} days, {rests['looks']} looks)"
-        )
-    top = data["factors"][0]
-    soon, likely, late = (EXAMPLE * top[x] ** -TOP_POWER for x in ("late", "likely", "early"))
-    lines.append(
-        f"  A layer computed to carry after {EXAMPLE:.0f} min takes about {likely:.0f} min here ({soon:.0f}-{late:.0f})."
-    )
+    lines += [f"  {line}" for one in data["factors"] for line in factor_lines(one)]
+    lines += [f"  {line}" for line in example_lines(data["example"])]
     lines += ["", "Days:"]
     for day in data["days"]:
         said = "nothing of the top" if day["top"] is None else f"top {day['top']:.2f}"

@@ -6,9 +6,10 @@ When a pour was made is no evidence: it may be late because of the telephone. Re
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from typing import Literal
 
-from pourday.learning.evidence import SeenBetween, SeenEvent, SurfaceRead, between
+from pourday.learning.evidence import Row, SeenBetween, SeenEvent, SurfaceLook, SurfaceRead, between
 from pourday.session.events import Cue, Means
 from pourday.session.mould import MouldState
 from pourday.session.state import State
@@ -22,39 +23,64 @@ SAYS: Mapping[SeenEvent, Cue] = {
     "pulled away": "pulled away",
 }
 """The first look that tells that an event has come."""
+OF_THE_WALL: tuple[SeenEvent, ...] = ("cold to the hand", "pulled away")
+"""What only counts where it is told: whoever says something else does not deny it."""
+STAGES: tuple[Literal[0, 1, 2], ...] = (0, 1, 2, 2, 2)
+"""What each look of `ORDER` says of the surface."""
 SURFACE_ERROR: Mapping[Means, float] = {"infrared": 3.0, "probe": 2.0}
 """K, one standard deviation of a reading of open wax; a touch or a guess is no reading (estimates)."""
 
 
-def evidence(state: State, until: float = math.inf) -> tuple[SeenBetween | SurfaceRead, ...]:
+def evidence(state: State, until: float = math.inf) -> tuple[Row, ...]:
     """Every row of the session as it stands, of all moulds; of wax that came out again there is none.
 
-    Only by what was seen before `until`, seconds since the epoch.
+    Each look by itself, what hand and eye told of the wall, and each reading; by what was seen before `until` only,
+    seconds since the epoch.
     """
-    return tuple(row for mould in state.moulds.values() for row in _of_mould(state, mould, until))
+    rows: list[Row] = []
+    for mould in state.moulds.values():
+        for pours, start, end in _layers(mould):
+            looks = [(t, n) for t, n in _looks(mould, start, end) if t < until]
+            rows += [SurfaceLook(mould.letter, pours, t, STAGES[n]) for t, n in looks]
+            rows += _bounded(mould.letter, pours, looks, OF_THE_WALL)
+            rows += [
+                SurfaceRead(mould.letter, pours, r.t, r.celsius, SURFACE_ERROR[r.means])
+                for r in state.readings
+                if r.place == "surface" and r.mould == mould.letter and not r.doubt
+                and r.means in SURFACE_ERROR and start < r.t <= end and r.t < until
+            ]  # fmt: skip
+    return tuple(rows)
 
 
-def _of_mould(state: State, mould: MouldState, until: float) -> list[SeenBetween | SurfaceRead]:
-    rows: list[SeenBetween | SurfaceRead] = []
-    if not mould.pours:
-        return rows
+def seen_between(mould: MouldState) -> tuple[SeenBetween, ...]:
+    """Between when and when each event of each layer of a mould came, as far as its looks bound it."""
+    return tuple(
+        row
+        for pours, start, end in _layers(mould)
+        for row in _bounded(mould.letter, pours, _looks(mould, start, end), tuple(SAYS))
+    )
+
+
+def _layers(mould: MouldState) -> list[tuple[int, float, float]]:
+    """(how many pours stood in it, from when, until when) of every layer of a mould."""
     pours = sorted(mould.pours, key=lambda p: p.t)
     ends = [*(p.t for p in pours[1:]), mould.demoulded_at or math.inf]
-    for k, (pour, end) in enumerate(zip(pours, ends, strict=True), start=1):
-        start = max(pour.t, mould.emptied_at or -math.inf)
-        looks = [(x.t, ORDER.index(x.cue)) for x in mould.looks if start < x.t <= end and x.t < until]
-        for event, cue in SAYS.items():
-            # That it is not cold yet is not what somebody means who says that it carries.
-            told = [
-                (t, n >= ORDER.index(cue))
-                for t, n in looks
-                if event in ("skin", "carries") or n >= ORDER.index(cue)
-            ]
-            rows += between(mould.letter, k, event, told)
-        rows += [
-            SurfaceRead(mould.letter, k, r.t, r.celsius, SURFACE_ERROR[r.means])
-            for r in state.readings
-            if r.place == "surface" and r.mould == mould.letter and not r.doubt
-            and r.means in SURFACE_ERROR and start < r.t <= end and r.t < until
-        ]  # fmt: skip
+    emptied = mould.emptied_at or -math.inf
+    return [(k, max(p.t, emptied), end) for k, (p, end) in enumerate(zip(pours, ends, strict=False), start=1)]
+
+
+def _looks(mould: MouldState, start: float, end: float) -> list[tuple[float, int]]:
+    """Looks of one layer: when, and how far on in `ORDER`."""
+    return [(x.t, ORDER.index(x.cue)) for x in mould.looks if start < x.t <= end]
+
+
+def _bounded(
+    letter: str, pours: int, looks: Sequence[tuple[float, int]], events: Sequence[SeenEvent]
+) -> list[SeenBetween]:
+    rows: list[SeenBetween] = []
+    for event in events:
+        n = ORDER.index(SAYS[event])
+        # That it is not cold yet is not what somebody means who says that it carries.
+        told = [(t, x >= n) for t, x in looks if event not in OF_THE_WALL or x >= n]
+        rows += between(letter, pours, event, told)
     return rows

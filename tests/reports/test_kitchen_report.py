@@ -7,9 +7,12 @@ import math
 from datetime import datetime
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from pourday.demo.scenario import two_pillars
+from pourday.forecast.fuse import opens_s
+from pourday.forecast.mould import COARSE, Around, Case, PourInto, RoundMould, simulate_all
 from pourday.guide.advice.queries import Memory
 from pourday.reports.kitchen_days import day_rows, known_kitchen
 from pourday.reports.kitchen_report import kitchen_data, kitchen_text
@@ -19,13 +22,14 @@ from pourday.store.kitchen_days import KITCHEN
 from pourday.store.memories import Memories
 from pourday.store.record import record_bytes
 from pourday.tui.home.kitchen_query import KitchenQuery
+from pourday.wax.materials import family
 
 NOON, MINUTE, DAY = 1_795_608_000.0, 60.0, 86400.0
 NOW = NOON + 30 * DAY
 
 
 def write_day(folder: Path, session: str, day: int, *, firm: float, demo: bool = False) -> None:
-    """A day on which both moulds were seen soft until they carried, some minutes after their pour at minute 1."""
+    """A day on which both moulds were seen soft until they carried; A `firm` minutes after their pour."""
 
     def at(minute: float) -> ev.Moment:
         return ev.moment(NOON + day * DAY + minute * MINUTE)
@@ -35,9 +39,13 @@ def write_day(folder: Path, session: str, day: int, *, firm: float, demo: bool =
         (0.0, ev.Opened(session=session, program="0", demo=demo)), (0.0, ev.PlanFixed(plan=two_pillars())),
         *((1.0, ev.Poured(mould=x, layer=0, part="layer", kg=0.1, celsius=82.0)) for x in "AB"),
         (2.0, told),
-        *((firm * 0.3, ev.Looked(mould=x, cue="skinned")) for x in "AB"),
-        *((firm - 4, ev.Looked(mould=x, cue="skinned")) for x in "AB"),
-        *((firm + 4, ev.Looked(mould=x, cue="firm")) for x in "AB"),
+        *(
+            (minutes, ev.Looked(mould=x, cue=cue))
+            for x, at_firm in (("A", firm), ("B", 0.76 * firm))  # as the two are computed
+            for minutes, cue in (
+                (0.3 * at_firm, "wet"), (0.55 * at_firm, "skinned"), (at_firm - 4, "skinned"), (at_firm + 4, "firm"),
+            )
+        ),
         (300.0, ev.Finished()),
     ]  # fmt: skip
     entries = [
@@ -52,7 +60,7 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     place = tmp_path_factory.mktemp("days")
     write_day(place, "2026-11-25-a", 0, firm=45)
     write_day(place, "2026-11-26-a", 1, firm=50)
-    write_day(place, "2026-11-27-a", 2, firm=90)
+    write_day(place, "2026-11-27-a", 2, firm=72)
     write_day(place, "2026-11-28-a", 3, firm=20, demo=True)
     return place
 
@@ -88,23 +96,64 @@ def test_days_and_forecasts_are_those_that_a_script_counts_in_the_records(folder
     assert row["error"] == pytest.approx(sorted(offs)[1], abs=2e-3)
 
 
-def test_the_factor_of_the_kitchen_is_the_weighted_mean_of_its_days(folder: Path) -> None:
-    """Random effects worked out by hand from what the cache holds of each day."""
+SIGMAS = np.array([0.27, 0.25, 0.15, 2.0, 0.20])
+DAYS_APART = np.array([0.10, 0.08, 0.03, 0.5, 0.05])
+
+
+def test_the_factors_of_the_kitchen_are_those_of_one_large_normal_distribution(folder: Path) -> None:
+    """All days and the next written as one system of normal equations, solved at once; a day more apart likelier or not
+    by the density of what was said. Figures in and out as the cache and the report have them."""
     day_rows(folder)
     rows = json.loads((folder / KITCHEN).read_text())["rows"]
-    days = [row["day"] for row in rows if row["day"] and row["day"]["top"]]
-    values = [(d["top"][0], d["top"][1] ** 2 + 0.1**2 * (NOW - d["at"]) / (365.25 * DAY)) for d in days]
-    w = [1 / v for _, v in values]
-    mean = sum(a * x for a, (x, _) in zip(w, values, strict=True)) / sum(w)
-    q = sum(a * (x - mean) ** 2 for a, (x, _) in zip(w, values, strict=True))
-    tau2 = max(0.1**2, (q - (len(w) - 1)) / (sum(w) - sum(a * a for a in w) / sum(w)))
-    w = [1 / (v + tau2) for _, v in values]
-    prior = 1 / (0.30**2 - 0.1**2)
-    likely = math.exp(sum(a * x for a, (x, _) in zip(w, values, strict=True)) / (sum(w) + prior))
-    top = data(folder)["factors"][0]
-    assert top["likely"] == pytest.approx(likely, abs=2e-3)
-    assert top["rests_on"]["days"] == len(days) == 3
-    assert top["early"] < top["likely"] < top["late"]
+    days = [row["day"] for row in rows if row["day"]]
+    n, k = len(days), 5
+    chances, means, spreads = [], [], []
+    for apart, before in ((1.0, 0.85), (2.0, 0.05), (4.0, 0.05), (8.0, 0.05)):
+        # The kitchen, then each day, then the next: covariances of them all before anything was said.
+        within = np.diag((DAYS_APART / SIGMAS) ** 2)
+        whole = np.kron(np.ones((n + 1, n + 1)), np.eye(k) - within)
+        for i in range(n + 1):
+            drift = 0.0 if i == n else (0.1 / 0.27) ** 2 * (NOW - days[i]["at"]) / (365.25 * DAY)
+            whole[k * i : k * i + k, k * i : k * i + k] += apart * within + drift * np.eye(k)
+        says, pulls = np.zeros_like(whole), np.zeros(whole.shape[0])
+        for i, one in enumerate(days):
+            says[k * i : k * i + k, k * i : k * i + k] = one["precision"]
+            pulls[k * i : k * i + k] = one["pull"]
+        after = np.linalg.inv(np.linalg.inv(whole) + says)
+        spreads.append(after[-k:, -k:])
+        means.append((after @ pulls)[-k:])
+        log_det = np.linalg.slogdet(np.eye(whole.shape[0]) + whole @ says)[1]
+        chances.append(before * math.exp(0.5 * pulls @ after @ pulls - 0.5 * log_det))
+    w = np.array(chances) / sum(chances)
+    mean = w @ np.array(means)
+    spread = sum(a * (s + np.outer(m - mean, m - mean)) for a, m, s in zip(w, means, spreads, strict=True))
+    sigma = np.sqrt(np.diag(spread)) * SIGMAS
+    factors = data(folder)["factors"]
+    for i in range(k):
+        low, high = (mean[i] * SIGMAS[i] + z * sigma[i] for z in (-1.2816, 1.2816))
+        ends = (low, high) if i == 3 else (math.exp(low), math.exp(high))
+        assert (factors[i]["early"], factors[i]["late"]) == pytest.approx(ends, abs=3e-3), factors[i]["name"]
+    assert factors[0]["rests_on"] == {"days": 3, "looks": sum(one["looks"] for one in days)}
+    assert sum(one["looks"] for one in days) == 3 * 8
+    assert [one["unit"] for one in factors[:5]] == ["times", "times", "times", "K", "times"]
+
+
+def test_what_a_factor_does_is_said_in_minutes_of_a_computed_layer(folder: Path) -> None:
+    """The same layer computed with the likely factor itself, and without."""
+    found = data(folder)
+    factor = found["factors"][0]["likely"]
+    times = []
+    for top in (1.0, factor):
+        vessel = RoundMould(0.035, 0.08, "dull metal", top_factor=top)
+        pour = PourInto(0.0, 82.0, family("paraffin_pillar"), height=0.03)
+        run = simulate_all([Case(vessel, (pour,), (Around(20.0),))], grid=COARSE)[0]
+        times.append((opens_s(run), run.demould_s))
+    for i, name in enumerate(("carries", "cold")):
+        longer = (times[1][i] - times[0][i]) / 60
+        assert found["factors"][0]["minutes"][name][1] == pytest.approx(longer, abs=0.3 + 0.05 * abs(longer))
+    assert found["example"]["carries"]["computed"] == pytest.approx(times[0][0] / 60, abs=0.06)
+    soon, likely, late = found["example"]["carries"]["here"]
+    assert soon < likely < late
 
 
 def test_the_cache_may_be_deleted_and_is_worked_out_a_record_at_a_time(folder: Path) -> None:

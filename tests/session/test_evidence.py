@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-from pourday.learning.evidence import SeenBetween, SurfaceRead
-from pourday.session.evidence import evidence
+from pourday.learning.evidence import Row, SeenBetween, SurfaceLook, SurfaceRead
+from pourday.session.evidence import evidence, seen_between
 from pourday.session.mould import LookAt, MouldState, PourAt
 from pourday.session.state import ReadingAt, State
 
@@ -26,12 +26,21 @@ MOULD = MouldState(
 )
 
 
-def rows(mould: MouldState, *readings: ReadingAt) -> set[SeenBetween | SurfaceRead]:
+def rows(mould: MouldState, *readings: ReadingAt) -> set[Row]:
     return set(evidence(State(moulds={"A": mould}, readings=readings)))
 
 
-def test_a_look_bounds_every_event_that_comes_before_or_after_it():
+def test_each_look_is_a_row_of_the_layer_it_was_made_at():
     assert rows(MOULD) == {
+        SurfaceLook("A", 1, 1000.0, 0),
+        SurfaceLook("A", 1, 2000.0, 1),
+        SurfaceLook("A", 1, 3000.0, 2),
+        SurfaceLook("A", 2, 5000.0, 0),
+    }
+
+
+def test_looks_bound_every_event_that_comes_before_or_after_them():
+    assert set(seen_between(MOULD)) == {
         SeenBetween("A", 1, "skin", 1000.0, 2000.0),
         SeenBetween("A", 1, "carries", 2000.0, 3000.0),
         SeenBetween("A", 2, "skin", 5000.0, math.inf),

@@ -19,7 +19,7 @@ from pourday.guide.acts.act import Choice
 from pourday.guide.advice.agenda import agenda
 from pourday.guide.ahead.alternatives import easing
 from pourday.guide.ahead.day import Step, forecast_day
-from pourday.guide.outlook.learned import mould_keys
+from pourday.guide.outlook.learned import mould_keys, wax_key
 from pourday.guide.outlook.mould_heat import MouldHeat, MouldHeatCache, PourTrials
 from pourday.guide.outlook.outlook import Outlook, try_look_ahead
 from pourday.guide.rescue.options import WaysQuery
@@ -144,7 +144,7 @@ class ForecastQuery:
     def answers(self, memory: Memory) -> Iterator[Forecast]:
         known, prior = self.known, USUAL
         if self.kitchen is not None:
-            prior = self.kitchen.prior(mould_keys(self.state.plan))
+            prior = self.kitchen.prior(mould_keys(self.state.plan), wax_key(self.state.plan))
         before = memory.outlook if known is not None and _same_plan(memory.state, self.state) else None
         for grid in (COARSE, FINE) if known is None else (ROUGH, COARSE, FINE):
             outlook, trouble = try_look_ahead(self.state, self.now, memory.cache, grid, before, prior)

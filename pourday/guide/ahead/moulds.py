@@ -21,7 +21,7 @@ from pourday.forecast.mould import (
 )
 from pourday.forecast.mould_case import Around, Case, HeatField
 from pourday.guide.outlook.cases import around_of, planned_kg, pour_of, vessel_of
-from pourday.guide.outlook.learned import with_factors
+from pourday.guide.outlook.learned import likely_factors, with_factors
 from pourday.guide.outlook.moulds import may_get_c, planned_c
 from pourday.guide.outlook.outlook import Outlook
 from pourday.guide.outlook.room import (
@@ -33,6 +33,7 @@ from pourday.guide.outlook.room import (
     shrinkage_of,
     whole_volume,
 )
+from pourday.learning.heat import wax_really
 from pourday.plan.bench import bench
 from pourday.plan.model import Mould
 from pourday.plan.pour_order import ToPour
@@ -104,6 +105,8 @@ class MouldCourse:
     """The heat after each pour but a plug that was covered at once."""
     bulk: float = 1.0
     """How many times the room of its row in the table the wax takes up, as `bulk_of` reads it."""
+    of_wax: tuple[float, float, float] = (0.0, 0.0, 0.0)
+    """What looks and earlier days say of the wax: latent heat, melting range and conductivity, as in `wax_really`."""
 
     @property
     def last(self) -> HeatStretch:
@@ -126,6 +129,7 @@ class MouldCourse:
             self.begun = replace(self._heat_until(t).field_at(t - self.last.first_pour_t), at_s=at_s)
         hot = planned_c(sheet, self.letter, layer, part)
         new = pour_of(sheet, waxes, self.letter, layer, part, at_s, hot, kg)
+        new = replace(new, wax=wax_really(new.wax, *self.of_wax))
         self.case = replace(self.case, pours=(*self.case.pours, new))
         self.pours.append(AheadPour(t, layer, part, made=False, kg=kg))
         if part == "top-up" and self.top_ups < MOST_TOP_UPS:
@@ -221,6 +225,8 @@ def courses_of(state: State, outlook: Outlook, now: float, bath: Around | None =
         known = outlook.mould(standing.letter)
         if mould.pours and known is None:
             continue
+        _, _, *of_wax = likely_factors(outlook.learned, standing.letter)
+        learned = (of_wax[0], of_wax[1], of_wax[2])
         for way in range(3):
             if known is not None and mould.pours:
                 course = _going_on(mould, standing.mould, way, todo, outlook, now)
@@ -231,6 +237,7 @@ def courses_of(state: State, outlook: Outlook, now: float, bath: Around | None =
                 usual = Case(vessel_of(standing), (), around)
                 case = early_likely_late(with_factors(usual, outlook.learned, standing.letter))[way]
                 course = MouldCourse(standing.letter, way, standing.mould, case, None, list(todo), now)
+            course.of_wax = learned
             courses.append(course)
     return courses
 

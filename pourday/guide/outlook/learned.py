@@ -8,9 +8,9 @@ from dataclasses import replace
 
 from pourday.forecast.mould_case import USUAL_SPREAD, Case, HeatSpread
 from pourday.guide.outlook.cases import case_of
-from pourday.learning.evidence import SeenBetween, SurfaceRead
+from pourday.learning.evidence import Row
 from pourday.learning.factors import (
-    TOP_SIGMA,
+    SIGMAS,
     USUAL,
     Factor,
     Factors,
@@ -20,11 +20,11 @@ from pourday.learning.factors import (
     posterior,
     with_wax,
 )
-from pourday.learning.heat import LayerHeat, layer_heats, seen_at, told, with_heat_loss
+from pourday.learning.heat import LayerHeat, layer_heats, seen_at, told, with_factors_of
 from pourday.plan.bench import bench
 from pourday.plan.model import Mould, Plan
 from pourday.plan.weigh import WeighSheet
-from pourday.session.evidence import evidence
+from pourday.session.evidence import evidence, seen_between
 from pourday.session.state import State
 from pourday.wax.unsure import wait_sd
 
@@ -32,13 +32,10 @@ WORTH_SAYING = 0.1
 """Share by which the top sets faster or slower than usual from which on it is said (estimate)."""
 MOVED_AGAIN = 0.15
 """By how much that has to change until it is said again (estimate)."""
-TOP_POWER = 1.4
-"""By this power of the heat lost at the top a surface sets faster: read off a hundred computed days (estimate)."""
 AT_ONCE = 0.85
 """An early or late run moves all factors at once, which seldom happens: each by this share of what it would be moved
 alone. With two that matter alike 0.71 would be right, with one that matters alone 1 (estimate)."""
 
-Row = SeenBetween | SurfaceRead
 Layer = tuple[str, int]
 """A mould, and how many pours stand in it."""
 
@@ -49,6 +46,7 @@ class DayFactors:
     def __init__(self) -> None:
         self._heats: dict[Layer, LayerHeat] = {}
         self._rows: dict[tuple[Row, float], tuple[LayerHeat, RowSays | None]] = {}
+        self._prior = USUAL
         self._posteriors: dict[bool, tuple[Prior, list[RowSays], Posterior]] = {}
         """What the last rows came to, those before the newest look (False) and all of them (True)."""
 
@@ -66,7 +64,12 @@ class DayFactors:
         What is open of a wax that nobody knows widens the prior, until looks narrow it; `kelvin` as in `unsure.wait_sd`.
         `only_known`: no heat is computed for it; a layer of which none is known yet teaches nothing.
         """
+<<<<<<< HEAD
         prior = with_wax(prior, wait_sd(sheet.wax, state.plan.room_c, kelvin))
+=======
+        if prior != self._prior:
+            self._prior, self._rows = prior, {}
+>>>>>>> 4865d7e (Looks weigh five factors together, each look by itself: what a wax is off by is learned along with heat loss, moves closing, setting and cooling too, and is kept apart from kitchen and mould across days)
         there = {standing.letter for standing in bench(state.plan)}
         # A revision of the plan may have taken a mould out.
         rows = [row for row in evidence(state) if row.mould in there]
@@ -90,7 +93,7 @@ class DayFactors:
         return result
 
     def heats(self, cases: Mapping[str, Case], *, only_known: bool = False) -> dict[str, LayerHeat]:
-        """The nine runs of the layer on top of each mould, by letter; none of one that cannot be computed.
+        """The runs of the layer on top of each mould, by letter; none of one that cannot be computed.
 
         `only_known`: nor of one that has not been computed yet.
         """
@@ -104,7 +107,7 @@ class DayFactors:
         }
 
     def _compute(self, wanted: Mapping[Layer, Case]) -> None:
-        """See to it that the nine runs of these layers are known, as far as they can be computed."""
+        """See to it that the runs of these layers are known, as far as they can be computed."""
         missing = {
             x: case for x, case in wanted.items() if x not in self._heats or self._heats[x].case != case
         }
@@ -135,7 +138,7 @@ class DayFactors:
     def _says(self, row: Row, heat: LayerHeat, first_pour_t: float) -> RowSays | None:
         known = self._rows.get((row, first_pour_t))
         if known is None or known[0] is not heat:
-            known = heat, told(row, heat, first_pour_t)
+            known = heat, told(row, heat, first_pour_t, self._prior)
             self._rows[row, first_pour_t] = known
         return known[1]
 
@@ -164,31 +167,39 @@ def mould_key(mould: Mould) -> str:
     return f"{mould.name or 'a mould'}, {mould.material}"
 
 
+def wax_key(plan: Plan) -> str:
+    """By what the wax of a plan is known again: the waxes of its blend, the largest share first."""
+    parts = sorted(plan.blend, key=lambda part: (-part.share, part.wax))
+    return ", ".join(part.wax for part in parts)
+
+
 def bounds(state: State, letter: str) -> Mapping[str, tuple[float, float]]:
     """Of the layer on top of a mould: between when and when an event came as it was seen, seconds since the epoch.
 
     Nothing of an event whose looks contradict each other.
     """
     pours = len(state.moulds[letter].pours)
-    rows = [
-        row
-        for row in evidence(state)
-        if isinstance(row, SeenBetween) and (row.mould, row.pours) == (letter, pours)
-    ]
+    rows = [row for row in seen_between(state.moulds[letter]) if row.pours == pours]
     events = [row.event for row in rows]
     return {row.event: (row.after, row.before) for row in rows if events.count(row.event) == 1}
 
 
+def likely_factors(known: Factors, letter: str) -> tuple[float, ...]:
+    """What is likely of a mould and its wax, in the order and units of `FACTORS`, in steps that are worth computing anew."""
+    heat = (known.top, known.of(letter), known.latent)
+    top, wall, latent = (math.log(round(factor.likely, 2)) for factor in heat)
+    return top, wall, latent, round(known.melting.mean, 1), math.log(round(known.conductivity.likely, 2))
+
+
 def with_factors(case: Case, known: Factors, letter: str) -> Case:
-    """A mould as this day's looks have it: its likely heat loss, and how far early and late runs lie from it."""
-    top, wall = known.top, known.of(letter)
-    likely = with_heat_loss(case, round(top.likely, 2), round(wall.likely, 2))
-    return replace(likely, spread=_spread(top, wall))
+    """A mould as this day's looks have it: its likely heat loss and wax, and how far early and late runs lie from it."""
+    likely = with_factors_of(case, likely_factors(known, letter))
+    return replace(likely, spread=_spread(known.top, known.of(letter)))
 
 
 def _spread(top: Factor, wall: Factor) -> HeatSpread:
     """Early and late by what is left unknown; of the wax's melting range as much is taken for known as of the top."""
-    left = min(1.0, math.log(top.high / top.likely) / (1.2816 * TOP_SIGMA))
+    left = min(1.0, math.log(top.high / top.likely) / (1.2816 * SIGMAS[0]))
     early, late = USUAL_SPREAD.width
     return HeatSpread(
         _apart(top), _apart(wall), (round(1 - left * (1 - early), 2), round(1 + left * (late - 1), 2))
@@ -206,8 +217,9 @@ def _apart(factor: Factor) -> tuple[float, float]:
 def learned_news(now: Factors, before: Factors) -> str:
     """What the newest look taught, in a sentence; empty where that is not worth saying, or was said before.
 
-    >>> usual = Factors(Factor(0.7, 1.0, 1.4), {}, Factor(0.7, 1.0, 1.4), 0)
-    >>> learned_news(Factors(Factor(0.75, 0.85, 0.95), {}, Factor(0.7, 1.0, 1.4), 3), usual)
+    >>> any_wall = Factor(0.7, 1.0, 1.4)
+    >>> usual = Factors(Factor(0.7, 1.0, 1.4), {}, any_wall, 0, Factor(0.6, 1.0, 1.6))
+    >>> learned_news(Factors(Factor(0.75, 0.85, 0.95), {}, any_wall, 3, Factor(1.1, 1.25, 1.4)), usual)
     'By what was seen today tops take about 25 % longer to set than usual here: later windows moved.'
     """
     longer, was = _longer(now), _longer(before)
@@ -223,7 +235,7 @@ def learned_news(now: Factors, before: Factors) -> str:
 
 def _longer(known: Factors) -> float | None:
     """By what share a top takes longer to set than usual; None where that is not worth saying or not sure yet."""
-    if not known.looks or known.top.low < known.usual < known.top.high:
+    if not known.looks or known.sets.low < known.usual < known.sets.high:
         return None
-    longer = float((known.top.likely / known.usual) ** -TOP_POWER - 1)
+    longer = known.sets.likely / known.usual - 1
     return longer if abs(longer) >= WORTH_SAYING else None

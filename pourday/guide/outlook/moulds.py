@@ -13,9 +13,9 @@ from pourday.forecast.mould import MouldRun
 from pourday.forecast.mould_case import ROUGH, PourInto, Resolution
 from pourday.forecast.spread import Quantiles
 from pourday.guide.outlook.cases import case_of, pour_of
-from pourday.guide.outlook.learned import bounds, with_factors
+from pourday.guide.outlook.learned import bounds, likely_factors, with_factors
 from pourday.guide.outlook.mould_heat import MouldHeat, MouldHeatCache
-from pourday.learning.factors import Array, Factors, Posterior
+from pourday.learning.factors import Factors, Posterior
 from pourday.learning.heat import LayerHeat
 from pourday.learning.times import EventTimes, Kind, LayerTimes, Read, RoughTimes, either
 from pourday.plan.bench import bench
@@ -172,7 +172,7 @@ def _outlook(
     standing = next(s.mould for s in bench(state.plan) if s.letter == letter)
     run = heat.spread.likely
     likely = fuse.window(run, next_c, wax, hottest_c=may_get_c(standing, wax))
-    times = _times(heat, nine, known.of(letter))
+    times = _times(heat, nine, known, letter)
 
     def spread(kind: Kind, read: Read, ends: tuple[float, float] = ANY_TIME) -> Quantiles:
         after, before = (t - heat.first_pour_t for t in ends)
@@ -181,14 +181,13 @@ def _outlook(
     # Not yet carrying may mean no crust yet, carrying that it has at least set.
     seen, by_crust = bounds(state, letter), known.crust > 0.5
     after, before = seen.get("carries", ANY_TIME)
-    opens = spread("opens", fuse.opens_s, (-math.inf if by_crust else after, before))
-    firm = spread(
-        "firm",
-        lambda run: run.layers[top].times["crust_2mm"],
-        (after, before if by_crust else math.inf),
-    )
+    once_set = spread("opens", fuse.opens_s, (after, before))
+    opens = spread("opens", fuse.opens_s, (-math.inf, before)) if by_crust else once_set
+    firm = spread("firm", _crust_of(top), (after, before if by_crust else math.inf))
     poured = heat.first_pour_t + run.case.pours[-1].at_s
-    carries = either(opens.after(-poured), firm.after(-poured), known.crust).after(poured)
+    # Whichever of the two they mean, what was not so yet when they looked comes after that look.
+    with_crust = spread("firm", _crust_of(top), (after, before))
+    carries = either(once_set.after(-poured), with_crust.after(-poured), known.crust).after(poured)
     closes = spread("closes", lambda run: fuse.window(run, next_c, wax).closes_s)
     shown = likely.closes_s is not None and math.isfinite(closes.likely)
     return MouldOutlook(
@@ -212,14 +211,17 @@ def _outlook(
     )
 
 
-def _times(heat: MouldHeat, nine: LayerHeat | None, weights: Array) -> EventTimes:
+def _crust_of(top: int) -> Read:
+    return lambda run: run.layers[top].times["crust_2mm"]
+
+
+def _times(heat: MouldHeat, nine: LayerHeat | None, known: Posterior, letter: str) -> EventTimes:
     """Where the times of a mould come from."""
     s = heat.spread
     if nine is None:
         return RoughTimes((s.early, s.likely, s.late))
-    vessel, usual = s.likely.case.vessel, nine.case.vessel
-    factors = vessel.top_factor / usual.top_factor, vessel.side_factor / usual.side_factor
-    return LayerTimes(nine, weights, s.likely, factors)
+    at, factors = known.prior.whereabouts(letter), likely_factors(known.factors, letter)
+    return LayerTimes(nine, at, known.of(letter), s.likely, factors)
 
 
 def _best(run: Window, opens: float, closes: float | None) -> float:

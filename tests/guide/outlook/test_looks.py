@@ -47,7 +47,7 @@ def test_the_first_look_comes_when_the_layer_may_be_firm_and_before_its_window_m
 
 @pytest.mark.parametrize("letter", ["A", "B"])
 def test_looks_are_few_for_a_layer_that_keeps_to_its_forecast(waiting: Day, letter: str) -> None:
-    """A surface found soft until its likely time takes a few looks, the first when it may have set, not one every few minutes."""
+    """A surface found soft until its likely crust, long after it may have set, takes a few looks, not one every few minutes."""
     firm = waiting.outlook(52).mould(letter).firm.likely
     looks, due = 0, look_of(waiting, 52, letter).due
     while due < firm:
@@ -56,7 +56,7 @@ def test_looks_are_few_for_a_layer_that_keeps_to_its_forecast(waiting: Day, lett
         waiting.at(minute, ev.Looked(mould=letter, cue="skinned"))
         due = look_of(waiting, minute + 0.5, letter).due
         assert LOOK_SOONEST - 1 <= due - waiting.t(minute) <= LOOK_LATEST + 1
-    assert looks <= 4
+    assert looks <= 5
 
 
 def test_a_look_long_before_its_time_brings_the_next_forward_only_by_what_it_teaches(waiting: Day) -> None:
@@ -72,13 +72,18 @@ def test_a_look_long_before_its_time_brings_the_next_forward_only_by_what_it_tea
     assert after.opens.likely <= due <= before
 
 
-def test_what_goes_slowly_is_looked_at_more_seldom(waiting: Day) -> None:
+def test_what_goes_slowly_is_looked_at_more_seldom(day_of: type[Day]) -> None:
     """Past its time a wide bright mould is left alone for longer than a narrow plastic one."""
     steps = {}
     for letter in "AB":
+        waiting = day_of().melted().plugged().sealed().first_layers()
         forecast = waiting.outlook(52).mould(letter)
         late = minute_of(waiting, forecast.firm.likely) + 5
-        seen = waiting.at(late, ev.Looked(mould=letter, cue="skinned")).state.moulds[letter]
+        early = minute_of(waiting, forecast.opens.likely)
+        # One look alone that is so late may be wrong; several are not.
+        for minute in (early, (early + late) / 2, late):
+            waiting.at(minute, ev.Looked(mould=letter, cue="skinned"))
+        seen = waiting.state.moulds[letter]
         steps[letter] = next_look(waiting.outlook(late + 0.1).mould(letter), seen, "").due - waiting.t(late)
     assert steps["A"] > steps["B"]
 
