@@ -8,15 +8,9 @@ weighs places, which lie as evenly as normal numbers do. The same places serve e
 from __future__ import annotations
 
 import math
-<<<<<<< HEAD
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
-from functools import cached_property
-=======
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cache, cached_property
->>>>>>> 4865d7e (Looks weigh five factors together, each look by itself: what a wax is off by is learned along with heat loss, moves closing, setting and cooling too, and is kept apart from kitchen and mould across days)
 from itertools import product
 from statistics import NormalDist
 from typing import NamedTuple
@@ -123,18 +117,19 @@ class Prior:
         return tuple(columns)
 
 
-def with_wax(prior: Prior, sigma: float) -> Prior:
-    """What is known before anything was seen of a wax whose waits are open by `sigma` more, as a natural logarithm.
+def with_wax(prior: Prior, kelvin: float, latent: float) -> Prior:
+    """The same of a wax whose melting range is open by `kelvin` (K) and its latent heat by `latent` (share) besides, one
+    standard deviation each.
 
-    A top and a wall that lose more heat shorten the same waits, so that looks narrow both together.
-
-    >>> with_wax(USUAL, 0.4).top.sigma
-    0.5
+    >>> with_wax(USUAL, 4.0, 0.0).covariance[3][3]
+    20.0
     """
-    if not sigma:
+    if not (kelvin or latent):
         return prior
-    wider = [LogFactor(known.mean, math.hypot(known.sigma, sigma)) for known in (prior.top, prior.wall)]
-    return replace(prior, top=wider[0], wall=wider[1])
+    rows = [list(row) for row in prior.covariance]
+    rows[2][2] += latent**2
+    rows[3][3] += kelvin**2
+    return replace(prior, covariance=tuple(map(tuple, rows)))
 
 
 USUAL = Prior()

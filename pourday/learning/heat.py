@@ -30,7 +30,7 @@ NODES: tuple[tuple[float, ...], ...] = ((-0.5, 0.5), (-0.5, 0.5), (0.3,), (-3.0,
 """Where each factor is moved to, alone, as natural logarithm or K: nine runs with the one in which all are as usual. Two
 where the answer bends (the top's) or may go missing on one side. Moved together their effects on the logarithm of a wait
 add up, within 1 % of the wait (computed for 24 two-layer days)."""
-FARTHEST = 2.0
+FARTHEST = 3.0
 """No factor is carried on beyond so many times its farthest run."""
 HAND_C = 31.0
 """°C below which a hand calls a wall cold (estimate; the same as in `guide/outlook/as_seen.py`)."""

@@ -25,6 +25,7 @@ from pourday.learning.factors import (
     LogFactor,
     Posterior,
     Prior,
+    even_normals,
     moments,
 )
 
@@ -169,7 +170,7 @@ def kitchen(days: Sequence[DayTaught], now: float) -> LearnedKitchen:
 
 
 def taught(session: str, at: float, known: Posterior, keys: Mapping[str, str], wax: str) -> DayTaught:
-    """What a day said by itself, from its posterior after the prior of any kitchen; `keys` names its moulds by letter."""
+    """What a day said by itself, from its posterior, whatever its prior; `keys` names its moulds by letter."""
     moulds = {}
     for letter in known.moulds:
         own = _said_alone(moments(known.prior.own(letter), known.of(letter)))
@@ -177,21 +178,23 @@ def taught(session: str, at: float, known: Posterior, keys: Mapping[str, str], w
             moulds[keys[letter]] = own
     odds = [min(max(p, 1e-4), 1 - 1e-4) for p in (known.crust, known.prior.crust)]
     crust = math.log(odds[0] / (1 - odds[0])) - math.log(odds[1] / (1 - odds[1]))
-    u = known.prior.places / _UNIT
+    u = even_normals()
     mean = known.joint @ u
     sizes, ways = np.linalg.eigh((u - mean).T * known.joint @ (u - mean))
     # Of a normal prior about nought and a normal posterior precisions subtract; along each way by itself.
     says = sizes < TAUGHT_SOMETHING**2
     precision = np.where(says, 1 / np.maximum(sizes, 1e-4) - 1, 0.0)
     # What lies beyond all that is computed is a bound rather than a value.
-    value = np.clip(
-        (ways.T @ mean) / np.maximum(sizes, 1e-4) / np.maximum(precision, 1e-3), -FARTHEST, FARTHEST
-    )
-    pull = np.where(says, precision * value, 0.0)
+    value = np.clip((ways.T @ mean) / np.maximum(sizes, 1e-4) / np.maximum(precision, 1e-3), -FARTHEST, FARTHEST)
+    whole, pull = ways * precision @ ways.T, ways @ np.where(says, precision * value, 0.0)
+    # From the places' own units, about the prior's mean, to those of `SIGMAS`, about nought.
+    turn = np.linalg.solve(np.linalg.cholesky(np.array(known.prior.covariance)), np.diag(_UNIT))
+    off = np.linalg.solve(np.linalg.cholesky(np.array(known.prior.covariance)), np.array(known.prior.mean))
+    whole, pull = turn.T @ whole @ turn, turn.T @ (pull + whole @ off)
     return DayTaught(
         session, at, known.looks,
-        tuple(tuple(round(float(x), 4) for x in row) for row in ways * precision @ ways.T),
-        tuple(round(float(x), 4) for x in ways @ pull),
+        tuple(tuple(round(float(x), 4) for x in row) for row in whole),
+        tuple(round(float(x), 4) for x in pull),
         wax, moulds, crust,
     )  # fmt: skip
 

@@ -37,6 +37,24 @@ def latent_sd(wax: Wax) -> float:
     return max(TABLE_LATENT, uncertainty([(wax, 1.0)]).latent_share / FOUR_IN_FIVE)
 
 
+def open_beyond(wax: Wax, kelvin: float | None = None) -> tuple[float, float]:
+    """(K of where it sets, share of its latent heat) that are open beyond those of a wax with figures: standard deviations.
+
+    `kelvin` replaces the standard deviation of where it sets, where the day has told more.
+
+    >>> from pourday.wax.materials import family
+    >>> open_beyond(family("paraffin_pillar"))
+    (0.0, 0.0)
+    """
+    if wax.confidence not in NOBODY_KNOWS:
+        return 0.0, 0.0
+    own = kelvin_sd(wax) if kelvin is None else kelvin
+    return (
+        math.sqrt(max(0.0, own**2 - TABLE_KELVIN**2)),
+        math.sqrt(max(0.0, latent_sd(wax) ** 2 - TABLE_LATENT**2)),
+    )
+
+
 def wait_sd(wax: Wax, room_c: float, kelvin: float | None = None) -> float:
     """Standard deviation of the natural logarithm of how long its surface takes to set, beyond that of a wax with figures.
 

@@ -104,6 +104,18 @@ def test_what_a_day_says_by_itself_gives_its_posterior_back():
     assert [said.taught_of(i) for i in range(len(FACTORS))] == [True, False, False, False, False]
 
 
+def test_what_a_day_says_by_itself_does_not_depend_on_what_was_known_before():
+    row = np.exp(-0.5 * ((TOP - 0.2) / 0.1) ** 2) + 1e-12
+    known = kitchen([day(1, 0.1, sigma=0.2)], 0.0).prior({}, "paraffin")
+    top = known.whereabouts("A")[0] + 0 * OF_MOULD
+    same = np.exp(-0.5 * ((top - 0.2) / 0.1) ** 2) + 1e-12
+    usual = taught("d", 0.0, posterior([RowSays(0.0, "A", row, row)]), {"A": "a"}, "")
+    later = taught("d", 0.0, posterior([RowSays(0.0, "A", same, same)], known), {"A": "a"}, "")
+    for said in (usual, later):
+        assert said.pull[0] / said.precision[0][0] * TOP_SIGMA == pytest.approx(0.2, abs=0.015)
+        assert TOP_SIGMA / said.precision[0][0] ** 0.5 == pytest.approx(0.1, rel=0.08)
+
+
 def test_what_is_known_of_two_factors_only_together_stays_so():
     """Seen was what top and latent heat do together: whoever learns the one later knows the other."""
     by = TOP - 1.5 * AT[2]

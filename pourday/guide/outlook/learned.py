@@ -26,7 +26,7 @@ from pourday.plan.model import Mould, Plan
 from pourday.plan.weigh import WeighSheet
 from pourday.session.evidence import evidence, seen_between
 from pourday.session.state import State
-from pourday.wax.unsure import wait_sd
+from pourday.wax.unsure import open_beyond
 
 WORTH_SAYING = 0.1
 """Share by which the top sets faster or slower than usual from which on it is said (estimate)."""
@@ -61,15 +61,12 @@ class DayFactors:
     ) -> tuple[Posterior, Posterior]:
         """(the factors after everything seen so far, those before the newest look).
 
-        What is open of a wax that nobody knows widens the prior, until looks narrow it; `kelvin` as in `unsure.wait_sd`.
+        What is open of a wax that nobody knows widens the prior, until looks narrow it; `kelvin` as in `unsure.open_beyond`.
         `only_known`: no heat is computed for it; a layer of which none is known yet teaches nothing.
         """
-<<<<<<< HEAD
-        prior = with_wax(prior, wait_sd(sheet.wax, state.plan.room_c, kelvin))
-=======
+        prior = with_wax(prior, *open_beyond(sheet.wax, kelvin))
         if prior != self._prior:
             self._prior, self._rows = prior, {}
->>>>>>> 4865d7e (Looks weigh five factors together, each look by itself: what a wax is off by is learned along with heat loss, moves closing, setting and cooling too, and is kept apart from kitchen and mould across days)
         there = {standing.letter for standing in bench(state.plan)}
         # A revision of the plan may have taken a mould out.
         rows = [row for row in evidence(state) if row.mould in there]
