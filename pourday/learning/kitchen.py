@@ -185,7 +185,9 @@ def taught(session: str, at: float, known: Posterior, keys: Mapping[str, str], w
     says = sizes < TAUGHT_SOMETHING**2
     precision = np.where(says, 1 / np.maximum(sizes, 1e-4) - 1, 0.0)
     # What lies beyond all that is computed is a bound rather than a value.
-    value = np.clip((ways.T @ mean) / np.maximum(sizes, 1e-4) / np.maximum(precision, 1e-3), -FARTHEST, FARTHEST)
+    value = np.clip(
+        (ways.T @ mean) / np.maximum(sizes, 1e-4) / np.maximum(precision, 1e-3), -FARTHEST, FARTHEST
+    )
     whole, pull = ways * precision @ ways.T, ways @ np.where(says, precision * value, 0.0)
     # From the places' own units, about the prior's mean, to those of `SIGMAS`, about nought.
     turn = np.linalg.solve(np.linalg.cholesky(np.array(known.prior.covariance)), np.diag(_UNIT))
