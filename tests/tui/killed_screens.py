@@ -8,14 +8,17 @@ from collections.abc import Callable
 from pathlib import Path
 
 from pourday.demo.scenario import two_pillars
+from pourday.plan.model import Plan
 from pourday.session import events as ev
 from pourday.shelf.index import cards_of
 from pourday.store.candles import open_log, read_log
+from pourday.store.heaps import begin_heap
 from pourday.store.library import Summary, list_sessions
 from pourday.store.live import LiveSession
 from pourday.store.names import PAPERS
 from pourday.store.reading import read_session
 from pourday.store.settings import load, save
+from pourday.store.stock import Stock
 from tests.tui.conftest import Kitchen, Terminal
 from tests.tui.killed_files import ID, NOON, batch
 
@@ -329,6 +332,59 @@ class Probed(Stove):
         return [round(float(fact.typed) * 10) - 400 for fact in typed]
 
 
+class Tin(AtScreen):
+    """A cooling curve of unknown wax, beat by beat."""
+
+    ready = "a thumbnail"
+
+    def prepare(self, kitchen: Kitchen) -> None:
+        live = begin_heap(kitchen.folder, Plan(), now=time.time() - 60)
+        live.file(ev.CoolingBegun(around_c=21.0), now=time.time() - 30)
+        live.close()
+
+    def begins(self, kitchen: Kitchen, after: int) -> int:  # noqa: ARG002
+        return len(self.filed(kitchen))
+
+    def arguments(self, kitchen: Kitchen, n: int) -> tuple[str, ...]:  # noqa: ARG002
+        return "resume", kitchen.session()
+
+    def enter(self, terminal: Terminal) -> None:
+        terminal.wait_for("Opened again")
+
+    def keys(self, n: int) -> str:
+        return f"{80 - n / 10:.1f}\r"
+
+    def confirmed(self, text: str, n: int) -> bool:
+        return f"Filed: read {80 - n / 10:.1f} °C in the tin." in text
+
+    def filed(self, kitchen: Kitchen) -> list[int]:
+        heap = read_session(kitchen.folder, kitchen.session()).state.heap
+        return list(range(len(heap.curves[0].readings))) if heap is not None else []
+
+
+class Shelf(LastCounts):
+    """The stock, one lot of it counted again and again."""
+
+    ready = "q leave"
+
+    def arguments(self, kitchen: Kitchen, n: int) -> tuple[str, ...]:  # noqa: ARG002
+        return ()
+
+    def enter(self, terminal: Terminal) -> None:
+        super().enter(terminal)
+        terminal.type("w")
+        terminal.wait_for("Esc back")
+
+    def keys(self, n: int) -> str:
+        return f"dye ivory is {n + 1} g\r"
+
+    def confirmed(self, text: str, n: int) -> bool:
+        return re.search(rf"ivory +{n + 1}(\.0)? g", text) is not None
+
+    def filed(self, kitchen: Kitchen) -> list[int]:
+        return [round(lot.counted * 1000) - 1 for lot in Stock(kitchen.folder).lots()]
+
+
 def settings_of(kitchen: Kitchen) -> Path:
     return Path(kitchen.env["HOME"]) / ".config" / "pourday" / "settings.toml"
 
@@ -349,5 +405,19 @@ def by_name(kitchen: Kitchen) -> list[Summary]:
 
 SCREENS: dict[str, Callable[[], AtScreen]] = {
     each.__name__: each
-    for each in (Stove, Notes, Form, Choices, Burning, Finish, Home, Found, Flaws, Printed, Probed)
+    for each in (
+        Stove,
+        Notes,
+        Form,
+        Choices,
+        Burning,
+        Finish,
+        Home,
+        Found,
+        Flaws,
+        Printed,
+        Probed,
+        Tin,
+        Shelf,
+    )
 }
