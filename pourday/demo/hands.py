@@ -9,9 +9,6 @@ from pourday.plan.weigh import WeighSheet
 from pourday.session import events as ev
 from pourday.session.events import Fact
 
-BATH_FULL = 1.5
-"""kg of water in the bath when it is topped up."""
-
 LEAST = 0.005
 """kg by which the kitchen may have less wax than the record without a word: what clings to a jug. An estimate of ours."""
 
@@ -41,7 +38,7 @@ def _enact(fact: Fact, kitchen: Kitchen, sheet: WeighSheet) -> None:
         case ev.WaxAdded(kg=kg) if kg:
             kitchen.add_wax(kg)
         case ev.WaterSeen(topped_up=True):
-            kitchen.add_water(max(0.0, BATH_FULL - kitchen.water_kg), 60.0)
+            kitchen.add_water(max(0.001, kitchen.full_bath - kitchen.water_kg), 60.0)
         case ev.JugMade(layer=layer):
             wanted, there = sheet.jug(layer).total, kitchen.molten_kg
             if there > 0:

@@ -26,8 +26,8 @@ from pourday.session.readings import reading_of
 
 File = Callable[[Fact], object]
 
-ENOUGH_WATER = 0.8
-"""kg in the bath below which the player tops it up."""
+ENOUGH_WATER = 0.55
+"""Share of a full bath below which the player tops it up."""
 COLOURS = (240.0, 480.0)
 """s that colouring, scenting and stirring one jug takes."""
 POURS = 60.0
@@ -155,7 +155,7 @@ class Player:
                 lit: ev.Burner = "low" if self.kitchen.burner_low else "on"
                 file(ev.BurnerSet(state=lit if self.kitchen.burner_on else "off"))
             case "water":
-                file(ev.WaterSeen(topped_up=self.kitchen.water_kg < ENOUGH_WATER))
+                file(ev.WaterSeen(topped_up=self.kitchen.water_kg < ENOUGH_WATER * self.kitchen.full_bath))
             case "look under":
                 for letter in act.moulds:
                     file(ev.SealSeen(mould=letter, weeps=self.kitchen.weeps(letter)))

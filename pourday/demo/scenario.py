@@ -20,6 +20,7 @@ def two_pillars() -> Plan:
     return Plan(
         title="Two pillars, rust and cream",
         room_c=20.0,
+        bath=0.0015,
         moulds=(
             Mould(
                 name="tall",

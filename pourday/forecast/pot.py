@@ -15,6 +15,7 @@ import numpy as np
 
 from pourday.errors import Trouble
 from pourday.forecast.pot_fit import NOISE_K, STEP_S, Ensemble, fit
+from pourday.forecast.pot_law import WATER_CP
 from pourday.forecast.pot_model import Floats, Mode, Path, at_times, grid_through, run, table
 from pourday.forecast.pot_prior import Carried, Guess, PotSetup, unknown_values
 from pourday.forecast.spread import QUANTILES, Quantiles
@@ -28,9 +29,10 @@ __all__ = [
     "after_addition",
     "after_change",
     "bears_out",
-    "cooler_bath",
     "doubt",
     "forecast",
+    "topped_up",
+    "water_seen",
 ]
 
 _HORIZON_S: dict[Mode, float] = {
@@ -45,6 +47,11 @@ _LOOSEN, _KNOB = 0.15, 0.3
 the burner's power, since the knob may not stand where it stood: full and low are only roughly the same each time."""
 _FIRST_STEP_S, _LONGEST_STEP_S, _GROWTH = 20.0, 360.0, 1.12
 """s, the first and the longest step into the future, and by how much each is longer than the one before."""
+ENOUGH_GONE = 0.45
+"""Share of a full bath that is gone at most where somebody found the water enough: well up the side of the pot. An estimate
+of ours."""
+TOPPED_UP_SD = 2.0
+"""K by which a bath that was topped up may differ from what its mixture comes to: nobody fills to the same line."""
 _FINE_S, _UNREAD_STEP_S, _UNREAD_GROWTH = 12 * 3600.0, 900.0, 1.05
 """s after the last reading from which the past is stepped in longer and longer steps; s, the longest of them;
 and by how much each is longer than the one before. What moves fast is over by then."""
@@ -117,6 +124,29 @@ class PotForecast:
         shift = self.ensemble.members.shift
         mean = float(self.weights @ shift)
         return Guess(mean, math.sqrt(max(0.0, float(self.weights @ (shift - mean) ** 2))))
+
+    def gone_at(self, t: float) -> float:
+        """kg of water that have left the bath as steam since it was full, likely."""
+        gone = self.path.water[0] - at_times(self.path.water, self.path.times, np.array([t]))[0]
+        return self.setup.gone_kg + max(0.0, float(self.weights @ gone))
+
+    def water_at(self, t: float) -> tuple[float, float, float]:
+        """kg of water in the bath at one time: 10 %, 50 %, 90 %."""
+        low, likely, high = _quantiles(
+            at_times(self.path.water, self.path.times, np.array([t])), self.weights
+        )
+        return float(low[0]), float(likely[0]), float(high[0])
+
+    def boils_away(self, share: float, seen_at: float | None = None) -> float:
+        """When a share of the full bath may have gone as steam since somebody last looked, at `seen_at` if that was in this
+        stretch: the time that comes one time in ten; infinite where not even that."""
+        water, times = self.path.water, self.path.times
+        if seen_at is None or seen_at <= self.setup.mode_since:
+            gone = self.setup.unseen_kg + water[0] - water
+        else:
+            gone = at_times(water, times, np.array([seen_at]))[0] - water
+        over = gone[self._from() :] - share * self.ensemble.members.full
+        return self._times(_first_time(times[self._from() :], over))[0]
 
     def reaches(self, target_c: float) -> Arrival:
         """When the wax first comes to a temperature, from whichever side of it it is on now."""
@@ -220,17 +250,29 @@ def after_change(
         mode_since=at,
         burner_since=at if switched else before.setup.burner_since or before.setup.mode_since,
         mode_was=was if switched and was != "in air" else before.setup.mode_was,
+        gone_kg=before.gone_at(at),
+        unseen_kg=before.setup.unseen_kg + before.gone_at(at) - before.setup.gone_kg,
         start_c=None,
         bath_c=None,
         carried=_carry(before, at, switched, "in air" in (was, mode), start_known),
     )
 
 
-def cooler_bath(setup: PotSetup, by: Guess) -> PotSetup:
-    """The setup with its carried bath changed by so many K (mean and spread): water was put in."""
-    if setup.carried is None:
-        return setup
-    return replace(setup, carried=setup.carried.moved("bath", by))
+def water_seen(setup: PotSetup, before: PotForecast, looked_at: float) -> PotSetup:
+    """The setup after a stretch in which somebody found the water enough: no more than `ENOUGH_GONE` of it had gone then."""
+    since = max(0.0, setup.gone_kg - before.gone_at(looked_at))
+    return replace(setup, gone_kg=min(setup.gone_kg, ENOUGH_GONE * setup.water_kg + since), unseen_kg=since)
+
+
+def topped_up(setup: PotSetup, added: Guess) -> PotSetup:
+    """The setup with its bath full again, by water of `added` °C: mixed by heat, c (Tb - T) = cp gone (T - added)."""
+    full = replace(setup, gone_kg=0.0, unseen_kg=0.0)
+    bath = setup.bath_guess
+    if bath is None or setup.carried is None or setup.gone_kg <= 0.0:
+        return full
+    share = WATER_CP * setup.gone_kg / (setup.law.pot_heat + WATER_CP * setup.water_kg)
+    by = Guess(share * (added.mean - bath.mean), share * added.sd + TOPPED_UP_SD)
+    return replace(full, carried=setup.carried.moved("bath", by))
 
 
 def _carry(before: PotForecast, at: float, switched: bool, bath_lost: bool, start_known: bool) -> Carried:
@@ -361,8 +403,8 @@ def _within(t: float, end: float) -> float:
     return t if t <= end else math.inf
 
 
-def _parts(path: Path) -> tuple[Floats, Floats, Floats, Floats]:
-    return path.times, path.h, path.celsius, path.bath_c
+def _parts(path: Path) -> tuple[Floats, Floats, Floats, Floats, Floats]:
+    return path.times, path.h, path.celsius, path.bath_c, path.water
 
 
 def _up_to(setup: PotSetup, ensemble: Ensemble, now: float) -> Path:
@@ -391,7 +433,7 @@ def _lengthening(start: float, end: float) -> Floats:
 
 def _at_rest(path: Path, until: float) -> Path:
     """The paths with their last values held until then."""
-    held = (np.concatenate([rows, rows[-1:]]) for rows in (path.h, path.celsius, path.bath_c))
+    held = (np.concatenate([rows, rows[-1:]]) for rows in _parts(path)[1:])
     return Path(np.append(path.times, until), *held)
 
 

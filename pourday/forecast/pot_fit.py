@@ -206,4 +206,5 @@ def _columns(paths: Sequence[Path], keep: npt.NDArray[np.intp]) -> Path:
         pick([p.h for p in paths]),
         pick([p.celsius for p in paths]),
         pick([p.bath_c for p in paths]),
+        pick([p.water for p in paths]),
     )

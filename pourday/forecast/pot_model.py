@@ -1,13 +1,15 @@
 """The pot as two lumps, wax and bath, stepped forward for many guesses at once.
 
-    wax   dh/dt + metal dT/dt = k (T_env - T(h)) - top (T - room)    W/kg; T_env bath, or room for a jug in air
-    bath  dTb/dt = gain - (k / C)(Tb - T) - loss (Tb - room)^1.5, never above its cap (simmer or boiling)
-    seen  T + tip (Tb - T)
+    wax    dh/dt + metal dT/dt = k (T_env - T(h)) - top (T - room)    W/kg; T_env bath, or room for a jug in air
+    bath   B dTb/dt = flame - kg k (Tb - T) - lost, never above its cap (simmer or boiling); B = pot + cp water
+    lost   loss (Tb - room)^1.5, of which the steam's share leaves as water: d(water)/dt = -share lost / latent heat
+    capped what is over at the cap boils away: d(water)/dt = -surplus / latent heat
+    seen   T + tip (Tb - T)
 
 `k` is UA per kg of wax, in the bath smaller while the wax is solid (pieces touch the wall in few places,
-molten wax wets it and circulates): k (contact + (1 - contact) molten share). `C` is the bath's heat
-capacity per kg of wax. The wax goes through its melting range by the enthalpy curve, and the metal it stands
-in goes along with it. Every array has the members of the ensemble as its last axis.
+molten wax wets it and circulates): k (contact + (1 - contact) molten share). A bath that has boiled down holds less
+heat: it is hotter the sooner over a flame, and carries less on without one. The wax goes through its melting range by the
+enthalpy curve, and the metal it stands in goes along with it. Every array has the members of the ensemble as its last axis.
 """
 
 from __future__ import annotations
@@ -21,6 +23,7 @@ from typing import Literal
 import numpy as np
 import numpy.typing as npt
 
+from pourday.forecast.pot_law import STEAM, STEAM_SHARE, WATER_CP
 from pourday.wax import enthalpy
 from pourday.wax.materials import Wax
 
@@ -30,9 +33,11 @@ Floats = npt.NDArray[np.float64]
 _CELLS = 8192
 """Cells of a table: some 0.04 K each outside the melting range."""
 _LOSS_REFERENCE_K = 50.0
-"""K above the room for which `Members.bath_loss` is given."""
+"""K above the room for which `Members.loss` is given."""
 _LEAST_HEAT = 500.0
 """J/kg; below it the chord would be finer than the table, and the tangent serves."""
+_LEAST_WATER = 0.1
+"""kg below which no bath is reckoned: what holds then, a dry pot, is none of this law."""
 _AIR_REFERENCE_K = 40.0
 """K above the room for which `Members.rate` of a jug in air is given."""
 _AIR_EXPONENT = 0.2
@@ -100,8 +105,10 @@ class Members:
     """k of the solid wax over that of the molten."""
     tip: Floats
     """How far the probe's tip feels the wall: share of the difference between bath and wax."""
-    gain: Floats
-    """Full flame's heating of the bath alone, K/s, once the hob is hot."""
+    kg: Floats
+    """Wax in the bath, in pot and jugs together."""
+    power: Floats
+    """W that the full flame gives the bath, once the hob is hot."""
     flame: Floats
     """Share of the full flame that burns now,"""
     was: Floats
@@ -112,10 +119,14 @@ class Members:
     """s since the burner was switched, at the start of the grid."""
     cap_c: Floats
     """Hottest the bath gets."""
-    bath_heat: Floats
-    """C, J/K per kg of wax."""
-    bath_loss: Floats
-    """1/s at 50 K above the room; it grows as the square root of that, evaporation taking over."""
+    pot_heat: Floats
+    """J/K of the pot that holds the bath."""
+    full: Floats
+    """kg of water in a full bath,"""
+    water: Floats
+    """and in it at the start of the grid."""
+    loss: Floats
+    """W/K out of the bath at 50 K above the room; it grows as the square root of that, evaporation taking over."""
     top: Floats
     """Loss of the wax's open top in the bath, W/(kg K)."""
     metal: Floats
@@ -142,6 +153,8 @@ class Path:
     celsius: Floats
     """The wax, °C; what a thermometer reads lies `Members.tip` of the way to the bath."""
     bath_c: Floats
+    water: Floats
+    """kg in the bath."""
 
 
 def run(
@@ -157,35 +170,37 @@ def run(
     `Members.later`, for what nobody measured can change. Returns the path at exactly these times.
     """
     if before is None:
-        h, bath, rate, begun = members.start_h, members.bath_c, members.rate, float(times[0])
+        h, bath, water = members.start_h, members.bath_c, members.water
+        rate, begun = members.rate, float(times[0])
     else:
-        h, bath, rate, begun = (
-            before.h[-1],
-            before.bath_c[-1],
-            members.rate * members.later,
-            float(before.times[0]),
-        )
-    step = _AirStep(tab, members, rate) if mode == "in air" else _BathStep(tab, members, rate)
-    gains = _gains(members, mode, times, begun)
-    hs, baths = np.empty((len(times), len(h))), np.empty((len(times), len(h)))
-    hs[0], baths[0] = h, bath
-    for i, dt in enumerate(np.diff(times).tolist(), start=1):
-        h, bath = step(h, bath, dt, gains[i - 1])
-        hs[i], baths[i] = h, bath
-    return Path(times, hs, celsius_of(tab, members, hs), baths)
+        h, bath, water = before.h[-1], before.bath_c[-1], before.water[-1]
+        rate, begun = members.rate * members.later, float(before.times[0])
+    shape = (len(times), len(h))
+    hs, baths, waters = np.empty(shape), np.empty(shape), np.empty(shape)
+    hs[0], baths[0], waters[0] = h, bath, water
+    steps = np.diff(times).tolist()
+    if mode == "in air":
+        in_air = _AirStep(tab, members, rate)
+        for i, dt in enumerate(steps, start=1):
+            hs[i] = h = in_air(h, dt)
+        baths[:], waters[:] = bath, water
+    else:
+        step, flames = _BathStep(tab, members, rate), _flames(members, times, begun)
+        for i, dt in enumerate(steps, start=1):
+            h, bath, water = step(h, bath, water, dt, flames[i - 1])
+            hs[i], baths[i], waters[i] = h, bath, water
+    return Path(times, hs, celsius_of(tab, members, hs), baths, waters)
 
 
-def _gains(m: Members, mode: Mode, times: Floats, begun: float) -> Floats:
-    """Mean of what the hob gives the bath in each step, K/s, shape (steps, n).
+def _flames(m: Members, times: Floats, begun: float) -> Floats:
+    """Mean of what the hob gives the bath in each step, W, shape (steps, n).
 
     The hob goes from what it gave to what it will give exponentially with `Members.lag`; `begun` is the first time of
     the path, at which the burner had stood as it stands for `Members.burning`.
     """
-    if mode == "in air":
-        return np.zeros((len(times) - 1, len(m.gain)))
     to_come = m.lag * np.exp(-((times - begun)[:, None] + m.burning) / m.lag)
     fading = (to_come[:-1] - to_come[1:]) / np.diff(times)[:, None]
-    return np.asarray(m.gain * (m.flame + (m.was - m.flame) * fading))
+    return np.asarray(m.power * (m.flame + (m.was - m.flame) * fading))
 
 
 def celsius_of(tab: Table, members: Members, h: Floats) -> Floats:
@@ -200,11 +215,12 @@ def celsius_at_cell(tab: Table, members: Members, cell: npt.NDArray[np.intp]) ->
 
 
 class _BathStep:
-    """One step of wax and bath together.
+    """One step of wax, bath and the water that is left in it.
 
     The heat that crosses is dt k ((1 - w) drop now + w drop then), the drop then by the chord of the
     enthalpy curve; w = (3 + x) / (6 + x) goes from the midpoint to the end as x, the step over the time
-    constant, grows. Second order, and steady however long the step.
+    constant, grows. Second order, and steady however long the step; the water, which changes by some per cent at most in
+    one, is taken as it was when the step began.
     """
 
     def __init__(self, tab: Table, m: Members, rate: Floats) -> None:
@@ -212,24 +228,26 @@ class _BathStep:
         self.solid = rate * m.contact
         self.wetting = rate - self.solid
         self.half_wetting = 0.5 * self.wetting
-        self.per_bath = 1.0 / m.bath_heat
         self.extra = m.latent - 1.0
         self.half_extra = 0.5 * self.extra
-        self.loss = m.bath_loss / _LOSS_REFERENCE_K**0.5
+        self.loss = m.loss / _LOSS_REFERENCE_K**0.5
 
-    def __call__(self, h: Floats, bath: Floats, dt: float, gain: Floats) -> tuple[Floats, Floats]:
+    def __call__(
+        self, h: Floats, bath: Floats, water: Floats, dt: float, flame: Floats
+    ) -> tuple[Floats, Floats, Floats]:
         m = self.m
+        holds = m.pot_heat + WATER_CP * water
+        over = dt / holds
+        each, given, losing = m.kg / holds, over * flame, over * self.loss
         celsius, share, molten, slope = self._look(h)
         drop, above, warm = bath - celsius, bath - m.room_c, celsius - m.room_c
         topping = dt * m.top
         # A rough step first: it says where on the curve the step ends and whether the bath reaches its cap.
         heavy = 1.0 + self.extra * share + m.metal * slope
         k = dt * (self.solid + self.wetting * molten)
-        heat = k * drop / (1.0 + 0.6 * k * (slope / heavy + self.per_bath * (bath < m.cap_c)))
+        heat = k * drop / (1.0 + 0.6 * k * (slope / heavy + each * (bath < m.cap_c)))
         gained = (heat - topping * warm) / heavy
-        free_then = (
-            bath + dt * (gain - self.loss * above * np.sqrt(np.maximum(above, 0.0))) - self.per_bath * heat
-        )
+        free_then = bath + given - losing * above * np.sqrt(np.maximum(above, 0.0)) - each * heat
         capped = free_then > m.cap_c
         celsius_then, share_then, molten_then, _ = self._look(h + gained)
         # Then the step proper, everything at its middle, the curve by its chord.
@@ -240,13 +258,20 @@ class _BathStep:
         k = dt * (self.solid + self.half_wetting * (molten + molten_then))
         above += 0.5 * (np.minimum(free_then, m.cap_c) - bath)
         top = topping * (warm + 0.5 * moved)
-        free = dt * (gain - self.loss * above * np.sqrt(np.maximum(above, 0.0)))
+        lost = losing * above * np.sqrt(np.maximum(above, 0.0))
+        free = given - lost
         rise = np.where(capped, m.cap_c - bath, free)
-        per_bath = self.per_bath * ~capped
-        x = k * (slope + per_bath)
+        sharing = each * ~capped
+        x = k * (slope + sharing)
         late = (3.0 + x) / (6.0 + x)
         heat = k * (drop + late * (rise + slope * top)) / (1.0 + late * x)
-        return h + (heat - top) / heavy, np.minimum(bath + rise - heat * per_bath, m.cap_c)
+        boiled = lost * (STEAM_SHARE[0] + STEAM_SHARE[1] * above)
+        boiled += capped * np.maximum(free - rise - heat * each, 0.0)
+        return (
+            h + (heat - top) / heavy,
+            np.minimum(bath + rise - heat * sharing, m.cap_c),
+            np.maximum(water - boiled * (holds / STEAM), _LEAST_WATER),
+        )
 
     def _look(self, h: Floats) -> tuple[Floats, Floats, Floats, Floats]:
         """(°C, latent share, molten share, dT/dh in K kg/J) at enthalpies in J/kg, each of shape (n,)."""
@@ -270,10 +295,9 @@ class _AirStep:
         heavy += self.m.metal * self.tab.slope.take(cell, mode="clip")
         return np.asarray(self.rate * drop * np.abs(drop) ** _AIR_EXPONENT / heavy)
 
-    def __call__(self, h: Floats, bath: Floats, dt: float, gain: Floats) -> tuple[Floats, Floats]:
-        del gain
+    def __call__(self, h: Floats, dt: float) -> Floats:
         first = self.slope(h)
-        return h + 0.5 * dt * (first + self.slope(h + dt * first)), bath
+        return h + 0.5 * dt * (first + self.slope(h + dt * first))
 
 
 def at_times(values: Floats, grid: Floats, when: Floats) -> Floats:

@@ -8,14 +8,18 @@ every direction. The figures are physics and common practice (estimates, marked 
 - a reading may be off by a degree or two for the tip alone: stirred first, it feels about a hundredth, now and then
   some, of the 40-60 K to the bath;
 - a 1 kg jug in air at 80 °C falls about 1 K/min: k about 0.65 W/(kg K) at 40 K above the room;
-- a bath holds 1-3 kg of water, and its pot as much heat as a tenth of a kilogram more; a ring of 1-2 kW gives
+- a bath holds 1-3 kg of water where nobody said how much, and its pot as much heat as a tenth of a kilogram more; what has
+  left it as steam since it was full is reckoned, and where it is told how much it holds, that is right within a tenth; a
+  ring of 1-2 kW gives
   about half of that to it; the hob takes half a minute (gas) to two minutes (iron plate) to warm up, and as long
   to die away;
 - a flame turned low gives a quarter of the full one, between a seventh and a half: what holds a bath near 85 °C, by the
   losses below (an estimate until it was read);
 - the bath boils, or simmers a few kelvin lower; 50 K above the room it loses about 130 W: pot wall 0.15 m² at
   7 (bright) to 12 W/(m² K), and 0.02 m² of open water evaporating at h/(rho cp Le^(2/3)) = 7e-3 m/s, which grows
-  with the vapour pressure: by the 2.2th power of the difference there, the sum by the 1.5th;
+  with the vapour pressure: by the 2.2th power of the difference there, the sum by the 1.5th (the open water by the Lewis
+  relation of heat and mass transfer, Incropera and DeWitt, chapter 6.7; h 8 W/(m² K) above it). So a bath at 85 °C loses
+  some 0.15 kg of water an hour, and one that boils hard over 850 W over a kilogram;
 - the wax's open top loses 0.25 W/K per kg, which leaves the wax 2-5 K below the water;
 - a vessel with little in it is still wetted at its base: a pitcher 10 cm across has 79 cm² of it, and 500 cm² of wall for each
   kilogram of wax (0.8 kg/l), so that below half a kilogram the wax warms the faster for it, and 40 g four times as fast as 500 g;
@@ -33,6 +37,7 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
+from pourday.forecast.pot_law import USUAL_POT, WATER_CP, PotLaw
 from pourday.forecast.pot_model import Floats, Members, Mode, Table, table
 from pourday.wax.materials import Wax
 from pourday.wax.unsure import kelvin_sd, latent_sd
@@ -46,10 +51,14 @@ _WALL: Final = 0.050
 """m² that wax wets at the base of a pitcher 0.10 m across, and at its wall for each kg: 4 / (0.10 m x 800 kg/m³)."""
 
 
-LOW: Final = 0.25
-"""Share of the full flame that a low one gives, likely. An estimate of ours, until readings say better."""
-LOW_SPREAD: Final = 0.3
-"""Standard deviation of its logarithm: nineteen times in twenty between 0.14 and 0.45."""
+USUAL_WATER: Final = 1.75
+"""kg of water in a bath of which nobody said how much it holds, likely."""
+WATER_SD: Final = 0.35
+"""Standard deviation of its logarithm: nineteen times in twenty between 0.9 and 3.5 kg."""
+WATER_TOLD_SD: Final = 0.1
+"""The same where it was told. An estimate of ours."""
+LEAST_FULL: Final = 0.15
+"""Share of a full bath below which none is taken to have boiled down: somebody would have seen it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,6 +131,16 @@ class PotSetup:
     """Wax temperature at `mode_since`, where something is known of it."""
     bath_c: Guess | None = None
     """Bath temperature at `mode_since`."""
+    law: PotLaw = USUAL_POT
+    """What is likely of this kitchen's stove and pot."""
+    water_kg: float = USUAL_WATER
+    """Water in the full bath, likely,"""
+    water_sd: float = WATER_SD
+    """the standard deviation of its logarithm,"""
+    gone_kg: float = 0.0
+    """how much of it has gone as steam by `mode_since`, likely,"""
+    unseen_kg: float = 0.0
+    """and how much of that since somebody last looked."""
     carried: Carried | None = None
     """What the stretch before has shown (`pot.after_change`); goes before `start_c` and `bath_c`."""
 
@@ -144,7 +163,7 @@ class PotSetup:
         return Guess(self.carried.mean[at], math.sqrt(self.carried.covariance[at][at]))
 
 
-_IN_BATH: Final = ("start", "rate", "contact", "shift", "width", "latent", "bath", "power", "heat")
+_IN_BATH: Final = ("start", "rate", "contact", "shift", "width", "latent", "bath", "power", "water")
 UNKNOWNS: Final[dict[Mode, tuple[str, ...]]] = {
     "on heat": (*_IN_BATH, "cap", "tip"),
     "on low": (*_IN_BATH, "low", "loss", "cap", "tip"),
@@ -184,7 +203,7 @@ def members_of(setup: PotSetup, z: Floats, later: Floats, start: float, first: G
     Paths begin at `start`; `first`, where given, is a reading taken then that stands for the start.
     """
     value = unknown_values(setup, z)
-    zero = np.zeros(len(z))
+    zero, law = np.zeros(len(z)), setup.law
     air = setup.mode == "in air"
     shift = kelvin_sd(setup.wax) * value.get("shift", zero)
     room = setup.room_c + 1.0 * value.get("room", zero)
@@ -200,16 +219,19 @@ def members_of(setup: PotSetup, z: Floats, later: Floats, start: float, first: G
         start_h=start_h,
         bath_c=hob.bath_c,
         rate=_rate(setup, value["air rate" if air else "rate"]),
-        contact=np.minimum(0.45 * np.exp(0.3 * value.get("contact", zero)), 1.2),
+        contact=np.minimum(law.contact * np.exp(law.contact_sd * value.get("contact", zero)), 1.2),
         tip=tip,
-        gain=hob.gain,
+        kg=zero + setup.kg,
+        power=hob.power,
         flame=zero + hob.flame,
         was=zero + hob.was,
-        lag=60.0 * np.exp(0.5 * value.get("lag", zero)),
+        lag=law.lag * np.exp(law.lag_sd * value.get("lag", zero)),
         burning=zero + (start - lit),
         cap_c=hob.cap_c,
-        bath_heat=hob.water / setup.kg,
-        bath_loss=hob.loss,
+        pot_heat=zero + law.pot_heat,
+        full=hob.full,
+        water=hob.water,
+        loss=hob.loss,
         top=zero + 0.25 * math.pow(setup.vessel_kg, -1 / 3),
         metal=zero + _VESSEL / setup.vessel_kg,
         latent=np.exp(latent_sd(setup.wax) * value["latent"]),
@@ -221,14 +243,15 @@ def members_of(setup: PotSetup, z: Floats, later: Floats, start: float, first: G
 
 
 class _Hob(NamedTuple):
-    """Burner and bath: °C, °C, K/s at full, shares of it now and before, 1/s, J/K; all (n,)."""
+    """Burner and bath: °C, °C, W at full, shares of it now and before, W/K, kg when full and now; all (n,)."""
 
     bath_c: Floats
     cap_c: Floats
-    gain: Floats
+    power: Floats
     flame: Floats
     was: Floats
     loss: Floats
+    full: Floats
     water: Floats
 
 
@@ -241,17 +264,22 @@ def _hob(
     wax_c: Guess | None,
 ) -> _Hob:
     """Burner and bath as the paths start, `elapsed` s after the last change; the wax's pull until then left out."""
-    on = setup.mode in ("on heat", "on low")
+    on, law = setup.mode in ("on heat", "on low"), setup.law
     cap = setup.bath_limit_c - (1.5 * np.exp(1.1 * value["cap"]) if on else zero)
-    water = 4186.0 * 1.85 * np.exp(0.35 * value.get("heat", zero))
-    gain = zero if _never_lit(setup) else 850.0 * np.exp(0.35 * value.get("power", zero)) / water
-    loss = 2.6 * np.exp(0.3 * value.get("loss", zero)) / water
+    full = setup.water_kg * np.exp(setup.water_sd * value.get("water", zero))
+    water = np.maximum(full - setup.gone_kg, LEAST_FULL * full)
+    holds = law.pot_heat + WATER_CP * water
+    power = zero if _never_lit(setup) else law.power * np.exp(law.power_sd * value.get("power", zero))
+    loss = law.loss * np.exp(law.loss_sd * value.get("loss", zero))
     if setup.mode == "in air":
-        return _Hob(room, cap, gain, zero, zero, loss, water)
+        return _Hob(room, cap, power, zero, zero, loss, full, water)
     flame, was = zero + _flame(setup, setup.mode, value), zero + _flame(setup, _before(setup), value)
     bath = _bath(setup, value.get("bath", zero), cap, wax_c)
-    bath = bath + flame * gain * elapsed if on else room + (bath - room) * np.exp(-loss * elapsed)
-    return _Hob(np.minimum(bath, cap), cap, gain, flame, was, loss, water)
+    if on:
+        bath = bath + flame * power * (elapsed / holds)
+    else:
+        bath = room + (bath - room) * np.exp(-elapsed * loss / holds)
+    return _Hob(np.minimum(bath, cap), cap, power, flame, was, loss, full, water)
 
 
 def _before(setup: PotSetup) -> Mode:
@@ -269,7 +297,7 @@ def _flame(setup: PotSetup, mode: Mode, value: dict[str, Floats]) -> float | Flo
         low = np.array(setup.carried.mean[setup.carried.names.index("low")])
     else:
         low = np.zeros(1)
-    return LOW * np.exp(LOW_SPREAD * low)
+    return setup.law.low * np.exp(setup.law.low_sd * low)
 
 
 def _never_lit(setup: PotSetup) -> bool:
@@ -290,9 +318,11 @@ def _start_h(setup: PotSetup, tab: Table, value: Floats, shift: Floats) -> Float
 
 def _rate(setup: PotSetup, z: Floats) -> Floats:
     """Heat transfer of the molten wax, W/(kg K), shape (n,); a large vessel has less wall for each kg."""
+    law = setup.law
     if setup.mode == "in air":
-        return np.asarray(0.65 * math.pow(setup.vessel_kg, -1 / 3) * np.exp(0.35 * z))
-    return np.asarray(14.0 * _wetted(setup.vessel_kg) / _wetted(_HALF_FULL) * np.exp(0.4 * z))
+        return np.asarray(law.air * math.pow(setup.vessel_kg, -1 / 3) * np.exp(law.air_sd * z))
+    wetted = _wetted(setup.vessel_kg) / _wetted(_HALF_FULL)
+    return np.asarray(law.uptake * wetted * np.exp(law.uptake_sd * z))
 
 
 def _wetted(kg: float) -> float:

@@ -47,7 +47,7 @@ class Section(msgspec.Struct, frozen=True):
 
 
 class Kitchen:
-    """Starts with `water_kg` in the bath and an empty pan; `own` are waxes in neither the table nor the plan.
+    """Starts with `water_kg` in the bath, else as much as the plan says, and an empty pan; `own` are waxes in neither the table nor the plan.
 
     One pan holds one wax: the plan's blend, also for layers that have a blend of their own. Raises `Trouble`
     for a wax that is nowhere, or a blend of nothing.
@@ -59,7 +59,7 @@ class Kitchen:
         seed: int,
         start: float,
         *,
-        water_kg: float = 1.5,
+        water_kg: float | None = None,
         own: Mapping[str, Wax] | None = None,
     ) -> None:
         rng = np.random.default_rng(seed)
@@ -77,7 +77,9 @@ class Kitchen:
         self.lot = draw_blend(plan.blend, rng, own_of(plan, own))
         # People know their own jugs to about a tenth. Drawn apart, so that it moves no other figure.
         keeps = plan.vessel_keeps * near(rng.spawn(1)[0], 0.1)
-        self.pot = Pot(self.lot, 0.0, water_kg, rng, self.room_at(start), plan.altitude, keeps=keeps)
+        self.full_bath = water_kg or (1.5 if plan.bath is None else plan.bath * 998.2)
+        """kg of water that a full bath holds."""
+        self.pot = Pot(self.lot, 0.0, self.full_bath, rng, self.room_at(start), plan.altitude, keeps=keeps)
         self._moulds = {
             s.letter: (s.mould, Filling(self.lot, shell(s.mould), draw_mould(s.mould, rng)))
             for s in bench(plan)

@@ -93,6 +93,8 @@ def check(plan: Plan) -> None:
         number("pour_c", "The pour temperature in °C", plan.pour_c, 0, 250)
     if plan.pot is not None:
         number("pot", "The pot in m³", plan.pot, 0, 1, above=True)
+    if plan.bath is not None:
+        number("bath", "The water of the bath in m³", plan.bath, 0, 0.1, above=True)
     if plan.scent_limit is not None:
         number("scent_limit", "The scent's own limit", plan.scent_limit, 0, 1)
     if plan.scent_flash_c is not None:

@@ -13,6 +13,7 @@ import msgspec
 
 from pourday.errors import Trouble
 from pourday.plan import form_read as read
+from pourday.plan.bath import usual_bath
 from pourday.plan.form_layers import MOST_LAYERS, layer_rows
 from pourday.plan.form_moulds import MOST_MOULDS, mould_rows
 from pourday.plan.form_read import MOST_COUNT
@@ -197,6 +198,17 @@ def _pot(plan: Plan) -> Iterator[Row]:
         unit="l" if units == "metric" else "qt",
         ghost="not measured",
     )
+    bath = maybe_row(
+        plan,
+        "bath",
+        "water in the bath",
+        plan.bath,
+        lambda volume: show_volume(volume, units),
+        lambda text: read_volume(text, units, "water in the bath").value,
+        unit="l" if units == "metric" else "qt",
+        ghost=f"~{show_volume(usual_bath(plan), units)}",
+        hint="when it is full; says how fast it heats and boils away",
+    )
     keeps = text_row(
         plan,
         "vessel_keeps",
@@ -219,7 +231,7 @@ def _pot(plan: Plan) -> Iterator[Row]:
     summary = f"{each} a vessel and {show_share(plan.loss)} stay behind" + (
         f", holds {holds}" if holds else ""
     )
-    yield from fold("pot.more", "pot and losses", summary, [pot, keeps, loss])
+    yield from fold("pot.more", "pot, bath and losses", summary, [pot, bath, keeps, loss])
 
 
 def _computed_pour(plan: Plan) -> str:

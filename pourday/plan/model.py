@@ -219,6 +219,8 @@ class Plan(_Plain, frozen=True, kw_only=True):
     """What was chosen for each mould that names no wick of its own, free text with its lot."""
     pot: float | None = None
     """m³ the melting pot holds to its brim; None where it was not measured."""
+    bath: float | None = None
+    """m³ of water in the full bath around it; None where nobody said: then as much as is usual for such a pot."""
     loss: float = 0.02
     """Share of what is poured that stays on jug and spoon besides: drips, a wiped wall."""
     vessel_keeps: float = 0.010

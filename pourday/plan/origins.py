@@ -31,6 +31,8 @@ _BY_FIELD = {
     "vessel_keeps": f"As typed; 10 g to begin with. A jug with its spoon keeps 8 to 15 g whatever its size. {_TRADE}",
     "loss": f"As typed; 2 % to begin with. With what the vessels keep, 3 to 10 % of a batch are lost. {_TRADE}",
     "pot": "As measured, to the brim.",
+    "bath": "As measured, full. Where you do not say, 1.75 l around a pot of 2 l, and more around a larger one by its surface: "
+    "an estimate. How fast it heats, how far it carries and when it wants water rest on it.",
     "at_hand": "As weighed. Too little is said among the findings.",
     "price_per_kg": "As typed; the cost of a candle is its part of all finished weight.",
     "scent_price_per_kg": "As typed; it counts towards the cost of a candle.",

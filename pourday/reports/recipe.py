@@ -207,6 +207,7 @@ def _kitchen(plan: Plan) -> RecipePart:
     tried = [] if plan.tried is None else [RecipeRow("tried", f"{plan.tried.says} ({plan.tried.fault})")]
     after = [RecipeRow("made after", plan.parent)] if plan.parent and tried else []
     pot = NOT_TOLD if plan.pot is None else f"{show_volume(plan.pot, plan.units)} to the brim"
+    bath = NOT_TOLD if plan.bath is None else show_volume(plan.bath, plan.units)
     return RecipePart(
         "Kitchen",
         (
@@ -216,6 +217,7 @@ def _kitchen(plan: Plan) -> RecipePart:
             RecipeRow("altitude", show_altitude(plan.altitude, plan.units)),
             RecipeRow("scale's step", _mass(plan, plan.scale_step)),
             RecipeRow("pot", pot),
+            RecipeRow("water in the bath", bath),
             RecipeRow("plug", show_length(plan.plug, plan.units) if plan.plug else "none"),
             RecipeRow(
                 "loss reckoned",

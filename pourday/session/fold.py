@@ -261,8 +261,9 @@ def _(fact: ev.WaxAdded, state: State, entry: Entry) -> State:
 
 @_after.register
 def _(fact: ev.WaterSeen, state: State, entry: Entry) -> State:
-    added = (*state.water_added, entry.t) if fact.topped_up else state.water_added
-    return replace(state, water_seen_at=entry.t, water_added=added)
+    if fact.topped_up:
+        return replace(state, water_seen_at=entry.t, water_added=(*state.water_added, entry.t))
+    return replace(state, water_seen_at=entry.t, water_enough=(*state.water_enough, entry.t))
 
 
 @_after.register

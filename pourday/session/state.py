@@ -193,6 +193,8 @@ class State:
     """(t, kg or None) of wax put into the pot."""
     water_seen_at: float | None = None
     """When somebody last looked at the water of the bath."""
+    water_enough: tuple[float, ...] = ()
+    """When it was looked at and was enough,"""
     water_added: tuple[float, ...] = ()
     """When they topped it up."""
     jugs: dict[int, JugState] = field(default_factory=dict)

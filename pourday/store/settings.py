@@ -58,6 +58,8 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True):
     altitude: float = 0.0
     """m above sea level"""
     room_c: float = 20.0
+    bath: float | None = None
+    """m³ of water in the full bath; None where nobody said."""
     sound: bool = True
     """Whether the bell rings."""
     alarm_command: tuple[str, ...] = ()

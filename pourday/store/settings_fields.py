@@ -15,12 +15,14 @@ from pourday.units import (
     INCH,
     OUNCE,
     POUND,
+    QUART,
     SCALE_STEPS,
     Units,
     read_altitude,
     read_duration,
     read_mass,
     read_temperature,
+    read_volume,
 )
 
 _QUICK = {
@@ -38,6 +40,10 @@ than all else. Tests hold them to `units`."""
 _PLAIN = re.compile(r"\s*([0-9]{1,9}(?:\.[0-9]{1,9})?)\s*([a-z]+)\s*")
 _SHOWN = re.compile(r"([+-]?[0-9]{1,4}(?:[.,][0-9]{1,3})?)\s*°?\s*([CFcf])?(?:[\s,]+(\S.*))?")
 _BARE = re.compile(r"[+-]?[0-9][0-9.,]*")
+_VOLUMES = {"l": 0.001, "qt": QUART}
+"""The same of volumes, m³."""
+MOST_BATH = 0.1
+"""m³"""
 MOST_WORDS, LONGEST = 30, 1000
 """Words and characters of the alarm command: many more than any needs, and a slip of the clipboard is caught."""
 
@@ -153,6 +159,25 @@ def _room(text: str, units: Units) -> float:
     return reading.celsius
 
 
+def _bath(text: str, units: Units) -> float | None:
+    """m³ of water, read without Pint where it is plain; None for an empty text."""
+    if not text.strip():
+        return None
+    match = _PLAIN.fullmatch(
+        f"{text} {'l' if units == 'metric' else 'qt'}" if _BARE.fullmatch(text.strip()) else text
+    )
+    if match and match[2] in _VOLUMES:
+        volume = float(match[1]) * _VOLUMES[match[2]]
+    else:
+        volume = float(read_volume(text, units, "bath").value)
+    if not 0 < volume <= MOST_BATH:
+        raise Trouble(
+            f"A bath of “{plain(text, 40)}” of water is none for a kitchen.",
+            instead="Type it like 1.5 l or 2 qt.",
+        )
+    return volume
+
+
 def _named(text: str, _units: Units) -> str:
     name = plain(text, 80)
     if name != " ".join(text.split()):
@@ -243,6 +268,9 @@ FIELDS: tuple[SettingField, ...] = (
     ),
     SettingField(
         "room", "room_c", "room", "20 C", _room, hint="what a new plan begins with", bare=("C", "F")
+    ),
+    SettingField(
+        "bath", "bath", "water in the bath", "", _bath, hint="when it is full, like 1.5 l", bare=("l", "qt")
     ),
     SettingField("sound", "sound", "bell", "on", _on, ("on", "off")),
     SettingField(

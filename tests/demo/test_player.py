@@ -59,4 +59,4 @@ def test_an_answer_is_one_of_those_that_are_offered(kitchen):
     for act in water:
         filed: list[Fact] = []
         Player(kitchen, 1).do(replace(advice, now=replace(advice.now, act=act)), filed.append)
-        assert filed == [ev.WaterSeen(topped_up=kitchen.water_kg < ENOUGH_WATER)]
+        assert filed == [ev.WaterSeen(topped_up=kitchen.water_kg < ENOUGH_WATER * kitchen.full_bath)]

@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 
 from pourday.forecast.pot import Guess, PotForecast, PotSetup, after_change, forecast
-from pourday.forecast.pot_prior import LOW, LOW_SPREAD, unknown_values
+from pourday.forecast.pot_law import USUAL_POT
+from pourday.forecast.pot_prior import unknown_values
 from pourday.kitchen.pot import Pot
 from pourday.wax.materials import family
 
@@ -19,7 +20,7 @@ MINUTE = 60.0
 def low_share(view: PotForecast) -> float:
     """The share of the full flame that a forecast takes a low one for, likely."""
     low = unknown_values(view.setup, view.ensemble.z)["low"]
-    return float(LOW * np.exp(LOW_SPREAD * (view.weights @ low)))
+    return float(USUAL_POT.low * np.exp(USUAL_POT.low_sd * (view.weights @ low)))
 
 
 def held_low(low: float, seed: int = 3) -> tuple[PotForecast, Pot]:

@@ -14,6 +14,7 @@ from scipy.integrate import solve_ivp
 
 from pourday.errors import Trouble
 from pourday.forecast.pot import Guess, PotSetup, after_addition, after_change, doubt, forecast
+from pourday.forecast.pot_law import WATER_CP
 from pourday.forecast.pot_model import Members, grid_through, run, table
 from pourday.forecast.pot_prior import UNKNOWNS, members_of
 from pourday.forecast.pot_sample import MEMBERS, points_of
@@ -35,14 +36,17 @@ def one_member(wax, start_c: float, **values: float) -> Members:
         "rate": 8.0,
         "contact": 1.0,
         "tip": 0.0,
-        "gain": 0.0,
+        "kg": 1.0,
+        "power": 0.0,
         "flame": 1.0,
         "was": 0.0,
         "lag": 1.0,
         "burning": 1e6,
         "cap_c": 100.0,
-        "bath_heat": 6000.0,
-        "bath_loss": 0.0,
+        "pot_heat": 5000.0,
+        "full": 1.0,
+        "water": 0.2,
+        "loss": 0.0,
         "top": 0.0,
         "metal": 0.0,
         "latent": 1.0,
@@ -62,7 +66,7 @@ class TestArithmetic:
     def test_wax_in_a_steady_bath_follows_newtons_law(self):
         """Lumped capacity, T = Tb + (T0 - Tb) exp(-k t / c) (Incropera and DeWitt, chapter 5.1)."""
         times = np.arange(0.0, 1801.0, 30.0)
-        member = one_member(PILLAR, 65.0, bath_c=95.0, cap_c=95.0, bath_heat=1e12, gain=1.0)
+        member = one_member(PILLAR, 65.0, bath_c=95.0, cap_c=95.0, pot_heat=1e12, power=1e12)
         path = run(table(PILLAR), member, "on heat", times)
         exact = lumped(times, 65.0, 95.0, 8.0 / PILLAR.cp_liquid)
         assert np.abs(path.celsius[:, 0] - exact).max() < 0.06
@@ -80,7 +84,7 @@ class TestArithmetic:
     def test_the_metal_of_a_vessel_goes_along_with_its_wax(self, metal):
         """Lumped capacity of both, T = Tb + (T0 - Tb) exp(-k t / (c + metal)); in air the power law likewise."""
         times = np.arange(0.0, 1801.0, 30.0)
-        steady = {"bath_c": 95.0, "cap_c": 95.0, "bath_heat": 1e12, "gain": 1.0}
+        steady = {"bath_c": 95.0, "cap_c": 95.0, "pot_heat": 1e12, "power": 1e12}
         path = run(table(PILLAR), one_member(PILLAR, 65.0, metal=metal, **steady), "on heat", times)
         exact = lumped(times, 65.0, 95.0, 8.0 / (PILLAR.cp_liquid + metal))
         assert np.abs(path.celsius[:, 0] - exact).max() < 0.06
@@ -92,7 +96,7 @@ class TestArithmetic:
 
     def test_wax_and_bath_without_losses_share_their_heat(self):
         """In the end both have the temperature at which the heat is what it was (energy balance)."""
-        member = one_member(PILLAR, 65.0, bath_c=95.0, bath_heat=5000.0)
+        member = one_member(PILLAR, 65.0, bath_c=95.0, pot_heat=5000.0 - 0.2 * WATER_CP)
         path = run(table(PILLAR), member, "off heat", np.arange(0.0, 30001.0, 100.0))
         shared = (PILLAR.cp_liquid * 65.0 + 5000.0 * 95.0) / (PILLAR.cp_liquid + 5000.0)
         assert path.celsius[-1, 0] == pytest.approx(shared, abs=0.06)
@@ -108,17 +112,22 @@ class TestArithmetic:
             ("paraffin_pillar", "on low", 88.0, 92.0, 80.0),
         ],
     )
-    def test_long_steps_agree_with_scipy_on_the_same_two_lumps(self, wax_id, mode, start_c, bath_c, target_c):
+    def test_long_steps_agree_with_scipy_on_the_same_two_lumps_and_water(
+        self, wax_id, mode, start_c, bath_c, target_c
+    ):
         """LSODA at 1e-7 on the equations written out once more; steps of two minutes here."""
         wax = family(wax_id)
         curve, on = enthalpy.curve(wax), mode == "on heat"
         v = {
             "rate": 12.0,
             "contact": 0.5,
-            "gain": 0.12,
+            "kg": 1.0,
+            "power": 660.0,
             "cap_c": 98.0,
-            "bath_heat": 5500.0,
-            "bath_loss": 5e-4,
+            "pot_heat": 400.0,
+            "water": 1.218,
+            "full": 1.218,
+            "loss": 2.75,
             "top": 0.25,
             "lag": 60.0,
             "flame": {"on heat": 1.0, "on low": 0.25, "off heat": 0.0}[mode],
@@ -126,15 +135,18 @@ class TestArithmetic:
         }
 
         def slopes(t, y):
-            h, b = y
+            h, b, water = y
             c = float(curve.celsius_at(h))
             k = v["rate"] * (0.5 + 0.5 * (1.0 - float(curve.set_at(c))))
-            burner = v["gain"] * (v["flame"] + (v["was"] - v["flame"]) * math.exp(-t / 60.0))
-            loss = v["bath_loss"] * (b - 21.0) * max((b - 21.0) / 50.0, 0.0) ** 0.5
-            db = burner - k * (b - c) / v["bath_heat"] - loss
-            return [k * (b - c) - v["top"] * (c - 21.0), 0.0 if b >= v["cap_c"] and db > 0 else db]
+            burner = v["power"] * (v["flame"] + (v["was"] - v["flame"]) * math.exp(-t / 60.0))
+            loss = v["loss"] * (b - 21.0) * max((b - 21.0) / 50.0, 0.0) ** 0.5
+            net = burner - v["kg"] * k * (b - c) - loss
+            capped = b >= v["cap_c"] and net > 0
+            steam = loss * (0.25 + 0.005 * (b - 21.0)) + (net if capped else 0.0)
+            db = 0.0 if capped else net / (v["pot_heat"] + 4186.0 * water)
+            return [k * (b - c) - v["top"] * (c - 21.0), db, -steam / 2.29e6]
 
-        start = [float(curve.heat_at(start_c)), bath_c]
+        start = [float(curve.heat_at(start_c)), bath_c, v["water"]]
         exact = solve_ivp(
             slopes, (0.0, 7200.0), start, "LSODA", rtol=1e-7, atol=1e-3, max_step=20.0, dense_output=True
         )
@@ -150,6 +162,7 @@ class TestArithmetic:
         assert at == pytest.approx(true_at, rel=0.02)
         late = fine > 0.6 * 7200.0
         assert np.abs(mine - wax_c)[late].max() < 0.5
+        assert path.water[-1, 0] == pytest.approx(max(0.1, exact.sol(7200.0)[2]), abs=0.02)
 
     def test_a_grid_goes_through_every_reading(self):
         when = np.array([0.0, 10.0, 500.0])
@@ -211,7 +224,7 @@ class TestPriorAlone:
     @pytest.mark.parametrize("mode", ["on heat", "off heat", "in air"])
     def test_every_guess_is_physical(self, mode):
         members = members_of(setup(mode), points_of(len(UNKNOWNS[mode])), np.zeros(MEMBERS), 0.0, None)
-        for name in ("rate", "contact", "gain", "lag", "bath_heat", "bath_loss", "latent"):
+        for name in ("rate", "contact", "power", "lag", "pot_heat", "water", "loss", "latent"):
             assert np.all(getattr(members, name) > 0.0)
         assert np.all(members.cap_c <= 100.0)
         assert np.all(members.bath_c <= members.cap_c)

@@ -83,6 +83,7 @@ PLANS = st.builds(
     scent_basis=st.sampled_from(["on top", "within"]),
     loss=st.floats(0, 0.3),
     vessel_keeps=st.one_of(st.just(0.010), st.floats(0, 0.05)),
+    bath=st.one_of(st.none(), st.floats(0.0003, 0.01)),
     pour_c=st.one_of(st.none(), st.floats(50, 110)),
 )
 

@@ -24,6 +24,7 @@ FULL = """\
 units = "us"   # at home
 scale_step = "0.1 oz"
 altitude = "1500 ft"
+bath = "2 qt"
 room = "68 F"
 sound = "off"
 notify = "osc9"
@@ -52,6 +53,7 @@ def test_every_setting_can_be_written_and_comes_back_in_si():
     assert read.settings == Settings(
         units="us",
         scale_step=pytest.approx(0.1 * units.OUNCE),
+        bath=pytest.approx(2 * 0.946352946e-3),  # a US liquid quart, exact by the definition of the inch
         altitude=pytest.approx(457.2),  # 1500 ft of 0.3048 m, exact by the agreement of 1959
         room_c=pytest.approx(20.0),
         sound=False,

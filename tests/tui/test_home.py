@@ -209,8 +209,10 @@ def test_escape_leaves_each_question_one_step_at_a_time(shelf, make):
 
 
 def test_a_new_plan_has_the_persons_own_units_scale_and_room():
-    settings = Settings(units="us", scale_step=0.0001, altitude=1500.0, room_c=17.0)
-    assert empty_plan(settings) == Plan(units="us", scale_step=0.0001, altitude=1500.0, room_c=17.0)
+    settings = Settings(units="us", scale_step=0.0001, altitude=1500.0, room_c=17.0, bath=0.002)
+    assert empty_plan(settings) == Plan(
+        units="us", scale_step=0.0001, altitude=1500.0, room_c=17.0, bath=0.002
+    )
     assert empty_plan(Settings()) == Plan()
 
 

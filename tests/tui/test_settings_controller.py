@@ -72,7 +72,7 @@ def test_what_cannot_be_taken_is_said_keeps_the_row_and_saves_nothing(hands):
     assert hands.controller.row.path == "room"
     assert not hands.path.exists()
     hands.type("\x1b↓")
-    assert hands.controller.row.path == "sound"
+    assert hands.controller.row.path == "bath"
 
 
 def test_a_choice_is_changed_by_one_key_and_delete_brings_the_usual_back(hands):

@@ -9,11 +9,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from pourday.forecast.pot import PotForecast
 from pourday.guide.acts.act import Act, Choice, Question, Urgency
 from pourday.guide.acts.additions import amounts
 from pourday.guide.acts.cautions import heat
 from pourday.guide.acts.durations import HOLD_LOW, JUG_LEAD
-from pourday.guide.acts.heat_plan import COOLER, PourNeed, lead, light_at
+from pourday.guide.acts.heat_plan import COOLER, POUR_KEEPS, PourNeed, lead, light_at
 from pourday.guide.acts.jug_acts import jug_due
 from pourday.guide.acts.load_pot import LOAD
 from pourday.guide.acts.pour_heat import NEAR_CEILING
@@ -21,6 +22,7 @@ from pourday.guide.acts.stove_reads import (
     BEFORE_HEAT,
     NOT_BY_A_GUESS,
     READ_SOONEST,
+    SMALL,
     WARM_ENOUGH,
     heat_to,
     last_wax_reading,
@@ -35,8 +37,8 @@ from pourday.guide.acts.wording import heat_low_says, heat_off_says, heat_on_say
 from pourday.guide.outlook.absence import absence, burner_put_off
 from pourday.guide.outlook.blend_parts import melt_order, still_out
 from pourday.guide.outlook.jugs import MOMENT, standing_jugs
-from pourday.guide.outlook.outlook import Outlook
-from pourday.guide.outlook.pot import CARRIES_MOST, bath_peak, carries_to, held_low, low_at, peak
+from pourday.guide.outlook.outlook import READY_WITHIN, Outlook
+from pourday.guide.outlook.pot import CARRIES_MOST, bath_peak, carries_to, held_low, low_at, peak, warm_up_low
 from pourday.session import events as ev
 from pourday.session.act_id import ActId
 from pourday.session.state import State
@@ -54,6 +56,8 @@ BATH_ABOVE = 5.0
 ours."""
 BURNS_FOR = 3 * MINUTE
 """So long a flame that was turned up is left burning, if nothing grows too hot. An estimate of ours."""
+LOW_WARMS = 75 * MINUTE
+"""A low flame is lit no longer ahead than this to warm jugs by itself. An estimate of ours."""
 LOW_COOLER = 4.0
 """K below what is asked for that a jug still does for a layer. An estimate of ours."""
 LOW_STAYS = 20 * MINUTE
@@ -118,6 +122,9 @@ def _at_full(
 ) -> list[Act]:
     """Turned low or off once the wax is hot enough, or as hot as it may get."""
     down = _down(state, outlook, wanted, now, free)
+    if down is not None and down.due <= now and _runs_over(outlook, wanted, now):
+        # A flame that is turned down in vain costs a few minutes; one that burns on, the wax.
+        down = replace(down, urgency=Urgency.FIRST)
     if down is None or down.urgency is Urgency.FIRST or down.due > now:
         return [down] if down else []
     return _read_first(state, outlook, wanted, down, now)
@@ -152,6 +159,12 @@ def _down(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: float
     return _turn_off(f"The ceiling of this wax is {ceiling}; a full bath holds the heat.", due, urgency)
 
 
+def _runs_over(outlook: Outlook, wanted: Sequence[PourNeed], now: float) -> bool:
+    """Whether jugs may pass their ceiling with the heat that is under way, were the flame turned low now."""
+    drawn = bool(wanted) and wanted[0].drawn and outlook.pot is not None
+    return drawn and outlook.pot is not None and bath_peak(outlook.pot, now + REACTS)[1] >= outlook.ceiling_c
+
+
 def _hot_from(outlook: Outlook, need: PourNeed, now: float) -> float | None:
     """When the flame has to go down, or wax may pass its ceiling; None where it does not come to that.
 
@@ -160,7 +173,7 @@ def _hot_from(outlook: Outlook, need: PourNeed, now: float) -> float | None:
     if (
         need.drawn
         and outlook.pot is not None
-        and bath_peak(outlook.pot, now + REACTS)[1] >= _bath_most(outlook, need, now)
+        and _bath_may_reach(outlook.pot, now + REACTS) >= _bath_most(outlook, need, now)
     ):
         return now
     if (
@@ -170,6 +183,13 @@ def _hot_from(outlook: Outlook, need: PourNeed, now: float) -> float | None:
     ):
         return now
     return outlook.hot_at(outlook.ceiling_c - NEAR_CEILING, now)
+
+
+def _bath_may_reach(pot: PotForecast, at: float) -> float:
+    """°C that the bath of jugs is held to get to, were the flame turned low at a time: halfway to its high side; of small
+    jugs, which are as hot as their bath at once, the high side itself."""
+    likely, high = bath_peak(pot, at)
+    return high if pot.setup.vessel_kg < SMALL else 0.5 * (likely + high)
 
 
 def _bath_most(outlook: Outlook, need: PourNeed, now: float) -> float:
@@ -216,8 +236,16 @@ def _at_low(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: flo
     up = _heat_on(state, outlook, wanted, now)
     if up is None or (need.drawn and up.due <= now and _bath_is_hot(outlook, need, now)):
         return []
+    if need.drawn and _gets_there(outlook, need, now):
+        return []
     up = replace(up, says=heat_up_says(outlook, heat_to(outlook, wanted, now)), urgency=Urgency.QUICK)
     return _read_first(state, outlook, wanted, up, now) if up.due <= now else [up]
+
+
+def _gets_there(outlook: Outlook, need: PourNeed, now: float) -> bool:
+    """Whether the low flame that burns brings the jug to where it will do, soon enough after it is wanted."""
+    by = max(now, need.at) + max(need.keeps, POUR_KEEPS)
+    return not outlook.warmer_than(need.least, now) and outlook.pot_reaches(need.least).likely <= by
 
 
 def _holds(outlook: Outlook, need: PourNeed, at: float) -> bool:
@@ -233,6 +261,12 @@ def _held_for(outlook: Outlook, need: PourNeed, now: float) -> str:
     """For what a low flame holds the wax, in a sentence."""
     when = f"wanted about {clock(need.at, now)}" if need.at > now else "wanted now"
     return f"It holds the wax hot for {outlook.colour(need.layer)}, {when}."
+
+
+def _warmed_for(outlook: Outlook, need: PourNeed, now: float) -> str:
+    """For what a low flame warms the wax, in a sentence."""
+    when = f"wanted about {clock(need.at, now)}" if need.at > now else "wanted now"
+    return f"It warms {outlook.colour(need.layer)} slowly, {when}."
 
 
 # -- a flame that is out -------------------------------------------------------------------------------
@@ -274,14 +308,36 @@ def _lit(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: float)
     """A full flame; a low one for jugs whose bath is nearly as hot as they may be: they come after it."""
     on = _heat_on(state, outlook, wanted, now)
     need = _first(wanted)
-    if on is None or need is None or not need.drawn or on.due > now or not _bath_is_hot(outlook, need, now):
+    if on is None or need is None or not need.drawn:
         return on
-    return _turn_low(state, need, _held_for(outlook, need, now), on.due, on.urgency)
+    if on.due <= now and _bath_is_hot(outlook, need, now):
+        return _turn_low(state, need, _held_for(outlook, need, now), on.due, on.urgency)
+    slowly = _low_in_time(outlook, need, now)
+    if slowly is None or slowly > on.due:
+        return on
+    return _turn_low(state, need, _warmed_for(outlook, need, now), slowly, on.urgency)
+
+
+def _low_in_time(outlook: Outlook, need: PourNeed, now: float) -> float | None:
+    """When a low flame is lit that warms a jug in time by itself, so that nothing runs over and nobody has to stand by; None
+    where it does not."""
+    if outlook.pot is None:
+        return None
+    by = max(now, need.at)
+    takes = warm_up_low(outlook.pot, _warm_c(outlook, need), by, now)
+    if takes > LOW_WARMS or now + takes > by + need.keeps:
+        return None
+    return max(now, by - takes)
+
+
+def _warm_c(outlook: Outlook, need: PourNeed) -> float:
+    """°C to which a low flame warms a jug: somewhat more than will just do."""
+    return min(need.least + READY_WITHIN, need.celsius, outlook.ceiling_c - NEAR_CEILING)
 
 
 def _bath_is_hot(outlook: Outlook, need: PourNeed, now: float) -> bool:
     """Whether the bath would be as hot on a low flame as a jug is wanted: it needs no full one then."""
-    return outlook.pot is not None and bath_peak(outlook.pot, now)[1] >= need.celsius
+    return outlook.pot is not None and sum(bath_peak(outlook.pot, now)) / 2 >= need.celsius
 
 
 def _low_again(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: float) -> Act | None:

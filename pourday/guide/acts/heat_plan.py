@@ -41,6 +41,8 @@ SETTLES = 1.0
 """K inside its range a jug that was too hot is let fall to before it is read again."""
 STILL_RISES = 8 * MINUTE
 """A bath that carries its wax up to where it is wanted within this needs no burner. An estimate of ours."""
+TOP_UP_KEEPS, POUR_KEEPS = 20 * MINUTE, 12 * MINUTE
+"""So long a top-up, or the rest of a layer, may wait for a low flame to warm its jug. Estimates of ours."""
 LOOKED = 3 * MINUTE
 """To go, look, and come back to the stove."""
 MOST_MARGIN = 20 * MINUTE
@@ -73,6 +75,8 @@ class PourNeed:
     """Its jug was just read warm enough: no heat is wanted for it."""
     crowd: bool = False
     """It is one of several that come together: its jug is drawn before the first of them."""
+    keeps: float = 0.0
+    """s that it may wait past `at` without harm."""
     soonest: float = float("inf")
     """When it may first be wanted, where `at` waits until a look has probably found it ready."""
 
@@ -121,11 +125,28 @@ def _need(state: State, outlook: Outlook, act: Act, now: float) -> PourNeed | No
     warm = warm_enough_c(state, outlook, act)
     hurry = any(at_hot_end(outlook, letter) for letter in act.moulds)
     need = PourNeed(act.due, act.moulds, layer, hottest_c(state, outlook, act), drawn, warm, hurry)
+    need = replace(need, keeps=0.0 if hurry else _keeps(state, act))
     if act.kind == "look":
         return replace(need, at=_probably(outlook, act, need, now), soonest=act.due)
     if act.due <= now and drawn and warm_as_read(state, outlook, act, now):
         need = replace(need, served=True)
     return need if act.kind in WANTS_WAX else None
+
+
+def _keeps(state: State, act: Act) -> float:
+    """s that a pour, or the one a look leads to, may wait past its time for a jug that warms slowly."""
+    if _leads_to_top_up(state, act):
+        return TOP_UP_KEEPS
+    left = float("inf") if act.closes is None else act.closes - act.due - IN_TIME
+    return max(0.0, min(POUR_KEEPS, left))
+
+
+def _leads_to_top_up(state: State, act: Act) -> bool:
+    """Whether an act is a top-up, or the look before one."""
+    coming = [state.next_pour(letter) for letter in act.moulds]
+    return act.kind == "top-up" or (
+        act.kind == "look" and all(p is not None and p.part == "top-up" for p in coming)
+    )
 
 
 def _probably(outlook: Outlook, act: Act, need: PourNeed, now: float) -> float:

@@ -44,7 +44,7 @@ def stove_acts(state: State, outlook: Outlook, moulds: Sequence[Act], now: float
         asked = [act for act in acts if act.kind == "read"]
         acts = [replace(act, due=min(act.due, soonest)) if act in asked else act for act in acts]
         acts += lit if not asked else []
-        acts.append(water_check(state))
+        acts.append(water_check(state, outlook))
     elif not any(act.kind in ("heat on", "heat low") and act.due <= now for act in acts):
         cooling = read_cooling(state, outlook, wanted, now)
         # The same reading is wanted once, and by whichever wants it sooner.

@@ -16,11 +16,13 @@ from pourday.guide.acts.wording import jug_word
 from pourday.guide.outlook.jugs import standing_jugs
 from pourday.guide.outlook.outlook import Outlook
 from pourday.guide.outlook.pot_stretches import pot_is_empty
+from pourday.plan.bath import WATER_DENSITY
 from pourday.session import events as ev
 from pourday.session.act_id import ActId
 from pourday.session.events import Place
 from pourday.session.state import LIT, ReadingAt, State
 from pourday.times import MINUTE
+from pourday.units import show_volume
 
 READ_EVERY = 8 * MINUTE
 """Sooner than the watch, so that a person who follows the guide never hears it."""
@@ -40,13 +42,23 @@ SMALL = 0.3
 often as molten wax. An estimate of ours."""
 READ_LOW = 22 * MINUTE
 """On a low flame, which moves little; well within its watch. An estimate of ours."""
+READ_LOW_SURE, SURE_K = 44 * MINUTE, 8.0
+"""The same where the forecast spreads over so few K until then. An estimate of ours."""
+LOW_NEAR_CEILING = 1.0
+"""K below the ceiling at which the hot side of the forecast on a low flame asks for a reading. An estimate of ours."""
 READ_SOONEST = 3 * MINUTE
 """Readings closer than this teach the forecast little."""
-WATER_EVERY = 15 * MINUTE
-"""Common practice, no source: look at the bath every 10-15 min that the burner is lit."""
-LOW_BOILS = 1 / 3
-"""Share of the water that a full flame takes which a low one does: under 90 °C most of its heat goes out through the
-pot's wall, and half a kilogram an hour is more than it can boil away. An estimate of ours, on the safe side."""
+WATER_TAKES = 0.25
+"""Share of the full bath that may go as steam before it is looked at again: who found it enough saw more than half, so that
+over a quarter is left. An estimate of ours."""
+WATER_EVERY, WATER_EVERY_LOW = 30 * MINUTE, 90 * MINUTE
+"""Lit so long, at full and low, it is looked at whatever the forecast says. Estimates of ours."""
+MOSTLY_FULL = 0.85
+"""Share of a full bath above which nobody has to be told how much is left. An estimate of ours."""
+WATER_SOONEST = 5 * MINUTE
+"""Between two looks at it. An estimate of ours."""
+WATER_OVERDUE = 10 * MINUTE
+"""Past that time it is an alarm. An estimate of ours."""
 MISSED = 2.5
 """K by which the forecast may begin above the last reading and still be a guide to turn the burner off by."""
 WARM_ENOUGH = 1.0
@@ -69,7 +81,9 @@ def read_lit(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: fl
     target = heat_to(outlook, wanted[:1], now) if jug else outlook.melt_c
     last = last_wax_reading(state)
     since = max(last.t if last else 0.0, heated_since(state))
-    due = _low_due(outlook, since) if state.burner == "low" else _full_due(state, outlook, target, since)
+    due = (
+        _low_due(state, outlook, since) if state.burner == "low" else _full_due(state, outlook, target, since)
+    )
     reached = outlook.pot_reaches(target)
     read = read_act(state, outlook, place, target, wanted[0].layer if jug else None, due)
     return [replace(read, window=reached if reached.likely > now else None)]
@@ -88,9 +102,22 @@ def _full_due(state: State, outlook: Outlook, target: float, since: float) -> fl
     return min(due, max(outlook.pot_reaches(near).early, since + READ_NEAR))
 
 
-def _low_due(outlook: Outlook, since: float) -> float:
+def _low_due(state: State, outlook: Outlook, since: float) -> float:
     """When a low flame wants the wax read: now and then, and before it may be at its ceiling."""
-    return min(since + READ_LOW, max(outlook.pot_reaches(outlook.ceiling_c).early, since + READ_SOONEST))
+    due = since + READ_LOW
+    if _is_sure(outlook, since + READ_LOW_SURE):
+        # Whoever was at the stove for something else has seen that all is well.
+        due = min(since + READ_LOW_SURE, max(since, state.heard_at) + READ_LOW)
+    near = outlook.pot_reaches(outlook.ceiling_c - LOW_NEAR_CEILING).early
+    return min(due, max(near, since + READ_SOONEST))
+
+
+def _is_sure(outlook: Outlook, at: float) -> bool:
+    """Whether the forecast is narrow until then, and its hot side keeps below the ceiling."""
+    if outlook.pot is None:
+        return False
+    low, _, high = outlook.pot.at(at)
+    return high - low <= SURE_K and high < outlook.ceiling_c - LOW_NEAR_CEILING
 
 
 def heated_since(state: State) -> float:
@@ -238,14 +265,22 @@ def _known_cooler(last: ReadingAt | None, target: float) -> bool:
     return last is not None and last.celsius < target - WARM_ENOUGH
 
 
-def water_seen_lit(state: State, now: float) -> float:
-    """Seconds the burner was lit since the bath was last looked at; a low flame takes `LOW_BOILS` of them a second."""
+def water_due(state: State, outlook: Outlook) -> float:
+    """When the bath is to be looked at: once a quarter of it may have gone as steam since somebody did, by the forecast."""
     seen = state.water_seen_at or 0.0
+    lit = max(seen, state.burner_spans[-1].start if state.burner_spans else 0.0)
+    most = WATER_EVERY_LOW if state.burner == "low" else WATER_EVERY
+    latest = lit + most * max(0.0, 1.0 - _lit_share(state, seen, lit))
+    boiled = outlook.pot.boils_away(WATER_TAKES, state.water_seen_at) if outlook.pot is not None else latest
+    return max(min(latest, boiled), seen + WATER_SOONEST)
+
+
+def _lit_share(state: State, start: float, end: float) -> float:
+    """How much of the longest time between two looks at the water the burner was lit between two moments."""
     return sum(
-        max(0.0, (span.end if span.end is not None else now) - max(span.start, seen))
-        * (LOW_BOILS if span.what == "low" else 1.0)
+        max(0.0, min(end, span.end if span.end is not None else end) - max(start, span.start))
+        / (WATER_EVERY_LOW if span.what == "low" else WATER_EVERY)
         for span in state.burner_spans
-        if span.end is None or span.end > seen
     )
 
 
@@ -262,19 +297,27 @@ def water_question() -> Question:
     )
 
 
-def water_check(state: State) -> Act:
-    """The look at the bath, which falls due by the time the burner was lit."""
-    lit = state.burner_spans[-1].start if state.burner_spans else 0.0
-    since = max(state.water_seen_at or 0.0, lit)
-    before = water_seen_lit(state, since)
+def water_check(state: State, outlook: Outlook) -> Act:
+    """The look at the bath, due by what boils away."""
     return Act(
         id=ActId("water", nth=round(state.water_seen_at or 0.0)),
         kind="water",
         word="CHECK WATER",
-        says="Look at the bath: water well up the side of the wax pot. Top up with hot water, never into a dry hot pot.",
+        says=f"Look at the bath: water well up the side of the wax pot. {_water_left(outlook)}Top up with hot water, never into a dry hot pot.",
         why="While water is left the wax cannot pass the boiling point; dry, it can.",
-        due=since + max(0.0, WATER_EVERY - before) / (LOW_BOILS if state.burner == "low" else 1.0),
+        due=water_due(state, outlook),
         caution="Steam burns: face away, and leave the pot in its bath.",
         question=water_question(),
         urgency=Urgency.CLOSING,
     )
+
+
+def _water_left(outlook: Outlook) -> str:
+    """How much of the bath is probably left, in a sentence; empty where most of it is."""
+    if outlook.pot is None:
+        return ""
+    full, units = outlook.pot.setup.water_kg / WATER_DENSITY, outlook.state.plan.units
+    left = max(0.0, full - outlook.pot.gone_at(max(outlook.pot.now, outlook.state.last_t)) / WATER_DENSITY)
+    if left > MOSTLY_FULL * full:
+        return ""
+    return f"By the forecast about {show_volume(left, units)} of {show_volume(full, units)} is left. "

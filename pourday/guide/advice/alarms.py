@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from pourday.guide.acts.stove_reads import heated_since, water_seen_lit
+from pourday.guide.acts.stove_reads import WATER_OVERDUE, heated_since, water_due
 from pourday.guide.advice.alarm import Alarm
 from pourday.guide.advice.probe_alarms import lost_signal, rising, stands
 from pourday.guide.outlook.absence import lit_on_leaving
@@ -30,8 +30,6 @@ WATCH = 10 * MINUTE
 """Burner on and nobody answers, unless the person has set another time."""
 LOW_WATCH = 2.5
 """A low flame may be unanswered and unread so many times as long: whatever it does wrong takes longer. An estimate of ours."""
-WATER_OVERDUE = 25 * MINUTE
-"""Lit since the bath was last looked at: the check itself is asked for at 15 min."""
 SILENT = 20 * MINUTE
 """Lit, and no reading since: one is asked for every 8 min."""
 NEAR_FOR = 2 * MINUTE
@@ -58,7 +56,14 @@ def alarms(
     hot = _too_hot(state, outlook, now)
     near = [] if hot else _near(state, outlook, now) or rising(state, outlook, probes, now)
     lost = lost_signal(state, outlook, probes, now)
-    return [*hot, *near, *lost, *_unwatched(state, now, watch), *_silent(state, now), *_overdue(state, now)]
+    return [
+        *hot,
+        *near,
+        *lost,
+        *_unwatched(state, now, watch),
+        *_silent(state, now),
+        *_overdue(state, outlook, now),
+    ]
 
 
 def _too_hot(state: State, outlook: Outlook, now: float) -> list[Alarm]:
@@ -183,11 +188,10 @@ def _silent(state: State, now: float) -> list[Alarm]:
     return [Alarm("silent", f"The burner is lit and no thermometer was read for {silent}: stir, read, type.")]
 
 
-def _overdue(state: State, now: float) -> list[Alarm]:
+def _overdue(state: State, outlook: Outlook, now: float) -> list[Alarm]:
     """The water was not looked at, or somebody is not back when they meant to be."""
     alarms = []
-    dry = water_seen_lit(state, now)
-    if state.burner != "off" and dry >= WATER_OVERDUE:
+    if state.burner != "off" and now - water_due(state, outlook) >= WATER_OVERDUE:
         # Words that stay true however long it stands.
         lit = next(
             s.start for s in state.burner_spans if s.end is None or s.end > (state.water_seen_at or 0.0)

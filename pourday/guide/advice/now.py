@@ -169,7 +169,7 @@ def _alarm_acts(state: State, outlook: Outlook, now: float, probes: Sequence[Pro
                 says=says.get(alarm, known.says),
                 why="An alarm: it stays until its cause is gone.",
                 # One thing, one time: that of the look at the water which is asked for beside it.
-                due=water_check(state).due if alarm == "water" else known.raised_at,
+                due=water_check(state, outlook).due if alarm == "water" else known.raised_at,
                 records=records,
                 urgency=Urgency.FIRST,
             )

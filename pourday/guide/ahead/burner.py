@@ -13,7 +13,7 @@ from pourday.forecast.pot import Guess, PotForecast, PotSetup, after_change, for
 from pourday.forecast.spread import Quantiles
 from pourday.guide.acts.durations import IDLE_HEAT
 from pourday.guide.outlook.outlook import READY_WITHIN, Outlook, room_c
-from pourday.guide.outlook.pot import COLD_START
+from pourday.guide.outlook.pot import COLD_START, bath_known
 from pourday.session.state import State
 from pourday.times import MINUTE
 
@@ -53,6 +53,7 @@ class PotAhead:
     def __init__(self, state: State, outlook: Outlook, now: float, lit_at: float) -> None:
         self.outlook = outlook
         self.room_c = room_c(state)
+        self.water_kg, self.water_sd = bath_known(state.plan)
         self.pour_c = outlook.pour_c
         self.lit = state.burner != "off"
         self.was_hot = bool(state.jugs)
@@ -82,6 +83,8 @@ class PotAhead:
             mode_since=at,
             start_c=start,
             bath_c=Guess(bath_c, 3.0),
+            water_kg=self.water_kg,
+            water_sd=self.water_sd,
         )
 
     def _reached(self, celsius: float, now: float, lit_at: float) -> Quantiles:

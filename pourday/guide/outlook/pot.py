@@ -6,6 +6,7 @@ the next. Stretches that are over never change, so their result is kept.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
@@ -17,11 +18,15 @@ from pourday.forecast.pot import (
     PotSetup,
     after_addition,
     after_change,
-    cooler_bath,
     forecast,
+    topped_up,
+    water_seen,
 )
+from pourday.forecast.pot_prior import WATER_SD, WATER_TOLD_SD
 from pourday.forecast.spread import Quantiles
 from pourday.guide.outlook.pot_stretches import PotStretch, begun, stretches
+from pourday.plan.bath import bath_water
+from pourday.plan.model import Plan
 from pourday.session.state import State
 from pourday.times import span
 from pourday.wax.materials import Wax
@@ -30,8 +35,8 @@ COLD_START = Guess(0.0, 2.0)
 """Wax that was never heated is as warm as the room, within this, K."""
 CARRIES = (0.0, 1.0, 2.0, 3.0, 4.0, 6.0, 8.0, 10.0)
 """Minutes after the burner went off at which the wax is looked at for its peak."""
-TOPPED_UP = Guess(-6.0, 4.0)
-"""K by which water put in changes a hot bath: a tenth to a half of it, at 50-90 °C (an estimate: hot water is asked for)."""
+TOPPED_UP = Guess(65.0, 15.0)
+"""°C of the water a bath is topped up with: hot water is asked for. An estimate of ours."""
 LAGS = (0.0, 1.0, 2.0, 3.0, 4.0)
 """Minutes after a flame was turned low in which the hob's own heat shows."""
 LEAST_KG = 0.05
@@ -52,7 +57,10 @@ def pot_forecast(
     """What the pot will do as it stands: `left_kg` of wax in it now, local boiling point in °C."""
     *over, current = stretches(state, wax.pour_min_c)
     since = sum(s.poured_kg - (s.added_kg or 0.0) for s in (*over[1:], current))
+    water_kg, water_sd = bath_known(state.plan)
     base = PotSetup(
+        water_kg=water_kg,
+        water_sd=water_sd,
         wax=wax,
         kg=max(LEAST_KG, left_kg + since if over else left_kg),
         room_c=room_c,
@@ -67,6 +75,12 @@ def pot_forecast(
     setup = replace(setup, kg=max(LEAST_KG, left_kg), fullest=current.fullest)
     # What is on record has happened, though the record keeps milliseconds and `now` may lie within one of them.
     return forecast(setup, current.readings, max(now, current.start, *(t for t, _ in current.readings)))
+
+
+def bath_known(plan: Plan) -> tuple[float, float]:
+    """(kg of water in the full bath, likely; how sure that is, as the standard deviation of its logarithm)."""
+    kg, told = bath_water(plan)
+    return kg, WATER_TOLD_SD if told else WATER_SD
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +106,24 @@ def warm_up(pot: PotForecast, target_c: float, by: float, now: float) -> float:
         return max(0.0, _sure(spread) - now) if spread is not None and rising else 0.0
     lead = _warms(pot, target_c, _whole(max(now, by)))
     return _warms(pot, target_c, _whole(max(now, by - lead)))
+
+
+def warm_up_low(pot: PotForecast, target_c: float, by: float, now: float) -> float:
+    """The same with a low flame, likely; infinite where that does not bring the wax there."""
+    lead = _warms_low(pot, target_c, _whole(max(now, by)))
+    return _warms_low(pot, target_c, _whole(max(now, by - lead))) if lead < math.inf else lead
+
+
+def _warms_low(pot: PotForecast, target_c: float, at: float) -> float:
+    """Seconds of a low flame from `at` on until the wax is likely at a temperature; worked out once for each forecast."""
+    key = ("warm low", target_c, at)
+    if key not in pot.asides:
+        at = max(at, pot.setup.mode_since)
+        view = _turned_low(_known(pot), at)
+        spread = None if view.at(at)[1] >= target_c else view.reaches(target_c).spread
+        warm = view.at(at)[1] >= target_c
+        pot.asides[key] = 0.0 if warm else max(0.0, spread.likely - at) if spread is not None else math.inf
+    return pot.asides[key]
 
 
 def _warms(pot: PotForecast, target_c: float, at: float) -> float:
@@ -153,12 +185,12 @@ def _peak(known: _ForecastKey, at: float) -> tuple[float, float]:
 
 
 def bath_peak(pot: PotForecast, at: float) -> tuple[float, float]:
-    """(likely, halfway to its high side) of the hottest the bath gets within minutes, °C, were the flame turned low at a
-    time: the hob has heat left in it."""
+    """(likely, high) of the hottest the bath gets within minutes, °C, were the flame turned low at a time: the hob has heat
+    left in it."""
     at = max(round(at / 30.0) * 30.0, pot.setup.mode_since)
     view = _turned_low(_known(pot), at)
     baths = [view.bath_at(at + 60.0 * minute) for minute in LAGS]
-    return max(bath[1] for bath in baths), max(0.5 * (bath[1] + bath[2]) for bath in baths)
+    return max(bath[1] for bath in baths), max(bath[2] for bath in baths)
 
 
 def held_low(pot: PotForecast, at: float) -> tuple[float, float, float]:
@@ -228,9 +260,16 @@ def _setup(base: PotSetup, over: tuple[PotStretch, ...], current: PotStretch) ->
     kg = began.kg - (last.poured_kg if earlier else 0.0)
     began = replace(began, kg=max(LEAST_KG, kg), fullest=last.fullest)
     view = forecast(began, last.readings, current.start)
+    setup = _after(view, current)
+    if last.looked_at is not None:
+        setup = water_seen(setup, view, last.looked_at)
+    return topped_up(setup, TOPPED_UP) if current.topped_up else setup
+
+
+def _after(view: PotForecast, current: PotStretch) -> PotSetup:
+    """What is known of the pot as the `current` stretch begins, the bath's water left out."""
     if current.added_kg is None:
         return after_change(view, current.start, current.mode, start_known=False)
     if current.added_kg > 0:
         return after_addition(view, current.start, current.added_kg).forecast.setup
-    setup = after_change(view, current.start, current.mode)
-    return cooler_bath(setup, TOPPED_UP) if current.topped_up else setup
+    return after_change(view, current.start, current.mode)

@@ -39,6 +39,8 @@ class PotStretch:
     """Share of the wax that stood in the fullest vessel as it ended."""
     topped_up: bool = False
     """Water was put into the bath at its start."""
+    looked_at: float | None = None
+    """When its water was last looked at in it, and was enough."""
 
 
 def stretches(state: State, lifted_c: float) -> list[PotStretch]:
@@ -73,6 +75,7 @@ def stretches(state: State, lifted_c: float) -> list[PotStretch]:
             sum(p.kg_best for p in pours if start <= p.t < end),
             share,
             start in topped_up,
+            max((t for t in state.water_enough if start < t < end), default=None),
         )
         for (start, mode, kg), end, share in zip(marks, ends, fullest(state, ends), strict=True)
     ]
@@ -94,7 +97,7 @@ def _of_one_instant(
 
 def begun(stretch: PotStretch) -> PotStretch:
     """A stretch as it begins, before anything was read, drawn or poured in it."""
-    return replace(stretch, readings=(), poured_kg=0.0, fullest=1.0)
+    return replace(stretch, readings=(), poured_kg=0.0, fullest=1.0, looked_at=None)
 
 
 def _heated(state: State) -> list[tuple[float, float | None, Mode]]:

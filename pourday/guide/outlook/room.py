@@ -37,6 +37,9 @@ LEFT_LATE = 0.004
 """and by the slow side of the forecast."""
 WORTH = 0.004
 """Share of the mould below which a hollow is left alone (estimate),"""
+WORTH_AGAIN = 0.009
+"""the same of one that was topped up before: about a millimetre of a pillar, for which nobody warms a jug again
+(estimate),"""
 WORTH_OPENING = 0.01
 """and where it has set, so that the candle would have to be opened with a hot rod for it (estimate)."""
 CARRIES = 0.0025
@@ -99,7 +102,8 @@ class Hollow:
         with a hot rod for two grams.
         """
         opened = has_set or (solid_s is not None and self.due_s() >= solid_s)
-        return self.in_the_end >= (WORTH_OPENING if opened else WORTH) * self.whole
+        least = WORTH_OPENING if opened else WORTH_AGAIN if self.topped else WORTH
+        return self.in_the_end >= least * self.whole
 
     def last_s(self, share: float = LEFT) -> float:
         """From when so little goes missing any more that one top-up serves for the rest."""

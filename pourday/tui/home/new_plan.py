@@ -11,10 +11,11 @@ if TYPE_CHECKING:
 
 
 def empty_plan(settings: Settings) -> Plan:
-    """A new plan with the units, scale, altitude and room temperature of the settings; all else as usual."""
+    """A new plan with the units, scale, altitude, room temperature and bath of the settings; all else as usual."""
     return Plan(
         units=settings.units,
         scale_step=settings.scale_step,
         altitude=settings.altitude,
         room_c=settings.room_c,
+        bath=settings.bath,
     )

@@ -1,0 +1,52 @@
+"""What is likely of a stove, its bath and what stands in it before anything was read: the figures of the pot's law.
+
+Medians, and standard deviations of their logarithms (0.35: nineteen times in twenty between half and twice). They are
+physics and common practice, estimates of ours where no source is named; `pot_prior.py` says how each was come by. Whoever
+has learned better of a kitchen gives a law with other figures (`PotSetup.law`).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+WATER_CP: Final = 4186.0
+"""J/(kg K), water between 0 and 100 °C within 1 %."""
+STEAM: Final = 2.29e6
+"""J/kg to turn water at 85 °C into steam; 2.26e6 at 100 °C, 2.33e6 at 70 °C (IAPWS-95)."""
+STEAM_SHARE: Final = (0.25, 0.005)
+"""Share of what a bath loses that goes as steam at so many K above the room: 0.25 + 0.005 K⁻¹. From the sum in `pot_prior.py`
+of wall and open water at 30-80 K: 0.41, 0.48, 0.58, 0.63."""
+
+
+@dataclass(frozen=True, slots=True)
+class PotLaw:
+    """What is held to be true of one kitchen's pot before the day's first reading."""
+
+    uptake: float = 14.0
+    """W/(kg K) into molten wax, half a kilogram of it in one vessel in the bath."""
+    uptake_sd: float = 0.4
+    contact: float = 0.45
+    """The same of solid wax, as a share."""
+    contact_sd: float = 0.3
+    air: float = 0.65
+    """W/(kg K) out of a 1 kg jug on the bench, 40 K above the room."""
+    air_sd: float = 0.35
+    power: float = 850.0
+    """W that the full flame gives the bath."""
+    power_sd: float = 0.35
+    low: float = 0.25
+    """Share of it that a low one gives."""
+    low_sd: float = 0.3
+    lag: float = 60.0
+    """s, how slowly the hob warms up and dies away."""
+    lag_sd: float = 0.5
+    loss: float = 2.6
+    """W/K out of a bath 50 K above the room, by wall and steam."""
+    loss_sd: float = 0.3
+    pot_heat: float = 400.0
+    """J/K of the pot that holds the bath."""
+
+
+USUAL_POT: Final = PotLaw()
+"""A kitchen of which nothing is known."""
