@@ -12,6 +12,7 @@ from pourday.arguments import command_line
 from pourday.commands import run
 from pourday.console import OK, TROUBLE, complain, flush
 from pourday.errors import Trouble
+from pourday.language import tr
 
 Interrupt = Callable[..., object] | int | None
 
@@ -31,7 +32,7 @@ def main(argv: Sequence[str] | None = None, interrupt: Interrupt = None) -> NoRe
             # Left to the end of Python, a refusal would be met where nobody can answer for it.
             flush()
     except Trouble as trouble:
-        complain(f"pourday: {trouble}")
+        complain(tr("pourday: {trouble}", trouble=trouble))
         status = TROUBLE
     except KeyboardInterrupt:
         status = 130

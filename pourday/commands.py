@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from pourday.console import OK, TROUBLE, complain, flush, moving_line, save_new, say, write_bytes
 from pourday.errors import Trouble
+from pourday.language import tr, word
 from pourday.screen_commands import demo, follow, open_program, probe_specs, resume, serve
 
 if TYPE_CHECKING:
@@ -24,7 +25,8 @@ def run(arguments: argparse.Namespace) -> int:
             return _plan_from(arguments)
         if arguments.file is None:
             raise Trouble(
-                "No plan was named.", instead="Give the path of a plan file, or --from with a session."
+                tr("No plan was named."),
+                instead=tr("Give the path of a plan file, or --from with a session."),
             )
         return _plan(Path(arguments.file), arguments)
     if arguments.command == "curve":
@@ -37,8 +39,8 @@ def run(arguments: argparse.Namespace) -> int:
     config = settings_path(arguments.config, os.environ)
     if "probe" in arguments and arguments.command not in (None, "resume", "probes"):
         raise Trouble(
-            f"“pourday {arguments.command}” reads no probe.",
-            instead="Give --probe to “pourday”, “pourday resume” or “pourday probes”.",
+            tr("“pourday {command}” reads no probe.", command=arguments.command),
+            instead=tr("Give --probe to “pourday”, “pourday resume” or “pourday probes”."),
         )
     if arguments.command == "settings":
         return _settings(config)
@@ -126,7 +128,7 @@ def _show(folder: Path, arguments: argparse.Namespace) -> int:
         try:
             candles = _candles(folder, stored.state)
         except Trouble as trouble:  # What cannot be read beside it hides nothing of the record itself.
-            candles = ["", f"What became of its candles cannot be told. {trouble}"]
+            candles = ["", tr("What became of its candles cannot be told. {trouble}", trouble=trouble)]
         say("\n".join([*told(stored.state, stored.entries), *candles, *stored.remarks]))
     return OK
 
@@ -179,7 +181,13 @@ def _why(folder: Path, arguments: argparse.Namespace) -> int:
         return OK
     if arguments.json and len(told) > 1:
         raise Trouble(
-            f"{letter} has {len(told)} faults: {', '.join(told)}.", instead="Name one with --fault."
+            tr(
+                "{letter} has {count} faults: {told}.",
+                letter=letter,
+                count=len(told),
+                told=", ".join(word(each) for each in told),
+            ),
+            instead=tr("Name one with --fault."),
         )
     for name in told:
         with moving_line() as at:
@@ -209,7 +217,7 @@ def _paper(folder: Path, arguments: argparse.Namespace) -> int:
     if arguments.text:
         if paper == "record":
             raise Trouble(
-                "The record as text is “pourday show”.", instead="Ask for that, or leave --text out."
+                tr("The record as text is “pourday show”."), instead=tr("Ask for that, or leave --text out.")
             )
         if paper == "sheet":
             lines = sheet_text(wall_sheet(state.fixed_plan or state.plan, stored.session))
@@ -222,7 +230,7 @@ def _paper(folder: Path, arguments: argparse.Namespace) -> int:
     page = paper_page(paper, state, stored.entries, candles)
     path = Path(arguments.out or f"{stored.session}-{paper}.html")
     save_new(path, page.encode("utf-8", "replace"))
-    say(f"Open {path} in a browser and print it.")
+    say(tr("Open {path} in a browser and print it.", path=path))
     return OK
 
 
@@ -233,10 +241,12 @@ def _check(folder: Path, session: str | None) -> int:
     with moving_line() as at:
         findings = list(check(folder, session, at=at))
     for finding in findings:
-        saved = f" They are in the session {finding.repaired}; this file stays as it is."
+        saved = tr(
+            " They are in the session {repaired}; this file stays as it is.", repaired=finding.repaired
+        )
         say(f"{finding.file}: {finding.says}{saved if finding.repaired else ''}")
     if not findings:
-        say("All is well.")
+        say(tr("All is well."))
     return TROUBLE if any(finding.serious for finding in findings) else OK
 
 
@@ -250,7 +260,12 @@ def _pack(folder: Path, config: Path, target: Path) -> int:
     for sentence in packed.left_out:
         complain(sentence)
     say(
-        f"{packed.files} files are in {plain(str(target), 300)}, {packed.size / 1e6:.2f} MB, and were read back."
+        tr(
+            "{files} files are in {target}, {size:.2f} MB, and were read back.",
+            files=packed.files,
+            target=plain(str(target), 300),
+            size=packed.size / 1000000.0,
+        )
     )
     return TROUBLE if packed.left_out else OK
 
@@ -262,15 +277,19 @@ def _unpack(folder: Path, config: Path, source: Path) -> int:
 
     done = unpack(source, folder, config)
     for name in done.added:
-        say(f"{plain(name, 120)}: new here.")
+        say(tr("{name}: new here.", name=plain(name, 120)))
     for name in done.longer:
-        say(f"{plain(name, 120)}: it was carried on there; now it is here as well.")
+        say(tr("{name}: it was carried on there; now it is here as well.", name=plain(name, 120)))
     for name, other in done.both:
         say(
-            f"{plain(name, 120)}: it is different here, so both are kept; the one from the file is {plain(other, 120)}."
+            tr(
+                "{name}: it is different here, so both are kept; the one from the file is {other}.",
+                name=plain(name, 120),
+                other=plain(other, 120),
+            )
         )
     if done.there:
-        say(f"Already here: {len(done.there)}.")
+        say(tr("Already here: {count}.", count=len(done.there)))
     for sentence in done.troubles:
         complain(sentence)
     return TROUBLE if done.troubles else OK
@@ -286,7 +305,9 @@ def _plan(path: Path, arguments: argparse.Namespace) -> int:
     plan = read_plan(path)
     times = arguments.begin, arguments.done
     if any(times) and not arguments.rehearse:
-        raise Trouble("A time to begin or to be done belongs to a rehearsal.", instead="Add --rehearse.")
+        raise Trouble(
+            tr("A time to begin or to be done belongs to a rehearsal."), instead=tr("Add --rehearse.")
+        )
     if arguments.rehearse:
         from pourday.reports.rehearsal_report import rehearsal_text
         from pourday.session.quiet_hours import PersonsClock
@@ -315,8 +336,8 @@ def _plan_from(arguments: argparse.Namespace) -> int:
 
     if arguments.file is not None or arguments.json or arguments.rehearse:
         raise Trouble(
-            "--from writes a plan out; it takes no plan file, --json or --rehearse.",
-            instead="Write the plan with --out FILE, then give that file to “pourday plan”.",
+            tr("--from writes a plan out; it takes no plan file, --json or --rehearse."),
+            instead=tr("Write the plan with --out FILE, then give that file to “pourday plan”."),
         )
     state = read_session(sessions_folder(arguments.sessions, os.environ), arguments.origin).state
     plan = as_it_went(state, only_mould(state, arguments.mould)) if arguments.as_poured else as_planned(state)
@@ -356,11 +377,11 @@ def _settings(path: Path) -> int:
 
     loaded, usual = load(path), {"cells": usual_cells(os.environ)}
     shown = plain(str(path), 400)
-    say(shown if os.path.exists(path) else f"{shown} (not there yet: all defaults)")
+    say(shown if os.path.exists(path) else tr("{shown} (not there yet: all defaults)", shown=shown))
     for field in FIELDS:
         text = loaded.texts.get(field.name)
         say(
-            f"{field.name:<14} {text or usual.get(field.name, field.default) or '-'}{'' if text is not None else '  (default)'}"
+            f"{field.name:<14} {text or usual.get(field.name, field.default) or '-'}{('' if text is not None else tr('  (default)'))}"
         )
     for name, key in keymap(loaded.settings.keys)[0].own.items():
         say(f"keys.{name:<9} {spoken(key)}  ({BY_ID[name].short})")
@@ -393,13 +414,13 @@ def _probes(config: Path, arguments: argparse.Namespace) -> int:
     specs = only_now or probe_sources_of(settings)
     if not specs:
         raise Trouble(
-            "No probe is named.",
-            "There is none in the settings.",
-            "Name one, like: pourday probes --probe serial:/dev/ttyUSB0?baud=9600.",
+            tr("No probe is named."),
+            tr("There is none in the settings."),
+            tr("Name one, like: pourday probes --probe serial:/dev/ttyUSB0?baud=9600."),
         )
     seconds = arguments.seconds if arguments.seconds is not None else float("inf")
     if not seconds > 0:
-        raise Trouble("That is no time to listen for.", instead="Give --seconds 10, or leave it out.")
+        raise Trouble(tr("That is no time to listen for."), instead=tr("Give --seconds 10, or leave it out."))
     # A probe that is named for one run is not the one of that name that was tested.
     watch = ProbeWatch(specs, {} if only_now else probe_tests_of(settings), units=settings.units)
     watch.around = Surroundings(settings.room_c, boiling_c(settings.altitude))

@@ -9,6 +9,7 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from pourday.errors import Trouble
+from pourday.language import tr
 
 Looking = Callable[[str, int, int], None]
 """Told the file that is looked at, how many were before it, and how many there are."""
@@ -30,7 +31,7 @@ def output() -> Iterator[None]:
             raise
         from pourday.store.disk import because
 
-        raise Trouble("What was to be shown could not be written.", because(error)) from None
+        raise Trouble(tr("What was to be shown could not be written."), because(error)) from None
 
 
 def write_bytes(data: bytes) -> None:
@@ -103,10 +104,12 @@ def save_new(path: Path, data: bytes) -> None:
         path.open("xb").close()
         write_atomically(path, data)
     except FileExistsError:
-        raise Trouble(f"There is a file {name} already.", instead="Give the name of a new one.") from None
+        raise Trouble(
+            tr("There is a file {name} already.", name=name), instead=tr("Give the name of a new one.")
+        ) from None
     except OSError as error:
         raise Trouble(
-            f"{name} could not be written.",
+            tr("{name} could not be written.", name=name),
             because(error),
-            "Give the path of a file in a folder that is there.",
+            tr("Give the path of a file in a folder that is there."),
         ) from None

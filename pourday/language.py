@@ -72,9 +72,9 @@ def ntr(one: str, many: str, count: float, /, **values: object) -> str:
     return _filled(_of_number(one, many, round(count)), values)
 
 
-def word(data: str) -> str:
+def word(data: str | None) -> str:
     """How a word that is data (a stage, a look, a material, a choice of the form) is said; itself where it has no other."""
-    return _in_context("word", data) if data else data
+    return _in_context("word", data) if data else ""
 
 
 def figures(text: str, /, **values: object) -> str:

@@ -8,6 +8,8 @@ import select
 import stat
 from pathlib import Path
 
+from pourday.language import tr
+
 PATIENCE = 10.0
 """s for which nothing may come through a pipe before it is given up."""
 
@@ -24,7 +26,7 @@ def read_named(path: Path, most: int, patience: float = PATIENCE) -> bytes:
         data = bytearray()
         while len(data) <= most:
             if waits and not select.select([fd], [], [], patience)[0]:
-                raise OSError(None, f"Nothing came through it for {patience:g} s.")
+                raise OSError(None, tr("Nothing came through it for {patience:g} s.", patience=patience))
             part = os.read(fd, min(1 << 20, most + 1 - len(data)))
             if not part:
                 break

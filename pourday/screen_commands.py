@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from pourday.console import OK, flush, say
 from pourday.errors import Trouble
+from pourday.language import tr
 
 if TYPE_CHECKING:
     from pourday.plan.model import Plan
@@ -37,15 +38,20 @@ def demo(folder: Path, config: Path, arguments: argparse.Namespace) -> int:
     plan = read_plan(Path(arguments.plan)) if arguments.plan else None
     if arguments.plain:
         if arguments.record:
-            raise Trouble("--record keeps what the screen shows; --plain has none.", instead="Leave one out.")
+            raise Trouble(
+                tr("--record keeps what the screen shows; --plain has none."), instead=tr("Leave one out.")
+            )
         return _plain_demo(folder, plan, arguments)
     if arguments.truth or arguments.late:
         raise Trouble(
-            "--truth and --late belong to a day that plays itself without a screen.",
-            instead="Add --plain.",
+            tr("--truth and --late belong to a day that plays itself without a screen."),
+            instead=tr("Add --plain."),
         )
     if arguments.speed is not None and not 1 <= arguments.speed <= 600:
-        raise Trouble(f"The demo cannot run at {arguments.speed:g}x.", instead="Give --speed from 1 to 600.")
+        raise Trouble(
+            tr("The demo cannot run at {speed:g}x.", speed=arguments.speed),
+            instead=tr("Give --speed from 1 to 600."),
+        )
     _need_terminal()
     from pourday.demo.opening import begin_demo
 
@@ -64,15 +70,24 @@ def _plain_demo(folder: Path, plan: Plan | None, arguments: argparse.Namespace) 
 
     seed, minutes = arguments.seed, arguments.late
     if seed < 0:
-        raise Trouble(f"There is no simulated day {seed}.", instead="Give --seed 0, 1, 2 ...")
+        raise Trouble(
+            tr("There is no simulated day {seed}.", seed=seed), instead=tr("Give --seed 0, 1, 2 ...")
+        )
     if not 0 <= minutes <= MOST_LATE:
         raise Trouble(
-            f"Nobody can come {minutes:g} minutes late.", instead=f"Give --late from 0 to {MOST_LATE}."
+            tr("Nobody can come {minutes:g} minutes late.", minutes=minutes),
+            instead=tr("Give --late from 0 to {most_late}.", most_late=MOST_LATE),
         )
     day = Day(folder, say, seed=seed, plan=plan, late=minutes * 60.0)
     day.play()
     where = plain(str(folder), 300)
-    say(f"The record is {day.live.session} in {where}. It is marked as a demo.")
+    say(
+        tr(
+            "The record is {session} in {where}. It is marked as a demo.",
+            session=day.live.session,
+            where=where,
+        )
+    )
     if arguments.truth:
         write_truth(Path(arguments.truth), day.kitchen)
     return OK
@@ -91,7 +106,9 @@ def resume(folder: Path, config: Path, arguments: argparse.Namespace) -> int:
     session = arguments.id
     if session is None:
         rows = [row for row in open_sessions(folder) if row.lit or not row.batch]
-        session = _newest(rows, "No session is open.", "“pourday” begins one, “pourday list” shows all.")
+        session = _newest(
+            rows, tr("No session is open."), tr("“pourday” begins one, “pourday list” shows all.")
+        )
     live, station = reopen(folder, session, time.time())
     from pourday.tui.app import PourdayApp
 
@@ -121,34 +138,43 @@ def serve(folder: Path, config: Path, session: str | None, address: str) -> int:
         from pourday.serve.server import PageServer, view_words
     except ImportError:
         raise Trouble(
-            "A page for a browser needs a part that is not installed.",
-            instead="Install it with: pip install 'pourday[serve]'.",
+            tr("A page for a browser needs a part that is not installed."),
+            instead=tr("Install it with: pip install 'pourday[serve]'."),
         ) from None
     try:
         offer = PageOffer.take(folder, live.session)
     except InUse:
         raise Trouble(
-            f"A page of {live.session} is offered already.", instead="Its address stands at the stove."
+            tr("A page of {session} is offered already.", session=live.session),
+            instead=tr("Its address stands at the stove."),
         ) from None
     except OSError as error:
-        raise Trouble("The page cannot be told of at the stove.", because(error)) from None
+        raise Trouble(tr("The page cannot be told of at the stove."), because(error)) from None
 
     def tell(shown: str) -> None:
         offer.say(shown)
         # Whoever sits at this terminal may know the word; a file that this is written into may not.
         if sys.stdout is not None and sys.stdout.isatty():
-            say(f"The next browser comes in at {shown}")
+            say(tr("The next browser comes in at {shown}", shown=shown))
             flush()
 
     try:
         whole = view_words(live.session, str(folder.absolute()), str(config.absolute()))
-        say(f"{live.session} can be looked on at {offered.shown}; nothing that is typed there reaches it.")
-        say("A browser comes in with the word that stands at the stove. Ctrl+C ends it.")
+        say(
+            tr(
+                "{session} can be looked on at {shown}; nothing that is typed there reaches it.",
+                session=live.session,
+                shown=offered.shown,
+            )
+        )
+        say(tr("A browser comes in with the word that stands at the stove. Ctrl+C ends it."))
         flush()
         PageServer(offered, Invitation(), whole, tell).run()
     except OSError as error:
         raise Trouble(
-            f"Nothing can be offered at {offered.shown}.", because(error), "Name another address or port."
+            tr("Nothing can be offered at {shown}.", shown=offered.shown),
+            because(error),
+            tr("Name another address or port."),
         ) from None
     finally:
         offer.release()
@@ -162,13 +188,14 @@ def _looked_on(folder: Path, session: str | None) -> LiveSession:
 
     if session is None:
         rows = [row for row in open_sessions(folder) if not row.batch and row.stage != "heap"]
-        session = _newest(rows, "No session is open to look on at.", "“pourday list” shows all.")
+        session = _newest(rows, tr("No session is open to look on at."), tr("“pourday list” shows all."))
     live = LiveSession.look_on(folder, session)
     if live.state.batch:
-        raise Trouble("That is a record of candles.", instead="Name the day they come from.")
+        raise Trouble(tr("That is a record of candles."), instead=tr("Name the day they come from."))
     if live.state.heap is not None:
         raise Trouble(
-            "No candle is poured in that session: wax is looked at.", instead="“pourday resume” opens it."
+            tr("No candle is poured in that session: wax is looked at."),
+            instead=tr("“pourday resume” opens it."),
         )
     return live
 
@@ -211,8 +238,8 @@ def _need_terminal() -> None:
     """Raises `Trouble` where there is nothing to draw on, or nobody to type."""
     if not all(stream is not None and stream.isatty() for stream in (sys.stdin, sys.stdout)):
         raise Trouble(
-            "There is no terminal here to draw on and to type at.",
-            instead="Start it in a terminal, or use “pourday demo --plain”, “list” or “show”.",
+            tr("There is no terminal here to draw on and to type at."),
+            instead=tr("Start it in a terminal, or use “pourday demo --plain”, “list” or “show”."),
         )
 
 

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from pourday.console import moving_line, say, write_bytes
+from pourday.language import tr
 
 if TYPE_CHECKING:
     from pourday.shelf.card import DayCard
@@ -29,7 +30,7 @@ def list_command(folder: Path, arguments: argparse.Namespace, now: float) -> Non
         summaries = list_sessions(folder, at=at)
         cards: dict[str, DayCard] = {}
         for progress in read_cards(folder):
-            at("the shelf", progress.done, progress.of)
+            at(tr("the shelf"), progress.done, progress.of)
             cards |= progress.fresh
     rows = listed(summaries, cards, search)
     if arguments.json:
@@ -37,7 +38,7 @@ def list_command(folder: Path, arguments: argparse.Namespace, now: float) -> Non
     elif arguments.csv:
         write_bytes(list_csv(rows))
     elif not summaries:
-        say("No sessions yet. “pourday” plans one, “pourday demo” shows a whole day.")
+        say(tr("No sessions yet. “pourday” plans one, “pourday demo” shows a whole day."))
     else:
         refuse_nothing(rows, words)
         say("\n".join(list_line(row) for row in rows))

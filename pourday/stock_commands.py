@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 from pourday.console import complain, moving_line, say
 from pourday.errors import Trouble
+from pourday.language import tr
 
 if TYPE_CHECKING:
     from pourday.plan.model import Plan
@@ -65,7 +66,7 @@ def _materials(folder: Path, without: Collection[str] = ()) -> StockNow:
 
     with moving_line() as at:
         stock, remarks = materials_of(
-            folder, at=lambda progress: at("the records", progress.done, progress.of), without=without
+            folder, at=lambda progress: at(tr("the records"), progress.done, progress.of), without=without
         )
     for remark in remarks:
         complain(remark)
@@ -90,8 +91,8 @@ def _plan(folder: Path, name: str) -> Plan:
         state = read_session(folder, name).state
     except Trouble:
         raise Trouble(
-            f"“{plain(name, 120)}” is no plan file, no kept plan and no session.",
-            instead="Give the path of a plan file, or a name that “pourday list” shows.",
+            tr("“{name}” is no plan file, no kept plan and no session.", name=plain(name, 120)),
+            instead=tr("Give the path of a plan file, or a name that “pourday list” shows."),
         ) from None
     return state.fixed_plan or state.plan
 
@@ -106,7 +107,9 @@ def _cost(folder: Path, session: str, stock: StockNow, names: dict[str, str], *,
     stored = read_session(folder, session)
     state, plan = stored.state, stored.state.plan
     if state.fixed_plan is None:
-        raise Trouble("This day has not begun.", instead="“pourday shopping” says what its plan needs.")
+        raise Trouble(
+            tr("This day has not begun."), instead=tr("“pourday shopping” says what its plan needs.")
+        )
     # A demo takes nothing off the shelf, but its candles can be reckoned all the same.
     rows = taken(replace(state, demo=False), stored.entries, over=state.finished_at is not None)
     cost = day_cost(rows, candles_of_day(state), plan, stock)

@@ -6,6 +6,7 @@ import re
 from datetime import UTC, datetime, timedelta
 
 from pourday.errors import Trouble
+from pourday.language import dated, tr
 
 MINUTE = 60
 HOUR = 3600
@@ -31,14 +32,14 @@ def clock(t: float, now: float | None = None) -> str:
     Where the clocks go back meanwhile, or show that hour twice, the zone says which is meant: `02:20 CET`.
     """
     if not abs(t) < NEVER:
-        return "no time in sight"
+        return tr("no time in sight")
     when = local(t)
     zone = f" {when.astimezone():%Z}" if _needs_zone(when, t, now) else ""
     if now is None or when.date() == local(now).date():
         return f"{when:%H:%M}{zone}"
     if abs(t - now) < 6 * DAY:
-        return f"{when:%a %H:%M}{zone}"
-    return f"{when:%d %b %H:%M}"
+        return f"{dated(when, '%a %H:%M')}{zone}"
+    return f"{dated(when, '%d %b %H:%M')}"
 
 
 def _needs_zone(when: datetime, t: float, now: float | None) -> bool:
@@ -53,12 +54,12 @@ def span(seconds: float) -> str:
     """A stretch of time as a person says it: `45 s`, `12 min`, `2 h 05`, `3 days`."""
     seconds = abs(seconds)
     if seconds < 90:
-        return f"{seconds:.0f} s"
+        return tr("{seconds:.0f} s", seconds=seconds)
     if seconds < 90 * MINUTE:
-        return f"{seconds / MINUTE:.0f} min"
+        return tr("{seconds:.0f} min", seconds=seconds / MINUTE)
     if seconds < 2 * DAY:
         minutes = round(seconds / MINUTE)
-        return f"{minutes // 60} h {minutes % 60:02d}"
+        return tr("{minutes} h {minutes2:02d}", minutes=minutes // 60, minutes2=minutes % 60)
     return days(seconds / DAY)
 
 
@@ -70,13 +71,13 @@ def countdown(seconds: float) -> str:
         return f"{sign}{whole // 60}:{whole % 60:02d}"
     if whole < DAY:
         return f"{sign}{whole // HOUR}h{whole % HOUR // 60:02d}"
-    return f"{sign}{whole // DAY}d {whole % DAY // HOUR}h"
+    return tr("{sign}{whole}d {whole2}h", sign=sign, whole=whole // DAY, whole2=whole % DAY // HOUR)
 
 
 def days(count: float) -> str:
     """`1 day`, `14 days`: to whole ones."""
     whole = round(count)
-    return f"{whole} day" if whole == 1 else f"{whole} days"
+    return tr("{whole} day", whole=whole) if whole == 1 else tr("{whole} days", whole=whole)
 
 
 MANY = 4
@@ -85,9 +86,17 @@ MANY = 4
 
 def letters(moulds: str) -> str:
     """`AB` as `A and B`, `ABCDEFGH` as `A to H`."""
-    runs = [f"{run[0]} to {run[-1]}" if len(run) >= MANY else run for run in _runs(moulds)]
+    runs = [
+        tr("{run} to {run2}", run=run[0], run2=run[-1]) if len(run) >= MANY else run for run in _runs(moulds)
+    ]
     parts = [part for run in runs for part in ([run] if " " in run else run)]
-    return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} and {parts[-1]}" if parts else ""
+    return (
+        parts[0]
+        if len(parts) == 1
+        else tr("{parts} and {parts2}", parts=", ".join(parts[:-1]), parts2=parts[-1])
+        if parts
+        else ""
+    )
 
 
 def letters_short(moulds: str) -> str:
@@ -122,7 +131,10 @@ def read_clock(text: str, now: float) -> float:
     if half in ("a", "p"):
         hour = hour % 12 + (12 if half == "p" else 0) if 1 <= hour <= 12 else 99
     if match is None or hour > 24:
-        raise Trouble(f"“{text.strip()}” is not a time of day.", instead="Type it like 9:30, 14 or 2 pm.")
+        raise Trouble(
+            tr("“{typed}” is not a time of day.", typed=text.strip()),
+            instead=tr("Type it like 9:30, 14 or 2 pm."),
+        )
     today = local(now).replace(hour=hour % 24, minute=int(match[2] or 0), second=0, microsecond=0)
     then = today.timestamp()
     return then if then >= now else (today + timedelta(days=1)).timestamp()
@@ -134,7 +146,13 @@ def shorter(early: float, late: float, now: float, beside: str) -> tuple[str, ..
     if not whole:
         return ("",)
     half = span((late - early) / 2)
-    return (whole, f"until {whole.rpartition('-')[2]}", f"±{half}", f"±{half}".replace(" ", ""), "")
+    return (
+        whole,
+        tr("until {rpartition}", rpartition=whole.rpartition("-")[2]),
+        f"±{half}",
+        f"±{half}".replace(" ", ""),
+        "",
+    )
 
 
 def between(early: float, late: float, now: float, beside: str) -> str:

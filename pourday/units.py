@@ -16,6 +16,7 @@ from unicodedata import normalize
 import msgspec
 
 from pourday.errors import Trouble
+from pourday.language import DECIMAL_MARK, figures, tr
 
 if TYPE_CHECKING:
     import pint
@@ -80,7 +81,9 @@ def read_temperature(text: str, units: Units, place: Place = "wax") -> Temperatu
     typed = _printable(text)
     match = _TEMPERATURE.fullmatch(typed.replace("−", "-"))
     if not match:
-        raise Trouble(f"“{typed}” is not a temperature.", instead="Type it like 74.5, 64C or 165F.")
+        raise Trouble(
+            tr("“{typed}” is not a temperature.", typed=typed), instead=tr("Type it like 74.5, 64C or 165F.")
+        )
     value = float(match[1].replace(",", "."))
     mark = (match[2] or "").lower().replace("℃", "c").replace("℉", "f")[:1]
     own: Literal["C", "F"] = "C" if units == "metric" else "F"
@@ -89,12 +92,17 @@ def read_temperature(text: str, units: Units, place: Place = "wax") -> Temperatu
     doubt = ""
     if not mark:
         other = to_celsius(value, "F" if own == "C" else "C")
-        doubt = "C or F?" if _within(other, _USUAL[place]) and not _within(celsius, _USUAL[place]) else ""
+        doubt = tr("C or F?") if _within(other, _USUAL[place]) and not _within(celsius, _USUAL[place]) else ""
     if not doubt and not _within(celsius, _ACCEPTED[place]):
         low, high = (show_temperature(limit, units) for limit in _ACCEPTED[place])
         raise Trouble(
-            f"“{typed}” is not a temperature of this kitchen: it takes {low} to {high}.",
-            instead="Look again and type it like 74.5, 64C or 165F.",
+            tr(
+                "“{typed}” is not a temperature of this kitchen: it takes {low} to {high}.",
+                typed=typed,
+                low=low,
+                high=high,
+            ),
+            instead=tr("Look again and type it like 74.5, 64C or 165F."),
         )
     return Temperature(celsius=celsius, typed=typed, unit=unit, doubt=doubt)
 
@@ -129,11 +137,15 @@ class _Kind(msgspec.Struct, frozen=True):
     least: float = 0.0
 
 
-_MASS = _Kind("weight", "kilogram", {"metric": "gram", "us": "ounce"}, 1000.0, "592 g or 1 lb 4.9 oz")
-_LENGTH = _Kind("length", "meter", {"metric": "millimeter", "us": "inch"}, 10.0, "150 mm, 7.5 cm or 3 in")
-_ALTITUDE = _Kind("altitude", "meter", {"metric": "meter", "us": "foot"}, 6000.0, "450 m or 1500 ft", -500.0)
-_VOLUME = _Kind("volume", "meter ** 3", {"metric": "liter", "us": "quart"}, 1.0, "2.5 l or 3 quarts")
-_DURATION = _Kind("duration", "second", {"metric": "minute", "us": "minute"}, 3.5e7, "45 min, 2h30 or 3 days")
+_MASS = _Kind("weight", "kilogram", {"metric": "gram", "us": "ounce"}, 1000.0, tr("592 g or 1 lb 4.9 oz"))
+_LENGTH = _Kind("length", "meter", {"metric": "millimeter", "us": "inch"}, 10.0, tr("150 mm, 7.5 cm or 3 in"))
+_ALTITUDE = _Kind(
+    "altitude", "meter", {"metric": "meter", "us": "foot"}, 6000.0, tr("450 m or 1500 ft"), -500.0
+)
+_VOLUME = _Kind("volume", "meter ** 3", {"metric": "liter", "us": "quart"}, 1.0, tr("2.5 l or 3 quarts"))
+_DURATION = _Kind(
+    "duration", "second", {"metric": "minute", "us": "minute"}, 3.5e7, tr("45 min, 2h30 or 3 days")
+)
 
 _NUMBER = r"(?:[0-9]+\s+)?[0-9]+\s*/\s*[0-9]+|[0-9]+(?:[.,][0-9]+)?|[.,][0-9]+"
 _UNIT = r"fl\.?\s*oz|fluid\s+\w+|[a-zµ]+\.?|[\"″%']"
@@ -203,9 +215,12 @@ def read_share(text: str, field: str = "share") -> Measure:
         if "/" in plain[1] and not plain[2]:
             raise _two_ways(field, typed, show_share(value * 100), show_share(value))
     else:
-        raise _unreadable(field, typed, "6 %, 1 oz/lb or 30 g/kg")
+        raise _unreadable(field, typed, tr("6 %, 1 oz/lb or 30 g/kg"))
     if not 0 <= value <= 1:
-        raise Trouble(f"The {field} “{typed}” is not between 0 and 100 %.", instead="A bare 6 means 6 %.")
+        raise Trouble(
+            tr("The {field} “{typed}” is not between 0 and 100 %.", field=field, typed=typed),
+            instead=tr("A bare 6 means 6 %."),
+        )
     return Measure(value, typed)
 
 
@@ -214,10 +229,13 @@ def read_number(text: str, field: str = "number", most: float = 1e6) -> float:
     typed = _printable(text)
     spelt = _spelt(typed)
     if not re.fullmatch(_NUMBER, spelt):
-        raise _unreadable(field, typed, "12 or 3.50")
+        raise _unreadable(field, typed, tr("12 or 3.50"))
     value = _number(spelt, field, typed)
     if value > most:
-        raise Trouble(f"The {field} “{typed}” is more than {most:g}.", instead="Look again and type it anew.")
+        raise Trouble(
+            tr("The {field} “{typed}” is more than {most:g}.", field=field, typed=typed, most=most),
+            instead=tr("Look again and type it anew."),
+        )
     return value
 
 
@@ -265,14 +283,15 @@ def _terms(text: str, kind: _Kind, field: str, typed: str) -> list[tuple[float, 
 
 def _number(text: str, field: str, typed: str) -> float:
     """A number or fraction. Raises `Trouble` for one like `1,500`, which is read differently in different countries."""
-    if re.fullmatch(r"[1-9][0-9]{0,2},[0-9]{3}", text):
-        raise _two_ways(field, typed, text.replace(",", ""), text.replace(",", "."))
+    other = "," if DECIMAL_MARK == "." else "."
+    if re.fullmatch(rf"[1-9][0-9]{{0,2}}[{other}][0-9]{{3}}", text):
+        raise _two_ways(field, typed, text.replace(other, ""), text.replace(other, DECIMAL_MARK))
     top, slash, bottom = text.replace(",", ".").partition("/")
     if not slash:
         return float(top)
     *lead, numerator = top.split()
     if int(bottom) == 0:
-        raise _unreadable(field, typed, "12, 7.5 or 1/2")
+        raise _unreadable(field, typed, tr("12, 7.5 or 1/2"))
     return sum(map(int, lead)) + int(numerator) / int(bottom)
 
 
@@ -287,15 +306,25 @@ def _factor(unit: str, kind: _Kind, field: str, typed: str) -> float:
 
     name = _canonical(unit)
     if kind is _MASS and name.startswith("fl"):
-        what = f"The {field} “{typed}” is in fluid ounces, which measure room and not weight."
-        raise Trouble(what, "Eight of them of wax weigh about seven ounces.", "Put it on the scale.")
+        what = tr(
+            "The {field} “{typed}” is in fluid ounces, which measure room and not weight.",
+            field=field,
+            typed=typed,
+        )
+        raise Trouble(what, tr("Eight of them of wax weigh about seven ounces."), tr("Put it on the scale."))
     if kind is _VOLUME and name.startswith("fl"):
         name = "fluid_ounce"
     try:
         return float(_registry().Quantity(1.0, name).to(kind.si).magnitude)
     except pint.DimensionalityError:
-        what = f"The {field} “{typed}” is not a {kind.name}: “{unit}” measures something else."
-        raise Trouble(what, instead=f"Type it like {kind.like}.") from None
+        what = tr(
+            "The {field} “{typed}” is not a {name}: “{unit}” measures something else.",
+            field=field,
+            typed=typed,
+            name=kind.name,
+            unit=unit,
+        )
+        raise Trouble(what, instead=tr("Type it like {like}.", like=kind.like)) from None
     except (pint.UndefinedUnitError, pint.DefinitionSyntaxError, ValueError, AssertionError):
         raise _unreadable(field, typed, kind.like) from None
 
@@ -304,18 +333,27 @@ def _bounded(value: float, kind: _Kind, field: str, typed: str) -> float:
     """The value, within what can be meant. Raises `Trouble` beyond."""
     if kind.least <= value <= kind.most:
         return value
-    low = "below zero" if kind.least == 0 else "too low to be meant"
-    wrong = low if value < kind.least else "too large to be meant"
-    raise Trouble(f"The {field} “{typed}” is {wrong}.", instead=f"Type it like {kind.like}.")
+    low = tr("below zero") if kind.least == 0 else tr("too low to be meant")
+    wrong = low if value < kind.least else tr("too large to be meant")
+    raise Trouble(
+        tr("The {field} “{typed}” is {wrong}.", field=field, typed=typed, wrong=wrong),
+        instead=tr("Type it like {like}.", like=kind.like),
+    )
 
 
 def _two_ways(field: str, typed: str, one: str, other: str) -> Trouble:
-    return Trouble(f"The {field} “{typed}” can be read in two ways.", instead=f"Type {one} or {other}.")
+    return Trouble(
+        tr("The {field} “{typed}” can be read in two ways.", field=field, typed=typed),
+        instead=tr("Type {one} or {other}.", one=one, other=other),
+    )
 
 
 def _unreadable(field: str, typed: str, like: str) -> Trouble:
-    shown = f"“{typed}”" if typed else "left empty"
-    return Trouble(f"The {field} {shown} cannot be read.", instead=f"Type it like {like}.")
+    shown = f"“{typed}”" if typed else tr("left empty")
+    return Trouble(
+        tr("The {field} {shown} cannot be read.", field=field, shown=shown),
+        instead=tr("Type it like {like}.", like=like),
+    )
 
 
 def show_mass(kg: float, units: Units, step: float = 0.001) -> str:
@@ -332,10 +370,14 @@ def show_mass(kg: float, units: Units, step: float = 0.001) -> str:
     ticks = _steps((1 if below else count) * step / unit, 10**-digits)
     sign = "< " if below else "-" if kg < 0 and ticks else ""
     if units == "metric":
-        return f"{sign}{ticks / 10**digits:.{digits}f} g"
+        return tr("{sign}{ticks:.{digits}f} g", sign=sign, digits=digits, ticks=ticks / 10**digits)
     pounds, rest = divmod(ticks, 16 * 10**digits)
-    ounces = f"{rest / 10**digits:.{digits}f} oz"
-    return f"{sign}{pounds} lb {ounces}" if pounds else f"{sign}{ounces}"
+    ounces = tr("{rest:.{digits}f} oz", digits=digits, rest=rest / 10**digits)
+    return (
+        tr("{sign}{pounds} lb {ounces}", sign=sign, pounds=pounds, ounces=ounces)
+        if pounds
+        else f"{sign}{ounces}"
+    )
 
 
 def show_length(metres: float, units: Units) -> str:
@@ -344,19 +386,23 @@ def show_length(metres: float, units: Units) -> str:
     What is above zero and less than half a sixteenth is shown as less than one, never as 0.
     """
     if units == "metric":
-        return f"{f'{metres * 1000:.1f}'.rstrip('0').removesuffix('.')} mm"
+        return tr("{metres} mm", metres=_trimmed(figures("{figure:.1f}", figure=metres * 1000)))
     count = _steps(abs(metres) / INCH, 1 / _TICKS)
     if not count:
-        return f"< 1/{_TICKS} in" if metres > 0 else "0 in"
+        return f"< 1/{_TICKS} in" if metres > 0 else tr("0 in")
     whole, rest = divmod(count, _TICKS)
     shared = math.gcd(rest, _TICKS)
     parts = ([str(whole)] if whole else []) + ([f"{rest // shared}/{_TICKS // shared}"] if rest else [])
-    return f"{'-' if metres < 0 else ''}{' '.join(parts)} in"
+    return tr("{metres}{parts} in", metres="-" if metres < 0 else "", parts=" ".join(parts))
 
 
 def show_altitude(metres: float, units: Units) -> str:
     """`450 m` or `1476 ft`."""
-    return f"{_steps(metres, 1)} m" if units == "metric" else f"{_steps(metres / (12 * INCH), 1)} ft"
+    return (
+        tr("{steps} m", steps=_steps(metres, 1))
+        if units == "metric"
+        else tr("{steps} ft", steps=_steps(metres / (12 * INCH), 1))
+    )
 
 
 _CUP = 0.25e-3
@@ -367,23 +413,33 @@ def show_volume(cubic_metres: float, units: Units) -> str:
     """`2.5 l` or `2.6 qt`; less than a cup in the smaller unit: `48 ml`, `1.6 fl oz`."""
     if 0 < cubic_metres < _CUP:
         return (
-            f"{_steps(cubic_metres, 1e-6)} ml"
+            tr("{steps} ml", steps=_steps(cubic_metres, 1e-06))
             if units == "metric"
-            else f"{cubic_metres / QUART * 32:.1f} fl oz"
+            else tr("{cubic_metres:.1f} fl oz", cubic_metres=cubic_metres / QUART * 32)
         )
-    return f"{cubic_metres * 1000:.1f} l" if units == "metric" else f"{cubic_metres / QUART:.1f} qt"
+    return (
+        tr("{cubic_metres:.1f} l", cubic_metres=cubic_metres * 1000)
+        if units == "metric"
+        else tr("{cubic_metres:.1f} qt", cubic_metres=cubic_metres / QUART)
+    )
+
+
+def _trimmed(figure: str) -> str:
+    """A figure without the noughts that end it, and without a decimal mark that nothing follows."""
+    return figure.rstrip("0").removesuffix(DECIMAL_MARK)
 
 
 def show_temperature(celsius: float, units: Units, digits: int = 0) -> str:
     """`74 °C` or `165 °F`."""
     value, sign = (celsius, "C") if units == "metric" else (celsius * 1.8 + 32, "F")
-    return f"{value:.{digits}f}".replace("-0", "0", 1 if round(value, digits) == 0 else 0) + f" °{sign}"
+    shown = figures("{value:.{digits}f}", value=value, digits=digits)
+    return shown.replace("-0", "0", 1 if round(value, digits) == 0 else 0) + f" °{sign}"
 
 
 def show_difference(kelvin: float, units: Units, digits: int = 0) -> str:
     """A temperature difference: `5 °C` or `9 °F`."""
     value, sign = (kelvin, "C") if units == "metric" else (kelvin * 1.8, "F")
-    return f"{value:.{digits}f} °{sign}"
+    return figures("{value:.{digits}f} °{sign}", value=value, digits=digits, sign=sign)
 
 
 def show_share(share: float) -> str:
@@ -391,7 +447,7 @@ def show_share(share: float) -> str:
     percent = share * 100
     # A pale dye is a few thousandths of a per cent, and a rounded one is another shade.
     digits = min(9, max(2, 1 - math.floor(math.log10(percent)))) if percent > 0 else 2
-    return f"{percent:.{digits}f}".rstrip("0").removesuffix(".") + " %"
+    return _trimmed(figures("{percent:.{digits}f}", percent=percent, digits=digits)) + " %"
 
 
 def round_parts(kgs: Sequence[float], total: float | None, step: float) -> tuple[float, ...]:
@@ -405,7 +461,7 @@ def round_parts(kgs: Sequence[float], total: float | None, step: float) -> tuple
     floors = [math.floor(kg / step + 1e-9) for kg in kgs]
     missing = aim - sum(floors)
     if not 0 <= missing <= len(floors):
-        raise ValueError(f"parts of {whole} kg do not make {total} kg")
+        raise ValueError(tr("parts of {whole} kg do not make {total} kg", whole=whole, total=total))
     order = sorted(range(len(floors)), key=lambda i: floors[i] - kgs[i] / step)
     for index in order[:missing]:
         floors[index] += 1

@@ -10,16 +10,17 @@ import msgspec
 from pourday.burn.candle import Candle
 from pourday.burn.looks import COLD_AFTER, CYCLE, weigh_from
 from pourday.burn.rate import is_low
+from pourday.language import ntr, tr
 from pourday.times import DAY
 
 What = Literal["burning", "weigh cold", "burn again", "burn test", "judge", "ready to give"]
 WORDS: dict[What, str] = {
-    "burning": "burns: look at it",
-    "weigh cold": "weigh it cold",
-    "burn again": "may burn again",
-    "burn test": "may be burned to test",
-    "judge": "judge its wick",
-    "ready to give": "ready to give",
+    "burning": tr("burns: look at it"),
+    "weigh cold": tr("weigh it cold"),
+    "burn again": tr("may burn again"),
+    "burn test": tr("may be burned to test"),
+    "judge": tr("judge its wick"),
+    "ready to give": tr("ready to give"),
 }
 CYCLES = 4
 """Cycles of at most 4 h after which a wick is judged: 16 h, the burn period of ASTM F1972-05's first page."""
@@ -55,7 +56,7 @@ def due_of(candle: Candle, title: str) -> tuple[CandleDue, ...]:
         return ()
 
     if life.burning is not None:
-        return (row(candle, title, life.burning.lit_at, "burning", "a cycle lasts 4 h at most"),)
+        return (row(candle, title, life.burning.lit_at, "burning", tr("a cycle lasts 4 h at most")),)
     if life.burns:
         return (_after_burns(candle, title),) if _unfinished(candle) else ()
     rows = []
@@ -85,13 +86,15 @@ def _after_burns(candle: Candle, title: str) -> CandleDue:
     burns = candle.life.burns
     weigh = weigh_from(burns[-1])
     if weigh is not None:
-        return row(candle, title, weigh, "weigh cold", "at least an hour cold")
+        return row(candle, title, weigh, "weigh cold", tr("at least an hour cold"))
     ended = burns[-1].ended_at or burns[-1].lit_at
     cold = max(burns[-1].cold_at or ended, ended + COLD_AFTER)
     if len(burns) >= CYCLES or burns[-1].how in ("burned down", "went out") or is_low(candle):
-        why = f"{len(burns)} cycle{'' if len(burns) == 1 else 's'}"
-        return row(candle, title, cold, "judge", f"{why}, and low enough" if is_low(candle) else why)
-    return row(candle, title, cold, "burn again", f"cycle {len(burns) + 1}")
+        why = ntr("{count} cycle", "{count} cycles", len(burns), count=len(burns))
+        return row(
+            candle, title, cold, "judge", tr("{why}, and low enough", why=why) if is_low(candle) else why
+        )
+    return row(candle, title, cold, "burn again", tr("cycle {count}", count=len(burns) + 1))
 
 
 def in_order(rows: tuple[CandleDue, ...], now: float) -> tuple[CandleDue, ...]:

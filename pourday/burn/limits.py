@@ -8,10 +8,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from pourday.language import tr
 from pourday.session.candle import Burn
 from pourday.units import Units, show_length
 
-READ = "read second-hand"
+READ = tr("read second-hand")
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,13 +25,13 @@ class Limit:
     source: str
 
 
-FLAME = Limit("flame", 0.075, f"EN 15493:2019, {READ}")
-GLOW = Limit("after-glow", 30.0, f"EN 15493:2019, average, {READ}")
-SECOND_FLAME = Limit("second flame", 10.0, f"EN 15493:2019, {READ}")
-RELIGHT = Limit("relights", 0.0, f"EN 15493:2019, {READ}")
-LEAN = Limit("leaning", 10.0, f"EN 15493:2019: stands on a slope of 10 degrees, {READ}")
-SOOT = Limit("soot", 0.0, "steady soot to the eye; EN 15426's index cannot be measured at home")
-BREACH = Limit("wall", 0.0, "common practice, no source")
+FLAME = Limit("flame", 0.075, tr("EN 15493:2019, {read}", read=READ))
+GLOW = Limit("after-glow", 30.0, tr("EN 15493:2019, average, {read}", read=READ))
+SECOND_FLAME = Limit("second flame", 10.0, tr("EN 15493:2019, {read}", read=READ))
+RELIGHT = Limit("relights", 0.0, tr("EN 15493:2019, {read}", read=READ))
+LEAN = Limit("leaning", 10.0, tr("EN 15493:2019: stands on a slope of 10 degrees, {read}", read=READ))
+SOOT = Limit("soot", 0.0, tr("steady soot to the eye; EN 15426's index cannot be measured at home"))
+BREACH = Limit("wall", 0.0, tr("common practice, no source"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,13 +50,13 @@ def passed_limits(burns: tuple[Burn, ...], units: Units) -> tuple[Passed, ...]:
     glows = [burn.glow for burn in burns if burn.glow is not None]
     glow = sum(glows) / len(glows) if glows else 0.0
     facts = (
-        (flame > FLAME.figure, FLAME, f"flame {show_length(flame, units)}, over {show_length(FLAME.figure, units)}"),
-        (glow > GLOW.figure, GLOW, f"glowed {glow:.0f} s on average, over {GLOW.figure:.0f} s"),
-        (second > SECOND_FLAME.figure, SECOND_FLAME, f"a second flame for {second:.0f} s"),
-        (any(burn.relit for burn in burns), RELIGHT, "it took fire again by itself"),
-        (any(one.leaning for one in seen), LEAN, "it leans"),
-        (any(one.soot == "steady" for one in seen), SOOT, "steady soot"),
-        (any(one.wall == 0 for one in seen), BREACH, "the wall is breached"),
+        (flame > FLAME.figure, FLAME, tr('flame {length}, over {length2}', length=show_length(flame, units), length2=show_length(FLAME.figure, units))),
+        (glow > GLOW.figure, GLOW, tr('glowed {glow:.0f} s on average, over {figure:.0f} s', glow=glow, figure=GLOW.figure)),
+        (second > SECOND_FLAME.figure, SECOND_FLAME, tr('a second flame for {second:.0f} s', second=second)),
+        (any(burn.relit for burn in burns), RELIGHT, tr('it took fire again by itself')),
+        (any(one.leaning for one in seen), LEAN, tr('it leans')),
+        (any(one.soot == "steady" for one in seen), SOOT, tr('steady soot')),
+        (any(one.wall == 0 for one in seen), BREACH, tr('the wall is breached')),
     )  # fmt: skip
     return tuple(Passed(limit, says) for broken, limit, says in facts if broken)
 
@@ -73,8 +74,8 @@ def stop_now(burn: Burn, units: Units) -> tuple[Passed, ...]:
 def limits_words(burns: tuple[Burn, ...], units: Units) -> str:
     """One sentence: inside the limits we know, or which were passed, with their source."""
     if not any(burn.looks for burn in burns):
-        return "Nothing was measured yet."
+        return tr("Nothing was measured yet.")
     over = passed_limits(burns, units)
     if not over:
-        return "Inside the limits we know, as far as they were looked at."
-    return f"Over a limit: {'; '.join(f'{one.says} ({one.limit.source})' for one in over)}."
+        return tr("Inside the limits we know, as far as they were looked at.")
+    return tr("Over a limit: {over}.", over="; ".join(f"{one.says} ({one.limit.source})" for one in over))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from pourday.burn.candle import Candle
+from pourday.language import tr
 from pourday.session.candle import Burn
 
 HEAT_OF_COMBUSTION = 43e6
@@ -34,7 +35,11 @@ class Rate:
     @property
     def words(self) -> str:
         """`5.2 g/h ± 0.3`: to a tenth, and never finer than it is known."""
-        return f"{self.grams_per_hour:.1f} g/h ± {max(0.1, self.error * 3.6e6):.1f}"
+        return tr(
+            "{grams_per_hour:.1f} g/h ± {it:.1f}",
+            grams_per_hour=self.grams_per_hour,
+            it=max(0.1, self.error * 3600000.0),
+        )
 
     @property
     def watts(self) -> float:
@@ -98,8 +103,10 @@ def life_of(candle: Candle, rates: tuple[Rate, ...], wall: float | None) -> Life
     least, most = _burnable(candle, wall)
     fastest = max(rate.kg_per_s + rate.error for rate in known)
     slowest = min(rate.kg_per_s - rate.error for rate in known)
-    share = f"{least:.0%}" if least == most else f"{least:.0%} to {most:.0%}"
-    why = f"{share} of the wax will burn" + ("" if wall is not None else ", by common practice")
+    share = f"{least:.0%}" if least == most else tr("{least:.0%} to {most:.0%}", least=least, most=most)
+    why = tr("{share} of the wax will burn", share=share) + (
+        "" if wall is not None else tr(", by common practice")
+    )
     return Life(kg * least / fastest, kg * most / slowest, why)
 
 

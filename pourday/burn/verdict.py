@@ -15,6 +15,7 @@ from pourday.burn.candle import HEAVY_DYE, HEAVY_SCENT, Candle
 from pourday.burn.limits import FLAME
 from pourday.burn.pool import WALL_WANTED, wall_left
 from pourday.burn.rate import DRIFT, burn_rate, trend
+from pourday.language import tr
 from pourday.session.candle import Burn, BurnLook
 from pourday.session.events import WickVerdict
 from pourday.times import days
@@ -68,7 +69,7 @@ def judge(candle: Candle, step: float, units: Units) -> BurnVerdict:
     drowned = [burn for burn in burns if burn.how == "went out"]
     if not settled and not drowned:
         return BurnVerdict(
-            None, "Too little to judge by: burn it for two hours at least, and measure the pool."
+            None, tr("Too little to judge by: burn it for two hours at least, and measure the pool.")
         )
     walls = [wall for _, last in settled if (wall := wall_left(candle, last)) is not None]
     signs = (*_outside(candle, burns), *_size(candle, burns, walls, units), *_clogging(burns, step))
@@ -92,7 +93,7 @@ def _outside(candle: Candle, burns: tuple[Burn, ...]) -> tuple[Sign, ...]:
     """Signs of a draught, and of a cure cut short."""
     signs = []
     if any(burn.before.draught == "some" for burn in burns):
-        signs.append(Sign("draught", 1.0, "there was a draught"))
+        signs.append(Sign("draught", 1.0, tr("there was a draught")))
     uneven = [
         abs(look.seen.across - look.seen.across_other) / mean
         for burn in burns
@@ -102,10 +103,20 @@ def _outside(candle: Candle, burns: tuple[Burn, ...]) -> tuple[Sign, ...]:
         and (mean := (look.seen.across + look.seen.across_other) / 2) > 0.01
     ]
     if uneven and median(uneven) > LOPSIDED:
-        signs.append(Sign("draught", 1.5, f"the pool is {median(uneven):.0%} wider one way than the other"))
+        signs.append(
+            Sign(
+                "draught",
+                1.5,
+                tr("the pool is {median:.0%} wider one way than the other", median=median(uneven)),
+            )
+        )
     young = [age for burn in burns if (age := candle.age_days(burn.lit_at)) < candle.cure.test_from]
     if len(young) * 2 > len(burns):
-        says = f"it was burned at {days(min(young))}, before {days(candle.cure.test_from)} of cure"
+        says = tr(
+            "it was burned at {days}, before {days2} of cure",
+            days=days(min(young)),
+            days2=days(candle.cure.test_from),
+        )
         signs.append(Sign("young", 1.5, says))
     return tuple(signs)
 
@@ -118,24 +129,32 @@ def _size(candle: Candle, burns: tuple[Burn, ...], walls: list[float], units: Un
     if flames:
         flame = median(flames)
         if max(flames) > FLAME.figure:
-            signs.append(Sign("down", 3.0, f"the flame rose to {show_length(max(flames), units)}"))
+            signs.append(
+                Sign("down", 3.0, tr("the flame rose to {length}", length=show_length(max(flames), units)))
+            )
         elif flame > TALL:
-            signs.append(Sign("down", 2.0, f"the flame stands {show_length(flame, units)} high"))
+            signs.append(
+                Sign("down", 2.0, tr("the flame stands {length} high", length=show_length(flame, units)))
+            )
         elif flame < LOW:
             low = 0.5 + (LOW - flame) / LOW
-            signs.append(Sign("up", low, f"the flame is only {show_length(flame, units)} high"))
+            signs.append(
+                Sign("up", low, tr("the flame is only {length} high", length=show_length(flame, units)))
+            )
     if any(burn.how == "went out" for burn in burns):
-        signs.append(Sign("up", 2.0, "it drowned and went out by itself"))
+        signs.append(Sign("up", 2.0, tr("it drowned and went out by itself")))
     soots = [seen.soot for seen in looks if seen.soot is not None]
     if soots.count("steady") * 3 > len(soots):
-        signs.append(Sign("down", 1.5, "it soots steadily"))
+        signs.append(Sign("down", 1.5, tr("it soots steadily")))
     elif (len(soots) - soots.count("none")) * 2 > len(soots):
-        signs.append(Sign("down", 0.5, "wisps of soot rise"))
+        signs.append(Sign("down", 0.5, tr("wisps of soot rise")))
     depths = [seen.depth for seen in looks if seen.depth is not None]
     if depths and median(depths) > DEEP:
-        signs.append(Sign("down", 0.75, f"the pool is {show_length(median(depths), units)} deep"))
+        signs.append(
+            Sign("down", 0.75, tr("the pool is {length} deep", length=show_length(median(depths), units)))
+        )
     if _mushrooms(burns):
-        signs.append(Sign("down", 0.5, "the wick grows a mushroom"))
+        signs.append(Sign("down", 0.5, tr("the wick grows a mushroom")))
     return tuple(signs)
 
 
@@ -153,17 +172,27 @@ def _of_wall(candle: Candle, walls: list[float], units: Units) -> list[Sign]:
     wall = median(walls)
     shown = show_length(round(wall, 3), units)
     if candle.in_vessel:
-        return [Sign("up", 2.0, f"{shown} of wax stays at the glass")] if wall > WALL_WANTED[0] else []
+        return (
+            [Sign("up", 2.0, tr("{shown} of wax stays at the glass", shown=shown))]
+            if wall > WALL_WANTED[0]
+            else []
+        )
     least, most = WALL_WANTED
     if min(walls) <= 0:
-        return [Sign("down", 3.0, "the wall melts through")]
+        return [Sign("down", 3.0, tr("the wall melts through"))]
     if wall < least:
-        return [Sign("down", 2.0, f"only {shown} of wall is left")]
+        return [Sign("down", 2.0, tr("only {shown} of wall is left", shown=shown))]
     if wall > THICK:
-        return [Sign("up", 2.0, f"a wall of {shown} is left: it tunnels")]
+        return [Sign("up", 2.0, tr("a wall of {shown} is left: it tunnels", shown=shown))]
     if wall > most:
         # Between what a pillar keeps and what asks for a change, the sign grows with the wall.
-        return [Sign("up", 0.5 + 1.5 * (wall - most) / (THICK - most), f"the wall is thick, {shown}")]
+        return [
+            Sign(
+                "up",
+                0.5 + 1.5 * (wall - most) / (THICK - most),
+                tr("the wall is thick, {shown}", shown=shown),
+            )
+        ]
     return []
 
 
@@ -178,11 +207,19 @@ def _clogging(burns: tuple[Burn, ...], step: float) -> tuple[Sign, ...]:
             ratios.append(late[-1] / max(early))
     signs = []
     if ratios and median(ratios) < SINKS:
-        signs.append(Sign("clogged", 1.5, f"the flame sinks to {median(ratios):.0%} within a cycle"))
+        signs.append(
+            Sign("clogged", 1.5, tr("the flame sinks to {median:.0%} within a cycle", median=median(ratios)))
+        )
     rates = tuple(rate for burn in burns if (rate := burn_rate(burn, step)) is not None)
     drift = trend(rates)
     if drift is not None and drift.sure and drift.change < -DRIFT:
-        signs.append(Sign("clogged", 1.0, f"it burns {-drift.change:.0%} slower than in its first cycle"))
+        signs.append(
+            Sign(
+                "clogged",
+                1.0,
+                tr("it burns {change:.0%} slower than in its first cycle", change=-drift.change),
+            )
+        )
     return tuple(signs)
 
 
@@ -197,34 +234,38 @@ def _weighed(
     }
     if weight["draught"] >= 1.5:
         return _verdict(
-            "other cause", "A draught, not the wick: burn it again in still air.", signs, ("draught",)
+            "other cause", tr("A draught, not the wick: burn it again in still air."), signs, ("draught",)
         )
     # A wick that is too small sinks as well, yet grows no mushroom; one that clogs does.
     if weight["clogged"] >= 1.0 and mushrooms:
         if candle.scent_load >= HEAVY_SCENT or candle.dye_load >= HEAVY_DYE:
             what = "scent" if candle.scent_load >= HEAVY_SCENT else "dye"
-            says = f"The wick clogs with {what}: take less {what} before you change the wick."
+            says = tr("The wick clogs with {what}: take less {what} before you change the wick.", what=what)
             return _verdict("other cause", says, signs, ("clogged",))
-        says = "The wick clogs without heavy scent or dye: try another family of wicks."
+        says = tr("The wick clogs without heavy scent or dye: try another family of wicks.")
         return _verdict("other family", says, signs, ("clogged",))
     if weight["young"]:
-        says = f"Burned too young: test again after {days(candle.cure.test_from)} of cure."
+        says = tr("Burned too young: test again after {days} of cure.", days=days(candle.cure.test_from))
         return _verdict("other cause", says, signs, ("young",))
     if min(weight["up"], weight["down"]) >= 1.5:
-        says = "Too hot and too narrow at once: try another family of wicks, not another size."
+        says = tr("Too hot and too narrow at once: try another family of wicks, not another size.")
         return _verdict("other family", says, signs, ("up", "down"))
     net = weight["up"] - weight["down"]
     if net >= 1.0:
-        return _verdict("one up", f"One size up: {_first(signs, 'up')}.", signs, ("up",))
+        return _verdict("one up", tr("One size up: {first}.", first=_first(signs, "up")), signs, ("up",))
     if net <= -1.0:
-        return _verdict("one down", f"One size down: {_first(signs, 'down')}.", signs, ("down",))
+        return _verdict(
+            "one down", tr("One size down: {first}.", first=_first(signs, "down")), signs, ("down",)
+        )
     if not walls:
-        return BurnVerdict(None, "Measure the pool or the wall before you judge this wick.")
+        return BurnVerdict(None, tr("Measure the pool or the wall before you judge this wick."))
     if cycles < 2:
-        return BurnVerdict(None, "Good so far; one cycle is too little to pass a wick.", _good(walls, units))
+        return BurnVerdict(
+            None, tr("Good so far; one cycle is too little to pass a wick."), _good(walls, units)
+        )
     return BurnVerdict(
         "passed",
-        f"This wick suits: {_good(walls, units)[0]}.",
+        tr("This wick suits: {good}.", good=_good(walls, units)[0]),
         _good(walls, units),
         tuple(sign.says for sign in signs),
     )
@@ -247,4 +288,6 @@ def _first(signs: tuple[Sign, ...], points: Points) -> str:
 
 
 def _good(walls: list[float], units: Units) -> tuple[str, ...]:
-    return (f"the pool leaves a wall of about {show_length(round(median(walls), 3), units)}",)
+    return (
+        tr("the pool leaves a wall of about {length}", length=show_length(round(median(walls), 3), units)),
+    )

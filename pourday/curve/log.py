@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pourday.errors import Trouble
+from pourday.language import ntr, tr
 from pourday.named_files import read_named
 from pourday.text import plain
 from pourday.units import to_celsius
@@ -40,7 +41,7 @@ _TIMES = {
 _TIMES |= {"minutes": 60.0, "minute": 60.0, "min": 60.0, "mins": 60.0, "hours": 3600.0, "h": 3600.0}
 _TIMES |= {"clock": 1.0, "timestamp": 1.0, "datetime": 1.0, "date time": 1.0}
 _WARMTHS = {"celsius": "C", "c": "C", "temperature": "C", "temp": "C", "fahrenheit": "F", "f": "F"}
-_LIKE = "Begin it with a line “seconds,celsius” and put a reading on each line after it, like “15,63.4”."
+_LIKE = tr("Begin it with a line “seconds,celsius” and put a reading on each line after it, like “15,63.4”.")
 
 
 @dataclass(frozen=True, eq=False)
@@ -61,20 +62,23 @@ def read_log(path: Path) -> CoolingLog:
     try:
         data = read_named(path, MOST_BYTES)
     except OSError as error:
-        why = (error.strerror or "no reason given").lower().rstrip(".")
-        raise Trouble(f"{name} cannot be read: {why}.") from None
+        why = (error.strerror or tr("no reason given")).lower().rstrip(".")
+        raise Trouble(tr("{name} cannot be read: {why}.", name=name, why=why)) from None
     if len(data) > MOST_BYTES:
-        raise Trouble(f"{name} is too large for a cooling curve.", instead="Cut out the part that cools.")
+        raise Trouble(
+            tr("{name} is too large for a cooling curve.", name=name),
+            instead=tr("Cut out the part that cools."),
+        )
     try:
         text = data.decode("utf-16" if data[:2] in (b"\xff\xfe", b"\xfe\xff") else "utf-8-sig")
     except UnicodeDecodeError:
         text = data.decode("latin-1")
     if "\0" in text:
-        raise Trouble(f"{name} is no table of text.", instead=_LIKE)
+        raise Trouble(tr("{name} is no table of text.", name=name), instead=_LIKE)
     return parse_log(text, name)
 
 
-def parse_log(text: str, name: str = "The log") -> CoolingLog:
+def parse_log(text: str, name: str = tr("The log")) -> CoolingLog:
     """The log in a text: a column of seconds (or minutes, or clock times) and one of °C (or °F).
 
     Columns are found by their names; without names the first is seconds and the second °C. Lines that are empty,
@@ -85,18 +89,18 @@ def parse_log(text: str, name: str = "The log") -> CoolingLog:
         (n, line) for n, line in enumerate(text.splitlines(), 1) if line.strip() and line.strip()[0] != "#"
     ]
     if not lines:
-        raise Trouble(f"{name} is empty.", instead=_LIKE)
+        raise Trouble(tr("{name} is empty.", name=name), instead=_LIKE)
     mark = max("\t;", key=lines[0][1].count)
     mark = mark if mark in lines[0][1] else ","
     try:
         rows = [(n, [cell.strip() for cell in next(csv.reader([line], delimiter=mark))]) for n, line in lines]
     except csv.Error:
-        raise Trouble(f"{name} is no table: a line of it has no end.", instead=_LIKE) from None
+        raise Trouble(tr("{name} is no table: a line of it has no end.", name=name), instead=_LIKE) from None
     columns, rows = _columns(rows, name)
     times, figures = [], []
     for n, cells in rows:
         if max(columns.time, columns.warmth) >= len(cells):
-            raise Trouble(f"Line {n} of {name} has no temperature.", instead=_LIKE)
+            raise Trouble(tr("Line {n} of {name} has no temperature.", n=n, name=name), instead=_LIKE)
         figure = cells[columns.warmth]
         if figure.lower() in ("", "-", "--", "nan", "na", "n/a"):
             continue
@@ -104,7 +108,9 @@ def parse_log(text: str, name: str = "The log") -> CoolingLog:
         figures.append((value, unit or columns.unit))
         times.append(_moment(cells[columns.time], columns.factor, n, name))
     if len({unit for _, unit in figures}) > 1:
-        raise Trouble(f"{name} mixes °C and °F.", instead="Give all readings in one of them.")
+        raise Trouble(
+            tr("{name} mixes °C and °F.", name=name), instead=tr("Give all readings in one of them.")
+        )
     return _log(times, figures, [n for n, _ in rows], name)
 
 
@@ -130,7 +136,7 @@ def _columns(rows: Rows, name: str) -> tuple[_Columns, Rows]:
     warmth = next((i for i, head in enumerate(heads) if _warmth(head) and i != time), None)
     if time is None or warmth is None:
         lacks = "seconds" if time is None else "celsius"
-        raise Trouble(f"{name} has no column “{lacks}”.", instead=_LIKE)
+        raise Trouble(tr("{name} has no column “{lacks}”.", name=name, lacks=lacks), instead=_LIKE)
     return _Columns(time, warmth, _time(heads[time]), _warmth(heads[warmth])), rows[1:]
 
 
@@ -157,7 +163,15 @@ def _figure(cell: str, line: int, name: str) -> tuple[float, str]:
     """The figure of a temperature, and the unit that stands with it, if any."""
     match = re.fullmatch(r"([+-]?[0-9]+(?:[.,][0-9]*)?|[+-]?[.,][0-9]+)\s*°?\s*([cf])?", cell.lower())
     if not match:
-        raise Trouble(f"Line {line} of {name}: “{plain(cell, 40)}” is not a temperature.", instead=_LIKE)
+        raise Trouble(
+            tr(
+                "Line {line} of {name}: “{cell}” is not a temperature.",
+                line=line,
+                name=name,
+                cell=plain(cell, 40),
+            ),
+            instead=_LIKE,
+        )
     return float(match[1].replace(",", ".")), (match[2] or "").upper()
 
 
@@ -179,8 +193,8 @@ def _moment(cell: str, factor: float, line: int, name: str) -> tuple[float, bool
         except (ValueError, OverflowError, OSError):
             pass
     raise Trouble(
-        f"Line {line} of {name}: “{plain(cell, 40)}” is not a time.",
-        instead="Give seconds from the start, like 15, or clock times, like 10:30:15.",
+        tr("Line {line} of {name}: “{cell}” is not a time.", line=line, name=name, cell=plain(cell, 40)),
+        instead=tr("Give seconds from the start, like 15, or clock times, like 10:30:15."),
     )
 
 
@@ -190,8 +204,15 @@ def _log(
     """The log of what was read, put in °C and s from its start."""
     if len(figures) < LEAST_READINGS:
         raise Trouble(
-            f"{name} has {len(figures)} reading{'' if len(figures) == 1 else 's'}; a curve takes {LEAST_READINGS} at least.",
-            instead="Take one every 15 seconds until the wax has set.",
+            ntr(
+                "{name} has {count} reading; a curve takes {least_readings} at least.",
+                "{name} has {count} readings; a curve takes {least_readings} at least.",
+                len(figures),
+                name=name,
+                count=len(figures),
+                least_readings=LEAST_READINGS,
+            ),
+            instead=tr("Take one every 15 seconds until the wax has set."),
         )
     seconds: list[float] = []
     days = 0.0
@@ -201,21 +222,24 @@ def _log(
         seconds.append(moment + days)
         if len(seconds) > 1 and seconds[-1] < seconds[-2]:
             raise Trouble(
-                f"In {name} time runs backwards near line {line}.",
-                instead="Put the readings in the order they were taken.",
+                tr("In {name} time runs backwards near line {line}.", name=name, line=line),
+                instead=tr("Put the readings in the order they were taken."),
             )
     celsius = np.array([to_celsius(value, "F" if unit == "F" else "C") for value, unit in figures])
     if celsius.min() < _COLDEST_C or celsius.max() > _HOTTEST_C:
         odd = celsius[np.argmax(np.abs(celsius - 60))]
         raise Trouble(
-            f"{name} reads {odd:.0f} °C, which cooling wax does not.",
-            instead="Is it in Fahrenheit? Then call the column “fahrenheit”.",
+            tr("{name} reads {odd:.0f} °C, which cooling wax does not.", name=name, odd=odd),
+            instead=tr("Is it in Fahrenheit? Then call the column “fahrenheit”."),
         )
     scale = 5 / 9 if figures[0][1] == "F" else 1.0
     moments, place = np.unique(np.array(seconds) - seconds[0], return_inverse=True)
     mean = np.bincount(place.ravel(), celsius) / np.bincount(place.ravel())
     if len(moments) < LEAST_READINGS:
-        raise Trouble(f"In {name} too many readings bear the same time.", instead="Note the seconds as well.")
+        raise Trouble(
+            tr("In {name} too many readings bear the same time.", name=name),
+            instead=tr("Note the seconds as well."),
+        )
     return CoolingLog(moments, mean, step_of([value for value, _ in figures]) * scale)
 
 

@@ -11,6 +11,7 @@ from pourday.demo.scenario import START, two_pillars
 from pourday.guide.acts.act import Act
 from pourday.guide.advice.adviser import Advice, Adviser
 from pourday.kitchen.kitchen import Kitchen
+from pourday.language import tr
 from pourday.plan.model import Plan, preparations
 from pourday.plan.weigh import WeighSheet, weigh_sheet
 from pourday.session import events as ev
@@ -105,7 +106,7 @@ class Day:
             self.say(f"{clock(self.now, self.start):>10}  {advice.now.word}: {advice.now.says}")
             self._told = act.id
         if act.kind in ("finish", "nothing"):
-            self.live.finish("A good day.", now=self.now)
+            self.live.finish(tr("A good day."), now=self.now)
             return False
         if act.kind == "jug":
             # "Done" is said when its colour and scent are in.

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pourday.errors import Trouble
 from pourday.guide.outlook.blend_parts import melt_order
 from pourday.kitchen.kitchen import Kitchen
+from pourday.language import tr
 from pourday.plan.weigh import WeighSheet
 from pourday.session import events as ev
 from pourday.session.events import Fact
@@ -18,7 +19,7 @@ def enact(fact: Fact, kitchen: Kitchen, sheet: WeighSheet) -> str:
     try:
         _enact(fact, kitchen, sheet)
     except Trouble as trouble:
-        return f"The simulated kitchen cannot follow: {trouble}"
+        return tr("The simulated kitchen cannot follow: {trouble}", trouble=trouble)
     return ""
 
 
@@ -43,20 +44,20 @@ def _enact(fact: Fact, kitchen: Kitchen, sheet: WeighSheet) -> None:
             wanted, there = sheet.jug(layer).total, kitchen.molten_kg
             if there > 0:
                 kitchen.draw_jug(layer, min(there, wanted))
-            _short(wanted, there, "its pot")
+            _short(wanted, there, tr("its pot"))
         case ev.Poured() as pour:
             wanted = pour.kg if pour.kg is not None else (pour.planned_kg or 0.0) * pour.share
             there = kitchen.jug_pourable(pour.layer)
             if there > 0:
                 kitchen.pour(pour.mould, min(wanted, there), pour.layer)
-            _short(wanted, there, f"its jug {pour.layer + 1}")
+            _short(wanted, there, tr("its jug {layer}", layer=pour.layer + 1))
         case ev.JugStands(layer=layer, where=where):
             kitchen.jug_in_bath(layer, where == "bath")
         case ev.Relieved(mould=mould, depth=depth):
             kitchen.relieve(mould, depth)
         case ev.JugReheated(layer=layer):
             if kitchen.true("jug", layer) < kitchen.lot.liquidus_c:
-                raise Trouble(f"The wax of its jug {layer + 1} is not molten yet.")
+                raise Trouble(tr("The wax of its jug {layer} is not molten yet.", layer=layer + 1))
         case ev.Emptied(mould=mould, from_layer=layer, into=into):
             kitchen.take_out(mould, layer, into)
         case ev.RescueChosen(mould=mould, warm_to_c=celsius) if mould and celsius is not None:
@@ -68,4 +69,4 @@ def _enact(fact: Fact, kitchen: Kitchen, sheet: WeighSheet) -> None:
 def _short(wanted: float, there: float, where: str) -> None:
     """Raises `Trouble` where there was less wax (kg) than the record says was taken."""
     if wanted - there > LEAST:
-        raise Trouble(f"There were only {there * 1000:.0f} g in {where}.")
+        raise Trouble(tr("There were only {there:.0f} g in {where}.", there=there * 1000, where=where))

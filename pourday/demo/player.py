@@ -18,6 +18,7 @@ from pourday.guide.acts.pour_heat import kelvin_outside
 from pourday.guide.advice.adviser import Advice
 from pourday.guide.outlook.room import Amount, amount, line_of
 from pourday.kitchen.kitchen import Kitchen
+from pourday.language import figures
 from pourday.plan.own_layers import mould_of
 from pourday.plan.weigh import weigh_sheet
 from pourday.session import events as ev
@@ -141,7 +142,15 @@ class Player:
 
     def _reading(self, advice: Advice, place: Place, celsius: float, jug: int | None) -> ev.Reading:
         pot = advice.outlook.pot if advice.outlook else None
-        return reading_of(advice.state, pot, place, celsius, f"{celsius:.1f}", self.kitchen.now, jug=jug)
+        return reading_of(
+            advice.state,
+            pot,
+            place,
+            celsius,
+            figures("{celsius:.1f}", celsius=celsius),
+            self.kitchen.now,
+            jug=jug,
+        )
 
     def _read_jug(self, layer: int) -> float:
         celsius = self.kitchen.read("jug", layer)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 
+from pourday.language import tr
 from pourday.plan.model import BlendPart, Cylinder, Layer, Mould, Plan
 
 START = 1_792_911_600.0
@@ -18,7 +19,7 @@ def morning() -> float:
 def two_pillars() -> Plan:
     """A tall bright metal mould and a shorter plastic one; a plug, then rust under cream."""
     return Plan(
-        title="Two pillars, rust and cream",
+        title=tr("Two pillars, rust and cream"),
         room_c=20.0,
         bath=0.0015,
         moulds=(
@@ -34,12 +35,12 @@ def two_pillars() -> Plan:
                 limit_c=85.0,
             ),
         ),
-        blend=(BlendPart(wax="paraffin_pillar", lot="sack opened in spring"),),
+        blend=(BlendPart(wax="paraffin_pillar", lot=tr("sack opened in spring")),),
         layers=(
             Layer(colour="rust", swatch="#b4532f", share=0.55, scent_load=0.04, dye_load=0.0008),
             Layer(colour="cream", swatch="#ead9b5", share=0.45, scent_load=0.04, dye_load=0.0001),
         ),
-        scent_lot="orange and clove, mixed at home",
-        dye_lot="liquid, red-brown and ivory",
-        wick="flat braid, 36 ply, primed",
+        scent_lot=tr("orange and clove, mixed at home"),
+        dye_lot=tr("liquid, red-brown and ivory"),
+        wick=tr("flat braid, 36 ply, primed"),
     )

@@ -17,6 +17,7 @@ from pourday.guide.acts.act import Act, Urgency
 from pourday.guide.advice.adviser import Advice
 from pourday.kitchen.clock import FASTEST, SLOWEST, KitchenClock
 from pourday.kitchen.kitchen import Kitchen
+from pourday.language import figures, tr
 from pourday.plan.model import Plan
 from pourday.plan.weigh import weigh_sheet
 from pourday.session import events as ev
@@ -223,22 +224,30 @@ class Station:
         if self.clock.paused:
             return "paused"
         if not self.own_pace:
-            return f"{self.clock.speed:g}x"
+            return figures("{speed:g}x", speed=self.clock.speed)
         factor = FACTORS[self._factor]
-        return "at its own pace" if factor == 1 else f"at {factor:g}x its own pace"
+        return tr("at its own pace") if factor == 1 else tr("at {factor:g}x its own pace", factor=factor)
 
     def strip(self, state: State) -> str:
         """What a person in that kitchen would see: thermometers and surfaces."""
         if self.kitchen is None:
             return ""
         units = state.plan.units
-        hands = "plays itself" if self.hands_free else "your hands"
-        parts = [f"demo {self._speed_words()}, {hands}"]
+        hands = tr("plays itself") if self.hands_free else tr("your hands")
+        parts = [tr("demo {speed_words}, {hands}", speed_words=self._speed_words(), hands=hands)]
         if self.kitchen.molten_kg > LEAST:
-            parts.append(f"pot {show_temperature(self.kitchen.true('pot'), units, 1)}")
+            parts.append(
+                tr("pot {temperature}", temperature=show_temperature(self.kitchen.true("pot"), units, 1))
+            )
         for layer in sorted(state.jugs):
             if self.kitchen.jug_pourable(layer) > LEAST:
-                parts.append(f"jug {layer + 1} {show_temperature(self.kitchen.true('jug', layer), units, 1)}")
+                parts.append(
+                    tr(
+                        "jug {layer} {temperature}",
+                        layer=layer + 1,
+                        temperature=show_temperature(self.kitchen.true("jug", layer), units, 1),
+                    )
+                )
         for letter, mould in sorted(state.moulds.items()):
             if mould.pours and mould.demoulded_at is None:
                 # The record may say poured where the kitchen had no wax to pour.
@@ -258,5 +267,5 @@ def _in_a_line(act: Act, facts: Sequence[Fact], state: State, now: float) -> str
     said = "; ".join(say_fact(fact, state.plan) for fact in done) or "; ".join(settled) or act.word
     why = act.why.partition(". ")[0].rstrip(".")
     if act.between is not None and all(isinstance(fact, ev.Reading) for fact in facts):
-        why = "A jug is read before it is poured"
-    return f"{clock(now)} {said[:1].upper()}{said[1:]}." + (f" Why: {why}." if why else "")
+        why = tr("A jug is read before it is poured")
+    return f"{clock(now)} {said[:1].upper()}{said[1:]}." + (tr(" Why: {why}.", why=why) if why else "")

@@ -9,6 +9,7 @@ import msgspec
 from pourday.errors import Trouble
 from pourday.kitchen.kitchen import Kitchen
 from pourday.kitchen.moulds import Seam
+from pourday.language import tr
 from pourday.plan.bench import bench
 from pourday.plan.model import Mould
 from pourday.plan.volumes import fill_height
@@ -69,9 +70,9 @@ def write_truth(path: Path, kitchen: Kitchen) -> None:
         path.write_bytes(msgspec.json.format(msgspec.json.encode(truth(kitchen))) + b"\n")
     except OSError as error:
         raise Trouble(
-            f"What became of the day could not be written to “{plain(str(path), 200)}”.",
+            tr("What became of the day could not be written to “{path}”.", path=plain(str(path), 200)),
             because(error),
-            "Give --truth the path of a file in a folder that is there.",
+            tr("Give --truth the path of a file in a folder that is there."),
         ) from None
 
 

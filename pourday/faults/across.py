@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from math import comb
 
 from pourday.faults.table import asked
+from pourday.language import tr
 
 FEWEST = 5
 """Days under which nothing is said."""
@@ -98,9 +99,16 @@ def _row(key: str, value: str, known: list[DaySeen], known_bad: list[DaySeen]) -
 def _bounded(row: Shared, looked: int) -> Shared:
     """With the chance of any such thing, and its sentence."""
     any_chance = min(1.0, row.chance * looked)
-    says = (
-        f"{row.bad_with} of {row.bad} days with it, {row.good_with} of {row.good} without: {row.says}. "
-        f"By chance alone: {_of(row.chance)}; any such thing among the {looked} looked at: {_of(any_chance)}"
+    says = tr(
+        "{bad_with} of {bad} days with it, {good_with} of {good} without: {says}. By chance alone: {of}; any such thing among the {looked} looked at: {of2}",
+        bad_with=row.bad_with,
+        bad=row.bad,
+        good_with=row.good_with,
+        good=row.good,
+        says=row.says,
+        of=_of(row.chance),
+        looked=looked,
+        of2=_of(any_chance),
     )
     return Shared(
         row.key, row.value, row.bad_with, row.bad, row.good_with, row.good, row.chance, any_chance, says
@@ -114,7 +122,7 @@ def _of(chance: float) -> str:
     ('1 in 70', '6 in 10')
     """
     if chance >= 0.95:
-        return "as good as sure"
+        return tr("as good as sure")
     if chance > 0.25:
-        return f"{round(chance * 10)} in 10"
-    return f"1 in {round(1 / max(chance, 1e-6))}"
+        return tr("{chance} in 10", chance=round(chance * 10))
+    return tr("1 in {chance}", chance=round(1 / max(chance, 1e-06)))

@@ -11,6 +11,7 @@ from pourday.burn.verdict import AWAKE, LOPSIDED, LOW, SETTLED, SINKS, TALL
 from pourday.faults.day_evidence import plies_in
 from pourday.faults.evidence import Evidence, told, untold
 from pourday.faults.record import CandleRecord
+from pourday.language import tr
 from pourday.plan.wick import chosen_wick, wicks_of
 from pourday.session.candle import Burn, BurnLook
 from pourday.times import days, span
@@ -35,11 +36,19 @@ def burn_evidence(record: CandleRecord) -> list[Evidence]:
     longest = max((burn.ended_at or burn.lit_at) - burn.lit_at for burn in burns)
     needed = candle.width / AN_HOUR_EACH * 3600.0
     short = longest < 0.75 * min(needed, 4 * 3600.0)
-    says = f"it burned for {span(longest)} at the longest; its width asks for {span(min(needed, 4 * 3600.0))}"
+    says = tr(
+        "it burned for {span} at the longest; its width asks for {span2}",
+        span=span(longest),
+        span2=span(min(needed, 4 * 3600.0)),
+    )
     rows.append(told("hours_lit", "short" if short else "long enough", says))
     ages = [candle.age_days(burn.lit_at) for burn in burns]
     young = sum(age < candle.cure.test_from for age in ages) * 2 > len(ages)
-    says = f"it was burned at {days(min(ages))}; it cures for {days(candle.cure.test_from)}"
+    says = tr(
+        "it was burned at {days}; it cures for {days2}",
+        days=days(min(ages)),
+        days2=days(candle.cure.test_from),
+    )
     rows.append(told("age", "young" if young else "cured", says))
     return rows
 
@@ -53,8 +62,14 @@ def _wick(record: CandleRecord) -> Iterator[Evidence]:
     start = wicks_of(plan, own=None)[plan.moulds.index(mould)]
     low, high = start.plies
     value = "smaller" if plies < low else "larger" if plies > high else "within"
-    shown = f"{low}" if low == high else f"{low} to {high}"
-    yield told("wick", value, f"the wick has {plies} plies, and a candle like this starts with {shown}")
+    shown = f"{low}" if low == high else tr("{low} to {high}", low=low, high=high)
+    yield told(
+        "wick",
+        value,
+        tr(
+            "the wick has {plies} plies, and a candle like this starts with {shown}", plies=plies, shown=shown
+        ),
+    )
 
 
 def _looks(burns: tuple[Burn, ...], after: float) -> list[tuple[Burn, BurnLook]]:
@@ -74,7 +89,9 @@ def _pool(candle: Candle, burns: tuple[Burn, ...], units: Units) -> Iterator[Evi
         value = (
             "narrow" if wall > most else "wide" if not candle.in_vessel and wall < least else "as it should"
         )
-        yield told("pool", value, f"a wall of {show_length(round(wall, 3), units)} was left")
+        yield told(
+            "pool", value, tr("a wall of {length} was left", length=show_length(round(wall, 3), units))
+        )
     ways = [
         abs(look.seen.across - look.seen.across_other) / mean
         for _, look in _looks(burns, 900)
@@ -86,7 +103,7 @@ def _pool(candle: Candle, burns: tuple[Burn, ...], units: Units) -> Iterator[Evi
         yield from untold("lopsided")
     else:
         uneven = median(ways)
-        says = f"the pool was {show_share(round(uneven, 2))} wider one way than the other"
+        says = tr("the pool was {share} wider one way than the other", share=show_share(round(uneven, 2)))
         yield told("lopsided", "lopsided" if uneven > LOPSIDED else "even", says)
 
 
@@ -98,7 +115,9 @@ def _flame(burns: tuple[Burn, ...], units: Units) -> Iterator[Evidence]:
     else:
         flame = median(flames)
         value = "tall" if flame > TALL else "low" if flame < LOW else "usual"
-        yield told("flame", value, f"the flame stood {show_length(round(flame, 3), units)} high")
+        yield told(
+            "flame", value, tr("the flame stood {length} high", length=show_length(round(flame, 3), units))
+        )
     ratios = []
     for burn in burns:
         aged = [(look.t - burn.lit_at, look.seen.flame) for look in burn.looks if look.seen.flame]
@@ -111,9 +130,9 @@ def _flame(burns: tuple[Burn, ...], units: Units) -> Iterator[Evidence]:
     else:
         sinks = median(ratios)
         says = (
-            f"the flame sank to {show_share(round(sinks, 2))} within a burn"
+            tr("the flame sank to {share} within a burn", share=show_share(round(sinks, 2)))
             if sinks < 1
-            else "the flame did not sink within a burn"
+            else tr("the flame did not sink within a burn")
         )
         yield told("fades", "fades" if sinks < SINKS else "steady", says)
     knobs = [look.seen.mushroom for _, look in looks if look.seen.mushroom is not None]
@@ -124,7 +143,7 @@ def _flame(burns: tuple[Burn, ...], units: Units) -> Iterator[Evidence]:
         yield told(
             "knob",
             "a knob" if knob else "no knob",
-            "a knob grew on the wick" if knob else "no knob grew on the wick",
+            tr("a knob grew on the wick") if knob else tr("no knob grew on the wick"),
         )
 
 
@@ -135,7 +154,7 @@ def _before(burns: tuple[Burn, ...], units: Units) -> Iterator[Evidence]:
     else:
         trim = max(trims)
         value = "long" if trim > LONG_TRIM else "short" if trim < SHORT_TRIM else "usual"
-        yield told("trim", value, f"the wick was trimmed to {show_length(trim, units)}")
+        yield told("trim", value, tr("the wick was trimmed to {length}", length=show_length(trim, units)))
     airs = [burn.before.draught for burn in burns if burn.before.draught is not None]
     if not airs:
         yield from untold("air")
@@ -144,5 +163,5 @@ def _before(burns: tuple[Burn, ...], units: Units) -> Iterator[Evidence]:
         yield told(
             "air",
             "some" if some else "none",
-            "there was a draught when it burned" if some else "there was no draught when it burned",
+            tr("there was a draught when it burned") if some else tr("there was no draught when it burned"),
         )

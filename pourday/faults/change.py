@@ -20,6 +20,7 @@ from pourday.faults.record import CandleRecord
 from pourday.faults.table import Fault, causes
 from pourday.faults.weigh import Diagnosis
 from pourday.forecast.fuse import LIMITS
+from pourday.language import tr
 from pourday.plan.model import Layer, Plan, TriedChange
 from pourday.plan.replan import change_mould
 from pourday.plan.scaling import start_from
@@ -110,8 +111,10 @@ def _degrees(record: CandleRecord, celsius: float) -> str:
 
 def _name(record: CandleRecord, pour: PourAt) -> str:
     """`the cream into B`."""
-    top = "the top-up of " if pour.part == "top-up" else ""
-    return f"{top}{layer_name(record, pour)} into {record.letter}"
+    top = tr("the top-up of ") if pour.part == "top-up" else ""
+    return tr(
+        "{top}{layer_name} into {letter}", top=top, layer_name=layer_name(record, pour), letter=record.letter
+    )
 
 
 def _most_c(record: CandleRecord, pour: PourAt) -> float:
@@ -132,9 +135,14 @@ def _hotter(record: CandleRecord, fault: Fault, base: Plan) -> _Sized | None:
     usual = usual_c(record, pour)
     if usual <= celsius + ENOUGH_MORE:
         return None
-    says = f"Pour {_name(record, pour)} at {_degrees(record, usual)} instead of {_degrees(record, celsius)}."
+    says = tr(
+        "Pour {name} at {degrees} instead of {degrees2}.",
+        name=_name(record, pour),
+        degrees=_degrees(record, usual),
+        degrees2=_degrees(record, celsius),
+    )
     plan = None if pour.part == "top-up" else _poured_at(base, usual)
-    return _Sized(says, "That is what this wax is usually poured at in this mould and room.", plan)
+    return _Sized(says, tr("That is what this wax is usually poured at in this mould and room."), plan)
 
 
 def _poured_at(base: Plan, celsius: float) -> Plan:
@@ -161,11 +169,21 @@ def _welding_pour(
     record: CandleRecord, base: Plan, pour: PourAt, was_c: float, wanted_c: float, comes_c: float
 ) -> _Sized:
     """A hotter pour with what its seam comes to."""
-    says = f"Pour {_name(record, pour)} at {_degrees(record, wanted_c)} instead of {_degrees(record, was_c)}."
+    says = tr(
+        "Pour {name} at {degrees} instead of {degrees2}.",
+        name=_name(record, pour),
+        degrees=_degrees(record, wanted_c),
+        degrees2=_degrees(record, was_c),
+    )
     seam = seam_about(record)
     assert seam is not None
     now = _degrees(record, seam.seam_c(was_c))
-    why = f"As computed its seam then comes to {_degrees(record, comes_c)} at the edge, where it came to {now}; the old wax melts at {_degrees(record, seam.melts_c)}."
+    why = tr(
+        "As computed its seam then comes to {degrees} at the edge, where it came to {now}; the old wax melts at {degrees2}.",
+        degrees=_degrees(record, comes_c),
+        now=now,
+        degrees2=_degrees(record, seam.melts_c),
+    )
     return _Sized(says, why, _poured_at(base, wanted_c))
 
 
@@ -175,7 +193,12 @@ def _cooler(record: CandleRecord, fault: Fault, base: Plan) -> _Sized | None:
         return None
     pour, celsius, kelvin = off
     wanted = usual_c(record, pour) if kelvin > ENOUGH_MORE else celsius - 5.0
-    says = f"Pour {_name(record, pour)} at {_degrees(record, wanted)} instead of {_degrees(record, celsius)}."
+    says = tr(
+        "Pour {name} at {degrees} instead of {degrees2}.",
+        name=_name(record, pour),
+        degrees=_degrees(record, wanted),
+        degrees2=_degrees(record, celsius),
+    )
     return _Sized(says, "", None if pour.part == "top-up" else _poured_at(base, wanted))
 
 
@@ -188,7 +211,12 @@ def _hotter_top_up(record: CandleRecord, _fault: Fault, _base: Plan) -> _Sized |
     if wanted <= celsius + ENOUGH_MORE:
         return None
     return _Sized(
-        f"Pour {_name(record, pour)} at {_degrees(record, wanted)} instead of {_degrees(record, celsius)}."
+        tr(
+            "Pour {name} at {degrees} instead of {degrees2}.",
+            name=_name(record, pour),
+            degrees=_degrees(record, wanted),
+            degrees2=_degrees(record, celsius),
+        )
     )
 
 
@@ -201,8 +229,15 @@ def _lot(record: CandleRecord, fault: Fault, base: Plan) -> _Sized | None:
     wanted = min(celsius + LOT_APART, _most_c(record, pour))
     if wanted <= celsius + ENOUGH_MORE:
         return None
-    says = f"Take a cooling curve of this lot, and pour {_name(record, pour)} at {_degrees(record, wanted)} instead of {_degrees(record, celsius)}."
-    why = f"Two lots of one wax can set {show_difference(LOT_APART, base.units)} apart."
+    says = tr(
+        "Take a cooling curve of this lot, and pour {name} at {degrees} instead of {degrees2}.",
+        name=_name(record, pour),
+        degrees=_degrees(record, wanted),
+        degrees2=_degrees(record, celsius),
+    )
+    why = tr(
+        "Two lots of one wax can set {difference} apart.", difference=show_difference(LOT_APART, base.units)
+    )
     return _Sized(says, why, None if pour.part == "top-up" else _poured_at(base, wanted))
 
 
@@ -213,20 +248,27 @@ def _thermometer(record: CandleRecord, _fault: Fault, _base: Plan) -> _Sized | N
     if off > MISREADS:
         shown = show_difference(off, plan.units, 1)
         return _Sized(
-            f"Pour {shown} hotter by this thermometer, or take one that reads right.",
-            "That is what it was off in water.",
+            tr("Pour {shown} hotter by this thermometer, or take one that reads right.", shown=shown),
+            tr("That is what it was off in water."),
         )
     highest = max(
         (r.celsius for r in record.batch.readings if r.place in ("bath", "pot", "jug")), default=0.0
     )
-    says = f"Hold the thermometer in boiling water before the next pour: it should show {_degrees(record, boils)} here, and 0 °C in ice water."
+    says = tr(
+        "Hold the thermometer in boiling water before the next pour: it should show {degrees} here, and 0 °C in ice water.",
+        degrees=_degrees(record, boils),
+    )
     if plan.units != "metric":
         says = says.replace("0 °C in ice", "32 °F in ice")
     if highest > boils + 1:
         shown = show_difference(highest - boils, plan.units)
         return _Sized(
-            f"{says} Until then pour {shown} hotter by it.",
-            f"It showed {_degrees(record, highest)} where water boils at {_degrees(record, boils)}.",
+            tr("{says} Until then pour {shown} hotter by it.", says=says, shown=shown),
+            tr(
+                "It showed {degrees} where water boils at {degrees2}.",
+                degrees=_degrees(record, highest),
+                degrees2=_degrees(record, boils),
+            ),
         )
     return _Sized(says)
 
@@ -238,11 +280,17 @@ def _warm(record: CandleRecord, fault: Fault, _base: Plan) -> _Sized | None:
         for r in record.batch.readings
         if r.place == "surface" and r.mould == record.letter and r.t <= first
     ]
-    was = f" instead of {_degrees(record, wall[-1])}" if wall else ""
+    was = tr(" instead of {degrees}", degrees=_degrees(record, wall[-1])) if wall else ""
     thing = "glass" if record.mould.stays else "mould"
     del fault
     return _Sized(
-        f"Warm the {thing} of {record.letter} to {_degrees(record, WARM_MOULD)} before the first pour{was}."
+        tr(
+            "Warm the {thing} of {letter} to {degrees} before the first pour{was}.",
+            thing=thing,
+            letter=record.letter,
+            degrees=_degrees(record, WARM_MOULD),
+            was=was,
+        )
     )
 
 
@@ -259,8 +307,15 @@ def _earlier(record: CandleRecord, _fault: Fault, _base: Plan) -> _Sized | None:
     below = seam.run.case.pours[-1].at_s
     closes = w.closes_s
     wanted = w.best_s if w.best_s is not None else min(closes, w.opens_s or closes)
-    says = f"Pour {_name(record, seam.pour)} {span(at - wanted)} earlier, {span(wanted - below)} after the layer below it."
-    return _Sized(says, f"As computed its window closed {span(at - closes)} before it was poured.")
+    says = tr(
+        "Pour {name} {span} earlier, {span2} after the layer below it.",
+        name=_name(record, seam.pour),
+        span=span(at - wanted),
+        span2=span(wanted - below),
+    )
+    return _Sized(
+        says, tr("As computed its window closed {span} before it was poured.", span=span(at - closes))
+    )
 
 
 def _later(record: CandleRecord, _fault: Fault, _base: Plan) -> _Sized | None:
@@ -269,10 +324,18 @@ def _later(record: CandleRecord, _fault: Fault, _base: Plan) -> _Sized | None:
         return None
     below = seam.run.case.pours[-1].at_s
     wanted = seam.window.best_s or seam.window.opens_s
-    says = f"Pour {_name(record, seam.pour)} {span(wanted - seam.into.at_s)} later, {span(wanted - below)} after the layer below it."
+    says = tr(
+        "Pour {name} {span} later, {span2} after the layer below it.",
+        name=_name(record, seam.pour),
+        span=span(wanted - seam.into.at_s),
+        span2=span(wanted - below),
+    )
     return _Sized(
         says,
-        f"As computed the surface carried it {span(seam.window.opens_s - seam.into.at_s)} after it was poured.",
+        tr(
+            "As computed the surface carried it {span} after it was poured.",
+            span=span(seam.window.opens_s - seam.into.at_s),
+        ),
     )
 
 
@@ -285,10 +348,19 @@ def _top_later(record: CandleRecord, _fault: Fault, _base: Plan) -> _Sized | Non
         return None
     layers = [pour.t - heat.first_pour_t for pour in record.mould_state.pours if pour.part == "layer"]
     after = heat.top_up.calm_s - max(layers)
-    says = f"Make the last top-up of {record.letter} {span(heat.top_up.calm_s - at)} later, {span(after)} after its last layer."
+    says = tr(
+        "Make the last top-up of {letter} {span} later, {span2} after its last layer.",
+        letter=record.letter,
+        span=span(heat.top_up.calm_s - at),
+        span2=span(after),
+    )
     return _Sized(
         says,
-        f"As computed {show_share(round(heat.top_up.liquid, 2))} was still liquid when it was made; by then no more than {show_share(LIQUID_ENOUGH)} is.",
+        tr(
+            "As computed {share} was still liquid when it was made; by then no more than {share2} is.",
+            share=show_share(round(heat.top_up.liquid, 2)),
+            share2=show_share(LIQUID_ENOUGH),
+        ),
     )
 
 
@@ -311,12 +383,17 @@ def _top_more(record: CandleRecord, _fault: Fault, _base: Plan) -> _Sized | None
     if more <= record.batch.plan.scale_step:
         return None
     why = (
-        "That is what the plan kept back for it."
+        tr("That is what the plan kept back for it.")
         if more > owed
-        else "As computed that much still went missing."
+        else tr("As computed that much still went missing.")
     )
     return _Sized(
-        f"Top {record.letter} up with {_mass(record, more)} more, {_mass(record, sum(kgs) + more)} in all.",
+        tr(
+            "Top {letter} up with {mass} more, {mass2} in all.",
+            letter=record.letter,
+            mass=_mass(record, more),
+            mass2=_mass(record, sum(kgs) + more),
+        ),
         why,
     )
 
@@ -331,8 +408,13 @@ def _fill_less(record: CandleRecord, _fault: Fault, _base: Plan) -> _Sized | Non
         return None
     line = show_length(0.006, record.batch.plan.units)
     return _Sized(
-        f"Pour {_mass(record, less)} less into {record.letter}, and top up to {line} below the first line.",
-        "It holds so much more than was planned.",
+        tr(
+            "Pour {mass} less into {letter}, and top up to {line} below the first line.",
+            mass=_mass(record, less),
+            letter=record.letter,
+            line=line,
+        ),
+        tr("It holds so much more than was planned."),
     )
 
 
@@ -352,8 +434,8 @@ def _less_scent(record: CandleRecord, _fault: Fault, base: Plan) -> _Sized | Non
 
     typed = {key: text for key, text in base.typed.items() if not key.endswith("scent_load")}
     plan = msgspec.structs.replace(base, layers=tuple(map(lighter, base.layers)), typed=typed)
-    says = f"Take {show_share(wanted)} scent instead of {show_share(load)}."
-    return _Sized(says, f"That is {show_share(LESS_SCENT)} of what this wax holds.", plan)
+    says = tr("Take {share} scent instead of {share2}.", share=show_share(wanted), share2=show_share(load))
+    return _Sized(says, tr("That is {share} of what this wax holds.", share=show_share(LESS_SCENT)), plan)
 
 
 def _less_dye(record: CandleRecord, _fault: Fault, base: Plan) -> _Sized | None:
@@ -363,7 +445,11 @@ def _less_dye(record: CandleRecord, _fault: Fault, base: Plan) -> _Sized | None:
     layers = tuple(msgspec.structs.replace(layer, dye_load=layer.dye_load / 2) for layer in base.layers)
     typed = {key: text for key, text in base.typed.items() if not key.endswith("dye_load")}
     plan = msgspec.structs.replace(base, layers=layers, typed=typed)
-    return _Sized(f"Take {show_share(load / 2)} dye instead of {show_share(load)}.", "", plan)
+    return _Sized(
+        tr("Take {share} dye instead of {share2}.", share=show_share(load / 2), share2=show_share(load)),
+        "",
+        plan,
+    )
 
 
 # -- which wick ---------------------------------------------------------------------------------------
@@ -382,10 +468,16 @@ def _wick(steps: int) -> Callable[[CandleRecord, Fault, Plan], _Sized | None]:
         words = (
             re.sub(r"\d{1,3}\s*-?\s*pl(?:y|ies)\b", f"{ply} ply", chosen)
             if plies_in(chosen)
-            else f"flat braid, {ply} ply"
+            else tr("flat braid, {ply} ply", ply=ply)
         )
-        was = chosen or f"{plies} ply"
-        says = f"Give {record.letter} a wick of {ply} ply instead of {was}: one size {'up' if steps > 0 else 'down'}, and nothing else."
+        was = chosen or tr("{plies} ply", plies=plies)
+        says = tr(
+            "Give {letter} a wick of {ply} ply instead of {was}: one size {steps}, and nothing else.",
+            letter=record.letter,
+            ply=ply,
+            was=was,
+            steps=tr("up") if steps > 0 else tr("down"),
+        )
         return _Sized(says, "", change_mould(base, record.letter, wick=words))
 
     return size
@@ -402,8 +494,8 @@ def _holes(record: CandleRecord, _fault: Fault, _base: Plan) -> _Sized | None:
         return None
     times = 3 if opened < 3 else opened + 1
     return _Sized(
-        f"Open 2 to 4 holes beside the wick of {record.letter} {times} times, each time a skin has formed, and not {opened or 'never'}."
-        if opened else f"Open 2 to 4 holes beside the wick of {record.letter} each time a skin has formed, three times at least."
+        tr('Open 2 to 4 holes beside the wick of {letter} {times} times, each time a skin has formed, and not {opened}.', letter=record.letter, times=times, opened=opened or tr('never'))
+        if opened else tr('Open 2 to 4 holes beside the wick of {letter} each time a skin has formed, three times at least.', letter=record.letter)
     )  # fmt: skip
 
 
@@ -416,7 +508,12 @@ def _cure(record: CandleRecord, _fault: Fault, _base: Plan) -> _Sized | None:
         return None
     age = min(candle.age_days(burn.lit_at) for burn in candle.life.burns)
     return _Sized(
-        f"Let {record.letter} cure for {days(candle.cure.test_from)} before it is burned, instead of {days(age)}.",
+        tr(
+            "Let {letter} cure for {days} before it is burned, instead of {days2}.",
+            letter=record.letter,
+            days=days(candle.cure.test_from),
+            days2=days(age),
+        ),
         candle.cure.why[0].upper() + candle.cure.why[1:] + ".",
     )
 
@@ -430,7 +527,14 @@ def _longer_burns(record: CandleRecord, _fault: Fault, _base: Plan) -> _Sized | 
     wanted = min(4 * HOUR, candle.width / AN_HOUR_EACH * HOUR)
     if wanted <= longest + 300:
         return None
-    return _Sized(f"Burn {record.letter} for {span(wanted)} each time, instead of {span(longest)}.")
+    return _Sized(
+        tr(
+            "Burn {letter} for {span} each time, instead of {span2}.",
+            letter=record.letter,
+            span=span(wanted),
+            span2=span(longest),
+        )
+    )
 
 
 def _longer_in_mould(record: CandleRecord, _fault: Fault, _base: Plan) -> _Sized | None:
@@ -442,8 +546,13 @@ def _longer_in_mould(record: CandleRecord, _fault: Fault, _base: Plan) -> _Sized
     if needed <= stood:
         return None
     return _Sized(
-        f"Leave {record.letter} in its mould for {span(needed)} after the last pour, instead of {span(stood)}.",
-        "By then it is as cold as the room, as computed.",
+        tr(
+            "Leave {letter} in its mould for {span} after the last pour, instead of {span2}.",
+            letter=record.letter,
+            span=span(needed),
+            span2=span(stood),
+        ),
+        tr("By then it is as cold as the room, as computed."),
     )
 
 
@@ -456,7 +565,11 @@ def _shorter_trim(record: CandleRecord, _fault: Fault, _base: Plan) -> _Sized | 
         return None
     units = record.batch.plan.units
     return _Sized(
-        f"Trim the wick to {show_length(0.006, units)} before each burn, instead of {show_length(max(trims), units)}."
+        tr(
+            "Trim the wick to {length} before each burn, instead of {length2}.",
+            length=show_length(0.006, units),
+            length2=show_length(max(trims), units),
+        )
     )
 
 
@@ -465,7 +578,12 @@ def _warmer_room(record: CandleRecord, _fault: Fault, _base: Plan) -> _Sized | N
     if not read or min(read) >= 18:
         return None
     return _Sized(
-        f"Let it cool in still air at {_degrees(record, 18)} to {_degrees(record, 25)}, instead of {_degrees(record, min(read))}."
+        tr(
+            "Let it cool in still air at {degrees} to {degrees2}, instead of {degrees3}.",
+            degrees=_degrees(record, 18),
+            degrees2=_degrees(record, 25),
+            degrees3=_degrees(record, min(read)),
+        )
     )
 
 

@@ -11,10 +11,12 @@ from pourday.faults.evidence import Evidence, told, untold
 from pourday.faults.record import CandleRecord
 from pourday.faults.table import About
 from pourday.guide.acts.mould_end import WIDE
+from pourday.language import tr, word
 from pourday.plan.findings import THIN
 from pourday.plan.own_layers import shares_of
 from pourday.plan.volumes import fill_height, width_of
 from pourday.plan.water import boiling_c
+from pourday.session.events import Release
 from pourday.session.repeat import dosed_load, doses_of
 from pourday.session.state import RescueAt
 from pourday.times import HOUR, span
@@ -70,17 +72,17 @@ def _room(record: CandleRecord) -> Iterator[Evidence]:
         return
     mean = sum(read) / len(read)
     value = "cold" if mean < COLD_ROOM else "warm" if mean > WARM_ROOM else "usual"
-    yield told("room", value, f"the room was read at {_degrees(record, mean)}")
+    yield told("room", value, tr("the room was read at {degrees}", degrees=_degrees(record, mean)))
     if len(read) < 2:
         yield from untold("swing")
         return
     swing = max(read) - min(read)
-    value = "swings" if swing >= SWINGS else "steady" if swing <= STEADY else "a little"
+    value = "swings" if swing >= SWINGS else "steady" if swing <= STEADY else tr("a little")
     shown = show_difference(swing, record.batch.plan.units)
     says = (
-        "the room held still between readings"
+        tr("the room held still between readings")
         if swing <= STEADY
-        else f"the room swung by {shown} between readings"
+        else tr("the room swung by {shown} between readings", shown=shown)
     )
     yield told("swing", value, says)
 
@@ -97,13 +99,20 @@ def _thermometer(record: CandleRecord) -> Iterator[Evidence]:
         yield told(
             "bath",
             "over the boil",
-            f"{_degrees(record, highest)} was read, where water boils at {_degrees(record, boils)}",
+            tr(
+                "{degrees} was read, where water boils at {degrees2}",
+                degrees=_degrees(record, highest),
+                degrees2=_degrees(record, boils),
+            ),
         )
     elif in_bath and max(in_bath) > boils - UNDER_BOIL:
         yield told(
             "bath",
             "not over the boil",
-            f"the boiling bath was read at {_degrees(record, max(in_bath))}, as it should be",
+            tr(
+                "the boiling bath was read at {degrees}, as it should be",
+                degrees=_degrees(record, max(in_bath)),
+            ),
         )
     else:
         yield from untold("bath")
@@ -114,7 +123,7 @@ def _thermometer(record: CandleRecord) -> Iterator[Evidence]:
             yield told(
                 "set_hot",
                 "set while it read hot",
-                f"a jug had set while it was read at {_degrees(record, max(near))}",
+                tr("a jug had set while it was read at {degrees}", degrees=_degrees(record, max(near))),
             )
             break
     checks = record.batch.equipped.checks
@@ -123,16 +132,25 @@ def _thermometer(record: CandleRecord) -> Iterator[Evidence]:
     if high:
         off = max(high, key=abs)
         shown = show_difference(abs(off), record.batch.plan.units, 1)
-        value = "is off" if off > MISREADS else "reads right" if off > -MISREADS else "reads low"
-        says = f"the thermometer reads {shown} too {'high' if off > 0 else 'low'}, by its check in {checks[high.index(off)].water} water"
+        value = "is off" if off > MISREADS else "reads right" if off > -MISREADS else tr("reads low")
+        says = tr(
+            "the thermometer reads {shown} too {off}, by its check in {water} water",
+            shown=shown,
+            off=tr("high") if off > 0 else tr("low"),
+            water=checks[high.index(off)].water,
+        )
         yield told(
             "checked",
             value,
-            says if value != "reads right" else "the thermometer was checked and reads right",
+            says if value != "reads right" else tr("the thermometer was checked and reads right"),
         )
     elif checked is not None:
         off = checked.fact.option == "another thermometer"
-        says = "the thermometer was found to be off" if off else "the thermometer was checked and reads right"
+        says = (
+            tr("the thermometer was found to be off")
+            if off
+            else tr("the thermometer was checked and reads right")
+        )
         yield told("checked", "is off" if off else "reads right", says)
     else:
         yield from untold("checked")
@@ -154,7 +172,12 @@ def _wax(record: CandleRecord) -> Iterator[Evidence]:
         else "beeswax" if "beeswax" in kins else "paraffin"
     )  # fmt: skip
     yield told(
-        "kind", kind, f"the wax is {record.waxes[record.layers[0] if record.layers else 0].short_name}"
+        "kind",
+        kind,
+        tr(
+            "the wax is {short_name}",
+            short_name=record.waxes[record.layers[0] if record.layers else 0].short_name,
+        ),
     )
     loads = {record.batch.plan.layers[layer].scent_load for layer in record.layers}
     if len(record.layers) > 1:
@@ -162,9 +185,9 @@ def _wax(record: CandleRecord) -> Iterator[Evidence]:
             len({record.waxes[layer].id for layer in record.layers}) > 1 or max(loads) - min(loads) >= 0.02
         )
         says = (
-            "its layers are of different wax or scent load"
+            tr("its layers are of different wax or scent load")
             if differ
-            else "its layers are of the same wax and load"
+            else tr("its layers are of the same wax and load")
         )
         yield told("waxes", "differ" if differ else "alike", says)
         shares = shares_of(record.batch.plan, record.mould)
@@ -172,7 +195,9 @@ def _wax(record: CandleRecord) -> Iterator[Evidence]:
         band = min(shares[layer] for layer in record.layers) / whole * fill_height(record.mould)
         shown = show_length(round(band, 3), record.batch.plan.units)
         thin = band < THIN
-        yield told("band", "thin" if thin else "thick enough", f"its thinnest band is {shown}")
+        yield told(
+            "band", "thin" if thin else "thick enough", tr("its thinnest band is {shown}", shown=shown)
+        )
     yield from _lot(record)
 
 
@@ -187,9 +212,13 @@ def _lot(record: CandleRecord) -> Iterator[Evidence]:
         return
     new = [wax for wax in known if lots[wax] != before[wax]]
     if new:
-        yield told("lot", "new", f"the wax is of another lot, {lots[new[0]]}, than on the day before it")
+        yield told(
+            "lot",
+            "new",
+            tr("the wax is of another lot, {lots}, than on the day before it", lots=lots[new[0]]),
+        )
     else:
-        yield told("lot", "same", "the wax is of the same lot as on the day before it")
+        yield told("lot", "same", tr("the wax is of the same lot as on the day before it"))
 
 
 def _loads(record: CandleRecord, what: Literal["scent", "dye"]) -> list[float]:
@@ -216,17 +245,21 @@ def _scent_and_dye(record: CandleRecord) -> Iterator[Evidence]:
     if by_eye:
         yield from untold("scent")
     elif load <= 0:
-        yield told("scent", "none", "there is no scent in it")
+        yield told("scent", "none", tr("there is no scent in it"))
     else:
         share = load / most if most > 0 else 2.0
         value = "over" if share > 1.001 else "near" if share > NEAR_LIMIT else "moderate"
         holds = show_share(most) if most > 0 else "none"
-        yield told("scent", value, f"it carries {show_share(load)} scent, and its wax holds {holds}")
+        yield told(
+            "scent",
+            value,
+            tr("it carries {share} scent, and its wax holds {holds}", share=show_share(load), holds=holds),
+        )
     if load > 0:
         yield from _scent_heat(record)
     dye = max(_loads(record, "dye"), default=0.0)
     value = "none" if dye <= 0 else "heavy" if dye >= HEAVY_DYE else "usual"
-    says = "there is no dye in it" if dye <= 0 else f"it carries {show_share(dye)} dye"
+    says = tr("there is no dye in it") if dye <= 0 else tr("it carries {share} dye", share=show_share(dye))
     yield told("dye", value, says)
 
 
@@ -247,7 +280,9 @@ def _scent_heat(record: CandleRecord) -> Iterator[Evidence]:
             cool = celsius < wax.congealing_c + SCENT_COOL
             value = "cool" if cool else "hot" if celsius > wax.max_working_c else "usual"
             yield told(
-                "scent_heat", value, f"the jug was at {_degrees(record, celsius)} when the scent went in"
+                "scent_heat",
+                value,
+                tr("the jug was at {degrees} when the scent went in", degrees=_degrees(record, celsius)),
             )
             return
     yield from untold("scent_heat")
@@ -267,14 +302,18 @@ def _pot(record: CandleRecord) -> Iterator[Evidence]:
             if peak < DYE_COOL
             else "usual"
         )
-        yield told("peak", value, f"pot and jugs were read up to {_degrees(record, peak)}")
+        yield told(
+            "peak", value, tr("pot and jugs were read up to {degrees}", degrees=_degrees(record, peak))
+        )
     hot = [t for t, celsius in pot if celsius > record.sheet.wax.congealing_c + 5]
     if len(hot) < 2:
         yield from untold("held")
     else:
         held = max(hot) - min(hot)
         yield told(
-            "held", "long" if held > LONG_HOT else "short", f"the pot was hot for {span(held)} at least"
+            "held",
+            "long" if held > LONG_HOT else "short",
+            tr("the pot was hot for {span} at least", span=span(held)),
         )
     cycles = [record.batch.jugs[layer].heat_cycles for layer in record.layers if layer in record.batch.jugs]
     if not cycles:
@@ -284,28 +323,33 @@ def _pot(record: CandleRecord) -> Iterator[Evidence]:
         yield told(
             "cycles",
             "again" if again else "once",
-            f"its wax was melted {max(cycles)} times" if again else "its wax was melted once",
+            tr("its wax was melted {cycles} times", cycles=max(cycles))
+            if again
+            else tr("its wax was melted once"),
         )
     yield from _water(record)
 
 
 def _water(record: CandleRecord) -> Iterator[Evidence]:
     if _rescue(record, "water in wax") is not None:
-        yield told("water", "told", "water in the wax was told of on the day")
+        yield told("water", "told", tr("water in the wax was told of on the day"))
         return
     bath, boils = [c for _, c in _of_day(record, "bath")], boiling_c(record.batch.plan.altitude)
     if not bath:
         yield from untold("water")
     elif max(bath) > boils - 1.5:
-        yield told("water", "boiled hard", "the bath was at a rolling boil")
+        yield told("water", "boiled hard", tr("the bath was at a rolling boil"))
     elif max(bath) < boils - 6:
         yield told(
             "water",
             "no boil",
-            f"the bath was read at {_degrees(record, max(bath))} at most, and did not boil",
+            tr(
+                "the bath was read at {degrees} at most, and did not boil",
+                degrees=_degrees(record, max(bath)),
+            ),
         )
     else:
-        yield told("water", "simmered", "the bath simmered")
+        yield told("water", "simmered", tr("the bath simmered"))
 
 
 def _mould(record: CandleRecord) -> Iterator[Evidence]:
@@ -319,14 +363,19 @@ def _mould(record: CandleRecord) -> Iterator[Evidence]:
         yield from untold("mould")
     else:
         value = "cold" if wall[-1] < COLD_WALL else "warmed" if wall[-1] > WARM_WALL else "as the room"
-        yield told("mould", value, f"the empty mould was read at {_degrees(record, wall[-1])}")
+        yield told(
+            "mould", value, tr("the empty mould was read at {degrees}", degrees=_degrees(record, wall[-1]))
+        )
     kind = "metal" if "metal" in mould.material else mould.material
-    yield told("material", kind, f"the mould is of {mould.material}")
+    yield told("material", kind, tr("the mould is of {material}", material=word(mould.material)))
     wide = width_of(mould.shape) > WIDE
     yield told(
         "width",
         "wide" if wide else "usual",
-        f"it is {show_length(round(width_of(mould.shape), 3), record.batch.plan.units)} wide",
+        tr(
+            "it is {length} wide",
+            length=show_length(round(width_of(mould.shape), 3), record.batch.plan.units),
+        ),
     )
 
 
@@ -355,31 +404,50 @@ def _fill(record: CandleRecord) -> Iterator[Evidence]:
         value = "over" if share > 1 + OVER_FILL else "under" if share < 1 - OVER_FILL else "as planned"
         planned = show_mass(record.sheet.mould(record.letter).finished, plan.units, plan.scale_step)
         yield told(
-            "fill", value, f"{show_mass(kg, plan.units, plan.scale_step)} are in it, planned {planned}"
+            "fill",
+            value,
+            tr(
+                "{mass} are in it, planned {planned}",
+                mass=show_mass(kg, plan.units, plan.scale_step),
+                planned=planned,
+            ),
         )
     if any(spill.mould == record.letter for spill in record.batch.spills):
-        yield told("spilled", "over the rim", "wax ran over its rim")
+        yield told("spilled", "over the rim", tr("wax ran over its rim"))
     times = len(record.mould_state.relieved_at)
     left_out = any(act.what == "relief" and record.letter in act.moulds for act in record.batch.waived)
     if times:
         value = "once" if times == 1 else "again and again"
-        yield told("holes", value, f"relief holes were opened {'once' if times == 1 else f'{times} times'}")
+        yield told(
+            "holes",
+            value,
+            tr(
+                "relief holes were opened {times}",
+                times=tr("once") if times == 1 else tr("{times} times", times=times),
+            ),
+        )
     elif left_out:
-        yield told("holes", "none", "relief holes were left out")
+        yield told("holes", "none", tr("relief holes were left out"))
     else:
         yield from untold("holes")
     broken = [pour for pour in record.mould_state.pours if pour.share < 1 and pour.part == "layer"]
     if broken:
-        yield told("stream", "broken off", "a pour was broken off")
+        yield told("stream", "broken off", tr("a pour was broken off"))
     else:
         yield from untold("stream")
 
 
 _TICKS = {"wick": "wick_set", "level": "level", "seal": "seal_ready"}
 _TICKED = {
-    "wick_set": "the wick was ticked as taut and in the middle",
-    "level": "the bench was ticked as level",
-    "seal_ready": "hole, screw and wick tail were ticked as sealed",
+    "wick_set": tr("the wick was ticked as taut and in the middle"),
+    "level": tr("the bench was ticked as level"),
+    "seal_ready": tr("hole, screw and wick tail were ticked as sealed"),
+}
+
+_WAIVED = {
+    "wick_set": tr("it was left out that wick is taut and in the middle"),
+    "level": tr("it was left out that bench is level"),
+    "seal_ready": tr("it was left out that hole, screw and wick tail are sealed"),
 }
 
 
@@ -392,12 +460,12 @@ def _ticked(record: CandleRecord) -> Iterator[Evidence]:
             yield told(
                 key,
                 "left out",
-                f"it was left out that {_TICKED[key].removeprefix('the ').replace(' was ticked as', ' is').replace(' were ticked as', ' are')}",
+                _WAIVED[key],
             )
         else:
             yield from untold(key)
     if _rescue(record, "mould knocked") is not None:
-        yield told("knocked", "told", "the mould was knocked")
+        yield told("knocked", "told", tr("the mould was knocked"))
     seal = record.mould_state.weeps
     if record.mould.stays:
         return
@@ -407,22 +475,27 @@ def _ticked(record: CandleRecord) -> Iterator[Evidence]:
         yield told(
             "weeps",
             "weeps" if seal else "tight",
-            "it wept underneath" if seal else "it was seen tight underneath",
+            tr("it wept underneath") if seal else tr("it was seen tight underneath"),
         )
     plug = any(pour.part == "plug" for pour in record.mould_state.pours)
     yield told(
         "plugged",
         "plug first" if plug else "no plug",
-        "a plug was poured first" if plug else "it was filled without a plug",
+        tr("a plug was poured first") if plug else tr("it was filled without a plug"),
     )
+
+
+_RELEASED: dict[Release, str] = {
+    "dropped out": tr("it dropped out"),
+    "needed a tap": tr("it needed a tap"),
+    "stuck": tr("it was stuck"),
+}
 
 
 def _leaving(record: CandleRecord) -> Iterator[Evidence]:
     state, heat = record.mould_state, record.heat
     if state.release is not None:
-        yield told(
-            "release", state.release, {"stuck": "it was stuck"}.get(state.release, f"it {state.release}")
-        )
+        yield told("release", state.release, _RELEASED[state.release])
     elif not record.mould.stays:
         yield from untold("release")
     if record.mould.stays:
@@ -433,7 +506,11 @@ def _leaving(record: CandleRecord) -> Iterator[Evidence]:
     since = state.demoulded_at - max(pour.t for pour in state.pours)
     needed = heat.first_pour_t + heat.cold_s - max(pour.t for pour in state.pours)
     short = since < 0.85 * needed
-    says = f"it stood {span(since)} in its mould; as computed it was cold after {span(needed)}"
+    says = tr(
+        "it stood {span} in its mould; as computed it was cold after {span2}",
+        span=span(since),
+        span2=span(needed),
+    )
     yield told("rested", "too short" if short else "long enough", says)
 
 
@@ -448,7 +525,9 @@ def _watched(record: CandleRecord) -> Iterator[Evidence]:
             yield told(
                 "watched",
                 "nobody there",
-                f"nobody was there for {span((gap.end or gap.start) - gap.start)} before a pour",
+                tr(
+                    "nobody was there for {span} before a pour", span=span((gap.end or gap.start) - gap.start)
+                ),
             )
             return
 

@@ -10,6 +10,7 @@ from pourday.forecast.fuse import Window, window
 from pourday.guide.acts.pour_heat import COLD_BY, HOTTER
 from pourday.guide.outlook.cases import JUG_HOLDS
 from pourday.guide.outlook.moulds import WELD
+from pourday.language import tr, word
 from pourday.session.mould import PourAt
 from pourday.session.state import State
 from pourday.times import span
@@ -64,7 +65,7 @@ def layer_name(record: CandleRecord, pour: PourAt) -> str:
     """`the cream`; a layer without a colour by its number."""
     layers = record.batch.plan.layers
     colour = layers[pour.layer].colour if pour.layer < len(layers) else ""
-    return f"the {colour}" if colour else f"layer {pour.layer + 1}"
+    return tr("the {colour}", colour=colour) if colour else tr("layer {layer}", layer=pour.layer + 1)
 
 
 def pours_about(record: CandleRecord, about: About) -> list[PourAt]:
@@ -106,17 +107,35 @@ def _lip(record: CandleRecord, about: About) -> list[Evidence]:
     read = show_temperature(celsius, units)
     if limit is not None:
         over = celsius > limit + 0.5
-        shown = f"it was poured at {read}, and the mould stands {show_temperature(limit, units)}"
+        shown = tr(
+            "it was poured at {read}, and the mould stands {temperature}",
+            read=read,
+            temperature=show_temperature(limit, units),
+        )
         rows = [told("limit", "over its limit" if over else "under its limit", shown)]
     value = (
         "much colder" if kelvin < -MUCH_COLDER else "colder" if kelvin < -COLD_BY
         else "hotter" if kelvin > HOTTER else "as planned"
     )  # fmt: skip
     usual = show_temperature(usual_c(record, pour), units)
-    name = "the top-up" if pour.part == "top-up" else layer_name(record, pour)
+    name = tr("the top-up") if pour.part == "top-up" else layer_name(record, pour)
     if value == "as planned":
-        return [*rows, told("lip", value, f"{name} was read at {read}, about the usual {usual}")]
-    return [*rows, told("lip", value, f"{name} was read at {read}, where {usual} is usual")]
+        return [
+            *rows,
+            told(
+                "lip",
+                value,
+                tr("{name} was read at {read}, about the usual {usual}", name=name, read=read, usual=usual),
+            ),
+        ]
+    return [
+        *rows,
+        told(
+            "lip",
+            value,
+            tr("{name} was read at {read}, where {usual} is usual", name=name, read=read, usual=usual),
+        ),
+    ]
 
 
 def seam_about(record: CandleRecord, *, deep: bool = False) -> SeamHeat | None:
@@ -143,12 +162,29 @@ def _timing(record: CandleRecord, seam: SeamHeat) -> Evidence:
     if w.closes_s is not None and at > w.closes_s + 60:
         late = at - w.closes_s
         value = "long after" if late > LONG_AFTER else "late"
-        by = "when the layer below left the wall" if w.closed_by == "pulled" else "when the edge was too cold"
-        return told("timing", value, f"{name} came {span(late)} after its window closed, {by}, as computed")
+        by = (
+            tr("when the layer below left the wall")
+            if w.closed_by == "pulled"
+            else tr("when the edge was too cold")
+        )
+        return told(
+            "timing",
+            value,
+            tr(
+                "{name} came {span} after its window closed, {by}, as computed",
+                name=name,
+                span=span(late),
+                by=by,
+            ),
+        )
     if w.opens_s is not None and at < w.opens_s - 300:
         early = span(w.opens_s - at)
-        return told("timing", "early", f"{name} came {early} before the surface carried it, as computed")
-    return told("timing", "in time", f"{name} came while its window was open, as computed")
+        return told(
+            "timing",
+            "early",
+            tr("{name} came {early} before the surface carried it, as computed", name=name, early=early),
+        )
+    return told("timing", "in time", tr("{name} came while its window was open, as computed", name=name))
 
 
 def usual_window(record: CandleRecord, seam: SeamHeat) -> Window:
@@ -158,16 +194,21 @@ def usual_window(record: CandleRecord, seam: SeamHeat) -> Window:
 
 def _remelt(record: CandleRecord, seam: SeamHeat) -> Evidence:
     units, m = record.batch.plan.units, seam.remelt
-    name = f"under {layer_name(record, seam.pour)}"
+    name = tr("under {layer_name}", layer_name=layer_name(record, seam.pour))
     comes, melts = seam.seam_c(seam.into.celsius), seam.melts_c
-    shown = f"{name} the edge came to {show_temperature(comes, units)}, as computed, and melts at {show_temperature(melts, units)}"
+    shown = tr(
+        "{name} the edge came to {temperature}, as computed, and melts at {temperature2}",
+        name=name,
+        temperature=show_temperature(comes, units),
+        temperature2=show_temperature(melts, units),
+    )
     if comes < melts - UNMELTED:
         return told("remelt", "none", shown)
     if comes < melts:
         return told("remelt", "thin", shown)
     if m.axis > DEEP and comes > melts + RUNS:
         return told("remelt", "deep", shown)
-    return told("remelt", "good", f"{shown}, so the seam should hold")
+    return told("remelt", "good", tr("{shown}, so the seam should hold", shown=shown))
 
 
 def _cue(record: CandleRecord, seam: SeamHeat) -> list[Evidence]:
@@ -177,7 +218,17 @@ def _cue(record: CandleRecord, seam: SeamHeat) -> list[Evidence]:
     if not looks:
         return untold("cue")
     last = looks[-1]
-    return [told("cue", last.cue, f"the surface was seen {last.cue} {span(seam.pour.t - last.t)} before")]
+    return [
+        told(
+            "cue",
+            last.cue,
+            tr(
+                "the surface was seen {cue} {span} before",
+                cue=word(last.cue),
+                span=span(seam.pour.t - last.t),
+            ),
+        )
+    ]
 
 
 def _pace(record: CandleRecord) -> list[Evidence]:
@@ -189,12 +240,18 @@ def _pace(record: CandleRecord) -> list[Evidence]:
     units = record.batch.plan.units
     if high < FASTER:
         return [
-            told("pace", "faster", f"it set in {show_share(round(high, 2))} of the computed time, or less")
+            told(
+                "pace",
+                "faster",
+                tr("it set in {share} of the computed time, or less", share=show_share(round(high, 2))),
+            )
         ]
     if low > SLOWER:
         return [
             told(
-                "pace", "slower", f"it took {show_share(round(low, 2))} of the computed time to set, or more"
+                "pace",
+                "slower",
+                tr("it took {share} of the computed time to set, or more", share=show_share(round(low, 2))),
             )
         ]
     if off is not None and abs(off) > SEES_APART:
@@ -202,13 +259,15 @@ def _pace(record: CandleRecord) -> list[Evidence]:
         way = "colder" if off > 0 else "warmer"
         return [
             told(
-                "pace", "faster" if off > 0 else "slower", f"the surface was read {shown} {way} than computed"
+                "pace",
+                "faster" if off > 0 else "slower",
+                tr("the surface was read {shown} {way} than computed", shown=shown, way=way),
             )
         ]
     if off is None and (low <= 0.5 or high > 2.0):
         # A look that only says "not yet" after minutes, or "set" after hours, bounds nothing.
         return untold("pace")
-    return [told("pace", "as computed", "it set about as fast as computed")]
+    return [told("pace", "as computed", tr("it set about as fast as computed"))]
 
 
 def _top_up(record: CandleRecord) -> list[Evidence]:
@@ -217,7 +276,7 @@ def _top_up(record: CandleRecord) -> list[Evidence]:
     tops = [pour for pour in record.mould_state.pours if pour.part == "top-up"]
     finished = record.sheet.mould(record.letter).finished
     if not tops:
-        none = told("topped", "none", "no top-up is on record")
+        none = told("topped", "none", tr("no top-up is on record"))
         return [none] if planned > 0.02 * finished and record.mould_state.demoulded_at is not None else []
     rows = []
     weights = [pour.kg for pour in tops]
@@ -227,7 +286,11 @@ def _top_up(record: CandleRecord) -> list[Evidence]:
     else:
         share = sum(kgs) / planned
         value = "short" if share < LITTLE_TOPPED else "over" if share > MUCH_TOPPED else "as planned"
-        shown = f"{show_mass(sum(kgs), plan.units, plan.scale_step)} were topped up, planned {show_mass(planned, plan.units, plan.scale_step)}"
+        shown = tr(
+            "{mass} were topped up, planned {mass2}",
+            mass=show_mass(sum(kgs), plan.units, plan.scale_step),
+            mass2=show_mass(planned, plan.units, plan.scale_step),
+        )
         rows.append(told("topped", value, shown))
     if heat is None or heat.top_up is None:
         return [*rows, *untold("liquid", "owed")]
@@ -237,7 +300,10 @@ def _top_up(record: CandleRecord) -> list[Evidence]:
         told(
             "liquid",
             value,
-            f"{show_share(round(top.liquid, 2))} of the wax was still liquid at the last top-up, as computed",
+            tr(
+                "{share} of the wax was still liquid at the last top-up, as computed",
+                share=show_share(round(top.liquid, 2)),
+            ),
         )
     )
     owed = "much" if top.owed_share > MUCH_OWED else "little" if top.owed_share < LITTLE_OWED else "some"
@@ -245,7 +311,10 @@ def _top_up(record: CandleRecord) -> list[Evidence]:
         told(
             "owed",
             owed,
-            f"about {show_mass(top.owed_kg, plan.units, plan.scale_step)} still went missing after the last top-up, as computed",
+            tr(
+                "about {mass} still went missing after the last top-up, as computed",
+                mass=show_mass(top.owed_kg, plan.units, plan.scale_step),
+            ),
         )
     )
     return rows

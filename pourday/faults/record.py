@@ -9,6 +9,7 @@ from functools import cached_property
 from pourday.burn.candle import Candle, try_candles_of
 from pourday.errors import Trouble
 from pourday.faults.heat import CandleHeat, heat_of
+from pourday.language import tr
 from pourday.plan.model import Mould
 from pourday.plan.own_layers import layers_of, mould_of
 from pourday.plan.weigh import WeighSheet, waxes_of, weigh_sheet
@@ -52,9 +53,12 @@ class CandleRecord:
         mould = self.batch.moulds.get(self.letter)
         if mould is None or not mould.pours:
             there = [letter for letter, each in sorted(self.batch.moulds.items()) if each.pours]
-            instead = f"There is {', '.join(there)}." if there else "Pour first, then ask."
+            instead = (
+                tr("There is {there}.", there=", ".join(there)) if there else tr("Pour first, then ask.")
+            )
             raise Trouble(
-                f"Nothing was poured into {self.letter or 'that mould'} on that day.", instead=instead
+                tr("Nothing was poured into {letter} on that day.", letter=self.letter or tr("that mould")),
+                instead=instead,
             )
         # A revision may have taken its mould off the bench.
         mould_of(self.batch.plan, self.letter)

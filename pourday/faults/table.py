@@ -16,6 +16,7 @@ from importlib.resources import files
 from typing import Literal, cast
 
 from pourday.errors import Trouble
+from pourday.language import tr, word
 from pourday.text import plain
 
 Where = Literal["top", "side", "seam", "base", "inside", "flame"]
@@ -85,9 +86,9 @@ def faults() -> Mapping[str, Fault]:
             row["fault"],
             cast("Where", row["where"]),
             cast("About", row["about"]),
-            row["looks"],
-            row["confused_with"],
-            row["caution"],
+            tr(row["looks"]),
+            tr(row["confused_with"]),
+            tr(row["caution"]),
             (*candidates[row["fault"]], Candidate(SOMETHING_ELSE, ELSE_OFTEN, "ours")),
         )
         for row in _rows("faults.csv")
@@ -97,13 +98,15 @@ def faults() -> Mapping[str, Fault]:
 @cache
 def causes() -> Mapping[str, Cause]:
     """Every cause by its name."""
-    return {row["cause"]: Cause(row["cause"], row["says"], row["change"]) for row in _rows("causes.csv")}
+    return {
+        row["cause"]: Cause(row["cause"], tr(row["says"]), tr(row["change"])) for row in _rows("causes.csv")
+    }
 
 
 @cache
 def asked() -> Mapping[str, Asked]:
     """What is asked of a record, by the key of each thing."""
-    return {row["evidence"]: Asked(row["untold"], row["note"]) for row in _rows("evidence.csv")}
+    return {row["evidence"]: Asked(tr(row["untold"]), tr(row["note"])) for row in _rows("evidence.csv")}
 
 
 @cache
@@ -137,12 +140,16 @@ OTHER_NAMES: Mapping[str, str] = {
 def fault_named(name: str) -> Fault:
     """The fault of this name, whatever its case. Raises `Trouble` with what there is."""
     wanted = " ".join(name.lower().split())
+    wanted = next((each for each in faults() if word(each).lower() == wanted), wanted)
     fault = faults().get(OTHER_NAMES.get(wanted, wanted))
     if fault is not None:
         return fault
-    near = [each for each in faults() if any(word in each.split() for word in wanted.split())]
+    near = [each for each in faults() if any(part in each.split() for part in wanted.split())]
     there = near or list(faults())
-    raise Trouble(f"No fault is called “{plain(name, 60)}”.", instead=f"There is: {', '.join(there)}.")
+    raise Trouble(
+        tr("No fault is called “{name}”.", name=plain(name, 60)),
+        instead=tr("There is: {there}.", there=", ".join(word(each) for each in there)),
+    )
 
 
 def at(where: Where) -> tuple[Fault, ...]:

@@ -15,6 +15,7 @@ from pourday.faults.evidence import Evidence
 from pourday.faults.reading import evidence_of
 from pourday.faults.record import CandleRecord, TriedBefore
 from pourday.faults.table import SOMETHING_ELSE, Fault, asked, causes, weights
+from pourday.language import tr
 
 SPEAKS = 1.35
 """Times as likely from which a thing is said to speak for a cause; the inverse for against."""
@@ -99,7 +100,7 @@ def _weighed(
             missing.append(asked()[key].untold)
     for each in tried:
         if each.cause == cause:
-            known.append((CAME[each.came], f"a change against it came out {each.came} before"))
+            known.append((CAME[each.came], tr("a change against it came out {came} before", came=each.came)))
     speaking_for = sorted((one for one in known if one[0] >= SPEAKS), reverse=True)
     against = sorted(one for one in known if one[0] <= 1 / SPEAKS)
     return WeighedCause(
@@ -117,9 +118,15 @@ def _cannot_tell(weighed: tuple[WeighedCause, ...], evidence: Mapping[str, Evide
     if len(weighed) < 2 or weighed[0].odds > APART * weighed[1].odds:
         return ""
     one, other = weighed[0], weighed[1]
-    start = f"This record cannot tell these two apart: {one.says}, or {other.says}."
+    start = tr(
+        "This record cannot tell these two apart: {says}, or {says2}.", says=one.says, says2=other.says
+    )
     note = telling(one.cause, other.cause, evidence)
-    return f"{start} Next time {note}." if note else f"{start} Change one of them and see."
+    return (
+        tr("{start} Next time {note}.", start=start, note=note)
+        if note
+        else tr("{start} Change one of them and see.", start=start)
+    )
 
 
 def telling(one: str, other: str, evidence: Mapping[str, Evidence]) -> str:
@@ -146,16 +153,16 @@ def odds_words(odds: float) -> str:
     ('likely, about 7 in 10', 'hardly, under 1 in 20')
     """
     if odds >= 0.95:
-        return "almost certainly, over 19 in 20"
+        return tr("almost certainly, over 19 in 20")
     if odds < 0.05:
-        return "hardly, under 1 in 20"
+        return tr("hardly, under 1 in 20")
     words = (
-        (0.85, "very likely"),
+        (0.85, tr("very likely")),
         (0.55, "likely"),
-        (0.3, "may well be"),
+        (0.3, tr("may well be")),
         (0.12, "possible"),
-        (0.0, "less likely"),
+        (0.0, tr("less likely")),
     )
     word = next(word for least, word in words if odds >= least)
     tenths = max(1, min(9, round(odds * 10)))
-    return f"{word}, about {tenths} in 10"
+    return tr("{word}, about {tenths} in 10", word=word, tenths=tenths)

@@ -20,6 +20,7 @@ from pourday.errors import Trouble
 from pourday.forecast.mould import MouldRun
 from pourday.forecast.mould_case import Array
 from pourday.forecast.mould_read import HALF, SET, Surface, rises
+from pourday.language import tr
 from pourday.wax.materials import Wax
 
 
@@ -197,25 +198,25 @@ Show = Callable[[float], str]
 
 
 def _plain(celsius: float) -> str:
-    return f"{celsius:.0f} °C"
+    return tr("{celsius:.0f} °C", celsius=celsius)
 
 
 def why(w: Window, show: Show = _plain) -> str:
     """Why the window is as it is, in a sentence; `show` writes a temperature in the person's own unit."""
     if w.opens_s is None:
-        return "The surface does not get to carry the next colour in the time computed."
+        return tr("The surface does not get to carry the next colour in the time computed.")
     if w.empty and w.closed_by == "pulled":
-        return "The layer pulls from the wall before its surface carries the next colour."
+        return tr("The layer pulls from the wall before its surface carries the next colour.")
     if w.empty:
-        return (
-            f"At {show(w.celsius)} the next colour no longer melts the edge by the time "
-            "the surface carries it."
+        return tr(
+            "At {show} the next colour no longer melts the edge by the time the surface carries it.",
+            show=show(w.celsius),
         )
     if w.closed_by == "pulled":
-        return "It closes when the layer pulls from the wall: new wax would run down behind it."
+        return tr("It closes when the layer pulls from the wall: new wax would run down behind it.")
     if w.closed_by == "cold":
-        return f"It closes when wax at {show(w.celsius)} no longer melts the edge of the layer."
-    return f"Wax at {show(w.celsius)} still melts the edge for all the time computed."
+        return tr("It closes when wax at {show} no longer melts the edge of the layer.", show=show(w.celsius))
+    return tr("Wax at {show} still melts the edge for all the time computed.", show=show(w.celsius))
 
 
 def what_would_open(w: Window, show: Show = _plain) -> list[str]:
@@ -224,12 +225,14 @@ def what_would_open(w: Window, show: Show = _plain) -> list[str]:
         return []
     out = []
     if w.hotter_c is not None:
-        out.append(f"Pour at {show(w.hotter_c)} or hotter.")
+        out.append(tr("Pour at {show} or hotter.", show=show(w.hotter_c)))
     if w.warm_to_c is not None:
-        out.append(f"Warm the surface and the mould's outside to {show(w.warm_to_c)} before the pour.")
+        out.append(
+            tr("Warm the surface and the mould's outside to {show} before the pour.", show=show(w.warm_to_c))
+        )
     else:
-        out.append("Heat the next colour: it is colder than the layer's melting point.")
-    out.append("Pour while the surface is still soft and accept a soft line.")
+        out.append(tr("Heat the next colour: it is colder than the layer's melting point."))
+    out.append(tr("Pour while the surface is still soft and accept a soft line."))
     return out
 
 
@@ -243,4 +246,6 @@ def top_surface(run: MouldRun) -> Surface:
 def trouble_if_before(run: MouldRun, at_s: float) -> None:
     """Raises `Trouble` for a pour before the last one made."""
     if not at_s >= run.after_last_pour.at_s:
-        raise Trouble("This pour comes before the last one made.", instead="Give the time it was poured at.")
+        raise Trouble(
+            tr("This pour comes before the last one made."), instead=tr("Give the time it was poured at.")
+        )

@@ -32,6 +32,7 @@ from pourday.forecast.mould_case import (
 from pourday.forecast.mould_grid import rows_of
 from pourday.forecast.mould_read import EVENTS, Surface
 from pourday.forecast.mould_run import Run, Snaps, energy, run_all
+from pourday.language import tr
 
 __all__ = [
     "COARSE", "EVENTS", "FINE", "FINEST", "ROUGH", "Around", "Case", "Films", "LayerRun", "MouldRun", "MouldSection", "PourInto",
@@ -204,9 +205,9 @@ def simulate_all(
         if f is not None:
             case.check_start(f)
         if until_s is not None and not (f.at_s if f else case.pours[0].at_s) < until_s < math.inf:
-            raise Trouble("A forecast must end after it begins.")
+            raise Trouble(tr("A forecast must end after it begins."))
     if len({f.r.size for f in begins if f is not None}) > 1:
-        raise Trouble("Moulds of different rings cannot be computed together from kept heat.")
+        raise Trouble(tr("Moulds of different rings cannot be computed together from kept heat."))
     return [_as_mould_run(run) for run in run_all(cases, grid, until_s, start)]
 
 

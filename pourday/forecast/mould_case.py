@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pourday.errors import Trouble
+from pourday.language import tr
 from pourday.plan.model import Material
 from pourday.wax.enthalpy import Curve, curve
 from pourday.wax.materials import Wax
@@ -207,7 +208,7 @@ class Case:
         """Raises `Trouble`, in words for the person, for sizes, temperatures or times that cannot be computed."""
         self._check_vessel()
         if not _positive(self.width_scale, self.surface_scale):
-            raise Trouble("A factor on a forecast must be more than nothing.")
+            raise Trouble(tr("A factor on a forecast must be more than nothing."))
         self._check_around()
         self._check_pours()
 
@@ -215,44 +216,54 @@ class Case:
         """Raises `Trouble` for a mould without size, or one that no heat leaves."""
         v = self.vessel
         if not _positive(v.radius, v.height):
-            raise Trouble("A mould needs a width and a height.", instead="Measure it inside, bottom to rim.")
+            raise Trouble(
+                tr("A mould needs a width and a height."), instead=tr("Measure it inside, bottom to rim.")
+            )
         if not (_positive(v.wall if v.wall is not None else 1.0) and 0 <= v.insulation < math.inf):
-            raise Trouble("This mould's wall or wrapping cannot be computed.", instead="Give its thickness.")
+            raise Trouble(
+                tr("This mould's wall or wrapping cannot be computed."), instead=tr("Give its thickness.")
+            )
         films = (v.films.side, v.films.base, v.films.top) if v.films is not None else ()
         if not _positive(v.side_factor, v.top_factor, *films):
-            raise Trouble("A mould that loses no heat cannot be computed.")
+            raise Trouble(tr("A mould that loses no heat cannot be computed."))
         if v.warm_c is not None and not _computable(v.warm_c):
-            raise Trouble(f"A mould at {v.warm_c:g} °C cannot be computed.")
+            raise Trouble(tr("A mould at {warm_c:g} °C cannot be computed.", warm_c=v.warm_c))
 
     def _check_around(self) -> None:
         """Raises `Trouble` where the room is not known, or what stood around the mould is not in order."""
         if not self.around:
-            raise Trouble("A forecast needs to know the room.", instead="Read the room's temperature.")
+            raise Trouble(
+                tr("A forecast needs to know the room."), instead=tr("Read the room's temperature.")
+            )
         for a in self.around:
             for celsius in (a.room_c, a.room_c if a.bath_c is None else a.bath_c):
                 if not _computable(celsius):
-                    raise Trouble(f"A room or bath at {celsius:g} °C cannot be computed.")
+                    raise Trouble(tr("A room or bath at {celsius:g} °C cannot be computed.", celsius=celsius))
             if not (math.isfinite(a.from_s) and 0 <= a.bath_level < math.inf and _positive(a.draught)):
-                raise Trouble("What stands around the mould cannot be computed.")
+                raise Trouble(tr("What stands around the mould cannot be computed."))
         if not all(a.from_s <= b.from_s for a, b in pairwise(self.around)):
-            raise Trouble("What stood around the mould is not in order of time.")
+            raise Trouble(tr("What stood around the mould is not in order of time."))
 
     def _check_pours(self) -> None:
         """Raises `Trouble` where there are no pours, one cannot be computed, or they are not in order."""
         if not self.pours:
-            raise Trouble("Nothing has been poured into this mould yet.")
+            raise Trouble(tr("Nothing has been poured into this mould yet."))
         for p in self.pours:
             if not _computable(p.celsius):
                 raise Trouble(
-                    f"A pour at {p.celsius:g} °C cannot be computed.",
-                    f"Wax is poured between {COLDEST_POUR_C:g} and {HOTTEST_POUR_C:g} °C.",
+                    tr("A pour at {celsius:g} °C cannot be computed.", celsius=p.celsius),
+                    tr(
+                        "Wax is poured between {coldest_pour_c:g} and {hottest_pour_c:g} °C.",
+                        coldest_pour_c=COLDEST_POUR_C,
+                        hottest_pour_c=HOTTEST_POUR_C,
+                    ),
                 )
             if not math.isfinite(p.at_s):
-                raise Trouble("A pour needs the time it was made at.")
+                raise Trouble(tr("A pour needs the time it was made at."))
             if not _positive(p.height_in(self.vessel.radius)):
-                raise Trouble("A layer needs a height or a mass.")
+                raise Trouble(tr("A layer needs a height or a mass."))
         if not all(a.at_s <= b.at_s for a, b in pairwise(self.pours)):
-            raise Trouble("The pours are not in order of time.")
+            raise Trouble(tr("The pours are not in order of time."))
 
     def check_start(self, field: HeatField) -> None:
         """Raises `Trouble` where a field to go on from is not this mould with the first of these pours in it."""
@@ -265,9 +276,9 @@ class Case:
             and np.allclose(tops, np.cumsum(heights), rtol=_ALIKE, atol=0)
         )
         if not same:
-            raise Trouble("This heat was kept of another mould, or of other pours.")
+            raise Trouble(tr("This heat was kept of another mould, or of other pours."))
         if poured < len(self.pours) and self.pours[poured].at_s < field.at_s:
-            raise Trouble("A forecast cannot begin after a pour that is still to come in it.")
+            raise Trouble(tr("A forecast cannot begin after a pour that is still to come in it."))
 
 
 _ALIKE = 1e-6

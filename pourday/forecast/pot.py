@@ -19,6 +19,7 @@ from pourday.forecast.pot_law import WATER_CP
 from pourday.forecast.pot_model import Floats, Mode, Path, at_times, grid_through, run, table
 from pourday.forecast.pot_prior import Carried, Guess, PotSetup, unknown_values
 from pourday.forecast.spread import QUANTILES, Quantiles
+from pourday.language import tr
 
 __all__ = [
     "Addition",
@@ -159,7 +160,10 @@ class PotForecast:
         rising = float(_quantiles(celsius[:1], self.weights)[1][0]) < target_c
         inside = celsius - target_c if rising else target_c - celsius
         verb = "warm" if rising else "cool"
-        return self._arrival(inside, f"The pot does not {verb} to {target_c:.0f} °C as it stands")
+        return self._arrival(
+            inside,
+            tr("The pot does not {verb} to {target_c:.0f} °C as it stands", verb=verb, target_c=target_c),
+        )
 
     def leaves(self, low_c: float, high_c: float) -> Arrival:
         """When the wax is first outside low_c..high_c; already outside counts as now.
@@ -168,11 +172,15 @@ class PotForecast:
         """
         if not low_c < high_c:
             raise Trouble(
-                f"A range from {low_c:g} to {high_c:g} °C is empty.", instead="Give the lower end first."
+                tr("A range from {low_c:g} to {high_c:g} °C is empty.", low_c=low_c, high_c=high_c),
+                instead=tr("Give the lower end first."),
             )
         celsius = self._ahead()
         outside = np.maximum(celsius - high_c, low_c - celsius)
-        return self._arrival(outside, f"The pot stays within {low_c:.0f}-{high_c:.0f} °C as it stands")
+        return self._arrival(
+            outside,
+            tr("The pot stays within {low_c:.0f}-{high_c:.0f} °C as it stands", low_c=low_c, high_c=high_c),
+        )
 
     def _ahead(self) -> Floats:
         """°C of the wax from now on, (times, n)."""
@@ -189,7 +197,12 @@ class PotForecast:
         probability = float(self.weights @ happens)
         if probability <= 0.5:
             hours = (self.until - self.now) / 3600.0
-            reason = f"{otherwise}: {probability:.0%} likely within {hours:.0f} hours."
+            reason = tr(
+                "{otherwise}: {probability:.0%} likely within {hours:.0f} hours.",
+                otherwise=otherwise,
+                probability=probability,
+                hours=hours,
+            )
             return Arrival(None, reason, self._times(times)[0])
         early, likely, late = self._times(times)
         return Arrival(Quantiles(early, likely, late))
@@ -224,11 +237,13 @@ def forecast(
     last change, or a figure is none.
     """
     if not 0 < setup.kg < math.inf:
-        raise Trouble("The pot is empty.", "A forecast needs to know how much wax is in it.", "Weigh it.")
+        raise Trouble(
+            tr("The pot is empty."), tr("A forecast needs to know how much wax is in it."), tr("Weigh it.")
+        )
     if not setup.mode_since <= now < math.inf:
-        raise Trouble("The forecast was asked for a time before the last change to the pot.")
+        raise Trouble(tr("The forecast was asked for a time before the last change to the pot."))
     if not all(map(math.isfinite, (setup.room_c, setup.bath_limit_c, *(x for r in readings for x in r)))):
-        raise Trouble("A reading of pot, room or water is no number.", instead="Read it again.")
+        raise Trouble(tr("A reading of pot, room or water is no number."), instead=tr("Read it again."))
     used = sorted(r for r in readings if setup.mode_since <= r[0] <= now)
     return _project(setup, fit(setup, used), now, len(used), ahead_s or _HORIZON_S[setup.mode])
 
@@ -307,7 +322,7 @@ def after_addition(before: PotForecast, at: float, kg: float, added_c: float | N
     Raises `Trouble` when kg is not positive.
     """
     if not kg > 0:
-        raise Trouble("An addition needs an amount.", instead="Give the grams that went in.")
+        raise Trouble(tr("An addition needs an amount."), instead=tr("Give the grams that went in."))
     setup = before.setup
     cold = setup.room_c if added_c is None else added_c
     cold_h = float(table(setup.wax).enthalpy(np.array([cold]))[0])
@@ -342,19 +357,30 @@ def doubt(
     if floor <= celsius <= ceiling:
         return None
     likely = float(_quantiles(row, view.weights)[1][0])
-    said = f"{celsius:g} °C does not fit: the pot should be near {likely:.0f} °C now"
+    said = tr(
+        "{celsius:g} °C does not fit: the pot should be near {likely:.0f} °C now",
+        celsius=celsius,
+        likely=likely,
+    )
     if any(bears_out(new, other) for other in doubted):
-        return f"{said}, yet it bears out the one before; was the burner, jug or wax changed and not filed?"
+        return tr(
+            "{said}, yet it bears out the one before; was the burner, jug or wax changed and not filed?",
+            said=said,
+        )
     place = _elsewhere(view, when, celsius)
     if place:
-        return f"{said}; was that the {place}?"
+        return tr("{said}; was that the {place}?", said=said, place=place)
     meant = _meant(celsius, floor, ceiling)
     if meant is not None:
-        return f"{said}; was it {meant}?"
+        return tr("{said}; was it {meant}?", said=said, meant=meant)
     if celsius > setup.bath_limit_c + 2.0 and setup.mode != "in air":
         limit = setup.bath_limit_c
-        return f"{celsius:g} °C is above boiling water ({limit:.0f} °C): a dry pot or a wrong thermometer?"
-    return f"{said}; was it read in stirred wax, and typed right?"
+        return tr(
+            "{celsius:g} °C is above boiling water ({limit:.0f} °C): a dry pot or a wrong thermometer?",
+            celsius=celsius,
+            limit=limit,
+        )
+    return tr("{said}; was it read in stirred wax, and typed right?", said=said)
 
 
 def bears_out(reading: tuple[float, float], other: tuple[float, float]) -> bool:
@@ -386,7 +412,7 @@ def _meant(celsius: float, floor: float, ceiling: float) -> str | None:
         swapped = float(digits[1] + digits[0] + digits[2:])
         guesses.append((swapped, f"{swapped:g}"))
     guesses += [(celsius * 10, f"{celsius * 10:g}"), (celsius / 10, f"{celsius / 10:g}")]
-    guesses.append(((celsius - 32) / 1.8, f"{celsius:g} °F"))
+    guesses.append(((celsius - 32) / 1.8, tr("{celsius:g} °F", celsius=celsius)))
     return next((text for value, text in guesses if floor <= value <= ceiling), None)
 
 

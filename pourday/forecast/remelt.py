@@ -13,6 +13,7 @@ from pourday.forecast.fuse import LIMITS, Limits, trouble_if_before, window
 from pourday.forecast.mould_case import FINE, Array, Case, HeatField, PourInto
 from pourday.forecast.mould_grid import middles, split
 from pourday.forecast.mould_read import EDGE, HALF, SET
+from pourday.language import tr
 
 _WATCHED = 3600.0
 """s after a pour within which the old wax melts deepest, and so all that is computed."""
@@ -146,12 +147,12 @@ def _how_long(at: Array, depth: Array) -> float:
 Outcome = Literal["bleeds", "soft line", "welds", "weak seam", "no weld", "behind"]
 """From poured too early to poured too late."""
 WORDS: dict[Outcome, str] = {
-    "bleeds": "The surface is still mostly liquid: the colours will run into each other.",
-    "soft line": "The surface gives way a little: the line between the colours will be soft.",
-    "welds": "The old wax melts again at the edge and the join will hold.",
-    "weak seam": "The middle still welds, but at the edge the new wax only lies on the old: a weak join.",
-    "no weld": "The old wax stays hard: the layers will part at this join.",
-    "behind": "The layer has probably pulled from the wall: new wax will run down behind it and show.",
+    "bleeds": tr("The surface is still mostly liquid: the colours will run into each other."),
+    "soft line": tr("The surface gives way a little: the line between the colours will be soft."),
+    "welds": tr("The old wax melts again at the edge and the join will hold."),
+    "weak seam": tr("The middle still welds, but at the edge the new wax only lies on the old: a weak join."),
+    "no weld": tr("The old wax stays hard: the layers will part at this join."),
+    "behind": tr("The layer has probably pulled from the wall: new wax will run down behind it and show."),
 }
 
 

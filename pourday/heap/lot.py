@@ -12,6 +12,7 @@ from pourday.curve.clues import Clues
 from pourday.curve.families import NOTHING_READ, FamilyOdds, families_of
 from pourday.curve.reading import CurveReading
 from pourday.heap.beat import reading_of
+from pourday.language import tr
 from pourday.plan.model import BlendPart, Plan
 from pourday.plan.water import bath_reach
 from pourday.session.events import HeapStep
@@ -152,7 +153,7 @@ def stock_lot(state: State, wax: Wax) -> StockLot | None:
     span = (None, None) if reading is None or reading.range_c is None else reading.range_c
     before = heap.seen.melted
     reclaimed = Reclaimed(
-        came_from="candle ends",
+        came_from=tr("candle ends"),
         cleaned=cleaned,
         melts_from_c=span[0],
         melts_to_c=span[1],

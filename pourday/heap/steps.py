@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from pourday.heap.lot import HEAP_MOST_C
+from pourday.language import tr
 from pourday.plan.model import Plan
 from pourday.session import events as ev
 from pourday.session.events import Fact
@@ -136,17 +137,16 @@ def _begin(heap: HeapState) -> Iterator[RunStep]:
     is_heap = "a heap" in heap.steps
     known = is_heap or "clean wax" in heap.steps
     yield RunStep(
-        "what", "what it is", "WHAT?", "What is it that nobody knows?", "choice",
+        "what", tr('what it is'), "WHAT?", tr('What is it that nobody knows?'), "choice",
         _chosen((_step_fact("a heap"), _step_fact("clean wax"))),
-        ("old candles, ends and drips, to be melted and cleaned", "clean wax, of which only the name is missing"),
+        (tr('old candles, ends and drips, to be melted and cleaned'), tr('clean wax, of which only the name is missing')),
         known, "a heap" if is_heap else "clean wax" if known else "", can_leave=False,
     )  # fmt: skip
     if not is_heap:
         return
     yield RunStep(
-        "sort", "sort it", "SORT",
-        "Sort by look and smell: clear and dry (paraffin), honey (beeswax), dull and soft (soy), crystals (stearin, palm). "
-        "One kind a run; lay aside what glitters, gels and crumbles. Space: sorted.",
+        "sort", tr('sort it'), "SORT",
+        tr('Sort by look and smell: clear and dry (paraffin), honey (beeswax), dull and soft (soy), crystals (stearin, palm). One kind a run; lay aside what glitters, gels and crumbles. Space: sorted.'),
         "confirm", _said(_step_fact("sorted")), done="sorted" in heap.steps,
     )  # fmt: skip
 
@@ -162,34 +162,33 @@ def _melt(state: State, heap: HeapState) -> Iterator[RunStep]:
     molten = "molten" in heap.steps
     if is_heap:
         yield RunStep(
-            "weigh", "weigh it", "WEIGH", "What does it weigh as it came, wicks and all?", "weight",
+            "weigh", tr('weigh it'), "WEIGH", tr('What does it weigh as it came, wicks and all?'), "weight",
             _weighed("as it came"), done=heap.came_kg is not None, tells=_mass(heap.came_kg, plan),
         )  # fmt: skip
     melt, most = (show_temperature(c, plan.units) for c in (MELT_C, HEAP_MOST_C))
     yield RunStep(
-        "light", "light the burner", "LIGHT",
-        f"Over water only, lid at hand, to {melt}. Nobody knows its flash point or its scents: never above {most}, never on "
-        "the flame itself. Stay in the room. Light it, then Space.",
+        "light", tr('light the burner'), "LIGHT",
+        tr('Over water only, lid at hand, to {melt}. Nobody knows its flash point or its scents: never above {most}, never on the flame itself. Stay in the room. Light it, then Space.', melt=melt, most=most),
         "confirm", _said(ev.BurnerSet(state="on")), done=lit_once or molten,
     )  # fmt: skip
     read = state.last_reading("pot")
     shown = "" if read is None else show_temperature(read.celsius, plan.units, 1)
     yield RunStep(
-        "molten", "melt it", "MELT",
-        f"Stir, read it: digits, Enter. At {melt} and all clear: Space." + (f" Last read {shown}." if shown else ""),
+        "molten", tr('melt it'), "MELT",
+        tr('Stir, read it: digits, Enter. At {melt} and all clear: Space.', melt=melt) + (tr(' Last read {shown}.', shown=shown) if shown else ""),
         "confirm", _said(_step_fact("molten")), done=molten, tells=shown,
     )  # fmt: skip
     if is_heap:
         yield from _clean(heap)
     yield RunStep(
-        "off", "burner off", "HEAT OFF", "Burner off, then Space. Keep a ladle of it molten for the tin.", "confirm",
+        "off", tr('burner off'), tr('HEAT OFF'), tr('Burner off, then Space. Keep a ladle of it molten for the tin.'), "confirm",
         _said(ev.BurnerSet(state="off")), done=(molten and cold) or ("clean wax" in heap.steps and bool(heap.curves)),
     )  # fmt: skip
     if is_heap:
         lost = heap.lost_kg
-        gone = "" if lost is None or lost < 0 else f", {_mass(lost, plan)} lost"
+        gone = "" if lost is None or lost < 0 else tr(", {mass} lost", mass=_mass(lost, plan))
         yield RunStep(
-            "clean", "weigh it clean", "WEIGH", "What does the clean wax weigh? What is missing is wicks, metal and dregs.",
+            "clean", tr('weigh it clean'), "WEIGH", tr('What does the clean wax weigh? What is missing is wicks, metal and dregs.'),
             "weight", _weighed("clean"), done=heap.clean_kg is not None, tells=f"{_mass(heap.clean_kg, plan)}{gone}",
         )  # fmt: skip
 
@@ -198,52 +197,49 @@ def _clean(heap: HeapState) -> Iterator[RunStep]:
     """Wicks, dregs and water out of a molten heap."""
     wicks, settled, warm = (heap.steps.get(step) for step in ("wicks out", "settled", "kept warm"))
     yield RunStep(
-        "wicks", "wicks and metal out", "WICKS OUT",
-        "Lift wicks and metal out with tongs, never with fingers: it burns and it sticks. Drain them over the pot. Then Space.",
+        "wicks", tr('wicks and metal out'), tr('WICKS OUT'),
+        tr('Lift wicks and metal out with tongs, never with fingers: it burns and it sticks. Drain them over the pot. Then Space.'),
         "confirm", _said(_step_fact("wicks out")), done=wicks is not None,
     )  # fmt: skip
     yield RunStep(
-        "settle", "let it settle", "SETTLE",
-        "Flame low, do not stir: dregs sink. Space when its time is over, or sooner if it is clear. Down: another step meanwhile.",
+        "settle", tr('let it settle'), "SETTLE",
+        tr('Flame low, do not stir: dregs sink. Space when its time is over, or sooner if it is clear. Down: another step meanwhile.'),
         "wait", _said(_step_fact("settled")), done=settled is not None,
         until=None if wicks is None else wicks.t + SETTLES,
     )  # fmt: skip
     yield RunStep(
-        "strain", "strain it", "STRAIN",
-        "Pour slowly through cloth or fine mesh into a warm, dry jug, and leave the dregs behind. Hot wax burns: gloves, flame "
-        "well away. Jug back into the bath. Then Space.",
+        "strain", tr('strain it'), "STRAIN",
+        tr('Pour slowly through cloth or fine mesh into a warm, dry jug, and leave the dregs behind. Hot wax burns: gloves, flame well away. Jug back into the bath. Then Space.'),
         "confirm", _said(_step_fact("strained")), done="strained" in heap.steps,
     )  # fmt: skip
     yield RunStep(
-        "warm", "keep it warm", "KEEP WARM",
-        "Water hides in old wax and spits later. Keep it clear and still over a low flame for three hours: water sinks. Space "
-        "begins them, x leaves it out.",
+        "warm", tr('keep it warm'), tr('KEEP WARM'),
+        tr('Water hides in old wax and spits later. Keep it clear and still over a low flame for three hours: water sinks. Space begins them, x leaves it out.'),
         "confirm", _said(_step_fact("kept warm", "begun")), done=warm is not None or heap.water is not None,
         tells="" if warm is None else "begun",
     )  # fmt: skip
     came = None if heap.water is None else heap.water.came
     yield RunStep(
-        "water", "look for water", "WATER?",
-        "Look through the glass or along the bottom with a torch: drops, a cloudy layer, bubbles? Some drip it onto a hot plate "
-        "and listen for a crackle. Do not: it spits, and it can take fire. Down: another step meanwhile.",
+        "water", tr('look for water'), "WATER?",
+        tr('Look through the glass or along the bottom with a torch: drops, a cloudy layer, bubbles? Some drip it onto a hot plate and listen for a crackle. Do not: it spits, and it can take fire. Down: another step meanwhile.'),
         "choice",
         _chosen(tuple(ev.WaterTested(came=c) for c in ("dry", "wet", "not looked"))),
-        ("dry: clear to the bottom", "wet: drops or a cloudy layer", "not looked"),
+        (tr('dry: clear to the bottom'), tr('wet: drops or a cloudy layer'), "not looked"),
         came is not None or (warm is not None and warm.came == "left out"), came or "",
         until=None if warm is None or warm.came != "begun" else warm.t + KEPT_WARM,
     )  # fmt: skip
 
 
 SMELLS: tuple[tuple[ev.WaxSmell, str], ...] = (
-    ("none", "of nothing"), ("mineral", "of candles, of oil"), ("honey", "of honey"), ("fat", "of fat, of nuts"),
+    ("none", tr('of nothing')), ("mineral", tr('of candles, of oil')), ("honey", tr('of honey')), ("fat", tr('of fat, of nuts')),
     ("scented", "scented"),
 )  # fmt: skip
 SURFACES: tuple[tuple[ev.WaxSurface, str], ...] = (
-    ("clear and dry", "lets light through, dry"), ("dull and opaque", "dull, no light through"),
-    ("crystals", "crystals, brittle"), ("greasy", "greasy to the finger"),
+    ("clear and dry", tr('lets light through, dry')), ("dull and opaque", tr('dull, no light through')),
+    ("crystals", tr('crystals, brittle')), ("greasy", tr('greasy to the finger')),
 )  # fmt: skip
 NAILS: tuple[tuple[ev.WaxNail, str], ...] = (
-    ("dents", "goes in easily"), ("marks", "leaves a mark"), ("no mark", "leaves none"),
+    ("dents", tr('goes in easily')), ("marks", tr('leaves a mark')), ("no mark", tr('leaves none')),
 )  # fmt: skip
 
 
@@ -251,17 +247,17 @@ def _look(heap: HeapState) -> Iterator[RunStep]:
     """Colour, smell and history, while it is still warm."""
     seen = heap.seen
     yield RunStep(
-        "colour", "its colour", "COLOUR", "What colour is it? Colours of a heap add up towards brown; only darker works.", "words",
+        "colour", tr('its colour'), "COLOUR", tr('What colour is it? Colours of a heap add up towards brown; only darker works.'), "words",
         lambda _, text: (ev.WaxSeen(colour=plain(text, 80)),), done=seen.colour is not None, tells=seen.colour or "",
     )  # fmt: skip
     yield RunStep(
-        "smell", "its smell", "SMELL", "What does it smell of, warm, from a hand's breadth?", "choice",
+        "smell", tr('its smell'), "SMELL", tr("What does it smell of, warm, from a hand's breadth?"), "choice",
         _chosen(tuple(ev.WaxSeen(smell=smell) for smell, _ in SMELLS)), tuple(words for _, words in SMELLS),
         seen.smell is not None, "" if seen.smell is None else seen.smell,
     )  # fmt: skip
     yield RunStep(
-        "melted", "how often it was hot", "HOW OFTEN",
-        "How often was it melted before, as far as you know? A candle once, a candle of old candles twice. Enter alone: not known.",
+        "melted", tr('how often it was hot'), tr('HOW OFTEN'),
+        tr('How often was it melted before, as far as you know? A candle once, a candle of old candles twice. Enter alone: not known.'),
         "number", lambda value, _: (ev.WaxSeen(melted=int(value)),), done=seen.melted is not None,
         tells="" if seen.melted is None else str(seen.melted),
     )  # fmt: skip
@@ -275,34 +271,32 @@ def _curve(state: State, heap: HeapState, sample: Sample) -> Iterator[RunStep]:
     least, most = (show_mass(kg, plan.units, plan.scale_step) for kg in (LEAST_SAMPLE, MOST_SAMPLE))
     if not left_out:
         yield RunStep(
-            "sample", "the tin", "TIN",
-            f"Put {least} to {most} of it, hot and wholly clear, into a small warm tin. What does the wax in it weigh? Enter "
-            "alone: not weighed. x: no curve.",
+            "sample", tr('the tin'), "TIN",
+            tr('Put {least} to {most} of it, hot and wholly clear, into a small warm tin. What does the wax in it weigh? Enter alone: not weighed. x: no curve.', least=least, most=most),
             "weight", lambda _v, _t: (), done=begun or "sample" in sample.told,
         )  # fmt: skip
         yield RunStep(
-            "around", "around the tin", "AROUND",
-            "How warm is the air around the tin, or the bath it stands in? Enter alone: not read.",
+            "around", tr('around the tin'), "AROUND",
+            tr('How warm is the air around the tin, or the bath it stands in? Enter alone: not read.'),
             "temperature", lambda _v, _t: (), done=begun or "around" in sample.told,
         )  # fmt: skip
         yield RunStep(
-            "cool", "probe in the middle", "PROBE IN",
-            "Tin on cork or a folded cloth, out of the draught. The tip in the middle of the wax, touching nothing; it stays there. "
-            "Do not stir. Space: it begins.",
+            "cool", tr('probe in the middle'), tr('PROBE IN'),
+            tr('Tin on cork or a folded cloth, out of the draught. The tip in the middle of the wax, touching nothing; it stays there. Do not stir. Space: it begins.'),
             "confirm", lambda _v, _t: (ev.CoolingBegun(kg=sample.kg, around_c=sample.around_c),), done=begun,
         )  # fmt: skip
     ended = heap.cooling is None and begun
     yield RunStep(
-        "curve", "the cooling curve", "READ", "Read the tin at each beat: digits, Enter. Space: that is enough.", "beat",
+        "curve", tr('the cooling curve'), tr('READ'), tr('Read the tin at each beat: digits, Enter. Space: that is enough.'), "beat",
         lambda _v, _t: (), done=ended or left_out, tells="left out" if left_out and not begun else "",
     )  # fmt: skip
     yield RunStep(
-        "surface", "how it looks", "LOOK", "A piece that has set: how does it look?", "choice",
+        "surface", tr('how it looks'), "LOOK", tr('A piece that has set: how does it look?'), "choice",
         _chosen(tuple(ev.WaxSeen(surface=s) for s, _ in SURFACES)), tuple(words for _, words in SURFACES),
         seen.surface is not None, seen.surface or "",
     )  # fmt: skip
     yield RunStep(
-        "nail", "a thumbnail", "SCRATCH", "Press a thumbnail into a cold piece:", "choice",
+        "nail", tr('a thumbnail'), "SCRATCH", tr('Press a thumbnail into a cold piece:'), "choice",
         _chosen(tuple(ev.WaxSeen(nail=n) for n, _ in NAILS)), tuple(words for _, words in NAILS),
         seen.nail is not None, seen.nail or "",
     )  # fmt: skip
@@ -312,38 +306,37 @@ def _block(state: State, heap: HeapState, sample: Sample) -> Iterator[RunStep]:
     """The density, where somebody wants it; the name; the end."""
     plan, seen = state.plan, heap.seen
     yield RunStep(
-        "dry", "density: dry", "WEIGH DRY", "For the density: what does a cold block without bubbles weigh? Enter alone: no density.",
+        "dry", tr('density: dry'), tr('WEIGH DRY'), tr('For the density: what does a cold block without bubbles weigh? Enter alone: no density.'),
         "weight", lambda v, t: (ev.BlockWeighed(dry_kg=v, typed=plain(t, 40)),), done=heap.dry_kg is not None or "density" in heap.steps,
         tells=_mass(heap.dry_kg, plan),
     )  # fmt: skip
     if heap.dry_kg is not None:
         yield RunStep(
-            "aside", "density: in water", "WEIGH WET",
-            "Water in a jug on the scale, scale to zero. Push the block just under with a needle, touching no wall. What does the "
-            "scale show?",
+            "aside", tr('density: in water'), tr('WEIGH WET'),
+            tr('Water in a jug on the scale, scale to zero. Push the block just under with a needle, touching no wall. What does the scale show?'),
             "weight", lambda v, t: (ev.BlockWeighed(water_kg=v, typed=plain(t, 40)),), done=heap.water_kg is not None,
             tells=_mass(heap.water_kg, plan),
         )  # fmt: skip
     elif sample.liquid is None:
         yield RunStep(
-            "liquid", "float or sink", "FLOAT?",
-            "Have you a spirit or brine of known density? Away from the stove: spirit burns. Type it in kg/m3; Enter alone: no.",
+            "liquid", tr('float or sink'), "FLOAT?",
+            tr('Have you a spirit or brine of known density? Away from the stove: spirit burns. Type it in kg/m3; Enter alone: no.'),
             "number", lambda _v, _t: (), done=seen.floats is not None,
         )  # fmt: skip
     else:
         liquid = sample.liquid
         yield RunStep(
-            "liquid", "float or sink", "FLOAT?", f"A piece without bubbles in {liquid:.0f} kg/m3:", "choice",
+            "liquid", tr('float or sink'), "FLOAT?", tr('A piece without bubbles in {liquid:.0f} kg/m3:', liquid=liquid), "choice",
             _chosen((ev.WaxSeen(liquid=liquid, floats=True), ev.WaxSeen(liquid=liquid, floats=False))),
-            ("it floats", "it sinks"), seen.floats is not None,
+            (tr('it floats'), tr('it sinks')), seen.floats is not None,
         )  # fmt: skip
     yield RunStep(
-        "name", "name it", "NAME", "What is it called on your shelf? Plans find it by this name.", "words",
+        "name", tr('name it'), "NAME", tr('What is it called on your shelf? Plans find it by this name.'), "words",
         lambda _, text: (ev.LotNamed(name=plain(text, 60)),), done=bool(heap.name), tells=heap.name, can_leave=False,
     )  # fmt: skip
     yield RunStep(
-        "end", "put it on the shelf", "SHELF",
-        "Space: it goes on the shelf as a lot and among your own waxes, and this run ends." if heap.name else "Give it a name first.",
+        "end", tr('put it on the shelf'), "SHELF",
+        tr('Space: it goes on the shelf as a lot and among your own waxes, and this run ends.') if heap.name else tr('Give it a name first.'),
         "confirm", lambda _v, _t: (), can_leave=False,
     )  # fmt: skip
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pourday.heap.lot import HEAP_MOST_C
+from pourday.language import tr
 from pourday.plan.water import boiling_c
 from pourday.session.state import LIT, State
 from pourday.times import span
@@ -22,15 +23,25 @@ def alarms_of(state: State, now: float, watch_every: float) -> tuple[str, ...]:
         shown = show_temperature(read.celsius, state.plan.units)
         if read.celsius > boiling_c(state.plan.altitude) + ABOVE_BOILING:
             says.append(
-                f"{shown}: hotter than boiling water. Burner off; the water is gone, or the thermometer is wrong."
+                tr(
+                    "{shown}: hotter than boiling water. Burner off; the water is gone, or the thermometer is wrong.",
+                    shown=shown,
+                )
             )
         elif read.celsius > HEAP_MOST_C:
             most = show_temperature(HEAP_MOST_C, state.plan.units)
             says.append(
-                f"{shown}: above {most}. Flame down; nobody knows what is in this wax, nor where it takes fire."
+                tr(
+                    "{shown}: above {most}. Flame down; nobody knows what is in this wax, nor where it takes fire.",
+                    shown=shown,
+                    most=most,
+                )
             )
     if state.burner in LIT and now - state.heard_at > watch_every:
         says.append(
-            f"Is somebody at the stove? Nobody was heard for {span(now - state.heard_at)}. Any key answers."
+            tr(
+                "Is somebody at the stove? Nobody was heard for {span}. Any key answers.",
+                span=span(now - state.heard_at),
+            )
         )
     return tuple(says)

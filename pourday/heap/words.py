@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from pourday.curve.families import FamilyOdds
 from pourday.curve.reading import CurveReading
 from pourday.heap.beat import Enough
+from pourday.language import tr
 from pourday.units import Units, show_temperature
 from pourday.wax.materials import families
 
@@ -21,41 +22,52 @@ def curve_says(reading: CurveReading | None, units: Units) -> str:
         return "-" if celsius is None else show_temperature(celsius, units, 1)
 
     if reading is None:
-        return "Too few readings: this curve says nothing."
-    spread = f"four times in five between {degrees(reading.early_c)} and {degrees(reading.late_c)}"
+        return tr("Too few readings: this curve says nothing.")
+    spread = tr(
+        "four times in five between {degrees} and {degrees2}",
+        degrees=degrees(reading.early_c),
+        degrees2=degrees(reading.late_c),
+    )
     second = ""
     if reading.second_c is not None:
-        second = (
-            f" A second, smaller step near {degrees(reading.second_c)}: a blend, or a change in the set wax."
+        second = tr(
+            " A second, smaller step near {degrees}: a blend, or a change in the set wax.",
+            degrees=degrees(reading.second_c),
         )
     match reading.kind:
         case "plateau":
-            return f"It sets at {degrees(reading.congealing_c)}, {spread}.{second}"
+            return tr(
+                "It sets at {degrees}, {spread}.{second}",
+                degrees=degrees(reading.congealing_c),
+                spread=spread,
+                second=second,
+            )
         case "slope":
-            return (
-                f"No flat plateau; it begins to set near {degrees(reading.congealing_c)}, {spread}. A soft mixture: treat it "
-                "as container wax, and test it."
+            return tr(
+                "No flat plateau; it begins to set near {degrees}, {spread}. A soft mixture: treat it as container wax, and test it.",
+                degrees=degrees(reading.congealing_c),
+                spread=spread,
             )
         case "bath":
-            return (
-                f"It came to rest at {degrees(reading.rests_at_c)}, where the air or the bath is; that is no plateau of the "
-                "wax. Take it again in something colder."
+            return tr(
+                "It came to rest at {degrees}, where the air or the bath is; that is no plateau of the wax. Take it again in something colder.",
+                degrees=degrees(reading.rests_at_c),
             )
         case _:
-            return "No plateau: a soft mixture. Treat it as container wax, and test it."
+            return tr("No plateau: a soft mixture. Treat it as container wax, and test it.")
 
 
 def enough_says(why: Enough) -> str:
     """That a curve can end, and why; empty while it cannot."""
     return {
         "": "",
-        "set": "Enough is seen: it has set, the plateau lies behind it. Space ends it.",
-        "cold": "Enough is seen: it is cold, nothing more comes. Space ends it.",
-        "at rest": "Enough is seen: it is as warm as what is around it. Space ends it.",
+        "set": tr("Enough is seen: it has set, the plateau lies behind it. Space ends it."),
+        "cold": tr("Enough is seen: it is cold, nothing more comes. Space ends it."),
+        "at rest": tr("Enough is seen: it is as warm as what is around it. Space ends it."),
     }[why]
 
 
 def odds_says(odds: Sequence[FamilyOdds]) -> str:
     """Which families it can be, likeliest first."""
     named = [f"{families()[each.family].short_name} {each.odds:.0%}".replace("%", " %") for each in odds if each.odds >= WORTH_NAMING]  # fmt: skip
-    return f"It can be: {', '.join(named[:4])}."
+    return tr("It can be: {named}.", named=", ".join(named[:4]))

@@ -6,6 +6,7 @@ The clock never looks at a real clock itself: whoever owns one hands its monoton
 from __future__ import annotations
 
 from pourday.errors import Trouble
+from pourday.language import tr
 
 SLOWEST = 1.0
 FASTEST = 600.0
@@ -82,7 +83,7 @@ def _checked(speed: float) -> float:
     """The speed. Raises `Trouble` beyond what a demo is played at."""
     if not SLOWEST <= speed <= FASTEST:
         raise Trouble(
-            f"The kitchen cannot run at {speed:g} times.",
-            instead=f"Choose a speed from {SLOWEST:g} to {FASTEST:g}.",
+            tr("The kitchen cannot run at {speed:g} times.", speed=speed),
+            instead=tr("Choose a speed from {slowest:g} to {fastest:g}.", slowest=SLOWEST, fastest=FASTEST),
         )
     return float(speed)

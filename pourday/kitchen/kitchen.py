@@ -24,6 +24,7 @@ from pourday.kitchen.shells import draw_mould, shell
 from pourday.kitchen.thermometer import Infrared, Probe, WallThermometer
 from pourday.kitchen.truth import Floats, draw_blend, near
 from pourday.kitchen.vessel import Vessel
+from pourday.language import tr
 from pourday.plan.bench import bench
 from pourday.plan.model import Plan
 from pourday.plan.waxes import own_of
@@ -332,7 +333,9 @@ class Kitchen:
         """How deep the joint under that layer remelted, so far. Raises `Trouble` where there is no joint."""
         join = self._filled(letter).seam(layer)
         if join is None:
-            raise Trouble(f"Mould {letter} has no joint under layer {layer + 1}.")
+            raise Trouble(
+                tr("Mould {letter} has no joint under layer {layer}.", letter=letter, layer=layer + 1)
+            )
         return join
 
     def demould(self, letter: str) -> Release:
@@ -344,18 +347,21 @@ class Kitchen:
         if place == "pot":
             return self.pot.pan
         if which is None or not str(which).isdigit():
-            raise Trouble("Which jug?", instead="Name it by its layer.")
+            raise Trouble(tr("Which jug?"), instead=tr("Name it by its layer."))
         return self.pot.jug(int(which))
 
     def _filling(self, letter: str) -> Filling:
         if letter not in self._moulds:
             raise Trouble(
-                f"There is no mould {letter} on the bench.", instead=f"There are {', '.join(self._moulds)}."
+                tr("There is no mould {letter} on the bench.", letter=letter),
+                instead=tr("There are {moulds}.", moulds=", ".join(self._moulds)),
             )
         return self._moulds[letter][1]
 
     def _filled(self, letter: str) -> Filling:
         filling = self._filling(letter)
         if filling.empty:
-            raise Trouble(f"Mould {letter} is still empty.", instead="Pour into it first.")
+            raise Trouble(
+                tr("Mould {letter} is still empty.", letter=letter), instead=tr("Pour into it first.")
+            )
         return filling

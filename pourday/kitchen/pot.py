@@ -19,6 +19,7 @@ from pourday.errors import Trouble
 from pourday.kitchen import water
 from pourday.kitchen.truth import Lot, draw_lot, near
 from pourday.kitchen.vessel import Vessel
+from pourday.language import tr
 from pourday.wax.materials import Wax
 
 _STEP = 10.0
@@ -161,7 +162,10 @@ class Pot:
     def burner(self, on: bool, level: float = 1.0) -> None:
         """Turn the knob, `level` 0 to 1; it clicks to the nearest setting, and not below the lowest."""
         if not 0 <= level <= 1:
-            raise Trouble(f"The burner has no level {level:g}.", instead="Choose a level from 0 to 1.")
+            raise Trouble(
+                tr("The burner has no level {level:g}.", level=level),
+                instead=tr("Choose a level from 0 to 1."),
+            )
         steps = self.truth.steps
         self._level = max(round(level * steps), 1) / steps if on and level > 0 else 0.0
 
@@ -205,7 +209,10 @@ class Pot:
     def jug(self, layer: int) -> Vessel:
         """The jug of a layer. Raises `Trouble` where none was drawn."""
         if layer not in self.jugs:
-            raise Trouble(f"There is no jug for layer {layer + 1}.", instead="Draw wax into it first.")
+            raise Trouble(
+                tr("There is no jug for layer {layer}.", layer=layer + 1),
+                instead=tr("Draw wax into it first."),
+            )
         return self.jugs[layer]
 
     def pour_out(self, vessel: Vessel, kg: float) -> float:
@@ -325,5 +332,5 @@ class Pot:
 
 def _weight(kg: float) -> float:
     if not kg > 0:
-        raise Trouble("That is no weight.", instead="Give more than nothing.")
+        raise Trouble(tr("That is no weight."), instead=tr("Give more than nothing."))
     return kg

@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pourday.errors import Trouble
+from pourday.language import tr
 from pourday.plan.model import BlendPart
 from pourday.wax.materials import Wax, families
 
@@ -141,11 +142,12 @@ def draw_blend(
     shelf = {**families(), **(own or {})}
     total = sum(part.share for part in parts)
     if total <= 0:
-        raise Trouble("There is no wax in the blend.", instead="Give at least one wax a share.")
+        raise Trouble(tr("There is no wax in the blend."), instead=tr("Give at least one wax a share."))
     for part in parts:
         if part.wax not in shelf:
             raise Trouble(
-                f"The kitchen has no wax called “{part.wax}”.", instead=f"It has {', '.join(shelf)}."
+                tr("The kitchen has no wax called “{wax}”.", wax=part.wax),
+                instead=tr("It has {shelf}.", shelf=", ".join(shelf)),
             )
     lots = [draw_lot(shelf[part.wax], rng) for part in parts]
     weights = [part.share / total for part in parts]

@@ -6,6 +6,7 @@ import math
 
 from pourday.errors import Trouble
 from pourday.kitchen.truth import COLDEST_C, GRID_C, Lot
+from pourday.language import tr
 
 _KNOTS_C = tuple(float(c) for c in GRID_C)
 _LAST = len(_KNOTS_C) - 2
@@ -121,12 +122,18 @@ class Vessel:
             there, wanted = self.pourable * 1000, kg * 1000
             digits = 0 if round(there) < round(wanted) else 1
             raise Trouble(
-                f"There are only {there:.{digits}f} g of molten wax here, not {wanted:.{digits}f} g.",
-                instead="Take less, or melt more first.",
+                tr(
+                    "There are only {there:.{digits}f} g of molten wax here, not {wanted:.{digits}f} g.",
+                    digits=digits,
+                    there=there,
+                    wanted=wanted,
+                ),
+                instead=tr("Take less, or melt more first."),
             )
         if self.melted < POURS:
             raise Trouble(
-                "The wax there has set and will not pour.", instead="Stand it in the hot bath until clear."
+                tr("The wax there has set and will not pour."),
+                instead=tr("Stand it in the hot bath until clear."),
             )
         enthalpy = self.enthalpy_at(self.celsius)
         self.kg = max(self.kg - kg, 0.0)

@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 
 from pourday.errors import Trouble
+from pourday.language import tr
 from pourday.plan.bench import MOST_MOULDS
 from pourday.plan.model import (
     BlendPart,
@@ -53,8 +54,16 @@ def number(field: str, name: str, value: float, least: float, most: float, *, ab
     """Raise `BadField` unless `least <= value <= most` (`above`: least itself is refused too)."""
     if math.isfinite(value) and least <= value <= most and not (above and value == least):
         return
-    span = f"more than {least:g} and at most {most:g}" if above else f"from {least:g} to {most:g}"
-    raise BadField(field, f"{name} is {value:g}; it has to be {span}.", "Look at this field again.")
+    span = (
+        tr("more than {least:g} and at most {most:g}", least=least, most=most)
+        if above
+        else tr("from {least:g} to {most:g}", least=least, most=most)
+    )
+    raise BadField(
+        field,
+        tr("{name} is {value:g}; it has to be {span}.", name=name, value=value, span=span),
+        tr("Look at this field again."),
+    )
 
 
 def _length(field: str, name: str, value: float, units: Units, *, above: bool) -> None:
@@ -62,9 +71,17 @@ def _length(field: str, name: str, value: float, units: Units, *, above: bool) -
     if math.isfinite(value) and 0 <= value <= LARGEST and not (above and value == 0):
         return
     most = show_length(LARGEST, units)
-    span = f"more than nothing and at most {most}" if above else f"from nothing to {most}"
+    span = (
+        tr("more than nothing and at most {most}", most=most)
+        if above
+        else tr("from nothing to {most}", most=most)
+    )
     raise BadField(
-        field, f"{name} is {show_length(value, units)}; it has to be {span}.", "Look at this field again."
+        field,
+        tr(
+            "{name} is {length}; it has to be {span}.", name=name, length=show_length(value, units), span=span
+        ),
+        tr("Look at this field again."),
     )
 
 
@@ -76,39 +93,44 @@ def _weight(field: str, name: str, value: float, units: Units) -> None:
     most = show_mass(HEAVIEST, units)
     raise BadField(
         field,
-        f"{name} is {shown}; it has to be more than nothing and at most {most}.",
-        "Look at this field again.",
+        tr(
+            "{name} is {shown}; it has to be more than nothing and at most {most}.",
+            name=name,
+            shown=shown,
+            most=most,
+        ),
+        tr("Look at this field again."),
     )
 
 
 def check(plan: Plan) -> None:
     """Raise `BadField`, naming the field, for what no weight can be worked out from."""
-    number("room_c", "The room temperature in °C", plan.room_c, -30, 60)
-    number("altitude", "The altitude in m", plan.altitude, -500, 6000)
-    number("scale_step", "The step of the scale in kg", plan.scale_step, *SCALE_STEPS)
-    number("loss", "The share lost on jug and spoon", plan.loss, 0, 1)
-    number("vessel_keeps", "What each vessel keeps, in kg,", plan.vessel_keeps, 0, MOST_KEPT)
-    _length("plug", "The plug", plan.plug, plan.units, above=False)
+    number("room_c", tr("The room temperature in °C"), plan.room_c, -30, 60)
+    number("altitude", tr("The altitude in m"), plan.altitude, -500, 6000)
+    number("scale_step", tr("The step of the scale in kg"), plan.scale_step, *SCALE_STEPS)
+    number("loss", tr("The share lost on jug and spoon"), plan.loss, 0, 1)
+    number("vessel_keeps", tr("What each vessel keeps, in kg,"), plan.vessel_keeps, 0, MOST_KEPT)
+    _length("plug", tr("The plug"), plan.plug, plan.units, above=False)
     if plan.pour_c is not None:
-        number("pour_c", "The pour temperature in °C", plan.pour_c, 0, 250)
+        number("pour_c", tr("The pour temperature in °C"), plan.pour_c, 0, 250)
     if plan.pot is not None:
-        number("pot", "The pot in m³", plan.pot, 0, 1, above=True)
+        number("pot", tr("The pot in m³"), plan.pot, 0, 1, above=True)
     if plan.bath is not None:
-        number("bath", "The water of the bath in m³", plan.bath, 0, 0.1, above=True)
+        number("bath", tr("The water of the bath in m³"), plan.bath, 0, 0.1, above=True)
     if plan.scent_limit is not None:
-        number("scent_limit", "The scent's own limit", plan.scent_limit, 0, 1)
+        number("scent_limit", tr("The scent's own limit"), plan.scent_limit, 0, 1)
     if plan.scent_flash_c is not None:
-        number("scent_flash_c", "The flash point of the scent in °C", plan.scent_flash_c, -60, 400)
+        number("scent_flash_c", tr("The flash point of the scent in °C"), plan.scent_flash_c, -60, 400)
     if plan.scent_price_per_kg is not None:
-        number("scent_price_per_kg", "The price of the scent", plan.scent_price_per_kg, 0, 1e9)
+        number("scent_price_per_kg", tr("The price of the scent"), plan.scent_price_per_kg, 0, 1e9)
     for wax in plan.own:
         _own_wax(f"own.{wax.id}", wax)
     _blend("blend", plan.blend)
     for index, mould in enumerate(plan.moulds):
-        _mould(f"moulds.{index}", mould.name or f"Mould {index + 1}", mould, plan.units)
+        _mould(f"moulds.{index}", mould.name or tr("Mould {index}", index=index + 1), mould, plan.units)
         _own_shares(f"moulds.{index}.shares", mould, len(plan.layers))
     for index, layer in enumerate(plan.layers):
-        _layer(f"layers.{index}", layer.colour or f"Layer {index + 1}", layer)
+        _layer(f"layers.{index}", layer.colour or tr("Layer {index}", index=index + 1), layer)
     _count("moulds", "mould", sum(mould.count for mould in plan.moulds), MOST_MOULDS)
     _count("layers", "layer", len(plan.layers), MOST_LAYERS)
 
@@ -117,77 +139,133 @@ def _count(field: str, name: str, count: int, most: int) -> None:
     """Raise `BadField` unless there are 1 to `most` of them; `name` in the singular."""
     if not 1 <= count <= most:
         raise BadField(
-            field, f"The plan has {count} {name}s; it takes 1 to {most}.", "Add one or take some out."
+            field,
+            tr("The plan has {count} {name}s; it takes 1 to {most}.", count=count, name=name, most=most),
+            tr("Add one or take some out."),
         )
 
 
 def _mould(path: str, name: str, mould: Mould, units: Units) -> None:
     """Raise `BadField` unless a mould has a size, a fill line below its rim, and figures that can be meant."""
-    number(f"{path}.count", f"{name}: how many of them", mould.count, 0, MOST_MOULDS)
+    number(f"{path}.count", tr("{name}: how many of them", name=name), mould.count, 0, MOST_MOULDS)
     check_shape(mould.shape, f"{path}.shape", name, units)
     height = height_of(mould.shape)
-    _length(f"{path}.below_rim", f"{name}: fill line below the rim", mould.below_rim, units, above=False)
+    _length(
+        f"{path}.below_rim",
+        tr("{name}: fill line below the rim", name=name),
+        mould.below_rim,
+        units,
+        above=False,
+    )
     if mould.below_rim >= height:
         raise BadField(
             f"{path}.below_rim",
-            f"{name}: the fill line lies {show_length(mould.below_rim, units)} below the rim of a mould"
-            f" {show_length(height, units)} high.",
-            "Move the line up.",
+            tr(
+                "{name}: the fill line lies {length} below the rim of a mould {length2} high.",
+                name=name,
+                length=show_length(mould.below_rim, units),
+                length2=show_length(height, units),
+            ),
+            tr("Move the line up."),
         )
     if mould.holes is not None:
-        number(f"{path}.holes", f"{name}: wick holes", mould.holes, 0, MOST_HOLES)
+        number(f"{path}.holes", tr("{name}: wick holes", name=name), mould.holes, 0, MOST_HOLES)
     if mould.limit_c is not None:
-        number(f"{path}.limit_c", f"{name}: what it may be poured at, in °C,", mould.limit_c, 0, 400)
+        number(
+            f"{path}.limit_c",
+            tr("{name}: what it may be poured at, in °C,", name=name),
+            mould.limit_c,
+            0,
+            400,
+        )
     if mould.set_weight is not None:
-        _weight(f"{path}.set_weight", f"{name}: weight before", mould.set_weight, units)
+        _weight(f"{path}.set_weight", tr("{name}: weight before", name=name), mould.set_weight, units)
 
 
 def _own_shares(path: str, mould: Mould, layers: int) -> None:
     """The shares a mould has of its own after a rescue, of a plan with so many layers."""
     for share in mould.shares[:layers]:
-        number(path, "The mould's own share of a layer", share, 0, 1e6)
+        number(path, tr("The mould's own share of a layer"), share, 0, 1e6)
     if mould.shares and not sum(mould.shares[:layers]) > 0:
-        raise BadField(path, "This mould gets none of the layers.", "Give one of them a share above zero.")
+        raise BadField(
+            path, tr("This mould gets none of the layers."), tr("Give one of them a share above zero.")
+        )
 
 
 def _layer(path: str, name: str, layer: Layer) -> None:
     """Raise `BadField` unless the figures of a layer can be meant."""
-    number(f"{path}.share", f"{name}: share of the height", layer.share, 0, 1e6, above=True)
-    number(f"{path}.scent_load", f"{name}: scent load", layer.scent_load, 0, 1)
-    number(f"{path}.dye_load", f"{name}: dye load", layer.dye_load, 0, 1)
+    number(f"{path}.share", tr("{name}: share of the height", name=name), layer.share, 0, 1e6, above=True)
+    number(f"{path}.scent_load", tr("{name}: scent load", name=name), layer.scent_load, 0, 1)
+    number(f"{path}.dye_load", tr("{name}: dye load", name=name), layer.dye_load, 0, 1)
     if layer.blend:
         _blend(f"{path}.blend", layer.blend)
     for what, parts in (("scents", layer.scents), ("dyes", layer.dyes)):
         for part in parts:
-            number(f"{path}.{what}", f"{name}: share of {part.name}", part.share, 0, 1e6, above=True)
+            number(
+                f"{path}.{what}",
+                tr("{name}: share of {name2}", name=name, name2=part.name),
+                part.share,
+                0,
+                1e6,
+                above=True,
+            )
 
 
 def _own_wax(path: str, wax: Wax) -> None:
     """Figures that weights and forecasts can be worked out from, in an order a wax can have."""
     if not wax.solidus_c <= wax.peak_c <= wax.liquidus_c or wax.solidus_c >= wax.liquidus_c:
-        span = f"{wax.solidus_c:g}, {wax.peak_c:g} and {wax.liquidus_c:g} °C"
+        span = tr(
+            "{solidus_c:g}, {peak_c:g} and {liquidus_c:g} °C",
+            solidus_c=wax.solidus_c,
+            peak_c=wax.peak_c,
+            liquidus_c=wax.liquidus_c,
+        )
         raise BadField(
             f"{path}.melting",
-            f"{wax.name}: it would be solid, half molten and liquid at {span}.",
-            "Give its melting range from low to high.",
+            tr("{name}: it would be solid, half molten and liquid at {span}.", name=wax.name, span=span),
+            tr("Give its melting range from low to high."),
         )
     for field, name, low, high in (
-        ("congealing", "congealing point", wax.congealing_min_c, wax.congealing_max_c),
-        ("melting", "melting range", wax.solidus_c, wax.liquidus_c),
-        ("pour", "pour range", wax.pour_min_c, wax.pour_max_c),
+        ("congealing", tr("congealing point"), wax.congealing_min_c, wax.congealing_max_c),
+        ("melting", tr("melting range"), wax.solidus_c, wax.liquidus_c),
+        ("pour", tr("pour range"), wax.pour_min_c, wax.pour_max_c),
     ):
-        number(f"{path}.{field}", f"{wax.name}: {name} in °C", low, 0, 150)
-        number(f"{path}.{field}", f"{wax.name}: {name} in °C", high, low, 150)
-    number(f"{path}.max_working_c", f"{wax.name}: hottest it may get in °C", wax.max_working_c, 30, 200)
-    number(f"{path}.density_solid", f"{wax.name}: solid density in kg/m³", wax.density_solid, 300, 3000)
-    number(f"{path}.density_liquid", f"{wax.name}: liquid density in kg/m³", wax.density_liquid, 300, 3000)
-    number(f"{path}.density_liquid_at_c", f"{wax.name}: °C of that density", wax.density_liquid_at_c, 0, 200)
-    number(f"{path}.scent_max", f"{wax.name}: scent it holds", wax.scent_max, 0, 1)
-    number(f"{path}.flash_point_c", f"{wax.name}: flash point in °C", wax.flash_point_c, 0, 500)
-    number(f"{path}.soft_share", f"{wax.name}: soft share", wax.soft_share, 0, 0.9)
+        number(f"{path}.{field}", tr("{name}: {name2} in °C", name=wax.name, name2=name), low, 0, 150)
+        number(f"{path}.{field}", tr("{name}: {name2} in °C", name=wax.name, name2=name), high, low, 150)
+    number(
+        f"{path}.max_working_c",
+        tr("{name}: hottest it may get in °C", name=wax.name),
+        wax.max_working_c,
+        30,
+        200,
+    )
+    number(
+        f"{path}.density_solid",
+        tr("{name}: solid density in kg/m³", name=wax.name),
+        wax.density_solid,
+        300,
+        3000,
+    )
+    number(
+        f"{path}.density_liquid",
+        tr("{name}: liquid density in kg/m³", name=wax.name),
+        wax.density_liquid,
+        300,
+        3000,
+    )
+    number(
+        f"{path}.density_liquid_at_c",
+        tr("{name}: °C of that density", name=wax.name),
+        wax.density_liquid_at_c,
+        0,
+        200,
+    )
+    number(f"{path}.scent_max", tr("{name}: scent it holds", name=wax.name), wax.scent_max, 0, 1)
+    number(f"{path}.flash_point_c", tr("{name}: flash point in °C", name=wax.name), wax.flash_point_c, 0, 500)
+    number(f"{path}.soft_share", tr("{name}: soft share", name=wax.name), wax.soft_share, 0, 0.9)
     number(
         f"{path}.soft_from_c",
-        f"{wax.name}: where its soft share melts from, in °C,",
+        tr("{name}: where its soft share melts from, in °C,", name=wax.name),
         wax.soft_from_c,
         -20,
         150,
@@ -212,13 +290,15 @@ def _blend(path: str, parts: tuple[BlendPart, ...]) -> None:
     """Raise `BadField` unless the parts of a blend add up to something."""
     for index, part in enumerate(parts):
         at = f"{path}.{index}"
-        number(f"{at}.share", f"Share of {part.wax}", part.share, 0, 1e6)
+        number(f"{at}.share", tr("Share of {wax}", wax=part.wax), part.share, 0, 1e6)
         if part.price_per_kg is not None:
-            number(f"{at}.price_per_kg", f"Price of {part.wax}", part.price_per_kg, 0, 1e9)
+            number(f"{at}.price_per_kg", tr("Price of {wax}", wax=part.wax), part.price_per_kg, 0, 1e9)
         if part.at_hand is not None:
-            number(f"{at}.at_hand", f"Weight of {part.wax} at hand", part.at_hand, 0, HEAVIEST)
+            number(f"{at}.at_hand", tr("Weight of {wax} at hand", wax=part.wax), part.at_hand, 0, HEAVIEST)
     if not sum(part.share for part in parts) > 0:
-        raise BadField(path, "The shares of the blend add up to nothing.", "Give one wax a share above zero.")
+        raise BadField(
+            path, tr("The shares of the blend add up to nothing."), tr("Give one wax a share above zero.")
+        )
 
 
 def height_of(shape: Shape) -> float:
@@ -226,7 +306,9 @@ def height_of(shape: Shape) -> float:
     return shape.points[-1].height if isinstance(shape, WaterFilled) else shape.height
 
 
-def check_shape(shape: Shape, path: str = "shape", name: str = "The mould", units: Units = "metric") -> None:
+def check_shape(
+    shape: Shape, path: str = "shape", name: str = tr("The mould"), units: Units = "metric"
+) -> None:
     """Raise `BadField` unless the shape encloses something."""
     if isinstance(shape, WaterFilled):
         _check_water(shape, path, name, units)
@@ -244,8 +326,8 @@ def _sizes(shape: Shape) -> tuple[tuple[str, str], ...]:
             return ("diameter", "diameter"), height
         case Tapered():
             return (
-                ("diameter_low", "diameter at the closed end"),
-                ("diameter_rim", "diameter at the rim"),
+                ("diameter_low", tr("diameter at the closed end")),
+                ("diameter_rim", tr("diameter at the rim")),
                 height,
             )
         case Square():
@@ -253,7 +335,7 @@ def _sizes(shape: Shape) -> tuple[tuple[str, str], ...]:
         case Rectangle():
             return ("width", "width"), ("depth", "depth"), height
         case Hexagon():
-            return ("across_flats", "width across the flats"), height
+            return ("across_flats", tr("width across the flats")), height
         case _:
             return ()
 
@@ -262,15 +344,27 @@ def _check_water(shape: WaterFilled, path: str, name: str, units: Units) -> None
     """Raise `BadField` unless heights and weights of water both rise from line to line."""
     if not shape.points:
         raise BadField(
-            f"{path}.points", f"{name}: no water was weighed into it.", "Weigh one full fill at least."
+            f"{path}.points",
+            tr("{name}: no water was weighed into it.", name=name),
+            tr("Weigh one full fill at least."),
         )
     height, water = 0.0, 0.0
     for index, point in enumerate(shape.points):
         at = f"{path}.points.{index}"
-        _length(f"{at}.height", f"{name}: water height {index + 1}", point.height, units, above=True)
-        _weight(f"{at}.water", f"{name}: water weight {index + 1}", point.water, units)
+        _length(
+            f"{at}.height",
+            tr("{name}: water height {index}", name=name, index=index + 1),
+            point.height,
+            units,
+            above=True,
+        )
+        _weight(
+            f"{at}.water", tr("{name}: water weight {index}", name=name, index=index + 1), point.water, units
+        )
         if point.height <= height or point.water <= water:
             raise BadField(
-                at, f"{name}: water line {index + 1} is not above the one before.", "Sort the table."
+                at,
+                tr("{name}: water line {index} is not above the one before.", name=name, index=index + 1),
+                tr("Sort the table."),
             )
         height, water = point.height, point.water

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 
 from pourday.errors import Trouble
+from pourday.language import tr
 
 SWATCHES = {
     "white": "#f4f1ea",
@@ -78,7 +79,9 @@ def swatch_of(name: str) -> str | None:
 
 def swatch_name(code: str) -> str:
     """What a swatch of wax is called, or how to name one."""
-    return next((name for name, known in SWATCHES.items() if known == code), "a name like rust, or #rrggbb")
+    return next(
+        (name for name, known in SWATCHES.items() if known == code), tr("a name like rust, or #rrggbb")
+    )
 
 
 def read_swatch(text: str) -> str:
@@ -89,7 +92,8 @@ def read_swatch(text: str) -> str:
     code = text.lower().lstrip("#")
     if len(code) != 6 or any(c not in "0123456789abcdef" for c in code):
         raise Trouble(
-            f"Swatch: “{text}” is not a colour.", instead="Type a name like rust, or six digits like #b4532f."
+            tr("Swatch: “{typed}” is not a colour.", typed=text),
+            instead=tr("Type a name like rust, or six digits like #b4532f."),
         )
     return f"#{code}"
 
@@ -116,8 +120,8 @@ def read_colours(text: str, now: int, most: int) -> list[Named]:
     if ends[0] is None or ends[1] is None:
         unknown = first if ends[0] is None else last
         raise Trouble(
-            f"Colours: “{unknown}” is not a colour that can be shaded.",
-            instead="Type them one by one with commas, like rust, cream, sage.",
+            tr("Colours: “{unknown}” is not a colour that can be shaded.", unknown=unknown),
+            instead=tr("Type them one by one with commas, like rust, cream, sage."),
         )
     if count < 2:
         return [(first, ends[0])]
@@ -127,7 +131,7 @@ def read_colours(text: str, now: int, most: int) -> list[Named]:
 
 def _not_too_many(count: int, most: int) -> None:
     if count > most:
-        raise Trouble(f"A plan takes up to {most} layers.", instead="Name fewer colours.")
+        raise Trouble(tr("A plan takes up to {most} layers.", most=most), instead=tr("Name fewer colours."))
 
 
 def _whole(first: str, last: str) -> tuple[str, str]:
@@ -160,7 +164,12 @@ def _between(first: str, last: str, count: int) -> list[str]:
             int(steps[0] + (steps[1] - steps[0]) * index / (count - 1) + 0.49) for index in range(count)
         ]
         return [f"{_LADDER[step]} {base}".strip() for step in ladder]
-    between = [f"{first} to {last}" if count == 3 else f"{first} to {last} {n}" for n in range(2, count)]
+    between = [
+        tr("{first} to {last}", first=first, last=last)
+        if count == 3
+        else tr("{first} to {last} {n}", first=first, last=last, n=n)
+        for n in range(2, count)
+    ]
     return [first, *between, last]
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from pourday.language import figures, ntr, tr, word
 from pourday.plan.check import HEAVIEST
 from pourday.plan.finding import Finding, caution, note, stop
 from pourday.plan.model import DyeForm, Layer, Plan, Units
@@ -18,8 +19,8 @@ BIG_JUG = 3.0
 MOST_DROPS = 15
 """Drops that are still counted well. Estimate."""
 STOCK: dict[Units, str] = {
-    "metric": "make a stock of 1 g of dye in 99 g of wax",
-    "us": "make a stock of 1 part of dye in 99 parts of wax by weight",
+    "metric": tr("make a stock of 1 g of dye in 99 g of wax"),
+    "us": tr("make a stock of 1 part of dye in 99 parts of wax by weight"),
 }
 COUNTED = 5
 """Steps of the scale below which an amount is more rounding than weight: 5 steps are good to 10 %."""
@@ -28,7 +29,7 @@ COUNTED = 5
 def dosing(plan: Plan, sheet: WeighSheet, waxes: tuple[Wax, ...]) -> Iterator[Finding]:
     """Findings on scent and dye; `waxes` holds the wax of each layer."""
     for index, (layer, wax, jug) in enumerate(zip(plan.layers, waxes, sheet.jugs, strict=True)):
-        path, name = f"layers.{index}", layer.colour or f"layer {index + 1}"
+        path, name = f"layers.{index}", layer.colour or tr("layer {index}", index=index + 1)
         yield from _scent(plan, layer, wax, path, name)
         yield from _dye(layer, path, name)
         yield from _small(plan, sheet, layer, jug, path, name)
@@ -38,9 +39,9 @@ def dosing(plan: Plan, sheet: WeighSheet, waxes: tuple[Wax, ...]) -> Iterator[Fi
     if any(layer.dye_load for layer in plan.layers):
         yield note(
             "layers",
-            "Molten wax looks darker than it sets.",
-            "The set wax scatters light; opaque waxes pale most.",
-            "Judge the colour on a drop that has gone cold on white paper.",
+            tr("Molten wax looks darker than it sets."),
+            tr("The set wax scatters light; opaque waxes pale most."),
+            tr("Judge the colour on a drop that has gone cold on white paper."),
         )
 
 
@@ -50,30 +51,41 @@ def _scent(plan: Plan, layer: Layer, wax: Wax, path: str, name: str) -> Iterator
     if layer.scent_by_eye:
         yield caution(
             f"{path}.scent_by_eye",
-            f"The scent of {name} goes in by eye.",
-            "A spoonful varies by half between oils, and oil that lies on a set surface spoils the join.",
-            "Stir it into the molten jug, never onto the layer; note that it was not weighed.",
+            tr("The scent of {name} goes in by eye.", name=name),
+            tr("A spoonful varies by half between oils, and oil that lies on a set surface spoils the join."),
+            tr("Stir it into the molten jug, never onto the layer; note that it was not weighed."),
         )
     if plan.scent_limit is not None and load > plan.scent_limit:
         yield stop(
             field,
-            f"{shown} scent in {name} is above the scent's own limit of {show_share(plan.scent_limit)}.",
-            "Its sheet sets that limit for safe use, whatever the wax holds.",
-            f"Stay at {show_share(plan.scent_limit)} or below.",
+            tr(
+                "{shown} scent in {name} is above the scent's own limit of {share}.",
+                shown=shown,
+                name=name,
+                share=show_share(plan.scent_limit),
+            ),
+            tr("Its sheet sets that limit for safe use, whatever the wax holds."),
+            tr("Stay at {share} or below.", share=show_share(plan.scent_limit)),
         )
     if load > wax.scent_max and wax.scent_max == 0:
         yield caution(
             field,
-            f"How much scent {wax.short_name} holds is not known.",
-            "Reclaimed wax may be scented already.",
-            "Add none or little, and try a small candle first.",
+            tr("How much scent {short_name} holds is not known.", short_name=wax.short_name),
+            tr("Reclaimed wax may be scented already."),
+            tr("Add none or little, and try a small candle first."),
         )
     elif load > wax.scent_max:
         yield caution(
             field,
-            f"{shown} scent in {name} is above the {show_share(wax.scent_max)} that {wax.short_name} holds.",
-            "What the wax does not hold sweats out, softens spots and soots.",
-            f"Go down to {show_share(wax.scent_max)}, or follow the wax supplier's sheet.",
+            tr(
+                "{shown} scent in {name} is above the {share} that {short_name} holds.",
+                shown=shown,
+                name=name,
+                share=show_share(wax.scent_max),
+                short_name=wax.short_name,
+            ),
+            tr("What the wax does not hold sweats out, softens spots and soots."),
+            tr("Go down to {share}, or follow the wax supplier's sheet.", share=show_share(wax.scent_max)),
         )
 
 
@@ -83,10 +95,15 @@ def _dye(layer: Layer, path: str, name: str) -> Iterator[Finding]:
     if layer.dye_load > usual:
         yield caution(
             f"{path}.dye_load",
-            f"{show_share(layer.dye_load)} {layer.dye_form} dye in {name} is more than the usual"
-            f" {show_share(usual)} at most.",
-            "Too much dye clogs the wick and bleeds into its neighbours.",
-            "Check the form of the dye and its maker's sheet.",
+            tr(
+                "{share} {dye_form} dye in {name} is more than the usual {share2} at most.",
+                share=show_share(layer.dye_load),
+                dye_form=word(layer.dye_form),
+                name=name,
+                share2=show_share(usual),
+            ),
+            tr("Too much dye clogs the wick and bleeds into its neighbours."),
+            tr("Check the form of the dye and its maker's sheet."),
         )
 
 
@@ -100,16 +117,28 @@ def _small(plan: Plan, sheet: WeighSheet, layer: Layer, jug: Jug, path: str, nam
         smallest, amount = show_mass(step, plan.units, step), fine(kg)
         do = instead_of_weighing(plan, what, kg, jug.wax, sheet.total_wax, liquid)
         if kg < step:
-            sentence = f"The {what} for {name} is {amount}: below the {smallest} the scale can show."
-            yield caution(field, sentence, "It would be weighed as nothing or as twice as much.", do)
+            sentence = tr(
+                "The {what} for {name} is {amount}: below the {smallest} the scale can show.",
+                what=what,
+                name=name,
+                amount=amount,
+                smallest=smallest,
+            )
+            yield caution(field, sentence, tr("It would be weighed as nothing or as twice as much."), do)
         else:
-            sentence = f"The {what} for {name} is {amount}, only a few steps of {smallest} on the scale."
-            yield note(field, sentence, "Half a step is already a tenth of it or more.", do)
+            sentence = tr(
+                "The {what} for {name} is {amount}, only a few steps of {smallest} on the scale.",
+                what=what,
+                name=name,
+                amount=amount,
+                smallest=smallest,
+            )
+            yield note(field, sentence, tr("Half a step is already a tenth of it or more."), do)
 
 
 def fine(kg: float) -> str:
     """A weight in mg or g, whatever the scale shows."""
-    return f"{kg * 1e6:.0f} mg" if kg < 0.001 else f"{kg * 1e3:.1f} g"
+    return tr("{kg:.0f} mg", kg=kg * 1000000.0) if kg < 0.001 else tr("{kg:.1f} g", kg=kg * 1000.0)
 
 
 def drops_of(kg: float) -> int | None:
@@ -126,16 +155,33 @@ def instead_of_weighing(plan: Plan, what: str, kg: float, wax: float, day: float
     ways, bigger = [], COUNTED * plan.scale_step * wax / kg
     count = drops_of(kg) if liquid else None
     if count:
-        ways.append(f"count {count} drop{'s' if count > 1 else ''} (0.03 g each, roughly)")
+        ways.append(
+            ntr(
+                "count {count} drop (0.03 g each, roughly)",
+                "count {count} drops (0.03 g each, roughly)",
+                count,
+                count=count,
+            )
+        )
     if what == "dye":
-        ways.append(f"{STOCK[plan.units]} and weigh {_stock_mass(plan, kg)} of that")
+        ways.append(
+            tr(
+                "{stock} and weigh {stock_mass} of that",
+                stock=STOCK[plan.units],
+                stock_mass=_stock_mass(plan, kg),
+            )
+        )
     if bigger <= min(BIG_JUG, day):
         verb = "colour" if what == "dye" else "scent"
         ways.append(
-            f"{verb} {show_mass(bigger, plan.units, plan.scale_step)} of wax in one jug and pour from it"
+            tr(
+                "{verb} {mass} of wax in one jug and pour from it",
+                verb=verb,
+                mass=show_mass(bigger, plan.units, plan.scale_step),
+            )
         )
-    ways.append("take a finer scale")
-    do = ", or ".join(ways)
+    ways.append(tr("take a finer scale"))
+    do = tr(", or ").join(ways)
     return f"{do[0].upper()}{do[1:]}."
 
 
@@ -157,16 +203,24 @@ def _batches(plan: Plan, sheet: WeighSheet) -> Iterator[Finding]:
     batch, day = (_roughly(kg, plan.units) for kg in (max(needed), sheet.total_wax))
     yield note(
         "scale_step",
-        f"Dye weighed straight on this scale would be for {batch} of wax; the day melts about {day}.",
-        "Less than a few steps of a scale is a guess, and the shade follows it.",
-        f"{STOCK[plan.units].capitalize()}, or take a finer scale.",
+        tr(
+            "Dye weighed straight on this scale would be for {batch} of wax; the day melts about {day}.",
+            batch=batch,
+            day=day,
+        ),
+        tr("Less than a few steps of a scale is a guess, and the shade follows it."),
+        tr("{stock}, or take a finer scale.", stock=STOCK[plan.units].capitalize()),
     )
 
 
 def _roughly(kg: float, units: Units) -> str:
     """To two figures, for what is an order of magnitude; nobody melts more than a tonne."""
     amount, unit = (kg, "kg") if units == "metric" else (kg / POUND, "lb")
-    return f"{float(f'{amount:.2g}'):g} {unit}" if kg < HEAVIEST else f"more than {HEAVIEST:.0f} kg"
+    return (
+        figures("{float:g} {unit}", float=float(f"{amount:.2g}"), unit=unit)
+        if kg < HEAVIEST
+        else tr("more than {heaviest:.0f} kg", heaviest=HEAVIEST)
+    )
 
 
 def _flame(plan: Plan, sheet: WeighSheet) -> Finding:
@@ -174,17 +228,28 @@ def _flame(plan: Plan, sheet: WeighSheet) -> Finding:
     flash = plan.scent_flash_c
     hottest = show_temperature(sheet.melt_to_c, plan.units)
     if flash is None:
-        what = "The flash point of the scent was not given; take it for lower than the wax is hot."
+        what = tr("The flash point of the scent was not given; take it for lower than the wax is hot.")
     elif flash <= sheet.melt_to_c:
-        what = f"The scent's flash point of {show_temperature(flash, plan.units)} is below the {hottest} of the wax."
+        what = tr(
+            "The scent's flash point of {temperature} is below the {hottest} of the wax.",
+            temperature=show_temperature(flash, plan.units),
+            hottest=hottest,
+        )
     else:
-        what = f"The scent's flash point of {show_temperature(flash, plan.units)} is above the {hottest} of the wax."
+        what = tr(
+            "The scent's flash point of {temperature} is above the {hottest} of the wax.",
+            temperature=show_temperature(flash, plan.units),
+            hottest=hottest,
+        )
         return note(
-            "scent_flash_c", what, "Vapour gathers over the jug all the same.", "Keep flames away from it."
+            "scent_flash_c",
+            what,
+            tr("Vapour gathers over the jug all the same."),
+            tr("Keep flames away from it."),
         )
     return caution(
         "scent_flash_c",
         what,
-        "Vapour over the jug can catch from a naked flame. It is no limit for the temperature.",
-        "Off the heat and flame out before the scent goes in.",
+        tr("Vapour over the jug can catch from a naked flame. It is no limit for the temperature."),
+        tr("Off the heat and flame out before the scent goes in."),
     )

@@ -12,6 +12,7 @@ from typing import get_args
 import msgspec
 
 from pourday.errors import Trouble
+from pourday.language import tr
 from pourday.plan import form_read as read
 from pourday.plan.bath import usual_bath
 from pourday.plan.form_layers import MOST_LAYERS, layer_rows
@@ -66,7 +67,7 @@ def rows(plan: Plan, known: Known = NOTHING, opened: frozenset[str] | None = Non
     form_rows = [
         *_day(plan),
         *mould_rows(plan, known),
-        *blend_rows(plan, "blend", known, "Wax"),
+        *blend_rows(plan, "blend", known, tr("Wax")),
         *_pot(plan),
         *layer_rows(plan, known),
         *_scent(plan),
@@ -101,7 +102,7 @@ def _row(plan: Plan, path: str, known: Known) -> Row:
     """The row at a path. Raises `Trouble` where the form has none that can be changed."""
     chosen = next((row for row in rows(plan, known) if row.path == path and row.put), None)
     if chosen is None:
-        raise Trouble(f"The form has no row “{path}” for this plan.")
+        raise Trouble(tr("The form has no row “{path}” for this plan.", path=path))
     return chosen
 
 
@@ -133,42 +134,48 @@ def _water_row(plan: Plan, field: str) -> str:
 def _day(plan: Plan) -> Iterator[Row]:
     """The rows of the day itself."""
     units = plan.units
-    yield word_row("title", "name of the session", plan.title, head="The day", ghost="may be empty")
+    yield word_row(
+        "title", tr("name of the session"), plan.title, head=tr("The day"), ghost=tr("may be empty")
+    )
     room = show_temperature(plan.room_c, units)
     yield text_row(
         plan,
         "room_c",
-        "room",
+        tr("room"),
         room,
-        lambda text: read.degrees(text, units, "room", room=True),
+        lambda text: read.degrees(text, units, tr("room"), room=True),
         unit=degree_unit(units),
     )
     summary = ", ".join(
-        (plan.units, show_altitude(plan.altitude, units), f"scale {plan.scale_step * 1000:g} g")
+        (
+            plan.units,
+            show_altitude(plan.altitude, units),
+            tr("scale {scale_step:g} g", scale_step=plan.scale_step * 1000),
+        )
     )
-    yield from fold("day.more", "units, altitude, scale", summary, _kitchen(plan))
+    yield from fold("day.more", tr("units, altitude, scale"), summary, _kitchen(plan))
 
 
 def _kitchen(plan: Plan) -> Iterator[Row]:
     """What is the same on most days, and comes from the settings."""
     units = plan.units
-    yield choice_row("units", "units", plan.units, _UNITS)
+    yield choice_row("units", tr("units"), plan.units, _UNITS)
     yield text_row(
         plan,
         "altitude",
-        "altitude",
+        tr("altitude"),
         show_altitude(plan.altitude, units),
-        lambda text: read_altitude(text, units, "altitude").value,
-        hint="sets where water boils",
+        lambda text: read_altitude(text, units, tr("altitude")).value,
+        hint=tr("sets where water boils"),
         unit="m" if units == "metric" else "ft",
     )
     yield text_row(
         plan,
         "scale_step",
-        "scale steps",
-        f"{plan.scale_step * 1000:g} g",
-        lambda text: read.scale_step(text, units, "scale steps"),
-        hint="1 g, 0.1 g, 0.05 oz",
+        tr("scale steps"),
+        tr("{scale_step:g} g", scale_step=plan.scale_step * 1000),
+        lambda text: read.scale_step(text, units, tr("scale steps")),
+        hint=tr("1 g, 0.1 g, 0.05 oz"),
         unit=mass_unit(units),
     )
 
@@ -177,61 +184,61 @@ def _pot(plan: Plan) -> Iterator[Row]:
     """The rows of pot, plug and losses."""
     units = plan.units
     ghost = _computed_pour(plan)
-    yield degrees_row(plan, "pour_c", "pour at", plan.pour_c, ghost=ghost, head="Pot and pour")
+    yield degrees_row(plan, "pour_c", tr("pour at"), plan.pour_c, ghost=ghost, head=tr("Pot and pour"))
     yield text_row(
         plan,
         "plug",
-        "plug",
+        tr("plug"),
         show_length(plan.plug, units),
-        lambda text: read_length(text, units, "plug").value,
-        hint="seals the wick hole; 0 for none",
+        lambda text: read_length(text, units, tr("plug")).value,
+        hint=tr("seals the wick hole; 0 for none"),
         unit=length_unit(units),
     )
     holds = "" if plan.pot is None else show_volume(plan.pot, units)
     pot = maybe_row(
         plan,
         "pot",
-        "pot holds",
+        tr("pot holds"),
         plan.pot,
         lambda volume: show_volume(volume, units),
-        lambda text: read_volume(text, units, "pot holds").value,
+        lambda text: read_volume(text, units, tr("pot holds")).value,
         unit="l" if units == "metric" else "qt",
-        ghost="not measured",
+        ghost=tr("not measured"),
     )
     bath = maybe_row(
         plan,
         "bath",
-        "water in the bath",
+        tr("water in the bath"),
         plan.bath,
         lambda volume: show_volume(volume, units),
-        lambda text: read_volume(text, units, "water in the bath").value,
+        lambda text: read_volume(text, units, tr("water in the bath")).value,
         unit="l" if units == "metric" else "qt",
         ghost=f"~{show_volume(usual_bath(plan), units)}",
-        hint="when it is full; says how fast it heats and boils away",
+        hint=tr("when it is full; says how fast it heats and boils away"),
     )
     keeps = text_row(
         plan,
         "vessel_keeps",
-        "each vessel keeps",
+        tr("each vessel keeps"),
         show_mass(plan.vessel_keeps, units, plan.scale_step),
-        lambda text: read_mass(text, units, "each vessel keeps").value,
+        lambda text: read_mass(text, units, tr("each vessel keeps")).value,
         unit=mass_unit(units),
-        hint="each, spoon and all, however little is made",
+        hint=tr("each, spoon and all, however little is made"),
     )
     loss = text_row(
         plan,
         "loss",
-        "and are lost",
+        tr("and are lost"),
         show_share(plan.loss),
-        lambda text: read_share(text, "and are lost").value,
+        lambda text: read_share(text, tr("and are lost")).value,
         unit="%",
-        hint="of what is poured, in drips and wiping",
+        hint=tr("of what is poured, in drips and wiping"),
     )
     each = show_mass(plan.vessel_keeps, units, plan.scale_step)
-    summary = f"{each} a vessel and {show_share(plan.loss)} stay behind" + (
-        f", holds {holds}" if holds else ""
+    summary = tr("{each} a vessel and {share} stay behind", each=each, share=show_share(plan.loss)) + (
+        tr(", holds {holds}", holds=holds) if holds else ""
     )
-    yield from fold("pot.more", "pot, bath and losses", summary, [pot, bath, keeps, loss])
+    yield from fold("pot.more", tr("pot, bath and losses"), summary, [pot, bath, keeps, loss])
 
 
 def _computed_pour(plan: Plan) -> str:
@@ -250,38 +257,38 @@ def _computed_pour(plan: Plan) -> str:
         if computed
         else []
     )
-    return f"computed: {' to '.join(dict.fromkeys(ends))}"
+    return tr("computed: {fromkeys}", fromkeys=" to ".join(dict.fromkeys(ends)))
 
 
 def _scent(plan: Plan) -> Iterator[Row]:
     """The rows of what is true of scent and dye in every layer."""
-    head = "Scent and dye"
-    yield word_row("scent_lot", "scent and its lot", plan.scent_lot, head=head, ghost="not noted")
-    yield word_row("dye_lot", "dye and its lot", plan.dye_lot, ghost="not noted")
-    yield from fold("scent.more", "limits and price of scent", _scent_summary(plan), _limits(plan))
+    head = tr("Scent and dye")
+    yield word_row("scent_lot", tr("scent and its lot"), plan.scent_lot, head=head, ghost=tr("not noted"))
+    yield word_row("dye_lot", tr("dye and its lot"), plan.dye_lot, ghost=tr("not noted"))
+    yield from fold("scent.more", tr("limits and price of scent"), _scent_summary(plan), _limits(plan))
 
 
 def _scent_summary(plan: Plan) -> str:
-    said = ["on top of the wax" if plan.scent_basis == "on top" else "within the weight"]
+    said = [tr("on top of the wax") if plan.scent_basis == "on top" else tr("within the weight")]
     if plan.scent_limit is not None:
-        said.append(f"at most {show_share(plan.scent_limit)}")
+        said.append(tr("at most {share}", share=show_share(plan.scent_limit)))
     return ", ".join(said)
 
 
 def _limits(plan: Plan) -> Iterator[Row]:
     """How scent and dye count, and the figures of the scent, for the whole plan."""
-    hint = "on top of the wax, or within the weight"
-    yield choice_row("scent_basis", "scent and dye count", plan.scent_basis, _BASES, hint=hint)
+    hint = tr("on top of the wax, or within the weight")
+    yield choice_row("scent_basis", tr("scent and dye count"), plan.scent_basis, _BASES, hint=hint)
     yield maybe_row(
         plan,
         "scent_limit",
-        "its sheet allows",
+        tr("its sheet allows"),
         plan.scent_limit,
         show_share,
-        lambda text: read_share(text, "its sheet allows").value,
+        lambda text: read_share(text, tr("its sheet allows")).value,
         unit="%",
-        ghost="not given",
+        ghost=tr("not given"),
     )
-    yield degrees_row(plan, "scent_flash_c", "its flash point", plan.scent_flash_c, ghost="not given")
+    yield degrees_row(plan, "scent_flash_c", tr("its flash point"), plan.scent_flash_c, ghost=tr("not given"))
     price = plan.scent_price_per_kg
-    yield price_row(plan, "scent_price_per_kg", price, ghost="like 60/kg, 8 for 100 g")
+    yield price_row(plan, "scent_price_per_kg", price, ghost=tr("like 60/kg, 8 for 100 g"))

@@ -8,6 +8,7 @@ from typing import get_args
 import msgspec
 
 from pourday.errors import Trouble
+from pourday.language import tr, word
 from pourday.plan import form_read as read
 from pourday.plan.colours import Named, read_colours, read_swatch, swatch_name, swatch_of
 from pourday.plan.form_shares import share_row
@@ -40,16 +41,16 @@ def layer_rows(plan: Plan, known: Known) -> Iterator[Row]:
     for index, layer in enumerate(plan.layers):
         yield from _layer(plan, index, layer, known)
     count = len(plan.layers)
-    yield act_row("layers.add", "another layer", _add, f"layers.{count}.colour", part=True)
+    yield act_row("layers.add", tr("another layer"), _add, f"layers.{count}.colour", part=True)
     if count > 1:
         goes = f"layers.{count - 2}.colour"
-        yield act_row("layers.remove", "remove the last layer", _remover(count - 1), goes)
+        yield act_row("layers.remove", tr("remove the last layer"), _remover(count - 1), goes)
 
 
 def _add(plan: Plan, _: str) -> Plan:
     """Another layer like the last one, without its colour and what makes it."""
     if len(plan.layers) >= MOST_LAYERS:
-        raise Trouble(f"A plan takes up to {MOST_LAYERS} layers.")
+        raise Trouble(tr("A plan takes up to {most_layers} layers.", most_layers=MOST_LAYERS))
     like = plan.layers[-1] if plan.layers else Layer()
     fresh = msgspec.structs.replace(like, colour="", blend=(), dyes=())
     return insert(plan, "layers", len(plan.layers), fresh)
@@ -73,18 +74,18 @@ def _layer(plan: Plan, index: int, layer: Layer, known: Known) -> Iterator[Row]:
     at = f"layers.{index}"
     yield Row(
         f"{at}.colour",
-        "colour",
+        tr("colour"),
         layer.colour,
-        head=f"Layer {index + 1}{_place(plan, index)}",
-        ghost="its name",
+        head=tr("Layer {index}{place}", index=index + 1, place=_place(plan, index)),
+        ghost=tr("its name"),
         put=lambda before, text: put_at(before, at, _coloured(before.layers[index], (text, swatch_of(text)))),
     )
-    yield _load(plan, f"{at}.scent_load", "scent, of wax", layer.scent_load, "6 % or 1 oz/lb")
-    yield _load(plan, f"{at}.dye_load", "dye, of wax", layer.dye_load, "0.1 % or 1 g/kg")
+    yield _load(plan, f"{at}.scent_load", tr("scent, of wax"), layer.scent_load, tr("6 % or 1 oz/lb"))
+    yield _load(plan, f"{at}.dye_load", tr("dye, of wax"), layer.dye_load, tr("0.1 % or 1 g/kg"))
     if len(plan.layers) > 1:
-        yield share_row(plan, "layers", index, "share of height")
+        yield share_row(plan, "layers", index, tr("share of height"))
     summary = ", ".join(_summary(layer))
-    yield from fold(f"{at}.more", "more about this layer", summary, _more(plan, index, layer, known))
+    yield from fold(f"{at}.more", tr("more about this layer"), summary, _more(plan, index, layer, known))
 
 
 def _colours(plan: Plan) -> Row:
@@ -110,11 +111,11 @@ def _colours(plan: Plan) -> Row:
 
     return Row(
         "layers.colours",
-        "colours",
+        tr("colours"),
         ", ".join(named) if any(named) else "",
-        head="Layers, in the order they are poured",
-        hint="or from one to another",
-        ghost="like dark green to pale in 3",
+        head=tr("Layers, in the order they are poured"),
+        hint=tr("or from one to another"),
+        ghost=tr("like dark green to pale in 3"),
         put=put,
     )
 
@@ -132,12 +133,12 @@ def _place(plan: Plan, index: int) -> str:
     count = len(plan.layers)
     if count < 2 or 0 < index < count - 1:
         return ""
-    order = "poured first" if index == 0 else "poured last"
+    order = tr("poured first") if index == 0 else tr("poured last")
     turned = {mould.inverted for mould in plan.moulds}
     if len(turned) != 1:
         return f" ({order})"
     top = (index == 0) == turned.pop()
-    return f" ({order}: the candle's {'top' if top else 'foot'})"
+    return tr(" ({order}: the candle's {top})", order=order, top=tr("top") if top else tr("foot"))
 
 
 def _load(plan: Plan, path: str, label: str, load: float, like: str) -> Row:
@@ -150,12 +151,12 @@ def _load(plan: Plan, path: str, label: str, load: float, like: str) -> Row:
 def _summary(layer: Layer) -> Iterator[str]:
     """What is set under the fold of a layer."""
     if layer.dye_load:
-        yield f"{layer.dye_form} dye"
+        yield tr("{dye_form} dye", dye_form=word(layer.dye_form))
     if layer.scent_by_eye:
-        yield "scent by eye"
+        yield tr("scent by eye")
     yield from (part.name for part in (*layer.scents, *layer.dyes))
     if layer.blend:
-        yield "a wax of its own"
+        yield tr("a wax of its own")
 
 
 def _more(plan: Plan, index: int, layer: Layer, known: Known) -> Iterator[Row]:
@@ -163,35 +164,37 @@ def _more(plan: Plan, index: int, layer: Layer, known: Known) -> Iterator[Row]:
     at = f"layers.{index}"
     yield Row(
         f"{at}.swatch",
-        "swatch",
+        tr("swatch"),
         layer.swatch,
         hint=swatch_name(layer.swatch),
         put=lambda before, text: put_at(before, f"{at}.swatch", read_swatch(text)),
     )
-    yield choice_row(f"{at}.dye_form", "form of the dye", layer.dye_form, _FORMS)
-    hint = "by drops or spoon, not weighed"
-    yield yes_row(f"{at}.scent_by_eye", "scent by eye", layer.scent_by_eye, hint=hint)
-    yield _products(f"{at}.scents", "scents by name", layer.scents, "lavender 60 % lot L-3, cedar 40 %")
-    yield _products(f"{at}.dyes", "dyes by name", layer.dyes, "sage lot D-9")
+    yield choice_row(f"{at}.dye_form", tr("form of the dye"), layer.dye_form, _FORMS)
+    hint = tr("by drops or spoon, not weighed")
+    yield yes_row(f"{at}.scent_by_eye", tr("scent by eye"), layer.scent_by_eye, hint=hint)
+    yield _products(
+        f"{at}.scents", tr("scents by name"), layer.scents, tr("lavender 60 % lot L-3, cedar 40 %")
+    )
+    yield _products(f"{at}.dyes", tr("dyes by name"), layer.dyes, tr("sage lot D-9"))
     if layer.blend:
         yield from blend_rows(plan, f"{at}.blend", known)
         yield act_row(
             f"{at}.usual_wax",
-            "back to the plan's wax",
+            tr("back to the plan's wax"),
             lambda before, _: untyped(put_at(before, f"{at}.blend", ()), f"{at}.blend."),
             f"{at}.own_wax",
         )
     else:
         yield act_row(
             f"{at}.own_wax",
-            "a wax of its own",
+            tr("a wax of its own"),
             lambda before, _: _own_wax(before, at),
             f"{at}.blend.0.wax",
-            hint="Enter: this layer is made of another wax",
+            hint=tr("Enter: this layer is made of another wax"),
         )
     if len(plan.layers) > 1:
         goes = f"layers.{max(0, index - 1)}.colour"
-        yield act_row(f"{at}.remove", "remove this layer", _remover(index), goes)
+        yield act_row(f"{at}.remove", tr("remove this layer"), _remover(index), goes)
 
 
 def _products(path: str, label: str, parts: tuple[Product, ...], like: str) -> Row:
@@ -200,8 +203,8 @@ def _products(path: str, label: str, parts: tuple[Product, ...], like: str) -> R
         path,
         label,
         read.show_products(parts),
-        ghost="not noted",
-        hint="" if parts else f"like {like}",
+        ghost=tr("not noted"),
+        hint="" if parts else tr("like {like}", like=like),
         put=lambda before, text: put_at(before, path, read.products(text, label)),
     )
 

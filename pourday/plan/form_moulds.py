@@ -8,6 +8,7 @@ from typing import Any
 import msgspec
 
 from pourday.errors import Trouble
+from pourday.language import ntr, tr
 from pourday.plan import form_read as read
 from pourday.plan.check import BadField, check, check_shape, height_of
 from pourday.plan.model import (
@@ -55,19 +56,19 @@ The smallest float moulds are some 20 mm wide (common practice, no source)."""
 MOST_MOULDS = 6
 """Kinds of mould: one pair of hands does not get to more in a day."""
 WORDS: dict[type[Shape], str] = {
-    Cylinder: "cylinder",
-    Tapered: "tapered round",
-    Square: "square",
-    Rectangle: "rectangle",
-    Hexagon: "hexagon",
-    WaterFilled: "other, by water",
+    Cylinder: tr("cylinder"),
+    Tapered: tr("tapered round"),
+    Square: tr("square"),
+    Rectangle: tr("rectangle"),
+    Hexagon: tr("hexagon"),
+    WaterFilled: tr("other, by water"),
 }
 _SIZES: dict[type[Shape], tuple[tuple[str, str], ...]] = {
-    Cylinder: (("diameter", "diameter inside"),),
-    Tapered: (("diameter_low", "diameter, closed end"), ("diameter_rim", "diameter at the rim")),
-    Square: (("side", "side inside"),),
-    Rectangle: (("width", "width inside"), ("depth", "depth inside")),
-    Hexagon: (("across_flats", "across the flats"),),
+    Cylinder: (("diameter", tr("diameter inside")),),
+    Tapered: (("diameter_low", tr("diameter, closed end")), ("diameter_rim", tr("diameter at the rim"))),
+    Square: (("side", tr("side inside")),),
+    Rectangle: (("width", tr("width inside")), ("depth", tr("depth inside"))),
+    Hexagon: (("across_flats", tr("across the flats")),),
     WaterFilled: (),
 }
 _PLAIN = Mould().shape
@@ -79,10 +80,12 @@ def mould_rows(plan: Plan, known: Known) -> Iterator[Row]:
         yield from _mould(plan, index, mould, known)
     last = len(plan.moulds) - 1
     yield act_row(
-        "moulds.add", "another mould", _copier(last, last + 1), f"moulds.{last + 1}.shape", part=True
+        "moulds.add", tr("another mould"), _copier(last, last + 1), f"moulds.{last + 1}.shape", part=True
     )
     if last > 0:
-        yield act_row("moulds.remove", "remove the last mould", _remover(last), f"moulds.{last - 1}.shape")
+        yield act_row(
+            "moulds.remove", tr("remove the last mould"), _remover(last), f"moulds.{last - 1}.shape"
+        )
 
 
 def _mould(plan: Plan, index: int, mould: Mould, known: Known) -> Iterator[Row]:
@@ -90,59 +93,59 @@ def _mould(plan: Plan, index: int, mould: Mould, known: Known) -> Iterator[Row]:
     at, units = f"moulds.{index}", plan.units
     yield Row(
         f"{at}.shape",
-        "shape",
+        tr("shape"),
         WORDS[type(mould.shape)],
         "choice",
         tuple(WORDS.values()),
-        head=f"Mould {index + 1}",
-        put=lambda before, text: _reshaped(before, at, read.choice(text, tuple(WORDS.values()), "shape")),
+        head=tr("Mould {index}", index=index + 1),
+        put=lambda before, text: _reshaped(before, at, read.choice(text, tuple(WORDS.values()), tr("shape"))),
     )
     yield from _sizes(plan, at, mould.shape)
-    yield choice_row(f"{at}.material", "material", mould.material, MATERIALS)
+    yield choice_row(f"{at}.material", tr("material"), mould.material, MATERIALS)
     yield Row(
         f"{at}.count",
-        "how many",
+        tr("how many"),
         str(mould.count),
-        put=lambda before, text: put_at(before, f"{at}.count", read.count(text, "how many")),
+        put=lambda before, text: put_at(before, f"{at}.count", read.count(text, tr("how many"))),
     )
-    yield _length(plan, f"{at}.below_rim", "fill line below rim", mould.below_rim)
-    yield word_row(f"{at}.name", "its name", mould.name, ghost="may be empty")
+    yield _length(plan, f"{at}.below_rim", tr("fill line below rim"), mould.below_rim)
+    yield word_row(f"{at}.name", tr("its name"), mould.name, ghost=tr("may be empty"))
     questions = list(_questions(plan, at, mould))
     yield from (row for row in questions if row.path in _matters(mould, at))
-    yield word_row(f"{at}.wick", "wick and its lot", mould.wick, ghost=_wick(plan, index, known))
+    yield word_row(f"{at}.wick", tr("wick and its lot"), mould.wick, ghost=_wick(plan, index, known))
     passed = known.wicks[index] if index < len(known.wicks) else ""
     if passed and not mould.wick:
         yield act_row(
             f"{at}.use_wick",
-            f"{passed}: use it?",
+            tr("{passed}: use it?", passed=passed),
             lambda before, _: put_at(before, f"{at}.wick", passed),
-            hint="a wick that passed a burn test in this mould and wax; Enter takes it",
+            hint=tr("a wick that passed a burn test in this mould and wax; Enter takes it"),
         )
     weighed = known.weights[index] if index < len(known.weights) else None
     if weighed is not None and mould.set_weight is None:
         shown = show_mass(weighed, units, plan.scale_step)
         yield act_row(
             f"{at}.use_weight",
-            f"weighed {shown} before, use it?",
+            tr("weighed {shown} before, use it?", shown=shown),
             lambda before, _: put_at(before, f"{at}.set_weight", weighed),
-            hint="Enter uses it instead of the estimate",
+            hint=tr("Enter uses it instead of the estimate"),
         )
     more = [row for row in questions if row.path not in _matters(mould, at)] + list(_more(plan, index, mould))
-    yield from fold(f"{at}.more", "more about this mould", _summary(plan, mould), more)
+    yield from fold(f"{at}.more", tr("more about this mould"), _summary(plan, mould), more)
 
 
 def _questions(plan: Plan, at: str, mould: Mould) -> Iterator[Row]:
     """What only some moulds have to be asked: whether the candle stays in it, and how many wick holes it has."""
-    hint = "a glass or tin: no hole, never demoulded"
-    yield yes_row(f"{at}.stays", "candle stays in it", mould.stays, hint=hint)
+    hint = tr("a glass or tin: no hole, never demoulded")
+    yield yes_row(f"{at}.stays", tr("candle stays in it"), mould.stays, hint=hint)
     yield maybe_row(
         plan,
         f"{at}.holes",
-        "wick holes",
+        tr("wick holes"),
         mould.holes,
         lambda holes: f"{holes:.0f}",
-        lambda text: read.holes(text, "wick holes"),
-        ghost="not counted",
+        lambda text: read.holes(text, tr("wick holes")),
+        ghost=tr("not counted"),
     )
 
 
@@ -167,41 +170,41 @@ def _wick(plan: Plan, index: int, known: Known) -> str:
     if plan.wick:
         return plan.wick
     if index < len(known.wicks) and known.wicks[index]:
-        return f"start from {known.wicks[index]}"
+        return tr("start from {wicks}", wicks=known.wicks[index])
     try:
         check(plan)
-        return f"try {wicks_of(plan)[index].words}"
+        return tr("try {words}", words=wicks_of(plan)[index].words)
     except Trouble:
-        return "not chosen"
+        return tr("not chosen")
 
 
 def _summary(plan: Plan, mould: Mould) -> str:
     """What is set under the fold of a mould."""
-    parts = ["cast upside down" if mould.inverted else "cast upright"]
+    parts = [tr("cast upside down") if mould.inverted else tr("cast upright")]
     if mould.stays:
-        parts = ["the candle stays in it"]
+        parts = [tr("the candle stays in it")]
     if mould.holes is not None and not mould.stays:
-        parts.append(f"{mould.holes} wick hole{'' if mould.holes == 1 else 's'}")
+        parts.append(ntr("{holes} wick hole", "{holes} wick holes", mould.holes, holes=mould.holes))
     if mould.limit_c is not None:
-        parts.append(f"stands {show_temperature(mould.limit_c, plan.units)}")
+        parts.append(tr("stands {temperature}", temperature=show_temperature(mould.limit_c, plan.units)))
     if mould.set_weight is not None:
-        parts.append(f"weighed {show_mass(mould.set_weight, plan.units, plan.scale_step)}")
+        parts.append(tr("weighed {mass}", mass=show_mass(mould.set_weight, plan.units, plan.scale_step)))
     return ", ".join(parts)
 
 
 def _more(plan: Plan, index: int, mould: Mould) -> Iterator[Row]:
     """The rows under the fold of a mould."""
     at = f"moulds.{index}"
-    yield yes_row(f"{at}.upside_down", "cast upside down", mould.inverted)
-    yield degrees_row(plan, f"{at}.limit_c", "mould stands up to", mould.limit_c, ghost="not known")
-    yield mass_row(plan, f"{at}.set_weight", "weighed before", mould.set_weight)
+    yield yes_row(f"{at}.upside_down", tr("cast upside down"), mould.inverted)
+    yield degrees_row(plan, f"{at}.limit_c", tr("mould stands up to"), mould.limit_c, ghost=tr("not known"))
+    yield mass_row(plan, f"{at}.set_weight", tr("weighed before"), mould.set_weight)
     if isinstance(mould.shape, WaterFilled):
         yield _table(plan, at, mould.shape)
     put = _copier(index, index + 1, named=True)
-    yield act_row(f"{at}.copy", "copy this mould", put, f"moulds.{index + 1}.shape")
+    yield act_row(f"{at}.copy", tr("copy this mould"), put, f"moulds.{index + 1}.shape")
     if len(plan.moulds) > 1:
         put = _remover(index)
-        yield act_row(f"{at}.remove", "remove this mould", put, f"moulds.{max(0, index - 1)}.shape")
+        yield act_row(f"{at}.remove", tr("remove this mould"), put, f"moulds.{max(0, index - 1)}.shape")
 
 
 def _copier(index: int, to: int, *, named: bool = False) -> Put:
@@ -210,7 +213,8 @@ def _copier(index: int, to: int, *, named: bool = False) -> Put:
     def put(plan: Plan, _: str) -> Plan:
         if len(plan.moulds) >= MOST_MOULDS:
             raise Trouble(
-                f"A plan takes up to {MOST_MOULDS} kinds of mould.", instead="Raise “how many” instead."
+                tr("A plan takes up to {most_moulds} kinds of mould.", most_moulds=MOST_MOULDS),
+                instead=tr("Raise “how many” instead."),
             )
         mould = plan.moulds[index] if plan.moulds else Mould()
         fresh = mould if named else msgspec.structs.replace(mould, name="", set_weight=None)
@@ -233,7 +237,7 @@ def _sizes(plan: Plan, at: str, shape: Shape) -> Iterator[Row]:
     for name, label in _SIZES[type(shape)]:
         yield _size(plan, f"{at}.shape.{name}", label, getattr(shape, name))
     if not isinstance(shape, WaterFilled):
-        yield _size(plan, f"{at}.shape.height", "height inside", height_of(shape))
+        yield _size(plan, f"{at}.shape.height", tr("height inside"), height_of(shape))
         return
     units, last = plan.units, shape.points[-1] if shape.points else WaterPoint(height=0.0, water=0.0)
 
@@ -244,27 +248,27 @@ def _sizes(plan: Plan, at: str, shape: Shape) -> Iterator[Row]:
 
     yield Row(
         f"{at}.shape.water",
-        "water to the rim",
+        tr("water to the rim"),
         plan.typed.get(f"{at}.shape.water", ""),
         keeps=True,
         unit=mass_unit(units),
         ghost=f"~{show_mass(last.water, units)}",
-        put=lambda before, text: put_rim(before, water=read_mass(text, units, "water to the rim").value),
+        put=lambda before, text: put_rim(before, water=read_mass(text, units, tr("water to the rim")).value),
     )
     yield text_row(
         plan,
         f"{at}.shape.height",
-        "height inside",
+        tr("height inside"),
         show_length(last.height, units),
-        lambda text: size(text, units, "height inside"),
+        lambda text: size(text, units, tr("height inside")),
         unit=length_unit(units),
-        put=lambda before, text: put_rim(before, height=size(text, units, "height inside")),
+        put=lambda before, text: put_rim(before, height=size(text, units, tr("height inside"))),
     )
 
 
 def _table(plan: Plan, at: str, shape: WaterFilled) -> Row:
     """The row for water weighed in below the rim."""
-    path, label = f"{at}.shape.table", "water, part filled"
+    path, label = f"{at}.shape.table", tr("water, part filled")
 
     def put(before: Plan, text: str) -> Plan:
         inner = read.water_table(text, plan.units, label)
@@ -272,7 +276,7 @@ def _table(plan: Plan, at: str, shape: WaterFilled) -> Row:
         return put_at(before, f"{at}.shape", WaterFilled(points=points))
 
     shown = read.show_water_table(shape.points[:-1], plan.units)
-    ghost = "like 50 mm 210 g, 100 mm 430 g"
+    ghost = tr("like 50 mm 210 g, 100 mm 430 g")
     return Row(path, label, plan.typed.get(path, shown), keeps=True, ghost=ghost, put=put)
 
 
@@ -312,8 +316,16 @@ def size(text: str, units: Units, field: str) -> float:
     metres = read_length(text, units, field).value
     if not read.is_bare(text) or SMALLEST <= metres <= LARGEST or metres == 0:
         return metres
-    ways = f"{text} in or {text} cm" if units == "metric" else f"{text} mm"
-    raise Trouble(f"{field.capitalize()}: is “{text}” in {_LENGTHS[units]}?", instead=f"Type {ways}.")
+    ways = tr("{typed} in or {typed} cm", typed=text) if units == "metric" else tr("{typed} mm", typed=text)
+    raise Trouble(
+        tr(
+            "{field}: is “{typed}” in {lengths}?",
+            field=field.capitalize(),
+            typed=text,
+            lengths=_LENGTHS[units],
+        ),
+        instead=tr("Type {ways}.", ways=ways),
+    )
 
 
 def _reshaped(plan: Plan, at: str, word: str) -> Plan:

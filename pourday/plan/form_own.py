@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator, Mapping
 import msgspec
 
 from pourday.errors import Trouble
+from pourday.language import ntr, tr
 from pourday.plan import form_read as read
 from pourday.plan.model import Plan
 from pourday.plan.rows import Known, Row, fold, put_at
@@ -38,9 +39,9 @@ def new_own_row(path: str, part: str, nearest: str, known: Known) -> Row:
 
     return Row(
         path,
-        "new wax, its name",
+        tr("new wax, its name"),
         "",
-        ghost="or “about 60”, “unknown paraffin”",
+        ghost=tr("or “about 60”, “unknown paraffin”"),
         put=put,
     )
 
@@ -50,11 +51,11 @@ def own_rows(plan: Plan, wax: Wax, path: str, *, kept: bool) -> Iterator[Row]:
     rows = list(_sheet(plan, wax))
     own = sum(bool(row.value) for row in rows[2:])
     if kept:
-        rows.append(Row(f"own.{wax.id}.forget", "forget it for other plans", "", "act"))
+        rows.append(Row(f"own.{wax.id}.forget", tr("forget it for other plans"), "", "act"))
     yield from fold(
         f"{path}.sheet",
-        "its supplier's sheet",
-        f"{own or 'no'} figure{'' if own == 1 else 's'} of its own",
+        tr("its supplier's sheet"),
+        ntr("{own} figure of its own", "{own} figures of its own", own, own=own or tr("no")),
         rows,
     )
 
@@ -62,15 +63,15 @@ def own_rows(plan: Plan, wax: Wax, path: str, *, kept: bool) -> Iterator[Row]:
 def _sheet(plan: Plan, wax: Wax) -> Iterator[Row]:
     """Name, nearest family and figures of an own wax."""
     at = f"own.{wax.id}"
-    yield Row(f"{at}.name", "its name", wax.name, put=lambda before, text: _renamed(before, wax.id, text))
+    yield Row(f"{at}.name", tr("its name"), wax.name, put=lambda before, text: _renamed(before, wax.id, text))
     names = tuple(each.name for each in families().values())
     yield Row(
         f"{at}.based_on",
-        "nearest family",
+        tr("nearest family"),
         families()[wax.based_on].name if wax.based_on in families() else wax.based_on,
         "choice",
         names,
-        put=lambda before, text: _moved(before, wax.id, read.choice(text, names, "nearest family")),
+        put=lambda before, text: _moved(before, wax.id, read.choice(text, names, tr("nearest family"))),
     )
     yield from _figures(plan, wax)
 
@@ -104,18 +105,18 @@ def _figures(plan: Plan, wax: Wax) -> Iterator[Row]:
         )
 
     keys = ("congealing_min_c", "congealing_max_c")
-    yield span("congealing", "congealing point", keys, wax.congealing_min_c, wax.congealing_max_c)
-    yield span("melting", "melting range", ("melt_low_c", "melt_high_c"), wax.solidus_c, wax.liquidus_c)
-    yield degrees("max_working_c", "never hotter than")
-    yield span("pour", "pour range", ("pour_min_c", "pour_max_c"), wax.pour_min_c, wax.pour_max_c)
-    yield weight("density_solid", "density, solid")
-    yield weight("density_liquid", "density, liquid")
-    yield degrees("density_liquid_at_c", "liquid density at")
+    yield span("congealing", tr("congealing point"), keys, wax.congealing_min_c, wax.congealing_max_c)
+    yield span("melting", tr("melting range"), ("melt_low_c", "melt_high_c"), wax.solidus_c, wax.liquidus_c)
+    yield degrees("max_working_c", tr("never hotter than"))
+    yield span("pour", tr("pour range"), ("pour_min_c", "pour_max_c"), wax.pour_min_c, wax.pour_max_c)
+    yield weight("density_solid", tr("density, solid"))
+    yield weight("density_liquid", tr("density, liquid"))
+    yield degrees("density_liquid_at_c", tr("liquid density at"))
     yield _figure(
-        plan, wax, "scent_max", "holds scent up to", ("scent_max",), show_share(wax.scent_max),
-        lambda t: {"scent_max": read_share(t, "holds scent up to").value if t else None},
+        plan, wax, "scent_max", tr('holds scent up to'), ("scent_max",), show_share(wax.scent_max),
+        lambda t: {"scent_max": read_share(t, tr('holds scent up to')).value if t else None},
     )  # fmt: skip
-    yield degrees("flash_point_c", "flash point")
+    yield degrees("flash_point_c", tr("flash point"))
 
 
 def _figure(
@@ -139,7 +140,15 @@ def _figure(
 
     value = plan.typed.get(path, shown) if has else ""
     hint = f"= {shown}" if value not in ("", shown) else ""
-    return Row(path, label, value, keeps=True, hint=hint, ghost=f"{shown}, taken from {lender}", put=put)
+    return Row(
+        path,
+        label,
+        value,
+        keeps=True,
+        hint=hint,
+        ghost=tr("{shown}, taken from {lender}", shown=shown, lender=lender),
+        put=put,
+    )
 
 
 def _own(plan: Plan, wax_id: str) -> Wax:
@@ -147,8 +156,8 @@ def _own(plan: Plan, wax_id: str) -> Wax:
     own_wax = next((wax for wax in plan.own if wax.id == wax_id), None)
     if own_wax is None or own_wax.based_on not in families():
         raise Trouble(
-            "This wax names no family that could lend it what its sheet does not have.",
-            instead="Choose its nearest family first.",
+            tr("This wax names no family that could lend it what its sheet does not have."),
+            instead=tr("Choose its nearest family first."),
         )
     return own_wax
 
@@ -156,7 +165,7 @@ def _own(plan: Plan, wax_id: str) -> Wax:
 def _renamed(plan: Plan, wax_id: str, text: str) -> Plan:
     wax = _own(plan, wax_id)
     if not text:
-        raise Trouble("Its name: a wax needs one.", instead="Type what stands on its sack.")
+        raise Trouble(tr("Its name: a wax needs one."), instead=tr("Type what stands on its sack."))
     return adopt(plan, from_sheet(text, wax.based_on, dict(wax.given), wax.id))
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 
 from pourday.errors import Trouble
+from pourday.language import tr, word
 from pourday.plan.check import MOST_HOLES
 from pourday.plan.model import Product, Units, WaterPoint
 from pourday.units import (
@@ -38,10 +39,13 @@ def degrees(text: str, units: Units, field: str, *, room: bool = False) -> float
     try:
         read = read_temperature(text, units, "room" if room else "wax")
     except Trouble as trouble:
-        what = trouble.what if text else "nothing is typed."
+        what = trouble.what if text else tr("nothing is typed.")
         raise Trouble(f"{field.capitalize()}: {what}", trouble.why, trouble.instead) from None
     if read.doubt:
-        raise Trouble(f"{field.capitalize()}: is “{text}” in C or F?", instead=f"Type {text}C or {text}F.")
+        raise Trouble(
+            tr("{field}: is “{typed}” in C or F?", field=field.capitalize(), typed=text),
+            instead=tr("Type {typed}C or {typed}F.", typed=text),
+        )
     return read.celsius
 
 
@@ -54,7 +58,10 @@ def span(text: str, units: Units, field: str) -> tuple[float, float]:
     unit = re.search(r"[CFcf]\s*$", high_text)
     low = degrees(low_text + (unit[0] if unit and low_text[-1:].isdigit() else ""), units, field)
     if low > high:
-        raise Trouble(f"{field.capitalize()}: “{text}” runs downwards.", instead="Type the lower end first.")
+        raise Trouble(
+            tr("{field}: “{typed}” runs downwards.", field=field.capitalize(), typed=text),
+            instead=tr("Type the lower end first."),
+        )
     return low, high
 
 
@@ -88,13 +95,15 @@ def density(text: str, field: str) -> float:
     unit = re.sub(r"\s", "", match[2] or "") if match else ""
     if not match or (unit and unit not in _DENSITIES):
         raise Trouble(
-            f"The {field} “{text}” cannot be read.", instead="Type it like 905 kg/m3 or 0.905 g/ml."
+            tr("The {field} “{typed}” cannot be read.", field=field, typed=text),
+            instead=tr("Type it like 905 kg/m3 or 0.905 g/ml."),
         )
     value = float(match[1].replace(",", "."))
     value *= _DENSITIES[unit] if unit else 1000.0 if value < 10 else 1.0
     if not 300 <= value <= 3000:
         raise Trouble(
-            f"The {field} “{text}” is not that of a wax.", instead="Type it like 905 kg/m3 or 0.905 g/ml."
+            tr("The {field} “{typed}” is not that of a wax.", field=field, typed=text),
+            instead=tr("Type it like 905 kg/m3 or 0.905 g/ml."),
         )
     return value
 
@@ -106,7 +115,10 @@ def price(text: str, units: Units, field: str) -> float:
     weight = parts[1] if len(parts) > 1 else "kg" if units == "metric" else "lb"
     kg = read_mass(weight if weight[:1].isdigit() else f"1 {weight}", units, field).value
     if kg <= 0:
-        raise Trouble(f"The {field} “{text}” is for no weight at all.", instead="Type it like 12.50/kg.")
+        raise Trouble(
+            tr("The {field} “{typed}” is for no weight at all.", field=field, typed=text),
+            instead=tr("Type it like 12.50/kg."),
+        )
     return value / kg
 
 
@@ -124,8 +136,12 @@ def water_table(text: str, units: Units, field: str) -> tuple[WaterPoint, ...]:
         pair = re.fullmatch(rf"\s*((?:{_LENGTH})\s*(?:mm|cm|m|in|inch|inches|[\"″])?)\s*[:=]?\s+(.+)", entry)
         if not pair:
             raise Trouble(
-                f"{field.capitalize()}: “{entry.strip()}” is no height with its weight.",
-                instead="Type them like 50 mm 210 g, 100 mm 430 g.",
+                tr(
+                    "{field}: “{entry}” is no height with its weight.",
+                    field=field.capitalize(),
+                    entry=entry.strip(),
+                ),
+                instead=tr("Type them like 50 mm 210 g, 100 mm 430 g."),
             )
         height = read_length(pair[1], units, field).value
         points.append(WaterPoint(height=height, water=read_mass(pair[2], units, field).value))
@@ -142,8 +158,8 @@ def scale_step(text: str, units: Units, field: str) -> float:
     step = read_mass(text, units, field).value
     if not 1e-6 <= step <= 0.1:
         raise Trouble(
-            f"{field.capitalize()}: a kitchen scale shows steps from 0.001 g to 100 g.",
-            instead="Type 1 g or 0.1 g.",
+            tr("{field}: a kitchen scale shows steps from 0.001 g to 100 g.", field=field.capitalize()),
+            instead=tr("Type 1 g or 0.1 g."),
         )
     return step
 
@@ -153,7 +169,8 @@ def count(text: str, field: str) -> int:
     number = read_number(text, field, MOST_COUNT)
     if number != int(number) or number < 1:
         raise Trouble(
-            f"{field.capitalize()}: “{text}” is not a whole number of moulds.", instead="Type 1, 2, 3 ..."
+            tr("{field}: “{typed}” is not a whole number of moulds.", field=field.capitalize(), typed=text),
+            instead=tr("Type 1, 2, 3 ..."),
         )
     return int(number)
 
@@ -163,21 +180,27 @@ def holes(text: str, field: str) -> int:
     number = read_number(text, field, MOST_HOLES)
     if number != int(number):
         raise Trouble(
-            f"{field.capitalize()}: “{text}” is not a whole number of holes.", instead="Type 0, 1, 2 ..."
+            tr("{field}: “{typed}” is not a whole number of holes.", field=field.capitalize(), typed=text),
+            instead=tr("Type 0, 1, 2 ..."),
         )
     return int(number)
 
 
 def choice(text: str, choices: tuple[str, ...], field: str) -> str:
     """One of the words of a row."""
+    text = next((each for each in choices if text == word(each)), text)
     if text not in choices:
-        raise Trouble(f"{field.capitalize()}: there is no “{text}”.", instead=f"Choose {', '.join(choices)}.")
+        raise Trouble(
+            tr("{field}: there is no “{typed}”.", field=field.capitalize(), typed=text),
+            instead=tr("Choose {choices}.", choices=", ".join(word(each) for each in choices)),
+        )
     return text
 
 
 MOST_PRODUCTS = 6
 """Scents, or dyes, of one layer: blends of more are bought ready-made."""
-_PRODUCT = re.compile(rf"(.*?)(?:\s+({_NUMBER})\s*%)?(?:\s+lot\s+(.*\S))?", re.IGNORECASE)
+_LOT = re.escape(tr("lot"))
+_PRODUCT = re.compile(rf"(.*?)(?:\s+({_NUMBER})\s*%)?(?:\s+(?:lot|{_LOT})\s+(.*\S))?", re.IGNORECASE)
 
 
 def products(text: str, field: str) -> tuple[Product, ...]:
@@ -195,17 +218,20 @@ def products(text: str, field: str) -> tuple[Product, ...]:
         name = match[1].strip()
         if not name:
             raise Trouble(
-                f"The {field}: “{part}” has no name.", instead="Type them like lavender 60 %, cedar 40 %."
+                tr("The {field}: “{part}” has no name.", field=field, part=part),
+                instead=tr("Type them like lavender 60 %, cedar 40 %."),
             )
         share = float(match[2].replace(",", ".")) / 100 if match[2] else 1.0
         if not 0 < share <= 1:
             raise Trouble(
-                f"The {field}: “{name}” has a share of {match[2]} %.", instead="Type 1 % to 100 %, or none."
+                tr("The {field}: “{name}” has a share of {match} %.", field=field, name=name, match=match[2]),
+                instead=tr("Type 1 % to 100 %, or none."),
             )
         read.append(Product(name=name[:80], lot=(match[3] or "")[:80], share=share))
     if len(read) > MOST_PRODUCTS:
         raise Trouble(
-            f"The {field}: a layer takes up to {MOST_PRODUCTS}.", instead="Leave the smallest ones out."
+            tr("The {field}: a layer takes up to {most_products}.", field=field, most_products=MOST_PRODUCTS),
+            instead=tr("Leave the smallest ones out."),
         )
     return tuple(read)
 
@@ -215,5 +241,5 @@ def show_products(parts: tuple[Product, ...]) -> str:
     shown = []
     for part in parts:
         share = f" {show_share(part.share)}" if len(parts) > 1 else ""
-        shown.append(f"{part.name}{share}{f' lot {part.lot}' if part.lot else ''}")
+        shown.append(f"{part.name}{share}{(tr(' lot {lot}', lot=part.lot) if part.lot else '')}")
     return ", ".join(shown)

@@ -6,6 +6,7 @@ from typing import Any
 
 import msgspec
 
+from pourday.language import tr
 from pourday.plan.model import Plan
 from pourday.plan.rows import Row, get_at, put_at, text_row
 from pourday.units import read_share, show_share
@@ -26,7 +27,11 @@ def share_row(plan: Plan, group: str, index: int, label: str) -> Row:
     if whole > 0 and abs(whole - 1) > _SAME:
         counts = round(shares[index] / whole, 3)
         if _typed(plan, group):
-            hint = f"counts as {show_share(counts)}: all together are {show_share(round(whole, 3))}"
+            hint = tr(
+                "counts as {share}: all together are {share2}",
+                share=show_share(counts),
+                share2=show_share(round(whole, 3)),
+            )
         else:
             shown = counts
     return text_row(

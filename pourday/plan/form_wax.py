@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping
 import msgspec
 
 from pourday.errors import Trouble
+from pourday.language import tr
 from pourday.plan import form_read as read
 from pourday.plan.form_own import adopt, new_own_row, own_rows
 from pourday.plan.form_shares import share_row
@@ -49,7 +50,7 @@ def blend_rows(plan: Plan, path: str, known: Known, head: str = "") -> Iterator[
         wax = known.shelf(plan).get(parts[-1].wax)
         nearest = wax.kin if wax and wax.kin in families() else _USUAL
         mixing.append(new_own_row(f"{path}.own", last, nearest, known))
-    yield from fold(f"{path}.more", "own waxes, what is there", "", mixing)
+    yield from fold(f"{path}.more", tr("own waxes, what is there"), "", mixing)
 
 
 def _part(plan: Plan, path: str, index: int, part: BlendPart, known: Known, head: str) -> Iterator[Row]:
@@ -58,22 +59,22 @@ def _part(plan: Plan, path: str, index: int, part: BlendPart, known: Known, head
     parts: tuple[BlendPart, ...] = get_at(plan, path)
     shelf = known.shelf(plan)
     wax = shelf.get(part.wax)
-    label = "wax" if len(parts) == 1 else f"wax {index + 1}"
+    label = "wax" if len(parts) == 1 else tr("wax {index}", index=index + 1)
     yield Row(
         f"{at}.wax",
         label,
         wax_label(wax) if wax else part.wax,
         "choice",
         tuple(wax_label(each) for each in shelf.values()),
-        hint="or type: palm, about 60 C",
+        hint=tr("or type: palm, about 60 C"),
         words=True,
         head=head,
         put=lambda before, text: _chosen(before, at, text, known),
     )
     if len(parts) > 1:
-        yield share_row(plan, path, index, "share of the blend")
+        yield share_row(plan, path, index, tr("share of the blend"))
     yield from fold(
-        f"{at}.more", "lot, price, at hand", _summary(plan, part), _shelf_rows(plan, at, part, len(parts))
+        f"{at}.more", tr("lot, price, at hand"), _summary(plan, part), _shelf_rows(plan, at, part, len(parts))
     )
     if wax is not None and any(each.id == wax.id for each in plan.own) and _first_use(plan, wax.id) == at:
         yield from own_rows(plan, wax, at, kept=wax.id in known.waxes)
@@ -92,21 +93,21 @@ def _summary(plan: Plan, part: BlendPart) -> str:
     if part.price_per_kg is not None:
         parts.append(read.show_price(part.price_per_kg, plan.units))
     if part.at_hand is not None:
-        parts.append(f"{show_mass(part.at_hand, plan.units, plan.scale_step)} at hand")
+        parts.append(tr("{mass} at hand", mass=show_mass(part.at_hand, plan.units, plan.scale_step)))
     return ", ".join(parts)
 
 
 def _shelf_rows(plan: Plan, at: str, part: BlendPart, count: int) -> Iterator[Row]:
     """The rows under the fold of a wax: lot, price, what is at hand."""
-    yield word_row(f"{at}.lot", "its lot", part.lot, ghost="not noted")
-    ghost = "like 12.50/kg, 60 for 5 kg"
+    yield word_row(f"{at}.lot", tr("its lot"), part.lot, ghost=tr("not noted"))
+    ghost = tr("like 12.50/kg, 60 for 5 kg")
     yield price_row(plan, f"{at}.price_per_kg", part.price_per_kg, ghost=ghost)
-    yield mass_row(plan, f"{at}.at_hand", "at hand", part.at_hand)
+    yield mass_row(plan, f"{at}.at_hand", tr("at hand"), part.at_hand)
     if count > 1:
         group, index = at.rsplit(".", 1)
         yield act_row(
             f"{at}.remove",
-            "take this wax out",
+            tr("take this wax out"),
             lambda before, _: _tidied(_reshared(remove(before, group, int(index)), group)),
             f"{group}.0.wax",
         )
@@ -117,7 +118,7 @@ def _mix_in(path: str, count: int) -> Row:
 
     def add(before: Plan, _: str) -> Plan:
         if len(get_at(before, path)) >= MOST_PARTS:
-            raise Trouble(f"A blend takes up to {MOST_PARTS} waxes.")
+            raise Trouble(tr("A blend takes up to {most_parts} waxes.", most_parts=MOST_PARTS))
         mixed = _reshared(before, path, 1 - _NEW_SHARE)
         old = get_at(mixed, path)
         usual = next(
@@ -126,7 +127,7 @@ def _mix_in(path: str, count: int) -> Row:
         fresh = BlendPart(wax=_ADDITION if old and old[-1].wax == _USUAL else usual, share=_NEW_SHARE)
         return insert(mixed, path, len(old), fresh)
 
-    return act_row(f"{path}.add", "mix in another wax", add, f"{path}.{count}.wax", part=True)
+    return act_row(f"{path}.add", tr("mix in another wax"), add, f"{path}.{count}.wax", part=True)
 
 
 def _mixing(path: str, parts: tuple[BlendPart, ...]) -> Iterator[Row]:
@@ -134,10 +135,10 @@ def _mixing(path: str, parts: tuple[BlendPart, ...]) -> Iterator[Row]:
     if len(parts) > 1 and all(part.at_hand for part in parts):
         yield act_row(
             f"{path}.by_hand",
-            "blend as the weights at hand",
+            tr("blend as the weights at hand"),
             lambda before, _: _by_hand(before, path),
             f"{path}.0.share",
-            hint="Enter sets the shares to what is there",
+            hint=tr("Enter sets the shares to what is there"),
         )
 
 
@@ -173,8 +174,8 @@ def _chosen(plan: Plan, at: str, name: str, known: Known) -> Plan:
         named, plan = said, adopt(plan, said)
     named = named or _begins(name, shelf)
     if named is None:
-        instead = "Choose one with the arrow keys, or say what you know: “about 60”, “unknown paraffin”."
-        raise Trouble(f"There is no wax called “{name}”.", instead=instead)
+        instead = tr("Choose one with the arrow keys, or say what you know: “about 60”, “unknown paraffin”.")
+        raise Trouble(tr("There is no wax called “{name}”.", name=name), instead=instead)
     chosen = put_at(plan, f"{at}.wax", named.id)
     if named.id in known.waxes and all(wax.id != named.id for wax in plan.own):
         chosen = adopt(chosen, named)

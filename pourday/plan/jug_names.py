@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pourday.language import tr
 from pourday.plan.model import Plan
 
 
@@ -18,6 +19,10 @@ def the_jug(plan: Plan, layer: int) -> str:
     """The same within a sentence: `the rust jug`, `jug 3 (white)`."""
     name = jug_name(plan, layer)
     if not name.isdigit():
-        return f"the {name} jug"
+        return tr("the {name} jug", name=name)
     colour = plan.layers[layer].colour.strip() if 0 <= layer < len(plan.layers) else ""
-    return f"jug {name} ({colour})" if colour and colour != name else f"jug {name}"
+    return (
+        tr("jug {name} ({colour})", name=name, colour=colour)
+        if colour and colour != name
+        else tr("jug {name}", name=name)
+    )

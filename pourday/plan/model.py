@@ -11,6 +11,7 @@ from typing import Annotated, Literal, get_args
 
 import msgspec
 
+from pourday.language import tr
 from pourday.units import Units as Units
 from pourday.wax.materials import Wax
 from pourday.wax.working_heat import Material as Material
@@ -157,18 +158,18 @@ class Preparation(_Plain, frozen=True, kw_only=True):
 
 
 PREPARATIONS: tuple[Preparation, ...] = (
-    Preparation(id="wick", text="Wick threaded, taut and centred at both ends"),
-    Preparation(id="seal", text="Hole, screw and wick tail sealed; outside dry and wax-free"),
-    Preparation(id="level", text="Bench level, each mould in a tray"),
-    Preparation(id="lid", text="Lid that fits, and extinguisher marked B (powder or CO2), within reach"),
-    Preparation(id="screen", text="Screen set to stay awake"),
-    Preparation(id="bell", text="Bell heard from where you will stand: Space rings it"),
+    Preparation(id="wick", text=tr("Wick threaded, taut and centred at both ends")),
+    Preparation(id="seal", text=tr("Hole, screw and wick tail sealed; outside dry and wax-free")),
+    Preparation(id="level", text=tr("Bench level, each mould in a tray")),
+    Preparation(id="lid", text=tr("Lid that fits, and extinguisher marked B (powder or CO2), within reach")),
+    Preparation(id="screen", text=tr("Screen set to stay awake")),
+    Preparation(id="bell", text=tr("Bell heard from where you will stand: Space rings it")),
 )
 
 
 VESSEL_PREPARATION = Preparation(
     id="vessel",
-    text="Glass or tin clean and dry, warmed to the hand; wick stuck down by its tab, held upright",
+    text=tr("Glass or tin clean and dry, warmed to the hand; wick stuck down by its tab, held upright"),
 )
 
 

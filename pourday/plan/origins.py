@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from pourday.language import figures, tr
 from pourday.plan.model import Plan
 from pourday.plan.waxes import own_of, parts_of, waxes_of
 from pourday.plan.weigh import WALL_GAP
@@ -14,60 +15,93 @@ from pourday.wax.materials import SUPPLIER, Wax, families, sources
 from pourday.wax.supplier import taken
 from pourday.wax.working_heat import CRYSTALS_GONE, JUG_LOSS, MOLTEN_MARGIN, UNDER_CEILING
 
-_TRADE = "Common practice, no source."
+_TRADE = tr("Common practice, no source.")
 _BY_FIELD = {
-    "room_c": "The room as typed; it moves the pour temperature by half a degree for each degree (estimate).",
-    "altitude": "Pressure by the U.S. Standard Atmosphere 1976, boiling point by IAPWS-IF97 region 4; the wax "
-    "stays 2 to 5 °C below the water (estimate).",
-    "scale_step": "As typed. Amounts are rounded to it by largest remainder, so that parts still add up.",
-    "shape": "Volumes in closed form by the shape. A mould known by water: weight over 998.2 kg/m³ "
-    "(CRC Handbook, 20 °C), between weighings a monotone cubic (Fritsch and Butland 1984).",
-    "below_rim": "As typed; 6 mm to begin with. " + _TRADE,
-    "material": "Metal chills and wants the middle of the wax's pour range, plastic and silicone a fifth of it, "
-    "glass its lower end. " + _TRADE,
-    "limit_c": "By the mould's maker. Rigid plastic mostly stands 80 to 88 °C, glass 54 to 66 °C. " + _TRADE,
-    "set_weight": "What a candle from this mould weighed; it replaces the estimate by shape and density.",
-    "plug": f"As typed; 10 mm to begin with. {_TRADE}",
-    "vessel_keeps": f"As typed; 10 g to begin with. A jug with its spoon keeps 8 to 15 g whatever its size. {_TRADE}",
-    "loss": f"As typed; 2 % to begin with. With what the vessels keep, 3 to 10 % of a batch are lost. {_TRADE}",
-    "pot": "As measured, to the brim.",
-    "bath": "As measured, full. Where you do not say, 1.75 l around a pot of 2 l, and more around a larger one by its surface: "
-    "an estimate. How fast it heats, how far it carries and when it wants water rest on it.",
-    "at_hand": "As weighed. Too little is said among the findings.",
-    "price_per_kg": "As typed; the cost of a candle is its part of all finished weight.",
-    "scent_price_per_kg": "As typed; it counts towards the cost of a candle.",
-    "swatch": "For the picture only: a screen cannot match set wax.",
-    "colours": "Your own words. Names of wax have swatches mixed by eye, others are those that CSS names (W3C, CSS Color "
-    "Module Level 4); dark, light and pale are mixed with black and white by eye. For the picture only.",
-    "share": "As typed; shares are scaled to make one whole.",
-    "scent_load": "As typed, of the wax. Content is load / (1 + load): 1 oz a pound is 6.25 % load, "
-    "5.88 % content. The wax's limit is in the wax table or on its sheet.",
-    "scent_limit": "From the scent's own sheet, as typed. It outranks what the wax would hold.",
-    "scent_flash_c": "From the scent's own sheet, as typed. A caution about naked flames, no limit.",
-    "dye_load": f"As typed, of the wax. A drop counts as {DROP * 1000:.2f} g. {_TRADE}",
-    "scents": "As typed; the shares are of all the scent of the layer, by weight, and are scaled to make one whole.",
-    "dyes": "As typed; the shares are of all the dye of the layer, by weight, and are scaled to make one whole.",
-    "dye_form": "Highest usual loads: liquid 0.15 %, pure 0.2 %, block 1 %. " + _TRADE,
-    "wick": "A range by diameter, one size up in a vessel, for hard-drawing wax or for 8 % scent and more; several above "
-    f"{WIDEST_FOR_ONE * 1000:.0f} mm, never more than the mould has holes; on a tab in votives and vessels. {_TRADE} "
-    "The burn test decides.",
-    "holes": "As counted. A mould takes no more wicks than it has holes.",
-    "stays": "As said. A candle in a glass or tin has no hole to seal and is never demoulded. " + _TRADE,
+    "room_c": tr(
+        "The room as typed; it moves the pour temperature by half a degree for each degree (estimate)."
+    ),
+    "altitude": tr(
+        "Pressure by the U.S. Standard Atmosphere 1976, boiling point by IAPWS-IF97 region 4; the wax stays 2 to 5 °C below the water (estimate)."
+    ),
+    "scale_step": tr("As typed. Amounts are rounded to it by largest remainder, so that parts still add up."),
+    "shape": tr(
+        "Volumes in closed form by the shape. A mould known by water: weight over 998.2 kg/m³ (CRC Handbook, 20 °C), between weighings a monotone cubic (Fritsch and Butland 1984)."
+    ),
+    "below_rim": tr("As typed; 6 mm to begin with. ") + _TRADE,
+    "material": tr(
+        "Metal chills and wants the middle of the wax's pour range, plastic and silicone a fifth of it, glass its lower end. "
+    )
+    + _TRADE,
+    "limit_c": tr("By the mould's maker. Rigid plastic mostly stands 80 to 88 °C, glass 54 to 66 °C. ")
+    + _TRADE,
+    "set_weight": tr("What a candle from this mould weighed; it replaces the estimate by shape and density."),
+    "plug": tr("As typed; 10 mm to begin with. {trade}", trade=_TRADE),
+    "vessel_keeps": tr(
+        "As typed; 10 g to begin with. A jug with its spoon keeps 8 to 15 g whatever its size. {trade}",
+        trade=_TRADE,
+    ),
+    "loss": tr(
+        "As typed; 2 % to begin with. With what the vessels keep, 3 to 10 % of a batch are lost. {trade}",
+        trade=_TRADE,
+    ),
+    "pot": tr("As measured, to the brim."),
+    "bath": tr(
+        "As measured, full. Where you do not say, 1.75 l around a pot of 2 l, and more around a larger one by its surface: an estimate. How fast it heats, how far it carries and when it wants water rest on it."
+    ),
+    "at_hand": tr("As weighed. Too little is said among the findings."),
+    "price_per_kg": tr("As typed; the cost of a candle is its part of all finished weight."),
+    "scent_price_per_kg": tr("As typed; it counts towards the cost of a candle."),
+    "swatch": tr("For the picture only: a screen cannot match set wax."),
+    "colours": tr(
+        "Your own words. Names of wax have swatches mixed by eye, others are those that CSS names (W3C, CSS Color Module Level 4); dark, light and pale are mixed with black and white by eye. For the picture only."
+    ),
+    "share": tr("As typed; shares are scaled to make one whole."),
+    "scent_load": tr(
+        "As typed, of the wax. Content is load / (1 + load): 1 oz a pound is 6.25 % load, 5.88 % content. The wax's limit is in the wax table or on its sheet."
+    ),
+    "scent_limit": tr("From the scent's own sheet, as typed. It outranks what the wax would hold."),
+    "scent_flash_c": tr("From the scent's own sheet, as typed. A caution about naked flames, no limit."),
+    "dye_load": tr(
+        "As typed, of the wax. A drop counts as {drop:.2f} g. {trade}", drop=DROP * 1000, trade=_TRADE
+    ),
+    "scents": tr(
+        "As typed; the shares are of all the scent of the layer, by weight, and are scaled to make one whole."
+    ),
+    "dyes": tr(
+        "As typed; the shares are of all the dye of the layer, by weight, and are scaled to make one whole."
+    ),
+    "dye_form": tr("Highest usual loads: liquid 0.15 %, pure 0.2 %, block 1 %. ") + _TRADE,
+    "wick": tr(
+        "A range by diameter, one size up in a vessel, for hard-drawing wax or for 8 % scent and more; several above {widest_for_one:.0f} mm, never more than the mould has holes; on a tab in votives and vessels. {trade} The burn test decides.",
+        widest_for_one=WIDEST_FOR_ONE * 1000,
+        trade=_TRADE,
+    ),
+    "holes": tr("As counted. A mould takes no more wicks than it has holes."),
+    "stays": tr("As said. A candle in a glass or tin has no hole to seal and is never demoulded. ") + _TRADE,
 }
 _SHEET = (
-    ("wax, once set", "Fill volume by the shape, times the solid density of the wax."),
+    (tr("wax, once set"), tr("Fill volume by the shape, times the solid density of the wax.")),
     (
         "candle",
-        f"The wax once set, less the gap at the wall, {WALL_GAP:.0%} of the wax's shrinkage (common practice, no "
-        "source), or what one weighed before.",
+        tr(
+            "The wax once set, less the gap at the wall, {wall_gap:.0%} of the wax's shrinkage (common practice, no source), or what one weighed before.",
+            wall_gap=WALL_GAP,
+        ),
     ),
-    ("pours", "Room up to the line, on what stands there set, times the liquid density at pour temperature."),
-    ("top-up", "The candle less all pours; a later layer also fills the dip of the one below."),
     (
-        "heat to",
-        f"All parts molten and {MOLTEN_MARGIN:.0f} °C more (what ASTM D87 asks), or the pour and {JUG_LOSS:.0f} °C "
-        f"lost in the jug (estimate); plant fats {CRYSTALS_GONE:.0f} °C at least, so that old crystals go (75 to 85 °C: common "
-        f"practice, no source); always {UNDER_CEILING:.0f} °C under the hottest that any of its waxes may get (estimate).",
+        "pours",
+        tr("Room up to the line, on what stands there set, times the liquid density at pour temperature."),
+    ),
+    ("top-up", tr("The candle less all pours; a later layer also fills the dip of the one below.")),
+    (
+        tr("heat to"),
+        tr(
+            "All parts molten and {molten_margin:.0f} °C more (what ASTM D87 asks), or the pour and {jug_loss:.0f} °C lost in the jug (estimate); plant fats {crystals_gone:.0f} °C at least, so that old crystals go (75 to 85 °C: common practice, no source); always {under_ceiling:.0f} °C under the hottest that any of its waxes may get (estimate).",
+            molten_margin=MOLTEN_MARGIN,
+            jug_loss=JUG_LOSS,
+            crystals_gone=CRYSTALS_GONE,
+            under_ceiling=UNDER_CEILING,
+        ),
     ),
     ("wick", _BY_FIELD["wick"]),
 )
@@ -88,7 +122,7 @@ def origin_of(plan: Plan, path: str) -> list[str]:
 def origins(plan: Plan) -> list[tuple[str, list[str]]]:
     """(name, sentences) for every figure of the weigh sheet. Raises `Trouble` for an unknown wax."""
     groups = [(name, [says]) for name, says in _SHEET]
-    groups.insert(2, ("pour temperature", list(_pours(plan))))
+    groups.insert(2, (tr("pour temperature"), list(_pours(plan))))
     known = own_of(plan)
     used = [wax for wax, _ in parts_of(plan.blend, known)]
     for index, layer in enumerate(plan.layers):
@@ -100,19 +134,31 @@ def origins(plan: Plan) -> list[tuple[str, list[str]]]:
 def wax_origin(wax: Wax, plan: Plan) -> list[str]:
     """What a wax's figures are, how far a lot may be off, and who says so."""
     off = uncertainty([(wax, 1.0)])
-    degrees = f"{off.temperature_k * (1 if plan.units == 'metric' else 1.8):.1f}"
+    degrees = figures(
+        "{temperature_k:.1f}", temperature_k=off.temperature_k * (1 if plan.units == "metric" else 1.8)
+    )
     says = [
-        f"Sets at {show_temperature(wax.congealing_c, plan.units)}, solid {wax.density_solid:.0f} kg/m³, "
-        f"liquid {wax.density_liquid:.0f} kg/m³ at {show_temperature(wax.density_liquid_at_c, plan.units)}.",
-        f"Confidence {wax.confidence}; a lot may be off by {degrees} degrees, {show_share(off.latent_share)} "
-        f"in heat, {show_share(off.density_share)} in density.",
+        tr(
+            "Sets at {temperature}, solid {density_solid:.0f} kg/m³, liquid {density_liquid:.0f} kg/m³ at {temperature2}.",
+            temperature=show_temperature(wax.congealing_c, plan.units),
+            density_solid=wax.density_solid,
+            density_liquid=wax.density_liquid,
+            temperature2=show_temperature(wax.density_liquid_at_c, plan.units),
+        ),
+        tr(
+            "Confidence {confidence}; a lot may be off by {degrees} degrees, {share} in heat, {share2} in density.",
+            confidence=wax.confidence,
+            degrees=degrees,
+            share=show_share(off.latent_share),
+            share2=show_share(off.density_share),
+        ),
     ]
     if wax.confidence == SUPPLIER:
         lender = families()[wax.based_on].name if wax.based_on in families() else wax.based_on
-        own = ", ".join(_words(key) for key, _ in wax.given) or "nothing yet"
+        own = ", ".join(_words(key) for key, _ in wax.given) or tr("nothing yet")
         lent = ", ".join(_words(key) for key in taken(wax))
-        says.append(f"From its supplier's sheet: {own}.")
-        says.append(f"Taken from {lender}: {lent}, and all heats.")
+        says.append(tr("From its supplier's sheet: {own}.", own=own))
+        says.append(tr("Taken from {lender}: {lent}, and all heats.", lender=lender, lent=lent))
     for source in sources(wax):
         key = f"{source.key}: " if source.key != source.reference else ""
         read = f" ({source.read})" if source.read else ""
@@ -123,7 +169,9 @@ def wax_origin(wax: Wax, plan: Plan) -> list[str]:
 def _words(key: str) -> str:
     """A figure of a sheet as it is called."""
     words = key.removesuffix("_c").replace("_", " ")
-    return {"max working": "ceiling", "melt low": "melting from", "melt high": "melting to"}.get(words, words)
+    return {"max working": "ceiling", "melt low": tr("melting from"), "melt high": tr("melting to")}.get(
+        words, words
+    )
 
 
 def _named(plan: Plan, path: str) -> Iterator[Wax]:
@@ -142,12 +190,19 @@ def _named(plan: Plan, path: str) -> Iterator[Wax]:
 def _pours(plan: Plan) -> Iterator[str]:
     """Where the pour temperature comes from."""
     if plan.pour_c is not None:
-        yield "As you asked; findings say what speaks against it."
+        yield tr("As you asked; findings say what speaks against it.")
     for wax in dict.fromkeys(waxes_of(plan)):
         low, high = (show_temperature(each, plan.units) for each in (wax.pour_min_c, wax.pour_max_c))
         sets = show_temperature(wax.congealing_c, plan.units)
-        yield f"{wax.short_name} sets at {sets} and is poured at {low} to {high}."
+        yield tr(
+            "{short_name} sets at {sets} and is poured at {low} to {high}.",
+            short_name=wax.short_name,
+            sets=sets,
+            low=low,
+            high=high,
+        )
     yield (
-        "An offset from the congealing point by mould material and room, kept within that range, "
-        "under the hottest that the wax may get and the mould stands. Common practice, no source."
+        tr(
+            "An offset from the congealing point by mould material and room, kept within that range, under the hottest that the wax may get and the mould stands. Common practice, no source."
+        )
     )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pourday.errors import Trouble
+from pourday.language import tr
 from pourday.plan.bench import bench
 from pourday.plan.model import Mould, Plan
 
@@ -37,7 +38,7 @@ def mould_of(plan: Plan, letter: str) -> Mould:
     for standing in bench(plan):
         if standing.letter == letter:
             return standing.mould
-    raise Trouble(f"There is no mould {letter} on the bench.")
+    raise Trouble(tr("There is no mould {letter} on the bench.", letter=letter))
 
 
 def stays(plan: Plan, letter: str) -> bool:

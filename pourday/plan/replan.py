@@ -13,6 +13,7 @@ import msgspec
 from msgspec.structs import replace
 
 from pourday.errors import Trouble
+from pourday.language import tr
 from pourday.plan.check import height_of
 from pourday.plan.model import Layer, Mould, Plan
 from pourday.plan.own_layers import layers_of, mould_of, shares_of
@@ -126,7 +127,9 @@ def _stop_here(plan: Plan, letter: str, pours: Sequence[InMould]) -> Plan:
     """The plan in which this mould gets no further layer, its line where the wax stands."""
     levels = _levels(plan, letter, pours, weigh_sheet(plan))
     if max(levels.values(), default=0.0) < _SAME:
-        raise Trouble(f"Nothing stands in {letter} yet.", instead="Leave the mould out, or pour.")
+        raise Trouble(
+            tr("Nothing stands in {letter} yet.", letter=letter), instead=tr("Leave the mould out, or pour.")
+        )
     return _with_levels(plan, letter, levels, max(levels.values()))
 
 
@@ -150,8 +153,8 @@ def _fitted(
 
     if stands + THINNEST > fill_height(mould_of(plan, letter)) or not fits(stands + THINNEST):
         raise Trouble(
-            f"The wax that is left does not make another band in {letter}.",
-            instead="Stop at this height, or melt more wax.",
+            tr("The wax that is left does not make another band in {letter}.", letter=letter),
+            instead=tr("Stop at this height, or melt more wax."),
         )
     top = _highest(fits, stands + THINNEST, fill_height(mould_of(plan, letter)))
     return _over_the_rest(plan, letter, poured[letter], without, top)
@@ -180,7 +183,10 @@ def _over_the_rest(
     last = max(levels, default=-1)
     ahead = [i for i, share in enumerate(shares) if share > 0 and i > last and i not in without]
     if not ahead or high - low < _SAME:
-        raise Trouble(f"There is nothing left to pour into {letter}.", instead="Stop at this height.")
+        raise Trouble(
+            tr("There is nothing left to pour into {letter}.", letter=letter),
+            instead=tr("Stop at this height."),
+        )
     whole, line = sum(shares[i] for i in ahead), low
     for i in ahead:
         line += (high - low) * shares[i] / whole
@@ -279,7 +285,7 @@ def _melt_again(plan: Plan, letter: str, pours: Sequence[InMould]) -> Plan:
 def mixed_layer(plan: Plan, pours: Sequence[InMould]) -> Layer:
     """The colour that melting these layers together gives: name and swatch only; its scent and dye are in it."""
     inside = sorted({pour.layer for pour in pours})
-    names = [plan.layers[i].colour or f"layer {i + 1}" for i in inside]
+    names = [plan.layers[i].colour or tr("layer {i}", i=i + 1) for i in inside]
     kgs = [sum(p.kg for p in pours if p.layer == i) for i in inside]
     total = sum(kgs) or 1.0
     colours = [int(plan.layers[i].swatch[1:], 16).to_bytes(3, "big") for i in inside]
@@ -288,7 +294,7 @@ def mixed_layer(plan: Plan, pours: Sequence[InMould]) -> Layer:
         for part in range(3)
     )
     return Layer(
-        colour=f"{' and '.join(names)}, melted together",
+        colour=tr("{names}, melted together", names=tr(" and ").join(names)),
         swatch="#" + "".join(f"{x:02x}" for x in mean),
         blend=plan.layers[inside[0]].blend,
     )
@@ -326,7 +332,7 @@ def rest_sheet(
         pot = max(0.0, pot - wax)
         lines.append(
             RestLine(
-                layer=index, colour=layer.colour or f"layer {index + 1}", wanted=wanted, in_jug=in_jug, draw=draw,
+                layer=index, colour=layer.colour or tr('layer {index}', index=index + 1), wanted=wanted, in_jug=in_jug, draw=draw,
                 wax=wax, scent=wax * layer.scent_load, dye=wax * layer.dye_load, short=short,
             )
         )  # fmt: skip
@@ -348,5 +354,5 @@ def _planned_kg(sheet: WeighSheet, letter: str, pour: ToPour, made: Sequence[InM
 
 def orders(plan: Plan, letter: str) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """(colours as they are poured, colours of the finished candle from top to base) of one mould."""
-    names = tuple(plan.layers[i].colour or f"layer {i + 1}" for i in layers_of(plan, letter))
+    names = tuple(plan.layers[i].colour or tr("layer {i}", i=i + 1) for i in layers_of(plan, letter))
     return names, names if mould_of(plan, letter).inverted else tuple(reversed(names))

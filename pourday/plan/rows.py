@@ -11,6 +11,7 @@ from typing import Any, Literal
 
 import msgspec
 
+from pourday.language import tr
 from pourday.plan.form_read import choice, degrees, price, show_price
 from pourday.plan.model import Plan, Units
 from pourday.units import read_mass, show_mass, show_temperature
@@ -75,7 +76,7 @@ _YES_NO = ("yes", "no")
 
 def wax_label(wax: Wax) -> str:
     """A wax as it is chosen by; one's own are told apart from the families."""
-    return wax.name if wax.id in families() else f"{wax.name} (own)"
+    return wax.name if wax.id in families() else tr("{name} (own)", name=wax.name)
 
 
 def text_row(plan: Plan, path: str, label: str, shown: str, read: Callable[[str], Any], **more: Any) -> Row:
@@ -146,13 +147,13 @@ def mass_row(plan: Plan, path: str, label: str, value: float | None) -> Row:
         lambda kg: show_mass(kg, units, plan.scale_step),
         lambda text: read_mass(text, units, label).value,
         unit=mass_unit(units),
-        ghost="not weighed",
+        ghost=tr("not weighed"),
     )
 
 
 def price_row(plan: Plan, path: str, value: float | None, **more: Any) -> Row:
     """A row for a price of a kg that need not be known."""
-    units, label = plan.units, "its price"
+    units, label = plan.units, tr("its price")
     return maybe_row(
         plan,
         path,

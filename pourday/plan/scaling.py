@@ -14,6 +14,7 @@ import msgspec
 from msgspec.structs import replace
 
 from pourday.errors import Trouble
+from pourday.language import tr
 from pourday.plan.bench import bench
 from pourday.plan.check import check, height_of
 from pourday.plan.model import BlendPart, Mould, Plan, Product
@@ -95,10 +96,10 @@ def as_it_went(plan: Plan, went: Went, wax: Wax | None = None, own: Mapping[str,
     check(plan)
     standing = next((each for each in bench(plan) if each.letter == went.letter), None)
     if standing is None:
-        raise Trouble(f"There is no mould {went.letter} on the bench.")
+        raise Trouble(tr("There is no mould {letter} on the bench.", letter=went.letter))
     layers = plan.layers[: len(went.poured)]
     if not layers:
-        raise Trouble("Nothing was poured in this session.", instead="Start from it as planned.")
+        raise Trouble(tr("Nothing was poured in this session."), instead=tr("Start from it as planned."))
     heights = _heights(plan, standing.mould, went, waxes_of(plan, wax, own))
     gets = [share > 0 for share in shares_of(plan, standing.mould)]
     return replace(

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal
 
+from pourday.language import figures, ntr, tr, word
 from pourday.plan.bench import bench
 from pourday.plan.check import height_of
 from pourday.plan.dosing import drops_of, fine, instead_of_weighing
@@ -28,7 +29,7 @@ from pourday.plan.wick import WickStart, chosen_wick, wicks_of
 from pourday.units import show_length, show_mass, show_share, show_temperature
 from pourday.wax.supplier import taken
 
-GOES = "in one to four goes until it has set"
+GOES = tr("in one to four goes until it has set")
 """How a top-up is poured where the candle leaves its mould: the wax sinks again as long as some of it is liquid (common
 practice, no source; a wide pillar wants most)."""
 
@@ -70,7 +71,7 @@ def shape_words(mould: Mould, plan: Plan) -> str:
     def length(*metres: float) -> str:
         return " x ".join(show_length(each, plan.units) for each in metres)
 
-    line = f"fill line {length(mould.below_rim)} below the rim"
+    line = tr("fill line {length} below the rim", length=length(mould.below_rim))
     return f"{_sizes(shape, length)}, {line}"
 
 
@@ -78,17 +79,21 @@ def _sizes(shape: Shape, length: Callable[..., str]) -> str:
     """The sizes of a shape; `length` writes metres in the units of the plan."""
     match shape:
         case Cylinder():
-            return f"cylinder {length(shape.diameter, shape.height)}"
+            return tr("cylinder {length}", length=length(shape.diameter, shape.height))
         case Tapered():
-            return f"tapered round {length(shape.diameter_low)} to {length(shape.diameter_rim, shape.height)}"
+            return tr(
+                "tapered round {length} to {length2}",
+                length=length(shape.diameter_low),
+                length2=length(shape.diameter_rim, shape.height),
+            )
         case Square():
-            return f"square {length(shape.side, shape.height)}"
+            return tr("square {length}", length=length(shape.side, shape.height))
         case Rectangle():
-            return f"rectangle {length(shape.width, shape.depth, shape.height)}"
+            return tr("rectangle {length}", length=length(shape.width, shape.depth, shape.height))
         case Hexagon():
-            return f"hexagon {length(shape.across_flats, shape.height)}"
+            return tr("hexagon {length}", length=length(shape.across_flats, shape.height))
         case WaterFilled():
-            return f"by water, {length(height_of(shape))} high"
+            return tr("by water, {length} high", length=length(height_of(shape)))
 
 
 class _Words:
@@ -112,7 +117,7 @@ class _Words:
 
     def layer(self, index: int) -> str:
         """The colour's name, or the layer's number where it has none."""
-        return self.plan.layers[index].colour or f"layer {index + 1}"
+        return self.plan.layers[index].colour or tr("layer {index}", index=index + 1)
 
     # -- moulds -------------------------------------------------------------------------------------
 
@@ -130,7 +135,7 @@ class _Words:
     def _mould(self, mould: Mould, letters: list[str], wick: WickStart) -> SheetPart:
         """The part of moulds that are alike: shape, pours, candle, wick and cost."""
         sheet = self.sheet.mould(letters[0])
-        each = ", each" if len(letters) > 1 else ""
+        each = tr(", each") if len(letters) > 1 else ""
         entries = [
             SheetEntry("", "", shape_words(mould, self.plan)),
             *self._pours(mould, sheet, self.exact.mould(letters[0])),
@@ -140,54 +145,72 @@ class _Words:
         ]
         cost = self.exact.cost_of(letters[0])
         if cost is not None:
-            entries.append(SheetEntry("cost", f"{cost:.2f}", self._costs()))
+            entries.append(SheetEntry("cost", figures("{cost:.2f}", cost=cost), self._costs()))
         name = f"{' '.join(letters)} {mould.name}".strip()
-        return SheetPart("mould", name, f"candle {self.mass(sheet.finished)}{each}", tuple(entries))
+        return SheetPart(
+            "mould",
+            name,
+            tr("candle {mass}{each}", mass=self.mass(sheet.finished), each=each),
+            tuple(entries),
+        )
 
     def _wick(self, mould: Mould, wick: WickStart) -> SheetEntry:
         """The wick that was chosen, or one to start from."""
         chosen, because = chosen_wick(self.plan, mould), " ".join(wick.because)
         if chosen:
-            return SheetEntry("wick", chosen, f"To start from: {wick.words}. {because}")
+            return SheetEntry(
+                "wick", chosen, tr("To start from: {words}. {because}", words=wick.words, because=because)
+            )
         return SheetEntry("wick", wick.words, because)
 
     def _finished(self, sheet: MouldSheet) -> tuple[str, str]:
         """(where the candle's weight comes from, the same in a word)."""
         if sheet.weighed_before:
-            return "as one weighed before", "as before"
+            return tr("as one weighed before"), tr("as before")
         solid = self.mass(sheet.set_weight)
-        return f"estimate: {solid} of solid wax up to the line, less the gap at the wall", "estimate"
+        return tr(
+            "estimate: {solid} of solid wax up to the line, less the gap at the wall", solid=solid
+        ), "estimate"
 
     def _pours(self, mould: Mould, sheet: MouldSheet, exact: MouldSheet) -> list[SheetEntry]:
         """Plug, layers and top-up of one mould, in the order they are poured."""
         entries = []
         if sheet.plug and exact.plug:
             name, kg = self.layer(sheet.plug.layer), self.shown(sheet.plug.kg, exact.plug.kg)
-            entries.append(SheetEntry("plug", kg, f"of {name}, over the wick hole", "first"))
+            entries.append(
+                SheetEntry("plug", kg, tr("of {name}, over the wick hole", name=name), tr("first"))
+            )
         for pour, unrounded in zip(sheet.pours, exact.pours, strict=True):
             if unrounded.kg:
-                deep = f"{show_length(round(pour.below_rim, 3), self.plan.units)} below rim"
-                remark = f"{deep}, hot at {self.degrees(pour.pour_c)}"
-                brief = deep.replace("below rim", "to rim")
+                deep = tr("{length} below rim", length=show_length(round(pour.below_rim, 3), self.plan.units))
+                remark = tr("{deep}, hot at {degrees}", deep=deep, degrees=self.degrees(pour.pour_c))
+                brief = deep.replace(tr("below rim"), tr("to rim"))
                 kg = self.shown(pour.kg, unrounded.kg)
                 entries.append(SheetEntry(self.layer(pour.layer), kg, remark, brief))
         top = sheet.top_up
         when = (
-            ". It is the candle's own top: pour it in one go and leave it level"
+            tr(". It is the candle's own top: pour it in one go and leave it level")
             if mould.stays
-            else f", poured {GOES}: the stove says when, and how much each time"
+            else tr(", poured {goes}: the stove says when, and how much each time", goes=GOES)
         )
         kg = self.shown(top.kg, exact.top_up.kg)
-        entries.append(SheetEntry("top-up", kg, f"kept back, of {self.layer(top.layer)}{when}", "kept back"))
+        entries.append(
+            SheetEntry(
+                "top-up",
+                kg,
+                tr("kept back, of {layer}{when}", layer=self.layer(top.layer), when=when),
+                tr("kept back"),
+            )
+        )
         return entries
 
     def _cut(self, wick: WickStart) -> str:
         low, high = (show_length(round(each, 3), self.plan.units) for each in wick.cut)
-        return f"{low.partition(' ')[0]} to {high}"
+        return tr("{partition} to {high}", partition=low.partition(" ")[0], high=high)
 
     def _costs(self) -> str:
         scented = any(jug.scent for jug in self.exact.jugs)
-        return "wax and scent" if scented and self.plan.scent_price_per_kg is not None else "wax only"
+        return tr("wax and scent") if scented and self.plan.scent_price_per_kg is not None else tr("wax only")
 
     # -- jugs and pot -------------------------------------------------------------------------------
 
@@ -199,32 +222,52 @@ class _Words:
     def _jug(self, exact: Jug, jug: Jug) -> SheetPart:
         """One jug: what is drawn and stirred in, and where it goes."""
         layer = self.plan.layers[jug.layer]
-        entries = [SheetEntry("draw", self.mass(jug.wax), "of wax from the pot", "from the pot")]
+        entries = [SheetEntry("draw", self.mass(jug.wax), tr("of wax from the pot"), tr("from the pot"))]
         if layer.scent_by_eye:
             entries.append(
-                SheetEntry("scent", "by eye", "not weighed; stir it into the molten jug", "not weighed")
+                SheetEntry(
+                    "scent", tr("by eye"), tr("not weighed; stir it into the molten jug"), tr("not weighed")
+                )
             )
         elif exact.scent:
-            loads = f"load {show_share(jug.scent_load)}, content {show_share(jug.scent_content)}"
+            loads = tr(
+                "load {share}, content {share2}",
+                share=show_share(jug.scent_load),
+                share2=show_share(jug.scent_content),
+            )
             entries.append(self._dose("scent", exact.scent, jug, loads, liquid=True))
         if exact.dye:
-            loads = f"{layer.dye_form}, {show_share(layer.dye_load)} of wax"
+            loads = tr(
+                "{dye_form}, {share} of wax", dye_form=word(layer.dye_form), share=show_share(layer.dye_load)
+            )
             entries.append(self._dose("dye", exact.dye, jug, loads, liquid=layer.dye_form == "liquid"))
         weighed = jug.wax + jug.dye if layer.scent_by_eye else jug.total
         entries += self._goes(exact, jug, weighed)
-        name = f"jug {jug.layer + 1} {self.layer(jug.layer)}"
-        return SheetPart("jug", name, f"holds {self.mass(weighed)}", tuple(entries))
+        name = tr("jug {layer} {layer2}", layer=jug.layer + 1, layer2=self.layer(jug.layer))
+        return SheetPart("jug", name, tr("holds {mass}", mass=self.mass(weighed)), tuple(entries))
 
     def _goes(self, exact: Jug, jug: Jug, weighed: float) -> list[SheetEntry]:
         """Where the jug's wax goes, and when: the parts make what it holds."""
         onto = any(
             pour.layer < jug.layer for mould in self._getting(jug.layer) for pour in mould.pours if pour.kg
         )
-        then = "once the plug holds" if exact.plug else "once the colour below carries" if onto else "first"
+        then = (
+            tr("once the plug holds")
+            if exact.plug
+            else tr("once the colour below carries")
+            if onto
+            else "first"
+        )
         parts: tuple[tuple[Part, float, float, str, str], ...] = (
             ("plug", jug.plug, exact.plug, "first", "first"),
             ("layer", jug.poured - jug.plug, exact.poured - exact.plug, then, "then"),
-            ("top-up", jug.reserve, exact.reserve, f"last, hot, {self._goes_in(jug.layer)}", "last"),
+            (
+                "top-up",
+                jug.reserve,
+                exact.reserve,
+                tr("last, hot, {goes_in}", goes_in=self._goes_in(jug.layer)),
+                "last",
+            ),
         )
         entries = [
             SheetEntry(part, self.shown(kg, unrounded), f"{when}{self._each(jug.layer, part)}", brief)
@@ -233,17 +276,17 @@ class _Words:
         ]
         if exact.allowance:
             stays = self.shown(jug.allowance, exact.allowance)
-            entries.append(SheetEntry("stays", stays, "on jug and spoon", "on the jug"))
+            entries.append(SheetEntry("stays", stays, tr("on jug and spoon"), tr("on the jug")))
         over = weighed - jug.batch
         if over > self.plan.scale_step / 2:
-            why = "left when all is poured: scent and dye went on top of the wax"
-            entries.append(SheetEntry("over", self.mass(over), why, "left over"))
+            why = tr("left when all is poured: scent and dye went on top of the wax")
+            entries.append(SheetEntry("over", self.mass(over), why, tr("left over")))
         return entries
 
     def _goes_in(self, layer: int) -> str:
         """In how many goes the top-ups of a colour are poured."""
         topped = [s for s in bench(self.plan) if self.exact.top_up(s.letter).layer == layer]
-        return "in one go" if all(s.mould.stays for s in topped) else GOES
+        return tr("in one go") if all(s.mould.stays for s in topped) else GOES
 
     def _getting(self, layer: int) -> list[MouldSheet]:
         return [mould for mould in self.exact.moulds if mould.pours[layer].kg]
@@ -264,50 +307,67 @@ class _Words:
             return SheetEntry(what, self.mass(max(shown, step)), loads, loads.partition(",")[0])
         way = instead_of_weighing(self.plan, what, exact, jug.wax, self.exact.total_wax, liquid)
         drops = drops_of(exact) if liquid else None
-        brief = f"~{drops} drop{'s' if drops > 1 else ''}" if drops else fine(exact)
+        brief = ntr("~{drops} drop", "~{drops} drops", drops, drops=drops) if drops else fine(exact)
         return SheetEntry(
-            what, f"< {self.mass(step)}", f"{fine(exact)}, {loads}. Below this scale. {way}", brief
+            what,
+            f"< {self.mass(step)}",
+            tr("{fine}, {loads}. Below this scale. {way}", fine=fine(exact), loads=loads, way=way),
+            brief,
         )
 
     def pot(self) -> SheetPart:
         """What is melted, of each wax, and how hot."""
         sheet, entries = self.sheet, []
         for need in sheet.waxes:
-            cost = f", {need.cost:.2f}" if need.cost is not None else ""
-            lot = f"lot {need.lot}" if need.lot else ""
+            cost = figures(", {cost:.2f}", cost=need.cost) if need.cost is not None else ""
+            lot = tr("lot {lot}", lot=need.lot) if need.lot else ""
             entries.append(SheetEntry(need.name, self.mass(need.kg), f"{lot}{cost}".strip(", ")))
         drawn = sum(jug.wax for jug in sheet.jugs)
-        entries.append(SheetEntry("into jugs", self.mass(drawn), "of it, once it is hot", "of it"))
+        entries.append(SheetEntry("into jugs", self.mass(drawn), tr("of it, once it is hot"), tr("of it")))
         if self.exact.kept:
             entries.append(
-                SheetEntry("stays", self.shown(sheet.kept, self.exact.kept), "in the pot", "in the pot")
+                SheetEntry(
+                    "stays", self.shown(sheet.kept, self.exact.kept), tr("in the pot"), tr("in the pot")
+                )
             )
         entries.append(
             SheetEntry(
-                "heat to",
+                tr("heat to"),
                 self.degrees(sheet.melt_to_c),
-                f"never above {self.degrees(sheet.ceiling_c)}",
-                f"max {self.degrees(sheet.ceiling_c)}",
+                tr("never above {degrees}", degrees=self.degrees(sheet.ceiling_c)),
+                tr("max {degrees}", degrees=self.degrees(sheet.ceiling_c)),
             )
         )
         entries.append(
             SheetEntry(
                 "bath",
                 self.degrees(bath_reach(self.plan.altitude).sure_c),
-                "a water bath surely gets the wax this hot here",
+                tr("a water bath surely gets the wax this hot here"),
             )
         )
         if sheet.cost is not None:
-            entries.append(SheetEntry("cost", f"{sheet.cost:.2f}", f"of all, {self._costs()}"))
-        entries += [SheetEntry("figures", f"confidence {sheet.wax.confidence}", self._figures())]
-        return SheetPart("pot", "pot", f"load {self.mass(sheet.total_wax)}", tuple(entries))
+            entries.append(
+                SheetEntry(
+                    "cost", figures("{cost:.2f}", cost=sheet.cost), tr("of all, {costs}", costs=self._costs())
+                )
+            )
+        entries += [
+            SheetEntry(
+                "figures", tr("confidence {confidence}", confidence=sheet.wax.confidence), self._figures()
+            )
+        ]
+        return SheetPart("pot", "pot", tr("load {mass}", mass=self.mass(sheet.total_wax)), tuple(entries))
 
     def _figures(self) -> str:
         lent = len(taken(self.sheet.wax))
-        more = f"; {lent} figures taken from its family" if lent else ""
+        more = tr("; {lent} figures taken from its family", lent=lent) if lent else ""
         return f"{self.sheet.wax.name}{more}"
 
 
 def _cut_words(wick: WickStart) -> str:
-    each = "each wick, " if wick.count > 1 else ""
-    return f"{each}held upright over the rim" if wick.braid == "cored" else f"{each}with its tails"
+    each = tr("each wick, ") if wick.count > 1 else ""
+    return (
+        tr("{each}held upright over the rim", each=each)
+        if wick.braid == "cored"
+        else tr("{each}with its tails", each=each)
+    )

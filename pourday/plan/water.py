@@ -7,6 +7,7 @@ from typing import Literal
 
 import msgspec
 
+from pourday.language import tr
 from pourday.plan.check import number
 
 BELOW_WATER = (2.0, 5.0)
@@ -33,7 +34,7 @@ def pressure_at(altitude: float) -> float:
     Weather moves it by 3 % either way, and the boiling point by 0.9 K. Raises `BadField` outside
     -500 to 6000 m.
     """
-    number("altitude", "The altitude", altitude, -500, 6000)
+    number("altitude", tr("The altitude"), altitude, -500, 6000)
     # Geometric height to geopotential, with the earth radius of the standard.
     geopotential = 6_356_766 * altitude / (6_356_766 + altitude)
     return 101_325 * math.pow(1 - 0.0065 * geopotential / 288.15, 9.80665 * 0.0289644 / (8.31432 * 0.0065))

@@ -18,6 +18,7 @@ from itertools import accumulate, pairwise
 import msgspec
 
 from pourday.errors import Trouble
+from pourday.language import tr
 from pourday.plan.bench import Standing, bench
 from pourday.plan.check import check, height_of, number
 from pourday.plan.model import BlendPart, Layer, Mould, Plan, ScentBasis
@@ -160,13 +161,13 @@ class WeighSheet(msgspec.Struct, frozen=True, kw_only=True, dict=True):
         try:
             return self._by_letter[letter]
         except KeyError:
-            raise Trouble(f"There is no mould {letter} on the bench.") from None
+            raise Trouble(tr("There is no mould {letter} on the bench.", letter=letter)) from None
 
     def pour(self, letter: str, layer: int) -> Pour:
         """The main pour of a layer (0 is the first). Raises `Trouble` for one that is not planned."""
         pours = self.mould(letter).pours
         if not 0 <= layer < len(pours):
-            raise Trouble(f"There is no layer {layer + 1} in the plan.")
+            raise Trouble(tr("There is no layer {layer} in the plan.", layer=layer + 1))
         return pours[layer]
 
     def plug(self, letter: str) -> Pour | None:
@@ -180,7 +181,7 @@ class WeighSheet(msgspec.Struct, frozen=True, kw_only=True, dict=True):
     def jug(self, layer: int) -> Jug:
         """What goes into the jug of a layer. Raises `Trouble` for one that is not planned."""
         if not 0 <= layer < len(self.jugs):
-            raise Trouble(f"There is no layer {layer + 1} in the plan.")
+            raise Trouble(tr("There is no layer {layer} in the plan.", layer=layer + 1))
         return self.jugs[layer]
 
     @property
@@ -251,8 +252,8 @@ def set_density(wax: Wax, celsius: float) -> float:
 def _hot_density(wax: Wax, celsius: float) -> float:
     """kg/m³ of the liquid. Raises `BadField` where that, or the solid's, is no wax's."""
     density = wax.density_at(celsius)
-    number("blend", f"{wax.name}: solid density in kg/m³", wax.density_solid, 300, 3000)
-    number("blend", f"{wax.name}: liquid density in kg/m³", density, 300, 3000)
+    number("blend", tr("{name}: solid density in kg/m³", name=wax.name), wax.density_solid, 300, 3000)
+    number("blend", tr("{name}: liquid density in kg/m³", name=wax.name), density, 300, 3000)
     return density
 
 

@@ -13,6 +13,7 @@ from typing import Literal
 
 import msgspec
 
+from pourday.language import tr
 from pourday.plan.check import height_of
 from pourday.plan.model import Mould, Plan, Shape, WaterFilled
 from pourday.plan.own_layers import shares_of
@@ -68,13 +69,17 @@ class WickStart(msgspec.Struct, frozen=True, kw_only=True):
     @property
     def words(self) -> str:
         """One line, such as “flat braid, 30 to 42 ply”."""
-        each = f"{self.count} wicks, each " if self.count > 1 else ""
+        each = tr("{count} wicks, each ", count=self.count) if self.count > 1 else ""
         if self.braid != "flat":
-            kind = "cored wick on a tab" if self.braid == "cored" else "square braid"
+            kind = tr("cored wick on a tab") if self.braid == "cored" else tr("square braid")
             return f"{each}{kind}, {self.size}"
         low_ply, high_ply = self.plies
-        size = f"{low_ply}" if low_ply == high_ply else f"{low_ply} to {high_ply}"
-        return f"{each}flat braid, {size} ply"
+        size = (
+            f"{low_ply}"
+            if low_ply == high_ply
+            else tr("{low_ply} to {high_ply}", low_ply=low_ply, high_ply=high_ply)
+        )
+        return tr("{each}flat braid, {size} ply", each=each, size=size)
 
 
 def wick_start(mould: Mould, wax: Wax, scent_load: float, hard_share: float = 0.0) -> WickStart:
@@ -89,18 +94,18 @@ def wick_start(mould: Mould, wax: Wax, scent_load: float, hard_share: float = 0.
     sticky = hard_share >= 0.5
     hard = sticky or wax.congealing_c > _HIGH_CONGEALING_C
     reasons = [
-        (mould.stays, "in a vessel the pool has to reach the wall, where a pillar keeps one"),
-        (hard, "this wax is harder to draw up than plain paraffin"),
-        (scent_load >= _HEAVY_SCENT, "heavy scent feeds the flame poorly"),
+        (mould.stays, tr("in a vessel the pool has to reach the wall, where a pillar keeps one")),
+        (hard, tr("this wax is harder to draw up than plain paraffin")),
+        (scent_load >= _HEAVY_SCENT, tr("heavy scent feeds the flame poorly")),
     ]
     why = next((words for holds, words in reasons if holds), "")
     if why:
         # Two reasons to go up are no reason to go up twice: what is too large smokes.
         low, high, word = low + 1, high + 1, word + 1
-        because.append(f"One size up: {why}.")
+        because.append(tr("One size up: {why}.", why=why))
     if low >= len(PLIES) or word >= len(IN_WORDS):
-        because.append("There is hardly a larger one: expect a thick wall, or make a narrower candle.")
-    because.append("The burn test decides: try one size up and one down.")
+        because.append(tr("There is hardly a larger one: expect a thick wall, or make a narrower candle."))
+    because.append(tr("The burn test decides: try one size up and one down."))
     low, high = min(low, len(PLIES) - 1), min(high, len(PLIES) - 1)
     height, tabbed = height_of(mould.shape), _on_a_tab(mould)
     tail = _OVER_THE_TOP if tabbed else _TAIL
@@ -128,12 +133,21 @@ def wick_count(mould: Mould) -> tuple[int, list[str]]:
     holes = None if _on_a_tab(mould) else mould.holes
     if wanted > 1 and holes is None and not _on_a_tab(mould):
         return wanted, [
-            f"Only where the mould has {wanted} holes: count them. Several wicks are spread evenly."
+            tr(
+                "Only where the mould has {wanted} holes: count them. Several wicks are spread evenly.",
+                wanted=wanted,
+            )
         ]
     if holes is not None and 1 <= holes < wanted:
-        return holes, [f"Its width asks for {wanted} wicks, the mould has {holes}: a thick wall will stay."]
+        return holes, [
+            tr(
+                "Its width asks for {wanted} wicks, the mould has {holes}: a thick wall will stay.",
+                wanted=wanted,
+                holes=holes,
+            )
+        ]
     if wanted > 1:
-        return wanted, ["Wide candle: several wicks, spread evenly, so that no wall is left too thick."]
+        return wanted, [tr("Wide candle: several wicks, spread evenly, so that no wall is left too thick.")]
     return 1, []
 
 

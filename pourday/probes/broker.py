@@ -13,6 +13,7 @@ from typing import Any
 from urllib.parse import parse_qsl, unquote, urlsplit
 
 from pourday.errors import Trouble
+from pourday.language import tr
 from pourday.probes.line_buffer import LONGEST, MOST
 from pourday.text import plain
 
@@ -32,17 +33,19 @@ class Broker:
 
     def __init__(self, address: str) -> None:
         try:
-            parts = urlsplit(f"mqtt:{address}")
+            parts = urlsplit(tr("mqtt:{address}", address=address))
             self._host, self._port = parts.hostname or "", parts.port or PORT
             password = parts.password
         except ValueError:
             raise Trouble(
-                "That is no address of a broker.", instead="Write it like mqtt://host/topic."
+                tr("That is no address of a broker."), instead=tr("Write it like mqtt://host/topic.")
             ) from None
         if password is not None:
             raise Trouble(
-                "A password does not belong into the address, where others can read it.",
-                instead=f"Write ?password_file=PATH behind it, or put it into ${PASSWORD}.",
+                tr("A password does not belong into the address, where others can read it."),
+                instead=tr(
+                    "Write ?password_file=PATH behind it, or put it into ${password}.", password=PASSWORD
+                ),
             )
         self._user = unquote(parts.username or "")
         self._topic = unquote(parts.path.lstrip("/"))
@@ -50,8 +53,8 @@ class Broker:
         self._password_file = options.pop("password_file", "")
         if options or parts.fragment or not self._host or not self._topic:
             raise Trouble(
-                "That is no topic of a broker.",
-                instead="Write it like mqtt://user@host/kitchen/probe?password_file=PATH.",
+                tr("That is no topic of a broker."),
+                instead=tr("Write it like mqtt://user@host/kitchen/probe?password_file=PATH."),
             )
         self._shown = plain(self._host, 60)
         self._client: Any = None
@@ -66,8 +69,8 @@ class Broker:
             from paho.mqtt.enums import CallbackAPIVersion
         except ImportError:
             raise Trouble(
-                "A probe behind a broker needs paho-mqtt, which is not installed.",
-                instead="Install it with: pip install 'pourday[mqtt]'.",
+                tr("A probe behind a broker needs paho-mqtt, which is not installed."),
+                instead=tr("Install it with: pip install 'pourday[mqtt]'."),
             ) from None
         client = mqtt.Client(CallbackAPIVersion.VERSION2)
         if self._user:
@@ -82,7 +85,7 @@ class Broker:
             client.connect(self._host, self._port, KEEP_ALIVE)
         except (OSError, ValueError) as error:
             why = plain(str(getattr(error, "strerror", None) or error), 120).rstrip(".")
-            raise Trouble(f"The broker {self._shown} cannot be reached.", f"{why}.") from None
+            raise Trouble(tr("The broker {shown} cannot be reached.", shown=self._shown), f"{why}.") from None
 
     def _password(self) -> str | None:
         """The password, if there is one. Raises `Trouble` for a file that cannot be read."""
@@ -92,18 +95,18 @@ class Broker:
             return Path(self._password_file).expanduser().read_text(encoding="utf-8").rstrip("\r\n")
         except (OSError, ValueError):
             raise Trouble(
-                "The file with the broker's password cannot be read.",
-                instead="Check its path and who may read it.",
+                tr("The file with the broker's password cannot be read."),
+                instead=tr("Check its path and who may read it."),
             ) from None
 
     def _on_connect(self, client: Any, _data: Any, _flags: Any, reason: Any, _properties: Any) -> None:
-        self._answer = f"It answers: {plain(str(reason), 80)}." if reason.is_failure else ""
+        self._answer = tr("It answers: {reason}.", reason=plain(str(reason), 80)) if reason.is_failure else ""
         if not reason.is_failure:
             client.subscribe(self._topic)
 
     def _on_subscribe(self, _client: Any, _data: Any, _number: Any, reasons: Any, _properties: Any) -> None:
         if any(reason.is_failure for reason in reasons):
-            self._answer = "It refuses the topic."
+            self._answer = tr("It refuses the topic.")
 
     def _on_message(self, _client: Any, _data: Any, message: Any) -> None:
         if not message.retain and len(message.payload) <= LONGEST:
@@ -116,14 +119,16 @@ class Broker:
             status = self._client.loop(timeout=0.0)
             if self._answer:
                 raise Trouble(
-                    f"The broker {self._shown} lets us not in.", self._answer, "Check user and password."
+                    tr("The broker {shown} lets us not in.", shown=self._shown),
+                    self._answer,
+                    tr("Check user and password."),
                 )
             if status != 0:
-                raise Trouble(f"The broker {self._shown} is gone.")
+                raise Trouble(tr("The broker {shown} is gone.", shown=self._shown))
             if len(self._came) == before:
                 break
         if not self._client.is_connected() and not 0 <= now - self._opened < PATIENCE:
-            raise Trouble(f"The broker {self._shown} does not answer.")
+            raise Trouble(tr("The broker {shown} does not answer.", shown=self._shown))
         lines = list(self._came)
         self._came.clear()
         return lines

@@ -6,6 +6,7 @@ from collections import deque
 from dataclasses import dataclass
 from statistics import median
 
+from pourday.language import tr
 from pourday.probes.doubt import LIE_WORDS, Lie, ProbeJudge, Surroundings, lie_says
 from pourday.probes.significance import Significance
 from pourday.probes.source import ProbeSpot
@@ -75,10 +76,10 @@ class ProbeNow:
     def doubt(self) -> str:
         """Why what it says does not count, in a few words; empty where it does."""
         if self.unread:
-            return "no temperature in it"
+            return tr("no temperature in it")
         if self.lie is not None:
             return LIE_WORDS[self.lie]
-        return "typed otherwise" if self.overruled else ""
+        return tr("typed otherwise") if self.overruled else ""
 
     def age(self, now: float) -> float | None:
         """s since it said anything."""
@@ -269,7 +270,7 @@ class ProbeChannel:
         if self._spot is None or lie in ("warming", "late", self._kept_lie) or not -60 <= celsius <= 400:
             return []
         self._kept_lie = lie
-        return [Kept(t, celsius, f"The probe: {lie}.")]
+        return [Kept(t, celsius, tr("The probe: {lie}.", lie=lie))]
 
     def accuse(self, lie: Lie) -> None:
         """Whoever sees more than this probe knows what is wrong with it."""
@@ -287,7 +288,15 @@ class ProbeChannel:
         lie = self._judge.lie
         if lie is None:
             over, self._said = self._said, None
-            return f"Probe {self.name} counts again: {self._shown(self._celsius, units)}." if over else ""
+            return (
+                tr(
+                    "Probe {name} counts again: {shown}.",
+                    name=self.name,
+                    shown=self._shown(self._celsius, units),
+                )
+                if over
+                else ""
+            )
         if lie == self._said or self._lies_in_a_row < 2 or self._spot is None:
             return ""
         says = lie_says(

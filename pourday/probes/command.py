@@ -10,6 +10,7 @@ import subprocess
 from contextlib import suppress
 
 from pourday.errors import Trouble
+from pourday.language import tr
 from pourday.probes.line_buffer import LineBuffer
 from pourday.text import plain
 
@@ -29,11 +30,12 @@ class CommandLines:
             self._words = shlex.split(command)
         except ValueError:
             raise Trouble(
-                "The command has a quote that is never closed.", instead="Close it, or leave it out."
+                tr("The command has a quote that is never closed."), instead=tr("Close it, or leave it out.")
             ) from None
         if not self._words or not self._words[0]:
             raise Trouble(
-                "After command: no program is named.", instead="Write it like command:read-probe --celsius."
+                tr("After command: no program is named."),
+                instead=tr("Write it like command:read-probe --celsius."),
             )
         self._shown = plain(self._words[0], 60)
         self._process: subprocess.Popen[bytes] | None = None
@@ -50,11 +52,14 @@ class CommandLines:
             )
         except FileNotFoundError:
             raise Trouble(
-                f"There is no program “{self._shown}” here.", instead="Give its whole path."
+                tr("There is no program “{shown}” here.", shown=self._shown),
+                instead=tr("Give its whole path."),
             ) from None
         except (OSError, ValueError) as error:
             why = getattr(error, "strerror", None) or str(error)
-            raise Trouble(f"“{self._shown}” cannot be started.", f"{plain(str(why), 120)}.") from None
+            raise Trouble(
+                tr("“{shown}” cannot be started.", shown=self._shown), f"{plain(str(why), 120)}."
+            ) from None
         self._lines = LineBuffer()
 
     def read(self, now: float) -> list[bytes]:  # noqa: ARG002
@@ -73,8 +78,8 @@ class CommandLines:
         with suppress(subprocess.TimeoutExpired):
             process.wait(PATIENCE)
         status = process.poll()
-        how = "closed its output" if status is None else f"ended with status {status}"
-        raise Trouble(f"“{self._shown}” {how}.", instead="It is started again in a moment.")
+        how = tr("closed its output") if status is None else tr("ended with status {status}", status=status)
+        raise Trouble(f"“{self._shown}” {how}.", instead=tr("It is started again in a moment."))
 
     def close(self) -> None:
         process, self._process = self._process, None

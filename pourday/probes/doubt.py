@@ -13,21 +13,22 @@ from dataclasses import dataclass
 from statistics import median
 from typing import Literal
 
+from pourday.language import tr
 from pourday.session.events import Place
 
 Lie = Literal["out of the wax", "no contact", "short", "frozen", "unit", "swapped", "late", "jump", "warming"]
 """What is wrong with a reading. `warming` is none of the probe's doing: it was just put in, and takes its time."""
 
 LIE_WORDS: Mapping[Lie, str] = {
-    "out of the wax": "out of the wax, it seems",
-    "no contact": "a wire is open",
-    "short": "a wire is shorted",
-    "frozen": "stuck",
-    "unit": "another unit",
-    "swapped": "changed places",
-    "late": "comes late",
-    "jump": "jumped",
-    "warming": "warming up",
+    "out of the wax": tr("out of the wax, it seems"),
+    "no contact": tr("a wire is open"),
+    "short": tr("a wire is shorted"),
+    "frozen": tr("stuck"),
+    "unit": tr("another unit"),
+    "swapped": tr("changed places"),
+    "late": tr("comes late"),
+    "jump": tr("jumped"),
+    "warming": tr("warming up"),
 }
 """What is wrong, in a few words."""
 COLDEST, HOTTEST = -30.0, 250.0
@@ -241,24 +242,55 @@ def is_swapped(one: tuple[float, float], other: tuple[float, float]) -> bool:
 
 def lie_says(lie: Lie, name: str, place: str, read: str, before: str) -> str:
     """One sentence about a probe that lies; `read` and `before` are temperatures as they are shown."""
-    where = f"Probe {name}" if name else "The probe"
+    where = tr("Probe {name}", name=name) if name else tr("The probe")
     match lie:
         case "out of the wax":
-            return f"{where} fell from {before} to {read}: is it out of the wax? Put it back; until then it does not count."
+            return tr(
+                "{where} fell from {before} to {read}: is it out of the wax? Put it back; until then it does not count.",
+                where=where,
+                before=before,
+                read=read,
+            )
         case "no contact":
-            return f"{where} reads {read}, which nothing here can be: a wire is open. Read by hand."
+            return tr(
+                "{where} reads {read}, which nothing here can be: a wire is open. Read by hand.",
+                where=where,
+                read=read,
+            )
         case "short":
-            return f"{where} reads {read}, which nothing here can be: a wire is shorted. Read by hand."
+            return tr(
+                "{where} reads {read}, which nothing here can be: a wire is shorted. Read by hand.",
+                where=where,
+                read=read,
+            )
         case "frozen":
-            return f"{where} has said {read} over and over, to the last digit: it is stuck. Read by hand."
+            return tr(
+                "{where} has said {read} over and over, to the last digit: it is stuck. Read by hand.",
+                where=where,
+                read=read,
+            )
         case "unit":
-            return f"{where} says {read} after {before}: it changed its unit. Change it back; until then it does not count."
+            return tr(
+                "{where} says {read} after {before}: it changed its unit. Change it back; until then it does not count.",
+                where=where,
+                read=read,
+                before=before,
+            )
         case "swapped":
-            return f"{where} and another have changed places. Put them back, or say where each one is."
+            return tr(
+                "{where} and another have changed places. Put them back, or say where each one is.",
+                where=where,
+            )
         case "late":
-            return f"{where} tells what was a while ago: its lines come late. Read by hand."
+            return tr("{where} tells what was a while ago: its lines come late. Read by hand.", where=where)
         case "jump":
-            return f"{where} jumped from {before} to {read}, faster than a {place} can. It does not count until it stands still."
+            return tr(
+                "{where} jumped from {before} to {read}, faster than a {place} can. It does not count until it stands still.",
+                where=where,
+                before=before,
+                read=read,
+                place=place,
+            )
         case "warming":
             return ""
 

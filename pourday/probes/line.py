@@ -13,6 +13,7 @@ from datetime import UTC, datetime
 from typing import Any, Literal
 
 from pourday.errors import Trouble
+from pourday.language import tr
 from pourday.text import plain
 
 Unit = Literal["", "C", "F"]
@@ -72,8 +73,8 @@ def read_pattern(pattern: str, key: str, unit: Unit) -> LinePattern:
     """How lines are read, from what a person wrote. Raises `Trouble` where it cannot be understood."""
     if pattern and key:
         raise Trouble(
-            "A source has a pattern or a key, not both.",
-            instead="A key is for lines of JSON, a pattern for others.",
+            tr("A source has a pattern or a key, not both."),
+            instead=tr("A key is for lines of JSON, a pattern for others."),
         )
     if key:
         pairs = [part.strip().rpartition(":") for part in key.split(",")]
@@ -82,7 +83,7 @@ def read_pattern(pattern: str, key: str, unit: Unit) -> LinePattern:
         _check_names(names if len(names) > 1 else ("x",))
         if not all(keys):
             raise Trouble(
-                "key= names nothing.", instead="Write it like key=temperature_C or key=pot:t1,jug:t2."
+                tr("key= names nothing."), instead=tr("Write it like key=temperature_C or key=pot:t1,jug:t2.")
             )
         return LinePattern(None, names, keys, unit)
     if not pattern:
@@ -115,13 +116,13 @@ def _loosely(literal: str) -> str:
 def _check_names(names: tuple[str, ...]) -> None:
     if not names:
         raise Trouble(
-            "The pattern names no number.",
-            instead='Write it like pattern="T1={pot} T2={jug}"; {} is any other word.',
+            tr("The pattern names no number."),
+            instead=tr('Write it like pattern="T1={pot} T2={jug}"; {} is any other word.'),
         )
     if not all(names) or len(set(names)) != len(names) or len(names) > MOST_CHANNELS:
         raise Trouble(
-            "Each number needs a name of its own.",
-            instead=f"Name up to {MOST_CHANNELS}, like {{pot}} and {{jug}}.",
+            tr("Each number needs a name of its own."),
+            instead=tr("Name up to {most_channels}, like {{pot}} and {{jug}}.", most_channels=MOST_CHANNELS),
         )
 
 

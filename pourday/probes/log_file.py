@@ -7,6 +7,7 @@ import stat
 from pathlib import Path
 
 from pourday.errors import Trouble
+from pourday.language import tr
 from pourday.probes.line_buffer import LineBuffer
 from pourday.text import plain
 
@@ -37,7 +38,9 @@ class LogFile:
             # What is not there yet is new when it comes.
             self._from_the_end = False
             raise Trouble(
-                f"{self._shown} cannot be read.", f"{error.strerror}.", "It is tried again."
+                tr("{shown} cannot be read.", shown=self._shown),
+                f"{error.strerror}.",
+                tr("It is tried again."),
             ) from None
         self._from_the_end = False
 
@@ -48,7 +51,8 @@ class LogFile:
         if not stat.S_ISREG(status.st_mode):
             os.close(fd)
             raise Trouble(
-                f"{self._shown} is no file.", instead="A pipe is read with: … | pourday resume --probe -."
+                tr("{shown} is no file.", shown=self._shown),
+                instead=tr("A pipe is read with: … | pourday resume --probe -."),
             )
         self.close()
         self._fd, self._file = fd, (status.st_dev, status.st_ino)
@@ -73,7 +77,9 @@ class LogFile:
             # Between the old file and the new one there is none for a moment.
             return []
         except OSError as error:
-            raise Trouble(f"{self._shown} cannot be read any more.", f"{error.strerror}.") from None
+            raise Trouble(
+                tr("{shown} cannot be read any more.", shown=self._shown), f"{error.strerror}."
+            ) from None
 
     def close(self) -> None:
         if self._fd >= 0:

@@ -11,6 +11,7 @@ import re
 from pathlib import Path
 
 from pourday.errors import Trouble
+from pourday.language import tr
 from pourday.text import plain
 
 EVERY = 1.0
@@ -55,7 +56,9 @@ class NumberFile:
                 return file.read(256)
         except OSError as error:
             raise Trouble(
-                f"{self._shown} cannot be read.", f"{error.strerror}.", "Is the sensor connected?"
+                tr("{shown} cannot be read.", shown=self._shown),
+                f"{error.strerror}.",
+                tr("Is the sensor connected?"),
             ) from None
 
     def _line(self, data: bytes) -> bytes:

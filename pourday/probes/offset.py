@@ -13,6 +13,7 @@ from datetime import date
 from typing import Literal
 
 from pourday.errors import Trouble
+from pourday.language import tr
 from pourday.probes.doubt import spread
 from pourday.text import plain
 
@@ -54,8 +55,8 @@ def read_test(text: str) -> ProbeTest:
         return ProbeTest(float(found[1]), bath, date.fromisoformat(found[3]))
     except ValueError:
         raise Trouble(
-            f"“{plain(text, 60)}” is no test of a probe.",
-            instead="Write it like “-0.40 K in ice on 2026-11-30”.",
+            tr("“{typed}” is no test of a probe.", typed=plain(text, 60)),
+            instead=tr("Write it like “-0.40 K in ice on 2026-11-30”."),
         ) from None
 
 
@@ -67,19 +68,19 @@ def offset_found(
     recent = [r for r in readings if readings[-1][0] - r[0] <= 2 * FOR]
     if len(recent) < FEWEST or recent[-1][0] - recent[0][0] < FOR:
         raise Trouble(
-            "It has not been in there long enough.",
-            instead="Leave it in for a quarter of a minute, then again.",
+            tr("It has not been in there long enough."),
+            instead=tr("Leave it in for a quarter of a minute, then again."),
         )
     values = [c for _, c in recent]
     mean = sum(values) / len(values)
     half = len(values) // 2
     drift = abs(sum(values[half:]) / (len(values) - half) - sum(values[:half]) / half)
     if drift > STILL or spread(values) > 3 * STILL:
-        raise Trouble("It does not stand still yet.", instead="Stir, wait a little, then again.")
+        raise Trouble(tr("It does not stand still yet."), instead=tr("Stir, wait a little, then again."))
     if abs(mean - true) > FARTHEST:
         raise Trouble(
-            f"It reads {mean:.1f} °C, and {bath} is {true:.1f} °C here.",
-            "A probe that is farther off than 5 K is not in it, or broken.",
-            "Hold its tip into the middle, off the wall.",
+            tr("It reads {mean:.1f} °C, and {bath} is {true:.1f} °C here.", mean=mean, bath=bath, true=true),
+            tr("A probe that is farther off than 5 K is not in it, or broken."),
+            tr("Hold its tip into the middle, off the wall."),
         )
     return ProbeTest(round(true - mean, 2), bath, day)

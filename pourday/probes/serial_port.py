@@ -7,6 +7,7 @@ from typing import Any
 from urllib.parse import parse_qsl
 
 from pourday.errors import Trouble
+from pourday.language import tr
 from pourday.probes.line_buffer import LineBuffer
 from pourday.text import plain
 
@@ -29,11 +30,11 @@ class SerialPort:
         except ValueError:
             self._baud = 0
         if not 50 <= self._baud <= 4_000_000:
-            raise Trouble("That is no speed of a serial port.", instead="Write it like ?baud=9600.")
+            raise Trouble(tr("That is no speed of a serial port."), instead=tr("Write it like ?baud=9600."))
         if options:
             raise Trouble(
-                f"A serial port has no “{plain(next(iter(options)), 30)}”.",
-                instead="Write only ?baud=9600 behind it.",
+                tr("A serial port has no “{iter}”.", iter=plain(next(iter(options)), 30)),
+                instead=tr("Write only ?baud=9600 behind it."),
             )
         self._serial: Any = None
         self._lines = LineBuffer()
@@ -43,14 +44,16 @@ class SerialPort:
             import serial
         except ImportError:
             raise Trouble(
-                "A serial probe needs pySerial, which is not installed.",
-                instead="Install it with: pip install 'pourday[serial]'.",
+                tr("A serial probe needs pySerial, which is not installed."),
+                instead=tr("Install it with: pip install 'pourday[serial]'."),
             ) from None
         try:
             self._serial = serial.serial_for_url(self._port, baudrate=self._baud, timeout=0)
         except (OSError, ValueError, serial.SerialException) as error:
             raise Trouble(
-                f"The port {self._shown} cannot be opened.", _why(error), "Is it plugged in?"
+                tr("The port {shown} cannot be opened.", shown=self._shown),
+                _why(error),
+                tr("Is it plugged in?"),
             ) from None
         self._lines = LineBuffer()
 
@@ -61,7 +64,9 @@ class SerialPort:
             data = self._serial.read(PIECE)
         # A port that is pulled out shows as several kinds of error, by driver and moment.
         except (OSError, TypeError, AttributeError, serial.SerialException) as error:
-            raise Trouble(f"The port {self._shown} is gone.", _why(error), "Is it plugged in?") from None
+            raise Trouble(
+                tr("The port {shown} is gone.", shown=self._shown), _why(error), tr("Is it plugged in?")
+            ) from None
         return self._lines.feed(data)
 
     def close(self) -> None:

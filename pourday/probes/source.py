@@ -17,6 +17,7 @@ from dataclasses import dataclass
 from typing import NamedTuple, Protocol, cast, get_args
 
 from pourday.errors import Trouble
+from pourday.language import tr
 from pourday.probes.line import LinePattern, Unit, read_pattern
 from pourday.session.events import Place
 from pourday.text import plain
@@ -27,7 +28,9 @@ OPTIONS = ("place", "unit", "pattern", "key")
 PLACES: tuple[Place, ...] = tuple(p for p in get_args(Place) if p != "candle")
 """Where a probe can be: a burning candle has no wire in it."""
 _OPTION = re.compile(rf"""(?P<name>{"|".join(OPTIONS)})=(?P<value>"[^"]*"?|'[^']*'?|[^\s"']\S*|)(?:\s+|$)""")
-EXAMPLE = "Write it like serial:/dev/ttyUSB0?baud=9600, file:PATH, command:PROGRAM, mqtt://host/topic or - for standard input."
+EXAMPLE = tr(
+    "Write it like serial:/dev/ttyUSB0?baud=9600, file:PATH, command:PROGRAM, mqtt://host/topic or - for standard input."
+)
 
 
 class ProbeSource(Protocol):
@@ -77,18 +80,26 @@ def read_source(text: str) -> SourceSpec:
     """A source from what a person wrote. Raises `Trouble` with what to write instead."""
     shown = plain(text, 80)
     if plain(text, LONGEST + 1) != text.strip() or len(text) > LONGEST:
-        raise Trouble("That source holds signs that none needs.", instead="Type it anew, on one line.")
+        raise Trouble(
+            tr("That source holds signs that none needs."), instead=tr("Type it anew, on one line.")
+        )
     options, target = _parted(text.strip())
     unit = options.get("unit", "").upper()
     if unit not in ("", "C", "F"):
-        raise Trouble(f"unit={plain(unit, 20)} is none a probe can have.", instead="Write unit=C or unit=F.")
+        raise Trouble(
+            tr("unit={unit} is none a probe can have.", unit=plain(unit, 20)),
+            instead=tr("Write unit=C or unit=F."),
+        )
     empty = next((name for name, value in options.items() if not value.strip()), None)
     if empty is not None:
-        raise Trouble(f"{empty}= says nothing.", instead="Write something behind it, or leave it out.")
+        raise Trouble(
+            tr("{empty}= says nothing.", empty=empty),
+            instead=tr("Write something behind it, or leave it out."),
+        )
     place = read_place(options["place"]) if "place" in options else None
     pattern = read_pattern(options.get("pattern", ""), options.get("key", ""), cast(Unit, unit))
     if not target:
-        raise Trouble(f"“{shown}” says nothing to read from.", instead=EXAMPLE)
+        raise Trouble(tr("“{shown}” says nothing to read from.", shown=shown), instead=EXAMPLE)
     spec = SourceSpec(text.strip(), target, pattern, place)
     spec.make()
     return spec
@@ -101,8 +112,8 @@ def read_place(text: str) -> ProbeSpot:
     letter = letter.strip().upper()
     if place is None or (letter and (place != "surface" or len(letter) != 1 or not "A" <= letter <= "Z")):
         raise Trouble(
-            f"“{plain(text, 40)}” is no place of a probe.",
-            instead=f"Write {', '.join(PLACES)}, or surface:A.",
+            tr("“{typed}” is no place of a probe.", typed=plain(text, 40)),
+            instead=tr("Write {places}, or surface:A.", places=", ".join(PLACES)),
         )
     return ProbeSpot(place, letter)
 
@@ -114,12 +125,13 @@ def _parted(text: str) -> tuple[dict[str, str], str]:
     while (found := _OPTION.match(rest)) is not None:
         name = found["name"]
         if name in options:
-            raise Trouble(f"{name}= is written twice.", instead="Write it once.")
+            raise Trouble(tr("{name}= is written twice.", name=name), instead=tr("Write it once."))
         value = found["value"]
         if value[:1] in ("'", '"'):
             if len(value) < 2 or value[-1] != value[0]:
                 raise Trouble(
-                    f"{name}= has a quote that is never closed.", instead="Close it, or leave it out."
+                    tr("{name}= has a quote that is never closed.", name=name),
+                    instead=tr("Close it, or leave it out."),
                 )
             value = value[1:-1]
         options[name] = value
@@ -133,9 +145,9 @@ def _scheme(target: str) -> tuple[str, str]:
         return "-", ""
     scheme, mark, rest = target.partition(":")
     if not mark or scheme not in _MAKERS:
-        raise Trouble(f"“{plain(target, 80)}” is no source of readings.", instead=EXAMPLE)
+        raise Trouble(tr("“{target}” is no source of readings.", target=plain(target, 80)), instead=EXAMPLE)
     if not rest.strip("/ "):
-        raise Trouble(f"After {scheme}: nothing is named.", instead=EXAMPLE)
+        raise Trouble(tr("After {scheme}: nothing is named.", scheme=scheme), instead=EXAMPLE)
     return scheme, rest
 
 

@@ -7,6 +7,7 @@ import select
 from typing import ClassVar
 
 from pourday.errors import Trouble
+from pourday.language import tr
 from pourday.probes.line_buffer import LineBuffer
 
 PIECE = 1 << 16
@@ -26,8 +27,8 @@ class StandardInput:
     def open(self, now: float) -> None:  # noqa: ARG002
         if os.isatty(self.fd):
             raise Trouble(
-                "Standard input is the keyboard, not a probe.",
-                instead="Write it like: read-probe | pourday resume --probe -.",
+                tr("Standard input is the keyboard, not a probe."),
+                instead=tr("Write it like: read-probe | pourday resume --probe -."),
             )
 
     def read(self, now: float) -> list[bytes]:  # noqa: ARG002
@@ -42,7 +43,7 @@ class StandardInput:
         last = self._lines.last()
         if last:
             return last
-        raise Trouble("Nothing more comes from standard input: what wrote into it has ended.")
+        raise Trouble(tr("Nothing more comes from standard input: what wrote into it has ended."))
 
     def close(self) -> None:
         """The pipe is not ours to close."""
@@ -56,9 +57,9 @@ def keep_terminal() -> None:
         terminal = os.open("/dev/tty", os.O_RDWR)
     except OSError:
         raise Trouble(
-            "There is no terminal here to type at.",
-            "Standard input is the probe's.",
-            "Start it in a terminal.",
+            tr("There is no terminal here to type at."),
+            tr("Standard input is the probe's."),
+            tr("Start it in a terminal."),
         ) from None
     StandardInput.fd = os.dup(0)
     os.dup2(terminal, 0)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from pourday.language import tr
 from pourday.probes.channel import ProbeChannel, ProbeNow
 from pourday.probes.doubt import Lie, Surroundings, is_swapped
 from pourday.probes.lateness import Lateness
@@ -122,7 +123,10 @@ class ProbeWatch:
             self._say_once(
                 state,
                 "heap",
-                f"The lines of the probe {source} come in heaps, late: only the last one counts.",
+                tr(
+                    "The lines of the probe {source} come in heaps, late: only the last one counts.",
+                    source=source,
+                ),
             )
             lines = lines[-1:]
         stood = []
@@ -140,7 +144,7 @@ class ProbeWatch:
         self._set_trouble(source, trouble)
         state.losses += 1
         if state.losses > 1 or state.once:
-            self._say_once(state, "lost", f"Probe {source}: {trouble}")
+            self._say_once(state, "lost", tr("Probe {source}: {trouble}", source=source, trouble=trouble))
 
     def _set_trouble(self, source: str, trouble: str) -> None:
         if not trouble:
@@ -158,7 +162,11 @@ class ProbeWatch:
             self._say_once(
                 state,
                 "flood",
-                f"Probe {source} sends more than {FLOOD} lines a second; the newest count.",
+                tr(
+                    "Probe {source} sends more than {flood} lines a second; the newest count.",
+                    source=source,
+                    flood=FLOOD,
+                ),
             )
 
     def _take(self, source: str, state: _SourceState, raw: str, t: float) -> list[ProbeNow]:
@@ -189,7 +197,10 @@ class ProbeWatch:
             self._say_once(
                 state,
                 "clock",
-                f"The clock of the probe {source} is set otherwise; when its lines come here counts.",
+                tr(
+                    "The clock of the probe {source} is set otherwise; when its lines come here counts.",
+                    source=source,
+                ),
             )
         return stood
 
@@ -200,8 +211,16 @@ class ProbeWatch:
         for channel in of_source:
             channel.unread(raw)
         if state.garbage >= GARBAGE:
-            says = f"Probe {source} sends lines without a temperature, or with several: “{raw[:40]}”."
-            self._say_once(state, "garbage", f"{says} A pattern in the settings says which number is meant.")
+            says = tr(
+                "Probe {source} sends lines without a temperature, or with several: “{raw}”.",
+                source=source,
+                raw=raw[:40],
+            )
+            self._say_once(
+                state,
+                "garbage",
+                tr("{says} A pattern in the settings says which number is meant.", says=says),
+            )
         return [channel.now() for channel in of_source]
 
     def _say_once(self, state: _SourceState, what: str, says: str) -> None:

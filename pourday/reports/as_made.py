@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from pourday.language import tr, word
 from pourday.plan.model import Plan
 from pourday.plan.products import show_dose
 from pourday.reports.recipe import NOT_TOLD, RecipePart, RecipeRow
@@ -22,7 +23,7 @@ _EQUIPMENT = ("made by", "thermometer", "scale", "pot", "burner")
 
 def as_made_lines(state: State) -> list[str]:
     """The same as lines of text."""
-    lines = ["As made:"]
+    lines = [tr("As made:")]
     for part in as_made(state):
         lines.append(f"  {part.name}")
         lines += [f"    {row.label:<18} {row.says}" for row in part.rows]
@@ -32,25 +33,38 @@ def as_made_lines(state: State) -> list[str]:
 def as_made(state: State) -> tuple[RecipePart, ...]:
     """Who and with what, the room, and each jug in pour order."""
     told = dict(equipped_words(state.equipped, state.plan.units))
-    rows = [RecipeRow(what, told.get(what, NOT_TOLD)) for what in _EQUIPMENT]
-    rows.append(RecipeRow("room", _room(state)))
-    return (RecipePart("Who, with what", tuple(rows)), *_jugs(state))
+    rows = [RecipeRow(word(what), told.get(what, NOT_TOLD)) for what in _EQUIPMENT]
+    rows.append(RecipeRow(tr("room"), _room(state)))
+    return (RecipePart(tr("Who, with what"), tuple(rows)), *_jugs(state))
 
 
 def _room(state: State) -> str:
     """What was read of the room, each time or from the coldest to the warmest, and what was planned."""
     plan = state.plan
     read = [r for r in state.readings if r.place == "room" and not r.doubt]
-    planned = f"planned {show_temperature(plan.room_c, plan.units)}"
+    planned = tr("planned {temperature}", temperature=show_temperature(plan.room_c, plan.units))
     if not read:
         return f"{NOT_TOLD}; {planned}"
     if len(read) <= FEW:
-        each = [f"{show_temperature(r.celsius, plan.units, 1)} at {clock(r.t)}" for r in read]
+        each = [
+            tr(
+                "{temperature} at {clock}",
+                temperature=show_temperature(r.celsius, plan.units, 1),
+                clock=clock(r.t),
+            )
+            for r in read
+        ]
         return f"{', '.join(each)}; {planned}"
     coldest, warmest = (find(r.celsius for r in read) for find in (min, max))
     low, high = (show_temperature(celsius, plan.units, 1) for celsius in (coldest, warmest))
-    return (
-        f"{low} to {high}, read {len(read)} times from {clock(read[0].t)} to {clock(read[-1].t)}; {planned}"
+    return tr(
+        "{low} to {high}, read {count} times from {clock} to {clock2}; {planned}",
+        low=low,
+        high=high,
+        count=len(read),
+        clock=clock(read[0].t),
+        clock2=clock(read[-1].t),
+        planned=planned,
     )
 
 
@@ -59,7 +73,7 @@ def _jugs(state: State) -> Iterator[RecipePart]:
     plan = state.plan
     for layer, jug in sorted(state.jugs.items()):
         colour = plan.layers[layer].colour if 0 <= layer < len(plan.layers) else ""
-        rows = [RecipeRow("wax drawn", _drawn(plan, jug))]
+        rows = [RecipeRow(tr("wax drawn"), _drawn(plan, jug))]
         planned = plan.layers[layer] if 0 <= layer < len(plan.layers) else None
         for what in ("scent", "dye"):
             doses = [dose for dose in jug.doses if dose.fact.what == what]
@@ -70,8 +84,10 @@ def _jugs(state: State) -> Iterator[RecipePart]:
             if wanted and not doses:
                 rows.append(RecipeRow(what, NOT_TOLD))
         if jug.heat_cycles > 1:
-            rows.append(RecipeRow("melted", f"{jug.heat_cycles} times"))
-        yield RecipePart(f"Jug {layer + 1}, {colour or 'no colour named'}", tuple(rows))
+            rows.append(RecipeRow(tr("melted"), tr("{heat_cycles} times", heat_cycles=jug.heat_cycles)))
+        yield RecipePart(
+            tr("Jug {layer}, {colour}", layer=layer + 1, colour=colour or tr("no colour named")), tuple(rows)
+        )
 
 
 def _drawn(plan: Plan, jug: JugState) -> str:
@@ -81,22 +97,32 @@ def _drawn(plan: Plan, jug: JugState) -> str:
         return show_mass(kg, plan.units, plan.scale_step)
 
     kg = jug.drawn_kg if jug.drawn_kg is not None else jug.kg
-    weight = "not weighed" if kg is None else mass(kg)
-    told = "" if jug.planned_kg is None else f", asked for {mass(jug.planned_kg)}"
-    return f"{weight}{told}, at {clock(jug.drawn_at)}"
+    weight = tr("not weighed") if kg is None else mass(kg)
+    told = "" if jug.planned_kg is None else tr(", asked for {mass}", mass=mass(jug.planned_kg))
+    return tr("{weight}{told}, at {clock}", weight=weight, told=told, clock=clock(jug.drawn_at))
 
 
 def dose_words(plan: Plan, dose: DoseAt) -> str:
     """A scent or dye that went in: weight, name, lot, heat, time."""
     fact = dose.fact
-    weight = "not weighed" if fact.kg is None else show_dose(fact.kg, plan.units, plan.scale_step)
+    weight = tr("not weighed") if fact.kg is None else show_dose(fact.kg, plan.units, plan.scale_step)
     told = (
         ""
         if fact.planned_kg is None
-        else f", asked for {show_dose(fact.planned_kg, plan.units, plan.scale_step)}"
+        else tr(", asked for {dose}", dose=show_dose(fact.planned_kg, plan.units, plan.scale_step))
     )
     heat = (
-        f"heat {NOT_TOLD}" if fact.celsius is None else f"at {show_temperature(fact.celsius, plan.units, 1)}"
+        tr("heat {not_told}", not_told=NOT_TOLD)
+        if fact.celsius is None
+        else tr("at {temperature}", temperature=show_temperature(fact.celsius, plan.units, 1))
     )
-    product = fact.product or f"which: {NOT_TOLD}"
-    return f"{product}, lot {fact.lot or NOT_TOLD}: {weight}{told}, {heat}, at {clock(dose.t)}"
+    product = fact.product or tr("which: {not_told}", not_told=NOT_TOLD)
+    return tr(
+        "{product}, lot {lot}: {weight}{told}, {heat}, at {clock}",
+        product=product,
+        lot=fact.lot or NOT_TOLD,
+        weight=weight,
+        told=told,
+        heat=heat,
+        clock=clock(dose.t),
+    )

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from pourday.errors import Trouble
 from pourday.guide.outlook.balance import wax_balance
+from pourday.language import figures, tr
 from pourday.session.state import State
 from pourday.units import show_mass
 
@@ -30,18 +31,23 @@ def balance_table(state: State) -> tuple[BalanceRow, ...]:
     except Trouble:
         return ()
     rows = (
-        ("melted", balance.melted),
-        ("in candles", balance.candles),
-        ("left in jugs", balance.jugs),
-        ("left in the pot", balance.pot),
-        ("kept apart", balance.apart),
-        ("spilled", balance.spilled),
-        ("not accounted for" if balance.missing >= 0 else "more than was melted", abs(balance.missing)),
+        (tr("melted"), balance.melted),
+        (tr("in candles"), balance.candles),
+        (tr("left in jugs"), balance.jugs),
+        (tr("left in the pot"), balance.pot),
+        (tr("kept apart"), balance.apart),
+        (tr("spilled"), balance.spilled),
+        (
+            tr("not accounted for") if balance.missing >= 0 else tr("more than was melted"),
+            abs(balance.missing),
+        ),
     )
     plan, whole = state.plan, balance.melted
     return tuple(
         BalanceRow(
-            where, show_mass(kg, plan.units, plan.scale_step), f"{kg / whole:.1%}" if whole > 0 else ""
+            where,
+            show_mass(kg, plan.units, plan.scale_step),
+            figures("{kg:.1%}", kg=kg / whole) if whole > 0 else "",
         )
         for where, kg in rows
     )
@@ -54,5 +60,7 @@ def balance_doubt(state: State) -> str:
     except Trouble:
         return ""
     return (
-        "" if explained else "Weigh what is left in pot and jugs, or look for a weight that was typed wrong."
+        ""
+        if explained
+        else tr("Weigh what is left in pot and jugs, or look for a weight that was typed wrong.")
     )

@@ -7,6 +7,7 @@ from pourday.burn.limits import limits_words
 from pourday.burn.pool import USUAL_PACE, pace, pools, wall_left
 from pourday.burn.rate import Rate, burn_rate, life_of, trend
 from pourday.burn.verdict import judge
+from pourday.language import dated, figures, tr, word
 from pourday.plan.model import Plan
 from pourday.session.candle import Burn
 from pourday.session.describe_candles import seen_words
@@ -21,7 +22,7 @@ def burn_report(batch: State, log: State | None) -> list[str]:
     """Every candle with what was done to it and seen on it since its mould; nothing where nothing was said of any."""
     if log is None or not log.candles:
         return []
-    lines = ["", "Candles:"]
+    lines = ["", tr("Candles:")]
     for candle in try_candles_of(batch, log):
         lines += candle_lines(candle, batch.plan)
     return lines
@@ -30,13 +31,25 @@ def burn_report(batch: State, log: State | None) -> list[str]:
 def candle_lines(candle: Candle, plan: Plan) -> list[str]:
     """One candle: its life, its burns, what they come to."""
     units, step, life = plan.units, plan.scale_step, candle.life
-    weight = "not weighed" if candle.kg is None else show_mass(candle.kg, units, step)
-    size = f"{show_length(round(candle.width, 3), units)} by {show_length(round(candle.height, 3), units)}"
-    lines = [f"  {candle.label}  {size}, {weight}, wick {candle.wick}"]
-    done = [*life.finish, *([f"for {life.goes}"] if life.goes else [])]
+    weight = tr("not weighed") if candle.kg is None else show_mass(candle.kg, units, step)
+    size = tr(
+        "{length} by {length2}",
+        length=show_length(round(candle.width, 3), units),
+        length2=show_length(round(candle.height, 3), units),
+    )
+    lines = [
+        tr(
+            "  {label}  {size}, {weight}, wick {wick}",
+            label=candle.label,
+            size=size,
+            weight=weight,
+            wick=candle.wick,
+        )
+    ]
+    done = [*life.finish, *([tr("for {goes}", goes=word(life.goes))] if life.goes else [])]
     lines += [f"    {', '.join(done)}"] if done else []
     lines += [f"    {defect.defect}{f' ({defect.where})' if defect.where else ''}" for defect in life.defects]
-    lines += [f"    photo {path}" for path in life.photos]
+    lines += [tr("    photo {path}", path=path) for path in life.photos]
     for number, burn in enumerate(life.burns, 1):
         lines += _burn_lines(candle, number, burn, plan)
     return [*lines, *(f"    {says}" for says in summary_lines(candle, plan))] if life.burns else lines
@@ -45,15 +58,29 @@ def candle_lines(candle: Candle, plan: Plan) -> list[str]:
 def _burn_lines(candle: Candle, number: int, burn: Burn, plan: Plan) -> list[str]:
     """One cycle: when, at which age, each look, its end, its rate."""
     units = plan.units
-    lasted = "still burning" if burn.ended_at is None else f"{span(burn.ended_at - burn.lit_at)}, {burn.how}"
+    lasted = (
+        tr("still burning") if burn.ended_at is None else f"{span(burn.ended_at - burn.lit_at)}, {burn.how}"
+    )
     age = candle.age_days(burn.lit_at)
-    head = f"    cycle {number}: lit {local(burn.lit_at):%d %b %Y} {clock(burn.lit_at)}, at {age:.1f} days; {lasted}"
+    head = tr(
+        "    cycle {number}: lit {when} {clock}, at {age:.1f} days; {lasted}",
+        number=number,
+        when=dated(local(burn.lit_at), "%d %b %Y"),
+        clock=clock(burn.lit_at),
+        age=age,
+        lasted=lasted,
+    )
     lines = [head]
     lines += [
-        f"      after {span(look.t - burn.lit_at):<8} {seen_words(look.seen, units)}" for look in burn.looks
+        tr(
+            "      after {span:<8} {seen_words}",
+            span=span(look.t - burn.lit_at),
+            seen_words=seen_words(look.seen, units),
+        )
+        for look in burn.looks
     ]
-    after = [] if burn.glow is None else [f"glowed {burn.glow:.0f} s"]
-    after += ["took fire again"] if burn.relit else []
+    after = [] if burn.glow is None else [tr("glowed {glow:.0f} s", glow=burn.glow)]
+    after += [tr("took fire again")] if burn.relit else []
     rate = burn_rate(burn, plan.scale_step)
     after += [rate.words] if rate is not None else []
     return [*lines, *([f"      {', '.join(after)}"] if after else [])]
@@ -63,31 +90,38 @@ def summary_lines(candle: Candle, plan: Plan) -> list[str]:
     """What all cycles come to: rate, pool, life, limits, and the sentence about the wick with its reasons."""
     units, burns = plan.units, candle.life.burns
     rates = tuple(rate for burn in burns if (rate := burn_rate(burn, plan.scale_step)) is not None)
-    lines = [f"rate     {rate_picture(rates)}"] if rates else []
+    lines = [tr("rate     {rate_picture}", rate_picture=rate_picture(rates))] if rates else []
     drift = trend(rates)
     if drift is not None:
-        lines.append(f"         {drift.change:+.0%} from the first cycle to the last{'' if drift.sure else ', no more than the scale may be wrong'}")  # fmt: skip
+        lines.append(tr('         {change:+.0%} from the first cycle to the last{sure}', change=drift.change, sure='' if drift.sure else tr(', no more than the scale may be wrong')))  # fmt: skip
     newest = next((burn for burn in reversed(burns) if pools(burn)), None)
     if newest is not None:
-        lines.append(f"pool     {pool_picture(candle, newest, plan)}")
+        lines.append(tr("pool     {pool_picture}", pool_picture=pool_picture(candle, newest, plan)))
         speed = pace(newest)
         if speed is not None:
-            lines.append(f"         {speed * 3.6e6:.0f} mm an hour at first; about {USUAL_PACE * 3.6e6:.0f} is usual (common practice)")  # fmt: skip
+            lines.append(tr('         {speed:.0f} mm an hour at first; about {usual_pace:.0f} is usual (common practice)', speed=speed * 3600000.0, usual_pace=USUAL_PACE * 3600000.0))  # fmt: skip
     walls = [w for burn in burns for look in burn.looks[-1:] if (w := wall_left(candle, look)) is not None]
     life = life_of(candle, rates, min(walls) if walls else None)
     if life is not None:
         lines.append(
-            f"life     estimate: {life.low / 3600:.0f} to {life.high / 3600:.0f} h in all; {life.why}"
+            tr(
+                "life     estimate: {low:.0f} to {high:.0f} h in all; {why}",
+                low=life.low / 3600,
+                high=life.high / 3600,
+                why=word(life.why),
+            )
         )
-    lines.append(f"limits   {limits_words(burns, units)}")
+    lines.append(tr("limits   {limits_words}", limits_words=limits_words(burns, units)))
     verdict = judge(candle, plan.scale_step, units)
-    lines.append(f"wick     {verdict.says}")
+    lines.append(tr("wick     {says}", says=verdict.says))
     if verdict.speaks_for:
-        lines.append(f"         for: {'; '.join(verdict.speaks_for)}")
+        lines.append(tr("         for: {speaks_for}", speaks_for="; ".join(verdict.speaks_for)))
     if verdict.speaks_against:
-        lines.append(f"         against: {'; '.join(verdict.speaks_against)}")
+        lines.append(
+            tr("         against: {speaks_against}", speaks_against="; ".join(verdict.speaks_against))
+        )
     if candle.life.judged is not None:
-        lines.append(f"         you judged it: {candle.life.judged.came}")
+        lines.append(tr("         you judged it: {came}", came=word(candle.life.judged.came)))
     return lines
 
 
@@ -95,9 +129,9 @@ def rate_picture(rates: tuple[Rate, ...]) -> str:
     """`▆▅▅  5.6, 5.1, 5.0 g/h ± 0.3`: a block a cycle, from nothing to the fastest."""
     most = max(rate.kg_per_s for rate in rates) or 1.0
     bars = "".join(BLOCKS[min(7, int(rate.kg_per_s / most * 7.999))] for rate in rates)
-    each = ", ".join(f"{rate.grams_per_hour:.1f}" for rate in rates)
+    each = ", ".join(figures("{grams_per_hour:.1f}", grams_per_hour=rate.grams_per_hour) for rate in rates)
     error = max(0.1, *(rate.error * 3.6e6 for rate in rates))
-    return f"{bars}  {each} g/h ± {error:.1f}"
+    return tr("{bars}  {each} g/h ± {error:.1f}", bars=bars, each=each, error=error)
 
 
 def pool_picture(candle: Candle, burn: Burn, plan: Plan) -> str:
@@ -106,4 +140,6 @@ def pool_picture(candle: Candle, burn: Burn, plan: Plan) -> str:
     width = max(candle.width, 1e-3)
     bars = "".join(BLOCKS[max(0, min(7, int(pool.across / width * 7.999)))] for pool in seen)
     each = ", ".join(show_length(round(pool.across, 3), plan.units).removesuffix(" mm") for pool in seen)
-    return f"{bars}  {each} of {show_length(round(width, 3), plan.units)}"
+    return tr(
+        "{bars}  {each} of {length}", bars=bars, each=each, length=show_length(round(width, 3), plan.units)
+    )

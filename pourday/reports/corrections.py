@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from pourday.language import tr
 from pourday.plan.model import Plan
 from pourday.session import events as ev
 from pourday.session.clock import on_newest_clock
@@ -59,5 +60,11 @@ def corrections(entries: Sequence[Entry], plan: Plan) -> list[Correction]:
 
 def say_correction(one: Correction) -> str:
     """One of them as a line."""
-    what = f"put right to “{one.after}”" if one.after else "taken back"
-    return f"{clock(one.t)} “{one.before}” was {what}; why: {one.why or 'not noted'}"
+    what = tr("put right to “{after}”", after=one.after) if one.after else tr("taken back")
+    return tr(
+        "{clock} “{before}” was {what}; why: {why}",
+        clock=clock(one.t),
+        before=one.before,
+        what=what,
+        why=one.why or tr("not noted"),
+    )

@@ -7,6 +7,7 @@ from typing import Any
 from pourday.curve.families import FamilyOdds, families_of
 from pourday.curve.log import CoolingLog
 from pourday.curve.reading import CurveReading
+from pourday.language import tr
 
 _WORTH_NAMING = 0.05
 """Odds under which a family is not named in the text."""
@@ -35,19 +36,28 @@ def curve_text(log: CoolingLog, reading: CurveReading) -> list[str]:
     """What was read, a sentence a line."""
     minutes = log.seconds[-1] / 60
     lines = [
-        f"{len(log.seconds)} readings over {minutes:.0f} min, from {_degrees(log.celsius[0])} to "
-        f"{_degrees(log.celsius[-1])}, in steps of {log.resolution:.2g} K."
+        tr(
+            "{count} readings over {minutes:.0f} min, from {degrees} to {degrees2}, in steps of {resolution:.2g} K.",
+            count=len(log.seconds),
+            minutes=minutes,
+            degrees=_degrees(log.celsius[0]),
+            degrees2=_degrees(log.celsius[-1]),
+            resolution=log.resolution,
+        )
     ]
     lines += _says(reading)
     if reading.second_c is not None:
         lines.append(
-            f"A second, smaller step lies near {reading.second_c:.0f} °C: a blend, or a change in the solid wax."
+            tr(
+                "A second, smaller step lies near {second_c:.0f} °C: a blend, or a change in the solid wax.",
+                second_c=reading.second_c,
+            )
         )
     named = [each for each in families_of(reading) if each.odds >= _WORTH_NAMING]
     if reading.kind != "none":
-        lines.append(f"It can be: {'; '.join(_named(each) for each in named)}.")
+        lines.append(tr("It can be: {named}.", named="; ".join(_named(each) for each in named)))
         lines.append(
-            "Estimates. Families that set alike cannot be told apart by a curve: look, smell, scratch it."
+            tr("Estimates. Families that set alike cannot be told apart by a curve: look, smell, scratch it.")
         )
     return lines
 
@@ -56,25 +66,45 @@ def _says(reading: CurveReading) -> list[str]:
     """The main thing that was read."""
     if reading.kind == "bath":
         return [
-            f"No plateau of the wax: it only came to rest at {_degrees(reading.rests_at_c)}, where the bath or the room is.",
-            "The wax sets below that, if it had not set before. Take the curve again in something colder.",
+            tr(
+                "No plateau of the wax: it only came to rest at {degrees}, where the bath or the room is.",
+                degrees=_degrees(reading.rests_at_c),
+            ),
+            tr(
+                "The wax sets below that, if it had not set before. Take the curve again in something colder."
+            ),
         ]
     if reading.congealing_c is None:
         return [
-            "No plateau: this curve does not tell where the wax sets.",
-            "Either it is a soft mixture - treat it as container wax, and test it - or the log is too short: begin well "
-            "above where it sets, and go on until it is hard.",
+            tr("No plateau: this curve does not tell where the wax sets."),
+            tr(
+                "Either it is a soft mixture - treat it as container wax, and test it - or the log is too short: begin well above where it sets, and go on until it is hard."
+            ),
         ]
-    spread = f"four times in five between {_degrees(reading.early_c)} and {_degrees(reading.late_c)}"
+    spread = tr(
+        "four times in five between {degrees} and {degrees2}",
+        degrees=_degrees(reading.early_c),
+        degrees2=_degrees(reading.late_c),
+    )
     if reading.kind == "slope":
         return [
-            f"No flat plateau, but it begins to set near {_degrees(reading.congealing_c)}, {spread}.",
-            "A soft mixture: treat it as container wax, and test it.",
+            tr(
+                "No flat plateau, but it begins to set near {degrees}, {spread}.",
+                degrees=_degrees(reading.congealing_c),
+                spread=spread,
+            ),
+            tr("A soft mixture: treat it as container wax, and test it."),
         ]
-    sets = [f"It sets at {_degrees(reading.congealing_c)}, {spread}."]
+    sets = [tr("It sets at {degrees}, {spread}.", degrees=_degrees(reading.congealing_c), spread=spread)]
     if reading.range_c is not None:
         low, high = reading.range_c
-        sets.append(f"Most of its heat came between {_degrees(low)} and {_degrees(high)}.")
+        sets.append(
+            tr(
+                "Most of its heat came between {degrees} and {degrees2}.",
+                degrees=_degrees(low),
+                degrees2=_degrees(high),
+            )
+        )
     return sets
 
 
@@ -84,4 +114,4 @@ def _named(each: FamilyOdds) -> str:
 
 def _degrees(celsius: float | None) -> str:
     """To the tenth, which is no finer than the spread beside it."""
-    return "-" if celsius is None else f"{celsius:.1f} °C"
+    return "-" if celsius is None else tr("{celsius:.1f} °C", celsius=celsius)

@@ -12,6 +12,7 @@ from typing import Literal
 from pourday.errors import Trouble
 from pourday.guide.acts.pour_heat import COLD_BY, PLUG_KINDER, READS_TO
 from pourday.guide.outlook.moulds import WELD, planned_c
+from pourday.language import tr, word
 from pourday.plan.bench import bench
 from pourday.plan.weigh import WeighSheet, waxes_of, weigh_sheet
 from pourday.session import events as ev
@@ -68,9 +69,9 @@ class Deviation:
 
 def say_deviation(one: Deviation) -> str:
     """One deviation as a line: what, planned, actual, what was done, how it came out."""
-    planned = f", planned {one.planned}" if one.planned else ""
-    done = f"; done: {one.done}" if one.done else ""
-    came = f"; came out: {one.came}" if one.came else ""
+    planned = tr(", planned {planned}", planned=one.planned) if one.planned else ""
+    done = tr("; done: {done}", done=one.done) if one.done else ""
+    came = tr("; came out: {came}", came=one.came) if one.came else ""
     return f"{clock(one.t)} {one.what}: {one.actual}{planned}{done}{came}"
 
 
@@ -103,14 +104,14 @@ def untold(state: State) -> str:
     """How many pours have no weight or no temperature on record, as a sentence; empty where all have both."""
     pours = [pour for mould in state.moulds.values() for pour in mould.pours]
     parts = [
-        f"{what} of {count} of {len(pours)} pours"
+        tr("{what} of {count} of {count2} pours", what=what, count=count, count2=len(pours))
         for what, count in (
-            ("the weight", sum(pour.kg is None for pour in pours)),
-            ("the temperature", sum(state.lip_c(pour) is None for pour in pours)),
+            (tr("the weight"), sum(pour.kg is None for pour in pours)),
+            (tr("the temperature"), sum(state.lip_c(pour) is None for pour in pours)),
         )
         if count
     ]
-    return f"Not noted: {', '.join(parts)}." if parts else ""
+    return tr("Not noted: {parts}.", parts=", ".join(parts)) if parts else ""
 
 
 def _mass(state: State, kg: float) -> str:
@@ -125,19 +126,21 @@ def _pour_name(state: State, letter: str, pour: PourAt) -> str:
     """`A layer cream`."""
     layers = state.plan.layers
     named = layers[pour.layer].colour if 0 <= pour.layer < len(layers) else ""
-    return f"{letter} {pour.part} {named or f'layer {pour.layer + 1}'}"
+    return f"{letter} {pour.part} {named or tr('layer {layer}', layer=pour.layer + 1)}"
 
 
 _RELEASED: dict[ev.Release, str] = {
-    "dropped out": "it dropped out of its mould",
-    "needed a tap": "it needed a tap to come out",
-    "stuck": "it stuck in its mould",
+    "dropped out": tr("it dropped out of its mould"),
+    "needed a tap": tr("it needed a tap to come out"),
+    "stuck": tr("it stuck in its mould"),
 }
 
 
 def _of_candle(state: State, mould: MouldState) -> str:
     """How the candle of a mould came out, as far as it was told."""
-    weight = "" if mould.candle_kg is None else f"the candle weighed {_mass(state, mould.candle_kg)}"
+    weight = (
+        "" if mould.candle_kg is None else tr("the candle weighed {mass}", mass=_mass(state, mould.candle_kg))
+    )
     release = "" if mould.release is None else _RELEASED[mould.release]
     return ", ".join(part for part in (weight, release) if part)
 
@@ -157,8 +160,17 @@ def _at_the_lip(state: State, sheet: WeighSheet) -> Iterator[Deviation]:
             least = planned - COLD_BY - {"plug": PLUG_KINDER, "top-up": WELD, "layer": 0.0}[pour.part]
             if least - READS_TO <= celsius <= most + READS_TO:
                 continue
-            between = f"{_degrees(state, planned)} ({_degrees(state, least)} to {_degrees(state, most)} does)"
-            actual = f"poured at {_degrees(state, celsius)}, too {'hot' if celsius > most else 'cold'}"
+            between = tr(
+                "{degrees} ({degrees2} to {degrees3} does)",
+                degrees=_degrees(state, planned),
+                degrees2=_degrees(state, least),
+                degrees3=_degrees(state, most),
+            )
+            actual = tr(
+                "poured at {degrees}, too {celsius}",
+                degrees=_degrees(state, celsius),
+                celsius=tr("hot") if celsius > most else tr("cold"),
+            )
             name = _pour_name(state, letter, pour)
             yield Deviation(
                 "heat at the lip", pour.seq, pour.t, name, between, actual, "", _of_candle(state, mould)
@@ -186,13 +198,15 @@ def _ceiling(state: State, sheet: WeighSheet) -> Iterator[Deviation]:
                 "ceiling",
                 first.seq,
                 first.t,
-                f"hotter than it may get, in the {place}",
-                f"never above {_degrees(state, sheet.ceiling_c)}",
-                f"read up to {_degrees(state, most)}",
-                "" if off is None else f"burner off at {clock(off)}",
-                "not read below it again"
+                tr("hotter than it may get, in the {place}", place=place),
+                tr("never above {degrees}", degrees=_degrees(state, sheet.ceiling_c)),
+                tr("read up to {degrees}", degrees=_degrees(state, most)),
+                "" if off is None else tr("burner off at {clock}", clock=clock(off)),
+                tr("not read below it again")
                 if back is None
-                else f"read {_degrees(state, back.celsius)} at {clock(back.t)}",
+                else tr(
+                    "read {degrees} at {clock}", degrees=_degrees(state, back.celsius), clock=clock(back.t)
+                ),
             )
             start = end
 
@@ -215,8 +229,8 @@ def _windows(state: State, counted: Sequence[Entry]) -> Iterator[Deviation]:
                 entry.seq,
                 entry.t,
                 _pour_name(state, fact.mould, pour),
-                f"before {clock(end, entry.t)}",
-                f"poured {span(entry.t - end)} after its window closed",
+                tr("before {clock}", clock=clock(end, entry.t)),
+                tr("poured {span} after its window closed", span=span(entry.t - end)),
                 "",
                 _of_candle(state, mould),
             )
@@ -250,7 +264,7 @@ def _weights(state: State, sheet: WeighSheet | None) -> Iterator[Deviation]:
         ):
             t = mould.demoulded_at or state.last_t
             planned, actual = _mass(state, finished[letter]), _mass(state, mould.candle_kg)
-            yield Deviation("weight", 0, t, f"{letter} candle", planned, actual)
+            yield Deviation("weight", 0, t, tr("{letter} candle", letter=letter), planned, actual)
 
 
 def _doses(state: State) -> Iterator[Deviation]:
@@ -258,19 +272,25 @@ def _doses(state: State) -> Iterator[Deviation]:
     step = state.plan.scale_step
     layers = state.plan.layers
     for layer, jug in state.jugs.items():
-        name = (layers[layer].colour if 0 <= layer < len(layers) else "") or f"layer {layer + 1}"
+        name = (layers[layer].colour if 0 <= layer < len(layers) else "") or tr(
+            "layer {layer}", layer=layer + 1
+        )
         if (
             jug.drawn_kg is not None
             and jug.planned_kg is not None
             and is_off(jug.drawn_kg, jug.planned_kg, step)
         ):
             planned, actual = _mass(state, jug.planned_kg), _mass(state, jug.drawn_kg)
-            yield Deviation("weight", 0, jug.drawn_at, f"wax in the jug of {name}", planned, actual)
+            yield Deviation(
+                "weight", 0, jug.drawn_at, tr("wax in the jug of {name}", name=name), planned, actual
+            )
         for dose in jug.doses:
             kg, planned_kg = dose.fact.kg, dose.fact.planned_kg
             if kg is None or planned_kg is None or not is_off(kg, planned_kg, step):
                 continue
-            what = f"{dose.fact.product or dose.fact.what} in the jug of {name}"
+            what = tr(
+                "{product} in the jug of {name}", product=dose.fact.product or dose.fact.what, name=name
+            )
             yield Deviation("weight", dose.seq, dose.t, what, _mass(state, planned_kg), _mass(state, kg))
 
 
@@ -287,9 +307,11 @@ def _unfilled(state: State) -> Iterator[Deviation]:
         topped = mould.last_pour is not None and mould.last_pour.part == "top-up"
         if coming is None or (coming.part == "top-up" and topped):
             continue
-        what = "its hollow filled" if coming.part == "top-up" else "all its layers poured"
+        what = tr("its hollow filled") if coming.part == "top-up" else tr("all its layers poured")
         came = _of_candle(state, mould)
-        yield Deviation("hollow", 0, ended, f"{letter} was done", what, "not on record", "", came)
+        yield Deviation(
+            "hollow", 0, ended, tr("{letter} was done", letter=letter), what, tr("not on record"), "", came
+        )
 
 
 def _alarms(counted: Sequence[Entry]) -> Iterator[Deviation]:
@@ -299,22 +321,22 @@ def _alarms(counted: Sequence[Entry]) -> Iterator[Deviation]:
         fact = entry.fact
         if entry.by == "person":
             late = [raised for raised in ringing.values() if entry.t - raised.t > UNHEARD]
-            yield from (_unanswered(raised, "answered then", entry.t - raised.t) for raised in late)
+            yield from (_unanswered(raised, tr("answered then"), entry.t - raised.t) for raised in late)
             ringing.clear()
         elif isinstance(fact, ev.AlarmRaised):
             ringing[fact.alarm] = entry
         elif isinstance(fact, ev.AlarmEnded) and fact.alarm in ringing:
             raised = ringing.pop(fact.alarm)
-            yield _unanswered(raised, f"ended by itself after {span(entry.t - raised.t)}")
+            yield _unanswered(raised, tr("ended by itself after {span}", span=span(entry.t - raised.t)))
     for raised in ringing.values():
-        yield _unanswered(raised, "rang to the end of the record")
+        yield _unanswered(raised, tr("rang to the end of the record"))
 
 
 def _unanswered(raised: Entry, came: str, rang: float | None = None) -> Deviation:
     """An alarm to which nobody did anything, or nothing for so many seconds."""
     assert isinstance(raised.fact, ev.AlarmRaised)
-    what = f"alarm {ALARM_WORDS.get(raised.fact.alarm, raised.fact.alarm)}"
-    heard = "nobody answered" if rang is None else f"nobody answered for {span(rang)}"
+    what = tr("alarm {get}", get=ALARM_WORDS.get(raised.fact.alarm, raised.fact.alarm))
+    heard = tr("nobody answered") if rang is None else tr("nobody answered for {span}", span=span(rang))
     return Deviation("alarm", raised.seq, raised.t, what, "", f"{heard}: {raised.fact.says}", "", came)
 
 
@@ -325,17 +347,22 @@ def _gaps(counted: Sequence[Entry], entries: Sequence[Entry]) -> Iterator[Deviat
         if isinstance(fact, ev.GapSeen) and fact.cause == "clock changed":
             way = "back" if fact.seconds < 0 else "forward"
             yield Deviation(
-                "clock", entry.seq, entry.t, "the clock", "", f"put {way} by {span(fact.seconds)}"
+                "clock",
+                entry.seq,
+                entry.t,
+                tr("the clock"),
+                "",
+                tr("put {way} by {span}", way=way, span=span(fact.seconds)),
             )
         elif isinstance(fact, ev.GapSeen):
             yield Deviation(
-                "gap", entry.seq, entry.t, "nothing was seen", "", f"{span(fact.seconds)}, {fact.cause}"
+                "gap", entry.seq, entry.t, tr("nothing was seen"), "", f"{span(fact.seconds)}, {fact.cause}"
             )
         elif isinstance(fact, ev.Reopened) and fact.away > UNSEEN:
             before = fold([each for each in entries if each.seq < entry.seq])
             if before.stage in ("melt", "pour") or before.burner != "off":
-                actual = f"{span(fact.away)}, the program was closed"
-                yield Deviation("gap", entry.seq, entry.t, "nothing was seen", "", actual)
+                actual = tr("{span}, the program was closed", span=span(fact.away))
+                yield Deviation("gap", entry.seq, entry.t, tr("nothing was seen"), "", actual)
 
 
 def _doubts(state: State, counted: Sequence[Entry]) -> Iterator[Deviation]:
@@ -343,13 +370,22 @@ def _doubts(state: State, counted: Sequence[Entry]) -> Iterator[Deviation]:
     for entry in counted:
         fact = entry.fact
         if isinstance(fact, ev.Reading) and fact.doubt:
-            actual = (
-                f"{_degrees(state, fact.celsius)} in the {fact.place}, kept out of the forecast: {fact.doubt}"
+            actual = tr(
+                "{degrees} in the {place}, kept out of the forecast: {doubt}",
+                degrees=_degrees(state, fact.celsius),
+                place=word(fact.place),
+                doubt=fact.doubt,
             )
-            yield Deviation("doubt", entry.seq, entry.t, "doubtful reading", "", actual)
+            yield Deviation("doubt", entry.seq, entry.t, tr("doubtful reading"), "", actual)
         elif isinstance(fact, ev.Weighed) and fact.doubt:
-            actual = f"{_mass(state, fact.kg)} for the {fact.what} of {fact.mould}: {fact.doubt}"
-            yield Deviation("doubt", entry.seq, entry.t, "doubtful weight", "", actual)
+            actual = tr(
+                "{mass} for the {what} of {mould}: {doubt}",
+                mass=_mass(state, fact.kg),
+                what=word(fact.what),
+                mould=fact.mould,
+                doubt=fact.doubt,
+            )
+            yield Deviation("doubt", entry.seq, entry.t, tr("doubtful weight"), "", actual)
 
 
 _WORTH_A_LINE = frozenset({"pour", "top-up", "plug", "jug", "look under", "seal"})
@@ -369,18 +405,20 @@ def _said(state: State, counted: Sequence[Entry]) -> Iterator[Deviation]:
                 planned = _pour_name(
                     state, fact.mould, PourAt(0, 0.0, fact.instead_of, fact.part, None, None, None)
                 )
-                yield Deviation("wrong colour", entry.seq, entry.t, "another colour", planned, says)
+                yield Deviation("wrong colour", entry.seq, entry.t, tr("another colour"), planned, says)
             case ev.Poured() if fact.share < 1:
                 yield Deviation("weight", entry.seq, entry.t, "broken off", "", says)
             case ev.Spilled() | ev.Emptied():
-                yield Deviation("lost wax", entry.seq, entry.t, "wax out of its place", "", says)
+                yield Deviation("lost wax", entry.seq, entry.t, tr("wax out of its place"), "", says)
             case ev.SealSeen() if fact.weeps:
                 yield Deviation("lost wax", entry.seq, entry.t, "seal", "dry", says)
             case ev.RescueChosen():
                 rescue = next((each for each in state.rescues if each.seq == entry.seq), None)
                 ended = rescue.ended if rescue else None
                 came = (
-                    "not noted" if ended is None else f"{ended.came}{f', {ended.says}' if ended.says else ''}"
+                    tr("not noted")
+                    if ended is None
+                    else f"{ended.came}{f', {ended.says}' if ended.says else ''}"
                 )
                 yield Deviation(
                     "rescue",
@@ -388,7 +426,7 @@ def _said(state: State, counted: Sequence[Entry]) -> Iterator[Deviation]:
                     entry.t,
                     fact.card,
                     "",
-                    f"{fact.mould or 'the stove'}",
+                    f"{fact.mould or tr('the stove')}",
                     fact.option,
                     came,
                 )

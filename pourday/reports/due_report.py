@@ -6,6 +6,7 @@ from datetime import UTC, datetime, timedelta
 from typing import Any
 
 from pourday.burn.due import CandleDue, end_of_cycle
+from pourday.language import dated, tr
 from pourday.text import plain
 from pourday.times import clock, local
 
@@ -16,9 +17,9 @@ _LINE = 75
 def due_text(rows: tuple[CandleDue, ...], now: float) -> list[str]:
     """A line for each: since when or from when, the candle, what, and why."""
     if not rows:
-        return ["Nothing is due, and nothing cures. “pourday” plans a day."]
+        return [tr("Nothing is due, and nothing cures. “pourday” plans a day.")]
     lines = []
-    heads = (("Now:", True), ("To come:", False))
+    heads = ((tr("Now:"), True), (tr("To come:"), False))
     for head, is_due in heads:
         part = [row for row in rows if row.is_due(now) is is_due]
         if part:
@@ -31,8 +32,8 @@ def due_text(rows: tuple[CandleDue, ...], now: float) -> list[str]:
 
 def _when(row: CandleDue, now: float) -> str:
     if row.what == "burning":
-        return f"out by {clock(end_of_cycle(row), now)}"
-    return f"{'since' if row.is_due(now) else 'from'} {local(row.at):%a %d %b}"
+        return tr("out by {clock}", clock=clock(end_of_cycle(row), now))
+    return f"{('since' if row.is_due(now) else 'from')} {dated(local(row.at), '%a %d %b')}"
 
 
 def due_data(rows: tuple[CandleDue, ...], now: float) -> dict[str, Any]:

@@ -11,6 +11,7 @@ from pourday.faults.earlier import Looking, days_before, days_seen
 from pourday.faults.record import CandleRecord
 from pourday.faults.table import OTHER_NAMES, WHERES, at, fault_named, faults
 from pourday.faults.weigh import Diagnosis, WeighedCause, diagnose, odds_words
+from pourday.language import tr, word
 from pourday.session.state import State
 from pourday.store.candles import read_log
 from pourday.store.reading import read_session
@@ -65,10 +66,10 @@ def faults_told(folder: Path, session: str, letter: str) -> list[str]:
 
 def fault_list(letter: str) -> list[str]:
     """Every fault there is, by where it is seen."""
-    lines = [f"No fault was said of {letter} yet. What do you see? Name it with --fault:"]
+    lines = [tr("No fault was said of {letter} yet. What do you see? Name it with --fault:", letter=letter)]
     for where in WHERES:
         lines += ["", where]
-        lines += [f"  {fault.name:<28} {fault.looks}" for fault in at(where)]
+        lines += [f"  {word(fault.name):<28} {fault.looks}" for fault in at(where)]
     return lines
 
 
@@ -98,16 +99,24 @@ def why_text(why: Why, letter: str) -> list[str]:
     """The same as lines: the caution first, then the causes, then the one change."""
     diagnosis = why.diagnosis
     fault = diagnosis.fault
-    lines = [f"{letter}: {fault.name}"]
+    lines = [f"{letter}: {word(fault.name)}"]
     if fault.caution:
-        lines.append(f"CAUTION: {fault.caution}")
-    lines += [f"  {fault.looks}; not to be mistaken for {fault.confused_with}.", "", "What it can come from:"]
+        lines.append(tr("CAUTION: {caution}", caution=fault.caution))
+    lines += [
+        tr(
+            "  {looks}; not to be mistaken for {confused_with}.",
+            looks=fault.looks,
+            confused_with=fault.confused_with,
+        ),
+        "",
+        tr("What it can come from:"),
+    ]
     for number, cause in enumerate(diagnosis.causes[:SHOWN], 1):
         lines += cause_lines(cause, number)
     rest = [cause.says for cause in diagnosis.causes[SHOWN:]]
-    lines += [f"  Less likely still: {', '.join(rest)}."] if rest else []
+    lines += [tr("  Less likely still: {rest}.", rest=", ".join(rest))] if rest else []
     lines += ["", diagnosis.cannot_tell] if diagnosis.cannot_tell else []
-    lines += ["", f"One change: {why.change.says}"]
+    lines += ["", tr("One change: {says}", says=why.change.says)]
     lines += [f"  {why.change.why}"] if why.change.why else []
     lines += ["", *across_lines(why)]
     return lines
@@ -119,7 +128,7 @@ def cause_lines(cause: WeighedCause, number: int) -> list[str]:
     for head, says in (
         ("for", cause.speaks_for),
         ("against", cause.speaks_against),
-        ("not recorded", cause.not_recorded),
+        (tr("not recorded"), cause.not_recorded),
     ):
         if says:
             lines.append(f"     {head}: {'; '.join(says)}.")
@@ -130,8 +139,15 @@ def across_lines(why: Why) -> list[str]:
     """What bad days share, or why nothing is said of it."""
     if why.days < FEWEST:
         return [
-            f"Faults were looked for on {why.days} {'day' if why.days == 1 else 'days'}: with fewer than {FEWEST} nothing is said of what they share."
+            tr(
+                "Faults were looked for on {days} {days2}: with fewer than {fewest} nothing is said of what they share.",
+                days=why.days,
+                days2=tr("day") if why.days == 1 else tr("days"),
+                fewest=FEWEST,
+            )
         ]
     if not why.across:
-        return [f"Over {why.days} days nothing is shared by the ones with it that the others lack."]
-    return [f"Over {why.days} days:", *(f"  {row.says}." for row in why.across)]
+        return [
+            tr("Over {days} days nothing is shared by the ones with it that the others lack.", days=why.days)
+        ]
+    return [tr("Over {days} days:", days=why.days), *(f"  {row.says}." for row in why.across)]

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from pourday.guide.acts.wording import block_word
+from pourday.language import tr
 from pourday.session import events as ev
 from pourday.session.act_id import ActId, read_act_id
 from pourday.session.clock import on_newest_clock
@@ -69,7 +70,7 @@ def _outcome(
     """One forecast for one mould against what came; None for an act of which the record holds nothing to tell."""
     if act.far:
         return None
-    word = f"{'SEAL' if act.what == 'look under' else block_word(act.what)} {letter}"
+    word = f"{(tr('SEAL') if act.what == 'look under' else block_word(act.what))} {letter}"
     if act.what in ("pour", "top-up") and told.closes is not None:
         return _against_end(word, entry.t, told, _poured(counted, letter, act))
     if told.early is None or told.late is None:
@@ -178,22 +179,40 @@ def say_outcome(one: ForecastOutcome) -> str:
 
     if one.closes is not None:
         ends = {
-            "not seen": "not poured",
-            "in time": f"poured {clock(one.came or 0, one.told_at)}, {span(one.off)} before",
-            "too late": f"poured {clock(one.came or 0, one.told_at)}, {span(one.off)} after",
+            "not seen": tr("not poured"),
+            "in time": tr(
+                "poured {clock}, {span} before", clock=clock(one.came or 0, one.told_at), span=span(one.off)
+            ),
+            "too late": tr(
+                "poured {clock}, {span} after", clock=clock(one.came or 0, one.told_at), span=span(one.off)
+            ),
         }
-        return f"{one.word:<10} closes {at(one.closes)} (said at {clock(one.told_at)}); {ends[one.how]}"
+        return tr(
+            "{word:<10} closes {at} (said at {clock}); {ends}",
+            word=one.word,
+            at=at(one.closes),
+            clock=clock(one.told_at),
+            ends=ends[one.how],
+        )
     assert one.early is not None
     assert one.late is not None
-    likely = f", likely {at(one.likely)}" if one.likely is not None else ""
-    seen = [f"not yet {at(one.not_yet)}"] if one.not_yet is not None else []
-    seen += [f"there {at(one.came)}"] if one.came is not None else []
+    likely = tr(", likely {at}", at=at(one.likely)) if one.likely is not None else ""
+    seen = [tr("not yet {at}", at=at(one.not_yet))] if one.not_yet is not None else []
+    seen += [tr("there {at}", at=at(one.came))] if one.came is not None else []
     verdicts = {
-        "agrees": "within it",
-        "earlier": f"earlier than said, {span(one.off)} at least",
-        "later": f"later than said, {span(one.off)} at least",
-        "cannot tell": "seen after the window, so it says nothing",
-        "not seen": "never seen",
+        "agrees": tr("within it"),
+        "earlier": tr("earlier than said, {span} at least", span=span(one.off)),
+        "later": tr("later than said, {span} at least", span=span(one.off)),
+        "cannot tell": tr("seen after the window, so it says nothing"),
+        "not seen": tr("never seen"),
     }
     came = ", ".join([*seen, verdicts[one.how]])
-    return f"{one.word:<10} {at(one.early)}-{at(one.late)}{likely} (said at {clock(one.told_at)}); {came}"
+    return tr(
+        "{word:<10} {at}-{at2}{likely} (said at {clock}); {came}",
+        word=one.word,
+        at=at(one.early),
+        at2=at(one.late),
+        likely=likely,
+        clock=clock(one.told_at),
+        came=came,
+    )

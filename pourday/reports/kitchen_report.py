@@ -13,6 +13,7 @@ import numpy as np
 from pourday.forecast.fuse import opens_s
 from pourday.forecast.mould import MouldRun
 from pourday.forecast.mould_case import Around, Case, PourInto, RoundMould
+from pourday.language import tr
 from pourday.learning.factors import FACTORS, OWN_WEIGHTS, PLACES
 from pourday.learning.heat import LayerHeat, layer_heat
 from pourday.learning.kitchen import DayTaught, LearnedKitchen, Taught, kitchen
@@ -29,14 +30,14 @@ DECIDED = ("agrees", "earlier", "later")
 
 
 NAMES = {
-    "top": "heat lost at the open top",
-    "wall": "heat lost at the walls",
-    "latent": "heat that the wax gives off as it sets",
-    "melting": "how far above its table the wax sets",
-    "conductivity": "how well the wax leads heat",
+    "top": tr("heat lost at the open top"),
+    "wall": tr("heat lost at the walls"),
+    "latent": tr("heat that the wax gives off as it sets"),
+    "melting": tr("how far above its table the wax sets"),
+    "conductivity": tr("how well the wax leads heat"),
 }
 """Of each of `FACTORS`: what a person reads."""
-OF_MOULD = "heat lost at its wall, beside the others"
+OF_MOULD = tr("heat lost at its wall, beside the others")
 _EXAMPLE = Case(
     RoundMould(0.035, 0.08, "dull metal"),
     (PourInto(0.0, 82.0, family("paraffin_pillar"), height=0.03),),
@@ -170,31 +171,66 @@ def factor_lines(one: dict[str, Any]) -> list[str]:
     """One factor of `kitchen_data`: how large it is and what it rests on; what it does by itself."""
     of = "" if one["of"] == "kitchen" else f"{one['of']}: "
     if one["unit"] == "K":
-        size = f"{one['likely']:+.1f} K ({one['early']:+.1f} to {one['late']:+.1f})"
+        size = tr(
+            "{one:+.1f} K ({one2:+.1f} to {one3:+.1f})",
+            one=one["likely"],
+            one2=one["early"],
+            one3=one["late"],
+        )
     else:
-        size = f"{one['likely']:.2f} times as computed ({one['early']:.2f}-{one['late']:.2f})"
+        size = tr(
+            "{one:.2f} times as computed ({one2:.2f}-{one3:.2f})",
+            one=one["likely"],
+            one2=one["early"],
+            one3=one["late"],
+        )
     days, looks = one["rests_on"]["days"], one["rests_on"]["looks"]
-    rests = f"{days} {'day' if days == 1 else 'days'}, {looks} looks" if days else "nothing yet"
-    does = ", ".join(f"{_longer(one['minutes'][x][1])} until {until}" for x, until in _UNTIL.items())
-    return [f"{of}{one['name']}: {size}; rests on {rests}", f"  by itself {does}"]
+    rests = (
+        tr(
+            "{days} {days2}, {looks} looks",
+            days=days,
+            days2=tr("day") if days == 1 else tr("days"),
+            looks=looks,
+        )
+        if days
+        else tr("nothing yet")
+    )
+    does = ", ".join(
+        tr("{longer} until {until}", longer=_longer(one["minutes"][x][1]), until=until)
+        for x, until in _UNTIL.items()
+    )
+    return [
+        tr("{of}{one}: {size}; rests on {rests}", of=of, one=one["name"], size=size, rests=rests),
+        tr("  by itself {does}", does=does),
+    ]
 
 
-_UNTIL = {"carries": "a layer carries", "cold": "it is cold"}
+_UNTIL = {"carries": tr("a layer carries"), "cold": tr("it is cold")}
 
 
 def _longer(minutes: float) -> str:
     n = abs(round(minutes))
-    return f"{n} min {'longer' if minutes > 0 else 'less'}" if n else "no difference"
+    return (
+        tr("{n} min {minutes}", n=n, minutes=tr("longer") if minutes > 0 else tr("less"))
+        if n
+        else tr("no difference")
+    )
 
 
 def example_lines(example: dict[str, Any]) -> list[str]:
     """All factors together, in minutes of an example."""
     lines = []
-    for name, until in (("carries", "it carries the next"), ("cold", "it is cold")):
+    for name, until in (("carries", tr("it carries the next")), ("cold", tr("it is cold"))):
         soon, likely, late = example[name]["here"]
         lines.append(
-            f"3 cm in a metal mould 7 cm wide: computed {example[name]['computed']:.0f} min until {until}, "
-            f"here about {likely:.0f} ({soon:.0f}-{late:.0f})."
+            tr(
+                "3 cm in a metal mould 7 cm wide: computed {example:.0f} min until {until}, here about {likely:.0f} ({soon:.0f}-{late:.0f}).",
+                example=example[name]["computed"],
+                until=until,
+                likely=likely,
+                soon=soon,
+                late=late,
+            )
         )
     return lines
 
@@ -204,29 +240,53 @@ def kitchen_text(rows: Sequence[DayRow], choices: KitchenChoices, now: float) ->
     data = kitchen_data(rows, choices, now)
     if not data["days"]:
         return [
-            "No finished day has taught anything of this kitchen yet.",
-            "Looks at a surface teach: each time you say how it looks. Demos and rehearsals never do.",
+            tr("No finished day has taught anything of this kitchen yet."),
+            tr("Looks at a surface teach: each time you say how it looks. Demos and rehearsals never do."),
         ]
     counted = sum(day["counts"] for day in data["days"])
-    lines = [f"What {counted} finished {'day' if counted == 1 else 'days'} taught of this kitchen:"]
+    lines = [
+        tr(
+            "What {counted} finished {counted2} taught of this kitchen:",
+            counted=counted,
+            counted2=tr("day") if counted == 1 else tr("days"),
+        )
+    ]
     if choices.use_none:
-        lines.append("None of it is used: “pourday kitchen --use” takes it up again.")
+        lines.append(tr("None of it is used: “pourday kitchen --use” takes it up again."))
     lines += [f"  {line}" for one in data["factors"] for line in factor_lines(one)]
     lines += [f"  {line}" for line in example_lines(data["example"])]
-    lines += ["", "Days:"]
+    lines += ["", tr("Days:")]
     for day in data["days"]:
-        said = "nothing of the top" if day["top"] is None else f"top {day['top']:.2f}"
+        said = tr("nothing of the top") if day["top"] is None else tr("top {day:.2f}", day=day["top"])
         lines.append(
-            f"  {day['session']:<20} {day['looks']} looks, {said}{'' if day['counts'] else '; forgotten'}"
+            tr(
+                "  {day:<20} {day2} looks, {said}{day3}",
+                day=day["session"],
+                day2=day["looks"],
+                said=said,
+                day3="" if day["counts"] else tr("; forgotten"),
+            )
         )
     if data["forecasts"]:
-        lines += ["", "Forecasts, told against came (four in five should lie inside):"]
+        lines += ["", tr("Forecasts, told against came (four in five should lie inside):")]
     for row in data["forecasts"]:
         off = ""
         if row["error"] is not None:
-            off = f", came {abs(row['error']):.0%} {'later' if row['error'] > 0 else 'earlier'} than likely"
+            off = tr(
+                ", came {row:.0%} {row2} than likely",
+                row=abs(row["error"]),
+                row2=tr("later") if row["error"] > 0 else tr("earlier"),
+            )
         lines.append(
-            f"  {row['month']} {row['kind']:<10} {row['told']} told, {row['inside']:.0%} inside, "
-            f"{row['came_earlier']} came earlier, {row['came_later']} later{off}"
+            tr(
+                "  {row} {row2:<10} {row3} told, {row4:.0%} inside, {row5} came earlier, {row6} later{off}",
+                row=row["month"],
+                row2=row["kind"],
+                row3=row["told"],
+                row4=row["inside"],
+                row5=row["came_earlier"],
+                row6=row["came_later"],
+                off=off,
+            )
         )
     return lines

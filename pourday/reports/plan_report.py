@@ -8,6 +8,7 @@ from typing import Any
 import msgspec
 
 from pourday.errors import Trouble
+from pourday.language import tr
 from pourday.named_files import read_named
 from pourday.plan.findings import findings
 from pourday.plan.model import Plan
@@ -29,22 +30,26 @@ def read_plan(path: Path) -> Plan:
     try:
         data = read_named(path, LARGEST)
     except FileNotFoundError:
-        raise Trouble(f"There is no file {name}.", instead="Give the path of a plan file.") from None
+        raise Trouble(
+            tr("There is no file {name}.", name=name), instead=tr("Give the path of a plan file.")
+        ) from None
     except OSError as error:
-        raise Trouble(f"{name} cannot be read.", because(error), "Give the path of a plan file.") from None
+        raise Trouble(
+            tr("{name} cannot be read.", name=name), because(error), tr("Give the path of a plan file.")
+        ) from None
     if len(data) > LARGEST:
         raise Trouble(
-            f"{name} is too large for a plan.",
-            "A plan is a few kilobytes of JSON.",
-            "Give the path of a plan file.",
+            tr("{name} is too large for a plan.", name=name),
+            tr("A plan is a few kilobytes of JSON."),
+            tr("Give the path of a plan file."),
         )
     try:
         return cleaned(msgspec.json.decode(data, type=Plan))
     except (msgspec.DecodeError, RecursionError, UnicodeError, BadLine) as error:
         raise Trouble(
-            f"{name} is not a plan.",
+            tr("{name} is not a plan.", name=name),
             reason(error),
-            "“pourday schema --plan” says what one looks like.",
+            tr("“pourday schema --plan” says what one looks like."),
         ) from None
 
 
@@ -72,15 +77,15 @@ def plan_data(plan: Plan) -> dict[str, Any]:
 def plan_text(plan: Plan) -> list[str]:
     """The same for a person, in the plan's units and rounded to the plan's scale."""
     sheet = weigh_sheet(plan)
-    lines = [plan.title or "A plan"]
+    lines = [plan.title or tr("A plan")]
     for part in sheet_words(plan, sheet):
         lines += ["", f"{part.name}: {part.amount}", *(_entry(entry) for entry in part.entries)]
     for finding in findings(plan, sheet):
         lines += ["", f"{finding.level}: {finding.what}", f"  {finding.why}", f"  {finding.do}"]
-    lines += ["", "Where figures come from"]
+    lines += ["", tr("Where figures come from")]
     for name, sentences in origins(plan):
         lines += [f"  {name}", *(f"    {says}" for says in sentences)]
-    return [*lines, "", "Estimates until weighed. The supplier's sheet outranks all of this."]
+    return [*lines, "", tr("Estimates until weighed. The supplier's sheet outranks all of this.")]
 
 
 def _entry(entry: SheetEntry) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from pourday.language import tr
 from pourday.probes.channel import ProbeNow
 from pourday.units import Units, show_temperature
 
@@ -13,8 +14,8 @@ def probe_text(probe: ProbeNow, now: float, units: Units) -> str:
     place = probe.where or "nowhere"
     shown = "-" if probe.celsius is None or probe.unread else show_temperature(probe.celsius, units, 1)
     age = probe.age(now)
-    old = "" if age is None else f"  {age:.0f} s"
-    doubt = f"  in doubt: {probe.doubt}" if probe.doubt else ""
+    old = "" if age is None else tr("  {age:.0f} s", age=age)
+    doubt = tr("  in doubt: {doubt}", doubt=probe.doubt) if probe.doubt else ""
     return f"{probe.name:<14} {place:<10} {shown:>9}  “{probe.raw}”{old}{doubt}"
 
 

@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from pourday.errors import Trouble
+from pourday.language import tr, word
 from pourday.plan.bench import bench
 from pourday.plan.model import BlendPart, Layer, Plan, Product, ScentBasis
 from pourday.plan.products import show_dose, weighed_out
@@ -20,10 +21,10 @@ from pourday.plan.wick import chosen_wick, wicks_of
 from pourday.units import show_altitude, show_length, show_mass, show_share, show_temperature, show_volume
 from pourday.wax.blend import shares
 
-NOT_TOLD = "not noted"
+NOT_TOLD = tr("not noted")
 _BASIS: dict[ScentBasis, str] = {
-    "on top": "of the wax, on top of it",
-    "within": "of the wax, counted within the batch",
+    "on top": tr("of the wax, on top of it"),
+    "within": tr("of the wax, counted within the batch"),
 }
 
 
@@ -45,7 +46,7 @@ class RecipePart:
 
 def recipe_lines(plan: Plan) -> list[str]:
     """The recipe as lines of text."""
-    lines = ["Recipe:"]
+    lines = [tr("Recipe:")]
     for part in recipe(plan):
         lines.append(f"  {part.name}")
         lines += [f"    {row.label:<18} {row.says}" for row in part.rows]
@@ -58,7 +59,7 @@ def recipe(plan: Plan) -> tuple[RecipePart, ...]:
     try:
         sheet = weigh_sheet(plan)
     except Trouble as trouble:
-        return (RecipePart("Plan", (RecipeRow("cannot be weighed", str(trouble)),)), _kitchen(plan))
+        return (RecipePart(tr("Plan"), (RecipeRow(tr("cannot be weighed"), str(trouble)),)), _kitchen(plan))
     return (
         _wax(plan, sheet),
         *_layers(plan, sheet),
@@ -77,54 +78,82 @@ def _blend(plan: Plan, parts: tuple[BlendPart, ...]) -> Iterator[RecipeRow]:
     """A row for each wax of a blend: its share and lot."""
     waxes = parts_of(parts, own_of(plan))
     for part, (wax, _), share in zip(parts, waxes, shares([part.share for part in parts]), strict=True):
-        yield RecipeRow(wax.name, f"{show_share(share)} of the blend, lot {part.lot or NOT_TOLD}")
+        yield RecipeRow(
+            wax.name, tr("{share} of the blend, lot {lot}", share=show_share(share), lot=part.lot or NOT_TOLD)
+        )
 
 
 def _wax(plan: Plan, sheet: WeighSheet) -> RecipePart:
     """What is melted: each wax with its share, lot and weight, and the load of the pot."""
     rows = list(_blend(plan, plan.blend))
     rows += [
-        RecipeRow("weigh out", f"{_mass(plan, need.kg)} of {need.name}, lot {need.lot or NOT_TOLD}")
+        RecipeRow(
+            tr("weigh out"),
+            tr(
+                "{mass} of {name}, lot {lot}",
+                mass=_mass(plan, need.kg),
+                name=need.name,
+                lot=need.lot or NOT_TOLD,
+            ),
+        )
         for need in sheet.waxes
     ]
     rows.append(
         RecipeRow(
-            "load of the pot",
-            f"{_mass(plan, sheet.total_wax)}, of which {_mass(plan, sheet.kept)} stay in it",
+            tr("load of the pot"),
+            tr(
+                "{mass}, of which {mass2} stay in it",
+                mass=_mass(plan, sheet.total_wax),
+                mass2=_mass(plan, sheet.kept),
+            ),
         )
     )
-    return RecipePart("Wax", tuple(rows))
+    return RecipePart(tr("Wax"), tuple(rows))
 
 
 def _layers(plan: Plan, sheet: WeighSheet) -> Iterator[RecipePart]:
     """A part for each layer in pour order: what goes into its jug."""
     whole = sum(layer.share for layer in plan.layers)
     for index, (layer, jug) in enumerate(zip(plan.layers, sheet.jugs, strict=True)):
-        rows = [RecipeRow("share of height", show_share(layer.share / whole))] if whole > 0 else []
+        rows = [RecipeRow(tr("share of height"), show_share(layer.share / whole))] if whole > 0 else []
         rows += list(_blend(plan, layer.blend)) if layer.blend else []
-        rows.append(RecipeRow("draw", f"{_mass(plan, jug.wax)} of wax"))
-        rows.append(RecipeRow("scent", _scent(plan, layer, jug.scent)))
-        rows.append(RecipeRow("dye", _dye(plan, layer, jug.dye)))
-        rows.append(RecipeRow("the jug holds", _mass(plan, jug.total)))
-        yield RecipePart(f"Layer {index + 1}, {layer.colour or 'no colour named'}", tuple(rows))
+        rows.append(RecipeRow(tr("draw"), tr("{mass} of wax", mass=_mass(plan, jug.wax))))
+        rows.append(RecipeRow(tr("scent"), _scent(plan, layer, jug.scent)))
+        rows.append(RecipeRow(tr("dye"), _dye(plan, layer, jug.dye)))
+        rows.append(RecipeRow(tr("the jug holds"), _mass(plan, jug.total)))
+        yield RecipePart(
+            tr("Layer {index}, {colour}", index=index + 1, colour=layer.colour or tr("no colour named")),
+            tuple(rows),
+        )
 
 
 def _scent(plan: Plan, layer: Layer, kg: float) -> str:
     """How much scent, of which lot, and how it is reckoned."""
     named = _named(plan, layer.scents, kg, plan.scent_lot)
     if layer.scent_by_eye:
-        return f"by eye, not weighed; {named}"
+        return tr("by eye, not weighed; {named}", named=named)
     if not layer.scent_load:
         return "none"
-    return f"{_mass(plan, kg)}, load {show_share(layer.scent_load)} {_BASIS[plan.scent_basis]}; {named}"
+    return tr(
+        "{mass}, load {share} {basis}; {named}",
+        mass=_mass(plan, kg),
+        share=show_share(layer.scent_load),
+        basis=_BASIS[plan.scent_basis],
+        named=named,
+    )
 
 
 def _named(plan: Plan, products: tuple[Product, ...], kg: float, noted: str) -> str:
     """Each scent or dye by its name, weight and lot; where none is named, what was `noted` for the whole plan."""
     if not products:
-        return noted or f"which, and its lot: {NOT_TOLD}"
+        return noted or tr("which, and its lot: {not_told}", not_told=NOT_TOLD)
     return "; ".join(
-        f"{f'{show_dose(part, plan.units, plan.scale_step)} ' if kg > 0 else ''}{product.name}, lot {product.lot or NOT_TOLD}"
+        tr(
+            "{dose}{name}, lot {lot}",
+            dose=f"{show_dose(part, plan.units, plan.scale_step)} " if kg > 0 else "",
+            name=product.name,
+            lot=product.lot or NOT_TOLD,
+        )
         for product, part in weighed_out(kg, products)
     )
 
@@ -134,7 +163,13 @@ def _dye(plan: Plan, layer: Layer, kg: float) -> str:
     if not layer.dye_load:
         return "none"
     named = _named(plan, layer.dyes, kg, plan.dye_lot)
-    return f"{show_dose(kg, plan.units, plan.scale_step)} {layer.dye_form}, {show_share(layer.dye_load)} of the wax; {named}"
+    return tr(
+        "{dose} {dye_form}, {share} of the wax; {named}",
+        dose=show_dose(kg, plan.units, plan.scale_step),
+        dye_form=word(layer.dye_form),
+        share=show_share(layer.dye_load),
+        named=named,
+    )
 
 
 def _moulds(plan: Plan, sheet: WeighSheet) -> Iterator[RecipePart]:
@@ -150,16 +185,27 @@ def _moulds(plan: Plan, sheet: WeighSheet) -> Iterator[RecipePart]:
         chosen = chosen_wick(plan, mould)
         limit = NOT_TOLD if mould.limit_c is None else show_temperature(mould.limit_c, plan.units)
         stands = (
-            "the candle stays in it"
+            tr("the candle stays in it")
             if mould.stays
-            else "closed end up when lit"
+            else tr("closed end up when lit")
             if mould.upside_down
-            else "closed end down when lit"
+            else tr("closed end down when lit")
         )
         rows = [
-            RecipeRow("size", shape_words(mould, plan)),
-            RecipeRow("made of", f"{mould.material}; {stands}; stands at most {limit}"),
-            RecipeRow("wick", chosen or f"{NOT_TOLD}; one to start from: {wick.words}"),
+            RecipeRow(tr("size"), shape_words(mould, plan)),
+            RecipeRow(
+                tr("made of"),
+                tr(
+                    "{material}; {stands}; stands at most {limit}",
+                    material=word(mould.material),
+                    stands=stands,
+                    limit=limit,
+                ),
+            ),
+            RecipeRow(
+                tr("wick"),
+                chosen or tr("{not_told}; one to start from: {words}", not_told=NOT_TOLD, words=wick.words),
+            ),
         ]
         pours = ([("plug", of.plug.layer, of.plug.kg, of.plug.pour_c)] if of.plug else []) + [
             ("layer", pour.layer, pour.kg, pour.pour_c) for pour in of.pours if pour.kg
@@ -168,14 +214,20 @@ def _moulds(plan: Plan, sheet: WeighSheet) -> Iterator[RecipePart]:
         rows += [
             RecipeRow(
                 f"{part} {plan.layers[layer].colour or layer + 1}",
-                f"{_mass(plan, kg)} at {show_temperature(celsius, plan.units)}",
+                tr(
+                    "{mass} at {temperature}",
+                    mass=_mass(plan, kg),
+                    temperature=show_temperature(celsius, plan.units),
+                ),
             )
             for part, layer, kg, celsius in pours
         ]
-        estimate = "as weighed before" if of.weighed_before else "an estimate"
-        rows.append(RecipeRow("candle", f"{_mass(plan, of.finished)}, {estimate}"))
-        each = ", each" if len(alike) > 1 else ""
-        yield RecipePart(f"Mould {' '.join(alike)} {mould.name}".strip() + each, tuple(rows))
+        estimate = tr("as weighed before") if of.weighed_before else tr("an estimate")
+        rows.append(RecipeRow(tr("candle"), f"{_mass(plan, of.finished)}, {estimate}"))
+        each = tr(", each") if len(alike) > 1 else ""
+        yield RecipePart(
+            tr("Mould {alike} {name}", alike=" ".join(alike), name=mould.name).strip() + each, tuple(rows)
+        )
 
 
 def _heat(plan: Plan, sheet: WeighSheet) -> RecipePart:
@@ -187,41 +239,62 @@ def _heat(plan: Plan, sheet: WeighSheet) -> RecipePart:
     flash = NOT_TOLD if plan.scent_flash_c is None else degrees(plan.scent_flash_c)
     limit = NOT_TOLD if plan.scent_limit is None else show_share(plan.scent_limit)
     return RecipePart(
-        "Heat and limits",
+        tr("Heat and limits"),
         (
-            RecipeRow("heat the pot to", degrees(sheet.melt_to_c)),
-            RecipeRow("never above", f"{degrees(sheet.ceiling_c)}; the supplier's sheet outranks it"),
-            RecipeRow("a bath here gives", f"{degrees(bath_reach(plan.altitude).sure_c)} surely"),
+            RecipeRow(tr("heat the pot to"), degrees(sheet.melt_to_c)),
             RecipeRow(
-                "pour temperature",
-                "worked out" if plan.pour_c is None else f"{degrees(plan.pour_c)}, as the person asked",
+                tr("never above"),
+                tr("{degrees}; the supplier's sheet outranks it", degrees=degrees(sheet.ceiling_c)),
             ),
-            RecipeRow("scent's flash", flash),
-            RecipeRow("scent at most", limit),
+            RecipeRow(
+                tr("a bath here gives"),
+                tr("{degrees} surely", degrees=degrees(bath_reach(plan.altitude).sure_c)),
+            ),
+            RecipeRow(
+                tr("pour temperature"),
+                tr("worked out")
+                if plan.pour_c is None
+                else tr("{degrees}, as the person asked", degrees=degrees(plan.pour_c)),
+            ),
+            RecipeRow(tr("scent's flash"), flash),
+            RecipeRow(tr("scent at most"), limit),
         ),
     )
 
 
 def _kitchen(plan: Plan) -> RecipePart:
     """Room, scale and pot, as the plan has them; and what it was made after."""
-    tried = [] if plan.tried is None else [RecipeRow("tried", f"{plan.tried.says} ({plan.tried.fault})")]
-    after = [RecipeRow("made after", plan.parent)] if plan.parent and tried else []
-    pot = NOT_TOLD if plan.pot is None else f"{show_volume(plan.pot, plan.units)} to the brim"
+    tried = (
+        []
+        if plan.tried is None
+        else [RecipeRow(tr("tried"), f"{plan.tried.says} ({word(plan.tried.fault)})")]
+    )
+    after = [RecipeRow(tr("made after"), plan.parent)] if plan.parent and tried else []
+    pot = (
+        NOT_TOLD if plan.pot is None else tr("{volume} to the brim", volume=show_volume(plan.pot, plan.units))
+    )
     bath = NOT_TOLD if plan.bath is None else show_volume(plan.bath, plan.units)
     return RecipePart(
-        "Kitchen",
+        tr("Kitchen"),
         (
             *after,
             *tried,
-            RecipeRow("room", f"{show_temperature(plan.room_c, plan.units)}, as planned"),
-            RecipeRow("altitude", show_altitude(plan.altitude, plan.units)),
-            RecipeRow("scale's step", _mass(plan, plan.scale_step)),
-            RecipeRow("pot", pot),
-            RecipeRow("water in the bath", bath),
-            RecipeRow("plug", show_length(plan.plug, plan.units) if plan.plug else "none"),
             RecipeRow(
-                "loss reckoned",
-                f"{show_share(plan.loss)} of what is poured, and {_mass(plan, plan.vessel_keeps)} on each vessel",
+                tr("room"),
+                tr("{temperature}, as planned", temperature=show_temperature(plan.room_c, plan.units)),
+            ),
+            RecipeRow(tr("altitude"), show_altitude(plan.altitude, plan.units)),
+            RecipeRow(tr("scale's step"), _mass(plan, plan.scale_step)),
+            RecipeRow(tr("pot"), pot),
+            RecipeRow(tr("water in the bath"), bath),
+            RecipeRow(tr("plug"), show_length(plan.plug, plan.units) if plan.plug else tr("none")),
+            RecipeRow(
+                tr("loss reckoned"),
+                tr(
+                    "{share} of what is poured, and {mass} on each vessel",
+                    share=show_share(plan.loss),
+                    mass=_mass(plan, plan.vessel_keeps),
+                ),
             ),
         ),
     )

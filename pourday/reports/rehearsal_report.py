@@ -5,6 +5,7 @@ from __future__ import annotations
 from pourday.guide.ahead.alternatives import WORTH, shorter, summary
 from pourday.guide.ahead.begin import rehearsed
 from pourday.guide.ahead.day import DayForecast, Step
+from pourday.language import tr
 from pourday.plan.model import Plan
 from pourday.session.quiet_hours import PersonsClock
 from pourday.times import clock
@@ -26,14 +27,20 @@ def rehearsal_text(
     """
     day_ahead, says = rehearsed(plan, now, persons=persons, begins_at=begins_at, done_at=done_at)
     begun = clock(day_ahead.now, now)
-    lines = [f"Rehearsal: {plan.title or 'a plan'}, begun {begun}. An estimate; nothing is recorded."]
+    lines = [
+        tr(
+            "Rehearsal: {title}, begun {begun}. An estimate; nothing is recorded.",
+            title=plan.title or tr("a plan"),
+            begun=begun,
+        )
+    ]
     lines += [says, ""] if says else [""]
-    lines += [f"{'likely':>9}  {'one day in ten sooner or later':<31}  act"]
+    lines += [tr("{it:>9}  {it2:<31}  act", it=tr("likely"), it2=tr("one day in ten sooner or later"))]
     lines += [line for step in day_ahead.steps for line in _step(day_ahead, step)]
     lines += ["", *summary(day_ahead)]
     if try_shorter:
         lines += _shorter(day_ahead, persons)
-    return [*lines, "", "What is seen on the day decides. The supplier's sheet outranks all of this."]
+    return [*lines, "", tr("What is seen on the day decides. The supplier's sheet outranks all of this.")]
 
 
 def _step(day_ahead: DayForecast, step: Step) -> list[str]:
@@ -49,5 +56,5 @@ def _shorter(day_ahead: DayForecast, persons: PersonsClock | None) -> list[str]:
     ways = list(shorter(day_ahead, clock=persons))
     useful = sorted((w for w in ways if w.saves >= WORTH), key=lambda w: -w.saves)
     none = [w.name[:1].lower() + w.name[1:] for w in ways if w.saves < WORTH]
-    lines = ["", "What would shorten it, and at what price:", *(f"  {w.says}" for w in useful)]
-    return [*lines, f"  No shorter by: {', '.join(none)}."] if none else lines
+    lines = ["", tr("What would shorten it, and at what price:"), *(f"  {w.says}" for w in useful)]
+    return [*lines, tr("  No shorter by: {none}.", none=", ".join(none))] if none else lines

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from pourday.language import figures, ntr, tr
 from pourday.stock.amounts import amount_words, price_words, product_words
 from pourday.stock.balance import LotBalance, StockNow, Uncounted
 from pourday.stock.cost import DayCost
@@ -13,8 +14,10 @@ from pourday.stock.shopping import Purchase
 from pourday.times import local, utc_text
 from pourday.units import Units, show_temperature
 
-HOW = "One line puts it right: pourday stock scent orange 85 g. Another one adds: pourday stock add wax palm 10 kg lot A12 paid 64."
-EMPTY = "Nothing was counted yet."
+HOW = tr(
+    "One line puts it right: pourday stock scent orange 85 g. Another one adds: pourday stock add wax palm 10 kg lot A12 paid 64."
+)
+EMPTY = tr("Nothing was counted yet.")
 
 
 def stock_text(now: StockNow, units: Units, names: Mapping[str, str]) -> list[str]:
@@ -27,7 +30,7 @@ def stock_text(now: StockNow, units: Units, names: Mapping[str, str]) -> list[st
             for each in rows:
                 lines += _lot_lines(each, units, names)
     if now.uncounted:
-        lines += ["", "Used or planned by days, and never counted"]
+        lines += ["", tr("Used or planned by days, and never counted")]
         lines += [f"  {uncounted_words(each, units, names)}" for each in now.uncounted]
     return [*(lines[1:] or [EMPTY]), "", HOW]
 
@@ -37,7 +40,7 @@ def told_text(key: LotKey, now: StockNow, units: Units, names: Mapping[str, str]
     for each in now.lots:
         if each.lot.key == key:
             return [each.lot.kind.capitalize(), *_lot_lines(each, units, names)]
-    return ["Forgotten."]
+    return [tr("Forgotten.")]
 
 
 def _lot_lines(each: LotBalance, units: Units, names: Mapping[str, str]) -> list[str]:
@@ -46,15 +49,15 @@ def _lot_lines(each: LotBalance, units: Units, names: Mapping[str, str]) -> list
     name = name_words(lot.kind, lot.product, names) + (f", {lot.lot}" if lot.lot else "")
     parts = [f"  {name}: {about}{amount_words(each.there, lot.unit, units)}"]
     if each.reserved:
-        parts.append(f"{amount_words(each.reserved, lot.unit, units)} reserved")
+        parts.append(tr("{amount_words} reserved", amount_words=amount_words(each.reserved, lot.unit, units)))
     if lot.use_first:
-        parts.append("use first")
+        parts.append(tr("use first"))
     if lot.price is not None:
         parts.append(price_words(lot.price, lot.unit, units))
-    parts.append(f"counted {local(lot.counted_at):%Y-%m-%d}")
+    parts.append(tr("counted {when:%Y-%m-%d}", when=local(lot.counted_at)))
     lines = ["; ".join(parts)]
     if each.there < 0:
-        lines.append("    More was taken than was ever counted. Count it.")
+        lines.append(tr("    More was taken than was ever counted. Count it."))
     if lot.reclaimed is not None:
         lines += [f"    {says}" for says in reclaimed_words(each, units)]
     return [*lines, f"    {lot.note}"] if lot.note else lines
@@ -68,14 +71,39 @@ def reclaimed_words(each: LotBalance, units: Units) -> list[str]:
     low, high = (
         None if t is None else show_temperature(t, units) for t in (was.melts_from_c, was.melts_to_c)
     )
-    melts = f"It melts from {low or 'an unknown heat'} to {high or 'an unknown heat'}." if low or high else ""
-    sets = "" if was.sets_c is None else f"It sets at {show_temperature(was.sets_c, units)}."
-    hot = "" if was.heat_cycles is None else f"It has been hot {was.heat_cycles} times."
-    cleaned = f"Cleaned: {', '.join(was.cleaned)}." if was.cleaned else "Nobody said how it was cleaned."
+    melts = (
+        tr(
+            "It melts from {low} to {high}.",
+            low=low or tr("an unknown heat"),
+            high=high or tr("an unknown heat"),
+        )
+        if low or high
+        else ""
+    )
+    sets = (
+        ""
+        if was.sets_c is None
+        else tr("It sets at {temperature}.", temperature=show_temperature(was.sets_c, units))
+    )
+    hot = (
+        ""
+        if was.heat_cycles is None
+        else tr("It has been hot {heat_cycles} times.", heat_cycles=was.heat_cycles)
+    )
+    cleaned = (
+        tr("Cleaned: {cleaned}.", cleaned=", ".join(was.cleaned))
+        if was.cleaned
+        else tr("Nobody said how it was cleaned.")
+    )
     says = [
-        f"Reclaimed from {was.came_from or 'old candles'}. {cleaned}",
-        " ".join(part for part in (melts or "Where it melts is not known.", sets, hot) if part),
-        f"Scent: {was.scent or 'unknown'}." + ("" if was.scent else " Mind it with wick and load."),
+        tr(
+            "Reclaimed from {came_from}. {cleaned}",
+            came_from=was.came_from or tr("old candles"),
+            cleaned=cleaned,
+        ),
+        " ".join(part for part in (melts or tr("Where it melts is not known."), sets, hot) if part),
+        tr("Scent: {scent}.", scent=was.scent or tr("unknown"))
+        + ("" if was.scent else tr(" Mind it with wick and load.")),
     ]
     return says
 
@@ -86,8 +114,8 @@ def uncounted_words(each: Uncounted, units: Units, names: Mapping[str, str]) -> 
     unit = bare_unit(each.kind)
     used = sum(use.amount for use in each.uses if use.over)
     held = sum(use.amount for use in each.uses if not use.over)
-    said = [f"{amount_words(used, unit, units)} used"] if used else []
-    said += [f"{amount_words(held, unit, units)} reserved"] if held else []
+    said = [tr("{amount_words} used", amount_words=amount_words(used, unit, units))] if used else []
+    said += [tr("{amount_words} reserved", amount_words=amount_words(held, unit, units))] if held else []
     return f"{name}: {', '.join(said)}"
 
 
@@ -151,19 +179,24 @@ def _use_data(use: Any) -> dict[str, Any]:
 def shopping_text(rows: Sequence[Purchase], units: Units, names: Mapping[str, str]) -> list[str]:
     """What to buy, then what is there already."""
     buy = [row for row in rows if row.missing]
-    lines = ["To buy"] if buy else ["Nothing has to be bought."]
+    lines = [tr("To buy")] if buy else [tr("Nothing has to be bought.")]
     for row in buy:
         lines.append(f"  {_purchase_words(row, units, names)}")
     costs = [row.cost for row in buy]
     known = [cost for cost in costs if cost is not None]
     if known:
-        rest = "" if len(known) == len(costs) else " without what has no price"
-        lines.append(f"  together {sum(known):.2f}{rest}")
+        rest = "" if len(known) == len(costs) else tr(" without what has no price")
+        lines.append(tr("  together {sum:.2f}{rest}", sum=sum(known), rest=rest))
     there = [row for row in rows if not row.missing]
     if there:
-        lines += ["", "Enough is there"]
+        lines += ["", tr("Enough is there")]
         lines += [
-            f"  {name_words(row.kind, row.product, names)}: {amount_words(row.needed, row.unit, units)} needed, {amount_words(row.free, row.unit, units)} free"
+            tr(
+                "  {name_words}: {amount_words} needed, {amount_words2} free",
+                name_words=name_words(row.kind, row.product, names),
+                amount_words=amount_words(row.needed, row.unit, units),
+                amount_words2=amount_words(row.free, row.unit, units),
+            )
             for row in there
         ]
     return lines
@@ -172,16 +205,32 @@ def shopping_text(rows: Sequence[Purchase], units: Units, names: Mapping[str, st
 def _purchase_words(row: Purchase, units: Units, names: Mapping[str, str]) -> str:
     name = name_words(row.kind, row.product, names)
     needed, free = (amount_words(x, row.unit, units) for x in (row.needed, row.free))
-    have = f"{free} free" if row.counted else "never counted"
+    have = tr("{free} free", free=free) if row.counted else tr("never counted")
     packs = row.packs
     if row.reclaimed:
-        buy = f"{amount_words(row.missing, row.unit, units)} missing; there is no more of it, so take another wax"
+        buy = tr(
+            "{amount_words} missing; there is no more of it, so take another wax",
+            amount_words=amount_words(row.missing, row.unit, units),
+        )
     elif row.pack is not None and packs is not None:
-        buy = f"{packs} pack{'' if packs == 1 else 's'} of {amount_words(row.pack, row.unit, units)}"
+        buy = ntr(
+            "{packs} pack of {amount_words}",
+            "{packs} packs of {amount_words}",
+            packs,
+            packs=packs,
+            amount_words=amount_words(row.pack, row.unit, units),
+        )
     else:
         buy = amount_words(row.missing, row.unit, units)
-    cost = "" if row.cost is None or row.reclaimed else f", {row.cost:.2f}"
-    return f"{name}: {buy}{cost} ({needed} needed, {have})"
+    cost = "" if row.cost is None or row.reclaimed else figures(", {cost:.2f}", cost=row.cost)
+    return tr(
+        "{name}: {buy}{cost} ({needed} needed, {have})",
+        name=name,
+        buy=buy,
+        cost=cost,
+        needed=needed,
+        have=have,
+    )
 
 
 def shopping_data(rows: Sequence[Purchase]) -> dict[str, Any]:
@@ -212,15 +261,28 @@ def shopping_data(rows: Sequence[Purchase]) -> dict[str, Any]:
 def cost_text(cost: DayCost, units: Units, names: Mapping[str, str]) -> list[str]:
     """What each candle costs, and what of it has no price."""
     lines = [
-        f"{each.letter}: {each.total:.2f} (in it {each.material:.2f}, wick {each.wick:.2f}, lost {each.lost:.2f})"
+        tr(
+            "{letter}: {total:.2f} (in it {material:.2f}, wick {wick:.2f}, lost {lost:.2f})",
+            letter=each.letter,
+            total=each.total,
+            material=each.material,
+            wick=each.wick,
+            lost=each.lost,
+        )
         for each in cost.candles
     ]
-    lines = lines or ["No candle came of this day."]
-    lines.append(f"All of it: {cost.total:.2f}")
+    lines = lines or [tr("No candle came of this day.")]
+    lines.append(tr("All of it: {total:.2f}", total=cost.total))
     for row in cost.unpriced:
         unit = bare_unit(row.kind)
         name = name_words(row.kind, row.product, names)
-        lines.append(f"Without a price: {name}, {amount_words(row.amount, unit, units)}.")
+        lines.append(
+            tr(
+                "Without a price: {name}, {amount_words}.",
+                name=name,
+                amount_words=amount_words(row.amount, unit, units),
+            )
+        )
     return lines
 
 

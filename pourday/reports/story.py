@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from msgspec.structs import replace
 
 from pourday.errors import Trouble
+from pourday.language import dated, tr, word
 from pourday.plan.weigh import weigh_sheet
 from pourday.reports.as_made import as_made_lines
 from pourday.reports.balance_table import balance_doubt, balance_table
@@ -48,7 +49,7 @@ def story(state: State, entries: Sequence[Entry]) -> list[str]:
         f"  {each.says}" if each.seq is None else f"  {each.clock} {each.seq:>4}  {each.says}"
         for each in happenings(state, entries)
     ]
-    return [*compared(state, entries), "", "What happened:", *happened]
+    return [*compared(state, entries), "", tr("What happened:"), *happened]
 
 
 def batch_record(state: State, entries: Sequence[Entry]) -> list[str]:
@@ -64,7 +65,7 @@ def batch_record(state: State, entries: Sequence[Entry]) -> list[str]:
         *as_made_lines(state),
         "",
         *_compared(state, entries),
-        *(["", "Taken back or put right:", *put_right] if put_right else []),
+        *(["", tr("Taken back or put right:"), *put_right] if put_right else []),
     ]
 
 
@@ -75,10 +76,16 @@ def compared(state: State, entries: Sequence[Entry]) -> list[str]:
 
 def _heading(state: State, entries: Sequence[Entry]) -> list[str]:
     """Name, day and verdict, and beside it what was not as planned."""
-    demo = " (demo: never counts as evidence)" if state.demo else ""
+    demo = tr(" (demo: never counts as evidence)") if state.demo else ""
     lines = [f"{state.plan.title or state.session}  [{state.session}]{demo}"]
     if state.opened_at:
-        lines.append(f"begun {local(state.opened_at):%A %d %B %Y, %H:%M}, stage: {state.stage}")
+        lines.append(
+            tr(
+                "begun {when}, stage: {stage}",
+                when=dated(local(state.opened_at), "%A %d %B %Y, %H:%M"),
+                stage=word(state.stage),
+            )
+        )
     deviating = deviations(state, entries)
     if state.verdict:
         besides = f"; {besides_words(len(deviating))}" if deviating else ""
@@ -88,19 +95,25 @@ def _heading(state: State, entries: Sequence[Entry]) -> list[str]:
 
 def besides_words(count: int) -> str:
     """How many things went otherwise, to stand beside a verdict."""
-    return f"{count} {'thing was' if count == 1 else 'things were'} not as planned"
+    return tr(
+        "{count} {count2} not as planned",
+        count=count,
+        count2=tr("thing was") if count == 1 else tr("things were"),
+    )
 
 
 def _compared(state: State, entries: Sequence[Entry]) -> list[str]:
     """Planned beside actual, and what was told beside what came."""
     told = [f"  {say_outcome(one)}" for one in forecast_outcomes(entries)]
-    return [*_weights(state), *(["", "What was expected, and what came:", *told] if told else [])]
+    return [*_weights(state), *(["", tr("What was expected, and what came:"), *told] if told else [])]
 
 
 def _deviating(state: State, deviating: Sequence[Deviation]) -> list[str]:
     """What did not go as planned, and what nobody told."""
     said = [f"  {say_deviation(one)}" for one in deviating]
-    lines = ["Not as planned:", *said] if deviating else ["Not as planned: nothing, in what was noted."]
+    lines = (
+        [tr("Not as planned:"), *said] if deviating else [tr("Not as planned: nothing, in what was noted.")]
+    )
     return [*lines, *([f"  {untold(state)}"] if untold(state) else [])]
 
 
@@ -111,15 +124,27 @@ def _weights(state: State) -> list[str]:
     except Trouble as trouble:
         return [str(trouble)]
     planned_for = {mould.letter for mould in sheet.moulds}
-    lines = ["Planned beside actual:"]
+    lines = [tr("Planned beside actual:")]
     for letter, mould in sorted(state.moulds.items()):
         lines += [f"  {letter}", *_pours(state, letter)]
         units, step = state.plan.units, state.plan.scale_step
         kg = sheet.mould(letter).finished if letter in planned_for else None
         planned = "-" if kg is None else show_mass(kg, units, step)
-        actual = "not weighed" if mould.candle_kg is None else show_mass(mould.candle_kg, units, step)
-        share = f"   {mould.candle_kg / kg:.1%} of theoretical" if kg and mould.candle_kg is not None else ""
-        lines.append(f"    {'candle':<20} planned {planned:>8}   {actual:>11}{share}")
+        actual = tr("not weighed") if mould.candle_kg is None else show_mass(mould.candle_kg, units, step)
+        share = (
+            tr("   {candle_kg:.1%} of theoretical", candle_kg=mould.candle_kg / kg)
+            if kg and mould.candle_kg is not None
+            else ""
+        )
+        lines.append(
+            tr(
+                "    {it:<20} planned {planned:>8}   {actual:>11}{share}",
+                it=tr("candle"),
+                planned=planned,
+                actual=actual,
+                share=share,
+            )
+        )
     return [*lines, *_balance(state)]
 
 
@@ -129,7 +154,7 @@ def _balance(state: State) -> list[str]:
     if not rows:
         return []
     wide = max(len(row.weight) for row in rows)
-    lines = ["", "Balance, in per cent of what was melted:"]
+    lines = ["", tr("Balance, in per cent of what was melted:")]
     lines += [f"  {row.where:<22} {row.weight:>{wide}}   {row.share:>7}" for row in rows]
     doubt = balance_doubt(state)
     return [*lines, *([f"  {doubt}"] if doubt else [])]
@@ -143,10 +168,19 @@ def _pours(state: State, letter: str) -> list[str]:
         named = state.plan.layers[pour.layer].colour if 0 <= pour.layer < len(state.plan.layers) else ""
         name = f"{pour.part} {named or pour.layer + 1}"
         planned = "-" if pour.planned_kg is None else show_mass(pour.planned_kg, units, step)
-        actual = "not weighed" if pour.kg is None else show_mass(pour.kg, units, step)
+        actual = tr("not weighed") if pour.kg is None else show_mass(pour.kg, units, step)
         celsius = state.lip_c(pour)
-        at = "" if celsius is None else f" at {show_temperature(celsius, units)}"
-        lines.append(f"    {name:<20} planned {planned:>8}   {actual:>11}   {clock(pour.t)}{at}")
+        at = "" if celsius is None else tr(" at {temperature}", temperature=show_temperature(celsius, units))
+        lines.append(
+            tr(
+                "    {name:<20} planned {planned:>8}   {actual:>11}   {clock}{at}",
+                name=name,
+                planned=planned,
+                actual=actual,
+                clock=clock(pour.t),
+                at=at,
+            )
+        )
     return lines
 
 
@@ -177,7 +211,7 @@ def happenings(state: State, entries: Sequence[Entry]) -> list[Happening]:
     for entry in worth_telling(entries):
         if entry.seq in with_pour:
             continue
-        today = f"{local(entry.t):%a %d %b}"
+        today = f"{dated(local(entry.t), '%a %d %b')}"
         if today != day:
             lines.append(Happening(None, today))
             day = today
@@ -219,13 +253,13 @@ def _weighed_at_once(state: State, entries: Sequence[Entry], counts: Mapping[int
 def _say(entry: Entry, state: State, counts: Mapping[int, Fact]) -> str:
     """An entry with what became of it; `counts` has the fact that counts of each entry that was not taken back."""
     late = (entry.logged_at - entry.at).total_seconds()
-    entered = f"  (entered {late / 60:.0f} min later)" if late > 60 else ""
+    entered = tr("  (entered {late:.0f} min later)", late=late / 60) if late > 60 else ""
     says = say_fact(entry.fact, state.plan)
     if isinstance(entry.fact, ev.Corrected):
         return f"{says}: {say_fact(entry.fact.fact, state.plan)}{entered}"
     if isinstance(entry.fact, ev.Undone):
         return f"{says}{entered}"
-    mark = "  (taken back)" if entry.seq not in counts else ""
+    mark = tr("  (taken back)") if entry.seq not in counts else ""
     if not mark and counts[entry.seq] != entry.fact:
-        mark = "  (corrected later)"
+        mark = tr("  (corrected later)")
     return f"{says}{mark}{entered}"

@@ -6,6 +6,7 @@ import ipaddress
 from dataclasses import dataclass
 
 from pourday.errors import Trouble
+from pourday.language import tr
 from pourday.text import plain
 
 PORT = 8620
@@ -54,8 +55,9 @@ def read_address(text: str) -> Offered:
             raise ValueError
     except ValueError:
         raise Trouble(
-            f"“{plain(text, 60)}” is no address to offer a page at.",
-            instead="Name one address of this machine, like --serve 192.168.1.5 or --serve 192.168.1.5:9000; "
-            "without one, only this machine can open it.",
+            tr("“{typed}” is no address to offer a page at.", typed=plain(text, 60)),
+            instead=tr(
+                "Name one address of this machine, like --serve 192.168.1.5 or --serve 192.168.1.5:9000; without one, only this machine can open it."
+            ),
         ) from None
     return Offered(str(address), number)

@@ -17,6 +17,7 @@ from aiohttp import WSMsgType, web
 from textual_serve.app_service import AppService
 from textual_serve.server import Server
 
+from pourday.language import tr
 from pourday.serve.address import Offered
 from pourday.serve.invitation import Invitation
 
@@ -35,7 +36,7 @@ PATIENCE = 3.0
 """s that a program behind a line that was given up has to end by itself."""
 HEARTBEAT = 15.0
 """s between two signs of life on a line; one that stays out gives the line up."""
-NO_ENTRY = "This page needs the address with the word that the screen at the stove shows."
+NO_ENTRY = tr("This page needs the address with the word that the screen at the stove shows.")
 Handler = Callable[[web.Request], Awaitable[web.StreamResponse]]
 
 
@@ -166,7 +167,7 @@ class PageServer(Server):
         if request.headers.get("Origin", "") not in ("", f"http://{request.host}"):
             return web.Response(status=403, text=NO_ENTRY)
         if self._lines >= MOST:
-            return web.Response(status=503, text=f"{MOST} browsers look on already.")
+            return web.Response(status=503, text=tr("{most} browsers look on already.", most=MOST))
         self._lines += 1
         websocket = web.WebSocketResponse(heartbeat=HEARTBEAT, max_msg_size=MOST_PASTED)
         try:

@@ -4,14 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from pourday.language import tr
+
 ALARM_WORDS: Mapping[str, str] = {
-    "ceiling": "wax above its ceiling",
-    "near ceiling": "wax may be at its ceiling",
-    "dry pot": "hotter than any bath with water in it",
-    "watch": "nobody answers",
-    "water": "nobody looked at the water",
-    "silent": "no reading for long",
-    "signal": "a probe lost its signal",
-    "away": "nobody is back",
+    "ceiling": tr("wax above its ceiling"),
+    "near ceiling": tr("wax may be at its ceiling"),
+    "dry pot": tr("hotter than any bath with water in it"),
+    "watch": tr("nobody answers"),
+    "water": tr("nobody looked at the water"),
+    "silent": tr("no reading for long"),
+    "signal": tr("a probe lost its signal"),
+    "away": tr("nobody is back"),
 }
 """An alarm's name on record, as it is said aloud."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from pourday.language import tr, word
 from pourday.plan.jug_names import the_jug
 from pourday.plan.model import PREPARATIONS, VESSEL_PREPARATION, Plan
 from pourday.plan.products import show_dose
@@ -20,7 +21,7 @@ from pourday.session.looks import LOOK_WORDS
 from pourday.times import clock, span
 from pourday.units import show_length, show_mass, show_temperature
 
-_PUT = {"bath": "stood in the bath", "bench": "stood on the bench", "hand": "taken in hand"}
+_PUT = {"bath": tr("stood in the bath"), "bench": tr("stood on the bench"), "hand": tr("taken in hand")}
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,23 +32,23 @@ class _Figures:
 
     def mass(self, kg: float | None) -> str:
         """A weight; `not weighed` for None."""
-        return "not weighed" if kg is None else show_mass(kg, self.plan.units, self.plan.scale_step)
+        return tr("not weighed") if kg is None else show_mass(kg, self.plan.units, self.plan.scale_step)
 
     def planned(self, kg: float | None) -> str:
         """What was planned, to stand behind what was weighed; empty where nothing was."""
-        return "" if kg is None else f", planned {self.mass(kg)}"
+        return "" if kg is None else tr(", planned {mass}", mass=self.mass(kg))
 
     def degrees(self, celsius: float) -> str:
         """A temperature to a tenth."""
         return show_temperature(celsius, self.plan.units, 1)
 
     def vessel(self, layer: int | None) -> str:
-        return "in the pot" if layer is None else f"in the jug of {self.colour(layer)}"
+        return tr("in the pot") if layer is None else tr("in the jug of {colour}", colour=self.colour(layer))
 
     def colour(self, layer: int) -> str:
         """The colour's name, or the layer's number where it has none."""
         named = self.plan.layers[layer].colour if 0 <= layer < len(self.plan.layers) else ""
-        return named or f"layer {layer + 1}"
+        return named or tr("layer {layer}", layer=layer + 1)
 
 
 def say_fact(fact: Fact, plan: Plan) -> str:
@@ -62,32 +63,58 @@ def say_fact(fact: Fact, plan: Plan) -> str:
             where = f"{fact.place} {fact.mould}".strip()
             if fact.jug is not None:
                 where = the_jug(plan, fact.jug).removeprefix("the ")
-            doubt = f", in doubt: {fact.doubt}" if fact.doubt else ""
-            means = f"probe {fact.probe}, by itself" if fact.probe else fact.means
-            return f"read {shown.degrees(fact.celsius)} in the {where} ({means}){doubt}"
+            doubt = tr(", in doubt: {doubt}", doubt=fact.doubt) if fact.doubt else ""
+            means = tr("probe {probe}, by itself", probe=fact.probe) if fact.probe else fact.means
+            return tr(
+                "read {degrees} in the {where} ({means}){doubt}",
+                degrees=shown.degrees(fact.celsius),
+                where=where,
+                means=means,
+                doubt=doubt,
+            )
         case ev.RescueChosen():
-            return f"chose for {fact.mould or 'the stove'} ({fact.card}): {fact.option}{_promise(fact, plan)}"
+            return tr(
+                "chose for {mould} ({card}): {option}{promise}",
+                mould=fact.mould or tr("the stove"),
+                card=word(fact.card),
+                option=word(fact.option),
+                promise=_promise(fact, plan),
+            )
         case ev.RescueEnded():
-            lost = f", {shown.mass(fact.lost)} lost" if fact.lost is not None else ""
-            ended = f"{fact.card} {fact.mould} came out {fact.came}{lost}: {fact.says}"
+            lost = tr(", {mass} lost", mass=shown.mass(fact.lost)) if fact.lost is not None else ""
+            ended = tr(
+                "{card} {mould} came out {came}{lost}: {says}",
+                card=word(fact.card),
+                mould=fact.mould,
+                came=word(fact.came),
+                lost=lost,
+                says=fact.says,
+            )
             return ended.replace("  ", " ").rstrip(": ")
         case ev.Weighed():
-            what = "the pour into" if fact.what == "pour" else "the candle from"
-            entry = "" if fact.pour is None else f" of entry {fact.pour}"
-            doubt = f", in doubt: {fact.doubt}" if fact.doubt else ""
-            return f"weighed {what} {fact.mould}{entry}: {shown.mass(fact.kg)}{doubt}"
+            what = tr("the pour into") if fact.what == "pour" else tr("the candle from")
+            entry = "" if fact.pour is None else tr(" of entry {pour}", pour=fact.pour)
+            doubt = tr(", in doubt: {doubt}", doubt=fact.doubt) if fact.doubt else ""
+            return tr(
+                "weighed {what} {mould}{entry}: {mass}{doubt}",
+                what=what,
+                mould=fact.mould,
+                entry=entry,
+                mass=shown.mass(fact.kg),
+                doubt=doubt,
+            )
         case ev.Spilled():
             source = (
-                f"over the rim of {fact.mould}"
+                tr("over the rim of {mould}", mould=fact.mould)
                 if fact.mould
                 else shown.vessel(fact.layer).replace("in ", "out of ", 1)
             )
-            return f"spilled {source}: {shown.mass(fact.kg)}"
+            return tr("spilled {source}: {mass}", source=source, mass=shown.mass(fact.kg))
         case ev.LeftOver():
-            return f"left over {shown.vessel(fact.layer)}: {shown.mass(fact.kg)}"
+            return tr("left over {vessel}: {mass}", vessel=shown.vessel(fact.layer), mass=shown.mass(fact.kg))
         case ev.Relieved():
-            depth = f", {show_length(fact.depth, plan.units)} deep" if fact.depth else ""
-            return f"opened relief holes in {fact.mould}{depth}"
+            depth = tr(", {length} deep", length=show_length(fact.depth, plan.units)) if fact.depth else ""
+            return tr("opened relief holes in {mould}{depth}", mould=fact.mould, depth=depth)
         case ev.Waived():
             return _waived(fact, shown)
         case _:
@@ -98,28 +125,54 @@ def _wax_moved(fact: Fact, shown: _Figures) -> str:
     """Wax put into the pot, a jug or a mould, and out of it."""
     match fact:
         case ev.WaxAdded():
-            return f"added wax {fact.what}: {shown.mass(fact.kg)}".replace("  ", " ")
+            return tr("added wax {what}: {mass}", what=word(fact.what), mass=shown.mass(fact.kg)).replace(
+                "  ", " "
+            )
         case ev.JugMade():
-            made = f"made the jug of {shown.colour(fact.layer)}: {shown.mass(fact.kg)}"
+            made = tr(
+                "made the jug of {colour}: {mass}", colour=shown.colour(fact.layer), mass=shown.mass(fact.kg)
+            )
             return made + shown.planned(fact.planned_kg)
         case ev.JugWeighed():
-            return f"weighed the wax in the jug of {shown.colour(fact.layer)}: {shown.mass(fact.kg)}"
+            return tr(
+                "weighed the wax in the jug of {colour}: {mass}",
+                colour=shown.colour(fact.layer),
+                mass=shown.mass(fact.kg),
+            )
         case ev.JugDosed():
             return _dosed(fact, shown)
         case ev.JugStands():
             return f"{_PUT[fact.where]}: {the_jug(shown.plan, fact.layer)}"
         case ev.JugSeen():
-            return f"looked into the jug of {shown.colour(fact.layer)}: {'set' if fact.has_set else 'liquid'}"
+            return tr(
+                "looked into the jug of {colour}: {has_set}",
+                colour=shown.colour(fact.layer),
+                has_set=tr("set") if fact.has_set else tr("liquid"),
+            )
         case ev.JugReheated():
-            return f"melted the jug of {shown.colour(fact.layer)} again"
+            return tr("melted the jug of {colour} again", colour=shown.colour(fact.layer))
         case ev.Poured():
-            at = f" at {shown.degrees(fact.celsius)}" if fact.celsius is not None else ""
-            part = f", broken off at about {fact.share:.0%}" if fact.share < 1 else ""
-            into = f"poured {fact.part} {shown.colour(fact.layer)} into {fact.mould}{at}"
+            at = tr(" at {degrees}", degrees=shown.degrees(fact.celsius)) if fact.celsius is not None else ""
+            part = tr(", broken off at about {share:.0%}", share=fact.share) if fact.share < 1 else ""
+            into = tr(
+                "poured {part} {colour} into {mould}{at}",
+                part=word(fact.part),
+                colour=shown.colour(fact.layer),
+                mould=fact.mould,
+                at=at,
+            )
             return f"{into}: {shown.mass(fact.kg)}{shown.planned(fact.planned_kg)}{part}"
         case ev.Emptied():
-            into = f" into the jug of {shown.colour(fact.into)}" if fact.into is not None else ""
-            out = f"out of {fact.mould} again, {shown.colour(fact.from_layer)} and above"
+            into = (
+                tr(" into the jug of {colour}", colour=shown.colour(fact.into))
+                if fact.into is not None
+                else ""
+            )
+            out = tr(
+                "out of {mould} again, {colour} and above",
+                mould=fact.mould,
+                colour=shown.colour(fact.from_layer),
+            )
             return f"{out}: {fact.how}{into}, {shown.mass(fact.kg)}"
         case _:
             return _plain(fact, shown.plan)
@@ -127,12 +180,18 @@ def _wax_moved(fact: Fact, shown: _Figures) -> str:
 
 def _dosed(fact: ev.JugDosed, shown: _Figures) -> str:
     """A scent or dye with its name, lot, weight and heat, as far as they were told."""
-    named = f"{fact.product or fact.what}{f' (lot {fact.lot})' if fact.lot else ''}"
-    at = "" if fact.celsius is None else f" at {shown.degrees(fact.celsius)}"
-    into = f"{fact.what} into the jug of {shown.colour(fact.layer)}{at}"
+    named = f"{fact.product or fact.what}{(tr(' (lot {lot})', lot=fact.lot) if fact.lot else '')}"
+    at = "" if fact.celsius is None else tr(" at {degrees}", degrees=shown.degrees(fact.celsius))
+    into = tr(
+        "{what} into the jug of {colour}{at}", what=word(fact.what), colour=shown.colour(fact.layer), at=at
+    )
     units, step = shown.plan.units, shown.plan.scale_step
     weight = shown.mass(None) if fact.kg is None else show_dose(fact.kg, units, step)
-    planned = "" if fact.planned_kg is None else f", planned {show_dose(fact.planned_kg, units, step)}"
+    planned = (
+        ""
+        if fact.planned_kg is None
+        else tr(", planned {dose}", dose=show_dose(fact.planned_kg, units, step))
+    )
     return f"{into}: {named}, {weight}{planned}"
 
 
@@ -140,13 +199,13 @@ def _promise(fact: ev.RescueChosen, plan: Plan) -> str:
     """What was said to come of it, where figures were given."""
     parts = []
     if fact.warm_to_c is not None:
-        parts.append(f"surface to {show_temperature(fact.warm_to_c, plan.units)}")
+        parts.append(tr("surface to {temperature}", temperature=show_temperature(fact.warm_to_c, plan.units)))
     if fact.pour_c is not None:
-        parts.append(f"pour at {show_temperature(fact.pour_c, plan.units)}")
+        parts.append(tr("pour at {temperature}", temperature=show_temperature(fact.pour_c, plan.units)))
     if fact.thin is not None:
-        parts.append(f"{show_length(fact.thin, plan.units)} first")
+        parts.append(tr("{length} first", length=show_length(fact.thin, plan.units)))
     if fact.remelt is not None:
-        parts.append(f"{show_length(fact.remelt, plan.units)} to melt again at the edge")
+        parts.append(tr("{length} to melt again at the edge", length=show_length(fact.remelt, plan.units)))
     return f"; {', '.join(parts)}" if parts else ""
 
 
@@ -154,31 +213,44 @@ def _plain(fact: Fact, plan: Plan) -> str:
     """The plan, and what is done and seen without a figure."""
     match fact:
         case ev.Opened():
-            return f"session opened{' (demo)' if fact.demo else ''}, pourday {fact.program}"
+            return tr(
+                "session opened{demo}, pourday {program}",
+                demo=tr(" (demo)") if fact.demo else "",
+                program=fact.program,
+            )
         case ev.Equipped():
             told = equipped_words(fact, plan.units)
-            return f"at the stove: {'; '.join(f'{what} {says}' for what, says in told)}".rstrip(": ")
+            return tr(
+                "at the stove: {told}", told="; ".join((f"{what} {says}" for what, says in told))
+            ).rstrip(": ")
         case ev.PlanDrafted():
-            return "plan changed"
+            return tr("plan changed")
         case ev.PlanFixed():
-            return "the day began with this plan"
+            return tr("the day began with this plan")
         case ev.PlanRevised():
-            return f"plan revised {fact.why}".strip()
+            return tr("plan revised {why}", why=word(fact.why)).strip()
         case ev.Prepared():
             item = next((p.text for p in (*PREPARATIONS, VESSEL_PREPARATION) if p.id == fact.item), fact.item)
-            return f"prepared: {item} - {fact.mark}"
+            return tr("prepared: {item} - {mark}", item=item, mark=word(fact.mark))
         case ev.BurnerSet():
-            return f"burner {'turned low' if fact.state == 'low' else fact.state}"
+            return tr("burner {state}", state=tr("turned low") if fact.state == "low" else fact.state)
         case ev.WaterSeen():
-            return f"looked at the water: {'topped up' if fact.topped_up else 'enough'}"
+            return tr(
+                "looked at the water: {topped_up}",
+                topped_up=tr("topped up") if fact.topped_up else tr("enough"),
+            )
         case ev.SealSeen():
-            return f"looked underneath {fact.mould}: {'it weeps' if fact.weeps else 'dry'}"
+            return tr(
+                "looked underneath {mould}: {weeps}",
+                mould=fact.mould,
+                weeps=tr("it weeps") if fact.weeps else tr("dry"),
+            )
         case ev.Looked():
-            return f"looked at {fact.mould}: {LOOK_WORDS[fact.cue]}"
+            return tr("looked at {mould}: {look_words}", mould=fact.mould, look_words=LOOK_WORDS[fact.cue])
         case ev.Demoulded():
-            return f"demoulding {fact.mould}: {fact.release}"
+            return tr("demoulding {mould}: {release}", mould=fact.mould, release=word(fact.release))
         case ev.Noted():
-            return f"note: {fact.text}"
+            return tr("note: {typed}", typed=fact.text)
         case _:
             return _program(fact)
 
@@ -192,9 +264,11 @@ def _waived(fact: ev.Waived, shown: _Figures) -> str:
         case "cure" if fact.why:
             return f"{act.moulds} {fact.why}"
         case "end" if fact.why:
-            return f"{fact.why} for the day"
+            return tr("{why} for the day", why=word(fact.why))
         case _:
-            return f"left out: {_act_name(act, shown)} {fact.why}".strip()
+            return tr(
+                "left out: {act_name} {why}", act_name=_act_name(act, shown), why=word(fact.why)
+            ).strip()
 
 
 def _act_name(act: ActId, shown: _Figures) -> str:
@@ -208,25 +282,32 @@ def _program(fact: Fact) -> str:
     """Who is at the stove, and what the program says and rings."""
     match fact:
         case ev.WentAway():
-            return f"went away{f', back by {clock(fact.back_by.timestamp())}' if fact.back_by else ''}"
+            return tr(
+                "went away{clock}",
+                clock=tr(", back by {clock}", clock=clock(fact.back_by.timestamp())) if fact.back_by else "",
+            )
         case ev.CameBack():
             return "came back"
         case ev.HardStop():
-            return f"must leave by {clock(fact.at.timestamp())}" if fact.at else "need not leave any more"
+            return (
+                tr("must leave by {clock}", clock=clock(fact.at.timestamp()))
+                if fact.at
+                else tr("need not leave any more")
+            )
         case ev.WatchAnswered():
-            return "said that somebody is at the stove"
+            return tr("said that somebody is at the stove")
         case ev.AlarmRaised():
-            return f"ALARM, {ALARM_WORDS.get(fact.alarm, fact.alarm)}: {fact.says}"
+            return tr("ALARM, {get}: {says}", get=ALARM_WORDS.get(fact.alarm, fact.alarm), says=fact.says)
         case ev.AlarmAcknowledged():
-            return f"got it: the alarm “{ALARM_WORDS.get(fact.alarm, fact.alarm)}”"
+            return tr("got it: the alarm “{get}”", get=ALARM_WORDS.get(fact.alarm, fact.alarm))
         case ev.AlarmEnded():
-            return f"the alarm “{ALARM_WORDS.get(fact.alarm, fact.alarm)}” ended"
+            return tr("the alarm “{get}” ended", get=ALARM_WORDS.get(fact.alarm, fact.alarm))
         case ev.TimerSet():
-            return f"timer {fact.name} until {clock(fact.due.timestamp())}"
+            return tr("timer {name} until {clock}", name=fact.name, clock=clock(fact.due.timestamp()))
         case ev.TimerEnded():
-            return f"timer {fact.name} ended"
+            return tr("timer {name} ended", name=fact.name)
         case ev.Told():
-            return f"the screen said {fact.word}"
+            return tr("the screen said {word}", word=fact.word)
         case _:
             return _record(fact)
 
@@ -236,23 +317,25 @@ def _record(fact: Fact) -> str:
     match fact:
         case ev.GapSeen():
             if fact.cause == "clock changed":
-                return (
-                    f"the clock was put {'back' if fact.seconds < 0 else 'forward'} by {span(fact.seconds)}"
+                return tr(
+                    "the clock was put {seconds} by {span}",
+                    seconds=tr("back") if fact.seconds < 0 else tr("forward"),
+                    span=span(fact.seconds),
                 )
-            return f"gap of {span(fact.seconds)}: {fact.cause}"
+            return tr("gap of {span}: {cause}", span=span(fact.seconds), cause=word(fact.cause))
         case ev.Stopped():
-            return f"program stopped ({fact.how})"
+            return tr("program stopped ({how})", how=word(fact.how))
         case ev.Reopened():
-            return f"opened again after {span(fact.away)}"
+            return tr("opened again after {span}", span=span(fact.away))
         case ev.ChangeJudged():
-            return f"the change came out {fact.came}"
+            return tr("the change came out {came}", came=word(fact.came))
         case ev.Finished():
-            return f"finished: {fact.verdict}".rstrip(": ")
+            return tr("finished: {verdict}", verdict=fact.verdict).rstrip(": ")
         case ev.Undone():
-            return f"took back entry {fact.entry}"
+            return tr("took back entry {entry}", entry=fact.entry)
         case ev.Corrected():
-            return f"corrected entry {fact.entry}"
+            return tr("corrected entry {entry}", entry=fact.entry)
         case ev.Reasoned():
-            return f"reason for entry {fact.entry}: {fact.why}"
+            return tr("reason for entry {entry}: {why}", entry=fact.entry, why=word(fact.why))
         case _:
             return type(fact).__name__

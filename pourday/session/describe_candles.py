@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pourday.language import tr, word
 from pourday.session import events as ev
 from pourday.session.candle import CandleFact
 from pourday.times import span
@@ -13,53 +14,81 @@ def say_candle_fact(fact: CandleFact, units: Units, step: float) -> str:
     who = fact.mould
     match fact:
         case ev.CandleLabelled():
-            return f"candle {who} is labelled {fact.label}"
+            return tr("candle {who} is labelled {label}", who=who, label=fact.label)
         case ev.FinishDone():
-            return f"candle {who}: {fact.what}"
+            return tr("candle {who}: {what}", who=who, what=word(fact.what))
         case ev.DefectSeen():
             where = f" ({fact.where})" if fact.where else ""
-            return f"candle {who} shows {fact.defect}{where}{_when(fact.when)}"
+            return tr(
+                "candle {who} shows {defect}{where}{when}",
+                who=who,
+                defect=word(fact.defect),
+                where=where,
+                when=_when(fact.when),
+            )
         case ev.NoFaultSeen():
-            return f"candle {who} shows no fault{_when(fact.when)}"
+            return tr("candle {who} shows no fault{when}", who=who, when=_when(fact.when))
         case ev.PhotoTaken():
-            return f"photo of candle {who}: {fact.path}"
+            return tr("photo of candle {who}: {path}", who=who, path=fact.path)
         case ev.CandleGoes():
-            return f"candle {who}: {'to be melted again' if fact.to == 'melt again' else f'for {fact.to}'}"
+            return tr(
+                "candle {who}: {to}",
+                who=who,
+                to=tr("to be melted again") if fact.to == "melt again" else tr("for {to}", to=word(fact.to)),
+            )
         case ev.WickJudged():
-            return f"wick of {who} judged: {fact.came}; {fact.says}".rstrip("; ")
+            return tr(
+                "wick of {who} judged: {came}; {says}", who=who, came=word(fact.came), says=fact.says
+            ).rstrip("; ")
         case ev.CandleLit():
-            return f"lit candle {who}{_before(fact, units, step)}"
+            return tr("lit candle {who}{before}", who=who, before=_before(fact, units, step))
         case ev.BurnSeen():
-            return f"candle {who} after {span(fact.look)}: {seen_words(fact, units) or 'nothing'}"
+            return tr(
+                "candle {who} after {span}: {seen_words}",
+                who=who,
+                span=span(fact.look),
+                seen_words=seen_words(fact, units) or tr("nothing"),
+            )
         case ev.BurnEnded():
-            ended = {"went out": "went out by itself", "burned down": "burned down to its end"}
-            return f"candle {who} {ended.get(fact.how, f'was {fact.how}')}"
+            ended = {"went out": tr("went out by itself"), "burned down": tr("burned down to its end")}
+            return tr("candle {who} {get}", who=who, get=ended.get(fact.how, f"was {fact.how}"))
         case ev.AfterGlow():
-            glow = [] if fact.glow is None else [f"glowed {fact.glow:.0f} s"]
-            relit = [] if fact.relit is None else ["took fire again" if fact.relit else "stayed out"]
-            return f"candle {who} {' and '.join(glow + relit) or 'went cold'}"
+            glow = [] if fact.glow is None else [tr("glowed {glow:.0f} s", glow=fact.glow)]
+            relit = [] if fact.relit is None else [tr("took fire again") if fact.relit else tr("stayed out")]
+            return tr("candle {who} {glow}", who=who, glow=tr(" and ").join(glow + relit) or tr("went cold"))
         case ev.WeighedCold():
-            height = "" if fact.height is None else f", {show_length(fact.height, units)} high"
-            return f"weighed candle {who} cold: {show_mass(fact.kg, units, step)}{height}"
+            height = (
+                "" if fact.height is None else tr(", {length} high", length=show_length(fact.height, units))
+            )
+            return tr(
+                "weighed candle {who} cold: {mass}{height}",
+                who=who,
+                mass=show_mass(fact.kg, units, step),
+                height=height,
+            )
 
 
 def _when(when: ev.SeenWhen | None) -> str:
     """`, seen at demoulding`; empty where it was not told."""
-    at = {"demoulding": "at demoulding", "after cure": "after the cure", "burn test": "in a burn test"}
-    return "" if when is None else f", seen {at[when]}"
+    at = {
+        "demoulding": tr("at demoulding"),
+        "after cure": tr("after the cure"),
+        "burn test": tr("in a burn test"),
+    }
+    return "" if when is None else tr(", seen {at}", at=at[when])
 
 
 def _before(fact: ev.CandleLit, units: Units, step: float) -> str:
     """What was told of a candle before it was lit, each with its comma."""
-    parts = [f"wick {fact.wick}"] if fact.wick else []
+    parts = [tr("wick {wick}", wick=fact.wick)] if fact.wick else []
     if fact.trimmed is not None:
-        parts.append(f"trimmed to {show_length(fact.trimmed, units)}")
+        parts.append(tr("trimmed to {length}", length=show_length(fact.trimmed, units)))
     if fact.kg is not None:
         parts.append(show_mass(fact.kg, units, step))
     if fact.room_c is not None:
-        parts.append(f"room {show_temperature(fact.room_c, units)}")
+        parts.append(tr("room {temperature}", temperature=show_temperature(fact.room_c, units)))
     if fact.draught is not None:
-        parts.append("no draught" if fact.draught == "none" else "a draught")
+        parts.append(tr("no draught") if fact.draught == "none" else tr("a draught"))
     return "".join(f", {part}" for part in parts)
 
 
@@ -68,19 +97,23 @@ def seen_words(seen: ev.BurnSeen, units: Units) -> str:
     lengths = (
         ("flame", seen.flame),
         ("pool", seen.across),
-        ("the other way", seen.across_other),
+        (tr("the other way"), seen.across_other),
         ("deep", seen.depth),
         ("wall", seen.wall),
     )
     parts = [f"{name} {show_length(m, units)}" for name, m in lengths if m is not None]
     if seen.mushroom is not None:
-        parts.append("mushroom on the wick" if seen.mushroom else "no mushroom")
+        parts.append(tr("mushroom on the wick") if seen.mushroom else tr("no mushroom"))
     if seen.soot is not None:
-        parts.append({"none": "no soot", "wisps": "wisps of soot", "steady": "steady soot"}[seen.soot])
+        parts.append(
+            {"none": tr("no soot"), "wisps": tr("wisps of soot"), "steady": tr("steady soot")}[seen.soot]
+        )
     if seen.leaning is not None:
         parts.append("leaning" if seen.leaning else "upright")
     if seen.second_flame is not None:
         parts.append(
-            f"a second flame for {seen.second_flame:.0f} s" if seen.second_flame else "no second flame"
+            tr("a second flame for {second_flame:.0f} s", second_flame=seen.second_flame)
+            if seen.second_flame
+            else tr("no second flame")
         )
     return ", ".join(parts)

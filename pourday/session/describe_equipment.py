@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pourday.language import tr
 from pourday.session.events import Equipped, ThermometerCheck
 from pourday.units import Units, show_difference, show_mass, show_temperature
 
@@ -9,8 +10,8 @@ from pourday.units import Units, show_difference, show_mass, show_temperature
 def equipped_words(equipped: Equipped, units: Units) -> list[tuple[str, str]]:
     """(what, says) of all that was told."""
     rows = [
-        ("made by", equipped.who),
-        ("thermometer", "; ".join((equipped.thermometer or "not named", *_checks(equipped, units)))),
+        (tr("made by"), equipped.who),
+        ("thermometer", "; ".join((equipped.thermometer or tr("not named"), *_checks(equipped, units)))),
         ("scale", equipped.scale),
         ("pot", equipped.pot),
         ("burner", equipped.burner),
@@ -20,7 +21,11 @@ def equipped_words(equipped: Equipped, units: Units) -> list[tuple[str, str]]:
     if equipped.scale and equipped.scale_step is not None:
         rows[2] = (
             "scale",
-            f"{equipped.scale}, in steps of {show_mass(equipped.scale_step, units, equipped.scale_step)}",
+            tr(
+                "{scale}, in steps of {mass}",
+                scale=equipped.scale,
+                mass=show_mass(equipped.scale_step, units, equipped.scale_step),
+            ),
         )
     return [(what, says) for what, says in rows if says]
 
@@ -33,12 +38,24 @@ def check_words(check: ThermometerCheck, units: Units) -> str:
     """One check and the offset that came of it: `in ice 0.4 °C (0.4 °C too high), 20 Nov`."""
     off = check.read_c - check.should_c
     water = (
-        "ice" if check.water == "ice" else f"water that boils at {show_temperature(check.should_c, units, 1)}"
+        "ice"
+        if check.water == "ice"
+        else tr("water that boils at {temperature}", temperature=show_temperature(check.should_c, units, 1))
     )
     found = (
         "right"
         if abs(off) < 0.05
-        else f"{show_difference(abs(off), units, 1)} too {'high' if off > 0 else 'low'}"
+        else tr(
+            "{difference} too {off}",
+            difference=show_difference(abs(off), units, 1),
+            off=tr("high") if off > 0 else tr("low"),
+        )
     )
     on = f", {check.on}" if check.on else ""
-    return f"showed {show_temperature(check.read_c, units, 1)} in {water}{on}: {found}"
+    return tr(
+        "showed {temperature} in {water}{on}: {found}",
+        temperature=show_temperature(check.read_c, units, 1),
+        water=water,
+        on=on,
+        found=found,
+    )

@@ -8,16 +8,17 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from pourday.language import tr
 from pourday.session.events import Cue
 
 LOOK_WORDS: Mapping[Cue, str] = {
-    "wet": "wet",
-    "skinned": "edge set",
-    "firm": "carries the next colour",
-    "cold": "cold",
-    "pulled away": "pulled away",
+    "wet": tr("wet"),
+    "skinned": tr("edge set"),
+    "firm": tr("carries the next colour"),
+    "cold": tr("cold"),
+    "pulled away": tr("pulled away"),
 }
 """As it is said aloud."""
-LOOK_SHORT: Mapping[Cue, str] = {**LOOK_WORDS, "firm": "carries"}
+LOOK_SHORT: Mapping[Cue, str] = {**LOOK_WORDS, "firm": tr("carries")}
 """Where there is room for a word or two."""
-FIRM_THROUGH = "firm through"
+FIRM_THROUGH = tr("firm through")

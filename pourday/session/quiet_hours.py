@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
+from pourday.language import tr
 from pourday.session.state import State
 from pourday.times import NEVER, clock, local
 
@@ -70,9 +71,9 @@ class PersonsClock:
         if t <= last and not self.quiet(t):
             return t, ""
         if earliest <= last < t:
-            return last, f" Worked back from {clock(ends)}, when you are gone from the bench."
+            return last, tr(" Worked back from {clock}, when you are gone from the bench.", clock=clock(ends))
         morning = self.awake(t) if t <= last else self.morning(max(t, ends))
-        return morning, f" Nobody is at the bench at {clock(t)}; it keeps until then."
+        return morning, tr(" Nobody is at the bench at {clock}; it keeps until then.", clock=clock(t))
 
     def morning(self, t: float) -> float:
         """The end of the first night after a time."""

@@ -7,6 +7,7 @@ from statistics import fmean
 from msgspec.structs import replace
 
 from pourday.errors import Trouble
+from pourday.language import tr
 from pourday.plan import scaling
 from pourday.plan.model import Layer, Plan, Product
 from pourday.plan.scaling import Went, start_from
@@ -55,9 +56,13 @@ def only_mould(state: State, letter: str | None) -> str:
     if letter is None and len(poured) == 1:
         return poured[0]
     if not poured:
-        raise Trouble("Nothing was poured in this session.", instead="Start from it as planned.")
-    what = "Several moulds were poured." if letter is None else f"No mould {plain(letter, 20)} was poured."
-    raise Trouble(what, instead=f"Give --mould with one of {', '.join(poured)}.")
+        raise Trouble(tr("Nothing was poured in this session."), instead=tr("Start from it as planned."))
+    what = (
+        tr("Several moulds were poured.")
+        if letter is None
+        else tr("No mould {letter} was poured.", letter=plain(letter, 20))
+    )
+    raise Trouble(what, instead=tr("Give --mould with one of {poured}.", poured=", ".join(poured)))
 
 
 def _as_dosed(layer: Layer, jug: JugState | None) -> Layer:

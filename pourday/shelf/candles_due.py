@@ -6,6 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from pourday.burn.due import CandleDue, in_order
+from pourday.language import tr
 from pourday.shelf.index import read_cards
 
 Looking = Callable[[str, int, int], None]
@@ -22,7 +23,7 @@ def due_in(
     rows: list[CandleDue] = []
     remarks: list[str] = []
     for progress in read_cards(folder):
-        at("the records", progress.done, progress.of)
+        at(tr("the records"), progress.done, progress.of)
         rows += [row for card in progress.fresh.values() for row in card.due]
         remarks += [summary.trouble for summary in progress.listed if summary.trouble]
     return in_order(tuple(rows), now), tuple(remarks)

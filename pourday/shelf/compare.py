@@ -12,6 +12,7 @@ from typing import Any
 from pourday.burn.candle import Candle, try_candles_of
 from pourday.burn.rate import burn_rate
 from pourday.errors import Trouble
+from pourday.language import tr
 from pourday.plan.bench import bench
 from pourday.plan.model import BlendPart, Plan
 from pourday.plan.sheet_words import shape_words
@@ -32,7 +33,7 @@ from pourday.times import span
 from pourday.units import Units, show_length, show_mass, show_share, show_temperature
 from pourday.wax.blend import shares
 
-NOT_TOLD = "not noted"
+NOT_TOLD = tr("not noted")
 ABSENT = "-"
 """What stands where a day has no such mould, layer or pour."""
 MOST = 3
@@ -78,7 +79,10 @@ class Comparison:
 def compare(days: Sequence[ComparedDay]) -> Comparison:
     """Days side by side. Raises `Trouble` for fewer than two or more than three."""
     if not 2 <= len(days) <= MOST:
-        raise Trouble(f"{len(days)} cannot be laid side by side.", instead="Choose two days, or three.")
+        raise Trouble(
+            tr("{count} cannot be laid side by side.", count=len(days)),
+            instead=tr("Choose two days, or three."),
+        )
     units = days[0].state.plan.units
     told = [dict(_told(day, units)) for day in days]
     keys = _in_order([list(each) for each in told])
@@ -115,16 +119,16 @@ def _told(day: ComparedDay, units: Units) -> Told:
     candles = {candle.letter: candle for candle in try_candles_of(day.state, day.log)}
     opened = _opened(day.entries)
     for standing in bench(plan):
-        group = f"Candle {standing.letter}"
+        group = tr("Candle {letter}", letter=standing.letter)
         yield (group, "mould"), f"{shape_words(standing.mould, plan)}, {standing.mould.material}"
         yield (group, "wick"), chosen_wick(plan, standing.mould) or NOT_TOLD
         state = day.state.moulds.get(standing.letter)
         if state is not None:
             yield from _poured(group, plan, sheet, state, day.state, opened, units)
             yield from _came(group, day, state, candles.get(standing.letter), units)
-    yield ("How it came out", "verdict"), day.state.verdict or NOT_TOLD
+    yield (tr("How it came out"), "verdict"), day.state.verdict or NOT_TOLD
     off = sorted({each.kind for each in deviations(day.state, day.entries)})
-    yield ("How it came out", "not as planned"), ", ".join(off) or "nothing"
+    yield (tr("How it came out"), tr("not as planned")), ", ".join(off) or "nothing"
 
 
 def _parts(parts: Sequence[BlendPart], plan: Plan) -> str:
@@ -140,16 +144,16 @@ def _parts(parts: Sequence[BlendPart], plan: Plan) -> str:
 
 
 def _wax(plan: Plan) -> Told:
-    yield ("Wax", "wax"), _parts(plan.blend, plan)
-    yield ("Wax", "lot"), ", ".join(part.lot or NOT_TOLD for part in plan.blend)
+    yield (tr("Wax"), "wax"), _parts(plan.blend, plan)
+    yield (tr("Wax"), "lot"), ", ".join(part.lot or NOT_TOLD for part in plan.blend)
 
 
 def _layers(plan: Plan, units: Units) -> Told:
     for number, layer in enumerate(plan.layers, 1):
-        group = f"Layer {number}"
+        group = tr("Layer {number}", number=number)
         yield (group, "colour"), layer.colour or NOT_TOLD
         if layer.blend:
-            yield (group, "its own wax"), _parts(layer.blend, plan)
+            yield (group, tr("its own wax")), _parts(layer.blend, plan)
         scents = ", ".join(scent.name for scent in layer.scents)
         yield (group, "scent"), f"{show_share(layer.scent_load)} {scents}".strip()
         yield (
@@ -157,20 +161,20 @@ def _layers(plan: Plan, units: Units) -> Told:
             f"{show_share(layer.dye_load)} {', '.join(dye.name for dye in layer.dyes)}".strip(),
         )
         yield (
-            (group, "share of the height"),
+            (group, tr("share of the height")),
             show_share(layer.share / sum(each.share for each in plan.layers)),
         )
     if plan.pour_c is not None:
-        yield ("Kitchen", "pour asked for"), show_temperature(plan.pour_c, units)
+        yield (tr("Kitchen"), tr("pour asked for")), show_temperature(plan.pour_c, units)
 
 
 def _kitchen(state: State, plan: Plan, units: Units) -> Told:
     rooms = [reading.celsius for reading in state.readings if reading.place == "room" and not reading.doubt]
-    yield ("Kitchen", "room planned"), show_temperature(plan.room_c, units)
+    yield (tr("Kitchen"), tr("room planned")), show_temperature(plan.room_c, units)
     low, high = (min(rooms), max(rooms)) if rooms else (0.0, 0.0)
-    between = show_temperature(low, units, 1) if low == high else f"{show_temperature(low, units, 1)} to {show_temperature(high, units, 1)}"  # fmt: skip
-    yield ("Kitchen", "room read"), between if rooms else NOT_TOLD
-    yield ("Kitchen", "thermometer"), state.equipped.thermometer or NOT_TOLD
+    between = show_temperature(low, units, 1) if low == high else tr('{temperature} to {temperature2}', temperature=show_temperature(low, units, 1), temperature2=show_temperature(high, units, 1))  # fmt: skip
+    yield (tr("Kitchen"), tr("room read")), between if rooms else NOT_TOLD
+    yield (tr("Kitchen"), "thermometer"), state.equipped.thermometer or NOT_TOLD
 
 
 def _opened(entries: Sequence[Entry]) -> dict[int, float]:
@@ -197,35 +201,41 @@ def _poured(
         colour = plan.layers[pour.layer].colour if 0 <= pour.layer < len(plan.layers) else ""
         tops += pour.part == "top-up"
         name = {
-            "layer": f"layer {pour.layer + 1}",
+            "layer": tr("layer {layer}", layer=pour.layer + 1),
             "plug": "plug",
-            "top-up": f"top-up {tops}",
+            "top-up": tr("top-up {tops}", tops=tops),
         }[pour.part]
         celsius = state.lip_c(pour)
         yield (
-            (group, f"{name}: at the lip"),
+            (group, tr("{name}: at the lip", name=name)),
             show_temperature(celsius, units, 1) if celsius is not None else NOT_TOLD,
         )
         yield (
-            (group, f"{name}: weight"),
+            (group, tr("{name}: weight", name=name)),
             show_mass(pour.kg, units, plan.scale_step) if pour.kg is not None else NOT_TOLD,
         )
         if before is not None:
-            yield (group, f"{name}: wait before it"), span(pour.t - before.t)
+            yield (group, tr("{name}: wait before it", name=name)), span(pour.t - before.t)
             looks = [look for look in mould.looks if before.t <= look.t <= pour.t]
-            yield (group, f"{name}: surface before it"), LOOK_WORDS[looks[-1].cue] if looks else NOT_TOLD
+            yield (
+                (group, tr("{name}: surface before it", name=name)),
+                LOOK_WORDS[looks[-1].cue] if looks else NOT_TOLD,
+            )
         if pour.seq in opened:
             late = opened[pour.seq]
             yield (
-                (group, f"{name}: after its window opened"),
-                span(late) if late >= 0 else f"{span(-late)} before",
+                (group, tr("{name}: after its window opened", name=name)),
+                span(late) if late >= 0 else tr("{span} before", span=span(-late)),
             )
         if pour.part == "layer":
-            yield (group, f"{name}: colour"), colour or NOT_TOLD
+            yield (group, tr("{name}: colour", name=name)), colour or NOT_TOLD
         before = pour
     heights = _heights(sheet, mould.letter)
     for number, height in heights.items():
-        yield (group, f"layer {number + 1}: thickness planned"), show_length(round(height, 3), units)
+        yield (
+            (group, tr("layer {number}: thickness planned", number=number + 1)),
+            show_length(round(height, 3), units),
+        )
     yield (group, "top-ups"), str(tops)
 
 
@@ -243,24 +253,27 @@ def _came(group: str, day: ComparedDay, mould: MouldState, candle: Candle | None
     """How one candle came out, and how it burned."""
     plan = day.state.plan
     kg = mould.candle_kg
-    yield (group, "came out"), mould.release or NOT_TOLD
-    yield (group, "candle weighs"), show_mass(kg, units, plan.scale_step) if kg is not None else NOT_TOLD
+    yield (group, tr("came out")), mould.release or NOT_TOLD
+    yield (group, tr("candle weighs")), show_mass(kg, units, plan.scale_step) if kg is not None else NOT_TOLD
     if mould.demoulded_at is not None and mould.pours:
-        yield (group, "hours in its mould"), span(mould.demoulded_at - mould.pours[-1].t)
+        yield (group, tr("hours in its mould")), span(mould.demoulded_at - mould.pours[-1].t)
     blank = CandleState(mould.letter)
     logged = day.log.candles if day.log is not None else {}
     life = logged.get(mould.letter, blank)
     seen = faults_seen(day.state.candles.get(mould.letter, blank), life)
-    yield (group, "faults"), ", ".join(dict.fromkeys(each.defect for each in seen.defects)) or ("none seen" if seen.none else NOT_TOLD)  # fmt: skip
+    yield (group, "faults"), ", ".join(dict.fromkeys(each.defect for each in seen.defects)) or (tr('none seen') if seen.none else NOT_TOLD)  # fmt: skip
     if candle is None or not life.burns:
         return
-    yield (group, "cured before its first burn"), f"{candle.age_days(life.burns[0].lit_at):.0f} days"
+    yield (
+        (group, tr("cured before its first burn")),
+        tr("{age_days:.0f} days", age_days=candle.age_days(life.burns[0].lit_at)),
+    )
     rates = [rate for burn in life.burns if (rate := burn_rate(burn, plan.scale_step)) is not None]
     yield (
         (group, "burned"),
         span(sum(burn.ended_at - burn.lit_at for burn in life.burns if burn.ended_at is not None)),
     )
-    yield (group, "burned an hour"), rates[-1].words if rates else NOT_TOLD
+    yield (group, tr("burned an hour")), rates[-1].words if rates else NOT_TOLD
     yield (group, "wick judged"), life.judged.came if life.judged is not None else NOT_TOLD
 
 
@@ -271,7 +284,7 @@ def compare_text(comparison: Comparison, *, everything: bool = False) -> list[st
     """The differences as lines, or every row; a group's name stands above its rows."""
     rows = comparison.rows if everything else comparison.differences
     if not rows:
-        return [", ".join(comparison.sessions), "Nothing differs of what is on record."]
+        return [", ".join(comparison.sessions), tr("Nothing differs of what is on record.")]
     label = max(len(row.label) for row in rows)
     columns = [comparison.sessions, *(row.values for row in rows)]
     wide = [max(len(column[n]) for column in columns) for n in range(len(comparison.sessions))]
@@ -285,7 +298,7 @@ def compare_text(comparison: Comparison, *, everything: bool = False) -> list[st
         lines.append(f" {mark}{row.label:<{label}}  {_columns(row.values, wide)}")
     alike = len(comparison.rows) - len(comparison.differences)
     if not everything:
-        lines.append(f"Alike: {alike} more; --all shows them.")
+        lines.append(tr("Alike: {alike} more; --all shows them.", alike=alike))
     return lines
 
 

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from pourday.errors import Trouble
+from pourday.language import tr
 from pourday.reports.spreadsheet import cell
 from pourday.shelf.card import DayCard, about_card, words_in
 from pourday.shelf.search import Search, matches
@@ -62,9 +63,11 @@ def list_line(row: Listed) -> str:
     """One session in a line: its name, how far it is, when something last happened, and what tells it from others."""
     summary = row.summary
     if summary.trouble:
-        return f"{summary.session:<20} cannot be opened: {summary.trouble}"
+        return tr(
+            "{session:<20} cannot be opened: {trouble}", session=summary.session, trouble=summary.trouble
+        )
     last = f"{local(summary.last):%Y-%m-%d %H:%M}" if summary.last else "-"
-    demo = "  demo" if summary.demo else ""
+    demo = tr("  demo") if summary.demo else ""
     tells = "; ".join(part for part in (summary.title, about_card(row.card)) if part)
     return f"{summary.session:<20} {summary.stage:<9} {last}  {tells}{demo}"
 
@@ -123,6 +126,6 @@ def refuse_nothing(rows: Sequence[Listed], words: str) -> None:
     """Raises `Trouble` where nothing is there that was looked for."""
     if not rows:
         raise Trouble(
-            f"No session has all of “{words}”.",
-            instead="Leave a word out, or “pourday list” alone shows every one.",
+            tr("No session has all of “{words}”.", words=words),
+            instead=tr("Leave a word out, or “pourday list” alone shows every one."),
         )

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from pourday.errors import Trouble
+from pourday.language import tr
 from pourday.shelf.card import SEASONS, DayCard, hay, words_in
 from pourday.text import plain
 from pourday.times import local
@@ -182,6 +183,6 @@ def _refuse(word: str, rest: Sequence[str]) -> None:
     """Raises `Trouble`: what follows is no time."""
     said = f"“{plain(' '.join(rest[:2]), 40)}” is no time" if rest else "A time is missing"
     raise Trouble(
-        f"{said} after “{word}”.",
-        instead="Say a year, a month, a season, a day like 2026-05-03, or 3 weeks: “older than spring”.",
+        tr("{said} after “{word}”.", said=said, word=word),
+        instead=tr("Say a year, a month, a season, a day like 2026-05-03, or 3 weeks: “older than spring”."),
     )

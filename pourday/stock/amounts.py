@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pourday.language import ntr, tr
 from pourday.stock.lot import Kind, StockUnit
 from pourday.units import INCH, POUND, Units, show_length, show_mass
 
@@ -20,11 +21,11 @@ def amount_words(amount: float, unit: StockUnit, units: Units) -> str:
     """
     if unit == "pieces":
         count = round(amount)
-        return f"{count} piece{'' if abs(count) == 1 else 's'}"
+        return ntr("{count} piece", "{count} pieces", abs(count), count=count)
     if unit == "m":
-        return show_length(amount, units) if units == "us" else f"{amount:.2f} m"
+        return show_length(amount, units) if units == "us" else tr("{amount:.2f} m", amount=amount)
     if units == "metric" and abs(amount) >= KILOGRAMS_FROM:
-        return f"{amount:.2f} kg"
+        return tr("{amount:.2f} kg", amount=amount)
     return show_mass(amount, units, 0.0001 if abs(amount) < FINE_BELOW else 0.001)
 
 
@@ -35,8 +36,12 @@ def price_words(price: float, unit: StockUnit, units: Units) -> str:
     ('6.40 a kg', '2.90 a lb', '0.10 a piece')
     """
     if units == "us" and unit != "pieces":
-        return f"{price * POUND:.2f} a lb" if unit == "kg" else f"{price * 12 * INCH:.2f} a ft"
-    return f"{price:.2f} a {unit.removesuffix('s')}"
+        return (
+            tr("{price:.2f} a lb", price=price * POUND)
+            if unit == "kg"
+            else tr("{price:.2f} a ft", price=price * 12 * INCH)
+        )
+    return tr("{price:.2f} a {unit}", price=price, unit=unit.removesuffix("s"))
 
 
 def product_words(kind: Kind, product: str) -> str:
@@ -45,4 +50,4 @@ def product_words(kind: Kind, product: str) -> str:
     >>> product_words("dye", ""), product_words("wax", "paraffin_pillar")
     ('dye, not named', 'paraffin pillar')
     """
-    return product.replace("_", " ") if product else f"{kind}, not named"
+    return product.replace("_", " ") if product else tr("{kind}, not named", kind=kind)

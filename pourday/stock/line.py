@@ -15,11 +15,12 @@ from typing import Literal
 import msgspec
 
 from pourday.errors import Trouble
+from pourday.language import tr
 from pourday.stock.lot import KINDS, Kind, LotKey, StockLot, StockUnit, compared, counted, lot_key, more
 from pourday.text import plain
 from pourday.units import Units, read_length, read_mass, read_number
 
-LIKE = "Type it like: add wax palm 10 kg lot A12 paid 64; or what you counted: scent orange 85 g."
+LIKE = tr("Type it like: add wax palm 10 kg lot A12 paid 64; or what you counted: scent orange 85 g.")
 _SAYS = ("lot", "is", "paid", "pack", "note", "first")
 _NUMBER = r"[0-9]+(?:[.,][0-9]+)?"
 _MASS = r"kgs?|kilos?|g|grams?|lbs?|pounds?|oz|ounces?"
@@ -66,19 +67,23 @@ def read_stock_line(text: str, units: Units) -> StockLine:
         amount, unit = _amount(written[1], units)
     product = (told[: written.start()] if written and "is" not in said else told).strip(" ,;:")
     if not product:
-        raise Trouble("No product is named.", instead=LIKE)
+        raise Trouble(tr("No product is named."), instead=LIKE)
     if verb != "forget" and amount is None:
-        raise Trouble(f"How much of {product} is not said, or not in which unit.", instead=LIKE)
+        raise Trouble(
+            tr("How much of {product} is not said, or not in which unit.", product=product), instead=LIKE
+        )
     if kind is not None and amount is not None and (unit == "kg") == (kind == "wick"):
-        wanted = "pieces or by length, like 20 pieces or 5 m" if kind == "wick" else "weight, like 450 g"
-        raise Trouble(f"{kind.capitalize()} is kept by {wanted}.", instead=LIKE)
+        wanted = (
+            tr("pieces or by length, like 20 pieces or 5 m") if kind == "wick" else tr("weight, like 450 g")
+        )
+        raise Trouble(tr("{kind} is kept by {wanted}.", kind=kind.capitalize(), wanted=wanted), instead=LIKE)
     pack, pack_unit = _amount(said["pack"], units) if "pack" in said else (None, unit)
     if pack_unit != unit or pack == 0:
-        raise Trouble("A pack is said in the same unit as the amount.", instead="Like: pack 10 kg.")
+        raise Trouble(tr("A pack is said in the same unit as the amount."), instead=tr("Like: pack 10 kg."))
     return StockLine(
         verb, kind, product, amount, unit,
         lot=said.get("lot"), note=said.get("note", ""), first="first" in said, pack=pack,
-        paid=read_number(said["paid"], "price") if "paid" in said else None,
+        paid=read_number(said["paid"], tr('price')) if "paid" in said else None,
     )  # fmt: skip
 
 
@@ -101,15 +106,21 @@ def key_of(line: StockLine, lots: Sequence[StockLot], waxes: Mapping[str, str]) 
             same = [lot for lot in lots if lot.key[:2] == lot_key("wax", product)[:2]]
     if kind is None:
         raise Trouble(
-            f"“{line.product}” may be wax, scent, dye or wick.",
-            instead="Say which before it: dye ivory 12 g.",
+            tr("“{product}” may be wax, scent, dye or wick.", product=line.product),
+            instead=tr("Say which before it: dye ivory 12 g."),
         )
     if line.lot is None and line.verb != "add" and len(same) == 1:
         return same[0].key
     if line.lot is None and line.verb != "add" and len(same) > 1:
-        names = ", ".join(lot.lot or "without a name" for lot in same)
+        names = ", ".join(lot.lot or tr("without a name") for lot in same)
         raise Trouble(
-            f"There are {len(same)} lots of {line.product}: {names}.", instead="Name one, like: lot A12."
+            tr(
+                "There are {count} lots of {product}: {names}.",
+                count=len(same),
+                product=line.product,
+                names=names,
+            ),
+            instead=tr("Name one, like: lot A12."),
         )
     return lot_key(kind, product, line.lot or "")
 
@@ -124,7 +135,8 @@ def changed(
     if line.verb == "forget":
         if old is None:
             raise Trouble(
-                f"There is no such lot of {line.product}.", instead="“pourday stock” shows what there is."
+                tr("There is no such lot of {product}.", product=line.product),
+                instead=tr("“pourday stock” shows what there is."),
             )
         return None
     amount = line.amount or 0.0
@@ -175,7 +187,7 @@ def _amount(text: str, units: Units) -> tuple[float, StockUnit]:
     """(amount in SI, its unit). Raises `Trouble`."""
     count = _COUNT.fullmatch(text.strip())
     if count:
-        return read_number(count[1], "number"), "pieces"
+        return read_number(count[1], tr("number")), "pieces"
     if re.fullmatch(rf".*?{_NUMBER}\s*(?:{_LENGTH})", text.strip(), re.IGNORECASE):
         # A reel's metres: read_length knows no more than ten of them.
         number = re.fullmatch(rf"({_NUMBER})\s*(?:m|met(?:er|re)s?)", text.strip(), re.IGNORECASE)
@@ -199,8 +211,14 @@ def _waxes_called(wanted: str, waxes: Mapping[str, str]) -> list[str]:
 def _no_wax(product: str, ids: Sequence[str], waxes: Mapping[str, str]) -> Trouble:
     """That a word names no wax, or several."""
     names = ", ".join(sorted(ids or waxes))
-    what = f"“{product}” may be several waxes." if ids else f"No wax is called “{product}”."
-    why = (
-        "" if ids else "A plan takes only of waxes of the table, or of your own that you described in a plan."
+    what = (
+        tr("“{product}” may be several waxes.", product=product)
+        if ids
+        else tr("No wax is called “{product}”.", product=product)
     )
-    return Trouble(what, why, f"Take one of: {names}.")
+    why = (
+        ""
+        if ids
+        else tr("A plan takes only of waxes of the table, or of your own that you described in a plan.")
+    )
+    return Trouble(what, why, tr("Take one of: {names}.", names=names))

@@ -8,6 +8,7 @@ from typing import Annotated, Literal, get_args
 import msgspec
 
 from pourday.errors import Trouble
+from pourday.language import tr
 from pourday.session.events import Celsius, Kilograms, Name, Text
 from pourday.text import plain
 
@@ -125,8 +126,13 @@ def more(old: StockLot | None, fresh: StockLot) -> StockLot:
         return fresh
     if old.unit != fresh.unit:
         raise Trouble(
-            f"{old.product} is kept in {old.unit}, and this is in {fresh.unit}.",
-            instead=f"Say it in {old.unit}, or give it a lot of its own.",
+            tr(
+                "{product} is kept in {unit}, and this is in {unit2}.",
+                product=old.product,
+                unit=old.unit,
+                unit2=fresh.unit,
+            ),
+            instead=tr("Say it in {unit}, or give it a lot of its own.", unit=old.unit),
         )
     return msgspec.structs.replace(
         old,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator
 
+from pourday.language import tr
 from pourday.plan.finding import Finding, caution, note, stop
 from pourday.plan.model import Plan
 from pourday.plan.weigh import WeighSheet
@@ -49,12 +50,20 @@ def _short(plan: Plan, needs: list[Taken], now: StockNow) -> Iterator[Finding]:
             continue
         name = product_words(rows[0].kind, rows[0].product)
         held = sum(each.reserved for each in lots)
-        what = f"{amount_words(have, unit, plan.units)} of {name} are free; {amount_words(need, unit, plan.units)} are needed."
-        why = f"{amount_words(need - have, unit, plan.units)} are missing."
+        what = tr(
+            "{amount_words} of {name} are free; {amount_words2} are needed.",
+            amount_words=amount_words(have, unit, plan.units),
+            name=name,
+            amount_words2=amount_words(need, unit, plan.units),
+        )
+        why = tr("{amount_words} are missing.", amount_words=amount_words(need - have, unit, plan.units))
         if held > GRAIN:
-            why += f" Days that have begun hold {amount_words(held, unit, plan.units)} back."
+            why += tr(
+                " Days that have begun hold {amount_words} back.",
+                amount_words=amount_words(held, unit, plan.units),
+            )
         level = stop if rows[0].kind == "wax" else caution
-        yield level(_about(rows[0]), what, why, "Get more (“pourday shopping” lists it), or make less.")
+        yield level(_about(rows[0]), what, why, tr("Get more (“pourday shopping” lists it), or make less."))
 
 
 def _first(plan: Plan, needs: tuple[Taken, ...], now: StockNow) -> Iterator[Finding]:
@@ -65,12 +74,16 @@ def _first(plan: Plan, needs: tuple[Taken, ...], now: StockNow) -> Iterator[Find
         for each in now.of(row.kind, row.product):
             if each.lot.use_first and each.free > GRAIN and each.lot.key[2] != row.key[2]:
                 left = amount_words(each.free, each.lot.unit, plan.units)
-                what = f"Of {product_words(row.kind, row.product)}, {each.lot.lot or 'another lot'} was to be used first."
+                what = tr(
+                    "Of {product_words}, {lot} was to be used first.",
+                    product_words=product_words(row.kind, row.product),
+                    lot=each.lot.lot or tr("another lot"),
+                )
                 yield note(
                     _about(row),
                     what,
-                    f"{left} of it are left.",
-                    "Name that lot, or leave it for another day.",
+                    tr("{left} of it are left.", left=left),
+                    tr("Name that lot, or leave it for another day."),
                 )
 
 
@@ -81,10 +94,18 @@ def _unknown(needs: tuple[Taken, ...], now: StockNow) -> Iterator[Finding]:
         for each in _meant(row, now):
             if each.lot.reclaimed is not None and not each.lot.reclaimed.scent and each.lot.key not in seen:
                 seen.add(each.lot.key)
-                what = f"What scent is left in {product_words(row.kind, each.lot.product)} is not known."
-                why = "It counts towards the load, and a scented candle wants another wick than a plain one."
+                what = tr(
+                    "What scent is left in {product_words} is not known.",
+                    product_words=product_words(row.kind, each.lot.product),
+                )
+                why = tr(
+                    "It counts towards the load, and a scented candle wants another wick than a plain one."
+                )
                 yield caution(
-                    _about(row), what, why, "Add little or none, and let a burn test decide about the wick."
+                    _about(row),
+                    what,
+                    why,
+                    tr("Add little or none, and let a burn test decide about the wick."),
                 )
 
 

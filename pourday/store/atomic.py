@@ -14,6 +14,7 @@ from contextlib import suppress
 from pathlib import Path
 from secrets import token_hex
 
+from pourday.language import tr
 from pourday.store.disk import DISK, Disk, write_all
 from pourday.store.lock import flock, stands
 
@@ -77,7 +78,7 @@ def _claimed(folder: Path, disk: Disk) -> tuple[Path, int]:
             raise
         # Somebody's sweep came between our making it and our locking it.
         disk.close(fd)
-    raise OSError(None, "Its folder is being swept by another program without end.")
+    raise OSError(None, tr("Its folder is being swept by another program without end."))
 
 
 def _keep_mode(fd: int, path: Path, disk: Disk) -> None:

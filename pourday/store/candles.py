@@ -9,6 +9,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from pourday.errors import Trouble
+from pourday.language import tr
 from pourday.session import events as ev
 from pourday.session.state import State
 from pourday.store import names
@@ -62,7 +63,9 @@ def _carried_on(folder: Path, name: str, now: float, disk: Disk) -> LiveSession 
             set_aside(disk, folder, f"{name}.torn", read_file(disk, path))
             disk.remove(path)
         except OSError as error:
-            raise Trouble(f"{path.name} is empty and could not be set aside.", because(error)) from None
+            raise Trouble(
+                tr("{name} is empty and could not be set aside.", name=path.name), because(error)
+            ) from None
         finally:
             lock.release()
         return None

@@ -15,6 +15,7 @@ import msgspec
 
 from pourday import __version__
 from pourday.errors import Trouble
+from pourday.language import tr
 from pourday.session import events as ev
 from pourday.session.events import SCHEMA, Entry
 from pourday.store import names
@@ -60,7 +61,10 @@ def check(
         names.checked(session)
         paths = [path for path in paths if path.stem == session]
         if not paths:
-            raise Trouble(f"There is no session called {session}.", instead="`pourday list` shows them.")
+            raise Trouble(
+                tr("There is no session called {session}.", session=session),
+                instead=tr("`pourday list` shows them."),
+            )
     return _findings(folder, paths, disk, at, all_of_it=session is None)
 
 
@@ -79,10 +83,10 @@ def _foreign(folder: Path, disk: Disk) -> Iterator[FileFinding]:
     """What lies in the folder and is no file of this program: named, and not opened."""
     foreign = [name for name in disk.scan(folder) if not names.is_ours(name)]
     for name in foreign[:_MOST_FOREIGN]:
-        yield FileFinding(plain(name, 120), "It is no file of pourday; it was not opened.", serious=False)
+        yield FileFinding(plain(name, 120), tr("It is no file of pourday; it was not opened."), serious=False)
     if len(foreign) > _MOST_FOREIGN:
-        more = f"{len(foreign) - _MOST_FOREIGN} more"
-        yield FileFinding(more, "They are no files of pourday; they were not opened.", serious=False)
+        more = tr("{count} more", count=len(foreign) - _MOST_FOREIGN)
+        yield FileFinding(more, tr("They are no files of pourday; they were not opened."), serious=False)
 
 
 def _check_file(path: Path, disk: Disk) -> list[FileFinding]:
@@ -99,7 +103,7 @@ def _check_file(path: Path, disk: Disk) -> list[FileFinding]:
         return [finding if data is None else _rescue(path, data, finding, disk)]
     findings = [FileFinding(name, remark, serious=False) for remark in remarks]
     if path.suffix == names.JOURNAL and is_there(path.with_suffix(names.RECORD), disk):
-        findings.append(FileFinding(name, "A finished file of the same session stands beside it.", False))
+        findings.append(FileFinding(name, tr("A finished file of the same session stands beside it."), False))
     return findings
 
 
@@ -109,21 +113,32 @@ def _rescue(path: Path, data: bytes, finding: FileFinding, disk: Disk) -> FileFi
         return finding
     by_seq, doubles = _whole_entries(data)
     if not by_seq:
-        return replace(finding, says=f"{finding.says} No whole entry was found in it; it stays as it is.")
+        return replace(
+            finding, says=tr("{says} No whole entry was found in it; it stays as it is.", says=finding.says)
+        )
     entries, lost = _numbered(by_seq, path.stem, demo=b'"demo":true' in data.replace(b" ", b""))
-    says = f"{finding.says} Whole entries found: {len(by_seq)}; lost between them: {lost}."
+    says = tr(
+        "{says} Whole entries found: {count}; lost between them: {lost}.",
+        says=finding.says,
+        count=len(by_seq),
+        lost=lost,
+    )
     if leaps := len(by_seq) + lost - len(entries):
-        says += f" Left out, because their numbers leap by more than {_MOST_LOST}: {leaps}."
+        says += tr(
+            " Left out, because their numbers leap by more than {most_lost}: {leaps}.",
+            most_lost=_MOST_LOST,
+            leaps=leaps,
+        )
     if doubles:
-        says += f" Left out, because another entry has their number: {doubles}."
+        says += tr(" Left out, because another entry has their number: {doubles}.", doubles=doubles)
     if not isinstance(entries[0].fact, ev.Opened):
-        return replace(finding, says=f"{says} They do not begin with the opening of a session.")
+        return replace(finding, says=tr("{says} They do not begin with the opening of a session.", says=says))
     text = header_line(path.stem) + b"".join(ev.encode(entry) + b"\n" for entry in entries)
     try:
         repaired = _new_file(path.parent, path.stem, text, disk)
     except (OSError, Trouble) as refusal:
         why = because(refusal) if isinstance(refusal, OSError) else str(refusal)
-        return replace(finding, says=f"{says} No new file could be written. {why}")
+        return replace(finding, says=tr("{says} No new file could be written. {why}", says=says, why=why))
     return replace(finding, says=says, repaired=repaired)
 
 
@@ -198,7 +213,7 @@ def _new_file(folder: Path, session: str, text: bytes, disk: Disk) -> str:
             create_file(disk, path, text)
             parse(read_file(disk, path), path.name)
             return name
-    raise OSError(None, "There are too many repaired files already.")
+    raise OSError(None, tr("There are too many repaired files already."))
 
 
 def _begins_with(path: Path, text: bytes, disk: Disk) -> bool:

@@ -11,6 +11,7 @@ from typing import Any, TypeVar
 
 import msgspec
 
+from pourday.language import tr
 from pourday.plan.model import Plan
 from pourday.session import events as ev
 from pourday.session.events import SCHEMA, Entry
@@ -65,24 +66,28 @@ def whole_entry(line: bytes) -> Entry | None:
 def reason(error: Exception) -> str:
     """Why something could not be read, with its place: one sentence, plain."""
     if isinstance(error, RecursionError):
-        return "It is nested far deeper than anything pourday writes."
+        return tr("It is nested far deeper than anything pourday writes.")
     if isinstance(error, UnicodeError):
-        return "It holds bytes that are not text."
+        return tr("It holds bytes that are not text.")
     says = plain(str(error), 200).rstrip(".")
     if isinstance(error, msgspec.ValidationError):
         what, _, place = says.partition(" - at `$")
         place = place.strip("`.")
-        return f"At `{place}`: {what}." if place else f"{what}."
-    return f"It is not whole JSON: {says}." if isinstance(error, msgspec.DecodeError) else f"{says}."
+        return tr("At `{place}`: {what}.", place=place, what=what) if place else f"{what}."
+    return (
+        tr("It is not whole JSON: {says}.", says=says)
+        if isinstance(error, msgspec.DecodeError)
+        else f"{says}."
+    )
 
 
 def clean_entry(entry: Entry) -> Entry:
     """The entry as a reader of the record will see it. Raises `BadLine` or msgspec's errors."""
     clean = cleaned(entry)
     if isinstance(clean.fact, ev.Corrected) and isinstance(clean.fact.fact, ev.Corrected | ev.Undone):
-        raise BadLine("A correction must say what happened, not correct or take back another one.")
+        raise BadLine(tr("A correction must say what happened, not correct or take back another one."))
     if isinstance(clean.fact, ev.Corrected | ev.Undone) and not 1 <= clean.fact.entry < clean.seq:
-        raise BadLine(f"Entry {clean.seq} takes back or corrects an entry that is not before it.")
+        raise BadLine(tr("Entry {seq} takes back or corrects an entry that is not before it.", seq=clean.seq))
     # Cleaning can lengthen a text by a sign or two; what is written must be readable again.
     return entry if clean is entry else ev.decode(ev.encode(clean))
 
@@ -99,7 +104,7 @@ def written(entry: Entry) -> tuple[Entry, bytes]:
     except (msgspec.MsgspecError, UnicodeError, RecursionError, TypeError) as error:
         raise BadLine(reason(error)) from None
     if back != clean:
-        raise BadLine("A number in it is not a number.")
+        raise BadLine(tr("A number in it is not a number."))
     return back, line + b"\n"
 
 
@@ -126,9 +131,9 @@ def _walk(value: Any) -> Any:
         return pairs if pairs != value else value
     if isinstance(value, datetime):
         if not _FIRST <= value <= _LAST:
-            raise BadLine(f"The time {value.isoformat()} is not of this age.")
+            raise BadLine(tr("The time {value} is not of this age.", value=value.isoformat()))
     elif isinstance(value, int | float) and abs(value) > _MOST:
-        raise BadLine("A number in it is too large to be meant.")
+        raise BadLine(tr("A number in it is too large to be meant."))
     return value
 
 
@@ -137,7 +142,7 @@ def _struct(value: msgspec.Struct) -> msgspec.Struct:
     if isinstance(value, Plan):
         counts = [mould.count for mould in value.moulds]
         if any(count < 0 for count in counts) or sum(counts) > _MOST_MOULDS:
-            raise BadLine(f"A plan must have from 0 to {_MOST_MOULDS} moulds.")
+            raise BadLine(tr("A plan must have from 0 to {most_moulds} moulds.", most_moulds=_MOST_MOULDS))
     changes = {}
     for name in value.__struct_fields__:
         old = getattr(value, name)

@@ -11,25 +11,27 @@ import stat
 from contextlib import suppress
 from pathlib import Path
 
+from pourday.language import tr
+
 MOST_BYTES = 16 * 1024 * 1024
 """Larger files are refused before they are opened; a long day's record has about 1 MB."""
 
 _WORDS = {
-    errno.ENOSPC: "The disk is full.",
-    errno.EDQUOT: "Your share of the disk is used up.",
-    errno.EIO: "The disk reported a fault.",
-    errno.EROFS: "The disk can only be read.",
-    errno.EACCES: "The permission for it is missing.",
-    errno.EPERM: "The permission for it is missing.",
-    errno.ENOENT: "It is not there any more.",
-    errno.ENOTDIR: "A part of its path is not a folder.",
-    errno.EISDIR: "A folder stands in its place.",
-    errno.ELOOP: "It is a link to somewhere else, and links are not followed.",
-    errno.EFBIG: "The file would become larger than this disk allows.",
-    errno.ESTALE: "The disk it lay on is not connected any more.",
-    errno.EMFILE: "Too many files are open.",
-    errno.ENFILE: "Too many files are open.",
-    errno.ENAMETOOLONG: "The name is too long.",
+    errno.ENOSPC: tr("The disk is full."),
+    errno.EDQUOT: tr("Your share of the disk is used up."),
+    errno.EIO: tr("The disk reported a fault."),
+    errno.EROFS: tr("The disk can only be read."),
+    errno.EACCES: tr("The permission for it is missing."),
+    errno.EPERM: tr("The permission for it is missing."),
+    errno.ENOENT: tr("It is not there any more."),
+    errno.ENOTDIR: tr("A part of its path is not a folder."),
+    errno.EISDIR: tr("A folder stands in its place."),
+    errno.ELOOP: tr("It is a link to somewhere else, and links are not followed."),
+    errno.EFBIG: tr("The file would become larger than this disk allows."),
+    errno.ESTALE: tr("The disk it lay on is not connected any more."),
+    errno.EMFILE: tr("Too many files are open."),
+    errno.ENFILE: tr("Too many files are open."),
+    errno.ENAMETOOLONG: tr("The name is too long."),
 }
 
 
@@ -108,7 +110,7 @@ def write_all(disk: Disk, fd: int, data: bytes) -> None:
     while view:
         done = disk.write(fd, bytes(view))
         if done <= 0:
-            raise OSError(errno.EIO, "nothing was written")
+            raise OSError(errno.EIO, tr("nothing was written"))
         view = view[done:]
 
 
@@ -144,10 +146,20 @@ def _refuse_odd(status: os.stat_result, most: int) -> None:
     if stat.S_ISLNK(status.st_mode):
         raise OSError(errno.ELOOP, os.strerror(errno.ELOOP))
     if not stat.S_ISREG(status.st_mode):
-        raise OSError(None, "It is not an ordinary file.")
+        raise OSError(None, tr("It is not an ordinary file."))
     if status.st_size > most:
-        size, allowed = f"{status.st_size / 1e6:.0f} MB", f"{most / 1e6:.0f} MB"
-        raise OSError(None, f"It has {size}, far more than any session (up to {allowed}), and was not read.")
+        size, allowed = (
+            tr("{st_size:.0f} MB", st_size=status.st_size / 1000000.0),
+            tr("{most:.0f} MB", most=most / 1000000.0),
+        )
+        raise OSError(
+            None,
+            tr(
+                "It has {size}, far more than any session (up to {allowed}), and was not read.",
+                size=size,
+                allowed=allowed,
+            ),
+        )
 
 
 def create_file(disk: Disk, path: Path, data: bytes) -> None:
@@ -195,4 +207,4 @@ def set_aside(disk: Disk, folder: Path, name: str, data: bytes) -> Path:
         except FileExistsError:
             continue
         return path
-    raise OSError(None, "Too many files were set aside already.")
+    raise OSError(None, tr("Too many files were set aside already."))

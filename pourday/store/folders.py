@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from pourday.errors import Trouble
+from pourday.language import tr
 from pourday.store.atomic import sweep
 from pourday.store.disk import DISK, Disk, because, make_folders
 from pourday.text import plain
@@ -23,30 +24,37 @@ def sessions_folder(argument: str | None, environ: Mapping[str, str], disk: Disk
     """
     named = argument if argument is not None else environ.get(VARIABLE) or None
     if argument is not None and not argument.strip():
-        raise Trouble("--sessions names no folder.", instead="Give the path of a folder.")
+        raise Trouble(tr("--sessions names no folder."), instead=tr("Give the path of a folder."))
     folder = Path(named) if named else _platform_folder()
     shown = plain(str(folder), 300)
     if "\0" in str(folder):
-        raise Trouble(f"The sessions cannot live in {shown}.", "The name holds a sign that none may hold.")
+        raise Trouble(
+            tr("The sessions cannot live in {shown}.", shown=shown),
+            tr("The name holds a sign that none may hold."),
+        )
     try:
         folder = folder.expanduser().absolute()
         make_folders(disk, folder)
         os.listdir(folder)
     except FileExistsError:
         raise Trouble(
-            f"The sessions cannot live in {shown}.", "It is a file, not a folder.", _instead(argument, named)
+            tr("The sessions cannot live in {shown}.", shown=shown),
+            tr("It is a file, not a folder."),
+            _instead(argument, named),
         ) from None
     except (OSError, RuntimeError) as error:
         why = because(error) if isinstance(error, OSError) else f"{error}."
-        raise Trouble(f"The sessions cannot live in {shown}.", why, _instead(argument, named)) from None
+        raise Trouble(
+            tr("The sessions cannot live in {shown}.", shown=shown), why, _instead(argument, named)
+        ) from None
     sweep(folder)
     return folder
 
 
 def _instead(argument: str | None, named: str | None) -> str:
     if named and argument is None:
-        return f"Set {VARIABLE} to a folder of your own, or name one with --sessions."
-    return "Name a folder of your own with --sessions."
+        return tr("Set {variable} to a folder of your own, or name one with --sessions.", variable=VARIABLE)
+    return tr("Name a folder of your own with --sessions.")
 
 
 def _platform_folder() -> Path:

@@ -17,6 +17,7 @@ from typing import Literal
 import msgspec
 
 from pourday.errors import Trouble
+from pourday.language import tr
 from pourday.session.events import SCHEMA, Entry
 from pourday.store.clean import BadLine, entry_of
 from pourday.store.disk import DISK, Disk, because, create_file, read_open, set_aside, write_all
@@ -77,9 +78,9 @@ class EmptyJournal(Trouble):
 def _empty(name: str) -> EmptyJournal:
     """The trouble with a journal that was created and never written to."""
     return EmptyJournal(
-        f"{name} holds no entry.",
-        "The program was ended in the very act of creating it, before anything was entered.",
-        "Nothing is lost; begin a new session.",
+        tr("{name} holds no entry.", name=name),
+        tr("The program was ended in the very act of creating it, before anything was entered."),
+        tr("Nothing is lost; begin a new session."),
     )
 
 
@@ -106,7 +107,9 @@ def parse_more(data: bytes, start: int, schema: int, seq: int, name: str) -> tup
                     break
                 raise _damaged(name, data, good, str(bad)) from None
             if entry.seq != seq + len(entries):
-                says = f"Entry {entry.seq} stands where entry {seq + len(entries)} belongs."
+                says = tr(
+                    "Entry {seq} stands where entry {seq2} belongs.", seq=entry.seq, seq2=seq + len(entries)
+                )
                 raise _damaged(name, data, good, says)
             entries.append(entry)
         good = end
@@ -117,9 +120,9 @@ def _damaged(name: str, data: bytes, offset: int, says: str) -> Trouble:
     """The trouble with a journal that cannot be read on from byte `offset`."""
     line = data.count(b"\n", 0, offset) + 1
     return Trouble(
-        f"{name} is damaged at line {line}.",
+        tr("{name} is damaged at line {line}.", name=name, line=line),
         says,
-        "`pourday check` writes what can still be read into a new session; this file stays as it is.",
+        tr("`pourday check` writes what can still be read into a new session; this file stays as it is."),
     )
 
 
@@ -129,7 +132,9 @@ def _header(line: bytes, name: str) -> Header:
         header = msgspec.json.decode(line, type=Header)
     except (msgspec.DecodeError, UnicodeError, RecursionError):
         raise Trouble(
-            f"{name} is not a journal of pourday.", "Its first line does not say so.", "It is left as it is."
+            tr("{name} is not a journal of pourday.", name=name),
+            tr("Its first line does not say so."),
+            tr("It is left as it is."),
         ) from None
     refuse_newer(header.schema, name)
     return header
@@ -140,11 +145,18 @@ def refuse_newer(schema: int, name: str) -> None:
     if 1 <= schema <= SCHEMA:
         return
     if schema < 1:
-        raise Trouble(f"{name} says it has version {schema} of the record.", "There never was one.")
+        raise Trouble(
+            tr("{name} says it has version {schema} of the record.", name=name, schema=schema),
+            tr("There never was one."),
+        )
     raise Trouble(
-        f"{name} was written by a newer pourday.",
-        f"It has version {schema} of the record; this program knows versions up to {SCHEMA}.",
-        "Open it with the newer program; it is left as it is.",
+        tr("{name} was written by a newer pourday.", name=name),
+        tr(
+            "It has version {schema} of the record; this program knows versions up to {schema2}.",
+            schema=schema,
+            schema2=SCHEMA,
+        ),
+        tr("Open it with the newer program; it is left as it is."),
     )
 
 
@@ -238,9 +250,12 @@ class Journal:
             write_all(self._disk, fd, ours[len(on_disk) :])
         else:
             raise Trouble(
-                f"{plain(self._path.name)} was changed or replaced by something other than this program.",
-                "It is left as it is, so nothing more is written into it.",
-                "Move it to another folder: then the whole session is written again in its place.",
+                tr(
+                    "{name} was changed or replaced by something other than this program.",
+                    name=plain(self._path.name),
+                ),
+                tr("It is left as it is, so nothing more is written into it."),
+                tr("Move it to another folder: then the whole session is written again in its place."),
             )
 
 
@@ -249,7 +264,7 @@ def why_not_saved(refusal: OSError | Trouble, path: Path) -> Trouble:
     if isinstance(refusal, Trouble):
         return refusal
     return Trouble(
-        "What you entered last is not on disk yet.",
+        tr("What you entered last is not on disk yet."),
         f"{plain(str(path), 300)}: {because(refusal)}",
-        "It is tried again; keep the program open, or write a copy to another folder.",
+        tr("It is tried again; keep the program open, or write a copy to another folder."),
     )

@@ -10,6 +10,7 @@ from typing import Annotated
 import msgspec
 
 from pourday.errors import Trouble
+from pourday.language import tr
 from pourday.session.state import Stage
 from pourday.store import index, names
 from pourday.store.clean import BadLine, cleaned
@@ -146,7 +147,7 @@ def session_files(folder: Path, disk: Disk = DISK) -> list[str]:
         listed = disk.scan(folder)
     except OSError as error:
         where = plain(str(folder), 300)
-        raise Trouble(f"The sessions in {where} cannot be listed.", because(error)) from None
+        raise Trouble(tr("The sessions in {where} cannot be listed.", where=where), because(error)) from None
     return [name for name in listed if name[:1] != "." and name.endswith((names.JOURNAL, names.RECORD))]
 
 
@@ -162,7 +163,10 @@ def _summary(path: Path, disk: Disk) -> Summary:
     """The summary of a file, read; where it cannot be opened, one that says why."""
     if not names.is_id(path.stem):
         name = plain(path.name, 80)
-        says = f"{name} is not the name of a session file. Rename it to small letters, digits and hyphens."
+        says = tr(
+            "{name} is not the name of a session file. Rename it to small letters, digits and hyphens.",
+            name=name,
+        )
         return Summary(session=name, file=name, trouble=says)
     try:
         return summary_of(read_path(path, disk))
@@ -182,7 +186,7 @@ def summary_of(stored: StoredSession) -> Summary:
         session=stored.session,
         file=stored.path.name,
         finished=stored.finished or state.finished_at is not None,
-        title=state.plan.title if state.heap is None else state.heap.name or "wax that nobody knows",
+        title=state.plan.title if state.heap is None else state.heap.name or tr("wax that nobody knows"),
         stage=state.stage,
         demo=state.demo,
         started=state.opened_at,

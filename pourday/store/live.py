@@ -14,6 +14,7 @@ from typing import Literal
 
 from pourday import __version__
 from pourday.errors import Trouble
+from pourday.language import tr
 from pourday.session import events as ev
 from pourday.session.events import SCHEMA, By, Entry, Fact, moment
 from pourday.session.fold import apply, fold, last_redoable, last_undoable, needs_refold
@@ -72,25 +73,27 @@ class LiveSession:
         nobody knows.
         """
         path, name = names.journal_path(folder, session), plain(session, 60)
-        refused = f"The session {name} could not be begun in {plain(str(folder), 300)}."
+        refused = tr(
+            "The session {name} could not be begun in {folder}.", name=name, folder=plain(str(folder), 300)
+        )
         if is_there(names.record_path(folder, session), disk):
-            raise Trouble(refused, "There is a finished one of this name already.")
+            raise Trouble(refused, tr("There is a finished one of this name already."))
         fact = ev.Opened(session=session, program=__version__, demo=demo, batch=batch, heap=heap)
         entry, line = _made(1, fact, "program", now, None)
         try:
             lock = Lock.take(names.lock_path(folder, session), disk)
         except InUse:
-            raise Trouble(refused, "Another program has just begun one of this name.") from None
+            raise Trouble(refused, tr("Another program has just begun one of this name.")) from None
         except OSError as error:
-            raise Trouble(refused, because(error), "Name another folder with --sessions.") from None
+            raise Trouble(refused, because(error), tr("Name another folder with --sessions.")) from None
         try:
             journal = Journal.create(path, session, line, disk)
         except FileExistsError:
             lock.release()
-            raise Trouble(refused, "There is one of this name already.") from None
+            raise Trouble(refused, tr("There is one of this name already.")) from None
         except OSError as error:
             lock.release()
-            raise Trouble(refused, because(error), "Name another folder with --sessions.") from None
+            raise Trouble(refused, because(error), tr("Name another folder with --sessions.")) from None
         return cls(folder, StoredSession(session, path, False, (entry,), fold([entry])), journal, lock, disk)
 
     @classmethod
@@ -102,7 +105,7 @@ class LiveSession:
             session = names.free_id(folder, day, disk)
         except OSError as error:
             where = plain(str(folder), 300)
-            raise Trouble(f"No session can be begun in {where}.", because(error)) from None
+            raise Trouble(tr("No session can be begun in {where}.", where=where), because(error)) from None
         return cls.create(folder, session, now=now, demo=demo, heap=heap, disk=disk)
 
     @classmethod
@@ -120,11 +123,14 @@ class LiveSession:
         try:
             lock = Lock.take(names.lock_path(folder, session), disk)
         except InUse as held:
-            who = f" (process {held.pid})" if held.pid else ""
-            says = f"Another program{who} is writing this session; this one follows it and writes nothing."
+            who = tr(" (process {pid})", pid=held.pid) if held.pid else ""
+            says = tr(
+                "Another program{who} is writing this session; this one follows it and writes nothing.",
+                who=who,
+            )
             return cls._watched(folder, session, says, disk)
         except OSError as error:
-            says = f"This session can only be read, not carried on. {because(error)}"
+            says = tr("This session can only be read, not carried on. {because}", because=because(error))
             return cls._watched(folder, session, says, disk)
         try:
             # Only what is read under the lock is surely what the last writer left.
@@ -145,7 +151,7 @@ class LiveSession:
             stored = _renewed(stored, disk)
         live = cls(folder, stored, Journal(stored.path, stored.text, disk), lock, disk)
         if not lock.sure:
-            live.remarks.append("This disk cannot lock files: make sure no other program has it open.")
+            live.remarks.append(tr("This disk cannot lock files: make sure no other program has it open."))
         if stored.state.finished_at is not None:
             live._settle()
         else:
@@ -167,7 +173,7 @@ class LiveSession:
     @classmethod
     def _finished(cls, stored: StoredSession, disk: Disk) -> LiveSession:
         live = cls(stored.path.parent, stored, None, None, disk)
-        live.remarks.append("This session is finished; it can be read, not changed.")
+        live.remarks.append(tr("This session is finished; it can be read, not changed."))
         live._drop_spent_journal()
         return live
 
@@ -198,7 +204,7 @@ class LiveSession:
         nothing: the entry counts, and stands in `unsaved` with `trouble` saying why.
         """
         if self.readonly:
-            raise Trouble("This session can only be read here.", *self.remarks[-1:])
+            raise Trouble(tr("This session can only be read here."), *self.remarks[-1:])
         with self._undisturbed():
             entry, line = _made(len(self._entries) + 1, fact, by, now, at)
             refold = needs_refold(entry.fact)
@@ -276,9 +282,9 @@ class LiveSession:
 
     def _remark_on(self, journal: Journal, known: int, rewritten: bool) -> None:
         for path in journal.torn_files[known:]:
-            self.remarks.append(f"The spoilt end of the journal was set aside in {path.name}.")
+            self.remarks.append(tr("The spoilt end of the journal was set aside in {name}.", name=path.name))
         if journal.rewritten and not rewritten:
-            self.remarks.append("The journal was gone and has been written again in full.")
+            self.remarks.append(tr("The journal was gone and has been written again in full."))
 
     def emergency_copy(self, folder: Path) -> Path:
         """Write the whole session, unsaved entries too, into another folder; where it went.
@@ -297,11 +303,13 @@ class LiveSession:
                 if not taken:
                     write_atomically(path, data, self._disk)
                     return path
-            raise OSError(None, "It holds too many copies already.")
+            raise OSError(None, tr("It holds too many copies already."))
         except OSError as error:
             where = plain(str(folder), 300)
             raise Trouble(
-                f"No copy could be written into {where}.", because(error), "Name another folder."
+                tr("No copy could be written into {where}.", where=where),
+                because(error),
+                tr("Name another folder."),
             ) from None
 
     def follow(self) -> tuple[Entry, ...]:
@@ -320,7 +328,7 @@ class LiveSession:
             self._entries, self._state = list(news.anew.entries), news.anew.state
         if news.finished:
             self._follower = None
-            self.remarks.append("This session is finished; it can be read, not changed.")
+            self.remarks.append(tr("This session is finished; it can be read, not changed."))
         return news.entries
 
     def finish(self, verdict: str, *, now: float) -> Entry:
@@ -332,7 +340,7 @@ class LiveSession:
         """
         if not self.retry() and self.trouble:
             raise Trouble(
-                "The session cannot be finished while entries are not saved.",
+                tr("The session cannot be finished while entries are not saved."),
                 self.trouble.why,
                 self.trouble.instead,
             )
@@ -346,10 +354,12 @@ class LiveSession:
         try:
             write_record(path, self.session, self._entries, self._disk)
             if read_path(path, self._disk).entries != tuple(self._entries):
-                raise Trouble("The finished file does not say what the journal says.")
+                raise Trouble(tr("The finished file does not say what the journal says."))
         except (OSError, Trouble) as refusal:
             why = because(refusal) if isinstance(refusal, OSError) else str(refusal)
-            self.remarks.append(f"The finished file could not be written yet; the journal stays. {why}")
+            self.remarks.append(
+                tr("The finished file could not be written yet; the journal stays. {why}", why=why)
+            )
             return
         self.close()
         self._drop_spent_journal()
@@ -369,9 +379,11 @@ class LiveSession:
                 self._disk.remove(path)
                 self._disk.sync_folder(self.folder)
             else:
-                self.remarks.append(f"{path.name} says something else than the finished file; both stay.")
+                self.remarks.append(
+                    tr("{name} says something else than the finished file; both stay.", name=path.name)
+                )
         except (OSError, Trouble):
-            self.remarks.append(f"{path.name} is no longer needed but could not be taken away.")
+            self.remarks.append(tr("{name} is no longer needed but could not be taken away.", name=path.name))
         finally:
             lock.release()
 
@@ -392,9 +404,11 @@ def _made(seq: int, fact: Fact, by: By, now: float, at: float | None) -> tuple[E
         happened = logged if at is None else moment(at)
         return written(Entry(seq=seq, at=happened, logged_at=logged, by=by, fact=fact))
     except BadLine as bad:
-        raise Trouble("This cannot be entered.", str(bad)) from None
+        raise Trouble(tr("This cannot be entered."), str(bad)) from None
     except (ValueError, OverflowError, OSError):
-        raise Trouble("This cannot be entered.", "No calendar has the time that was given for it.") from None
+        raise Trouble(
+            tr("This cannot be entered."), tr("No calendar has the time that was given for it.")
+        ) from None
 
 
 def _renewed(stored: StoredSession, disk: Disk) -> StoredSession:
@@ -406,7 +420,11 @@ def _renewed(stored: StoredSession, disk: Disk) -> StoredSession:
         write_atomically(stored.path, text, disk)
     except OSError as error:
         raise Trouble(
-            f"{stored.path.name} is of an older pourday and could not be brought up to date.", because(error)
+            tr("{name} is of an older pourday and could not be brought up to date.", name=stored.path.name),
+            because(error),
         ) from None
-    remarks = (*stored.remarks, f"The journal was of an older pourday; as it was, it is kept in {path.name}.")
+    remarks = (
+        *stored.remarks,
+        tr("The journal was of an older pourday; as it was, it is kept in {name}.", name=path.name),
+    )
     return replace(stored, text=text, schema=SCHEMA, remarks=remarks)

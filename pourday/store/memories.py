@@ -13,6 +13,7 @@ from typing import Any, Literal
 import msgspec
 
 from pourday.errors import Trouble
+from pourday.language import tr
 from pourday.plan.bench import bench
 from pourday.plan.model import Mould, Plan, Shape
 from pourday.plan.own_layers import shares_of, waxes_in
@@ -33,7 +34,7 @@ _LONGEST_NAME = 80
 """Characters of the name of a plan or a wax; a longer one is cut."""
 _CLOSE = 5
 """Decimals of a metre or a kilogram within which two moulds are the same one: 3 in and 7.62 cm are."""
-_PASSED = ", which passed in "
+_PASSED = tr(", which passed in ")
 """Stands between a wick and the candle it was tested in."""
 _SAME_WAX = 0.02
 """Share of each wax by which two candles may differ and still be of the same. Solid densities of the table
@@ -131,9 +132,12 @@ class Memories:
         document = document_of(wax)
         if not document["id"] or document["id"] in families():
             raise Trouble(
-                f"A wax of your own cannot be called “{document['id'][:_LONGEST_NAME]}”.",
-                "Every wax needs an id, and one that the wax table does not have.",
-                "Choose another name.",
+                tr(
+                    "A wax of your own cannot be called “{document}”.",
+                    document=document["id"][:_LONGEST_NAME],
+                ),
+                tr("Every wax needs an id, and one that the wax table does not have."),
+                tr("Choose another name."),
             )
         self._file.change(_WAXES, lambda old: old.get("id") == document["id"], [document])
 
@@ -151,7 +155,7 @@ class Memories:
         """Keep a plan under a name, in the place of an older one of this name. Raises `Trouble`."""
         named = plain(name, _LONGEST_NAME)
         if not named:
-            raise Trouble("The plan was not kept.", "It has no name.", "Give it one.")
+            raise Trouble(tr("The plan was not kept."), tr("It has no name."), tr("Give it one."))
         kept = KeptPlan(name=named, kept_at=now, plan=plan)
         self._file.change(_PLANS, lambda old: old.get("name") == named, [document_of(kept)])
 

@@ -10,6 +10,7 @@ from pathlib import Path
 from string import ascii_lowercase
 
 from pourday.errors import Trouble
+from pourday.language import tr
 from pourday.store.disk import DISK, Disk
 from pourday.text import plain
 
@@ -47,9 +48,9 @@ def checked(session: str) -> str:
     if is_id(session):
         return session
     raise Trouble(
-        f"“{plain(session, 60)}” is not the name of a session.",
-        "Names have small letters, digits and hyphens, like 2026-11-25-a.",
-        "`pourday list` shows the names there are.",
+        tr("“{session}” is not the name of a session.", session=plain(session, 60)),
+        tr("Names have small letters, digits and hyphens, like 2026-11-25-a."),
+        tr("`pourday list` shows the names there are."),
     )
 
 
@@ -83,4 +84,6 @@ def free_id(folder: Path, day: str, disk: Disk = DISK) -> str:
     for letter in letters:
         if (name := f"{day}-{letter}") not in taken:
             return checked(name)
-    raise Trouble(f"{day} has more sessions than there are names for.", instead="Use another folder.")
+    raise Trouble(
+        tr("{day} has more sessions than there are names for.", day=day), instead=tr("Use another folder.")
+    )

@@ -18,6 +18,7 @@ from typing import Literal
 import msgspec
 
 from pourday.errors import Trouble
+from pourday.language import tr
 from pourday.store import names
 from pourday.store.atomic import write_atomically
 from pourday.store.disk import DISK, Disk, because, read_file
@@ -85,11 +86,11 @@ def pack(
     files, left_out = _read(folder, settings, disk, at)
     data = archive(files)
     if dict(contents(data, target.name)) != files:
-        raise _not_written(target, "What was packed cannot be unpacked again.")
+        raise _not_written(target, tr("What was packed cannot be unpacked again."))
     try:
         write_atomically(target, data, disk)
         if _whole(target) != data:
-            raise _not_written(target, "What is read back from there is not what was written.")
+            raise _not_written(target, tr("What is read back from there is not what was written."))
     except OSError as error:
         raise _not_written(target, because(error)) from None
     return Packed(len(files), len(data), tuple(left_out))
@@ -127,7 +128,9 @@ def contents(data: bytes, name: str) -> Iterator[tuple[str, bytes]]:
             for inside, item in listed.files.items():
                 content = _one(zipped, inside, item)
                 if len(content) != item.size or hashlib.sha256(content).hexdigest() != item.sha256:
-                    raise _spoilt(shown, f"{plain(inside, 120)} in it is not what was packed.")
+                    raise _spoilt(
+                        shown, tr("{inside} in it is not what was packed.", inside=plain(inside, 120))
+                    )
                 yield inside, content
     except (
         zipfile.BadZipFile,
@@ -140,7 +143,7 @@ def contents(data: bytes, name: str) -> Iterator[tuple[str, bytes]]:
     ) as error:
         raise _spoilt(shown, f"{plain(str(error).strip(chr(39)), 120)}.") from None
     except zlib.error:
-        raise _spoilt(shown, "A part of it cannot be unpacked.") from None
+        raise _spoilt(shown, tr("A part of it cannot be unpacked.")) from None
 
 
 def sessions_name(inside: str) -> str | None:
@@ -154,14 +157,23 @@ def read_archive(path: Path) -> bytes:
     shown = plain(str(path), 300)
     try:
         if not path.is_file():
-            why = "It is not an ordinary file." if path.exists() else "There is no such file."
-            raise Trouble(f"{shown} cannot be unpacked.", why, "Name a file that “pourday pack” wrote.")
+            why = tr("It is not an ordinary file.") if path.exists() else tr("There is no such file.")
+            raise Trouble(
+                tr("{shown} cannot be unpacked.", shown=shown),
+                why,
+                tr("Name a file that “pourday pack” wrote."),
+            )
         if path.stat().st_size > MOST_PACKED:
-            raise Trouble(f"{shown} cannot be unpacked.", "It is far larger than any archive of sessions.")
+            raise Trouble(
+                tr("{shown} cannot be unpacked.", shown=shown),
+                tr("It is far larger than any archive of sessions."),
+            )
         return _whole(path)
     except (OSError, ValueError) as error:
-        why = because(error) if isinstance(error, OSError) else "Its name holds a sign that none may hold."
-        raise Trouble(f"{shown} cannot be unpacked.", why) from None
+        why = (
+            because(error) if isinstance(error, OSError) else tr("Its name holds a sign that none may hold.")
+        )
+        raise Trouble(tr("{shown} cannot be unpacked.", shown=shown), why) from None
 
 
 def _whole(path: Path) -> bytes:
@@ -174,7 +186,7 @@ def _read(folder: Path, settings: Path, disk: Disk, at: Looking) -> tuple[dict[s
     try:
         here = sorted(filter(is_packed, disk.scan(folder)))
     except OSError as error:
-        raise Trouble("The sessions cannot be packed.", because(error)) from None
+        raise Trouble(tr("The sessions cannot be packed."), because(error)) from None
     places = [(_SESSIONS + name, folder / name) for name in here]
     if settings.exists():
         places.append((SETTINGS, settings))
@@ -184,27 +196,31 @@ def _read(folder: Path, settings: Path, disk: Disk, at: Looking) -> tuple[dict[s
         try:
             files[inside] = read_file(disk, path)
         except OSError as error:
-            left_out.append(f"{plain(path.name, 120)} was left out. {because(error)}")
+            left_out.append(
+                tr("{name} was left out. {because}", name=plain(path.name, 120), because=because(error))
+            )
     return files, left_out
 
 
 def _listed(zipped: zipfile.ZipFile, shown: str) -> _List:
     """The list at the head of an archive. Raises `Trouble` for one that this program cannot read."""
     if zipped.getinfo(_LIST).file_size > MOST_INSIDE:
-        raise _spoilt(shown, "Its list has no end.")
+        raise _spoilt(shown, tr("Its list has no end."))
     try:
         listed = msgspec.json.decode(zipped.read(_LIST), type=_List)
     except (msgspec.DecodeError, UnicodeError, RecursionError):
-        raise _spoilt(shown, "Its list cannot be read.") from None
+        raise _spoilt(shown, tr("Its list cannot be read.")) from None
     if listed.schema > 1:
-        raise Trouble(f"{shown} was written by a newer pourday.", instead="Update this one.")
+        raise Trouble(
+            tr("{shown} was written by a newer pourday.", shown=shown), instead=tr("Update this one.")
+        )
     return listed
 
 
 def _one(zipped: zipfile.ZipFile, inside: str, item: _Item) -> bytes:
     """One file of it; never more of it than the list says, whatever it would unpack to."""
     if not 0 <= item.size <= MOST_INSIDE:
-        raise ValueError(f"{plain(inside, 120)} in it is far larger than any session")
+        raise ValueError(tr("{inside} in it is far larger than any session", inside=plain(inside, 120)))
     with zipped.open(inside) as file:
         return file.read(item.size + 1)
 
@@ -217,28 +233,36 @@ def _refuse_foreign(target: Path, disk: Disk) -> None:
     except FileNotFoundError:
         return
     except (OSError, ValueError) as error:
-        why = because(error) if isinstance(error, OSError) else "The name holds a sign that none may hold."
-        raise Trouble(f"Nothing was packed into {shown}.", why, "Name another file.") from None
+        why = (
+            because(error) if isinstance(error, OSError) else tr("The name holds a sign that none may hold.")
+        )
+        raise Trouble(
+            tr("Nothing was packed into {shown}.", shown=shown), why, tr("Name another file.")
+        ) from None
     try:
         if not target.is_file():
-            raise ValueError("It is not an ordinary file.")
+            raise ValueError(tr("It is not an ordinary file."))
         with zipfile.ZipFile(target) as zipped:
             _listed(zipped, shown)
     except (OSError, zipfile.BadZipFile, KeyError, Trouble, ValueError):
         raise Trouble(
-            f"Nothing was packed into {shown}.",
-            "Something else stands there, and it stays.",
-            "Name a new file, or an archive that “pourday pack” wrote.",
+            tr("Nothing was packed into {shown}.", shown=shown),
+            tr("Something else stands there, and it stays."),
+            tr("Name a new file, or an archive that “pourday pack” wrote."),
         ) from None
 
 
 def _not_written(target: Path, why: str) -> Trouble:
     return Trouble(
-        f"The archive {plain(str(target), 300)} is not good.", why, "Name a file in another place."
+        tr("The archive {target} is not good.", target=plain(str(target), 300)),
+        why,
+        tr("Name a file in another place."),
     )
 
 
 def _spoilt(shown: str, why: str) -> Trouble:
     return Trouble(
-        f"{shown} cannot be unpacked.", why, "Take another copy of it. What was unpacked before this stays."
+        tr("{shown} cannot be unpacked.", shown=shown),
+        why,
+        tr("Take another copy of it. What was unpacked before this stays."),
     )

@@ -8,6 +8,7 @@ from itertools import pairwise
 from pathlib import Path
 
 from pourday.errors import Trouble
+from pourday.language import tr
 from pourday.session.events import SCHEMA, Entry, GapSeen, Opened
 from pourday.session.fold import fold, plan_of
 from pourday.session.state import State
@@ -54,7 +55,10 @@ def read_session(folder: Path, session: str, disk: Disk = DISK) -> StoredSession
             if not is_there(journal, disk):
                 raise
             unfinished = read_path(journal, disk)
-            remarks = (*unfinished.remarks, f"{trouble} The journal is used in its place.")
+            remarks = (
+                *unfinished.remarks,
+                tr("{trouble} The journal is used in its place.", trouble=trouble),
+            )
             return StoredSession(
                 session,
                 journal,
@@ -68,9 +72,9 @@ def read_session(folder: Path, session: str, disk: Disk = DISK) -> StoredSession
     if is_there(journal, disk):
         return read_path(journal, disk)
     raise Trouble(
-        f"There is no session called {session}.",
-        f"No file in {plain(str(folder), 300)} bears its name.",
-        "`pourday list` shows the sessions there are.",
+        tr("There is no session called {session}.", session=session),
+        tr("No file in {folder} bears its name.", folder=plain(str(folder), 300)),
+        tr("`pourday list` shows the sessions there are."),
     )
 
 
@@ -85,7 +89,9 @@ def bytes_of(path: Path, disk: Disk = DISK) -> bytes:
         return read_file(disk, path)
     except OSError as error:
         raise Trouble(
-            f"{plain(path.name, 120)} cannot be read.", because(error), "It is left as it is."
+            tr("{name} cannot be read.", name=plain(path.name, 120)),
+            because(error),
+            tr("It is left as it is."),
         ) from None
 
 
@@ -122,14 +128,21 @@ def _read(path: Path, data: bytes) -> _Read:
         _refuse_unopened(record.entries, name)
         remarks = _remarks(name, session, record.session, record.entries)
         if record.plan != plan_of(record.entries):
-            says = f"The plan at the top of {name} is not the one its entries amount to; the entries count."
+            says = tr(
+                "The plan at the top of {name} is not the one its entries amount to; the entries count.",
+                name=name,
+            )
             remarks = (*remarks, says)
         return _Read(True, record.entries, remarks)
     text = parse(data, name)
     _refuse_unopened(text.entries, name)
     remarks = _remarks(name, session, text.session, text.entries)
     if text.tail:
-        says = f"The end of {name} ({len(text.tail)} bytes) is no whole entry and was never confirmed."
+        says = tr(
+            "The end of {name} ({count} bytes) is no whole entry and was never confirmed.",
+            name=name,
+            count=len(text.tail),
+        )
         remarks = (*remarks, says)
     return _Read(False, text.entries, remarks, text.text, text.schema)
 
@@ -138,9 +151,9 @@ def _refuse_unopened(entries: Sequence[Entry], name: str) -> None:
     """Raises `Trouble` for a record that does not begin with its opening: nothing in it could be placed."""
     if not entries or not isinstance(entries[0].fact, Opened):
         raise Trouble(
-            f"{name} does not begin with the opening of a session.",
-            "What it holds cannot be placed.",
-            "It is left as it is.",
+            tr("{name} does not begin with the opening of a session.", name=name),
+            tr("What it holds cannot be placed."),
+            tr("It is left as it is."),
         )
 
 
@@ -151,7 +164,7 @@ def is_there(path: Path, disk: Disk = DISK) -> bool:
     except (FileNotFoundError, NotADirectoryError):
         return False
     except OSError as error:
-        raise Trouble(f"{plain(path.name, 120)} cannot be looked at.", because(error)) from None
+        raise Trouble(tr("{name} cannot be looked at.", name=plain(path.name, 120)), because(error)) from None
     return True
 
 
@@ -159,13 +172,24 @@ def _remarks(name: str, session: str, inside: str, entries: Sequence[Entry]) -> 
     """Sentences about what is odd in a record but does no harm; `inside` is the session it says it is."""
     remarks = []
     if inside != session:
-        remarks.append(f"{name} is a copy: inside it says it is session {inside}.")
+        remarks.append(
+            tr("{name} is a copy: inside it says it is session {inside}.", name=name, inside=inside)
+        )
     for before, after in pairwise(entries):
         back = (before.logged_at - after.logged_at).total_seconds()
         if back > _SLACK and not isinstance(after.fact, GapSeen):
-            remarks.append(f"In {name} the clock went back by {back:.0f} s before entry {after.seq}.")
+            remarks.append(
+                tr(
+                    "In {name} the clock went back by {back:.0f} s before entry {seq}.",
+                    name=name,
+                    back=back,
+                    seq=after.seq,
+                )
+            )
             break
     ahead = next((e for e in entries if (e.at - e.logged_at).total_seconds() > _SLACK), None)
     if ahead:
-        remarks.append(f"In {name} entry {ahead.seq} happened later than it was logged.")
+        remarks.append(
+            tr("In {name} entry {seq} happened later than it was logged.", name=name, seq=ahead.seq)
+        )
     return tuple(remarks)

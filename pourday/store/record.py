@@ -14,6 +14,7 @@ from typing import Any, Literal
 import msgspec
 
 from pourday.errors import Trouble
+from pourday.language import tr
 from pourday.plan.model import Plan
 from pourday.session.events import SCHEMA, Entry, encode
 from pourday.session.fold import fold
@@ -76,9 +77,13 @@ def parse_record(data: bytes, name: str) -> Record:
         try:
             entries.append(clean_entry(entry))
         except (BadLine, msgspec.MsgspecError, RecursionError) as bad:
-            raise _unreadable(name, f"Entry {number}: {reason(bad)}") from None
+            raise _unreadable(
+                name, tr("Entry {number}: {reason}", number=number, reason=reason(bad))
+            ) from None
         if entry.seq != number:
-            raise _unreadable(name, f"Entry {entry.seq} stands where entry {number} belongs.")
+            raise _unreadable(
+                name, tr("Entry {seq} stands where entry {number} belongs.", seq=entry.seq, number=number)
+            )
     return msgspec.structs.replace(record, session=plain(record.session, 80), entries=tuple(entries))
 
 
@@ -96,9 +101,9 @@ def _decoded(data: bytes) -> Record:
 
 def _unreadable(name: str, says: str) -> Trouble:
     return Trouble(
-        f"{name} cannot be read as a finished session.",
+        tr("{name} cannot be read as a finished session.", name=name),
         says,
-        "`pourday check` writes what can still be read into a new session; this file stays as it is.",
+        tr("`pourday check` writes what can still be read into a new session; this file stays as it is."),
     )
 
 
@@ -115,7 +120,7 @@ def json_schema() -> bytes:
     (schema,), parts = msgspec.json.schema_components([Record], ref_template="#/$defs/{name}")
     whole = {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
-        "title": f"A finished session of pourday, version {SCHEMA} of the record",
+        "title": tr("A finished session of pourday, version {schema} of the record", schema=SCHEMA),
         **schema,
         "$defs": parts,
     }

@@ -18,6 +18,7 @@ from typing import Any, Literal
 import msgspec
 
 from pourday.errors import Trouble
+from pourday.language import tr
 from pourday.store.atomic import write_atomically
 from pourday.store.disk import DISK, because, make_folders, read_file
 from pourday.store.settings_fields import BY_NAME, FIELDS, key_name, text_of
@@ -32,11 +33,11 @@ LONGEST_LINE = 2_000
 MOST_COMPLAINTS = 20
 """Sentences about one file: who has more to mend begins with these."""
 _PLAINER = {
-    "Illegal character '\\n'": "a quote is opened and not closed",
-    "Exceeds the limit": "a number in it is thousands of digits long",
-    "Cannot overwrite a value": "it says again what a line above says",
-    "Invalid value": "what stands after the = is neither a number nor in quotes",
-    "Invalid statement": "it begins with something that is no name",
+    "Illegal character '\\n'": tr("a quote is opened and not closed"),
+    "Exceeds the limit": tr("a number in it is thousands of digits long"),
+    "Cannot overwrite a value": tr("it says again what a line above says"),
+    "Invalid value": tr("what stands after the = is neither a number nor in quotes"),
+    "Invalid statement": tr("it begins with something that is no name"),
 }
 PROBE_TABLES = {
     "probes": 'pot = "serial:/dev/ttyUSB0?baud=9600"',
@@ -109,18 +110,20 @@ def settings_path(argument: str | None, environ: Mapping[str, str]) -> Path:
     Nothing is made here. Raises `Trouble` for an empty or impossible name.
     """
     if argument is not None and not argument.strip():
-        raise Trouble("--config names no file.", instead="Give the path of a TOML file.")
+        raise Trouble(tr("--config names no file."), instead=tr("Give the path of a TOML file."))
     named = argument if argument is not None else environ.get(VARIABLE) or None
     if named is None:
         from platformdirs import user_config_path
 
         return user_config_path("pourday", appauthor=False) / "settings.toml"
     if "\0" in named:
-        raise Trouble("The settings cannot be there.", "The name holds a sign that none may hold.")
+        raise Trouble(tr("The settings cannot be there."), tr("The name holds a sign that none may hold."))
     try:
         return Path(named).expanduser().absolute()
     except (OSError, RuntimeError) as error:
-        raise Trouble(f"The settings cannot be in {plain(named, 300)}.", f"{error}.") from None
+        raise Trouble(
+            tr("The settings cannot be in {named}.", named=plain(named, 300)), f"{error}."
+        ) from None
 
 
 def load(path: Path) -> Loaded:
@@ -130,7 +133,9 @@ def load(path: Path) -> Loaded:
     except FileNotFoundError:
         return Loaded(path, Settings(), (), {}, {})
     except Trouble as trouble:
-        return Loaded(path, Settings(), (f"{trouble} Until then all defaults count.",), {}, {})
+        return Loaded(
+            path, Settings(), (tr("{trouble} Until then all defaults count.", trouble=trouble),), {}, {}
+        )
     return from_text(text, path)
 
 
@@ -139,7 +144,9 @@ def from_text(text: str, path: Path) -> Loaded:
     try:
         table = _parsed(text)
     except Trouble as trouble:
-        return Loaded(path, Settings(), (f"{trouble} Until then all defaults count.",), {}, {})
+        return Loaded(
+            path, Settings(), (tr("{trouble} Until then all defaults count.", trouble=trouble),), {}, {}
+        )
     lines = line_numbers(text)
     return _settled(table, lines, path)
 
@@ -175,9 +182,9 @@ def save(path: Path, name: str, text: str | None) -> Loaded:
         write_atomically(target, after.encode())
     except OSError as error:
         raise Trouble(
-            f"The settings could not be saved in {plain(str(path), 200)}.",
+            tr("The settings could not be saved in {path}.", path=plain(str(path), 200)),
             because(error),
-            "The change counts until the program ends.",
+            tr("The change counts until the program ends."),
         ) from None
     return from_text(after, path)
 
@@ -190,16 +197,17 @@ def _read(path: Path) -> str:
     except FileNotFoundError:
         raise
     except (OSError, ValueError) as error:
-        why = because(error) if isinstance(error, OSError) else "The name cannot be one of a file."
-        raise Trouble(f"The settings in {shown} cannot be read.", why) from None
+        why = because(error) if isinstance(error, OSError) else tr("The name cannot be one of a file.")
+        raise Trouble(tr("The settings in {shown} cannot be read.", shown=shown), why) from None
     if len(data) > MOST_BYTES:
-        raise Trouble(f"{shown} is far too large for settings, and was not read.")
+        raise Trouble(tr("{shown} is far too large for settings, and was not read.", shown=shown))
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         number = data.count(b"\n", 0, error.start) + 1
         raise Trouble(
-            f"Line {number} of the settings is not text in UTF-8.", instead="Save the file as UTF-8."
+            tr("Line {number} of the settings is not text in UTF-8.", number=number),
+            instead=tr("Save the file as UTF-8."),
         ) from None
 
 
@@ -208,14 +216,15 @@ def _parsed(text: str) -> dict[str, Any]:
     for at, line in enumerate(text.split("\n"), 1):
         if len(line) > LONGEST_LINE and not line.lstrip().startswith("#"):
             raise Trouble(
-                f"Line {at} of the settings is far too long to be meant.",
-                instead=f"Keep it under {LONGEST_LINE} signs.",
+                tr("Line {at} of the settings is far too long to be meant.", at=at),
+                instead=tr("Keep it under {longest_line} signs.", longest_line=LONGEST_LINE),
             )
     try:
         return tomllib.loads(text)
     except RecursionError:
         raise Trouble(
-            "The settings are nested too deeply to be meant.", instead='Write lines like units = "metric".'
+            tr("The settings are nested too deeply to be meant."),
+            instead=tr('Write lines like units = "metric".'),
         ) from None
     except ValueError as error:  # tomllib's own, and Python's for a number of thousands of digits
         said = plain(str(error), 120)
@@ -223,8 +232,8 @@ def _parsed(text: str) -> dict[str, Any]:
         number = place[1] if place and place[1] else str(text.rstrip("\n").count("\n") + 1)
         why = _PLAINER.get(said.split(" (")[0], (said[: place.start()] if place else said).rstrip("."))
         raise Trouble(
-            f"Line {number} of the settings is not TOML: {why}.",
-            instead='Write it like units = "metric".',
+            tr("Line {number} of the settings is not TOML: {why}.", number=number, why=why),
+            instead=tr('Write it like units = "metric".'),
         ) from None
 
 
@@ -236,7 +245,7 @@ def _settled(table: dict[str, Any], lines: Mapping[str, int], path: Path) -> Loa
 
     def complain(name: str, sentence: str) -> None:
         at = lines.get(name, 0)
-        complaints.append((at, f"Line {at}: {sentence}" if at else sentence))
+        complaints.append((at, tr("Line {at}: {sentence}", at=at, sentence=sentence) if at else sentence))
 
     units: Units = "metric"
     for field in FIELDS:  # `units` is the first: bare numbers further down are in them.
@@ -246,7 +255,15 @@ def _settled(table: dict[str, Any], lines: Mapping[str, int], path: Path) -> Loa
             text = _showable(text_of(table[field.name], field))
             value = field.read(text, units)
         except Trouble as trouble:
-            complain(field.name, f"{field.name}: {trouble} Until then {field.default or 'nothing'} counts.")
+            complain(
+                field.name,
+                tr(
+                    "{name}: {trouble} Until then {default} counts.",
+                    name=field.name,
+                    trouble=trouble,
+                    default=field.default or tr("nothing"),
+                ),
+            )
             continue
         values[field.attribute], texts[field.name] = value, text
         units = values.get("units", units)
@@ -261,7 +278,7 @@ def _settled(table: dict[str, Any], lines: Mapping[str, int], path: Path) -> Loa
     if len(sentences) > MOST_COMPLAINTS:
         sentences = [
             *sentences[:MOST_COMPLAINTS],
-            f"And {len(sentences) - MOST_COMPLAINTS} lines more like these.",
+            tr("And {count} lines more like these.", count=len(sentences) - MOST_COMPLAINTS),
         ]
     return Loaded(path, Settings(**values), tuple(sentences), texts, lines)
 
@@ -269,27 +286,34 @@ def _settled(table: dict[str, Any], lines: Mapping[str, int], path: Path) -> Loa
 def _showable(text: str) -> str:
     """The text itself. Raises `Trouble` for one that could steer a terminal or turn its letters round."""
     if steerless(text) != text:
-        raise Trouble("It holds signs that cannot be shown.", instead="Type it anew.")
+        raise Trouble(tr("It holds signs that cannot be shown."), instead=tr("Type it anew."))
     return text
 
 
 def _unknown(name: str) -> str:
     near = get_close_matches(name, [*BY_NAME, *TABLES], n=1)
-    meant = f" Is {near[0]} meant?" if near else ""
-    return f"“{plain(name, 40)}” is no setting.{meant} It is left alone."
+    meant = tr(" Is {near} meant?", near=near[0]) if near else ""
+    return tr("“{name}” is no setting.{meant} It is left alone.", name=plain(name, 40), meant=meant)
 
 
 def _keys(table: Any, complain: Any) -> dict[str, str]:
     """Keys as they are written; which of them can be used, the screen says, for it knows its bindings."""
     if not isinstance(table, dict):
-        complain("keys", 'keys: it has to be a part of its own: [keys], then lines like heat = "h".')
+        complain("keys", tr('keys: it has to be a part of its own: [keys], then lines like heat = "h".'))
         return {}
     keys = {}
     for name, key in table.items():
         try:
             keys[name] = key_name(key)
         except Trouble as trouble:
-            complain(f"keys.{name}", f"keys, {plain(name, 40)}: {trouble} Until then its usual key counts.")
+            complain(
+                f"keys.{name}",
+                tr(
+                    "keys, {name}: {trouble} Until then its usual key counts.",
+                    name=plain(name, 40),
+                    trouble=trouble,
+                ),
+            )
     return keys
 
 
@@ -300,22 +324,38 @@ def _probe_texts(table: Any, part: str, written_like: str, complain: Any) -> dic
 
     read: Callable[[str], object] = read_source if part == "probes" else read_test
     if not isinstance(table, dict):
-        complain(part, f"{part}: it has to be a part of its own: [{part}], then lines like {written_like}.")
+        complain(
+            part,
+            tr(
+                "{part}: it has to be a part of its own: [{part}], then lines like {written_like}.",
+                part=part,
+                written_like=written_like,
+            ),
+        )
         return {}
     texts = {}
     for name, text in table.items():
         try:
             if not PROBE_NAME.fullmatch(name):
                 raise Trouble(
-                    "That is no name of a probe.", instead="Use letters, digits and spaces, up to 40."
+                    tr("That is no name of a probe."), instead=tr("Use letters, digits and spaces, up to 40.")
                 )
             if not isinstance(text, str):
                 raise Trouble(
-                    "That kind of value cannot be used here.", instead=f"Write it like {written_like}."
+                    tr("That kind of value cannot be used here."),
+                    instead=tr("Write it like {written_like}.", written_like=written_like),
                 )
             read(text)
         except Trouble as trouble:
-            complain(f"{part}.{name}", f"{part}, {plain(name, 40)}: {trouble} Until then it is left out.")
+            complain(
+                f"{part}.{name}",
+                tr(
+                    "{part}, {name}: {trouble} Until then it is left out.",
+                    part=part,
+                    name=plain(name, 40),
+                    trouble=trouble,
+                ),
+            )
         else:
             texts[name] = text
     return texts
@@ -370,8 +410,11 @@ def _edited(before: str, name: str, text: str | None) -> str:
     # NaN is not itself, so texts are compared.
     if repr(got) != repr(wanted) and got != wanted:
         raise Trouble(
-            f"The settings file is written in a way that {name} cannot be changed in it from here.",
-            instead="Change it there by hand.",
+            tr(
+                "The settings file is written in a way that {name} cannot be changed in it from here.",
+                name=name,
+            ),
+            instead=tr("Change it there by hand."),
         )
     return after
 

@@ -10,6 +10,7 @@ from datetime import time
 from typing import Any
 
 from pourday.errors import Trouble
+from pourday.language import tr
 from pourday.text import plain
 from pourday.units import (
     INCH,
@@ -85,7 +86,10 @@ def text_of(value: object, field: SettingField) -> str:
         return f"{value:%H:%M}"
     if isinstance(value, list) and field.name == "alarm_command" and all(isinstance(w, str) for w in value):
         return shlex.join(value)
-    raise Trouble("That kind of value cannot be used here.", instead=f'Write it like "{field.default}".')
+    raise Trouble(
+        tr("That kind of value cannot be used here."),
+        instead=tr('Write it like "{default}".', default=field.default),
+    )
 
 
 def key_name(value: object) -> str:
@@ -93,7 +97,7 @@ def key_name(value: object) -> str:
     if isinstance(value, int) and not isinstance(value, bool):
         value = str(value)
     if not isinstance(value, str) or not value.strip() or plain(value, 24) != value.strip():
-        raise Trouble("That is not the name of a key.", instead='Write it like "h" or "f5".')
+        raise Trouble(tr("That is not the name of a key."), instead=tr('Write it like "h" or "f5".'))
     return value.strip().lower()
 
 
@@ -101,14 +105,17 @@ def _choice(*known: str) -> Callable[[str, Units], str]:
     def read(text: str, _units: Units) -> str:
         word = text.strip().lower()
         if word not in known:
-            raise Trouble(f"“{plain(text, 40)}” is not known.", instead=f"Write {_listed(known)}.")
+            raise Trouble(
+                tr("“{typed}” is not known.", typed=plain(text, 40)),
+                instead=tr("Write {listed}.", listed=_listed(known)),
+            )
         return word
 
     return read
 
 
 def _listed(words: tuple[str, ...]) -> str:
-    return f"{', '.join(words[:-1])} or {words[-1]}"
+    return tr("{words} or {words2}", words=", ".join(words[:-1]), words2=words[-1])
 
 
 def _quickly(
@@ -127,7 +134,7 @@ def _quickly(
     return read
 
 
-_mass = _quickly(1000.0, read_mass, "scale step", ("g", "oz"))
+_mass = _quickly(1000.0, read_mass, tr("scale step"), ("g", "oz"))
 _altitude = _quickly(6000.0, read_altitude, "altitude", ("m", "ft"))
 _watch = _quickly(86400.0, read_duration, "watch", ("min", "min"))
 
@@ -136,8 +143,8 @@ def _scale(text: str, units: Units) -> float:
     kg = _mass(text, units)
     if not SCALE_STEPS[0] <= kg <= SCALE_STEPS[1]:
         raise Trouble(
-            f"A scale with steps of “{plain(text, 40)}” is not one for candles.",
-            instead="Type it like 1 g, 0.1 g or 0.1 oz.",
+            tr("A scale with steps of “{typed}” is not one for candles.", typed=plain(text, 40)),
+            instead=tr("Type it like 1 g, 0.1 g or 0.1 oz."),
         )
     return kg
 
@@ -146,8 +153,8 @@ def _minutes(text: str, units: Units) -> float:
     seconds = _watch(text, units)
     if not 60 <= seconds <= 3600:
         raise Trouble(
-            f"Asking every “{plain(text, 40)}” does not guard a lit burner.",
-            instead="Type 1 min to 60 min.",
+            tr("Asking every “{typed}” does not guard a lit burner.", typed=plain(text, 40)),
+            instead=tr("Type 1 min to 60 min."),
         )
     return seconds / 60
 
@@ -155,7 +162,9 @@ def _minutes(text: str, units: Units) -> float:
 def _room(text: str, units: Units) -> float:
     reading = read_temperature(text, units, "room")
     if reading.doubt:
-        raise Trouble(f"“{plain(text, 40)}”: C or F?", instead="Type it like 20 C or 68 F.")
+        raise Trouble(
+            tr("“{typed}”: C or F?", typed=plain(text, 40)), instead=tr("Type it like 20 C or 68 F.")
+        )
     return reading.celsius
 
 
@@ -169,11 +178,11 @@ def _bath(text: str, units: Units) -> float | None:
     if match and match[2] in _VOLUMES:
         volume = float(match[1]) * _VOLUMES[match[2]]
     else:
-        volume = float(read_volume(text, units, "bath").value)
+        volume = float(read_volume(text, units, tr("bath")).value)
     if not 0 < volume <= MOST_BATH:
         raise Trouble(
-            f"A bath of “{plain(text, 40)}” of water is none for a kitchen.",
-            instead="Type it like 1.5 l or 2 qt.",
+            tr("A bath of “{typed}” of water is none for a kitchen.", typed=plain(text, 40)),
+            instead=tr("Type it like 1.5 l or 2 qt."),
         )
     return volume
 
@@ -182,7 +191,8 @@ def _named(text: str, _units: Units) -> str:
     name = plain(text, 80)
     if name != " ".join(text.split()):
         raise Trouble(
-            "A name has up to 80 characters, and none that steers a terminal.", instead="Write a shorter one."
+            tr("A name has up to 80 characters, and none that steers a terminal."),
+            instead=tr("Write a shorter one."),
         )
     return name
 
@@ -196,8 +206,11 @@ def _shown(text: str, units: Units, water: str) -> tuple[float, str] | None:
     day = plain(match[3] or "", 30) if match else ""
     if match is None or (day and not match[2]):
         raise Trouble(
-            f"“{plain(text, 40)}” is not what a thermometer shows, with its unit and then the day.",
-            instead=f"Type it like {like}.",
+            tr(
+                "“{typed}” is not what a thermometer shows, with its unit and then the day.",
+                typed=plain(text, 40),
+            ),
+            instead=tr("Type it like {like}.", like=like),
         )
     value = float(match[1].replace(",", "."))
     unit = (match[2] or ("c" if units == "metric" else "f")).lower()
@@ -205,8 +218,12 @@ def _shown(text: str, units: Units, water: str) -> tuple[float, str] | None:
     least, most = (-15.0, 15.0) if water == "ice" else (65.0, 115.0)
     if not least <= celsius <= most:
         raise Trouble(
-            f"No thermometer that can be used shows “{plain(text, 40)}” in {water}.",
-            instead=f"Type it like {like}, or leave it empty.",
+            tr(
+                "No thermometer that can be used shows “{typed}” in {water}.",
+                typed=plain(text, 40),
+                water=water,
+            ),
+            instead=tr("Type it like {like}, or leave it empty.", like=like),
         )
     return round(celsius, 3), day
 
@@ -225,95 +242,121 @@ def _on(text: str, _units: Units) -> bool:
         return True
     if word in ("off", "no", "false"):
         return False
-    raise Trouble(f"“{plain(text, 40)}” is not known.", instead="Write on or off.")
+    raise Trouble(tr("“{typed}” is not known.", typed=plain(text, 40)), instead=tr("Write on or off."))
 
 
 def _hour(text: str, _units: Units) -> float:
     match = re.fullmatch(r"\s*([0-9]{1,2})(?:[:.h]([0-5][0-9]))?\s*h?\s*", text)
     hours = int(match[1]) + int(match[2] or 0) / 60 if match else 25.0
     if not 0 <= hours <= 24:
-        raise Trouble(f"“{plain(text, 40)}” is not a time of day.", instead="Type it like 22:00 or 7.")
+        raise Trouble(
+            tr("“{typed}” is not a time of day.", typed=plain(text, 40)),
+            instead=tr("Type it like 22:00 or 7."),
+        )
     return hours
 
 
 def _command(text: str, _units: Units) -> tuple[str, ...]:
     if any(ord(c) < 32 or ord(c) == 127 for c in text) or len(text) > LONGEST:
-        raise Trouble("The command holds signs that no command needs.", instead="Type it anew, on one line.")
+        raise Trouble(
+            tr("The command holds signs that no command needs."), instead=tr("Type it anew, on one line.")
+        )
     try:
         words = tuple(shlex.split(text))
     except ValueError:
         raise Trouble(
-            f"“{plain(text, 60)}” has a quote that is never closed.", instead="Close it, or leave it out."
+            tr("“{typed}” has a quote that is never closed.", typed=plain(text, 60)),
+            instead=tr("Close it, or leave it out."),
         ) from None
     if len(words) > MOST_WORDS or (words and not words[0]):
         raise Trouble(
-            "That is not a program and its arguments.", instead='Write it like "play-sound alarm.wav".'
+            tr("That is not a program and its arguments."),
+            instead=tr('Write it like "play-sound alarm.wav".'),
         )
     return words
 
 
 FIELDS: tuple[SettingField, ...] = (
-    SettingField("units", "units", "units", "metric", _choice("metric", "us"), ("metric", "us")),
+    SettingField("units", "units", tr("units"), "metric", _choice("metric", "us"), ("metric", "us")),
     SettingField(
         "scale_step",
         "scale_step",
-        "scale shows steps of",
+        tr("scale shows steps of"),
         "1 g",
         _scale,
-        hint="like 1 g or 0.1 oz",
+        hint=tr("like 1 g or 0.1 oz"),
         bare=("g", "oz"),
     ),
     SettingField(
-        "altitude", "altitude", "altitude", "0 m", _altitude, hint="sets where water boils", bare=("m", "ft")
+        "altitude",
+        "altitude",
+        tr("altitude"),
+        "0 m",
+        _altitude,
+        hint=tr("sets where water boils"),
+        bare=("m", "ft"),
     ),
     SettingField(
-        "room", "room_c", "room", "20 C", _room, hint="what a new plan begins with", bare=("C", "F")
+        "room", "room_c", tr("room"), "20 C", _room, hint=tr("what a new plan begins with"), bare=("C", "F")
     ),
     SettingField(
-        "bath", "bath", "water in the bath", "", _bath, hint="when it is full, like 1.5 l", bare=("l", "qt")
+        "bath",
+        "bath",
+        tr("water in the bath"),
+        "",
+        _bath,
+        hint=tr("when it is full, like 1.5 l"),
+        bare=("l", "qt"),
     ),
-    SettingField("sound", "sound", "bell", "on", _on, ("on", "off")),
+    SettingField("sound", "sound", tr("bell"), "on", _on, ("on", "off")),
     SettingField(
         "notify",
         "notify",
-        "desktop notices",
+        tr("desktop notices"),
         "off",
         _choice("off", "osc9", "osc777"),
         ("off", "osc9", "osc777"),
-        hint="which of the two, your terminal's manual says",
+        hint=tr("which of the two, your terminal's manual says"),
     ),
-    SettingField("alarm_command", "alarm_command", "alarm program", "", _command, hint="none"),
-    SettingField("quiet_from", "quiet_from", "quiet from", "22:00", _hour, hint="like 22:00"),
-    SettingField("quiet_to", "quiet_to", "quiet until", "7:00", _hour, hint="like 7:00"),
-    SettingField("watch", "watch_minutes", "lit burner: ask every", "10 min", _minutes, bare=("min", "min")),
-    SettingField("who", "who", "who pours", "", _named, hint="your name, for the record"),
-    SettingField("thermometer", "thermometer", "thermometer", "", _named, hint="what you call it"),
+    SettingField("alarm_command", "alarm_command", tr("alarm program"), "", _command, hint=tr("none")),
+    SettingField("quiet_from", "quiet_from", tr("quiet from"), "22:00", _hour, hint=tr("like 22:00")),
+    SettingField("quiet_to", "quiet_to", tr("quiet until"), "7:00", _hour, hint=tr("like 7:00")),
+    SettingField(
+        "watch", "watch_minutes", tr("lit burner: ask every"), "10 min", _minutes, bare=("min", "min")
+    ),
+    SettingField("who", "who", tr("who pours"), "", _named, hint=tr("your name, for the record")),
+    SettingField("thermometer", "thermometer", tr("thermometer"), "", _named, hint=tr("what you call it")),
     SettingField(
         "in_ice",
         "in_ice",
-        "it shows in melting ice",
+        tr("it shows in melting ice"),
         "",
         _in_ice,
-        hint="like 0.4 C 2026-11-20; 0 is right",
+        hint=tr("like 0.4 C 2026-11-20; 0 is right"),
         bare=("C", "F"),
     ),
     SettingField(
         "in_boiling",
         "in_boiling",
-        "it shows in boiling water",
+        tr("it shows in boiling water"),
         "",
         _in_boiling,
-        hint="like 99.6 C 2026-11-20",
+        hint=tr("like 99.6 C 2026-11-20"),
         bare=("C", "F"),
     ),
-    SettingField("scale", "scale", "scale", "", _named, hint="what you call it"),
-    SettingField("pot", "pot", "pot", "", _named, hint="what you call it"),
-    SettingField("burner", "burner", "burner", "", _named, hint="gas, ring, hot plate"),
+    SettingField("scale", "scale", tr("scale"), "", _named, hint=tr("what you call it")),
+    SettingField("pot", "pot", tr("pot"), "", _named, hint=tr("what you call it")),
+    SettingField("burner", "burner", tr("burner"), "", _named, hint=tr("gas, ring, hot plate")),
     SettingField(
-        "theme", "theme", "colours", "dark", _choice("dark", "light", "mono"), ("dark", "light", "mono")
+        "theme", "theme", tr("colours"), "dark", _choice("dark", "light", "mono"), ("dark", "light", "mono")
     ),
     SettingField(
-        "cells", "cells", "curves drawn in", "braille", _choice("braille", "blocks"), ("braille", "blocks")
+        "cells",
+        "cells",
+        tr("curves drawn in"),
+        "braille",
+        _choice("braille", "blocks"),
+        ("braille", "blocks"),
     ),
 )
 BY_NAME = {field.name: field for field in FIELDS}

@@ -12,6 +12,7 @@ from typing import Any
 import msgspec
 
 from pourday.errors import Trouble
+from pourday.language import tr
 from pourday.stock.line import StockLine, changed, key_of
 from pourday.stock.lot import LotKey, StockLot, lot_key, more
 from pourday.store.disk import DISK, Disk
@@ -73,7 +74,7 @@ class Stock:
             if lot is None:
                 return []
             if not plain(lot.product):
-                raise Trouble("It was not kept.", "It has no name.", "Say what it is.")
+                raise Trouble(tr("It was not kept."), tr("It has no name."), tr("Say what it is."))
             return [document_of(lot)]
 
         self._file.change(_LOTS, lambda old: _is(old, key), fresh)

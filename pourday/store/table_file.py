@@ -14,6 +14,7 @@ from typing import Any, TypeVar
 import msgspec
 
 from pourday.errors import Trouble
+from pourday.language import tr
 from pourday.store.clean import BadLine, cleaned, reason
 from pourday.store.disk import DISK, Disk, because, read_file, set_aside
 from pourday.store.lock import InUse, Lock
@@ -53,7 +54,13 @@ class TableFile:
             except (msgspec.ValidationError, BadLine, RecursionError) as error:
                 said = document.get("name") or document.get("product") or document.get("session") or "?"
                 self._remark(
-                    f"In {self.name}, “{plain(str(said), 40)}” of the {table} is left alone. {reason(error)}"
+                    tr(
+                        "In {name}, “{said}” of the {table} is left alone. {reason}",
+                        name=self.name,
+                        said=plain(str(said), 40),
+                        table=table,
+                        reason=reason(error),
+                    )
                 )
         return rows
 
@@ -69,11 +76,17 @@ class TableFile:
             self._seen, self._tables = None, {}
         except OSError as error:
             self._seen, self._tables = None, {}
-            self._remark(f"{self.name} cannot be read. {because(error)}")
+            self._remark(tr("{name} cannot be read. {because}", name=self.name, because=because(error)))
         except (ValueError, RecursionError) as error:
             self._seen, self._tables = None, {}
             why = "" if type(error) is ValueError else f" {reason(error)}"
-            self._remark(f"{self.name} is broken and counts as empty; nothing of it is deleted.{why}")
+            self._remark(
+                tr(
+                    "{name} is broken and counts as empty; nothing of it is deleted.{why}",
+                    name=self.name,
+                    why=why,
+                )
+            )
         return self._tables
 
     def change(self, table: str, drop: Callable[[Mapping[str, Any]], bool], add: Added) -> None:
@@ -111,7 +124,7 @@ class TableFile:
                 continue
             except OSError as error:
                 raise not_kept(because(error)) from None
-        raise not_kept("Another program holds the file.", "Try again in a moment.")
+        raise not_kept(tr("Another program holds the file."), tr("Try again in a moment."))
 
     def _under_lock(self) -> Tables:
         """What stands in the file now; a broken one is set aside and counts as empty."""
@@ -123,11 +136,15 @@ class TableFile:
             tables = parse_tables(data)
         except (ValueError, RecursionError):
             aside = set_aside(self._disk, self._folder, f"{self.name}.broken", data)
-            self._remark(f"{self.name} was broken; as it was, it is kept in {aside.name}.")
+            self._remark(
+                tr("{name} was broken; as it was, it is kept in {name2}.", name=self.name, name2=aside.name)
+            )
             return {}
         schemas = [document.get("schema") for document in tables.get(_ABOUT, {}).values()]
         if any(isinstance(schema, int) and schema > self._schema for schema in schemas):
-            raise not_kept(f"{self.name} was written by a newer pourday.", "Update this one.")
+            raise not_kept(
+                tr("{name} was written by a newer pourday.", name=self.name), tr("Update this one.")
+            )
         return tables
 
     def _remark(self, says: str) -> None:
@@ -147,4 +164,4 @@ def document_of(value: msgspec.Struct) -> Document:
 
 def not_kept(why: str, instead: str = "") -> Trouble:
     """That nothing was kept, and why."""
-    return Trouble("It was not kept.", why, instead)
+    return Trouble(tr("It was not kept."), why, instead)

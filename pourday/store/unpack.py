@@ -16,6 +16,7 @@ from typing import Literal
 import msgspec
 
 from pourday.errors import Trouble
+from pourday.language import tr
 from pourday.store import names
 from pourday.store.atomic import write_atomically
 from pourday.store.disk import DISK, Disk, because, create_file, make_folders, read_file, set_aside
@@ -66,7 +67,9 @@ def unpack(source: Path, folder: Path, settings: Path, disk: Disk = DISK) -> Unp
             if inside == SETTINGS:
                 _settings(settings, content, done, disk)
             elif name is None:
-                done.troubles.append(f"{shown} in it is no file of pourday; it was left in the archive.")
+                done.troubles.append(
+                    tr("{shown} in it is no file of pourday; it was left in the archive.", shown=shown)
+                )
             elif name == STOCK:
                 _stock(folder, content, done, disk)
             elif name == MEMORIES:
@@ -74,9 +77,11 @@ def unpack(source: Path, folder: Path, settings: Path, disk: Disk = DISK) -> Unp
             else:
                 _file(folder, name, content, done, disk)
         except OSError as error:
-            done.troubles.append(f"{shown} was not unpacked. {because(error)}")
+            done.troubles.append(
+                tr("{shown} was not unpacked. {because}", shown=shown, because=because(error))
+            )
         except Trouble as trouble:
-            done.troubles.append(f"{shown} was not unpacked. {trouble}")
+            done.troubles.append(tr("{shown} was not unpacked. {trouble}", shown=shown, trouble=trouble))
     _remember_weights(folder, done, disk)
     return done
 
@@ -113,7 +118,7 @@ def _alone(path: Path, disk: Disk) -> Iterator[None]:
         lock = Lock.take(path.with_name(f"{path.name.partition('.')[0]}{names.LOCK}"), disk)
     except InUse:
         raise Trouble(
-            "Another program is writing this session.", instead="Leave it there, and unpack again."
+            tr("Another program is writing this session."), instead=tr("Leave it there, and unpack again.")
         ) from None
     try:
         yield
@@ -156,7 +161,7 @@ def _carried_on(path: Path, here: bytes, content: bytes, done: Unpacked, disk: D
     """Put the longer journal in the place of its own beginning, while no other program writes it."""
     with _alone(path, disk):
         if read_file(disk, path) != here:
-            raise Trouble("Another program has just written to it.", instead="Unpack again.")
+            raise Trouble(tr("Another program has just written to it."), instead=tr("Unpack again."))
         write_atomically(path, content, disk)
     done.longer.append(path.name)
 
@@ -177,7 +182,7 @@ def _both(path: Path, content: bytes, done: Unpacked, disk: Disk) -> None:
         if read_file(disk, place).startswith(text):
             done.there.append(path.name)
             return
-    raise OSError(None, "There are too many of this name already.")
+    raise OSError(None, tr("There are too many of this name already."))
 
 
 def _hides(path: Path, disk: Disk) -> bool:

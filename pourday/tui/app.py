@@ -16,6 +16,7 @@ from textual._ansi_sequences import ANSI_SEQUENCES_KEYS
 from textual.screen import Screen
 
 from pourday.errors import Trouble
+from pourday.language import tr
 from pourday.store.settings import Loaded, Settings, load, settings_path
 from pourday.tui.base import LineScreen
 from pourday.tui.program import Program
@@ -89,8 +90,8 @@ class PourdayApp(Program):
         self.signals = Signals(self._to_terminal, self.bell, real)
         self.loaded = load(config or _usual_config())
         self._use(self.loaded.settings)
-        wrong = said_of(self.loaded, "in the settings")
-        self._remark = f"Settings: {wrong}" if wrong else ""
+        wrong = said_of(self.loaded, tr("in the settings"))
+        self._remark = tr("Settings: {wrong}", wrong=wrong) if wrong else ""
         self._first = first
         self._follows = follows
         self.cast = cast

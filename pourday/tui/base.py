@@ -8,6 +8,7 @@ from textual import events
 from textual.app import ComposeResult
 from textual.screen import Screen
 
+from pourday.language import tr
 from pourday.tui.drawing.canvas import Canvas
 from pourday.tui.drawing.cards import draw_fire
 from pourday.tui.drawing.help import HelpKey, draw_help
@@ -212,7 +213,7 @@ class LineScreen(Screen[None]):
             return self.lines(cells, rows)
         page = PAGES[self.HELP]
         keys = [HelpKey(shows, says, says) for shows, says in page.keys]
-        return draw_help(page, f"Keys: {page.title}", keys, cells, rows, self.help_at)
+        return draw_help(page, tr("Keys: {title}", title=page.title), keys, cells, rows, self.help_at)
 
     # -- for each screen to say ---------------------------------------------------------------------
 
@@ -222,7 +223,7 @@ class LineScreen(Screen[None]):
 
     def tiny(self, cells: int, rows: int) -> list[Line]:  # noqa: ARG002
         """What to say in a window that is too small for anything."""
-        return wrap("Make the window larger: 40 by 12 at least. Nothing is lost.", cells, "ink bold")
+        return wrap(tr("Make the window larger: 40 by 12 at least. Nothing is lost."), cells, "ink bold")
 
     def pressed(self, key: str, character: str | None) -> None:
         """What a key does here; `character` is what it types, if anything."""

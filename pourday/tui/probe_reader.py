@@ -12,6 +12,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from pourday.errors import Trouble
+from pourday.language import tr
 from pourday.probes.line_buffer import MOST
 from pourday.probes.source import ProbeSource, SourceSpec
 from pourday.text import plain
@@ -108,7 +109,9 @@ class ProbeReader:
             return came, str(trouble)
         except Exception as broken:
             # Whatever a driver throws, the other probes and the screen go on.
-            return came, f"It cannot be read: {plain(str(broken) or type(broken).__name__, 120)}."
+            return came, tr(
+                "It cannot be read: {broken}.", broken=plain(str(broken) or type(broken).__name__, 120)
+            )
         finally:
             source.close()
         return came, ""

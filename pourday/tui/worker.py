@@ -22,6 +22,7 @@ from queue import SimpleQueue
 from typing import Any, TypeVar, cast
 
 from pourday.guide.advice.queries import AtOnce, Failed, Forecast, ForecastQuery, Memory, Query, nothing
+from pourday.language import tr
 from pourday.session.state import ReadingAt
 from pourday.tui.terminal.clocks import awake
 
@@ -38,8 +39,8 @@ PATIENCE = 30.0
 """Seconds without a word after which a process that was asked something counts as stuck."""
 NICE = 5
 """On a machine with one core the keys come first."""
-STARTED_AGAIN = "The forecasts stopped and were started again; what you file is kept all the same."
-NO_MORE = "The forecasts keep stopping: from now on keys wait while they are worked out."
+STARTED_AGAIN = tr("The forecasts stopped and were started again; what you file is kept all the same.")
+NO_MORE = tr("The forecasts keep stopping: from now on keys wait while they are worked out.")
 _LENGTH = struct.Struct("!i")
 """Goes before every message, as `multiprocessing.connection` has it."""
 _CHUNK = 1 << 20

@@ -15,6 +15,7 @@ from typing import Any
 import msgspec
 
 from pourday.errors import Trouble
+from pourday.language import tr
 from pourday.wax.materials import CURVE, NOBODY_KNOWS, SUPPLIER, WORDS, Wax
 
 
@@ -53,7 +54,9 @@ def shares(weights: Sequence[float]) -> tuple[float, ...]:
     (0.9, 0.1)
     """
     if not all(math.isfinite(weight) and weight >= 0 for weight in weights) or not sum(weights) > 0:
-        raise Trouble("The blend adds up to nothing.", instead="Give at least one wax a share above zero.")
+        raise Trouble(
+            tr("The blend adds up to nothing."), instead=tr("Give at least one wax a share above zero.")
+        )
     whole = math.fsum(weights)
     return tuple(weight / whole for weight in weights)
 

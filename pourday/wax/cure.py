@@ -8,9 +8,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from pourday.language import tr
 from pourday.wax.materials import Wax
 
-SOURCE = "common practice, no source; your supplier's sheet outranks it"
+SOURCE = tr("common practice, no source; your supplier's sheet outranks it")
 _SCENTED_GIVE = {"paraffin_low": 7, "paraffin_pillar": 7, "palm": 14}
 """Days after which a scented candle is given, where that is longer than the table's own: scent needs time to settle in."""
 
@@ -26,7 +27,13 @@ class Cure:
     @property
     def why(self) -> str:
         scent = "scented" if self.scented else "unscented"
-        return f"{scent}: test from day {self.test_from}, give from day {self.give_from} ({SOURCE})"
+        return tr(
+            "{scent}: test from day {test_from}, give from day {give_from} ({source})",
+            scent=scent,
+            test_from=self.test_from,
+            give_from=self.give_from,
+            source=SOURCE,
+        )
 
 
 def cure_of(waxes: tuple[Wax, ...], scented: bool) -> Cure:

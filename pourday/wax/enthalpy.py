@@ -22,6 +22,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from pourday.errors import Trouble
+from pourday.language import tr
 from pourday.wax.materials import Wax
 
 Array = NDArray[np.float64]
@@ -89,9 +90,14 @@ def curve(wax: Wax, width_scale: float = 1.0, *, even: bool = False) -> Curve:
     """
     if not wax.solidus_c <= wax.peak_c <= wax.liquidus_c or wax.solidus_c >= wax.liquidus_c:
         raise Trouble(
-            f"The melting range of {wax.name} is out of order.",
-            f"It reads solid {wax.solidus_c:g}, peak {wax.peak_c:g}, liquid {wax.liquidus_c:g} °C.",
-            "The peak must lie between the other two.",
+            tr("The melting range of {name} is out of order.", name=wax.name),
+            tr(
+                "It reads solid {solidus_c:g}, peak {peak_c:g}, liquid {liquidus_c:g} °C.",
+                solidus_c=wax.solidus_c,
+                peak_c=wax.peak_c,
+                liquidus_c=wax.liquidus_c,
+            ),
+            tr("The peak must lie between the other two."),
         )
     low = wax.peak_c - (wax.peak_c - wax.solidus_c) * width_scale
     high = wax.peak_c + (wax.liquidus_c - wax.peak_c) * width_scale

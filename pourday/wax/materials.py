@@ -14,13 +14,14 @@ from importlib.resources import files
 import msgspec
 
 from pourday.errors import Trouble
+from pourday.language import tr
 
 FAT_WAXES = frozenset({"palm", "soy_container", "soy_pillar", "rapeseed", "coconut_blend"})
 """Ids of the families made of hydrogenated plant fats."""
 SUPPLIER = "supplier's sheet"
 """Confidence of a person's own wax: the sheet's figures, and a family's where it has none."""
 
-CURVE, WORDS = "cooling curve", "words"
+CURVE, WORDS = tr("cooling curve"), "words"
 """Confidences of a person's own wax that nobody has a sheet of: its cooling curve was read, or somebody said about what
 it is. All figures but where it sets are a family's."""
 NOBODY_KNOWS = frozenset({CURVE, WORDS})
@@ -128,7 +129,7 @@ def _from_row(row: dict[str, str]) -> Wax:
     """A wax from its row of waxes.csv, shares in place of percent."""
     return Wax(
         id=row["family_id"],
-        name=row["family_name"],
+        name=tr(row["family_name"]),
         solidus_c=float(row["solidus_c"]),
         liquidus_c=float(row["liquidus_c"]),
         peak_c=float(row["main_peak_c"]),
@@ -181,7 +182,8 @@ def family(wax_id: str) -> Wax:
     except KeyError:
         known = ", ".join(families())
         raise Trouble(
-            f"There is no wax family called “{wax_id}”.", instead=f"Known ones are: {known}."
+            tr("There is no wax family called “{wax_id}”.", wax_id=wax_id),
+            instead=tr("Known ones are: {known}.", known=known),
         ) from None
 
 

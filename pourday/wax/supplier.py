@@ -14,6 +14,7 @@ from typing import Any
 from msgspec.structs import replace
 
 from pourday.errors import Trouble
+from pourday.language import tr
 from pourday.wax.materials import NOBODY_KNOWS, SUPPLIER, Wax, families, family
 
 FIGURES = (
@@ -42,7 +43,10 @@ def own_id(name: str) -> str:
     """The id of an own wax of this name. Raises `Trouble` for a name without a letter or a digit."""
     words = "-".join(re.findall(r"\w+", name.casefold()))[:_LONGEST_ID].strip("-_")
     if not words:
-        raise Trouble(f"A wax cannot be called “{name}”.", instead="Give it a name with letters or digits.")
+        raise Trouble(
+            tr("A wax cannot be called “{name}”.", name=name),
+            instead=tr("Give it a name with letters or digits."),
+        )
     return _PREFIX + words
 
 
@@ -74,7 +78,12 @@ def from_sheet(
         id=wax_id or own_id(name),
         name=name,
         confidence=confidence,
-        source_key=f"{confidence} of {name};{base.source_key}",
+        source_key=tr(
+            "{confidence} of {name};{source_key}",
+            confidence=confidence,
+            name=name,
+            source_key=base.source_key,
+        ),
         based_on=base.id,
         given=tuple(figures.items()),
         **changes,

@@ -8,6 +8,7 @@ from pourday.guide.acts.act import Act, Urgency
 from pourday.guide.outlook.blend_parts import ADDED, as_filed, still_out
 from pourday.guide.outlook.outlook import Outlook
 from pourday.guide.outlook.pot import addition_says
+from pourday.language import tr
 from pourday.session import events as ev
 from pourday.session.state import State
 from pourday.times import NEVER
@@ -28,9 +29,15 @@ def addition(state: State, outlook: Outlook, now: float) -> list[Act]:
         Act(
             id=ADDED,
             kind="add",
-            word="ADD",
-            says=f"Once it is clear put {names} into the pot and stir.{_dips(outlook, kg, max(now, due))}",
-            why="What is harder melts first; the rest goes into it once it is clear (common practice, no source).",
+            word=tr("ADD"),
+            says=tr(
+                "Once it is clear put {names} into the pot and stir.{dips}",
+                names=names,
+                dips=_dips(outlook, kg, max(now, due)),
+            ),
+            why=tr(
+                "What is harder melts first; the rest goes into it once it is clear (common practice, no source)."
+            ),
             due=due,
             window=None if seen or clear.open_ended else clear,
             records=(
@@ -46,7 +53,11 @@ def addition(state: State, outlook: Outlook, now: float) -> list[Act]:
 def amounts(outlook: Outlook, parts: Sequence[tuple[str, float]]) -> str:
     """`43 g microcrystalline and 174 g paraffin`."""
     weighed = [f"{outlook.mass(kg)} {name}" for name, kg in parts]
-    return weighed[0] if len(weighed) == 1 else f"{', '.join(weighed[:-1])} and {weighed[-1]}"
+    return (
+        weighed[0]
+        if len(weighed) == 1
+        else tr("{weighed} and {weighed2}", weighed=", ".join(weighed[:-1]), weighed2=weighed[-1])
+    )
 
 
 def _dips(outlook: Outlook, kg: float, at: float) -> str:

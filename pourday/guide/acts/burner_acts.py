@@ -39,6 +39,7 @@ from pourday.guide.outlook.blend_parts import melt_order, still_out
 from pourday.guide.outlook.jugs import MOMENT, standing_jugs
 from pourday.guide.outlook.outlook import READY_WITHIN, Outlook
 from pourday.guide.outlook.pot import CARRIES_MOST, bath_peak, carries_to, held_low, low_at, peak, warm_up_low
+from pourday.language import tr
 from pourday.session import events as ev
 from pourday.session.act_id import ActId
 from pourday.session.state import State
@@ -66,8 +67,8 @@ of ours."""
 HOLDS_FOR, LOW_SHORT = 20 * MINUTE, 4.0
 """For a pour further ahead than this a low flame is lit although it seems to hold the wax so many K too cold: how strong
 it is on this stove the readings show. Estimates of ours."""
-OUT_FOR_JUGS = "The jug is drawn and scented with the flame out; the bath holds its heat meanwhile."
-NOTHING_MORE = "No pour needs hot wax any more."
+OUT_FOR_JUGS = tr("The jug is drawn and scented with the flame out; the bath holds its heat meanwhile.")
+NOTHING_MORE = tr("No pour needs hot wax any more.")
 
 
 def burner_acts(
@@ -89,11 +90,11 @@ def burner_acts(
 def burner_question() -> Question:
     """Whether the burner is lit."""
     return Question(
-        "The burner is:",
+        tr("The burner is:"),
         (
-            Choice("o", "off", (ev.BurnerSet(state="off"),)),
-            Choice("l", "lit", (ev.BurnerSet(state="on"),)),
-            Choice("w", "lit, low", (ev.BurnerSet(state="low"),)),
+            Choice("o", tr("off"), (ev.BurnerSet(state="off"),)),
+            Choice("l", tr("lit"), (ev.BurnerSet(state="on"),)),
+            Choice("w", tr("lit, low"), (ev.BurnerSet(state="low"),)),
         ),
     )
 
@@ -103,9 +104,9 @@ def _asked(state: State) -> Act:
     return Act(
         id=ActId("burner?"),
         kind="burner?",
-        word="HEAT?",
-        says="Nobody watched the stove meanwhile. Look at the burner first: is it lit?",
-        why="Until somebody has looked, an unknown burner counts as lit.",
+        word=tr("HEAT?"),
+        says=tr("Nobody watched the stove meanwhile. Look at the burner first: is it lit?"),
+        why=tr("Until somebody has looked, an unknown burner counts as lit."),
         due=state.burner_since,
         caution=heat(state),
         question=burner_question(),
@@ -151,12 +152,24 @@ def _down(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: float
     if need.at - max(now, due) > HOLD_LOW:
         back = need.at - lead(outlook, need, now)
         return _turn_off(
-            f"Nothing is poured before {clock(need.at)}; light it again about {clock(back)}.", due, urgency
+            tr(
+                "Nothing is poured before {clock}; light it again about {clock2}.",
+                clock=clock(need.at),
+                clock2=clock(back),
+            ),
+            due,
+            urgency,
         )
     if enough is not None and (hot is None or enough <= hot):
-        return _turn_off(f"The bath carries the wax on to {outlook.degrees(target)} by itself.", due, urgency)
+        return _turn_off(
+            tr("The bath carries the wax on to {degrees} by itself.", degrees=outlook.degrees(target)),
+            due,
+            urgency,
+        )
     ceiling = outlook.degrees(outlook.ceiling_c)
-    return _turn_off(f"The ceiling of this wax is {ceiling}; a full bath holds the heat.", due, urgency)
+    return _turn_off(
+        tr("The ceiling of this wax is {ceiling}; a full bath holds the heat.", ceiling=ceiling), due, urgency
+    )
 
 
 def _runs_over(outlook: Outlook, wanted: Sequence[PourNeed], now: float) -> bool:
@@ -224,12 +237,22 @@ def _at_low(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: flo
         return [_turn_off(NOTHING_MORE, now)]
     hot = outlook.hot_at(outlook.ceiling_c - LOW_NEAR, now)
     if hot is not None and hot <= now:
-        why = f"Even a low flame takes it to its ceiling of {outlook.degrees(outlook.ceiling_c)}."
+        why = tr(
+            "Even a low flame takes it to its ceiling of {degrees}.",
+            degrees=outlook.degrees(outlook.ceiling_c),
+        )
         return _read_first(state, outlook, wanted, _turn_off(why, now, Urgency.FIRST), now)
     if need.at - now > HOLD_LOW + LOW_STAYS:
         back = need.at - lead(outlook, need, now)
         return [
-            _turn_off(f"Nothing is poured before {clock(need.at)}; light it again about {clock(back)}.", now)
+            _turn_off(
+                tr(
+                    "Nothing is poured before {clock}; light it again about {clock2}.",
+                    clock=clock(need.at),
+                    clock2=clock(back),
+                ),
+                now,
+            )
         ]
     if free <= now and jug_due(state, outlook, wanted, now):
         return _read_first(state, outlook, wanted, _turn_off(OUT_FOR_JUGS, now), now)
@@ -259,14 +282,14 @@ def _holds(outlook: Outlook, need: PourNeed, at: float) -> bool:
 
 def _held_for(outlook: Outlook, need: PourNeed, now: float) -> str:
     """For what a low flame holds the wax, in a sentence."""
-    when = f"wanted about {clock(need.at, now)}" if need.at > now else "wanted now"
-    return f"It holds the wax hot for {outlook.colour(need.layer)}, {when}."
+    when = tr("wanted about {clock}", clock=clock(need.at, now)) if need.at > now else tr("wanted now")
+    return tr("It holds the wax hot for {colour}, {when}.", colour=outlook.colour(need.layer), when=when)
 
 
 def _warmed_for(outlook: Outlook, need: PourNeed, now: float) -> str:
     """For what a low flame warms the wax, in a sentence."""
-    when = f"wanted about {clock(need.at, now)}" if need.at > now else "wanted now"
-    return f"It warms {outlook.colour(need.layer)} slowly, {when}."
+    when = tr("wanted about {clock}", clock=clock(need.at, now)) if need.at > now else tr("wanted now")
+    return tr("It warms {colour} slowly, {when}.", colour=outlook.colour(need.layer), when=when)
 
 
 # -- a flame that is out -------------------------------------------------------------------------------
@@ -378,20 +401,22 @@ def _heat_on(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: fl
     due = (state.fixed_at or now) if first else max(t, _carried_on(state, outlook, need, now))
     says = heat_on_says(outlook)
     if need.drawn:
-        jug = outlook.jug_name(need.layer) if len(standing_jugs(state)) > 1 else "the jug"
-        says = (
-            f"Stand {jug} in the bath and light the burner; wax to {outlook.degrees(need.celsius)}, "
-            f"ceiling {outlook.degrees(outlook.ceiling_c)}."
+        jug = outlook.jug_name(need.layer) if len(standing_jugs(state)) > 1 else tr("the jug")
+        says = tr(
+            "Stand {jug} in the bath and light the burner; wax to {degrees}, ceiling {degrees2}.",
+            jug=jug,
+            degrees=outlook.degrees(need.celsius),
+            degrees2=outlook.degrees(outlook.ceiling_c),
         )
     if first and LOAD not in state.waived:
         says += f" {_what_first(state, outlook)}"
     return Act(
         id=ActId("heat on", nth=round(state.burner_since)),
         kind="heat on",
-        word="HEAT ON",
+        word=tr("HEAT ON"),
         layer=need.layer if need.drawn else None,
         says=says,
-        why="Everything waits for the melt." if first else _why_now(outlook, need, now),
+        why=tr("Everything waits for the melt.") if first else _why_now(outlook, need, now),
         due=due,
         caution=heat(state),
         records=(ev.BurnerSet(state="on"), *_back_in_the_bath(state, need)),
@@ -410,17 +435,25 @@ def _what_first(state: State, outlook: Outlook) -> str:
     whole = outlook.mass(outlook.paper.total_wax)
     order = melt_order(state.plan, outlook.sheet)
     if order is None:
-        return f"{whole} of wax in all."
-    return f"Begin with {amounts(outlook, order.first)}, of {whole} in all."
+        return tr("{whole} of wax in all.", whole=whole)
+    return tr("Begin with {amounts}, of {whole} in all.", amounts=amounts(outlook, order.first), whole=whole)
 
 
 def _why_now(outlook: Outlook, need: PourNeed, now: float) -> str:
     """For what the burner is lit now, in a sentence."""
     takes = span(max(60.0, lead(outlook, need, now)))
-    what = f"{outlook.colour(need.layer)} for {letters(need.moulds)}"
-    colouring = "" if need.drawn else f", {span(JUG_LEAD)} of them to draw and colour the jug"
-    wanted = f"is wanted about {clock(need.at, now)}" if need.at > now else "is wanted now"
-    return f"Hot {what} {wanted}; warming up takes about {takes} by the forecast{colouring}."
+    what = tr("{colour} for {letters}", colour=outlook.colour(need.layer), letters=letters(need.moulds))
+    colouring = "" if need.drawn else tr(", {span} of them to draw and colour the jug", span=span(JUG_LEAD))
+    wanted = (
+        tr("is wanted about {clock}", clock=clock(need.at, now)) if need.at > now else tr("is wanted now")
+    )
+    return tr(
+        "Hot {what} {wanted}; warming up takes about {takes} by the forecast{colouring}.",
+        what=what,
+        wanted=wanted,
+        takes=takes,
+        colouring=colouring,
+    )
 
 
 def _carried_on(state: State, outlook: Outlook, need: PourNeed, now: float) -> float:
@@ -463,7 +496,7 @@ def _turn_off(why: str, due: float, urgency: Urgency = Urgency.QUICK) -> Act:
     return Act(
         id=ActId("heat off"),
         kind="heat off",
-        word="HEAT OFF",
+        word=tr("HEAT OFF"),
         says=heat_off_says(why),
         why=why,
         due=due,
@@ -477,7 +510,7 @@ def _turn_low(state: State, need: PourNeed, why: str, due: float, urgency: Urgen
     return Act(
         id=ActId("heat low", nth=round(state.burner_since)),
         kind="heat low",
-        word="HEAT LOW",
+        word=tr("HEAT LOW"),
         says=heat_low_says(why, lit=state.burner == "on"),
         why=why,
         due=due,

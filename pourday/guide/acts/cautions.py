@@ -3,13 +3,14 @@ with scent, leaks, burns and fire it is said each time."""
 
 from __future__ import annotations
 
+from pourday.language import tr
 from pourday.session.events import Part
 from pourday.session.state import State
 from pourday.times import local
 
-POURING = "Hot wax burns: gloves, steady hands, flame well away."
-HEATING = "Stay in the room while the burner is on; lid and extinguisher at hand."
-DEFERS = "Your supplier's sheet and your local rules outrank this."
+POURING = tr("Hot wax burns: gloves, steady hands, flame well away.")
+HEATING = tr("Stay in the room while the burner is on; lid and extinguisher at hand.")
+DEFERS = tr("Your supplier's sheet and your local rules outrank this.")
 HOT_WAX, HEAT = f"{POURING} {DEFERS}", f"{HEATING} {DEFERS}"
 """Pouring, and a lit burner, as they are said for the first time on a day."""
 

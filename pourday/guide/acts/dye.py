@@ -10,15 +10,16 @@ from pourday.guide.acts.act import Choice, Question
 from pourday.guide.acts.wording import dye_words
 from pourday.guide.outlook.outlook import Outlook
 from pourday.guide.outlook.wax_left import wax_left
+from pourday.language import tr
 from pourday.session import events as ev
 from pourday.session.events import Fact
 from pourday.session.state import State
 
 SHARES = (
-    ("1", "a tenth more", 0.1),
-    ("2", "a quarter more", 0.25),
-    ("5", "half as much more", 0.5),
-    ("9", "as much again", 1.0),
+    ("1", tr("a tenth more"), 0.1),
+    ("2", tr("a quarter more"), 0.25),
+    ("5", tr("half as much more"), 0.5),
+    ("9", tr("as much again"), 1.0),
 )
 """Key, words, and share of the dye that was in it; steps as people add it, common practice, no source."""
 
@@ -41,5 +42,5 @@ def dye_question(state: State, outlook: Outlook, layer: int, facts: Sequence[Fac
         note = ev.Noted(text=f"Dye added to {name}: {words}{grams}.")
         choices.append(Choice(key, f"{words}{grams}", (note, revised, *facts)))
     unweighed = ev.Noted(text=f"Dye added to {name}, not weighed.")
-    choices.append(Choice("n", "not weighed", (unweighed, *facts)))
-    return Question(f"How much dye went into {name}:", tuple(choices))
+    choices.append(Choice("n", tr("not weighed"), (unweighed, *facts)))
+    return Question(tr("How much dye went into {name}:", name=name), tuple(choices))

@@ -12,6 +12,7 @@ from pourday.guide.acts.wording import WHY_JUG, jug_says, jug_word
 from pourday.guide.outlook.blend_parts import still_out
 from pourday.guide.outlook.outlook import Outlook
 from pourday.guide.outlook.wax_left import past_its_line
+from pourday.language import tr
 from pourday.session import events as ev
 from pourday.session.act_id import ActId
 from pourday.session.state import State
@@ -19,7 +20,7 @@ from pourday.times import MINUTE
 
 AT_JUGS = 20 * MINUTE
 """Who has drawn a jug within this is still at it, with the flame out: the next colour's follows. An estimate of ours."""
-SCENT = "Off the flame for scent: its vapour can catch fire. Follow the supplier's sheet."
+SCENT = tr("Off the flame for scent: its vapour can catch fire. Follow the supplier's sheet.")
 
 
 def jug_due(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: float) -> bool:
@@ -90,8 +91,13 @@ def _less(outlook: Outlook, layer: int) -> str:
     if wax == planned:
         return ""
     past = past_its_line(outlook.state, layer) > 0
-    why = "since more went in below than its line takes" if past else "after what you left out"
-    return f" The weigh sheet has {outlook.mass(planned)}; {'less' if wax < planned else 'more'} is wanted {why}."
+    why = tr("since more went in below than its line takes") if past else tr("after what you left out")
+    return tr(
+        " The weigh sheet has {mass}; {wax} is wanted {why}.",
+        mass=outlook.mass(planned),
+        wax=tr("less") if wax < planned else tr("more"),
+        why=why,
+    )
 
 
 def colour_drops(state: State, outlook: Outlook, now: float, free: float) -> list[Act]:
@@ -110,15 +116,19 @@ def colour_drops(state: State, outlook: Outlook, now: float, free: float) -> lis
                 kind="drop",
                 word=jug_word("drop", state.plan, layer),
                 layer=layer,
-                says=f"Let a drop of {colour} set on white paper and look at its colour.",
-                why="Molten wax looks darker than set wax; a set drop tells, and only darker can still be had.",
+                says=tr("Let a drop of {colour} set on white paper and look at its colour.", colour=colour),
+                why=tr(
+                    "Molten wax looks darker than set wax; a set drop tells, and only darker can still be had."
+                ),
                 due=jug.made_at if free <= now else max(jug.made_at, free),
                 question=Question(
-                    f"The set drop of {colour}:",
+                    tr("The set drop of {colour}:", colour=colour),
                     (
-                        Choice("r", "right", (seen,)),
-                        Choice("a", "too pale: dye added", then=dye_question(state, outlook, layer, (seen,))),
-                        Choice("p", "too dark: left so", (ev.Noted(text=f"{colour} is too dark."), seen)),
+                        Choice("r", tr("right"), (seen,)),
+                        Choice(
+                            "a", tr("too pale: dye added"), then=dye_question(state, outlook, layer, (seen,))
+                        ),
+                        Choice("p", tr("too dark: left so"), (ev.Noted(text=f"{colour} is too dark."), seen)),
                     ),
                 ),
                 place=("jug", ""),

@@ -9,6 +9,7 @@ from pourday.guide.acts.act import Act
 from pourday.guide.acts.heat_plan import IN_TIME
 from pourday.guide.acts.sharing import last_call
 from pourday.guide.outlook.outlook import Outlook
+from pourday.language import tr
 from pourday.times import MINUTE, clock, letters
 
 WAITS = ("pour", "look", "plug", "decide")
@@ -45,19 +46,27 @@ def _lost(outlook: Outlook, act: Act, closes: float, now: float) -> str:
     names, one = letters(act.moulds), len(act.moulds) == 1
     forecast = outlook.mould(act.moulds[0])
     if forecast is not None and forecast.window.closed_by == "pulled":
-        what = "may have pulled from the wall, and new wax would run down behind it"
+        what = tr("may have pulled from the wall, and new wax would run down behind it")
     else:
-        what = f"{'is' if one else 'are'} too cold to fuse without being warmed, or {'keeps' if one else 'keep'} a weak join"
-    return f"From about {clock(closes, now)} on {names} {what}."
+        what = tr(
+            "{one} too cold to fuse without being warmed, or {one2} a weak join",
+            one=tr("is") if one else tr("are"),
+            one2=tr("keeps") if one else tr("keep"),
+        )
+    return tr("From about {clock} on {names} {what}.", clock=clock(closes, now), names=names, what=what)
 
 
 def in_words(leave: Leave, now: float) -> str:
     """The same in words, as it stands in the question before leaving and on the screen while nobody is there."""
     if leave.back_by is None:
         if leave.wanted is None:
-            return "Nothing waits for you."
-        when = "is wanted now" if leave.wanted <= now else f"is wanted about {clock(leave.wanted, now)}"
-        return f"The next act {when}; nothing is lost if it waits."
+            return tr("Nothing waits for you.")
+        when = (
+            tr("is wanted now")
+            if leave.wanted <= now
+            else tr("is wanted about {clock}", clock=clock(leave.wanted, now))
+        )
+        return tr("The next act {when}; nothing is lost if it waits.", when=when)
     if leave.back_by <= now + MINUTE:
-        return f"Not now, if you can help it. {leave.lost}"
-    return f"Be back by {clock(leave.back_by, now)} at the latest. {leave.lost}"
+        return tr("Not now, if you can help it. {lost}", lost=leave.lost)
+    return tr("Be back by {clock} at the latest. {lost}", clock=clock(leave.back_by, now), lost=leave.lost)

@@ -7,6 +7,7 @@ from pourday.guide.acts.additions import amounts
 from pourday.guide.acts.wording import WHY_LOAD, block_word
 from pourday.guide.outlook.blend_parts import melt_order
 from pourday.guide.outlook.outlook import Outlook
+from pourday.language import tr
 from pourday.session import events as ev
 from pourday.session.act_id import ActId
 from pourday.session.state import State
@@ -43,14 +44,25 @@ def still_to_load(state: State) -> bool:
 
 def load_says(outlook: Outlook) -> str:
     """What is weighed into the pot, and the bath filled."""
-    return f"{_what_to_weigh(outlook)} Fill the bath well up the side of it."
+    return tr("{what_to_weigh} Fill the bath well up the side of it.", what_to_weigh=_what_to_weigh(outlook))
 
 
 def _what_to_weigh(outlook: Outlook) -> str:
     whole, order = outlook.mass(outlook.paper.total_wax), melt_order(outlook.state.plan, outlook.sheet)
     needs = [(need.name, need.kg) for need in outlook.paper.waxes if need.kg]
     if order is None:
-        each = f": {amounts(outlook, needs)}" if len(needs) > 1 else f" of {needs[0][0]}" if needs else ""
-        return f"Weigh {whole}{each} into the pot, broken small."
+        each = (
+            f": {amounts(outlook, needs)}"
+            if len(needs) > 1
+            else tr(" of {needs}", needs=needs[0][0])
+            if needs
+            else ""
+        )
+        return tr("Weigh {whole}{each} into the pot, broken small.", whole=whole, each=each)
     first, later = (amounts(outlook, parts) for parts in (order.first, order.later))
-    return f"Weigh {whole}: {first} into the pot, broken small; {later} beside it, for later."
+    return tr(
+        "Weigh {whole}: {first} into the pot, broken small; {later} beside it, for later.",
+        whole=whole,
+        first=first,
+        later=later,
+    )

@@ -12,6 +12,7 @@ from pourday.guide.acts.mould_looks import cue_question
 from pourday.guide.acts.stove_reads import water_question
 from pourday.guide.outlook.jugs import standing_jugs
 from pourday.guide.outlook.outlook import Outlook
+from pourday.language import tr
 from pourday.plan.jug_names import jug_name
 from pourday.plan.own_layers import last_layer, stays
 from pourday.plan.pour_order import ToPour
@@ -34,26 +35,40 @@ def menu(state: State, outlook: Outlook, act: Act, now: float | None = None) -> 
     With `now` it can also be said by when the person must leave.
     """
     choices = [
-        Choice("l", "looked", then=_which(state, "Looked at", cue_question)),
+        Choice("l", tr("looked"), then=_which(state, tr("Looked at"), cue_question)),
         Choice(
-            "p", "poured", then=_which(state, "Poured into", lambda letter: _poured(state, outlook, letter))
+            "p",
+            tr("poured"),
+            then=_which(state, tr("Poured into"), lambda letter: _poured(state, outlook, letter)),
         ),
-        Choice("j", "jug made", then=_jugs(state, outlook)),
-        Choice("r", "relief holes", then=_which_fact(state, "Holes in", lambda x: ev.Relieved(mould=x))),
-        Choice("w", "water", then=water_question()),
-        Choice("a", "wax added", then=_added(outlook)),
+        Choice("j", tr("jug made"), then=_jugs(state, outlook)),
+        Choice(
+            "r", tr("relief holes"), then=_which_fact(state, tr("Holes in"), lambda x: ev.Relieved(mould=x))
+        ),
+        Choice("w", tr("water"), then=water_question()),
+        Choice("a", tr("wax added"), then=_added(outlook)),
     ]
     if not state.moulds or not all(stays(state.plan, letter) for letter in state.moulds):
-        choices.append(Choice("u", "demoulded", then=_which(state, "Demoulded", release_question)))
+        choices.append(Choice("u", tr("demoulded"), then=_which(state, tr("Demoulded"), release_question)))
     choices += mishaps(state, outlook)
     if state.jugs:
-        choices.append(Choice("b", "jug moved", then=_moved(state, outlook)))
+        choices.append(Choice("b", tr("jug moved"), then=_moved(state, outlook)))
     if now is not None:
-        choices.append(Choice("t", "must leave at", then=hard_stop_question(state, now)))
+        choices.append(Choice("t", tr("must leave at"), then=hard_stop_question(state, now)))
     if act.urgency is not Urgency.NOT_YET and act.kind in LEFT_OUT:
         waived = tuple(ev.Waived(act=str(part)) for part in act.parts or (act.id,))
-        choices.append(Choice("n", f"leave out: {act.word} {letters_short(act.moulds)}".rstrip(), waived))
-    return Question("What happened:", tuple(choices))
+        choices.append(
+            Choice(
+                "n",
+                tr(
+                    "leave out: {word} {letters_short}",
+                    word=act.word,
+                    letters_short=letters_short(act.moulds),
+                ).rstrip(),
+                waived,
+            )
+        )
+    return Question(tr("What happened:"), tuple(choices))
 
 
 ABOUT = "about"
@@ -67,7 +82,7 @@ def _added(outlook: Outlook) -> Question:
     weights = [
         Choice(str(i + 1), outlook.mass(kg), (ev.WaxAdded(what=ABOUT, kg=kg),)) for i, kg in enumerate(ADDED)
     ]
-    return Question("Wax added, about:", (*weights, Choice("n", "not weighed", (ev.WaxAdded(),))))
+    return Question(tr("Wax added, about:"), (*weights, Choice("n", tr("not weighed"), (ev.WaxAdded(),))))
 
 
 def _which(state: State, asks: str, then: Callable[[str], Question]) -> Question:
@@ -84,13 +99,16 @@ def _poured(state: State, outlook: Outlook, letter: str) -> Question:
     """Whether what the plan has next for a mould went into it."""
     layer, part = state.next_pour(letter) or ToPour(last_layer(state.plan, letter), "top-up")
     fact = ev.Poured(mould=letter, layer=layer, part=part, planned_kg=outlook.portion(letter, layer, part))
-    return Question(f"Into {letter}:", (Choice("y", f"yes: {part} {outlook.colour(layer)}", (fact,)),))
+    return Question(
+        tr("Into {letter}:", letter=letter),
+        (Choice("y", tr("yes: {part} {colour}", part=part, colour=outlook.colour(layer)), (fact,)),),
+    )
 
 
 def _jugs(state: State, outlook: Outlook) -> Question:
     """Which layer's jug was made."""
     return Question(
-        "The jug of:",
+        tr("The jug of:"),
         tuple(
             Choice(str(i + 1), outlook.colour(i), (ev.JugMade(layer=i, planned_kg=outlook.jug(i).wax),))
             for i in range(len(state.plan.layers))
@@ -99,9 +117,9 @@ def _jugs(state: State, outlook: Outlook) -> Question:
 
 
 PUT: tuple[tuple[str, ev.JugPlace, str], ...] = (
-    ("b", "bath", "in the bath"),
-    ("o", "bench", "out, on the bench"),
-    ("i", "hand", "in hand"),
+    ("b", "bath", tr("in the bath")),
+    ("o", "bench", tr("out, on the bench")),
+    ("i", "hand", tr("in hand")),
 )
 """Key, place, and how it is said."""
 
@@ -113,11 +131,11 @@ def _moved(state: State, outlook: Outlook) -> Question:
     if len(jugs) == 1:
         return asks[jugs[0]]
     choices = (Choice(str(x + 1), jug_name(state.plan, x), then=ask) for x, ask in asks.items())
-    return Question("Which jug:", tuple(choices))
+    return Question(tr("Which jug:"), tuple(choices))
 
 
 def _now_stands(layer: int, name: str) -> Question:
-    said = f"{name[:1].upper()}{name[1:]} is now:"
+    said = tr("{name}{name2} is now:", name=name[:1].upper(), name2=name[1:])
     return Question(
         said,
         tuple(Choice(key, label, (ev.JugStands(layer=layer, where=where),)) for key, where, label in PUT),
@@ -131,11 +149,11 @@ def look_question(state: State) -> Question | None:
         return cue_question(letters[0])
     if not letters:
         return None
-    which = _which(state, "Looked at", cue_question)
+    which = _which(state, tr("Looked at"), cue_question)
     filled = "".join(x for x in letters if state.moulds[x].pours and state.moulds[x].demoulded_at is None)
     if len(filled) < 2:
         return which
-    return Question(which.asks, (*which.choices, Choice("0", "all of them", then=cue_question(filled))))
+    return Question(which.asks, (*which.choices, Choice("0", tr("all of them"), then=cue_question(filled))))
 
 
 STAYS = (("1", 5), ("2", 15), ("3", 30), ("4", 60))
@@ -148,22 +166,30 @@ def away_question(
     """Asked before somebody leaves the stove: the burner first, then until when, and what is lost after it."""
     may_leave = leave(outlook, acts, now) if outlook is not None else None
     choices = [
-        Choice(key, f"{minutes} min{_too_long(may_leave, now, minutes)}", (_away(now + minutes * 60),))
+        Choice(
+            key,
+            tr("{minutes} min{too_long}", minutes=minutes, too_long=_too_long(may_leave, now, minutes)),
+            (_away(now + minutes * 60),),
+        )
         for key, minutes in STAYS
     ]
     if may_leave is not None and may_leave.back_by is not None and may_leave.back_by > now + 5 * 60:
         choices.append(
-            Choice("b", f"by {clock(may_leave.back_by, now)}, the latest", (_away(may_leave.back_by),))
+            Choice(
+                "b",
+                tr("by {clock}, the latest", clock=clock(may_leave.back_by, now)),
+                (_away(may_leave.back_by),),
+            )
         )
     said = f"{in_words(may_leave, now)} " if may_leave is not None else ""
-    back = Question(f"{said}Back in:", tuple(choices))
+    back = Question(tr("{said}Back in:", said=said), tuple(choices))
     if state.burner == "off":
         return back
     return Question(
-        f"Leaving the stove. {said}Is the burner off?",
+        tr("Leaving the stove. {said}Is the burner off?", said=said),
         (
-            Choice("o", "off now", (ev.BurnerSet(state="off"),), then=back),
-            Choice("l", "still lit: stay in the room"),
+            Choice("o", tr("off now"), (ev.BurnerSet(state="off"),), then=back),
+            Choice("l", tr("still lit: stay in the room")),
         ),
     )
 
@@ -175,7 +201,7 @@ def _away(back_by: float) -> ev.WentAway:
 def _too_long(may_leave: Leave | None, now: float, minutes: int) -> str:
     """A word to an answer that would bring somebody back too late."""
     late = may_leave is not None and may_leave.back_by is not None and now + minutes * 60 > may_leave.back_by
-    return ", too late" if late else ""
+    return tr(", too late") if late else ""
 
 
 def hard_stop_question(state: State, now: float) -> Question:
@@ -186,5 +212,5 @@ def hard_stop_question(state: State, now: float) -> Question:
         for i in range(9)
     ]
     if state.hard_stop is not None:
-        choices.append(Choice("n", "no need any more", (ev.HardStop(),)))
-    return Question("You must leave at:", tuple(choices))
+        choices.append(Choice("n", tr("no need any more"), (ev.HardStop(),)))
+    return Question(tr("You must leave at:"), tuple(choices))

@@ -6,6 +6,7 @@ from msgspec.structs import replace
 
 from pourday.guide.acts.act import Choice, Question
 from pourday.guide.outlook.outlook import Outlook
+from pourday.language import tr
 from pourday.session import events as ev
 from pourday.session.mould import MouldState, PourAt
 from pourday.session.state import State
@@ -24,17 +25,21 @@ def mishaps(state: State, outlook: Outlook) -> list[Choice]:
     choices = []
     if newest is not None:
         mould, pour = newest
-        what = f"{outlook.colour(pour.layer)} into {mould.letter}"
+        what = tr("{colour} into {letter}", colour=outlook.colour(pour.layer), letter=mould.letter)
         colours = [i for i in range(len(state.plan.layers)) if i != pour.layer]
         if colours:
-            asks = Question(f"Not {what}, it was:", tuple(_colour(mould, pour, i, outlook) for i in colours))
-            choices.append(Choice("c", "wrong colour poured", then=asks))
+            asks = Question(
+                tr("Not {what}, it was:", what=what), tuple(_colour(mould, pour, i, outlook) for i in colours)
+            )
+            choices.append(Choice("c", tr("wrong colour poured"), then=asks))
         others = [x for x in sorted(state.moulds) if x != mould.letter]
         if others:
-            asks = Question(f"Not {what}, it went into:", tuple(_mould(pour, x) for x in others))
-            choices.append(Choice("m", "went into another mould", then=asks))
+            asks = Question(
+                tr("Not {what}, it went into:", what=what), tuple(_mould(pour, x) for x in others)
+            )
+            choices.append(Choice("m", tr("went into another mould"), then=asks))
     if state.jugs or state.burner_spans:
-        choices.append(Choice("x", "spilled", then=_spilled(state, outlook)))
+        choices.append(Choice("x", tr("spilled"), then=_spilled(state, outlook)))
     return choices
 
 
@@ -73,29 +78,34 @@ def _mould(pour: PourAt, letter: str) -> Choice:
 
 def _spilled(state: State, outlook: Outlook) -> Question:
     """Out of what, and about how much."""
-    choices = [_out_of("0", "from the pot", ev.Spilled(), outlook)]
+    choices = [_out_of("0", tr("from the pot"), ev.Spilled(), outlook)]
     jugs = [
-        _out_of(str(layer + 1), f"from the jug of {outlook.colour(layer)}", ev.Spilled(layer=layer), outlook)
+        _out_of(
+            str(layer + 1),
+            tr("from the jug of {colour}", colour=outlook.colour(layer)),
+            ev.Spilled(layer=layer),
+            outlook,
+        )
         for layer in sorted(state.jugs)
     ]
     # The number of a fourth jug is the key of mould D.
     many = any(layer >= FEW for layer in state.jugs)
-    choices += [Choice("1", "from a jug", then=Question("Spilled from:", jugs))] if many else jugs
+    choices += [Choice("1", tr("from a jug"), then=Question(tr("Spilled from:"), jugs))] if many else jugs
     choices += [
         _out_of(
             mould_key(letter),
-            f"over the rim of {letter}",
+            tr("over the rim of {letter}", letter=letter),
             ev.Spilled(mould=letter, layer=mould.pours[-1].layer),
             outlook,
         )
         for letter, mould in sorted(state.moulds.items())
         if mould.pours
     ]
-    return Question("Spilled:", tuple(choices))
+    return Question(tr("Spilled:"), tuple(choices))
 
 
 def _out_of(key: str, label: str, fact: ev.Spilled, outlook: Outlook) -> Choice:
     """One vessel it was spilled from, leading to the question how much."""
     weights = [Choice(str(i + 1), outlook.mass(kg), (replace(fact, kg=kg),)) for i, kg in enumerate(ABOUT)]
-    about = Question("Spilled, about:", (*weights, Choice("n", "not weighed", (fact,))))
+    about = Question(tr("Spilled, about:"), (*weights, Choice("n", tr("not weighed"), (fact,))))
     return Choice(key, label, then=about)

@@ -35,6 +35,7 @@ from pourday.guide.outlook.room import (
     top_up_soonest,
 )
 from pourday.guide.outlook.wax_left import wax_left
+from pourday.language import tr
 from pourday.plan.own_layers import mould_of, stays
 from pourday.plan.pour_order import ToPour
 from pourday.session import events as ev
@@ -48,7 +49,7 @@ WEEP_WAIT = 5 * MINUTE
 """Until a weeping seal is looked at again. An estimate of ours."""
 RELIEF_SHORT = 0.012
 """m that relief holes end above the lowest liquid (common practice, no source: 12-25 mm)."""
-WARM_GLASS = "Warm the glass to the hand first and keep it off cold stone: cold glass can crack."
+WARM_GLASS = tr("Warm the glass to the hand first and keep it off cold stone: cold glass can crack.")
 
 
 def mould_acts(state: State, outlook: Outlook, persons: PersonsClock | None = None) -> list[Act]:
@@ -80,7 +81,7 @@ def _next(state: State, outlook: Outlook, mould: MouldState, persons: PersonsClo
     done = coming is None or coming.part == "top-up"
     if done and stays(state.plan, mould.letter):
         since = cold_in_its_vessel(mould, forecast, persons)
-        return curing(outlook, mould, persons, since, "when it is cold")
+        return curing(outlook, mould, persons, since, tr("when it is cold"))
     if done or coming is None:
         return [demould(mould, forecast, persons)]
     return [_by_night(_between_layers(state, outlook, mould, forecast, coming.layer), persons)]
@@ -100,11 +101,11 @@ def _first_pour(state: State, outlook: Outlook, mould: MouldState, coming: ToPou
     return Act(
         id=ActId(part, mould.letter, layer),
         kind="plug" if plug else "pour",
-        word="PLUG" if plug else "POUR",
+        word=tr("PLUG") if plug else tr("POUR"),
         moulds=mould.letter,
         layer=layer,
         says="",
-        why=(WHY_PLUG if plug else "The first jug is ready and the mould is empty."),
+        why=(WHY_PLUG if plug else tr("The first jug is ready and the mould is empty.")),
         due=state.fixed_at or state.opened_at,
         caution=f"{WARM_GLASS} {hot_wax(state, part)}"
         if _of_glass(state, mould.letter)
@@ -130,14 +131,14 @@ def _after_plug(state: State, outlook: Outlook, mould: MouldState) -> Act:
         return Act(
             id=ActId("pour", mould.letter, last.layer),
             kind="pour",
-            word="POUR",
+            word=tr("POUR"),
             moulds=mould.letter,
             layer=last.layer,
             says="",
-            why=("You left out the look underneath." if unseen else WHY_ON_PLUG),
+            why=(tr("You left out the look underneath.") if unseen else WHY_ON_PLUG),
             due=last.t + SEAL_WAIT.early,
             closes=forecast.closes if forecast and not forecast.empty else None,
-            caution=f"Nobody saw whether its seal holds. {hot_wax(state, 'layer')}"
+            caution=tr("Nobody saw whether its seal holds. {hot_wax}", hot_wax=hot_wax(state, "layer"))
             if unseen
             else hot_wax(state, "layer"),
             records=(_poured(outlook, mould, last.layer, "layer"),),
@@ -153,18 +154,20 @@ def _look_under(mould: MouldState, plugged_at: float) -> Act:
     return Act(
         id=ActId("look under", mould.letter),
         kind="look under",
-        word="LOOK UNDER",
+        word=tr("LOOK UNDER"),
         moulds=mould.letter,
         says=(
-            f"{mould.letter} weeps: press a cold wet cloth on the outside at the hole, keep the tray under, "
-            "then look again."
+            tr(
+                "{letter} weeps: press a cold wet cloth on the outside at the hole, keep the tray under, then look again.",
+                letter=mould.letter,
+            )
             if again
             else under_says(mould.letter)
         ),
         why=WHY_UNDER,
         due=(mould.seal_seen_at or plugged_at) + WEEP_WAIT if again else plugged_at + SEAL_WAIT.likely,
         window=None if again else SEAL_WAIT.after(plugged_at),
-        caution="Keep hands from under a mould that runs." if again else "",
+        caution=tr("Keep hands from under a mould that runs.") if again else "",
         question=under_question(mould.letter),
         place=("jug", ""),
         urgency=Urgency.QUICK if again else Urgency.USUAL,
@@ -174,13 +177,13 @@ def _look_under(mould: MouldState, plugged_at: float) -> Act:
 def under_question(moulds: str) -> Question:
     """What is seen underneath one mould, or several looked at in one go."""
     dry = tuple(ev.SealSeen(mould=letter, weeps=False) for letter in moulds)
-    weeps = [Choice(mould_key(x), f"{x} weeps", (ev.SealSeen(mould=x, weeps=True),)) for x in moulds]
-    asks = f"Underneath {letters(moulds)}:"
+    weeps = [Choice(mould_key(x), tr("{x} weeps", x=x), (ev.SealSeen(mould=x, weeps=True),)) for x in moulds]
+    asks = tr("Underneath {letters}:", letters=letters(moulds))
     if len(moulds) == 1:
-        return Question(asks, (Choice("y", "dry", dry), replace(weeps[0], key="w", label="it weeps")))
+        return Question(asks, (Choice("y", tr("dry"), dry), replace(weeps[0], key="w", label=tr("it weeps"))))
     # The others are asked for again, each by itself.
-    which = Question("Which one weeps?", weeps)
-    return Question(asks, (Choice("y", "all dry", dry), Choice("w", "one weeps", then=which)))
+    which = Question(tr("Which one weeps?"), weeps)
+    return Question(asks, (Choice("y", tr("all dry"), dry), Choice("w", tr("one weeps"), then=which)))
 
 
 def _between_layers(
@@ -190,7 +193,7 @@ def _between_layers(
     look = mould.look
     if look is not None and look.cue not in TOO_SOON:
         return _next_layer(outlook, mould, forecast, layer, look.cue, look.t)
-    act = next_look(forecast, mould, "The next colour needs a surface that carries it.")
+    act = next_look(forecast, mould, tr("The next colour needs a surface that carries it."))
     waived = act.id in state.waived
     return (
         _next_layer(outlook, mould, forecast, layer, None, act.due) if waived else replace(act, layer=layer)
@@ -201,7 +204,7 @@ def _by_night(act: Act, persons: PersonsClock) -> Act:
     """A layer that falls due in the quiet hours says so: wax does not wait for the morning."""
     if not persons.quiet(act.due):
         return act
-    said = "That is in your quiet hours. Left until the morning it is cold: then warm it before you pour."
+    said = tr("That is in your quiet hours. Left until the morning it is cold: then warm it before you pour.")
     return replace(act, caution=f"{said} {act.caution}".strip())
 
 
@@ -210,18 +213,23 @@ def _next_layer(
 ) -> Act:
     """The pour of a layer, by what was seen at `due`; by the forecast alone where the look was left out."""
     seen = (
-        f"{mould.letter} was seen at {clock(due)}: it {LOOK_WORDS['firm']}"
+        tr(
+            "{letter} was seen at {clock}: it {look_words}",
+            letter=mould.letter,
+            clock=clock(due),
+            look_words=LOOK_WORDS["firm"],
+        )
         if cue
-        else f"You left out the look at {mould.letter}; this is the time of the forecast"
+        else tr("You left out the look at {letter}; this is the time of the forecast", letter=mould.letter)
     )
     pour = Act(
         id=ActId("pour", mould.letter, layer),
         kind="pour",
-        word="POUR",
+        word=tr("POUR"),
         moulds=mould.letter,
         layer=layer,
         says="",
-        why=f"{seen}; the colours fuse while the layer is warm.",
+        why=tr("{seen}; the colours fuse while the layer is warm.", seen=seen),
         due=due,
         closes=closing(forecast, mould),
         caution=hot_wax(outlook.state, "layer"),
@@ -236,30 +244,39 @@ def _too_cold(outlook: Outlook, pour: Act, cue: ev.Cue) -> Act:
     """The choice that takes the place of a pour onto a layer that went too cold, or came off the wall."""
     letter, warm = pour.moulds, outlook.degrees_between
     if cue == "cold":
-        says = (
-            f"{letter} is cold but tight. Warm its surface and the outside to {warm(40.0, 50.0)}, scratch lightly, then pour "
-            f"at the hot end: {outlook.length(0.005)} first, the rest after a minute or two. Or accept a soft line."
+        says = tr(
+            "{letter} is cold but tight. Warm its surface and the outside to {warm}, scratch lightly, then pour at the hot end: {length} first, the rest after a minute or two. Or accept a soft line.",
+            letter=letter,
+            warm=warm(40.0, 50.0),
+            length=outlook.length(0.005),
         )
     else:
-        says = (
-            f"{letter} has pulled from the wall: a hotter pour alone runs down the gap. Warm the whole mould at "
-            f"{warm(45.0, 50.0)} until it seats again, or demould and melt that wax as a base colour, or accept wax behind it."
+        says = tr(
+            "{letter} has pulled from the wall: a hotter pour alone runs down the gap. Warm the whole mould at {warm} until it seats again, or demould and melt that wax as a base colour, or accept wax behind it.",
+            letter=letter,
+            warm=warm(45.0, 50.0),
         )
     return Act(
         id=ActId("decide", letter, pour.layer),
         kind="decide",
-        word="DECIDE",
+        word=tr("DECIDE"),
         moulds=letter,
         layer=pour.layer,
         says=says,
-        why="Seen at the last look. Rescues are common practice, no source; what you decide goes on record.",
+        why=tr(
+            "Seen at the last look. Rescues are common practice, no source; what you decide goes on record."
+        ),
         due=pour.due,
         question=Question(
             f"{letter}:",
             (
-                Choice("w", f"warmed; now it {LOOK_WORDS['firm']}", (ev.Looked(mould=letter, cue="firm"),)),
-                Choice("p", "poured as it was", pour.records),
-                Choice("l", "look again", then=cue_question(letter)),
+                Choice(
+                    "w",
+                    tr("warmed; now it {look_words}", look_words=LOOK_WORDS["firm"]),
+                    (ev.Looked(mould=letter, cue="firm"),),
+                ),
+                Choice("p", tr("poured as it was"), pour.records),
+                Choice("l", tr("look again"), then=cue_question(letter)),
             ),
         ),
         place=("surface", letter),
@@ -283,7 +300,7 @@ def _after_last_layer(
         act = _top_up(outlook, mould, due, window, why)
     else:
         waiting = next_look(
-            forecast, mould, "The top-up fills the well once the top carries wax.", top_up=True
+            forecast, mould, tr("The top-up fills the well once the top carries wax."), top_up=True
         )
         due, why = persons.before_bed(max(waiting.due, ready), soonest, LOOK_TO_TOP_UP, last.t)
         act = look_act(mould, due, forecast, None, f"{waiting.why}{why}")
@@ -306,7 +323,11 @@ def _relief(outlook: Outlook, mould: MouldState, opened: float | None) -> Act:
         kind="relief",
         word=block_word("relief"),
         moulds=mould.letter,
-        says=f"{relief_says(mould.letter, again=opened is not None)} No deeper than {deep}.",
+        says=tr(
+            "{relief_says} No deeper than {deep}.",
+            relief_says=relief_says(mould.letter, again=opened is not None),
+            deep=deep,
+        ),
         why=WHY_RELIEF,
         due=due,
         records=(ev.Relieved(mould=mould.letter),),
@@ -328,8 +349,11 @@ def _top_up(outlook: Outlook, mould: MouldState, due: float, window: Quantiles, 
         moulds=mould.letter,
         layer=coming.layer,
         says="",
-        why="The wax sinks as it sets, in the middle and behind its crust; what is missing is filled again."
-        f"{_kept_back(outlook, mould.letter, coming.layer)}{when}",
+        why=tr(
+            "The wax sinks as it sets, in the middle and behind its crust; what is missing is filled again.{kept_back}{when}",
+            kept_back=_kept_back(outlook, mould.letter, coming.layer),
+            when=when,
+        ),
         due=due,
         window=window if window.early <= due <= window.late else None,
         caution=hot_wax(outlook.state, "top-up"),
@@ -344,15 +368,18 @@ def _kept_back(outlook: Outlook, letter: str, layer: int) -> str:
     if layer not in outlook.state.jugs:
         return ""
     kg, owed = wax_left(outlook.state).jugs.get(layer, 0.0), owed_in_the_end(outlook, letter)
-    kept = (
-        f" {outlook.mass(kg)} of {outlook.colour(layer)} should still be in its jug: it waits in the bath under a lid, burner off, "
-        "and is warmed again shortly before each top-up; if a skin forms, let all of it melt clear first."
+    kept = tr(
+        " {mass} of {colour} should still be in its jug: it waits in the bath under a lid, burner off, and is warmed again shortly before each top-up; if a skin forms, let all of it melt clear first.",
+        mass=outlook.mass(kg),
+        colour=outlook.colour(layer),
     )
     if owed is None or owed <= kg + outlook.state.plan.scale_step:
         return kept
-    return (
-        f"{kept} {letter} alone wants {outlook.mass(owed)} until it has set: more than there is. Colour some more "
-        "from the pot, or fill the last of it with plain wax."
+    return tr(
+        "{kept} {letter} alone wants {mass} until it has set: more than there is. Colour some more from the pot, or fill the last of it with plain wax.",
+        kept=kept,
+        letter=letter,
+        mass=outlook.mass(owed),
     )
 
 
@@ -362,4 +389,9 @@ def how_hot(outlook: Outlook, act: Act) -> str:
     if act.between is None:
         return outlook.degrees(asked)
     low, high = act.between
-    return f"{outlook.degrees(min(asked, high))} ({outlook.degrees(low)} to {outlook.degrees(high)} will do)"
+    return tr(
+        "{degrees} ({degrees2} to {degrees3} will do)",
+        degrees=outlook.degrees(min(asked, high)),
+        degrees2=outlook.degrees(low),
+        degrees3=outlook.degrees(high),
+    )

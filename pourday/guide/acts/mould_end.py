@@ -7,6 +7,7 @@ from pourday.guide.acts.act import Act, Choice, Question, Urgency
 from pourday.guide.acts.wording import WHY_OUT, block_word, cured_says, demould_says, why_cured
 from pourday.guide.outlook.moulds import MouldOutlook
 from pourday.guide.outlook.outlook import Outlook
+from pourday.language import tr
 from pourday.session import events as ev
 from pourday.session.act_id import ActId
 from pourday.session.quiet_hours import PersonsClock
@@ -24,9 +25,10 @@ WIDE, WIDE_RESTS = 0.090, DAY
 def _cold_from(cold: float, since: float) -> str:
     """From when the candle may be looked at, in words; `cold` is when it is near the room, infinite for not in sight."""
     if cold == float("inf"):
-        return "It stays warmer than the room for as long as was computed"
-    return (
-        f"It may be looked at from about {clock(cold, since)}: then its core is hardly warmer than the room"
+        return tr("It stays warmer than the room for as long as was computed")
+    return tr(
+        "It may be looked at from about {clock}: then its core is hardly warmer than the room",
+        clock=clock(cold, since),
     )
 
 
@@ -45,9 +47,9 @@ def release_question(letter: str) -> Question:
     return Question(
         f"{letter}:",
         (
-            Choice("o", "dropped out", (ev.Demoulded(mould=letter, release="dropped out"),)),
-            Choice("t", "needed a tap", (ev.Demoulded(mould=letter, release="needed a tap"),)),
-            Choice("k", "stuck", (ev.Demoulded(mould=letter, release="stuck"),)),
+            Choice("o", tr("dropped out"), (ev.Demoulded(mould=letter, release="dropped out"),)),
+            Choice("t", tr("needed a tap"), (ev.Demoulded(mould=letter, release="needed a tap"),)),
+            Choice("k", tr("stuck"), (ev.Demoulded(mould=letter, release="stuck"),)),
         ),
     )
 
@@ -61,11 +63,11 @@ def demould(mould: MouldState, forecast: MouldOutlook, persons: PersonsClock) ->
     return Act(
         id=ActId("demould", mould.letter),
         kind="demould",
-        word="DEMOULD",
+        word=tr("DEMOULD"),
         moulds=mould.letter,
         says=(
             demould_says(mould.letter)
-            + (" It was stuck: 15 minutes in the fridge at a time, never the freezer." if stuck else "")
+            + (tr(" It was stuck: 15 minutes in the fridge at a time, never the freezer.") if stuck else "")
         ),
         why=f"{WHY_OUT} {_cold_from(cold, last.t)} ({forecast.why})",
         due=comes_out(persons, last.t, cold, forecast.heat.case.vessel.radius),
@@ -99,7 +101,7 @@ def curing(
             word=block_word("cure"),
             moulds=mould.letter,
             says=cured_says(outlook, mould.letter, since + longest * DAY),
-            why=why_cured(outlook, f"from {counted}"),
+            why=why_cured(outlook, tr("from {counted}", counted=counted)),
             due=persons.awake(ready),
             window=Quantiles(ready, ready, since + longest * DAY),
             records=(ev.Waived(act=str(cure), why="cured"),),

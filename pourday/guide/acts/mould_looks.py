@@ -8,6 +8,7 @@ from pourday.guide.acts.act import Act, Choice, Question, Urgency
 from pourday.guide.acts.durations import LOOK_LATEST, LOOK_SOONEST
 from pourday.guide.acts.wording import look_says
 from pourday.guide.outlook.moulds import MouldOutlook
+from pourday.language import tr
 from pourday.session import events as ev
 from pourday.session.act_id import ActId
 from pourday.session.looks import LOOK_WORDS
@@ -26,10 +27,10 @@ TOO_SOON = ("wet", "skinned")
 
 CUES: tuple[tuple[str, ev.Cue, str], ...] = (
     ("w", "wet", LOOK_WORDS["wet"]),
-    ("k", "skinned", f"{LOOK_WORDS['skinned']}, soft under the skin"),
-    ("f", "firm", f"{LOOK_WORDS['firm']}, wall warm"),
-    ("c", "cold", f"{LOOK_WORDS['cold']}, tight to the wall"),
-    ("p", "pulled away", f"{LOOK_WORDS['pulled away']} from the wall"),
+    ("k", "skinned", tr("{look_words}, soft under the skin", look_words=LOOK_WORDS["skinned"])),
+    ("f", "firm", tr("{look_words}, wall warm", look_words=LOOK_WORDS["firm"])),
+    ("c", "cold", tr("{look_words}, tight to the wall", look_words=LOOK_WORDS["cold"])),
+    ("p", "pulled away", tr("{look_words} from the wall", look_words=LOOK_WORDS["pulled away"])),
 )
 
 
@@ -40,12 +41,12 @@ def cue_question(moulds: str, then: Question | None = None) -> Question:
         for key, cue, label in CUES
     ]
     if len(moulds) == 1:
-        return Question(f"{moulds} looks:", tuple(choices))
+        return Question(tr("{moulds} looks:", moulds=moulds), tuple(choices))
     apart: Question | None = None
     for letter in reversed(moulds):
         apart = cue_question(letter, apart)
-    choices.append(Choice("n", "not the same: one by one", then=apart))
-    return Question(f"{letters(moulds)} look, one answer for all:", tuple(choices))
+    choices.append(Choice("n", tr("not the same: one by one"), then=apart))
+    return Question(tr("{letters} look, one answer for all:", letters=letters(moulds)), tuple(choices))
 
 
 def look_act(mould: MouldState, due: float, forecast: MouldOutlook, closes: float | None, why: str) -> Act:
@@ -54,7 +55,7 @@ def look_act(mould: MouldState, due: float, forecast: MouldOutlook, closes: floa
     return Act(
         id=ActId("look", mould.letter, nth=len(mould.pours)),
         kind="look",
-        word="LOOK",
+        word=tr("LOOK"),
         moulds=mould.letter,
         says=look_says(mould.letter),
         why=why,

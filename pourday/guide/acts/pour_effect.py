@@ -8,6 +8,7 @@ from pourday.forecast.remelt import Remelt
 from pourday.guide.acts.act import Act
 from pourday.guide.outlook.moulds import MouldOutlook, planned_c
 from pourday.guide.outlook.outlook import Outlook
+from pourday.language import tr
 from pourday.times import span
 from pourday.units import show_length
 
@@ -40,7 +41,12 @@ def _remelted(outlook: Outlook, letter: str, layer: int, at: float, read: float 
     verdict = outlook.foresee(letter, at, celsius)
     if verdict is None:
         return ""
-    return f"In {letter}, poured at {outlook.degrees(celsius)}: {remelt_words(outlook, forecast, verdict.remelt)}"
+    return tr(
+        "In {letter}, poured at {degrees}: {remelt_words}",
+        letter=letter,
+        degrees=outlook.degrees(celsius),
+        remelt_words=remelt_words(outlook, forecast, verdict.remelt),
+    )
 
 
 def remelt_words(outlook: Outlook, forecast: MouldOutlook, remelted: Remelt) -> str:
@@ -51,13 +57,17 @@ def remelt_words(outlook: Outlook, forecast: MouldOutlook, remelted: Remelt) -> 
 def _at_wall(outlook: Outlook, forecast: MouldOutlook, remelted: Remelt) -> str:
     """What it does at the wall, where the old wax is coldest."""
     if remelted.soft_edge < FINEST:
-        return "at the wall the old wax stays hard"
+        return tr("at the wall the old wax stays hard")
     if remelted.soft_edge >= ALL * forecast.heat.case.pours[-1].height:
-        return "at the wall the old wax has not set hard yet"
-    melts = f"melts {_depth(outlook, remelted.edge)} and " if remelted.edge >= FINEST else ""
-    softens = f"at the wall it {melts}softens {_depth(outlook, remelted.soft_edge)} of the old wax"
+        return tr("at the wall the old wax has not set hard yet")
+    melts = tr("melts {depth} and ", depth=_depth(outlook, remelted.edge)) if remelted.edge >= FINEST else ""
+    softens = tr(
+        "at the wall it {melts}softens {depth} of the old wax",
+        melts=melts,
+        depth=_depth(outlook, remelted.soft_edge),
+    )
     return (
-        f"{softens}, set again after about {span(remelted.edge_lasts)}"
+        tr("{softens}, set again after about {span}", softens=softens, span=span(remelted.edge_lasts))
         if remelted.edge_lasts < LONGEST
         else softens
     )
@@ -66,11 +76,15 @@ def _at_wall(outlook: Outlook, forecast: MouldOutlook, remelted: Remelt) -> str:
 def _at_axis(outlook: Outlook, forecast: MouldOutlook, remelted: Remelt) -> str:
     """What it does in the middle."""
     if remelted.soft_axis >= ALL * forecast.heat.case.pours[-1].height:
-        return "in the middle the old layer is soft all through"
+        return tr("in the middle the old layer is soft all through")
     lasts = (
-        f"for about {span(remelted.axis_lasts)}" if remelted.axis_lasts < LONGEST else "for an hour or longer"
+        tr("for about {span}", span=span(remelted.axis_lasts))
+        if remelted.axis_lasts < LONGEST
+        else tr("for an hour or longer")
     )
-    return f"in the middle it melts {_depth(outlook, remelted.axis)}, soft {lasts}"
+    return tr(
+        "in the middle it melts {depth}, soft {lasts}", depth=_depth(outlook, remelted.axis), lasts=lasts
+    )
 
 
 def _depth(outlook: Outlook, metres: float) -> str:

@@ -11,6 +11,7 @@ from pourday.guide.acts.act import Act
 from pourday.guide.acts.mould_acts import how_hot
 from pourday.guide.outlook.outlook import Outlook
 from pourday.guide.outlook.room import Amount, amount, runs_to, shut_in
+from pourday.language import tr
 from pourday.plan.own_layers import stays
 from pourday.session import events as ev
 from pourday.session.events import Fact
@@ -58,10 +59,12 @@ def _mass(outlook: Outlook, fill: Amount) -> str:
     if fill.planned:
         return outlook.mass(fill.kg)
     if fill.high - fill.low < TELLS * max(fill.kg, 1e-9):
-        return f"about {outlook.mass(fill.kg)}"
+        return tr("about {mass}", mass=outlook.mass(fill.kg))
     low, high = outlook.mass(fill.low), outlook.mass(fill.high)
     unit = high.rpartition(" ")[2]
-    return f"about {outlook.mass(fill.kg)} ({low.removesuffix(f' {unit}')}-{high})"
+    return tr(
+        "about {mass} ({low}-{high})", mass=outlook.mass(fill.kg), low=low.removesuffix(f" {unit}"), high=high
+    )
 
 
 def _says(act: Act, outlook: Outlook, amounts: dict[str, Amount]) -> str:
@@ -69,15 +72,23 @@ def _says(act: Act, outlook: Outlook, amounts: dict[str, Amount]) -> str:
     assert act.layer is not None
     first = act.kind == "plug"
     parts = [
-        f"{_mass(outlook, fill)} into {letter}"
-        + ("" if first else f", to the line {outlook.length(fill.below_rim)} below its rim")
+        tr("{mass} into {letter}", mass=_mass(outlook, fill), letter=letter)
+        + ("" if first else tr(", to the line {length} below its rim", length=outlook.length(fill.below_rim)))
         for letter, fill in amounts.items()
     ]
     holes = [fact.mould for fact in act.records if isinstance(fact, ev.Relieved)]
-    said = f"{'Plug' if first else 'Pour'} {outlook.colour(act.layer)} at {how_hot(outlook, act)}: {'; '.join(parts)}."
+    said = tr(
+        "{first} {colour} at {how_hot}: {parts}.",
+        first=tr("Plug") if first else tr("Pour"),
+        colour=outlook.colour(act.layer),
+        how_hot=how_hot(outlook, act),
+        parts="; ".join(parts),
+    )
     if holes:
-        said = (
-            f"Open 2-4 holes through the crust of {' and '.join(holes)} first, the wax below has sunk. {said}"
+        said = tr(
+            "Open 2-4 holes through the crust of {holes} first, the wax below has sunk. {said}",
+            holes=tr(" and ").join(holes),
+            said=said,
         )
     return said
 
@@ -86,24 +97,48 @@ def _top_up_says(act: Act, outlook: Outlook, amounts: dict[str, Amount], at: flo
     """The sentence of a top-up: the holes, how hot, how much into each mould and how high."""
     state = outlook.state
     parts = [
-        f"{_mass(outlook, fill)} into {letter}, {_how_high(outlook, letter, fill)}"
+        tr(
+            "{mass} into {letter}, {how_high}",
+            mass=_mass(outlook, fill),
+            letter=letter,
+            how_high=_how_high(outlook, letter, fill),
+        )
         for letter, fill in amounts.items()
     ]
     pulled = [x for x in amounts if (look := state.moulds[x].look) is not None and look.cue == "pulled away"]
-    gap = f" {' and '.join(pulled)} has pulled away: only the well, nothing down the gap." if pulled else ""
-    return f"{_holes(outlook, list(amounts), at)} and fill holes and well at {how_hot(outlook, act)}: {'; '.join(parts)}.{gap}"
+    gap = (
+        tr(" {pulled} has pulled away: only the well, nothing down the gap.", pulled=tr(" and ").join(pulled))
+        if pulled
+        else ""
+    )
+    return tr(
+        "{holes} and fill holes and well at {how_hot}: {parts}.{gap}",
+        holes=_holes(outlook, list(amounts), at),
+        how_hot=how_hot(outlook, act),
+        parts="; ".join(parts),
+        gap=gap,
+    )
 
 
 def _holes(outlook: Outlook, moulds: Sequence[str], at: float) -> str:
     """How the hollow is opened: holes down to the liquid, or a hot rod where none is left."""
     deep = max((runs_to(outlook, letter, at) for letter in moulds), default=0.0)
     if deep <= 0:
-        return f"Open the hollow of {' and '.join(moulds)} from the base with a hot rod, warm it"
-    return f"Open 2-4 holes in {' and '.join(moulds)} down to the liquid, {outlook.length(deep)} at most,"
+        return tr(
+            "Open the hollow of {moulds} from the base with a hot rod, warm it",
+            moulds=tr(" and ").join(moulds),
+        )
+    return tr(
+        "Open 2-4 holes in {moulds} down to the liquid, {length} at most,",
+        moulds=tr(" and ").join(moulds),
+        length=outlook.length(deep),
+    )
 
 
 def _how_high(outlook: Outlook, letter: str, fill: Amount) -> str:
     """How high a top-up may go: under the line in a mould, level with it where it is the candle's own top."""
     if stays(outlook.state.plan, letter):
-        return "level with its line and in one go: it is the candle's own top, so leave it still and smooth"
-    return f"to {outlook.length(fill.below_rim)} below its rim, never above"
+        return tr(
+            "level with its line and in one go: it is the candle's own top, so leave it still and smooth"
+        )
+    return tr("to {length} below its rim, never above", length=outlook.length(fill.below_rim))

@@ -14,6 +14,7 @@ from pourday.guide.acts.mould_looks import cue_question
 from pourday.guide.acts.pour_heat import SHARED, coming_layer
 from pourday.guide.acts.wording import look_says, under_says
 from pourday.guide.outlook.outlook import Outlook
+from pourday.language import tr
 from pourday.session.state import State
 from pourday.times import MINUTE, clock, letters, span
 
@@ -40,7 +41,12 @@ def _held(state: State, outlook: Outlook, act: Act, acts: Sequence[Act]) -> Act:
         return act
     last = max(coming, key=lambda x: x.due)
     names = letters("".join(sorted(x.moulds for x in coming)))
-    why = f"{act.why} It waits for {names}: one jug, one heat; until {clock(until)} at the latest."
+    why = tr(
+        "{why} It waits for {names}: one jug, one heat; until {clock} at the latest.",
+        why=act.why,
+        names=names,
+        clock=clock(until),
+    )
     return replace(act, due=last.due + 2 * HANDS["look"], why=why)
 
 
@@ -237,13 +243,17 @@ def collision(state: State, outlook: Outlook, acts: Sequence[Act], now: float) -
     if not any(late for _, late in lateness(asked)):
         return "", ""
     order = best_order(work)
-    ways = ", then ".join(f"{letters(j.moulds)} by {clock(j.closes, now)}" for j in order)
+    ways = tr(", then ").join(
+        tr("{letters} by {clock}", letters=letters(j.moulds), clock=clock(j.closes, now)) for j in order
+    )
     late = [(j, s) for j, s in lateness(order) if s > 0]
     if not late:
-        return "".join(j.moulds for j in order), f"One pair of hands, one stove: {ways}."
+        return "".join(j.moulds for j in order), tr("One pair of hands, one stove: {ways}.", ways=ways)
     worst, by = max(late, key=lambda pair: pair[1])
-    says = (
-        f"Too much at once for one pair of hands and one stove: {ways}; {letters(worst.moulds)} then comes about "
-        f"{span(by)} late. Pour it at the hot end, or warm its surface first."
+    says = tr(
+        "Too much at once for one pair of hands and one stove: {ways}; {letters} then comes about {span} late. Pour it at the hot end, or warm its surface first.",
+        ways=ways,
+        letters=letters(worst.moulds),
+        span=span(by),
     )
     return "".join(j.moulds for j in order), says

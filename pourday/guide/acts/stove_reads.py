@@ -16,6 +16,7 @@ from pourday.guide.acts.wording import jug_word
 from pourday.guide.outlook.jugs import standing_jugs
 from pourday.guide.outlook.outlook import Outlook
 from pourday.guide.outlook.pot_stretches import pot_is_empty
+from pourday.language import tr, word
 from pourday.plan.bath import WATER_DENSITY
 from pourday.session import events as ev
 from pourday.session.act_id import ActId
@@ -70,8 +71,10 @@ AHEAD_OF_TARGET = 20.0
 """K below the target at which the hot side of the forecast asks for a reading: a boiling bath carries its wax on by 15 K,
 and it rises 5 K a minute, so that it can still be turned down in time. An estimate of ours."""
 
-NOT_BY_A_GUESS = "Nothing is switched by a guess: one reading first."
-BEFORE_HEAT = "Read before the burner is lit: a small bath is hot in minutes, and from a guess it runs over."
+NOT_BY_A_GUESS = tr("Nothing is switched by a guess: one reading first.")
+BEFORE_HEAT = tr(
+    "Read before the burner is lit: a small bath is hot in minutes, and from a guess it runs over."
+)
 
 
 def read_lit(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: float) -> list[Act]:
@@ -142,7 +145,7 @@ def read_act(
         word=_read_word(state, place, layer),
         layer=layer,
         says=_read_says(state, outlook, place, target, layer),
-        why="The forecast rests on readings; wax gives no sign before it smokes.",
+        why=tr("The forecast rests on readings; wax gives no sign before it smokes."),
         due=due,
         place=(place, ""),
         urgency=Urgency.SOON,
@@ -152,22 +155,30 @@ def read_act(
 def _read_word(state: State, place: Place, layer: int | None) -> str:
     """`READ POT`, `READ JUG`; with the jug's name where there are several."""
     several = place == "jug" and layer is not None and len(standing_jugs(state)) > 1
-    return jug_word("read", state.plan, layer or 0) if several else f"READ {place.upper()}"
+    return (
+        jug_word("read", state.plan, layer or 0) if several else tr("READ {place}", place=word(place).upper())
+    )
 
 
 def _read_says(state: State, outlook: Outlook, place: Place, target: float, layer: int | None) -> str:
     """What to read and what it is to come to; of a jug also when it is lifted out, or where it has to be put."""
     if place != "jug":
-        return f"Stir, then read the {place} and type it. Target {outlook.degrees(target)}."
+        return tr(
+            "Stir, then read the {place} and type it. Target {degrees}.",
+            place=word(place),
+            degrees=outlook.degrees(target),
+        )
     several = layer is not None and len(standing_jugs(state)) > 1
-    name = outlook.jug_name(layer or 0) if several else "the jug"
-    out = f"above {outlook.degrees(outlook.wax.pour_max_c)} lift the jug out."
-    said = f"Stir, then read {name} and type it. Target {outlook.degrees(target)}"
+    name = outlook.jug_name(layer or 0) if several else tr("the jug")
+    out = tr("above {degrees} lift the jug out.", degrees=outlook.degrees(outlook.wax.pour_max_c))
+    said = tr(
+        "Stir, then read {name} and type it. Target {degrees}", name=name, degrees=outlook.degrees(target)
+    )
     # A low flame only holds it where it is.
     said += "." if state.burner == "low" else f"; {out}"
     jug = state.jugs.get(layer) if layer is not None else None
     if jug is not None and jug.where != "bath" and state.burner in LIT:
-        said += " It is out of the bath: stand it back in."
+        said += tr(" It is out of the bath: stand it back in.")
     return said
 
 
@@ -288,11 +299,11 @@ def water_question() -> Question:
     """What the bath looked like."""
     dry = (ev.BurnerSet(state="off"), ev.Noted(text="The bath ran dry."))
     return Question(
-        "Water enough?",
+        tr("Water enough?"),
         (
-            Choice("y", "yes, enough", (ev.WaterSeen(topped_up=False),)),
-            Choice("t", "topped up", (ev.WaterSeen(topped_up=True),)),
-            Choice("n", "no, ran dry: burner off", dry),
+            Choice("y", tr("yes, enough"), (ev.WaterSeen(topped_up=False),)),
+            Choice("t", tr("topped up"), (ev.WaterSeen(topped_up=True),)),
+            Choice("n", tr("no, ran dry: burner off"), dry),
         ),
     )
 
@@ -302,11 +313,14 @@ def water_check(state: State, outlook: Outlook) -> Act:
     return Act(
         id=ActId("water", nth=round(state.water_seen_at or 0.0)),
         kind="water",
-        word="CHECK WATER",
-        says=f"Look at the bath: water well up the side of the wax pot. {_water_left(outlook)}Top up with hot water, never into a dry hot pot.",
-        why="While water is left the wax cannot pass the boiling point; dry, it can.",
+        word=tr("CHECK WATER"),
+        says=tr(
+            "Look at the bath: water well up the side of the wax pot. {water_left}Top up with hot water, never into a dry hot pot.",
+            water_left=_water_left(outlook),
+        ),
+        why=tr("While water is left the wax cannot pass the boiling point; dry, it can."),
         due=water_due(state, outlook),
-        caution="Steam burns: face away, and leave the pot in its bath.",
+        caution=tr("Steam burns: face away, and leave the pot in its bath."),
         question=water_question(),
         urgency=Urgency.CLOSING,
     )
@@ -320,4 +334,8 @@ def _water_left(outlook: Outlook) -> str:
     left = max(0.0, full - outlook.pot.gone_at(max(outlook.pot.now, outlook.state.last_t)) / WATER_DENSITY)
     if left > MOSTLY_FULL * full:
         return ""
-    return f"By the forecast about {show_volume(left, units)} of {show_volume(full, units)} is left. "
+    return tr(
+        "By the forecast about {volume} of {volume2} is left. ",
+        volume=show_volume(left, units),
+        volume2=show_volume(full, units),
+    )

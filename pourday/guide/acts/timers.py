@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pourday.guide.acts.act import Act, Urgency
+from pourday.language import tr
 from pourday.session import events as ev
 from pourday.session.act_id import ActId
 from pourday.session.state import State, TimerState
@@ -26,20 +27,24 @@ def _act(timer: TimerState, now: float) -> Act:
         return Act(
             id=ActId("timer soon", name=timer.name),
             kind="timer",
-            word="SOON",
-            says=f"Your timer “{timer.name}” runs out at {clock(timer.due, now)}.",
-            why="You set it.",
+            word=tr("SOON"),
+            says=tr("Your timer “{name}” runs out at {clock}.", name=timer.name, clock=clock(timer.due, now)),
+            why=tr("You set it."),
             due=announced,
             closes=timer.due,
             urgency=Urgency.LAST,
         )
-    late = f"ran out {span(now - timer.due)} ago" if now - timer.due >= AFTER else "has run out"
+    late = (
+        tr("ran out {span} ago", span=span(now - timer.due))
+        if now - timer.due >= AFTER
+        else tr("has run out")
+    )
     return Act(
         id=ActId("timer", name=timer.name, nth=_times_said(now - timer.due) or None),
         kind="timer",
-        word="TIMER",
-        says=f"Your timer “{timer.name}” {late}.",
-        why="You set it.",
+        word=tr("TIMER"),
+        says=tr("Your timer “{name}” {late}.", name=timer.name, late=late),
+        why=tr("You set it."),
         due=timer.due,
         records=(ev.TimerEnded(name=timer.name),),
         urgency=Urgency.USUAL,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pourday.guide.acts.act import Choice, Question
 from pourday.guide.outlook.outlook import Outlook
 from pourday.guide.outlook.plausible_weight import too_heavy
+from pourday.language import tr
 from pourday.plan.model import Plan
 from pourday.session import events as ev
 from pourday.session.mould import MouldState, PourAt
@@ -21,9 +22,9 @@ def weight_name(state: State, letter: str) -> str:
     """What a weight typed now would be of: `A, pour of rust`; `A, one of its pours` where that is asked first."""
     mould = state.moulds[letter]
     if mould.demoulded_at is not None or mould.last_pour is None:
-        return f"{letter}, its candle"
+        return tr("{letter}, its candle", letter=letter)
     return (
-        f"{letter}, one of its pours"
+        tr("{letter}, one of its pours", letter=letter)
         if _to_choose(mould)
         else f"{letter}, {_pour_name(state.plan, mould.last_pour)}"
     )
@@ -45,7 +46,9 @@ def weight_question(
         doubted = _doubting(state, outlook, fact)
         label = f"{_pour_name(state.plan, pour)}, {clock(pour.t)}, {_weighed(state.plan, pour)}"
         choices.append(Choice(str(index), label, (fact,) if doubted is None else (), doubted))
-    return Question(f"{typed} into {letter}: which pour was it?", tuple(choices))
+    return Question(
+        tr("{typed} into {letter}: which pour was it?", typed=typed, letter=letter), tuple(choices)
+    )
 
 
 def _to_choose(mould: MouldState) -> bool:
@@ -56,7 +59,9 @@ def _to_choose(mould: MouldState) -> bool:
 def _weighed(plan: Plan, pour: PourAt) -> str:
     """What the scale said of a pour before."""
     return (
-        "not weighed yet" if pour.kg is None else f"weighed {show_mass(pour.kg, plan.units, plan.scale_step)}"
+        tr("not weighed yet")
+        if pour.kg is None
+        else tr("weighed {mass}", mass=show_mass(pour.kg, plan.units, plan.scale_step))
     )
 
 
@@ -64,7 +69,7 @@ def _pour_name(plan: Plan, pour: PourAt) -> str:
     """`plug of rust`, `pour of cream`, `top-up of cream`."""
     named = plan.layers[pour.layer].colour if 0 <= pour.layer < len(plan.layers) else ""
     part = "pour" if pour.part == "layer" else pour.part
-    return f"{part} of {named or f'layer {pour.layer + 1}'}"
+    return tr("{part} of {named}", part=part, named=named or tr("layer {layer}", layer=pour.layer + 1))
 
 
 def _doubting(state: State, outlook: Outlook | None, fact: ev.Weighed) -> Question | None:
@@ -74,6 +79,11 @@ def _doubting(state: State, outlook: Outlook | None, fact: ev.Weighed) -> Questi
         return None
     kept = weight_of(state, fact.mould, fact.kg, fact.typed, pour=fact.pour, doubt=doubt)
     return Question(
-        f"{fact.typed} can hardly be: {doubt[0].lower()}{doubt[1:]} Look at the scale again. Type the right weight, or:",
-        (Choice("y", "keep it as typed", (kept,)), Choice("n", "file nothing")),
+        tr(
+            "{typed} can hardly be: {doubt}{doubt2} Look at the scale again. Type the right weight, or:",
+            typed=fact.typed,
+            doubt=doubt[0].lower(),
+            doubt2=doubt[1:],
+        ),
+        (Choice("y", tr("keep it as typed"), (kept,)), Choice("n", tr("file nothing"))),
     )

@@ -31,6 +31,7 @@ from pourday.guide.advice.queries import (
 from pourday.guide.outlook.mould_heat import MouldHeat, PourTrials, Took
 from pourday.guide.outlook.outlook import Outlook
 from pourday.guide.rescue.options import PreparedWays, WaysQuery
+from pourday.language import tr
 from pourday.learning.kitchen import LearnedKitchen
 from pourday.probes.channel import ProbeNow
 from pourday.session.events import Fact
@@ -121,7 +122,11 @@ class Adviser:
     def trouble(self) -> str:
         """Why something could not be computed, in a sentence; empty while all goes well."""
         failed = next(((what, why) for what, why in self._failed.items() if why), None)
-        said = f"The {failed[0]} could not be worked out: {failed[1]}." if failed else ""
+        said = (
+            tr("The {failed} could not be worked out: {failed2}.", failed=failed[0], failed2=failed[1])
+            if failed
+            else ""
+        )
         return self._forecast.sentence or said
 
     @property

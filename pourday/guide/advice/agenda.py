@@ -22,6 +22,7 @@ from pourday.guide.outlook.moulds import on_bench
 from pourday.guide.outlook.outlook import Outlook
 from pourday.guide.rescue.follow_up import pour_words
 from pourday.guide.rescue.in_agenda import with_rescues
+from pourday.language import tr
 from pourday.plan.own_layers import stays
 from pourday.session import events as ev
 from pourday.session.act_id import ActId
@@ -102,8 +103,10 @@ def _worded(act: Act, outlook: Outlook, now: float) -> Act:
     read = jug.celsius if jug is not None else None
     if jug is not None and act.due <= now and _jug_off_range(act, outlook, read):
         # It had time to fall or to warm since; what it is now only the thermometer says.
-        when = (
-            f"The jug read {outlook.degrees(jug.celsius)} at {clock(jug.t)}: read it again before you pour."
+        when = tr(
+            "The jug read {degrees} at {clock}: read it again before you pour.",
+            degrees=outlook.degrees(jug.celsius),
+            clock=clock(jug.t),
         )
         return replace(_said(act, outlook), caution=f"{when} {act.caution}")
     act = with_remelt(act, outlook, now, read)
@@ -124,11 +127,19 @@ def _jug_off_range(act: Act, outlook: Outlook, read: float | None) -> str:
         return ""
     wanted = wanted_c(outlook.state, outlook, act)
     low, high = pour_range(outlook.state, outlook, act)
-    said = f"The jug read {outlook.degrees(read)}:"
+    said = tr("The jug read {degrees}:", degrees=outlook.degrees(read))
     if (off := kelvin_outside((low, high), read)) > 0:
-        return f"{said} let it fall to {outlook.degrees(min(wanted))} before you pour, then stand it back in the bath."
+        return tr(
+            "{said} let it fall to {degrees} before you pour, then stand it back in the bath.",
+            said=said,
+            degrees=outlook.degrees(min(wanted)),
+        )
     if off < 0:
-        return f"{said} stand it in the hot bath up to {outlook.degrees(max(wanted))}, or the colours may not fuse."
+        return tr(
+            "{said} stand it in the hot bath up to {degrees}, or the colours may not fuse.",
+            said=said,
+            degrees=outlook.degrees(max(wanted)),
+        )
     return ""
 
 
@@ -147,7 +158,7 @@ def _what_it_does(act: Act, outlook: Outlook, now: float, read: float | None) ->
             continue
         verdict = outlook.foresee(letter, now, read if read is not None else planned)
         if verdict is not None and verdict.outcome != "welds":
-            said.append(f"{letter}, poured now: {verdict.words}")
+            said.append(tr("{letter}, poured now: {words}", letter=letter, words=verdict.words))
     return " ".join(said)
 
 
@@ -164,15 +175,20 @@ def _finish(state: State, outlook: Outlook, moulds: Sequence[Act], now: float) -
     used = [m for m in here if not state.given_up(m.letter)]
     if not here or moulds or any(_is_open(state, mould) for mould in used):
         return []
-    names = letters("".join(sorted(m.letter for m in used))) or "The moulds"
+    names = letters("".join(sorted(m.letter for m in used))) or tr("The moulds")
     balance = f"{balance_words(state)}." if any(m.pours for m in used) else ""
     return [
         Act(
             id=ActId("finish"),
             kind="finish",
-            word="FINISH",
-            says=f"{names} may be burn-tested; ready to give after {days(outlook.cure_days[1])} of cure. “Done” closes the record; it stays to be read and repeated. {balance}".rstrip(),
-            why="Nothing of this session is open any more.",
+            word=tr("FINISH"),
+            says=tr(
+                "{names} may be burn-tested; ready to give after {days} of cure. “Done” closes the record; it stays to be read and repeated. {balance}",
+                names=names,
+                days=days(outlook.cure_days[1]),
+                balance=balance,
+            ).rstrip(),
+            why=tr("Nothing of this session is open any more."),
             due=now,
             records=(ev.Finished(),),
             urgency=Urgency.LAST,

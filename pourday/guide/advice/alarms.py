@@ -14,6 +14,7 @@ from pourday.guide.advice.probe_alarms import lost_signal, rising, stands
 from pourday.guide.outlook.absence import lit_on_leaving
 from pourday.guide.outlook.outlook import Outlook
 from pourday.guide.outlook.pot_stretches import pot_is_empty
+from pourday.language import tr
 from pourday.probes.channel import ProbeNow
 from pourday.session import events as ev
 from pourday.session.events import Fact, Place
@@ -96,23 +97,29 @@ def _read_too_hot(state: State, outlook: Outlook, vessel: Vessel, now: float) ->
     reading, celsius = believed
     # Of the heat before this one, it says nothing new: an alarm that stood ended or stands still.
     lit_since = bool(state.burner_spans) and reading.t < state.burner_spans[-1].start
-    read, off = outlook.degrees(reading.celsius), "" if state.burner == "off" else "burner off, "
+    read, off = outlook.degrees(reading.celsius), "" if state.burner == "off" else tr("burner off, ")
     place, layer = vessel
-    name = f"the {place}" if layer is None or len(state.jugs) < 2 else outlook.jug_name(layer)
+    name = tr("the {place}", place=place) if layer is None or len(state.jugs) < 2 else outlook.jug_name(layer)
     name = name[:1].upper() + name[1:]
     alarms = []
     dry = outlook.boiling_c + DRY_POT_ABOVE
     if celsius >= dry - DEADBAND:
-        says = (
-            f"{name} read {read}; water here boils at {outlook.degrees(outlook.boiling_c)}. Dry bath or bad "
-            f"thermometer: {off}no water into a hot dry pot, wait."
+        says = tr(
+            "{name} read {read}; water here boils at {degrees}. Dry bath or bad thermometer: {off}no water into a hot dry pot, wait.",
+            name=name,
+            read=read,
+            degrees=outlook.degrees(outlook.boiling_c),
+            off=off,
         )
         over = celsius >= dry and stands(state, reading, dry, now)
         alarms.append(Alarm("dry pot", says, reading.celsius, dry, over, reading.t))
     if celsius >= outlook.ceiling_c - DEADBAND:
-        says = (
-            f"{name} read {read}, ceiling {outlook.degrees(outlook.ceiling_c)}: {off}let it fall, "
-            "open a window if it smells of smoke."
+        says = tr(
+            "{name} read {read}, ceiling {degrees}: {off}let it fall, open a window if it smells of smoke.",
+            name=name,
+            read=read,
+            degrees=outlook.degrees(outlook.ceiling_c),
+            off=off,
         )
         over = celsius >= outlook.ceiling_c and stands(state, reading, outlook.ceiling_c, now)
         alarms.append(Alarm("ceiling", says, reading.celsius, outlook.ceiling_c, over, reading.t))
@@ -155,9 +162,10 @@ def _near(state: State, outlook: Outlook, now: float) -> list[Alarm]:
     stands = "near ceiling" in state.alarms and likely >= outlook.ceiling_c - DEADBAND
     if not (held or stands):
         return []
-    says = (
-        f"Nobody read the pot for {span(since)}, and by the forecast it is at its ceiling of "
-        f"{outlook.degrees(outlook.ceiling_c)}: burner off, then stir and read."
+    says = tr(
+        "Nobody read the pot for {span}, and by the forecast it is at its ceiling of {degrees}: burner off, then stir and read.",
+        span=span(since),
+        degrees=outlook.degrees(outlook.ceiling_c),
     )
     return [Alarm("near ceiling", says, likely, outlook.ceiling_c, held)]
 
@@ -172,8 +180,10 @@ def _unwatched(state: State, now: float, watch: float) -> list[Alarm]:
     silent = now - max(state.heard_at, state.burner_since)
     if state.burner == "off" or silent < (watch * LOW_WATCH if state.burner == "low" else watch):
         return []
-    lit = "lit" if state.burner in LIT else "not known to be off"
-    says = f"The burner is {lit} and nobody answered for {span(silent)}. Press any key."
+    lit = "lit" if state.burner in LIT else tr("not known to be off")
+    says = tr(
+        "The burner is {lit} and nobody answered for {span}. Press any key.", lit=lit, span=span(silent)
+    )
     return [Alarm("watch", says)]
 
 
@@ -185,7 +195,14 @@ def _silent(state: State, now: float) -> list[Alarm]:
     if state.burner == "off" or last is None or now - max(last.t, state.burner_since) < most:
         return []
     silent = span(now - max(last.t, state.burner_since))
-    return [Alarm("silent", f"The burner is lit and no thermometer was read for {silent}: stir, read, type.")]
+    return [
+        Alarm(
+            "silent",
+            tr(
+                "The burner is lit and no thermometer was read for {silent}: stir, read, type.", silent=silent
+            ),
+        )
+    ]
 
 
 def _overdue(state: State, outlook: Outlook, now: float) -> list[Alarm]:
@@ -197,10 +214,12 @@ def _overdue(state: State, outlook: Outlook, now: float) -> list[Alarm]:
             s.start for s in state.burner_spans if s.end is None or s.end > (state.water_seen_at or 0.0)
         )
         since = clock(max(lit, state.water_seen_at or 0.0))
-        says = f"Nobody looked at the bath since {since}, with the burner lit: look at the water."
+        says = tr(
+            "Nobody looked at the bath since {since}, with the burner lit: look at the water.", since=since
+        )
         alarms.append(Alarm("water", says))
     if state.back_by is not None and now > state.back_by + AWAY_GRACE:
-        alarms.append(Alarm("away", f"You meant to be back by {clock(state.back_by)}."))
+        alarms.append(Alarm("away", tr("You meant to be back by {clock}.", clock=clock(state.back_by))))
     return alarms
 
 

@@ -13,6 +13,7 @@ from pourday.guide.advice.hollow_left import hollow_words
 from pourday.guide.ahead.day import Step
 from pourday.guide.outlook.cases import thickness
 from pourday.guide.outlook.outlook import Outlook
+from pourday.language import tr, word
 from pourday.session import events as ev
 from pourday.session.act_id import ActId
 from pourday.session.quiet_hours import LAST_THINGS, PersonsClock
@@ -66,15 +67,20 @@ def day_end(
         Act(
             id=act,
             kind="stop",
-            word="LEAVE" if leaves else "BED",
+            word=tr("LEAVE") if leaves else tr("BED"),
             says=" ".join(
                 _sentences(
-                    coming, last, ends, now, outlook, "when you are back" if leaves else "in the morning"
+                    coming,
+                    last,
+                    ends,
+                    now,
+                    outlook,
+                    tr("when you are back") if leaves else tr("in the morning"),
                 )
             ),
-            why="You said when you must leave."
+            why=tr("You said when you must leave.")
             if leaves
-            else "Your quiet hours begin; nobody pours at night.",
+            else tr("Your quiet hours begin; nobody pours at night."),
             due=ends - CLEAR_UP,
             closes=ends,
             records=(*off, ev.Waived(act=str(act), why="cleared up")),
@@ -102,19 +108,21 @@ def _sentences(
     well = [c for c in coming if c.late <= last]
     maybe = [c for c in coming if c.at <= last < c.late]
     left = [c for c in coming if c.at > last]
-    said = [f"By {clock(ends, now)} the burner is off and the jugs are off the bath."]
+    said = [tr("By {clock} the burner is off and the jugs are off the bath.", clock=clock(ends, now))]
     if well:
-        said.append(f"Until then there is time for {_list(well, now)}.")
+        said.append(tr("Until then there is time for {list}.", list=_list(well, now)))
     if maybe:
-        said.append(f"Just possible: {_list(maybe, now)}.")
+        said.append(tr("Just possible: {list}.", list=_list(maybe, now)))
     if left:
-        said.append(f"Leave for tomorrow: {_list(left, now, timed=False)}.")
+        said.append(tr("Leave for tomorrow: {list}.", list=_list(left, now, timed=False)))
     if hollow := hollow_words(outlook, _left_hollow(coming, last), again):
         said.append(hollow)
     if any(not c.tops_up for c in (*maybe, *left)):
         said.append(
-            f"A layer that stood overnight is cold: warm it to {outlook.degrees_between(40.0, 50.0)} first, and pour at the "
-            "hot end."
+            tr(
+                "A layer that stood overnight is cold: warm it to {degrees_between} first, and pour at the hot end.",
+                degrees_between=outlook.degrees_between(40.0, 50.0),
+            )
         )
     return said
 
@@ -130,7 +138,9 @@ def _left_hollow(coming: Sequence[Coming], last: float) -> list[tuple[str, float
 
 def _list(coming: Sequence[Coming], now: float, *, timed: bool = True) -> str:
     return "; ".join(
-        f"{c.what} into {letters(c.moulds)}" + (f" about {clock(c.at, now)}" if timed else "") for c in coming
+        tr("{what} into {letters}", what=word(c.what), letters=letters(c.moulds))
+        + (tr(" about {clock}", clock=clock(c.at, now)) if timed else "")
+        for c in coming
     )
 
 
@@ -144,7 +154,7 @@ def _from_ahead(outlook: Outlook, far: Sequence[Step]) -> list[Coming]:
 
 
 def _what(outlook: Outlook, layer: int | None, tops_up: bool) -> str:
-    return "the top-up" if tops_up else outlook.colour(layer or 0)
+    return tr("the top-up") if tops_up else outlook.colour(layer or 0)
 
 
 def _roughly(state: State, outlook: Outlook, moulds: Sequence[Act]) -> list[Coming]:

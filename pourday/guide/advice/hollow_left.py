@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 
 from pourday.guide.outlook.outlook import Outlook
 from pourday.guide.outlook.room import WORTH_OPENING, left_inside
+from pourday.language import tr
 from pourday.units import show_volume
 
 SEATS_C = (45.0, 50.0)
@@ -21,12 +22,16 @@ def hollow_words(outlook: Outlook, moulds: Sequence[tuple[str, float | None]], w
     sized = [(letter, size) for letter, topped_at in moulds if (size := _size(outlook, letter, topped_at))]
     if not sized:
         return ""
-    names = " and ".join(f"{letter} ({size})" for letter, size in sized)
+    names = tr(" and ").join(f"{letter} ({size})" for letter, size in sized)
     them = "it" if len(sized) == 1 else "each"
-    return (
-        f"{names} {'sets' if len(sized) == 1 else 'set'} over a hidden hollow: {when} open {them} with a hot rod, warm the "
-        f"mould to {outlook.degrees_between(*SEATS_C)}, and fill {them}. Put a lid on the jug of "
-        f"{_colours(outlook, [letter for letter, _ in sized])} now; what sets in it is melted again for that."
+    return tr(
+        "{names} {count} over a hidden hollow: {when} open {them} with a hot rod, warm the mould to {degrees_between}, and fill {them}. Put a lid on the jug of {colours} now; what sets in it is melted again for that.",
+        names=names,
+        count=tr("sets") if len(sized) == 1 else tr("set"),
+        when=when,
+        them=them,
+        degrees_between=outlook.degrees_between(*SEATS_C),
+        colours=_colours(outlook, [letter for letter, _ in sized]),
     )
 
 
@@ -34,19 +39,21 @@ def _size(outlook: Outlook, letter: str, topped_at: float | None) -> str:
     """`about 37 ml, 28 g of wax`; `up to` where the last layer is not in yet; empty where there is none to speak of."""
     known, show = left_inside(outlook, letter, topped_at), _shown(outlook)
     if known is not None:
-        return f"about {show(*known)}" if known[0] > 0 else ""
+        return tr("about {show}", show=show(*known)) if known[0] > 0 else ""
     planned = outlook.sheet.top_up(letter)
     kg = planned.kg if topped_at is None else planned.kg - planned.first
     dense = outlook.wax.density_at(planned.pour_c)
     finished = outlook.sheet.mould(letter).finished
-    return f"up to {show(kg / dense, kg)}" if kg >= WORTH_OPENING * finished else ""
+    return tr("up to {show}", show=show(kg / dense, kg)) if kg >= WORTH_OPENING * finished else ""
 
 
 def _shown(outlook: Outlook) -> Callable[[float, float], str]:
-    return lambda m3, kg: f"{show_volume(m3, outlook.state.plan.units)}, {outlook.mass(kg)} of wax"
+    return lambda m3, kg: tr(
+        "{volume}, {mass} of wax", volume=show_volume(m3, outlook.state.plan.units), mass=outlook.mass(kg)
+    )
 
 
 def _colours(outlook: Outlook, moulds: Sequence[str]) -> str:
     """The colours of their top-ups."""
     layers = [outlook.sheet.top_up(letter).layer for letter in moulds]
-    return " and ".join(dict.fromkeys(outlook.colour(layer) for layer in layers))
+    return tr(" and ").join(dict.fromkeys(outlook.colour(layer) for layer in layers))

@@ -16,6 +16,7 @@ from pourday.guide.outlook.outlook import Outlook
 from pourday.guide.outlook.pot import LEAST_KG
 from pourday.guide.outlook.pot_stretches import pot_is_empty
 from pourday.guide.rescue import on_return as coming_back
+from pourday.language import tr
 from pourday.plan.jug_names import the_jug
 from pourday.plan.model import Units
 from pourday.probes.channel import ProbeNow
@@ -31,7 +32,7 @@ BY_EYE = ("look", "look under", "relief", "demould", "cure", "finish", "nothing"
 WATCHES = ("heat off", "heat low", "burner?", "read", "water", "alarm")
 """Acts that come too late at a lit burner although nothing closes."""
 POURED_FROM = ("plug", "pour", "top-up", "look under")
-HEAT_OFF, TOO_HOT = "HEAT OFF", "TOO HOT"
+HEAT_OFF, TOO_HOT = tr("HEAT OFF"), tr("TOO HOT")
 """Word of an alarm that wants the burner off, and of the same one where it is."""
 TOO_HOT_ALARMS = frozenset({"dry pot", "ceiling", "near ceiling"})
 MOVED = 5 * 60.0
@@ -140,10 +141,10 @@ def _alarm_acts(state: State, outlook: Outlook, now: float, probes: Sequence[Pro
         "dry pot": hot,
         "ceiling": hot,
         "near ceiling": hot,
-        "watch": "ANSWER",
-        "water": "CHECK WATER",
-        "silent": "READ",
-        "signal": "READ",
+        "watch": tr("ANSWER"),
+        "water": tr("CHECK WATER"),
+        "silent": tr("READ"),
+        "signal": tr("READ"),
         "away": "BACK?",
     }
     acts = []
@@ -167,7 +168,7 @@ def _alarm_acts(state: State, outlook: Outlook, now: float, probes: Sequence[Pro
                 kind="alarm",
                 word=word,
                 says=says.get(alarm, known.says),
-                why="An alarm: it stays until its cause is gone.",
+                why=tr("An alarm: it stays until its cause is gone."),
                 # One thing, one time: that of the look at the water which is asked for beside it.
                 due=water_check(state, outlook).due if alarm == "water" else known.raised_at,
                 records=records,
@@ -181,15 +182,19 @@ def _away(state: State, outlook: Outlook, acts: Sequence[Act], now: float) -> li
     """While somebody is away: until when that costs nothing, and “done” for being back."""
     if state.away_since is None:
         return []
-    by = f" You meant to be back by {clock(state.back_by)}." if state.back_by else ""
+    by = tr(" You meant to be back by {clock}.", clock=clock(state.back_by)) if state.back_by else ""
     return [
         Act(
             id=ActId("back"),
             kind="back",
-            word=f"BACK {clock(state.back_by)}" if state.back_by else "AWAY",
-            says=f"Away since {clock(state.away_since)}.{by} “Done” when you are back: the moulds come first. "
+            word=tr("BACK {clock}", clock=clock(state.back_by)) if state.back_by else tr("AWAY"),
+            says=tr(
+                "Away since {clock}.{by} “Done” when you are back: the moulds come first. ",
+                clock=clock(state.away_since),
+                by=by,
+            )
             + in_words(leave(outlook, acts, now), now),
-            why="You said you were leaving the stove.",
+            why=tr("You said you were leaving the stove."),
             due=state.away_since,
             closes=state.back_by,
             records=(ev.CameBack(),),
@@ -205,19 +210,28 @@ def _wait(state: State, acts: Sequence[Act], now: float) -> Act:
         return Act(
             id=ActId("wait"),
             kind="nothing",
-            word="DONE" if state.finished_at else "READY",
-            says="Nothing is due." if state.finished_at is None else "This session is finished.",
+            word=tr("DONE") if state.finished_at else tr("READY"),
+            says=tr("Nothing is due.") if state.finished_at is None else tr("This session is finished."),
             why="",
             due=now,
             urgency=Urgency.NOT_YET,
         )
     coming = ahead[0]
-    when = f"about {clock(coming.due, now)}" if coming.due < float("inf") else "once the wax is hot"
+    when = (
+        tr("about {clock}", clock=clock(coming.due, now))
+        if coming.due < float("inf")
+        else tr("once the wax is hot")
+    )
     return Act(
         id=replace(coming.id, waits=True),
         kind="wait",
-        word="WAIT",
-        says=f"Next: {_with_moulds(coming)} {when}. {coming.says}",
+        word=tr("WAIT"),
+        says=tr(
+            "Next: {with_moulds} {when}. {says}",
+            with_moulds=_with_moulds(coming),
+            when=when,
+            says=coming.says,
+        ),
         why=coming.why,
         due=coming.due,
         window=coming.window,
@@ -230,11 +244,11 @@ def _wait(state: State, acts: Sequence[Act], now: float) -> Act:
 def thinking(first: Now) -> Now:
     """In place of `first`, while what follows from the last fact is still being worked out: nothing is due, and what comes
     is not said by figures from before it. Digits go where they went."""
-    says = "Working out what comes next."
+    says = tr("Working out what comes next.")
     act = Act(
         id=ActId("wait"),
         kind="wait",
-        word="WAIT",
+        word=tr("WAIT"),
         says=says,
         why="",
         due=float("inf"),
@@ -250,28 +264,38 @@ def _time(act: Act, now: float, burner: str) -> Number:
     if act.due == float("inf"):
         return Number("", "")
     if act.kind == "wait":
-        return Number(countdown(act.due - now), f"until {clock(act.due, now)}")
+        return Number(countdown(act.due - now), tr("until {clock}", clock=clock(act.due, now)))
     if act.closes is not None and act.kind in ("back", "stop", "timer"):
         left = act.closes - now
         until = clock(act.closes, now)
-        words = f"late, over since {until}" if left < 0 else f"left, until {until}"
+        words = (
+            tr("late, over since {until}", until=until)
+            if left < 0
+            else tr("left, until {until}", until=until)
+        )
         return Number(countdown(left), words, late=left < 0)
     if act.closes is not None:
         left = act.closes - now
         if left < 0:
-            return Number(countdown(left), f"late, closed {clock(act.closes, now)}", late=True)
-        return Number(countdown(left), f"left, closes {clock(act.closes, now)}")
+            return Number(
+                countdown(left), tr("late, closed {clock}", clock=clock(act.closes, now)), late=True
+            )
+        return Number(countdown(left), tr("left, closes {clock}", clock=clock(act.closes, now)))
     if act.urgency is Urgency.NOT_YET:
         return Number("", "")
     if act.kind == "nothing":
         return Number("", "")
     waited = now - act.due
     if waited < 60:
-        return Number("NOW", f"due {clock(act.due, now)}")
+        return Number(tr("NOW"), tr("due {clock}", clock=clock(act.due, now)))
     if act.kind not in WATCHES or burner == "off":
-        return Number("NOW", f"due since {clock(act.due, now)}")
+        return Number(tr("NOW"), tr("due since {clock}", clock=clock(act.due, now)))
     late = late_by(act, now, burner) is not None
-    return Number(countdown(-waited), f"{'late, ' if late else ''}due {clock(act.due, now)}", late)
+    return Number(
+        countdown(-waited),
+        tr("{late}due {clock}", late=tr("late, ") if late else "", clock=clock(act.due, now)),
+        late,
+    )
 
 
 def _live_degrees(
@@ -285,9 +309,15 @@ def _live_degrees(
     if probe is None or probe.counted is None:
         return number, ""
     units, target = state.plan.units, _target(state, outlook, act)
-    aim = f", target {show_temperature(target, units)}" if target is not None else ""
+    aim = (
+        tr(", target {temperature}", temperature=show_temperature(target, units))
+        if target is not None
+        else ""
+    )
     name = the_jug(state.plan, probe.jug).removeprefix("the ") if probe.jug is not None else probe.where
-    return Number(f"{_figure(probe.counted, units, 1)}°", f"probe, {name}{aim}"), probe.name
+    return Number(
+        f"{_figure(probe.counted, units, 1)}°", tr("probe, {name}{aim}", name=name, aim=aim)
+    ), probe.name
 
 
 def probe_there(
@@ -323,18 +353,20 @@ def _degrees(state: State, outlook: Outlook, act: Act, now: float) -> Number:
     if jug is not None:
         return _of_jug(state, jug, pour_c, now)
     target = {"pot": outlook.melt_c, "jug": pour_c}.get(place)
-    aim = f" target {show_temperature(target, units)}" if target is not None else ""
+    aim = (
+        tr(" target {temperature}", temperature=show_temperature(target, units)) if target is not None else ""
+    )
     reading = None if place == "jug" else state.last_reading(place, mould)
     if reading is None and place != "pot" and not (in_jugs and place == "jug"):
         place, mould = "pot", ""
-        aim = f" pour at {show_temperature(pour_c, units)}" if aim else ""
+        aim = tr(" pour at {temperature}", temperature=show_temperature(pour_c, units)) if aim else ""
         reading = state.last_reading("pot")
     name = f"{place} {mould}".strip()
     if reading is not None and now - reading.t <= FRESH:
-        return Number(_figure(reading.celsius, units, 1) + "°", f"{name},{aim or ' read'}")
+        return Number(_figure(reading.celsius, units, 1) + "°", f"{name},{aim or tr(' read')}")
     if (place == "pot" or (in_jugs and place == "jug")) and outlook.pot is not None:
         low, likely, high = outlook.pot.at(now)
-        read = f", read {span(now - reading.t)} ago" if reading else ", no reading"
+        read = tr(", read {span} ago", span=span(now - reading.t)) if reading else tr(", no reading")
         spread = f"{_figure(low, units)}-{show_temperature(high, units)}"
         return Number(
             "~" + _figure(likely, units) + "°",
@@ -343,9 +375,15 @@ def _degrees(state: State, outlook: Outlook, act: Act, now: float) -> Number:
     if reading is not None:
         return Number(
             _figure(reading.celsius, units, 1) + "°",
-            f"{name},{aim}{',' if aim else ''} read {span(now - reading.t)} ago",
+            tr(
+                "{name},{aim}{aim2} read {span} ago",
+                name=name,
+                aim=aim,
+                aim2="," if aim else "",
+                span=span(now - reading.t),
+            ),
         )
-    return Number("--", f"{name}: no reading")
+    return Number("--", tr("{name}: no reading", name=name))
 
 
 def _jug_meant(state: State, outlook: Outlook, act: Act, now: float) -> JugNow | None:
@@ -365,10 +403,10 @@ def _of_jug(state: State, jug: JugNow, pour_c: float, now: float) -> Number:
     """How warm a jug is: as just read, else as it probably is by now, with its name where there are several."""
     units = state.plan.units
     name = "jug" if len(state.jugs) < 2 else the_jug(state.plan, jug.layer).removeprefix("the ")
-    aim = f"target {show_temperature(pour_c, units)}"
+    aim = tr("target {temperature}", temperature=show_temperature(pour_c, units))
     if jug.read is not None and now - jug.read.t <= FRESH:
         return Number(_figure(jug.read.celsius, units, 1) + "°", f"{name}, {aim}")
-    read = f"read {span(now - jug.read.t)} ago" if jug.read is not None else "not read yet"
+    read = tr("read {span} ago", span=span(now - jug.read.t)) if jug.read is not None else tr("not read yet")
     if jug.celsius is None:
         return Number("--", f"{name}: {read}")
     low, likely, high = jug.celsius
@@ -383,10 +421,13 @@ def _too_hot(state: State, outlook: Outlook, name: str, now: float, probes: Sequ
     if alarm is None or alarm.value is None or alarm.limit is None:
         return Number("", "")
     units = state.plan.units
-    limit = f"limit {show_temperature(alarm.limit, units)}"
+    limit = tr("limit {temperature}", temperature=show_temperature(alarm.limit, units))
     if not alarm.read_at:
-        return Number("~" + _figure(alarm.value, units) + "°", f"by the forecast, {limit}")
-    return Number(_figure(alarm.value, units, 1) + "°", f"{limit}, read {span(now - alarm.read_at)} ago")
+        return Number("~" + _figure(alarm.value, units) + "°", tr("by the forecast, {limit}", limit=limit))
+    return Number(
+        _figure(alarm.value, units, 1) + "°",
+        tr("{limit}, read {span} ago", limit=limit, span=span(now - alarm.read_at)),
+    )
 
 
 def _no_wax(state: State, outlook: Outlook, place: Place) -> bool:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from pourday.guide.advice.alarm import Alarm
 from pourday.guide.outlook.outlook import Outlook
+from pourday.language import tr, word
 from pourday.probes.channel import ProbeNow
 from pourday.session.state import LIT, ReadingAt, State
 from pourday.times import MINUTE, clock, span
@@ -53,10 +54,14 @@ def lost_signal(state: State, outlook: Outlook, probes: Sequence[ProbeNow], now:
         taken_over = by_hand is not None and by_hand.t > probe.counted_at
         if taken_over or probe.counted_at < state.burner_since - RECENT:
             continue
-        why = f"does not count ({probe.doubt})" if probe.doubt else "says nothing"
-        says = (
-            f"The probe in the {probe.place} {why} since {clock(probe.counted_at)}; last it read "
-            f"{outlook.degrees(probe.counted)}, {span(now - probe.counted_at)} ago. Look at the pot, read by hand."
+        why = tr("does not count ({doubt})", doubt=probe.doubt) if probe.doubt else tr("says nothing")
+        says = tr(
+            "The probe in the {place} {why} since {clock}; last it read {degrees}, {span} ago. Look at the pot, read by hand.",
+            place=word(probe.place),
+            why=why,
+            clock=clock(probe.counted_at),
+            degrees=outlook.degrees(probe.counted),
+            span=span(now - probe.counted_at),
         )
         return [Alarm("signal", says)]
     return []
@@ -73,9 +78,12 @@ def rising(state: State, outlook: Outlook, probes: Sequence[ProbeNow], now: floa
         known = "near ceiling" in state.alarms
         if ahead is None or ahead > (STILL_IN if known else PASSES_IN):
             continue
-        says = (
-            f"The {probe.place} is at {outlook.degrees(probe.counted)} and passes its ceiling of "
-            f"{outlook.degrees(outlook.ceiling_c)} in about {span(max(10.0, round(ahead, -1)))}: burner off, then stir."
+        says = tr(
+            "The {place} is at {degrees} and passes its ceiling of {degrees2} in about {span}: burner off, then stir.",
+            place=word(probe.place),
+            degrees=outlook.degrees(probe.counted),
+            degrees2=outlook.degrees(outlook.ceiling_c),
+            span=span(max(10.0, round(ahead, -1))),
         )
         return [
             Alarm(

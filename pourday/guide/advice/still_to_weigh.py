@@ -5,6 +5,7 @@ from __future__ import annotations
 from pourday.errors import Trouble
 from pourday.guide.acts.wording import dye_words
 from pourday.guide.outlook.wax_left import heat_warning, in_moulds, left_out_of, wax_left
+from pourday.language import tr
 from pourday.plan.bench import bench
 from pourday.plan.model import Plan
 from pourday.plan.own_layers import layers_of
@@ -24,7 +25,10 @@ def beside(state: State) -> tuple[str, ...]:
     if state.fixed_plan is None or not state.revisions:
         return ()
     lines = [
-        f"{clock(t)} plan revised: {why}" if why else f"{clock(t)} plan revised" for t, why in state.revisions
+        tr("{clock} plan revised: {why}", clock=clock(t), why=why)
+        if why
+        else tr("{clock} plan revised", clock=clock(t))
+        for t, why in state.revisions
     ]
     for standing in bench(state.plan):
         before, after = (_heights(plan, standing.letter) for plan in (state.fixed_plan, state.plan))
@@ -32,9 +36,14 @@ def beside(state: State) -> tuple[str, ...]:
             continue
         poured, finished = orders(state.plan, standing.letter)
         lines += [
-            f"{standing.letter} planned: {before}",
-            f"{standing.letter} now: {after}",
-            f"{standing.letter} poured: {', '.join(poured)}; finished, from the top: {', '.join(finished)}",
+            tr("{letter} planned: {before}", letter=standing.letter, before=before),
+            tr("{letter} now: {after}", letter=standing.letter, after=after),
+            tr(
+                "{letter} poured: {poured}; finished, from the top: {finished}",
+                letter=standing.letter,
+                poured=", ".join(poured),
+                finished=", ".join(finished),
+            ),
         ]
     return tuple(lines)
 
@@ -44,11 +53,11 @@ def _heights(plan: Plan, letter: str) -> str:
     try:
         sheet, gets = weigh_sheet(plan).mould(letter), layers_of(plan, letter)
     except Trouble:
-        return "not on the bench"
+        return tr("not on the bench")
     parts, below = [], 0.0
     for layer in gets:
         level = sheet.pours[layer].level
-        name = plan.layers[layer].colour or f"layer {layer + 1}"
+        name = plan.layers[layer].colour or tr("layer {layer}", layer=layer + 1)
         parts.append(f"{name} {show_length(level - below, plan.units)}")
         below = level
     return ", ".join(parts)
@@ -62,23 +71,25 @@ def still_to_weigh(state: State) -> tuple[str, ...]:
     rest = rest_sheet(state.plan, in_moulds(state), wax_left(state), left_out_of(state))
     lines = [_line(state, line) for line in rest.lines if line.wanted > 0]
     if rest.short > 0:
-        lines.append(f"Missing: {_mass(state, rest.short)} of wax. Melt more, or plan the rest lower.")
+        lines.append(
+            tr("Missing: {mass} of wax. Melt more, or plan the rest lower.", mass=_mass(state, rest.short))
+        )
     elif lines:
-        lines.append(f"Left in the pot after that: about {_mass(state, rest.pot_after)}.")
+        lines.append(tr("Left in the pot after that: about {mass}.", mass=_mass(state, rest.pot_after)))
     return tuple(lines)
 
 
 def _line(state: State, line: RestLine) -> str:
     """What one colour still needs, in a sentence."""
-    parts = [f"{line.colour}: {_mass(state, line.wanted)} still to pour"]
+    parts = [tr("{colour}: {mass} still to pour", colour=line.colour, mass=_mass(state, line.wanted))]
     if line.in_jug > 0:
-        parts.append(f"{_mass(state, min(line.in_jug, line.wanted))} of it in the jug")
+        parts.append(tr("{mass} of it in the jug", mass=_mass(state, min(line.in_jug, line.wanted))))
     if line.draw > 0:
-        parts.append(f"draw {_mass(state, line.wax)} of wax")
+        parts.append(tr("draw {mass} of wax", mass=_mass(state, line.wax)))
     if line.draw > 0 and line.scent > 0:
-        parts.append(f"{_mass(state, line.scent)} scent")
+        parts.append(tr("{mass} scent", mass=_mass(state, line.scent)))
     if line.draw > 0 and line.dye > 0:
-        parts.append(f"{dye_words(state, line.dye)} dye")
+        parts.append(tr("{dye_words} dye", dye_words=dye_words(state, line.dye)))
     if warning := heat_warning(state, line.layer):
         parts.append(warning)
     return ", ".join(parts) + "."

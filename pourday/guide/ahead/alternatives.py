@@ -22,6 +22,7 @@ from pourday.guide.ahead.clashes import LIKELY
 from pourday.guide.ahead.day import DayForecast, ahead_of_plan, past_bedtime
 from pourday.guide.ahead.moulds import MouldCourse, waxes_in
 from pourday.guide.outlook.moulds import planned_c
+from pourday.language import tr
 from pourday.plan.model import Plan
 from pourday.plan.volumes import fill_height
 from pourday.session.quiet_hours import PersonsClock
@@ -69,37 +70,43 @@ class Shorter:
     def says(self) -> str:
         """What it saves and at what price, in a sentence."""
         if self.saves < WORTH:
-            longer = f"{span(self.saves)} longer" if self.saves < -WORTH else "no shorter"
+            longer = tr("{span} longer", span=span(self.saves)) if self.saves < -WORTH else tr("no shorter")
             return f"{self.name}: {longer}. {self.price}"
-        return f"{self.name}: about {span(self.saves)} shorter. {self.price}"
+        return tr(
+            "{name}: about {span} shorter. {price}", name=self.name, span=span(self.saves), price=self.price
+        )
 
 
 def between(spread: Quantiles, now: float) -> str:
     """`about 17:40, 16:50-18:50`; the day is named once where it is the same: `about Tue 17:40, 16:50-18:50`."""
     likely = clock(spread.likely, now)
     whole = times.between(spread.early, spread.late, now, likely)
-    return f"about {likely}, {whole}" if whole else f"about {likely}"
+    return (
+        tr("about {likely}, {whole}", likely=likely, whole=whole)
+        if whole
+        else tr("about {likely}", likely=likely)
+    )
 
 
 def keeps_you(day_ahead: DayForecast) -> str:
     """How long the day keeps somebody at the stove, in a sentence."""
     if day_ahead.end is None:
-        return "Nothing is left to do at the stove."
+        return tr("Nothing is left to do at the stove.")
     return f"{_bands(day_ahead)} {between(day_ahead.end, day_ahead.now)}."
 
 
 def briefly(day_ahead: DayForecast) -> str:
     """The same where there is hardly room."""
     if day_ahead.end is None:
-        return "Nothing is left to do at the stove."
-    return f"Keeps you here until {between(day_ahead.end, day_ahead.now)}."
+        return tr("Nothing is left to do at the stove.")
+    return tr("Keeps you here until {between}.", between=between(day_ahead.end, day_ahead.now))
 
 
 def _bands(day_ahead: DayForecast) -> str:
     """The beginning of that sentence: how many bands of what height, or what is left of a day that has begun."""
     plan, sheet = day_ahead.state.plan, day_ahead.outlook.sheet
     if any(p.made for c in day_ahead.courses for p in c.pours):
-        return "What is left keeps you here until"
+        return tr("What is left keeps you here until")
     heights = []
     for mould in sheet.moulds:
         tops = [0.0, *(p.level for p in mould.pours if p.kg > 0)]
@@ -107,27 +114,52 @@ def _bands(day_ahead: DayForecast) -> str:
     count = len(plan.layers)
     low, high = (day_ahead.outlook.length(height) for height in (min(heights), max(heights)))
     size = low if low == high else f"{low.split()[0]}-{high}"
-    numbers = {1: "One band", 2: "Two bands", 3: "Three bands", 4: "Four bands", 5: "Five bands"}
+    numbers = {
+        1: tr("One band"),
+        2: tr("Two bands"),
+        3: tr("Three bands"),
+        4: tr("Four bands"),
+        5: tr("Five bands"),
+    }
     name = numbers.get(count, f"{count} bands")
-    return f"{name} of {size} {'keeps' if count == 1 else 'keep'} you here until"
+    return tr(
+        "{name} of {size} {count} you here until",
+        name=name,
+        size=size,
+        count=tr("keeps") if count == 1 else tr("keep"),
+    )
 
 
 def summary(day_ahead: DayForecast) -> list[str]:
     """What the day comes to: its end, the burner, cold and cured, what collides."""
     sentences = [keeps_you(day_ahead)]
     if day_ahead.lit:
-        times = f", lit {len(day_ahead.lit)} times" if len(day_ahead.lit) > 1 else ""
+        times = tr(", lit {count} times", count=len(day_ahead.lit)) if len(day_ahead.lit) > 1 else ""
         sentences.append(
-            f"The burner is on for about {span(day_ahead.burner)} of it{times}; look at the water every 15 min of that."
+            tr(
+                "The burner is on for about {span} of it{times}; look at the water every 15 min of that.",
+                span=span(day_ahead.burner),
+                times=times,
+            )
         )
     out = {s.moulds: s.at.likely for s in day_ahead.steps if s.kind == "demould"}
     for letter, cold in sorted(day_ahead.cold.items()):
         night = out.get(letter, 0.0) > cold.likely + WORTH
-        later = f"; demould it {clock(out[letter], day_ahead.now)}" if night else ""
-        sentences.append(f"{letter} is cold through {between(cold, day_ahead.now)}{later}.")
+        later = tr("; demould it {clock}", clock=clock(out[letter], day_ahead.now)) if night else ""
+        sentences.append(
+            tr(
+                "{letter} is cold through {between}{later}.",
+                letter=letter,
+                between=between(cold, day_ahead.now),
+                later=later,
+            )
+        )
     if past_bedtime(day_ahead):
         sentences.append(
-            f"It runs past {clock(day_ahead.gone, day_ahead.now)}, when you are gone: begin sooner, or shorten it."
+            tr(
+                "It runs past {clock}, when you are gone: begin sooner, or shorten it.",
+                clock=clock(day_ahead.gone, day_ahead.now),
+            )
         )
     if day_ahead.too_much:
         sentences.append(day_ahead.too_much)
@@ -175,9 +207,9 @@ def easing(
         yield "", False
     if best is not None:
         name, price = best[0].name, best[0].price
-        yield f"Better: {name[:1].lower()}{name[1:]}. {price}", True
+        yield tr("Better: {name}{name2}. {price}", name=name[:1].lower(), name2=name[1:], price=price), True
     elif day_ahead.clashes:
-        yield "Nothing that was tried makes it fit: fewer moulds, or fewer layers, at once.", True
+        yield tr("Nothing that was tried makes it fit: fewer moulds, or fewer layers, at once."), True
 
 
 def _clash_counts(day_ahead: DayForecast) -> tuple[int, int]:
@@ -214,11 +246,14 @@ def _hands(base: DayForecast, other: DayForecast) -> str:
     if not before and not after:
         return ""
     if not after:
-        return "Then one pair of hands is enough."
+        return tr("Then one pair of hands is enough.")
     if not _clash_counts(other)[0] and _clash_counts(base)[0]:
-        return "Then it is enough on a likely day, and not on one that cools quicker or slower."
-    return (
-        f"{after} {'pours come' if after > 1 else 'pour comes'} late for want of hands, instead of {before}."
+        return tr("Then it is enough on a likely day, and not on one that cools quicker or slower.")
+    return tr(
+        "{after} {after2} late for want of hands, instead of {before}.",
+        after=after,
+        after2=tr("pours come") if after > 1 else tr("pour comes"),
+        before=before,
     )
 
 
@@ -257,11 +292,17 @@ def _tries(day_ahead: DayForecast) -> Iterator[Try]:
         for m in plan.moulds
     )
     kg = sum(m.finished for m in sheet.moulds) * (1 - THINNER)
-    price = f"Candles about {1 - THINNER:.0%} lower, {day_ahead.outlook.mass(kg)} less wax in all."
-    yield Try("Thinner bands", price, msgspec.structs.replace(plan, moulds=lower))
+    price = tr(
+        "Candles about {thinner:.0%} lower, {mass} less wax in all.",
+        thinner=1 - THINNER,
+        mass=day_ahead.outlook.mass(kg),
+    )
+    yield Try(tr("Thinner bands"), price, msgspec.structs.replace(plan, moulds=lower))
     cool = min(p.pour_c for m in sheet.moulds for p in m.pours) - COOLER
-    price = f"A cool pour {'welds less and ' if len(plan.layers) > 1 else ''}shows more rings."
-    yield Try(f"Pouring at {show(cool)}", price, msgspec.structs.replace(plan, pour_c=cool))
+    price = tr(
+        "A cool pour {count}shows more rings.", count=tr("welds less and ") if len(plan.layers) > 1 else ""
+    )
+    yield Try(tr("Pouring at {show}", show=show(cool)), price, msgspec.structs.replace(plan, pour_c=cool))
     yield _in_bath(day_ahead)
     if len(day_ahead.courses) > 1:
         yield _one_mould_fewer(day_ahead)
@@ -269,8 +310,8 @@ def _tries(day_ahead: DayForecast) -> Iterator[Try]:
 
 def _all_at_once() -> Try:
     """Each colour into all moulds as soon as all can take it."""
-    price = "A mould poured before its best moment gives way more easily; fewer reheats."
-    return Try("Each colour into all moulds at once", price, together=True)
+    price = tr("A mould poured before its best moment gives way more easily; fewer reheats.")
+    return Try(tr("Each colour into all moulds at once"), price, together=True)
 
 
 def _staggered(day_ahead: DayForecast) -> Iterator[Try]:
@@ -282,8 +323,8 @@ def _staggered(day_ahead: DayForecast) -> Iterator[Try]:
     groups = [x for x in (worst.moulds, every[len(every) // 2 :]) if len(x) < len(every)]
     for late in dict.fromkeys(groups):
         for seconds in STAGGERS:
-            name = f"Begin {letters(late)} {span(seconds)} after the others"
-            yield Try(name, "One more heat for their first pour.", later=dict.fromkeys(late, seconds))
+            name = tr("Begin {letters} {span} after the others", letters=letters(late), span=span(seconds))
+            yield Try(name, tr("One more heat for their first pour."), later=dict.fromkeys(late, seconds))
 
 
 def _fewer_bands(day_ahead: DayForecast) -> Iterator[Try]:
@@ -293,13 +334,13 @@ def _fewer_bands(day_ahead: DayForecast) -> Iterator[Try]:
         return
     thin = min(range(len(plan.layers)), key=lambda i: plan.layers[i].share)
     layers = tuple(x for i, x in enumerate(plan.layers) if i != thin)
-    price = f"No {day_ahead.outlook.colour(thin)} in the candle."
-    yield Try("One band fewer", price, msgspec.structs.replace(plan, layers=layers))
+    price = tr("No {colour} in the candle.", colour=day_ahead.outlook.colour(thin))
+    yield Try(tr("One band fewer"), price, msgspec.structs.replace(plan, layers=layers))
 
 
 def _one_mould_fewer(day_ahead: DayForecast) -> Try:
     """Without the mould that is done last."""
-    return Try("One mould fewer", "One candle less.", _without_slowest(day_ahead))
+    return Try(tr("One mould fewer"), tr("One candle less."), _without_slowest(day_ahead))
 
 
 def _in_bath(day_ahead: DayForecast) -> Try:
@@ -307,11 +348,13 @@ def _in_bath(day_ahead: DayForecast) -> Try:
     warm = max(w.solidus_c for w in waxes_in(day_ahead.state, day_ahead.outlook)) - BATH_BELOW
     level = BATH_UP_TO * min(fill_height(m) for m in day_ahead.state.plan.moulds)
     water = day_ahead.outlook.degrees(warm)
-    price = (
-        f"A tub to be kept at {water}, moulds weighed down and sealed against the water; colder, and layers pull "
-        "from the wall."
+    price = tr(
+        "A tub to be kept at {water}, moulds weighed down and sealed against the water; colder, and layers pull from the wall.",
+        water=water,
     )
-    return Try(f"Moulds in water of {water}", price, bath=Around(bath_c=warm, bath_level=level))
+    return Try(
+        tr("Moulds in water of {water}", water=water), price, bath=Around(bath_c=warm, bath_level=level)
+    )
 
 
 def _without_slowest(day_ahead: DayForecast) -> Plan:
@@ -330,16 +373,21 @@ def _without_slowest(day_ahead: DayForecast) -> Plan:
 def _seams(base: DayForecast, other: DayForecast) -> str:
     """Where windows or seams are worse than in the day it began from, in sentences; empty where none is."""
     if _empty(other) > _empty(base):
-        return "At least one window is then empty: expect joins that do not hold."
+        return tr("At least one window is then empty: expect joins that do not hold.")
     sentences = []
     before, after = _narrowest(base), _narrowest(other)
     if after is not None and (before is None or after < NARROWER * before):
-        instead = f" instead of {span(before)}" if before is not None else ""
-        sentences.append(f"The narrowest window is open for {span(after)}{instead}.")
+        instead = tr(" instead of {span}", span=span(before)) if before is not None else ""
+        sentences.append(
+            tr("The narrowest window is open for {span}{instead}.", span=span(after), instead=instead)
+        )
     was, now = weakest_seam(base), weakest_seam(other)
     if was is not None and now is not None and now < was - WEAKER:
         sentences.append(
-            f"The weakest join is made {show_difference(was - now, base.state.plan.units)} cooler."
+            tr(
+                "The weakest join is made {difference} cooler.",
+                difference=show_difference(was - now, base.state.plan.units),
+            )
         )
     return " ".join(sentences)
 

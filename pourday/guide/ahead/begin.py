@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pourday.guide.ahead.day import DayForecast, ahead_of_plan, past_bedtime
+from pourday.language import tr
 from pourday.plan.model import Plan
 from pourday.session.quiet_hours import PersonsClock
 from pourday.times import clock, span
@@ -35,9 +36,9 @@ def rehearsed(
     if begins_at is None and _at_night(day, persons):
         morning = persons.morning(now)
         day = ahead_of_plan(plan, morning, clock=persons)
-        why = "begun now it would run into the night"
-        still = " It runs past your bedtime even so." if past_bedtime(day) else ""
-        return day, f"Begun {clock(morning, now)}: {why}.{still}"
+        why = tr("begun now it would run into the night")
+        still = tr(" It runs past your bedtime even so.") if past_bedtime(day) else ""
+        return day, tr("Begun {clock}: {why}.{still}", clock=clock(morning, now), why=why, still=still)
     return day, _late(day, persons)
 
 
@@ -58,15 +59,25 @@ def _done_by(plan: Plan, now: float, done_at: float, persons: PersonsClock) -> t
         return day, ""
     if day.end.likely > done_at + NEAR:
         late = span(day.end.likely - done_at)
-        return day, f"It cannot be done by {wanted} any more: begun now it ends {late} later."
+        return day, tr(
+            "It cannot be done by {wanted} any more: begun now it ends {late} later.",
+            wanted=wanted,
+            late=late,
+        )
     if done_at - day.end.likely > NEAR:
-        return day, f"Nothing near {wanted} was met: this is the nearest."
+        return day, tr("Nothing near {wanted} was met: this is the nearest.", wanted=wanted)
     sure = day.end.late - day.end.likely
-    sooner = f" To be surely done by then, begin {span(sure)} sooner." if sure > NEAR else ""
+    sooner = tr(" To be surely done by then, begin {span} sooner.", span=span(sure)) if sure > NEAR else ""
     said = _late(day, persons)
     return (
         day,
-        f"Begin at {clock(day.now, now)} to be done by about {wanted}.{sooner}{f' {said}' if said else ''}",
+        tr(
+            "Begin at {clock} to be done by about {wanted}.{sooner}{said}",
+            clock=clock(day.now, now),
+            wanted=wanted,
+            sooner=sooner,
+            said=f" {said}" if said else "",
+        ),
     )
 
 
@@ -78,5 +89,5 @@ def _at_night(day: DayForecast, persons: PersonsClock) -> bool:
 def _late(day: DayForecast, persons: PersonsClock) -> str:
     """That it goes into the night, where it does."""
     if persons.quiet(day.now):
-        return f"It begins in your quiet hours, at {clock(day.now)}."
-    return "It runs past your bedtime." if past_bedtime(day) else ""
+        return tr("It begins in your quiet hours, at {clock}.", clock=clock(day.now))
+    return tr("It runs past your bedtime.") if past_bedtime(day) else ""

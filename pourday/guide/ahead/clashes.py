@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from pourday.guide.acts.durations import LATE
 from pourday.guide.ahead.schedule import PlannedAct, Scenario
 from pourday.guide.outlook.outlook import Outlook
+from pourday.language import tr
 from pourday.times import clock, letters, span
 
 LIKELY = 1
@@ -20,11 +21,11 @@ LIKELY = 1
 NAMED = 2
 """So many of the acts that keep the hands are named."""
 AT_HAND = {
-    "jug": "draw jug",
-    "look": "look at",
-    "pour": "pour",
-    "top-up": "top up",
-    "relief": "open holes in",
+    "jug": tr("draw jug"),
+    "look": tr("look at"),
+    "pour": tr("pour"),
+    "top-up": tr("top up"),
+    "relief": tr("open holes in"),
 }
 
 
@@ -78,15 +79,31 @@ def too_much(clashes: Sequence[Clash], outlook: Outlook, now: float) -> str:
     if not clashes:
         return ""
     worst = max(clashes, key=lambda c: (c.way == LIKELY, c.late))
-    when = "" if worst.way == LIKELY else f" on a day that cools {'quickly' if worst.way == 0 else 'slowly'}"
-    says = (
-        f"Too much for one pair of hands{when}: {outlook.colour(worst.layer)} into {letters(worst.moulds)} about "
-        f"{clock(worst.at, now)} comes {span(worst.late)} after its window closes"
+    when = (
+        ""
+        if worst.way == LIKELY
+        else tr(" on a day that cools {way}", way=tr("quickly") if worst.way == 0 else tr("slowly"))
+    )
+    says = tr(
+        "Too much for one pair of hands{when}: {colour} into {letters} about {clock} comes {span} after its window closes",
+        when=when,
+        colour=outlook.colour(worst.layer),
+        letters=letters(worst.moulds),
+        clock=clock(worst.at, now),
+        span=span(worst.late),
     )
     busy = [f"{AT_HAND.get(m.kind, m.kind)} {_of(m)}" for m in worst.meanwhile if m.kind in AT_HAND]
-    why = f", for meanwhile you {' and '.join(dict.fromkeys(busy[-NAMED:]))}" if busy else ""
+    why = (
+        tr(", for meanwhile you {fromkeys}", fromkeys=tr(" and ").join(dict.fromkeys(busy[-NAMED:])))
+        if busy
+        else ""
+    )
     more = (
-        f" {len(clashes) - 1} more {'pours are' if len(clashes) > 2 else 'pour is'} late."
+        tr(
+            " {count} more {count2} late.",
+            count=len(clashes) - 1,
+            count2=tr("pours are") if len(clashes) > 2 else tr("pour is"),
+        )
         if len(clashes) > 1
         else ""
     )

@@ -11,6 +11,7 @@ from pourday.forecast.mould_read import FIRM, HALF, NEAR_ROOM
 from pourday.guide.ahead.day import DayForecast
 from pourday.guide.ahead.moulds import MouldCourse
 from pourday.guide.outlook.looks import PICTURE_EVERY, Appearance, Band, Inside
+from pourday.language import tr
 from pourday.session.events import Part
 from pourday.session.looks import FIRM_THROUGH, LOOK_SHORT
 
@@ -69,19 +70,24 @@ def _appearance(
     """How a layer of the plan is computed to look at `t`; `top` is what was poured last, where that is this layer."""
     out = _out_at(day_ahead, course.letter)
     if out is not None and t >= out:
-        return Appearance("cold", "~demoulded", computed=True, out=True)
+        return Appearance("cold", tr("~demoulded"), computed=True, out=True)
     liquid, hottest = _inside(section, course, layer)
-    core = f", {liquid:.0%} liquid inside" if liquid >= CORE else ""
+    core = tr(", {liquid:.0%} liquid inside", liquid=liquid) if liquid >= CORE else ""
     if hottest <= course.case.at(t - course.first_pour_t).room_c + NEAR_ROOM:
-        return Appearance("cold", "~cold", computed=True)
+        return Appearance("cold", tr("~cold"), computed=True)
     if top is None and core:
-        return Appearance("firm", f"~{liquid:.0%} liquid inside", f"~{liquid:.0%} liquid", computed=True)
+        return Appearance(
+            "firm",
+            tr("~{liquid:.0%} liquid inside", liquid=liquid),
+            tr("~{liquid:.0%} liquid", liquid=liquid),
+            computed=True,
+        )
     if top is None:
         return Appearance("firm", f"~{FIRM_THROUGH}", computed=True)
     solid = _surface(course, t)
     if top == "top-up" and solid < FIRM:
         # A little hot wax in the well does not make the layer liquid again.
-        return Appearance("skinned", f"~topped up{core}", "~topped up", computed=True)
+        return Appearance("skinned", tr("~topped up{core}", core=core), tr("~topped up"), computed=True)
     if solid < HALF:
         return Appearance("liquid", f"~{LOOK_SHORT['wet']}", computed=True)
     if solid < FIRM:

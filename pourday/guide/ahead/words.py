@@ -27,6 +27,7 @@ from pourday.guide.acts.wording import (
 from pourday.guide.ahead.schedule import PlannedAct
 from pourday.guide.outlook.moulds import WELD
 from pourday.guide.outlook.outlook import Outlook
+from pourday.language import tr
 from pourday.session.events import Part
 from pourday.session.quiet_hours import PersonsClock
 from pourday.times import DAY, clock, letters, span
@@ -42,7 +43,7 @@ def says_of(act: PlannedAct, outlook: Outlook) -> str:
         case "heat on":
             return heat_on_says(outlook)
         case "heat off":
-            return heat_off_says("A full bath holds the heat.")
+            return heat_off_says(tr("A full bath holds the heat."))
         case "jug" if act.layer is not None:
             return jug_says(outlook, act.layer)
         case "plug" | "pour" | "top-up":
@@ -54,7 +55,7 @@ def says_of(act: PlannedAct, outlook: Outlook) -> str:
         case "relief":
             return " ".join(relief_says(x, again=act.nth > 0) for x in act.moulds)
         case "solid":
-            return f"{letters(act.moulds)} has nothing liquid left inside."
+            return tr("{letters} has nothing liquid left inside.", letters=letters(act.moulds))
         case "demould":
             return demould_says(act.moulds)
         case _:
@@ -71,8 +72,10 @@ def _pour(act: PlannedAct, outlook: Outlook) -> str:
     celsius = {outlook.degrees(outlook.sheet.pour(x, layer).pour_c + hotter) for x in act.moulds}
     at = " / ".join(sorted(celsius))
     if part == "top-up":
-        wells = "; ".join(f"{letter}, up to {outlook.mass(kg)}" for letter, kg in amounts)
-        return f"Fill the well and holes at {at}: {wells}."
+        wells = "; ".join(
+            tr("{letter}, up to {mass}", letter=letter, mass=outlook.mass(kg)) for letter, kg in amounts
+        )
+        return tr("Fill the well and holes at {at}: {wells}.", at=at, wells=wells)
     return pour_says(outlook, layer, amounts, at, plug=part == "plug")
 
 
@@ -82,9 +85,9 @@ def why_of(act: PlannedAct, outlook: Outlook) -> str:
         case "load":
             return WHY_LOAD
         case "heat on":
-            return "Worked back so that the wax is hot when it is wanted; the pot's own forecast."
+            return tr("Worked back so that the wax is hot when it is wanted; the pot's own forecast.")
         case "heat off":
-            return "Hot enough; the burner has no business being lit for longer."
+            return tr("Hot enough; the burner has no business being lit for longer.")
         case "jug":
             return WHY_JUG
         case "plug":
@@ -92,20 +95,24 @@ def why_of(act: PlannedAct, outlook: Outlook) -> str:
         case "look under":
             return WHY_UNDER
         case "look" | "pour" | "top-up" if act.opens is not None:
-            closes = f", closes {clock(act.closes)}" if act.closes is not None else ""
-            return f"Computed: the surface carries wax from about {clock(act.opens)}{closes}."
+            closes = tr(", closes {clock}", clock=clock(act.closes)) if act.closes is not None else ""
+            return tr(
+                "Computed: the surface carries wax from about {clock}{closes}.",
+                clock=clock(act.opens),
+                closes=closes,
+            )
         case "look":
-            return "Computed from the heat left in the layer; what is seen decides."
+            return tr("Computed from the heat left in the layer; what is seen decides.")
         case "pour":
             return WHY_ON_PLUG
         case "relief":
             return WHY_RELIEF
         case "demould":
-            return f"{WHY_OUT} By then its core is hardly warmer than the room."
+            return tr("{why_out} By then its core is hardly warmer than the room.", why_out=WHY_OUT)
         case "cure":
-            return why_cured(outlook, "once it is out, or cold in its vessel")
+            return why_cured(outlook, tr("once it is out, or cold in its vessel"))
         case _:
-            return "Computed from the heat left in the mould."
+            return tr("Computed from the heat left in the mould.")
 
 
 def note_of(act: PlannedAct, waits: str, outlook: Outlook, persons: PersonsClock) -> str:
@@ -115,19 +122,32 @@ def note_of(act: PlannedAct, waits: str, outlook: Outlook, persons: PersonsClock
     what = f"{act.kind} {letters(act.moulds)}".strip()
     if act.window is not None and act.kind == "pour":
         ways = fuse.what_would_open(act.window, outlook.degrees)
-        return " ".join([f"{what}, empty window:", fuse.why(act.window, outlook.degrees), *ways[:2]])
+        return " ".join(
+            [tr("{what}, empty window:", what=what), fuse.why(act.window, outlook.degrees), *ways[:2]]
+        )
     if act.closes is not None and act.start > act.closes + LATE:
         by = span(act.start - act.closes)
-        cause = {"stove": "the wax is not hot before that", "hands": "your hands are elsewhere"}.get(
+        cause = {"stove": tr("the wax is not hot before that"), "hands": tr("your hands are elsewhere")}.get(
             waits, ""
         )
         why = f": {cause}" if cause else ""
-        return f"{what} comes {by} after its window closed at {clock(act.closes)}{why}; expect a weak join."
+        return tr(
+            "{what} comes {by} after its window closed at {clock}{why}; expect a weak join.",
+            what=what,
+            by=by,
+            clock=clock(act.closes),
+            why=why,
+        )
     if act.kind == "pour" and persons.quiet(act.start):
-        return f"{what} falls into your quiet hours; left until morning it has to be warmed before the pour."
+        return tr(
+            "{what} falls into your quiet hours; left until morning it has to be warmed before the pour.",
+            what=what,
+        )
     if waits and act.kind != "look":
         by = span(act.start - act.wanted) if waits == "hands" else ""
         if waits == "hands":
-            return f"{what} waits {by} for your hands; both jugs ready beforehand would help."
-        return f"{what} waits for hot wax; lighting the burner sooner would help."
+            return tr(
+                "{what} waits {by} for your hands; both jugs ready beforehand would help.", what=what, by=by
+            )
+        return tr("{what} waits for hot wax; lighting the burner sooner would help.", what=what)
     return ""

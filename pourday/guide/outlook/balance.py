@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from pourday.guide.outlook.blend_parts import further
 from pourday.guide.outlook.wax_left import wax_left
+from pourday.language import tr
 from pourday.plan.weigh import weigh_sheet
 from pourday.session.state import MouldState, State
 from pourday.units import show_mass
@@ -74,18 +75,25 @@ def balance_words(state: State) -> str:
     parts = [
         f"{mass(kg)} {where}"
         for kg, where in (
-            (balance.candles, "in candles"),
-            (balance.jugs, "left in jugs"),
-            (balance.pot, "left in the pot"),
-            (balance.apart, "kept apart"),
+            (balance.candles, tr("in candles")),
+            (balance.jugs, tr("left in jugs")),
+            (balance.pot, tr("left in the pot")),
+            (balance.apart, tr("kept apart")),
             (balance.spilled, "spilled"),
         )
         if kg >= state.plan.scale_step / 2
     ]
-    missing = f"{mass(abs(balance.missing))} {'not accounted for' if balance.missing >= 0 else 'more than was melted'}"
+    missing = f"{mass(abs(balance.missing))} {(tr('not accounted for') if balance.missing >= 0 else tr('more than was melted'))}"
     doubt = (
         ""
         if balance.explained
-        else ": weigh what is left in pot and jugs, or look for a weight that was typed wrong"
+        else tr(": weigh what is left in pot and jugs, or look for a weight that was typed wrong")
     )
-    return f"{mass(balance.melted)} melted: {', '.join(parts) or 'none of it poured'}; {missing} ({abs(balance.share):.1%}){doubt}"
+    return tr(
+        "{mass} melted: {parts}; {missing} ({share:.1%}){doubt}",
+        mass=mass(balance.melted),
+        parts=", ".join(parts) or tr("none of it poured"),
+        missing=missing,
+        share=abs(balance.share),
+        doubt=doubt,
+    )

@@ -8,6 +8,7 @@ from dataclasses import replace
 
 from pourday.forecast.mould_case import USUAL_SPREAD, Case, HeatSpread
 from pourday.guide.outlook.cases import case_of
+from pourday.language import tr
 from pourday.learning.evidence import Row
 from pourday.learning.factors import (
     SIGMAS,
@@ -161,7 +162,7 @@ def mould_keys(plan: Plan) -> dict[str, str]:
 
 def mould_key(mould: Mould) -> str:
     """The name of a mould with its material; two that bear the same are taken for one."""
-    return f"{mould.name or 'a mould'}, {mould.material}"
+    return f"{mould.name or tr('a mould')}, {mould.material}"
 
 
 def wax_key(plan: Plan) -> str:
@@ -223,11 +224,15 @@ def learned_news(now: Factors, before: Factors) -> str:
     if longer is None or (was is not None and abs(longer - was) < MOVED_AGAIN):
         return ""
     percent = 5 * round(20 * abs(longer))
-    much = f"about {percent} % {'longer' if longer > 0 else 'less long'}"
+    much = tr(
+        "about {percent} % {longer}", percent=percent, longer=tr("longer") if longer > 0 else tr("less long")
+    )
     if longer > 1:
-        much = "more than twice as long"
-    than = "as usual here" if longer > 1 else "than usual here"
-    return f"By what was seen today tops take {much} to set {than}: later windows moved."
+        much = tr("more than twice as long")
+    than = tr("as usual here") if longer > 1 else tr("than usual here")
+    return tr(
+        "By what was seen today tops take {much} to set {than}: later windows moved.", much=much, than=than
+    )
 
 
 def _longer(known: Factors) -> float | None:

@@ -12,6 +12,7 @@ from pourday.forecast.mould import MouldRun, MouldSection
 from pourday.forecast.mould_read import HALF, NEAR_ROOM, SET
 from pourday.guide.outlook.as_seen import look_of
 from pourday.guide.outlook.outlook import Outlook
+from pourday.language import tr
 from pourday.session.looks import LOOK_SHORT
 from pourday.session.state import MouldState, State
 
@@ -111,7 +112,7 @@ def bands(state: State, outlook: Outlook, mould: MouldState, now: float) -> list
 def _appearance(state: State, outlook: Outlook, mould: MouldState, now: float) -> Appearance:
     """As it was just seen; else, with a ~, as the forecast goes on from what was seen last."""
     if mould.demoulded_at is not None:
-        return Appearance("cold", "demoulded", out=True)
+        return Appearance("cold", tr("demoulded"), out=True)
     forecast = outlook.mould(mould.letter)
     if forecast is None:
         if mould.look:

@@ -13,6 +13,7 @@ from pourday.forecast.mould_case import Case, HeatField, PourInto
 from pourday.forecast.mould_run import NONE
 from pourday.forecast.remelt import Verdict, verdict
 from pourday.guide.outlook.learned import DayFactors
+from pourday.language import tr
 from pourday.times import letters
 
 VERDICT_STEP = 300.0
@@ -115,7 +116,9 @@ class MouldHeatCache:
             except Exception as broken:
                 # A person at a hot stove goes on by eye.
                 names = letters("".join(sorted(missing)))
-                self.trouble = f"The heat of {names} could not be computed: {broken}"
+                self.trouble = tr(
+                    "The heat of {names} could not be computed: {broken}", names=names, broken=broken
+                )
                 heats = {}
             else:
                 self.trouble = ""

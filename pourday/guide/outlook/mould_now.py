@@ -9,6 +9,7 @@ from pourday.guide.outlook.as_seen import core_c, crust, look_of, seen_s, surfac
 from pourday.guide.outlook.moulds import MouldOutlook, next_layer_of
 from pourday.guide.outlook.outlook import Outlook
 from pourday.guide.outlook.room import liquid_share, next_top_up, owed_in_the_end
+from pourday.language import tr
 from pourday.session.events import Cue
 from pourday.session.looks import FIRM_THROUGH, LOOK_SHORT
 from pourday.session.state import State
@@ -119,7 +120,7 @@ def _top_up_window(liquid: float, now: float, opens: float) -> Window:
 
 def _word(m: MouldNow) -> str:
     # A finished candle that has come off the wall is as it should be.
-    name = "off the wall" if (m.window, m.look) == ("no pour left", "pulled away") else LOOK_SHORT[m.look]
+    name = tr("off the wall") if (m.window, m.look) == ("no pour left", "pulled away") else LOOK_SHORT[m.look]
     return name if m.seen else f"~{name}"
 
 
@@ -127,22 +128,46 @@ def _short_word(outlook: Outlook, m: MouldNow) -> str:
     """How it looks; once its layers are all in, how much is liquid and what is still owed to its hollow."""
     if m.owed_kg is None or m.window == "no pour left":
         return _word(m)
-    return f"{_word(m)}, {m.liquid:.0%} liquid, {outlook.mass(m.owed_kg)} owed"
+    return tr(
+        "{word}, {liquid:.0%} liquid, {mass} owed",
+        word=_word(m),
+        liquid=m.liquid,
+        mass=outlook.mass(m.owed_kg),
+    )
 
 
 def _says(state: State, outlook: Outlook, forecast: MouldOutlook, m: MouldNow, now: float) -> str:
     units = state.plan.units
     cool, warm = (outlook.degrees(m.surface_c[i]) for i in (0, 2))
-    surface = f"surface {cool}" + (f" to {warm}" if cool != warm else "")
+    surface = tr("surface {cool}", cool=cool) + (tr(" to {warm}", warm=warm) if cool != warm else "")
     parts = [f"{m.letter}, {outlook.colour(m.layer)}: {_word(m)}, {surface}"]
     if m.liquid < SET_THROUGH:
-        parts.append(f"{FIRM_THROUGH}, core {show_temperature(m.core_c[1], units)}")
+        parts.append(
+            tr(
+                "{firm_through}, core {temperature}",
+                firm_through=FIRM_THROUGH,
+                temperature=show_temperature(m.core_c[1], units),
+            )
+        )
     else:
         low, high = (show_length(m.crust[i], units) for i in (0, 2))
-        crusted = f"crust {low} to {high}" if m.crust[2] >= 5e-4 else "no crust yet"
-        parts.append(f"{crusted}, {m.liquid:.0%} still liquid, core {show_temperature(m.core_c[1], units)}")
+        crusted = (
+            tr("crust {low} to {high}", low=low, high=high) if m.crust[2] >= 5e-4 else tr("no crust yet")
+        )
+        parts.append(
+            tr(
+                "{crusted}, {liquid:.0%} still liquid, core {temperature}",
+                crusted=crusted,
+                liquid=m.liquid,
+                temperature=show_temperature(m.core_c[1], units),
+            )
+        )
     if m.owed_kg is not None and m.window != "no pour left":
-        owed = "still missing inside" if m.window == "missed" else "still owed to the hollow until it has set"
+        owed = (
+            tr("still missing inside")
+            if m.window == "missed"
+            else tr("still owed to the hollow until it has set")
+        )
         parts.append(f"{outlook.mass(m.owed_kg)} {owed}")
     return f"{'; '.join(parts)}. {_window_words(state, outlook, forecast, m, now)}"
 
@@ -156,17 +181,19 @@ def _window_short(state: State, outlook: Outlook, m: MouldNow, now: float) -> st
     name = _next_name(state, outlook, m.letter)
     match m.window:
         case "no pour left":
-            return "nothing to pour"
+            return tr("nothing to pour")
         case "never opens":
-            return f"no window for {name}"
+            return tr("no window for {name}", name=name)
         case "not yet":
-            return f"{name} {f'about {clock(m.opens, now)}' if m.opens is not None else 'not in sight'}"
+            return f"{name} {(tr('about {clock}', clock=clock(m.opens, now)) if m.opens is not None else tr('not in sight'))}"
         case "missed" if m.owed_kg is not None:
-            return "hollow to open, warm and fill"
+            return tr("hollow to open, warm and fill")
         case "missed":
-            return f"{name} missed"
+            return tr("{name} missed", name=name)
         case "open":
-            return f"{name} now" + (f", until {clock(m.closes, now)}" if m.closes is not None else "")
+            return tr("{name} now", name=name) + (
+                tr(", until {clock}", clock=clock(m.closes, now)) if m.closes is not None else ""
+            )
 
 
 def _window_words(state: State, outlook: Outlook, forecast: MouldOutlook, m: MouldNow, now: float) -> str:
@@ -174,21 +201,55 @@ def _window_words(state: State, outlook: Outlook, forecast: MouldOutlook, m: Mou
     match m.window:
         case "no pour left":
             cold = forecast.cold.likely
-            when = f"cold about {clock(cold, now)}" if cold < NEVER else "not cold in the time computed"
-            return f"Nothing to pour; {when}."
+            when = (
+                tr("cold about {clock}", clock=clock(cold, now))
+                if cold < NEVER
+                else tr("not cold in the time computed")
+            )
+            return tr("Nothing to pour; {when}.", when=when)
         case "never opens":
-            return f"At {outlook.degrees(forecast.next_c)} its window for {name} does not open."
+            return tr(
+                "At {degrees} its window for {name} does not open.",
+                degrees=outlook.degrees(forecast.next_c),
+                name=name,
+            )
         case "not yet":
-            when = f" about {clock(m.opens, now)}" if m.opens is not None else " in the time computed"
-            return f"Window for {name} opens{when}." if m.opens else f"Window for {name} does not open{when}."
+            when = (
+                tr(" about {clock}", clock=clock(m.opens, now))
+                if m.opens is not None
+                else tr(" in the time computed")
+            )
+            return (
+                tr("Window for {name} opens{when}.", name=name, when=when)
+                if m.opens
+                else tr("Window for {name} does not open{when}.", name=name, when=when)
+            )
         case "missed" if m.owed_kg is not None:
-            since = f" since {clock(m.closes, now)}" if m.closes is not None and m.closes <= now else ""
-            return f"Set through{since}, a hollow shut inside: open it with a hot rod, warm it, then fill it."
+            since = (
+                tr(" since {clock}", clock=clock(m.closes, now))
+                if m.closes is not None and m.closes <= now
+                else ""
+            )
+            return tr(
+                "Set through{since}, a hollow shut inside: open it with a hot rod, warm it, then fill it.",
+                since=since,
+            )
         case "missed":
-            since = f" since {clock(m.closes, now)}" if m.closes is not None and m.closes <= now else ""
-            return f"Window for {name} missed{since}."
+            since = (
+                tr(" since {clock}", clock=clock(m.closes, now))
+                if m.closes is not None and m.closes <= now
+                else ""
+            )
+            return tr("Window for {name} missed{since}.", name=name, since=since)
         case "open":
             if m.closes is None:
-                return f"Window for {name} is open."
-            early = f", {clock(m.closes_early, now)} at the earliest" if m.closes_early else ""
-            return f"Window for {name} is open, closes {clock(m.closes, now)}{early}."
+                return tr("Window for {name} is open.", name=name)
+            early = (
+                tr(", {clock} at the earliest", clock=clock(m.closes_early, now)) if m.closes_early else ""
+            )
+            return tr(
+                "Window for {name} is open, closes {clock}{early}.",
+                name=name,
+                clock=clock(m.closes, now),
+                early=early,
+            )

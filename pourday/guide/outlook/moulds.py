@@ -15,6 +15,7 @@ from pourday.forecast.spread import Quantiles
 from pourday.guide.outlook.cases import case_of, pour_of
 from pourday.guide.outlook.learned import bounds, likely_factors, with_factors
 from pourday.guide.outlook.mould_heat import MouldHeat, MouldHeatCache
+from pourday.language import tr, word
 from pourday.learning.factors import Factors, Posterior
 from pourday.learning.heat import LayerHeat
 from pourday.learning.times import EventTimes, Kind, LayerTimes, Read, RoughTimes, either
@@ -27,9 +28,9 @@ from pourday.session.state import MouldState, State
 from pourday.units import show_length, show_temperature
 from pourday.wax.materials import Wax
 
-MODEL = "Computed from the heat in the layers"
+MODEL = tr("Computed from the heat in the layers")
 """What a forecast is said to rest on; it goes on record with each."""
-AT_FIRST = "Roughly computed from the heat in the layers, until that is done more closely"
+AT_FIRST = tr("Roughly computed from the heat in the layers, until that is done more closely")
 """The same while a better one is on its way; it goes on no record."""
 WELD = 3.0
 """K by which a top-up is hotter than the first pour, to weld (common practice, no source: 3-6 K)."""
@@ -246,7 +247,7 @@ def _advice(window: Window, state: State) -> str:
     if not window.empty:
         return ""
     ways = fuse.what_would_open(window, _show(state))
-    return " ".join([fuse.why(window, _show(state)), "What would help:", *ways])
+    return " ".join([fuse.why(window, _show(state)), tr("What would help:"), *ways])
 
 
 def _why(state: State, heat: MouldHeat, top: int, known: Factors) -> str:
@@ -256,12 +257,23 @@ def _why(state: State, heat: MouldHeat, top: int, known: Factors) -> str:
     show = _show(state)
     low, likely, high = known.top.low, known.top.likely, known.top.high
     rests = (
-        "by today's looks" if known.looks else "by earlier days" if known.usual != 1.0 else "before any look"
+        tr("by today's looks")
+        if known.looks
+        else tr("by earlier days")
+        if known.usual != 1.0
+        else tr("before any look")
     )
-    return (
-        f"{AT_FIRST if heat.grid == ROUGH else MODEL}, an estimate: {show_length(round(pour.height, 3), state.plan.units)} poured at {show(pour.celsius)} into "
-        f"{heat.case.vessel.material}, room {show(room)}; the open top cools {likely:.2f} times as fast as computed "
-        f"({low:.2f}-{high:.2f}), {rests}."
+    return tr(
+        "{at_first}, an estimate: {length} poured at {show} into {material}, room {show2}; the open top cools {likely:.2f} times as fast as computed ({low:.2f}-{high:.2f}), {rests}.",
+        at_first=AT_FIRST if heat.grid == ROUGH else MODEL,
+        length=show_length(round(pour.height, 3), state.plan.units),
+        show=show(pour.celsius),
+        material=word(heat.case.vessel.material),
+        show2=show(room),
+        likely=likely,
+        low=low,
+        high=high,
+        rests=rests,
     )
 
 

@@ -23,6 +23,7 @@ from pourday.guide.outlook.mould_heat import MouldHeatCache, PourTrials
 from pourday.guide.outlook.moulds import MouldOutlook, imagined, mould_outlooks
 from pourday.guide.outlook.pot import pot_forecast
 from pourday.guide.outlook.wax_left import discarded, share_wanted, wax_left
+from pourday.language import tr
 from pourday.learning.factors import USUAL, Factors, Prior, posterior
 from pourday.plan.jug_names import the_jug
 from pourday.plan.on_scale import on_scale, whole
@@ -101,7 +102,7 @@ class Outlook:
     def colour(self, layer: int) -> str:
         """The colour's name, or the layer's number where it has none."""
         name = self.state.plan.layers[layer].colour if layer < len(self.state.plan.layers) else ""
-        return name or f"layer {layer + 1}"
+        return name or tr("layer {layer}", layer=layer + 1)
 
     def jug_name(self, layer: int) -> str:
         """What the jug of a layer is called within a sentence: `the rust jug`."""
@@ -131,7 +132,7 @@ class Outlook:
     def mass(self, kg: float | None) -> str:
         """A weight in the units and steps of the plan; `not weighed` for None."""
         if kg is None:
-            return "not weighed"
+            return tr("not weighed")
         return show_mass(kg, self.state.plan.units, self.state.plan.scale_step)
 
     def length(self, metres: float) -> str:
@@ -269,7 +270,9 @@ def _wax_news(state: State, sheet: WeighSheet, lot: Guess) -> str:
     """What the melt said of a wax that nobody knows."""
     sets, off = sheet.wax.congealing_c + lot.mean, FOUR_IN_FIVE * lot.sd
     low, high = (show_temperature(end, state.plan.units) for end in (sets - off, sets + off))
-    return f"By how it melted, this wax sets between {low} and {high}: its windows moved."
+    return tr(
+        "By how it melted, this wax sets between {low} and {high}: its windows moved.", low=low, high=high
+    )
 
 
 def try_look_ahead(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pourday.guide.outlook.outlook import Outlook
+from pourday.language import tr
 from pourday.plan.weigh import waxes_of
 from pourday.session.events import Place
 from pourday.session.state import State
@@ -26,13 +27,13 @@ def impossible(
     """
     match place:
         case "jug":
-            return "" if jug in state.jugs or (jug is None and state.jugs) else "No jug is drawn yet."
+            return "" if jug in state.jugs or (jug is None and state.jugs) else tr("No jug is drawn yet.")
         case "surface":
             return _of_surface(state, outlook, mould, celsius)
         case "bath" if celsius > outlook.boiling_c + MISREAD:
-            return f"Water here boils at {outlook.degrees(outlook.boiling_c)}."
+            return tr("Water here boils at {degrees}.", degrees=outlook.degrees(outlook.boiling_c))
         case "room" if celsius > WARMEST_ROOM:
-            return "No kitchen is as warm."
+            return tr("No kitchen is as warm.")
         case _:
             return ""
 
@@ -42,11 +43,15 @@ def _of_surface(state: State, outlook: Outlook, letter: str, celsius: float) -> 
     mould = state.moulds.get(letter)
     last = mould.last_pour if mould is not None else None
     if mould is None or last is None:
-        return f"Nothing was poured into {letter or 'it'} yet."
+        return tr("Nothing was poured into {letter} yet.", letter=letter or tr("it"))
     look = mould.look
     if look is None or look.cue in SOFT:
         return ""
     wax = waxes_of(state.plan, outlook.sheet.wax)[last.layer]
     if celsius <= wax.liquidus_c + MISREAD:
         return ""
-    return f"{letter} has set on top, and its wax is liquid above {outlook.degrees(wax.liquidus_c)}."
+    return tr(
+        "{letter} has set on top, and its wax is liquid above {degrees}.",
+        letter=letter,
+        degrees=outlook.degrees(wax.liquidus_c),
+    )

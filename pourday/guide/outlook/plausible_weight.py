@@ -5,6 +5,7 @@ from __future__ import annotations
 from pourday.errors import Trouble
 from pourday.guide.outlook.outlook import Outlook
 from pourday.guide.outlook.wax_left import drawn_into, wax_left
+from pourday.language import tr
 from pourday.plan.check import height_of
 from pourday.plan.own_layers import mould_of
 from pourday.plan.volumes import volume
@@ -34,10 +35,10 @@ def _more_than_vessel(state: State, outlook: Outlook, weighed: ev.Weighed, pour:
     """More than the jug of its colour held, all told; where none was made, than the pot."""
     jug = state.jugs.get(pour.layer)
     if jug is None:
-        held, vessel, others = wax_left(state).pot, "the pot", 0.0
+        held, vessel, others = wax_left(state).pot, tr("the pot"), 0.0
     else:
         held = drawn_into(state, pour.layer) + jug.returned_kg
-        vessel = f"the jug of {outlook.colour(pour.layer)}"
+        vessel = tr("the jug of {colour}", colour=outlook.colour(pour.layer))
         others = sum(
             other.kg or 0.0
             for mould in state.moulds.values()
@@ -46,8 +47,14 @@ def _more_than_vessel(state: State, outlook: Outlook, weighed: ev.Weighed, pour:
         )
     if others + weighed.kg <= _about(state, held):
         return ""
-    also = f" together with the {outlook.mass(others)} weighed before" if others else ""
-    return f"{vessel.capitalize()} held {outlook.mass(held)}; {outlook.mass(others + weighed.kg)} would have left it{also}."
+    also = tr(" together with the {mass} weighed before", mass=outlook.mass(others)) if others else ""
+    return tr(
+        "{vessel} held {mass}; {mass2} would have left it{also}.",
+        vessel=vessel.capitalize(),
+        mass=outlook.mass(held),
+        mass2=outlook.mass(others + weighed.kg),
+        also=also,
+    )
 
 
 def _more_than_mould(state: State, outlook: Outlook, weighed: ev.Weighed, pours: tuple[PourAt, ...]) -> str:
@@ -66,8 +73,13 @@ def _more_than_mould(state: State, outlook: Outlook, weighed: ev.Weighed, pours:
         holds = room * max(wax.density_solid for wax in waxes)
     if weighed.kg <= _about(state, holds):
         return ""
-    on_top = " on what is in it" if len(pours) > 1 else ""
-    return f"To its rim {weighed.mould} holds about {outlook.mass(holds)}{on_top}."
+    on_top = tr(" on what is in it") if len(pours) > 1 else ""
+    return tr(
+        "To its rim {mould} holds about {mass}{on_top}.",
+        mould=weighed.mould,
+        mass=outlook.mass(holds),
+        on_top=on_top,
+    )
 
 
 def _about(state: State, kg: float) -> float:

@@ -25,6 +25,7 @@ from pourday.forecast.pot import (
 from pourday.forecast.pot_prior import WATER_SD, WATER_TOLD_SD
 from pourday.forecast.spread import Quantiles
 from pourday.guide.outlook.pot_stretches import PotStretch, begun, stretches
+from pourday.language import tr
 from pourday.plan.bath import bath_water
 from pourday.plan.model import Plan
 from pourday.session.state import State
@@ -116,7 +117,7 @@ def warm_up_low(pot: PotForecast, target_c: float, by: float, now: float) -> flo
 
 def _warms_low(pot: PotForecast, target_c: float, at: float) -> float:
     """Seconds of a low flame from `at` on until the wax is likely at a temperature; worked out once for each forecast."""
-    key = ("warm low", target_c, at)
+    key = (tr("warm low"), target_c, at)
     if key not in pot.asides:
         at = max(at, pot.setup.mode_since)
         view = _turned_low(_known(pot), at)
@@ -235,13 +236,25 @@ def addition_says(pot: PotForecast, kg: float, now: float, degrees: Callable[[fl
     effect = addition(pot, kg, now)
     dip, back = effect.dip_c[1], effect.recovers.spread
     if before - dip < HARDLY:
-        return "It hardly cools the pot."
-    sets = ", where it begins to set," if dip < pot.setup.wax.liquidus_c <= before else ""
-    lit = "" if pot.setup.mode == "on heat" else ", burner lit,"
-    falls = f"The pot falls to about {degrees(dip)} at the coldest{sets}{lit}"
+        return tr("It hardly cools the pot.")
+    sets = tr(", where it begins to set,") if dip < pot.setup.wax.liquidus_c <= before else ""
+    lit = "" if pot.setup.mode == "on heat" else tr(", burner lit,")
+    falls = tr(
+        "The pot falls to about {degrees} at the coldest{sets}{lit}", degrees=degrees(dip), sets=sets, lit=lit
+    )
     if back is None:
-        return f"{falls} and is not back at {degrees(before)} within {span(effect.forecast.until - now)}."
-    return f"{falls} and is back at {degrees(before)} in about {span(back.likely - now)}."
+        return tr(
+            "{falls} and is not back at {degrees} within {span}.",
+            falls=falls,
+            degrees=degrees(before),
+            span=span(effect.forecast.until - now),
+        )
+    return tr(
+        "{falls} and is back at {degrees} in about {span}.",
+        falls=falls,
+        degrees=degrees(before),
+        span=span(back.likely - now),
+    )
 
 
 @lru_cache(maxsize=32)

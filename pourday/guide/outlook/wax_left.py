@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from pourday.guide.outlook.blend_parts import further
+from pourday.language import tr
 from pourday.plan.pour_order import NOTHING, LeftOut
 from pourday.plan.replan import InMould, WaxInventory, rest_sheet
 from pourday.plan.weigh import WeighSheet, weigh_sheet
@@ -130,10 +131,10 @@ def heat_warning(state: State, layer: int) -> str:
     jug = state.jugs.get(layer)
     if jug is None or jug.heat_cycles < 2:
         return ""
-    times = f"melted {jug.heat_cycles} times"
+    times = tr("melted {heat_cycles} times", heat_cycles=jug.heat_cycles)
     scented = layer < len(state.plan.layers) and state.plan.layers[layer].scent_load > 0
     if not scented:
-        return f"{times}: shade and set may drift, so check a cold drop"
+        return tr("{times}: shade and set may drift, so check a cold drop", times=times)
     if jug.heat_cycles == 2:
-        return f"{times}: scent weaker; one re-melt is tolerable, add none by guess"
-    return f"{times}: scent is spent or changed; keep it for an unscented or test candle"
+        return tr("{times}: scent weaker; one re-melt is tolerable, add none by guess", times=times)
+    return tr("{times}: scent is spent or changed; keep it for an unscented or test candle", times=times)

@@ -5,12 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from pourday.guide.acts.act import Choice, Question
+from pourday.language import tr
 from pourday.session.events import BurnerSet, Fact, RescueChosen
 from pourday.session.state import State
 
-ONLY_BATH = "Never on the flame itself, never in a microwave oven."
+ONLY_BATH = tr("Never on the flame itself, never in a microwave oven.")
 """How set wax is not melted. Microwaved wax reached 108.5 °C, unevenly (Chang et al., Eplasty 11 (2011) e25)."""
-DEFERS = "Your supplier's sheet, local rules and the emergency services outrank this card."
+DEFERS = tr("Your supplier's sheet, local rules and the emergency services outrank this card.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +36,9 @@ class Card:
     def text(self) -> str:
         """The whole card, a line for each thing it says, the first move first."""
         return "\n".join(
-            part for part in (self.first, *self.figures, f"Record: {self.record}", DEFERS) if part
+            part
+            for part in (self.first, *self.figures, tr("Record: {record}", record=self.record), DEFERS)
+            if part
         )
 
     @property

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from pourday.guide.acts.act import Choice, Question
 from pourday.guide.rescue.card import Card, chosen
+from pourday.language import tr
 from pourday.plan.own_layers import stays
 from pourday.session.state import State
 from pourday.times import mould_key
 
-COLD = "nothing liquid in it, wall cold to the hand"
+COLD = tr("nothing liquid in it, wall cold to the hand")
 
 
 def candle_cards(state: State) -> tuple[Card, ...]:
@@ -19,17 +20,17 @@ def candle_cards(state: State) -> tuple[Card, ...]:
 def _stuck(state: State) -> Card:
     """A candle will not come out of its mould."""
     card = Card(
-        "stuck candle", "x", "candle is stuck",
-        f"Wait: most come by themselves once they are cold all through ({COLD}). No levering, no pulling at the wick.",
-        ("Is the seal off, the wick free, the rim clear of wax? Turn it over, tap the wall all round, let it slide.",
-         "Cold all through: 15 minutes in the fridge, out, tap; again if need be. Never the freezer: it crazes the skin.",
-         "Last of all: hot water over the outside for a few seconds. It dulls the skin. Not on a mould with liquid wax in it."),
-        "Which way it came, and marks it kept.",
+        "stuck candle", "x", tr('candle is stuck'),
+        tr('Wait: most come by themselves once they are cold all through ({cold}). No levering, no pulling at the wick.', cold=COLD),
+        (tr('Is the seal off, the wick free, the rim clear of wax? Turn it over, tap the wall all round, let it slide.'),
+         tr('Cold all through: 15 minutes in the fridge, out, tap; again if need be. Never the freezer: it crazes the skin.'),
+         tr('Last of all: hot water over the outside for a few seconds. It dulls the skin. Not on a mould with liquid wax in it.')),
+        tr('Which way it came, and marks it kept.'),
     )  # fmt: skip
     ways = (
-        ("w", "leave it, try later"),
-        ("f", "15 minutes in the fridge"),
-        ("o", "hot water over the outside"),
+        ("w", tr("leave it, try later")),
+        ("f", tr("15 minutes in the fridge")),
+        ("o", tr("hot water over the outside")),
     )
     poured = [x for x in sorted(state.moulds) if state.moulds[x].pours and not stays(state.plan, x)]
     letters = [x for x in poured if state.moulds[x].demoulded_at is None]
@@ -39,17 +40,17 @@ def _stuck(state: State) -> Card:
 def _crack(state: State) -> Card:
     """A candle has a crack."""
     card = Card(
-        "crack", "v", "a crack",
-        "Look how deep it goes. A hairline is a flaw of the skin; one that opens, or goes round, may let the candle break or run.",
-        ("A dip in hot water for a second or two closes hairlines only, and dulls them.",
-         "A deeper one: keep it as the test candle, watched on a plate, or melt it again. Not to be given away.",
-         "Mostly cold did it: a fridge, a draught, cold water too early. The next one slower."),
-        "Where it runs, how long, and how the candle was cooled.",
+        "crack", "v", tr('a crack'),
+        tr('Look how deep it goes. A hairline is a flaw of the skin; one that opens, or goes round, may let the candle break or run.'),
+        (tr('A dip in hot water for a second or two closes hairlines only, and dulls them.'),
+         tr('A deeper one: keep it as the test candle, watched on a plate, or melt it again. Not to be given away.'),
+         tr('Mostly cold did it: a fridge, a draught, cold water too early. The next one slower.')),
+        tr('Where it runs, how long, and how the candle was cooled.'),
     )  # fmt: skip
     ways = (
-        ("w", "hairline: dipped in hot water"),
-        ("t", "keep it as a test candle"),
-        ("m", "melt it for another day"),
+        ("w", tr("hairline: dipped in hot water")),
+        ("t", tr("keep it as a test candle")),
+        ("m", tr("melt it for another day")),
     )
     letters = [x for x in sorted(state.moulds) if state.moulds[x].pours]
     return card.with_choices(*(_about(card, letter, ways) for letter in letters))

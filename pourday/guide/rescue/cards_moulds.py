@@ -11,6 +11,7 @@ from pourday.guide.outlook.moulds import MouldOutlook, next_layer_of
 from pourday.guide.outlook.outlook import Outlook
 from pourday.guide.rescue.card import Card, chosen
 from pourday.guide.rescue.options import WaysQuery
+from pourday.language import tr
 from pourday.plan.pour_order import pours_of
 from pourday.session import events as ev
 from pourday.session.events import Cue, Fact, Part
@@ -21,11 +22,15 @@ from pourday.units import show_temperature
 
 JUST_NOW = 900.0
 """Seconds within which a pour on record is the one that a person means. An estimate of ours."""
-SHARES = (("3", "about three quarters", 0.75), ("2", "about half", 0.5), ("1", "about a quarter", 0.25))
+SHARES = (
+    ("3", tr("about three quarters"), 0.75),
+    ("2", tr("about half"), 0.5),
+    ("1", tr("about a quarter"), 0.25),
+)
 """Key, words and share of what was planned: as finely as an eye can tell."""
 TIP = 70.0
 """°C below which wax may be tipped back out of a mould by gloved hands. An estimate of ours."""
-ASIDE = "Bath or cloth at the outside only; nothing wet over the rim."
+ASIDE = tr("Bath or cloth at the outside only; nothing wet over the rim.")
 
 
 def mould_cards(state: State, outlook: Outlook, now: float) -> tuple[Card, ...]:
@@ -51,10 +56,10 @@ def _each(state: State, ways: Callable[[str], Choice | None]) -> list[Choice]:
 def _leak_weeping(state: State) -> Card:
     """A mould leaks a little: the answer is the mould, and records that its seal weeps."""
     card = Card(
-        "leak weeping", "w", "leak: it weeps",
-        "Tray under it. Press a cold wet cloth or ice on the OUTSIDE at the hole until it freezes off; no more wax in yet.",
-        ("Or stand the mould in 15-20 °C water up to the leak. Putty holds only on a dry, wax-free face.", ASIDE),
-        "Grams in the tray.",
+        "leak weeping", "w", tr('leak: it weeps'),
+        tr('Tray under it. Press a cold wet cloth or ice on the OUTSIDE at the hole until it freezes off; no more wax in yet.'),
+        (tr('Or stand the mould in 15-20 °C water up to the leak. Putty holds only on a dry, wax-free face.'), ASIDE),
+        tr('Grams in the tray.'),
     )  # fmt: skip
 
     def way(letter: str) -> Choice:
@@ -70,12 +75,12 @@ def _leak_weeping(state: State) -> Card:
 def _leak_running(state: State, outlook: Outlook, now: float) -> Card:
     """A mould leaks fast: cold water above the hole first; which one, and whether that stopped it, or its liquid layers were tipped back or ran out."""
     card = Card(
-        "leak running", "r", "leak: it runs",
-        "Stand the mould in cold water deeper than the hole, NOW: it freezes the leak shut. Hands from under it; do not tip hot wax.",
-        ("A pan or a bucket will do; no water over the rim, and hold the mould down by its bar, it may float.",
-         "Nothing runs any more: leave it standing there until the layer has a crust, then pour on.",
-         f"It would not stop: once what is in it is below {show_temperature(TIP, state.plan.units)}, gloves on, tip it back into its jug; clean, dry, seal and pour this layer anew."),
-        "Grams lost; how often it was begun again.",
+        "leak running", "r", tr('leak: it runs'),
+        tr('Stand the mould in cold water deeper than the hole, NOW: it freezes the leak shut. Hands from under it; do not tip hot wax.'),
+        (tr('A pan or a bucket will do; no water over the rim, and hold the mould down by its bar, it may float.'),
+         tr('Nothing runs any more: leave it standing there until the layer has a crust, then pour on.'),
+         tr('It would not stop: once what is in it is below {temperature}, gloves on, tip it back into its jug; clean, dry, seal and pour this layer anew.', temperature=show_temperature(TIP, state.plan.units))),
+        tr('Grams lost; how often it was begun again.'),
     )  # fmt: skip
 
     def way(letter: str) -> Choice:
@@ -86,11 +91,11 @@ def _leak_running(state: State, outlook: Outlook, now: float) -> Card:
         kg = outlook.mass(sum(p.kg_best for p in pours))
         stopped = (chosen(card, "freeze off", mould=letter), ev.SealSeen(mould=letter, weeps=True))
         ask = Question(
-            f"{letter}: {what}, at most {kg}:",
+            tr("{letter}: {what}, at most {kg}:", letter=letter, what=what, kg=kg),
             (
-                Choice("c", "cold water stopped it", stopped),
-                Choice("t", "tipped back into the jug", _out(card, letter, lowest, "tipped back", into)),
-                Choice("o", "it ran out into the tray", _out(card, letter, lowest, "ran out", None)),
+                Choice("c", tr("cold water stopped it"), stopped),
+                Choice("t", tr("tipped back into the jug"), _out(card, letter, lowest, "tipped back", into)),
+                Choice("o", tr("it ran out into the tray"), _out(card, letter, lowest, "ran out", None)),
             ),
         )
         return Choice(mould_key(letter), letter, then=ask)
@@ -121,18 +126,18 @@ def _lowest_liquid(state: State, outlook: Outlook, letter: str, now: float) -> i
 def _layer_cold(state: State) -> Card:
     """A layer cooled past its window: which mould, and whether the wax is still tight to the wall."""
     card = Card(
-        "layer cold", "c", "a layer went cold",
-        "Nothing in yet. Hand on the wall, eye along the rim: is the layer still tight to the wall all round?",
-        ("A hotter pour alone never mends a layer that has pulled away: it runs down behind it.",),
-        "What you see; then the ways are shown with their figures, and the one you choose is recorded.",
+        "layer cold", "c", tr('a layer went cold'),
+        tr('Nothing in yet. Hand on the wall, eye along the rim: is the layer still tight to the wall all round?'),
+        (tr('A hotter pour alone never mends a layer that has pulled away: it runs down behind it.'),),
+        tr('What you see; then the ways are shown with their figures, and the one you choose is recorded.'),
     )  # fmt: skip
 
     def way(letter: str) -> Choice:
         question = Question(
-            f"{letter} is:",
+            tr("{letter} is:", letter=letter),
             (
-                Choice("t", "tight all round", (ev.Looked(mould=letter, cue="cold"),)),
-                Choice("p", "pulled away somewhere", (ev.Looked(mould=letter, cue="pulled away"),)),
+                Choice("t", tr("tight all round"), (ev.Looked(mould=letter, cue="cold"),)),
+                Choice("p", tr("pulled away somewhere"), (ev.Looked(mould=letter, cue="pulled away"),)),
             ),
         )
         return Choice(mould_key(letter), letter, then=question)
@@ -143,10 +148,10 @@ def _layer_cold(state: State) -> Card:
 def _ran_out(state: State, outlook: Outlook, now: float) -> Card:
     """The jug was empty before the layer was full: which mould, how much of the layer is in, and how to go on."""
     card = Card(
-        "ran out mid-layer", "m", "ran out mid-layer",
-        "Stop where it stands and do not wait for a new melt at that level: either it is the layer, or more comes within its skin time.",
-        ("A shade mixed again is rarely the same.",),
-        "Planned and real grams.",
+        "ran out mid-layer", "m", tr('ran out mid-layer'),
+        tr('Stop where it stands and do not wait for a new melt at that level: either it is the layer, or more comes within its skin time.'),
+        (tr('A shade mixed again is rarely the same.'),),
+        tr('Planned and real grams.'),
     )  # fmt: skip
 
     def way(letter: str) -> Choice | None:
@@ -160,9 +165,15 @@ def _ran_out(state: State, outlook: Outlook, now: float) -> Card:
             fact = short_pour(letter, layer, part, planned, share, known)
             missing = outlook.mass(planned * (1 - share))
             then = _after_short(card, state, outlook, letter, running, share, now, fact)
-            choices.append(Choice(key, f"{label} is in, {missing} missing", then=then))
+            choices.append(
+                Choice(key, tr("{label} is in, {missing} missing", label=label, missing=missing), then=then)
+            )
         return Choice(
-            mould_key(letter), letter, then=Question(f"{outlook.colour(layer)} in {letter}:", tuple(choices))
+            mould_key(letter),
+            letter,
+            then=Question(
+                tr("{colour} in {letter}:", colour=outlook.colour(layer), letter=letter), tuple(choices)
+            ),
         )
 
     letters = [x for x in sorted(state.moulds) if state.moulds[x].demoulded_at is None]
@@ -220,11 +231,13 @@ def _after_short(
     poured = known or PourAt(state.last_seq + 1, now, layer, part, None, planned, None)
     more = Choice(
         "i",
-        f"more of it is in by {clock(_skin_by(outlook.mould(letter), poured), now)}, hot",
+        tr("more of it is in by {clock}, hot", clock=clock(_skin_by(outlook.mould(letter), poured), now)),
         (fact, chosen(card, "second melt within the skin time", mould=letter, layer=layer)),
     )
     plain = Choice(
-        "p", "leave it so for now", (fact, chosen(card, "stopped where it stands", mould=letter, layer=layer))
+        "p",
+        tr("leave it so for now"),
+        (fact, chosen(card, "stopped where it stands", mould=letter, layer=layer)),
     )
     query = WaysQuery(letter, now, replace(poured, share=share), (fact,), (more, plain))
     return query.question(state, outlook)
@@ -241,10 +254,10 @@ def _skin_by(forecast: MouldOutlook | None, pour: PourAt) -> float:
 def _knocked(state: State, outlook: Outlook, now: float) -> Card:
     """A mould was knocked: what to do goes by how its surface looks now; then how much wax is still in it."""
     card = Card(
-        "mould knocked", "t", "a mould was knocked",
-        "Liquid: level it at once, a slant sets within minutes; centre the wick, wipe the wall with a warm tool. Skinned: leave it.",
-        ("Cracks in a skin heal in the top-up where they lie under the well.",),
-        "How far it tilted, grams spilled.",
+        "mould knocked", "t", tr('a mould was knocked'),
+        tr('Liquid: level it at once, a slant sets within minutes; centre the wick, wipe the wall with a warm tool. Skinned: leave it.'),
+        (tr('Cracks in a skin heal in the top-up where they lie under the well.'),),
+        tr('How far it tilted, grams spilled.'),
     )  # fmt: skip
 
     def way(letter: str) -> Choice | None:
@@ -253,11 +266,11 @@ def _knocked(state: State, outlook: Outlook, now: float) -> Card:
         if last is None:
             return None
         look, _ = _look(state, outlook, letter, now)
-        option = "level it, centre the wick" if look == "wet" else "leave it, check the wick"
+        option = tr("level it, centre the wick") if look == "wet" else tr("leave it, check the wick")
         spilled = [
             Choice(
                 key,
-                f"{label} of {outlook.colour(last.layer)} is still in",
+                tr("{label} of {colour} is still in", label=label, colour=outlook.colour(last.layer)),
                 (
                     short_pour(letter, last.layer, last.part, 0.0, share, last),
                     chosen(card, option, mould=letter, layer=last.layer),
@@ -266,7 +279,9 @@ def _knocked(state: State, outlook: Outlook, now: float) -> Card:
             for key, label, share in SHARES
         ]
         none = Choice(
-            "n", f"nothing spilled: {option}", (chosen(card, option, mould=letter, layer=last.layer),)
+            "n",
+            tr("nothing spilled: {option}", option=option),
+            (chosen(card, option, mould=letter, layer=last.layer),),
         )
         return Choice(
             mould_key(letter),
@@ -287,20 +302,20 @@ def _look(state: State, outlook: Outlook, letter: str, now: float) -> tuple[Cue,
 
 
 _WICK: Mapping[Cue, str] = {
-    "wet": "pull it taut and clamp it again",
-    "skinned": "a warm wire beside it, then straighten it",
-    "firm": "a warm wire beside it, then straighten it",
+    "wet": tr("pull it taut and clamp it again"),
+    "skinned": tr("a warm wire beside it, then straighten it"),
+    "firm": tr("a warm wire beside it, then straighten it"),
 }
-_DRILL = "drill 2-3 mm and wick it anew when cold"
+_DRILL = tr("drill 2-3 mm and wick it anew when cold")
 
 
 def _wick(state: State, outlook: Outlook, now: float) -> Card:
     """A wick slipped: what to do in each mould goes by how its surface looks now."""
     card = Card(
-        "wick slipped", "i", "the wick slipped",
-        "While liquid: pull taut, clamp again. Rubbery: push a warm wire beside it and straighten. Set: leave it until cold.",
-        ("Set: drill 2-3 mm along its line and wick it anew.",),
-        "Which way, and whether it stands in the middle at both ends.",
+        "wick slipped", "i", tr('the wick slipped'),
+        tr('While liquid: pull taut, clamp again. Rubbery: push a warm wire beside it and straighten. Set: leave it until cold.'),
+        (tr('Set: drill 2-3 mm along its line and wick it anew.'),),
+        tr('Which way, and whether it stands in the middle at both ends.'),
     )  # fmt: skip
 
     def way(letter: str) -> Choice:

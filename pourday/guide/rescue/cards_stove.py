@@ -18,6 +18,7 @@ from pourday.guide.rescue.card import ONLY_BATH, Card, burner_off, chosen
 from pourday.guide.rescue.cards_bench import bench_cards
 from pourday.guide.rescue.cards_candles import candle_cards
 from pourday.guide.rescue.cards_moulds import mould_cards
+from pourday.language import tr
 from pourday.plan.model import Layer, Plan
 from pourday.plan.replan import rest_sheet
 from pourday.session import events as ev
@@ -53,43 +54,59 @@ def cards(state: State, outlook: Outlook, now: float) -> tuple[Card, ...]:
 
 def card_question(state: State, outlook: Outlook, now: float) -> Question:
     """All cards as one question; picking one shows it whole, and what is done about it goes on record."""
-    return Question("What went wrong:", tuple(card.choice for card in cards(state, outlook, now)))
+    return Question(tr("What went wrong:"), tuple(card.choice for card in cards(state, outlook, now)))
 
 
 def _pot_now(state: State, outlook: Outlook, now: float) -> str:
     """How hot the pot is, in a sentence: as just read, else as computed; empty where neither is known."""
     read = state.last_reading("pot", doubted=True)
     if read is not None and now - read.t < 180:
-        return f"The pot read {outlook.degrees(read.celsius)}."
+        return tr("The pot read {degrees}.", degrees=outlook.degrees(read.celsius))
     if outlook.pot is None:
         return ""
     low, likely, high = outlook.pot.at(now)
-    return f"Pot ~{outlook.degrees(likely)} ({outlook.degrees(low)} to {outlook.degrees(high)}), not read."
+    return tr(
+        "Pot ~{degrees} ({degrees2} to {degrees3}), not read.",
+        degrees=outlook.degrees(likely),
+        degrees2=outlook.degrees(low),
+        degrees3=outlook.degrees(high),
+    )
 
 
 def _still_wanted(state: State, outlook: Outlook) -> str:
     """What the moulds still need once the pot's wax is gone."""
     inventory = wax_left(state)
     short = rest_sheet(state.plan, in_moulds(state), replace(inventory, pot=0.0), left_out_of(state)).short
-    return f"What is still to be poured needs {outlook.mass(short)} of fresh wax then." if short > 0 else ""
+    return (
+        tr("What is still to be poured needs {mass} of fresh wax then.", mass=outlook.mass(short))
+        if short > 0
+        else ""
+    )
 
 
 def _smoking(state: State, outlook: Outlook, now: float) -> Card:
     """The wax smokes: heat off; whether it was smoke, so that the wax is out, or only a haze."""
-    first = "HEAT OFF. Slide the lid on from your side. Do not move the pot. NO WATER. Open a window, stay out of the smoke."
+    first = tr(
+        "HEAT OFF. Slide the lid on from your side. Do not move the pot. NO WATER. Open a window, stay out of the smoke."
+    )
     figures = (
-        f"Leave it covered until it reads below {outlook.degrees(SMOKE_SAFE)}; the wax is not used again.",
+        tr(
+            "Leave it covered until it reads below {degrees}; the wax is not used again.",
+            degrees=outlook.degrees(SMOKE_SAFE),
+        ),
         _pot_now(state, outlook, now),
         _still_wanted(state, outlook),
     )
     card = Card(
-        "smoking", "u", "wax smokes", first, figures,
-        "Peak temperature if it was read; the wax is discarded. If it flames: the fire card, e.",
+        "smoking", "u", tr('wax smokes'), first, figures,
+        tr('Peak temperature if it was read; the wax is discarded. If it flames: the fire card, e.'),
     )  # fmt: skip
     done = chosen(card, DISCARD)
     return card.with_choices(
-        Choice("y", "heat off, covered; that wax is out", (*burner_off(state), done)),
-        Choice("n", "only a haze: heat off, watched", (*burner_off(state), chosen(card, "heat off, watch"))),
+        Choice("y", tr("heat off, covered; that wax is out"), (*burner_off(state), done)),
+        Choice(
+            "n", tr("only a haze: heat off, watched"), (*burner_off(state), chosen(card, "heat off, watch"))
+        ),
     )
 
 
@@ -99,77 +116,124 @@ def _overheated(state: State, outlook: Outlook, now: float) -> Card:
     falls = outlook.cool_at(outlook.pour_c, now) if state.burner == "off" else None
     scented = any(layer.scent_load > 0 for layer in state.plan.layers)
     figures = (
-        f"Ceiling {outlook.degrees(outlook.ceiling_c)}"
-        + (f", highest reading {outlook.degrees(peak)}." if peak is not None else ", never read."),
-        f"Back at {outlook.degrees(outlook.pour_c)} about {clock(falls, now)}."
+        tr("Ceiling {degrees}", degrees=outlook.degrees(outlook.ceiling_c))
+        + (
+            tr(", highest reading {degrees}.", degrees=outlook.degrees(peak))
+            if peak is not None
+            else tr(", never read.")
+        ),
+        tr(
+            "Back at {degrees} about {clock}.",
+            degrees=outlook.degrees(outlook.pour_c),
+            clock=clock(falls, now),
+        )
         if falls and falls > now
         else "",
-        f"Plain paraffin below {outlook.degrees(TOO_FAR)} is usually usable; soy and beeswax yellow"
-        + ("; scent already in it gets weaker." if scented else "."),
+        tr(
+            "Plain paraffin below {degrees} is usually usable; soy and beeswax yellow",
+            degrees=outlook.degrees(TOO_FAR),
+        )
+        + (tr("; scent already in it gets weaker.") if scented else "."),
     )
-    first = "Burner off, and leave the pot where it stands: hot wax is not lifted out of its bath. Lid within reach; it cools by itself."
+    first = tr(
+        "Burner off, and leave the pot where it stands: hot wax is not lifted out of its bath. Lid within reach; it cools by itself."
+    )
     card = Card(
-        "overheated", "o", "too hot", first, figures, "The peak, and how long it was above the ceiling."
+        "overheated",
+        "o",
+        tr("too hot"),
+        first,
+        figures,
+        tr("The peak, and how long it was above the ceiling."),
     )
     return card.with_choices(
-        Choice("y", "heat off, let it fall", (*burner_off(state), chosen(card, "let it fall"))),
-        Choice("x", f"it passed {outlook.degrees(TOO_FAR)}: that wax is out", (*burner_off(state), chosen(card, DISCARD))),
+        Choice("y", tr('heat off, let it fall'), (*burner_off(state), chosen(card, "let it fall"))),
+        Choice("x", tr('it passed {degrees}: that wax is out', degrees=outlook.degrees(TOO_FAR)), (*burner_off(state), chosen(card, DISCARD))),
     )  # fmt: skip
 
 
 def _dry_boiler(state: State, outlook: Outlook, now: float) -> Card:
     """The bath boiled away: off, and left to cool before water goes in; no hand tells whether it has."""
-    first = f"Burner off. NO WATER into a hot dry pot, and no hand on it. Leave all of it as it stands for half an hour, and until the wax reads below {outlook.degrees(DRY_SAFE)}."
+    first = tr(
+        "Burner off. NO WATER into a hot dry pot, and no hand on it. Leave all of it as it stands for half an hour, and until the wax reads below {degrees}.",
+        degrees=outlook.degrees(DRY_SAFE),
+    )
     figures = (
         _pot_now(state, outlook, now),
-        "Then fill it with warm water, from the side, face away.",
-        f"Wax above {outlook.degrees(outlook.boiling_c)} is itself the sign: water cannot get it there.",
+        tr("Then fill it with warm water, from the side, face away."),
+        tr(
+            "Wax above {degrees} is itself the sign: water cannot get it there.",
+            degrees=outlook.degrees(outlook.boiling_c),
+        ),
     )
-    card = Card("boiler dry", "b", "bath ran dry", first, figures, "The peak; when it was last seen full.")
+    card = Card(
+        "boiler dry", "b", tr("bath ran dry"), first, figures, tr("The peak; when it was last seen full.")
+    )
     return card.with_choices(
-        Choice("y", "off, left to cool", (*burner_off(state), chosen(card, "cool, then fill")))
+        Choice("y", tr("off, left to cool"), (*burner_off(state), chosen(card, "cool, then fill")))
     )
 
 
 def _water_in_wax(state: State, outlook: Outlook, now: float) -> Card:
     """Water got into the wax: let it sink, set the wax and dry it, or throw it away."""
-    first = "Do not heat it fast: water under wax spits at its boiling point. Lid near, face away."
-    settle = f"Hold {outlook.degrees(70)} to {outlook.degrees(80)} for 15-30 min: water sinks; pour off and leave the last part."
+    first = tr("Do not heat it fast: water under wax spits at its boiling point. Lid near, face away.")
+    settle = tr(
+        "Hold {degrees} to {degrees2} for 15-30 min: water sinks; pour off and leave the last part.",
+        degrees=outlook.degrees(70),
+        degrees2=outlook.degrees(80),
+    )
     figures = (
         _pot_now(state, outlook, now),
         settle,
-        "Cloudy wax or a wet wick makes a candle spit: burn-test it.",
+        tr("Cloudy wax or a wet wick makes a candle spit: burn-test it."),
     )
     card = Card(
-        "water in wax", "a", "water in the wax", first, figures, "Rescued or discarded, and how many grams."
+        "water in wax",
+        "a",
+        tr("water in the wax"),
+        first,
+        figures,
+        tr("Rescued or discarded, and how many grams."),
     )
     timer = ev.TimerSet(name="water has sunk", due=ev.moment(now + SETTLES))
     return card.with_choices(
-        Choice("y", f"settle {span(SETTLES)}, pour off", (chosen(card, "settle and pour off"), timer)),
+        Choice(
+            "y",
+            tr("settle {span}, pour off", span=span(SETTLES)),
+            (chosen(card, "settle and pour off"), timer),
+        ),
         Choice(
             "b",
-            "let it set, lift the block, dry its underside",
+            tr("let it set, lift the block, dry its underside"),
             (*burner_off(state), chosen(card, "set and dry")),
         ),
-        Choice("x", "that wax is out", (*burner_off(state), chosen(card, DISCARD))),
+        Choice("x", tr("that wax is out"), (*burner_off(state), chosen(card, DISCARD))),
     )
 
 
 def _wax_set(state: State, outlook: Outlook) -> Card:
     """A jug or the pot set: which one; a jug of scent or dye is warned of further heat."""
-    first = f"Jug back into the simmering bath, slowly, until clear. {ONLY_BATH}"
+    first = tr("Jug back into the simmering bath, slowly, until clear. {only_bath}", only_bath=ONLY_BATH)
     warnings = tuple(
         f"{outlook.colour(layer)}: {said}."
         for layer in sorted(state.jugs)
         if (said := heat_warning(state, layer))
     )
     figures = (
-        f"15-25 min for 500 g; then {outlook.degrees(outlook.pour_c)}, stir, check a colour drop.",
-        "Scented: one re-melt is tolerable; add no scent by guess.",
+        tr(
+            "15-25 min for 500 g; then {degrees}, stir, check a colour drop.",
+            degrees=outlook.degrees(outlook.pour_c),
+        ),
+        tr("Scented: one re-melt is tolerable; add no scent by guess."),
         *warnings,
     )
     card = Card(
-        "wax set in the jug", "j", "wax set in a jug", first, figures, "One heat cycle more for that jug."
+        "wax set in the jug",
+        "j",
+        tr("wax set in a jug"),
+        first,
+        figures,
+        tr("One heat cycle more for that jug."),
     )
     choices = [
         Choice(
@@ -179,7 +243,7 @@ def _wax_set(state: State, outlook: Outlook) -> Card:
         )
         for layer in sorted(state.jugs)
     ]
-    pot = Choice("p", "it is the pot that set", (chosen(card, "melt the pot again"),))
+    pot = Choice("p", tr("it is the pot that set"), (chosen(card, "melt the pot again"),))
     return card.with_choices(*choices, pot)
 
 
@@ -200,28 +264,32 @@ def _revised(plan: Plan, index: int, why: str, layer: Layer) -> ev.PlanRevised:
 
 def _colour(state: State, outlook: Outlook) -> Card:
     """A colour came out wrong: make it darker, paler, or plan it as it is."""
-    first = "Hold the jug; chill a drop on white paper. Darker can be made, paler only with plain wax, never by its opposite dye."
+    first = tr(
+        "Hold the jug; chill a drop on white paper. Darker can be made, paler only with plain wax, never by its opposite dye."
+    )
     card = Card(
-        "wrong colour", "k", "wrong colour", first, ("Molten wax looks darker than the candle will be.",),
-        "Every addition, weighed; the candle as made, not as planned.",
+        "wrong colour", "k", tr('wrong colour'), first, (tr('Molten wax looks darker than the candle will be.'),),
+        tr('Every addition, weighed; the candle as made, not as planned.'),
     )  # fmt: skip
 
     def ways(layer: int, name: str) -> Question:
         planned = state.plan.layers[layer]
-        as_made = replace(planned, colour=f"{name}, off shade"[:80])
-        keep = _revised(state.plan, layer, f"{name} came out another shade", as_made)
+        as_made = replace(planned, colour=tr("{name}, off shade", name=name)[:80])
+        keep = _revised(state.plan, layer, tr("{name} came out another shade", name=name), as_made)
         return Question(
             f"{name}:",
             (
                 Choice(
                     "m",
-                    "make it darker: a little dye at a time, each weighed",
+                    tr("make it darker: a little dye at a time, each weighed"),
                     then=dye_question(state, outlook, layer, (chosen(card, "darker", layer=layer),)),
                 ),
                 Choice(
-                    "p", "paler: plain wax, as far as the jug takes it", (chosen(card, "paler", layer=layer),)
+                    "p",
+                    tr("paler: plain wax, as far as the jug takes it"),
+                    (chosen(card, "paler", layer=layer),),
                 ),
-                Choice("k", "keep it; plan it as made", (chosen(card, "keep it", layer=layer), keep)),
+                Choice("k", tr("keep it; plan it as made"), (chosen(card, "keep it", layer=layer), keep)),
             ),
         )
 
@@ -235,31 +303,43 @@ def _by_colour(layers: list[tuple[int, str]], ways: Callable[[int, str], Questio
 
 def _scent(state: State, outlook: Outlook) -> Card:
     """Scent was forgotten or doubled: which colour; where doubled, how much plain wax thins it to what this wax holds."""
-    first = "Forgotten: leave that layer unscented and do not double the next. Doubled: no pour before it is diluted."
+    first = tr(
+        "Forgotten: leave that layer unscented and do not double the next. Doubled: no pour before it is diluted."
+    )
     limit = min(x for x in (state.plan.scent_limit, outlook.wax.scent_max) if x is not None)
     card = Card(
-        "scent", "f", "scent forgotten or doubled", first, (f"This wax holds {show_share(limit)} at most.",),
-        "The real load of the layer.",
+        "scent", "f", tr('scent forgotten or doubled'), first, (tr('This wax holds {share} at most.', share=show_share(limit)),),
+        tr('The real load of the layer.'),
     )  # fmt: skip
 
     def ways(layer: int, name: str) -> Question:
         planned = state.plan.layers[layer]
-        plain = _revised(state.plan, layer, f"scent forgotten in {name}", replace(planned, scent_load=0.0))
+        plain = _revised(
+            state.plan, layer, tr("scent forgotten in {name}", name=name), replace(planned, scent_load=0.0)
+        )
         load = min(2 * planned.scent_load, limit)
         jug = wax_left(state).jugs.get(layer, 0.0)
         add = plain_wax_for(jug, 2 * planned.scent_load, load)
-        real = _revised(state.plan, layer, f"scent doubled in {name}", replace(planned, scent_load=load))
+        real = _revised(
+            state.plan, layer, tr("scent doubled in {name}", name=name), replace(planned, scent_load=load)
+        )
         dilute = (
-            f"doubled: stir in {outlook.mass(add)} of plain wax, then {show_share(load)}"
+            tr(
+                "doubled: stir in {mass} of plain wax, then {share}",
+                mass=outlook.mass(add),
+                share=show_share(load),
+            )
             if add > 0
-            else f"doubled: {show_share(load)} is still held"
+            else tr("doubled: {share} is still held", share=show_share(load))
         )
         answers = [
             Choice(
-                "n", "forgotten: it stays unscented", (chosen(card, "leave unscented", layer=layer), plain)
+                "n",
+                tr("forgotten: it stays unscented"),
+                (chosen(card, "leave unscented", layer=layer), plain),
             ),
             Choice("p", dilute, (chosen(card, "dilute", layer=layer), real)),
-            Choice("o", "doubled: that jug is out", (chosen(card, DISCARD, layer=layer),)),
+            Choice("o", tr("doubled: that jug is out"), (chosen(card, DISCARD, layer=layer),)),
         ]
         return Question(f"{name}:", tuple(answers if planned.scent_load > 0 else answers[:1]))
 

@@ -8,30 +8,41 @@ sheets). Whom to call, and when, is common first-aid teaching, read in summaries
 
 from __future__ import annotations
 
-EXTINGUISHER = "an extinguisher marked B (powder or CO2)"
+from pourday.language import tr
+
+EXTINGUISHER = tr("an extinguisher marked B (powder or CO2)")
 """What to have at hand: wax is no cooking fat (class F or K), whose wet chemical is made for the kitchen's deep fryer."""
 
-FIRE_TITLE = "FIRE: LID, NO WATER"
+FIRE_TITLE = tr("FIRE: LID, NO WATER")
 FIRE_STEPS = (
-    "HEAT OFF, if you can reach it.",
-    "LID ON: slide a lid or tray over, from your side away.",
-    "LEAVE IT COVERED until it is cold. Do not move the pot.",
-    "NO WATER. It throws burning wax.",
-    "OUT AND CALL the emergency number if it is not small.",
+    tr("HEAT OFF, if you can reach it."),
+    tr("LID ON: slide a lid or tray over, from your side away."),
+    tr("LEAVE IT COVERED until it is cold. Do not move the pot."),
+    tr("NO WATER. It throws burning wax."),
+    tr("OUT AND CALL the emergency number if it is not small."),
 )
-FIRE_MORE = f"If it spreads, and only with the way out behind you: {EXTINGUISHER}, from a distance."
-BURN_SHORT = "Burns: cool running water for 20 minutes. Rings off. No ice. Wax that sticks stays on."
+FIRE_MORE = tr(
+    "If it spreads, and only with the way out behind you: {extinguisher}, from a distance.",
+    extinguisher=EXTINGUISHER,
+)
+BURN_SHORT = tr("Burns: cool running water for 20 minutes. Rings off. No ice. Wax that sticks stays on.")
 
-BURN_FIRST = "Cool running tap water on it NOW, for 20 minutes. Rings and watch off. Wax that sticks to the skin stays on."
-BURN_MORE = (
-    "No ice, butter or toothpaste. Then lay cling film or a clean cloth over it, not round it; keep warm.",
-    "Call the emergency number: a large or deep burn (white, brown, charred), the face or an eye, trouble with breathing.",
-    "See a doctor today: larger than the palm, on hand, foot or joint, blisters, or a child of any age.",
+BURN_FIRST = tr(
+    "Cool running tap water on it NOW, for 20 minutes. Rings and watch off. Wax that sticks to the skin stays on."
 )
-DEFERS = "Local rules and the emergency services outrank this card."
+BURN_MORE = (
+    tr(
+        "No ice, butter or toothpaste. Then lay cling film or a clean cloth over it, not round it; keep warm."
+    ),
+    tr(
+        "Call the emergency number: a large or deep burn (white, brown, charred), the face or an eye, trouble with breathing."
+    ),
+    tr("See a doctor today: larger than the palm, on hand, foot or joint, blisters, or a child of any age."),
+)
+DEFERS = tr("Local rules and the emergency services outrank this card.")
 
 
 def fire_text() -> tuple[str, ...]:
     """The whole card, a line for each thing it says."""
     steps = (f"{number}  {step}" for number, step in enumerate(FIRE_STEPS, 1))
-    return (FIRE_TITLE, "", *steps, "", FIRE_MORE, "", "BURNS", BURN_FIRST, *BURN_MORE, "", DEFERS)
+    return (FIRE_TITLE, "", *steps, "", FIRE_MORE, "", tr("BURNS"), BURN_FIRST, *BURN_MORE, "", DEFERS)

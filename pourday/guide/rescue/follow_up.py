@@ -8,6 +8,7 @@ from pourday.guide.outlook.outlook import Outlook
 from pourday.guide.outlook.wax_left import in_moulds
 from pourday.guide.rescue.card import ONLY_BATH
 from pourday.guide.rescue.ways import WARM_AIR
+from pourday.language import tr, word
 from pourday.plan.replan import replan
 from pourday.session import events as ev
 from pourday.session.act_id import ActId
@@ -55,9 +56,18 @@ def pour_words(state: State, outlook: Outlook, moulds: str, layer: int) -> str:
             continue
         thin = rescue.fact.thin
         first = (
-            f", {show_length(thin, state.plan.units)} first, the rest after a minute or two" if thin else ""
+            tr(", {length} first, the rest after a minute or two", length=show_length(thin, state.plan.units))
+            if thin
+            else ""
         )
-        changes.append(f"{letter} by its rescue: at {outlook.degrees(rescue.fact.pour_c)}{first}.")
+        changes.append(
+            tr(
+                "{letter} by its rescue: at {degrees}{first}.",
+                letter=letter,
+                degrees=outlook.degrees(rescue.fact.pour_c),
+                first=first,
+            )
+        )
     return " ".join(changes)
 
 
@@ -89,27 +99,35 @@ def _warm(outlook: Outlook, rescue: RescueAt) -> Act:
     letter, box = rescue.fact.mould, rescue.fact.option == "re-seat"
     to_c = rescue.fact.warm_to_c or 45.0
     what = (
-        f"Warm the whole of {letter} in a box or water of {outlook.degrees_between(45.0, 50.0)} until it sits tight at the wall all round, then "
-        f"its surface to {outlook.degrees(to_c)} with moving warm air."
+        tr(
+            "Warm the whole of {letter} in a box or water of {degrees_between} until it sits tight at the wall all round, then its surface to {degrees} with moving warm air.",
+            letter=letter,
+            degrees_between=outlook.degrees_between(45.0, 50.0),
+            degrees=outlook.degrees(to_c),
+        )
         if box
-        else f"Warm surface and outside of {letter} to {outlook.degrees(to_c)}, scratch lightly."
+        else tr(
+            "Warm surface and outside of {letter} to {degrees}, scratch lightly.",
+            letter=letter,
+            degrees=outlook.degrees(to_c),
+        )
     )
     failed = ev.RescueEnded(card=rescue.fact.card, came="failed", mould=letter, says="warming did not do it")
     return Act(
         id=ActId("warm", letter, nth=rescue.seq),
         kind="decide",
-        word="WARM",
+        word=tr("WARM"),
         moulds=letter,
         layer=rescue.fact.layer,
-        says=f"{what} Have the jug hot by then. Type what the surface reads, then “done”.",
+        says=tr("{what} Have the jug hot by then. Type what the surface reads, then “done”.", what=what),
         why=rescue.fact.says,
         due=rescue.t,
         caution=WARM_AIR,
         question=Question(
-            f"{letter}, warmed:",
+            tr("{letter}, warmed:", letter=letter),
             (
-                Choice("y", "tight and warm: pour", (ev.Looked(mould=letter, cue="firm"),)),
-                Choice("n", "it did not come: choose again", (failed,)),
+                Choice("y", tr("tight and warm: pour"), (ev.Looked(mould=letter, cue="firm"),)),
+                Choice("n", tr("it did not come: choose again"), (failed,)),
             ),
         ),
         place=("surface", letter),
@@ -124,20 +142,24 @@ def _demould(state: State, outlook: Outlook, rescue: RescueAt, persons: PersonsC
     cold = forecast.cold.likely if forecast else rescue.t
     mould = state.moulds[letter]
     out = mould.demoulded_at is not None
-    first = f"{letter} is out of its mould" if out else f"Demould {letter} when its wall is cold to the hand"
+    first = (
+        tr("{letter} is out of its mould", letter=letter)
+        if out
+        else tr("Demould {letter} when its wall is cold to the hand", letter=letter)
+    )
     return Act(
         id=ActId("melt again", letter, nth=rescue.seq),
         kind="demould",
-        word="MELT" if out else "DEMOULD",
+        word=tr("MELT") if out else tr("DEMOULD"),
         moulds=letter,
-        says=f"{first}; wick and seal out, the wax is melted again.",
+        says=tr("{first}; wick and seal out, the wax is melted again.", first=first),
         why=rescue.fact.says,
         due=persons.awake(max(rescue.t, cold)),
         question=Question(
             f"{letter}:",
             (
-                Choice("y", "out of the mould", _out(state, letter)),
-                Choice("k", "stuck", (ev.Demoulded(mould=letter, release="stuck"),)),
+                Choice("y", tr("out of the mould"), _out(state, letter)),
+                Choice("k", tr("stuck"), (ev.Demoulded(mould=letter, release="stuck"),)),
             ),
         ),
         place=("candle", letter),
@@ -176,17 +198,22 @@ def _how(rescue: RescueAt, mould: MouldState | None) -> Act:
     return Act(
         id=ActId("how", nth=rescue.seq),
         kind="decide",
-        word="HOW",
+        word=tr("HOW"),
         moulds=fact.mould,
-        says=f"How did the rescue{f' of {fact.mould}' if fact.mould else ''} come out? “{fact.card}”, and you chose: {fact.option}.",
-        why="Chosen, done, and how it came out: all three stay on record.",
+        says=tr(
+            "How did the rescue{mould} come out? “{card}”, and you chose: {option}.",
+            mould=tr(" of {mould}", mould=fact.mould) if fact.mould else "",
+            card=word(fact.card),
+            option=word(fact.option),
+        ),
+        why=tr("Chosen, done, and how it came out: all three stay on record."),
         due=_tells_at(rescue, mould),
         question=Question(
-            f"{fact.mould or fact.card} came out:",
+            tr("{mould} came out:", mould=fact.mould or fact.card),
             (
-                Choice("w", "well", ended("good")),
-                Choice("f", "with a flaw", ended("flawed")),
-                Choice("n", "it failed", ended("failed")),
+                Choice("w", tr("well"), ended("good")),
+                Choice("f", tr("with a flaw"), ended("flawed")),
+                Choice("n", tr("it failed"), ended("failed")),
             ),
         ),
         place=("candle", fact.mould) if fact.mould else ("pot", ""),
@@ -210,20 +237,27 @@ def _melt_jugs(state: State, outlook: Outlook) -> list[Act]:
         if jug.set_at is None:
             continue
         kg = (jug.kg or 0.0) + jug.returned_kg
-        takes = f"about {span(kg * MELT_PER_KG)} for {outlook.mass(kg)}" if kg else "15-25 min for 500 g"
+        takes = (
+            tr("about {span} for {mass}", span=span(kg * MELT_PER_KG), mass=outlook.mass(kg))
+            if kg
+            else tr("15-25 min for 500 g")
+        )
         scented = layer < len(state.plan.layers) and state.plan.layers[layer].scent_load > 0
-        scent = " Scent gets weaker with it; add none by guess." if scented else ""
+        scent = tr(" Scent gets weaker with it; add none by guess.") if scented else ""
         acts.append(
             Act(
                 id=ActId("melt jug", layer=layer, nth=jug.heat_cycles),
                 kind="jug",
-                word=f"MELT {layer + 1}",
+                word=tr("MELT {layer}", layer=layer + 1),
                 layer=layer,
                 says=(
-                    f"Stand the jug of {outlook.colour(layer)} in the simmering bath, slowly, until it is clear "
-                    f"({takes}); stir, check a colour drop."
+                    tr(
+                        "Stand the jug of {colour} in the simmering bath, slowly, until it is clear ({takes}); stir, check a colour drop.",
+                        colour=outlook.colour(layer),
+                        takes=takes,
+                    )
                 ),
-                why=f"This will be its {_nth(jug.heat_cycles + 1)} melting.{scent}",
+                why=tr("This will be its {nth} melting.{scent}", nth=_nth(jug.heat_cycles + 1), scent=scent),
                 due=jug.set_at,
                 caution=ONLY_BATH,
                 records=(ev.JugReheated(layer=layer),),

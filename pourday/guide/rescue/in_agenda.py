@@ -15,6 +15,7 @@ from pourday.guide.outlook.absence import last_gap
 from pourday.guide.outlook.outlook import Outlook
 from pourday.guide.rescue.follow_up import follow_ups, under_rescue
 from pourday.guide.rescue.options import broken_off, option_question
+from pourday.language import tr
 from pourday.session import events as ev
 from pourday.session.act_id import ActId
 from pourday.session.looks import LOOK_WORDS
@@ -26,13 +27,15 @@ LAST_ACTS = ("demould", "cure", "finish")
 POURED_SO = ("carry on", "accept")
 """Ways that come to a pour as it stands."""
 SEEN = {
-    "cold": "is cold but tight to the wall: warm it first, or accept a soft line.",
-    "pulled away": "has pulled from the wall: a hotter pour alone runs down the gap. Warm the whole mould, or melt it again.",
+    "cold": tr("is cold but tight to the wall: warm it first, or accept a soft line."),
+    "pulled away": tr(
+        "has pulled from the wall: a hotter pour alone runs down the gap. Warm the whole mould, or melt it again."
+    ),
 }
 """Looks that leave a choice, as a sentence says them."""
 NOT = {
-    "cold": "Poured as planned, the colours may not fuse.",
-    "pulled away": "Not: pour hotter. The join never holds there.",
+    "cold": tr("Poured as planned, the colours may not fuse."),
+    "pulled away": tr("Not: pour hotter. The join never holds there."),
 }
 
 
@@ -67,15 +70,19 @@ def _as_chosen(state: State, outlook: Outlook, act: Act, now: float) -> Act:
     taken = rescue is not None and rescue.fact.option in POURED_SO and same
     if act.kind in ("look under", "pour") and not taken and _plug_went_cold(state, act):
         cold = replace(
-            act, id=ActId("decide plug", act.moulds), kind="decide", word="DECIDE", records=(), caution=""
+            act, id=ActId("decide plug", act.moulds), kind="decide", word=tr("DECIDE"), records=(), caution=""
         )
         return _with_ways(state, outlook, cold, now)
     if act.kind == "decide" and act.moulds:
         return _pour(outlook, act) if taken else _with_ways(state, outlook, act, now)
     if act.kind == "pour" and not taken and rescue is None and _missed_on_return(state, outlook, act):
-        late = f"{act.moulds} {LOOK_WORDS['firm']}, but its window was missed while nobody was here."
+        late = tr(
+            "{moulds} {look_words}, but its window was missed while nobody was here.",
+            moulds=act.moulds,
+            look_words=LOOK_WORDS["firm"],
+        )
         return _with_ways(
-            state, outlook, replace(act, kind="decide", word="DECIDE", says=late, records=()), now
+            state, outlook, replace(act, kind="decide", word=tr("DECIDE"), says=late, records=()), now
         )
     return act
 
@@ -118,9 +125,9 @@ def _pour(outlook: Outlook, act: Act) -> Act:
         act,
         id=ActId("pour", letter, layer),
         kind="pour",
-        word="POUR",
+        word=tr("POUR"),
         says="",
-        why="You chose to pour it as it stands.",
+        why=tr("You chose to pour it as it stands."),
         caution=hot_wax(outlook.state, "layer"),
         records=(poured,),
         question=None,
@@ -139,7 +146,11 @@ def _with_ways(state: State, outlook: Outlook, act: Act, now: float) -> Act:
     no = NOT.get(cue, "")
     says = act.says
     if cue in SEEN:
-        says = f"{act.moulds} {SEEN[cue]} “Done” shows the ways that are left, with figures."
+        says = tr(
+            "{moulds} {seen} “Done” shows the ways that are left, with figures.",
+            moulds=act.moulds,
+            seen=SEEN[cue],
+        )
     return replace(act, says=says, question=question, caution=f"{no} {act.caution}".strip())
 
 
@@ -151,11 +162,15 @@ def _planned_anew(state: State, outlook: Outlook, letter: str, now: float) -> Ac
     return Act(
         id=ActId("decide short", letter, nth=last.seq),
         kind="decide",
-        word="DECIDE",
+        word=tr("DECIDE"),
         moulds=letter,
         layer=last.layer,
-        says=f"{colour} in {letter} stopped short of its line: it is planned anew, not poured on.",
-        why="New wax on a skin of the same colour shows as a line; where it stands, it is the layer.",
+        says=tr(
+            "{colour} in {letter} stopped short of its line: it is planned anew, not poured on.",
+            colour=colour,
+            letter=letter,
+        ),
+        why=tr("New wax on a skin of the same colour shows as a line; where it stands, it is the layer."),
         due=last.t,
         question=option_question(state, outlook, letter, now) or Question(f"{letter}:", ()),
         place=("surface", letter),

@@ -18,6 +18,7 @@ from pourday.guide.outlook.mould_now import MouldNow, mould_now
 from pourday.guide.outlook.outlook import Outlook, room_c
 from pourday.guide.outlook.pot import pot_forecast
 from pourday.guide.outlook.wax_left import in_moulds, left_out_of, wax_left
+from pourday.language import tr, word
 from pourday.plan.replan import rest_sheet
 from pourday.session import events as ev
 from pourday.session.act_id import ActId, read_act_id
@@ -32,7 +33,9 @@ LEAST_DRAWN = 0.002
 """kg below which nothing is drawn from the pot. An estimate of ours."""
 COLD_BY = 5.0
 """K above the room below which a pot is cold to the hand. An estimate of ours."""
-DRY = "Lit for that long, the bath may be dry: burner off, no water into a dry hot pot, let it cool first."
+DRY = tr(
+    "Lit for that long, the bath may be dry: burner off, no water into a dry hot pot, let it cool first."
+)
 _PARTS: dict[str, Part] = {"plug": "plug", "layer": "layer", "pour": "layer", "top-up": "top-up"}
 """The part of a layer that each act of pouring puts into a mould."""
 
@@ -72,7 +75,11 @@ class OnReturn:
         """All but what fell due (the acts ask for that), in few words for a small screen; moulds that stand alike
         share a line."""
         pot = (self.pot.short,) if self.pot else ()
-        away = f"Away {span(self.away)}, since {clock(self.left_at, self.left_at + self.away)}."
+        away = tr(
+            "Away {span}, since {clock}.",
+            span=span(self.away),
+            clock=clock(self.left_at, self.left_at + self.away),
+        )
         alike: dict[str, str] = {}
         for mould in self.moulds:
             alike[mould.short] = f"{alike.get(mould.short, '')} {mould.letter}".strip()
@@ -86,7 +93,7 @@ class OnReturn:
             *((self.away_says,) if self.away >= LEAST else ()),
             *((self.pot.says,) if self.pot else ()),
             *(mould.says for mould in self.moulds),
-            *(f"Fell due: {what}" for _, what in self.fell_due),
+            *(tr("Fell due: {what}", what=what) for _, what in self.fell_due),
         )
 
 
@@ -102,7 +109,9 @@ def what_is_open(state: State, outlook: Outlook, now: float, ahead: Sequence[Act
         away=away,
         left_at=left_at,
         burner=_burner(state, now),
-        away_says=f"Nobody was here for {span(away)}, since {clock(left_at, now)}.",
+        away_says=tr(
+            "Nobody was here for {span}, since {clock}.", span=span(away), clock=clock(left_at, now)
+        ),
         fell_due=_fell_due(state, outlook, ahead, left_at, now),
         pot=_pot(state, outlook, left_at, now),
         moulds=tuple(
@@ -117,17 +126,33 @@ def what_is_open(state: State, outlook: Outlook, now: float, ahead: Sequence[Act
 def _burner(state: State, now: float) -> str:
     """How the burner stands, in a sentence for a large screen; `_burner_short` is for a small one."""
     if state.burner != "unknown":
-        return "The burner was seen off." if state.burner == "off" else f"The burner is {state.burner}."
+        return (
+            tr("The burner was seen off.")
+            if state.burner == "off"
+            else tr("The burner is {burner}.", burner=word(state.burner))
+        )
     known = "lit" if lit_on_leaving(state) else "off"
     dry = f" {DRY}" if _may_be_dry(state, now) else ""
-    return f"BURNER FIRST: nobody knows whether it is lit; when last seen it was {known}.{dry}"
+    return tr(
+        "BURNER FIRST: nobody knows whether it is lit; when last seen it was {known}.{dry}",
+        known=known,
+        dry=dry,
+    )
 
 
 def _burner_short(state: State, now: float) -> str:
     if state.burner != "unknown":
-        return "Burner seen off." if state.burner == "off" else f"Burner is {state.burner}."
+        return (
+            tr("Burner seen off.")
+            if state.burner == "off"
+            else tr("Burner is {burner}.", burner=word(state.burner))
+        )
     known = "lit" if lit_on_leaving(state) else "off"
-    return f"BURNER FIRST: last seen {known}.{' Bath may be dry.' if _may_be_dry(state, now) else ''}"
+    return tr(
+        "BURNER FIRST: last seen {known}.{may_be_dry}",
+        known=known,
+        may_be_dry=tr(" Bath may be dry.") if _may_be_dry(state, now) else "",
+    )
 
 
 def _may_be_dry(state: State, at: float) -> bool:
@@ -149,7 +174,7 @@ def _fell_due(
         if left_at < act.due <= now and act.kind != "burner?"
     ]
     shut = [
-        (m.closes, f"{letter}'s window closed, {clock(m.closes, now)}")
+        (m.closes, tr("{letter}'s window closed, {clock}", letter=letter, clock=clock(m.closes, now)))
         for letter, m in outlook.moulds.items()
         if m.closes is not None and not m.empty and left_at < m.closes <= now and not _topped(state, letter)
     ]
@@ -171,21 +196,38 @@ def _pot(state: State, outlook: Outlook, left_at: float, now: float) -> PotNow |
         kg = outlook.pot.setup.kg
         off = pot_forecast(alone, outlook.wax, kg, room_c(state), outlook.boiling_c, now).at(now)
     read = state.last_reading("pot")
-    last = f", last read {span(now - read.t)} ago" if read else ", never read"
+    last = tr(", last read {span} ago", span=span(now - read.t)) if read else tr(", never read")
     shown = _spread(outlook, celsius)
-    says = f"Pot ~{outlook.degrees(celsius[1])} ({shown}){last}: wax {_wax(outlook, celsius)}."
-    short = f"Pot ~{outlook.degrees(celsius[1])}: wax {_wax(outlook, celsius)}."
+    says = tr(
+        "Pot ~{degrees} ({shown}){last}: wax {wax}.",
+        degrees=outlook.degrees(celsius[1]),
+        shown=shown,
+        last=last,
+        wax=_wax(outlook, celsius),
+    )
+    short = tr("Pot ~{degrees}: wax {wax}.", degrees=outlook.degrees(celsius[1]), wax=_wax(outlook, celsius))
     if off is not None:
-        says = (
-            f"Pot: still lit ~{outlook.degrees(celsius[1])} ({shown}), off since you left "
-            f"~{outlook.degrees(off[1])} ({_spread(outlook, off)}, wax {_wax(outlook, off)}){last}. A reading tells."
+        says = tr(
+            "Pot: still lit ~{degrees} ({shown}), off since you left ~{degrees2} ({spread}, wax {wax}){last}. A reading tells.",
+            degrees=outlook.degrees(celsius[1]),
+            shown=shown,
+            degrees2=outlook.degrees(off[1]),
+            spread=_spread(outlook, off),
+            wax=_wax(outlook, off),
+            last=last,
         )
-        short = f"Pot ~{outlook.degrees(celsius[1])} if lit, ~{outlook.degrees(off[1])} if off."
+        short = tr(
+            "Pot ~{degrees} if lit, ~{degrees2} if off.",
+            degrees=outlook.degrees(celsius[1]),
+            degrees2=outlook.degrees(off[1]),
+        )
     return PotNow(celsius, off, _wax(outlook, off or celsius), says, short)
 
 
 def _spread(outlook: Outlook, celsius: tuple[float, float, float]) -> str:
-    return f"{outlook.degrees(celsius[0])} to {outlook.degrees(celsius[2])}"
+    return tr(
+        "{degrees} to {degrees2}", degrees=outlook.degrees(celsius[0]), degrees2=outlook.degrees(celsius[2])
+    )
 
 
 def _wax(outlook: Outlook, celsius: tuple[float, float, float]) -> str:
@@ -193,7 +235,7 @@ def _wax(outlook: Outlook, celsius: tuple[float, float, float]) -> str:
     low, _, high = celsius
     if low > outlook.wax.liquidus_c:
         return "liquid"
-    return "set" if high < outlook.wax.solidus_c else "setting or partly set"
+    return "set" if high < outlook.wax.solidus_c else tr("setting or partly set")
 
 
 def acts(state: State, outlook: Outlook, now: float) -> list[Act]:
@@ -220,10 +262,13 @@ def _read(gap: Span, back: float, now: float) -> Act:
     return Act(
         id=ActId("back read", nth=round(back)),
         kind="back",
-        word="BACK",
-        says=f"Nobody was here from {clock(gap.start, now)} to {clock(back, now)}. What is open stands below; "
-        "“done” when you have read it.",
-        why="Forecasts went on by real time; what you saw and read outranks them.",
+        word=tr("BACK"),
+        says=tr(
+            "Nobody was here from {clock} to {clock2}. What is open stands below; “done” when you have read it.",
+            clock=clock(gap.start, now),
+            clock2=clock(back, now),
+        ),
+        why=tr("Forecasts went on by real time; what you saw and read outranks them."),
         due=back,
         records=(ev.CameBack(),),
         urgency=Urgency.QUICK,
@@ -235,26 +280,28 @@ def _ask_burner(state: State, back: float) -> list[Act]:
     if state.burner != "unknown":
         return []
     burner = ActId("back burner", nth=round(back))
-    skip = Choice("x", "skip", (ev.Waived(act=str(burner)),))
+    skip = Choice("x", tr("skip"), (ev.Waived(act=str(burner)),))
     dry = _may_be_dry(state, back)
     return [
         Act(
             id=burner,
             kind="burner?",
-            word="HEAT?",
-            says="Look at the burner first: is it lit?",
-            why="Nobody watched the stove meanwhile; until somebody has looked it counts as lit.",
+            word=tr("HEAT?"),
+            says=tr("Look at the burner first: is it lit?"),
+            why=tr("Nobody watched the stove meanwhile; until somebody has looked it counts as lit."),
             due=back,
-            caution=DRY if dry else "Until somebody has looked it counts as lit.",
+            caution=DRY if dry else tr("Until somebody has looked it counts as lit."),
             question=Question(
-                "The burner is:",
+                tr("The burner is:"),
                 (
-                    Choice("o", "off, and was", (ev.BurnerSet(state="off"),)),
-                    Choice("l", "lit", (ev.BurnerSet(state="on"),)),
-                    Choice("w", "lit, low", (ev.BurnerSet(state="low"),)),
+                    Choice("o", tr("off, and was"), (ev.BurnerSet(state="off"),)),
+                    Choice("l", tr("lit"), (ev.BurnerSet(state="on"),)),
+                    Choice("w", tr("lit, low"), (ev.BurnerSet(state="low"),)),
                     # Lit until now is what the forecast of the pot has to know of it.
                     Choice(
-                        "t", "was lit, turned off now", (ev.BurnerSet(state="on"), ev.BurnerSet(state="off"))
+                        "t",
+                        tr("was lit, turned off now"),
+                        (ev.BurnerSet(state="on"), ev.BurnerSet(state="off")),
                     ),
                     skip,
                 ),
@@ -276,12 +323,15 @@ def _ask_pot(state: State, outlook: Outlook, back: float) -> list[Act]:
         Act(
             id=pot,
             kind="read",
-            word="READ POT",
-            says=f"Stir what is liquid, read the pot and type it. Target {outlook.degrees(outlook.melt_c)}.",
-            why="A melt goes on from a reading, not from where it was.",
+            word=tr("READ POT"),
+            says=tr(
+                "Stir what is liquid, read the pot and type it. Target {degrees}.",
+                degrees=outlook.degrees(outlook.melt_c),
+            ),
+            why=tr("A melt goes on from a reading, not from where it was."),
             due=back,
             question=Question(
-                "Type what the pot reads, or:", (Choice("x", "skip", (ev.Waived(act=str(pot)),)),)
+                tr("Type what the pot reads, or:"), (Choice("x", tr("skip"), (ev.Waived(act=str(pot)),)),)
             ),
             place=("pot", ""),
             urgency=Urgency.BEFORE_HEAT,
@@ -325,15 +375,19 @@ def _ask_moulds(state: State, outlook: Outlook, gap: Span, back: float) -> list[
             continue
         look = ActId("back look", letter, nth=round(back))
         question = cue_question(letter)
-        skip = Choice("x", "skip", (ev.Waived(act=str(look)),))
+        skip = Choice("x", tr("skip"), (ev.Waived(act=str(look)),))
         acts.append(
             Act(
                 id=look,
                 kind="look",
-                word="LOOK",
+                word=tr("LOOK"),
                 moulds=letter,
-                says=f"Look at {letter} and touch its wall. {_as_computed(state, outlook, letter, back)}",
-                why="What you see replaces what was computed.",
+                says=tr(
+                    "Look at {letter} and touch its wall. {as_computed}",
+                    letter=letter,
+                    as_computed=_as_computed(state, outlook, letter, back),
+                ),
+                why=tr("What you see replaces what was computed."),
                 due=back,
                 question=replace(question, choices=(*question.choices, skip)),
                 place=("surface", letter),
@@ -352,7 +406,7 @@ def _plug_holds(state: State, outlook: Outlook, letter: str, back: float) -> boo
 def _as_computed(state: State, outlook: Outlook, letter: str, now: float) -> str:
     """How a mould is computed to stand, in a sentence."""
     stands = mould_now(state, outlook, letter, now)
-    return stands.says if stands else "What it is like is being worked out."
+    return stands.says if stands else tr("What it is like is being worked out.")
 
 
 def _ask_pour(state: State, outlook: Outlook, letter: str, gap: Span, back: float) -> list[Act]:
@@ -372,11 +426,16 @@ def _ask_pour(state: State, outlook: Outlook, letter: str, gap: Span, back: floa
         Act(
             id=pour,
             kind="pour",
-            word="POURED?",
+            word=tr("POURED?"),
             moulds=letter,
             layer=layer,
-            says=f"{colour} was to go into {letter} when you left: {planned}. How much of it is in?",
-            why="A pour that was broken off is planned anew, not poured on.",
+            says=tr(
+                "{colour} was to go into {letter} when you left: {planned}. How much of it is in?",
+                colour=colour,
+                letter=letter,
+                planned=planned,
+            ),
+            why=tr("A pour that was broken off is planned anew, not poured on."),
             due=back,
             question=_how_much(outlook, letter, layer, part, pour),
             urgency=Urgency.BEFORE_HEAT,
@@ -392,13 +451,13 @@ def _how_much(outlook: Outlook, letter: str, layer: int, part: Part, act: ActId)
         return (ev.Poured(mould=letter, layer=layer, part=part, planned_kg=planned, share=share),)
 
     return Question(
-        f"{outlook.colour(layer)} in {letter}:",
+        tr("{colour} in {letter}:", colour=outlook.colour(layer), letter=letter),
         (
-            Choice("n", "none of it", (ev.Waived(act=name, why="none of it was poured"),)),
-            Choice("a", "all of it", poured(1.0)),
-            Choice("3", "about three quarters", poured(0.75)),
-            Choice("2", "about half", poured(0.5)),
-            Choice("1", "about a quarter", poured(0.25)),
-            Choice("x", "skip", (ev.Waived(act=name),)),
+            Choice("n", tr("none of it"), (ev.Waived(act=name, why="none of it was poured"),)),
+            Choice("a", tr("all of it"), poured(1.0)),
+            Choice("3", tr("about three quarters"), poured(0.75)),
+            Choice("2", tr("about half"), poured(0.5)),
+            Choice("1", tr("about a quarter"), poured(0.25)),
+            Choice("x", tr("skip"), (ev.Waived(act=name),)),
         ),
     )

@@ -16,6 +16,7 @@ from pourday.guide.outlook.as_seen import look_of
 from pourday.guide.outlook.moulds import next_layer_of
 from pourday.guide.outlook.outlook import Outlook
 from pourday.guide.rescue.ways import Option, RescueWays, broken_off
+from pourday.language import tr
 from pourday.session.events import Fact
 from pourday.session.state import PourAt, State
 
@@ -84,7 +85,7 @@ def option_question(state: State, outlook: Outlook, letter: str, now: float) -> 
     last = state.moulds[letter].last_pour
     if outlook.mould(letter) is None or last is None or last.part == "top-up":
         return None
-    again = Choice("l", "look again", then=cue_question(letter))
+    again = Choice("l", tr("look again"), then=cue_question(letter))
     return WaysQuery(letter, now, besides=(again,)).question(state, outlook)
 
 

@@ -19,6 +19,7 @@ from pourday.guide.outlook.outlook import Outlook
 from pourday.guide.outlook.wax_left import heat_warning, in_moulds, left_out_of, wax_left
 from pourday.guide.rescue import heat
 from pourday.guide.rescue.heat import LayerToCome
+from pourday.language import tr
 from pourday.plan.model import Plan
 from pourday.plan.own_layers import layers_of, mould_of, stays
 from pourday.plan.replan import Revision, level_after, orders, replan, rest_sheet
@@ -36,7 +37,7 @@ THIN = 0.005
 """m that are poured first on a rescued surface (common practice, no source)."""
 HALF = 0.93
 """Share of its planned height, and of what it was asked for, below which a pour counts as broken off. An estimate of ours."""
-WARM_AIR = "Warm air only, no flame, kept moving; follow the mould's and the supplier's sheet."
+WARM_AIR = tr("Warm air only, no flame, kept moving; follow the mould's and the supplier's sheet.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,8 +63,12 @@ class Option:
 
     def choice(self, first: tuple[Fact, ...] = ()) -> Choice:
         """Short to choose by; then in full, before it is taken. `first` is filed before it."""
-        yes = Choice("y", "yes, this way", (*first, *self.facts))
-        return Choice(self.key, self.label, then=Question(f"{self.says} Risk: {self.risk}", (yes,)))
+        yes = Choice("y", tr("yes, this way"), (*first, *self.facts))
+        return Choice(
+            self.key,
+            self.label,
+            then=Question(tr("{says} Risk: {risk}", says=self.says, risk=self.risk), (yes,)),
+        )
 
 
 def broken_off(state: State, outlook: Outlook, letter: str) -> bool:
@@ -109,14 +114,14 @@ class RescueWays:
         elif self.cue == "cold" and promise.least < LIMITS.no_weld:
             return []
         colour, at = self.outlook.colour(pour.layer), self._degrees(promise.celsius)
-        weak = "The line shows and may part at the edge."
+        weak = tr("The line shows and may part at the edge.")
         return [
             self._option(
                 "carry on",
                 "c",
-                f"carry on: {colour} at {at}",
-                f"Pour {colour} at {at} now.{self._melts(promise)}",
-                "None but a soft line." if self._open(promise.celsius) else weak,
+                tr("carry on: {colour} at {at}", colour=colour, at=at),
+                tr("Pour {colour} at {at} now.{melts}", colour=colour, at=at, melts=self._melts(promise)),
+                tr("None but a soft line.") if self._open(promise.celsius) else weak,
                 pour=promise,
             )
         ]
@@ -124,13 +129,19 @@ class RescueWays:
     def _wait(self, pour: LayerToCome) -> Option:
         """For a surface that is still soft: wait. What the pour will melt is worked out once it is firm."""
         colour, opens = self.outlook.colour(pour.layer), self.forecast.opens.likely
-        by = f", about {clock(opens, self.now)}" if self.now < opens < math.inf else ""
+        by = tr(", about {clock}", clock=clock(opens, self.now)) if self.now < opens < math.inf else ""
         return self._option(
             "carry on",
             "c",
-            f"carry on: {colour} once it carries it",
-            f"Wait until it {LOOK_WORDS['firm']}{by}, then pour {colour} at {self._degrees(pour.planned_c)}.",
-            "Poured earlier, the colours run into each other.",
+            tr("carry on: {colour} once it carries it", colour=colour),
+            tr(
+                "Wait until it {look_words}{by}, then pour {colour} at {degrees}.",
+                look_words=LOOK_WORDS["firm"],
+                by=by,
+                colour=colour,
+                degrees=self._degrees(pour.planned_c),
+            ),
+            tr("Poured earlier, the colours run into each other."),
         )
 
     def _fit_c(self, pour: LayerToCome) -> float:
@@ -150,11 +161,10 @@ class RescueWays:
             self._option(
                 "warm and pour",
                 "w",
-                f"warm to {self._degrees(to_c)}, pour at {self._degrees(pour.hottest_c)}",
-                f"Warm the surface and the outside of {self.letter} to {self._degrees(to_c)} (about "
-                f"{span(promise.takes_s)} of moving warm air), scratch lightly, then {self._hot(pour)}.{self._melts(promise)} {WARM_AIR}",
-                "The join shows as a line and may part in the cold." if promise.least < LIMITS.no_weld
-                else "The line shows; warmed too far, the colours run.",
+                tr('warm to {degrees}, pour at {degrees2}', degrees=self._degrees(to_c), degrees2=self._degrees(pour.hottest_c)),
+                tr('Warm the surface and the outside of {letter} to {degrees} (about {span} of moving warm air), scratch lightly, then {hot}.{melts} {warm_air}', letter=self.letter, degrees=self._degrees(to_c), span=span(promise.takes_s), hot=self._hot(pour), melts=self._melts(promise), warm_air=WARM_AIR),
+                tr('The join shows as a line and may part in the cold.') if promise.least < LIMITS.no_weld
+                else tr('The line shows; warmed too far, the colours run.'),
                 pour=promise,
                 warm_to_c=to_c,
             )
@@ -164,16 +174,23 @@ class RescueWays:
         """Warm the whole mould until it sits at the wall again, then its surface, then pour at the hot end."""
         pour = self._next()
         promise, to_c, box_s = heat.warm_box(self.state, self.forecast, pour, self.now)
-        takes = f"{'about' if promise.reached else 'more than'} {span(box_s)}"
+        takes = f"{('about' if promise.reached else tr('more than'))} {span(box_s)}"
         return [
             self._option(
                 "re-seat",
                 "r",
-                f"warm it {takes} until it seats",
-                f"Stand {self.letter} in a box or water of {self.outlook.degrees_between(45.0, 50.0)} ({takes}) until it sits tight at the wall all "
-                f"round; only then warm its surface to {self._degrees(to_c)} with moving warm air, scratch lightly, and "
-                f"{self._hot(pour)}.{self._melts(promise)} No water over the rim. {WARM_AIR}",
-                "It may not seat all round: then stop here or melt it again. The line shows.",
+                tr("warm it {takes} until it seats", takes=takes),
+                tr(
+                    "Stand {letter} in a box or water of {degrees_between} ({takes}) until it sits tight at the wall all round; only then warm its surface to {degrees} with moving warm air, scratch lightly, and {hot}.{melts} No water over the rim. {warm_air}",
+                    letter=self.letter,
+                    degrees_between=self.outlook.degrees_between(45.0, 50.0),
+                    takes=takes,
+                    degrees=self._degrees(to_c),
+                    hot=self._hot(pour),
+                    melts=self._melts(promise),
+                    warm_air=WARM_AIR,
+                ),
+                tr("It may not seat all round: then stop here or melt it again. The line shows."),
                 pour=promise,
                 warm_to_c=to_c,
             )
@@ -186,10 +203,13 @@ class RescueWays:
             self._option(
                 "accept",
                 "a",
-                "pour and accept wax behind it",
-                f"Pour {self.outlook.colour(pour.layer)} at {self._degrees(pour.planned_c)} as it stands: the new wax "
-                "runs down behind the layer and shows there.",
-                "Nothing holds at this join: the candle may part there.",
+                tr("pour and accept wax behind it"),
+                tr(
+                    "Pour {colour} at {degrees} as it stands: the new wax runs down behind the layer and shows there.",
+                    colour=self.outlook.colour(pour.layer),
+                    degrees=self._degrees(pour.planned_c),
+                ),
+                tr("Nothing holds at this join: the candle may part there."),
             )
         ]
 
@@ -197,30 +217,47 @@ class RescueWays:
         """After the last layer: fill the well, or leave it."""
         layer, kg = self.last.layer, self.outlook.portion(self.letter, self.last.layer, "top-up")
         hot = self.outlook.degrees(heat.top_up_c(self.state, self.outlook, self.letter, layer))
-        only = " Only the well, nothing down the gap at the wall." if self.cue == "pulled away" else ""
+        only = tr(" Only the well, nothing down the gap at the wall.") if self.cue == "pulled away" else ""
         warm = (
-            "" if self.cue in ("wet", "skinned", "firm") else "Warm the well with moving warm air, then fill "
+            ""
+            if self.cue in ("wet", "skinned", "firm")
+            else tr("Warm the well with moving warm air, then fill ")
         )
-        amount = f"{'' if warm else 'Fill '}the well and holes with up to {self.outlook.mass(kg)} at {hot}"
-        wait = "Once the top carries wax: " if self.cue in ("wet", "skinned") else ""
+        amount = tr(
+            "{warm}the well and holes with up to {mass} at {hot}",
+            warm="" if warm else tr("Fill "),
+            mass=self.outlook.mass(kg),
+            hot=hot,
+        )
+        wait = tr("Once the top carries wax: ") if self.cue in ("wet", "skinned") else ""
         whole = weigh_sheet(self.state.plan).mould(self.letter).finished
         return [
             self._option(
-                "top up",
+                tr("top up"),
                 "t",
-                "fill the well",
-                f"{wait}{warm}{amount}, {self.outlook.length(0.006)} below the first line.{only}",
-                "The plug of new wax may lift out of a cold well; it is hidden in the base."
+                tr("fill the well"),
+                tr(
+                    "{wait}{warm}{amount}, {length} below the first line.{only}",
+                    wait=wait,
+                    warm=warm,
+                    amount=amount,
+                    length=self.outlook.length(0.006),
+                    only=only,
+                ),
+                tr("The plug of new wax may lift out of a cold well; it is hidden in the base.")
                 if warm
-                else "None but a mark in the base.",
+                else tr("None but a mark in the base."),
             ),
             self._option(
-                "no top-up",
+                tr("no top-up"),
                 "n",
-                "leave the well",
-                f"No top-up: about {self.outlook.mass(whole - kg)} instead of {self.outlook.mass(whole)}, the hollow "
-                "ends up in the base.",
-                "It may stand unevenly and burn down to a hollow at the end.",
+                tr("leave the well"),
+                tr(
+                    "No top-up: about {mass} instead of {mass2}, the hollow ends up in the base.",
+                    mass=self.outlook.mass(whole - kg),
+                    mass2=self.outlook.mass(whole),
+                ),
+                tr("It may stand unevenly and burn down to a hollow at the end."),
                 more=(
                     ev.Waived(act=str(ActId("top-up", self.letter)), why="left as it is after coming back"),
                 ),
@@ -241,17 +278,17 @@ class RescueWays:
             return []
         parted = self.outlook.colour(self.last.layer)
         ends = (
-            f"{parted} ends where it stands"
+            tr("{parted} ends where it stands", parted=parted)
             if broken_off(self.state, self.outlook, self.letter)
-            else "As it stands"
+            else tr("As it stands")
         )
         return [
             self._option(
                 "new heights",
                 "n",
-                "plan the rest anew",
-                f"{ends}; the rest goes over the height and wax that are left: {self._heights(plan)}.",
-                "The stripes are not as high as drawn; the line is where the pour stopped.",
+                tr('plan the rest anew'),
+                tr('{ends}; the rest goes over the height and wax that are left: {heights}.', ends=ends, heights=self._heights(plan)),
+                tr('The stripes are not as high as drawn; the line is where the pour stopped.'),
                 more=(ev.PlanRevised(plan=plan, why=f"{self.letter}: the rest over what height and wax are left"),),
             )
         ]  # fmt: skip
@@ -267,10 +304,15 @@ class RescueWays:
             self._option(
                 "stop here",
                 "o",
-                f"stop at {show_length(height, plan.units)}",
-                f"{self.letter} ends here, {show_length(height, plan.units)} high, "
-                f"{self.outlook.mass(sheet.finished)} with a top-up of {self.outlook.mass(sheet.top_up.kg)}.",
-                "A shorter candle with fewer colours; the wick has to suit no other width.",
+                tr("stop at {length}", length=show_length(height, plan.units)),
+                tr(
+                    "{letter} ends here, {length} high, {mass} with a top-up of {mass2}.",
+                    letter=self.letter,
+                    length=show_length(height, plan.units),
+                    mass=self.outlook.mass(sheet.finished),
+                    mass2=self.outlook.mass(sheet.top_up.kg),
+                ),
+                tr("A shorter candle with fewer colours; the wick has to suit no other width."),
                 more=(ev.PlanRevised(plan=plan, why=f"{self.letter} stops at this height"),),
             )
         ]
@@ -282,31 +324,39 @@ class RescueWays:
         pours = in_moulds(self.state)[self.letter]
         kg, inside = sum(p.kg for p in pours), sorted({p.layer for p in pours})
         cold = self.forecast.cold.likely
-        when = "when it is cold, which is not in sight"
+        when = tr("when it is cold, which is not in sight")
         if cold < NEVER:
             when = (
-                "now, it is cold" if cold <= self.now else f"about {clock(cold, self.now)}, when it is cold"
+                tr("now, it is cold")
+                if cold <= self.now
+                else tr("about {clock}, when it is cold", clock=clock(cold, self.now))
             )
         again = (
-            f"as {self.outlook.colour(inside[0])} again"
+            tr("as {colour} again", colour=self.outlook.colour(inside[0]))
             if len(inside) == 1
-            else "as its base colour, the colours mixed"
+            else tr("as its base colour, the colours mixed")
         )
         loads = [self.state.plan.layers[i].scent_load for i in inside if i < len(self.state.plan.layers)]
         scent = (
-            "Scent gets weaker; add none by guess."
+            tr("Scent gets weaker; add none by guess.")
             if any(loads)
-            else "The shade may drift; check a cold drop."
+            else tr("The shade may drift; check a cold drop.")
         )
         history = "; ".join(w for i in inside if (w := heat_warning(self.state, i)))
         return [
             self._option(
                 "melt again",
                 "m",
-                "demould and melt again",
-                f"Demould {self.letter} {when}; melt its {self.outlook.mass(kg)} slowly and pour it {again}. Wick and "
-                f"seal it anew. {history}".rstrip(),
-                f"One heat cycle more. {scent}",
+                tr("demould and melt again"),
+                tr(
+                    "Demould {letter} {when}; melt its {mass} slowly and pour it {again}. Wick and seal it anew. {history}",
+                    letter=self.letter,
+                    when=when,
+                    mass=self.outlook.mass(kg),
+                    again=again,
+                    history=history,
+                ).rstrip(),
+                tr("One heat cycle more. {scent}", scent=scent),
             )
         ]
 
@@ -327,18 +377,25 @@ class RescueWays:
         """How to pour at the hot end: a thin layer first, the rest after a minute or two."""
         thin = min(THIN, pour.height)
         kg = self.outlook.portion(self.letter, pour.layer, "layer") * thin / pour.height
-        rest = ", the rest after a minute or two" if thin < pour.height else ""
-        return (
-            f"pour {self.outlook.colour(pour.layer)} at {self._degrees(pour.hottest_c)}: "
-            f"{show_length(thin, self.state.plan.units)} ({self.outlook.mass(kg)}) first{rest}"
+        rest = tr(", the rest after a minute or two") if thin < pour.height else ""
+        return tr(
+            "pour {colour} at {degrees}: {length} ({mass}) first{rest}",
+            colour=self.outlook.colour(pour.layer),
+            degrees=self._degrees(pour.hottest_c),
+            length=show_length(thin, self.state.plan.units),
+            mass=self.outlook.mass(kg),
+            rest=rest,
         )
 
     def _melts(self, promise: heat.Promise) -> str:
         """What a pour is promised to melt, in a sentence, rounded down to a tenth of a millimetre."""
         least = math.floor(promise.least * 1e4) / 1e4
         if least <= 0:
-            return " Computed: at its coldest the old wax hardly melts again."
-        return f" Computed: at least {show_length(least, self.state.plan.units)} of the old wax melt again."
+            return tr(" Computed: at its coldest the old wax hardly melts again.")
+        return tr(
+            " Computed: at least {length} of the old wax melt again.",
+            length=show_length(least, self.state.plan.units),
+        )
 
     def _heights(self, plan: Plan) -> str:
         """The layers of a plan in this mould with height and weight, what is missing, and the order they end up in."""
@@ -347,14 +404,18 @@ class RescueWays:
         for layer in layers_of(plan, self.letter):
             pour = sheet.pours[layer]
             parts.append(
-                f"{plan.layers[layer].colour or f'layer {layer + 1}'} "
-                f"{show_length(pour.level - below, plan.units)} ({self.outlook.mass(pour.kg)})"
+                f"{plan.layers[layer].colour or tr('layer {layer}', layer=layer + 1)} {show_length(pour.level - below, plan.units)} ({self.outlook.mass(pour.kg)})"
             )
             below = pour.level
         _, finished = orders(plan, self.letter)
         short = rest_sheet(plan, in_moulds(self.state), wax_left(self.state), left_out_of(self.state)).short
-        missing = f"; {self.outlook.mass(short)} of wax are missing" if short > 0 else ""
-        return f"{', '.join(parts)}{missing}. Finished from the top: {', '.join(finished)}"
+        missing = tr("; {mass} of wax are missing", mass=self.outlook.mass(short)) if short > 0 else ""
+        return tr(
+            "{parts}{missing}. Finished from the top: {finished}",
+            parts=", ".join(parts),
+            missing=missing,
+            finished=", ".join(finished),
+        )
 
     def _degrees(self, celsius: float) -> str:
         return self.outlook.degrees(celsius)
@@ -372,7 +433,11 @@ class RescueWays:
         more: Sequence[Fact] = (),
     ) -> Option:
         """One way to go on, with the facts that choosing it files; `pour` is the pour that it promises."""
-        card = "pour broken off" if broken_off(self.state, self.outlook, self.letter) else f"layer {self.cue}"
+        card = (
+            tr("pour broken off")
+            if broken_off(self.state, self.outlook, self.letter)
+            else tr("layer {cue}", cue=self.cue)
+        )
         # What pours goes on record for the layer it pours; all else for the layer it is about.
         layer = self.following if pour is not None or name in ("carry on", "accept") else self.last.layer
         remelt, celsius = (pour.least, pour.celsius) if pour is not None else (None, None)

@@ -9,6 +9,7 @@ import itertools
 
 from markupsafe import Markup, escape
 
+from pourday.language import dated, tr
 from pourday.reports.day_page import DayPage
 from pourday.times import HOUR, clock, local, span
 from pourday.units import show_temperature
@@ -103,7 +104,13 @@ class _Chart:
         pot = [r for r in self.state.readings if r.place == "pot" and not r.doubt]
         for before, after in itertools.pairwise(pot):
             if after.t - before.t <= JOINED:
-                ends = f"M{self.x(before.t):.2f} {self.y(before.celsius):.2f}L{self.x(after.t):.2f} {self.y(after.celsius):.2f}"
+                ends = tr(
+                    "M{x:.2f} {y:.2f}L{x2:.2f} {y2:.2f}",
+                    x=self.x(before.t),
+                    y=self.y(before.celsius),
+                    x2=self.x(after.t),
+                    y2=self.y(after.celsius),
+                )
                 rows.append(f'<path d="{ends}" stroke="#000" stroke-width=".4" fill="none"/>')
         for reading in self.state.readings:
             if reading.place not in ("pot", "jug") or reading.doubt:
@@ -160,7 +167,7 @@ class _Chart:
         """Clock times along the foot, as many as stand apart; the day's name where it changes."""
         rows, last, day = [], -20.0, ""
         for t in self.axis.times:
-            x, today = self.x(t), f"{local(t):%a}"
+            x, today = self.x(t), f"{dated(local(t), '%a')}"
             if x - last < 14:
                 continue
             says, at_end = f"{today} {clock(t)}" if today != day else clock(t), x > _WIDE - 12

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from pourday.errors import Trouble
+from pourday.language import dated, tr, word
 from pourday.plan.weigh import weigh_sheet
 from pourday.reports.as_made import as_made
 from pourday.reports.balance_table import balance_doubt, balance_table
@@ -32,6 +33,7 @@ _pages = Environment(
     trim_blocks=True,
     lstrip_blocks=True,
 )
+_pages.globals |= {"tr": tr, "word": word}
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,16 +69,21 @@ def record_page(state: State, entries: Sequence[Entry]) -> str:
     return _pages.get_template("record.html").render(
         title=state.plan.title or state.session,
         state=state,
-        begun=f"{local(state.opened_at):%A %d %B %Y, %H:%M}" if state.opened_at else "not noted",
+        begun=f"{dated(local(state.opened_at), '%A %d %B %Y, %H:%M')}"
+        if state.opened_at
+        else tr("not noted"),
         recipe=recipe(state.fixed_plan or state.plan),
         chart=day_chart(page) if page is not None else "",
-        deviating=[(f"{local(one.t):%d %b} {clock(one.t)}", one) for one in deviating],
+        deviating=[(f"{dated(local(one.t), '%d %b')} {clock(one.t)}", one) for one in deviating],
         untold=untold(state),
         poured=_poured(state),
         balance=balance_table(state),
         doubt=balance_doubt(state),
         made=as_made(state),
-        put_right=[(f"{local(one.t):%d %b} {clock(one.t)}", one) for one in corrections(entries, state.plan)],
+        put_right=[
+            (f"{dated(local(one.t), '%d %b')} {clock(one.t)}", one)
+            for one in corrections(entries, state.plan)
+        ],
         besides=besides_words(len(deviating)) if deviating else "",
         outranks=OUTRANKS,
     )
@@ -103,14 +110,18 @@ def _poured(state: State) -> list[PouredRow]:
                     letter,
                     f"{pour.part} {named or pour.layer + 1}",
                     mass(pour.planned_kg, "-"),
-                    mass(pour.kg, "not weighed"),
-                    "not read" if celsius is None else show_temperature(celsius, plan.units, 1),
-                    f"{local(pour.t):%d %b} {clock(pour.t)}",
+                    mass(pour.kg, tr("not weighed")),
+                    tr("not read") if celsius is None else show_temperature(celsius, plan.units, 1),
+                    f"{dated(local(pour.t), '%d %b')} {clock(pour.t)}",
                 )
             )
         planned, actual = finished.get(letter), mould.candle_kg
-        share = f" ({actual / planned:.1%} of theoretical)" if planned and actual is not None else ""
+        share = (
+            tr(" ({actual:.1%} of theoretical)", actual=actual / planned)
+            if planned and actual is not None
+            else ""
+        )
         rows.append(
-            PouredRow(letter, "candle", mass(planned, "-"), mass(actual, "not weighed") + share, "", "")
+            PouredRow(letter, "candle", mass(planned, "-"), mass(actual, tr("not weighed")) + share, "", "")
         )
     return rows

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from pourday.guide.rescue.fire import BURN_SHORT, FIRE_STEPS
+from pourday.language import tr
 from pourday.plan.bench import bench
 from pourday.plan.check import height_of
 from pourday.plan.model import Plan
@@ -18,7 +19,7 @@ from pourday.reports.papers.mould_svg import mould_svg
 from pourday.units import show_mass, show_temperature
 
 BOX = "______"
-OUTRANKS = "The supplier's sheet and your local rules outrank this paper."
+OUTRANKS = tr("The supplier's sheet and your local rules outrank this paper.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +88,7 @@ def wall_sheet(plan: Plan, batch: str) -> WallSheet:
         return show_mass(kg, plan.units, plan.scale_step)
 
     return WallSheet(
-        title=plan.title or "A day of pouring",
+        title=plan.title or tr("A day of pouring"),
         batch=batch,
         waxes=tuple(f"{mass(need.kg)} {need.name}" for need in sheet.waxes),
         load=mass(sheet.total_wax),
@@ -111,8 +112,8 @@ def _jug(plan: Plan, jug: Jug) -> JugRow:
         return show_dose(kg, plan.units, plan.scale_step) if kg else "none"
 
     named = tuple(f"{fine(kg)} {product.name}" for product, kg in weighed_out(jug.scent, layer.scents))
-    scents = ("by eye",) if layer.scent_by_eye else named or (dose(jug.scent),)
-    name = layer.colour or f"layer {jug.layer + 1}"
+    scents = (tr("by eye"),) if layer.scent_by_eye else named or (dose(jug.scent),)
+    name = layer.colour or tr("layer {layer}", layer=jug.layer + 1)
     return JugRow(jug.layer + 1, name, layer.swatch, dose(jug.wax), scents, fine(jug.dye), dose(jug.total))
 
 
@@ -129,13 +130,13 @@ def _moulds(plan: Plan, sheet: WeighSheet) -> tuple[MouldCard, ...]:
         top = of.top_up
         pours.append(PourRow(*_pour(plan, "top-up", top.layer, top.kg, top.pour_c)))
         if not each.mould.stays:
-            pours.append(PourRow("once more", "", ""))
+            pours.append(PourRow(tr("once more"), "", ""))
         cards.append(
             MouldCard(
                 letter=each.letter,
                 name=each.mould.name,
                 size=shape_words(each.mould, plan),
-                wick=chosen_wick(plan, each.mould) or "not noted",
+                wick=chosen_wick(plan, each.mould) or tr("not noted"),
                 section=mould_svg(each.mould, of, plan.layers, high, most),
                 candle=show_mass(of.finished, plan.units, plan.scale_step),
                 pours=tuple(pours),
@@ -145,21 +146,33 @@ def _moulds(plan: Plan, sheet: WeighSheet) -> tuple[MouldCard, ...]:
 
 
 def _pour(plan: Plan, part: str, layer: int, kg: float, celsius: float) -> tuple[str, str, str]:
-    colour = plan.layers[layer].colour or f"layer {layer + 1}"
+    colour = plan.layers[layer].colour or tr("layer {layer}", layer=layer + 1)
     weight = show_mass(kg, plan.units, plan.scale_step)
     return (colour if part == "layer" else f"{part} {colour}", weight, show_temperature(celsius, plan.units))
 
 
 def sheet_text(sheet: WallSheet) -> list[str]:
     """The same as plain text, for those without a browser."""
-    lines = [f"{sheet.title}  [{sheet.batch}]", "Day ______________  Made by ______________", ""]
+    lines = [f"{sheet.title}  [{sheet.batch}]", tr("Day ______________  Made by ______________"), ""]
     lines += [
-        f"Pot: {sheet.load} ({'; '.join(sheet.waxes)}). Heat to {sheet.heat_to}.",
-        f"NEVER ABOVE {sheet.ceiling}.",
+        tr(
+            "Pot: {load} ({waxes}). Heat to {heat_to}.",
+            load=sheet.load,
+            waxes="; ".join(sheet.waxes),
+            heat_to=sheet.heat_to,
+        ),
+        tr("NEVER ABOVE {ceiling}.", ceiling=sheet.ceiling),
         "",
     ]
     lines.append(
-        f"{'Jug':<20} {'wax':>12} {'scent':>10} {'dye':>10} {'holds':>12}   really: g, scent, dye, °"
+        tr(
+            "{it:<20} {it2:>12} {it3:>10} {it4:>10} {it5:>12}   really: g, scent, dye, °",
+            it=tr("Jug"),
+            it2=tr("wax"),
+            it3=tr("scent"),
+            it4=tr("dye"),
+            it5=tr("holds"),
+        )
     )
     for jug in sheet.jugs:
         name = f"{jug.number} {jug.colour}"[:20]
@@ -167,9 +180,25 @@ def sheet_text(sheet: WallSheet) -> list[str]:
             f"{name:<20} {jug.draw:>12} {' + '.join(jug.scents):>10} {jug.dye:>10} {jug.holds:>12}   {BOX} {BOX} {BOX} {BOX}"
         )
     for mould in sheet.moulds:
-        lines += ["", f"{mould.letter} {mould.name}: {mould.size}; wick {mould.wick}; candle {mould.candle}"]
         lines += [
-            f"  {pour.part[:26]:<26} {pour.grams:>12} {pour.degrees:>8}   really: {BOX} ° {BOX} g {BOX} time"
+            "",
+            tr(
+                "{letter} {name}: {size}; wick {wick}; candle {candle}",
+                letter=mould.letter,
+                name=mould.name,
+                size=mould.size,
+                wick=mould.wick,
+                candle=mould.candle,
+            ),
+        ]
+        lines += [
+            tr(
+                "  {part:<26} {grams:>12} {degrees:>8}   really: {box} ° {box} g {box} time",
+                part=pour.part[:26],
+                grams=pour.grams,
+                degrees=pour.degrees,
+                box=BOX,
+            )
             for pour in mould.pours
         ]
     return [

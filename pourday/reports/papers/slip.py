@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from pourday.errors import Trouble
+from pourday.language import dated, tr
 from pourday.plan.bench import bench
 from pourday.plan.model import Mould
 from pourday.plan.waxes import waxes_of
@@ -14,12 +15,12 @@ from pourday.session.state import State
 from pourday.times import local, span
 from pourday.units import Units, show_mass
 
-NOT_TESTED = "not tested"
-NOT_WEIGHED = "not weighed"
-LABELS = (
+NOT_TESTED = tr("not tested")
+NOT_WEIGHED = tr("not weighed")
+LABELS = tr(
     "What a label must say where you sell or give it away is for you to find out: your local rules decide."
 )
-OUTRANKED = "Wax, scent and dye suppliers' sheets outrank this slip."
+OUTRANKED = tr("Wax, scent and dye suppliers' sheets outrank this slip.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +42,7 @@ def candle_slips(state: State, candles: Mapping[str, CandleState]) -> tuple[Cand
     waxes = sorted({wax.name for wax in waxes_of(plan)})
     scented = any(layer.scent_load or layer.scent_by_eye for layer in plan.layers)
     names = list(dict.fromkeys(part.name for layer in plan.layers for part in layer.scents))
-    scent = "none" if not scented else ", ".join(names) or plan.scent_lot or "yes, which: not noted"
+    scent = "none" if not scented else ", ".join(names) or plan.scent_lot or tr("yes, which: not noted")
     slips = []
     for standing in bench(plan):
         mould = state.moulds.get(standing.letter)
@@ -51,23 +52,23 @@ def candle_slips(state: State, candles: Mapping[str, CandleState]) -> tuple[Cand
             else show_mass(mould.candle_kg, plan.units, plan.scale_step)
         )
         candle = candles.get(standing.letter)
-        made = f"{local(state.opened_at):%d %B %Y}" if state.opened_at else "not noted"
+        made = f"{dated(local(state.opened_at), '%d %B %Y')}" if state.opened_at else tr("not noted")
         rows = (
             (
-                "Candle",
+                tr("Candle"),
                 candle.label
                 if candle is not None and candle.label
                 else f"{standing.letter} {standing.mould.name}".strip(),
             ),
-            ("Batch", f"{state.session}, made {made}"),
-            ("Wax", "; ".join(waxes)),
-            ("Scent", scent),
-            ("Weight", weight),
-            ("Burn time", burn_time(candles)),
+            (tr("Batch"), tr("{session}, made {made}", session=state.session, made=made)),
+            (tr("Wax"), "; ".join(waxes)),
+            (tr("Scent"), scent),
+            (tr("Weight"), weight),
+            (tr("Burn time"), burn_time(candles)),
         )
-        slips.append(CandleSlip(plan.title or "Candle", rows, _rules(standing.mould, plan.units)))
+        slips.append(CandleSlip(plan.title or tr("Candle"), rows, _rules(standing.mould, plan.units)))
     if not slips:
-        raise Trouble("There is no mould in this plan.", instead="Print the record instead.")
+        raise Trouble(tr("There is no mould in this plan."), instead=tr("Print the record instead."))
     return tuple(slips)
 
 
@@ -75,18 +76,24 @@ def _rules(mould: Mould, units: Units) -> tuple[str, ...]:
     """How it is burned safely, in the round figures of either system (rules of candle makers' associations as they are
     passed on; 6 mm is also where soot stopped in one study)."""
     apart, trim, pillar, vessel = (
-        ("75 mm", "6 mm", "50 mm", "13 mm") if units == "metric" else ("3 in", "1/4 in", "2 in", "1/2 in")
+        (tr("75 mm"), tr("6 mm"), tr("50 mm"), tr("13 mm"))
+        if units == "metric"
+        else (tr("3 in"), tr("1/4 in"), tr("2 in"), tr("1/2 in"))
     )
     end = (
-        f"{vessel} of wax are left in it; the vessel gets hot" if mould.stays else f"{pillar} of it are left"
+        tr("{vessel} of wax are left in it; the vessel gets hot", vessel=vessel)
+        if mould.stays
+        else tr("{pillar} of it are left", pillar=pillar)
     )
     return (
-        "Never leave it burning unattended.",
-        "Keep it away from children, pets and whatever can catch fire; out of draughts; on a level plate that stands heat.",
-        f"Leave {apart} at least between burning candles.",
-        f"Trim the wick to {trim} before each burn.",
-        "Burn it at most 4 h at a time; let it cool for 2 h before it is lit again.",
-        f"Stop when {end}. No water on burning wax.",
+        tr("Never leave it burning unattended."),
+        tr(
+            "Keep it away from children, pets and whatever can catch fire; out of draughts; on a level plate that stands heat."
+        ),
+        tr("Leave {apart} at least between burning candles.", apart=apart),
+        tr("Trim the wick to {trim} before each burn.", trim=trim),
+        tr("Burn it at most 4 h at a time; let it cool for 2 h before it is lit again."),
+        tr("Stop when {end}. No water on burning wax.", end=end),
     )
 
 
@@ -99,10 +106,10 @@ def burn_time(candles: Mapping[str, CandleState]) -> str:
     }
     down = [seconds for letter, seconds in burned.items() if candles[letter].burns[-1].how == "burned down"]
     if down:
-        of = "one candle" if len(down) == 1 else f"{len(down)} candles"
-        return f"{span(min(down))}, measured on {of} of this batch"
+        of = tr("one candle") if len(down) == 1 else tr("{count} candles", count=len(down))
+        return tr("{span}, measured on {of} of this batch", span=span(min(down)), of=of)
     if burned:
-        return f"not burned to its end; one was lit for {span(max(burned.values()))} in all"
+        return tr("not burned to its end; one was lit for {span} in all", span=span(max(burned.values())))
     return NOT_TESTED
 
 

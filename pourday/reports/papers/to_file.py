@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Literal
 
 from pourday.errors import Trouble
+from pourday.language import tr
 from pourday.session.candle import CandleState
 from pourday.session.events import Entry
 from pourday.session.state import State
@@ -50,9 +51,13 @@ def write_papers(
         except OSError as error:
             where = plain(str(sessions / PAPERS), 200)
             raise Trouble(
-                f"The {paper} could not be written into {where}.",
+                tr("The {paper} could not be written into {where}.", paper=paper, where=where),
                 because(error),
-                f"“pourday print {plain(state.session, 60)} {paper} --out FILE” puts it elsewhere.",
+                tr(
+                    "“pourday print {session} {paper} --out FILE” puts it elsewhere.",
+                    session=plain(state.session, 60),
+                    paper=paper,
+                ),
             ) from None
     return written
 
@@ -67,11 +72,17 @@ def _written(folder: Path, name: str, page: bytes) -> Path:
             return path
         if path.is_file() and path.read_bytes() == page:
             return path
-    raise OSError(None, "It holds too many of them already.")
+    raise OSError(None, tr("It holds too many of them already."))
 
 
 def where_words(paths: Sequence[Path]) -> str:
     """Where they are, and what to do with them, as a sentence."""
-    folder, names = plain(str(paths[0].parent), 200), " and ".join(path.name for path in paths)
+    folder, names = plain(str(paths[0].parent), 200), tr(" and ").join(path.name for path in paths)
     it = "it" if len(paths) == 1 else "them"
-    return f"{names} {'is' if it == 'it' else 'are'} in {folder}: open {it} in a browser and print."
+    return tr(
+        "{names} {it} in {folder}: open {it2} in a browser and print.",
+        names=names,
+        it=tr("is") if it == "it" else tr("are"),
+        folder=folder,
+        it2=it,
+    )

@@ -14,6 +14,7 @@ from pourday.burn.looks import APART, CYCLE, WATCH_EVERY, cycle_over, next_look
 from pourday.burn.rate import STUB, is_low
 from pourday.burn.verdict import BurnVerdict, judge
 from pourday.errors import Trouble
+from pourday.language import ntr, tr
 from pourday.plan.model import Plan
 from pourday.session import events as ev
 from pourday.session.describe import say_fact
@@ -124,11 +125,21 @@ class BurnController:
             if burn is None:
                 continue
             over = stop_now(burn, self.plan.units)
-            says += [f"Put {candle.letter} out: {one.says} ({one.limit.source})." for one in over]
+            says += [
+                tr(
+                    "Put {letter} out: {says} ({source}).",
+                    letter=candle.letter,
+                    says=one.says,
+                    source=one.limit.source,
+                )
+                for one in over
+            ]
             if cycle_over(burn, now - LAST_LOOK):
-                says.append(f"Put {candle.letter} out: it has burned {span(CYCLE)}.")
+                says.append(
+                    tr("Put {letter} out: it has burned {span}.", letter=candle.letter, span=span(CYCLE))
+                )
         if self.lit and now - self.live.state.heard_at > WATCH_EVERY:
-            says.append("Is somebody in the room with the candles? Any key answers.")
+            says.append(tr("Is somebody in the room with the candles? Any key answers."))
         return tuple(says)
 
     def _asked(self, now: float) -> BurnQuestion | None:
@@ -144,9 +155,9 @@ class BurnController:
     @property
     def apart(self) -> str:
         """The caution that belongs to lit candles."""
-        return (
-            f"{show_length(APART, self.plan.units)} apart, on a plate that cannot burn, nothing above; never left alone. "
-            "Your local rules outrank this."
+        return tr(
+            "{length} apart, on a plate that cannot burn, nothing above; never left alone. Your local rules outrank this.",
+            length=show_length(APART, self.plan.units),
         )
 
     def word(self, now: float) -> tuple[str, str]:
@@ -154,24 +165,30 @@ class BurnController:
         alarms = self.alarms(now)
         outs = "".join(c.letter for c in self.lit if any(f"Put {c.letter} out" in says for says in alarms))
         if outs:
-            return f"PUT OUT {outs}", " ".join(alarms)
+            return tr("PUT OUT {outs}", outs=outs), " ".join(alarms)
         if self.question is not None:
             return self.question.word, self.question.says
         if alarms:
-            return "THERE?", " ".join(alarms)
+            return tr("THERE?"), " ".join(alarms)
         over = "".join(c.letter for c in self.lit if c.life.burning and cycle_over(c.life.burning, now))
         if over:
-            return f"PUT OUT {over}", f"{letters(over)} burned {span(CYCLE)}: snuff, then x."
+            return tr("PUT OUT {over}", over=over), tr(
+                "{letters} burned {span}: snuff, then x.", letters=letters(over), span=span(CYCLE)
+            )
         if self.lit:
             burning = [c.life.burning for c in self.lit if c.life.burning]
             coming = [t for burn in burning if (t := next_look(burn, now)) is not None]
-            after = f"The next look is at {clock(min(coming), now)}." if coming else "Put them out."
-            return "WATCH", f"{after} {self.apart}"
+            after = (
+                tr("The next look is at {clock}.", clock=clock(min(coming), now))
+                if coming
+                else tr("Put them out.")
+            )
+            return tr("WATCH"), f"{after} {self.apart}"
         if not self.candles:
-            return "NONE YET", "No candle of this batch has left its mould."
+            return tr("NONE YET"), tr("No candle of this batch has left its mould.")
         return (
-            "CANDLES",
-            "b burns what is marked, or the one that is chosen; Space marks several.",
+            tr("CANDLES"),
+            tr("b burns what is marked, or the one that is chosen; Space marks several."),
         )
 
     def verdict(self) -> BurnVerdict | None:
@@ -189,7 +206,7 @@ class BurnController:
         typed = self.question is not None and self.question.kind not in ("choice", "confirm")
         if watched and not typed:
             # The key that says somebody is there says nothing else: it may have been pressed in a hurry, from afar.
-            self.message = "Good: somebody is there."
+            self.message = tr("Good: somebody is there.")
             self.look(now)
             return
         sign = character if character and character.isprintable() else ""
@@ -256,7 +273,7 @@ class BurnController:
             self.lighting.step += 1
         else:
             self.skipped |= {question.id}
-            self.message = "Left out: not measured."
+            self.message = tr("Left out: not measured.")
 
     def _answered(self, key: str, sign: str, now: float) -> bool:
         """Whether the key chose an answer, or confirmed."""
@@ -304,9 +321,9 @@ class BurnController:
                 return
             said.append(say_fact(fact, self.plan))
         if self.live.unsaved:
-            self.message = f"NOT SAVED: {self.live.trouble}"
+            self.message = tr("NOT SAVED: {trouble}", trouble=self.live.trouble)
         elif not silent:
-            self.message = f"Filed: {'; '.join(said)}."
+            self.message = tr("Filed: {said}.", said="; ".join(said))
 
     def _command(self, key: str, sign: str, now: float) -> None:
         """A key that answers nothing."""
@@ -324,7 +341,7 @@ class BurnController:
             self._always(sign, now)
             return
         if self.live.readonly and sign:
-            self.message = "This can only be read here."
+            self.message = tr("This can only be read here.")
             return
         self._say(sign)
 
@@ -351,7 +368,7 @@ class BurnController:
             burning = "".join(c.letter for c in self.lit if c.letter in picked)
             first = burning or "".join(c.letter for c in self.lit[:1])
             self.own = chosen_for(first, "out") if first else None
-            self.message = "" if first else "Nothing burns."
+            self.message = "" if first else tr("Nothing burns.")
         elif sign == "w" and self.chosen and self.chosen.life.burns and not self.chosen.life.burning:
             self.own = weigh_question(self.chosen)
         elif sign == "s":
@@ -360,7 +377,7 @@ class BurnController:
             self.own = self._judging()
         elif sign == "n":
             note = lambda _, text: (ev.Noted(text=plain(text, 400)),)  # noqa: E731
-            self.own = BurnQuestion("note", "NOTE", "What is to be noted?", "words", note)
+            self.own = BurnQuestion("note", tr("NOTE"), tr("What is to be noted?"), "words", note)
 
     def _back(self) -> None:
         """One step back: what is typed, then the question, then the page, then out."""
@@ -396,9 +413,11 @@ class BurnController:
             self.message = str(trouble)
             return
         if not said:
-            self.message = "There is nothing to take back." if back else "There is nothing to bring back."
+            self.message = (
+                tr("There is nothing to take back.") if back else tr("There is nothing to bring back.")
+            )
         else:
-            self.message = f"{'Taken back' if back else 'Brought back'}: {'; '.join(said)}."
+            self.message = f"{(tr('Taken back') if back else tr('Brought back'))}: {'; '.join(said)}."
             self.took_back = self.live.entries[-1].seq if back else None
 
     # -- lighting -----------------------------------------------------------------------------------
@@ -408,13 +427,19 @@ class BurnController:
         burning = {candle.letter for candle in self.lit}
         ready = "".join(letter for letter in picked if letter not in burning)
         if not ready:
-            self.message = f"{letters(picked)} burn{'s' if len(picked) == 1 else ''} already."
+            self.message = ntr(
+                "{letters} burn already.", "{letters} burns already.", len(picked), letters=letters(picked)
+            )
             return
         self.lighting = Lighting(ready)
         low = "".join(c.letter for c in self.candles if c.letter in ready and is_low(c))
         if low:
             left = show_length(STUB, self.plan.units)
-            self.message = f"{letters(low)}: {left} or less is left, where a pillar is no longer burned."
+            self.message = tr(
+                "{letters}: {left} or less is left, where a pillar is no longer burned.",
+                letters=letters(low),
+                left=left,
+            )
 
     def _lighting_question(self, lighting: Lighting) -> BurnQuestion:
         """What is asked next before these are lit."""
@@ -438,20 +463,28 @@ class BurnController:
         step = lighting.step - len(lighting.letters)
         if step < 0:
             letter = lighting.letters[lighting.step]
-            says = f"What does {letter} weigh? (Enter alone: not weighed)"
-            return BurnQuestion(f"light kg {letter}", f"WEIGH {letter}", says, "weight", weight)
+            says = tr("What does {letter} weigh? (Enter alone: not weighed)", letter=letter)
+            return BurnQuestion(
+                f"light kg {letter}", tr("WEIGH {letter}", letter=letter), says, "weight", weight
+            )
         if step == 0:
             usual = show_length(USUAL_TRIM, self.plan.units)
-            says = f"How long is the wick, trimmed? About {usual} is usual (common practice)."
-            return BurnQuestion("light trim", "TRIM", says, "length", trim)
+            says = tr("How long is the wick, trimmed? About {usual} is usual (common practice).", usual=usual)
+            return BurnQuestion("light trim", tr("TRIM"), says, "length", trim)
         if step == 1:
-            choices = (("n", "none"), ("s", "some"))
-            return BurnQuestion("light draught", "AIR", "Is there a draught?", "choice", draught, choices)
+            choices = (("n", tr("none")), ("s", tr("some")))
+            return BurnQuestion(
+                "light draught", tr("AIR"), tr("Is there a draught?"), "choice", draught, choices
+            )
         if step == 2:
-            return BurnQuestion("light room", "ROOM", "How warm is the room?", "temperature", room)
-        says = f"Light {letters(lighting.letters)}, then Space. {self.apart}"
+            return BurnQuestion("light room", tr("ROOM"), tr("How warm is the room?"), "temperature", room)
+        says = tr("Light {letters}, then Space. {apart}", letters=letters(lighting.letters), apart=self.apart)
         return BurnQuestion(
-            "light", f"LIGHT {lighting.letters}", says, "confirm", lambda _v, _t: self._lit_facts(lighting)
+            "light",
+            tr("LIGHT {letters}", letters=lighting.letters),
+            says,
+            "confirm",
+            lambda _v, _t: self._lit_facts(lighting),
         )
 
     def _lit_facts(self, lighting: Lighting) -> tuple[Fact, ...]:
@@ -470,21 +503,21 @@ class BurnController:
         """How long a flame burned beside the wick's, of the chosen candle."""
         chosen = self.chosen
         if chosen is None or chosen.life.burning is None:
-            self.message = "Choose a candle that burns."
+            self.message = tr("Choose a candle that burns.")
             return None
         look = chosen.life.burning.looks[-1].seen.look if chosen.life.burning.looks else 0.0
 
         def answer(value: float, _: str) -> tuple[Fact, ...]:
             return (ev.BurnSeen(mould=chosen.letter, look=look, second_flame=value),)
 
-        says = f"How many seconds did a second flame burn on {chosen.letter}?"
-        return BurnQuestion("second", f"FLAME {chosen.letter}", says, "seconds", answer)
+        says = tr("How many seconds did a second flame burn on {letter}?", letter=chosen.letter)
+        return BurnQuestion("second", tr("FLAME {letter}", letter=chosen.letter), says, "seconds", answer)
 
     def _judging(self) -> BurnQuestion | None:
         """The person's word on a wick, beside what the readings say."""
         chosen, verdict = self.chosen, self.verdict()
         if chosen is None or verdict is None or not chosen.life.burns:
-            self.message = "There is no burn to judge by yet."
+            self.message = tr("There is no burn to judge by yet.")
             return None
         keys: dict[str, ev.WickVerdict] = {
             "p": "passed", "u": "one up", "d": "one down", "f": "other family", "c": "other cause"
@@ -494,5 +527,7 @@ class BurnController:
             wick = plain(chosen.wick, 80)
             return (ev.WickJudged(mould=chosen.letter, wick=wick, came=keys[key], says=verdict.says),)
 
-        says = f"{verdict.says} What do you say of {chosen.wick or 'its wick'}?"
-        return BurnQuestion("judge", f"WICK {chosen.letter}", says, "choice", answer, tuple(keys.items()))
+        says = tr("{says} What do you say of {wick}?", says=verdict.says, wick=chosen.wick or tr("its wick"))
+        return BurnQuestion(
+            "judge", tr("WICK {letter}", letter=chosen.letter), says, "choice", answer, tuple(keys.items())
+        )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pourday.burn.candle import Candle
 from pourday.burn.looks import next_look
 from pourday.burn.pool import wall_left
+from pourday.language import ntr, tr, word
 from pourday.reports.burn_report import candle_lines
 from pourday.session.candle import Burn, BurnLook
 from pourday.times import clock, countdown, days, span
@@ -39,11 +40,11 @@ def _head(burn: BurnController, now: float, cells: int, rows: int) -> list[Line]
     """Title, the word large with the time of the next look, and the sentence under it."""
     word, says = burn.word(now)
     title = burn.plan.title or burn.batch.session
-    demo = "  demo" if burn.batch.demo else ""
+    demo = tr("  demo") if burn.batch.demo else ""
     drawn: list[Line] = []
     if rows >= DRAWN:
         when = clock(now)
-        drawn.append((*fit(line(f"After the mould: {title}{demo}", "soft"), cells - len(when) - 1), (f" {when}", "soft")))  # fmt: skip
+        drawn.append((*fit(line(tr('After the mould: {title}{demo}', title=title, demo=demo), "soft"), cells - len(when) - 1), (f" {when}", "soft")))  # fmt: skip
     left = _until_next(burn, now)
     job = "alarm bold" if burn.alarms(now) else "glow bold"
     tall = 5 if rows >= 36 else 3
@@ -99,7 +100,7 @@ def _one(burn: BurnController, candle: Candle, cells: int, rows: int) -> list[Li
     if newest is not None and newest.looks:
         words += [line(text, "soft") for text in _last_seen(candle, newest.looks[-1], units)]
     elif newest is not None:
-        words.append(line("not measured yet", "soft"))
+        words.append(line(tr("not measured yet"), "soft"))
     picture = draw_section(candle, newest, cells, max(4, rows - len(words)), units)
     return [*picture, *[fit(row, cells) for row in words]][:rows]
 
@@ -107,18 +108,22 @@ def _one(burn: BurnController, candle: Candle, cells: int, rows: int) -> list[Li
 def _last_seen(candle: Candle, look: BurnLook, units: Units) -> list[str]:
     """The last look in two or three short lines; what is as it should be is not told."""
     seen, wall = look.seen, wall_left(candle, look)
-    flame = "" if seen.flame is None else f"flame {show_length(seen.flame, units)}"
-    about = "" if seen.wall is not None else "about "
-    left = "" if wall is None else f"wall {about}{show_length(round(wall, 3), units)}"
+    flame = "" if seen.flame is None else tr("flame {length}", length=show_length(seen.flame, units))
+    about = "" if seen.wall is not None else tr("about ")
+    left = (
+        ""
+        if wall is None
+        else tr("wall {about}{length}", about=about, length=show_length(round(wall, 3), units))
+    )
     ways = [show_length(way, units) for way in (seen.across, seen.across_other) if way is not None]
     shown = " × ".join([*(way.removesuffix(" mm") for way in ways[:-1]), *ways[-1:]])
-    pool = f"pool {shown}" if ways else ""
-    deep = "" if seen.depth is None else f"{show_length(seen.depth, units)} deep"
+    pool = tr("pool {shown}", shown=shown) if ways else ""
+    deep = "" if seen.depth is None else tr("{length} deep", length=show_length(seen.depth, units))
     odd = [
         says
         for holds, says in (
             (seen.mushroom, "mushroom"),
-            (seen.soot in ("wisps", "steady"), f"soot {seen.soot}"),
+            (seen.soot in ("wisps", "steady"), tr("soot {soot}", soot=word(seen.soot))),
             (seen.leaning, "leaning"),
         )
         if holds
@@ -148,14 +153,23 @@ def _stands(candle: Candle, now: float) -> str:
     """How one candle stands now, in a few words."""
     life = candle.life
     if life.burning is not None:
-        return f"burns {span(now - life.burning.lit_at)}, cycle {len(life.burns)}"
+        return tr("burns {span}, cycle {count}", span=span(now - life.burning.lit_at), count=len(life.burns))
     if life.burns:
-        judged = f", {life.judged.came}" if life.judged else ""
-        return f"{len(life.burns)} cycle{'' if len(life.burns) == 1 else 's'}{_cold(life.burns[-1], now)}{judged}"
-    parts = [f"{days(candle.age_days(now))} old"]
+        judged = f", {word(life.judged.came)}" if life.judged else ""
+        return ntr(
+            "{count} cycle{cold}{judged}",
+            "{count} cycles{cold}{judged}",
+            len(life.burns),
+            count=len(life.burns),
+            cold=_cold(life.burns[-1], now),
+            judged=judged,
+        )
+    parts = [tr("{days} old", days=days(candle.age_days(now)))]
     if candle.age_days(now) < candle.cure.test_from:
-        parts.append(f"test from day {candle.cure.test_from}")
-    parts += list(life.finish[-1:]) + ([f"for {life.goes}"] if life.goes else [])
+        parts.append(tr("test from day {test_from}", test_from=candle.cure.test_from))
+    parts += [word(each) for each in life.finish[-1:]] + (
+        [tr("for {goes}", goes=word(life.goes))] if life.goes else []
+    )
     parts += [defect.defect for defect in life.defects[-1:]]
     return ", ".join(parts)
 
@@ -164,7 +178,7 @@ def _cold(burn: Burn, now: float) -> str:
     if burn.cold_kg is not None or burn.ended_at is None:
         return ""
     ready = burn.ended_at + 3600.0
-    return ", weigh it" if ready <= now else f", weigh at {clock(ready, now)}"
+    return tr(", weigh it") if ready <= now else tr(", weigh at {clock}", clock=clock(ready, now))
 
 
 def _reading(burn: BurnController, cells: int, room: int) -> list[Line]:
@@ -191,36 +205,48 @@ def _foot(burn: BurnController, cells: int, rows: int, remark: str) -> list[Line
 def _keys(burn: BurnController) -> tuple[tuple[str, str], ...]:
     question = burn.question
     if burn.took_back is not None and not burn.typing():
-        return (*REASONS.items(), ("any other key", "no reason"))
+        return (*((key, word(why)) for key, why in REASONS.items()), (tr("any other key"), tr("no reason")))
     if question is not None:
         if question.kind == "choice":
-            return (*question.choices, ("Enter", "leave out"), ("Esc", "back"))
+            return (
+                *((key, word(label)) for key, label in question.choices),
+                ("Enter", tr("leave out")),
+                ("Esc", tr("back")),
+            )
         if question.kind == "confirm":
-            return (("Space", "they burn"), ("e", "FIRE"), ("Esc", "back"))
+            return (("Space", tr("they burn")), ("e", tr("FIRE")), ("Esc", tr("back")))
         if burn.own is not None or question.kind == "words":
-            return (("Enter", "file"), ("Esc", "back"))
+            return (("Enter", tr("file")), ("Esc", tr("back")))
         return (
-            ("Enter", "file, or leave out"),
-            ("x", "put out"),
-            ("e", "FIRE"),
-            ("z", "take back"),
-            ("Esc", "leave out"),
+            ("Enter", tr("file, or leave out")),
+            ("x", tr("put out")),
+            ("e", tr("FIRE")),
+            ("z", tr("take back")),
+            ("Esc", tr("leave out")),
         )
     if burn.lit:
         first: tuple[tuple[str, str], ...] = (
-            ("x", "put out"),
-            ("e", "FIRE"),
-            ("s", "second flame"),
-            ("b", "light more"),
+            ("x", tr("put out")),
+            ("e", tr("FIRE")),
+            ("s", tr("second flame")),
+            ("b", tr("light more")),
         )
     else:
-        first = (("b", "burn"), ("Space", "mark"), ("w", "weigh"))
+        first = (("b", tr("burn")), ("Space", tr("mark")), ("w", tr("weigh")))
     rest = (
-        ("r", "reading"),
-        ("j", "judge"),
-        ("f", "finish"),
-        ("g", "where to"),
-        ("d", "flaw"),
-        ("p", "photo"),
+        ("r", tr("reading")),
+        ("j", tr("judge")),
+        ("f", tr("finish")),
+        ("g", tr("where to")),
+        ("d", tr("flaw")),
+        ("p", tr("photo")),
     )
-    return (*first, ("z", "take back"), ("/", "help"), *rest, ("l", "label"), ("n", "note"), ("q", "leave"))
+    return (
+        *first,
+        ("z", tr("take back")),
+        ("/", tr("help")),
+        *rest,
+        ("l", tr("label")),
+        ("n", tr("note")),
+        ("q", tr("leave")),
+    )

@@ -9,6 +9,7 @@ from typing import Literal
 from pourday.burn.candle import Candle
 from pourday.burn.looks import LookDue, look_due, weigh_from
 from pourday.errors import Trouble
+from pourday.language import tr
 from pourday.session import events as ev
 from pourday.session.candle import Burn
 from pourday.session.events import Fact
@@ -42,13 +43,14 @@ def read_answer(question: BurnQuestion, text: str, units: Units) -> float:
             metres = read_length(text, units).value
             if metres > 1.0:
                 raise Trouble(
-                    f"“{plain(text, 20)}” would be more than a metre.", instead="Type it like: 30 mm."
+                    tr("“{typed}” would be more than a metre.", typed=plain(text, 20)),
+                    instead=tr("Type it like: 30 mm."),
                 )
             return metres
         case "weight":
             return read_mass(text, units).value
         case "seconds":
-            return read_number(text, "seconds", 3600.0)
+            return read_number(text, tr("seconds"), 3600.0)
         case "temperature":
             return read_temperature(text, units, "room").celsius
         case _:
@@ -57,17 +59,17 @@ def read_answer(question: BurnQuestion, text: str, units: Units) -> float:
 
 SOON_AFTER = 1800.0
 """s after a candle was weighed in which its height is still asked for: estimate."""
-_YES = (("y", "yes"), ("n", "no"))
+_YES = (("y", tr("yes")), ("n", tr("no")))
 _SOOT: dict[str, ev.Soot] = {"n": "none", "w": "wisps", "s": "steady"}
 _ASKS: dict[str, tuple[str, Kind, tuple[tuple[str, str], ...]]] = {
-    "flame": ("How high is the flame of {}, from the pool to its tip?", "length", ()),
-    "across": ("How wide is the pool of {}?", "length", ()),
-    "across_other": ("And the other way, at a right angle?", "length", ()),
-    "depth": ("How deep is the pool of {}?", "length", ()),
-    "wall": ("How much wall is left at the thinnest place of {}? 0 where wax runs over.", "length", ()),
-    "mushroom": ("Does a mushroom grow on the wick of {}?", "choice", _YES),
-    "soot": ("Does {} soot?", "choice", (("n", "none"), ("w", "wisps"), ("s", "steady"))),
-    "leaning": ("Does {} lean?", "choice", _YES),
+    "flame": (tr('How high is the flame of {}, from the pool to its tip?'), "length", ()),
+    "across": (tr('How wide is the pool of {}?'), "length", ()),
+    "across_other": (tr('And the other way, at a right angle?'), "length", ()),
+    "depth": (tr('How deep is the pool of {}?'), "length", ()),
+    "wall": (tr('How much wall is left at the thinnest place of {}? 0 where wax runs over.'), "length", ()),
+    "mushroom": (tr('Does a mushroom grow on the wick of {}?'), "choice", _YES),
+    "soot": (tr('Does {} soot?'), "choice", (("n", tr('none')), ("w", tr('wisps')), ("s", tr('steady')))),
+    "leaning": (tr('Does {} lean?'), "choice", _YES),
 }  # fmt: skip
 
 
@@ -83,9 +85,14 @@ def look_question(candle: Candle, due: LookDue, field: str) -> BurnQuestion:
             seen = typed == "y"
         return (ev.BurnSeen(mould=candle.letter, look=due.mark, **{field: seen}),)  # type: ignore[arg-type]
 
-    says = f"{asks.format(candle.letter)} ({span(due.mark)} lit)"
+    says = tr("{format} ({span} lit)", format=asks.format(candle.letter), span=span(due.mark))
     return BurnQuestion(
-        f"look {candle.letter} {due.mark:.0f} {field}", f"LOOK {candle.letter}", says, kind, answer, choices
+        f"look {candle.letter} {due.mark:.0f} {field}",
+        tr("LOOK {letter}", letter=candle.letter),
+        says,
+        kind,
+        answer,
+        choices,
     )
 
 
@@ -103,12 +110,18 @@ def after_question(candle: Candle, burn: Burn, now: float, skipped: frozenset[st
     asked = []
     if now - ended < 1800 and burn.how in ("snuffed", "blown out"):
         if burn.glow is None:
-            says = f"How many seconds did the wick of {letter} glow or smoke?"
-            asked.append(BurnQuestion(f"glow {letter} {number}", f"OUT {letter}", says, "seconds", glow))
-        if burn.relit is None:
-            says = f"Did {letter} take fire again by itself?"
+            says = tr("How many seconds did the wick of {letter} glow or smoke?", letter=letter)
             asked.append(
-                BurnQuestion(f"relit {letter} {number}", f"OUT {letter}", says, "choice", relit, _YES)
+                BurnQuestion(
+                    f"glow {letter} {number}", tr("OUT {letter}", letter=letter), says, "seconds", glow
+                )
+            )
+        if burn.relit is None:
+            says = tr("Did {letter} take fire again by itself?", letter=letter)
+            asked.append(
+                BurnQuestion(
+                    f"relit {letter} {number}", tr("OUT {letter}", letter=letter), says, "choice", relit, _YES
+                )
             )
     weigh = weigh_from(burn)
     if weigh is not None and weigh <= now:
@@ -124,9 +137,15 @@ def weigh_question(candle: Candle) -> BurnQuestion:
     def answer(value: float, typed: str) -> tuple[Fact, ...]:
         return (ev.WeighedCold(mould=candle.letter, kg=value, typed=typed),)
 
-    says = f"What does {candle.letter} weigh, cold? Drips that hang on it count; wipe none off."
+    says = tr(
+        "What does {letter} weigh, cold? Drips that hang on it count; wipe none off.", letter=candle.letter
+    )
     return BurnQuestion(
-        f"weigh {candle.letter} {len(candle.life.burns)}", f"WEIGH {candle.letter}", says, "weight", answer
+        f"weigh {candle.letter} {len(candle.life.burns)}",
+        tr("WEIGH {letter}", letter=candle.letter),
+        says,
+        "weight",
+        answer,
     )
 
 
@@ -150,9 +169,11 @@ def _height_question(candle: Candle, kg: float) -> BurnQuestion:
     def answer(value: float, _: str) -> tuple[Fact, ...]:
         return (ev.WeighedCold(mould=candle.letter, kg=kg, height=value),)
 
-    says = f"How high is {candle.letter} now, at its rim?"
+    says = tr("How high is {letter} now, at its rim?", letter=candle.letter)
     number = len(candle.life.burns)
-    return BurnQuestion(f"height {candle.letter} {number}", f"HIGH {candle.letter}", says, "length", answer)
+    return BurnQuestion(
+        f"height {candle.letter} {number}", tr("HIGH {letter}", letter=candle.letter), says, "length", answer
+    )
 
 
 # -- what is said by a key ---------------------------------------------------------------------------
@@ -175,42 +196,63 @@ def chosen_for(letters: str, word: str) -> BurnQuestion | None:
     hows: dict[str, ev.WentOut] = {
         "s": "snuffed", "b": "blown out", "w": "went out", "d": "burned down"
     }  # fmt: skip
-    named = " and ".join(letters)
+    named = tr(" and ").join(letters)
     match word:
         case "finish":
             answer = each(lambda letter, key: ev.FinishDone(mould=letter, what=finish[key]))
             return BurnQuestion(
-                "finish", "FINISH", f"What was done to {named}?", "choice", answer, tuple(finish.items())
+                "finish",
+                tr("FINISH"),
+                tr("What was done to {named}?", named=named),
+                "choice",
+                answer,
+                tuple(finish.items()),
             )
         case "goes":
             answer = each(lambda letter, key: ev.CandleGoes(mould=letter, to=goes[key]))
             return BurnQuestion(
-                "goes", "GOES", f"Where does {named} go?", "choice", answer, tuple(goes.items())
+                "goes",
+                tr("GOES"),
+                tr("Where does {named} go?", named=named),
+                "choice",
+                answer,
+                tuple(goes.items()),
             )
         case "out":
             answer = each(lambda letter, key: ev.BurnEnded(mould=letter, how=hows[key]))
             return BurnQuestion(
-                "out", f"OUT {letters}", f"How did {named} go out?", "choice", answer, tuple(hows.items())
+                "out",
+                tr("OUT {letters}", letters=letters),
+                tr("How did {named} go out?", named=named),
+                "choice",
+                answer,
+                tuple(hows.items()),
             )
         case "defect":
             defects = dict(DEFECTS)
             answer = each(lambda letter, key: ev.DefectSeen(mould=letter, defect=defects[key]))
             return BurnQuestion(
                 "defect",
-                "FLAW",
-                f"What is wrong with {named}? (o: in your own words)",
+                tr("FLAW"),
+                tr("What is wrong with {named}? (o: in your own words)", named=named),
                 "choice",
                 answer,
                 DEFECTS,
             )
         case "own words":
             answer = each(lambda letter, text: ev.DefectSeen(mould=letter, defect=plain(text, 80)))
-            return BurnQuestion("own words", "FLAW", f"What is wrong with {named}?", "words", answer)
+            return BurnQuestion(
+                "own words", tr("FLAW"), tr("What is wrong with {named}?", named=named), "words", answer
+            )
         case "photo":
             answer = each(lambda letter, text: ev.PhotoTaken(mould=letter, path=plain(text, 400)))
-            return BurnQuestion("photo", "PHOTO", f"Where is the photo of {named}?", "words", answer)
+            return BurnQuestion(
+                "photo", tr("PHOTO"), tr("Where is the photo of {named}?", named=named), "words", answer
+            )
         case "label":
             answer = each(lambda letter, text: ev.CandleLabelled(mould=letter, label=plain(text, 40)))
-            return BurnQuestion("label", "LABEL", f"What stands under {named}?", "words", answer)
+            return BurnQuestion(
+                "label", tr("LABEL"), tr("What stands under {named}?", named=named), "words", answer
+            )
         case _:
             return None

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Literal
 
 from pourday.errors import Trouble
+from pourday.language import tr
 from pourday.session import events as ev
 from pourday.session.state import State
 from pourday.store import gap
@@ -36,7 +37,9 @@ class BurnScreen(LineScreen):
         self._lost = ""
         last = live.entries[-1].fact
         if isinstance(last, ev.Reopened) and self.burn.lit:
-            self.burn.message = f"Opened again after {span(last.away)}. Look whether they still burn."
+            self.burn.message = tr(
+                "Opened again after {span}. Look whether they still burn.", span=span(last.away)
+            )
         elif live.remarks:
             self.burn.message = live.remarks[-1]
 
@@ -44,7 +47,7 @@ class BurnScreen(LineScreen):
         return draw_burn(self.burn, self.clock.now(), cells, rows, self._lost)
 
     def words(self) -> str:
-        return f"pourday: {self.burn.word(self.clock.now())[0]}"
+        return tr("pourday: {burn}", burn=self.burn.word(self.clock.now())[0])
 
     def on_mount(self) -> None:
         super().on_mount()
@@ -78,7 +81,7 @@ class BurnScreen(LineScreen):
         elif self.live.unsaved and real() >= self._retry_at:
             self._retry_at = real() + RETRY_EVERY
             if self.live.retry():
-                self.burn.message = "Everything is saved again."
+                self.burn.message = tr("Everything is saved again.")
         self.burn.look(now)
         self._signal(now)
         self.draw()
@@ -130,7 +133,9 @@ class BurnScreen(LineScreen):
     def _ask_or_leave(self) -> None:
         """What is not on disk is not left behind without a word; a lit candle is named."""
         if self.live.unsaved and not self.live.retry():
-            self.burn.message = f"NOT SAVED: {self.live.trouble} Leave with Ctrl+C if it must be."
+            self.burn.message = tr(
+                "NOT SAVED: {trouble} Leave with Ctrl+C if it must be.", trouble=self.live.trouble
+            )
             return
         self.finish("left")
 

@@ -11,6 +11,7 @@ from pourday.guide.rescue.fire import (
     FIRE_STEPS,
     FIRE_TITLE,
 )
+from pourday.language import tr
 from pourday.tui.drawing.block_letters import block_rows, block_width
 from pourday.tui.drawing.lines import EMPTY, Line, block, hint, line, sentences, wrap
 
@@ -32,7 +33,7 @@ def draw_fire(cells: int, rows: int) -> list[Line]:
         EMPTY,
         *wrap(FIRE_MORE, cells, "ink"),
         EMPTY,
-        *wrap(f"BURNS  {BURN_FIRST}", cells, "ink bold"),
+        *wrap(tr("BURNS  {burn_first}", burn_first=BURN_FIRST), cells, "ink bold"),
         *(row for each in BURN_MORE for row in wrap(each, cells, "ink")),
         *wrap(DEFERS, cells, "soft"),
     ]
@@ -43,4 +44,8 @@ def draw_fire(cells: int, rows: int) -> list[Line]:
         drawn += short
     else:
         drawn += sentences(f"{BURN_SHORT} {FIRE_MORE}", cells, "ink", max(0, room))
-    return [*drawn[: rows - 1], *[EMPTY] * (rows - 1 - len(drawn)), hint("Esc", "puts the card away", "soft")]
+    return [
+        *drawn[: rows - 1],
+        *[EMPTY] * (rows - 1 - len(drawn)),
+        hint("Esc", tr("puts the card away"), "soft"),
+    ]

@@ -6,8 +6,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from rich.cells import cell_len
+
+from pourday.language import tr
 from pourday.tui.drawing.help_text import Page
-from pourday.tui.drawing.lines import EMPTY, Line, fit, hint, line, wrap
+from pourday.tui.drawing.lines import EMPTY, Line, fit, hint, keycap, line, wrap
 from pourday.tui.terminal.keys import BINDINGS, BY_ID, KeyMap
 
 if TYPE_CHECKING:
@@ -55,19 +58,21 @@ def working(moment: Moment, keys: KeyMap) -> list[HelpKey]:
     def named(*ids: str) -> list[HelpKey]:
         return [HelpKey(keys.shows(BY_ID[i]), BY_ID[i].short, BY_ID[i].says) for i in ids]
 
-    digits = HelpKey("0-9", "reading", "start a reading; c or f choose its unit")
+    digits = HelpKey("0-9", tr("reading"), tr("start a reading; c or f choose its unit"))
     if moment.writing:
-        drop = HelpKey("Esc", "drop", "drop what is written")
-        fire = HelpKey("F1", "FIRE", BY_ID["fire"].says)
-        return [HelpKey("letters", "write", "are written down"), *named("file", "rub"), drop, fire]
+        drop = HelpKey("Esc", tr("drop"), tr("drop what is written"))
+        fire = HelpKey("F1", tr("FIRE"), BY_ID["fire"].says)
+        return [HelpKey("letters", tr("write"), tr("are written down")), *named("file", "rub"), drop, fire]
     if moment.pending:
-        drop = HelpKey("Esc", "drop", "drop what is typed")
-        unit = HelpKey("c  f", "unit", "the unit of what is typed: Celsius or Fahrenheit")
-        more = HelpKey("0-9 . ,", "digits", "go on typing; point and comma are the same")
+        drop = HelpKey("Esc", tr("drop"), tr("drop what is typed"))
+        unit = HelpKey("c  f", tr("unit"), tr("the unit of what is typed: Celsius or Fahrenheit"))
+        more = HelpKey("0-9 . ,", tr("digits"), tr("go on typing; point and comma are the same"))
         where = HelpKey(
             "p j s w b r",
-            "where",
-            "read in the pot, a jug (each has a letter, shown beside the digits), on a surface, a weight, bath, room",
+            tr("where"),
+            tr(
+                "read in the pot, a jug (each has a letter, shown beside the digits), on a surface, a weight, bath, room"
+            ),
         )
         return [
             *named("file"),
@@ -81,7 +86,7 @@ def working(moment: Moment, keys: KeyMap) -> list[HelpKey]:
         ]
     if moment.choices:
         answers = [HelpKey(c.key, c.label, c.label) for c in moment.choices]
-        drop = HelpKey("Esc", "back", "one step back; the question stays unanswered")
+        drop = HelpKey("Esc", tr("back"), tr("one step back; the question stays unanswered"))
         return [*answers, drop, digits, *named("fire", "heat", "ack", "away", "undo", "help")]
     if moment.looking:
         return named("up", "down", "view", "fire", "settings", "help", "leave")
@@ -93,8 +98,8 @@ def working(moment: Moment, keys: KeyMap) -> list[HelpKey]:
     if moment.alarm:
         shown = ["ack", *(i for i in shown if i != "ack")]
     demo = (
-        HelpKey("p  [  ]", "demo speed", "demo: pause, slower, faster"),
-        HelpKey("y", "demo hands", "demo: your hands, or it plays itself"),
+        HelpKey("p  [  ]", tr("demo speed"), tr("demo: pause, slower, faster")),
+        HelpKey("y", tr("demo hands"), tr("demo: your hands, or it plays itself")),
     )
     return [digits, *named(*shown), *(demo if moment.demo else ())]
 
@@ -104,9 +109,9 @@ def draw_help(page: Page, title: str, keys: Sequence[HelpKey], cells: int, rows:
     leaves = help_leaves(page, title, keys, cells, rows)
     at = max(0, min(at, len(leaves) - 1))
     body = leaves[at]
-    turn = hint("Up Down", "turn", "soft", "soft") if len(leaves) > 1 else EMPTY
+    turn = hint("Up Down", tr("turn"), "soft", "soft") if len(leaves) > 1 else EMPTY
     head = (*line(f"{at + 1}/{len(leaves)} ", "soft"), *turn, (" · ", "soft")) if turn else EMPTY
-    foot = fit((*head, *hint("Esc", "puts this away", "soft", "soft")), cells)
+    foot = fit((*head, *hint("Esc", tr("puts this away"), "soft", "soft")), cells)
     return [*body, *[EMPTY] * (rows - 1 - len(body)), foot][-rows:]
 
 
@@ -134,7 +139,7 @@ def help_leaves(page: Page, title: str, keys: Sequence[HelpKey], cells: int, row
 
 def _keys(title: str, keys: Sequence[HelpKey], cells: int, room: int) -> list[list[Line]]:
     """The pages of keys, each at most `room` lines with its title; in two columns where they are wide or many."""
-    label = max((len(k.shows) for k in keys), default=1)
+    label = max((cell_len(keycap(k.shows)) for k in keys), default=1)
     two = cells >= 100 or len(keys) > room - 1
     drawn = _in_two(keys, label, cells) if two else _in_one(keys, label, cells)
     step = max(1, room - 1)
@@ -142,13 +147,18 @@ def _keys(title: str, keys: Sequence[HelpKey], cells: int, room: int) -> list[li
     return [[head, *drawn[top : top + step]] for top in range(0, max(1, len(drawn)), step)]
 
 
+def _right(text: str, cells: int) -> str:
+    """The text at the right end of so many cells."""
+    return " " * (cells - cell_len(text)) + text
+
+
 def _in_one(keys: Sequence[HelpKey], label: int, cells: int) -> list[Line]:
     drawn: list[Line] = []
     for key in keys:
         says = wrap(key.says if cells >= WIDE else key.short, max(8, cells - label - 2), "soft")
         for index, row in enumerate(says):
-            shows = key.shows if index == 0 else ""
-            drawn.append(fit(((f"{shows:>{label}}  ", "ink bold"), *row), cells))
+            shows = keycap(key.shows) if index == 0 else ""
+            drawn.append(fit(((f"{_right(shows, label)}  ", "ink bold"), *row), cells))
     return drawn
 
 
@@ -158,7 +168,8 @@ def _in_two(keys: Sequence[HelpKey], label: int, cells: int) -> list[Line]:
     for index in range(0, len(keys), 2):
         row: Line = ()
         for key in keys[index : index + 2]:
-            says = key.says if label + 2 + len(key.says) <= cell else key.short
-            row = (*row, *fit(((f"{key.shows:>{label}}  ", "ink bold"), (says, "soft")), cell))
+            says = key.says if label + 2 + cell_len(key.says) <= cell else key.short
+            shows = _right(keycap(key.shows), label)
+            row = (*row, *fit(((f"{shows}  ", "ink bold"), (says, "soft")), cell))
         drawn.append(row)
     return drawn

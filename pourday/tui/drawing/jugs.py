@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from pourday.guide.outlook.jugs import JugNow
+from pourday.language import tr
 from pourday.session.events import JugPlace
 from pourday.session.state import State
 from pourday.tui.drawing.lines import Line, fit, width
@@ -12,7 +13,7 @@ from pourday.units import show_temperature
 
 FRESH = 90.0
 """s for which a reading is the temperature; after that the estimate stands in for it, with a `~`."""
-STANDS: dict[JugPlace, str] = {"bath": "bath", "bench": "bench", "hand": "in hand"}
+STANDS: dict[JugPlace, str] = {"bath": tr("bath"), "bench": tr("bench"), "hand": tr("in hand")}
 
 
 def draw_jugs(state: State, jugs: Sequence[JugNow], now: float, cells: int) -> Line:
@@ -20,7 +21,7 @@ def draw_jugs(state: State, jugs: Sequence[JugNow], now: float, cells: int) -> L
     full = [jug for jug in jugs if not jug.empty]
     if not full:
         return ()
-    pieces: Line = (("jugs " if len(full) > 1 else "jug ", "soft"),)
+    pieces: Line = ((tr("jugs ") if len(full) > 1 else tr("jug "), "soft"),)
     for jug in full:
         swatch = state.plan.layers[jug.layer].swatch if jug.layer < len(state.plan.layers) else "soft"
         more: Line = (
@@ -42,4 +43,4 @@ def _warmth(state: State, jug: JugNow, now: float) -> str:
         return "set"
     if jug.read is not None and now - jug.read.t <= FRESH:
         return show_temperature(jug.read.celsius, state.plan.units, 1)
-    return "not read" if jug.celsius is None else f"~{show_temperature(jug.celsius[1], state.plan.units)}"
+    return tr("not read") if jug.celsius is None else f"~{show_temperature(jug.celsius[1], state.plan.units)}"

@@ -11,6 +11,7 @@ from collections.abc import Collection, Iterable, Sequence
 
 from rich.cells import cell_len, set_cell_size
 
+from pourday.language import word
 from pourday.tui.terminal.keys import keys_of
 
 Piece = tuple[str, str]
@@ -66,16 +67,20 @@ def hint(shows: str, says: str = "", key_job: str = "ink bold", says_job: str = 
 
     Of several keys (`Up Down`) each is a target of its own, and the words are none.
     """
-    named = keys_of(shows)
+    named, cap = keys_of(shows), keycap(shows)
     if len(named) == 1:
-        return clickable(((shows, key_job), *(((f" {says}", says_job),) if says else ())), named[0])
-    words = shows.split(" ")
-    if len(named) != len(words):
-        return ((shows, key_job), *(((f" {says}", says_job),) if says else ()))
+        return clickable(((cap, key_job), *(((f" {says}", says_job),) if says else ())), named[0])
+    if len(named) != len(shows.split(" ")):
+        return ((cap, key_job), *(((f" {says}", says_job),) if says else ()))
     pieces: list[Piece] = []
-    for word, key in zip(words, named, strict=True):
-        pieces += [*([(" ", key_job)] if pieces else []), (word, f"{key_job}{TARGET}{key}")]
+    for each, key in zip(cap.split(" "), named, strict=True):
+        pieces += [*([(" ", key_job)] if pieces else []), (each, f"{key_job}{TARGET}{key}")]
     return (*pieces, *(((f" {says}", says_job),) if says else ()))
+
+
+def keycap(shows: str) -> str:
+    """What stands on the keys of a hint, on the keyboards of the person's language."""
+    return " ".join(word(each) for each in shows.split(" "))
 
 
 def tall(rows: Sequence[Line], common: Collection[str], high: int = 3) -> list[Line]:
@@ -166,11 +171,11 @@ def wrap(text: str, cells: int, job: str = "ink", most: int | None = None) -> li
         return []
     rows: list[str] = []
     # A figure stays with its degree sign.
-    for word in (w.replace(_HELD, " ") for w in text.replace(" °", f"{_HELD}°").split()):
-        if rows and cell_len(rows[-1]) + 1 + cell_len(word) <= cells:
-            rows[-1] += " " + word
+    for part in (w.replace(_HELD, " ") for w in text.replace(" °", f"{_HELD}°").split()):
+        if rows and cell_len(rows[-1]) + 1 + cell_len(part) <= cells:
+            rows[-1] += " " + part
         else:
-            rows.append(word)
+            rows.append(part)
     if most is not None and len(rows) > most:
         rows = [*rows[: most - 1], " ".join(rows[most - 1 :])]
     return [fit(line(row, job), cells) if cell_len(row) > cells else line(row, job) for row in rows]

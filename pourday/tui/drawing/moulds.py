@@ -8,6 +8,7 @@ from functools import lru_cache
 
 from pourday.guide.outlook.looks import Band, Inside, bands, inside
 from pourday.guide.outlook.outlook import Outlook
+from pourday.language import tr
 from pourday.plan.bench import bench
 from pourday.plan.check import height_of
 from pourday.plan.volumes import width_of
@@ -287,10 +288,10 @@ def _line_words(moulds: list[Picture], room: int) -> list[str]:
     bare = [m.next_words for m in moulds]
     # How far down is what is measured; the colour stands in the agenda, too.
     for words, says in (
-        (named, " below the rim"),
-        (bare, " to the rim"),
-        (bare, " to rim"),
-        (bare, " down"),
+        (named, tr(" below the rim")),
+        (bare, tr(" to the rim")),
+        (bare, tr(" to rim")),
+        (bare, tr(" down")),
         (bare, ""),
     ):
         said = [f"{each}{says}" if each else "" for each in words]

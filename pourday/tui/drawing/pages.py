@@ -11,6 +11,7 @@ from pourday.guide.acts.act import Question
 from pourday.guide.advice.adviser import Advice
 from pourday.guide.advice.still_to_weigh import beside, still_to_weigh
 from pourday.guide.rescue.on_return import what_is_open
+from pourday.language import tr
 from pourday.tui.drawing.lines import EMPTY, Line, answer_key, clickable, fit, line, listed, wrap
 from pourday.tui.terminal.keys import BY_ID, KeyMap, canonical
 
@@ -61,7 +62,7 @@ def draw_question(
     most = max(0, len(text) - (room - len(fixed)))
     start = min(at, most)
     body = [*text[start : start + room - len(fixed)], *fixed]
-    foot = _foot(keys, cells, (("one key", "answers"),) if answers else (), "back", most > 0)
+    foot = _foot(keys, cells, ((tr("one key"), tr("answers")),) if answers else (), "back", most > 0)
     return [*top, *body, *[EMPTY] * (room - len(body)), *remark, foot], most
 
 
@@ -72,7 +73,7 @@ def _foot(keys: KeyMap, cells: int, first: Sequence[tuple[str, str]], leaves: st
     """
     fire = (keys.shows(BY_ID["fire"]), BY_ID["fire"].short)
     esc = ("Esc", leaves)
-    return listed((("Up Down", "more"), fire, esc, *first) if scrolls else (*first, esc, fire), cells)
+    return listed((("Up Down", tr("more")), fire, esc, *first) if scrolls else (*first, esc, fire), cells)
 
 
 def _answers(question: Question, cells: int) -> list[Line]:
@@ -113,9 +114,9 @@ def day_parts(advice: Advice, now: float) -> tuple[Part, ...]:
     if outlook is not None and state.fixed_plan is not None:
         opened = what_is_open(state, outlook, now, advice.acts).lines
     return (
-        ("Where it stands now", opened),
-        ("Still to weigh", _or_why(lambda: still_to_weigh(state))),
-        ("The plan as it began, and now", _or_why(lambda: beside(state))),
+        (tr("Where it stands now"), opened),
+        (tr("Still to weigh"), _or_why(lambda: still_to_weigh(state))),
+        (tr("The plan as it began, and now"), _or_why(lambda: beside(state))),
     )
 
 
@@ -139,7 +140,7 @@ def draw_paper(
                 *(row for each in lines for row in wrap(each, cells, "ink")),
                 EMPTY,
             ]
-    text = text[:-1] or [line("Nothing.", "soft")]
+    text = text[:-1] or [line(tr("Nothing."), "soft")]
     room = max(1, rows - 3)
     most = max(0, len(text) - room)
     shown = text[min(at, most) :][:room]

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from pourday.guide.outlook.outlook import READY_WITHIN, Outlook
+from pourday.language import tr
 from pourday.plan.jug_names import jug_name
 from pourday.session.state import LIT, ReadingAt, State
 from pourday.times import clock
@@ -174,7 +175,7 @@ def _draw(
     picture = [(names[row], *pieces) for row, pieces in enumerate(raster.lines())]
     burner = _burner(state, frame, legend)
     words = _legend(legend, outlook, state, jugs)
-    name = line("burner " if gutter > 6 else "heat ", "soft")
+    name = line(tr("burner ") if gutter > 6 else tr("heat "), "soft")
     ahead = int(frame.columns(np.array([now]))[0]) + 2
     if rows >= WITH_LEGEND:
         return [
@@ -381,7 +382,7 @@ def _readings(
     for number in np.unique(seen.place[seen.place != POT]).tolist():
         sign, name = jugs.get(number, (SIGNS["jug"][0], "jug"))
         jug = seen.of((seen.place == number) & ~seen.doubted & inside)
-        groups.insert(-1, (f"jug {name}", (sign, SIGNS["jug"][1]), jug))
+        groups.insert(-1, (tr("jug {name}", name=name), (sign, SIGNS["jug"][1]), jug))
     for name, sign_of, some in groups:
         if some.t.size:
             raster.put(frame.levels(some.celsius, raster.rows), frame.columns(some.t), *sign_of)
@@ -443,15 +444,15 @@ def _legend(
     low, high = sorted((outlook.pour_c - READY_WITHIN, outlook.melt_c))
     span = f"{show_temperature(low, units).split(' ')[0]}-{show_temperature(high, units)}"
     words = {
-        "doubted": "in doubt",
+        "doubted": tr("in doubt"),
         "unknown": "burner?",
         "jug jug": "jug",
-        **{f"jug {name}": name for _, name in jugs.values()},
+        **{tr("jug {name}", name=name): name for _, name in jugs.values()},
         "target": span,
         "pot": "pot",
-        "ceiling": f"never above {show_temperature(outlook.ceiling_c, units)}",
-        "added": "wax in",
-        "forecast": "likely, early to late",
+        "ceiling": tr("never above {temperature}", temperature=show_temperature(outlook.ceiling_c, units)),
+        "added": tr("wax in"),
+        "forecast": tr("likely, early to late"),
     }
     return [(drawn[what], said) for what, said in words.items() if what in drawn]
 

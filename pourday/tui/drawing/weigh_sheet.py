@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from rich.cells import cell_len, set_cell_size
+
 from pourday.errors import Trouble
+from pourday.language import tr, word
 from pourday.plan.check import BadField
 from pourday.plan.finding import LEVELS
 from pourday.plan.findings import Finding, findings
@@ -26,9 +29,9 @@ _ROOMY_ONLY = {
     "mould": frozenset({"", "cost", "candle", "wick", "cut to"}),
 }
 """Entries that only a roomy sheet shows, so that a glance has the pot, every jug and every candle."""
-_TITLE = "Weigh sheet (estimates until weighed)"
-_MORE = "Tab: the whole sheet"
-_OUTRANKED = "The supplier's sheet outranks all of this."
+_TITLE = tr("Weigh sheet (estimates until weighed)")
+_MORE = tr("Tab: the whole sheet")
+_OUTRANKED = tr("The supplier's sheet outranks all of this.")
 
 
 def finding_at(plan: Plan, path: str, stock: StockNow | None = None) -> tuple[str, str] | None:
@@ -40,7 +43,7 @@ def finding_at(plan: Plan, path: str, stock: StockNow | None = None) -> tuple[st
     if not shown:
         return None
     chosen = next((f for f in shown if f.about == path), shown[0])
-    more = f" ({len(shown) - 1} more)" if len(shown) > 1 else ""
+    more = tr(" ({count} more)", count=len(shown) - 1) if len(shown) > 1 else ""
     return f"{chosen.level}{more}: {chosen.what} {chosen.do}", JOBS[chosen.level]
 
 
@@ -65,7 +68,7 @@ def draw_sheet(plan: Plan, cells: int, rows: int, stock: StockNow | None = None)
 
 def sheet_page(plan: Plan, cells: int) -> list[Line]:
     """The weigh sheet; below `ROOMY` cells only what a glance needs."""
-    parts, drawn = _parts(plan, _TITLE if cells >= len(_TITLE) else "Weigh sheet, estimates", cells)
+    parts, drawn = _parts(plan, _TITLE if cells >= len(_TITLE) else tr("Weigh sheet, estimates"), cells)
     for part in parts:
         drawn += _part(part, cells)
     if parts and cells >= ROOMY:
@@ -107,14 +110,15 @@ def _name(part: SheetPart) -> Line:
 
 
 def _figure(entry: SheetEntry) -> tuple[str, str]:
-    return f"  {entry.label[:_LABEL]:<{_LABEL}} {entry.amount:>8}  ", "ink"
+    return f"  {set_cell_size(word(entry.label), _LABEL)} {entry.amount:>8}  ", "ink"
 
 
 def _entry(entry: SheetEntry, cells: int) -> list[Line]:
     """One entry, its remark carried on under itself where it is long."""
     if not entry.label:
         return [((" " * 2, "ink"), *row) for row in wrap(entry.remark, cells - 2, "soft")]
-    label = f"  {entry.label:<{_LABEL}} " if len(entry.label) <= _LABEL else f"  {entry.label}  "
+    said = word(entry.label)
+    label = f"  {set_cell_size(said, _LABEL)} " if cell_len(said) <= _LABEL else f"  {said}  "
     figure: Line = ((f"{label}{entry.amount:>10}  ", "ink"),)
     taken = width(figure)
     if taken > cells - 16:
@@ -126,21 +130,23 @@ def _entry(entry: SheetEntry, cells: int) -> list[Line]:
 
 def findings_page(plan: Plan, cells: int, stock: StockNow | None = None) -> list[Line]:
     """Every finding with what, why and what to do, the gravest first."""
-    drawn = [line("Findings", "glow bold")]
+    drawn = [line(tr("Findings"), "glow bold")]
     for finding in _findings(plan, stock):
         job = JOBS[finding.level]
-        drawn += [EMPTY, *wrap(f"{finding.level}: {finding.what}", cells, f"{job} bold")]
+        drawn += [EMPTY, *wrap(f"{word(finding.level)}: {finding.what}", cells, f"{job} bold")]
         drawn += wrap(finding.why, cells, "soft") + wrap(finding.do, cells, "ink")
     if len(drawn) == 1:
-        drawn += [EMPTY, *wrap("Nothing speaks for a second look.", cells)]
+        drawn += [EMPTY, *wrap(tr("Nothing speaks for a second look."), cells)]
     return drawn
 
 
 def origins_page(plan: Plan, path: str, label: str, cells: int) -> list[Line]:
     """Where the figures come from: the chosen row first, then every figure of the sheet."""
-    drawn = [line("Where figures come from", "glow bold")]
+    drawn = [line(tr("Where figures come from"), "glow bold")]
     try:
-        chosen = [(f"{label} (the chosen row)", says)] if (says := origin_of(plan, path)) else []
+        chosen = (
+            [(tr("{label} (the chosen row)", label=label), says)] if (says := origin_of(plan, path)) else []
+        )
         groups = [*chosen, *origins(plan)]
     except (BadField, Trouble) as trouble:
         return [*drawn, EMPTY, *wrap(str(trouble), cells, "late")]

@@ -11,6 +11,7 @@ from typing import Literal
 
 from pourday.errors import Trouble
 from pourday.faults.table import OTHER_NAMES, WHERES, Fault, Where, at, faults
+from pourday.language import tr, word
 from pourday.plan.model import Plan
 from pourday.reports.faults_report import Why
 from pourday.session import events as ev
@@ -177,8 +178,10 @@ class FaultsController:
 
     def _none(self) -> None:
         if self.told:
-            self.message = (
-                f"{self.letter} has {', '.join(self.told)} on record; take that back first where it is wrong."
+            self.message = tr(
+                "{letter} has {told} on record; take that back first where it is wrong.",
+                letter=self.letter,
+                told=", ".join(word(each) for each in self.told),
             )
             return
         if self._put((ev.NoFaultSeen(mould=self.letter, when=self.when),)):
@@ -249,10 +252,10 @@ class FaultsController:
         """A new plan with the one change in it; once, however often the key is pressed."""
         why = self.why
         if not isinstance(why, Why):
-            self.message = "It is still being worked out." if why is None else str(why)
+            self.message = tr("It is still being worked out.") if why is None else str(why)
             return
         if (self.letter, self.fault) in self._begun:
-            self.message = "That plan stands in the list of sessions already."
+            self.message = tr("That plan stands in the list of sessions already.")
             return
         try:
             self.message = self.doing.begin(why.change.plan)

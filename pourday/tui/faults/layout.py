@@ -4,13 +4,18 @@ from __future__ import annotations
 
 from pourday.faults.table import WHERES, at
 from pourday.faults.weigh import odds_words
+from pourday.language import tr, word
 from pourday.reports.faults_report import SHOWN, Why, across_lines
 from pourday.tui.drawing.lines import EMPTY, Line, clickable, fit, key_lines, line, wrap
 from pourday.tui.faults.controller import FaultsController
 
 LOW = 16
 """Rows below which there is no room for blank lines."""
-_WHEN = {"demoulding": "out of its mould", "after cure": "after its cure", "burn test": "as it burned"}
+_WHEN = {
+    "demoulding": tr("out of its mould"),
+    "after cure": tr("after its cure"),
+    "burn test": tr("as it burned"),
+}
 
 
 def draw_faults(faults: FaultsController, cells: int, rows: int, alarm: str = "") -> list[Line]:
@@ -23,30 +28,30 @@ def draw_faults(faults: FaultsController, cells: int, rows: int, alarm: str = ""
 
 
 def _keys(faults: FaultsController, cells: int) -> Line:
-    others = [("Tab", "other candle")] if len(faults.letters) > 1 else []
+    others = [("Tab", tr("other candle"))] if len(faults.letters) > 1 else []
     if faults.page == "change":
-        keys = [("b", "better"), ("s", "same"), ("w", "worse"), ("Esc", "not now")]
+        keys = [("b", tr("better")), ("s", tr("same")), ("w", tr("worse")), ("Esc", tr("not now"))]
     elif faults.page == "list":
         keys = [
-            ("Space", "mark"),
-            ("Enter", "that is it"),
-            ("n", "none"),
-            ("Left Right", "where"),
-            ("Esc", "back"),
+            ("Space", tr("mark")),
+            ("Enter", tr("that is it")),
+            ("n", tr("none")),
+            ("Left Right", tr("where")),
+            ("Esc", tr("back")),
             *others,
         ]
-        keys += [("e", "FIRE"), ("/", "help")]
+        keys += [("e", tr("FIRE")), ("/", tr("help"))]
     else:
-        more = [("Left Right", "other fault")] if len(faults.told) > 1 else []
+        more = [("Left Right", tr("other fault"))] if len(faults.told) > 1 else []
         keys = [
-            ("p", "plan with it"),
-            ("Up Down", "more"),
-            ("a", "another fault"),
+            ("p", tr("plan with it")),
+            ("Up Down", tr("more")),
+            ("a", tr("another fault")),
             *more,
-            ("Esc", "back"),
+            ("Esc", tr("back")),
             *others,
         ]
-        keys += [("e", "FIRE"), ("/", "help")]
+        keys += [("e", tr("FIRE")), ("/", tr("help"))]
     return key_lines(tuple(keys), cells)[0]
 
 
@@ -55,11 +60,15 @@ def _keys(faults: FaultsController, cells: int) -> Line:
 
 def _list(faults: FaultsController, cells: int, room: int) -> list[Line]:
     """Places, the faults of one, and a sentence about the one the cursor is on."""
-    title = f"{faults.letter}, {_WHEN[faults.when]}: what do you see?"
+    title = tr("{letter}, {when}: what do you see?", letter=faults.letter, when=_WHEN[faults.when])
     gap = [EMPTY] if room >= LOW else []
     top = [fit(line(title, "glow bold"), cells), *_places(faults, cells), *gap]
     about = wrap(
-        f"{_sentence(faults.row.looks)} Not to be mistaken for {faults.row.confused_with}.",
+        tr(
+            "{sentence} Not to be mistaken for {confused_with}.",
+            sentence=_sentence(faults.row.looks),
+            confused_with=faults.row.confused_with,
+        ),
         cells,
         "ink",
         most=4 if room >= LOW else 2,
@@ -76,7 +85,10 @@ def _places(faults: FaultsController, cells: int) -> list[Line]:
     for n, where in enumerate(WHERES):
         marks = sum(each == where for each in faults.marked.values())
         names.append(
-            (f"{n + 1} {where}{'*' * marks}", f"{'glow bold' if n == faults.where_at else 'soft'} @{n + 1}")
+            (
+                f"{n + 1} {word(where)}{'*' * marks}",
+                f"{'glow bold' if n == faults.where_at else 'soft'} @{n + 1}",
+            )
         )
     rows: list[Line] = [()]
     used = 0
@@ -93,7 +105,9 @@ def _row(faults: FaultsController, number: int, cells: int) -> Line:
     fault = at(faults.where)[number]
     here = number == faults.row_at
     mark = "x" if fault.name in faults.marked else "●" if fault.name in faults.told else " "
-    row = fit(line(f"{'›' if here else ' '} [{mark}] {fault.name}", "glow bold" if here else "ink"), cells)
+    row = fit(
+        line(f"{'›' if here else ' '} [{mark}] {word(fault.name)}", "glow bold" if here else "ink"), cells
+    )
     return clickable(row, f"#{number}")
 
 
@@ -109,21 +123,30 @@ def _change(faults: FaultsController, cells: int, room: int) -> list[Line]:
     plan = faults.batch.plan
     tried = plan.tried
     assert tried is not None
-    after = f" after {plan.parent}" if plan.parent else ""
-    rows = [line("One thing was changed for this day", "glow bold"), EMPTY]
-    rows += wrap(f"Because of {tried.fault} on {tried.letter}{after}: {tried.says}", cells)
+    after = tr(" after {parent}", parent=plan.parent) if plan.parent else ""
+    rows = [line(tr("One thing was changed for this day"), "glow bold"), EMPTY]
+    rows += wrap(
+        tr(
+            "Because of {fault} on {letter}{after}: {says}",
+            fault=word(tried.fault),
+            letter=tried.letter,
+            after=after,
+            says=tried.says,
+        ),
+        cells,
+    )
     rows += [
         EMPTY,
         *wrap(
-            "How did it come out, against that day? What you say counts when the next fault is weighed.",
+            tr("How did it come out, against that day? What you say counts when the next fault is weighed."),
             cells,
         ),
     ]
     rows += [
         EMPTY,
-        line(" b   better", "ink bold @b"),
-        line(" s   the same", "ink bold @s"),
-        line(" w   worse", "ink bold @w"),
+        line(tr(" b   better"), "ink bold @b"),
+        line(tr(" s   the same"), "ink bold @s"),
+        line(tr(" w   worse"), "ink bold @w"),
     ]
     return [row for row in rows if row != EMPTY] if len(rows) > room else rows
 
@@ -133,11 +156,15 @@ def _change(faults: FaultsController, cells: int, room: int) -> list[Line]:
 
 def _causes(faults: FaultsController, cells: int, room: int) -> list[Line]:
     """Causes for one fault, scrolled; the title stays."""
-    which = f"  {faults.fault_at + 1} of {len(faults.told)}" if len(faults.told) > 1 else ""
-    title = fit(line(f"{faults.letter}: {faults.fault}{which}", "glow bold"), cells)
+    which = (
+        tr("  {fault_at} of {count}", fault_at=faults.fault_at + 1, count=len(faults.told))
+        if len(faults.told) > 1
+        else ""
+    )
+    title = fit(line(f"{faults.letter}: {word(faults.fault)}{which}", "glow bold"), cells)
     why = faults.why
     if why is None:
-        return [title, *wrap("The record is being weighed...", cells, "soft")]
+        return [title, *wrap(tr("The record is being weighed..."), cells, "soft")]
     if isinstance(why, str):
         return [title, *wrap(why, cells, "late")]
     text = cause_page(why, cells)
@@ -150,8 +177,8 @@ def cause_page(why: Why, cells: int) -> list[Line]:
     diagnosis, change = why.diagnosis, why.change
     rows: list[Line] = []
     if diagnosis.fault.caution:
-        rows += [*wrap(f"CAUTION: {diagnosis.fault.caution}", cells, "alarm bold"), EMPTY]
-    rows += [*wrap(f"One change: {change.says}", cells, "ink bold")]
+        rows += [*wrap(tr("CAUTION: {caution}", caution=diagnosis.fault.caution), cells, "alarm bold"), EMPTY]
+    rows += [*wrap(tr("One change: {says}", says=change.says), cells, "ink bold")]
     rows += [*wrap(change.why, cells, "soft")] if change.why else []
     rows += [*wrap(diagnosis.cannot_tell, cells, "late")] if diagnosis.cannot_tell else []
     rows.append(EMPTY)
@@ -160,11 +187,11 @@ def cause_page(why: Why, cells: int) -> list[Line]:
         for head, says in (
             ("for", cause.speaks_for),
             ("against", cause.speaks_against),
-            ("not recorded", cause.not_recorded),
+            (tr("not recorded"), cause.not_recorded),
         ):
             rows += _hanging(head, "; ".join(says), cells) if says else []
     rest = ", ".join(cause.says for cause in diagnosis.causes[SHOWN:])
-    rows += [*wrap(f"Less likely still: {rest}.", cells, "soft")] if rest else []
+    rows += [*wrap(tr("Less likely still: {rest}.", rest=rest), cells, "soft")] if rest else []
     rows.append(EMPTY)
     for each in across_lines(why):
         rows += wrap(each.strip(), cells, "soft")

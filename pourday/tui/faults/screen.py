@@ -7,6 +7,7 @@ from pathlib import Path
 
 from pourday.errors import Trouble
 from pourday.guide.advice.queries import Failed, Query
+from pourday.language import tr, word
 from pourday.plan.model import Plan
 from pourday.reports.faults_report import Why
 from pourday.session import events as ev
@@ -72,13 +73,14 @@ class FaultsScreen(LineScreen):
     def _filed(self, live: LiveSession, facts: tuple[Fact, ...]) -> str:
         if live.readonly:
             raise Trouble(
-                "This record can only be read here.", instead="Close it where it is open, and say it again."
+                tr("This record can only be read here."),
+                instead=tr("Close it where it is open, and say it again."),
             )
         for fact in facts:
             live.file(fact, now=self.now())
         if live.unsaved:
-            return f"NOT SAVED: {live.trouble}"
-        return f"Filed: {'; '.join(say_fact(fact, self.day.plan) for fact in facts)}."
+            return tr("NOT SAVED: {trouble}", trouble=live.trouble)
+        return tr("Filed: {facts}.", facts="; ".join(say_fact(fact, self.day.plan) for fact in facts))
 
     def _ask(self, letter: str, fault: str) -> None:
         if self.is_attached:
@@ -93,7 +95,11 @@ class FaultsScreen(LineScreen):
             if isinstance(answer, Why):
                 self.controller.arrived(letter, fault, answer)
             else:
-                why = str(answer) if isinstance(answer, Trouble) else f"It could not be weighed: {answer.why}"
+                why = (
+                    str(answer)
+                    if isinstance(answer, Trouble)
+                    else tr("It could not be weighed: {why}", why=word(answer.why))
+                )
                 self.controller.arrived(letter, fault, why)
             self.draw()
 
@@ -106,7 +112,9 @@ class FaultsScreen(LineScreen):
         live.file(ev.PlanDrafted(plan=plan), now=now)
         live.end("left", now=now)
         live.close()
-        return f"The plan with this one change is {live.state.session}, in the list of sessions."
+        return tr(
+            "The plan with this one change is {session}, in the list of sessions.", session=live.state.session
+        )
 
     # -- screen -------------------------------------------------------------------------------------
 
@@ -114,7 +122,7 @@ class FaultsScreen(LineScreen):
         return draw_faults(self.controller, cells, rows, self.pourday.signals.alarm)
 
     def words(self) -> str:
-        return f"pourday: what is wrong with {self.controller.letter}"
+        return tr("pourday: what is wrong with {letter}", letter=self.controller.letter)
 
     def tick(self) -> None:
         # An alarm of the stove behind this screen has to show here too.

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from pourday.curve.reading import CurveReading
+from pourday.language import tr
 from pourday.session.heap import CoolingAt
 from pourday.tui.drawing.cells import Cells, Raster, between, trace
 from pourday.tui.drawing.lines import Line, fit, line
@@ -57,7 +58,7 @@ def draw_curve(
             value = top - (top - bottom) * (0 if row == 0 else 1 if row == high - 1 else (row + 0.5) / high)
             label = show_temperature(value, units)
         drawn.append(((f"{label:>{GUTTER - 1}} ", "soft"), *pieces))
-    minutes = f"{span / MINUTE:.0f} min"
+    minutes = tr("{span:.0f} min", span=span / MINUTE)
     drawn.append(fit(line(" " * GUTTER + "0" + minutes.rjust(across - 1), "soft"), cells))
     return drawn
 

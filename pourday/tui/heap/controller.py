@@ -24,6 +24,7 @@ from pourday.heap.steps import (
 )
 from pourday.heap.watch import alarms_of
 from pourday.heap.words import curve_says, enough_says, odds_says
+from pourday.language import ntr, tr
 from pourday.plan.model import Plan
 from pourday.plan.water import bath_reach
 from pourday.session import events as ev
@@ -166,12 +167,12 @@ class HeapController:
         """(the word of the moment, a sentence under it)."""
         if self._alarms:
             hot = "Any key" not in self._alarms[0]
-            return ("FLAME DOWN" if hot else "THERE?"), " ".join(self._alarms)
+            return (tr("FLAME DOWN") if hot else tr("THERE?")), " ".join(self._alarms)
         step = self.step
         if self.noting:
-            return "NOTE", "What is to be noted?"
+            return "NOTE", tr("What is to be noted?")
         if step.kind == "beat":
-            return "READ", self._beat_says(now)
+            return tr("READ"), self._beat_says(now)
         return step.word, step.says
 
     def clock_left(self, now: float) -> str:
@@ -188,18 +189,31 @@ class HeapController:
         """How the curve stands, in a line or two."""
         cooling = self.heap.cooling
         if cooling is None:
-            return "No curve is being taken."
+            return tr("No curve is being taken.")
         count = len(cooling.readings)
         if not count:
-            return "Read the tin at each beat: digits, Enter. Take your time; a beat that is missed does no harm."
+            return tr(
+                "Read the tin at each beat: digits, Enter. Take your time; a beat that is missed does no harm."
+            )
         why = enough(cooling, self.reading)
         missing = max(0, beats(cooling, now) + 1 - count)
-        missed = f", {missing} beats without one" if missing > 2 else ""
+        missed = tr(", {missing} beats without one", missing=missing) if missing > 2 else ""
         so_far = ""
         reading = self.reading
         if reading is not None and reading.congealing_c is not None:
-            so_far = f" So far it sets near {show_temperature(reading.congealing_c, self.plan.units, 1)}."
-        return f"{count} reading{'' if count == 1 else 's'}{missed}.{so_far} {enough_says(why) or 'Go on.'}"
+            so_far = tr(
+                " So far it sets near {temperature}.",
+                temperature=show_temperature(reading.congealing_c, self.plan.units, 1),
+            )
+        return ntr(
+            "{count} reading{missed}.{so_far} {enough_says}",
+            "{count} readings{missed}.{so_far} {enough_says}",
+            count,
+            count=count,
+            missed=missed,
+            so_far=so_far,
+            enough_says=enough_says(why) or tr("Go on."),
+        )
 
     # -- keys ---------------------------------------------------------------------------------------
 
@@ -214,7 +228,7 @@ class HeapController:
         ):
             self.file((ev.WatchAnswered(),), silent=True, now=now)
         if watched and not self.text:
-            self.message = "Good: somebody is there."
+            self.message = tr("Good: somebody is there.")
             self.look(now)
             return
         sign = character if character and character.isprintable() else ""
@@ -285,7 +299,7 @@ class HeapController:
         """A number where nothing asks for one is the heat of the pot."""
         read = read_temperature(text, self.plan.units, "wax")
         if read.doubt:
-            raise Trouble(f"“{read.typed}”: {read.doubt}", instead="Type c or f behind it.")
+            raise Trouble(f"“{read.typed}”: {read.doubt}", instead=tr("Type c or f behind it."))
         self.file((ev.Reading(place="pot", celsius=read.celsius, typed=read.typed),), now=now)
 
     def _read_tin(self, text: str, now: float) -> None:
@@ -296,13 +310,13 @@ class HeapController:
             return
         last = cooling.readings[-1][1] if cooling.readings else None
         if read.doubt and last is None:
-            raise Trouble(f"“{read.typed}”: {read.doubt}", instead="Type c or f behind it.")
+            raise Trouble(f"“{read.typed}”: {read.doubt}", instead=tr("Type c or f behind it."))
         if last is not None and abs(read.celsius - last) > JUMP and self._doubted != read.celsius:
             self._doubted = read.celsius
             was, now_c = (show_temperature(c, self.plan.units, 1) for c in (last, read.celsius))
             raise Trouble(
-                f"{now_c} after {was}: is that right?",
-                instead="Enter again files it; Backspace puts it right.",
+                tr("{now_c} after {was}: is that right?", now_c=now_c, was=was),
+                instead=tr("Enter again files it; Backspace puts it right."),
             )
         self._doubted = None
         at = max(self._typed_at, cooling.begun_at)
@@ -333,8 +347,12 @@ class HeapController:
                     show_mass(kg, self.plan.units, self.plan.scale_step) for kg in (LEAST_SAMPLE, MOST_SAMPLE)
                 ]
                 raise Trouble(
-                    f"The tin wants {shown[0]} to {shown[1]}: less cools too fast to be read, more takes hours.",
-                    instead="Weigh another tin, or press Enter alone: not weighed.",
+                    tr(
+                        "The tin wants {shown} to {shown2}: less cools too fast to be read, more takes hours.",
+                        shown=shown[0],
+                        shown2=shown[1],
+                    ),
+                    instead=tr("Weigh another tin, or press Enter alone: not weighed."),
                 )
             self.sample.kg, self.sample.told = value, self.sample.told | {"sample"}
         elif step.id == "around":
@@ -342,8 +360,8 @@ class HeapController:
         elif step.id == "liquid":
             if not 600 <= value <= 1400:
                 raise Trouble(
-                    "No liquid of a kitchen has that density.",
-                    instead="Spirit has 800 to 950, brine 1000 to 1200.",
+                    tr("No liquid of a kitchen has that density."),
+                    instead=tr("Spirit has 800 to 950, brine 1000 to 1200."),
                 )
             self.sample.liquid = value
         else:
@@ -395,7 +413,7 @@ class HeapController:
         reading = self.reading
         if not enough(cooling, reading) and self._ends is not cooling:
             self._ends = cooling
-            self.message = "Too little is seen yet to be sure. Space again ends the curve all the same."
+            self.message = tr("Too little is seen yet to be sure. Space again ends the curve all the same.")
             return
         kind = reading.kind if reading is not None else "none"
         says = curve_says(reading, self.plan.units)
@@ -418,10 +436,10 @@ class HeapController:
     def _finish(self, now: float) -> None:
         """The lot goes among the own waxes, and the run ends."""
         if not self.heap.name:
-            self.message = "Give it a name first."
+            self.message = tr("Give it a name first.")
             return
         if self.live.state.burner in LIT:
-            self.message = "The burner is lit. Put it out and press h, then Space."
+            self.message = tr("The burner is lit. Put it out and press h, then Space.")
             return
         try:
             wax = self.wax()
@@ -441,12 +459,12 @@ class HeapController:
         self._chosen = None
         if step.id in ("sample", "around", "cool") and self.sample.again:
             self.sample = Sample()
-            self.message = "No further curve."
+            self.message = tr("No further curve.")
         elif fact is not None:
             self.file((ev.HeapStepDone(step=fact, came="left out"),), now=now)
         else:
             self.skipped |= {step.id}
-            self.message = "Left out: not told."
+            self.message = tr("Left out: not told.")
 
     def file(
         self, facts: tuple[Fact, ...], *, now: float, silent: bool = False, at: float | None = None
@@ -461,9 +479,9 @@ class HeapController:
                 return
             said.append(say_fact(fact, self.plan))
         if self.live.unsaved:
-            self.message = f"NOT SAVED: {self.live.trouble}"
+            self.message = tr("NOT SAVED: {trouble}", trouble=self.live.trouble)
         elif not silent:
-            self.message = f"Filed: {'; '.join(said)}."
+            self.message = tr("Filed: {said}.", said="; ".join(said))
 
     def _command(self, key: str, sign: str, now: float) -> None:
         """A key that answers nothing."""
@@ -474,7 +492,7 @@ class HeapController:
         elif sign == "q":
             self.leaving = True
         elif self.live.readonly and sign:
-            self.message = "This can only be read here."
+            self.message = tr("This can only be read here.")
         elif sign in ("z", "u"):
             self._take_back(sign == "z", now)
         elif sign == "h":
@@ -501,12 +519,12 @@ class HeapController:
     def _again(self) -> None:
         """Take another curve, where one was taken."""
         if self.heap.cooling is not None:
-            self.message = "A curve is being taken now. Space ends it, then a takes another one."
+            self.message = tr("A curve is being taken now. Space ends it, then a takes another one.")
         elif not self.heap.curves:
-            self.message = "No curve was taken yet."
+            self.message = tr("No curve was taken yet.")
         else:
             self.sample, self._chosen = Sample(again=True), None
-            self.message = "Another curve: melt the tin again, wholly clear."
+            self.message = tr("Another curve: melt the tin again, wholly clear.")
 
     def _back(self) -> None:
         """One step back: what is typed, then the step somebody went to, then out."""
@@ -530,8 +548,12 @@ class HeapController:
             self.message = str(trouble)
             return
         if done is None:
-            self.message = "There is nothing to take back." if back else "There is nothing to bring back."
+            self.message = (
+                tr("There is nothing to take back.") if back else tr("There is nothing to bring back.")
+            )
             return
         self.skipped = frozenset()
-        self.message = f"{'Taken back' if back else 'Brought back'}: {say_fact(done.fact, self.plan)}."
+        self.message = (
+            f"{(tr('Taken back') if back else tr('Brought back'))}: {say_fact(done.fact, self.plan)}."
+        )
         self.took_back = self.live.entries[-1].seq if back else None

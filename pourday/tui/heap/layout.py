@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pourday.language import tr
 from pourday.times import clock
 from pourday.tui.drawing.block_letters import block_rows, block_width
 from pourday.tui.drawing.cells import Cells
@@ -42,7 +43,10 @@ def _head(heap: HeapController, now: float, cells: int, rows: int, most: int) ->
     word, says = heap.word(now)
     drawn: list[Line] = []
     if rows >= DRAWN:
-        title, when = f"Wax that nobody knows{f': {heap.heap.name}' if heap.heap.name else ''}", clock(now)
+        title, when = (
+            tr("Wax that nobody knows{name}", name=f": {heap.heap.name}" if heap.heap.name else ""),
+            clock(now),
+        )
         drawn.append((*fit(line(title, "soft"), cells - len(when) - 1), (f" {when}", "soft")))
     job = "alarm bold" if heap.alarms() else "soft bold" if heap.waiting(now) else "glow bold"
     right = heap.clock_left(now) or _hot(heap)
@@ -118,7 +122,9 @@ def _steps(heap: HeapController, now: float, cells: int, room: int) -> list[Line
         here = n == heap.at
         mark = "✓" if step.done else "›" if here else " "
         running = (
-            "" if step.done or step.until is None or step.until <= now else f" until {clock(step.until, now)}"
+            ""
+            if step.done or step.until is None or step.until <= now
+            else tr(" until {clock}", clock=clock(step.until, now))
         )
         tells = f" {step.tells}" if step.tells and step.done else running
         job = "glow bold" if here else "soft" if step.done else "ink"
@@ -137,24 +143,24 @@ def _foot(heap: HeapController, cells: int, rows: int, remark: str) -> list[Line
 def _keys(heap: HeapController) -> tuple[tuple[str, str], ...]:
     step = heap.step
     if heap.took_back is not None and not heap.typing():
-        return (*REASONS.items(), ("any other key", "no reason"))
+        return (*REASONS.items(), (tr("any other key"), tr("no reason")))
     if heap.noting:
-        return (("Enter", "file"), ("Esc", "back"))
-    fire = ("e", "FIRE")
+        return (("Enter", tr("file")), ("Esc", tr("back")))
+    fire = ("e", tr("FIRE"))
     if step.kind == "words":
-        return (("Enter", "file"), ("F1", "FIRE"), ("Esc", "back"))
+        return (("Enter", tr("file")), ("F1", tr("FIRE")), ("Esc", tr("back")))
     first: tuple[tuple[str, str], ...]
     match step.kind:
         case "beat":
-            first = (("Enter", "file"), ("Space", "enough"))
+            first = (("Enter", tr("file")), ("Space", tr("enough")))
         case "choice":
-            first = (("Enter", "leave out"),) if step.can_leave else ()
+            first = (("Enter", tr("leave out")),) if step.can_leave else ()
         case "weight" | "temperature" | "number":
-            first = (("Enter", "file, or leave out"),)
+            first = (("Enter", tr("file, or leave out")),)
         case _:
-            first = (("Space", "done"), *((("x", "leave out"),) if step.can_leave else ()))
-    again = (("a", "curve again"),) if heap.heap.curve is not None and heap.cooling is None else ()
+            first = (("Space", tr("done")), *((("x", tr("leave out")),) if step.can_leave else ()))
+    again = (("a", tr("curve again")),) if heap.heap.curve is not None and heap.cooling is None else ()
     return (
-        *first, fire, ("h", "heat"), ("z", "take back"), ("Up Down", "other step"), *again, ("n", "note"), ("/", "help"),
-        ("q", "leave"),
+        *first, fire, ("h", tr('heat')), ("z", tr('take back')), ("Up Down", tr('other step')), *again, ("n", tr('note')), ("/", tr('help')),
+        ("q", tr('leave')),
     )  # fmt: skip

@@ -6,6 +6,7 @@ from typing import Literal
 
 from pourday.errors import Trouble
 from pourday.heap.beat import beats
+from pourday.language import tr
 from pourday.probes.watch import ProbeWatch
 from pourday.session import events as ev
 from pourday.session.state import LIT
@@ -44,8 +45,8 @@ class HeapScreen(LineScreen):
         self._probes: tuple[ProbeReader, ProbeWatch] | None = None
         last = live.entries[-1].fact
         if isinstance(last, ev.Reopened):
-            lit = " Look at the burner: it was lit." if live.state.burner in LIT else ""
-            self.heap.message = f"Opened again after {span(last.away)}.{lit}"
+            lit = tr(" Look at the burner: it was lit.") if live.state.burner in LIT else ""
+            self.heap.message = tr("Opened again after {span}.{lit}", span=span(last.away), lit=lit)
         elif live.remarks:
             self.heap.message = live.remarks[-1]
 
@@ -71,7 +72,7 @@ class HeapScreen(LineScreen):
         return draw_heap(self.heap, self.clock.now(), cells, rows, self._lost, self.pourday.settings.cells)
 
     def words(self) -> str:
-        return f"pourday: {self.heap.word(self.clock.now())[0]}"
+        return tr("pourday: {heap}", heap=self.heap.word(self.clock.now())[0])
 
     def pasted(self, text: str) -> None:
         self.heap.paste(text, self.clock.now())
@@ -95,7 +96,7 @@ class HeapScreen(LineScreen):
         elif self.live.unsaved and real() >= self._retry_at:
             self._retry_at = real() + RETRY_EVERY
             if self.live.retry():
-                self.heap.message = "Everything is saved again."
+                self.heap.message = tr("Everything is saved again.")
         self._hear(now)
         self.heap.look(now)
         self._signal(now)
@@ -176,7 +177,9 @@ class HeapScreen(LineScreen):
     def _ask_or_leave(self) -> None:
         """What is not on disk is not left behind without a word."""
         if self.live.unsaved and not self.live.retry():
-            self.heap.message = f"NOT SAVED: {self.live.trouble} Leave with Ctrl+C if it must be."
+            self.heap.message = tr(
+                "NOT SAVED: {trouble} Leave with Ctrl+C if it must be.", trouble=self.live.trouble
+            )
             return
         self.finish("left")
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from pourday.language import tr
 from pourday.tui.drawing.lines import EMPTY, Line, fit, line, width, wrap
 
 if TYPE_CHECKING:
@@ -19,9 +20,13 @@ def draw_beside(beside: Comparison, everything: bool, first: int, cells: int, ro
     """As many rows as there is room for, from row `first` on; exactly `rows` lines."""
     shown = beside.rows if everything else beside.differences
     alike = len(beside.rows) - len(beside.differences)
-    title = "All of it, side by side" if everything else f"Where they differ ({alike} more are alike)"
+    title = (
+        tr("All of it, side by side")
+        if everything
+        else tr("Where they differ ({alike} more are alike)", alike=alike)
+    )
     head = [line(title, "glow bold"), *_columns(tuple(beside.sessions), "", "ink bold", cells)]
-    body: list[Line] = [] if shown else wrap("Nothing differs of what is on record.", cells, "ink")
+    body: list[Line] = [] if shown else wrap(tr("Nothing differs of what is on record."), cells, "ink")
     group = ""
     for row in shown:
         if row.group != group:
@@ -32,7 +37,7 @@ def draw_beside(beside: Comparison, everything: bool, first: int, cells: int, ro
     start = max(0, min(first, len(body) - room))
     part = body[start : start + room]
     if start + room < len(body) and part:
-        part[-1] = line(f"  {len(body) - start - room + 1} more below", "soft")
+        part[-1] = line(tr("  {count} more below", count=len(body) - start - room + 1), "soft")
     return [*head, *part, *[EMPTY] * (room - len(part))][:rows]
 
 

@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 from pourday.errors import Trouble
+from pourday.language import tr
 from pourday.tui.home.finder import Finder
 
 if TYPE_CHECKING:
@@ -25,7 +26,7 @@ if TYPE_CHECKING:
     from pourday.units import Units
 
 Page = Literal["list", "plans", "beside"]
-MEASURES = (("m", "metric: g, mm, °C"), ("u", "US: oz, in, °F"))
+MEASURES = (("m", tr("metric: g, mm, °C")), ("u", tr("US: oz, in, °F")))
 """What is asked once, before the first plan."""
 MOST_BESIDE = 3
 """Days that are laid side by side at most."""
@@ -293,16 +294,19 @@ class HomeController:
 
     def _ask_units(self, *, begins: bool) -> None:
         """In which units somebody weighs and measures: asked once, for all plans."""
-        says = "First, once: how do you weigh and measure? (, changes it later)"
-        self.question = HomeQuestion(says, MEASURES, partial(self._ask_altitude, begins), "later")
+        says = tr("First, once: how do you weigh and measure? (, changes it later)")
+        self.question = HomeQuestion(says, MEASURES, partial(self._ask_altitude, begins), tr("later"))
 
     def _ask_altitude(self, begins: bool, key: str) -> None:
         """How high the kitchen lies, which says where water boils."""
         units: Units = "us" if key == "u" else "metric"
-        like = "like 1500 ft or 450 m" if units == "us" else "like 450 m"
-        says = f"How high above the sea is your kitchen ({like}; it says where water boils)? Enter alone: near it."
+        like = tr("like 1500 ft or 450 m") if units == "us" else tr("like 450 m")
+        says = tr(
+            "How high above the sea is your kitchen ({like}; it says where water boils)? Enter alone: near it.",
+            like=like,
+        )
         answer = partial(self._keep_kitchen, units, begins)
-        self.question = HomeQuestion(says, (), answer, "later", typed="")
+        self.question = HomeQuestion(says, (), answer, tr("later"), typed="")
 
     def _keep_kitchen(self, units: Units, begins: bool, typed: str) -> HomeCommand:
         """Keep both for all plans. Raises `Trouble` for what is no altitude."""
@@ -378,11 +382,11 @@ class HomeController:
         """Mark the chosen session to be laid beside another, or take its mark away."""
         chosen = self.chosen
         if chosen is None or chosen.trouble:
-            self.message = chosen.trouble if chosen else "There is no session to mark."
+            self.message = chosen.trouble if chosen else tr("There is no session to mark.")
         elif chosen.session in self.marked:
             self.marked = tuple(name for name in self.marked if name != chosen.session)
         elif len(self.marked) == MOST_BESIDE:
-            self.message = "Three are marked already. m on one of them takes its mark away."
+            self.message = tr("Three are marked already. m on one of them takes its mark away.")
         else:
             self.marked = (*self.marked, chosen.session)
 
@@ -392,9 +396,9 @@ class HomeController:
         if len(names) == 1 and self.chosen is not None and self.chosen.session not in names:
             names = (*names, self.chosen.session)
         if len(names) < 2:
-            self.message = "Mark two or three sessions with m, then s lays them side by side."
+            self.message = tr("Mark two or three sessions with m, then s lays them side by side.")
             return None
-        self.message = "Laying them side by side."
+        self.message = tr("Laying them side by side.")
         return HomeCommand("compare", sessions=names)
 
     def show_beside(self, beside: Comparison | str) -> None:
@@ -430,10 +434,10 @@ class HomeController:
             return HomeCommand("candles", session=self.due[0].batch)
         chosen = self.chosen
         if chosen is None or chosen.trouble:
-            self.message = chosen.trouble if chosen else "There are no candles yet. n plans a day."
+            self.message = chosen.trouble if chosen else tr("There are no candles yet. n plans a day.")
             return None
         if chosen.stage not in ("pour", "cure", "finished"):
-            self.message = "No candle of this session has left its mould yet."
+            self.message = tr("No candle of this session has left its mould yet.")
             return None
         return HomeCommand("candles", session=chosen.session)
 
@@ -443,7 +447,9 @@ class HomeController:
             self.read()
         chosen = self.chosen
         if chosen is None:
-            self.message = "There is no session yet. n plans one, d shows a whole day." if self.known else ""
+            self.message = (
+                tr("There is no session yet. n plans one, d shows a whole day.") if self.known else ""
+            )
             return None
         if chosen.trouble:
             self.message = chosen.trouble
@@ -459,7 +465,7 @@ class HomeController:
             return HomeCommand("rehearse")
         state = read_session(self.folder, chosen.session).state
         if state.heap is not None:
-            self.message = "There is no day in it to rehearse. c begins a plan with this wax."
+            self.message = tr("There is no day in it to rehearse. c begins a plan with this wax.")
             return None
         if is_open(chosen) and state.fixed_plan is not None:
             return HomeCommand("rehearse", state=state)
@@ -474,7 +480,7 @@ class HomeController:
 
         chosen = self.chosen
         if chosen is None:
-            self.message = "There is no session here to start from. n plans a new one."
+            self.message = tr("There is no session here to start from. n plans a new one.")
             return None
         if chosen.trouble:
             self.message = chosen.trouble
@@ -486,8 +492,8 @@ class HomeController:
         if not letters:
             return HomeCommand("begin", plan=as_planned(state))
         self.question = HomeQuestion(
-            f"A new plan from “{chosen.title or chosen.session}”:",
-            (("p", "as it was planned"), ("w", "as it really went")),
+            tr("A new plan from “{title}”:", title=chosen.title or chosen.session),
+            (("p", tr("as it was planned")), ("w", tr("as it really went"))),
             partial(self._how, state, letters),
         )
         return None
@@ -497,7 +503,7 @@ class HomeController:
         from pourday.heap.lot import plan_with
 
         if state.heap is None or not state.heap.name:
-            self.message = "This wax has no name yet. Enter goes on with it."
+            self.message = tr("This wax has no name yet. Enter goes on with it.")
             return None
         return HomeCommand("begin", plan=plan_with(state.heap, state.plan))
 
@@ -510,8 +516,8 @@ class HomeController:
         if len(letters) == 1:
             return self._as_it_went(state, letters[0])
         self.question = HomeQuestion(
-            "The layers as they came out in which mould?",
-            tuple((letter.lower(), f"mould {letter}") for letter in letters),
+            tr("The layers as they came out in which mould?"),
+            tuple((letter.lower(), tr("mould {letter}", letter=letter)) for letter in letters),
             partial(self._as_it_went, state),
         )
         return None
@@ -549,9 +555,12 @@ class HomeController:
         elif chosen is not None and key == "r":
             return HomeCommand("rehearse", plan=chosen.plan)
         elif chosen is not None and key in ("delete", "backspace"):
-            choices = (("y", "forget it"),)
+            choices = (("y", tr("forget it")),)
             self.question = HomeQuestion(
-                f"Forget the plan “{chosen.name}”?", choices, partial(self._forget, chosen.name), "keep it"
+                tr("Forget the plan “{name}”?", name=chosen.name),
+                choices,
+                partial(self._forget, chosen.name),
+                tr("keep it"),
             )
         return None
 
@@ -561,7 +570,7 @@ class HomeController:
 
         Memories(self.folder).forget_plan(name)
         self._show_plans()
-        self.message = self.message or f"“{name}” is forgotten."
+        self.message = self.message or tr("“{name}” is forgotten.", name=name)
 
 
 def is_open(session: Summary) -> bool:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from pourday.language import tr
 from pourday.shelf.search import HELP, Search, matches, understood
 
 if TYPE_CHECKING:
@@ -81,9 +82,11 @@ class Finder:
     def says(self, found: int) -> str:
         """How many were found, and how far the reading has come."""
         done, of = self.read
-        reading = f" Looked into {done} of {of} so far." if done < of else ""
+        reading = tr(" Looked into {done} of {of} so far.", done=done, of=of) if done < of else ""
         if not self.looks:
             return HELP + reading
         return (
-            f"{found} found." if found else "None has all of that; Backspace takes a letter back."
+            tr("{found} found.", found=found)
+            if found
+            else tr("None has all of that; Backspace takes a letter back.")
         ) + reading

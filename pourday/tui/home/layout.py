@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from pourday.language import dated, ntr, tr
 from pourday.shelf.card import about_card
 from pourday.times import clock, local
 from pourday.tui.drawing.lines import EMPTY, Line, clickable, fit, key_lines, line, width, wrap
@@ -17,28 +18,28 @@ if TYPE_CHECKING:
 WIDE = 72
 """Cells from which a row has room for what comes next."""
 STAGES = {
-    "setup": "plan",
-    "melt": "melt",
-    "pour": "pour",
-    "cure": "cure",
-    "finished": "done",
-    "candles": "burn",
-    "heap": "wax",
+    "setup": tr("plan"),
+    "melt": tr("melt"),
+    "pour": tr("pour"),
+    "cure": tr("cure"),
+    "finished": tr("done"),
+    "candles": tr("burn"),
+    "heap": tr("wax"),
 }
 LATE = 600.0
 """Seconds after which what is due is late."""
 WAYS = (
-    ("d", "watch a demo", "A whole simulated day plays by itself, faster than the clock. Nothing can burn."),
-    ("r", "rehearse", "The day worked out ahead: where two things fall due at once shows before wax is hot."),
-    ("n", "plan a day", "Moulds, layers, wax. Every weight and temperature is worked out while you type."),
+    ("d", tr('watch a demo'), tr('A whole simulated day plays by itself, faster than the clock. Nothing can burn.')),
+    ("r", tr("rehearse"), tr('The day worked out ahead: where two things fall due at once shows before wax is hot.')),
+    ("n", tr('plan a day'), tr('Moulds, layers, wax. Every weight and temperature is worked out while you type.')),
 )  # fmt: skip
 FIRST_DAY = (
-    ("A pot in a pot", "While there is water under it, wax cannot pass 100 °C, less high up. A pot run dry holds nothing back."),
-    ("A thermometer", "Wax does not boil to warn you: it goes from clear to smoke to fire. Stir, then read."),
-    ("A scale", "Wax is weighed, never measured out: hot, it takes up more room than it will when it has set."),
-    ("A lid that fits", "It puts a wax fire out; water throws it about the room."),
-    ("Hours of your own", "An hour or two between two layers (common practice), and a lit burner is never left alone."),
-    ("Level bench, trays", "Every slope shows in a layer for good; a weeping wick hole runs where it likes."),
+    (tr('A pot in a pot'), tr('While there is water under it, wax cannot pass 100 °C, less high up. A pot run dry holds nothing back.')),
+    (tr('A thermometer'), tr('Wax does not boil to warn you: it goes from clear to smoke to fire. Stir, then read.')),
+    (tr('A scale'), tr('Wax is weighed, never measured out: hot, it takes up more room than it will when it has set.')),
+    (tr('A lid that fits'), tr('It puts a wax fire out; water throws it about the room.')),
+    (tr('Hours of your own'), tr('An hour or two between two layers (common practice), and a lit burner is never left alone.')),
+    (tr('Level bench, trays'), tr('Every slope shows in a layer for good; a weeping wick hole runs where it likes.')),
 )  # fmt: skip
 
 
@@ -72,7 +73,7 @@ def _window(body: list[Line | int], chosen: int, room: int, head: int) -> list[L
 
 def _body(home: HomeController, now: float, cells: int, room: int) -> tuple[list[Line | int], int]:
     """All lines above the foot, a session as its place among those shown, and the number of the one that must be in sight."""
-    title = "Kept plans" if home.page == "plans" else "Candles on the stove and in the cure"
+    title = tr("Kept plans") if home.page == "plans" else tr("Candles on the stove and in the cure")
     drawn: Sequence[Line | int]
     head = [_title(title, now, cells), *([EMPTY] if room > 12 else [])]
     if home.page == "plans":
@@ -85,7 +86,7 @@ def _body(home: HomeController, now: float, cells: int, room: int) -> tuple[list
 
 
 def _title(text: str, now: float, cells: int) -> Line:
-    day = f"{local(now):%A %d %B, %H:%M}"
+    day = f"{dated(local(now), '%A %d %B, %H:%M')}"
     if len(text) + len(day) + 3 > cells:
         return fit(line(text, "glow bold"), cells)
     return ((text, "glow bold"), (" " * (cells - len(text) - len(day)), "ink"), (day, "soft"))
@@ -100,14 +101,18 @@ def _sessions(home: HomeController, now: float, cells: int) -> tuple[list[Line |
     drawn: list[Line | int] = [] if finder.typing or finder.looks else [*_due(home, now, cells)]
     if finder.typing or finder.looks:
         drawn += [
-            (("  find  ", "glow"), (finder.text, "glow bold"), ("▏" if finder.typing else "", "glow bold"))
+            (
+                (tr("  find  "), "glow"),
+                (finder.text, "glow bold"),
+                ("▏" if finder.typing else "", "glow bold"),
+            )
         ]
         drawn += wrap(finder.says(len(home.shown)), cells, "soft", most=3)
     at, group = 0, "open"
     for index, session in enumerate(home.shown):
         kind = "broken" if session.trouble else "open" if is_open(session) else "done"
         if kind != group:
-            heads = {"done": "Done", "broken": "Cannot be opened"}
+            heads = {"done": tr("Done"), "broken": tr("Cannot be opened")}
             drawn += [*([EMPTY] if drawn else []), line(f"  {heads.get(kind, '')}", "soft")]
             group = kind
         if index == home.at:
@@ -124,7 +129,11 @@ def _due(home: HomeController, now: float, cells: int) -> list[Line]:
     """What is due with candles today, over all sessions: a line each, lit ones first."""
     drawn: list[Line] = []
     for number, row in enumerate(home.due[:MOST_DUE]):
-        when = f"{local(row.at):%H:%M}" if now - row.at < 43_200 else f"since {local(row.at):%d %b}"
+        when = (
+            f"{local(row.at):%H:%M}"
+            if now - row.at < 43_200
+            else tr("since {when}", when=dated(local(row.at), "%d %b"))
+        )
         right = f" {when}" if cells >= WIDE else ""
         # The key leads to the first of them, as long as nobody chose a session.
         key = "b" if number == 0 and not home.moved else ""
@@ -133,7 +142,7 @@ def _due(home: HomeController, now: float, cells: int) -> list[Line]:
         drawn.append(clickable(whole, key))
     more = len(home.due) - MOST_DUE
     if more > 0:
-        drawn.append(line(f"        and {more} more: “pourday due” shows them", "soft"))
+        drawn.append(line(tr("        and {more} more: “pourday due” shows them", more=more), "soft"))
     return [*drawn, EMPTY] if drawn else []
 
 
@@ -149,7 +158,7 @@ def _row(home: HomeController, session: Summary, now: float, cells: int, chosen:
     tells = about_card(card) if card is not None else ""
     title = (*title, (f"  {tells}" if tells and cells >= WIDE else "", "soft"))
     if session.demo:
-        title = (*title, ("  demo", "soft"))
+        title = (*title, (tr("  demo"), "soft"))
     middle = cells - width(left) - width(right) - (2 if right else 0)
     return (*left, *fit(title, middle), *((("  ", "ink"),) if right else ()), *right)
 
@@ -169,7 +178,7 @@ def _about(home: HomeController, now: float, cells: int) -> list[Line]:
     session = home.chosen
     done, of = home.finder.read
     if home.unread and of:
-        return wrap(f"Looking into the records: {done} of {of}.", cells, "soft", most=1)
+        return wrap(tr("Looking into the records: {done} of {of}.", done=done, of=of), cells, "soft", most=1)
     if session is None:
         return []
     if session.trouble:
@@ -178,13 +187,13 @@ def _about(home: HomeController, now: float, cells: int) -> list[Line]:
     upcoming = home.next.get(session.session)
     if upcoming is not None and upcoming.says and cells < WIDE:
         parts.append(upcoming.says)
-    parts += [f"timer “{name}” {clock(due, now)}" for name, due in session.due[:2]]
+    parts += [tr("timer “{name}” {clock}", name=name, clock=clock(due, now)) for name, due in session.due[:2]]
     if session.verdict:
         parts.append(f"“{session.verdict}”")
     if session.started:
-        parts.append(f"begun {local(session.started):%a %d %b %Y, %H:%M}")
+        parts.append(tr("begun {when}", when=dated(local(session.started), "%a %d %b %Y, %H:%M")))
     if session.moulds:
-        parts.append("1 mould" if session.moulds == 1 else f"{session.moulds} moulds")
+        parts.append(tr("1 mould") if session.moulds == 1 else tr("{moulds} moulds", moulds=session.moulds))
     parts.append(session.session)
     return wrap(" · ".join([*parts, *session.remarks]), cells, "soft", most=2)
 
@@ -195,19 +204,31 @@ def _about_plan(home: HomeController, cells: int) -> list[Line]:
         return []
     plan = home.chosen_plan.plan
     moulds = sum(mould.count for mould in plan.moulds)
-    colours = ", ".join(layer.colour or f"layer {n}" for n, layer in enumerate(plan.layers, 1))
+    colours = ", ".join(layer.colour or tr("layer {n}", n=n) for n, layer in enumerate(plan.layers, 1))
     title = f"{plan.title}: " if plan.title else ""
-    return wrap(f"{title}{moulds} mould{'' if moulds == 1 else 's'}; {colours}", cells, "soft", most=2)
+    return wrap(
+        ntr(
+            "{title}{moulds} mould; {colours}",
+            "{title}{moulds} moulds; {colours}",
+            moulds,
+            title=title,
+            moulds=moulds,
+            colours=colours,
+        ),
+        cells,
+        "soft",
+        most=2,
+    )
 
 
 # -- nothing there yet -------------------------------------------------------------------------------
 
 
 def _empty(cells: int) -> list[Line]:
-    drawn = [line("Nothing here yet. Three ways to begin:", "ink"), EMPTY]
+    drawn = [line(tr("Nothing here yet. Three ways to begin:"), "ink"), EMPTY]
     for key, name, why in WAYS:
         drawn += _told(key, name, why if cells >= WIDE else "", cells, 14)
-    drawn += [EMPTY, line("What a first day needs, and why", "glow bold")]
+    drawn += [EMPTY, line(tr("What a first day needs, and why"), "glow bold")]
     for name, why in FIRST_DAY:
         drawn += _told("", name, why, cells, 20)
     return drawn
@@ -237,14 +258,14 @@ def _told(key: str, name: str, why: str, cells: int, room: int) -> list[Line]:
 def _plans(home: HomeController, now: float, cells: int) -> tuple[list[Line], int]:
     """A line a kept plan, and the number of the line that the cursor is on."""
     if not home.plans:
-        says = "No plan was kept yet. The row “keep this plan as” in the form of a plan puts it here."
+        says = tr("No plan was kept yet. The row “keep this plan as” in the form of a plan puts it here.")
         return wrap(says, cells, "ink"), 0
     drawn: list[Line] = []
     for index, kept in enumerate(home.plans):
         chosen = index == home.plan_at
         job = "glow bold" if chosen else "ink"
         when = clock(kept.kept_at, now) if abs(kept.kept_at) < 1e11 else ""
-        right = f"  kept {when}"
+        right = tr("  kept {when}", when=when)
         room = cells - 2 - len(right)
         row = (("› " if chosen else "  ", job), *fit(line(kept.name, job), room), (right, "soft"))
         drawn.append(clickable(row, f"#{index}"))
@@ -259,47 +280,73 @@ def _foot(home: HomeController, now: float, cells: int, rows: int) -> list[Line]
     drawn = wrap(home.message, cells, "late", most=5 if rows >= 16 else 3)
     if home.question is not None and home.question.typed is not None:
         typed: Line = ((home.question.typed + "▏", "glow bold"),)
-        under = key_lines((("Enter", "goes on"), ("Esc", home.question.neither), ("F1", "FIRE")), cells)
+        under = key_lines(
+            (("Enter", tr("goes on")), ("Esc", home.question.neither), ("F1", tr("FIRE"))), cells
+        )
         return [*drawn, *wrap(home.question.says, cells, "glow bold"), typed, *under]
     if home.question is not None:
         keys = (*home.question.choices, ("Esc", home.question.neither))
         return [*drawn, *wrap(home.question.says, cells, "glow bold"), *key_lines(keys, cells, most=4)]
     if home.page == "beside":
-        all_too = "differences only" if home.beside_all else "all"
+        all_too = tr("differences only") if home.beside_all else "all"
         return [
             *drawn,
-            *key_lines((("Up Down", "move"), ("a", all_too), ("e", "FIRE"), ("Esc", "back")), cells),
+            *key_lines(
+                (("Up Down", tr("move")), ("a", all_too), ("e", tr("FIRE")), ("Esc", tr("back"))), cells
+            ),
         ]
     if home.page == "plans":
-        back: tuple[tuple[str, str], ...] = (("Esc", "back"),)
+        back: tuple[tuple[str, str], ...] = (("Esc", tr("back")),)
         if home.plans:
-            back = (("Enter", "begin"), *back, ("Delete", "forget it"), ("r", "rehearse"))
+            back = (("Enter", tr("begin")), *back, ("Delete", tr("forget it")), ("r", tr("rehearse")))
         return [*(drawn or _about_plan(home, cells)), *key_lines(back, cells)]
-    fire = ("e", "FIRE")
-    rest = (("h", "unknown wax"), ("p", "kept plans"), ("r", "rehearse"), ("w", "stock"), (",", "settings"))
+    fire = ("e", tr("FIRE"))
+    rest = (
+        ("h", tr("unknown wax")),
+        ("p", tr("kept plans")),
+        ("r", tr("rehearse")),
+        ("w", tr("stock")),
+        (",", tr("settings")),
+    )
     if home.known and not home.sessions:
         if home.asks_first:
-            drawn += wrap("First, once: how do you weigh and measure?", cells, "glow bold")
+            drawn += wrap(tr("First, once: how do you weigh and measure?"), cells, "glow bold")
             drawn += key_lines(MEASURES, cells)
         return [
             *drawn,
-            *key_lines((("d", "demo"), ("n", "new"), fire, ("/", "help"), ("q", "leave"), *rest), cells),
+            *key_lines(
+                (("d", tr("demo")), ("n", tr("new")), fire, ("/", tr("help")), ("q", tr("leave")), *rest),
+                cells,
+            ),
         ]
     if home.finder.typing:
         return [
             *drawn,
             *key_lines(
-                (("Enter", "keep these"), ("Up Down", "choose"), ("Esc", "all again"), ("F1", "FIRE")), cells
+                (
+                    ("Enter", tr("keep these")),
+                    ("Up Down", tr("choose")),
+                    ("Esc", tr("all again")),
+                    ("F1", tr("FIRE")),
+                ),
+                cells,
             ),
         ]
-    first = (("Enter", "open"), ("n", "new"), ("f", "find"), fire, ("/", "help"), ("q", "leave"))
-    beside = (("m", "mark"), ("s", "side by side")) if home.marked else (("m", "mark"),)
+    first = (
+        ("Enter", tr("open")),
+        ("n", tr("new")),
+        ("f", tr("find")),
+        fire,
+        ("/", tr("help")),
+        ("q", tr("leave")),
+    )
+    beside = (("m", tr("mark")), ("s", tr("side by side"))) if home.marked else (("m", tr("mark")),)
     about = [] if drawn else _about(home, now, cells)
     return [
         *about,
         *drawn,
         *key_lines(
-            (*first, ("b", "candles"), ("c", "again"), *beside, ("d", "demo"), *rest),
+            (*first, ("b", tr("candles")), ("c", tr("again")), *beside, ("d", tr("demo")), *rest),
             cells,
             most=2 if rows >= 16 else 1,
         ),

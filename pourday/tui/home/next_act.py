@@ -11,6 +11,7 @@ from typing import ClassVar
 from pourday.guide.advice.adviser import Adviser
 from pourday.guide.advice.queries import Memory
 from pourday.heap.steps import Sample, next_step, steps_of
+from pourday.language import tr
 from pourday.session.state import LIT, State
 from pourday.store.reading import read_session
 from pourday.times import clock, letters_short
@@ -45,7 +46,7 @@ def _next_of(state: State, now: float) -> NextOfSession:
         return _next_of_heap(state)
     advice = Adviser().advise(state, now)
     if advice.now is None:
-        return NextOfSession("plan it", float("inf")) if state.fixed_plan is None else UNKNOWN
+        return NextOfSession(tr("plan it"), float("inf")) if state.fixed_plan is None else UNKNOWN
     act = advice.acts[0] if advice.now.act.kind == "wait" and advice.acts else advice.now.act
     says = f"{act.word} {letters_short(act.moulds)}".rstrip()
     if act.due < float("inf"):
@@ -57,6 +58,6 @@ def _next_of_heap(state: State) -> NextOfSession:
     """The step that comes next with wax that nobody knows; a lit burner goes before all."""
     steps = steps_of(state, Sample())
     step = steps[next_step(steps)]
-    lit = ", burner lit" if state.burner in LIT else ""
+    lit = tr(", burner lit") if state.burner in LIT else ""
     until = state.last_t if lit else math.inf
     return NextOfSession(f"{step.row}{lit}", until if step.until is None else step.until)

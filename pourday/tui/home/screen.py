@@ -8,6 +8,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from pourday.errors import Trouble
+from pourday.language import tr
 from pourday.times import MINUTE, local
 from pourday.tui.base import LineScreen
 from pourday.tui.drawing.lines import Line
@@ -180,7 +181,7 @@ class HomeScreen(LineScreen):
     def _show_beside(self, beside: Comparison | str | Failed) -> None:
         from pourday.guide.advice.queries import Failed
 
-        self.home.show_beside("Those days cannot be compared." if isinstance(beside, Failed) else beside)
+        self.home.show_beside(tr("Those days cannot be compared.") if isinstance(beside, Failed) else beside)
         self.draw()
 
     def _keep(self, command: HomeCommand) -> None:
@@ -201,7 +202,7 @@ class HomeScreen(LineScreen):
         if command.begins:
             self._begin(None)
         else:
-            self.home.message = "Kept for all plans; , changes it. n plans a day."
+            self.home.message = tr("Kept for all plans; , changes it. n plans a day.")
 
     def typing(self) -> bool:
         typed = self.home.question is not None and self.home.question.typed is not None

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pourday.guide.ahead.alternatives import briefly, keeps_you, summary
 from pourday.guide.ahead.day import DayForecast, Step
 from pourday.guide.ahead.picture import bands_at, inside_at
+from pourday.language import tr
 from pourday.plan.bench import bench
 from pourday.plan.check import height_of
 from pourday.plan.volumes import width_of
@@ -29,19 +30,19 @@ from pourday.tui.drawing.lines import (
 from pourday.tui.drawing.moulds import Picture, cells_wanted, draw_moulds
 from pourday.tui.rehearse.controller import SPEEDS, RehearsalController, at_stove
 
-ESTIMATE = "an estimate; nothing is recorded"
-ESTIMATE_SHORT = "estimate, not recorded"
+ESTIMATE = tr("an estimate; nothing is recorded")
+ESTIMATE_SHORT = tr("estimate, not recorded")
 KEYS = (
-    ("Space", "play"),
-    ("Left Right", "act"),
-    ("Esc", "back"),
-    ("e", "FIRE"),
-    ("b", "begin at"),
-    ("d", "done by"),
-    ("w", "shorter?"),
-    ("[ ]", "speed"),
-    ("Up Down", "read"),
-    ("/", "help"),
+    ("Space", tr("play")),
+    ("Left Right", tr("act")),
+    ("Esc", tr("back")),
+    ("e", tr("FIRE")),
+    ("b", tr("begin at")),
+    ("d", tr("done by")),
+    ("w", tr("shorter?")),
+    ("[ ]", tr("speed")),
+    ("Up Down", tr("read")),
+    ("/", tr("help")),
 )
 LIST = 36
 """Cells that the list of acts needs beside the moulds."""
@@ -77,9 +78,9 @@ def _asked(rehearsal: RehearsalController, cells: int) -> list[Line]:
     """The time that is being typed, and what it is for."""
     if rehearsal.typed is None:
         return []
-    asks = "Begin at" if rehearsal.typing_of == "begin" else "Done at the stove by"
+    asks = tr("Begin at") if rehearsal.typing_of == "begin" else tr("Done at the stove by")
     said = wrap(rehearsal.message, cells, "late", most=2)
-    like = "  like 9:30, 14 or 2 pm; empty: as soon as it fits a day" if not rehearsal.typed else ""
+    like = tr("  like 9:30, 14 or 2 pm; empty: as soon as it fits a day") if not rehearsal.typed else ""
     typed: Line = ((f"{asks}: ", "soft"), (f"{rehearsal.typed}▏", "glow bold"), (like, "soft"))
     return [*said, fit(typed, cells)]
 
@@ -92,7 +93,7 @@ def _filled(top: list[Line], foot: list[Line], rows: int) -> list[Line]:
 
 def _head(rehearsal: RehearsalController, cells: int, rows: int) -> list[Line]:
     """What this is, then how long the day is."""
-    title = f"REHEARSAL  {rehearsal.title}" if cells >= 60 else "REHEARSAL"
+    title = tr("REHEARSAL  {title}", title=rehearsal.title) if cells >= 60 else tr("REHEARSAL")
     right = ESTIMATE if cells >= 60 else ESTIMATE_SHORT
     first = (*fit(line(title, "glow bold"), cells - len(right) - 1), (" ", "ink"), (right, "soft"))
     if rehearsal.day_ahead is None:
@@ -111,7 +112,7 @@ def _head(rehearsal: RehearsalController, cells: int, rows: int) -> list[Line]:
 def _waiting(rehearsal: RehearsalController, cells: int) -> list[Line]:
     if rehearsal.trouble:
         return wrap(rehearsal.trouble, cells, "late")
-    return [line("Working out the day ...", "ink")]
+    return [line(tr("Working out the day ..."), "ink")]
 
 
 # -- the clock and what is done now -----------------------------------------------------------------------
@@ -124,7 +125,7 @@ def _now(rehearsal: RehearsalController, day_ahead: DayForecast, cells: int, siz
     if step is not None and rehearsal.t <= max(step.end, step.at.likely + 60.0):
         word, short, job = _name(step), step.word, "glow"
     else:
-        word, short, job = "WAIT", "WAIT", "soft"
+        word, short, job = tr("WAIT"), tr("WAIT"), "soft"
     gap, gap_below = 4, [EMPTY] if size == 5 else []
     for text in (word, short):
         wide = block_width(f"{time[-5:]}", size) + gap + block_width(text, size)
@@ -152,7 +153,11 @@ def _name(step: Step) -> str:
 
 
 def _pace(rehearsal: RehearsalController) -> str:
-    return f"   {'playing' if rehearsal.playing else 'paused'} {SPEEDS[rehearsal.speed]:.0f} x"
+    return tr(
+        "   {playing} {speeds:.0f} x",
+        playing=tr("playing") if rehearsal.playing else tr("paused"),
+        speeds=SPEEDS[rehearsal.speed],
+    )
 
 
 # -- the day as one line ---------------------------------------------------------------------------------
@@ -179,8 +184,12 @@ def _strip(rehearsal: RehearsalController, day_ahead: DayForecast, cells: int) -
         job = "glow" if i in place else "late" if lit[i] else "rule"
         pieces.append((DASHES["now"], "ink bold") if i == at else (sign, job))
     pieces.append((right, "soft"))
-    legend = "▼ now   ● pour   ━ burner lit"
-    speed = f"{'playing' if rehearsal.playing else 'paused'}, {SPEEDS[rehearsal.speed]:.0f} x "
+    legend = tr("▼ now   ● pour   ━ burner lit")
+    speed = tr(
+        "{playing}, {speeds:.0f} x ",
+        playing=tr("playing") if rehearsal.playing else tr("paused"),
+        speeds=SPEEDS[rehearsal.speed],
+    )
     words = (*fit(line(f"{' ' * len(left)}{legend}", "soft"), cells - len(speed) - 1), (speed, "soft"))
     return [joined(pieces), words] if cells >= 60 else [joined(pieces)]
 
@@ -295,28 +304,37 @@ def _said(rehearsal: RehearsalController, cells: int, most: int) -> list[Line]:
 def whole_page(rehearsal: RehearsalController, day_ahead: DayForecast, cells: int) -> list[Line]:
     """How long, how much burner, what collides, and what would shorten or ease it at what price."""
     wide = min(cells, 96)
-    drawn: list[Line] = [line("What this day comes to: an estimate", "glow bold"), EMPTY]
+    drawn: list[Line] = [line(tr("What this day comes to: an estimate"), "glow bold"), EMPTY]
     for said in summary(day_ahead):
         drawn += wrap(said, wide, "ink")
-    drawn += [EMPTY, line("What would shorten or ease it, and at what price", "glow bold"), EMPTY]
+    drawn += [EMPTY, line(tr("What would shorten or ease it, and at what price"), "glow bold"), EMPTY]
     useful = sorted((w for w in rehearsal.ways if w.tells), key=lambda w: (not w.eases, -w.saves))
     for way in useful:
         drawn += wrap(way.says, wide, "ink")
     none = [w.name[:1].lower() + w.name[1:] for w in rehearsal.ways if not w.tells]
     if rehearsal.trying:
-        drawn.append(line("Trying ways to a shorter day ...", "soft"))
+        drawn.append(line(tr("Trying ways to a shorter day ..."), "soft"))
     elif none:
-        drawn += wrap(f"No shorter by: {', '.join(none)}.", wide, "soft")
+        drawn += wrap(tr("No shorter by: {none}.", none=", ".join(none)), wide, "soft")
     elif not useful:
-        drawn += wrap("Nothing to try: the day has begun.", wide, "soft")
+        drawn += wrap(tr("Nothing to try: the day has begun."), wide, "soft")
     return drawn
 
 
 def _keys(rehearsal: RehearsalController, cells: int) -> Line:
     if rehearsal.typed is not None:
-        return fit(key_lines((("Enter", "works it out"), ("Esc", "drops"), ("F1", "FIRE")), cells)[0], cells)
+        return fit(
+            key_lines((("Enter", tr("works it out")), ("Esc", tr("drops")), ("F1", tr("FIRE"))), cells)[0],
+            cells,
+        )
     keys = (
-        (("w", "the day"), ("Up Down", "move"), ("Esc", "back"), ("e", "FIRE"), ("/", "help"))
+        (
+            ("w", tr("the day")),
+            ("Up Down", tr("move")),
+            ("Esc", tr("back")),
+            ("e", tr("FIRE")),
+            ("/", tr("help")),
+        )
         if rehearsal.whole
         else KEYS
     )

@@ -6,6 +6,7 @@ from pourday.errors import Trouble
 from pourday.guide.advice.queries import Failed, Query
 from pourday.guide.ahead.alternatives import Shorter
 from pourday.guide.ahead.day import DayForecast
+from pourday.language import tr, word
 from pourday.plan.model import Plan
 from pourday.session.quiet_hours import PersonsClock
 from pourday.session.state import State
@@ -16,7 +17,7 @@ from pourday.tui.rehearse.layout import draw_rehearsal, whole_page
 from pourday.tui.rehearse.query import RehearsalQuery
 from pourday.tui.terminal.clocks import WallClock, real
 
-NO_PLAN = "No plan was chosen: this is the demo's."
+NO_PLAN = tr("No plan was chosen: this is the demo's.")
 
 
 class RehearsalScreen(LineScreen):
@@ -37,7 +38,7 @@ class RehearsalScreen(LineScreen):
         self.state = state
         self.begins_at = WallClock().now() if begins_at is None else begins_at
         shown = state.plan if state is not None else plan
-        self.controller = RehearsalController((shown.title if shown else "") or "your plan", remark)
+        self.controller = RehearsalController((shown.title if shown else "") or tr("your plan"), remark)
         self.controller.movable = state is None
         self._beat_at = 0.0
         self._number = 0
@@ -78,7 +79,7 @@ class RehearsalScreen(LineScreen):
             case Trouble():
                 self.controller.trouble = str(part)
             case Failed():
-                self.controller.trouble = f"This day could not be worked out: {part.why}"
+                self.controller.trouble = tr("This day could not be worked out: {why}", why=word(part.why))
 
     def _over(self) -> None:
         self.controller.trying = False
@@ -92,7 +93,7 @@ class RehearsalScreen(LineScreen):
         return draw_rehearsal(self.controller, cells, rows)
 
     def words(self) -> str:
-        return "pourday: rehearsal"
+        return tr("pourday: rehearsal")
 
     def tick(self) -> None:
         now, before = real(), self._beat_at

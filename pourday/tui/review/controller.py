@@ -10,6 +10,7 @@ from dataclasses import replace
 
 from pourday.guide.outlook.mould_heat import MouldHeatCache
 from pourday.guide.outlook.outlook import try_look_ahead
+from pourday.language import tr
 from pourday.reports.day_page import DayPage, day_page
 from pourday.reports.story import Happening, compared, happenings, worth_telling
 from pourday.session.clock import on_newest_clock
@@ -165,7 +166,7 @@ class ReviewController:
         if self._page is None:
             self._page = day_page(self.end, self.entries)
         if self._page is None:
-            self.message = "Nothing was read, poured or seen: there is nothing to lay out in time."
+            self.message = tr("Nothing was read, poured or seen: there is nothing to lay out in time.")
         else:
             self.ledger = Ledger(self._page, self.now)
 

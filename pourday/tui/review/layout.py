@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pourday.language import dated, tr, word
 from pourday.reports.story import Happening
 from pourday.session.state import State
 from pourday.times import clock, local
@@ -56,7 +57,11 @@ def _papers(review: ReviewController, cells: int, room: int) -> list[Line]:
 
 def _head(review: ReviewController, state: State, cells: int, rows: int) -> list[Line]:
     title = review.end.plan.title or review.end.session
-    when = f"{local(review.now):%a %d %b %Y %H:%M:%S}" if cells >= 72 else f"{local(review.now):%d %b %H:%M}"
+    when = (
+        f"{dated(local(review.now), '%a %d %b %Y %H:%M:%S')}"
+        if cells >= 72
+        else f"{dated(local(review.now), '%d %b %H:%M')}"
+    )
     name = fit(line(title, "glow bold"), max(1, cells - len(when) - 2))
     drawn: list[Line] = [(*name, ("  ", "ink"), (when, "ink bold"))]
     if rows >= 16:
@@ -66,8 +71,8 @@ def _head(review: ReviewController, state: State, cells: int, rows: int) -> list
 
 def _thread(review: ReviewController, cells: int) -> Line:
     """The day as one line of cells, each event a mark at its time and the one looked at a dot."""
-    label = f" {review.at + 1} of {len(review.stops)}"
-    play = f"{SPEEDS[review.speed]:g} a second" if review.playing else "still"
+    label = tr(" {at} of {count}", at=review.at + 1, count=len(review.stops))
+    play = tr("{speeds:g} a second", speeds=SPEEDS[review.speed]) if review.playing else "still"
     right = f"{label}, {play}"
     room = max(4, cells - len(right) - 1)
     times = review.times
@@ -82,18 +87,25 @@ def _thread(review: ReviewController, cells: int) -> Line:
 
 def _then(review: ReviewController, state: State) -> Line:
     """Stage, burner, pot and alarms as they were known at the event, and the word the program told then."""
-    parts = [state.stage, f"burner {state.burner}" if state.fixed_plan else "being planned"]
+    parts = [
+        word(state.stage),
+        tr("burner {burner}", burner=word(state.burner)) if state.fixed_plan else tr("being planned"),
+    ]
     pot = state.last_reading("pot")
     if pot is not None:
         parts.append(
-            f"pot {show_temperature(pot.celsius, state.plan.units, 1)} read {clock(pot.t, review.now)}"
+            tr(
+                "pot {temperature} read {clock}",
+                temperature=show_temperature(pot.celsius, state.plan.units, 1),
+                clock=clock(pot.t, review.now),
+            )
         )
     if state.away_since is not None:
         parts.append("away")
-    parts += [f"ALARM {name}" for name in state.alarms]
+    parts += [tr("ALARM {name}", name=name) for name in state.alarms]
     drawn: Line = line("   ".join(parts), "soft")
     if state.told is not None and state.finished_at is None:
-        drawn = (*drawn, ("   on screen: ", "soft"), (state.told.word, "ink bold"))
+        drawn = (*drawn, (tr("   on screen: "), "soft"), (state.told.word, "ink bold"))
     return drawn
 
 
@@ -115,14 +127,16 @@ def _picture(review: ReviewController, state: State, cells: int, rows: int) -> l
     moulds = review.moulds(state)
     if not moulds:
         return wrap(
-            "The moulds cannot be drawn: the plan cannot be weighed out as it stands.",
+            tr("The moulds cannot be drawn: the plan cannot be weighed out as it stands."),
             cells,
             "soft",
             most=rows,
         )
     head = []
     if rows >= 9:
-        head = [line("as the finished candles stand" if review.finished_view else "as poured", "soft")]
+        head = [
+            line(tr("as the finished candles stand") if review.finished_view else tr("as poured"), "soft")
+        ]
     drawn = draw_moulds(moulds, cells, rows - len(head), finished=review.finished_view)
     # What is not needed of the height stays below the moulds, not above them.
     while drawn and not text_of(drawn[0]).strip():
@@ -162,20 +176,31 @@ def _told(happening: Happening, cells: int, chosen: bool, job: str) -> list[Line
 
 def _keys(review: ReviewController, cells: int) -> Line:
     if review.ledger is not None:
-        keys = [("Up Down", "move"), ("Enter", "to that moment"), ("Esc", "back"), ("e", "FIRE")]
-        keys += [("Tab", "not as planned"), ("[ ]", "coarser, finer"), ("/", "help")]
+        keys = [
+            ("Up Down", tr("move")),
+            ("Enter", tr("to that moment")),
+            ("Esc", tr("back")),
+            ("e", tr("FIRE")),
+        ]
+        keys += [("Tab", tr("not as planned")), ("[ ]", tr("coarser, finer")), ("/", tr("help"))]
     elif review.papers:
-        keys = [("Up Down", "move"), ("Esc", "back"), ("p", "picture"), ("e", "FIRE"), ("/", "help")]
+        keys = [
+            ("Up Down", tr("move")),
+            ("Esc", tr("back")),
+            ("p", tr("picture")),
+            ("e", tr("FIRE")),
+            ("/", tr("help")),
+        ]
     else:
         play = "stop" if review.playing else "play"
-        keys = [("Left Right", "event"), ("Space", play), ("Esc", "back"), ("e", "FIRE")]
+        keys = [("Left Right", tr("event")), ("Space", play), ("Esc", tr("back")), ("e", tr("FIRE"))]
         keys += [
-            ("t", "whole day"),
-            ("p", "plan beside actual"),
-            ("i", "faults"),
-            ("v", "turn over"),
-            ("[ ]", "speed"),
-            ("/", "help"),
-            ("Up Down", "story"),
+            ("t", tr("whole day")),
+            ("p", tr("plan beside actual")),
+            ("i", tr("faults")),
+            ("v", tr("turn over")),
+            ("[ ]", tr("speed")),
+            ("/", tr("help")),
+            ("Up Down", tr("story")),
         ]
     return key_lines(tuple(keys), cells)[0]

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from pourday.errors import Trouble
+from pourday.language import dated, tr
 from pourday.plan.weigh import weigh_sheet
 from pourday.reports.day_page import DayPage
 from pourday.reports.deviations import say_deviation
@@ -24,7 +25,9 @@ from pourday.units import show_temperature
 SEEN: Mapping[Cue, str] = {"wet": "w", "skinned": "e", "firm": "c", "cold": "x", "pulled away": "p"}
 """A letter for each look."""
 POURED = {"plug": "▄", "layer": "█", "top-up": "▀"}
-LEGEND = "█ pour ▄ plug ▀ top-up   ░ told ▒ may be poured   seen: w wet e edge c carries x cold p pulled away   ┴ out"
+LEGEND = tr(
+    "█ pour ▄ plug ▀ top-up   ░ told ▒ may be poured   seen: w wet e edge c carries x cold p pulled away   ┴ out"
+)
 STRIP = 14
 """Cells of the scale of temperatures; the ceiling of the wax is marked on it."""
 ABOVE = 10.0
@@ -44,7 +47,7 @@ def draw_ledger(
     room = max(1, rows - 2 - foot_rows - len(legend))
     lines = ledger.rows(room)
     columns = _LedgerColumns(ledger.page, cells)
-    each = f"{span(ledger.step)} a line"
+    each = tr("{span} a line", span=span(ledger.step))
     head = fit(line(title, "glow bold"), max(1, cells - len(each) - 2))
     top = max(0, min(ledger.at - room // 2, len(lines) - room))
     drawn: list[Line] = []
@@ -83,7 +86,7 @@ class _LedgerColumns:
     def head(self) -> Line:
         """What each column is."""
         time = " " * (11 if self.day else 7)
-        strip = fit(line("pot ● jug ○", "soft"), self.strip) if self.strip else EMPTY
+        strip = fit(line(tr("pot ● jug ○"), "soft"), self.strip) if self.strip else EMPTY
         gap: Line = ((" ", "ink"),) if self.strip else EMPTY
         moulds = "".join(
             letter.center(max(1, self.mould - 1 + (self.mould == 3))).ljust(self.mould)
@@ -118,13 +121,15 @@ def _row(
     page = ledger.page
     mark = "›" if chosen else " "
     new_day = before is None or local(before.start).date() != local(stretch.start).date()
-    when = f"{local(stretch.start):%a} " if new_day and columns.day else "    " if columns.day else ""
+    when = (
+        f"{dated(local(stretch.start), '%a')} " if new_day and columns.day else "    " if columns.day else ""
+    )
     time: Piece = (
         f"{mark}{when}{clock(stretch.start)} ",
         "glow bold" if chosen else "ink" if new_day else "soft",
     )
     if stretch.folded:
-        quiet = f"┄┄ {span(stretch.end - stretch.start)}, nothing on record "
+        quiet = tr("┄┄ {span}, nothing on record ", span=span(stretch.end - stretch.start))
         return (time, (quiet.ljust(40, "┄"), "rule"))
     numbers = [n for n, one in enumerate(page.deviating, 1) if _within(one.t, stretch)]
     more = "+" if len(numbers) > 1 else ""
@@ -137,7 +142,7 @@ def _row(
         said = "; ".join(
             each.says
             for t, each in told
-            if _within(t, stretch) and not each.says.startswith(("read ", "burner "))
+            if _within(t, stretch) and not each.says.startswith((tr("read "), tr("burner ")))
         )
         pieces.append((said, "ink" if chosen else "soft"))
     return joined(pieces)
@@ -245,8 +250,8 @@ def _detail(ledger: Ledger, told: Sequence[tuple[float, Happening]], cells: int,
         if _within(one.t, stretch)
     ]
     happened = "; ".join(f"{clock(t)} {each.says}" for t, each in told if _within(t, stretch))
-    quiet = f"{clock(stretch.start)}: nothing on record" + (
-        f" for {span(stretch.end - stretch.start)}" if stretch.folded else ""
+    quiet = tr("{clock}: nothing on record", clock=clock(stretch.start)) + (
+        tr(" for {span}", span=span(stretch.end - stretch.start)) if stretch.folded else ""
     )
     drawn: list[Line] = []
     for words, job in [*deviating, (happened, "ink")] if happened or deviating else [(quiet, "soft")]:

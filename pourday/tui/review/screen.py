@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pourday.errors import Trouble
+from pourday.language import tr
 from pourday.store.candles import read_log
 from pourday.store.live import LiveSession
 from pourday.tui.base import LineScreen
@@ -61,7 +62,9 @@ class ReviewScreen(LineScreen):
         """The record and the slips; of a record of candles nothing, for those belong to their batch."""
         live = self.live
         if live.state.batch:
-            self.review.message = f"The papers are those of the batch: print them from {live.state.batch}."
+            self.review.message = tr(
+                "The papers are those of the batch: print them from {batch}.", batch=live.state.batch
+            )
             return
         log = read_log(live.folder, live.session)
         self.review.message = written_words(
@@ -73,7 +76,7 @@ class ReviewScreen(LineScreen):
         state = self.live.state
         out = tuple(letter for letter in sorted(state.moulds) if state.came_out(letter))
         if state.batch or not out:
-            self.review.message = "No candle of this record has left its mould."
+            self.review.message = tr("No candle of this record has left its mould.")
         else:
             self.review.message = ""
             self.pourday.open_faults(state, out, "after cure", WallClock().now)

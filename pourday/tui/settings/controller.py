@@ -14,6 +14,7 @@ from typing import Literal
 import msgspec
 
 from pourday.errors import Trouble
+from pourday.language import tr, word
 from pourday.store.settings import Loaded, save
 from pourday.store.settings_fields import BY_NAME, FIELDS
 from pourday.text import plain
@@ -22,22 +23,22 @@ from pourday.tui.terminal.keys import BINDINGS, BY_ID, FIXED, KeyMap, ill_placed
 LONGEST = 300
 """Characters that can be typed into one setting."""
 HEADS = {
-    "units": "Measures",
-    "sound": "Signals",
-    "quiet_from": "Quiet hours, and a lit burner",
-    "who": "Who and with what, for the record",
-    "theme": "Look",
+    "units": tr("Measures"),
+    "sound": tr("Signals"),
+    "quiet_from": tr("Quiet hours, and a lit burner"),
+    "who": tr("Who and with what, for the record"),
+    "theme": tr("Look"),
 }
 RINGS: tuple[tuple[str, str, Literal["prompt", "alarm"]], ...] = (
-    ("ring.prompt", "hear a prompt", "prompt"),
-    ("ring.alarm", "hear an alarm", "alarm"),
+    ("ring.prompt", tr("hear a prompt"), "prompt"),
+    ("ring.alarm", tr("hear an alarm"), "alarm"),
 )
 NOTHING: Mapping[str, str] = MappingProxyType({})
 NOTE = "note"
 PROBES = "probes"
 """The part of the file, and of the paths of rows, with the sources of probes."""
-NOT_HERE = "Pasted text is not taken here; nothing was changed."
-CUT = f"Only the first line was taken, up to {LONGEST} characters."
+NOT_HERE = tr("Pasted text is not taken here; nothing was changed.")
+CUT = tr("Only the first line was taken, up to {longest} characters.", longest=LONGEST)
 """Rows that only say something about the file."""
 
 
@@ -104,28 +105,30 @@ class SettingsController:
             head = HEADS.get(field.name, "")
             rows.append(SettingRow(field.name, field.label, value, kind, field.choices, field.hint, head))
             if field.name == "alarm_command":
-                rows += [SettingRow(path, label, "", "act", hint="Enter rings") for path, label, _ in RINGS]
+                rows += [
+                    SettingRow(path, label, "", "act", hint=tr("Enter rings")) for path, label, _ in RINGS
+                ]
         rows += self._probe_rows()
         keys = self.keys
         movable = [b for b in BINDINGS if b.id not in FIXED]
         for index, binding in enumerate(movable):
-            head = "Keys" if index == 0 else ""
+            head = tr("Keys") if index == 0 else ""
             shows = keys.shows(binding)
             rows.append(SettingRow(f"keys.{binding.id}", binding.short, shows, "act", (), binding.says, head))
         for index, complaint in enumerate(complaints(self.loaded)):
-            head = "What of the file does not count" if index == 0 else ""
+            head = tr("What of the file does not count") if index == 0 else ""
             rows.append(SettingRow(f"{NOTE}.{index}", complaint, "", "act", head=head))
         return rows
 
     def _probe_rows(self) -> list[SettingRow]:
         """The sources of probes, and a row for one more."""
         known = [
-            SettingRow(f"{PROBES}.{name}", f"probe {name}", text)
+            SettingRow(f"{PROBES}.{name}", tr("probe {name}", name=name), text)
             for name, text in self.loaded.settings.probes.items()
         ]
-        one_more = SettingRow(f"{PROBES}.", "one more probe", "", hint="like serial:/dev/ttyUSB0")
+        one_more = SettingRow(f"{PROBES}.", tr("one more probe"), "", hint=tr("like serial:/dev/ttyUSB0"))
         first, *others = [*known, one_more]
-        return [replace(first, head="Probes on a wire"), *others]
+        return [replace(first, head=tr("Probes on a wire")), *others]
 
     @property
     def row(self) -> SettingRow:
@@ -204,20 +207,24 @@ class SettingsController:
             chosen = row.choices[(here + (-1 if key == "left" else 1)) % len(row.choices)]
         else:
             after = [*row.choices[here + 1 :], *row.choices[: here + 1]]
-            chosen = next((c for c in after if c.startswith((character or "").lower())), row.value)
+            chosen = next(
+                (c for c in after if word(c).lower().startswith((character or "").lower())), row.value
+            )
         self._save(row.path, chosen)
 
     def _act(self, row: SettingRow) -> None:
         if row.path.startswith("keys."):
             self.catching, self._doubtful = True, None
-            self._say(f"Press the new key for “{row.label}”. Esc leaves it as it is.", calm=True)
+            self._say(
+                tr("Press the new key for “{label}”. Esc leaves it as it is.", label=row.label), calm=True
+            )
             return
         kind = next((kind for path, _, kind in RINGS if path == row.path), None)
         if kind is not None:
             rung = self._ring(kind)
-            self._say("It rings now. Can you hear it from where you will stand?")
+            self._say(tr("It rings now. Can you hear it from where you will stand?"))
             if not rung:
-                self._say("The bell is off: see the row above.")
+                self._say(tr("The bell is off: see the row above."))
 
     def _say(self, text: str, *, calm: bool = False) -> None:
         self.message, self.calm = text, calm
@@ -240,7 +247,7 @@ class SettingsController:
             return False
         self._keep(name, text, {field.attribute: value})
         if name == "alarm_command" and value and which(value[0]) is None:
-            self.message += f". But there is no program “{plain(value[0], 40)}” here."
+            self.message += tr(". But there is no program “{value}” here.", value=plain(value[0], 40))
         return True
 
     def _save_probe(self, name: str, text: str) -> bool:
@@ -260,7 +267,10 @@ class SettingsController:
             names = ("pot", *(str(n) for n in range(2, len(known) + 3)))
             name = next(free for free in names if free not in known)
         if self._keep(f"{PROBES}.{name}", text, {"probes": {**known, name: text}}):
-            self._say(f"Saved. Probe {name} is read from the next time a session is opened.", calm=True)
+            self._say(
+                tr("Saved. Probe {name} is read from the next time a session is opened.", name=name),
+                calm=True,
+            )
         return True
 
     def _restore(self, row: SettingRow) -> None:
@@ -275,7 +285,7 @@ class SettingsController:
             if name in self.loaded.settings.probes:
                 left = {n: text for n, text in self.loaded.settings.probes.items() if n != name}
                 self._keep(row.path, None, {"probes": left})
-                self._say(f"Probe {name} is taken out.", calm=True)
+                self._say(tr("Probe {name} is taken out.", name=name), calm=True)
         elif row.path.startswith("keys."):
             name = row.path.partition(".")[2]
             kept = {n: k for n, k in self.loaded.settings.keys.items() if n != name}
@@ -289,11 +299,11 @@ class SettingsController:
     def _keep(self, name: str, text: str | None, values: dict[str, object]) -> bool:
         """Put it into the file, and let it count even where that fails; whether it is in the file."""
         self.text, saved = None, False
-        now_is = "as usual again" if text is None else plain(text, 60) or "none"
+        now_is = tr("as usual again") if text is None else plain(text, 60) or "none"
         label = next((row.label for row in self.rows() if row.path == name), name)
         try:
             self.loaded = save(self.loaded.path, name, text)
-            self._say(f"Saved. {label}: {now_is}", calm=True)
+            self._say(tr("Saved. {label}: {now_is}", label=label, now_is=now_is), calm=True)
             saved = True
         except Trouble as trouble:
             texts = {n: t for n, t in self.loaded.texts.items() if n != name}
@@ -301,7 +311,7 @@ class SettingsController:
                 texts[name] = text
             settings = msgspec.structs.replace(self.loaded.settings, **values)
             self.loaded = replace(self.loaded, settings=settings, texts=texts)
-            self._say(f"NOT SAVED, it counts until the program ends. {trouble}")
+            self._say(tr("NOT SAVED, it counts until the program ends. {trouble}", trouble=trouble))
         self._apply(self.loaded)
         return saved
 
@@ -319,13 +329,13 @@ class SettingsController:
         try:
             chosen = usable(name, pressed, KeyMap(others))
         except Trouble as trouble:
-            self._say(f"{trouble} Esc leaves it as it is.")
+            self._say(tr("{trouble} Esc leaves it as it is.", trouble=trouble))
             return
         doubtful = Doubtful(name, chosen)
         warning = ill_placed(name, chosen, KeyMap(others))
         if warning and doubtful != self._doubtful:
             self._doubtful = doubtful
-            self._say(f"{warning} Press it again to take it all the same.")
+            self._say(tr("{warning} Press it again to take it all the same.", warning=warning))
             return
         self.catching, self._doubtful = False, None
         if chosen == BY_ID[name].key:
@@ -333,7 +343,7 @@ class SettingsController:
         else:
             saved = self._keep(row.path, chosen, {"keys": {**others, name: chosen}})
         if saved:
-            self._say(f"Saved. {row.label}: {spoken(chosen)}", calm=True)
+            self._say(tr("Saved. {label}: {chosen}", label=row.label, chosen=spoken(chosen)), calm=True)
 
 
 def complaints(loaded: Loaded) -> list[str]:
@@ -342,14 +352,18 @@ def complaints(loaded: Loaded) -> list[str]:
     for name, sentence in keymap(loaded.settings.keys)[1]:
         at = loaded.lines.get(f"keys.{name}", 0)
         shown = plain(name, 40)
-        wrong.append(f"Line {at}: keys, {shown}: {sentence}" if at else f"keys, {shown}: {sentence}")
+        wrong.append(
+            tr("Line {at}: keys, {shown}: {sentence}", at=at, shown=shown, sentence=sentence)
+            if at
+            else tr("keys, {shown}: {sentence}", shown=shown, sentence=sentence)
+        )
     return wrong
 
 
-def said_of(loaded: Loaded, where: str = "at the end of this list") -> str:
+def said_of(loaded: Loaded, where: str = tr("at the end of this list")) -> str:
     """What to say of the file when it is looked at first: the first complaint, and `where` there are more."""
     wrong = complaints(loaded)
     if not wrong:
         return ""
-    more = f" ({len(wrong) - 1} more, {where})" if len(wrong) > 1 else ""
+    more = tr(" ({count} more, {where})", count=len(wrong) - 1, where=where) if len(wrong) > 1 else ""
     return f"{wrong[0]}{more}"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from pourday.language import tr, word
 from pourday.text import plain
 from pourday.tui.drawing.lines import EMPTY, Line, clickable, fit, line, listed, width, wrap
 from pourday.tui.settings.controller import NOTE, SettingRow, SettingsController
@@ -15,7 +16,7 @@ LABEL = 24
 
 def draw_settings(settings: SettingsController, cells: int, rows: int, alarm: str = "") -> list[Line]:
     """The whole screen."""
-    head: list[Line] = [fit(line("Settings", "glow bold"), cells)]
+    head: list[Line] = [fit(line(tr("Settings"), "glow bold"), cells)]
     if rows >= 16:
         head.append(EMPTY)
     foot = _foot(settings, cells, rows, alarm)
@@ -50,9 +51,10 @@ def _row(settings: SettingsController, row: SettingRow, chosen: bool, cells: int
         rows = wrap(row.label, cells - 2, "glow bold" if chosen else "late")
         return [((mark if i == 0 else "  ", job), *text) for i, text in enumerate(rows)]
     label = LABEL if cells >= 60 else 18
-    value = row.value if settings.text is None or not chosen else settings.text + "▏"
+    said = word(row.value) if row.kind == "choice" else row.value
+    value = said if settings.text is None or not chosen else settings.text + "▏"
     if chosen and settings.catching:
-        value = "press the new key"
+        value = tr("press the new key")
     shown = f"‹ {value} ›" if row.kind == "choice" and chosen else value
     key = row.path.startswith("keys.")
     told = not value if row.kind == "text" else chosen
@@ -76,11 +78,17 @@ def _foot(settings: SettingsController, cells: int, rows: int, alarm: str) -> li
     if not said and row.path.startswith("keys."):
         said = wrap(f"{row.label}: {row.hint}", cells, "soft", most)
     if not said:
-        said = wrap(f"Kept in {_at_home(settings.loaded.path)}", cells, "soft", most)
+        said = wrap(tr("Kept in {at_home}", at_home=_at_home(settings.loaded.path)), cells, "soft", most)
     if alarm:
         mark = MARKS["alarm"]
         said = [
-            fit(line(f"{mark.sign} {mark.word}  {alarm} Esc goes back.", "alarm bold"), cells),
+            fit(
+                line(
+                    tr("{sign} {word}  {alarm} Esc goes back.", sign=mark.sign, word=mark.word, alarm=alarm),
+                    "alarm bold",
+                ),
+                cells,
+            ),
             *said[: most - 1],
         ]
     gap = [EMPTY] * (most - len(said)) if rows >= 16 else []
@@ -91,17 +99,17 @@ def _foot(settings: SettingsController, cells: int, rows: int, alarm: str) -> li
 def _keys(settings: SettingsController, row: SettingRow) -> list[tuple[str, str]]:
     """What works now, the most needed first."""
     if settings.catching:
-        return [("Esc", "leaves the key as it is")]
+        return [("Esc", tr("leaves the key as it is"))]
     if settings.text is not None:
-        return [("Enter", "saves"), ("Esc", "drops"), ("Up Down", "save and move")]
-    usual, back, move = ("Delete", "usual"), ("Esc", "back"), ("Up Down", "move")
+        return [("Enter", tr("saves")), ("Esc", tr("drops")), ("Up Down", tr("save and move"))]
+    usual, back, move = ("Delete", tr("usual")), ("Esc", tr("back")), ("Up Down", tr("move"))
     if row.kind == "choice":
-        return [("Left Right", "change"), back, move, usual, ("e", "FIRE"), ("/", "help")]
+        return [("Left Right", tr("change")), back, move, usual, ("e", tr("FIRE")), ("/", tr("help"))]
     if row.path.startswith("keys."):
-        return [("Enter", "new key"), back, usual, move, ("e", "FIRE"), ("/", "help")]
+        return [("Enter", tr("new key")), back, usual, move, ("e", tr("FIRE")), ("/", tr("help"))]
     if row.kind == "act":
-        return [move, back, ("Enter", "rings")] if row.path.startswith("ring") else [move, back]
-    return [("type", "to change"), back, move, usual, ("F1", "FIRE"), ("F2", "help")]
+        return [move, back, ("Enter", tr("rings"))] if row.path.startswith("ring") else [move, back]
+    return [(tr("type"), tr("to change")), back, move, usual, ("F1", tr("FIRE")), ("F2", tr("help"))]
 
 
 def _at_home(path: Path) -> str:

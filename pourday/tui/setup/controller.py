@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Literal
 
 from pourday.errors import Trouble
+from pourday.language import tr, word
 from pourday.plan.check import BadField
 from pourday.plan.form import LONGEST, Known, Row, act, row_for, rows, set_field
 from pourday.plan.model import Plan, preparations
@@ -88,22 +89,24 @@ class SetupController:
         prepared = self.live.state.prepared
         form_rows = rows(self.plan, self.known)
         if self.memories is not None:
-            form_rows.append(Row("keep", "keep this plan as", "", ghost="a name", head="For another day"))
+            form_rows.append(
+                Row("keep", tr("keep this plan as"), "", ghost=tr("a name"), head=tr("For another day"))
+            )
         form_rows += [
             Row(f"prepare.{item.id}", item.text, prepared.get(item.id, "open"), "choice", MARKS,
-                head="Before the heat goes on" if index == 0 else "")
+                head=tr('Before the heat goes on') if index == 0 else "")
             for index, item in enumerate(preparations(self.plan))
         ]  # fmt: skip
         return [
             *form_rows,
             Row(
                 "rehearse",
-                "REHEARSE this day first",
+                tr("REHEARSE this day first"),
                 "",
                 "act",
-                hint="Enter; plays it ahead, records nothing",
+                hint=tr("Enter; plays it ahead, records nothing"),
             ),
-            Row("start", "BEGIN THE DAY with this plan", "", "act", hint="Enter; then to the stove"),
+            Row("start", tr("BEGIN THE DAY with this plan"), "", "act", hint=tr("Enter; then to the stove")),
         ]
 
     def preview(self) -> Plan:
@@ -179,13 +182,17 @@ class SetupController:
         """Text from the clipboard, as if it had been typed; lines become one, with commas between them."""
         self._confirms = ""
         if not (self.row.kind == "text" or takes_text(self.row)) or self.page is not None:
-            self.message = "Pasted text is not taken here; nothing was changed."
+            self.message = tr("Pasted text is not taken here; nothing was changed.")
             return
         joined = ", ".join(line.strip().rstrip(",;") for line in text.splitlines() if line.strip())
         whole = plain(("" if self._refused else self.text or "") + joined, 2 * LONGEST)
         self._refused = False
         self.text = whole[:LONGEST]
-        self.message = f"Only the first {LONGEST} characters were taken." if len(whole) > LONGEST else ""
+        self.message = (
+            tr("Only the first {longest} characters were taken.", longest=LONGEST)
+            if len(whole) > LONGEST
+            else ""
+        )
 
     def _read(self, key: str) -> None:
         """The keys of a page: turn it, move through it, or put it away."""
@@ -213,8 +220,9 @@ class SetupController:
         """Leave; where the plan is not saved, say so and ask first."""
         if self.live.unsaved and self.live.trouble:
             self._confirms = "leave"
-            self.message = (
-                f"NOT SAVED. {self.live.trouble.why} The Delete key leaves all the same, losing it."
+            self.message = tr(
+                "NOT SAVED. {why} The Delete key leaves all the same, losing it.",
+                why=word(self.live.trouble.why),
             )
         else:
             self.leaving = True
@@ -274,7 +282,7 @@ class SetupController:
         else:
             letter = (character or "").lower()
             after = [*row.choices[here + 1 :], *row.choices[: here + 1]]
-            chosen = next((c for c in after if c.lower().startswith(letter)), row.value)
+            chosen = next((c for c in after if word(c).lower().startswith(letter)), row.value)
         if row.path.startswith("prepare."):
             item = row.path.partition(".")[2]
             mark = next(m for m in ("open", "done", "waived") if m == chosen)
@@ -305,7 +313,7 @@ class SetupController:
     def _keep(self, name: str, now: float) -> None:
         if self.memories is not None and plain(name):
             self.memories.keep_plan(name, self.plan, now)
-            self.message = f"Kept as “{plain(name, 60)}”."
+            self.message = tr("Kept as “{name}”.", name=plain(name, 60))
 
     def _act(self, row: Row, now: float, *, begins: bool) -> None:
         """What Enter does on a row that does something."""
@@ -352,7 +360,7 @@ class SetupController:
                 if wax not in before.own and self.known.waxes.get(wax.id) != wax:
                     self.memories.keep_wax(wax)
         except Trouble as trouble:
-            self.message = f"In this plan, but not for others: {trouble}"
+            self.message = tr("In this plan, but not for others: {trouble}", trouble=trouble)
         self.recall()
 
     def _forget(self, row: Row) -> None:
@@ -364,7 +372,7 @@ class SetupController:
         except Trouble as trouble:
             self.message = str(trouble)
             return
-        self.message = "Forgotten for other plans; this one has it still."
+        self.message = tr("Forgotten for other plans; this one has it still.")
         self.recall()
 
     def _start(self, now: float, *, although_open: bool) -> None:
@@ -379,7 +387,7 @@ class SetupController:
         if open_items and not although_open:
             names = ", ".join(item.id for item in open_items)
             self._confirms = "begin"
-            self.message = f"Not ticked yet: {names}. Enter again begins all the same."
+            self.message = tr("Not ticked yet: {names}. Enter again begins all the same.", names=names)
             return
         if self._file(ev.PlanFixed(plan=self.plan), now):
             self.started = True
@@ -418,7 +426,7 @@ class SetupController:
             return False
         if self.live.unsaved and self.live.trouble:
             self._confirms = "leave"
-            self.message = f"NOT SAVED. {self.live.trouble}"
+            self.message = tr("NOT SAVED. {trouble}", trouble=self.live.trouble)
         return True
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pourday.language import tr, word
 from pourday.plan.form import Row
 from pourday.tui.drawing.lines import EMPTY, Line, beside, clickable, fit, line, listed, text_of, width, wrap
 from pourday.tui.drawing.weigh_sheet import draw_sheet, finding_at, findings_page, origins_page, whole_sheet
@@ -21,8 +22,8 @@ READABLE = 96
 
 def draw_setup(setup: SetupController, cells: int, rows: int, remark: str = "") -> list[Line]:
     """The whole screen."""
-    where = f"row {setup.at + 1} of {len(setup.rows())}" if setup.page is None else ""
-    title = f"Plan: {setup.plan.title or setup.live.session}"
+    where = tr("row {at} of {count}", at=setup.at + 1, count=len(setup.rows())) if setup.page is None else ""
+    title = tr("Plan: {title}", title=setup.plan.title or setup.live.session)
     head = (*fit(line(title, "glow bold"), cells - len(where)), (where, "soft"))
     foot = _foot(setup, cells, remark, 2 if rows >= LOW else 0)
     room = rows - 2 - len(foot)
@@ -80,7 +81,7 @@ def _form(setup: SetupController, cells: int, rows: int) -> list[Line]:
 def _window(drawn: list[Line], start: int, rows: int, cells: int) -> list[Line]:
     """So many lines from one on, with a mark at the right end of the first and last where there is more."""
     shown = drawn[start : start + rows]
-    more = ((0, "▲", start > 0), (len(shown) - 1, "▼ more", start + rows < len(drawn)))
+    more = ((0, "▲", start > 0), (len(shown) - 1, tr("▼ more"), start + rows < len(drawn)))
     for at, sign, is_more in more:
         if is_more and shown:
             mark = line(f" {sign}", "soft")
@@ -110,12 +111,13 @@ def _row(row: Row, chosen: bool, setup: SetupController, cells: int) -> Line:
         )
     label = LABEL if width(line(row.label)) < LABEL else cells - TICK
     label -= 2 if row.within else 0
-    value = row.value if setup.text is None or not chosen else setup.text + "▏"
+    said = word(row.value) if row.kind == "choice" else row.value
+    value = said if setup.text is None or not chosen else setup.text + "▏"
     turns = row.kind == "choice" and chosen
     shown = f"‹ {value} ›" if turns else value
     aside = row.ghost if not value else f"  {row.hint}" if chosen and row.hint else ""
     if chosen and setup.text and row.words:
-        aside = f"  {setup.meant() or 'Enter takes it'}"
+        aside = f"  {setup.meant() or tr('Enter takes it')}"
     swatch: Line = ()
     if row.path.endswith(".swatch") and len(row.value) == 7:
         swatch = (("[", "rule"), ("██", row.value), ("] ", "rule"))
@@ -164,26 +166,28 @@ def _in_full(row: Row, setup: SetupController, cells: int, most: int) -> list[Li
 def _unsaved(setup: SetupController) -> str:
     """What to say while entries are not on disk."""
     live = setup.live
-    return f"NOT SAVED. {live.trouble}" if live.unsaved and live.trouble else ""
+    return tr("NOT SAVED. {trouble}", trouble=live.trouble) if live.unsaved and live.trouble else ""
 
 
 def _keys(setup: SetupController, row: Row, cells: int) -> Line:
     """What works now, in a line."""
     if setup.page is not None:
         after = (*PAGES, "form")[setup.page + 1]
-        return listed((("Tab", after), ("Esc", "back"), ("e", "FIRE"), ("Up Down", "move")), cells)
+        return listed(
+            (("Tab", word(after)), ("Esc", tr("back")), ("e", tr("FIRE")), ("Up Down", tr("move"))), cells
+        )
     do = {
-        "text": (("Enter", "next"),),
-        "choice": (("Left Right", "change"),),
-        "act": (("Enter", "does it"),),
-        "fold": (("Enter", "closes it" if row.path in setup.opened else "opens it"),),
+        "text": (("Enter", tr("next")),),
+        "choice": (("Left Right", tr("change")),),
+        "act": (("Enter", tr("does it")),),
+        "fold": (("Enter", tr("closes it") if row.path in setup.opened else tr("opens it")),),
     }[row.kind]
     typed = row.kind == "text" or takes_text(row)
-    fire = ("F1" if typed else "e", "FIRE")
+    fire = ("F1" if typed else "e", tr("FIRE"))
     # From every row the way to the stove and the fire card are in sight.
-    begin = () if row.path == "start" else (("End", "BEGIN THE DAY" if cells >= 100 else "BEGIN"),)
-    ways = (*begin, ("Tab", "sheet"), ("Esc", "back"), fire)
+    begin = () if row.path == "start" else (("End", tr("BEGIN THE DAY") if cells >= 100 else tr("BEGIN")),)
+    ways = (*begin, ("Tab", tr("sheet")), ("Esc", tr("back")), fire)
     if cells < SIDE_BY_SIDE:
         return listed((*ways, *do), cells, between=2)
-    sources = ("Tab", "sheet, findings, sources" if cells >= 100 else "sheet")
-    return listed((*do, *begin, sources, ("Esc", "back"), fire, ("PgDn", "next part")), cells)
+    sources = ("Tab", tr("sheet, findings, sources") if cells >= 100 else tr("sheet"))
+    return listed((*do, *begin, sources, ("Esc", tr("back")), fire, ("PgDn", tr("next part"))), cells)

@@ -6,6 +6,7 @@ from typing import ClassVar
 
 from pourday.demo.station import Station
 from pourday.guide.advice.queries import Failed, Query
+from pourday.language import tr
 from pourday.shelf.questions import DaysTookAnswer, DaysTookQuery
 from pourday.stock.balance import stock_now
 from pourday.store.live import LiveSession
@@ -20,7 +21,7 @@ from pourday.tui.terminal.clocks import Clock
 
 BELL, RINGS = "prepare.bell", ("left", "right", "space", "enter")
 """On this row these keys ring as an alarm does, so that it can be heard before it is ticked."""
-READY_MADE = (
+READY_MADE = tr(
     "This plan can be poured as it stands: End, then Enter twice, begins with it. Or change what you like."
 )
 """Said of the plan that a demo by hand brings."""
@@ -64,7 +65,7 @@ class SetupScreen(LineScreen):
         row = self.controller.row.path
         self.controller.press(key, character, now)
         if row == BELL and key in RINGS and not self.pourday.ring("alarm"):
-            self.controller.message = "The bell is off in the settings, so nothing was heard."
+            self.controller.message = tr("The bell is off in the settings, so nothing was heard.")
         if self.controller.started:
             if self.station is not None:
                 self.station.begin(self.live.state, now)

@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 from pourday.errors import Trouble
+from pourday.language import tr
 from pourday.stock.balance import DayTook, LotBalance, StockNow, stock_now
 from pourday.stock.line import StockLine, read_stock_line
 from pourday.stock.lot import KINDS, LotKey, StockLot
@@ -93,8 +94,10 @@ class StockController:
         if not self.text.strip():
             chosen = self.chosen
             if chosen is not None:
-                lot = f" lot {chosen.lot.lot}" if chosen.lot.lot else ""
-                self.text = f"{chosen.lot.kind} {chosen.lot.product}{lot} is "
+                lot = tr(" lot {lot}", lot=chosen.lot.lot) if chosen.lot.lot else ""
+                self.text = tr(
+                    "{kind} {product}{lot} is ", kind=chosen.lot.kind, product=chosen.lot.product, lot=lot
+                )
             return
         try:
             key = self._doing.tell(read_stock_line(self.text, self.units))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pourday.language import dated, tr
 from pourday.reports.stock_report import name_words, reclaimed_words, uncounted_words
 from pourday.stock.amounts import amount_words, price_words
 from pourday.stock.balance import LotBalance
@@ -9,8 +10,8 @@ from pourday.times import local
 from pourday.tui.drawing.lines import EMPTY, Line, clickable, fit, key_lines, line, width, wrap
 from pourday.tui.stock.controller import StockController
 
-TITLE = "Wax, scent, dye and wick: what is there"
-HOW = "Type what came: add wax palm 10 kg lot A12 paid 64. Or what you counted: scent orange 85 g."
+TITLE = tr("Wax, scent, dye and wick: what is there")
+HOW = tr("Type what came: add wax palm 10 kg lot A12 paid 64. Or what you counted: scent orange 85 g.")
 WIDE = 60
 """Cells from which a row has room for what is reserved."""
 
@@ -38,12 +39,15 @@ def _body(page: StockController, cells: int) -> tuple[list[Line], int]:
         at = len(drawn) if chosen else at
         drawn.append(clickable(_row(page, each, chosen, cells), f"#{number}"))
     if page.stock.uncounted:
-        drawn += [*([EMPTY] if drawn else []), line("  Used or planned by days, and never counted", "soft")]
+        drawn += [
+            *([EMPTY] if drawn else []),
+            line(tr("  Used or planned by days, and never counted"), "soft"),
+        ]
         drawn += [
             fit(line(f"  {uncounted_words(each, page.units, page.names)}", "late"), cells)
             for each in page.stock.uncounted
         ]
-    return drawn or wrap("Nothing was counted yet.", cells, "ink"), at
+    return drawn or wrap(tr("Nothing was counted yet."), cells, "ink"), at
 
 
 def _row(page: StockController, each: LotBalance, chosen: bool, cells: int) -> Line:
@@ -51,14 +55,14 @@ def _row(page: StockController, each: LotBalance, chosen: bool, cells: int) -> L
     about = "" if each.sure else "~"
     there = f"{about}{amount_words(each.there, lot.unit, page.units)}"
     held = (
-        f"  {amount_words(each.reserved, lot.unit, page.units)} reserved"
+        tr("  {amount_words} reserved", amount_words=amount_words(each.reserved, lot.unit, page.units))
         if each.reserved and cells >= WIDE
         else ""
     )
     right: Line = (
         (there, "late" if each.free < 0 else job),
         (held, "soft"),
-        ("  use first" if lot.use_first else "", "glow"),
+        (tr("  use first") if lot.use_first else "", "glow"),
     )
     name = name_words(lot.kind, lot.product, page.names) + (f", {lot.lot}" if lot.lot else "")
     left: Line = (("› " if chosen else "  ", job), (name, job))
@@ -73,25 +77,43 @@ def _about(page: StockController, cells: int, rows: int) -> list[Line]:
     if each is None:
         return []
     lot = each.lot
-    said = [f"counted {local(lot.counted_at):%d %b %Y}: {amount_words(lot.counted, lot.unit, page.units)}"]
+    said = [
+        tr(
+            "counted {when}: {amount_words}",
+            when=dated(local(lot.counted_at), "%d %b %Y"),
+            amount_words=amount_words(lot.counted, lot.unit, page.units),
+        )
+    ]
     said += (
-        [f"came since: {amount_words(lot.came - lot.counted, lot.unit, page.units)}"]
+        [
+            tr(
+                "came since: {amount_words}",
+                amount_words=amount_words(lot.came - lot.counted, lot.unit, page.units),
+            )
+        ]
         if lot.deliveries
         else []
     )
     said += [price_words(lot.price, lot.unit, page.units)] if lot.price is not None else []
-    said += [f"a pack has {amount_words(lot.pack, lot.unit, page.units)}"] if lot.pack else []
+    said += (
+        [tr("a pack has {amount_words}", amount_words=amount_words(lot.pack, lot.unit, page.units))]
+        if lot.pack
+        else []
+    )
     days = [
-        f"{use.session} {amount_words(use.amount, lot.unit, page.units)}{'' if use.over else ' reserved'}"
+        f"{use.session} {amount_words(use.amount, lot.unit, page.units)}{('' if use.over else tr(' reserved'))}"
         for use in each.uses
     ]
     said += (
-        [f"taken by {', '.join(days[-3:])}" + (f" and {len(days) - 3} more" if len(days) > 3 else "")]
+        [
+            tr("taken by {days}", days=", ".join(days[-3:]))
+            + (tr(" and {count} more", count=len(days) - 3) if len(days) > 3 else "")
+        ]
         if days
         else []
     )
     if each.there < 0:
-        said.append("more was taken than was ever counted: count it")
+        said.append(tr("more was taken than was ever counted: count it"))
     drawn = wrap(
         " · ".join([*said, *([lot.note] if lot.note else [])]), cells, "soft", most=2 if rows < 24 else 3
     )
@@ -103,7 +125,7 @@ def _about(page: StockController, cells: int, rows: int) -> list[Line]:
 def _foot(page: StockController, cells: int, rows: int) -> list[Line]:
     """What is to be said, the line that is typed, and the keys."""
     done, of = page.read
-    reading = f"Looked into {done} of {of} records so far." if done < of else ""
+    reading = tr("Looked into {done} of {of} records so far.", done=done, of=of) if done < of else ""
     said = (
         wrap(page.message, cells, "late", most=4)
         if page.message
@@ -117,12 +139,12 @@ def _foot(page: StockController, cells: int, rows: int) -> list[Line]:
     if over > 0:
         typed = (("  …", "soft"), (page.text[over + 1 :] + "▏", "glow bold"))
     how = wrap(HOW, cells, "soft", most=2) if not page.text and not page.message else []
-    enter = ("Enter", "keep it" if page.text else "correct it")
+    enter = ("Enter", tr("keep it") if page.text else tr("correct it"))
     keys = (
         enter,
-        ("Up Down", "choose"),
-        ("Esc", "put it away" if page.text else "back"),
-        ("F1", "FIRE"),
-        ("F2", "help"),
+        ("Up Down", tr("choose")),
+        ("Esc", tr("put it away") if page.text else tr("back")),
+        ("F1", tr("FIRE")),
+        ("F2", tr("help")),
     )
     return [line("─" * cells, "rule"), *said, *how, typed, *key_lines(keys, cells)]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import ClassVar
 
 from pourday.guide.advice.queries import Failed, Query
+from pourday.language import tr
 from pourday.shelf.questions import DaysTookAnswer, DaysTookQuery
 from pourday.stock.line import StockLine
 from pourday.stock.lot import LotKey
@@ -48,7 +49,7 @@ class StockScreen(LineScreen):
         if isinstance(answer, DaysTookAnswer):
             self.page.learn(answer.days, answer.done, answer.of)
         else:
-            self.page.message = "The records could not be read, so what days took is not taken off here."
+            self.page.message = tr("The records could not be read, so what days took is not taken off here.")
         self.draw()
 
     def lines(self, cells: int, rows: int) -> list[Line]:

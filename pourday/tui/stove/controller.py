@@ -17,6 +17,7 @@ from pourday.guide.acts.menu import away_question, look_question, menu
 from pourday.guide.acts.stove_acts import burner_question
 from pourday.guide.advice.adviser import Advice, Adviser
 from pourday.guide.rescue.cards_stove import card_question
+from pourday.language import tr
 from pourday.probes.offset import ProbeTest
 from pourday.session import events as ev
 from pourday.session.events import Fact
@@ -180,7 +181,7 @@ class StoveController:
         self._take_down(real)
         if self.question is not None and not self.live.state.alarms.keys() <= known.keys():
             self._open_question.ask(None)
-            self.message = "An alarm: the question was put away, and nothing was filed."
+            self.message = tr("An alarm: the question was put away, and nothing was filed.")
         self._sees(real)
         return advice
 
@@ -227,7 +228,7 @@ class StoveController:
             self.aside = None
             return False
         if key == "space" and not aside.touched and real - self._aside_since < SETTLES:
-            self.message = "Only just asked: Space again skips it."
+            self.message = tr("Only just asked: Space again skips it.")
             return True
         facts = aside.press(key, character)
         self.message = aside.message
@@ -248,8 +249,13 @@ class StoveController:
             match entry.fact:
                 case ev.Demoulded(mould=letter, release=release) if release != "stuck":
                     tried = self.live.state.plan.tried is not None and self.live.state.change_came is None
-                    asks = "whether the change helped" if tried else "why"
-                    self.message = f"{self.message} i: what {letter} came out like, and {asks}.".strip()
+                    asks = tr("whether the change helped") if tried else "why"
+                    self.message = tr(
+                        "{message} i: what {letter} came out like, and {asks}.",
+                        message=self.message,
+                        letter=letter,
+                        asks=asks,
+                    ).strip()
                 case ev.JugMade(layer=layer) if 0 <= layer < len(self.live.state.plan.layers):
                     aside = JugLine(self.live.state, self.advice.outlook, layer)
                 case ev.Corrected():
@@ -330,7 +336,10 @@ class StoveController:
         if character is None or not character.isprintable():
             return
         self._unknown = plain(self._unknown_before + character, 12)
-        self.message = f"“{self._unknown}” is not a reading and not a key here. Type digits, like 74.5, or / for the keys."
+        self.message = tr(
+            "“{unknown}” is not a reading and not a key here. Type digits, like 74.5, or / for the keys.",
+            unknown=self._unknown,
+        )
 
     # -- commands -----------------------------------------------------------------------------------
 
@@ -366,7 +375,7 @@ class StoveController:
         elif act.urgency is not Urgency.NOT_YET:
             self.message = self._of_sentence = self._typed.what_to_type()
         else:
-            self.message = self._of_sentence = "Nothing to do but wait; the next act is in the agenda."
+            self.message = self._of_sentence = tr("Nothing to do but wait; the next act is in the agenda.")
 
     def _heat(self, now: float) -> None:
         """The burner was turned; where nobody knows what it was, ask."""
@@ -379,7 +388,7 @@ class StoveController:
     def _low(self, now: float) -> None:
         """The flame was turned low, from full or off."""
         if self.live.state.burner == "low":
-            self.message = "The flame is low already."
+            self.message = tr("The flame is low already.")
             return
         self._recorder.file_all((ev.BurnerSet(state="low"),), now)
 
@@ -387,7 +396,7 @@ class StoveController:
         """Say of every alarm that it was heard."""
         waiting = [k for k, a in self.live.state.alarms.items() if a.acknowledged_at is None]
         if not waiting:
-            self.message = "No alarm is waiting to be acknowledged."
+            self.message = tr("No alarm is waiting to be acknowledged.")
             return
         self._recorder.file_all(tuple(ev.AlarmAcknowledged(alarm=k) for k in waiting), now)
 

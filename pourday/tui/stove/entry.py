@@ -10,6 +10,7 @@ from pourday.errors import Trouble
 from pourday.guide.acts.act import Act
 from pourday.guide.acts.pour_heat import coming_layer
 from pourday.guide.outlook.jugs import standing_jugs
+from pourday.language import figures, tr
 from pourday.plan.model import Units
 from pourday.session.events import Place, TimerSet, moment
 from pourday.session.state import State
@@ -64,11 +65,14 @@ class PendingNumber:
         if character.isalpha():
             return (
                 self,
-                f"“{character}” means nothing after {self.text}: the letters beside it say where it was read, "
-                "c or f the unit, Enter files, Esc drops.",
+                tr(
+                    "“{character}” means nothing after {typed}: the letters beside it say where it was read, c or f the unit, Enter files, Esc drops.",
+                    character=character,
+                    typed=self.text,
+                ),
             )
         if len(self.text) >= LONGEST:
-            return self, f"A reading has no more than {LONGEST} characters. Esc drops it."
+            return self, tr("A reading has no more than {longest} characters. Esc drops it.", longest=LONGEST)
         return replace(self, text=self.text + character), ""
 
     def rubbed(self) -> PendingNumber:
@@ -83,8 +87,8 @@ class PendingNumber:
         """kg and the text with its unit. Raises `Trouble` for what is no weight."""
         if self.unit:
             raise Trouble(
-                f"A weight is not in °{self.unit.upper()}.",
-                instead="Type it without a unit, or Tab to a temperature.",
+                tr("A weight is not in °{unit}.", unit=self.unit.upper()),
+                instead=tr("Type it without a unit, or Tab to a temperature."),
             )
         kg = read_mass(self.text, units).value
         return kg, f"{self.text} {'g' if units == 'metric' else 'oz'}"
@@ -138,7 +142,9 @@ def read_timer(text: str, now: float) -> TimerSet:
         length = -1.0
     if not 0 < length <= 24 * 60:
         raise Trouble(
-            f"“{plain(minutes, 20)}” is not a number of minutes.",
-            instead="Type it first, like: 12 second wick.",
+            tr("“{minutes}” is not a number of minutes.", minutes=plain(minutes, 20)),
+            instead=tr("Type it first, like: 12 second wick."),
         )
-    return TimerSet(name=plain(name, 40) or f"{length:g} min", due=moment(now + length * 60))
+    return TimerSet(
+        name=plain(name, 40) or figures("{length:g} min", length=length), due=moment(now + length * 60)
+    )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from pourday.guide.acts.act import Choice, Question
+from pourday.language import tr
 from pourday.session import events as ev
 from pourday.store.live import LiveSession
 
@@ -13,9 +14,9 @@ LEAVE = "x"
 RETRY, COPY = "r", "y"
 
 _LIT = {
-    "on": "The burner is lit.",
-    "low": "The burner is lit, low.",
-    "unknown": "Nobody knows whether the burner is off.",
+    "on": tr("The burner is lit."),
+    "low": tr("The burner is lit, low."),
+    "unknown": tr("Nobody knows whether the burner is off."),
 }
 
 
@@ -24,10 +25,10 @@ def still_lit(live: LiveSession) -> Question | None:
     if live.readonly or live.state.burner == "off":
         return None
     return Question(
-        f"{_LIT[live.state.burner]} Turn it off before you go.",
+        tr("{lit} Turn it off before you go.", lit=_LIT[live.state.burner]),
         (
-            Choice("o", "off now; then q again", (ev.BurnerSet(state="off"),)),
-            Choice(LEAVE, "leave with it lit"),
+            Choice("o", tr("off now; then q again"), (ev.BurnerSet(state="off"),)),
+            Choice(LEAVE, tr("leave with it lit")),
         ),
     )
 
@@ -39,11 +40,11 @@ def before_leaving(live: LiveSession, copy_to: Path) -> Question | None:
     """
     if live.unsaved:
         return Question(
-            "Entries are NOT SAVED. Leave all the same?",
+            tr("Entries are NOT SAVED. Leave all the same?"),
             (
-                Choice(RETRY, "try again now"),
-                Choice(COPY, f"copy everything to {copy_to}"),
-                Choice(LEAVE, "leave, losing them"),
+                Choice(RETRY, tr("try again now")),
+                Choice(COPY, tr("copy everything to {copy_to}", copy_to=copy_to)),
+                Choice(LEAVE, tr("leave, losing them")),
             ),
         )
     return still_lit(live)

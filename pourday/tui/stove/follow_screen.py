@@ -7,6 +7,7 @@ from typing import ClassVar
 
 from pourday.errors import Trouble
 from pourday.guide.advice.adviser import Adviser
+from pourday.language import tr
 from pourday.session.quiet_hours import PersonsClock
 from pourday.store.live import LiveSession
 from pourday.tui.base import HEARTBEAT, LineScreen
@@ -64,15 +65,17 @@ class FollowScreen(LineScreen):
 
     def lines(self, cells: int, rows: int) -> list[Line]:
         state = self.live.state
-        hints = () if self.served else (("q", "leaves"), ("F1", "FIRE"), ("/", "help"))
+        hints = () if self.served else (("q", tr("leaves")), ("F1", tr("FIRE")), ("/", tr("help")))
         keys = listed(hints, cells)
-        said = self._lost or f"Looking on at {self.live.session}: nothing here is put on record."
+        said = self._lost or tr(
+            "Looking on at {session}: nothing here is put on record.", session=self.live.session
+        )
         foot = Foot((fit(line(said, "late" if self._lost else "soft"), cells),), keys)
         stands = ""
         if state.finished_at is not None:
-            stands = f"This day is finished. “pourday show {self.live.session}” shows it."
+            stands = tr("This day is finished. “pourday show {session}” shows it.", session=self.live.session)
         elif state.fixed_plan is None:
-            stands = "It is still being planned: it shows here as soon as the day has begun."
+            stands = tr("It is still being planned: it shows here as soon as the day has begun.")
         if stands:
             body = [
                 fit(line(state.plan.title or self.live.session, "glow bold"), cells),
@@ -85,7 +88,7 @@ class FollowScreen(LineScreen):
         return draw_stove(self._advice, self._now(), cells, rows, foot, look, self._kept)
 
     def words(self) -> str:
-        return f"pourday: looking on at {self.live.session}"
+        return tr("pourday: looking on at {session}", session=self.live.session)
 
     def pressed(self, key: str, character: str | None) -> None:  # noqa: ARG002
         if key in ("q", "escape"):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from rich.cells import cell_len
 
+from pourday.language import tr, word
 from pourday.tui.drawing.lines import Line, answer_key, clickable, fit, hint, line, listed, width, wrap
 from pourday.tui.stove.controller import StoveController
 from pourday.tui.stove.layout import Foot
@@ -25,9 +26,9 @@ def _entry(stove: StoveController, cells: int) -> tuple[Line, ...]:
     live = stove.live
     if not (live.unsaved and live.trouble):
         return _usual(stove, cells)
-    says = f"NOT SAVED ({len(live.unsaved)}): {live.trouble}"
+    says = tr("NOT SAVED ({count}): {trouble}", count=len(live.unsaved), trouble=live.trouble)
     if stove.writing or stove.entry.text or stove.message or stove.question is not None:
-        short = f"NOT SAVED ({len(live.unsaved)}): {live.trouble.why}"
+        short = tr("NOT SAVED ({count}): {why}", count=len(live.unsaved), why=word(live.trouble.why))
         return (fit(line(short, "alarm bold"), cells), *_usual(stove, cells))
     return _said(says, cells, "alarm bold")
 
@@ -36,7 +37,7 @@ def _usual(stove: StoveController, cells: int) -> tuple[Line, ...]:
     """What is being written, typed or asked; else the last message, else where digits would go."""
     live = stove.live
     if stove.writing:
-        ask = {"note": "note", "reason": "why"}.get(stove.writing, "timer: minutes, then a name")
+        ask = {"note": "note", "reason": "why"}.get(stove.writing, tr("timer: minutes, then a name"))
         written = ((f"{ask}: ", "soft"), (_end(stove.entry.text, cells - len(ask) - 3), "glow bold"))
         return (*(_said(stove.message, cells, "late") if stove.message else ()), fit(written, cells))
     if stove.entry.text and not stove.message:
@@ -50,14 +51,24 @@ def _usual(stove: StoveController, cells: int) -> tuple[Line, ...]:
     if stove.message:
         return _said(stove.message, cells, "ink")
     if live.state.finished_at is not None:
-        return _said("This session is finished and its record is kept. q leaves.", cells, "soft")
+        return _said(tr("This session is finished and its record is kept. q leaves."), cells, "soft")
     if live.readonly:
-        return _said(f"READ ONLY. {live.remarks[-1] if live.remarks else ''}", cells, "late")
+        return _said(
+            tr("READ ONLY. {remarks}", remarks=live.remarks[-1] if live.remarks else ""), cells, "late"
+        )
     name = stove.target_name()
-    what = f"the {name}" if stove.target().place == "weight" else f"a reading of the {name}"
-    hint = f"Digits start {what}." if cells >= 60 else f"Digits: {what.removeprefix('a ')}"
+    what = (
+        tr("the {name}", name=name)
+        if stove.target().place == "weight"
+        else tr("a reading of the {name}", name=name)
+    )
+    hint = (
+        tr("Digits start {what}.", what=what)
+        if cells >= 60
+        else tr("Digits: {what}", what=what.removeprefix("a "))
+    )
     if stove.second_screen:
-        page = f"second screen: {stove.second_screen}"
+        page = tr("second screen: {second_screen}", second_screen=stove.second_screen)
         hint = f"{hint}  {page}" if len(hint) + len(page) + 10 < cells else page
     return (fit((*_mark(stove), (hint, "soft")), cells),)
 
@@ -121,17 +132,24 @@ def _keys(stove: StoveController, cells: int, keys: KeyMap, flash: bool) -> Line
     """The keys that count now, the most needed first: a narrow screen leaves the last ones out whole."""
     if stove.writing:
         return listed(
-            (("Enter", "files"), ("Esc", "drops"), ("F1", "FIRE"), ("Backspace", "rubs out")), cells
+            (("Enter", tr("files")), ("Esc", tr("drops")), ("F1", tr("FIRE")), ("Backspace", tr("rubs out"))),
+            cells,
         )
     if stove.entry.text:
         return listed(
-            (("Enter", "files"), ("c f", "unit"), ("Esc", "drops"), ("a letter", "where it was read")), cells
+            (
+                ("Enter", tr("files")),
+                ("c f", tr("unit")),
+                ("Esc", tr("drops")),
+                (tr("a letter"), tr("where it was read")),
+            ),
+            cells,
         )
     fire = (keys.shows(BY_ID["fire"]), BY_ID["fire"].short)
     if stove.question is not None:
         heat = (keys.shows(BY_ID["heat"]), BY_ID["heat"].short)
-        leaves = ("Esc", "back" if stove.nested else "leaves it")
-        return listed((("one key", "answers"), leaves, fire, heat), cells)
+        leaves = ("Esc", tr("back") if stove.nested else tr("leaves it"))
+        return listed(((tr("one key"), tr("answers")), leaves, fire, heat), cells)
     if stove.aside is not None:
         return listed((*stove.aside.keys(), fire), cells)
     alarm = any(a.acknowledged_at is None for a in stove.live.state.alarms.values())

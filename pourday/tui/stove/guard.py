@@ -6,12 +6,16 @@ that nobody can have watched, that nobody pressed a key for long, that the sente
 
 from __future__ import annotations
 
+from pourday.language import tr
+
 ASLEEP = 120.0
 """Seconds without a key after which the first "done" only shows the sentence."""
 SETTLES = 1.5
 """Seconds for which a sentence stands before "done" is about it: who reaches for Space has read the one before.
 An estimate of ours."""
-STARTLED = "Nobody was looking for a while: that key only woke the screen. Press it again if you meant it."
+STARTLED = tr(
+    "Nobody was looking for a while: that key only woke the screen. Press it again if you meant it."
+)
 
 
 class KeyGuard:
@@ -60,8 +64,8 @@ class KeyGuard:
         if harmless:
             return ""
         if self._woken:
-            return "That key only woke the screen. Space again says it is done."
+            return tr("That key only woke the screen. Space again says it is done.")
         if self.last_key - self._changed < SETTLES:
             word = self._shown[1] if self._shown else ""
-            return f"{word} has only just come up: read it. Space again says it is done."
+            return tr("{word} has only just come up: read it. Space again says it is done.", word=word)
         return ""

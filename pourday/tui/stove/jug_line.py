@@ -7,6 +7,7 @@ from typing import Literal
 
 from pourday.errors import Trouble
 from pourday.guide.outlook.outlook import Outlook
+from pourday.language import tr
 from pourday.plan.products import show_dose, weighed_out
 from pourday.session import events as ev
 from pourday.session.events import Fact
@@ -53,9 +54,9 @@ def boxes_of(state: State, outlook: Outlook, layer: int) -> tuple[Box, ...]:
             for product, part in weighed_out(kg, products)
         ]
         boxes += named or ([Box(of, of, kg if known else None)] if kg > 0 or by_eye else [])
-    boxes.append(Box("jug", "heat of the jug"))
+    boxes.append(Box("jug", tr("heat of the jug")))
     if state.last_reading("room", doubted=True) is None:
-        boxes.append(Box("room", "the room"))
+        boxes.append(Box("room", tr("the room")))
     return tuple(boxes)
 
 
@@ -99,12 +100,12 @@ class JugLine:
         elif key in ("enter", "space"):
             return self._file()
         elif key == "escape":
-            self.message = "Nothing of it was filed." if self.touched else ""
+            self.message = tr("Nothing of it was filed.") if self.touched else ""
             self.open = False
         elif text and self.boxes[self.at].is_heat and (character or "").lower() in ("c", "f"):
             self._texts[self.at] = text.rstrip("cf") + (character or "").lower()
         else:
-            self.message = "Enter files what is typed here, Tab goes to the next box, Esc drops it all."
+            self.message = tr("Enter files what is typed here, Tab goes to the next box, Esc drops it all.")
         return ()
 
     def _file(self) -> tuple[Fact, ...]:
@@ -157,8 +158,8 @@ class JugLine:
             self._kept.add((n, text))
             read, wanted = (show_dose(each, self._units, self._step) for each in (kg, planned))
             raise Trouble(
-                f"{read} of {box.name}, where {wanted} were told?",
-                instead="Enter again keeps it; Backspace rubs it out.",
+                tr("{read} of {name}, where {wanted} were told?", read=read, name=box.name, wanted=wanted),
+                instead=tr("Enter again keeps it; Backspace rubs it out."),
             )
         return kg
 
@@ -169,13 +170,15 @@ class JugLine:
             self._texts[n], self._units, "room" if self.boxes[n].kind == "room" else "wax"
         )
         if read.doubt:
-            raise Trouble(f"{self._texts[n]}: C or F?", instead="Type c or f behind it.")
+            raise Trouble(tr("{texts}: C or F?", texts=self._texts[n]), instead=tr("Type c or f behind it."))
         return read.celsius
 
     # -- what is shown ------------------------------------------------------------------------------
 
     def rows(self, cells: int) -> tuple[Line, ...]:
-        drawn: list[Line] = wrap(f"Jug of {self._name}, what really went in:", cells, "glow bold", most=2)
+        drawn: list[Line] = wrap(
+            tr("Jug of {name}, what really went in:", name=self._name), cells, "glow bold", most=2
+        )
         for n in range(len(self.boxes)):
             box = self._box(n)
             if width(drawn[-1]) + 2 + width(box) > cells:
@@ -193,7 +196,7 @@ class JugLine:
             unit = "g" if self._units == "metric" else "oz"
         name: Piece = (f"{box.name} ", "ink" if n == self.at or text else "soft")
         if n == self.at:
-            of = f" of {planned}" if planned else ""
+            of = tr(" of {planned}", planned=planned) if planned else ""
             return (name, (f"{text}▏{'' if text[-1:] in 'cf' and text else unit}", "glow bold"), (of, "soft"))
         if text:
             return (name, (text if text[-1:] in "cf" else f"{text} {unit}", "ink bold"))
@@ -201,8 +204,13 @@ class JugLine:
 
     def keys(self) -> tuple[tuple[str, str], ...]:
         if self.touched:
-            return (("Enter", "files"), ("Space", "next"), ("Esc", "drops"), ("Backspace", "rubs out"))
-        return (("Space", "skips it all"), ("digits", "what was weighed"), ("Tab", "next"))
+            return (
+                ("Enter", tr("files")),
+                ("Space", tr("next")),
+                ("Esc", tr("drops")),
+                ("Backspace", tr("rubs out")),
+            )
+        return (("Space", tr("skips it all")), (tr("digits"), tr("what was weighed")), ("Tab", tr("next")))
 
 
 def _figure(character: str | None) -> bool:

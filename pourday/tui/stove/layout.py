@@ -13,6 +13,7 @@ from pourday.guide.advice.now import Now, Number, late_by
 from pourday.guide.outlook.jugs import jugs_now
 from pourday.guide.rescue import on_return as coming_back
 from pourday.guide.rescue.on_return import OnReturn
+from pourday.language import tr, word
 from pourday.session.act_id import ActId
 from pourday.session.alarm_words import ALARM_WORDS
 from pourday.times import between, clock, letters_short, mould_key, span
@@ -121,7 +122,7 @@ def draw_stove(
 ) -> Block:
     """The whole screen, exactly what fits into `cells` by `rows`; `cache` spares drawing the same again."""
     if advice.now is None or advice.outlook is None:
-        return [line("Nothing to show yet.", "soft")]
+        return [line(tr("Nothing to show yet."), "soft")]
     if cells < 40 or rows < 10:
         return _tiny(advice, advice.now, now, cells, rows)
     if cells < 72 or rows < 20:
@@ -137,7 +138,7 @@ def _tiny(advice: Advice, first: Now, now: float, cells: int, rows: int) -> Bloc
         word,
         *_danger(advice, now, cells),
         time_left,
-        fit(line("Make the window larger.", "soft"), cells),
+        fit(line(tr("Make the window larger."), "soft"), cells),
     ][:rows]
 
 
@@ -157,7 +158,7 @@ def _small(advice: Advice, first: Now, now: float, cells: int, rows: int, foot: 
     middle = [*says, *caution, *_coming(advice, now, cells)][:room]
     middle += _moulds_below(advice, now, cells, room - len(middle))
     if len(middle) < room and first.act.why:
-        middle += sentences(f"Why: {first.act.why}", cells, "soft", room - len(middle))
+        middle += sentences(tr("Why: {why}", why=word(first.act.why)), cells, "soft", room - len(middle))
     return [*top, *middle, *[EMPTY] * (room - len(middle)), *under][-rows:]
 
 
@@ -212,7 +213,10 @@ def _danger(advice: Advice, now: float, cells: int) -> Block:
         ((f"▲ {', '.join(sorted(state.alarms))}  ", "alarm bold @:ack"),) if state.alarms else EMPTY
     )
     since = f" {span(now - state.burner_since)}" if state.burner != "off" else ""
-    burner: Piece = (f"burner {state.burner.upper()}{since}", f"{_burner_job(state.burner)} @{HEAT}")
+    burner: Piece = (
+        tr("burner {burner}{since}", burner=word(state.burner).upper(), since=since),
+        f"{_burner_job(state.burner)} @{HEAT}",
+    )
     drawn: Line = (*alarms, burner, (f"   {clock(now)}", "ink"))
     return [fit(drawn, min(cells, width(drawn)))]
 
@@ -255,10 +259,14 @@ def header(advice: Advice, now: float, cells: int) -> Line:
     """Session and stage, and at the right what can hurt and the time."""
     state = advice.state
     end = advice.rest.end if advice.rest is not None else None
-    until = f" · stove till ~{clock(end.likely, now)}" if end is not None and end.likely > now else ""
-    rest = f" · {state.stage}{' · demo' if state.demo else ''}"
+    until = (
+        tr(" · stove till ~{clock}", clock=clock(end.likely, now))
+        if end is not None and end.likely > now
+        else ""
+    )
+    rest = f" · {word(state.stage)}{(tr(' · demo') if state.demo else '')}"
     since = f" {span(now - state.burner_since)}" if state.burner != "off" else ""
-    burner: Piece = (f"burner {state.burner.upper()}{since}", "soft")
+    burner: Piece = (tr("burner {burner}{since}", burner=word(state.burner).upper(), since=since), "soft")
     if state.burner != "off":
         burner = (burner[0], "late bold" if state.burner == "unknown" else "glow bold")
     alarm: tuple[Piece, ...] = ()
@@ -325,10 +333,15 @@ def _burner_big(advice: Advice) -> Block:
     if state == "off" and (not advice.state.burner_spans or advice.state.stage in ("cure", "finished")):
         return []
     job = _burner_job(state)
-    rows = _big(BURNER_LETTERS.get(state, state.upper()), 3, job.split()[0])
-    label = "burner "
+    rows = _big(_burner_letters(state), 3, job.split()[0])
+    label = tr("burner ")
     named = [line(label if at == len(rows) // 2 else " " * len(label), "soft") for at in range(len(rows))]
     return [clickable((*name, ("▌ ", job), *row), HEAT) for name, row in zip(named, rows, strict=True)]
+
+
+def _burner_letters(state: str) -> str:
+    """What stands in block letters beside the burner."""
+    return BURNER_LETTERS.get(state, word(state).upper())
 
 
 def _burner_job(state: str) -> str:
@@ -341,10 +354,14 @@ def _bar(advice: Advice, now: float, cells: int, word: Block) -> Line:
     state = advice.state
     if state.alarms:
         names = ", ".join(ALARM_WORDS.get(name, name) for name in sorted(state.alarms))
-        return clickable(_across(f"ALARM: {names}", "▲", cells, "alarm bold"), ":ack")
+        return clickable(_across(tr("ALARM: {names}", names=names), "▲", cells, "alarm bold"), ":ack")
     if state.burner == "off" or any("burner" in text for row in word for text, _ in row):
         return EMPTY
-    says = f"burner {BURNER_LETTERS.get(state.burner, state.burner.upper())} {span(now - state.burner_since)}"
+    says = tr(
+        "burner {get} {span}",
+        get=_burner_letters(state.burner),
+        span=span(now - state.burner_since),
+    )
     return clickable(_across(says, "▀", cells, _burner_job(state.burner)), HEAT)
 
 
@@ -445,9 +462,9 @@ def _sentence(first: Now, advice: Advice, look: Look, cells: int, rows_for: tupl
     least, most, spare = rows_for
     if look.chosen is not None and look.chosen < len(advice.acts):
         act = advice.acts[look.chosen]
-        rows = wrap(f"{act.says} Why: {act.why}", cells, "ink", most=most)
+        rows = wrap(tr("{says} Why: {why}", says=act.says, why=act.why), cells, "ink", most=most)
     else:
-        more = f" ({first.others} more due)" if first.others else ""
+        more = tr(" ({others} more due)", others=first.others) if first.others else ""
         caution = sentences(first.act.caution, cells, "late", most + spare - 1)
         says = wrap(first.says + more, cells, "ink bold", most=min(most, most + spare - len(caution)))
         rows = [*says, *caution]
@@ -481,12 +498,12 @@ def _on_return(advice: Advice, now: float, cells: int, rows: int) -> Block:
     if back is None:
         return []
     for lines in (back.lines, back.short):
-        drawn = [line("What is open", "glow")]
+        drawn = [line(tr("What is open"), "glow")]
         for said in lines:
             drawn += wrap(said, cells, "ink")
         if len(drawn) <= rows:
             return drawn
-    return [*drawn[: rows - 1], fit(line("… w shows all of it", "soft"), cells)]
+    return [*drawn[: rows - 1], fit(line(tr("… w shows all of it"), "soft"), cells)]
 
 
 def _returned(advice: Advice, now: float) -> OnReturn | None:
@@ -514,7 +531,9 @@ def _agenda(advice: Advice, now: float, cells: int, rows: int, look: Look) -> Bl
         mark = "›" if index == look.chosen else "!" if late else "•" if act.due <= now else " "
         drawn.append(clickable(fit(line(f"{mark} {said}", job), cells), f"#{index}"))
     if more:
-        drawn.append(fit(line(f"  … and {len(acts) - start - len(shown)} more", "soft"), cells))
+        drawn.append(
+            fit(line(tr("  … and {count} more", count=len(acts) - start - len(shown)), "soft"), cells)
+        )
     return drawn
 
 
@@ -540,14 +559,17 @@ def _agenda_rows(
 def _spread(act: Act, now: float, late: float | None = None) -> str:
     """Until when an act can be done, how `late` it is (s), or how sure its time is."""
     if act.closes is not None and act.due == float("inf") and late is not None:
-        return f"closed {clock(act.closes, now)}"
+        return tr("closed {clock}", clock=clock(act.closes, now))
     if late is not None:
-        return f"late {span(late)}"
+        return tr("late {span}", span=span(late))
     if act.closes is not None:
         closes = clock(act.closes, now)
-        return f"until {closes if act.due == float('inf') else closes.removeprefix(clock(act.due, now)[:-5])}"
+        return tr(
+            "until {closes}",
+            closes=closes if act.due == float("inf") else closes.removeprefix(clock(act.due, now)[:-5]),
+        )
     if act.window is not None and act.due > now and act.window.late < float("inf"):
         spread = between(act.window.early, act.window.late, now, clock(act.due, now))
         # A reading is due before the wax is hot: its range says when that will be, not when to read.
-        return f"hot {spread}" if spread and act.kind == "read" else spread
+        return tr("hot {spread}", spread=spread) if spread and act.kind == "read" else spread
     return ""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from pourday.errors import Trouble
+from pourday.language import tr
 from pourday.plan.jug_names import the_jug
 from pourday.probes.channel import ProbeNow
 from pourday.probes.offset import Bath, ProbeTest, offset_found
@@ -44,8 +45,9 @@ class ProbeCard:
             self._put(probe, PLACES[sign], state)
         elif sign == "x":
             self._watch.put_into(probe.name, None)
-            self.message = (
-                f"Probe {probe.name} is in nothing now: it is shown, and nothing of it goes on record."
+            self.message = tr(
+                "Probe {name} is in nothing now: it is shown, and nothing of it goes on record.",
+                name=probe.name,
             )
         elif sign in BATHS:
             self._test(probe, BATHS[sign], now)
@@ -59,14 +61,14 @@ class ProbeCard:
         elif place == "jug" and len(state.jugs) > 1:
             spots = [ProbeSpot(place, "", layer) for layer in sorted(state.jugs)]
         if not spots:
-            self.message = "There is no surface before something is poured."
+            self.message = tr("There is no surface before something is poured.")
             return
         here = ProbeSpot(place, probe.mould, probe.jug)
         spot = spots[(spots.index(here) + 1) % len(spots) if here in spots else 0]
         self._watch.put_into(probe.name, spot)
         name = f"{place} {spot.mould}".strip()
-        name = f"the {name}" if spot.jug is None else the_jug(state.plan, spot.jug)
-        self.message = f"Probe {probe.name} is in {name} from now on."
+        name = tr("the {name}", name=name) if spot.jug is None else the_jug(state.plan, spot.jug)
+        self.message = tr("Probe {name} is in {name2} from now on.", name=probe.name, name2=name)
 
     def _test(self, probe: ProbeNow, bath: Bath, now: float) -> None:
         """Take what it says for that of ice or boiling water."""
@@ -83,10 +85,16 @@ class ProbeCard:
         try:
             self._keep_test(probe.name, test)
         except Trouble as trouble:
-            self.message = (
-                f"Probe {probe.name} is corrected by {test.kelvin:+.2f} K until the program ends. {trouble}"
+            self.message = tr(
+                "Probe {name} is corrected by {kelvin:+.2f} K until the program ends. {trouble}",
+                name=probe.name,
+                kelvin=test.kelvin,
+                trouble=trouble,
             )
             return
-        self.message = (
-            f"Probe {probe.name} is corrected by {test.kelvin:+.2f} K, found in {bath}, and that is kept."
+        self.message = tr(
+            "Probe {name} is corrected by {kelvin:+.2f} K, found in {bath}, and that is kept.",
+            name=probe.name,
+            kelvin=test.kelvin,
+            bath=bath,
         )

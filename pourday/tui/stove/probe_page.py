@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from pourday.language import tr
 from pourday.probes.channel import ProbeNow
 from pourday.probes.offset import ProbeTest
 from pourday.times import local, span
@@ -11,9 +12,8 @@ from pourday.tui.drawing.lines import EMPTY, Line, fit, line, listed, wrap
 from pourday.tui.stove.probe_card import ProbeCard
 from pourday.units import Units, show_temperature
 
-NONE = (
-    "No probe is named. Write where one is read from into the settings (k), or start with --probe: "
-    "serial:/dev/ttyUSB0?baud=9600, file:PATH, command:PROGRAM, mqtt://host/topic."
+NONE = tr(
+    "No probe is named. Write where one is read from into the settings (k), or start with --probe: serial:/dev/ttyUSB0?baud=9600, file:PATH, command:PROGRAM, mqtt://host/topic."
 )
 
 
@@ -26,13 +26,13 @@ def draw_probes(
     rows: int,
 ) -> list[Line]:
     """Exactly `rows` lines of `cells` at most."""
-    head = [line("Probes: what comes in", "glow bold"), *([EMPTY] if rows >= 16 else [])]
-    foot = listed((("Esc", "back"), ("F1", "FIRE")), cells)
+    head = [line(tr("Probes: what comes in"), "glow bold"), *([EMPTY] if rows >= 16 else [])]
+    foot = listed((("Esc", tr("back")), ("F1", tr("FIRE"))), cells)
     if card is None or not card.probes:
         body = wrap(NONE, cells, "ink")
         return _filled(head, body, [foot], rows)
-    keys = (("Up Down", "which"), ("p j s b r", "where"), ("x", "nowhere"), ("i w", "tests"))
-    foot = listed((("Esc", "back"), ("F1", "FIRE"), *keys), cells)
+    keys = (("Up Down", tr("which")), ("p j s b r", tr("where")), ("x", tr("nowhere")), ("i w", tr("tests")))
+    foot = listed((("Esc", tr("back")), ("F1", tr("FIRE")), *keys), cells)
     said = wrap(card.message, cells, "late", most=3) if card.message else []
     blocks = [
         _block(probe, tests.get(probe.name), units, now, cells, chosen=index == card.at)
@@ -61,16 +61,16 @@ def _block(
     chosen: bool,
 ) -> list[Line]:
     """One probe: number and place, what it sent and when, what is wrong with it, how it was tested."""
-    place = probe.where or "in nothing yet"
+    place = probe.where or tr("in nothing yet")
     shown = "--" if probe.celsius is None else show_temperature(probe.celsius, units, 1)
     job = "late bold" if probe.doubt or probe.is_lost(now) else "glow bold" if chosen else "ink bold"
     first: Line = (
         (("› " if chosen else "  "), "glow bold"),
         (shown, job),
-        (f"  probe {probe.name}, {place}", "ink"),
+        (tr("  probe {name}, {place}", name=probe.name, place=place), "ink"),
     )
     age = probe.age(now)
-    sent = "" if age is None else f"sent “{probe.raw}” {span(age)} ago"
+    sent = "" if age is None else tr("sent “{raw}” {span} ago", raw=probe.raw, span=span(age))
     rows = [fit(first, cells)]
     for text, how in (
         (sent, "soft"),
@@ -89,16 +89,16 @@ def _wrong(probe: ProbeNow, now: float) -> str:
     if probe.trouble:
         return probe.trouble
     if probe.doubt:
-        return f"Does not count: {probe.doubt}."
+        return tr("Does not count: {doubt}.", doubt=probe.doubt)
     if probe.heard_at is None:
-        return "Nothing came yet."
-    return "Nothing comes any more." if probe.is_lost(now) else ""
+        return tr("Nothing came yet.")
+    return tr("Nothing comes any more.") if probe.is_lost(now) else ""
 
 
 def _tested(test: ProbeTest | None, probe: ProbeNow, now: float) -> str:
     """How far it is off, and when that was found."""
     if test is None:
-        off = f"corrected by {probe.offset:+.2f} K, " if probe.offset else ""
-        return off.rstrip(", ") if off else "never tested in ice (i) or boiling water (w)"
-    old = " That is more than half a year ago: test it again." if test.is_old(local(now).date()) else ""
-    return f"corrected by {test.text}.{old}"
+        off = tr("corrected by {offset:+.2f} K, ", offset=probe.offset) if probe.offset else ""
+        return off.rstrip(", ") if off else tr("never tested in ice (i) or boiling water (w)")
+    old = tr(" That is more than half a year ago: test it again.") if test.is_old(local(now).date()) else ""
+    return tr("corrected by {typed}.{old}", typed=test.text, old=old)

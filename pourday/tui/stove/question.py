@@ -6,6 +6,7 @@ from pathlib import Path
 
 from pourday.errors import Trouble
 from pourday.guide.acts.act import Choice, Question, awaits
+from pourday.language import tr
 from pourday.tui.stove.farewell import COPY, LEAVE, RETRY, before_leaving, still_lit
 from pourday.tui.stove.recorder import Recorder
 
@@ -51,7 +52,7 @@ class OpenQuestion:
             self._step_back()
             return
         if awaits(self.question):
-            self._recorder.message = "Still working out what can be done. Esc steps back."
+            self._recorder.message = tr("Still working out what can be done. Esc steps back.")
             return
         choice = self._choice(character)
         if choice is None:
@@ -81,8 +82,10 @@ class OpenQuestion:
     def _no_answer(self, question: Question) -> str:
         keys = ", ".join(choice.key for choice in question.choices)
         few = len(question.choices) <= MANY
-        out = "step back" if self.nested else "leave the question"
-        return f"Answer with {keys if few else 'one of the keys shown'}, or Esc to {out}."
+        out = tr("step back") if self.nested else tr("leave the question")
+        return tr(
+            "Answer with {keys}, or Esc to {out}.", keys=keys if few else tr("one of the keys shown"), out=out
+        )
 
     def _choice(self, character: str | None) -> Choice | None:
         if self.question is None or character is None:
@@ -99,11 +102,14 @@ class OpenQuestion:
             self.leaving = self.question is None
         elif key == COPY:
             try:
-                self._recorder.message = f"A copy of everything is now {live.emergency_copy(self._copy_to)}."
+                self._recorder.message = tr(
+                    "A copy of everything is now {emergency_copy}.",
+                    emergency_copy=live.emergency_copy(self._copy_to),
+                )
             except Trouble as trouble:
                 self._recorder.message = str(trouble)
         elif key == RETRY:
-            self._recorder.message = "Everything is saved now." if live.retry() else ""
+            self._recorder.message = tr("Everything is saved now.") if live.retry() else ""
         else:
             return False
         return True

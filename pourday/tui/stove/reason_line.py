@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pourday.language import tr, word
 from pourday.session import events as ev
 from pourday.session.events import Fact
 from pourday.tui.drawing.lines import Line, hint, width
@@ -34,9 +35,9 @@ class ReasonLine:
         return (ev.Reasoned(entry=self.entry, why=REASONS[letter]),) if letter in REASONS else ()
 
     def rows(self, cells: int) -> tuple[Line, ...]:
-        drawn: list[Line] = [(("Why?", "glow bold"),)]
-        for key, says in (*REASONS.items(), (WORDS, "in words")):
-            answer: Line = (("  ", "ink"), *hint(key, says, "glow bold", "ink"))
+        drawn: list[Line] = [((tr("Why?"), "glow bold"),)]
+        for key, says in (*REASONS.items(), (WORDS, tr("in words"))):
+            answer: Line = (("  ", "ink"), *hint(key, word(says), "glow bold", "ink"))
             if width(drawn[-1]) + width(answer) > cells:
                 drawn.append(answer)
             else:
@@ -44,4 +45,4 @@ class ReasonLine:
         return tuple(drawn)
 
     def keys(self) -> tuple[tuple[str, str], ...]:
-        return (("Space", "no reason"), ("any other key", "does its own work"))
+        return (("Space", tr("no reason")), (tr("any other key"), tr("does its own work")))

@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 from pourday.errors import Trouble
 from pourday.guide.advice.adviser import Advice, Adviser
+from pourday.language import tr
 from pourday.session import events as ev
 from pourday.session.describe import say_fact
 from pourday.session.events import Fact
@@ -43,7 +44,7 @@ class Recorder:
                     self.quiet = False
             self.advice = self.adviser.advise(self.live.state, now)
         if self.adviser.trouble and not self.message:
-            self.message = f"{self.adviser.trouble} Go by what you see."
+            self.message = tr("{trouble} Go by what you see.", trouble=self.adviser.trouble)
         return self.advice
 
     def heard(self, now: float) -> None:
@@ -73,7 +74,7 @@ class Recorder:
         """File what one answer says, and say what of it is on disk."""
         sentences = [say_fact(fact, self.live.state.plan) for fact in facts if self.file(fact, now)]
         if sentences:
-            self.message = f"Filed: {'; '.join(sentences)}".rstrip("?.") + "."
+            self.message = tr("Filed: {sentences}", sentences="; ".join(sentences)).rstrip("?.") + "."
 
     def finish(self, now: float) -> None:
         """End the session; its record is kept."""
@@ -90,11 +91,15 @@ class Recorder:
             self.message = str(trouble)
             return
         if not taken:
-            self.message = "There is nothing to take back."
+            self.message = tr("There is nothing to take back.")
         else:
             said = "; ".join(say_fact(entry.fact, self.live.state.plan) for entry in taken)
             when = clock(taken[0].t, now)
-            self.message = f"Taken back: {said} ({when}). It stays readable in the record; u brings it back."
+            self.message = tr(
+                "Taken back: {said} ({when}). It stays readable in the record; u brings it back.",
+                said=said,
+                when=when,
+            )
             if self._on_filed is not None:
                 self._on_filed(self.live.entries[-1].fact)
 
@@ -106,12 +111,12 @@ class Recorder:
             self.message = str(trouble)
             return
         if not back:
-            self.message = (
+            self.message = tr(
                 "There is nothing to bring back: nothing was taken back, or something was said since."
             )
         else:
             said = "; ".join(say_fact(entry.fact, self.live.state.plan) for entry in back)
-            self.message = f"Brought back: {said} ({clock(back[0].t, now)})."
+            self.message = tr("Brought back: {said} ({clock}).", said=said, clock=clock(back[0].t, now))
             if self._on_filed is not None:
                 self._on_filed(self.live.entries[-1].fact)
 

@@ -12,6 +12,7 @@ from pourday.errors import Trouble
 from pourday.guide.acts.act import Question, awaits
 from pourday.guide.advice.adviser import Advice, Adviser
 from pourday.guide.advice.now import with_live_figure
+from pourday.language import tr
 from pourday.probes.offset import ProbeTest
 from pourday.probes.watch import ProbeWatch
 from pourday.reports.kitchen_days import known_kitchen
@@ -55,7 +56,7 @@ What is known is painted first: the thread that writes to the terminal comes to 
 """
 KNUCKLE = ("done", "heat", "fire", "ack")
 """Bindings whose hints can be hit with a knuckle."""
-THINKS = Question("Working out what can be done …", ())
+THINKS = Question(tr("Working out what can be done …"), ())
 """Shown until the answers to a question are worked out."""
 STILL_THERE = 1800.0
 """Seconds for which a probe is taken to be still where it was by the record, when the program is started again."""
@@ -100,12 +101,12 @@ class StoveScreen(LineScreen):
             return draw_fire(cells, rows)
         if self.controller.card == "help":
             keys = working(self._moment(), self.pourday.keys)
-            return draw_help(PAGES["stove"], "Keys at the stove", keys, cells, rows, self._help_at)
+            return draw_help(PAGES["stove"], tr("Keys at the stove"), keys, cells, rows, self._help_at)
         question = self.controller.question
         self._from_the_top(question)
         if self.controller.card == "sheet":
             parts = day_parts(self.controller.advice, self.clock.now())
-            title = "What is left of this day"
+            title = tr("What is left of this day")
             drawn, self._most = draw_paper(title, parts, cells, rows, self._help_at, self.pourday.keys)
             return drawn
         if self.controller.card == "probes":
@@ -204,7 +205,11 @@ class StoveScreen(LineScreen):
         self.controller.listen(probes, self._keep_test)
         old = next((n for n, test in tests.items() if test.is_old(local(self.clock.now()).date())), "")
         if old:
-            said = f"{self.controller.message} The probe {old} was tested over half a year ago: m shows it."
+            said = tr(
+                "{message} The probe {old} was tested over half a year ago: m shows it.",
+                message=self.controller.message,
+                old=old,
+            )
             self.controller.message = said.strip()
         probes.start()
 
@@ -228,7 +233,7 @@ class StoveScreen(LineScreen):
         """Into the settings, where it counts from now on. Raises `Trouble` where it cannot be stored."""
         if self.pourday.probe_sources is not None:
             raise Trouble(
-                "It is not kept: this probe is named for one run.", instead="Name it in the settings."
+                tr("It is not kept: this probe is named for one run."), instead=tr("Name it in the settings.")
             )
         self.pourday.apply(save(self.pourday.loaded.path, f"probe_tests.{name}", test.text))
 
@@ -237,7 +242,7 @@ class StoveScreen(LineScreen):
         last = self.live.entries[-1].fact
         if not isinstance(last, ev.Reopened) or self.live.readonly:
             return ""
-        return " ".join([f"Opened again after {span(last.away)}.", *self.live.remarks])
+        return " ".join([tr("Opened again after {span}.", span=span(last.away)), *self.live.remarks])
 
     def on_unmount(self) -> None:
         self._deaf()
@@ -426,7 +431,9 @@ class StoveScreen(LineScreen):
         state = self.live.state
         out = tuple(letter for letter in sorted(state.moulds) if state.came_out(letter))
         if not out:
-            self.controller.message = "No candle has left its mould yet: its faults are said when one does."
+            self.controller.message = tr(
+                "No candle has left its mould yet: its faults are said when one does."
+            )
             return
         last = max(out, key=lambda letter: state.moulds[letter].demoulded_at or 0.0)
         self.pourday.open_faults(state, out, "demoulding", self.clock.now, self.live, last)

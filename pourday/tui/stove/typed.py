@@ -11,6 +11,7 @@ from pourday.errors import Trouble
 from pourday.guide.acts.act import Choice, Question, awaits
 from pourday.guide.acts.weighing import weight_name, weight_question
 from pourday.guide.outlook.plausible import impossible
+from pourday.language import tr
 from pourday.plan.jug_names import jug_name, the_jug
 from pourday.probes.source import ProbeSpot
 from pourday.probes.watch import ProbeWatch
@@ -93,7 +94,9 @@ class PendingInput:
         elif key == "tab":
             self.next_place()
         elif key == "space":
-            self._recorder.message = f"Enter files {self.entry.text}; Esc drops it. Nothing else was done."
+            self._recorder.message = tr(
+                "Enter files {typed}; Esc drops it. Nothing else was done.", typed=self.entry.text
+            )
         elif character is not None and character.lower() in (letters := self.letters()):
             self._to(letters[character.lower()], PLACE_KEYS.get(character.lower(), "jug"))
         elif character is not None:
@@ -117,7 +120,7 @@ class PendingInput:
             return the_jug(self._recorder.live.state.plan, target.jug).removeprefix("the ")
         if target.place != "weight":
             return target.name
-        return f"weight of {weight_name(self._recorder.live.state, target.mould)}"
+        return tr("weight of {weight_name}", weight_name=weight_name(self._recorder.live.state, target.mould))
 
     def letters(self) -> dict[str, list[Target]]:
         """The letter of each place a reading can be of."""
@@ -139,14 +142,16 @@ class PendingInput:
         """What answers a sentence that asks for a reading, where "done" does not."""
         asked = self.places()[0]
         like = "165" if self._recorder.live.state.plan.units == "us" else "74.5"
-        return (
-            f"Type what the {self.name_of(asked)} reads, like {like}, and press Enter: that says it is done."
+        return tr(
+            "Type what the {name_of} reads, like {like}, and press Enter: that says it is done.",
+            name_of=self.name_of(asked),
+            like=like,
         )
 
     def _to(self, there: list[Target], place: str) -> None:
         """Digits go to this place; where there are several of its kind, to the next of them."""
         if not there:
-            self._recorder.message = f"There is no {place} before something is poured."
+            self._recorder.message = tr("There is no {place} before something is poured.", place=place)
             return
         here = self.target()
         index = there.index(here) if here in there else -1
@@ -192,8 +197,13 @@ class PendingInput:
         believed = msgspec.structs.replace(fact, doubt="")
         doubted = msgspec.structs.replace(fact, doubt=f"The probe {other.name} said {says}, and that counts.")
         return Question(
-            f"{self.name_of(target)}: you typed {typed}, the probe says {says}. Which counts?",
-            (Choice("t", "what I typed", (believed,)), Choice("p", "the probe", (doubted,))),
+            tr(
+                "{name_of}: you typed {typed}, the probe says {says}. Which counts?",
+                name_of=self.name_of(target),
+                typed=typed,
+                says=says,
+            ),
+            (Choice("t", tr("what I typed"), (believed,)), Choice("p", tr("the probe"), (doubted,))),
         )
 
     def _place_question(self, reading: Temperature, target: Target, now: float) -> Question | None:
@@ -210,8 +220,16 @@ class PendingInput:
         ]
         fact = self._reading(reading.celsius, reading.typed, target, now)
         read = show_temperature(reading.celsius, self._recorder.live.state.plan.units, 1)
-        sure = Choice("y", f"yes, {self.name_of(target)}", (fact,))
-        return Question(f"{read} in the {self.name_of(target)}? {why} It was read in the:", (*others, sure))
+        sure = Choice("y", tr("yes, {name_of}", name_of=self.name_of(target)), (fact,))
+        return Question(
+            tr(
+                "{read} in the {name_of}? {why} It was read in the:",
+                read=read,
+                name_of=self.name_of(target),
+                why=why,
+            ),
+            (*others, sure),
+        )
 
     def _impossible(self, celsius: float, target: Target) -> str:
         """Why a reading can hardly be of its place; empty where it can."""
@@ -227,9 +245,11 @@ class PendingInput:
         fact = self._reading(celsius, typed, target, now)
         if self._recorder.file(fact, now):
             read = show_temperature(celsius, self._recorder.live.state.plan.units, 1)
-            self._recorder.message = f"{self.name_of(target)}: {read} filed."
+            self._recorder.message = tr("{name_of}: {read} filed.", name_of=self.name_of(target), read=read)
             if fact.doubt:
-                self._recorder.message = f"{read} kept, but left out of the forecast. {fact.doubt}"
+                self._recorder.message = tr(
+                    "{read} kept, but left out of the forecast. {doubt}", read=read, doubt=fact.doubt
+                )
 
     def _reading(self, celsius: float, typed: str, target: Target, now: float) -> ev.Reading:
         """The reading as a fact, with a doubt where the forecast of the pot contradicts it."""
@@ -252,7 +272,7 @@ class PendingInput:
             doubted = self._place_question(reading, target, now)
             facts = (self._reading(reading.celsius, reading.typed, target, now),) if doubted is None else ()
             choices.append(Choice(unit, f"°{unit.upper()}", facts, doubted))
-        return Question(f"{typed}: C or F?", tuple(choices))
+        return Question(tr("{typed}: C or F?", typed=typed), tuple(choices))
 
     def _file_weight(self, target: Target, now: float) -> Question | None:
         """File a typed weight; a question back where it may be another pour's or can hardly be. Raises `Trouble` for one
@@ -263,7 +283,7 @@ class PendingInput:
         asks = weight_question(state, self._recorder.advice.outlook, target.mould, kg, typed)
         name = self.name_of(target)
         if asks is None and self._recorder.file(weight_of(state, target.mould, kg, typed), now):
-            self._recorder.message = f"{name}: {typed} filed."
+            self._recorder.message = tr("{name}: {typed} filed.", name=name, typed=typed)
         return asks
 
     # -- notes and timers ---------------------------------------------------------------------------
@@ -282,12 +302,16 @@ class PendingInput:
     def paste(self, text: str) -> None:
         """Text from the clipboard: into what is being written, as one line. A reading is typed, never pasted."""
         if not self.writing:
-            self._recorder.message = "Pasted text is not taken here: type the reading. Nothing was done."
+            self._recorder.message = tr("Pasted text is not taken here: type the reading. Nothing was done.")
             return
         whole = self.entry.text + plain(" ".join(text.split()), MOST)
         self.entry = replace(self.entry, text=whole[:LONGEST_NOTE])
         cut = len(whole) > LONGEST_NOTE
-        self._recorder.message = f"Only the first {LONGEST_NOTE} characters were taken." if cut else ""
+        self._recorder.message = (
+            tr("Only the first {longest_note} characters were taken.", longest_note=LONGEST_NOTE)
+            if cut
+            else ""
+        )
 
     def _file_writing(self, now: float) -> None:
         """File the note or the timer that was written; of an empty one nothing is filed."""
@@ -300,7 +324,7 @@ class PendingInput:
             return
         if what == "note":
             if self._recorder.file(ev.Noted(text=text), now):
-                self._recorder.message = "Note filed."
+                self._recorder.message = tr("Note filed.")
             return
         try:
             timer = read_timer(text, now)
@@ -308,4 +332,6 @@ class PendingInput:
             self._recorder.message = str(trouble)
             return
         if self._recorder.file(timer, now):
-            self._recorder.message = f"Timer {timer.name} until {clock(timer.due.timestamp(), now)}."
+            self._recorder.message = tr(
+                "Timer {name} until {clock}.", name=timer.name, clock=clock(timer.due.timestamp(), now)
+            )

@@ -12,6 +12,7 @@ from contextlib import suppress
 from pathlib import Path
 
 from pourday.errors import Trouble
+from pourday.language import tr
 from pourday.store.disk import because
 from pourday.text import plain
 
@@ -29,10 +30,10 @@ class CastFile:
             self._file = path.open("x", encoding="utf-8")
         except FileExistsError:
             raise Trouble(
-                f"There is a file {shown} already.", instead="Give the name of a new one."
+                tr("There is a file {shown} already.", shown=shown), instead=tr("Give the name of a new one.")
             ) from None
         except OSError as error:
-            raise Trouble(f"{shown} could not be written.", because(error)) from None
+            raise Trouble(tr("{shown} could not be written.", shown=shown), because(error)) from None
         self._clock, self._began = clock, clock()
         self._started, self._term = round(started), term
         self._size: tuple[int, int] | None = None

@@ -11,6 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from pourday.errors import Trouble
+from pourday.language import tr
 from pourday.text import plain
 
 
@@ -29,33 +30,33 @@ class Binding:
 
 
 BINDINGS: tuple[Binding, ...] = (
-    Binding("done", "space", "Space", "done", "done: I did what the sentence says", common=True),
-    Binding("file", "enter", "Enter", "file", "file the typed reading", common=True),
-    Binding("rub", "backspace", "Backspace", "rub out", "take the last digit away", common=True),
-    Binding("place", "tab", "Tab", "place", "where the reading was taken", common=True),
-    Binding("back", "escape", "Esc", "back", "one step back"),
-    Binding("heat", "h", "h", "heat", "the burner: on at full, or off", weighty=True),
-    Binding("low", "d", "d", "low", "the flame down to low, from full or off", weighty=True),
-    Binding("ack", "g", "g", "got it", "got it: acknowledge the alarm", weighty=True),
-    Binding("away", "s", "s", "away", "step away from the stove", weighty=True),
-    Binding("other", "o", "o", "other", "something else happened: a pour, a look"),
-    Binding("look", "l", "l", "look", "say what a mould looks like"),
-    Binding("undo", "z", "z", "undo", "take back the last thing said"),
-    Binding("redo", "u", "u", "bring back", "bring back what was taken back last"),
-    Binding("note", "n", "n", "note", "write a note"),
-    Binding("timer", "t", "t", "timer", "a timer of your own"),
-    Binding("view", "v", "v", "view", "moulds as poured, or as candles stand"),
-    Binding("ahead", "a", "a", "ahead", "the rest of the day, worked out ahead"),
-    Binding("sheet", "w", "w", "weigh", "what is still to weigh; the plan so far"),
-    Binding("rescue", "r", "r", "rescue", "something went wrong: what to do first"),
-    Binding("faults", "i", "i", "faults", "what a candle came out like, and why"),
-    Binding("up", "up", "Up", "before", "agenda: the entry before"),
-    Binding("down", "down", "Down", "after", "agenda: the entry after, and why it is there"),
-    Binding("fire", "e", "e", "FIRE", "emergency: the fire card"),
-    Binding("settings", "k", "k", "settings", "settings: units, sounds, look, keys"),
-    Binding("probes", "m", "m", "probes", "the probes on a wire: what comes in, where each one is"),
-    Binding("help", "slash", "/", "keys", "the keys that work now, and why"),
-    Binding("leave", "q", "q", "leave", "leave; the session stays open"),
+    Binding("done", "space", "Space", tr("done"), tr("done: I did what the sentence says"), common=True),
+    Binding("file", "enter", "Enter", tr("file"), tr("file the typed reading"), common=True),
+    Binding("rub", "backspace", "Backspace", tr("rub out"), tr("take the last digit away"), common=True),
+    Binding("place", "tab", "Tab", tr("place"), tr("where the reading was taken"), common=True),
+    Binding("back", "escape", "Esc", tr("back"), tr("one step back")),
+    Binding("heat", "h", "h", tr("heat"), tr("the burner: on at full, or off"), weighty=True),
+    Binding("low", "d", "d", tr("low"), tr("the flame down to low, from full or off"), weighty=True),
+    Binding("ack", "g", "g", tr("got it"), tr("got it: acknowledge the alarm"), weighty=True),
+    Binding("away", "s", "s", tr("away"), tr("step away from the stove"), weighty=True),
+    Binding("other", "o", "o", tr("other"), tr("something else happened: a pour, a look")),
+    Binding("look", "l", "l", tr("look"), tr("say what a mould looks like")),
+    Binding("undo", "z", "z", tr("undo"), tr("take back the last thing said")),
+    Binding("redo", "u", "u", tr("bring back"), tr("bring back what was taken back last")),
+    Binding("note", "n", "n", tr("note"), tr("write a note")),
+    Binding("timer", "t", "t", tr("timer"), tr("a timer of your own")),
+    Binding("view", "v", "v", tr("view"), tr("moulds as poured, or as candles stand")),
+    Binding("ahead", "a", "a", tr("ahead"), tr("the rest of the day, worked out ahead")),
+    Binding("sheet", "w", "w", tr("weigh"), tr("what is still to weigh; the plan so far")),
+    Binding("rescue", "r", "r", tr("rescue"), tr("something went wrong: what to do first")),
+    Binding("faults", "i", "i", tr("faults"), tr("what a candle came out like, and why")),
+    Binding("up", "up", "Up", tr("before"), tr("agenda: the entry before")),
+    Binding("down", "down", "Down", tr("after"), tr("agenda: the entry after, and why it is there")),
+    Binding("fire", "e", "e", tr("FIRE"), tr("emergency: the fire card")),
+    Binding("settings", "k", "k", tr("settings"), tr("settings: units, sounds, look, keys")),
+    Binding("probes", "m", "m", tr("probes"), tr("the probes on a wire: what comes in, where each one is")),
+    Binding("help", "slash", "/", tr("keys"), tr("the keys that work now, and why")),
+    Binding("leave", "q", "q", tr("leave"), tr("leave; the session stays open")),
 )
 
 FIRE_ALWAYS, HELP_ALWAYS, PRINT_ALWAYS = "f1", "f2", "f4"
@@ -79,7 +80,12 @@ _BESIDE = {"space": "xcvbnm,", "enter": "'];", "backspace": "=]", "tab": "q1"}
 _COMMON = frozenset("1234567890.,-") | {"space", "enter", "backspace", "tab"}
 _TYPED = frozenset("0123456789.,-cf")
 """What belongs to numbers and their units."""
-_DEMO = {"p": "pauses the demo", "y": "is the demo's hands", "[": "slows the demo", "]": "speeds the demo up"}
+_DEMO = {
+    "p": tr("pauses the demo"),
+    "y": tr("is the demo's hands"),
+    "[": tr("slows the demo"),
+    "]": tr("speeds the demo up"),
+}
 _SHIFTED = frozenset('~!@#$%^&*()_+{}|:"<>?')
 _CHARACTERS = {
     "slash": "/",
@@ -97,8 +103,8 @@ _CHARACTERS = {
 _NAMES = {character: name for name, character in _CHARACTERS.items()}
 _NAMES |= {" ": "space", "+": "plus", "@": "at", "_": "underscore"}
 _SPOKEN = {b.key: b.shows for b in BINDINGS if len(b.key) > 1} | {
-    "pageup": "Page Up",
-    "pagedown": "Page Down",
+    "pageup": tr("Page Up"),
+    "pagedown": tr("Page Down"),
 }
 
 
@@ -203,7 +209,7 @@ def keymap(own: Mapping[str, str]) -> tuple[KeyMap, list[tuple[str, str]]]:
     # Two that changed places are each other's only hindrance: each is tried beside what the others ask for.
     wanted = {name: canonical(key) for name, key in own.items() if name in BY_ID and name not in FIXED}
     for name, key in own.items():
-        usual = f" Until then {BY_ID[name].shows} counts." if name in BY_ID else ""
+        usual = tr(" Until then {shows} counts.", shows=BY_ID[name].shows) if name in BY_ID else ""
         try:
             chosen = usable(name, key, KeyMap({n: k for n, k in wanted.items() if n != name}))
         except Trouble as trouble:
@@ -216,7 +222,9 @@ def keymap(own: Mapping[str, str]) -> tuple[KeyMap, list[tuple[str, str]]]:
     # One that was refused is back on its usual key, which another may have taken meanwhile.
     while lost := next((n for n, k in placed.items() if _holders(KeyMap(placed), k) > 1), None):
         key = spoken(placed.pop(lost))
-        remarks.append((lost, f"{key} is taken. Until then {BY_ID[lost].shows} counts."))
+        remarks.append(
+            (lost, tr("{key} is taken. Until then {shows} counts.", key=key, shows=BY_ID[lost].shows))
+        )
     return KeyMap(placed), remarks
 
 
@@ -227,38 +235,47 @@ def _holders(keys: KeyMap, key: str) -> int:
 def usable(name: str, key: str, others: KeyMap) -> str:
     """The key by its name here, for this binding. Raises `Trouble` where it is taken or must stay what it is."""
     if name not in BY_ID:
-        raise Trouble(f"Nothing here is called “{plain(name, 40)}”.")
+        raise Trouble(tr("Nothing here is called “{name}”.", name=plain(name, 40)))
     binding, chosen = BY_ID[name], canonical(key)
     sign = _CHARACTERS.get(chosen, chosen)
     says = spoken(chosen)
     if not chosen or plain(chosen, 24) != chosen:
-        raise Trouble("That key has no name that could be kept.", instead="Press another key.")
+        raise Trouble(tr("That key has no name that could be kept."), instead=tr("Press another key."))
     if name in FIXED:
-        raise Trouble(f"{binding.shows} ({binding.short}) stays where it is.")
+        raise Trouble(tr("{shows} ({short}) stays where it is.", shows=binding.shows, short=binding.short))
     if {FIRE_ALWAYS: "fire", HELP_ALWAYS: "help", PRINT_ALWAYS: "print"}.get(chosen, name) != name:
-        what = {FIRE_ALWAYS: "the fire card", HELP_ALWAYS: "help"}.get(chosen, "for printing")
-        raise Trouble(f"{says} is {what} on every screen.", instead="Press another key.")
+        what = {FIRE_ALWAYS: tr("the fire card"), HELP_ALWAYS: "help"}.get(chosen, "for printing")
+        raise Trouble(
+            tr("{says} is {what} on every screen.", says=says, what=what), instead=tr("Press another key.")
+        )
     if (
         "+" in chosen
         or chosen in {canonical(c) for c in _SHIFTED}
         or (len(key.strip()) == 1 and key.strip().isupper())
     ):
-        raise Trouble(f"{says} needs two keys at once.", "A waxy hand has one.", "Press a single key.")
+        raise Trouble(
+            tr("{says} needs two keys at once.", says=says),
+            tr("A waxy hand has one."),
+            tr("Press a single key."),
+        )
     if sign in _TYPED:
-        raise Trouble(f"{says} belongs to numbers and their units.", instead="Press another key.")
+        raise Trouble(
+            tr("{says} belongs to numbers and their units.", says=says), instead=tr("Press another key.")
+        )
     if chosen in {BY_ID[f].key for f in FIXED} or chosen in ("left", "right", "ctrl", UNBOUND, "delete"):
-        raise Trouble(f"{says} has to stay what it is.", instead="Press another key.")
+        raise Trouble(tr("{says} has to stay what it is.", says=says), instead=tr("Press another key."))
     if sign in _DEMO:
-        raise Trouble(f"{says} {_DEMO[sign]}.", instead="Press another key.")
+        raise Trouble(f"{says} {_DEMO[sign]}.", instead=tr("Press another key."))
     if name == "fire" and chosen != binding.key and len(sign) == 1:
         raise Trouble(
-            "The fire card has to work while questions are answered with letters.",
-            instead="Press one that types nothing, like F5; F1 always shows it, too.",
+            tr("The fire card has to work while questions are answered with letters."),
+            instead=tr("Press one that types nothing, like F5; F1 always shows it, too."),
         )
     other = next((b for b in BINDINGS if b.id != name and others.key(b) == chosen), None)
     if other is not None:
         raise Trouble(
-            f"{says} is taken: {other.short}.", instead="Press another key, or move that one first."
+            tr("{says} is taken: {short}.", says=says, short=other.short),
+            instead=tr("Press another key, or move that one first."),
         )
     return chosen
 
@@ -269,9 +286,19 @@ def ill_placed(name: str, key: str, keys: KeyMap) -> str:
     near = {canonical(k) for k in neighbours(key)}
     common = {canonical(c) for c in _COMMON} | {keys.key(b) for b in BINDINGS if b.common and b.id != name}
     if binding.weighty and (touched := near & common):
-        return f"{spoken(key)} lies beside {spoken(min(touched))}: a slip of the finger would be {binding.short}."
+        return tr(
+            "{key} lies beside {touched}: a slip of the finger would be {short}.",
+            key=spoken(key),
+            touched=spoken(min(touched)),
+            short=binding.short,
+        )
     if binding.common:
         weighty = next((b for b in BINDINGS if b.weighty and keys.key(b) in near), None)
         if weighty is not None:
-            return f"{spoken(key)} lies beside {keys.shows(weighty)}: a slip of the finger would be {weighty.short}."
+            return tr(
+                "{key} lies beside {shows}: a slip of the finger would be {short}.",
+                key=spoken(key),
+                shows=keys.shows(weighty),
+                short=weighty.short,
+            )
     return ""

@@ -16,6 +16,7 @@ from contextlib import suppress
 from dataclasses import dataclass
 from typing import Literal
 
+from pourday.language import tr
 from pourday.text import plain
 
 Kind = Literal["prompt", "alarm"]
@@ -45,7 +46,7 @@ class Mark:
     word: str
 
 
-MARKS: dict[Kind, Mark] = {"prompt": Mark("●", "NOW"), "alarm": Mark("▲", "ALARM")}
+MARKS: dict[Kind, Mark] = {"prompt": Mark("●", tr("NOW")), "alarm": Mark("▲", tr("ALARM"))}
 
 
 def lit(real: float) -> bool:
@@ -159,8 +160,10 @@ class AlarmProgram:
         why = self._ran(words, stops)
         if why and stops == self._stops:
             self._failed = words
-            self._why_not = (
-                f"The alarm program “{plain(words[0], 60)}” {why}. The bell still rings; see the settings."
+            self._why_not = tr(
+                "The alarm program “{words}” {why}. The bell still rings; see the settings.",
+                words=plain(words[0], 60),
+                why=why,
             )
 
     def _end_last(self) -> None:
@@ -179,11 +182,11 @@ class AlarmProgram:
                 start_new_session=True,
             )
         except FileNotFoundError:
-            return "is not there"
+            return tr("is not there")
         except PermissionError:
-            return "may not be started"
+            return tr("may not be started")
         except (OSError, ValueError):
-            return "cannot be started"
+            return tr("cannot be started")
         with self._lock:
             self._process = process
         if stops != self._stops:
@@ -192,7 +195,7 @@ class AlarmProgram:
         status = _status_of(process)
         if status is None:
             self._end_last()
-        return f"ended with status {status}" if status else ""
+        return tr("ended with status {status}", status=status) if status else ""
 
 
 def _status_of(process: subprocess.Popen[bytes]) -> int | None:
@@ -253,7 +256,7 @@ class Signals:
         if self.bell.alarm(bool(alarm) and not quiet and alarm != self._hushed, real):
             self.program.start(self.command)
         if alarm and alarm != self.alarm:
-            self._notice(f"ALARM: {alarm}")
+            self._notice(tr("ALARM: {alarm}", alarm=alarm))
         elif not alarm and self._word is not None and word != self._word and not waits:
             self.bell.call("prompt", real)
             self._notice(f"{word}: {says}")
