@@ -1,6 +1,6 @@
 """Draw the glance list: twelve moments of one day, each at 80x24 and 120x40, to be looked at for three seconds.
 
-`python -m tests.bench.draw_glance [FOLDER]`. Each has to answer at once: what, which mould, how long, burner, danger.
+`python -m tests.bench.draw_glance [FOLDER [NAME …]]`. Each has to answer at once: what, which mould, how long, burner, danger.
 """
 
 from __future__ import annotations
@@ -36,9 +36,9 @@ class Following(FollowScreen):
         return self._stands
 
 
-async def draw(folder: Path) -> None:
+async def draw(folder: Path, wanted: list[str]) -> None:
     """The twelve moments."""
-    album = Album([], folder / "settings.toml")
+    album = Album(wanted, folder / "settings.toml")
 
     async def take(number: int, name: str, day: Day, *keys: str) -> None:
         await picture(number, name, lambda: StoveScreen(day.live, Held(day.now)), *keys)
@@ -52,21 +52,23 @@ async def draw(folder: Path) -> None:
     await take(1, "melt", day)
     await take(7, "fire", day, "e")
     until(day, "LOOK UNDER", "UNDER")
-    await take(10, "leak", day, "r", "l")
+    await take(10, "leak", day, "r", "left", "r")
     until(day, "WAIT", "BACK")
     await take(4, "wait", day)
     until(day, "LOOK A", "LOOK B")
     day.now += 60.0
     await take(5, "look", day)
-    await take(8, "question", day, "space")
+    await take(8, "question", day, "escape", "space")
     until(day, "POUR")
     await take(2, "pour", day)
     await picture(9, "follow", lambda: Following(LiveSession.look_on(folder, day.live.session), day.now))
     before = day.now
     day.now += 25 * 60.0
+    day.live.file(ev.WatchAnswered(), now=day.now)
     await take(3, "pour-late", day)
     day.now = before
     until(day, "TOP UP")
+    day.now += 60.0
     await take(12, "top-up", day)
     until(day, "DEMOULD")
     next(word for word in stops(day) if not word.startswith("DEMOULD"))
@@ -80,14 +82,14 @@ async def draw(folder: Path) -> None:
     hot.live.close()
 
 
-def main(out: Path) -> None:
-    """Draw them all into a folder."""
+def main(out: Path, wanted: list[str]) -> None:
+    """Draw those of these names into a folder; all of them where none is named."""
     out.mkdir(exist_ok=True)
     draw_screenshots.OUT = out
     with tempfile.TemporaryDirectory() as temporary:
         os.environ["HOME"] = temporary
-        asyncio.run(draw(Path(temporary)))
+        asyncio.run(draw(Path(temporary), wanted))
 
 
 if __name__ == "__main__":
-    main(Path(sys.argv[1]) if len(sys.argv) > 1 else Path("glance"))
+    main(Path(sys.argv[1]) if len(sys.argv) > 1 else Path("glance"), sys.argv[2:])

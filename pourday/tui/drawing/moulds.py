@@ -8,7 +8,7 @@ from functools import lru_cache
 
 from pourday.guide.outlook.looks import Band, Inside, bands, inside
 from pourday.guide.outlook.outlook import Outlook
-from pourday.language import tr
+from pourday.language import tr, word
 from pourday.plan.bench import bench
 from pourday.plan.check import height_of
 from pourday.plan.volumes import width_of
@@ -99,6 +99,17 @@ def _next(
         return None, None, ""
     pour = outlook.sheet.pour(letter, following)
     return pour.level, pour.below_rim, outlook.colour(following)
+
+
+def standing_words(mould: Picture) -> str:
+    """How a mould stands, in a row: `A tall: cream, ~edge set, 6 mm to the rim`."""
+    head = f"{mould.letter} {mould.remark}".strip()
+    if not mould.bands and mould.next_words:
+        return tr("{mould}: empty, {length} to the rim", mould=head, length=mould.next_words)
+    if not mould.bands:
+        return tr("{mould}: empty", mould=head)
+    top = mould.bands[-1]
+    return f"{head}: {', '.join(said for said in (word(top.name), word(top.looks.word)) if said)}"
 
 
 def cells_wanted(moulds: list[Picture], rows: int) -> int:

@@ -34,7 +34,7 @@ from pourday.tui.drawing.lines import (
     width,
     wrap,
 )
-from pourday.tui.drawing.moulds import cells_wanted, draw_moulds, pictures
+from pourday.tui.drawing.moulds import cells_wanted, draw_moulds, pictures, standing_words
 from pourday.tui.drawing.pot_strip import PotStripCache, draw_pot
 from pourday.units import show_temperature
 
@@ -159,6 +159,8 @@ def _small(advice: Advice, first: Now, now: float, cells: int, rows: int, foot: 
     middle += _moulds_below(advice, now, cells, room - len(middle))
     if len(middle) < room and first.act.why:
         middle += sentences(tr("Why: {why}", why=word(first.act.why)), cells, "soft", room - len(middle))
+    if len(middle) < room and first.act.kind != "wait":
+        middle += _moulds_in_words(advice, now, cells, room - len(middle))
     return [*top, *middle, *[EMPTY] * (room - len(middle)), *under][-rows:]
 
 
@@ -169,6 +171,14 @@ def _moulds_below(advice: Advice, now: float, cells: int, rows: int) -> Block:
     there = sorted(advice.state.moulds)
     ways = {letter: f":look+{mould_key(letter)}" if len(there) > 1 else ":look" for letter in there}
     return draw_moulds(pictures(advice.state, advice.outlook, now), cells, rows, ways=ways)
+
+
+def _moulds_in_words(advice: Advice, now: float, cells: int, rows: int) -> Block:
+    """How each mould stands, in the few rows that nothing else has a use for: what lies on top in it, and its room."""
+    if advice.outlook is None:
+        return []
+    says = [standing_words(mould) for mould in pictures(advice.state, advice.outlook, now)]
+    return [fit(line(row, "soft"), cells) for row in (says if len(says) <= rows else ["; ".join(says)])]
 
 
 def _tops(advice: Advice, first: Now, now: float, cells: int) -> Iterator[Block]:
