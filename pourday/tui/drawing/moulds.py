@@ -8,7 +8,7 @@ from functools import lru_cache
 
 from pourday.guide.outlook.looks import Band, Inside, bands, inside
 from pourday.guide.outlook.outlook import Outlook
-from pourday.language import tr, word
+from pourday.language import tr
 from pourday.plan.bench import bench
 from pourday.plan.check import height_of
 from pourday.plan.volumes import width_of
@@ -109,7 +109,7 @@ def standing_words(mould: Picture) -> str:
     if not mould.bands:
         return tr("{mould}: empty", mould=head)
     top = mould.bands[-1]
-    return f"{head}: {', '.join(said for said in (word(top.name), word(top.looks.word)) if said)}"
+    return f"{head}: {', '.join(said for said in (top.name, top.looks.word) if said)}"
 
 
 def cells_wanted(moulds: list[Picture], rows: int) -> int:
