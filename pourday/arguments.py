@@ -286,6 +286,9 @@ def _add_commands(commands: argparse._SubParsersAction[_Parser], shared: _Parser
     curve.add_argument("file", help=tr("a table of seconds and celsius"))
     curve.add_argument("--json", action="store_true", help=tr("as JSON, °C"))
     curve.add_argument("--around", metavar="TEMP", help=tr("how warm the room or the bath was, like 21C"))
+    curve.add_argument(
+        "--between", nargs=2, metavar="WAX", help=tr("two waxes that it is a blend of: how much of each")
+    )
     packs = commands.add_parser(
         "pack", parents=[shared], help=tr("all sessions, memories and settings into one file")
     )

@@ -14,6 +14,7 @@ from pourday.screen_commands import demo, follow, open_program, probe_specs, res
 
 if TYPE_CHECKING:
     from pourday.session.state import State
+    from pourday.wax.materials import Wax
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -30,7 +31,7 @@ def run(arguments: argparse.Namespace) -> int:
             )
         return _plan(Path(arguments.file), arguments)
     if arguments.command == "curve":
-        return _curve(Path(arguments.file), arguments.json, arguments.around)
+        return _curve(arguments)
     if arguments.command == "schema":
         return _schema(arguments.plan)
     from pourday.store.folders import sessions_folder
@@ -125,6 +126,11 @@ def _show(folder: Path, arguments: argparse.Namespace) -> int:
         from pourday.reports.story import batch_record, story
 
         told = story if arguments.story else batch_record
+        if stored.state.heap is not None and not arguments.story:
+            from pourday.reports.heap_report import heap_report
+
+            say("\n".join([*heap_report(stored.state), *stored.remarks]))
+            return OK
         try:
             candles = _candles(folder, stored.state)
         except Trouble as trouble:  # What cannot be read beside it hides nothing of the record itself.
@@ -349,21 +355,47 @@ def _plan_from(arguments: argparse.Namespace) -> int:
     return OK
 
 
-def _curve(path: Path, as_json: bool, around: str | None) -> int:
+def _curve(arguments: argparse.Namespace) -> int:
     """`pourday curve`: a log of cooling wax, read."""
     import json
 
     from pourday.curve.log import read_log
     from pourday.curve.reading import read_curve
-    from pourday.reports.curve_report import curve_data, curve_text
+    from pourday.reports.curve_report import between, between_text, curve_data, curve_text
     from pourday.units import read_temperature
 
+    around = arguments.around
     around_c = None if around is None else read_temperature(around, "metric").celsius
-    log = read_log(path)
+    log = read_log(Path(arguments.file))
     reading = read_curve(log, around_c)
-    text = json.dumps(curve_data(reading), indent=2, allow_nan=False)
-    say(text if as_json else "\n".join(curve_text(log, reading)))
+    data, lines = curve_data(reading), curve_text(log, reading)
+    if arguments.between is not None:
+        one, other = (_wax_called(name, arguments.sessions) for name in arguments.between)
+        share = between(one, other, reading)
+        data["share"] = {"of": other.name, "low": share.low, "likely": share.likely, "high": share.high}
+        lines.append(between_text(one, other, share))
+    say(json.dumps(data, indent=2, allow_nan=False) if arguments.json else "\n".join(lines))
     return OK
+
+
+def _wax_called(name: str, sessions: str | None) -> Wax:
+    """A wax by its name or id, one of the person's own before a family. Raises `Trouble`."""
+    from pourday.store.folders import sessions_folder
+    from pourday.store.memories import Memories
+    from pourday.text import plain
+    from pourday.wax.materials import families
+
+    own = Memories(sessions_folder(sessions, os.environ)).own_waxes()
+    shelf = [*own.values(), *families().values()]
+    called = name.casefold()
+    for wax in shelf:
+        if called in (wax.id.casefold(), wax.name.casefold(), wax.short_name.casefold()):
+            return wax
+    known = ", ".join(wax.id for wax in shelf)
+    raise Trouble(
+        tr("There is no wax called “{name}”.", name=plain(name, 60)),
+        instead=tr("Known ones are: {known}.", known=known),
+    )
 
 
 def _settings(path: Path) -> int:

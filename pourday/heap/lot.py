@@ -73,8 +73,9 @@ def clues_of(heap: HeapState, scale_step: float) -> Clues:
 
 
 def last_reading(heap: HeapState) -> CurveReading | None:
-    """What the newest complete curve says; None where none was taken, or it is too short."""
-    return None if heap.curve is None else reading_of(heap.curve)
+    """What the newest complete curve says that is long enough to say anything; None where there is none."""
+    complete = (reading_of(curve) for curve in reversed(heap.curves) if curve.ended is not None)
+    return next((reading for reading in complete if reading is not None), None)
 
 
 def odds_of(heap: HeapState, scale_step: float) -> tuple[FamilyOdds, ...]:

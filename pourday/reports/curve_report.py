@@ -7,7 +7,11 @@ from typing import Any
 from pourday.curve.families import FamilyOdds, families_of
 from pourday.curve.log import CoolingLog
 from pourday.curve.reading import CurveReading
+from pourday.errors import Trouble
 from pourday.language import tr
+from pourday.wax.between import ShareBetween, share_between
+from pourday.wax.materials import Wax
+from pourday.wax.unsure import FOUR_IN_FIVE
 
 _WORTH_NAMING = 0.05
 """Odds under which a family is not named in the text."""
@@ -60,6 +64,28 @@ def curve_text(log: CoolingLog, reading: CurveReading) -> list[str]:
             tr("Estimates. Families that set alike cannot be told apart by a curve: look, smell, scratch it.")
         )
     return lines
+
+
+def between(one: Wax, other: Wax, reading: CurveReading) -> ShareBetween:
+    """The share of `other` in a blend of the two that gave this curve. Raises `Trouble` where it tells none."""
+    if reading.congealing_c is None or reading.early_c is None or reading.late_c is None:
+        raise Trouble(tr("This curve does not tell where the blend sets, so it tells no share either."))
+    return share_between(
+        one, other, reading.congealing_c, (reading.late_c - reading.early_c) / 2 / FOUR_IN_FIVE
+    )
+
+
+def between_text(one: Wax, other: Wax, share: ShareBetween) -> str:
+    """That share in a sentence."""
+    low, likely, high = (f"{100 * part:.0f}" for part in (share.low, share.likely, share.high))
+    return tr(
+        "As a blend of {short_name} and {short_name2}: about {likely} % {short_name2}, four times in five {low} to {high} %. An estimate, on the line between the two.",
+        short_name=one.short_name,
+        short_name2=other.short_name,
+        likely=likely,
+        low=low,
+        high=high,
+    )
 
 
 def _says(reading: CurveReading) -> list[str]:

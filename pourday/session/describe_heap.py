@@ -32,12 +32,7 @@ def say_heap_fact(fact: HeapFact, units: Units, step: float) -> str:
 
     match fact:
         case ev.HeapStepDone():
-            words = _STEPS[fact.step]
-            return {
-                "done": words,
-                "begun": tr("began to keep it warm, so that water sinks"),
-                "left out": tr("left out: {words}", words=words),
-            }[fact.came]
+            return say_step(fact.step, fact.came)
         case ev.HeapWeighed():
             return tr("weighed the wax {what}: {mass}", what=word(fact.what), mass=mass(fact.kg))
         case ev.WaxSeen():
@@ -51,8 +46,9 @@ def say_heap_fact(fact: HeapFact, units: Units, step: float) -> str:
                     )
                 )
             if fact.melted is not None:
-                times = {0: "never", 1: "once", 2: "twice"}.get(fact.melted, f"{fact.melted} times")
-                said.append(tr("melted {times} before, as far as is known", times=times))
+                said.append(
+                    tr("melted {how_often} before, as far as is known", how_often=how_often(fact.melted))
+                )
             return "; ".join(said) or tr("looked at the wax")
         case ev.WaterTested():
             how = {"dry": tr("none seen"), "wet": tr("there is some"), "not looked": tr("nobody looked")}
@@ -83,6 +79,18 @@ def say_heap_fact(fact: HeapFact, units: Units, step: float) -> str:
             return tr("weighed a block: {dry}", dry=", ".join(dry + wet))
         case ev.LotNamed():
             return tr("the lot is called {name}", name=fact.name)
+
+
+def say_step(step: ev.HeapStep, came: str) -> str:
+    """That a step was done, begun or left out, in words."""
+    if came == "begun":
+        return tr("began to keep it warm, so that water sinks")
+    return _STEPS[step] if came == "done" else tr("left out: {steps}", steps=_STEPS[step])
+
+
+def how_often(count: int) -> str:
+    """`never`, `once`, `twice`, `3 times`."""
+    return {0: "never", 1: "once", 2: "twice"}.get(count, f"{count} times")
 
 
 def _in(liquid: float | None) -> str:

@@ -51,18 +51,20 @@ def card_of(stored: StoredSession, log: State | None = None) -> DayCard:
     faults = [defect.defect for each in seen for defect in each.defects]
     return DayCard(
         session=stored.session,
-        title=plan.title,
+        title=plan.title if state.heap is None else state.heap.name,
         stage=state.stage,
         finished=over,
         demo=state.demo,
         started=state.opened_at or None,
-        colours=_once(layer.colour for layer in plan.layers),
-        waxes=_once(_waxes(plan)),
+        colours=_once(layer.colour for layer in plan.layers)
+        if state.heap is None
+        else _once((state.heap.seen.colour or "",)),
+        waxes=_once(_waxes(plan)) if state.heap is None else ("unknown wax",),
         lots=_once(part.lot for parts in (plan.blend, *(layer.blend for layer in plan.layers)) for part in parts),
         scents=_once((plan.scent_lot, *(scent.name for layer in plan.layers for scent in layer.scents))),
         dyes=_once((plan.dye_lot, *(dye.name for layer in plan.layers for dye in layer.dyes))),
         wicks=_once(chosen_wick(plan, mould) for mould in plan.moulds),
-        moulds=_once(f"{mould.name} {shape_words(mould, plan)} {mould.material}".strip() for mould in plan.moulds),
+        moulds=() if state.heap is not None else _once(f"{mould.name} {shape_words(mould, plan)} {mould.material}".strip() for mould in plan.moulds),
         off=_once(_off(stored)),
         faults=_once((*faults, *(rescue.fact.card for rescue in state.rescues), *weeping)),
         no_fault=bool(seen) and all(each.none for each in seen) and not weeping,

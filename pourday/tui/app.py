@@ -328,7 +328,7 @@ def screen_for(live: LiveSession, station: Station | None) -> Screen[None]:
     if state.heap is not None:
         from pourday.tui.heap.screen import HeapScreen
 
-        return ReviewScreen(live) if state.finished_at is not None else HeapScreen(live)
+        return HeapScreen(live)
     if state.stage == "setup" and not live.readonly:
         return SetupScreen(live, clock, station)
     if state.stage in ("finished", "setup"):

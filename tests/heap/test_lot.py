@@ -12,6 +12,7 @@ from pourday.heap.words import curve_says, enough_says, odds_says
 from pourday.plan.findings import findings
 from pourday.plan.model import Layer, Plan
 from pourday.plan.weigh import weigh_sheet
+from pourday.reports.heap_report import heap_report
 from pourday.session import events as ev
 from pourday.session.heap import CoolingAt, HeapState, StepAt
 from pourday.session.state import State
@@ -135,3 +136,16 @@ def test_words_say_what_was_read_and_how_surely():
         "It can be: beeswax"
     )
     assert family("beeswax").short_name == "beeswax"
+
+
+def test_the_report_tells_all_of_it_and_what_was_not_noted():
+    heap = with_curve(clean_kg=1.2, seen=ev.WaxSeen(melted=1))
+    told = "\n".join(heap_report(State(session="2026-11-30-wax-a", heap=heap, opened_at=T)))
+    assert "as it came         not noted" in told
+    assert "clean              1200 g" in told
+    assert "once, as far as is known" in told
+    assert "It sets at 58." in told
+    assert "“Ends”: it sets between 58." in told
+    assert "heated to 85.0 °C at most" in told
+    bare = "\n".join(heap_report(State(session="x", heap=HeapState(), opened_at=T)))
+    assert "It can be" in bare

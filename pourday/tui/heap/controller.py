@@ -165,6 +165,21 @@ class HeapController:
 
     def word(self, now: float) -> tuple[str, str]:
         """(the word of the moment, a sentence under it)."""
+        if self.live.state.finished_at is not None:
+            reading = self.reading
+            known = reading is not None and reading.congealing_c is not None
+            word = (
+                show_temperature(reading.congealing_c or 0.0, self.plan.units, 1)
+                if known and reading
+                else "DONE"
+            )
+            return (
+                word,
+                tr(
+                    "On the shelf, and among your own waxes, as “{name}”. c in the list begins a plan with it.",
+                    name=self.heap.name,
+                ),
+            )
         if self._alarms:
             hot = "Any key" not in self._alarms[0]
             return (tr("FLAME DOWN") if hot else tr("THERE?")), " ".join(self._alarms)

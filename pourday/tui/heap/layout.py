@@ -142,6 +142,8 @@ def _foot(heap: HeapController, cells: int, rows: int, remark: str) -> list[Line
 
 def _keys(heap: HeapController) -> tuple[tuple[str, str], ...]:
     step = heap.step
+    if heap.live.state.finished_at is not None:
+        return (("e", tr("FIRE")), ("/", tr("help")), ("q", tr("leave")))
     if heap.took_back is not None and not heap.typing():
         return (*REASONS.items(), (tr("any other key"), tr("no reason")))
     if heap.noting:

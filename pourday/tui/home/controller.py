@@ -436,7 +436,7 @@ class HomeController:
         if chosen is None or chosen.trouble:
             self.message = chosen.trouble if chosen else tr("There are no candles yet. n plans a day.")
             return None
-        if chosen.stage not in ("pour", "cure", "finished"):
+        if chosen.stage not in ("pour", "cure", "finished") or not chosen.moulds:
             self.message = tr("No candle of this session has left its mould yet.")
             return None
         return HomeCommand("candles", session=chosen.session)
