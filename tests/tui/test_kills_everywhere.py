@@ -71,10 +71,15 @@ def killed_at(screen: AtScreen, kitchen: Kitchen, begin: int, chance: random.Ran
     terminal.kill()
     assert terminal.ended() == -signal.SIGKILL
     confirmed |= {k for k in range(begin, n) if screen.confirmed(terminal.text(), k)}
+    terminal.close()
     return n, confirmed
 
 
 # -- both -----------------------------------------------------------------------------------------------
+
+
+EVERY = 250
+"""Kills between two words on how far it has come."""
 
 
 class Suite:
@@ -128,10 +133,14 @@ class Suite:
 def run(base: Path, names: Iterable[str], many: int, seed: int) -> Suite:
     """So many kills turn about; prints how many there were and how fast."""
     suite, names, began = Suite(base, seed), list(names), time.monotonic()
-    for number in range(many):
+    for number in range(1, many + 1):
         suite.kill(names[number % len(names)])
-    took = time.monotonic() - began
-    print(f"\n{many} kills in {took:.0f} s, {many / took:.1f} a second; nothing that was confirmed was lost.")
+        if number % EVERY == 0 or number == many:
+            took = time.monotonic() - began
+            print(
+                f"\n{number} kills in {took:.0f} s, {number / took:.1f} a second; nothing confirmed was lost.",
+                flush=True,
+            )
     for name in names:
         print(f"  {name}: {suite.kills[name]} kills, {suite.confirmed[name]} confirmed before them")
     return suite
