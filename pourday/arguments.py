@@ -172,6 +172,11 @@ def _add_commands(commands: argparse._SubParsersAction[_Parser], shared: _Parser
     beside.add_argument("ids", nargs="+", metavar="ID", help=tr("their names, as “pourday list” shows them"))
     beside.add_argument("--all", action="store_true", help=tr("what is alike as well"))
     beside.add_argument("--json", action="store_true", help=tr("as JSON"))
+    family = commands.add_parser(
+        "family", parents=[shared], help=tr("days that were made after each other: changes and outcomes")
+    )
+    family.add_argument("id", help=tr("one of them, as “pourday list” shows it"))
+    family.add_argument("--json", action="store_true", help=tr("as JSON"))
     stock = commands.add_parser(
         "stock",
         parents=[shared],

@@ -61,6 +61,11 @@ def run(arguments: argparse.Namespace) -> int:
 
             compare_command(folder, arguments)
             return OK
+        case "family":
+            from pourday.shelf_commands import family_command
+
+            family_command(folder, arguments)
+            return OK
         case "stock":
             import time
 

@@ -57,3 +57,20 @@ def compare_command(folder: Path, arguments: argparse.Namespace) -> None:
         say(json.dumps(compare_data(comparison), indent=1, ensure_ascii=False))
     else:
         say("\n".join(compare_text(comparison, everything=arguments.all)))
+
+
+def family_command(folder: Path, arguments: argparse.Namespace) -> None:
+    """`pourday family ID`: the days made after each other as a tree. Raises `Trouble` for a day that cannot be read."""
+    from pourday.shelf.family import family_data, family_lines, family_of
+    from pourday.shelf.index import read_cards
+
+    cards: dict[str, DayCard] = {}
+    with moving_line() as at:
+        for progress in read_cards(folder):
+            at(tr("the shelf"), progress.done, progress.of)
+            cards |= progress.fresh
+    family = family_of(cards, arguments.id)
+    if arguments.json:
+        say(json.dumps({"family": family_data(family)}, indent=1, ensure_ascii=False))
+    else:
+        say("\n".join(f"{branch}{session}  {told}" for branch, session, told in family_lines(family)))

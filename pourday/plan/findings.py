@@ -118,13 +118,14 @@ def _tried(case: _Case) -> Iterator[Finding]:
     tried = case.plan.tried
     if tried is not None:
         after = tr(" on {parent}", parent=case.plan.parent) if case.plan.parent else ""
-        what = tr(
-            "One thing is tried because of {fault} of {letter}{after}: {says}",
-            fault=word(tried.fault),
-            letter=tried.letter,
-            after=after,
-            says=tried.says,
+        led = (
+            tr(" because of {fault} of {letter}", fault=word(tried.fault), letter=tried.letter)
+            if tried.fault
+            else tr(" because {cause}", cause=tried.cause)
+            if tried.cause
+            else ""
         )
+        what = tr("One thing is tried{led}{after}: {says}", led=led, after=after, says=tried.says)
         why = tr("Only one thing at a time tells whether it was that.")
         yield note("title", what, why, tr("Leave the rest as it was, and say afterwards how it came out."))
 

@@ -11,7 +11,7 @@ from typing import Annotated, Literal, get_args
 
 import msgspec
 
-from pourday.language import tr
+from pourday.language import tr, word
 from pourday.units import Units as Units
 from pourday.wax.materials import Wax
 from pourday.wax.working_heat import Material as Material
@@ -188,12 +188,25 @@ class TriedChange(_Plain, frozen=True, kw_only=True):
     """The one thing that is done otherwise than on the day a plan was made after, and why."""
 
     letter: str
-    """Mould of that day whose candle had the fault."""
+    """Mould of that day whose candle had the fault; empty where no fault led to it."""
     fault: str
+    """Empty where no fault led to it."""
     cause: str
-    """The cause that speaks most for itself."""
+    """The cause that speaks most for itself; without a fault, why it is changed, in the person's words."""
     says: str
     """The change with its size, as it was told."""
+
+
+def tried_words(tried: TriedChange) -> str:
+    """The change with what led to it: `Pour at 78 °C (rings on A)`, `pour at 78 °C (because of rings)`."""
+    why = (
+        tr("{fault} on {letter}", fault=word(tried.fault), letter=tried.letter)
+        if tried.fault
+        else tr("because {cause}", cause=tried.cause)
+        if tried.cause
+        else ""
+    )
+    return f"{tried.says} ({why})" if why else tried.says
 
 
 class Plan(_Plain, frozen=True, kw_only=True):

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from pourday.errors import Trouble
 from pourday.language import tr, word
 from pourday.plan.bench import bench
-from pourday.plan.model import BlendPart, Layer, Plan, Product, ScentBasis
+from pourday.plan.model import BlendPart, Layer, Plan, Product, ScentBasis, tried_words
 from pourday.plan.products import show_dose, weighed_out
 from pourday.plan.sheet_words import shape_words
 from pourday.plan.water import bath_reach
@@ -264,11 +264,7 @@ def _heat(plan: Plan, sheet: WeighSheet) -> RecipePart:
 
 def _kitchen(plan: Plan) -> RecipePart:
     """Room, scale and pot, as the plan has them; and what it was made after."""
-    tried = (
-        []
-        if plan.tried is None
-        else [RecipeRow(tr("tried"), f"{plan.tried.says} ({word(plan.tried.fault)})")]
-    )
+    tried = [] if plan.tried is None else [RecipeRow(tr("tried"), tried_words(plan.tried))]
     after = [RecipeRow(tr("made after"), plan.parent)] if plan.parent and tried else []
     pot = (
         NOT_TOLD if plan.pot is None else tr("{volume} to the brim", volume=show_volume(plan.pot, plan.units))

@@ -9,7 +9,7 @@ from msgspec.structs import replace
 from pourday.errors import Trouble
 from pourday.language import tr
 from pourday.plan import scaling
-from pourday.plan.model import Layer, Plan, Product
+from pourday.plan.model import Layer, Plan, Product, TriedChange
 from pourday.plan.scaling import Went, start_from
 from pourday.session.events import JugDosed
 from pourday.session.state import JugState, State
@@ -19,6 +19,15 @@ from pourday.text import plain
 def as_planned(state: State) -> Plan:
     """A new plan like the one the day began with."""
     return replace(start_from(state.fixed_plan or state.plan), parent=state.session)
+
+
+def with_change(plan: Plan, typed: str) -> Plan:
+    """The plan with the one thing that is changed as somebody typed it, `pour at 78C because of rings`; empty: none said."""
+    says, _, why = plain(typed, 200).partition("because")
+    says, why = says.strip(" ,;:."), why.strip(" ,;:.")
+    if not says and not why:
+        return plan
+    return replace(plan, tried=TriedChange(letter="", fault="", cause=why, says=says or why))
 
 
 def again(plan: Plan) -> Plan:

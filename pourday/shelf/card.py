@@ -50,7 +50,9 @@ class DayCard(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=T
     parent: str = ""
     """The session it was poured after."""
     change: str = ""
-    """The one thing that was changed against that one."""
+    """The one thing that was changed against that one, and why."""
+    came: str = ""
+    """How that came out: better, same or worse; empty where nobody said."""
     due: tuple[CandleDue, ...] = ()
     """What is due with its candles, or will be; nothing in a demo."""
     begun: Epoch | None = None

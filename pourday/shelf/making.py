@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from pourday.burn.candle import try_candles_of
 from pourday.burn.due import CandleDue, due_of
 from pourday.errors import Trouble
-from pourday.plan.model import Plan
+from pourday.plan.model import Plan, tried_words
 from pourday.plan.sheet_words import shape_words
 from pourday.plan.waxes import own_of, parts_of
 from pourday.plan.wick import chosen_wick
@@ -72,7 +72,8 @@ def card_of(stored: StoredSession, log: State | None = None) -> DayCard:
         verdict=state.verdict,
         notes=_once(text for _, text in state.notes),
         parent=plan.parent,
-        change=plan.tried.says if plan.tried is not None else "",
+        change=tried_words(plan.tried) if plan.tried is not None else "",
+        came=state.change_came or "",
         due=() if state.demo else _due(state, log),
         begun=state.fixed_at,
         takes=taken(state, stored.entries, over=over),

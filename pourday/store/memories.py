@@ -5,10 +5,10 @@ One hidden file in the sessions folder (`TableFile`).
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, Literal
+from typing import Annotated, Any, Literal
 
 import msgspec
 
@@ -30,6 +30,8 @@ _WICKS = "wicks"
 _KITCHEN = "kitchen"
 SCHEMA = 1
 """Version of the memories; a file of a newer one is left alone."""
+MOST_VERSIONS = 50
+"""Versions of one plan that are kept."""
 _LONGEST_NAME = 80
 """Characters of the name of a plan or a wax; a longer one is cut."""
 _CLOSE = 5
@@ -42,9 +44,11 @@ lie within 7 % of each other, so this moves a weight by less than 0.2 %, a gram 
 
 
 class KeptPlan(msgspec.Struct, frozen=True, kw_only=True):
-    """A plan put by for another day."""
+    """A plan put by for another day: a recipe, with a name and a version. Every figure of it is kept, none is a default."""
 
     name: str
+    version: Annotated[int, msgspec.Meta(ge=1, le=1_000_000)] = 1
+    """Counts up with every plan that is kept under this name and says something else."""
     kept_at: float
     """Seconds since the epoch, UTC."""
     plan: Plan
@@ -148,19 +152,40 @@ class Memories:
     # -- kept plans ---------------------------------------------------------------------------------
 
     def plans(self) -> list[KeptPlan]:
-        """Kept plans, the newest first."""
-        return sorted(self._file.all(_PLANS, KeptPlan), key=lambda kept: -kept.kept_at)
+        """Kept plans, the newest first; of each name the newest version."""
+        newest: dict[str, KeptPlan] = {}
+        for kept in self._file.all(_PLANS, KeptPlan):
+            if kept.name not in newest or kept.version > newest[kept.name].version:
+                newest[kept.name] = kept
+        return sorted(newest.values(), key=lambda kept: -kept.kept_at)
+
+    def versions(self, name: str) -> list[KeptPlan]:
+        """Every version of a kept plan, the newest first."""
+        every = [kept for kept in self._file.all(_PLANS, KeptPlan) if kept.name == name]
+        return sorted(every, key=lambda kept: -kept.version)
 
     def keep_plan(self, name: str, plan: Plan, now: float) -> None:
-        """Keep a plan under a name, in the place of an older one of this name. Raises `Trouble`."""
+        """Keep a plan under a name: as a new version, where an older one of this name says something else.
+
+        The newest `MOST_VERSIONS` of a name are kept. Raises `Trouble`.
+        """
         named = plain(name, _LONGEST_NAME)
         if not named:
             raise Trouble(tr("The plan was not kept."), tr("It has no name."), tr("Give it one."))
-        kept = KeptPlan(name=named, kept_at=now, plan=plan)
-        self._file.change(_PLANS, lambda old: old.get("name") == named, [document_of(kept)])
+
+        def versions(old: Sequence[Mapping[str, Any]]) -> list[dict[str, Any]]:
+            known = sorted(old, key=_version)
+            fresh = document_of(KeptPlan(name=named, kept_at=now, plan=plan))
+            if known and known[-1].get("plan") == fresh["plan"]:
+                fresh["version"] = _version(known.pop())
+            else:
+                fresh["version"] = _version(known[-1]) + 1 if known else 1
+            return [*(dict(row) for row in known[1 - MOST_VERSIONS :]), fresh]
+
+        self._file.change(_PLANS, lambda old: old.get("name") == named, versions)
 
     def forget_plan(self, name: str) -> None:
-        """Forget a kept plan; nothing happens where there is none of this name. Raises `Trouble`."""
+        """Forget a kept plan with all its versions; nothing happens where there is none of this name. Raises `Trouble`."""
         self._file.change(_PLANS, lambda old: old.get("name") == name, [])
 
     # -- what moulds weighed ------------------------------------------------------------------------
@@ -319,3 +344,9 @@ def _rounded(value: Any) -> Any:
     if isinstance(value, list | tuple):
         return [_rounded(item) for item in value]
     return round(value, _CLOSE) if isinstance(value, float | int) else value
+
+
+def _version(document: Mapping[str, Any]) -> int:
+    """The version a document says it is; 1 of what an older program kept, or what says none."""
+    said = document.get("version", 1)
+    return said if isinstance(said, int) else 1

@@ -15,7 +15,7 @@ from pourday.plan.model import BlendPart, Cylinder, Layer, Mould, Plan, Square, 
 from pourday.session import events as ev
 from pourday.session.fold import fold
 from pourday.store.live import LiveSession
-from pourday.store.memories import _SAME_WAX, MEMORIES, KeptPlan, Memories
+from pourday.store.memories import _SAME_WAX, MEMORIES, MOST_VERSIONS, KeptPlan, Memories
 from pourday.wax.materials import families, family
 
 TALL = Mould(name="tall", shape=Cylinder(diameter=0.0762, height=0.15), count=2)
@@ -79,6 +79,28 @@ def test_keeping_again_replaces_and_forgetting_takes_away_only_that_one(memories
     memories.forget_wax("my-soy")
     assert [kept.name for kept in memories.plans()] == ["b"]
     assert list(memories.own_waxes()) == ["other"]
+
+
+def test_a_recipe_has_versions_and_an_old_one_stays_as_it_was(memories, tmp_path, noon):
+    for n, room in enumerate((18.0, 18.0, 21.0, 24.0)):
+        memories.keep_plan("stripes", replace(PLAN, room_c=room), noon + n)
+    assert [(kept.version, kept.plan.room_c) for kept in memories.versions("stripes")] == [
+        (3, 24.0),
+        (2, 21.0),
+        (1, 18.0),
+    ]
+    (newest,) = memories.plans()
+    assert (newest.version, newest.kept_at) == (3, noon + 3)
+    # Every figure stands in the file, so that no later default of the program comes into an old recipe.
+    for document in json.loads((tmp_path / MEMORIES).read_bytes())["plans"].values():
+        assert set(document["plan"]) == set(Plan.__struct_fields__)
+        assert set(document["plan"]["moulds"][0]) == set(Mould.__struct_fields__)
+        assert set(document["plan"]["layers"][0]) == set(Layer.__struct_fields__)
+    for n in range(MOST_VERSIONS + 5):
+        memories.keep_plan("stripes", replace(PLAN, room_c=30.0 + n), noon + 10 + n)
+    assert len(memories.versions("stripes")) == MOST_VERSIONS
+    memories.forget_plan("stripes")
+    assert memories.versions("stripes") == []
 
 
 @pytest.mark.parametrize("wax_id", ["", "  ", "paraffin_pillar", "\x1b[31m"])

@@ -11,7 +11,8 @@ from msgspec.structs import replace
 from rich.cells import cell_len
 
 from pourday.demo.scenario import two_pillars
-from pourday.plan.model import Plan
+from pourday.plan.model import Plan, tried_words
+from pourday.plan.scaling import start_from as as_planned_of
 from pourday.plan.weigh import weigh_sheet
 from pourday.session import events as ev
 from pourday.session.repeat import how_it_went
@@ -172,7 +173,22 @@ def test_as_planned_is_the_plan_the_day_began_with(shelf, make):
     shelf.read()
     assert press(shelf, "c") is None
     assert "as it was planned" in shown(shelf)
-    assert press(shelf, "p").plan.layers == PLAN.layers
+    assert press(shelf, "p") is None
+    assert "one thing you change" in shown(shelf)
+    assert press(shelf, "enter").plan == replace(as_planned_of(PLAN), parent="2026-11-25-a")
+
+
+def test_the_one_change_and_why_go_into_the_plan(shelf, make):
+    make("2026-11-25-a", *WENT, finished=True)
+    shelf.read()
+    press(shelf, "c", "p", *"pour at 78C because of rings")
+    plan = press(shelf, "enter").plan
+    assert (plan.parent, plan.tried.says, plan.tried.cause, plan.tried.fault) == (
+        "2026-11-25-a", "pour at 78C", "of rings", "",
+    )  # fmt: skip
+    assert tried_words(plan.tried) == "pour at 78C (because of rings)"
+    press(shelf, "c", "p", "escape")
+    assert shelf.question is None
 
 
 def test_as_it_went_pours_again_what_the_scale_said(shelf, make):
@@ -180,7 +196,8 @@ def test_as_it_went_pours_again_what_the_scale_said(shelf, make):
     shelf.read()
     press(shelf, "c", "w")
     assert "mould A" in shown(shelf)
-    order = press(shelf, "a")
+    assert press(shelf, "a") is None
+    order = press(shelf, "enter")
     again = weigh_sheet(order.plan)
     # The heights are read off the hot fills, and the second day shrinks in between as the first one did.
     assert again.plug("A").kg + again.pour("A", 0).kg == pytest.approx(0.034 + 0.180, rel=0.03)
@@ -307,6 +324,8 @@ def test_at_home_a_session_begins_from_another_and_every_way_leads_home(kitchen)
     home.type("c")
     home.wait_for("as it really went")
     home.type("w")
+    home.wait_for("one thing you change")
+    home.type("\r")
     home.wait_for("Weigh sheet")
     home.type("\x1b")
     home.wait_for("c again", "plan  ")

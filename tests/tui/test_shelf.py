@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 import shutil
+from datetime import datetime
 from pathlib import Path
 
+import msgspec
 import pytest
 from rich.cells import cell_len
 
+from pourday.plan.model import Layer, Mould, Plan
+from pourday.session import events as ev
 from pourday.shelf.card import DayCard
 from pourday.shelf.index import Progress
 from pourday.store.library import Summary
+from pourday.store.live import LiveSession
 from pourday.tui.drawing.lines import text_of
 from pourday.tui.home.beside import draw_beside
 from pourday.tui.home.controller import HomeController
@@ -143,3 +148,34 @@ def test_ten_thousand_days_are_drawn_as_fast_as_those_in_sight(tmp_path, monkeyp
     monkeypatch.setattr(layout, "_row", lambda *a: drawn.append(1) or real(*a))
     draw_home(home, NOW, 80, 24)
     assert len(drawn) < 24
+
+
+def test_from_last_autumns_green_one_to_a_plan_on_the_table_takes_less_than_twenty_keys(tmp_path):
+    """Among forty candles of two years, some of them green: every key is counted, nothing is clicked."""
+    plan = Plan(moulds=(Mould(name="tall"),))
+    for number in range(40):
+        colour = ("violet", "green", "rust", "white")[number % 4]
+        begun = NOW - (number * 18 + 5) * 86_400.0
+        live = LiveSession.create(tmp_path, f"{datetime.fromtimestamp(begun):%Y-%m-%d}-a", now=begun)
+        live.file(
+            ev.PlanFixed(plan=msgspec.structs.replace(plan, title="", layers=(Layer(colour=colour),))),
+            now=begun,
+        )
+        live.file(ev.Poured(mould="A", layer=0, part="layer", kg=0.4), now=begun + 60)
+        live.finish("better" if number == 21 else "", now=begun + 90)
+    home = HomeController(tmp_path)
+    home.read()
+    for progress in ShelfQuery(tmp_path, tuple(home.unread)).answers(None):
+        home.learn_cards(progress)
+    keys = [*"fgreen aut 2025", "enter", "c", "p", "enter"]
+    commands = [
+        home.press("space" if key == " " else key, key if len(key) == 1 else None, NOW) for key in keys
+    ]
+    assert len(keys) < 20
+    begin = commands[-1]
+    assert begin is not None
+    assert (begin.act, begin.plan.layers[0].colour) == ("begin", "green")
+    day = next(each for each in home.sessions if each.session == begin.plan.parent)
+    when = datetime.fromtimestamp(day.started)
+    assert (when.year, when.month in (9, 10, 11)) == (2025, True)
+    assert {home.finder.cards[each.session].colours for each in home.shown} == {("green",)}

@@ -11,6 +11,7 @@ from pourday.session import events as ev
 from pourday.shelf.questions import DaysTookQuery
 from pourday.stock.balance import stock_now
 from pourday.stock.lot import Reclaimed, StockLot
+from pourday.stock.short import short
 from pourday.store.live import LiveSession
 from pourday.store.memories import Memories
 from pourday.store.stock import Stock
@@ -109,7 +110,11 @@ def test_every_window_has_room_for_the_chosen_lot_and_the_line(page, cells, rows
 
 def test_the_form_says_what_is_short_where_the_stock_is_known():
     plan = Plan(blend=(BlendPart(wax="palm", lot="A12"),))
-    little = stock_now([StockLot(kind="wax", product="palm", lot="A12", counted=0.1, counted_at=0.0)], [])
+    now = stock_now([StockLot(kind="wax", product="palm", lot="A12", counted=0.1, counted_at=0.0)], [])
+
+    def little(plan, sheet):
+        return short(plan, now, sheet)
+
     says = finding_at(plan, "blend", little)
     assert says is not None
     assert says[0].startswith("stop-and-think")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from rich.cells import cell_len, set_cell_size
 
@@ -14,11 +14,11 @@ from pourday.plan.findings import Finding, findings
 from pourday.plan.model import Plan
 from pourday.plan.origins import origin_of, origins
 from pourday.plan.sheet_words import SheetEntry, SheetPart, sheet_words
-from pourday.plan.weigh import weigh_sheet
-from pourday.stock.balance import StockNow
-from pourday.stock.short import short
+from pourday.plan.weigh import WeighSheet, weigh_sheet
 from pourday.tui.drawing.lines import EMPTY, Line, fit, line, width, wrap
 
+MoreFindings = Callable[[Plan, WeighSheet], Sequence[Finding]]
+"""What is to be said of a plan besides what it tells by itself: of the stock, of the day it was made after."""
 JOBS = {"note": "soft", "caution": "late", "stop-and-think": "alarm"}
 ROOMY = 60
 """Cells from which the sheet shows everything; below, what fits in a glance."""
@@ -34,33 +34,33 @@ _MORE = tr("Tab: the whole sheet")
 _OUTRANKED = tr("The supplier's sheet outranks all of this.")
 
 
-def finding_at(plan: Plan, path: str, stock: StockNow | None = None) -> tuple[str, str] | None:
+def finding_at(plan: Plan, path: str, more: MoreFindings | None = None) -> tuple[str, str] | None:
     """The finding about the row under the cursor, else the gravest: its sentence and its job.
 
-    `stock` is what is there of materials, where that is known.
+    `more` finds what the plan alone does not tell.
     """
-    shown = _findings(plan, stock)
+    shown = _findings(plan, more)
     if not shown:
         return None
     chosen = next((f for f in shown if f.about == path), shown[0])
-    more = tr(" ({count} more)", count=len(shown) - 1) if len(shown) > 1 else ""
-    return f"{chosen.level}{more}: {chosen.what} {chosen.do}", JOBS[chosen.level]
+    others = tr(" ({count} more)", count=len(shown) - 1) if len(shown) > 1 else ""
+    return f"{chosen.level}{others}: {chosen.what} {chosen.do}", JOBS[chosen.level]
 
 
-def _findings(plan: Plan, stock: StockNow | None) -> tuple[Finding, ...]:
+def _findings(plan: Plan, more: MoreFindings | None) -> tuple[Finding, ...]:
     try:
         sheet = weigh_sheet(plan)
-        noticed = (*findings(plan, sheet), *(short(plan, stock, sheet) if stock is not None else ()))
+        noticed = (*findings(plan, sheet), *(more(plan, sheet) if more is not None else ()))
     except Trouble:
         return ()
     return tuple(sorted(noticed, key=lambda finding: -LEVELS.index(finding.level)))
 
 
-def draw_sheet(plan: Plan, cells: int, rows: int, stock: StockNow | None = None) -> list[Line]:
+def draw_sheet(plan: Plan, cells: int, rows: int, more: MoreFindings | None = None) -> list[Line]:
     """What the plan weighs out to beside the form, or the one sentence that says why it cannot be."""
     drawn = sheet_page(plan, cells)
     if cells >= ROOMY:
-        drawn += findings_page(plan, cells, stock)[1:]
+        drawn += findings_page(plan, cells, more)[1:]
     if len(drawn) > rows:
         drawn = [*drawn[: rows - 1], line(_MORE, "soft")]
     return [fit(row, cells) for row in drawn]
@@ -128,10 +128,10 @@ def _entry(entry: SheetEntry, cells: int) -> list[Line]:
     return [(*figure, *first), *[((" " * taken, "ink"), *row) for row in rest]]
 
 
-def findings_page(plan: Plan, cells: int, stock: StockNow | None = None) -> list[Line]:
+def findings_page(plan: Plan, cells: int, more: MoreFindings | None = None) -> list[Line]:
     """Every finding with what, why and what to do, the gravest first."""
     drawn = [line(tr("Findings"), "glow bold")]
-    for finding in _findings(plan, stock):
+    for finding in _findings(plan, more):
         job = JOBS[finding.level]
         drawn += [EMPTY, *wrap(f"{word(finding.level)}: {finding.what}", cells, f"{job} bold")]
         drawn += wrap(finding.why, cells, "soft") + wrap(finding.do, cells, "ink")

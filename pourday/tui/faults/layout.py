@@ -5,6 +5,7 @@ from __future__ import annotations
 from pourday.faults.table import WHERES, at
 from pourday.faults.weigh import odds_words
 from pourday.language import tr, word
+from pourday.plan.model import tried_words
 from pourday.reports.faults_report import SHOWN, Why, across_lines
 from pourday.tui.drawing.lines import EMPTY, Line, clickable, fit, key_lines, line, wrap
 from pourday.tui.faults.controller import FaultsController
@@ -125,16 +126,19 @@ def _change(faults: FaultsController, cells: int, room: int) -> list[Line]:
     assert tried is not None
     after = tr(" after {parent}", parent=plan.parent) if plan.parent else ""
     rows = [line(tr("One thing was changed for this day"), "glow bold"), EMPTY]
-    rows += wrap(
+    led = (
         tr(
-            "Because of {fault} on {letter}{after}: {says}",
+            "Because of {fault} on {letter}{after}: ",
             fault=word(tried.fault),
             letter=tried.letter,
             after=after,
-            says=tried.says,
-        ),
-        cells,
+        )
+        if tried.fault
+        else tr("Made{after}: ", after=after)
+        if after
+        else ""
     )
+    rows += wrap(f"{led}{tried.says if tried.fault else tried_words(tried)}", cells)
     rows += [
         EMPTY,
         *wrap(

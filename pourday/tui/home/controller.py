@@ -79,6 +79,8 @@ class HomeQuestion:
     """What Escape does."""
     typed: str | None = None
     """What is typed so far; None where a key answers."""
+    longest: int = LONGEST
+    """Characters that can be typed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -287,7 +289,9 @@ class HomeController:
         elif key == "backspace":
             self.question = replace(question, typed=typed[:-1])
         elif len(sign) == 1 or key == "space":
-            self.question = replace(question, typed=(typed + (" " if key == "space" else sign))[:LONGEST])
+            self.question = replace(
+                question, typed=(typed + (" " if key == "space" else sign))[: question.longest]
+            )
         return None
 
     # -- the very first start -------------------------------------------------------------------------
@@ -512,9 +516,11 @@ class HomeController:
         from pourday.session.repeat import as_planned
 
         if key == "p":
-            return HomeCommand("begin", plan=as_planned(state))
+            self._ask_change(as_planned(state))
+            return None
         if len(letters) == 1:
-            return self._as_it_went(state, letters[0])
+            self._as_it_went(state, letters[0])
+            return None
         self.question = HomeQuestion(
             tr("The layers as they came out in which mould?"),
             tuple((letter.lower(), tr("mould {letter}", letter=letter)) for letter in letters),
@@ -522,10 +528,24 @@ class HomeController:
         )
         return None
 
-    def _as_it_went(self, state: State, letter: str) -> HomeCommand:
+    def _as_it_went(self, state: State, letter: str) -> None:
         from pourday.session.repeat import as_it_went
 
-        return HomeCommand("begin", plan=as_it_went(state, letter.upper()))
+        self._ask_change(as_it_went(state, letter.upper()))
+
+    def _ask_change(self, plan: Plan) -> None:
+        """What is to be changed against the day a plan was made after, and why: one thing, or nothing said yet."""
+        says = tr(
+            "What is the one thing you change, and why? Like: pour at 78C because of rings. Enter alone: say it later."
+        )
+        self.question = HomeQuestion(
+            says, (), partial(self._with_change, plan), tr("no new plan"), typed="", longest=160
+        )
+
+    def _with_change(self, plan: Plan, typed: str) -> HomeCommand:
+        from pourday.session.repeat import with_change
+
+        return HomeCommand("begin", plan=with_change(plan, typed))
 
     # -- kept plans ---------------------------------------------------------------------------------
 
@@ -548,6 +568,8 @@ class HomeController:
         steps = {"up": -1, "down": 1, "pageup": -10, "pagedown": 10, "home": -last, "end": last}
         if key in steps:
             self.plan_at = max(0, min(last, self.plan_at + steps[key]))
+        elif key in ("left", "right") and chosen is not None:
+            self._turn(chosen, 1 if key == "left" else -1)
         elif key in ("escape", "q", "p"):
             self.page = "list"
         elif chosen is not None and key in ("enter", "space"):
@@ -563,6 +585,21 @@ class HomeController:
                 tr("keep it"),
             )
         return None
+
+    def _turn(self, chosen: KeptPlan, by: int) -> None:
+        """Show an older version of a kept plan in its row, or a newer one."""
+        from pourday.store.memories import Memories
+
+        versions = Memories(self.folder).versions(chosen.name)
+        at = next((n for n, each in enumerate(versions) if each.version == chosen.version), 0)
+        if 0 <= at + by < len(versions):
+            self.plans[self.plan_at] = versions[at + by]
+        else:
+            self.message = tr(
+                "There is no {by} version of “{name}”.",
+                by=tr("older") if by > 0 else tr("newer"),
+                name=chosen.name,
+            )
 
     def _forget(self, name: str, _key: str) -> None:
         """Forget a kept plan, after the question was answered."""

@@ -265,7 +265,11 @@ def _plans(home: HomeController, now: float, cells: int) -> tuple[list[Line], in
         chosen = index == home.plan_at
         job = "glow bold" if chosen else "ink"
         when = clock(kept.kept_at, now) if abs(kept.kept_at) < 1e11 else ""
-        right = tr("  kept {when}", when=when)
+        right = (
+            tr("  version {version}  kept {when}", version=kept.version, when=when)
+            if kept.version > 1 or cells >= WIDE
+            else tr("  kept {when}", when=when)
+        )
         room = cells - 2 - len(right)
         row = (("› " if chosen else "  ", job), *fit(line(kept.name, job), room), (right, "soft"))
         drawn.append(clickable(row, f"#{index}"))
@@ -298,7 +302,13 @@ def _foot(home: HomeController, now: float, cells: int, rows: int) -> list[Line]
     if home.page == "plans":
         back: tuple[tuple[str, str], ...] = (("Esc", tr("back")),)
         if home.plans:
-            back = (("Enter", tr("begin")), *back, ("Delete", tr("forget it")), ("r", tr("rehearse")))
+            back = (
+                ("Enter", tr("begin")),
+                *back,
+                ("Delete", tr("forget it")),
+                ("r", tr("rehearse")),
+                ("Left Right", tr("versions")),
+            )
         return [*(drawn or _about_plan(home, cells)), *key_lines(back, cells)]
     fire = ("e", tr("FIRE"))
     rest = (

@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+from functools import cached_property
 from typing import TYPE_CHECKING, Literal
 
 from pourday.errors import Trouble
 from pourday.language import tr, word
+from pourday.plan.changes import changed_findings, changes
 from pourday.plan.check import BadField
+from pourday.plan.finding import Finding
 from pourday.plan.form import LONGEST, Known, Row, act, row_for, rows, set_field
 from pourday.plan.model import Plan, preparations
 from pourday.plan.rows import NOTHING, visible
-from pourday.plan.weigh import weigh_sheet
+from pourday.plan.weigh import WeighSheet, weigh_sheet
 from pourday.session import events as ev
+from pourday.stock.short import short
 from pourday.store.live import LiveSession
 from pourday.text import plain
 
@@ -33,6 +37,8 @@ class SetupController:
     def __init__(self, live: LiveSession, memories: Memories | None = None) -> None:
         self.live = live
         self.memories = memories
+        self._changed_of: Plan | None = None
+        self._changed: tuple[Finding, ...] = ()
         self.stock: StockNow | None = None
         """What is there of materials; None until it is known, and where nobody counted any."""
         self.known: Known = NOTHING
@@ -117,6 +123,24 @@ class SetupController:
             return set_field(self.plan, self.row.path, self.text, self.known)
         except Trouble:
             return self.plan
+
+    def more_findings(self, plan: Plan, sheet: WeighSheet) -> tuple[Finding, ...]:
+        """What the stock says of a plan, and what is otherwise in it than on the day it was made after."""
+        noticed = short(plan, self.stock, sheet) if self.stock is not None else ()
+        before = self._before
+        if before is None:
+            return noticed
+        if self._changed_of is not plan:
+            # Asked for several times a key, and all rows of the form are made for it.
+            self._changed_of, self._changed = plan, changed_findings(before.parent, changes(before, plan))
+        return (*noticed, *self._changed)
+
+    @cached_property
+    def _before(self) -> Plan | None:
+        """The plan as it was made after an earlier day; None where it was made after none."""
+        drafted = (entry.fact.plan for entry in self.live.entries if isinstance(entry.fact, ev.PlanDrafted))
+        first = next(drafted, None)
+        return first if first is not None and first.parent else None
 
     def meant(self) -> str:
         """What the row would say if what is typed were filed; empty where it says the same, or nothing."""

@@ -37,7 +37,8 @@ def _form_and_sheet(setup: SetupController, cells: int, room: int) -> list[Line]
         return _form(setup, cells, room)
     left = _left(cells)
     sheet = [
-        clickable(row, "tab") for row in draw_sheet(setup.preview(), cells - left - 2, room, setup.stock)
+        clickable(row, "tab")
+        for row in draw_sheet(setup.preview(), cells - left - 2, room, setup.more_findings)
     ]
     return beside(_form(setup, left, room), sheet, left)
 
@@ -57,7 +58,7 @@ def _page(setup: SetupController, cells: int, room: int) -> list[Line]:
         case "weigh sheet":
             drawn = whole_sheet(plan, across)
         case "findings":
-            drawn = findings_page(plan, across, setup.stock)
+            drawn = findings_page(plan, across, setup.more_findings)
         case _:
             drawn = origins_page(plan, row.path, row.label, across)
     setup.scroll = max(0, min(setup.scroll, len(drawn) - room))
@@ -142,7 +143,9 @@ def _foot(setup: SetupController, cells: int, remark: str, least: int) -> list[L
     """What is to be said of the chosen row, in at least `least` rows, and the keys."""
     row = setup.row
     said = setup.message or remark or _unsaved(setup)
-    finding = None if said or setup.page is not None else finding_at(setup.preview(), row.path, setup.stock)
+    finding = (
+        None if said or setup.page is not None else finding_at(setup.preview(), row.path, setup.more_findings)
+    )
     message = wrap(said, cells, "late", most=2)
     if not said and setup.page is None:
         message = _in_full(row, setup, cells, 2)
