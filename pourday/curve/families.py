@@ -1,7 +1,7 @@
 """Which wax a cooling curve can be of: the families of the wax table, each with its odds.
 
-The odds follow Bayes' rule from even ones. A family's congealing point is taken as normal about the middle of its
-range, which is taken to hold four lots in five; how plain its plateau is comes from the table, too. Two families
+The odds follow Bayes' rule from even ones. A family's congealing point is taken to lie anywhere in its range alike, with
+soft ends; how plain its plateau is comes from the table, too. Two families
 that set alike keep like odds: a curve cannot tell stearic acid from palm, a look or a smell may (`clues`).
 """
 
@@ -15,6 +15,11 @@ from pourday.curve.clues import likelihood as of_clues
 from pourday.curve.reading import CurveReading
 from pourday.wax.materials import Wax, families
 
+_SOFT = 0.2
+"""Share of its range over which a family's ends are soft; standard deviation. Of those tried it costs least at worst,
+whether lots lie evenly over their range or one in five of them outside it: 0.10 and 0.03 in the logarithm of the odds."""
+_LEAST = 1e-6
+"""Likelihood of a congealing point that is far outside a family, per K: such lots are not unheard of. Estimate."""
 _FOUR_IN_FIVE = 1.2816
 """Standard deviations on either side of the middle that hold four fifths of a normal distribution."""
 _LEAST_SD = 0.6
@@ -68,8 +73,11 @@ def _likelihood(wax: Wax, reading: CurveReading) -> float:
     likelihood = _KINDS[wax.plateau][reading.kind]
     if reading.congealing_c is None or reading.early_c is None or reading.late_c is None:
         return likelihood
-    sd = math.hypot(own_sd, (reading.late_c - reading.early_c) / 2 / _FOUR_IN_FIVE)
-    likelihood *= math.exp(-0.5 * ((reading.congealing_c - wax.congealing_c) / sd) ** 2) / sd
+    wide = max(wax.congealing_max_c - wax.congealing_min_c, 2 * _LEAST_SD)
+    read_sd = (reading.late_c - reading.early_c) / 2 / _FOUR_IN_FIVE
+    sd = math.hypot(_SOFT * wide, read_sd) * math.sqrt(2)
+    ends = [(wax.congealing_c + side * wide / 2 - reading.congealing_c) / sd for side in (-1, 1)]
+    likelihood *= max(0.5 * (math.erf(ends[1]) - math.erf(ends[0])) / wide, _LEAST)
     if reading.second_c is not None:
         low, high = _STEP_BELOW
         if low < reading.congealing_c - reading.second_c < high:

@@ -15,10 +15,6 @@ from pourday.wax.materials import NOBODY_KNOWS, Wax
 
 FOUR_IN_FIVE = 1.2816
 """Standard deviations on either side of the middle that hold four fifths of a normal distribution."""
-AT_THE_TOP = (2.0, 0.75)
-"""Times the whole candle's share that kelvins and latent heat move the time at which its surface carries: the surface
-has set long before the middle, and waits most for the heat above where it sets. Read off the heat solver for five waxes
-in three moulds (1.7 to 2.5, and 0.65 to 0.85; `tests/wax/test_unsure.py` has it again)."""
 TABLE_KELVIN, TABLE_LATENT = 0.75, 0.075
 """Standard deviations of lots of a wax with figures: they differ by 1.5 K and 15 % nineteen times in twenty."""
 
@@ -55,31 +51,12 @@ def open_beyond(wax: Wax, kelvin: float | None = None) -> tuple[float, float]:
     )
 
 
-def wait_sd(wax: Wax, room_c: float, kelvin: float | None = None) -> float:
-    """Standard deviation of the natural logarithm of how long its surface takes to set, beyond that of a wax with figures.
-
-    Poured at a given heat, wax has set once it has lost what it has above the temperature where it sets and its latent
-    heat, at a rate that goes with how far that is above the room: t ~ (c (Tp - Ts) + L) / (Ts - Tr), and its surface the more
-    (`AT_THE_TOP`). `kelvin` replaces
-    the standard deviation of Ts, where the day has told more.
-
-    >>> from pourday.wax.materials import family
-    >>> wait_sd(family("paraffin_pillar"), 20.0)
-    0.0
-    """
-    if wax.confidence not in NOBODY_KNOWS:
+def density_open(wax: Wax) -> float:
+    """Share by which a wax that nobody knows may be denser or less dense than reckoned, four lots in five; 0 of one with
+    figures, and of one whose density was taken."""
+    if wax.confidence not in NOBODY_KNOWS or "density_solid" in dict(wax.given):
         return 0.0
-    latent = max(wax.latent_main, 1.0)
-    pour_c = (wax.pour_min_c + wax.pour_max_c) / 2
-    heat = latent + wax.cp_liquid * max(pour_c - wax.congealing_c, 0.0)
-    per_kelvin = AT_THE_TOP[0] * (wax.cp_liquid / heat + 1 / max(wax.congealing_c - room_c, 5.0))
-    share = AT_THE_TOP[1] * latent / heat
-
-    def squared(kelvin_off: float, latent_off: float) -> float:
-        return (per_kelvin * kelvin_off) ** 2 + (share * latent_off) ** 2
-
-    own = squared(kelvin_sd(wax) if kelvin is None else kelvin, latent_sd(wax))
-    return math.sqrt(max(0.0, own - squared(TABLE_KELVIN, TABLE_LATENT)))
+    return uncertainty([(wax, 1.0)]).density_share
 
 
 def moved(wax: Wax, kelvin: float) -> Wax:

@@ -190,3 +190,25 @@ def test_a_logger_that_reads_every_second_and_scatters_is_read_as_well():
     read = read_curve(CoolingLog(np.arange(6000.0), seen, 0.1))
     assert read.kind == "plateau"
     assert read.congealing_c == pytest.approx(59.9, abs=0.4)
+
+
+# Readings of real tubes, one a minute from the moment they left hot water, as two school practicals on cooling curves give
+# them (published online, seen in excerpts; 10 g in a boiling tube with a thermometer of whole degrees, and a tube of
+# paraffin with a digital one). Their tables stand still at 58 and 62-61, and at 52.8-52.5.
+PARAFFIN = [73, 64, 59, 58, 58, 58, 58, 58, 58, 57, 57, 57, 57, 56, 56, 55, 55, 54, 54, 53, 52, 51]
+STEARIC = [73, 64, 63, 62, 62, 62, 62, *[61] * 14, 60]
+DIGITAL = [
+    92.0, 80.8, 73.5, 66.9, 63.1, 58.6, 56.4, 53.6, 52.7, 52.8, 52.6, 52.5, 52.2, 51.9, 51.8, 51.6, 51.1, 51.3, 50.6, 48.9,
+    49.9, 49.3, 48.2, 48.1, 47.6, 45.4, 44.1, 45.5, 44.4, 43.6, 42.8, 42.0, 41.3, 40.4, 39.5,
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("celsius", "resolution", "still", "within"),
+    [(PARAFFIN, 1.0, 58.0, 1.2), (STEARIC, 1.0, 61.7, 1.2), (DIGITAL, 0.1, 52.65, 0.5)],
+    ids=["paraffin", "stearic acid", "paraffin, digital"],
+)
+def test_real_tubes_read_once_a_minute_set_where_their_tables_stand_still(celsius, resolution, still, within):
+    read = read_curve(CoolingLog(np.arange(len(celsius)) * 60.0, np.array(celsius, float), resolution), 20.0)
+    assert read.kind == "plateau"
+    assert read.congealing_c == pytest.approx(still, abs=within)

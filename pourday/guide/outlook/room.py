@@ -23,6 +23,7 @@ from pourday.plan.weigh import WeighSheet, waxes_of
 from pourday.session.events import Part
 from pourday.session.mould import PourAt
 from pourday.session.state import State
+from pourday.wax.unsure import density_open
 
 TOP_UP_BELOW = 0.002
 """m below the line of the last layer to which a top-up goes: above it wax runs down behind the candle (common practice, no
@@ -293,7 +294,8 @@ def amount(outlook: Outlook, letter: str, layer: int, part: Part, at: float) -> 
         run.levels(kgs, bulk).fills(forecast.at(at)) for run, bulk in zip(_ways(forecast), bulks, strict=True)
     ]
     dense /= bulks[1]
-    unsure = (DENSITY_KNOWN if reached is None else LINE_SEEN) * line
+    # Once a line was seen, it is known how much room this very wax takes.
+    unsure = (max(DENSITY_KNOWN, density_open(wax)) if reached is None else LINE_SEEN) * line
     rooms = sorted(
         max(0.0, line - each) * dense for each in (fills[1], min(fills) - unsure, max(fills) + unsure)
     )
