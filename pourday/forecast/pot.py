@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
+from itertools import count
 
 import numpy as np
 
@@ -87,10 +88,16 @@ class PotForecast:
     weights: Floats
     path: Path
     ensemble: Ensemble
+    number: int = field(default_factory=count().__next__)
+    """Tells it from every other that was made in the same process."""
     _asked: dict[float, Arrival] = field(default_factory=dict)
     _looked: dict[float, tuple[float, float, float]] = field(default_factory=dict)
     asides: dict[tuple[str, float, float], float] = field(default_factory=dict)
     """What was worked out from it (of what kind, °C, s), so that it goes along wherever the forecast goes."""
+
+    def light(self) -> PotForecast:
+        """The same to be sent, without the path up to the last reading, which is the first part of the whole path."""
+        return replace(self, ensemble=replace(self.ensemble, path=self.path))
 
     @property
     def until(self) -> float:
@@ -228,11 +235,16 @@ class Addition:
 
 
 def forecast(
-    setup: PotSetup, readings: Sequence[tuple[float, float]], now: float, ahead_s: float | None = None
+    setup: PotSetup,
+    readings: Sequence[tuple[float, float]],
+    now: float,
+    ahead_s: float | None = None,
+    before: PotForecast | None = None,
 ) -> PotForecast:
     """What the wax will do, from readings (time s, °C) taken since `setup.mode_since`.
 
     Looks `ahead_s` ahead, else hours. Earlier or later readings than that change and `now` are left out.
+    `before` serves where it is of this setup, these readings and this very moment.
     With none, the prior alone answers, widely. Raises `Trouble` when there is no wax, `now` lies before the
     last change, or a figure is none.
     """
@@ -245,7 +257,10 @@ def forecast(
     if not all(map(math.isfinite, (setup.room_c, setup.bath_limit_c, *(x for r in readings for x in r)))):
         raise Trouble(tr("A reading of pot, room or water is no number."), instead=tr("Read it again."))
     used = sorted(r for r in readings if setup.mode_since <= r[0] <= now)
-    return _project(setup, fit(setup, used), now, len(used), ahead_s or _HORIZON_S[setup.mode])
+    ensemble = fit(setup, used)
+    if before is not None and before.ensemble is ensemble and before.setup == setup and before.now == now:
+        return before
+    return _project(setup, ensemble, now, len(used), ahead_s or _HORIZON_S[setup.mode])
 
 
 def after_change(
@@ -416,12 +431,12 @@ def _meant(celsius: float, floor: float, ceiling: float) -> str | None:
     return next((text for value, text in guesses if floor <= value <= ceiling), None)
 
 
-def _project(setup: PotSetup, ensemble: Ensemble, now: float, count: int, ahead_s: float) -> PotForecast:
+def _project(setup: PotSetup, ensemble: Ensemble, now: float, readings: int, ahead_s: float) -> PotForecast:
     """Paths from the ensemble's start to `now` and on to the horizon."""
     members, tab = ensemble.members, table(setup.wax)
     past = _up_to(setup, ensemble, now)
     after = run(tab, members, setup.mode, now + _graded(ahead_s), past)
-    return PotForecast(setup, now, count, ensemble.weights, _joined(past, after), ensemble)
+    return PotForecast(setup, now, readings, ensemble.weights, _joined(past, after), ensemble)
 
 
 def _within(t: float, end: float) -> float:

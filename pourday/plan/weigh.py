@@ -243,6 +243,23 @@ def weigh_sheet(plan: Plan, wax: Wax | None = None, own: Mapping[str, Wax] | Non
     )
 
 
+_PLANS_AT_ONCE = 4
+_sheets: dict[int, tuple[Plan, WeighSheet]] = {}
+
+
+def sheet_of(plan: Plan) -> WeighSheet:
+    """The weigh sheet of a plan, the same one as long as it is the same plan: one agenda asks for it ten times.
+
+    Raises as `weigh_sheet` does.
+    """
+    known = _sheets.get(id(plan))
+    if known is None or known[0] is not plan:
+        if len(_sheets) >= _PLANS_AT_ONCE:
+            _sheets.clear()
+        known = _sheets[id(plan)] = plan, weigh_sheet(plan)
+    return known[1]
+
+
 def set_density(wax: Wax, celsius: float) -> float:
     """kg/m³ of set wax as it stands in a mould, the wall gap counted as room of its own."""
     shrinkage = max(0.0, 1 - wax.density_at(celsius) / wax.density_solid)

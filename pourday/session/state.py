@@ -233,6 +233,10 @@ class State:
     verdict: str = ""
     last_seq: int = 0
     last_t: float = 0.0
+    _remaining: dict[str, tuple[ToPour, ...]] = field(
+        default_factory=dict, init=False, compare=False, repr=False
+    )
+    """What still comes into each mould, as far as it was asked for: one agenda asks sixty times."""
 
     @property
     def stage(self) -> Stage:
@@ -251,7 +255,10 @@ class State:
 
     def remaining(self, letter: str) -> tuple[ToPour, ...]:
         """Every pour that still comes into a mould, in order; see `sequence.remaining_pours`."""
-        return sequence.remaining_pours(self.plan, self.waived, self.moulds.get(letter, MouldState(letter)))
+        if letter not in self._remaining:
+            mould = self.moulds.get(letter, MouldState(letter))
+            self._remaining[letter] = sequence.remaining_pours(self.plan, self.waived, mould)
+        return self._remaining[letter]
 
     def next_pour(self, letter: str) -> ToPour | None:
         """What goes into a mould next; None where nothing does."""

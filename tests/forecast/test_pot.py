@@ -14,6 +14,7 @@ from scipy.integrate import solve_ivp
 
 from pourday.errors import Trouble
 from pourday.forecast.pot import Guess, PotSetup, after_addition, after_change, doubt, forecast
+from pourday.forecast.pot_fit import fit
 from pourday.forecast.pot_law import WATER_CP
 from pourday.forecast.pot_model import Members, grid_through, run, table
 from pourday.forecast.pot_prior import UNKNOWNS, members_of
@@ -424,9 +425,9 @@ class TestLongAgo:
         """Held against the very same equations stepped as finely as while readings are fresh."""
         lot, readings = self.left(mode)
         coarse = forecast(lot, readings, 2400.0 + hours * 3600.0)
-        fit = forecast(lot, readings, 2400.0)
+        ensemble = fit(lot, readings)
         times = np.arange(2400.0, 2400.0 + hours * 3600.0 + 1.0, 120.0)
-        fine = run(table(PILLAR), fit.ensemble.members, mode, times, fit.ensemble.path)
+        fine = run(table(PILLAR), ensemble.members, mode, times, ensemble.path)
         row = int(np.searchsorted(coarse.path.times, times[-1]))
         assert np.abs(coarse.path.celsius[row] - fine.celsius[-1]).max() < 0.15
         assert np.abs(coarse.path.bath_c[row] - fine.bath_c[-1]).max() < 0.15

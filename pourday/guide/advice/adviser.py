@@ -8,6 +8,7 @@ from functools import partial
 
 from pourday.errors import Trouble
 from pourday.forecast.mould_case import PourInto
+from pourday.forecast.pot import PotForecast
 from pourday.forecast.remelt import Verdict
 from pourday.guide.acts.act import Act, Choice, Question
 from pourday.guide.advice.agenda import agenda
@@ -101,6 +102,7 @@ class Adviser:
         """and whether more is to come of its answer."""
         self._forecast = Forecast(NOBODY, None, None)
         self._heats: dict[str, MouldHeat] = {}
+        self._pot: PotForecast | None = None
         """What came from the backend, which need not send it again."""
         self._trials = PourTrials(self._try_pour)
         self._open: Question | None = None
@@ -155,7 +157,7 @@ class Adviser:
 
     def ask_again(self) -> None:
         """What was asked will not be answered, and what was known there is lost: the next look asks anew."""
-        self._asked_at, self._heats, self._pending = float("-inf"), {}, False
+        self._asked_at, self._heats, self._pot, self._pending = float("-inf"), {}, None, False
         self._rest_of = ()
         self._trials.ask_again()
         self._ways.forget()
@@ -228,8 +230,9 @@ class Adviser:
         self.backend.drop(self._number)
         known = frozenset(heat.number for heat in self._heats.values())
         self._pending = True
+        pot = self._pot.number if self._pot is not None else None
         self._number = self.backend.ask(
-            ForecastQuery(state, now, known, self.kitchen), self._take_light, self._over
+            ForecastQuery(state, now, known, pot, self.kitchen), self._take_light, self._over
         )
         self._ways.want(self._open)
 
@@ -266,9 +269,10 @@ class Adviser:
         """A forecast has come from the worker: without the heat it knows this side has, which is put back in."""
         first = self._forecast.key != key_of(self._asked)
         if isinstance(answer, Forecast):
-            answer = answer.whole(self._asked, self._heats)
+            answer = answer.whole(self._asked, self._heats, self._pot)
             moulds = answer.outlook.moulds if answer.outlook is not None else {}
             self._heats = {letter: mould.heat for letter, mould in moulds.items()}
+            self._pot = answer.outlook.pot if answer.outlook is not None else None
         self._take(answer)
         if first:
             self._news()

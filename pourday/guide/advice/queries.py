@@ -13,6 +13,7 @@ from typing import ClassVar, Protocol, TypeVar, cast
 
 from pourday.errors import Trouble
 from pourday.forecast.mould_case import COARSE, FINE, ROUGH, PourInto
+from pourday.forecast.pot import PotForecast
 from pourday.forecast.remelt import Verdict, verdict
 from pourday.forecast.spread import Quantiles
 from pourday.guide.acts.act import Choice
@@ -121,12 +122,16 @@ class Forecast:
     provisional: bool = False
     """Whether some mould is computed only roughly, so that nothing is put on record by it; a better one follows at once."""
 
-    def whole(self, state: State, heats: Mapping[str, MouldHeat]) -> Forecast:
-        """With what was left out on its way: the state that it is of, and the heat that is known already."""
+    same_pot: bool = False
+    """Whether the pot was left out, because whoever asks has this very forecast of it."""
+
+    def whole(self, state: State, heats: Mapping[str, MouldHeat], pot: PotForecast | None) -> Forecast:
+        """With what was left out on its way: the state that it is of, and the heat and the pot that are known already."""
         if self.outlook is None:
             return self
         moulds = {x: replace(m, heat=m.heat or heats[x]) for x, m in self.outlook.moulds.items()}
-        return replace(self, outlook=replace(self.outlook, moulds=moulds, state=state))
+        pot = pot if self.same_pot else self.outlook.pot
+        return replace(self, outlook=replace(self.outlook, moulds=moulds, pot=pot, state=state))
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,11 +143,13 @@ class ForecastQuery:
     now: float
     known: frozenset[int] | None = None
     """Numbers of the heat that whoever asks has and that is left out; None where all is wanted whole."""
+    known_pot: int | None = None
+    """Number of the forecast of the pot that whoever asks has."""
     kitchen: LearnedKitchen | None = None
     """What earlier days taught; None: nothing, or nothing that is to be used."""
 
     def answers(self, memory: Memory) -> Iterator[Forecast]:
-        known, prior = self.known, USUAL
+        known, known_pot, prior = self.known, self.known_pot, USUAL
         if self.kitchen is not None:
             prior = self.kitchen.prior(mould_keys(self.state.plan), wax_key(self.state.plan))
         before = memory.outlook if known is not None and _same_plan(memory.state, self.state) else None
@@ -155,10 +162,11 @@ class ForecastQuery:
             rough = any(heat.grid == ROUGH for heat in heats)
             if grid != COARSE or known is None or any(heat.number not in known for heat in heats):
                 answer = Forecast(key_of(self.state), outlook, trouble, memory.cache.trouble, rough)
-                yield answer if known is None else _light(answer, known)
+                yield answer if known is None else _light(answer, known, known_pot)
+                known_pot = outlook.pot.number if outlook is not None and outlook.pot is not None else None
             if outlook is None or memory.state is not self.state or all(heat.grid == FINE for heat in heats):
                 return
-            known, before = known and known | {heat.number for heat in heats}, None if rough else outlook
+            known, before = known and known | {heat.number for heat in heats}, outlook
 
 
 def _same_plan(one: State, other: State) -> bool:
@@ -174,15 +182,19 @@ def _look_through(state: State, outlook: Outlook, now: float) -> None:
             agenda(state, replace(outlook, trials=PourTrials(lambda *_: None)), now)
 
 
-def _light(forecast: Forecast, known: frozenset[int]) -> Forecast:
+def _light(forecast: Forecast, known: frozenset[int], known_pot: int | None) -> Forecast:
     """Without what the other side has, and what nobody there looks at."""
     if forecast.outlook is None:
         return forecast
+    pot = forecast.outlook.pot
+    same_pot = pot is not None and pot.number == known_pot
+    pot = None if pot is None or same_pot else pot.light()
     moulds = {
         x: replace(m, heat=cast("MouldHeat", None) if m.heat.number in known else m.heat.light())
         for x, m in forecast.outlook.moulds.items()
     }
-    return replace(forecast, outlook=replace(forecast.outlook, moulds=moulds, state=State()))
+    outlook = replace(forecast.outlook, moulds=moulds, pot=pot, state=State())
+    return replace(forecast, outlook=outlook, same_pot=same_pot)
 
 
 @dataclass(frozen=True, slots=True)

@@ -28,7 +28,7 @@ from pourday.learning.factors import USUAL, Factors, Prior, posterior
 from pourday.plan.jug_names import the_jug
 from pourday.plan.on_scale import on_scale, whole
 from pourday.plan.water import boiling_c
-from pourday.plan.weigh import Jug, WeighSheet, waxes_of, weigh_sheet
+from pourday.plan.weigh import Jug, WeighSheet, sheet_of, waxes_of
 from pourday.session.events import Part
 from pourday.session.state import State
 from pourday.units import show_length, show_mass, show_temperature
@@ -217,19 +217,21 @@ def look_ahead(
 ) -> Outlook:
     """The outlook for a state; `cache` has the heat of its moulds so far, `grid` is how finely more is computed.
 
-    `before` is an outlook whose pot may serve: one of this very state object and moment, or the last one of the session
-    while some mould is computed only roughly. `prior` is what earlier days say of this kitchen.
+    `before` is the last outlook of this session and plan: its pot serves while some mould is computed only roughly, and where
+    it was asked for this very moment. `prior` is what earlier days say of this kitchen.
 
     Raises `Trouble` when the plan cannot be weighed out yet.
     """
-    sheet = weigh_sheet(state.plan)
+    sheet = sheet_of(state.plan)
     paper, boiling = on_scale(sheet, state.plan.scale_step), boiling_c(state.plan.altitude)
     cache = cache or MouldHeatCache()
     pot, lot = None, Guess(0.0, kelvin_sd(sheet.wax))
     if state.fixed_plan is not None and sheet.wax.confidence in NOBODY_KNOWS:
-        pot = before.pot if before is not None and (before.state is state or grid == ROUGH) else None
+        last = before.pot if before is not None else None
+        pot = last if grid == ROUGH else None
         if pot is None:
-            pot = pot_forecast(state, sheet.wax, _in_the_bath(state, sheet), room_c(state), boiling, now)
+            bath = _in_the_bath(state, sheet)
+            pot = pot_forecast(state, sheet.wax, bath, room_c(state), boiling, now, last)
         lot = as_it_melted(pot)
     as_melted = replace(sheet, wax=moved(sheet.wax, lot.mean))
     known, until_now = cache.learned.of(state, as_melted, prior, only_known=grid == ROUGH, kelvin=lot.sd)
@@ -239,10 +241,10 @@ def look_ahead(
         news = " ".join(part for part in (_wax_news(state, sheet, lot), news) if part)
     if state.fixed_plan is not None and pot is None:
         rough = any(mould.heat.grid == ROUGH for mould in moulds.values())
-        pot = before.pot if before is not None and (before.state is state or rough) else None
+        pot = before.pot if before is not None and rough else None
         if pot is None:
-            bath = _in_the_bath(state, sheet)
-            pot = pot_forecast(state, sheet.wax, bath, room_c(state), boiling, now)
+            bath, last = _in_the_bath(state, sheet), before.pot if before is not None else None
+            pot = pot_forecast(state, sheet.wax, bath, room_c(state), boiling, now, last)
     return Outlook(
         sheet.wax,
         sheet,

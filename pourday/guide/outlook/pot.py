@@ -53,9 +53,18 @@ SURE = 300.0
 
 
 def pot_forecast(
-    state: State, wax: Wax, left_kg: float, room_c: float, boiling_c: float, now: float
+    state: State,
+    wax: Wax,
+    left_kg: float,
+    room_c: float,
+    boiling_c: float,
+    now: float,
+    before: PotForecast | None = None,
 ) -> PotForecast:
-    """What the pot will do as it stands: `left_kg` of wax in it now, local boiling point in °C."""
+    """What the pot will do as it stands: `left_kg` of wax in it now, local boiling point in °C.
+
+    `before` is the last forecast of this session; it serves where it was asked for this very moment.
+    """
     *over, current = stretches(state, wax.pour_min_c)
     since = sum(s.poured_kg - (s.added_kg or 0.0) for s in (*over[1:], current))
     water_kg, water_sd = bath_known(state.plan)
@@ -75,7 +84,8 @@ def pot_forecast(
     setup = _setup(base, tuple(over), begun(current))
     setup = replace(setup, kg=max(LEAST_KG, left_kg), fullest=current.fullest)
     # What is on record has happened, though the record keeps milliseconds and `now` may lie within one of them.
-    return forecast(setup, current.readings, max(now, current.start, *(t for t, _ in current.readings)))
+    now = max(now, current.start, *(t for t, _ in current.readings))
+    return forecast(setup, current.readings, now, before=before)
 
 
 def bath_known(plan: Plan) -> tuple[float, float]:

@@ -8,7 +8,7 @@ from pourday.guide.outlook.blend_parts import further
 from pourday.language import tr
 from pourday.plan.pour_order import NOTHING, LeftOut
 from pourday.plan.replan import InMould, WaxInventory, rest_sheet
-from pourday.plan.weigh import WeighSheet, weigh_sheet
+from pourday.plan.weigh import WeighSheet, sheet_of
 from pourday.session.mould import PourAt
 from pourday.session.sequence import left_out
 from pourday.session.state import JugState, State
@@ -40,7 +40,7 @@ def wax_left(state: State) -> WaxInventory:
 
     Wax that was discarded is gone: of the pot all that was in it by then, of a jug all it held.
     """
-    sheet = weigh_sheet(state.fixed_plan or state.plan)
+    sheet = sheet_of(state.fixed_plan or state.plan)
     gone = {r.fact.layer: r.t for r in state.rescues if r.fact.option == DISCARD}
     pot_gone = gone.get(None, 0.0)
     jugs, drawn = dict[int, float](), 0.0
@@ -75,7 +75,7 @@ def discarded(state: State) -> bool:
 
 def drawn_into(state: State, layer: int) -> float:
     """kg drawn from the pot into the jug of a layer all told; as planned where a draw was not weighed."""
-    sheet = weigh_sheet(state.fixed_plan or state.plan)
+    sheet = sheet_of(state.fixed_plan or state.plan)
     return _made(state.jugs[layer], layer, sheet, state.plan.scale_step)
 
 
