@@ -5,6 +5,7 @@ A row knows its own effect: `put` takes the plan and what was typed, and gives t
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any, Literal
@@ -19,6 +20,10 @@ from pourday.wax.materials import Wax, families
 
 Kind = Literal["text", "choice", "act", "fold"]
 Put = Callable[[Plan, str], Plan]
+
+
+_DEGREES = re.compile(r"(?<=\d)\s*°?\s*([CcFf])\b")
+"""A unit behind a figure, however it was typed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +91,8 @@ def text_row(plan: Plan, path: str, label: str, shown: str, read: Callable[[str]
     takes the text and raises `Trouble`. `more` are further fields of the `Row`, here and below.
     """
     typed = plan.typed.get(path, shown)
+    if "°" in shown:  # 17 C stands there as 20 °C does.
+        typed = _DEGREES.sub(lambda unit: f" °{unit[1].upper()}", typed)
     if typed != shown and not more.get("hint"):
         more["hint"] = f"= {shown}"
     more.setdefault("put", lambda before, text: put_at(before, path, read(text)))

@@ -169,7 +169,7 @@ def test_a_room_in_fahrenheit_is_asked_about() -> None:
     ("path", "text"),
     [
         ("moulds.1.shape.diameter", "3 in"),
-        ("room_c", "68f"),
+        ("room_c", "68 °F"),
         ("altitude", "5000 ft"),
         ("layers.0.scent_load", "1 oz/lb"),
     ],
@@ -178,6 +178,15 @@ def test_what_was_typed_is_what_stands_in_the_row_afterwards(path: str, text: st
     plan = set_field(PLAN, path, text)
     assert next(row.value for row in rows(plan) if row.path == path) == text
     assert plan.typed[path] == text
+
+
+@pytest.mark.parametrize(
+    ("text", "shown"), [("17", "17 °C"), ("17 c", "17 °C"), ("62.5F", "62.5 °F"), ("17°C", "17 °C")]
+)
+def test_degrees_stand_in_one_style_however_they_were_typed(text: str, shown: str) -> None:
+    plan = set_field(PLAN, "room_c", text)
+    assert next(row.value for row in rows(plan) if row.path == "room_c") == shown
+    assert set_field(plan, "room_c", shown).room_c == plan.room_c
 
 
 def test_typing_again_replaces_what_was_kept() -> None:

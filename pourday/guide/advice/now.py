@@ -366,7 +366,9 @@ def _degrees(state: State, outlook: Outlook, act: Act, now: float) -> Number:
         return Number(_figure(reading.celsius, units, 1) + "°", f"{name},{aim or tr(' read')}")
     if (place == "pot" or (in_jugs and place == "jug")) and outlook.pot is not None:
         low, likely, high = outlook.pot.at(now)
-        read = tr(", read {span} ago", span=span(now - reading.t)) if reading else tr(", no reading")
+        doubted = state.last_reading(place, mould, doubted=True) is not None
+        none = tr(", reading in doubt") if doubted else tr(", no reading")
+        read = tr(", read {span} ago", span=span(now - reading.t)) if reading else none
         spread = f"{_figure(low, units)}-{show_temperature(high, units)}"
         return Number(
             "~" + _figure(likely, units) + "°",
