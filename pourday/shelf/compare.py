@@ -29,6 +29,7 @@ from pourday.session.fold import effective
 from pourday.session.looks import LOOK_WORDS
 from pourday.session.mould import MouldState, PourAt
 from pourday.session.state import State
+from pourday.shelf.stacks import DayStack, stacks_of
 from pourday.times import span
 from pourday.units import Units, show_length, show_mass, show_share, show_temperature
 from pourday.wax.blend import shares
@@ -69,6 +70,8 @@ class Comparison:
 
     sessions: tuple[str, ...]
     rows: tuple[ComparedRow, ...]
+    stacks: tuple[tuple[DayStack, ...], ...] = ()
+    """What was poured into each mould, a row a day."""
 
     @property
     def differences(self) -> tuple[ComparedRow, ...]:
@@ -90,7 +93,9 @@ def compare(days: Sequence[ComparedDay]) -> Comparison:
         ComparedRow(group, label, tuple(each.get((group, label), ABSENT) for each in told))
         for group, label in keys
     )
-    return Comparison(tuple(day.state.session for day in days), rows)
+    return Comparison(
+        tuple(day.state.session for day in days), rows, tuple(stacks_of(day.state) for day in days)
+    )
 
 
 def _in_order(orders: Sequence[list[tuple[str, str]]]) -> list[tuple[str, str]]:

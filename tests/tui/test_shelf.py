@@ -13,11 +13,13 @@ from rich.cells import cell_len
 from pourday.plan.model import Layer, Mould, Plan
 from pourday.session import events as ev
 from pourday.shelf.card import DayCard
+from pourday.shelf.compare import Comparison
 from pourday.shelf.index import Progress
+from pourday.shelf.stacks import DayStack, StackLayer
 from pourday.store.library import Summary
 from pourday.store.live import LiveSession
 from pourday.tui.drawing.lines import text_of
-from pourday.tui.home.beside import draw_beside
+from pourday.tui.home.beside import draw_beside, draw_stacks
 from pourday.tui.home.controller import HomeController
 from pourday.tui.home.finder import Finder
 from pourday.tui.home.layout import draw_home
@@ -179,3 +181,52 @@ def test_from_last_autumns_green_one_to_a_plan_on_the_table_takes_less_than_twen
     when = datetime.fromtimestamp(day.started)
     assert (when.year, when.month in (9, 10, 11)) == (2025, True)
     assert {home.finder.cards[each.session].colours for each in home.shown} == {("green",)}
+
+
+def stack(session: str, *layers: tuple[str, float, float | None]) -> DayStack:
+    """A candle of layers: colour, m high, s waited before it."""
+    made, low = [], 0.0
+    for number, (colour, high, wait) in enumerate(layers):
+        made.append(StackLayer(colour, f"#00000{number}", low, low + high, wait))
+        low += high
+    return DayStack(session, "A", tuple(made))
+
+
+def test_candles_are_drawn_to_one_scale_with_their_waits_as_bars_of_one_scale():
+    """On paper: 160 mm over 16 rows is 10 mm a row; 2 h is twice as long a bar as 1 h."""
+    tall = stack("tall", ("rust", 0.08, None), ("cream", 0.08, 7200.0))
+    short = stack("short", ("rust", 0.03, None), ("cream", 0.05, 3600.0))
+    beside = Comparison(("tall", "short", "none"), (), ((tall,), (short,), ()))
+    rows = draw_stacks(beside, 120, 18)
+    text = [text_of(row) for row in rows]
+    assert len(rows) == 18
+    assert [sum("█" in line[start : start + 40] for line in text) for start in (0, 40, 80)] == [16, 8, 0]
+    swatches = [piece[1] for row in rows for piece in row if "█" in piece[0]]
+    assert {swatch: swatches.count(swatch) for swatch in set(swatches)} == {
+        "#000000": 8 + 3,
+        "#000001": 8 + 5,
+    }
+    bars = [piece[0].count("─") for row in rows for piece in row if "├" in piece[0]]
+    assert bars[0] == pytest.approx(2 * bars[1], abs=1)
+    assert "2 h" in " ".join(text)
+    assert "nothing poured" in " ".join(text)
+    for cells, high in SIZES:
+        drawn = draw_beside(beside, False, 0, cells, high, drawn=True)
+        assert len(drawn) == high
+        assert max(cell_len(text_of(row)) for row in drawn) <= cells
+
+
+def test_two_records_are_drawn_as_they_were_poured(home):
+    (comparison,) = CompareQuery(home.folder, (A, B)).answers(None)
+    stacks = [
+        [(each.letter, [layer.colour for layer in each.layers]) for each in day] for day in comparison.stacks
+    ]
+    assert stacks == [[("A", ["rust", "cream"]), ("B", ["rust", "cream"])]] * 2
+    waits = [[round(layer.wait / 60) for layer in day[0].layers if layer.wait] for day in comparison.stacks]
+    assert waits == [[109], [99]]
+    home.show_beside(comparison)
+    for key in ("d", "right", "right", "left", "d"):
+        home.press(key, key if len(key) == 1 else None, NOW)
+        for cells, rows in SIZES:
+            assert len(draw_home(home, NOW, cells, rows)) == rows
+    assert home.beside_mould == 0

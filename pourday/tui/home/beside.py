@@ -5,10 +5,12 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from pourday.language import tr
+from pourday.times import span
 from pourday.tui.drawing.lines import EMPTY, Line, fit, line, width, wrap
 
 if TYPE_CHECKING:
     from pourday.shelf.compare import Comparison
+    from pourday.shelf.stacks import DayStack
 
 LABEL = 0.34
 """Share of the width that the name of a row may take at most."""
@@ -16,8 +18,32 @@ NARROW = 60
 """Cells below which a row's values stand under its name."""
 
 
-def draw_beside(beside: Comparison, everything: bool, first: int, cells: int, rows: int) -> list[Line]:
-    """As many rows as there is room for, from row `first` on; exactly `rows` lines."""
+STACK = 8
+"""Cells that a candle is wide where it is drawn."""
+ROOM_FOR_STACKS = 20
+"""Rows from which the candles are drawn above what differs."""
+
+
+def draw_beside(
+    beside: Comparison,
+    everything: bool,
+    first: int,
+    cells: int,
+    rows: int,
+    *,
+    drawn: bool | None = None,
+    mould: int = 0,
+) -> list[Line]:
+    """As many rows as there is room for, from row `first` on; exactly `rows` lines.
+
+    `drawn`: the candles alone, or no candles; None: above what differs, where there is room. `mould` is which of each
+    day's, from 0.
+    """
+    if drawn:
+        return [*draw_stacks(beside, cells, rows, mould), *[EMPTY] * rows][:rows]
+    if drawn is None and rows >= ROOM_FOR_STACKS and cells >= NARROW and any(beside.stacks):
+        top = draw_stacks(beside, cells, min(12, rows // 3), mould)
+        return [*top, *draw_beside(beside, everything, first, cells, rows - len(top), drawn=False)]
     shown = beside.rows if everything else beside.differences
     alike = len(beside.rows) - len(beside.differences)
     title = (
@@ -67,3 +93,48 @@ def _cell(text: str, cells: int, job: str) -> Line:
     """A text cut or filled to so many cells."""
     cut = fit(line(text, job), cells)
     return (*cut, (" " * max(0, cells - width(cut)), "ink"))
+
+
+def draw_stacks(beside: Comparison, cells: int, rows: int, mould: int = 0) -> list[Line]:
+    """The candles of one mould of each day, all to one scale; waits between pours as bars of one scale beside them."""
+    shown = [stacks[min(mould, len(stacks) - 1)] if stacks else None for stacks in beside.stacks]
+    tallest = max((stack.layers[-1].high for stack in shown if stack), default=0.0)
+    longest = max((layer.wait or 0.0 for stack in shown if stack for layer in stack.layers), default=0.0)
+    each = cells // max(1, len(shown))
+    high = rows - 2
+    if tallest <= 0 or high < 2 or each < 2 * STACK:
+        return wrap(tr("No candle of these days can be drawn."), cells, "soft")
+    drawn: list[Line] = [EMPTY] * (high + 1)
+    for number, stack in enumerate(shown):
+        name = beside.sessions[number] + (f" {stack.letter}" if stack else "")
+        column = _stack(stack, tallest, longest, each, high)
+        for row, piece in enumerate((fit(line(f" {name}", "ink bold"), each), *column)):
+            pad = (" " * max(0, each - width(piece)), "ink")
+            drawn[row] = (*drawn[row], *piece, pad)
+    return [*(fit(row, cells) for row in drawn), EMPTY]
+
+
+def _stack(stack: DayStack | None, tallest: float, longest: float, cells: int, high: int) -> list[Line]:
+    """One candle as `high` rows, the rim on top; the bar of a wait stands where the layer begins that it came before."""
+    if stack is None:
+        return [line(f" {tr('nothing poured')}", "soft"), *[EMPTY] * (high - 1)]
+    rows: list[Line] = []
+    top = stack.layers[-1].high
+    for row in range(high):
+        # The middle of this row, m above the closed end.
+        middle = tallest * (high - row - 0.5) / high
+        if middle > top:
+            rows.append(EMPTY)
+            continue
+        layer = next(each for each in stack.layers if middle <= each.high or each is stack.layers[-1])
+        first = not any(low < middle for low in (tallest * (high - row - 1.5) / high,) if low > layer.low)
+        above = not rows or rows[-1] == EMPTY or tallest * (high - row + 0.5) / high > layer.high
+        beside: Line = (("  " + (layer.colour or tr("layer")), "soft"),) if above else ()
+        if first and layer.wait is not None and longest > 0 and not above:
+            room = cells - STACK - 14
+            bar = f"├{'─' * max(1, round(room * layer.wait / longest))} " if room > 2 else ""
+            beside = ((f"  {bar}", "rule"), (span(layer.wait), "soft"))
+        elif first and layer.wait is not None:
+            beside = (*beside, (f"  ({span(layer.wait)})", "soft"))
+        rows.append(fit(((" ", "ink"), ("█" * STACK, layer.swatch), *beside), cells - 1))
+    return rows

@@ -124,7 +124,11 @@ class HomeController:
         self.beside_all = False
         """whether what is alike shows as well,"""
         self.beside_at = 0
-        """and the first row in sight."""
+        """and the first row in sight;"""
+        self.beside_drawn = False
+        """or the candles alone,"""
+        self.beside_mould = 0
+        """those of which mould."""
         self.plans: list[KeptPlan] = []
         self.plan_at = 0
         self.now = 0.0
@@ -412,12 +416,18 @@ class HomeController:
             self.message = beside
             return
         self.beside, self.beside_at, self.beside_all, self.page = beside, 0, False, "beside"
+        self.beside_drawn, self.beside_mould = False, 0
 
     def _beside(self, key: str, sign: str) -> None:
         """A key while days stand side by side."""
         steps = {"up": -1, "down": 1, "pageup": -10, "pagedown": 10, "home": -10_000, "end": 10_000}
         if key in steps:
             self.beside_at = max(0, self.beside_at + steps[key])
+        elif key in ("left", "right") and self.beside is not None:
+            most = max((len(stacks) for stacks in self.beside.stacks), default=1) - 1
+            self.beside_mould = max(0, min(most, self.beside_mould + (1 if key == "right" else -1)))
+        elif sign == "d":
+            self.beside_drawn = not self.beside_drawn
         elif sign == "a":
             self.beside_all, self.beside_at = not self.beside_all, 0
         elif key in ("escape", "enter") or sign in ("q", "s"):

@@ -48,7 +48,17 @@ def draw_home(home: HomeController, now: float, cells: int, rows: int) -> list[L
     foot = _foot(home, now, cells, rows)
     room = max(0, rows - len(foot))
     if home.page == "beside" and home.beside is not None:
-        return [*draw_beside(home.beside, home.beside_all, home.beside_at, cells, room), *foot][:rows]
+        drawn_only = True if home.beside_drawn else None
+        page = draw_beside(
+            home.beside,
+            home.beside_all,
+            home.beside_at,
+            cells,
+            room,
+            drawn=drawn_only,
+            mould=home.beside_mould,
+        )
+        return [*page, *foot][:rows]
     body, chosen = _body(home, now, cells, room)
     window = _window(body, chosen, room, 1 if rows < 16 else 2)
     # Of ten thousand rows only those in sight are drawn.
@@ -292,11 +302,19 @@ def _foot(home: HomeController, now: float, cells: int, rows: int) -> list[Line]
         keys = (*home.question.choices, ("Esc", home.question.neither))
         return [*drawn, *wrap(home.question.says, cells, "glow bold"), *key_lines(keys, cells, most=4)]
     if home.page == "beside":
-        all_too = tr("differences only") if home.beside_all else "all"
+        all_too = tr("differences only") if home.beside_all else tr("all")
         return [
             *drawn,
             *key_lines(
-                (("Up Down", tr("move")), ("a", all_too), ("e", tr("FIRE")), ("Esc", tr("back"))), cells
+                (
+                    ("Up Down", tr("move")),
+                    ("Left Right", tr("another mould")),
+                    ("a", all_too),
+                    ("d", tr("rows again") if home.beside_drawn else tr("the candles")),
+                    ("e", tr("FIRE")),
+                    ("Esc", tr("back")),
+                ),
+                cells,
             ),
         ]
     if home.page == "plans":
