@@ -230,3 +230,33 @@ def test_two_records_are_drawn_as_they_were_poured(home):
         for cells, rows in SIZES:
             assert len(draw_home(home, NOW, cells, rows)) == rows
     assert home.beside_mould == 0
+
+
+def test_the_family_of_a_day_is_a_tree_to_move_in(tmp_path):
+    names = ("2026-01-01-a", "2026-01-08-a", "2026-01-15-a")
+    for number, name in enumerate(names):
+        begun = NOW - 86_400.0 * (20 - number)
+        live = LiveSession.create(tmp_path, name, now=begun)
+        live.file(
+            ev.PlanFixed(plan=Plan(title=f"Day {number}", parent=names[number - 1] if number else "")),
+            now=begun,
+        )
+        live.finish("", now=begun + 9)
+    home = HomeController(tmp_path)
+    home.read()
+    home.press("t", "t", NOW)
+    assert "not been looked into" in home.message
+    for progress in ShelfQuery(tmp_path).answers(None):
+        home.learn_cards(progress)
+    home.press("t", "t", NOW)
+    assert home.page == "family"
+    for cells, rows in SIZES:
+        lines = [text_of(row) for row in draw_home(home, NOW, cells, rows)]
+        assert len(lines) == rows
+        assert max(map(cell_len, lines)) <= cells
+        assert any(line.startswith("›") for line in lines)
+    assert any("└ 2026-01-08-a" in text_of(row) for row in draw_home(home, NOW, 80, 24))
+    home.press("home", None, NOW)
+    command = home.press("enter", None, NOW)
+    assert command is not None
+    assert (command.act, command.session, home.page) == ("open", names[0], "list")

@@ -71,6 +71,7 @@ _HOME = Page(
         ("f", tr("find: type what you remember, Enter keeps what was found, Esc shows all again")),
         ("m", tr("mark a session, or take its mark away; s lays two or three side by side")),
         ("c", tr("a new plan from the chosen session")),
+        ("t", tr("the days that were made after each other, with what was changed and how it came out")),
         ("w", tr("what is there of wax, scent, dye and wick")),
         ("p", tr("plans kept for another day")),
         ("r", tr("rehearses the chosen session's plan")),

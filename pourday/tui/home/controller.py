@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from pourday.store.memories import KeptPlan
     from pourday.units import Units
 
-Page = Literal["list", "plans", "beside"]
+Page = Literal["list", "plans", "beside", "family"]
 MEASURES = (("m", tr("metric: g, mm, °C")), ("u", tr("US: oz, in, °F")))
 """What is asked once, before the first plan."""
 MOST_BESIDE = 3
@@ -129,6 +129,10 @@ class HomeController:
         """or the candles alone,"""
         self.beside_mould = 0
         """those of which mould."""
+        self.family: list[tuple[str, str, str]] = []
+        """Days made after each other: branch, session and what is told of it, a row each,"""
+        self.family_at = 0
+        """and the row that one stands on."""
         self.plans: list[KeptPlan] = []
         self.plan_at = 0
         self.now = 0.0
@@ -249,6 +253,8 @@ class HomeController:
         try:
             if self.question is not None:
                 return self._answer(key, sign)
+            if self.page == "family":
+                return self._family(key, sign)
             if self.page == "beside":
                 self._beside(key, sign)
                 return None
@@ -261,6 +267,9 @@ class HomeController:
 
     def point(self, row: int) -> bool:
         """Stand on a row of the list that shows; True where one stood there already."""
+        if self.page == "family":
+            there, self.family_at = self.family_at, max(0, min(len(self.family) - 1, row))
+            return there == self.family_at
         if self.page == "plans":
             there, self.plan_at = self.plan_at, max(0, min(len(self.plans) - 1, row))
             return there == self.plan_at
@@ -365,6 +374,8 @@ class HomeController:
                 self._mark()
             case "s":
                 return self._lay_beside()
+            case "t":
+                self._show_family()
             case "escape" if self.finder.looks:
                 self.finder.text = ""
                 self.narrow()
@@ -432,6 +443,33 @@ class HomeController:
             self.beside_all, self.beside_at = not self.beside_all, 0
         elif key in ("escape", "enter") or sign in ("q", "s"):
             self.page = "list"
+
+    def _show_family(self) -> None:
+        """Turn to the tree of the days that the chosen one was made after, and that were made after it."""
+        from pourday.shelf.family import family_lines, family_of
+
+        chosen = self.chosen
+        if chosen is None or chosen.session not in self.finder.cards:
+            self.message = (
+                tr("This session has not been looked into yet.") if chosen else tr("There is no session yet.")
+            )
+            return
+        self.family = family_lines(family_of(self.finder.cards, chosen.session))
+        self.family_at = next(n for n, row in enumerate(self.family) if row[1] == chosen.session)
+        self.page = "family"
+
+    def _family(self, key: str, sign: str) -> HomeCommand | None:
+        """A key at the tree: move, open the day, or back."""
+        last = len(self.family) - 1
+        steps = {"up": -1, "down": 1, "pageup": -10, "pagedown": 10, "home": -last, "end": last}
+        if key in steps:
+            self.family_at = max(0, min(last, self.family_at + steps[key]))
+        elif key in ("enter", "space"):
+            self.page = "list"
+            return HomeCommand("open", session=self.family[self.family_at][1])
+        elif key == "escape" or sign in ("q", "t"):
+            self.page = "list"
+        return None
 
     def _new(self) -> HomeCommand | None:
         """A new plan; before the very first one the units are asked."""

@@ -85,8 +85,12 @@ def _body(home: HomeController, now: float, cells: int, room: int) -> tuple[list
     """All lines above the foot, a session as its place among those shown, and the number of the one that must be in sight."""
     title = tr("Kept plans") if home.page == "plans" else tr("Candles on the stove and in the cure")
     drawn: Sequence[Line | int]
+    if home.page == "family":
+        title = tr("Days made after each other")
     head = [_title(title, now, cells), *([EMPTY] if room > 12 else [])]
-    if home.page == "plans":
+    if home.page == "family":
+        drawn, at = _family(home, cells)
+    elif home.page == "plans":
         drawn, at = _plans(home, now, cells)
     elif home.known and not home.sessions:
         drawn, at = _empty(cells), 0
@@ -262,6 +266,24 @@ def _told(key: str, name: str, why: str, cells: int, room: int) -> list[Line]:
     return [clickable(row, key) for row in told]
 
 
+# -- days made after each other -----------------------------------------------------------------------
+
+
+def _family(home: HomeController, cells: int) -> tuple[list[Line], int]:
+    """A line a day, as a tree, and the number of the line that the cursor is on."""
+    drawn: list[Line] = []
+    for index, (branch, session, told) in enumerate(home.family):
+        job = "glow bold" if index == home.family_at else "ink"
+        row: Line = (
+            ("› " if index == home.family_at else "  ", job),
+            (branch, "rule"),
+            (session, job),
+            (f"  {told}", "soft"),
+        )
+        drawn.append(clickable(fit(row, cells), f"#{index}"))
+    return drawn, home.family_at
+
+
 # -- kept plans -------------------------------------------------------------------------------------
 
 
@@ -301,6 +323,10 @@ def _foot(home: HomeController, now: float, cells: int, rows: int) -> list[Line]
     if home.question is not None:
         keys = (*home.question.choices, ("Esc", home.question.neither))
         return [*drawn, *wrap(home.question.says, cells, "glow bold"), *key_lines(keys, cells, most=4)]
+    if home.page == "family":
+        told = wrap(home.family[home.family_at][2], cells, "soft", most=3)
+        keys = (("Enter", tr("open")), ("Up Down", tr("choose")), ("e", tr("FIRE")), ("Esc", tr("back")))
+        return [*(drawn or told), *key_lines(keys, cells)]
     if home.page == "beside":
         all_too = tr("differences only") if home.beside_all else tr("all")
         return [
@@ -369,6 +395,9 @@ def _foot(home: HomeController, now: float, cells: int, rows: int) -> list[Line]
         ("q", tr("leave")),
     )
     beside = (("m", tr("mark")), ("s", tr("side by side"))) if home.marked else (("m", tr("mark")),)
+    card = home.finder.cards.get(home.chosen.session) if home.chosen else None
+    if card is not None and card.parent:
+        beside = (*beside, ("t", tr("its family")))
     about = [] if drawn else _about(home, now, cells)
     return [
         *about,
