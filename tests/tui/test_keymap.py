@@ -172,7 +172,19 @@ def test_every_word_of_every_help_page_can_be_turned_to_at_every_size(name, cell
 
 def test_each_screen_has_a_page_and_the_stove_gives_the_reasons_of_the_trade():
     assert set(PAGES) == {
-        *("home", "setup", "stove", "review", "rehearsal", "settings", "burn", "faults", "follow", "stock", "heap")
+        *(
+            "home",
+            "setup",
+            "stove",
+            "review",
+            "rehearsal",
+            "settings",
+            "burn",
+            "faults",
+            "follow",
+            "stock",
+            "heap",
+        )
     }
     stove = " ".join(f"{h} {t}" for h, t in PAGES["stove"].parts).lower()
     for reason in (
