@@ -86,8 +86,8 @@ def cooled(person: Person, most: int = 1000) -> None:
     person.keys(" ")
     person.to("curve")
     begun = person.now
-    for n, celsius in enumerate(tin()[0]):
-        person.now = begun + 15.0 * n
+    for n, celsius in enumerate(tin()[0][::2]):
+        person.now = begun + 30.0 * n
         person.heap.paste(f"{celsius:.1f}", person.now)
         person.keys("\r")
         if n == most or "Enough is seen" in person.heap.word(person.now)[1]:
@@ -343,3 +343,16 @@ def test_a_reading_far_from_the_last_one_is_asked_about_once(tmp_path):
     person.keys("40\r", "\r")
     assert person.heap.cooling is not None
     assert person.heap.cooling.readings[-1][1] == 40.0
+
+
+def test_a_lit_burner_is_not_left_without_a_word_and_is_turned_low_by_a_key(tmp_path):
+    person = Person(tmp_path)
+    person.keys("1", " ", "1340\r", " ", "q")
+    assert not person.heap.leaving
+    assert "The burner is lit" in person.heap.message
+    person.keys("d")
+    assert person.live.state.burner == "low"
+    person.keys("q")
+    assert not person.heap.leaving
+    person.keys("q")
+    assert person.heap.leaving

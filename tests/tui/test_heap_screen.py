@@ -16,7 +16,6 @@ def heap_of(folder):
 
 
 def test_begun_by_a_key_killed_while_the_curve_is_taken_and_gone_on_with(kitchen):
-    kitchen.fresh = True
     program = kitchen.run(size=(80, 24))
     program.wait_for("unknown wax")
     program.type("h")
@@ -48,5 +47,4 @@ def test_begun_by_a_key_killed_while_the_curve_is_taken_and_gone_on_with(kitchen
     program.ended()
     assert len(heap_of(kitchen.folder).curves[0].readings) == 3
     (row,) = list_sessions(kitchen.folder)
-    assert "read 69.9 °C in the tin" in kitchen.plain("show", row.session, "--story").stdout
-    assert kitchen.plain("show", row.session).returncode == 0
+    assert "3 readings over" in kitchen.plain("show", row.session).stdout

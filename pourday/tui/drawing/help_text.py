@@ -474,7 +474,7 @@ _HEAP = Page(
         ("Space", tr("done; while a curve is taken: that is enough")),
         ("x", tr("leaves a step out")),
         ("Up Down", tr("another step: no step locks any other")),
-        ("h", tr("the burner: lit, or off")),
+        ("h", tr("the burner: lit, or off; d turns it low")),
         ("a", tr("takes the cooling curve again")),
         ("n", tr("a note")),
         ("z", tr("takes back what was said last; u brings it back")),

@@ -84,6 +84,8 @@ class HeapController:
         self._changed_at = -1e9
         self._ends: CoolingAt | None = None
         """The curve that Space was pressed on although too little of it is seen."""
+        self._leaves_lit = False
+        """Somebody wants to leave although the burner is lit, and was told so."""
         self._doubted: float | None = None
         """°C of a reading of the tin that is far from the last one, until it is said again."""
         self._alarms: tuple[str, ...] = ()
@@ -234,6 +236,7 @@ class HeapController:
 
     def press(self, key: str, character: str | None, now: float) -> None:
         """What a key does."""
+        self._leaves_lit = self._leaves_lit and (key == "escape" or character == "q")
         watched = any("Any key answers" in says for says in self._alarms)
         self.quiet, self.message = True, ""
         if (
@@ -505,13 +508,13 @@ class HeapController:
         elif key in ("up", "down", "left", "right"):
             self.choose(self.at + (1 if key in ("down", "right") else -1), -1 if key in ("up", "left") else 1)
         elif sign == "q":
-            self.leaving = True
+            self._leave()
         elif self.live.readonly and sign:
             self.message = tr("This can only be read here.")
         elif sign in ("z", "u"):
             self._take_back(sign == "z", now)
-        elif sign == "h":
-            self._burner(now)
+        elif sign in ("h", "d"):
+            self._burner(sign, now)
         elif sign == "n":
             self.noting, self.text = True, ""
         elif sign == "a":
@@ -527,9 +530,21 @@ class HeapController:
                 return
             row += by
 
-    def _burner(self, now: float) -> None:
+    def _burner(self, key: str, now: float) -> None:
+        """The burner full on or off (h), or down to low (d)."""
+        if key == "d":
+            self.file((ev.BurnerSet(state="low"),), now=now)
+            return
         lit = self.live.state.burner in LIT
         self.file((ev.BurnerSet(state="off" if lit else "on"),), now=now)
+
+    def _leave(self) -> None:
+        """Leave; while the burner is lit, at the second key."""
+        if self.live.state.burner in LIT and not self.live.readonly and not self._leaves_lit:
+            self._leaves_lit = True
+            self.message = tr("The burner is lit. Put it out and press h; q again leaves all the same.")
+            return
+        self.leaving = True
 
     def _again(self) -> None:
         """Take another curve, where one was taken."""
@@ -550,7 +565,7 @@ class HeapController:
         elif self.sample.again:
             self.sample = Sample()
         else:
-            self.leaving = True
+            self._leave()
 
     def _take_back(self, back: bool, now: float) -> None:
         """Take back what was said last, or bring it back."""

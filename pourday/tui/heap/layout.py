@@ -163,6 +163,6 @@ def _keys(heap: HeapController) -> tuple[tuple[str, str], ...]:
             first = (("Space", tr("done")), *((("x", tr("leave out")),) if step.can_leave else ()))
     again = (("a", tr("curve again")),) if heap.heap.curve is not None and heap.cooling is None else ()
     return (
-        *first, fire, ("h", tr('heat')), ("z", tr('take back')), ("Up Down", tr('other step')), *again, ("n", tr('note')), ("/", tr('help')),
+        *first, fire, ("h", tr('heat')), ("d", tr('low')), ("z", tr('take back')), ("Up Down", tr('other step')), *again, ("n", tr('note')), ("/", tr('help')),
         ("q", tr('leave')),
     )  # fmt: skip

@@ -94,3 +94,21 @@ def test_a_wax_with_figures_is_not_moved_by_its_melt() -> None:
     setup = PotSetup(wax=wax, kg=1.0, room_c=21.0, mode="on heat", mode_since=0.0, start_c=Guess(21.0, 2.0))
     view = forecast(setup, [(600.0, 40.0), (1200.0, 52.0), (1800.0, 55.0)], 1800.0)
     assert as_it_melted(view).mean == 0.0
+
+
+def test_a_day_s_own_melt_moves_its_windows_and_says_so_once(day: Day) -> None:
+    """A pot of the simulated kitchen melts wax that truly sets 3.5 K above what its words say; its readings go on record."""
+    assert ABOUT is not None
+    fresh = type(day)(plan=of(ABOUT))
+    fresh.at(0, ev.BurnerSet(state="on"))
+    kg = fresh.outlook(0).sheet.total_wax
+    pot, rng = Pot(moved(ABOUT, 3.5), kg, 1.9, np.random.default_rng(4)), np.random.default_rng(5)
+    pot.burner(True)
+    while pot.seconds < 5400 and pot.wax_c < 84:
+        pot.advance(150.0)
+        celsius = round(pot.wax_c + 0.3 * float(rng.standard_normal()), 1)
+        fresh.at(pot.seconds / 60, ev.Reading(place="pot", celsius=celsius))
+    outlook = fresh.outlook(pot.seconds / 60 + 0.1)
+    assert 2.0 <= outlook.wax_moved <= 5.0
+    assert "By how it melted, this wax sets between" in outlook.news
+    assert fresh.plan.own == outlook.state.plan.own  # what is told of it on record stays as it was said
