@@ -20,3 +20,5 @@ class Alarm:
     """False where only the deadband keeps it: it must not be raised anew."""
     read_at: float = 0.0
     """When what it rests on was read, where it rests on a reading."""
+    where: str = ""
+    """Pot or jug, where it is about a temperature."""

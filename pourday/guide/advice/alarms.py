@@ -112,7 +112,7 @@ def _read_too_hot(state: State, outlook: Outlook, vessel: Vessel, now: float) ->
             off=off,
         )
         over = celsius >= dry and stands(state, reading, dry, now)
-        alarms.append(Alarm("dry pot", says, reading.celsius, dry, over, reading.t))
+        alarms.append(Alarm("dry pot", says, reading.celsius, dry, over, reading.t, reading.place))
     if celsius >= outlook.ceiling_c - DEADBAND:
         says = tr(
             "{name} read {read}, ceiling {degrees}: {off}let it fall, open a window if it smells of smoke.",
@@ -122,7 +122,9 @@ def _read_too_hot(state: State, outlook: Outlook, vessel: Vessel, now: float) ->
             off=off,
         )
         over = celsius >= outlook.ceiling_c and stands(state, reading, outlook.ceiling_c, now)
-        alarms.append(Alarm("ceiling", says, reading.celsius, outlook.ceiling_c, over, reading.t))
+        alarms.append(
+            Alarm("ceiling", says, reading.celsius, outlook.ceiling_c, over, reading.t, reading.place)
+        )
     return [alarm for alarm in alarms if not lit_since or alarm.id in state.alarms]
 
 
@@ -167,7 +169,7 @@ def _near(state: State, outlook: Outlook, now: float) -> list[Alarm]:
         span=span(since),
         degrees=outlook.degrees(outlook.ceiling_c),
     )
-    return [Alarm("near ceiling", says, likely, outlook.ceiling_c, held)]
+    return [Alarm("near ceiling", says, likely, outlook.ceiling_c, held, where="pot")]
 
 
 def _last_read(state: State) -> ReadingAt | None:

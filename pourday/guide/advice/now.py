@@ -16,7 +16,7 @@ from pourday.guide.outlook.outlook import Outlook
 from pourday.guide.outlook.pot import LEAST_KG
 from pourday.guide.outlook.pot_stretches import pot_is_empty
 from pourday.guide.rescue import on_return as coming_back
-from pourday.language import tr
+from pourday.language import tr, word
 from pourday.plan.jug_names import the_jug
 from pourday.plan.model import Units
 from pourday.probes.channel import ProbeNow
@@ -148,7 +148,7 @@ def _alarm_acts(state: State, outlook: Outlook, now: float, probes: Sequence[Pro
         "away": "BACK?",
     }
     acts = []
-    for alarm, word in words.items():
+    for alarm, big in words.items():
         known = state.alarms.get(alarm)
         if known is None or known.acknowledged_at is not None:
             continue
@@ -166,7 +166,7 @@ def _alarm_acts(state: State, outlook: Outlook, now: float, probes: Sequence[Pro
             Act(
                 id=ActId("alarm", name=alarm),
                 kind="alarm",
-                word=word,
+                word=big,
                 says=says.get(alarm, known.says),
                 why=tr("An alarm: it stays until its cause is gone."),
                 # One thing, one time: that of the look at the water which is asked for beside it.
@@ -424,6 +424,7 @@ def _too_hot(state: State, outlook: Outlook, name: str, now: float, probes: Sequ
         return Number("", "")
     units = state.plan.units
     limit = tr("limit {temperature}", temperature=show_temperature(alarm.limit, units))
+    limit = f"{word(alarm.where)}, {limit}" if alarm.where else limit
     if not alarm.read_at:
         return Number("~" + _figure(alarm.value, units) + "°", tr("by the forecast, {limit}", limit=limit))
     return Number(

@@ -16,6 +16,7 @@ from pourday.guide.rescue.on_return import OnReturn
 from pourday.language import tr, word
 from pourday.session.act_id import ActId
 from pourday.session.alarm_words import ALARM_WORDS
+from pourday.session.state import State
 from pourday.times import between, clock, letters_short, mould_key, span
 from pourday.tui.drawing.block_letters import block_rows, block_width
 from pourday.tui.drawing.cells import Cells
@@ -245,7 +246,7 @@ def _whole(
     strip_rows = 4 if large else 2
     strip = (
         draw_pot(advice.state, advice.outlook, now, cells, strip_rows, look.cells, cache.pot_strip)
-        if advice.outlook and not look.follows
+        if advice.outlook and not look.follows and not _is_cold(advice.state)
         else []
     )
     strip = strip if look.follows else [*cache.jugs(advice, now, cells), *strip]
@@ -263,6 +264,11 @@ def _whole(
     usual = rows - len(head) - len(word) - len(numbers) - 3 - len(strip) - len(demo) - least
     body = cache.body(advice, now, cells, (rows_left - len(says), usual), look)
     return [*head, *word, *numbers, *says, line("─" * cells, "rule"), *body, *tail]
+
+
+def _is_cold(state: State) -> bool:
+    """Whether nothing is at the stove any more: the candles cure, and the burner is off."""
+    return state.stage in ("cure", "finished") and state.burner == "off"
 
 
 def header(advice: Advice, now: float, cells: int) -> Line:
