@@ -20,7 +20,7 @@ UNKNOWN: dict[Kind, float] = {
     "opens": 0.05,
     "firm": 0.06,
     "closes": 0.10,
-    "solid": 0.08,
+    "solid": 0.10,
     "cold": 0.08,
 }
 """What no factor knows of each wait, one standard deviation of its natural logarithm: how the computed heat differs from

@@ -13,7 +13,7 @@ import numpy as np
 from pourday.forecast.fuse import opens_s
 from pourday.forecast.mould import MouldRun
 from pourday.forecast.mould_case import Around, Case, PourInto, RoundMould
-from pourday.language import tr
+from pourday.language import tr, word
 from pourday.learning.factors import FACTORS, OWN_WEIGHTS, PLACES
 from pourday.learning.heat import LayerHeat, layer_heat
 from pourday.learning.kitchen import DayTaught, LearnedKitchen, Taught, kitchen
@@ -22,7 +22,7 @@ from pourday.reports.kitchen_days import days_that_count, kitchen_of
 from pourday.store.kitchen_days import DayRow, ForecastCheck
 from pourday.store.memories import KitchenChoices
 from pourday.times import local
-from pourday.wax.materials import family
+from pourday.wax.materials import families, family
 
 _Z = 1.2816
 DECIDED = ("agrees", "earlier", "later")
@@ -30,14 +30,14 @@ DECIDED = ("agrees", "earlier", "later")
 
 
 NAMES = {
-    "top": tr("heat lost at the open top"),
-    "wall": tr("heat lost at the walls"),
-    "latent": tr("heat that the wax gives off as it sets"),
-    "melting": tr("how far above its table the wax sets"),
-    "conductivity": tr("how well the wax leads heat"),
+    "top": "heat lost at the open top",
+    "wall": "heat lost at the walls",
+    "latent": "heat that the wax gives off as it sets",
+    "melting": "how far above its table the wax sets",
+    "conductivity": "how well the wax leads heat",
 }
 """Of each of `FACTORS`: what a person reads."""
-OF_MOULD = tr("heat lost at its wall, beside the others")
+OF_MOULD = "heat lost at its wall, beside the others"
 _EXAMPLE = Case(
     RoundMould(0.035, 0.08, "dull metal"),
     (PourInto(0.0, 82.0, family("paraffin_pillar"), height=0.03),),
@@ -167,9 +167,55 @@ def _error(offs: Sequence[float]) -> float | None:
     return round(math.expm1(median(offs)), 3) if offs else None
 
 
+NOTHING_YET = (
+    tr("No finished day has taught anything of this kitchen yet."),
+    tr("Looks at a surface teach: each time you say how it looks. Demos and rehearsals never do."),
+)
+
+
+def day_line(day: dict[str, Any]) -> str:
+    """One day of `kitchen_data`: what it taught, and whether it counts."""
+    said = tr("nothing of the top") if day["top"] is None else tr("top {day:.2f}", day=day["top"])
+    return tr(
+        "{day:<20} {day2} looks, {said}{day3}",
+        day=day["session"],
+        day2=day["looks"],
+        said=said,
+        day3="" if day["counts"] else tr("; forgotten"),
+    )
+
+
+def forecast_lines(data: dict[str, Any]) -> list[str]:
+    """How good the forecasts were, by month and kind."""
+    if not data["forecasts"]:
+        return [tr("No forecast of a finished day could be held against what came yet.")]
+    lines = [tr("Forecasts, told against came (four in five should lie inside):")]
+    for row in data["forecasts"]:
+        off = ""
+        if row["error"] is not None:
+            off = tr(
+                ", came {row:.0%} {row2} than likely",
+                row=abs(row["error"]),
+                row2=tr("later") if row["error"] > 0 else tr("earlier"),
+            )
+        lines.append(
+            tr(
+                "  {row} {row2:<10} {row3} told, {row4:.0%} inside, {row5} came earlier, {row6} later{off}",
+                row=row["month"],
+                row2=word(row["kind"]),
+                row3=row["told"],
+                row4=row["inside"],
+                row5=row["came_earlier"],
+                row6=row["came_later"],
+                off=off,
+            )
+        )
+    return lines
+
+
 def factor_lines(one: dict[str, Any]) -> list[str]:
     """One factor of `kitchen_data`: how large it is and what it rests on; what it does by itself."""
-    of = "" if one["of"] == "kitchen" else f"{one['of']}: "
+    of = "" if one["of"] == "kitchen" else f"{_wax_words(one['of'])}: "
     if one["unit"] == "K":
         size = tr(
             "{one:+.1f} K ({one2:+.1f} to {one3:+.1f})",
@@ -200,9 +246,15 @@ def factor_lines(one: dict[str, Any]) -> list[str]:
         for x, until in _UNTIL.items()
     )
     return [
-        tr("{of}{one}: {size}; rests on {rests}", of=of, one=one["name"], size=size, rests=rests),
+        tr("{of}{one}: {size}; rests on {rests}", of=of, one=word(one["name"]), size=size, rests=rests),
         tr("  by itself {does}", does=does),
     ]
+
+
+def _wax_words(key: str) -> str:
+    """The waxes of a blend by their names in the table; what is no such key stays as it is."""
+    names = families()
+    return ", ".join(names[x].short_name if x in names else x for x in key.split(", "))
 
 
 _UNTIL = {"carries": tr("a layer carries"), "cold": tr("it is cold")}
@@ -239,10 +291,7 @@ def kitchen_text(rows: Sequence[DayRow], choices: KitchenChoices, now: float) ->
     """The kitchen in lines, as a person reads it."""
     data = kitchen_data(rows, choices, now)
     if not data["days"]:
-        return [
-            tr("No finished day has taught anything of this kitchen yet."),
-            tr("Looks at a surface teach: each time you say how it looks. Demos and rehearsals never do."),
-        ]
+        return list(NOTHING_YET)
     counted = sum(day["counts"] for day in data["days"])
     lines = [
         tr(
@@ -256,37 +305,7 @@ def kitchen_text(rows: Sequence[DayRow], choices: KitchenChoices, now: float) ->
     lines += [f"  {line}" for one in data["factors"] for line in factor_lines(one)]
     lines += [f"  {line}" for line in example_lines(data["example"])]
     lines += ["", tr("Days:")]
-    for day in data["days"]:
-        said = tr("nothing of the top") if day["top"] is None else tr("top {day:.2f}", day=day["top"])
-        lines.append(
-            tr(
-                "  {day:<20} {day2} looks, {said}{day3}",
-                day=day["session"],
-                day2=day["looks"],
-                said=said,
-                day3="" if day["counts"] else tr("; forgotten"),
-            )
-        )
+    lines += [f"  {day_line(day)}" for day in data["days"]]
     if data["forecasts"]:
-        lines += ["", tr("Forecasts, told against came (four in five should lie inside):")]
-    for row in data["forecasts"]:
-        off = ""
-        if row["error"] is not None:
-            off = tr(
-                ", came {row:.0%} {row2} than likely",
-                row=abs(row["error"]),
-                row2=tr("later") if row["error"] > 0 else tr("earlier"),
-            )
-        lines.append(
-            tr(
-                "  {row} {row2:<10} {row3} told, {row4:.0%} inside, {row5} came earlier, {row6} later{off}",
-                row=row["month"],
-                row2=row["kind"],
-                row3=row["told"],
-                row4=row["inside"],
-                row5=row["came_earlier"],
-                row6=row["came_later"],
-                off=off,
-            )
-        )
+        lines += ["", *forecast_lines(data)]
     return lines

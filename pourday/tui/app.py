@@ -201,6 +201,11 @@ class PourdayApp(Program):
     def begin_day(self, live: LiveSession, station: Station | None) -> None:
         self.switch_screen(screen_for(live, station))
 
+    def open_kitchen(self) -> None:
+        from pourday.tui.kitchen.screen import KitchenScreen
+
+        self.push_screen(KitchenScreen())
+
     def open_stock(self) -> None:
         from pourday.tui.stock.screen import StockScreen
 

@@ -79,6 +79,10 @@ class Program(App[None]):
         """The settings, over the screen that is there."""
 
     @abstractmethod
+    def open_kitchen(self) -> None:
+        """What the days taught of the kitchen, over the screen that is there."""
+
+    @abstractmethod
     def open_stock(self) -> None:
         """What is there of materials, over the screen that is there."""
 

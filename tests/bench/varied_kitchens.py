@@ -10,7 +10,7 @@ days 40 to 82 had come out worse than those: what is held back begins at day 83.
     python tests/bench/varied_kitchens.py make [DAYS]        work the truths out, into a file under the temporary folder
     python tests/bench/varied_kitchens.py kitchens [COUNT]   the same of four days in each of so many kitchens
     python tests/bench/varied_kitchens.py                    what the forecasts made of those that may be looked at
-    python tests/bench/varied_kitchens.py held-back          and of days 83 to 182 and kitchens 20 to 39
+    python tests/bench/varied_kitchens.py held-back          and of days 83 to 182 and kitchens 10 to 19
 """
 
 from __future__ import annotations
@@ -334,7 +334,7 @@ if __name__ == "__main__":
         make_kitchens(int(sys.argv[2]))
     else:
         held = sys.argv[1:2] == ["held-back"]
-        days, kitchens = (range(83, 183), range(20, 40)) if held else (range(83), range(20))
+        days, kitchens = (range(83, 183), range(10, 20)) if held else (range(83), range(10))
         label = "held back" if held else "seen"
         say(label, measure(days))
         say(label, fourth_day(kitchens))

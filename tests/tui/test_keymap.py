@@ -184,6 +184,7 @@ def test_each_screen_has_a_page_and_the_stove_gives_the_reasons_of_the_trade():
             "follow",
             "stock",
             "heap",
+            "kitchen",
         )
     }
     stove = " ".join(f"{h} {t}" for h, t in PAGES["stove"].parts).lower()

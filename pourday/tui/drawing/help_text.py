@@ -73,12 +73,45 @@ _HOME = Page(
         ("c", tr("a new plan from the chosen session")),
         ("t", tr("the days that were made after each other, with what was changed and how it came out")),
         ("w", tr("what is there of wax, scent, dye and wick")),
+        ("l", tr("what your days taught of your kitchen, and how good forecasts were")),
         ("p", tr("plans kept for another day")),
         ("r", tr("rehearses the chosen session's plan")),
         ("d", tr("a demo: a whole simulated day")),
         (",", tr("settings")),
         ("e  F1", tr("emergency: the fire card")),
         ("q", tr("leaves; nothing is lost")),
+    ),
+)
+
+_KITCHEN = Page(
+    tr("What your days taught of your kitchen"),
+    (
+        (
+            tr("How it is learned"),
+            tr(
+                "Each time you say how a surface looks, it tells how fast this kitchen cools: the open top, the walls, each mould beside the others, and what your wax is off by from its table. A finished day teaches the next one; older days count less, and days that differ widen what is told. Demos and rehearsals teach nothing."
+            ),
+        ),
+        (
+            tr("How to read it"),
+            tr(
+                "1.20 times as computed (1.05-1.37) means: probably a fifth more heat is lost, and in four kitchens of five it lies within the brackets. What that does to a wait is said for one layer as an example."
+            ),
+        ),
+        (
+            tr("What you can switch"),
+            tr(
+                "A day that went wrong can be left out and taken in again. All days can be forgotten at once, after a move for instance; their records stay. While none of it is used, every day begins with the kitchen of the table."
+            ),
+        ),
+    ),
+    (
+        ("Tab", tr("what was learned, the days, the forecasts")),
+        ("Up Down", tr("moves")),
+        ("f", tr("leaves the chosen day out, or takes it in again")),
+        ("u", tr("uses none of it, or uses it again")),
+        ("a", tr("forgets all days until now, after a question")),
+        ("Esc", tr("back")),
     ),
 )
 
@@ -557,6 +590,7 @@ PAGES: Mapping[str, Page] = {
     "faults": _FAULTS,
     "home": _HOME,
     "stock": _STOCK,
+    "kitchen": _KITCHEN,
     "setup": _SETUP,
     "stove": _STOVE,
     "review": _REVIEW,

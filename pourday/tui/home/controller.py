@@ -53,6 +53,7 @@ class HomeCommand:
         "keep",
         "compare",
         "stock",
+        "kitchen",
         "heap",
     ]
     session: str = ""
@@ -364,6 +365,8 @@ class HomeController:
                 return HomeCommand("settings")
             case "w":
                 return HomeCommand("stock")
+            case "l":
+                return HomeCommand("kitchen")
             case "b":
                 return self._candles()
             case "h":

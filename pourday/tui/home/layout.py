@@ -360,6 +360,7 @@ def _foot(home: HomeController, now: float, cells: int, rows: int) -> list[Line]
         ("p", tr("kept plans")),
         ("r", tr("rehearse")),
         ("w", tr("stock")),
+        ("l", tr("learned")),
         (",", tr("settings")),
     )
     if home.known and not home.sessions:

@@ -166,6 +166,8 @@ class HomeScreen(LineScreen):
                 self.pourday.open_settings()
             case "stock":
                 self.pourday.open_stock()
+            case "kitchen":
+                self.pourday.open_kitchen()
             case "keep":
                 self._keep(command)
             case "compare":
