@@ -62,15 +62,24 @@ def offered_page(folder: Path, session: str, disk: Disk = DISK) -> str:
     except OSError:
         return ""
     try:
-        flock(fd)
-    except BlockingIOError:
-        said = plain(read_open(disk, fd).decode("ascii", "replace"), LONGEST)
-        return said if said.startswith("http://") else ""
+        if _is_held(fd):
+            said = plain(read_open(disk, fd).decode("ascii", "replace"), LONGEST)
+            return said if said.startswith("http://") else ""
     except OSError:
         pass
     finally:
-        disk.close(fd)
+        with suppress(OSError):
+            disk.close(fd)
     return ""
+
+
+def _is_held(fd: int) -> bool:
+    """Whether another program holds the file. Raises `OSError`."""
+    try:
+        flock(fd)
+    except BlockingIOError:
+        return True
+    return False
 
 
 def _path(folder: Path, session: str) -> Path:
