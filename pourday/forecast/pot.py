@@ -145,6 +145,14 @@ class PotForecast:
         )
         return float(low[0]), float(likely[0]), float(high[0])
 
+    def gone_when_seen(self, seen_at: float | None = None) -> float:
+        """Likely share of the full bath that had gone when somebody last looked, at `seen_at` if that was in this stretch."""
+        if seen_at is not None and seen_at > self.setup.mode_since:
+            gone = min(self.gone_at(seen_at), ENOUGH_GONE * self.setup.water_kg)
+        else:
+            gone = self.setup.gone_kg - self.setup.unseen_kg
+        return max(0.0, gone) / self.setup.water_kg
+
     def boils_away(self, share: float, seen_at: float | None = None) -> float:
         """When a share of the full bath may have gone as steam since somebody last looked, at `seen_at` if that was in this
         stretch: the time that comes one time in ten; infinite where not even that."""

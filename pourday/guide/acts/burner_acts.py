@@ -303,7 +303,8 @@ def _when_off(
     if on and not TOO_HOT.isdisjoint(state.alarms):
         # Too hot when it was last seen: a reading, not the forecast, lets it be lit again.
         return read_lit(state, outlook, wanted, now)
-    if on is None:
+    if on is None or (not wanted[0].hurry and jug_due(state, outlook, wanted, now)):
+        # Whoever is at the jugs draws the next one first: the flame is lit once, for both.
         return []
     if free > now:
         # A turn of the knob, and the wax warms while both hands do the rest; a mould that waits for it comes first.
@@ -372,14 +373,15 @@ def _low_again(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: 
     least = _least_c(state, need)
     if not outlook.warmer_than(least - WARM_ENOUGH, now):
         return None
-    soon = need.at - now <= HOLDS_FOR
+    too_strong = low_at(outlook.pot, now, now + HOLD_LOW)[1] >= outlook.ceiling_c - LOW_NEAR
+    soon = need.at - now <= HOLDS_FOR and not too_strong
     cool = outlook.cool_at(
         min(need.celsius if soon else least + LOW_NEAR, outlook.ceiling_c - 2 * LOW_NEAR), now
     )
     due = max(now, cool if cool is not None else now)
     by = max(now, need.at)
-    if low_at(outlook.pot, due, due + HOLD_LOW)[0] >= outlook.ceiling_c - NEAR_CEILING:
-        # Surely too strong on this stove to hold anything for long: it only warms, shortly before.
+    if too_strong:
+        # On this stove it can hold nothing for long: it only warms, shortly before and from as cold as may be.
         due = max(due, need.at - HOLDS_FOR)
     cold = outlook.cool_at(least - WARM_ENOUGH, now)
     if cold is not None and cold < due:

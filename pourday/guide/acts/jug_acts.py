@@ -36,7 +36,7 @@ def next_jug(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: fl
     at_it = state.burner == "off" and any(now - jug.drawn_at < AT_JUGS for jug in state.jugs.values())
     if not missing:
         # Never a reason to put the flame out, but drawn while it is out anyway: one warm-up less.
-        at_it = at_it and not any(need.at - now < HANDS["jug"] for need in wanted)
+        at_it = at_it and not any(need.at + need.keeps - now < HANDS["jug"] for need in wanted)
         following = _following(state) if at_it and outlook.warmer_than(outlook.pour_c - COOLER, now) else None
         return [] if following is None else [_draw(outlook, following, now)]
     need = min(missing, key=lambda n: (n.layer, n.at))

@@ -45,13 +45,15 @@ READ_LOW = 22 * MINUTE
 """On a low flame, which moves little; well within its watch. An estimate of ours."""
 READ_LOW_SURE, SURE_K = 44 * MINUTE, 8.0
 """The same where the forecast spreads over so few K until then. An estimate of ours."""
+READ_LOW_SOONEST = 6 * MINUTE
+"""Between two readings on a low flame, which adds no more than a kelvin a minute. An estimate of ours."""
 LOW_NEAR_CEILING = 1.0
 """K below the ceiling at which the hot side of the forecast on a low flame asks for a reading. An estimate of ours."""
 READ_SOONEST = 3 * MINUTE
 """Readings closer than this teach the forecast little."""
-WATER_TAKES = 0.25
-"""Share of the full bath that may go as steam before it is looked at again: who found it enough saw more than half, so that
-over a quarter is left. An estimate of ours."""
+WATER_TAKES, WATER_LEFT = (0.1, 0.25), 0.4
+"""Share of the full bath that may go as steam before it is looked at again: the less, the nearer it may be to its last two
+fifths by then. Estimates of ours."""
 WATER_EVERY, WATER_EVERY_LOW = 30 * MINUTE, 90 * MINUTE
 """Lit so long, at full and low, it is looked at whatever the forecast says. Estimates of ours."""
 MOSTLY_FULL = 0.85
@@ -112,7 +114,7 @@ def _low_due(state: State, outlook: Outlook, since: float) -> float:
         # Whoever was at the stove for something else has seen that all is well.
         due = min(since + READ_LOW_SURE, max(since, state.heard_at) + READ_LOW)
     near = outlook.pot_reaches(outlook.ceiling_c - LOW_NEAR_CEILING).early
-    return min(due, max(near, since + READ_SOONEST))
+    return min(due, max(near, since + READ_LOW_SOONEST))
 
 
 def _is_sure(outlook: Outlook, at: float) -> bool:
@@ -277,12 +279,16 @@ def _known_cooler(last: ReadingAt | None, target: float) -> bool:
 
 
 def water_due(state: State, outlook: Outlook) -> float:
-    """When the bath is to be looked at: once a quarter of it may have gone as steam since somebody did, by the forecast."""
+    """When the bath is to be looked at: once a quarter of it, or less, may have gone as steam since somebody did."""
     seen = state.water_seen_at or 0.0
     lit = max(seen, state.burner_spans[-1].start if state.burner_spans else 0.0)
     most = WATER_EVERY_LOW if state.burner == "low" else WATER_EVERY
     latest = lit + most * max(0.0, 1.0 - _lit_share(state, seen, lit))
-    boiled = outlook.pot.boils_away(WATER_TAKES, state.water_seen_at) if outlook.pot is not None else latest
+    if outlook.pot is None:
+        return max(latest, seen + WATER_SOONEST)
+    takes = 1.0 - WATER_LEFT - outlook.pot.gone_when_seen(state.water_seen_at)
+    takes = min(max(takes, WATER_TAKES[0]), WATER_TAKES[1])
+    boiled = outlook.pot.boils_away(takes, state.water_seen_at)
     return max(min(latest, boiled), seen + WATER_SOONEST)
 
 

@@ -39,6 +39,10 @@ MOVED = 5 * 60.0
 """A window that moved by more than this, s, is told again. An estimate of ours."""
 LATE = 600.0
 """s after which what is due is called late where nothing closes. An estimate of ours."""
+STAYS_WITHIN = 2 * 60.0
+"""s by which a forecast may move an act without its word changing. An estimate of ours."""
+STAYS = ("read", "water", "look", "relief", "heat on", "heat low", "heat off")
+"""Acts whose word stays once it was told. A pour's depends on how hot its jug is."""
 FRESH = 90.0
 """Seconds during which a reading is the temperature; after that the forecast stands in for it."""
 
@@ -76,6 +80,7 @@ def what_now(
     state: State, outlook: Outlook, acts: Sequence[Act], now: float, probes: Sequence[ProbeNow] = ()
 ) -> Now:
     """The one act that comes first, and the two numbers that go with it; `probes` are those that report by themselves."""
+    acts = _as_told(state, acts, now)
     back = coming_back.acts(state, outlook, now)
     asked = [a for a in (*back, *acts) if a.kind == "burner?" and (a in back or a.urgency is Urgency.FIRST)][
         :1
@@ -84,7 +89,7 @@ def what_now(
     due = [*_burner_first(_alarm_acts(state, outlook, now, probes), asked), *order_now(rest, now)]
     act = due[0] if due else _wait(state, acts, now)
     word = _with_moulds(act)
-    coming = next(a for a in acts if a.due > now) if act.kind == "wait" else act
+    coming = _coming(state, [a for a in acts if a.due > now]) if act.kind == "wait" else act
     degrees, probe = _live_degrees(state, outlook, coming, now, probes)
     return Now(
         act=act,
@@ -203,6 +208,26 @@ def _away(state: State, outlook: Outlook, acts: Sequence[Act], now: float) -> li
     ]
 
 
+def _as_told(state: State, acts: Sequence[Act], now: float) -> Sequence[Act]:
+    """The acts, where what was told as due a moment ago is still due although the forecast now puts it off a little, and
+    nobody did anything since: a word does not come and go."""
+    if state.told is None or state.heard_at > state.told_at:
+        return acts
+    return [
+        replace(act, due=now)
+        if act.kind in STAYS and now < act.due <= now + STAYS_WITHIN and str(act.id) == state.told.act
+        else act
+        for act in acts
+    ]
+
+
+def _coming(state: State, ahead: Sequence[Act]) -> Act:
+    """What is waited for: the next act; of those that come within minutes of it, the one that was named before."""
+    named = state.told.act if state.told is not None else ""
+    soon = [act for act in ahead if act.due <= ahead[0].due + STAYS_WITHIN]
+    return next((act for act in soon if str(replace(act.id, waits=True)) == named), ahead[0])
+
+
 def _wait(state: State, acts: Sequence[Act], now: float) -> Act:
     """What to show while nothing is due: the next act, or that there is none."""
     ahead = [act for act in acts if act.due > now]
@@ -216,7 +241,7 @@ def _wait(state: State, acts: Sequence[Act], now: float) -> Act:
             due=now,
             urgency=Urgency.NOT_YET,
         )
-    coming = ahead[0]
+    coming = _coming(state, ahead)
     when = (
         tr("about {clock}", clock=clock(coming.due, now))
         if coming.due < float("inf")

@@ -137,7 +137,7 @@ def summary(day_ahead: DayForecast) -> list[str]:
         times = tr(", lit {count} times", count=len(day_ahead.lit)) if len(day_ahead.lit) > 1 else ""
         sentences.append(
             tr(
-                "The burner is on for about {span} of it{times}; look at the water every 15 min of that.",
+                "The burner is on for about {span} of it{times}; you are told when to look at the water.",
                 span=span(day_ahead.burner),
                 times=times,
             )

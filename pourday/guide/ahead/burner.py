@@ -7,11 +7,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from pourday.forecast.pot import Guess, PotForecast, PotSetup, after_change, forecast
 from pourday.forecast.spread import Quantiles
-from pourday.guide.acts.durations import IDLE_HEAT
+from pourday.guide.acts.durations import HOLD_LOW, IDLE_HEAT
 from pourday.guide.outlook.outlook import READY_WITHIN, Outlook, room_c
 from pourday.guide.outlook.pot import COLD_START, bath_known
 from pourday.session.state import State
@@ -35,6 +35,8 @@ class HeatNeed:
     start: float
     end: float
     kg: float
+    drawn: bool = False
+    """It is poured from a jug that stands in the bath, which a low flame holds hot."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +47,8 @@ class Lit:
     off: float
     already: bool = False
     """It was lit before this was worked out."""
+    low_from: float | None = None
+    """From when it is turned low, and only holds what is hot; None where it never is."""
 
 
 class PotAhead:
@@ -56,6 +60,8 @@ class PotAhead:
         self.water_kg, self.water_sd = bath_known(state.plan)
         self.pour_c = outlook.pour_c
         self.lit = state.burner != "off"
+        self.melts = 0 if state.jugs else 1
+        """How many times the flame is out again before jugs stand in the bath: it is out while they are drawn."""
         self.was_hot = bool(state.jugs)
         if outlook.pot is None:
             on = self._setup(lit_at, outlook.sheet.total, Guess(self.room_c, COLD_START.sd), self.room_c)
@@ -110,7 +116,12 @@ class PotAhead:
         spans: list[Lit] = []
         for need in sorted(needs, key=lambda n: n.start):
             if spans and need.start <= spans[-1].off:
-                spans[-1] = Lit(spans[-1].on, self._off(spans[-1].off, need), spans[-1].already)
+                spans[-1] = replace(spans[-1], off=self._off(spans[-1].off, need))
+                continue
+            if spans and len(spans) > self.melts and need.drawn and need.start - spans[-1].off <= HOLD_LOW:
+                # The jugs stay in their bath, over a low flame.
+                held = spans[-1].off if spans[-1].low_from is None else spans[-1].low_from
+                spans[-1] = replace(spans[-1], off=max(need.end, spans[-1].off), low_from=held)
                 continue
             if not spans and (self.lit or not self.was_hot):
                 begun = lit_at if not self.lit else now
@@ -119,8 +130,8 @@ class PotAhead:
             lit = self._again(spans, need, now)
             if lit is None:
                 continue
-            if spans and lit.on - spans[-1].off < IDLE_HEAT:
-                spans[-1] = Lit(spans[-1].on, lit.off, spans[-1].already)
+            if spans and lit.on - spans[-1].off < IDLE_HEAT and (len(spans) > self.melts or not need.drawn):
+                spans[-1] = replace(spans[-1], off=lit.off)
             else:
                 spans.append(lit)
         return spans

@@ -33,7 +33,7 @@ from pourday.times import DAY
 
 AWAY_FROM_STOVE = frozenset({"solid", "demould", "cure"})
 """What needs nobody at the stove."""
-BURNER = frozenset({"heat on", "heat off"})
+BURNER = frozenset({"heat on", "heat low", "heat off"})
 FROM_THE_JUG, SOON_AFTER = frozenset({"plug", "pour", "top-up"}), 600.0
 """What is poured so soon (s) after the wax may be hot is as unsure as that is. An estimate of ours."""
 
@@ -241,7 +241,7 @@ def _light(way: Scenario, pot: PotAhead, now: float, lit_at: float) -> list[Lit]
             drawn += way.sheet.jug(act.layer).total
         if act.kind in ("jug", "plug", "pour", "top-up"):
             begins = act.start if act.kind == "jug" else act.start - NOTED * way.pace
-            needs.append(HeatNeed(max(now, begins), act.end, max(0.05, total - drawn)))
+            needs.append(HeatNeed(max(now, begins), act.end, max(0.05, total - drawn), act.kind != "jug"))
     spans = pot.burns(needs, now, lit_at)
     if spans and still_to_load(way.state):
         # Its weighing is no wait of the day: it is done when the person sits down to it, before the flame.
@@ -249,6 +249,8 @@ def _light(way: Scenario, pot: PotAhead, now: float, lit_at: float) -> list[Lit]
     for span in spans:
         if not span.already:
             way.take("heat on", "", None, span.on)
+        if span.low_from is not None:
+            way.take("heat low", "", None, span.low_from)
         way.take("heat off", "", None, span.off)
     return spans
 
@@ -349,7 +351,7 @@ def _with_its_pour(
     ways: Sequence[Scenario], acts: Sequence[PlannedAct], act: PlannedAct, lit: Sequence[Lit]
 ) -> Quantiles:
     """When the burner is turned: as early or late as the first jug or pour after it may be, for which it is lit."""
-    on = next((s.on for s in lit if act.wanted in (s.on, s.off)), act.start)
+    on = next((s.on for s in lit if act.wanted in (s.on, s.low_from, s.off)), act.start)
     needs = [m for m in acts if m.kind in ("jug", "plug", "pour", "top-up")]
     model = next((m for m in needs if m.end >= on), None)
     if model is None:

@@ -15,6 +15,7 @@ from pourday.guide.acts.wording import (
     WHY_UNDER,
     cured_says,
     demould_says,
+    heat_low_says,
     heat_off_says,
     heat_on_says,
     jug_says,
@@ -42,6 +43,8 @@ def says_of(act: PlannedAct, outlook: Outlook) -> str:
             return load_says(outlook)
         case "heat on":
             return heat_on_says(outlook)
+        case "heat low":
+            return heat_low_says(tr("It holds them hot until they are poured."), lit=True)
         case "heat off":
             return heat_off_says(tr("A full bath holds the heat."))
         case "jug" if act.layer is not None:
@@ -86,6 +89,8 @@ def why_of(act: PlannedAct, outlook: Outlook) -> str:
             return WHY_LOAD
         case "heat on":
             return tr("Worked back so that the wax is hot when it is wanted; the pot's own forecast.")
+        case "heat low":
+            return tr("A low flame holds the wax for hours; nothing has to be heated anew for the next pour.")
         case "heat off":
             return tr("Hot enough; the burner has no business being lit for longer.")
         case "jug":
