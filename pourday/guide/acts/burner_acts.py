@@ -14,7 +14,7 @@ from pourday.guide.acts.act import Act, Choice, Question, Urgency
 from pourday.guide.acts.additions import amounts
 from pourday.guide.acts.cautions import heat
 from pourday.guide.acts.durations import HOLD_LOW, JUG_LEAD
-from pourday.guide.acts.heat_plan import COOLER, POUR_KEEPS, PourNeed, lead, light_at
+from pourday.guide.acts.heat_plan import COOLER, LOOKED, POUR_KEEPS, TOP_UP_KEEPS, PourNeed, lead, light_at
 from pourday.guide.acts.jug_acts import jug_due
 from pourday.guide.acts.load_pot import LOAD
 from pourday.guide.acts.pour_heat import NEAR_CEILING
@@ -337,7 +337,7 @@ def _lit(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: float)
     if on.due <= now and _bath_is_hot(outlook, need, now):
         return _turn_low(state, need, _held_for(outlook, need, now), on.due, on.urgency)
     slowly = _low_in_time(outlook, need, now)
-    if slowly is None or slowly > on.due:
+    if slowly is None or (slowly > on.due and need.keeps < TOP_UP_KEEPS):
         return on
     return _turn_low(state, need, _warmed_for(outlook, need, now), slowly, on.urgency)
 
@@ -349,6 +349,9 @@ def _low_in_time(outlook: Outlook, need: PourNeed, now: float) -> float | None:
         return None
     by = max(now, need.at)
     takes = warm_up_low(outlook.pot, _warm_c(outlook, need), by, now)
+    if need.keeps >= TOP_UP_KEEPS and now < need.soonest < float("inf"):
+        # A top-up keeps: it is warmed for once its mould was looked at.
+        return max(by - takes, need.soonest + LOOKED) if takes <= LOW_WARMS else None
     if takes > LOW_WARMS or now + takes > by + need.keeps:
         return None
     return max(now, by - takes)

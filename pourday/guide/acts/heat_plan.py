@@ -41,7 +41,7 @@ SETTLES = 1.0
 """K inside its range a jug that was too hot is let fall to before it is read again."""
 STILL_RISES = 8 * MINUTE
 """A bath that carries its wax up to where it is wanted within this needs no burner. An estimate of ours."""
-TOP_UP_KEEPS, POUR_KEEPS = 20 * MINUTE, 12 * MINUTE
+TOP_UP_KEEPS, POUR_KEEPS = 30 * MINUTE, 12 * MINUTE
 """So long a top-up, or the rest of a layer, may wait for a low flame to warm its jug. Estimates of ours."""
 LOOKED = 3 * MINUTE
 """To go, look, and come back to the stove."""
