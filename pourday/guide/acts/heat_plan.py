@@ -125,7 +125,7 @@ def _need(state: State, outlook: Outlook, act: Act, now: float) -> PourNeed | No
     warm = warm_enough_c(state, outlook, act)
     hurry = any(at_hot_end(outlook, letter) for letter in act.moulds)
     need = PourNeed(act.due, act.moulds, layer, hottest_c(state, outlook, act), drawn, warm, hurry)
-    need = replace(need, keeps=0.0 if hurry else _keeps(state, act))
+    need = replace(need, keeps=0.0 if hurry else _keeps(state, outlook, act, now))
     if act.kind == "look":
         return replace(need, at=_probably(outlook, act, need, now), soonest=act.due)
     if act.due <= now and drawn and warm_as_read(state, outlook, act, now):
@@ -133,8 +133,12 @@ def _need(state: State, outlook: Outlook, act: Act, now: float) -> PourNeed | No
     return need if act.kind in WANTS_WAX else None
 
 
-def _keeps(state: State, act: Act) -> float:
-    """s that a pour, or the one a look leads to, may wait past its time for a jug that warms slowly."""
+def _keeps(state: State, outlook: Outlook, act: Act, now: float) -> float:
+    """s that a pour, or the one a look leads to, may wait past its time for a jug that warms slowly; none for one that is
+    hot."""
+    read = jug_reading(state, coming_layer(state, act) or 0, now)
+    if read is not None and kelvin_outside(pour_range(state, outlook, act), read.celsius) >= 0:
+        return 0.0
     if _leads_to_top_up(state, act):
         return TOP_UP_KEEPS
     left = float("inf") if act.closes is None else act.closes - act.due - IN_TIME

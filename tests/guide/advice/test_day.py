@@ -53,8 +53,8 @@ THE_DAY: list[tuple[str, Callable[[Day], Day], float, str, tuple[str, ...]]] = [
     ("lit", lambda d: d.at(0, ev.BurnerSet(state="on")), 8.5, "READ POT", ("Target 88 °C",)),
     (
         "bath",
-        lambda d: d.at(0, ev.BurnerSet(state="on")).at(10, hot(50)),
-        15.5,
+        lambda d: d.at(0, ev.BurnerSet(state="on")).at(10, hot(50)).at(18, hot(50)).at(26, hot(50)),
+        30.5,
         "CHECK WATER",
         ("Look at the bath",),
     ),

@@ -74,7 +74,8 @@ def test_the_first_layer_stands_behind_the_look_underneath(day_of: type) -> None
 def test_what_is_done_again_and_again_is_listed_again_beside_the_next_one(day_of: type) -> None:
     told = day_of(plan=four()).melted().plugged().sealed().first_layers()
     lit = [act.due for act in listed(told, 53) if act.kind == "heat on"]
-    assert len(lit) >= 3
+    # Over a low flame the jugs of several colours wait in one go; what comes hours later is lit for anew.
+    assert len(lit) >= 2
     assert all(later - before > 15 * 60 for before, later in pairwise(lit))
 
 
