@@ -192,6 +192,15 @@ def _add_commands(commands: argparse._SubParsersAction[_Parser], shared: _Parser
         "--cost", metavar="ID", help=tr("what each candle of this session costs, with what was lost")
     )
     stock.add_argument("--json", action="store_true", help=tr("as JSON, SI units"))
+    moulds = commands.add_parser(
+        "moulds",
+        parents=[shared],
+        help=tr("what is remembered of each mould; with a line, what you say of one"),
+    )
+    moulds.add_argument(
+        "line", nargs="*", metavar="LINE", help=tr("like: tall sealed putty and tape; tall cleaned")
+    )
+    moulds.add_argument("--json", action="store_true", help=tr("as JSON, SI units"))
     shop = commands.add_parser("shopping", parents=[shared], help=tr("what to buy for plans, in whole packs"))
     shop.add_argument(
         "plans", nargs="+", metavar="PLAN", help=tr("a plan file, the name of a kept plan, or a session")

@@ -73,6 +73,13 @@ def run(arguments: argparse.Namespace) -> int:
 
             stock_command(folder, config, arguments, time.time())
             return OK
+        case "moulds":
+            import time
+
+            from pourday.stock_commands import moulds_command
+
+            moulds_command(folder, config, arguments, time.time())
+            return OK
         case "shopping":
             from pourday.stock_commands import shopping_command
 

@@ -60,6 +60,31 @@ def shopping_command(folder: Path, config: Path, arguments: argparse.Namespace) 
         say("\n".join(shopping_text(rows, load(config).settings.units, names)))
 
 
+def moulds_command(folder: Path, config: Path, arguments: argparse.Namespace, now: float) -> None:
+    """`pourday moulds [LINE…]`: do what the line says, then show what is remembered of each mould. Raises `Trouble`."""
+    from pourday.moulds.line import read_mould_line
+    from pourday.reports.moulds_report import moulds_data, moulds_text
+    from pourday.shelf.moulds import moulds_of
+    from pourday.store.memories import Memories
+    from pourday.store.moulds import MouldNotes
+    from pourday.store.settings import load
+
+    units = load(config).settings.units
+    if arguments.line:
+        notes = MouldNotes(folder)
+        notes.keep(*read_mould_line(" ".join(arguments.line), units, notes.notes(), now))
+    with moving_line() as at:
+        moulds, remarks = moulds_of(
+            folder, now, at=lambda progress: at(tr("the records"), progress.done, progress.of)
+        )
+    if arguments.json:
+        _as_json(moulds_data(moulds.values()))
+    else:
+        say("\n".join(moulds_text(moulds.values(), units, Memories(folder).wax_names())))
+    for remark in remarks:
+        complain(remark)
+
+
 def _materials(folder: Path, without: Collection[str] = ()) -> StockNow:
     """The stock as it is now; what of it cannot be read is complained of."""
     from pourday.shelf.materials import materials_of

@@ -27,7 +27,7 @@ PATIENCE = 10
 FOLDER = [
     ["list"], ["show", ID], ["show", ID, "--story"], ["show", ID, "--csv"], ["show", ID, "--json"],
     ["list", "violet", "--json"], ["list", "--csv"], ["compare", ID, ID], ["compare", ID, ID, "--json"],
-    ["family", ID], ["family", ID, "--json"], ["stock"], ["stock", "--json"], ["stock", "dye", "ivory", "12", "g"], ["stock", "--cost", ID], ["shopping", ID], ["shopping", ID, "--json"],
+    ["family", ID], ["family", ID, "--json"], ["moulds"], ["moulds", "--json"], ["moulds", "tall", "cleaned"], ["stock"], ["stock", "--json"], ["stock", "dye", "ivory", "12", "g"], ["stock", "--cost", ID], ["shopping", ID], ["shopping", ID, "--json"],
     ["due"], ["due", "--ics"], ["due", "--json"],
     ["print", ID, "sheet", "--out", "NEW"], ["print", ID, "record", "--out", "NEW"], ["print", ID, "slip", "--text"],
     ["why", ID, "A", "--fault", "seam split"], ["why", ID, "A", "--fault", "seam split", "--json"], ["check"], ["check", ID], ["pack", "NEW"], ["plan", "--from", ID], ["resume"], ["resume", ID], ["follow"], ["follow", ID], ["follow", ID, "--serve", "0.0.0.0"], ["kitchen"], ["kitchen", "--json"],
@@ -44,6 +44,7 @@ NAMED = [
 OURS = (
     ".memories.json",
     ".stock.json",
+    ".moulds.json",
     ".library.json",
     ".shelf.json",
     f"{ID}-candles.journal",

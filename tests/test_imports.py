@@ -26,7 +26,7 @@ LEVELS = [
     {"faults"},
     {"guide", "burn", "heap"},
     {"store"},
-    {"probes", "stock"},
+    {"probes", "stock", "moulds"},
     {"session"},
     {"learning"},
     {"forecast"},

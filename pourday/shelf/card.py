@@ -9,6 +9,7 @@ from datetime import datetime
 import msgspec
 
 from pourday.burn.due import CandleDue, in_order
+from pourday.moulds.use import MouldUse
 from pourday.stock.taken import Taken
 from pourday.store.library import Epoch
 from pourday.times import local
@@ -59,6 +60,8 @@ class DayCard(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=T
     """When the plan was fixed, seconds since the epoch; None of a plan that is no day yet."""
     takes: tuple[Taken, ...] = ()
     """What it takes off the shelf of materials: as planned until it is finished, then as it was recorded."""
+    uses: tuple[MouldUse, ...] = ()
+    """What it says of its moulds."""
 
 
 def due_now(cards: Iterable[DayCard], now: float) -> tuple[CandleDue, ...]:

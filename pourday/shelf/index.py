@@ -24,7 +24,7 @@ from pourday.store.reading import StoredSession, read_path
 from pourday.text import plain
 
 SHELF = ".shelf.json"
-MADE_BY = 4
+MADE_BY = 5
 """Raised whenever a card is made otherwise, so that old ones are made anew."""
 EVERY = 10
 """Sessions that are read between two words on how far it has come,"""

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 from pourday.burn.candle import try_candles_of
 from pourday.burn.due import CandleDue, due_of
 from pourday.errors import Trouble
+from pourday.moulds.use import uses_of
 from pourday.plan.model import Plan, tried_words
 from pourday.plan.sheet_words import shape_words
 from pourday.plan.waxes import own_of, parts_of
@@ -77,6 +78,7 @@ def card_of(stored: StoredSession, log: State | None = None) -> DayCard:
         due=() if state.demo else _due(state, log),
         begun=state.fixed_at,
         takes=taken(state, stored.entries, over=over),
+        uses=uses_of(state, log),
     )  # fmt: skip
 
 

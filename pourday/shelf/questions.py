@@ -9,6 +9,7 @@ from typing import ClassVar
 
 from pourday.errors import Trouble
 from pourday.guide.advice.queries import Memory
+from pourday.moulds.use import MouldUse
 from pourday.stock.balance import DayTook
 
 
@@ -17,13 +18,15 @@ class DaysTookAnswer:
     """Days as far as their records were read."""
 
     days: tuple[DayTook, ...]
+    uses: tuple[MouldUse, ...]
+    """What they say of their moulds."""
     done: int
     of: int
 
 
 @dataclass(frozen=True, slots=True)
 class DaysTookQuery:
-    """What each day of a folder takes off the shelf of materials, more of them with each answer."""
+    """What each day of a folder takes off the shelf of materials and says of its moulds, more of them with each answer."""
 
     urgency: ClassVar[int] = 4
     folder: Path
@@ -34,9 +37,11 @@ class DaysTookQuery:
         from pourday.shelf.materials import days_of
 
         days: list[DayTook] = []
+        uses: list[MouldUse] = []
         try:
             for progress in read_cards(self.folder):
                 days += days_of(progress.fresh.values())
-                yield DaysTookAnswer(tuple(days), progress.done, progress.of)
+                uses += [use for card in progress.fresh.values() for use in card.uses]
+                yield DaysTookAnswer(tuple(days), tuple(uses), progress.done, progress.of)
         except Trouble:
-            yield DaysTookAnswer(tuple(days), 0, 0)
+            yield DaysTookAnswer(tuple(days), tuple(uses), 0, 0)

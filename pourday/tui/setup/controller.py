@@ -7,11 +7,12 @@ from typing import TYPE_CHECKING, Literal
 
 from pourday.errors import Trouble
 from pourday.language import tr, word
+from pourday.moulds.memory import to_prepare
 from pourday.plan.changes import changed_findings, changes
 from pourday.plan.check import BadField
 from pourday.plan.finding import Finding
 from pourday.plan.form import LONGEST, Known, Row, act, row_for, rows, set_field
-from pourday.plan.model import Plan, preparations
+from pourday.plan.model import Plan, Preparation, preparations
 from pourday.plan.rows import NOTHING, visible
 from pourday.plan.weigh import WeighSheet, weigh_sheet
 from pourday.session import events as ev
@@ -20,6 +21,10 @@ from pourday.store.live import LiveSession
 from pourday.text import plain
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from pourday.moulds.memory import MouldMemory
+    from pourday.moulds.use import MouldKey
     from pourday.stock.balance import StockNow
     from pourday.store.memories import Memories
 
@@ -37,6 +42,8 @@ class SetupController:
     def __init__(self, live: LiveSession, memories: Memories | None = None) -> None:
         self.live = live
         self.memories = memories
+        self.moulds: Mapping[MouldKey, MouldMemory] = {}
+        """What is remembered of every mould, once that is known."""
         self._changed_of: Plan | None = None
         self._changed: tuple[Finding, ...] = ()
         self.stock: StockNow | None = None
@@ -85,7 +92,7 @@ class SetupController:
 
         With three moulds that was 20 ms of processor time a key, and is about 10.
         """
-        of = self.live.state, self.known, self.memories
+        of = self.live.state, self.known, self.memories, self.moulds
         if len(of) != len(self._rows_of) or any(a is not b for a, b in zip(of, self._rows_of, strict=True)):
             self._rows_of, self._made = of, self._rows_of_plan()
         return self._made
@@ -101,7 +108,7 @@ class SetupController:
         form_rows += [
             Row(f"prepare.{item.id}", item.text, prepared.get(item.id, "open"), "choice", MARKS,
                 head=tr('Before the heat goes on') if index == 0 else "")
-            for index, item in enumerate(preparations(self.plan))
+            for index, item in enumerate(self._to_prepare())
         ]  # fmt: skip
         return [
             *form_rows,
@@ -114,6 +121,10 @@ class SetupController:
             ),
             Row("start", tr("BEGIN THE DAY with this plan"), "", "act", hint=tr("Enter; then to the stove")),
         ]
+
+    def _to_prepare(self) -> tuple[Preparation, ...]:
+        """The preparation list: what every day needs, and what is remembered of these moulds."""
+        return (*to_prepare(self.plan, self.moulds), *preparations(self.plan))
 
     def preview(self) -> Plan:
         """The plan as it would be if what is typed were filed, so that the sheet follows each key."""
@@ -405,9 +416,7 @@ class SetupController:
         if trouble is not None:
             self._say(trouble)
             return
-        open_items = [
-            i for i in preparations(self.plan) if self.live.state.prepared.get(i.id, "open") == "open"
-        ]
+        open_items = [i for i in self._to_prepare() if self.live.state.prepared.get(i.id, "open") == "open"]
         if open_items and not although_open:
             names = ", ".join(item.id for item in open_items)
             self._confirms = "begin"

@@ -7,10 +7,12 @@ from typing import ClassVar
 from pourday.demo.station import Station
 from pourday.guide.advice.queries import Failed, Query
 from pourday.language import tr
+from pourday.moulds.memory import remembered
 from pourday.shelf.questions import DaysTookAnswer, DaysTookQuery
 from pourday.stock.balance import stock_now
 from pourday.store.live import LiveSession
 from pourday.store.memories import Memories
+from pourday.store.moulds import MouldNotes
 from pourday.store.stock import Stock
 from pourday.tui.base import LineScreen
 from pourday.tui.drawing.lines import Line
@@ -94,21 +96,21 @@ class SetupScreen(LineScreen):
         if not self._recalled:
             self._recalled = True
             self.controller.recall()
-            self._ask_stock()
+            self._ask_shelf()
             self.draw()
 
-    def _ask_stock(self) -> None:
-        """What is there of materials, so that findings can say what is short; nothing where nobody counted any."""
+    def _ask_shelf(self) -> None:
+        """What is there of materials and known of moulds, for findings and the preparation list; nothing for a demo."""
         if self.live.state.demo:
             return
-        lots = Stock(self.live.folder).lots()
-        if not lots:
-            return
+        folder = self.live.folder
+        lots, notes = Stock(folder).lots(), MouldNotes(folder).notes()
         query: Query[DaysTookAnswer] = DaysTookQuery(self.live.folder)
 
         def learn(answer: DaysTookAnswer | Failed) -> None:
             if isinstance(answer, DaysTookAnswer) and answer.done == answer.of:
-                self.controller.stock = stock_now(lots, answer.days)
+                self.controller.stock = stock_now(lots, answer.days) if lots else None
+                self.controller.moulds = remembered(answer.uses, notes)
                 self.draw()
 
         self.pourday.worker.ask(query, learn)
