@@ -173,7 +173,12 @@ ASKED: list[tuple[str, str, list[str]]] = [
 skipped: wax of which nobody knows how warm it is is asked for once more before the burner is lit."""
 
 
-SLOW = [pytest.param(*case, marks=pytest.mark.slow) if case[1] == "3 days" else case for case in ASKED]
+THIRD = ("melt", "2 h"), ("plug", "2 h"), ("last layer", "10 min"), ("after top-up", "14 h")
+"""Absences between or beyond two others at the same stage, after which the same is asked."""
+SLOW = [
+    pytest.param(*case, marks=pytest.mark.slow) if case[1] == "3 days" or case[:2] in THIRD else case
+    for case in ASKED
+]
 
 
 @pytest.mark.parametrize(("stage", "away", "words"), SLOW)

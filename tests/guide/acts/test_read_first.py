@@ -23,7 +23,7 @@ SWITCH = ("heat on", "heat low", "heat off")
     [
         (None, 1, 5.0),
         pytest.param(None, 2, 5.0, marks=pytest.mark.slow),
-        ("demo-one-jug", 3, 4.0),
+        pytest.param("demo-one-jug", 3, 4.0, marks=pytest.mark.slow),
     ],
 )
 def test_no_switch_is_told_by_a_guess_that_spreads_wide(
