@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, NoReturn
 
 from pourday import __version__
 from pourday.console import complain
-from pourday.language import DOMAIN, FOLDER, tr
+from pourday.language import DOMAIN, FOLDER, asked_for, tr
 
 if TYPE_CHECKING:
     from _typeshed import SupportsWrite
@@ -79,9 +79,10 @@ class _Parser(argparse.ArgumentParser):
         sys.exit(USAGE)
 
 
-gettext.bindtextdomain(DOMAIN, str(FOLDER))
-gettext.textdomain(DOMAIN)
-"""So that argparse finds its own words in the same catalogue."""
+if asked_for():
+    # So that argparse finds its own words in the same catalogue.
+    gettext.bindtextdomain(DOMAIN, str(FOLDER))
+    gettext.textdomain(DOMAIN)
 
 
 def command_line() -> _Parser:

@@ -40,9 +40,18 @@ SAID = {
         "plug", "layer", "top-up", "wax", "scent", "dye", "draw", "holds", "then", "over", "cost", "into jugs", "stays",
         "bath", "figures", "candle", "wick", "cut to", "load", "heat to", "weigh", "reserve",
     ),
+    "keys": ("Space", "Up", "Down", "Left", "Right", "Delete", "Backspace", "Home", "End", "PgUp", "PgDn"),
+    "confidence": ("supplier's sheet", "cooling curve", "words", "nobody knows"),
     "places": ("weight", "surface", "thermometer", "scale", "pot", "burner", "made by"),
 }  # fmt: skip
 """Further words of data that `word` says, by where they come from."""
+ARGPARSE = (
+    "usage: ", "positional arguments", "options", "show this help message and exit", "show program's version number and exit",
+    "the following arguments are required: %s", "unrecognized arguments: %s", "invalid choice: %(value)r (choose from %(choices)s)",
+    "expected one argument", "expected at least one argument", "invalid %(type)s value: %(value)r", "not allowed with argument %s",
+    "argument %(argument_name)s: %(message)s", "one of the arguments %s is required", "ambiguous option: %(option)s could match %(matches)s",
+)  # fmt: skip
+"""What the library that reads the command line says by itself, looked up in the same catalogue."""
 TABLES = {
     "faults/faults.csv": (("fault",), ("looks", "confused_with", "caution")),
     "faults/causes.csv": ((), ("says", "change")),
@@ -100,13 +109,16 @@ def _of_call(node: ast.Call) -> Iterator[Found]:
                 yield node.lineno, "pgettext", ("word", text), []
         case _ if called.startswith("ev."):
             for each in [*node.args, *(k.value for k in node.keywords)]:
-                for part in ast.walk(each):
-                    if (
-                        isinstance(part, ast.Constant)
-                        and isinstance(part.value, str)
-                        and " " in part.value.strip()
-                    ):
-                        yield node.lineno, "pgettext", ("word", part.value), []
+                yield from _of_fact(each)
+
+
+def _of_fact(node: ast.expr) -> Iterator[Found]:
+    """The words that stand as they are in what goes on record."""
+    if isinstance(node, ast.IfExp | ast.BoolOp):
+        for each in ast.iter_child_nodes(node):
+            yield from _of_fact(each) if isinstance(each, ast.expr) else ()
+    elif isinstance(node, ast.Constant) and isinstance(node.value, str) and " " in node.value.strip():
+        yield node.lineno, "pgettext", ("word", node.value), []
 
 
 def _of_table(text: str, name: str) -> Iterator[Found]:
@@ -142,6 +154,7 @@ def template() -> Catalog:
         add(f"pourday/{rel}", _of_table((ROOT / rel).read_text(encoding="utf-8"), rel))
     for path in sorted(ROOT.rglob("*.html")):
         add(f"pourday/{path.relative_to(ROOT).as_posix()}", _of_template(path.read_text(encoding="utf-8")))
+    add("argparse", iter([(1, "gettext", each, []) for each in ARGPARSE]))
     for where, words in SAID.items():
         add(f"tests/languages.py:{where}", iter([(1, "pgettext", ("word", each), []) for each in words]))
     return catalog

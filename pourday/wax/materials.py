@@ -21,7 +21,7 @@ FAT_WAXES = frozenset({"palm", "soy_container", "soy_pillar", "rapeseed", "cocon
 SUPPLIER = "supplier's sheet"
 """Confidence of a person's own wax: the sheet's figures, and a family's where it has none."""
 
-CURVE, WORDS = tr("cooling curve"), "words"
+CURVE, WORDS = "cooling curve", "words"
 """Confidences of a person's own wax that nobody has a sheet of: its cooling curve was read, or somebody said about what
 it is. All figures but where it sets are a family's."""
 NOBODY_KNOWS = frozenset({CURVE, WORDS})

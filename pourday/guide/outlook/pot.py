@@ -127,7 +127,7 @@ def warm_up_low(pot: PotForecast, target_c: float, by: float, now: float) -> flo
 
 def _warms_low(pot: PotForecast, target_c: float, at: float) -> float:
     """Seconds of a low flame from `at` on until the wax is likely at a temperature; worked out once for each forecast."""
-    key = (tr("warm low"), target_c, at)
+    key = ("warm low", target_c, at)
     if key not in pot.asides:
         at = max(at, pot.setup.mode_since)
         view = _turned_low(_known(pot), at)
