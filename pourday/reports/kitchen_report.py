@@ -30,14 +30,14 @@ DECIDED = ("agrees", "earlier", "later")
 
 
 NAMES = {
-    "top": "heat lost at the open top",
-    "wall": "heat lost at the walls",
-    "latent": "heat that the wax gives off as it sets",
-    "melting": "how far above its table the wax sets",
-    "conductivity": "how well the wax leads heat",
+    "top": tr("heat lost at the open top"),
+    "wall": tr("heat lost at the walls"),
+    "latent": tr("heat that the wax gives off as it sets"),
+    "melting": tr("how far above its table the wax sets"),
+    "conductivity": tr("how well the wax leads heat"),
 }
 """Of each of `FACTORS`: what a person reads."""
-OF_MOULD = "heat lost at its wall, beside the others"
+OF_MOULD = tr("heat lost at its wall, beside the others")
 _EXAMPLE = Case(
     RoundMould(0.035, 0.08, "dull metal"),
     (PourInto(0.0, 82.0, family("paraffin_pillar"), height=0.03),),
