@@ -400,6 +400,17 @@ def test_a_wait_says_for_what_in_the_same_letters(cells: int, rows: int) -> None
         assert part.rstrip() in text
 
 
+def test_a_wait_for_something_long_says_its_first_word_beside_the_burner() -> None:
+    advice = advice_after(*LIT, minute=3.5)
+    assert advice.now is not None
+    long = dc_replace(advice, now=dc_replace(advice.now, next="READ JUG CREAM"))
+    text = flat(drawn(long, START + 210, 80, 24))
+    rows = [row.rstrip() for row in block_rows("READ", 3)]
+    assert all(row in text for row in rows)
+    assert not all(row.rstrip() in text for row in block_rows("READ JUG", 3))
+    assert all(row.rstrip() in text for row in block_rows("ON", 3))
+
+
 def test_an_alarm_of_heat_shows_what_was_read_and_not_a_forecast_that_doubts_it() -> None:
     facts = (*ALARM, (6.0, ev.BurnerSet(state="off")))
     advice = advice_after(*facts, minute=7.0)

@@ -11,6 +11,8 @@ from pourday.times import local
 POURING = tr("Hot wax burns: gloves, steady hands, flame well away.")
 HEATING = tr("Stay in the room while the burner is on; lid and extinguisher at hand.")
 DEFERS = tr("Your supplier's sheet and your local rules outrank this.")
+BURNING = f"{tr('On a plate that does not burn, and never left alone.')} {DEFERS}"
+"""A burn test: said each time, for days lie between."""
 HOT_WAX, HEAT = f"{POURING} {DEFERS}", f"{HEATING} {DEFERS}"
 """Pouring, and a lit burner, as they are said for the first time on a day."""
 

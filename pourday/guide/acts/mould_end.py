@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pourday.forecast.spread import Quantiles
 from pourday.guide.acts.act import Act, Choice, Question, Urgency
+from pourday.guide.acts.cautions import BURNING
 from pourday.guide.acts.wording import WHY_OUT, block_word, cured_says, demould_says, why_cured
 from pourday.guide.outlook.moulds import MouldOutlook
 from pourday.guide.outlook.outlook import Outlook
@@ -102,6 +103,7 @@ def curing(
             moulds=mould.letter,
             says=cured_says(outlook, mould.letter, since + longest * DAY),
             why=why_cured(outlook, tr("from {counted}", counted=counted)),
+            caution=BURNING,
             due=persons.awake(ready),
             window=Quantiles(ready, ready, since + longest * DAY),
             records=(ev.Waived(act=str(cure), why="cured"),),

@@ -198,7 +198,7 @@ def demould_says(moulds: str) -> str:
 def cured_says(outlook: Outlook, moulds: str, give: float) -> str:
     """The burn test that some days of cure allow, and from when (seconds since the epoch) the candle may be given away."""
     return tr(
-        "{letters} has cured {days} and may be burn-tested: on a fire-proof plate, never unattended, following the supplier's sheet and your local rules. Ready to give from {when}.",
+        "{letters} has cured {days} and may be burn-tested; ready to give from {when}.",
         letters=letters(moulds),
         days=days(outlook.cure_days[0]),
         when=dated(local(give), "%a %d %b"),

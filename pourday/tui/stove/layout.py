@@ -317,12 +317,14 @@ def _probes(advice: Advice, now: float) -> tuple[Piece, ...]:
 def _head_row(first: Now, advice: Advice, size: int, cells: int) -> Block:
     """The word, what it waits for, and how the burner stands, all in block letters as far as there is room.
 
-    A lit burner comes before what is waited for, which stands in the sentence as well; that comes before one that is off.
+    What is waited for is said by its first word alone where the whole has no room. A lit burner comes before it, for it
+    stands in the sentence as well; it comes before a burner that is off.
     """
     burner = _burner_big(advice)
     off = advice.state.burner == "off"
-    some = ((first.next, []), ("", burner)) if off else (("", burner), (first.next, []))
-    for next_word, at_right in ((first.next, burner), *some):
+    what = first.next.partition(" ")[0]
+    some = ((first.next, []), (what, []), ("", burner)) if off else (("", burner), (first.next, []))
+    for next_word, at_right in ((first.next, burner), (what, burner), *some):
         left = cells - (width(at_right[0]) + BURNER_GAP if at_right else 0)
         for letters in sorted({size, 3}, reverse=True):
             behind = NEXT_GAP + block_width(next_word, letters) if next_word else 0
