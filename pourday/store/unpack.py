@@ -23,6 +23,7 @@ from pourday.store.disk import DISK, Disk, because, create_file, make_folders, r
 from pourday.store.journal import Header, parse
 from pourday.store.lock import InUse, Lock
 from pourday.store.memories import MEMORIES, Memories
+from pourday.store.moulds import MOULDS, MouldNotes
 from pourday.store.pack import SETTINGS, contents, read_archive, sessions_name
 from pourday.store.reading import is_there, read_bytes
 from pourday.store.record import record_bytes
@@ -72,6 +73,8 @@ def unpack(source: Path, folder: Path, settings: Path, disk: Disk = DISK) -> Unp
                 )
             elif name == STOCK:
                 _stock(folder, content, done, disk)
+            elif name == MOULDS:
+                _moulds(folder, content, done, disk)
             elif name == MEMORIES:
                 _memories(folder, content, done, disk)
             else:
@@ -244,6 +247,23 @@ def _stock(folder: Path, content: bytes, done: Unpacked, disk: Disk) -> None:
     done.troubles.extend(remarks)
     if remarks or any(here.get(lot.key, lot) != lot for lot in lots):
         _both(folder / STOCK, content, done, disk)
+
+
+def _moulds(folder: Path, content: bytes, done: Unpacked, disk: Disk) -> None:
+    """Keep what is said of moulds of which nothing is said here; where it differs, what is said here counts."""
+    ours = MouldNotes(folder, disk)
+    with tempfile.TemporaryDirectory() as place:
+        (Path(place) / MOULDS).write_bytes(content)
+        theirs = MouldNotes(Path(place))
+        notes, remarks = theirs.notes(), list(theirs.remarks)
+    here = {plain(note.name).casefold(): note for note in ours.notes()}
+    fresh = [note for note in notes if plain(note.name).casefold() not in here]
+    for note in fresh:
+        ours.keep(note.name, note)
+    (done.added if fresh else done.there).append(MOULDS)
+    done.troubles.extend(remarks)
+    if remarks or any(here.get(plain(note.name).casefold(), note) != note for note in notes):
+        _both(folder / MOULDS, content, done, disk)
 
 
 def _other_name(name: str, here: Mapping[str, object], value: object) -> str:

@@ -11,8 +11,10 @@ import pytest
 from msgspec.structs import replace
 
 from pourday.errors import Trouble
+from pourday.moulds.memory import MouldNote
 from pourday.stock.lot import Reclaimed, StockLot, lot_key
 from pourday.store.edit_tables import edited
+from pourday.store.moulds import MOULDS, MouldNotes
 from pourday.store.pack import pack
 from pourday.store.stock import STOCK, Stock
 from pourday.store.table_file import TableFile
@@ -156,6 +158,9 @@ def test_a_packed_stock_is_merged_into_another_and_nothing_of_either_is_lost(tmp
     Stock(there).put(SOY)
     Stock(there).put(HEAP)
     Stock(here).put(replace(SOY, counted=1.0, counted_at=1.8e9))
+    MouldNotes(there).keep("tall", MouldNote(name="tall", seal="putty"))
+    MouldNotes(there).keep("short", MouldNote(name="short", seal="tape"))
+    MouldNotes(here).keep("Tall", MouldNote(name="Tall", seal="wax"))
     pack(there, settings, tmp_path / "b.zip")
     done = unpack(tmp_path / "b.zip", here, settings)
     assert {lot.product: lot.counted for lot in Stock(here).lots()} == {
@@ -163,7 +168,9 @@ def test_a_packed_stock_is_merged_into_another_and_nothing_of_either_is_lost(tmp
         "heap of november": 1.36,
     }
     assert done.troubles == []
-    ((_, aside),) = done.both
+    assert {note.name: note.seal for note in MouldNotes(here).notes()} == {"Tall": "wax", "short": "tape"}
+    aside = dict(done.both)[STOCK]
+    assert b"putty" in (here / dict(done.both)[MOULDS]).read_bytes()
     assert b"4.5" in (here / aside).read_bytes()
     again = unpack(tmp_path / "b.zip", here, settings)
     assert (again.added, again.both, again.troubles) == ([], [], [])
