@@ -304,6 +304,9 @@ def _add_commands(commands: argparse._SubParsersAction[_Parser], shared: _Parser
     curve.add_argument(
         "--between", nargs=2, metavar="WAX", help=tr("two waxes that it is a blend of: how much of each")
     )
+    curve.add_argument(
+        "--keep", metavar="NAME", help=tr("keep it as a wax of your own by this name, for plans")
+    )
     packs = commands.add_parser(
         "pack", parents=[shared], help=tr("all sessions, memories and settings into one file")
     )

@@ -13,6 +13,7 @@ from pourday.language import tr, word
 from pourday.screen_commands import demo, follow, open_program, probe_specs, resume, serve
 
 if TYPE_CHECKING:
+    from pourday.curve.reading import CurveReading
     from pourday.session.state import State
     from pourday.wax.materials import Wax
 
@@ -386,8 +387,25 @@ def _curve(arguments: argparse.Namespace) -> int:
         share = between(one, other, reading)
         data["share"] = {"of": other.name, "low": share.low, "likely": share.likely, "high": share.high}
         lines.append(between_text(one, other, share))
+    if arguments.keep is not None:
+        lines.append(_keep_wax(arguments.keep, reading, arguments.sessions))
     say(json.dumps(data, indent=2, allow_nan=False) if arguments.json else "\n".join(lines))
     return OK
+
+
+def _keep_wax(name: str, reading: CurveReading, sessions: str | None) -> str:
+    """Keep what a curve says as a wax of one's own; a sentence that says so. Raises `Trouble`."""
+    from pourday.curve.families import families_of
+    from pourday.heap.lot import wax_of
+    from pourday.plan.water import bath_reach
+    from pourday.store.folders import sessions_folder
+    from pourday.store.memories import Memories
+    from pourday.text import plain
+
+    called = plain(name, 60)
+    wax = wax_of(called, reading, families_of(reading), bath_reach(0.0).best_c)
+    Memories(sessions_folder(sessions, os.environ)).keep_wax(wax)
+    return tr("Kept: plans find it as “{name}”, as wide as it is known.", name=called)
 
 
 def _wax_called(name: str, sessions: str | None) -> Wax:

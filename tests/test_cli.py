@@ -356,6 +356,10 @@ def test_a_cooling_curve_is_read_as_text_and_as_data(call, tmp_path):
     assert "It sets at 58.0 °C" in done.stdout
     assert "paraffin" in done.stdout
     assert "no.csv cannot be read" in sentence(call("curve", str(tmp_path / "no.csv")), 1)
+    kept = call("curve", str(file), "--keep", "Grey sack", "--between", "paraffin_low", "microcrystalline")
+    assert kept.returncode == 0
+    assert "Kept: plans find it as “Grey sack”" in kept.stdout
+    assert "As a blend of" in kept.stdout
 
 
 def test_why_weighs_a_fault_of_a_candle_and_writes_the_next_plan(call, tmp_path):

@@ -51,9 +51,6 @@ the second differences of normal noise over its standard deviation."""
 _BETWEEN_PLACES = 0.23
 """± K that holds four in five where the standard's rule was met: its reproducibility is 0.5 K (19 in 20 differences
 of two places), so one place's standard deviation is 0.5 / 2.77, and 1.28 of those."""
-_TIN_BELOW = 0.06
-"""K that a tin in a kitchen reads the standard's mean lower than its narrow tube does: the wax at its wall has set by
-then, and the middle runs behind. Tuned on simulated tins (0.05 to 0.10)."""
 _FAR = 6.0
 """K above known surroundings from which a flat end is the wax's own and not theirs. Estimate."""
 _ABOVE_STEP = 0.18
@@ -188,15 +185,23 @@ def _congeals(log: CoolingLog, middles: Array, heat: Array, top: int, peak: int)
     half a step either way then, for a probe that counts in whole degrees knows no better.
     """
     width = max(log.resolution, _FINEST)
-    standard = by_standard(log, float(middles[top]) + width)
-    if standard is not None and abs(standard - middles[top]) < 1.0:
-        return standard + _TIN_BELOW, _BETWEEN_PLACES
+    five = _standard_five(log, float(middles[top]) + width)
+    if five is not None and abs(five.mean() - middles[top]) < 1.0:
+        # In a tin the wax at the wall has set by then and the middle runs behind: of five readings that still fall the
+        # first is nearer to what the standard's narrow tube gives than their mean (simulated tins: 0.04 K below it, not 0.08).
+        return float(five.max()), _BETWEEN_PLACES
     covered = 0.75 if top == peak else heat[top] / heat[peak]
     return float(middles[top] + width * (covered - 0.5)) + _ABOVE_STEP, max(_BETWEEN_PLACES, width / 2)
 
 
 def by_standard(log: CoolingLog, from_c: float = math.inf) -> float | None:
-    """ASTM D87: the mean of the first five readings 15 s apart within 0.1 K, below `from_c`.
+    """ASTM D87: the mean of the first five readings 15 s apart within 0.1 K, below `from_c`; None where no five agree."""
+    five = _standard_five(log, from_c)
+    return None if five is None else float(five.mean())
+
+
+def _standard_five(log: CoolingLog, from_c: float) -> Array | None:
+    """The five readings that the standard takes the mean of, °C.
 
     A log with more readings is averaged over 15 s first. None where no five agree, where the probe counts in
     coarser steps or is read too rarely, and where its readings scatter so much that agreement would be chance.
@@ -214,7 +219,7 @@ def by_standard(log: CoolingLog, from_c: float = math.inf) -> float | None:
     for i in range(int(np.argmax(readings)), len(readings) - _D87_WINDOW + 1):
         window = readings[i : i + _D87_WINDOW]
         if window[0] <= min(readings.max() - _FALLEN, from_c) and np.ptp(window) <= _D87_SPAN + 1e-9:
-            return float(window.mean())
+            return np.asarray(window)
     return None
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from msgspec.structs import replace
@@ -92,40 +92,48 @@ def as_wax(heap: HeapState, name: str, scale_step: float, bath_c: float) -> Wax:
     may be, and than the bath can, for nobody knows its flash point; and of a heap nobody knows how much scent is in
     it already, so that it takes none. Raises `Trouble` for a name without a letter or a digit.
     """
-    reading, odds = last_reading(heap), odds_of(heap, scale_step)
-    low, high = _sets(reading, odds)
-    middle = (low + high) / 2
-    fits = [
-        each
-        for each in odds
-        if families()[each.family].congealing_min_c - FIT_C
-        <= middle
-        <= families()[each.family].congealing_max_c + FIT_C
-    ]
-    nearest = (fits or odds)[0].family
-    may_be = [families()[each.family] for each in odds if each.odds >= LIKELY_FAMILY]
-    is_heap = "a heap" in heap.steps
-    ceiling = min(bath_c, *(wax.max_working_c for wax in may_be), *((HEAP_MOST_C,) if is_heap else ()))
-    given = {"congealing_min_c": low, "congealing_max_c": high, "max_working_c": float(math.floor(ceiling))}
-    if is_heap:
-        given["scent_max"] = 0.0
     density = density_of(heap, scale_step)
-    if density is not None:
-        given["density_solid"] = density.likely
+    known = {} if density is None else {"density_solid": density.likely}
+    if "a heap" in heap.steps:
+        known |= {"scent_max": 0.0, "max_working_c": HEAP_MOST_C}
+    return wax_of(name, last_reading(heap), odds_of(heap, scale_step), bath_c, known)
+
+
+def wax_of(
+    name: str,
+    reading: CurveReading | None,
+    odds: Sequence[FamilyOdds],
+    bath_c: float,
+    known: Mapping[str, float] = {},
+) -> Wax:
+    """A wax of one's own from what its curve says and what it can be, as `as_wax` has it.
+
+    `known` are figures of `supplier.FIGURES` that stand; a ceiling among them is an upper limit. Raises `Trouble` for a
+    name without a letter or a digit.
+    """
+    low, high = _sets(reading, odds)
+    fits = [each for each in odds if _fits(families()[each.family], (low + high) / 2)]
+    nearest = (fits or list(odds))[0].family
+    may_be = [families()[each.family] for each in odds if each.odds >= LIKELY_FAMILY]
+    ceiling = min(bath_c, known.get("max_working_c", bath_c), *(wax.max_working_c for wax in may_be))
+    sets = {"congealing_min_c": low, "congealing_max_c": high, "max_working_c": float(math.floor(ceiling))}
     told = reading is not None and reading.congealing_c is not None
-    wax = from_sheet(name, nearest, given, confidence=CURVE if told else WORDS)
-    return (
-        replace(wax, mould_suitable="test first")
-        if wax.mould_suitable == "yes" and not _is_plain(reading)
-        else wax
-    )
+    wax = from_sheet(name, nearest, {**known, **sets}, confidence=CURVE if told else WORDS)
+    plain = reading is not None and reading.kind == "plateau"
+    return wax if plain or wax.mould_suitable != "yes" else replace(wax, mould_suitable="test first")
 
 
-def plan_with(heap: HeapState, kitchen: Plan) -> Plan:
+def _fits(wax: Wax, sets_c: float) -> bool:
+    """Whether a family can lend figures to a lot that sets there."""
+    return wax.congealing_min_c - FIT_C <= sets_c <= wax.congealing_max_c + FIT_C
+
+
+def plan_with(state: State) -> Plan:
     """A plan that is poured of this lot: all that was weighed of it is at hand. Raises `Trouble` for a name that no wax
     can have."""
+    heap, kitchen = state.heap or HeapState(), state.plan
     wax = as_wax(heap, heap.name, kitchen.scale_step, bath_reach(kitchen.altitude).best_c)
-    part = BlendPart(wax=wax.id, lot=heap.name, at_hand=heap.clean_kg)
+    part = BlendPart(wax=wax.id, lot=state.session, at_hand=heap.clean_kg)
     return replace(kitchen, blend=(part,), own=(wax,))
 
 
@@ -142,7 +150,7 @@ CLEANED: tuple[tuple[HeapStep, Cleaned], ...] = (
 def stock_lot(state: State, wax: Wax) -> StockLot | None:
     """The lot for the shelf, as it was weighed clean; None where it was not weighed.
 
-    It counts from when the run began, so that putting it there twice can be told from another heap of its name.
+    It bears the name of the session in which it was cleaned, and counts from when that began, so that putting it there twice can be told from another heap of its name.
     """
     heap = state.heap
     if heap is None or heap.clean_kg is None:
@@ -169,16 +177,11 @@ def stock_lot(state: State, wax: Wax) -> StockLot | None:
     return StockLot(
         kind="wax",
         product=wax.id,
-        lot=heap.name,
+        lot=state.session,
         counted=heap.clean_kg,
         counted_at=state.opened_at,
         reclaimed=reclaimed,
     )
-
-
-def _is_plain(reading: CurveReading | None) -> bool:
-    """Whether it sets as a plain hard wax does."""
-    return reading is not None and reading.kind == "plateau"
 
 
 def _sets(reading: CurveReading | None, odds: Sequence[FamilyOdds]) -> tuple[float, float]:

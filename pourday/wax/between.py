@@ -54,11 +54,13 @@ def share_between(one: Wax, other: Wax, sets_c: float, sets_sd: float) -> ShareB
     if not _along_a_line(one, other):
         raise Trouble(
             tr(
-                "{short_name} and {short_name2} melt lower together than on the line between them.",
+                "{short_name} with {short_name2}: where a blend of them sets tells no share.",
                 short_name=one.short_name,
                 short_name2=other.short_name,
             ),
-            tr("Where a blend of them sets tells no share."),
+            tr(
+                "Waxes of two kinds can melt lower together than on the line between them, as stearin with paraffin does."
+            ),
         )
     share = (sets_c - one.congealing_c) / apart
     ends = math.hypot((1 - share) * _sd(one), share * _sd(other))

@@ -7,7 +7,18 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from pourday.heap.lot import HEAP_MOST_C, as_wax, clues_of, density_of, odds_of, plan_with, stock_lot
+from pourday.curve.families import families_of
+from pourday.heap.lot import (
+    HEAP_MOST_C,
+    as_wax,
+    clues_of,
+    density_of,
+    last_reading,
+    odds_of,
+    plan_with,
+    stock_lot,
+    wax_of,
+)
 from pourday.heap.words import curve_says, enough_says, odds_says
 from pourday.plan.findings import findings
 from pourday.plan.model import Layer, Plan
@@ -100,7 +111,7 @@ def test_the_lot_says_what_was_done_and_leaves_the_scent_unknown():
     lot = stock_lot(state, as_wax(heap, "Ends", 0.001, 98.0))
     assert lot is not None
     assert lot.reclaimed is not None
-    assert (lot.product, lot.lot, lot.counted) == ("own-ends", "Ends", 1.2)
+    assert (lot.product, lot.lot, lot.counted) == ("own-ends", "2026-11-30-wax-a", 1.2)
     assert lot.reclaimed.cleaned == ("sorted", "heated to 80 °C", "wicks out", "settled", "dry")
     assert (lot.reclaimed.scent, lot.reclaimed.heat_cycles, lot.reclaimed.heap) == ("", 2, 1.3)
     assert lot.reclaimed.sets_c == pytest.approx(58.5, abs=0.3)
@@ -111,7 +122,7 @@ def test_the_lot_says_what_was_done_and_leaves_the_scent_unknown():
 
 
 def test_a_plan_of_the_lot_can_be_weighed_out_and_says_that_its_scent_is_unknown():
-    plan = plan_with(with_curve(clean_kg=1.2), Plan())
+    plan = plan_with(State(session="2026-11-30-wax-a", heap=with_curve(clean_kg=1.2)))
     assert weigh_sheet(plan).wax.congealing_c == pytest.approx(58.5, abs=0.3)
     assert plan.blend[0].at_hand == 1.2
     said = " ".join(f"{each.what} {each.why} {each.do}" for each in findings(plan))
@@ -123,8 +134,6 @@ def test_a_plan_of_the_lot_can_be_weighed_out_and_says_that_its_scent_is_unknown
 
 
 def test_words_say_what_was_read_and_how_surely():
-    from pourday.heap.lot import last_reading
-
     says = curve_says(last_reading(with_curve(58.5)), "metric")
     assert says.startswith("It sets at 58.")
     assert "four times in five" in says
@@ -149,3 +158,13 @@ def test_the_report_tells_all_of_it_and_what_was_not_noted():
     assert "heated to 85.0 °C at most" in told
     bare = "\n".join(heap_report(State(session="x", heap=HeapState(), opened_at=T)))
     assert "It can be" in bare
+
+
+def test_a_curve_alone_makes_a_wax_as_well():
+    heap = with_curve(54.0)
+    reading = last_reading(heap)
+    assert reading is not None
+    wax = wax_of("Sack", reading, families_of(reading), 98.0)
+    assert wax.congealing_c == pytest.approx(54.0, abs=0.3)
+    assert wax.scent_max > 0
+    assert wax_of("Sack", reading, families_of(reading), 98.0, {"max_working_c": 70.0}).max_working_c == 70.0

@@ -560,7 +560,7 @@ class HomeController:
         if state.heap is None or not state.heap.name:
             self.message = tr("This wax has no name yet. Enter goes on with it.")
             return None
-        return HomeCommand("begin", plan=plan_with(state.heap, state.plan))
+        return HomeCommand("begin", plan=plan_with(state))
 
     def _how(self, state: State, letters: list[str], key: str) -> HomeCommand | None:
         """Begin as it was planned (p), or as it went (w): in which mould is asked where several were poured."""
