@@ -275,6 +275,32 @@ class Memories:
         fresh = [document_of(_KitchenChoice(what="use none", at=now))] if none else []
         self._file.change(_KITCHEN, lambda old: old.get("what") == "use none", fresh)
 
+    # -- another machine's ----------------------------------------------------------------------------
+
+    def take_in(self, other: Memories) -> bool:
+        """Take in what another folder remembers of sessions that this one remembers nothing of: weights, wicks that
+        passed, days that are not to teach. What is here stays as it is; whether anything came. Raises `Trouble`.
+        """
+        came = False
+        for table in (_WEIGHTS, _WICKS, _KITCHEN):
+            ours, theirs = (each._file.tables().get(table, {}).values() for each in (self, other))
+            known = {_about(row) for row in ours}
+            # Not to use any day's teaching is a choice for the machine that it was made on, once one was made here.
+            fresh = [
+                dict(row)
+                for row in theirs
+                if _about(row) not in known and not (known and row.get("what") == "use none")
+            ]
+            if fresh:
+                self._file.change(table, lambda _: False, fresh)
+                came = True
+        return came
+
+
+def _about(document: Mapping[str, Any]) -> tuple[Any, Any]:
+    """What a row of the memories is about: a session, or a choice of none."""
+    return document.get("what"), document.get("session")
+
 
 def _weights(state: State) -> list[_Weight]:
     """What each finished candle of a session weighed. One that lacks its last layer tells nothing of a mould."""

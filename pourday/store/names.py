@@ -26,7 +26,8 @@ PAPERS = "papers"
 
 
 _OURS = re.compile(
-    r"papers|\.library\.json|\.shelf\.json|\.kitchen\.json|\.(memories|stock|moulds)\.json(\.broken(-\d+)?)?|\.pourday-[0-9a-f]{16}\.tmp"
+    r"papers|\.library\.json|\.shelf\.json|\.kitchen\.json|\.(memories|stock|moulds)\.json(\.(broken|unpacked)(-\d+)?)?"
+    r"|\.pourday-[0-9a-f]{16}\.tmp"
     r"|.+\.(journal|json|lock)|.+\.torn(-\d+)?|.+\.schema-\d+(-\d+)?",
     re.DOTALL,
 )

@@ -213,6 +213,8 @@ def _memories(folder: Path, content: bytes, done: Unpacked, disk: Disk) -> None:
         (Path(place) / MEMORIES).write_bytes(content)
         theirs = Memories(Path(place))
         waxes, plans = theirs.own_waxes(), theirs.plans()
+        versions = {kept.name: theirs.versions(kept.name) for kept in plans}
+        took = ours.take_in(theirs)
         remarks = list(theirs.remarks)
     changed = False
     for wax in waxes.values():
@@ -224,8 +226,10 @@ def _memories(folder: Path, content: bytes, done: Unpacked, disk: Disk) -> None:
     for kept in plans:
         other = _other_name(kept.name, {k.name: k.plan for k in ours.plans()}, kept.plan)
         if other:
-            ours.keep_plan(other, kept.plan, kept.kept_at)
+            for version in reversed(versions[kept.name]):
+                ours.keep_plan(other, version.plan, version.kept_at)
             changed = True
+    changed = changed or took
     (done.added if changed else done.there).append(MEMORIES)
     done.troubles.extend(remarks)
     if remarks:

@@ -11,12 +11,13 @@ from pathlib import Path
 
 import msgspec
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
 from pourday.demo.scenario import two_pillars
 from pourday.errors import Trouble
 from pourday.session import events as ev
+from pourday.stock.lot import StockLot
 from pourday.store.disk import DISK
 from pourday.store.library import list_sessions
 from pourday.store.live import LiveSession
@@ -24,6 +25,7 @@ from pourday.store.lock import Lock
 from pourday.store.memories import Memories
 from pourday.store.pack import archive, contents, is_packed, pack
 from pourday.store.reading import read_session
+from pourday.store.stock import Stock
 from pourday.store.unpack import unpack
 from pourday.wax.materials import families
 
@@ -298,6 +300,89 @@ def test_no_bytes_of_either_side_are_ever_lost(tmp_path_factory, here, there):
     after = house.files().values()
     for data in [*here.values(), *there.values()]:
         assert any(found.startswith(data) for found in after)
+
+
+def test_all_that_is_remembered_of_sessions_and_every_version_of_a_plan_comes_along(old, new, tmp_path, noon):
+    there, here = Memories(old.sessions), Memories(new.sessions)
+    there.keep_plan("pillars", msgspec.structs.replace(two_pillars(), title="second"), noon + 1)
+    there.forget_day(B, noon)
+    there.use_no_days(noon, none=True)
+    old.pack(tmp_path / "p.zip")
+    new.unpack(tmp_path / "p.zip")
+    assert [kept.plan.title for kept in here.versions("pillars")] == ["second", two_pillars().title]
+    assert here.kitchen_choices() == there.kitchen_choices()
+    assert here.kitchen_choices().forgotten == {B}
+
+
+def test_what_was_chosen_here_about_days_stands_beside_what_was_chosen_there(old, new, tmp_path, noon):
+    Memories(old.sessions).forget_day(B, noon)
+    Memories(old.sessions).use_no_days(noon, none=True)
+    Memories(new.sessions).forget_day(A, noon)
+    old.pack(tmp_path / "p.zip")
+    new.unpack(tmp_path / "p.zip")
+    choices = Memories(new.sessions).kitchen_choices()
+    assert (choices.forgotten, choices.use_none) == ({A, B}, False)
+    before = new.files()
+    assert new.unpack(tmp_path / "p.zip").added == []
+    assert new.files() == before
+
+
+LOTS = st.dictionaries(st.sampled_from("abc"), st.integers(1, 9), max_size=3)
+TITLES = st.dictionaries(st.sampled_from(["round", "tall"]), st.integers(1, 5), max_size=2)
+DAYS = st.sets(st.sampled_from([A, B, "2026-11-26-a"]))
+UNITS = st.sampled_from(["", 'units = "us"\n', 'units = "metric"\n'])
+SIDE = st.tuples(LOTS, TITLES, DAYS, UNITS, st.sets(st.sampled_from([60.0, 61.0, 62.0])))
+
+
+@settings(
+    max_examples=5,
+    phases=(Phase.explicit, Phase.generate),
+    suppress_health_check=[HealthCheck.function_scoped_fixture],
+    deadline=None,
+)
+@given(sides=st.tuples(SIDE, SIDE))
+def test_whatever_two_machines_kept_all_of_it_is_there_after_a_merge(tmp_path_factory, noon, sides):
+    """Stock, recipes, choices about days, settings and sessions: each side's is found on the merged one, twice over."""
+    place = tmp_path_factory.mktemp("two")
+    houses = [House(place / name) for name in ("here", "there")]
+    for house, (lots, titles, days, units, celsius) in zip(houses, sides, strict=True):
+        for lot, kg in lots.items():
+            Stock(house.sessions).put(
+                StockLot(kind="wax", product="palm", lot=lot, counted=kg, counted_at=noon)
+            )
+        for name, number in titles.items():
+            Memories(house.sessions).keep_plan(
+                name, msgspec.structs.replace(two_pillars(), title=str(number)), noon
+            )
+        for day in days:
+            Memories(house.sessions).forget_day(day, noon)
+        if units:
+            house.set(units)
+        for each in celsius:
+            house.session(f"2026-11-25-{each:.0f}", noon, [each]).close()
+        house.session(A, noon, sorted(celsius)).close()
+    here, there = houses
+    there.pack(place / "p.zip")
+    there.pack(place / "q.zip")
+    assert (place / "p.zip").read_bytes() == (place / "q.zip").read_bytes()
+    assert here.unpack(place / "p.zip").troubles == []
+    after = here.files()
+    readings = list(here.readings().values())
+    plans = {kept.plan.title for kept in Memories(here.sessions).plans()}
+    lots_here = {(lot.lot, lot.counted) for lot in Stock(here.sessions).lots()}
+    aside = b"".join(data for name, data in after.items() if name.startswith(".stock"))
+    aside_settings = b"".join(path.read_bytes() for path in (place / "here" / "config").glob("*"))
+    for lots, titles, days, units, celsius in sides:
+        # Where one side's day is only the beginning of the other's, the longer one is kept.
+        assert any(each[: len(celsius)] == sorted(celsius) for each in readings)
+        assert all([each] in readings for each in celsius)
+        assert {str(number) for number in titles.values()} <= plans
+        assert days <= Memories(here.sessions).kitchen_choices().forgotten
+        assert units.encode() in aside_settings
+        for lot, kg in lots.items():
+            assert (lot, kg) in lots_here or f'"counted":{kg}'.encode() in aside.replace(b" ", b"")
+    assert here.unpack(place / "p.zip").added == []
+    assert here.files() == after
 
 
 @pytest.mark.parametrize("error", [errno.ENOSPC, errno.EIO, None])

@@ -64,7 +64,13 @@ def killed_at(screen: AtScreen, kitchen: Kitchen, begin: int, chance: random.Ran
             terminal.type(screen.keys(n))
             n += 1
             if chance.random() < 0.7:
-                terminal.until(lambda text, n=n: screen.confirmed(text, n - 1))
+                said = terminal.until(lambda text, n=n: WOKEN in text or screen.confirmed(text, n - 1))
+                if (
+                    WOKEN in said
+                ):  # The machine stood still for a while: what was typed then is to be typed again.
+                    terminal.pump(0.6)
+                    terminal.type(screen.keys(n - 1))
+                    terminal.until(lambda text, n=n: screen.confirmed(text, n - 1))
             else:
                 terminal.pump(chance.random() * 0.08)
             confirmed |= {k for k in range(begin, n) if screen.confirmed(terminal.text(), k)}
@@ -78,6 +84,7 @@ def killed_at(screen: AtScreen, kitchen: Kitchen, begin: int, chance: random.Ran
 # -- both -----------------------------------------------------------------------------------------------
 
 
+WOKEN = "that key only woke the screen"
 EVERY = 250
 """Kills between two words on how far it has come."""
 
