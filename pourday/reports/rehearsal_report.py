@@ -6,6 +6,7 @@ from pourday.guide.ahead.alternatives import WORTH, shorter, summary
 from pourday.guide.ahead.begin import rehearsed
 from pourday.guide.ahead.day import DayForecast, Step
 from pourday.language import tr
+from pourday.learning.kitchen import LearnedKitchen
 from pourday.plan.model import Plan
 from pourday.session.quiet_hours import PersonsClock
 from pourday.times import clock
@@ -19,13 +20,16 @@ def rehearsal_text(
     try_shorter: bool = True,
     begins_at: float | None = None,
     done_at: float | None = None,
+    kitchen: LearnedKitchen | None = None,
 ) -> list[str]:
     """Every act with its time and spread, what the day comes to, and what would shorten it.
 
     The day begins `now`, at `begins_at`, or so that it is done by `done_at` (seconds since the epoch; see
-    `rehearsed`); `persons` is their own clock, else the usual one. Raises `Trouble` where the plan cannot be weighed out.
+    `rehearsed`); `persons` is their own clock, else the usual one; `kitchen` what earlier days taught. Raises `Trouble` where the plan cannot be weighed out.
     """
-    day_ahead, says = rehearsed(plan, now, persons=persons, begins_at=begins_at, done_at=done_at)
+    day_ahead, says = rehearsed(
+        plan, now, persons=persons, begins_at=begins_at, done_at=done_at, kitchen=kitchen
+    )
     begun = clock(day_ahead.now, now)
     lines = [
         tr(

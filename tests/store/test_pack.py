@@ -427,3 +427,21 @@ def test_an_earlier_archive_outlives_a_refusal(old, tmp_path, faulty, killed, er
             assert now in (before, (tmp_path / "q.zip").read_bytes())
         else:
             assert packed.left_out or target.read_bytes() == (tmp_path / "q.zip").read_bytes()
+
+
+def test_what_was_chosen_of_the_kitchens_days_goes_along_and_undoes_nothing_chosen_here(
+    old, new, tmp_path, noon
+):
+    theirs = Memories(old.sessions)
+    theirs.forget_day(B, noon)
+    theirs.forget_all_days(noon - 9.0)
+    theirs.use_no_days(noon, none=True)
+    old.pack(tmp_path / "p.zip")
+    new.unpack(tmp_path / "p.zip")
+    assert Memories(new.sessions).kitchen_choices() == theirs.kitchen_choices()
+    other = House(tmp_path / "other")
+    Memories(other.sessions).forget_day("another", noon)
+    other.unpack(tmp_path / "p.zip")
+    chosen = Memories(other.sessions).kitchen_choices()
+    assert chosen.forgotten == {"another", B}
+    assert not chosen.use_none

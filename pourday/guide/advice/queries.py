@@ -20,11 +20,10 @@ from pourday.guide.acts.act import Choice
 from pourday.guide.advice.agenda import agenda
 from pourday.guide.ahead.alternatives import easing
 from pourday.guide.ahead.day import Step, forecast_day
-from pourday.guide.outlook.learned import mould_keys, wax_key
+from pourday.guide.outlook.learned import prior_of
 from pourday.guide.outlook.mould_heat import MouldHeat, MouldHeatCache, PourTrials
 from pourday.guide.outlook.outlook import Outlook, try_look_ahead
 from pourday.guide.rescue.options import WaysQuery
-from pourday.learning.factors import USUAL
 from pourday.learning.kitchen import LearnedKitchen
 from pourday.session.quiet_hours import PersonsClock
 from pourday.session.state import State
@@ -149,9 +148,8 @@ class ForecastQuery:
     """What earlier days taught; None: nothing, or nothing that is to be used."""
 
     def answers(self, memory: Memory) -> Iterator[Forecast]:
-        known, known_pot, prior = self.known, self.known_pot, USUAL
-        if self.kitchen is not None:
-            prior = self.kitchen.prior(mould_keys(self.state.plan), wax_key(self.state.plan))
+        known, known_pot = self.known, self.known_pot
+        prior = prior_of(self.kitchen, self.state.plan)
         before = memory.outlook if known is not None and _same_plan(memory.state, self.state) else None
         for grid in (COARSE, FINE) if known is None else (ROUGH, COARSE, FINE):
             outlook, trouble = try_look_ahead(self.state, self.now, memory.cache, grid, before, prior)

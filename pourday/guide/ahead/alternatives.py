@@ -230,6 +230,7 @@ def _try(
             bath=tried.bath,
             together=tried.together,
             later=tried.later,
+            prior=day_ahead.prior,
         )
     except Trouble:
         return None

@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 from pourday.guide.ahead.day import DayForecast, ahead_of_plan, past_bedtime
+from pourday.guide.outlook.learned import prior_of
 from pourday.language import tr
+from pourday.learning.factors import Prior
+from pourday.learning.kitchen import LearnedKitchen
 from pourday.plan.model import Plan
 from pourday.session.quiet_hours import PersonsClock
 from pourday.times import clock, span
@@ -21,39 +24,42 @@ def rehearsed(
     persons: PersonsClock | None = None,
     begins_at: float | None = None,
     done_at: float | None = None,
+    kitchen: LearnedKitchen | None = None,
 ) -> tuple[DayForecast, str]:
     """The day of a plan, and a sentence on when it begins, empty for a day that begins now and ends in time.
 
     `now`, `begins_at` and `done_at` are seconds since the epoch; at most one of the last two is given. With
     `done_at` the day is begun so that the stove lets one go about then, if that can still be. With neither it
-    begins now; where that would run into the night, at the end of the quiet hours. Raises `Trouble` for a
+    begins now; where that would run into the night, at the end of the quiet hours. `kitchen` is what earlier days taught. Raises `Trouble` for a
     plan that cannot be weighed out.
     """
-    persons = persons or PersonsClock()
+    persons, prior = persons or PersonsClock(), prior_of(kitchen, plan)
     if done_at is not None:
-        return _done_by(plan, now, done_at, persons)
-    day = ahead_of_plan(plan, now if begins_at is None else begins_at, clock=persons)
+        return _done_by(plan, now, done_at, persons, prior)
+    day = ahead_of_plan(plan, now if begins_at is None else begins_at, clock=persons, prior=prior)
     if begins_at is None and _at_night(day, persons):
         morning = persons.morning(now)
-        day = ahead_of_plan(plan, morning, clock=persons)
+        day = ahead_of_plan(plan, morning, clock=persons, prior=prior)
         why = tr("begun now it would run into the night")
         still = tr(" It runs past your bedtime even so.") if past_bedtime(day) else ""
         return day, tr("Begun {clock}: {why}.{still}", clock=clock(morning, now), why=why, still=still)
     return day, _late(day, persons)
 
 
-def _done_by(plan: Plan, now: float, done_at: float, persons: PersonsClock) -> tuple[DayForecast, str]:
+def _done_by(
+    plan: Plan, now: float, done_at: float, persons: PersonsClock, prior: Prior
+) -> tuple[DayForecast, str]:
     """The day that ends about then."""
-    day = ahead_of_plan(plan, now, clock=persons)
+    day = ahead_of_plan(plan, now, clock=persons, prior=prior)
     for _ in range(TRIES):
         if day.end is None or abs(day.end.likely - done_at) <= NEAR:
             break
         start = day.now + done_at - day.end.likely
         if start < now:
             if day.now > now:
-                day = ahead_of_plan(plan, now, clock=persons)
+                day = ahead_of_plan(plan, now, clock=persons, prior=prior)
             break
-        day = ahead_of_plan(plan, start, clock=persons)
+        day = ahead_of_plan(plan, start, clock=persons, prior=prior)
     wanted = clock(done_at, now)
     if day.end is None:
         return day, ""

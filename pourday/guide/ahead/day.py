@@ -23,6 +23,7 @@ from pourday.guide.ahead.moulds import MouldCourse, carry_on, courses_of, waxes_
 from pourday.guide.ahead.schedule import NOTED, PlannedAct, PlannedKind, Scenario
 from pourday.guide.ahead.words import note_of, says_of, why_of
 from pourday.guide.outlook.outlook import Outlook, look_ahead
+from pourday.learning.factors import USUAL, Prior
 from pourday.plan.bench import bench
 from pourday.plan.model import Plan
 from pourday.plan.own_layers import stays
@@ -89,6 +90,8 @@ class DayForecast:
     """Pours that one pair of hands does not get to in time, on any of the three ways."""
     too_cold: str = ""
     """Why the pot is not seen to get hot at all; empty where it is."""
+    prior: Prior = USUAL
+    """What earlier days said of this kitchen."""
 
     @property
     def burner(self) -> float:
@@ -129,13 +132,15 @@ def ahead_of_plan(
     bath: Around | None = None,
     together: bool = False,
     later: Mapping[str, float] | None = None,
+    prior: Prior = USUAL,
 ) -> DayForecast:
-    """The whole day of a plan. Raises `Trouble` where it cannot be weighed out."""
+    """The whole day of a plan; `prior` is what earlier days say of this kitchen. Raises `Trouble` where it cannot be weighed out."""
     state = state_of(plan, begins_at)
-    outlook = look_ahead(state, begins_at)
-    return forecast_day(
+    outlook = look_ahead(state, begins_at, prior=prior)
+    day = forecast_day(
         state, outlook, begins_at, follow=follow, clock=clock, bath=bath, together=together, later=later
     )
+    return replace(day, prior=prior)
 
 
 def forecast_day(

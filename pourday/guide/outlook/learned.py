@@ -22,6 +22,7 @@ from pourday.learning.factors import (
     with_wax,
 )
 from pourday.learning.heat import LayerHeat, layer_heats, seen_at, told, with_factors_of
+from pourday.learning.kitchen import LearnedKitchen
 from pourday.plan.bench import bench
 from pourday.plan.model import Mould, Plan
 from pourday.plan.weigh import WeighSheet
@@ -169,6 +170,11 @@ def wax_key(plan: Plan) -> str:
     """By what the wax of a plan is known again: the waxes of its blend, the largest share first."""
     parts = sorted(plan.blend, key=lambda part: (-part.share, part.wax))
     return ", ".join(part.wax for part in parts)
+
+
+def prior_of(kitchen: LearnedKitchen | None, plan: Plan) -> Prior:
+    """Where a day with this plan begins in a kitchen; None: nothing is known of it, or nothing is to be used."""
+    return USUAL if kitchen is None else kitchen.prior(mould_keys(plan), wax_key(plan))
 
 
 def bounds(state: State, letter: str) -> Mapping[str, tuple[float, float]]:

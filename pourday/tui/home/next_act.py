@@ -12,6 +12,8 @@ from pourday.guide.advice.adviser import Adviser
 from pourday.guide.advice.queries import Memory
 from pourday.heap.steps import Sample, next_step, steps_of
 from pourday.language import tr
+from pourday.learning.kitchen import LearnedKitchen
+from pourday.reports.kitchen_days import known_kitchen
 from pourday.session.state import LIT, State
 from pourday.store.reading import read_session
 from pourday.times import clock, letters_short
@@ -31,20 +33,23 @@ class NextActsQuery:
 
     def answers(self, _memory: Memory) -> Iterator[dict[str, NextOfSession] | None]:
         upcoming: dict[str, NextOfSession] = {}
+        kitchen = known_kitchen(self.folder, self.now)
         for session in self.sessions:
             yield None
             try:
-                upcoming[session] = _next_of(read_session(self.folder, session).state, self.now)
+                upcoming[session] = _next_of(read_session(self.folder, session).state, self.now, kitchen)
             except Exception:
                 # One record that no forecast can be made for shall not keep the others from being seen.
                 upcoming[session] = UNKNOWN
         yield upcoming
 
 
-def _next_of(state: State, now: float) -> NextOfSession:
+def _next_of(state: State, now: float, kitchen: LearnedKitchen | None) -> NextOfSession:
     if state.heap is not None:
         return _next_of_heap(state)
-    advice = Adviser().advise(state, now)
+    adviser = Adviser()
+    adviser.kitchen = None if state.demo else kitchen
+    advice = adviser.advise(state, now)
     if advice.now is None:
         return NextOfSession(tr("plan it"), float("inf")) if state.fixed_plan is None else UNKNOWN
     act = advice.acts[0] if advice.now.act.kind == "wait" and advice.acts else advice.now.act

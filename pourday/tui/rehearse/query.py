@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import ClassVar
 
 from pourday.errors import Trouble
@@ -11,7 +11,9 @@ from pourday.guide.advice.queries import Memory
 from pourday.guide.ahead.alternatives import Shorter, shorter
 from pourday.guide.ahead.begin import rehearsed
 from pourday.guide.ahead.day import DayForecast, forecast_day
+from pourday.guide.outlook.learned import prior_of
 from pourday.guide.outlook.outlook import look_ahead
+from pourday.learning.kitchen import LearnedKitchen
 from pourday.plan.model import Plan
 from pourday.session.quiet_hours import PersonsClock
 from pourday.session.state import State
@@ -28,6 +30,8 @@ class RehearsalQuery:
     clock: PersonsClock
     begins_at: float | None = None
     done_at: float | None = None
+    kitchen: LearnedKitchen | None = None
+    """What earlier days taught; None: nothing, or nothing that is to be used."""
 
     def answers(self, _memory: Memory) -> Iterator[DayForecast | Shorter | Trouble | str]:
         """A sentence on when the day begins, the day, then what would shorten it."""
@@ -43,6 +47,9 @@ class RehearsalQuery:
     def _day(self) -> tuple[DayForecast, str]:
         if isinstance(self.of, Plan):
             return rehearsed(
-                self.of, self.now, persons=self.clock, begins_at=self.begins_at, done_at=self.done_at
-            )
-        return forecast_day(self.of, look_ahead(self.of, self.now), self.now, clock=self.clock), ""
+                self.of, self.now, persons=self.clock, begins_at=self.begins_at, done_at=self.done_at,
+                kitchen=self.kitchen,
+            )  # fmt: skip
+        prior = prior_of(self.kitchen, self.of.plan)
+        outlook = look_ahead(self.of, self.now, prior=prior)
+        return replace(forecast_day(self.of, outlook, self.now, clock=self.clock), prior=prior), ""

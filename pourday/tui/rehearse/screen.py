@@ -7,7 +7,9 @@ from pourday.guide.advice.queries import Failed, Query
 from pourday.guide.ahead.alternatives import Shorter
 from pourday.guide.ahead.day import DayForecast
 from pourday.language import tr, word
+from pourday.learning.kitchen import LearnedKitchen
 from pourday.plan.model import Plan
+from pourday.reports.kitchen_days import known_kitchen
 from pourday.session.quiet_hours import PersonsClock
 from pourday.session.state import State
 from pourday.tui.base import HEARTBEAT, LineScreen
@@ -64,9 +66,14 @@ class RehearsalScreen(LineScreen):
         self.controller.asked = False
         wants = self.controller
         query: Query[DayForecast | Shorter | Trouble | str] = RehearsalQuery(
-            of, self.begins_at, clock, wants.begins_at, wants.done_at
+            of, self.begins_at, clock, wants.begins_at, wants.done_at, self._kitchen()
         )
         self._number = self.pourday.worker.ask(query, self._take, self._over)
+
+    def _kitchen(self) -> LearnedKitchen | None:
+        """What earlier days taught; nothing of a simulated kitchen's day."""
+        demo = self.state is not None and self.state.demo
+        return None if demo else known_kitchen(self.pourday.folder, self.begins_at)
 
     def _take(self, part: DayForecast | Shorter | Trouble | Failed | str) -> None:
         match part:
