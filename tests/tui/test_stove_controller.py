@@ -1043,7 +1043,12 @@ def test_moulds_that_look_the_same_are_answered_by_one_key_and_others_one_by_one
     assert hands.said()[-2:] == [ev.Looked(mould=x, cue="skinned") for x in "AB"]
     hands.type("l0n")
     assert "A looks:" in hands.shown()
+    before = hands.said()
     hands.type("f")
+    # Seconds after its pour: asked about before it is filed.
+    assert "can hardly be" in hands.shown()
+    assert hands.said() == before
+    hands.type("y")
     assert "B looks:" in hands.shown()
     hands.type("k")
     assert hands.said()[-2:] == [ev.Looked(mould="A", cue="firm"), ev.Looked(mould="B", cue="skinned")]

@@ -8,12 +8,13 @@ from pourday.guide.acts.act import Act, Choice, Question, Urgency
 from pourday.guide.acts.durations import LOOK_LATEST, LOOK_SOONEST
 from pourday.guide.acts.wording import look_says
 from pourday.guide.outlook.moulds import MouldOutlook
-from pourday.language import tr
+from pourday.guide.outlook.outlook import Outlook
+from pourday.language import tr, word
 from pourday.session import events as ev
 from pourday.session.act_id import ActId
 from pourday.session.looks import LOOK_WORDS
-from pourday.session.state import LookAt, MouldState
-from pourday.times import MINUTE, letters
+from pourday.session.state import LookAt, MouldState, State
+from pourday.times import MINUTE, letters, span
 
 LOOK_STEP = 0.5
 """Share of the time that a surface probably still takes to carry the next colour, until it is looked at again. An
@@ -24,6 +25,11 @@ WET_SHARE = 0.65
 """Share of its age after which a surface that was still wet is looked at again. An estimate of ours."""
 TOO_SOON = ("wet", "skinned")
 """Looks that ask for another."""
+
+CARRIED = ("firm", "cold", "pulled away")
+"""Looks of a surface that carries, or did long ago."""
+HARDLY = 3.0
+"""A look that comes so many times sooner than the earliest forecast, or later than the latest, is asked about (estimate)."""
 
 CUES: tuple[tuple[str, ev.Cue, str], ...] = (
     ("w", "wet", LOOK_WORDS["wet"]),
@@ -47,6 +53,37 @@ def cue_question(moulds: str, then: Question | None = None) -> Question:
         apart = cue_question(letter, apart)
     choices.append(Choice("n", tr("not the same: one by one"), then=apart))
     return Question(tr("{letters} look, one answer for all:", letters=letters(moulds)), tuple(choices))
+
+
+def doubted_look(state: State, outlook: Outlook | None, answer: Choice, now: float) -> Question | None:
+    """Asks whether a look is kept that can hardly be, before it goes on record; None where it can be, or nothing is computed.
+
+    One that finds a layer carrying, or colder, in less than a third of the wait at the earliest; or liquid after three times
+    the wait at the latest.
+    """
+    for fact in answer.facts:
+        if not isinstance(fact, ev.Looked) or outlook is None:
+            continue
+        forecast, mould = outlook.mould(fact.mould), state.moulds.get(fact.mould)
+        if forecast is None or mould is None or mould.last_pour is None:
+            continue
+        poured = mould.last_pour.t
+        wait, early, late = now - poured, forecast.opens.early - poured, forecast.skinned.late - poured
+        if fact.cue in CARRIED and wait < early / HARDLY:
+            least = tr("computed at the earliest: {span}", span=span(early))
+        elif fact.cue == "wet" and late < float("inf") and wait > late * HARDLY:
+            least = tr("computed to have a skin at the latest after {span}", span=span(late))
+        else:
+            continue
+        says = tr(
+            "{mould} {looks} {wait} after its pour can hardly be ({least}). Is it this mould? Look again; Esc steps back.",
+            mould=fact.mould,
+            looks=word(LOOK_WORDS[fact.cue]),
+            wait=span(wait),
+            least=least,
+        )
+        return Question(says, (Choice("y", tr("it is so"), answer.facts, answer.then),))
+    return None
 
 
 def look_act(mould: MouldState, due: float, forecast: MouldOutlook, closes: float | None, why: str) -> Act:

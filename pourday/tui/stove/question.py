@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 
 from pourday.errors import Trouble
 from pourday.guide.acts.act import Choice, Question, awaits
+from pourday.guide.acts.mould_looks import doubted_look
 from pourday.language import tr
 from pourday.tui.stove.farewell import COPY, LEAVE, RETRY, before_leaving, still_lit
 from pourday.tui.stove.recorder import Recorder
@@ -24,6 +26,8 @@ class OpenQuestion:
         self._of_burner = False
         """The question before leaving is the one about the burner, the last there is."""
         self._before: tuple[Question, ...] = ()
+        self._sure: Sequence[Choice] = ()
+        """Answers to what was asked about a look that can hardly be: those are not doubted again."""
         self.question: Question | None = None
         self.leaving = False
         """The person asked to leave and nothing speaks against it."""
@@ -59,6 +63,12 @@ class OpenQuestion:
             self._recorder.message = self._no_answer(self.question)
             return
         asked = self.question
+        doubted = doubted_look(self._recorder.live.state, self._recorder.advice.outlook, choice, now)
+        if doubted is not None and choice not in self._sure:
+            self._sure = doubted.choices
+            self._open(doubted, (*self._before, asked))
+            self._recorder.message = ""
+            return
         # What was filed is not asked again; one undoes it.
         before = (*self._before, asked) if choice.then is not None and not choice.facts else ()
         self._open(choice.then, before)

@@ -8,8 +8,9 @@ import pytest
 from msgspec.structs import replace
 
 from pourday.demo.scenario import two_pillars
+from pourday.guide.acts.act import Choice
 from pourday.guide.acts.durations import LOOK_LATEST, LOOK_SOONEST
-from pourday.guide.acts.mould_looks import look_at, next_look
+from pourday.guide.acts.mould_looks import doubted_look, look_at, next_look
 from pourday.guide.acts.pour_effect import remelt_words
 from pourday.plan.weigh import weigh_sheet
 from pourday.session import events as ev
@@ -125,3 +126,38 @@ def test_lengths_and_weights_of_a_forecast_are_in_the_plans_units(day_of: type) 
     says = next(a for a in told.acts(216).values() if a.kind == "top-up" and "A" in a.moulds).says
     assert " oz" in says
     assert " g " not in says
+
+
+# -- a look that cannot be --------------------------------------------------------------------------------
+
+
+def saying(letter: str, cue: Any) -> Choice:
+    return Choice("x", "", (ev.Looked(mould=letter, cue=cue),))
+
+
+def test_a_look_is_asked_about_only_where_it_can_hardly_be(waiting: Day) -> None:
+    outlook = waiting.outlook(52)
+    forecast, poured = outlook.mould("A"), outlook.state.moulds["A"].last_pour.t
+    early, late = forecast.opens.early - poured, forecast.skinned.late - poured
+    for cue, wait, asked in (
+        ("firm", early * 0.3, True),
+        ("cold", early * 0.3, True),
+        ("firm", early * 0.4, False),
+        ("skinned", early * 0.1, False),
+        ("wet", early * 0.1, False),
+        ("wet", late * 2.9, False),
+        ("wet", late * 3.1, True),
+    ):
+        question = doubted_look(outlook.state, outlook, saying("A", cue), poured + wait)
+        assert (question is not None) == asked, (cue, wait)
+    assert question is not None
+    assert [choice.facts for choice in question.choices] == [(ev.Looked(mould="A", cue="wet"),)]
+    assert "A" in question.asks
+    assert "Look again" in question.asks
+
+
+def test_without_a_forecast_or_a_pour_no_look_is_doubted(waiting: Day, day_of: type[Day]) -> None:
+    state = waiting.state
+    assert doubted_look(state, None, saying("A", "firm"), waiting.t(52)) is None
+    begun = day_of()
+    assert doubted_look(begun.state, begun.outlook(1), saying("A", "firm"), begun.t(1)) is None
