@@ -6,11 +6,11 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from pourday.language import tr
-from pourday.shelf.search import HELP, Search, matches, understood
 
 if TYPE_CHECKING:
     from pourday.shelf.card import DayCard
     from pourday.shelf.index import Progress
+    from pourday.shelf.search import Search
     from pourday.store.library import Summary
 
 LONGEST = 120
@@ -64,11 +64,15 @@ class Finder:
 
         A session that was not looked into yet is found by its name, title and verdict.
         """
+        # Here and below: loaded when somebody looks for something, for the first paint needs none of it.
+        from pourday.shelf.search import understood
+
         search = understood(self.text, now, typing=True)
         return [each for each in sessions if self._has(each, search)]
 
     def _has(self, session: Summary, search: Search) -> bool:
         from pourday.shelf.card import DayCard, hay
+        from pourday.shelf.search import matches
 
         card = self._cards.get(session.session)
         if card is not None:
@@ -84,6 +88,8 @@ class Finder:
         done, of = self.read
         reading = tr(" Looked into {done} of {of} so far.", done=done, of=of) if done < of else ""
         if not self.looks:
+            from pourday.shelf.search import HELP
+
             return HELP + reading
         return (
             tr("{found} found.", found=found)

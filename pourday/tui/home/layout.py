@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from pourday.language import dated, ntr, tr
-from pourday.shelf.card import about_card
 from pourday.times import clock, local
 from pourday.tui.drawing.lines import EMPTY, Line, clickable, fit, key_lines, line, width, wrap
 from pourday.tui.home.beside import draw_beside
@@ -169,7 +168,12 @@ def _row(home: HomeController, session: Summary, now: float, cells: int, chosen:
     right = _right(home, session, now, cells)
     title: Line = ((session.title or session.session, job),)
     card = home.finder.cards.get(session.session)
-    tells = about_card(card) if card is not None else ""
+    tells = ""
+    if card is not None:
+        # Whoever has a card has it loaded; the first paint needs none.
+        from pourday.shelf.card import about_card
+
+        tells = about_card(card)
     title = (*title, (f"  {tells}" if tells and cells >= WIDE else "", "soft"))
     if session.demo:
         title = (*title, (tr("  demo"), "soft"))
