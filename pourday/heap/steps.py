@@ -232,7 +232,7 @@ def _clean(heap: HeapState) -> Iterator[RunStep]:
 
 SMELLS: tuple[tuple[ev.WaxSmell, str], ...] = (
     ("none", tr('of nothing')), ("mineral", tr('of candles, of oil')), ("honey", tr('of honey')), ("fat", tr('of fat, of nuts')),
-    ("scented", "scented"),
+    ("scented", tr("scented")),
 )  # fmt: skip
 SURFACES: tuple[tuple[ev.WaxSurface, str], ...] = (
     ("clear and dry", tr('lets light through, dry')), ("dull and opaque", tr('dull, no light through')),

@@ -90,7 +90,8 @@ def say_step(step: ev.HeapStep, came: str) -> str:
 
 def how_often(count: int) -> str:
     """`never`, `once`, `twice`, `3 times`."""
-    return {0: "never", 1: "once", 2: "twice"}.get(count, f"{count} times")
+    few = {0: tr("never"), 1: tr("once"), 2: tr("twice")}
+    return few.get(count) or tr("{count} times", count=count)
 
 
 def _in(liquid: float | None) -> str:
