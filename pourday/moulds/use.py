@@ -6,7 +6,6 @@ from collections.abc import Mapping
 
 import msgspec
 
-from pourday.language import figures
 from pourday.plan.bench import bench
 from pourday.plan.model import Material, Mould, Shape
 from pourday.plan.own_layers import waxes_in
@@ -50,11 +49,7 @@ class MouldUse(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
 def mould_key(mould: Mould | MouldUse) -> MouldKey:
     """How a mould is known again from day to day."""
     name = plain(mould.name).casefold()
-    return name or figures(
-        "{decode} {below_rim:.4f}",
-        decode=msgspec.json.encode(mould.shape).decode(),
-        below_rim=mould.below_rim,
-    )
+    return name or f"{msgspec.json.encode(mould.shape).decode()} {mould.below_rim:.4f}"
 
 
 def uses_of(state: State, log: State | None) -> tuple[MouldUse, ...]:
