@@ -35,10 +35,10 @@ WORDS_OF = (
 """Modules whose words of data (the members of their Literal types) are shown by `word`."""
 SAID = {
     "settings": ("metric", "us", "on", "off", "auto", "dark", "light", "mono", "none", "osc9", "osc777"),
-    "form": ("yes", "no", "open", "done", "waived", "weigh sheet", "findings", "where figures come from"),
+    "form": ("form", "yes", "no", "open", "done", "waived", "weigh sheet", "findings", "where figures come from"),
     "sheet": (
         "plug", "layer", "top-up", "wax", "scent", "dye", "draw", "holds", "then", "over", "cost", "into jugs", "stays",
-        "bath", "figures", "candle", "wick", "cut to", "load", "heat to", "weigh", "reserve",
+        "bath", "figures", "candle", "wick", "cut to", "load", "pours", "heat to", "weigh", "reserve",
     ),
     "keys": ("Space", "Up", "Down", "Left", "Right", "Delete", "Backspace", "Home", "End", "PgUp", "PgDn"),
     "confidence": ("supplier's sheet", "cooling curve", "words", "nobody knows"),

@@ -179,7 +179,7 @@ def _welding_pour(
     assert seam is not None
     now = _degrees(record, seam.seam_c(was_c))
     why = tr(
-        "As computed its seam then comes to {degrees} at the edge, where it came to {now}; the old wax melts at {degrees2}.",
+        "As computed the join then comes to {degrees} at the edge, where it came to {now}; the old wax melts at {degrees2}.",
         degrees=_degrees(record, comes_c),
         now=now,
         degrees2=_degrees(record, seam.melts_c),

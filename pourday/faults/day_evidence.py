@@ -445,9 +445,9 @@ _TICKED = {
 }
 
 _WAIVED = {
-    "wick_set": tr("it was left out that wick is taut and in the middle"),
-    "level": tr("it was left out that bench is level"),
-    "seal_ready": tr("it was left out that hole, screw and wick tail are sealed"),
+    "wick_set": tr("it was left out to see that the wick is taut and in the middle"),
+    "level": tr("it was left out to see that the bench is level"),
+    "seal_ready": tr("it was left out to see that hole, screw and wick tail are sealed"),
 }
 
 

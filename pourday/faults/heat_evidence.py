@@ -208,7 +208,7 @@ def _remelt(record: CandleRecord, seam: SeamHeat) -> Evidence:
         return told("remelt", "thin", shown)
     if m.axis > DEEP and comes > melts + RUNS:
         return told("remelt", "deep", shown)
-    return told("remelt", "good", tr("{shown}, so the seam should hold", shown=shown))
+    return told("remelt", "good", tr("{shown}, so the join should hold", shown=shown))
 
 
 def _cue(record: CandleRecord, seam: SeamHeat) -> list[Evidence]:

@@ -12,7 +12,7 @@ from typing import get_args
 import msgspec
 
 from pourday.errors import Trouble
-from pourday.language import tr
+from pourday.language import tr, word
 from pourday.plan import form_read as read
 from pourday.plan.bath import usual_bath
 from pourday.plan.form_layers import MOST_LAYERS, layer_rows
@@ -148,7 +148,7 @@ def _day(plan: Plan) -> Iterator[Row]:
     )
     summary = ", ".join(
         (
-            plan.units,
+            word(plan.units),
             show_altitude(plan.altitude, units),
             tr("scale {scale_step:g} g", scale_step=plan.scale_step * 1000),
         )

@@ -256,17 +256,17 @@ class _Words:
             if exact.plug
             else tr("once the colour below carries")
             if onto
-            else "first"
+            else tr("first")
         )
         parts: tuple[tuple[Part, float, float, str, str], ...] = (
-            ("plug", jug.plug, exact.plug, "first", "first"),
-            ("layer", jug.poured - jug.plug, exact.poured - exact.plug, then, "then"),
+            ("plug", jug.plug, exact.plug, tr("first"), tr("first")),
+            ("layer", jug.poured - jug.plug, exact.poured - exact.plug, then, word("then")),
             (
                 "top-up",
                 jug.reserve,
                 exact.reserve,
                 tr("last, hot, {goes_in}", goes_in=self._goes_in(jug.layer)),
-                "last",
+                tr("last"),
             ),
         )
         entries = [

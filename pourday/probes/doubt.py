@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from statistics import median
 from typing import Literal
 
-from pourday.language import tr
+from pourday.language import tr, word
 from pourday.session.events import Place
 
 Lie = Literal["out of the wax", "no contact", "short", "frozen", "unit", "swapped", "late", "jump", "warming"]
@@ -289,7 +289,7 @@ def lie_says(lie: Lie, name: str, place: str, read: str, before: str) -> str:
                 where=where,
                 before=before,
                 read=read,
-                place=place,
+                place=word(place),
             )
         case "warming":
             return ""

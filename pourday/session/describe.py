@@ -60,11 +60,11 @@ def say_fact(fact: Fact, plan: Plan) -> str:
         return say_heap_fact(fact, plan.units, plan.scale_step)
     match fact:
         case ev.Reading():
-            where = f"{fact.place} {fact.mould}".strip()
+            where = f"{word(fact.place)} {fact.mould}".strip()
             if fact.jug is not None:
                 where = the_jug(plan, fact.jug).removeprefix("the ")
             doubt = tr(", in doubt: {doubt}", doubt=fact.doubt) if fact.doubt else ""
-            means = tr("probe {probe}, by itself", probe=fact.probe) if fact.probe else fact.means
+            means = tr("probe {probe}, by itself", probe=fact.probe) if fact.probe else word(fact.means)
             return tr(
                 "read {degrees} in the {where} ({means}){doubt}",
                 degrees=shown.degrees(fact.celsius),
@@ -233,7 +233,7 @@ def _plain(fact: Fact, plan: Plan) -> str:
             item = next((p.text for p in (*PREPARATIONS, VESSEL_PREPARATION) if p.id == fact.item), fact.item)
             return tr("prepared: {item} - {mark}", item=item, mark=word(fact.mark))
         case ev.BurnerSet():
-            return tr("burner {state}", state=tr("turned low") if fact.state == "low" else fact.state)
+            return tr("burner {state}", state=tr("turned low") if fact.state == "low" else word(fact.state))
         case ev.WaterSeen():
             return tr(
                 "looked at the water: {topped_up}",

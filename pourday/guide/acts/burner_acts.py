@@ -168,7 +168,9 @@ def _down(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: float
         )
     ceiling = outlook.degrees(outlook.ceiling_c)
     return _turn_off(
-        tr("The ceiling of this wax is {ceiling}; a full bath holds the heat.", ceiling=ceiling), due, urgency
+        tr("This wax must not get hotter than {ceiling}; a full bath holds the heat.", ceiling=ceiling),
+        due,
+        urgency,
     )
 
 
@@ -238,7 +240,7 @@ def _at_low(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: flo
     hot = outlook.hot_at(outlook.ceiling_c - LOW_NEAR, now)
     if hot is not None and hot <= now:
         why = tr(
-            "Even a low flame takes it to its ceiling of {degrees}.",
+            "Even a low flame takes it to the hottest it may get, {degrees}.",
             degrees=outlook.degrees(outlook.ceiling_c),
         )
         return _read_first(state, outlook, wanted, _turn_off(why, now, Urgency.FIRST), now)
@@ -408,7 +410,7 @@ def _heat_on(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: fl
     if need.drawn:
         jug = outlook.jug_name(need.layer) if len(standing_jugs(state)) > 1 else tr("the jug")
         says = tr(
-            "Stand {jug} in the bath and light the burner; wax to {degrees}, ceiling {degrees2}.",
+            "Stand {jug} in the bath and light the burner; wax to {degrees}, never above {degrees2}.",
             jug=jug,
             degrees=outlook.degrees(need.celsius),
             degrees2=outlook.degrees(outlook.ceiling_c),

@@ -70,7 +70,7 @@ def jug_word(what: str, plan: Plan, layer: int) -> str:
 def heat_on_says(outlook: Outlook) -> str:
     """Wax to where, and its ceiling."""
     return tr(
-        "Light the burner under the bath; wax to {degrees}, ceiling {degrees2}.",
+        "Light the burner under the bath; wax to {degrees}, never above {degrees2}.",
         degrees=outlook.degrees(outlook.melt_c),
         degrees2=outlook.degrees(outlook.ceiling_c),
     )
@@ -93,7 +93,7 @@ def heat_low_says(why: str, *, lit: bool) -> str:
 def heat_up_says(outlook: Outlook, celsius: float) -> str:
     """A low flame turned up to full, and wax to where."""
     return tr(
-        "Turn the flame up full; wax to {degrees}, ceiling {degrees2}.",
+        "Turn the flame up full; wax to {degrees}, never above {degrees2}.",
         degrees=outlook.degrees(celsius),
         degrees2=outlook.degrees(outlook.ceiling_c),
     )

@@ -14,7 +14,7 @@ from pourday.guide.advice.probe_alarms import lost_signal, rising, stands
 from pourday.guide.outlook.absence import lit_on_leaving
 from pourday.guide.outlook.outlook import Outlook
 from pourday.guide.outlook.pot_stretches import pot_is_empty
-from pourday.language import tr
+from pourday.language import tr, word
 from pourday.probes.channel import ProbeNow
 from pourday.session import events as ev
 from pourday.session.events import Fact, Place
@@ -99,7 +99,11 @@ def _read_too_hot(state: State, outlook: Outlook, vessel: Vessel, now: float) ->
     lit_since = bool(state.burner_spans) and reading.t < state.burner_spans[-1].start
     read, off = outlook.degrees(reading.celsius), "" if state.burner == "off" else tr("burner off, ")
     place, layer = vessel
-    name = tr("the {place}", place=place) if layer is None or len(state.jugs) < 2 else outlook.jug_name(layer)
+    name = (
+        tr("the {place}", place=word(place))
+        if layer is None or len(state.jugs) < 2
+        else outlook.jug_name(layer)
+    )
     name = name[:1].upper() + name[1:]
     alarms = []
     dry = outlook.boiling_c + DRY_POT_ABOVE
@@ -115,7 +119,7 @@ def _read_too_hot(state: State, outlook: Outlook, vessel: Vessel, now: float) ->
         alarms.append(Alarm("dry pot", says, reading.celsius, dry, over, reading.t, reading.place))
     if celsius >= outlook.ceiling_c - DEADBAND:
         says = tr(
-            "{name} read {read}, ceiling {degrees}: {off}let it fall, open a window if it smells of smoke.",
+            "{name} read {read}, and may get {degrees} at most: {off}let it fall, open a window if it smells of smoke.",
             name=name,
             read=read,
             degrees=outlook.degrees(outlook.ceiling_c),

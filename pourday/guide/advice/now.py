@@ -386,7 +386,7 @@ def _degrees(state: State, outlook: Outlook, act: Act, now: float) -> Number:
         place, mould = "pot", ""
         aim = tr(" pour at {temperature}", temperature=show_temperature(pour_c, units)) if aim else ""
         reading = state.last_reading("pot")
-    name = f"{place} {mould}".strip()
+    name = f"{word(place)} {mould}".strip()
     if reading is not None and now - reading.t <= FRESH:
         return Number(_figure(reading.celsius, units, 1) + "°", f"{name},{aim or tr(' read')}")
     if (place == "pot" or (in_jugs and place == "jug")) and outlook.pot is not None:

@@ -168,7 +168,7 @@ def _in_two(keys: Sequence[HelpKey], label: int, cells: int) -> list[Line]:
     for index in range(0, len(keys), 2):
         row: Line = ()
         for key in keys[index : index + 2]:
-            says = key.says if label + 2 + cell_len(key.says) <= cell else key.short
+            says = key.says if label + 2 + cell_len(key.says) < cell else key.short
             shows = _right(keycap(key.shows), label)
             row = (*row, *fit(((f"{shows}  ", "ink bold"), (says, "soft")), cell))
         drawn.append(row)

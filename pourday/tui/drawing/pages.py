@@ -62,7 +62,7 @@ def draw_question(
     most = max(0, len(text) - (room - len(fixed)))
     start = min(at, most)
     body = [*text[start : start + room - len(fixed)], *fixed]
-    foot = _foot(keys, cells, ((tr("one key"), tr("answers")),) if answers else (), "back", most > 0)
+    foot = _foot(keys, cells, ((tr("one key"), tr("answers")),) if answers else (), tr("back"), most > 0)
     return [*top, *body, *[EMPTY] * (room - len(body)), *remark, foot], most
 
 
@@ -149,5 +149,5 @@ def draw_paper(
         EMPTY,
         *shown,
         *[EMPTY] * (room - len(shown)),
-        _foot(keys, cells, (), "back", most > 0),
+        _foot(keys, cells, (), tr("back"), most > 0),
     ], most

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from pourday.guide.outlook.outlook import READY_WITHIN, Outlook
-from pourday.language import tr
+from pourday.language import tr, word
 from pourday.plan.jug_names import jug_name
 from pourday.session.state import LIT, ReadingAt, State
 from pourday.times import clock
@@ -445,11 +445,11 @@ def _legend(
     span = f"{show_temperature(low, units).split(' ')[0]}-{show_temperature(high, units)}"
     words = {
         "doubted": tr("in doubt"),
-        "unknown": "burner?",
-        "jug jug": "jug",
+        "unknown": word("burner?"),
+        "jug jug": word("jug"),
         **{tr("jug {name}", name=name): name for _, name in jugs.values()},
         "target": span,
-        "pot": "pot",
+        "pot": word("pot"),
         "ceiling": tr("never above {temperature}", temperature=show_temperature(outlook.ceiling_c, units)),
         "added": tr("wax in"),
         "forecast": tr("likely, early to late"),

@@ -151,7 +151,7 @@ def origins_page(plan: Plan, path: str, label: str, cells: int) -> list[Line]:
     except (BadField, Trouble) as trouble:
         return [*drawn, EMPTY, *wrap(str(trouble), cells, "late")]
     for name, sentences in groups:
-        drawn += [EMPTY, *wrap(name, cells, "ink bold")]
+        drawn += [EMPTY, *wrap(word(name), cells, "ink bold")]
         for sentence in sentences:
             drawn += [((" " * 2, "ink"), *row) for row in wrap(sentence, cells - 2, "soft")]
     return drawn

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from rich.cells import set_cell_size
+
 from pourday.language import dated, ntr, tr
 from pourday.times import clock, local
 from pourday.tui.drawing.lines import EMPTY, Line, clickable, fit, key_lines, line, width, wrap
@@ -164,7 +166,7 @@ def _row(home: HomeController, session: Summary, now: float, cells: int, chosen:
     mark = "*" if session.session in home.marked else " "
     left: Line = (("›" if chosen else " ", job), (mark, "glow bold"))
     if is_open(session):
-        left = (*left, (f"{STAGES[session.stage]:<6}", "glow"))
+        left = (*left, (set_cell_size(STAGES[session.stage], 6), "glow"))
     right = _right(home, session, now, cells)
     title: Line = ((session.title or session.session, job),)
     card = home.finder.cards.get(session.session)
@@ -188,7 +190,10 @@ def _right(home: HomeController, session: Summary, now: float, cells: int) -> Li
     upcoming = home.next.get(session.session)
     if upcoming is not None and upcoming.says and cells >= WIDE:
         return line(upcoming.says, "late" if upcoming.due < now - LATE else "ink")
-    return line(f"{local(session.last):{'%d %b %Y' if cells >= WIDE else '%d %b'}}", "soft")
+    return line(
+        dated(local(session.last), "%d %b %Y") if cells >= WIDE else dated(local(session.last), "%d %b"),
+        "soft",
+    )
 
 
 def _about(home: HomeController, now: float, cells: int) -> list[Line]:

@@ -10,7 +10,7 @@ from pourday.errors import Trouble
 from pourday.guide.acts.act import Act
 from pourday.guide.acts.pour_heat import coming_layer
 from pourday.guide.outlook.jugs import standing_jugs
-from pourday.language import figures, tr
+from pourday.language import figures, tr, word
 from pourday.plan.model import Units
 from pourday.session.events import Place, TimerSet, moment
 from pourday.session.state import State
@@ -44,7 +44,7 @@ class Target:
     @property
     def name(self) -> str:
         """As it is shown: `surface B`."""
-        return f"{self.place} {self.mould}".strip()
+        return f"{word(self.place)} {self.mould}".strip()
 
 
 @dataclass(frozen=True, slots=True)

@@ -308,9 +308,9 @@ def _probes(advice: Advice, now: float) -> tuple[Piece, ...]:
         place = probe.where
         if probe.counts(now) and probe.counted is not None:
             figure = show_temperature(probe.counted, advice.state.plan.units, 1).split()[0]
-            pieces.append((f"{place} {figure}°  ", "ink"))
+            pieces.append((f"{word(place)} {figure}°  ", "ink"))
         elif probe.is_lost(now) or probe.doubt:
-            pieces.append((f"{place} ?  ", "late bold"))
+            pieces.append((f"{word(place)} ?  ", "late bold"))
     return tuple(pieces[:MOST_PROBES])
 
 

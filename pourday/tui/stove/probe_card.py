@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from pourday.errors import Trouble
-from pourday.language import tr
+from pourday.language import tr, word
 from pourday.plan.jug_names import the_jug
 from pourday.probes.channel import ProbeNow
 from pourday.probes.offset import Bath, ProbeTest, offset_found
@@ -66,7 +66,7 @@ class ProbeCard:
         here = ProbeSpot(place, probe.mould, probe.jug)
         spot = spots[(spots.index(here) + 1) % len(spots) if here in spots else 0]
         self._watch.put_into(probe.name, spot)
-        name = f"{place} {spot.mould}".strip()
+        name = f"{word(place)} {spot.mould}".strip()
         name = tr("the {name}", name=name) if spot.jug is None else the_jug(state.plan, spot.jug)
         self.message = tr("Probe {name} is in {name2} from now on.", name=probe.name, name2=name)
 

@@ -11,7 +11,7 @@ from pourday.errors import Trouble
 from pourday.guide.acts.act import Choice, Question, awaits
 from pourday.guide.acts.weighing import weight_name, weight_question
 from pourday.guide.outlook.plausible import impossible
-from pourday.language import tr
+from pourday.language import tr, word
 from pourday.plan.jug_names import jug_name, the_jug
 from pourday.probes.source import ProbeSpot
 from pourday.probes.watch import ProbeWatch
@@ -151,7 +151,7 @@ class PendingInput:
     def _to(self, there: list[Target], place: str) -> None:
         """Digits go to this place; where there are several of its kind, to the next of them."""
         if not there:
-            self._recorder.message = tr("There is no {place} before something is poured.", place=place)
+            self._recorder.message = tr("There is no {place} before something is poured.", place=word(place))
             return
         here = self.target()
         index = there.index(here) if here in there else -1

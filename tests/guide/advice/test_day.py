@@ -48,7 +48,7 @@ THE_DAY: list[tuple[str, Callable[[Day], Day], float, str, tuple[str, ...]]] = [
         lambda d: d.at(0, ev.Waived(act="load pot")),
         0,
         "HEAT ON",
-        ("wax to 88 °C", "ceiling 93 °C"),
+        ("wax to 88 °C", "never above 93 °C"),
     ),
     ("lit", lambda d: d.at(0, ev.BurnerSet(state="on")), 8.5, "READ POT", ("Target 88 °C",)),
     (
