@@ -15,6 +15,7 @@ from msgspec.structs import replace
 
 from pourday.demo.scenario import two_pillars
 from pourday.errors import Trouble
+from pourday.moulds.memory import MouldNote
 from pourday.reports.kitchen_days import day_rows
 from pourday.session import events as ev
 from pourday.shelf.index import cards_of
@@ -26,6 +27,7 @@ from pourday.store.library import list_sessions
 from pourday.store.live import LiveSession
 from pourday.store.lock import InUse
 from pourday.store.memories import Memories
+from pourday.store.moulds import MouldNotes
 from pourday.store.second_screen import PageOffer, offered_page
 from pourday.store.stock import Stock
 from pourday.wax.materials import family
@@ -72,6 +74,11 @@ def heap(folder: Path, disk: Disk) -> object:
     return sorted(Memories(folder).own_waxes()), [each.came for each in Stock(folder).lots()]
 
 
+def mould(folder: Path, disk: Disk) -> object:
+    MouldNotes(folder, disk).keep("tall", MouldNote(name="tall", seal="putty"))
+    return [note.seal for note in MouldNotes(folder).notes()]
+
+
 def repaired(folder: Path, disk: Disk) -> object:
     (finding,) = check(folder, DAMAGED, disk)
     return finding.repaired or "not now"
@@ -93,7 +100,7 @@ def page(folder: Path, disk: Disk) -> object:
     "error", [errno.ENOSPC, errno.EIO, errno.EACCES, None], ids=["full", "broken", "locked", "kill"]
 )
 @pytest.mark.parametrize(
-    "work", [shelf, library, kitchen, forgotten, heap, repaired, page], ids=lambda work: work.__name__
+    "work", [shelf, library, kitchen, forgotten, heap, mould, repaired, page], ids=lambda work: work.__name__
 )
 def test_refused_or_killed_at_any_call_it_is_a_sentence_at_most_and_the_next_try_succeeds(
     tmp_path: Path, work: Callable[[Path, Disk], object], error: int | None

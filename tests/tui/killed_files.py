@@ -15,6 +15,7 @@ from msgspec.structs import replace
 
 from pourday.console import save_new
 from pourday.demo.scenario import two_pillars
+from pourday.moulds.memory import MouldNote
 from pourday.reports.kitchen_days import MODEL, day_rows
 from pourday.session import events as ev
 from pourday.session.fold import fold
@@ -26,6 +27,7 @@ from pourday.store.kitchen_days import load_days
 from pourday.store.library import list_sessions
 from pourday.store.live import LiveSession
 from pourday.store.memories import Memories
+from pourday.store.moulds import MouldNotes
 from pourday.store.pack import contents, pack
 from pourday.store.reading import read_session
 from pourday.store.settings import load, save
@@ -349,6 +351,25 @@ class Stocked:
         assert not stock.remarks
 
 
+class Noted:
+    """What is said of moulds, one after the other."""
+
+    def prepare(self, folder: Path) -> None: ...
+
+    def work(self, folder: Path, tell: Tell) -> None:
+        notes = MouldNotes(folder)
+        for n in range(int(max((note.holes or 0 for note in notes.notes()), default=0)), 100):
+            notes.keep(f"mould {n % 5}", MouldNote(name=f"mould {n % 5}", holes=n + 1, note="x" * n))
+            tell(n + 1)
+
+    def check(self, folder: Path, told: list[str]) -> None:
+        notes = MouldNotes(folder)
+        there = {note.name: note.holes or 0 for note in notes.notes()}
+        assert not notes.remarks
+        for n in map(int, told[-5:]):
+            assert there[f"mould {(n - 1) % 5}"] >= n
+
+
 FILES: dict[str, Callable[[], Writer]] = {
     each.__name__: each
     for each in (
@@ -364,5 +385,6 @@ FILES: dict[str, Callable[[], Writer]] = {
         Shelved,
         Repaired,
         Stocked,
+        Noted,
     )
 }
