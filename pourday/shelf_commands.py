@@ -30,7 +30,7 @@ def list_command(folder: Path, arguments: argparse.Namespace, now: float) -> Non
         summaries = list_sessions(folder, at=at)
         cards: dict[str, DayCard] = {}
         for progress in read_cards(folder):
-            at(tr("the shelf"), progress.done, progress.of)
+            at(tr("the shelf"), progress.looked_at, progress.of)
             cards |= progress.fresh
     rows = listed(summaries, cards, search)
     if arguments.json:
@@ -67,7 +67,7 @@ def family_command(folder: Path, arguments: argparse.Namespace) -> None:
     cards: dict[str, DayCard] = {}
     with moving_line() as at:
         for progress in read_cards(folder):
-            at(tr("the shelf"), progress.done, progress.of)
+            at(tr("the shelf"), progress.looked_at, progress.of)
             cards |= progress.fresh
     family = family_of(cards, arguments.id)
     if arguments.json:

@@ -75,7 +75,7 @@ def moulds_command(folder: Path, config: Path, arguments: argparse.Namespace, no
         notes.keep(*read_mould_line(" ".join(arguments.line), units, notes.notes(), now))
     with moving_line() as at:
         moulds, remarks = moulds_of(
-            folder, now, at=lambda progress: at(tr("the records"), progress.done, progress.of)
+            folder, now, at=lambda progress: at(tr("the records"), progress.looked_at, progress.of)
         )
     if arguments.json:
         _as_json(moulds_data(moulds.values()))
@@ -91,7 +91,9 @@ def _materials(folder: Path, without: Collection[str] = ()) -> StockNow:
 
     with moving_line() as at:
         stock, remarks = materials_of(
-            folder, at=lambda progress: at(tr("the records"), progress.done, progress.of), without=without
+            folder,
+            at=lambda progress: at(tr("the records"), progress.looked_at, progress.of),
+            without=without,
         )
     for remark in remarks:
         complain(remark)

@@ -23,7 +23,7 @@ def due_in(
     rows: list[CandleDue] = []
     remarks: list[str] = []
     for progress in read_cards(folder):
-        at(tr("the records"), progress.done, progress.of)
+        at(tr("the records"), progress.looked_at, progress.of)
         rows += [row for card in progress.fresh.values() for row in card.due]
         remarks += [summary.trouble for summary in progress.listed if summary.trouble]
     return in_order(tuple(rows), now), tuple(remarks)

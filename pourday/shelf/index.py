@@ -57,6 +57,11 @@ class Progress:
     listed: tuple[Summary, ...] = ()
     """What the list says of the files that were read since."""
 
+    @property
+    def looked_at(self) -> int:
+        """How many were before the one that was looked at last."""
+        return max(0, self.done - 1)
+
 
 def cards_of(folder: Path, disk: Disk = DISK) -> dict[str, DayCard]:
     """The card of every session of a folder that can be read, by its name. Raises `Trouble` where the folder cannot."""
