@@ -255,11 +255,10 @@ def _thermometer(record: CandleRecord, _fault: Fault, _base: Plan) -> _Sized | N
         (r.celsius for r in record.batch.readings if r.place in ("bath", "pot", "jug")), default=0.0
     )
     says = tr(
-        "Hold the thermometer in boiling water before the next pour: it should show {degrees} here, and 0 °C in ice water.",
+        "Hold the thermometer in boiling water before the next pour: it should show {degrees} here, and {freezes} in ice water.",
         degrees=_degrees(record, boils),
+        freezes=_degrees(record, 0.0),
     )
-    if plan.units != "metric":
-        says = says.replace("0 °C in ice", "32 °F in ice")
     if highest > boils + 1:
         shown = show_difference(highest - boils, plan.units)
         return _Sized(

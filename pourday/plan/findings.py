@@ -581,7 +581,9 @@ def _suitable(case: _Case) -> Iterator[Finding]:
     for wax in dict.fromkeys(case.waxes):
         stands = any(mould.count and not mould.stays for mould in case.plan.moulds)
         if wax.mould_suitable != "yes" and (stands or wax.mould_suitable == "test first"):
-            why = TOO_SOFT.get(wax.mould_suitable, f"Its sheet says: {wax.mould_suitable}.")
+            why = TOO_SOFT.get(
+                wax.mould_suitable, tr("Its sheet says: {suitable}.", suitable=wax.mould_suitable)
+            )
             level = stop if wax.mould_suitable == "no" else caution
             what = tr("{short_name} is not made for a standing candle by itself.", short_name=wax.short_name)
             yield level("blend", what, why, tr("Take a harder wax, or pour a small trial candle first."))

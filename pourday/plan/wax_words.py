@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 
 from pourday.errors import Trouble
+from pourday.language import tr
 from pourday.plan import form_read as read
 from pourday.plan.model import Units
 from pourday.units import show_temperature
@@ -114,8 +115,13 @@ def _made(text: str, meant: list[str], span: tuple[float, float] | None, units: 
     if not COLDEST_C <= middle <= HOTTEST_C:
         low, high = (show_temperature(end, units) for end in (COLDEST_C, HOTTEST_C))
         raise Trouble(
-            f"“{text}”: no candle wax sets there; they do between {low} and {high}.",
-            instead="Type it like: about 60 C, or about 140 F.",
+            tr(
+                "“{typed}”: no candle wax sets there; they do between {low} and {high}.",
+                typed=text,
+                low=low,
+                high=high,
+            ),
+            instead=tr("Type it like: about 60 C, or about 140 F."),
         )
     nearest = min(waxes, key=lambda wax: abs(wax.congealing_c - middle))
     given = {"congealing_min_c": span[0], "congealing_max_c": span[1]}

@@ -39,7 +39,7 @@ def because(error: OSError) -> str:
     """Why the system, or this module, refused: one plain sentence."""
     if error.errno is None:
         return str(error.strerror or error)
-    return _WORDS.get(error.errno, f"The system says: {error.strerror or error}.")
+    return _WORDS.get(error.errno, tr("The system says: {reason}.", reason=error.strerror or error))
 
 
 class Disk:

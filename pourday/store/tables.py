@@ -11,6 +11,7 @@ from typing import Any
 
 import msgspec
 
+from pourday.language import tr
 from pourday.store.atomic import write_atomically
 from pourday.store.disk import DISK, Disk
 
@@ -25,7 +26,7 @@ def parse_tables(data: bytes) -> Tables:
     """The tables in these bytes. Raises `ValueError` or `RecursionError` where they are none."""
     tables = msgspec.json.decode(data)
     if not isinstance(tables, dict) or not all(_is_table(table) for table in tables.values()):
-        raise ValueError("What it holds are no tables")
+        raise ValueError(tr("What it holds are no tables"))
     return tables
 
 
