@@ -160,3 +160,37 @@ def test_a_fact_never_changes_what_was_before_it(day_of: type, facts: list[Any])
             over = [s for s in before.burner_spans if s.end is not None]
             assert list(state.burner_spans[: len(over)]) == over
         before = state
+
+
+# -- a word stays --------------------------------------------------------------------------------------
+
+
+def test_what_was_told_as_due_stays_while_a_forecast_puts_it_off_by_a_minute(day_of: type) -> None:
+    """Until somebody does something: then what is due is due."""
+    told = day_of().at(0, ev.BurnerSet(state="on"))
+    acts = list(told.acts(9).values())
+    read = next(act for act in acts if act.kind == "read")
+    later = [replace(act, due=told.t(10.5)) if act is read else act for act in acts]
+    told.at(9, ev.Told(act=str(read.id), word="READ POT"), by="program")
+    assert what_now(told.state, told.outlook(9), later, told.t(9.5)).act.id == read.id
+    told.at(9.6, ev.WatchAnswered())
+    assert what_now(told.state, told.outlook(9), later, told.t(9.7)).act.kind == "wait"
+
+
+def test_wait_goes_on_naming_what_it_named_while_another_act_comes_within_two_minutes_of_it(
+    day_of: type,
+) -> None:
+    told = day_of().at(0, ev.BurnerSet(state="on"))
+    acts = list(told.acts(2).values())
+    read, water = (next(act for act in acts if act.kind == kind) for kind in ("read", "water"))
+    rest = [act for act in acts if act not in (read, water) and act.due <= told.t(2)]
+
+    def named(read_at: float, water_at: float) -> str:
+        both = [replace(read, due=told.t(read_at)), replace(water, due=told.t(water_at))]
+        ordered = sorted([*rest, *both], key=lambda act: act.due)
+        return what_now(told.state, told.outlook(2), ordered, told.t(2.5)).next
+
+    assert named(9.0, 9.5) == "READ POT"
+    told.at(2, ev.Told(act=str(replace(read.id, waits=True)), word="WAIT"), by="program")
+    assert named(9.5, 9.0) == "READ POT"
+    assert named(12.0, 9.0) == "CHECK WATER"
