@@ -59,6 +59,9 @@ BURNS_FOR = 3 * MINUTE
 """So long a flame that was turned up is left burning, if nothing grows too hot. An estimate of ours."""
 LOW_WARMS = 75 * MINUTE
 """A low flame is lit no longer ahead than this to warm jugs by itself. An estimate of ours."""
+SOON_POURED = 10 * MINUTE
+"""What is poured within this is read at once, so that a low flame need not surely keep below the ceiling. An estimate of
+ours."""
 LOW_COOLER = 4.0
 """K below what is asked for that a jug still does for a layer. An estimate of ours."""
 LOW_STAYS = 20 * MINUTE
@@ -238,7 +241,7 @@ def _at_low(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: flo
     if need is None:
         return [_turn_off(NOTHING_MORE, now)]
     hot = outlook.hot_at(outlook.ceiling_c - LOW_NEAR, now)
-    if hot is not None and hot <= now:
+    if (hot is not None and hot <= now) or _bath_is_over(outlook, now):
         why = tr(
             "Even a low flame takes it to the hottest it may get, {degrees}.",
             degrees=outlook.degrees(outlook.ceiling_c),
@@ -267,6 +270,14 @@ def _at_low(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: flo
     return _read_first(state, outlook, wanted, up, now) if up.due <= now else [up]
 
 
+def _bath_is_over(outlook: Outlook, now: float) -> bool:
+    """Whether the bath of small jugs, which are as hot as it is within minutes, may be over their ceiling."""
+    if outlook.pot is None or outlook.pot.setup.vessel_kg >= SMALL:
+        return False
+    _, likely, high = outlook.pot.bath_at(now + REACTS)
+    return 0.5 * (likely + high) >= outlook.ceiling_c + 1.0
+
+
 def _gets_there(outlook: Outlook, need: PourNeed, now: float) -> bool:
     """Whether the low flame that burns brings the jug to where it will do, soon enough after it is wanted."""
     by = max(now, need.at) + max(need.keeps, POUR_KEEPS)
@@ -279,6 +290,9 @@ def _holds(outlook: Outlook, need: PourNeed, at: float) -> bool:
     if outlook.pot is None or need.at - at > HOLD_LOW:
         return False
     _, likely, high = held_low(outlook.pot, at)
+    if need.at - at <= SOON_POURED:
+        # Soon most of it is poured, or read: turned off it would be lit again for the next.
+        return likely < outlook.ceiling_c - LOW_NEAR and high < outlook.ceiling_c + LOW_NEAR
     return 0.5 * (likely + high) < outlook.ceiling_c - LOW_NEAR
 
 
@@ -351,6 +365,9 @@ def _low_in_time(outlook: Outlook, need: PourNeed, now: float) -> float | None:
         return None
     by = max(now, need.at)
     takes = warm_up_low(outlook.pot, _warm_c(outlook, need), by, now)
+    if takes <= 0.0:
+        # It is warm as it is: there is nothing to be lit for yet.
+        return None
     if need.keeps >= TOP_UP_KEEPS and now < need.soonest < float("inf"):
         # A top-up keeps: it is warmed for once its mould was looked at.
         return max(by - takes, need.soonest + LOOKED) if takes <= LOW_WARMS else None
@@ -360,8 +377,9 @@ def _low_in_time(outlook: Outlook, need: PourNeed, now: float) -> float | None:
 
 
 def _warm_c(outlook: Outlook, need: PourNeed) -> float:
-    """°C to which a low flame warms a jug: somewhat more than will just do."""
-    return min(need.least + READY_WITHIN, need.celsius, outlook.ceiling_c - NEAR_CEILING)
+    """°C to which a low flame warms a jug: what will do; of what keeps, somewhat more."""
+    more = READY_WITHIN if need.keeps >= TOP_UP_KEEPS else 0.0
+    return min(need.least + more, need.celsius, outlook.ceiling_c - NEAR_CEILING)
 
 
 def _bath_is_hot(outlook: Outlook, need: PourNeed, now: float) -> bool:

@@ -45,6 +45,8 @@ READ_LOW = 22 * MINUTE
 """On a low flame, which moves little; well within its watch. An estimate of ours."""
 READ_LOW_SURE, SURE_K = 44 * MINUTE, 8.0
 """The same where the forecast spreads over so few K until then. An estimate of ours."""
+LOW_WARMS_BY = 8.0
+"""K below its target from which a jug over a low flame is warmed and not held. An estimate of ours."""
 READ_LOW_SOONEST = 6 * MINUTE
 """Between two readings on a low flame, which adds no more than a kelvin a minute. An estimate of ours."""
 LOW_NEAR_CEILING = 1.0
@@ -87,7 +89,9 @@ def read_lit(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: fl
     last = last_wax_reading(state)
     since = max(last.t if last else 0.0, heated_since(state))
     due = (
-        _low_due(state, outlook, since) if state.burner == "low" else _full_due(state, outlook, target, since)
+        _low_due(state, outlook, target, since)
+        if state.burner == "low"
+        else _full_due(state, outlook, target, since)
     )
     reached = outlook.pot_reaches(target)
     read = read_act(state, outlook, place, target, wanted[0].layer if jug else None, due)
@@ -107,13 +111,16 @@ def _full_due(state: State, outlook: Outlook, target: float, since: float) -> fl
     return min(due, max(outlook.pot_reaches(near).early, since + READ_NEAR))
 
 
-def _low_due(state: State, outlook: Outlook, since: float) -> float:
+def _low_due(state: State, outlook: Outlook, target: float, since: float) -> float:
     """When a low flame wants the wax read: now and then, and before it may be at its ceiling."""
     due = since + READ_LOW
     if _is_sure(outlook, since + READ_LOW_SURE):
         # Whoever was at the stove for something else has seen that all is well.
         due = min(since + READ_LOW_SURE, max(since, state.heard_at) + READ_LOW)
     near = outlook.pot_reaches(outlook.ceiling_c - LOW_NEAR_CEILING).early
+    if outlook.pot is not None and outlook.pot.at(since)[1] < target - LOW_WARMS_BY:
+        # It is warmed, not held: how strong a low flame is, the readings show.
+        near = min(near, outlook.pot_reaches(target - LOW_WARMS_BY).early)
     return min(due, max(near, since + READ_LOW_SOONEST))
 
 
