@@ -56,7 +56,8 @@ WALLS: dict[Material, Wall] = {
     "silicone": Wall(0.006, 0.35, 1200, 1300, 0.90),
     "glass": Wall(0.003, 1.0, 2500, 840, 0.94),
 }
-"""Typical thicknesses are estimates; the person's own mould may be thicker."""
+"""Typical thicknesses are estimates; the person's own mould may be thicker. Emissivities: polished aluminium 0.04 to 0.1,
+oxidised or painted metal and plastics about 0.9, glass 0.94 (emissivity tables of handbooks, from memory)."""
 
 
 @dataclass(frozen=True)

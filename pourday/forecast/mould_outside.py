@@ -110,9 +110,9 @@ def at_the_water_line(
 
 
 _WAX_K = 0.2
-"""W/(m K), about that of any wax."""
+"""W/(m K), about that of any wax (`wax/waxes.csv`: 0.15 to 0.26)."""
 _WALL_C = 50.0
-"""About where a wall is while it matters."""
+"""About where a wall is while it matters (estimate)."""
 
 
 def base(vessel: RoundMould, around: Around, surface_scale: float) -> Array:
@@ -139,6 +139,7 @@ def top(vessel: RoundMould, around: Around, surface_scale: float, fill: float) -
 
 
 def _shine(vessel: RoundMould, surface_c: Array, room_c: float) -> Array:
-    """W/(m² K) that the outside radiates; a wrapping shines like cloth or card (0.9), whatever the mould."""
+    """W/(m² K) that the outside radiates; a wrapping shines like cloth or card (0.9; emissivity tables of handbooks,
+    from memory), whatever the mould."""
     emissivity = 0.9 if vessel.insulation > 0 else co.WALLS[vessel.material].emissivity
     return co.radiation(emissivity, surface_c, room_c)

@@ -11,13 +11,14 @@ from pourday.forecast.mould_grid import middles, ring_areas, rows_of
 from pourday.forecast.mould_solver import Batch
 
 HALF, FIRM, SET = 0.5, 0.9, 0.99
-"""Solid share of a first skin, of a surface that carries (estimate), and of wax taken as solid."""
+"""Solid share of a first skin, of a surface that carries, and of wax taken as solid (estimates: no published figure says at
+what share a thumb, a colour or a knife finds wax set)."""
 EDGE = 0.001
-"""m: the edge is read this far in from the wall, where a fingertip or a thermometer would touch it."""
+"""m: the edge is read this far in from the wall, where a fingertip or a thermometer would touch it (estimate)."""
 CRUSTS = {"crust_2mm": 0.002, "crust_5mm": 0.005}
-"""Depth in m of each crust whose time is told."""
+"""Depth in m of each crust whose time is told (estimates)."""
 NEAR_ROOM = 3.0
-"""K above the room at which a candle counts as cold."""
+"""K above the room at which a candle counts as cold (estimate: about what a hand no longer tells)."""
 
 EVENTS = (
     "skin_edge", "skin", "skin_axis", "firm_edge", "firm", "firm_axis", "set_edge", "set", "set_axis",

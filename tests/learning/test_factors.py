@@ -248,3 +248,25 @@ def test_what_does_not_come_in_some_run_tells_nothing():
     assert (
         likelihood(SeenBetween("A", 1, "cold to the hand", before=9000.0), layer_heat(warm), 0.0, AT) is None
     )
+
+
+def test_a_window_opened_at_noon_is_followed_within_two_looks(heat):
+    """Two moulds kept to the forecast all morning; then tops lose 60 % more, and two looks find them set in half the time."""
+    usual, windy, noon = opens(1.0), opens(1.6), 4 * 3600.0
+    rows = [
+        told(SurfaceLook(letter, 1, usual * share, stage), heat, 0.0)
+        for letter in "AB"
+        for share, stage in ((0.5, 0), (0.8, 1), (0.95, 1), (1.05, 2))
+    ]
+    morning = posterior([row for row in rows if row is not None], surface_only).factors
+    assert morning.sets.low < 1.0 < morning.sets.high
+    later = [
+        row._replace(at=noon + row.at)
+        for letter in "AB"
+        if (row := told(SurfaceLook(letter, 1, windy * 1.05, 2), heat, 0.0)) is not None
+    ]
+    now = posterior([*(row for row in rows if row is not None), *later], surface_only).factors
+    really = windy / usual
+    # At least six tenths of the way there, and never sure of the morning's kitchen any more.
+    assert math.log(now.sets.likely) < 0.6 * math.log(really)
+    assert now.sets.low < really
