@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from rich.cells import cell_len
+
 from pourday.faults.table import WHERES, at
 from pourday.faults.weigh import odds_words
 from pourday.language import tr, word
@@ -94,11 +96,11 @@ def _places(faults: FaultsController, cells: int) -> list[Line]:
     rows: list[Line] = [()]
     used = 0
     for name, job in names:
-        if used + len(name) + 2 > cells and rows[-1]:
+        if used + cell_len(name) + 2 > cells and rows[-1]:
             rows.append(())
             used = 0
         rows[-1] = (*rows[-1], (name, job), ("  ", "ink"))
-        used += len(name) + 2
+        used += cell_len(name) + 2
     return [fit(row, cells) for row in rows]
 
 
