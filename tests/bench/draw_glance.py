@@ -52,7 +52,7 @@ async def draw(folder: Path, wanted: list[str]) -> None:
     await take(1, "melt", day)
     await take(7, "fire", day, "e")
     until(day, "LOOK UNDER", "UNDER")
-    await take(10, "leak", day, "r", "left", "r")
+    await take(10, "leak", day, "r", "w")
     until(day, "WAIT", "BACK")
     await take(4, "wait", day)
     until(day, "LOOK A", "LOOK B")

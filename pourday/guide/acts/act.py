@@ -87,6 +87,8 @@ class Question:
 
     asks: str
     choices: Sequence[Choice]
+    title: str = ""
+    """What it is about, short enough to be read from the other side of the kitchen; empty where the question says it all."""
 
 
 class LazyChoices(Sequence[Choice]):

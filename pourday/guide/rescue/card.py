@@ -44,7 +44,7 @@ class Card:
     @property
     def choice(self) -> Choice:
         """The card as one answer; it shows itself whole before anything is filed."""
-        return Choice(self.key, self.title, then=Question(self.text, self.choices))
+        return Choice(self.key, self.title, then=Question(self.text, self.choices, self.title))
 
     def with_choices(self, *choices: Choice) -> Card:
         """The card with what can be done about it."""

@@ -12,7 +12,8 @@ from pourday.guide.advice.adviser import Advice
 from pourday.guide.advice.still_to_weigh import beside, still_to_weigh
 from pourday.guide.rescue.on_return import what_is_open
 from pourday.language import tr
-from pourday.tui.drawing.lines import EMPTY, Line, answer_key, clickable, fit, line, listed, wrap
+from pourday.tui.drawing.block_letters import block_rows, block_width
+from pourday.tui.drawing.lines import EMPTY, Line, answer_key, block, clickable, fit, line, listed, wrap
 from pourday.tui.terminal.keys import BY_ID, KeyMap, canonical
 
 LONG = 150
@@ -21,6 +22,8 @@ MANY = 7
 """Answers from which it is."""
 LOW = 16
 """Rows below which a page has no room for blank lines."""
+TITLE = 3
+"""Rows of a title."""
 USUAL = KeyMap()
 
 Part = tuple[str, Sequence[str]]
@@ -56,7 +59,10 @@ def draw_question(
     answers = _answers(question, cells)
     if len(asks) + len(gap) + len(answers) > room:
         answers = _flowing(question, cells)
-    text, fixed = asks, [*gap, *answers]
+    text, fixed = (
+        [*_title(question, cells, room - len(asks) - len(gap) - len(answers)), *asks],
+        [*gap, *answers],
+    )
     if len(text) + len(fixed) > room and len(fixed) > room - 3:
         text, fixed = [*asks, *answers], []
     most = max(0, len(text) - (room - len(fixed)))
@@ -64,6 +70,13 @@ def draw_question(
     body = [*text[start : start + room - len(fixed)], *fixed]
     foot = _foot(keys, cells, ((tr("one key"), tr("answers")),) if answers else (), tr("back"), most > 0)
     return [*top, *body, *[EMPTY] * (room - len(body)), *remark, foot], most
+
+
+def _title(question: Question, cells: int, spare: int) -> list[Line]:
+    """What a page is about in block letters, where they have room and nothing else has to scroll for them."""
+    if not question.title or spare < TITLE + 1 or block_width(question.title.upper(), TITLE) > cells:
+        return []
+    return [*block(block_rows(question.title.upper(), TITLE), "late"), EMPTY]
 
 
 def _foot(keys: KeyMap, cells: int, first: Sequence[tuple[str, str]], leaves: str, scrolls: bool) -> Line:
