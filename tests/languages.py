@@ -221,8 +221,8 @@ def save(language: str, catalog: Catalog) -> None:
 
 def said(message: Message) -> bool:
     """Whether a message of a catalogue is translated, in every number it has."""
-    text = message.string
-    return bool(text) and not message.fuzzy if isinstance(text, str) else all(text) and not message.fuzzy
+    texts = [message.string] if isinstance(message.string, str) else message.string or [""]
+    return all(texts) and not message.fuzzy
 
 
 def languages() -> list[str]:
