@@ -112,7 +112,6 @@ def grows_no_faster(costs: list[float], sizes: tuple[float, ...]) -> bool:
 
 
 @pytest.mark.bench
-@pytest.mark.timeout(900)
 def test_a_long_record_costs_no_more_than_its_length() -> None:
     for name, costs in table(ONE, [(size, 2) for size in SIZES]).items():
         assert grows_no_faster(costs, SIZES), (name, costs)
@@ -120,7 +119,6 @@ def test_a_long_record_costs_no_more_than_its_length() -> None:
 
 
 @pytest.mark.bench
-@pytest.mark.timeout(1800)
 def test_a_full_folder_costs_no_more_than_its_number_of_files() -> None:
     for name, costs in table(MANY, [(0.01, files) for files in FILES]).items():
         assert grows_no_faster(costs, FILES), (name, costs)

@@ -277,8 +277,14 @@ def test_what_cannot_be_done_is_said_and_changes_nothing(ready: Kitchen) -> None
 
 
 def test_the_kitchen_knows_nothing_of_the_forecasts() -> None:
-    """Only plan data, materials, errors, numpy, msgspec and the standard library."""
-    allowed = ("pourday.kitchen", "pourday.plan", "pourday.wax.materials", "pourday.errors")
+    """Only plan data, materials, errors, words, numpy, msgspec and the standard library."""
+    allowed = (
+        "pourday.kitchen",
+        "pourday.plan",
+        "pourday.wax.materials",
+        "pourday.errors",
+        "pourday.language",
+    )
     for path in Path(pourday.kitchen.__path__[0]).glob("*.py"):
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
             if isinstance(node, ast.ImportFrom):

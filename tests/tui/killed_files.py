@@ -321,13 +321,13 @@ class Repaired:
             tell(finding.repaired)
 
     def check(self, folder: Path, told: list[str]) -> None:
+        assert all(each.startswith(("begun", ID)) for each in told)
         damaged = (folder / f"{ID}.journal").read_bytes()
         (finding,) = check(folder, ID)
         entries = read_session(folder, finding.repaired).entries
         assert [entry.seq for entry in entries] == list(range(1, 302))
         assert fold(entries).notes[99][1] == "note 99"
         assert (folder / f"{ID}.journal").read_bytes() == damaged
-        assert told
 
 
 class Stocked:

@@ -159,13 +159,13 @@ ASKED: list[tuple[str, str, list[str]]] = [
     ("between layers", "14 h", ["HEAT?", *LOOKS, "BACK", "DECIDE A"]),
     ("between layers", "3 days", ["HEAT?", *LOOKS, "BACK", "DECIDE A"]),
     ("last layer", "10 min", ["HEAT?", *LOOKS, "BACK", "WAIT"]),
-    # Neither warm nor surely cold: no burner is lit under it by a guess.
-    ("last layer", "2 h", ["HEAT?", *LOOKS, "BACK", "READ JUG CREAM"]),
-    ("last layer", "14 h", ["HEAT?", *LOOKS, "BACK", "HEAT ON"]),
-    ("last layer", "3 days", ["HEAT?", *LOOKS, "BACK", "HEAT ON"]),
+    # As cold as the room by any law of the bath; a top-up keeps, so a low flame warms its jug by itself.
+    ("last layer", "2 h", ["HEAT?", *LOOKS, "BACK", "HEAT LOW"]),
+    ("last layer", "14 h", ["HEAT?", *LOOKS, "BACK", "HEAT LOW"]),
+    ("last layer", "3 days", ["HEAT?", *LOOKS, "BACK", "HEAT LOW"]),
     ("after top-up", "10 min", ["WAIT"]),
-    # Two grams are still owed to A, and it is liquid inside.
-    ("after top-up", "2 h", ["HOLES A"]),
+    # Two grams are still owed to A: a top-up that nobody lights a burner for.
+    ("after top-up", "2 h", ["WAIT"]),
     ("after top-up", "14 h", ["DEMOULD A"]),
     ("after top-up", "3 days", ["DEMOULD A"]),
 ]
@@ -198,8 +198,8 @@ def test_who_skips_everything_goes_on_with_the_day_and_the_burner_is_still_asked
     hands = come(stage, "2 h")
     words = hands.through(skip=True)
     if stage == "melt":
-        # A pot that nobody read, over a burner nobody looked at: there is nothing else to go on with.
-        assert words[-1] == "HEAT?"
+        # A pot that nobody read, over a burner nobody looked at for two hours: its bath may be dry.
+        assert words[-1] == "CHECK WATER"
     else:
         assert words[-1] not in ("HEAT?", "BACK")
     assert "burner UNKNOWN" in hands.screen(80, 24)

@@ -217,7 +217,7 @@ def plan_it(form) -> None:
     form.wait_for("Plan: Two by hand")
     go_to(form, "room")
     form.type("21C\r")
-    form.wait_for("room                  21C")
+    form.wait_for("room                  21 °C")
     before = re.search(r"candle (\d+) g", form.text())[1]
     go_to(form, "fill line below rim")
     form.type("10")

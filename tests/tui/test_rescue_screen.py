@@ -152,6 +152,12 @@ def test_every_card_goes_on_record_as_its_last_answer_says_and_one_key_takes_it_
         before, wanted = core(hands.live.state), leaf(asked_now(hands), keys)
         hands.began = len(hands.live.entries)
         hands.type("r" + keys)
+        if (
+            any(isinstance(fact, ev.Looked) for fact in wanted.facts)
+            and hands.controller.question is not None
+        ):
+            # A minute after its pour it can hardly look like that: asked about, as everywhere.
+            hands.type("y")
         assert hands.controller.question is None, keys
         filed = hands.said()
         assert [type(fact) for fact in filed] == [type(fact) for fact in wanted.facts], keys

@@ -11,7 +11,7 @@ from pourday.guide.acts.act import Act
 from pourday.guide.acts.mould_acts import how_hot
 from pourday.guide.outlook.outlook import Outlook
 from pourday.guide.outlook.room import Amount, amount, runs_to, shut_in
-from pourday.language import tr
+from pourday.language import ntr, tr
 from pourday.plan.own_layers import stays
 from pourday.session import events as ev
 from pourday.session.events import Fact
@@ -107,7 +107,12 @@ def _top_up_says(act: Act, outlook: Outlook, amounts: dict[str, Amount], at: flo
     ]
     pulled = [x for x in amounts if (look := state.moulds[x].look) is not None and look.cue == "pulled away"]
     gap = (
-        tr(" {pulled} has pulled away: only the well, nothing down the gap.", pulled=tr(" and ").join(pulled))
+        ntr(
+            " {pulled} has pulled away: only the well, nothing down the gap.",
+            " {pulled} have pulled away: only the well, nothing down the gap.",
+            len(pulled),
+            pulled=tr(" and ").join(pulled),
+        )
         if pulled
         else ""
     )

@@ -291,7 +291,8 @@ def water_due(state: State, outlook: Outlook) -> float:
     lit = max(seen, state.burner_spans[-1].start if state.burner_spans else 0.0)
     most = WATER_EVERY_LOW if state.burner == "low" else WATER_EVERY
     latest = lit + most * max(0.0, 1.0 - _lit_share(state, seen, lit))
-    if outlook.pot is None:
+    if outlook.pot is None or outlook.state.burner_spans != state.burner_spans:
+        # A forecast made before the burner was turned, or before the clock was set, tells nothing of the water.
         return max(latest, seen + WATER_SOONEST)
     takes = 1.0 - WATER_LEFT - outlook.pot.gone_when_seen(state.water_seen_at)
     takes = min(max(takes, WATER_TAKES[0]), WATER_TAKES[1])

@@ -100,8 +100,8 @@ EXPECTED: list[Said] = [
     # Its next top-up is due when enough is missing under the crust: here some ten minutes later.
     ("last layer", "2 h", ("firm",), "not yet"),
     ("last layer", "14 h", ("pulled away",), "missed"),
-    # While it is liquid two grams that are still owed are asked for; once it has set nobody opens it for them.
-    ("after top-up", "10 min", ("wet", "skinned", "firm"), "not yet"),
+    # Two grams are still owed, for which nobody opens it, liquid or set.
+    ("after top-up", "10 min", ("wet", "skinned", "firm"), "no pour left"),
     ("after top-up", "14 h", ("pulled away",), "no pour left"),
     ("after top-up", "3 days", ("pulled away",), "no pour left"),
 ]
