@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import shutil
 from datetime import datetime
 from pathlib import Path
@@ -216,6 +217,18 @@ def test_candles_are_drawn_to_one_scale_with_their_waits_as_bars_of_one_scale():
         assert max(cell_len(text_of(row)) for row in drawn) <= cells
 
 
+def between_pours(path: Path) -> int:
+    """Whole minutes from mould A's first colour to its second, by the times that stand in the file."""
+    pours = [
+        entry
+        for entry in json.loads(path.read_text("utf-8"))["entries"]
+        if (entry["fact"]["kind"], entry["fact"].get("mould"), entry["fact"].get("part"))
+        == ("poured", "A", "layer")
+    ]
+    first, second = (datetime.fromisoformat(entry["at"]) for entry in pours)
+    return round((second - first).total_seconds() / 60)
+
+
 def test_two_records_are_drawn_as_they_were_poured(home):
     (comparison,) = CompareQuery(home.folder, (A, B)).answers(None)
     stacks = [
@@ -223,7 +236,7 @@ def test_two_records_are_drawn_as_they_were_poured(home):
     ]
     assert stacks == [[("A", ["rust", "cream"]), ("B", ["rust", "cream"])]] * 2
     waits = [[round(layer.wait / 60) for layer in day[0].layers if layer.wait] for day in comparison.stacks]
-    assert waits == [[109], [99]]
+    assert waits == [[between_pours(SAMPLES / f"{each}.json")] for each in (A, B)]
     home.show_beside(comparison)
     for key in ("d", "right", "right", "left", "d"):
         home.press(key, key if len(key) == 1 else None, NOW)
