@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
+from pourday.columns import padded
 from pourday.faults.across import FEWEST, Shared, shared
 from pourday.faults.change import Change, change_for
 from pourday.faults.earlier import Looking, days_before, days_seen
@@ -69,7 +70,7 @@ def fault_list(letter: str) -> list[str]:
     lines = [tr("No fault was said of {letter} yet. What do you see? Name it with --fault:", letter=letter)]
     for where in WHERES:
         lines += ["", where]
-        lines += [f"  {word(fault.name):<28} {fault.looks}" for fault in at(where)]
+        lines += [f"  {padded(word(fault.name), 28)} {fault.looks}" for fault in at(where)]
     return lines
 
 

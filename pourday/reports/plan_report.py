@@ -7,6 +7,7 @@ from typing import Any
 
 import msgspec
 
+from pourday.columns import padded
 from pourday.errors import Trouble
 from pourday.language import tr
 from pourday.named_files import read_named
@@ -91,4 +92,4 @@ def plan_text(plan: Plan) -> list[str]:
 def _entry(entry: SheetEntry) -> str:
     if not entry.label:
         return f"    {entry.remark}"
-    return f"    {entry.label:<10} {entry.amount:>10}  {entry.remark}".rstrip()
+    return f"    {padded(entry.label, 10)} {entry.amount:>10}  {entry.remark}".rstrip()

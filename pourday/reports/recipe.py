@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from pourday.columns import padded
 from pourday.errors import Trouble
 from pourday.language import tr, word
 from pourday.plan.bench import bench
@@ -49,7 +50,7 @@ def recipe_lines(plan: Plan) -> list[str]:
     lines = [tr("Recipe:")]
     for part in recipe(plan):
         lines.append(f"  {part.name}")
-        lines += [f"    {row.label:<18} {row.says}" for row in part.rows]
+        lines += [f"    {padded(row.label, 18)} {row.says}" for row in part.rows]
     return lines
 
 

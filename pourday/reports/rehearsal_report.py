@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pourday.columns import padded
 from pourday.guide.ahead.alternatives import WORTH, shorter, summary
 from pourday.guide.ahead.begin import rehearsed
 from pourday.guide.ahead.day import DayForecast, Step
@@ -51,7 +52,7 @@ def _step(day_ahead: DayForecast, step: Step) -> list[str]:
     """One act of the day, and its caution where it has one."""
     early, likely, late = (clock(t, day_ahead.now) for t in (step.at.early, step.at.likely, step.at.late))
     name = f"{step.word} {' '.join(step.moulds)}".strip()
-    line = f"{likely:>9}  {f'{early} - {late}':<31}  {name:<13} {step.says}"
+    line = f"{likely:>9}  {f'{early} - {late}':<31}  {padded(name, 13)} {step.says}"
     return [line, f"{'':<44}{step.caution}"] if step.caution else [line]
 
 

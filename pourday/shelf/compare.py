@@ -11,6 +11,7 @@ from typing import Any
 
 from pourday.burn.candle import Candle, try_candles_of
 from pourday.burn.rate import burn_rate
+from pourday.columns import cells_of, padded
 from pourday.errors import Trouble
 from pourday.language import tr
 from pourday.plan.bench import bench
@@ -290,9 +291,9 @@ def compare_text(comparison: Comparison, *, everything: bool = False) -> list[st
     rows = comparison.rows if everything else comparison.differences
     if not rows:
         return [", ".join(comparison.sessions), tr("Nothing differs of what is on record.")]
-    label = max(len(row.label) for row in rows)
+    label = max(cells_of(row.label) for row in rows)
     columns = [comparison.sessions, *(row.values for row in rows)]
-    wide = [max(len(column[n]) for column in columns) for n in range(len(comparison.sessions))]
+    wide = [max(cells_of(column[n]) for column in columns) for n in range(len(comparison.sessions))]
     lines = [f"  {'':<{label}}  {_columns(comparison.sessions, wide)}"]
     group = ""
     for row in rows:
@@ -300,7 +301,7 @@ def compare_text(comparison: Comparison, *, everything: bool = False) -> list[st
             group = row.group
             lines.append(group)
         mark = "*" if everything and row.differs else " "
-        lines.append(f" {mark}{row.label:<{label}}  {_columns(row.values, wide)}")
+        lines.append(f" {mark}{padded(row.label, label)}  {_columns(row.values, wide)}")
     alike = len(comparison.rows) - len(comparison.differences)
     if not everything:
         lines.append(tr("Alike: {alike} more; --all shows them.", alike=alike))
@@ -309,7 +310,7 @@ def compare_text(comparison: Comparison, *, everything: bool = False) -> list[st
 
 def _columns(values: Sequence[str], wide: Sequence[int]) -> str:
     """What each day says, under each other."""
-    return "   ".join(f"{value:<{cells}}" for value, cells in zip(values, wide, strict=True)).rstrip()
+    return "   ".join(padded(value, cells) for value, cells in zip(values, wide, strict=True)).rstrip()
 
 
 def compare_data(comparison: Comparison) -> dict[str, Any]:

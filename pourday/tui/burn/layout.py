@@ -5,6 +5,7 @@ from __future__ import annotations
 from pourday.burn.candle import Candle
 from pourday.burn.looks import next_look
 from pourday.burn.pool import wall_left
+from pourday.columns import padded
 from pourday.language import ntr, tr, word
 from pourday.reports.burn_report import candle_lines
 from pourday.session.candle import Burn, BurnLook
@@ -144,7 +145,7 @@ def _row(burn: BurnController, candle: Candle, now: float, cells: int) -> Line:
     weight = "" if kg is None else show_mass(kg, burn.plan.units, burn.plan.scale_step)
     stands = _stands(candle, now)
     wide = cells >= 60
-    text = f"{sign}{mark} {candle.label:<10} " + (f"{weight:>8}  " if wide else "")
+    text = f"{sign}{mark} {padded(candle.label, 10)} " + (f"{weight:>8}  " if wide else "")
     more = f"  {candle.wick}" if cells >= 100 else ""
     return fit(((text, job), (stands, "late" if candle.life.burning else "soft"), (more, "soft")), cells)
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from rich.cells import set_cell_size
 
+from pourday.columns import padded
 from pourday.language import dated, ntr, tr
 from pourday.times import clock, local
 from pourday.tui.drawing.lines import EMPTY, Line, clickable, fit, key_lines, line, width, wrap
@@ -261,7 +262,7 @@ def _told(key: str, name: str, why: str, cells: int, room: int) -> list[Line]:
     """A key, its name in `room` cells, and the reason hanging beside both; on small screens under them."""
     head: Line = (
         (f"{key:>{5 if cells >= WIDE else 3}}  " if key else "  ", "glow bold"),
-        (f"{name:<{room}}", "ink bold"),
+        (padded(name, room), "ink bold"),
     )
     if cells < WIDE:
         narrow: list[Line] = [

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pourday.columns import padded
 from pourday.guide.ahead.alternatives import briefly, keeps_you, summary
 from pourday.guide.ahead.day import DayForecast, Step
 from pourday.guide.ahead.picture import bands_at, inside_at
@@ -275,9 +276,9 @@ def _row(rehearsal: RehearsalController, day_ahead: DayForecast, step: Step, ind
     colour = (
         f" {day_ahead.outlook.colour(step.layer)}" if step.layer is not None and step.kind in POURS else ""
     )
-    pieces: Line = ((f"{mark} ", "late" if mark == "!" else job), (f"{when}  {name:<12}", job))
+    pieces: Line = ((f"{mark} ", "late" if mark == "!" else job), (f"{when}  {padded(name, 12)}", job))
     if cells >= 56:
-        pieces = (*pieces, (f"{colour:<12}", job))
+        pieces = (*pieces, (padded(colour, 12), job))
     # A range that has no room is said more shortly, never cut.
     room = cells - width(pieces) - 1
     ways = shorter(step.at.early, step.at.late, day_ahead.now, when.strip() if day else clock(step.at.likely))
