@@ -365,7 +365,7 @@ def doubt(
 ) -> str | None:
     """One sentence questioning a reading (time s, °C) that cannot be; None where it may be right.
 
-    `readings` are the earlier ones in use, `doubted` the earlier ones left out since the last change: a
+    `readings` are the earlier ones in use, `doubted` the earlier ones left out that none bore out: a
     second one that bears out the first points to a change that was not filed. `view` is the forecast from
     the earlier ones, where it is known already.
     """
@@ -407,8 +407,9 @@ def doubt(
 
 
 def bears_out(reading: tuple[float, float], other: tuple[float, float]) -> bool:
-    """Whether two readings (time s, °C) may be of the same wax: 2 K, and a kelvin a minute between them."""
-    return abs(reading[1] - other[1]) <= 2.0 + abs(reading[0] - other[0]) / 60.0
+    """Whether two readings (time s, °C) may be of the same wax: 2 K, and a kelvin a minute between them, up to ten; both
+    estimates of ours."""
+    return abs(reading[1] - other[1]) <= 2.0 + min(abs(reading[0] - other[0]) / 60.0, 10.0)
 
 
 def _elsewhere(view: PotForecast, when: float, celsius: float) -> str:

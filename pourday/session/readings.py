@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from pourday.forecast.pot import PotForecast, doubt
 from pourday.session import events as ev
+from pourday.session.doubted import borne_out
 from pourday.session.events import Means, Place
 from pourday.session.state import State
 
@@ -69,5 +70,5 @@ def _doubt(state: State, pot: PotForecast, celsius: float, now: float) -> str:
     """Why a reading of the pot cannot be, after those since its heating last changed; nothing for one that can."""
     since = [r for r in state.readings if r.place == "pot" and r.t >= pot.setup.mode_since]
     used = [(r.t, r.celsius) for r in since if not r.doubt]
-    doubted = [(r.t, r.celsius) for r in since if r.doubt]
+    doubted = [(r.t, r.celsius) for r in borne_out(state.readings)[1]]
     return doubt(pot.setup, used, (now, round(celsius, 1)), doubted, pot) or ""

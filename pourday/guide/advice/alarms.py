@@ -17,6 +17,7 @@ from pourday.guide.outlook.pot_stretches import pot_is_empty
 from pourday.language import tr, word
 from pourday.probes.channel import ProbeNow
 from pourday.session import events as ev
+from pourday.session.doubted import borne_out
 from pourday.session.events import Fact, Place
 from pourday.session.state import LIT, AlarmState, ReadingAt, State
 from pourday.times import MINUTE, clock, span
@@ -138,15 +139,16 @@ def _as_believed(
     """The newest reading of pot or jug that counts against a ceiling, and the °C it stands for now.
 
     A doubted reading is left out of the forecast, but a pot that reads 108 °C has to be believed first; one that
-    is doubted and cooler ends nothing.
+    is doubted and cooler ends nothing, before a second one bears it out.
     """
     reading = None
+    agreed = {second.seq for _, second in borne_out(state.readings)[0]}
     for newer in (r for r in reversed(state.readings) if (r.place, r.jug) == vessel):
         if newer.probe and newer.doubt:
             # What a broken wire says is no heat; that it does not count is an alarm of its own.
             continue
         reading = newer if reading is None or newer.celsius > reading.celsius else reading
-        if not newer.doubt:
+        if not newer.doubt or newer.seq in agreed:
             break
     if reading is None:
         return None

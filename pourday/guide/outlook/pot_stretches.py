@@ -9,10 +9,10 @@ from __future__ import annotations
 from collections.abc import Container, Sequence
 from dataclasses import dataclass, replace
 
-from pourday.forecast.pot import bears_out
 from pourday.forecast.pot_model import Mode
 from pourday.guide.outlook.wax_left import wax_left
 from pourday.plan.replan import WaxInventory
+from pourday.session.doubted import borne_out
 from pourday.session.state import LIT, PourAt, ReadingAt, Span, State
 
 WARMED = 240.0
@@ -54,8 +54,8 @@ def stretches(state: State, lifted_c: float) -> list[PotStretch]:
         marks.append((max(start, began), mode, 0.0))
         if end is not None:
             marks.append((max(end, began), "off heat", 0.0))
-    burner, borne_out = tuple(marks), _borne_out(state)
-    unmeasured: list[tuple[float, float | None]] = [(pair[0].t, None) for pair in borne_out]
+    burner, pairs = tuple(marks), borne_out(state.readings)[0]
+    unmeasured: list[tuple[float, float | None]] = [(pair[0].t, None) for pair in pairs]
     for when, kg in [*state.additions, *unmeasured]:
         if kg != 0:
             t = max(when, began)
@@ -63,7 +63,7 @@ def stretches(state: State, lifted_c: float) -> list[PotStretch]:
     topped_up = {t for t in state.water_added if t > began}
     marks += [(t, [mode for since, mode, _ in burner if since <= t][-1], 0.0) for t in topped_up]
     marks = _of_one_instant(sorted(marks, key=lambda mark: mark[0]))
-    readings = _of_the_bath(state, lifted_c, {r.seq for pair in borne_out for r in pair})
+    readings = _of_the_bath(state, lifted_c, {r.seq for pair in pairs for r in pair})
     pours = _pours(state)
     ends = [mark[0] for mark in marks[1:]] + [float("inf")]
     return [
@@ -150,26 +150,6 @@ def thinned(readings: Sequence[tuple[float, float]]) -> tuple[tuple[float, float
 def pot_is_empty(state: State) -> bool:
     """Whether a jug was drawn for every layer, so that all wax stands in jugs."""
     return bool(state.jugs) and len(state.jugs) >= len(state.plan.layers)
-
-
-def _borne_out(state: State) -> list[tuple[ReadingAt, ReadingAt]]:
-    """Pairs of doubted readings of the pot, one after the other, that agree.
-
-    Something was done to the pot that nobody filed; from the first of the two on it is what they say.
-    """
-    pairs: list[tuple[ReadingAt, ReadingAt]] = []
-    before: ReadingAt | None = None
-    for reading in (r for r in state.readings if r.place == "pot"):
-        if (
-            before is not None
-            and reading.doubt
-            and bears_out((reading.t, reading.celsius), (before.t, before.celsius))
-        ):
-            pairs.append((before, reading))
-            before = None
-        else:
-            before = reading if reading.doubt else None
-    return pairs
 
 
 def _of_the_bath(state: State, lifted_c: float, believed: Container[int]) -> list[tuple[float, float]]:

@@ -16,6 +16,7 @@ from pourday.plan.jug_names import jug_name, the_jug
 from pourday.probes.source import ProbeSpot
 from pourday.probes.watch import ProbeWatch
 from pourday.session import events as ev
+from pourday.session.doubted import borne_out
 from pourday.session.readings import reading_of, weight_of
 from pourday.text import plain
 from pourday.times import clock
@@ -247,9 +248,18 @@ class PendingInput:
             read = show_temperature(celsius, self._recorder.live.state.plan.units, 1)
             self._recorder.message = tr("{name_of}: {read} filed.", name_of=self.name_of(target), read=read)
             if fact.doubt:
-                self._recorder.message = tr(
-                    "{read} kept, but left out of the forecast. {doubt}", read=read, doubt=fact.doubt
-                )
+                self._recorder.message = self._doubted(read, fact.doubt)
+
+    def _doubted(self, read: str, doubt: str) -> str:
+        """What is said of a reading that was kept in doubt: it counts once another one has borne it out."""
+        readings = self._recorder.live.state.readings
+        if any(second is readings[-1] for _, second in borne_out(readings)[0]):
+            return tr(
+                "{read} kept; two say the same, so the forecast now goes by both. {doubt}",
+                read=read,
+                doubt=doubt,
+            )
+        return tr("{read} kept, but left out of the forecast. {doubt}", read=read, doubt=doubt)
 
     def _reading(self, celsius: float, typed: str, target: Target, now: float) -> ev.Reading:
         """The reading as a fact, with a doubt where the forecast of the pot contradicts it."""
