@@ -25,6 +25,7 @@ from pourday.store.live import LiveSession
 from pourday.text import plain
 from pourday.times import clock, letters, span
 from pourday.tui.burn.questions import BurnQuestion, chosen_for, question_of, read_answer, weigh_question
+from pourday.tui.filing import filed
 from pourday.units import show_length
 
 HEARD_EVERY = 60.0
@@ -312,18 +313,9 @@ class BurnController:
 
     def file(self, facts: tuple[Fact, ...], *, now: float, silent: bool = False) -> None:
         """File facts and say what of them is on disk."""
-        said = []
-        for fact in facts:
-            try:
-                self.live.file(fact, now=now)
-            except Trouble as trouble:
-                self.message = str(trouble)
-                return
-            said.append(say_fact(fact, self.plan))
-        if self.live.unsaved:
-            self.message = tr("NOT SAVED: {trouble}", trouble=self.live.trouble)
-        elif not silent:
-            self.message = tr("Filed: {said}.", said="; ".join(said))
+        well, says = filed(self.live, facts, self.plan, now=now)
+        if not (well and silent):
+            self.message = says
 
     def _command(self, key: str, sign: str, now: float) -> None:
         """A key that answers nothing."""

@@ -37,6 +37,7 @@ from pourday.stock.lot import StockLot
 from pourday.store.live import LiveSession
 from pourday.text import plain
 from pourday.times import countdown
+from pourday.tui.filing import filed
 from pourday.units import read_mass, read_number, read_temperature, show_mass, show_temperature
 from pourday.wax.materials import Wax
 
@@ -488,18 +489,9 @@ class HeapController:
         self, facts: tuple[Fact, ...], *, now: float, silent: bool = False, at: float | None = None
     ) -> None:
         """File facts and say what of them is on disk."""
-        said = []
-        for fact in facts:
-            try:
-                self.live.file(fact, now=now, at=at)
-            except Trouble as trouble:
-                self.message = str(trouble)
-                return
-            said.append(say_fact(fact, self.plan))
-        if self.live.unsaved:
-            self.message = tr("NOT SAVED: {trouble}", trouble=self.live.trouble)
-        elif not silent:
-            self.message = tr("Filed: {said}.", said="; ".join(said))
+        well, says = filed(self.live, facts, self.plan, now=now, at=at)
+        if not (well and silent):
+            self.message = says
 
     def _command(self, key: str, sign: str, now: float) -> None:
         """A key that answers nothing."""
