@@ -38,6 +38,9 @@ from pourday.wax.unsure import FOUR_IN_FIVE, TABLE_KELVIN, kelvin_sd, moved
 
 USUAL_FACTORS = posterior([]).factors
 """Before anything is known of a kitchen."""
+MEANWHILE = 60.0
+"""s for which the last pot serves while moulds are computed only roughly: as often as all is worked out anew in any case
+(`AGE` of the adviser)."""
 TOLD_SOMETHING = 0.6
 """Share of what was open of where an unknown wax sets that its melt has to leave, at most, to count: estimate."""
 READY_WITHIN = 2.0
@@ -217,8 +220,8 @@ def look_ahead(
 ) -> Outlook:
     """The outlook for a state; `cache` has the heat of its moulds so far, `grid` is how finely more is computed.
 
-    `before` is the last outlook of this session and plan: its pot serves while some mould is computed only roughly, and where
-    it was asked for this very moment. `prior` is what earlier days say of this kitchen.
+    `before` is the last outlook of this session and plan: its pot serves for a minute while some mould is computed only
+    roughly, and where it was asked for this very moment. `prior` is what earlier days say of this kitchen.
 
     Raises `Trouble` when the plan cannot be weighed out yet.
     """
@@ -228,7 +231,7 @@ def look_ahead(
     pot, lot = None, Guess(0.0, kelvin_sd(sheet.wax))
     if state.fixed_plan is not None and sheet.wax.confidence in NOBODY_KNOWS:
         last = before.pot if before is not None else None
-        pot = last if grid == ROUGH else None
+        pot = _serves_meanwhile(before, state, now) if grid == ROUGH else None
         if pot is None:
             bath = _in_the_bath(state, sheet)
             pot = pot_forecast(state, sheet.wax, bath, room_c(state), boiling, now, last)
@@ -241,7 +244,7 @@ def look_ahead(
         news = " ".join(part for part in (_wax_news(state, sheet, lot), news) if part)
     if state.fixed_plan is not None and pot is None:
         rough = any(mould.heat.grid == ROUGH for mould in moulds.values())
-        pot = before.pot if before is not None and rough else None
+        pot = _serves_meanwhile(before, state, now) if rough else None
         if pot is None:
             bath, last = _in_the_bath(state, sheet), before.pot if before is not None else None
             pot = pot_forecast(state, sheet.wax, bath, room_c(state), boiling, now, last)
@@ -257,6 +260,17 @@ def look_ahead(
         news=news,
         wax_moved=lot.mean,
     )
+
+
+def _serves_meanwhile(before: Outlook | None, state: State, now: float) -> PotForecast | None:
+    """The last pot while moulds are computed only roughly; None where the burner was turned since, or it is old.
+
+    Whoever asks anew before the better answer comes is served roughly again and again: without an end to it a pot that was
+    forecast over a lit burner would stay hot for as long as that goes on.
+    """
+    if before is None or before.pot is None or before.state.burner_spans != state.burner_spans:
+        return None
+    return before.pot if 0.0 <= now - before.pot.now < MEANWHILE else None
 
 
 def as_it_melted(pot: PotForecast) -> Guess:
