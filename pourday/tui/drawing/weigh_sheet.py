@@ -15,7 +15,7 @@ from pourday.plan.model import Plan
 from pourday.plan.origins import origin_of, origins
 from pourday.plan.sheet_words import SheetEntry, SheetPart, sheet_words
 from pourday.plan.weigh import WeighSheet, weigh_sheet
-from pourday.tui.drawing.lines import EMPTY, Line, fit, line, width, wrap
+from pourday.tui.drawing.lines import EMPTY, Line, fit, line, text_of, width, wrap
 
 MoreFindings = Callable[[Plan, WeighSheet], Sequence[Finding]]
 """What is to be said of a plan besides what it tells by itself: of the stock, of the day it was made after."""
@@ -110,7 +110,8 @@ def _name(part: SheetPart) -> Line:
 
 
 def _figure(entry: SheetEntry) -> tuple[str, str]:
-    return f"  {set_cell_size(word(entry.label), _LABEL)} {entry.amount:>8}  ", "ink"
+    label = text_of(fit(((word(entry.label), "ink"),), _LABEL))
+    return f"  {label} {entry.amount:>8}  ", "ink"
 
 
 def _entry(entry: SheetEntry, cells: int) -> list[Line]:
