@@ -18,8 +18,14 @@ def jug_name(plan: Plan, layer: int) -> str:
 def the_jug(plan: Plan, layer: int) -> str:
     """The same within a sentence: `the rust jug`, `jug 3 (white)`."""
     name = jug_name(plan, layer)
+    return called_jug(plan, layer) if name.isdigit() else tr("the {name} jug", name=name)
+
+
+def called_jug(plan: Plan, layer: int) -> str:
+    """The same without an article, as it stands beside a figure: `rust jug`, `jug 3 (white)`."""
+    name = jug_name(plan, layer)
     if not name.isdigit():
-        return tr("the {name} jug", name=name)
+        return tr("{name} jug", name=name)
     colour = plan.layers[layer].colour.strip() if 0 <= layer < len(plan.layers) else ""
     return (
         tr("jug {name} ({colour})", name=name, colour=colour)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from pourday.language import tr, word
-from pourday.plan.jug_names import the_jug
+from pourday.plan.jug_names import called_jug, the_jug
 from pourday.plan.model import PREPARATIONS, VESSEL_PREPARATION, Plan
 from pourday.plan.products import show_dose
 from pourday.session import events as ev
@@ -62,7 +62,7 @@ def say_fact(fact: Fact, plan: Plan) -> str:
         case ev.Reading():
             where = f"{word(fact.place)} {fact.mould}".strip()
             if fact.jug is not None:
-                where = the_jug(plan, fact.jug).removeprefix("the ")
+                where = called_jug(plan, fact.jug)
             doubt = tr(", in doubt: {doubt}", doubt=fact.doubt) if fact.doubt else ""
             means = tr("probe {probe}, by itself", probe=fact.probe) if fact.probe else word(fact.means)
             return tr(

@@ -18,6 +18,7 @@ from pourday.store.candles import open_log
 from pourday.store.live import LiveSession
 from pourday.store.memories import Memories
 from pourday.store.reading import read_session
+from pourday.tui.burn import controller
 from pourday.tui.burn.controller import LAST_LOOK, BurnController
 from pourday.tui.burn.layout import draw_burn
 from pourday.tui.burn.questions import DEFECTS, chosen_for
@@ -169,6 +170,16 @@ def test_a_flame_over_the_limit_rings_until_it_is_put_out(three):
     three.keys("left", "left", "x", "s")
     assert "PUT OUT" not in three.burn.word(three.now)[0]
     assert three.facts(ev.BurnEnded) == [ev.BurnEnded(mould="A", how="snuffed")]
+
+
+def test_a_flame_over_the_limit_is_to_be_put_out_in_whatever_language(three, monkeypatch):
+    """The sentence is only said: turned round, it changes neither the word nor what is asked meanwhile."""
+    monkeypatch.setattr(controller, "tr", lambda text, **values: text.format(**values)[::-1])
+    three.wait(20 * 60)
+    three.types("80")
+    assert list(three.burn.to_put_out(three.now)) == ["A"]
+    assert three.burn.word(three.now)[0] == "PUT OUT A"[::-1]
+    assert three.burn.question is None
 
 
 def test_after_four_hours_it_is_measured_once_more_and_then_rung_for(three):

@@ -17,7 +17,7 @@ from pourday.guide.outlook.pot import LEAST_KG
 from pourday.guide.outlook.pot_stretches import pot_is_empty
 from pourday.guide.rescue import on_return as coming_back
 from pourday.language import tr, word
-from pourday.plan.jug_names import the_jug
+from pourday.plan.jug_names import called_jug, the_jug
 from pourday.plan.model import Units
 from pourday.probes.channel import ProbeNow
 from pourday.session import events as ev
@@ -339,7 +339,7 @@ def _live_degrees(
         if target is not None
         else ""
     )
-    name = the_jug(state.plan, probe.jug).removeprefix("the ") if probe.jug is not None else probe.where
+    name = called_jug(state.plan, probe.jug) if probe.jug is not None else probe.where
     return Number(
         f"{_figure(probe.counted, units, 1)}°", tr("probe, {name}{aim}", name=name, aim=aim)
     ), probe.name

@@ -118,27 +118,33 @@ class BurnController:
                 self.text = ""
         self.question = asked
 
-    def alarms(self, now: float) -> tuple[str, ...]:
-        """What needs a hand at once, whole sentences."""
-        says = []
+    def to_put_out(self, now: float) -> dict[str, list[str]]:
+        """Letters of the lit candles that are to be put out at once, each with the sentences that say why."""
+        why: dict[str, list[str]] = {}
         for candle in self.lit:
             burn = candle.life.burning
             if burn is None:
                 continue
-            over = stop_now(burn, self.plan.units)
-            says += [
+            says = [
                 tr(
                     "Put {letter} out: {says} ({source}).",
                     letter=candle.letter,
                     says=one.says,
                     source=one.limit.source,
                 )
-                for one in over
+                for one in stop_now(burn, self.plan.units)
             ]
             if cycle_over(burn, now - LAST_LOOK):
                 says.append(
                     tr("Put {letter} out: it has burned {span}.", letter=candle.letter, span=span(CYCLE))
                 )
+            if says:
+                why[candle.letter] = says
+        return why
+
+    def alarms(self, now: float) -> tuple[str, ...]:
+        """What needs a hand at once, whole sentences."""
+        says = [each for sentences in self.to_put_out(now).values() for each in sentences]
         if self.lit and now - self.live.state.heard_at > WATCH_EVERY:
             says.append(tr("Is somebody in the room with the candles? Any key answers."))
         return tuple(says)
@@ -148,7 +154,7 @@ class BurnController:
             return self.own
         if self.lighting is not None:
             return self._lighting_question(self.lighting)
-        if any(says.startswith("Put ") for says in self.alarms(now)):
+        if self.to_put_out(now):
             return None
         asked = (question_of(candle, now, self.skipped) for candle in (*self.lit, *self.candles))
         return next((question for question in asked if question is not None), None)
@@ -164,7 +170,7 @@ class BurnController:
     def word(self, now: float) -> tuple[str, str]:
         """(the word of the moment, a sentence under it)."""
         alarms = self.alarms(now)
-        outs = "".join(c.letter for c in self.lit if any(f"Put {c.letter} out" in says for says in alarms))
+        outs = "".join(self.to_put_out(now))
         if outs:
             return tr("PUT OUT {outs}", outs=outs), " ".join(alarms)
         if self.question is not None:

@@ -57,16 +57,14 @@ def _usual(stove: StoveController, cells: int) -> tuple[Line, ...]:
             tr("READ ONLY. {remarks}", remarks=live.remarks[-1] if live.remarks else ""), cells, "late"
         )
     name = stove.target_name()
-    what = (
-        tr("the {name}", name=name)
-        if stove.target().place == "weight"
-        else tr("a reading of the {name}", name=name)
-    )
-    hint = (
-        tr("Digits start {what}.", what=what)
-        if cells >= 60
-        else tr("Digits: {what}", what=what.removeprefix("a "))
-    )
+    if stove.target().place == "weight":
+        hint = (
+            tr("Digits start the {name}.", name=name) if cells >= 60 else tr("Digits: the {name}", name=name)
+        )
+    elif cells >= 60:
+        hint = tr("Digits start a reading of the {name}.", name=name)
+    else:
+        hint = tr("Digits: reading of the {name}", name=name)
     if stove.second_screen:
         page = tr("second screen: {second_screen}", second_screen=stove.second_screen)
         hint = f"{hint}  {page}" if len(hint) + len(page) + 10 < cells else page

@@ -12,7 +12,7 @@ from pourday.guide.acts.act import Choice, Question, awaits
 from pourday.guide.acts.weighing import weight_name, weight_question
 from pourday.guide.outlook.plausible import impossible
 from pourday.language import tr, word
-from pourday.plan.jug_names import jug_name, the_jug
+from pourday.plan.jug_names import called_jug, jug_name
 from pourday.probes.source import ProbeSpot
 from pourday.probes.watch import ProbeWatch
 from pourday.session import events as ev
@@ -118,7 +118,7 @@ class PendingInput:
     def name_of(self, target: Target) -> str:
         """Where digits go, as it stands beside them; of a weight, which pour it would be of."""
         if target.jug is not None and len(self._recorder.live.state.jugs) > 1:
-            return the_jug(self._recorder.live.state.plan, target.jug).removeprefix("the ")
+            return called_jug(self._recorder.live.state.plan, target.jug)
         if target.place != "weight":
             return target.name
         return tr("weight of {weight_name}", weight_name=weight_name(self._recorder.live.state, target.mould))
