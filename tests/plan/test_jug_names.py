@@ -5,7 +5,7 @@ from __future__ import annotations
 from msgspec.structs import replace
 
 from pourday.demo.scenario import two_pillars
-from pourday.plan.jug_names import jug_name, the_jug
+from pourday.plan.jug_names import called_jug, jug_name, the_jug
 from pourday.plan.model import Layer, Plan
 
 
@@ -34,3 +34,8 @@ def test_no_two_jugs_of_a_plan_have_the_same_name():
 
 def test_a_layer_that_the_plan_has_not_is_a_number():
     assert jug_name(plan_of("rust"), 4) == "5"
+
+
+def test_beside_a_figure_a_jug_has_no_article():
+    plan = plan_of("rust", "cream", "Rust")
+    assert [called_jug(plan, x) for x in range(3)] == ["jug 1 (rust)", "cream jug", "jug 3 (Rust)"]

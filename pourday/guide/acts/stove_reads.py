@@ -43,6 +43,9 @@ SMALL = 0.3
 often as molten wax. An estimate of ours."""
 READ_LOW = 22 * MINUTE
 """On a low flame, which moves little; well within its watch. An estimate of ours."""
+READ_LOW_FIRST = 10 * MINUTE
+"""The first time on a stove whose low flame nobody has read yet: how strong it is differs from hob to hob by more than a
+forecast can tell. An estimate of ours."""
 READ_LOW_SURE, SURE_K = 44 * MINUTE, 8.0
 """The same where the forecast spreads over so few K until then. An estimate of ours."""
 LOW_WARMS_BY = 8.0
@@ -113,8 +116,8 @@ def _full_due(state: State, outlook: Outlook, target: float, since: float) -> fl
 
 def _low_due(state: State, outlook: Outlook, target: float, since: float) -> float:
     """When a low flame wants the wax read: now and then, and before it may be at its ceiling."""
-    due = since + READ_LOW
-    if _is_sure(outlook, since + READ_LOW_SURE):
+    due = since + (READ_LOW if _low_was_read(state) else READ_LOW_FIRST)
+    if _low_was_read(state) and _is_sure(outlook, since + READ_LOW_SURE):
         # Whoever was at the stove for something else has seen that all is well.
         due = min(since + READ_LOW_SURE, max(since, state.heard_at) + READ_LOW)
     near = outlook.pot_reaches(outlook.ceiling_c - LOW_NEAR_CEILING).early
@@ -122,6 +125,16 @@ def _low_due(state: State, outlook: Outlook, target: float, since: float) -> flo
         # It is warmed, not held: how strong a low flame is, the readings show.
         near = min(near, outlook.pot_reaches(target - LOW_WARMS_BY).early)
     return min(due, max(near, since + READ_LOW_SOONEST))
+
+
+def _low_was_read(state: State) -> bool:
+    """Whether the wax was read over a low flame that had burned long enough to show how strong it is."""
+    return any(
+        span.what == "low" and span.start + READ_LOW_SOONEST <= read.t <= (span.end or read.t)
+        for span in state.burner_spans
+        for read in state.readings
+        if read.place in ("pot", "jug") and not read.doubt
+    )
 
 
 def _is_sure(outlook: Outlook, at: float) -> bool:
