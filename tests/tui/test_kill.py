@@ -13,7 +13,7 @@ import pytest
 from pourday.session import events as ev
 from pourday.times import span
 
-FILED = re.compile(rb"(\d+\.\d) \xc2\xb0C (?:filed\.|kept, )")
+FILED = re.compile(rb"(\d+\.\d) \xc2\xb0C (?:filed\.|kept[,;] )")
 
 
 def test_killed_while_a_number_is_half_typed_it_comes_back_to_the_same_screen(kitchen):

@@ -228,12 +228,12 @@ def test_until_the_heat_is_there_the_last_forecast_serves_and_nothing_is_told(da
 
 
 def test_a_rough_forecast_is_shown_as_one_and_nothing_is_put_on_record_by_it(day, backend, adviser) -> None:
-    """Until the coarse one comes; the pot, which changes less, stands meanwhile as it was forecast before."""
-    day.melted().plugged(40)
-    adviser.advise(day.state, day.t(41))
+    """Until the coarse one comes; the pot, which changes less, stands meanwhile as it was forecast half a minute before."""
+    day.melted().plugged(40).sealed(50)
+    adviser.advise(day.state, day.t(50.5))
     backend.all()
-    known = adviser.advise(day.state, day.t(41)).outlook
-    day.sealed(50).first_layers(51)
+    known = adviser.advise(day.state, day.t(50.5)).outlook
+    day.first_layers(51)
     adviser.advise(day.state, day.t(51))
     assert backend.next(ForecastQuery).provisional
     rough = adviser.advise(day.state, day.t(51))
