@@ -13,6 +13,8 @@ from pourday.language import tr, word
 from pourday.screen_commands import demo, follow, open_program, probe_specs, resume, serve
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from pourday.curve.reading import CurveReading
     from pourday.session.state import State
     from pourday.wax.materials import Wax
@@ -20,101 +22,27 @@ if TYPE_CHECKING:
 
 def run(arguments: argparse.Namespace) -> int:
     """Do what the command says. Returns the exit status; raises `Trouble`."""
-    if arguments.command == "fire":
-        return _fire()
-    if arguments.command == "plan":
-        if arguments.origin is not None:
-            return _plan_from(arguments)
-        if arguments.file is None:
-            raise Trouble(
-                tr("No plan was named."),
-                instead=tr("Give the path of a plan file, or --from with a session."),
-            )
-        return _plan(Path(arguments.file), arguments)
-    if arguments.command == "curve":
-        return _curve(arguments)
-    if arguments.command == "schema":
-        return _schema(arguments.plan)
+    command = arguments.command
+    if command in _ALONE:
+        return _ALONE[command](arguments)
     from pourday.store.folders import sessions_folder
     from pourday.store.settings import settings_path
 
     config = settings_path(arguments.config, os.environ)
-    if "probe" in arguments and arguments.command not in (None, "resume", "probes"):
+    if "probe" in arguments and command not in (None, "resume", "probes"):
         raise Trouble(
-            tr("“pourday {command}” reads no probe.", command=arguments.command),
+            tr("“pourday {command}” reads no probe.", command=command),
             instead=tr("Give --probe to “pourday”, “pourday resume” or “pourday probes”."),
         )
-    if arguments.command == "settings":
-        return _settings(config)
-    if arguments.command == "probes":
-        return _probes(config, arguments)
+    if command in _WITH_SETTINGS:
+        return _WITH_SETTINGS[command](config, arguments)
     folder = sessions_folder(arguments.sessions, os.environ)
-    match arguments.command:
-        case "list":
-            import time
-
-            from pourday.shelf_commands import list_command
-
-            list_command(folder, arguments, time.time())
-            return OK
-        case "compare":
-            from pourday.shelf_commands import compare_command
-
-            compare_command(folder, arguments)
-            return OK
-        case "family":
-            from pourday.shelf_commands import family_command
-
-            family_command(folder, arguments)
-            return OK
-        case "stock":
-            import time
-
-            from pourday.stock_commands import stock_command
-
-            stock_command(folder, config, arguments, time.time())
-            return OK
-        case "moulds":
-            import time
-
-            from pourday.stock_commands import moulds_command
-
-            moulds_command(folder, config, arguments, time.time())
-            return OK
-        case "shopping":
-            from pourday.stock_commands import shopping_command
-
-            shopping_command(folder, config, arguments)
-            return OK
-        case "show":
-            return _show(folder, arguments)
-        case "due":
-            return _due(folder, arguments)
-        case "why":
-            return _why(folder, arguments)
-        case "kitchen":
-            return _kitchen(folder, arguments)
-        case "print":
-            return _paper(folder, arguments)
-        case "check":
-            return _check(folder, arguments.id)
-        case "pack":
-            return _pack(folder, config, Path(arguments.file))
-        case "unpack":
-            return _unpack(folder, config, Path(arguments.file))
-        case "demo":
-            return demo(folder, config, arguments)
-        case "resume":
-            return resume(folder, config, arguments)
-        case "follow":
-            if arguments.serve is not None:
-                return serve(folder, config, arguments.id, arguments.serve)
-            return follow(folder, config, arguments.id)
-        case _:
-            return open_program(folder, config, arguments)
+    if command in _IN_FOLDER:
+        return _IN_FOLDER[command](folder, arguments)
+    return _WITH_BOTH.get(command, open_program)(folder, config, arguments)
 
 
-def _fire() -> int:
+def _fire(_: argparse.Namespace) -> int:
     """`pourday fire`: the fire card as text; it needs no folder, no settings and no screen."""
     from pourday.guide.rescue.fire import fire_text
 
@@ -253,12 +181,73 @@ def _paper(folder: Path, arguments: argparse.Namespace) -> int:
     return OK
 
 
-def _check(folder: Path, session: str | None) -> int:
+def _list(folder: Path, arguments: argparse.Namespace) -> int:
+    """`pourday list`: all sessions, or those that fit the words."""
+    import time
+
+    from pourday.shelf_commands import list_command
+
+    list_command(folder, arguments, time.time())
+    return OK
+
+
+def _compare(folder: Path, arguments: argparse.Namespace) -> int:
+    """`pourday compare`: sessions side by side."""
+    from pourday.shelf_commands import compare_command
+
+    compare_command(folder, arguments)
+    return OK
+
+
+def _family(folder: Path, arguments: argparse.Namespace) -> int:
+    """`pourday family`: what a session was made from, and what was made from it."""
+    from pourday.shelf_commands import family_command
+
+    family_command(folder, arguments)
+    return OK
+
+
+def _stock(folder: Path, config: Path, arguments: argparse.Namespace) -> int:
+    """`pourday stock`: what is there of each material."""
+    import time
+
+    from pourday.stock_commands import stock_command
+
+    stock_command(folder, config, arguments, time.time())
+    return OK
+
+
+def _moulds(folder: Path, config: Path, arguments: argparse.Namespace) -> int:
+    """`pourday moulds`: what the days say of each mould."""
+    import time
+
+    from pourday.stock_commands import moulds_command
+
+    moulds_command(folder, config, arguments, time.time())
+    return OK
+
+
+def _shopping(folder: Path, config: Path, arguments: argparse.Namespace) -> int:
+    """`pourday shopping`: what a plan needs that is not there."""
+    from pourday.stock_commands import shopping_command
+
+    shopping_command(folder, config, arguments)
+    return OK
+
+
+def _follow(folder: Path, config: Path, arguments: argparse.Namespace) -> int:
+    """`pourday follow`: a session looked at from a second screen, or from a browser."""
+    if arguments.serve is not None:
+        return serve(folder, config, arguments.id, arguments.serve)
+    return follow(folder, config, arguments.id)
+
+
+def _check(folder: Path, arguments: argparse.Namespace) -> int:
     """`pourday check`: what is wrong with files; the exit status tells whether anything serious is."""
     from pourday.store.check import check
 
     with moving_line() as at:
-        findings = list(check(folder, session, at=at))
+        findings = list(check(folder, arguments.id, at=at))
     for finding in findings:
         saved = tr(
             " They are in the session {repaired}; this file stays as it is.", repaired=finding.repaired
@@ -269,11 +258,12 @@ def _check(folder: Path, session: str | None) -> int:
     return TROUBLE if any(finding.serious for finding in findings) else OK
 
 
-def _pack(folder: Path, config: Path, target: Path) -> int:
+def _pack(folder: Path, config: Path, arguments: argparse.Namespace) -> int:
     """`pourday pack`: everything into one archive; the exit status tells whether anything was left out."""
     from pourday.store.pack import pack
     from pourday.text import plain
 
+    target = Path(arguments.file)
     with moving_line() as at:
         packed = pack(folder, config, target, at=at)
     for sentence in packed.left_out:
@@ -289,12 +279,12 @@ def _pack(folder: Path, config: Path, target: Path) -> int:
     return TROUBLE if packed.left_out else OK
 
 
-def _unpack(folder: Path, config: Path, source: Path) -> int:
+def _unpack(folder: Path, config: Path, arguments: argparse.Namespace) -> int:
     """`pourday unpack`: an archive merged into what is here, and what became of each file."""
     from pourday.store.unpack import unpack
     from pourday.text import plain
 
-    done = unpack(source, folder, config)
+    done = unpack(Path(arguments.file), folder, config)
     for name in done.added:
         say(tr("{name}: new here.", name=plain(name, 120)))
     for name in done.longer:
@@ -314,14 +304,20 @@ def _unpack(folder: Path, config: Path, source: Path) -> int:
     return TROUBLE if done.troubles else OK
 
 
-def _plan(path: Path, arguments: argparse.Namespace) -> int:
-    """`pourday plan`: a plan file weighed out or rehearsed."""
+def _plan(arguments: argparse.Namespace) -> int:
+    """`pourday plan`: a plan file weighed out or rehearsed, or the plan of a session written out."""
+    if arguments.origin is not None:
+        return _plan_from(arguments)
+    if arguments.file is None:
+        raise Trouble(
+            tr("No plan was named."), instead=tr("Give the path of a plan file, or --from with a session.")
+        )
     import json
     import time
 
     from pourday.reports.plan_report import plan_data, plan_text, read_plan
 
-    plan = read_plan(path)
+    plan = read_plan(Path(arguments.file))
     times = arguments.begin, arguments.done
     if any(times) and not arguments.rehearse:
         raise Trouble(
@@ -428,7 +424,7 @@ def _wax_called(name: str, sessions: str | None) -> Wax:
     )
 
 
-def _settings(path: Path) -> int:
+def _settings(path: Path, _: argparse.Namespace) -> int:
     """`pourday settings`: each setting as it counts, then what of the file does not."""
     from pourday.store.settings import load
     from pourday.store.settings_fields import FIELDS
@@ -547,10 +543,47 @@ def _kitchen(folder: Path, arguments: argparse.Namespace) -> int:
     return OK
 
 
-def _schema(of_plan: bool) -> int:
+def _schema(arguments: argparse.Namespace) -> int:
     """`pourday schema`: the JSON Schema of the record, or of a plan file."""
     from pourday.reports.plan_report import plan_schema
     from pourday.store.record import json_schema
 
-    say((plan_schema() if of_plan else json_schema()).decode())
+    say((plan_schema() if arguments.plan else json_schema()).decode())
     return OK
+
+
+_ALONE: dict[str, Callable[[argparse.Namespace], int]] = {
+    "fire": _fire,
+    "plan": _plan,
+    "curve": _curve,
+    "schema": _schema,
+}
+"""Commands by their names: those that need neither settings nor the folder of sessions to begin with,"""
+_WITH_SETTINGS: dict[str, Callable[[Path, argparse.Namespace], int]] = {
+    "settings": _settings,
+    "probes": _probes,
+}
+"""those that are given the path of the settings,"""
+_IN_FOLDER: dict[str, Callable[[Path, argparse.Namespace], int]] = {
+    "list": _list,
+    "compare": _compare,
+    "family": _family,
+    "show": _show,
+    "due": _due,
+    "why": _why,
+    "kitchen": _kitchen,
+    "print": _paper,
+    "check": _check,
+}
+"""the folder of sessions,"""
+_WITH_BOTH: dict[str, Callable[[Path, Path, argparse.Namespace], int]] = {
+    "stock": _stock,
+    "moulds": _moulds,
+    "shopping": _shopping,
+    "pack": _pack,
+    "unpack": _unpack,
+    "demo": demo,
+    "resume": resume,
+    "follow": _follow,
+}
+"""or the folder and then the settings. Without any of these names the program opens."""

@@ -26,6 +26,25 @@ def enact(fact: Fact, kitchen: Kitchen, sheet: WeighSheet) -> str:
 def _enact(fact: Fact, kitchen: Kitchen, sheet: WeighSheet) -> None:
     """Raises `Trouble` where the kitchen cannot follow; it then has done what it could."""
     match fact:
+        case ev.BurnerSet() | ev.WaxAdded() | ev.WaterSeen():
+            _at_the_pot(fact, kitchen, sheet)
+        case ev.JugMade() | ev.Poured() | ev.JugStands() | ev.JugReheated():
+            _with_a_jug(fact, kitchen, sheet)
+        case ev.Relieved(mould=mould, depth=depth):
+            kitchen.relieve(mould, depth)
+        case ev.Emptied(mould=mould, from_layer=layer, into=into):
+            kitchen.take_out(mould, layer, into)
+        case ev.RescueChosen(mould=mould, warm_to_c=celsius) if mould and celsius is not None:
+            kitchen.warm(mould, celsius)
+        case _:
+            pass
+
+
+def _at_the_pot(fact: ev.BurnerSet | ev.WaxAdded | ev.WaterSeen, kitchen: Kitchen, sheet: WeighSheet) -> None:
+    """Turn the burner, or put wax or water in. Who lights it for the first time has loaded the pot before."""
+    match fact:
+        case ev.BurnerSet(state="off"):
+            kitchen.burner(False)
         case ev.BurnerSet(state="on" | "low" as flame):
             if kitchen.wax_kg <= 0 and not any(kitchen.jug_kg(jug.layer) for jug in sheet.jugs):
                 order = melt_order(kitchen.plan, sheet)
@@ -34,12 +53,17 @@ def _enact(fact: Fact, kitchen: Kitchen, sheet: WeighSheet) -> None:
                 kitchen.turn_low()
             else:
                 kitchen.burner(True)
-        case ev.BurnerSet(state="off"):
-            kitchen.burner(False)
         case ev.WaxAdded(kg=kg) if kg:
             kitchen.add_wax(kg)
         case ev.WaterSeen(topped_up=True):
             kitchen.add_water(max(0.001, kitchen.full_bath - kitchen.water_kg), 60.0)
+
+
+def _with_a_jug(
+    fact: ev.JugMade | ev.Poured | ev.JugStands | ev.JugReheated, kitchen: Kitchen, sheet: WeighSheet
+) -> None:
+    """Fill a jug, pour from it, or stand it elsewhere. Raises `Trouble` where there was too little, or too cold, wax."""
+    match fact:
         case ev.JugMade(layer=layer):
             wanted, there = sheet.jug(layer).total, kitchen.molten_kg
             if there > 0:
@@ -53,17 +77,9 @@ def _enact(fact: Fact, kitchen: Kitchen, sheet: WeighSheet) -> None:
             _short(wanted, there, tr("its jug {layer}", layer=pour.layer + 1))
         case ev.JugStands(layer=layer, where=where):
             kitchen.jug_in_bath(layer, where == "bath")
-        case ev.Relieved(mould=mould, depth=depth):
-            kitchen.relieve(mould, depth)
         case ev.JugReheated(layer=layer):
             if kitchen.true("jug", layer) < kitchen.lot.liquidus_c:
                 raise Trouble(tr("The wax of its jug {layer} is not molten yet.", layer=layer + 1))
-        case ev.Emptied(mould=mould, from_layer=layer, into=into):
-            kitchen.take_out(mould, layer, into)
-        case ev.RescueChosen(mould=mould, warm_to_c=celsius) if mould and celsius is not None:
-            kitchen.warm(mould, celsius)
-        case _:
-            pass
 
 
 def _short(wanted: float, there: float, where: str) -> None:

@@ -38,24 +38,39 @@ LONGEST = 20
 """Characters of an answer that is typed."""
 
 
+HomeAct = Literal[
+    "leave",
+    "open",
+    "begin",
+    "demo",
+    "rehearse",
+    "settings",
+    "candles",
+    "keep",
+    "compare",
+    "stock",
+    "kitchen",
+    "heap",
+]
+LEADS_TO: dict[str, HomeAct] = {
+    "d": "demo",
+    ",": "settings",
+    "comma": "settings",
+    "k": "settings",
+    "w": "stock",
+    "l": "kitchen",
+    "h": "heap",
+    "q": "leave",
+    "escape": "leave",
+}
+"""Keys that only lead elsewhere, whatever the cursor is on."""
+
+
 @dataclass(frozen=True, slots=True)
 class HomeCommand:
     """What the screen is to do: what a controller that knows no Textual and no files cannot."""
 
-    act: Literal[
-        "leave",
-        "open",
-        "begin",
-        "demo",
-        "rehearse",
-        "settings",
-        "candles",
-        "keep",
-        "compare",
-        "stock",
-        "kitchen",
-        "heap",
-    ]
+    act: HomeAct
     session: str = ""
     plan: Plan | None = None
     """What to begin with, or to rehearse; None for an empty plan."""
@@ -145,6 +160,21 @@ class HomeController:
         """By file, what became known of those that were unread."""
         self._moved = False
         """Whether the person moved the cursor: it then stays on its session, else on the first."""
+        self._acts: dict[str, Callable[[], HomeCommand | None]] = {
+            "enter": self._open,
+            "space": self._open,
+            " ": self._open,
+            "n": self._new,
+            "c": self._begin_from,
+            "p": self._show_plans,
+            "r": self._rehearse,
+            "b": self._candles,
+            "f": self.finder.begin,
+            "m": self._mark,
+            "s": self._lay_beside,
+            "t": self._show_family,
+        }
+        """What else a key does at the list."""
 
     # -- what there is ------------------------------------------------------------------------------
 
@@ -348,43 +378,15 @@ class HomeController:
             self.at = max(0, min(last, self.at + steps[key]))
             self._moved = True
             return None
-        match sign if len(sign) == 1 else key:
-            case "enter" | "space" | " ":
-                return self._open()
-            case "n":
-                return self._new()
-            case "c":
-                return self._begin_from()
-            case "p":
-                self._show_plans()
-            case "d":
-                return HomeCommand("demo")
-            case "r":
-                return self._rehearse()
-            case "," | "comma" | "k":
-                return HomeCommand("settings")
-            case "w":
-                return HomeCommand("stock")
-            case "l":
-                return HomeCommand("kitchen")
-            case "b":
-                return self._candles()
-            case "h":
-                return HomeCommand("heap")
-            case "f":
-                self.finder.typing = True
-            case "m":
-                self._mark()
-            case "s":
-                return self._lay_beside()
-            case "t":
-                self._show_family()
-            case "escape" if self.finder.looks:
-                self.finder.text = ""
-                self.narrow()
-            case "q" | "escape":
-                return HomeCommand("leave")
-        return None
+        if key == "escape" and self.finder.looks:
+            self.finder.text = ""
+            self.narrow()
+            return None
+        pressed = sign if len(sign) == 1 else key
+        if pressed in LEADS_TO:
+            return HomeCommand(LEADS_TO[pressed])
+        act = self._acts.get(pressed)
+        return act() if act is not None else None
 
     # -- finding, and side by side --------------------------------------------------------------------
 

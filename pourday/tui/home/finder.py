@@ -39,6 +39,10 @@ class Finder:
         """By session, as far as they are known."""
         return self._cards
 
+    def begin(self) -> None:
+        """Have keys go into the words."""
+        self.typing = True
+
     def learn(self, progress: Progress) -> None:
         """Take in cards as they become known."""
         from pourday.shelf.card import hay
