@@ -15,6 +15,7 @@ from msgspec.structs import replace
 
 from pourday.console import save_new
 from pourday.demo.scenario import two_pillars
+from pourday.heap.lot import as_wax, stock_lot
 from pourday.moulds.memory import MouldNote
 from pourday.reports.kitchen_days import MODEL, day_rows
 from pourday.session import events as ev
@@ -23,6 +24,7 @@ from pourday.shelf.index import cards_of
 from pourday.stock.lot import StockLot
 from pourday.store.candles import open_log
 from pourday.store.check import check
+from pourday.store.heaps import keep_heap
 from pourday.store.kitchen_days import load_days
 from pourday.store.library import list_sessions
 from pourday.store.live import LiveSession
@@ -358,16 +360,62 @@ class Noted:
 
     def work(self, folder: Path, tell: Tell) -> None:
         notes = MouldNotes(folder)
-        for n in range(int(max((note.holes or 0 for note in notes.notes()), default=0)), 100):
-            notes.keep(f"mould {n % 5}", MouldNote(name=f"mould {n % 5}", holes=n + 1, note="x" * n))
-            tell(n + 1)
+        for n in range(max((int(note.note) for note in notes.notes()), default=0) + 1, 10_000):
+            notes.keep(f"mould {n % 5}", MouldNote(name=f"mould {n % 5}", holes=n % 9, note=str(n)))
+            tell(n)
 
     def check(self, folder: Path, told: list[str]) -> None:
         notes = MouldNotes(folder)
-        there = {note.name: note.holes or 0 for note in notes.notes()}
+        there = {note.name: int(note.note) for note in notes.notes()}
         assert not notes.remarks
         for n in map(int, told[-5:]):
-            assert there[f"mould {(n - 1) % 5}"] >= n
+            assert there[f"mould {n % 5}"] >= n
+
+
+class Heaped:
+    """Wax that nobody knew, from the scale to the shelf: the record of its run, the wax of one's own, its lot."""
+
+    def prepare(self, folder: Path) -> None: ...
+
+    def work(self, folder: Path, tell: Tell) -> None:
+        for n in range(next_number(folder), 10_000):
+            live = LiveSession.create(folder, f"2026-10-{n:05d}", now=NOON, heap=True)
+            for fact in self.RUN:
+                live.file(fact, now=NOON)
+                tell(f"{n} filed {live.entries[-1].seq}")
+            live.file(ev.LotNamed(name=f"ends {n}"), now=NOON)
+            heap = live.state.heap
+            assert heap is not None
+            wax = as_wax(heap, f"ends {n}", 0.001, 98.0)
+            # Once more, as after a kill between this and the end: it is on the shelf once all the same.
+            for _ in range(2):
+                keep_heap(folder, wax, stock_lot(live.state, wax))
+            tell(f"{n} kept 0")
+            live.finish("", now=NOON)
+            live.close()
+
+    RUN: ClassVar[tuple[ev.Fact, ...]] = (
+        ev.HeapStepDone(step="a heap"),
+        ev.HeapWeighed(what="as it came", kg=0.6),
+        ev.HeapWeighed(what="clean", kg=0.5),
+        ev.WaxSeen(melted=2),
+        ev.CoolingBegun(kg=0.05, around_c=20.0),
+        *(ev.CoolingRead(celsius=70.0 - n) for n in range(5)),
+    )
+
+    def check(self, folder: Path, told: list[str]) -> None:
+        memories, stock = Memories(folder), Stock(folder)
+        waxes = {wax.name for wax in memories.own_waxes().values()}
+        assert not memories.remarks
+        assert not stock.remarks
+        for line in told[-40:]:
+            n, what, seq = line.split()
+            if what == "filed":
+                assert len(read_session(folder, f"2026-10-{int(n):05d}").entries) >= int(seq)
+            else:
+                assert f"ends {n}" in waxes
+        assert all(lot.counted == 0.5 and not lot.deliveries for lot in stock.lots())
+        assert len(stock.lots()) >= len([line for line in told if "kept" in line])
 
 
 FILES: dict[str, Callable[[], Writer]] = {
@@ -386,5 +434,6 @@ FILES: dict[str, Callable[[], Writer]] = {
         Repaired,
         Stocked,
         Noted,
+        Heaped,
     )
 }

@@ -10,11 +10,13 @@ from pathlib import Path
 from pourday.demo.scenario import two_pillars
 from pourday.plan.model import Plan
 from pourday.session import events as ev
+from pourday.session.heap import HeapState
 from pourday.shelf.index import cards_of
 from pourday.store.candles import open_log, read_log
 from pourday.store.heaps import begin_heap
 from pourday.store.library import Summary, list_sessions
 from pourday.store.live import LiveSession
+from pourday.store.memories import Memories
 from pourday.store.names import PAPERS
 from pourday.store.reading import read_session
 from pourday.store.settings import load, save
@@ -358,8 +360,70 @@ class Tin(AtScreen):
         return f"Filed: read {80 - n / 10:.1f} °C in the tin." in text
 
     def filed(self, kitchen: Kitchen) -> list[int]:
-        heap = read_session(kitchen.folder, kitchen.session()).state.heap
-        return list(range(len(heap.curves[0].readings))) if heap is not None else []
+        return list(range(len(heap_of(kitchen, kitchen.session()).curves[0].readings)))
+
+
+class Heap(AtScreen):
+    """Wax that nobody knows, weighed as it came, and its colour; each a run of its own."""
+
+    ready = "What does it weigh as it came"
+    most = 1
+
+    def arguments(self, kitchen: Kitchen, n: int) -> tuple[str, ...]:
+        live = LiveSession.create(kitchen.folder, day_number(n), now=time.time() - 60, heap=True)
+        for fact in (
+            ev.PlanDrafted(plan=Plan()),
+            ev.HeapStepDone(step="a heap"),
+            ev.HeapStepDone(step="sorted"),
+        ):
+            live.file(fact, now=time.time() - 50)
+        live.close()
+        return "resume", day_number(n)
+
+    def keys(self, n: int) -> str:
+        return f"{100 + n}\r"
+
+    def confirmed(self, text: str, n: int) -> bool:
+        return f"Filed: weighed the wax as it came: {100 + n} g." in text
+
+    def filed(self, kitchen: Kitchen) -> list[int]:
+        weights = {row.session: heap_of(kitchen, row.session).came_kg for row in by_name(kitchen)}
+        return [
+            number_of(name)
+            for name, kg in weights.items()
+            if kg and round(kg * 1000) == 100 + number_of(name)
+        ]
+
+
+class Learned(AtScreen):
+    """Whether what earlier days taught is used: a switch on the page of the kitchen, thrown there and back."""
+
+    ready = "q leave"
+    most = 1
+
+    def begins(self, kitchen: Kitchen, after: int) -> int:  # noqa: ARG002
+        return 1 - self.filed(kitchen)[0]
+
+    def arguments(self, kitchen: Kitchen, n: int) -> tuple[str, ...]:  # noqa: ARG002
+        return ()
+
+    def enter(self, terminal: Terminal) -> None:
+        super().enter(terminal)
+        terminal.type("l")
+        terminal.wait_for("What your days taught", "u ")
+
+    def keys(self, n: int) -> str:  # noqa: ARG002
+        return "u"
+
+    def confirmed(self, text: str, n: int) -> bool:
+        return ("It is used again", "Nothing that was learned is used now")[n] in text
+
+    def filed(self, kitchen: Kitchen) -> list[int]:
+        return [int(Memories(kitchen.folder).kitchen_choices().use_none)]
+
+    def check(self, kitchen: Kitchen, before: list[int], confirmed: set[int]) -> None:  # noqa: ARG002
+        assert not Memories(kitchen.folder).remarks
+        assert not confirmed or self.filed(kitchen) == [*confirmed]
 
 
 class Shelf(LastCounts):
@@ -383,6 +447,12 @@ class Shelf(LastCounts):
 
     def filed(self, kitchen: Kitchen) -> list[int]:
         return [round(lot.counted * 1000) - 1 for lot in Stock(kitchen.folder).lots()]
+
+
+def heap_of(kitchen: Kitchen, session: str) -> HeapState:
+    heap = read_session(kitchen.folder, session).state.heap
+    assert heap is not None
+    return heap
 
 
 def settings_of(kitchen: Kitchen) -> Path:
@@ -418,6 +488,8 @@ SCREENS: dict[str, Callable[[], AtScreen]] = {
         Printed,
         Probed,
         Tin,
+        Heap,
+        Learned,
         Shelf,
     )
 }
