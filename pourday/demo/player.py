@@ -7,7 +7,7 @@ the keyboard's. It takes its time, drawn from a seed.
 from __future__ import annotations
 
 import random
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from msgspec.structs import replace
@@ -27,8 +27,8 @@ from pourday.session.readings import reading_of
 
 File = Callable[[Fact], object]
 
-ENOUGH_WATER = 0.55
-"""Share of a full bath below which the player tops it up."""
+ENOUGH_WATER = 0.75
+"""Share of a full bath below which the player tops it up: who goes to look has the kettle in hand. An estimate of ours."""
 COLOURS = (240.0, 480.0)
 """s that colouring, scenting and stirring one jug takes."""
 POURS = 60.0
@@ -37,6 +37,8 @@ RESCUES = "pwar"
 """Keys of what the player decides where a layer went too far: pour all the same, or warm it first."""
 JUST_READ = 90.0
 """s for which the player goes by what the jug just read."""
+RELEASES: Mapping[str, ev.Release] = {"drops out": "dropped out", "needs a tap": "needed a tap"}
+"""How a candle of the kitchen comes out as the record names it; else it is stuck."""
 PATIENCE = 25
 """Looks at a jug that is not right before the player pours all the same."""
 
@@ -189,13 +191,16 @@ class Player:
         if not self._jug_is_right(act, advice, layer, file):
             return
         for fact in act.records:
-            if not isinstance(fact, ev.Poured):
-                file(fact)
-                continue
-            before = self.kitchen.weigh(fact.mould)
-            file(self._to_its_line(fact, advice))
-            kg = self.kitchen.weigh(fact.mould) - before
-            file(ev.Weighed(mould=fact.mould, what="pour", kg=round(kg, 3), typed=f"{kg * 1000:.0f} g"))
+            file(self._weighed(fact, advice) if isinstance(fact, ev.Poured) else fact)
+
+    def _weighed(self, pour: ev.Poured, advice: Advice) -> ev.Poured:
+        """A pour with what the scale under its mould says of it: its weight is typed with it."""
+        step = self.kitchen.plan.scale_step
+        kg = self._to_its_line(pour, advice).kg
+        if kg is None:
+            there = self.kitchen.jug_kg(pour.layer)
+            kg = min(pour.planned_kg or 0.0, there) if there > 0 else 0.0
+        return replace(pour, kg=round(round(kg / step) * step, 6)) if kg > 0 else pour
 
     def _to_its_line(self, pour: ev.Poured, advice: Advice) -> ev.Poured:
         """A pour to its line by the eye, or by the scale, as far as the jug goes; a plug goes by its weight."""
@@ -232,17 +237,13 @@ class Player:
         return True
 
     def _demould(self, act: Act, file: File) -> None:
-        release = self.kitchen.demould(act.moulds)
-        match release:
-            case "drops out":
-                file(ev.Demoulded(mould=act.moulds, release="dropped out"))
-            case "needs a tap":
-                file(ev.Demoulded(mould=act.moulds, release="needed a tap"))
-            case _:
-                file(ev.Demoulded(mould=act.moulds, release="stuck"))
-                return
-        kg = self.kitchen.weigh(act.moulds)
-        file(ev.Weighed(mould=act.moulds, what="candle", kg=kg, typed=f"{kg * 1000:.0f} g"))
+        came = {letter: RELEASES.get(self.kitchen.demould(letter), "stuck") for letter in act.moulds}
+        for letter, release in came.items():
+            file(ev.Demoulded(mould=letter, release=release))
+        for letter, release in came.items():
+            if release != "stuck":
+                kg = self.kitchen.weigh(letter)
+                file(ev.Weighed(mould=letter, what="candle", kg=kg, typed=f"{kg * 1000:.0f} g"))
 
 
 def cue_of(look: str) -> Cue:

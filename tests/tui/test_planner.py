@@ -250,6 +250,21 @@ def test_preparations_go_from_open_to_done_to_waived(planner: SetupController, p
     assert planner.live.state.prepared["wick"] == "done"
 
 
+def test_one_key_ticks_what_is_open_of_the_list_and_leaves_what_was_waived(
+    planner: SetupController, press: Press
+) -> None:
+    stand_on(planner, "prepare.bell")
+    press(text="w")
+    stand_on(planner, "all prepared")
+    press("enter")
+    marks = planner.live.state.prepared
+    assert {item.id: marks[item.id] for item in PREPARATIONS} == {
+        item.id: "waived" if item.id == "bell" else "done" for item in PREPARATIONS
+    }
+    assert "all prepared" not in [row.path for row in planner.rows()]
+    assert planner.rows()[planner.at].path == "rehearse"
+
+
 def test_the_day_begins_at_the_second_enter_while_preparations_are_open(
     planner: SetupController, press: Press
 ) -> None:

@@ -1053,3 +1053,53 @@ def test_moulds_that_look_the_same_are_answered_by_one_key_and_others_one_by_one
     hands.type("k")
     assert hands.said()[-2:] == [ev.Looked(mould="A", cue="firm"), ev.Looked(mould="B", cue="skinned")]
     assert hands.controller.question is None
+
+
+def plug_is_asked_for(hands) -> None:
+    """The wax is hot, two jugs are drawn and their colours seen: both moulds want their plug."""
+    hands.live.file(ev.BurnerSet(state="on"), now=hands.now)
+    for celsius in (60.0, 86.0):
+        hands.now += 900.0
+        hands.real += 900.0
+        hands.live.file(ev.Reading(place="pot", celsius=celsius), now=hands.now)
+    hands.live.file(ev.BurnerSet(state="off"), now=hands.now)
+    for layer in (0, 1):
+        hands.live.file(ev.JugMade(layer=layer), now=hands.now)
+        hands.live.file(ev.Waived(act=f"drop {layer}"), now=hands.now)
+    hands.live.file(ev.WaterSeen(), now=hands.now)
+    hands.live.file(ev.Reading(place="jug", celsius=83.0, jug=0), now=hands.now)
+    hands.wait(10)
+    hands.type("v")
+    assert hands.word == "PLUG A B"
+
+
+def test_a_pour_is_filed_with_its_weights_in_one_go(hands):
+    plug_is_asked_for(hands)
+    hands.type("34w")
+    assert hands.shown().startswith("poured into A, weight: 34")
+    hands.type(" 2")
+    assert hands.shown().startswith("poured into B, weight: 34 2")
+    hands.type("5\r")
+    assert [(f.mould, f.part, f.kg) for f in hands.said() if isinstance(f, ev.Poured)] == [
+        ("A", "plug", 0.034),
+        ("B", "plug", 0.025),
+    ]
+    hands.type("12w")
+    assert "weight of" in hands.shown(), "what is on record is weighed as before"
+
+
+def test_of_a_pour_that_was_weighed_into_one_mould_the_other_is_still_to_be_poured(hands):
+    plug_is_asked_for(hands)
+    hands.type("34w\r")
+    assert [f.mould for f in hands.said() if isinstance(f, ev.Poured)] == ["A"]
+    assert hands.word == "PLUG B"
+
+
+def test_a_weight_that_the_jug_never_held_is_asked_about_before_its_pour_is_filed(hands):
+    plug_is_asked_for(hands)
+    hands.type("34w 2500\r")
+    assert "That can hardly be" in hands.shown()
+    assert "2500 g into B" in hands.shown()
+    assert not [f for f in hands.said() if isinstance(f, ev.Poured)]
+    hands.type("y")
+    assert [f.kg for f in hands.said() if isinstance(f, ev.Poured)] == [0.034, 2.5]

@@ -20,6 +20,8 @@ from pourday.times import MINUTE
 
 AT_JUGS = 20 * MINUTE
 """Who has drawn a jug within this is still at it, with the flame out: the next colour's follows. An estimate of ours."""
+DROP_TOO = tr("Let a drop of it set on white paper: is it the colour you want?")
+WHY_DROP = tr("Molten wax looks darker than set wax; a set drop tells, and only darker can still be had.")
 SCENT = tr("Off the flame for scent: its vapour can catch fire. Follow the supplier's sheet.")
 
 
@@ -58,17 +60,19 @@ def _ready(state: State, outlook: Outlook, now: float) -> float:
 
 
 def _draw(outlook: Outlook, layer: int, due: float) -> Act:
-    """Drawing, colouring and scenting the jug of a layer."""
+    """Drawing, colouring and scenting the jug of a layer; of a dyed one with the look at a drop on white paper."""
+    dyed = outlook.state.plan.layers[layer].dye_load > 0
+    says, made = jug_says(outlook, layer), ev.JugMade(layer=layer, planned_kg=outlook.jug(layer).wax)
     return Act(
         id=ActId("jug", layer=layer),
         kind="jug",
         word=jug_word("jug", outlook.state.plan, layer),
         layer=layer,
-        says=jug_says(outlook, layer),
-        why=f"{WHY_JUG}{_less(outlook, layer)}",
+        says=f"{says} {DROP_TOO}" if dyed else says,
+        why=f"{WHY_JUG}{_less(outlook, layer)}{f' {WHY_DROP}' if dyed else ''}",
         due=due,
         caution=SCENT,
-        records=(ev.JugMade(layer=layer, planned_kg=outlook.jug(layer).wax),),
+        records=(made, colour_seen(outlook, layer)) if dyed else (made,),
         place=("jug", ""),
         urgency=Urgency.USUAL,
     )
@@ -100,8 +104,14 @@ def _less(outlook: Outlook, layer: int) -> str:
     )
 
 
+def colour_seen(outlook: Outlook, layer: int) -> ev.Waived:
+    """The fact that somebody looked at a set drop of a jug and left its colour as it was."""
+    return ev.Waived(act=str(ActId("drop", layer=layer)), why=f"{outlook.colour(layer)}: colour seen")
+
+
 def colour_drops(state: State, outlook: Outlook, now: float, free: float) -> list[Act]:
-    """A drop of every dyed jug is looked at before its wax is in a mould, once the hands are `free` for it."""
+    """A drop of every dyed jug that was noted without one is looked at before its wax is in a mould, once the hands are
+    `free` for it."""
     poured = {pour.layer for mould in state.moulds.values() for pour in mould.pours}
     acts = []
     for layer, jug in sorted(state.jugs.items()):
@@ -109,7 +119,7 @@ def colour_drops(state: State, outlook: Outlook, now: float, free: float) -> lis
             continue
         colour = outlook.colour(layer)
         drop = ActId("drop", layer=layer)
-        seen = ev.Waived(act=str(drop), why=f"{colour}: colour seen")
+        seen = colour_seen(outlook, layer)
         acts.append(
             Act(
                 id=drop,
@@ -117,9 +127,7 @@ def colour_drops(state: State, outlook: Outlook, now: float, free: float) -> lis
                 word=jug_word("drop", state.plan, layer),
                 layer=layer,
                 says=tr("Let a drop of {colour} set on white paper and look at its colour.", colour=colour),
-                why=tr(
-                    "Molten wax looks darker than set wax; a set drop tells, and only darker can still be had."
-                ),
+                why=WHY_DROP,
                 due=jug.made_at if free <= now else max(jug.made_at, free),
                 question=Question(
                     tr("The set drop of {colour}:", colour=colour),

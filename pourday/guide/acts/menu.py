@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from pourday.guide.acts.act import Act, Choice, Question, Urgency
+from pourday.guide.acts.dye import dye_question
 from pourday.guide.acts.leaving import Leave, in_words, leave
 from pourday.guide.acts.mishaps import mishaps
 from pourday.guide.acts.mould_end import release_question
@@ -51,6 +52,15 @@ def menu(state: State, outlook: Outlook, act: Act, now: float | None = None) -> 
     if not state.moulds or not all(stays(state.plan, letter) for letter in state.moulds):
         choices.append(Choice("u", tr("demoulded"), then=_which(state, tr("Demoulded"), release_question)))
     choices += mishaps(state, outlook)
+    layers = state.plan.layers
+    dyed = [x for x in standing_jugs(state) if x < len(layers) and layers[x].dye_load > 0]
+    if dyed:
+        asks = [
+            Choice(str(x + 1), jug_name(state.plan, x), then=dye_question(state, outlook, x, ()))
+            for x in dyed
+        ]
+        paler = asks[0].then if len(asks) == 1 else Question(tr("Which jug:"), tuple(asks))
+        choices.append(Choice("k", tr("dye added"), then=paler))
     if state.jugs:
         choices.append(Choice("b", tr("jug moved"), then=_moved(state, outlook)))
     if now is not None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pourday.forecast.spread import Quantiles
 from pourday.guide.acts.act import Act, Choice, Question, Urgency
 from pourday.guide.acts.cautions import BURNING
+from pourday.guide.acts.mould_looks import NOT_ALIKE
 from pourday.guide.acts.wording import WHY_OUT, block_word, cured_says, demould_says, why_cured
 from pourday.guide.outlook.moulds import MouldOutlook
 from pourday.guide.outlook.outlook import Outlook
@@ -13,7 +14,7 @@ from pourday.session import events as ev
 from pourday.session.act_id import ActId
 from pourday.session.quiet_hours import PersonsClock
 from pourday.session.state import MouldState
-from pourday.times import DAY, HOUR, clock
+from pourday.times import DAY, HOUR, clock, letters
 
 NARROW = 0.060
 """m of width below which a candle needs no night once it is cold: votives, tapers (from memory of the trade)."""
@@ -43,16 +44,27 @@ def comes_out(persons: PersonsClock, last: float, cold: float, radius: float) ->
     return out if 2 * radius < NARROW else max(out, persons.overnight(last))
 
 
-def release_question(letter: str) -> Question:
-    """How a candle came out of its mould."""
-    return Question(
-        f"{letter}:",
-        (
-            Choice("o", tr("dropped out"), (ev.Demoulded(mould=letter, release="dropped out"),)),
-            Choice("t", tr("needed a tap"), (ev.Demoulded(mould=letter, release="needed a tap"),)),
-            Choice("k", tr("stuck"), (ev.Demoulded(mould=letter, release="stuck"),)),
-        ),
-    )
+RELEASES: tuple[tuple[str, ev.Release, str], ...] = (
+    ("o", "dropped out", tr("dropped out")),
+    ("t", "needed a tap", tr("needed a tap")),
+    ("k", "stuck", tr("stuck")),
+)
+"""Key, how a candle came out, and how it is said."""
+
+
+def release_question(moulds: str, then: Question | None = None) -> Question:
+    """How a candle came out of its mould, asked before `then`; of several, one answer for all that came alike."""
+    choices = [
+        Choice(key, label, tuple(ev.Demoulded(mould=x, release=release) for x in moulds), then)
+        for key, release, label in RELEASES
+    ]
+    if len(moulds) == 1:
+        return Question(f"{moulds}:", tuple(choices))
+    apart: Question | None = None
+    for letter in reversed(moulds):
+        apart = release_question(letter, apart)
+    choices.append(Choice("n", NOT_ALIKE, then=apart))
+    return Question(tr("{letters}, one answer for all:", letters=letters(moulds)), tuple(choices))
 
 
 def demould(mould: MouldState, forecast: MouldOutlook, persons: PersonsClock) -> Act:
@@ -75,7 +87,7 @@ def demould(mould: MouldState, forecast: MouldOutlook, persons: PersonsClock) ->
         window=forecast.cold,
         question=release_question(mould.letter),
         place=("candle", mould.letter),
-        urgency=Urgency.UNHURRIED,
+        urgency=Urgency.SOON if stuck else Urgency.UNHURRIED,
     )
 
 

@@ -31,6 +31,8 @@ CARRIED = ("firm", "cold", "pulled away")
 HARDLY = 3.0
 """A look that comes so many times sooner than the earliest forecast, or later than the latest, is asked about (estimate)."""
 
+NOT_ALIKE = tr("not the same: one by one")
+
 CUES: tuple[tuple[str, ev.Cue, str], ...] = (
     ("w", "wet", LOOK_WORDS["wet"]),
     ("k", "skinned", tr("{look_words}, soft under the skin", look_words=LOOK_WORDS["skinned"])),
@@ -51,7 +53,7 @@ def cue_question(moulds: str, then: Question | None = None) -> Question:
     apart: Question | None = None
     for letter in reversed(moulds):
         apart = cue_question(letter, apart)
-    choices.append(Choice("n", tr("not the same: one by one"), then=apart))
+    choices.append(Choice("n", NOT_ALIKE, then=apart))
     return Question(tr("{letters} look, one answer for all:", letters=letters(moulds)), tuple(choices))
 
 

@@ -10,15 +10,16 @@ from pourday.guide.acts.act import Act, Question, Urgency
 from pourday.guide.acts.durations import HANDS, HOLDS, TOGETHER
 from pourday.guide.acts.heat_plan import IN_TIME, PourNeed, lead, needs
 from pourday.guide.acts.mould_acts import under_question
+from pourday.guide.acts.mould_end import release_question
 from pourday.guide.acts.mould_looks import cue_question
 from pourday.guide.acts.pour_heat import SHARED, coming_layer
-from pourday.guide.acts.wording import look_says, under_says
+from pourday.guide.acts.wording import demould_says, look_says, under_says
 from pourday.guide.outlook.outlook import Outlook
 from pourday.language import tr
 from pourday.session.state import State
 from pourday.times import MINUTE, clock, letters, span
 
-MERGED = ("plug", "look under", "look", "pour", "top-up", "relief", "cure")
+MERGED = ("plug", "look under", "look", "pour", "top-up", "relief", "demould", "cure")
 LETS_FALL = 5 * MINUTE
 """So long a jug is let fall, or left to warm, so that one pour serves several moulds. An estimate of ours."""
 MOST_ORDERS = 5
@@ -113,6 +114,8 @@ def _same_go(one: Act, other: Act, now: float) -> bool:
         return False
     if one.kind == "look under" and Urgency.QUICK in (one.urgency, other.urgency):
         return False  # A seal that weeps is seen to by itself.
+    if one.kind == "demould" and Urgency.SOON in (one.urgency, other.urgency):
+        return False  # One that was stuck is seen to by itself.
     if one.kind == "look" and one.id.nth != other.id.nth:
         return False  # Only what is equally far along looks the same.
     low, high = _joint(one, other) or (0.0, SHARED)
@@ -161,6 +164,8 @@ def _in_one_go(kind: str, moulds: str) -> tuple[str, Question] | None:
             return under_says(moulds), under_question(moulds)
         case "look":
             return look_says(moulds), cue_question(moulds)
+        case "demould":
+            return demould_says(moulds), release_question(moulds)
         case _:
             return None
 

@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
-from pourday.guide.acts.act import Choice, Question
+from collections.abc import Sequence
+
+from msgspec.structs import replace
+
+from pourday.guide.acts.act import Act, Choice, Question
 from pourday.guide.outlook.outlook import Outlook
 from pourday.guide.outlook.plausible_weight import too_heavy
 from pourday.language import tr
 from pourday.plan.model import Plan
 from pourday.session import events as ev
+from pourday.session.events import Entry, Fact
+from pourday.session.fold import apply
 from pourday.session.mould import MouldState, PourAt
 from pourday.session.readings import weight_of
 from pourday.session.state import State
@@ -48,6 +54,50 @@ def weight_question(
         choices.append(Choice(str(index), label, (fact,) if doubted is None else (), doubted))
     return Question(
         tr("{typed} into {letter}: which pour was it?", typed=typed, letter=letter), tuple(choices)
+    )
+
+
+def poured_with(act: Act, kgs: Sequence[float]) -> tuple[Fact, ...]:
+    """What a pour's "done" puts on record, with the weights (kg) of its moulds in their order; of moulds that were given
+    none nothing, for they are still to be poured. What is about no mould goes with the last of them."""
+    weights = dict(zip(act.moulds, kgs, strict=False))
+    facts: list[Fact] = []
+    for fact in act.records:
+        mould = getattr(fact, "mould", "")
+        if isinstance(fact, ev.Poured) and mould in weights:
+            facts.append(replace(fact, kg=weights[mould]))
+        elif mould in weights or (not mould and len(weights) == len(act.moulds)):
+            facts.append(fact)
+    return tuple(facts)
+
+
+def pour_question(
+    state: State, outlook: Outlook | None, facts: Sequence[Fact], now: float
+) -> Question | None:
+    """Asks whether the weights of a pour that is about to go on record are kept where one can hardly be; None where all
+    can be, or nothing is known to hold them against."""
+    said, at = [], ev.moment(now)
+    for fact in facts:
+        if not isinstance(fact, ev.Poured) or fact.kg is None or outlook is None:
+            continue
+        entry = Entry(seq=state.last_seq + 1, at=at, logged_at=at, by="person", fact=replace(fact, kg=None))
+        state = apply(state, entry)
+        weighed = ev.Weighed(mould=fact.mould, what="pour", kg=fact.kg)
+        doubt = too_heavy(state, outlook, weighed)
+        if doubt:
+            said.append(
+                tr(
+                    "{mass} into {letter}: {doubt}",
+                    mass=outlook.mass(fact.kg),
+                    letter=fact.mould,
+                    doubt=doubt,
+                )
+            )
+    if not said:
+        return None
+    return Question(
+        tr("That can hardly be. {said} Look at the scale again. Type it again, or:", said=" ".join(said)),
+        (Choice("y", tr("keep it as typed"), tuple(facts)), Choice("n", tr("file nothing"))),
     )
 
 

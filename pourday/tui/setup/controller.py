@@ -28,6 +28,8 @@ if TYPE_CHECKING:
     from pourday.stock.balance import StockNow
     from pourday.store.memories import Memories
 
+ALL_DONE = "all prepared"
+"""Path of the row that ticks all of the list that is open."""
 MARKS = ("open", "done", "waived")
 PAGES = ("weigh sheet", "findings", "where figures come from")
 """What Tab turns to, one after another, and then back to the form."""
@@ -105,11 +107,16 @@ class SetupController:
             form_rows.append(
                 Row("keep", tr("keep this plan as"), "", ghost=tr("a name"), head=tr("For another day"))
             )
+        open_items = self._open_items()
         form_rows += [
             Row(f"prepare.{item.id}", item.text, prepared.get(item.id, "open"), "choice", MARKS,
                 head=tr('Before the heat goes on') if index == 0 else "")
             for index, item in enumerate(self._to_prepare())
         ]  # fmt: skip
+        if len(open_items) > 1:
+            form_rows.append(
+                Row(ALL_DONE, tr("All of this list is done"), "", "act", hint=tr("Enter ticks what is open"))
+            )
         return [
             *form_rows,
             Row(
@@ -125,6 +132,11 @@ class SetupController:
     def _to_prepare(self) -> tuple[Preparation, ...]:
         """The preparation list: what every day needs, and what is remembered of these moulds."""
         return (*to_prepare(self.plan, self.moulds), *preparations(self.plan))
+
+    def _open_items(self) -> list[Preparation]:
+        """What of the list is neither ticked nor waived."""
+        prepared = self.live.state.prepared
+        return [item for item in self._to_prepare() if prepared.get(item.id, "open") == "open"]
 
     def preview(self) -> Plan:
         """The plan as it would be if what is typed were filed, so that the sheet follows each key."""
@@ -361,6 +373,12 @@ class SetupController:
             if trouble is not None:
                 self._say(trouble)
             return
+        if row.path == ALL_DONE:
+            # Each is a fact of its own: what is taken back later is one of them.
+            for item in self._open_items():
+                self._file(ev.Prepared(item=item.id, mark="done"), now)
+            self._stand(row.path)
+            return
         if row.path.endswith(".forget"):
             self._forget(row)
             return
@@ -416,7 +434,7 @@ class SetupController:
         if trouble is not None:
             self._say(trouble)
             return
-        open_items = [i for i in self._to_prepare() if self.live.state.prepared.get(i.id, "open") == "open"]
+        open_items = self._open_items()
         if open_items and not although_open:
             names = ", ".join(item.id for item in open_items)
             self._confirms = "begin"

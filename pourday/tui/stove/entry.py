@@ -9,6 +9,7 @@ from typing import Literal
 from pourday.errors import Trouble
 from pourday.guide.acts.act import Act
 from pourday.guide.acts.pour_heat import coming_layer
+from pourday.guide.acts.pour_size import POURS
 from pourday.guide.outlook.jugs import standing_jugs
 from pourday.language import figures, tr, word
 from pourday.plan.model import Units
@@ -17,8 +18,8 @@ from pourday.session.state import State
 from pourday.text import plain
 from pourday.units import Temperature, read_mass, read_temperature
 
-LONGEST = 12
-"""Characters of a reading; more is a stuck key."""
+LONGEST, A_WEIGHT = 12, 6
+"""Characters of a reading; more is a stuck key. And of each weight where one pour has several."""
 PLACE_KEYS: Mapping[str, Place | Literal["weight"]] = {
     "p": "pot",
     "j": "jug",
@@ -40,6 +41,8 @@ class Target:
     mould: str = ""
     jug: int | None = None
     """The layer whose jug it is; None where there is none."""
+    pours: str = ""
+    """Of a weight, the moulds of the pour that the sentence asks for: it is filed as that pour."""
 
     @property
     def name(self) -> str:
@@ -71,7 +74,7 @@ class PendingNumber:
                     typed=self.text,
                 ),
             )
-        if len(self.text) >= LONGEST:
+        if len(self.text) >= max(LONGEST, A_WEIGHT * len(self.target.pours) if self.target else 0):
             return self, tr("A reading has no more than {longest} characters. Esc drops it.", longest=LONGEST)
         return replace(self, text=self.text + character), ""
 
@@ -93,6 +96,10 @@ class PendingNumber:
         kg = read_mass(self.text, units).value
         return kg, f"{self.text} {'g' if units == 'metric' else 'oz'}"
 
+    def weights(self, units: Units) -> list[float]:
+        """kg of the weights typed one after the other. Raises `Trouble` where one of them is none."""
+        return [replace(self, text=text).weight(units)[0] for text in self.text.split()]
+
 
 def targets(state: State, act: Act | None) -> list[Target]:
     """Every place a reading can be of, the one the sentence asks for first."""
@@ -100,6 +107,8 @@ def targets(state: State, act: Act | None) -> list[Target]:
     places = [_asked_for(state, act, jugs)] if act is not None else []
     places += [Target("pot"), *jugs]
     letters = sorted(letter for letter, mould in state.moulds.items() if mould.pours)
+    if act is not None and act.kind in POURS:
+        places.append(Target("weight", act.moulds[:1], pours=act.moulds))
     newest = max(letters, key=lambda x: state.moulds[x].pours[-1].t, default=None)
     if newest is not None:
         places.append(Target("weight", newest))

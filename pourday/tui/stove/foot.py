@@ -134,9 +134,11 @@ def _keys(stove: StoveController, cells: int, keys: KeyMap, flash: bool) -> Line
             cells,
         )
     if stove.entry.text:
+        several = len(stove.target().pours) > 1
         return listed(
             (
                 ("Enter", tr("files")),
+                *((("Space", tr("next mould")),) if several else ()),
                 ("c f", tr("unit")),
                 ("Esc", tr("drops")),
                 (tr("a letter"), tr("where it was read")),

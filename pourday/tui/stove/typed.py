@@ -9,7 +9,8 @@ import msgspec
 
 from pourday.errors import Trouble
 from pourday.guide.acts.act import Choice, Question, awaits
-from pourday.guide.acts.weighing import weight_name, weight_question
+from pourday.guide.acts.pour_size import POURS
+from pourday.guide.acts.weighing import pour_question, poured_with, weight_name, weight_question
 from pourday.guide.outlook.plausible import impossible
 from pourday.language import tr, word
 from pourday.plan.jug_names import called_jug, jug_name
@@ -19,7 +20,7 @@ from pourday.session import events as ev
 from pourday.session.doubted import borne_out
 from pourday.session.readings import reading_of, weight_of
 from pourday.text import plain
-from pourday.times import clock
+from pourday.times import clock, letters
 from pourday.tui.stove.entry import PLACE_KEYS, PendingNumber, Target, place_letters, read_timer, targets
 from pourday.tui.stove.recorder import Recorder
 from pourday.units import Temperature, show_temperature
@@ -94,6 +95,8 @@ class PendingInput:
             self.entry = self.entry.rubbed()
         elif key == "tab":
             self.next_place()
+        elif key == "space" and self._next_weight():
+            self.entry = replace(self.entry, text=f"{self.entry.text} ")
         elif key == "space":
             self._recorder.message = tr(
                 "Enter files {typed}; Esc drops it. Nothing else was done.", typed=self.entry.text
@@ -105,6 +108,11 @@ class PendingInput:
             self.entry = replace(self.entry, target=self.target())
             self.entry, self._recorder.message = self.entry.typed(character)
         return None
+
+    def _next_weight(self) -> bool:
+        """Whether Space goes on to the weight of the next mould of the same pour."""
+        known = self.entry.text.split()
+        return 0 < len(known) < len(self.target().pours) and not self.entry.text.endswith(" ")
 
     def places(self) -> list[Target]:
         """Where digits can go now, the likeliest first."""
@@ -119,6 +127,9 @@ class PendingInput:
         """Where digits go, as it stands beside them; of a weight, which pour it would be of."""
         if target.jug is not None and len(self._recorder.live.state.jugs) > 1:
             return called_jug(self._recorder.live.state.plan, target.jug)
+        if target.pours:
+            at = min(len(self.entry.text.split(" ")), len(target.pours)) - 1
+            return tr("poured into {letter}, weight", letter=target.pours[at])
         if target.place != "weight":
             return target.name
         return tr("weight of {weight_name}", weight_name=weight_name(self._recorder.live.state, target.mould))
@@ -168,6 +179,8 @@ class PendingInput:
         """File the number typed, as a weight or a reading; a question back where it could be °C or °F."""
         target, state = self.target(), self._recorder.live.state
         try:
+            if target.pours:
+                return self._file_pours(target, now)
             if target.place == "weight":
                 return self._file_weight(target, now)
             reading = self.entry.temperature(state.plan.units, target.place)
@@ -294,6 +307,23 @@ class PendingInput:
         name = self.name_of(target)
         if asks is None and self._recorder.file(weight_of(state, target.mould, kg, typed), now):
             self._recorder.message = tr("{name}: {typed} filed.", name=name, typed=typed)
+        return asks
+
+    def _file_pours(self, target: Target, now: float) -> Question | None:
+        """File the pour that the sentence asks for with what was weighed of it, mould by mould; a question back where a
+        weight can hardly be. Raises `Trouble` for what is no weight, or where that pour is not asked for any more."""
+        state, first = self._recorder.live.state, self._recorder.advice.now
+        kgs = self.entry.weights(state.plan.units)
+        if first is None or first.act.moulds != target.pours or first.act.kind not in POURS:
+            raise Trouble(
+                tr("The pour into {letters} is not asked for any more.", letters=letters(target.pours)),
+                instead=tr("w again weighs a pour that is on record."),
+            )
+        facts = poured_with(first.act, kgs)
+        self.entry = PendingNumber()
+        asks = pour_question(state, self._recorder.advice.outlook, facts, now)
+        if asks is None:
+            self._recorder.file_all(facts, now)
         return asks
 
     # -- notes and timers ---------------------------------------------------------------------------

@@ -52,7 +52,8 @@ def test_the_act_says_why_its_jug_is_smaller_and_the_wax_stays_in_the_pot(day, d
         told.melted().plugged().sealed().first_layers()
     day.at(52, ev.Waived(act=str(ActId("pour", "A", 1))))
     act = next(a for a in day.acts(120).values() if a.kind == "jug" and a.layer == 1)
-    (made,) = act.records
+    made, seen = act.records
+    assert seen == ev.Waived(act="drop 1", why="cream: colour seen")
     assert made.planned_kg == day.outlook(120).jug(1).wax
     assert (
         f"The weigh sheet has {day.outlook(120).mass(day.outlook(120).paper.jug(1).wax)}; less is wanted"

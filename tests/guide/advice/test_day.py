@@ -126,12 +126,12 @@ THE_DAY: list[tuple[str, Callable[[Day], Day], float, str, tuple[str, ...]]] = [
         "TOP UP A B",
         ("into A, to 8 mm below its rim, never above", "into B, to 8 mm below its rim, never above"),
     ),
-    ("topped up", lambda d: _two_layers(d).topped_up(), 281, "WAIT", ("Next: DEMOULD A about Mon 07:00",)),
+    ("topped up", lambda d: _two_layers(d).topped_up(), 281, "WAIT", ("Next: DEMOULD A B about Mon 07:00",)),
     (
         "cold",
         lambda d: _two_layers(d).topped_up(),
         DAY,
-        "DEMOULD A",
+        "DEMOULD A B",
         ("cold to the hand", "hairline gap"),
     ),
     (

@@ -1,0 +1,40 @@
+"""The counter of a day's entries: what one confirmation is, on a record written by hand."""
+
+from __future__ import annotations
+
+from pourday.demo.scenario import two_pillars
+from pourday.session import events as ev
+from pourday.session.events import By, Entry, Fact
+from tests.demo.entries import day_entries
+
+
+def record(*pressed: tuple[float, By, tuple[Fact, ...]]) -> list[Entry]:
+    facts = [(ev.moment(t), by, fact) for t, by, facts in pressed for fact in facts]
+    return [Entry(seq=n, at=at, logged_at=at, by=by, fact=fact) for n, (at, by, fact) in enumerate(facts, 1)]
+
+
+def test_one_answer_is_one_press_and_each_typed_number_is_one_of_its_own() -> None:
+    plan = two_pillars()
+    counted = day_entries(
+        record(
+            (0.0, "program", (ev.Opened(session="s", program="0"),)),
+            (1.0, "person", (ev.PlanDrafted(plan=plan),)),
+            (2.0, "person", (ev.Prepared(item="wick", mark="done"), ev.Prepared(item="lid", mark="done"))),
+            (2.0, "person", (ev.PlanFixed(plan=plan),)),
+            (3.0, "program", (ev.Told(act="heat on", word="HEAT ON"),)),
+            (4.0, "person", (ev.BurnerSet(state="on"), ev.WaterSeen(topped_up=True))),
+            (5.0, "person", (ev.WatchAnswered(),)),
+            # The jug is read, then poured from into both: a number and a Space, within the same millisecond or not.
+            (6.0, "person", (ev.Reading(place="jug", celsius=84.0),)),
+            (6.0, "person", tuple(ev.Poured(mould=x, layer=0, part="layer", kg=0.1) for x in "AB")),
+            (7.0, "person", tuple(ev.Looked(mould=x, cue="firm") for x in "AB")),
+            (8.0, "person", (ev.WaterSeen(),)),
+            (9.0, "person", tuple(ev.Weighed(mould=x, what="candle", kg=0.2) for x in "AB")),
+        )
+    )
+    assert counted.presses == 9  # list, begin, burner, reading, pour, look, water, two weights
+    assert counted.looks == 2
+    assert counted.water == 1
+    assert counted.by_program == 2
+    assert counted.facts == 14
+    assert counted.by_kind["Weighed"] == 2
