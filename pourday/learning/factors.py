@@ -247,6 +247,8 @@ class Posterior:
     """How likely it is that this person calls a surface carrying only with a crust on it."""
     prior: Prior
     looks: int
+    by_meaning: tuple[Array, Array]
+    """`joint` were it sure that the person means a set surface by carrying, and that a crust is meant."""
 
     def of(self, letter: str) -> Array:
         """Chance of every place of a mould, shape (places, 7); sums to one."""
@@ -279,7 +281,7 @@ def posterior(told: Sequence[RowSays], prior: Prior = USUAL) -> Posterior:
     rows = sorted(told, key=lambda row: row.at)
     usual = np.full(PLACES, 1 / PLACES)
     if not rows:
-        return Posterior(usual, {}, prior.crust, prior, 0)
+        return Posterior(usual, {}, prior.crust, prior, 0, (usual, usual))
     supposed = list[_Known]()
     hours = (rows[-1].at - rows[0].at) / 3600
     for first, crust in product(range(len(rows)), (False, True)):
@@ -294,7 +296,10 @@ def posterior(told: Sequence[RowSays], prior: Prior = USUAL) -> Posterior:
         supposed.append(_Known(crust, happens * before * since, joint, own))
     whole = sum(known.chance for known in supposed)
     weights = [known.chance / whole for known in supposed]
-    joint = sum((w * k.joint for w, k in zip(weights, supposed, strict=True)), np.zeros_like(usual))
+    shares: tuple[Array, Array] = (np.zeros_like(usual), np.zeros_like(usual))
+    for w, k in zip(weights, supposed, strict=True):
+        shares[k.crust][:] += w * k.joint
+    joint = shares[0] + shares[1]
     moulds = {
         letter: sum(
             (
@@ -306,7 +311,8 @@ def posterior(told: Sequence[RowSays], prior: Prior = USUAL) -> Posterior:
         for letter in {row.mould for row in rows}
     }
     crusts = sum(w for w, known in zip(weights, supposed, strict=True) if known.crust)
-    return Posterior(joint, moulds, crusts, prior, len(rows))
+    set_surface, with_crust = (x / x.sum() if x.sum() > 0 else joint for x in shares)
+    return Posterior(joint, moulds, crusts, prior, len(rows), (set_surface, with_crust))
 
 
 def _under(says: Iterable[tuple[str, Array]]) -> tuple[float, Array, dict[str, Array]]:

@@ -2,8 +2,9 @@
 
 A day's factors are those of the kitchen and what was peculiar to the day, a draught or a thermometer; a mould's own part
 is told apart from the day's by the other moulds of that day; what a wax is off by from its table holds for days with that
-wax. All is normal, so that what days say adds up. Days that differ more than a kitchen's days should widen what is known
-instead of being averaged: how much they differ is taken to be as likely as the days themselves make it.
+wax. What is known of the kitchen is a normal distribution; what a day says need not be one (`said.py`), and is put in by
+expectation propagation (Minka, 2001). Days that differ more than a kitchen's days should widen what is known instead of
+being averaged: how much they differ is taken to be as likely as the days themselves make it.
 """
 
 from __future__ import annotations
@@ -25,9 +26,9 @@ from pourday.learning.factors import (
     LogFactor,
     Posterior,
     Prior,
-    even_normals,
     moments,
 )
+from pourday.learning.said import NODES, SaidAlong, said_by
 
 DAY_SIGMAS = (0.10, 0.08, 0.03, 0.5, 0.05)
 """By how much each factor of `FACTORS` differs from day to day in one kitchen with one wax (estimates)."""
@@ -36,13 +37,16 @@ MOULD_DAY_SIGMA = 0.04
 DRIFT_A_YEAR = 0.10
 """By how much a kitchen becomes another one within a year, as a natural logarithm, one standard deviation; of the melting
 range as many times its own spread (estimate): so older days fade."""
-TAUGHT_SOMETHING = 0.9
-"""A day counts for a factor where it left less than this share of the spread before it; less than a tenth off it may be the
+TAUGHT_SOMETHING = 0.1
+"""A day counts for a factor where it took this share of its spread away, or moved it by thrice as much; less may be the
 places' own unevenness."""
 TAUGHT_OF_MOULD = 0.97
-"""The same of a mould's own part, whose places are even."""
+"""A day counts for a mould's own part, whose places are even, where it left less than this share of its spread."""
 FARTHEST = 3.3
-"""Times the spread before anything was seen beyond which no factor is computed."""
+"""Times its spread before anything was seen beyond which no mould's own part is taken."""
+SWEEPS, SETTLED = 6, 0.01
+"""How often each day is held against all others at most; fewer where none moves what is known by more than that share of
+its spread."""
 MORE_APART = ((1.0, 0.85), (2.0, 0.05), (4.0, 0.05), (8.0, 0.05))
 """How many times as much the variance between days may be, and how likely that is before any day (estimates)."""
 YEAR = 365.25 * 86400.0
@@ -65,10 +69,10 @@ class DayTaught:
     """When it was last poured, seconds since the epoch."""
     looks: int
     """How many rows of evidence it had."""
-    precision: tuple[tuple[float, ...], ...] = ((0.0,) * _ALL,) * _ALL
-    """The inverse of a covariance: nought where nothing was said."""
-    pull: tuple[float, ...] = (0.0,) * _ALL
-    """That times the mean."""
+    says: tuple[SaidAlong, ...] = ()
+    """From a person who means a set surface by carrying,"""
+    by_crust: tuple[SaidAlong, ...] = ()
+    """and the same from one who waits for a crust."""
     wax: str = ""
     """By what its wax is known again."""
     moulds: Mapping[str, LogFactor] = field(default_factory=dict)
@@ -78,8 +82,16 @@ class DayTaught:
 
     def taught_of(self, i: int) -> bool:
         """Whether it says something of a factor, by its place in `FACTORS`."""
-        left = np.linalg.inv(np.eye(_ALL) + np.array(self.precision))[i, i]
-        return bool(left < TAUGHT_SOMETHING**2)
+        mean, covariance = self.alone
+        left = float(covariance[i, i]) ** 0.5
+        return left < 1 - TAUGHT_SOMETHING or abs(float(mean[i])) > 3 * TAUGHT_SOMETHING
+
+    @cached_property
+    def alone(self) -> tuple[Array, Array]:
+        """Mean and covariance of this very day's factors by what it says alone, in units of `SIGMAS`; a set surface meant."""
+        said = [_Said(np.array(one.way), _chance(one), 0.0) for one in self.says]
+        _, mean, covariance = _together(said, np.zeros(_ALL), np.eye(_ALL))
+        return mean, covariance
 
 
 @dataclass(frozen=True)
@@ -93,11 +105,24 @@ class Taught:
 
 
 class _Said(NamedTuple):
-    """What a day says, as arrays, and what its factors may differ by from the kitchen's, as variances."""
+    """What a day says along one way through the kitchen's factors."""
 
-    precision: Array
-    pull: Array
-    drift: Array
+    way: Array
+    chance: Array
+    """How likely, at each of `NODES` along it,"""
+    apart: float
+    """and what the day may differ by from the kitchen along it, as a variance."""
+
+
+class _Supposed(NamedTuple):
+    """The next day under one supposition of what days have in common."""
+
+    crust: bool
+    chance: float
+    """How likely it is and all that was said, as a logarithm."""
+    mean: Array
+    spread: Array
+    """Of the next day's factors, in units of `SIGMAS`."""
 
 
 @dataclass(frozen=True)
@@ -107,6 +132,8 @@ class LearnedKitchen:
     taught_by: tuple[DayTaught, ...]
     now: float
     """When the next day is, seconds since the epoch."""
+    _worked_out: dict[str, list[_Supposed]] = field(default_factory=dict, compare=False, repr=False)
+    """By wax, so that a dozen figures of one page cost one working out."""
 
     def prior(self, keys: Mapping[str, str], wax: str) -> Prior:
         """Where a day begins, with the key of each of its moulds by letter, and of its wax."""
@@ -117,21 +144,34 @@ class LearnedKitchen:
 
     def next_day(self, wax: str) -> tuple[Array, Array]:
         """Mean and covariance of the next day's factors in their own units, with a wax known by its key."""
-        said = [_said(day, day.wax == wax, self.now) for day in self.taught_by]
-        whole, means, spreads = [], [], []
-        for apart, before in MORE_APART if len(said) > 2 else MORE_APART[:1]:
-            chance, mean, spread = _next_day(said, apart * _DAY)
-            whole.append(math.log(before) + chance)
-            means.append(mean)
-            spreads.append(spread)
-        weights = np.exp(np.array(whole) - max(whole))
+        supposed = self._supposed(wax)
+        weights = np.exp(np.array([one.chance for one in supposed]))
         weights /= weights.sum()
-        mean = sum((w * m for w, m in zip(weights, means, strict=True)), np.zeros(_ALL))
+        mean = sum((w * one.mean for w, one in zip(weights, supposed, strict=True)), np.zeros(_ALL))
         spread = sum(
-            (w * (s + np.outer(m - mean, m - mean)) for w, m, s in zip(weights, means, spreads, strict=True)),
+            (
+                w * (one.spread + np.outer(one.mean - mean, one.mean - mean))
+                for w, one in zip(weights, supposed, strict=True)
+            ),
             np.zeros((_ALL, _ALL)),
         )
         return mean * _UNIT, spread * np.outer(_UNIT, _UNIT)
+
+    def _supposed(self, wax: str) -> list[_Supposed]:
+        """The next day under everything that may be: how far apart days are, and what its person means by carrying."""
+        if wax not in self._worked_out:
+            days, out = self.taught_by, list[_Supposed]()
+            for times, before in MORE_APART if len(days) > 2 else MORE_APART[:1]:
+                for crust in (False, True):
+                    said = [one for day in days for one in _said(day, crust, day.wax == wax, self.now, times)]
+                    chance, mean, spread = _together(said, np.zeros(_ALL), np.diag(1 - _DAY))
+                    odds = sum(day.crust for day in days) if crust else 0.0
+                    means = MEANS_A_CRUST if crust else 1 - MEANS_A_CRUST
+                    chance += math.log(before) + math.log(means) + odds
+                    out.append(_Supposed(crust, chance, mean, spread + np.diag(times * _DAY)))
+            most = max(one.chance for one in out)
+            self._worked_out[wax] = [one._replace(chance=one.chance - most) for one in out]
+        return self._worked_out[wax]
 
     def factor(self, name: str, wax: str) -> Taught:
         """One of `FACTORS` as the days teach it, with a wax known by its key."""
@@ -148,10 +188,14 @@ class LearnedKitchen:
         keys = sorted({key for day in self.taught_by for key in day.moulds})
         return {key: _own(self.taught_by, key, self.now) for key in keys}
 
-    @property
+    @cached_property
     def crust(self) -> float:
         """How likely it is that this person calls a surface carrying only with a crust on it."""
-        odds = math.log(MEANS_A_CRUST / (1 - MEANS_A_CRUST)) + sum(day.crust for day in self.taught_by)
+        newest = max(self.taught_by, key=lambda day: day.at).wax if self.taught_by else ""
+        chances = [0.0, 0.0]
+        for one in self._supposed(newest):
+            chances[one.crust] += math.exp(one.chance)
+        odds = math.log(max(chances[1], 1e-12) / max(chances[0], 1e-12))
         return 1 / (1 + math.exp(-min(max(odds, -4.0), 4.0)))
 
     @property
@@ -178,63 +222,81 @@ def taught(session: str, at: float, known: Posterior, keys: Mapping[str, str], w
             moulds[keys[letter]] = own
     odds = [min(max(p, 1e-4), 1 - 1e-4) for p in (known.crust, known.prior.crust)]
     crust = math.log(odds[0] / (1 - odds[0])) - math.log(odds[1] / (1 - odds[1]))
-    u = even_normals()
-    mean = known.joint @ u
-    sizes, ways = np.linalg.eigh((u - mean).T * known.joint @ (u - mean))
-    # Of a normal prior about nought and a normal posterior precisions subtract; along each way by itself.
-    says = sizes < TAUGHT_SOMETHING**2
-    precision = np.where(says, 1 / np.maximum(sizes, 1e-4) - 1, 0.0)
-    # What lies beyond all that is computed is a bound rather than a value.
-    value = np.clip(
-        (ways.T @ mean) / np.maximum(sizes, 1e-4) / np.maximum(precision, 1e-3), -FARTHEST, FARTHEST
-    )
-    whole, pull = ways * precision @ ways.T, ways @ np.where(says, precision * value, 0.0)
-    # From the places' own units, about the prior's mean, to those of `SIGMAS`, about nought.
-    turn = np.linalg.solve(np.linalg.cholesky(np.array(known.prior.covariance)), np.diag(_UNIT))
-    off = np.linalg.solve(np.linalg.cholesky(np.array(known.prior.covariance)), np.array(known.prior.mean))
-    whole, pull = turn.T @ whole @ turn, turn.T @ (pull + whole @ off)
-    return DayTaught(
-        session, at, known.looks,
-        tuple(tuple(round(float(x), 4) for x in row) for row in whole),
-        tuple(round(float(x), 4) for x in pull),
-        wax, moulds, crust,
-    )  # fmt: skip
+    set_surface, with_crust = (said_by(joint, known.prior) for joint in known.by_meaning)
+    return DayTaught(session, at, known.looks, set_surface, with_crust, wax, moulds, crust)
 
 
-def _said(day: DayTaught, same_wax: bool, now: float) -> _Said:
-    """What a day says of the kitchen; with another wax than the next day's nothing of the wax, which may be any."""
-    precision, pull = np.array(day.precision), np.array(day.pull)
-    if not same_wax:
-        k = _OF_KITCHEN
-        through = precision[:k, k:] @ np.linalg.inv(precision[k:, k:] + np.eye(_ALL - k))
-        of_kitchen, pulls = precision[:k, :k] - through @ precision[k:, :k], pull[:k] - through @ pull[k:]
-        precision, pull = np.zeros_like(precision), np.zeros_like(pull)
-        precision[:k, :k], pull[:k] = of_kitchen, pulls
-    return _Said(precision, pull, _DRIFT * max(0.0, now - day.at) / YEAR)
+def _said(day: DayTaught, crust: bool, same_wax: bool, now: float, times: float) -> list[_Said]:
+    """What a day says of the kitchen, were days `times` as far apart and its person one who waits for a crust, or not;
+    with another wax than the next day's nothing of the wax, which may be any."""
+    apart = times * _DAY + _DRIFT * max(0.0, now - day.at) / YEAR
+    said = []
+    for one in day.by_crust if crust else day.says:
+        way, differs = np.array(one.way), apart.copy()
+        if not same_wax:
+            differs[_OF_KITCHEN:] = 1.0
+        variance = float(way**2 @ differs)
+        if not same_wax:
+            way[_OF_KITCHEN:] = 0.0
+        said.append(_Said(way, _chance(one), variance))
+    return said
 
 
-def _next_day(said: Sequence[_Said], day: Array) -> tuple[float, Array, Array]:
-    """(how likely the days are together, as a logarithm, mean and covariance of the next) for one variance between days.
+_BELL = np.exp(-0.5 * NODES**2) / np.exp(-0.5 * NODES**2).sum()
 
-    All in units of the spread before anything is seen. A kitchen is known as a normal number; each day is one about it.
+
+def _chance(one: SaidAlong) -> Array:
+    """How many times as likely as without it, at each of `NODES`."""
+    chance = np.exp(np.array(one.log_chance))
+    return np.asarray(chance / (_BELL @ chance))
+
+
+def _together(said: Sequence[_Said], mean: Array, spread: Array) -> tuple[float, Array, Array]:
+    """(how likely all that was said is together, as a logarithm, mean and covariance after it) from those before it.
+
+    Everything in units of the spread before anything is seen. Each way in turn is held against all the others: what is
+    left of those is a bell along it, which its likelihood moves and narrows or widens.
     """
-    mean, spread = np.zeros(_ALL), np.diag(1 - _DAY)
-    whole = 0.0
-    for precision, pull, drift in said:
-        apart = np.diag(day + drift)
-        of_day, off = spread + apart, pull - precision @ mean
-        weakened = np.eye(_ALL) + precision @ of_day
-        whole += float(pull @ mean - 0.5 * mean @ precision @ mean)
-        whole += float(
-            0.5 * off @ of_day @ np.linalg.solve(weakened, off) - 0.5 * np.linalg.slogdet(weakened)[1]
-        )
-        # What it says of the kitchen is less sure, by what it differs from it.
-        faint = np.linalg.solve(np.eye(_ALL) + precision @ apart, np.column_stack([precision, pull]))
-        gain = np.linalg.inv(np.eye(_ALL) + spread @ faint[:, :_ALL])
-        mean = mean + gain @ spread @ (faint[:, _ALL] - faint[:, :_ALL] @ mean)
-        spread = gain @ spread
-        spread = (spread + spread.T) / 2
-    return whole, mean, spread + np.diag(day)
+    precision, pull, whole = np.zeros(len(said)), np.zeros(len(said)), 0.0
+    for sweep in range(SWEEPS if len(said) > 1 else 1):
+        moved = 0.0
+        for i, one in enumerate(said):
+            across = spread @ one.way
+            sure, middle = 1 / float(one.way @ across), float(one.way @ mean)
+            others = sure - precision[i]
+            if others <= 1e-6:
+                continue
+            variance, centre = 1 / others, (middle * sure - pull[i]) / others
+            chance, after = _moved(LogFactor(centre, variance**0.5), one)
+            whole += chance if sweep == 0 else 0.0
+            new = 1 / after.sigma**2 - others, after.mean / after.sigma**2 - centre * others
+            step = new[0] - precision[i], new[1] - pull[i]
+            # A normal rule of Bayes along one way: what changed of its precision and pull.
+            gain = step[0] / (1 + step[0] / sure)
+            mean = mean + across * (step[1] - step[0] * middle) / (1 + step[0] / sure)
+            spread = spread - np.outer(across, across) * gain
+            precision[i], pull[i] = new
+            moved = max(moved, abs(step[1] - step[0] * middle) / sure**0.5, abs(step[0]) / sure)
+        if moved < SETTLED:
+            break
+    return whole, mean, (spread + spread.T) / 2
+
+
+def _moved(known: LogFactor, one: _Said) -> tuple[float, LogFactor]:
+    """(how likely what was said is, as a logarithm, the kitchen along its way after it) from what is known along that way."""
+    variance = known.sigma**2 + one.apart
+    bell = np.exp(-0.5 * (NODES - known.mean) ** 2 / variance)
+    weights = bell * one.chance
+    total, whole = float(weights.sum()), float(bell.sum())
+    if total <= 1e-12 * whole or whole <= 0:
+        return math.log(1e-12), known
+    middle = float(weights @ NODES) / total
+    day = float(weights @ (NODES - middle) ** 2) / total
+    share = known.sigma**2 / variance
+    left = share**2 * day + share * one.apart
+    # A likelihood that widens what is known is taken to widen it by half at most.
+    sigma = min(max(left, 1e-6), 1.5 * known.sigma**2) ** 0.5
+    return math.log(total / whole), LogFactor(known.mean + share * (middle - known.mean), sigma)
 
 
 def _said_alone(after: LogFactor) -> LogFactor | None:

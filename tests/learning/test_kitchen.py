@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -17,20 +18,36 @@ from pourday.learning.factors import (
     hedged,
     posterior,
 )
-from pourday.learning.kitchen import DAY_SIGMAS, YEAR, DayTaught, kitchen, taught
+from pourday.learning.kitchen import DAY_SIGMAS, MORE_APART, YEAR, DayTaught, kitchen, taught
+from pourday.learning.said import NODES, SaidAlong
 
 TOP_SIGMA, DAY_SIGMA = SIGMAS[0], DAY_SIGMAS[0]
 AT = USUAL.whereabouts("A")
 TOP, OF_MOULD = AT[0] + 0 * AT[1], AT[1]
 
 
+def bell(i, mean, sigma):
+    """What a bell along one factor says, in the factor's own units."""
+    way = tuple(float(j == i) for j in range(len(FACTORS)))
+    return SaidAlong(way, tuple(float(x) for x in -0.5 * ((NODES * SIGMAS[i] - mean) / sigma) ** 2))
+
+
 def day(n, top, at=0.0, sigma=0.05, moulds=None, wax="paraffin"):
     """A day that said the top by itself, so surely, and that its walls are as computed."""
-    precision, pull = np.zeros((len(FACTORS), len(FACTORS))), np.zeros(len(FACTORS))
-    precision[0, 0], pull[0] = (TOP_SIGMA / sigma) ** 2, top / TOP_SIGMA * (TOP_SIGMA / sigma) ** 2
-    precision[1, 1] = (SIGMAS[1] / 0.1) ** 2
-    rows = tuple(tuple(float(x) for x in row) for row in precision)
-    return DayTaught(f"d{n}", at, 4, rows, tuple(map(float, pull)), wax, moulds or {})
+    says = (bell(0, top, sigma), bell(1, 0.0, 0.1))
+    return DayTaught(f"d{n}", at, 4, says, says, wax, moulds or {})
+
+
+def alone(said, i=0):
+    """Mean and spread of one factor on a day by what the day said alone, in the factor's own units."""
+    mean, covariance = said.alone
+    return mean[i] * SIGMAS[i], covariance[i, i] ** 0.5 * SIGMAS[i]
+
+
+def by_bayes(mean, sigma, i=0):
+    """The same by the normal rule of Bayes, for a bell that was seen."""
+    precision = 1 / sigma**2 + 1 / SIGMAS[i] ** 2
+    return mean / sigma**2 / precision, precision**-0.5
 
 
 def top_of(days, now=0.0):
@@ -45,16 +62,18 @@ def test_no_day_leaves_any_kitchen():
 
 
 def test_one_sure_day_is_the_normal_rule_of_bayes():
-    known = top_of([day(1, 0.3, sigma=1e-3)])
+    sure = 0.05
+    known = top_of([day(1, 0.3, sigma=sure)])
     between, within = TOP_SIGMA**2 - DAY_SIGMA**2, DAY_SIGMA**2
-    assert known.mean == pytest.approx(0.3 * between / (between + within), rel=1e-3)
-    assert known.sigma**2 == pytest.approx(between * within / (between + within) + within, rel=1e-3)
+    seen = within + sure**2
+    assert known.mean == pytest.approx(0.3 * between / (between + seen), rel=1e-3)
+    assert known.sigma**2 == pytest.approx(between * seen / (between + seen) + within, rel=1e-3)
 
 
 def test_three_days_halve_the_error_of_the_fourth_in_drawn_kitchens():
     rng = np.random.default_rng(5)
     before, after, inside = [], [], []
-    for _ in range(400):
+    for _ in range(150):
         centre = rng.normal(0, math.sqrt(TOP_SIGMA**2 - DAY_SIGMA**2))
         tops = centre + DAY_SIGMA * rng.normal(size=4)
         known = top_of([day(i, tops[i] + 0.07 * rng.normal(), sigma=0.07) for i in range(3)])
@@ -88,7 +107,7 @@ def test_a_draughty_day_does_not_teach_the_mould():
 
     keys = {"A": "a", "B": "b", "C": "c"}
     draughty = taught("d", 0.0, posterior([walls(x, 0.3) for x in "ABC"]), keys, "")
-    assert draughty.pull[1] / draughty.precision[1][1] * SIGMAS[1] > 0.2
+    assert alone(draughty, 1)[0] > 0.2
     assert all(abs(own.mean) < 0.12 for own in draughty.moulds.values())
     one = taught("d", 0.0, posterior([walls("A", 0.3), walls("B", 0.0), walls("C", 0.0)]), keys, "")
     assert one.moulds["a"].mean > 0.15
@@ -98,9 +117,7 @@ def test_what_a_day_says_by_itself_gives_its_posterior_back():
     """Normal prior about nought times what was said is the posterior: precisions add (any text-book of statistics)."""
     row = np.exp(-0.5 * ((TOP - 0.2) / 0.1) ** 2)
     said = taught("d", 0.0, posterior([RowSays(0.0, "A", row, row)]), {"A": "a"}, "")
-    precision, pull = np.array(said.precision), np.array(said.pull)
-    assert pull[0] / precision[0, 0] * TOP_SIGMA == pytest.approx(0.2, abs=0.01)
-    assert TOP_SIGMA / precision[0, 0] ** 0.5 == pytest.approx(0.1, rel=0.05)
+    assert alone(said) == pytest.approx(by_bayes(0.2, 0.1), rel=0.03)
     assert [said.taught_of(i) for i in range(len(FACTORS))] == [True, False, False, False, False]
 
 
@@ -112,8 +129,47 @@ def test_what_a_day_says_by_itself_does_not_depend_on_what_was_known_before():
     usual = taught("d", 0.0, posterior([RowSays(0.0, "A", row, row)]), {"A": "a"}, "")
     later = taught("d", 0.0, posterior([RowSays(0.0, "A", same, same)], known), {"A": "a"}, "")
     for said in (usual, later):
-        assert said.pull[0] / said.precision[0][0] * TOP_SIGMA == pytest.approx(0.2, abs=0.015)
-        assert TOP_SIGMA / said.precision[0][0] ** 0.5 == pytest.approx(0.1, rel=0.08)
+        assert alone(said) == pytest.approx(by_bayes(0.2, 0.1), rel=0.05)
+
+
+def test_a_day_that_only_says_sooner_than_this_moves_the_kitchen_though_it_narrows_nothing():
+    """A layer that carried at the first look: half of the places are out, one look in ten is wrong. Mean of what is left of
+    a normal number below nought: -0.80 (any table of the half-normal), so 0.9 x 0.5 : 0.1 x 0.5 make -0.64."""
+    row = np.where(TOP > 0, 0.9, 0.1)
+    said = taught("d", 0.0, posterior([RowSays(0.0, "A", row, row)]), {"A": "a"}, "w")
+    mean, spread = alone(said)
+    assert mean / TOP_SIGMA == pytest.approx(0.64, abs=0.04)
+    assert said.taught_of(0)
+    assert kitchen([said] * 3, 0.0).factor("top", "w").factor.mean > 0.6 * TOP_SIGMA
+    assert spread > 0.6 * TOP_SIGMA
+
+
+def test_days_put_together_are_what_many_drawn_kitchens_say():
+    """Against kitchens drawn by themselves and weighed: two days that say `sooner than this`, one a bell, in no
+    special direction. The order of the days is no matter."""
+    half = tuple(float(x) for x in np.log(np.where(NODES > 0.5, 0.9, 0.1)))
+    slanted = tuple(float(x) for x in np.array([0.8, 0.1, -0.3, 0.5, 0.0]) / 0.99**0.5)
+    days = [
+        replace(day(1, 0.0), says=(SaidAlong(slanted, half),), by_crust=(SaidAlong(slanted, half),)),
+        day(2, 0.2, sigma=0.1),
+        replace(day(3, 0.0), says=(SaidAlong(slanted, half),), by_crust=(SaidAlong(slanted, half),)),
+    ]
+    rng = np.random.default_rng(3)
+    usual = rng.normal(size=(120_000, len(FACTORS))) * np.sqrt(1 - (np.array(DAY_SIGMAS) / SIGMAS) ** 2)
+    weights = np.zeros(len(usual))
+    for times, before in MORE_APART:
+        each = np.full(len(usual), before)
+        for one in days:
+            apart = times**0.5 * rng.normal(size=usual.shape) * np.array(DAY_SIGMAS) / SIGMAS
+            for said in one.says:
+                chance = np.exp(np.array(said.log_chance))
+                chance /= np.exp(-0.5 * NODES**2) @ chance / np.exp(-0.5 * NODES**2).sum()
+                each = each * np.interp((usual + apart) @ np.array(said.way), NODES, chance)
+        weights += each
+    drawn = weights @ usual / weights.sum()
+    for order in (days, days[::-1]):
+        mean, _ = kitchen(order, 0.0).next_day("paraffin")
+        assert mean / SIGMAS == pytest.approx(drawn, abs=0.05)
 
 
 def test_what_is_known_of_two_factors_only_together_stays_so():

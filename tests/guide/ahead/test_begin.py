@@ -13,6 +13,7 @@ from pourday.guide.ahead.alternatives import briefly, keeps_you
 from pourday.guide.ahead.begin import NEAR, rehearsed
 from pourday.guide.ahead.day import past_bedtime
 from pourday.learning.kitchen import DayTaught, kitchen
+from pourday.learning.said import NODES, SaidAlong
 from pourday.session.quiet_hours import PersonsClock
 from pourday.times import between, clock, local, read_clock, shorter
 
@@ -32,8 +33,8 @@ def test_a_day_begun_in_the_morning_begins_now_and_needs_no_word() -> None:
 
 def test_a_rehearsal_begins_with_what_earlier_days_taught_of_the_kitchen() -> None:
     """A kitchen whose tops lose a third less by a day that was sure of it: layers take longer, and so does the day."""
-    precision = tuple(tuple(400.0 if i == j == 0 else 0.0 for j in range(5)) for i in range(5))
-    slow = DayTaught("d", at(9), 20, precision, (400.0 * -1.5, 0.0, 0.0, 0.0, 0.0))
+    sure = SaidAlong((1.0, 0.0, 0.0, 0.0, 0.0), tuple(-0.5 * ((x + 1.5) / 0.2) ** 2 for x in NODES))
+    slow = DayTaught("d", at(9), 20, (sure,), (sure,))
     usual, _ = rehearsed(PLAN, at(9), persons=AWAKE)
     here, _ = rehearsed(PLAN, at(9), persons=AWAKE, kitchen=kitchen([slow], at(9)))
     assert usual.end is not None

@@ -1,0 +1,107 @@
+"""What one day said of its kitchen by itself, kept in little: along a few ways through its factors, how likely each place is.
+
+A look tells of all factors together (a top that loses more and a wax that sets higher open a layer as soon), so that what a
+day says hangs on little more than one sum of them. How likely what was seen is along that sum need not be a bell: a layer
+that carried when somebody first looked says "sooner than this", and nothing of how much sooner.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from pourday.learning.factors import FACTORS, PLACES, SIGMAS, Array, Prior
+
+NODES = np.linspace(-4.5, 4.5, 61)
+"""Where along a way it is said how likely that place is, in standard deviations before anything is seen."""
+BLUR = 0.07
+"""By how much a place counts for those beside it, in the same."""
+LEAST_LOG = -12.0
+"""Natural logarithm of what is as good as impossible."""
+MOST_WAYS = 3
+WORTH_KEEPING = 0.05
+"""Nats that a way has to tell; less may be the places' own unevenness (they tell 0.02 where nothing was seen)."""
+NEARLY_THE_SAME = 0.9
+"""Cosine of the angle from which on two ways are taken for one."""
+TURNS = (0.3, 0.3, 0.15, 0.15, 0.08, 0.08, 0.04, 0.04)
+"""By how much a direction is turned to either side to see whether that one tells more."""
+NARROW = 0.12
+"""How wide the steps are in which it is looked at for that."""
+_ALL = len(FACTORS)
+
+
+@dataclass(frozen=True)
+class SaidAlong:
+    """How likely what was seen is, along one way through the factors."""
+
+    way: tuple[float, ...]
+    """A direction of length one, in units of `SIGMAS`, in the order of `FACTORS`."""
+    log_chance: tuple[float, ...]
+    """Natural logarithm of how likely, at each of `NODES`; the likeliest is nought."""
+
+
+def said_by(joint: Array, prior: Prior) -> tuple[SaidAlong, ...]:
+    """What was said, from the chance of every place after it, whatever the prior: the ways that tell most, one by one."""
+    root = np.linalg.cholesky(np.array(prior.covariance))
+    unit = np.linalg.inv(root) @ np.diag(SIGMAS)
+    off = np.linalg.solve(root, np.array(prior.mean))
+    places = (prior.places - np.array(prior.mean)) @ np.linalg.inv(root).T
+    left, ways, told = joint * PLACES, list[SaidAlong](), np.zeros((0, _ALL))
+    while len(ways) < MOST_WAYS:
+        way = _tells_most(places, left)
+        if (np.abs(told @ way) > NEARLY_THE_SAME).any():
+            break  # What is left there is only what the blur took.
+        told = np.vstack([told, way])
+        # From the places' own units, about the prior's mean, to those of `SIGMAS`, about nought.
+        stretched = unit.T @ way
+        size = float(np.linalg.norm(stretched))
+        along = (places @ way + way @ off) / size
+        chance, tells = _along(along, left)
+        if tells < WORTH_KEEPING:
+            break
+        ways.append(
+            SaidAlong(
+                tuple(round(float(x / size), 4) for x in stretched),
+                tuple(round(float(x), 2) for x in np.maximum(np.log(chance / chance.max()), LEAST_LOG)),
+            )
+        )
+        left = left / np.maximum(np.interp(along, NODES, chance), 1e-9)
+    return tuple(ways)
+
+
+def _tells_most(places: Array, likelihood: Array) -> Array:
+    """The direction along which weights at places differ most from none: by mean and spread first, then what is near it."""
+    weights = likelihood / likelihood.sum()
+    mean = weights @ places
+    apart = (places - mean).T * weights @ (places - mean) - np.eye(_ALL)
+    _, ways = np.linalg.eigh(apart @ apart + 2 * np.outer(mean, mean))
+    way: Array = ways[:, -1]
+    most = _tells(places @ way, weights)
+    for turn in TURNS:
+        for aside in (*ways.T, *-ways.T):
+            other = way + turn * aside
+            other /= np.linalg.norm(other)
+            tells = _tells(places @ other, weights)
+            if tells > most:
+                way, most = other, tells
+    return way
+
+
+def _tells(along: Array, weights: Array) -> float:
+    """How many nats weights tell along a way, roughly."""
+    bins = np.clip(((along - NODES[0]) / NARROW).astype(int), 0, int(2 * NODES[-1] / NARROW))
+    share, count = np.bincount(bins, weights), np.bincount(bins)
+    there = share > 0
+    return float(share[there] @ np.log(share[there] / count[there]))
+
+
+def _along(along: Array, likelihood: Array) -> tuple[Array, float]:
+    """(mean likelihood near each node, how many nats it tells); beyond the outermost places it stays as it is there."""
+    near = np.exp(-0.5 * ((NODES[:, None] - along) / BLUR) ** 2)
+    count = near.sum(axis=1)
+    there = count > 1.0
+    chance = np.interp(NODES, NODES[there], (near[there] @ likelihood) / count[there])
+    share = count / count.sum()
+    chance /= float(share @ chance)
+    return np.asarray(chance), float(share @ (chance * np.log(np.maximum(chance, 1e-300))))
