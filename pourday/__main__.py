@@ -16,7 +16,10 @@ def main() -> NoReturn:
     # Where it is ignored, as in the background of a shell, it stays ignored.
     if handler is signal.default_int_handler:
         signal.signal(signal.SIGINT, signal.SIG_DFL)
-    from pourday.cli import main as run
+    from pourday.loading import loading
+
+    with loading():
+        from pourday.cli import main as run
 
     run(interrupt=handler)
 

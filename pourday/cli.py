@@ -27,7 +27,9 @@ def main(argv: Sequence[str] | None = None, interrupt: Interrupt = None) -> NoRe
         if interrupt is not None:
             signal.signal(signal.SIGINT, interrupt)
         try:
-            status = run(command_line().parse_args(argv))
+            words = sys.argv[1:] if argv is None else argv
+            # Who types the bare name does not wait for what all the others take.
+            status = run(command_line(commands=bool(words)).parse_args(words))
         finally:
             # Left to the end of Python, a refusal would be met where nobody can answer for it.
             flush()

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from pourday.console import OK, flush, say
 from pourday.errors import Trouble
 from pourday.language import tr
+from pourday.loading import loading
 
 if TYPE_CHECKING:
     from pourday.plan.model import Plan
@@ -57,7 +58,8 @@ def demo(folder: Path, config: Path, arguments: argparse.Namespace) -> int:
 
     cast = _cast(arguments.record) if arguments.record else None
     live, station = begin_demo(folder, by_hand=arguments.by_hand, speed=arguments.speed, plan=plan)
-    from pourday.tui.app import PourdayApp
+    with loading():
+        from pourday.tui.app import PourdayApp
 
     return _full_screen(PourdayApp(folder, live, station, config=config, cast=cast))
 
@@ -110,7 +112,8 @@ def resume(folder: Path, config: Path, arguments: argparse.Namespace) -> int:
             rows, tr("No session is open."), tr("“pourday” begins one, “pourday list” shows all.")
         )
     live, station = reopen(folder, session, time.time())
-    from pourday.tui.app import PourdayApp
+    with loading():
+        from pourday.tui.app import PourdayApp
 
     return _full_screen(PourdayApp(folder, live, station, config=config, probe_sources=probes))
 
@@ -118,7 +121,8 @@ def resume(folder: Path, config: Path, arguments: argparse.Namespace) -> int:
 def follow(folder: Path, config: Path, session: str | None) -> int:
     """`pourday follow`: looks on at a session, the newest open one unless it is named."""
     _need_terminal()
-    from pourday.tui.app import PourdayApp
+    with loading():
+        from pourday.tui.app import PourdayApp
 
     live = _looked_on(folder, session)
     return _full_screen(PourdayApp(folder, live, config=config, follows=True))
@@ -221,7 +225,8 @@ def open_program(folder: Path, config: Path, arguments: argparse.Namespace) -> i
     probes = probe_specs(arguments)
     _keep_terminal(probes)
     _need_terminal()
-    from pourday.tui.app import PourdayApp
+    with loading():
+        from pourday.tui.app import PourdayApp
 
     return _full_screen(PourdayApp(folder, config=config, probe_sources=probes))
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 import unicodedata
 
+LONGEST_TEXT = 2_000
+"""Characters; the longest text that a fact may have."""
 _STRING = r"(?:\x1b[\]PX^_]|[\x9d\x90\x98\x9e\x9f])[^\x07\x1b\x9c\n\r]*(?:\x07|\x1b\\|\x9c)?"
 _CONTROL = r"(?:\x1b\[|\x9b)[0-?]*[ -/]*[@-~]?"
 _OTHER = r"\x1b[ -/]*[0-~]?"

@@ -61,7 +61,7 @@ ROOMS = {
 }
 """The rooms of the two big parts, from the door down: a room imports only from rooms on floors below its own."""
 RANK = {part: level for level, parts in enumerate(LEVELS) for part in parts}
-COMMON = {"units", "errors", "text", "times", "named_files", "language", "columns"}
+COMMON = {"units", "errors", "text", "times", "named_files", "language", "columns", "loading"}
 """Importable by all; of the project they import nothing but the errors and the language."""
 DOOR = {"tui", "serve", "cli", "commands", "console", "screen_commands"}
 """What may read a clock: the screens, and the commands of the shell."""

@@ -6,7 +6,6 @@ Times are seconds since the epoch, UTC; weights kg; temperatures °C.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import Literal
 
 from pourday.plan.bench import bench
 from pourday.plan.model import Plan
@@ -30,12 +29,12 @@ from pourday.session.heap import HeapState
 from pourday.session.mould import LookAt as LookAt
 from pourday.session.mould import MouldState as MouldState
 from pourday.session.mould import PourAt as PourAt
+from pourday.session.stage import Stage as Stage
 
 LIT: tuple[Burner, ...] = ("on", "low")
 """A burner that somebody lit, full or low."""
 NOBODY_TOLD = Equipped()
 """Who and with what, where that was not told."""
-Stage = Literal["setup", "melt", "pour", "cure", "finished", "candles", "heap"]
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,6 @@ import re
 import stat
 from contextlib import suppress
 from pathlib import Path
-from secrets import token_hex
 
 from pourday.language import tr
 from pourday.store.disk import DISK, Disk, write_all
@@ -63,7 +62,7 @@ def sweep(folder: Path, disk: Disk = DISK) -> int:
 def _claimed(folder: Path, disk: Disk) -> tuple[Path, int]:
     """A temporary file nobody else knows, locked where the disk can lock. Raises `OSError`."""
     for _ in range(_TRIES):
-        temporary = folder / f".pourday-{token_hex(8)}.tmp"
+        temporary = folder / f".pourday-{os.urandom(8).hex()}.tmp"
         fd = disk.open(temporary, os.O_WRONLY | os.O_CREAT | os.O_EXCL)
         try:
             flock(fd)

@@ -16,10 +16,8 @@ from pourday.plan.model import Plan
 from pourday.session import events as ev
 from pourday.session.events import SCHEMA, Entry
 from pourday.store.migrate import migrated
-from pourday.text import plain
+from pourday.text import LONGEST_TEXT, plain
 
-LONGEST_TEXT = 2_000
-"""Characters; the longest text that a fact may have."""
 _MOST_MOULDS = 1_000
 """Far more than any bench holds, and few enough to be counted through."""
 _MOST = 1e12

@@ -13,8 +13,8 @@ from typing import TypeVar
 import msgspec
 
 from pourday.store.atomic import write_atomically
-from pourday.store.clean import LONGEST_TEXT
 from pourday.store.disk import DISK, Disk, read_file
+from pourday.text import LONGEST_TEXT
 
 INDEX = ".library.json"
 MOST_INDEX = 256_000_000

@@ -5,18 +5,19 @@ from __future__ import annotations
 import os
 from collections.abc import Callable, Mapping
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import msgspec
 
 from pourday.errors import Trouble
 from pourday.language import tr
-from pourday.session.state import Stage
+from pourday.session.stage import Stage
 from pourday.store import index, names
-from pourday.store.clean import BadLine, cleaned
 from pourday.store.disk import DISK, Disk, because
-from pourday.store.reading import StoredSession, read_path
-from pourday.text import plain
+from pourday.text import LONGEST_TEXT, plain
+
+if TYPE_CHECKING:
+    from pourday.store.reading import StoredSession
 
 Epoch = Annotated[float, msgspec.Meta(ge=-2e10, le=2e10)]
 """Seconds, such as every calendar can still show in any time zone: the years 1336 to 2603."""
@@ -168,6 +169,9 @@ def _summary(path: Path, disk: Disk) -> Summary:
             name=name,
         )
         return Summary(session=name, file=name, trouble=says)
+    # Loaded for the first file that has to be read: a list out of the index does without facts, plans and fold.
+    from pourday.store.reading import read_path
+
     try:
         return summary_of(read_path(path, disk))
     except Trouble as trouble:
@@ -205,18 +209,27 @@ def _index(folder: Path, disk: Disk) -> dict[str, _IndexRow]:
     """The rows of the index by their file; none that this program could not have written of that file."""
     known: dict[str, _IndexRow] = {}
     for row, is_plain in index.load_rows(folder, _IndexRow, disk):
-        clean = row
-        if not is_plain:
-            try:
-                clean = msgspec.structs.replace(row, summary=cleaned(row.summary))
-            except (BadLine, ValueError, OverflowError, RecursionError):
-                continue
+        clean = row if is_plain else msgspec.structs.replace(row, summary=_cleaned(row.summary))
         summary = clean.summary
         if (summary.file, summary.trouble) == (row.file, "") and summary.session == row.file.rpartition(".")[
             0
         ]:
             known[row.file] = clean
     return known
+
+
+def _cleaned(summary: Summary) -> Summary:
+    """A summary that something else may have written, with every text in it plain; its numbers have their bounds."""
+    texts = {
+        name: getattr(summary, name)
+        for name in ("session", "file", "title", "verdict", "batch", "lit", "trouble")
+    }
+    return msgspec.structs.replace(
+        summary,
+        due=tuple((plain(name, LONGEST_TEXT), at) for name, at in summary.due),
+        remarks=tuple(plain(remark, LONGEST_TEXT) for remark in summary.remarks),
+        **{name: plain(text, LONGEST_TEXT) for name, text in texts.items()},
+    )
 
 
 def in_order(rows: list[Summary]) -> list[Summary]:

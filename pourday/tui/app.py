@@ -20,7 +20,6 @@ from pourday.language import tr
 from pourday.store.settings import Loaded, Settings, load, settings_path
 from pourday.tui.base import LineScreen
 from pourday.tui.program import Program
-from pourday.tui.settings.controller import said_of
 from pourday.tui.terminal import endings as terminal
 from pourday.tui.terminal.clocks import Clock, WallClock, real
 from pourday.tui.terminal.driver import KeyboardDriver
@@ -90,8 +89,7 @@ class PourdayApp(Program):
         self.signals = Signals(self._to_terminal, self.bell, real)
         self.loaded = load(config or _usual_config())
         self._use(self.loaded.settings)
-        wrong = said_of(self.loaded, tr("in the settings"))
-        self._remark = tr("Settings: {wrong}", wrong=wrong) if wrong else ""
+        self._remark = _remark_on(self.loaded)
         self._first = first
         self._follows = follows
         self.cast = cast
@@ -100,15 +98,20 @@ class PourdayApp(Program):
         self.warm = False
         self.ending = False
 
+    def get_default_screen(self) -> Screen[None]:
+        """The first screen is the lowest one: an empty one under it would be laid out and styled before it."""
+        if self._first is not None:
+            return super().get_default_screen()
+        from pourday.tui.home.screen import HomeScreen
+
+        return HomeScreen()
+
     def on_mount(self) -> None:
         self._to_terminal(KEEP_TITLE)
         if not self.served:
             terminal.on_ending(self._note_ending, self._leave_with)
         self.set_interval(1.0, self._look_after)
         if self._first is None:
-            from pourday.tui.home.screen import HomeScreen
-
-            self.push_screen(HomeScreen())
             self.set_timer(WARM_UP_AFTER, lambda: self.run_worker(self._load_the_rest, thread=True))
         else:
             self._open_first(self._first)
@@ -311,6 +314,16 @@ def _candle_screen(live: LiveSession) -> Screen[None]:
     except Trouble as trouble:
         live.remarks.append(str(trouble))
         return ReviewScreen(live)
+
+
+def _remark_on(loaded: Loaded) -> str:
+    """What is wrong in the settings, in a sentence for the first screen; empty where nothing is."""
+    if not loaded.complaints and not loaded.settings.keys:
+        return ""
+    from pourday.tui.settings.controller import said_of
+
+    wrong = said_of(loaded, tr("in the settings"))
+    return tr("Settings: {wrong}", wrong=wrong) if wrong else ""
 
 
 def _usual_config() -> Path:

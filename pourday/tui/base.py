@@ -10,9 +10,6 @@ from textual.screen import Screen
 
 from pourday.language import tr
 from pourday.tui.drawing.canvas import Canvas
-from pourday.tui.drawing.cards import draw_fire
-from pourday.tui.drawing.help import HelpKey, draw_help
-from pourday.tui.drawing.help_text import PAGES
 from pourday.tui.drawing.lines import Line, wrap
 from pourday.tui.program import Program
 from pourday.tui.terminal.held import LIGHT, MACHINE
@@ -48,7 +45,7 @@ class LineScreen(Screen[None]):
         return self.app
 
     def compose(self) -> ComposeResult:
-        self.canvas = Canvas(self.pourday.palette)
+        self.canvas = Canvas(self.pourday.palette, first=self.draw)
         yield self.canvas
 
     def on_mount(self) -> None:
@@ -146,9 +143,14 @@ class LineScreen(Screen[None]):
             self.pasted(event.text)
             self.draw()
 
+    @property
+    def opened_from_another(self) -> bool:
+        """Whether a screen of ours lies under this one."""
+        return any(isinstance(under, LineScreen) for under in self.app.screen_stack[:-1])
+
     def go_back(self) -> None:
         """To the screen this one was opened from, or out of the program."""
-        if len(self.app.screen_stack) > 2:
+        if self.opened_from_another:
             self.pourday.left_session()
             self.app.pop_screen()
         else:
@@ -205,12 +207,18 @@ class LineScreen(Screen[None]):
 
     def _shown(self, cells: int, rows: int) -> list[Line]:
         """Lines of the screen as it is: too small, under its help, or its own."""
+        # What lies over a screen is loaded beside the first one, which does without.
         if self.fire_up:
+            from pourday.tui.drawing.cards import draw_fire
+
             return draw_fire(cells, rows)[:rows]
         if cells < SMALLEST[0] or rows < SMALLEST[1]:
             return self.tiny(cells, rows)[:rows]
         if self.help_at is None or not self.HELP:
             return self.lines(cells, rows)
+        from pourday.tui.drawing.help import HelpKey, draw_help
+        from pourday.tui.drawing.help_text import PAGES
+
         page = PAGES[self.HELP]
         keys = [HelpKey(shows, says, says) for shows, says in page.keys]
         return draw_help(page, tr("Keys: {title}", title=page.title), keys, cells, rows, self.help_at)

@@ -13,7 +13,7 @@ from pourday.cli import main
 from pourday.errors import Trouble
 from pourday.plan.model import Mould, Plan
 from pourday.session import events as ev
-from pourday.store import library
+from pourday.store import reading
 from pourday.store.index import INDEX
 from pourday.store.library import list_sessions, open_sessions
 from pourday.store.live import LiveSession
@@ -45,11 +45,12 @@ def test_each_session_is_a_row_with_its_main_facts(folder, noon):
 def test_a_file_is_read_again_only_when_it_changed(folder, noon, monkeypatch):
     before = list_sessions(folder)
     read = []
-    real = library.read_path
-    monkeypatch.setattr(library, "read_path", lambda path, disk: read.append(path.name) or real(path, disk))
+    real = reading.read_path
+    monkeypatch.setattr(reading, "read_path", lambda path, disk: read.append(path.name) or real(path, disk))
     assert list_sessions(folder) == before
     assert read == []
     live = LiveSession.open(folder, "2026-11-25-a", now=noon + 5_000)
+    read.clear()  # Opening reads it, too.
     rows = list_sessions(folder)
     assert read == ["2026-11-25-a.journal"]
     assert rows[0].last == noon + 5_000

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from rich.segment import Segment
 from rich.style import Style
@@ -30,11 +30,14 @@ class Canvas(Widget, can_focus=False):
             self.target = target
             """What stands there, as `lines.target_of` gives it; empty where nothing does."""
 
-    def __init__(self, palette: Palette = DARK) -> None:
+    def __init__(self, palette: Palette = DARK, first: Callable[[], None] | None = None) -> None:
+        """`first` is called to `show` something just before the canvas is painted for the first time."""
         super().__init__()
         self.palette = palette
+        self._first = first
         self._lines: list[Line] = []
         self._strips: list[Strip] = []
+        self._painting = False
         self._down: Offset | None = None
         """Where the button went down: one that comes up elsewhere has selected text."""
 
@@ -80,6 +83,8 @@ class Canvas(Widget, can_focus=False):
             for y, line in enumerate(fresh)
         ]
         self._lines = fresh
+        if self._painting:
+            return  # They are about to be painted as it is.
         for y in changed:
             self.refresh(Region(0, y, width, 1))
 
@@ -87,6 +92,14 @@ class Canvas(Widget, can_focus=False):
         """Take another palette; the next `show` draws every row anew."""
         self.palette = palette
         self._lines = []
+
+    def render_lines(self, crop: Region) -> list[Strip]:
+        # Without this, an empty frame would be painted first, and the whole of it once more.
+        if not self._strips and self._first is not None:
+            self._painting = True
+            self._first()
+            self._painting = False
+        return super().render_lines(crop)
 
     def render_line(self, y: int) -> Strip:
         if y < len(self._strips):

@@ -61,7 +61,8 @@ class HomeScreen(LineScreen):
     def on_screen_resume(self) -> None:
         super().on_screen_resume()
         self._read_at = 0.0
-        self.set_timer(JUST_AFTER, self._read)
+        # Not before the first frame is out, however slow the machine.
+        self.call_after_refresh(lambda: self.set_timer(JUST_AFTER, self._read))
 
     def _read(self) -> None:
         self.home.read()

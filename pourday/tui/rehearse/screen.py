@@ -130,7 +130,7 @@ class RehearsalScreen(LineScreen):
 
     def leave(self) -> None:
         """Back to where it was opened from; a session there stays what it is."""
-        if len(self.app.screen_stack) > 2:
+        if self.opened_from_another:
             self.app.pop_screen()
         else:
             self.pourday.exit()

@@ -16,7 +16,6 @@ from textual.events import Key, Resize
 from textual.message import Message
 from textual.messages import InBandWindowResize
 
-from pourday.tui.terminal.cast import CastFile
 from pourday.tui.terminal.clocks import real
 from pourday.tui.terminal.input import ESC, Pasting, Sequences
 
@@ -33,7 +32,7 @@ class KeyboardDriver(LinuxDriver):
         """To the terminal, and into the cast where one is kept."""
         super().write(data)
         cast = getattr(self._app, "cast", None)
-        if isinstance(cast, CastFile):
+        if cast is not None:
             cast.sized(*self._get_terminal_size())
             cast.wrote(data)
 
