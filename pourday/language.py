@@ -11,6 +11,8 @@ from __future__ import annotations
 
 import gettext
 import os
+import re
+from collections.abc import Mapping
 from datetime import datetime
 from pathlib import Path
 
@@ -75,6 +77,35 @@ def ntr(one: str, many: str, count: float, /, **values: object) -> str:
 def word(data: str | None) -> str:
     """How a word that is data (a stage, a look, a material, a choice of the form) is said; itself where it has no other."""
     return _in_context("word", data) if data else ""
+
+
+def typed_words(*english: str) -> dict[str, str]:
+    """What a person may type for each of these words, small, to the English word that is meant: that one itself, and
+    those of their language, of which a catalogue may give several, parted by `|`."""
+    known = {each: each for each in english}
+    for each in english:
+        for other in _in_context("typed", each).split("|"):
+            known.setdefault(other.strip().casefold(), each)
+    return known
+
+
+def in_english(text: str, known: Mapping[str, str]) -> str:
+    """A text as it was typed, with each word of `typed_words` put as the English one; all else as it stands.
+
+    >>> in_english("Ongeveer 60", {"about": "about", "ongeveer": "about"})
+    'about 60'
+    """
+    return re.sub(r"[^\W\d_]+", lambda word: _meant(word[0], known), text)
+
+
+def _meant(word: str, known: Mapping[str, str]) -> str:
+    small = word.casefold()
+    return word if known.get(small, small) == small else known[small]
+
+
+def any_of(known: Mapping[str, str]) -> str:
+    """The words of `typed_words` as a pattern's alternatives, longer ones first."""
+    return "|".join(map(re.escape, sorted(known, key=len, reverse=True)))
 
 
 def figures(text: str, /, **values: object) -> str:

@@ -42,6 +42,14 @@ SAID = {
     ),
     "keys": ("Space", "Up", "Down", "Left", "Right", "Delete", "Backspace", "Home", "End", "PgUp", "PgDn"),
     "confidence": ("supplier's sheet", "cooling curve", "words", "nobody knows"),
+    "colours": ("white", "ivory", "cream", "sand", "yellow", "orange", "rust", "red", "rose", "plum", "violet", "blue", "teal",
+        "sage", "green", "brown", "grey", "black", "dark", "deep", "mid", "light", "pale"),
+    "shelf": ("done", "open", "demo", "as planned", "good", "none", "faultless", "tested", "burned", "no fault seen",
+        "poured off its temperature", "ceiling passed", "window missed", "weight off", "hollow not filled", "alarm unanswered",
+        "nobody watched", "clock changed", "doubtful reading", "left out", "wrong colour", "wax lost", "rescue", "leak"),
+    "acts": ("add wax", "alarm", "back", "burner?", "cure", "decide plug", "decide short", "decide", "demould", "drop", "end", "finish",
+        "heat low", "heat off", "heat on", "how", "jug", "load pot", "look under", "look", "melt again", "melt jug", "pour", "read",
+        "relief", "timer soon", "timer", "top-up", "wait", "warm", "water", "pot", "burner"),
     "places": ("weight", "surface", "thermometer", "scale", "pot", "burner", "made by"),
 }  # fmt: skip
 """Further words of data that `word` says, by where they come from."""
@@ -104,6 +112,9 @@ def _of_call(node: ast.Call) -> Iterator[Found]:
             yield node.lineno, "pgettext", ("word", texts[0]), []
         case "_in_context" if len(texts) == 2:
             yield node.lineno, "pgettext", (texts[0], texts[1]), []
+        case "typed_words":
+            for text in texts:
+                yield node.lineno, "pgettext", ("typed", text), []
         case "chosen":
             for text in texts:
                 yield node.lineno, "pgettext", ("word", text), []

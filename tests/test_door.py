@@ -18,7 +18,7 @@ import pytest
 import pourday
 
 ROOT = Path(pourday.__file__).parent
-DOOR = {"tr", "ntr", "word", "figures", "dated", "_in_context"}
+DOOR = {"tr", "ntr", "word", "figures", "dated", "_in_context", "typed_words"}
 RECORDED = {
     "ActId",
     "read_act_id",
@@ -39,11 +39,8 @@ NOT_SHOWN = {
     "reports/spreadsheet.py": "columns and words of a table for machines",
     "session/events.py": "names of facts, as they are on record",
     "session/act_id.py": "identities of acts, as they are on record",
-    "shelf/search.py": "words that a person types to find a day, the same in each language",
     "shelf/making.py": "words that a day is found by, the same in each language",
     "shelf/card.py": "words that a day is found by, the same in each language",
-    "plan/wax_words.py": "words that a person types for a wax nobody knows",
-    "plan/colours.py": "names of colours that a person types",
     "store/migrate.py": "words of older records",
     "faults/table.py": "older names of faults, as they are on record",
     "reports/papers/day_chart.py": "a drawing's code",

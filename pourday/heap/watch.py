@@ -15,6 +15,11 @@ ABOVE_BOILING = 2.0
 """K above local boiling from which the water is gone, or the thermometer lies: a bath cannot do that."""
 
 
+def nobody_heard(state: State, now: float, watch_every: float) -> bool:
+    """Whether the burner is lit, and no key was pressed for `watch_every` s."""
+    return state.burner in LIT and now - state.heard_at > watch_every
+
+
 def alarms_of(state: State, now: float, watch_every: float) -> tuple[str, ...]:
     """Whole sentences, the most urgent first; `watch_every` s without a key is too long beside a lit burner."""
     says = []
@@ -37,7 +42,7 @@ def alarms_of(state: State, now: float, watch_every: float) -> tuple[str, ...]:
                     most=most,
                 )
             )
-    if state.burner in LIT and now - state.heard_at > watch_every:
+    if nobody_heard(state, now, watch_every):
         says.append(
             tr(
                 "Is somebody at the stove? Nobody was heard for {span}. Any key answers.",

@@ -8,13 +8,15 @@ from collections.abc import Sequence
 import msgspec
 
 from pourday.errors import Trouble
-from pourday.language import tr
+from pourday.language import any_of, tr, typed_words
 from pourday.moulds.memory import MouldNote
 from pourday.text import plain
 from pourday.units import Units, read_temperature
 
-_SAYS = ("sealed", "release", "stands", "holes", "cleaned", "clean", "note", "forget")
-_EVERY = re.compile(r"(?:every|after)?\s*([0-9]{1,4})(?:\s+candles?)?")
+_SAYS = typed_words("sealed", "release", "stands", "holes", "cleaned", "clean", "note", "forget")
+_EVERY = re.compile(
+    rf"(?:{any_of(typed_words('every', 'after'))})?\s*([0-9]{{1,4}})(?:\s+(?:{any_of(typed_words('candle', 'candles'))}))?"
+)
 
 
 def read_mould_line(
@@ -28,12 +30,12 @@ def read_mould_line(
     at = next((n for n, each in enumerate(words) if n and each.casefold() in _SAYS), None)
     if at is None:
         raise Trouble(tr("What is to be kept of which mould is not said."), instead=like())
-    name, verb, rest = " ".join(words[:at]), words[at].casefold(), " ".join(words[at + 1 :])
+    name, verb, rest = " ".join(words[:at]), _SAYS[words[at].casefold()], " ".join(words[at + 1 :])
     old = next(
         (note for note in known if plain(note.name).casefold() == name.casefold()), MouldNote(name=name)
     )
     if not rest and verb not in ("cleaned", "forget"):
-        raise Trouble(tr("What follows “{verb}” is missing.", verb=verb), instead=like())
+        raise Trouble(tr("What follows “{verb}” is missing.", verb=words[at]), instead=like())
     match verb:
         case "forget":
             return name, None

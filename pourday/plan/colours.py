@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 
 from pourday.errors import Trouble
-from pourday.language import tr
+from pourday.language import any_of, in_english, tr, typed_words, word
 
 SWATCHES = {
     "white": "#f4f1ea",
@@ -45,6 +45,18 @@ _TINTS: dict[str, tuple[int, float]] = {
 _LADDER = ("dark", "", "light", "pale")
 """Steps that have a name of their own between dark and pale."""
 _COUNTS = {"two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8}
+_CALLED = typed_words(
+    "white", "ivory", "cream", "sand", "yellow", "orange", "rust", "red", "rose", "plum", "violet", "blue", "teal", "sage",
+    "green", "brown", "grey", "black", "gray", "purple", "pink",
+)  # fmt: skip
+_SHADES = typed_words("dark", "deep", "mid", "light", "pale")
+_OF_BANDS = typed_words(
+    "to", "in", "two", "three", "four", "five", "six", "seven", "eight", "band", "bands", "layer", "layers", "step",
+    "steps", "colour", "colours",
+)  # fmt: skip
+_OWN_SHADES = {word: shade for word, shade in _SHADES.items() if word != shade}
+_IN_ONE = re.compile(rf"\b({any_of(_OWN_SHADES) or '(?!)'})({any_of(_CALLED)})\b", re.IGNORECASE)
+"""Shade and colour in one word, as some languages write them; in English such words are colours of CSS."""
 _BANDS = re.compile(
     rf"(?P<first>.+?)\s+to\s+(?P<last>.+?)"
     rf"(?:[\s,]+(?:in\s+)?(?P<count>[0-9]{{1,2}}|{'|'.join(_COUNTS)})(?:\s+(?:bands?|layers?|steps?|colours?))?)?",
@@ -61,7 +73,7 @@ def swatch_of(name: str) -> str | None:
     >>> swatch_of("Rust"), swatch_of("pale green"), swatch_of("forest green"), swatch_of("mystery")
     ('#b4532f', '#bfcbb9', '#228b22', None)
     """
-    words = name.casefold().replace("-", " ").split()
+    words = _english(name.casefold().replace("-", " ")).split()
     if not words:
         return None
     whole = " ".join(_SAME.get(word, word) for word in words)
@@ -107,13 +119,14 @@ def read_colours(text: str, now: int, most: int) -> list[Named]:
     >>> [name for name, _ in read_colours("dark green to pale in three bands", 1, 8)]
     ['dark green', 'green', 'pale green']
     """
-    bands = None if "," in text.rstrip(", ") and " to " not in text else _BANDS.fullmatch(text.strip())
+    said = _english(in_english(text.strip(), _OF_BANDS))
+    bands = None if "," in said.rstrip(", ") and " to " not in said else _BANDS.fullmatch(said)
     if bands is None:
         names = [" ".join(part.split()) for part in text.split(",")]
         _not_too_many(len(names), most)
         return [(name, swatch_of(name)) for name in names]
-    said = (bands["count"] or "").casefold()
-    count = _COUNTS.get(said) or (int(said) if said else max(2, now))
+    number = (bands["count"] or "").casefold()
+    count = _COUNTS.get(number) or (int(number) if number else max(2, now))
     _not_too_many(count, most)
     first, last = _whole(bands["first"], bands["last"])
     ends = swatch_of(first), swatch_of(last)
@@ -124,9 +137,22 @@ def read_colours(text: str, now: int, most: int) -> list[Named]:
             instead=tr("Type them one by one with commas, like rust, cream, sage."),
         )
     if count < 2:
-        return [(first, ends[0])]
+        return [(_called(first), ends[0])]
     names = _between(first, last, count)
     return [(name, _mixed(ends[0], ends[1], index / (count - 1))) for index, name in enumerate(names)]
+
+
+def _english(text: str) -> str:
+    """Colours and shades as English has them; of what is no such word nothing is changed."""
+    return in_english(_IN_ONE.sub(r"\1 \2", text), {**_CALLED, **_SHADES})
+
+
+def _called(name: str) -> str:
+    """A colour's name as it is said, shade and all; one that has none in the language stays as it was typed."""
+    shade, _, plain = name.rpartition(" ")
+    if plain not in _CALLED.values() or shade not in ("", *_SHADES.values()):
+        return name
+    return tr("{shade} {colour}", shade=word(shade), colour=word(plain)) if shade else word(plain)
 
 
 def _not_too_many(count: int, most: int) -> None:
@@ -163,7 +189,8 @@ def _between(first: str, last: str, count: int) -> list[str]:
         ladder = [
             int(steps[0] + (steps[1] - steps[0]) * index / (count - 1) + 0.49) for index in range(count)
         ]
-        return [f"{_LADDER[step]} {base}".strip() for step in ladder]
+        return [_called(f"{_LADDER[step]} {base}".strip()) for step in ladder]
+    first, last = _called(first), _called(last)
     between = [
         tr("{first} to {last}", first=first, last=last)
         if count == 3

@@ -257,7 +257,10 @@ def _computed_pour(plan: Plan) -> str:
         if computed
         else []
     )
-    return tr("computed: {fromkeys}", fromkeys=" to ".join(dict.fromkeys(ends)))
+    return tr(
+        "computed: {ends}",
+        ends=tr("{low} to {high}", low=ends[0], high=ends[1]) if len(set(ends)) == 2 else "".join(ends[:1]),
+    )
 
 
 def _scent(plan: Plan) -> Iterator[Row]:

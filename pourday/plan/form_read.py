@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 
 from pourday.errors import Trouble
-from pourday.language import tr, word
+from pourday.language import any_of, tr, typed_words, word
 from pourday.plan.check import MOST_HOLES
 from pourday.plan.model import Product, Units, WaterPoint
 from pourday.units import (
@@ -24,6 +24,8 @@ from pourday.units import (
 
 MOST_COUNT = 12
 """Moulds of one kind."""
+TO = rf"(?:-|–|{any_of(typed_words('to'))})"
+"""Between the two ends of a range, as a pattern."""
 _NUMBER = r"[0-9]+(?:[.,][0-9]+)?"
 _LENGTH = rf"(?:[0-9]+\s+)?[0-9]+/[0-9]+|{_NUMBER}"
 """A ruler's inches too: 1 15/16."""
@@ -51,7 +53,7 @@ def degrees(text: str, units: Units, field: str, *, room: bool = False) -> float
 
 def span(text: str, units: Units, field: str) -> tuple[float, float]:
     """°C of `58-62`, `58 to 62 C`, or of one temperature twice."""
-    low_text, _, high_text = re.sub(r"(?<=[0-9CFcf°])\s*(?:-|–|to)\s*(?=[0-9])", "|", text).partition("|")
+    low_text, _, high_text = re.sub(rf"(?<=[0-9CFcf°])\s*{TO}\s*(?=[0-9])", "|", text).partition("|")
     high = degrees(high_text or low_text, units, field)
     if not high_text:
         return high, high

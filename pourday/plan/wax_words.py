@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 
 from pourday.errors import Trouble
-from pourday.language import tr
+from pourday.language import any_of, tr, typed_words
 from pourday.plan import form_read as read
 from pourday.plan.model import Units
 from pourday.units import show_temperature
@@ -22,35 +22,14 @@ WIDE = 4.0
 COLDEST_C, HOTTEST_C = 30.0, 95.0
 """°C between which candle waxes set, with room to spare: soft coconut blends from 34, hard microcrystalline to 76 (the
 wax table)."""
-_ABOUT = {"about", "around", "roughly", "approx", "approximately", "ca", "circa", "maybe", "perhaps"}
-_UNKNOWN = {
-    "unknown",
-    "unmarked",
-    "unlabelled",
-    "unlabeled",
-    "reclaimed",
-    "leftover",
-    "leftovers",
-    "scrap",
-    "ends",
-    "heap",
-    "mixed",
-    "old",
-    "burnt",
-}
-_FILLING = {
-    "wax",
-    "waxes",
-    "candle",
-    "candles",
-    "half",
-    "some",
-    "of",
-    "a",
-    "and",
-    "mix",
-    "from",
-}
+_ABOUT = typed_words(
+    "about", "around", "roughly", "approx", "approximately", "ca", "circa", "maybe", "perhaps"
+)  # fmt: skip
+_UNKNOWN = typed_words(
+    "unknown", "unmarked", "unlabelled", "unlabeled", "reclaimed", "leftover", "leftovers", "scrap", "ends", "heap",
+    "mixed", "old", "burnt",
+)  # fmt: skip
+_FILLING = typed_words("wax", "waxes", "candle", "candles", "half", "some", "of", "a", "and", "mix", "from")
 _FAMILIES = {
     "paraffin": ("paraffin_low", "paraffin_pillar"),
     "soy": ("soy_container", "soy_pillar"),
@@ -62,10 +41,15 @@ _FAMILIES = {
     "coconut": ("coconut_blend",),
     "microcrystalline": ("microcrystalline",),
 }
-"""Families of the wax table that a word may mean."""
+"""Families of the wax table that a word may mean,"""
+_CALLED = typed_words(
+    "paraffin", "soy", "beeswax", "stearin", "stearic", "palm", "rapeseed", "coconut", "microcrystalline"
+)  # fmt: skip
+"""and what they are called."""
+_KNOWN = {**_FILLING, **_CALLED, **_UNKNOWN, **_ABOUT}
 _NUMBER = r"[0-9]{1,3}(?:[.,][0-9]+)?"
 _UNIT = r"(?:\s*°?\s*[cf]\b)?"
-_FIGURE = re.compile(rf"(~|≈)?\s*({_NUMBER}{_UNIT}(?:\s*(?:-|–|to)\s*{_NUMBER}{_UNIT})?)", re.IGNORECASE)
+_FIGURE = re.compile(rf"(~|≈)?\s*({_NUMBER}{_UNIT}(?:\s*{read.TO}\s*{_NUMBER}{_UNIT})?)", re.IGNORECASE)
 
 
 def from_words(text: str, units: Units) -> Wax | None:
@@ -76,16 +60,17 @@ def from_words(text: str, units: Units) -> Wax | None:
     """
     figure = _FIGURE.search(text)
     rest = text[: figure.start()] + " " + text[figure.end() :] if figure else text
-    words = re.findall(r"\w+", rest.casefold())
-    if any(word not in _ABOUT | _UNKNOWN | _FILLING | set(_FAMILIES) for word in words):
+    typed = re.findall(r"\w+", rest.casefold())
+    if any(word not in _KNOWN for word in typed):
         return None
-    meant = [name for word in words for name in _FAMILIES.get(word, ())]
+    words = {_KNOWN[word] for word in typed}
+    meant = [name for word in typed for name in _FAMILIES.get(_KNOWN[word], ())]
     if figure is None:
-        if not _UNKNOWN & set(words):
+        if not words & _UNKNOWN.keys():
             return None
         return _made(text, meant or ["reclaimed_unknown"], None, units)
-    about = bool(figure[1]) or bool(_ABOUT & set(words))
-    if not about and not re.search(r"(?<=[0-9])\s*(?:-|–|to|°|[cf]\b)", figure[2], re.IGNORECASE):
+    about = bool(figure[1]) or bool(words & _ABOUT.keys())
+    if not about and not re.search(rf"(?<=[0-9])\s*(?:{read.TO}|°|[cf]\b)", figure[2], re.IGNORECASE):
         return None
     span = span_of(text[figure.start() : figure.end()], units, about)
     return _made(text, meant or ["reclaimed_unknown"], span, units)
@@ -100,7 +85,7 @@ def span_of(
     ((57.0, 63.0), (58.0, 62.0))
     """
     text = text.strip()
-    figure = re.sub(rf"^(?:[~≈]|(?:{'|'.join(_ABOUT)})\b\.?)\s*", "", text, flags=re.IGNORECASE)
+    figure = re.sub(rf"^(?:[~≈]|(?:{any_of(_ABOUT)})\b\.?)\s*", "", text, flags=re.IGNORECASE)
     low, high = read.span(figure, units, field)
     wide = low == high and (about or figure != text)
     return (low - ABOUT, high + ABOUT) if wide else (low, high)

@@ -19,7 +19,7 @@ from pourday.session import events as ev
 from pourday.session.act_id import read_act_id
 from pourday.session.alarm_words import ALARM_WORDS
 from pourday.session.clock import on_newest_clock
-from pourday.session.describe import say_fact
+from pourday.session.describe import say_fact, say_left_out
 from pourday.session.events import Entry
 from pourday.session.fold import effective, fold
 from pourday.session.mould import MouldState, PourAt
@@ -345,7 +345,7 @@ def _gaps(counted: Sequence[Entry], entries: Sequence[Entry]) -> Iterator[Deviat
     for entry in counted:
         fact = entry.fact
         if isinstance(fact, ev.GapSeen) and fact.cause == "clock changed":
-            way = "back" if fact.seconds < 0 else "forward"
+            way = tr("back") if fact.seconds < 0 else tr("forward")
             yield Deviation(
                 "clock",
                 entry.seq,
@@ -356,7 +356,12 @@ def _gaps(counted: Sequence[Entry], entries: Sequence[Entry]) -> Iterator[Deviat
             )
         elif isinstance(fact, ev.GapSeen):
             yield Deviation(
-                "gap", entry.seq, entry.t, tr("nothing was seen"), "", f"{span(fact.seconds)}, {fact.cause}"
+                "gap",
+                entry.seq,
+                entry.t,
+                tr("nothing was seen"),
+                "",
+                f"{span(fact.seconds)}, {word(fact.cause)}",
             )
         elif isinstance(fact, ev.Reopened) and fact.away > UNSEEN:
             before = fold([each for each in entries if each.seq < entry.seq])
@@ -399,7 +404,7 @@ def _said(state: State, counted: Sequence[Entry]) -> Iterator[Deviation]:
         match fact:
             case ev.Waived() if read_act_id(fact.act).what in _WORTH_A_LINE:
                 yield Deviation(
-                    "left out", entry.seq, entry.t, "left out", "", says.removeprefix("left out: ")
+                    "left out", entry.seq, entry.t, word("left out"), "", say_left_out(fact, state.plan)
                 )
             case ev.Poured() if fact.instead_of is not None:
                 planned = _pour_name(
@@ -407,11 +412,11 @@ def _said(state: State, counted: Sequence[Entry]) -> Iterator[Deviation]:
                 )
                 yield Deviation("wrong colour", entry.seq, entry.t, tr("another colour"), planned, says)
             case ev.Poured() if fact.share < 1:
-                yield Deviation("weight", entry.seq, entry.t, "broken off", "", says)
+                yield Deviation("weight", entry.seq, entry.t, tr("broken off"), "", says)
             case ev.Spilled() | ev.Emptied():
                 yield Deviation("lost wax", entry.seq, entry.t, tr("wax out of its place"), "", says)
             case ev.SealSeen() if fact.weeps:
-                yield Deviation("lost wax", entry.seq, entry.t, "seal", "dry", says)
+                yield Deviation("lost wax", entry.seq, entry.t, tr("seal"), tr("dry"), says)
             case ev.RescueChosen():
                 rescue = next((each for each in state.rescues if each.seq == entry.seq), None)
                 ended = rescue.ended if rescue else None
@@ -424,7 +429,7 @@ def _said(state: State, counted: Sequence[Entry]) -> Iterator[Deviation]:
                     "rescue",
                     entry.seq,
                     entry.t,
-                    fact.card,
+                    word(fact.card),
                     "",
                     f"{fact.mould or tr('the stove')}",
                     fact.option,

@@ -41,6 +41,8 @@ class Happening:
     """`14:31:07`, local time."""
     weight: int | None = None
     """Number of the entry with the pour's weight, where this line tells both."""
+    drawn: bool = False
+    """A reading or the burner, which a ledger draws in columns of its own."""
 
 
 def story(state: State, entries: Sequence[Entry]) -> list[str]:
@@ -222,7 +224,8 @@ def happenings(state: State, entries: Sequence[Entry]) -> list[Happening]:
             assert isinstance(weight, ev.Weighed)
             says = say_fact(replace(entry.fact, kg=weight.kg), state.plan)
         with_it = weights[entry.seq].seq if entry.seq in weights else None
-        lines.append(Happening(entry.seq, says, f"{local(entry.t):%H:%M:%S}", with_it))
+        drawn = isinstance(entry.fact, ev.Reading | ev.BurnerSet)
+        lines.append(Happening(entry.seq, says, f"{local(entry.t):%H:%M:%S}", with_it, drawn))
     return lines
 
 

@@ -13,6 +13,8 @@ from dataclasses import dataclass
 OF_A_JUG = frozenset({"jug", "drop", "melt jug"})
 """Acts on a jug: the first number in their text is the layer that the jug is for, though no mould follows."""
 WAIT, FAR = "wait ", "far "
+BACK = "back "
+"""Before what is asked first after an absence."""
 _NUMBER = "0|-?[1-9][0-9]*"
 _NAMED = re.compile(rf"(?P<what>timer soon|timer|alarm) (?P<name>.+?)(?: (?P<nth>{_NUMBER}))?", re.DOTALL)
 _PLAIN = re.compile(

@@ -9,7 +9,7 @@ from pourday.plan.jug_names import called_jug, the_jug
 from pourday.plan.model import PREPARATIONS, VESSEL_PREPARATION, Plan
 from pourday.plan.products import show_dose
 from pourday.session import events as ev
-from pourday.session.act_id import ActId, read_act_id
+from pourday.session.act_id import BACK, ActId, read_act_id
 from pourday.session.alarm_words import ALARM_WORDS
 from pourday.session.candle import OF_CANDLES
 from pourday.session.describe_candles import say_candle_fact
@@ -266,14 +266,22 @@ def _waived(fact: ev.Waived, shown: _Figures) -> str:
         case "end" if fact.why:
             return tr("{why} for the day", why=word(fact.why))
         case _:
-            return tr(
-                "left out: {act_name} {why}", act_name=_act_name(act, shown), why=word(fact.why)
-            ).strip()
+            return tr("left out: {act}", act=_left_out(fact, shown))
+
+
+def say_left_out(fact: ev.Waived, plan: Plan) -> str:
+    """The act that was left out, and why where it was said: `look under A nobody was there`."""
+    return _left_out(fact, _Figures(plan))
+
+
+def _left_out(fact: ev.Waived, shown: _Figures) -> str:
+    return f"{_act_name(read_act_id(fact.act), shown)} {word(fact.why)}".strip()
 
 
 def _act_name(act: ActId, shown: _Figures) -> str:
     """An act as a person would name it; at which of several times it was is nothing to anybody."""
-    what = act.what.replace("back ", "on return, ", 1) if act.what.startswith("back ") else act.what
+    back = act.what.startswith(BACK)
+    what = tr("on return, {what}", what=word(act.what[len(BACK) :])) if back else word(act.what)
     colour = "" if act.layer is None else shown.colour(act.layer)
     return " ".join(part for part in (what, colour, act.moulds, act.name) if part)
 

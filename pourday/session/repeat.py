@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+import re
 from statistics import fmean
 
 from msgspec.structs import replace
 
 from pourday.errors import Trouble
-from pourday.language import tr
+from pourday.language import any_of, tr, typed_words
 from pourday.plan import scaling
 from pourday.plan.model import Layer, Plan, Product, TriedChange
 from pourday.plan.scaling import Went, start_from
 from pourday.session.events import JugDosed
 from pourday.session.state import JugState, State
 from pourday.text import plain
+
+_BECAUSE = re.compile(rf"\b(?:{any_of(typed_words('because'))})\b", re.IGNORECASE)
 
 
 def as_planned(state: State) -> Plan:
@@ -23,8 +26,7 @@ def as_planned(state: State) -> Plan:
 
 def with_change(plan: Plan, typed: str) -> Plan:
     """The plan with the one thing that is changed as somebody typed it, `pour at 78C because of rings`; empty: none said."""
-    says, _, why = plain(typed, 200).partition("because")
-    says, why = says.strip(" ,;:."), why.strip(" ,;:.")
+    says, why = (part.strip(" ,;:.") for part in [*_BECAUSE.split(plain(typed, 200), maxsplit=1), ""][:2])
     if not says and not why:
         return plan
     return replace(plan, tried=TriedChange(letter="", fault="", cause=why, says=says or why))

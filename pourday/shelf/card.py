@@ -9,6 +9,7 @@ from datetime import datetime
 import msgspec
 
 from pourday.burn.due import CandleDue, in_order
+from pourday.language import word
 from pourday.moulds.use import MouldUse
 from pourday.stock.taken import Taken
 from pourday.store.library import Epoch
@@ -73,28 +74,38 @@ def about_card(card: DayCard) -> str:
     """What tells a session from others, in a few words: colours, faults, what was not as planned, wax."""
     parts = (
         ", ".join(card.colours),
-        ", ".join(card.faults or (("no fault seen",) if card.no_fault else ())),
-        ", ".join(card.off),
-        "tested" if card.tested else "",
+        ", ".join(map(word, card.faults or (("no fault seen",) if card.no_fault else ()))),
+        ", ".join(map(word, card.off)),
+        word("tested") if card.tested else "",
         " + ".join(card.waxes),
     )
     return "; ".join(part for part in parts if part)
 
 
 def hay(card: DayCard) -> str:
-    """All words of a card that one can look for, small, each after a space: ` violet palm wax 2026 may spring`."""
+    """All words of a card that one can look for, small, each after a space: ` violet palm wax 2026 may spring`.
+
+    What is said in another language than English is found by either.
+    """
     when = local(card.started) if card.started is not None else None
+    as_planned = not card.off and card.stage != "setup"
+    data = (
+        card.stage,
+        "done" if card.finished else "open",
+        *(("demo",) if card.demo else ()),
+        *card.off,
+        *card.faults,
+        *(("as planned",) if as_planned else ()),
+        *(("good", "none", "faultless") if card.no_fault else ()),
+        *(("tested", "burned") if card.tested else ()),
+    )
     said = (
         card.session,
         card.title,
-        card.stage,
-        "done" if card.finished else "open",
-        "demo" if card.demo else "",
         *(card.colours + card.waxes + card.lots + card.scents + card.dyes + card.wicks + card.moulds),
-        *(card.off + card.faults + card.notes),
-        "" if card.off or card.stage == "setup" else "as planned",
-        "good none faultless" if card.no_fault else "",
-        "tested burned" if card.tested else "",
+        *data,
+        *(other for each in data if (other := word(each)) != each),
+        *card.notes,
         card.verdict,
         card.parent,
         card.change,

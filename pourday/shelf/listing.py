@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from pourday.errors import Trouble
-from pourday.language import tr
+from pourday.language import tr, word
 from pourday.reports.spreadsheet import cell
 from pourday.shelf.card import DayCard, about_card, words_in
 from pourday.shelf.search import Search, matches
@@ -69,7 +69,7 @@ def list_line(row: Listed) -> str:
     last = f"{local(summary.last):%Y-%m-%d %H:%M}" if summary.last else "-"
     demo = tr("  demo") if summary.demo else ""
     tells = "; ".join(part for part in (summary.title, about_card(row.card)) if part)
-    return f"{summary.session:<20} {summary.stage:<9} {last}  {tells}{demo}"
+    return f"{summary.session:<20} {word(summary.stage):<9} {last}  {tells}{demo}"
 
 
 def list_data(rows: Sequence[Listed]) -> dict[str, Any]:

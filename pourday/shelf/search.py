@@ -12,13 +12,18 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from pourday.errors import Trouble
-from pourday.language import tr
+from pourday.language import tr, typed_words
 from pourday.shelf.card import SEASONS, DayCard, hay, words_in
 from pourday.text import plain
 from pourday.times import local
 
-HELP = "Type what you remember: violet, palm, leak, windows missed, not tested, older than spring, in may 2026, since 3 weeks."
 MONTHS = ("january", "february", "march", "april", "may", "june", "july", "august", "september", "october", "november", "december")  # fmt: skip
+_MONTHS = typed_words("january", "february", "march", "april", "may", "june", "july", "august", "september", "october", "november", "december")  # fmt: skip
+_SEASONS = typed_words("winter", "spring", "summer", "autumn", "fall")
+_KEYWORDS = typed_words(
+    "older", "before", "newer", "younger", "after", "since", "than", "in", "last", "this", "not", "ago", "today", "yesterday",
+    "day", "days", "week", "weeks", "month", "months", "year", "years",
+)  # fmt: skip
 _SPANS = {"day": 1.0, "week": 7.0, "month": 30.44, "year": 365.25}
 """Days; months and years as long as they are on average."""
 _OLDER, _NEWER = ("older", "before"), ("newer", "younger", "after", "since")
@@ -45,13 +50,20 @@ class Search:
         return self.begins > float("-inf") or self.ends < float("inf")
 
 
+def help_line() -> str:
+    """What can be typed, while nothing is."""
+    return tr(
+        "Type what you remember: violet, palm, leak, windows missed, not tested, older than spring, in may 2026, since 3 weeks."
+    )
+
+
 def understood(text: str, now: float, *, typing: bool = False) -> Search:
     """What these words look for at `now`.
 
     `typing`: more may come, so that `older than` without its time asks nothing yet. Raises `Trouble` for a time that
     cannot be understood.
     """
-    words = _tokens(text)
+    words = [_KEYWORDS.get(token, token) for token in _tokens(text)]
     wanted: list[str] = []
     unwanted: list[str] = []
     begins, ends, at = float("-inf"), float("inf"), 0
@@ -131,9 +143,10 @@ def _stretch(words: Sequence[str], now: float) -> tuple[tuple[float, float] | No
     used = last + 1 + (year is not None)
     if _is_year(word):
         return _between(_first(int(word), 1), _first(int(word) + 1, 1)), last + 1
-    if word in SEASONS or word == "fall":
-        return _season(SEASONS.index(word) if word in SEASONS else 3, year, here), used
-    month = next((n for n, name in enumerate(MONTHS, 1) if len(word) >= _SHORT_MONTH and name.startswith(word)), None)  # fmt: skip
+    season = _SEASONS.get(word)
+    if season is not None:
+        return _season(SEASONS.index(season) if season in SEASONS else 3, year, here), used
+    month = next((MONTHS.index(of) + 1 for name, of in _MONTHS.items() if len(word) >= _SHORT_MONTH and name.startswith(word)), None)  # fmt: skip
     if month is None:
         return None, 0
     if year is None:
@@ -181,8 +194,10 @@ def _between(start: datetime, end: datetime) -> tuple[float, float]:
 
 def _refuse(word: str, rest: Sequence[str]) -> None:
     """Raises `Trouble`: what follows is no time."""
-    said = f"“{plain(' '.join(rest[:2]), 40)}” is no time" if rest else "A time is missing"
+    typed = plain(" ".join(rest[:2]), 40)
     raise Trouble(
-        tr("{said} after “{word}”.", said=said, word=word),
+        tr("“{typed}” is no time after “{word}”.", typed=typed, word=word)
+        if rest
+        else tr("A time is missing after “{word}”.", word=word),
         instead=tr("Say a year, a month, a season, a day like 2026-05-03, or 3 weeks: “older than spring”."),
     )

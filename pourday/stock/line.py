@@ -15,17 +15,19 @@ from typing import Literal
 import msgspec
 
 from pourday.errors import Trouble
-from pourday.language import tr
+from pourday.language import any_of, tr, typed_words
 from pourday.stock.lot import KINDS, Kind, LotKey, StockLot, StockUnit, compared, counted, lot_key, more
 from pourday.text import plain
 from pourday.units import Units, read_length, read_mass, read_number
 
 LIKE = tr("Type it like: add wax palm 10 kg lot A12 paid 64; or what you counted: scent orange 85 g.")
-_SAYS = ("lot", "is", "paid", "pack", "note", "first")
+_SAYS = typed_words("lot", "is", "paid", "pack", "note", "first")
+_VERBS = typed_words("add", "count", "forget")
+_NAMED = typed_words("wax", "scent", "dye", "wick", "waxes", "scents", "dyes", "wicks")
 _NUMBER = r"[0-9]+(?:[.,][0-9]+)?"
 _MASS = r"kgs?|kilos?|g|grams?|lbs?|pounds?|oz|ounces?"
 _LENGTH = r"m|cm|mm|ft|feet|in|inch(?:es)?|yd|yards?|met(?:er|re)s?"
-_PIECES = r"pieces?|pcs?"
+_PIECES = any_of(typed_words("piece", "pieces", "pc", "pcs"))
 _AMOUNT = re.compile(
     rf"(?:^|\s)({_NUMBER}\s*(?:{_MASS}|{_LENGTH}|{_PIECES})(?:\s+{_NUMBER}\s*(?:{_MASS}|{_LENGTH}))*)$",
     re.IGNORECASE,
@@ -55,10 +57,11 @@ def read_stock_line(text: str, units: Units) -> StockLine:
     """What a line says. Raises `Trouble` for what cannot be understood."""
     words = plain(text, 400).split()
     verb: Verb = "count"
-    if words and words[0].casefold() in ("add", "count", "forget"):
+    if words and words[0].casefold() in _VERBS:
         verb, words = _verb(words[0]), words[1:]
     head, said = _parts(words)
-    kind = next((kind for kind in KINDS if head and head[0].casefold() in (kind, f"{kind}s")), None)
+    named = _NAMED.get(head[0].casefold(), "") if head else ""
+    kind = next((kind for kind in KINDS if named in (kind, f"{kind}s", f"{kind}es")), None)
     told = " ".join(head[1:] if kind else head)
     written = _AMOUNT.search(said.get("is", told))
     amount: float | None = None
@@ -160,7 +163,7 @@ def changed(
 
 
 def _verb(word: str) -> Verb:
-    match word.casefold():
+    match _VERBS.get(word.casefold()):
         case "add":
             return "add"
         case "forget":
@@ -177,8 +180,8 @@ def _parts(words: Sequence[str]) -> tuple[list[str], dict[str, str]]:
     for word in words:
         name = word.casefold().rstrip(":")
         if name in _SAYS and head:
-            into = said.setdefault(name, [])
-        elif not (name == "use" and head and words[-1].casefold() == "first"):
+            into = said.setdefault(_SAYS[name], [])
+        elif not (name == "use" and head and _SAYS.get(words[-1].casefold()) == "first"):
             into.append(word)
     return head, {name: " ".join(of).strip(" ,;:") for name, of in said.items()}
 

@@ -7,6 +7,7 @@ import random
 import pytest
 from msgspec.structs import replace
 
+from pourday import language
 from pourday.burn.due import due_of
 from pourday.plan.form import rows, set_field
 from pourday.plan.model import BlendPart, Layer, Mould, Plan
@@ -26,6 +27,7 @@ from pourday.tui.burn.section import draw_section
 from pourday.tui.drawing.help_text import PAGES
 from pourday.tui.drawing.lines import text_of, width
 from pourday.tui.home.controller import HomeController
+from tests.accented import accented
 
 NOON = 1_795_608_000.0
 HOUR, DAY = 3600.0, 86_400.0
@@ -137,7 +139,9 @@ def test_a_first_key_after_half_an_hour_answers_the_watch_and_a_figure_is_still_
     assert three.burn.alarms(three.now) == ()
 
 
-def test_a_first_key_after_half_an_hour_does_nothing_else(three):
+@pytest.mark.parametrize("said", [str, accented])
+def test_a_first_key_after_half_an_hour_does_nothing_else_whatever_the_language(three, said, monkeypatch):
+    monkeypatch.setattr(language, "_text", said)
     for _ in range(30):  # The look of 20 minutes is left out, question by question.
         three.keys("enter")
     three.wait(45 * 60)

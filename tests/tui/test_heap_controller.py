@@ -8,6 +8,7 @@ from functools import cache
 import numpy as np
 import pytest
 
+from pourday import language
 from pourday.plan.model import Plan
 from pourday.session import events as ev
 from pourday.store.heaps import begin_heap, keep_heap
@@ -21,6 +22,7 @@ from pourday.tui.heap.controller import HeapController
 from pourday.tui.heap.layout import draw_heap
 from pourday.tui.home.controller import HomeController
 from pourday.tui.home.next_act import NextActsQuery
+from tests.accented import accented, plain
 from tests.curve.tin import made, run
 
 NOON = 1_795_608_000.0
@@ -224,7 +226,9 @@ def test_a_tin_that_is_too_small_or_far_too_large_is_not_taken(tmp_path):
     assert "25 g to 100 g" in person.heap.message
 
 
-def test_hot_wax_rings_and_a_watch_is_answered_by_any_key(tmp_path):
+@pytest.mark.parametrize("said", [str, accented])
+def test_hot_wax_rings_and_a_watch_is_answered_by_any_key_whatever_the_language(tmp_path, said, monkeypatch):
+    monkeypatch.setattr(language, "_text", said)
     person = Person(tmp_path)
     person.keys("1", " ", "1340\r", " ", "91\r")
     assert person.heap.word(person.now)[0] == "FLAME DOWN"
@@ -233,7 +237,7 @@ def test_hot_wax_rings_and_a_watch_is_answered_by_any_key(tmp_path):
     person.heap.look(person.now)
     assert person.heap.word(person.now)[0] == "THERE?"
     person.keys(" ")
-    assert "somebody is there" in person.heap.message
+    assert "somebody is there" in plain(person.heap.message)
     person.to("molten")
 
 

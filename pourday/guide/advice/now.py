@@ -17,7 +17,7 @@ from pourday.guide.outlook.pot import LEAST_KG
 from pourday.guide.outlook.pot_stretches import pot_is_empty
 from pourday.guide.rescue import on_return as coming_back
 from pourday.language import tr, word
-from pourday.plan.jug_names import called_jug, the_jug
+from pourday.plan.jug_names import called_jug
 from pourday.plan.model import Units
 from pourday.probes.channel import ProbeNow
 from pourday.session import events as ev
@@ -429,7 +429,7 @@ def _jug_meant(state: State, outlook: Outlook, act: Act, now: float) -> JugNow |
 def _of_jug(state: State, jug: JugNow, pour_c: float, now: float) -> Number:
     """How warm a jug is: as just read, else as it probably is by now, with its name where there are several."""
     units = state.plan.units
-    name = "jug" if len(state.jugs) < 2 else the_jug(state.plan, jug.layer).removeprefix("the ")
+    name = tr("jug") if len(state.jugs) < 2 else called_jug(state.plan, jug.layer)
     aim = tr("target {temperature}", temperature=show_temperature(pour_c, units))
     if jug.read is not None and now - jug.read.t <= FRESH:
         return Number(_figure(jug.read.celsius, units, 1) + "°", f"{name}, {aim}")

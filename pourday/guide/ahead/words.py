@@ -72,8 +72,8 @@ def _pour(act: PlannedAct, outlook: Outlook) -> str:
     part, layer = PARTS[act.kind], act.layer
     amounts = [(letter, outlook.portion(letter, layer, part)) for letter in act.moulds]
     hotter = WELD if part == "top-up" else 0.0
-    celsius = {outlook.degrees(outlook.sheet.pour(x, layer).pour_c + hotter) for x in act.moulds}
-    at = " / ".join(sorted(celsius))
+    celsius = sorted(outlook.sheet.pour(letter, layer).pour_c + hotter for letter in act.moulds)
+    at = " / ".join(dict.fromkeys(map(outlook.degrees, celsius)))
     if part == "top-up":
         wells = "; ".join(
             tr("{letter}, up to {mass}", letter=letter, mass=outlook.mass(kg)) for letter, kg in amounts

@@ -145,9 +145,13 @@ class BurnController:
     def alarms(self, now: float) -> tuple[str, ...]:
         """What needs a hand at once, whole sentences."""
         says = [each for sentences in self.to_put_out(now).values() for each in sentences]
-        if self.lit and now - self.live.state.heard_at > WATCH_EVERY:
+        if self.unheard(now):
             says.append(tr("Is somebody in the room with the candles? Any key answers."))
         return tuple(says)
+
+    def unheard(self, now: float) -> bool:
+        """Whether candles burn, and nobody was heard for too long."""
+        return bool(self.lit) and now - self.live.state.heard_at > WATCH_EVERY
 
     def _asked(self, now: float) -> BurnQuestion | None:
         if self.own is not None:
@@ -206,7 +210,7 @@ class BurnController:
 
     def press(self, key: str, character: str | None, now: float) -> None:
         """What a key does."""
-        watched = any("Any key answers" in says for says in self.alarms(now))
+        watched = self.unheard(now)
         self.quiet, self.message = True, ""
         if self.lit and now - self.live.state.heard_at > HEARD_EVERY and not self.live.readonly:
             self.file((ev.WatchAnswered(),), silent=True, now=now)

@@ -22,7 +22,7 @@ from pourday.heap.steps import (
     next_step,
     steps_of,
 )
-from pourday.heap.watch import alarms_of
+from pourday.heap.watch import alarms_of, nobody_heard
 from pourday.heap.words import curve_says, enough_says, odds_says
 from pourday.language import ntr, tr
 from pourday.plan.model import Plan
@@ -90,6 +90,8 @@ class HeapController:
         self._doubted: float | None = None
         """°C of a reading of the tin that is far from the last one, until it is said again."""
         self._alarms: tuple[str, ...] = ()
+        self._unheard = False
+        """Whether one of them asks if anybody is there."""
         self._known_at = -1
         """Number of the last entry that what stands below was worked out of: a curve is read once, not at every frame."""
         self._reading: CurveReading | None = None
@@ -158,6 +160,7 @@ class HeapController:
         if set(alarms) - set(self._alarms):
             self.quiet = False
         self._alarms = alarms
+        self._unheard = nobody_heard(self.live.state, now, self._watch_every)
         if before != self.step.id:
             self._changed_at = now
             self.text = ""
@@ -184,7 +187,8 @@ class HeapController:
                 ),
             )
         if self._alarms:
-            hot = "Any key" not in self._alarms[0]
+            # Who was not heard is asked after last.
+            hot = len(self._alarms) > self._unheard
             return (tr("FLAME DOWN") if hot else tr("THERE?")), " ".join(self._alarms)
         step = self.step
         if self.noting:
@@ -238,7 +242,7 @@ class HeapController:
     def press(self, key: str, character: str | None, now: float) -> None:
         """What a key does."""
         self._leaves_lit = self._leaves_lit and (key == "escape" or character == "q")
-        watched = any("Any key answers" in says for says in self._alarms)
+        watched = self._unheard
         self.quiet, self.message = True, ""
         if (
             self.live.state.burner in LIT

@@ -92,9 +92,9 @@ class Finder:
         done, of = self.read
         reading = tr(" Looked into {done} of {of} so far.", done=done, of=of) if done < of else ""
         if not self.looks:
-            from pourday.shelf.search import HELP
+            from pourday.shelf.search import help_line
 
-            return HELP + reading
+            return help_line() + reading
         return (
             tr("{found} found.", found=found)
             if found

@@ -139,11 +139,7 @@ def _row(
         pieces += _mould(page, columns, letter, stretch)
     if columns.words:
         # Readings and the burner have columns of their own.
-        said = "; ".join(
-            each.says
-            for t, each in told
-            if _within(t, stretch) and not each.says.startswith((tr("read "), tr("burner ")))
-        )
+        said = "; ".join(each.says for t, each in told if _within(t, stretch) and not each.drawn)
         pieces.append((said, "ink" if chosen else "soft"))
     return joined(pieces)
 

@@ -14,7 +14,7 @@ from pourday.guide.outlook.jugs import jugs_now
 from pourday.guide.rescue import on_return as coming_back
 from pourday.guide.rescue.on_return import OnReturn
 from pourday.language import tr, word
-from pourday.session.act_id import ActId
+from pourday.session.act_id import BACK, ActId
 from pourday.session.alarm_words import ALARM_WORDS
 from pourday.session.state import State
 from pourday.times import between, clock, letters_short, mould_key, span
@@ -190,7 +190,7 @@ def _tops(advice: Advice, first: Now, now: float, cells: int) -> Iterator[Block]
     small = [clickable(fit(line(first.word, _job(first.act)), cells), DONE)]
     job = "late bold" if first.time.late else "ink bold"
     numbers = _with_danger(_numbers_told(first, cells, job), danger, cells)
-    if _returned(advice, now) is not None and first.act.id.what.startswith("back "):
+    if _returned(advice, now) is not None and first.act.id.what.startswith(BACK):
         # Whoever comes back needs what is open first; it has the pot's numbers in words.
         numbers = danger
     elif large := _numbers_big(first, cells):
