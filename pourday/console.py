@@ -7,9 +7,13 @@ import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from pourday.errors import Trouble
 from pourday.language import tr
+
+if TYPE_CHECKING:
+    from pourday.store.disk import Disk
 
 Looking = Callable[[str, int, int], None]
 """Told the file that is looked at, how many were before it, and how many there are."""
@@ -89,20 +93,21 @@ def complain(text: str) -> None:
         print(text, file=sys.stderr)
 
 
-def save_new(path: Path, data: bytes) -> None:
+def save_new(path: Path, data: bytes, disk: Disk | None = None) -> None:
     """A new file with these bytes, on disk. Raises `Trouble` where one stands already, or none can be written.
 
     A kill in between leaves none, an empty one or the whole one, never half of it.
     """
     from pourday.store.atomic import write_atomically
-    from pourday.store.disk import because
+    from pourday.store.disk import DISK, because
     from pourday.text import plain
 
+    disk = disk or DISK
     name = f"“{plain(str(path), 200)}”"
     try:
         # The name is ours once the file is there; what it holds comes in one piece.
-        path.open("xb").close()
-        write_atomically(path, data)
+        disk.close(disk.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o666))
+        write_atomically(path, data, disk)
     except FileExistsError:
         raise Trouble(
             tr("There is a file {name} already.", name=name), instead=tr("Give the name of a new one.")

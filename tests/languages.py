@@ -28,7 +28,7 @@ ROOT = Path(pourday.__file__).parent
 LANGUAGES = ROOT / "languages"
 WORDS_OF = (
     "session/events.py", "plan/model.py", "plan/pour_order.py", "wax/working_heat.py", "faults/table.py", "burn/due.py",
-    "burn/looks.py", "probes/offset.py", "probes/doubt.py", "stock/lot.py", "session/state.py", "store/gap.py",
+    "burn/looks.py", "probes/offset.py", "probes/doubt.py", "stock/lot.py", "session/state.py", "session/stage.py", "store/gap.py",
     "forecast/remelt.py", "plan/finding.py", "guide/outlook/looks.py", "plan/replan.py", "guide/acts/act.py",
     "tui/drawing/cells.py", "reports/forecast_check.py", "reports/papers/to_file.py", "guide/outlook/mould_now.py", "plan/wick.py",
 )  # fmt: skip

@@ -22,6 +22,10 @@ KEEP_ALIVE = 20
 """s after which a silent connection is asked for a sign of life."""
 PATIENCE = 5.0
 """s that a broker has to answer."""
+MOST_WAITING = 2000
+"""Messages taken at one look; ten thousand a second are a few hundred at each. Where more wait, what is read first is old."""
+MOST_BYTES = 4_000_000
+"""Of a message that is still taken, and dropped."""
 PASSWORD = "POURDAY_MQTT_PASSWORD"
 """The variable of the environment with the password, where no file is named."""
 
@@ -33,7 +37,7 @@ class Broker:
 
     def __init__(self, address: str) -> None:
         try:
-            parts = urlsplit(tr("mqtt:{address}", address=address))
+            parts = urlsplit(f"mqtt:{address}")
             self._host, self._port = parts.hostname or "", parts.port or PORT
             password = parts.password
         except ValueError:
@@ -56,9 +60,16 @@ class Broker:
                 tr("That is no topic of a broker."),
                 instead=tr("Write it like mqtt://user@host/kitchen/probe?password_file=PATH."),
             )
+        if set("+#") & set(self._topic):
+            raise Trouble(
+                tr("A topic with + or # stands for everything that anybody sends under it."),
+                instead=tr("Write the whole topic of one probe."),
+            )
         self._shown = plain(self._host, 60)
         self._client: Any = None
         self._came: deque[bytes] = deque(maxlen=MOST)
+        self._heard = 0
+        """Messages that came, whatever they were."""
         self._answer = ""
         """What the broker said to being asked in, or to the topic; empty until it said something."""
         self._opened = 0.0
@@ -109,14 +120,14 @@ class Broker:
             self._answer = tr("It refuses the topic.")
 
     def _on_message(self, _client: Any, _data: Any, message: Any) -> None:
+        self._heard += 1
         if not message.retain and len(message.payload) <= LONGEST:
             self._came.append(bytes(message.payload).replace(b"\n", b" "))
 
     def read(self, now: float) -> list[bytes]:
-        # One packet a call: as many calls as there may be lines to hand on.
-        for _ in range(MOST):
-            before = len(self._came)
-            status = self._client.loop(timeout=0.0)
+        status = self._client.loop(timeout=0.0)
+        # A packet a call: all that wait are taken, for the newest is what it says now.
+        for _ in range(MOST_WAITING):
             if self._answer:
                 raise Trouble(
                     tr("The broker {shown} lets us not in.", shown=self._shown),
@@ -125,13 +136,36 @@ class Broker:
                 )
             if status != 0:
                 raise Trouble(tr("The broker {shown} is gone.", shown=self._shown))
-            if len(self._came) == before:
+            before = self._heard
+            status = self._client.loop_read()
+            if self._heard == before and status == 0:
                 break
+        else:
+            raise Trouble(
+                tr("The broker {shown} sends faster than can be read.", shown=self._shown),
+                tr("What waits there is old by now."),
+                tr("Look who else writes to that topic."),
+            )
+        self._refuse_huge()
         if not self._client.is_connected() and not 0 <= now - self._opened < PATIENCE:
             raise Trouble(tr("The broker {shown} does not answer.", shown=self._shown))
         lines = list(self._came)
         self._came.clear()
         return lines
+
+    def _refuse_huge(self) -> None:
+        """Leave a broker that has begun to send what no probe can mean: it would have to be held whole. Raises `Trouble`."""
+        size = getattr(self._client, "_in_packet", {}).get("remaining_length", 0)
+        if size > MOST_BYTES:
+            raise Trouble(
+                tr(
+                    "The broker {shown} sends a message of {megabytes:.0f} MB.",
+                    shown=self._shown,
+                    megabytes=size / 1e6,
+                ),
+                tr("No probe says that much."),
+                tr("Look who else writes to that topic."),
+            )
 
     def close(self) -> None:
         client, self._client = self._client, None

@@ -20,9 +20,14 @@ Unit = Literal["", "C", "F"]
 LONGEST = 300
 """Characters of a line that are looked at: no probe says more, and JSON stays short."""
 MOST_CHANNELS = 8
+UNREADABLE = "\ufffd"
+"""Stands for bytes that are no text; a line that has any was garbled, and no number of it is believed."""
+_BLANKS = {code: " " for code in (*range(32), 127) if code != 27}
+"""Signs that cannot be shown, but for the one that terminal sequences begin with: those go whole."""
 _FIELD = re.compile(r"\{([A-Za-z0-9_ ]{0,20})\}")
 _UNIT = r"(?:\s*(?:°|deg(?:rees)?\.?)?\s*(?P<unit{n}>[CF])(?![A-Za-z])|\s*(?P<sign{n}>[℃℉])|\s*(?P<word{n}>celsius|fahrenheit))"
-_NUMBER = r"[-+]?\d{1,6}(?:[.,]\d{1,20})?(?:[eE][-+]?\d{1,2})?"
+_NUMBER = r"[-+]?[0-9]{1,6}(?:[.,][0-9]{1,20})?(?:[eE][-+]?[0-9]{1,2})?"
+"""In plain digits: those of other scripts are what rubbish of a port at the wrong speed looks like."""
 _ANY = re.compile(
     rf"(?<![\w.,])(?P<number>{_NUMBER})(?!\d|[.,]\d)" + _UNIT.replace("{n}", "") + r"?(?!\w)", re.IGNORECASE
 )
@@ -126,9 +131,23 @@ def _check_names(names: tuple[str, ...]) -> None:
         )
 
 
+def line_text(data: bytes, limit: int) -> str:
+    """The bytes of a line as harmless text, at most so many signs: UTF-8, or with the ° of an older device.
+
+    What is neither stands as �, and a sign that cannot be shown as a blank, so that no two numbers run together.
+    """
+    try:
+        text = data.decode()
+    except UnicodeDecodeError:
+        text = data.replace(b"\xb0", b"\xc2\xb0").decode("utf-8", "replace")
+    return plain(text.translate(_BLANKS), limit)
+
+
 def understand(line: str, pattern: LinePattern) -> tuple[Understood, ...]:
     """What a cleaned line says; empty for one that says no temperature, or not plainly which number is one."""
     line = line[:LONGEST]
+    if UNREADABLE in line:
+        return ()
     if pattern.keys:
         return _of_json(line, pattern)
     if pattern.fields is not None:

@@ -9,18 +9,19 @@ from pourday.language import tr
 from pourday.probes.channel import ProbeChannel, ProbeNow
 from pourday.probes.doubt import Lie, Surroundings, is_swapped
 from pourday.probes.lateness import Lateness
-from pourday.probes.line import understand
+from pourday.probes.line import line_text, understand
 from pourday.probes.offset import ProbeTest
 from pourday.probes.source import PLACES, ProbeSpot, SourceSpec
 from pourday.session.events import Reading
 from pourday.session.state import ReadingAt
-from pourday.text import plain
 from pourday.units import Units
 
 SHOWN = 120
 """Characters of a line that are kept to be shown."""
 GARBAGE = 3
 """Lines in a row without a temperature until that is said."""
+WELL = 2
+"""Lines in a row with a temperature after such ones until it is believed: rubbish has a lone number in it now and then."""
 FLOOD = 100
 """Lines a second until that is said."""
 
@@ -43,6 +44,9 @@ class _SourceState:
         self.losses = 0
         """How often running it was gone without a line."""
         self.garbage = 0
+        """Lines in a row that said no temperature."""
+        self.well = 0
+        """Lines in a row that said one, since then."""
         self.second = 0.0
         self.lines = 0
         """Lines in that second."""
@@ -131,7 +135,7 @@ class ProbeWatch:
             lines = lines[-1:]
         stood = []
         for line in lines:
-            stood += self._take(source, state, plain(line.decode("utf-8", "replace"), SHOWN), t)
+            stood += self._take(source, state, line_text(line, SHOWN), t)
         self._look_for_swaps()
         return stood
 
@@ -174,6 +178,9 @@ class ProbeWatch:
         heard, stood = understand(raw, state.spec.pattern), []
         if not heard:
             return self._garbage(source, state, raw)
+        state.well += 1
+        if state.garbage >= GARBAGE and state.well < WELL:
+            return self._unread(source, raw)
         state.garbage = 0
         state.said.discard("garbage")
         for one in heard:
@@ -206,10 +213,7 @@ class ProbeWatch:
 
     def _garbage(self, source: str, state: _SourceState, raw: str) -> list[ProbeNow]:
         """A line that says no temperature, or not plainly which number is one."""
-        state.garbage += 1
-        of_source = [channel for (of, _), channel in self._channels.items() if of == source]
-        for channel in of_source:
-            channel.unread(raw)
+        state.garbage, state.well = state.garbage + 1, 0
         if state.garbage >= GARBAGE:
             says = tr(
                 "Probe {source} sends lines without a temperature, or with several: “{raw}”.",
@@ -221,6 +225,13 @@ class ProbeWatch:
                 "garbage",
                 tr("{says} A pattern in the settings says which number is meant.", says=says),
             )
+        return self._unread(source, raw)
+
+    def _unread(self, source: str, raw: str) -> list[ProbeNow]:
+        """A line that counts for nothing is only shown."""
+        of_source = [channel for (of, _), channel in self._channels.items() if of == source]
+        for channel in of_source:
+            channel.unread(raw)
         return [channel.now() for channel in of_source]
 
     def _say_once(self, state: _SourceState, what: str, says: str) -> None:

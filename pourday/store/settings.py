@@ -20,7 +20,7 @@ import msgspec
 from pourday.errors import Trouble
 from pourday.language import tr
 from pourday.store.atomic import write_atomically
-from pourday.store.disk import DISK, because, make_folders, read_file
+from pourday.store.disk import DISK, Disk, because, make_folders, read_file
 from pourday.store.settings_fields import BY_NAME, FIELDS, key_name, text_of
 from pourday.text import plain, steerless
 from pourday.units import Units
@@ -126,10 +126,10 @@ def settings_path(argument: str | None, environ: Mapping[str, str]) -> Path:
         ) from None
 
 
-def load(path: Path) -> Loaded:
+def load(path: Path, disk: Disk = DISK) -> Loaded:
     """What counts, and a sentence for each line that does not. Never raises; no file means all defaults."""
     try:
-        text = _read(path)
+        text = _read(path, disk)
     except FileNotFoundError:
         return Loaded(path, Settings(), (), {}, {})
     except Trouble as trouble:
@@ -151,13 +151,13 @@ def from_text(text: str, path: Path) -> Loaded:
     return _settled(table, lines, path)
 
 
-def save(path: Path, name: str, text: str | None) -> Loaded:
+def save(path: Path, name: str, text: str | None, disk: Disk = DISK) -> Loaded:
     """Change one setting (`units`, `keys.heat`) in the file, from what a person typed; None takes its line away.
 
     Everything else in the file stays as it is. Raises `Trouble` where the text cannot be used, where the file
     is not TOML (it is left alone), or where it cannot be written.
     """
-    loaded = load(path)
+    loaded = load(path, disk)
     changes = {name: text}
     if text is not None and name in BY_NAME:
         field, units = BY_NAME[name], loaded.settings.units
@@ -168,7 +168,7 @@ def save(path: Path, name: str, text: str | None) -> Loaded:
                 n: whole for n, t in loaded.texts.items() if (whole := BY_NAME[n].whole(t, units)) != t
             }
     try:
-        before = _read(path)
+        before = _read(path, disk)
     except FileNotFoundError:
         before = ""
     _parsed(before)
@@ -178,8 +178,8 @@ def save(path: Path, name: str, text: str | None) -> Loaded:
     # A link, as people keep their dot files, stays a link.
     target = Path(os.path.realpath(path))
     try:
-        make_folders(DISK, target.parent)
-        write_atomically(target, after.encode())
+        make_folders(disk, target.parent)
+        write_atomically(target, after.encode(), disk)
     except OSError as error:
         raise Trouble(
             tr("The settings could not be saved in {path}.", path=plain(str(path), 200)),
@@ -189,11 +189,11 @@ def save(path: Path, name: str, text: str | None) -> Loaded:
     return from_text(after, path)
 
 
-def _read(path: Path) -> str:
+def _read(path: Path, disk: Disk) -> str:
     """The text of the settings file. Raises `FileNotFoundError`, and `Trouble` for what cannot be read or is no text."""
     shown = plain(str(path), 200)
     try:
-        data = read_file(DISK, Path(os.path.realpath(path)))
+        data = read_file(disk, Path(os.path.realpath(path)))
     except FileNotFoundError:
         raise
     except (OSError, ValueError) as error:

@@ -6,6 +6,7 @@ The sessions themselves, memories' plans and waxes, stock and archives have thei
 from __future__ import annotations
 
 import errno
+import shutil
 from collections.abc import Callable
 from contextlib import suppress
 from pathlib import Path
@@ -13,10 +14,12 @@ from pathlib import Path
 import pytest
 from msgspec.structs import replace
 
+from pourday.console import save_new
 from pourday.demo.scenario import two_pillars
 from pourday.errors import Trouble
 from pourday.moulds.memory import MouldNote
 from pourday.reports.kitchen_days import day_rows
+from pourday.reports.papers.to_file import write_papers
 from pourday.session import events as ev
 from pourday.shelf.index import cards_of
 from pourday.stock.lot import StockLot
@@ -28,7 +31,9 @@ from pourday.store.live import LiveSession
 from pourday.store.lock import InUse
 from pourday.store.memories import Memories
 from pourday.store.moulds import MouldNotes
+from pourday.store.reading import read_session
 from pourday.store.second_screen import PageOffer, offered_page
+from pourday.store.settings import load, save
 from pourday.store.stock import Stock
 from pourday.wax.materials import family
 from tests.store.conftest import NOON, FaultyDisk, Killed
@@ -84,6 +89,39 @@ def repaired(folder: Path, disk: Disk) -> object:
     return finding.repaired or "not now"
 
 
+def settings(folder: Path, disk: Disk) -> object:
+    path = folder / "of" / "mine" / "settings.toml"
+    for name, text in (("units", "us"), ("who", "Ada")):
+        save(path, name, text, disk)
+    now = load(path)
+    return now.settings.units, now.settings.who, now.complaints
+
+
+def plan(folder: Path, disk: Disk) -> object:
+    memories = Memories(folder, disk)
+    memories.keep_plan("mine", two_pillars(), NOON)
+    memories.keep_wax(replace(family("soy_pillar"), id="own_mine", name="mine"))
+    again = Memories(folder)
+    return [each.name for each in again.plans()], sorted(again.own_waxes())
+
+
+def papers(folder: Path, disk: Disk) -> object:
+    day = read_session(folder, ID)
+    paths = write_papers(folder, ("record", "slip"), day.state, day.entries, {}, disk)
+    assert all(path.read_bytes().rstrip().endswith(b"</html>") for path in paths)
+    return len(paths)
+
+
+def new_file(folder: Path, disk: Disk) -> object:
+    """As `print --out FILE` does it; of a try that a kill ended the empty file may stand, which is no old paper."""
+    path = folder / "out.html"
+    if path.exists():
+        assert path.read_bytes() in (b"", b"<p>")
+        path.unlink()
+    save_new(path, b"<p>", disk)
+    return path.read_bytes()
+
+
 def page(folder: Path, disk: Disk) -> object:
     try:
         offer = PageOffer.take(folder, ID, disk)
@@ -100,7 +138,9 @@ def page(folder: Path, disk: Disk) -> object:
     "error", [errno.ENOSPC, errno.EIO, errno.EACCES, None], ids=["full", "broken", "locked", "kill"]
 )
 @pytest.mark.parametrize(
-    "work", [shelf, library, kitchen, forgotten, heap, mould, repaired, page], ids=lambda work: work.__name__
+    "work",
+    [shelf, library, kitchen, forgotten, heap, mould, repaired, settings, plan, papers, new_file, page],
+    ids=lambda work: work.__name__,
 )
 def test_refused_or_killed_at_any_call_it_is_a_sentence_at_most_and_the_next_try_succeeds(
     tmp_path: Path, work: Callable[[Path, Disk], object], error: int | None
@@ -114,7 +154,7 @@ def test_refused_or_killed_at_any_call_it_is_a_sentence_at_most_and_the_next_try
     for at in range(len(counted.calls)):
         for path in folder.iterdir():
             if path.name not in before:
-                path.unlink()
+                shutil.rmtree(path) if path.is_dir() else path.unlink()
         with suppress(Trouble, OSError, Killed):
             work(folder, FaultyDisk(at, error, half=True))
         assert {name: (folder / name).read_bytes() for name in before} == before

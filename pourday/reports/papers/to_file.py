@@ -12,7 +12,7 @@ from pourday.session.candle import CandleState
 from pourday.session.events import Entry
 from pourday.session.state import State
 from pourday.store.atomic import write_atomically
-from pourday.store.disk import because
+from pourday.store.disk import DISK, Disk, because, make_folders, read_file
 from pourday.store.names import PAPERS
 from pourday.text import plain
 
@@ -38,6 +38,7 @@ def write_papers(
     state: State,
     entries: Sequence[Entry],
     candles: Mapping[str, CandleState],
+    disk: Disk = DISK,
 ) -> list[Path]:
     """Each paper in the folder beside the sessions; where an older one says something else, a new file beside it.
 
@@ -47,7 +48,7 @@ def write_papers(
     for paper in papers:
         page = paper_page(paper, state, entries, candles).encode("utf-8", "replace")
         try:
-            written.append(_written(sessions / PAPERS, f"{state.session}-{paper}", page))
+            written.append(_written(sessions / PAPERS, f"{state.session}-{paper}", page, disk))
         except OSError as error:
             where = plain(str(sessions / PAPERS), 200)
             raise Trouble(
@@ -62,15 +63,15 @@ def write_papers(
     return written
 
 
-def _written(folder: Path, name: str, page: bytes) -> Path:
+def _written(folder: Path, name: str, page: bytes, disk: Disk) -> Path:
     """The file with this page: one that is there already, or a new one. Raises `OSError`."""
-    folder.mkdir(exist_ok=True)
+    make_folders(disk, folder)
     for number in range(1, MOST + 1):
         path = folder / f"{name}{f'-{number}' if number > 1 else ''}.html"
         if not path.exists():
-            write_atomically(path, page)
+            write_atomically(path, page, disk)
             return path
-        if path.is_file() and path.read_bytes() == page:
+        if path.is_file() and path.stat().st_size == len(page) and read_file(disk, path) == page:
             return path
     raise OSError(None, tr("It holds too many of them already."))
 
