@@ -6,18 +6,27 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 from textual import events
+from textual.pilot import Pilot
 
 from pourday.demo.scenario import START, two_pillars
+from pourday.plan.model import Plan
 from pourday.session import events as ev
+from pourday.store.heaps import begin_heap
 from pourday.store.live import LiveSession
 from pourday.tui.app import PourdayApp, screen_for
 from pourday.tui.base import LineScreen
 from pourday.tui.drawing.canvas import Canvas
 from pourday.tui.drawing.lines import clickable, fit, hint, tall, target_at, target_of, text_of, width
+from pourday.tui.faults.screen import FaultsScreen
+from pourday.tui.heap.screen import HeapScreen
 from pourday.tui.home.screen import HomeScreen
+from pourday.tui.kitchen.screen import KitchenScreen
 from pourday.tui.rehearse.screen import RehearsalScreen
 from pourday.tui.settings.screen import SettingsScreen
+from pourday.tui.stock.screen import StockScreen
+from pourday.tui.stove.follow_screen import FollowScreen
 from pourday.tui.terminal.keys import BINDINGS, BY_ID, character_of, keys_of
 from tests.tui.conftest import Quiet
 
@@ -54,6 +63,24 @@ async def opened(app: PourdayApp, folder: Path, which: str) -> LineScreen:
         screen = SettingsScreen()
     elif which == "rehearsal":
         screen = RehearsalScreen(two_pillars(), START)
+    elif which == "shelf":
+        day(folder, "review").close()
+        child = LiveSession.create(folder, "2026-10-26-a", now=START + 86_400)
+        child.file(ev.PlanDrafted(plan=replace(two_pillars(), parent="2026-10-25-a")), now=START + 86_400)
+        child.close()
+        screen = HomeScreen()
+    elif which == "stock":
+        screen = StockScreen()
+    elif which == "kitchen":
+        screen = KitchenScreen()
+    elif which == "heap":
+        screen = HeapScreen(begin_heap(folder, Plan(), now=START))
+        screen.clock = Kitchen()
+    elif which == "follow":
+        screen = FollowScreen(day(folder, "stove"))
+    elif which == "faults":
+        state = day(folder, "review").state
+        screen = FaultsScreen(folder, state, ("A", "B"), "demoulding", lambda: START + 200.0, None)
     elif which == "burn":
         from pourday.store.candles import open_log
 
@@ -67,7 +94,10 @@ async def opened(app: PourdayApp, folder: Path, which: str) -> LineScreen:
     return screen  # type: ignore[no-any-return]
 
 
-SCREENS = ("home", "setup", "stove", "rehearsal", "review", "settings", "burn")
+SCREENS = (
+    *("home", "setup", "stove", "rehearsal", "review", "settings", "burn"),
+    *("shelf", "stock", "kitchen", "heap", "follow", "faults"),
+)
 LAID_OVER: dict[str, tuple[tuple[str, ...], ...]] = {
     "stove": (
         (),
@@ -89,6 +119,12 @@ LAID_OVER: dict[str, tuple[tuple[str, ...], ...]] = {
     "rehearsal": ((), ("w",), ("f1",), ("slash",)),
     "review": ((), ("p",), ("i",), ("f1",)),
     "settings": ((), ("down",), ("end",), ("f1",)),
+    "shelf": ((), ("f", "p"), ("down", "t"), ("m", "down", "m", "s")),
+    "stock": ((), ("a",), ("f1",)),
+    "kitchen": ((), ("down",), ("right",)),
+    "heap": ((), ("1",), ("1", "space", "1"), ("slash",)),
+    "follow": ((), ("f1",)),
+    "faults": ((), ("1",), ("1", "space")),
 }
 """Keys that open what can lie over each screen."""
 
@@ -149,6 +185,16 @@ async def test_every_hint_clicked_is_its_key(tmp_path: Path, which: str, size: t
                         assert pressed == keys, (over, target)
                         pressed.clear()
             assert seen, over
+            if size == (80, 24):
+                await fire_in_one_press(screen, pilot, over)
+
+
+async def fire_in_one_press(screen: LineScreen, pilot: Pilot[None], over: tuple[str, ...]) -> None:
+    """F1 shows the fire card whatever lies over the screen and is being written there; once more puts it away."""
+    del screen._act_on  # type: ignore[method-assign]
+    up = "NO WATER" in screen.canvas.plain()
+    await pilot.press("f1")
+    assert ("NO WATER" in screen.canvas.plain()) is not up, over
 
 
 async def test_a_row_that_is_clicked_is_stood_on_and_clicked_again_does_what_enter_does(
