@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import io
 import json
+import re
 import sys
 import tempfile
 from collections.abc import Callable, Iterator
@@ -28,12 +29,14 @@ STILL = 0.25
 END, UP, RIGHT = "\x1b[F", "\x1b[A", "\x1b[C"
 PATIENCE = 900.0
 """Seconds that a day may take to play."""
+AT_HOLES = r"› +\d\d:\d\d +HOLES"
+"""The first holes are the act that a rehearsal stands at."""
 PICTURES = {
     "pour": ("day", ("Pour cream at", "left, closes")),
-    "demould": ("day", ("Demould B when its wall",)),
-    "rehearsal": ("rehearsal", ("REHEARSAL", "› 11", "HOLES B", "paused")),
+    "candles": ("day", ("Demould B when its wall",)),
+    "rehearsal": ("rehearsal", ("REHEARSAL", AT_HOLES, "paused")),
 }
-"""Which cast each picture is from, and the words that stand on the screen at its moment, the first time they all do."""
+"""Which cast each picture is from, and what stands on the screen at its moment, as patterns, the first time they all do."""
 NAMED = {"brown": "yellow", "brightbrown": "bright_yellow"}
 """Colours of which the emulator has another name than the renderer."""
 
@@ -52,11 +55,11 @@ def rehearsal(terminal: Terminal) -> None:
     terminal.wait_for("› REHEARSE")
     terminal.type("\r")
     terminal.wait_for("an estimate; nothing is recorded")
-    rows = terminal.wait_for("HOLES").split("\n")
-    first = next(n for n, row in enumerate(rows) if "LOAD POT" in row)
-    for _ in range(next(n for n, row in enumerate(rows) if "HOLES" in row) - first):
+    terminal.wait_for("HOLES")
+    while not re.search(AT_HOLES, terminal.text()):
         terminal.type(RIGHT)
         terminal.pump(2 * STILL)
+    terminal.pump(4 * STILL)
 
 
 RECORDED: dict[str, tuple[tuple[str, ...], Callable[[Terminal], None]]] = {
@@ -135,7 +138,7 @@ def main(folder: Path) -> None:
         for screen in played(cast):
             text = "\n".join(screen.display)
             for picture, words in wanted.items():
-                if picture not in drawn and all(word in text for word in words):
+                if picture not in drawn and all(re.search(word, text) for word in words):
                     drawn[picture] = as_svg(screen)
         for picture in wanted:
             keep(picture, drawn[picture], "dark")

@@ -1,6 +1,6 @@
-"""Draw screenshots/ from the running program: every main screen, SVG and PNG.
+"""Draw screenshots/ from the running program: every main screen but those of the README, SVG and PNG.
 
-Run from the top of the project: `python tests/bench/draw_screenshots.py [name ...]`. The day shown is the invented
+The README's come from casts of the demo (`draw_from_cast.py`). Run from the top of the project: `python tests/bench/draw_screenshots.py [name ...]`. The day shown is the invented
 one of the demo, played by its own player up to the moment of each picture, with the clock held still.
 """
 
@@ -32,7 +32,6 @@ from pourday.session import events as ev  # noqa: E402
 from pourday.store.live import LiveSession  # noqa: E402
 from pourday.tui.app import PourdayApp  # noqa: E402
 from pourday.tui.home.screen import HomeScreen  # noqa: E402
-from pourday.tui.rehearse.screen import RehearsalScreen  # noqa: E402
 from pourday.tui.review.screen import ReviewScreen  # noqa: E402
 from pourday.tui.setup.screen import SetupScreen  # noqa: E402
 from pourday.tui.stove.screen import StoveScreen  # noqa: E402
@@ -127,8 +126,6 @@ def busy(screen: object) -> bool:
     match screen:
         case StoveScreen():
             return screen.controller.adviser.waits or screen.pourday.worker.busy
-        case RehearsalScreen():
-            return screen.controller.trying
         case HomeScreen():
             return bool(screen.home.waiting()) or not screen.home.known
         case _:
@@ -202,7 +199,6 @@ async def whole_day(album: Album, folder: Path) -> None:
     await stove("look", LARGE)
     await stove("look-question", USUAL, "space")
     until(day, "POUR")
-    await stove("pour", LARGE)
     await stove("pour-light", LARGE, palette="light")
     await stove("pour-mono", USUAL, palette="mono")
     await stove("pour-usual", USUAL)
@@ -260,10 +256,6 @@ async def before_the_day(album: Album, folder: Path) -> None:
     await album.take("setup-small", setup, USUAL, folder)
     await album.take("weigh-sheet", setup, USUAL, folder, keys=("tab",))
     draft.close()
-    rehearsal = ("space", *("right",) * 14)
-    await album.take(
-        "rehearsal", lambda: RehearsalScreen(two_pillars(), START), LARGE, folder, keys=rehearsal[1:]
-    )
 
 
 async def records(album: Album, folder: Path) -> None:
