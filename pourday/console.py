@@ -68,7 +68,12 @@ def moving_line() -> Iterator[Looking]:
         if time.monotonic() >= due:
             due, shown = time.monotonic() + _MOVES, True
             with suppress(OSError):
-                print(f"\r\x1b[KFile {done + 1} of {of}: {name[:40]}", end="", file=sys.stderr, flush=True)
+                print(
+                    "\r\x1b[K" + tr("File {at} of {of}: {name}", at=done + 1, of=of, name=name[:40]),
+                    end="",
+                    file=sys.stderr,
+                    flush=True,
+                )
 
     try:
         yield at

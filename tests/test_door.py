@@ -134,3 +134,29 @@ LEFT = {
 )
 def test_no_visible_string_is_outside_the_door(path):
     assert [each for each in outside(path) if each.partition(": ")[2] not in LEFT] == []
+
+
+def test_what_is_said_in_one_case_is_no_bare_word_in_the_other():
+    """`tr("not read") if … else "set"`: the bare word would stay English in every language, or is data and no text."""
+    assert [each for path in sorted(ROOT.rglob("*.py")) for each in half_said(path)] == []
+
+
+def half_said(path: Path) -> list[str]:
+    """`file:line: word` of each bare word beside a text that goes through the door."""
+    found = []
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.IfExp):
+            cases = [node.body, node.orelse]
+        elif isinstance(node, ast.FunctionDef):
+            cases = [each.value for each in ast.walk(node) if isinstance(each, ast.Return) and each.value]
+        else:
+            continue
+        if any(isinstance(each, ast.Call) and called(each) in ("tr", "ntr") for each in cases):
+            found += [
+                f"{path.name}:{each.lineno}: {each.value}"
+                for each in cases
+                if isinstance(each, ast.Constant)
+                and isinstance(each.value, str)
+                and re.fullmatch("[A-Za-z-]{3,}", each.value)
+            ]
+    return found

@@ -222,7 +222,7 @@ class Station:
     def _speed_words(self) -> str:
         """How fast the day goes."""
         if self.clock.paused:
-            return "paused"
+            return tr("paused")
         if not self.own_pace:
             return figures("{speed:g}x", speed=self.clock.speed)
         factor = FACTORS[self._factor]

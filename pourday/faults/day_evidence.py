@@ -77,7 +77,7 @@ def _room(record: CandleRecord) -> Iterator[Evidence]:
         yield from untold("swing")
         return
     swing = max(read) - min(read)
-    value = "swings" if swing >= SWINGS else "steady" if swing <= STEADY else tr("a little")
+    value = "swings" if swing >= SWINGS else "steady" if swing <= STEADY else "a little"
     shown = show_difference(swing, record.batch.plan.units)
     says = (
         tr("the room held still between readings")
@@ -132,7 +132,7 @@ def _thermometer(record: CandleRecord) -> Iterator[Evidence]:
     if high:
         off = max(high, key=abs)
         shown = show_difference(abs(off), record.batch.plan.units, 1)
-        value = "is off" if off > MISREADS else "reads right" if off > -MISREADS else tr("reads low")
+        value = "is off" if off > MISREADS else "reads right" if off > -MISREADS else "reads low"
         says = tr(
             "the thermometer reads {shown} too {off}, by its check in {water} water",
             shown=shown,

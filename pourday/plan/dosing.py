@@ -119,7 +119,7 @@ def _small(plan: Plan, sheet: WeighSheet, layer: Layer, jug: Jug, path: str, nam
         if kg < step:
             sentence = tr(
                 "The {what} for {name} is {amount}: below the {smallest} the scale can show.",
-                what=what,
+                what=word(what),
                 name=name,
                 amount=amount,
                 smallest=smallest,
@@ -128,7 +128,7 @@ def _small(plan: Plan, sheet: WeighSheet, layer: Layer, jug: Jug, path: str, nam
         else:
             sentence = tr(
                 "The {what} for {name} is {amount}, only a few steps of {smallest} on the scale.",
-                what=what,
+                what=word(what),
                 name=name,
                 amount=amount,
                 smallest=smallest,

@@ -246,7 +246,7 @@ def _computed_pour(plan: Plan) -> str:
     try:
         waxes = dict.fromkeys(waxes_of(plan))
     except Trouble:
-        return "computed"
+        return tr("computed")
     computed = {
         pour_temperature(wax, mould.material, plan.room_c, None, mould.limit_c)
         for wax in waxes

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 import msgspec
 
 from pourday.errors import Trouble
-from pourday.language import tr
+from pourday.language import tr, word
 from pourday.plan import form_read as read
 from pourday.plan.form_own import adopt, new_own_row, own_rows
 from pourday.plan.form_shares import share_row
@@ -59,7 +59,7 @@ def _part(plan: Plan, path: str, index: int, part: BlendPart, known: Known, head
     parts: tuple[BlendPart, ...] = get_at(plan, path)
     shelf = known.shelf(plan)
     wax = shelf.get(part.wax)
-    label = "wax" if len(parts) == 1 else tr("wax {index}", index=index + 1)
+    label = word("wax") if len(parts) == 1 else tr("wax {index}", index=index + 1)
     yield Row(
         f"{at}.wax",
         label,

@@ -356,7 +356,9 @@ class _Words:
                 "figures", tr("confidence {confidence}", confidence=sheet.wax.confidence), self._figures()
             )
         ]
-        return SheetPart("pot", "pot", tr("load {mass}", mass=self.mass(sheet.total_wax)), tuple(entries))
+        return SheetPart(
+            "pot", word("pot"), tr("load {mass}", mass=self.mass(sheet.total_wax)), tuple(entries)
+        )
 
     def _figures(self) -> str:
         lent = len(taken(self.sheet.wax))

@@ -9,7 +9,7 @@ import msgspec
 
 from pourday.columns import padded
 from pourday.errors import Trouble
-from pourday.language import tr
+from pourday.language import tr, word
 from pourday.named_files import read_named
 from pourday.plan.findings import findings
 from pourday.plan.model import Plan
@@ -82,7 +82,7 @@ def plan_text(plan: Plan) -> list[str]:
     for part in sheet_words(plan, sheet):
         lines += ["", f"{part.name}: {part.amount}", *(_entry(entry) for entry in part.entries)]
     for finding in findings(plan, sheet):
-        lines += ["", f"{finding.level}: {finding.what}", f"  {finding.why}", f"  {finding.do}"]
+        lines += ["", f"{word(finding.level)}: {finding.what}", f"  {finding.why}", f"  {finding.do}"]
     lines += ["", tr("Where figures come from")]
     for name, sentences in origins(plan):
         lines += [f"  {name}", *(f"    {says}" for says in sentences)]

@@ -134,7 +134,7 @@ def _scent(plan: Plan, layer: Layer, kg: float) -> str:
     if layer.scent_by_eye:
         return tr("by eye, not weighed; {named}", named=named)
     if not layer.scent_load:
-        return "none"
+        return tr("none")
     return tr(
         "{mass}, load {share} {basis}; {named}",
         mass=_mass(plan, kg),
@@ -162,7 +162,7 @@ def _named(plan: Plan, products: tuple[Product, ...], kg: float, noted: str) -> 
 def _dye(plan: Plan, layer: Layer, kg: float) -> str:
     """How much dye, of which form and lot."""
     if not layer.dye_load:
-        return "none"
+        return tr("none")
     named = _named(plan, layer.dyes, kg, plan.dye_lot)
     return tr(
         "{dose} {dye_form}, {share} of the wax; {named}",

@@ -51,7 +51,9 @@ def say_candle_fact(fact: CandleFact, units: Units, step: float) -> str:
             )
         case ev.BurnEnded():
             ended = {"went out": tr("went out by itself"), "burned down": tr("burned down to its end")}
-            return tr("candle {who} {get}", who=who, get=ended.get(fact.how, f"was {fact.how}"))
+            return tr(
+                "candle {who} {get}", who=who, get=ended.get(fact.how, tr("was {how}", how=word(fact.how)))
+            )
         case ev.AfterGlow():
             glow = [] if fact.glow is None else [tr("glowed {glow:.0f} s", glow=fact.glow)]
             relit = [] if fact.relit is None else [tr("took fire again") if fact.relit else tr("stayed out")]

@@ -38,12 +38,12 @@ def check_words(check: ThermometerCheck, units: Units) -> str:
     """One check and the offset that came of it: `in ice 0.4 °C (0.4 °C too high), 20 Nov`."""
     off = check.read_c - check.should_c
     water = (
-        "ice"
+        tr("ice")
         if check.water == "ice"
         else tr("water that boils at {temperature}", temperature=show_temperature(check.should_c, units, 1))
     )
     found = (
-        "right"
+        tr("right")
         if abs(off) < 0.05
         else tr(
             "{difference} too {off}",

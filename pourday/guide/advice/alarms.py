@@ -188,7 +188,7 @@ def _unwatched(state: State, now: float, watch: float) -> list[Alarm]:
     silent = now - max(state.heard_at, state.burner_since)
     if state.burner == "off" or silent < (watch * LOW_WATCH if state.burner == "low" else watch):
         return []
-    lit = "lit" if state.burner in LIT else tr("not known to be off")
+    lit = tr("lit") if state.burner in LIT else tr("not known to be off")
     says = tr(
         "The burner is {lit} and nobody answered for {span}. Press any key.", lit=lit, span=span(silent)
     )

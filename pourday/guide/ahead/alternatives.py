@@ -121,7 +121,7 @@ def _bands(day_ahead: DayForecast) -> str:
         4: tr("Four bands"),
         5: tr("Five bands"),
     }
-    name = numbers.get(count, f"{count} bands")
+    name = numbers.get(count, tr("{count} bands", count=count))
     return tr(
         "{name} of {size} {count} you here until",
         name=name,

@@ -234,8 +234,8 @@ def _wax(outlook: Outlook, celsius: tuple[float, float, float]) -> str:
     """What the wax is like at (low, likely, high) °C, said only as far as low and high agree."""
     low, _, high = celsius
     if low > outlook.wax.liquidus_c:
-        return "liquid"
-    return "set" if high < outlook.wax.solidus_c else tr("setting or partly set")
+        return tr("liquid")
+    return tr("set hard") if high < outlook.wax.solidus_c else tr("setting or partly set")
 
 
 def acts(state: State, outlook: Outlook, now: float) -> list[Act]:

@@ -174,7 +174,7 @@ class RescueWays:
         """Warm the whole mould until it sits at the wall again, then its surface, then pour at the hot end."""
         pour = self._next()
         promise, to_c, box_s = heat.warm_box(self.state, self.forecast, pour, self.now)
-        takes = f"{('about' if promise.reached else tr('more than'))} {span(box_s)}"
+        takes = f"{(tr('about') if promise.reached else tr('more than'))} {span(box_s)}"
         return [
             self._option(
                 "re-seat",

@@ -484,7 +484,7 @@ _HEAP = Page(
             ),
         ),
         (
-            "Heat",
+            tr("Heat"),
             tr(
                 "Only over water: nobody knows the flash point of this wax, and the bath cannot take it past boiling water. Melt at 80 °C (176 °F), never above 85 °C (185 °F), for nobody knows its scents. Never drip it onto a hot plate to hear it crackle."
             ),

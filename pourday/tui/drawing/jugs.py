@@ -40,7 +40,7 @@ def draw_jugs(state: State, jugs: Sequence[JugNow], now: float, cells: int) -> L
 def _warmth(state: State, jug: JugNow, now: float) -> str:
     """As it was just read, else as it probably is."""
     if jug.has_set:
-        return "set"
+        return tr("set hard")
     if jug.read is not None and now - jug.read.t <= FRESH:
         return show_temperature(jug.read.celsius, state.plan.units, 1)
     return tr("not read") if jug.celsius is None else f"~{show_temperature(jug.celsius[1], state.plan.units)}"

@@ -8,7 +8,7 @@ from functools import lru_cache
 
 from pourday.guide.outlook.looks import Band, Inside, bands, inside
 from pourday.guide.outlook.outlook import Outlook
-from pourday.language import tr
+from pourday.language import tr, word
 from pourday.plan.bench import bench
 from pourday.plan.check import height_of
 from pourday.plan.volumes import width_of
@@ -62,7 +62,7 @@ def pictures(state: State, outlook: Outlook, now: float) -> list[Picture]:
         forecast = outlook.mould(standing.letter)
         level, below, coming = _next(outlook, standing.letter, len(state.plan.layers), filled)
         if filled and _only_plug(outlook, standing.letter, filled):
-            filled = (replace(filled[0], name=f"{filled[0].name} plug"),)
+            filled = (replace(filled[0], name=tr("{colour} plug", colour=filled[0].name)),)
         drawn.append(
             Picture(
                 letter=standing.letter,
@@ -91,7 +91,7 @@ def _next(
     """The line to pour to next and how far it is below the rim, m; and what is poured."""
     plug = outlook.sheet.plug(letter)
     if not filled and plug:
-        return plug.level, plug.below_rim, "plug"
+        return plug.level, plug.below_rim, word("plug")
     following = filled[-1].layer + 1 if filled else 0
     if _only_plug(outlook, letter, filled):
         following = 0

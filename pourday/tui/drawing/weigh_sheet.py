@@ -44,7 +44,7 @@ def finding_at(plan: Plan, path: str, more: MoreFindings | None = None) -> tuple
         return None
     chosen = next((f for f in shown if f.about == path), shown[0])
     others = tr(" ({count} more)", count=len(shown) - 1) if len(shown) > 1 else ""
-    return f"{chosen.level}{others}: {chosen.what} {chosen.do}", JOBS[chosen.level]
+    return f"{word(chosen.level)}{others}: {chosen.what} {chosen.do}", JOBS[chosen.level]
 
 
 def _findings(plan: Plan, more: MoreFindings | None) -> tuple[Finding, ...]:

@@ -177,7 +177,7 @@ class HeapController:
             word = (
                 show_temperature(reading.congealing_c or 0.0, self.plan.units, 1)
                 if known and reading
-                else "DONE"
+                else tr("DONE")
             )
             return (
                 word,
@@ -192,7 +192,7 @@ class HeapController:
             return (tr("FLAME DOWN") if hot else tr("THERE?")), " ".join(self._alarms)
         step = self.step
         if self.noting:
-            return "NOTE", tr("What is to be noted?")
+            return tr("NOTE"), tr("What is to be noted?")
         if step.kind == "beat":
             return tr("READ"), self._beat_says(now)
         return step.word, step.says

@@ -72,7 +72,7 @@ def _head(review: ReviewController, state: State, cells: int, rows: int) -> list
 def _thread(review: ReviewController, cells: int) -> Line:
     """The day as one line of cells, each event a mark at its time and the one looked at a dot."""
     label = tr(" {at} of {count}", at=review.at + 1, count=len(review.stops))
-    play = tr("{speeds:g} a second", speeds=SPEEDS[review.speed]) if review.playing else "still"
+    play = tr("{speeds:g} a second", speeds=SPEEDS[review.speed]) if review.playing else tr("still")
     right = f"{label}, {play}"
     room = max(4, cells - len(right) - 1)
     times = review.times
@@ -192,7 +192,7 @@ def _keys(review: ReviewController, cells: int) -> Line:
             ("/", tr("help")),
         ]
     else:
-        play = "stop" if review.playing else "play"
+        play = tr("stop") if review.playing else tr("play")
         keys = [("Left Right", tr("event")), ("Space", play), ("Esc", tr("back")), ("e", tr("FIRE"))]
         keys += [
             ("t", tr("whole day")),

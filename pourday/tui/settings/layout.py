@@ -6,7 +6,7 @@ from pathlib import Path
 
 from pourday.language import tr, word
 from pourday.text import plain
-from pourday.tui.drawing.lines import EMPTY, Line, clickable, fit, line, listed, width, wrap
+from pourday.tui.drawing.lines import EMPTY, Line, clickable, fit, keycap, line, listed, width, wrap
 from pourday.tui.settings.controller import NOTE, SettingRow, SettingsController
 from pourday.tui.terminal.signals import MARKS
 
@@ -52,6 +52,8 @@ def _row(settings: SettingsController, row: SettingRow, chosen: bool, cells: int
         return [((mark if i == 0 else "  ", job), *text) for i, text in enumerate(rows)]
     label = LABEL if cells >= 60 else 18
     said = word(row.value) if row.kind == "choice" else row.value
+    if row.path.startswith("keys."):
+        said = keycap(said)
     value = said if settings.text is None or not chosen else settings.text + "▏"
     if chosen and settings.catching:
         value = tr("press the new key")

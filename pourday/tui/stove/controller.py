@@ -249,7 +249,7 @@ class StoveController:
             match entry.fact:
                 case ev.Demoulded(mould=letter, release=release) if release != "stuck":
                     tried = self.live.state.plan.tried is not None and self.live.state.change_came is None
-                    asks = tr("whether the change helped") if tried else "why"
+                    asks = tr("whether the change helped") if tried else tr("why")
                     self.message = tr(
                         "{message} i: what {letter} came out like, and {asks}.",
                         message=self.message,

@@ -37,7 +37,7 @@ def _usual(stove: StoveController, cells: int) -> tuple[Line, ...]:
     """What is being written, typed or asked; else the last message, else where digits would go."""
     live = stove.live
     if stove.writing:
-        ask = {"note": "note", "reason": "why"}.get(stove.writing, tr("timer: minutes, then a name"))
+        ask = {"note": tr("note"), "reason": tr("why")}.get(stove.writing, tr("timer: minutes, then a name"))
         written = ((f"{ask}: ", "soft"), (_end(stove.entry.text, cells - len(ask) - 3), "glow bold"))
         return (*(_said(stove.message, cells, "late") if stove.message else ()), fit(written, cells))
     if stove.entry.text and not stove.message:
