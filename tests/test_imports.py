@@ -45,6 +45,7 @@ ROOMS = {
             "settings",
             "setup",
             "stock",
+            "moulds",
             "stove",
             "rehearse",
             "burn",

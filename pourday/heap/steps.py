@@ -62,21 +62,13 @@ class RunStep:
     """Whether it may be left out."""
 
 
-@dataclass(slots=True)
-class Sample:
-    """What is told of a tin before its curve begins; nothing of it is on record yet."""
+def steps_of(
+    state: State, skipped: frozenset[StepId] = frozenset(), *, again: bool = False
+) -> tuple[RunStep, ...]:
+    """All steps in their order; those in `skipped` count as done for now.
 
-    kg: float | None = None
-    around_c: float | None = None
-    told: frozenset[StepId] = frozenset()
-    liquid: float | None = None
-    """kg/m³ of a liquid that a piece is laid in."""
-    again: bool = False
-    """Another curve is to be taken."""
-
-
-def steps_of(state: State, sample: Sample, skipped: frozenset[StepId] = frozenset()) -> tuple[RunStep, ...]:
-    """All steps in their order; those in `skipped` count as done for now."""
+    `again`: another curve is to be taken, of which nothing is on record yet.
+    """
     heap = state.heap
     if heap is None:
         return ()
@@ -84,8 +76,8 @@ def steps_of(state: State, sample: Sample, skipped: frozenset[StepId] = frozense
         _begin(heap),
         _melt(state, heap),
         _look(heap),
-        _curve(state, heap, sample),
-        _block(state, heap, sample),
+        _curve(state, heap, again=again),
+        _block(state, heap),
     )
     steps = [step for group in groups for step in group]
     return tuple(
@@ -263,27 +255,31 @@ def _look(heap: HeapState) -> Iterator[RunStep]:
     )  # fmt: skip
 
 
-def _curve(state: State, heap: HeapState, sample: Sample) -> Iterator[RunStep]:
+def _curve(state: State, heap: HeapState, *, again: bool) -> Iterator[RunStep]:
     """The tin, its curve, and what a cold piece tells."""
-    plan, seen = state.plan, heap.seen
-    begun = bool(heap.curves) and not sample.again
-    left_out = "curve" in heap.steps and not sample.again
+    plan, seen, tin = state.plan, heap.seen, heap.tin
+    # What is said of a tin after a curve is said of the tin of another one.
+    again = again or bool(tin.told)
+    begun = bool(heap.curves) and not again
+    left_out = "curve" in heap.steps and not again
     least, most = (show_mass(kg, plan.units, plan.scale_step) for kg in (LEAST_SAMPLE, MOST_SAMPLE))
     if not left_out:
         yield RunStep(
             "sample", tr('the tin'), "TIN",
             tr('Put {least} to {most} of it, hot and wholly clear, into a small warm tin. What does the wax in it weigh? Enter alone: not weighed. x: no curve.', least=least, most=most),
-            "weight", lambda _v, _t: (), done=begun or "sample" in sample.told,
+            "weight", lambda v, t: (ev.TinTold(what="weight", kg=v, typed=plain(t, 40)),), done=begun or "weight" in tin.told,
+            tells=_mass(tin.kg, plan) or (tr("not weighed") if "weight" in tin.told else ""),
         )  # fmt: skip
         yield RunStep(
             "around", tr('around the tin'), "AROUND",
             tr('How warm is the air around the tin, or the bath it stands in? Enter alone: not read.'),
-            "temperature", lambda _v, _t: (), done=begun or "around" in sample.told,
+            "temperature", lambda v, t: (ev.TinTold(what="around", around_c=v, typed=plain(t, 40)),), done=begun or "around" in tin.told,
+            tells=(tr("not read") if "around" in tin.told else "") if tin.around_c is None else show_temperature(tin.around_c, plan.units, 1),
         )  # fmt: skip
         yield RunStep(
             "cool", tr('probe in the middle'), tr('PROBE IN'),
             tr('Tin on cork or a folded cloth, out of the draught. The tip in the middle of the wax, touching nothing; it stays there. Do not stir. Space: it begins.'),
-            "confirm", lambda _v, _t: (ev.CoolingBegun(kg=sample.kg, around_c=sample.around_c),), done=begun,
+            "confirm", lambda _v, _t: (ev.CoolingBegun(kg=tin.kg, around_c=tin.around_c),), done=begun,
         )  # fmt: skip
     ended = heap.cooling is None and begun
     yield RunStep(
@@ -302,7 +298,7 @@ def _curve(state: State, heap: HeapState, sample: Sample) -> Iterator[RunStep]:
     )  # fmt: skip
 
 
-def _block(state: State, heap: HeapState, sample: Sample) -> Iterator[RunStep]:
+def _block(state: State, heap: HeapState) -> Iterator[RunStep]:
     """The density, where somebody wants it; the name; the end."""
     plan, seen = state.plan, heap.seen
     yield RunStep(
@@ -317,14 +313,14 @@ def _block(state: State, heap: HeapState, sample: Sample) -> Iterator[RunStep]:
             "weight", lambda v, t: (ev.BlockWeighed(water_kg=v, typed=plain(t, 40)),), done=heap.water_kg is not None,
             tells=_mass(heap.water_kg, plan),
         )  # fmt: skip
-    elif sample.liquid is None:
+    elif seen.liquid is None:
         yield RunStep(
             "liquid", tr('float or sink'), "FLOAT?",
             tr('Have you a spirit or brine of known density? Away from the stove: spirit burns. Type it in kg/m3; Enter alone: no.'),
-            "number", lambda _v, _t: (), done=seen.floats is not None,
+            "number", lambda v, _t: (ev.WaxSeen(liquid=v),), done=seen.floats is not None,
         )  # fmt: skip
     else:
-        liquid = sample.liquid
+        liquid = seen.liquid
         yield RunStep(
             "liquid", tr('float or sink'), "FLOAT?", tr('A piece without bubbles in {liquid:.0f} kg/m3:', liquid=liquid), "choice",
             _chosen((ev.WaxSeen(liquid=liquid, floats=True), ev.WaxSeen(liquid=liquid, floats=False))),

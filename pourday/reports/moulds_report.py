@@ -20,7 +20,7 @@ def moulds_text(moulds: Iterable[MouldMemory], units: Units, names: Mapping[str,
     """A part a mould; `names` of waxes by their ids."""
     lines: list[str] = []
     for memory in moulds:
-        lines += ["", *_mould_lines(memory, units, names)]
+        lines += ["", *mould_lines(memory, units, names)]
     return [
         *(lines[1:] or [tr("No mould is known yet: none was poured, and nothing was said of one.")]),
         "",
@@ -28,7 +28,8 @@ def moulds_text(moulds: Iterable[MouldMemory], units: Units, names: Mapping[str,
     ]
 
 
-def _mould_lines(memory: MouldMemory, units: Units, names: Mapping[str, str]) -> list[str]:
+def mould_lines(memory: MouldMemory, units: Units, names: Mapping[str, str]) -> list[str]:
+    """The name of a mould, then a line a thing that is remembered of it."""
     lines = [memory.name or tr("a mould without a name")]
     if memory.uses:
         use = memory.newest

@@ -45,6 +45,8 @@ def say_heap_fact(fact: HeapFact, units: Units, step: float) -> str:
                         in1=_in(fact.liquid),
                     )
                 )
+            elif fact.liquid is not None:
+                said.append(tr("a liquid of {liquid:.0f} kg/m3 to lay a piece in", liquid=fact.liquid))
             if fact.melted is not None:
                 said.append(
                     tr("melted {how_often} before, as far as is known", how_often=how_often(fact.melted))
@@ -53,6 +55,15 @@ def say_heap_fact(fact: HeapFact, units: Units, step: float) -> str:
         case ev.WaterTested():
             how = {"dry": tr("none seen"), "wet": tr("there is some"), "not looked": tr("nobody looked")}
             return tr("water in the wax: {how}", how=how[fact.came])
+        case ev.TinTold():
+            if fact.what == "nothing":
+                return tr("another tin for the cooling curve")
+            if fact.what == "weight":
+                return tr("the wax in the tin: {mass}", mass=mass(fact.kg))
+            return tr(
+                "around the tin: {heat}",
+                heat=tr("not read") if fact.around_c is None else show_temperature(fact.around_c, units, 1),
+            )
         case ev.CoolingBegun():
             around = (
                 ""

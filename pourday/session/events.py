@@ -555,6 +555,21 @@ class WaterTested(_Fact, frozen=True, kw_only=True, tag="water tested"):
     came: Literal["dry", "wet", "not looked"]
 
 
+class TinTold(_Fact, frozen=True, kw_only=True, tag="tin told"):
+    """One thing about the tin whose cooling curve is to be taken, said before it begins.
+
+    Without its figure it was asked for and not weighed, or not read. `nothing`: it is another tin; what was said before
+    does not count.
+    """
+
+    what: Literal["weight", "around", "nothing"]
+    kg: Kilograms | None = None
+    """Of the wax in it."""
+    around_c: Celsius | None = None
+    """Of the air or the bath around it."""
+    typed: Name = ""
+
+
 class CoolingBegun(_Fact, frozen=True, kw_only=True, tag="cooling begun"):
     """A tin of melted wax stands still with a thermometer in it; what is read from now on is its cooling curve."""
 
@@ -678,6 +693,7 @@ Fact = (
     | HeapWeighed
     | WaxSeen
     | WaterTested
+    | TinTold
     | CoolingBegun
     | CoolingRead
     | CoolingEnded

@@ -16,6 +16,7 @@ OF_HEAP = (
     ev.HeapWeighed,
     ev.WaxSeen,
     ev.WaterTested,
+    ev.TinTold,
     ev.CoolingBegun,
     ev.CoolingRead,
     ev.CoolingEnded,
@@ -28,6 +29,7 @@ HeapFact = (
     | ev.HeapWeighed
     | ev.WaxSeen
     | ev.WaterTested
+    | ev.TinTold
     | ev.CoolingBegun
     | ev.CoolingRead
     | ev.CoolingEnded
@@ -57,6 +59,16 @@ class CoolingAt:
 
 
 @dataclass(frozen=True, slots=True)
+class Tin:
+    """What was said of the tin whose curve has not begun yet. None: not weighed, not read, or not asked for yet."""
+
+    told: frozenset[str] = frozenset()
+    """`weight`, `around`: what was asked for and answered."""
+    kg: float | None = None
+    around_c: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class HeapState:
     """All that is known of one lot of wax that nobody knew."""
 
@@ -67,6 +79,7 @@ class HeapState:
     seen: ev.WaxSeen = field(default_factory=ev.WaxSeen)
     """The newest word on each thing."""
     water: ev.WaterTested | None = None
+    tin: Tin = field(default_factory=Tin)
     curves: tuple[CoolingAt, ...] = ()
     dry_kg: float | None = None
     """The block whose density is taken: weighed dry,"""
@@ -100,7 +113,9 @@ def with_heap_fact(heap: HeapState, fact: HeapFact, t: float) -> HeapState:
     """
     match fact:
         case ev.HeapStepDone():
-            return replace(heap, steps={**heap.steps, fact.step: StepAt(t, fact.came)})
+            # Without a curve there is no tin, whatever was said of one.
+            tin = Tin() if fact.step == "curve" else heap.tin
+            return replace(heap, steps={**heap.steps, fact.step: StepAt(t, fact.came)}, tin=tin)
         case ev.HeapWeighed():
             return (
                 replace(heap, came_kg=fact.kg)
@@ -112,8 +127,10 @@ def with_heap_fact(heap: HeapState, fact: HeapFact, t: float) -> HeapState:
             return replace(heap, seen=msgspec.structs.replace(heap.seen, **said))
         case ev.WaterTested():
             return replace(heap, water=fact)
+        case ev.TinTold():
+            return replace(heap, tin=_with_told(heap.tin, fact))
         case ev.CoolingBegun():
-            return replace(heap, curves=(*heap.curves, CoolingAt(t, fact)))
+            return replace(heap, curves=(*heap.curves, CoolingAt(t, fact)), tin=Tin())
         case ev.BlockWeighed():
             dry = heap.dry_kg if fact.dry_kg is None else fact.dry_kg
             return replace(
@@ -126,6 +143,16 @@ def with_heap_fact(heap: HeapState, fact: HeapFact, t: float) -> HeapState:
             if cooling is None:
                 return heap
             return replace(heap, curves=(*heap.curves[:-1], _with_reading(cooling, fact, t)))
+
+
+def _with_told(tin: Tin, fact: ev.TinTold) -> Tin:
+    match fact.what:
+        case "weight":
+            return replace(tin, told=tin.told | {"weight"}, kg=fact.kg)
+        case "around":
+            return replace(tin, told=tin.told | {"around"}, around_c=fact.around_c)
+        case "nothing":
+            return Tin()
 
 
 def _with_reading(cooling: CoolingAt, fact: ev.CoolingRead | ev.CoolingEnded, t: float) -> CoolingAt:

@@ -22,11 +22,13 @@ def moulds_of(
     for progress in read_cards(folder, disk):
         at(progress)
         uses += [use for card in progress.fresh.values() for use in card.uses]
-    kitchen = known_kitchen(folder, now, disk)
-    walls = (
-        {key: (math.exp(taught.factor.mean), taught.days) for key, taught in kitchen.moulds.items()}
-        if kitchen
-        else {}
-    )
     notes = MouldNotes(folder, disk)
-    return remembered(uses, notes.notes(), walls), notes.remarks
+    return remembered(uses, notes.notes(), walls_of(folder, now, disk)), notes.remarks
+
+
+def walls_of(folder: Path, now: float, disk: Disk = DISK) -> dict[str, tuple[float, int]]:
+    """(factor on the heat loss at the wall, days that taught it) of each mould, by name and material, as `tall, tin`."""
+    kitchen = known_kitchen(folder, now, disk)
+    if kitchen is None:
+        return {}
+    return {key: (math.exp(taught.factor.mean), taught.days) for key, taught in kitchen.moulds.items()}

@@ -214,6 +214,11 @@ class PourdayApp(Program):
 
         self.push_screen(StockScreen())
 
+    def open_moulds(self) -> None:
+        from pourday.tui.moulds.screen import MouldsScreen
+
+        self.push_screen(MouldsScreen())
+
     def open_rehearsal(self, plan: Plan | None, begins_at: float, state: State | None = None) -> None:
         from pourday.tui.rehearse.screen import RehearsalScreen
 

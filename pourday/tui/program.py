@@ -87,6 +87,10 @@ class Program(App[None]):
         """What is there of materials, over the screen that is there."""
 
     @abstractmethod
+    def open_moulds(self) -> None:
+        """What is remembered of each mould, over the screen that is there."""
+
+    @abstractmethod
     def open_rehearsal(self, plan: Plan | None, begins_at: float, state: State | None = None) -> None:
         """The day ahead (of a plan, or what is left of a day), over the screen that is there.
 

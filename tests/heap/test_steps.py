@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from pourday.heap.steps import KEPT_WARM, LEFT_OUT, SETTLES, Sample, next_step, steps_of
+from pourday.heap.steps import KEPT_WARM, LEFT_OUT, SETTLES, next_step, steps_of
 from pourday.heap.watch import alarms_of
 from pourday.plan.model import Plan
 from pourday.session import events as ev
@@ -12,8 +12,8 @@ from tests.session.test_heap import FACTS, entries
 T = 1.8e9
 
 
-def upcoming(*facts: ev.Fact, sample: Sample | None = None):
-    steps = steps_of(fold(entries(*facts)), sample or Sample())
+def upcoming(*facts: ev.Fact, again: bool = False):
+    steps = steps_of(fold(entries(*facts)), again=again)
     return steps[next_step(steps)]
 
 
@@ -41,33 +41,36 @@ def test_the_run_goes_through_in_the_order_of_the_trade():
         assert upcoming(*said).id == step
         said.append(fact)
     assert upcoming(*said).id == "sample"
-    told = Sample(told=frozenset({"sample", "around"}))
-    assert upcoming(*said, sample=told).id == "cool"
+    weighed, read = ev.TinTold(what="weight", kg=0.06), ev.TinTold(what="around")
+    assert upcoming(*said, weighed).id == "around"
+    assert upcoming(*said, weighed, read).id == "cool"
+    assert upcoming(*said, weighed, read, ev.TinTold(what="nothing")).id == "sample"
     assert upcoming(*said, ev.CoolingBegun()).id == "curve"
     ended = ev.CoolingEnded(curve="none")
     assert upcoming(*said, ev.CoolingBegun(), ended).id == "surface"
-    assert upcoming(*said, ev.CoolingBegun(), ended, sample=Sample(again=True)).id == "sample"
+    assert upcoming(*said, ev.CoolingBegun(), ended, again=True).id == "sample"
+    another = (*said, ev.CoolingBegun(), ended, weighed)
+    assert upcoming(*another).id == "around", "what is said of a tin after a curve is of the next one"
+    assert upcoming(*another, ev.TinTold(what="nothing")).id == "surface"
 
 
 def test_clean_wax_is_only_melted_and_read():
-    rows = [step.id for step in steps_of(fold(entries(ev.HeapStepDone(step="clean wax"))), Sample())]
+    rows = [step.id for step in steps_of(fold(entries(ev.HeapStepDone(step="clean wax"))))]
     assert not {"sort", "weigh", "wicks", "strain", "water", "clean"} & set(rows)
     assert {"light", "molten", "off", "curve", "name"} <= set(rows)
 
 
 def test_waits_run_from_what_began_them():
-    steps = steps_of(
-        fold(entries(ev.HeapStepDone(step="a heap"), ev.HeapStepDone(step="wicks out"))), Sample()
-    )
+    steps = steps_of(fold(entries(ev.HeapStepDone(step="a heap"), ev.HeapStepDone(step="wicks out"))))
     settle = next(step for step in steps if step.id == "settle")
     assert settle.until == T + 3 * 15 + SETTLES
     begun = ev.HeapStepDone(step="kept warm", came="begun")
-    steps = steps_of(fold(entries(ev.HeapStepDone(step="a heap"), begun)), Sample())
+    steps = steps_of(fold(entries(ev.HeapStepDone(step="a heap"), begun)))
     assert next(step for step in steps if step.id == "water").until == T + 3 * 15 + KEPT_WARM
 
 
 def test_every_caution_stands_where_the_act_is():
-    says = {step.id: step.says for step in steps_of(fold(entries(ev.HeapStepDone(step="a heap"))), Sample())}
+    says = {step.id: step.says for step in steps_of(fold(entries(ev.HeapStepDone(step="a heap"))))}
     assert "flash point" in says["light"]
     assert "Over water only" in says["light"]
     assert "tongs" in says["wicks"]
@@ -79,14 +82,14 @@ def test_every_caution_stands_where_the_act_is():
 def test_what_is_left_out_goes_on_record_and_is_not_asked_again():
     for step, fact in LEFT_OUT.items():
         heap = [ev.HeapStepDone(step="a heap"), ev.HeapStepDone(step="wicks out")]
-        steps = steps_of(fold(entries(*heap, ev.HeapStepDone(step=fact, came="left out"))), Sample())
+        steps = steps_of(fold(entries(*heap, ev.HeapStepDone(step=fact, came="left out"))))
         assert all(each.done for each in steps if each.id == step), step
 
 
 def test_steps_of_a_whole_run_are_all_done_but_its_end():
-    steps = steps_of(fold(entries(*FACTS)), Sample())
+    steps = steps_of(fold(entries(*FACTS)))
     assert next(step for step in steps if step.id == "name").tells == "Ends, November"
-    assert steps_of(fold([]), Sample()) == ()
+    assert steps_of(fold([])) == ()
 
 
 def alarms(*facts: ev.Fact, after: float = 60.0, plan: Plan | None = None):

@@ -11,7 +11,7 @@ from pourday.session.describe import say_fact
 from pourday.session.describe_heap import say_heap_fact
 from pourday.session.events import Entry, moment
 from pourday.session.fold import apply, fold
-from pourday.session.heap import OF_HEAP, HeapState, with_heap_fact
+from pourday.session.heap import OF_HEAP, HeapState, Tin, with_heap_fact
 from pourday.session.state import State
 
 OPENED = ev.Opened(session="2026-11-30-wax-a", program="0", heap=True)
@@ -23,6 +23,8 @@ FACTS: tuple[ev.Fact, ...] = (
     ev.HeapWeighed(what="clean", kg=1.25),
     ev.WaxSeen(colour="brown", melted=1),
     ev.WaxSeen(smell="mineral"),
+    ev.TinTold(what="weight", kg=0.06, typed="60 g"),
+    ev.TinTold(what="around", around_c=21.0),
     ev.CoolingBegun(kg=0.06, around_c=21.0),
     ev.CoolingRead(celsius=74.5),
     ev.CoolingRead(celsius=73.1, probe="tin"),
@@ -61,6 +63,7 @@ def test_everything_that_was_said_of_it_stands_in_its_state():
     assert abs(wax.lost_kg - 0.09) < 1e-9
     assert (wax.seen.colour, wax.seen.smell, wax.seen.melted) == ("brown", "mineral", 1)
     assert wax.cooling is None
+    assert wax.tin == Tin(), "it is of the curve that has begun"
     assert wax.curve is not None
     assert [c for _, c in wax.curve.readings] == [74.5, 73.1]
     assert (wax.dry_kg, wax.water_kg, wax.name) == (0.045, 0.050, "Ends, November")
@@ -82,9 +85,9 @@ def test_readings_said_late_stand_in_the_order_of_time():
 
 
 def test_a_reading_that_was_taken_back_is_gone_and_comes_back():
-    taken = [*FACTS[:9], ev.Undone(entry=10)]
+    taken = [*FACTS[:11], ev.Undone(entry=12)]
     assert heap(*taken).curves[0].readings == ()
-    assert len(heap(*taken, ev.Undone(entry=11)).curves[0].readings) == 1
+    assert len(heap(*taken, ev.Undone(entry=13)).curves[0].readings) == 1
 
 
 @given(st.lists(st.sampled_from(FACTS), max_size=12))

@@ -138,6 +138,49 @@ def test_nothing_that_was_confirmed_is_lost_and_the_same_is_asked_again(tmp_path
     assert [c for _, c in person.live.state.heap.curves[-1].readings] == [74.5, 73.8, 73.1]
 
 
+def test_what_is_said_of_a_tin_is_on_record_before_its_curve_begins(tmp_path):
+    """Killed after each answer: the next one is asked, and the curve begins with all of them. Of a second tin, too."""
+    person = Person(tmp_path)
+    molten(person)
+    for curves, (weight, around) in enumerate((("60\r", "20\r"), ("50\r", "\r")), 1):
+        person.keys(weight)
+        person.reopen()
+        person.to("around")
+        person.keys(around)
+        person.reopen()
+        person.to("cool")
+        person.keys(" ", "74.5\r", " ", " ")
+        assert person.live.state.heap is not None
+        assert len(person.live.state.heap.curves) == curves
+        if curves == 1:
+            person.keys("a")
+    said = [(curve.fact.kg, curve.fact.around_c) for curve in person.heap.heap.curves]
+    assert said == [(0.06, 20.0), (0.05, None)]
+    person.keys("a", "40\r")
+    person.reopen()
+    person.to("around")
+    person.keys("escape")
+    assert "No further curve" in person.heap.message
+    person.reopen()
+    person.to("surface")
+    person.keys("a")
+    person.to("sample")
+
+
+def test_a_liquid_to_float_in_is_on_record_before_the_piece_is_in_it(tmp_path):
+    person = Person(tmp_path)
+    person.keys("2", *"xxx")
+    while person.heap.step.id != "liquid":
+        person.keys("x" if person.heap.step.kind in ("confirm", "wait") else "\r")
+    person.keys("930\r")
+    person.reopen()
+    while person.heap.step.id != "liquid":
+        person.keys("x" if person.heap.step.kind in ("confirm", "wait") else "\r")
+    assert "930" in person.heap.step.says
+    person.keys("2")
+    assert (person.heap.heap.seen.liquid, person.heap.heap.seen.floats) == (930.0, False)
+
+
 def test_a_reading_is_of_the_moment_its_first_digit_was_typed(tmp_path):
     person = Person(tmp_path)
     person.keys("2", "x", "x")

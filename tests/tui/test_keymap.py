@@ -183,6 +183,7 @@ def test_each_screen_has_a_page_and_the_stove_gives_the_reasons_of_the_trade():
             "faults",
             "follow",
             "stock",
+            "moulds",
             "heap",
             "kitchen",
         )

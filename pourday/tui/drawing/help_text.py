@@ -73,6 +73,7 @@ _HOME = Page(
         ("c", tr("a new plan from the chosen session")),
         ("t", tr("the days that were made after each other, with what was changed and how it came out")),
         ("w", tr("what is there of wax, scent, dye and wick")),
+        ("v", tr("your moulds: what is remembered of each, and what you say of them")),
         ("l", tr("what your days taught of your kitchen, and how good forecasts were")),
         ("p", tr("plans kept for another day")),
         ("r", tr("rehearses the chosen session's plan")),
@@ -140,6 +141,35 @@ _STOCK = Page(
     (
         ("Enter", tr("keeps the line; without one, begins the line that corrects the chosen lot")),
         ("Up Down", tr("another lot")),
+        ("Esc", tr("puts the line away, then goes back")),
+    ),
+)
+
+_MOULDS = Page(
+    tr("Your moulds"),
+    (
+        (
+            tr("What is remembered"),
+            tr(
+                "Shape, how its candles came out, the wick that passed, weights by wax, what its wall loses and the last fault come from the records of your days. A mould is told apart by its name in the form."
+            ),
+        ),
+        (
+            tr("What you say"),
+            tr(
+                "Its name, then one of these: sealed putty and tape; release silicone spray; stands 85C (what its maker says it may be poured at); holes 1; cleaned (today); clean every 5 (candles); note dented at the rim; forget."
+            ),
+        ),
+        (
+            tr("What it is for"),
+            tr(
+                "The list before the heat goes on is made from it: what to clean first, a seal that wept last time, how it was sealed, what it was released with."
+            ),
+        ),
+    ),
+    (
+        ("Enter", tr("keeps the line; without one, begins a line about the chosen mould")),
+        ("Up Down", tr("another mould")),
         ("Esc", tr("puts the line away, then goes back")),
     ),
 )
@@ -590,6 +620,7 @@ PAGES: Mapping[str, Page] = {
     "faults": _FAULTS,
     "home": _HOME,
     "stock": _STOCK,
+    "moulds": _MOULDS,
     "kitchen": _KITCHEN,
     "setup": _SETUP,
     "stove": _STOVE,

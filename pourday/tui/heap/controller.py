@@ -17,7 +17,6 @@ from pourday.heap.steps import (
     LEFT_OUT,
     MOST_SAMPLE,
     RunStep,
-    Sample,
     StepId,
     next_step,
     steps_of,
@@ -75,7 +74,8 @@ class HeapController:
         self.message = ""
         self.quiet = False
         self.leaving = False
-        self.sample = Sample()
+        self.again = False
+        """Somebody wants another curve, of which nothing is on record yet."""
         self.skipped: frozenset[StepId] = frozenset()
         self.noting = False
         self.took_back: int | None = None
@@ -149,7 +149,7 @@ class HeapController:
     def look(self, now: float) -> None:
         """Take the record and the time in: steps, alarms, what is asked."""
         before = self.step.id if self.steps else None
-        self.steps = steps_of(self.live.state, self.sample, self.skipped)
+        self.steps = steps_of(self.live.state, self.skipped, again=self.again)
         ids = [step.id for step in self.steps]
         if self._chosen in ids and not self.steps[ids.index(self._chosen)].done:
             self.at = ids.index(self._chosen)
@@ -377,18 +377,12 @@ class HeapController:
                     ),
                     instead=tr("Weigh another tin, or press Enter alone: not weighed."),
                 )
-            self.sample.kg, self.sample.told = value, self.sample.told | {"sample"}
-        elif step.id == "around":
-            self.sample.around_c, self.sample.told = value, self.sample.told | {"around"}
-        elif step.id == "liquid":
-            if not 600 <= value <= 1400:
-                raise Trouble(
-                    tr("No liquid of a kitchen has that density."),
-                    instead=tr("Spirit has 800 to 950, brine 1000 to 1200."),
-                )
-            self.sample.liquid = value
-        else:
-            self._file_answer(step, value, text, now)
+        elif step.id == "liquid" and not 600 <= value <= 1400:
+            raise Trouble(
+                tr("No liquid of a kitchen has that density."),
+                instead=tr("Spirit has 800 to 950, brine 1000 to 1200."),
+            )
+        self._file_answer(step, value, text, now)
 
     def _file_answer(self, step: RunStep, value: float, text: str, now: float) -> None:
         """The facts of an answer on record; what an answer brings up is answered at once."""
@@ -422,7 +416,7 @@ class HeapController:
         elif step.kind in ("confirm", "wait"):
             self._file_answer(step, 0.0, "", now)
             if step.id == "cool":
-                self.sample = Sample()
+                self.again = False
                 self.look(now)
         else:
             return False
@@ -476,13 +470,12 @@ class HeapController:
     def _leave_out(self, step: RunStep, now: float, *, by_enter: bool = False) -> None:
         """Leave a step out: on record where that says something of the wax."""
         if step.id in ("sample", "around") and by_enter:
-            self.sample.told |= {step.id}
+            self.file((ev.TinTold(what="weight" if step.id == "sample" else "around"),), now=now)
             return
         fact = LEFT_OUT.get(step.id)
         self._chosen = None
-        if step.id in ("sample", "around", "cool") and self.sample.again:
-            self.sample = Sample()
-            self.message = tr("No further curve.")
+        if step.id in ("sample", "around", "cool") and self.heap.curves:
+            self._no_further_curve(now)
         elif fact is not None:
             self.file((ev.HeapStepDone(step=fact, came="left out"),), now=now)
         else:
@@ -500,7 +493,7 @@ class HeapController:
     def _command(self, key: str, sign: str, now: float) -> None:
         """A key that answers nothing."""
         if key == "escape":
-            self._back()
+            self._back(now)
         elif key in ("up", "down", "left", "right"):
             self.choose(self.at + (1 if key in ("down", "right") else -1), -1 if key in ("up", "left") else 1)
         elif sign == "q":
@@ -514,7 +507,7 @@ class HeapController:
         elif sign == "n":
             self.noting, self.text = True, ""
         elif sign == "a":
-            self._again()
+            self._again(now)
         elif sign == "x" and not self.step.done and self.step.can_leave:
             self._leave_out(self.step, now)
 
@@ -542,24 +535,36 @@ class HeapController:
             return
         self.leaving = True
 
-    def _again(self) -> None:
+    def _again(self, now: float) -> None:
         """Take another curve, where one was taken."""
         if self.heap.cooling is not None:
             self.message = tr("A curve is being taken now. Space ends it, then a takes another one.")
         elif not self.heap.curves:
             self.message = tr("No curve was taken yet.")
         else:
-            self.sample, self._chosen = Sample(again=True), None
+            self._forget_tin(now)
+            self.again, self._chosen = True, None
             self.message = tr("Another curve: melt the tin again, wholly clear.")
 
-    def _back(self) -> None:
+    def _no_further_curve(self, now: float) -> None:
+        """The curves that there are will do."""
+        self._forget_tin(now)
+        self.again = False
+        self.message = tr("No further curve.")
+
+    def _forget_tin(self, now: float) -> None:
+        """What was said of a tin whose curve never began counts no more."""
+        if self.heap.tin.told:
+            self.file((ev.TinTold(what="nothing"),), now=now, silent=True)
+
+    def _back(self, now: float) -> None:
         """One step back: what is typed, then the step somebody went to, then out."""
         if self.noting or self.text:
             self.noting, self.text = False, ""
         elif self._chosen is not None:
             self._chosen = None
-        elif self.sample.again:
-            self.sample = Sample()
+        elif self.again or (self.heap.curves and self.heap.tin.told):
+            self._no_further_curve(now)
         else:
             self._leave()
 

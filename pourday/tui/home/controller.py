@@ -49,6 +49,7 @@ HomeAct = Literal[
     "keep",
     "compare",
     "stock",
+    "moulds",
     "kitchen",
     "heap",
 ]
@@ -58,6 +59,7 @@ LEADS_TO: dict[str, HomeAct] = {
     "comma": "settings",
     "k": "settings",
     "w": "stock",
+    "v": "moulds",
     "l": "kitchen",
     "h": "heap",
     "q": "leave",

@@ -370,6 +370,7 @@ def _foot(home: HomeController, now: float, cells: int, rows: int) -> list[Line]
         ("p", tr("kept plans")),
         ("r", tr("rehearse")),
         ("w", tr("stock")),
+        ("v", tr("moulds")),
         ("l", tr("learned")),
         (",", tr("settings")),
     )

@@ -10,7 +10,7 @@ from typing import ClassVar
 
 from pourday.guide.advice.adviser import Adviser
 from pourday.guide.advice.queries import Memory
-from pourday.heap.steps import Sample, next_step, steps_of
+from pourday.heap.steps import next_step, steps_of
 from pourday.language import tr
 from pourday.learning.kitchen import LearnedKitchen
 from pourday.reports.kitchen_days import known_kitchen
@@ -61,7 +61,7 @@ def _next_of(state: State, now: float, kitchen: LearnedKitchen | None) -> NextOf
 
 def _next_of_heap(state: State) -> NextOfSession:
     """The step that comes next with wax that nobody knows; a lit burner goes before all."""
-    steps = steps_of(state, Sample())
+    steps = steps_of(state)
     step = steps[next_step(steps)]
     lit = tr(", burner lit") if state.burner in LIT else ""
     until = state.last_t if lit else math.inf

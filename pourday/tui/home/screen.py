@@ -167,6 +167,8 @@ class HomeScreen(LineScreen):
                 self.pourday.open_settings()
             case "stock":
                 self.pourday.open_stock()
+            case "moulds":
+                self.pourday.open_moulds()
             case "kitchen":
                 self.pourday.open_kitchen()
             case "keep":
