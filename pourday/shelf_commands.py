@@ -27,11 +27,12 @@ def list_command(folder: Path, arguments: argparse.Namespace, now: float) -> Non
     words = " ".join(arguments.words)
     search = understood(words, now)
     with moving_line() as at:
-        summaries = list_sessions(folder, at=at)
         cards: dict[str, DayCard] = {}
         for progress in read_cards(folder):
             at(tr("the shelf"), progress.looked_at, progress.of)
             cards |= progress.fresh
+        # After the shelf: what had to be read for it is in the index by now.
+        summaries = list_sessions(folder, at=at)
     rows = listed(summaries, cards, search)
     if arguments.json:
         say(json.dumps(list_data(rows), indent=1, ensure_ascii=False))

@@ -92,28 +92,31 @@ def read_cards(folder: Path, disk: Disk = DISK, unlisted: Collection[str] = ()) 
         part = known[start : start + AT_ONCE]
         yield Progress(start + len(part), len(stamps), {name: rows[name].card for name in part})
     listed: dict[str, tuple[os.stat_result, Summary]] = {}
-    for start in range(0, len(missing), EVERY):
-        part = missing[start : start + EVERY]
-        made: dict[str, DayCard] = {}
-        told: list[Summary] = []
-        for name in part:
-            card, read = _card(folder, name, stamps[name], disk)
-            told += [summary for _, summary in read.values()]
-            listed |= read
-            rows.pop(name, None)
-            if card is None:
-                continue
-            made[name] = card
-            # Where a file is broken nobody knows what is due; and it is read and told of each time.
-            if any(summary.trouble for _, summary in read.values()):
-                made[name] = msgspec.structs.replace(card, due=())
-            else:
-                rows[name] = _Row(made_by=MADE_BY, files=stamps[name], card=card)
-        yield Progress(len(known) + start + len(part), len(stamps), made, tuple(told))
-    if rows != remembered:
-        index.save_rows(folder, list(rows.values()), disk, SHELF)
-    if listed and unlisted:
-        remember(folder, listed, disk)
+    try:
+        for start in range(0, len(missing), EVERY):
+            part = missing[start : start + EVERY]
+            made: dict[str, DayCard] = {}
+            told: list[Summary] = []
+            for name in part:
+                card, read = _card(folder, name, stamps[name], disk)
+                told += [summary for _, summary in read.values()]
+                listed |= read
+                rows.pop(name, None)
+                if card is None:
+                    continue
+                made[name] = card
+                # Where a file is broken nobody knows what is due; and it is read and told of each time.
+                if any(summary.trouble for _, summary in read.values()):
+                    made[name] = msgspec.structs.replace(card, due=())
+                else:
+                    rows[name] = _Row(made_by=MADE_BY, files=stamps[name], card=card)
+            yield Progress(len(known) + start + len(part), len(stamps), made, tuple(told))
+    finally:
+        # Whoever stops it half way has the half: the next reading goes on from there.
+        if rows != remembered:
+            index.save_rows(folder, list(rows.values()), disk, SHELF)
+        if listed:
+            remember(folder, listed, disk)
 
 
 def _batch(file: str) -> str:

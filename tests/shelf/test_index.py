@@ -216,3 +216,21 @@ def test_a_hostile_memory_steers_no_terminal_and_ends_no_search(folder):
     for known in cards_of(folder).values():
         assert "\x1b" not in card.hay(known)
         assert all("\x1b" not in due.says and abs(due.at) < 1e11 for due in known.due)
+
+
+def test_stopped_half_way_the_next_reading_goes_on_from_there_and_the_list_has_what_was_read(
+    folder, monkeypatch
+):
+    monkeypatch.setattr(index, "EVERY", 1)
+    stopped = read_cards(folder)
+    half = next(stopped).fresh
+    stopped.close()
+    read = list[str]()
+    usual = index.read_path
+    monkeypatch.setattr(index, "read_path", lambda path, disk: read.append(path.stem) or usual(path, disk))
+    rest = cards_of(folder)
+    assert set(half) == {name for name in rest if name not in read}
+    assert len(half) == 1
+    known, unread = list_known(folder, 0)
+    assert unread == []
+    assert {row.session for row in known} == set(rest)
