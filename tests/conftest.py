@@ -11,6 +11,7 @@ import pytest
 
 if TYPE_CHECKING:
     from pourday.demo.day import Day
+    from tests.demo.usual_day import UsualDay
 
 os.environ["TZ"] = "UTC"
 time.tzset()
@@ -24,9 +25,18 @@ LONGEST = (
 """They wait for a program at a terminal a third of their time, so the others run beside them and not after."""
 
 
+SHARED = ("usual_day", "played_day")
+"""Fixtures that are dear, and made once by each process that needs them."""
+
+
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """The longest first."""
-    items.sort(key=lambda item: item.name not in LONGEST)
+    """The longest first; then those that look at one played day beside each other, so that one process has them all."""
+
+    def order(item: pytest.Item) -> tuple[bool, int]:
+        shared = [name for name in SHARED if name in getattr(item, "fixturenames", ())]
+        return item.name not in LONGEST, SHARED.index(shared[0]) if shared else len(SHARED)
+
+    items.sort(key=order)
 
 
 def pytest_xdist_auto_num_workers() -> int:
@@ -56,3 +66,13 @@ def played_day(tmp_path_factory: pytest.TempPathFactory) -> Callable[..., tuple[
         return days[key]
 
     return day_of
+
+
+@pytest.fixture(scope="session")
+def usual_day(tmp_path_factory: pytest.TempPathFactory) -> UsualDay:
+    """Two pillars in two colours, seed 1, played to its end. Played once for all tests that look at it: none may change it."""
+    from tests.demo.usual_day import UsualDay
+
+    day = UsualDay(tmp_path_factory.mktemp("usual"), 1)
+    day.play()
+    return day

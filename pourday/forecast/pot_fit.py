@@ -27,6 +27,7 @@ from pourday.forecast.pot_sample import (
     effective,
     log_mixture,
     log_t,
+    median,
     next_bell,
     normed,
     points_of,
@@ -157,7 +158,7 @@ class _Fit:
             # A Newton step from a worse place than one already drawn leads nowhere: go on from the best one.
             centre = newton if here > height[best] - 1.0 else z[best]
             bells.append(next_bell(z, weights, newton, spread, turn))
-        misfit = float(weights @ np.median(np.abs(np.concatenate(offs, axis=1)), axis=0))
+        misfit = float(weights @ median(np.abs(np.concatenate(offs, axis=1))))
         keep = np.argsort(weights)[::-1][:MEMBERS]
         keep = keep[weights[keep] > 1e-5]
         members = self._members(z[keep], np.tile(later, len(pool))[keep])

@@ -319,6 +319,7 @@ def grid_through(start: float, when: Floats, longest: float) -> Floats:
     >>> grid_through(0.0, np.array([100.0, 130.0]), longest=60.0).tolist()
     [0.0, 50.0, 100.0, 130.0]
     """
-    nodes = np.unique(np.concatenate([[start], when]))
+    # Not by `np.unique`, which loads all of `numpy.ma`: 12 ms of the first forecast of a start.
+    nodes = sorted({start, *when.tolist()})
     parts = [np.linspace(a, b, math.ceil((b - a) / longest) + 1)[:-1] for a, b in itertools.pairwise(nodes)]
     return np.concatenate([*parts, nodes[-1:]])

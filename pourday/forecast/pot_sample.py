@@ -96,6 +96,16 @@ def softened(weights: Floats, fewest: float) -> Floats:
     return normed(power * logs)
 
 
+def median(rows: Floats) -> Floats:
+    """The median of each column of `rows` (m, n), shape (n,). `np.median` loads all of `numpy.ma`: 12 ms of a start.
+
+    >>> median(np.array([[3.0, 1.0], [1.0, 2.0], [2.0, 9.0]])).tolist()
+    [2.0, 2.0]
+    """
+    ranked, middle = np.sort(rows, axis=0), len(rows) // 2
+    return np.asarray(ranked[middle] if len(rows) % 2 else 0.5 * (ranked[middle - 1] + ranked[middle]))
+
+
 def next_bell(z: Floats, weights: Floats, newton: Floats, spread: Floats, turn: int) -> Normal:
     """The distribution to draw the next set from, after the sets `z` with their `weights`.
 

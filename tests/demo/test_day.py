@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from functools import cache
 from itertools import pairwise
 from pathlib import Path
 
@@ -22,33 +23,30 @@ from pourday.session.fold import fold
 from pourday.store.names import JOURNAL
 from pourday.store.reading import read_session
 from tests.demo.plan_set import HELD_BACK, PLANS
+from tests.demo.usual_day import UsualDay
 from tests.marked import sentences_changed, without_marks
 
 SEEDS = (1, pytest.param(2, marks=pytest.mark.slow), pytest.param(3, marks=pytest.mark.slow))
 
 
-class Seeded(Day):
-    def __init__(self, folder: Path, seed: int) -> None:
-        super().__init__(folder, lambda _: None, seed=seed)
-        self.seed = seed
-        self.hottest_c = 0.0
-        """°C of the hottest wax there ever was in pot or jug, a smear of it apart."""
-        pot, step = self.kitchen.pot, self.kitchen.pot._step
-
-        def stepped(seconds: float) -> None:
-            step(seconds)
-            hot = (v.celsius for v in (pot.pan, *pot.jugs.values()) if v.wax_kg > 0.02)
-            self.hottest_c = max(self.hottest_c, *hot, 0.0)
-
-        pot._step = stepped  # type: ignore[method-assign]
+@pytest.fixture(params=SEEDS)
+def played(request: pytest.FixtureRequest, seeded_day: Callable[[int], UsualDay]) -> UsualDay:
+    return seeded_day(request.param)
 
 
-@pytest.fixture(scope="module", params=SEEDS)
-def played(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Seeded:
-    """A day played to its end, once for all tests of it."""
-    day = Seeded(tmp_path_factory.mktemp("sessions"), request.param)
-    day.play()
-    return day
+@pytest.fixture(scope="module")
+def seeded_day(
+    request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory
+) -> Callable[[int], UsualDay]:
+    """A day played to its end, once for all tests of it; that of seed 1 is the one of all files."""
+
+    @cache
+    def day_of(seed: int) -> UsualDay:
+        day = UsualDay(tmp_path_factory.mktemp("sessions"), seed)
+        day.play()
+        return day
+
+    return lambda seed: request.getfixturevalue("usual_day") if seed == 1 else day_of(seed)
 
 
 def facts(day: Day, kind: type) -> list[ev.Fact]:
@@ -62,7 +60,7 @@ def told(entries: Sequence[Entry]) -> list[tuple[float, str, ev.Fact | None]]:
     ]
 
 
-def test_the_day_ends_with_a_record_that_can_be_read_and_is_marked_as_demo(played: Seeded) -> None:
+def test_the_day_ends_with_a_record_that_can_be_read_and_is_marked_as_demo(played: UsualDay) -> None:
     kept = read_session(played.live.folder, played.live.session)
     assert kept.finished
     assert kept.state.demo
@@ -73,7 +71,7 @@ def test_the_day_ends_with_a_record_that_can_be_read_and_is_marked_as_demo(playe
     assert not list(played.live.folder.glob(f"*{JOURNAL}"))
 
 
-def test_every_mould_got_its_plug_both_layers_and_top_up_in_order(played: Seeded) -> None:
+def test_every_mould_got_its_plug_both_layers_and_top_up_in_order(played: UsualDay) -> None:
     for mould in played.live.state.moulds.values():
         made = [(p.layer, p.part) for p in mould.pours]
         assert made[:3] == [(0, "plug"), (0, "layer"), (1, "layer")]
@@ -85,7 +83,7 @@ def test_every_mould_got_its_plug_both_layers_and_top_up_in_order(played: Seeded
         assert mould.pours[3].t - mould.pours[2].t >= 30 * 60
 
 
-def test_every_candle_came_out_and_had_its_cure(played: Seeded) -> None:
+def test_every_candle_came_out_and_had_its_cure(played: UsualDay) -> None:
     state = played.live.state
     for letter, mould in state.moulds.items():
         assert mould.release in ("dropped out", "needed a tap")
@@ -96,11 +94,11 @@ def test_every_candle_came_out_and_had_its_cure(played: Seeded) -> None:
     assert state.finished_at >= max(m.demoulded_at or 0 for m in state.moulds.values()) + 86400
 
 
-def test_nothing_ran_over_a_rim(played: Seeded) -> None:
+def test_nothing_ran_over_a_rim(played: UsualDay) -> None:
     assert {letter: played.kitchen.spilled(letter) for letter in "AB"} == {"A": 0.0, "B": 0.0}
 
 
-def test_the_candles_weigh_what_the_sheet_said(played: Seeded) -> None:
+def test_the_candles_weigh_what_the_sheet_said(played: UsualDay) -> None:
     """Within 6 %: the kitchen's wax is of another lot than the table's."""
     sheet = weigh_sheet(played.plan)
     for letter, mould in played.live.state.moulds.items():
@@ -108,24 +106,24 @@ def test_the_candles_weigh_what_the_sheet_said(played: Seeded) -> None:
         assert mould.candle_kg == pytest.approx(sum(p.kg or 0 for p in mould.pours), abs=0.003)
 
 
-def test_the_colours_are_fused(played: Seeded) -> None:
+def test_the_colours_are_fused(played: UsualDay) -> None:
     for letter in "AB":
         assert played.kitchen.seam(letter, 1).mean > 0
 
 
-def test_a_person_who_follows_the_guide_hears_few_alarms(played: Seeded) -> None:
+def test_a_person_who_follows_the_guide_hears_few_alarms(played: UsualDay) -> None:
     raised = [fact.alarm for fact in facts(played, ev.AlarmRaised)]
     assert len(raised) <= 6
     assert not {"watch", "water", "away"} & set(raised)
 
 
-def test_the_pot_never_gets_hotter_than_a_bath_with_water_in_it(played: Seeded) -> None:
+def test_the_pot_never_gets_hotter_than_a_bath_with_water_in_it(played: UsualDay) -> None:
     read = [fact.celsius for fact in facts(played, ev.Reading) if fact.place == "pot"]
     assert len(read) >= 3
     assert max(read) < boiling_c(played.plan.altitude) + DRY_POT_ABOVE
 
 
-def test_the_burner_is_off_at_the_end_and_full_for_a_small_part_of_the_pours(played: Seeded) -> None:
+def test_the_burner_is_off_at_the_end_and_full_for_a_small_part_of_the_pours(played: UsualDay) -> None:
     """It melts at full; the jugs wait warm over a low flame."""
     state = played.live.state
     assert state.burner == "off"
@@ -134,7 +132,7 @@ def test_the_burner_is_off_at_the_end_and_full_for_a_small_part_of_the_pours(pla
     assert 600 < full < 0.2 * (last - played.start)
 
 
-def test_the_flame_is_turned_up_a_few_times_a_day(played: Seeded) -> None:
+def test_the_flame_is_turned_up_a_few_times_a_day(played: UsualDay) -> None:
     """Melted once, held low, warmed for the top-ups: it was eight to ten times when every jug was warmed by itself."""
     order: tuple[ev.Burner, ...] = ("off", "low", "on")
     turned = ["off", *(fact.state for fact in facts(played, ev.BurnerSet))]
@@ -142,19 +140,19 @@ def test_the_flame_is_turned_up_a_few_times_a_day(played: Seeded) -> None:
     assert ups <= 8
 
 
-def test_no_wax_in_pot_or_jug_passes_its_ceiling(played: Seeded) -> None:
+def test_no_wax_in_pot_or_jug_passes_its_ceiling(played: UsualDay) -> None:
     """By what the kitchen's wax really was, read or not: 2 K are what a thermometer and a hand may miss."""
     assert played.hottest_c < weigh_sheet(played.plan).ceiling_c + 2.0
 
 
-def test_what_the_program_told_is_on_record_beside_what_was_done(played: Seeded) -> None:
+def test_what_the_program_told_is_on_record_beside_what_was_done(played: UsualDay) -> None:
     words = [fact.word for fact in facts(played, ev.Told)]
     assert words[:2] == ["LOAD POT", "HEAT ON"]
     for word in ("READ POT", "JUG RUST", "PLUG A B", "JUG CREAM", "FINISH"):
         assert word in words
 
 
-def test_the_kitchen_is_put_back_as_it_was_by_doing_the_record_again(played: Seeded) -> None:
+def test_the_kitchen_is_put_back_as_it_was_by_doing_the_record_again(played: UsualDay) -> None:
     """A demo that was stopped is picked up by repeating it: the same wax in the same moulds."""
     again = Station(played.live.session, played.start)
     again.seed = played.seed
@@ -175,7 +173,7 @@ def test_the_kitchen_is_put_back_as_it_was_by_doing_the_record_again(played: See
 
 def told_after(folder: Path, seed: int, steps: int) -> list[tuple[float, str, ev.Fact | None]]:
     folder.mkdir()
-    day = Seeded(folder, seed)
+    day = UsualDay(folder, seed)
     for _ in range(steps):
         if not day.step():
             break
@@ -322,9 +320,9 @@ def test_a_late_person_comes_late_to_the_moulds_and_not_to_the_burner(tmp_path: 
 
 
 @pytest.mark.slow
-def test_with_every_sentence_changed_the_day_goes_the_same_way(played: Seeded, tmp_path: Path) -> None:
+def test_with_every_sentence_changed_the_day_goes_the_same_way(played: UsualDay, tmp_path: Path) -> None:
     with sentences_changed():
-        other = Seeded(tmp_path, played.seed)
+        other = UsualDay(tmp_path, played.seed)
         other.play()
     assert without_marks(other.live.entries) == without_marks(played.live.entries)
 

@@ -379,7 +379,7 @@ def _readings(
     if shown.t.size > raster.columns // 3:
         shown = shown.of(np.arange(shown.t.size) == shown.t.size - 1)
     groups = [("pot", SIGNS["pot"], shown), ("doubted", SIGNS["doubted"], seen.of(seen.doubted & inside))]
-    for number in np.unique(seen.place[seen.place != POT]).tolist():
+    for number in sorted(set(seen.place[seen.place != POT].tolist())):
         sign, name = jugs.get(number, (SIGNS["jug"][0], "jug"))
         jug = seen.of((seen.place == number) & ~seen.doubted & inside)
         groups.insert(-1, (tr("jug {name}", name=name), (sign, SIGNS["jug"][1]), jug))

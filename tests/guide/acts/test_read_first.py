@@ -7,53 +7,39 @@ from typing import Any
 
 import pytest
 
-from pourday.demo.day import Day
-from pourday.guide.acts.act import Act, Urgency
-from pourday.guide.acts.stove_reads import READ_SOONEST, UNSURE, last_wax_reading
-from pourday.guide.advice.adviser import Advice
+from pourday.guide.acts.stove_reads import READ_SOONEST, UNSURE
 from pourday.session import events as ev
 from tests.demo.plan_set import PLANS
+from tests.demo.usual_day import SWITCH, UsualDay
 
-HOUR = 3600.0
-SWITCH = ("heat on", "heat low", "heat off")
+HOURS, HOUR = 5.0, 3600.0
 
 
-@pytest.mark.parametrize(
-    ("plan", "seed", "hours"),
-    [
-        (None, 1, 5.0),
-        pytest.param(None, 2, 5.0, marks=pytest.mark.slow),
-        pytest.param("demo-one-jug", 3, 4.0, marks=pytest.mark.slow),
-    ],
-)
-def test_no_switch_is_told_by_a_guess_that_spreads_wide(
-    tmp_path: Path, plan: str | None, seed: int, hours: float
-) -> None:
+def told_by_more_than_a_guess(day: UsualDay) -> None:
+    """Every switch within the first hours: somebody read the wax just now, or the forecast is narrow, or the wax was never heated."""
+    switches = [each for each in day.switches if each.t - day.start < HOURS * HOUR]
+    assert len(switches) >= 3
+    for told in switches:
+        fresh = told.last_read is not None and told.t - told.last_read < READ_SOONEST
+        narrow = told.spread <= UNSURE
+        assert fresh or narrow or not told.heated or told.due > told.t, (told.says, (told.t - day.start) / 60)
+
+
+def test_no_switch_is_told_by_a_guess_that_spreads_wide(usual_day: UsualDay) -> None:
     """On the day this began with, "burner off" stood there by a guess of 59 to 82 °C from one reading."""
-    day = Day(tmp_path, lambda _: None, seed=seed, plan=PLANS[plan] if plan else None)
-    switches = 0
+    told_by_more_than_a_guess(usual_day)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(("plan", "seed"), [(None, 2), ("demo-one-jug", 3)])
+def test_no_switch_of_another_day_is_told_by_a_guess(tmp_path: Path, plan: str | None, seed: int) -> None:
+    day = UsualDay(tmp_path, seed, PLANS[plan] if plan else None)
     try:
-        while day.now - day.start < hours * HOUR and day.step():
-            advice = day.adviser.advise(day.live.state, day.now)
-            assert advice.now is not None
-            act = advice.now.act
-            if act.kind not in SWITCH or act.urgency is Urgency.FIRST:
-                continue
-            switches += 1
-            assert _may_be_told(advice, act, day.now), (act.says, (day.now - day.start) / 60)
+        while day.now - day.start < HOURS * HOUR and day.step():
+            pass
     finally:
         day.live.close()
-    assert switches >= 3
-
-
-def _may_be_told(advice: Advice, act: Act, now: float) -> bool:
-    """Whether somebody read the wax just now, or the forecast is narrow, or the wax was never heated."""
-    assert advice.outlook is not None
-    assert advice.outlook.pot is not None
-    low, _, high = advice.outlook.pot.at(now)
-    last = last_wax_reading(advice.state)
-    fresh = last is not None and now - last.t < READ_SOONEST
-    return fresh or high - low <= UNSURE or not advice.state.burner_spans or act.due > now
+    told_by_more_than_a_guess(day)
 
 
 def test_a_reading_that_is_asked_for_can_be_left_out(day_of: Any) -> None:

@@ -19,6 +19,7 @@ from pourday.guide.ahead.alternatives import Shorter, keeps_you, shorter_days, s
 from pourday.guide.ahead.day import DayForecast, Step, ahead_of_plan, forecast_day, past_bedtime
 from pourday.guide.ahead.picture import bands_at
 from pourday.guide.ahead.schedule import Hands
+from pourday.guide.outlook.mould_heat import MouldHeatCache
 from pourday.guide.outlook.outlook import look_ahead
 from pourday.guide.outlook.room import AGAIN
 from pourday.plan.model import BlendPart, Cylinder, Layer, Mould, Plan
@@ -27,6 +28,7 @@ from pourday.session import events as ev
 from pourday.session.fold import fold
 from pourday.session.quiet_hours import PersonsClock
 from pourday.times import local
+from tests.demo.usual_day import UsualDay
 
 HOUR, MINUTE = 3600.0, 60.0
 COLOURS = ("red", "white", "blue", "green")
@@ -43,31 +45,30 @@ def inch_bands() -> Plan:
     return bands(3, moulds=(Mould(shape=Cylinder(diameter=0.075, height=0.081)),))
 
 
+LOOKS = 6
+"""Moments of the played day from which the rest of it is foreseen."""
+
+
 @dataclass
 class Played:
-    """A simulated day, and what was foreseen at some moments of it."""
+    """A simulated day, and what was foreseen at some moments of it, by its record up to there."""
 
-    day: Day
+    day: UsualDay
     foreseen: list[DayForecast] = field(default_factory=list)
 
 
-def play(folder: Path, seed: int, plan: Plan, every: int = 16) -> Played:
-    """Play a day; every so many steps look ahead from where it stands."""
-    played = Played(Day(folder, lambda _: None, seed=seed, plan=plan))
-    day = played.day
-    step = 0
-    while day.step():
-        step += 1
-        if step % every == 0 and any(m.demoulded_at is None for m in day.live.state.moulds.values()):
-            outlook = day.adviser.advise(day.live.state, day.now).outlook
-            assert outlook is not None
-            played.foreseen.append(forecast_day(day.live.state, outlook, day.now))
+@pytest.fixture(scope="session")
+def played(usual_day: UsualDay) -> Played:
+    played = Played(usual_day)
+    entries = usual_day.live.entries
+    begun = next(i for i, e in enumerate(entries) if isinstance(e.fact, ev.PlanFixed))
+    out = next(i for i, e in enumerate(entries) if isinstance(e.fact, ev.Demoulded))
+    heat = MouldHeatCache()
+    for k in range(LOOKS):
+        upto = begun + round((out - 1 - begun) * k / (LOOKS - 1))
+        state, now = fold(entries[: upto + 1]), entries[upto].t
+        played.foreseen.append(forecast_day(state, look_ahead(state, now, heat), now))
     return played
-
-
-@pytest.fixture(scope="module")
-def played(tmp_path_factory: pytest.TempPathFactory) -> Played:
-    return play(tmp_path_factory.mktemp("sessions"), 3, two_pillars())
 
 
 @pytest.fixture(scope="module")
