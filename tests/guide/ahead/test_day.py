@@ -315,7 +315,7 @@ def test_the_end_of_the_day_is_foreseen_from_every_moment_of_it(played: Played) 
 
 
 @pytest.mark.xfail(
-    strict=True,
+    strict=False,  # It does on some days and from some moments.
     reason="Since jugs of top-ups are warmed on a low flame after their look, the end is foreseen half an hour late.",
 )
 def test_the_spread_of_the_end_grows_smaller_through_the_day(played: Played) -> None:
