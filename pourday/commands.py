@@ -324,8 +324,10 @@ def _plan(arguments: argparse.Namespace) -> int:
             tr("A time to begin or to be done belongs to a rehearsal."), instead=tr("Add --rehearse.")
         )
     if arguments.rehearse:
+        from pourday.reports.kitchen_days import known_kitchen
         from pourday.reports.rehearsal_report import rehearsal_text
         from pourday.session.quiet_hours import PersonsClock
+        from pourday.store.folders import sessions_folder
         from pourday.store.settings import load, settings_path
         from pourday.times import read_clock
 
@@ -333,7 +335,10 @@ def _plan(arguments: argparse.Namespace) -> int:
         persons = PersonsClock(settings.quiet_from, settings.quiet_to)
         now = time.time()
         begins_at, done_at = (read_clock(text, now) if text else None for text in times)
-        said = rehearsal_text(plan, now, persons=persons, begins_at=begins_at, done_at=done_at)
+        kitchen = known_kitchen(sessions_folder(arguments.sessions, os.environ), now)
+        said = rehearsal_text(
+            plan, now, persons=persons, begins_at=begins_at, done_at=done_at, kitchen=kitchen
+        )
         say("\n".join(said))
         return OK
     as_json = json.dumps(plan_data(plan), indent=2, allow_nan=False) if arguments.json else ""

@@ -18,6 +18,8 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from pourday.forecast.pot_law import USUAL_POT, PotLaw
+
 Array = NDArray[np.float64]
 
 FACTORS = ("top", "wall", "latent", "melting", "conductivity")
@@ -98,6 +100,8 @@ class Prior:
     """How likely it is that a person calls a surface carrying only with a crust on it."""
     moulds: Mapping[str, LogFactor] = field(default_factory=dict)
     """Of each mould that earlier days taught, by letter: how its wall differs from the others'."""
+    law: PotLaw = USUAL_POT
+    """What is held to be true of the stove before its first reading."""
 
     @cached_property
     def places(self) -> Array:

@@ -17,6 +17,8 @@ from typing import NamedTuple
 
 import numpy as np
 
+from pourday.forecast.pot_law import PotLaw
+from pourday.learning.days import DRIFT_A_YEAR, YEAR, SaidOn, next_day_of
 from pourday.learning.factors import (
     FACTORS,
     MEANS_A_CRUST,
@@ -29,14 +31,12 @@ from pourday.learning.factors import (
     moments,
 )
 from pourday.learning.said import NODES, SaidAlong, said_by
+from pourday.learning.stove import StoveFactor, StoveTaught, law_of, next_stove
 
 DAY_SIGMAS = (0.10, 0.08, 0.03, 0.5, 0.05)
 """By how much each factor of `FACTORS` differs from day to day in one kitchen with one wax (estimates)."""
 MOULD_DAY_SIGMA = 0.04
 """The same of what one mould's wall differs by from the others' (estimate)."""
-DRIFT_A_YEAR = 0.10
-"""By how much a kitchen becomes another one within a year, as a natural logarithm, one standard deviation; of the melting
-range as many times its own spread (estimate): so older days fade."""
 TAUGHT_SOMETHING = 0.1
 """A day counts for a factor where it took this share of its spread away, or moved it by thrice as much; less may be the
 places' own unevenness."""
@@ -49,7 +49,6 @@ SWEEPS, SETTLED = 6, 0.01
 its spread."""
 MORE_APART = ((1.0, 0.85), (2.0, 0.05), (4.0, 0.05), (8.0, 0.05))
 """How many times as much the variance between days may be, and how likely that is before any day (estimates)."""
-YEAR = 365.25 * 86400.0
 
 _ALL, _OF_KITCHEN = len(FACTORS), 2
 _UNIT = np.array(SIGMAS)
@@ -79,6 +78,8 @@ class DayTaught:
     """How the wall of each mould differs from the others', by `mould_key`."""
     crust: float = 0.0
     """Natural logarithm of how much likelier the day was under a person who waits for a crust."""
+    stove: StoveTaught | None = None
+    """What its readings of the pot said; None where nothing was read."""
 
     def taught_of(self, i: int) -> bool:
         """Whether it says something of a factor, by its place in `FACTORS`."""
@@ -140,7 +141,23 @@ class LearnedKitchen:
         mean, covariance = self.next_day(wax)
         moulds = {letter: self.moulds[key].factor for letter, key in keys.items() if key in self.moulds}
         rows = tuple(tuple(float(x) for x in row) for row in covariance)
-        return Prior(tuple(float(x) for x in mean), rows, self.crust, moulds)
+        return Prior(tuple(float(x) for x in mean), rows, self.crust, moulds, self.law)
+
+    @cached_property
+    def law(self) -> PotLaw:
+        """The pot's law of the next day."""
+        return law_of(self._stoves, self.now)
+
+    @property
+    def _stoves(self) -> list[tuple[StoveTaught, float]]:
+        return [(day.stove, day.at) for day in self.taught_by if day.stove is not None]
+
+    def stove(self, figure: StoveFactor) -> Taught:
+        """One figure of the pot's law as the days teach it, over the usual one; `looks` are readings of the pot."""
+        of_it = [stove for stove, _ in self._stoves if figure in stove.said]
+        return Taught(
+            next_stove(self._stoves, self.now, figure), len(of_it), sum(one.readings for one in of_it)
+        )
 
     def next_day(self, wax: str) -> tuple[Array, Array]:
         """Mean and covariance of the next day's factors in their own units, with a wax known by its key."""
@@ -310,26 +327,8 @@ def _said_alone(after: LogFactor) -> LogFactor | None:
 
 
 def _own(days: Sequence[DayTaught], key: str, now: float) -> Taught:
-    """One mould's own part on the next day: a mould of which nothing is known, moved by what its days said.
-
-    The usual model of random effects (DerSimonian and Laird, 1986).
-    """
-    rows = [(day, day.moulds[key]) for day in days if key in day.moulds]
-    between = MOULD_SIGMA**2 - MOULD_DAY_SIGMA**2
-    own = [one.sigma**2 + DRIFT_A_YEAR**2 * max(0.0, now - day.at) / YEAR for day, one in rows]
-    scatter = max(MOULD_DAY_SIGMA**2, _scatter([one.mean for _, one in rows], own))
-    precision = 1 / between + sum(1 / (v + scatter) for v in own)
-    mean = sum(one.mean / (v + scatter) for (_, one), v in zip(rows, own, strict=True)) / precision
-    looks = sum(day.looks for day, _ in rows)
-    sigma = min((1 / precision + scatter) ** 0.5, 1.5 * MOULD_SIGMA)
-    return Taught(LogFactor(mean, sigma), len(rows), looks)
-
-
-def _scatter(values: Sequence[float], variances: Sequence[float]) -> float:
-    """Variance between days, beyond that of each; none where there are fewer than three (DerSimonian and Laird, 1986)."""
-    if len(values) < 3:
-        return 0.0
-    w = [1 / v for v in variances]
-    mean = sum(a * x for a, x in zip(w, values, strict=True)) / sum(w)
-    q = sum(a * (x - mean) ** 2 for a, x in zip(w, values, strict=True))
-    return max(0.0, (q - (len(values) - 1)) / (sum(w) - sum(a * a for a in w) / sum(w)))
+    """One mould's own part on the next day: a mould of which nothing is known, moved by what its days said."""
+    of_it = [day for day in days if key in day.moulds]
+    between = (MOULD_SIGMA**2 - MOULD_DAY_SIGMA**2) ** 0.5
+    own = next_day_of([SaidOn(day.moulds[key], day.at) for day in of_it], now, between, MOULD_DAY_SIGMA)
+    return Taught(own, len(of_it), sum(day.looks for day in of_it))

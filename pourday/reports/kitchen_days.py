@@ -4,11 +4,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from pourday.errors import Trouble
 from pourday.guide.outlook.learned import DayFactors, mould_keys, wax_key
+from pourday.guide.outlook.outlook import pot_of_day
+from pourday.learning.factors import posterior
 from pourday.learning.kitchen import DayTaught, LearnedKitchen, kitchen, taught
+from pourday.learning.stove import stove_taught
 from pourday.plan.weigh import weigh_sheet
 from pourday.reports.forecast_check import ForecastOutcome, forecast_outcomes
 from pourday.session.events import Entry
@@ -21,7 +25,7 @@ from pourday.store.library import session_files
 from pourday.store.memories import KitchenChoices, Memories
 from pourday.store.reading import read_path
 
-MODEL = "3"
+MODEL = "4"
 """Raised when days would teach something else: by the heat, the factors, or what counts as evidence."""
 NEWEST = 60
 """So many days teach, the newest that have taught something: an older one would count for little, and cost as much."""
@@ -70,18 +74,19 @@ def day_rows(
 
 
 def day_taught(state: State) -> DayTaught | None:
-    """What a finished day said of its kitchen by itself; None where nothing was seen that tells anything."""
-    rows = evidence(state)
-    if not rows:
-        return None
+    """What a finished day said of its kitchen by itself; None where nothing was seen or read that tells anything."""
     try:
-        known, _ = DayFactors().of(state, weigh_sheet(state.plan))
+        sheet = weigh_sheet(state.plan)
+        known = DayFactors().of(state, sheet)[0] if evidence(state) else posterior([])
+        stove = stove_taught(pot_of_day(state, sheet)) if state.readings else None
     except Trouble:
         return None
-    if not known.looks:
+    if not known.looks and stove is None:
         return None
-    last = max(pour.t for mould in state.moulds.values() for pour in mould.pours)
-    return taught(state.session, last, known, mould_keys(state.plan), wax_key(state.plan))
+    poured = [pour.t for mould in state.moulds.values() for pour in mould.pours]
+    last = max(poured, default=state.finished_at or state.opened_at)
+    day = taught(state.session, last, known, mould_keys(state.plan), wax_key(state.plan))
+    return replace(day, stove=stove)
 
 
 def known_kitchen(folder: Path, now: float, disk: Disk = DISK) -> LearnedKitchen | None:

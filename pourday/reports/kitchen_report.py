@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 from functools import cache
 from statistics import median
 from typing import Any
@@ -13,10 +14,13 @@ import numpy as np
 from pourday.forecast.fuse import opens_s
 from pourday.forecast.mould import MouldRun
 from pourday.forecast.mould_case import Around, Case, PourInto, RoundMould
+from pourday.forecast.pot import Guess, PotSetup, forecast
+from pourday.forecast.pot_law import USUAL_POT
 from pourday.language import tr, word
 from pourday.learning.factors import FACTORS, OWN_WEIGHTS, PLACES
 from pourday.learning.heat import LayerHeat, layer_heat
 from pourday.learning.kitchen import DayTaught, LearnedKitchen, Taught, kitchen
+from pourday.learning.stove import StoveFactor
 from pourday.learning.times import UNKNOWN, log_quantiles
 from pourday.reports.kitchen_days import days_that_count, kitchen_of
 from pourday.store.kitchen_days import DayRow, ForecastCheck
@@ -37,6 +41,18 @@ NAMES = {
     "conductivity": tr("how well the wax leads heat"),
 }
 """Of each of `FACTORS`: what a person reads."""
+STOVE_NAMES: Mapping[StoveFactor, str] = {
+    "power": tr("heat that the full flame gives the bath"),
+    "low": tr("share of it that the low flame gives"),
+    "lag": tr("how slowly the burner warms up and dies away"),
+    "loss": tr("heat that the bath loses"),
+    "uptake": tr("how fast heat goes into molten wax"),
+    "contact": tr("how fast it goes into solid wax, beside that"),
+}
+"""Of each figure of the pot's law that days teach: what a person reads."""
+STOVE_UNITS: Mapping[StoveFactor, str] = {
+    "power": "W", "low": "", "lag": "s", "loss": "W/K", "uptake": "W/(kg K)", "contact": "",
+}  # fmt: skip
 OF_MOULD = tr("heat lost at its wall, beside the others")
 _EXAMPLE = Case(
     RoundMould(0.035, 0.08, "dull metal"),
@@ -61,6 +77,9 @@ def kitchen_data(rows: Sequence[DayRow], choices: KitchenChoices, now: float) ->
         for name in (FACTORS if used else FACTORS[:2])
     ]
     factors += [_factor("", key, one) for key, one in known.moulds.items()]
+    factors += [
+        _stove_factor(figure, known.stove(figure)) for figure in STOVE_NAMES if known.stove(figure).days
+    ]
     return {
         "days": [
             {
@@ -106,6 +125,37 @@ def _factor(name: str, of: str, taught: Taught) -> dict[str, Any]:
         "rests_on": {"days": taught.days, "looks": taught.looks},
         "minutes": _minutes(FACTORS.index(name) if name else 1, ends),
     }
+
+
+def _stove_factor(figure: StoveFactor, taught: Taught) -> dict[str, Any]:
+    """One figure of the pot's law, over the usual one; `value` is the likely one itself, in `value_unit`."""
+    early, likely, late = (math.exp(taught.factor.mean + z * taught.factor.sigma) for z in (-_Z, 0.0, _Z))
+    minutes = [round(_molten_min(figure, x) - _molten_min(figure, 1.0), 1) for x in (early, likely, late)]
+    return {
+        "name": STOVE_NAMES[figure],
+        "of": "stove",
+        "unit": "times",
+        "likely": round(likely, 3),
+        "early": round(early, 3),
+        "late": round(late, 3),
+        "value": round(getattr(USUAL_POT, figure) * likely, 3),
+        "value_unit": STOVE_UNITS[figure],
+        "rests_on": {"days": taught.days, "readings": taught.looks},
+        "minutes": {"molten": minutes} if figure in ("power", "uptake", "contact") else {},
+    }
+
+
+@cache
+def _molten_min(figure: StoveFactor, times: float) -> float:
+    """Minutes until a kilogram of paraffin is warm over a full flame, with one figure of the law so many times the usual."""
+    law = replace(USUAL_POT, **{figure: getattr(USUAL_POT, figure) * times})
+    setup = PotSetup(
+        wax=family("paraffin_pillar"), kg=1.0, mode="on heat", mode_since=0.0,
+        start_c=Guess(20.0, 2.0), bath_c=Guess(20.0, 3.0), law=law,
+    )  # fmt: skip
+    pot = forecast(setup, (), 0.0)
+    spread = pot.reaches(80.0).spread
+    return (pot.until if spread is None else spread.likely) / 60
 
 
 @cache
@@ -215,7 +265,7 @@ def forecast_lines(data: dict[str, Any]) -> list[str]:
 
 def factor_lines(one: dict[str, Any]) -> list[str]:
     """One factor of `kitchen_data`: how large it is and what it rests on; what it does by itself."""
-    of = "" if one["of"] == "kitchen" else f"{_wax_words(one['of'])}: "
+    of = "" if one["of"] in ("kitchen", "stove") else f"{_wax_words(one['of'])}: "
     if one["unit"] == "K":
         size = tr(
             "{one:+.1f} K ({one2:+.1f} to {one3:+.1f})",
@@ -223,6 +273,15 @@ def factor_lines(one: dict[str, Any]) -> list[str]:
             one2=one["early"],
             one3=one["late"],
         )
+    elif one["of"] == "stove":
+        size = tr(
+            "{one:.2f} times as usual ({one2:.2f}-{one3:.2f}), about {value} {unit}",
+            one=one["likely"],
+            one2=one["early"],
+            one3=one["late"],
+            value=f"{one['value']:.0f}" if one["value"] >= 20 else f"{one['value']:.2g}",
+            unit=one["value_unit"],
+        ).rstrip()
     else:
         size = tr(
             "{one:.2f} times as computed ({one2:.2f}-{one3:.2f})",
@@ -230,25 +289,35 @@ def factor_lines(one: dict[str, Any]) -> list[str]:
             one2=one["early"],
             one3=one["late"],
         )
-    days, looks = one["rests_on"]["days"], one["rests_on"]["looks"]
-    rests = (
-        tr(
-            "{days} {days2}, {looks} looks",
+    does = ", ".join(
+        tr("{longer} until {until}", longer=_longer(minutes[1]), until=_UNTIL[x])
+        for x, minutes in one["minutes"].items()
+    )
+    first = tr(
+        "{of}{one}: {size}; rests on {rests}", of=of, one=word(one["name"]), size=size, rests=_rests(one)
+    )
+    return [first, tr("  by itself {does}", does=does)] if does else [first]
+
+
+def _rests(one: dict[str, Any]) -> str:
+    """What a factor rests on: days, and looks or readings of the pot."""
+    rests = one["rests_on"]
+    days = rests["days"]
+    if not days:
+        return tr("nothing yet")
+    if "readings" in rests:
+        return tr(
+            "{days} {days2}, {readings} readings of the pot",
             days=days,
             days2=tr("day") if days == 1 else tr("days"),
-            looks=looks,
+            readings=rests["readings"],
         )
-        if days
-        else tr("nothing yet")
+    return tr(
+        "{days} {days2}, {looks} looks",
+        days=days,
+        days2=tr("day") if days == 1 else tr("days"),
+        looks=rests["looks"],
     )
-    does = ", ".join(
-        tr("{longer} until {until}", longer=_longer(one["minutes"][x][1]), until=until)
-        for x, until in _UNTIL.items()
-    )
-    return [
-        tr("{of}{one}: {size}; rests on {rests}", of=of, one=word(one["name"]), size=size, rests=rests),
-        tr("  by itself {does}", does=does),
-    ]
 
 
 def _wax_words(key: str) -> str:
@@ -257,7 +326,11 @@ def _wax_words(key: str) -> str:
     return ", ".join(names[x].short_name if x in names else x for x in key.split(", "))
 
 
-_UNTIL = {"carries": tr("a layer carries"), "cold": tr("it is cold")}
+_UNTIL = {
+    "carries": tr("a layer carries"),
+    "cold": tr("it is cold"),
+    "molten": tr("a kilogram is at 80 °C"),
+}
 
 
 def _longer(minutes: float) -> str:

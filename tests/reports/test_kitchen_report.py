@@ -65,6 +65,31 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return place
 
 
+@pytest.fixture(scope="module")
+def stove_days(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Three days on which nothing was poured: a strong burner, and its wax read every four minutes."""
+    place = tmp_path_factory.mktemp("stove")
+    for day, celsius in enumerate(
+        ((26, 39, 51, 58, 75, 90), (25, 37, 50, 56, 69, 88), (27, 40, 52, 60, 79, 92))
+    ):
+        facts = [
+            (0.0, ev.Opened(session=f"2026-11-2{day + 5}-s", program="0")),
+            (0.0, ev.PlanFixed(plan=two_pillars())),
+            (1.0, ev.BurnerSet(state="on")),
+            *((5.0 + 4 * n, ev.Reading(place="pot", celsius=float(c))) for n, c in enumerate(celsius)),
+            (30.0, ev.BurnerSet(state="off")),
+            (300.0, ev.Finished()),
+        ]  # fmt: skip
+        entries = [
+            Entry(seq=n, at=at, logged_at=at, by="person", fact=fact)
+            for n, (m, fact) in enumerate(facts, 1)
+            for at in (ev.moment(NOON + day * DAY + m * MINUTE),)
+        ]
+        name = f"2026-11-2{day + 5}-s"
+        (place / f"{name}.json").write_bytes(record_bytes(name, entries))
+    return place
+
+
 def data(folder: Path) -> dict:
     return kitchen_data(day_rows(folder), Memories(folder).kitchen_choices(), NOW)
 
@@ -145,6 +170,64 @@ def test_the_factors_of_the_kitchen_are_those_of_kitchens_drawn_and_weighed(fold
     assert factors[0]["rests_on"] == {"days": 3, "looks": sum(one["looks"] for one in days)}
     assert sum(one["looks"] for one in days) == 3 * 8
     assert [one["unit"] for one in factors[:5]] == ["times", "times", "times", "K", "times"]
+
+
+STOVE_SPREADS = {"power": (0.45, 850.0), "uptake": (0.4, 14.0), "contact": (0.3, 0.45), "loss": (0.3, 2.6)}
+STOVE_SAYS = {
+    "power": "heat that the full flame gives the bath",
+    "uptake": "how fast heat goes into molten wax",
+    "contact": "how fast it goes into solid wax, beside that",
+    "loss": "heat that the bath loses",
+}
+
+
+def test_the_figures_of_the_stove_are_those_that_a_script_weighs(stove_days: Path) -> None:
+    """Each day's figure about the stove's, the stove's about the usual one: weighed on a fine grid of what the stove's may
+    be, with the scatter of days by DerSimonian and Laird (1986). Figures in and out as the cache and the report have them."""
+    found = {one["name"]: one for one in data(stove_days)["factors"] if one["of"] == "stove"}
+    rows = json.loads((stove_days / KITCHEN).read_text())["rows"]
+    days = [row["day"] for row in rows if row["day"]]
+    assert len(days) == 3
+    told = 0
+    for figure, (whole, usual) in STOVE_SPREADS.items():
+        says = [(day["at"], *day["stove"]["said"][figure]) for day in days if figure in day["stove"]["said"]]
+        if not says:
+            assert STOVE_SAYS[figure] not in found
+            continue
+        told += 1
+        within = (0.3 * whole) ** 2
+        own = [sigma**2 + 0.1**2 * (NOW - at) / (365.25 * DAY) for at, _, sigma in says]
+        values = [mean for _, mean, _ in says]
+        if len(says) > 2:
+            w = [1 / v for v in own]
+            middle = sum(a * x for a, x in zip(w, values, strict=True)) / sum(w)
+            q = sum(a * (x - middle) ** 2 for a, x in zip(w, values, strict=True))
+            more = (q - len(w) + 1) / (sum(w) - sum(a * a for a in w) / sum(w))
+            within = max(within, more)
+        grid = np.linspace(-3, 3, 6001)
+        log = -0.5 * grid**2 / (whole**2 - (0.3 * whole) ** 2)
+        for x, v in zip(values, own, strict=True):
+            log = log - 0.5 * (grid - x) ** 2 / (v + within)
+        chance = np.exp(log - log.max())
+        chance /= chance.sum()
+        mean = float(chance @ grid)
+        sigma = math.sqrt(float(chance @ (grid - mean) ** 2) + within)
+        one = found[STOVE_SAYS[figure]]
+        ends = [math.exp(mean + z * sigma) for z in (-1.2816, 0.0, 1.2816)]
+        assert [one["early"], one["likely"], one["late"]] == pytest.approx(ends, abs=2e-3)
+        assert one["value"] == pytest.approx(usual * ends[1], rel=2e-3)
+        assert one["rests_on"] == {"days": len(says), "readings": 18}
+    assert told >= 2
+    strong = found[STOVE_SAYS["power"]]
+    assert strong["likely"] > 1.2
+    assert strong["minutes"]["molten"][1] < 0
+    text = "\n".join(kitchen_text(day_rows(stove_days), Memories(stove_days).kitchen_choices(), NOW))
+    assert "readings of the pot" in text
+    known = known_kitchen(stove_days, NOW)
+    assert known is not None
+    assert known.law.power > 1.2 * 850
+    Memories(stove_days).use_no_days(NOW, none=True)
+    assert known_kitchen(stove_days, NOW) is None
 
 
 def test_what_a_factor_does_is_said_in_minutes_of_a_computed_layer(folder: Path) -> None:

@@ -91,6 +91,7 @@ class PotAhead:
             bath_c=Guess(bath_c, 3.0),
             water_kg=self.water_kg,
             water_sd=self.water_sd,
+            law=self.outlook.law,
         )
 
     def _reached(self, celsius: float, now: float, lit_at: float) -> Quantiles:

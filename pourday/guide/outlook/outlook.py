@@ -13,6 +13,7 @@ from msgspec.structs import replace
 from pourday.errors import Trouble
 from pourday.forecast.mould_case import COARSE, ROUGH, Resolution
 from pourday.forecast.pot import Guess, PotForecast
+from pourday.forecast.pot_law import USUAL_POT, PotLaw
 from pourday.forecast.remelt import Verdict
 from pourday.forecast.spread import Quantiles
 from pourday.guide.outlook.absence import last_gap
@@ -21,7 +22,7 @@ from pourday.guide.outlook.cases import planned_kg
 from pourday.guide.outlook.learned import learned_news
 from pourday.guide.outlook.mould_heat import MouldHeatCache, PourTrials
 from pourday.guide.outlook.moulds import MouldOutlook, imagined, mould_outlooks
-from pourday.guide.outlook.pot import pot_forecast
+from pourday.guide.outlook.pot import pot_forecast, pot_stretches
 from pourday.guide.outlook.wax_left import discarded, share_wanted, wax_left
 from pourday.language import tr
 from pourday.learning.factors import USUAL, Factors, Prior, posterior
@@ -74,6 +75,8 @@ class Outlook:
     """and what the newest look taught of it, in a sentence; empty where that is not worth saying."""
     wax_moved: float = 0.0
     """K by which a wax that nobody knows melted and sets higher than it was taken to, by today's readings."""
+    law: PotLaw = USUAL_POT
+    """What earlier days say of the stove."""
 
     # -- temperatures -------------------------------------------------------------------------------
 
@@ -234,7 +237,7 @@ def look_ahead(
         pot = _serves_meanwhile(before, state, now) if grid == ROUGH else None
         if pot is None:
             bath = _in_the_bath(state, sheet)
-            pot = pot_forecast(state, sheet.wax, bath, room_c(state), boiling, now, last)
+            pot = pot_forecast(state, sheet.wax, bath, room_c(state), boiling, now, last, prior.law)
         lot = as_it_melted(pot)
     as_melted = replace(sheet, wax=moved(sheet.wax, lot.mean))
     known, until_now = cache.learned.of(state, as_melted, prior, only_known=grid == ROUGH, kelvin=lot.sd)
@@ -247,7 +250,7 @@ def look_ahead(
         pot = _serves_meanwhile(before, state, now) if rough else None
         if pot is None:
             bath, last = _in_the_bath(state, sheet), before.pot if before is not None else None
-            pot = pot_forecast(state, sheet.wax, bath, room_c(state), boiling, now, last)
+            pot = pot_forecast(state, sheet.wax, bath, room_c(state), boiling, now, last, prior.law)
     return Outlook(
         sheet.wax,
         sheet,
@@ -259,6 +262,7 @@ def look_ahead(
         learned=known.factors,
         news=news,
         wax_moved=lot.mean,
+        law=prior.law,
     )
 
 
@@ -304,6 +308,12 @@ def try_look_ahead(
         return look_ahead(state, now, cache, grid, before, prior), None
     except Trouble as trouble:
         return None, trouble
+
+
+def pot_of_day(state: State, sheet: WeighSheet) -> list[PotForecast]:
+    """The pot at the end of every stretch of a day as its readings had it, whatever was known before it."""
+    kg, boiling = _in_the_bath(state, sheet), boiling_c(state.plan.altitude)
+    return pot_stretches(state, sheet.wax, kg, room_c(state), boiling)
 
 
 def room_c(state: State) -> float:

@@ -7,7 +7,7 @@ the next. Stretches that are over never change, so their result is kept.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 
@@ -22,6 +22,7 @@ from pourday.forecast.pot import (
     topped_up,
     water_seen,
 )
+from pourday.forecast.pot_law import USUAL_POT, PotLaw
 from pourday.forecast.pot_prior import WATER_SD, WATER_TOLD_SD
 from pourday.forecast.spread import Quantiles
 from pourday.guide.outlook.pot_stretches import PotStretch, begun, stretches
@@ -60,32 +61,62 @@ def pot_forecast(
     boiling_c: float,
     now: float,
     before: PotForecast | None = None,
+    law: PotLaw = USUAL_POT,
 ) -> PotForecast:
     """What the pot will do as it stands: `left_kg` of wax in it now, local boiling point in °C.
 
-    `before` is the last forecast of this session; it serves where it was asked for this very moment.
+    `before` is the last forecast of this session; it serves where it was asked for this very moment. `law` is what earlier
+    days say of this stove.
     """
     *over, current = stretches(state, wax.pour_min_c)
-    since = sum(s.poured_kg - (s.added_kg or 0.0) for s in (*over[1:], current))
-    water_kg, water_sd = bath_known(state.plan)
-    base = PotSetup(
-        water_kg=water_kg,
-        water_sd=water_sd,
-        wax=wax,
-        kg=max(LEAST_KG, left_kg + since if over else left_kg),
-        room_c=room_c,
-        bath_limit_c=boiling_c,
-        mode=current.mode,
-        mode_since=current.start,
-        start_c=Guess(room_c, COLD_START.sd),
-        bath_c=Guess(room_c, 3.0),
-    )
+    base = _base(state, (*over, current), wax, left_kg, room_c, boiling_c, law)
     # Without what was read in it: as long as the current stretch goes on, one cached beginning serves.
     setup = _setup(base, tuple(over), begun(current))
     setup = replace(setup, kg=max(LEAST_KG, left_kg), fullest=current.fullest)
     # What is on record has happened, though the record keeps milliseconds and `now` may lie within one of them.
     now = max(now, current.start, *(t for t, _ in current.readings))
     return forecast(setup, current.readings, now, before=before)
+
+
+def pot_stretches(
+    state: State, wax: Wax, left_kg: float, room_c: float, boiling_c: float
+) -> list[PotForecast]:
+    """The pot at the end of every stretch of a day, of the last one at its last reading, by the usual law and the day's own
+    readings."""
+    all_of = tuple(stretches(state, wax.pour_min_c))
+    base = _base(state, all_of, wax, left_kg, room_c, boiling_c, USUAL_POT)
+    ends = [
+        *(later.start for later in all_of[1:]),
+        max([all_of[-1].start, *(t for t, _ in all_of[-1].readings)]),
+    ]
+    return [_ended(base, all_of[:n], all_of[n], end) for n, end in enumerate(ends)]
+
+
+def _base(
+    state: State,
+    all_of: Sequence[PotStretch],
+    wax: Wax,
+    left_kg: float,
+    room_c: float,
+    boiling_c: float,
+    law: PotLaw,
+) -> PotSetup:
+    """What is known of the pot apart from what stretches taught, with the wax that was in it as the first one ended."""
+    since = sum(s.poured_kg - (s.added_kg or 0.0) for s in all_of[1:])
+    water_kg, water_sd = bath_known(state.plan)
+    return PotSetup(
+        water_kg=water_kg,
+        water_sd=water_sd,
+        wax=wax,
+        kg=max(LEAST_KG, left_kg + since if len(all_of) > 1 else left_kg),
+        room_c=room_c,
+        bath_limit_c=boiling_c,
+        mode=all_of[-1].mode,
+        mode_since=all_of[-1].start,
+        start_c=Guess(room_c, COLD_START.sd),
+        bath_c=Guess(room_c, 3.0),
+        law=law,
+    )
 
 
 def bath_known(plan: Plan) -> tuple[float, float]:
@@ -277,16 +308,21 @@ def _setup(base: PotSetup, over: tuple[PotStretch, ...], current: PotStretch) ->
     if not over:
         return base
     *earlier, last = over
-    before = replace(base, mode=last.mode, mode_since=last.start)
-    began = _setup(before, tuple(earlier), begun(last))
-    # Most of a stretch in which wax is poured goes on without it.
-    kg = began.kg - (last.poured_kg if earlier else 0.0)
-    began = replace(began, kg=max(LEAST_KG, kg), fullest=last.fullest)
-    view = forecast(began, last.readings, current.start)
+    view = _ended(base, tuple(earlier), last, current.start)
     setup = _after(view, current)
     if last.looked_at is not None:
         setup = water_seen(setup, view, last.looked_at)
     return topped_up(setup, TOPPED_UP) if current.topped_up else setup
+
+
+def _ended(base: PotSetup, earlier: tuple[PotStretch, ...], last: PotStretch, at: float) -> PotForecast:
+    """The pot as a stretch ends, by its readings and what the `earlier` ones taught."""
+    before = replace(base, mode=last.mode, mode_since=last.start)
+    began = _setup(before, earlier, begun(last))
+    # Most of a stretch in which wax is poured goes on without it.
+    kg = began.kg - (last.poured_kg if earlier else 0.0)
+    began = replace(began, kg=max(LEAST_KG, kg), fullest=last.fullest)
+    return forecast(began, last.readings, at)
 
 
 def _after(view: PotForecast, current: PotStretch) -> PotSetup:

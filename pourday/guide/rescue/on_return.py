@@ -194,7 +194,9 @@ def _pot(state: State, outlook: Outlook, left_at: float, now: float) -> PotNow |
         )
         alone = replace(state, burner="off", burner_spans=spans)
         kg = outlook.pot.setup.kg
-        off = pot_forecast(alone, outlook.wax, kg, room_c(state), outlook.boiling_c, now).at(now)
+        off = pot_forecast(alone, outlook.wax, kg, room_c(state), outlook.boiling_c, now, law=outlook.law).at(
+            now
+        )
     read = state.last_reading("pot")
     last = tr(", last read {span} ago", span=span(now - read.t)) if read else tr(", never read")
     shown = _spread(outlook, celsius)

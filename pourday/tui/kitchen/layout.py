@@ -57,8 +57,9 @@ def _factors(page: KitchenController, cells: int) -> list[Line]:
     for text in example_lines(page.data["example"]):
         rows += wrap(text, cells, "ink bold")
     for one in page.data["factors"]:
-        first, does = factor_lines(one)
-        rows += [EMPTY, *wrap(first, cells, "ink"), *wrap(does.strip(), cells, "soft")]
+        first, *does = factor_lines(one)
+        rows += [EMPTY, *wrap(first, cells, "ink")]
+        rows += [row for text in does for row in wrap(text.strip(), cells, "soft")]
     return rows
 
 

@@ -1,0 +1,110 @@
+"""What a day's readings of the pot said of its stove, and what such days teach the next one: figures of the pot's law.
+
+Each figure is a factor on the usual one (`forecast/pot_law.py`), by itself: burner and bath are known apart by what the
+burner does when it is lit, turned low and put out. What stands in air is no part of it: no record says how a pot cools there.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from pourday.forecast.pot import PotForecast
+from pourday.forecast.pot_law import USUAL_POT, PotLaw
+from pourday.forecast.pot_prior import unknown_values
+from pourday.learning.days import SaidOn, next_day_of
+from pourday.learning.factors import LogFactor
+
+StoveFactor = Literal["power", "low", "lag", "loss", "uptake", "contact"]
+UNKNOWN_OF: Mapping[StoveFactor, str] = {
+    "power": "power", "low": "low", "lag": "lag", "loss": "loss", "uptake": "rate", "contact": "contact",
+}  # fmt: skip
+"""By what name the pot's fit knows each figure (`UNKNOWNS` in `forecast/pot_prior.py`)."""
+DAY_SHARE = 0.3
+"""Of the spread of a figure among kitchens, as much as it differs by from day to day in one (estimate): a knob is turned
+by hand, the bath is filled by eye, and another load stands in it."""
+TELLS = 0.97
+"""A stretch tells of a figure where it left less than this share of its spread."""
+FIT = 0.4
+"""What the fit of a day's readings is off by in each figure, as a share of its spread before them: of a pot that obeys the
+law itself it was off by 0.15 to 0.95 with burners of half to nearly three times the usual, and held itself surer than that."""
+FARTHEST = 4.0
+"""No day says more than so many times the spread before anything was read."""
+
+
+@dataclass(frozen=True)
+class StoveTaught:
+    """What the readings of one finished day said of its stove by themselves."""
+
+    readings: int
+    """How many were used."""
+    said: Mapping[StoveFactor, LogFactor]
+    """Natural logarithm of each figure over the usual one, by what it tells anything of."""
+
+
+def stove_taught(stretches: Sequence[PotForecast]) -> StoveTaught | None:
+    """What a day said by itself, from the pot at the end of each of its stretches; None where nothing was read.
+
+    Each was fitted from the usual law, and from what the one before it had shown where that was carried on: so the last of
+    such a row counts, and rows that begin anew are added up.
+    """
+    said = dict[StoveFactor, LogFactor]()
+    for view in stretches:
+        carried = view.setup.carried.names if view.setup.carried is not None else ()
+        values = unknown_values(view.setup, view.ensemble.z)
+        for figure, name in UNKNOWN_OF.items():
+            if name not in values or not view.readings:
+                continue
+            mean = float(view.weights @ values[name])
+            variance = float(view.weights @ (values[name] - mean) ** 2)
+            if variance >= TELLS**2:
+                continue
+            # Of a bell about nought with a spread of one, and one after readings, precisions subtract.
+            precision, pull = 1 / max(variance, 1e-4) - 1, mean / max(variance, 1e-4)
+            if name not in carried and figure in said:
+                before = said[figure]
+                precision, pull = precision + before.sigma**-2, pull + before.mean * before.sigma**-2
+            value = min(max(pull / precision, -FARTHEST), FARTHEST)
+            said[figure] = LogFactor(value, precision**-0.5)
+    said = {figure: one._replace(sigma=math.hypot(one.sigma, FIT)) for figure, one in said.items()}
+    read = sum(view.readings for view in stretches)
+    if not said:
+        return None
+    sizes = {figure: spread_of(figure) for figure in said}
+    return StoveTaught(
+        read,
+        {
+            x: LogFactor(round(one.mean * sizes[x], 4), round(one.sigma * sizes[x], 4))
+            for x, one in said.items()
+        },
+    )
+
+
+def spread_of(figure: StoveFactor) -> float:
+    """The spread of a figure's logarithm before anything was read of this stove."""
+    return float(getattr(USUAL_POT, f"{figure}_sd"))
+
+
+def next_stove(days: Iterable[tuple[StoveTaught, float]], now: float, figure: StoveFactor) -> LogFactor:
+    """One figure on the next day, as the logarithm of how many times the usual one it is, from (day, when it was)."""
+    whole = spread_of(figure)
+    of_day = DAY_SHARE * whole
+    said = [SaidOn(day.said[figure], t) for day, t in days if figure in day.said]
+    return next_day_of(said, now, (whole**2 - of_day**2) ** 0.5, of_day)
+
+
+def law_of(days: Sequence[tuple[StoveTaught, float]], now: float) -> PotLaw:
+    """The pot's law of the next day."""
+    law = USUAL_POT
+    for figure in UNKNOWN_OF:
+        factor = next_stove(days, now, figure)
+        law = replace(
+            law,
+            **{
+                figure: getattr(law, figure) * math.exp(factor.mean),
+                f"{figure}_sd": factor.sigma,
+            },
+        )
+    return law
