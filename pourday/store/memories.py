@@ -43,6 +43,10 @@ _SAME_WAX = 0.02
 lie within 7 % of each other, so this moves a weight by less than 0.2 %, a gram of a large pillar."""
 
 
+Merged = Literal["there", "added", "differs"]
+"""What came of taking in another machine's: it is here already, it came, or it is another one of this name."""
+
+
 class KeptPlan(msgspec.Struct, frozen=True, kw_only=True):
     """A plan put by for another day: a recipe, with a name and a version. Every figure of it is kept, none is a default."""
 
@@ -183,6 +187,36 @@ class Memories:
             return [*(dict(row) for row in known[1 - MOST_VERSIONS :]), fresh]
 
         self._file.change(_PLANS, lambda old: old.get("name") == named, versions)
+
+    def merge_plan(self, name: str, versions: Sequence[KeptPlan]) -> Merged:
+        """Take in what another machine kept under this name, where one of the two went on from what the other has.
+
+        All versions of both are kept then, by time, and the one that was gone on to is the newest. Raises `Trouble`.
+        """
+        named, came = plain(name, _LONGEST_NAME), list[Merged]()
+
+        def both(old: Sequence[Mapping[str, Any]]) -> list[dict[str, Any]]:
+            ours, theirs = sorted(old, key=_version), sorted(map(document_of, versions), key=_version)
+            here, there = ([row.get("plan") for row in rows] for rows in (ours, theirs))
+            goes_on = bool(theirs) and theirs[-1]["plan"] not in here
+            if ours and goes_on and here[-1] not in there:
+                came.append("differs")
+                return [dict(row) for row in old]
+            fresh = [row for row in theirs if row["plan"] not in here]
+            newest = theirs[-1] if goes_on else ours[-1] if ours else None
+            before = [row for row in (*ours, *fresh) if row is not newest]
+            before.sort(key=lambda row: row.get("kept_at", 0.0))
+            rows = ([*before, newest] if newest is not None else before)[-MOST_VERSIONS:]
+            if [row.get("plan") for row in rows] == here:
+                came.append("there")
+                return [dict(row) for row in old]
+            came.append("added")
+            top = max([len(rows), *map(_version, theirs), *(_version(row) + goes_on for row in ours)])
+            first = top - len(rows) + 1
+            return [{**row, "name": named, "version": first + n} for n, row in enumerate(rows)]
+
+        self._file.change(_PLANS, lambda old: old.get("name") == named, both)
+        return came[-1]
 
     def forget_plan(self, name: str) -> None:
         """Forget a kept plan with all its versions; nothing happens where there is none of this name. Raises `Trouble`."""

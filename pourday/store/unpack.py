@@ -224,11 +224,11 @@ def _memories(folder: Path, content: bytes, done: Unpacked, disk: Disk) -> None:
             ours.keep_wax(msgspec.structs.replace(wax, id=other))
             changed = True
     for kept in plans:
-        other = _other_name(kept.name, {k.name: k.plan for k in ours.plans()}, kept.plan)
-        if other:
-            for version in reversed(versions[kept.name]):
-                ours.keep_plan(other, version.plan, version.kept_at)
-            changed = True
+        for other in _names_for(kept.name):
+            came = ours.merge_plan(other, versions[kept.name])
+            changed = changed or came == "added"
+            if came != "differs":
+                break
     changed = changed or took
     (done.added if changed else done.there).append(MEMORIES)
     done.troubles.extend(remarks)
@@ -270,16 +270,16 @@ def _moulds(folder: Path, content: bytes, done: Unpacked, disk: Disk) -> None:
         _both(folder / MOULDS, content, done, disk)
 
 
+def _names_for(name: str) -> Iterator[str]:
+    """Under which names a thing may be kept, one after the other."""
+    yield name
+    for number in range(1, _MOST_NAMES):
+        yield f"{name[:60]} {_BOTH}" if number == 1 else f"{name[:60]} {_BOTH} {number}"
+
+
 def _other_name(name: str, here: Mapping[str, object], value: object) -> str:
     """Under which name to keep a value; empty where it is here under this name or one that it got before."""
-    for number in range(_MOST_NAMES):
-        other = (
-            name
-            if number == 0
-            else f"{name[:60]} {_BOTH}"
-            if number == 1
-            else f"{name[:60]} {_BOTH} {number}"
-        )
+    for other in _names_for(name):
         if other not in here:
             return other
         if here[other] == value:

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import errno
 import io
+import os
 import shutil
+import subprocess
+import sys
 import zipfile
 from contextlib import suppress
 from pathlib import Path
@@ -16,8 +19,10 @@ from hypothesis import strategies as st
 
 from pourday.demo.scenario import two_pillars
 from pourday.errors import Trouble
+from pourday.plan.model import Plan
 from pourday.session import events as ev
 from pourday.stock.lot import StockLot
+from pourday.store.candles import open_log
 from pourday.store.disk import DISK
 from pourday.store.library import list_sessions
 from pourday.store.live import LiveSession
@@ -312,6 +317,98 @@ def test_all_that_is_remembered_of_sessions_and_every_version_of_a_plan_comes_al
     assert [kept.plan.title for kept in here.versions("pillars")] == ["second", two_pillars().title]
     assert here.kitchen_choices() == there.kitchen_choices()
     assert here.kitchen_choices().forgotten == {B}
+
+
+def titled(*titles: str) -> list[Plan]:
+    return [msgspec.structs.replace(two_pillars(), title=title) for title in titles]
+
+
+@pytest.mark.parametrize(
+    ("there", "here", "merged", "beside"),
+    [
+        ("ab", "ab", "ab", ""), ("abc", "ab", "abc", ""), ("ab", "abc", "abc", ""), ("abcd", "bd", "abcd", ""), ("ab", "b", "ab", ""),
+        ("b", "ab", "ab", ""), ("abx", "aby", "aby", "abx"), ("x", "y", "y", "x"),
+    ],
+    ids="-".join,
+)  # fmt: skip
+def test_older_versions_of_a_plan_of_both_machines_are_there_and_the_newest_is_what_was_gone_on_to(
+    old, new, tmp_path, noon, there, here, merged, beside
+):
+    for house, titles in ((old, there), (new, here)):
+        memories = Memories(house.sessions)
+        memories.forget_plan("pillars")
+        for plan in titled(*titles):
+            memories.keep_plan("pillars", plan, noon + ord(plan.title))
+    old.pack(tmp_path / "p.zip")
+    for _ in range(2):
+        done = new.unpack(tmp_path / "p.zip")
+        memories = Memories(new.sessions)
+        kept = {plan.name: memories.versions(plan.name)[::-1] for plan in memories.plans()}
+        assert {name: "".join(v.plan.title for v in each) for name, each in kept.items()} == {
+            "pillars": merged, **({"pillars unpacked": beside} if beside else {}),
+        }  # fmt: skip
+        assert all(len({v.version for v in each}) == len(each) for each in kept.values())
+    assert done.added == []
+
+
+def test_of_more_versions_than_are_kept_the_newest_stay_and_doing_it_again_changes_nothing(
+    old, new, tmp_path, noon, monkeypatch
+):
+    monkeypatch.setattr("pourday.store.memories.MOST_VERSIONS", 5)
+    for house, titles in ((old, "abcdefgh"), (new, "e")):
+        for plan in titled(*titles):
+            Memories(house.sessions).keep_plan("many", plan, noon + ord(plan.title))
+    old.pack(tmp_path / "p.zip")
+    new.unpack(tmp_path / "p.zip")
+    assert "".join(kept.plan.title for kept in Memories(new.sessions).versions("many")) == "hgfed"
+    before = new.files()
+    new.unpack(tmp_path / "p.zip")
+    assert new.files() == before
+
+
+def test_of_candles_that_were_burned_at_both_places_both_records_stay(old, new, tmp_path, noon):
+    for house, text in ((old, "there"), (new, "here")):
+        if house is new:
+            old.pack(tmp_path / "first.zip")
+            new.unpack(tmp_path / "first.zip")
+            (new.sessions / f"{B}-candles.journal").unlink()
+        log = open_log(house.sessions, read_session(house.sessions, B).state, now=noon + 700)
+        log.file(ev.Noted(text=text), now=noon + 701)
+        log.close()
+    old.pack(tmp_path / "p.zip")
+    done = new.unpack(tmp_path / "p.zip")
+    assert done.both == [(f"{B}-candles.journal", f"{B}-candles-unpacked.journal")]
+    said = {
+        fact.text
+        for name in (f"{B}-candles", f"{B}-candles-unpacked")
+        for entry in read_session(new.sessions, name).entries
+        if isinstance(fact := entry.fact, ev.Noted)
+    }
+    assert said == {"there", "here"}
+    assert all(not row.trouble for row in list_sessions(new.sessions))
+
+
+def test_another_machine_makes_the_same_bytes_of_the_same_files(old, tmp_path):
+    """Another zone, language, umask and seed of hashes, the files put there in another order, the settings elsewhere."""
+    other = tmp_path / "elsewhere"
+    other.mkdir()
+    for path in sorted(old.sessions.iterdir(), reverse=True):
+        shutil.copy(path, other / path.name)
+        os.utime(other / path.name, (1, 1))
+    shutil.copy(old.settings, tmp_path / "mine.toml")
+    made = []
+    for number, (folder, config, zone, language, mask, seed) in enumerate(
+        (
+            (old.sessions, old.settings, "America/St_Johns", "C", 0o022, "1"),
+            (other, tmp_path / "mine.toml", "Asia/Kathmandu", "nl_NL.UTF-8", 0o077, "2"),
+        )
+    ):
+        target = tmp_path / f"{number}.zip"
+        env = {**os.environ, "TZ": zone, "LANG": language, "LC_ALL": language, "PYTHONHASHSEED": seed}
+        command = [sys.executable, "-m", "pourday", "--sessions", folder, "--config", config, "pack", target]
+        subprocess.run(command, env=env, umask=mask, check=True, capture_output=True)
+        made.append(target.read_bytes())
+    assert made[0] == made[1]
 
 
 def test_what_was_chosen_here_about_days_stands_beside_what_was_chosen_there(old, new, tmp_path, noon):
