@@ -215,7 +215,10 @@ class Memories:
             first = top - len(rows) + 1
             return [{**row, "name": named, "version": first + n} for n, row in enumerate(rows)]
 
-        self._file.change(_PLANS, lambda old: old.get("name") == named, both)
+        # Looked at before it is done, so that what changes nothing writes nothing.
+        both([row for row in self._file.tables().get(_PLANS, {}).values() if row.get("name") == named])
+        if came[-1] == "added":
+            self._file.change(_PLANS, lambda old: old.get("name") == named, both)
         return came[-1]
 
     def forget_plan(self, name: str) -> None:

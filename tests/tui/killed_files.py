@@ -399,6 +399,8 @@ class Heaped:
         ev.HeapWeighed(what="as it came", kg=0.6),
         ev.HeapWeighed(what="clean", kg=0.5),
         ev.WaxSeen(melted=2),
+        ev.TinTold(what="weight", kg=0.05),
+        ev.TinTold(what="around", around_c=20.0),
         ev.CoolingBegun(kg=0.05, around_c=20.0),
         *(ev.CoolingRead(celsius=70.0 - n) for n in range(5)),
     )

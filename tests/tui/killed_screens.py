@@ -17,6 +17,7 @@ from pourday.store.heaps import begin_heap
 from pourday.store.library import Summary, list_sessions
 from pourday.store.live import LiveSession
 from pourday.store.memories import Memories
+from pourday.store.moulds import MouldNotes
 from pourday.store.names import PAPERS
 from pourday.store.reading import read_session
 from pourday.store.settings import load, save
@@ -426,6 +427,61 @@ class Learned(AtScreen):
         assert not confirmed or self.filed(kitchen) == [*confirmed]
 
 
+class Sample(Heap):
+    """What is said of a tin before its curve begins; each a run of its own."""
+
+    ready = "a small warm tin"
+
+    def arguments(self, kitchen: Kitchen, n: int) -> tuple[str, ...]:
+        live = LiveSession.create(kitchen.folder, day_number(n), now=time.time() - 60, heap=True)
+        for fact in (
+            ev.PlanDrafted(plan=Plan()),
+            ev.HeapStepDone(step="clean wax"),
+            ev.BurnerSet(state="on"),
+            ev.HeapStepDone(step="molten"),
+            ev.BurnerSet(state="off"),
+            ev.WaxSeen(colour="red", smell="none", melted=1),
+        ):
+            live.file(fact, now=time.time() - 50)
+        live.close()
+        return "resume", day_number(n)
+
+    def keys(self, n: int) -> str:
+        return f"{30 + n % 60}\r"
+
+    def confirmed(self, text: str, n: int) -> bool:  # noqa: ARG002
+        return "✓ the tin" in text and "NOT SAVED" not in text
+
+    def filed(self, kitchen: Kitchen) -> list[int]:
+        weights = {row.session: heap_of(kitchen, row.session).tin.kg for row in by_name(kitchen)}
+        told = {number_of(name): round(kg * 1000) for name, kg in weights.items() if kg}
+        assert all(grams == 30 + n % 60 for n, grams in told.items())
+        return sorted(told)
+
+
+class Moulds(LastCounts):
+    """What is said of a mould, again and again."""
+
+    ready = "q leave"
+
+    def arguments(self, kitchen: Kitchen, n: int) -> tuple[str, ...]:  # noqa: ARG002
+        return ()
+
+    def enter(self, terminal: Terminal) -> None:
+        super().enter(terminal)
+        terminal.type("v")
+        terminal.wait_for("Esc back")
+
+    def keys(self, n: int) -> str:
+        return f"tall note nr {n + 1}.\r"
+
+    def confirmed(self, text: str, n: int) -> bool:
+        return f"nr {n + 1}." in text and "tall note" not in text
+
+    def filed(self, kitchen: Kitchen) -> list[int]:
+        return [int(note.note.strip(".").split()[-1]) - 1 for note in MouldNotes(kitchen.folder).notes()]
+
+
 class Shelf(LastCounts):
     """The stock, one lot of it counted again and again."""
 
@@ -489,7 +545,9 @@ SCREENS: dict[str, Callable[[], AtScreen]] = {
         Probed,
         Tin,
         Heap,
+        Sample,
         Learned,
+        Moulds,
         Shelf,
     )
 }

@@ -13,6 +13,7 @@ import pytest
 from textual import events
 
 from pourday.demo.scenario import START, two_pillars
+from pourday.moulds.memory import MouldNote
 from pourday.plan.model import Plan
 from pourday.probes.source import read_source
 from pourday.reports.faults_report import why_of
@@ -27,6 +28,7 @@ from pourday.store.heaps import begin_heap
 from pourday.store.kitchen_days import DayRow
 from pourday.store.live import LiveSession
 from pourday.store.memories import Memories
+from pourday.store.moulds import MouldNotes
 from pourday.store.stock import Stock
 from pourday.store.table_file import TableFile
 from pourday.tui.app import PourdayApp, screen_for
@@ -35,6 +37,7 @@ from pourday.tui.drawing.canvas import Canvas
 from pourday.tui.faults.screen import FaultsScreen
 from pourday.tui.home.screen import HomeScreen
 from pourday.tui.kitchen.screen import KitchenScreen
+from pourday.tui.moulds.screen import MouldsScreen
 from pourday.tui.rehearse.screen import RehearsalScreen
 from pourday.tui.settings.screen import SettingsScreen
 from pourday.tui.stock.screen import StockScreen
@@ -83,6 +86,8 @@ def day(folder: Path, stage: str) -> LiveSession:
         live.file(ev.BurnerSet(state="on"), now=START + 1)
         for number in range(5):
             live.file(ev.Reading(place="pot", celsius=20.0 + number), now=START + 60 + number)
+    if stage == "moulds":
+        MouldNotes(folder).keep("tall", MouldNote(name="tall", holes=1))
     if stage == "stock":
         Stock(folder).add(StockLot(kind="wax", product="soy_pillar", counted=2.0, counted_at=START))
     if stage in ("review", "cured", "burning", "faults", "causes", "kitchen", "family"):
@@ -136,7 +141,7 @@ def places(screen: LineScreen) -> dict[str, tuple[int, int]]:
 
 STAGES = (
     "setup", "stove", "review", "home", "cured", "burning", "settings", "rehearsal",
-    "faults", "causes", "follow", "finder", "compare", "probes", "kitchen", "stock", "family", "heap", "sample", "tin",
+    "faults", "causes", "follow", "finder", "compare", "probes", "kitchen", "stock", "moulds", "family", "heap", "sample", "tin",
 )  # fmt: skip
 FEW = ("h", "z", "space", "n")
 
@@ -250,13 +255,13 @@ async def after(folder: Path, stage: str, doing: Callable[[PourdayApp, Any], Awa
 
 OVER_A_DAY = ("home", "settings", "rehearsal", "finder", "compare")
 """Whatever day there is."""
-AT_HOME = (*OVER_A_DAY, "kitchen", "stock", "family")
+AT_HOME = (*OVER_A_DAY, "kitchen", "stock", "moulds", "family")
 
 
 async def open_at(app: PourdayApp, pilot: Any, stage: str, live: LiveSession) -> None:
     """Bring a screen up, with the page over it that the stage is about."""
     pages: dict[str, Callable[[], LineScreen]] = {
-        "settings": SettingsScreen, "rehearsal": RehearsalScreen, "stock": StockScreen,
+        "settings": SettingsScreen, "rehearsal": RehearsalScreen, "stock": StockScreen, "moulds": MouldsScreen,
     }  # fmt: skip
     if stage in pages:
         await app.push_screen(pages[stage]())
