@@ -6,7 +6,7 @@ import csv
 import math
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 
@@ -25,6 +25,10 @@ LEAST_READINGS = 12
 """Readings under which nothing is said of a curve: three minutes of one every 15 s. Estimate."""
 MOST_BYTES = 16_000_000
 _HOTTEST_C, _COLDEST_C = 250.0, -20.0
+_HOTTEST_UNNAMED_C = 110.0
+"""°C that no wax over water reaches, and every molten one passes in °F: figures whose unit nobody named stop here."""
+_RISES = 2.0
+"""K: a log that ends nearer to its hottest reading has not cooled, unless it never moved."""
 _DAY = 86400.0
 _STEPS = (1.0, 0.5, 0.2, 0.1, 0.05, 0.02, 0.01)
 """Steps in which thermometers count, in their own unit."""
@@ -41,6 +45,8 @@ _TIMES = {
 _TIMES |= {"minutes": 60.0, "minute": 60.0, "min": 60.0, "mins": 60.0, "hours": 3600.0, "h": 3600.0}
 _TIMES |= {"clock": 1.0, "timestamp": 1.0, "datetime": 1.0, "date time": 1.0}
 _WARMTHS = {"celsius": "C", "c": "C", "temperature": "C", "temp": "C", "fahrenheit": "F", "f": "F"}
+_NAMED = frozenset({"celsius", "c", "fahrenheit", "f"})
+"""Of them those that say in which unit."""
 _LIKE = tr("Begin it with a line “seconds,celsius” and put a reading on each line after it, like “15,63.4”.")
 
 
@@ -106,12 +112,14 @@ def parse_log(text: str, name: str = tr("The log")) -> CoolingLog:
             continue
         value, unit = _figure(figure, n, name)
         figures.append((value, unit or columns.unit))
+        columns = replace(columns, unit_named=columns.unit_named or bool(unit))
         times.append(_moment(cells[columns.time], columns.factor, n, name))
     if len({unit for _, unit in figures}) > 1:
         raise Trouble(
             tr("{name} mixes °C and °F.", name=name), instead=tr("Give all readings in one of them.")
         )
-    return _log(times, figures, [n for n, _ in rows], name)
+    most = _HOTTEST_C if columns.unit_named else _HOTTEST_UNNAMED_C
+    return _log(times, figures, [n for n, _ in rows], name, most)
 
 
 @dataclass(frozen=True)
@@ -122,6 +130,8 @@ class _Columns:
     warmth: int = 1
     factor: float = 1.0
     unit: str = "C"
+    unit_named: bool = False
+    """Whether anything says that it is this unit."""
 
 
 Rows = list[tuple[int, list[str]]]
@@ -137,7 +147,8 @@ def _columns(rows: Rows, name: str) -> tuple[_Columns, Rows]:
     if time is None or warmth is None:
         lacks = "seconds" if time is None else "celsius"
         raise Trouble(tr("{name} has no column “{lacks}”.", name=name, lacks=lacks), instead=_LIKE)
-    return _Columns(time, warmth, _time(heads[time]), _warmth(heads[warmth])), rows[1:]
+    named = not _NAMED.isdisjoint(heads[warmth].split())
+    return _Columns(time, warmth, _time(heads[time]), _warmth(heads[warmth]), named), rows[1:]
 
 
 def _words(cell: str) -> str:
@@ -183,8 +194,10 @@ def _moment(cell: str, factor: float, line: int, name: str) -> tuple[float, bool
         seconds = float((clock[3] or "0").replace(",", "."))
         if hour < 24 and int(clock[2]) < 60 and seconds < 60:
             return hour * 3600 + int(clock[2]) * 60 + seconds, True
-    elif re.fullmatch(r"[+-]?[0-9]+(?:[.,][0-9]*)?(?:e[+-]?[0-9]{1,2})?", cell.lower()):
-        seconds = float(cell.replace(",", ".")) * factor
+    elif figure := re.fullmatch(
+        r"([+-]?[0-9]+(?:[.,][0-9]*)?(?:e[+-]?[0-9]{1,2})?)\s*(s|sec|min|h)?", cell.lower()
+    ):
+        seconds = float(figure[1].replace(",", ".")) * (_TIMES[figure[2]] if figure[2] else factor)
         if math.isfinite(seconds):
             return seconds, False
     else:
@@ -199,9 +212,13 @@ def _moment(cell: str, factor: float, line: int, name: str) -> tuple[float, bool
 
 
 def _log(
-    times: Sequence[tuple[float, bool]], figures: Sequence[tuple[float, str]], lines: Sequence[int], name: str
+    times: Sequence[tuple[float, bool]],
+    figures: Sequence[tuple[float, str]],
+    lines: Sequence[int],
+    name: str,
+    most: float,
 ) -> CoolingLog:
-    """The log of what was read, put in °C and s from its start."""
+    """The log of what was read, put in °C and s from its start; nothing of it may be above `most` °C."""
     if len(figures) < LEAST_READINGS:
         raise Trouble(
             ntr(
@@ -226,11 +243,22 @@ def _log(
                 instead=tr("Put the readings in the order they were taken."),
             )
     celsius = np.array([to_celsius(value, "F" if unit == "F" else "C") for value, unit in figures])
-    if celsius.min() < _COLDEST_C or celsius.max() > _HOTTEST_C:
+    if celsius.min() < _COLDEST_C or celsius.max() > most:
         odd = celsius[np.argmax(np.abs(celsius - 60))]
         raise Trouble(
             tr("{name} reads {odd:.0f} °C, which cooling wax does not.", name=name, odd=odd),
             instead=tr("Is it in Fahrenheit? Then call the column “fahrenheit”."),
+        )
+    # Warmer at first is a probe that was put into hot wax.
+    if celsius.max() - celsius.min() > _RISES and celsius[-1] > celsius.max() - _RISES:
+        raise Trouble(
+            tr(
+                "{name} gets warmer, from {first:.0f} °C to {last:.0f} °C.",
+                name=name,
+                first=celsius.min(),
+                last=celsius[-1],
+            ),
+            instead=tr("Give the part that cools, from the first reading to the last."),
         )
     scale = 5 / 9 if figures[0][1] == "F" else 1.0
     moments, place = np.unique(np.array(seconds) - seconds[0], return_inverse=True)

@@ -98,3 +98,27 @@ def test_whatever_stands_in_a_file_is_read_or_refused_in_a_sentence(text):
         return
     assert np.isfinite(log.celsius).all()
     assert (np.diff(log.seconds) > 0).all()
+
+
+def test_figures_without_a_unit_that_no_wax_over_water_has_are_asked_about():
+    figures = [f"{176 - i}" for i in range(20)]
+    for head in ("seconds,temperature", "time,temp"):
+        with pytest.raises(Trouble, match="Fahrenheit"):
+            parse_log(table(head, SECONDS, figures=figures))
+    with pytest.raises(Trouble, match="Fahrenheit"):
+        parse_log(table("", SECONDS, figures=figures))
+    assert parse_log(table("seconds,celsius", SECONDS, figures=figures)).celsius[0] == 176.0, (
+        "who says °C means it"
+    )
+
+
+def test_a_log_that_only_warms_is_told_so_and_a_probe_put_into_hot_wax_is_not():
+    with pytest.raises(Trouble, match="gets warmer, from 70 °C to 80 °C"):
+        parse_log(table("seconds,celsius", SECONDS, figures=[f"{value:.1f}" for value in reversed(FALL)]))
+    warmed = ["21.0", "55.0", "76.0", *(f"{value:.1f}" for value in FALL[:17])]
+    assert parse_log(table("seconds,celsius", SECONDS, figures=warmed)).celsius[0] == 21.0
+
+
+def test_a_time_may_bear_its_unit():
+    for times in ([f"{15 * i} s" for i in range(20)], [f"{i / 4:.2f} min" for i in range(20)]):
+        assert np.allclose(parse_log(table("time,celsius", times)).seconds, np.arange(20) * 15.0)
