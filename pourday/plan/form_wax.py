@@ -175,7 +175,8 @@ def _chosen(plan: Plan, at: str, name: str, known: Known) -> Plan:
     named = named or _begins(name, shelf)
     if named is None:
         instead = tr("Choose one with the arrow keys, or say what you know: “about 60”, “unknown paraffin”.")
-        raise Trouble(tr("There is no wax called “{name}”.", name=name), instead=instead)
+        what = tr("There is no wax called “{name}”.", name=name) if name.strip() else tr("No wax was named.")
+        raise Trouble(what, instead=instead)
     chosen = put_at(plan, f"{at}.wax", named.id)
     if named.id in known.waxes and all(wax.id != named.id for wax in plan.own):
         chosen = adopt(chosen, named)

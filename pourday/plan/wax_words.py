@@ -29,7 +29,11 @@ _UNKNOWN = typed_words(
     "unknown", "unmarked", "unlabelled", "unlabeled", "reclaimed", "leftover", "leftovers", "scrap", "ends", "heap",
     "mixed", "old", "burnt",
 )  # fmt: skip
-_FILLING = typed_words("wax", "waxes", "candle", "candles", "half", "some", "of", "a", "and", "mix", "from")
+_FILLING = typed_words(
+    "wax", "waxes", "candle", "candles", "half", "some", "of", "a", "and", "mix", "from", "church", "tealight",
+    "tealights", "white", "coloured",
+)  # fmt: skip
+_SOFT, _HARD = typed_words("soft"), typed_words("hard")
 _FAMILIES = {
     "paraffin": ("paraffin_low", "paraffin_pillar"),
     "soy": ("soy_container", "soy_pillar"),
@@ -46,7 +50,12 @@ _CALLED = typed_words(
     "paraffin", "soy", "beeswax", "stearin", "stearic", "palm", "rapeseed", "coconut", "microcrystalline"
 )  # fmt: skip
 """and what they are called."""
-_KNOWN = {**_FILLING, **_CALLED, **_UNKNOWN, **_ABOUT}
+_KNOWN = {**_FILLING, **_SOFT, **_HARD, **_CALLED, **_UNKNOWN, **_ABOUT}
+_BEES_WAX = re.compile(r"\bbees[' ]+wax\b", re.IGNORECASE)
+_ANY = "reclaimed_unknown"
+"""The family of the wax table that stands for wax that nobody knows."""
+_AS_SOFT, _AS_HARD = ("coconut_blend", _ANY), (_ANY, "beeswax")
+"""From where to where wax sets that is only called soft, or hard: between the ends of these families. Estimate."""
 _NUMBER = r"[0-9]{1,3}(?:[.,][0-9]+)?"
 _UNIT = r"(?:\s*°?\s*[cf]\b)?"
 _FIGURE = re.compile(rf"(~|≈)?\s*({_NUMBER}{_UNIT}(?:\s*{read.TO}\s*{_NUMBER}{_UNIT})?)", re.IGNORECASE)
@@ -55,25 +64,36 @@ _FIGURE = re.compile(rf"(~|≈)?\s*({_NUMBER}{_UNIT}(?:\s*{read.TO}\s*{_NUMBER}{
 def from_words(text: str, units: Units) -> Wax | None:
     """The own wax that such words mean, named as they were typed; None where they are the name of a wax.
 
-    A figure counts with “about”, a unit or as a range; a bare one with a name (“White 60”) is part of the name.
+    A figure counts with “about”, a unit or as a range; a bare one with a name (“White 60”) is part of the name. A
+    question mark says as much as “unknown”.
     Raises `Trouble` for a temperature that no wax of a kitchen has, or that may be C or F.
     """
     figure = _FIGURE.search(text)
     rest = text[: figure.start()] + " " + text[figure.end() :] if figure else text
-    typed = re.findall(r"\w+", rest.casefold())
+    typed = re.findall(r"\w+", _BEES_WAX.sub("beeswax", rest).casefold())
     if any(word not in _KNOWN for word in typed):
         return None
     words = {_KNOWN[word] for word in typed}
     meant = [name for word in typed for name in _FAMILIES.get(_KNOWN[word], ())]
     if figure is None:
-        if not words & _UNKNOWN.keys():
+        if not words & _UNKNOWN.keys() and not ("?" in text and words):
             return None
-        return _made(text, meant or ["reclaimed_unknown"], None, units)
+        return _made(text, meant or [_ANY], None if meant else _only_called(words), units)
     about = bool(figure[1]) or bool(words & _ABOUT.keys())
     if not about and not re.search(rf"(?<=[0-9])\s*(?:{read.TO}|°|[cf]\b)", figure[2], re.IGNORECASE):
         return None
-    span = span_of(text[figure.start() : figure.end()], units, about)
-    return _made(text, meant or ["reclaimed_unknown"], span, units)
+    # One figure is about that, whether anybody said so or not: what is known are words.
+    span = span_of(text[figure.start() : figure.end()], units, about=True)
+    return _made(text, meant or [_ANY], span, units)
+
+
+def _only_called(words: set[str]) -> tuple[float, float] | None:
+    """°C from and to of a wax that is only called soft, or hard; None where it is called neither, or both."""
+    soft, hard = bool(words & _SOFT.keys()), bool(words & _HARD.keys())
+    if soft == hard:
+        return None
+    softest, hardest = (families()[name] for name in (_AS_SOFT if soft else _AS_HARD))
+    return softest.congealing_min_c, hardest.congealing_max_c
 
 
 def span_of(

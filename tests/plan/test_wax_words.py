@@ -27,6 +27,13 @@ from pourday.wax.materials import families
         ("unknown paraffin", (50.0, 61.0), "paraffin_pillar"),
         ("half candle ends", (50.0, 60.0), "reclaimed_unknown"),
         ("unknown soy wax", (38.0, 54.0), "soy_container"),
+        ("140 F", (60 - ABOUT, 60 + ABOUT), "reclaimed_unknown"),
+        ("bees wax?", (61.0, 64.0), "beeswax"),
+        ("beeswax?", (61.0, 64.0), "beeswax"),
+        ("soft, unknown", (34.0, 60.0), "reclaimed_unknown"),
+        ("hard unknown wax", (50.0, 64.0), "reclaimed_unknown"),
+        ("tealight ends", (50.0, 60.0), "reclaimed_unknown"),
+        ("white wax?", (50.0, 60.0), "reclaimed_unknown"),
     ],
 )
 def test_words_give_a_wax_as_wide_as_they_are(text, span, nearest):
@@ -39,7 +46,19 @@ def test_words_give_a_wax_as_wide_as_they_are(text, span, nearest):
 
 
 @pytest.mark.parametrize(
-    "text", ["White 60", "Grandmother's", "Field 7", "house soy", "60", "paraffin", "lot 58-62"]
+    "text",
+    [
+        "White 60",
+        "Grandmother's",
+        "Field 7",
+        "house soy",
+        "60",
+        "paraffin",
+        "lot 58-62",
+        "",
+        "?",
+        "white wax",
+    ],
 )
 def test_a_name_stays_a_name(text):
     assert from_words(text, "metric") is None
@@ -68,6 +87,11 @@ def test_about_is_understood_in_the_sheet_of_a_wax_too():
     assert (plan.own[0].congealing_min_c, plan.own[0].congealing_max_c) == (60 - ABOUT, 60 + ABOUT)
     plan = set_field(plan, "own.own-white-60.congealing", "60")
     assert not is_wide(plan.own[0])
+
+
+def test_nothing_typed_is_told_what_can_be_typed():
+    with pytest.raises(Trouble, match=r"No wax was named.*about 60"):
+        set_field(Plan(), "blend.0.wax", " ")
 
 
 def test_a_family_of_the_table_is_nobody_s_own_wax():
