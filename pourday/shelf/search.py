@@ -43,6 +43,8 @@ class Search:
     """Days begun from here on,"""
     ends: float = float("inf")
     """and before this."""
+    no_time: str = ""
+    """What was typed where a time is meant, and is none as yet; nothing is looked for by it."""
 
     @property
     def by_time(self) -> bool:
@@ -75,7 +77,7 @@ def understood(text: str, now: float, *, typing: bool = False) -> Search:
             if stretch is None and word not in ("in", "last", "this"):
                 if not typing:
                     _refuse(word, rest[skip:])
-                return Search(tuple(wanted), tuple(unwanted), begins, ends)
+                return Search(tuple(wanted), tuple(unwanted), begins, ends, " ".join(rest[skip:]))
             if stretch is not None:
                 start, end = stretch
                 if word in _OLDER:
@@ -86,6 +88,12 @@ def understood(text: str, now: float, *, typing: bool = False) -> Search:
                     begins, ends = max(begins, start), min(ends, end)
                 at += used + (0 if word in ("last", "this") else 1 + skip)
                 continue
+        # A season or month with its year needs no "in" before it.
+        stretch, used = _stretch(words[at:], now) if rest and _is_year(rest[0]) else (None, 0)
+        if stretch is not None and used > 1:
+            begins, ends = max(begins, stretch[0]), min(ends, stretch[1])
+            at += used
+            continue
         if word == "not" and rest:
             unwanted += [f" {part}" for part in _stems(rest[0])]
             at += 2
@@ -105,10 +113,9 @@ def matches(search: Search, card: DayCard, words: str | None = None) -> bool:
 
 
 def _tokens(text: str) -> list[str]:
-    """Words as they were typed, small; what holds a date stays in one piece."""
-    return [
-        token.strip(",.;:“”\"'") for token in plain(text, 200).casefold().split() if token.strip(",.;:“”\"'")
-    ]
+    """Words as they were typed, small; what holds a date stays in one piece, and `autumn's` is autumn."""
+    tokens = (token.strip(",.;:“”\"'") for token in plain(text, 200).casefold().split())
+    return [re.sub(r"['’]s$", "", token) for token in tokens if token]
 
 
 def _stems(word: str) -> list[str]:
@@ -128,6 +135,7 @@ def _stretch(words: Sequence[str], now: float) -> tuple[tuple[float, float] | No
         return None, 0
     word, then = words[last], words[last + 1] if len(words) > last + 1 else ""
     here = local(now)
+    over = words[0] == "last"
     if word in ("today", "yesterday"):
         day = here.replace(hour=0, minute=0, second=0, microsecond=0) - timedelta(days=word == "yesterday")
         return _between(day, day + timedelta(days=1)), last + 1
@@ -145,24 +153,25 @@ def _stretch(words: Sequence[str], now: float) -> tuple[tuple[float, float] | No
         return _between(_first(int(word), 1), _first(int(word) + 1, 1)), last + 1
     season = _SEASONS.get(word)
     if season is not None:
-        return _season(SEASONS.index(season) if season in SEASONS else 3, year, here), used
+        return _season(SEASONS.index(season) if season in SEASONS else 3, year, here, over=over), used
     month = next((MONTHS.index(of) + 1 for name, of in _MONTHS.items() if len(word) >= _SHORT_MONTH and name.startswith(word)), None)  # fmt: skip
     if month is None:
         return None, 0
     if year is None:
-        year = here.year if month <= here.month else here.year - 1
+        year = here.year if month < here.month + (not over) else here.year - 1
     return _between(_first(year, month), _first(year + month // 12, month % 12 + 1)), used
 
 
-def _season(number: int, year: int | None, here: datetime) -> tuple[float, float]:
-    """The season of a year, else the newest that has begun; winter belongs to the year it ends in."""
+def _season(number: int, year: int | None, here: datetime, *, over: bool) -> tuple[float, float]:
+    """The season of a year, else the newest that has begun (`over`: that is over); winter belongs to the year it ends in."""
     first = (number * 3 - 1) % 12 + 1
-    candidates = [year] if year is not None else [here.year + 1, here.year, here.year - 1]
+    candidates = [year] if year is not None else [here.year + 1, here.year, here.year - 1, here.year - 2]
     for each in candidates:
         start = _first(each - (number == 0), first)
-        if year is not None or start <= here:
+        end = _first(start.year + (first + 2) // 12, (first + 2) % 12 + 1)
+        if year is not None or (end if over else start) <= here:
             break
-    return _between(start, _first(start.year + (first + 2) // 12, (first + 2) % 12 + 1))
+    return _between(start, end)
 
 
 def _day(word: str) -> tuple[float, float] | None:

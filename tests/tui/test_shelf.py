@@ -95,6 +95,20 @@ def test_what_was_not_looked_into_yet_is_found_by_what_the_list_says():
     assert "Looked into 1 of 2" in finder.says(2)
 
 
+def test_what_cannot_be_found_is_told_with_what_may_be_meant():
+    finder = Finder(text="windws missed")
+    finder.learn(Progress(1, 1, {"one": DayCard(session="one", title="violet", off=("window missed",))}))
+    rows = [Summary(session="one", file="one.json")]
+    assert finder.left(rows, NOW) == []
+    assert finder.says(0) == "None has “windws”. Is “window” meant?"
+    finder.text = "xyzzy missed"
+    assert finder.left(rows, NOW) == []
+    assert "Backspace" in finder.says(0)
+    finder.text = "violet older than bananas"
+    assert [row.session for row in finder.left(rows, NOW)] == ["one"]
+    assert finder.says(1).startswith("“bananas” is no time as yet")
+
+
 def test_two_marked_days_are_laid_side_by_side(home):
     typed(home, "m")
     home.press("down", None, NOW)

@@ -14,6 +14,10 @@ if TYPE_CHECKING:
     from pourday.store.library import Summary
 
 LONGEST = 120
+SHORTEST, SLIPS = 4, 2
+"""Letters from which on a word can be misspelt, and by how many the meant one may be longer or shorter."""
+MOST_LIKE = 2_000
+"""Words that a misspelt one is held against, so that a key costs no more in a long life."""
 
 
 @dataclass(slots=True)
@@ -25,6 +29,10 @@ class Finder:
     """Whether keys go into the words."""
     read: tuple[int, int] = (0, 0)
     """Sessions whose record was looked into, and how many there are."""
+    _search: Search | None = None
+    """What is looked for, as it was understood last."""
+    _vocabulary: set[str] = field(default_factory=set)
+    """All words of all cards."""
     _cards: dict[str, DayCard] = field(default_factory=dict)
     _words: dict[str, str] = field(default_factory=dict)
     """All words of each card; made once, for every key asks all of them."""
@@ -49,7 +57,10 @@ class Finder:
 
         self.read = progress.done, progress.of
         self._cards |= progress.fresh
-        self._words |= {name: hay(card) for name, card in progress.fresh.items()}
+        words = {name: hay(card) for name, card in progress.fresh.items()}
+        self._words |= words
+        for each in words.values():
+            self._vocabulary.update(each.split())
 
     def type(self, key: str, sign: str) -> bool:
         """Whether a key was part of the words."""
@@ -71,7 +82,7 @@ class Finder:
         # Here and below: loaded when somebody looks for something, for the first paint needs none of it.
         from pourday.shelf.search import understood
 
-        search = understood(self.text, now, typing=True)
+        self._search = search = understood(self.text, now, typing=True)
         return [each for each in sessions if self._has(each, search)]
 
     def _has(self, session: Summary, search: Search) -> bool:
@@ -95,8 +106,28 @@ class Finder:
             from pourday.shelf.search import help_line
 
             return help_line() + reading
-        return (
-            tr("{found} found.", found=found)
-            if found
-            else tr("None has all of that; Backspace takes a letter back.")
-        ) + reading
+        if self._search is not None and self._search.no_time:
+            return (
+                tr(
+                    "“{words}” is no time as yet: a year, a month, a season, 2026-05-03, or 3 weeks.",
+                    words=self._search.no_time,
+                )
+                + reading
+            )
+        if found:
+            return tr("{found} found.", found=found) + reading
+        return (self._misspelt() or tr("None has all of that; Backspace takes a letter back.")) + reading
+
+    def _misspelt(self) -> str:
+        """Which typed word no session has at all, and the nearest one that some have; empty where that cannot be said."""
+        from difflib import get_close_matches
+
+        for typed in self._search.wanted if self._search is not None else ():
+            word = typed.strip()
+            if len(word) < SHORTEST or any(typed in words for words in self._words.values()):
+                continue
+            like = [w for w in self._vocabulary if w[:1] == word[:1] and abs(len(w) - len(word)) <= SLIPS]
+            near = get_close_matches(word, like[:MOST_LIKE], n=1, cutoff=0.7)
+            if near:
+                return tr("None has “{word}”. Is “{near}” meant?", word=word, near=near[0])
+        return ""
