@@ -129,5 +129,6 @@ class Finder:
             like = [w for w in self._vocabulary if w[:1] == word[:1] and abs(len(w) - len(word)) <= SLIPS]
             near = get_close_matches(word, like[:MOST_LIKE], n=1, cutoff=0.7)
             if near:
-                return tr("None has “{word}”. Is “{near}” meant?", word=word, near=near[0])
+                whole = next((t for t in self.text.split() if t.casefold().startswith(word)), word)
+                return tr("None has “{word}”. Is “{near}” meant?", word=whole, near=near[0])
         return ""
