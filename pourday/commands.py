@@ -75,7 +75,7 @@ def _show(folder: Path, arguments: argparse.Namespace) -> int:
         try:
             candles = _candles(folder, stored.state)
         except Trouble as trouble:  # What cannot be read beside it hides nothing of the record itself.
-            candles = ["", tr("What became of its candles cannot be told. {trouble}", trouble=trouble)]
+            candles = ["", tr("What became of its candles is not known. {trouble}", trouble=trouble)]
         say("\n".join([*told(stored.state, stored.entries), *candles, *stored.remarks]))
     return OK
 
@@ -406,7 +406,7 @@ def _keep_wax(name: str, reading: CurveReading, sessions: str | None) -> str:
     called = plain(name, 60)
     wax = wax_of(called, reading, families_of(reading), bath_reach(0.0).best_c)
     Memories(sessions_folder(sessions, os.environ)).keep_wax(wax)
-    return tr("Kept: plans find it as “{name}”, as wide as it is known.", name=called)
+    return tr("Kept: plans find it as “{name}”, with a range as wide as it is known.", name=called)
 
 
 def _wax_called(name: str, sessions: str | None) -> Wax:
@@ -483,7 +483,7 @@ def _probes(config: Path, arguments: argparse.Namespace) -> int:
         )
     seconds = arguments.seconds if arguments.seconds is not None else float("inf")
     if not seconds > 0:
-        raise Trouble(tr("That is no time to listen for."), instead=tr("Give --seconds 10, or leave it out."))
+        raise Trouble(tr("That is not a length of time."), instead=tr("Give --seconds 10, or leave it out."))
     # A probe that is named for one run is not the one of that name that was tested.
     watch = ProbeWatch(specs, {} if only_now else probe_tests_of(settings), units=settings.units)
     watch.around = Surroundings(settings.room_c, boiling_c(settings.altitude))

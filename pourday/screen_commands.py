@@ -153,7 +153,7 @@ def serve(folder: Path, config: Path, session: str | None, address: str) -> int:
             instead=tr("Its address stands at the stove."),
         ) from None
     except OSError as error:
-        raise Trouble(tr("The page cannot be told of at the stove."), because(error)) from None
+        raise Trouble(tr("The stove's screen cannot show the address of the page."), because(error)) from None
 
     def tell(shown: str) -> None:
         offer.say(shown)
@@ -198,7 +198,7 @@ def _looked_on(folder: Path, session: str | None) -> LiveSession:
         raise Trouble(tr("That is a record of candles."), instead=tr("Name the day they come from."))
     if live.state.heap is not None:
         raise Trouble(
-            tr("No candle is poured in that session: wax is looked at."),
+            tr("No candle is poured in that session: it is a run with unknown wax."),
             instead=tr("“pourday resume” opens it."),
         )
     return live

@@ -97,7 +97,7 @@ def read_temperature(text: str, units: Units, place: Place = "wax") -> Temperatu
         low, high = (show_temperature(limit, units) for limit in _ACCEPTED[place])
         raise Trouble(
             tr(
-                "“{typed}” is not a temperature of this kitchen: it takes {low} to {high}.",
+                "“{typed}” is no temperature for a kitchen: {low} to {high} is taken.",
                 typed=typed,
                 low=low,
                 high=high,
@@ -307,11 +307,13 @@ def _factor(unit: str, kind: _Kind, field: str, typed: str) -> float:
     name = _canonical(unit)
     if kind is _MASS and name.startswith("fl"):
         what = tr(
-            "The {field} “{typed}” is in fluid ounces, which measure room and not weight.",
+            "The {field} “{typed}” is in fluid ounces, which measure volume, not weight.",
             field=field,
             typed=typed,
         )
-        raise Trouble(what, tr("Eight of them of wax weigh about seven ounces."), tr("Put it on the scale."))
+        raise Trouble(
+            what, tr("Eight fluid ounces of wax weigh about seven ounces."), tr("Put it on the scale.")
+        )
     if kind is _VOLUME and name.startswith("fl"):
         name = "fluid_ounce"
     try:

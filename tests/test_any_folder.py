@@ -30,14 +30,14 @@ FOLDER = [
     ["family", ID], ["family", ID, "--json"], ["moulds"], ["moulds", "--json"], ["moulds", "tall", "cleaned"], ["stock"], ["stock", "--json"], ["stock", "dye", "ivory", "12", "g"], ["stock", "--cost", ID], ["shopping", ID], ["shopping", ID, "--json"],
     ["due"], ["due", "--ics"], ["due", "--json"],
     ["print", ID, "sheet", "--out", "NEW"], ["print", ID, "record", "--out", "NEW"], ["print", ID, "slip", "--text"],
-    ["why", ID, "A", "--fault", "seam split"], ["why", ID, "A", "--fault", "seam split", "--json"], ["check"], ["check", ID], ["pack", "NEW"], ["plan", "--from", ID], ["resume"], ["resume", ID], ["follow"], ["follow", ID], ["follow", ID, "--serve", "0.0.0.0"], ["kitchen"], ["kitchen", "--json"],
+    ["why", ID, "A", "--fault", "join split"], ["why", ID, "A", "--fault", "join split", "--json"], ["check"], ["check", ID], ["pack", "NEW"], ["plan", "--from", ID], ["resume"], ["resume", ID], ["follow"], ["follow", ID], ["follow", ID, "--serve", "0.0.0.0"], ["kitchen"], ["kitchen", "--json"],
     ["settings"], ["fire"], ["schema"], ["demo"],
 ]  # fmt: skip
 """What is asked of a folder; NEW is a name that nothing has yet. Screens refuse: there is no terminal."""
 NAMED = [
     ["curve", "FILE"], ["shopping", "FILE"], ["plan", "FILE"], ["plan", "FILE", "--rehearse"], ["demo", "--plain", "--plan", "FILE"],
     ["unpack", "FILE"], ["pack", "FILE"], ["print", ID, "slip", "--out", "FILE"], ["plan", "--from", ID, "--out", "FILE"],
-    ["why", ID, "A", "--fault", "seam split", "--out", "FILE"], ["settings", "--config", "FILE"], ["list", "--config", "FILE"], ["list", "--sessions", "FILE"],
+    ["why", ID, "A", "--fault", "join split", "--out", "FILE"], ["settings", "--config", "FILE"], ["list", "--config", "FILE"], ["list", "--sessions", "FILE"],
     ["probes", "--probe", "file:FILE", "--seconds", "0.3"],
 ]  # fmt: skip
 """What is asked of a file that somebody names; those that write are only tried where something stands in the way."""
@@ -210,7 +210,7 @@ def test_an_archive_that_would_fill_the_disk_is_never_unpacked_whole(
 
 
 @pytest.mark.parametrize(
-    "words", [["list"], ["check"], ["due"], ["kitchen"], ["why", ID, "A", "--fault", "seam split"], ["pack", "NEW"]],
+    "words", [["list"], ["check"], ["due"], ["kitchen"], ["why", ID, "A", "--fault", "join split"], ["pack", "NEW"]],
     ids=lambda words: words[0],
 )  # fmt: skip
 def test_what_looks_across_a_folder_says_which_file_it_is_at(

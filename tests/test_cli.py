@@ -366,7 +366,7 @@ def test_why_weighs_a_fault_of_a_candle_and_writes_the_next_plan(call, tmp_path)
     call.folder.mkdir(parents=True, exist_ok=True)
     sample = "2026-10-25-demo-a"
     shutil.copy(pathlib.Path(pourday.__file__).parents[1] / "sessions" / f"{sample}.json", call.folder)
-    data = json.loads(call("why", sample, "a", "--fault", "seam split", "--json").stdout)
+    data = json.loads(call("why", sample, "a", "--fault", "join split", "--json").stdout)
     assert {"causes", "change"} <= set(data)
     assert {"cause", "odds", "for", "against", "not_recorded"} == set(data["causes"][0])
     new = str(tmp_path / "next.json")

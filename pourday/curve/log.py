@@ -246,7 +246,7 @@ def _log(
     if celsius.min() < _COLDEST_C or celsius.max() > most:
         odd = celsius[np.argmax(np.abs(celsius - 60))]
         raise Trouble(
-            tr("{name} reads {odd:.0f} °C, which cooling wax does not.", name=name, odd=odd),
+            tr("{name} reads {odd:.0f} °C, and cooling wax never does.", name=name, odd=odd),
             instead=tr("Is it in Fahrenheit? Then call the column “fahrenheit”."),
         )
     # Warmer at first is a probe that was put into hot wax.
@@ -265,7 +265,7 @@ def _log(
     mean = np.bincount(place.ravel(), celsius) / np.bincount(place.ravel())
     if len(moments) < LEAST_READINGS:
         raise Trouble(
-            tr("In {name} too many readings bear the same time.", name=name),
+            tr("In {name} too many readings have the same time.", name=name),
             instead=tr("Note the seconds as well."),
         )
     return CoolingLog(moments, mean, step_of([value for value, _ in figures]) * scale)

@@ -249,7 +249,7 @@ def _thermometer(record: CandleRecord, _fault: Fault, _base: Plan) -> _Sized | N
         shown = show_difference(off, plan.units, 1)
         return _Sized(
             tr("Pour {shown} hotter by this thermometer, or take one that reads right.", shown=shown),
-            tr("That is what it was off in water."),
+            tr("That is how far it was off, in ice or in boiling water."),
         )
     highest = max(
         (r.celsius for r in record.batch.readings if r.place in ("bath", "pot", "jug")), default=0.0

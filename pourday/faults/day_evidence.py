@@ -332,7 +332,7 @@ def _pot(record: CandleRecord) -> Iterator[Evidence]:
 
 def _water(record: CandleRecord) -> Iterator[Evidence]:
     if _rescue(record, "water in wax") is not None:
-        yield told("water", "told", tr("water in the wax was told of on the day"))
+        yield told("water", "told", tr("water in the wax was noted on the day"))
         return
     bath, boils = [c for _, c in _of_day(record, "bath")], boiling_c(record.batch.plan.altitude)
     if not bath:

@@ -19,8 +19,8 @@ from pourday.errors import Trouble
 from pourday.language import tr, word
 from pourday.text import plain
 
-Where = Literal["top", "side", "seam", "base", "inside", "flame"]
-WHERES: tuple[Where, ...] = ("top", "side", "seam", "base", "inside", "flame")
+Where = Literal["top", "side", "join", "base", "inside", "flame"]
+WHERES: tuple[Where, ...] = ("top", "side", "join", "base", "inside", "flame")
 About = Literal["seam", "first", "top-up", "any", "burn"]
 """Which pours of a candle a fault is about: those onto another colour, the first, the top-ups, any; or its burns."""
 SOMETHING_ELSE = "something else"
@@ -119,8 +119,10 @@ def weights() -> Mapping[str, Mapping[str, Mapping[str, float]]]:
 
 
 OTHER_NAMES: Mapping[str, str] = {
-    "layers separate": "seam split",
-    "layers apart": "seam split",
+    "seam split": "join split",
+    "smeared seam": "smeared join",
+    "layers separate": "join split",
+    "layers apart": "join split",
     "pits or bubbles": "pits",
     "cracks": "web cracks",
     "colour bled": "colour bleeding",

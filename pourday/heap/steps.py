@@ -129,9 +129,9 @@ def _begin(heap: HeapState) -> Iterator[RunStep]:
     is_heap = "a heap" in heap.steps
     known = is_heap or "clean wax" in heap.steps
     yield RunStep(
-        "what", tr('what it is'), "WHAT?", tr('What is it that nobody knows?'), "choice",
+        "what", tr('what it is'), "WHAT?", tr('What have you got?'), "choice",
         _chosen((_step_fact("a heap"), _step_fact("clean wax"))),
-        (tr('old candles, ends and drips, to be melted and cleaned'), tr('clean wax, of which only the name is missing')),
+        (tr('old candles, ends and drips, to be melted and cleaned'), tr('clean wax; only its name is missing')),
         known, "a heap" if is_heap else "clean wax" if known else "", can_leave=False,
     )  # fmt: skip
     if not is_heap:

@@ -29,7 +29,7 @@ def read_mould_line(
     words = plain(text, 400).split()
     at = next((n for n, each in enumerate(words) if n and each.casefold() in _SAYS), None)
     if at is None:
-        raise Trouble(tr("What is to be kept of which mould is not said."), instead=like())
+        raise Trouble(tr("Say which mould, and what to remember of it."), instead=like())
     name, verb, rest = " ".join(words[:at]), _SAYS[words[at].casefold()], " ".join(words[at + 1 :])
     old = next(
         (note for note in known if plain(note.name).casefold() == name.casefold()), MouldNote(name=name)

@@ -34,7 +34,7 @@ class PlanChange:
         """`room: 20 °C, now 24 °C`."""
         if not self.before:
             return (
-                tr("{what}: {after}, as nothing before", what=self.what, after=self.after)
+                tr("{what}: {after}, nothing before", what=self.what, after=self.after)
                 if self.after
                 else self.what
             )
@@ -94,23 +94,23 @@ def changed_findings(parent: str, made: Sequence[PlanChange]) -> tuple[Finding, 
     if not made:
         return ()
     if len(made) == 1:
-        what = tr("One thing is otherwise than on {parent}: {words}.", parent=parent, words=made[0].words)
+        what = tr("One thing differs from {parent}: {words}.", parent=parent, words=made[0].words)
         return (
             note(
                 "title",
                 what,
-                tr("So what comes out differently can be laid to it."),
+                tr("So whatever comes out differently is down to it."),
                 tr("Leave the rest as it was."),
             ),
         )
     told = "; ".join(change.words for change in made[:MOST_TOLD])
     more = tr("; and {count} more", count=len(made) - MOST_TOLD) if len(made) > MOST_TOLD else ""
     what = tr(
-        "{count} things are otherwise than on {parent}: {told}{more}.",
+        "{count} things differ from {parent}: {told}{more}.",
         count=len(made),
         parent=parent,
         told=told,
         more=more,
     )
-    why = tr("If the candle comes out differently, that can no longer be laid to one cause.")
+    why = tr("If the candle comes out differently, nobody can say which of them did it.")
     return (caution("title", what, why, tr("Change one of them, and leave the rest for the next day.")),)

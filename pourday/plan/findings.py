@@ -327,7 +327,7 @@ def _limit(case: _Case, mould: Mould, field: str, name: str, hottest: float) -> 
     limit = case.degrees(mould.limit_c)
     if mould.limit_c < pourable_c(wax):
         what = tr(
-            "{name} stands {limit}, but {short_name} sets at {degrees}.",
+            "{name} takes {limit} at most, but {short_name} sets at {degrees}.",
             name=name,
             limit=limit,
             short_name=wax.short_name,
@@ -337,7 +337,7 @@ def _limit(case: _Case, mould: Mould, field: str, name: str, hottest: float) -> 
         yield stop(field, what, why, tr("Use another mould, or a wax that melts lower."))
     elif hottest > mould.limit_c:
         what = tr(
-            "Pouring at {degrees} is above the {limit} that {name} stands.",
+            "Pouring at {degrees} is above the {limit} that {name} takes.",
             degrees=case.degrees(hottest),
             limit=limit,
             name=name,
@@ -346,7 +346,7 @@ def _limit(case: _Case, mould: Mould, field: str, name: str, hottest: float) -> 
         yield stop(field, what, why, tr("Pour cooler, or use another mould."))
     elif mould.limit_c < wax.pour_min_c:
         what = tr(
-            "{name} stands {limit}, below the usual pour of {short_name}.",
+            "{name} takes {limit} at most, below the usual pour of {short_name}.",
             name=name,
             limit=limit,
             short_name=wax.short_name,

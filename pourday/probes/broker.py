@@ -130,7 +130,7 @@ class Broker:
         for _ in range(MOST_WAITING):
             if self._answer:
                 raise Trouble(
-                    tr("The broker {shown} lets us not in.", shown=self._shown),
+                    tr("The broker {shown} does not let us in.", shown=self._shown),
                     self._answer,
                     tr("Check user and password."),
                 )

@@ -282,7 +282,7 @@ def lie_says(lie: Lie, name: str, place: str, read: str, before: str) -> str:
                 where=where,
             )
         case "late":
-            return tr("{where} tells what was a while ago: its lines come late. Read by hand.", where=where)
+            return tr("{where} is behind: its lines come late. Read by hand.", where=where)
         case "jump":
             return tr(
                 "{where} jumped from {before} to {read}, faster than a {place} can. It does not count until it stands still.",

@@ -80,7 +80,7 @@ def offset_found(
     if abs(mean - true) > FARTHEST:
         raise Trouble(
             tr("It reads {mean:.1f} °C, and {bath} is {true:.1f} °C here.", mean=mean, bath=bath, true=true),
-            tr("A probe that is farther off than 5 K is not in it, or broken."),
+            tr("A probe that is more than 5 °C off is not in it, or broken."),
             tr("Hold its tip into the middle, off the wall."),
         )
     return ProbeTest(round(true - mean, 2), bath, day)

@@ -81,7 +81,7 @@ def read_source(text: str) -> SourceSpec:
     shown = plain(text, 80)
     if plain(text, LONGEST + 1) != text.strip() or len(text) > LONGEST:
         raise Trouble(
-            tr("That source holds signs that none needs."), instead=tr("Type it anew, on one line.")
+            tr("That source has characters that no source needs."), instead=tr("Type it anew, on one line.")
         )
     options, target = _parted(text.strip())
     unit = options.get("unit", "").upper()

@@ -205,7 +205,7 @@ class ProbeWatch:
                 state,
                 "clock",
                 tr(
-                    "The clock of the probe {source} is set otherwise; when its lines come here counts.",
+                    "The clock of the probe {source} is set differently: what counts is when its lines arrive.",
                     source=source,
                 ),
             )

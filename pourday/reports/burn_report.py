@@ -48,7 +48,10 @@ def candle_lines(candle: Candle, plan: Plan) -> list[str]:
     ]
     done = [*life.finish, *([tr("for {goes}", goes=word(life.goes))] if life.goes else [])]
     lines += [f"    {', '.join(done)}"] if done else []
-    lines += [f"    {defect.defect}{f' ({defect.where})' if defect.where else ''}" for defect in life.defects]
+    lines += [
+        f"    {word(defect.defect)}{f' ({word(defect.where)})' if defect.where else ''}"
+        for defect in life.defects
+    ]
     lines += [tr("    photo {path}", path=path) for path in life.photos]
     for number, burn in enumerate(life.burns, 1):
         lines += _burn_lines(candle, number, burn, plan)

@@ -41,7 +41,7 @@ def curve_text(log: CoolingLog, reading: CurveReading) -> list[str]:
     minutes = log.seconds[-1] / 60
     lines = [
         tr(
-            "{count} readings over {minutes:.0f} min, from {degrees} to {degrees2}, in steps of {resolution:.2g} K.",
+            "{count} readings over {minutes:.0f} min, from {degrees} to {degrees2}, in steps of {resolution:.2g} °C.",
             count=len(log.seconds),
             minutes=minutes,
             degrees=_degrees(log.celsius[0]),

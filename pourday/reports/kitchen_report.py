@@ -239,7 +239,7 @@ def forecast_lines(data: dict[str, Any]) -> list[str]:
     """How good the forecasts were, by month and kind."""
     if not data["forecasts"]:
         return [tr("No forecast of a finished day could be held against what came yet.")]
-    lines = [tr("Forecasts, told against came (four in five should lie inside):")]
+    lines = [tr("Forecasts: what was said beside what came (four in five should lie inside):")]
     for row in data["forecasts"]:
         off = ""
         if row["error"] is not None:
@@ -250,7 +250,7 @@ def forecast_lines(data: dict[str, Any]) -> list[str]:
             )
         lines.append(
             tr(
-                "  {row} {row2:<10} {row3} told, {row4:.0%} inside, {row5} came earlier, {row6} later{off}",
+                "  {row} {row2:<10} {row3} said, {row4:.0%} inside, {row5} came earlier, {row6} later{off}",
                 row=row["month"],
                 row2=word(row["kind"]),
                 row3=row["told"],
@@ -268,7 +268,7 @@ def factor_lines(one: dict[str, Any]) -> list[str]:
     of = "" if one["of"] in ("kitchen", "stove") else f"{_wax_words(one['of'])}: "
     if one["unit"] == "K":
         size = tr(
-            "{one:+.1f} K ({one2:+.1f} to {one3:+.1f})",
+            "{one:+.1f} °C ({one2:+.1f} to {one3:+.1f})",
             one=one["likely"],
             one2=one["early"],
             one3=one["late"],

@@ -88,7 +88,7 @@ def reclaimed_words(each: LotBalance, units: Units) -> list[str]:
     hot = (
         ""
         if was.heat_cycles is None
-        else tr("It has been hot {heat_cycles} times.", heat_cycles=was.heat_cycles)
+        else tr("It has been melted {heat_cycles} times.", heat_cycles=was.heat_cycles)
     )
     cleaned = (
         tr("Cleaned: {cleaned}.", cleaned=", ".join(was.cleaned))
@@ -103,7 +103,7 @@ def reclaimed_words(each: LotBalance, units: Units) -> list[str]:
         ),
         " ".join(part for part in (melts or tr("Where it melts is not known."), sets, hot) if part),
         tr("Scent: {scent}.", scent=was.scent or tr("unknown"))
-        + ("" if was.scent else tr(" Mind it with wick and load.")),
+        + ("" if was.scent else tr(" Allow for it with wick and load.")),
     ]
     return says
 

@@ -79,10 +79,12 @@ def read_stock_line(text: str, units: Units) -> StockLine:
         wanted = (
             tr("pieces or by length, like 20 pieces or 5 m") if kind == "wick" else tr("weight, like 450 g")
         )
-        raise Trouble(tr("{kind} is kept by {wanted}.", kind=kind.capitalize(), wanted=wanted), instead=LIKE)
+        raise Trouble(
+            tr("{kind} is counted by {wanted}.", kind=kind.capitalize(), wanted=wanted), instead=LIKE
+        )
     pack, pack_unit = _amount(said["pack"], units) if "pack" in said else (None, unit)
     if pack_unit != unit or pack == 0:
-        raise Trouble(tr("A pack is said in the same unit as the amount."), instead=tr("Like: pack 10 kg."))
+        raise Trouble(tr("Give the pack in the same unit as the amount."), instead=tr("Like: pack 10 kg."))
     return StockLine(
         verb, kind, product, amount, unit,
         lot=said.get("lot"), note=said.get("note", ""), first="first" in said, pack=pack,
@@ -220,8 +222,6 @@ def _no_wax(product: str, ids: Sequence[str], waxes: Mapping[str, str]) -> Troub
         else tr("No wax is called “{product}”.", product=product)
     )
     why = (
-        ""
-        if ids
-        else tr("A plan takes only of waxes of the table, or of your own that you described in a plan.")
+        "" if ids else tr("A plan can use the waxes of the table, and your own that you described in a plan.")
     )
     return Trouble(what, why, tr("Take one of: {names}.", names=names))

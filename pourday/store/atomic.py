@@ -77,7 +77,7 @@ def _claimed(folder: Path, disk: Disk) -> tuple[Path, int]:
             raise
         # Somebody's sweep came between our making it and our locking it.
         disk.close(fd)
-    raise OSError(None, tr("Its folder is being swept by another program without end."))
+    raise OSError(None, tr("Another program keeps clearing its folder."))
 
 
 def _keep_mode(fd: int, path: Path, disk: Disk) -> None:

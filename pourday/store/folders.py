@@ -30,7 +30,7 @@ def sessions_folder(argument: str | None, environ: Mapping[str, str], disk: Disk
     if "\0" in str(folder):
         raise Trouble(
             tr("The sessions cannot live in {shown}.", shown=shown),
-            tr("The name holds a sign that none may hold."),
+            tr("The name has a character that no name may have."),
         )
     try:
         folder = folder.expanduser().absolute()

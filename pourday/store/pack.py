@@ -171,7 +171,9 @@ def read_archive(path: Path) -> bytes:
         return _whole(path)
     except (OSError, ValueError) as error:
         why = (
-            because(error) if isinstance(error, OSError) else tr("Its name holds a sign that none may hold.")
+            because(error)
+            if isinstance(error, OSError)
+            else tr("Its name has a character that no name may have.")
         )
         raise Trouble(tr("{shown} cannot be unpacked.", shown=shown), why) from None
 
@@ -234,7 +236,9 @@ def _refuse_foreign(target: Path, disk: Disk) -> None:
         return
     except (OSError, ValueError) as error:
         why = (
-            because(error) if isinstance(error, OSError) else tr("The name holds a sign that none may hold.")
+            because(error)
+            if isinstance(error, OSError)
+            else tr("The name has a character that no name may have.")
         )
         raise Trouble(
             tr("Nothing was packed into {shown}.", shown=shown), why, tr("Name another file.")

@@ -117,7 +117,9 @@ def settings_path(argument: str | None, environ: Mapping[str, str]) -> Path:
 
         return user_config_path("pourday", appauthor=False) / "settings.toml"
     if "\0" in named:
-        raise Trouble(tr("The settings cannot be there."), tr("The name holds a sign that none may hold."))
+        raise Trouble(
+            tr("The settings cannot be there."), tr("The name has a character that no name may have.")
+        )
     try:
         return Path(named).expanduser().absolute()
     except (OSError, RuntimeError) as error:
@@ -217,7 +219,7 @@ def _parsed(text: str) -> dict[str, Any]:
         if len(line) > LONGEST_LINE and not line.lstrip().startswith("#"):
             raise Trouble(
                 tr("Line {at} of the settings is far too long to be meant.", at=at),
-                instead=tr("Keep it under {longest_line} signs.", longest_line=LONGEST_LINE),
+                instead=tr("Keep it under {longest_line} characters.", longest_line=LONGEST_LINE),
             )
     try:
         return tomllib.loads(text)
@@ -286,7 +288,7 @@ def _settled(table: dict[str, Any], lines: Mapping[str, int], path: Path) -> Loa
 def _showable(text: str) -> str:
     """The text itself. Raises `Trouble` for one that could steer a terminal or turn its letters round."""
     if steerless(text) != text:
-        raise Trouble(tr("It holds signs that cannot be shown."), instead=tr("Type it anew."))
+        raise Trouble(tr("It has characters that cannot be shown."), instead=tr("Type it anew."))
     return text
 
 

@@ -181,7 +181,7 @@ def _bath(text: str, units: Units) -> float | None:
         volume = float(read_volume(text, units, tr("bath")).value)
     if not 0 < volume <= MOST_BATH:
         raise Trouble(
-            tr("A bath of “{typed}” of water is none for a kitchen.", typed=plain(text, 40)),
+            tr("“{typed}” of water is no bath for a kitchen.", typed=plain(text, 40)),
             instead=tr("Type it like 1.5 l or 2 qt."),
         )
     return volume
@@ -259,7 +259,7 @@ def _hour(text: str, _units: Units) -> float:
 def _command(text: str, _units: Units) -> tuple[str, ...]:
     if any(ord(c) < 32 or ord(c) == 127 for c in text) or len(text) > LONGEST:
         raise Trouble(
-            tr("The command holds signs that no command needs."), instead=tr("Type it anew, on one line.")
+            tr("The command has characters that no command needs."), instead=tr("Type it anew, on one line.")
         )
     try:
         words = tuple(shlex.split(text))

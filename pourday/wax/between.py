@@ -44,7 +44,7 @@ def share_between(one: Wax, other: Wax, sets_c: float, sets_sd: float) -> ShareB
     if abs(apart) < LEAST_APART:
         raise Trouble(
             tr(
-                "{short_name} and {short_name2} set within {least_apart:.0f} K of each other: no share can be told.",
+                "{short_name} and {short_name2} set within {least_apart:.0f} °C of each other: the curve cannot say how much there is of each.",
                 short_name=one.short_name,
                 short_name2=other.short_name,
                 least_apart=LEAST_APART,

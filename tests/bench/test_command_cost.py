@@ -34,7 +34,7 @@ SLACK = 1.6
 ONE = {
     "check": ["check"], "check ID": ["check", ID], "list": ["list"], "show": ["show", ID], "story": ["show", ID, "--story"],
     "csv": ["show", ID, "--csv"], "json": ["show", ID, "--json"], "due": ["due"], "kitchen": ["kitchen"],
-    "why": ["why", ID, "A", "--fault", "seam split"], "compare": ["compare", ID, OTHER], "pack": ["pack", "NEW"],
+    "why": ["why", ID, "A", "--fault", "join split"], "compare": ["compare", ID, OTHER], "pack": ["pack", "NEW"],
     "print": ["print", ID, "record", "--out", "NEW"], "from": ["plan", "--from", ID], "shopping": ["shopping", ID],
     "unpack": ["unpack", "PACKED"],
 }  # fmt: skip

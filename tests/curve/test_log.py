@@ -67,7 +67,7 @@ def test_fahrenheit_is_turned_into_celsius_with_the_step_of_its_probe():
         (table("seconds,celsius", SECONDS).replace("60,78.0", "soon,78.0"), "“soon” is not a time"),
         (table("seconds,celsius", SECONDS).replace("60,78.0", "60"), "Line 6 of The log has no temperature"),
         (table("seconds,celsius", SECONDS[::-1]), "time runs backwards"),
-        (table("seconds,celsius", ["0"] * 20), "bear the same time"),
+        (table("seconds,celsius", ["0"] * 20), "have the same time"),
         (table("seconds,celsius", SECONDS).replace("60,78.0", "60,172 F"), "mixes °C and °F"),
         (table("seconds,celsius", SECONDS).replace("60,78.0", "60,900"), "900 °C"),
     ],

@@ -48,7 +48,7 @@ WRONG = {
 }
 """What was wrong, and the cause by which the table knows it."""
 NAMES = {
-    "parts": "seam split", "smears": "smeared seam", "hollow": "hollow", "sunk": "sunk base", "collar": "collar", "rings": "rings",
+    "parts": "join split", "smears": "smeared join", "hollow": "hollow", "sunk": "sunk base", "collar": "collar", "rings": "rings",
     "crazed": "web cracks", "oily": "greasy skin", "tunnels": "tunnelling", "drowns": "drowning wick", "knob": "mushrooming",
     "soots": "sooting", "tall": "tall flame", "breaks out": "wall breach", "spits": "spitting",
 }  # fmt: skip

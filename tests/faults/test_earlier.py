@@ -18,7 +18,7 @@ from pourday.store.reading import read_session
 from tests.faults.days import DAY, START, WrittenDay, pillar
 from tests.faults.written import topped, usual_day
 
-CHANGED = TriedChange(letter="A", fault="seam split", cause="poured cool", says="Pour hotter.")
+CHANGED = TriedChange(letter="A", fault="join split", cause="poured cool", says="Pour hotter.")
 
 
 def written(folder, number: int, bad: bool, *, demo: bool = False, **plan) -> str:
@@ -27,7 +27,7 @@ def written(folder, number: int, bad: bool, *, demo: bool = False, **plan) -> st
     day = WrittenDay(pillar(**plan), session, START + number * DAY)
     day = topped(usual_day(day, lip=67.0 if bad else 85.0))
     answer = (
-        ev.DefectSeen(mould="A", defect="seam split", when="demoulding") if bad else ev.NoFaultSeen(mould="A")
+        ev.DefectSeen(mould="A", defect="join split", when="demoulding") if bad else ev.NoFaultSeen(mould="A")
     )
     day.tell(answer)
     live = LiveSession.create(folder, session, now=day.start, demo=demo)
@@ -49,7 +49,7 @@ def test_lots_and_outcomes_of_earlier_days_are_found_and_those_of_demos_are_not(
     days = days_before(tmp_path, read_session(tmp_path, today).state)
     assert {day.session for day in days} == {first, second}
     assert {day.session: day.tried for day in days}[second] == TriedBefore(
-        "seam split", "poured cool", "better"
+        "join split", "poured cool", "better"
     )
     assert {day.session: day.lots for day in days}[first] == {"paraffin_pillar": "sack 1"}
     why = why_of(tmp_path, today, "A", "layers separate")
@@ -60,20 +60,20 @@ def test_days_are_held_against_each_other_from_the_fifth_on(tmp_path):
     for number in (1, 2, 3):
         written(tmp_path, number, number < 3)
     state = read_session(tmp_path, "2026-03-01-a").state
-    assert [day.bad for day in days_seen(tmp_path, state, faults()["seam split"])] == [False, True, True]
+    assert [day.bad for day in days_seen(tmp_path, state, faults()["join split"])] == [False, True, True]
     assert "with fewer than 5 nothing is said" in "\n".join(
-        why_text(why_of(tmp_path, "2026-03-01-a", "A", "seam split"), "A")
+        why_text(why_of(tmp_path, "2026-03-01-a", "A", "join split"), "A")
     )
     for number in (4, 5, 6):
         written(tmp_path, number, number == 4)
-    why = why_of(tmp_path, "2026-03-01-a", "A", "seam split")
+    why = why_of(tmp_path, "2026-03-01-a", "A", "join split")
     assert why.days == 6
     assert any(row.key == "lip" and row.bad_with == 3 and row.good_with == 0 for row in why.across)
 
 
 def test_the_answer_as_data_has_what_other_programs_ask_for(tmp_path):
     session = written(tmp_path, 1, True)
-    data = why_data(why_of(tmp_path, session, "A", "seam split"))
+    data = why_data(why_of(tmp_path, session, "A", "join split"))
     assert list(data["causes"][0]) == ["cause", "odds", "for", "against", "not_recorded"]
     assert sum(cause["odds"] for cause in data["causes"]) == pytest.approx(1, abs=0.01)
     assert data["causes"][0]["cause"] == "poured too cool"
@@ -89,7 +89,7 @@ def test_a_caution_comes_before_the_causes(tmp_path):
 
 def test_without_a_name_what_was_said_is_asked_after_and_else_there_is_a_list(tmp_path):
     session = written(tmp_path, 1, True)
-    assert faults_told(tmp_path, session, "A") == ["seam split"]
+    assert faults_told(tmp_path, session, "A") == ["join split"]
     assert faults_told(tmp_path, written(tmp_path, 2, False), "A") == []
     assert len(fault_list("A")) > len(faults())
     with pytest.raises(Trouble, match="Nothing was poured into B"):

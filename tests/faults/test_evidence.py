@@ -252,7 +252,7 @@ def test_a_mould_that_a_revision_took_away_is_refused():
 def test_what_does_not_concern_a_fault_is_left_out_of_what_a_record_tells():
     record = topped(usual_day(WrittenDay())).record()
     seam, rings, tunnel = (
-        evidence_of(record, fault_named(name)) for name in ("seam split", "rings", "tunnelling")
+        evidence_of(record, fault_named(name)) for name in ("join split", "rings", "tunnelling")
     )
     assert {"timing", "remelt", "cue"} <= set(seam)
     assert not {"timing", "remelt", "cue"} & (set(rings) | set(tunnel))

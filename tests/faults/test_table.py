@@ -60,7 +60,7 @@ def test_a_fault_that_can_hurt_has_its_caution():
 
 def test_other_names_lead_to_a_fault_and_an_unknown_one_is_told_with_what_there_is():
     assert set(OTHER_NAMES.values()) <= set(faults())
-    assert fault_named("  Layers   Separate ").name == "seam split"
+    assert fault_named("  Layers   Separate ").name == "join split"
     assert {fault_named(name).name for _, name in DEFECTS}
-    with pytest.raises(Trouble, match="seam split"):
+    with pytest.raises(Trouble, match="join split"):
         fault_named("split seam")

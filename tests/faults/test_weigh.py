@@ -11,7 +11,7 @@ from pourday.faults.record import TriedBefore
 from pourday.faults.table import asked, causes, faults, weights
 from pourday.faults.weigh import odds_words, telling, weigh
 
-SPLIT = faults()["seam split"]
+SPLIT = faults()["join split"]
 
 
 def odds(evidence, before=(), fault=SPLIT):
@@ -60,8 +60,8 @@ def test_a_cold_lip_speaks_for_a_cool_pour_and_against_no_other_by_name():
 
 def test_an_earlier_change_that_helped_makes_its_cause_likelier_and_one_that_did_not_less():
     plain = odds({})["poured late"]
-    helped = odds({}, [TriedBefore("seam split", "poured late", "better")])["poured late"]
-    did_not = odds({}, [TriedBefore("seam split", "poured late", "same")])["poured late"]
+    helped = odds({}, [TriedBefore("join split", "poured late", "better")])["poured late"]
+    did_not = odds({}, [TriedBefore("join split", "poured late", "same")])["poured late"]
     assert did_not < plain < helped
 
 

@@ -61,7 +61,7 @@ def test_the_cause_that_practitioners_give_comes_first_and_something_speaks_for_
 def test_there_are_cases_enough_and_of_every_place():
     assert len(CASES) >= 15
     assert {fault_named(fault).where for fault, _, _ in CASES.values()} >= {
-        "seam",
+        "join",
         "side",
         "base",
         "inside",

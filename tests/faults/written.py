@@ -175,11 +175,11 @@ def fan_over_the_table() -> CandleRecord:
 
 
 CASES: dict[str, tuple[str, Callable[[], CandleRecord], str]] = {
-    "cold second pour": ("seam split", cold_second_pour, "poured cool"),
-    "second pour hours late": ("seam split", second_pour_hours_late, "poured late"),
-    "thermometer over the boil": ("seam split", thermometer_over_the_boil, "thermometer"),
-    "a new sack": ("seam split", new_sack, "lot"),
-    "poured onto wet wax": ("smeared seam", poured_onto_wet_wax, "poured early"),
+    "cold second pour": ("join split", cold_second_pour, "poured cool"),
+    "second pour hours late": ("join split", second_pour_hours_late, "poured late"),
+    "thermometer over the boil": ("join split", thermometer_over_the_boil, "thermometer"),
+    "a new sack": ("join split", new_sack, "lot"),
+    "poured onto wet wax": ("smeared join", poured_onto_wet_wax, "poured early"),
     "wax ran down behind": ("wax behind a layer", run_down_behind, "poured late"),
     "ice-cold mould": ("rings", ice_cold_mould, "cold mould"),
     "cool first pour": ("rings", cool_first_pour, "poured cool"),

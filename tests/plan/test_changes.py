@@ -47,7 +47,7 @@ def test_one_change_is_good_and_two_cannot_be_told_apart():
     two = changes(PLAN, set_field(set_field(PLAN, "room_c", "24C"), "pour_c", "78C"))
     (cautioned,) = changed_findings("2026-11-25-a", two)
     assert cautioned.level == "caution"
-    assert "no longer be laid to one cause" in cautioned.why
+    assert "nobody can say which of them" in cautioned.why
     assert changed_findings("2026-11-25-a", ()) == ()
 
 

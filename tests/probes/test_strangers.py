@@ -137,7 +137,7 @@ def turns_away(met: socket.socket) -> None:
 
 @pytest.mark.parametrize(
     ("does", "says"),
-    [(hangs, "does not answer"), (drips, "does not answer"), (hangs_later, "is gone"), (dies, "is gone"), (turns_away, "lets us not in")],
+    [(hangs, "does not answer"), (drips, "does not answer"), (hangs_later, "is gone"), (dies, "is gone"), (turns_away, "does not let us in")],
     ids=lambda each: getattr(each, "__name__", ""),
 )  # fmt: skip
 def test_a_broker_that_hangs_drips_or_dies_is_told_in_a_sentence_and_nothing_waits_for_it(

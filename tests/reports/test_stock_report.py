@@ -43,8 +43,8 @@ def test_a_reclaimed_lot_is_told_with_what_it_came_from_and_an_unknown_scent():
         "heap of november: ~-540 g; 500 g reserved; use first; 2.00 a kg; counted 2023-11-14",
         "More was taken than was ever counted",
         "Reclaimed from candle ends. Cleaned: sorted, strained.",
-        "It melts from 52 °C to 61 °C. It has been hot 3 times.",
-        "Scent: unknown. Mind it with wick and load.",
+        "It melts from 52 °C to 61 °C. It has been melted 3 times.",
+        "Scent: unknown. Allow for it with wick and load.",
         "Smells of spice.",
         "wick, not named: 0.30 m reserved",
     ):

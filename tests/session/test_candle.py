@@ -97,7 +97,7 @@ def test_any_order_of_facts_folds_as_it_is_applied_and_burns_at_most_once_at_a_t
 
 
 def test_a_fault_says_when_it_was_seen_and_none_is_an_answer():
-    seen = ev.DefectSeen(mould="A", defect="seam split", where="seam", when="demoulding")
+    seen = ev.DefectSeen(mould="A", defect="join split", where="seam", when="demoulding")
     batch = fold(entries(seen)).candles["A"]
     clean = fold(entries(ev.NoFaultSeen(mould="A", when="after cure"))).candles["A"]
     blank = CandleState("A")

@@ -20,7 +20,7 @@ NOW = datetime(2026, 11, 30, 12).timestamp()
 COLOURS = ("violet", "pale green", "rust", "cream", "dark blue", "white")
 WAXES = ("palm, feathering", "paraffin, pillar", "soy, pillar", "beeswax")
 OFF = ("window missed", "ceiling passed", "hollow not filled", "weight off")
-FAULTS = ("seam split", "leak", "tunnelling", "frosting")
+FAULTS = ("join split", "leak", "tunnelling", "frosting")
 
 
 def library(count: int, seed: int = 1) -> list[DayCard]:

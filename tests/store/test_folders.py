@@ -28,7 +28,7 @@ def test_the_argument_comes_before_the_variable_and_the_variable_before_the_plat
         ("file", "not a folder"),
         ("file/below", "not a folder"),
         ("x" * 300, "too long"),
-        ("a\0b", "none may hold"),
+        ("a\0b", "no name may have"),
         (" ", "names no folder"),
     ],
 )

@@ -82,11 +82,11 @@ def test_several_faults_are_said_at_once_with_where_and_when():
     page, did = opened()
     keys(page, "3", "space", "2", "space", "enter")
     assert [(fact.defect, fact.where, fact.when) for fact in did.facts] == [
-        ("seam split", "seam", "demoulding"),
+        ("join split", "seam", "demoulding"),
         ("rings", "side", "demoulding"),
     ]
     assert page.page == "causes"
-    assert did.asked == [("A", "seam split")]
+    assert did.asked == [("A", "join split")]
     keys(page, "right")
     assert did.asked[-1] == ("A", "rings")
 
@@ -104,7 +104,7 @@ def test_enter_alone_means_the_row_the_cursor_is_on_and_none_is_an_answer():
 def test_a_fault_on_record_is_shown_with_its_causes_and_is_not_said_twice():
     day = topped(usual_day(WrittenDay())).tell(ev.DefectSeen(mould="A", defect="layers apart"))
     page, did = opened(day)
-    assert (page.page, page.fault) == ("causes", "seam split")
+    assert (page.page, page.fault) == ("causes", "join split")
     keys(page, "a", "n")
     assert "on record" in page.message
     keys(page, "3", "enter")
@@ -145,10 +145,10 @@ def test_a_new_plan_takes_the_change_once(tmp_path):
     assert "still being worked out" in page.message
     (why,) = [
         part
-        for part in WhyQuery(tmp_path, session, "A", "seam split").answers(Memory())
+        for part in WhyQuery(tmp_path, session, "A", "join split").answers(Memory())
         if isinstance(part, Why)
     ][-1:]
-    page.arrived("A", "seam split", why)
+    page.arrived("A", "join split", why)
     keys(page, "p", "p")
     assert [plan.tried.cause for plan in did.plans if plan.tried] == ["poured cool"]
     assert "already" in page.message
@@ -161,12 +161,12 @@ def test_a_question_that_cannot_be_answered_is_answered_with_why(tmp_path):
     assert isinstance(answer, Trouble)
     page, _ = opened()
     keys(page, "3", "enter")
-    page.arrived("A", "seam split", str(answer))
+    page.arrived("A", "join split", str(answer))
     assert "There is no session" in drawn(page)
 
 
 @pytest.mark.parametrize(("cells", "rows"), [(40, 12), (80, 24), (120, 40)])
-@pytest.mark.parametrize("fault", ["seam split", "hollow", "spitting"])
+@pytest.mark.parametrize("fault", ["join split", "hollow", "spitting"])
 def test_every_page_fits_and_can_be_read_to_its_end(cells, rows, fault, tmp_path):
     session = written(tmp_path, 1, True)
     why = why_of(tmp_path, session, "A", fault)
@@ -197,7 +197,7 @@ def test_what_is_said_of_a_finished_day_stands_in_the_record_of_its_candles(tmp_
     screen.controller.press("enter", None)
     log = read_log(tmp_path, session)
     assert log is not None
-    assert [defect.defect for defect in log.candles["A"].defects] == ["seam split"]
+    assert [defect.defect for defect in log.candles["A"].defects] == ["join split"]
     assert "Filed" in screen.controller.message
     plan = replace(state.plan, parent=session)
     assert "2026-" in screen._begin(plan)

@@ -249,7 +249,9 @@ def _hands(base: DayForecast, other: DayForecast) -> str:
     if not after:
         return tr("Then one pair of hands is enough.")
     if not _clash_counts(other)[0] and _clash_counts(base)[0]:
-        return tr("Then it is enough on a likely day, and not on one that cools quicker or slower.")
+        return tr(
+            "Then one pair of hands is enough on a usual day, but not on one that cools quicker or slower."
+        )
     return tr(
         "{after} {after2} late for want of hands, instead of {before}.",
         after=after,

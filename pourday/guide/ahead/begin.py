@@ -71,7 +71,7 @@ def _done_by(
             late=late,
         )
     if done_at - day.end.likely > NEAR:
-        return day, tr("Nothing near {wanted} was met: this is the nearest.", wanted=wanted)
+        return day, tr("No start comes out near {wanted}: this is the nearest.", wanted=wanted)
     sure = day.end.late - day.end.likely
     sooner = tr(" To be surely done by then, begin {span} sooner.", span=span(sure)) if sure > NEAR else ""
     said = _late(day, persons)

@@ -94,9 +94,7 @@ def too_much(clashes: Sequence[Clash], outlook: Outlook, now: float) -> str:
     )
     busy = [f"{AT_HAND.get(m.kind, m.kind)} {_of(m)}" for m in worst.meanwhile if m.kind in AT_HAND]
     why = (
-        tr(", for meanwhile you {fromkeys}", fromkeys=tr(" and ").join(dict.fromkeys(busy[-NAMED:])))
-        if busy
-        else ""
+        tr(", while you {fromkeys}", fromkeys=tr(" and ").join(dict.fromkeys(busy[-NAMED:]))) if busy else ""
     )
     more = (
         tr(

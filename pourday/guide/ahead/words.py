@@ -92,7 +92,7 @@ def why_of(act: PlannedAct, outlook: Outlook) -> str:
         case "heat low":
             return tr("A low flame holds the wax for hours; nothing has to be heated anew for the next pour.")
         case "heat off":
-            return tr("Hot enough; the burner has no business being lit for longer.")
+            return tr("Hot enough: no need to keep the burner lit.")
         case "jug":
             return WHY_JUG
         case "plug":

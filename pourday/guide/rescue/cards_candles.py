@@ -21,11 +21,11 @@ def _stuck(state: State) -> Card:
     """A candle will not come out of its mould."""
     card = Card(
         "stuck candle", "x", tr('candle is stuck'),
-        tr('Wait: most come by themselves once they are cold all through ({cold}). No levering, no pulling at the wick.', cold=COLD),
+        tr('Wait: most slip out by themselves once they are cold all through ({cold}). No levering, no pulling at the wick.', cold=COLD),
         (tr('Is the seal off, the wick free, the rim clear of wax? Turn it over, tap the wall all round, let it slide.'),
          tr('Cold all through: 15 minutes in the fridge, out, tap; again if need be. Never the freezer: it crazes the skin.'),
          tr('Last of all: hot water over the outside for a few seconds. It dulls the skin. Not on a mould with liquid wax in it.')),
-        tr('Which way it came, and marks it kept.'),
+        tr('How it came out, and the marks it kept.'),
     )  # fmt: skip
     ways = (
         ("w", tr("leave it, try later")),
@@ -44,7 +44,7 @@ def _crack(state: State) -> Card:
         tr('Look how deep it goes. A hairline is a flaw of the skin; one that opens, or goes round, may let the candle break or run.'),
         (tr('A dip in hot water for a second or two closes hairlines only, and dulls them.'),
          tr('A deeper one: keep it as the test candle, watched on a plate, or melt it again. Not to be given away.'),
-         tr('Mostly cold did it: a fridge, a draught, cold water too early. The next one slower.')),
+         tr('Mostly it was the cold: a fridge, a draught, cold water too early. Cool the next one more slowly.')),
         tr('Where it runs, how long, and how the candle was cooled.'),
     )  # fmt: skip
     ways = (

@@ -149,7 +149,7 @@ def _ran_out(state: State, outlook: Outlook, now: float) -> Card:
     """The jug was empty before the layer was full: which mould, how much of the layer is in, and how to go on."""
     card = Card(
         "ran out mid-layer", "m", tr('ran out mid-layer'),
-        tr('Stop where it stands and do not wait for a new melt at that level: either it is the layer, or more comes within its skin time.'),
+        tr('Stop where it stands and do not wait for a new melt at that level: leave it as the layer, or pour more before it skins over.'),
         (tr('A shade mixed again is rarely the same.'),),
         tr('Planned and real grams.'),
     )  # fmt: skip
@@ -232,7 +232,7 @@ def _after_short(
     more = Choice(
         "i",
         tr("more of it is in by {clock}, hot", clock=clock(_skin_by(outlook.mould(letter), poured), now)),
-        (fact, chosen(card, "second melt within the skin time", mould=letter, layer=layer)),
+        (fact, chosen(card, "second melt before it skins over", mould=letter, layer=layer)),
     )
     plain = Choice(
         "p",

@@ -408,7 +408,7 @@ def _plug_holds(state: State, outlook: Outlook, letter: str, back: float) -> boo
 def _as_computed(state: State, outlook: Outlook, letter: str, now: float) -> str:
     """How a mould is computed to stand, in a sentence."""
     stands = mould_now(state, outlook, letter, now)
-    return stands.says if stands else tr("What it is like is being worked out.")
+    return stands.says if stands else tr("Working out what it is like.")
 
 
 def _ask_pour(state: State, outlook: Outlook, letter: str, gap: Span, back: float) -> list[Act]:

@@ -171,7 +171,7 @@ def _stands(candle: Candle, now: float) -> str:
     parts += [word(each) for each in life.finish[-1:]] + (
         [tr("for {goes}", goes=word(life.goes))] if life.goes else []
     )
-    parts += [defect.defect for defect in life.defects[-1:]]
+    parts += [word(defect.defect) for defect in life.defects[-1:]]
     return ", ".join(parts)
 
 

@@ -90,7 +90,7 @@ _KITCHEN = Page(
         (
             tr("How it is learned"),
             tr(
-                "Each time you say how a surface looks, it tells how fast this kitchen cools: the open top, the walls, each mould beside the others, and what your wax is off by from its table. A finished day teaches the next one; older days count less, and days that differ widen what is told. Demos and rehearsals teach nothing."
+                "Each time you say how a surface looks, it tells how fast this kitchen cools: the open top, the walls, each mould beside the others, and what your wax is off by from its table. A finished day teaches the next one; older days count less, and days that differ widen the forecast. Demos and rehearsals teach nothing."
             ),
         ),
         (
@@ -122,7 +122,7 @@ _STOCK = Page(
         (
             tr("How it adds up"),
             tr(
-                "You say what came and what you counted. A day that has begun reserves what its plan needs; once it is finished, what its record says went in is taken off. ~ stands before what was not weighed all the way. What days that had begun took was off the shelf when you counted."
+                "You say what came and what you counted. A day that has begun reserves what its plan needs; once it is finished, what its record says went in is taken off. ~ stands before what was not weighed all the way. Days that had begun had taken theirs off the shelf when you counted."
             ),
         ),
         (
@@ -134,7 +134,7 @@ _STOCK = Page(
         (
             tr("Reclaimed wax"),
             tr(
-                "Wax won from old candles is a lot as well, with what it came from and how it was cleaned. What scent is left in it is unknown unless you say so: add little or none, and let a burn test decide about the wick."
+                "Wax from old candles is a lot as well, with what it came from and how it was cleaned. What scent is left in it is unknown unless you say so: add little or none, and let a burn test decide about the wick."
             ),
         ),
     ),
@@ -366,7 +366,7 @@ _REVIEW = Page(
         (
             "t",
             tr(
-                "the whole session down one page: told, poured, seen, heat, burner; Enter goes to a line's moment"
+                "the whole session down one page: expected, poured, seen, heat, burner; Enter goes to a line's moment"
             ),
         ),
         ("F4", tr("writes the record and the slips as files to print, and says where they are")),
@@ -466,7 +466,7 @@ _FAULTS = Page(
         (
             tr("What you see first"),
             tr(
-                "Go by where you see it, then by its name; under the list stands how it looks and what it is mistaken for. Several faults at once are said at once. That there is none is worth saying, too: a good day shows what the bad ones had that it had not."
+                "Go by where you see it, then by its name; under the list stands how it looks and what it is mistaken for. Say several faults together. That there is none is worth saying, too: a good day shows what the bad ones had that it had not."
             ),
         ),
         (
@@ -484,7 +484,7 @@ _FAULTS = Page(
         (
             tr("Few days"),
             tr(
-                "What bad days share is told from the fifth day on, each with how easily chance alone does that. "
+                "What bad days share is said from the fifth day on, each with how easily chance alone does that. "
             )
             + SUPPLIER,
         ),
@@ -557,7 +557,7 @@ _BURN = Page(
         (
             tr("Before you light it"),
             tr(
-                "Wait for the cure: wax goes on changing for days, plant wax for weeks, and a young candle burns unlike a ripe one. Trim the wick, shut out draughts, stand it level on a plate that cannot burn, 75 mm from the next flame, and stay in the room."
+                "Wait for the cure: wax goes on changing for days, plant wax for weeks, and a young candle burns differently from a cured one. Trim the wick, shut out draughts, stand it level on a plate that cannot burn, 75 mm from the next flame, and stay in the room."
             ),
         ),
         (

@@ -83,7 +83,7 @@ def _list(faults: FaultsController, cells: int, room: int) -> list[Line]:
 
 
 def _places(faults: FaultsController, cells: int) -> list[Line]:
-    """`1 top  2 side  3 seam ...`, the one that is shown bright; how many are marked in each."""
+    """`1 top  2 side  3 join ...`, the one that is shown bright; how many are marked in each."""
     names: list[tuple[str, str]] = []
     for n, where in enumerate(WHERES):
         marks = sum(each == where for each in faults.marked.values())

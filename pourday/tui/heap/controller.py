@@ -480,7 +480,7 @@ class HeapController:
             self.file((ev.HeapStepDone(step=fact, came="left out"),), now=now)
         else:
             self.skipped |= {step.id}
-            self.message = tr("Left out: not told.")
+            self.message = tr("Left out: not said.")
 
     def file(
         self, facts: tuple[Fact, ...], *, now: float, silent: bool = False, at: float | None = None

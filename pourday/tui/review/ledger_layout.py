@@ -26,7 +26,7 @@ SEEN: Mapping[Cue, str] = {"wet": "w", "skinned": "e", "firm": "c", "cold": "x",
 """A letter for each look."""
 POURED = {"plug": "▄", "layer": "█", "top-up": "▀"}
 LEGEND = tr(
-    "█ pour ▄ plug ▀ top-up   ░ told ▒ may be poured   seen: w wet e edge c carries x cold p pulled away   ┴ out"
+    "█ pour ▄ plug ▀ top-up   ░ expected ▒ may be poured   seen: w wet e edge c carries x cold p pulled away   ┴ out"
 )
 STRIP = 14
 """Cells of the scale of temperatures; the ceiling of the wax is marked on it."""

@@ -86,14 +86,14 @@ class ProbeCard:
             self._keep_test(probe.name, test)
         except Trouble as trouble:
             self.message = tr(
-                "Probe {name} is corrected by {kelvin:+.2f} K until the program ends. {trouble}",
+                "Probe {name} is corrected by {kelvin:+.2f} °C until the program ends. {trouble}",
                 name=probe.name,
                 kelvin=test.kelvin,
                 trouble=trouble,
             )
             return
         self.message = tr(
-            "Probe {name} is corrected by {kelvin:+.2f} K, found in {bath}, and that is kept.",
+            "Probe {name} is corrected by {kelvin:+.2f} °C, found in {bath}, and that is kept.",
             name=probe.name,
             kelvin=test.kelvin,
             bath=bath,

@@ -98,7 +98,7 @@ def _wrong(probe: ProbeNow, now: float) -> str:
 def _tested(test: ProbeTest | None, probe: ProbeNow, now: float) -> str:
     """How far it is off, and when that was found."""
     if test is None:
-        off = tr("corrected by {offset:+.2f} K, ", offset=probe.offset) if probe.offset else ""
+        off = tr("corrected by {offset:+.2f} °C, ", offset=probe.offset) if probe.offset else ""
         return off.rstrip(", ") if off else tr("never tested in ice (i) or boiling water (w)")
     old = tr(" That is more than half a year ago: test it again.") if test.is_old(local(now).date()) else ""
     return tr("corrected by {typed}.{old}", typed=test.text, old=old)

@@ -59,7 +59,7 @@ def test_a_clash_names_the_pour_how_late_it_is_and_what_the_hands_do_meanwhile(c
         assert all(not set(act.moulds) & set(clash.moulds) for act in clash.meanwhile)
     worst = max(crowd.clashes, key=lambda c: (c.way == 1, c.late))
     assert crowd.outlook.colour(worst.layer) in crowd.too_much
-    assert "meanwhile you" in crowd.too_much
+    assert "while you" in crowd.too_much
     assert crowd.too_much in summary(crowd)
 
 
