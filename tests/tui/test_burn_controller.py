@@ -19,6 +19,7 @@ from pourday.store.candles import open_log
 from pourday.store.live import LiveSession
 from pourday.store.memories import Memories
 from pourday.store.reading import read_session
+from pourday.times import clock
 from pourday.tui.burn import controller
 from pourday.tui.burn.controller import LAST_LOOK, BurnController
 from pourday.tui.burn.layout import draw_burn
@@ -393,3 +394,8 @@ def test_what_is_due_comes_first_on_the_first_screen_and_b_leads_to_it(three):
     command = home.press("b", "b")
     assert command is not None
     assert (command.act, command.session) == ("candles", ID)
+
+
+@pytest.mark.parametrize("size", [(40, 12), (60, 20)])
+def test_the_clock_is_there_in_small_windows(three, size):
+    assert clock(three.now) in "\n".join(text_of(row) for row in draw_burn(three.burn, three.now, *size))

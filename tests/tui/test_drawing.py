@@ -419,7 +419,7 @@ def test_an_alarm_of_heat_shows_what_was_read_and_not_a_forecast_that_doubts_it(
     assert advice.now.degrees.text == "95.0°"
     assert "limit 93 °C" in advice.now.degrees.label
     text = flat(drawn(advice, START + 420, 80, 24))
-    assert "▲ ALARM: wax above its ceiling ▲" in text
+    assert "▲ ALARM: wax too hot ▲" in text
 
 
 def test_beside_the_end_of_a_session_stands_no_temperature() -> None:

@@ -15,6 +15,7 @@ from pourday.store.heaps import begin_heap, keep_heap
 from pourday.store.live import LiveSession
 from pourday.store.memories import Memories
 from pourday.store.stock import Stock
+from pourday.times import clock
 from pourday.tui.drawing.help_text import PAGES
 from pourday.tui.drawing.lines import text_of, width
 from pourday.tui.heap.chart import draw_curve
@@ -403,3 +404,14 @@ def test_a_lit_burner_is_not_left_without_a_word_and_is_turned_low_by_a_key(tmp_
     assert not person.heap.leaving
     person.keys("q")
     assert person.heap.leaving
+
+
+@pytest.mark.parametrize("size", [(40, 12), (60, 20), (80, 24)])
+def test_burner_and_clock_are_there_at_every_size_and_answers_are_read_whole(tmp_path, size):
+    person = Person(tmp_path)
+    shown = person.shown(*size)
+    assert "burner OFF" in shown
+    assert clock(person.now) in shown
+    assert "old candles, ends and drips, to be melted and cleaned" in " ".join(shown.split())
+    person.keys("1", " ", "1340\r", " ")
+    assert "burner ON" in person.shown(*size)

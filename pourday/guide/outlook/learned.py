@@ -162,8 +162,8 @@ def mould_keys(plan: Plan) -> dict[str, str]:
 
 
 def mould_key(mould: Mould) -> str:
-    """The name of a mould with its material; two that bear the same are taken for one."""
-    return f"{mould.name or tr('a mould')}, {mould.material}"
+    """The name of a mould with its material, alike in every language; two that bear the same are taken for one."""
+    return f"{mould.name or 'mould'}, {mould.material}"
 
 
 def wax_key(plan: Plan) -> str:

@@ -59,4 +59,6 @@ def _crack(state: State) -> Card:
 def _about(card: Card, letter: str, ways: tuple[tuple[str, str], ...]) -> Choice:
     """One mould as an answer, leading to the (key, way) that can be taken with it."""
     choices = tuple(Choice(key, way, (chosen(card, way, mould=letter),)) for key, way in ways)
-    return Choice(mould_key(letter), letter, then=Question(f"{letter}:", choices))
+    return Choice(
+        mould_key(letter), tr("mould {letter}", letter=letter), then=Question(f"{letter}:", choices)
+    )

@@ -67,7 +67,7 @@ def _leak_weeping(state: State) -> Card:
             chosen(card, "freeze off", mould=letter),
             ev.SealSeen(mould=letter, weeps=True),
         )
-        return Choice(mould_key(letter), letter, facts)
+        return Choice(mould_key(letter), tr("{x} weeps", x=letter), facts)
 
     return card.with_choices(*_each(state, way))
 
@@ -98,7 +98,7 @@ def _leak_running(state: State, outlook: Outlook, now: float) -> Card:
                 Choice("o", tr("it ran out into the tray"), _out(card, letter, lowest, "ran out", None)),
             ),
         )
-        return Choice(mould_key(letter), letter, then=ask)
+        return Choice(mould_key(letter), tr("{x} runs", x=letter), then=ask)
 
     return card.with_choices(*_each(state, way))
 
@@ -140,7 +140,7 @@ def _layer_cold(state: State) -> Card:
                 Choice("p", tr("pulled away somewhere"), (ev.Looked(mould=letter, cue="pulled away"),)),
             ),
         )
-        return Choice(mould_key(letter), letter, then=question)
+        return Choice(mould_key(letter), tr("mould {letter}", letter=letter), then=question)
 
     return card.with_choices(*_each(state, way))
 

@@ -13,7 +13,7 @@ from pourday.times import clock, countdown, days, span
 from pourday.tui.burn.controller import REASONS, BurnController
 from pourday.tui.burn.section import draw_section
 from pourday.tui.drawing.block_letters import block_rows, block_width
-from pourday.tui.drawing.lines import EMPTY, Line, beside, clickable, fit, key_lines, line, wrap
+from pourday.tui.drawing.lines import EMPTY, Line, beside, clickable, fit, key_lines, line, width, wrap
 from pourday.units import Units, show_length, show_mass
 
 LEAST_ROWS = 5
@@ -54,7 +54,9 @@ def _head(burn: BurnController, now: float, cells: int, rows: int) -> list[Line]
         for a, b in zip(block_rows(word, tall), rights, strict=True):
             drawn.append(((a, job), (" " * (cells - len(a) - len(b)), "ink"), (b, "ink")))
     else:
-        drawn.append((*fit(line(word, job), cells - len(left) - 1), (f" {left}", "ink bold")))
+        when = f"  {clock(now)}" if rows < DRAWN else ""
+        small: Line = ((f" {left}" if left else "", "ink bold"), (when, "soft"))
+        drawn.append((*fit(line(word, job), cells - width(small)), *small))
     # What has to be read before a candle is lit is read whole: rows of candles give way to it.
     drawn += wrap(says, cells, "ink", most=max(3, rows - LEAST_ROWS))
     if burn.question is not None and burn.question.kind not in ("choice", "confirm"):

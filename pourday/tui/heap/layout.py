@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from pourday.language import tr
+from pourday.language import tr, word
 from pourday.times import clock
 from pourday.tui.drawing.block_letters import block_rows, block_width
 from pourday.tui.drawing.cells import Cells
@@ -16,6 +16,7 @@ from pourday.tui.drawing.lines import (
     hint,
     key_lines,
     line,
+    width,
     wrap,
 )
 from pourday.tui.heap.chart import draw_curve
@@ -41,13 +42,11 @@ def draw_heap(heap: HeapController, now: float, cells: int, rows: int, remark: s
 def _head(heap: HeapController, now: float, cells: int, rows: int, most: int) -> list[Line]:
     """Title, the word large with the time that runs, the sentence, and where one types or chooses."""
     word, says = heap.word(now)
+    stands = _stands(heap, now)
     drawn: list[Line] = []
     if rows >= DRAWN:
-        title, when = (
-            tr("Wax that nobody knows{name}", name=f": {heap.heap.name}" if heap.heap.name else ""),
-            clock(now),
-        )
-        drawn.append((*fit(line(title, "soft"), cells - len(when) - 1), (f" {when}", "soft")))
+        title = tr("Wax that nobody knows{name}", name=f": {heap.heap.name}" if heap.heap.name else "")
+        drawn.append((*fit(line(title, "soft"), cells - width(stands)), *stands))
     job = "alarm bold" if heap.alarms() else "soft bold" if heap.waiting(now) else "glow bold"
     right = heap.clock_left(now) or _hot(heap)
     beat = heap.step.kind == "beat" and heap.cooling is not None
@@ -62,17 +61,26 @@ def _head(heap: HeapController, now: float, cells: int, rows: int, most: int) ->
                 ((a, job), (" " * (cells - len(a) - len(b)), "ink"), (b, "glow bold" if beat else "ink"))
             )
     else:
-        drawn.append((*fit(line(word, job), cells - len(right) - 1), (f" {right}", "ink bold")))
+        small = ((f" {right}" if right else "", "ink bold"), *(stands if rows < DRAWN else ()))
+        drawn.append((*fit(line(word, job), cells - width(small)), *small))
     drawn += wrap(says, cells, "ink", most=max(2, most - len(drawn) - 2))
     step = heap.step
     if step.kind == "choice" and not heap.noting:
-        drawn += [
-            clickable(fit((*hint(answer_key(str(n), words)), (" " + words, "ink")), cells), str(n))
-            for n, words in enumerate(step.choices, 1)
-        ]
+        for n, words in enumerate(step.choices, 1):
+            key = hint(answer_key(str(n), words))
+            first, *others = wrap(words, cells - width(key) - 1, "ink", most=2)
+            drawn.append(clickable((*key, (" ", "ink"), *first), str(n)))
+            drawn += [clickable(((" " * (width(key) + 1), "ink"), *row), str(n)) for row in others]
     elif heap.noting or step.kind in TYPED or heap.text:
         drawn.append((("  ", "ink"), (f"{heap.text}▏", "glow bold")))
     return drawn
+
+
+def _stands(heap: HeapController, now: float) -> Line:
+    """How the burner stands, and the time."""
+    burner = heap.live.state.burner
+    lit = tr("burner {burner}{since}", burner=word(burner).upper(), since="")
+    return (f"  {lit}", "soft" if burner == "off" else "glow bold"), (f"  {clock(now)}", "soft")
 
 
 def _hot(heap: HeapController) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pourday.language import dated, tr, word
 from pourday.reports.story import Happening
+from pourday.session.alarm_words import ALARM_WORDS
 from pourday.session.state import State
 from pourday.times import clock, local
 from pourday.tui.drawing.lines import EMPTY, Line, beside, clickable, fit, key_lines, line, text_of, wrap
@@ -101,8 +102,8 @@ def _then(review: ReviewController, state: State) -> Line:
             )
         )
     if state.away_since is not None:
-        parts.append("away")
-    parts += [tr("ALARM {name}", name=name) for name in state.alarms]
+        parts.append(tr("away"))
+    parts += [tr("ALARM {name}", name=ALARM_WORDS.get(name, name)) for name in state.alarms]
     drawn: Line = line("   ".join(parts), "soft")
     if state.told is not None and state.finished_at is None:
         drawn = (*drawn, (tr("   on screen: "), "soft"), (state.told.word, "ink bold"))

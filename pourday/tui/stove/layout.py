@@ -15,7 +15,7 @@ from pourday.guide.rescue import on_return as coming_back
 from pourday.guide.rescue.on_return import OnReturn
 from pourday.language import tr, word
 from pourday.session.act_id import BACK, ActId
-from pourday.session.alarm_words import ALARM_WORDS
+from pourday.session.alarm_words import ALARM_WORDS, alarms_short
 from pourday.session.state import State
 from pourday.times import between, clock, letters_short, mould_key, span
 from pourday.tui.drawing.block_letters import block_rows, block_width
@@ -220,9 +220,7 @@ def _coming(advice: Advice, now: float, cells: int) -> Block:
 def _danger(advice: Advice, now: float, cells: int) -> Block:
     """How the burner stands, alarms and the clock, where there is no room for the header."""
     state = advice.state
-    alarms: Line = (
-        ((f"▲ {', '.join(sorted(state.alarms))}  ", "alarm bold @:ack"),) if state.alarms else EMPTY
-    )
+    alarms: Line = ((f"▲ {alarms_short(state.alarms)}  ", "alarm bold @:ack"),) if state.alarms else EMPTY
     since = f" {span(now - state.burner_since)}" if state.burner != "off" else ""
     burner: Piece = (
         tr("burner {burner}{since}", burner=word(state.burner).upper(), since=since),
@@ -287,7 +285,7 @@ def header(advice: Advice, now: float, cells: int) -> Line:
         burner = (burner[0], "late bold" if state.burner == "unknown" else "glow bold")
     alarm: tuple[Piece, ...] = ()
     if state.alarms:
-        alarm = ((f"▲ {', '.join(sorted(state.alarms))}  ", "alarm bold"),)
+        alarm = ((f"▲ {alarms_short(state.alarms)}  ", "alarm bold"),)
     right: Line = (*alarm, *_probes(advice, now), burner, (f"   {clock(now)}", "ink"))
     room = cells - width(right) - 2
     title = line(state.plan.title or state.session, "soft")
