@@ -313,7 +313,17 @@ def _size(plan: Plan, path: str, label: str, value: float) -> Row:
 
 def size(text: str, units: Units, field: str) -> float:
     """m of a mould's size. Raises `Trouble` for what is none, and for a bare number that is likely in another unit."""
-    metres = read_length(text, units, field).value
+    try:
+        metres = read_length(text, units, field).value
+    except Trouble:
+        if not _is_weight(text, units):
+            raise
+        raise Trouble(
+            tr("{field}: “{typed}” is a weight.", field=field.capitalize(), typed=text),
+            instead=tr(
+                "Choose the shape “{shape}” for a mould that is known by its water.", shape=WORDS[WaterFilled]
+            ),
+        ) from None
     if not read.is_bare(text) or SMALLEST <= metres <= LARGEST or metres == 0:
         return metres
     ways = tr("{typed} in or {typed} cm", typed=text) if units == "metric" else tr("{typed} mm", typed=text)
@@ -326,6 +336,14 @@ def size(text: str, units: Units, field: str) -> float:
         ),
         instead=tr("Type {ways}.", ways=ways),
     )
+
+
+def _is_weight(text: str, units: Units) -> bool:
+    """Whether it can be read as a weight."""
+    try:
+        return read_mass(text, units).value > 0
+    except Trouble:
+        return False
 
 
 def _reshaped(plan: Plan, at: str, word: str) -> Plan:

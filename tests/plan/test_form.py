@@ -567,3 +567,11 @@ def test_any_walk_over_the_form_leaves_a_plan_that_weighs_or_says_why_not() -> N
         assert all(path in paths or path.startswith("own.") or ".shape." in path for path in plan.typed)
         with suppress(Trouble):
             assert weigh_sheet(plan).total >= 0
+
+
+@pytest.mark.parametrize("typed", ["300g", "10.5 oz"])
+def test_a_weight_where_a_size_is_asked_is_answered_with_the_shape_that_is_known_by_water(typed: str) -> None:
+    plan = set_field(Plan(), "moulds.0.shape", "hexagon")
+    with pytest.raises(Trouble, match="is a weight") as refused:
+        set_field(plan, "moulds.0.shape.across_flats", typed)
+    assert "other, by water" in refused.value.instead

@@ -82,7 +82,7 @@ def test_several_faults_are_said_at_once_with_where_and_when():
     page, did = opened()
     keys(page, "3", "space", "2", "space", "enter")
     assert [(fact.defect, fact.where, fact.when) for fact in did.facts] == [
-        ("join split", "seam", "demoulding"),
+        ("join split", "join", "demoulding"),
         ("rings", "side", "demoulding"),
     ]
     assert page.page == "causes"
