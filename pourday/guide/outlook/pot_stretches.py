@@ -1,7 +1,7 @@
 """The pot's day as the record tells it, cut where something was done to it.
 
-A stretch goes from one change to the next: the burner switched, wax put in, or something that was not filed and
-shows in two readings that bear each other out.
+A stretch goes from one change to the next: the burner switched, wax put in, much of it poured, or something that was not
+filed and shows in two readings that bear each other out.
 """
 
 from __future__ import annotations
@@ -19,6 +19,9 @@ WARMED = 240.0
 """s in the bath until a jug is as warm as the pot beside it. An estimate of ours."""
 FALLS, STIRRED = 300.0, 1.0
 """s within which nothing in a bath over a low flame falls by so many K. Estimates of ours."""
+MUCH = 0.2
+"""Share of the wax in the bath that has to be poured for the pot to be another one: less of it warms faster, and takes less
+of what the flame gives. An estimate of ours."""
 THIN = 60.0
 """s that one reading stands for."""
 
@@ -61,7 +64,10 @@ def stretches(state: State, lifted_c: float) -> list[PotStretch]:
             t = max(when, began)
             marks.append((t, [mode for since, mode, _ in burner if since <= t][-1], kg))
     topped_up = {t for t in state.water_added if t > began}
-    marks += [(t, [mode for since, mode, _ in burner if since <= t][-1], 0.0) for t in topped_up]
+    marks += [
+        (t, [mode for since, mode, _ in burner if since <= t][-1], 0.0)
+        for t in {*topped_up, *_much_poured(state, began)}
+    ]
     marks = _of_one_instant(sorted(marks, key=lambda mark: mark[0]))
     readings = _of_the_bath(state, lifted_c, {r.seq for pair in pairs for r in pair})
     pours = _pours(state)
@@ -79,6 +85,20 @@ def stretches(state: State, lifted_c: float) -> list[PotStretch]:
         )
         for (start, mode, kg), end, share in zip(marks, ends, fullest(state, ends), strict=True)
     ]
+
+
+def _much_poured(state: State, began: float) -> list[float]:
+    """When so much was poured that what hangs in the bath is another pot, s since the epoch."""
+    left = wax_left(state)
+    pours = sorted((p for p in _pours(state) if p.t > began), key=lambda p: p.t)
+    hangs = left.pot + sum(left.jugs.values()) + sum(p.kg_best for p in pours)
+    cuts, gone = list[float](), 0.0
+    for pour in pours:
+        gone += pour.kg_best
+        if gone >= MUCH * hangs:
+            cuts.append(pour.t)
+            hangs, gone = hangs - gone, 0.0
+    return cuts
 
 
 def _of_one_instant(
@@ -201,7 +221,7 @@ def _beside(state: State, read: ReadingAt, lit: float, hot: float, emptied: floa
     if read.jug in jugs and jugs[read.jug].where_at(read.t) != "bath":
         return False
     pours = [p.t for m in state.moulds.values() for p in m.pours if read.jug in (None, p.layer)]
-    back = any(hot < t < read.t - WARMED for t in pours)
+    back = any(hot <= t < read.t - WARMED for t in pours)
     drawn = max((jug.made_at for jug in jugs.values() if jug.made_at <= read.t), default=float("inf"))
     return read.t > min(drawn + WARMED, emptied) and (hot < lit or back)
 
