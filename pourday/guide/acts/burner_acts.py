@@ -38,7 +38,16 @@ from pourday.guide.outlook.absence import absence, burner_put_off
 from pourday.guide.outlook.blend_parts import melt_order, still_out
 from pourday.guide.outlook.jugs import MOMENT, standing_jugs
 from pourday.guide.outlook.outlook import READY_WITHIN, Outlook
-from pourday.guide.outlook.pot import CARRIES_MOST, bath_peak, carries_to, held_low, low_at, peak, warm_up_low
+from pourday.guide.outlook.pot import (
+    CARRIES_MOST,
+    bath_peak,
+    carries_to,
+    held_low,
+    low_at,
+    peak,
+    warm_up,
+    warm_up_low,
+)
 from pourday.language import tr
 from pourday.session import events as ev
 from pourday.session.act_id import ActId
@@ -67,6 +76,13 @@ LOW_COOLER = 4.0
 LOW_STAYS = 20 * MINUTE
 """By so much longer a low flame that burns is left burning than one is lit for: it is not turned to and fro. An estimate
 of ours."""
+LOW_TRIED = 10 * MINUTE
+"""So long a low flame is left to show what it does before it is turned up, unless a reading shows it sooner. An estimate of
+ours."""
+STEPS_AHEAD = 6
+"""Minutes ahead that the turn of a flame is looked for which runs over. An estimate of ours."""
+AS_QUICK = 4 * MINUTE
+"""So much longer a low flame may take than a full one and be lit in its place. An estimate of ours."""
 HOLDS_FOR, LOW_SHORT = 20 * MINUTE, 4.0
 """For a pour further ahead than this a low flame is lit although it seems to hold the wax so many K too cold: how strong
 it is on this stove the readings show. Estimates of ours."""
@@ -146,7 +162,8 @@ def _down(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: float
     # ceiling before everything.
     urgency = Urgency.FIRST if outlook.warmer_than(outlook.ceiling_c - NEAR_CEILING, now) else Urgency.QUICK
     target = heat_to(outlook, wanted, now)
-    enough = _enough_from(state, outlook, target, now)
+    # What a low flame cannot hold is left on the full one, as long as nothing grows too hot.
+    enough = None if _low_is_weak(outlook, need, now) else _enough_from(state, outlook, target, now)
     if hot is None and enough is None:
         return None
     due = min(t for t in (hot, enough) if t is not None)
@@ -192,6 +209,7 @@ def _hot_from(outlook: Outlook, need: PourNeed, now: float) -> float | None:
         need.drawn
         and outlook.pot is not None
         and _bath_may_reach(outlook.pot, now + REACTS) >= _bath_most(outlook, need, now)
+        and not _too_cold_on_low(outlook, need, now)
     ):
         return now
     if (
@@ -201,6 +219,21 @@ def _hot_from(outlook: Outlook, need: PourNeed, now: float) -> float | None:
     ):
         return now
     return outlook.hot_at(outlook.ceiling_c - NEAR_CEILING, now)
+
+
+def _too_cold_on_low(outlook: Outlook, need: PourNeed, now: float) -> bool:
+    """Whether a jug, were the flame turned low now, would neither be warm enough within minutes nor may be too hot: it would
+    only be turned up again."""
+    if outlook.pot is None:
+        return False
+    _, likely, high = held_low(outlook.pot, now + REACTS)
+    return likely < need.least and high < outlook.ceiling_c - LOW_NEAR
+
+
+def _low_is_weak(outlook: Outlook, need: PourNeed, now: float) -> bool:
+    """Whether a low flame lets a jug grow too cold before it is wanted, or within `HOLDS_FOR`, on this stove."""
+    when = min(max(now + HOLDS_FOR, need.at), now + HOLD_LOW)
+    return need.drawn and outlook.pot is not None and low_at(outlook.pot, now, when)[2] < need.least
 
 
 def _bath_may_reach(pot: PotForecast, at: float) -> float:
@@ -214,7 +247,8 @@ def _bath_most(outlook: Outlook, need: PourNeed, now: float) -> float:
     """°C that the bath of a jug should not pass: its ceiling, and where the flame has burned for a while somewhat more than
     the jug is to have: it is not turned to and fro."""
     most = outlook.ceiling_c - 1.0
-    return most if now - outlook.state.burner_since < BURNS_FOR else min(need.celsius + BATH_ABOVE, most)
+    burns_on = now - outlook.state.burner_since < BURNS_FOR or _low_is_weak(outlook, need, now)
+    return most if burns_on else min(need.celsius + BATH_ABOVE, most)
 
 
 def _enough_from(state: State, outlook: Outlook, target: float, now: float) -> float | None:
@@ -240,13 +274,14 @@ def _at_low(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: flo
     need = _first(wanted)
     if need is None:
         return [_turn_off(NOTHING_MORE, now)]
-    hot = outlook.hot_at(outlook.ceiling_c - LOW_NEAR, now)
-    if (hot is not None and hot <= now) or _bath_is_over(outlook, now):
+    hot = _over_from(state, outlook, now)
+    if hot is not None:
         why = tr(
             "Even a low flame takes it to the hottest it may get, {degrees}.",
             degrees=outlook.degrees(outlook.ceiling_c),
         )
-        return _read_first(state, outlook, wanted, _turn_off(why, now, Urgency.FIRST), now)
+        off = _turn_off(why, hot, Urgency.FIRST)
+        return [off] if hot > now else _read_first(state, outlook, wanted, off, now)
     if need.at - now > HOLD_LOW + LOW_STAYS:
         back = need.at - lead(outlook, need, now)
         return [
@@ -266,16 +301,45 @@ def _at_low(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: flo
         return []
     if need.drawn and _gets_there(outlook, need, now):
         return []
-    up = replace(up, says=heat_up_says(outlook, heat_to(outlook, wanted, now)), urgency=Urgency.QUICK)
+    up = replace(
+        up,
+        says=heat_up_says(outlook, heat_to(outlook, wanted, now)),
+        due=max(up.due, _tried_until(state)),
+        urgency=Urgency.QUICK,
+    )
     return _read_first(state, outlook, wanted, up, now) if up.due <= now else [up]
 
 
-def _bath_is_over(outlook: Outlook, now: float) -> bool:
-    """Whether the bath of small jugs, which are as hot as it is within minutes, may be over their ceiling."""
-    if outlook.pot is None or outlook.pot.setup.vessel_kg >= SMALL:
-        return False
-    _, likely, high = outlook.pot.bath_at(now + REACTS)
-    return 0.5 * (likely + high) >= outlook.ceiling_c + 1.0
+def _over_from(state: State, outlook: Outlook, now: float) -> float | None:
+    """When a low flame has to go out, or the heat that is under way by then may take wax past its ceiling; None where it does
+    not come to that soon.
+
+    A reading decides before any forecast. A bath that is hotter than its wax warms it on for minutes after the flame is out.
+    """
+    read, pot = last_wax_reading(state), outlook.pot
+    near = outlook.ceiling_c - LOW_NEAR
+    if outlook.warmer_than(near, now):
+        return now
+    if read is not None and read.t > state.burner_since and read.celsius >= near:
+        return now
+    if pot is None or outlook.pot_reaches(near).early == float("inf"):
+        return None
+    ahead = (now + minute * MINUTE for minute in range(STEPS_AHEAD))
+    return next((t for t in ahead if _warmed_on_to(pot, t + REACTS) >= outlook.ceiling_c - 1.0), None)
+
+
+def _warmed_on_to(pot: PotForecast, at: float) -> float:
+    """°C that wax is held to get to, were the flame out from a time on: halfway to its high side; of small jugs, which melt and
+    are as hot as their bath within minutes, the high side itself."""
+    likely, high = peak(pot, at)
+    return high if pot.setup.vessel_kg < SMALL else 0.5 * (likely + high)
+
+
+def _tried_until(state: State) -> float:
+    """Until when a low flame is left to show what it does: a knob is not turned to and fro by a forecast alone."""
+    read = last_wax_reading(state)
+    shown = read is not None and read.t >= state.burner_since + READ_SOONEST
+    return state.burner_since if shown else state.burner_since + LOW_TRIED
 
 
 def _gets_there(outlook: Outlook, need: PourNeed, now: float) -> bool:
@@ -292,7 +356,7 @@ def _holds(outlook: Outlook, need: PourNeed, at: float) -> bool:
     _, likely, high = held_low(outlook.pot, at)
     if need.at - at <= SOON_POURED:
         # Soon most of it is poured, or read: turned off it would be lit again for the next.
-        return likely < outlook.ceiling_c - LOW_NEAR and high < outlook.ceiling_c + LOW_NEAR
+        return likely < outlook.ceiling_c - LOW_NEAR and 0.5 * (likely + high) < outlook.ceiling_c
     return 0.5 * (likely + high) < outlook.ceiling_c - LOW_NEAR
 
 
@@ -352,10 +416,20 @@ def _lit(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: float)
         return on
     if on.due <= now and _bath_is_hot(outlook, need, now):
         return _turn_low(state, need, _held_for(outlook, need, now), on.due, on.urgency)
+    if on.due <= now and _low_is_as_quick(outlook, need, now):
+        return _turn_low(state, need, _warmed_for(outlook, need, now), on.due, on.urgency)
     slowly = _low_in_time(outlook, need, now)
     if slowly is None or (slowly > on.due and need.keeps < TOP_UP_KEEPS):
         return on
     return _turn_low(state, need, _warmed_for(outlook, need, now), slowly, on.urgency)
+
+
+def _low_is_as_quick(outlook: Outlook, need: PourNeed, now: float) -> bool:
+    """Whether on this stove a low flame warms a jug about as soon as a full one, which would have to go down again at once."""
+    if outlook.pot is None:
+        return False
+    full = warm_up(outlook.pot, need.least, now, now)
+    return warm_up_low(outlook.pot, need.least, now, now) <= full + AS_QUICK
 
 
 def _low_in_time(outlook: Outlook, need: PourNeed, now: float) -> float | None:

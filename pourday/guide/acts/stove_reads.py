@@ -36,8 +36,8 @@ OLD = 10 * MINUTE
 READ_MOLTEN = 3 * MINUTE
 """Melting is the slow half, the last degrees are quick, so the end is watched (common practice, no source)."""
 READ_NEAR = 2 * MINUTE
-"""Where the hot side of the forecast is near the target or the ceiling, a full flame is not left unread for longer. An
-estimate of ours."""
+"""Where the hot side of the forecast is near the ceiling, or near the target over a full flame, it is not left unread for
+longer. An estimate of ours."""
 SMALL = 0.3
 """kg in the fullest vessel below which a full flame takes wax from set to its ceiling in ten minutes, so that it is read as
 often as molten wax. An estimate of ours."""
@@ -51,7 +51,7 @@ READ_LOW_SURE, SURE_K = 44 * MINUTE, 8.0
 LOW_WARMS_BY = 8.0
 """K below its target from which a jug over a low flame is warmed and not held. An estimate of ours."""
 READ_LOW_SOONEST = 6 * MINUTE
-"""Between two readings on a low flame, which adds no more than a kelvin a minute. An estimate of ours."""
+"""So long a low flame has burned when a reading shows how strong it is. An estimate of ours."""
 LOW_NEAR_CEILING = 1.0
 """K below the ceiling at which the hot side of the forecast on a low flame asks for a reading. An estimate of ours."""
 READ_SOONEST = 3 * MINUTE
@@ -120,11 +120,13 @@ def _low_due(state: State, outlook: Outlook, target: float, since: float) -> flo
     if _low_was_read(state) and _is_sure(outlook, since + READ_LOW_SURE):
         # Whoever was at the stove for something else has seen that all is well.
         due = min(since + READ_LOW_SURE, max(since, state.heard_at) + READ_LOW)
-    near = outlook.pot_reaches(outlook.ceiling_c - LOW_NEAR_CEILING).early
+    near = outlook.ceiling_c - LOW_NEAR_CEILING
     if outlook.pot is not None and outlook.pot.at(since)[1] < target - LOW_WARMS_BY:
-        # It is warmed, not held: how strong a low flame is, the readings show.
-        near = min(near, outlook.pot_reaches(target - LOW_WARMS_BY).early)
-    return min(due, max(near, since + READ_LOW_SOONEST))
+        # It is warmed, not held: how strong a low flame is, the readings show; on some hobs three kelvin a minute.
+        warmed = outlook.pot_reaches(target - LOW_WARMS_BY).early
+        due = min(due, max(warmed, since + READ_SOONEST))
+        near = outlook.ceiling_c - NEAR_CEILING
+    return min(due, max(outlook.pot_reaches(near).early, since + READ_NEAR))
 
 
 def _low_was_read(state: State) -> bool:

@@ -68,7 +68,7 @@ def pot_forecast(
     `before` is the last forecast of this session; it serves where it was asked for this very moment. `law` is what earlier
     days say of this stove.
     """
-    *over, current = stretches(state, wax.pour_min_c)
+    *over, current = stretches(state, wax.pour_max_c)
     base = _base(state, (*over, current), wax, left_kg, room_c, boiling_c, law)
     # Without what was read in it: as long as the current stretch goes on, one cached beginning serves.
     setup = _setup(base, tuple(over), begun(current))
@@ -83,7 +83,7 @@ def pot_stretches(
 ) -> list[PotForecast]:
     """The pot at the end of every stretch of a day, of the last one at its last reading, by the usual law and the day's own
     readings."""
-    all_of = tuple(stretches(state, wax.pour_min_c))
+    all_of = tuple(stretches(state, wax.pour_max_c))
     base = _base(state, all_of, wax, left_kg, room_c, boiling_c, USUAL_POT)
     ends = [
         *(later.start for later in all_of[1:]),

@@ -49,7 +49,7 @@ class PotStretch:
 def stretches(state: State, lifted_c: float) -> list[PotStretch]:
     """The pot's day, cut at every change; the last stretch is still going on.
 
-    A jug read at `lifted_c` or hotter is taken to be lifted out of the bath.
+    A jug read at `lifted_c` or hotter is taken to be lifted out of the bath, as its sentence says.
     """
     began = state.fixed_at or state.opened_at
     marks: list[tuple[float, Mode, float | None]] = [(began, "off heat", 0.0)]
@@ -177,7 +177,7 @@ def _of_the_bath(state: State, lifted_c: float, believed: Container[int]) -> lis
 
     `believed` are the entry numbers of doubted readings that count all the same.
 
-    A jug that was read hot enough to pour is taken to be lifted out until the burner is lit again: taken for the
+    A jug that was read too hot to pour is taken to be lifted out until the burner is lit again: taken for the
     bath's, its fall would have the bath heated over its ceiling. Once it was poured from, it stands in the bath
     again. Once the pot is empty the jugs are all there is. Over a low flame jugs are left in their bath; one that reads
     cooler than a jug did just before was let fall on the bench.
@@ -214,7 +214,7 @@ def _fell(state: State, read: ReadingAt) -> bool:
 def _beside(state: State, read: ReadingAt, lit: float, hot: float, emptied: float) -> bool:
     """Whether a jug that was read stood in the bath, as warm as the pot in it; one that nobody named, as any of them.
 
-    `hot` is when it was last read hot enough to be lifted out, `lit` when the burner was lit last, `emptied` when the
+    `hot` is when it was last read so hot that it was lifted out, `lit` when the burner was lit last, `emptied` when the
     pot was.
     """
     jugs = {x: jug for x, jug in state.jugs.items() if read.jug in (None, x)}
