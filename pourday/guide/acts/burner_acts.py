@@ -56,6 +56,8 @@ from pourday.times import MINUTE, clock, letters, span
 
 REACTS = 60.0
 """s until a burner that is asked off is off. An estimate of ours."""
+BACK_WITHIN = 2 * MINUTE
+"""s within which whoever is at a mould is back at the knob of a low flame. An estimate of ours."""
 CARRIES_ON = 3 * MINUTE
 """A bath that was just turned off is left so long to warm its wax further. An estimate of ours."""
 TOO_HOT = frozenset({"ceiling", "dry pot"})
@@ -325,7 +327,7 @@ def _over_from(state: State, outlook: Outlook, now: float) -> float | None:
     if pot is None or outlook.pot_reaches(near).early == float("inf"):
         return None
     ahead = (now + minute * MINUTE for minute in range(STEPS_AHEAD))
-    return next((t for t in ahead if _warmed_on_to(pot, t + REACTS) >= outlook.ceiling_c - 1.0), None)
+    return next((t for t in ahead if _warmed_on_to(pot, t + BACK_WITHIN) >= outlook.ceiling_c - 1.0), None)
 
 
 def _warmed_on_to(pot: PotForecast, at: float) -> float:

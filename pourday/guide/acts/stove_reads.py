@@ -43,15 +43,16 @@ SMALL = 0.3
 often as molten wax. An estimate of ours."""
 READ_LOW = 22 * MINUTE
 """On a low flame, which moves little; well within its watch. An estimate of ours."""
-READ_LOW_FIRST = 10 * MINUTE
+READ_LOW_FIRST, READ_LOW_HOT = 10 * MINUTE, 4 * MINUTE
 """The first time on a stove whose low flame nobody has read yet: how strong it is differs from hob to hob by more than a
-forecast can tell. An estimate of ours."""
+forecast can tell; where the wax may come near its ceiling by then, the second, or as long again as it has burned. Estimates
+of ours."""
 READ_LOW_SURE, SURE_K = 44 * MINUTE, 8.0
 """The same where the forecast spreads over so few K until then. An estimate of ours."""
 LOW_WARMS_BY = 8.0
 """K below its target from which a jug over a low flame is warmed and not held. An estimate of ours."""
 READ_LOW_SOONEST = 6 * MINUTE
-"""So long a low flame has burned when a reading shows how strong it is. An estimate of ours."""
+"""So long two readings are apart that show how strong a low flame is. An estimate of ours."""
 LOW_NEAR_CEILING = 1.0
 """K below the ceiling at which the hot side of the forecast on a low flame asks for a reading. An estimate of ours."""
 READ_SOONEST = 3 * MINUTE
@@ -116,7 +117,7 @@ def _full_due(state: State, outlook: Outlook, target: float, since: float) -> fl
 
 def _low_due(state: State, outlook: Outlook, target: float, since: float) -> float:
     """When a low flame wants the wax read: now and then, and before it may be at its ceiling."""
-    due = since + (READ_LOW if _low_was_read(state) else READ_LOW_FIRST)
+    due = since + (READ_LOW if _low_was_read(state) else _unknown_low(state, outlook, since))
     if _low_was_read(state) and _is_sure(outlook, since + READ_LOW_SURE):
         # Whoever was at the stove for something else has seen that all is well.
         due = min(since + READ_LOW_SURE, max(since, state.heard_at) + READ_LOW)
@@ -129,14 +130,27 @@ def _low_due(state: State, outlook: Outlook, target: float, since: float) -> flo
     return min(due, max(outlook.pot_reaches(near).early, since + READ_NEAR))
 
 
+def _unknown_low(state: State, outlook: Outlook, since: float) -> float:
+    """s after which a low flame is read whose strength nobody knows yet."""
+    soon = max(READ_LOW_HOT, since - state.burner_since)
+    if outlook.pot is None or outlook.pot.at(since + soon)[2] < outlook.ceiling_c - NEAR_CEILING:
+        return READ_LOW_FIRST
+    return min(soon, READ_LOW_FIRST)
+
+
 def _low_was_read(state: State) -> bool:
-    """Whether the wax was read over a low flame that had burned long enough to show how strong it is."""
-    return any(
-        span.what == "low" and span.start + READ_LOW_SOONEST <= read.t <= (span.end or read.t)
-        for span in state.burner_spans
-        for read in state.readings
-        if read.place in ("pot", "jug") and not read.doubt
-    )
+    """Whether the wax was read over a low flame long enough to show how strong it is: twice, so long apart."""
+    for span in (s for s in state.burner_spans if s.what == "low"):
+        times = [
+            read.t
+            for read in state.readings
+            if read.place in ("pot", "jug")
+            and not read.doubt
+            and span.start + READ_SOONEST <= read.t <= (span.end or read.t)
+        ]
+        if times and times[-1] - times[0] >= READ_LOW_SOONEST:
+            return True
+    return False
 
 
 def _is_sure(outlook: Outlook, at: float) -> bool:
