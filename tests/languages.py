@@ -50,6 +50,8 @@ SAID = {
     "acts": ("add wax", "alarm", "back", "burner?", "cure", "decide plug", "decide short", "decide", "demould", "drop", "end", "finish",
         "heat low", "heat off", "heat on", "how", "jug", "load pot", "look under", "look", "melt again", "melt jug", "pour", "read",
         "relief", "timer soon", "timer", "top-up", "wait", "warm", "water", "pot", "burner"),
+    "defects": ("pits or bubbles", "cracks", "layers apart", "colour bled", "seam split", "smeared seam", "layers separate", "cavern",
+        "hidden cavern", "wet spots", "chatter lines", "jump lines", "sweating", "sink after top-up", "guttering", "wick drowns"),
     "places": ("weight", "surface", "thermometer", "scale", "pot", "burner", "made by"),
 }  # fmt: skip
 """Further words of data that `word` says, by where they come from."""

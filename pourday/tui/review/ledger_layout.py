@@ -43,7 +43,7 @@ def draw_ledger(
 ) -> list[Line]:
     """The page in `cells` by `rows`; `told` has each line of the story with its moment, rising."""
     foot_rows = 1 if rows < 18 else 2 if rows < 30 else 4
-    legend = [line(LEGEND, "soft")] if rows >= 18 else []
+    legend = wrap(LEGEND, cells, "soft", most=2) if rows >= 18 else []
     room = max(1, rows - 2 - foot_rows - len(legend))
     lines = ledger.rows(room)
     columns = _LedgerColumns(ledger.page, cells)
