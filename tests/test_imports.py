@@ -6,6 +6,7 @@ import ast
 import subprocess
 import sys
 import tomllib
+from functools import cache
 from importlib.metadata import version
 from pathlib import Path
 
@@ -78,13 +79,20 @@ def name_of(path: Path) -> str:
     return ".".join(part for part in parts if part != "__init__")
 
 
+@cache
+def import_nodes(path: Path) -> tuple[ast.Import | ast.ImportFrom, ...]:
+    """Every import of a file, inside functions too; a file is parsed once for all tests that ask."""
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    return tuple(node for node in ast.walk(tree) if isinstance(node, ast.Import | ast.ImportFrom))
+
+
 def imports(path: Path) -> set[str]:
     """Full names of every module that is imported anywhere in a file, inside functions too."""
     found: set[str] = set()
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+    for node in import_nodes(path):
         if isinstance(node, ast.Import):
             found |= {alias.name for alias in node.names}
-        elif isinstance(node, ast.ImportFrom):
+        else:
             assert node.level == 0, f"{path}: imports are written in full"
             assert node.module is not None
             found.add(node.module)
@@ -110,7 +118,7 @@ def submodules(path: Path) -> set[str]:
     """Modules that are imported as names of their package: `from pourday.tui import app`."""
     return {
         f"{node.module}.{alias.name}"
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        for node in import_nodes(path)
         if isinstance(node, ast.ImportFrom) and node.module in {f"pourday.{part}" for part in ROOMS}
         for alias in node.names
     }

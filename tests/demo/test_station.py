@@ -55,7 +55,7 @@ class Played:
         return [e for e in self.live.entries if e.by == "person"]
 
 
-@pytest.mark.parametrize("speed", [None, 600.0])
+@pytest.mark.parametrize("speed", [None, pytest.param(600.0, marks=pytest.mark.slow)])
 def test_a_slow_machine_plays_the_same_morning_and_only_takes_longer(
     tmp_path: Path, speed: float | None
 ) -> None:

@@ -5,27 +5,25 @@ from __future__ import annotations
 import os
 import time
 from collections.abc import Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 import pytest
 
 from pourday.demo.scenario import START, two_pillars
-from pourday.forecast.mould_case import Case
 from pourday.guide.acts.act import Act
 from pourday.guide.advice.agenda import agenda
 from pourday.guide.advice.alarms import alarm_facts
 from pourday.guide.advice.now import Now, what_now
-from pourday.guide.outlook import learned
 from pourday.guide.outlook import mould_heat as heat
 from pourday.guide.outlook.cases import planned_kg
 from pourday.guide.outlook.outlook import Outlook, look_ahead
-from pourday.learning.heat import LayerHeat, layer_heats
 from pourday.plan.model import Plan
 from pourday.plan.weigh import weigh_sheet
 from pourday.session import events as ev
 from pourday.session.events import By, Entry, Fact
 from pourday.session.fold import fold
 from pourday.session.state import State
+from tests.heat_once import heat_once
 
 
 @dataclass
@@ -149,37 +147,11 @@ def _in_greenwich() -> Iterator[None]:
     time.tzset()
 
 
-_COMPUTED: dict[object, heat.MouldHeat] = {}
-_NINE: dict[Case, LayerHeat] = {}
-
-
 @pytest.fixture(autouse=True)
 def _heat_computed_once(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
-    """The same mould poured the same way is computed once for all tests of the guide; these are about words.
-
-    test_mould_heat.py and test_learned.py in tests/guide/outlook are about the computing itself and go without.
-    """
-    if request.module.__name__.endswith(("test_mould_heat", "test_learned")):
-        return
-    real = heat.compute
-
-    def once(wanted, known, grid):  # noqa: ARG001 - from scratch, so that it cannot depend on the order of tests
-        for letter, (zero, case) in wanted.items():
-            if (case, id(grid)) not in _COMPUTED:
-                _COMPUTED[case, id(grid)] = real({letter: (zero, case)}, {}, grid)[letter]
-        found = {}
-        for letter, (zero, case) in wanted.items():
-            found[letter] = replace(_COMPUTED[case, id(grid)], first_pour_t=zero)
-        return found
-
-    def nine_once(cases, below=None):  # noqa: ARG001 - from scratch as well
-        for case in cases:
-            if case not in _NINE:
-                _NINE[case] = layer_heats([case])[0]
-        return [_NINE[case] for case in cases]
-
-    monkeypatch.setattr(heat, "compute", once)
-    monkeypatch.setattr(learned, "layer_heats", nine_once)
+    """See tests/heat_once.py; test_mould_heat.py and test_learned.py are about the computing itself and go without."""
+    if not request.module.__name__.endswith(("test_mould_heat", "test_learned")):
+        heat_once(monkeypatch)
 
 
 @pytest.fixture

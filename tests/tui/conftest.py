@@ -27,6 +27,7 @@ from pourday.session.events import Entry
 from pourday.store.live import LiveSession
 from pourday.store.names import JOURNAL
 from pourday.store.reading import read_session
+from tests.heat_once import heat_once
 from tests.tui.forked import ForkedProgram
 
 PATIENCE = 60.0
@@ -307,6 +308,13 @@ def in_utc() -> Iterator[None]:
         time.tzset()
         yield
     time.tzset()
+
+
+@pytest.fixture(autouse=True)
+def _heat_computed_once(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
+    """See tests/heat_once.py; test_worker.py is about the computing itself and goes without."""
+    if not request.module.__name__.endswith("test_worker"):
+        heat_once(monkeypatch)
 
 
 def opened(base: Path) -> Iterator[Kitchen]:

@@ -173,8 +173,12 @@ ASKED: list[tuple[str, str, list[str]]] = [
 skipped: wax of which nobody knows how warm it is is asked for once more before the burner is lit."""
 
 
-THIRD = ("melt", "2 h"), ("plug", "2 h"), ("last layer", "10 min"), ("after top-up", "14 h")
-"""Absences between or beyond two others at the same stage, after which the same is asked."""
+THIRD = (
+    *(("melt", "2 h"), ("melt", "14 h"), ("plug", "2 h"), ("plug", "10 min"), ("between layers", "14 h")),
+    *(("last layer", "10 min"), ("last layer", "14 h"), ("after top-up", "14 h"), ("after top-up", "10 min")),
+)
+"""Absences between or beyond two others at the same stage, after which the same is asked. Left for the quick suite are the
+melt and the plug over a night or none of it, two between layers, and one each after the last layer and the top-up."""
 SLOW = [
     pytest.param(*case, marks=pytest.mark.slow) if case[1] == "3 days" or case[:2] in THIRD else case
     for case in ASKED
@@ -191,7 +195,10 @@ def test_what_is_asked_comes_in_the_order_that_matters_and_ends_in_the_next_act(
     assert hands.keys <= 9
 
 
-@pytest.mark.parametrize("stage", ["melt", "plug", "between layers", "last layer"])
+@pytest.mark.parametrize(
+    "stage",
+    ["melt", "between layers", *(pytest.param(x, marks=pytest.mark.slow) for x in ("plug", "last layer"))],
+)
 def test_who_skips_everything_goes_on_with_the_day_and_the_burner_is_still_asked_for(
     come: Come, stage: str
 ) -> None:

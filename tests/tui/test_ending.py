@@ -46,7 +46,10 @@ def clog(kitchen, stove) -> list[str]:
     return typed
 
 
-@pytest.mark.parametrize(("number", "how"), [(signal.SIGHUP, "hangup"), (signal.SIGTERM, "terminated")])
+@pytest.mark.parametrize(
+    ("number", "how"),
+    [(signal.SIGHUP, "hangup"), pytest.param(signal.SIGTERM, "terminated", marks=pytest.mark.slow)],
+)
 def test_a_signal_ends_it_with_its_status_and_a_usable_terminal(kitchen, number, how):
     stove = kitchen.at_the_stove()
     stove.type("7")
@@ -66,7 +69,10 @@ def test_an_interrupt_from_outside_ends_it_with_its_status_and_a_usable_terminal
     assert last_stop(kitchen) == "terminated"
 
 
-@pytest.mark.parametrize(("at", "number"), [("home", signal.SIGTERM), ("setup", signal.SIGHUP)])
+@pytest.mark.parametrize(
+    ("at", "number"),
+    [("home", signal.SIGTERM), pytest.param("setup", signal.SIGHUP, marks=pytest.mark.slow)],
+)
 def test_a_signal_ends_the_other_screens_as_well(kitchen, number, at):
     if at == "home":
         terminal = kitchen.run()
@@ -177,7 +183,7 @@ def test_standard_input_at_its_end_in_a_terminal_is_no_terminal(kitchen):
     assert b"\x1b[?1049h" not in terminal.raw
 
 
-@pytest.mark.parametrize("key", ["q", "\x03"])
+@pytest.mark.parametrize("key", ["q", pytest.param("\x03", marks=pytest.mark.slow)])
 def test_leaving_from_the_keyboard_ends_well(kitchen, key):
     """q, ctrl+q and ctrl+c are the same at the stove: with the burner off nothing speaks against it."""
     stove = kitchen.at_the_stove()

@@ -146,9 +146,14 @@ def test_every_card_goes_on_record_as_its_last_answer_says_and_one_key_takes_it_
     shown = cards(hands.live.state, hands.controller.advice.outlook, hands.now)
     assert {keys[0] for keys in every} == {card.key for card in shown}
     assert len({keys[0] for keys in every}) == 19
+    if moulds == "a":
+        # The last answer of each card, and of each kind of fact that any of its answers files.
+        kinds = {
+            (keys[0], *sorted({type(f).__name__ for f in leaf(asked_now(hands), keys).facts})): keys
+            for keys in every
+        }
+        every = sorted(kinds.values())
     for keys in every:
-        if (keys[1] == "b" or keys[2:3] in ("1", "3")) and moulds == "a":
-            continue
         before, wanted = core(hands.live.state), leaf(asked_now(hands), keys)
         hands.began = len(hands.live.entries)
         hands.type("r" + keys)

@@ -31,7 +31,7 @@ def cost(day: Day, minute: float) -> float:
     return time.process_time() - began
 
 
-@pytest.mark.parametrize("lit", [False, True])
+@pytest.mark.parametrize("lit", [True, pytest.param(False, marks=pytest.mark.slow)])
 def test_four_hundred_days_cost_what_a_day_and_a_half_costs(day: Day, lit: bool) -> None:
     day.melted().plugged().sealed().first_layers()
     if lit:
@@ -40,7 +40,7 @@ def test_four_hundred_days_cost_what_a_day_and_a_half_costs(day: Day, lit: bool)
     assert far < 3 * near
 
 
-@pytest.mark.parametrize("minutes", [-20_751 * DAY, 20_000 * DAY])
+@pytest.mark.parametrize("minutes", [-20_751 * DAY, pytest.param(20_000 * DAY, marks=pytest.mark.slow)])
 def test_a_clock_that_is_years_wrong_is_thought_about_like_any_other(day: Day, minutes: float) -> None:
     """A machine whose battery is empty wakes up in 1970; a record begun on it is 56 years old the next day."""
     day.melted().plugged().sealed().first_layers()

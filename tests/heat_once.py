@@ -1,0 +1,39 @@
+"""The same mould poured the same way is computed once for all tests of a process that are not about the computing."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from pourday.forecast.mould_case import Case
+from pourday.guide.outlook import learned
+from pourday.guide.outlook import mould_heat as heat
+from pourday.learning.heat import LayerHeat, layer_heats
+
+_REAL = heat.compute
+_COMPUTED: dict[tuple[Case, int], heat.MouldHeat] = {}
+_NINE: dict[Case, LayerHeat] = {}
+
+
+def heat_once(patch: pytest.MonkeyPatch) -> None:
+    """From here on heat that was computed before is not computed again."""
+    patch.setattr(heat, "compute", _once)
+    patch.setattr(learned, "layer_heats", _nine_once)
+
+
+def _once(wanted, known, grid):  # noqa: ARG001 - from scratch, so that it cannot depend on the order of tests
+    for letter, (zero, case) in wanted.items():
+        if (case, id(grid)) not in _COMPUTED:
+            _COMPUTED[case, id(grid)] = _REAL({letter: (zero, case)}, {}, grid)[letter]
+    return {
+        letter: replace(_COMPUTED[case, id(grid)], first_pour_t=zero)
+        for letter, (zero, case) in wanted.items()
+    }
+
+
+def _nine_once(cases, below=None):  # noqa: ARG001 - from scratch as well
+    for case in cases:
+        if case not in _NINE:
+            _NINE[case] = layer_heats([case])[0]
+    return [_NINE[case] for case in cases]
