@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
 from pourday.errors import Trouble
@@ -17,6 +18,8 @@ from pourday.store.library import list_sessions
 from pourday.store.reading import read_session
 
 Looking = Callable[[str, int, int], None]
+MOST_READ = 500
+"""Days before one that are read for what they say of lots and changes: years of them. Reading each takes two milliseconds."""
 MOST_DAYS = 40
 """The newest days that are looked at: the computed heat of each takes a third of a second."""
 
@@ -24,16 +27,17 @@ MOST_DAYS = 40
 def _silent(_name: str, _done: int, _all: int) -> None: ...
 
 
-def days_before(folder: Path, of: State, at: Looking = _silent) -> tuple[EarlierDay, ...]:
-    """What days before this one say; of a demo those of demos, of a real day those of real ones.
+@dataclass(frozen=True, slots=True)
+class PouredDay:
+    """A day that was poured, and the record of its candles, where there is one."""
 
-    `at` is told which day is read, how many were before it and how many there are. Raises `Trouble`.
-    """
-    days = []
-    for state, log in _batches(folder, of, at):
-        if state.opened_at < of.opened_at:
-            days.append(earlier_day(state, log))
-    return tuple(days)
+    state: State
+    log: State | None
+
+
+def days_before(batches: Sequence[PouredDay], of: State) -> tuple[EarlierDay, ...]:
+    """What days before this one say."""
+    return tuple(earlier_day(each.state, each.log) for each in batches if each.state.opened_at < of.opened_at)
 
 
 def earlier_day(state: State, log: State | None) -> EarlierDay:
@@ -46,35 +50,44 @@ def earlier_day(state: State, log: State | None) -> EarlierDay:
     return EarlierDay(state.session, state.opened_at, lots, before)
 
 
-def days_seen(folder: Path, of: State, fault: Fault, at: Looking = _silent) -> tuple[DaySeen, ...]:
-    """Every day on which somebody looked for faults, the day itself too, by whether this one was seen.
-
-    `at` as in `days_before`. Raises `Trouble`.
-    """
+def days_seen(batches: Sequence[PouredDay], fault: Fault) -> tuple[DaySeen, ...]:
+    """Every day on which somebody looked for faults, by whether this one was seen; of the newest `MOST_DAYS`."""
     seen = []
-    batches = sorted(_batches(folder, of, at), key=lambda pair: pair[0].opened_at, reverse=True)
-    earlier: list[EarlierDay] = [earlier_day(state, log) for state, log in batches]
-    for state, log in batches[:MOST_DAYS]:
-        before = tuple(day for day in earlier if day.t < state.opened_at)
-        day = _day_seen(state, log, fault, before)
+    newest = sorted(batches, key=lambda batch: batch.state.opened_at, reverse=True)
+    earlier = [earlier_day(each.state, each.log) for each in newest]
+    for each in newest[:MOST_DAYS]:
+        before = tuple(day for day in earlier if day.t < each.state.opened_at)
+        day = _day_seen(each.state, each.log, fault, before)
         if day is not None:
             seen.append(day)
     return tuple(seen)
 
 
-def _batches(folder: Path, of: State, at: Looking) -> Iterator[tuple[State, State | None]]:
-    """Every day of the folder that was poured, with the record of its candles; files that cannot be read are left out."""
-    summaries = list_sessions(folder, at=at)
-    for number, summary in enumerate(summaries):
-        at(summary.session, number, len(summaries))
-        if summary.trouble or summary.batch or summary.demo != of.demo:
-            continue
+def batches_like(folder: Path, of: State, at: Looking = _silent) -> list[PouredDay]:
+    """Days of the folder that were poured: the newest of all, and up to `MOST_READ` before this one.
+
+    Of a demo they are those of demos, of a real day those of real ones.
+
+    `at` is told which day is read, how many were before it and how many there are. Files that cannot be read are left
+    out. Raises `Trouble` where the folder cannot be read.
+    """
+    summaries = [
+        row
+        for row in list_sessions(folder, at=at)
+        if not (row.trouble or row.batch) and row.demo == of.demo and row.stage != "heap"
+    ]
+    summaries.sort(key=lambda row: row.started or 0.0, reverse=True)
+    before = [row for row in summaries if (row.started or 0.0) <= of.opened_at]
+    read = {row.session: row for row in (*summaries[:MOST_DAYS], *before[:MOST_READ])}
+    batches = []
+    for number, summary in enumerate(read.values()):
+        at(summary.session, number, len(read))
         try:
             state = read_session(folder, summary.session).state
-            log = read_log(folder, summary.session)
+            batches.append(PouredDay(state, read_log(folder, summary.session)))
         except Trouble:
             continue
-        yield state, log
+    return batches
 
 
 def _day_seen(

@@ -8,7 +8,7 @@ from typing import Any
 from pourday.columns import padded
 from pourday.faults.across import FEWEST, Shared, shared
 from pourday.faults.change import Change, change_for
-from pourday.faults.earlier import Looking, days_before, days_seen
+from pourday.faults.earlier import Looking, batches_like, days_before, days_seen
 from pourday.faults.record import CandleRecord
 from pourday.faults.table import OTHER_NAMES, WHERES, at, fault_named, faults
 from pourday.faults.weigh import Diagnosis, WeighedCause, diagnose, odds_words
@@ -44,9 +44,10 @@ def why_of(
     fault = fault_named(name)
     batch = batch_of(folder, session)
     log = read_log(folder, batch.session)
-    record = CandleRecord(batch, letter, log, days_before(folder, batch, at))
+    batches = batches_like(folder, batch, at)
+    record = CandleRecord(batch, letter, log, days_before(batches, batch))
     diagnosis = diagnose(record, fault)
-    days = days_seen(folder, batch, fault, at) if with_days else ()
+    days = days_seen(batches, fault) if with_days else ()
     return Why(diagnosis, change_for(record, diagnosis), shared(days), len(days))
 
 

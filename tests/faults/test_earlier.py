@@ -6,7 +6,8 @@ import pytest
 from msgspec.structs import replace
 
 from pourday.errors import Trouble
-from pourday.faults.earlier import days_before, days_seen
+from pourday.faults import earlier
+from pourday.faults.earlier import batches_like, days_before, days_seen
 from pourday.faults.record import EarlierDay, TriedBefore
 from pourday.faults.table import faults
 from pourday.plan.model import BlendPart, TriedChange
@@ -46,7 +47,8 @@ def test_lots_and_outcomes_of_earlier_days_are_found_and_those_of_demos_are_not(
     log.file(ev.ChangeJudged(came="better"), now=START + 9 * DAY)
     log.close()
     today = written(tmp_path, 5, True)
-    days = days_before(tmp_path, read_session(tmp_path, today).state)
+    batch = read_session(tmp_path, today).state
+    days = days_before(batches_like(tmp_path, batch), batch)
     assert {day.session for day in days} == {first, second}
     assert {day.session: day.tried for day in days}[second] == TriedBefore(
         "join split", "poured cool", "better"
@@ -56,11 +58,31 @@ def test_lots_and_outcomes_of_earlier_days_are_found_and_those_of_demos_are_not(
     assert "a change against it came out better before" in why.diagnosis.first.speaks_for
 
 
+def test_of_very_many_days_the_newest_before_it_and_the_newest_of_all_are_read_once(tmp_path, monkeypatch):
+    monkeypatch.setattr(earlier, "MOST_READ", 3)
+    monkeypatch.setattr(earlier, "MOST_DAYS", 2)
+    for number in range(1, 9):
+        live = LiveSession.create(tmp_path, f"2026-03-{number:02d}-a", now=START + number * DAY)
+        live.finish("", now=START + number * DAY + 60)
+    read = list[str]()
+    usual = earlier.read_session
+    monkeypatch.setattr(
+        earlier, "read_session", lambda folder, name: read.append(name) or usual(folder, name)
+    )
+    batches = batches_like(tmp_path, usual(tmp_path, "2026-03-05-a").state)
+    assert sorted(read) == [f"2026-03-{number:02d}-a" for number in (3, 4, 5, 7, 8)]
+    assert sorted(batch.state.session for batch in batches) == sorted(read)
+
+
 def test_days_are_held_against_each_other_from_the_fifth_on(tmp_path):
     for number in (1, 2, 3):
         written(tmp_path, number, number < 3)
     state = read_session(tmp_path, "2026-03-01-a").state
-    assert [day.bad for day in days_seen(tmp_path, state, faults()["join split"])] == [False, True, True]
+    assert [day.bad for day in days_seen(batches_like(tmp_path, state), faults()["join split"])] == [
+        False,
+        True,
+        True,
+    ]
     assert "with fewer than 5 nothing is said" in "\n".join(
         why_text(why_of(tmp_path, "2026-03-01-a", "A", "join split"), "A")
     )

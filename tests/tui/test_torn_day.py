@@ -4,10 +4,12 @@ sleep in the middle of a write, and a clock that is set. What the person saw, an
 from __future__ import annotations
 
 import os
+import re
 import subprocess
 import sys
 import time
 from collections.abc import Iterator
+from contextlib import suppress
 from pathlib import Path
 
 import pytest
@@ -183,6 +185,37 @@ def test_a_disk_that_goes_read_only_is_said_and_nothing_said_meanwhile_is_lost(d
     stove.wait_for("is it lit?")
     file(stove, "63.5")
     assert readings(disk) == ["61.5", "63.5"]
+
+
+def test_a_disk_that_fills_is_said_and_what_waited_is_kept_once_there_is_room(disk: Kitchen) -> None:
+    session = disk.begin()
+    stove = disk.run("resume", session)
+    stove.wait_for("is it lit?")
+    file(stove, "61.5")
+    full = disk.folder / "of another program"
+    with suppress(OSError), full.open("wb", buffering=0) as other:
+        for size in (1 << 16, 1 << 10, 1):
+            with suppress(OSError):
+                while True:
+                    other.write(b"x" * size)
+    # The last page of the journal has room left for some lines.
+    typed = [f"{62 + n / 10:.1f}" for n in range(40)]
+    kept = 0
+    for each in typed:
+        stove.type(f"{each}\r")
+        said = stove.until(lambda text, each=each: re.search(f"{each} °C (filed|kept)|NOT SAVED", text))
+        if "NOT SAVED" in said:
+            break
+        kept += 1
+    assert "The disk is full." in stove.text()
+    assert readings(disk) == ["61.5", *typed[:kept]]
+    full.unlink()
+    stove.wait_gone("NOT SAVED")
+    assert readings(disk) == ["61.5", *typed[: kept + 1]]
+    stove.kill()
+    stove.ended()
+    entries = disk.entries(session)
+    assert [entry.seq for entry in entries] == list(range(1, len(entries) + 1))
 
 
 def test_a_folder_that_goes_away_and_comes_back_elsewhere_has_all_that_was_confirmed(
