@@ -171,8 +171,28 @@ class Player:
                 for letter in act.moulds:
                     file(ev.SealSeen(mould=letter, weeps=self.kitchen.weeps(letter)))
             case _:
-                for letter in act.moulds:
-                    file(ev.Looked(mould=letter, cue=cue_of(self.kitchen.look(letter))))
+                self._look(act, file)
+
+    def _look(self, act: Act, file: File) -> None:
+        """Say what each mould looks like, by one answer where all look the same."""
+        cues = {letter: cue_of(self.kitchen.look(letter)) for letter in act.moulds}
+        question = act.question
+        alike = len(set(cues.values())) == 1
+        while question is not None:
+            answers = {
+                looked[0].cue: choice
+                for choice in question.choices
+                if (looked := [fact for fact in choice.facts if isinstance(fact, ev.Looked)])
+            }
+            if not alike and question is act.question:
+                question = next(choice.then for choice in question.choices if choice.key == "n")
+                continue
+            facts = next(iter(answers.values())).facts
+            asked = next(fact.mould for fact in facts if isinstance(fact, ev.Looked))
+            choice = answers[cues[asked]]
+            for fact in choice.facts:
+                file(fact)
+            question = choice.then
 
     @staticmethod
     def _answer(act: Act, keys: str, file: File) -> None:

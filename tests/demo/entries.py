@@ -7,7 +7,8 @@ a person has to do.
 
 What counts as one press. Facts logged at one instant are one, as one answer, one Space or one "the same for all" files
 them, except what is typed digit by digit: every reading and every weight that is filed by itself is one of its own.
-(A weight that is typed with its pour is filed as that pour.) The plan is drafted before the day and is not counted; the
+(A weight that is typed with its pour is filed as that pour.) Moulds that did not look alike, or did not come out alike,
+took a key that says so and an answer each. The plan is drafted before the day and is not counted; the
 list before the heat is, and so is BEGIN THE DAY. Answers to the watch are filed by any key that does something else.
 """
 
@@ -58,12 +59,19 @@ def day_entries(entries: Sequence[Entry]) -> DayEntries:
             presses.append([entry])
     return DayEntries(
         facts=len(persons),
-        presses=len(presses),
+        presses=len(presses) + sum(_one_by_one(press) for press in presses),
         by_program=sum(e.by == "program" for e in entries),
         looks=sum(any(isinstance(e.fact, LOOKS) for e in press) for press in presses),
         water=sum(all(isinstance(e.fact, ev.WaterSeen) for e in press) for press in presses),
         by_kind=Counter(str(type(press[0].fact).__name__) for press in presses),
     )
+
+
+def _one_by_one(press: Sequence[Entry]) -> int:
+    """Keys beyond the first that answers took which were not the same for all moulds."""
+    cues = [e.fact.cue for e in press if isinstance(e.fact, ev.Looked)]
+    releases = [e.fact.release for e in press if isinstance(e.fact, ev.Demoulded)]
+    return sum(len(said) for said in (cues, releases) if len(set(said)) > 1)
 
 
 def _same_press(before: Entry, entry: Entry) -> bool:

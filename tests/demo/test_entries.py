@@ -38,3 +38,8 @@ def test_one_answer_is_one_press_and_each_typed_number_is_one_of_its_own() -> No
     assert counted.by_program == 2
     assert counted.facts == 14
     assert counted.by_kind["Weighed"] == 2
+
+
+def test_moulds_that_do_not_look_alike_take_a_key_and_an_answer_each() -> None:
+    unlike = (ev.Looked(mould="A", cue="firm"), ev.Looked(mould="B", cue="skinned"))
+    assert day_entries(record((1.0, "person", unlike))).presses == 3

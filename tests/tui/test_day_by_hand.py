@@ -124,10 +124,10 @@ class Pourer:
 
     def answer(self, asked: str) -> str:
         """The key that answers what is asked; a choice that shows itself first is borne out with y."""
-        look = re.search(r"^([AB]) looks:", asked, re.MULTILINE)
+        look = re.search(r"^([AB])(?: looks:|, with holes)", asked, re.MULTILINE)
         if look:
             return self.looks(look[1])
-        if "A and B look, one answer for all:" in asked:
+        if re.search("A and B(?: look, one answer for all:|, with holes)", asked):
             return self.looks("A") if self.looks("A") == self.looks("B") else "n"
         if re.search(r"\by +yes", asked):
             return "y"

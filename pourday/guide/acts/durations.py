@@ -12,8 +12,8 @@ from pourday.times import HOUR, MINUTE
 
 SEAL_WAIT = Quantiles(5 * MINUTE, 8 * MINUTE, 15 * MINUTE)
 """From the plug pour until it has set at the hole. From memory of the trade, not measured."""
-RELIEF_EVERY = 30 * MINUTE
-"""Relief holes close as a skin forms; reopened every 20-40 min (common practice, no source)."""
+RELIEF_EVERY = 40 * MINUTE
+"""Relief holes close as a skin forms; on a large pillar reopened every 20-40 min (common practice, no source)."""
 LITTLE_LIQUID = 0.1
 """Share of the wax below which no hole is opened but for a top-up. An estimate of ours."""
 TOP_UP_AFTER = HOUR

@@ -24,6 +24,7 @@ from pourday.guide.acts.pour_heat import (
 from pourday.guide.outlook.jugs import MOMENT, last_read_in
 from pourday.guide.outlook.outlook import READY_WITHIN, STILL_READY, Outlook
 from pourday.guide.outlook.pot import warm_up
+from pourday.guide.outlook.room import next_top_up
 from pourday.session.state import ReadingAt, State
 from pourday.times import MINUTE
 
@@ -127,10 +128,17 @@ def _need(state: State, outlook: Outlook, act: Act, now: float) -> PourNeed | No
     need = PourNeed(act.due, act.moulds, layer, hottest_c(state, outlook, act), drawn, warm, hurry)
     need = replace(need, keeps=0.0 if hurry else _keeps(state, outlook, act, now))
     if act.kind == "look":
-        return replace(need, at=_probably(outlook, act, need, now), soonest=act.due)
+        soonest = max(act.due, _top_up_from(outlook, act))
+        return replace(need, at=max(_probably(outlook, act, need, now), soonest), soonest=soonest)
     if act.due <= now and drawn and warm_as_read(state, outlook, act, now):
         need = replace(need, served=True)
     return need if act.kind in WANTS_WAX else None
+
+
+def _top_up_from(outlook: Outlook, act: Act) -> float:
+    """When the top-up is wanted that a look leads to, which may be made long before it; 0 where it leads to none."""
+    wanted = [next_top_up(outlook, letter) for letter in act.moulds]
+    return min((window.likely for window in wanted if window is not None), default=0.0)
 
 
 def _keeps(state: State, outlook: Outlook, act: Act, now: float) -> float:

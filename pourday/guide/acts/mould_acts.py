@@ -12,7 +12,7 @@ from pourday.forecast.spread import Quantiles
 from pourday.guide.acts.act import Act, Choice, Question, Urgency
 from pourday.guide.acts.cautions import hot_wax
 from pourday.guide.acts.durations import LITTLE_LIQUID, LOOK_TO_TOP_UP, RELIEF_EVERY, SEAL_WAIT
-from pourday.guide.acts.mould_end import cold_in_its_vessel, curing, demould
+from pourday.guide.acts.mould_end import WIDE, cold_in_its_vessel, curing, demould
 from pourday.guide.acts.mould_looks import TOO_SOON, closing, cue_question, look_act, next_look
 from pourday.guide.acts.pour_heat import hottest_c
 from pourday.guide.acts.wording import (
@@ -21,6 +21,7 @@ from pourday.guide.acts.wording import (
     WHY_RELIEF,
     WHY_UNDER,
     block_word,
+    look_says,
     relief_says,
     under_says,
 )
@@ -295,41 +296,66 @@ def _after_last_layer(
     looked = ActId("look", mould.letter, nth=len(mould.pours)) in outlook.state.waived
     ready = max(window.likely, mould.look.t) if seen and mould.look is not None else window.likely
     soonest = min(window.early, ready, max(last.t, top_up_soonest(outlook, mould.letter)))
-    if seen or topped or looked:
+    waiting = next_look(
+        forecast, mould, tr("The top-up fills the well once the top carries wax."), top_up=True
+    )
+    # Seen once with a crust, and topped up long after it surely carries: that walk is the pour's.
+    surely = mould.look is not None and mould.look.cue == "skinned" and ready >= forecast.carries.late
+    if seen or topped or looked or surely:
         due, why = persons.before_bed(ready, soonest, since=last.t)
         act = _top_up(outlook, mould, due, window, why)
     else:
-        waiting = next_look(
-            forecast, mould, tr("The top-up fills the well once the top carries wax."), top_up=True
-        )
         due, why = persons.before_bed(max(waiting.due, ready), soonest, LOOK_TO_TOP_UP, last.t)
         act = look_act(mould, due, forecast, None, f"{waiting.why}{why}")
         act = replace(act, layer=last.layer)
     opened = mould.relieved_at[-1] if mould.relieved_at and mould.relieved_at[-1] > last.t else None
+    if (opened is not None or topped) and 2 * forecast.heat.case.vessel.radius <= WIDE:
+        # Only a large pillar is opened again before its top-up, which opens them all.
+        return [act]
     holes = _relief(outlook, mould, opened)
-    # What was not opened before bed has set by the morning; just before the top-up they are opened for it anyway.
-    late = persons.quiet(holes.due) or holes.due > due - RELIEF_EVERY / 2
+    if act.kind == "look" and holes.due <= waiting.due <= due and _runs(outlook, mould.letter, waiting.due):
+        # Whoever goes to make the holes sees the top, too: the top-up then needs no walk of its own.
+        due = waiting.due
+        act = _with_holes(replace(act, due=due), holes)
+    # What was not opened before bed has set by the morning; whoever comes soon to look or to top up opens them then.
+    late = persons.quiet(holes.due) or holes.due > due - RELIEF_EVERY
     late = late or (seen and mould.look is not None and holes.due <= mould.look.t)
-    liquid = liquid_share(outlook, mould.letter, holes.due) or 0.0
-    return [act] if late or liquid < LITTLE_LIQUID else [holes, act]
+    return [holes, act] if not late and _runs(outlook, mould.letter, holes.due) else [act]
+
+
+def _runs(outlook: Outlook, letter: str, at: float) -> bool:
+    """Whether so much of a mould is liquid at a time that holes are worth making for their own sake."""
+    return (liquid_share(outlook, letter, at) or 0.0) >= LITTLE_LIQUID
+
+
+def _with_holes(look: Act, holes: Act) -> Act:
+    """A look before a top-up with the relief holes that are made on the same way: `records` has them for its answers."""
+    return replace(
+        look,
+        says=look_says(look.moulds, holes=True),
+        question=cue_question(look.moulds, holes=look.moulds),
+        records=holes.records,
+        caution=f"{holes.caution} {look.caution}".strip(),
+    )
 
 
 def _relief(outlook: Outlook, mould: MouldState, opened: float | None) -> Act:
-    """Holes opened through the first crust, and again a while after they were `opened` last."""
-    due = opened + RELIEF_EVERY if opened else crusted_at(outlook, mould.letter)
+    """Holes opened through the first crust, and again a while after they were `opened` last, be it for a top-up."""
+    last = mould.last_pour
+    if opened is None and last is not None and last.part == "top-up":
+        due = max(last.t + RELIEF_EVERY, crusted_at(outlook, mould.letter))
+    else:
+        due = opened + RELIEF_EVERY if opened else crusted_at(outlook, mould.letter)
     deep = outlook.length(max(0.005, runs_to(outlook, mould.letter, due) - RELIEF_SHORT))
     return Act(
         id=ActId("relief", mould.letter, nth=len(mould.relieved_at)),
         kind="relief",
         word=block_word("relief"),
         moulds=mould.letter,
-        says=tr(
-            "{relief_says} No deeper than {deep}.",
-            relief_says=relief_says(mould.letter, again=opened is not None),
-            deep=deep,
-        ),
+        says=relief_says(mould.letter, again=opened is not None),
         why=WHY_RELIEF,
         due=due,
+        caution=tr("Holes in {letter}: no deeper than {deep}.", letter=mould.letter, deep=deep),
         records=(ev.Relieved(mould=mould.letter),),
         place=("surface", mould.letter),
         urgency=Urgency.SOON,

@@ -16,9 +16,12 @@ from pourday.session.looks import LOOK_WORDS
 from pourday.session.state import LookAt, MouldState, State
 from pourday.times import MINUTE, letters, span
 
-LOOK_STEP = 0.5
+LOOK_STEP = 0.7
 """Share of the time that a surface probably still takes to carry the next colour, until it is looked at again. An
 estimate of ours."""
+OLDER = 0.18
+"""Share of the age of a surface that was edge set before which it is not looked at again, if its window allows: what took an
+hour is hardly another thing five minutes later. An estimate of ours."""
 LOOK_AHEAD = 15 * MINUTE
 """A mould is looked at this long before its window may close at the earliest. An estimate of ours."""
 WET_SHARE = 0.65
@@ -42,19 +45,38 @@ CUES: tuple[tuple[str, ev.Cue, str], ...] = (
 )
 
 
-def cue_question(moulds: str, then: Question | None = None) -> Question:
-    """What the surface of a mould looks like, asked before `then`; of several, one answer for all that look the same."""
+def cue_question(moulds: str, then: Question | None = None, holes: str = "") -> Question:
+    """What the surface of a mould looks like, asked before `then`; of several, one answer for all that look the same.
+
+    Into the moulds `holes` relief holes were made in the same go, where they have a crust; one key says that none were.
+    """
     choices = [
-        Choice(key, label, tuple(ev.Looked(mould=letter, cue=cue) for letter in moulds), then)
+        Choice(key, label, tuple(fact for x in moulds for fact in _seen(x, cue, holes)), then)
         for key, cue, label in CUES
     ]
-    if len(moulds) == 1:
-        return Question(tr("{moulds} looks:", moulds=moulds), tuple(choices))
-    apart: Question | None = None
-    for letter in reversed(moulds):
-        apart = cue_question(letter, apart)
-    choices.append(Choice("n", NOT_ALIKE, then=apart))
-    return Question(tr("{letters} look, one answer for all:", letters=letters(moulds)), tuple(choices))
+    if len(moulds) > 1:
+        apart: Question | None = None
+        for letter in reversed(moulds):
+            apart = cue_question(letter, apart, letter if letter in holes else "")
+        choices.append(Choice("n", NOT_ALIKE, then=apart))
+    if holes:
+        choices.append(Choice("x", tr("no holes made"), then=cue_question(moulds, then)))
+        asks = tr("{letters}, with holes made through any crust:", letters=letters(moulds))
+    elif len(moulds) > 1:
+        asks = tr("{letters} look, one answer for all:", letters=letters(moulds))
+    else:
+        asks = tr("{moulds} looks:", moulds=moulds)
+    return Question(asks, tuple(choices))
+
+
+CRUSTED = ("skinned", "firm")
+"""Looks of a surface with a crust over wax that is still liquid."""
+
+
+def _seen(letter: str, cue: ev.Cue, holes: str) -> tuple[ev.Fact, ...]:
+    """What an answer says of one mould."""
+    looked = ev.Looked(mould=letter, cue=cue)
+    return (looked, ev.Relieved(mould=letter)) if letter in holes and cue in CRUSTED else (looked,)
 
 
 def doubted_look(state: State, outlook: Outlook | None, answer: Choice, now: float) -> Question | None:
@@ -161,7 +183,10 @@ def _again(forecast: MouldOutlook, mould: MouldState, look: LookAt, first: float
     if look.cue == "wet":
         return look.t + min(LOOK_LATEST, age * WET_SHARE)
     wait = min(LOOK_LATEST, max(LOOK_SOONEST, (carries.likely - look.t) * LOOK_STEP))
+    calm = min(LOOK_LATEST, max(wait, age * OLDER))
     ready = forecast.firm if forecast.by_crust else forecast.opens
-    if forecast.closes_spread is None or forecast.closes_spread.early <= ready.early:
+    if forecast.closes_spread is None:
+        return look.t + calm
+    if forecast.closes_spread.early <= ready.early:
         return look.t + wait  # No look is early enough to be sure of the window.
-    return min(look.t + wait, max(look.t + wait / 2, forecast.closes_spread.early - LOOK_AHEAD))
+    return min(look.t + calm, max(look.t + wait / 2, forecast.closes_spread.early - LOOK_AHEAD))

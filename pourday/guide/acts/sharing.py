@@ -13,13 +13,17 @@ from pourday.guide.acts.mould_acts import under_question
 from pourday.guide.acts.mould_end import release_question
 from pourday.guide.acts.mould_looks import cue_question
 from pourday.guide.acts.pour_heat import SHARED, coming_layer
-from pourday.guide.acts.wording import demould_says, look_says, under_says
+from pourday.guide.acts.wording import demould_says, look_says, relief_says, under_says
 from pourday.guide.outlook.outlook import Outlook
 from pourday.language import tr
+from pourday.session import events as ev
+from pourday.session.events import Fact
 from pourday.session.state import State
 from pourday.times import MINUTE, clock, letters, span
 
 MERGED = ("plug", "look under", "look", "pour", "top-up", "relief", "demould", "cure")
+KEEPS_FOR = 30 * MINUTE
+"""So long relief holes, and the look before a top-up, wait for those of another mould. An estimate of ours."""
 LETS_FALL = 5 * MINUTE
 """So long a jug is let fall, or left to warm, so that one pour serves several moulds. An estimate of ours."""
 MOST_ORDERS = 5
@@ -125,10 +129,14 @@ def _same_go(one: Act, other: Act, now: float) -> bool:
     first, second = sorted((max(one.due, now), max(other.due, now)))
     if first == second:
         return True
-    if one.kind == "look":
+    together = TOGETHER
+    if one.kind in ("look", "relief"):
         # Nobody who is on the way to one mould is sent back to wait for another.
         first, second = sorted((one.due, other.due))
-    return second - first <= TOGETHER and second <= soonest
+        if one.kind == "relief" or (one.closes is None and other.closes is None):
+            # Holes, and the look before a top-up, keep: one walk for all of them, unless it is begun.
+            together = KEEPS_FOR if now < first else TOGETHER
+    return second - first <= together and second <= soonest
 
 
 def _joint(one: Act, other: Act) -> tuple[float, float] | None:
@@ -142,7 +150,12 @@ def _join(one: Act, other: Act) -> Act:
     """Two acts as one that is done in one go."""
     closes = [act.closes for act in (one, other) if act.closes is not None]
     moulds = one.moulds + other.moulds
-    says, question = _in_one_go(one.kind, moulds) or (f"{one.says} {other.says}".strip(), one.question)
+    records = one.records + other.records
+    says, question = _in_one_go(one.kind, moulds, records) or (
+        f"{one.says} {other.says}".strip(),
+        one.question,
+    )
+    cautions = dict.fromkeys(x.caution for x in (one, other) if x.caution)
     return replace(
         one,
         id=replace(one.id, moulds=moulds),
@@ -152,18 +165,22 @@ def _join(one: Act, other: Act) -> Act:
         question=question,
         due=max(one.due, other.due),
         closes=min(closes) if closes else None,
-        records=one.records + other.records,
+        records=records,
+        caution=" ".join(cautions) if one.kind in ("look", "relief") else one.caution,
         between=_joint(one, other),
     )
 
 
-def _in_one_go(kind: str, moulds: str) -> tuple[str, Question] | None:
+def _in_one_go(kind: str, moulds: str, records: Sequence[Fact]) -> tuple[str, Question | None] | None:
     """What is said and asked of several moulds that are looked at in one go; None of any other act."""
     match kind:
         case "look under":
             return under_says(moulds), under_question(moulds)
         case "look":
-            return look_says(moulds), cue_question(moulds)
+            holes = "".join(fact.mould for fact in records if isinstance(fact, ev.Relieved))
+            return look_says(moulds, holes=bool(holes)), cue_question(moulds, holes=holes)
+        case "relief":
+            return relief_says(moulds, again=False), None
         case "demould":
             return demould_says(moulds), release_question(moulds)
         case _:

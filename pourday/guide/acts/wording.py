@@ -170,20 +170,26 @@ def under_says(moulds: str) -> str:
     return tr("Look underneath {letters}: no wax may weep from the wick hole.", letters=letters(moulds))
 
 
-def look_says(moulds: str) -> str:
-    """The look at a surface, and what makes it ready."""
-    return tr(
+def look_says(moulds: str, *, holes: bool = False) -> str:
+    """The look at a surface, and what makes it ready; with the relief holes that are made on the same way."""
+    said = tr(
         "Go and look at {letters}: matt, set to the wall and the wick, no fingerprint, wall still warm?",
         letters=letters(moulds),
     )
+    if not holes:
+        return said
+    return tr(
+        "{said} Through any crust make 2-4 relief holes beside the wick, into the liquid.",
+        said=said,
+    )
 
 
-def relief_says(mould: str, *, again: bool) -> str:
-    """Relief holes in one mould."""
+def relief_says(moulds: str, *, again: bool) -> str:
+    """Relief holes in one mould or several."""
     return tr(
         "{again} 2-4 relief holes beside the wick of {mould}, through the crust into the liquid.",
         again=tr("Reopen") if again else tr("Open"),
-        mould=mould,
+        mould=letters(moulds),
     )
 
 

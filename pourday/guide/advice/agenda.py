@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from pourday.guide.acts.act import Act, Urgency
+from pourday.guide.acts.bath_on_the_way import with_water
 from pourday.guide.acts.heat_plan import delay_until_jug_fits, fit_from, jug_reading
 from pourday.guide.acts.mould_acts import mould_acts
 from pourday.guide.acts.pour_effect import with_remelt
@@ -65,7 +66,8 @@ def agenda(
         _worded(sized(delay_until_jug_fits(state, outlook, act, now), outlook, now), outlook, now)
         for act in moulds
     ]
-    acts = [*moulds, *stove, *timer_acts(state, now), *end, *_finish(state, outlook, moulds, now)]
+    stove = with_water(state, outlook, [*moulds, *stove], now)
+    acts = [*stove, *timer_acts(state, now), *end, *_finish(state, outlook, moulds, now)]
     acts = [*with_dates(far, acts, now), *far_acts(far, acts, now)]
     return tuple(sorted(acts, key=lambda act: (act.due, act.urgency, str(act.id))))
 

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from pourday.guide.acts.act import Act, Urgency
+from pourday.guide.acts.act import Act, Kind, Urgency
 from pourday.guide.acts.leaving import in_words, leave
 from pourday.guide.acts.pour_heat import coming_layer, hottest_c
 from pourday.guide.acts.stove_reads import water_check
@@ -43,6 +43,12 @@ STAYS_WITHIN = 2 * 60.0
 """s by which a forecast may move an act without its word changing. An estimate of ours."""
 STAYS = ("read", "water", "look", "relief", "heat on", "heat low", "heat off")
 """Acts whose word stays once it was told. A pour's depends on how hot its jug is."""
+EARLY: Mapping[Kind, float] = {
+    "look": 60.0, "look under": 60.0, "relief": 60.0, "read": 60.0, "water": 60.0, "jug": 60.0, "heat on": 60.0,
+    "heat low": 60.0, "heat off": 30.0, "pour": 10.0, "top-up": 10.0,
+}  # fmt: skip
+"""s after what a person said last within which an act that falls due is called at once. A flame that burns full is not put
+out much too early, and a jug that has to fall is let fall. Estimates of ours."""
 FRESH = 90.0
 """Seconds during which a reading is the temperature; after that the forecast stands in for it."""
 
@@ -80,7 +86,7 @@ def what_now(
     state: State, outlook: Outlook, acts: Sequence[Act], now: float, probes: Sequence[ProbeNow] = ()
 ) -> Now:
     """The one act that comes first, and the two numbers that go with it; `probes` are those that report by themselves."""
-    acts = _as_told(state, acts, now)
+    acts = _at_once(state, _as_told(state, acts, now), now)
     back = coming_back.acts(state, outlook, now)
     asked = [a for a in (*back, *acts) if a.kind == "burner?" and (a in back or a.urgency is Urgency.FIRST)][
         :1
@@ -217,6 +223,15 @@ def _as_told(state: State, acts: Sequence[Act], now: float) -> Sequence[Act]:
         replace(act, due=now)
         if act.kind in STAYS and now < act.due <= now + STAYS_WITHIN and str(act.id) == state.told.act
         else act
+        for act in acts
+    ]
+
+
+def _at_once(state: State, acts: Sequence[Act], now: float) -> Sequence[Act]:
+    """The acts, where what falls due within a minute of what was said last is due now: whoever has just read or looked is
+    not told to wait, and called back before they have put the thermometer down."""
+    return [
+        replace(act, due=now) if now < act.due <= state.heard_at + EARLY.get(act.kind, 0.0) else act
         for act in acts
     ]
 

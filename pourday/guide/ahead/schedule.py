@@ -27,6 +27,7 @@ from pourday.guide.acts.durations import (
     SEAL_WAIT,
     TOGETHER,
 )
+from pourday.guide.acts.mould_end import WIDE
 from pourday.guide.ahead.moulds import SEEN_AHEAD, MouldCourse
 from pourday.guide.outlook.room import Hollow
 from pourday.plan.weigh import WeighSheet
@@ -272,12 +273,20 @@ class Scenario:
         last, zero = course.pours[-1], course.last.first_pour_t
         mould = self.state.moulds.get(course.letter)
         opened = [t for t in mould.relieved_at if t > last.t] if mould and last.made else []
-        at = max(opened[-1] + RELIEF_EVERY if opened else zero + hollow.carries_s(), self.now)
-        # What was not opened before bed has set by the morning.
-        while at < until - RELIEF_EVERY / 2 and not self.persons.quiet(at):
+        carries = zero + hollow.carries_s()
+        if course.top_ups:
+            carries = max(carries, last.t + RELIEF_EVERY)
+        at = max(opened[-1] + RELIEF_EVERY if opened else carries, self.now)
+        # What was not opened before bed has set by the morning; soon before the look or the top-up they are made with it.
+        large = 2 * course.last.heat.case.vessel.radius > WIDE
+        if (opened or course.top_ups) and not large:
+            return
+        while at < until - RELIEF_EVERY and not self.persons.quiet(at):
             if hollow.levels.liquid_at(at - zero) < LITTLE_LIQUID:
                 break
             act = self.take("relief", course.letter, last.layer, at)
+            if not large:
+                return
             at = act.start + RELIEF_EVERY
 
     def _go(self, group: list[PourRequest], wanted: float) -> None:

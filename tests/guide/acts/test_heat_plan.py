@@ -12,6 +12,7 @@ from pourday.guide.acts.heat_plan import fit_from, needs
 from pourday.guide.acts.mould_acts import mould_acts
 from pourday.guide.acts.pour_heat import SHARED, hottest_c, pour_range
 from pourday.guide.advice.agenda import order_now
+from pourday.guide.outlook.room import next_top_up
 from pourday.session import events as ev
 
 Day = Any  # the `Told` of conftest.py
@@ -141,8 +142,10 @@ def test_the_reserve_is_hot_for_the_top_up_and_one_heat_does_for_both_moulds(day
     when = other.due / 60 - day.t(0) / 60
     day.at(when + 1, looked("A", "firm"))
     assert day.now(when + 2).word in ("HEAT ON", "HEAT LOW")
-    day.reheated(when + 12, 84.0)
-    assert day.now(when + 12.5).word == "TOP UP A B"
+    wanted = next_top_up(day.outlook(when + 2), "A")
+    hot = max(when + 12, (wanted.likely - day.t(0)) / 60)
+    day.reheated(hot, 84.0)
+    assert day.now(hot + 0.5).word == "TOP UP A B"
 
 
 def test_a_stale_reading_is_read_anew_before_the_burner_goes_off_by_the_forecast(both_firm: Day) -> None:

@@ -227,3 +227,28 @@ def test_a_collision_is_said_with_the_better_order_where_the_first_of_them_stand
 
 def _poured(mould: str, layer: int) -> ev.Poured:
     return ev.Poured(mould=mould, layer=layer, part="layer", planned_kg=0.1)
+
+
+def test_eight_equal_moulds_are_one_row_from_the_plug_to_the_demoulding(day_of: type) -> None:
+    """Poured one after the other, a minute each: looked at, holed, topped up and taken off in one go each."""
+    mould = replace(two_pillars().moulds[1], shape=Cylinder(diameter=0.05, height=0.09), count=8)
+    day = day_of(plan=replace(two_pillars(), moulds=(mould,), layers=two_pillars().layers[:1], room_c=18.0))
+    eight = "ABCDEFGH"
+    day.melted().jug(38, 0)
+    assert day.act(38.5, "plug").moulds == eight
+    for n, letter in enumerate(eight):
+        day.at(40 + n, ev.Poured(mould=letter, layer=0, part="plug", planned_kg=0.01))
+    assert [a.moulds for a in day.acts(48).values() if a.kind == "look under"] == [eight]
+    day.at(56, *(ev.SealSeen(mould=x, weeps=False) for x in eight))
+    assert [a.moulds for a in day.acts(56.5).values() if a.kind == "pour"] == [eight]
+    for n, letter in enumerate(eight):
+        day.at(57 + n, ev.Poured(mould=letter, layer=0, part="layer", planned_kg=0.13))
+    rows = [a for a in day.acts(66).values() if a.moulds]
+    assert [a.moulds for a in rows] == [eight], [f"{a.kind} {a.moulds}" for a in rows]
+    (look,) = rows
+    assert look.kind == "look"
+    day.at(110, *next(c for c in look.question.choices if c.key == "f").facts)
+    assert [a.moulds for a in day.acts(111).values() if a.kind == "top-up"] == [eight]
+    day.at(170, *(ev.Poured(mould=x, layer=0, part="top-up", planned_kg=0.006) for x in eight))
+    day.at(171, *(ev.Waived(act=f"top-up {x} 2") for x in eight))
+    assert [a.moulds for a in day.acts(172).values() if a.kind == "demould"] == [eight]

@@ -8,9 +8,12 @@ from typing import Any
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace as replace_fields
 
+from pourday.demo.scenario import two_pillars
 from pourday.guide.advice.agenda import agenda, order_now
 from pourday.guide.advice.now import MOVED, told, what_now
+from pourday.plan.model import Cylinder
 from pourday.session import events as ev
 from pourday.session.act_id import ActId
 
@@ -194,3 +197,20 @@ def test_wait_goes_on_naming_what_it_named_while_another_act_comes_within_two_mi
     told.at(2, ev.Told(act=str(replace(read.id, waits=True)), word="WAIT"), by="program")
     assert named(9.5, 9.0) == "READ POT"
     assert named(12.0, 9.0) == "CHECK WATER"
+
+
+@pytest.mark.parametrize("before", [5.0, 30.0, 55.0, 90.0])
+def test_whoever_has_just_read_is_not_told_to_wait_and_called_back_within_a_minute(
+    day_of: type, before: float
+) -> None:
+    """A squat plastic mould in a warm room: its look falls due so many seconds after the jug was read."""
+    mould = replace_fields(two_pillars().moulds[1], shape=Cylinder(diameter=0.09, height=0.05))
+    day = day_of(plan=replace_fields(two_pillars(), moulds=(mould,), room_c=26.0)).melted().jug(38, 0)
+    day.at(40, *day.act(39, "plug").records).at(50, ev.SealSeen(mould="A", weeps=False))
+    day.at(51, *day.act(50.5, "pour").records)
+    look = day.act(52, "look")
+    at = (look.due - day.t(0) - before) / 60
+    day.at(at, ev.Reading(place="pot", celsius=85.0, typed="85"))
+    words = [day.now(at + seconds / 60).word for seconds in (0.5, 20.0, 40.0, 59.0)]
+    assert words == [words[0]] * 4
+    assert (words[0] == "LOOK A") is (before < 60.0)
