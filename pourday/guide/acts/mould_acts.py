@@ -313,7 +313,8 @@ def _after_last_layer(
         # Only a large pillar is opened again before its top-up, which opens them all.
         return [act]
     holes = _relief(outlook, mould, opened)
-    if act.kind == "look" and holes.due <= waiting.due <= due and _runs(outlook, mould.letter, waiting.due):
+    on_the_walk = holes.due <= waiting.due <= due and waiting.due < persons.ends(last.t)
+    if act.kind == "look" and on_the_walk and _runs(outlook, mould.letter, waiting.due):
         # Whoever goes to make the holes sees the top, too: the top-up then needs no walk of its own.
         due = waiting.due
         act = _with_holes(replace(act, due=due), holes)

@@ -12,6 +12,7 @@ from msgspec.structs import replace
 
 from pourday.demo.scenario import two_pillars
 from pourday.guide.acts.act import Act, Kind, Urgency
+from pourday.guide.acts.stove_reads import water_due
 from pourday.guide.advice.agenda import order_now
 from pourday.guide.advice.alarms import alarm_facts
 from pourday.plan.water import boiling_c
@@ -149,7 +150,7 @@ def test_a_bath_of_a_litre_over_a_strong_flame_is_asked_for_sooner_than_a_deep_o
         day = day_of(plan=replace(two_pillars(), bath=litres / 1000)).at(0, ev.BurnerSet(state="on"))
         for minute, celsius in ((5, 45.0), (8, 62.0), (12, 84.0)):
             day.at(minute, hot(celsius))
-        dues.append((day.act(12, "water").due - day.t(0)) / 60)
+        dues.append((water_due(day.state, day.outlook(12)) - day.t(0)) / 60)
     assert dues[0] < dues[1] - 3.0
     assert dues[1] <= 30.0
 

@@ -173,7 +173,7 @@ def test_what_was_told_as_due_stays_while_a_forecast_puts_it_off_by_a_minute(day
     told = day_of().at(0, ev.BurnerSet(state="on"))
     acts = list(told.acts(9).values())
     read = next(act for act in acts if act.kind == "read")
-    later = [replace(act, due=told.t(10.5)) if act is read else act for act in acts]
+    later = [replace(act, due=told.t(10.9)) if act is read else act for act in acts]
     told.at(9, ev.Told(act=str(read.id), word="READ POT"), by="program")
     assert what_now(told.state, told.outlook(9), later, told.t(9.5)).act.id == read.id
     told.at(9.6, ev.WatchAnswered())
