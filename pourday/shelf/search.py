@@ -46,6 +46,10 @@ class Search:
     no_time: str = ""
     """What was typed where a time is meant, and is none as yet; nothing is looked for by it."""
 
+    def covers(self, started: float | None) -> bool:
+        """Whether a day begun then lies in the stretch that is looked for."""
+        return started is not None and self.begins <= started < self.ends
+
     @property
     def by_time(self) -> bool:
         """Whether when it was matters."""
@@ -106,7 +110,7 @@ def understood(text: str, now: float, *, typing: bool = False) -> Search:
 
 def matches(search: Search, card: DayCard, words: str | None = None) -> bool:
     """Whether a card is what is looked for; `words` is its `hay`, where that is known already."""
-    if search.by_time and not (card.started is not None and search.begins <= card.started < search.ends):
+    if search.by_time and not search.covers(card.started):
         return False
     words = hay(card) if words is None else words
     return all(word in words for word in search.wanted) and not any(word in words for word in search.unwanted)

@@ -64,6 +64,10 @@ def read_stock_line(text: str, units: Units) -> StockLine:
     kind = next((kind for kind in KINDS if named in (kind, f"{kind}s", f"{kind}es")), None)
     told = " ".join(head[1:] if kind else head)
     written = _AMOUNT.search(said.get("is", told))
+    if written is None and (last := _AMOUNT.search(said.get("lot", ""))):
+        # The lot first and then how much of it: a person's order as well.
+        said |= {"is": last[1], "lot": said["lot"][: last.start()].strip(" ,;:")}
+        written = _AMOUNT.search(last[1])
     amount: float | None = None
     unit: StockUnit = "kg"
     if written:

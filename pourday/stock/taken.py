@@ -64,9 +64,8 @@ def taken(state: State, entries: Sequence[Entry], *, over: bool) -> tuple[Taken,
         if not over:
             return planned(state.plan, sheet)
         poured = sorted(letter for letter, mould in state.moulds.items() if mould.pours)
-        return _summed(
-            [*_wax_used(state, sheet, entries), *_doses_used(state, sheet), *_wicks(state.plan, poured)]
-        )
+        rows = [*_wax_used(state, sheet, entries), *_doses_used(state, sheet), *_wicks(state.plan, poured)]
+        return _summed(row for row in rows if row.amount > 0)
     except Trouble:
         return ()
 

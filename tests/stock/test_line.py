@@ -31,6 +31,8 @@ POUND = 0.45359237
         ("soy of mine 3 lb 8 oz use first", ("count", None, "soy of mine", 3.5 * POUND, "kg", None, None, None, True)),
         ("COUNT Dye  ivory: 1,5 g lot b 2", ("count", "dye", "ivory", 0.0015, "kg", "b 2", None, None, False)),
         ("wax palm lot A 12 is 9,2 kg", ("count", "wax", "palm", 9.2, "kg", "A 12", None, None, False)),
+        ("wax palm lot A 12 900 g", ("count", "wax", "palm", 0.9, "kg", "A 12", None, None, False)),
+        ("add wax palm lot A12 2 kg paid 9", ("add", "wax", "palm", 2.0, "kg", "A12", 9.0, None, False)),
         ("forget dye ivory lot b", ("forget", "dye", "ivory", None, "kg", "b", None, None, False)),
         ("wick 24 ply 6 ft", ("count", "wick", "24 ply", 6 * 0.3048, "m", None, None, None, False)),
     ],

@@ -113,3 +113,15 @@ def test_a_demo_a_plan_and_a_day_that_cannot_be_weighed_out_take_nothing():
     assert taken(changed(state, demo=True), facts, over=True) == ()
     assert taken(changed(state, fixed_plan=None), facts, over=False) == ()
     assert taken(changed(state, plan=no_wax), facts, over=False) == ()
+
+
+def test_of_what_a_day_did_not_use_nothing_is_taken():
+    """The second layer has no dye, and no row says 0 g of a dye that nobody named."""
+    plain = replace(PLAN, layers=(Layer(colour="plain"),))
+    told = [ev.Opened(session="2026-11-25-a", program="test"), ev.PlanFixed(plan=plain)]
+    told += [ev.JugMade(layer=0, kg=0.5), ev.Poured(mould="A", layer=0, part="layer", kg=0.4)]
+    rows = [
+        ev.Entry(seq=n, at=ev.moment(1e9 + n), logged_at=ev.moment(1e9 + n), by="person", fact=fact)
+        for n, fact in enumerate(told, 1)
+    ]
+    assert {row.kind for row in taken(fold(rows), rows, over=True)} == {"wax", "wick"}
