@@ -94,10 +94,16 @@ def steps_of(
             s.until,
             s.can_leave,
         )
-        if s.id in skipped and not s.done
+        if not s.done and (s.id in skipped or _left_out(heap, s.id))
         else s
         for s in steps
     )
+
+
+def _left_out(heap: HeapState, step: StepId) -> bool:
+    """Whether the record has it that this question was not answered."""
+    asked = LEFT_OUT.get(step)
+    return step in ONLY_ASKED and asked in heap.steps
 
 
 def next_step(steps: tuple[RunStep, ...]) -> int:
@@ -108,8 +114,16 @@ def next_step(steps: tuple[RunStep, ...]) -> int:
 LEFT_OUT: dict[StepId, ev.HeapStep] = {
     "sort": "sorted", "molten": "molten", "wicks": "wicks out", "settle": "settled", "strain": "strained",
     "warm": "kept warm", "sample": "curve", "around": "curve", "cool": "curve", "curve": "curve", "dry": "density",
+    "weigh": "weighed", "clean": "weighed clean", "water": "water", "colour": "colour", "smell": "smell",
+    "melted": "melted before", "surface": "surface", "nail": "thumbnail", "liquid": "float or sink",
 }  # fmt: skip
-"""What goes on record where a step is left out; the others are only not asked again until the program is closed."""
+"""What goes on record where a step is left out; the burner is asked for again when the program was closed."""
+
+
+ONLY_ASKED: frozenset[StepId] = frozenset(
+    {"weigh", "clean", "water", "colour", "smell", "melted", "surface", "nail", "liquid"}
+)
+"""Questions about the wax: the record says no more of them than an answer, or that there was none."""
 
 
 def _said(*facts: Fact) -> Answer:

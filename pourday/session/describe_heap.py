@@ -18,6 +18,15 @@ _STEPS: dict[ev.HeapStep, str] = {
     "kept warm": tr("kept it warm to see whether water settles"),
     "curve": tr("the cooling curve"),
     "density": tr("the density"),
+    "weighed": tr("what it weighed as it came"),
+    "weighed clean": tr("what it weighed clean"),
+    "water": tr("whether water is in it"),
+    "colour": tr("its colour"),
+    "smell": tr("its smell"),
+    "melted before": tr("how often it was melted"),
+    "surface": tr("how it looks when it has set"),
+    "thumbnail": tr("what a thumbnail does to it"),
+    "float or sink": tr("whether it floats"),
 }
 _SEEN = (
     ("colour", tr('its colour is')), ("smell", tr('it smells:')), ("surface", tr('it looks:')), ("nail", tr('a thumbnail:'))

@@ -53,9 +53,10 @@ WickVerdict = Literal["passed", "one up", "one down", "other family", "other cau
 SeenWhen = Literal["demoulding", "after cure", "burn test"]
 ChangeCame = Literal["better", "same", "worse"]
 HeapStep = Literal[
-    "a heap", "clean wax", "sorted", "molten", "wicks out", "settled", "strained", "kept warm", "curve", "density"
+    "a heap", "clean wax", "sorted", "molten", "wicks out", "settled", "strained", "kept warm", "curve", "density",
+    "weighed", "weighed clean", "water", "colour", "smell", "melted before", "surface", "thumbnail", "float or sink",
 ]  # fmt: skip
-"""`a heap` and `clean wax` say what it is that nobody knows."""
+"""`a heap` and `clean wax` say what it is that nobody knows; those of the last line are only ever left out."""
 WaxSmell = Literal["none", "mineral", "honey", "fat", "scented"]
 WaxSurface = Literal["clear and dry", "dull and opaque", "crystals", "greasy"]
 WaxNail = Literal["dents", "marks", "no mark"]

@@ -168,6 +168,21 @@ def test_what_is_said_of_a_tin_is_on_record_before_its_curve_begins(tmp_path):
     person.to("sample")
 
 
+def test_what_was_left_out_is_not_asked_again_after_a_kill(tmp_path):
+    person = Person(tmp_path)
+    person.keys("1", " ", "\r")
+    person.to("light")
+    person.reopen()
+    person.to("light")
+    while person.heap.step.id != "sample":
+        person.keys("x" if person.heap.step.kind in ("confirm", "wait") else "\r")
+    person.keys("60\r", "2\r")
+    assert "around a tin of cooling wax" in person.heap.message
+    person.keys("escape", "\r")
+    person.reopen()
+    person.to("cool")
+
+
 def test_a_liquid_to_float_in_is_on_record_before_the_piece_is_in_it(tmp_path):
     person = Person(tmp_path)
     person.keys("2", *"xxx")

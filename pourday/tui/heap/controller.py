@@ -49,6 +49,8 @@ REASONS = {"m": "mistyped", "k": "pressed by mistake", "i": "it was not so"}
 LONGEST = 60
 JUMP = 12.0
 """K between two readings of a tin from which on somebody is asked: it falls 3 K in a quarter of a minute at most. Estimate."""
+COLDEST_AROUND, HOTTEST_AROUND = 5.0, 70.0
+"""°C between which air or a bath is, in which wax is left to set. Estimate."""
 TYPED = ("weight", "temperature", "number", "words", "beat")
 """Kinds of step that take what is typed."""
 
@@ -364,6 +366,14 @@ class HeapController:
                 value = read_number(text, step.row, most)
             case _:
                 value = 0.0
+        if step.id == "around" and not COLDEST_AROUND <= value <= HOTTEST_AROUND:
+            raise Trouble(
+                tr(
+                    "{heat} around a tin of cooling wax?",
+                    heat=show_temperature(value, self.plan.units),
+                ),
+                instead=tr("Read it again, or press Enter alone: not read."),
+            )
         if step.id == "sample":
             if not LEAST_SAMPLE * 0.6 <= value <= MOST_SAMPLE * 3:
                 shown = [
