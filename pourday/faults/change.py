@@ -280,11 +280,11 @@ def _warm(record: CandleRecord, fault: Fault, _base: Plan) -> _Sized | None:
         if r.place == "surface" and r.mould == record.letter and r.t <= first
     ]
     was = tr(" instead of {degrees}", degrees=_degrees(record, wall[-1])) if wall else ""
-    thing = "glass" if record.mould.stays else "mould"
+    thing = tr("the glass") if record.mould.stays else tr("the mould")
     del fault
     return _Sized(
         tr(
-            "Warm the {thing} of {letter} to {degrees} before the first pour{was}.",
+            "Warm {thing} of {letter} to {degrees} before the first pour{was}.",
             thing=thing,
             letter=record.letter,
             degrees=_degrees(record, WARM_MOULD),

@@ -158,9 +158,9 @@ def odds_words(odds: float) -> str:
         return tr("hardly, under 1 in 20")
     words = (
         (0.85, tr("very likely")),
-        (0.55, "likely"),
+        (0.55, tr("likely")),
         (0.3, tr("may well be")),
-        (0.12, "possible"),
+        (0.12, tr("possible")),
         (0.0, tr("less likely")),
     )
     word = next(word for least, word in words if odds >= least)

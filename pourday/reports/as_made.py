@@ -77,12 +77,12 @@ def _jugs(state: State) -> Iterator[RecipePart]:
         planned = plan.layers[layer] if 0 <= layer < len(plan.layers) else None
         for what in ("scent", "dye"):
             doses = [dose for dose in jug.doses if dose.fact.what == what]
-            rows += [RecipeRow(what, dose_words(plan, dose)) for dose in doses]
+            rows += [RecipeRow(word(what), dose_words(plan, dose)) for dose in doses]
             wanted = planned is not None and (
                 (planned.scent_load > 0 or planned.scent_by_eye) if what == "scent" else planned.dye_load > 0
             )
             if wanted and not doses:
-                rows.append(RecipeRow(what, NOT_TOLD))
+                rows.append(RecipeRow(word(what), NOT_TOLD))
         if jug.heat_cycles > 1:
             rows.append(RecipeRow(tr("melted"), tr("{heat_cycles} times", heat_cycles=jug.heat_cycles)))
         yield RecipePart(

@@ -126,7 +126,7 @@ def _pour_name(state: State, letter: str, pour: PourAt) -> str:
     """`A layer cream`."""
     layers = state.plan.layers
     named = layers[pour.layer].colour if 0 <= pour.layer < len(layers) else ""
-    return f"{letter} {pour.part} {named or tr('layer {layer}', layer=pour.layer + 1)}"
+    return f"{letter} {word(pour.part)} {named or tr('layer {layer}', layer=pour.layer + 1)}"
 
 
 _RELEASED: dict[ev.Release, str] = {

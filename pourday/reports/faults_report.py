@@ -128,8 +128,8 @@ def cause_lines(cause: WeighedCause, number: int) -> list[str]:
     """One cause: its odds, and what speaks for it, against it, and was not recorded."""
     lines = [f"  {number}. {cause.says}: {odds_words(cause.odds)}"]
     for head, says in (
-        ("for", cause.speaks_for),
-        ("against", cause.speaks_against),
+        (tr("for"), cause.speaks_for),
+        (tr("against"), cause.speaks_against),
         (tr("not recorded"), cause.not_recorded),
     ):
         if says:

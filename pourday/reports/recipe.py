@@ -214,7 +214,7 @@ def _moulds(plan: Plan, sheet: WeighSheet) -> Iterator[RecipePart]:
         pours.append(("top-up", of.top_up.layer, of.top_up.kg, of.top_up.pour_c))
         rows += [
             RecipeRow(
-                f"{part} {plan.layers[layer].colour or layer + 1}",
+                f"{word(part)} {plan.layers[layer].colour or layer + 1}",
                 tr(
                     "{mass} at {temperature}",
                     mass=_mass(plan, kg),

@@ -168,7 +168,7 @@ def _pours(state: State, letter: str) -> list[str]:
     units, step = state.plan.units, state.plan.scale_step
     for pour in state.moulds[letter].pours:
         named = state.plan.layers[pour.layer].colour if 0 <= pour.layer < len(state.plan.layers) else ""
-        name = f"{pour.part} {named or pour.layer + 1}"
+        name = f"{word(pour.part)} {named or pour.layer + 1}"
         planned = "-" if pour.planned_kg is None else show_mass(pour.planned_kg, units, step)
         actual = tr("not weighed") if pour.kg is None else show_mass(pour.kg, units, step)
         celsius = state.lip_c(pour)

@@ -259,10 +259,13 @@ def _waived(fact: ev.Waived, shown: _Figures) -> str:
     """What was left out; a drop, the load of the pot, a cure and the end of a day are marked so when they are done."""
     act = read_act_id(fact.act)
     match act.what:
+        case "drop" if ": " in fact.why:
+            colour, _, seen = fact.why.rpartition(": ")
+            return f"{colour}: {word(seen)}"
         case "drop" | "add wax" | "load pot" if fact.why:
-            return fact.why
+            return word(fact.why)
         case "cure" if fact.why:
-            return f"{act.moulds} {fact.why}"
+            return f"{act.moulds} {word(fact.why)}"
         case "end" if fact.why:
             return tr("{why} for the day", why=word(fact.why))
         case _:

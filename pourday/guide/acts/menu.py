@@ -13,7 +13,7 @@ from pourday.guide.acts.mould_looks import cue_question
 from pourday.guide.acts.stove_reads import water_question
 from pourday.guide.outlook.jugs import standing_jugs
 from pourday.guide.outlook.outlook import Outlook
-from pourday.language import tr
+from pourday.language import tr, word
 from pourday.plan.jug_names import jug_name
 from pourday.plan.own_layers import last_layer, stays
 from pourday.plan.pour_order import ToPour
@@ -111,7 +111,7 @@ def _poured(state: State, outlook: Outlook, letter: str) -> Question:
     fact = ev.Poured(mould=letter, layer=layer, part=part, planned_kg=outlook.portion(letter, layer, part))
     return Question(
         tr("Into {letter}:", letter=letter),
-        (Choice("y", tr("yes: {part} {colour}", part=part, colour=outlook.colour(layer)), (fact,)),),
+        (Choice("y", tr("yes: {part} {colour}", part=word(part), colour=outlook.colour(layer)), (fact,)),),
     )
 
 

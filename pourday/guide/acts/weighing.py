@@ -9,7 +9,7 @@ from msgspec.structs import replace
 from pourday.guide.acts.act import Act, Choice, Question
 from pourday.guide.outlook.outlook import Outlook
 from pourday.guide.outlook.plausible_weight import too_heavy
-from pourday.language import tr
+from pourday.language import tr, word
 from pourday.plan.model import Plan
 from pourday.session import events as ev
 from pourday.session.events import Entry, Fact
@@ -119,7 +119,7 @@ def _pour_name(plan: Plan, pour: PourAt) -> str:
     """`plug of rust`, `pour of cream`, `top-up of cream`."""
     named = plan.layers[pour.layer].colour if 0 <= pour.layer < len(plan.layers) else ""
     part = "pour" if pour.part == "layer" else pour.part
-    return tr("{part} of {named}", part=part, named=named or tr("layer {layer}", layer=pour.layer + 1))
+    return tr("{part} of {named}", part=word(part), named=named or tr("layer {layer}", layer=pour.layer + 1))
 
 
 def _doubting(state: State, outlook: Outlook | None, fact: ev.Weighed) -> Question | None:

@@ -108,7 +108,7 @@ def _poured(state: State) -> list[PouredRow]:
             rows.append(
                 PouredRow(
                     letter,
-                    f"{pour.part} {named or pour.layer + 1}",
+                    f"{word(pour.part)} {named or pour.layer + 1}",
                     mass(pour.planned_kg, "-"),
                     mass(pour.kg, tr("not weighed")),
                     tr("not read") if celsius is None else show_temperature(celsius, plan.units, 1),

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from pourday.guide.rescue.fire import BURN_SHORT, FIRE_STEPS
-from pourday.language import tr
+from pourday.language import tr, word
 from pourday.plan.bench import bench
 from pourday.plan.check import height_of
 from pourday.plan.model import Plan
@@ -148,7 +148,11 @@ def _moulds(plan: Plan, sheet: WeighSheet) -> tuple[MouldCard, ...]:
 def _pour(plan: Plan, part: str, layer: int, kg: float, celsius: float) -> tuple[str, str, str]:
     colour = plan.layers[layer].colour or tr("layer {layer}", layer=layer + 1)
     weight = show_mass(kg, plan.units, plan.scale_step)
-    return (colour if part == "layer" else f"{part} {colour}", weight, show_temperature(celsius, plan.units))
+    return (
+        colour if part == "layer" else f"{word(part)} {colour}",
+        weight,
+        show_temperature(celsius, plan.units),
+    )
 
 
 def sheet_text(sheet: WallSheet) -> list[str]:
