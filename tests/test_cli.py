@@ -257,6 +257,7 @@ def test_an_ascii_only_terminal_gets_an_answer_not_a_traceback(filled):
     assert done.returncode == 0
 
 
+@pytest.mark.slow  # Of a plan file in the quick suite: tests/demo/test_truth.py.
 def test_the_plain_demo_runs_a_whole_day_and_leaves_a_finished_record_marked_as_demo(call):
     done = call("demo", "--plain", timeout=120)
     assert done.returncode == 0, done.stderr

@@ -96,7 +96,12 @@ def test_a_plan_file_is_played_to_its_end_and_its_truth_written(
             ]
         )
     assert done.value.code == 0
-    assert "FINISH" in capsys.readouterr().out
+    said = capsys.readouterr().out
+    assert "HEAT ON" in said
+    assert "DEMOULD A" in said
+    assert "FINISH" in said
+    (record,) = Path(sessions).glob("*.json")
+    assert '"demo":true' in record.read_text().replace(" ", "")
     told = json.loads(out.read_text())
     assert [mould["letter"] for mould in told["moulds"]] == ["A", "B"]
     assert told["accounted_g"] == pytest.approx(told["melted_g"], abs=0.1)

@@ -1,8 +1,8 @@
 """The program at a terminal without a fresh interpreter: forked from a process that has imported it already.
 
-Most of the processor time of a start is imports, the same for every test. What is forked runs the same `main`
-on the same arguments, in a session and at a terminal of its own; only the imports are not its own. What a start
-loads and how a process ends are tested on real ones (`Kitchen.fresh`).
+Most of the processor time of a start is imports, and what is worked out once by a process (style sheets, tables of waxes),
+the same for every test. What is forked runs the same `main` on the same arguments, in a session and at a terminal of its own;
+only those are not its own (`loaded.py`). What a start loads and how a process ends are tested on real ones (`Kitchen.fresh`).
 """
 
 from __future__ import annotations
