@@ -29,9 +29,9 @@ class Limits:
     """Where a window opens and closes. Every number is an estimate, to be learned from what people see."""
 
     carry_edge: float = SET
-    """Solid share of the surface at the edge that carries the next colour,"""
+    """Solid share of the surface at the edge that carries the next colour: what decides in narrow and wrapped moulds,"""
     carry_mean: float = 0.9
-    """and of the whole surface on average."""
+    """and of the whole surface on average, which decides in bare wide ones."""
     bleed: float = HALF
     """Solid share of the surface below which colours run into each other."""
     good_crust: float = 0.002

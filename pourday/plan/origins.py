@@ -11,7 +11,7 @@ from pourday.plan.weigh import WALL_GAP
 from pourday.plan.wick import WIDEST_FOR_ONE
 from pourday.units import DROP, show_share, show_temperature
 from pourday.wax.blend import uncertainty
-from pourday.wax.materials import SUPPLIER, Wax, families, sources
+from pourday.wax.materials import SUPPLIER, Wax, families, limit_sources, sources
 from pourday.wax.supplier import taken
 from pourday.wax.working_heat import CRYSTALS_GONE, JUG_LOSS, MOLTEN_MARGIN, UNDER_CEILING
 
@@ -159,6 +159,17 @@ def wax_origin(wax: Wax, plan: Plan) -> list[str]:
         lent = ", ".join(_words(key) for key in taken(wax))
         says.append(tr("From its supplier's sheet: {own}.", own=own))
         says.append(tr("Taken from {lender}: {lent}, and all heats.", lender=lender, lent=lent))
+    limits = limit_sources(wax)
+    if limits is not None:
+        says.append(
+            tr(
+                "Flash point {flash}: {says}. Hottest it is worked, {hottest}: {says2}.",
+                flash=show_temperature(wax.flash_point_c, plan.units),
+                says=limits[0].reference,
+                hottest=show_temperature(wax.max_working_c, plan.units),
+                says2=limits[1].reference,
+            )
+        )
     for source in sources(wax):
         key = f"{source.key}: " if source.key != source.reference else ""
         read = f" ({source.read})" if source.read else ""

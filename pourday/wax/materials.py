@@ -202,6 +202,15 @@ def _references() -> dict[str, Source]:
     return {row["key"]: Source(**row) for row in csv.DictReader(text.splitlines())}
 
 
+def limit_sources(wax: Wax) -> tuple[Source, Source] | None:
+    """Where flash point and working ceiling of a family come from, each by itself; None for a wax that is none."""
+    text = files("pourday.wax").joinpath("waxes.csv").read_text(encoding="utf-8")
+    row = next((row for row in csv.DictReader(text.splitlines()) if row["family_id"] == wax.id), None)
+    if row is None:
+        return None
+    return _references()[row["flash_point_source"]], _references()[row["max_working_source"]]
+
+
 def sources(wax: Wax) -> tuple[Source, ...]:
     """Where the figures of a wax come from; a key that the table of sources does not know is its own reference."""
     keys = [key for key in wax.source_key.split(";") if key]

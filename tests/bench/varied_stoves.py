@@ -4,7 +4,8 @@ The truth is the simulated kitchen's pot, which shares nothing with the forecast
 what they are over its days; the burner's power differs by a tenth from day to day, as a knob is turned by hand; wax, load,
 water and room are drawn for each day. A day: melted over a full flame, out for a while, low for a while, full again;
 read every four minutes while it melts and now and then after that. All of it is filed and folded as the program does.
-Stoves 0 to 19 may be looked at; 20 and more are held back.
+Stoves 0 to 19 may be looked at; 20 and more are held back. Of those 20 to 39 were read once: on a first day 75 % inside,
+.20 off, 5.0 readings until sure; on the fourth 91 % inside, .09 off, 3.4 readings.
 
     python tests/bench/varied_stoves.py [FIRST] [LAST]
 """

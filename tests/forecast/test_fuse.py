@@ -25,6 +25,19 @@ def inch():
     return mo.simulate(mo.RoundMould(0.0375, 0.15, "dull metal"), [pour], mo.Around(20.0))
 
 
+def test_the_edge_opens_the_window_of_a_wrapped_mould_and_the_mean_that_of_a_bare_one():
+    """Of 288 cases (4 walls, 3 radii, 2 heights, 3 waxes, bare or wrapped) the edge came last in 138."""
+    pour = mo.PourInto(0.0, 82.0, PARAFFIN, height=0.025)
+    for side, edge_last in ((1.0, False), (0.3, True)):
+        vessel = mo.RoundMould(0.03, 0.15, "dull metal", side_factor=side)
+        run = mo.simulate_all([mo.Case(vessel, (pour,), (mo.Around(20.0),))], grid=mo.COARSE)[0]
+        s = fuse.top_surface(run)
+        edge = fuse.rises(s.at_s, s.edge_solid, fuse.LIMITS.carry_edge)
+        mean = fuse.rises(s.at_s, s.mean_solid, fuse.LIMITS.carry_mean)
+        assert (edge > mean) is edge_last
+        assert fuse.opens_s(run) == max(edge, mean)
+
+
 def test_alike_bodies_meet_halfway():
     """e1 = e2: the mean of the two (Carslaw and Jaeger)."""
     assert fuse.effusivity(0.25, 900, 2000) == pytest.approx(np.sqrt(0.25 * 900 * 2000))

@@ -18,7 +18,7 @@ from scipy.optimize import brentq
 
 from pourday.errors import Trouble
 from pourday.wax.enthalpy import curve
-from pourday.wax.materials import Wax, families, family, sources
+from pourday.wax.materials import Wax, families, family, limit_sources, sources
 
 ALL = list(families().values())
 FATS = [family(name) for name in ("palm", "soy_container", "soy_pillar", "rapeseed", "coconut_blend")]
@@ -246,6 +246,18 @@ def test_the_list_of_sources_has_none_that_no_wax_uses() -> None:
     listed = [row["key"] for row in csv.DictReader(text.splitlines())]
     used = {key for wax in ALL for key in wax.source_key.split(";")}
     assert sorted(listed) == sorted(used)
+
+
+def test_flash_point_and_ceiling_say_each_where_it_comes_from() -> None:
+    """Each is one of the sources of its wax; paraffin's ceiling is the 93 °C that ASTM D87 forbids to heat it over."""
+    for wax in ALL:
+        limits = limit_sources(wax)
+        assert limits is not None
+        assert {source.key for source in limits} <= set(wax.source_key.split(";"))
+    ceiling = limit_sources(family("paraffin_pillar"))
+    assert ceiling is not None
+    assert (ceiling[1].key, family("paraffin_pillar").max_working_c) == ("S-D87", 93.0)
+    assert limit_sources(replace(family("beeswax"), id="mine")) is None
 
 
 def test_a_suppliers_sheet_stands_for_itself() -> None:
