@@ -8,7 +8,7 @@ from itertools import permutations
 
 from pourday.guide.acts.act import Act, Question, Urgency
 from pourday.guide.acts.durations import HANDS, HOLDS, TOGETHER
-from pourday.guide.acts.heat_plan import IN_TIME, PourNeed, lead, needs
+from pourday.guide.acts.heat_plan import IN_TIME, LOOKED, PourNeed, fit_from, lead, needs
 from pourday.guide.acts.mould_acts import under_question
 from pourday.guide.acts.mould_end import release_question
 from pourday.guide.acts.mould_looks import cue_question
@@ -24,6 +24,8 @@ from pourday.times import MINUTE, clock, letters, span
 MERGED = ("plug", "look under", "look", "pour", "top-up", "relief", "demould", "cure")
 KEEPS_FOR = 30 * MINUTE
 """So long relief holes, and the look before a top-up, wait for those of another mould. An estimate of ours."""
+WAITS_FOR_JUG = 15 * MINUTE
+"""So long a look waits for a jug that is on its way. An estimate of ours."""
 LETS_FALL = 5 * MINUTE
 """So long a jug is let fall, or left to warm, so that one pour serves several moulds. An estimate of ours."""
 MOST_ORDERS = 5
@@ -79,6 +81,25 @@ def last_call(outlook: Outlook, act: Act) -> float:
         if forecast is not None and forecast.closes is not None and forecast.closes_spread is not None:
             early.append(forecast.closes - forecast.closes_spread.early)
     return act.closes - max(early)
+
+
+def look_when_its_jug_is_hot(state: State, outlook: Outlook, act: Act, now: float) -> Act:
+    """A look before a layer, put off a little where its jug is still warming: what is found ready could not be poured yet.
+
+    Never past its window, and not once it was called.
+    """
+    called = state.told is not None and state.told.act == str(act.id)
+    if (
+        act.kind != "look"
+        or called
+        or any(x is None or x.part != "layer" for x in map(state.next_pour, act.moulds))
+    ):
+        return act
+    hot = fit_from(state, outlook, act, now)
+    if hot == NEVER:
+        return act
+    latest = min(max(act.due, now) + WAITS_FOR_JUG, last_call(outlook, act) - IN_TIME - LOOKED)
+    return replace(act, due=max(act.due, min(hot - LOOKED, latest)))
 
 
 def merge_same_acts(acts: Sequence[Act], now: float, fit: Callable[[Act], float] | None = None) -> list[Act]:

@@ -12,7 +12,12 @@ from pourday.guide.acts.mould_acts import mould_acts
 from pourday.guide.acts.pour_effect import with_remelt
 from pourday.guide.acts.pour_heat import kelvin_outside, pour_range, wanted_c, with_pour_range
 from pourday.guide.acts.pour_size import sized
-from pourday.guide.acts.sharing import collision, delay_for_shared_jug, merge_same_acts
+from pourday.guide.acts.sharing import (
+    collision,
+    delay_for_shared_jug,
+    look_when_its_jug_is_hot,
+    merge_same_acts,
+)
 from pourday.guide.acts.stove_acts import stove_acts
 from pourday.guide.acts.timers import timer_acts
 from pourday.guide.advice.day_end import day_end
@@ -62,6 +67,7 @@ def agenda(
         stove = [replace(a, caution=f"{too_much} {a.caution}") if a.kind == "heat on" else a for a in stove]
     end = day_end(state, outlook, moulds, persons, now, far)
     moulds = _with_news(_in_order(state, outlook, moulds, now), state, outlook, now)
+    moulds = [look_when_its_jug_is_hot(state, outlook, act, now) for act in moulds]
     moulds = [
         _worded(sized(delay_until_jug_fits(state, outlook, act, now), outlook, now), outlook, now)
         for act in moulds

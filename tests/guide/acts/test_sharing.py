@@ -12,8 +12,17 @@ from msgspec.structs import replace
 
 from pourday.demo.scenario import two_pillars
 from pourday.guide.acts.act import NO_ANSWER
+from pourday.guide.acts.heat_plan import IN_TIME, fit_from
 from pourday.guide.acts.mould_acts import mould_acts
-from pourday.guide.acts.sharing import Job, best_order, collision, delay_for_shared_jug, jobs, lateness
+from pourday.guide.acts.sharing import (
+    WAITS_FOR_JUG,
+    Job,
+    best_order,
+    collision,
+    delay_for_shared_jug,
+    jobs,
+    lateness,
+)
 from pourday.plan.model import Cylinder, Plan
 from pourday.session import events as ev
 
@@ -252,3 +261,22 @@ def test_eight_equal_moulds_are_one_row_from_the_plug_to_the_demoulding(day_of: 
     day.at(170, *(ev.Poured(mould=x, layer=0, part="top-up", planned_kg=0.006) for x in eight))
     day.at(171, *(ev.Waived(act=f"top-up {x} 2") for x in eight))
     assert [a.moulds for a in day.acts(172).values() if a.kind == "demould"] == [eight]
+
+
+def test_a_look_is_not_called_before_its_jug_can_be_hot_but_never_past_its_window(day_of: type) -> None:
+    """A squat mould in a cool room, its second colour cold in its jug over a flame that was just lit."""
+    mould = replace(two_pillars().moulds[0], shape=Cylinder(diameter=0.085, height=0.09))
+    day = day_of(plan=replace(two_pillars(), moulds=(mould,), room_c=17.0)).melted().jug(38, 0)
+    day.at(40, *day.act(39, "plug").records).at(50, ev.SealSeen(mould="A", weeps=False))
+    day.at(51, *day.act(50.5, "pour").records).jug(53, 1)
+    free = (day.act(54, "look").due - day.t(0)) / 60
+    day.at(free - 1.5, ev.BurnerSet(state="on")).at(
+        free - 1, ev.Reading(place="jug", celsius=58.0, typed="58", jug=1)
+    )
+    look = day.act(free, "look")
+    hot = fit_from(day.state, day.outlook(free), look, day.t(free))
+    assert hot > day.t(free + 4), "the jug takes a while"
+    assert day.t(free) + 60 < look.due <= min(hot, look.closes - IN_TIME)
+    assert look.due <= day.t(free) + WAITS_FOR_JUG
+    day.at(free + 1, ev.Told(act=str(look.id), word="LOOK A"), by="program")
+    assert day.act(free + 1.5, "look").due <= look.due, "what was called is not put off again"
