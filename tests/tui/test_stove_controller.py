@@ -1088,6 +1088,16 @@ def test_a_pour_is_filed_with_its_weights_in_one_go(hands):
     assert "weight of" in hands.shown(), "what is on record is weighed as before"
 
 
+def test_what_one_answer_filed_is_taken_back_and_brought_back_together(hands):
+    plug_is_asked_for(hands)
+    hands.type("34w 25\r")
+    hands.type("z")
+    assert "Taken back: " in hands.shown()
+    assert not any(mould.pours for mould in hands.live.state.moulds.values())
+    hands.type("u")
+    assert [mould.pours[0].kg for mould in hands.live.state.moulds.values()] == [0.034, 0.025]
+
+
 def test_of_a_pour_that_was_weighed_into_one_mould_the_other_is_still_to_be_poured(hands):
     plug_is_asked_for(hands)
     hands.type("34w\r")

@@ -134,11 +134,10 @@ class Recorder:
         return back
 
     def _taken_back(self, now: float) -> list[ev.Entry]:
-        """The last thing said, taken back; a rescue or a new plan with all that was filed in the same answer."""
+        """The last thing said, taken back, with all that the same answer or "done" filed: both moulds of one look."""
         taken: list[ev.Entry] = []
         while (last := last_undoable(self.live.entries)) is not None:
-            whole = any(isinstance(e.fact, ev.RescueChosen | ev.PlanRevised) for e in (*taken, last))
-            if taken and not (whole and last.t == taken[0].t):
+            if taken and last.logged_at != taken[0].logged_at:
                 break
             self.live.undo(now=now)
             taken.append(last)
