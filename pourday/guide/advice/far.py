@@ -14,8 +14,8 @@ from pourday.session.events import Part
 from pourday.session.state import LIT, State
 from pourday.times import NEVER
 
-WORTH_A_LINE: frozenset[Kind] = frozenset({"jug", "pour", "top-up", "heat on", "relief", "demould", "cure"})
-"""What is listed hours ahead; looks, readings and the burner's going off follow from these."""
+WORTH_A_LINE: frozenset[Kind] = frozenset({"jug", "pour", "top-up", "heat on", "demould", "cure"})
+"""What is listed hours ahead; looks with their holes, readings and the burner's going off follow from these."""
 OF_A_LAYER = ("jug", "pour", "top-up")
 """What is another act for each layer."""
 LOOKS = ("look", "look under")

@@ -37,7 +37,7 @@ def test_every_kind_of_act_of_a_day_stands_in_the_agenda_with_its_time_and_its_r
     acts = listed(told, 1)
     kinds = {act.kind for act in acts}
     assert kinds >= {
-        "read", "water", "heat off", "jug", "plug", "pour", "heat on", "relief", "top-up", "demould", "cure",
+        "read", "water", "heat off", "jug", "plug", "pour", "heat on", "top-up", "demould", "cure",
     }  # fmt: skip
     assert all(act.why for act in acts)
     timed = [act for act in acts if act.due < float("inf")]
