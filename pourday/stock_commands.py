@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 import os
-from collections.abc import Collection
+from collections.abc import Collection, Iterable
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -31,7 +31,9 @@ def stock_command(folder: Path, config: Path, arguments: argparse.Namespace, now
         from pourday.stock.line import read_stock_line
         from pourday.store.stock import Stock
 
-        key = Stock(folder).tell(read_stock_line(" ".join(arguments.line), units), names, now)
+        kept = Stock(folder)
+        key = kept.tell(read_stock_line(" ".join(arguments.line), units), names, now)
+        _complain(kept.remarks)
     stock = _materials(folder)
     if arguments.cost is not None:
         _cost(folder, arguments.cost, stock, names, as_json=arguments.json)
@@ -73,6 +75,7 @@ def moulds_command(folder: Path, config: Path, arguments: argparse.Namespace, no
     if arguments.line:
         notes = MouldNotes(folder)
         notes.keep(*read_mould_line(" ".join(arguments.line), units, notes.notes(), now))
+        _complain(notes.remarks)
     with moving_line() as at:
         moulds, remarks = moulds_of(
             folder, now, at=lambda progress: at(tr("the records"), progress.looked_at, progress.of)
@@ -81,8 +84,7 @@ def moulds_command(folder: Path, config: Path, arguments: argparse.Namespace, no
         _as_json(moulds_data(moulds.values()))
     else:
         say("\n".join(moulds_text(moulds.values(), units, Memories(folder).wax_names())))
-    for remark in remarks:
-        complain(remark)
+    _complain(remarks)
 
 
 def _materials(folder: Path, without: Collection[str] = ()) -> StockNow:
@@ -95,9 +97,14 @@ def _materials(folder: Path, without: Collection[str] = ()) -> StockNow:
             at=lambda progress: at(tr("the records"), progress.looked_at, progress.of),
             without=without,
         )
+    _complain(remarks)
+    return stock
+
+
+def _complain(remarks: Iterable[str]) -> None:
+    """Say what of a small file could not be read, and what became of it."""
     for remark in remarks:
         complain(remark)
-    return stock
 
 
 def _plan(folder: Path, name: str) -> Plan:

@@ -44,6 +44,10 @@ class BlockDensity:
     high: float
 
 
+LIGHTEST, DENSEST = 600.0, 1200.0
+"""kg/m³ between which a block is taken to be wax: the wax table has 780 to 1000, a foamed one less. Estimate."""
+
+
 def density_of(heap: HeapState, scale_step: float) -> BlockDensity | None:
     """From a dry weight and the water pushed aside, both kg; `scale_step` kg. None where one is missing or absurd.
 
@@ -55,7 +59,12 @@ def density_of(heap: HeapState, scale_step: float) -> BlockDensity | None:
     off = density * math.hypot(
         0.5 * scale_step / heap.dry_kg, math.hypot(0.5 * scale_step, 0.0003) / heap.water_kg
     )
-    return BlockDensity(density - off, density, density + off) if 600 < density < 1200 else None
+    return BlockDensity(density - off, density, density + off) if can_be(heap.dry_kg, heap.water_kg) else None
+
+
+def can_be(dry_kg: float, water_kg: float) -> bool:
+    """Whether a block of wax that weighs this dry can push so much water aside."""
+    return water_kg > 0 and LIGHTEST < dry_kg / water_kg * WATER < DENSEST
 
 
 def clues_of(heap: HeapState, scale_step: float) -> Clues:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 from msgspec.structs import replace
 
+from pourday.cli import main
 from pourday.plan.model import BlendPart, Cylinder, Layer, Mould, Plan
 from pourday.plan.weigh import weigh_sheet
 from pourday.session import events as ev
@@ -135,3 +136,15 @@ def test_what_failed_is_lost_and_the_good_candle_pays_for_it():
     going_on = fold(entries[:3])
     assert candles_of_day(going_on) == {mould.letter: mould.finished for mould in weigh_sheet(PLAN).moulds}
     assert planned(PLAN) == taken(going_on, entries[:3], over=False)
+
+
+@pytest.mark.parametrize(
+    ("file", "line"),
+    [(".stock.json", ["stock", "dye", "red", "5", "g"]), (".moulds.json", ["moulds", "tall", "cleaned"])],
+)
+def test_a_line_over_a_broken_file_says_what_became_of_it(tmp_path, capsys, file, line):
+    (tmp_path / file).write_text('{"a":[1,')
+    with pytest.raises(SystemExit):
+        main(["--sessions", str(tmp_path), *line])
+    assert f"kept in {file}.broken" in capsys.readouterr().err
+    assert (tmp_path / f"{file}.broken").read_text() == '{"a":[1,'

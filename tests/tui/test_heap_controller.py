@@ -183,6 +183,18 @@ def test_what_was_left_out_is_not_asked_again_after_a_kill(tmp_path):
     person.to("cool")
 
 
+def test_a_density_that_no_wax_has_is_asked_about_before_it_is_filed(tmp_path):
+    person = Person(tmp_path)
+    person.keys("2")
+    while person.heap.step.id != "dry":
+        person.keys("x" if person.heap.step.kind in ("confirm", "wait", "weight") else "\r")
+    person.keys("110\r", "300\r")
+    assert "no wax" in person.heap.message
+    assert person.heap.heap.water_kg is None
+    person.keys("escape", "122\r")
+    assert person.heap.heap.water_kg == 0.122
+
+
 def test_a_liquid_to_float_in_is_on_record_before_the_piece_is_in_it(tmp_path):
     person = Person(tmp_path)
     person.keys("2", *"xxx")

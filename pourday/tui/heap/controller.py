@@ -11,7 +11,7 @@ from collections.abc import Callable
 from pourday.curve.reading import CurveReading
 from pourday.errors import Trouble
 from pourday.heap.beat import beats, enough, next_beat, reading_of
-from pourday.heap.lot import as_wax, last_reading, odds_of, stock_lot
+from pourday.heap.lot import as_wax, can_be, last_reading, odds_of, stock_lot
 from pourday.heap.steps import (
     LEAST_SAMPLE,
     LEFT_OUT,
@@ -387,6 +387,16 @@ class HeapController:
                     ),
                     instead=tr("Weigh another tin, or press Enter alone: not weighed."),
                 )
+        elif step.id == "aside" and self.heap.dry_kg and not can_be(self.heap.dry_kg, value):
+            dry, wet = (
+                show_mass(kg, self.plan.units, self.plan.scale_step) for kg in (self.heap.dry_kg, value)
+            )
+            raise Trouble(
+                tr("A block of {dry} that pushes {wet} of water aside is no wax.", dry=dry, wet=wet),
+                instead=tr(
+                    "Set the scale to zero with jug and water on it, then push the block just under; x leaves it out."
+                ),
+            )
         elif step.id == "liquid" and not 600 <= value <= 1400:
             raise Trouble(
                 tr("No liquid of a kitchen has that density."),
