@@ -18,6 +18,7 @@ from pourday.plan.model import BlendPart, Cylinder, Product, TriedChange
 from pourday.session import events as ev
 from pourday.session.fold import fold
 from pourday.shelf.compare import ComparedDay, compare, compare_text
+from pourday.shelf.told_of_day import told_of_day
 from pourday.store.reading import read_session
 from pourday.wax.materials import family
 
@@ -240,3 +241,10 @@ def test_what_only_another_day_has_stands_where_it_stands_there(entries):
     fewer = (*entries[: poured[-1]], *entries[poured[-1] + 1 :])
     labels = [row.label for row in compare([day(fewer), day(entries)]).rows if row.group == "Candle A"]
     assert labels == [row.label for row in compare([day(entries)] * 2).rows if row.group == "Candle A"]
+
+
+def test_each_thing_of_a_day_is_told_once_and_the_same_things_in_either_units(entries):
+    day = ComparedDay(fold(entries), entries)
+    metric, us = dict(told_of_day(day, "metric")), list(told_of_day(day, "us"))
+    assert [name for name, _ in us] == list(metric)
+    assert any(metric[name] != says for name, says in us)
