@@ -482,7 +482,7 @@ def test_whatever_two_machines_kept_all_of_it_is_there_after_a_merge(tmp_path_fa
     assert here.files() == after
 
 
-@pytest.mark.parametrize("error", [errno.ENOSPC, errno.EIO, None])
+@pytest.mark.parametrize("error", [errno.ENOSPC, pytest.param(errno.EIO, marks=pytest.mark.slow), None])
 def test_every_call_refused_or_killed_once_loses_nothing(old, new, tmp_path, noon, faulty, killed, error):
     """And what was not unpacked then is unpacked by doing it again."""
     mine = new.session(A, noon, [50.0])

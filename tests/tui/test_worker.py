@@ -420,7 +420,10 @@ asyncio.run(own())
 """
 
 
-@pytest.mark.parametrize("how", [signal.SIGKILL, signal.SIGTERM, signal.SIGHUP])
+@pytest.mark.parametrize(
+    "how",
+    [signal.SIGKILL, *(pytest.param(x, marks=pytest.mark.slow) for x in (signal.SIGTERM, signal.SIGHUP))],
+)
 def test_it_does_not_outlive_a_screen_that_was_killed(live: LiveSession, how: signal.Signals) -> None:
     with subprocess.Popen(
         [sys.executable, "-c", OWNER], stdin=subprocess.PIPE, stdout=subprocess.PIPE
