@@ -27,8 +27,9 @@ from pourday.store.reading import read_path
 
 MODEL = "4"
 """Raised when days would teach something else: by the heat, the factors, or what counts as evidence."""
-NEWEST = 60
-"""So many days teach, the newest that have taught something: an older one would count for little, and cost as much."""
+NEWEST = 40
+"""So many days teach, the newest that have taught something: an older one would count for little, and cost as much (about
+a second of processor time, so that all of them stay under a minute)."""
 
 
 def day_rows(

@@ -86,6 +86,7 @@ def kitchen_data(rows: Sequence[DayRow], choices: KitchenChoices, now: float) ->
                 "session": row.day.session,
                 "at": row.day.at,
                 "looks": row.day.looks,
+                "readings": row.day.stove.readings if row.day.stove is not None else 0,
                 "wax": row.day.wax,
                 "counts": row.day in used,
                 "top": _of_one_day(row.day),
@@ -226,6 +227,8 @@ NOTHING_YET = (
 def day_line(day: dict[str, Any]) -> str:
     """One day of `kitchen_data`: what it taught, and whether it counts."""
     said = tr("nothing of the top") if day["top"] is None else tr("top {day:.2f}", day=day["top"])
+    if day["readings"]:
+        said = tr("{said}, {readings} readings of the pot", said=said, readings=day["readings"])
     return tr(
         "{day:<20} {day2} looks, {said}{day3}",
         day=day["session"],
