@@ -31,7 +31,7 @@ def test_what_was_just_read_is_a_figure_and_what_was_not_an_estimate():
 
 def test_a_jug_that_set_says_so_and_an_empty_one_is_not_there():
     row = text_of(draw_jugs(STATE, [jug(0, 50.0, has_set=True), jug(1, 78.0, kg=0.004)], 1000.0, 80))
-    assert row.split() == ["jug", "▐", "rust", "set", "bath"]
+    assert row.split() == ["jug", "▐", "rust", "set", "hard", "bath"]
     assert draw_jugs(STATE, [jug(1, 78.0, kg=0.0)], 1000.0, 80) == ()
 
 

@@ -68,7 +68,8 @@ def test_burner_clock_and_what_the_temperature_is_of_are_there_and_no_row_is_was
     state = given.state
     assert f"burner {state.burner.upper()}" in text
     assert clock(NOW) in text
-    if first.degrees.text and first.degrees.label:
+    # Numbers give way only where not even the sentence has room.
+    if first.degrees.text and first.degrees.label and "…" not in text:
         assert first.degrees.label.split()[0].rstrip(",") in text, first.degrees
     if first.act.kind != "wait":
         # Where words and agenda end the moulds stand, or why it is to be done, or how each mould stands in words.
