@@ -45,9 +45,6 @@ WORTH_OPENING = 0.01
 """and where it has set, so that the candle would have to be opened with a hot rod for it (estimate)."""
 CARRIES = 0.0025
 """m of crust through which a hole is made instead of into liquid wax (estimate)."""
-LEAST_AGAIN = 4e-6
-"""m³ below which a hollow that was topped up before is left alone in a mould of any size: less than a spoon, for which the
-stove would be lit and the holes opened once more (estimate)."""
 SOON_LAST = 75 * 60.0
 """s before the last top-up from which on there is none but that: who waits until it is nearly cold tops up once less (common
 practice, no source)."""
@@ -108,7 +105,7 @@ class Hollow:
         """
         opened = has_set or (solid_s is not None and self.due_s() >= solid_s)
         least = WORTH_OPENING if opened else WORTH_AGAIN if self.topped else WORTH
-        return self.in_the_end >= max(least * self.whole, LEAST_AGAIN if self.topped else 0.0)
+        return self.in_the_end >= least * self.whole
 
     def last_s(self, share: float = LEFT) -> float:
         """From when so little goes missing any more that one top-up serves for the rest."""
