@@ -382,6 +382,8 @@ def _when_off(
 ) -> list[Act]:
     """Lit for the next pour: low under jugs that are still warm, else full."""
     on = _low_again(state, outlook, wanted, now) or _lit(state, outlook, wanted, now)
+    if on is not None and wanted and on.kind == "heat low":
+        on = replace(on, due=max(on.due, _carried_on(state, outlook, wanted[0], now)))
     if on and not TOO_HOT.isdisjoint(state.alarms):
         # Too hot when it was last seen: a reading, not the forecast, lets it be lit again.
         return read_lit(state, outlook, wanted, now)

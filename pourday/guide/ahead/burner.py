@@ -12,8 +12,10 @@ from dataclasses import dataclass, replace
 from pourday.forecast.pot import Guess, PotForecast, PotSetup, after_change, forecast
 from pourday.forecast.spread import Quantiles
 from pourday.guide.acts.durations import HOLD_LOW, IDLE_HEAT
+from pourday.guide.acts.pour_heat import COLD_BY, WARMER_BATH
 from pourday.guide.outlook.outlook import READY_WITHIN, Outlook, room_c
 from pourday.guide.outlook.pot import COLD_START, bath_known
+from pourday.guide.outlook.pot_stretches import pot_is_empty
 from pourday.session.state import State
 from pourday.times import MINUTE
 
@@ -73,10 +75,15 @@ class PotAhead:
             self.view = forecast(after_change(outlook.pot, at, "on heat"), (), at)
         self.never = ""
         """Why the pot is not seen to get hot; empty where it is."""
-        self.hot = self._reached(self.pour_c, now, lit_at)
-        """When a jug can be drawn, were the burner lit now (or as it is lit)."""
+        self.hot = self._reached(self._enough_c(state), now, lit_at)
+        """When a jug can be drawn, or poured from where all are, were the burner lit now (or as it is lit)."""
         self.molten = self._reached(outlook.melt_c - 1.0, now, lit_at).likely
         self._resting = None if self.lit else outlook.pot
+
+    def _enough_c(self, state: State) -> float:
+        """°C from which there is hot wax: over a low flame, which warms jugs slowly, the least they are poured at."""
+        low = state.burner == "low" and pot_is_empty(state)
+        return self.pour_c - COLD_BY + WARMER_BATH if low else self.pour_c
 
     def _setup(self, at: float, kg: float, start: Guess, bath_c: float, lit: bool = True) -> PotSetup:
         """The pot for the forecast: `kg` of wax at `start`, over a bath at `bath_c`, on or off the heat from `at` on."""

@@ -19,7 +19,7 @@ from pourday.guide.acts.mould_end import comes_out
 from pourday.guide.acts.wording import block_word, jug_word
 from pourday.guide.ahead.burner import HeatNeed, Lit, PotAhead
 from pourday.guide.ahead.clashes import Clash, clashes_of, too_much
-from pourday.guide.ahead.moulds import MouldCourse, carry_on, courses_of, waxes_in
+from pourday.guide.ahead.moulds import MouldCourse, carry_on, courses_of, little_missing, waxes_in
 from pourday.guide.ahead.schedule import NOTED, PlannedAct, PlannedKind, Scenario
 from pourday.guide.ahead.words import note_of, says_of, why_of
 from pourday.guide.outlook.outlook import Outlook, look_ahead
@@ -193,7 +193,7 @@ def _as_one_day(
         outlook,
         now,
         steps,
-        _end(steps),
+        _end(steps, ways),
         tuple(lit),
         tuple(c for c in courses if c.way == likely.way),
         _wholly([way.solid for way in ways], pot.hot, fresh, now),
@@ -212,6 +212,7 @@ def _pour_all(courses: Sequence[MouldCourse], ways: Sequence[Scenario], grid: Re
         carry_on([c for c in waiting if c.tops_up], grid, to_the_end=True)
         for course in waiting:
             course.settle(ways[0].sheet)
+        little_missing(waiting, ways[0].sheet)
         for way in ways:
             way.round([c for c in waiting if c.way == way.way and c.todo])
     carry_on(courses, grid, to_the_end=True)
@@ -373,13 +374,18 @@ def _wider(at: Quantiles, hot: Quantiles, now: float) -> Quantiles:
     return Quantiles(max(now, at.likely - early), at.likely, at.likely + late)
 
 
-def _end(steps: Sequence[Step]) -> Quantiles | None:
-    """When the last act at the stove is done: the latest end of all, each of early, likely and late by itself; None without one."""
+def _end(steps: Sequence[Step], ways: Sequence[Scenario]) -> Quantiles | None:
+    """When the last act at the stove is done: the latest end of all, each of early, likely and late by itself; None without one.
+
+    What only the slow way wants, one more top-up, keeps somebody there as well.
+    """
     at_stove = [s for s in steps if s.kind not in AWAY_FROM_STOVE and s.kind not in BURNER]
     if not at_stove:
         return None
     ends = [(s.at.early + s.takes, s.end, s.at.late + s.takes) for s in at_stove]
-    return Quantiles(max(e for e, _, _ in ends), max(x for _, x, _ in ends), max(x for _, _, x in ends))
+    slow = [act.end for act in ways[2].acts if act.kind not in AWAY_FROM_STOVE and act.kind not in BURNER]
+    late = max([*slow, *(x for _, _, x in ends)])
+    return Quantiles(max(e for e, _, _ in ends), max(x for _, x, _ in ends), late)
 
 
 def past_bedtime(day_ahead: DayForecast) -> bool:

@@ -25,6 +25,8 @@ from pourday.guide.outlook.learned import likely_factors, with_factors
 from pourday.guide.outlook.moulds import may_get_c, planned_c
 from pourday.guide.outlook.outlook import Outlook
 from pourday.guide.outlook.room import (
+    LEFT,
+    LEFT_LATE,
     Hollow,
     bulk_of,
     hollow_of,
@@ -105,6 +107,9 @@ class MouldCourse:
     """The heat after each pour but a plug that was covered at once."""
     bulk: float = 1.0
     """How many times the room of its row in the table the wax takes up, as `bulk_of` reads it."""
+    little_from: float | None = None
+    """From when so little goes missing any more that one top-up serves for the rest, seconds since the epoch, by all the ways of
+    its mould; None while that is not known."""
     of_wax: tuple[float, float, float] = (0.0, 0.0, 0.0)
     """What looks and earlier days say of the wax: latent heat, melting range and conductivity, as in `wax_really`."""
 
@@ -264,6 +269,24 @@ def _going_on(
     line = line_poured_to(outlook.state, outlook.sheet, mould.letter)
     bulk = bulk_of(line, heat.shrinks[way], [pour.kg for pour in made])
     return MouldCourse(mould.letter, way, planned, case, None, list(todo), now, made, begun, bulk)
+
+
+def little_missing(courses: Sequence[MouldCourse], sheet: WeighSheet) -> None:
+    """Tell every course of a mould that is topped up from when one top-up serves for the rest: the agenda waits for that by
+    its likely forecast and, nearly, by its slow one (`room.next_top_up`).
+
+    Of a mould whose layers are only imagined the slow way was poured later, so that the two say nothing of each other.
+    """
+    layered = [c for c in courses if c.tops_up and all(p.made for p in c.pours if p.part != "top-up")]
+    for letter in {c.letter for c in layered}:
+        ways = [c for c in layered if c.letter == letter and c.stretches]
+        times = [
+            c.last.first_pour_t + c.hollow(sheet).last_s(LEFT if c.way == 1 else LEFT_LATE)
+            for c in ways
+            if c.way
+        ]
+        for course in ways:
+            course.little_from = max(times, default=None)
 
 
 def carry_on(courses: Sequence[MouldCourse], grid: Resolution, *, to_the_end: bool = False) -> None:

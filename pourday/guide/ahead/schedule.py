@@ -27,6 +27,7 @@ from pourday.guide.acts.durations import (
     SEAL_WAIT,
     TOGETHER,
 )
+from pourday.guide.acts.heat_plan import TOP_UP_KEEPS
 from pourday.guide.acts.mould_end import WIDE
 from pourday.guide.ahead.moulds import SEEN_AHEAD, MouldCourse
 from pourday.guide.outlook.room import Hollow
@@ -42,6 +43,10 @@ NARROW = 5.0
 """Paces before its closing that a best moment may lie and still leave time to look first."""
 BEFORE_CLOSING = 10.0
 """Paces before its closing at which a layer that is not firm yet is poured on all the same."""
+
+
+SLOWLY = 2
+"""The way on which all takes longer than is likely."""
 
 
 PlannedKind = Kind | Literal["solid"]
@@ -225,7 +230,9 @@ class Scenario:
         hollow, zero, seen = course.hollow(self.sheet), course.last.first_pour_t, self._seen(course)
         firm = seen is not None and seen[0] not in ("wet", "skinned")
         look: Literal["", "look"] = "" if firm or course.top_ups else "look"
-        at = zero + hollow.due_s()
+        # On the quick way less goes missing, and sooner.
+        little = None if course.little_from is None or not self.way else course.little_from - zero
+        at = zero + hollow.due_s(little)
         if seen is not None:
             at = max(at, seen[1] if firm else seen[1] + LOOK_SOONEST)
         at = max(self.now, self._by_bed(at, zero + hollow.carries_s(), LOOK_TO_TOP_UP if look else 0.0))
@@ -332,7 +339,11 @@ class Scenario:
             return act.end, "stove" if self.hot_from > wanted - JUG_LEAD else "hands"
         if wanted - made < JUG_HOT:
             return made, "hands"
-        return max(self.now, self.hot_from), "stove"
+        warm = max(self.now, self.hot_from)
+        if first.part == "top-up" and self.way == SLOWLY:
+            # A low flame warms it by the time it is likely wanted; it may take longer, and a top-up keeps.
+            warm = max(warm, wanted + TOP_UP_KEEPS)
+        return warm, "stove"
 
 
 def _kind(part: Part) -> Kind:

@@ -301,10 +301,6 @@ def test_the_burner_is_lit_about_as_long_as_was_rehearsed(demo: DayForecast, pla
     assert demo.burner == pytest.approx(lit, rel=0.5)
 
 
-@pytest.mark.xfail(
-    strict=True,
-    reason="Since jugs of top-ups are warmed on a low flame after their look, the end is foreseen half an hour late.",
-)
 def test_the_end_of_the_day_is_foreseen_from_every_moment_of_it(played: Played) -> None:
     """One foresight in ten may miss on either side; the end is the last top-up."""
     ends = [x.end for x in played.foreseen if of_kind(x, "top-up") and x.end is not None]
@@ -314,10 +310,6 @@ def test_the_end_of_the_day_is_foreseen_from_every_moment_of_it(played: Played) 
     assert sum(inside) >= 0.8 * len(inside)
 
 
-@pytest.mark.xfail(
-    strict=False,  # It does on some days and from some moments.
-    reason="Since jugs of top-ups are warmed on a low flame after their look, the end is foreseen half an hour late.",
-)
 def test_the_spread_of_the_end_grows_smaller_through_the_day(played: Played) -> None:
     ends = [x.end for x in played.foreseen if of_kind(x, "top-up") and x.end is not None]
     widths = [e.late - e.early for e in ends]
