@@ -171,7 +171,7 @@ def test_odd_files_beside_a_sound_batch_stop_no_command_and_hide_nothing(
         if words[0] in ("show", "print", "plan") and words != ["print", ID, "slip", "--text"]:
             assert status == 0, (words, said)
     assert "Two pillars" in ask(home, ["list"], home, capfd)[1]
-    assert "cannot be told" in ask(home, ["show", ID], home, capfd)[1]
+    assert "is not known" in ask(home, ["show", ID], home, capfd)[1]
     assert (home / "sessions" / f"{ID}.json").read_bytes() == before
 
 

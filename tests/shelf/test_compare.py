@@ -17,8 +17,8 @@ from pourday.errors import Trouble
 from pourday.plan.model import BlendPart, Cylinder, Product, TriedChange
 from pourday.session import events as ev
 from pourday.session.fold import fold
-from pourday.shelf.compare import ComparedDay, compare, compare_text
-from pourday.shelf.told_of_day import told_of_day
+from pourday.shelf.compare import compare, compare_text
+from pourday.shelf.told_of_day import ComparedDay, told_of_day
 from pourday.store.reading import read_session
 from pourday.wax.materials import family
 
