@@ -97,7 +97,7 @@ def read_temperature(text: str, units: Units, place: Place = "wax") -> Temperatu
         low, high = (show_temperature(limit, units) for limit in _ACCEPTED[place])
         raise Trouble(
             tr(
-                "“{typed}” is no temperature for a kitchen: {low} to {high} is taken.",
+                "“{typed}” is not a temperature for a kitchen: {low} to {high} is taken.",
                 typed=typed,
                 low=low,
                 high=high,
