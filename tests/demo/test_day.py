@@ -22,6 +22,7 @@ from pourday.session.events import Entry
 from pourday.session.fold import fold
 from pourday.store.names import JOURNAL
 from pourday.store.reading import read_session
+from tests.demo.entries import day_entries
 from tests.demo.plan_set import HELD_BACK, PLANS
 from tests.demo.usual_day import UsualDay
 from tests.marked import sentences_changed, without_marks
@@ -335,3 +336,10 @@ def test_with_every_sentence_changed_the_day_of_a_glass_goes_the_same_way(
         other = Day(tmp_path, lambda _: None, plan=HELD_BACK["glass"])
         other.play()
     assert without_marks(other.live.entries) == without_marks(usual.live.entries)
+
+
+def test_a_day_asks_for_no_more_confirmations_than_it_was_brought_down_to(played: UsualDay) -> None:
+    """45 entries and 25 looks and readings are meant; before pours were weighed in their own entry it was 87 and 35."""
+    counted = day_entries(played.live.entries)
+    assert counted.presses <= 68, counted.by_kind
+    assert counted.looks <= 34, counted.by_kind
