@@ -16,11 +16,11 @@ from pourday.session.looks import LOOK_WORDS
 from pourday.session.state import LookAt, MouldState, State
 from pourday.times import MINUTE, letters, span
 
-LOOK_STEP = 0.7
+LOOK_STEP = 0.5
 """Share of the time that a surface probably still takes to carry the next colour, until it is looked at again. An
 estimate of ours."""
 OLDER = 0.18
-"""Share of the age of a surface that was edge set before which it is not looked at again, if its window allows: what took an
+"""Share of the age of a surface that was edge set before which it is not looked at again where no window closes: what took an
 hour is hardly another thing five minutes later. An estimate of ours."""
 LOOK_AHEAD = 15 * MINUTE
 """A mould is looked at this long before its window may close at the earliest. An estimate of ours."""
@@ -183,10 +183,9 @@ def _again(forecast: MouldOutlook, mould: MouldState, look: LookAt, first: float
     if look.cue == "wet":
         return look.t + min(LOOK_LATEST, age * WET_SHARE)
     wait = min(LOOK_LATEST, max(LOOK_SOONEST, (carries.likely - look.t) * LOOK_STEP))
-    calm = min(LOOK_LATEST, max(wait, age * OLDER))
     ready = forecast.firm if forecast.by_crust else forecast.opens
     if forecast.closes_spread is None:
-        return look.t + calm
+        return look.t + min(LOOK_LATEST, max(wait, age * OLDER))
     if forecast.closes_spread.early <= ready.early:
         return look.t + wait  # No look is early enough to be sure of the window.
-    return min(look.t + calm, max(look.t + wait / 2, forecast.closes_spread.early - LOOK_AHEAD))
+    return min(look.t + wait, max(look.t + wait / 2, forecast.closes_spread.early - LOOK_AHEAD))
