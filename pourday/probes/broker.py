@@ -6,6 +6,7 @@ The password is read from a file or from the environment; it is never written in
 from __future__ import annotations
 
 import os
+import socket
 from collections import deque
 from contextlib import suppress
 from pathlib import Path
@@ -26,6 +27,8 @@ MOST_WAITING = 2000
 """Messages taken at one look; ten thousand a second are a few hundred at each. Where more wait, what is read first is old."""
 MOST_BYTES = 4_000_000
 """Of a message that is still taken, and dropped."""
+AT_ONCE = 65_536
+"""Bytes that may wait for us: paho takes a hundred such pieces of a message before it lets us see how long it is."""
 PASSWORD = "POURDAY_MQTT_PASSWORD"
 """The variable of the environment with the password, where no file is named."""
 
@@ -89,6 +92,7 @@ class Broker:
         client.on_connect = self._on_connect
         client.on_subscribe = self._on_subscribe
         client.on_message = self._on_message
+        client.on_socket_open = _hold_little
         client.connect_timeout = PATIENCE
         self._answer, self._opened, self._client = "", now, client
         self._came.clear()
@@ -172,3 +176,8 @@ class Broker:
         if client is not None:
             with suppress(OSError, ValueError):
                 client.disconnect()
+
+
+def _hold_little(_client: Any, _data: Any, opened: Any) -> None:
+    """Let little of what a broker sends wait for us."""
+    opened.setsockopt(socket.SOL_SOCKET, socket.SO_RCVBUF, AT_ONCE)

@@ -85,7 +85,8 @@ class PourdayApp(Program):
         self.folder = folder
         self.probe_sources = probe_sources
         self._worker: ForecastWorker | None = None
-        self.held = HeldKey()
+        self.held, self.clicked = HeldKey(), HeldKey()
+        self.click_acted = False
         self.signals = Signals(self._to_terminal, self.bell, real)
         self.loaded = load(config or _usual_config())
         self._use(self.loaded.settings)

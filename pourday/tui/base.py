@@ -118,12 +118,20 @@ class LineScreen(Screen[None]):
         self.pourday.signals.hush()
         if self.app.screen is not self or not message.target:
             return
+        again = message.place is not None and self.pourday.clicked.repeats(str(message.place), message.time)
+        if again and self.pourday.click_acted:
+            return
         if message.target.startswith("#"):
-            self.pointed(int(message.target[1:]))
+            # The first click may only choose a row and the second, at once, act on it; a third is one too many.
+            self.pourday.click_acted = self.pointed(int(message.target[1:]))
             self.draw()
             return
-        for part in message.target.split("+"):
-            key = self.pourday.keys.key(BY_ID[part[1:]]) if part.startswith(":") else part
+        parts = message.target.split("+")
+        keys = [self.pourday.keys.key(BY_ID[part[1:]]) if part.startswith(":") else part for part in parts]
+        self.pourday.click_acted = not all(
+            self.may_repeat(key, character_of(key)) or self.may_tap(key) for key in keys
+        )
+        for key in keys:
             self.on_key(events.Key(key, character_of(key)))
 
     def on_text_selected(self) -> None:
@@ -237,8 +245,9 @@ class LineScreen(Screen[None]):
         """What a key does here; `character` is what it types, if anything."""
         raise NotImplementedError
 
-    def pointed(self, row: int) -> None:
-        """A row was clicked: stand on it; on the one that one stands on, do what Enter does."""
+    def pointed(self, row: int) -> bool:  # noqa: ARG002
+        """A row was clicked: stand on it; on the one that one stands on, do what Enter does. Whether something was done."""
+        return False
 
     def pasted(self, text: str) -> None:
         """Text from the clipboard: never a key, and nothing where this screen takes none."""

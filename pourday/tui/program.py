@@ -43,6 +43,10 @@ class Program(App[None]):
     keys: KeyMap
     held: HeldKey
     """One for all screens: a key stays held while one gives way to another."""
+    clicked: HeldKey
+    """The same of the place that is clicked: what stands there changes with what the click does."""
+    click_acted: bool
+    """Whether the last click did more than choose a row or move."""
     warm: bool
     """Whether what the later screens need is loaded."""
     cast: CastFile | None

@@ -103,7 +103,7 @@ def test_147_and_esc_files_nothing(stove_of_the_file):
 @pytest.mark.parametrize(
     ("typed", "sentence"),
     [
-        ("14700", "“14700” is not a temperature of this kitchen"),
+        ("14700", "“14700” is not a temperature for a kitchen"),
         ("bxy", "“bxy” is not a reading and not a key here."),
         ("7..4", "“7..4” is not a temperature."),
         ("-", "“-” is not a temperature."),

@@ -75,7 +75,7 @@ def test_what_is_said_of_a_mould_is_kept_and_stands_under_it(folder):
 def test_a_line_that_is_not_understood_stays_and_a_name_nobody_poured_into_is_told(folder):
     page = opened(folder)
     typed(page, "tall shiny\r")
-    assert "is not said" in page.message
+    assert "Say which mould" in page.message
     assert page.text == "tall shiny"
     page.press("escape", None)
     assert (page.text, page.leaving) == ("", False)

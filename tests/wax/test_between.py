@@ -39,7 +39,7 @@ def test_a_coarse_reading_and_unknown_ends_leave_it_wider():
 def test_what_tells_no_share_is_refused_with_the_reason():
     with pytest.raises(Trouble, match="tells no share"):
         share_between(HIGH, family("stearic_commercial"), 56.0, 0.3)
-    with pytest.raises(Trouble, match="within 4 K"):
+    with pytest.raises(Trouble, match="within 4 °C"):
         share_between(HIGH, from_sheet("like it", "paraffin_pillar", {}), 59.0, 0.3)
     with pytest.raises(Trouble, match="outside"):
         share_between(LOW, HIGH, 75.0, 0.3)

@@ -41,13 +41,13 @@ longer. An estimate of ours."""
 SMALL = 0.3
 """kg in the fullest vessel below which a full flame takes wax from set to its ceiling in ten minutes, so that it is read as
 often as molten wax. An estimate of ours."""
-READ_LOW = 32 * MINUTE
-"""On a low flame that was read, which moves little; within its watch. An estimate of ours."""
+READ_LOW = 22 * MINUTE
+"""On a low flame that was read, which moves little; well within its watch. An estimate of ours."""
 READ_LOW_FIRST, READ_LOW_HOT = 10 * MINUTE, 4 * MINUTE
 """The first time on a stove whose low flame nobody has read yet: how strong it is differs from hob to hob by more than a
 forecast can tell; where the wax may come near its ceiling by then, the second, or as long again as it has burned. Estimates
 of ours."""
-READ_LOW_SURE, SURE_K = 60 * MINUTE, 8.0
+READ_LOW_SURE, SURE_K = 44 * MINUTE, 8.0
 """The same where the forecast spreads over so few K until then. An estimate of ours."""
 LOW_WARMS_BY = 8.0
 """K below its target from which a jug over a low flame is warmed and not held. An estimate of ours."""

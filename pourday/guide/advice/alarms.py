@@ -30,7 +30,7 @@ FORGET = 5 * MINUTE
 """After this, with the burner off, the forecast's high side may end an alarm that a reading raised."""
 WATCH = 10 * MINUTE
 """Burner on and nobody answers, unless the person has set another time."""
-LOW_WATCH = 3.5
+LOW_WATCH = 2.5
 """A low flame may be unanswered and unread so many times as long: whatever it does wrong takes longer. An estimate of ours."""
 SILENT = 20 * MINUTE
 """Lit, and no reading since: one is asked for every 8 min."""

@@ -66,11 +66,14 @@ class BurnScreen(LiveScreen):
             return
         super().pressed(key, character)
 
-    def pointed(self, row: int) -> None:
-        if self.burn.question is None and self.burn.at != row:
+    def pointed(self, row: int) -> bool:
+        if self.burn.question is not None:
+            return False
+        if self.burn.at != row:
             self.burn.at = row
-        elif self.burn.question is None:
-            self._act_on("space", " ")
+            return False
+        self._act_on("space", " ")
+        return True
 
     def finish(self, how: Literal["left", "hangup", "terminated"]) -> None:
         """File that the program stops here, remember a wick that passed, let go of the record."""

@@ -25,10 +25,12 @@ class Canvas(Widget, can_focus=False):
     class Pointed(Message):
         """Something was clicked or tapped, or the wheel was turned."""
 
-        def __init__(self, target: str) -> None:
+        def __init__(self, target: str, place: tuple[int, int] | None = None) -> None:
             super().__init__()
             self.target = target
             """What stands there, as `lines.target_of` gives it; empty where nothing does."""
+            self.place = place
+            """The cell (column, row) that was clicked; None of a wheel, which has none."""
 
     def __init__(self, palette: Palette = DARK, first: Callable[[], None] | None = None) -> None:
         """`first` is called to `show` something just before the canvas is painted for the first time."""
@@ -50,7 +52,7 @@ class Canvas(Widget, can_focus=False):
         event.stop()
         event.prevent_default()  # Textual's own would select everything at the second of two clicks.
         if event.offset == self._down:
-            self.post_message(self.Pointed(self.target(event.x, event.y)))
+            self.post_message(self.Pointed(self.target(event.x, event.y), (event.x, event.y)))
 
     def on_mouse_scroll_down(self, event: events.MouseScrollDown) -> None:
         event.stop()

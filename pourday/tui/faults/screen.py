@@ -128,13 +128,14 @@ class FaultsScreen(LineScreen):
         # An alarm of the stove behind this screen has to show here too.
         self.draw()
 
-    def pointed(self, row: int) -> None:
+    def pointed(self, row: int) -> bool:
         if self.controller.page != "list":
-            return
+            return False
         if self.controller.row_at == row:
             self._act_on("space", " ")
-        else:
-            self.controller.row_at = row
+            return True
+        self.controller.row_at = row
+        return False
 
     def pressed(self, key: str, character: str | None) -> None:
         self.controller.press(key, character)

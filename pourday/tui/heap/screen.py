@@ -103,9 +103,11 @@ class HeapScreen(LiveScreen):
         waits = self.heap.waiting(now) or bool(self.heap.text) or self.live.readonly
         self.pourday.signals.look(word, says, " ".join(self.heap.alarms()), self.heap.quiet, waits)
 
-    def pointed(self, row: int) -> None:
+    def pointed(self, row: int) -> bool:
         if row == self.heap.at:
             self._act_on("space", " ")
-        elif not self.heap.steps[row].done:
+            return True
+        if not self.heap.steps[row].done:
             self.heap.choose(row)
             self.heap.look(self.clock.now())
+        return False

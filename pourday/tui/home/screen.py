@@ -142,9 +142,11 @@ class HomeScreen(LineScreen):
         except Trouble as trouble:
             self.home.message = str(trouble)
 
-    def pointed(self, row: int) -> None:
-        if self.home.question is None and self.home.point(row):
+    def pointed(self, row: int) -> bool:
+        acts = self.home.question is None and self.home.point(row)
+        if acts:
             self.pressed("enter", None)
+        return acts
 
     def _obey(self, command: HomeCommand) -> None:
         """Do what the controller asks of the program."""

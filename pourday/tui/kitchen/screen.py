@@ -62,8 +62,9 @@ class KitchenScreen(LineScreen):
         if self.page.leaving:
             self.leave()
 
-    def pointed(self, row: int) -> None:
+    def pointed(self, row: int) -> bool:
         self.page.point(row)
+        return False
 
     def leave(self) -> None:
         """Back to where it was opened from."""

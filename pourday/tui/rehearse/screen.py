@@ -120,13 +120,14 @@ class RehearsalScreen(LineScreen):
     def typing(self) -> bool:
         return self.controller.typed is not None
 
-    def pointed(self, row: int) -> None:
+    def pointed(self, row: int) -> bool:
         if self.controller.typed is not None:
-            return
+            return False
         if self.controller.cursor == row:
             self._act_on("enter", None)
-        else:
-            self.controller.cursor = row
+            return True
+        self.controller.cursor = row
+        return False
 
     def leave(self) -> None:
         """Back to where it was opened from; a session there stays what it is."""

@@ -55,8 +55,9 @@ class ReviewScreen(LineScreen):
         if self.review.press(key, character, real()):
             self.leave()
 
-    def pointed(self, row: int) -> None:
+    def pointed(self, row: int) -> bool:
         self.review.point(row)
+        return False
 
     def print_papers(self) -> None:
         """The record and the slips; of a record of candles nothing, for those belong to their batch."""

@@ -40,9 +40,11 @@ class SettingsScreen(LineScreen):
         if self.controller.leaving:
             self.back()
 
-    def pointed(self, row: int) -> None:
-        if self.controller.point(row):
+    def pointed(self, row: int) -> bool:
+        acts = self.controller.point(row)
+        if acts:
             self._act_on("right" if self.controller.row.kind == "choice" else "enter", None)
+        return acts
 
     def tick(self) -> None:
         # An alarm of the stove behind this screen has to show here too.

@@ -78,9 +78,11 @@ class SetupScreen(LineScreen):
         elif self.controller.leaving:
             self._go()
 
-    def pointed(self, row: int) -> None:
-        if self.controller.point(row, self.clock.now()):
+    def pointed(self, row: int) -> bool:
+        acts = self.controller.point(row, self.clock.now())
+        if acts:
             self._act_on("right" if self.controller.row.kind == "choice" else "enter", None)
+        return acts
 
     def pasted(self, text: str) -> None:
         self.controller.paste(text)

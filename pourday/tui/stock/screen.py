@@ -66,8 +66,9 @@ class StockScreen(LineScreen):
     def pasted(self, text: str) -> None:
         self.page.paste(text)
 
-    def pointed(self, row: int) -> None:
+    def pointed(self, row: int) -> bool:
         self.page.point(row)
+        return False
 
     def leave(self) -> None:
         """Back to where it was opened from."""

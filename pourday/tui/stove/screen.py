@@ -277,9 +277,15 @@ class StoveScreen(LineScreen):
         self._look_for_page()
         self.controller.hear(now)
         advice = self.controller.look(now, real())
-        waits = advice.now is not None and awaits(advice.now.act.question)
-        # A day that plays itself stands still while the guide thinks: on a slow machine it only takes longer.
-        waits = waits or (self.station is not None and self.controller.adviser.waits)
+        # A day that plays itself stands still while the guide thinks: on a slow machine it only takes longer. By hand the
+        # kitchen goes on with the clock that the person sees.
+        waits = (
+            self.station is not None
+            and self.station.hands_free
+            and (
+                self.controller.adviser.waits or (advice.now is not None and awaits(advice.now.act.question))
+            )
+        )
         if (
             self.station is not None
             and not self.live.readonly
@@ -382,8 +388,9 @@ class StoveScreen(LineScreen):
         if self.is_attached and self.controller.advice.state is not self.live.state:
             self.tick()
 
-    def pointed(self, row: int) -> None:
+    def pointed(self, row: int) -> bool:
         self.controller.point(row)
+        return False
 
     def pasted(self, text: str) -> None:
         self.controller.paste(text)
