@@ -130,6 +130,7 @@ def style_of(cell: pyte.screens.Char) -> Style:
 
 def main(folder: Path) -> None:
     """Record what is not there yet, and draw."""
+    folder.mkdir(parents=True, exist_ok=True)
     for name in RECORDED:
         if not (cast := folder / f"{name}.cast").exists():
             record(name, cast)

@@ -1,7 +1,8 @@
 """Draw screenshots/ from the running program: every main screen but those of the README, SVG and PNG.
 
-The README's come from casts of the demo (`draw_from_cast.py`). Run from the top of the project: `python tests/bench/draw_screenshots.py [name ...]`. The day shown is the invented
-one of the demo, played by its own player up to the moment of each picture, with the clock held still.
+The README's come from casts of the demo (`draw_from_cast.py`). Run from the top of the project:
+`python tests/bench/draw_screenshots.py [name ...]`. The day shown is the invented one of the demo, played by its own
+player up to the moment of each picture, with the clock held still.
 """
 
 from __future__ import annotations
