@@ -387,8 +387,10 @@ def _when_off(
     if on and not TOO_HOT.isdisjoint(state.alarms):
         # Too hot when it was last seen: a reading, not the forecast, lets it be lit again.
         return read_lit(state, outlook, wanted, now)
-    if on is None or (not wanted[0].hurry and jug_due(state, outlook, wanted, now)):
-        # Whoever is at the jugs draws the next one first: the flame is lit once, for both.
+    hurries = bool(wanted) and wanted[0].hurry and wanted[0].drawn
+    if on is None or (not hurries and jug_due(state, outlook, wanted, now)):
+        # Whoever is at the jugs draws the next one first: the flame is lit once, for both. A pour that hurries and has no jug
+        # yet needs that jug before the flame.
         return []
     if free > now:
         # A turn of the knob, and the wax warms while both hands do the rest; a mould that waits for it comes first.

@@ -54,7 +54,9 @@ def _ready(state: State, outlook: Outlook, now: float) -> float:
     held = state.burner == "low" or (
         state.burner == "off" and state.burner_spans[-1:] and state.burner_spans[-1].what == "low"
     )
-    if held and outlook.warmer_than(outlook.pour_c - COOLER, now):
+    # Whoever has put the flame out for a jug draws it, though the pot cools meanwhile: colour and scent take minutes.
+    at_it = state.burner == "off" and now - state.burner_since < AT_JUGS
+    if held and outlook.warmer_than(outlook.pour_c - (2 if at_it else 1) * COOLER, now):
         return now
     return outlook.pot_ready(now)
 
