@@ -10,9 +10,10 @@ import pytest
 from pourday.demo.opening import begin_demo
 from pourday.demo.station import FACTORS, READING
 from pourday.guide.advice.adviser import Adviser
+from pourday.plan.model import BlendPart, Cylinder, Layer, Mould, Plan
 from pourday.session import events as ev
 from pourday.session.events import Entry, Fact
-from pourday.times import local
+from pourday.times import HOUR, local
 
 MORNING = 14
 """Things that hands do, which the tests play: up to the first layer in the moulds."""
@@ -21,9 +22,11 @@ MORNING = 14
 class Played:
     """A demo before a screen that looks at it every `frame` seconds of the wall."""
 
-    def __init__(self, folder: Path, frame: float, speed: float | None = None) -> None:
+    def __init__(
+        self, folder: Path, frame: float, speed: float | None = None, plan: Plan | None = None
+    ) -> None:
         folder.mkdir(parents=True, exist_ok=True)
-        self.live, self.station = begin_demo(folder, speed=speed)
+        self.live, self.station = begin_demo(folder, speed=speed, plan=plan)
         self.frame, self.real = frame, 0.0
         self.adviser = Adviser()
         self.lines: list[str] = []
@@ -50,6 +53,15 @@ class Played:
         self.live.close()
         return self
 
+    def until_jug(self, layer: int, hours: float) -> list[Fact]:
+        """What hands did until the jug of a layer was made, at most so many hours of the kitchen into the day."""
+        latest = self.live.entries[0].t + hours * HOUR
+        while layer not in self.live.state.jugs and self.station.now(self.real) < latest:
+            self.look()
+        self.live.close()
+        assert layer in self.live.state.jugs
+        return [entry.fact for entry in self.by_person()]
+
     def by_person(self) -> list[Entry]:
         """What hands did, without the preparations."""
         return [e for e in self.live.entries if e.by == "person"]
@@ -70,6 +82,32 @@ def test_a_slow_machine_plays_the_same_morning_and_only_takes_longer(
     # read every two.
     assert one == pytest.approx(other, abs=120.0)
     assert slow.real > 3 * quick.real
+
+
+def small_pot() -> Plan:
+    """Two narrow moulds, a fifth of palm wax: four hundred grams that are worked two kelvin below their ceiling."""
+    slim, stub = Cylinder(diameter=0.060, height=0.110), Cylinder(diameter=0.050, height=0.080)
+    return Plan(
+        title="Small pot",
+        room_c=17.0,
+        altitude=620.0,
+        moulds=(Mould(shape=slim, material="bright metal"), Mould(shape=stub, material="dull metal")),
+        layers=(Layer(colour="dark teal"), Layer(colour="pale teal")),
+        blend=(BlendPart(wax="paraffin_pillar", share=0.8), BlendPart(wax="palm", share=0.2)),
+    )
+
+
+def test_a_small_pot_that_was_put_out_at_its_ceiling_is_drawn_from(tmp_path: Path) -> None:
+    """It never gets all the way to what is worked with; lit again and again for that it took an hour and a half."""
+    did = Played(tmp_path, 0.3, plan=small_pot()).until_jug(0, 1.5)
+    assert len([fact for fact in did if isinstance(fact, ev.BurnerSet)]) <= 4
+
+
+def test_a_jug_that_the_flame_was_put_out_for_is_drawn_before_it_is_lit_again(tmp_path: Path) -> None:
+    """Colour and scent take their minutes, in which the pot cools and moulds are looked at."""
+    did = Played(tmp_path, 0.3).until_jug(1, 3.0)
+    poured = max(at for at, fact in enumerate(did) if isinstance(fact, ev.Poured))
+    assert len([fact for fact in did[poured:] if isinstance(fact, ev.BurnerSet)]) <= 4
 
 
 def test_the_clock_of_the_kitchen_stands_still_while_nobody_decides(tmp_path: Path) -> None:

@@ -81,6 +81,8 @@ of ours."""
 LOW_TRIED = 10 * MINUTE
 """So long a low flame is left to show what it does before it is turned up, unless a reading shows it sooner. An estimate of
 ours."""
+WARMED_AFTER = 6 * MINUTE
+"""A jug that a full flame warms within this is warmed once its mould was found ready. An estimate of ours."""
 STEPS_AHEAD = 6
 """Minutes ahead that the turn of a flame is looked for which runs over. An estimate of ours."""
 AS_QUICK = 4 * MINUTE
@@ -301,7 +303,7 @@ def _at_low(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: flo
     up = _heat_on(state, outlook, wanted, now)
     if up is None or (need.drawn and up.due <= now and _bath_is_hot(outlook, need, now)):
         return []
-    if need.drawn and _gets_there(outlook, need, now):
+    if need.drawn and (_gets_there(outlook, need, now) or _can_wait_for_its_look(outlook, need, now)):
         return []
     up = replace(
         up,
@@ -342,6 +344,14 @@ def _tried_until(state: State) -> float:
     read = last_wax_reading(state)
     shown = read is not None and read.t >= state.burner_since + READ_SOONEST
     return state.burner_since if shown else state.burner_since + LOW_TRIED
+
+
+def _can_wait_for_its_look(outlook: Outlook, need: PourNeed, now: float) -> bool:
+    """Whether a mould that nobody has found ready yet is looked at first: a full flame warms its jug within minutes then, and
+    would be turned to and fro for as long as the mould is not ready."""
+    if outlook.pot is None or need.hurry or need.soonest == float("inf"):
+        return False
+    return warm_up(outlook.pot, need.least, now, now) <= WARMED_AFTER
 
 
 def _gets_there(outlook: Outlook, need: PourNeed, now: float) -> bool:

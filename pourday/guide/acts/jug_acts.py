@@ -51,14 +51,16 @@ def next_jug(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: fl
 def _ready(state: State, outlook: Outlook, now: float) -> float:
     """When the pot is hot enough to draw a jug from; of one that a low flame held a little less will do, for the jug is
     warmed in its bath."""
-    held = state.burner == "low" or (
-        state.burner == "off" and state.burner_spans[-1:] and state.burner_spans[-1].what == "low"
-    )
+    ready = outlook.pot_ready(now)
     # Whoever has put the flame out for a jug draws it, though the pot cools meanwhile: colour and scent take minutes.
     at_it = state.burner == "off" and now - state.burner_since < AT_JUGS
+    flame = state.burner_spans[-1].what if state.burner_spans else ""
+    # Put out at its ceiling a pot may never get all the way: what does for colour and scent does.
+    short = flame == "on" and at_it and ready == float("inf")
+    held = state.burner == "low" or (state.burner == "off" and (flame == "low" or short))
     if held and outlook.warmer_than(outlook.pour_c - (2 if at_it else 1) * COOLER, now):
         return now
-    return outlook.pot_ready(now)
+    return ready
 
 
 def _draw(outlook: Outlook, layer: int, due: float) -> Act:
