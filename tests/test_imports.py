@@ -54,7 +54,7 @@ ROOMS = {
             "heap",
             "kitchen",
         },
-        {"live_screen"},
+        {"live_screen", "line_list"},
         {"base", "printing", "filing"},
         {"program"},
         {"drawing", "worker", "probe_reader"},

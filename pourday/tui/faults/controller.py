@@ -18,6 +18,7 @@ from pourday.session import events as ev
 from pourday.session.candle import CandleState, FaultsSeen, faults_seen
 from pourday.session.events import Fact
 from pourday.session.state import State
+from pourday.tui.terminal.cursor import moved
 
 Page = Literal["list", "change", "causes"]
 CAME: dict[str, ev.ChangeCame] = {"b": "better", "s": "same", "w": "worse"}
@@ -227,17 +228,9 @@ class FaultsController:
             self.doing.ask(self.letter, self.fault)
 
     def _on_causes(self, key: str, sign: str) -> None:
-        steps = {
-            "up": -1,
-            "down": 1,
-            "pageup": -10,
-            "pagedown": 10,
-            "space": 10,
-            "home": -(10**6),
-            "end": 10**6,
-        }
-        if key in steps:
-            self.top = max(0, self.top + steps[key])
+        top = moved(self.top, "pagedown" if key == "space" else key)
+        if top is not None:
+            self.top = top
         elif key in ("left", "right") and self.told:
             self.fault_at = (self.fault_at + (1 if key == "right" else -1)) % len(self.told)
             self._show_causes()

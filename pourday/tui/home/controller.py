@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Literal
 from pourday.errors import Trouble
 from pourday.language import tr
 from pourday.tui.home.finder import Finder
+from pourday.tui.terminal.cursor import moved
 
 if TYPE_CHECKING:
     from pourday.burn.due import CandleDue
@@ -374,11 +375,9 @@ class HomeController:
         if self.asks_first and sign in ("m", "u"):
             self._ask_altitude(False, sign)
             return None
-        last = max(0, len(self.shown) - 1)
-        steps = {"up": -1, "down": 1, "pageup": -10, "pagedown": 10, "home": -last, "end": last}
-        if key in steps:
-            self.at = max(0, min(last, self.at + steps[key]))
-            self._moved = True
+        row = moved(self.at, key, len(self.shown))
+        if row is not None:
+            self.at, self._moved = row, True
             return None
         if key == "escape" and self.finder.looks:
             self.finder.text = ""
@@ -438,9 +437,9 @@ class HomeController:
 
     def _beside(self, key: str, sign: str) -> None:
         """A key while days stand side by side."""
-        steps = {"up": -1, "down": 1, "pageup": -10, "pagedown": 10, "home": -10_000, "end": 10_000}
-        if key in steps:
-            self.beside_at = max(0, self.beside_at + steps[key])
+        row = moved(self.beside_at, key)
+        if row is not None:
+            self.beside_at = row
         elif key in ("left", "right") and self.beside is not None:
             most = max((len(stacks) for stacks in self.beside.stacks), default=1) - 1
             self.beside_mould = max(0, min(most, self.beside_mould + (1 if key == "right" else -1)))
@@ -467,10 +466,9 @@ class HomeController:
 
     def _family(self, key: str, sign: str) -> HomeCommand | None:
         """A key at the tree: move, open the day, or back."""
-        last = len(self.family) - 1
-        steps = {"up": -1, "down": 1, "pageup": -10, "pagedown": 10, "home": -last, "end": last}
-        if key in steps:
-            self.family_at = max(0, min(last, self.family_at + steps[key]))
+        row = moved(self.family_at, key, len(self.family))
+        if row is not None:
+            self.family_at = row
         elif key in ("enter", "space"):
             self.page = "list"
             return HomeCommand("open", session=self.family[self.family_at][1])
@@ -619,10 +617,9 @@ class HomeController:
         from pourday.session.repeat import again
 
         chosen = self.chosen_plan
-        last = max(0, len(self.plans) - 1)
-        steps = {"up": -1, "down": 1, "pageup": -10, "pagedown": 10, "home": -last, "end": last}
-        if key in steps:
-            self.plan_at = max(0, min(last, self.plan_at + steps[key]))
+        row = moved(self.plan_at, key, len(self.plans))
+        if row is not None:
+            self.plan_at = row
         elif key in ("left", "right") and chosen is not None:
             self._turn(chosen, 1 if key == "left" else -1)
         elif key in ("escape", "q", "p"):

@@ -11,6 +11,7 @@ from typing import Any, Literal
 
 from pourday.errors import Trouble
 from pourday.language import tr
+from pourday.tui.terminal.cursor import moved
 
 Leaf = Literal["factors", "days", "forecasts"]
 LEAVES: tuple[Leaf, ...] = ("factors", "days", "forecasts")
@@ -90,13 +91,14 @@ class KitchenController:
         if key in turns:
             self.leaf = LEAVES[(LEAVES.index(self.leaf) + turns[key]) % len(LEAVES)]
             return True
-        steps = {"up": -1, "down": 1, "pageup": -10, "pagedown": 10, "home": -10_000, "end": 10_000}
-        if key not in steps:
+        on_days = self.leaf == "days"
+        row = moved(self.at, key, len(self.days)) if on_days else moved(self.tops[self.leaf], key)
+        if row is None:
             return False
-        if self.leaf == "days":
-            self.at = max(0, min(len(self.days) - 1, self.at + steps[key]))
+        if on_days:
+            self.at = row
         else:
-            self.tops[self.leaf] = max(0, self.tops[self.leaf] + steps[key])
+            self.tops[self.leaf] = row
         return True
 
     def _switch(self, key: str, sign: str) -> None:

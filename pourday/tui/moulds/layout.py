@@ -6,7 +6,8 @@ from pourday.language import dated, ntr, tr
 from pourday.moulds.memory import MouldMemory
 from pourday.reports.moulds_report import mould_lines
 from pourday.times import local
-from pourday.tui.drawing.lines import EMPTY, Line, clickable, fit, key_lines, line, width, wrap
+from pourday.tui.drawing.lines import EMPTY, Line, clickable, fit, line, wrap
+from pourday.tui.line_list.layout import list_foot, list_row
 from pourday.tui.moulds.controller import MouldsController
 
 TITLE = tr("Your moulds: what is remembered of each")
@@ -19,7 +20,8 @@ WIDE = 60
 
 def draw_moulds(page: MouldsController, cells: int, rows: int) -> list[Line]:
     """The whole screen, exactly `rows` lines."""
-    foot = _foot(page, cells, rows)
+    how = wrap(HOW, cells, "soft", most=2 if rows >= 16 else 1)
+    foot = list_foot(page, (), how, tr("say something"), cells)
     head = [fit(line(TITLE, "glow bold"), cells), *([EMPTY] if rows > 14 else [])]
     about = _about(page, cells)
     left = rows - len(head) - len(foot)
@@ -36,15 +38,12 @@ def draw_moulds(page: MouldsController, cells: int, rows: int) -> list[Line]:
 
 
 def _row(page: MouldsController, number: int, cells: int) -> Line:
-    memory, chosen = page.rows[number], number == page.at
-    job = "glow bold" if chosen else "ink"
+    memory = page.rows[number]
     said = [tr("clean it")] if memory.clean_now else []
     said += [_last(memory, cells)] if memory.uses else [tr("not poured yet")]
     right: Line = ((" · ".join(said), "late" if memory.clean_now else "soft"),)
-    left: Line = (("› " if chosen else "  ", job), (memory.name or tr("a mould without a name"), job))
-    room = max(1, cells - width(right) - 1)
-    cut = fit(left, room)
-    return fit((*cut, (" " * (room - width(cut) + 1), "ink"), *right), cells)
+    name = memory.name or tr("a mould without a name")
+    return list_row(name, right, cells, chosen=number == page.at)
 
 
 def _last(memory: MouldMemory, cells: int) -> str:
@@ -61,23 +60,3 @@ def _about(page: MouldsController, cells: int) -> list[Line]:
     for says in mould_lines(page.chosen, page.units, page.names)[1:]:
         drawn += wrap(says.strip(), cells, "soft", most=2)
     return drawn
-
-
-def _foot(page: MouldsController, cells: int, rows: int) -> list[Line]:
-    """What is to be said, the line that is typed, and the keys."""
-    done, of = page.read
-    reading = tr("Looked into {done} of {of} records so far.", done=done, of=of) if done < of else ""
-    said = [*wrap(page.message, cells, "late", most=4), *wrap(reading, cells, "soft", most=1)]
-    typed: Line = (("  ", "ink"), (page.text + "▏", "glow bold"))
-    over = width(typed) - cells
-    if over > 0:
-        typed = (("  …", "soft"), (page.text[over + 1 :] + "▏", "glow bold"))
-    how = wrap(HOW, cells, "soft", most=2 if rows >= 16 else 1) if not page.text and not page.message else []
-    keys = (
-        ("Enter", tr("keep it") if page.text else tr("say something")),
-        ("Up Down", tr("choose")),
-        ("Esc", tr("put it away") if page.text else tr("back")),
-        ("F1", tr("FIRE")),
-        ("F2", tr("help")),
-    )
-    return [line("─" * cells, "rule"), *said, *how, typed, *key_lines(keys, cells)]

@@ -9,20 +9,18 @@ from pourday.language import tr
 from pourday.moulds.line import read_mould_line
 from pourday.store.memories import Memories
 from pourday.store.moulds import MouldNotes
-from pourday.tui.base import LineScreen
 from pourday.tui.drawing.lines import Line
+from pourday.tui.line_list.screen import LineListScreen
 from pourday.tui.moulds.controller import MouldsController, MouldsDoing
 from pourday.tui.moulds.layout import draw_moulds
 from pourday.tui.moulds.query import MouldsAnswer, MouldsQuery
-from pourday.tui.terminal.clocks import WallClock
 
 
-class MouldsScreen(LineScreen):
+class MouldsScreen(LineListScreen):
     HELP: ClassVar[str] = "moulds"
 
     def __init__(self) -> None:
         super().__init__()
-        self.clock = WallClock()
         self._page: MouldsController | None = None
 
     @property
@@ -55,22 +53,3 @@ class MouldsScreen(LineScreen):
 
     def lines(self, cells: int, rows: int) -> list[Line]:
         return draw_moulds(self.page, cells, rows)
-
-    def typing(self) -> bool:
-        return True
-
-    def pressed(self, key: str, character: str | None) -> None:
-        self.page.press(key, character)
-        if self.page.leaving:
-            self.leave()
-
-    def pasted(self, text: str) -> None:
-        self.page.paste(text)
-
-    def pointed(self, row: int) -> bool:
-        self.page.point(row)
-        return False
-
-    def leave(self) -> None:
-        """Back to where it was opened from."""
-        self.app.pop_screen()

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from pourday.reports.day_page import DayPage
 from pourday.reports.deviations import Deviation
 from pourday.times import MINUTE, local
+from pourday.tui.terminal.cursor import moved
 
 STEPS = tuple(minutes * MINUTE for minutes in (1, 2, 5, 10, 15, 20, 30, 60, 120))
 """s that one line may stand for, the finest first."""
@@ -111,9 +112,9 @@ class Ledger:
         """A key that moves through the ledger, or makes its lines finer or coarser."""
         if not self._rows:
             return
-        steps = {"up": -1, "down": 1, "pageup": -10, "pagedown": 10, "home": -(10**6), "end": 10**6}
-        if key in steps:
-            self.at = max(0, min(len(self._rows) - 1, self.at + steps[key]))
+        row = moved(self.at, key, len(self._rows))
+        if row is not None:
+            self.at = row
             self._t = self.row.start
         elif character in ("[", "]"):
             before = self.step

@@ -10,9 +10,8 @@ from pourday.language import tr
 from pourday.stock.balance import DayTook, LotBalance, StockNow, stock_now
 from pourday.stock.line import StockLine, read_stock_line
 from pourday.stock.lot import KINDS, LotKey, StockLot
+from pourday.tui.line_list.controller import LineListController
 from pourday.units import Units
-
-LONGEST = 160
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,19 +23,15 @@ class StockDoing:
     """Do what a line says, and about which lot. Raises `Trouble`."""
 
 
-class StockController:
-    """What is there, which lot one stands on, and what is typed."""
+class StockController(LineListController[LotBalance]):
+    """What is there, which lot is chosen, and what is typed."""
+
+    LONGEST = 160
 
     def __init__(self, units: Units, names: Mapping[str, str], doing: StockDoing) -> None:
+        super().__init__()
         self.units, self.names = units, names
         """`names` of waxes by id."""
-        self.text = ""
-        self.at = 0
-        """The lot one stands on, by its place in `rows`."""
-        self.message = ""
-        self.leaving = False
-        self.read = (0, 0)
-        """Records that were read for it, and how many there are."""
         self._doing = doing
         self._days: tuple[DayTook, ...] = ()
         self.stock = StockNow()
@@ -47,50 +42,17 @@ class StockController:
         """All lots, waxes first."""
         return [each for kind in KINDS for each in self.stock.lots if each.lot.kind == kind]
 
-    @property
-    def chosen(self) -> LotBalance | None:
-        rows = self.rows
-        return rows[min(self.at, len(rows) - 1)] if rows else None
-
     def look(self) -> None:
         """Read the lots as they are now."""
         self.stock = stock_now(self._doing.lots(), self._days)
         self.at = max(0, min(self.at, len(self.stock.lots) - 1))
 
     def learn(self, days: tuple[DayTook, ...], done: int, of: int) -> None:
-        """Take in what more days took."""
+        """Take in what more days took: `done` of `of` records are read by now."""
         self._days, self.read = days, (done, of)
         self.look()
 
-    def press(self, key: str, character: str | None) -> None:
-        """A key: move, type, Enter tells the line, Escape puts it away or leaves."""
-        self.message = ""
-        last = max(0, len(self.rows) - 1)
-        steps = {"up": -1, "down": 1, "pageup": -10, "pagedown": 10}
-        if key in steps:
-            self.at = max(0, min(last, self.at + steps[key]))
-        elif key == "escape":
-            self.leaving = not self.text
-            self.text = ""
-        elif key == "enter":
-            self._enter()
-        elif key == "backspace":
-            self.text = self.text[:-1]
-        elif character and character.isprintable() and len(self.text) < LONGEST:
-            self.text += character
-
-    def paste(self, text: str) -> None:
-        """Text from the clipboard goes into the line."""
-        self.text = (self.text + " ".join(text.split()))[:LONGEST]
-
-    def point(self, row: int) -> None:
-        """Stand on a lot; on the one that one stands on, begin to correct it."""
-        if row == self.at and not self.text:
-            self._enter()
-        self.at = max(0, min(len(self.rows) - 1, row))
-
-    def _enter(self) -> None:
-        """Tell the line; without one, begin the line that corrects the chosen lot."""
+    def enter(self) -> None:
         if not self.text.strip():
             chosen = self.chosen
             if chosen is not None:

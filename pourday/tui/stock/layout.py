@@ -7,7 +7,8 @@ from pourday.reports.stock_report import name_words, reclaimed_words, uncounted_
 from pourday.stock.amounts import amount_words, price_words
 from pourday.stock.balance import LotBalance
 from pourday.times import local
-from pourday.tui.drawing.lines import EMPTY, Line, clickable, fit, key_lines, line, width, wrap
+from pourday.tui.drawing.lines import EMPTY, Line, clickable, fit, line, wrap
+from pourday.tui.line_list.layout import list_foot, list_row
 from pourday.tui.stock.controller import StockController
 
 TITLE = tr("Wax, scent, dye and wick: what is there")
@@ -18,7 +19,8 @@ WIDE = 60
 
 def draw_stock(page: StockController, cells: int, rows: int) -> list[Line]:
     """The whole screen, exactly `rows` lines."""
-    foot = _foot(page, cells, rows)
+    how = wrap(HOW, cells, "soft", most=2)
+    foot = list_foot(page, _about(page, cells, rows), how, tr("correct it"), cells)
     head = [fit(line(TITLE, "glow bold"), cells), *([EMPTY] if rows > 14 else [])]
     body, at = _body(page, cells)
     room = max(1, rows - len(head) - len(foot))
@@ -65,10 +67,7 @@ def _row(page: StockController, each: LotBalance, chosen: bool, cells: int) -> L
         (tr("  use first") if lot.use_first else "", "glow"),
     )
     name = name_words(lot.kind, lot.product, page.names) + (f", {lot.lot}" if lot.lot else "")
-    left: Line = (("› " if chosen else "  ", job), (name, job))
-    room = max(1, cells - width(right) - 1)
-    cut = fit(left, room)
-    return fit((*cut, (" " * (room - width(cut) + 1), "ink"), *right), cells)
+    return list_row(name, right, cells, chosen=chosen)
 
 
 def _about(page: StockController, cells: int, rows: int) -> list[Line]:
@@ -120,31 +119,3 @@ def _about(page: StockController, cells: int, rows: int) -> list[Line]:
     for sentence in reclaimed_words(each, page.units) if rows >= 20 else []:
         drawn += wrap(sentence, cells, "soft", most=2)
     return drawn
-
-
-def _foot(page: StockController, cells: int, rows: int) -> list[Line]:
-    """What is to be said, the line that is typed, and the keys."""
-    done, of = page.read
-    reading = tr("Looked into {done} of {of} records so far.", done=done, of=of) if done < of else ""
-    said = (
-        wrap(page.message, cells, "late", most=4)
-        if page.message
-        else []
-        if page.text
-        else _about(page, cells, rows)
-    )
-    said += wrap(reading, cells, "soft", most=1)
-    typed: Line = (("  ", "ink"), (page.text + "▏", "glow bold"))
-    over = width(typed) - cells
-    if over > 0:
-        typed = (("  …", "soft"), (page.text[over + 1 :] + "▏", "glow bold"))
-    how = wrap(HOW, cells, "soft", most=2) if not page.text and not page.message else []
-    enter = ("Enter", tr("keep it") if page.text else tr("correct it"))
-    keys = (
-        enter,
-        ("Up Down", tr("choose")),
-        ("Esc", tr("put it away") if page.text else tr("back")),
-        ("F1", tr("FIRE")),
-        ("F2", tr("help")),
-    )
-    return [line("─" * cells, "rule"), *said, *how, typed, *key_lines(keys, cells)]

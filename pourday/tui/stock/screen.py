@@ -11,26 +11,23 @@ from pourday.stock.line import StockLine
 from pourday.stock.lot import LotKey
 from pourday.store.memories import Memories
 from pourday.store.stock import Stock
-from pourday.tui.base import LineScreen
 from pourday.tui.drawing.lines import Line
+from pourday.tui.line_list.screen import LineListScreen
 from pourday.tui.stock.controller import StockController, StockDoing
 from pourday.tui.stock.layout import draw_stock
-from pourday.tui.terminal.clocks import WallClock
 
 
-class StockScreen(LineScreen):
+class StockScreen(LineListScreen):
     HELP: ClassVar[str] = "stock"
 
     def __init__(self) -> None:
         super().__init__()
-        self.clock = WallClock()
-        self._stock: Stock | None = None
         self._page: StockController | None = None
 
     @property
     def page(self) -> StockController:
         if self._page is None:
-            self._stock = stock = Stock(self.pourday.folder)
+            stock = Stock(self.pourday.folder)
             names = Memories(self.pourday.folder).wax_names()
 
             def tell(told: StockLine) -> LotKey:
@@ -54,22 +51,3 @@ class StockScreen(LineScreen):
 
     def lines(self, cells: int, rows: int) -> list[Line]:
         return draw_stock(self.page, cells, rows)
-
-    def typing(self) -> bool:
-        return True
-
-    def pressed(self, key: str, character: str | None) -> None:
-        self.page.press(key, character)
-        if self.page.leaving:
-            self.leave()
-
-    def pasted(self, text: str) -> None:
-        self.page.paste(text)
-
-    def pointed(self, row: int) -> bool:
-        self.page.point(row)
-        return False
-
-    def leave(self) -> None:
-        """Back to where it was opened from."""
-        self.app.pop_screen()
