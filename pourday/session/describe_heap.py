@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from pourday.language import tr, word
 from pourday.session import events as ev
 from pourday.session.heap import HeapFact
@@ -45,40 +47,61 @@ def say_heap_fact(fact: HeapFact, units: Units, step: float) -> str:
         case ev.HeapWeighed():
             return tr("weighed the wax {what}: {mass}", what=word(fact.what), mass=mass(fact.kg))
         case ev.WaxSeen():
-            said = [f"{words} {value}" for name, words in _SEEN if (value := getattr(fact, name)) is not None]
-            if fact.floats is not None:
-                said.append(
-                    tr(
-                        "a piece {floats}{in1}",
-                        floats=tr("floats") if fact.floats else tr("sinks"),
-                        in1=_in(fact.liquid),
-                    )
-                )
-            elif fact.liquid is not None:
-                said.append(tr("a liquid of {liquid:.0f} kg/m3 to lay a piece in", liquid=fact.liquid))
-            if fact.melted is not None:
-                said.append(
-                    tr("melted {how_often} before, as far as is known", how_often=how_often(fact.melted))
-                )
-            return "; ".join(said) or tr("looked at the wax")
+            return _say_looks(fact)
         case ev.WaterTested():
             how = {"dry": tr("none seen"), "wet": tr("there is some"), "not looked": tr("nobody looked")}
             return tr("water in the wax: {how}", how=how[fact.came])
+        case ev.TinTold(what="nothing"):
+            return tr("another tin for the cooling curve")
+        case ev.TinTold(what="weight"):
+            return tr("the wax in the tin: {mass}", mass=mass(fact.kg))
         case ev.TinTold():
-            if fact.what == "nothing":
-                return tr("another tin for the cooling curve")
-            if fact.what == "weight":
-                return tr("the wax in the tin: {mass}", mass=mass(fact.kg))
-            return tr(
-                "around the tin: {heat}",
-                heat=tr("not read") if fact.around_c is None else show_temperature(fact.around_c, units, 1),
-            )
+            heat = tr("not read") if fact.around_c is None else show_temperature(fact.around_c, units, 1)
+            return tr("around the tin: {heat}", heat=heat)
+        case ev.BlockWeighed():
+            return _say_block(fact, mass)
+        case ev.LotNamed():
+            return tr("the lot is called {name}", name=fact.name)
+        case _:
+            return _say_cooling(fact, units, mass)
+
+
+def _say_looks(fact: ev.WaxSeen) -> str:
+    """What was seen of the wax, by look, smell, nail and float."""
+    said = [f"{words} {value}" for name, words in _SEEN if (value := getattr(fact, name)) is not None]
+    if fact.floats is not None:
+        floats = tr("floats") if fact.floats else tr("sinks")
+        said.append(tr("a piece {floats}{in1}", floats=floats, in1=_in(fact.liquid)))
+    elif fact.liquid is not None:
+        said.append(tr("a liquid of {liquid:.0f} kg/m3 to lay a piece in", liquid=fact.liquid))
+    if fact.melted is not None:
+        said.append(tr("melted {how_often} before, as far as is known", how_often=how_often(fact.melted)))
+    return "; ".join(said) or tr("looked at the wax")
+
+
+def _say_block(fact: ev.BlockWeighed, mass: Callable[[float | None], str]) -> str:
+    """What a block weighed dry, and what water it pushes aside, as far as each was weighed."""
+    said = []
+    if fact.dry_kg is not None:
+        said.append(tr("dry {mass}", mass=mass(fact.dry_kg)))
+    if fact.water_kg is not None:
+        said.append(tr("it pushes {mass} of water aside", mass=mass(fact.water_kg)))
+    return tr("weighed a block: {dry}", dry=", ".join(said))
+
+
+def _say_cooling(
+    fact: ev.CoolingBegun | ev.CoolingRead | ev.CoolingEnded,
+    units: Units,
+    mass: Callable[[float | None], str],
+) -> str:
+    """A step of a cooling curve: begun, read, ended."""
+    match fact:
         case ev.CoolingBegun():
-            around = (
-                ""
-                if fact.around_c is None
-                else tr(", {temperature} around it", temperature=show_temperature(fact.around_c, units, 1))
-            )
+            around = ""
+            if fact.around_c is not None:
+                around = tr(
+                    ", {temperature} around it", temperature=show_temperature(fact.around_c, units, 1)
+                )
             return tr("began a cooling curve: {mass}{around}", mass=mass(fact.kg), around=around)
         case ev.CoolingRead():
             by = tr(" (probe {probe}, by itself)", probe=fact.probe) if fact.probe else ""
@@ -89,16 +112,6 @@ def say_heap_fact(fact: HeapFact, units: Units, step: float) -> str:
             )
         case ev.CoolingEnded():
             return tr("the cooling curve ended: {says}", says=fact.says).rstrip(": ")
-        case ev.BlockWeighed():
-            dry = [] if fact.dry_kg is None else [tr("dry {mass}", mass=mass(fact.dry_kg))]
-            wet = (
-                []
-                if fact.water_kg is None
-                else [tr("it pushes {mass} of water aside", mass=mass(fact.water_kg))]
-            )
-            return tr("weighed a block: {dry}", dry=", ".join(dry + wet))
-        case ev.LotNamed():
-            return tr("the lot is called {name}", name=fact.name)
 
 
 def say_step(step: ev.HeapStep, came: str) -> str:
