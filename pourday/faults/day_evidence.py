@@ -12,7 +12,7 @@ from pourday.faults.record import CandleRecord
 from pourday.faults.table import About
 from pourday.guide.acts.mould_end import WIDE
 from pourday.language import tr, word
-from pourday.plan.findings import THIN
+from pourday.plan.layer_findings import THIN
 from pourday.plan.own_layers import shares_of
 from pourday.plan.volumes import fill_height, width_of
 from pourday.plan.water import boiling_c
