@@ -41,10 +41,10 @@ def layer_rows(plan: Plan, known: Known) -> Iterator[Row]:
     for index, layer in enumerate(plan.layers):
         yield from _layer(plan, index, layer, known)
     count = len(plan.layers)
-    yield act_row("layers.add", tr("another layer"), _add, f"layers.{count}.colour", part=True)
     if count > 1:
         goes = f"layers.{count - 2}.colour"
         yield act_row("layers.remove", tr("remove the last layer"), _remover(count - 1), goes)
+    yield act_row("layers.add", tr("another layer"), _add, f"layers.{count}.colour")
 
 
 def _add(plan: Plan, _: str) -> Plan:

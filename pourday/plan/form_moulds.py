@@ -79,13 +79,12 @@ def mould_rows(plan: Plan, known: Known) -> Iterator[Row]:
     for index, mould in enumerate(plan.moulds):
         yield from _mould(plan, index, mould, known)
     last = len(plan.moulds) - 1
-    yield act_row(
-        "moulds.add", tr("another mould"), _copier(last, last + 1), f"moulds.{last + 1}.shape", part=True
-    )
     if last > 0:
         yield act_row(
             "moulds.remove", tr("remove the last mould"), _remover(last), f"moulds.{last - 1}.shape"
         )
+    # Last of the part: one row above where a page key leads.
+    yield act_row("moulds.add", tr("another mould"), _copier(last, last + 1), f"moulds.{last + 1}.shape")
 
 
 def _mould(plan: Plan, index: int, mould: Mould, known: Known) -> Iterator[Row]:

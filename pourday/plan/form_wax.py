@@ -127,7 +127,7 @@ def _mix_in(path: str, count: int) -> Row:
         fresh = BlendPart(wax=_ADDITION if old and old[-1].wax == _USUAL else usual, share=_NEW_SHARE)
         return insert(mixed, path, len(old), fresh)
 
-    return act_row(f"{path}.add", tr("mix in another wax"), add, f"{path}.{count}.wax", part=True)
+    return act_row(f"{path}.add", tr("mix in another wax"), add, f"{path}.{count}.wax")
 
 
 def _mixing(path: str, parts: tuple[BlendPart, ...]) -> Iterator[Row]:

@@ -53,8 +53,6 @@ class Row:
     """What a bare number typed here counts in: it is kept with it, so that “3” never stands there alone."""
     words: bool = False
     """Whether a row of choices takes typed words as well."""
-    part: bool = False
-    """Whether a new part of the form begins here, or can be begun."""
     put: Put | None = field(default=None, compare=False, repr=False)
     """What typing into it, or entering it, does to the plan; None for a fold."""
 
@@ -172,9 +170,9 @@ def price_row(plan: Plan, path: str, value: float | None, **more: Any) -> Row:
     )
 
 
-def act_row(path: str, label: str, put: Put, goes: str = "", hint: str = "", *, part: bool = False) -> Row:
+def act_row(path: str, label: str, put: Put, goes: str = "", hint: str = "") -> Row:
     """A row that does something when it is entered; afterwards one stands at `goes`."""
-    return Row(path, label, "", "act", put=put, goes=goes, hint=hint, part=part)
+    return Row(path, label, "", "act", put=put, goes=goes, hint=hint)
 
 
 def word_row(path: str, label: str, value: str, **more: Any) -> Row:

@@ -23,7 +23,7 @@ _WORDS = {
     errno.EROFS: tr("The disk can only be read."),
     errno.EACCES: tr("The permission for it is missing."),
     errno.EPERM: tr("The permission for it is missing."),
-    errno.ENOENT: tr("It is not there any more."),
+    errno.ENOENT: tr("There is no such file or folder."),
     errno.ENOTDIR: tr("A part of its path is not a folder."),
     errno.EISDIR: tr("A folder stands in its place."),
     errno.ELOOP: tr("It is a link to somewhere else, and links are not followed."),

@@ -36,19 +36,24 @@ def sessions_folder(argument: str | None, environ: Mapping[str, str], disk: Disk
         folder = folder.expanduser().absolute()
         make_folders(disk, folder)
         os.listdir(folder)
-    except FileExistsError:
-        raise Trouble(
-            tr("The sessions cannot live in {shown}.", shown=shown),
-            tr("It is a file, not a folder."),
-            _instead(argument, named),
-        ) from None
     except (OSError, RuntimeError) as error:
-        why = because(error) if isinstance(error, OSError) else f"{error}."
+        why = _why_not(error)
         raise Trouble(
             tr("The sessions cannot live in {shown}.", shown=shown), why, _instead(argument, named)
         ) from None
     sweep(folder)
     return folder
+
+
+def _why_not(error: OSError | RuntimeError) -> str:
+    """Why a folder cannot be made or looked into: one plain sentence."""
+    if isinstance(error, FileNotFoundError):
+        return tr("It is not there, and cannot be made there.")
+    if isinstance(error, FileExistsError):
+        if error.filename and os.path.islink(error.filename):
+            return tr("It is a link to a place that is not there.")
+        return tr("It is a file, not a folder.")
+    return because(error) if isinstance(error, OSError) else f"{error}."
 
 
 def _instead(argument: str | None, named: str | None) -> str:

@@ -179,7 +179,7 @@ def test_the_folder_deleted_keeps_everything_on_screen_and_offers_a_copy_elsewhe
     shutil.rmtree(begun.folder)
     begun.file(ev.Noted(text="still here"), now=noon + 300)
     assert [e.seq for e in begun.unsaved] == [5]
-    assert "not there any more" in begun.trouble.why
+    assert "no such file or folder" in begun.trouble.why
     assert "copy" in begun.trouble.instead
     copy = begun.emergency_copy(elsewhere)
     kept = read_session(elsewhere, copy.stem)
@@ -198,7 +198,7 @@ def test_a_second_copy_of_a_session_with_the_longest_name_is_written_too(tmp_pat
 
 
 def test_a_copy_that_cannot_be_written_says_why(begun, tmp_path):
-    with pytest.raises(Trouble, match=r"No copy could be written into .*It is not there any more"):
+    with pytest.raises(Trouble, match=r"No copy could be written into .*There is no such file or folder"):
         begun.emergency_copy(tmp_path / "nowhere")
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 from pathlib import Path
 
 import platformdirs
@@ -37,6 +38,21 @@ def test_what_cannot_be_a_folder_is_refused_in_words(tmp_path, name, why):
     asked = name if name == " " else f"{tmp_path}/{name}"
     with pytest.raises(Trouble, match=why):
         sessions_folder(asked, {})
+
+
+def test_a_folder_that_never_was_and_cannot_be_made_is_not_called_gone(tmp_path):
+    """It may never have been there; what to do instead stands beside it."""
+
+    class NowhereToMake(Disk):
+        def make_folder(self, folder: Path) -> None:
+            raise FileNotFoundError(errno.ENOENT, "No such file or directory", str(folder))
+
+    with pytest.raises(Trouble) as refused:
+        sessions_folder(str(tmp_path / "none"), {}, NowhereToMake())
+    assert "It is not there, and cannot be made there. Name a folder" in str(refused.value)
+    (tmp_path / "link").symlink_to(tmp_path / "nowhere" / "at all")
+    with pytest.raises(Trouble, match="a link to a place that is not there"):
+        sessions_folder(str(tmp_path / "link"), {})
 
 
 def test_a_home_that_nobody_has_is_refused_in_words():

@@ -162,7 +162,7 @@ def test_a_removed_session_is_forgotten(folder):
 
 
 def test_a_folder_that_is_gone_is_told_in_words(folder):
-    with pytest.raises(Trouble, match=r"cannot be listed\. It is not there any more"):
+    with pytest.raises(Trouble, match=r"cannot be listed\. There is no such file or folder"):
         list_sessions(folder / "nowhere")
 
 

@@ -10,7 +10,7 @@ from pourday.store.reading import read_session
 
 MOST = 120
 """Keys that the whole may take."""
-DOWN, PAGE, ENTER = "\x1b[B", "\x1b[6~", "\r"
+UP, DOWN, PAGE, ENTER = "\x1b[A", "\x1b[B", "\x1b[6~", "\r"
 
 FIRST_START = [*"nu", *"900m", ENTER]
 """A new plan; in US units; 900 m above the sea: asked once, for all plans."""
@@ -18,13 +18,13 @@ DAY = [DOWN, *"66", ENTER]
 """Past the session's name to the room: 66 °F."""
 ROUND = [DOWN, DOWN, *"3", ENTER, *"6 1/2", ENTER]
 """Past units and shape (a cylinder of bright metal is usual): 3 in by 6 1/2 in."""
-SQUARE = [PAGE, ENTER, *"s", DOWN, *"2 1/2", ENTER, *"4", ENTER, *"p"]
+SQUARE = [PAGE, UP, ENTER, *"s", DOWN, *"2 1/2", ENTER, *"4", ENTER, *"p"]
 """Another mould: square, 2 1/2 in by 4 in, of plastic (polycarbonate)."""
-ODD = [PAGE, ENTER, *"o", DOWN, *"410g", ENTER]
+ODD = [PAGE, UP, ENTER, *"o", DOWN, *"410g", ENTER]
 """Another mould: by the water it holds."""
-WAX = [PAGE, PAGE, *"paraffin ~60c", ENTER, PAGE, ENTER, *"palm", ENTER, *"30", ENTER]
+WAX = [PAGE, *"paraffin ~60c", ENTER, PAGE, UP, UP, ENTER, *"palm", ENTER, *"30", ENTER]
 """Reclaimed paraffin of about 60 °C, and 30 % palm mixed in: the rest is 70 %."""
-BANDS = [PAGE, PAGE, PAGE, *"dark green to pale 3", ENTER]
+BANDS = [PAGE, PAGE, *"dark green to pale 3", ENTER]
 """Past the pot to the colours."""
 SCENT = [DOWN, *"5", ENTER, PAGE, DOWN, *"5", ENTER]
 """5 % in the first and the second layer, which stand on top of the candle: it is cast upside down."""

@@ -85,6 +85,21 @@ def test_an_empty_shelf_offers_three_ways_and_says_what_a_first_day_needs(shelf)
     assert "no session yet" in shelf.message
 
 
+def test_an_answer_that_was_refused_is_typed_over_or_mended_or_taken_away_whole(shelf):
+    shelf.read()
+    shelf.first = True
+    press(shelf, "m", *"banana", "enter")
+    assert "banana" in shelf.message
+    press(shelf, "6")
+    assert shelf.question.typed == "6"
+    press(shelf, *"2o", "enter", "backspace")
+    assert shelf.question.typed == "62"
+    press(shelf, "ctrl+u")
+    assert shelf.question.typed == ""
+    order = press(shelf, *"620m", "enter")
+    assert order.keep == (("units", "metric"), ("altitude", "620m"))
+
+
 def test_hot_wax_comes_first_then_what_is_due_then_what_is_done(shelf, make):
     make("2026-11-25-a", ev.PlanDrafted(plan=replace(PLAN, title="Planned")), ago=100)
     make("2026-11-24-a", ev.PlanFixed(plan=replace(PLAN, title="Hot")), ago=4000)

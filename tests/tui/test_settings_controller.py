@@ -75,6 +75,21 @@ def test_what_cannot_be_taken_is_said_keeps_the_row_and_saves_nothing(hands):
     assert hands.controller.row.path == "bath"
 
 
+def test_after_a_refusal_the_next_letter_begins_anew_backspace_mends_it_and_ctrl_u_takes_all_away(hands):
+    hands.go_to("room")
+    hands.type("banana\r")
+    assert "banana" in hands.controller.message
+    hands.type("2")
+    assert hands.controller.text == "2"
+    hands.controller.press("ctrl+u", None)
+    assert hands.controller.text == ""
+    hands.type("warm\r\x7f")
+    assert hands.controller.text == "war"
+    hands.controller.press("ctrl+u", "\x15")
+    hands.type("21\r")
+    assert load(hands.path).settings.room_c == 21.0
+
+
 def test_a_choice_is_changed_by_one_key_and_delete_brings_the_usual_back(hands):
     hands.go_to("theme")
     hands.type("→")

@@ -26,6 +26,7 @@ from pourday.text import plain
 from pourday.times import clock, letters, span
 from pourday.tui.burn.questions import BurnQuestion, chosen_for, question_of, read_answer, weigh_question
 from pourday.tui.filing import filed
+from pourday.tui.terminal.rubbing import rubbed
 from pourday.units import show_length
 
 HEARD_EVERY = 60.0
@@ -252,8 +253,8 @@ class BurnController:
         question = self.question
         if question is None or question.kind in ("choice", "confirm"):
             return False
-        if key == "backspace":
-            self.text = self.text[:-1]
+        if (left := rubbed(self.text, key)) is not None:
+            self.text = left
         elif key == "enter":
             self._entered(question, now)
         elif self.takes(sign):

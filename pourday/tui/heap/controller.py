@@ -37,6 +37,7 @@ from pourday.store.live import LiveSession
 from pourday.text import plain
 from pourday.times import countdown
 from pourday.tui.filing import filed
+from pourday.tui.terminal.rubbing import rubbed
 from pourday.units import read_mass, read_number, read_temperature, show_mass, show_temperature
 from pourday.wax.materials import Wax
 
@@ -276,8 +277,8 @@ class HeapController:
 
     def _typed(self, key: str, sign: str, now: float) -> bool:
         """Whether the key was part of a text or a number, or filed one."""
-        if key == "backspace" and self.text:
-            self.text = self.text[:-1]
+        if self.text and (left := rubbed(self.text, key)) is not None:
+            self.text = left
         elif key == "enter" and (self.text.strip() or self.noting or self.step.kind in TYPED):
             self._entered(now)
         elif self.takes(sign):

@@ -15,6 +15,7 @@ from pourday.errors import Trouble
 from pourday.language import tr
 from pourday.tui.home.finder import Finder
 from pourday.tui.terminal.cursor import moved
+from pourday.tui.terminal.rubbing import rubbed
 
 if TYPE_CHECKING:
     from pourday.burn.due import CandleDue
@@ -100,6 +101,8 @@ class HomeQuestion:
     """What is typed so far; None where a key answers."""
     longest: int = LONGEST
     """Characters that can be typed."""
+    refused: bool = False
+    """What is typed was not taken: the next letter begins anew, Backspace mends it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -328,17 +331,18 @@ class HomeController:
         """A key while an answer is typed; one that cannot be taken stays there, with a sentence."""
         typed = question.typed or ""
         if key == "enter":
+            self.question = replace(question, refused=True)
             command = question.answer(typed)
             self.question = None
             return command
         if key == "escape":
             self.question = None
-        elif key == "backspace":
-            self.question = replace(question, typed=typed[:-1])
+        elif (left := rubbed(typed, key)) is not None:
+            self.question = replace(question, typed=left, refused=False)
         elif len(sign) == 1 or key == "space":
-            self.question = replace(
-                question, typed=(typed + (" " if key == "space" else sign))[: question.longest]
-            )
+            begun = "" if question.refused else typed
+            longer = (begun + (" " if key == "space" else sign))[: question.longest]
+            self.question = replace(question, typed=longer, refused=False)
         return None
 
     # -- the very first start -------------------------------------------------------------------------

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from pourday.language import tr
+from pourday.tui.terminal.rubbing import rubbed
 
 if TYPE_CHECKING:
     from pourday.shelf.card import DayCard
@@ -64,8 +65,8 @@ class Finder:
 
     def type(self, key: str, sign: str) -> bool:
         """Whether a key was part of the words."""
-        if key == "backspace":
-            self.text = self.text[:-1]
+        if (left := rubbed(self.text, key)) is not None:
+            self.text = left
         elif key == "space":
             self.text = (self.text + " ")[:LONGEST]
         elif len(sign) == 1:

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from typing import Generic, TypeVar
 
 from pourday.tui.terminal.cursor import moved
+from pourday.tui.terminal.rubbing import rubbed
 
 Row = TypeVar("Row")
 """What a row of the list is."""
@@ -56,8 +57,8 @@ class LineListController(ABC, Generic[Row]):
             self.text = ""
         elif key == "enter":
             self.enter()
-        elif key == "backspace":
-            self.text = self.text[:-1]
+        elif (left := rubbed(self.text, key)) is not None:
+            self.text = left
         elif character and character.isprintable() and len(self.text) < self.LONGEST:
             self.text += character
 

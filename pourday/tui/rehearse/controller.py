@@ -10,6 +10,7 @@ from pourday.errors import Trouble
 from pourday.guide.ahead.alternatives import Shorter
 from pourday.guide.ahead.day import AWAY_FROM_STOVE, DayForecast, Step
 from pourday.times import read_clock
+from pourday.tui.terminal.rubbing import rubbed
 
 SPEEDS = (60.0, 150.0, 300.0, 600.0, 1500.0)
 """Imagined seconds in a real one."""
@@ -131,8 +132,8 @@ class RehearsalController:
         """A key while a time is typed."""
         if key == "escape":
             self.typed = None
-        elif key == "backspace":
-            self.typed = typed[:-1]
+        elif (left := rubbed(typed, key)) is not None:
+            self.typed = left
         elif key == "enter":
             self._take_time(typed, now)
         elif character is not None and character.isprintable():

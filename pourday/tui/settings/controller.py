@@ -19,6 +19,7 @@ from pourday.store.settings import Loaded, save
 from pourday.store.settings_fields import BY_NAME, FIELDS
 from pourday.text import plain
 from pourday.tui.terminal.keys import BINDINGS, BY_ID, FIXED, KeyMap, ill_placed, keymap, spoken, usable
+from pourday.tui.terminal.rubbing import rubbed
 
 LONGEST = 300
 """Characters that can be typed into one setting."""
@@ -83,6 +84,8 @@ class SettingsController:
         self.at = 0
         self.text: str | None = None
         """What is being typed into the row; None while it stands as it was."""
+        self._refused = False
+        """What is typed was not taken: the next letter begins anew, Backspace mends it."""
         self.catching = False
         """The next key pressed is to be the new key of this row."""
         self.leaving = False
@@ -178,13 +181,14 @@ class SettingsController:
             self._say(NOT_HERE)
             return
         first, *more = [part for part in text.splitlines() if part.strip()] or [""]
-        whole = (self.text or "") + plain(first, 2 * LONGEST)
+        refused, self._refused = self._refused, False
+        whole = ("" if refused else self.text or "") + plain(first, 2 * LONGEST)
         self.text = whole[:LONGEST]
         self._say(CUT if more or len(whole) > LONGEST else "")
 
     def _back(self) -> None:
         if self.text is not None:
-            self.text = None
+            self.text, self._refused = None, False
             self._say("")
         else:
             self.leaving = True
@@ -196,10 +200,12 @@ class SettingsController:
             self._say(self.message if typed else "", calm=self.calm)
 
     def _edit(self, row: SettingRow, key: str, character: str | None) -> None:
-        if key == "backspace":
-            self.text = (row.value if self.text is None else self.text)[:-1]
+        refused, self._refused = self._refused, False
+        left = rubbed(row.value if self.text is None else self.text, key)
+        if left is not None:
+            self.text = left
         elif character is not None and character.isprintable():
-            self.text = ((self.text or "") + character)[:LONGEST]
+            self.text = (("" if refused else self.text or "") + character)[:LONGEST]
 
     def _choose(self, row: SettingRow, key: str, character: str | None) -> None:
         here = row.choices.index(row.value) if row.value in row.choices else 0
@@ -233,7 +239,10 @@ class SettingsController:
 
     def commit(self) -> bool:
         """Save what is typed; False, with a sentence, where it cannot be taken."""
-        return self.text is None or self._save(self.row.path, self.text)
+        if self.text is None or self._save(self.row.path, self.text):
+            return True
+        self._refused = True
+        return False
 
     def _save(self, name: str, text: str) -> bool:
         """Save a text as a setting; False, with a sentence, where it is no such thing."""
@@ -275,7 +284,7 @@ class SettingsController:
 
     def _restore(self, row: SettingRow) -> None:
         """Back to the usual."""
-        self.text = None
+        self.text, self._refused = None, False
         if row.path in BY_NAME:
             field = BY_NAME[row.path]
             usual = field.read(field.default, "metric")

@@ -19,6 +19,7 @@ from pourday.session import events as ev
 from pourday.stock.short import short
 from pourday.store.live import LiveSession
 from pourday.text import plain
+from pourday.tui.terminal.rubbing import rubbed
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -292,7 +293,7 @@ class SetupController:
     def _turn(self, by: int) -> None:
         """To where the next or the last part of the form begins, or to its end."""
         shown = self.rows()
-        parts = [at for at, row in enumerate(shown) if row.head or row.part or row.path == "start"]
+        parts = [at for at, row in enumerate(shown) if row.head or row.path == "start"]
         if by > 0:
             self.at = next((at for at in parts if at > self.at), len(shown) - 1)
         else:
@@ -316,8 +317,9 @@ class SetupController:
 
     def _edit(self, row: Row, key: str, character: str | None) -> None:
         refused, self._refused = self._refused, False
-        if key == "backspace":
-            self.text = (row.value if self.text is None else self.text)[:-1]
+        left = rubbed(row.value if self.text is None else self.text, key)
+        if left is not None:
+            self.text = left
         elif character is not None and character.isprintable():
             self.text = (("" if refused else self.text or "") + character)[:LONGEST]
 

@@ -14,6 +14,7 @@ from pourday.session.events import Fact
 from pourday.session.readings import usual_means
 from pourday.session.state import State
 from pourday.tui.drawing.lines import Line, Piece, fit, width, wrap
+from pourday.tui.terminal.rubbing import RUBS, rubbed
 from pourday.units import Units, read_mass, read_temperature
 
 LONGEST = 8
@@ -84,7 +85,7 @@ class JugLine:
     # -- keys ---------------------------------------------------------------------------------------
 
     def takes(self, key: str, character: str | None) -> bool:
-        if key in ("enter", "space", "tab", "escape", "backspace") or _figure(character):
+        if key in ("enter", "space", "tab", "escape", *RUBS) or _figure(character):
             return True
         return self.touched and character is not None and character.isalpha()
 
@@ -93,8 +94,8 @@ class JugLine:
         text = self._texts[self.at]
         if _figure(character):
             self._texts[self.at] = (text + (character or ""))[:LONGEST]
-        elif key == "backspace":
-            self._texts[self.at] = text[:-1]
+        elif (left := rubbed(text, key)) is not None:
+            self._texts[self.at] = left
         elif key == "tab" or (key == "space" and self.touched and self.at < len(self.boxes) - 1):
             self.at = (self.at + 1) % len(self.boxes)
         elif key in ("enter", "space"):

@@ -23,6 +23,7 @@ from pourday.text import plain
 from pourday.times import clock, letters
 from pourday.tui.stove.entry import PLACE_KEYS, PendingNumber, Target, place_letters, read_timer, targets
 from pourday.tui.stove.recorder import Recorder
+from pourday.tui.terminal.rubbing import CLEAR, RUBS, rubbed
 from pourday.units import Temperature, show_temperature
 
 Writing = Literal["", "note", "timer", "reason"]
@@ -80,7 +81,7 @@ class PendingInput:
             return character == "-" or (character in (".", ",") and asked is None)
         if character in (".", ",", "-"):
             return True
-        return key in ("enter", "backspace", "tab", "escape", "space") or (
+        return key in ("enter", "tab", "escape", "space", *RUBS) or (
             character is not None and character.isalpha()
         )
 
@@ -89,7 +90,7 @@ class PendingInput:
         self._recorder.message = ""
         if key == "enter":
             return self._file_entry(now)
-        if key == "escape":
+        if key in ("escape", CLEAR):
             self.entry = PendingNumber()
         elif key == "backspace":
             self.entry = self.entry.rubbed()
@@ -332,8 +333,8 @@ class PendingInput:
         """One key of a note or timer."""
         if key == "escape":
             self.drop()
-        elif key == "backspace":
-            self.entry = replace(self.entry, text=self.entry.text[:-1])
+        elif (left := rubbed(self.entry.text, key)) is not None:
+            self.entry = replace(self.entry, text=left)
         elif key == "enter":
             self._file_writing(now)
         elif character is not None and character.isprintable():
