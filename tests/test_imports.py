@@ -18,7 +18,7 @@ ROOT = Path(pourday.__file__).parent
 LEVELS = [
     {"cli"},
     {"arguments", "commands"},
-    {"screen_commands", "shelf_commands", "stock_commands"},
+    {"screen_commands", "shelf_commands", "stock_commands", "plan_commands", "record_commands"},
     {"console"},
     {"serve"},
     {"tui"},
@@ -65,7 +65,7 @@ ROOMS = {
 RANK = {part: level for level, parts in enumerate(LEVELS) for part in parts}
 COMMON = {"units", "errors", "text", "times", "named_files", "language", "columns", "loading"}
 """Importable by all; of the project they import nothing but the errors and the language."""
-DOOR = {"tui", "serve", "cli", "commands", "console", "screen_commands"}
+DOOR = {"tui", "serve", "cli", "commands", "console", "screen_commands", "plan_commands"}
 """What may read a clock: the screens, and the commands of the shell."""
 SCREEN = {"tui", "serve", "cli", "commands", "screen_commands", "__main__"}
 

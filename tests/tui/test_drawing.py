@@ -30,7 +30,8 @@ from pourday.tui.drawing.block_letters import block_rows, block_width
 from pourday.tui.drawing.cards import FIRE_MORE, FIRE_STEPS, draw_fire
 from pourday.tui.drawing.lines import Line, beside, fit, joined, line, text_of, width, wrap
 from pourday.tui.drawing.moulds import Picture, draw_moulds
-from pourday.tui.stove.layout import Foot, Look, _agenda, _spread, draw_stove
+from pourday.tui.stove.agenda import agenda_block, when_words
+from pourday.tui.stove.layout import Foot, Look, draw_stove
 from pourday.tui.terminal.theme import DARK, MONO, style
 
 SIZES = [(40, 12), (80, 24), (120, 40), (200, 60)]
@@ -602,8 +603,8 @@ def test_beside_a_reading_stands_when_the_wax_will_be_hot_and_not_when_to_read()
         window=Quantiles(900.0, 1200.0, 1800.0),
     )
     look = dc_replace(reading, kind="look", word="LOOK")
-    assert "hot " in _spread(reading, 0.0)
-    assert "hot " not in _spread(look, 0.0)
+    assert "hot " in when_words(reading, 0.0)
+    assert "hot " not in when_words(look, 0.0)
 
 
 def at(due: float, closes: float | None = None, word: str = "POUR") -> Act:
@@ -613,9 +614,9 @@ def at(due: float, closes: float | None = None, word: str = "POUR") -> Act:
 
 def test_a_window_after_midnight_names_its_day_once():
     now, day = START, 24 * 3600.0
-    assert _spread(at(day, day + 600), now) == f"until {clock(START + day + 600)}"
-    assert _spread(at(float("inf"), day + 600), now) == f"until {clock(START + day + 600, now)}"
-    assert _spread(at(600, day + 600), now) == f"until {clock(START + day + 600, now)}"
+    assert when_words(at(day, day + 600), now) == f"until {clock(START + day + 600)}"
+    assert when_words(at(float("inf"), day + 600), now) == f"until {clock(START + day + 600, now)}"
+    assert when_words(at(600, day + 600), now) == f"until {clock(START + day + 600, now)}"
 
 
 @pytest.mark.parametrize("chosen", [None, 0, 3, 4, 9])
@@ -624,7 +625,7 @@ def test_an_agenda_that_is_cut_says_how_much_more_there_is_and_its_columns_are_t
     acts[-1] = at(3 * 24 * 3600.0, word="STEP9")
     rows = [
         text_of(r).rstrip()
-        for r in _agenda(Advice(State(), None, None, tuple(acts)), START, 34, 5, Look(chosen))
+        for r in agenda_block(Advice(State(), None, None, tuple(acts)), START, 34, 5, chosen)
     ]
     assert len(rows) == 5
     assert chosen is None or any(r.startswith("›") and f"STEP{chosen}" in r for r in rows)

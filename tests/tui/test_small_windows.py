@@ -13,6 +13,8 @@ from pourday.session.events import Entry, Fact, moment
 from pourday.session.fold import fold
 from pourday.times import clock
 from pourday.tui.drawing.lines import text_of, width
+from pourday.tui.stove.header import header
+from pourday.tui.stove.large import numbers_line, word_rows
 from pourday.tui.stove.layout import Foot, Look, draw_stove
 
 FOOT = Foot(((("Digits", "soft"),),), (("Space done", "ink bold"),))
@@ -76,3 +78,26 @@ def test_burner_clock_and_what_the_temperature_is_of_are_there_and_no_row_is_was
         assert all(rows), text
     if first.act.caution and size == (60, 20):
         assert " ".join(first.act.caution.split())[:60] in " ".join(text.split())
+
+
+@pytest.mark.parametrize("cells", [72, 80, 120])
+@pytest.mark.parametrize("which", FACTS)
+def test_the_top_row_ends_in_the_time_and_gives_the_title_up_before_an_alarm(which: str, cells: int) -> None:
+    row = header(advice(which), NOW, cells)
+    assert width(row) <= cells
+    assert text_of(row).endswith(clock(NOW))
+    assert ("▲" in text_of(row)) == bool(advice(which).state.alarms)
+
+
+@pytest.mark.parametrize("cells", range(20, 130, 7))
+@pytest.mark.parametrize("which", FACTS)
+def test_large_letters_keep_their_rows_and_stay_inside_the_window(which: str, cells: int) -> None:
+    first = advice(which).now
+    assert first is not None
+    for size in (3, 5):
+        rows = word_rows(first, advice(which), size, cells)
+        assert len(rows) == size
+        assert all(width(row) <= cells for row in rows)
+    assert width(numbers_line(first, cells, "ink")) <= max(
+        cells, len(first.degrees.text + first.time.text) + 3
+    )

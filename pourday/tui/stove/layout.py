@@ -2,23 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from rich.cells import cell_len
-
-from pourday.guide.acts.act import Act
 from pourday.guide.advice.adviser import Advice
-from pourday.guide.advice.now import Now, Number, late_by
+from pourday.guide.advice.now import Now
 from pourday.guide.outlook.jugs import jugs_now
-from pourday.guide.rescue import on_return as coming_back
-from pourday.guide.rescue.on_return import OnReturn
 from pourday.language import tr, word
-from pourday.session.act_id import BACK, ActId
-from pourday.session.alarm_words import ALARM_WORDS, alarms_short
+from pourday.session.act_id import BACK
+from pourday.session.alarm_words import alarms_short
 from pourday.session.state import State
-from pourday.times import between, clock, letters_short, mould_key, span
-from pourday.tui.drawing.block_letters import block_rows, block_width
+from pourday.times import clock, mould_key, span
+from pourday.tui.drawing.block_letters import block_width
 from pourday.tui.drawing.cells import Cells
 from pourday.tui.drawing.jugs import draw_jugs
 from pourday.tui.drawing.lines import (
@@ -26,38 +21,38 @@ from pourday.tui.drawing.lines import (
     Line,
     Piece,
     beside,
-    block,
     clickable,
     fit,
     line,
     sentences,
-    text_of,
     width,
     wrap,
 )
 from pourday.tui.drawing.moulds import cells_wanted, draw_moulds, pictures, standing_words
 from pourday.tui.drawing.pot_strip import PotStripCache, draw_pot
-from pourday.units import show_temperature
+from pourday.tui.stove.agenda import agenda_block, agenda_rows, open_on_return, return_rows
+from pourday.tui.stove.header import header
+from pourday.tui.stove.large import (
+    DONE,
+    HEAT,
+    Block,
+    alarm_bar,
+    burner_job,
+    number_rows,
+    numbers_beside,
+    numbers_line,
+    word_job,
+    word_rows,
+)
 
-Block = list[Line]
 KEEP = 5.0
 """Seconds for which one drawing of picture and agenda serves."""
 SPARE = 3
 """Rows that picture and agenda give up to a long caution."""
-LEAST_WORDS = 9
-"""Cells from which there is room for words beside a big number."""
 LEAST_BODY = 4
 """Rows that they keep in any case."""
 AGENDA = 36
 """Cells the agenda needs beside the picture."""
-NEXT_GAP, BURNER_GAP = 4, 3
-"""Cells between WAIT and what it waits for, and before the burner."""
-DONE, HEAT = ":done", ":heat"
-"""What a click on the word does, and one on the burner."""
-MOST_PROBES = 3
-"""Probes in the header beside the one that stands large."""
-BURNER_LETTERS = {"unknown": "?"}
-"""What stands in block letters for a burner, where that is not its state."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,7 +162,7 @@ def _small(advice: Advice, first: Now, now: float, cells: int, rows: int, foot: 
 
 def _moulds_below(advice: Advice, now: float, cells: int, rows: int) -> Block:
     """The moulds in the rows that are left over, where there are enough of them; nothing else."""
-    if rows < LEAST_BODY or advice.outlook is None or _returned(advice, now) is not None:
+    if rows < LEAST_BODY or advice.outlook is None or open_on_return(advice, now) is not None:
         return []
     there = sorted(advice.state.moulds)
     ways = {letter: f":look+{mould_key(letter)}" if len(there) > 1 else ":look" for letter in there}
@@ -186,14 +181,14 @@ def _tops(advice: Advice, first: Now, now: float, cells: int) -> Iterator[Block]
     """The word, what can hurt and the numbers: as large as can be, then smaller."""
     danger = _danger(advice, now, cells)
     word = first.word if block_width(first.word, 3) <= cells else first.act.word
-    big = [row for row in _head_row(replace(first, word=word), advice, 3, cells) if row]
-    small = [clickable(fit(line(first.word, _job(first.act)), cells), DONE)]
+    big = [row for row in word_rows(replace(first, word=word), advice, 3, cells) if row]
+    small = [clickable(fit(line(first.word, word_job(first.act)), cells), DONE)]
     job = "late bold" if first.time.late else "ink bold"
-    numbers = _with_danger(_numbers_told(first, cells, job), danger, cells)
-    if _returned(advice, now) is not None and first.act.id.what.startswith(BACK):
+    numbers = _with_danger(numbers_line(first, cells, job), danger, cells)
+    if open_on_return(advice, now) is not None and first.act.id.what.startswith(BACK):
         # Whoever comes back needs what is open first; it has the pot's numbers in words.
         numbers = danger
-    elif large := _numbers_big(first, cells):
+    elif large := numbers_beside(first, cells):
         yield [*big, *danger, *large]
     yield [*big, *numbers]
     yield [*small, *numbers]
@@ -209,12 +204,12 @@ def _with_danger(numbers: Line, danger: Block, cells: int) -> Block:
 
 def _coming(advice: Advice, now: float, cells: int) -> Block:
     """What is open for somebody who comes back; the agenda for anybody else."""
-    back = _returned(advice, now)
+    back = open_on_return(advice, now)
     if back is not None:
         # The burner has a row of its own above.
         return [row for said in back.short[1:] for row in wrap(said, cells, "soft")]
     ahead = [act for act in advice.acts if act.due > now]
-    return [line(row, "soft") for row in _agenda_rows(ahead, now, cells, advice.state.burner)]
+    return [line(row, "soft") for row in agenda_rows(ahead, now, cells, advice.state.burner)]
 
 
 def _danger(advice: Advice, now: float, cells: int) -> Block:
@@ -224,7 +219,7 @@ def _danger(advice: Advice, now: float, cells: int) -> Block:
     since = f" {span(now - state.burner_since)}" if state.burner != "off" else ""
     burner: Piece = (
         tr("burner {burner}{since}", burner=word(state.burner).upper(), since=since),
-        f"{_burner_job(state.burner)} @{HEAT}",
+        f"{burner_job(state.burner)} @{HEAT}",
     )
     drawn: Line = (*alarms, burner, (f"   {clock(now)}", "ink"))
     return [fit(drawn, min(cells, width(drawn)))]
@@ -238,9 +233,9 @@ def _whole(
     size = 5 if large else 3
     gap = [EMPTY] if large and not look.follows else []
     head = [header(advice, now, cells), *gap]
-    word = _head_row(first, advice, size, cells)
-    word += [_bar(advice, now, cells, word)] if rows >= 24 else []
-    numbers = [*_numbers(first, size, cells), *gap]
+    word = word_rows(first, advice, size, cells)
+    word += [alarm_bar(advice, now, cells, word)] if rows >= 24 else []
+    numbers = [*number_rows(first, size, cells), *gap]
     strip_rows = 4 if large else 2
     strip = (
         draw_pot(advice.state, advice.outlook, now, cells, strip_rows, look.cells, cache.pot_strip)
@@ -267,207 +262,6 @@ def _whole(
 def _is_cold(state: State) -> bool:
     """Whether nothing is at the stove any more: the candles cure, and the burner is off."""
     return state.stage in ("cure", "finished") and state.burner == "off"
-
-
-def header(advice: Advice, now: float, cells: int) -> Line:
-    """Session and stage, and at the right what can hurt and the time."""
-    state = advice.state
-    end = advice.rest.end if advice.rest is not None else None
-    until = (
-        tr(" · stove till ~{clock}", clock=clock(end.likely, now))
-        if end is not None and end.likely > now
-        else ""
-    )
-    rest = f" · {word(state.stage)}{(tr(' · demo') if state.demo else '')}"
-    since = f" {span(now - state.burner_since)}" if state.burner != "off" else ""
-    burner: Piece = (tr("burner {burner}{since}", burner=word(state.burner).upper(), since=since), "soft")
-    if state.burner != "off":
-        burner = (burner[0], "late bold" if state.burner == "unknown" else "glow bold")
-    alarm: tuple[Piece, ...] = ()
-    if state.alarms:
-        alarm = ((f"▲ {alarms_short(state.alarms)}  ", "alarm bold"),)
-    right: Line = (*alarm, *_probes(advice, now), burner, (f"   {clock(now)}", "ink"))
-    room = cells - width(right) - 2
-    title = line(state.plan.title or state.session, "soft")
-    # Where there is no room the end of the day gives way, then the title; never what says that this is a demo.
-    if width((*title, (rest + until, "soft"))) <= room:
-        rest += until
-    title = fit(title, min(width(title), max(8, room - width(line(rest)))))
-    return (*fit((*title, (rest, "soft")), room), ("  ", "ink"), *right)
-
-
-def _probes(advice: Advice, now: float) -> tuple[Piece, ...]:
-    """What the probes say that do not stand large below, each with its place; the ones that are silent or in doubt, too."""
-    large = advice.now.probe if advice.now is not None else ""
-    pieces: list[Piece] = []
-    for probe in advice.probes:
-        if probe.place is None or probe.name == large:
-            continue
-        place = probe.where
-        if probe.counts(now) and probe.counted is not None:
-            figure = show_temperature(probe.counted, advice.state.plan.units, 1).split()[0]
-            pieces.append((f"{word(place)} {figure}°  ", "ink"))
-        elif probe.is_lost(now) or probe.doubt:
-            pieces.append((f"{word(place)} ?  ", "late bold"))
-    return tuple(pieces[:MOST_PROBES])
-
-
-def _head_row(first: Now, advice: Advice, size: int, cells: int) -> Block:
-    """The word, what it waits for, and how the burner stands, all in block letters as far as there is room.
-
-    What is waited for is said by its first word alone where the whole has no room. A lit burner comes before it, for it
-    stands in the sentence as well; it comes before a burner that is off.
-    """
-    burner = _burner_big(advice)
-    off = advice.state.burner == "off"
-    what = first.next.partition(" ")[0]
-    some = ((first.next, []), (what, []), ("", burner)) if off else (("", burner), (first.next, []))
-    for next_word, at_right in ((first.next, burner), (what, burner), *some):
-        left = cells - (width(at_right[0]) + BURNER_GAP if at_right else 0)
-        for letters in sorted({size, 3}, reverse=True):
-            behind = NEXT_GAP + block_width(next_word, letters) if next_word else 0
-            if block_width(first.word, letters) + behind <= left:
-                word = [clickable(row, DONE) for row in _big(first.word, letters, _job(first.act).split()[0])]
-                return _beside_word(word, next_word, at_right, cells, size)
-    return [clickable(row, DONE) for row in _word(first.word, first.act, size, cells)]
-
-
-def _beside_word(word: Sequence[Line], next_word: str, burner: Block, cells: int, size: int) -> Block:
-    """The word with what it waits for behind it and the burner at the right, `size` rows in all."""
-    letters = len(word)
-    rows = list(word)
-    if next_word:
-        rows = beside(rows, _big(next_word, letters, "soft"), max(map(width, rows)), gap=NEXT_GAP)
-    if burner:
-        rows = beside(rows, burner, cells - width(burner[0]), gap=0)
-    return [*rows, *[EMPTY] * (size - len(rows))]
-
-
-def _burner_big(advice: Advice) -> Block:
-    """How the burner stands, in letters read across the kitchen, behind a bar of its own; nothing before it was lit, and once candles only cure."""
-    state = advice.state.burner
-    if state == "off" and (not advice.state.burner_spans or advice.state.stage in ("cure", "finished")):
-        return []
-    job = _burner_job(state)
-    rows = _big(_burner_letters(state), 3, job.split()[0])
-    label = tr("burner ")
-    named = [line(label if at == len(rows) // 2 else " " * len(label), "soft") for at in range(len(rows))]
-    return [clickable((*name, ("▌ ", job), *row), HEAT) for name, row in zip(named, rows, strict=True)]
-
-
-def _burner_letters(state: str) -> str:
-    """What stands in block letters beside the burner."""
-    return BURNER_LETTERS.get(state, word(state).upper())
-
-
-def _burner_job(state: str) -> str:
-    """How a state of the burner is drawn: any but off is heat."""
-    return {"off": "soft", "unknown": "late bold"}.get(state, "glow bold")
-
-
-def _bar(advice: Advice, now: float, cells: int, word: Block) -> Line:
-    """A row all across, for what has to be seen from far: alarms, else a burner whose letters had no room; else empty."""
-    state = advice.state
-    if state.alarms:
-        names = ", ".join(ALARM_WORDS.get(name, name) for name in sorted(state.alarms))
-        return clickable(_across(tr("ALARM: {names}", names=names), "▲", cells, "alarm bold"), ":ack")
-    if state.burner == "off" or any("burner" in text for row in word for text, _ in row):
-        return EMPTY
-    says = tr(
-        "burner {get} {span}",
-        get=_burner_letters(state.burner),
-        span=span(now - state.burner_since),
-    )
-    return clickable(_across(says, "▀", cells, _burner_job(state.burner)), HEAT)
-
-
-def _across(says: str, sign: str, cells: int, job: str) -> Line:
-    """A row of signs with words in its middle."""
-    sides = max(0, cells - cell_len(says) - 2)
-    return fit(line(f"{sign * (sides // 2)} {says} {sign * (sides - sides // 2)}", job), cells)
-
-
-def _word(word: str, act: Act, size: int, cells: int) -> Block:
-    """The word alone, as large as there is room; in the small letters of a line where there is none, `size` rows in all."""
-    job = _job(act)
-    wanted = size
-    if block_width(word, size) > cells:
-        size = 3
-    if block_width(word, size) > cells:
-        return [fit(line(word, job), cells)] + [EMPTY] * (wanted - 1)
-    return list(_big(word, size, job.split()[0]))
-
-
-def _job(act: Act) -> str:
-    """How a word stands that is not in block letters."""
-    return f"{'alarm' if act.kind == 'alarm' else 'ink' if act.kind == 'wait' else 'glow'} bold"
-
-
-def _big(text: str, size: int, job: str) -> tuple[Line, ...]:
-    """Text in block letters."""
-    return tuple(block(block_rows(text, size), job))
-
-
-def _numbers(first: Now, size: int, cells: int) -> Block:
-    half = cells // 2
-    left = _number(first.degrees, size, half - 1, "ink")
-    right = _number(first.time, size, cells - half - 1, "late" if first.time.late else "ink")
-    return beside(left, right, half - 1)
-
-
-def _number(number: Number, size: int, cells: int, job: str) -> Block:
-    """Big digits with their small words to the right."""
-    wide = block_width(number.text, size) if number.text else 0
-    if wide + 8 > cells and size == 5:
-        return [*_number(number, 3, cells, job)]
-    words = wrap(number.label, cells - wide - 2, "soft", most=size)
-    words = [EMPTY] * ((size - len(words)) // 2) + words
-    big = _big(number.text, size, job) if number.text else ()
-    return beside(big, words, wide)
-
-
-def _numbers_told(first: Now, cells: int, job: str) -> Line:
-    """The two numbers in a line, each with its words as far as there is room: a temperature says of what."""
-    degrees, time = (f"{each.text} {each.label}".strip() for each in (first.degrees, first.time))
-    short = f"{first.degrees.text} {first.degrees.label.partition(',')[0]}".strip()
-    for left, right in (
-        (degrees, time),
-        (short, time),
-        (short, first.time.text),
-        (first.degrees.text, first.time.text),
-    ):
-        if cell_len(f"{left}   {right}") <= cells:
-            return line(f"{left}   {right}".strip(), job)
-    return line(f"{first.degrees.text}   {first.time.text}".strip(), job)
-
-
-def _numbers_big(first: Now, cells: int) -> Block:
-    """The two numbers with as much of their small words as there is room for; none where it is not said of what."""
-    wide = [block_width(each.text, 3) if each.text else 0 for each in (first.degrees, first.time)]
-    spare = cells - sum(wide) - 3
-    # The words of the temperature come first; what they leave is for those of the time.
-    words = _words_beside(first.degrees.label, max(spare // 2, min(spare, LEAST_WORDS)) - 1)
-    if first.degrees.text and not words:
-        return []
-    spare -= max((width(row) + 1 for row in words), default=0)
-    left = beside(_big(first.degrees.text, 3, "ink") if first.degrees.text else (), words, wide[0], gap=1)
-    job = "late" if first.time.late else "ink"
-    right = beside(
-        _big(first.time.text, 3, job) if first.time.text else (),
-        _words_beside(first.time.label, spare - 1),
-        wide[1],
-        gap=1,
-    )
-    return beside(left, right, max((width(row) for row in left), default=0), gap=3)
-
-
-def _words_beside(label: str, cells: int) -> Block:
-    """The words of a big number beside its three rows: whole, else up to the first comma, else the first of them."""
-    for words in (label, label.partition(",")[0], label.split(" ")[0]):
-        rows = wrap(words, cells, "soft") if words and cells > 0 else []
-        if rows and len(rows) <= 3 and "…" not in "".join(map(text_of, rows)):
-            return rows
-    return []
 
 
 def _sentence(first: Now, advice: Advice, look: Look, cells: int, rows_for: tuple[int, int, int]) -> Block:
@@ -504,88 +298,5 @@ def _body(advice: Advice, now: float, cells: int, rooms: tuple[int, int], look: 
     there = sorted(advice.state.moulds)
     ways = {letter: f":look+{mould_key(letter)}" if len(there) > 1 else ":look" for letter in there}
     picture = draw_moulds(moulds, wanted, rows, finished=look.finished, ways=ways, usual=usual)
-    agenda = _on_return(advice, now, left, rows) or _agenda(advice, now, left, rows, look)
+    agenda = return_rows(advice, now, left, rows) or agenda_block(advice, now, left, rows, look.chosen)
     return beside(agenda + [EMPTY] * (rows - len(agenda)), picture, left)
-
-
-def _on_return(advice: Advice, now: float, cells: int, rows: int) -> Block:
-    """Where everything stands, for somebody who was away and has not said that they have read it."""
-    back = _returned(advice, now)
-    if back is None:
-        return []
-    for lines in (back.lines, back.short):
-        drawn = [line(tr("What is open"), "glow")]
-        for said in lines:
-            drawn += wrap(said, cells, "ink")
-        if len(drawn) <= rows:
-            return drawn
-    return [*drawn[: rows - 1], fit(line(tr("… w shows all of it"), "soft"), cells)]
-
-
-def _returned(advice: Advice, now: float) -> OnReturn | None:
-    """What is open, as long as nobody said that they have read it."""
-    state, outlook = advice.state, advice.outlook
-    if outlook is None or not coming_back.acts(state, outlook, now):
-        return None
-    return coming_back.what_is_open(state, outlook, now, advice.acts)
-
-
-def _agenda(advice: Advice, now: float, cells: int, rows: int, look: Look) -> Block:
-    """The acts to come, scrolled so that the chosen one shows; the last row says how many more there are."""
-    acts = advice.acts
-    start = 0 if look.chosen is None else max(0, min(look.chosen - rows + 2, len(acts) - rows))
-    more = len(acts) > start + rows
-    shown = acts[start : start + rows - more]
-    drawn: Block = []
-    large = advice.now.act.id if advice.now is not None else None
-    burner = advice.state.burner
-    for index, (act, said) in enumerate(
-        zip(shown, _agenda_rows(shown, now, cells - 2, burner, large), strict=True), start
-    ):
-        late = late_by(act, now, burner) is not None and act.id != large
-        job = "late" if late else "soft" if act.due > now else "ink"
-        mark = "›" if index == look.chosen else "!" if late else "•" if act.due <= now else " "
-        drawn.append(clickable(fit(line(f"{mark} {said}", job), cells), f"#{index}"))
-    if more:
-        drawn.append(
-            fit(line(tr("  … and {count} more", count=len(acts) - start - len(shown)), "soft"), cells)
-        )
-    return drawn
-
-
-def _agenda_rows(
-    acts: Sequence[Act], now: float, cells: int, burner: str, large: ActId | None = None
-) -> list[str]:
-    """When, what, and until when or how late, which is left out where it has no room; in columns.
-
-    How late the act is that stands `large` above is said there.
-    """
-    times = ["later" if act.due == float("inf") else clock(act.due, now) for act in acts]
-    names = [f"{act.word} {letters_short(act.moulds)}".strip() for act in acts]
-    broad, long = max(map(len, times), default=0), max([9, *map(len, names)])
-    rows = []
-    for act, time, name in zip(acts, times, names, strict=True):
-        late = late_by(act, now, burner)
-        said = "" if act.id == large and late is not None else _spread(act, now, late)
-        row = f"{time:>{broad}}  {name:<{long}}  {said}".rstrip()
-        rows.append(row if len(row) <= cells else f"{time:>{broad}}  {name}")
-    return rows
-
-
-def _spread(act: Act, now: float, late: float | None = None) -> str:
-    """Until when an act can be done, how `late` it is (s), or how sure its time is."""
-    if act.closes is not None and act.due == float("inf") and late is not None:
-        return tr("closed {clock}", clock=clock(act.closes, now))
-    if late is not None:
-        return tr("late {span}", span=span(late))
-    if act.closes is not None:
-        closes = clock(act.closes, now)
-        return tr(
-            "until {closes}",
-            closes=closes if act.due == float("inf") else closes.removeprefix(clock(act.due, now)[:-5]),
-        )
-    if act.window is not None and act.due > now and act.window.late < float("inf"):
-        spread = between(act.window.early, act.window.late, now, clock(act.due, now))
-        # A reading is due before the wax is hot: its range says when that will be, not when to read.
-        return tr("hot {spread}", spread=spread) if spread and act.kind == "read" else spread
-    return ""

@@ -36,7 +36,8 @@ from pourday.tui.printing import written_words
 from pourday.tui.probe_reader import ProbeReader
 from pourday.tui.stove.controller import OVER_QUESTIONS, StoveController
 from pourday.tui.stove.foot import foot
-from pourday.tui.stove.layout import DrawingCache, Look, draw_stove, header
+from pourday.tui.stove.header import header
+from pourday.tui.stove.layout import DrawingCache, Look, draw_stove
 from pourday.tui.stove.live_probes import LiveProbes
 from pourday.tui.stove.probe_page import draw_probes
 from pourday.tui.terminal.clocks import Clock, all_clocks, real
