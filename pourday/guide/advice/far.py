@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from pourday.guide.acts.act import Act, Kind, Urgency
-from pourday.guide.acts.burner_acts import TOO_HOT
 from pourday.guide.acts.durations import HANDS
+from pourday.guide.acts.flame_out import TOO_HOT
 from pourday.guide.ahead.day import Step
 from pourday.session.act_id import ActId
 from pourday.session.events import Part

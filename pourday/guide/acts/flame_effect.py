@@ -1,0 +1,119 @@
+"""What a turn of the knob would do to the wax by the forecast: whether a low flame holds it, warms it, or lets it run over."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from pourday.forecast.pot import PotForecast
+from pourday.guide.acts.durations import HOLD_LOW
+from pourday.guide.acts.heat_plan import LOOKED, POUR_KEEPS, TOP_UP_KEEPS, PourNeed
+from pourday.guide.acts.pour_heat import NEAR_CEILING
+from pourday.guide.acts.stove_reads import SMALL
+from pourday.guide.outlook.outlook import READY_WITHIN, Outlook
+from pourday.guide.outlook.pot import bath_peak, held_low, low_at, peak, warm_up, warm_up_low
+from pourday.times import MINUTE
+
+REACTS = 60.0
+"""s until a burner that is asked off is off. An estimate of ours."""
+LOW_NEAR = 2.0
+"""K below the ceiling at which even a low flame goes out. An estimate of ours."""
+LOW_WARMS = 75 * MINUTE
+"""A low flame is lit no longer ahead than this to warm jugs by itself. An estimate of ours."""
+SOON_POURED = 10 * MINUTE
+"""What is poured within this is read at once, so that a low flame need not surely keep below the ceiling. An estimate of
+ours."""
+AS_QUICK = 4 * MINUTE
+"""So much longer a low flame may take than a full one and be lit in its place. An estimate of ours."""
+HOLDS_FOR, LOW_SHORT = 20 * MINUTE, 4.0
+"""For a pour further ahead than this a low flame is lit although it seems to hold the wax so many K too cold: how strong
+it is on this stove the readings show. Estimates of ours."""
+
+
+def runs_over(outlook: Outlook, wanted: Sequence[PourNeed], now: float) -> bool:
+    """Whether jugs may pass their ceiling with the heat that is under way, were the flame turned low now."""
+    drawn = bool(wanted) and wanted[0].drawn and outlook.pot is not None
+    return drawn and outlook.pot is not None and bath_peak(outlook.pot, now + REACTS)[1] >= outlook.ceiling_c
+
+
+def too_cold_on_low(outlook: Outlook, need: PourNeed, now: float) -> bool:
+    """Whether a jug, were the flame turned low now, would neither be warm enough within minutes nor may be too hot: it would
+    only be turned up again."""
+    if outlook.pot is None:
+        return False
+    _, likely, high = held_low(outlook.pot, now + REACTS)
+    return likely < need.least and high < outlook.ceiling_c - LOW_NEAR
+
+
+def low_is_weak(outlook: Outlook, need: PourNeed, now: float) -> bool:
+    """Whether a low flame lets a jug grow too cold before it is wanted, or within `HOLDS_FOR`, on this stove."""
+    when = min(max(now + HOLDS_FOR, need.at), now + HOLD_LOW)
+    return need.drawn and outlook.pot is not None and low_at(outlook.pot, now, when)[2] < need.least
+
+
+def bath_may_reach(pot: PotForecast, at: float) -> float:
+    """°C that the bath of jugs is held to get to, were the flame turned low at a time: halfway to its high side; of small
+    jugs, which are as hot as their bath at once, the high side itself."""
+    likely, high = bath_peak(pot, at)
+    return high if pot.setup.vessel_kg < SMALL else 0.5 * (likely + high)
+
+
+def warmed_on_to(pot: PotForecast, at: float) -> float:
+    """°C that wax is held to get to, were the flame out from a time on: halfway to its high side; of small jugs, which melt and
+    are as hot as their bath within minutes, the high side itself."""
+    likely, high = peak(pot, at)
+    return high if pot.setup.vessel_kg < SMALL else 0.5 * (likely + high)
+
+
+def gets_there(outlook: Outlook, need: PourNeed, now: float) -> bool:
+    """Whether the low flame that burns brings the jug to where it will do, soon enough after it is wanted."""
+    by = max(now, need.at) + max(need.keeps, POUR_KEEPS)
+    return not outlook.warmer_than(need.least, now) and outlook.pot_reaches(need.least).likely <= by
+
+
+def holds(outlook: Outlook, need: PourNeed, at: float) -> bool:
+    """Whether the flame is better low than out from a time on: a pour comes soon enough, and the wax keeps away from its
+    ceiling, by the likely path and halfway to the hot side as well."""
+    if outlook.pot is None or need.at - at > HOLD_LOW:
+        return False
+    _, likely, high = held_low(outlook.pot, at)
+    if need.at - at <= SOON_POURED:
+        # Soon most of it is poured, or read: turned off it would be lit again for the next.
+        return likely < outlook.ceiling_c - LOW_NEAR and 0.5 * (likely + high) < outlook.ceiling_c
+    return 0.5 * (likely + high) < outlook.ceiling_c - LOW_NEAR
+
+
+def low_is_as_quick(outlook: Outlook, need: PourNeed, now: float) -> bool:
+    """Whether on this stove a low flame warms a jug about as soon as a full one, which would have to go down again at once."""
+    if outlook.pot is None:
+        return False
+    full = warm_up(outlook.pot, need.least, now, now)
+    return warm_up_low(outlook.pot, need.least, now, now) <= full + AS_QUICK
+
+
+def low_in_time(outlook: Outlook, need: PourNeed, now: float) -> float | None:
+    """When a low flame is lit that warms a jug in time by itself, so that nothing runs over and nobody has to stand by; None
+    where it does not."""
+    if outlook.pot is None:
+        return None
+    by = max(now, need.at)
+    takes = warm_up_low(outlook.pot, _warm_c(outlook, need), by, now)
+    if takes <= 0.0:
+        # It is warm as it is: there is nothing to be lit for yet.
+        return None
+    if need.keeps >= TOP_UP_KEEPS and now < need.soonest < float("inf"):
+        # A top-up keeps: it is warmed for once its mould was looked at.
+        return max(by - takes, need.soonest + LOOKED) if takes <= LOW_WARMS else None
+    if takes > LOW_WARMS or now + takes > by + need.keeps:
+        return None
+    return max(now, by - takes)
+
+
+def _warm_c(outlook: Outlook, need: PourNeed) -> float:
+    """°C to which a low flame warms a jug: what will do; of what keeps, somewhat more."""
+    more = READY_WITHIN if need.keeps >= TOP_UP_KEEPS else 0.0
+    return min(need.least + more, need.celsius, outlook.ceiling_c - NEAR_CEILING)
+
+
+def bath_is_hot(outlook: Outlook, need: PourNeed, now: float) -> bool:
+    """Whether the bath would be as hot on a low flame as a jug is wanted: it needs no full one then."""
+    return outlook.pot is not None and sum(bath_peak(outlook.pot, now)) / 2 >= need.celsius

@@ -1,0 +1,84 @@
+"""The turns of the knob as acts: out and low, what is said of each, and the reading that goes before."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from pourday.guide.acts.act import Act, Urgency
+from pourday.guide.acts.cautions import heat
+from pourday.guide.acts.heat_plan import PourNeed
+from pourday.guide.acts.stove_reads import NOT_BY_A_GUESS, read_act, wants_a_reading, where_to_read
+from pourday.guide.acts.wording import heat_low_says, heat_off_says
+from pourday.guide.outlook.jugs import MOMENT
+from pourday.guide.outlook.outlook import Outlook
+from pourday.language import tr
+from pourday.session import events as ev
+from pourday.session.act_id import ActId
+from pourday.session.state import State
+from pourday.times import clock
+
+OUT_FOR_JUGS = tr("The jug is drawn and scented with the flame out; the bath holds its heat meanwhile.")
+NOTHING_MORE = tr("No pour needs hot wax any more.")
+
+
+def turn_off(why: str, due: float, urgency: Urgency = Urgency.QUICK) -> Act:
+    """Turning the burner off, and why."""
+    return Act(
+        id=ActId("heat off"),
+        kind="heat off",
+        word=tr("HEAT OFF"),
+        says=heat_off_says(why),
+        why=why,
+        due=due,
+        records=(ev.BurnerSet(state="off"),),
+        urgency=urgency,
+    )
+
+
+def turn_low(state: State, need: PourNeed, why: str, due: float, urgency: Urgency) -> Act:
+    """Turning the flame low, from full or off, and why."""
+    return Act(
+        id=ActId("heat low", nth=round(state.burner_since)),
+        kind="heat low",
+        word=tr("HEAT LOW"),
+        says=heat_low_says(why, lit=state.burner == "on"),
+        why=why,
+        due=due,
+        caution=heat(state),
+        records=(ev.BurnerSet(state="low"), *back_in_the_bath(state, need)),
+        urgency=urgency,
+    )
+
+
+def back_in_the_bath(state: State, need: PourNeed) -> tuple[ev.Fact, ...]:
+    """What else is done by doing so: the jug that was out of the bath stands in it again."""
+    jug = state.jugs.get(need.layer)
+    return () if jug is None or jug.where == "bath" else (ev.JugStands(layer=need.layer, where="bath"),)
+
+
+def held_for(outlook: Outlook, need: PourNeed, now: float) -> str:
+    """For what a low flame holds the wax, in a sentence."""
+    when = tr("wanted about {clock}", clock=clock(need.at, now)) if need.at > now else tr("wanted now")
+    return tr("It holds the wax hot for {colour}, {when}.", colour=outlook.colour(need.layer), when=when)
+
+
+def warmed_for(outlook: Outlook, need: PourNeed, now: float) -> str:
+    """For what a low flame warms the wax, in a sentence."""
+    when = tr("wanted about {clock}", clock=clock(need.at, now)) if need.at > now else tr("wanted now")
+    return tr("It warms {colour} slowly, {when}.", colour=outlook.colour(need.layer), when=when)
+
+
+def read_first(
+    state: State, outlook: Outlook, wanted: Sequence[PourNeed], switch: Act, now: float
+) -> list[Act]:
+    """A turn of the burner that is due, after the reading that it wants first."""
+    if not wanted or not wants_a_reading(state, outlook, now):
+        return [switch]
+    read = read_act(state, outlook, *where_to_read(state, outlook, wanted), switch.due - MOMENT)
+    return [replace(read, urgency=switch.urgency, why=NOT_BY_A_GUESS), switch]
+
+
+def first_need(wanted: Sequence[PourNeed]) -> PourNeed | None:
+    """The pour that comes first; None where none is to come."""
+    return wanted[0] if wanted and wanted[0].at < float("inf") else None

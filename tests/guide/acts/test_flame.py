@@ -1,0 +1,85 @@
+"""What each flame asks for, and what a turn of the knob would do, for one pour to come."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from pourday.guide.acts.durations import HOLD_LOW
+from pourday.guide.acts.flame_effect import holds, low_is_weak
+from pourday.guide.acts.flame_full import full_flame_acts
+from pourday.guide.acts.flame_low import low_flame_acts
+from pourday.guide.acts.flame_out import flame_out_acts
+from pourday.guide.acts.flame_turns import back_in_the_bath, first_need, turn_off
+from pourday.guide.acts.flame_up import heat_on
+from pourday.guide.acts.heat_plan import PourNeed
+from pourday.session import events as ev
+from pourday.times import MINUTE
+
+Day = Any  # the `Told` of conftest.py
+NEVER = float("inf")
+
+
+def both_jugs(day: Day) -> Day:
+    """First layers poured at 51, both jugs drawn, the flame out."""
+    return day.melted().jug(37, 1).plugged().sealed().first_layers()
+
+
+def second_colour(at: float, celsius: float = 82.0) -> PourNeed:
+    """The second colour for both moulds, its jug drawn."""
+    return PourNeed(at, "AB", 1, celsius, drawn=True, least=celsius - 4.0)
+
+
+def test_the_first_pour_is_none_where_none_is_known_to_come() -> None:
+    assert first_need([]) is None
+    assert first_need([second_colour(NEVER)]) is None
+    need = second_colour(1000.0)
+    assert first_need([need, second_colour(NEVER)]) is need
+
+
+def test_a_jug_that_was_lifted_out_goes_back_into_the_bath_with_the_flame(day: Day) -> None:
+    both_jugs(day)
+    assert back_in_the_bath(day.state, second_colour(day.t(60))) == ()
+    day.at(55, ev.JugStands(layer=1, where="bench"))
+    assert back_in_the_bath(day.state, second_colour(day.t(60))) == (ev.JugStands(layer=1, where="bath"),)
+
+
+def test_a_full_flame_burns_on_under_a_cold_jug_and_goes_down_once_its_bath_carries_it_on(day: Day) -> None:
+    """The jug is at 60 °C after five minutes, its small bath all but boiling: what is in the water suffices for 82."""
+    both_jugs(day).at(100, ev.BurnerSet(state="on"))
+    wanted = [second_colour(day.t(115))]
+    due = {}
+    for minute, celsius in ((103, 52.0), (105, 60.0)):
+        day.at(minute, ev.Reading(place="jug", celsius=celsius))
+        now = day.t(minute + 0.5)
+        down = full_flame_acts(day.state, day.outlook(minute + 0.5), wanted, now, now)
+        due[minute] = min(
+            (act.due - now for act in down if act.kind in ("heat low", "heat off")), default=NEVER
+        )
+    assert due[103] > MINUTE
+    assert due[105] <= 0
+
+
+def test_a_flame_that_serves_nothing_is_put_out(day: Day) -> None:
+    both_jugs(day).at(56, ev.BurnerSet(state="low"))
+    now = day.t(60)
+    for acts in (full_flame_acts, low_flame_acts):
+        assert [act.kind for act in acts(day.state, day.outlook(60), [], now, now)] == ["heat off"]
+    assert flame_out_acts(day.state, day.outlook(60), [], now, now) == []
+    assert turn_off("", now).records == (ev.BurnerSet(state="off"),)
+
+
+def test_a_low_flame_holds_nothing_for_longer_than_jugs_are_left_on_it(day: Day) -> None:
+    outlook = both_jugs(day).outlook(60)
+    assert holds(outlook, second_colour(day.t(60) + HOLD_LOW - MINUTE), day.t(60))
+    assert not holds(outlook, second_colour(day.t(60) + HOLD_LOW + MINUTE), day.t(60))
+    assert not low_is_weak(outlook, second_colour(day.t(100)), day.t(60))
+
+
+def test_the_burner_is_lit_first_for_whichever_pour_wants_it_first(day: Day) -> None:
+    both_jugs(day)
+    late, soon = second_colour(day.t(300)), second_colour(day.t(200))
+    on, only = (heat_on(day.state, day.outlook(120), w, day.t(120)) for w in ([late, soon], [late]))
+    assert on is not None
+    assert only is not None
+    assert day.t(120) <= on.due < only.due <= late.at
+    assert heat_on(day.state, day.outlook(120), [second_colour(NEVER)], day.t(120)) is None
