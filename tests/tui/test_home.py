@@ -21,7 +21,8 @@ from pourday.store.memories import Memories
 from pourday.store.reading import read_session
 from pourday.store.settings import Settings
 from pourday.tui.drawing.lines import text_of
-from pourday.tui.home.controller import HomeCommand, HomeController, NextOfSession
+from pourday.tui.home.command import HomeCommand
+from pourday.tui.home.controller import HomeController, NextOfSession
 from pourday.tui.home.layout import draw_home
 from pourday.tui.home.new_plan import empty_plan
 

@@ -12,7 +12,8 @@ from pourday.errors import Trouble
 from pourday.guide.advice.queries import Memory
 from pourday.store.memories import Memories
 from pourday.tui.drawing.lines import text_of
-from pourday.tui.home.controller import HomeCommand, HomeController
+from pourday.tui.home.command import HomeCommand
+from pourday.tui.home.controller import HomeController
 from pourday.tui.kitchen.controller import LEAVES, KitchenController, KitchenDoing
 from pourday.tui.kitchen.layout import draw_kitchen
 from pourday.tui.kitchen.query import KitchenPageQuery

@@ -24,6 +24,7 @@ from pourday.tui.home.beside import draw_beside, draw_stacks
 from pourday.tui.home.controller import HomeController
 from pourday.tui.home.finder import Finder
 from pourday.tui.home.layout import draw_home
+from pourday.tui.home.pages import BesidePage
 from pourday.tui.home.shelf_query import CompareQuery, ShelfQuery
 
 SAMPLES = Path(__file__).parents[2] / "sessions"
@@ -145,7 +146,10 @@ def test_every_page_fits(home, cells, rows):
     typed(home, "m")
     (beside,) = CompareQuery(home.folder, (A, B)).answers(None)
     home.show_beside(beside)
-    pages += [draw_home(home, NOW, cells, rows), draw_beside(beside, True, 30, cells, rows)]
+    pages += [
+        draw_home(home, NOW, cells, rows),
+        draw_beside(BesidePage(beside, everything=True, top=30), cells, rows),
+    ]
     for page in pages:
         assert len(page) <= rows
         assert all(cell_len(text_of(row)) <= cells for row in page)
@@ -226,7 +230,7 @@ def test_candles_are_drawn_to_one_scale_with_their_waits_as_bars_of_one_scale():
     assert "2 h" in " ".join(text)
     assert "nothing poured" in " ".join(text)
     for cells, high in SIZES:
-        drawn = draw_beside(beside, False, 0, cells, high, drawn=True)
+        drawn = draw_beside(BesidePage(beside, candles=True), cells, high)
         assert len(drawn) == high
         assert max(cell_len(text_of(row)) for row in drawn) <= cells
 
@@ -256,7 +260,17 @@ def test_two_records_are_drawn_as_they_were_poured(home):
         home.press(key, key if len(key) == 1 else None, NOW)
         for cells, rows in SIZES:
             assert len(draw_home(home, NOW, cells, rows)) == rows
-    assert home.beside_mould == 0
+    assert home.beside.mould == 0
+
+
+def test_days_side_by_side_go_back_up_from_their_end_at_the_first_key(home):
+    (beside,) = CompareQuery(home.folder, (A, B)).answers(None)
+    home.show_beside(beside)
+    home.press("a", "a", NOW)
+    home.press("end", None, NOW)
+    last = [text_of(row) for row in draw_home(home, NOW, 60, 20)]
+    home.press("up", None, NOW)
+    assert [text_of(row) for row in draw_home(home, NOW, 60, 20)] != last
 
 
 def test_the_family_of_a_day_is_a_tree_to_move_in(tmp_path):

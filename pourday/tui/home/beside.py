@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from pourday.language import tr
 from pourday.times import span
 from pourday.tui.drawing.lines import EMPTY, Line, fit, line, width, wrap
+from pourday.tui.home.pages import BesidePage
 
 if TYPE_CHECKING:
     from pourday.shelf.compare import Comparison
@@ -24,26 +25,19 @@ ROOM_FOR_STACKS = 20
 """Rows from which the candles are drawn above what differs."""
 
 
-def draw_beside(
-    beside: Comparison,
-    everything: bool,
-    first: int,
-    cells: int,
-    rows: int,
-    *,
-    drawn: bool | None = None,
-    mould: int = 0,
-) -> list[Line]:
-    """As many rows as there is room for, from row `first` on; exactly `rows` lines.
+def draw_beside(page: BesidePage, cells: int, rows: int) -> list[Line]:
+    """The page in exactly `rows` lines: what differs, under the candles where there is room; or the candles alone."""
+    if page.candles:
+        return [*draw_stacks(page.days, cells, rows, page.mould), *[EMPTY] * rows][:rows]
+    if rows >= ROOM_FOR_STACKS and cells >= NARROW and any(page.days.stacks):
+        top = draw_stacks(page.days, cells, min(12, rows // 3), page.mould)
+        return [*top, *_differences(page, cells, rows - len(top))]
+    return _differences(page, cells, rows)
 
-    `drawn`: the candles alone, or no candles; None: above what differs, where there is room. `mould` is which of each
-    day's, from 0.
-    """
-    if drawn:
-        return [*draw_stacks(beside, cells, rows, mould), *[EMPTY] * rows][:rows]
-    if drawn is None and rows >= ROOM_FOR_STACKS and cells >= NARROW and any(beside.stacks):
-        top = draw_stacks(beside, cells, min(12, rows // 3), mould)
-        return [*top, *draw_beside(beside, everything, first, cells, rows - len(top), drawn=False)]
+
+def _differences(page: BesidePage, cells: int, rows: int) -> list[Line]:
+    """As many rows of figures as there is room for, from the first in sight on; it moves back where the page ends."""
+    beside, everything = page.days, page.everything
     shown = beside.rows if everything else beside.differences
     alike = len(beside.rows) - len(beside.differences)
     title = (
@@ -60,7 +54,7 @@ def draw_beside(
             body += [*([EMPTY] if body else []), line(group, "soft")]
         body += _columns(row.values, row.label, "ink" if row.differs else "soft", cells)
     room = max(0, rows - len(head))
-    start = max(0, min(first, len(body) - room))
+    start = page.top = max(0, min(page.top, len(body) - room))
     part = body[start : start + room]
     if start + room < len(body) and part:
         part[-1] = line(tr("  {count} more below", count=len(body) - start - room + 1), "soft")

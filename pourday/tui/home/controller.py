@@ -1,6 +1,7 @@
 """What the first screen knows, and what a key does there. It knows nothing of Textual and reads no clock.
 
-The screen does what an `HomeCommand` says; everything else (cursor, questions, pages, sentences) is here.
+The screen does what a `HomeCommand` says; everything else (cursor, questions, sentences) is here, and in the pages that lie
+over the list (`pages.py`).
 """
 
 from __future__ import annotations
@@ -13,96 +14,27 @@ from typing import TYPE_CHECKING, Literal
 
 from pourday.errors import Trouble
 from pourday.language import tr
+from pourday.tui.home.command import LEADS_TO, HomeCommand, HomeQuestion
 from pourday.tui.home.finder import Finder
+from pourday.tui.home.new_plan import ask_altitude, ask_units, begin_from
+from pourday.tui.home.pages import BesidePage, FamilyPage, PlansPage
 from pourday.tui.terminal.cursor import moved
 from pourday.tui.terminal.rubbing import rubbed
 
 if TYPE_CHECKING:
     from pourday.burn.due import CandleDue
-    from pourday.plan.model import Plan
     from pourday.session.state import State
     from pourday.shelf.compare import Comparison
     from pourday.shelf.index import Progress
     from pourday.store.library import Summary
-    from pourday.store.memories import KeptPlan
-    from pourday.units import Units
 
 Page = Literal["list", "plans", "beside", "family"]
-MEASURES = (("m", tr("metric: g, mm, °C")), ("u", tr("US: oz, in, °F")))
-"""What is asked once, before the first plan."""
 MOST_BESIDE = 3
 """Days that are laid side by side at most."""
 AT_ONCE = 32
 """Files that are read before the list shows; where more have changed, the rest is read beside the screen."""
 FEW = 500
 """Sessions up to which the list is put in order anew with every few that become known."""
-LONGEST = 20
-"""Characters of an answer that is typed."""
-
-
-HomeAct = Literal[
-    "leave",
-    "open",
-    "begin",
-    "demo",
-    "rehearse",
-    "settings",
-    "candles",
-    "keep",
-    "compare",
-    "stock",
-    "moulds",
-    "kitchen",
-    "heap",
-]
-LEADS_TO: dict[str, HomeAct] = {
-    "d": "demo",
-    ",": "settings",
-    "comma": "settings",
-    "k": "settings",
-    "w": "stock",
-    "v": "moulds",
-    "l": "kitchen",
-    "h": "heap",
-    "q": "leave",
-    "escape": "leave",
-}
-"""Keys that only lead elsewhere, whatever the cursor is on."""
-
-
-@dataclass(frozen=True, slots=True)
-class HomeCommand:
-    """What the screen is to do: what a controller that knows no Textual and no files cannot."""
-
-    act: HomeAct
-    session: str = ""
-    plan: Plan | None = None
-    """What to begin with, or to rehearse; None for an empty plan."""
-    state: State | None = None
-    """The day that has begun, where its rest is to be rehearsed."""
-    sessions: tuple[str, ...] = ()
-    """Those to be laid side by side."""
-    keep: tuple[tuple[str, str], ...] = ()
-    """Settings to be saved, by name, as typed;"""
-    begins: bool = False
-    """and whether a plan is begun with them."""
-
-
-@dataclass(frozen=True, slots=True)
-class HomeQuestion:
-    """A question with the keys that answer it, or with a text that is typed."""
-
-    says: str
-    choices: tuple[tuple[str, str], ...]
-    answer: Callable[[str], HomeCommand | None]
-    neither: str = "neither"
-    """What Escape does."""
-    typed: str | None = None
-    """What is typed so far; None where a key answers."""
-    longest: int = LONGEST
-    """Characters that can be typed."""
-    refused: bool = False
-    """What is typed was not taken: the next letter begins anew, Backspace mends it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,22 +73,11 @@ class HomeController:
         """The session that the cursor is on, by its place in `shown`."""
         self.marked: tuple[str, ...] = ()
         """Sessions that are to be laid side by side, in the order they were marked."""
-        self.beside: Comparison | None = None
-        """Days side by side, once they are worked out,"""
-        self.beside_all = False
-        """whether what is alike shows as well,"""
-        self.beside_at = 0
-        """and the first row in sight;"""
-        self.beside_drawn = False
-        """or the candles alone,"""
-        self.beside_mould = 0
-        """those of which mould."""
-        self.family: list[tuple[str, str, str]] = []
-        """Days made after each other: branch, session and what is told of it, a row each,"""
-        self.family_at = 0
-        """and the row that one stands on."""
-        self.plans: list[KeptPlan] = []
-        self.plan_at = 0
+        self.beside: BesidePage | None = None
+        """Days side by side, once they are worked out."""
+        self.family: FamilyPage | None = None
+        """Days made after each other, once they were asked for."""
+        self.plans = PlansPage(folder)
         self.now = 0.0
         """Seconds since the epoch, at the last key."""
         self.question: HomeQuestion | None = None
@@ -198,11 +119,6 @@ class HomeController:
     def moved(self) -> bool:
         """Whether the person chose a session."""
         return self._moved
-
-    @property
-    def chosen_plan(self) -> KeptPlan | None:
-        """The kept plan that the cursor is on; None where none was kept."""
-        return self.plans[self.plan_at] if self.plans else None
 
     def read(self) -> None:
         """Read the folder as it is now. What a session asks for next is forgotten where it has changed."""
@@ -290,10 +206,10 @@ class HomeController:
         try:
             if self.question is not None:
                 return self._answer(key, sign)
-            if self.page == "family":
-                return self._family(key, sign)
-            if self.page == "beside":
-                self._beside(key, sign)
+            if self.page == "family" and self.family is not None:
+                return self._family(self.family, key, sign)
+            if self.page == "beside" and self.beside is not None:
+                self.page = "beside" if self.beside.press(key, sign) else "list"
                 return None
             if self.finder.typing and self._finds(key, character):
                 return None
@@ -304,12 +220,11 @@ class HomeController:
 
     def point(self, row: int) -> bool:
         """Stand on a row of the list that shows; True where one stood there already."""
-        if self.page == "family":
-            there, self.family_at = self.family_at, max(0, min(len(self.family) - 1, row))
-            return there == self.family_at
-        if self.page == "plans":
-            there, self.plan_at = self.plan_at, max(0, min(len(self.plans) - 1, row))
-            return there == self.plan_at
+        over = self.family if self.page == "family" else self.plans if self.page == "plans" else None
+        if over is not None:
+            rows = over.rows if isinstance(over, FamilyPage) else over.plans
+            there, over.at = over.at, max(0, min(len(rows) - 1, row))
+            return there == over.at
         there, self.at = self.at, max(0, min(len(self.shown) - 1, row))
         stood, self._moved = self._moved or there == 0, True
         return stood and there == self.at
@@ -324,7 +239,7 @@ class HomeController:
             self.question = None
         elif any(sign.lower() == choice for choice, _ in question.choices):
             self.question = None
-            return question.answer(sign.lower())
+            return self._follow(question.answer(sign.lower()))
         return None
 
     def _type(self, question: HomeQuestion, key: str, sign: str) -> HomeCommand | None:
@@ -332,9 +247,9 @@ class HomeController:
         typed = question.typed or ""
         if key == "enter":
             self.question = replace(question, refused=True)
-            command = question.answer(typed)
+            outcome = question.answer(typed)
             self.question = None
-            return command
+            return self._follow(outcome)
         if key == "escape":
             self.question = None
         elif (left := rubbed(typed, key)) is not None:
@@ -345,39 +260,19 @@ class HomeController:
             self.question = replace(question, typed=longer, refused=False)
         return None
 
-    # -- the very first start -------------------------------------------------------------------------
-
-    def _ask_units(self, *, begins: bool) -> None:
-        """In which units somebody weighs and measures: asked once, for all plans."""
-        says = tr("First, once: how do you weigh and measure? (, changes it later)")
-        self.question = HomeQuestion(says, MEASURES, partial(self._ask_altitude, begins), tr("later"))
-
-    def _ask_altitude(self, begins: bool, key: str) -> None:
-        """How high the kitchen lies, which says where water boils."""
-        units: Units = "us" if key == "u" else "metric"
-        like = tr("like 1500 ft or 450 m") if units == "us" else tr("like 450 m")
-        says = tr(
-            "How high above the sea is your kitchen ({like}; it says where water boils)? Enter alone: near it.",
-            like=like,
-        )
-        answer = partial(self._keep_kitchen, units, begins)
-        self.question = HomeQuestion(says, (), answer, tr("later"), typed="")
-
-    def _keep_kitchen(self, units: Units, begins: bool, typed: str) -> HomeCommand:
-        """Keep both for all plans. Raises `Trouble` for what is no altitude."""
-        from pourday.store.settings_fields import BY_NAME
-
-        keep: tuple[tuple[str, str], ...] = (("units", units),)
-        if typed.strip():
-            BY_NAME["altitude"].read(typed, units)
-            keep = (*keep, ("altitude", typed.strip()))
-        self.first = False
-        return HomeCommand("keep", keep=keep, begins=begins)
+    def _follow(self, outcome: HomeCommand | HomeQuestion | None) -> HomeCommand | None:
+        """Ask what an answer leads to, or hand on what it has the screen do."""
+        if isinstance(outcome, HomeQuestion):
+            self.question = outcome
+            return None
+        if outcome is not None and outcome.act == "keep":
+            self.first = False
+        return outcome
 
     def _list(self, key: str, sign: str) -> HomeCommand | None:
         """A key at the list of sessions."""
         if self.asks_first and sign in ("m", "u"):
-            self._ask_altitude(False, sign)
+            self.question = ask_altitude(False, sign)
             return None
         row = moved(self.at, key, len(self.shown))
         if row is not None:
@@ -436,23 +331,7 @@ class HomeController:
         if isinstance(beside, str):
             self.message = beside
             return
-        self.beside, self.beside_at, self.beside_all, self.page = beside, 0, False, "beside"
-        self.beside_drawn, self.beside_mould = False, 0
-
-    def _beside(self, key: str, sign: str) -> None:
-        """A key while days stand side by side."""
-        row = moved(self.beside_at, key)
-        if row is not None:
-            self.beside_at = row
-        elif key in ("left", "right") and self.beside is not None:
-            most = max((len(stacks) for stacks in self.beside.stacks), default=1) - 1
-            self.beside_mould = max(0, min(most, self.beside_mould + (1 if key == "right" else -1)))
-        elif sign == "d":
-            self.beside_drawn = not self.beside_drawn
-        elif sign == "a":
-            self.beside_all, self.beside_at = not self.beside_all, 0
-        elif key in ("escape", "enter") or sign in ("q", "s"):
-            self.page = "list"
+        self.beside, self.page = BesidePage(beside), "beside"
 
     def _show_family(self) -> None:
         """Turn to the tree of the days that the chosen one was made after, and that were made after it."""
@@ -464,18 +343,18 @@ class HomeController:
                 tr("This session has not been looked into yet.") if chosen else tr("There is no session yet.")
             )
             return
-        self.family = family_lines(family_of(self.finder.cards, chosen.session))
-        self.family_at = next(n for n, row in enumerate(self.family) if row[1] == chosen.session)
+        rows = family_lines(family_of(self.finder.cards, chosen.session))
+        self.family = FamilyPage(rows, next(n for n, row in enumerate(rows) if row[1] == chosen.session))
         self.page = "family"
 
-    def _family(self, key: str, sign: str) -> HomeCommand | None:
+    def _family(self, page: FamilyPage, key: str, sign: str) -> HomeCommand | None:
         """A key at the tree: move, open the day, or back."""
-        row = moved(self.family_at, key, len(self.family))
+        row = moved(page.at, key, len(page.rows))
         if row is not None:
-            self.family_at = row
+            page.at = row
         elif key in ("enter", "space"):
             self.page = "list"
-            return HomeCommand("open", session=self.family[self.family_at][1])
+            return HomeCommand("open", session=page.session)
         elif key == "escape" or sign in ("q", "t"):
             self.page = "list"
         return None
@@ -485,7 +364,7 @@ class HomeController:
         if not self.known:
             self.read()
         if self.asks_first:
-            self._ask_units(begins=True)
+            self.question = ask_units(begins=True)
             return None
         return HomeCommand("begin")
 
@@ -536,7 +415,6 @@ class HomeController:
 
     def _begin_from(self) -> HomeCommand | None:
         """Start a plan from the chosen session; where something was poured, ask first whether as planned or as it went."""
-        from pourday.session.repeat import as_planned, poured_moulds
         from pourday.store.reading import read_session
 
         chosen = self.chosen
@@ -549,15 +427,7 @@ class HomeController:
         state = read_session(self.folder, chosen.session).state
         if state.heap is not None:
             return self._from_wax(state)
-        letters = poured_moulds(state)
-        if not letters:
-            return HomeCommand("begin", plan=as_planned(state))
-        self.question = HomeQuestion(
-            tr("A new plan from “{title}”:", title=chosen.title or chosen.session),
-            (("p", tr("as it was planned")), ("w", tr("as it really went"))),
-            partial(self._how, state, letters),
-        )
-        return None
+        return self._follow(begin_from(state, chosen.title or chosen.session))
 
     def _from_wax(self, state: State) -> HomeCommand | None:
         """Begin a plan with a lot of wax that nobody knew before."""
@@ -568,64 +438,22 @@ class HomeController:
             return None
         return HomeCommand("begin", plan=plan_with(state))
 
-    def _how(self, state: State, letters: list[str], key: str) -> HomeCommand | None:
-        """Begin as it was planned (p), or as it went (w): in which mould is asked where several were poured."""
-        from pourday.session.repeat import as_planned
-
-        if key == "p":
-            self._ask_change(as_planned(state))
-            return None
-        if len(letters) == 1:
-            self._as_it_went(state, letters[0])
-            return None
-        self.question = HomeQuestion(
-            tr("The layers as they came out in which mould?"),
-            tuple((letter.lower(), tr("mould {letter}", letter=letter)) for letter in letters),
-            partial(self._as_it_went, state),
-        )
-        return None
-
-    def _as_it_went(self, state: State, letter: str) -> None:
-        from pourday.session.repeat import as_it_went
-
-        self._ask_change(as_it_went(state, letter.upper()))
-
-    def _ask_change(self, plan: Plan) -> None:
-        """What is to be changed against the day a plan was made after, and why: one thing, or nothing said yet."""
-        says = tr(
-            "What is the one thing you change, and why? Like: pour at 78C because of rings. Enter alone: say it later."
-        )
-        self.question = HomeQuestion(
-            says, (), partial(self._with_change, plan), tr("no new plan"), typed="", longest=160
-        )
-
-    def _with_change(self, plan: Plan, typed: str) -> HomeCommand:
-        from pourday.session.repeat import with_change
-
-        return HomeCommand("begin", plan=with_change(plan, typed))
-
     # -- kept plans ---------------------------------------------------------------------------------
 
     def _show_plans(self) -> None:
         """Turn to the kept plans, read anew."""
-        from pourday.store.memories import Memories
-
-        memories = Memories(self.folder)
-        self.plans = memories.plans()
-        self.plan_at = max(0, min(self.plan_at, len(self.plans) - 1))
-        self.page = "plans"
-        self.message = " ".join(memories.remarks)
+        self.page, self.message = "plans", self.plans.read()
 
     def _plans(self, key: str) -> HomeCommand | None:
         """A key at the list of kept plans."""
         from pourday.session.repeat import again
 
-        chosen = self.chosen_plan
-        row = moved(self.plan_at, key, len(self.plans))
+        page, chosen = self.plans, self.plans.chosen
+        row = moved(page.at, key, len(page.plans))
         if row is not None:
-            self.plan_at = row
+            page.at = row
         elif key in ("left", "right") and chosen is not None:
-            self._turn(chosen, 1 if key == "left" else -1)
+            self.message = page.turn(1 if key == "left" else -1)
         elif key in ("escape", "q", "p"):
             self.page = "list"
         elif chosen is not None and key in ("enter", "space"):
@@ -642,28 +470,9 @@ class HomeController:
             )
         return None
 
-    def _turn(self, chosen: KeptPlan, by: int) -> None:
-        """Show an older version of a kept plan in its row, or a newer one."""
-        from pourday.store.memories import Memories
-
-        versions = Memories(self.folder).versions(chosen.name)
-        at = next((n for n, each in enumerate(versions) if each.version == chosen.version), 0)
-        if 0 <= at + by < len(versions):
-            self.plans[self.plan_at] = versions[at + by]
-        else:
-            self.message = tr(
-                "There is no {by} version of “{name}”.",
-                by=tr("older") if by > 0 else tr("newer"),
-                name=chosen.name,
-            )
-
     def _forget(self, name: str, _key: str) -> None:
         """Forget a kept plan, after the question was answered."""
-        from pourday.store.memories import Memories
-
-        Memories(self.folder).forget_plan(name)
-        self._show_plans()
-        self.message = self.message or tr("“{name}” is forgotten.", name=name)
+        self.message = self.plans.forget(name)
 
 
 def is_open(session: Summary) -> bool:

@@ -12,7 +12,9 @@ from pourday.language import dated, ntr, tr
 from pourday.times import clock, local
 from pourday.tui.drawing.lines import EMPTY, Line, clickable, fit, key_lines, line, width, wrap
 from pourday.tui.home.beside import draw_beside
-from pourday.tui.home.controller import MEASURES, HomeController, is_open
+from pourday.tui.home.controller import HomeController, is_open
+from pourday.tui.home.new_plan import MEASURES
+from pourday.tui.home.pages import FamilyPage
 
 if TYPE_CHECKING:
     from pourday.store.library import Summary
@@ -50,16 +52,7 @@ def draw_home(home: HomeController, now: float, cells: int, rows: int) -> list[L
     foot = _foot(home, now, cells, rows)
     room = max(0, rows - len(foot))
     if home.page == "beside" and home.beside is not None:
-        drawn_only = True if home.beside_drawn else None
-        page = draw_beside(
-            home.beside,
-            home.beside_all,
-            home.beside_at,
-            cells,
-            room,
-            drawn=drawn_only,
-            mould=home.beside_mould,
-        )
+        page = draw_beside(home.beside, cells, room)
         return [*page, *foot][:rows]
     body, chosen = _body(home, now, cells, room)
     window = _window(body, chosen, room, 1 if rows < 16 else 2)
@@ -90,8 +83,8 @@ def _body(home: HomeController, now: float, cells: int, room: int) -> tuple[list
     if home.page == "family":
         title = tr("Days made after each other")
     head = [_title(title, now, cells), *([EMPTY] if room > 12 else [])]
-    if home.page == "family":
-        drawn, at = _family(home, cells)
+    if home.page == "family" and home.family is not None:
+        drawn, at = _family(home.family, cells)
     elif home.page == "plans":
         drawn, at = _plans(home, now, cells)
     elif home.known and not home.sessions:
@@ -224,9 +217,9 @@ def _about(home: HomeController, now: float, cells: int) -> list[Line]:
 
 def _about_plan(home: HomeController, cells: int) -> list[Line]:
     """The chosen kept plan in a sentence."""
-    if home.chosen_plan is None:
+    if home.plans.chosen is None:
         return []
-    plan = home.chosen_plan.plan
+    plan = home.plans.chosen.plan
     moulds = sum(mould.count for mould in plan.moulds)
     colours = ", ".join(layer.colour or tr("layer {n}", n=n) for n, layer in enumerate(plan.layers, 1))
     title = f"{plan.title}: " if plan.title else ""
@@ -279,19 +272,19 @@ def _told(key: str, name: str, why: str, cells: int, room: int) -> list[Line]:
 # -- days made after each other -----------------------------------------------------------------------
 
 
-def _family(home: HomeController, cells: int) -> tuple[list[Line], int]:
+def _family(page: FamilyPage, cells: int) -> tuple[list[Line], int]:
     """A line a day, as a tree, and the number of the line that the cursor is on."""
     drawn: list[Line] = []
-    for index, (branch, session, told) in enumerate(home.family):
-        job = "glow bold" if index == home.family_at else "ink"
+    for index, (branch, session, told) in enumerate(page.rows):
+        job = "glow bold" if index == page.at else "ink"
         row: Line = (
-            ("› " if index == home.family_at else "  ", job),
+            ("› " if index == page.at else "  ", job),
             (branch, "rule"),
             (session, job),
             (f"  {told}", "soft"),
         )
         drawn.append(clickable(fit(row, cells), f"#{index}"))
-    return drawn, home.family_at
+    return drawn, page.at
 
 
 # -- kept plans -------------------------------------------------------------------------------------
@@ -299,12 +292,12 @@ def _family(home: HomeController, cells: int) -> tuple[list[Line], int]:
 
 def _plans(home: HomeController, now: float, cells: int) -> tuple[list[Line], int]:
     """A line a kept plan, and the number of the line that the cursor is on."""
-    if not home.plans:
+    if not home.plans.plans:
         says = tr("No plan was kept yet. The row “keep this plan as” in the form of a plan puts it here.")
         return wrap(says, cells, "ink"), 0
     drawn: list[Line] = []
-    for index, kept in enumerate(home.plans):
-        chosen = index == home.plan_at
+    for index, kept in enumerate(home.plans.plans):
+        chosen = index == home.plans.at
         job = "glow bold" if chosen else "ink"
         when = clock(kept.kept_at, now) if abs(kept.kept_at) < 1e11 else ""
         right = (
@@ -315,7 +308,7 @@ def _plans(home: HomeController, now: float, cells: int) -> tuple[list[Line], in
         room = cells - 2 - len(right)
         row = (("› " if chosen else "  ", job), *fit(line(kept.name, job), room), (right, "soft"))
         drawn.append(clickable(row, f"#{index}"))
-    return drawn, home.plan_at
+    return drawn, home.plans.at
 
 
 # -- the foot ---------------------------------------------------------------------------------------
@@ -333,12 +326,12 @@ def _foot(home: HomeController, now: float, cells: int, rows: int) -> list[Line]
     if home.question is not None:
         keys = (*home.question.choices, ("Esc", home.question.neither))
         return [*drawn, *wrap(home.question.says, cells, "glow bold"), *key_lines(keys, cells, most=4)]
-    if home.page == "family":
-        told = wrap(home.family[home.family_at][2], cells, "soft", most=3)
+    if home.page == "family" and home.family is not None:
+        told = wrap(home.family.about, cells, "soft", most=3)
         keys = (("Enter", tr("open")), ("Up Down", tr("choose")), ("e", tr("FIRE")), ("Esc", tr("back")))
         return [*(drawn or told), *key_lines(keys, cells)]
-    if home.page == "beside":
-        all_too = tr("differences only") if home.beside_all else tr("all")
+    if home.page == "beside" and home.beside is not None:
+        all_too = tr("differences only") if home.beside.everything else tr("all")
         return [
             *drawn,
             *key_lines(
@@ -346,7 +339,7 @@ def _foot(home: HomeController, now: float, cells: int, rows: int) -> list[Line]
                     ("Up Down", tr("move")),
                     ("Left Right", tr("another mould")),
                     ("a", all_too),
-                    ("d", tr("rows again") if home.beside_drawn else tr("the candles")),
+                    ("d", tr("rows again") if home.beside.candles else tr("the candles")),
                     ("e", tr("FIRE")),
                     ("Esc", tr("back")),
                 ),
@@ -355,7 +348,7 @@ def _foot(home: HomeController, now: float, cells: int, rows: int) -> list[Line]
         ]
     if home.page == "plans":
         back: tuple[tuple[str, str], ...] = (("Esc", tr("back")),)
-        if home.plans:
+        if home.plans.plans:
             back = (
                 ("Enter", tr("begin")),
                 *back,

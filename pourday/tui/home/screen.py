@@ -12,7 +12,8 @@ from pourday.language import tr
 from pourday.times import MINUTE, local
 from pourday.tui.base import LineScreen
 from pourday.tui.drawing.lines import Line
-from pourday.tui.home.controller import HomeCommand, HomeController, NextOfSession
+from pourday.tui.home.command import HomeCommand
+from pourday.tui.home.controller import HomeController, NextOfSession
 from pourday.tui.home.layout import draw_home
 from pourday.tui.terminal.clocks import WallClock
 
