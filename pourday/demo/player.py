@@ -105,7 +105,7 @@ class Player:
             case "heat on" | "heat low":
                 for layer in self.kitchen.pot.jugs:
                     # A jug that is done with heats for nothing, and little wax is the first to be too hot.
-                    self.kitchen.jug_in_bath(layer, layer >= self._coming(advice))
+                    self._stand(layer, "bath" if layer >= self._coming(advice) else "bench", file)
                 for fact in act.records:
                     file(fact)
             case "drop":
@@ -140,7 +140,12 @@ class Player:
         file(self._reading(advice, "pot" if jug is None else "jug", celsius, jug))
         too_hot = celsius > weigh_sheet(self.kitchen.plan).wax.pour_max_c
         if jug is not None and too_hot and not self.kitchen.burner_low:
-            self.kitchen.jug_in_bath(jug, False)
+            self._stand(jug, "bench", file)
+
+    def _stand(self, layer: int, where: ev.JugPlace, file: File) -> None:
+        """Stand a jug in the bath or on the bench, and say so: what the record knows of its heat rests on it."""
+        if self.kitchen.pot.jug(layer).in_bath != (where == "bath"):
+            file(ev.JugStands(layer=layer, where=where))
 
     def _reading(self, advice: Advice, place: Place, celsius: float, jug: int | None) -> ev.Reading:
         pot = advice.outlook.pot if advice.outlook else None
@@ -250,10 +255,10 @@ class Player:
         off = kelvin_outside(act.between or (celsius, celsius), celsius)
         self._waited += 1
         if self._waited <= PATIENCE and off:
-            self.kitchen.jug_in_bath(layer, off < 0)
+            self._stand(layer, "bath" if off < 0 else "bench", file)
             return False
         self._waited = 0
-        self.kitchen.jug_in_bath(layer, True)
+        self._stand(layer, "bath", file)
         return True
 
     def _demould(self, act: Act, file: File) -> None:

@@ -18,6 +18,7 @@ from pourday.guide.advice.adviser import Advice
 from pourday.kitchen.clock import FASTEST, SLOWEST, KitchenClock
 from pourday.kitchen.kitchen import Kitchen
 from pourday.language import figures, tr
+from pourday.plan.jug_names import called_jug
 from pourday.plan.model import Plan
 from pourday.plan.weigh import weigh_sheet
 from pourday.session import events as ev
@@ -232,28 +233,38 @@ class Station:
         """What a person in that kitchen would see: thermometers and surfaces."""
         if self.kitchen is None:
             return ""
-        units = state.plan.units
         hands = tr("plays itself") if self.hands_free else tr("your hands")
-        parts = [tr("demo {speed_words}, {hands}", speed_words=self._speed_words(), hands=hands)]
-        if self.kitchen.molten_kg > LEAST:
-            parts.append(
-                tr("pot {temperature}", temperature=show_temperature(self.kitchen.true("pot"), units, 1))
-            )
-        for layer in sorted(state.jugs):
-            if self.kitchen.jug_pourable(layer) > LEAST:
-                parts.append(
-                    tr(
-                        "jug {layer} {temperature}",
-                        layer=layer + 1,
-                        temperature=show_temperature(self.kitchen.true("jug", layer), units, 1),
-                    )
-                )
+        head = tr("demo {speed_words}, {hands}", speed_words=self._speed_words(), hands=hands)
+        if state.finished_at is not None:
+            return head
+        truth = ", ".join([*self._warm(self.kitchen, state), *self._surfaces(self.kitchen, state)])
+        parts = (
+            [head, tr("in truth {temperatures_and_looks}", temperatures_and_looks=truth)] if truth else [head]
+        )
+        return " · ".join([*parts, self.trouble] if self.trouble else parts)
+
+    @staticmethod
+    def _warm(kitchen: Kitchen, state: State) -> list[str]:
+        """The true heat of pot and jugs, each by the name it has on the screen."""
+        units, plan = state.plan.units, state.plan
+        vessels = [(tr("pot"), kitchen.true("pot"))] if kitchen.molten_kg > LEAST else []
+        vessels += [
+            (called_jug(plan, layer), kitchen.true("jug", layer))
+            for layer in sorted(state.jugs)
+            if kitchen.jug_pourable(layer) > LEAST
+        ]
+        return [f"{name} {show_temperature(celsius, units)}" for name, celsius in vessels]
+
+    @staticmethod
+    def _surfaces(kitchen: Kitchen, state: State) -> list[str]:
+        """What the surfaces truly look like."""
+        seen = []
         for letter, mould in sorted(state.moulds.items()):
             if mould.pours and mould.demoulded_at is None:
                 # The record may say poured where the kitchen had no wax to pour.
                 with suppress(Trouble):
-                    parts.append(f"{letter} {LOOK_SHORT[cue_of(self.kitchen.look(letter))]}")
-        return " · ".join([*parts, self.trouble] if self.trouble else parts)
+                    seen.append(f"{letter} {LOOK_SHORT[cue_of(kitchen.look(letter))]}")
+        return seen
 
 
 def _in_a_line(act: Act, facts: Sequence[Fact], state: State, now: float) -> str:

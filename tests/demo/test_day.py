@@ -343,3 +343,10 @@ def test_a_day_asks_for_no_more_confirmations_than_it_was_brought_down_to(played
     counted = day_entries(played.live.entries)
     assert counted.presses <= 70, counted.by_kind
     assert counted.looks <= 35, counted.by_kind
+
+
+def test_a_jug_stands_where_the_record_says(played: UsualDay) -> None:
+    """The forecast of its heat rests on that: one that was put on the bench unsaid was told as 83 °C in the bath, and had 50."""
+    assert facts(played, ev.JugStands)
+    for layer, jug in played.live.state.jugs.items():
+        assert played.kitchen.pot.jug(layer).in_bath == (jug.where == "bath")

@@ -176,3 +176,13 @@ def test_faster_and_slower_shorten_what_is_shown(tmp_path: Path) -> None:
     assert day.real - began < READING / 2
     assert "4x its own pace" in day.station.strip(day.live.state)
     day.live.close()
+
+
+def test_what_is_true_in_the_kitchen_is_told_by_the_names_of_the_screen(tmp_path: Path) -> None:
+    day = Played(tmp_path, 0.25)
+    while day.station.kitchen is None or not day.live.state.jugs:
+        day.look()
+    strip = day.station.strip(day.live.state)
+    kitchen = day.station.kitchen
+    assert f"in truth pot {kitchen.true('pot'):.0f} °C, rust jug {kitchen.true('jug', 0):.0f} °C" in strip
+    day.live.close()
