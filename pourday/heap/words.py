@@ -6,8 +6,9 @@ from collections.abc import Sequence
 
 from pourday.curve.families import FamilyOdds
 from pourday.curve.reading import CurveReading
-from pourday.heap.beat import Enough
-from pourday.language import tr
+from pourday.heap.beat import Enough, beats, enough
+from pourday.language import ntr, tr
+from pourday.session.heap import HeapState
 from pourday.units import Units, show_temperature
 from pourday.wax.materials import families
 
@@ -71,3 +72,33 @@ def odds_says(odds: Sequence[FamilyOdds]) -> str:
     """Which families it can be, likeliest first."""
     named = [f"{families()[each.family].short_name} {each.odds:.0%}".replace("%", " %") for each in odds if each.odds >= WORTH_NAMING]  # fmt: skip
     return tr("It can be: {named}.", named=", ".join(named[:4]))
+
+
+def beat_says(heap: HeapState, reading: CurveReading | None, units: Units, now: float) -> str:
+    """How the curve stands that is being taken, in a line or two; `reading` is what it says so far."""
+    cooling = heap.cooling
+    if cooling is None:
+        return tr("No curve is being taken.")
+    count = len(cooling.readings)
+    if not count:
+        return tr(
+            "Read the tin at each beat: digits, Enter. Take your time; a beat that is missed does no harm."
+        )
+    why = enough(cooling, reading)
+    missing = max(0, beats(cooling, now) + 1 - count)
+    missed = tr(", {missing} beats without one", missing=missing) if missing > 2 else ""
+    so_far = ""
+    if reading is not None and reading.congealing_c is not None:
+        so_far = tr(
+            " So far it sets near {temperature}.",
+            temperature=show_temperature(reading.congealing_c, units, 1),
+        )
+    return ntr(
+        "{count} reading{missed}.{so_far} {enough_says}",
+        "{count} readings{missed}.{so_far} {enough_says}",
+        count,
+        count=count,
+        missed=missed,
+        so_far=so_far,
+        enough_says=enough_says(why) or tr("Go on."),
+    )

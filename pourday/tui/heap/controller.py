@@ -10,20 +10,18 @@ from collections.abc import Callable
 
 from pourday.curve.reading import CurveReading
 from pourday.errors import Trouble
-from pourday.heap.beat import beats, enough, next_beat, reading_of
-from pourday.heap.lot import as_wax, can_be, last_reading, odds_of, stock_lot
+from pourday.heap.beat import enough, next_beat, reading_of
+from pourday.heap.lot import as_wax, last_reading, odds_of, stock_lot
 from pourday.heap.steps import (
-    LEAST_SAMPLE,
     LEFT_OUT,
-    MOST_SAMPLE,
     RunStep,
     StepId,
     next_step,
     steps_of,
 )
 from pourday.heap.watch import alarms_of, nobody_heard
-from pourday.heap.words import curve_says, enough_says, odds_says
-from pourday.language import ntr, tr
+from pourday.heap.words import beat_says, curve_says, odds_says
+from pourday.language import tr
 from pourday.plan.model import Plan
 from pourday.plan.water import bath_reach
 from pourday.session import events as ev
@@ -37,8 +35,9 @@ from pourday.store.live import LiveSession
 from pourday.text import plain
 from pourday.times import countdown
 from pourday.tui.filing import filed
+from pourday.tui.heap.figures import step_value, wax_temperature
 from pourday.tui.terminal.rubbing import rubbed
-from pourday.units import read_mass, read_number, read_temperature, show_mass, show_temperature
+from pourday.units import read_temperature, show_temperature
 from pourday.wax.materials import Wax
 
 HEARD_EVERY = 60.0
@@ -50,8 +49,6 @@ REASONS = {"m": "mistyped", "k": "pressed by mistake", "i": "it was not so"}
 LONGEST = 60
 JUMP = 12.0
 """K between two readings of a tin from which on somebody is asked: it falls 3 K in a quarter of a minute at most. Estimate."""
-COLDEST_AROUND, HOTTEST_AROUND = 5.0, 70.0
-"""°C between which air or a bath is, in which wax is left to set. Estimate."""
 TYPED = ("weight", "temperature", "number", "words", "beat")
 """Kinds of step that take what is typed."""
 
@@ -197,7 +194,7 @@ class HeapController:
         if self.noting:
             return tr("NOTE"), tr("What is to be noted?")
         if step.kind == "beat":
-            return tr("READ"), self._beat_says(now)
+            return tr("READ"), beat_says(self.heap, self.reading, self.plan.units, now)
         return step.word, step.says
 
     def clock_left(self, now: float) -> str:
@@ -209,36 +206,6 @@ class HeapController:
     def waiting(self, now: float) -> bool:
         """Whether the step on the screen only waits for its time."""
         return self.step.until is not None and now < self.step.until
-
-    def _beat_says(self, now: float) -> str:
-        """How the curve stands, in a line or two."""
-        cooling = self.heap.cooling
-        if cooling is None:
-            return tr("No curve is being taken.")
-        count = len(cooling.readings)
-        if not count:
-            return tr(
-                "Read the tin at each beat: digits, Enter. Take your time; a beat that is missed does no harm."
-            )
-        why = enough(cooling, self.reading)
-        missing = max(0, beats(cooling, now) + 1 - count)
-        missed = tr(", {missing} beats without one", missing=missing) if missing > 2 else ""
-        so_far = ""
-        reading = self.reading
-        if reading is not None and reading.congealing_c is not None:
-            so_far = tr(
-                " So far it sets near {temperature}.",
-                temperature=show_temperature(reading.congealing_c, self.plan.units, 1),
-            )
-        return ntr(
-            "{count} reading{missed}.{so_far} {enough_says}",
-            "{count} readings{missed}.{so_far} {enough_says}",
-            count,
-            count=count,
-            missed=missed,
-            so_far=so_far,
-            enough_says=enough_says(why) or tr("Go on."),
-        )
 
     # -- keys ---------------------------------------------------------------------------------------
 
@@ -315,7 +282,7 @@ class HeapController:
             elif step.kind == "beat":
                 self._read_tin(text, now)
             else:
-                self._answer(step, text, now)
+                self._file_answer(step, step_value(step, text, self.plan, self.heap), text, now)
         except Trouble as trouble:
             self.message = str(trouble)
             return
@@ -323,9 +290,7 @@ class HeapController:
 
     def _read_pot(self, text: str, now: float) -> None:
         """A number where nothing asks for one is the heat of the pot."""
-        read = read_temperature(text, self.plan.units, "wax")
-        if read.doubt:
-            raise Trouble(f"“{read.typed}”: {read.doubt}", instead=tr("Type c or f behind it."))
+        read = wax_temperature(text, self.plan.units)
         self.file((ev.Reading(place="pot", celsius=read.celsius, typed=read.typed),), now=now)
 
     def _read_tin(self, text: str, now: float) -> None:
@@ -354,56 +319,6 @@ class HeapController:
         """A reading of the tin that came by itself."""
         if self.heap.cooling is not None and not self.live.readonly and not self.live.unsaved:
             self.live.file(ev.CoolingRead(celsius=celsius, probe=probe), now=now, by="probe", at=at)
-
-    def _answer(self, step: RunStep, text: str, now: float) -> None:
-        """What was typed into a step that takes it. Raises `Trouble`."""
-        match step.kind:
-            case "weight":
-                value = read_mass(text, self.plan.units).value
-            case "temperature":
-                value = read_temperature(text, self.plan.units, "room").celsius
-            case "number":
-                most = 1400.0 if step.id == "liquid" else 100.0
-                value = read_number(text, step.row, most)
-            case _:
-                value = 0.0
-        if step.id == "around" and not COLDEST_AROUND <= value <= HOTTEST_AROUND:
-            raise Trouble(
-                tr(
-                    "{heat} around a tin of cooling wax?",
-                    heat=show_temperature(value, self.plan.units),
-                ),
-                instead=tr("Read it again, or press Enter alone: not read."),
-            )
-        if step.id == "sample":
-            if not LEAST_SAMPLE * 0.6 <= value <= MOST_SAMPLE * 3:
-                shown = [
-                    show_mass(kg, self.plan.units, self.plan.scale_step) for kg in (LEAST_SAMPLE, MOST_SAMPLE)
-                ]
-                raise Trouble(
-                    tr(
-                        "The tin wants {shown} to {shown2}: less cools too fast to be read, more takes hours.",
-                        shown=shown[0],
-                        shown2=shown[1],
-                    ),
-                    instead=tr("Weigh another tin, or press Enter alone: not weighed."),
-                )
-        elif step.id == "aside" and self.heap.dry_kg and not can_be(self.heap.dry_kg, value):
-            dry, wet = (
-                show_mass(kg, self.plan.units, self.plan.scale_step) for kg in (self.heap.dry_kg, value)
-            )
-            raise Trouble(
-                tr("A block of {dry} that pushes {wet} of water aside is no wax.", dry=dry, wet=wet),
-                instead=tr(
-                    "Set the scale to zero with jug and water on it, then push the block just under; x leaves it out."
-                ),
-            )
-        elif step.id == "liquid" and not 600 <= value <= 1400:
-            raise Trouble(
-                tr("No liquid of a kitchen has that density."),
-                instead=tr("Spirit has 800 to 950, brine 1000 to 1200."),
-            )
-        self._file_answer(step, value, text, now)
 
     def _file_answer(self, step: RunStep, value: float, text: str, now: float) -> None:
         """The facts of an answer on record; what an answer brings up is answered at once."""
