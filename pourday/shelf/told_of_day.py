@@ -238,6 +238,9 @@ def _stove(day: ComparedDay, units: Units) -> Told:
     yield (group, tr("burner turned up")), _times(turned)
     lit = sum((each.end or state.last_t) - each.start for each in state.burner_spans if each.what in LIT)
     yield (group, tr("burner lit for")), span(lit)
+    stood = sum(isinstance(fact, ev.JugStands) for _, fact in facts)
+    if stood:
+        yield (group, tr("jugs moved")), _times(stood)
     yield (group, tr("readings")), str(len(state.readings))
     wax = [r.celsius for r in state.readings if r.place in ("pot", "jug") and not r.doubt]
     yield (group, tr("hottest wax")), show_temperature(max(wax), units, 1) if wax else NOT_TOLD
