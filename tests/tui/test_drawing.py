@@ -672,3 +672,18 @@ def test_the_line_to_pour_to_is_said_alike_for_every_mould_in_the_picture() -> N
         said = " ".join(text_of(row) for row in draw_moulds(pair, cells, 10))
         for way in ("below the rim", "to the rim", "to rim", "down"):
             assert said.count(f" mm {way}") in (0, 2), said
+
+
+@pytest.mark.parametrize("message", [1, 2, 3])
+def test_the_amounts_of_three_moulds_are_read_whole_and_the_picture_stands_beside_a_message(
+    message: int,
+) -> None:
+    """The strip gives way first: what was cut before was how much goes into C."""
+    says = "Pour dark green at 84 °C (79 °C to 85 °C will do): about 54 g into A, to the line 75 mm below its rim; about 54 g into B, to the line 75 mm below its rim; about 66 g into C, to the line 70 mm below its rim."
+    under = Foot(entry=(line("Filed: three plugs."),) * message, keys=line("Space done"))
+    block = draw_stove(acting(says, HOT_WAX), START + 3600, 80, 24, under, Look(strip="demo"))
+    text = " ".join(flat(block).split())
+    assert says in text
+    assert HOT_WAX.split(". ")[0] in text
+    assert "A tall" in text and "B short" in text  # noqa: PT018
+    assert len(block) == 24

@@ -242,21 +242,38 @@ def _whole(
         if advice.outlook and not look.follows and not _is_cold(advice.state)
         else []
     )
-    strip = strip if look.follows else [*cache.jugs(advice, now, cells), *strip]
+    jugs = [] if look.follows else cache.jugs(advice, now, cells)
     demo = [fit(line(look.strip, "soft"), cells)] if look.strip else []
     most = 5 if large else 4 if rows >= 24 else 3
+    least = 3 if large else 2
     rows_left = rows - len(head) - len(word) - len(numbers) - 1 - len(foot.entry) - 1
-    # A long question has the rows of the strip as well.
-    above = [*strip, *demo] if rows_left - len(strip) - len(demo) >= most else []
+    wanted = max(least, _rows_wanted(first, look, cells))
+    # What is said with all its amounts, and the moulds, come before the pot's strip; a long question before the jugs as well.
+    for above in ([*jugs, *strip, *demo], [*jugs, *demo], []):
+        if rows_left - len(above) >= min(wanted, most + SPARE) + LEAST_BODY:
+            break
+    else:
+        above = [*jugs, *demo] if rows_left - len(jugs) - len(demo) >= most else []
     rows_left -= len(above)
     tail = [*above, *foot.entry, foot.keys]
     spare = max(0, min(SPARE, rows_left - most - LEAST_BODY))
-    least = 3 if large else 2
-    says = _sentence(first, advice, look, cells, (least, most, spare))
+    says = _sentence(first, advice, look, cells, (least, most + spare))
     # As many rows as there are beside a short sentence and a short message.
-    usual = rows - len(head) - len(word) - len(numbers) - 3 - len(strip) - len(demo) - least
+    usual = rows - len(head) - len(word) - len(numbers) - 3 - len(jugs) - len(strip) - len(demo) - least
     body = cache.body(advice, now, cells, (rows_left - len(says), usual), look)
     return [*head, *word, *numbers, *says, line("─" * cells, "rule"), *body, *tail]
+
+
+def _rows_wanted(first: Now, look: Look, cells: int) -> int:
+    """Rows that the sentence takes with all its amounts and its whole caution; of a chosen entry whatever there is."""
+    if look.chosen is not None:
+        return 0
+    return len(wrap(_said_now(first), cells, "ink")) + len(wrap(first.act.caution, cells, "late"))
+
+
+def _said_now(first: Now) -> str:
+    """The sentence, and how much else is due."""
+    return first.says + (tr(" ({others} more due)", others=first.others) if first.others else "")
 
 
 def _is_cold(state: State) -> bool:
@@ -264,19 +281,21 @@ def _is_cold(state: State) -> bool:
     return state.stage in ("cure", "finished") and state.burner == "off"
 
 
-def _sentence(first: Now, advice: Advice, look: Look, cells: int, rows_for: tuple[int, int, int]) -> Block:
+def _sentence(first: Now, advice: Advice, look: Look, cells: int, rows_for: tuple[int, int]) -> Block:
     """The sentence with its amounts, then the caution; the why of a chosen entry instead, when one is.
 
-    `rows_for` says how many rows it takes at least and at most, and how many more a long caution may have.
+    `rows_for` says how many rows it takes at least and at most. Of a caution that has no room whole at least the first
+    sentence stands; the sentence is cut only where even that leaves it too few rows.
     """
-    least, most, spare = rows_for
+    least, most = rows_for
     if look.chosen is not None and look.chosen < len(advice.acts):
         act = advice.acts[look.chosen]
         rows = wrap(tr("{says} Why: {why}", says=act.says, why=act.why), cells, "ink", most=most)
     else:
-        more = tr(" ({others} more due)", others=first.others) if first.others else ""
-        caution = sentences(first.act.caution, cells, "late", most + spare - 1)
-        says = wrap(first.says + more, cells, "ink bold", most=min(most, most + spare - len(caution)))
+        whole = len(wrap(_said_now(first), cells, "ink bold"))
+        caution = sentences(first.act.caution, cells, "late", max(1, most - whole))
+        caution = caution or sentences(first.act.caution, cells, "late", most - 1)
+        says = wrap(_said_now(first), cells, "ink bold", most=most - len(caution))
         rows = [*says, *caution]
     return rows + [EMPTY] * (least - len(rows))
 
