@@ -18,6 +18,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from pourday.forecast.jug_law import USUAL_JUG, JugLaw
 from pourday.forecast.pot_law import USUAL_POT, PotLaw
 
 Array = NDArray[np.float64]
@@ -101,7 +102,9 @@ class Prior:
     moulds: Mapping[str, LogFactor] = field(default_factory=dict)
     """Of each mould that earlier days taught, by letter: how its wall differs from the others'."""
     law: PotLaw = USUAL_POT
-    """What is held to be true of the stove before its first reading."""
+    """What is held to be true of the stove before its first reading,"""
+    jugs: JugLaw = USUAL_JUG
+    """and of the jugs."""
 
     @cached_property
     def places(self) -> Array:

@@ -17,6 +17,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from pourday.forecast.jug_law import JugFigure
 from pourday.forecast.pot_law import PotLaw
 from pourday.learning.days import DRIFT_A_YEAR, YEAR, SaidOn, next_day_of
 from pourday.learning.factors import (
@@ -30,6 +31,7 @@ from pourday.learning.factors import (
     Prior,
     moments,
 )
+from pourday.learning.jugs import JugsTaught, jug_law_of, next_jugs
 from pourday.learning.said import NODES, SaidAlong, said_by
 from pourday.learning.stove import StoveFactor, StoveTaught, law_of, next_stove
 
@@ -80,6 +82,8 @@ class DayTaught:
     """Natural logarithm of how much likelier the day was under a person who waits for a crust."""
     stove: StoveTaught | None = None
     """What its readings of the pot said; None where nothing was read."""
+    jugs: JugsTaught | None = None
+    """What its readings of jugs said; None where no two of them tell anything."""
 
     def taught_of(self, i: int) -> bool:
         """Whether it says something of a factor, by its place in `FACTORS`."""
@@ -141,7 +145,14 @@ class LearnedKitchen:
         mean, covariance = self.next_day(wax)
         moulds = {letter: self.moulds[key].factor for letter, key in keys.items() if key in self.moulds}
         rows = tuple(tuple(float(x) for x in row) for row in covariance)
-        return Prior(tuple(float(x) for x in mean), rows, self.crust, moulds, self.law)
+        return Prior(
+            tuple(float(x) for x in mean),
+            rows,
+            self.crust,
+            moulds,
+            self.law,
+            jug_law_of(self._jugs, self.now),
+        )
 
     @cached_property
     def law(self) -> PotLaw:
@@ -158,6 +169,15 @@ class LearnedKitchen:
         return Taught(
             next_stove(self._stoves, self.now, figure), len(of_it), sum(one.readings for one in of_it)
         )
+
+    @property
+    def _jugs(self) -> list[tuple[JugsTaught, float]]:
+        return [(day.jugs, day.at) for day in self.taught_by if day.jugs is not None]
+
+    def jug(self, figure: JugFigure) -> Taught:
+        """One figure of the jugs' law as the days teach it, over the usual one; `looks` are readings of jugs."""
+        of_it = [jugs for jugs, _ in self._jugs if figure in jugs.said]
+        return Taught(next_jugs(self._jugs, self.now, figure), len(of_it), sum(one.readings for one in of_it))
 
     def next_day(self, wax: str) -> tuple[Array, Array]:
         """Mean and covariance of the next day's factors in their own units, with a wax known by its key."""

@@ -8,9 +8,11 @@ from dataclasses import replace
 from pathlib import Path
 
 from pourday.errors import Trouble
+from pourday.guide.outlook.jug_readings import jug_pairs
 from pourday.guide.outlook.learned import DayFactors, mould_keys, wax_key
 from pourday.guide.outlook.outlook import pot_of_day
 from pourday.learning.factors import posterior
+from pourday.learning.jugs import jugs_taught
 from pourday.learning.kitchen import DayTaught, LearnedKitchen, kitchen, taught
 from pourday.learning.stove import stove_taught
 from pourday.plan.weigh import weigh_sheet
@@ -25,7 +27,7 @@ from pourday.store.library import session_files
 from pourday.store.memories import KitchenChoices, Memories
 from pourday.store.reading import read_path
 
-MODEL = "4"
+MODEL = "5"
 """Raised when days would teach something else: by the heat, the factors, or what counts as evidence."""
 NEWEST = 40
 """So many days teach, the newest that have taught something: an older one would count for little, and cost as much (about
@@ -80,14 +82,15 @@ def day_taught(state: State) -> DayTaught | None:
         sheet = weigh_sheet(state.plan)
         known = DayFactors().of(state, sheet)[0] if evidence(state) else posterior([])
         stove = stove_taught(pot_of_day(state, sheet)) if state.readings else None
+        jugs = jugs_taught(jug_pairs(state, sheet.wax.pour_max_c))
     except Trouble:
         return None
-    if not known.looks and stove is None:
+    if not known.looks and stove is None and jugs is None:
         return None
     poured = [pour.t for mould in state.moulds.values() for pour in mould.pours]
     last = max(poured, default=state.finished_at or state.opened_at)
     day = taught(state.session, last, known, mould_keys(state.plan), wax_key(state.plan))
-    return replace(day, stove=stove)
+    return replace(day, stove=stove, jugs=jugs)
 
 
 def known_kitchen(folder: Path, now: float, disk: Disk = DISK) -> LearnedKitchen | None:

@@ -12,6 +12,7 @@ from typing import Any
 import numpy as np
 
 from pourday.forecast.fuse import opens_s
+from pourday.forecast.jug_law import JugFigure
 from pourday.forecast.mould import MouldRun
 from pourday.forecast.mould_case import Around, Case, PourInto, RoundMould
 from pourday.forecast.pot import Guess, PotSetup, forecast
@@ -53,6 +54,13 @@ STOVE_NAMES: Mapping[StoveFactor, str] = {
 STOVE_UNITS: Mapping[StoveFactor, str] = {
     "power": "W", "low": "", "lag": "s", "loss": "W/K", "uptake": "W/(kg K)", "contact": "",
 }  # fmt: skip
+JUG_NAMES: Mapping[JugFigure, str] = {
+    "full": tr("heat that a jug takes up over the full flame"),
+    "low": tr("heat that a jug takes up over the low flame"),
+    "cooling": tr("how fast a jug cools in the bath"),
+    "bench": tr("how fast a jug cools on the bench"),
+}
+"""Of each figure of the jugs' law that days teach: what a person reads."""
 OF_MOULD = tr("heat lost at its wall, beside the others")
 _EXAMPLE = Case(
     RoundMould(0.035, 0.08, "dull metal"),
@@ -80,6 +88,7 @@ def kitchen_data(rows: Sequence[DayRow], choices: KitchenChoices, now: float) ->
     factors += [
         _stove_factor(figure, known.stove(figure)) for figure in STOVE_NAMES if known.stove(figure).days
     ]
+    factors += [_jug_factor(figure, known.jug(figure)) for figure in JUG_NAMES if known.jug(figure).days]
     return {
         "days": [
             {
@@ -143,6 +152,21 @@ def _stove_factor(figure: StoveFactor, taught: Taught) -> dict[str, Any]:
         "value_unit": STOVE_UNITS[figure],
         "rests_on": {"days": taught.days, "readings": taught.looks},
         "minutes": {"molten": minutes} if figure in ("power", "uptake", "contact") else {},
+    }
+
+
+def _jug_factor(figure: JugFigure, taught: Taught) -> dict[str, Any]:
+    """One figure of the jugs' law, over the usual one."""
+    early, likely, late = (math.exp(taught.factor.mean + z * taught.factor.sigma) for z in (-_Z, 0.0, _Z))
+    return {
+        "name": JUG_NAMES[figure],
+        "of": "jugs",
+        "unit": "times",
+        "likely": round(likely, 3),
+        "early": round(early, 3),
+        "late": round(late, 3),
+        "rests_on": {"days": taught.days, "readings": taught.looks},
+        "minutes": {},
     }
 
 
@@ -268,7 +292,7 @@ def forecast_lines(data: dict[str, Any]) -> list[str]:
 
 def factor_lines(one: dict[str, Any]) -> list[str]:
     """One factor of `kitchen_data`: how large it is and what it rests on; what it does by itself."""
-    of = "" if one["of"] in ("kitchen", "stove") else f"{_wax_words(one['of'])}: "
+    of = "" if one["of"] in ("kitchen", "stove", "jugs") else f"{_wax_words(one['of'])}: "
     if one["unit"] == "K":
         size = tr(
             "{one:+.1f} °C ({one2:+.1f} to {one3:+.1f})",
@@ -285,6 +309,13 @@ def factor_lines(one: dict[str, Any]) -> list[str]:
             value=f"{one['value']:.0f}" if one["value"] >= 20 else f"{one['value']:.2g}",
             unit=one["value_unit"],
         ).rstrip()
+    elif one["of"] == "jugs":
+        size = tr(
+            "{one:.2f} times as usual ({one2:.2f}-{one3:.2f})",
+            one=one["likely"],
+            one2=one["early"],
+            one3=one["late"],
+        )
     else:
         size = tr(
             "{one:.2f} times as computed ({one2:.2f}-{one3:.2f})",
@@ -308,6 +339,13 @@ def _rests(one: dict[str, Any]) -> str:
     days = rests["days"]
     if not days:
         return tr("nothing yet")
+    if one["of"] == "jugs":
+        return tr(
+            "{days} {days2}, {readings} readings of jugs",
+            days=days,
+            days2=tr("day") if days == 1 else tr("days"),
+            readings=rests["readings"],
+        )
     if "readings" in rests:
         return tr(
             "{days} {days2}, {readings} readings of the pot",

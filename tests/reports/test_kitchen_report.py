@@ -181,6 +181,87 @@ STOVE_SAYS = {
 }
 
 
+def weighed(says: list[tuple[float, float, float]], whole: float, of_day: float) -> list[float]:
+    """Early, likely and late of a figure, from (when, mean, sigma) of each day."""
+    within = (of_day * whole) ** 2
+    own = [sigma**2 + 0.1**2 * (NOW - at) / (365.25 * DAY) for at, _, sigma in says]
+    values = [mean for _, mean, _ in says]
+    if len(says) > 2:
+        w = [1 / v for v in own]
+        middle = sum(a * x for a, x in zip(w, values, strict=True)) / sum(w)
+        q = sum(a * (x - middle) ** 2 for a, x in zip(w, values, strict=True))
+        more = (q - len(w) + 1) / (sum(w) - sum(a * a for a in w) / sum(w))
+        within = max(within, more)
+    grid = np.linspace(-3, 3, 6001)
+    log = -0.5 * grid**2 / (whole**2 - (of_day * whole) ** 2)
+    for x, v in zip(values, own, strict=True):
+        log = log - 0.5 * (grid - x) ** 2 / (v + within)
+    chance = np.exp(log - log.max())
+    chance /= chance.sum()
+    mean = float(chance @ grid)
+    sigma = math.sqrt(float(chance @ (grid - mean) ** 2) + within)
+    return [math.exp(mean + z * sigma) for z in (-1.2816, 0.0, 1.2816)]
+
+
+STOVE_DAY_SHARE = 0.3
+JUG_SPREADS = {"low": 0.45, "cooling": 0.4, "bench": 0.35}
+JUG_SAYS = {
+    "low": "heat that a jug takes up over the low flame",
+    "cooling": "how fast a jug cools in the bath",
+    "bench": "how fast a jug cools on the bench",
+}
+
+
+@pytest.fixture(scope="module")
+def jug_days(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Three days with one jug: held over a low flame, cooling in its bath, then on the bench."""
+    place = tmp_path_factory.mktemp("jugs")
+    for day, celsius in enumerate(
+        (
+            (70.0, 80.5, 84.0, 79.0, 78.0, 71.0),
+            (70.0, 82.5, 85.0, 80.5, 79.0, 71.5),
+            (70.0, 79.0, 84.0, 78.5, 77.0, 69.5),
+        )
+    ):
+        facts = [
+            (0.0, ev.Opened(session=f"2026-11-2{day + 5}-j", program="0")),
+            (0.0, ev.PlanFixed(plan=two_pillars())),
+            (1.0, ev.JugMade(layer=0)),
+            (2.0, ev.BurnerSet(state="low")),
+            *((m, ev.Reading(place="jug", jug=0, celsius=c)) for m, c in zip((8, 18), celsius, strict=False)),
+            (20.0, ev.BurnerSet(state="off")),
+            *((m, ev.Reading(place="jug", jug=0, celsius=c)) for m, c in zip((25, 35), celsius[2:], strict=False)),
+            (36.0, ev.JugStands(layer=0, where="bench")),
+            *((m, ev.Reading(place="jug", jug=0, celsius=c)) for m, c in zip((40, 46), celsius[4:], strict=False)),
+            (300.0, ev.Finished()),
+        ]  # fmt: skip
+        entries = [
+            Entry(seq=n, at=at, logged_at=at, by="person", fact=fact)
+            for n, (m, fact) in enumerate(facts, 1)
+            for at in (ev.moment(NOON + day * DAY + m * MINUTE),)
+        ]
+        name = f"2026-11-2{day + 5}-j"
+        (place / f"{name}.json").write_bytes(record_bytes(name, entries))
+    return place
+
+
+def test_the_figures_of_the_jugs_are_those_that_a_script_weighs(jug_days: Path) -> None:
+    found = {one["name"]: one for one in data(jug_days)["factors"] if one["of"] == "jugs"}
+    assert set(found) == set(JUG_SAYS.values()), "of a full flame no jug said anything"
+    days = [row["day"] for row in json.loads((jug_days / KITCHEN).read_text())["rows"]]
+    for figure, whole in JUG_SPREADS.items():
+        says = [(day["at"], *day["jugs"]["said"][figure]) for day in days]
+        one = found[JUG_SAYS[figure]]
+        assert [one["early"], one["likely"], one["late"]] == pytest.approx(
+            weighed(says, whole, 0.4), abs=2e-3
+        )
+        assert one["rests_on"] == {"days": 3, "readings": 12}
+    # 10 minutes on the bench from 78 °C to 71 in a room of 20 are twice as fast as a full kilogram's kelvin a minute.
+    assert found[JUG_SAYS["bench"]]["likely"] > 1.0
+    text = kitchen_text(day_rows(jug_days), Memories(jug_days).kitchen_choices(), NOW)
+    assert any("how fast a jug cools on the bench" in line and "12 readings of jugs" in line for line in text)
+
+
 def test_the_figures_of_the_stove_are_those_that_a_script_weighs(stove_days: Path) -> None:
     """Each day's figure about the stove's, the stove's about the usual one: weighed on a fine grid of what the stove's may
     be, with the scatter of days by DerSimonian and Laird (1986). Figures in and out as the cache and the report have them."""
@@ -195,25 +276,8 @@ def test_the_figures_of_the_stove_are_those_that_a_script_weighs(stove_days: Pat
             assert STOVE_SAYS[figure] not in found
             continue
         told += 1
-        within = (0.3 * whole) ** 2
-        own = [sigma**2 + 0.1**2 * (NOW - at) / (365.25 * DAY) for at, _, sigma in says]
-        values = [mean for _, mean, _ in says]
-        if len(says) > 2:
-            w = [1 / v for v in own]
-            middle = sum(a * x for a, x in zip(w, values, strict=True)) / sum(w)
-            q = sum(a * (x - middle) ** 2 for a, x in zip(w, values, strict=True))
-            more = (q - len(w) + 1) / (sum(w) - sum(a * a for a in w) / sum(w))
-            within = max(within, more)
-        grid = np.linspace(-3, 3, 6001)
-        log = -0.5 * grid**2 / (whole**2 - (0.3 * whole) ** 2)
-        for x, v in zip(values, own, strict=True):
-            log = log - 0.5 * (grid - x) ** 2 / (v + within)
-        chance = np.exp(log - log.max())
-        chance /= chance.sum()
-        mean = float(chance @ grid)
-        sigma = math.sqrt(float(chance @ (grid - mean) ** 2) + within)
+        ends = weighed(says, whole, STOVE_DAY_SHARE)
         one = found[STOVE_SAYS[figure]]
-        ends = [math.exp(mean + z * sigma) for z in (-1.2816, 0.0, 1.2816)]
         assert [one["early"], one["likely"], one["late"]] == pytest.approx(ends, abs=2e-3)
         assert one["value"] == pytest.approx(usual * ends[1], rel=2e-3)
         assert one["rests_on"] == {"days": len(says), "readings": 18}

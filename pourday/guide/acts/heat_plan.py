@@ -233,15 +233,18 @@ def warm_as_read(state: State, outlook: Outlook, act: Act, now: float) -> bool:
     read = jug_reading(state, layer, now)
     return (
         read is not None
-        and kelvin_outside(pour_range(state, outlook, act), _as_now(state, layer, read, now)) >= 0
+        and kelvin_outside(pour_range(state, outlook, act), _as_now(state, outlook, layer, read, now)) >= 0
     )
 
 
-def _as_now(state: State, layer: int, read: ReadingAt, now: float) -> float:
+def _as_now(state: State, outlook: Outlook, layer: int, read: ReadingAt, now: float) -> float:
     """°C of the jug of a layer that was read, with what it has fallen since where nothing heats it."""
+    law = outlook.jug_law(layer)
     if state.jugs[layer].where != "bath":
-        return read.celsius - (now - read.t) / JUG_ON_BENCH_S_PER_K
-    return read.celsius - ((now - read.t) / JUG_IN_BATH_S_PER_K if state.burner == "off" else 0.0)
+        return read.celsius - (now - read.t) * law.bench / JUG_ON_BENCH_S_PER_K
+    return read.celsius - (
+        (now - read.t) * law.cooling / JUG_IN_BATH_S_PER_K if state.burner == "off" else 0.0
+    )
 
 
 def fit_from(state: State, outlook: Outlook, act: Act, now: float) -> float:
@@ -253,8 +256,8 @@ def fit_from(state: State, outlook: Outlook, act: Act, now: float) -> float:
     between = pour_range(state, outlook, act)
     read = jug_reading(state, layer, now)
     if read is not None and (over := kelvin_outside(between, read.celsius)) > 0:
-        return read.t + (over + SETTLES) * JUG_ON_BENCH_S_PER_K
-    if read is not None and kelvin_outside(between, _as_now(state, layer, read, now)) >= 0:
+        return read.t + (over + SETTLES) * JUG_ON_BENCH_S_PER_K / outlook.jug_law(layer).bench
+    if read is not None and kelvin_outside(between, _as_now(state, outlook, layer, read, now)) >= 0:
         return read.t
     if read is None and (now - jug.made_at < JUG_HOT or outlook.pot is None):
         return jug.made_at

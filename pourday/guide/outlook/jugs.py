@@ -1,7 +1,7 @@
 """Each jug by itself: how much is in it, where it stands, what was read in it, and how warm it probably is now.
 
 No jug has a forecast of its own. In the bath it goes the way of the pot beside it, and what it was read above or below
-the pot fades; on the bench it falls towards the room. The figures are estimates of ours, held against the simulated
+the pot fades; on the bench it falls towards the room, as fast as this kitchen's jugs do. The figures are estimates of ours, held against the simulated
 kitchen in tests/guide/outlook/test_jugs.py.
 """
 
@@ -11,7 +11,8 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from pourday.guide.outlook.outlook import Outlook
+from pourday.forecast.jug_law import bench_lasts
+from pourday.guide.outlook.outlook import Outlook, room_c
 from pourday.guide.outlook.wax_left import wax_left
 from pourday.plan.jug_names import jug_name
 from pourday.session.events import JugPlace
@@ -24,9 +25,6 @@ AT_THE_LIP = 120.0
 reading it was."""
 FADES = 300.0
 """s in the bath after which 37 % is left of what a jug was read above or below the pot. An estimate of ours."""
-ON_BENCH = 3600.0
-"""s after which 1 kg on the bench has 37 % left of its warmth above the room: 1 K a minute at 80 °C in a room of 20 °C
-(common practice, no source). A smaller jug has more skin for its wax and falls faster, by the cube root of its weight."""
 IN_HAND = 0.7
 """The same for a jug that is carried and poured from, as a share. An estimate of ours."""
 READS_TO = 0.5
@@ -114,7 +112,7 @@ def _warmth(
     stretches = [(t, where) for t, where in jug.stands if since < t <= now]
     where = jug.where_at(since)
     for t, then in [*stretches, (now, jug.where)]:
-        likely = _after(state, outlook, likely, kg, where, since, t)
+        likely = _after(outlook, layer, likely, kg, where, since, t)
         since, where = t, then
     low, middle, high = pot.at(now)
     off = READS_TO + STRAYS * abs(likely - start) + (0.0 if read is not None else DRAWN_BELOW)
@@ -127,7 +125,7 @@ def _warmth(
 
 
 def _after(
-    state: State, outlook: Outlook, celsius: float, kg: float, where: JugPlace, since: float, until: float
+    outlook: Outlook, layer: int, celsius: float, kg: float, where: JugPlace, since: float, until: float
 ) -> float:
     """°C of a jug that was so warm at `since` and stood so `until` then."""
     assert outlook.pot is not None
@@ -137,7 +135,6 @@ def _after(
         known = since >= outlook.pot.setup.mode_since
         above = celsius - outlook.pot.at(since)[1] if known else 0.0
         return outlook.pot.at(until)[1] + above * math.exp(-seconds / FADES)
-    room = state.last_reading("room")
-    room_c = room.celsius if room is not None else state.plan.room_c
-    lasts = ON_BENCH * max(kg, CLINGS) ** (1 / 3) * (IN_HAND if where == "hand" else 1.0)
-    return room_c + (celsius - room_c) * math.exp(-seconds / lasts)
+    warm = room_c(outlook.state)
+    lasts = bench_lasts(kg) / outlook.jug_law(layer).bench * (IN_HAND if where == "hand" else 1.0)
+    return warm + (celsius - warm) * math.exp(-seconds / lasts)

@@ -6,11 +6,13 @@ is filed. Times in it are of the clock, seconds since the epoch.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from msgspec.structs import replace
 
 from pourday.errors import Trouble
+from pourday.forecast.jug_law import USUAL_JUG, JugLaw
 from pourday.forecast.mould_case import COARSE, ROUGH, Resolution
 from pourday.forecast.pot import Guess, PotForecast
 from pourday.forecast.pot_law import USUAL_POT, PotLaw
@@ -19,6 +21,7 @@ from pourday.forecast.spread import Quantiles
 from pourday.guide.outlook.absence import last_gap
 from pourday.guide.outlook.blend_parts import further, still_out
 from pourday.guide.outlook.cases import planned_kg
+from pourday.guide.outlook.jug_readings import jug_laws
 from pourday.guide.outlook.learned import learned_news
 from pourday.guide.outlook.mould_heat import MouldHeatCache, PourTrials
 from pourday.guide.outlook.moulds import MouldOutlook, imagined, mould_outlooks
@@ -76,7 +79,13 @@ class Outlook:
     wax_moved: float = 0.0
     """K by which a wax that nobody knows melted and sets higher than it was taken to, by today's readings."""
     law: PotLaw = USUAL_POT
-    """What earlier days say of the stove."""
+    """What earlier days say of the stove,"""
+    jug_laws: Mapping[int, JugLaw] = field(default_factory=dict)
+    """and what they and today's readings say of each jug, by layer; see `jug_law`."""
+
+    def jug_law(self, layer: int) -> JugLaw:
+        """How fast the jug of a layer warms and cools."""
+        return self.jug_laws.get(layer, USUAL_JUG)
 
     # -- temperatures -------------------------------------------------------------------------------
 
@@ -263,6 +272,7 @@ def look_ahead(
         news=news,
         wax_moved=lot.mean,
         law=prior.law,
+        jug_laws=jug_laws(state, prior.jugs, sheet.wax.pour_max_c),
     )
 
 
