@@ -57,7 +57,7 @@ ROOMS = {
         {"live_screen", "line_list"},
         {"base", "printing", "filing"},
         {"program"},
-        {"drawing", "worker", "probe_reader"},
+        {"drawing", "worker", "probe_reader", "form_typing"},
         {"terminal"},
     ],
 }

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from pourday.session.candle import Burn
+from pourday.times import HOUR
 
-HOUR = 3600.0
 LOOKS = (0.33 * HOUR, HOUR, 2 * HOUR, 3 * HOUR, 4 * HOUR)
 """The first at 15-30 min, then every hour: common practice, no source."""
 CYCLE = 4 * HOUR

@@ -7,6 +7,7 @@ those are looked for first. Weights of the signs are estimates. The person decid
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from statistics import median
 from typing import Literal
@@ -196,8 +197,8 @@ def _of_wall(candle: Candle, walls: list[float], units: Units) -> list[Sign]:
     return []
 
 
-def _clogging(burns: tuple[Burn, ...], step: float) -> tuple[Sign, ...]:
-    """Signs of a wick that draws less and less: the flame sinks within each cycle, the rate from cycle to cycle."""
+def flame_kept(burns: Iterable[Burn]) -> list[float]:
+    """Of each burn that tells it, its last flame height over its tallest in the first hour: under 1 where the flame sinks."""
     ratios = []
     for burn in burns:
         aged = [(look.t - burn.lit_at, look.seen.flame) for look in burn.looks if look.seen.flame]
@@ -205,6 +206,12 @@ def _clogging(burns: tuple[Burn, ...], step: float) -> tuple[Sign, ...]:
         late = [flame for age, flame in aged if age >= SETTLED - 300]
         if early and late:
             ratios.append(late[-1] / max(early))
+    return ratios
+
+
+def _clogging(burns: tuple[Burn, ...], step: float) -> tuple[Sign, ...]:
+    """Signs of a wick that draws less and less: the flame sinks within each cycle, the rate from cycle to cycle."""
+    ratios = flame_kept(burns)
     signs = []
     if ratios and median(ratios) < SINKS:
         signs.append(

@@ -7,7 +7,7 @@ from statistics import median
 
 from pourday.burn.candle import Candle
 from pourday.burn.pool import WALL_WANTED, wall_left
-from pourday.burn.verdict import AWAKE, LOPSIDED, LOW, SETTLED, SINKS, TALL
+from pourday.burn.verdict import AWAKE, LOPSIDED, LOW, SETTLED, SINKS, TALL, flame_kept
 from pourday.faults.day_evidence import plies_in
 from pourday.faults.evidence import Evidence, told, untold
 from pourday.faults.record import CandleRecord
@@ -118,13 +118,7 @@ def _flame(burns: tuple[Burn, ...], units: Units) -> Iterator[Evidence]:
         yield told(
             "flame", value, tr("the flame stood {length} high", length=show_length(round(flame, 3), units))
         )
-    ratios = []
-    for burn in burns:
-        aged = [(look.t - burn.lit_at, look.seen.flame) for look in burn.looks if look.seen.flame]
-        early = [flame for age, flame in aged if 900 <= age < 1.2 * 3600]
-        late = [flame for age, flame in aged if age >= SETTLED - 300]
-        if early and late:
-            ratios.append(late[-1] / max(early))
+    ratios = flame_kept(burns)
     if not ratios:
         yield from untold("fades")
     else:

@@ -39,6 +39,13 @@ class EarlierDay:
     tried: TriedBefore | None = None
 
 
+def faults_said(batch: State, log: State | None, letter: str) -> FaultsSeen:
+    """What was said of a candle's faults, in the record of its batch and in that of what became of it (`log`)."""
+    blank = CandleState(letter)
+    logged = log.candles if log is not None else {}
+    return faults_seen(batch.candles.get(letter, blank), logged.get(letter, blank))
+
+
 @dataclass(frozen=True)
 class CandleRecord:
     """One candle that was poured. Raises `Trouble` where its plan cannot be weighed out, or it was not poured."""
@@ -106,6 +113,4 @@ class CandleRecord:
     @property
     def seen(self) -> FaultsSeen:
         """The faults that were said of it, in either record."""
-        blank = CandleState(self.letter)
-        logged = self.log.candles if self.log is not None else {}
-        return faults_seen(self.batch.candles.get(self.letter, blank), logged.get(self.letter, blank))
+        return faults_said(self.batch, self.log, self.letter)

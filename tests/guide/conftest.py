@@ -164,3 +164,15 @@ def day() -> Told:
 def day_of() -> type[Told]:
     """A day just begun with a plan of one's own."""
     return Told
+
+
+@pytest.fixture
+def waiting(day: Told) -> Told:
+    """Both plugs and both first layers poured at 51 min, the burner off since 30; no weight was told."""
+    return day.melted().plugged().sealed().first_layers()
+
+
+@pytest.fixture
+def lit(day: Told) -> Told:
+    """The burner lit, nothing else told."""
+    return day.at(0, ev.BurnerSet(state="on"))

@@ -10,12 +10,13 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from pourday.errors import Trouble
+from pourday.faults.record import faults_said
 from pourday.faults.table import OTHER_NAMES, WHERES, Fault, Where, at, faults
 from pourday.language import tr, word
 from pourday.plan.model import Plan
 from pourday.reports.faults_report import Why
 from pourday.session import events as ev
-from pourday.session.candle import CandleState, FaultsSeen, faults_seen
+from pourday.session.candle import FaultsSeen
 from pourday.session.events import Fact
 from pourday.session.state import State
 from pourday.tui.terminal.cursor import moved
@@ -98,9 +99,7 @@ class FaultsController:
 
     def seen(self) -> FaultsSeen:
         """What was said of this candle before."""
-        blank = CandleState(self.letter)
-        logged = self.log.candles if self.log is not None else {}
-        return faults_seen(self.batch.candles.get(self.letter, blank), logged.get(self.letter, blank))
+        return faults_said(self.batch, self.log, self.letter)
 
     def _turn_to(self, letter_at: int) -> None:
         """The candle of another letter: its causes where faults of it are known, else the list."""

@@ -7,6 +7,7 @@ import numpy as np
 from pourday.curve.reading import CurveReading
 from pourday.language import tr
 from pourday.session.heap import CoolingAt
+from pourday.times import MINUTE
 from pourday.tui.drawing.cells import Cells, Raster, between, trace
 from pourday.tui.drawing.lines import Line, fit, line
 from pourday.units import Units, show_temperature
@@ -16,7 +17,6 @@ STEP_C = 5.0
 """The scale ends on multiples of this, so that it stands still while the curve grows."""
 LEAST_S = 20 * 60.0
 """s that the picture spans at least, so that its first minutes do not race across it."""
-MINUTE = 60.0
 
 
 def draw_curve(

@@ -14,12 +14,12 @@ from typing import Literal
 import msgspec
 
 from pourday.errors import Trouble
-from pourday.language import tr, word
+from pourday.language import tr
 from pourday.store.settings import Loaded, save
 from pourday.store.settings_fields import BY_NAME, FIELDS
 from pourday.text import plain
+from pourday.tui.form_typing import FormTyping, next_choice
 from pourday.tui.terminal.keys import BINDINGS, BY_ID, FIXED, KeyMap, ill_placed, keymap, spoken, usable
-from pourday.tui.terminal.rubbing import rubbed
 
 LONGEST = 300
 """Characters that can be typed into one setting."""
@@ -64,7 +64,7 @@ class Doubtful:
     key: str
 
 
-class SettingsController:
+class SettingsController(FormTyping):
     """`apply` lets what was changed count at once, `ring` rings and says whether the bell is on.
 
     `usual` says, by the name of a setting, what counts on this terminal while nobody has set it, where that is not the same everywhere.
@@ -77,15 +77,12 @@ class SettingsController:
         ring: Callable[[Literal["prompt", "alarm"]], bool],
         usual: Mapping[str, str] = NOTHING,
     ) -> None:
+        super().__init__(LONGEST)
         self.loaded = loaded
         self._apply = apply
         self._ring = ring
         self._usual = usual
         self.at = 0
-        self.text: str | None = None
-        """What is being typed into the row; None while it stands as it was."""
-        self._refused = False
-        """What is typed was not taken: the next letter begins anew, Backspace mends it."""
         self.catching = False
         """The next key pressed is to be the new key of this row."""
         self.leaving = False
@@ -164,7 +161,7 @@ class SettingsController:
         elif key == "enter":
             self._move(1)
         elif row.kind == "text":
-            self._edit(row, key, character)
+            self.type_into(row.value, key, character)
 
     def point(self, index: int) -> bool:
         """Stand on a row, what is typed saved; True where one stood there already and it does something."""
@@ -181,14 +178,12 @@ class SettingsController:
             self._say(NOT_HERE)
             return
         first, *more = [part for part in text.splitlines() if part.strip()] or [""]
-        refused, self._refused = self._refused, False
-        whole = ("" if refused else self.text or "") + plain(first, 2 * LONGEST)
-        self.text = whole[:LONGEST]
-        self._say(CUT if more or len(whole) > LONGEST else "")
+        cut = self.add_pasted(first)
+        self._say(CUT if more or cut else "")
 
     def _back(self) -> None:
         if self.text is not None:
-            self.text, self._refused = None, False
+            self.put_away()
             self._say("")
         else:
             self.leaving = True
@@ -199,24 +194,8 @@ class SettingsController:
             self.at = max(0, min(len(self.rows()) - 1, self.at + step))
             self._say(self.message if typed else "", calm=self.calm)
 
-    def _edit(self, row: SettingRow, key: str, character: str | None) -> None:
-        refused, self._refused = self._refused, False
-        left = rubbed(row.value if self.text is None else self.text, key)
-        if left is not None:
-            self.text = left
-        elif character is not None and character.isprintable():
-            self.text = (("" if refused else self.text or "") + character)[:LONGEST]
-
     def _choose(self, row: SettingRow, key: str, character: str | None) -> None:
-        here = row.choices.index(row.value) if row.value in row.choices else 0
-        if key in ("left", "right", "space"):
-            chosen = row.choices[(here + (-1 if key == "left" else 1)) % len(row.choices)]
-        else:
-            after = [*row.choices[here + 1 :], *row.choices[: here + 1]]
-            chosen = next(
-                (c for c in after if word(c).lower().startswith((character or "").lower())), row.value
-            )
-        self._save(row.path, chosen)
+        self._save(row.path, next_choice(row.choices, row.value, key, character))
 
     def _act(self, row: SettingRow) -> None:
         if row.path.startswith("keys."):
@@ -284,7 +263,7 @@ class SettingsController:
 
     def _restore(self, row: SettingRow) -> None:
         """Back to the usual."""
-        self.text, self._refused = None, False
+        self.put_away()
         if row.path in BY_NAME:
             field = BY_NAME[row.path]
             usual = field.read(field.default, "metric")

@@ -19,7 +19,7 @@ from pourday.session import events as ev
 from pourday.stock.short import short
 from pourday.store.live import LiveSession
 from pourday.text import plain
-from pourday.tui.terminal.rubbing import rubbed
+from pourday.tui.form_typing import FormTyping, next_choice
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -39,10 +39,11 @@ _LEAP = 8
 _STEPS = {"up": -1, "down": 1, "pageup": -_LEAP, "pagedown": _LEAP, "home": -10_000, "end": 10_000}
 
 
-class SetupController:
+class SetupController(FormTyping):
     """Holds which row is being edited and its text; every row that is left is filed as a draft."""
 
     def __init__(self, live: LiveSession, memories: Memories | None = None) -> None:
+        super().__init__(LONGEST)
         self.live = live
         self.memories = memories
         self.moulds: Mapping[MouldKey, MouldMemory] = {}
@@ -59,10 +60,6 @@ class SetupController:
         self._remarks: list[str] = []
         """What the memories said of themselves, said here once."""
         self.at = 0
-        self.text: str | None = None
-        """What is being typed into the row; None while it stands as it was."""
-        self._refused = False
-        """What is typed was not taken: the next letter begins anew, Backspace mends it."""
         self.opened: frozenset[str] = frozenset()
         """Folds that are open."""
         self.page: int | None = None
@@ -209,11 +206,11 @@ class SetupController:
         elif row.kind == "fold" and key in ("space", "left", "right"):
             self._toggle(row)
         elif takes_text(row) and not (key in ("left", "right") or (key == "space" and not self.text)):
-            self._edit(row, key, character)
+            self.type_into(row.value, key, character)
         elif row.kind == "choice" and (key in ("left", "right", "space") or (character or "").isalpha()):
             self._choose(row, key, character, now)
         elif row.kind == "text":
-            self._edit(row, key, character)
+            self.type_into(row.value, key, character)
 
     def point(self, index: int, now: float) -> bool:
         """Stand on a row, what is typed filed; True where one stood there already and it does something."""
@@ -233,14 +230,8 @@ class SetupController:
             self.message = tr("Pasted text is not taken here; nothing was changed.")
             return
         joined = ", ".join(line.strip().rstrip(",;") for line in text.splitlines() if line.strip())
-        whole = plain(("" if self._refused else self.text or "") + joined, 2 * LONGEST)
-        self._refused = False
-        self.text = whole[:LONGEST]
-        self.message = (
-            tr("Only the first {longest} characters were taken.", longest=LONGEST)
-            if len(whole) > LONGEST
-            else ""
-        )
+        cut = self.add_pasted(joined)
+        self.message = tr("Only the first {longest} characters were taken.", longest=LONGEST) if cut else ""
 
     def _read(self, key: str) -> None:
         """The keys of a page: turn it, move through it, or put it away."""
@@ -255,7 +246,7 @@ class SetupController:
 
     def _back(self) -> None:
         if self.text is not None:
-            self.text, self._refused = None, False
+            self.put_away()
         else:
             self._leave()
 
@@ -315,23 +306,9 @@ class SetupController:
     def _toggle(self, row: Row) -> None:
         self.opened = self.opened ^ {row.path}
 
-    def _edit(self, row: Row, key: str, character: str | None) -> None:
-        refused, self._refused = self._refused, False
-        left = rubbed(row.value if self.text is None else self.text, key)
-        if left is not None:
-            self.text = left
-        elif character is not None and character.isprintable():
-            self.text = (("" if refused else self.text or "") + character)[:LONGEST]
-
     def _choose(self, row: Row, key: str, character: str | None, now: float) -> None:
         """Turn a row of choices with the arrows or Space, or to the next choice that begins with the typed letter."""
-        here = row.choices.index(row.value) if row.value in row.choices else 0
-        if key in ("left", "right", "space"):
-            chosen = row.choices[(here + (-1 if key == "left" else 1)) % len(row.choices)]
-        else:
-            letter = (character or "").lower()
-            after = [*row.choices[here + 1 :], *row.choices[: here + 1]]
-            chosen = next((c for c in after if word(c).lower().startswith(letter)), row.value)
+        chosen = next_choice(row.choices, row.value, key, character)
         if row.path.startswith("prepare."):
             item = row.path.partition(".")[2]
             mark = next(m for m in ("open", "done", "waived") if m == chosen)
@@ -356,7 +333,7 @@ class SetupController:
         except Trouble as trouble:
             self.message, self.page, self._refused = str(trouble), None, self.text is not None
             return False
-        self.text, self._refused = None, False
+        self.put_away()
         return self._take(plan, row.path, now)
 
     def _keep(self, name: str, now: float) -> None:

@@ -6,13 +6,9 @@ from typing import Any
 
 from pourday.guide.acts import burner_acts
 from pourday.session import events as ev
+from tests.guide.facts import both_jugs
 
 Day = Any  # the `Told` of conftest.py
-
-
-def both_jugs(day: Day) -> Day:
-    """First layers poured at 51, both jugs drawn."""
-    return day.melted().jug(37, 1).plugged().sealed().first_layers()
 
 
 def test_a_low_flame_goes_on_while_something_is_poured_soon_and_out_when_nothing_is(day: Day) -> None:

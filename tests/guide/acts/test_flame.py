@@ -14,14 +14,10 @@ from pourday.guide.acts.flame_up import heat_on
 from pourday.guide.acts.heat_plan import PourNeed
 from pourday.session import events as ev
 from pourday.times import MINUTE
+from tests.guide.facts import both_jugs
 
 Day = Any  # the `Told` of conftest.py
 NEVER = float("inf")
-
-
-def both_jugs(day: Day) -> Day:
-    """First layers poured at 51, both jugs drawn, the flame out."""
-    return day.melted().jug(37, 1).plugged().sealed().first_layers()
 
 
 def second_colour(at: float, celsius: float = 82.0) -> PourNeed:

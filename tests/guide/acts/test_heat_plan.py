@@ -14,22 +14,13 @@ from pourday.guide.acts.pour_heat import SHARED, hottest_c, pour_range
 from pourday.guide.advice.agenda import order_now
 from pourday.guide.outlook.room import next_top_up
 from pourday.session import events as ev
+from tests.guide.facts import looked
 
 Day = Any  # the `Told` of conftest.py
 
 
 def jug(celsius: float) -> ev.Reading:
     return ev.Reading(place="jug", celsius=celsius)
-
-
-def looked(mould: str, cue: ev.Cue) -> ev.Looked:
-    return ev.Looked(mould=mould, cue=cue)
-
-
-@pytest.fixture
-def waiting(day: Day) -> Day:
-    """First layers poured at 51, the burner off since 30."""
-    return day.melted().plugged().sealed().first_layers()
 
 
 @pytest.fixture

@@ -25,13 +25,10 @@ from pourday.guide.acts.sharing import (
 )
 from pourday.plan.model import Cylinder, Plan
 from pourday.session import events as ev
+from tests.guide.facts import looked, poured
 
 Day = Any  # the `Told` of conftest.py
 MINUTE = 60.0
-
-
-def looked(mould: str, cue: ev.Cue) -> ev.Looked:
-    return ev.Looked(mould=mould, cue=cue)
 
 
 def job(moulds: str, ready: float, closes: float, layer: int = 1, celsius: float = 85.0) -> Job:
@@ -39,17 +36,8 @@ def job(moulds: str, ready: float, closes: float, layer: int = 1, celsius: float
     return Job(moulds, layer, celsius, ready * MINUTE, closes * MINUTE, 2 * MINUTE, 10 * MINUTE)
 
 
-def poured(mould: str, layer: int) -> ev.Poured:
-    return ev.Poured(mould=mould, layer=layer, part="layer", planned_kg=0.1)
-
-
 def order(found: list[Job]) -> str:
     return "".join(j.moulds for j in best_order(found))
-
-
-@pytest.fixture
-def waiting(day: Day) -> Day:
-    return day.melted().plugged().sealed().first_layers()
 
 
 # -- in one go ---------------------------------------------------------------------------------------
@@ -220,8 +208,8 @@ def test_a_collision_is_said_with_the_better_order_where_the_first_of_them_stand
     plan = two_pillars()
     layers = tuple(replace(plan.layers[i % 2], colour=c) for i, c in enumerate(("rust", "cream", "moss")))
     told = day_of(plan=replace(plan, moulds=(plan.moulds[1], plan.moulds[1]), layers=layers))
-    told.melted().plugged().sealed().at(51, _poured("B", 0)).at(125, looked("B", "firm")).jug(126, 1)
-    told.at(127, _poured("B", 1)).at(128, _poured("A", 0))
+    told.melted().plugged().sealed().at(51, poured("B", 0)).at(125, looked("B", "firm")).jug(126, 1)
+    told.at(127, poured("B", 1)).at(128, poured("A", 0))
     late = max(told.outlook(129).mould(x).best for x in "AB") / 60 - told.t(0) / 60
     told.at(late, *(looked(x, "firm") for x in "AB"))
     found = jobs(told.state, told.outlook(late), _acts(told, late), told.t(late))
@@ -232,10 +220,6 @@ def test_a_collision_is_said_with_the_better_order_where_the_first_of_them_stand
     assert "one pair of hands" in says.lower()
     cautions = [a.caution for a in told.acts(minute).values() if a.kind == "pour"]
     assert sum(says in c for c in cautions) == 1
-
-
-def _poured(mould: str, layer: int) -> ev.Poured:
-    return ev.Poured(mould=mould, layer=layer, part="layer", planned_kg=0.1)
 
 
 def test_eight_equal_moulds_are_one_row_from_the_plug_to_the_demoulding(day_of: type) -> None:

@@ -20,17 +20,9 @@ from pourday.session import events as ev
 from pourday.session.act_id import ActId
 from pourday.session.alarm_words import ALARM_WORDS
 from pourday.session.describe import say_fact
+from tests.guide.facts import hot
 
 Day = Any  # the `Told` of conftest.py
-
-
-def hot(celsius: float) -> ev.Reading:
-    return ev.Reading(place="pot", celsius=celsius)
-
-
-@pytest.fixture
-def lit(day: Day) -> Day:
-    return day.at(0, ev.BurnerSet(state="on"))
 
 
 def test_the_ceiling_is_an_alarm_at_the_ceiling_and_not_below(lit: Day) -> None:

@@ -28,11 +28,7 @@ from pourday.guide.outlook.mould_now import mould_now
 from pourday.guide.rescue.cards_stove import card_question
 from pourday.guide.rescue.options import option_question
 from pourday.session import events as ev
-
-
-def poured(mould: str, layer: int, part: ev.Part = "layer", **more: float) -> ev.Poured:
-    return ev.Poured(mould=mould, layer=layer, part=part, planned_kg=0.1, **more)
-
+from tests.guide.facts import poured
 
 # ------------------------------------------------------------------ beside the screen
 

@@ -21,17 +21,10 @@ from pourday.guide.outlook.room import runs_to
 from pourday.plan.model import Cylinder, Layer
 from pourday.session import events as ev
 from pourday.session.quiet_hours import PersonsClock
+from tests.guide.facts import hot, looked
 
 Day = Any  # the `Told` of conftest.py
 DAY = 24 * 60.0
-
-
-def hot(celsius: float) -> ev.Reading:
-    return ev.Reading(place="pot", celsius=celsius)
-
-
-def looked(mould: str, cue: ev.Cue) -> ev.Looked:
-    return ev.Looked(mould=mould, cue=cue)
 
 
 def _under_a(day: Day) -> Day:

@@ -46,11 +46,6 @@ def by_probe(celsius: float, doubt: str = "") -> ev.Reading:
     return ev.Reading(place="pot", celsius=celsius, probe="pot", doubt=doubt)
 
 
-@pytest.fixture
-def lit(day: Day) -> Day:
-    return day.at(0, ev.BurnerSet(state="on"))
-
-
 def names(day: Day, minute: float, *probes: ProbeNow) -> list[str]:
     """The alarms that are raised now, or stand."""
     there = alarms(day.state, day.outlook(minute), day.t(minute), probes=probes)

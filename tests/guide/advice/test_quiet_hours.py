@@ -20,10 +20,6 @@ MIDNIGHT = START - 7 * HOUR
 """The first midnight of the day that the tests tell, UTC."""
 
 
-def looked(mould: str, cue: ev.Cue) -> ev.Looked:
-    return ev.Looked(mould=mould, cue=cue)
-
-
 def acts(day: Day, minute: float, clock: PersonsClock) -> list[Any]:
     return list(agenda(day.state, day.outlook(minute), day.t(minute), clock))
 

@@ -19,16 +19,9 @@ from pourday.plan.on_scale import on_scale
 from pourday.plan.weigh import weigh_sheet
 from pourday.session import events as ev
 from pourday.session.act_id import ActId
+from tests.guide.facts import looked, poured
 
 Day = Any  # the `Told` of conftest.py
-
-
-def looked(mould: str, cue: ev.Cue) -> ev.Looked:
-    return ev.Looked(mould=mould, cue=cue)
-
-
-def poured(mould: str, layer: int) -> ev.Poured:
-    return ev.Poured(mould=mould, layer=layer, part="layer", planned_kg=0.1)
 
 
 def test_a_colour_is_looked_at_on_paper_only_where_the_jug_is_dyed(day_of: type) -> None:

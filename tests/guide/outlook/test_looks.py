@@ -19,11 +19,6 @@ Day = Any  # the `Told` of conftest.py
 MINUTE = 60.0
 
 
-@pytest.fixture
-def waiting(day: Day) -> Day:
-    return day.melted().plugged().sealed().first_layers()
-
-
 def minute_of(day: Day, t: float) -> float:
     return (t - day.t(0)) / MINUTE
 

@@ -12,14 +12,11 @@ from pourday.guide.outlook.mould_heat import MouldHeatCache, compute
 from pourday.plan.weigh import weigh_sheet
 from pourday.session import events as ev
 from pourday.session.state import State
+from tests.guide.facts import poured
 
 
 def case(state: State, letter: str = "A"):
     return case_of(state, weigh_sheet(state.plan), state.moulds[letter])
-
-
-def poured(mould: str, layer: int, part: ev.Part = "layer", **more: float) -> ev.Poured:
-    return ev.Poured(mould=mould, layer=layer, part=part, planned_kg=0.1, **more)
 
 
 # ------------------------------------------------------------------ what the solver is asked

@@ -15,19 +15,14 @@ from pourday.session import events as ev
 from pourday.wax.materials import family
 
 
-@pytest.fixture
-def layered(day):
-    return day.melted().plugged().sealed().first_layers()
-
-
-def test_the_looks_of_a_layer_come_in_the_order_in_which_wax_cools(layered):
-    forecast = layered.outlook(60).moulds["A"]
+def test_the_looks_of_a_layer_come_in_the_order_in_which_wax_cools(waiting):
+    forecast = waiting.outlook(60).moulds["A"]
     seen = marks(forecast.heat.spread.likely, 80.0)
     assert 0 < seen.skin <= seen.firm <= seen.cold <= seen.pulled
 
 
-def test_wax_cools_from_the_outside_and_its_crust_only_grows(layered):
-    likely = layered.outlook(60).moulds["A"].heat.spread.likely
+def test_wax_cools_from_the_outside_and_its_crust_only_grows(waiting):
+    likely = waiting.outlook(60).moulds["A"].heat.spread.likely
     start = likely.case.pours[-1].at_s
     times = [start + minutes * 60 for minutes in (10, 30, 60, 90)]
     assert all(core_c(likely, t) >= surface_c(likely, t) - 0.5 for t in times)
@@ -37,22 +32,22 @@ def test_wax_cools_from_the_outside_and_its_crust_only_grows(layered):
     assert cores == sorted(cores, reverse=True)
 
 
-def test_what_a_hand_found_outranks_what_was_computed(layered):
-    computed, seen = look_of(layered.state, layered.outlook(56).moulds["A"], layered.t(56))
+def test_what_a_hand_found_outranks_what_was_computed(waiting):
+    computed, seen = look_of(waiting.state, waiting.outlook(56).moulds["A"], waiting.t(56))
     assert (computed, seen) == ("wet", False)
-    layered.at(56, ev.Looked(mould="A", cue="cold"))
-    assert look_of(layered.state, layered.outlook(56).moulds["A"], layered.t(56)) == ("cold", True)
-    now = mould_now(layered.state, layered.outlook(56), "A", layered.t(56))
+    waiting.at(56, ev.Looked(mould="A", cue="cold"))
+    assert look_of(waiting.state, waiting.outlook(56).moulds["A"], waiting.t(56)) == ("cold", True)
+    now = mould_now(waiting.state, waiting.outlook(56), "A", waiting.t(56))
     assert (now.look, now.seen) == ("cold", True)
     assert now.surface_c[1] == pytest.approx(HAND, abs=3.0)
 
 
-def test_a_window_is_not_yet_then_open_then_missed(layered):
-    state, outlook = layered.state, layered.outlook(52)
+def test_a_window_is_not_yet_then_open_then_missed(waiting):
+    state, outlook = waiting.state, waiting.outlook(52)
     forecast = outlook.moulds["A"]
     windows = [
         mould_now(state, outlook, "A", t).window
-        for t in (layered.t(52), forecast.best, (forecast.closes or 0) + 3600)
+        for t in (waiting.t(52), forecast.best, (forecast.closes or 0) + 3600)
     ]
     assert windows[0] == "not yet"
     assert windows[1] == "open"
@@ -72,17 +67,17 @@ def test_a_mould_is_never_filled_hotter_than_it_stands(day):
     assert may_get_c(limited, wax) <= 60.0
 
 
-def test_a_short_absence_is_none_and_a_long_one_lasts_until_somebody_says_so(layered):
-    layered.at(60, ev.GapSeen(cause="asleep", seconds=LEAST / 2))
-    assert last_gap(layered.state) is None
-    layered.at(90, ev.GapSeen(cause="asleep", seconds=1200.0))
-    gap = absence(layered.state, layered.t(91))
+def test_a_short_absence_is_none_and_a_long_one_lasts_until_somebody_says_so(waiting):
+    waiting.at(60, ev.GapSeen(cause="asleep", seconds=LEAST / 2))
+    assert last_gap(waiting.state) is None
+    waiting.at(90, ev.GapSeen(cause="asleep", seconds=1200.0))
+    gap = absence(waiting.state, waiting.t(91))
     assert gap is not None
     assert gap.end - gap.start == pytest.approx(1200.0)
-    layered.at(92, ev.CameBack())
-    assert absence(layered.state, layered.t(93)) is None
-    assert last_gap(layered.state) == gap
-    assert not burner_put_off(layered.state)
+    waiting.at(92, ev.CameBack())
+    assert absence(waiting.state, waiting.t(93)) is None
+    assert last_gap(waiting.state) == gap
+    assert not burner_put_off(waiting.state)
 
 
 def test_a_burner_nobody_knows_of_was_lit_when_somebody_last_knew(day):
