@@ -40,7 +40,8 @@ from pourday.session.quiet_hours import PersonsClock
 from pourday.session.state import State
 
 NO_HURRY = ("wait", "heat on")
-"""What is said a moment later without harm: by figures from before the last fact it may be taken back at once."""
+"""Acts that are told only once the last fact is worked out: a moment later does no harm, and said too soon they
+might be taken back at once."""
 AGE = 60.0
 """Seconds after which the outlook is worked out anew even though nothing was filed."""
 REST_WAIT = 3.0
@@ -48,7 +49,7 @@ REST_WAIT = 3.0
 REST_AGE = 300.0
 """Seconds for which the rest of the day serves while nothing changes that it rests on."""
 NOBODY = ("", -1)
-"""The key of no state."""
+"""The key before any session was advised on."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,8 +73,9 @@ class Advice:
 class Adviser:
     """Keeps the forecasts of the last state and makes the agenda from them, so that a tick of the clock costs little.
 
-    With a `backend` the forecasts are asked for there, `news` is called when the first of a state have come, which
-    may be rough, or the answers to a question; until then the last outlook serves. Without, they are worked out at once and coarse.
+    With a `backend` forecasts are asked for there. Until the first ones of a new state have come, which may be rough,
+    the last outlook serves; `news` is called when they are there, and when a question has got its answers. Without a
+    backend forecasts are worked out at once, and coarse.
     """
 
     def __init__(
@@ -137,7 +139,8 @@ class Adviser:
         return self._forecast.key != key_of(self._asked) or self._forecast.provisional
 
     def advise(self, state: State, now: float) -> Advice:
-        """The advice for a state at a moment; pure but for what it keeps."""
+        """The advice for a state at a moment (seconds since the epoch). The same state and moment get the same
+        advice, unless a forecast came in between."""
         self._ask(state, now)
         forecast = self._forecast
         if forecast.outlook is None or state.fixed_plan is None:
@@ -156,7 +159,7 @@ class Adviser:
         self._ways.want(question)
 
     def ask_again(self) -> None:
-        """What was asked will not be answered, and what was known there is lost: the next look asks anew."""
+        """The worker has lost what it knew, and what was asked of it: the next look asks for everything anew."""
         self._asked_at, self._heats, self._pot, self._pending = float("-inf"), {}, None, False
         self._rest_of = ()
         self._trials.ask_again()
@@ -165,7 +168,8 @@ class Adviser:
     # -- advice -------------------------------------------------------------------------------------
 
     def _made(self, state: State, outlook: Outlook, now: float) -> Advice:
-        """The advice at a moment, by an outlook: acts, the sentence of now, and the facts to put on record of themselves."""
+        """The advice at a moment by an outlook: the acts, the sentence of now, and what the program itself has to
+        put on record."""
         acts = self._agenda(state, outlook, now)
         first = what_now(state, outlook, acts, now, self.probes)
         if first.act.kind in NO_HURRY and _foretold_from(outlook.state) != _foretold_from(state):
@@ -237,6 +241,7 @@ class Adviser:
         self._ways.want(self._open)
 
     def _ask_ways(self, query: WaysQuery) -> None:
+        """Have the rescue ways of an open question worked out."""
         self.backend.ask(RescueQuery(query), partial(self._take_ways, key_of(self._asked), query))
 
     def _serves(self, state: State) -> bool:
@@ -245,6 +250,7 @@ class Adviser:
         return outlook is not None and outlook.state.plan == state.plan
 
     def _try_pour(self, letter: str, pour: PourInto, then: Took) -> None:
+        """Have a pour tried that is only thought of; its verdict goes to `then`."""
         self.backend.ask(PourQuery(letter, pour), partial(self._take_verdict, then))
 
     # -- answers ------------------------------------------------------------------------------------
@@ -259,14 +265,14 @@ class Adviser:
         self._forecast = self._completed(answer)
 
     def _completed(self, forecast: Forecast) -> Forecast:
-        """With pours tried where questions are answered."""
+        """A forecast that can try pours: they are tried wherever questions are answered."""
         outlook = forecast.outlook
         return (
             forecast if outlook is None else replace(forecast, outlook=replace(outlook, trials=self._trials))
         )
 
     def _take_light(self, answer: Forecast | Failed) -> None:
-        """A forecast has come from the worker: without the heat it knows this side has, which is put back in."""
+        """Take in a forecast from the worker, which left out the heat that this side has: it is put back in."""
         first = self._forecast.key != key_of(self._asked)
         if isinstance(answer, Forecast):
             answer = answer.whole(self._asked, self._heats, self._pot)
@@ -278,9 +284,11 @@ class Adviser:
             self._news()
 
     def _over(self) -> None:
+        """The forecasts of a state are all there: nothing is being waited for."""
         self._pending = False
 
     def _take_verdict(self, then: Took, answer: Verdict | Failed) -> None:
+        """What a pour would do has come, or nothing where it could not be worked out."""
         self._edition += 1
         then(answer if isinstance(answer, Verdict) else None)
 
@@ -295,6 +303,7 @@ class Adviser:
         self._news()
 
     def _take_rest(self, answer: RemainingDay | Failed) -> None:
+        """The rest of the day has come, or why it could not be worked out."""
         self._edition += 1
         self._failed["rest of the day"] = answer.why if isinstance(answer, Failed) else ""
         if isinstance(answer, RemainingDay):

@@ -85,7 +85,7 @@ def order_now(acts: Sequence[Act], now: float) -> list[Act]:
 
 
 def _in_order(state: State, outlook: Outlook, acts: Sequence[Act], now: float) -> list[Act]:
-    """A collision of pours said with the first of them."""
+    """The acts, the first of those pours that get in each other's way saying so."""
     order, says = collision(state, outlook, acts, now)
     if not says:
         return list(acts)

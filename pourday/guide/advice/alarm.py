@@ -17,7 +17,8 @@ class Alarm:
     limit: float | None = None
     """and the °C that it should not pass."""
     holds: bool = True
-    """False where only the deadband keeps it: it must not be raised anew."""
+    """False where the cause is over its limit no more and only the deadband keeps a standing alarm up: a new one is
+    not raised for it."""
     read_at: float = 0.0
     """When what it rests on was read, where it rests on a reading."""
     where: str = ""

@@ -31,13 +31,14 @@ FORGET = 5 * MINUTE
 WATCH = 10 * MINUTE
 """Burner on and nobody answers, unless the person has set another time."""
 LOW_WATCH = 2.5
-"""A low flame may be unanswered and unread so many times as long: whatever it does wrong takes longer. An estimate of ours."""
+"""A low flame may be left unanswered and unread so many times as long as a full one: what goes wrong over it takes
+longer. An estimate of ours."""
 SILENT = 20 * MINUTE
 """Lit, and no reading since: one is asked for every 8 min."""
 NEAR_FOR = 2 * MINUTE
 """The forecast has to hold the pot above its ceiling for so long. An estimate of ours."""
 AGAIN = 5 * MINUTE
-"""An acknowledged alarm whose cause stays comes back after this."""
+"""s after which an alarm that was acknowledged sounds again, where its cause stays."""
 AWAY_GRACE = 5 * MINUTE
 """Past the time somebody meant to be back, before they are called. An estimate of ours."""
 
@@ -51,7 +52,8 @@ def alarms(
 ) -> list[Alarm]:
     """Every alarm whose cause is there now, the gravest first.
 
-    `watch` is how long nobody need answer, s; `probes` how those that report by themselves stand.
+    `watch`: s with a lit burner after which somebody has to have pressed a key; `probes`: how those stand that report
+    by themselves.
     """
     if state.fixed_plan is None or state.finished_at is not None:
         return []
@@ -247,8 +249,8 @@ def alarm_facts(
 
 
 def _comes_back(state: State, alarm: Alarm, known: AlarmState, now: float) -> bool:
-    """Whether an alarm that was acknowledged sounds again because its cause stays: not for an old reading once the
-    burner is off."""
+    """Whether an acknowledged alarm sounds again because its cause is still there. One that only rests on an old
+    reading does not once the burner is off."""
     if known.acknowledged_at is None or now - known.acknowledged_at <= AGAIN:
         return False
     if alarm.id not in ("ceiling", "dry pot") or state.burner != "off":

@@ -23,13 +23,14 @@ from pourday.times import MINUTE, clock, letters
 CLEAR_UP = 10 * MINUTE
 """Said so long before the person is gone: burner off, jugs off the bath, lids on. An estimate of ours."""
 STILL_LIT = 6 * 3600.0
-"""s for which an end of the day that has passed is still said while the burner is lit."""
+"""s for which the day's end is said after it has passed, while the burner is lit."""
 UNKNOWN_WAIT = 75.0 * MINUTE
 """Between two layers, where nothing is computed yet (common practice, no source: 1-2 h)."""
 ROUGH = 0.25
-"""Share of a wait by which the rough guess of a layer not poured yet may be late."""
+"""Where a layer is not poured yet its wait is only guessed; it may be longer by this share."""
 THICKER = 0.4
-"""Power of its thickness by which a layer waits longer. An estimate of ours, from computed heat of usual layers."""
+"""A layer twice as thick waits 2 to the power of this times as long. An estimate of ours, from computed heat of
+usual layers."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,7 +129,8 @@ def _sentences(
 
 
 def _left_hollow(coming: Sequence[Coming], last: float) -> list[tuple[str, float | None]]:
-    """(mould, its last top-up until `last`, None without one) where only top-ups are left for afterwards."""
+    """(mould, time of its last top-up before `last`, None without one) of each mould that is only still to be topped
+    up after `last`."""
     left = [c for c in coming if c.at > last]
     layered = {letter for c in left if not c.tops_up for letter in c.moulds}
     letters = sorted({letter for c in left if c.tops_up for letter in c.moulds} - layered)
@@ -137,6 +139,7 @@ def _left_hollow(coming: Sequence[Coming], last: float) -> list[tuple[str, float
 
 
 def _list(coming: Sequence[Coming], now: float, *, timed: bool = True) -> str:
+    """Pours as a list in a sentence, each with its time where `timed`."""
     return "; ".join(
         tr("{what} into {letters}", what=word(c.what), letters=letters(c.moulds))
         + (tr(" about {clock}", clock=clock(c.at, now)) if timed else "")
@@ -154,6 +157,7 @@ def _from_ahead(outlook: Outlook, far: Sequence[Step]) -> list[Coming]:
 
 
 def _what(outlook: Outlook, layer: int | None, tops_up: bool) -> str:
+    """A pour by its colour, or `the top-up`, as a sentence names it."""
     return tr("the top-up") if tops_up else outlook.colour(layer or 0)
 
 

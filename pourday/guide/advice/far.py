@@ -15,12 +15,12 @@ from pourday.session.state import LIT, State
 from pourday.times import NEVER
 
 WORTH_A_LINE: frozenset[Kind] = frozenset({"jug", "pour", "top-up", "heat on", "demould", "cure"})
-"""What is listed hours ahead; looks with their holes, readings and the burner's going off follow from these."""
+"""Acts that are listed hours ahead. Looks, holes, readings and the burner's going off follow from these."""
 OF_A_LAYER = ("jug", "pour", "top-up")
-"""What is another act for each layer."""
+"""Acts that are told apart by the layer they are about."""
 LOOKS = ("look", "look under")
 AGAIN = ("heat on", "relief", "top-up")
-"""What is done again and again on one day: which time it is belongs to its identity."""
+"""Acts that come several times a day: which time it is belongs to their identity."""
 WARMS = 15 * 60.0
 """s that a jug is taken to warm up in, where nothing better is known. An estimate of ours."""
 
@@ -68,6 +68,8 @@ def lightings(state: State) -> int:
 
 
 def _done_since(step: Step, then: State, state: State, lit: int) -> bool:
+    """Whether a step was done between the state it was worked out from and now; `lit` is how often the burner has
+    been lit since."""
     match step.kind:
         case "heat on":
             return (step.id.nth or 0) < lit
@@ -130,5 +132,6 @@ def _each_mould(kind: str, moulds: str, layer: int | None) -> frozenset[ActId]:
 
 
 def _times_before(act: Act) -> int:
-    """How often an act that comes again was done before, as the day ahead counts it: of lightings only the next one is known."""
+    """How often an act that comes several times was done before, counted as the day ahead counts it. Of lightings
+    only the next one has a known number."""
     return 0 if act.kind in ("heat on", "top-up") else act.id.nth or 0

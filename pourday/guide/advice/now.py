@@ -28,27 +28,28 @@ from pourday.times import clock, countdown, letters_short, span
 from pourday.units import show_temperature
 
 BY_EYE = ("look", "look under", "relief", "demould", "cure", "finish", "nothing")
-"""Acts that no thermometer helps with: a figure beside them would be of something else."""
+"""Acts that are done by eye: the figure of a thermometer beside them would be about something else."""
 WATCHES = ("heat off", "heat low", "burner?", "read", "water", "alarm")
-"""Acts that come too late at a lit burner although nothing closes."""
+"""Acts that can come too late while the burner is lit, although they have no closing time."""
 POURED_FROM = ("plug", "pour", "top-up", "look under")
 HEAT_OFF, TOO_HOT = tr("HEAT OFF"), tr("TOO HOT")
-"""Word of an alarm that wants the burner off, and of the same one where it is."""
+"""The word of an alarm about heat while the burner is lit, and once it is off."""
 TOO_HOT_ALARMS = frozenset({"dry pot", "ceiling", "near ceiling"})
 MOVED = 5 * 60.0
 """A window that moved by more than this, s, is told again. An estimate of ours."""
 LATE = 600.0
 """s after which what is due is called late where nothing closes. An estimate of ours."""
 STAYS_WITHIN = 2 * 60.0
-"""s by which a forecast may move an act without its word changing. An estimate of ours."""
+"""s by which a new forecast may put off an act that was already told as due, without its word changing. An estimate
+of ours."""
 STAYS = ("read", "water", "look", "relief", "heat on", "heat low", "heat off")
-"""Acts whose word stays once it was told. A pour's depends on how hot its jug is."""
+"""Acts whose word stays once it was told. A pour is none of them: it depends on how hot its jug is."""
 EARLY: Mapping[Kind, float] = {
     "look": 60.0, "look under": 60.0, "relief": 60.0, "read": 60.0, "water": 60.0, "jug": 60.0, "heat on": 60.0,
     "heat low": 60.0, "heat off": 30.0, "pour": 10.0, "top-up": 10.0,
 }  # fmt: skip
-"""s after what a person said last within which an act that falls due is called at once. A flame that burns full is not put
-out much too early, and a jug that has to fall is let fall. Estimates of ours."""
+"""s before an act falls due within which it is told at once, to somebody who has just said something. A full flame
+is not put out much too early, and a jug that has to cool is left to cool. Estimates of ours."""
 FRESH = 90.0
 """Seconds during which a reading is the temperature; after that the forecast stands in for it."""
 
@@ -118,9 +119,10 @@ def with_live_figure(first: Now, probes: Sequence[ProbeNow], now: float, units: 
 
 
 def late_by(act: Act, now: float, burner: str) -> float | None:
-    """Seconds since an act closed; of one that closes at no time, since it fell due, where that does harm.
+    """Seconds since an act closed, or, where it has no closing time, since it fell due; None where it is not late.
 
-    That is what watches or turns a burner that may be lit; lighting it, a new jug, a walk to cold candles have all day.
+    Without a closing time only what watches or turns a burner that may be lit can be late: lighting it, a new jug or a
+    walk to cold candles have all day.
     """
     if act.closes is not None:
         return now - act.closes if act.closes < now else None
@@ -215,8 +217,8 @@ def _away(state: State, outlook: Outlook, acts: Sequence[Act], now: float) -> li
 
 
 def _as_told(state: State, acts: Sequence[Act], now: float) -> Sequence[Act]:
-    """The acts, where what was told as due a moment ago is still due although the forecast now puts it off a little, and
-    nobody did anything since: a word does not come and go."""
+    """The acts, but one that was told as due a moment ago stays due although the forecast now puts it off a little:
+    a word does not come and go while nobody did anything."""
     if state.told is None or state.heard_at > state.told_at:
         return acts
     return [
@@ -228,8 +230,8 @@ def _as_told(state: State, acts: Sequence[Act], now: float) -> Sequence[Act]:
 
 
 def _at_once(state: State, acts: Sequence[Act], now: float) -> Sequence[Act]:
-    """The acts, where what falls due within a minute of what was said last is due now: whoever has just read or looked is
-    not told to wait, and called back before they have put the thermometer down."""
+    """The acts, but what falls due within a minute of what the person said last is due now: whoever has just read or
+    looked is not sent away to be called back before the thermometer is down."""
     return [
         replace(act, due=now) if now < act.due <= state.heard_at + EARLY.get(act.kind, 0.0) else act
         for act in acts
@@ -237,7 +239,8 @@ def _at_once(state: State, acts: Sequence[Act], now: float) -> Sequence[Act]:
 
 
 def _coming(state: State, ahead: Sequence[Act]) -> Act:
-    """What is waited for: the next act; of those that come within minutes of it, the one that was named before."""
+    """What is waited for: the next act. Of several that come within minutes, the one that was named before, so that
+    the name does not change."""
     named = state.told.act if state.told is not None else ""
     soon = [act for act in ahead if act.due <= ahead[0].due + STAYS_WITHIN]
     return next((act for act in soon if str(replace(act.id, waits=True)) == named), ahead[0])
@@ -282,8 +285,10 @@ def _wait(state: State, acts: Sequence[Act], now: float) -> Act:
 
 
 def thinking(first: Now) -> Now:
-    """In place of `first`, while what follows from the last fact is still being worked out: nothing is due, and what comes
-    is not said by figures from before it. Digits go where they went."""
+    """What to show while the consequences of the last fact are still being worked out, in place of `first`.
+
+    Nothing is due then, and nothing is announced by figures from before that fact. Typed digits go where they went.
+    """
     says = tr("Working out what comes next.")
     act = Act(
         id=ActId("wait"),
@@ -300,7 +305,7 @@ def thinking(first: Now) -> Now:
 
 
 def _time(act: Act, now: float, burner: str) -> Number:
-    """How long the act may wait still, or how late it is; of what has all day only since when it is due."""
+    """How long the act may still wait, or how late it is; for what has all day, since when it is due."""
     if act.due == float("inf"):
         return Number("", "")
     if act.kind == "wait":
@@ -429,8 +434,8 @@ def _degrees(state: State, outlook: Outlook, act: Act, now: float) -> Number:
 
 
 def _jug_meant(state: State, outlook: Outlook, act: Act, now: float) -> JugNow | None:
-    """The jug an act is about; None where that has still to be drawn. Of an act on no jug, one that is still poured
-    from, the one read last."""
+    """The jug an act is about, None while it has not been drawn. For an act about no jug, the one read last of those
+    still in use."""
     jugs = {jug.layer: jug for jug in jugs_now(state, outlook, now)}
     layer = act.layer if act.layer is not None else coming_layer(state, act)
     if layer is not None:
@@ -529,8 +534,10 @@ def _differ(one: ev.Moment | None, other: ev.Moment | None) -> bool:
 
 
 def _seconds(moment: ev.Moment | None) -> float | None:
+    """A moment of the record in seconds since the epoch."""
     return moment.timestamp() if moment is not None else None
 
 
 def _moment(t: float | None) -> ev.Moment | None:
+    """A time, seconds since the epoch, as the record writes it; None for never."""
     return ev.moment(t) if t is not None and t < 4e9 else None

@@ -33,13 +33,13 @@ Key = tuple[str, int]
 
 
 def key_of(state: State) -> Key:
-    """By what a state is told from every other: its session, and how many entries it holds."""
+    """Session and number of its last entry, by which a state is told from every other."""
     return state.session, state.last_seq
 
 
 @dataclass
 class Memory:
-    """What whoever answers knows of the session that was asked about last."""
+    """What whoever answers remembers of the session that was asked about last, so that the next answer costs less."""
 
     state: State = field(default_factory=State)
     outlook: Outlook | None = None
@@ -51,8 +51,11 @@ T_co = TypeVar("T_co", covariant=True)
 
 
 class Query(Protocol[T_co]):
+    """Something that takes longer than a frame to work out, in plain data."""
+
     urgency: ClassVar[int]
-    """Whose first answer comes first where several are asked: 0 before all. Later parts wait for every first one."""
+    """Which first answer comes first where several are asked: 0 before all others. Later parts wait until every
+    question has its first one."""
 
     def answers(self, memory: Memory) -> Iterator[T_co | None]: ...
 
@@ -65,11 +68,12 @@ class Failed:
 
 
 def nothing() -> None:
-    """Nothing to be done about it."""
+    """Does nothing: for a question whose asker need not know when its last part has come."""
 
 
 class AdviceBackend(Protocol):
-    """Where questions are answered; each part of an answer, or `Failed`, is given to `then`; then comes `over`."""
+    """Where questions are answered: each part of an answer, or `Failed`, is given to `then`; after the last one
+    `over` is called."""
 
     def ask(
         self, question: Query[T], then: Callable[[T | Failed], None], over: Callable[[], None] = ...
@@ -122,7 +126,7 @@ class Forecast:
     """Whether some mould is computed only roughly, so that nothing is put on record by it; a better one follows at once."""
 
     same_pot: bool = False
-    """Whether the pot was left out, because whoever asks has this very forecast of it."""
+    """Whether the forecast of the pot was left out, because whoever asks has this very one."""
 
     def whole(self, state: State, heats: Mapping[str, MouldHeat], pot: PotForecast | None) -> Forecast:
         """With what was left out on its way: the state that it is of, and the heat and the pot that are known already."""
@@ -173,7 +177,8 @@ def _same_plan(one: State, other: State) -> bool:
 
 
 def _look_through(state: State, outlook: Outlook, now: float) -> None:
-    """Have the pot's forecast work out what an agenda asks of it; that goes along with it, so that no screen has to."""
+    """Have the pot's forecast work out what an agenda asks of it, so that no screen has to: the results travel with
+    it."""
     if state.fixed_plan is not None:
         # What goes wrong here goes wrong on the screen too, where it is said.
         with suppress(Exception):
@@ -181,7 +186,8 @@ def _look_through(state: State, outlook: Outlook, now: float) -> None:
 
 
 def _light(forecast: Forecast, known: frozenset[int], known_pot: int | None) -> Forecast:
-    """Without what the other side has, and what nobody there looks at."""
+    """A forecast without what whoever asks has already (`known` heat, the pot numbered `known_pot`), and without
+    what nobody looks at there."""
     if forecast.outlook is None:
         return forecast
     pot = forecast.outlook.pot

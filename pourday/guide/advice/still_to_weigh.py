@@ -96,4 +96,5 @@ def _line(state: State, line: RestLine) -> str:
 
 
 def _mass(state: State, kg: float) -> str:
+    """A weight in the units and steps of the plan."""
     return show_mass(kg, state.plan.units, state.plan.scale_step)

@@ -59,11 +59,11 @@ class Shorter:
     """Seconds less of a lit burner."""
     price: str
     eases: bool = False
-    """It brings in time what one pair of hands does not get to otherwise."""
+    """Whether it brings in time what one pair of hands does not get to otherwise."""
 
     @property
     def tells(self) -> bool:
-        """Whether it is worth a sentence."""
+        """Whether it saves or eases enough to be worth a sentence."""
         return self.eases or self.saves >= WORTH
 
     @property
@@ -89,14 +89,14 @@ def between(spread: Quantiles, now: float) -> str:
 
 
 def keeps_you(day_ahead: DayForecast) -> str:
-    """How long the day keeps somebody at the stove, in a sentence."""
+    """How long somebody will be needed at the stove, in a sentence."""
     if day_ahead.end is None:
         return tr("Nothing is left to do at the stove.")
     return f"{_bands(day_ahead)} {between(day_ahead.end, day_ahead.now)}."
 
 
 def briefly(day_ahead: DayForecast) -> str:
-    """The same where there is hardly room."""
+    """The same for a screen that has hardly room."""
     if day_ahead.end is None:
         return tr("Nothing is left to do at the stove.")
     return tr("Keeps you here until {between}.", between=between(day_ahead.end, day_ahead.now))
@@ -192,10 +192,10 @@ def shorter_days(
 def easing(
     day_ahead: DayForecast, *, follow: float = 60.0, clock: PersonsClock | None = None
 ) -> Iterator[tuple[str, bool]]:
-    """Look for what would make a day fit one pair of hands, the cheapest first; nothing at all for a day that fits.
+    """What would make a day fit one pair of hands, the cheapest change first; nothing for a day that fits.
 
-    Each thing that is tried costs as much as the day itself, so after each there is a pair: an empty sentence and
-    False while the search goes on, at its end the sentence and True.
+    Each change costs as much to try as the day itself, so a pair comes after each: ("", False) while the search goes
+    on, and at the end (the sentence, True).
     """
     best: tuple[Shorter, DayForecast] | None = None
     for tried in _easing(day_ahead) if day_ahead.clashes else ():

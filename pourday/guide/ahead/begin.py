@@ -26,12 +26,13 @@ def rehearsed(
     done_at: float | None = None,
     kitchen: LearnedKitchen | None = None,
 ) -> tuple[DayForecast, str]:
-    """The day of a plan, and a sentence on when it begins, empty for a day that begins now and ends in time.
+    """The day of a plan, and a sentence on when it begins, which is empty for a day that begins now and ends in time.
 
-    `now`, `begins_at` and `done_at` are seconds since the epoch; at most one of the last two is given. With
-    `done_at` the day is begun so that the stove lets one go about then, if that can still be. With neither it
-    begins now; where that would run into the night, at the end of the quiet hours. `kitchen` is what earlier days taught. Raises `Trouble` for a
-    plan that cannot be weighed out.
+    `now`, `begins_at` and `done_at` are seconds since the epoch; at most one of the last two is given. With `done_at`
+    the day is begun so that the stove is done with about then, if that can still be. With neither it begins now, or,
+    where it would run into the night, when the quiet hours end. `kitchen` is what earlier days taught.
+
+    Raises `Trouble` for a plan that cannot be weighed out.
     """
     persons, prior = persons or PersonsClock(), prior_of(kitchen, plan)
     if done_at is not None:

@@ -20,19 +20,21 @@ from pourday.session.state import State
 from pourday.times import MINUTE
 
 LONGEST_LEAD = 90 * MINUTE
-"""A pot that is not seen to get hot within this is planned as if it did then: the day has to go on."""
+"""s within which a pot is taken to get hot, where the forecast does not see it happen: the rest of the day has to be
+planned."""
 LEAST_KG = 0.05
-"""kg that are held to be in pot and bath where the plan leaves none: what clings to them."""
+"""kg that pot and bath are taken to hold where by the plan nothing is left: what clings to them."""
 BATH_ABOVE = 5.0
 """K by which the bath is hotter than the wax when the burner goes off. An estimate of ours."""
 AS_SEEN = Guess(0.0, 1.5)
 TRIES = 2
-"""Rounds in which the lead of a reheat is found: how long it takes depends on how far the pot fell by then."""
+"""Rounds in which the start of a reheat is found: how long it takes depends on how far the pot has cooled when it
+begins."""
 
 
 @dataclass(frozen=True, slots=True)
 class HeatNeed:
-    """Hot wax is wanted from a time on until another, with so much left in pot and bath."""
+    """A stretch of time in which hot wax is wanted, with what is left in pot and bath by then."""
 
     start: float
     end: float
@@ -43,7 +45,7 @@ class HeatNeed:
 
 @dataclass(frozen=True, slots=True)
 class Lit:
-    """A stretch with the burner lit."""
+    """A stretch of time with the burner lit."""
 
     on: float
     off: float
@@ -146,11 +148,13 @@ class PotAhead:
 
     @staticmethod
     def _off(melted: float, need: HeatNeed) -> float:
-        """Off once it is hot, but not before a need that is close has been met."""
+        """When the burner goes out after the wax has melted: once it is hot, but not before a need that comes soon
+        has been met."""
         return max(melted, need.end) if need.end - melted < IDLE_HEAT else melted
 
     def _again(self, spans: Sequence[Lit], need: HeatNeed, now: float) -> Lit | None:
-        """Lit again so that the pot is hot when it is wanted; None where it still is."""
+        """The next stretch with the burner lit, so that the pot is hot when it is wanted; None where it still is by
+        then."""
         since = spans[-1].off if spans else now
         resting = self._rest(since, need.kg) if spans or self._resting is None else self._resting
         if resting.at(need.start)[1] >= self.pour_c - READY_WITHIN:
@@ -166,7 +170,8 @@ class PotAhead:
         return Lit(on, max(need.start, min(need.end, on + lead + MINUTE)))
 
     def _rest(self, since: float, kg: float) -> PotForecast:
-        """The pot left to itself from hot."""
+        """The pot left to itself from `since` on (s since the epoch), with `kg` of wax in it that was melted and hot
+        by then."""
         hot = self.outlook.melt_c - 1.0
         bath = min(self.outlook.boiling_c, hot + BATH_ABOVE)
         return forecast(self._setup(since, kg, Guess(hot, AS_SEEN.sd), bath, lit=False), (), since)

@@ -17,9 +17,9 @@ from pourday.language import tr
 from pourday.times import clock, letters, span
 
 LIKELY = 1
-"""Number of the likely way among the three."""
+"""Place of the likely way among the three."""
 NAMED = 2
-"""So many of the acts that keep the hands are named."""
+"""How many of the acts that keep the hands busy are named at most."""
 AT_HAND = {
     "jug": tr("draw jug"),
     "look": tr("look at"),
@@ -39,7 +39,7 @@ class Clash:
     """When it would be made, on its way; seconds since the epoch."""
     closes: float
     late: float
-    """Seconds after that."""
+    """Seconds after its window closed."""
     way: int
     """0 only where all cools quickly, 1 likely, 2 only where all cools slowly."""
     meanwhile: tuple[PlannedAct, ...]
@@ -60,7 +60,7 @@ def clashes_of(ways: Sequence[Scenario]) -> tuple[Clash, ...]:
 
 
 def _clash(way: Scenario, act: PlannedAct, index: int) -> Clash | None:
-    """The clash that an act of a way is; None for what is no pour, in time, or late for another reason."""
+    """The clash that a planned act is; None for one that is no pour, is in time, or is late for another reason."""
     if act.kind != "pour" or act.closes is None or act.layer is None:
         return None
     last = act.start + act.takes * (1 - 1 / max(1, len(act.moulds)))

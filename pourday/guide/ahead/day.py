@@ -36,7 +36,8 @@ AWAY_FROM_STOVE = frozenset({"solid", "demould", "cure"})
 """What needs nobody at the stove."""
 BURNER = frozenset({"heat on", "heat low", "heat off"})
 FROM_THE_JUG, SOON_AFTER = frozenset({"plug", "pour", "top-up"}), 600.0
-"""What is poured so soon (s) after the wax may be hot is as unsure as that is. An estimate of ours."""
+"""Acts that need hot wax: one that begins no later than `SOON_AFTER` s after the wax may be hot is as unsure as that
+time is. An estimate of ours."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +64,7 @@ class Step:
 
     @property
     def end(self) -> float:
-        """When the hands are free again, on the likely way."""
+        """When the hands are free again on the likely way, seconds since the epoch."""
         return self.at.likely + self.takes
 
 
@@ -114,6 +115,7 @@ class DayForecast:
         return replace(self, outlook=replace(self.outlook, pot=None, moulds={}))
 
     def course(self, letter: str) -> MouldCourse | None:
+        """The likely course of one mould; None for one that has none ahead."""
         return next((c for c in self.courses if c.letter == letter), None)
 
 
@@ -221,9 +223,11 @@ def _pour_all(courses: Sequence[MouldCourse], ways: Sequence[Scenario], grid: Re
 def _wholly(
     ways: Sequence[dict[str, float]], hot: Quantiles, fresh: set[str], now: float
 ) -> dict[str, Quantiles]:
-    """By mould: the likely way's time (s since the epoch), with the earliest and the latest of the three ways as its spread.
+    """When something happens to each mould: the likely way's time, with the earliest and latest of the three ways as
+    its spread; s since the epoch.
 
-    A mould not poured into yet (`fresh`) also has the spread of the pot, for which it waits.
+    A mould not poured into yet (one of `fresh`) waits for the pot as well, so the spread of when that is `hot` is
+    added.
     """
     early, likely, late = ways
     whole = {}
@@ -291,10 +295,8 @@ def _demoulded(ways: Sequence[Scenario], state: State, outlook: Outlook) -> None
 
 
 def _across(ways: Sequence[Scenario], act: PlannedAct) -> Quantiles:
-    """When an act begins: as on the likely way it stands in, from its earliest to its latest time on the three ways.
-
-    A way on which it does not happen adds nothing to the spread.
-    """
+    """When an act begins: its time on the likely way, with the earliest and the latest on the three ways as spread.
+    A way without that act adds nothing."""
     times = [act.start]
     for way in (ways[0], ways[2]):
         times += [
@@ -306,7 +308,7 @@ def _across(ways: Sequence[Scenario], act: PlannedAct) -> Quantiles:
 
 
 def _shares(one: PlannedAct, other: PlannedAct) -> bool:
-    """Whether two acts are done to the same moulds, or to one of them at least; ways may group them differently."""
+    """Whether two acts have a mould in common: ways may group moulds differently."""
     return one.moulds == other.moulds or not set(one.moulds).isdisjoint(other.moulds)
 
 
@@ -356,7 +358,7 @@ def _steps(
 def _with_its_pour(
     ways: Sequence[Scenario], acts: Sequence[PlannedAct], act: PlannedAct, lit: Sequence[Lit]
 ) -> Quantiles:
-    """When the burner is turned: as early or late as the first jug or pour after it may be, for which it is lit."""
+    """When the burner is turned, with the spread of the first jug or pour after it, for which it is lit."""
     on = next((s.on for s in lit if act.wanted in (s.on, s.low_from, s.off)), act.start)
     needs = [m for m in acts if m.kind in ("jug", "plug", "pour", "top-up")]
     model = next((m for m in needs if m.end >= on), None)
@@ -368,16 +370,17 @@ def _with_its_pour(
 
 
 def _wider(at: Quantiles, hot: Quantiles, now: float) -> Quantiles:
-    """The spread of a time that also waits for the pot: the two have nothing to do with each other, so their squares add."""
+    """A time that also has to wait for the pot: its own spread and the pot's are independent, so their squares add."""
     early = math.hypot(at.likely - at.early, hot.likely - hot.early)
     late = math.hypot(at.late - at.likely, hot.late - hot.likely)
     return Quantiles(max(now, at.likely - early), at.likely, at.likely + late)
 
 
 def _end(steps: Sequence[Step], ways: Sequence[Scenario]) -> Quantiles | None:
-    """When the last act at the stove is done: the latest end of all, each of early, likely and late by itself; None without one.
+    """When the last act at the stove is done: of early, likely and late each the latest of all acts; None without an
+    act.
 
-    What only the slow way wants, one more top-up, keeps somebody there as well.
+    An act that only the slow way has, such as one more top-up, counts as well.
     """
     at_stove = [s for s in steps if s.kind not in AWAY_FROM_STOVE and s.kind not in BURNER]
     if not at_stove:
@@ -389,7 +392,7 @@ def _end(steps: Sequence[Step], ways: Sequence[Scenario]) -> Quantiles | None:
 
 
 def past_bedtime(day_ahead: DayForecast) -> bool:
-    """Whether the stove keeps somebody past the time they are gone from it."""
+    """Whether the stove still keeps somebody at the time they meant to be gone."""
     return day_ahead.end is not None and day_ahead.end.likely > day_ahead.gone
 
 

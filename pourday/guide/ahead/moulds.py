@@ -45,7 +45,7 @@ from pourday.session.state import MouldState, State
 from pourday.wax.materials import Wax
 
 MOST_TOP_UPS = 5
-"""So many top-ups of one mould are imagined; none was ever computed to need more."""
+"""How many top-ups of one mould are imagined at most; none was ever computed to need more."""
 LEAST_POURED = 1e-7
 """m³ that an imagined pour is taken to be at least."""
 SEEN_AHEAD = 3 * 3600.0
@@ -69,8 +69,8 @@ class AheadPour:
 
 
 SURELY_SET = 1.25
-"""How many times as long as likely a candle is taken for liquid inside: at the mould it counts as set once the slow
-forecast says so, which has a fifth less heat loss (estimate)."""
+"""How many times the likely time a candle is taken to stay liquid inside: in the agenda it counts as set once the
+slow forecast, with a fifth less heat loss, says so (estimate)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -104,12 +104,12 @@ class MouldCourse:
     pours: list[AheadPour] = field(default_factory=list)
     """Made and imagined, in order."""
     stretches: list[HeatStretch] = field(default_factory=list)
-    """The heat after each pour but a plug that was covered at once."""
+    """The heat after each pour, leaving out a plug that was covered at once."""
     bulk: float = 1.0
-    """How many times the room of its row in the table the wax takes up, as `bulk_of` reads it."""
+    """How many times as much room its wax takes as the table says; see `bulk_of`."""
     little_from: float | None = None
-    """From when so little goes missing any more that one top-up serves for the rest, seconds since the epoch, by all the ways of
-    its mould; None while that is not known."""
+    """When so little is still going to be missing that one top-up serves for the rest, seconds since the epoch,
+    judged over all three ways of this mould; None while that is not known."""
     of_wax: tuple[float, float, float] = (0.0, 0.0, 0.0)
     """What looks and earlier days say of the wax: latent heat, melting range and conductivity, as in `wax_really`."""
 
@@ -120,7 +120,7 @@ class MouldCourse:
 
     @property
     def stale(self) -> bool:
-        """Whether wax went in since the heat was computed."""
+        """Whether wax went in after the heat was computed last."""
         return bool(self.pours) and (not self.stretches or self.pours[-1].t > self.last.start)
 
     def pour(self, sheet: WeighSheet, waxes: Sequence[Wax], t: float) -> None:
@@ -142,6 +142,7 @@ class MouldCourse:
 
     @property
     def top_ups(self) -> int:
+        """How many top-ups it has had, made and imagined."""
         return sum(pour.part == "top-up" for pour in self.pours)
 
     def takes(self, sheet: WeighSheet, waxes: Sequence[Wax], layer: int, part: Part, t: float) -> float:
@@ -172,7 +173,7 @@ class MouldCourse:
         )
 
     def settle(self, sheet: WeighSheet) -> None:
-        """No further top-up is imagined where none is worth its while."""
+        """Take the remaining top-ups off the list once none of them is worth its while."""
         if not (self.stretches and self.tops_up):
             return
         solid_s = self.last.heat.solid_s
@@ -272,10 +273,11 @@ def _going_on(
 
 
 def little_missing(courses: Sequence[MouldCourse], sheet: WeighSheet) -> None:
-    """Tell every course of a mould that is topped up from when one top-up serves for the rest: the agenda waits for that by
-    its likely forecast and, nearly, by its slow one (`room.next_top_up`).
+    """Set `little_from` of every course whose mould is topped up.
 
-    Of a mould whose layers are only imagined the slow way was poured later, so that the two say nothing of each other.
+    The agenda waits for that moment by its likely forecast and, nearly, by its slow one (`room.next_top_up`), so the
+    three ways of a mould are looked at together. Where its layers are only imagined the slow way was poured later, and
+    each way is taken by itself.
     """
     layered = [c for c in courses if c.tops_up and all(p.made for p in c.pours if p.part != "top-up")]
     for letter in {c.letter for c in layered}:

@@ -38,15 +38,15 @@ from pourday.session.state import State
 from pourday.wax.materials import Wax
 
 NOTED = 4.0
-"""Paces of waiting for hands or stove from which on it is said."""
+"""How many paces (`Scenario.pace`) an act may wait for hands or stove before that is said."""
 NARROW = 5.0
-"""Paces before its closing that a best moment may lie and still leave time to look first."""
+"""How many paces before its closing the best moment of a window may lie and still leave time to look first."""
 BEFORE_CLOSING = 10.0
-"""Paces before its closing at which a layer that is not firm yet is poured on all the same."""
+"""How many paces before its closing a layer is poured on although it is not firm yet."""
 
 
 SLOWLY = 2
-"""The way on which all takes longer than is likely."""
+"""Number of the way on which everything takes longer than is likely."""
 
 
 PlannedKind = Kind | Literal["solid"]
@@ -55,7 +55,7 @@ PlannedKind = Kind | Literal["solid"]
 
 @dataclass(frozen=True, slots=True)
 class PlannedAct:
-    """One act of a way."""
+    """Something that is done on one way through the day."""
 
     kind: PlannedKind
     moulds: str
@@ -158,7 +158,8 @@ class Scenario:
     def take(
         self, kind: PlannedKind, moulds: str, layer: int | None, at: float, **known: object
     ) -> PlannedAct:
-        """Plan an act for when the hands are free, at `at` or later; `known` are further fields of it."""
+        """Plan an act for when the hands are free, at `at` (s since the epoch) or later; `known` are further fields
+        of the planned act."""
         takes = self.busy(kind) * (max(1, len(moulds)) if kind != "demould" else 1)
         start = self.hands.take(max(at, self.now), takes)
         nth = sum(m.kind == kind and m.layer == layer and m.moulds == moulds for m in self.acts)
@@ -240,7 +241,8 @@ class Scenario:
         return PourRequest(course, layer, "top-up", at, zero + hollow.carries_s(), None, look, None)
 
     def _by_window(self, course: MouldCourse, layer: int, part: Part) -> PourRequest:
-        """The same onto a layer or into a well: at the best moment of the window, by what was seen last."""
+        """When a mould would like its next layer, on a layer or into a well: at the best moment of its window,
+        judged by what was seen last."""
         last, first_pour_t = course.pours[-1], course.last.first_pour_t
         w = course.window(self.sheet, self.waxes)
         opens = last.t + SEEN_AHEAD if w.opens_s is None else first_pour_t + w.opens_s
@@ -266,7 +268,7 @@ class Scenario:
         return PourRequest(course, layer, part, max(self.now, at), opens, closes, kind, w)
 
     def _by_bed(self, at: float, earliest: float, takes: float = 0.0) -> float:
-        """A top-up keeps: before bed where that can be, else in the morning."""
+        """When to make a top-up, which can wait: before bed where that is possible, else in the morning."""
         return self.persons.awake(self.persons.before_bed(at, earliest, takes)[0])
 
     def _seen(self, course: MouldCourse) -> tuple[str, float] | None:
@@ -297,7 +299,8 @@ class Scenario:
             at = act.start + RELIEF_EVERY
 
     def _go(self, group: list[PourRequest], wanted: float) -> None:
-        """Plan the jug, the looks and the pour of moulds that get the same at one time, `wanted`."""
+        """Plan the jug, the looks and the pour of moulds that get the same colour at one time, `wanted` (s since the
+        epoch)."""
         first = group[0]
         moulds = "".join(w.course.letter for w in group)
         ready, waits = self._jug(first, wanted)
@@ -347,4 +350,5 @@ class Scenario:
 
 
 def _kind(part: Part) -> Kind:
+    """The kind of act that pours this part."""
     return "pour" if part == "layer" else part

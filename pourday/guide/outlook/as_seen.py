@@ -37,7 +37,11 @@ class Marks:
 
 
 def marks(run: MouldRun, celsius: float) -> Marks:
-    """The marks of the layer on top of one run. `celsius` is what the next pour is planned at; it moves none of them."""
+    """When the layer on top of one run passes each mark.
+
+    The marks are read off together with its pour window, which wants to know what the next pour is planned at
+    (`celsius`); that moves none of them.
+    """
     s, top = top_surface(run), int(run.after_last_pour.layer[-1])
     solidus = run.case.pours[top].wax.solidus_c
     skin = _or_never(rises(s.at_s, s.mean_solid, 0.5))
@@ -47,7 +51,7 @@ def marks(run: MouldRun, celsius: float) -> Marks:
 
 
 def _falls(s: Surface, celsius: float) -> float:
-    """When the edge of a surface falls to a temperature."""
+    """When the edge of a surface has cooled to a temperature, °C: s on the clock of its pours, infinite for never."""
     return _or_never(rises(s.at_s, -s.edge_c, -celsius))
 
 
@@ -79,7 +83,7 @@ def seen_s(state: State, forecast: MouldOutlook, run: MouldRun, now: float) -> f
 
 
 def _between(m: Marks, cue: Cue) -> tuple[float, float]:
-    """From when until when a surface has a look, s on the clock of its pours."""
+    """(from, until) when the forecast has the surface look like `cue`, s on the clock of its pours."""
     match cue:
         case "wet":
             return 0.0, m.skin
@@ -94,7 +98,8 @@ def _between(m: Marks, cue: Cue) -> tuple[float, float]:
 
 
 LOOK_HOLDS = 600.0
-"""Seconds for which a look is how it looks now; then the forecast goes on from it. An estimate of ours."""
+"""Seconds after a look for which the surface is taken to look so still; after that the forecast goes on from it. An
+estimate of ours."""
 
 
 def look_of(state: State, forecast: MouldOutlook, now: float) -> tuple[Cue, bool]:

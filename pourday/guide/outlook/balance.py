@@ -17,7 +17,7 @@ SAYS_FROM = 0.03
 
 @dataclass(frozen=True, slots=True)
 class WaxBalance:
-    """kg. What was not weighed is taken as planned or worked out from what was."""
+    """Where the wax of a day went, kg. What was not weighed is taken as planned, or worked out from what was."""
 
     melted: float
     candles: float

@@ -21,16 +21,17 @@ from pourday.session.state import PourAt, ReadingAt, State
 MOMENT = 1.0
 """s by which a fact filed this moment may seem to lie ahead: the record keeps milliseconds."""
 AT_THE_LIP = 120.0
-"""s within which a jug that is read is poured from: where no jug is named, a pour of another colour in it says whose
-reading it was."""
+"""s before a pour within which a reading that names no jug is of the jug that is poured from: jugs are read at the
+lip."""
 FADES = 300.0
 """s in the bath after which 37 % is left of what a jug was read above or below the pot. An estimate of ours."""
 IN_HAND = 0.7
 """The same for a jug that is carried and poured from, as a share. An estimate of ours."""
 READS_TO = 0.5
-"""K by which a jug may differ from what the thermometer showed. An estimate of ours."""
+"""K by which a jug may be warmer or colder than its thermometer showed. An estimate of ours."""
 STRAYS = 0.1
-"""Share of what a jug probably changed since it was read by which it may have changed more, or less. An estimate of ours."""
+"""How unsure a jug's temperature is some time after it was read: this share of how much it has probably changed
+since. An estimate of ours."""
 DRAWN_BELOW = 3.0
 """K that wax loses on its way into a cool jug. An estimate of ours."""
 CLINGS = 0.01
@@ -84,14 +85,18 @@ def _jug_now(state: State, outlook: Outlook, layer: int, kg: float, now: float) 
 
 
 def last_read_in(state: State, layer: int) -> ReadingAt | None:
-    """The newest reading of the jug of a layer; of one that names no jug, where it need not have been another's: read
-    at the lip, poured at once."""
+    """The newest reading of a layer's jug, None without one.
+
+    A reading that names no jug counts for every jug, unless a pour of another colour just after it (`AT_THE_LIP`) shows
+    whose it was.
+    """
     pours = [p for m in state.moulds.values() for p in m.pours]
     return next((r for r in reversed(state.readings) if not r.doubt and was_of(r, layer, pours)), None)
 
 
 def was_of(reading: ReadingAt, layer: int, pours: Iterable[PourAt]) -> bool:
-    """Whether a reading was of the jug of this layer, or may have been where it names none."""
+    """Whether a reading was of the jug of this layer; one that names no jug may be anybody's, but for what `pours`
+    show."""
     if reading.place != "jug":
         return False
     if reading.jug is not None:
@@ -127,7 +132,10 @@ def _warmth(
 def _after(
     outlook: Outlook, layer: int, celsius: float, kg: float, where: JugPlace, since: float, until: float
 ) -> float:
-    """°C of a jug that was so warm at `since` and stood so `until` then."""
+    """°C at `until` of a jug with `kg` of wax that had `celsius` at `since`, and stood at `where` all that time.
+
+    Times in s since the epoch.
+    """
     assert outlook.pot is not None
     seconds = max(0.0, until - since)
     if where == "bath":

@@ -35,8 +35,9 @@ WORTH_SAYING = 0.1
 MOVED_AGAIN = 0.15
 """By how much that has to change until it is said again (estimate)."""
 AT_ONCE = 0.85
-"""An early or late run moves all factors at once, which seldom happens: each by this share of what it would be moved
-alone. With two that matter alike 0.71 would be right, with one that matters alone 1 (estimate)."""
+"""In the early and the late run every factor is off to the same side at once, which happens less often than one
+factor being off so far: so each is moved by this share of its own spread. With two factors that matter alike 0.71
+(the root of a half) would be right, with one that matters alone 1 (estimate)."""
 
 Layer = tuple[str, int]
 """A mould, and how many pours stand in it."""
@@ -126,6 +127,8 @@ class DayFactors:
                         continue  # That mould is gone on with by eye; why is said by whoever computes its forecast.
 
     def _told(self, rows: Iterable[Row], cases: Mapping[str, tuple[float, Case]]) -> list[RowSays]:
+        """What each row says of the factors, by the runs of its layer; a row whose layer was not computed says
+        nothing."""
         rows_told = []
         for row in rows:
             heat = self._heats.get((row.mould, row.pours))
@@ -135,6 +138,7 @@ class DayFactors:
         return rows_told
 
     def _says(self, row: Row, heat: LayerHeat, first_pour_t: float) -> RowSays | None:
+        """What one row says; worked out once for each row and each set of runs."""
         known = self._rows.get((row, first_pour_t))
         if known is None or known[0] is not heat:
             known = heat, told(row, heat, first_pour_t, self._prior)
@@ -148,7 +152,8 @@ def _same_rows(one: Sequence[RowSays], other: Sequence[RowSays]) -> bool:
 
 
 def _up_to(case: Case, pours: int) -> Case:
-    """A mould as it stood with its first pours in it; what the room did after the next one is no matter."""
+    """A mould as it stood after its first `pours` pours. Readings of the room after the next one are left out, so
+    that they do not make it another case."""
     if pours == len(case.pours):
         return case
     covered = case.pours[pours].at_s
@@ -178,9 +183,10 @@ def prior_of(kitchen: LearnedKitchen | None, plan: Plan) -> Prior:
 
 
 def bounds(state: State, letter: str) -> Mapping[str, tuple[float, float]]:
-    """Of the layer on top of a mould: between when and when an event came as it was seen, seconds since the epoch.
+    """Between when and when each event of the layer on top of a mould came, by what was seen of it: (earliest, latest)
+    by event, seconds since the epoch.
 
-    Nothing of an event whose looks contradict each other.
+    An event whose looks contradict each other is left out.
     """
     pours = len(state.moulds[letter].pours)
     rows = [row for row in seen_between(state.moulds[letter]) if row.pours == pours]
@@ -202,7 +208,10 @@ def with_factors(case: Case, known: Factors, letter: str) -> Case:
 
 
 def _spread(top: Factor, wall: Factor) -> HeatSpread:
-    """Early and late by what is left unknown; of the wax's melting range as much is taken for known as of the top."""
+    """How far the early and the late run lie from the likely one, by what is still unknown of top and wall.
+
+    Nothing is told of how far the wax's melting range is known by now: it is taken to be as well known as the top.
+    """
     left = min(1.0, math.log(top.high / top.likely) / (1.2816 * SIGMAS[0]))
     early, late = USUAL_SPREAD.width
     return HeatSpread(
@@ -211,7 +220,7 @@ def _spread(top: Factor, wall: Factor) -> HeatSpread:
 
 
 def _apart(factor: Factor) -> tuple[float, float]:
-    """By how much an early and a late run differ from the likely one in a factor."""
+    """(early, late): how many times the likely value of a factor it is in the early and in the late run."""
     return (
         round((factor.high / factor.likely) ** AT_ONCE, 2),
         round((factor.low / factor.likely) ** AT_ONCE, 2),

@@ -26,7 +26,7 @@ class Appearance(NamedTuple):
     word: str
     """What to call it, with a ~ where nobody looked."""
     short: str = ""
-    """The same without what it is like inside; empty where that says no less."""
+    """The same without what it is like inside; empty where `word` says nothing of the inside."""
     computed: bool = False
     """Nobody looked."""
     out: bool = False
@@ -72,6 +72,7 @@ class Inside:
 
 @lru_cache(maxsize=16)
 def _inside(heat: MouldRun, step: int) -> Inside:
+    """The inside of a mould at step number `step` of `PICTURE_EVERY`."""
     at_s = max(step * PICTURE_EVERY, heat.after_last_pour.at_s)
     return Inside(heat.section(at_s), heat.case.at(at_s).room_c + NEAR_ROOM)
 

@@ -97,12 +97,15 @@ def mould_now(state: State, outlook: Outlook, letter: str, now: float) -> MouldN
 
 
 def _three(values: list[float]) -> Three:
+    """(low, likely, high) of values that come in the order early, likely, late, whichever of them is the largest."""
     return min(values), values[1], max(values)
 
 
 def _window(
     state: State, forecast: MouldOutlook, look: Cue, now: float, opens: float | None, closes: float | None
 ) -> Window:
+    """How the pour window stands for the next layer; a surface seen cold or off the wall has missed it whatever the
+    forecast says."""
     if look in ("cold", "pulled away") and next_layer_of(state, forecast.letter) is not None:
         return "missed"
     if forecast.empty:
@@ -113,6 +116,7 @@ def _window(
 
 
 def _top_up_window(liquid: float, now: float, opens: float) -> Window:
+    """The same for a top-up, which is in time as long as some of the wax is liquid."""
     if liquid < SET_THROUGH:
         return "missed"
     return "not yet" if now < opens else "open"
@@ -120,6 +124,7 @@ def _top_up_window(liquid: float, now: float, opens: float) -> Window:
 
 def _word(m: MouldNow) -> str:
     # A finished candle that has come off the wall is as it should be.
+    """How the surface looks, in a word or two; with a ~ where nobody just looked."""
     name = tr("off the wall") if (m.window, m.look) == ("no pour left", "pulled away") else LOOK_SHORT[m.look]
     return name if m.seen else f"~{name}"
 
@@ -137,6 +142,7 @@ def _short_word(outlook: Outlook, m: MouldNow) -> str:
 
 
 def _says(state: State, outlook: Outlook, forecast: MouldOutlook, m: MouldNow, now: float) -> str:
+    """A mould in full sentences: its surface, its core, how much is liquid, and its window."""
     units = state.plan.units
     cool, warm = (outlook.degrees(m.surface_c[i]) for i in (0, 2))
     surface = tr("surface {cool}", cool=cool) + (tr(" to {warm}", warm=warm) if cool != warm else "")
@@ -173,11 +179,13 @@ def _says(state: State, outlook: Outlook, forecast: MouldOutlook, m: MouldNow, n
 
 
 def _next_name(state: State, outlook: Outlook, letter: str) -> str:
+    """The colour that goes in next, or `top-up`."""
     following = next_layer_of(state, letter)
     return outlook.colour(following) if following is not None else "top-up"
 
 
 def _window_short(state: State, outlook: Outlook, m: MouldNow, now: float) -> str:
+    """The window in a few words, for a small screen."""
     name = _next_name(state, outlook, m.letter)
     match m.window:
         case "no pour left":
@@ -197,6 +205,7 @@ def _window_short(state: State, outlook: Outlook, m: MouldNow, now: float) -> st
 
 
 def _window_words(state: State, outlook: Outlook, forecast: MouldOutlook, m: MouldNow, now: float) -> str:
+    """The window in a sentence."""
     name = _next_name(state, outlook, m.letter)
     match m.window:
         case "no pour left":

@@ -50,9 +50,10 @@ class MouldOutlook:
     firm: Quantiles
     """It also takes no fingerprint: the crust is as thick as it should be to pour on."""
     carries: Quantiles
-    """This person will say that it carries, whichever of the two they mean:"""
+    """When this person will say that it carries: one says so as soon as it has set (`opens`), another once it has a
+    crust (`firm`)."""
     by_crust: bool
-    """probably that it is firm."""
+    """Whether `carries` goes by the crust, as is likelier of this person."""
     best: float
     """A good time to pour, likely."""
     closes: float | None
@@ -119,8 +120,10 @@ def _last_or_new(
     nine: LayerHeat | None,
     known: Posterior,
 ) -> MouldOutlook:
-    """See `_outlook`; the last one while nothing changed that it rests on: no reading of the pot, no word that was told,
-    no look at another mould that taught nothing."""
+    """The outlook of a mould (see `_outlook`), or the last one as it was while nothing has changed that it rests on.
+
+    A reading of the pot, something told, or a look at another mould that taught nothing leaves it as it was.
+    """
     rests_on = (state.plan, state.waived, mould, heat, nine, known)
     last = cache.read_off.get(mould.letter)
     if last is None or last[0] != rests_on:
@@ -213,11 +216,13 @@ def _outlook(
 
 
 def _crust_of(top: int) -> Read:
+    """Reads off a run when layer number `top` has a crust that takes no fingerprint."""
     return lambda run: run.layers[top].times["crust_2mm"]
 
 
 def _times(heat: MouldHeat, nine: LayerHeat | None, known: Posterior, letter: str) -> EventTimes:
-    """Where the times of a mould come from."""
+    """Where the early, likely and late times of a mould are read off: the nine runs where they are computed, else
+    its own three."""
     s = heat.spread
     if nine is None:
         return RoughTimes((s.early, s.likely, s.late))
@@ -236,14 +241,17 @@ def _best(run: Window, opens: float, closes: float | None) -> float:
 
 
 def _later(one: Quantiles, other: Quantiles) -> Quantiles:
+    """The later of two events, each of early, likely and late by itself."""
     return Quantiles(max(one.early, other.early), max(one.likely, other.likely), max(one.late, other.late))
 
 
 def _show(state: State) -> Callable[[float], str]:
+    """Writes a temperature, °C, in the units of the plan."""
     return lambda celsius: show_temperature(celsius, state.plan.units)
 
 
 def _advice(window: Window, state: State) -> str:
+    """Why a window never opens and what would open it, in sentences; empty for one that does."""
     if not window.empty:
         return ""
     ways = fuse.what_would_open(window, _show(state))

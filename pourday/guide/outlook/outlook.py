@@ -43,10 +43,11 @@ from pourday.wax.unsure import FOUR_IN_FIVE, TABLE_KELVIN, kelvin_sd, moved
 USUAL_FACTORS = posterior([]).factors
 """Before anything is known of a kitchen."""
 MEANWHILE = 60.0
-"""s for which the last pot serves while moulds are computed only roughly: as often as all is worked out anew in any case
-(`AGE` of the adviser)."""
+"""s for which the last pot serves while moulds are computed only roughly: no longer than any outlook serves (`AGE`
+of the adviser)."""
 TOLD_SOMETHING = 0.6
-"""Share of what was open of where an unknown wax sets that its melt has to leave, at most, to count: estimate."""
+"""What an unknown wax says by how it melts counts only where it leaves at most this share of what was open about
+where it sets (estimate)."""
 READY_WITHIN = 2.0
 """K below the pour temperature that still counts: a jug loses more than a thermometer can tell."""
 STILL_READY = 600.0
@@ -177,8 +178,10 @@ class Outlook:
         return self.trials.verdict(letter, forecast.heat, pour) if pour else None
 
     def pot_reaches(self, celsius: float) -> Quantiles:
-        """When the pot gets to a temperature, from above or below; where that is less likely than not infinite, but as
-        early as it may be all the same."""
+        """When the pot gets to `celsius`, from above or below.
+
+        Where it more likely never does, the likely time is infinite; the early one still says how soon it might.
+        """
         arrival = self.pot.reaches(celsius) if self.pot else None
         if arrival is None or arrival.spread is None:
             early = arrival.earliest if arrival else float("inf")
@@ -186,9 +189,10 @@ class Outlook:
         return arrival.spread
 
     def pot_ready(self, now: float) -> float:
-        """When the pot is hot enough to draw a jug from, seconds since the epoch; infinite as it stands for never.
+        """When the pot is hot enough to draw a jug from, seconds since the epoch; infinite where it never will be as
+        things stand.
 
-        A fresh reading decides, else the forecast. After an absence nothing but a reading made since does.
+        A fresh reading decides, else the forecast. After an absence only a reading made since then does.
         """
         if self.pot is None:
             return float("inf")
@@ -277,10 +281,11 @@ def look_ahead(
 
 
 def _serves_meanwhile(before: Outlook | None, state: State, now: float) -> PotForecast | None:
-    """The last pot while moulds are computed only roughly; None where the burner was turned since, or it is old.
+    """The last pot, to be used while moulds are computed only roughly; None where the burner was turned since, or it is
+    old.
 
-    Whoever asks anew before the better answer comes is served roughly again and again: without an end to it a pot that was
-    forecast over a lit burner would stay hot for as long as that goes on.
+    Why it may not be old: each rough outlook takes its pot from the one before, so while rough ones follow each other a
+    pot over a lit burner would stay as hot as it was.
     """
     if before is None or before.pot is None or before.state.burner_spans != state.burner_spans:
         return None
@@ -333,10 +338,7 @@ def room_c(state: State) -> float:
 
 
 def _in_the_bath(state: State, sheet: WeighSheet) -> float:
-    """kg of wax that hang in the bath, in pot and jugs together.
-
-    All that the plan melts and what was put in besides, less what was poured and what is not put in yet.
-    """
+    """kg of wax that hang in the bath, in pot and jugs together: all that is melted by now, less what was poured."""
     if discarded(state):
         inventory = wax_left(state)
         return max(0.05, inventory.pot + sum(inventory.jugs.values()))

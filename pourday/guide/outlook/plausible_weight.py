@@ -83,5 +83,5 @@ def _more_than_mould(state: State, outlook: Outlook, weighed: ev.Weighed, pours:
 
 
 def _about(state: State, kg: float) -> float:
-    """The most that may still be taken for so many kg."""
+    """The most that a scale may show for so many kg without being doubted."""
     return kg + max(UNSURE * kg, state.plan.scale_step)

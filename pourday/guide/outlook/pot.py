@@ -42,15 +42,15 @@ TOPPED_UP = Guess(65.0, 15.0)
 LAGS = (0.0, 1.0, 2.0, 3.0, 4.0)
 """Minutes after a flame was turned low in which the hob's own heat shows."""
 LEAST_KG = 0.05
-"""Wax is held to be in the pot, where the record says that none is left: what clings to it."""
+"""kg that the pot is taken to hold where by the record nothing is left in it: what clings to its wall."""
 CARRIES_MOST = 15.0
 """K by which a bath carries its wax on at most after the burner went off. An estimate of ours."""
 SOON = 2400.0
-"""s within which a warm-up is looked for first; looking further costs more."""
+"""s ahead that a warm-up is looked for first; looking further costs more."""
 HARDLY = 1.0
 """K of a fall that nobody has to be told of."""
 SURE = 300.0
-"""s past the likely time that the late side of a warm-up may add at most."""
+"""s past the likely time that is allowed for at most when a warm-up may be slow."""
 
 
 def pot_forecast(
@@ -101,7 +101,8 @@ def _base(
     boiling_c: float,
     law: PotLaw,
 ) -> PotSetup:
-    """What is known of the pot apart from what stretches taught, with the wax that was in it as the first one ended."""
+    """What is known of the pot before any stretch of the day taught anything, with the wax that was in it as the
+    first one ended."""
     since = sum(s.poured_kg - (s.added_kg or 0.0) for s in all_of[1:])
     water_kg, water_sd = bath_known(state.plan)
     return PotSetup(
@@ -151,7 +152,7 @@ def warm_up(pot: PotForecast, target_c: float, by: float, now: float) -> float:
 
 
 def warm_up_low(pot: PotForecast, target_c: float, by: float, now: float) -> float:
-    """The same with a low flame, likely; infinite where that does not bring the wax there."""
+    """As `warm_up`, with a low flame and by the likely forecast; infinite where that does not bring the wax there."""
     lead = _warms_low(pot, target_c, _whole(max(now, by)))
     return _warms_low(pot, target_c, _whole(max(now, by - lead))) if lead < math.inf else lead
 
@@ -221,6 +222,7 @@ def peak(pot: PotForecast, at: float) -> tuple[float, float]:
 
 @lru_cache(maxsize=32)
 def _peak(known: _ForecastKey, at: float) -> tuple[float, float]:
+    """As `peak`, by what a forecast rests on."""
     off = forecast(after_change(known.pot, at, "off heat"), (), at, 60.0 * CARRIES[-1])
     _, likely, high = off.band([at + 60.0 * minute for minute in CARRIES])
     return float(max(likely)), float(max(high))
@@ -263,6 +265,7 @@ def addition(pot: PotForecast, kg: float, now: float) -> Addition:
 
 @lru_cache(maxsize=16)
 def _addition(known: _ForecastKey, kg: float, at: float) -> Addition:
+    """As `addition`, by what a forecast rests on."""
     pot = known.pot
     return after_addition(pot if pot.setup.mode == "on heat" else _lit(known, at, None), at, kg)
 

@@ -18,12 +18,13 @@ from pourday.session.state import LIT, PourAt, ReadingAt, Span, State
 WARMED = 240.0
 """s in the bath until a jug is as warm as the pot beside it. An estimate of ours."""
 FALLS, STIRRED = 300.0, 1.0
-"""s within which nothing in a bath over a low flame falls by so many K. Estimates of ours."""
+"""Over a low flame nothing in the bath falls by more than `STIRRED` K within `FALLS` s; what does stands on the
+bench. Estimates of ours."""
 MUCH = 0.2
-"""Share of the wax in the bath that has to be poured for the pot to be another one: less of it warms faster, and takes less
-of what the flame gives. An estimate of ours."""
+"""Share of the wax in the bath after whose pouring the pot counts as another one: less wax warms faster, and takes
+less of what the flame gives. An estimate of ours."""
 THIN = 60.0
-"""s that one reading stands for."""
+"""s of readings that are taken for one."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -44,10 +44,10 @@ WORTH_AGAIN = 0.009
 WORTH_OPENING = 0.01
 """and where it has set, so that the candle would have to be opened with a hot rod for it (estimate)."""
 CARRIES = 0.0025
-"""m of crust through which a hole is made instead of into liquid wax (estimate)."""
+"""m of crust from which a hole has to be made to reach the liquid wax (estimate)."""
 SOON_LAST = 75 * 60.0
-"""s before the last top-up from which on there is none but that: who waits until it is nearly cold tops up once less (common
-practice, no source)."""
+"""A top-up that would come less than so many s before the last one is left out: who waits until the candle is nearly
+cold tops up once less (common practice, no source)."""
 AGAIN = 30 * 60.0
 """s from one top-up to the next: what was poured in has to draw in before it shows what is missing (common practice, no
 source: holes are opened again every 20-40 min)."""
@@ -98,10 +98,10 @@ class Hollow:
         return self.owed(float(self.levels.at_s[-1]))
 
     def wants_more(self, solid_s: float | None, has_set: bool = False) -> bool:
-        """Whether another top-up is worth its while.
+        """Whether another top-up is worth its while: whether enough will be missing in the end.
 
-        More has to be missing where the wax `has_set` or will have (`solid_s`, of a day ahead) when it is due: a candle is not opened
-        with a hot rod for two grams.
+        More has to be missing where the candle would have to be opened with a hot rod for it: where it `has_set`, or,
+        of a day ahead, will have set (at `solid_s`, s on the clock of its pours) by the time the top-up is due.
         """
         opened = has_set or (solid_s is not None and self.due_s() >= solid_s)
         least = WORTH_OPENING if opened else WORTH_AGAIN if self.topped else WORTH
@@ -116,7 +116,8 @@ class Hollow:
         return self.levels.crusted(CARRIES)
 
     def soonest_s(self) -> float:
-        """From when a top-up that will not keep, because somebody goes to bed, is worth its while through a crust."""
+        """From when a top-up through the crust is worth its while, for somebody who goes to bed before the best
+        time."""
         opened = self.levels.stands_at(self.line - WORTH * self.whole)
         return max(self.carries_s(), float(self.levels.at_s[-1]) if opened is None else opened)
 
@@ -209,11 +210,12 @@ def _left_after(state: State, pour: PourAt) -> float:
 
 
 def bulk_of(line: float | None, shrinks: Shrinkage, kgs: Sequence[float]) -> float:
-    """How many times the room of its row in the table the wax of a mould takes up, by its last pour to a line.
+    """How many times as much room the wax in a mould takes as its row in the table says, judged by its last pour to a
+    line.
 
-    Whatever is missing below a line that was reached is closed in, or the lot takes that much more room: neither can be
-    filled from above any more, so both count as full. `line` as `line_poured_to` reads it. 1 where that is not known, or
-    where the weight would be a mistake.
+    What is missing below a line that was reached is closed in, or the lot simply takes more room. Neither can be filled
+    from above any more, so both count as full. `line` as `line_poured_to` gives it. 1 where nothing is known, or where
+    the weight would be a mistake.
     """
     if line is None:
         return 1.0

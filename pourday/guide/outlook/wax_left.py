@@ -95,8 +95,11 @@ def _made(jug: JugState, layer: int, sheet: WeighSheet, step: float) -> float:
 
 
 def share_wanted(state: State, layer: int) -> float:
-    """Share of a colour's jug that is still wanted after what the person left out and what was weighed: 1 for all of it,
-    more where a colour left out above makes this one the top-up's. Raises `Trouble` where the plan cannot be weighed out."""
+    """How much of a colour's jug is still wanted, as a share of what was planned: 1 for all of it.
+
+    Less after layers were left out or filled by what was weighed; more where a colour left out above it makes this one
+    the top-up's. Raises `Trouble` where the plan cannot be weighed out.
+    """
     out, past = left_out_of(state), past_its_line(state, layer)
     if past <= 0 and all(each == NOTHING for each in out.values()):
         return 1.0

@@ -72,10 +72,12 @@ def pour_words(state: State, outlook: Outlook, moulds: str, layer: int) -> str:
 
 
 def _poured_since(mould: MouldState, t: float) -> bool:
+    """Whether anything was poured into a mould after a time, seconds since the epoch."""
     return any(pour.t > t for pour in mould.pours)
 
 
 def _looked_since(mould: MouldState, t: float) -> bool:
+    """Whether a mould was looked at after a time, seconds since the epoch."""
     return mould.look is not None and mould.look.t > t
 
 
@@ -222,7 +224,8 @@ def _how(rescue: RescueAt, mould: MouldState | None) -> Act:
 
 
 def _tells_at(rescue: RescueAt, mould: MouldState | None) -> float:
-    """When it can be seen how a rescue came out: a seam when the candle is out, wax melted again once it is poured."""
+    """From when one can see how a rescue came out, seconds since the epoch: a seam once the candle is out, melted
+    wax once it is poured."""
     if mould is None or rescue.fact.option == "freeze off":
         return rescue.t + ASK_AFTER
     if rescue.fact.option == "melt again":

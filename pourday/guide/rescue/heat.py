@@ -35,7 +35,7 @@ from pourday.wax.materials import Wax
 __all__ = ["SEATED_C", "LayerToCome", "Promise", "next_pour", "plain", "top_up_c", "warm_air", "warm_box"]
 
 STEP = 300.0
-"""Seconds to which a moment is taken, so that a question that stands on the screen is worked out once."""
+"""s to which moments are rounded, so that a question that stays on the screen is worked out once."""
 HOT_END = 5.0
 """K above the usual range at which a rescue is poured (common practice, no source)."""
 WARM_TO = (40.0, 45.0, 50.0)
@@ -54,7 +54,8 @@ class LayerToCome:
     """m"""
     planned_c: float
     hottest_c: float
-    """The hot end of the wax and 5 K more, within what wax, mould and pot may get."""
+    """The hottest it may be poured at: 5 K above the hot end of its wax, but no hotter than wax, mould and pot may
+    get."""
 
 
 def next_pour(state: State, outlook: Outlook, letter: str, layer: int) -> LayerToCome:
@@ -85,14 +86,15 @@ def plain(state: State, forecast: MouldOutlook, pour: LayerToCome, celsius: floa
 
 
 def warm_air(state: State, forecast: MouldOutlook, pour: LayerToCome, now: float) -> tuple[Promise, float]:
-    """(promise, °C to warm the surface to) with warm air first, no warmer than it takes for a fair seam."""
+    """(promise, °C to warm the surface to) with warm air before the pour: no warmer than a fair seam takes."""
     return _enough(forecast.heat, _moments(state, forecast, now), pour, ())
 
 
 def warm_box(
     state: State, forecast: MouldOutlook, pour: LayerToCome, now: float
 ) -> tuple[Promise, float, float]:
-    """(promise, °C to warm the surface to, s in the box): a warm box until it sits at the wall, then warm air."""
+    """(promise, °C to warm the surface to, s in the box): first a warm box until the layer sits at the wall again,
+    then warm air."""
     box, at = (in_box(SEATED_C),), _moments(state, forecast, now)
     promise, to_c = _enough(forecast.heat, at, pour, box)
     return promise, to_c, _after(forecast.likely, at[1], box).ready_s - at[1]
@@ -133,6 +135,7 @@ def _moments(state: State, forecast: MouldOutlook, now: float) -> tuple[float, .
 
 
 def _plain(heat: MouldHeat, at_s: tuple[float, ...], pour: LayerToCome, celsius: float) -> Promise:
+    """What the pour at `celsius` melts at least in any of the three runs, each taken at its moment of `at_s`."""
     s = heat.spread
     return promise((s.early, s.likely, s.late), at_s, celsius, pour.wax, pour.height)
 

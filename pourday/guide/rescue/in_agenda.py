@@ -23,9 +23,9 @@ from pourday.session.quiet_hours import PersonsClock
 from pourday.session.state import State
 
 LAST_ACTS = ("demould", "cure", "finish")
-"""What a mould asks for whatever was broken off in it."""
+"""What a mould asks for at its end, whatever was broken off in it."""
 POURED_SO = ("carry on", "accept")
-"""Ways that come to a pour as it stands."""
+"""Rescue ways after which the pour is made as it was due."""
 SEEN = {
     "cold": tr("is cold but tight to the wall: warm it first, or accept a soft line."),
     "pulled away": tr(

@@ -60,7 +60,7 @@ class OnReturn:
     away: float
     """Seconds nobody was there."""
     left_at: float
-    """When that began."""
+    """When nobody was there any more, seconds since the epoch."""
     burner: str
     """What is known of the burner, in a sentence."""
     away_says: str
@@ -141,6 +141,7 @@ def _burner(state: State, now: float) -> str:
 
 
 def _burner_short(state: State, now: float) -> str:
+    """The same in few words, for a small screen."""
     if state.burner != "unknown":
         return (
             tr("Burner seen off.")
@@ -227,6 +228,7 @@ def _pot(state: State, outlook: Outlook, left_at: float, now: float) -> PotNow |
 
 
 def _spread(outlook: Outlook, celsius: tuple[float, float, float]) -> str:
+    """A range of temperatures in words: (low, likely, high) °C."""
     return tr(
         "{degrees} to {degrees2}", degrees=outlook.degrees(celsius[0]), degrees2=outlook.degrees(celsius[2])
     )

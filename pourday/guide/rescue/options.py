@@ -47,14 +47,14 @@ def options(state: State, outlook: Outlook, letter: str, now: float) -> tuple[Op
 
 @dataclass(frozen=True, slots=True)
 class WaysQuery:
-    """Which ways are to be worked out, in plain data: of this mould, as it stands at a time."""
+    """Which ways are to be worked out, in plain data: those of one mould, as it stands at one time."""
 
     letter: str
     now: float
     poured: PourAt | None = None
-    """The pour that is to be taken as its last, where one is only spoken of yet,"""
+    """The pour that is to count as its last, where one was only told in the question so far,"""
     first: tuple[Fact, ...] = ()
-    """and what is then filed before the way that is chosen."""
+    """and the facts about it, which are filed before the way that is chosen."""
     besides: tuple[Choice, ...] = ()
     """What can be answered besides."""
 
@@ -70,6 +70,7 @@ class WaysQuery:
         return (*(option.choice(self.first) for option in ways), *self.besides)
 
     def question(self, state: State, outlook: Outlook) -> Question:
+        """The same as a question of its own."""
         return Question(f"{self.letter}:", LazyChoices(self, lambda: self.choices(state, outlook)))
 
 
@@ -90,13 +91,14 @@ def option_question(state: State, outlook: Outlook, letter: str, now: float) -> 
 
 
 WAYS_AGE = 300.0
-"""Seconds for which ways that were worked out serve while nothing is filed; their heat is computed in such steps."""
+"""Seconds for which ways serve that were worked out, while nothing is filed; moments are rounded to it."""
 
 
 class PreparedWays:
-    """Ways that are worked out somewhere else: asked for once, and put into every question that is about the same.
+    """Ways that are worked out elsewhere: each is asked for once, and put into every question about the same mould and
+    moment.
 
-    `ask` is told of every query; what comes of it goes to `take`.
+    `ask` is given every query; whoever answers it calls `take`.
     """
 
     def __init__(self, ask: Callable[[WaysQuery], None]) -> None:
@@ -119,10 +121,11 @@ class PreparedWays:
             self._ask(query)
 
     def take(self, query: WaysQuery, choices: Sequence[Choice]) -> None:
+        """The answer to a query has come."""
         key = replace(query, now=0.0)
         # They serve from when they were last wanted: in a demo that may be an hour after they were asked for.
         self._known[key] = self._known.get(key, (query.now, None))[0], choices
 
     def forget(self) -> None:
-        """Something was filed, or what was asked for will not be answered."""
+        """Drop what is known and what was asked: something was filed, or the answers will not come."""
         self._known = {}

@@ -36,7 +36,8 @@ from pourday.units import show_length
 THIN = 0.005
 """m that are poured first on a rescued surface (common practice, no source)."""
 HALF = 0.93
-"""Share of its planned height, and of what it was asked for, below which a pour counts as broken off. An estimate of ours."""
+"""A pour counts as broken off where it came to less than this share of its planned height and of what was asked for.
+An estimate of ours."""
 WARM_AIR = tr("Warm air only, no flame, kept moving; follow the mould's and the supplier's sheet.")
 
 
@@ -363,6 +364,7 @@ class RescueWays:
     # -- words --------------------------------------------------------------------------------------
 
     def _next(self) -> LayerToCome:
+        """The layer that goes into this mould next."""
         assert self.following is not None
         return heat.next_pour(self.state, self.outlook, self.letter, self.following)
 
@@ -418,6 +420,7 @@ class RescueWays:
         )
 
     def _degrees(self, celsius: float) -> str:
+        """A temperature in the units of the plan."""
         return self.outlook.degrees(celsius)
 
     def _option(
