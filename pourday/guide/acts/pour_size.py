@@ -15,6 +15,7 @@ from pourday.language import ntr, tr
 from pourday.plan.own_layers import stays
 from pourday.session import events as ev
 from pourday.session.events import Fact
+from pourday.times import letters
 
 POURS = ("plug", "pour", "top-up")
 TELLS = 0.05
@@ -67,14 +68,45 @@ def _mass(outlook: Outlook, fill: Amount) -> str:
     )
 
 
+def _alike(
+    outlook: Outlook, amounts: dict[str, Amount], lines: dict[str, str]
+) -> list[tuple[tuple[str, str], list[str]]]:
+    """Moulds that take the same to the same line, together: eight votives are one amount and one height."""
+    together: dict[tuple[str, str], list[str]] = {}
+    for letter, fill in amounts.items():
+        together.setdefault((_mass(outlook, fill), lines[letter]), []).append(letter)
+    return list(together.items())
+
+
+def _into(moulds: Sequence[str], mass: str) -> str:
+    """`about 54 g into A`, `about 54 g each into A, B and C`."""
+    return ntr(
+        "{mass} into {moulds}",
+        "{mass} each into {moulds}",
+        len(moulds),
+        mass=mass,
+        moulds=letters("".join(moulds)),
+    )
+
+
 def _says(act: Act, outlook: Outlook, amounts: dict[str, Amount]) -> str:
     """The sentence of a plug or a layer; holes come first where wax has sunk under a crust."""
     assert act.layer is not None
     first = act.kind == "plug"
+    lines = {x: "" if first else outlook.length(fill.below_rim) for x, fill in amounts.items()}
     parts = [
-        tr("{mass} into {letter}", mass=_mass(outlook, fill), letter=letter)
-        + ("" if first else tr(", to the line {length} below its rim", length=outlook.length(fill.below_rim)))
-        for letter, fill in amounts.items()
+        _into(alike, mass)
+        + (
+            ntr(
+                ", to the line {length} below its rim",
+                ", to the line {length} below their rims",
+                len(alike),
+                length=line,
+            )
+            if line
+            else ""
+        )
+        for (mass, line), alike in _alike(outlook, amounts, lines)
     ]
     holes = [fact.mould for fact in act.records if isinstance(fact, ev.Relieved)]
     said = tr(
@@ -87,7 +119,7 @@ def _says(act: Act, outlook: Outlook, amounts: dict[str, Amount]) -> str:
     if holes:
         said = tr(
             "Open 2-4 holes through the crust of {holes} first, the wax below has sunk. {said}",
-            holes=tr(" and ").join(holes),
+            holes=letters("".join(holes)),
             said=said,
         )
     return said
@@ -96,22 +128,15 @@ def _says(act: Act, outlook: Outlook, amounts: dict[str, Amount]) -> str:
 def _top_up_says(act: Act, outlook: Outlook, amounts: dict[str, Amount], at: float) -> str:
     """The sentence of a top-up: the holes, how hot, how much into each mould and how high."""
     state = outlook.state
-    parts = [
-        tr(
-            "{mass} into {letter}, {how_high}",
-            mass=_mass(outlook, fill),
-            letter=letter,
-            how_high=_how_high(outlook, letter, fill),
-        )
-        for letter, fill in amounts.items()
-    ]
+    heights = {letter: _how_high(outlook, letter, fill) for letter, fill in amounts.items()}
+    parts = [f"{_into(alike, mass)}, {height}" for (mass, height), alike in _alike(outlook, amounts, heights)]
     pulled = [x for x in amounts if (look := state.moulds[x].look) is not None and look.cue == "pulled away"]
     gap = (
         ntr(
             " {pulled} has pulled away: only the well, nothing down the gap.",
             " {pulled} have pulled away: only the well, nothing down the gap.",
             len(pulled),
-            pulled=tr(" and ").join(pulled),
+            pulled=letters("".join(pulled)),
         )
         if pulled
         else ""
@@ -131,11 +156,11 @@ def _holes(outlook: Outlook, moulds: Sequence[str], at: float) -> str:
     if deep <= 0:
         return tr(
             "Open the hollow of {moulds} from the base with a hot rod, warm it",
-            moulds=tr(" and ").join(moulds),
+            moulds=letters("".join(moulds)),
         )
     return tr(
         "Open 2-4 holes in {moulds} down to the liquid, {length} at most,",
-        moulds=tr(" and ").join(moulds),
+        moulds=letters("".join(moulds)),
         length=outlook.length(deep),
     )
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace as dataclass_replace
 from typing import Any
 
+import msgspec
 import pytest
 
 from pourday.demo.scenario import two_pillars
@@ -110,3 +111,18 @@ def test_what_an_emptied_jug_could_not_give_is_still_missing(day: Day, day_of: t
     day.at(153, ev.Weighed(mould="A", what="pour", kg=asked.planned_kg - 0.04, pour=last))
     full = line_poured_to(day.state, day.outlook(154).sheet, "A")
     assert whole - full == pytest.approx(52e-6, rel=0.03)
+
+
+def test_equal_moulds_are_one_amount_and_one_line(day_of: type) -> None:
+    """Said for each of them, the amount for the last stood behind the end of the row."""
+    plan = two_pillars()
+    three = msgspec.structs.replace(plan, moulds=(plan.moulds[0],) * 2 + plan.moulds[1:])
+    day = day_of(three).melted().jug(38, 0)
+    act = next(a for a in day.acts(38.5).values() if a.kind == "plug")
+    says = sized(act, day.outlook(38.5), day.t(38.5)).says
+    assert "34 g each into A and B; 25 g into C." in says
+    pours = (ev.Poured(mould=x, layer=0, part="layer", kg=None, planned_kg=0.23, share=1.0) for x in "ABC")
+    layer = dataclass_replace(act, kind="pour", records=tuple(pours))
+    says = sized(layer, day.outlook(38.5), day.t(38.5)).says
+    assert "each into A and B, to the line 71 mm below their rims; " in says
+    assert "into C, to the line 48 mm below its rim." in says
