@@ -11,6 +11,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from itertools import count
+from typing import cast
 
 import numpy as np
 
@@ -92,12 +93,15 @@ class PotForecast:
     """Tells it from every other that was made in the same process."""
     _asked: dict[float, Arrival] = field(default_factory=dict)
     _looked: dict[float, tuple[float, float, float]] = field(default_factory=dict)
-    asides: dict[tuple[str, float, float], float] = field(default_factory=dict)
-    """What was worked out from it (of what kind, °C, s), so that it goes along wherever the forecast goes."""
+    asides: dict[tuple[str, float, float], tuple[float, ...]] = field(default_factory=dict)
+    """What was worked out from it (of what kind, °C or s, s), so that it goes along wherever the forecast goes."""
 
     def light(self) -> PotForecast:
-        """The same to be sent, without the path up to the last reading, which is the first part of the whole path."""
-        return replace(self, ensemble=replace(self.ensemble, path=self.path))
+        """The same to be sent: half as many digits, which are six still, and without the path up to the last reading, which
+        is the first part of the whole path."""
+        rows = (cast("Floats", part.astype(np.float32)) for part in _parts(self.path)[1:])
+        path = Path(self.path.times, *rows)
+        return replace(self, path=path, ensemble=replace(self.ensemble, path=path))
 
     @property
     def until(self) -> float:

@@ -10,6 +10,7 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
+from typing import TypeVar, cast
 
 from pourday.forecast.pot import (
     Addition,
@@ -159,22 +160,32 @@ def warm_up_low(pot: PotForecast, target_c: float, by: float, now: float) -> flo
 
 def _warms_low(pot: PotForecast, target_c: float, at: float) -> float:
     """Seconds of a low flame from `at` on until the wax is likely at a temperature; worked out once for each forecast."""
-    key = ("warm low", target_c, at)
-    if key not in pot.asides:
-        at = max(at, pot.setup.mode_since)
-        view = _turned_low(_known(pot), at)
-        spread = None if view.at(at)[1] >= target_c else view.reaches(target_c).spread
-        warm = view.at(at)[1] >= target_c
-        pot.asides[key] = 0.0 if warm else max(0.0, spread.likely - at) if spread is not None else math.inf
-    return pot.asides[key]
+
+    def takes() -> tuple[float]:
+        since = max(at, pot.setup.mode_since)
+        view = _turned_low(_known(pot), since)
+        if view.at(since)[1] >= target_c:
+            return (0.0,)
+        spread = view.reaches(target_c).spread
+        return (max(0.0, spread.likely - since) if spread is not None else math.inf,)
+
+    return _once(pot, ("warm low", target_c, at), takes)[0]
 
 
 def _warms(pot: PotForecast, target_c: float, at: float) -> float:
     """Seconds of burner from `at` on for the wax to be at a temperature; worked out once for each forecast."""
-    key = ("warm", target_c, at)
-    if key not in pot.asides:
-        pot.asides[key] = _warming(_known(pot), target_c, at)
-    return pot.asides[key]
+    return _once(pot, ("warm", target_c, at), lambda: (_warming(_known(pot), target_c, at),))[0]
+
+
+_Worked = TypeVar("_Worked", bound=tuple[float, ...])
+
+
+def _once(pot: PotForecast, aside: tuple[str, float, float], work: Callable[[], _Worked]) -> _Worked:
+    """What is asked of a forecast aside of its course, worked out once and sent along with it: a screen that asks again
+    need not do so for itself, which takes it longer than a key may wait."""
+    if aside not in pot.asides:
+        pot.asides[aside] = work()
+    return cast("_Worked", pot.asides[aside])
 
 
 def _whole(t: float) -> float:
@@ -217,7 +228,8 @@ def carries_to(pot: PotForecast, target_c: float, now: float) -> bool:
 
 def peak(pot: PotForecast, at: float) -> tuple[float, float]:
     """(likely, high) of the hottest the wax gets, °C, were the burner turned off at a time."""
-    return _peak(_known(pot), max(round(at / 30.0) * 30.0, pot.setup.mode_since))
+    at = max(round(at / 30.0) * 30.0, pot.setup.mode_since)
+    return _once(pot, ("peak", 0.0, at), lambda: _peak(_known(pot), at))
 
 
 @lru_cache(maxsize=32)
@@ -232,23 +244,32 @@ def bath_peak(pot: PotForecast, at: float) -> tuple[float, float]:
     """(likely, high) of the hottest the bath gets within minutes, °C, were the flame turned low at a time: the hob has heat
     left in it."""
     at = max(round(at / 30.0) * 30.0, pot.setup.mode_since)
-    view = _turned_low(_known(pot), at)
-    baths = [view.bath_at(at + 60.0 * minute) for minute in LAGS]
-    return max(bath[1] for bath in baths), max(bath[2] for bath in baths)
+
+    def hottest() -> tuple[float, float]:
+        view = _turned_low(_known(pot), at)
+        baths = [view.bath_at(at + 60.0 * minute) for minute in LAGS]
+        return max(bath[1] for bath in baths), max(bath[2] for bath in baths)
+
+    return _once(pot, ("bath peak", 0.0, at), hottest)
 
 
 def held_low(pot: PotForecast, at: float) -> tuple[float, float, float]:
     """(low, likely, high) of the hottest the wax gets within minutes, °C, were the flame turned low at a time."""
     at = max(round(at / 60.0) * 60.0, pot.setup.mode_since)
-    bands = _turned_low(_known(pot), at).band([at + 60.0 * minute for minute in CARRIES])
-    low, likely, high = (float(max(band)) for band in bands)
-    return low, likely, high
+
+    def hottest() -> tuple[float, float, float]:
+        bands = _turned_low(_known(pot), at).band([at + 60.0 * minute for minute in CARRIES])
+        low, likely, high = (float(max(band)) for band in bands)
+        return low, likely, high
+
+    return _once(pot, ("held low", 0.0, at), hottest)
 
 
 def low_at(pot: PotForecast, at: float, when: float) -> tuple[float, float, float]:
     """(low, likely, high) of how warm the wax is at a time, °C, were the flame turned low at another before it."""
     at = max(round(at / 60.0) * 60.0, pot.setup.mode_since)
-    return _turned_low(_known(pot), at).at(max(at, when))
+    when = max(at, when)
+    return _once(pot, ("low at", when, at), lambda: _turned_low(_known(pot), at).at(when))
 
 
 @lru_cache(maxsize=32)
