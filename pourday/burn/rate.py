@@ -8,9 +8,6 @@ from pourday.burn.candle import Candle
 from pourday.language import tr
 from pourday.session.candle import Burn
 
-HEAT_OF_COMBUSTION = 43e6
-"""J/kg of paraffin, net. From memory of the fire literature (Hamins, Bundy and Dillon 2005 name about this); fats give less,
-some 37-39 MJ/kg."""
 STUB = 0.050
 """m left at which a pillar is no longer burnt (advice of a candle association, read second-hand)."""
 LEFT_OVER = (0.05, 0.30)
@@ -40,11 +37,6 @@ class Rate:
             grams_per_hour=self.grams_per_hour,
             it=max(0.1, self.error * 3600000.0),
         )
-
-    @property
-    def watts(self) -> float:
-        """Heat it gives, were it all burnt."""
-        return self.kg_per_s * HEAT_OF_COMBUSTION
 
 
 def burn_rate(burn: Burn, step: float) -> Rate | None:

@@ -16,7 +16,7 @@ from pourday.language import tr
 FEWEST = 5
 """Days under which nothing is said."""
 WORTH_SAYING = 0.2
-"""Chance by which a thing that means nothing looks so one-sided, above which it is not told: estimate."""
+"""The chance under which something has to be a mere coincidence to be told at all: estimate."""
 MOST_TOLD = 3
 """Things that are told at most."""
 
@@ -61,7 +61,8 @@ def hypergeometric_tail(hits: int, whole: int, marked: int, drawn: int) -> float
 
 
 def shared(days: Sequence[DaySeen]) -> tuple[Shared, ...]:
-    """What the bad days share, the least likely by chance first; nothing under five days, or where all are alike."""
+    """What the bad days share, the least likely to be chance first; nothing under `FEWEST` days, or where all days
+    are bad or all good."""
     bad = sum(day.bad for day in days)
     if len(days) < FEWEST or bad < 2 or bad == len(days):
         return ()
@@ -86,6 +87,7 @@ def shared(days: Sequence[DaySeen]) -> tuple[Shared, ...]:
 
 
 def _row(key: str, value: str, known: list[DaySeen], known_bad: list[DaySeen]) -> Shared | None:
+    """One value of one thing, counted over the days; None where bad days do not have it more often than good ones."""
     with_it = [day for day in known if day.values[key][0] == value]
     bad_with = sum(day.bad for day in with_it)
     chance = hypergeometric_tail(bad_with, len(known), len(with_it), len(known_bad))
@@ -97,7 +99,7 @@ def _row(key: str, value: str, known: list[DaySeen], known_bad: list[DaySeen]) -
 
 
 def _bounded(row: Shared, looked: int) -> Shared:
-    """With the chance of any such thing, and its sentence."""
+    """The same with the chance that any of `looked` things would look so one-sided, and its sentence."""
     any_chance = min(1.0, row.chance * looked)
     says = tr(
         "{bad_with} of {bad} days with it, {good_with} of {good} without: {says}. By chance alone: {of}; any such thing among the {looked} looked at: {of2}",

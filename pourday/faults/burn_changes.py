@@ -18,6 +18,8 @@ from pourday.units import show_length
 
 
 def _wick(steps: int) -> ChangeSize:
+    """A wick of the next size up (`steps` 1) or down (-1)."""
+
     def size(record: CandleRecord, _fault: Fault, base: Plan) -> SizedChange | None:
         plan = record.batch.plan
         chosen = chosen_wick(plan, record.mould)
@@ -46,6 +48,7 @@ def _wick(steps: int) -> ChangeSize:
 
 
 def _cure(record: CandleRecord, _fault: Fault, _base: Plan) -> SizedChange | None:
+    """A longer cure before the first burn."""
     candle = record.candle
     if candle is None or not candle.life.burns:
         return None
@@ -62,6 +65,7 @@ def _cure(record: CandleRecord, _fault: Fault, _base: Plan) -> SizedChange | Non
 
 
 def _longer_burns(record: CandleRecord, _fault: Fault, _base: Plan) -> SizedChange | None:
+    """Longer burns: an hour for each inch of width (common practice, no source)."""
     candle = record.candle
     burns = [] if candle is None else [burn for burn in candle.life.burns if burn.ended_at is not None]
     if candle is None or not burns:
@@ -81,6 +85,7 @@ def _longer_burns(record: CandleRecord, _fault: Fault, _base: Plan) -> SizedChan
 
 
 def _shorter_trim(record: CandleRecord, _fault: Fault, _base: Plan) -> SizedChange | None:
+    """A shorter wick at each lighting."""
     candle = record.candle
     trims = (
         [] if candle is None else [burn.before.trimmed for burn in candle.life.burns if burn.before.trimmed]

@@ -25,7 +25,7 @@ BURN_KEYS = ("pool", "flame", "fades", "knob", "trim", "air", "lopsided", "hours
 
 
 def burn_evidence(record: CandleRecord) -> list[Evidence]:
-    """Of a candle that never burned nothing but its wick."""
+    """What the burns of a candle say; where it never burned, only what is known of its wick."""
     candle = record.candle
     rows = [*_wick(record)]
     burns = () if candle is None else tuple(burn for burn in candle.life.burns if not burn.lit)
@@ -54,6 +54,7 @@ def burn_evidence(record: CandleRecord) -> list[Evidence]:
 
 
 def _wick(record: CandleRecord) -> Iterator[Evidence]:
+    """`wick`: whether it has fewer or more plies than a candle like this starts with."""
     plan, mould = record.batch.plan, record.mould
     plies = plies_in(chosen_wick(plan, mould))
     if plies is None:
@@ -73,10 +74,12 @@ def _wick(record: CandleRecord) -> Iterator[Evidence]:
 
 
 def _looks(burns: tuple[Burn, ...], after: float) -> list[tuple[Burn, BurnLook]]:
+    """(burn, look) of every look that was made at least `after` s into its burn."""
     return [(burn, look) for burn in burns for look in burn.looks if look.t - burn.lit_at >= after]
 
 
 def _pool(candle: Candle, burns: tuple[Burn, ...], units: Units) -> Iterator[Evidence]:
+    """`pool`, `lopsided`: how far the pool came to the wall, and whether further on one side."""
     walls = [
         wall for _, look in _looks(burns, SETTLED - 300) if (wall := wall_left(candle, look)) is not None
     ]
@@ -108,6 +111,8 @@ def _pool(candle: Candle, burns: tuple[Burn, ...], units: Units) -> Iterator[Evi
 
 
 def _flame(burns: tuple[Burn, ...], units: Units) -> Iterator[Evidence]:
+    """`flame`, `fades`, `knob`: how high the flame stood, whether it sank within a burn, whether the wick grew a
+    knob."""
     looks = _looks(burns, AWAKE)
     flames = [look.seen.flame for _, look in looks if look.seen.flame is not None]
     if not flames:
@@ -142,6 +147,7 @@ def _flame(burns: tuple[Burn, ...], units: Units) -> Iterator[Evidence]:
 
 
 def _before(burns: tuple[Burn, ...], units: Units) -> Iterator[Evidence]:
+    """`trim`, `air`: how long the wick was when it was lit, and whether there was a draught."""
     trims = [burn.before.trimmed for burn in burns if burn.before.trimmed is not None]
     if not trims:
         yield from untold("trim")

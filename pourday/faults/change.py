@@ -37,7 +37,8 @@ class Change:
 
 
 def change_for(record: CandleRecord, diagnosis: Diagnosis) -> Change:
-    """The one change against the likeliest cause."""
+    """The one change against the likeliest cause that something can be done about, with the next plan. Where its
+    size cannot be computed it is said in the table's words."""
     cause, fault = diagnosis.first.cause, diagnosis.fault
     base = start_from(record.batch.fixed_plan or record.batch.plan)
     size = {**HEAT_CHANGES, **DAY_CHANGES, **BURN_CHANGES}.get(cause)

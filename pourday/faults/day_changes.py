@@ -19,10 +19,12 @@ LESS_SCENT = 0.8
 
 
 def _mass(record: CandleRecord, kg: float) -> str:
+    """A weight in the units and steps of the plan."""
     return show_mass(kg, record.batch.plan.units, record.batch.plan.scale_step)
 
 
 def _top_more(record: CandleRecord, _fault: Fault, _base: Plan) -> SizedChange | None:
+    """A larger top-up: what the plan kept back for it, or what was missing as computed."""
     tops = [pour for pour in record.mould_state.pours if pour.part == "top-up"]
     planned = record.sheet.top_up(record.letter).kg
     kgs = [pour.kg for pour in tops if pour.kg is not None]
@@ -50,6 +52,7 @@ def _top_more(record: CandleRecord, _fault: Fault, _base: Plan) -> SizedChange |
 
 
 def _fill_less(record: CandleRecord, _fault: Fault, _base: Plan) -> SizedChange | None:
+    """Less wax into a mould that was overfilled."""
     filled = fill_share(record)
     if filled is None:
         return None
@@ -70,6 +73,7 @@ def _fill_less(record: CandleRecord, _fault: Fault, _base: Plan) -> SizedChange 
 
 
 def _less_scent(record: CandleRecord, _fault: Fault, base: Plan) -> SizedChange | None:
+    """A lighter load of scent, well below what the wax holds."""
     loads = [
         base.layers[layer].scent_load
         if (weighed := dosed_load(record.batch, layer, "scent")) is None
@@ -92,6 +96,7 @@ def _less_scent(record: CandleRecord, _fault: Fault, base: Plan) -> SizedChange 
 
 
 def _less_dye(record: CandleRecord, _fault: Fault, base: Plan) -> SizedChange | None:
+    """Half of the dye."""
     load = max((base.layers[layer].dye_load for layer in record.layers), default=0.0)
     if load <= 0:
         return None
@@ -106,6 +111,7 @@ def _less_dye(record: CandleRecord, _fault: Fault, base: Plan) -> SizedChange | 
 
 
 def _holes(record: CandleRecord, _fault: Fault, _base: Plan) -> SizedChange | None:
+    """Relief holes, opened more often than they were."""
     heat = record.heat
     if heat is None:
         return None
@@ -122,6 +128,7 @@ def _holes(record: CandleRecord, _fault: Fault, _base: Plan) -> SizedChange | No
 
 
 def _longer_in_mould(record: CandleRecord, _fault: Fault, _base: Plan) -> SizedChange | None:
+    """A longer stand in the mould: until the candle is as cold as its room."""
     heat, state = record.heat, record.mould_state
     if heat is None or heat.cold_s is None or state.demoulded_at is None:
         return None
@@ -141,6 +148,7 @@ def _longer_in_mould(record: CandleRecord, _fault: Fault, _base: Plan) -> SizedC
 
 
 def _warmer_room(record: CandleRecord, _fault: Fault, _base: Plan) -> SizedChange | None:
+    """A warmer, still place to cool in, for a day in a cold room."""
     read = [r.celsius for r in record.batch.readings if r.place == "room" and not r.doubt]
     if not read or min(read) >= 18:
         return None

@@ -36,7 +36,7 @@ NEAR_LIMIT = 0.8
 OVER_FILL = 0.03
 """Share by which the wax in a mould is over or under what was planned (common practice, no source)."""
 LONG_HOT = 4 * HOUR
-"""s above the wax's congealing point in the pot that are long: estimate."""
+"""s above the congealing point of the wax from which the pot counts as hot for long: estimate."""
 SCENT_COOL = 6.0
 """K above the congealing point under which scent does not mix well: estimate."""
 DYE_COOL = 75.0
@@ -44,11 +44,15 @@ DYE_COOL = 75.0
 MISREADS = 1.5
 """K off in water of known temperature from which a thermometer is off: estimate."""
 SET_HOT = 6.0
-"""K above the liquidus that a jug read at while it was seen set: a thermometer that is right does not show that."""
+"""K above the liquidus: a thermometer that read so much in wax that was seen set is not right."""
 
 
 def day_evidence(record: CandleRecord, about: About) -> list[Evidence]:
-    """Everything that is neither computed heat nor a burn."""
+    """What the record says of one candle that is neither computed heat nor a burn; `about` is what the fault is about.
+
+    Here and below a function yields things by their keys in `evidence.csv`, each told with a value or, where it was not
+    recorded, untold.
+    """
     rows = [*_room(record), *_thermometer(record), *_wax(record), *_scent_and_dye(record), *_pot(record)]
     rows += [*_mould(record), *_fill(record), *_ticked(record), *_leaving(record)]
     if about == "seam":
@@ -57,6 +61,7 @@ def day_evidence(record: CandleRecord, about: About) -> list[Evidence]:
 
 
 def _degrees(record: CandleRecord, celsius: float) -> str:
+    """A temperature, °C, in the units of the plan."""
     return show_temperature(celsius, record.batch.plan.units, 0)
 
 
@@ -66,6 +71,7 @@ def _of_day(record: CandleRecord, place: str) -> list[tuple[float, float]]:
 
 
 def _room(record: CandleRecord) -> Iterator[Evidence]:
+    """`room`: how warm the room was; `swing`: whether that changed over the day."""
     read = [celsius for _, celsius in _of_day(record, "room")]
     if not read:
         yield from untold("room", "swing")
@@ -88,6 +94,8 @@ def _room(record: CandleRecord) -> Iterator[Evidence]:
 
 
 def _thermometer(record: CandleRecord) -> Iterator[Evidence]:
+    """`bath`, `checked`, `set_hot`: whether the thermometer reads right, by a boiling bath, by a check, by wax that
+    had set."""
     boils = boiling_c(record.batch.plan.altitude)
     bath = max(
         (celsius for place in ("bath", "pot", "jug") for _, celsius in _of_day(record, place)), default=0.0
@@ -165,6 +173,7 @@ def _rescue(record: CandleRecord, card: str) -> RescueAt | None:
 
 
 def _wax(record: CandleRecord) -> Iterator[Evidence]:
+    """`kind`, `waxes`, `band`: what wax it was, how many there are in it, how wide they melt."""
     kins = {record.waxes[layer].kin for layer in record.layers}
     kind = (
         "unknown mix" if "reclaimed" in kins or any("unknown" in kin for kin in kins)
@@ -202,6 +211,7 @@ def _wax(record: CandleRecord) -> Iterator[Evidence]:
 
 
 def _lot(record: CandleRecord) -> Iterator[Evidence]:
+    """`lot`: whether the wax came from another lot than on an earlier day."""
     lots = {part.wax: part.lot.strip() for part in record.batch.plan.blend if part.lot.strip()}
     before: dict[str, str] = {}
     for day in sorted(record.earlier, key=lambda day: day.t):
@@ -234,6 +244,7 @@ def _loads(record: CandleRecord, what: Literal["scent", "dye"]) -> list[float]:
 
 
 def _scent_and_dye(record: CandleRecord) -> Iterator[Evidence]:
+    """`scent`, `dye`: how heavily the candle is loaded with each, as weighed into its jugs, else as planned."""
     plan = record.batch.plan
     load = max(_loads(record, "scent"), default=0.0)
     most = scent_held(record)
@@ -271,6 +282,7 @@ def scent_held(record: CandleRecord) -> float:
 
 
 def _scent_heat(record: CandleRecord) -> Iterator[Evidence]:
+    """`scent_heat`: how hot the jug was when the scent went in."""
     wax = record.sheet.wax
     for layer in record.layers:
         jug = record.batch.jugs.get(layer)
@@ -289,6 +301,7 @@ def _scent_heat(record: CandleRecord) -> Iterator[Evidence]:
 
 
 def _pot(record: CandleRecord) -> Iterator[Evidence]:
+    """`peak`, `held`, `cycles`: how hot the pot got, how long it stayed hot, how often it was heated."""
     read = [*_of_day(record, "pot"), *_of_day(record, "jug")]
     pot = _of_day(record, "pot")
     if not read:
@@ -331,6 +344,7 @@ def _pot(record: CandleRecord) -> Iterator[Evidence]:
 
 
 def _water(record: CandleRecord) -> Iterator[Evidence]:
+    """`water`: whether water came to the wax."""
     if _rescue(record, "water in wax") is not None:
         yield told("water", "told", tr("water in the wax was noted on the day"))
         return
@@ -353,6 +367,7 @@ def _water(record: CandleRecord) -> Iterator[Evidence]:
 
 
 def _mould(record: CandleRecord) -> Iterator[Evidence]:
+    """`material`, `width`, `mould`: what the mould is of, how wide it is, how warm it was before the first pour."""
     mould = record.mould
     first = min(pour.t for pour in record.mould_state.pours)
     wall = [
@@ -395,6 +410,8 @@ def fill_share(record: CandleRecord) -> tuple[float, float] | None:
 
 
 def _fill(record: CandleRecord) -> Iterator[Evidence]:
+    """`fill`, `spilled`, `holes`, `stream`: how full the mould got, whether wax was spilled, whether holes were
+    opened, whether a pour broke off."""
     plan = record.batch.plan
     filled = fill_share(record)
     if filled is None:
@@ -452,6 +469,8 @@ _WAIVED = {
 
 
 def _ticked(record: CandleRecord) -> Iterator[Evidence]:
+    """What was ticked on the list before the heat, and what befell the mould: `plugged`, `knocked`, `weeps` and
+    others."""
     for item, key in _TICKS.items():
         mark = record.batch.prepared.get(item)
         if mark == "done":
@@ -493,6 +512,7 @@ _RELEASED: dict[Release, str] = {
 
 
 def _leaving(record: CandleRecord) -> Iterator[Evidence]:
+    """`rested`, `release`: how long the candle stood in its mould, and how it came out."""
     state, heat = record.mould_state, record.heat
     if state.release is not None:
         yield told("release", state.release, _RELEASED[state.release])
@@ -515,6 +535,7 @@ def _leaving(record: CandleRecord) -> Iterator[Evidence]:
 
 
 def _watched(record: CandleRecord) -> Iterator[Evidence]:
+    """`watched`: told only where nobody was at the stove in the hour before a layer was poured."""
     pours = record.mould_state.pours
     for gap in record.batch.gaps:
         if any(

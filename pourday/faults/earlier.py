@@ -19,9 +19,10 @@ from pourday.store.reading import read_session
 
 Looking = Callable[[str, int, int], None]
 MOST_READ = 500
-"""Days before one that are read for what they say of lots and changes: years of them. Reading each takes two milliseconds."""
+"""How many earlier days are read for what they say of lots and changes: years of them. Reading each takes two
+milliseconds."""
 MOST_DAYS = 40
-"""The newest days that are looked at: the computed heat of each takes a third of a second."""
+"""How many of the newest days are looked at: the computed heat of each takes a third of a second."""
 
 
 def _silent(_name: str, _done: int, _all: int) -> None: ...

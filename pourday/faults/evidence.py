@@ -21,7 +21,7 @@ class Evidence:
 
 
 def told(key: str, value: str, says: str) -> Evidence:
-    """One thing that is on record."""
+    """Something the record tells: its value, and the sentence that says so."""
     return Evidence(key, value, says)
 
 

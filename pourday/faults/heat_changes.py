@@ -25,7 +25,7 @@ WARM_MOULD = 45.0
 LOT_APART = 3.0
 """K that two lots of one wax can differ by in their melting point, twice what the wax table says of one."""
 ENOUGH_MORE = 1.5
-"""K of hotter pour that are worth asking for."""
+"""K under which a difference of the pour is not worth asking for."""
 
 
 def _name(record: CandleRecord, pour: PourAt) -> str:
@@ -54,7 +54,7 @@ def _most_c(record: CandleRecord, pour: PourAt) -> float:
 
 
 def _hotter(record: CandleRecord, fault: Fault, base: Plan) -> SizedChange | None:
-    """The temperature at which the seam melts as it should, else the usual one."""
+    """A hotter pour: for a weak seam the temperature that melts its edge, else the usual one."""
     off = off_usual(record, fault.about)
     if fault.about == "seam" and (computed := _weld_c(record)) is not None:
         return _welding_pour(record, base, *computed)
@@ -76,8 +76,10 @@ def _poured_at(base: Plan, celsius: float) -> Plan:
 
 
 def _weld_c(record: CandleRecord) -> tuple[PourAt, float, float, float] | None:
-    """(pour, °C of it, °C at which the weakest seam melts at its edge, °C that it then comes to); None where none would,
-    or it did melt."""
+    """(pour, °C it had, °C at which the edge of its seam melts, °C the seam then comes to) of the weakest seam.
+
+    None where no temperature that wax and mould stand would melt it, or where it melted anyway.
+    """
     seam = seam_about(record)
     if seam is None or seam.seam_c(seam.into.celsius) >= seam.melts_c:
         return None
@@ -107,6 +109,7 @@ def _welding_pour(
 
 
 def _cooler(record: CandleRecord, fault: Fault, base: Plan) -> SizedChange | None:
+    """A cooler pour: the usual one, or 5 K less where it was hardly hotter than usual."""
     off = off_usual(record, fault.about)
     if off is None:
         return None
@@ -117,6 +120,7 @@ def _cooler(record: CandleRecord, fault: Fault, base: Plan) -> SizedChange | Non
 
 
 def _hotter_top_up(record: CandleRecord, _fault: Fault, _base: Plan) -> SizedChange | None:
+    """A hotter top-up, as far as mould and wax allow."""
     off = off_usual(record, "top-up")
     if off is None:
         return None
@@ -128,7 +132,7 @@ def _hotter_top_up(record: CandleRecord, _fault: Fault, _base: Plan) -> SizedCha
 
 
 def _lot(record: CandleRecord, fault: Fault, base: Plan) -> SizedChange | None:
-    """A lot may melt a few kelvin higher: the pour goes up by as much, where there is room."""
+    """A curve of this lot, and a hotter pour: a lot may melt a few kelvin higher than another."""
     off = off_usual(record, fault.about)
     if fault.about in ("any", "burn") or off is None:
         return None
@@ -149,6 +153,7 @@ def _lot(record: CandleRecord, fault: Fault, base: Plan) -> SizedChange | None:
 
 
 def _thermometer(record: CandleRecord, _fault: Fault, _base: Plan) -> SizedChange | None:
+    """A thermometer that was found off is allowed for; one that was never checked is checked first."""
     plan = record.batch.plan
     boils = boiling_c(plan.altitude)
     off = max((check.read_c - check.should_c for check in record.batch.equipped.checks), default=0.0)
@@ -180,6 +185,7 @@ def _thermometer(record: CandleRecord, _fault: Fault, _base: Plan) -> SizedChang
 
 
 def _warm(record: CandleRecord, _fault: Fault, _base: Plan) -> SizedChange | None:
+    """A mould that is warmed before its first pour."""
     first = min(pour.t for pour in record.mould_state.pours)
     wall = [
         r.celsius
@@ -200,6 +206,7 @@ def _warm(record: CandleRecord, _fault: Fault, _base: Plan) -> SizedChange | Non
 
 
 def _earlier(record: CandleRecord, _fault: Fault, _base: Plan) -> SizedChange | None:
+    """An earlier pour onto the layer below, well within the window it missed."""
     seam = seam_about(record)
     if seam is None:
         return None
@@ -221,6 +228,7 @@ def _earlier(record: CandleRecord, _fault: Fault, _base: Plan) -> SizedChange | 
 
 
 def _later(record: CandleRecord, _fault: Fault, _base: Plan) -> SizedChange | None:
+    """A later pour onto the layer below, once that carries it."""
     seam = seam_about(record, deep=True)
     if seam is None or seam.window.opens_s is None or seam.window.opens_s <= seam.into.at_s:
         return None
@@ -242,6 +250,7 @@ def _later(record: CandleRecord, _fault: Fault, _base: Plan) -> SizedChange | No
 
 
 def _top_later(record: CandleRecord, _fault: Fault, _base: Plan) -> SizedChange | None:
+    """A later last top-up, once little of the wax is liquid."""
     heat = record.heat
     if heat is None or heat.top_up is None or heat.top_up.calm_s is None:
         return None

@@ -26,7 +26,8 @@ LOOK_COUNTS = 2400.0
 UNMELTED, RUNS, DEEP = 3.0, 6.0, 0.006
 """K under what melts the edge at which nothing holds, K over it and m of remelt at the axis from which colours run: estimates."""
 FASTER, SLOWER = 0.75, 1.35
-"""The time seen over the time computed from which wax set faster or slower than computed: estimates, a fifth of heat and more."""
+"""The time seen as a share of the time computed under and over which wax set faster or slower than computed:
+estimates, a fifth of heat and more."""
 MUCH_LIQUID = 0.30
 """Share that was liquid at the last top-up from which it came too early: estimate."""
 LITTLE_TOPPED, MUCH_TOPPED = 0.75, 1.7
@@ -36,7 +37,8 @@ MUCH_OWED, LITTLE_OWED = 0.020, 0.008
 
 
 def heat_evidence(record: CandleRecord, about: About) -> list[Evidence]:
-    """Lip, seams, pace, top-up and thermometer."""
+    """What was read at the lip, what is computed of seams, pace and top-up, and how that fits the thermometer; by
+    the keys of `evidence.csv`."""
     if about == "burn":
         return [*_lip(record, "any"), *_pace(record), *_top_up(record)]
     return [*_lip(record, about), *_seam(record, about), *_pace(record), *_top_up(record)]
@@ -80,9 +82,10 @@ def pours_about(record: CandleRecord, about: About) -> list[PourAt]:
 
 
 def off_usual(record: CandleRecord, about: About) -> tuple[PourAt, float, float] | None:
-    """(pour, °C read, K above or below the usual) of the pour that is farthest from it; None where none was read.
+    """(pour, °C read, K above the usual, negative below) of the pour that is farthest from it; None where none was
+    read.
 
-    A top-up does as hot as the first pour, too.
+    A top-up that is only as hot as the first pour counts as usual, too.
     """
     read = []
     for pour in pours_about(record, about):
@@ -95,6 +98,7 @@ def off_usual(record: CandleRecord, about: About) -> tuple[PourAt, float, float]
 
 
 def _lip(record: CandleRecord, about: About) -> list[Evidence]:
+    """`lip`, `limit`: how hot the pours were beside what is usual, and beside what the mould stands."""
     if not pours_about(record, about):
         return []
     off = off_usual(record, about)
@@ -147,6 +151,7 @@ def seam_about(record: CandleRecord, *, deep: bool = False) -> SeamHeat | None:
 
 
 def _seam(record: CandleRecord, about: About) -> list[Evidence]:
+    """`timing`, `remelt`, `cue` of the seam a fault is looked for at."""
     if about != "seam" or len(record.layers) < 2:
         return []
     seam = seam_about(record)
@@ -156,7 +161,10 @@ def _seam(record: CandleRecord, about: About) -> list[Evidence]:
 
 
 def _timing(record: CandleRecord, seam: SeamHeat) -> Evidence:
-    """When the pour came, in the window that one at the usual temperature would have had: a cold one is not late for that."""
+    """`timing`: when the pour came within its window.
+
+    The window is that of a pour at the usual temperature: one that was only too cold is not called late for that.
+    """
     w, at = usual_window(record, seam), seam.into.at_s
     name = layer_name(record, seam.pour)
     if w.closes_s is not None and at > w.closes_s + 60:
@@ -193,6 +201,7 @@ def usual_window(record: CandleRecord, seam: SeamHeat) -> Window:
 
 
 def _remelt(record: CandleRecord, seam: SeamHeat) -> Evidence:
+    """`remelt`: how well the pour melted the layer below."""
     units, m = record.batch.plan.units, seam.remelt
     name = tr("under {layer_name}", layer_name=layer_name(record, seam.pour))
     comes, melts = seam.seam_c(seam.into.celsius), seam.melts_c
@@ -212,6 +221,7 @@ def _remelt(record: CandleRecord, seam: SeamHeat) -> Evidence:
 
 
 def _cue(record: CandleRecord, seam: SeamHeat) -> list[Evidence]:
+    """`cue`: how the surface looked just before the pour."""
     looks = [look for look in record.mould_state.looks if 0 <= seam.pour.t - look.t <= LOOK_COUNTS]
     before = max((p.t for p in record.mould_state.pours if p.t < seam.pour.t), default=0.0)
     looks = [look for look in looks if look.t >= before]
@@ -232,6 +242,7 @@ def _cue(record: CandleRecord, seam: SeamHeat) -> list[Evidence]:
 
 
 def _pace(record: CandleRecord) -> list[Evidence]:
+    """`pace`: whether the wax set faster or slower than computed, by what was seen and read."""
     heat = record.heat
     if heat is None or (heat.pace is None and heat.colder is None):
         return untold("pace")
@@ -271,6 +282,8 @@ def _pace(record: CandleRecord) -> list[Evidence]:
 
 
 def _top_up(record: CandleRecord) -> list[Evidence]:
+    """`topped`, `liquid`, `owed`: how much the top-up was, how much was liquid under it, how much still went
+    missing."""
     heat, plan = record.heat, record.batch.plan
     planned = record.sheet.top_up(record.letter).kg
     tops = [pour for pour in record.mould_state.pours if pour.part == "top-up"]

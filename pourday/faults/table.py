@@ -70,6 +70,7 @@ class Asked:
 
 
 def _rows(name: str) -> list[dict[str, str]]:
+    """The rows of one of the CSV files beside this module, by the names of their columns."""
     text = files("pourday.faults").joinpath(name).read_text(encoding="utf-8")
     return list(csv.DictReader(text.splitlines()))
 

@@ -18,11 +18,13 @@ from pourday.faults.table import SOMETHING_ELSE, Fault, asked, causes, weights
 from pourday.language import tr
 
 SPEAKS = 1.35
-"""Times as likely from which a thing is said to speak for a cause; the inverse for against."""
+"""A thing that is so many times as likely under a cause is said to speak for it; one that is as many times less
+likely, against it."""
 APART = 1.7
-"""Times as likely that one cause has to be as the next, to be told apart from it: estimate."""
+"""So many times as likely as the next a cause has to be, to count as told apart from it: estimate."""
 CAME: Mapping[str, float] = {"better": 2.5, "same": 0.45, "worse": 0.35}
-"""What an earlier change against the same cause of the same fault makes of it, by how it came out: estimates."""
+"""How many times as likely a cause becomes by how an earlier change against it came out, for the same fault:
+estimates."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +79,7 @@ def weigh(fault: Fault, evidence: Mapping[str, Evidence], before: Iterable[Tried
 
 
 def _score(cause: str, evidence: Mapping[str, Evidence], tried: list[TriedBefore]) -> float:
-    """Natural logarithm of what the record makes of a cause."""
+    """Natural logarithm of how much likelier the record and the changes `tried` before make a cause."""
     total = 0.0
     for key, ratios in weights().get(cause, {}).items():
         value = evidence[key].value if key in evidence else ""
@@ -88,6 +90,7 @@ def _score(cause: str, evidence: Mapping[str, Evidence], tried: list[TriedBefore
 def _weighed(
     cause: str, odds: float, evidence: Mapping[str, Evidence], tried: list[TriedBefore]
 ) -> WeighedCause:
+    """A cause with its odds, with what speaks for and against it and what was not recorded, the weightiest first."""
     known: list[tuple[float, str]] = []
     missing = []
     for key, ratios in weights().get(cause, {}).items():

@@ -13,8 +13,6 @@ from pourday.session.heap import CoolingAt
 
 EVERY = 15.0
 """s between two readings: ASTM D87."""
-LIKELY_MISSED = 2.5
-"""Beats without a reading after which it is said that some are missing: estimate."""
 PAST = 5.0
 """K below its plateau from which on wax has surely set, and nothing more of it is to come: estimate."""
 COLD_C = 30.0

@@ -22,8 +22,6 @@ from pourday.units import show_mass, show_temperature
 
 MELT_C = 80.0
 """°C at which old candles are melted: common practice, no source."""
-MOLTEN_WITHIN = 2.0
-"""K under it from which on the heap counts as hot enough to be fished in."""
 SETTLES = 15 * 60.0
 """s until dregs lie at the bottom: 10 to 15 min, common practice, no source."""
 KEPT_WARM = 3 * 3600.0

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from pourday.language import tr
 from pourday.probes.channel import ProbeChannel, ProbeNow
@@ -265,10 +265,6 @@ class ProbeWatch:
                 if channel.agrees(celsius, now) is False and not before.overruled:
                     return before
         return None
-
-    def disturbed(self, t: float) -> None:
-        """Wax was put in, drawn or poured at `t`: for a while the temperature may go anywhere."""
-        self.around = replace(self.around, disturbed_at=t)
 
 
 def _first_place(spec: SourceSpec, index: int) -> ProbeSpot | None:

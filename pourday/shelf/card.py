@@ -66,7 +66,7 @@ class DayCard(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=T
 
 
 def due_now(cards: Iterable[DayCard], now: float) -> tuple[CandleDue, ...]:
-    """What is due with the candles of all days by now: lit ones first, then by the time it fell due."""
+    """What is due with the candles of all days by now: candles that burn first, then by when it fell due."""
     return in_order(tuple(row for card in cards for row in card.due if row.is_due(now)), now)
 
 
@@ -83,9 +83,9 @@ def about_card(card: DayCard) -> str:
 
 
 def hay(card: DayCard) -> str:
-    """All words of a card that one can look for, small, each after a space: ` violet palm wax 2026 may spring`.
+    """All words a card can be found by, small, each after a space: ` violet palm wax 2026 may spring`.
 
-    What is said in another language than English is found by either.
+    Words of the program stand there in English and in the person's language.
     """
     when = local(card.started) if card.started is not None else None
     as_planned = not card.off and card.stage != "setup"

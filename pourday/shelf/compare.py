@@ -32,6 +32,7 @@ class ComparedRow:
 
     @property
     def differs(self) -> bool:
+        """Whether not all days say the same."""
         return len(set(self.values)) > 1
 
 
@@ -70,7 +71,8 @@ def compare(days: Sequence[ComparedDay]) -> Comparison:
 
 
 def _in_order(orders: Sequence[list[tuple[str, str]]]) -> list[tuple[str, str]]:
-    """All keys once, a group's together: in the first one's order, what only others have after what it follows there."""
+    """All keys once, those of a group together: in the order of the first day; a key that only others have comes
+    after the one it follows there."""
     every = list(orders[0])
     for order in orders[1:]:
         at = 0

@@ -25,14 +25,14 @@ from pourday.text import plain
 
 SHELF = ".shelf.json"
 MADE_BY = 5
-"""Raised whenever a card is made otherwise, so that old ones are made anew."""
+"""Raised whenever a card is made differently: cards made before count for nothing then."""
 EVERY = 10
-"""Sessions that are read between two words on how far it has come,"""
+"""So many sessions are read between two reports of how far the reading has come,"""
 AT_ONCE = 500
-"""and cards that are handed over at once where they are remembered."""
+"""and so many remembered cards are handed over in one go."""
 
 LONG_NAME = 52
-"""Letters of a session's name from which that of its candles' record is not all of it and an ending."""
+"""Letters from which the name of a session may be cut off in the name of its candles' record."""
 
 Stamp = tuple[str, int, int]
 """Name of a file, its size in bytes and when it was changed, ns."""
@@ -59,16 +59,8 @@ class Progress:
 
     @property
     def looked_at(self) -> int:
-        """How many were before the one that was looked at last."""
+        """How many were done before the one that was just read."""
         return max(0, self.done - 1)
-
-
-def cards_of(folder: Path, disk: Disk = DISK) -> dict[str, DayCard]:
-    """The card of every session of a folder that can be read, by its name. Raises `Trouble` where the folder cannot."""
-    cards: dict[str, DayCard] = {}
-    for progress in read_cards(folder, disk):
-        cards |= progress.fresh
-    return cards
 
 
 def read_cards(folder: Path, disk: Disk = DISK, unlisted: Collection[str] = ()) -> Iterator[Progress]:
@@ -174,7 +166,7 @@ def _card(
 
 
 def _row(row: _Row) -> _Row | None:
-    """A row of the file; None where this program could not have written it."""
+    """One row of the file, checked; None where this program cannot have written it."""
     if row.made_by != MADE_BY:
         return None
     try:

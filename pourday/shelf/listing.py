@@ -78,6 +78,7 @@ def list_data(rows: Sequence[Listed]) -> dict[str, Any]:
 
 
 def _data(row: Listed) -> dict[str, Any]:
+    """One session as plain data."""
     summary, card = row.summary, row.card
     return {
         "session": summary.session,
@@ -119,11 +120,12 @@ def list_csv(rows: Sequence[Listed]) -> bytes:
 
 
 def _utc(t: float | None) -> str | None:
+    """A time, seconds since the epoch, as UTC in ISO 8601."""
     return None if t is None else utc_text(t)
 
 
 def refuse_nothing(rows: Sequence[Listed], words: str) -> None:
-    """Raises `Trouble` where nothing is there that was looked for."""
+    """Raises `Trouble` where `rows` is empty although `words` were looked for."""
     if not rows:
         raise Trouble(
             tr("No session has all of “{words}”.", words=words),

@@ -20,7 +20,7 @@ from pourday.stock.taken import taken
 from pourday.store.reading import StoredSession
 
 MOST = 40
-"""Words of one kind on a card; a day with more notes is found by its first ones."""
+"""How many words of one kind a card has at most: a day with more notes is found by its first ones."""
 
 OFF_WORDS: dict[Kind, str] = {
     "heat at the lip": "poured off its temperature",
@@ -37,7 +37,7 @@ OFF_WORDS: dict[Kind, str] = {
     "lost wax": "wax lost",
     "rescue": "rescue",
 }
-"""What was not as planned, in the words by which one looks for it."""
+"""What was not as planned, by its kind, in the words one would look for."""
 
 
 def card_of(stored: StoredSession, log: State | None = None) -> DayCard:

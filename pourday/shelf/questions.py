@@ -15,7 +15,7 @@ from pourday.stock.balance import DayTook
 
 @dataclass(frozen=True, slots=True)
 class DaysTookAnswer:
-    """Days as far as their records were read."""
+    """What the days say whose records were read so far: `done` of `of`."""
 
     days: tuple[DayTook, ...]
     uses: tuple[MouldUse, ...]
@@ -33,6 +33,7 @@ class DaysTookQuery:
 
     def answers(self, _memory: Memory) -> Iterator[DaysTookAnswer]:
         # Where the index is read TinyDB is loaded: a question is made by screens that need none.
+        """More days with each answer; what was read so far where the folder cannot be read on."""
         from pourday.shelf.index import read_cards
         from pourday.shelf.materials import days_of
 

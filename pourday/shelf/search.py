@@ -167,7 +167,8 @@ def _stretch(words: Sequence[str], now: float) -> tuple[tuple[float, float] | No
 
 
 def _season(number: int, year: int | None, here: datetime, *, over: bool) -> tuple[float, float]:
-    """The season of a year, else the newest that has begun (`over`: that is over); winter belongs to the year it ends in."""
+    """(from, to) of the season of a year; without a year of the newest one that has begun, or, with `over`, is over.
+    Winter belongs to the year it ends in."""
     first = (number * 3 - 1) % 12 + 1
     candidates = [year] if year is not None else [here.year + 1, here.year, here.year - 1, here.year - 2]
     for each in candidates:
@@ -193,6 +194,7 @@ def _day(word: str) -> tuple[float, float] | None:
 
 
 def _is_year(word: str) -> bool:
+    """Whether a word is a year."""
     return len(word) == 4 and word.isascii() and word.isdigit() and 1900 <= int(word) < 2200
 
 
@@ -202,6 +204,7 @@ def _first(year: int, month: int) -> datetime:
 
 
 def _between(start: datetime, end: datetime) -> tuple[float, float]:
+    """A stretch of time in seconds since the epoch."""
     return start.timestamp(), end.timestamp()
 
 

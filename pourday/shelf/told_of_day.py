@@ -43,7 +43,7 @@ from pourday.wax.materials import Wax
 NOT_TOLD = tr("not noted")
 OPEN_WAIT = ("look", "pour")
 _HEAT = {"off": 0, "unknown": 0, "low": 1, "on": 2}
-"""How high each state of the burner is."""
+"""How strong each state of the burner is, to find the strongest of a day."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,6 +100,7 @@ def _parts(parts: Sequence[BlendPart], plan: Plan) -> str:
 
 
 def _wax(plan: Plan, units: Units) -> Told:
+    """The plan's title, its blend with lots, where own waxes set, and the lots of scent and dye."""
     group = tr("Wax")
     yield (tr("Plan"), tr("title")), plan.title or NOT_TOLD
     yield (group, tr("wax")), _parts(plan.blend, plan)
@@ -142,16 +143,19 @@ def _named(load: str, products: Sequence[Product]) -> str:
 
 
 def _scent(layer: Layer) -> str:
+    """The scent of a layer, with what it is made of."""
     load = tr("by eye") if layer.scent_by_eye else show_share(layer.scent_load)
     return _named(load, layer.scents)
 
 
 def _dye(layer: Layer) -> str:
+    """The dye of a layer, with what it is made of."""
     load = show_share(layer.dye_load)
     return _named(f"{load} {word(layer.dye_form)}" if layer.dye_load else load, layer.dyes)
 
 
 def _layers(plan: Plan, state: State, units: Units) -> Told:
+    """What was planned for each layer, and what really went into its jug."""
     for number, layer in enumerate(plan.layers):
         group = tr("Layer {number}", number=number + 1)
         yield (group, tr("colour")), layer.colour or NOT_TOLD
@@ -201,6 +205,7 @@ def _jug(group: str, plan: Plan, jug: JugState, units: Units) -> Told:
 
 
 def _kitchen(state: State, plan: Plan, units: Units) -> Told:
+    """Where it was poured and with what: room, water, altitude, tools, and by whom."""
     group = tr("Kitchen")
     if plan.pour_c is not None:
         yield (group, tr("pour asked for")), show_temperature(plan.pour_c, units)
@@ -274,6 +279,7 @@ def _stove(day: ComparedDay, units: Units) -> Told:
 
 
 def _times(count: int) -> str:
+    """`once`, `twice`, `3 times`."""
     return tr("never") if not count else tr("once") if count == 1 else tr("{count} times", count=count)
 
 

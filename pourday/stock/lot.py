@@ -22,7 +22,6 @@ Money = Annotated[float, msgspec.Meta(ge=0, le=1_000_000)]
 Moment = Annotated[float, msgspec.Meta(ge=0, le=7.3e9)]
 """s since the epoch, UTC."""
 Cleaned = Literal["sorted", "heated to 80 °C", "wicks out", "settled", "strained", "dry"]
-CLEANING: tuple[Cleaned, ...] = get_args(Cleaned)
 """What is done to a heap of old wax, in order."""
 
 _WORD = re.compile(r"[^\W_]+", re.UNICODE)

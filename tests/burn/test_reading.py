@@ -12,7 +12,7 @@ from pourday.burn.candle import Candle
 from pourday.burn.limits import limits_words, passed_limits, stop_now
 from pourday.burn.looks import CYCLE, LOOKS, look_due, next_look
 from pourday.burn.pool import pace, reaches, wall_left
-from pourday.burn.rate import HEAT_OF_COMBUSTION, Rate, burn_rate, life_of, trend
+from pourday.burn.rate import Rate, burn_rate, life_of, trend
 from pourday.burn.verdict import judge
 from pourday.session import events as ev
 from pourday.session.candle import Burn, BurnLook, CandleState, batch_label
@@ -71,20 +71,6 @@ def test_without_two_weights_there_is_no_rate():
     assert burn_rate(cycle(None, 0.376), 0.001) is None
     assert burn_rate(cycle(0.4, None), 0.001) is None
     assert burn_rate(cycle(0.4, 0.41), 0.001) is None
-
-
-def test_the_heat_of_combustion_agrees_with_oxygen_consumed():
-    """Huggett, Fire and Materials 4 (1980): 13.1 MJ for each kg of oxygen, within 5 %, whatever organic fuel burns.
-
-    C25H52 + 38 O2: 38 * 31.998 kg of oxygen for 352.7 kg of wax.
-    """
-    assert pytest.approx(13.1e6 * 38 * 31.998 / 352.7, rel=0.07) == HEAT_OF_COMBUSTION
-
-
-def test_a_candle_of_a_tenth_of_a_gram_a_minute_gives_some_75_watts():
-    """Hamins, Bundy and Dillon, J. Fire Prot. Eng. 15 (2005): about 0.105 g/min and 77 W. From memory; the abstract was read."""
-    rate = Rate(0.105e-3 / 60, 0.0, HOUR)
-    assert rate.watts == pytest.approx(77.0, abs=9.0)
 
 
 def test_a_trend_is_sure_only_beyond_what_both_scales_errors_explain():

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -86,7 +87,7 @@ def test_wax_that_was_really_cooled_is_believed_once_it_stands():
 def test_after_wax_was_put_in_a_fall_is_no_lie():
     probes = watch(pot="file:/x")
     t = say(probes, "pot", WAVER, 0.0)
-    probes.disturbed(t)
+    probes.around = replace(probes.around, disturbed_at=t)
     say(probes, "pot", [60.0], t)
     assert probes.probes[0].lie is None
 

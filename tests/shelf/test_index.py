@@ -15,11 +15,12 @@ from pourday.plan.model import BlendPart, Layer, Mould, Plan
 from pourday.reports.deviations import Kind
 from pourday.session import events as ev
 from pourday.shelf import card, index, listing, making
-from pourday.shelf.index import SHELF, cards_of, read_cards
+from pourday.shelf.index import SHELF, read_cards
 from pourday.shelf.search import Search
 from pourday.store.library import list_known, list_sessions
 from pourday.store.live import LiveSession
 from pourday.store.reading import read_path
+from tests.shelf.cards import cards_of
 
 SAMPLES = Path(__file__).parents[2] / "sessions"
 NOON = 1_764_072_000.0

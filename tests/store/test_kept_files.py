@@ -21,7 +21,6 @@ from pourday.moulds.memory import MouldNote
 from pourday.reports.kitchen_days import day_rows
 from pourday.reports.papers.to_file import write_papers
 from pourday.session import events as ev
-from pourday.shelf.index import cards_of
 from pourday.stock.lot import StockLot
 from pourday.store.check import check
 from pourday.store.disk import Disk
@@ -36,6 +35,7 @@ from pourday.store.second_screen import PageOffer, offered_page
 from pourday.store.settings import load, save
 from pourday.store.stock import Stock
 from pourday.wax.materials import family
+from tests.shelf.cards import cards_of
 from tests.store.conftest import NOON, FaultyDisk, Killed
 
 ID, OTHER, DAMAGED = "2026-11-25-a", "2026-11-25-b", "2026-11-25-c"

@@ -20,7 +20,6 @@ from pourday.moulds.memory import MouldNote
 from pourday.reports.kitchen_days import MODEL, day_rows
 from pourday.session import events as ev
 from pourday.session.fold import fold
-from pourday.shelf.index import cards_of
 from pourday.stock.lot import StockLot
 from pourday.store.candles import open_log
 from pourday.store.check import check
@@ -36,6 +35,7 @@ from pourday.store.settings import load, save
 from pourday.store.stock import Stock
 from pourday.store.unpack import unpack
 from pourday.wax.materials import family
+from tests.shelf.cards import cards_of
 
 NOON = 1_795_608_000.0
 ID = "2026-11-25-a"

@@ -11,7 +11,6 @@ from pourday.demo.scenario import two_pillars
 from pourday.plan.model import Plan
 from pourday.session import events as ev
 from pourday.session.heap import HeapState
-from pourday.shelf.index import cards_of
 from pourday.store.candles import open_log, read_log
 from pourday.store.heaps import begin_heap
 from pourday.store.library import Summary, list_sessions
@@ -22,6 +21,7 @@ from pourday.store.names import PAPERS
 from pourday.store.reading import read_session
 from pourday.store.settings import load, save
 from pourday.store.stock import Stock
+from tests.shelf.cards import cards_of
 from tests.tui.conftest import Kitchen, Terminal
 from tests.tui.killed_files import ID, NOON, batch
 

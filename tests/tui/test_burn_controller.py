@@ -14,7 +14,6 @@ from pourday.plan.model import BlendPart, Layer, Mould, Plan
 from pourday.plan.rows import Known
 from pourday.session import events as ev
 from pourday.shelf.card import due_now
-from pourday.shelf.index import cards_of
 from pourday.store.candles import open_log
 from pourday.store.live import LiveSession
 from pourday.store.memories import Memories
@@ -29,6 +28,7 @@ from pourday.tui.drawing.help_text import PAGES
 from pourday.tui.drawing.lines import text_of, width
 from pourday.tui.home.controller import HomeController
 from tests.accented import accented
+from tests.shelf.cards import cards_of
 
 NOON = 1_795_608_000.0
 HOUR, DAY = 3600.0, 86_400.0

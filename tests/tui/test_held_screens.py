@@ -21,7 +21,7 @@ from pourday.reports.kitchen_days import day_rows
 from pourday.reports.kitchen_report import kitchen_data
 from pourday.session import events as ev
 from pourday.shelf.compare import ComparedDay, compare
-from pourday.shelf.index import Progress, cards_of
+from pourday.shelf.index import Progress
 from pourday.stock.lot import StockLot
 from pourday.store.candles import open_log
 from pourday.store.heaps import begin_heap
@@ -44,6 +44,7 @@ from pourday.tui.stock.screen import StockScreen
 from pourday.tui.stove.follow_screen import FollowScreen
 from pourday.tui.terminal.keys import BINDINGS
 from tests.reports.test_kitchen_report import NOW, write_day
+from tests.shelf.cards import cards_of
 from tests.tui.conftest import Quiet
 
 CHARACTERS = {

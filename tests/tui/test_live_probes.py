@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import gc
 import random
+from dataclasses import replace
 from pathlib import Path
 
 import psutil
@@ -187,7 +188,7 @@ def test_a_recorded_day_replayed_through_probes_is_the_same_state_as_typed():
             watch.channel(name).put_into(None)
             watch.put_into(name, ProbeSpot(fact.place, fact.mould, fact.jug))
         last[name] = entry.t
-        watch.disturbed(entry.t)
+        watch.around = replace(watch.around, disturbed_at=entry.t)
         watch.heard(name, [f"{fact.celsius:.2f} C".encode()], entry.t)
         (kept,) = watch.kept()
         assert (kept.t, kept.fact.doubt) == (entry.t, "")

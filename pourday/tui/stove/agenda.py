@@ -36,7 +36,7 @@ def return_rows(advice: Advice, now: float, cells: int, rows: int) -> Block:
 
 
 def open_on_return(advice: Advice, now: float) -> OnReturn | None:
-    """What is open, as long as nobody said that they have read it."""
+    """What is open for somebody who comes back, until they have said that they have read it; None else."""
     state, outlook = advice.state, advice.outlook
     if outlook is None or not coming_back.acts(state, outlook, now):
         return None
@@ -69,9 +69,9 @@ def agenda_block(advice: Advice, now: float, cells: int, rows: int, chosen: int 
 def agenda_rows(
     acts: Sequence[Act], now: float, cells: int, burner: str, large: ActId | None = None
 ) -> list[str]:
-    """When, what, and until when or how late, which is left out where it has no room; in columns.
+    """The acts in columns: when, what, and until when or how late, which is left out where it has no room.
 
-    How late the act is that stands `large` above is said there.
+    Of the act that stands `large` above it is not said how late it is: that stands there.
     """
     times = ["later" if act.due == float("inf") else clock(act.due, now) for act in acts]
     names = [f"{act.word} {letters_short(act.moulds)}".strip() for act in acts]
@@ -86,7 +86,8 @@ def agenda_rows(
 
 
 def when_words(act: Act, now: float, late: float | None = None) -> str:
-    """Until when an act can be done, how `late` it is (s), or how sure its time is."""
+    """Until when an act can be done, or how late it is (`late`, s), or how sure its time is; empty where there is
+    nothing to say."""
     if act.closes is not None and act.due == float("inf") and late is not None:
         return tr("closed {clock}", clock=clock(act.closes, now))
     if late is not None:

@@ -9,7 +9,10 @@ from pourday.tui.drawing.lines import Line
 
 
 class Aside(Protocol):
-    """What was filed stands whatever becomes of the line. Keys it does not take put it away and do their own work."""
+    """A line that asks about what was just put on record, which stands whatever becomes of the line.
+
+    A key it does not take puts it away, and then does its own work.
+    """
 
     message: str
     """What is said of the last key; empty for nothing."""

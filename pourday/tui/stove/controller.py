@@ -37,11 +37,11 @@ from pourday.tui.terminal.held import LIGHT
 from pourday.tui.terminal.keys import BINDINGS, BY_KEY, FIRE_ALWAYS
 
 FIRE = next(binding for binding in BINDINGS if binding.id == "fire")
-"""Works whatever is typed or asked, but in the middle of a written note; F1 there, too."""
+"""Works whatever is typed or asked, except while a note is being written; F1 works there, too."""
 OVER_QUESTIONS = ("heat", "low", "ack", "away", "undo")
-"""Work while something is asked, too: no answer has their usual keys (`NO_ANSWER`)."""
+"""Commands that work while something is asked, too: no answer has their usual keys (`NO_ANSWER`)."""
 STANDS = 60.0
-"""Seconds for which a message stands: by then figures have changed that it names. An estimate of ours."""
+"""Seconds after which a message is taken down: by then the figures it names have changed. An estimate of ours."""
 
 
 class StoveController:
@@ -129,7 +129,7 @@ class StoveController:
         return self._typed.target()
 
     def target_name(self) -> str:
-        """The same in words; of a weight, which pour it would be of."""
+        """Where digits go, in words; for a weight, which pour it would be of."""
         return self._typed.name_of(self.target())
 
     def place_letters(self) -> list[tuple[str, str]]:
@@ -158,6 +158,7 @@ class StoveController:
         return bool(came or news or filed)
 
     def _file_all_probes(self, now: float) -> None:
+        """Put all on record that the probes said and that has waited."""
         assert self.live_probes is not None
         self.live_probes.file(now, all_of_it=True)
 
@@ -186,14 +187,14 @@ class StoveController:
         return advice
 
     def _take_down(self, real: float) -> None:
-        """What was said of something is not left standing beside what is newer."""
+        """Take the last message down once it has stood for a while."""
         if self.message != self._said:
             self._said, self._said_at = self.message, real
         elif self.message and real - self._said_at > STANDS:
             self.message = ""
 
     def _sees(self, real: float) -> None:
-        """What stands on the screen now, for the keys to come."""
+        """Tell the guard what stands on the screen now, by which it judges the keys to come."""
         first = self.advice.now
         if first is not None:
             changed = self._guard.sees(str(first.act.id), first.word, real)
@@ -240,8 +241,10 @@ class StoveController:
         return True
 
     def _ask_aside(self, known: int, real: float) -> None:
-        """Ask about what the last key put on record (all after the first `known` entries): what really went into a jug,
-        why something was taken back or put right."""
+        """Ask about what the last key put on record, which is all after the first `known` entries.
+
+        After a jug that is what really went into it; after something was taken back or put right, why.
+        """
         if self.question is not None or self.advice.outlook is None:
             return
         aside: Aside | None = None
@@ -295,7 +298,7 @@ class StoveController:
         return key == FIRE_ALWAYS or (BY_KEY.get(key) is FIRE and (bool(self.card) or not self.writing))
 
     def _breaks_in(self, key: str, character: str | None) -> bool:
-        """Whether a key does its own work although something is asked, which is put away."""
+        """Whether a key does its own work although something is asked; the question is put away then."""
         binding = BY_KEY.get(key)
         if binding is None or binding.id not in OVER_QUESTIONS or self._open_question.offers(character):
             return False
@@ -309,12 +312,14 @@ class StoveController:
             self._typed.paste(text)
 
     def _on_card(self, key: str, character: str | None, now: float) -> None:
+        """A key while the card of the probes lies over the stove."""
         if key in ("escape", "space", "enter", "slash") or (self.card == "probes" and key == "q"):
             self.card = ""
         elif self.card == "probes" and self.probe_card is not None:
             self.probe_card.press(key, character, self.live.state, now)
 
     def _type(self, key: str, character: str | None, now: float) -> None:
+        """A key of a number."""
         asks = self._typed.type(key, character, now)
         if asks is not None:
             self._open_question.ask(asks)
@@ -333,6 +338,7 @@ class StoveController:
             does(self, now)
 
     def _nonsense(self, character: str | None) -> None:
+        """Say that a key does nothing here."""
         if character is None or not character.isprintable():
             return
         self._unknown = plain(self._unknown_before + character, 12)
@@ -349,6 +355,7 @@ class StoveController:
         self._typed.drop()
 
     def _choose(self, step: int) -> None:
+        """Move the cursor of the agenda."""
         count = len(self.advice.acts)
         if count:
             self.chosen = 0 if self.chosen is None else (self.chosen + step) % count
@@ -401,23 +408,28 @@ class StoveController:
         self._recorder.file_all(tuple(ev.AlarmAcknowledged(alarm=k) for k in waiting), now)
 
     def _away(self, now: float) -> None:
+        """Ask somebody who goes away until when they will be back."""
         if self.live.state.away_since is not None:
             self._recorder.file_all((ev.CameBack(),), now)
             return
         self._open_question.ask(away_question(self.live.state, now, self.advice.acts, self.advice.outlook))
 
     def _other(self, now: float) -> None:
+        """Ask what else happened."""
         if self.advice.outlook is not None and self.advice.now is not None:
             self._open_question.ask(menu(self.live.state, self.advice.outlook, self.advice.now.act, now))
 
     def _rescue(self, now: float) -> None:
+        """Show the rescue cards."""
         if self.advice.outlook is not None:
             self._open_question.ask(card_question(self.live.state, self.advice.outlook, now))
 
     def _open(self, card: str) -> None:
+        """Open one of the cards that lie over the stove, or close it."""
         self.card = card
 
     def _turn(self) -> None:
+        """Show the moulds as finished candles, or as they stand."""
         self.finished_view = not self.finished_view
 
     _commands: ClassVar[Mapping[str, Callable[[StoveController, float], None]]] = {

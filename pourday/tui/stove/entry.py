@@ -19,7 +19,7 @@ from pourday.text import plain
 from pourday.units import Temperature, read_mass, read_temperature
 
 LONGEST, A_WEIGHT = 12, 6
-"""Characters of a reading; more is a stuck key. And of each weight where one pour has several."""
+"""Characters of a reading, more of which is a stuck key; and of each weight where one pour has several moulds."""
 PLACE_KEYS: Mapping[str, Place | Literal["weight"]] = {
     "p": "pot",
     "j": "jug",
@@ -79,7 +79,7 @@ class PendingNumber:
         return replace(self, text=self.text + character), ""
 
     def rubbed(self) -> PendingNumber:
-        """The entry with its last character, or its unit, taken away."""
+        """The same without its unit, or without its last character where it has none."""
         return replace(self, unit="") if self.unit else replace(self, text=self.text[:-1])
 
     def temperature(self, units: Units, place: str) -> Temperature:
@@ -131,7 +131,8 @@ def _asked_for(state: State, act: Act, jugs: list[Target]) -> Target:
 
 
 def place_letters(places: list[Target]) -> dict[str, list[Target]]:
-    """The letter of each place, in the order in which they are shown; the same one again goes to the next mould."""
+    """Which places each letter stands for, in the order in which they are shown; pressed again it goes to the next
+    of them."""
     jugs = sorted((target for target in places if target.place == "jug"), key=lambda x: x.jug or 0)
     letters: dict[str, list[Target]] = {}
     for key, place in PLACE_KEYS.items():

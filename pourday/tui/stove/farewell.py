@@ -10,7 +10,7 @@ from pourday.session import events as ev
 from pourday.store.live import LiveSession
 
 LEAVE = "x"
-"""The second, different key that leaves although something speaks against it."""
+"""The key that leaves although something speaks against it: another than the one that asks to leave."""
 RETRY, COPY = "r", "y"
 
 _LIT = {

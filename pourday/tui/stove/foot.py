@@ -80,7 +80,7 @@ def _end(text: str, cells: int) -> str:
 
 
 def _mark(stove: StoveController) -> Line:
-    """The sign of a prompt, which stands still."""
+    """The sign in front of what is typed; it does not blink."""
     first = stove.advice.now
     if first is None or first.act.kind in ("alarm", "wait"):
         return ()
@@ -88,6 +88,7 @@ def _mark(stove: StoveController) -> Line:
 
 
 def _said(text: str, cells: int, job: str) -> tuple[Line, ...]:
+    """A message, in three lines at most."""
     return tuple(wrap(text, cells, job, most=3))
 
 

@@ -9,19 +9,19 @@ from __future__ import annotations
 from pourday.language import tr
 
 ASLEEP = 120.0
-"""Seconds without a key after which the first "done" only shows the sentence."""
+"""Seconds without a key after which the first "done" only shows the sentence: nobody has read it."""
 SETTLES = 1.5
-"""Seconds for which a sentence stands before "done" is about it: who reaches for Space has read the one before.
-An estimate of ours."""
+"""Seconds a sentence has to stand before "done" counts for it: a hand that was on its way to Space had read the one
+before. An estimate of ours."""
 STARTLED = tr(
     "Nobody was looking for a while: that key only woke the screen. Press it again if you meant it."
 )
 
 
 class KeyGuard:
-    """What of the last keys and sentences speaks against the key pressed now.
+    """Whether a key can be meant, judged by the last keys and by what stood on the screen.
 
-    `real` are seconds of any clock that only goes on.
+    `real` is always seconds of a clock that only goes on.
     """
 
     def __init__(self) -> None:
@@ -43,7 +43,8 @@ class KeyGuard:
         self._startled = True
 
     def sees(self, act: str, word: str, real: float) -> bool:
-        """What the sentence is about that stands there now, and whether it is another; the first one is no change."""
+        """Take in what the sentence on the screen is about, and when that changed; returns whether it is another
+        one. The first is no change."""
         changed = self._shown not in (None, (act, word))
         if changed:
             self._changed = real
@@ -51,15 +52,16 @@ class KeyGuard:
         return changed
 
     def pressed(self, real: float, *, light: bool) -> str:
-        """Why the key pressed now does nothing at all, in a sentence; empty where it counts. `light` ones always do."""
+        """Why the key pressed now does nothing at all, in a sentence; empty where it counts. A `light` key always
+        counts."""
         self._woken, self.last_key = real - self.last_key > ASLEEP, real
         startled, self._startled = self._startled, False
         return STARTLED if startled and not light else ""
 
     def against_done(self, *, harmless: bool) -> str:
-        """Why "done" only shows the sentence, by the key pressed last; empty where it counts.
+        """Why "done" only shows the sentence instead of filing its act; empty where it counts.
 
-        `harmless`: it would put nothing on record however it came.
+        `harmless`: doing it puts nothing on record.
         """
         if harmless:
             return ""

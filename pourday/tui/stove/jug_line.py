@@ -20,8 +20,8 @@ from pourday.units import Units, read_mass, read_temperature
 LONGEST = 8
 """Characters of one figure; more is a stuck key."""
 FAR_OFF = 0.5
-"""Share of the planned weight by which one may be off before it is asked about: another box was meant, mostly. An
-estimate of ours."""
+"""A figure that is off by more than this share of the planned weight is asked about: mostly another box was meant.
+An estimate of ours."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,8 +42,8 @@ class Box:
 
 
 def boxes_of(state: State, outlook: Outlook, layer: int) -> tuple[Box, ...]:
-    """What there is to say of the jug of a layer: its wax, each scent and dye of the plan, its heat; the room until that
-    was read once."""
+    """The figures that can be told of a layer's jug: its wax, each scent and dye of the plan, its heat; and the
+    room, until that was read once."""
     planned, jug = state.plan.layers[layer], outlook.jug(layer)
     boxes = [Box("wax", "wax", jug.wax)]
     for kind, kg, products in (("dye", jug.dye, planned.dyes), ("scent", jug.scent, planned.scents)):
@@ -150,7 +150,8 @@ class JugLine:
         return [n for n, box in enumerate(self.boxes) if self._texts[n] and box.is_heat is heat]
 
     def _weight(self, n: int) -> float:
-        """kg in a box. Raises `Trouble`, standing on it, for what is none and, once, for one far from the plan."""
+        """kg in a box. Raises `Trouble` for what is no weight, and the first time for one far from the plan; the
+        cursor then stands on that box."""
         box, text = self.boxes[n], self._texts[n]
         self.at = n
         kg = read_mass(text, self._units, box.name).value
@@ -165,7 +166,8 @@ class JugLine:
         return kg
 
     def _heat(self, n: int) -> float:
-        """°C in a box. Raises `Trouble`, standing on it, for what is no temperature of that place."""
+        """°C in a box. Raises `Trouble` for what cannot be the temperature of that place; the cursor then stands on
+        that box."""
         self.at = n
         read = read_temperature(
             self._texts[n], self._units, "room" if self.boxes[n].kind == "room" else "wax"

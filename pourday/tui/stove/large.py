@@ -31,7 +31,7 @@ from pourday.tui.drawing.lines import (
 Block = list[Line]
 """Lines that stand under each other."""
 LEAST_WORDS = 9
-"""Cells from which there is room for words beside a big number."""
+"""Cells that a big number leaves at least for the words beside it."""
 NEXT_GAP, BURNER_GAP = 4, 3
 """Cells between WAIT and what it waits for, and before the burner."""
 DONE, HEAT = ":done", ":heat"
@@ -43,8 +43,8 @@ BURNER_LETTERS = {"unknown": "?"}
 def word_rows(first: Now, advice: Advice, size: int, cells: int) -> Block:
     """The word, what it waits for, and how the burner stands, all in block letters as far as there is room.
 
-    What is waited for is said by its first word alone where the whole has no room. A lit burner comes before it, for it
-    stands in the sentence as well; it comes before a burner that is off.
+    Where there is no room for all three, what is waited for is cut to its first word. A lit burner goes before what is
+    waited for, which the sentence says as well; a burner that is off goes after it.
     """
     burner = _burner_big(advice)
     off = advice.state.burner == "off"
@@ -74,7 +74,10 @@ def _beside_word(word: Sequence[Line], next_word: str, burner: Block, cells: int
 
 
 def _burner_big(advice: Advice) -> Block:
-    """How the burner stands, in letters read across the kitchen, behind a bar of its own; nothing before it was lit, and once candles only cure."""
+    """How the burner stands, in letters that can be read across the kitchen, behind a bar.
+
+    Nothing before it was lit first, and once the candles only cure.
+    """
     state = advice.state.burner
     if state == "off" and (not advice.state.burner_spans or advice.state.stage in ("cure", "finished")):
         return []
@@ -129,7 +132,7 @@ def _word(word: str, act: Act, size: int, cells: int) -> Block:
 
 
 def word_job(act: Act) -> str:
-    """How a word stands that is not in block letters."""
+    """How a word is drawn that is not in block letters."""
     return f"{'alarm' if act.kind == 'alarm' else 'ink' if act.kind == 'wait' else 'glow'} bold"
 
 
@@ -139,6 +142,7 @@ def _big(text: str, size: int, job: str) -> tuple[Line, ...]:
 
 
 def number_rows(first: Now, size: int, cells: int) -> Block:
+    """The two numbers in block letters beside each other, `size` rows high."""
     half = cells // 2
     left = _number(first.degrees, size, half - 1, "ink")
     right = _number(first.time, size, cells - half - 1, "late" if first.time.late else "ink")
@@ -172,7 +176,8 @@ def numbers_line(first: Now, cells: int, job: str) -> Line:
 
 
 def numbers_beside(first: Now, cells: int) -> Block:
-    """The two numbers with as much of their small words as there is room for; none where it is not said of what."""
+    """The two numbers in block letters with as much of their words as there is room for; no rows where the
+    temperature would not say of what."""
     wide = [block_width(each.text, 3) if each.text else 0 for each in (first.degrees, first.time)]
     spare = cells - sum(wide) - 3
     # The words of the temperature come first; what they leave is for those of the time.

@@ -46,11 +46,11 @@ from pourday.tui.stove.large import (
 )
 
 KEEP = 5.0
-"""Seconds for which one drawing of picture and agenda serves."""
+"""Seconds for which a drawing of picture and agenda is used again."""
 SPARE = 3
-"""Rows that picture and agenda give up to a long caution."""
+"""Rows that picture and agenda give up for a long caution,"""
 LEAST_BODY = 4
-"""Rows that they keep in any case."""
+"""and rows that they keep in any case."""
 AGENDA = 36
 """Cells the agenda needs beside the picture."""
 
@@ -101,6 +101,7 @@ class DrawingCache:
         return self._jugs
 
     def body(self, advice: Advice, now: float, cells: int, rooms: tuple[int, int], look: Look) -> Block:
+        """Picture and agenda, drawn anew where what they show has changed."""
         key = (id(advice.acts), id(advice.outlook), int(now // KEEP), cells, rooms, look)
         if key != self._key:
             self._key, self._body = key, _body(advice, now, cells, rooms, look)
@@ -161,7 +162,7 @@ def _small(advice: Advice, first: Now, now: float, cells: int, rows: int, foot: 
 
 
 def _moulds_below(advice: Advice, now: float, cells: int, rows: int) -> Block:
-    """The moulds in the rows that are left over, where there are enough of them; nothing else."""
+    """The moulds in the rows that are left over, and nothing where those are too few."""
     if rows < LEAST_BODY or advice.outlook is None or open_on_return(advice, now) is not None:
         return []
     there = sorted(advice.state.moulds)
@@ -170,7 +171,7 @@ def _moulds_below(advice: Advice, now: float, cells: int, rows: int) -> Block:
 
 
 def _moulds_in_words(advice: Advice, now: float, cells: int, rows: int) -> Block:
-    """How each mould stands, in the few rows that nothing else has a use for: what lies on top in it, and its room."""
+    """How each mould stands, in words, in the rows that nothing else needs: what lies on top in it, and its room."""
     if advice.outlook is None:
         return []
     says = [standing_words(mould) for mould in pictures(advice.state, advice.outlook, now)]
@@ -178,7 +179,7 @@ def _moulds_in_words(advice: Advice, now: float, cells: int, rows: int) -> Block
 
 
 def _tops(advice: Advice, first: Now, now: float, cells: int) -> Iterator[Block]:
-    """The word, what can hurt and the numbers: as large as can be, then smaller."""
+    """What can stand above the sentence: word, alarms and numbers, the largest version first."""
     danger = _danger(advice, now, cells)
     word = first.word if block_width(first.word, 3) <= cells else first.act.word
     big = [row for row in word_rows(replace(first, word=word), advice, 3, cells) if row]
@@ -196,7 +197,7 @@ def _tops(advice: Advice, first: Now, now: float, cells: int) -> Iterator[Block]
 
 
 def _with_danger(numbers: Line, danger: Block, cells: int) -> Block:
-    """Numbers and what can hurt in one row where there is room."""
+    """Numbers and alarms in one row where both have room, else in two."""
     if danger and width(numbers) + 3 + width(danger[0]) <= cells:
         return [(*numbers, ("   ", "ink"), *danger[0])]
     return [numbers, *danger]
@@ -213,7 +214,7 @@ def _coming(advice: Advice, now: float, cells: int) -> Block:
 
 
 def _danger(advice: Advice, now: float, cells: int) -> Block:
-    """How the burner stands, alarms and the clock, where there is no room for the header."""
+    """A row with the burner, alarms and the clock, for windows without the header."""
     state = advice.state
     alarms: Line = ((f"▲ {alarms_short(state.alarms)}  ", "alarm bold @:ack"),) if state.alarms else EMPTY
     since = f" {span(now - state.burner_since)}" if state.burner != "off" else ""
@@ -301,9 +302,10 @@ def _sentence(first: Now, advice: Advice, look: Look, cells: int, rows_for: tupl
 
 
 def _body(advice: Advice, now: float, cells: int, rooms: tuple[int, int], look: Look) -> Block:
-    """Agenda and picture in so many rows; the second of `rooms` says how many there are beside a short sentence.
+    """Agenda and picture in the rows there are.
 
-    The picture has the place it needs there, so that it stands still while sentences come and go.
+    `rooms` is (the rows there are now, the rows beside a short sentence): the picture always has the place it needs for
+    the second, so that it stands still while sentences come and go.
     """
     rows, usual = rooms
     if rows < 1:

@@ -20,7 +20,7 @@ from pourday.store.live import LiveSession
 from pourday.tui.probe_reader import ProbeReader
 
 HOLD, HOLD_ASKED = 10.0, 30.0
-"""s a reading waits for the record at most, and while something is asked. Estimates of ours."""
+"""s that a reading waits at most before it goes on record, and while a question is open. Estimates of ours."""
 NEAR = 2.0
 """K below its ceiling from which a reading is filed at once. An estimate of ours."""
 
@@ -48,7 +48,7 @@ class LiveProbes:
         self._reader.close()
 
     def hear(self) -> tuple[bool, list[str]]:
-        """Whether anything came since it was last asked, and what there is to say of it."""
+        """(whether anything came since this was last called, what there is to say of it)."""
         came = self._reader.fetch()
         for news in came:
             if news.trouble:
@@ -102,7 +102,8 @@ class LiveProbes:
         return len(waiting)
 
     def typed(self, fact: Fact, now: float) -> None:
-        """A reading was filed by hand: a probe that says otherwise does not count from now on, one that agrees does."""
+        """Tell the watch of a reading that was typed: a probe at the same place that says otherwise does not count
+        from now on, one that agrees does."""
         if not isinstance(fact, Reading) or fact.probe or fact.doubt:
             return
         spot = ProbeSpot(fact.place, fact.mould, fact.jug)

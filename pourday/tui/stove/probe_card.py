@@ -53,7 +53,7 @@ class ProbeCard:
             self._test(probe, BATHS[sign], now)
 
     def _put(self, probe: ProbeNow, place: Place, state: State) -> None:
-        """Where it is from now on; of several moulds, or jugs, the next one."""
+        """Say where a probe is from now on; with several moulds or jugs the same key goes on to the next one."""
         spots = [ProbeSpot(place)]
         if place == "surface":
             letters = sorted(letter for letter, each in state.moulds.items() if each.pours)
@@ -71,7 +71,7 @@ class ProbeCard:
         self.message = tr("Probe {name} is in {name2} from now on.", name=probe.name, name2=name)
 
     def _test(self, probe: ProbeNow, bath: Bath, now: float) -> None:
-        """Take what it says for that of ice or boiling water."""
+        """Take what a probe says now as that of ice or boiling water, and store how far it is off."""
         channel = self._watch.channel(probe.name)
         readings = [reading for reading in channel.as_said if now - reading[0] <= 60]
         try:

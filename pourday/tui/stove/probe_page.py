@@ -47,6 +47,7 @@ def draw_probes(
 
 
 def _filled(head: list[Line], body: list[Line], foot: list[Line], rows: int) -> list[Line]:
+    """Head, body and foot in exactly `rows` lines; the body gives way."""
     body = body[: max(0, rows - len(head) - len(foot))]
     return [*head, *body, *[EMPTY] * (rows - len(head) - len(body) - len(foot)), *foot][-rows:]
 

@@ -13,11 +13,11 @@ from pourday.tui.stove.farewell import COPY, LEAVE, RETRY, before_leaving, still
 from pourday.tui.stove.recorder import Recorder
 
 MANY = 9
-"""Answers above which a wrong key does not list them all."""
+"""A question with more answers than this does not list them all after a wrong key."""
 
 
 class OpenQuestion:
-    """The question that is open, if any. Nothing of it is filed before its last answer."""
+    """The question that is open, if any. Nothing goes on record before its last answer."""
 
     def __init__(self, recorder: Recorder, copy_to: Path) -> None:
         self._recorder = recorder
@@ -37,6 +37,7 @@ class OpenQuestion:
         self._open(question, ())
 
     def _open(self, question: Question | None, before: tuple[Question, ...]) -> None:
+        """Open a question, remembering those that led to it, the first one first."""
         self.question, self._before = question, before
         self._recorder.adviser.work_out(question)
 
@@ -85,11 +86,13 @@ class OpenQuestion:
         self.leaving = self.question is None
 
     def _step_back(self) -> None:
+        """Go back to the question before."""
         *before, question = self._before or (None,)
         self._open(question, tuple(each for each in before if each is not None))
         self._recorder.message = ""
 
     def _no_answer(self, question: Question) -> str:
+        """What to say to a key that is no answer."""
         keys = ", ".join(choice.key for choice in question.choices)
         few = len(question.choices) <= MANY
         out = tr("step back") if self.nested else tr("leave the question")
@@ -98,12 +101,14 @@ class OpenQuestion:
         )
 
     def _choice(self, character: str | None) -> Choice | None:
+        """The answer of this key; None for a key that is no answer."""
         if self.question is None or character is None:
             return None
         return next((c for c in self.question.choices if c.key == character.lower()), None)
 
     def _said_on_leaving(self, key: str) -> bool:
-        """Act on an answer to the question that stands before leaving; False for one that only files facts."""
+        """Do what an answer to the question before leaving says. False for one that only puts facts on record, as
+        any answer does."""
         live = self._recorder.live
         if key == LEAVE:
             self._farewell = None if self._of_burner else still_lit(live)

@@ -8,9 +8,9 @@ from pourday.session.events import Fact
 from pourday.tui.drawing.lines import Line, hint, width
 
 REASONS = {"m": "mistyped", "x": "pressed by mistake", "i": "it was not so"}
-"""None of these keys does anything else at the stove."""
+"""Keys that say why; none of them does anything else at the stove."""
 WORDS = "n"
-"""In words of one's own: the key of a note."""
+"""The key for words of one's own: that of a note."""
 
 
 class ReasonLine:

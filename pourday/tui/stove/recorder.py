@@ -19,7 +19,7 @@ HEARD_EVERY = 60.0
 
 
 class Recorder:
-    """Advice in, facts on disk, and `message`: what is said of the last of them."""
+    """Asks the guide, puts facts on record, and keeps `message`: the one sentence about the last of them."""
 
     def __init__(self, live: LiveSession, adviser: Adviser, on_filed: Callable[[Fact], None] | None) -> None:
         self.live = live
@@ -121,6 +121,8 @@ class Recorder:
                 self._on_filed(self.live.entries[-1].fact)
 
     def _brought_back(self, now: float) -> list[ev.Entry]:
+        """Bring back what was taken back last, with all that the same press had taken back; the entries, oldest
+        first."""
         back: list[ev.Entry] = []
         first: ev.Entry | None = None
         while (last := last_redoable(self.live.entries)) is not None:
@@ -134,7 +136,8 @@ class Recorder:
         return back
 
     def _taken_back(self, now: float) -> list[ev.Entry]:
-        """The last thing said, taken back, with all that the same answer or "done" filed: both moulds of one look."""
+        """Take back the last thing said, with all that the same answer or "done" had filed, such as both moulds of
+        one look; the entries."""
         taken: list[ev.Entry] = []
         while (last := last_undoable(self.live.entries)) is not None:
             if taken and last.logged_at != taken[0].logged_at:

@@ -53,10 +53,10 @@ PAGE_EVERY = 2.0
 AFTER = 0.02
 """Seconds from a filed fact until the guide is asked what follows from it.
 
-What is known is painted first: the thread that writes to the terminal comes to nothing while this one thinks.
+What is known is painted first: while this thread thinks, the one that writes to the terminal gets no turn.
 """
 KNUCKLE = ("done", "heat", "fire", "ack")
-"""Bindings whose hints can be hit with a knuckle."""
+"""Keys that can be struck with a knuckle, because hands at a stove are full or waxy: their hints stand out."""
 THINKS = Question(tr("Working out what can be done …"), ())
 """Shown until the answers to a question are worked out."""
 STILL_THERE = 1800.0
@@ -68,6 +68,8 @@ TURNS = {"down": 1, "pagedown": 1, "right": 1, "up": -1, "pageup": -1, "left": -
 
 
 class StoveScreen(LineScreen):
+    """The stove: one line of time with a session, its controller and the guide; heartbeats work out what is due."""
+
     def __init__(self, live: LiveSession, clock: Clock, station: Station | None = None) -> None:
         super().__init__()
         self.live = live
@@ -147,7 +149,7 @@ class StoveScreen(LineScreen):
         return replace(advice, now=first, probes=probes.probes)
 
     def _from_the_top(self, question: Question | None) -> None:
-        """Another page begins with its first line."""
+        """Begin another page with its first line."""
         if self._page != (self.controller.card, question):
             self._page, self._help_at, self._most = (self.controller.card, question), 0, 0
 
@@ -164,6 +166,7 @@ class StoveScreen(LineScreen):
         return " ".join(a.says for a in waiting)
 
     def _moment(self) -> Moment:
+        """What help needs to know of this moment, to list the keys that count now."""
         question = self.controller.question
         return Moment(
             writing=bool(self.controller.writing),
@@ -222,6 +225,7 @@ class StoveScreen(LineScreen):
                 self._loop.call_soon_threadsafe(self._loop.call_later, LOOKED_AT, self._take_in)
 
     def _take_in(self) -> None:
+        """Take in what the probes sent, and show it."""
         self._hearing = False
         if not self.is_attached or self.pourday.ending:
             return
@@ -251,15 +255,17 @@ class StoveScreen(LineScreen):
             self.controller.live_probes.close()
 
     def _news(self) -> None:
-        """What somebody waits for is shown at once; what makes it finer, at the next heartbeat."""
+        """The worker has answered: shown at once where somebody waits for it, else at the next heartbeat."""
         self._loop.call_soon(self._show_news)
 
     def _show_news(self) -> None:
+        """Show what the guide has worked out."""
         if self.is_attached:
             self._drawn_of = ()
             self.tick()
 
     def _lost_worker(self, says: str) -> None:
+        """Say that the process beside the screens has ended, and have everything asked anew."""
         self.controller.adviser.ask_again()
         self.controller.message = says
 
@@ -333,8 +339,10 @@ class StoveScreen(LineScreen):
         self._at_work(known)
 
     def _at_work(self, known: tuple[int, int]) -> None:
-        """Where something was filed meanwhile, the time that the disk took for it is no gap: one that is slow would
-        feed itself, each gap filed making the next."""
+        """Count no gap for the time the disk took where something was filed meanwhile.
+
+        A slow disk would feed itself: each gap that is filed would make the next one.
+        """
         if known != (len(self.live.entries), len(self.live.unsaved)) or self.live.unsaved:
             self._watch = gap.busy(self._watch, all_clocks())
 

@@ -30,8 +30,8 @@ Writing = Literal["", "note", "timer", "reason"]
 MOST = 2000
 """Characters of pasted text that are looked at."""
 STEADY = 3.0
-"""Seconds for which digits go where they went before, once the sentence asks for another place: the hand may be on its
-way. An estimate of ours."""
+"""Seconds for which digits still go where they went before, after the sentence asks for another place: a hand may be
+on its way. An estimate of ours."""
 LONGEST_NOTE = 300
 """Characters of a note or a timer."""
 
@@ -56,7 +56,8 @@ class PendingInput:
         """and since when it does."""
 
     def follow(self, real: float, last_key: float) -> None:
-        """Digits to come go where the sentence asks for them, once it has asked for a while and no key was pressed."""
+        """Let digits to come go where the sentence asks for them, once it has asked for a while and no key was
+        pressed."""
         asked = self.places()[0]
         if asked != self._asked:
             self._asked, self._asked_since = asked, real
@@ -162,7 +163,7 @@ class PendingInput:
         )
 
     def _to(self, there: list[Target], place: str) -> None:
-        """Digits go to this place; where there are several of its kind, to the next of them."""
+        """Digits go to this place; with several of its kind to the next of them."""
         if not there:
             self._recorder.message = tr("There is no {place} before something is poured.", place=word(place))
             return
@@ -199,7 +200,8 @@ class PendingInput:
         return doubted
 
     def _probe_question(self, reading: Temperature, target: Target, now: float) -> Question | None:
-        """Asks which counts, where a probe on a wire says otherwise of the same place; None where none does, or it was asked."""
+        """Asks which of the two counts, where a probe on a wire says otherwise of the same place. None where no
+        probe does, or where it was asked already."""
         if self.probes is None or target.place == "weight":
             return None
         other = self.probes.typed(ProbeSpot(target.place, target.mould, target.jug), reading.celsius, now)
