@@ -18,6 +18,7 @@ import pourday
 from pourday.demo.scenario import two_pillars
 from pourday.session import events as ev
 from pourday.store.live import LiveSession
+from tests.tui.forked import run_forked
 
 NOON = 1_795_608_000.0
 """2026-11-25 12:00 UTC."""
@@ -26,16 +27,18 @@ ID = "2026-11-25-a"
 
 @pytest.fixture
 def call(tmp_path):
-    """The program in a folder of its own, without a terminal."""
+    """The program in a folder of its own, without a terminal; in an interpreter of its own with `fresh=True`."""
     env = {**os.environ, "POURDAY_SESSIONS": str(tmp_path / "sessions"), "HOME": str(tmp_path), "TZ": "UTC"}
     env.pop("XDG_DATA_HOME", None)
 
     def run(*arguments: str, **more) -> subprocess.CompletedProcess[str]:
         for name, value in more.pop("env", {}).items():
             env.pop(name, None) if value is None else env.update({name: value})
+        if not more.pop("fresh", False):
+            return run_forked(list(arguments), env, **more)
         command = [sys.executable, "-m", "pourday", *arguments]
-        options = {"stdin": subprocess.DEVNULL, "timeout": 60, **more}
-        return subprocess.run(command, env=env, capture_output=True, text=True, check=False, **options)
+        options = {"stdin": subprocess.DEVNULL, "timeout": 60, "check": False}
+        return subprocess.run(command, env=env, capture_output=True, text=True, **options)
 
     run.folder = tmp_path / "sessions"
     return run
@@ -68,7 +71,7 @@ def sentence(done: subprocess.CompletedProcess[str], status: int) -> str:
 
 
 def test_version_is_the_version(call):
-    done = call("--version")
+    done = call("--version", fresh=True)
     assert (done.returncode, done.stdout) == (0, f"pourday {pourday.__version__}\n")
 
 
@@ -177,8 +180,8 @@ def test_a_broken_file_is_named_with_its_place(filled):
 @pytest.mark.parametrize("arguments", [[], ["demo"], ["demo", "--by-hand"], ["resume"], ["resume", ID]])
 def test_without_a_terminal_the_screen_is_refused_and_nothing_begun(filled, arguments):
     before = {p.name: p.read_bytes() for p in filled.folder.iterdir()}
-    for stdin in (subprocess.DEVNULL, subprocess.PIPE):
-        assert "There is no terminal here" in sentence(filled(*arguments, stdin=stdin), 1)
+    for typed in (None, ""):
+        assert "There is no terminal here" in sentence(filled(*arguments, typed=typed), 1)
     assert {p.name: p.read_bytes() for p in filled.folder.iterdir()} == before
 
 
@@ -252,7 +255,8 @@ def test_a_stream_that_was_closed_is_no_terminal(filled, closed):
 
 
 def test_an_ascii_only_terminal_gets_an_answer_not_a_traceback(filled):
-    done = filled("show", "2026-11-24-a", env={"LC_ALL": "C", "PYTHONUTF8": "0", "PYTHONIOENCODING": "ascii"})
+    ascii_only = {"LC_ALL": "C", "PYTHONUTF8": "0", "PYTHONIOENCODING": "ascii"}
+    done = filled("show", "2026-11-24-a", env=ascii_only, fresh=True)
     assert "Traceback" not in done.stderr
     assert done.returncode == 0
 
@@ -383,9 +387,7 @@ def test_why_weighs_a_fault_of_a_candle_and_writes_the_next_plan(call, tmp_path)
 
 
 def test_probes_are_shown_without_a_session_and_other_commands_read_none(call, tmp_path):
-    done = call(
-        "probes", "--probe", "-", "--json", "--seconds", "20", stdin=None, input="T=61.2 C\nhello\n850\n"
-    )
+    done = call("probes", "--probe", "-", "--json", "--seconds", "20", typed="T=61.2 C\nhello\n850\n")
     assert done.returncode == 0
     rows = [json.loads(row) for row in done.stdout.splitlines()]
     assert [(row["place"], row["celsius"], row["doubt"]) for row in rows] == [
@@ -394,7 +396,7 @@ def test_probes_are_shown_without_a_session_and_other_commands_read_none(call, t
         ("pot", 850.0, "a wire is open"),
     ]
     assert "has ended" in done.stderr
-    plain = call("probes", "--probe", "-", "--seconds", "20", stdin=None, input="61.2\n")
+    plain = call("probes", "--probe", "-", "--seconds", "20", typed="61.2\n")
     assert "61.2 °C" in plain.stdout
     assert call("--probe", "-", "list").returncode == 1
     assert "reads no probe" in call("--probe", "-", "list").stderr

@@ -28,7 +28,7 @@ from pourday.store.live import LiveSession
 from pourday.store.names import JOURNAL
 from pourday.store.reading import read_session
 from tests.heat_once import heat_once
-from tests.tui.forked import ForkedProgram
+from tests.tui.forked import ForkedProgram, run_forked
 
 PATIENCE = 60.0
 """Seconds until a test gives up; far more than anything here takes on a busy machine."""
@@ -252,6 +252,8 @@ class Kitchen:
 
     def plain(self, *arguments: str, **more: object) -> subprocess.CompletedProcess[str]:
         """The program without a terminal: its exit status and all it printed."""
+        if not self.fresh:
+            return run_forked(list(arguments), self.env, **more)
         options = {"stdin": subprocess.DEVNULL, "timeout": 60, **more}
         command = [sys.executable, "-m", "pourday", *arguments]
         return subprocess.run(command, env=self.env, capture_output=True, text=True, check=False, **options)

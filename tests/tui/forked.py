@@ -12,10 +12,12 @@ import multiprocessing
 import os
 import signal
 import socket
+import subprocess
 import sys
+import tempfile
 import termios
 import time
-from contextlib import suppress
+from contextlib import ExitStack, suppress
 from multiprocessing.reduction import DupFd
 from typing import Any, NoReturn
 
@@ -52,6 +54,60 @@ class ForkedProgram:
         self.send_signal(signal.SIGKILL)
 
 
+def run_forked(
+    arguments: list[str], env: dict[str, str], *, typed: str | None = None, timeout: float = 60.0
+) -> subprocess.CompletedProcess[str]:
+    """As `subprocess.run` of the program without a terminal, what it says taken as text: forked, not started anew.
+
+    `typed` comes through a pipe to its standard input; None: there is nothing to be read.
+    """
+    with ExitStack() as stack:
+        said, complained = (stack.enter_context(tempfile.TemporaryFile("w+b")) for _ in range(2))
+        reading, writing = (os.open(os.devnull, os.O_RDONLY), None) if typed is None else os.pipe()
+        stack.callback(os.close, reading)
+        if writing is not None:
+            # So little that a pipe takes it whole.
+            os.write(writing, typed.encode())
+            os.close(writing)
+        fds = reading, said.fileno(), complained.fileno()
+        process = _FORKS.Process(target=_ran, args=(arguments, env, *map(_Passed, fds)))
+        process.start()
+        process.join(timeout)
+        if process.exitcode is None:
+            process.kill()
+            raise subprocess.TimeoutExpired(arguments, timeout)
+        texts = []
+        for file in (said, complained):
+            file.seek(0)
+            texts.append(file.read().decode())
+        return subprocess.CompletedProcess(arguments, process.exitcode, *texts)
+
+
+class ForkedWorker:
+    """As much of `subprocess.Popen` as the program uses of the process that answers beside its screens."""
+
+    def __init__(self, fd: int) -> None:
+        self._process = _FORKS.Process(target=_served, args=(_Passed(fd),))
+        self._process.start()
+        assert self._process.pid is not None
+        self.pid = self._process.pid
+
+    def kill(self) -> None:
+        self._process.kill()
+
+    def wait(self) -> None:
+        self._process.join()
+
+
+def _served(fd: int) -> NoReturn:
+    """In the new process: what a worker that was started does."""
+    os.setsid()
+    from pourday.tui.worker import serve
+
+    serve(fd)
+    raise AssertionError("it serves until its line is closed")
+
+
 class _Passed:
     """A file descriptor that goes along to the process."""
 
@@ -67,14 +123,30 @@ def _taken(passed: Any) -> int:
     return fd
 
 
+def _ran(arguments: list[str], env: dict[str, str], *streams: int) -> NoReturn:
+    """In the new process: these streams, this environment, and the program."""
+    os.setsid()
+    _runs(arguments, env, *streams)
+
+
 def _started(arguments: list[str], env: dict[str, str], slave: int) -> NoReturn:
     """In the new process: a session with this terminal, this environment, and the program."""
+    from pourday.tui import worker
+
     os.setsid()
     fcntl.ioctl(slave, termios.TIOCSCTTY, 0)
-    for fd in (0, 1, 2):
-        os.dup2(slave, fd)
-    if slave > 2:
-        os.close(slave)
+    spare = SpareWorker()
+    usual = worker._started
+    worker._started = lambda fd: spare.serves(fd) or usual(fd)  # type: ignore[assignment, return-value]
+    _runs(arguments, env, slave, slave, slave)
+
+
+def _runs(arguments: list[str], env: dict[str, str], *streams: int) -> NoReturn:
+    """The program with these as its standard input, output and error."""
+    for fd, stream in enumerate(streams):
+        os.dup2(stream, fd)
+    for stream in {stream for stream in streams if stream > 2}:
+        os.close(stream)
     sys.stdin = sys.__stdin__ = open(0, encoding="utf-8", closefd=False)  # noqa: SIM115
     sys.stdout = sys.__stdout__ = open(1, "w", encoding="utf-8", closefd=False, buffering=1)  # noqa: SIM115
     sys.stderr = sys.__stderr__ = open(2, "w", encoding="utf-8", closefd=False, buffering=1)  # noqa: SIM115
@@ -83,11 +155,7 @@ def _started(arguments: list[str], env: dict[str, str], slave: int) -> NoReturn:
     time.tzset()
     sys.argv = ["pourday", *arguments]
     from pourday.cli import main
-    from pourday.tui import worker
 
-    spare = SpareWorker()
-    usual = worker._started
-    worker._started = lambda fd: spare.serves(fd) or usual(fd)  # type: ignore[assignment, return-value]
     main()
 
 
