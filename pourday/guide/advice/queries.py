@@ -19,7 +19,7 @@ from pourday.forecast.spread import Quantiles
 from pourday.guide.acts.act import Choice
 from pourday.guide.advice.agenda import agenda
 from pourday.guide.ahead.alternatives import easing
-from pourday.guide.ahead.day import Step, forecast_day
+from pourday.guide.ahead.day import Step, forecast_day, lets_go
 from pourday.guide.outlook.learned import prior_of
 from pourday.guide.outlook.mould_heat import MouldHeat, MouldHeatCache, PourTrials
 from pourday.guide.outlook.outlook import Outlook, try_look_ahead
@@ -235,6 +235,7 @@ class RemainingDay:
 
     steps: tuple[Step, ...] = ()
     end: Quantiles | None = None
+    """When the stove lets one go, for the night where the rest is left for the morning; None where nothing is left at it."""
     too_much: str = ""
     """What of a day not begun is too much for one pair of hands, and what would ease it; empty where nothing is."""
 
@@ -252,7 +253,7 @@ class RemainingDayQuery:
         if outlook is None or state.fixed_plan is None or state.finished_at is not None:
             return
         whole = forecast_day(state, outlook, self.now, clock=self.clock)
-        day = RemainingDay(whole.steps, whole.end, "" if state.burner_spans else whole.too_much)
+        day = RemainingDay(whole.steps, lets_go(whole), "" if state.burner_spans else whole.too_much)
         yield day
         for says, over in easing(whole, clock=self.clock) if day.too_much else ():
             if memory.state is not state:

@@ -19,14 +19,14 @@ from pourday.forecast.mould_case import Around
 from pourday.forecast.mould_read import HALF
 from pourday.forecast.spread import Quantiles
 from pourday.guide.ahead.clashes import LIKELY
-from pourday.guide.ahead.day import DayForecast, ahead_of_plan, past_bedtime
+from pourday.guide.ahead.day import DayForecast, ahead_of_plan, left_for_morning, lets_go, past_bedtime
 from pourday.guide.ahead.moulds import MouldCourse, waxes_in
 from pourday.guide.outlook.moulds import planned_c
 from pourday.language import tr
 from pourday.plan.model import Plan
 from pourday.plan.volumes import fill_height
 from pourday.session.quiet_hours import PersonsClock
-from pourday.times import clock, letters, span
+from pourday.times import clock, letters, letters_short, span
 from pourday.units import show_difference
 
 COOLER = 8.0
@@ -90,16 +90,34 @@ def between(spread: Quantiles, now: float) -> str:
 
 def keeps_you(day_ahead: DayForecast) -> str:
     """How long somebody will be needed at the stove, in a sentence."""
-    if day_ahead.end is None:
+    end = lets_go(day_ahead)
+    if end is None:
         return tr("Nothing is left to do at the stove.")
-    return f"{_bands(day_ahead)} {between(day_ahead.end, day_ahead.now)}."
+    return f"{_bands(day_ahead)} {between(end, day_ahead.now)}{_morning(day_ahead)}."
 
 
 def briefly(day_ahead: DayForecast) -> str:
     """The same for a screen that has hardly room."""
-    if day_ahead.end is None:
+    end = lets_go(day_ahead)
+    if end is None:
         return tr("Nothing is left to do at the stove.")
-    return tr("Keeps you here until {between}.", between=between(day_ahead.end, day_ahead.now))
+    return tr(
+        "Keeps you here until {between}.", between=f"{between(end, day_ahead.now)}{_morning(day_ahead)}"
+    )
+
+
+def _morning(day_ahead: DayForecast) -> str:
+    """What is left until after the night, within that sentence; empty where nothing is."""
+    later = left_for_morning(day_ahead)
+    if not later:
+        return ""
+    acts = [step for step in later if step.kind != "look"] or later
+    names = dict.fromkeys(f"{step.word} {letters_short(step.moulds)}".strip() for step in acts)
+    return tr(
+        "; left for the morning: {what}, about {when}",
+        what=", ".join(names),
+        when=clock(acts[0].at.likely, day_ahead.now),
+    )
 
 
 def _bands(day_ahead: DayForecast) -> str:
@@ -154,7 +172,9 @@ def summary(day_ahead: DayForecast) -> list[str]:
                 later=later,
             )
         )
-    if past_bedtime(day_ahead):
+    if left_for_morning(day_ahead):
+        sentences.append(tr("Begin sooner to have it all done in one day."))
+    elif past_bedtime(day_ahead):
         sentences.append(
             tr(
                 "It runs past {clock}, when you are gone: begin sooner, or shorten it.",

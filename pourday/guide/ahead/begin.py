@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from pourday.guide.ahead.day import DayForecast, ahead_of_plan, past_bedtime
+from pourday.guide.ahead.day import DayForecast, ahead_of_plan, left_for_morning, past_bedtime
 from pourday.guide.outlook.learned import prior_of
 from pourday.language import tr
 from pourday.learning.factors import Prior
@@ -97,4 +97,6 @@ def _late(day: DayForecast, persons: PersonsClock) -> str:
     """That it goes into the night, where it does."""
     if persons.quiet(day.now):
         return tr("It begins in your quiet hours, at {clock}.", clock=clock(day.now))
+    if left_for_morning(day):
+        return tr("Some of it is left for the morning, after your quiet hours.")
     return tr("It runs past your bedtime.") if past_bedtime(day) else ""

@@ -30,10 +30,12 @@ from pourday.plan.own_layers import stays
 from pourday.session.act_id import ActId
 from pourday.session.quiet_hours import PersonsClock
 from pourday.session.state import MouldState, State
-from pourday.times import DAY
+from pourday.times import DAY, HOUR
 
 AWAY_FROM_STOVE = frozenset({"solid", "demould", "cure"})
 """What needs nobody at the stove."""
+NIGHT = 4 * HOUR
+"""s without an act at the stove, across the time one is gone, from which on what follows is left for the morning."""
 BURNER = frozenset({"heat on", "heat low", "heat off"})
 FROM_THE_JUG, SOON_AFTER = frozenset({"plug", "pour", "top-up"}), 600.0
 """Acts that need hot wax: one that begins no later than `SOON_AFTER` s after the wax may be hot is as unsure as that
@@ -391,8 +393,38 @@ def _end(steps: Sequence[Step], ways: Sequence[Scenario]) -> Quantiles | None:
     return Quantiles(max(e for e, _, _ in ends), max(x for _, x, _ in ends), late)
 
 
+def left_for_morning(day_ahead: DayForecast) -> tuple[Step, ...]:
+    """What at the stove is left until after the night, such as a last top-up that falls into the quiet hours."""
+    at_stove = [s for s in day_ahead.steps if s.kind not in AWAY_FROM_STOVE and s.kind not in BURNER]
+    evening = [s.end for s in at_stove if s.at.likely <= day_ahead.gone]
+    later = tuple(s for s in at_stove if s.at.likely > day_ahead.gone)
+    if not evening or not later or min(s.at.likely for s in later) - max(evening) < NIGHT:
+        return ()
+    return later
+
+
+def lets_go(day_ahead: DayForecast) -> Quantiles | None:
+    """When the stove lets one go: in the evening where the rest is left for the morning, else after the last act at it."""
+    later = left_for_morning(day_ahead)
+    if not later:
+        return day_ahead.end
+    evening = [
+        s
+        for s in day_ahead.steps
+        if s not in later and s.kind not in AWAY_FROM_STOVE and s.kind not in BURNER
+    ]
+    likely = max(s.end for s in evening)
+    # What may come too late for the evening waits for the morning as well.
+    late = max(s.at.late + s.takes for s in evening)
+    return Quantiles(
+        min(likely, max(s.at.early + s.takes for s in evening)),
+        likely,
+        max(likely, min(late, day_ahead.gone)),
+    )
+
+
 def past_bedtime(day_ahead: DayForecast) -> bool:
-    """Whether the stove still keeps somebody at the time they meant to be gone."""
+    """Whether the stove still keeps somebody at the time they meant to be gone, or the morning after."""
     return day_ahead.end is not None and day_ahead.end.likely > day_ahead.gone
 
 

@@ -16,7 +16,15 @@ from pourday.demo.day import Day
 from pourday.demo.scenario import START, two_pillars
 from pourday.forecast.mould_case import Around
 from pourday.guide.ahead.alternatives import Shorter, keeps_you, shorter_days, summary, weakest_seam
-from pourday.guide.ahead.day import DayForecast, Step, ahead_of_plan, forecast_day, past_bedtime
+from pourday.guide.ahead.day import (
+    DayForecast,
+    Step,
+    ahead_of_plan,
+    forecast_day,
+    left_for_morning,
+    lets_go,
+    past_bedtime,
+)
 from pourday.guide.ahead.picture import bands_at
 from pourday.guide.ahead.schedule import Hands
 from pourday.guide.outlook.mould_heat import MouldHeatCache
@@ -547,3 +555,19 @@ def test_a_pot_that_was_heated_is_not_loaded_again_in_the_rest_of_the_day(day: A
     day.at(1, ev.BurnerSet(state="on"))
     rest = forecast_day(day.state, day.outlook(2), day.t(2))
     assert "load" not in {step.kind for step in rest.steps}
+
+
+def test_a_top_up_after_the_quiet_hours_is_left_for_the_morning_and_keeps_nobody_up() -> None:
+    """Two bands begun at half past four: by the sentence before they kept one at the stove until seven the next morning."""
+    day = ahead_of_plan(two_pillars(), START + 9.5 * HOUR)
+    later = left_for_morning(day)
+    assert [step.kind for step in later] == ["top-up"]
+    assert min(step.at.likely for step in later) > day.gone + 8 * HOUR
+    end = lets_go(day)
+    assert end is not None and end.early <= end.likely <= end.late <= day.gone  # noqa: PT018
+    said = keeps_you(day)
+    assert "; left for the morning: TOP UP A, about Mon 07:00." in said
+    assert not any("It runs past" in line for line in summary(day))
+    whole = ahead_of_plan(two_pillars(), START)
+    assert left_for_morning(whole) == ()
+    assert lets_go(whole) == whole.end
