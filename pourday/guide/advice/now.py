@@ -390,6 +390,9 @@ def _degrees(state: State, outlook: Outlook, act: Act, now: float) -> Number:
     place, mould = act.place
     if place == "candle" or act.kind in BY_EYE or _no_wax(state, outlook, place):
         return Number("", "")
+    if act.kind == "load" and not state.additions and state.last_reading("pot") is None:
+        # An empty pot has no wax whose heat could matter.
+        return Number("", "")
     in_jugs = pot_is_empty(state)
     if in_jugs and place == "pot":
         place = "jug"

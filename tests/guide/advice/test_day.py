@@ -441,3 +441,10 @@ def test_an_empty_pot_has_none_and_what_stands_in_jugs_is_the_jugs(day: Day) -> 
     empty = dc_replace(drawn.outlook(203).pot.setup, kg=LEAST_KG)
     outlook = dc_replace(drawn.outlook(203), pot=dc_replace(drawn.outlook(203).pot, setup=empty))
     assert _degrees(drawn.state, outlook, pot, drawn.t(203)).text == ""
+
+
+def test_an_empty_pot_has_no_temperature_in_large(day: Day) -> None:
+    """~20° stood there with a target of 88 °C before any wax was weighed."""
+    assert day.now(0).word == "LOAD POT"
+    assert day.now(0).degrees.text == ""
+    assert day.at(0, ev.Waived(act="load pot")).now(0).degrees.text == "~20°"
