@@ -26,6 +26,7 @@ from pourday.plan.pour_order import Part
 from pourday.plan.water import bath_reach
 from pourday.plan.weigh import Jug, MouldSheet, WeighSheet, weigh_sheet
 from pourday.plan.wick import WickStart, chosen_wick, wicks_of
+from pourday.times import letters
 from pourday.units import show_length, show_mass, show_share, show_temperature
 from pourday.wax.supplier import taken
 
@@ -123,30 +124,30 @@ class _Words:
 
     def moulds(self) -> list[SheetPart]:
         """One part for each kind of mould, those that are alike together: what becomes a candle."""
-        letters = [standing.letter for standing in bench(self.plan)]
+        standing = [each.letter for each in bench(self.plan)]
         parts, start = [], 0
         for mould, wick in zip(self.plan.moulds, wicks_of(self.plan), strict=True):
-            alike = letters[start : start + mould.count]
+            alike = standing[start : start + mould.count]
             start += mould.count
             if alike:
                 parts.append(self._mould(mould, alike, wick))
         return parts
 
-    def _mould(self, mould: Mould, letters: list[str], wick: WickStart) -> SheetPart:
+    def _mould(self, mould: Mould, alike: list[str], wick: WickStart) -> SheetPart:
         """The part of moulds that are alike: shape, pours, candle, wick and cost."""
-        sheet = self.sheet.mould(letters[0])
-        each = tr(", each") if len(letters) > 1 else ""
+        sheet = self.sheet.mould(alike[0])
+        each = tr(", each") if len(alike) > 1 else ""
         entries = [
             SheetEntry("", "", shape_words(mould, self.plan)),
-            *self._pours(mould, sheet, self.exact.mould(letters[0])),
+            *self._pours(mould, sheet, self.exact.mould(alike[0])),
             SheetEntry("candle", self.mass(sheet.finished), *self._finished(sheet)),
             self._wick(mould, wick),
             SheetEntry("cut to", self._cut(wick), _cut_words(wick)),
         ]
-        cost = self.exact.cost_of(letters[0])
+        cost = self.exact.cost_of(alike[0])
         if cost is not None:
             entries.append(SheetEntry("cost", figures("{cost:.2f}", cost=cost), self._costs()))
-        name = f"{' '.join(letters)} {mould.name}".strip()
+        name = f"{' '.join(alike)} {mould.name}".strip()
         return SheetPart(
             "mould",
             name,
@@ -292,13 +293,19 @@ class _Words:
         return [mould for mould in self.exact.moulds if mould.pours[layer].kg]
 
     def _each(self, layer: int, part: Part) -> str:
-        """`, A 12 g, B 8 g`: how much of one colour goes into each mould."""
-        amounts = []
+        """`, A and B 12 g each, C 8 g`: how much of one colour goes into each mould."""
+        alike: dict[str, str] = {}
         for mould in self.sheet.moulds:
             pour = mould.plug if part == "plug" else mould.top_up if part == "top-up" else mould.pours[layer]
             if pour is not None and pour.layer == layer and pour.kg:
-                amounts.append(f", {mould.letter} {self.mass(pour.kg)}")
-        return "".join(amounts)
+                mass = self.mass(pour.kg)
+                alike[mass] = alike.get(mass, "") + mould.letter
+        return "".join(
+            tr(", {moulds} {mass} each", moulds=letters(moulds), mass=mass)
+            if len(moulds) > 1
+            else f", {moulds} {mass}"
+            for mass, moulds in alike.items()
+        )
 
     def _dose(self, what: str, exact: float, jug: Jug, loads: str, *, liquid: bool) -> SheetEntry:
         """Scent or dye of a jug; what is below the scale's step is said so, with a way out."""

@@ -192,3 +192,8 @@ def test_a_top_up_is_said_to_go_in_by_and_by_but_in_one_go_where_it_is_the_candl
             assert not_says not in remark
         assert says in " ".join(" ".join(plan_text(plan)).split())
         assert says in " ".join(" ".join(text_of(line) for line in whole_sheet(plan, 100)).split())
+
+
+def test_equal_moulds_are_one_weight_each() -> None:
+    """Four tins were `A 29 g, B 29 g, C 29 g, D 29 g`, broken between number and unit."""
+    assert entry(part(TWO, "jug"), "plug").remark == "first, A and B 34 g each, C 25 g"
