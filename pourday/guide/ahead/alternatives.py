@@ -22,7 +22,7 @@ from pourday.guide.ahead.clashes import LIKELY
 from pourday.guide.ahead.day import DayForecast, ahead_of_plan, left_for_morning, lets_go, past_bedtime
 from pourday.guide.ahead.moulds import MouldCourse, waxes_in
 from pourday.guide.outlook.moulds import planned_c
-from pourday.language import tr
+from pourday.language import ntr, tr
 from pourday.plan.model import Plan
 from pourday.plan.volumes import fill_height
 from pourday.session.quiet_hours import PersonsClock
@@ -160,18 +160,7 @@ def summary(day_ahead: DayForecast) -> list[str]:
                 times=times,
             )
         )
-    out = {s.moulds: s.at.likely for s in day_ahead.steps if s.kind == "demould"}
-    for letter, cold in sorted(day_ahead.cold.items()):
-        night = out.get(letter, 0.0) > cold.likely + WORTH
-        later = tr("; demould it {clock}", clock=clock(out[letter], day_ahead.now)) if night else ""
-        sentences.append(
-            tr(
-                "{letter} is cold through {between}{later}.",
-                letter=letter,
-                between=between(cold, day_ahead.now),
-                later=later,
-            )
-        )
+    sentences += _cold(day_ahead)
     if left_for_morning(day_ahead):
         sentences.append(tr("Begin sooner to have it all done in one day."))
     elif past_bedtime(day_ahead):
@@ -195,6 +184,41 @@ def shorter(
     """Ways to a shorter day, computed one by one as they are asked for; none once wax has been poured."""
     for way, _ in shorter_days(day_ahead, follow=follow, clock=clock):
         yield way
+
+
+def _cold(day_ahead: DayForecast) -> list[str]:
+    """When the moulds are cold through, those that are within a few minutes of each other in one sentence."""
+    out = {s.moulds: s.at.likely for s in day_ahead.steps if s.kind == "demould"}
+    together: list[tuple[str, Quantiles, float | None]] = []
+    for letter, cold in sorted(day_ahead.cold.items(), key=lambda each: (each[1].likely, each[0])):
+        opened = out.get(letter)
+        night = opened if opened is not None and opened > cold.likely + WORTH else None
+        if (
+            together
+            and cold.likely - together[-1][1].likely < WORTH
+            and (night is None) == (together[-1][2] is None)
+        ):
+            moulds, before, first = together.pop()
+            both = Quantiles(min(before.early, cold.early), cold.likely, max(before.late, cold.late))
+            night = None if night is None or first is None else min(first, night)
+            together.append(("".join(sorted(moulds + letter)), both, night))
+        else:
+            together.append((letter, cold, night))
+    said = []
+    for moulds, cold, night in together:
+        when = clock(night, day_ahead.now) if night is not None else ""
+        later = ntr("; demould it {clock}", "; demould them {clock}", len(moulds), clock=when) if when else ""
+        said.append(
+            ntr(
+                "{moulds} is cold through {between}{later}.",
+                "{moulds} are cold through {between}{later}.",
+                len(moulds),
+                moulds=letters(moulds),
+                between=between(cold, day_ahead.now),
+                later=later,
+            )
+        )
+    return said
 
 
 def shorter_days(

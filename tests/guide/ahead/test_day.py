@@ -571,3 +571,15 @@ def test_a_top_up_after_the_quiet_hours_is_left_for_the_morning_and_keeps_nobody
     whole = ahead_of_plan(two_pillars(), START)
     assert left_for_morning(whole) == ()
     assert lets_go(whole) == whole.end
+
+
+def test_moulds_that_are_cold_within_minutes_are_one_sentence() -> None:
+    """Four tins were four sentences, from 14:45 to 14:49."""
+    tin = Mould(shape=Cylinder(diameter=0.07, height=0.06), count=4)
+    lines = [
+        line for line in summary(ahead_of_plan(bands(1, moulds=(tin,)), START)) if "cold through" in line
+    ]
+    assert len(lines) < 4
+    assert any(line.startswith("A to D are cold through about") for line in lines)
+    two = [line for line in summary(ahead_of_plan(two_pillars(), START)) if "cold through" in line]
+    assert [line[0] for line in two] == ["B", "A"]
