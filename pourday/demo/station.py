@@ -18,7 +18,7 @@ from pourday.guide.advice.adviser import Advice
 from pourday.kitchen.clock import FASTEST, SLOWEST, KitchenClock
 from pourday.kitchen.kitchen import Kitchen
 from pourday.language import figures, tr
-from pourday.plan.jug_names import called_jug
+from pourday.plan.jug_names import called_jug, jug_name
 from pourday.plan.model import Plan
 from pourday.plan.weigh import weigh_sheet
 from pourday.session import events as ev
@@ -28,7 +28,7 @@ from pourday.session.events import Entry, Fact
 from pourday.session.fold import effective
 from pourday.session.looks import LOOK_SHORT
 from pourday.session.state import State
-from pourday.times import clock
+from pourday.times import clock, letters_short
 from pourday.units import show_temperature
 
 SPEEDS = (1.0, 10.0, 60.0, 200.0, 600.0)
@@ -227,17 +227,19 @@ class Station:
         if not self.own_pace:
             return figures("{speed:g}x", speed=self.clock.speed)
         factor = FACTORS[self._factor]
-        return tr("at its own pace") if factor == 1 else tr("at {factor:g}x its own pace", factor=factor)
+        return "" if factor == 1 else tr("at {factor:g}x its own pace", factor=factor)
 
     def strip(self, state: State) -> str:
         """What a person in that kitchen would see: thermometers and surfaces."""
         if self.kitchen is None:
             return ""
         hands = tr("plays itself") if self.hands_free else tr("your hands")
-        head = tr("demo {speed_words}, {hands}", speed_words=self._speed_words(), hands=hands)
+        speed = self._speed_words()
+        head = tr("demo {speed_words}, {hands}", speed_words=speed, hands=hands).replace(" ,", ",")
         if state.finished_at is not None:
             return head
-        truth = ", ".join([*self._warm(self.kitchen, state), *self._surfaces(self.kitchen, state)])
+        # What lies in the moulds is seen nowhere else, so it comes first where the row is short.
+        truth = ", ".join([*self._surfaces(self.kitchen, state), *self._warm(self.kitchen, state)])
         parts = (
             [head, tr("in truth {temperatures_and_looks}", temperatures_and_looks=truth)] if truth else [head]
         )
@@ -249,7 +251,7 @@ class Station:
         units, plan = state.plan.units, state.plan
         vessels = [(tr("pot"), kitchen.true("pot"))] if kitchen.molten_kg > LEAST else []
         vessels += [
-            (called_jug(plan, layer), kitchen.true("jug", layer))
+            (_short(plan, layer), kitchen.true("jug", layer))
             for layer in sorted(state.jugs)
             if kitchen.jug_pourable(layer) > LEAST
         ]
@@ -257,14 +259,21 @@ class Station:
 
     @staticmethod
     def _surfaces(kitchen: Kitchen, state: State) -> list[str]:
-        """What the surfaces truly look like."""
-        seen = []
+        """What the surfaces truly look like, those that look the same together."""
+        alike: dict[str, str] = {}
         for letter, mould in sorted(state.moulds.items()):
             if mould.pours and mould.demoulded_at is None:
                 # The record may say poured where the kitchen had no wax to pour.
                 with suppress(Trouble):
-                    seen.append(f"{letter} {LOOK_SHORT[cue_of(kitchen.look(letter))]}")
-        return seen
+                    look = LOOK_SHORT[cue_of(kitchen.look(letter))]
+                    alike[look] = alike.get(look, "") + letter
+        return [f"{letters_short(moulds)} {look}" for look, moulds in alike.items()]
+
+
+def _short(plan: Plan, layer: int) -> str:
+    """A jug by its colour alone, which is told from the pot's heat beside it; by its number where it has no colour."""
+    name = jug_name(plan, layer)
+    return called_jug(plan, layer) if name.isdigit() else name
 
 
 def _in_a_line(act: Act, facts: Sequence[Fact], state: State, now: float) -> str:

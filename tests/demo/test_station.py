@@ -184,5 +184,6 @@ def test_what_is_true_in_the_kitchen_is_told_by_the_names_of_the_screen(tmp_path
         day.look()
     strip = day.station.strip(day.live.state)
     kitchen = day.station.kitchen
-    assert f"in truth pot {kitchen.true('pot'):.0f} °C, rust jug {kitchen.true('jug', 0):.0f} °C" in strip
+    assert f"in truth pot {kitchen.true('pot'):.0f} °C, rust {kitchen.true('jug', 0):.0f} °C" in strip
+    assert strip.startswith("demo, plays itself · ")
     day.live.close()
