@@ -27,7 +27,7 @@ from pourday.plan.rows import (
     choice_row,
     degree_unit,
     degrees_row,
-    fold,
+    folded,
     get_at,
     length_unit,
     mass_unit,
@@ -153,7 +153,7 @@ def _day(plan: Plan) -> Iterator[Row]:
             tr("scale {scale_step:g} g", scale_step=plan.scale_step * 1000),
         )
     )
-    yield from fold("day.more", tr("units, altitude, scale"), summary, _kitchen(plan))
+    yield from folded("day.more", tr("units, altitude, scale"), summary, _kitchen(plan))
 
 
 def _kitchen(plan: Plan) -> Iterator[Row]:
@@ -238,7 +238,7 @@ def _pot(plan: Plan) -> Iterator[Row]:
     summary = tr("{each} a vessel and {share} stay behind", each=each, share=show_share(plan.loss)) + (
         tr(", holds {holds}", holds=holds) if holds else ""
     )
-    yield from fold("pot.more", tr("pot, bath and losses"), summary, [pot, bath, keeps, loss])
+    yield from folded("pot.more", tr("pot, bath and losses"), summary, [pot, bath, keeps, loss])
 
 
 def _computed_pour(plan: Plan) -> str:
@@ -268,7 +268,7 @@ def _scent(plan: Plan) -> Iterator[Row]:
     head = tr("Scent and dye")
     yield word_row("scent_lot", tr("scent and its lot"), plan.scent_lot, head=head, ghost=tr("not noted"))
     yield word_row("dye_lot", tr("dye and its lot"), plan.dye_lot, ghost=tr("not noted"))
-    yield from fold("scent.more", tr("limits and price of scent"), _scent_summary(plan), _limits(plan))
+    yield from folded("scent.more", tr("limits and price of scent"), _scent_summary(plan), _limits(plan))
 
 
 def _scent_summary(plan: Plan) -> str:

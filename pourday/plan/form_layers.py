@@ -20,7 +20,7 @@ from pourday.plan.rows import (
     Row,
     act_row,
     choice_row,
-    fold,
+    folded,
     insert,
     put_at,
     remove,
@@ -85,7 +85,7 @@ def _layer(plan: Plan, index: int, layer: Layer, known: Known) -> Iterator[Row]:
     if len(plan.layers) > 1:
         yield share_row(plan, "layers", index, tr("share of height"))
     summary = ", ".join(_summary(layer))
-    yield from fold(f"{at}.more", tr("more about this layer"), summary, _more(plan, index, layer, known))
+    yield from folded(f"{at}.more", tr("more about this layer"), summary, _more(plan, index, layer, known))
 
 
 def _colours(plan: Plan) -> Row:

@@ -32,7 +32,7 @@ from pourday.plan.rows import (
     act_row,
     choice_row,
     degrees_row,
-    fold,
+    folded,
     insert,
     length_unit,
     mass_row,
@@ -130,7 +130,7 @@ def _mould(plan: Plan, index: int, mould: Mould, known: Known) -> Iterator[Row]:
             hint=tr("Enter uses it instead of the estimate"),
         )
     more = [row for row in questions if row.path not in _matters(mould, at)] + list(_more(plan, index, mould))
-    yield from fold(f"{at}.more", tr("more about this mould"), _summary(plan, mould), more)
+    yield from folded(f"{at}.more", tr("more about this mould"), _summary(plan, mould), more)
 
 
 def _questions(plan: Plan, at: str, mould: Mould) -> Iterator[Row]:

@@ -10,7 +10,7 @@ from pourday.errors import Trouble
 from pourday.language import ntr, tr
 from pourday.plan import form_read as read
 from pourday.plan.model import Plan
-from pourday.plan.rows import Known, Row, fold, put_at
+from pourday.plan.rows import Known, Row, folded, put_at
 from pourday.plan.wax_words import from_words, span_of
 from pourday.units import read_share, show_share, show_temperature
 from pourday.wax.materials import Wax, families
@@ -52,7 +52,7 @@ def own_rows(plan: Plan, wax: Wax, path: str, *, kept: bool) -> Iterator[Row]:
     own = sum(bool(row.value) for row in rows[2:])
     if kept:
         rows.append(Row(f"own.{wax.id}.forget", tr("forget it for other plans"), "", "act"))
-    yield from fold(
+    yield from folded(
         f"{path}.sheet",
         tr("its supplier's sheet"),
         ntr("{own} figure of its own", "{own} figures of its own", own, own=own or tr("no")),

@@ -16,7 +16,7 @@ from pourday.plan.rows import (
     Known,
     Row,
     act_row,
-    fold,
+    folded,
     get_at,
     insert,
     mass_row,
@@ -50,7 +50,7 @@ def blend_rows(plan: Plan, path: str, known: Known, head: str = "") -> Iterator[
         wax = known.shelf(plan).get(parts[-1].wax)
         nearest = wax.kin if wax and wax.kin in families() else _USUAL
         mixing.append(new_own_row(f"{path}.own", last, nearest, known))
-    yield from fold(f"{path}.more", tr("own waxes, what is there"), "", mixing)
+    yield from folded(f"{path}.more", tr("own waxes, what is there"), "", mixing)
 
 
 def _part(plan: Plan, path: str, index: int, part: BlendPart, known: Known, head: str) -> Iterator[Row]:
@@ -73,7 +73,7 @@ def _part(plan: Plan, path: str, index: int, part: BlendPart, known: Known, head
     )
     if len(parts) > 1:
         yield share_row(plan, path, index, tr("share of the blend"))
-    yield from fold(
+    yield from folded(
         f"{at}.more", tr("lot, price, at hand"), _summary(plan, part), _shelf_rows(plan, at, part, len(parts))
     )
     if wax is not None and any(each.id == wax.id for each in plan.own) and _first_use(plan, wax.id) == at:

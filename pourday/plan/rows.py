@@ -198,7 +198,7 @@ def yes_row(path: str, label: str, value: bool, **more: Any) -> Row:
     return Row(path, label, "yes" if value else "no", "choice", _YES_NO, put=put, **more)
 
 
-def fold(path: str, label: str, summary: str, rows: Iterable[Row]) -> Iterator[Row]:
+def folded(path: str, label: str, summary: str, rows: Iterable[Row]) -> Iterator[Row]:
     """A row that opens onto others, and those; `summary` says what is set in them while they are hidden."""
     yield Row(path, label, summary, "fold")
     for row in rows:

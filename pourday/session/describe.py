@@ -173,7 +173,7 @@ def _wax_moved(fact: Fact, shown: _Figures) -> str:
                 mould=fact.mould,
                 colour=shown.colour(fact.from_layer),
             )
-            return f"{out}: {fact.how}{into}, {shown.mass(fact.kg)}"
+            return f"{out}: {word(fact.how)}{into}, {shown.mass(fact.kg)}"
         case _:
             return _plain(fact, shown.plan)
 
@@ -298,7 +298,7 @@ def _program(fact: Fact) -> str:
                 clock=tr(", back by {clock}", clock=clock(fact.back_by.timestamp())) if fact.back_by else "",
             )
         case ev.CameBack():
-            return "came back"
+            return tr("came back")
         case ev.HardStop():
             return (
                 tr("must leave by {clock}", clock=clock(fact.at.timestamp()))

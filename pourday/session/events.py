@@ -5,8 +5,8 @@ it was logged, and who reported it. Nothing is ever rewritten: taking something 
 putting it right (`Corrected`) are facts themselves, and what the program told is a fact as well,
 kept as it was told.
 
-To add a fact: write its class here, add it to `Fact`, say in `fold.py` what it does to the state,
-and raise `SCHEMA`, for an older program refuses what it does not know (tests/store/shape.py).
+To add a fact, follow "Add a fact" in DEVELOPERS.md: an older program refuses what it does not know, so the version of the
+record (`SCHEMA`) goes up once for all that is new in one release.
 """
 
 from __future__ import annotations

@@ -14,7 +14,7 @@ from pourday.plan.form_own import new_own_row, own_rows
 from pourday.plan.form_shares import share_row
 from pourday.plan.form_wax import blend_rows
 from pourday.plan.model import BlendPart, Layer, Plan
-from pourday.plan.rows import Known, fold, get_at, put_at, visible, word_row, yes_row
+from pourday.plan.rows import Known, folded, get_at, put_at, visible, word_row, yes_row
 from pourday.wax.supplier import from_sheet
 
 KNOWN = Known()
@@ -30,8 +30,8 @@ def test_what_is_put_at_a_path_is_got_there_and_nothing_else_moves(index, text):
 
 
 def test_what_is_folded_away_is_seen_once_every_fold_around_it_is_open():
-    inner = fold("b", "b", "", [word_row("c", "c", "")])
-    rows = list(fold("a", "a", "", inner))
+    inner = folded("b", "b", "", [word_row("c", "c", "")])
+    rows = list(folded("a", "a", "", inner))
     assert [row.path for row in visible(rows, frozenset())] == ["a"]
     assert [row.path for row in visible(rows, frozenset({"b"}))] == ["a"]
     assert [row.path for row in visible(rows, frozenset({"a", "b"}))] == ["a", "b", "c"]

@@ -328,3 +328,12 @@ def test_a_part_for_probes_that_is_no_part_is_said(tmp_path):
     path = tmp_path / "settings.toml"
     path.write_text('probes = "file:/x"\n')
     assert "[probes]" in load(path).complaints[0]
+
+
+def test_every_setting_has_a_line_of_its_own_whose_default_is_its_default():
+    """But for the tables of keys and probes, which have rows of their own making."""
+    tables = {"keys", "probes", "probe_tests"}
+    assert {field.attribute for field in FIELDS} == set(Settings.__struct_fields__) - tables
+    for field in FIELDS:
+        assert field.read(field.default, "metric") == getattr(Settings(), field.attribute), field.name
+        assert f"\n{field.name} = " in FULL, f"{field.name} is not tried above"

@@ -8,10 +8,11 @@ from string import ascii_uppercase
 
 import pytest
 
-from pourday.guide.acts.act import NO_ANSWER
+from pourday.guide.acts.act import NO_ANSWER, Choice
 from pourday.times import mould_key
-from pourday.tui.stove.controller import OVER_QUESTIONS
-from pourday.tui.terminal.keys import BINDINGS, HINTS
+from pourday.tui.drawing.help import Moment, working
+from pourday.tui.stove.controller import StoveController
+from pourday.tui.terminal.keys import BINDINGS, BY_ID, HINTS, OVER_QUESTIONS, KeyMap
 
 GUIDE = Path(__file__).parents[2] / "pourday" / "guide"
 
@@ -80,3 +81,16 @@ def test_no_question_of_the_guide_takes_a_key_that_works_at_all_times():
     assert len({mould_key(letter) for letter in ascii_uppercase}) == 26
     assert {b.key for b in BINDINGS if b.id in ("fire", *OVER_QUESTIONS)} == NO_ANSWER
     assert NO_ANSWER.isdisjoint(keys)
+
+
+def test_every_key_does_something_at_the_stove():
+    """A binding that nobody acts on would stand in help and in the README and be dead."""
+    of_the_entry = {"file", "rub"}  # what is typed takes them, in tui/stove/entry.py
+    of_the_screen = {"fire", "ahead", "faults", "settings"}  # pages over the stove, in tui/stove/screen.py
+    assert BY_ID.keys() == StoveController._commands.keys() | of_the_entry | of_the_screen
+
+
+def test_help_over_a_question_lists_all_that_works_there():
+    question = Moment(choices=(Choice("y", "yes", ()),))
+    listed = {key.shows for key in working(question, KeyMap())}
+    assert {BY_ID[name].shows for name in ("fire", *OVER_QUESTIONS)} <= listed

@@ -172,7 +172,7 @@ class Adviser:
         put on record."""
         acts = self._agenda(state, outlook, now)
         first = what_now(state, outlook, acts, now, self.probes)
-        if first.act.kind in NO_HURRY and _foretold_from(outlook.state) != _foretold_from(state):
+        if first.act.kind in NO_HURRY and _forecast_inputs(outlook.state) != _forecast_inputs(state):
             first = thinking(first)
         if self.backend is not self._here:
             # What the sentence asks is worked out before somebody opens it.
@@ -224,7 +224,7 @@ class Adviser:
             if self.backend is not self._here:
                 self._ask_backend(state, now)
         elif self.backend is not self._here and now - self._asked_at >= REST_WAIT:
-            rests_on = _rests_on(state)
+            rests_on = _day_inputs(state)
             if rests_on != self._rest_of or not 0 <= now - self._rest_at < REST_AGE:
                 self._rest_of, self._rest_at, self._rest_asked = rests_on, now, state
                 self.backend.ask(RemainingDayQuery(now, self.clock), self._take_rest)
@@ -310,16 +310,16 @@ class Adviser:
             self._rest, self._rest_from = answer, self._rest_asked
 
 
-def _foretold_from(state: State) -> tuple[object, ...]:
+def _forecast_inputs(state: State) -> tuple[object, ...]:
     """What of a state its forecasts are worked out from: a word that was only told, or heard, changes none of them.
 
     A probe's next reading, which comes by itself all the time, changes them too little to be waited for.
     """
     by_hand = sum(not reading.probe for reading in state.readings)
-    return (*_rests_on(state), by_hand, len(state.additions), state.burner_spans)
+    return (*_day_inputs(state), by_hand, len(state.additions), state.burner_spans)
 
 
-def _rests_on(state: State) -> tuple[object, ...]:
+def _day_inputs(state: State) -> tuple[object, ...]:
     """What of a state changes the rest of its day; readings move it only a little."""
     moulds = tuple((m.pours, m.looks, m.relieved_at, m.demoulded_at) for m in state.moulds.values())
     return (state.session, state.plan, moulds, tuple(state.jugs), state.burner, state.hard_stop, state.waived)

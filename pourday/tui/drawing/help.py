@@ -11,7 +11,7 @@ from rich.cells import cell_len
 from pourday.language import tr
 from pourday.tui.drawing.help_text import Page
 from pourday.tui.drawing.lines import EMPTY, Line, fit, hint, keycap, line, wrap
-from pourday.tui.terminal.keys import BINDINGS, BY_ID, KeyMap
+from pourday.tui.terminal.keys import BINDINGS, BY_ID, OVER_QUESTIONS, KeyMap
 
 if TYPE_CHECKING:
     # Only named here: the guide behind it would be loaded before the first paint.
@@ -87,7 +87,7 @@ def working(moment: Moment, keys: KeyMap) -> list[HelpKey]:
     if moment.choices:
         answers = [HelpKey(c.key, c.label, c.label) for c in moment.choices]
         drop = HelpKey("Esc", tr("back"), tr("one step back; the question stays unanswered"))
-        return [*answers, drop, digits, *named("fire", "heat", "ack", "away", "undo", "help")]
+        return [*answers, drop, digits, *named("fire", *OVER_QUESTIONS, "help")]
     if moment.looking:
         return named("up", "down", "view", "fire", "settings", "help", "leave")
     hidden = {"file", "rub", *(() if moment.alarm else ("ack",)), *(() if moment.agenda else ("up", "down"))}

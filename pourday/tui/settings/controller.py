@@ -36,11 +36,11 @@ RINGS: tuple[tuple[str, str, Literal["prompt", "alarm"]], ...] = (
 )
 NOTHING: Mapping[str, str] = MappingProxyType({})
 NOTE = "note"
+"""Rows that only say something about the file."""
 PROBES = "probes"
 """The part of the file, and of the paths of rows, with the sources of probes."""
 NOT_HERE = tr("Pasted text is not taken here; nothing was changed.")
 CUT = tr("Only the first line was taken, up to {longest} characters.", longest=LONGEST)
-"""Rows that only say something about the file."""
 
 
 @dataclass(frozen=True, slots=True)

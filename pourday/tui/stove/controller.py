@@ -34,12 +34,10 @@ from pourday.tui.stove.reason_line import ReasonLine
 from pourday.tui.stove.recorder import Recorder
 from pourday.tui.stove.typed import PendingInput, Writing
 from pourday.tui.terminal.held import LIGHT
-from pourday.tui.terminal.keys import BINDINGS, BY_KEY, FIRE_ALWAYS
+from pourday.tui.terminal.keys import BINDINGS, BY_KEY, FIRE_ALWAYS, OVER_QUESTIONS
 
 FIRE = next(binding for binding in BINDINGS if binding.id == "fire")
 """Works whatever is typed or asked, except while a note is being written; F1 works there, too."""
-OVER_QUESTIONS = ("heat", "low", "ack", "away", "undo")
-"""Commands that work while something is asked, too: no answer has their usual keys (`NO_ANSWER`)."""
 STANDS = 60.0
 """Seconds after which a message is taken down: by then the figures it names have changed. An estimate of ours."""
 

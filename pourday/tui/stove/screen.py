@@ -34,14 +34,14 @@ from pourday.tui.drawing.lines import Line, tall
 from pourday.tui.drawing.pages import day_parts, draw_paper, draw_question, is_page
 from pourday.tui.printing import written_words
 from pourday.tui.probe_reader import ProbeReader
-from pourday.tui.stove.controller import OVER_QUESTIONS, StoveController
+from pourday.tui.stove.controller import StoveController
 from pourday.tui.stove.foot import foot
 from pourday.tui.stove.header import header
 from pourday.tui.stove.layout import DrawingCache, Look, draw_stove
 from pourday.tui.stove.live_probes import LiveProbes
 from pourday.tui.stove.probe_page import draw_probes
 from pourday.tui.terminal.clocks import Clock, all_clocks, real
-from pourday.tui.terminal.keys import BY_ID, HELP_ALWAYS
+from pourday.tui.terminal.keys import BY_ID, HELP_ALWAYS, OVER_QUESTIONS
 from pourday.tui.terminal.signals import FLASH, lit, title_text
 
 DEMO_BEAT = 0.1

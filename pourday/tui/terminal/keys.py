@@ -26,6 +26,7 @@ class Binding:
     """One or two words, for the bottom line and small screens."""
     says: str
     weighty: bool = False
+    """Whether one press tells something of a lit burner or of who stands by it: such a key is hit by nobody by accident."""
     common: bool = False
 
 
@@ -68,6 +69,8 @@ BY_KEY = {binding.key: binding for binding in BINDINGS}
 HINTS = ("done", "fire", "heat", "help", "other", "rescue", "undo", "leave")
 """What the bottom line shows, the most needed first: a narrow screen cuts the rest."""
 
+OVER_QUESTIONS = ("heat", "low", "ack", "away", "undo")
+"""What its key does while something is asked, too: no answer has one of these keys (`NO_ANSWER` in `guide/acts/act.py`)."""
 FIXED = ("file", "rub", "back", "up", "down")
 """Keys that stay: what they do belongs to the entry of numbers, or they are the only ones of their kind."""
 UNBOUND = "unbound"
