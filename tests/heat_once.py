@@ -2,17 +2,24 @@
 
 from __future__ import annotations
 
+import pickle
 from dataclasses import replace
 
 import pytest
 
+from pourday.forecast.mould import MouldRun
 from pourday.forecast.mould_case import Case
+from pourday.guide.ahead import moulds as ahead
 from pourday.guide.outlook import learned
 from pourday.guide.outlook import mould_heat as heat
 from pourday.learning.heat import LayerHeat, layer_heats
 
 _REAL = heat.compute
 _COMPUTED: dict[tuple[Case, int], heat.MouldHeat] = {}
+_SIMULATE = ahead.simulate_all
+_SIMULATED: dict[bytes, list[MouldRun]] = {}
+MOST_SIMULATED = 400
+"""Some hundred kilobytes each."""
 _NINE: dict[Case, LayerHeat] = {}
 
 
@@ -30,6 +37,20 @@ def _once(wanted, known, grid):  # noqa: ARG001 - from scratch, so that it canno
         letter: replace(_COMPUTED[case, id(grid)], first_pour_t=zero)
         for letter, (zero, case) in wanted.items()
     }
+
+
+def rest_once(patch: pytest.MonkeyPatch) -> None:
+    """The same for the moulds of a day worked out ahead, which goes on from any field of heat: told by all it is given."""
+    patch.setattr(ahead, "simulate_all", _simulated_once)
+
+
+def _simulated_once(cases, **how):
+    given = pickle.dumps((cases, how))
+    if given not in _SIMULATED:
+        if len(_SIMULATED) >= MOST_SIMULATED:
+            _SIMULATED.clear()
+        _SIMULATED[given] = _SIMULATE(cases, **how)
+    return list(_SIMULATED[given])
 
 
 def _nine_once(cases, below=None):  # noqa: ARG001 - from scratch as well

@@ -34,7 +34,10 @@ CASES = {
 }  # fmt: skip
 
 
-@pytest.mark.parametrize("name", CASES)
+# Of a wax on itself in the quick suite: the Neumann fronts of test_mould_solutions.py.
+@pytest.mark.parametrize(
+    "name", [pytest.param("one paraffin", marks=pytest.mark.slow), "unlike waxes", "in a bath"]
+)
 def test_three_layers_follow_bdf_within_a_hundredth_of_a_kelvin(plain, name):
     """Mean over all cells, and every cell within 0.3 K, at eight times after the last pour."""
     films, layers = CASES[name]

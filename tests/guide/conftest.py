@@ -23,7 +23,7 @@ from pourday.session import events as ev
 from pourday.session.events import By, Entry, Fact
 from pourday.session.fold import fold
 from pourday.session.state import State
-from tests.heat_once import heat_once
+from tests.heat_once import heat_once, rest_once
 
 
 @dataclass
@@ -152,6 +152,14 @@ def _heat_computed_once(request: pytest.FixtureRequest, monkeypatch: pytest.Monk
     """See tests/heat_once.py; test_mould_heat.py and test_learned.py are about the computing itself and go without."""
     if not request.module.__name__.endswith(("test_mould_heat", "test_learned")):
         heat_once(monkeypatch)
+
+
+@pytest.fixture(autouse=True, scope="module")
+def _rest_computed_once() -> Iterator[None]:
+    """Of the whole module, so that the days it makes for all of its tests are in it."""
+    with pytest.MonkeyPatch.context() as patch:
+        rest_once(patch)
+        yield
 
 
 @pytest.fixture

@@ -12,9 +12,18 @@ from pourday.guide.ahead.day import DayForecast, ahead_of_plan
 from pourday.reports import rehearsal_report
 from pourday.reports.rehearsal_report import rehearsal_text
 from pourday.session.quiet_hours import PersonsClock
+from tests.heat_once import rest_once
 
 AWAKE = PersonsClock(quiet_from=0.0, quiet_to=0.0)
 """No quiet hours, or the day would go another way where the clock shows night as it begins."""
+
+
+@pytest.fixture(autouse=True, scope="module")
+def _rest_computed_once() -> Iterator[None]:
+    """See tests/heat_once.py."""
+    with pytest.MonkeyPatch.context() as patch:
+        rest_once(patch)
+        yield
 
 
 @pytest.fixture(scope="module")

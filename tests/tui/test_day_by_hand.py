@@ -22,8 +22,9 @@ from pourday.store.reading import read_session
 DOWN, END = "\x1b[B", "\x1b[F"
 BETWEEN = 0.55
 """Seconds between two "done": sooner, the second one is a slip."""
-STEP = 0.11
-"""Seconds in which at 600 times a little more than a minute passes, so that the clock on screen moves."""
+STEP, WAITS = 0.11, 0.33
+"""Seconds in which at 600 times a little more than a minute passes, so that the clock on screen moves; three where there is
+only waiting, half as long as two presses are apart."""
 HOUR = 3600.0
 LOOKS = {"wet": "w", "edge set": "k", "carries": "f", "cold": "c", "pulled": "p"}
 """The key that answers with each look."""
@@ -58,7 +59,9 @@ class Pourer:
         self.terminal = self.program(*arguments)
 
     def program(self, *arguments: str):
-        return self.kitchen.run(*arguments, command=(sys.executable, "-c", PROGRAM, str(self.clock)))
+        # Wide enough for all that the line tells of the kitchen.
+        command = sys.executable, "-c", PROGRAM, str(self.clock)
+        return self.kitchen.run(*arguments, command=command, size=(110, 26))
 
     def pass_time(self, seconds: float) -> None:
         """The program's clock goes on by so much."""
@@ -67,10 +70,10 @@ class Pourer:
         fresh.write_text(repr(self.time))
         fresh.replace(self.clock)
 
-    def step(self) -> None:
-        """A minute passes in the kitchen, and the screen shows what that brings."""
+    def step(self, seconds: float = STEP) -> None:
+        """A minute or some pass in the kitchen, and the screen shows what that brings."""
         header = self.terminal.rows()[0]
-        self.pass_time(STEP)
+        self.pass_time(seconds)
         self.terminal.until(lambda text: text.split("\n")[0][-5:] != header[-5:])
 
     def sentence(self) -> str:
@@ -143,7 +146,7 @@ class Pourer:
 
     def looks(self, letter: str) -> str:
         """The key for what the surface of a mould looks like, by the line that shows the kitchen."""
-        seen = re.search(rf"· {letter} (wet|edge set|carries|cold|pulled)", self.strip())
+        seen = re.search(rf", {letter} (wet|edge set|carries|cold|pulled)", self.strip())
         assert seen, self.terminal.text()
         return LOOKS[seen[1]]
 
@@ -158,13 +161,13 @@ class Pourer:
             if skips in self.foot():
                 self.terminal.type(" ")
                 self.terminal.wait_gone(skips)
-        asked = re.search(r"read the (?:\w+ )?(pot|jug)|stir, read, type", said)
+        asked = re.search(r"read the ((?:\w+ )?(?:pot|jug))|stir, read, type", said)
         if "one key answers" in self.foot():
             self.press(self.answer(self.terminal.text()))
         elif asked:
             # Once the last jug is drawn there is no wax in the pot: the jug in the bath is read instead.
-            read = re.findall(rf"{asked[1] or 'pot'}[ 12]* (\d+\.\d)", self.strip()) or re.findall(
-                r"jug 2 (\d+\.\d)", self.strip()
+            read = re.findall(rf"{asked[1] or 'pot'} (\d+(?:\.\d)?) °C", self.strip()) or re.findall(
+                r"jug (\d+(?:\.\d)?) °C", self.strip()
             )
             assert read, self.terminal.text()
             self.press(f"{read[-1]}\r")
@@ -179,9 +182,9 @@ class Pourer:
         # Read once: what comes up between two looks at the screen would be acted on and never seen by `done`.
         while not done(said := self.sentence()):
             assert self.time < limit, f"{self.did[-10:]}\n{self.terminal.text()}"
-            self.act(said)
+            acted = self.act(said)
             if self.terminal.process.poll() is None:
-                self.step()
+                self.step(STEP if acted else WAITS)
 
     def leave(self) -> None:
         self.terminal.type("q")

@@ -33,7 +33,7 @@ from pourday.tui.stove.screen import StoveScreen
 from pourday.tui.terminal import clocks
 
 ROOT = Path(__file__).parents[2]
-FEW, MANY = 200, int(os.environ.get("POURDAY_RANDOM_KEYS", "20000"))
+FEW, MANY = 120, int(os.environ.get("POURDAY_RANDOM_KEYS", "20000"))
 LIFE = 600
 """Most bursts at one opening of a screen: its record and its forecasts grow with every fact."""
 OUT = 10

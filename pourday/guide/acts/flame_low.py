@@ -92,8 +92,15 @@ def _over_from(state: State, outlook: Outlook, now: float) -> float | None:
         return now
     if pot is None or outlook.pot_reaches(near).early == float("inf"):
         return None
-    ahead = (now + minute * MINUTE for minute in range(STEPS_AHEAD))
-    return next((t for t in ahead if warmed_on_to(pot, t + BACK_WITHIN) >= outlook.ceiling_c - 1.0), None)
+
+    def over(minute: int) -> bool:
+        return warmed_on_to(pot, now + minute * MINUTE + BACK_WITHIN) >= outlook.ceiling_c - 1.0
+
+    # Three of the minutes are looked at, and those before only where it comes to it: a look is a pot forecast of its own.
+    met = next((minute for minute in (0, STEPS_AHEAD // 2, STEPS_AHEAD - 1) if over(minute)), None)
+    if met is None:
+        return None
+    return next(now + minute * MINUTE for minute in range(met + 1) if minute == met or over(minute))
 
 
 def _tried_until(state: State) -> float:

@@ -59,7 +59,7 @@ def answered(r: random.Random, act: Act) -> list[Fact]:
 
 
 @pytest.mark.parametrize(
-    "seed", [0, 1, 5, *(pytest.param(seed, marks=pytest.mark.slow) for seed in (2, 3, 4, 6, 7))]
+    "seed", [1, *(pytest.param(seed, marks=pytest.mark.slow) for seed in (0, 2, 3, 4, 5, 6, 7))]
 )
 def test_whatever_is_said_nothing_dangerous_is_hidden_and_everything_is_answered(
     day_of: type, seed: int

@@ -48,7 +48,7 @@ def wild_day(day: Any, seed: int) -> list[object]:
     return [*decisions, *without_marks(day.entries)]
 
 
-@pytest.mark.parametrize("seed", [0, 3])
+@pytest.mark.parametrize("seed", [0, pytest.param(3, marks=pytest.mark.slow)])
 def test_a_wild_day_goes_the_same_way_whatever_the_words(day_of: type, seed: int) -> None:
     usual = wild_day(day_of().melted(), seed)
     with sentences_changed():

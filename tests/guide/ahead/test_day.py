@@ -14,7 +14,9 @@ import pytest
 
 from pourday.demo.day import Day
 from pourday.demo.scenario import START, two_pillars
+from pourday.forecast.mould import simulate_all
 from pourday.forecast.mould_case import Around
+from pourday.guide.ahead import moulds
 from pourday.guide.ahead.alternatives import Shorter, keeps_you, shorter_days, summary, weakest_seam
 from pourday.guide.ahead.day import (
     DayForecast,
@@ -146,7 +148,8 @@ def test_the_acts_come_in_order_of_time_each_under_a_name_of_its_own(
         assert len({step.id for step in found.steps}) == len(found.steps)
 
 
-def test_the_same_question_gives_the_same_day(demo: DayForecast) -> None:
+def test_the_same_question_gives_the_same_day(demo: DayForecast, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(moulds, "simulate_all", simulate_all)
     assert ahead_of_plan(two_pillars(), START).steps == demo.steps
 
 
