@@ -235,8 +235,13 @@ class Lines:
             jac_sparsity=self.pattern(), first_step=1e-3,
         )  # fmt: skip
         assert found.success, found.message
-        self.t, self.side, self.base = (x.copy() for x in self.unpack(found.y[:, -1]))
-        return np.array([self.unpack(x)[0] for x in found.y.T])
+        self.path = found.y.T
+        self.stand_at(-1)
+        return np.array([self.unpack(x)[0] for x in self.path])
+
+    def stand_at(self, n):
+        """Stand as at the n-th time of the last run."""
+        self.t, self.side, self.base = (x.copy() for x in self.unpack(self.path[n]))
 
 
 def events(case, sheets=1, rtol=1e-5, until=60000.0, **size):

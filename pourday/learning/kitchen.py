@@ -35,7 +35,7 @@ from pourday.learning.jugs import JugsTaught, jug_law_of, next_jugs
 from pourday.learning.said import NODES, SaidAlong, said_by
 from pourday.learning.stove import StoveFactor, StoveTaught, law_of, next_stove
 
-DAY_SIGMAS = (0.10, 0.08, 0.03, 0.5, 0.05)
+DAY_SIGMAS = (0.06, 0.08, 0.03, 0.5, 0.05)
 """By how much each factor of `FACTORS` differs from day to day in one kitchen with one wax (estimates)."""
 MOULD_DAY_SIGMA = 0.04
 """The same of what one mould's wall differs by from the others' (estimate)."""
