@@ -51,12 +51,11 @@ _WALL: Final = 0.050
 """m² that wax wets at the base of a pitcher 0.10 m across, and at its wall for each kg: 4 / (0.10 m x 800 kg/m³)."""
 
 
-USUAL_WATER: Final = 1.75
-"""kg of water in a bath of which nobody said how much it holds, likely."""
-WATER_SD: Final = 0.35
-"""Standard deviation of its logarithm: nineteen times in twenty between 0.9 and 3.5 kg."""
+USUAL_WATER: Final = USUAL_POT.water
+WATER_SD: Final = USUAL_POT.water_sd
+"""Of a bath of which nobody said how much it holds, in a kitchen of which nothing is known."""
 WATER_TOLD_SD: Final = 0.1
-"""The same where it was told. An estimate of ours."""
+"""Standard deviation of its logarithm where it was told. An estimate of ours."""
 LEAST_FULL: Final = 0.15
 """Share of a full bath below which none is taken to have boiled down: somebody would have seen it."""
 

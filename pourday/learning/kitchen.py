@@ -36,7 +36,9 @@ from pourday.learning.said import NODES, SaidAlong, said_by
 from pourday.learning.stove import StoveFactor, StoveTaught, law_of, next_stove
 
 DAY_SIGMAS = (0.06, 0.08, 0.03, 0.5, 0.05)
-"""By how much each factor of `FACTORS` differs from day to day in one kitchen with one wax (estimates)."""
+"""By how much each factor of `FACTORS` differs from day to day in one kitchen with one wax. Top and wall: air of 0.05 to
+0.25 m/s and a wall thermometer off by a kelvin make them differ by 0.04 and 0.05 (`tests/learning/test_day_spread.py`), and
+somewhat is left for what stands around them; the wax's are estimates."""
 MOULD_DAY_SIGMA = 0.04
 """The same of what one mould's wall differs by from the others' (estimate)."""
 TAUGHT_SOMETHING = 0.1

@@ -49,10 +49,11 @@ STOVE_NAMES: Mapping[StoveFactor, str] = {
     "loss": tr("heat that the bath loses"),
     "uptake": tr("how fast heat goes into molten wax"),
     "contact": tr("how fast it goes into solid wax, beside that"),
+    "water": tr("water in the bath, where you did not say how much"),
 }
 """Of each figure of the pot's law that days teach: what a person reads."""
 STOVE_UNITS: Mapping[StoveFactor, str] = {
-    "power": "W", "low": "", "lag": "s", "loss": "W/K", "uptake": "W/(kg K)", "contact": "",
+    "power": "W", "low": "", "lag": "s", "loss": "W/K", "uptake": "W/(kg K)", "contact": "", "water": "kg",
 }  # fmt: skip
 JUG_NAMES: Mapping[JugFigure, str] = {
     "full": tr("heat that a jug takes up over the full flame"),

@@ -54,6 +54,20 @@ def test_a_weak_or_strong_burner_is_told_by_its_readings(power: float) -> None:
     assert "lag" not in taught.said
 
 
+def test_water_is_learned_where_nobody_said_how_much_there_is() -> None:
+    """A bath of twice the usual water warms as slowly; one that was told is not doubted."""
+    double = replace(COLD, water_kg=3.5)
+    times = np.arange(0.0, 2400.0, 20.0)
+    usual = members_of(double, np.zeros((1, len(UNKNOWNS["on heat"]))), np.zeros(1), 0.0, None)
+    path = run(table(COLD.wax), usual, "on heat", times)
+    readings = [(float(t), float(c)) for t, c in zip(times, path.celsius[:, 0], strict=True)][12::12]
+    untold, told_of = replace(COLD, water_kg=1.75, water_sd=0.35), replace(COLD, water_kg=3.5, water_sd=0.1)
+    said, other = (stove_taught([forecast(setup, readings, 2400.0)]) for setup in (untold, told_of))
+    assert said is not None
+    assert said.said["water"].mean > 0.0
+    assert other is None or "water" not in other.said
+
+
 def test_a_day_without_readings_teaches_nothing_of_its_stove() -> None:
     assert stove_taught([forecast(COLD, (), 600.0)]) is None
 

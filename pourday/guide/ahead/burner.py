@@ -61,7 +61,7 @@ class PotAhead:
     def __init__(self, state: State, outlook: Outlook, now: float, lit_at: float) -> None:
         self.outlook = outlook
         self.room_c = room_c(state)
-        self.water_kg, self.water_sd = bath_known(state.plan)
+        self.water_kg, self.water_sd = bath_known(state.plan, outlook.law)
         self.pour_c = outlook.pour_c
         self.lit = state.burner != "off"
         self.melts = 0 if state.jugs else 1

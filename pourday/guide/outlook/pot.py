@@ -24,7 +24,7 @@ from pourday.forecast.pot import (
     water_seen,
 )
 from pourday.forecast.pot_law import USUAL_POT, PotLaw
-from pourday.forecast.pot_prior import WATER_SD, WATER_TOLD_SD
+from pourday.forecast.pot_prior import WATER_TOLD_SD
 from pourday.forecast.spread import Quantiles
 from pourday.guide.outlook.pot_stretches import PotStretch, begun, stretches
 from pourday.language import tr
@@ -105,7 +105,7 @@ def _base(
     """What is known of the pot before any stretch of the day taught anything, with the wax that was in it as the
     first one ended."""
     since = sum(s.poured_kg - (s.added_kg or 0.0) for s in all_of[1:])
-    water_kg, water_sd = bath_known(state.plan)
+    water_kg, water_sd = bath_known(state.plan, law)
     return PotSetup(
         water_kg=water_kg,
         water_sd=water_sd,
@@ -121,10 +121,10 @@ def _base(
     )
 
 
-def bath_known(plan: Plan) -> tuple[float, float]:
+def bath_known(plan: Plan, law: PotLaw = USUAL_POT) -> tuple[float, float]:
     """(kg of water in the full bath, likely; how sure that is, as the standard deviation of its logarithm)."""
     kg, told = bath_water(plan)
-    return kg, WATER_TOLD_SD if told else WATER_SD
+    return (kg, WATER_TOLD_SD) if told else (kg * law.water / USUAL_POT.water, law.water_sd)
 
 
 @dataclass(frozen=True, slots=True)
