@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import pytest
 
+from pourday.forecast import mould, warming
 from pourday.forecast.mould import MouldRun
 from pourday.forecast.mould_case import Case
 from pourday.guide.ahead import moulds as ahead
@@ -40,8 +41,10 @@ def _once(wanted, known, grid):  # noqa: ARG001 - from scratch, so that it canno
 
 
 def rest_once(patch: pytest.MonkeyPatch) -> None:
-    """The same for the moulds of a day worked out ahead, which goes on from any field of heat: told by all it is given."""
-    patch.setattr(ahead, "simulate_all", _simulated_once)
+    """The same for what goes on from any field of heat, told by all it is given: days worked out ahead, pours and warmings that
+    are tried."""
+    for module in (ahead, mould, warming):
+        patch.setattr(module, "simulate_all", _simulated_once)
 
 
 def _simulated_once(cases, **how):

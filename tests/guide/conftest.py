@@ -147,18 +147,22 @@ def _in_greenwich() -> Iterator[None]:
     time.tzset()
 
 
+ABOUT_COMPUTING = ("test_mould_heat", "test_learned")
+
+
 @pytest.fixture(autouse=True)
 def _heat_computed_once(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
     """See tests/heat_once.py; test_mould_heat.py and test_learned.py are about the computing itself and go without."""
-    if not request.module.__name__.endswith(("test_mould_heat", "test_learned")):
+    if not request.module.__name__.endswith(ABOUT_COMPUTING):
         heat_once(monkeypatch)
 
 
 @pytest.fixture(autouse=True, scope="module")
-def _rest_computed_once() -> Iterator[None]:
+def _rest_computed_once(request: pytest.FixtureRequest) -> Iterator[None]:
     """Of the whole module, so that the days it makes for all of its tests are in it."""
     with pytest.MonkeyPatch.context() as patch:
-        rest_once(patch)
+        if not request.module.__name__.endswith(ABOUT_COMPUTING):
+            rest_once(patch)
         yield
 
 

@@ -280,15 +280,8 @@ def _turned_low(known: _ForecastKey, at: float) -> PotForecast:
 
 def addition(pot: PotForecast, kg: float, now: float) -> Addition:
     """What `kg` of cold wax put in now would do, with the burner lit so that it comes back."""
-    at = round(max(now, pot.setup.mode_since) / 30.0) * 30.0
-    return _addition(_known(pot), kg, max(at, pot.setup.mode_since))
-
-
-@lru_cache(maxsize=16)
-def _addition(known: _ForecastKey, kg: float, at: float) -> Addition:
-    """As `addition`, by what a forecast rests on."""
-    pot = known.pot
-    return after_addition(pot if pot.setup.mode == "on heat" else _lit(known, at, None), at, kg)
+    at = max(round(max(now, pot.setup.mode_since) / 30.0) * 30.0, pot.setup.mode_since)
+    return after_addition(pot if pot.setup.mode == "on heat" else _lit(_known(pot), at, None), at, kg)
 
 
 def addition_says(pot: PotForecast, kg: float, now: float, degrees: Callable[[float], str]) -> str:
