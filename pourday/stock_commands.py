@@ -31,9 +31,9 @@ def stock_command(folder: Path, config: Path, arguments: argparse.Namespace, now
         from pourday.stock.line import read_stock_line
         from pourday.store.stock import Stock
 
-        kept = Stock(folder)
-        key = kept.tell(read_stock_line(" ".join(arguments.line), units), names, now)
-        _complain(kept.remarks)
+        shelf = Stock(folder)
+        key = shelf.tell(read_stock_line(" ".join(arguments.line), units), names, now)
+        _complain(shelf.remarks)
     stock = _materials(folder)
     if arguments.cost is not None:
         _cost(folder, arguments.cost, stock, names, as_json=arguments.json)
@@ -116,11 +116,11 @@ def _plan(folder: Path, name: str) -> Plan:
 
     if os.path.exists(name):
         return read_plan(Path(name))
-    kept = next(
+    kept_plan = next(
         (each.plan for each in Memories(folder).plans() if each.name.casefold() == name.casefold()), None
     )
-    if kept is not None:
-        return kept
+    if kept_plan is not None:
+        return kept_plan
     try:
         state = read_session(folder, name).state
     except Trouble:

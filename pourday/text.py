@@ -31,8 +31,8 @@ def plain(text: str, limit: int = 200) -> str:
     seen = "".join(c for c in text if unicodedata.category(c) not in _HIDDEN and c not in _BLANK_LETTERS)
     calm = _ESCAPES.sub("", seen)
     spaced = " ".join(calm.split())
-    kept = "".join(c for c in spaced if unicodedata.category(c) != "Cc")
-    composed = " ".join(unicodedata.normalize("NFC", kept).split())
+    printable = "".join(c for c in spaced if unicodedata.category(c) != "Cc")
+    composed = " ".join(unicodedata.normalize("NFC", printable).split())
     return composed[: max(limit, 0)].rstrip()
 
 

@@ -193,8 +193,8 @@ class Player:
                 question = next(choice.then for choice in question.choices if choice.key == "n")
                 continue
             facts = next(iter(answers.values())).facts
-            asked = next(fact.mould for fact in facts if isinstance(fact, ev.Looked))
-            choice = answers[cues[asked]]
+            looked_at = next(fact.mould for fact in facts if isinstance(fact, ev.Looked))
+            choice = answers[cues[looked_at]]
             for fact in choice.facts:
                 file(fact)
             question = choice.then

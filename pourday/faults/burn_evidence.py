@@ -159,9 +159,9 @@ def _before(burns: tuple[Burn, ...], units: Units) -> Iterator[Evidence]:
     if not airs:
         yield from untold("air")
     else:
-        some = airs.count("some") * 2 > len(airs)
+        slight = airs.count("some") * 2 > len(airs)
         yield told(
             "air",
-            "some" if some else "none",
-            tr("there was a draught when it burned") if some else tr("there was no draught when it burned"),
+            "some" if slight else "none",
+            tr("there was a draught when it burned") if slight else tr("there was no draught when it burned"),
         )

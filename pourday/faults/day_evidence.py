@@ -322,11 +322,11 @@ def _pot(record: CandleRecord) -> Iterator[Evidence]:
     if len(hot) < 2:
         yield from untold("held")
     else:
-        held = max(hot) - min(hot)
+        hot_for = max(hot) - min(hot)
         yield told(
             "held",
-            "long" if held > LONG_HOT else "short",
-            tr("the pot was hot for {span} at least", span=span(held)),
+            "long" if hot_for > LONG_HOT else "short",
+            tr("the pot was hot for {span} at least", span=span(hot_for)),
         )
     cycles = [record.batch.jugs[layer].heat_cycles for layer in record.layers if layer in record.batch.jugs]
     if not cycles:

@@ -193,11 +193,11 @@ def _warm(record: CandleRecord, _fault: Fault, _base: Plan) -> SizedChange | Non
         if r.place == "surface" and r.mould == record.letter and r.t <= first
     ]
     was = tr(" instead of {degrees}", degrees=degrees(record, wall[-1])) if wall else ""
-    thing = tr("the glass") if record.mould.stays else tr("the mould")
+    vessel = tr("the glass") if record.mould.stays else tr("the mould")
     return SizedChange(
         tr(
             "Warm {thing} of {letter} to {degrees} before the first pour{was}.",
-            thing=thing,
+            thing=vessel,
             letter=record.letter,
             degrees=degrees(record, WARM_MOULD),
             was=was,

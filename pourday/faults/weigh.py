@@ -140,9 +140,9 @@ def telling(one: str, other: str, evidence: Mapping[str, Evidence]) -> str:
         known = evidence.get(key)
         if known is None or known.value or not row.note:
             continue
-        mine, others = table.get(one, {}).get(key, {}), table.get(other, {}).get(key, {})
+        ratios, others = table.get(one, {}).get(key, {}), table.get(other, {}).get(key, {})
         parts = max(
-            (abs(math.log(mine.get(v, 1.0) / others.get(v, 1.0))) for v in {*mine, *others}), default=0.0
+            (abs(math.log(ratios.get(v, 1.0) / others.get(v, 1.0))) for v in {*ratios, *others}), default=0.0
         )
         if parts > best + 1e-9:
             best, note = parts, row.note

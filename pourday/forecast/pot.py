@@ -162,10 +162,10 @@ class PotForecast:
         stretch: the time that comes one time in ten; infinite where not even that."""
         water, times = self.path.water, self.path.times
         if seen_at is None or seen_at <= self.setup.mode_since:
-            gone = self.setup.unseen_kg + water[0] - water
+            steam_kg = self.setup.unseen_kg + water[0] - water
         else:
-            gone = at_times(water, times, np.array([seen_at]))[0] - water
-        over = gone[self._from() :] - share * self.ensemble.members.full
+            steam_kg = at_times(water, times, np.array([seen_at]))[0] - water
+        over = steam_kg[self._from() :] - share * self.ensemble.members.full
         return self._times(_first_time(times[self._from() :], over))[0]
 
     def reaches(self, target_c: float) -> Arrival:

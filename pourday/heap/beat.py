@@ -28,8 +28,8 @@ def next_beat(cooling: CoolingAt, now: float) -> float:
     >>> next_beat(CoolingAt(100.0, CoolingBegun()), now=109.0)
     6.0
     """
-    gone = max(0.0, now - cooling.begun_at)
-    return EVERY - math.fmod(gone, EVERY)
+    since_begun = max(0.0, now - cooling.begun_at)
+    return EVERY - math.fmod(since_begun, EVERY)
 
 
 def beats(cooling: CoolingAt, now: float) -> int:

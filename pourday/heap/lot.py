@@ -197,11 +197,11 @@ def _sets(reading: CurveReading | None, odds: Sequence[FamilyOdds]) -> tuple[flo
     """°C from and to of where it sets, as far as is known."""
     if reading is not None and reading.early_c is not None and reading.late_c is not None:
         return round(reading.early_c, 1), round(reading.late_c, 1)
-    held, can_be = 0.0, list[Wax]()
+    chance, can_be = 0.0, list[Wax]()
     for each in odds:
         can_be.append(families()[each.family])
-        held += each.odds
-        if held >= MANY:
+        chance += each.odds
+        if chance >= MANY:
             break
     low, high = min(wax.congealing_min_c for wax in can_be), max(wax.congealing_max_c for wax in can_be)
     if reading is not None and reading.rests_at_c is not None and reading.rests_at_c > low:

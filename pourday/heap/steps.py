@@ -100,8 +100,8 @@ def steps_of(
 
 def _left_out(heap: HeapState, step: StepId) -> bool:
     """Whether the record has it that this question was not answered."""
-    asked = LEFT_OUT.get(step)
-    return step in ONLY_ASKED and asked in heap.steps
+    question = LEFT_OUT.get(step)
+    return step in ONLY_ASKED and question in heap.steps
 
 
 def next_step(steps: tuple[RunStep, ...]) -> int:
@@ -190,10 +190,10 @@ def _melt(state: State, heap: HeapState) -> Iterator[RunStep]:
     )  # fmt: skip
     if is_heap:
         lost = heap.lost_kg
-        gone = "" if lost is None or lost < 0 else tr(", {mass} lost", mass=_mass(lost, plan))
+        lost_words = "" if lost is None or lost < 0 else tr(", {mass} lost", mass=_mass(lost, plan))
         yield RunStep(
             "clean", tr('weigh it clean'), "WEIGH", tr('What does the clean wax weigh? What is missing is wicks, metal and dregs.'),
-            "weight", _weighed("clean"), done=heap.clean_kg is not None, tells=f"{_mass(heap.clean_kg, plan)}{gone}",
+            "weight", _weighed("clean"), done=heap.clean_kg is not None, tells=f"{_mass(heap.clean_kg, plan)}{lost_words}",
         )  # fmt: skip
 
 

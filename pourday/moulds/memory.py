@@ -89,11 +89,11 @@ class MouldMemory:
     @property
     def weights(self) -> list[tuple[Mapping[str, float], float]]:
         """(share of each wax by id, kg of the newest candle of it), the newest first."""
-        found: dict[str, tuple[Mapping[str, float], float]] = {}
+        by_wax: dict[str, tuple[Mapping[str, float], float]] = {}
         for use in reversed(self.uses):
             if use.kg:
-                found.setdefault("+".join(sorted(use.wax)), (use.wax, use.kg))
-        return list(found.values())
+                by_wax.setdefault("+".join(sorted(use.wax)), (use.wax, use.kg))
+        return list(by_wax.values())
 
     @property
     def since_cleaned(self) -> int:
@@ -158,13 +158,13 @@ def _item(text: str) -> str:
 
 def _things(name: str, memory: MouldMemory) -> Sequence[str]:
     """What is to be done to one mould, in words."""
-    note, things = memory.note, []
+    note, notes = memory.note, []
     if memory.clean_now:
-        things.append(tr("{name}: clean it first, {why}", name=name, why=memory.clean_now))
+        notes.append(tr("{name}: clean it first, {why}", name=name, why=memory.clean_now))
     if memory.uses and memory.newest.wept:
-        things.append(tr("{name}: its seal wept last time; seal it anew and try it with water", name=name))
+        notes.append(tr("{name}: its seal wept last time; seal it anew and try it with water", name=name))
     if note is not None and note.seal:
-        things.append(tr("{name}: sealed with {seal}", name=name, seal=note.seal))
+        notes.append(tr("{name}: sealed with {seal}", name=name, seal=note.seal))
     if note is not None and note.agent:
-        things.append(tr("{name}: {agent}, which worked", name=name, agent=note.agent))
-    return things
+        notes.append(tr("{name}: {agent}, which worked", name=name, agent=note.agent))
+    return notes

@@ -174,11 +174,11 @@ def _stock(case: FindingCase) -> Iterator[Finding]:
         if need.at_hand is None or need.at_hand >= need.kg:
             continue
         short = case.weight(need.kg - need.at_hand)
-        field, have = f"{need.field}.at_hand", case.weight(need.at_hand)
+        field, at_hand = f"{need.field}.at_hand", case.weight(need.at_hand)
         if need.at_hand >= need.kg - need.reserve:
             what = tr(
                 "{have} of {name} are enough for the pours, but {short} of the reserve are missing.",
-                have=have,
+                have=at_hand,
                 name=need.name,
                 short=short,
             )
@@ -187,7 +187,7 @@ def _stock(case: FindingCase) -> Iterator[Finding]:
         else:
             what = tr(
                 "{have} of {name} are at hand; {weight} are needed.",
-                have=have,
+                have=at_hand,
                 name=need.name,
                 weight=case.weight(need.kg),
             )

@@ -129,16 +129,16 @@ def _figure(
     figures: Callable[[str], Figures],
 ) -> Row:
     """One figure of the sheet; empty, what the family lends stands there marked as taken."""
-    path, given = f"own.{wax.id}.{name}", dict(wax.given)
-    has = all(key in given for key in keys)
+    path, given_figures = f"own.{wax.id}.{name}", dict(wax.given)
+    is_given = all(key in given_figures for key in keys)
     lender = families()[wax.based_on].short_name if wax.based_on in families() else "nowhere"
-    if has and name == "melting":
-        shown = read.show_span(given["melt_low_c"], given["melt_high_c"], plan.units)
+    if is_given and name == "melting":
+        shown = read.show_span(given_figures["melt_low_c"], given_figures["melt_high_c"], plan.units)
 
     def put(before: Plan, text: str) -> Plan:
         return adopt(before, with_figures(_own(before, wax.id), figures(text)))
 
-    value = plan.typed.get(path, shown) if has else ""
+    value = plan.typed.get(path, shown) if is_given else ""
     hint = f"= {shown}" if value not in ("", shown) else ""
     return Row(
         path,

@@ -227,8 +227,10 @@ def change_mould(plan: Plan, letter: str, **changes: object) -> Plan:
         else:
             pieces, changed = [mould], None
         for piece in pieces:
-            gone = {*changes, "count"} if piece is changed else {"count"} if len(pieces) > 1 else set[str]()
-            typed |= _typed_of(plan, index, len(moulds), gone)
+            changed_fields = (
+                {*changes, "count"} if piece is changed else {"count"} if len(pieces) > 1 else set[str]()
+            )
+            typed |= _typed_of(plan, index, len(moulds), changed_fields)
             moulds.append(piece)
     return replace(plan, moulds=tuple(moulds), typed=typed)
 

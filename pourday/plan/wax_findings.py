@@ -79,8 +79,8 @@ def _unknown(case: FindingCase, wax: Wax) -> Iterator[Finding]:
         yield caution("blend", what, why, do)
     if not nobody:
         return
-    have = dict(wax.given)
-    if "flash_point_c" not in have and not is_wide(wax):
+    sheet_figures = dict(wax.given)
+    if "flash_point_c" not in sheet_figures and not is_wide(wax):
         ceiling = case.degrees(wax.max_working_c)
         what = tr("The flash point of {short_name} is not known.", short_name=wax.short_name)
         why = tr(
@@ -90,7 +90,7 @@ def _unknown(case: FindingCase, wax: Wax) -> Iterator[Finding]:
         yield note(
             f"own.{wax.id}.flash_point_c", what, why, tr("Only over water, lid at hand, and never alone.")
         )
-    if "density_solid" not in have:
+    if "density_solid" not in sheet_figures:
         off = show_share(uncertainty([(wax, 1.0)]).density_share)
         what = tr(
             "{short_name} may weigh {off} more or less than reckoned: its density is not known.",

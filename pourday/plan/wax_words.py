@@ -129,8 +129,8 @@ def _made(text: str, meant: list[str], span: tuple[float, float] | None, units: 
             instead=tr("Type it like: about 60 C, or about 140 F."),
         )
     nearest = min(waxes, key=lambda wax: abs(wax.congealing_c - middle))
-    given = {"congealing_min_c": span[0], "congealing_max_c": span[1]}
-    return from_sheet(text, nearest.id, given, confidence=WORDS)
+    figures = {"congealing_min_c": span[0], "congealing_max_c": span[1]}
+    return from_sheet(text, nearest.id, figures, confidence=WORDS)
 
 
 def is_wide(wax: Wax) -> bool:

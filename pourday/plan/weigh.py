@@ -413,8 +413,8 @@ def _parts(
     """The waxes of one blend, which is melted in a pot of its own."""
     whole = sum(part.share for part in parts)
     drawn = sum(jug.wax for jug in jugs)
-    kept = plan.vessel_keeps if drawn > 0 else 0.0
-    wax = drawn + kept
+    left_in_jug = plan.vessel_keeps if drawn > 0 else 0.0
+    wax = drawn + left_in_jug
     reserve = sum(jug.wax * jug.reserve / jug.batch for jug in jugs if jug.batch)
     return [
         WaxNeed(
@@ -424,7 +424,7 @@ def _parts(
             lot=part.lot,
             kg=wax * part.share / whole,
             reserve=reserve * part.share / whole,
-            kept=kept * part.share / whole,
+            kept=left_in_jug * part.share / whole,
             at_hand=part.at_hand,
             cost=None if part.price_per_kg is None else part.price_per_kg * wax * part.share / whole,
         )

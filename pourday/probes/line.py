@@ -173,12 +173,12 @@ def _only_number(line: str, pattern: LinePattern) -> Understood | None:
 
 
 def _of_fields(line: str, pattern: LinePattern, fields: re.Pattern[str]) -> tuple[Understood, ...]:
-    found = fields.search(line)
-    if found is None:
+    match = fields.search(line)
+    if match is None:
         return ()
     stamp = _stamp(line)
     return tuple(
-        _value(name, found[f"c{n}"], _unit(found, str(n)), pattern, stamp)
+        _value(name, match[f"c{n}"], _unit(match, str(n)), pattern, stamp)
         for n, name in enumerate(pattern.channels)
     )
 
@@ -206,9 +206,9 @@ def _of_json(line: str, pattern: LinePattern) -> tuple[Understood, ...]:
     return tuple(heard)
 
 
-def _unit(found: re.Match[str], n: str) -> Unit:
+def _unit(match: re.Match[str], n: str) -> Unit:
     """The unit that stands with a number; empty where none does."""
-    said = (found[f"unit{n}"] or found[f"sign{n}"] or found[f"word{n}"] or "").upper()
+    said = (match[f"unit{n}"] or match[f"sign{n}"] or match[f"word{n}"] or "").upper()
     return "F" if said.startswith(("F", "℉")) else "C" if said else ""
 
 
@@ -225,10 +225,10 @@ def _value(name: str, number: str, unit: Unit, pattern: LinePattern, stamp: floa
 
 def _stamp(line: str) -> float | None:
     """The moment a line claims to be of, s since the epoch; one without a zone is taken for UTC."""
-    found = _STAMP.search(line)
-    if found is None:
+    match = _STAMP.search(line)
+    if match is None:
         return None
-    text = found[0]
+    text = match[0]
     if "-" not in text[:6]:
         return float(text) / (1000 if len(text.partition(".")[0]) == 13 else 1)
     try:

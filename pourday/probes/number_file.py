@@ -66,8 +66,8 @@ class NumberFile:
         if self._path.name == "w1_slave":
             if b"YES" not in data.split(b"\n")[0]:
                 return b"no reading: the check sum is wrong"
-            found = _W1.search(data)
-            text = found[1] if found else b""
+            match = _W1.search(data)
+            text = match[1] if match else b""
         else:
             text = data.strip()
         try:

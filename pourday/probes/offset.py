@@ -47,12 +47,12 @@ class ProbeTest:
 
 def read_test(text: str) -> ProbeTest:
     """A test as it stands in the settings. Raises `Trouble`."""
-    found = _TEXT.fullmatch(text)
+    match = _TEXT.fullmatch(text)
     try:
-        if found is None or abs(float(found[1])) > FARTHEST:
+        if match is None or abs(float(match[1])) > FARTHEST:
             raise ValueError
-        bath: Bath = "ice" if found[2] == "ice" else "boiling water"
-        return ProbeTest(float(found[1]), bath, date.fromisoformat(found[3]))
+        bath: Bath = "ice" if match[2] == "ice" else "boiling water"
+        return ProbeTest(float(match[1]), bath, date.fromisoformat(match[3]))
     except ValueError:
         raise Trouble(
             tr("“{typed}” is no test of a probe.", typed=plain(text, 60)),

@@ -122,11 +122,11 @@ def _parted(text: str) -> tuple[dict[str, str], str]:
     """The options in front, and the rest as it stands. Raises `Trouble` for one given twice or with an open quote."""
     options: dict[str, str] = {}
     rest = text
-    while (found := _OPTION.match(rest)) is not None:
-        name = found["name"]
+    while (match := _OPTION.match(rest)) is not None:
+        name = match["name"]
         if name in options:
             raise Trouble(tr("{name}= is written twice.", name=name), instead=tr("Write it once."))
-        value = found["value"]
+        value = match["value"]
         if value[:1] in ("'", '"'):
             if len(value) < 2 or value[-1] != value[0]:
                 raise Trouble(
@@ -135,7 +135,7 @@ def _parted(text: str) -> tuple[dict[str, str], str]:
                 )
             value = value[1:-1]
         options[name] = value
-        rest = rest[found.end() :]
+        rest = rest[match.end() :]
     return options, rest
 
 

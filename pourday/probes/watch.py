@@ -83,9 +83,9 @@ class ProbeWatch:
                     made.put_into(ProbeSpot(last[name].place, last[name].mould, last[name].jug))
                     made.last_known(last[name].t, last[name].celsius)
                 self._channels[source, channel] = made
-        taken: dict[ProbeSpot, str] = {}
+        probe_at: dict[ProbeSpot, str] = {}
         for made in self._channels.values():
-            if made.place is not None and taken.setdefault(made.place, made.name) != made.name:
+            if made.place is not None and probe_at.setdefault(made.place, made.name) != made.name:
                 # Two in one place would contradict each other line by line.
                 made.put_into(None)
 
@@ -109,8 +109,8 @@ class ProbeWatch:
 
     def kept(self) -> list[ProbeReading]:
         """Readings for the record since it was last asked, in order of time."""
-        kept, self._kept = self._kept, []
-        return sorted(kept, key=lambda reading: reading.t)
+        readings, self._kept = self._kept, []
+        return sorted(readings, key=lambda reading: reading.t)
 
     # -- what comes in ------------------------------------------------------------------------------
 

@@ -130,8 +130,8 @@ def day_page(
     moments += [mould.demoulded_at for mould in state.moulds.values() if mould.demoulded_at is not None]
     if not moments:
         return None
-    found = deviations(state, entries) if deviating is None else deviating
-    return DayPage(state, FoldedAxis.of(moments), tuple(pours), _windows(entries), tuple(looks), tuple(found))
+    rows = deviations(state, entries) if deviating is None else deviating
+    return DayPage(state, FoldedAxis.of(moments), tuple(pours), _windows(entries), tuple(looks), tuple(rows))
 
 
 def _windows(entries: Sequence[Entry]) -> tuple[ToldWindow, ...]:

@@ -189,7 +189,7 @@ def _pours(state: State, letter: str) -> list[str]:
 def worth_telling(entries: Sequence[Entry]) -> list[Entry]:
     """The entries that a reader of the story does not miss; of a probe's many readings some."""
     last: dict[str, tuple[float, float]] = {}
-    kept = []
+    told_entries = []
     for entry in entries:
         fact = entry.fact
         if isinstance(fact, HIDDEN):
@@ -199,8 +199,8 @@ def worth_telling(entries: Sequence[Entry]) -> list[Entry]:
             if 0 <= entry.t - t < TOLD_EVERY and abs(fact.celsius - celsius) < TOLD_STEP:
                 continue
             last[fact.probe] = entry.t, fact.celsius
-        kept.append(entry)
-    return kept
+        told_entries.append(entry)
+    return told_entries
 
 
 def happenings(state: State, entries: Sequence[Entry]) -> list[Happening]:

@@ -208,10 +208,10 @@ async def _listen(websocket: web.WebSocketResponse, service: AppService) -> None
 def _size(width: object, height: object, usual: tuple[int, int]) -> tuple[int, int]:
     """Columns and rows such as a screen can have."""
     try:
-        asked = int(str(width)), int(str(height))
+        cells = int(str(width)), int(str(height))
     except ValueError:
         return usual
-    return max(1, min(LARGEST[0], asked[0])), max(1, min(LARGEST[1], asked[1]))
+    return max(1, min(LARGEST[0], cells[0])), max(1, min(LARGEST[1], cells[1]))
 
 
 def _own(name: str) -> str:

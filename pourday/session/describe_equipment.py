@@ -42,7 +42,7 @@ def check_words(check: ThermometerCheck, units: Units) -> str:
         if check.water == "ice"
         else tr("water that boils at {temperature}", temperature=show_temperature(check.should_c, units, 1))
     )
-    found = (
+    result_words = (
         tr("right")
         if abs(off) < 0.05
         else tr(
@@ -57,5 +57,5 @@ def check_words(check: ThermometerCheck, units: Units) -> str:
         temperature=show_temperature(check.read_c, units, 1),
         water=water,
         on=on,
-        found=found,
+        found=result_words,
     )

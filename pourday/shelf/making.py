@@ -44,8 +44,11 @@ def card_of(stored: StoredSession, log: State | None = None) -> DayCard:
     """The card of a session; `log` is the record of what became of its candles, where there is one."""
     state = stored.state
     plan = state.fixed_plan or state.plan
-    both = (state.candles, log.candles if log is not None else {})
-    lives = [[told[letter] for told in both if letter in told] for letter in {*both[0], *both[1]}]
+    candle_states = (state.candles, log.candles if log is not None else {})
+    lives = [
+        [told[letter] for told in candle_states if letter in told]
+        for letter in {*candle_states[0], *candle_states[1]}
+    ]
     seen = [faults_seen(*each) for each in lives]
     weeping = ["leak"] if any(mould.weeps for mould in state.moulds.values()) else []
     over = stored.finished or state.finished_at is not None

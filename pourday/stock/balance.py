@@ -160,7 +160,7 @@ def _fitting(held: Iterable[_Held], row: Taken) -> list[_Held]:
 
 def _is_product(lot: StockLot, kind: Kind, product: str) -> bool:
     """Whether a lot is of a product; a wick is named in free words, which may begin with its name."""
-    mine = lot.key
-    if mine[0] != kind or not product:
+    key = lot.key
+    if key[0] != kind or not product:
         return False
-    return mine[1] == product or (kind == "wick" and product.startswith(f"{mine[1]} "))
+    return key[1] == product or (kind == "wick" and product.startswith(f"{key[1]} "))

@@ -158,13 +158,13 @@ def changed(
         return fresh
     if line.verb == "add":
         return more(old, fresh)
-    kept = counted(old, amount, now)
+    lot = counted(old, amount, now)
     return msgspec.structs.replace(
-        kept,
-        price=kept.price if price is None else price,
-        pack=kept.pack if line.pack is None else line.pack,
-        use_first=kept.use_first or line.first,
-        note=line.note or kept.note,
+        lot,
+        price=lot.price if price is None else price,
+        pack=lot.pack if line.pack is None else line.pack,
+        use_first=lot.use_first or line.first,
+        note=line.note or lot.note,
     )
 
 

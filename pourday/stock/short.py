@@ -45,22 +45,22 @@ def _short(plan: Plan, needs: list[Taken], now: StockNow) -> Iterator[Finding]:
         lots = now.of(rows[0].kind, rows[0].product, rows[0].lot)
         unit = lots[0].lot.unit
         need = sum(amount_in(row, lots[0].lot) for row in rows)
-        have = sum(max(0.0, each.free) for each in lots if each.lot.unit == unit)
-        if need <= have + GRAIN:
+        free = sum(max(0.0, each.free) for each in lots if each.lot.unit == unit)
+        if need <= free + GRAIN:
             continue
         name = product_words(rows[0].kind, rows[0].product)
-        held = sum(each.reserved for each in lots)
+        reserved = sum(each.reserved for each in lots)
         what = tr(
             "{amount_words} of {name} are free; {amount_words2} are needed.",
-            amount_words=amount_words(have, unit, plan.units),
+            amount_words=amount_words(free, unit, plan.units),
             name=name,
             amount_words2=amount_words(need, unit, plan.units),
         )
-        why = tr("{amount_words} are missing.", amount_words=amount_words(need - have, unit, plan.units))
-        if held > GRAIN:
+        why = tr("{amount_words} are missing.", amount_words=amount_words(need - free, unit, plan.units))
+        if reserved > GRAIN:
             why += tr(
                 " Days that have begun hold {amount_words} back.",
-                amount_words=amount_words(held, unit, plan.units),
+                amount_words=amount_words(reserved, unit, plan.units),
             )
         level = stop if rows[0].kind == "wax" else caution
         yield level(_about(rows[0]), what, why, tr("Get more (“pourday shopping” lists it), or make less."))

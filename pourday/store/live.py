@@ -299,8 +299,8 @@ class LiveSession:
                 # A long name is cut, so that one with a number is still a name.
                 copy = self.session if number == 1 else f"{self.session[:45].rstrip('-')}-copy-{number}"
                 path = names.journal_path(folder, copy)
-                taken = is_there(path, self._disk) or is_there(names.record_path(folder, copy), self._disk)
-                if not taken:
+                exists = is_there(path, self._disk) or is_there(names.record_path(folder, copy), self._disk)
+                if not exists:
                     write_atomically(path, data, self._disk)
                     return path
             raise OSError(None, tr("It holds too many copies already."))

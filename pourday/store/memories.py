@@ -158,15 +158,15 @@ class Memories:
     def plans(self) -> list[KeptPlan]:
         """Kept plans, the newest first; of each name the newest version."""
         newest: dict[str, KeptPlan] = {}
-        for kept in self._file.all(_PLANS, KeptPlan):
-            if kept.name not in newest or kept.version > newest[kept.name].version:
-                newest[kept.name] = kept
-        return sorted(newest.values(), key=lambda kept: -kept.kept_at)
+        for kept_plan in self._file.all(_PLANS, KeptPlan):
+            if kept_plan.name not in newest or kept_plan.version > newest[kept_plan.name].version:
+                newest[kept_plan.name] = kept_plan
+        return sorted(newest.values(), key=lambda kept_plan: -kept_plan.kept_at)
 
     def versions(self, name: str) -> list[KeptPlan]:
         """Every version of a kept plan, the newest first."""
-        every = [kept for kept in self._file.all(_PLANS, KeptPlan) if kept.name == name]
-        return sorted(every, key=lambda kept: -kept.version)
+        every = [kept_plan for kept_plan in self._file.all(_PLANS, KeptPlan) if kept_plan.name == name]
+        return sorted(every, key=lambda kept_plan: -kept_plan.version)
 
     def keep_plan(self, name: str, plan: Plan, now: float) -> None:
         """Keep a plan under a name: as a new version, where an older one of this name says something else.

@@ -80,10 +80,10 @@ def free_id(folder: Path, day: str, disk: Disk = DISK) -> str:
 
     Raises `OSError` where the folder cannot be read.
     """
-    taken = {name.partition(".")[0] for name in disk.scan(folder)}
+    used_ids = {name.partition(".")[0] for name in disk.scan(folder)}
     letters = [*ascii_lowercase, *(a + b for a in ascii_lowercase for b in ascii_lowercase)]
     for letter in letters:
-        if (name := f"{day}-{letter}") not in taken:
+        if (name := f"{day}-{letter}") not in used_ids:
             return checked(name)
     raise Trouble(
         tr("{day} has more sessions than there are names for.", day=day), instead=tr("Use another folder.")

@@ -406,11 +406,11 @@ def _edited(before: str, name: str, text: str | None) -> str:
         elif table is not None and inner in table:
             del table[inner]
         after = tomlkit.dumps(document)
-        wanted, got = _with(_parsed(before), part, inner, text), _parsed(after)
+        wanted, written = _with(_parsed(before), part, inner, text), _parsed(after)
     except (TOMLKitError, Trouble, TypeError, AttributeError, ValueError, RecursionError):
-        wanted, got, after = {}, None, ""
+        wanted, written, after = {}, None, ""
     # NaN is not itself, so texts are compared.
-    if repr(got) != repr(wanted) and got != wanted:
+    if repr(written) != repr(wanted) and written != wanted:
         raise Trouble(
             tr(
                 "The settings file is written in a way that {name} cannot be changed in it from here.",

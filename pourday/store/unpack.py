@@ -213,7 +213,7 @@ def _memories(folder: Path, content: bytes, done: Unpacked, disk: Disk) -> None:
         (Path(place) / MEMORIES).write_bytes(content)
         theirs = Memories(Path(place))
         waxes, plans = theirs.own_waxes(), theirs.plans()
-        versions = {kept.name: theirs.versions(kept.name) for kept in plans}
+        versions = {kept_plan.name: theirs.versions(kept_plan.name) for kept_plan in plans}
         took = ours.take_in(theirs)
         remarks = list(theirs.remarks)
     changed = False
@@ -223,9 +223,9 @@ def _memories(folder: Path, content: bytes, done: Unpacked, disk: Disk) -> None:
         if other:
             ours.keep_wax(msgspec.structs.replace(wax, id=other))
             changed = True
-    for kept in plans:
-        for other in _names_for(kept.name):
-            came = ours.merge_plan(other, versions[kept.name])
+    for kept_plan in plans:
+        for other in _names_for(kept_plan.name):
+            came = ours.merge_plan(other, versions[kept_plan.name])
             changed = changed or came == "added"
             if came != "differs":
                 break

@@ -190,12 +190,12 @@ class LineScreen(Screen[None]):
             return False
         letter = self.pourday.keys.key(BY_ID["fire"])
         typed = len(letter) == 1 and self.typing() and self.help_at is None and not self.fire_up
-        asked = key == FIRE_ALWAYS or (key == letter and not typed)
+        is_fire_key = key == FIRE_ALWAYS or (key == letter and not typed)
         if self.fire_up:
-            self.fire_up = not (asked or key in ("escape", "enter", "space", "slash", "q"))
+            self.fire_up = not (is_fire_key or key in ("escape", "enter", "space", "slash", "q"))
             return True
-        self.fire_up = asked
-        return asked
+        self.fire_up = is_fire_key
+        return is_fire_key
 
     def _turns_help(self, key: str) -> bool:
         """Whether the key was for help: opens it, turns its pages, puts it away."""

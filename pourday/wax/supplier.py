@@ -101,8 +101,8 @@ def with_figures(wax: Wax, changes: Mapping[str, float | None]) -> Wax:
 
 def taken(wax: Wax) -> tuple[str, ...]:
     """Keys of `FIGURES` that the sheet of an own wax did not have, so that they were taken from its family."""
-    have = dict(wax.given)
-    return tuple(key for key in FIGURES if key not in have) if wax.based_on in families() else ()
+    sheet_figures = dict(wax.given)
+    return tuple(key for key in FIGURES if key not in sheet_figures) if wax.based_on in families() else ()
 
 
 def _temperatures(base: Wax, given: dict[str, float]) -> dict[str, float]:

@@ -56,9 +56,9 @@ def agenda(
     if state.fixed_plan is None or state.finished_at is not None:
         return ()
     persons = (clock or PersonsClock()).of(state)
-    asked = with_rescues(state, outlook, mould_acts(state, outlook, persons), now, persons)
+    of_moulds = with_rescues(state, outlook, mould_acts(state, outlook, persons), now, persons)
     moulds = merge_same_acts(
-        delay_for_shared_jug(state, outlook, [with_pour_range(state, outlook, act) for act in asked]),
+        delay_for_shared_jug(state, outlook, [with_pour_range(state, outlook, act) for act in of_moulds]),
         now,
         lambda act: now if act.between is None else fit_from(state, outlook, act, now),
     )

@@ -168,16 +168,16 @@ def _near(state: State, outlook: Outlook, now: float) -> list[Alarm]:
         return []
     since = now - max(last.t, heated_since(state))
     likely = pot.at(now)[1]
-    held = since >= NEAR_FOR and min(likely, pot.at(now - NEAR_FOR)[1]) >= outlook.ceiling_c
+    long_over = since >= NEAR_FOR and min(likely, pot.at(now - NEAR_FOR)[1]) >= outlook.ceiling_c
     stands = "near ceiling" in state.alarms and likely >= outlook.ceiling_c - DEADBAND
-    if not (held or stands):
+    if not (long_over or stands):
         return []
     says = tr(
         "Nobody read the pot for {span}, and by the forecast it is at its ceiling of {degrees}: burner off, then stir and read.",
         span=span(since),
         degrees=outlook.degrees(outlook.ceiling_c),
     )
-    return [Alarm("near ceiling", says, likely, outlook.ceiling_c, held, where="pot")]
+    return [Alarm("near ceiling", says, likely, outlook.ceiling_c, long_over, where="pot")]
 
 
 def _last_read(state: State) -> ReadingAt | None:

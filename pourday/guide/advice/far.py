@@ -117,9 +117,9 @@ def with_dates(steps: Sequence[Step], acts: Sequence[Act], now: float) -> list[A
 
 def _listed(step: Step, acts: Sequence[Act]) -> bool:
     """Whether a step is an act that stands in the agenda already, of one of its moulds at least, or came before it."""
-    these = _each_mould(step.kind, step.moulds, step.layer)
+    step_ids = _each_mould(step.kind, step.moulds, step.layer)
     return any(
-        these & _each_mould(act.kind, act.moulds, act.layer)
+        step_ids & _each_mould(act.kind, act.moulds, act.layer)
         and (step.kind not in AGAIN or (step.id.nth or 0) <= _times_before(act))
         for act in acts
     )

@@ -89,11 +89,15 @@ def what_now(
     """The one act that comes first, and the two numbers that go with it; `probes` are those that report by themselves."""
     acts = _at_once(state, _as_told(state, acts, now), now)
     back = coming_back.acts(state, outlook, now)
-    asked = [a for a in (*back, *acts) if a.kind == "burner?" and (a in back or a.urgency is Urgency.FIRST)][
-        :1
+    burner_asked = [
+        a for a in (*back, *acts) if a.kind == "burner?" and (a in back or a.urgency is Urgency.FIRST)
+    ][:1]
+    rest = [
+        a
+        for a in (*_away(state, outlook, acts, now), *back, *acts)
+        if a.kind != "burner?" or not burner_asked
     ]
-    rest = [a for a in (*_away(state, outlook, acts, now), *back, *acts) if a.kind != "burner?" or not asked]
-    due = [*_burner_first(_alarm_acts(state, outlook, now, probes), asked), *order_now(rest, now)]
+    due = [*_burner_first(_alarm_acts(state, outlook, now, probes), burner_asked), *order_now(rest, now)]
     act = due[0] if due else _wait(state, acts, now)
     word = _with_moulds(act)
     coming = _coming(state, [a for a in acts if a.due > now]) if act.kind == "wait" else act
@@ -135,11 +139,11 @@ def _with_moulds(act: Act) -> str:
     return f"{act.word} {letters_short(act.moulds)}".strip()
 
 
-def _burner_first(alarms: Sequence[Act], asked: Sequence[Act]) -> list[Act]:
+def _burner_first(alarms: Sequence[Act], burner_asked: Sequence[Act]) -> list[Act]:
     """The alarms; only wax that was read too hot comes before the question for the burner, whose answer is the same."""
-    by_forecast = {"near ceiling"} if asked else set[str]()
+    by_forecast = {"near ceiling"} if burner_asked else set[str]()
     hot = [act for act in alarms if act.id.name in TOO_HOT_ALARMS - by_forecast]
-    return [*hot, *asked, *(act for act in alarms if act not in hot)]
+    return [*hot, *burner_asked, *(act for act in alarms if act not in hot)]
 
 
 def _alarm_acts(state: State, outlook: Outlook, now: float, probes: Sequence[ProbeNow]) -> list[Act]:

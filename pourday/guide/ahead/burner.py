@@ -130,8 +130,8 @@ class PotAhead:
                 continue
             if spans and len(spans) > self.melts and need.drawn and need.start - spans[-1].off <= HOLD_LOW:
                 # The jugs stay in their bath, over a low flame.
-                held = spans[-1].off if spans[-1].low_from is None else spans[-1].low_from
-                spans[-1] = replace(spans[-1], off=max(need.end, spans[-1].off), low_from=held)
+                hot_until = spans[-1].off if spans[-1].low_from is None else spans[-1].low_from
+                spans[-1] = replace(spans[-1], off=max(need.end, spans[-1].off), low_from=hot_until)
                 continue
             if not spans and (self.lit or not self.was_hot):
                 begun = lit_at if not self.lit else now

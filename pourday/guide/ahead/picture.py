@@ -99,10 +99,10 @@ def _appearance(
 
 def _inside(section: MouldSection, course: MouldCourse, layer: int) -> tuple[float, float]:
     """Liquid share of a layer of the plan, by volume, and its hottest place, °C."""
-    mine = np.array([course.pours[int(k)].layer == layer for k in section.layer])
-    weight = np.diff(section.z)[mine, None] * np.diff(section.r**2)[None, :]
-    liquid = 1.0 - float((section.solid[mine] * weight).sum() / weight.sum())
-    return liquid, float(section.celsius[mine].max())
+    of_layer = np.array([course.pours[int(k)].layer == layer for k in section.layer])
+    weight = np.diff(section.z)[of_layer, None] * np.diff(section.r**2)[None, :]
+    liquid = 1.0 - float((section.solid[of_layer] * weight).sum() / weight.sum())
+    return liquid, float(section.celsius[of_layer].max())
 
 
 def _surface(course: MouldCourse, t: float) -> float:

@@ -35,9 +35,9 @@ def _more_than_vessel(state: State, outlook: Outlook, weighed: ev.Weighed, pour:
     """More than the jug of its colour held, all told; where none was made, than the pot."""
     jug = state.jugs.get(pour.layer)
     if jug is None:
-        held, vessel, others = wax_left(state).pot, tr("the pot"), 0.0
+        held_kg, vessel, others = wax_left(state).pot, tr("the pot"), 0.0
     else:
-        held = drawn_into(state, pour.layer) + jug.returned_kg
+        held_kg = drawn_into(state, pour.layer) + jug.returned_kg
         vessel = tr("the jug of {colour}", colour=outlook.colour(pour.layer))
         others = sum(
             other.kg or 0.0
@@ -45,13 +45,13 @@ def _more_than_vessel(state: State, outlook: Outlook, weighed: ev.Weighed, pour:
             for other in (*mould.pours, *mould.emptied)
             if other.layer == pour.layer and other.seq != pour.seq
         )
-    if others + weighed.kg <= _about(state, held):
+    if others + weighed.kg <= _about(state, held_kg):
         return ""
     also = tr(" together with the {mass} weighed before", mass=outlook.mass(others)) if others else ""
     return tr(
         "{vessel} held {mass}; {mass2} would have left it{also}.",
         vessel=vessel.capitalize(),
-        mass=outlook.mass(held),
+        mass=outlook.mass(held_kg),
         mass2=outlook.mass(others + weighed.kg),
         also=also,
     )
@@ -66,9 +66,9 @@ def _more_than_mould(state: State, outlook: Outlook, weighed: ev.Weighed, pours:
     waxes = waxes_of(state.plan, outlook.sheet.wax)
     if pours:
         *below, top = pours
-        taken = sum(pour.kg_best / waxes[pour.layer].density_solid for pour in below)
+        volume_below = sum(pour.kg_best / waxes[pour.layer].density_solid for pour in below)
         dense = waxes[top.layer].density_at(outlook.sheet.pour(weighed.mould, top.layer).pour_c)
-        holds = max(0.0, room - taken) * dense
+        holds = max(0.0, room - volume_below) * dense
     else:
         holds = room * max(wax.density_solid for wax in waxes)
     if weighed.kg <= _about(state, holds):

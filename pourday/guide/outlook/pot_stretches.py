@@ -93,12 +93,12 @@ def _much_poured(state: State, began: float) -> list[float]:
     left = wax_left(state)
     pours = sorted((p for p in _pours(state) if p.t > began), key=lambda p: p.t)
     hangs = left.pot + sum(left.jugs.values()) + sum(p.kg_best for p in pours)
-    cuts, gone = list[float](), 0.0
+    cuts, poured_kg = list[float](), 0.0
     for pour in pours:
-        gone += pour.kg_best
-        if gone >= MUCH * hangs:
+        poured_kg += pour.kg_best
+        if poured_kg >= MUCH * hangs:
             cuts.append(pour.t)
-            hangs, gone = hangs - gone, 0.0
+            hangs, poured_kg = hangs - poured_kg, 0.0
     return cuts
 
 
@@ -239,11 +239,11 @@ def _share(state: State, left: WaxInventory, pours: Sequence[PourAt], at: float)
     """The share at one time; `left` is what is in pot and jugs now, from which poured wax is counted back."""
     pot, jugs = left.pot, list[float]()
     for layer, jug in state.jugs.items():
-        held = left.jugs[layer] + sum(p.kg_best for p in pours if p.layer == layer and p.t >= at)
+        in_jug = left.jugs[layer] + sum(p.kg_best for p in pours if p.layer == layer and p.t >= at)
         if jug.made_at < at:
-            jugs.append(held)
+            jugs.append(in_jug)
         else:
-            pot += held
+            pot += in_jug
     total = pot + sum(jugs)
     return max(pot, *jugs) / total if jugs and total > 0 else 1.0
 

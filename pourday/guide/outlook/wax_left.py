@@ -41,13 +41,13 @@ def wax_left(state: State) -> WaxInventory:
     Wax that was discarded is gone: of the pot all that was in it by then, of a jug all it held.
     """
     sheet = sheet_of(state.fixed_plan or state.plan)
-    gone = {r.fact.layer: r.t for r in state.rescues if r.fact.option == DISCARD}
-    pot_gone = gone.get(None, 0.0)
+    discarded_at = {r.fact.layer: r.t for r in state.rescues if r.fact.option == DISCARD}
+    pot_gone = discarded_at.get(None, 0.0)
     jugs, drawn = dict[int, float](), 0.0
     for layer, jug in state.jugs.items():
         drawn_for_it = _made(jug, layer, sheet, state.plan.scale_step)
         drawn += drawn_for_it if jug.drawn_at > pot_gone else 0.0
-        if jug.drawn_at <= gone.get(layer, 0.0):
+        if jug.drawn_at <= discarded_at.get(layer, 0.0):
             jugs[layer] = 0.0
             continue
         used = spilled_from(state, layer) + sum(

@@ -67,15 +67,15 @@ def _as_chosen(state: State, outlook: Outlook, act: Act, now: float) -> Act:
     rescue = state.rescue(act.moulds) if len(act.moulds) == 1 else None
     # What was chosen for a plug that went cold lets its seal be seen, as its layer be poured.
     same = rescue is not None and (act.kind == "look under" or rescue.fact.layer == act.layer)
-    taken = rescue is not None and rescue.fact.option in POURED_SO and same
-    if act.kind in ("look under", "pour") and not taken and _plug_went_cold(state, act):
+    pours_as_is = rescue is not None and rescue.fact.option in POURED_SO and same
+    if act.kind in ("look under", "pour") and not pours_as_is and _plug_went_cold(state, act):
         cold = replace(
             act, id=ActId("decide plug", act.moulds), kind="decide", word=tr("DECIDE"), records=(), caution=""
         )
         return _with_ways(state, outlook, cold, now)
     if act.kind == "decide" and act.moulds:
-        return _pour(outlook, act) if taken else _with_ways(state, outlook, act, now)
-    if act.kind == "pour" and not taken and rescue is None and _missed_on_return(state, outlook, act):
+        return _pour(outlook, act) if pours_as_is else _with_ways(state, outlook, act, now)
+    if act.kind == "pour" and not pours_as_is and rescue is None and _missed_on_return(state, outlook, act):
         late = tr(
             "{moulds} {look_words}, but its window was missed while nobody was here.",
             moulds=act.moulds,

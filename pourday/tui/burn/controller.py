@@ -112,12 +112,12 @@ class BurnController:
         if set(alarms) - set(self._alarms):
             self.quiet = False
         self._alarms = alarms
-        asked = self._asked(now)
-        if (asked.id if asked else "") != (self.question.id if self.question else ""):
+        question = self._asked(now)
+        if (question.id if question else "") != (self.question.id if self.question else ""):
             self._changed_at = now
             if self.own is None and self.lighting is None:
                 self.text = ""
-        self.question = asked
+        self.question = question
 
     def to_put_out(self, now: float) -> dict[str, list[str]]:
         """Letters of the lit candles that are to be put out at once, each with the sentences that say why."""
@@ -161,8 +161,8 @@ class BurnController:
             return self._lighting_question(self.lighting)
         if self.to_put_out(now):
             return None
-        asked = (question_of(candle, now, self.skipped) for candle in (*self.lit, *self.candles))
-        return next((question for question in asked if question is not None), None)
+        questions = (question_of(candle, now, self.skipped) for candle in (*self.lit, *self.candles))
+        return next((question for question in questions if question is not None), None)
 
     @property
     def apart(self) -> str:

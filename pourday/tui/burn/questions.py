@@ -107,28 +107,28 @@ def after_question(candle: Candle, burn: Burn, now: float, skipped: frozenset[st
     def relit(_: float, key: str) -> tuple[Fact, ...]:
         return (ev.AfterGlow(mould=letter, relit=key == "y"),)
 
-    asked = []
+    questions = []
     if now - ended < 1800 and burn.how in ("snuffed", "blown out"):
         if burn.glow is None:
             says = tr("How many seconds did the wick of {letter} glow or smoke?", letter=letter)
-            asked.append(
+            questions.append(
                 BurnQuestion(
                     f"glow {letter} {number}", tr("OUT {letter}", letter=letter), says, "seconds", glow
                 )
             )
         if burn.relit is None:
             says = tr("Did {letter} take fire again by itself?", letter=letter)
-            asked.append(
+            questions.append(
                 BurnQuestion(
                     f"relit {letter} {number}", tr("OUT {letter}", letter=letter), says, "choice", relit, _YES
                 )
             )
     weigh = weigh_from(burn)
     if weigh is not None and weigh <= now:
-        asked.append(weigh_question(candle))
+        questions.append(weigh_question(candle))
     if burn.cold_kg is not None and burn.cold_height is None and now - (burn.cold_at or now) < SOON_AFTER:
-        asked.append(_height_question(candle, burn.cold_kg))
-    return next((question for question in asked if question.id not in skipped), None)
+        questions.append(_height_question(candle, burn.cold_kg))
+    return next((question for question in questions if question.id not in skipped), None)
 
 
 def weigh_question(candle: Candle) -> BurnQuestion:

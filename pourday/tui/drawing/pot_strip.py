@@ -296,8 +296,8 @@ def _frame(
 def _target(raster: Raster, frame: StripFrame, outlook: Outlook, legend: dict[str, Piece]) -> None:
     """The lower edge of the range to be in: a few dots that an eye can follow, and no more."""
     column = np.arange(raster.shape[1])
-    some = column[column % (MARK * raster.across) == 0]
-    _marks(raster, frame, min(outlook.pour_c - READY_WITHIN, outlook.melt_c), some, "┄┄", "calm")
+    dashes = column[column % (MARK * raster.across) == 0]
+    _marks(raster, frame, min(outlook.pour_c - READY_WITHIN, outlook.melt_c), dashes, "┄┄", "calm")
     legend["target"] = ("⠂" if raster.cells == "braille" else "┄", "calm")
 
 
@@ -306,8 +306,8 @@ def _ceiling(raster: Raster, frame: StripFrame, outlook: Outlook, legend: dict[s
     column = np.arange(raster.shape[1])
     first = int(frame.columns(np.array([frame.now - LATELY]))[0]) * raster.across
     # Where no dot of the target is, which may lie in the same row of cells.
-    some = column[(column // raster.across % (2 * MARK) == MARK // 2) & (column >= first)]
-    _marks(raster, frame, outlook.ceiling_c, some, "▔▁", "late")
+    dots = column[(column // raster.across % (2 * MARK) == MARK // 2) & (column >= first)]
+    _marks(raster, frame, outlook.ceiling_c, dots, "▔▁", "late")
     legend["ceiling"] = ("⠒" if raster.cells == "braille" else "▔", "late")
 
 

@@ -121,12 +121,12 @@ def _entry(entry: SheetEntry, cells: int) -> list[Line]:
     said = word(entry.label)
     label = f"  {set_cell_size(said, _LABEL)} " if cell_len(said) <= _LABEL else f"  {said}  "
     figure: Line = ((f"{label}{entry.amount:>10}  ", "ink"),)
-    taken = width(figure)
-    if taken > cells - 16:
+    figure_cells = width(figure)
+    if figure_cells > cells - 16:
         below = wrap(entry.remark, cells - 4, "soft")
         return [fit(figure, cells), *[((" " * 4, "ink"), *row) for row in below]]
-    first, *rest = wrap(entry.remark, cells - taken, "soft") or [EMPTY]
-    return [(*figure, *first), *[((" " * taken, "ink"), *row) for row in rest]]
+    first, *rest = wrap(entry.remark, cells - figure_cells, "soft") or [EMPTY]
+    return [(*figure, *first), *[((" " * figure_cells, "ink"), *row) for row in rest]]
 
 
 def findings_page(plan: Plan, cells: int, more: MoreFindings | None = None) -> list[Line]:

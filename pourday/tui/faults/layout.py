@@ -162,12 +162,12 @@ def _change(faults: FaultsController, cells: int, room: int) -> list[Line]:
 
 def _causes(faults: FaultsController, cells: int, room: int) -> list[Line]:
     """Causes for one fault, scrolled; the title stays."""
-    which = (
+    fault_of = (
         tr("  {fault_at} of {count}", fault_at=faults.fault_at + 1, count=len(faults.told))
         if len(faults.told) > 1
         else ""
     )
-    title = fit(line(f"{faults.letter}: {word(faults.fault)}{which}", "glow bold"), cells)
+    title = fit(line(f"{faults.letter}: {word(faults.fault)}{fault_of}", "glow bold"), cells)
     why = faults.why
     if why is None:
         return [title, *wrap(tr("The record is being weighed..."), cells, "soft")]

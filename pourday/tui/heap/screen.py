@@ -80,13 +80,13 @@ class HeapScreen(LiveScreen):
                 watch.lost(news.source, news.trouble)
             else:
                 watch.heard(news.source, news.lines, news.t, news.dropped)
-        kept = watch.kept()
+        readings = watch.kept()
         for said in watch.news():
             self.heap.message = said
         if self.live.readonly or self.live.unsaved:
             return
         if beat < 0:
-            for each in kept:
+            for each in readings:
                 if each.fact.place == "pot":
                     self.live.file(each.fact, now=now, by="probe", at=min(each.t, now))
         elif beat != before:

@@ -296,17 +296,17 @@ def _plans(home: HomeController, now: float, cells: int) -> tuple[list[Line], in
         says = tr("No plan was kept yet. The row “keep this plan as” in the form of a plan puts it here.")
         return wrap(says, cells, "ink"), 0
     drawn: list[Line] = []
-    for index, kept in enumerate(home.plans.plans):
+    for index, kept_plan in enumerate(home.plans.plans):
         chosen = index == home.plans.at
         job = "glow bold" if chosen else "ink"
-        when = clock(kept.kept_at, now) if abs(kept.kept_at) < 1e11 else ""
+        when = clock(kept_plan.kept_at, now) if abs(kept_plan.kept_at) < 1e11 else ""
         right = (
-            tr("  version {version}  kept {when}", version=kept.version, when=when)
-            if kept.version > 1 or cells >= WIDE
+            tr("  version {version}  kept {when}", version=kept_plan.version, when=when)
+            if kept_plan.version > 1 or cells >= WIDE
             else tr("  kept {when}", when=when)
         )
         room = cells - 2 - len(right)
-        row = (("› " if chosen else "  ", job), *fit(line(kept.name, job), room), (right, "soft"))
+        row = (("› " if chosen else "  ", job), *fit(line(kept_plan.name, job), room), (right, "soft"))
         drawn.append(clickable(row, f"#{index}"))
     return drawn, home.plans.at
 

@@ -26,17 +26,17 @@ class MouldsScreen(LineListScreen):
     @property
     def page(self) -> MouldsController:
         if self._page is None:
-            kept = MouldNotes(self.pourday.folder)
+            notes = MouldNotes(self.pourday.folder)
             units = self.pourday.settings.units
 
             def tell(line: str) -> str:
-                name, note = read_mould_line(line, units, kept.notes(), self.clock.now())
-                kept.keep(name, note)
+                name, note = read_mould_line(line, units, notes.notes(), self.clock.now())
+                notes.keep(name, note)
                 return name
 
             names = Memories(self.pourday.folder).wax_names()
-            self._page = MouldsController(units, names, MouldsDoing(kept.notes, tell))
-            self._page.message = " ".join(kept.remarks)
+            self._page = MouldsController(units, names, MouldsDoing(notes.notes, tell))
+            self._page.message = " ".join(notes.remarks)
         return self._page
 
     def on_mount(self) -> None:

@@ -225,13 +225,13 @@ def _layers(page: DayPage, columns: _LedgerColumns, letter: str, stretch: Stretc
     pours = [pour for pour in page.pours if pour.letter == letter and pour.t < stretch.end]
     pieces: list[Piece] = []
     for place in range(columns.body):
-        mine = [p for p in pours if columns.body == 1 or min(p.layer, columns.body - 1) == place]
-        if not mine:
+        poured_here = [p for p in pours if columns.body == 1 or min(p.layer, columns.body - 1) == place]
+        if not poured_here:
             pieces.append((" ", "ink"))
             continue
-        now = [p for p in mine if _within(p.t, stretch)]
+        now = [p for p in poured_here if _within(p.t, stretch)]
         whole = [p for p in now if p.part == "layer"]
-        newest = (whole or now or mine)[-1]
+        newest = (whole or now or poured_here)[-1]
         swatch = layers[newest.layer].swatch if 0 <= newest.layer < len(layers) else "ink"
         pieces.append((POURED[newest.part] if now else "│", swatch))
     return pieces

@@ -276,13 +276,13 @@ class SettingsController(FormTyping):
                 self._say(tr("Probe {name} is taken out.", name=name), calm=True)
         elif row.path.startswith("keys."):
             name = row.path.partition(".")[2]
-            kept = {n: k for n, k in self.loaded.settings.keys.items() if n != name}
+            own_keys = {n: k for n, k in self.loaded.settings.keys.items() if n != name}
             try:
                 usable(name, BY_ID[name].key, KeyMap({n: k for n, k in self.keys.own.items() if n != name}))
             except Trouble as trouble:
                 self._say(str(trouble))
                 return
-            self._keep(row.path, None, {"keys": kept})
+            self._keep(row.path, None, {"keys": own_keys})
 
     def _keep(self, name: str, text: str | None, values: dict[str, object]) -> bool:
         """Put it into the file, and let it count even where that fails; whether it is in the file."""

@@ -378,8 +378,8 @@ class SetupController(FormTyping):
             return False
         self._remember(before)
         self._stand(path)
-        had = {wax.id for wax in before.own}
-        if path.endswith(".own") and (fresh := [wax.id for wax in self.plan.own if wax.id not in had]):
+        own_before = {wax.id for wax in before.own}
+        if path.endswith(".own") and (fresh := [wax.id for wax in self.plan.own if wax.id not in own_before]):
             self.go_to(f"own.{fresh[0]}.congealing")
         return True
 

@@ -56,14 +56,14 @@ def _row(page: StockController, each: LotBalance, chosen: bool, cells: int) -> L
     lot, job = each.lot, "glow bold" if chosen else "ink"
     about = "" if each.sure else "~"
     there = f"{about}{amount_words(each.there, lot.unit, page.units)}"
-    held = (
+    reserved = (
         tr("  {amount_words} reserved", amount_words=amount_words(each.reserved, lot.unit, page.units))
         if each.reserved and cells >= WIDE
         else ""
     )
     right: Line = (
         (there, "late" if each.free < 0 else job),
-        (held, "soft"),
+        (reserved, "soft"),
         (tr("  use first") if lot.use_first else "", "glow"),
     )
     name = name_words(lot.kind, lot.product, page.names) + (f", {lot.lot}" if lot.lot else "")

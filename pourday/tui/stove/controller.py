@@ -148,9 +148,9 @@ class StoveController:
         if self.live_probes is None:
             return False
         came, news = self.live_probes.hear()
-        asked = self.question is not None or self.aside is not None
-        filed = self.live_probes.file(now, self.advice.outlook, asked=asked)
-        if news and not (asked or self.entry.text or self.writing):
+        is_busy = self.question is not None or self.aside is not None
+        filed = self.live_probes.file(now, self.advice.outlook, asked=is_busy)
+        if news and not (is_busy or self.entry.text or self.writing):
             self.message = news[-1]
         self.adviser.probes = self.live_probes.probes
         return bool(came or news or filed)
@@ -272,8 +272,8 @@ class StoveController:
         """Whether a key puts nothing on record and asks nothing, so that it may repeat and needs no second press."""
         typed = character is not None and character.isprintable() and bool(self.writing)
         digit = character is not None and character.isascii() and (character.isdigit() or character in ".,-")
-        asked = None if awaits(self.question) else self.question
-        answers = asked is not None and any(choice.key == character for choice in asked.choices)
+        question = None if awaits(self.question) else self.question
+        answers = question is not None and any(choice.key == character for choice in question.choices)
         return key in LIGHT or typed or (digit and not answers) or self._fires(key)
 
     def _act_on(self, key: str, character: str | None, now: float) -> None:
@@ -329,11 +329,11 @@ class StoveController:
         if name in ("file", "rub"):
             return
         self.message = ""
-        does = self._commands.get(name)
-        if does is None:
+        command = self._commands.get(name)
+        if command is None:
             self._nonsense(character)
         else:
-            does(self, now)
+            command(self, now)
 
     def _nonsense(self, character: str | None) -> None:
         """Say that a key does nothing here."""

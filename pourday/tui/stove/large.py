@@ -49,8 +49,8 @@ def word_rows(first: Now, advice: Advice, size: int, cells: int) -> Block:
     burner = _burner_big(advice)
     off = advice.state.burner == "off"
     what = first.next.partition(" ")[0]
-    some = ((first.next, []), (what, []), ("", burner)) if off else (("", burner), (first.next, []))
-    for next_word, at_right in ((first.next, burner), (what, burner), *some):
+    second_choices = ((first.next, []), (what, []), ("", burner)) if off else (("", burner), (first.next, []))
+    for next_word, at_right in ((first.next, burner), (what, burner), *second_choices):
         left = cells - (width(at_right[0]) + BURNER_GAP if at_right else 0)
         for letters in sorted({size, 3}, reverse=True):
             behind = NEXT_GAP + block_width(next_word, letters) if next_word else 0

@@ -88,10 +88,10 @@ class LiveProbes:
         if self._live.unsaved:
             del self._waiting[:-50]
             return 0
-        held = now - self._waiting[0].t
+        waited = now - self._waiting[0].t
         hot = outlook.ceiling_c - NEAR if outlook is not None else float("inf")
         urgent = any(reading.fact.doubt or reading.fact.celsius >= hot for reading in self._waiting)
-        if not (all_of_it or urgent or held < 0 or held >= (HOLD_ASKED if asked else HOLD)):
+        if not (all_of_it or urgent or waited < 0 or waited >= (HOLD_ASKED if asked else HOLD)):
             return 0
         waiting, self._waiting = self._waiting, []
         for reading in waiting:

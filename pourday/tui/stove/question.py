@@ -63,18 +63,18 @@ class OpenQuestion:
         if choice is None:
             self._recorder.message = self._no_answer(self.question)
             return
-        asked = self.question
+        question = self.question
         doubted = doubted_look(self._recorder.live.state, self._recorder.advice.outlook, choice, now)
         if doubted is not None and choice not in self._sure:
             self._sure = doubted.choices
-            self._open(doubted, (*self._before, asked))
+            self._open(doubted, (*self._before, question))
             self._recorder.message = ""
             return
         # What was filed is not asked again; one undoes it.
-        before = (*self._before, asked) if choice.then is not None and not choice.facts else ()
+        before = (*self._before, question) if choice.then is not None and not choice.facts else ()
         self._open(choice.then, before)
         self._recorder.message = ""
-        if asked is self._farewell and self._said_on_leaving(choice.key):
+        if question is self._farewell and self._said_on_leaving(choice.key):
             return
         self._recorder.file_all(choice.facts, now)
 

@@ -86,15 +86,15 @@ class Recorder:
     def undo(self, now: float) -> None:
         """Take back the last thing said."""
         try:
-            taken = self._taken_back(now)
+            entries = self._taken_back(now)
         except Trouble as trouble:
             self.message = str(trouble)
             return
-        if not taken:
+        if not entries:
             self.message = tr("There is nothing to take back.")
         else:
-            said = "; ".join(say_fact(entry.fact, self.live.state.plan) for entry in taken)
-            when = clock(taken[0].t, now)
+            said = "; ".join(say_fact(entry.fact, self.live.state.plan) for entry in entries)
+            when = clock(entries[0].t, now)
             self.message = tr(
                 "Taken back: {said} ({when}). It stays readable in the record; u brings it back.",
                 said=said,
@@ -138,10 +138,10 @@ class Recorder:
     def _taken_back(self, now: float) -> list[ev.Entry]:
         """Take back the last thing said, with all that the same answer or "done" had filed, such as both moulds of
         one look; the entries."""
-        taken: list[ev.Entry] = []
+        entries: list[ev.Entry] = []
         while (last := last_undoable(self.live.entries)) is not None:
-            if taken and last.logged_at != taken[0].logged_at:
+            if entries and last.logged_at != entries[0].logged_at:
                 break
             self.live.undo(now=now)
-            taken.append(last)
-        return taken
+            entries.append(last)
+        return entries

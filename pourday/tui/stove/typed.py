@@ -58,11 +58,11 @@ class PendingInput:
     def follow(self, real: float, last_key: float) -> None:
         """Let digits to come go where the sentence asks for them, once it has asked for a while and no key was
         pressed."""
-        asked = self.places()[0]
-        if asked != self._asked:
-            self._asked, self._asked_since = asked, real
+        first_place = self.places()[0]
+        if first_place != self._asked:
+            self._asked, self._asked_since = first_place, real
         if self._place is None or real - max(self._asked_since, last_key) >= STEADY:
-            self._place = asked
+            self._place = first_place
 
     def drop(self) -> None:
         """What is half typed or written is given up."""
@@ -154,11 +154,11 @@ class PendingInput:
 
     def what_to_type(self) -> str:
         """What answers a sentence that asks for a reading, where "done" does not."""
-        asked = self.places()[0]
+        first_place = self.places()[0]
         like = "165" if self._recorder.live.state.plan.units == "us" else "74.5"
         return tr(
             "Type what the {name_of} reads, like {like}, and press Enter: that says it is done.",
-            name_of=self.name_of(asked),
+            name_of=self.name_of(first_place),
             like=like,
         )
 
