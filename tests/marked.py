@@ -16,7 +16,7 @@ import msgspec
 from pourday.guide.acts.act import Act, Choice, Question
 from pourday.guide.acts.leaving import Leave
 from pourday.guide.advice.alarms import Alarm
-from pourday.guide.advice.now import Number
+from pourday.guide.advice.degrees import Number
 from pourday.guide.ahead.alternatives import Shorter, Try
 from pourday.guide.ahead.day import Step
 from pourday.guide.outlook.mould_now import MouldNow

@@ -40,17 +40,17 @@ Kind = Literal[
     "wait",
     "nothing",
 ]
-"""How an act is done, and so how it is shown and answered. `wait`: only the next act is named, nothing is to be done;
-`nothing`: nothing lies ahead at all."""
+"""How an act is done, and so how it is shown and answered. `wait`: only the next act is named; `nothing`: nothing
+lies ahead at all."""
 
 
 NO_ANSWER = frozenset("deghsz")
-"""Keys that answer nothing, so that they do their own work whatever is asked: the fire card, the alarm's key, the burner's
-and the low flame's, away, taking back."""
+"""Keys that are no answer to any question, so that they do their own work whatever is asked: the fire card, the
+alarm's key, the burner's and the low flame's, away, taking back."""
 
 
 class Urgency(IntEnum):
-    """Which of several acts that are due comes first, whatever the clock says of them."""
+    """Which of several acts that are due comes first, whatever the time each fell due."""
 
     FIRST = 0
     """Before everything: a burner that nobody knows of, wax at its ceiling."""
@@ -78,7 +78,7 @@ class Choice:
     label: str
     facts: tuple[Fact, ...] = ()
     then: Question | None = None
-    """Asked next, where one answer is not enough."""
+    """A further question, where one answer is not enough; nothing goes on record before its answer."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,10 +92,10 @@ class Question:
 
 
 class LazyChoices(Sequence[Choice]):
-    """Answers that take a while to work out: not before somebody wants to see them.
+    """Answers that take a while to work out, and are not worked out before somebody wants to see them.
 
-    `about` says in plain data which they are, so that they can be worked out in another process and put in by
-    `fill`. Where nobody did that, the first look at them works them out with `make`.
+    `about` says in plain data which answers they are, so that another process can work them out and `fill` can put them
+    in. Where nobody did, the first look at them works them out with `make`.
     """
 
     def __init__(self, about: object, make: Callable[[], Sequence[Choice]]) -> None:
@@ -119,6 +119,7 @@ class LazyChoices(Sequence[Choice]):
         self._choices = choices
 
     def _all(self) -> Sequence[Choice]:
+        """The answers, worked out now where they are not known yet."""
         if self._choices is None:
             self._choices = self._make()
         return self._choices
@@ -135,7 +136,7 @@ class LazyChoices(Sequence[Choice]):
 
 
 def awaits(question: Question | None) -> bool:
-    """Whether its answers have still to be worked out, which takes a moment."""
+    """Whether the answers of a question have still to be worked out, which takes a moment."""
     return question is not None and isinstance(question.choices, LazyChoices) and not question.choices.known
 
 
@@ -153,7 +154,7 @@ class Act:
     why: str
     """What it rests on."""
     due: float
-    """When the agenda puts it; seconds since the epoch."""
+    """When the agenda puts it, seconds since the epoch; infinite for what has no time in sight."""
     moulds: str = ""
     """Letters of the moulds it is done to."""
     layer: int | None = None

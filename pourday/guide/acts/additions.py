@@ -61,7 +61,7 @@ def amounts(outlook: Outlook, parts: Sequence[tuple[str, float]]) -> str:
 
 
 def _dips(outlook: Outlook, kg: float, at: float) -> str:
-    """How far the pot falls by an addition, and when it is back: an estimate."""
+    """How far the pot cools by an addition and when it is back, in a sentence: an estimate."""
     if outlook.pot is None or at >= NEVER:
         return ""
     return f" {addition_says(outlook.pot, kg, at, outlook.degrees)}"

@@ -20,13 +20,14 @@ from pourday.times import MINUTE
 AT_THE_STOVE: tuple[Kind, ...] = ("heat on", "heat low", "jug", "plug", "pour", "top-up")
 """Acts that are done at the stove and said to be done by one key."""
 COMES_SOON = 20 * MINUTE
-"""A look at the water that would be asked for within this is made on the way. An estimate of ours."""
+"""s within which a look at the water falls due that is made on the way. An estimate of ours."""
 
 
 def with_water(state: State, outlook: Outlook, acts: Sequence[Act], now: float) -> list[Act]:
-    """The acts, of which those due now at the stove bring the look at the water with them where that falls due soon.
+    """The acts, where those that are due now at the stove bring the look at the bath's water with them, if that falls
+    due soon.
 
-    What is asked of the water follows from what the forecast says is left: to fill it up, or to look whether it is
+    How the water is asked about follows from what the forecast says is left: to fill it up, or to see whether it is
     enough. A look that is nearly an alarm stays an act of its own.
     """
     due = water_due(state, outlook)

@@ -29,4 +29,5 @@ def heat(state: State) -> str:
 
 
 def _same_day(t: float, state: State) -> bool:
+    """Whether a time, seconds since the epoch, is on the day that the state has come to."""
     return local(t).date() == local(state.last_t).date()

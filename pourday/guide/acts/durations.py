@@ -19,29 +19,32 @@ LITTLE_LIQUID = 0.1
 TOP_UP_AFTER = HOUR
 """A top-up earlier than this sinks again (common practice, no source: 1-4 h after the last pour)."""
 LOOK_TO_TOP_UP = 20 * MINUTE
-"""From the look before a top-up to its being made, the reserve to be heated. An estimate of ours."""
+"""s from the look before a top-up to the top-up itself: the reserve has to be heated. An estimate of ours."""
 LOOK_SOONEST, LOOK_LATEST = 5 * MINUTE, 25 * MINUTE
 """Between two looks at one surface. An estimate of ours."""
 LATE = 2 * MINUTE
-"""After its window closed, from which a pour of the day ahead is called late: no forecast is so sharp. An estimate of ours."""
+"""s after its window closed from which a pour of the day ahead is called late: no forecast is sharper. An estimate
+of ours."""
 
 # -- stove and jugs ----------------------------------------------------------------------------------
 
 JUG_LEAD = 10 * MINUTE
-"""To draw, colour, scent and stir one jug. An estimate of ours."""
+"""s to draw, colour, scent and stir one jug. An estimate of ours."""
 JUG_HOT = 12 * MINUTE
 """A jug standing in a bath that cools stays fit to pour for about this long: it falls near 1 K a minute
 (common practice, no source)."""
 IDLE_HEAT = 25 * MINUTE
-"""A longer wait than this is a heat of its own. An estimate of ours."""
+"""A wait longer than this is not spent over a flame: what comes after it gets a heat of its own. An estimate of
+ours."""
 HOLD_LOW = 100 * MINUTE
-"""As long a wait is spent on a low flame: the jugs stay fit to pour, and nothing has to be melted again. An estimate of
-ours: an hour or two between two layers (common practice, no source)."""
+"""A wait up to this is spent over a low flame: the jugs stay fit to pour, and nothing has to be melted again. An
+estimate of ours: an hour or two between two layers (common practice, no source)."""
 
 # -- one pair of hands -------------------------------------------------------------------------------
 
 PACE = MINUTE
-"""From a prompt to its being done, for the person whose hands the next table is about; a slower one takes all of it longer."""
+"""s from a prompt to its being done, for the person whose hands the table `HANDS` is about; a slower person takes
+longer for everything in proportion."""
 HANDS = {
     "heat on": 0.5 * MINUTE,
     "heat low": 0.5 * MINUTE,
@@ -55,7 +58,7 @@ HANDS = {
     "top-up": 1.5 * MINUTE,
     "demould": 2 * MINUTE,
 }
-"""How long each act keeps both hands, one mould; common practice, no source."""
+"""s that each act keeps both hands, for one mould; common practice, no source."""
 TOGETHER = 10 * MINUTE
 """Acts of one kind due within this of each other are done in one go."""
 HOLDS = {"pour": 20 * MINUTE, "top-up": 75 * MINUTE}

@@ -19,7 +19,8 @@ from pourday.session.state import State
 from pourday.times import MINUTE
 
 AT_JUGS = 20 * MINUTE
-"""Who has drawn a jug within this is still at it, with the flame out: the next colour's follows. An estimate of ours."""
+"""s after drawing a jug in which somebody is taken to be at the jugs still, with the flame out: the next colour's
+follows at once. An estimate of ours."""
 DROP_TOO = tr("Let a drop of it set on white paper: is it the colour you want?")
 WHY_DROP = tr("Molten wax looks darker than set wax; a set drop tells, and only darker can still be had.")
 SCENT = tr("Off the flame for scent: its vapour can catch fire. Follow the supplier's sheet.")
@@ -49,8 +50,8 @@ def next_jug(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: fl
 
 
 def _ready(state: State, outlook: Outlook, now: float) -> float:
-    """When the pot is hot enough to draw a jug from; of one that a low flame held a little less will do, for the jug is
-    warmed in its bath."""
+    """When the pot is hot enough to draw a jug from. Where a low flame has held it a little less will do, for the
+    jug goes on being warmed in its bath."""
     ready = outlook.pot_ready(now)
     # Whoever has put the flame out for a jug draws it, though the pot cools meanwhile: colour and scent take minutes.
     at_it = state.burner == "off" and now - state.burner_since < AT_JUGS
@@ -83,8 +84,8 @@ def _draw(outlook: Outlook, layer: int, due: float) -> Act:
 
 
 def _following(state: State) -> int | None:
-    """The layer after those that have a jug, which waits warm beside the one that is poured now; None where one does, or
-    it needs none."""
+    """The layer whose jug is drawn next: the one after those that have a jug, which then waits warm. None where a
+    jug waits already, or where no layer needs one."""
     layer = len(state.jugs)
     coming = [pour.layer for letter in state.moulds if (pour := state.next_pour(letter)) is not None]
     waiting = any(drawn > min(coming, default=0) for drawn in state.jugs)

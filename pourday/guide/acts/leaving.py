@@ -13,7 +13,7 @@ from pourday.language import tr
 from pourday.times import MINUTE, clock, letters
 
 WAITS = ("pour", "look", "plug", "decide")
-"""What a window closes for; everything else keeps."""
+"""Acts that come too late once their window closes; everything else can wait."""
 
 
 @dataclass(frozen=True, slots=True)

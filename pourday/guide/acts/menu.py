@@ -27,7 +27,7 @@ LEFT_OUT = frozenset(
         "decide", "demould", "cure", "stop",
     )
 )  # fmt: skip
-"""What can be left out for good: everything else stays as long as its cause."""
+"""Kinds of act that can be left out for good; any other comes back as long as its cause is there."""
 
 
 def menu(state: State, outlook: Outlook, act: Act, now: float | None = None) -> Question:
@@ -82,9 +82,9 @@ def menu(state: State, outlook: Outlook, act: Act, now: float | None = None) -> 
 
 
 ABOUT = "about"
-"""What stands beside a weight on record that was only chosen from a list."""
+"""Stands beside a weight on record that was only chosen from a list."""
 ADDED = (0.05, 0.1, 0.2, 0.5)
-"""kg of wax that are offered as an addition; what is between is near enough to one of them for a forecast."""
+"""kg of wax that are offered as an addition: anything in between is near enough to one of them for a forecast."""
 
 
 def _added(outlook: Outlook) -> Question:
@@ -145,6 +145,7 @@ def _moved(state: State, outlook: Outlook) -> Question:
 
 
 def _now_stands(layer: int, name: str) -> Question:
+    """Where the jug of a layer stands now, one answer a place."""
     said = tr("{name}{name2} is now:", name=name[:1].upper(), name2=name[1:])
     return Question(
         said,
@@ -205,6 +206,7 @@ def away_question(
 
 
 def _away(back_by: float) -> ev.WentAway:
+    """The fact that somebody went away, and when they mean to be back (seconds since the epoch)."""
     return ev.WentAway(back_by=ev.moment(back_by))
 
 

@@ -325,12 +325,12 @@ def _after_last_layer(
 
 
 def _runs(outlook: Outlook, letter: str, at: float) -> bool:
-    """Whether so much of a mould is liquid at a time that holes are worth making for their own sake."""
+    """Whether enough of a mould is liquid at a time that holes are worth making, even without a top-up."""
     return (liquid_share(outlook, letter, at) or 0.0) >= LITTLE_LIQUID
 
 
 def _with_holes(look: Act, holes: Act) -> Act:
-    """A look before a top-up with the relief holes that are made on the same way: `records` has them for its answers."""
+    """A look before a top-up that takes the relief holes along: `records` has their facts for its answers."""
     return replace(
         look,
         says=look_says(look.moulds, holes=True),
@@ -341,7 +341,8 @@ def _with_holes(look: Act, holes: Act) -> Act:
 
 
 def _relief(outlook: Outlook, mould: MouldState, opened: float | None) -> Act:
-    """Holes opened through the first crust, and again a while after they were `opened` last, be it for a top-up."""
+    """Relief holes: the first ones through the first crust, further ones a while after holes were `opened` last, for
+    a top-up or not."""
     last = mould.last_pour
     if opened is None and last is not None and last.part == "top-up":
         due = max(last.t + RELIEF_EVERY, crusted_at(outlook, mould.letter))
@@ -411,7 +412,7 @@ def _kept_back(outlook: Outlook, letter: str, layer: int) -> str:
 
 
 def how_hot(outlook: Outlook, act: Act) -> str:
-    """What one jug may be for all moulds of a pour, and what it should rather be, in words."""
+    """How hot the one jug for all moulds of a pour may be, and how hot it should rather be, in words."""
     asked = hottest_c(outlook.state, outlook, act)
     if act.between is None:
         return outlook.degrees(asked)

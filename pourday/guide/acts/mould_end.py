@@ -35,9 +35,10 @@ def _cold_from(cold: float, since: float) -> str:
 
 
 def comes_out(persons: PersonsClock, last: float, cold: float, radius: float) -> float:
-    """When a mould of this radius (m), last poured into at `last`, is taken off: cold and rested, a pillar after its night.
+    """When a mould of this radius (m) that was poured into last at `last` is taken off: once it is cold (`cold`) and
+    has rested, a pillar after its night. Times in seconds since the epoch.
 
-    Overnight is advice: who looks sooner, and finds it cold with a gap all round, takes it out then.
+    The night is advice only: who looks sooner, and finds it cold with a gap all round, takes it out then.
     """
     rests = last + (WIDE_RESTS if 2 * radius > WIDE else RESTS)
     out = persons.awake(max(cold, rests))
@@ -102,8 +103,10 @@ def cold_in_its_vessel(mould: MouldState, forecast: MouldOutlook, persons: Perso
 def curing(
     outlook: Outlook, mould: MouldState, persons: PersonsClock, since: float, counted: str = "demoulding"
 ) -> list[Act]:
-    """The burn test that a cure begun at `since` allows, with the later day the candle may be given away; `counted` says
-    from what both are counted."""
+    """The burn test that a cure begun at `since` allows, with the later day from which the candle may be given away.
+
+    `counted` says in words from what both are counted.
+    """
     shortest, longest = outlook.cure_days
     ready = since + shortest * DAY
     cure = ActId("cure", mould.letter)

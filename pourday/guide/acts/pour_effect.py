@@ -15,9 +15,9 @@ from pourday.units import show_length
 FINEST = 0.00005
 """m below which a depth is not worth a figure."""
 LONGEST = 3600.0
-"""s after a pour that are computed."""
+"""s after a pour for which its effect is computed."""
 ALL = 0.9
-"""Share of a layer from which on it is called soft all through."""
+"""Share of a layer that has to melt for it to be called soft all through."""
 
 
 def with_remelt(act: Act, outlook: Outlook, now: float, read: float | None) -> Act:
@@ -88,4 +88,5 @@ def _at_axis(outlook: Outlook, forecast: MouldOutlook, remelted: Remelt) -> str:
 
 
 def _depth(outlook: Outlook, metres: float) -> str:
+    """A depth in words: to the millimetre, or less than the finest that is worth a figure."""
     return show_length(round(metres, 4), outlook.state.plan.units)

@@ -18,27 +18,28 @@ from pourday.times import MINUTE
 from pourday.wax.working_heat import pourable_c
 
 HOTTER = 6.0
-"""K above the planned temperature that do no harm on a firm surface, where wax and mould stand them (common
-practice, no source: 3-6 K hotter to weld)."""
+"""K above the planned temperature that do no harm on a firm surface where wax and mould stand them (common practice,
+no source: 3-6 K hotter to weld)."""
 COLD_BY = 5.0
 """K below the asked temperature from which rings and weak seams are likely. An estimate of ours."""
 BELOW_MOST = 1.0
-"""K below what wax and mould stand at most that the hot end is asked for. An estimate of ours."""
+"""K that the hot end of a range is kept below what wax and mould stand at most. An estimate of ours."""
 HOT_LACKS = 5.0
-"""K below the planned temperature from which a pour into a short window rather waits. An estimate of ours."""
+"""K below the planned temperature from which a pour into a short window had better wait for heat. An estimate of
+ours."""
 PLUG_KINDER = 5.0
 """K by which a plug may be colder still: it only seals the hole, and at the low end of its range it sets sooner
 (from memory of the trade)."""
 WARMER_BATH = 1.0
-"""K by which the bath's wax must be above the least a jug may be, to warm it that far. An estimate of ours."""
+"""K that the wax of the bath has to be above the least a jug may be, to warm the jug that far. An estimate of ours."""
 NEAR_CEILING = 5.0
 """K below the ceiling where heat goes off (NUREG-0700: set points leave room to act)."""
 NARROW = 30 * MINUTE
-"""A window with less than this left past its best moment is too short to wait for the right degree. An estimate of ours."""
+"""s past its best moment: a window that leaves less is too short to wait for the right degree. An estimate of ours."""
 SHARED = 3.0
 """K that the ranges of two moulds must share to be poured from one jug in one go. An estimate of ours."""
 READS_TO = 0.5
-"""K by which a reading is no better than the whole degrees it is shown in."""
+"""K that a reading is good to: the whole degrees it is shown in."""
 WANTS_WAX = ("plug", "pour", "top-up", "decide", "look under")
 
 
@@ -59,7 +60,7 @@ def hottest_c(state: State, outlook: Outlook, act: Act) -> float:
 
 
 def wanted_c(state: State, outlook: Outlook, act: Act) -> list[float]:
-    """°C that each mould of an act should get, in their order; nothing where no pour comes of it."""
+    """°C that each mould of an act should get, in their order; empty for an act that leads to no pour."""
     layer = coming_layer(state, act)
     if layer is None:
         return []
@@ -116,8 +117,8 @@ def _most_c(outlook: Outlook, letter: str, layer: int) -> float:
 
 
 def pour_range(state: State, outlook: Outlook, act: Act) -> tuple[float, float]:
-    """(least, most) °C at which the jug may be poured into all moulds of an act; least above most where no
-    temperature suits all of them."""
+    """(least, most) °C at which the jug may be poured into all moulds of an act; where no temperature suits all of
+    them, least is above most."""
     layer = coming_layer(state, act)
     ranges = [
         _range(state, outlook, act, letter, layer or 0, asked)

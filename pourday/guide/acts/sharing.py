@@ -23,18 +23,19 @@ from pourday.times import MINUTE, clock, letters, span
 
 MERGED = ("plug", "look under", "look", "pour", "top-up", "relief", "demould", "cure")
 KEEPS_FOR = 30 * MINUTE
-"""So long relief holes, and the look before a top-up, wait for those of another mould. An estimate of ours."""
+"""s that relief holes, and the look before a top-up, wait so as to be done together with those of another mould. An
+estimate of ours."""
 WAITS_FOR_JUG = 15 * MINUTE
-"""So long a look waits for a jug that is on its way. An estimate of ours."""
+"""s that a look waits for a jug that is still warming. An estimate of ours."""
 LETS_FALL = 5 * MINUTE
-"""So long a jug is let fall, or left to warm, so that one pour serves several moulds. An estimate of ours."""
+"""s that a jug is let cool, or left to warm, so that one pour serves several moulds. An estimate of ours."""
 MOST_ORDERS = 5
-"""Up to so many pours every order is tried; beyond that they go by what closes first."""
+"""With up to so many pours every order is tried; with more they are made in the order in which their windows close."""
 NEVER = float("inf")
 
 
 def delay_for_shared_jug(state: State, outlook: Outlook, acts: Sequence[Act]) -> list[Act]:
-    """Pours put off a little, where another mould that takes the same colour is about to be ready."""
+    """The acts, where a pour is put off a little if another mould that takes the same colour is about to be ready."""
     return [_held(state, outlook, act, acts) for act in acts]
 
 
@@ -103,9 +104,10 @@ def look_when_its_jug_is_hot(state: State, outlook: Outlook, act: Act, now: floa
 
 
 def merge_same_acts(acts: Sequence[Act], now: float, fit: Callable[[Act], float] | None = None) -> list[Act]:
-    """The same act on several moulds as one, each with its own weight and level.
+    """Acts of the same kind on several moulds as one act, which has each mould's own weight and level.
 
-    `fit` says from when the jug may be poured for an act: who can have it does not wait long for who cannot.
+    `fit` says from when there is a jug fit to pour for an act (seconds since the epoch): a mould that can have its jug
+    does not wait long for one that cannot.
     """
     merged: list[Act] = []
     for act in acts:
@@ -161,7 +163,7 @@ def _same_go(one: Act, other: Act, now: float) -> bool:
 
 
 def _joint(one: Act, other: Act) -> tuple[float, float] | None:
-    """°C between which one jug may be poured for both."""
+    """(least, most) °C at which one jug may be poured for both acts; None where no temperature suits both."""
     if one.between is None or other.between is None:
         return one.between or other.between
     return max(one.between[0], other.between[0]), min(one.between[1], other.between[1])
@@ -242,7 +244,8 @@ def _job(outlook: Outlook, act: Act, need: PourNeed, now: float) -> Job:
 
 
 def lateness(order: Sequence[Job]) -> list[tuple[Job, float]]:
-    """How much later past its closing each pour comes by being made in this order, s; 0 while it costs nothing."""
+    """Each pour with the seconds that it comes later after its window closed because of this order; 0 while the
+    order costs nothing."""
     t, before, late_jobs = 0.0, None, []
     for job in order:
         change = 0.0
@@ -278,7 +281,8 @@ def _price(order: Sequence[Job]) -> tuple[int, float, float]:
 
 
 def collision(state: State, outlook: Outlook, acts: Sequence[Act], now: float) -> tuple[str, str]:
-    """(moulds in their better order, what to say) where pours get in each other's way; else two empty texts."""
+    """(moulds in their better order, what to say of it) where pours get in each other's way; two empty texts where
+    they do not."""
     work = jobs(state, outlook, acts, now)
     if len(work) < 2:
         return "", ""

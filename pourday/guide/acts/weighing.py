@@ -21,7 +21,7 @@ from pourday.times import clock
 from pourday.units import show_mass
 
 MOST = 9
-"""Pours of one mould that are offered, the newest of them: each has a digit for its key."""
+"""How many pours of one mould are offered, the newest of them: each has a digit for its key."""
 
 
 def weight_name(state: State, letter: str) -> str:
@@ -58,8 +58,11 @@ def weight_question(
 
 
 def poured_with(act: Act, kgs: Sequence[float]) -> tuple[Fact, ...]:
-    """What a pour's "done" puts on record, with the weights (kg) of its moulds in their order; of moulds that were given
-    none nothing, for they are still to be poured. What is about no mould goes with the last of them."""
+    """What "done" puts on record for a pour, with the weights (kg) of its moulds in their order.
+
+    A mould without a weight is still to be poured, so nothing of it goes on record. What is about no mould goes with
+    the last one.
+    """
     weights = dict(zip(act.moulds, kgs, strict=False))
     facts: list[Fact] = []
     for fact in act.records:
@@ -74,8 +77,8 @@ def poured_with(act: Act, kgs: Sequence[float]) -> tuple[Fact, ...]:
 def pour_question(
     state: State, outlook: Outlook | None, facts: Sequence[Fact], now: float
 ) -> Question | None:
-    """Asks whether the weights of a pour that is about to go on record are kept where one can hardly be; None where all
-    can be, or nothing is known to hold them against."""
+    """Asks whether the weights of a pour are kept, before it goes on record, where one of them can hardly be. None
+    where all can be, or where nothing is known to hold them against."""
     said, at = [], ev.moment(now)
     for fact in facts:
         if not isinstance(fact, ev.Poured) or fact.kg is None or outlook is None:

@@ -19,7 +19,7 @@ from pourday.times import days, letters, local, span
 from pourday.units import show_mass, show_share
 
 LONGEST_NAME = 8
-"""Letters of a jug's name that block letters have room for, three rows high on eighty columns."""
+"""Letters that the name of a jug can have in block letters three rows high on eighty columns."""
 
 _WORDS = {
     "load": tr("LOAD POT"),
@@ -51,8 +51,8 @@ def block_word(what: str) -> str:
 def jug_word(what: str, plan: Plan, layer: int) -> str:
     """The block letters for an act on a jug, with its name: `JUG RUST`, `SHADE RUST`, `READ JUG RUST`.
 
-    Where the name of some jug has no room there, or letters that are none of ours, all are said by their numbers: names
-    and numbers side by side would be taken for two kinds of jug.
+    Where one jug's name is too long, or has letters that have no block form, all jugs go by their numbers: names and
+    numbers side by side would look like two kinds of jug.
     """
     names = {each: jug_name(plan, each) for each in range(len(plan.layers))}
     fits = all(

@@ -13,8 +13,9 @@ from pourday.forecast.remelt import Verdict
 from pourday.guide.acts.act import Act, Choice, Question
 from pourday.guide.advice.agenda import agenda
 from pourday.guide.advice.alarms import WATCH, alarm_facts
+from pourday.guide.advice.degrees import probe_there
 from pourday.guide.advice.far import still_ahead
-from pourday.guide.advice.now import Now, probe_there, thinking, told, what_now
+from pourday.guide.advice.now import Now, thinking, what_now
 from pourday.guide.advice.queries import (
     AdviceBackend,
     AtOnce,
@@ -29,6 +30,7 @@ from pourday.guide.advice.queries import (
     key_of,
     nothing,
 )
+from pourday.guide.advice.telling import told
 from pourday.guide.outlook.mould_heat import MouldHeat, PourTrials, Took
 from pourday.guide.outlook.outlook import Outlook
 from pourday.guide.rescue.options import PreparedWays, WaysQuery

@@ -7,36 +7,26 @@ from dataclasses import dataclass, replace
 
 from pourday.guide.acts.act import Act, Kind, Urgency
 from pourday.guide.acts.leaving import in_words, leave
-from pourday.guide.acts.pour_heat import coming_layer, hottest_c
+from pourday.guide.acts.pour_heat import coming_layer
 from pourday.guide.acts.stove_reads import water_check
 from pourday.guide.advice.agenda import order_now
 from pourday.guide.advice.alarms import alarms
-from pourday.guide.outlook.jugs import JugNow, jugs_now
+from pourday.guide.advice.degrees import TOO_HOT_ALARMS, Number, figure_of, live_degrees
 from pourday.guide.outlook.outlook import Outlook
-from pourday.guide.outlook.pot import LEAST_KG
-from pourday.guide.outlook.pot_stretches import pot_is_empty
 from pourday.guide.rescue import on_return as coming_back
-from pourday.language import tr, word
-from pourday.plan.jug_names import called_jug
+from pourday.language import tr
 from pourday.plan.model import Units
 from pourday.probes.channel import ProbeNow
 from pourday.session import events as ev
 from pourday.session.act_id import ActId
-from pourday.session.events import Fact, Place
+from pourday.session.events import Fact
 from pourday.session.state import State
-from pourday.times import clock, countdown, letters_short, span
-from pourday.units import show_temperature
+from pourday.times import clock, countdown, letters_short
 
-BY_EYE = ("look", "look under", "relief", "demould", "cure", "finish", "nothing")
-"""Acts that are done by eye: the figure of a thermometer beside them would be about something else."""
 WATCHES = ("heat off", "heat low", "burner?", "read", "water", "alarm")
 """Acts that can come too late while the burner is lit, although they have no closing time."""
-POURED_FROM = ("plug", "pour", "top-up", "look under")
 HEAT_OFF, TOO_HOT = tr("HEAT OFF"), tr("TOO HOT")
 """The word of an alarm about heat while the burner is lit, and once it is off."""
-TOO_HOT_ALARMS = frozenset({"dry pot", "ceiling", "near ceiling"})
-MOVED = 5 * 60.0
-"""A window that moved by more than this, s, is told again. An estimate of ours."""
 LATE = 600.0
 """s after which what is due is called late where nothing closes. An estimate of ours."""
 STAYS_WITHIN = 2 * 60.0
@@ -50,17 +40,6 @@ EARLY: Mapping[Kind, float] = {
 }  # fmt: skip
 """s before an act falls due within which it is told at once, to somebody who has just said something. A full flame
 is not put out much too early, and a jug that has to cool is left to cool. Estimates of ours."""
-FRESH = 90.0
-"""Seconds during which a reading is the temperature; after that the forecast stands in for it."""
-
-
-@dataclass(frozen=True, slots=True)
-class Number:
-    """A big number and the small words under it; what is late says so in words, too: its colour does not count."""
-
-    text: str
-    label: str
-    late: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +80,7 @@ def what_now(
     act = due[0] if due else _wait(state, acts, now)
     word = _with_moulds(act)
     coming = _coming(state, [a for a in acts if a.due > now]) if act.kind == "wait" else act
-    degrees, probe = _live_degrees(state, outlook, coming, now, probes)
+    degrees, probe = live_degrees(state, outlook, coming, now, probes)
     return Now(
         act=act,
         word=word,
@@ -119,7 +98,7 @@ def with_live_figure(first: Now, probes: Sequence[ProbeNow], now: float, units: 
     probe = next((p for p in probes if p.name == first.probe), None)
     if not first.probe or probe is None or probe.counted is None or not probe.counts(now):
         return first
-    return replace(first, degrees=replace(first.degrees, text=f"{_figure(probe.counted, units, 1)}°"))
+    return replace(first, degrees=replace(first.degrees, text=f"{figure_of(probe.counted, units, 1)}°"))
 
 
 def late_by(act: Act, now: float, burner: str) -> float | None:
@@ -345,206 +324,3 @@ def _time(act: Act, now: float, burner: str) -> Number:
         tr("{late}due {clock}", late=tr("late, ") if late else "", clock=clock(act.due, now)),
         late,
     )
-
-
-def _live_degrees(
-    state: State, outlook: Outlook, act: Act, now: float, probes: Sequence[ProbeNow]
-) -> tuple[Number, str]:
-    """The temperature that matters for the act, and the probe it comes from; none where nothing is live there."""
-    if act.id.name in TOO_HOT_ALARMS:
-        return _too_hot(state, outlook, act.id.name, now, probes), ""
-    number = _degrees(state, outlook, act, now)
-    probe = probe_there(state, outlook, act, now, probes) if number.text else None
-    if probe is None or probe.counted is None:
-        return number, ""
-    units, target = state.plan.units, _target(state, outlook, act)
-    aim = (
-        tr(", target {temperature}", temperature=show_temperature(target, units))
-        if target is not None
-        else ""
-    )
-    name = called_jug(state.plan, probe.jug) if probe.jug is not None else probe.where
-    return Number(
-        f"{_figure(probe.counted, units, 1)}°", tr("probe, {name}{aim}", name=name, aim=aim)
-    ), probe.name
-
-
-def probe_there(
-    state: State, outlook: Outlook, act: Act, now: float, probes: Sequence[ProbeNow]
-) -> ProbeNow | None:
-    """The probe that says how warm it is where the act is about; None where none does."""
-    place, mould = act.place
-    jug = _jug_meant(state, outlook, act, now) if place == "jug" else None
-    for probe in probes:
-        same = jug is None or probe.jug in (None, jug.layer)
-        if (probe.place, probe.mould) == (place, mould) and same and probe.counts(now):
-            return probe
-    return None
-
-
-def _target(state: State, outlook: Outlook, act: Act) -> float | None:
-    """°C that the place of an act should be at; None where nothing is asked of it."""
-    pour_c = hottest_c(state, outlook, act) if act.kind in POURED_FROM else outlook.pour_c
-    return {"pot": outlook.melt_c, "jug": pour_c}.get(act.place[0])
-
-
-def _degrees(state: State, outlook: Outlook, act: Act, now: float) -> Number:
-    """The temperature that matters for the act, against what it should be."""
-    units = state.plan.units
-    place, mould = act.place
-    if place == "candle" or act.kind in BY_EYE or _no_wax(state, outlook, place):
-        return Number("", "")
-    if act.kind == "load" and not state.additions and state.last_reading("pot") is None:
-        # An empty pot has no wax whose heat could matter.
-        return Number("", "")
-    in_jugs = pot_is_empty(state)
-    if in_jugs and place == "pot":
-        place = "jug"
-    pour_c = hottest_c(state, outlook, act) if act.kind in POURED_FROM else outlook.pour_c
-    jug = _jug_meant(state, outlook, act, now) if place == "jug" else None
-    if jug is not None:
-        return _of_jug(state, jug, pour_c, now)
-    target = {"pot": outlook.melt_c, "jug": pour_c}.get(place)
-    aim = (
-        tr(" target {temperature}", temperature=show_temperature(target, units)) if target is not None else ""
-    )
-    reading = None if place == "jug" else state.last_reading(place, mould)
-    if reading is None and place != "pot" and not (in_jugs and place == "jug"):
-        place, mould = "pot", ""
-        aim = tr(" pour at {temperature}", temperature=show_temperature(pour_c, units)) if aim else ""
-        reading = state.last_reading("pot")
-    name = f"{word(place)} {mould}".strip()
-    if reading is not None and now - reading.t <= FRESH:
-        return Number(_figure(reading.celsius, units, 1) + "°", f"{name},{aim or tr(' read')}")
-    if (place == "pot" or (in_jugs and place == "jug")) and outlook.pot is not None:
-        low, likely, high = outlook.pot.at(now)
-        doubted = state.last_reading(place, mould, doubted=True) is not None
-        none = tr(", reading in doubt") if doubted else tr(", no reading")
-        read = tr(", read {span} ago", span=span(now - reading.t)) if reading else none
-        spread = f"{_figure(low, units)}-{show_temperature(high, units)}"
-        return Number(
-            "~" + _figure(likely, units) + "°",
-            f"{name} {spread},{aim}{read}".replace(",,", ","),
-        )
-    if reading is not None:
-        return Number(
-            _figure(reading.celsius, units, 1) + "°",
-            tr(
-                "{name},{aim}{aim2} read {span} ago",
-                name=name,
-                aim=aim,
-                aim2="," if aim else "",
-                span=span(now - reading.t),
-            ),
-        )
-    return Number("--", tr("{name}: no reading", name=name))
-
-
-def _jug_meant(state: State, outlook: Outlook, act: Act, now: float) -> JugNow | None:
-    """The jug an act is about, None while it has not been drawn. For an act about no jug, the one read last of those
-    still in use."""
-    jugs = {jug.layer: jug for jug in jugs_now(state, outlook, now)}
-    layer = act.layer if act.layer is not None else coming_layer(state, act)
-    if layer is not None:
-        return jugs.get(layer)
-    full = [jug for jug in jugs.values() if not jug.empty]
-    coming = {pour.layer for letter in state.moulds if (pour := state.next_pour(letter)) is not None}
-    full = [jug for jug in full if jug.layer in coming] or full
-    return max(full, key=lambda jug: jug.read.t if jug.read is not None else 0.0, default=None)
-
-
-def _of_jug(state: State, jug: JugNow, pour_c: float, now: float) -> Number:
-    """How warm a jug is: as just read, else as it probably is by now, with its name where there are several."""
-    units = state.plan.units
-    name = tr("jug") if len(state.jugs) < 2 else called_jug(state.plan, jug.layer)
-    aim = tr("target {temperature}", temperature=show_temperature(pour_c, units))
-    if jug.read is not None and now - jug.read.t <= FRESH:
-        return Number(_figure(jug.read.celsius, units, 1) + "°", f"{name}, {aim}")
-    read = tr("read {span} ago", span=span(now - jug.read.t)) if jug.read is not None else tr("not read yet")
-    if jug.celsius is None:
-        return Number("--", f"{name}: {read}")
-    low, likely, high = jug.celsius
-    spread = f"{_figure(low, units)}-{show_temperature(high, units)}"
-    return Number("~" + _figure(likely, units) + "°", f"{name} {spread}, {aim}, {read}")
-
-
-def _too_hot(state: State, outlook: Outlook, name: str, now: float, probes: Sequence[ProbeNow]) -> Number:
-    """What an alarm about heat rests on: a reading that the forecast leaves out in doubt is believed first."""
-    there = alarms(state, outlook, now, probes=probes)
-    alarm = next((each for each in there if each.id == name), None)
-    if alarm is None or alarm.value is None or alarm.limit is None:
-        return Number("", "")
-    units = state.plan.units
-    limit = tr("limit {temperature}", temperature=show_temperature(alarm.limit, units))
-    limit = f"{word(alarm.where)}, {limit}" if alarm.where else limit
-    if not alarm.read_at:
-        return Number("~" + _figure(alarm.value, units) + "°", tr("by the forecast, {limit}", limit=limit))
-    return Number(
-        _figure(alarm.value, units, 1) + "°",
-        tr("{limit}, read {span} ago", limit=limit, span=span(now - alarm.read_at)),
-    )
-
-
-def _no_wax(state: State, outlook: Outlook, place: Place) -> bool:
-    """Whether a temperature would be that of a vessel with nothing in it any more."""
-    if place not in ("pot", "jug") or not pot_is_empty(state):
-        return False
-    return outlook.pot is None or outlook.pot.setup.kg <= LEAST_KG
-
-
-def _figure(celsius: float, units: Units, digits: int = 0) -> str:
-    """The bare number of a temperature in the person's unit."""
-    return show_temperature(celsius, units, digits).split()[0]
-
-
-def told(state: State, now_act: Now) -> Fact | None:
-    """What to put on record when the program says something else than it said last."""
-    act = now_act.act
-    if act.kind == "alarm" or (
-        state.told is not None and state.told.act == str(act.id) and not moved(state.told, act)
-    ):
-        return None
-    window = act.window
-    return ev.Told(
-        act=str(act.id),
-        word=now_act.word,
-        moulds=act.moulds,
-        says=replace(now_act).says,
-        early=_moment(window.early) if window else None,
-        likely=_moment(window.likely) if window else _moment(act.due),
-        late=_moment(window.late) if window else None,
-        closes=_moment(act.closes),
-        why=act.why,
-    )
-
-
-def moved(before: ev.Told, act: Act) -> bool:
-    """Whether what was told of this act has moved so far that it has to be told again."""
-    window = act.window
-    pairs = (
-        (before.early, window.early if window else None),
-        (
-            before.likely,
-            window.likely if window else act.due if act.kind == "wait" else _seconds(before.likely),
-        ),
-        (before.late, window.late if window else None),
-        (before.closes, act.closes),
-    )
-    return any(_differ(_moment(t), said) for said, t in pairs)
-
-
-def _differ(one: ev.Moment | None, other: ev.Moment | None) -> bool:
-    """Whether two moments lie so far apart that it is told again."""
-    if one is None or other is None:
-        return (one is None) != (other is None)
-    return abs((one - other).total_seconds()) > MOVED
-
-
-def _seconds(moment: ev.Moment | None) -> float | None:
-    """A moment of the record in seconds since the epoch."""
-    return moment.timestamp() if moment is not None else None
-
-
-def _moment(t: float | None) -> ev.Moment | None:
-    """A time, seconds since the epoch, as the record writes it; None for never."""
-    return ev.moment(t) if t is not None and t < 4e9 else None

@@ -10,7 +10,8 @@ from rich.cells import cell_len
 
 from pourday.guide.acts.act import Act
 from pourday.guide.advice.adviser import Advice
-from pourday.guide.advice.now import Now, Number
+from pourday.guide.advice.degrees import Number
+from pourday.guide.advice.now import Now
 from pourday.language import tr, word
 from pourday.session.alarm_words import ALARM_WORDS
 from pourday.times import span

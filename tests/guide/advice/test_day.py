@@ -15,7 +15,7 @@ from pourday.guide.acts.act import Act
 from pourday.guide.acts.durations import JUG_LEAD, RELIEF_EVERY
 from pourday.guide.acts.menu import menu
 from pourday.guide.advice.agenda import order_now
-from pourday.guide.advice.now import _degrees
+from pourday.guide.advice.degrees import degrees
 from pourday.guide.outlook.pot import LEAST_KG
 from pourday.guide.outlook.room import runs_to
 from pourday.plan.model import Cylinder, Layer
@@ -428,19 +428,19 @@ def test_a_look_and_a_cured_candle_have_no_temperature_beside_them(day: Day) -> 
     assert (now.degrees.text, now.degrees.label) == ("", "")
     for what in ("demould", "cure", "finish"):
         act = dc_replace(now.act, kind=what, place=("candle", "A"))
-        assert _degrees(day.state, day.outlook(200), act, day.t(200)).text == ""
+        assert degrees(day.state, day.outlook(200), act, day.t(200)).text == ""
 
 
 def test_an_empty_pot_has_none_and_what_stands_in_jugs_is_the_jugs(day: Day) -> None:
     day.melted().plugged().sealed().first_layers()
     pot = dc_replace(day.now(200).act, kind="heat on", place=("pot", ""))
     drawn = day.at(201, *(ev.JugMade(layer=layer) for layer in range(len(day.state.plan.layers))))
-    number = _degrees(drawn.state, drawn.outlook(203), pot, drawn.t(203))
+    number = degrees(drawn.state, drawn.outlook(203), pot, drawn.t(203))
     assert number.label.startswith("cream jug")
     assert number.text.startswith("~"), "nobody read it just now"
     empty = dc_replace(drawn.outlook(203).pot.setup, kg=LEAST_KG)
     outlook = dc_replace(drawn.outlook(203), pot=dc_replace(drawn.outlook(203).pot, setup=empty))
-    assert _degrees(drawn.state, outlook, pot, drawn.t(203)).text == ""
+    assert degrees(drawn.state, outlook, pot, drawn.t(203)).text == ""
 
 
 def test_an_empty_pot_has_no_temperature_in_large(day: Day) -> None:

@@ -12,7 +12,8 @@ from msgspec.structs import replace as replace_fields
 
 from pourday.demo.scenario import two_pillars
 from pourday.guide.advice.agenda import agenda, order_now
-from pourday.guide.advice.now import MOVED, told, what_now
+from pourday.guide.advice.now import what_now
+from pourday.guide.advice.telling import MOVED, told
 from pourday.plan.model import Cylinder
 from pourday.session import events as ev
 from pourday.session.act_id import ActId
