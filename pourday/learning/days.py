@@ -8,8 +8,8 @@ from typing import NamedTuple
 from pourday.learning.factors import LogFactor
 
 DRIFT_A_YEAR = 0.10
-"""By how much a kitchen becomes another one within a year, as a natural logarithm, one standard deviation (estimate): so
-older days fade."""
+"""How far a kitchen drifts within a year, as one standard deviation of the natural logarithm (estimate): so older
+days count less."""
 YEAR = 365.25 * 86400.0
 
 
@@ -21,10 +21,11 @@ class SaidOn(NamedTuple):
 
 
 def next_day_of(said: Sequence[SaidOn], now: float, between: float, within: float) -> LogFactor:
-    """A figure on the next day, from what days said of it; nothing said leaves what is known of any kitchen.
+    """A figure on the next day, from what earlier days said of it; with nothing said, what is known of any kitchen.
 
-    `between` and `within` are standard deviations of it among kitchens (or moulds), and from day to day in one. The usual
-    model of random effects (DerSimonian and Laird, 1986): where days differ more than that, they count for less.
+    `between` and `within` are standard deviations of it among kitchens (or moulds), and from day to day in one. The
+    usual model of random effects (DerSimonian and Laird, 1986): where days differ more than `within`, each counts for
+    less.
     """
     own = [one.factor.sigma**2 + DRIFT_A_YEAR**2 * max(0.0, now - one.at) / YEAR for one in said]
     scatter = max(within**2, _scatter([one.factor.mean for one in said], own))
@@ -35,7 +36,8 @@ def next_day_of(said: Sequence[SaidOn], now: float, between: float, within: floa
 
 
 def _scatter(values: Sequence[float], variances: Sequence[float]) -> float:
-    """Variance between days, beyond that of each; none where there are fewer than three (DerSimonian and Laird, 1986)."""
+    """Variance between days beyond what each day's own error explains; 0 for fewer than three days (DerSimonian and
+    Laird, 1986)."""
     if len(values) < 3:
         return 0.0
     w = [1 / v for v in variances]

@@ -1,6 +1,6 @@
-"""What was seen of a layer, as plain rows: an event that had not come at one time and had come at another.
+"""What was seen of a layer, as plain rows: when an event had not come yet, and when it had.
 
-Who reads a record makes the rows (`session/evidence.py`); what they say of a kitchen is worked out in `factors.py`.
+Whoever reads a record makes the rows (`session/evidence.py`); what they say of a kitchen is worked out in `factors.py`.
 """
 
 from __future__ import annotations
@@ -17,28 +17,29 @@ at the wall. Some call a surface carrying as soon as it has set, others once a c
 
 @dataclass(frozen=True, slots=True)
 class SeenBetween:
-    """One event of one layer, as far as looks bound it. Times in seconds since the epoch."""
+    """One event of one layer, between the last look without it and the first look with it. Times in seconds since
+    the epoch."""
 
     mould: str
     pours: int
     """How many pours stood in the mould: the layer looked at is the last of them."""
     event: SeenEvent
     after: float = -math.inf
-    """Last seen not to be so; minus infinity where nobody looked before."""
+    """When it was last seen not to have come; minus infinity where nobody looked before it came."""
     before: float = math.inf
-    """First seen to be so; infinite where it was not seen yet."""
+    """When it was first seen to have come; infinite where it was not seen yet."""
 
 
 @dataclass(frozen=True, slots=True)
 class SurfaceLook:
-    """How an open surface looked once. Several bound when it set from both sides, and each may be wrong by itself."""
+    """How an open surface looked once. Several looks bound when it set from both sides; each may be wrong by itself."""
 
     mould: str
     pours: int
     at: float
     """Seconds since the epoch."""
     stage: Literal[0, 1, 2]
-    """Liquid, half of it or more solid, or carrying the next colour."""
+    """0 liquid, 1 half of it or more solid, 2 carrying the next colour."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,8 +1,9 @@
 """How fast this kitchen cools, learned from what was seen: a handful of factors on what is computed, known together.
 
-They are the heat lost at the open top and at the walls, and what the wax itself may be off by from its table: its latent
-heat, where its melting range lies, how well it leads heat. Before anything is seen they are normal numbers; what is seen
-weighs places, which lie as evenly as normal numbers do. The same places serve every day; nothing is drawn at random.
+They are the heat lost at the open top and at the walls, and what the wax may be off by from its table: its latent heat,
+where its melting range lies, how well it leads heat. Before anything is seen they are normally distributed. That
+distribution stands as a fixed set of places, spread evenly over it; what is seen gives each place a weight. The same
+places serve every day; nothing is drawn at random.
 """
 
 from __future__ import annotations
@@ -24,58 +25,62 @@ from pourday.forecast.pot_law import USUAL_POT, PotLaw
 Array = NDArray[np.float64]
 
 FACTORS = ("top", "wall", "latent", "melting", "conductivity")
-"""Heat lost at the open top and at all walls, latent heat, place of the melting range, conductivity: as natural
-logarithms of what is true over what is computed with, but the melting range, which is in K above the table's."""
+"""Heat lost at the open top and at all walls, latent heat, place of the melting range, conductivity: each as the
+natural logarithm of the true value over the computed one, except the melting range, which is in K above the table's."""
 SIGMAS = (0.27, 0.25, 0.15, 2.0, 0.20)
-"""Their standard deviations before anything is seen (estimates, but two): two lots of one wax differ by 15 % in latent heat
-(`wax/materials.py`); kitchens are taken to differ by a quarter. The top's has besides what a surface near a person does."""
+"""Their standard deviations before anything is seen. Estimates but for the wax: two lots of one wax differ by 15 %
+in latent heat (`wax/materials.py`). Kitchens are taken to differ by a quarter; the top more, for a person near it
+moves the air."""
 MOULD_SIGMA = 0.12
-"""The same of how one mould's wall differs from the others' (estimate)."""
-SEES_RIGHT = 0.9
-"""How often a look or a reading is what it is said to be (estimate). One that is not says nothing at all."""
-SAID_OF = ((0.9, 0.08, 0.02), (0.05, 0.9, 0.05), (0.02, 0.08, 0.9))
-"""How often a surface in each of three stages is said to be in each: a wrong look mostly names a stage beside the true one
+"""Standard deviation of how much one mould's wall differs from those of the others, as a natural logarithm
 (estimate)."""
+SEES_RIGHT = 0.9
+"""How often a look or a reading is right (estimate). A wrong one says nothing at all."""
+SAID_OF = ((0.9, 0.08, 0.02), (0.05, 0.9, 0.05), (0.02, 0.08, 0.9))
+"""How often a surface in each of the three stages (row) is called each of them (column): a wrong look mostly names
+the stage beside the true one (estimate)."""
 EVENT_SIGMA = 0.035
-"""By how much the time of an event, counted from its pour, differs from the computed one for reasons that no factor
-knows, as a natural logarithm (estimate)."""
+"""How far the time of an event, counted from its pour, strays from the computed one for reasons that no factor
+stands for: one standard deviation of the natural logarithm (estimate)."""
 MEANS_A_CRUST = 0.35
-"""How likely it is, before anything is seen, that a person calls a surface carrying only once a crust takes no
-fingerprint, and not as soon as it has set (estimate: the guide asks for no fingerprint, what an eye sees is a set surface)."""
+"""How likely a person, before anything is seen of their looks, calls a surface carrying only once a crust takes no
+fingerprint, and not as soon as it has set (estimate: the guide asks for no fingerprint, but what an eye sees is a
+set surface)."""
 CHANGES_AN_HOUR = 0.03
-"""How often an hour a kitchen becomes another one: a window opened, a box taken off (estimate)."""
+"""How often an hour the kitchen becomes another one, as when a window is opened or a box taken off (estimate)."""
 
 PLACES = 2048
-"""How many places stand for all kitchens that may be."""
+"""How many places stand for all kitchens that there may be."""
 OWN_PLACES = 0.8 * np.arange(-3.0, 4.0)
 OWN_WEIGHTS = np.exp(-0.5 * OWN_PLACES**2)
 OWN_WEIGHTS /= OWN_WEIGHTS.sum()
 OWN_PLACES /= float(OWN_PLACES**2 @ OWN_WEIGHTS) ** 0.5
 """Seven places of one mould's own part in its standard deviations, and their weights: a normal number in even steps."""
 SETS_BY = np.array([-1.3, -0.13, 0.55, -0.073, 0.45])
-"""By how much each factor, one more of it, moves the logarithm of the wait until a layer carries: the mean of 24 computed
-two-layer days. For what is said of a kitchen in one figure; forecasts are computed."""
+"""By how much the logarithm of the wait until a layer carries moves with each factor, for one unit of it: the mean
+of 24 computed two-layer days. Used where a kitchen is told in one figure; forecasts are computed."""
 Whereabouts = tuple[Array, ...]
-"""The factors of `FACTORS` at every place of one mould: arrays that together have the shape (places, 7)."""
+"""The factors of `FACTORS` at every place of one mould: arrays that broadcast to the shape (`PLACES`, 7). The second
+axis are seven values of the mould's own part."""
 
 
 class LogFactor(NamedTuple):
-    """A factor as it is known, as a natural logarithm (the melting range in K): mean and standard deviation."""
+    """What is known of a factor: mean and standard deviation of its natural logarithm (of the melting range: K)."""
 
     mean: float
     sigma: float
 
 
 ANY_MOULD = LogFactor(0.0, MOULD_SIGMA)
-"""The own part of a mould that no day has taught anything of yet."""
+"""How much a mould's wall differs from the others', where no day has taught anything of that mould."""
 
 
 @cache
 def even_normals() -> Array:
-    """Normal numbers of mean nought and deviation one in as many dimensions as there are factors, evenly spread.
+    """Standard normal numbers, spread evenly, in as many dimensions as there are factors; shape (`PLACES`, factors).
 
-    Shape (places, factors). Multiples of the roots of primes fill a box evenly (Richtmyer, 1951); each is turned into the
-    normal number of its rank, and all are made to have no correlation.
+    Multiples of the roots of primes fill a box evenly (Richtmyer, 1951). Each is turned into the normal number of its
+    rank, and the columns are made uncorrelated.
     """
     n = PLACES
     steps = np.outer(np.arange(1, n + 1), np.sqrt([2.0, 3.0, 5.0, 7.0, 11.0])) % 1.0
@@ -87,6 +92,7 @@ def even_normals() -> Array:
 
 
 def _usual_covariance() -> tuple[tuple[float, ...], ...]:
+    """The covariance of `FACTORS` before anything is seen: they are independent."""
     return tuple(map(tuple, np.diag(np.square(SIGMAS)).tolist()))
 
 
@@ -98,11 +104,11 @@ class Prior:
     """In the order of `FACTORS`."""
     covariance: tuple[tuple[float, ...], ...] = field(default_factory=_usual_covariance)
     crust: float = MEANS_A_CRUST
-    """How likely it is that a person calls a surface carrying only with a crust on it."""
+    """How likely this person calls a surface carrying only once it has a crust."""
     moulds: Mapping[str, LogFactor] = field(default_factory=dict)
     """Of each mould that earlier days taught, by letter: how its wall differs from the others'."""
     law: PotLaw = USUAL_POT
-    """What is held to be true of the stove before its first reading,"""
+    """What is known of the stove before its first reading of the day."""
     jugs: JugLaw = USUAL_JUG
     """and of the jugs."""
 
@@ -125,8 +131,8 @@ class Prior:
 
 
 def with_wax(prior: Prior, kelvin: float, latent: float) -> Prior:
-    """The same of a wax whose melting range is open by `kelvin` (K) and its latent heat by `latent` (share) besides, one
-    standard deviation each.
+    """The prior for a wax of which less is known than of a usual one: where it melts may be off by `kelvin` (K) and its
+    latent heat by `latent` (share) more, one standard deviation each.
 
     >>> with_wax(USUAL, 4.0, 0.0).covariance[3][3]
     20.0
@@ -145,7 +151,8 @@ USUAL = Prior()
 
 @dataclass(frozen=True, slots=True)
 class Factor:
-    """A factor as it is known: one chance in ten that it is less than `low`, one in ten that it is more than `high`."""
+    """What is known of a factor: likely value, and the values that it is below (`low`) and above (`high`) in one
+    case of ten each."""
 
     low: float
     likely: float
@@ -167,9 +174,9 @@ class Factors:
     looks: int
     """How many rows it rests on."""
     sets: Factor = ONE
-    """How many times as long as computed a layer takes to carry, by all of them,"""
+    """How many times as long as computed a layer takes to carry, by all factors together,"""
     usual: float = 1.0
-    """and what was likely of that before anything of the day was seen."""
+    """and what was known of that before anything of this day was seen."""
     crust: float = MEANS_A_CRUST
     """How likely it is that this person calls a surface carrying only with a crust on it."""
     latent: Factor = ONE
@@ -185,28 +192,32 @@ class Factors:
 
 
 class RowSays(NamedTuple):
-    """What one row of evidence says of the factors."""
+    """What one row of evidence says of the factors: how likely it was under each of them."""
 
     at: float
     """When it was seen, seconds since the epoch,"""
     mould: str
     """and on which mould."""
     likelihood: Array
-    """At every place of the mould, shape (places, 7), hedged,"""
+    """How likely the row was at every place of its mould, shape (`PLACES`, 7), already `hedged`,"""
     by_crust: Array
-    """and the same from a person to whom a surface carries only with a crust on it."""
+    """and the same if the person calls a surface carrying only with a crust on it."""
 
 
 def chance_between(event_log: Array, after_log: float, before_log: float) -> Array:
-    """How likely an event computed at exp(`event_log`) comes between two times, given as logarithms of the wait."""
+    """How likely an event comes between two times, where it is computed for exp(`event_log`) s; all three are
+    natural logarithms of the wait."""
     upper = normal((before_log - event_log) / EVENT_SIGMA)
     lower = normal((after_log - event_log) / EVENT_SIGMA)
     return np.asarray(np.maximum(upper - lower, 0.0))
 
 
 def chance_of_look(stage: int, skin_log: Array, carries_log: Array, wait_log: float) -> Array:
-    """How likely a surface is said to be in a stage (0 to 2) after a wait, given as logarithm, like the computed times at
-    which the second and third begin."""
+    """How likely a surface is said to be in a stage (0 to 2) after a wait.
+
+    All are natural logarithms of s after the pour: the wait, and the computed times at which the second and the third
+    stage begin.
+    """
     second = normal((wait_log - skin_log) / EVENT_SIGMA)
     third = np.minimum(second, normal((wait_log - carries_log) / EVENT_SIGMA))
     true = (1 - second, second - third, third)
@@ -220,21 +231,21 @@ def normal(z: Array) -> Array:
 
 
 def hedged(likelihood: Array) -> Array:
-    """A likelihood at every place of one mould, with the chance that the person was wrong mixed in.
+    """A likelihood at every place of one mould, shape (`PLACES`, 7), mixed with the chance that the person was wrong.
 
-    Shape (places, 7). A wrong look is as likely under any factors, so that one which cannot be true widens what is
-    known of the kitchen instead of breaking it.
+    A wrong look is as likely under any factors. So a look that cannot be true widens what is known of the kitchen
+    instead of leaving no factors that fit.
     """
     return SEES_RIGHT * likelihood + (1 - SEES_RIGHT) * max(chance_of(likelihood), 1e-6)
 
 
 def chance_of(likelihood: Array) -> float:
-    """How likely what was seen is before anything else was, from its likelihood at every place."""
+    """How likely something was before anything else was seen: the mean of its likelihood over all places."""
     return float((likelihood @ OWN_WEIGHTS).mean())
 
 
 class _Known(NamedTuple):
-    """The factors under one supposition of when the kitchen last changed and of what carrying means."""
+    """The factors, supposing when the kitchen last changed and what this person means by carrying."""
 
     crust: bool
     chance: float
@@ -251,11 +262,11 @@ class Posterior:
     moulds: Mapping[str, Array]
     """Of every mould that something was seen of: the chance of each of its own places, shape (places, 7)."""
     crust: float
-    """How likely it is that this person calls a surface carrying only with a crust on it."""
+    """How likely this person calls a surface carrying only once it has a crust."""
     prior: Prior
     looks: int
     by_meaning: tuple[Array, Array]
-    """`joint` were it sure that the person means a set surface by carrying, and that a crust is meant."""
+    """`joint` if the person surely means a set surface by carrying, and if they surely mean a crust."""
 
     def of(self, letter: str) -> Array:
         """Chance of every place of a mould, shape (places, 7); sums to one."""
@@ -277,10 +288,10 @@ class Posterior:
 
 
 def posterior(told: Sequence[RowSays], prior: Prior = USUAL) -> Posterior:
-    """The factors of now after all rows of a day.
+    """The factors as they are now, after all rows of a day.
 
-    The kitchen may have changed between two of them, once: then only those since then speak for the kitchen of now.
-    How likely that is follows from how badly what came before and what came since go together.
+    The kitchen may have changed once between two rows: then only the rows since then speak for the kitchen of now. How
+    likely that is follows from how badly the rows before and after it go together.
 
     >>> round(posterior([]).factors.top.likely, 2), round(posterior([]).factors.top.high, 2)
     (1.0, 1.41)
@@ -323,8 +334,8 @@ def posterior(told: Sequence[RowSays], prior: Prior = USUAL) -> Posterior:
 
 
 def _under(says: Iterable[tuple[str, Array]]) -> tuple[float, Array, dict[str, Array]]:
-    """(how likely these rows, as mould and likelihood, are together, the chance of every place after them, and of every
-    place of each mould seen)."""
+    """For rows given as (mould, likelihood): how likely they are together, the chance of every place after them, and
+    that of every place of each mould that was seen."""
     of_moulds = dict[str, Array]()
     for letter, likelihood in says:
         of_moulds[letter] = of_moulds.get(letter, OWN_WEIGHTS) * likelihood
@@ -339,6 +350,7 @@ def _under(says: Iterable[tuple[str, Array]]) -> tuple[float, Array, dict[str, A
 
 
 def _factor(logs: Array, weights: Array) -> Factor:
+    """A factor from its natural logarithm at every place (`logs`) and the chance of each place (`weights`)."""
     return factor_of(moments(logs, weights))
 
 
@@ -348,7 +360,7 @@ def factor_of(known: LogFactor) -> Factor:
 
 
 def moments(logs: Array, weights: Array) -> LogFactor:
-    """Mean and standard deviation of a logarithm that is known by weights at places."""
+    """Mean and standard deviation of a logarithm that has the values `logs` with the chances `weights`."""
     whole = float(weights.sum())
     mean = float((logs * weights).sum()) / whole
     return LogFactor(mean, (float(((logs - mean) ** 2 * weights).sum()) / whole) ** 0.5)

@@ -1,4 +1,4 @@
-"""What the computed heat says under all factors that may be, from a handful of runs."""
+"""What the computed heat says under any factors, from a handful of runs of the solver."""
 
 from __future__ import annotations
 
@@ -27,11 +27,14 @@ from pourday.learning.factors import (
 from pourday.wax.materials import Wax
 
 NODES: tuple[tuple[float, ...], ...] = ((-0.5, 0.5), (-0.5, 0.5), (0.3,), (-3.0, 3.0), (0.4,))
-"""Where each factor is moved to, alone, as natural logarithm or K: nine runs with the one in which all are as usual. Two
-where the answer bends (the top's) or may go missing on one side. Moved together their effects on the logarithm of a wait
-add up, within 1 % of the wait (computed for 24 two-layer days)."""
+"""Values that each factor alone is set to in the runs, as natural logarithm or K: eight of them, and a ninth run with
+all as usual. Two for a factor whose effect bends (the top's) or may be missing on one side.
+
+Moved together, the effects of factors on the logarithm of a wait add up, within 1 % of the wait (computed for 24
+two-layer days).
+"""
 FARTHEST = 3.0
-"""No factor is carried on beyond so many times its farthest run."""
+"""A factor is not extrapolated beyond so many times the farthest value it was run with."""
 HAND_C = 31.0
 """°C below which a hand calls a wall cold (estimate; the same as in `guide/outlook/as_seen.py`)."""
 
@@ -68,7 +71,8 @@ class LayerHeat:
         return logs if np.isfinite(logs).all() else None
 
     def over_the_places(self, times: Sequence[float | None], at: Whereabouts) -> Array:
-        """The same from the time in each of the runs; infinite nearer to a run in which the event does not come."""
+        """The same from the time of an event in each of the runs; infinite at places nearer to a run without that
+        event than to the usual run."""
         waits = [math.inf if t is None else math.log(max(t - self.poured_s, 1.0)) for t in times]
         return _over(waits, at)
 
@@ -103,12 +107,13 @@ def layer_heats(
 
 
 def _nine(case: Case) -> list[Case]:
-    """The cases that the nine runs of a mould are computed for."""
+    """The cases of the nine runs of a mould: the usual one, then those of `NODES`."""
     moved = [_alone(i, x) for i, nodes in enumerate(NODES) for x in nodes]
     return [case, *(with_factors_of(case, by) for by in moved)]
 
 
 def _alone(i: int, x: float) -> tuple[float, ...]:
+    """The factors with number `i` set to `x` and all others as usual."""
     return tuple(x if j == i else 0.0 for j in range(len(NODES)))
 
 
@@ -118,9 +123,10 @@ def layer_heat(case: Case, grid: Resolution = COARSE) -> LayerHeat:
 
 
 def with_factors_of(case: Case, factors: Sequence[float]) -> Case:
-    """A mould whose heat loss and wax are off from the computed ones by these, in the order and units of `FACTORS`.
+    """A mould whose heat loss and wax differ from the computed ones by these factors, in the order and units of
+    `FACTORS`.
 
-    A wax that comes with a curve of its own keeps it.
+    A wax that comes with an enthalpy curve of its own keeps that.
     """
     top, wall, *of_wax = factors
     vessel = case.vessel
@@ -151,7 +157,7 @@ LOOKED_FOR: tuple[SeenEvent, SeenEvent] = ("skin", "carries")
 def told(row: Row, heat: LayerHeat, first_pour_t: float, prior: Prior = USUAL) -> RowSays | None:
     """What a row says of the factors, hedged; None where it tells nothing.
 
-    `first_pour_t` is when the first pour was made, seconds since the epoch.
+    `first_pour_t` is the zero of the heat's clock, seconds since the epoch.
     """
     at = prior.whereabouts(row.mould)
     says = likelihood(row, heat, first_pour_t, at)
@@ -196,7 +202,7 @@ def likelihood(
 
 
 def log_of(seconds: float) -> float:
-    """Natural logarithm of a wait; of none, or one before the pour, minus infinity."""
+    """Natural logarithm of a wait in s; minus infinity for none, or one before the pour."""
     return math.log(seconds) if seconds > 0 else -math.inf
 
 
@@ -219,9 +225,9 @@ def _time(run: MouldRun, event: SeenEvent, crust: bool) -> float | None:
 
 
 def _over(values: Sequence[float], at: Whereabouts) -> Array:
-    """Values at the runs carried over places: what each factor does alone, added up.
+    """Values known at the runs, interpolated to places: what each factor does alone, added up.
 
-    By a straight line through two runs, a parabola through three. Where a value is infinite, so is every place nearer to
+    A straight line through two runs, a parabola through three. Where a value is infinite, so is every place nearer to
     that run than to the usual one.
     """
     usual, rest = values[0], iter(values[1:])
@@ -233,7 +239,7 @@ def _over(values: Sequence[float], at: Whereabouts) -> Array:
 
 
 def _effect(x: Array, nodes: Sequence[float], moves: Sequence[float]) -> Array:
-    """By how much a value moves with one factor at `x`, from how much it moves in the runs at `nodes`."""
+    """How far a value moves with one factor at `x`, from how far it moved (`moves`) in the runs at `nodes`."""
     known = [(node, move) for node, move in zip(nodes, moves, strict=True) if math.isfinite(move)]
     missing = [node for node, move in zip(nodes, moves, strict=True) if not math.isfinite(move)]
     farthest = FARTHEST * max(map(abs, nodes))

@@ -1,10 +1,10 @@
-"""What days taught of a kitchen, its moulds and its waxes, put together: where the next day begins.
+"""What finished days taught of a kitchen, its moulds and its waxes, put together: where the next day begins.
 
-A day's factors are those of the kitchen and what was peculiar to the day, a draught or a thermometer; a mould's own part
-is told apart from the day's by the other moulds of that day; what a wax is off by from its table holds for days with that
-wax. What is known of the kitchen is a normal distribution; what a day says need not be one (`said.py`), and is put in by
-expectation propagation (Minka, 2001). Days that differ more than a kitchen's days should widen what is known instead of
-being averaged: how much they differ is taken to be as likely as the days themselves make it.
+A day's factors are those of the kitchen plus what was peculiar to that day, such as a draught. How one mould differs is
+told by the other moulds of the same day; how a wax differs from its table holds for all days with that wax. What is
+known of the kitchen is a normal distribution. What a day says need not be one (`said.py`), so it is taken in by
+expectation propagation (Minka, 2001). Days may differ more than days of one kitchen should: how much they do is one of
+the unknowns, so that such days widen what is known instead of being averaged.
 """
 
 from __future__ import annotations
@@ -42,17 +42,17 @@ somewhat is left for what stands around them; the wax's are estimates."""
 MOULD_DAY_SIGMA = 0.04
 """The same of what one mould's wall differs by from the others' (estimate)."""
 TAUGHT_SOMETHING = 0.1
-"""A day counts for a factor where it took this share of its spread away, or moved it by thrice as much; less may be the
-places' own unevenness."""
+"""A day counts for a factor where it took away this share of its spread, or moved it by three times as much. Less
+may come from the uneven places."""
 TAUGHT_OF_MOULD = 0.97
-"""A day counts for a mould's own part, whose places are even, where it left less than this share of its spread."""
+"""A day counts for a mould's own part where it left less than this share of its spread."""
 FARTHEST = 3.3
-"""Times its spread before anything was seen beyond which no mould's own part is taken."""
+"""A mould's own part is taken no farther out than so many times its spread before anything was seen."""
 SWEEPS, SETTLED = 6, 0.01
-"""How often each day is held against all others at most; fewer where none moves what is known by more than that share of
-its spread."""
+"""How often at most each day is held against all others, and the share of its spread below which a move of what is
+known ends that sooner."""
 MORE_APART = ((1.0, 0.85), (2.0, 0.05), (4.0, 0.05), (8.0, 0.05))
-"""How many times as much the variance between days may be, and how likely that is before any day (estimates)."""
+"""(how many times as large the variance between days may be, how likely that is before any day): estimates."""
 
 _ALL, _OF_KITCHEN = len(FACTORS), 2
 _UNIT = np.array(SIGMAS)
@@ -62,9 +62,9 @@ _DRIFT = np.full(_ALL, (DRIFT_A_YEAR / SIGMAS[0]) ** 2)
 
 @dataclass(frozen=True)
 class DayTaught:
-    """What one finished day said of its factors by itself; what earlier days said is not in it.
+    """What one finished day said of its factors by itself, leaving out what earlier days had said.
 
-    Of the factors together, each in units of its spread before anything is seen (`SIGMAS`).
+    All factors together, each in units of its spread before anything is seen (`SIGMAS`).
     """
 
     session: str
@@ -81,7 +81,7 @@ class DayTaught:
     moulds: Mapping[str, LogFactor] = field(default_factory=dict)
     """How the wall of each mould differs from the others', by `mould_key`."""
     crust: float = 0.0
-    """Natural logarithm of how much likelier the day was under a person who waits for a crust."""
+    """Natural logarithm of how many times likelier the day's looks were, if its person waits for a crust."""
     stove: StoveTaught | None = None
     """What its readings of the pot said; None where nothing was read."""
     jugs: JugsTaught | None = None
@@ -95,7 +95,8 @@ class DayTaught:
 
     @cached_property
     def alone(self) -> tuple[Array, Array]:
-        """Mean and covariance of this very day's factors by what it says alone, in units of `SIGMAS`; a set surface meant."""
+        """Mean and covariance of this one day's factors by what it says itself, in units of `SIGMAS`, if a set
+        surface is meant by carrying."""
         said = [_Said(np.array(one.way), _chance(one), 0.0) for one in self.says]
         _, mean, covariance = _together(said, np.zeros(_ALL), np.eye(_ALL))
         return mean, covariance
@@ -112,21 +113,21 @@ class Taught:
 
 
 class _Said(NamedTuple):
-    """What a day says along one way through the kitchen's factors."""
+    """What a day says along one direction through the factors."""
 
     way: Array
     chance: Array
-    """How likely, at each of `NODES` along it,"""
+    """How likely its looks are at each of `NODES` along that direction,"""
     apart: float
-    """and what the day may differ by from the kitchen along it, as a variance."""
+    """and the variance by which the day may differ from the kitchen along it."""
 
 
 class _Supposed(NamedTuple):
-    """The next day under one supposition of what days have in common."""
+    """The next day, supposing how far apart days are and what the person means by carrying."""
 
     crust: bool
     chance: float
-    """How likely it is and all that was said, as a logarithm."""
+    """Natural logarithm of how likely this supposition and all that was said are together."""
     mean: Array
     spread: Array
     """Of the next day's factors, in units of `SIGMAS`."""
@@ -140,7 +141,7 @@ class LearnedKitchen:
     now: float
     """When the next day is, seconds since the epoch."""
     _worked_out: dict[str, list[_Supposed]] = field(default_factory=dict, compare=False, repr=False)
-    """By wax, so that a dozen figures of one page cost one working out."""
+    """By wax: what was worked out once serves the dozen figures of a page."""
 
     def prior(self, keys: Mapping[str, str], wax: str) -> Prior:
         """Where a day begins, with the key of each of its moulds by letter, and of its wax."""
@@ -163,6 +164,7 @@ class LearnedKitchen:
 
     @property
     def _stoves(self) -> list[tuple[StoveTaught, float]]:
+        """(what a day said of its stove, when the day was) of every day that said something."""
         return [(day.stove, day.at) for day in self.taught_by if day.stove is not None]
 
     def stove(self, figure: StoveFactor) -> Taught:
@@ -197,7 +199,7 @@ class LearnedKitchen:
         return mean * _UNIT, spread * np.outer(_UNIT, _UNIT)
 
     def _supposed(self, wax: str) -> list[_Supposed]:
-        """The next day under everything that may be: how far apart days are, and what its person means by carrying."""
+        """The next day under every supposition of how far apart days are and of what its person means by carrying."""
         if wax not in self._worked_out:
             days, out = self.taught_by, list[_Supposed]()
             for times, before in MORE_APART if len(days) > 2 else MORE_APART[:1]:
@@ -266,8 +268,11 @@ def taught(session: str, at: float, known: Posterior, keys: Mapping[str, str], w
 
 
 def _said(day: DayTaught, crust: bool, same_wax: bool, now: float, times: float) -> list[_Said]:
-    """What a day says of the kitchen, were days `times` as far apart and its person one who waits for a crust, or not;
-    with another wax than the next day's nothing of the wax, which may be any."""
+    """What a day says of the kitchen along each of its directions.
+
+    Supposed are days `times` as far apart as usual, and a person who waits for a crust, or not. A day with another wax
+    than the next one's (`same_wax` false) says nothing of the wax, which may be off by anything.
+    """
     apart = times * _DAY + _DRIFT * max(0.0, now - day.at) / YEAR
     said = []
     for one in day.by_crust if crust else day.says:
@@ -285,16 +290,17 @@ _BELL = np.exp(-0.5 * NODES**2) / np.exp(-0.5 * NODES**2).sum()
 
 
 def _chance(one: SaidAlong) -> Array:
-    """How many times as likely as without it, at each of `NODES`."""
+    """How many times likelier what was said is at each of `NODES`."""
     chance = np.exp(np.array(one.log_chance))
     return np.asarray(chance / (_BELL @ chance))
 
 
 def _together(said: Sequence[_Said], mean: Array, spread: Array) -> tuple[float, Array, Array]:
-    """(how likely all that was said is together, as a logarithm, mean and covariance after it) from those before it.
+    """(natural logarithm of how likely all that was said is together, mean, covariance after it) from the mean and the
+    spread before it.
 
-    Everything in units of the spread before anything is seen. Each way in turn is held against all the others: what is
-    left of those is a bell along it, which its likelihood moves and narrows or widens.
+    Everything in units of `SIGMAS`. Each direction in turn is held against all the others: what those leave is a normal
+    distribution along it, which its likelihood moves and narrows or widens (expectation propagation).
     """
     precision, pull, whole = np.zeros(len(said)), np.zeros(len(said)), 0.0
     for sweep in range(SWEEPS if len(said) > 1 else 1):
@@ -322,7 +328,8 @@ def _together(said: Sequence[_Said], mean: Array, spread: Array) -> tuple[float,
 
 
 def _moved(known: LogFactor, one: _Said) -> tuple[float, LogFactor]:
-    """(how likely what was said is, as a logarithm, the kitchen along its way after it) from what is known along that way."""
+    """(natural logarithm of how likely what was said is, what is then known along its direction) from what was known
+    there before."""
     variance = known.sigma**2 + one.apart
     bell = np.exp(-0.5 * (NODES - known.mean) ** 2 / variance)
     weights = bell * one.chance
@@ -339,7 +346,8 @@ def _moved(known: LogFactor, one: _Said) -> tuple[float, LogFactor]:
 
 
 def _said_alone(after: LogFactor) -> LogFactor | None:
-    """What was said by itself of a mould's own part: precisions subtract."""
+    """What was said by itself of a mould's own part, from what is known after it: precisions subtract. None where
+    that says nothing."""
     if after.sigma >= TAUGHT_OF_MOULD * MOULD_SIGMA:
         return None
     precision = 1 / after.sigma**2 - 1 / MOULD_SIGMA**2
@@ -349,7 +357,7 @@ def _said_alone(after: LogFactor) -> LogFactor | None:
 
 
 def _own(days: Sequence[DayTaught], key: str, now: float) -> Taught:
-    """One mould's own part on the next day: a mould of which nothing is known, moved by what its days said."""
+    """One mould's own part on the next day: that of any mould, moved by what its days said."""
     of_it = [day for day in days if key in day.moulds]
     between = (MOULD_SIGMA**2 - MOULD_DAY_SIGMA**2) ** 0.5
     own = next_day_of([SaidOn(day.moulds[key], day.at) for day in of_it], now, between, MOULD_DAY_SIGMA)

@@ -1,8 +1,10 @@
-"""What one day said of its kitchen by itself, kept in little: along a few ways through its factors, how likely each place is.
+"""What one day said of its kitchen by itself, kept small: along a few directions through the factors, how likely each
+place is.
 
-A look tells of all factors together (a top that loses more and a wax that sets higher open a layer as soon), so that what a
-day says hangs on little more than one sum of them. How likely what was seen is along that sum need not be a bell: a layer
-that carried when somebody first looked says "sooner than this", and nothing of how much sooner.
+A look tells of all factors together (a top that loses more heat and a wax that sets higher both open a layer sooner),
+so what a day says depends on little more than one weighted sum of them. How likely its looks are along that sum need
+not be a normal curve: a layer that carried when somebody first looked says "sooner than this", and nothing of how much
+sooner.
 """
 
 from __future__ import annotations
@@ -14,26 +16,26 @@ import numpy as np
 from pourday.learning.factors import FACTORS, PLACES, SIGMAS, Array, Prior
 
 NODES = np.linspace(-4.5, 4.5, 61)
-"""Where along a way it is said how likely that place is, in standard deviations before anything is seen."""
+"""Where along a direction it is kept how likely that place is, in standard deviations before anything is seen."""
 BLUR = 0.07
-"""By how much a place counts for those beside it, in the same."""
+"""How far a place counts for those beside it, in the same units."""
 LEAST_LOG = -12.0
-"""Natural logarithm of what is as good as impossible."""
+"""Natural logarithm that stands for impossible."""
 MOST_WAYS = 3
 WORTH_KEEPING = 0.05
-"""Nats that a way has to tell; less may be the places' own unevenness (they tell 0.02 where nothing was seen)."""
+"""Nats that a direction has to tell to be kept; less may come from the uneven places (0.02 where nothing was seen)."""
 NEARLY_THE_SAME = 0.9
-"""Cosine of the angle from which on two ways are taken for one."""
+"""Two directions are taken for one where the cosine of the angle between them is above this."""
 TURNS = (0.3, 0.3, 0.15, 0.15, 0.08, 0.08, 0.04, 0.04)
-"""By how much a direction is turned to either side to see whether that one tells more."""
+"""How far a direction is turned to either side, to see whether it tells more there."""
 NARROW = 0.12
-"""How wide the steps are in which it is looked at for that."""
+"""How wide the steps are in which that is looked at."""
 _ALL = len(FACTORS)
 
 
 @dataclass(frozen=True)
 class SaidAlong:
-    """How likely what was seen is, along one way through the factors."""
+    """How likely what was seen is, along one direction through the factors."""
 
     way: tuple[float, ...]
     """A direction of length one, in units of `SIGMAS`, in the order of `FACTORS`."""
@@ -42,7 +44,8 @@ class SaidAlong:
 
 
 def said_by(joint: Array, prior: Prior) -> tuple[SaidAlong, ...]:
-    """What was said, from the chance of every place after it, whatever the prior: the ways that tell most, one by one."""
+    """What was said, from the chance of every place after it (`joint`), whatever was known before: the directions
+    that tell most, one by one."""
     root = np.linalg.cholesky(np.array(prior.covariance))
     unit = np.linalg.inv(root) @ np.diag(SIGMAS)
     off = np.linalg.solve(root, np.array(prior.mean))
@@ -71,7 +74,8 @@ def said_by(joint: Array, prior: Prior) -> tuple[SaidAlong, ...]:
 
 
 def _tells_most(places: Array, likelihood: Array) -> Array:
-    """The direction along which weights at places differ most from none: by mean and spread first, then what is near it."""
+    """The direction along which the weights at places differ most from even ones: by mean and spread first, then by
+    turning it a little."""
     weights = likelihood / likelihood.sum()
     mean = weights @ places
     apart = (places - mean).T * weights @ (places - mean) - np.eye(_ALL)
@@ -89,7 +93,7 @@ def _tells_most(places: Array, likelihood: Array) -> Array:
 
 
 def _tells(along: Array, weights: Array) -> float:
-    """How many nats weights tell along a way, roughly."""
+    """How many nats the weights tell along a direction, roughly."""
     bins = np.clip(((along - NODES[0]) / NARROW).astype(int), 0, int(2 * NODES[-1] / NARROW))
     share, count = np.bincount(bins, weights), np.bincount(bins)
     there = share > 0
@@ -97,7 +101,8 @@ def _tells(along: Array, weights: Array) -> float:
 
 
 def _along(along: Array, likelihood: Array) -> tuple[Array, float]:
-    """(mean likelihood near each node, how many nats it tells); beyond the outermost places it stays as it is there."""
+    """(mean likelihood near each node, how many nats it tells) along a direction. Beyond the outermost places it
+    stays as it is there."""
     near = np.exp(-0.5 * ((NODES[:, None] - along) / BLUR) ** 2)
     count = near.sum(axis=1)
     there = count > 1.0

@@ -1,4 +1,4 @@
-"""When an event comes, from what is known of the factors: quantiles over every place, each as likely as it is."""
+"""When an event comes, from what is known of the factors: quantiles over all places, each weighted by its chance."""
 
 from __future__ import annotations
 
@@ -23,10 +23,10 @@ UNKNOWN: dict[Kind, float] = {
     "solid": 0.10,
     "cold": 0.08,
 }
-"""What no factor knows of each wait, one standard deviation of its natural logarithm: how the computed heat differs from
-the true one in a kitchen of these very factors. Set on days 0 to 82 of `tests/bench/varied_kitchens.py`."""
+"""What no factor explains of each wait, as one standard deviation of its natural logarithm: how far the computed
+heat is off in a kitchen of exactly these factors. Set on days 0 to 82 of `tests/bench/varied_kitchens.py`."""
 SURE = 0.02
-"""A chance that is smaller is left out."""
+"""Places with a chance smaller than this are left out."""
 _BINS, _POINTS = 64, 400
 _CHANCES = (0.1, 0.5, 0.9)
 
@@ -41,9 +41,10 @@ class EventTimes(Protocol):
     def spread(
         self, kind: Kind, read: Read, after_s: float = ..., before_s: float = ...
     ) -> tuple[float, float, float]:
-        """Early, likely and late time of an event, s on the clock of the pours; infinite: less likely than that to come.
+        """Early, likely and late time of an event, s on the clock of the pours; infinite where it is less likely than
+        that to come at all.
 
-        It was seen not to have come at `after_s` and to have come at `before_s`.
+        It was seen not to have come at `after_s`, and to have come at `before_s`.
         """
         ...
 
@@ -82,7 +83,7 @@ class LayerTimes:
 
 @dataclass(frozen=True, eq=False)
 class RoughTimes:
-    """The same by an early, a likely and a late run alone, until the nine are there."""
+    """The same from an early, a likely and a late run alone, until the nine runs are there."""
 
     runs: tuple[MouldRun, MouldRun, MouldRun]
 
@@ -97,7 +98,7 @@ class RoughTimes:
 
 
 def either(one: Quantiles, other: Quantiles, chance: float) -> Quantiles:
-    """When it is so, if that is as `other` has it with a `chance` and else as `one` has it; waits in s.
+    """When an event comes that is `other` with a `chance`, and else `one`; quantiles of the mixture, waits in s.
 
     >>> either(Quantiles(90.0, 100.0, 111.0), Quantiles(180.0, 200.0, 222.0), chance=0.0).likely
     100.0
@@ -115,7 +116,8 @@ def either(one: Quantiles, other: Quantiles, chance: float) -> Quantiles:
 
 
 def _chances(q: Quantiles, x: Array) -> Array:
-    """How likely it has come by exp(x): a normal distribution of the logarithm, of another width on either side."""
+    """How likely the event has come by exp(`x`) s: a normal distribution of the logarithm, with a width of its own
+    on either side."""
     if not math.isfinite(q.likely):
         return np.zeros_like(x)
     middle = math.log(q.likely)
@@ -129,9 +131,9 @@ def log_quantiles(
 ) -> tuple[float, float, float]:
     """10, 50 and 90 % quantiles of the logarithm of a wait; infinite where less than that share comes at all.
 
-    `logs` is the computed one at every place of a grid, infinite where the event does not come there; `weights` (same
-    shape) how likely each place is; `sigma` what it is off by for other reasons. It was seen not to have come at
-    `after_log` and to have come at `before_log`.
+    `logs` is the computed logarithm at every place of a grid, infinite where the event does not come there; `weights`
+    (same shape) how likely each place is; `sigma` by how much it strays for other reasons. The event was seen not to
+    have come at `after_log`, and to have come at `before_log`.
 
     >>> [round(q, 2) + 0.0 for q in log_quantiles(np.array([0.0]), np.array([1.0]), sigma=0.1)]
     [-0.13, 0.0, 0.13]
@@ -155,7 +157,7 @@ def log_quantiles(
 
 
 def _binned(logs: Array, weights: Array) -> tuple[Array, Array]:
-    """The same in a few dozen places: the mean of what falls near each, and its weight."""
+    """The same distribution in a few dozen places: the mean of the values near each, and their weight."""
     low, high = float(logs.min()), float(logs.max())
     if high - low < 1e-9:
         return np.array([low]), np.array([float(weights.sum())])
@@ -167,5 +169,5 @@ def _binned(logs: Array, weights: Array) -> tuple[Array, Array]:
 
 
 def _where(x: Array, total: Array, chance: float) -> float:
-    """Where a rising chance reaches a level; infinite where it does not."""
+    """Where a rising sum of chances (`total` at `x`) reaches a level; infinite where it does not."""
     return math.inf if total[-1] < chance - 1e-3 else float(np.interp(chance, total, x))
