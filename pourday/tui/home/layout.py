@@ -12,9 +12,10 @@ from pourday.language import dated, ntr, tr
 from pourday.times import clock, local
 from pourday.tui.drawing.lines import EMPTY, Line, clickable, fit, key_lines, line, width, wrap
 from pourday.tui.home.beside import draw_beside
+from pourday.tui.home.command import HomeQuestion
 from pourday.tui.home.controller import HomeController, is_open
 from pourday.tui.home.new_plan import MEASURES
-from pourday.tui.home.pages import FamilyPage
+from pourday.tui.home.pages import BesidePage, FamilyPage
 
 if TYPE_CHECKING:
     from pourday.store.library import Summary
@@ -316,100 +317,89 @@ def _plans(home: HomeController, now: float, cells: int) -> tuple[list[Line], in
 
 def _foot(home: HomeController, now: float, cells: int, rows: int) -> list[Line]:
     """What there is to say (a message, a question, or about the row under the cursor), then the keys."""
-    drawn = wrap(home.message, cells, "late", most=5 if rows >= 16 else 3)
-    if home.question is not None and home.question.typed is not None:
-        typed: Line = ((home.question.typed + "▏", "glow bold"),)
-        under = key_lines(
-            (("Enter", tr("goes on")), ("Esc", home.question.neither), ("F1", tr("FIRE"))), cells
-        )
-        return [*drawn, *wrap(home.question.says, cells, "glow bold"), typed, *under]
+    message = wrap(home.message, cells, "late", most=5 if rows >= 16 else 3)
     if home.question is not None:
-        keys = (*home.question.choices, ("Esc", home.question.neither))
-        return [*drawn, *wrap(home.question.says, cells, "glow bold"), *key_lines(keys, cells, most=4)]
+        return [*message, *_question(home.question, cells)]
     if home.page == "family" and home.family is not None:
-        told = wrap(home.family.about, cells, "soft", most=3)
-        keys = (("Enter", tr("open")), ("Up Down", tr("choose")), ("e", tr("FIRE")), ("Esc", tr("back")))
-        return [*(drawn or told), *key_lines(keys, cells)]
+        about = message or wrap(home.family.about, cells, "soft", most=3)
+        return [*about, *key_lines(FAMILY_KEYS, cells)]
     if home.page == "beside" and home.beside is not None:
-        all_too = tr("differences only") if home.beside.everything else tr("all")
-        return [
-            *drawn,
-            *key_lines(
-                (
-                    ("Up Down", tr("move")),
-                    ("Left Right", tr("another mould")),
-                    ("a", all_too),
-                    ("d", tr("rows again") if home.beside.candles else tr("the candles")),
-                    ("e", tr("FIRE")),
-                    ("Esc", tr("back")),
-                ),
-                cells,
-            ),
-        ]
+        return [*message, *key_lines(_beside_keys(home.beside), cells)]
     if home.page == "plans":
-        back: tuple[tuple[str, str], ...] = (("Esc", tr("back")),)
-        if home.plans.plans:
-            back = (
-                ("Enter", tr("begin")),
-                *back,
-                ("Delete", tr("forget it")),
-                ("r", tr("rehearse")),
-                ("Left Right", tr("versions")),
-            )
-        return [*(drawn or _about_plan(home, cells)), *key_lines(back, cells)]
-    fire = ("e", tr("FIRE"))
-    rest = (
-        ("h", tr("unknown wax")),
-        ("p", tr("kept plans")),
-        ("r", tr("rehearse")),
-        ("w", tr("stock")),
-        ("v", tr("moulds")),
-        ("l", tr("learned")),
-        (",", tr("settings")),
-    )
+        keys = PLAN_KEYS if home.plans.plans else (BACK,)
+        return [*(message or _about_plan(home, cells)), *key_lines(keys, cells)]
     if home.known and not home.sessions:
-        if home.asks_first:
-            drawn += wrap(tr("First, once: how do you weigh and measure?"), cells, "glow bold")
-            drawn += key_lines(MEASURES, cells)
-        return [
-            *drawn,
-            *key_lines(
-                (("d", tr("demo")), ("n", tr("new")), fire, ("/", tr("help")), ("q", tr("leave")), *rest),
-                cells,
-            ),
-        ]
+        asks = [*wrap(tr("First, once: how do you weigh and measure?"), cells, "glow bold")]
+        asks += key_lines(MEASURES, cells)
+        return [*message, *(asks if home.asks_first else []), *key_lines((*EMPTY_KEYS, *ELSEWHERE), cells)]
     if home.finder.typing:
-        return [
-            *drawn,
-            *key_lines(
-                (
-                    ("Enter", tr("keep these")),
-                    ("Up Down", tr("choose")),
-                    ("Esc", tr("all again")),
-                    ("F1", tr("FIRE")),
-                ),
-                cells,
-            ),
-        ]
-    first = (
-        ("Enter", tr("open")),
-        ("n", tr("new")),
-        ("f", tr("find")),
-        fire,
-        ("/", tr("help")),
-        ("q", tr("leave")),
+        return [*message, *key_lines(FINDER_KEYS, cells)]
+    about = [] if message else _about(home, now, cells)
+    return [*about, *message, *key_lines(_list_keys(home), cells, most=2 if rows >= 16 else 1)]
+
+
+def _question(question: HomeQuestion, cells: int) -> list[Line]:
+    """A question with the keys that answer it, or with what is typed so far."""
+    says = wrap(question.says, cells, "glow bold")
+    if question.typed is None:
+        return [*says, *key_lines((*question.choices, ("Esc", question.neither)), cells, most=4)]
+    typed: Line = ((question.typed + "▏", "glow bold"),)
+    keys = (("Enter", tr("goes on")), ("Esc", question.neither), ("F1", tr("FIRE")))
+    return [*says, typed, *key_lines(keys, cells)]
+
+
+def _beside_keys(page: BesidePage) -> tuple[tuple[str, str], ...]:
+    """The keys while days stand side by side."""
+    return (
+        ("Up Down", tr("move")),
+        ("Left Right", tr("another mould")),
+        ("a", tr("differences only") if page.everything else tr("all")),
+        ("d", tr("rows again") if page.candles else tr("the candles")),
+        FIRE,
+        BACK,
     )
-    beside = (("m", tr("mark")), ("s", tr("side by side"))) if home.marked else (("m", tr("mark")),)
+
+
+def _list_keys(home: HomeController) -> tuple[tuple[str, str], ...]:
+    """The keys at the list of sessions, the most needed first."""
+    days = (("m", tr("mark")), ("s", tr("side by side"))) if home.marked else (("m", tr("mark")),)
     card = home.finder.cards.get(home.chosen.session) if home.chosen else None
     if card is not None and card.parent:
-        beside = (*beside, ("t", tr("its family")))
-    about = [] if drawn else _about(home, now, cells)
-    return [
-        *about,
-        *drawn,
-        *key_lines(
-            (*first, ("b", tr("candles")), ("c", tr("again")), *beside, ("d", tr("demo")), *rest),
-            cells,
-            most=2 if rows >= 16 else 1,
-        ),
-    ]
+        days = (*days, ("t", tr("its family")))
+    return (*LIST_KEYS, ("b", tr("candles")), ("c", tr("again")), *days, ("d", tr("demo")), *ELSEWHERE)
+
+
+FIRE, BACK = ("e", tr("FIRE")), ("Esc", tr("back"))
+FAMILY_KEYS = (("Enter", tr("open")), ("Up Down", tr("choose")), FIRE, BACK)
+PLAN_KEYS = (
+    ("Enter", tr("begin")),
+    BACK,
+    ("Delete", tr("forget it")),
+    ("r", tr("rehearse")),
+    ("Left Right", tr("versions")),
+)
+FINDER_KEYS = (
+    ("Enter", tr("keep these")),
+    ("Up Down", tr("choose")),
+    ("Esc", tr("all again")),
+    ("F1", tr("FIRE")),
+)
+EMPTY_KEYS = (("d", tr("demo")), ("n", tr("new")), FIRE, ("/", tr("help")), ("q", tr("leave")))
+LIST_KEYS = (
+    ("Enter", tr("open")),
+    ("n", tr("new")),
+    ("f", tr("find")),
+    FIRE,
+    ("/", tr("help")),
+    ("q", tr("leave")),
+)
+ELSEWHERE = (
+    ("h", tr("unknown wax")),
+    ("p", tr("kept plans")),
+    ("r", tr("rehearse")),
+    ("w", tr("stock")),
+    ("v", tr("moulds")),
+    ("l", tr("learned")),
+    (",", tr("settings")),
+)
+"""Keys that lead to other pages, the same whether there are sessions or none."""
