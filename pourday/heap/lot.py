@@ -59,10 +59,14 @@ def density_of(heap: HeapState, scale_step: float) -> BlockDensity | None:
     off = density * math.hypot(
         0.5 * scale_step / heap.dry_kg, math.hypot(0.5 * scale_step, 0.0003) / heap.water_kg
     )
-    return BlockDensity(density - off, density, density + off) if can_be(heap.dry_kg, heap.water_kg) else None
+    return (
+        BlockDensity(density - off, density, density + off)
+        if can_be_wax(heap.dry_kg, heap.water_kg)
+        else None
+    )
 
 
-def can_be(dry_kg: float, water_kg: float) -> bool:
+def can_be_wax(dry_kg: float, water_kg: float) -> bool:
     """Whether a block of wax that weighs this dry can push so much water aside."""
     return water_kg > 0 and LIGHTEST < dry_kg / water_kg * WATER < DENSEST
 
@@ -197,13 +201,16 @@ def _sets(reading: CurveReading | None, odds: Sequence[FamilyOdds]) -> tuple[flo
     """°C from and to of where it sets, as far as is known."""
     if reading is not None and reading.early_c is not None and reading.late_c is not None:
         return round(reading.early_c, 1), round(reading.late_c, 1)
-    chance, can_be = 0.0, list[Wax]()
+    chance, likely_waxes = 0.0, list[Wax]()
     for each in odds:
-        can_be.append(families()[each.family])
+        likely_waxes.append(families()[each.family])
         chance += each.odds
         if chance >= MANY:
             break
-    low, high = min(wax.congealing_min_c for wax in can_be), max(wax.congealing_max_c for wax in can_be)
+    low, high = (
+        min(wax.congealing_min_c for wax in likely_waxes),
+        max(wax.congealing_max_c for wax in likely_waxes),
+    )
     if reading is not None and reading.rests_at_c is not None and reading.rests_at_c > low:
         high = min(high, reading.rests_at_c)
     return low, high

@@ -12,7 +12,7 @@ from pourday.plan.wick import WIDEST_FOR_ONE
 from pourday.units import DROP, show_share, show_temperature
 from pourday.wax.blend import uncertainty
 from pourday.wax.materials import SUPPLIER, Wax, families, limit_sources, sources
-from pourday.wax.supplier import taken
+from pourday.wax.supplier import lent_figures
 from pourday.wax.working_heat import CRYSTALS_GONE, JUG_LOSS, MOLTEN_MARGIN, UNDER_CEILING
 
 _TRADE = tr("Common practice, no source.")
@@ -156,7 +156,7 @@ def wax_origin(wax: Wax, plan: Plan) -> list[str]:
     if wax.confidence == SUPPLIER:
         lender = families()[wax.based_on].name if wax.based_on in families() else wax.based_on
         own = ", ".join(_words(key) for key, _ in wax.given) or tr("nothing yet")
-        lent = ", ".join(_words(key) for key in taken(wax))
+        lent = ", ".join(_words(key) for key in lent_figures(wax))
         says.append(tr("From its supplier's sheet: {own}.", own=own))
         says.append(tr("Taken from {lender}: {lent}, and all heats.", lender=lender, lent=lent))
     limits = limit_sources(wax)

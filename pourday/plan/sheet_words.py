@@ -28,7 +28,7 @@ from pourday.plan.weigh import Jug, MouldSheet, WeighSheet, weigh_sheet
 from pourday.plan.wick import WickStart, chosen_wick, wicks_of
 from pourday.times import letters
 from pourday.units import show_length, show_mass, show_share, show_temperature
-from pourday.wax.supplier import taken
+from pourday.wax.supplier import lent_figures
 
 GOES = tr("in one to four goes until it has set")
 """How a top-up is poured where the candle leaves its mould: the wax sinks again as long as some of it is liquid (common
@@ -368,7 +368,7 @@ class _Words:
         )
 
     def _figures(self) -> str:
-        lent = len(taken(self.sheet.wax))
+        lent = len(lent_figures(self.sheet.wax))
         more = tr("; {lent} figures taken from its family", lent=lent) if lent else ""
         return f"{self.sheet.wax.name}{more}"
 

@@ -11,7 +11,7 @@ from pourday.plan.wax_words import is_wide
 from pourday.units import show_difference, show_share
 from pourday.wax.blend import uncertainty
 from pourday.wax.materials import NOBODY_KNOWS, Wax
-from pourday.wax.supplier import taken
+from pourday.wax.supplier import lent_figures
 from pourday.wax.working_heat import CRYSTALS_GONE, FLOWS_ABOVE
 
 RECLAIMED = "reclaimed_unknown"
@@ -115,7 +115,7 @@ def unsuited_waxes(case: FindingCase) -> Iterator[Finding]:
             level = stop if wax.mould_suitable == "no" else caution
             what = tr("{short_name} is not made for a standing candle by itself.", short_name=wax.short_name)
             yield level("blend", what, why, tr("Take a harder wax, or pour a small trial candle first."))
-        lent = taken(wax)
+        lent = lent_figures(wax)
         if "congealing_min_c" in lent and "melt_high_c" in lent:
             what = tr(
                 "Where {short_name} sets is not known from its sheet; its family's figure is used.",

@@ -99,7 +99,7 @@ def with_figures(wax: Wax, changes: Mapping[str, float | None]) -> Wax:
     return from_sheet(wax.name, wax.based_on, on_sheet, wax.id, SUPPLIER if has_sheet else wax.confidence)
 
 
-def taken(wax: Wax) -> tuple[str, ...]:
+def lent_figures(wax: Wax) -> tuple[str, ...]:
     """Keys of `FIGURES` that the sheet of an own wax did not have, so that they were taken from its family."""
     sheet_figures = dict(wax.given)
     return tuple(key for key in FIGURES if key not in sheet_figures) if wax.based_on in families() else ()

@@ -11,7 +11,7 @@ from pourday.errors import Trouble
 from pourday.wax.blend import blend, uncertainty
 from pourday.wax.enthalpy import curve
 from pourday.wax.materials import SUPPLIER, Wax, families, family
-from pourday.wax.supplier import FIGURES, from_sheet, own_id, taken, with_figures
+from pourday.wax.supplier import FIGURES, from_sheet, lent_figures, own_id, with_figures
 
 PARAFFIN = family("paraffin_pillar")
 
@@ -21,7 +21,7 @@ def test_an_empty_sheet_is_its_family_under_another_name() -> None:
     lent = {name: getattr(PARAFFIN, name) for name in ("solidus_c", "peak_c", "density_solid", "latent_main")}
     assert {name: getattr(wax, name) for name in lent} == lent
     assert (wax.id, wax.confidence, wax.kin) == ("own-white-60", SUPPLIER, "paraffin_pillar")
-    assert taken(wax) == FIGURES
+    assert lent_figures(wax) == FIGURES
 
 
 def test_temperatures_move_with_the_congealing_point() -> None:

@@ -15,7 +15,7 @@ from pourday.guide.acts.flame_full import full_flame_acts
 from pourday.guide.acts.flame_low import low_flame_acts
 from pourday.guide.acts.flame_out import flame_out_acts
 from pourday.guide.acts.heat_plan import PourNeed
-from pourday.guide.outlook.absence import burner_put_off
+from pourday.guide.outlook.absence import burner_question_skipped
 from pourday.guide.outlook.outlook import Outlook
 from pourday.language import tr
 from pourday.session import events as ev
@@ -63,5 +63,5 @@ def _asked(state: State) -> Act:
         caution=heat(state),
         question=burner_question(),
         # Asked before anything else, until the person put it off: then what is due goes on before it.
-        urgency=Urgency.UNHURRIED if burner_put_off(state) else Urgency.FIRST,
+        urgency=Urgency.UNHURRIED if burner_question_skipped(state) else Urgency.FIRST,
     )

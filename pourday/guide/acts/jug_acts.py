@@ -11,7 +11,7 @@ from pourday.guide.acts.heat_plan import COOLER, PourNeed, jug_lead
 from pourday.guide.acts.wording import WHY_JUG, jug_says, jug_word
 from pourday.guide.outlook.blend_parts import still_out
 from pourday.guide.outlook.outlook import Outlook
-from pourday.guide.outlook.wax_left import past_its_line
+from pourday.guide.outlook.wax_left import kg_past_line
 from pourday.language import tr
 from pourday.session import events as ev
 from pourday.session.act_id import ActId
@@ -99,7 +99,7 @@ def _less(outlook: Outlook, layer: int) -> str:
     planned, wax = outlook.paper.jug(layer).wax, outlook.jug(layer).wax
     if wax == planned:
         return ""
-    past = past_its_line(outlook.state, layer) > 0
+    past = kg_past_line(outlook.state, layer) > 0
     why = tr("since more went in below than its line takes") if past else tr("after what you left out")
     return tr(
         " The weigh sheet has {mass}; {wax} is wanted {why}.",

@@ -30,7 +30,7 @@ from pourday.guide.advice.queries import (
     key_of,
     nothing,
 )
-from pourday.guide.advice.telling import told
+from pourday.guide.advice.telling import fact_to_tell
 from pourday.guide.outlook.mould_heat import MouldHeat, PourTrials, Took
 from pourday.guide.outlook.outlook import Outlook
 from pourday.guide.rescue.options import PreparedWays, WaysQuery
@@ -182,7 +182,7 @@ class Adviser:
         facts = alarm_facts(state, outlook, now, self.watch, self.probes)
         known = self._forecast.key == key_of(state) and not self._forecast.provisional
         settled = known and state.finished_at is None
-        said = told(state, first) if settled else None
+        said = fact_to_tell(state, first) if settled else None
         to_file = (*facts, *((said,) if said else ()))
         return Advice(state, outlook, None, acts, first, to_file, self._rest, self.probes)
 

@@ -16,7 +16,7 @@ from pourday.times import clock
 from pourday.units import show_length, show_mass
 
 
-def beside(state: State) -> tuple[str, ...]:
+def revised_plan_lines(state: State) -> tuple[str, ...]:
     """How the plan changed during the day, in lines; none where it did not.
 
     Each revision with its time and reason, then every mould whose plan changed: as planned, as it is now, and the

@@ -12,11 +12,11 @@ MOVED = 5 * 60.0
 """A window that moved by more than this, s, is told again. An estimate of ours."""
 
 
-def told(state: State, now_act: Now) -> Fact | None:
+def fact_to_tell(state: State, now_act: Now) -> Fact | None:
     """What to put on record when the program says something else than it said last."""
     act = now_act.act
     if act.kind == "alarm" or (
-        state.told is not None and state.told.act == str(act.id) and not moved(state.told, act)
+        state.told is not None and state.told.act == str(act.id) and not has_moved(state.told, act)
     ):
         return None
     window = act.window
@@ -33,7 +33,7 @@ def told(state: State, now_act: Now) -> Fact | None:
     )
 
 
-def moved(before: ev.Told, act: Act) -> bool:
+def has_moved(before: ev.Told, act: Act) -> bool:
     """Whether what was told of this act has moved so far that it has to be told again."""
     window = act.window
     pairs = (

@@ -22,7 +22,7 @@ from pourday.forecast.mould import (
 from pourday.forecast.mould_case import Around, Case, HeatField
 from pourday.guide.outlook.cases import around_of, planned_kg, pour_of, vessel_of
 from pourday.guide.outlook.learned import likely_factors, with_factors
-from pourday.guide.outlook.moulds import may_get_c, planned_c
+from pourday.guide.outlook.moulds import hottest_allowed_c, planned_c
 from pourday.guide.outlook.outlook import Outlook
 from pourday.guide.outlook.room import (
     LEFT,
@@ -200,7 +200,7 @@ class MouldCourse:
         layer, part = self.todo[0]
         wax = waxes[layer]
         at_c = planned_c(sheet, self.letter, layer, part)
-        return window(self.last.heat, at_c, wax, hottest_c=may_get_c(self.mould, wax))
+        return window(self.last.heat, at_c, wax, hottest_c=hottest_allowed_c(self.mould, wax))
 
     def section(self, t: float) -> MouldSection | None:
         """The mould cut open at a time; None while it is empty."""

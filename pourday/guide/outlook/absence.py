@@ -39,7 +39,7 @@ def last_gap(state: State) -> Span | None:
     return long[-1] if long else None
 
 
-def burner_put_off(state: State) -> bool:
+def burner_question_skipped(state: State) -> bool:
     """Whether somebody came back and skipped the question whether the burner is lit."""
     gap = last_gap(state)
     if gap is None or gap.end is None or gap.end < state.burner_since - MOMENT:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from pourday.guide.outlook.blend_parts import further
+from pourday.guide.outlook.blend_parts import wax_added
 from pourday.guide.outlook.wax_left import wax_left
 from pourday.language import tr
 from pourday.plan.weigh import weigh_sheet
@@ -47,7 +47,7 @@ def wax_balance(state: State) -> WaxBalance:
     """The balance as it stands. Raises `Trouble` where the plan cannot be weighed out."""
     inventory = wax_left(state)
     jugs = {layer: state.left_over.get(layer, kg) for layer, kg in inventory.jugs.items()}
-    added = sum(kg or 0.0 for _, kg in further(state))
+    added = sum(kg or 0.0 for _, kg in wax_added(state))
     emptied = sum(pour.kg_best for mould in state.moulds.values() for pour in mould.emptied)
     returned = sum(jug.returned_kg for jug in state.jugs.values())
     return WaxBalance(

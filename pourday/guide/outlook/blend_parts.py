@@ -65,7 +65,7 @@ def clear_c(wax: Wax) -> float:
     return curve(wax).celsius_where_set(TRACES)
 
 
-def further(state: State) -> tuple[tuple[float, float | None], ...]:
+def wax_added(state: State) -> tuple[tuple[float, float | None], ...]:
     """(time, kg or None) of wax put in beyond what the plan melts.
 
     All that was put in, but for the rest of the plan's own blend, which is known by its weight.

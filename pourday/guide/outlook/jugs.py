@@ -91,10 +91,10 @@ def last_read_in(state: State, layer: int) -> ReadingAt | None:
     whose it was.
     """
     pours = [p for m in state.moulds.values() for p in m.pours]
-    return next((r for r in reversed(state.readings) if not r.doubt and was_of(r, layer, pours)), None)
+    return next((r for r in reversed(state.readings) if not r.doubt and is_reading_of(r, layer, pours)), None)
 
 
-def was_of(reading: ReadingAt, layer: int, pours: Iterable[PourAt]) -> bool:
+def is_reading_of(reading: ReadingAt, layer: int, pours: Iterable[PourAt]) -> bool:
     """Whether a reading was of the jug of this layer; one that names no jug may be anybody's, but for what `pours`
     show."""
     if reading.place != "jug":

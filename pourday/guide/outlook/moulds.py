@@ -137,12 +137,12 @@ def planned_c(sheet: WeighSheet, letter: str, layer: int, part: Part) -> float:
     return sheet.top_up(letter).pour_c + WELD if part == "top-up" else sheet.pour(letter, layer).pour_c
 
 
-def may_get_c(mould: Mould, wax: Wax) -> float:
+def hottest_allowed_c(mould: Mould, wax: Wax) -> float:
     """The hottest a pour of this wax into this mould may be, °C."""
     return wax.max_working_c if mould.limit_c is None else min(mould.limit_c, wax.max_working_c)
 
 
-def imagined(
+def imagined_pour(
     state: State, sheet: WeighSheet, letter: str, at_s: float, celsius: float | None = None
 ) -> PourInto | None:
     """The next pour into a mould, as if it were made `at_s` on the clock of its pours; None where none is left.
@@ -175,7 +175,7 @@ def _outlook(
     wax = waxes_of(state.plan, sheet.wax)[layer]
     standing = next(s.mould for s in bench(state.plan) if s.letter == letter)
     run = heat.spread.likely
-    likely = fuse.window(run, next_c, wax, hottest_c=may_get_c(standing, wax))
+    likely = fuse.window(run, next_c, wax, hottest_c=hottest_allowed_c(standing, wax))
     times = _times(heat, nine, known, letter)
 
     def spread(kind: Kind, read: Read, ends: tuple[float, float] = ANY_TIME) -> Quantiles:

@@ -19,12 +19,12 @@ from pourday.forecast.pot_law import USUAL_POT, PotLaw
 from pourday.forecast.remelt import Verdict
 from pourday.forecast.spread import Quantiles
 from pourday.guide.outlook.absence import last_gap
-from pourday.guide.outlook.blend_parts import further, still_out
+from pourday.guide.outlook.blend_parts import still_out, wax_added
 from pourday.guide.outlook.cases import planned_kg
 from pourday.guide.outlook.jug_readings import jug_laws
 from pourday.guide.outlook.learned import learned_news
 from pourday.guide.outlook.mould_heat import MouldHeatCache, PourTrials
-from pourday.guide.outlook.moulds import MouldOutlook, imagined, mould_outlooks
+from pourday.guide.outlook.moulds import MouldOutlook, imagined_pour, mould_outlooks
 from pourday.guide.outlook.pot import pot_forecast, pot_stretches
 from pourday.guide.outlook.wax_left import discarded, share_wanted, wax_left
 from pourday.language import tr
@@ -174,7 +174,7 @@ class Outlook:
         forecast = self.mould(letter)
         if forecast is None:
             return None
-        pour = imagined(self.state, self.sheet, letter, forecast.at(now), celsius)
+        pour = imagined_pour(self.state, self.sheet, letter, forecast.at(now), celsius)
         return self.trials.verdict(letter, forecast.heat, pour) if pour else None
 
     def pot_reaches(self, celsius: float) -> Quantiles:
@@ -344,5 +344,5 @@ def _in_the_bath(state: State, sheet: WeighSheet) -> float:
         return max(0.05, inventory.pot + sum(inventory.jugs.values()))
     poured = sum(pour.kg_best for mould in state.moulds.values() for pour in (*mould.pours, *mould.emptied))
     out = still_out(state, sheet) if state.burner_spans else None
-    added = sum(kg or 0.0 for _, kg in further(state))
+    added = sum(kg or 0.0 for _, kg in wax_added(state))
     return max(0.05, sheet.total + added - poured - (out.later_kg if out else 0.0))

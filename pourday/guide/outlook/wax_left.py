@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from pourday.guide.outlook.blend_parts import further
+from pourday.guide.outlook.blend_parts import wax_added
 from pourday.language import tr
 from pourday.plan.pour_order import NOTHING, LeftOut
 from pourday.plan.replan import InMould, WaxInventory, rest_sheet
@@ -57,7 +57,7 @@ def wax_left(state: State) -> WaxInventory:
             if pour.layer == layer
         )
         jugs[layer] = max(0.0, drawn_for_it + jug.returned_kg - used)
-    melted, put_in = (0.0, state.additions) if pot_gone else (sheet.total, further(state))
+    melted, put_in = (0.0, state.additions) if pot_gone else (sheet.total, wax_added(state))
     added = sum(kg or 0.0 for t, kg in put_in if t > pot_gone)
     spilled = sum(s.kg or 0.0 for s in state.spills if s.layer is None and not s.mould and s.t > pot_gone)
     return WaxInventory(pot=max(0.0, melted + added - drawn - spilled), jugs=jugs)
@@ -100,7 +100,7 @@ def share_wanted(state: State, layer: int) -> float:
     Less after layers were left out or filled by what was weighed; more where a colour left out above it makes this one
     the top-up's. Raises `Trouble` where the plan cannot be weighed out.
     """
-    out, past = left_out_of(state), past_its_line(state, layer)
+    out, past = left_out_of(state), kg_past_line(state, layer)
     if past <= 0 and all(each == NOTHING for each in out.values()):
         return 1.0
     poured, nothing_left = in_moulds(state), WaxInventory(pot=0.0)
@@ -109,7 +109,7 @@ def share_wanted(state: State, layer: int) -> float:
     return max(0.0, wanted - past) / planned if planned > 0 else 1.0
 
 
-def past_its_line(state: State, layer: int) -> float:
+def kg_past_line(state: State, layer: int) -> float:
     """kg by which what stands in the moulds already takes the room of their next layer, where `layer` is that.
 
     A pour is made to its line whatever it weighs; only one that is far heavier than was asked for stands above it.

@@ -9,7 +9,7 @@ from rich.cells import cell_len
 from pourday.errors import Trouble
 from pourday.guide.acts.act import Question
 from pourday.guide.advice.adviser import Advice
-from pourday.guide.advice.still_to_weigh import beside, still_to_weigh
+from pourday.guide.advice.still_to_weigh import revised_plan_lines, still_to_weigh
 from pourday.guide.rescue.on_return import what_is_open
 from pourday.language import tr
 from pourday.tui.drawing.block_letters import block_rows, block_width
@@ -129,7 +129,7 @@ def day_parts(advice: Advice, now: float) -> tuple[Part, ...]:
     return (
         (tr("Where it stands now"), opened),
         (tr("Still to weigh"), _or_why(lambda: still_to_weigh(state))),
-        (tr("The plan as it began, and now"), _or_why(lambda: beside(state))),
+        (tr("The plan as it began, and now"), _or_why(lambda: revised_plan_lines(state))),
     )
 
 

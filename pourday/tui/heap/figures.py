@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pourday.errors import Trouble
-from pourday.heap.lot import can_be
+from pourday.heap.lot import can_be_wax
 from pourday.heap.steps import LEAST_SAMPLE, MOST_SAMPLE, RunStep
 from pourday.language import tr
 from pourday.plan.model import Plan
@@ -64,7 +64,7 @@ def step_value(step: RunStep, text: str, plan: Plan, heap: HeapState) -> float:
                 ),
                 instead=tr("Weigh another tin, or press Enter alone: not weighed."),
             )
-    elif step.id == "aside" and heap.dry_kg and not can_be(heap.dry_kg, value):
+    elif step.id == "aside" and heap.dry_kg and not can_be_wax(heap.dry_kg, value):
         dry, wet = (show_mass(kg, plan.units, plan.scale_step) for kg in (heap.dry_kg, value))
         raise Trouble(
             tr("A block of {dry} that pushes {wet} of water aside is no wax.", dry=dry, wet=wet),

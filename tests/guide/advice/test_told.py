@@ -13,7 +13,7 @@ from msgspec.structs import replace as replace_fields
 from pourday.demo.scenario import two_pillars
 from pourday.guide.advice.agenda import agenda, order_now
 from pourday.guide.advice.now import what_now
-from pourday.guide.advice.telling import MOVED, told
+from pourday.guide.advice.telling import MOVED, fact_to_tell
 from pourday.plan.model import Cylinder
 from pourday.session import events as ev
 from pourday.session.act_id import ActId
@@ -24,7 +24,7 @@ RANKS = ("dry pot", "ceiling", "near ceiling", "watch", "water", "silent", "away
 
 def tell(day: Day, minute: float) -> ev.Told | None:
     """File what is told now, where it is something new."""
-    fact = told(day.state, day.now(minute))
+    fact = fact_to_tell(day.state, day.now(minute))
     if fact is not None:
         day.at(minute, fact, by="program")
     return fact

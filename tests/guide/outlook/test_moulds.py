@@ -5,11 +5,11 @@ from __future__ import annotations
 import pytest
 
 from pourday.forecast.mould import COARSE
-from pourday.guide.outlook.absence import LEAST, absence, burner_put_off, last_gap, lit_on_leaving
+from pourday.guide.outlook.absence import LEAST, absence, burner_question_skipped, last_gap, lit_on_leaving
 from pourday.guide.outlook.as_seen import HAND, core_c, crust, look_of, marks, surface_c
 from pourday.guide.outlook.mould_heat import MouldHeatCache
 from pourday.guide.outlook.mould_now import mould_now
-from pourday.guide.outlook.moulds import may_get_c, mould_outlooks, on_bench
+from pourday.guide.outlook.moulds import hottest_allowed_c, mould_outlooks, on_bench
 from pourday.learning.factors import posterior
 from pourday.session import events as ev
 from pourday.wax.materials import family
@@ -62,9 +62,9 @@ def test_an_empty_mould_stands_for_nothing_and_one_the_plan_dropped_is_not_on_th
 
 def test_a_mould_is_never_filled_hotter_than_it_stands(day):
     mould, wax = day.plan.moulds[0], family("paraffin_pillar")
-    assert may_get_c(mould, wax) <= wax.max_working_c
+    assert hottest_allowed_c(mould, wax) <= wax.max_working_c
     limited = type(mould)(**{f: getattr(mould, f) for f in mould.__struct_fields__} | {"limit_c": 60.0})
-    assert may_get_c(limited, wax) <= 60.0
+    assert hottest_allowed_c(limited, wax) <= 60.0
 
 
 def test_a_short_absence_is_none_and_a_long_one_lasts_until_somebody_says_so(waiting):
@@ -77,7 +77,7 @@ def test_a_short_absence_is_none_and_a_long_one_lasts_until_somebody_says_so(wai
     waiting.at(92, ev.CameBack())
     assert absence(waiting.state, waiting.t(93)) is None
     assert last_gap(waiting.state) == gap
-    assert not burner_put_off(waiting.state)
+    assert not burner_question_skipped(waiting.state)
 
 
 def test_a_burner_nobody_knows_of_was_lit_when_somebody_last_knew(day):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from pourday.demo.scenario import two_pillars
-from pourday.guide.advice.still_to_weigh import beside, still_to_weigh
+from pourday.guide.advice.still_to_weigh import revised_plan_lines, still_to_weigh
 from pourday.plan.replan import InMould, replan
 from pourday.plan.weigh import weigh_sheet
 from pourday.session import events as ev
@@ -24,7 +24,7 @@ def layered(day: Day, share: float = 1.0) -> Day:
 
 
 def test_an_unchanged_plan_has_nothing_beside_it(day: Day) -> None:
-    assert beside(layered(day).state) == ()
+    assert revised_plan_lines(layered(day).state) == ()
 
 
 def test_a_revised_plan_shows_both_heights_and_both_orders_of_the_moulds_that_changed(day: Day) -> None:
@@ -36,7 +36,7 @@ def test_a_revised_plan_shows_both_heights_and_both_orders_of_the_moulds_that_ch
     )
     plan = replan(two_pillars(), "A", "new heights", {"A": inside})
     day.at(60, ev.PlanRevised(plan=plan, why="A ran short"))
-    lines = beside(day.state)
+    lines = revised_plan_lines(day.state)
     assert lines[0] == "08:00 plan revised: A ran short"
     assert lines[1] == "A planned: rust 79.2 mm, cream 64.8 mm"
     assert lines[2].startswith("A now: rust 4")
