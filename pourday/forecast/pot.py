@@ -94,7 +94,7 @@ class PotForecast:
     _asked: dict[float, Arrival] = field(default_factory=dict)
     _looked: dict[float, tuple[float, float, float]] = field(default_factory=dict)
     asides: dict[tuple[str, float, float], tuple[float, ...]] = field(default_factory=dict)
-    """What was worked out from it (of what kind, °C or s, s), so that it goes along wherever the forecast goes."""
+    """What was worked out from it (of what kind; °C, s or kg; s), so that it goes along wherever the forecast goes."""
 
     def light(self) -> PotForecast:
         """The same to be sent: half as many digits, which are six still, and without the path up to the last reading, which

@@ -278,9 +278,8 @@ def _turned_low(known: _ForecastKey, at: float) -> PotForecast:
     return forecast(after_change(known.pot, at, "on low"), (), at)
 
 
-def addition(pot: PotForecast, kg: float, now: float) -> Addition:
-    """What `kg` of cold wax put in now would do, with the burner lit so that it comes back."""
-    at = max(round(max(now, pot.setup.mode_since) / 30.0) * 30.0, pot.setup.mode_since)
+def addition(pot: PotForecast, kg: float, at: float) -> Addition:
+    """What `kg` of cold wax put in at a time would do, with the burner lit so that it comes back."""
     return after_addition(pot if pot.setup.mode == "on heat" else _lit(_known(pot), at, None), at, kg)
 
 
@@ -291,8 +290,14 @@ def addition_says(pot: PotForecast, kg: float, now: float, degrees: Callable[[fl
     `The pot falls to about 61 °C at the coldest and is back at 80 °C in about 12 min.`
     """
     before = pot.at(max(now, pot.setup.mode_since))[1]
-    effect = addition(pot, kg, now)
-    dip, back = effect.dip_c[1], effect.recovers.spread
+    at = max(round(max(now, pot.setup.mode_since) / 30.0) * 30.0, pot.setup.mode_since)
+
+    def comes_to() -> tuple[float, float, float]:
+        effect = addition(pot, kg, at)
+        back = effect.recovers.spread
+        return effect.dip_c[1], math.inf if back is None else back.likely, effect.forecast.until
+
+    dip, back, until = _once(pot, ("addition", kg, at), comes_to)
     if before - dip < HARDLY:
         return tr("It hardly cools the pot.")
     sets = tr(", where it begins to set,") if dip < pot.setup.wax.liquidus_c <= before else ""
@@ -300,18 +305,18 @@ def addition_says(pot: PotForecast, kg: float, now: float, degrees: Callable[[fl
     falls = tr(
         "The pot falls to about {degrees} at the coldest{sets}{lit}", degrees=degrees(dip), sets=sets, lit=lit
     )
-    if back is None:
+    if back == math.inf:
         return tr(
             "{falls} and is not back at {degrees} within {span}.",
             falls=falls,
             degrees=degrees(before),
-            span=span(effect.forecast.until - now),
+            span=span(until - now),
         )
     return tr(
         "{falls} and is back at {degrees} in about {span}.",
         falls=falls,
         degrees=degrees(before),
-        span=span(back.likely - now),
+        span=span(back - now),
     )
 
 
