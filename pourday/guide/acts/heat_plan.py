@@ -29,10 +29,10 @@ from pourday.session.state import ReadingAt, State
 from pourday.times import MINUTE
 
 COOLER = 8.0
-"""K below the pour's at which wax still takes colour and scent, for a jug that is warmed in its bath before it is poured
-(common practice, no source: scent goes in at 63-85 °C)."""
+"""K below the heat of the pour at which wax still takes colour and scent, for a jug that is warmed in its bath
+before it is poured (common practice, no source: scent goes in at 63-85 °C)."""
 RECOVERS = 3 * MINUTE
-"""A jug colder than its bath is read again after this. An estimate of ours."""
+"""s after which a jug that was colder than its bath is read again. An estimate of ours."""
 JUG_IN_BATH_S_PER_K = 60.0
 """s for a jug in a bath that cools to fall one kelvin (common practice, no source)."""
 JUG_ON_BENCH_S_PER_K = 30.0
@@ -45,15 +45,16 @@ STILL_RISES = 8 * MINUTE
 TOP_UP_KEEPS, POUR_KEEPS = 30 * MINUTE, 12 * MINUTE
 """So long a top-up, or the rest of a layer, may wait for a low flame to warm its jug. Estimates of ours."""
 LOOKED = 3 * MINUTE
-"""To go, look, and come back to the stove."""
+"""s to go to a mould, look, and come back to the stove."""
 MOST_MARGIN = 20 * MINUTE
-"""However unsure a window is, the heat does not wait longer than this past the likely time."""
+"""s past the likely time of a window at which the heat is begun at the latest, however unsure the window is."""
 IN_TIME = 10 * MINUTE
-"""Hot wax is ready this long before a window probably closes: to read, look and pour."""
+"""s before a window probably closes at which hot wax has to be ready: to read, look and pour."""
 CROWD_EARLIER = 20 * MINUTE
-"""Before a crowd the next jug is drawn so much earlier: later both hands are needed at the moulds. An estimate of ours."""
+"""s that the next jug is drawn earlier before a crowd of pours: later both hands are needed at the moulds. An
+estimate of ours."""
 CROWD, CROWDED = 30 * MINUTE, 3
-"""So many pours to come within this time are a crowd: the wax is hot before the first of them may open."""
+"""So many pours within so many s are a crowd: the wax is hot before the first of them may open."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,13 +74,13 @@ class PourNeed:
     hurry: bool = False
     """Its window is short, or it is one of a crowd: the wax must not be found cold."""
     served: bool = False
-    """Its jug was just read warm enough: no heat is wanted for it."""
+    """Its jug was just read warm enough: it asks for no heat."""
     crowd: bool = False
     """It is one of several that come together: its jug is drawn before the first of them."""
     keeps: float = 0.0
     """s that it may wait past `at` without harm."""
     soonest: float = float("inf")
-    """When it may first be wanted, where `at` waits until a look has probably found it ready."""
+    """When it may be wanted first, where `at` waits until a look has probably found its mould ready."""
 
 
 def needs(state: State, outlook: Outlook, moulds: Sequence[Act], now: float) -> list[PourNeed]:
@@ -106,11 +107,12 @@ def crowded(pour_needs: Sequence[PourNeed], need: PourNeed, now: float) -> bool:
 
 
 def _from(need: PourNeed, now: float) -> float:
+    """When a pour may be wanted first, seconds since the epoch; not before now."""
     return max(now, min(need.at, need.soonest))
 
 
 def _with_fellow(act: Act, need: PourNeed, pairs: Sequence[tuple[Act, PourNeed]], now: float) -> PourNeed:
-    """A pour that waits for another mould's look is heated for when that one is."""
+    """A need whose pour waits for the look at another mould: its heat is wanted when that look's pour is."""
     if act.kind not in ("pour", "top-up") or act.due <= now:
         return need
     others = [n.at for a, n in pairs if a.kind == "look" and n.layer == need.layer and a.due < act.due]
@@ -119,6 +121,7 @@ def _with_fellow(act: Act, need: PourNeed, pairs: Sequence[tuple[Act, PourNeed]]
 
 
 def _need(state: State, outlook: Outlook, act: Act, now: float) -> PourNeed | None:
+    """What the stove has to know of one act at a mould; None for one that no pour comes of."""
     layer = coming_layer(state, act)
     if layer is None:
         return None
@@ -167,7 +170,7 @@ def _probably(outlook: Outlook, act: Act, need: PourNeed, now: float) -> float:
 
 
 def _ready_probably(outlook: Outlook, act: Act, letter: str, need: PourNeed, now: float) -> float:
-    """The same of one of the moulds that are looked at."""
+    """When one mould of an act that is still to be looked at will probably be ready, with time left to pour."""
     forecast = outlook.mould(letter)
     if (
         forecast is None
@@ -198,7 +201,8 @@ def lead(outlook: Outlook, need: PourNeed, now: float) -> float:
 
 
 def light_at(outlook: Outlook, need: PourNeed, now: float) -> float | None:
-    """When to light the burner for a need; None where the pot stays warm enough by itself, or it never comes."""
+    """When to light the burner for a need, seconds since the epoch; None where the pot stays warm enough by itself,
+    or never gets there."""
     if need.at == float("inf") or need.served:
         return None
     within = COOLER if outlook.state.burner == "low" else READY_WITHIN
@@ -238,7 +242,8 @@ def warm_as_read(state: State, outlook: Outlook, act: Act, now: float) -> bool:
 
 
 def _as_now(state: State, outlook: Outlook, layer: int, read: ReadingAt, now: float) -> float:
-    """°C of the jug of a layer that was read, with what it has fallen since where nothing heats it."""
+    """°C that the jug of a layer has by now, from what was `read` in it: less what it has lost since, where nothing
+    heats it."""
     law = outlook.jug_law(layer)
     if state.jugs[layer].where != "bath":
         return read.celsius - (now - read.t) * law.bench / JUG_ON_BENCH_S_PER_K
@@ -248,7 +253,8 @@ def _as_now(state: State, outlook: Outlook, layer: int, read: ReadingAt, now: fl
 
 
 def fit_from(state: State, outlook: Outlook, act: Act, now: float) -> float:
-    """When the jug of a pour is fit to pour from; never, while there is none or nothing warms it."""
+    """When the jug of a pour is fit to pour from, seconds since the epoch; infinite while there is none, or while
+    nothing warms it."""
     layer = coming_layer(state, act)
     jug = state.jugs.get(layer) if layer is not None else None
     if jug is None or layer is None or jug.has_set:

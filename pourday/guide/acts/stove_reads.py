@@ -26,23 +26,27 @@ from pourday.times import MINUTE
 from pourday.units import show_volume
 
 READ_EVERY = 8 * MINUTE
-"""Sooner than the watch, so that a person who follows the guide never hears it."""
+"""s after which lit wax is read at the latest: sooner than the watch rings, so that whoever follows the guide never
+hears it."""
 SOON = 8 * MINUTE
-"""Wax for a pour that cannot wait is read so long before, where it may have grown too cold,"""
+"""s before a pour that cannot wait at which its wax is read where it may have grown too cold,"""
 DOUBT = 5 * MINUTE
-"""and was not read for so long. Estimates of ours."""
+"""and has not been read for so many s. Estimates of ours."""
 OLD = 10 * MINUTE
-"""A reading so long before the burner was lit again says little of where it begins. An estimate of ours."""
+"""s before the burner was lit again: a reading older than that says little of where the new heat begins. An estimate
+of ours."""
 READ_MOLTEN = 3 * MINUTE
-"""Melting is the slow half, the last degrees are quick, so the end is watched (common practice, no source)."""
+"""s between readings of molten wax: melting is the slow half, the last degrees are quick, so the end is watched
+(common practice, no source)."""
 READ_NEAR = 2 * MINUTE
-"""Where the hot side of the forecast is near the ceiling, or near the target over a full flame, it is not left unread for
-longer. An estimate of ours."""
+"""s between readings where the hot side of the forecast is near the ceiling, or near the target over a full flame.
+An estimate of ours."""
 SMALL = 0.3
 """kg in the fullest vessel below which a full flame takes wax from set to its ceiling in ten minutes, so that it is read as
 often as molten wax. An estimate of ours."""
 READ_LOW = 22 * MINUTE
-"""On a low flame that was read, which moves little; well within its watch. An estimate of ours."""
+"""s between readings over a low flame that was read before: it moves little. Well within its watch. An estimate of
+ours."""
 READ_LOW_FIRST, READ_LOW_HOT = 10 * MINUTE, 4 * MINUTE
 """The first time on a stove whose low flame nobody has read yet: how strong it is differs from hob to hob by more than a
 forecast can tell; where the wax may come near its ceiling by then, the second, or as long again as it has burned. Estimates
@@ -65,16 +69,17 @@ WATER_EVERY, WATER_EVERY_LOW = 30 * MINUTE, 90 * MINUTE
 MOSTLY_FULL = 0.85
 """Share of a full bath above which nobody has to be told how much is left. An estimate of ours."""
 WATER_SOONEST = 5 * MINUTE
-"""Between two looks at it. An estimate of ours."""
+"""s between two looks at the water at the least. An estimate of ours."""
 WATER_OVERDUE = 10 * MINUTE
-"""Past that time it is an alarm. An estimate of ours."""
+"""s past its time after which a look at the water that was not made is an alarm. An estimate of ours."""
 MISSED = 2.5
-"""K by which the forecast may begin above the last reading and still be a guide to turn the burner off by."""
+"""K that the forecast may begin above the last reading and still be a guide to when the burner is turned off."""
 WARM_ENOUGH = 1.0
-"""K below the target that a thermometer and a forecast cannot tell from it."""
+"""K below the target that neither a thermometer nor a forecast can tell from it."""
 
 UNSURE = 12.0
-"""K between the low and the high side of the forecast from which nobody is told to switch by it. An estimate of ours."""
+"""K between the low and the high side of the forecast above which nobody is told to turn the burner by it. An
+estimate of ours."""
 AHEAD_OF_TARGET = 20.0
 """K below the target at which the hot side of the forecast asks for a reading: a boiling bath carries its wax on by 15 K,
 and it rises 5 K a minute, so that it can still be turned down in time. An estimate of ours."""
@@ -162,9 +167,10 @@ def _is_sure(outlook: Outlook, at: float) -> bool:
 
 
 def heated_since(state: State) -> float:
-    """Since when a lit burner was not known to be off: the answer that it is lit is no news of the wax.
+    """Since when a lit burner has been on as far as anybody knows, seconds since the epoch.
 
-    While that is still asked for, the question comes first: since when nobody knew.
+    The answer to the question whether it is lit is no news of the wax, so it starts no new heat. While that is still
+    being asked: since when nobody knew.
     """
     since = state.burner_since
     for span in reversed(state.burner_spans if state.burner in LIT else ()):
@@ -221,8 +227,7 @@ def _read_says(state: State, outlook: Outlook, place: Place, target: float, laye
 
 
 def read_cooling(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: float) -> list[Act]:
-    """A mould waits or soon will, the burner is off and nobody knows how warm the wax still is: one look at the
-    thermometer tells."""
+    """A reading with the burner off: where a mould waits or soon will, and nobody knows how warm the wax still is."""
     if any(_in_doubt(state, outlook, need, now) for need in wanted):
         return [read_act(state, outlook, *where_to_read(state, outlook, wanted), now)]
     for need in wanted:
@@ -235,7 +240,7 @@ def read_cooling(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now
 
 
 def _in_doubt(state: State, outlook: Outlook, need: PourNeed, now: float) -> bool:
-    """Whether the wax of a pour that cannot wait may be too cold by then, for all that was read."""
+    """Whether the wax for a pour that cannot wait may be too cold by then, whatever was read so far."""
     last = last_wax_reading(state)
     if not need.hurry or not need.drawn or not 0 < need.at - now <= SOON or outlook.pot is None:
         return False
@@ -244,9 +249,10 @@ def _in_doubt(state: State, outlook: Outlook, need: PourNeed, now: float) -> boo
 
 
 def long_unread(state: State, outlook: Outlook, now: float) -> bool:
-    """Whether nobody knows how warm the wax still is from the heat before: then the next one runs too long.
+    """Whether nobody knows how warm the wax still is from the heat before, so that the next heat might run too long.
 
-    A full pot still to be melted is slow, and wax that has surely set again is melted as it was the first time.
+    A full pot that is still to be melted is slow, and wax that has surely set again is melted as it was the first time:
+    neither needs a reading.
     """
     if not state.jugs or outlook.pot is None or outlook.pot.at(now)[2] < outlook.wax.solidus_c:
         return False
@@ -263,9 +269,10 @@ def is_unsure(outlook: Outlook, at: float) -> bool:
 
 
 def wants_a_reading(state: State, outlook: Outlook, now: float) -> bool:
-    """Whether the wax is read before anything is switched: its forecast is no more than a guess, and no reading is fresh.
+    """Whether the wax is read before the burner is turned: its forecast is no more than a guess, and no reading is
+    fresh.
 
-    Wax that is as cold as the room before it was ever heated needs none.
+    Wax that was never heated is as cold as the room and needs none.
     """
     last = last_wax_reading(state)
     if not state.burner_spans or (last is not None and now - last.t < READ_SOONEST):
@@ -294,8 +301,8 @@ def heat_to(outlook: Outlook, wanted: Sequence[PourNeed], now: float) -> float:
 
 
 def unread_since_lit(state: State, outlook: Outlook) -> bool:
-    """Whether nothing says how warm the wax was when the burner was lit: too old a reading, or one that the
-    forecast does not follow."""
+    """Whether nothing tells how warm the wax was when the burner was lit: the last reading is too old, or the
+    forecast does not follow it."""
     last = last_wax_reading(state)
     if last is None or last.t >= heated_since(state) + MINUTE:
         return False
@@ -315,7 +322,8 @@ def _known_cooler(last: ReadingAt | None, target: float) -> bool:
 
 
 def water_due(state: State, outlook: Outlook) -> float:
-    """When the bath is to be looked at: once a quarter of it, or less, may have gone as steam since somebody did."""
+    """When the water of the bath is to be looked at, seconds since the epoch: once a set share of it may have gone
+    as steam since the last look."""
     seen = state.water_seen_at or 0.0
     lit = max(seen, state.burner_spans[-1].start if state.burner_spans else 0.0)
     most = WATER_EVERY_LOW if state.burner == "low" else WATER_EVERY
@@ -330,7 +338,8 @@ def water_due(state: State, outlook: Outlook) -> float:
 
 
 def _lit_share(state: State, start: float, end: float) -> float:
-    """How much of the longest time between two looks at the water the burner was lit between two moments."""
+    """How much of the longest time allowed between two looks at the water has been used up between two moments, by
+    the burner being lit: 1 for all of it."""
     return sum(
         max(0.0, min(end, span.end if span.end is not None else end) - max(start, span.start))
         / (WATER_EVERY_LOW if span.what == "low" else WATER_EVERY)
