@@ -23,7 +23,7 @@ from pourday.plan.model import Plan
 from pourday.plan.weigh import weigh_sheet
 from pourday.session import events as ev
 from pourday.session.act_id import ActId
-from pourday.session.describe import say_fact
+from pourday.session.describe import say_facts
 from pourday.session.events import Entry, Fact
 from pourday.session.fold import effective
 from pourday.session.looks import LOOK_SHORT
@@ -284,7 +284,7 @@ def _in_a_line(act: Act, facts: Sequence[Fact], state: State, now: float) -> str
     if any(isinstance(fact, ev.Poured) for fact in done):
         # The scale says the same weights once more.
         done = [fact for fact in done if isinstance(fact, ev.Poured)]
-    said = "; ".join(say_fact(fact, state.plan) for fact in done) or "; ".join(settled) or act.word
+    said = say_facts(done, state.plan) or "; ".join(settled) or act.word
     why = act.why.partition(". ")[0].rstrip(".")
     if act.between is not None and all(isinstance(fact, ev.Reading) for fact in facts):
         why = tr("A jug is read before it is poured")

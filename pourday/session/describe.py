@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
+
+from msgspec.structs import replace
 
 from pourday.language import tr, word
 from pourday.plan.jug_names import called_jug, the_jug
@@ -18,7 +21,7 @@ from pourday.session.describe_heap import say_heap_fact
 from pourday.session.events import Fact
 from pourday.session.heap import OF_HEAP
 from pourday.session.looks import LOOK_WORDS
-from pourday.times import clock, span
+from pourday.times import clock, letters, span
 from pourday.units import show_length, show_mass, show_temperature
 
 _PUT = {"bath": tr("stood in the bath"), "bench": tr("stood on the bench"), "hand": tr("taken in hand")}
@@ -47,8 +50,34 @@ class _Figures:
 
     def colour(self, layer: int) -> str:
         """The colour's name, or the layer's number where it has none."""
-        named = self.plan.layers[layer].colour if 0 <= layer < len(self.plan.layers) else ""
-        return named or tr("layer {layer}", layer=layer + 1)
+        return self.named(layer) or tr("layer {layer}", layer=layer + 1)
+
+    def named(self, layer: int) -> str:
+        """The colour's name; empty where it has none."""
+        return self.plan.layers[layer].colour if 0 <= layer < len(self.plan.layers) else ""
+
+
+_OF_A_MOULD = (ev.Poured, ev.Looked, ev.SealSeen, ev.Relieved)
+"""Facts that one answer often says of several moulds."""
+
+
+def say_facts(facts: Iterable[Fact], plan: Plan) -> str:
+    """Several facts in one sentence, without a full stop; what is said alike of moulds in a row is said of them together."""
+    said: list[tuple[str, str, Fact]] = []
+    for fact in facts:
+        mould, alike = "", say_fact(fact, plan)
+        if isinstance(fact, _OF_A_MOULD):
+            mould, alike = fact.mould, say_fact(replace(fact, mould="?"), plan)
+        if mould and said and said[-1][1] == alike:
+            said[-1] = (said[-1][0] + mould, alike, fact)
+        else:
+            said.append((mould, alike, fact))
+    return "; ".join(
+        say_fact(replace(fact, mould=letters(moulds)), plan)
+        if len(moulds) > 1 and isinstance(fact, _OF_A_MOULD)
+        else say_fact(fact, plan)
+        for moulds, _, fact in said
+    )
 
 
 def say_fact(fact: Fact, plan: Plan) -> str:
@@ -154,13 +183,14 @@ def _wax_moved(fact: Fact, shown: _Figures) -> str:
         case ev.Poured():
             at = tr(" at {degrees}", degrees=shown.degrees(fact.celsius)) if fact.celsius is not None else ""
             part = tr(", broken off at about {share:.0%}", share=fact.share) if fact.share < 1 else ""
-            into = tr(
-                "poured {part} {colour} into {mould}{at}",
-                part=word(fact.part),
-                colour=shown.colour(fact.layer),
-                mould=fact.mould,
-                at=at,
+            colour = shown.colour(fact.layer)
+            # A layer without a colour is called by its number: `layer 1`, not `layer layer 1`.
+            what = (
+                colour
+                if fact.part == "layer" and not shown.named(fact.layer)
+                else f"{word(fact.part)} {colour}"
             )
+            into = tr("poured {what} into {mould}{at}", what=what, mould=fact.mould, at=at)
             return f"{into}: {shown.mass(fact.kg)}{shown.planned(fact.planned_kg)}{part}"
         case ev.Emptied():
             into = (

@@ -17,7 +17,7 @@ from pourday.store.live import LiveSession
 from pourday.store.reading import read_session
 from pourday.tui.drawing.lines import text_of
 from pourday.tui.stove.controller import StoveController
-from pourday.tui.stove.entry import JUG_KEYS, PLACE_KEYS, targets
+from pourday.tui.stove.entry import JUG_KEYS, PLACE_KEYS, Target, targets
 from pourday.tui.stove.foot import foot
 from pourday.tui.terminal.held import HeldKey
 
@@ -454,6 +454,44 @@ def test_waiting_for_a_jug_to_be_read_digits_go_to_that_jug_already(hands):
     coming = what_now(hands.live.state, hands.controller.advice.outlook, [read], hands.now).act
     assert coming.kind == "wait"
     assert [targets(hands.live.state, each)[0].jug for each in (coming, read)] == [1, 1]
+
+
+def asking_to_read(hands, layer: int) -> None:
+    """The sentence asks for a reading of that jug, and digits go where they went before: into the pot."""
+    advice = hands.controller.advice
+    act = next(a for a in advice.acts if a.kind == "drop" and a.layer == layer)
+    read = replace(act, kind="read", word="READ JUG CREAM")
+    typed = hands.controller._typed
+    typed._recorder.advice = replace(advice, now=replace(advice.now, act=read))
+    typed._place = Target("pot")
+
+
+def test_a_number_typed_while_another_place_is_asked_for_is_asked_about(hands):
+    """READ JUG stood there in large for two seconds, and 89 was filed of a pot with nothing in it."""
+    two_jugs(hands)
+    asking_to_read(hands, 1)
+    typed = hands.controller._typed
+    for digit in "87":
+        typed.type(digit, digit, hands.now)
+    question = typed.type("enter", None, hands.now)
+    assert question is not None
+    assert question.asks.startswith("87.0 °C in the pot? The sentence asks for the cream jug.")
+    answers = {choice.key: choice.facts[0] for choice in question.choices}
+    assert (answers["k"].place, answers["k"].jug) == ("jug", 1)
+    assert answers["y"].place == "pot"
+    # Who says by a letter where it was read is not asked again.
+    for digit in "87p":
+        typed.type(digit, digit, hands.now)
+    assert typed.type("enter", None, hands.now) is None
+
+
+def test_the_jug_is_no_place_any_more_once_there_are_two(hands):
+    """READ JUG PLUM was answered by a reading of `the jug`, of no colour, right after the second one was made."""
+    two_jugs(hands)
+    typed = hands.controller._typed
+    typed._place = Target("jug")
+    typed.follow(hands.real, hands.real)
+    assert typed.target() in typed.places()
 
 
 def test_a_jug_is_moved_in_a_few_keys_and_says_where_it_stands(hands):

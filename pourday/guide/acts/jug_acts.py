@@ -66,7 +66,8 @@ def _ready(state: State, outlook: Outlook, now: float) -> float:
 
 def _draw(outlook: Outlook, layer: int, due: float) -> Act:
     """Drawing, colouring and scenting the jug of a layer; of a dyed one with the look at a drop on white paper."""
-    dyed = outlook.state.plan.layers[layer].dye_load > 0
+    like = outlook.state.plan.layers[layer]
+    dyed, scented = like.dye_load > 0, like.scent_load > 0 or like.scent_by_eye
     says, made = jug_says(outlook, layer), ev.JugMade(layer=layer, planned_kg=outlook.jug(layer).wax)
     return Act(
         id=ActId("jug", layer=layer),
@@ -76,7 +77,7 @@ def _draw(outlook: Outlook, layer: int, due: float) -> Act:
         says=f"{says} {DROP_TOO}" if dyed else says,
         why=f"{WHY_JUG}{_less(outlook, layer)}{f' {WHY_DROP}' if dyed else ''}",
         due=due,
-        caution=SCENT,
+        caution=SCENT if scented else "",
         records=(made, colour_seen(outlook, layer)) if dyed else (made,),
         place=("jug", ""),
         urgency=Urgency.USUAL,

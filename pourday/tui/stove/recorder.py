@@ -8,7 +8,7 @@ from pourday.errors import Trouble
 from pourday.guide.advice.adviser import Advice, Adviser
 from pourday.language import tr
 from pourday.session import events as ev
-from pourday.session.describe import say_fact
+from pourday.session.describe import say_facts
 from pourday.session.events import Fact
 from pourday.session.fold import last_redoable, last_undoable
 from pourday.store.live import LiveSession
@@ -72,9 +72,9 @@ class Recorder:
 
     def file_all(self, facts: tuple[Fact, ...], now: float) -> None:
         """File what one answer says, and say what of it is on disk."""
-        sentences = [say_fact(fact, self.live.state.plan) for fact in facts if self.file(fact, now)]
-        if sentences:
-            self.message = tr("Filed: {sentences}", sentences="; ".join(sentences)).rstrip("?.") + "."
+        said = say_facts([fact for fact in facts if self.file(fact, now)], self.live.state.plan)
+        if said:
+            self.message = tr("Filed: {sentences}", sentences=said).rstrip("?.") + "."
 
     def finish(self, now: float) -> None:
         """End the session; its record is kept."""
@@ -93,7 +93,7 @@ class Recorder:
         if not entries:
             self.message = tr("There is nothing to take back.")
         else:
-            said = "; ".join(say_fact(entry.fact, self.live.state.plan) for entry in entries)
+            said = say_facts([entry.fact for entry in entries], self.live.state.plan)
             when = clock(entries[0].t, now)
             self.message = tr(
                 "Taken back: {said} ({when}). It stays readable in the record; u brings it back.",
@@ -115,7 +115,7 @@ class Recorder:
                 "There is nothing to bring back: nothing was taken back, or something was said since."
             )
         else:
-            said = "; ".join(say_fact(entry.fact, self.live.state.plan) for entry in back)
+            said = say_facts([entry.fact for entry in back], self.live.state.plan)
             self.message = tr("Brought back: {said} ({clock}).", said=said, clock=clock(back[0].t, now))
             if self._on_filed is not None:
                 self._on_filed(self.live.entries[-1].fact)

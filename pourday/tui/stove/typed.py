@@ -54,14 +54,19 @@ class PendingInput:
         """where the sentence asks for them,"""
         self._asked_since = float("-inf")
         """and since when it does."""
+        self._chosen = False
+        """Whether the place of what is typed was chosen by a key."""
 
     def follow(self, real: float, last_key: float) -> None:
         """Let digits to come go where the sentence asks for them, once it has asked for a while and no key was
         pressed."""
-        first_place = self.places()[0]
+        places = self.places()
+        first_place = places[0]
         if first_place != self._asked:
             self._asked, self._asked_since = first_place, real
-        if self._place is None or real - max(self._asked_since, last_key) >= STEADY:
+        # Once there are several jugs, `the jug` is no place any more.
+        stands = self._place in places
+        if not stands or real - max(self._asked_since, last_key) >= STEADY:
             self._place = first_place
 
     def drop(self) -> None:
@@ -107,6 +112,7 @@ class PendingInput:
             self._to(letters[character.lower()], PLACE_KEYS.get(character.lower(), "jug"))
         elif character is not None:
             # Where a number goes stands beside it from its first digit on, whatever the sentence says meanwhile.
+            self._chosen = self._chosen and self.entry.target is not None
             self.entry = replace(self.entry, target=self.target())
             self.entry, self._recorder.message = self.entry.typed(character)
         return None
@@ -167,13 +173,13 @@ class PendingInput:
         if not there:
             self._recorder.message = tr("There is no {place} before something is poured.", place=word(place))
             return
-        here = self.target()
+        here, self._chosen = self.target(), True
         index = there.index(here) if here in there else -1
         self.entry = replace(self.entry, target=there[(index + 1) % len(there)])
 
     def next_place(self) -> None:
         """Digits go to the next place that there is."""
-        places, here = self.places(), self.target()
+        places, here, self._chosen = self.places(), self.target(), True
         index = places.index(here) if here in places else -1
         self.entry = replace(self.entry, target=places[(index + 1) % len(places)])
 
@@ -225,7 +231,7 @@ class PendingInput:
 
     def _place_question(self, reading: Temperature, target: Target, now: float) -> Question | None:
         """Asks where a reading was taken that can hardly be of its place; None where it can."""
-        why = self._impossible(reading.celsius, target)
+        why = self._impossible(reading.celsius, target) or self._asked_elsewhere(target)
         if not why:
             return None
         others = [
@@ -247,6 +253,14 @@ class PendingInput:
             ),
             (*others, sure),
         )
+
+    def _asked_elsewhere(self, target: Target) -> str:
+        """That the sentence asks for a reading of another place, where nobody chose this one: digits go on to where they
+        went for a while, and the thermometer may have been in either. Empty where that is not so."""
+        first, asked = self._recorder.advice.now, self.places()[0]
+        if first is None or first.act.kind != "read" or self._chosen or asked == target:
+            return ""
+        return tr("The sentence asks for the {name_of}.", name_of=self.name_of(asked))
 
     def _impossible(self, celsius: float, target: Target) -> str:
         """Why a reading can hardly be of its place; empty where it can."""

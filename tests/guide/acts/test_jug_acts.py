@@ -81,3 +81,10 @@ def test_a_layer_weighed_far_heavier_makes_the_next_jug_as_much_smaller(day, day
     assert less == pytest.approx(0.062 / (1 + load), abs=0.002)
     act = next(a for a in day.acts(120).values() if a.kind == "jug" and a.layer == 1)
     assert "less is wanted since more went in below than its line takes" in act.why
+
+
+def test_a_jug_without_scent_has_no_caution_for_scent(day_of):
+    jug = day_of(Plan(layers=(Layer(colour="sand"),))).at(
+        1, ev.BurnerSet(state="on"), ev.Reading(place="pot", celsius=88.0)
+    ).act(2, "jug")  # fmt: skip
+    assert jug.caution == ""
