@@ -404,6 +404,17 @@ def in_jugs(hands) -> list[tuple[int | None, float]]:
     return [(f.jug, f.celsius) for f in hands.said() if isinstance(f, ev.Reading) and f.place == "jug"]
 
 
+def test_two_places_of_one_bath_that_read_otherwise_are_said_and_both_kept(hands):
+    hands.live.file(ev.JugMade(layer=0), now=hands.now)
+    hands.live.file(ev.BurnerSet(state="low"), now=hands.now)
+    hands.now += 1500.0
+    hands.live.file(ev.Reading(place="pot", celsius=86.0), now=hands.now)
+    hands.controller.look(hands.now, hands.real)
+    hands.type("79.0j\r")
+    assert hands.controller.message.startswith("jug: 79.0 °C filed. But the pot read 86.0 °C just before")
+    assert [r.celsius for r in hands.live.state.readings if not r.doubt][-2:] == [86.0, 79.0]
+
+
 def test_with_one_jug_a_reading_is_its_and_nobody_is_asked(hands):
     hands.live.file(ev.JugMade(layer=1), now=hands.now)
     hands.type("7j8")

@@ -12,6 +12,7 @@ from pourday.guide.acts.act import Choice, Question, awaits
 from pourday.guide.acts.pour_size import POURS
 from pourday.guide.acts.weighing import pour_question, poured_with, weight_name, weight_question
 from pourday.guide.outlook.plausible import impossible
+from pourday.guide.outlook.two_places import read_otherwise_words
 from pourday.language import tr, word
 from pourday.plan.jug_names import called_jug, jug_name
 from pourday.probes.source import ProbeSpot
@@ -279,6 +280,8 @@ class PendingInput:
             self._recorder.message = tr("{name_of}: {read} filed.", name_of=self.name_of(target), read=read)
             if fact.doubt:
                 self._recorder.message = self._doubted(read, fact.doubt)
+            elif otherwise := read_otherwise_words(self._recorder.live.state):
+                self._recorder.message = f"{self._recorder.message} {otherwise}"
 
     def _doubted(self, read: str, doubt: str) -> str:
         """What is said of a reading that was kept in doubt: it counts once another one has borne it out."""
