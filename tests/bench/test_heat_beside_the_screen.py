@@ -134,7 +134,7 @@ def test_a_poured_layer_has_its_forecast_on_screen_within_a_third_of_a_bare_apps
             times = []
             for step in range(9):
                 letter = "AB"[step % 2]
-                start = await asyncio.to_thread(first_paint, bare, b"PAINTED", tmp_path)
+                start, _ = await asyncio.to_thread(first_paint, bare, b"PAINTED", tmp_path)
                 await pilot.pause(0.2)
                 clock.at += 60
                 begun = time.perf_counter()

@@ -154,7 +154,7 @@ class ForecastQuery:
     def answers(self, memory: Memory) -> Iterator[Forecast]:
         known, known_pot = self.known, self.known_pot
         prior = prior_of(self.kitchen, self.state.plan)
-        before = memory.outlook if known is not None and _same_plan(memory.state, self.state) else None
+        before = memory.outlook if _same_plan(memory.state, self.state) else None
         for grid in (COARSE, FINE) if known is None else (ROUGH, COARSE, FINE):
             outlook, trouble = try_look_ahead(self.state, self.now, memory.cache, grid, before, prior)
             memory.state, memory.outlook = self.state, outlook

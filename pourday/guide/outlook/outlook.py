@@ -42,6 +42,8 @@ from pourday.wax.unsure import FOUR_IN_FIVE, TABLE_KELVIN, kelvin_sd, moved
 
 USUAL_FACTORS = posterior([]).factors
 """Before anything is known of a kitchen."""
+WAX_NEWS_FOR = 600.0
+"""Seconds for which it is said what the melt told of a wax that nobody knows. An estimate of ours."""
 MEANWHILE = 60.0
 """s for which the last pot serves while moulds are computed only roughly: no longer than any outlook serves (`AGE`
 of the adviser)."""
@@ -78,7 +80,9 @@ class Outlook:
     news: str = ""
     """and what the newest look taught of it, in a sentence; empty where that is not worth saying."""
     wax_moved: float = 0.0
-    """K by which a wax that nobody knows melted and sets higher than it was taken to, by today's readings."""
+    """K by which a wax that nobody knows melted and sets higher than it was taken to, by today's readings,"""
+    moved_at: float = 0.0
+    """and since when that is held, s since the epoch."""
     law: PotLaw = USUAL_POT
     """What earlier days say of the stove,"""
     jug_laws: Mapping[int, JugLaw] = field(default_factory=dict)
@@ -256,7 +260,9 @@ def look_ahead(
     known, until_now = cache.learned.of(state, as_melted, prior, only_known=grid == ROUGH, kelvin=lot.sd)
     moulds = mould_outlooks(state, as_melted, cache, grid, known)
     news = learned_news(known.factors, until_now.factors)
-    if lot.mean and (before is None or before.wax_moved != lot.mean):
+    held = before is not None and before.wax_moved == lot.mean
+    moved_at = before.moved_at if before is not None and held else now
+    if lot.mean and now - moved_at <= WAX_NEWS_FOR:
         news = " ".join(part for part in (_wax_news(state, sheet, lot), news) if part)
     if state.fixed_plan is not None and pot is None:
         rough = any(mould.heat.grid == ROUGH for mould in moulds.values())
@@ -275,6 +281,7 @@ def look_ahead(
         learned=known.factors,
         news=news,
         wax_moved=lot.mean,
+        moved_at=moved_at,
         law=prior.law,
         jug_laws=jug_laws(state, prior.jugs, sheet.wax.pour_max_c),
     )

@@ -11,6 +11,7 @@ from msgspec.structs import replace
 
 from pourday.demo.scenario import two_pillars
 from pourday.forecast.pot import Guess, PotSetup, forecast
+from pourday.guide.advice.queries import ForecastQuery, Memory
 from pourday.guide.outlook.outlook import as_it_melted
 from pourday.kitchen.pot import Pot
 from pourday.plan.model import BlendPart, Plan
@@ -96,8 +97,9 @@ def test_a_wax_with_figures_is_not_moved_by_its_melt() -> None:
     assert as_it_melted(view).mean == 0.0
 
 
-def test_a_day_s_own_melt_moves_its_windows_and_says_so_once(day: Day) -> None:
-    """A pot of the simulated kitchen melts wax that truly sets 3.5 K above what its words say; its readings go on record."""
+def melted_higher(day: Day) -> tuple[Day, float]:
+    """A pot of the simulated kitchen melts wax that truly sets 3.5 K above what its words say; its readings go on record.
+    The day and its last minute."""
     assert ABOUT is not None
     fresh = type(day)(plan=of(ABOUT))
     fresh.at(0, ev.BurnerSet(state="on"))
@@ -108,7 +110,25 @@ def test_a_day_s_own_melt_moves_its_windows_and_says_so_once(day: Day) -> None:
         pot.advance(150.0)
         celsius = round(pot.wax_c + 0.3 * float(rng.standard_normal()), 1)
         fresh.at(pot.seconds / 60, ev.Reading(place="pot", celsius=celsius))
-    outlook = fresh.outlook(pot.seconds / 60 + 0.1)
+    return fresh, pot.seconds / 60 + 0.1
+
+
+def test_a_day_s_own_melt_moves_its_windows_and_says_so(day: Day) -> None:
+    fresh, minute = melted_higher(day)
+    outlook = fresh.outlook(minute)
     assert 2.0 <= outlook.wax_moved <= 5.0
     assert "By how it melted, this wax sets between" in outlook.news
     assert fresh.plan.own == outlook.state.plan.own  # what is told of it on record stays as it was said
+
+
+@pytest.mark.parametrize("known", [None, frozenset()], ids=["at once", "beside the screen"])
+def test_what_the_melt_told_is_said_for_ten_minutes_and_not_again(
+    day: Day, known: frozenset[int] | None
+) -> None:
+    """Whoever answers, and however often they are asked meanwhile."""
+    fresh, minute = melted_higher(day)
+    memory, said = Memory(), []
+    for later in (0.0, 1.0, 9.0, 11.0, 60.0):
+        query = ForecastQuery(fresh.state, fresh.t(minute + later), known)
+        said.append({bool(part.outlook and part.outlook.news) for part in query.answers(memory)})
+    assert said == [{True}] * 3 + [{False}] * 2
