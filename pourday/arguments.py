@@ -133,6 +133,21 @@ def _add_probe(parser: argparse.ArgumentParser) -> None:
 
 def _add_commands(commands: argparse._SubParsersAction[_Parser], shared: _Parser) -> None:
     """The commands, each with what it takes; `shared` is what all of them take."""
+    for add in (
+        _add_demo,
+        _add_shelf,
+        _add_materials,
+        _add_live,
+        _add_records,
+        _add_plan,
+        _add_curve,
+        _add_rest,
+    ):
+        add(commands, shared)
+
+
+def _add_demo(commands: argparse._SubParsersAction[_Parser], shared: _Parser) -> None:
+    """The demo."""
     demo = commands.add_parser("demo", parents=[shared], help=tr("a whole simulated day"))
     demo.add_argument("--plain", action="store_true", help=tr("as text, without a screen"))
     demo.add_argument("--by-hand", action="store_true", help=tr("plan and pour it yourself"))
@@ -161,6 +176,10 @@ def _add_commands(commands: argparse._SubParsersAction[_Parser], shared: _Parser
     demo.add_argument(
         "--record", metavar="FILE", help=tr("keep what is shown as an asciinema cast, a new file")
     )
+
+
+def _add_shelf(commands: argparse._SubParsersAction[_Parser], shared: _Parser) -> None:
+    """Days found again, and laid beside each other."""
     shelf = commands.add_parser(
         "list", parents=[shared], help=tr("every session, open ones first; with words, those that have them")
     )
@@ -184,6 +203,10 @@ def _add_commands(commands: argparse._SubParsersAction[_Parser], shared: _Parser
     )
     family.add_argument("id", help=tr("one of them, as “pourday list” shows it"))
     family.add_argument("--json", action="store_true", help=tr("as JSON"))
+
+
+def _add_materials(commands: argparse._SubParsersAction[_Parser], shared: _Parser) -> None:
+    """What is there: materials and moulds, and what to buy."""
     stock = commands.add_parser(
         "stock",
         parents=[shared],
@@ -213,6 +236,10 @@ def _add_commands(commands: argparse._SubParsersAction[_Parser], shared: _Parser
         "plans", nargs="+", metavar="PLAN", help=tr("a plan file, the name of a kept plan, or a session")
     )
     shop.add_argument("--json", action="store_true", help=tr("as JSON, SI units"))
+
+
+def _add_live(commands: argparse._SubParsersAction[_Parser], shared: _Parser) -> None:
+    """A session carried on or looked at, and the probes without one."""
     resume = commands.add_parser("resume", parents=[shared], help=tr("carry a session on"))
     resume.add_argument("id", nargs="?", help=tr("its name; without one, the newest that is open"))
     _add_probe(resume)
@@ -229,6 +256,10 @@ def _add_commands(commands: argparse._SubParsersAction[_Parser], shared: _Parser
     follow.add_argument(
         "--serve", nargs="?", const="", metavar="ADDRESS", help=tr("show it as a page for a browser: on this machine alone, or at an address of it (192.168.1.5, 192.168.1.5:9000), behind a word that the stove's screen shows")
     )  # fmt: skip
+
+
+def _add_records(commands: argparse._SubParsersAction[_Parser], shared: _Parser) -> None:
+    """What records tell: one, all that is due, why a candle came out so, what was learned."""
     show = commands.add_parser(
         "show", parents=[shared], help=tr("a record as text: recipe, pours, what was not as planned")
     )
@@ -285,6 +316,10 @@ def _add_commands(commands: argparse._SubParsersAction[_Parser], shared: _Parser
         "check", parents=[shared], help=tr("what is wrong with files; repair into new ones")
     )
     check.add_argument("id", nargs="?", help=tr("one session; without it, all of them"))
+
+
+def _add_plan(commands: argparse._SubParsersAction[_Parser], shared: _Parser) -> None:
+    """A plan file, or the plan of a session."""
     plan = commands.add_parser("plan", parents=[shared], help=tr("weigh out a plan file"))
     plan.add_argument("file", nargs="?", help=tr("a plan as JSON; “pourday schema --plan” describes it"))
     plan.add_argument(
@@ -301,6 +336,10 @@ def _add_commands(commands: argparse._SubParsersAction[_Parser], shared: _Parser
     when = plan.add_mutually_exclusive_group()
     when.add_argument("--begin", metavar="TIME", help=tr("when the rehearsed day begins, like 9:30"))
     when.add_argument("--done", metavar="TIME", help=tr("when it is to be done: begins it in time for that"))
+
+
+def _add_curve(commands: argparse._SubParsersAction[_Parser], shared: _Parser) -> None:
+    """A cooling curve."""
     curve = commands.add_parser(
         "curve", parents=[shared], help=tr("a cooling curve read: where a wax sets, and what it can be")
     )
@@ -313,6 +352,10 @@ def _add_commands(commands: argparse._SubParsersAction[_Parser], shared: _Parser
     curve.add_argument(
         "--keep", metavar="NAME", help=tr("keep it as a wax of your own by this name, for plans")
     )
+
+
+def _add_rest(commands: argparse._SubParsersAction[_Parser], shared: _Parser) -> None:
+    """Moving house, and what stands for itself."""
     packs = commands.add_parser(
         "pack", parents=[shared], help=tr("all sessions, memories and settings into one file")
     )
