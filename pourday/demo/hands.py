@@ -14,6 +14,10 @@ LEAST = 0.005
 """kg by which the kitchen may have less wax than the record without a word: what clings to a jug. An estimate of ours."""
 
 
+KNOB_STEPS = {None: 0, "lower": -1, "higher": 1}
+"""By how many of the knob's settings a low flame is set otherwise. An estimate of ours."""
+
+
 def enact(fact: Fact, kitchen: Kitchen, sheet: WeighSheet) -> str:
     """Do in the kitchen what the fact says was done; a sentence where the kitchen cannot follow."""
     try:
@@ -45,12 +49,12 @@ def _at_the_pot(fact: ev.BurnerSet | ev.WaxAdded | ev.WaterSeen, kitchen: Kitche
     match fact:
         case ev.BurnerSet(state="off"):
             kitchen.burner(False)
-        case ev.BurnerSet(state="on" | "low" as flame):
+        case ev.BurnerSet(state="on" | "low" as flame, knob=knob):
             if kitchen.wax_kg <= 0 and not any(kitchen.jug_kg(jug.layer) for jug in sheet.jugs):
                 order = melt_order(kitchen.plan, sheet)
                 kitchen.add_wax(sheet.total - (order.later_kg if order else 0.0))
             if flame == "low":
-                kitchen.turn_low()
+                kitchen.turn_low(KNOB_STEPS[knob])
             else:
                 kitchen.burner(True)
         case ev.WaxAdded(kg=kg) if kg:

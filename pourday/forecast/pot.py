@@ -300,6 +300,22 @@ def after_change(
     )
 
 
+def low_turned(setup: PotSetup, share: Guess) -> PotSetup:
+    """The setup with its low flame set to another share of what it was: `share` is the logarithm of that, and its spread.
+
+    It holds for every low flame after it, until that is set anew.
+    """
+    if setup.carried is None or "low" not in setup.carried.names:
+        law = replace(
+            setup.law,
+            low=setup.law.low * math.exp(share.mean),
+            low_sd=math.hypot(setup.law.low_sd, share.sd),
+        )
+        return replace(setup, law=law)
+    sd = setup.law.low_sd
+    return replace(setup, carried=setup.carried.moved("low", Guess(share.mean / sd, share.sd / sd)))
+
+
 def water_seen(setup: PotSetup, before: PotForecast, looked_at: float) -> PotSetup:
     """The setup after a stretch in which somebody found the water enough: no more than `ENOUGH_GONE` of it had gone then."""
     since = max(0.0, setup.gone_kg - before.gone_at(looked_at))

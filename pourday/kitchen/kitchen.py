@@ -131,9 +131,10 @@ class Kitchen:
         """Whether it burns, and no more than low."""
         return self.pot.burner_low
 
-    def turn_low(self) -> None:
-        """Turn the knob to where this stove's low flame is."""
-        self.pot.burner(True, self.pot.truth.low)
+    def turn_low(self, steps: int = 0) -> None:
+        """Turn the knob to where this stove's low flame was last, or so many of its settings higher (below 0: lower)."""
+        self.pot.low_steps += steps
+        self.pot.burner(True, self.pot.low_level)
 
     def burner(self, on: bool, level: float = 1.0) -> None:
         """Turn the knob; see `Pot.burner`."""

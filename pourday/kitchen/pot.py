@@ -124,6 +124,8 @@ class Pot:
         self.jugs: dict[int, Vessel] = {}
         self.heat_in = 0.0
         self.heat_out = 0.0
+        self.low_steps = 0
+        """Settings by which its low flame was set higher than at first; below 0, lower."""
         self._level = 0.0
         self._power = 0.0
         if wax_kg > 0:
@@ -147,7 +149,13 @@ class Pot:
     @property
     def burner_low(self) -> bool:
         """Whether it burns, and no more than low."""
-        return 0 < self._level <= max(self.truth.low, 1.0 / self.truth.steps) + 0.5 / self.truth.steps
+        return 0 < self._level <= self.low_level + 0.5 / self.truth.steps
+
+    @property
+    def low_level(self) -> float:
+        """Share of full at which whoever turns it low leaves it by now: never below the lowest setting."""
+        steps = self.truth.steps
+        return min(1.0, max(self.truth.low + self.low_steps / steps, 1.0 / steps))
 
     @property
     def dry(self) -> bool:

@@ -262,6 +262,10 @@ def _plain(fact: Fact, plan: Plan) -> str:
         case ev.Prepared():
             item = next((p.text for p in (*PREPARATIONS, VESSEL_PREPARATION) if p.id == fact.item), fact.item)
             return tr("prepared: {item} - {mark}", item=item, mark=word(fact.mark))
+        case ev.BurnerSet(knob="lower"):
+            return tr("burner turned low, lower than before")
+        case ev.BurnerSet(knob="higher"):
+            return tr("burner turned low, higher than before")
         case ev.BurnerSet():
             return tr("burner {state}", state=tr("turned low") if fact.state == "low" else word(fact.state))
         case ev.WaterSeen():

@@ -36,6 +36,7 @@ JugPlace = Literal["bath", "bench", "hand"]
 """Where a jug is: in the bath, out of it on the bench, or in hand."""
 Means = Literal["probe", "infrared", "touch", "guess"]
 Burner = Literal["on", "low", "off", "unknown"]
+Knob = Literal["lower", "higher"]
 """`on` is the full flame; `low` the one that holds a hot bath hot."""
 Cue = Literal["wet", "skinned", "firm", "cold", "pulled away"]
 Part = Literal["plug", "layer", "top-up"]
@@ -127,6 +128,8 @@ class Prepared(_Fact, frozen=True, kw_only=True, tag="prepared"):
 
 class BurnerSet(_Fact, frozen=True, kw_only=True, tag="burner"):
     state: Burner
+    knob: Knob | None = None
+    """Of a low flame: set lower or higher than it was the last time it was low; None: as then, or nobody told."""
 
 
 class Reading(_Fact, frozen=True, kw_only=True, tag="reading"):

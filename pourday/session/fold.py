@@ -215,7 +215,18 @@ def _(fact: ev.Prepared, state: State, entry: Entry) -> State:
 
 @_after.register
 def _(fact: ev.BurnerSet, state: State, entry: Entry) -> State:
+    if fact.state == "low" and fact.knob is not None:
+        return _with_knob(state, fact.knob, entry.t)
     return _with_burner(state, fact.state, entry.t)
+
+
+def _with_knob(state: State, knob: ev.Knob, t: float) -> State:
+    """The flame low, and set otherwise than it was when it was low before: a stretch of its own."""
+    spans = state.burner_spans
+    if spans and spans[-1].end is None:
+        over = () if spans[-1].start >= t else (replace(spans[-1], end=t),)
+        spans = (*spans[:-1], *over)
+    return replace(state, burner="low", burner_since=t, burner_spans=(*spans, Span(t, None, "low", knob)))
 
 
 def _with_burner(state: State, burner: ev.Burner, t: float) -> State:

@@ -19,6 +19,7 @@ from pourday.session.events import (
     Equipped,
     JugDosed,
     JugPlace,
+    Knob,
     Means,
     Place,
     RescueChosen,
@@ -158,6 +159,8 @@ class Span:
     """None while it lasts."""
     what: str
     """Of the burner: `on`, `low` or `unknown`. Of a gap: `away`, `closed`, or what stopped the clock."""
+    knob: Knob | None = None
+    """Of a low flame: whether it was set lower or higher, as it began, than it had been before."""
 
 
 @dataclass(frozen=True, slots=True)

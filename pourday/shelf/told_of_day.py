@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from pourday.burn.candle import Candle, try_candles_of
 from pourday.burn.rate import burn_rate
@@ -234,12 +235,18 @@ def _between(celsius: Sequence[float], units: Units) -> str:
     return low if low == high else tr("{low} to {high}", low=low, high=high)
 
 
+def _is_up(before: ev.BurnerSet, now: ev.BurnerSet) -> bool:
+    """Whether the second turn of the burner made it burn stronger; a low flame may be set higher and stay one."""
+    higher = before.state == now.state == "low" and now.knob == "higher"
+    return higher or _HEAT[now.state] > _HEAT[before.state]
+
+
 def _stove(day: ComparedDay, units: Units) -> Told:
     """What was done at the stove, and how long it all took."""
     group, state = tr("At the stove"), day.state
     facts = [(entry.t, entry.fact) for entry in effective(on_newest_clock(day.entries))]
-    states = [fact.state for _, fact in facts if isinstance(fact, ev.BurnerSet)]
-    turned = sum(_HEAT[now] > _HEAT[before] for before, now in zip(["off", *states], states, strict=False))
+    turns = [fact for _, fact in facts if isinstance(fact, ev.BurnerSet)]
+    turned = sum(_is_up(before, now) for before, now in pairwise([ev.BurnerSet(state="off"), *turns]))
     yield (group, tr("burner turned up")), _times(turned)
     lit = sum((each.end or state.last_t) - each.start for each in state.burner_spans if each.what in LIT)
     yield (group, tr("burner lit for")), span(lit)

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import numpy as np
 import pytest
 
-from pourday.forecast.pot import Guess, PotForecast, PotSetup, after_change, forecast
+from pourday.forecast.pot import Guess, PotForecast, PotSetup, after_change, forecast, low_turned
 from pourday.forecast.pot_law import USUAL_POT
 from pourday.forecast.pot_prior import unknown_values
 from pourday.kitchen.pot import Pot
@@ -77,3 +78,16 @@ def test_what_was_learned_of_a_low_flame_outlasts_a_full_one() -> None:
     full = after_change(view, view.now, "on heat")
     again = after_change(forecast(full, (), view.now + 5 * MINUTE), view.now + 5 * MINUTE, "on low")
     assert low_share(forecast(again, (), view.now + 6 * MINUTE)) == pytest.approx(low_share(view), rel=0.05)
+
+
+def test_a_low_flame_set_lower_warms_less_and_how_much_less_is_not_known_well() -> None:
+    view, _ = held_low(0.3)
+    again = after_change(view, view.now, "on low")
+    lower = low_turned(again, Guess(math.log(0.6), 0.25))
+    as_it_was, set_lower = (forecast(setup, (), view.now) for setup in (again, lower))
+    assert low_share(set_lower) == pytest.approx(0.6 * low_share(as_it_was), rel=0.1)
+    ahead = view.now + 40 * MINUTE
+    assert set_lower.at(ahead)[1] < as_it_was.at(ahead)[1] - 2.0
+    wide, narrow = (high - low for low, _, high in (set_lower.at(ahead), as_it_was.at(ahead)))
+    assert wide > narrow
+    assert after_change(set_lower, ahead, "off heat").carried is not None

@@ -296,3 +296,16 @@ def test_the_kitchen_knows_nothing_of_the_forecasts() -> None:
                 continue
             for name in names:
                 assert name.startswith(allowed) or not name.startswith(("pourday", "scipy", "pint")), name
+
+
+def test_a_low_flame_is_left_where_it_was_set_last_and_never_below_the_lowest_setting() -> None:
+    k = Kitchen(Plan(), 1, START)
+    steps, first = k.pot.truth.steps, k.pot.low_level
+    k.turn_low(-1)
+    assert k.pot.low_level == pytest.approx(first - 1 / steps)
+    k.burner(False)
+    k.turn_low()
+    assert k.pot.low_level == pytest.approx(first - 1 / steps)
+    k.turn_low(-1)
+    assert k.pot.low_level == pytest.approx(1 / steps)
+    assert k.burner_low

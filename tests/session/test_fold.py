@@ -467,3 +467,21 @@ def test_a_flame_turned_low_goes_on_from_the_full_one_without_a_gap() -> None:
     assert (full.what, low.what) == ("on", "low")
     assert full.end == low.start
     assert low.end == state.burner_since
+
+
+def test_a_low_flame_that_is_set_otherwise_is_a_stretch_of_its_own() -> None:
+    entries = record(
+        ev.Opened(session="s", program="0"),
+        ev.BurnerSet(state="low"),
+        ev.BurnerSet(state="low", knob="lower"),
+        ev.BurnerSet(state="off"),
+        ev.BurnerSet(state="low", knob="higher"),
+    )
+    state = fold(entries)
+    assert [(s.what, s.knob) for s in state.burner_spans] == [
+        ("low", None),
+        ("low", "lower"),
+        ("low", "higher"),
+    ]
+    assert state.burner_spans[0].end == state.burner_spans[1].start == entries[2].t
+    assert (state.burner, state.burner_since) == ("low", entries[4].t)

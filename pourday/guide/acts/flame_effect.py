@@ -10,11 +10,26 @@ from pourday.guide.acts.heat_plan import LOOKED, POUR_KEEPS, TOP_UP_KEEPS, PourN
 from pourday.guide.acts.pour_heat import NEAR_CEILING
 from pourday.guide.acts.stove_reads import SMALL
 from pourday.guide.outlook.outlook import READY_WITHIN, Outlook
-from pourday.guide.outlook.pot import bath_peak, held_low, low_at, peak, warm_up, warm_up_low
+from pourday.guide.outlook.pot import (
+    bath_on_full,
+    bath_peak,
+    held_low,
+    low_at,
+    peak,
+    peak_after_full,
+    warm_up,
+    warm_up_low,
+)
+from pourday.session.events import Knob
 from pourday.times import MINUTE
 
 REACTS = 60.0
 """s until a burner that is asked off is off. An estimate of ours."""
+FULL_FOR = 2 * MINUTE
+"""A full flame that has to go down sooner than this is not lit: it is turned to and fro. An estimate of ours."""
+KNOWN_HIGH = 0.25
+"""Of the way from the likely to the high side, as much as is reckoned with over a low flame that was read. An estimate of
+ours."""
 LOW_NEAR = 2.0
 """K below the ceiling at which even a low flame goes out. An estimate of ours."""
 LOW_WARMS = 75 * MINUTE
@@ -57,11 +72,12 @@ def bath_may_reach(pot: PotForecast, at: float) -> float:
     return high if pot.setup.vessel_kg < SMALL else 0.5 * (likely + high)
 
 
-def warmed_on_to(pot: PotForecast, at: float) -> float:
-    """°C that wax is held to get to, were the flame out from a time on: halfway to its high side; of small jugs, which melt and
-    are as hot as their bath within minutes, the high side itself."""
+def warmed_on_to(pot: PotForecast, at: float, known: bool) -> float:
+    """°C that wax is held to get to, were the flame out from a time on: halfway to its high side. Of a low flame whose strength
+    is `known` from readings near the likely path: what is put out in vain has to be lit again, and before it may be too hot
+    it is read."""
     likely, high = peak(pot, at)
-    return high if pot.setup.vessel_kg < SMALL else 0.5 * (likely + high)
+    return likely + (KNOWN_HIGH if known else 0.5) * (high - likely)
 
 
 def gets_there(outlook: Outlook, need: PourNeed, now: float) -> bool:
@@ -70,33 +86,33 @@ def gets_there(outlook: Outlook, need: PourNeed, now: float) -> bool:
     return not outlook.warmer_than(need.least, now) and outlook.pot_reaches(need.least).likely <= by
 
 
-def holds(outlook: Outlook, need: PourNeed, at: float) -> bool:
+def holds(outlook: Outlook, need: PourNeed, at: float, knob: Knob | None = None) -> bool:
     """Whether the flame is better low than out from a time on: a pour comes soon enough, and the wax keeps away from its
     ceiling, by the likely path and halfway to the hot side as well."""
     if outlook.pot is None or need.at - at > HOLD_LOW:
         return False
-    _, likely, high = held_low(outlook.pot, at)
+    _, likely, high = held_low(outlook.pot, at, knob)
     if need.at - at <= SOON_POURED:
         # Soon most of it is poured, or read: turned off it would be lit again for the next.
         return likely < outlook.ceiling_c - LOW_NEAR and 0.5 * (likely + high) < outlook.ceiling_c
     return 0.5 * (likely + high) < outlook.ceiling_c - LOW_NEAR
 
 
-def low_is_as_quick(outlook: Outlook, need: PourNeed, now: float) -> bool:
+def low_is_as_quick(outlook: Outlook, need: PourNeed, now: float, knob: Knob | None = None) -> bool:
     """Whether on this stove a low flame warms a jug about as soon as a full one, which would have to go down again at once."""
     if outlook.pot is None:
         return False
     full = warm_up(outlook.pot, need.least, now, now)
-    return warm_up_low(outlook.pot, need.least, now, now) <= full + AS_QUICK
+    return warm_up_low(outlook.pot, need.least, now, now, knob) <= full + AS_QUICK
 
 
-def low_in_time(outlook: Outlook, need: PourNeed, now: float) -> float | None:
+def low_in_time(outlook: Outlook, need: PourNeed, now: float, knob: Knob | None = None) -> float | None:
     """When a low flame is lit that warms a jug in time by itself, so that nothing runs over and nobody has to stand by; None
     where it does not."""
     if outlook.pot is None:
         return None
     by = max(now, need.at)
-    takes = warm_up_low(outlook.pot, _warm_c(outlook, need), by, now)
+    takes = warm_up_low(outlook.pot, _warm_c(outlook, need), by, now, knob)
     if takes <= 0.0:
         # It is warm as it is: there is nothing to be lit for yet.
         return None
@@ -112,6 +128,17 @@ def _warm_c(outlook: Outlook, need: PourNeed) -> float:
     """°C to which a low flame warms a jug: what will do; of what keeps, somewhat more."""
     more = READY_WITHIN if need.keeps >= TOP_UP_KEEPS else 0.0
     return min(need.least + more, need.celsius, outlook.ceiling_c - NEAR_CEILING)
+
+
+def full_runs_over(outlook: Outlook, need: PourNeed, now: float) -> bool:
+    """Whether a full flame lit now would have to go down again within `FULL_FOR`: the bath is too near the ceiling for it."""
+    if outlook.pot is None:
+        return False
+    if not need.drawn:
+        return peak_after_full(outlook.pot, now, FULL_FOR)[1] >= outlook.ceiling_c - 1.0
+    _, likely, high = bath_on_full(outlook.pot, now, now + FULL_FOR + REACTS)
+    most = high if outlook.pot.setup.vessel_kg < SMALL else 0.5 * (likely + high)
+    return most >= outlook.ceiling_c - 1.0
 
 
 def bath_is_hot(outlook: Outlook, need: PourNeed, now: float) -> bool:

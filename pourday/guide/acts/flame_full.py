@@ -15,6 +15,7 @@ from pourday.guide.acts.flame_effect import (
     runs_over,
     too_cold_on_low,
 )
+from pourday.guide.acts.flame_knob import knob_for
 from pourday.guide.acts.flame_turns import (
     NOTHING_MORE,
     OUT_FOR_JUGS,
@@ -72,8 +73,9 @@ def _down(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: float
     if hot is None and enough is None:
         return None
     due = min(t for t in (hot, enough) if t is not None)
-    if need.drawn and holds(outlook, need, due):
-        return turn_low(state, need, held_for(outlook, need, now), due, urgency)
+    knob = knob_for(state, outlook, need, now)
+    if need.drawn and holds(outlook, need, due, knob):
+        return turn_low(state, need, held_for(outlook, need, now), due, urgency, knob)
     if need.at - max(now, due) > HOLD_LOW:
         back = need.at - lead(outlook, need, now)
         return turn_off(

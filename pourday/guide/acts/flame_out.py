@@ -12,10 +12,12 @@ from pourday.guide.acts.flame_effect import (
     LOW_NEAR,
     LOW_SHORT,
     bath_is_hot,
+    full_runs_over,
     holds,
     low_in_time,
     low_is_as_quick,
 )
+from pourday.guide.acts.flame_knob import knob_for
 from pourday.guide.acts.flame_turns import first_need, held_for, read_first, turn_low, warmed_for
 from pourday.guide.acts.flame_up import carries_on_until, heat_on
 from pourday.guide.acts.heat_plan import COOLER, TOP_UP_KEEPS, PourNeed
@@ -34,8 +36,12 @@ from pourday.guide.outlook.jugs import MOMENT
 from pourday.guide.outlook.outlook import Outlook
 from pourday.guide.outlook.pot import low_at
 from pourday.session.state import State
+from pourday.times import MINUTE
 
 TOO_HOT = frozenset({"ceiling", "dry pot"})
+GIVES_FOR = 10 * MINUTE
+"""So long a bath that was put out, or else the wax would have been too hot, is left to give its heat to a pot that is not hot
+enough yet. An estimate of ours."""
 LOW_COOLER = 4.0
 """K below what is asked for that a jug still does for a layer. An estimate of ours."""
 
@@ -81,16 +87,20 @@ def _lit(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: float)
     """A full flame; a low one for jugs whose bath is nearly as hot as they may be: they come after it."""
     on = heat_on(state, outlook, wanted, now)
     need = first_need(wanted)
-    if on is None or need is None or not need.drawn:
+    if on is None or need is None:
         return on
+    if not need.drawn:
+        wait = now - state.burner_since < GIVES_FOR and full_runs_over(outlook, need, now)
+        return replace(on, due=max(on.due, now + MINUTE)) if wait and state.burner_spans else on
+    knob = knob_for(state, outlook, need, now)
     if on.due <= now and bath_is_hot(outlook, need, now):
-        return turn_low(state, need, held_for(outlook, need, now), on.due, on.urgency)
-    if on.due <= now and low_is_as_quick(outlook, need, now):
-        return turn_low(state, need, warmed_for(outlook, need, now), on.due, on.urgency)
-    slowly = low_in_time(outlook, need, now)
-    if slowly is None or (slowly > on.due and need.keeps < TOP_UP_KEEPS):
+        return turn_low(state, need, held_for(outlook, need, now), on.due, on.urgency, knob)
+    if on.due <= now and (low_is_as_quick(outlook, need, now, knob) or full_runs_over(outlook, need, now)):
+        return turn_low(state, need, warmed_for(outlook, need, now), on.due, on.urgency, knob)
+    slowly = low_in_time(outlook, need, now, knob)
+    if slowly is None or (slowly > max(on.due, now) and need.keeps < TOP_UP_KEEPS):
         return on
-    return turn_low(state, need, warmed_for(outlook, need, now), slowly, on.urgency)
+    return turn_low(state, need, warmed_for(outlook, need, now), slowly, on.urgency, knob)
 
 
 def _low_again(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: float) -> Act | None:
@@ -102,7 +112,8 @@ def _low_again(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: 
     least = _least_c(state, need)
     if not outlook.warmer_than(least - WARM_ENOUGH, now):
         return None
-    too_strong = low_at(outlook.pot, now, now + HOLD_LOW)[1] >= outlook.ceiling_c - LOW_NEAR
+    knob = knob_for(state, outlook, need, now)
+    too_strong = low_at(outlook.pot, now, now + HOLD_LOW, knob)[1] >= outlook.ceiling_c - LOW_NEAR
     soon = need.at - now <= HOLDS_FOR and not too_strong
     cool = outlook.cool_at(
         min(need.celsius if soon else least + LOW_NEAR, outlook.ceiling_c - 2 * LOW_NEAR), now
@@ -116,9 +127,9 @@ def _low_again(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: 
     if cold is not None and cold < due:
         return None
     short = LOW_SHORT if by - due > HOLDS_FOR else 0.0
-    if not holds(outlook, need, due) or low_at(outlook.pot, due, by)[1] < least - short:
+    if not holds(outlook, need, due, knob) or low_at(outlook.pot, due, by, knob)[1] < least - short:
         return None
-    return turn_low(state, need, held_for(outlook, need, now), due, Urgency.USUAL)
+    return turn_low(state, need, held_for(outlook, need, now), due, Urgency.USUAL, knob)
 
 
 def _just_back(state: State, now: float) -> bool:

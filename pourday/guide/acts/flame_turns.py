@@ -15,6 +15,7 @@ from pourday.guide.outlook.outlook import Outlook
 from pourday.language import tr
 from pourday.session import events as ev
 from pourday.session.act_id import ActId
+from pourday.session.events import Knob
 from pourday.session.state import State
 from pourday.times import clock
 
@@ -36,17 +37,25 @@ def turn_off(why: str, due: float, urgency: Urgency = Urgency.QUICK) -> Act:
     )
 
 
-def turn_low(state: State, need: PourNeed, why: str, due: float, urgency: Urgency) -> Act:
-    """Turning the flame low, from full or off, and why."""
+def knob_act(knob: Knob | None) -> str:
+    """What turning the flame low is called on record: `heat low`, `heat lower`, `heat higher`."""
+    return "heat low" if knob is None else f"heat {knob}"
+
+
+def turn_low(
+    state: State, need: PourNeed, why: str, due: float, urgency: Urgency, knob: Knob | None = None
+) -> Act:
+    """Turning the flame low, from full or off, and why; by its `knob` lower or higher than it was when it was low before."""
+    words = {None: tr("HEAT LOW"), "lower": tr("HEAT LOWER"), "higher": tr("HEAT HIGHER")}
     return Act(
-        id=ActId("heat low", nth=round(state.burner_since)),
+        id=ActId(knob_act(knob), nth=round(state.burner_since)),
         kind="heat low",
-        word=tr("HEAT LOW"),
-        says=heat_low_says(why, lit=state.burner == "on"),
+        word=words[knob],
+        says=heat_low_says(why, state.burner, knob),
         why=why,
         due=due,
         caution=heat(state),
-        records=(ev.BurnerSet(state="low"), *back_in_the_bath(state, need)),
+        records=(ev.BurnerSet(state="low", knob=knob), *back_in_the_bath(state, need)),
         urgency=urgency,
     )
 

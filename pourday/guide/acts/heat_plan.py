@@ -44,6 +44,8 @@ STILL_RISES = 8 * MINUTE
 """A bath that carries its wax up to where it is wanted within this needs no burner. An estimate of ours."""
 TOP_UP_KEEPS, POUR_KEEPS = 30 * MINUTE, 12 * MINUTE
 """So long a top-up, or the rest of a layer, may wait for a low flame to warm its jug. Estimates of ours."""
+FIRST_KEEPS = 20 * MINUTE
+"""So long the first wax of a mould may wait: nothing sets meanwhile. An estimate of ours."""
 LOOKED = 3 * MINUTE
 """s to go to a mould, look, and come back to the stove."""
 MOST_MARGIN = 20 * MINUTE
@@ -152,8 +154,15 @@ def _keeps(state: State, outlook: Outlook, act: Act, now: float) -> float:
         return 0.0
     if _leads_to_top_up(state, act):
         return TOP_UP_KEEPS
+    if act.closes is None and not any(_holds_wax(state, letter) for letter in act.moulds):
+        return FIRST_KEEPS
     left = float("inf") if act.closes is None else act.closes - act.due - IN_TIME
     return max(0.0, min(POUR_KEEPS, left))
+
+
+def _holds_wax(state: State, letter: str) -> bool:
+    """Whether a mould holds more than its plug: what comes onto nothing has no window to miss."""
+    return any(pour.part != "plug" for pour in state.moulds[letter].pours)
 
 
 def _leads_to_top_up(state: State, act: Act) -> bool:

@@ -104,6 +104,10 @@ def read_lit(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: fl
     )
     reached = outlook.pot_reaches(target)
     read = read_act(state, outlook, place, target, wanted[0].layer if jug else None, due)
+    # Over a flame that nobody knows yet the thermometer goes before what takes both hands for minutes.
+    unknown = state.burner == "low" and not _low_was_read(state)
+    if unknown and outlook.pot is not None and outlook.pot.at(due)[2] >= outlook.ceiling_c - NEAR_CEILING:
+        read = replace(read, urgency=Urgency.QUICK)
     return [replace(read, window=reached if reached.likely > now else None)]
 
 
@@ -136,16 +140,20 @@ def _low_due(state: State, outlook: Outlook, target: float, since: float) -> flo
 
 
 def _unknown_low(state: State, outlook: Outlook, since: float) -> float:
-    """s after which a low flame is read whose strength nobody knows yet."""
-    soon = max(READ_LOW_HOT, since - state.burner_since)
-    if outlook.pot is None or outlook.pot.at(since + soon)[2] < outlook.ceiling_c - NEAR_CEILING:
+    """s after which a low flame is read whose strength nobody knows yet: before its bath may be at the ceiling."""
+    pot, soon = outlook.pot, max(READ_LOW_HOT, since - state.burner_since)
+    if pot is None:
         return READ_LOW_FIRST
-    return min(soon, READ_LOW_FIRST)
+    if pot.at(since + soon)[2] < outlook.ceiling_c - NEAR_CEILING:
+        soon = READ_LOW_FIRST
+    steps = range(round(READ_NEAR), round(READ_LOW_FIRST), round(MINUTE))
+    hot = outlook.ceiling_c - LOW_NEAR_CEILING
+    return min(soon, next((float(s) for s in steps if pot.bath_at(since + s)[2] >= hot), READ_LOW_FIRST))
 
 
 def _low_was_read(state: State) -> bool:
     """Whether the wax was read over a low flame long enough to show how strong it is: twice, so long apart."""
-    for span in (s for s in state.burner_spans if s.what == "low"):
+    for span in reversed([s for s in state.burner_spans if s.what == "low"]):
         times = [
             read.t
             for read in state.readings
@@ -155,6 +163,9 @@ def _low_was_read(state: State) -> bool:
         ]
         if times and times[-1] - times[0] >= READ_LOW_SOONEST:
             return True
+        if span.knob is not None:
+            # It was another flame before that.
+            return False
     return False
 
 

@@ -14,6 +14,7 @@ from pourday.plan.dosing import drops_of
 from pourday.plan.jug_names import jug_name
 from pourday.plan.model import DyeForm, Plan
 from pourday.plan.products import weighed_out
+from pourday.session.events import Burner, Knob
 from pourday.session.state import State
 from pourday.times import days, letters, local, span
 from pourday.units import show_mass, show_share
@@ -81,13 +82,22 @@ def heat_off_says(why: str) -> str:
     return tr("Burner off. {why}", why=why)
 
 
-def heat_low_says(why: str, *, lit: bool) -> str:
-    """Flame low, from full (`lit`) or off, with the reason in the same breath."""
-    return tr(
-        "{lit}; the jugs stay in the bath. {why}",
-        lit=tr("Flame down to low") if lit else tr("Light the burner low"),
-        why=why,
-    )
+def heat_low_says(why: str, burner: Burner, knob: Knob | None = None) -> str:
+    """Flame low, from how it burns now, with the reason in the same breath; by its `knob` set otherwise than it was before."""
+    if burner == "low":
+        lit = (
+            tr("Turn the low flame lower still, as low as it burns")
+            if knob == "lower"
+            else tr("Turn the low flame up a little, not to full")
+        )
+    elif knob is not None:
+        lit = {
+            "lower": tr("Low flame, but lower than last time"),
+            "higher": tr("Low flame, but a little higher than last time"),
+        }[knob]
+    else:
+        lit = tr("Flame down to low") if burner == "on" else tr("Light the burner low")
+    return tr("{lit}; the jugs stay in the bath. {why}", lit=lit, why=why)
 
 
 def heat_up_says(outlook: Outlook, celsius: float) -> str:

@@ -44,7 +44,7 @@ def says_of(act: PlannedAct, outlook: Outlook) -> str:
         case "heat on":
             return heat_on_says(outlook)
         case "heat low":
-            return heat_low_says(tr("It holds them hot until they are poured."), lit=True)
+            return heat_low_says(tr("It holds them hot until they are poured."), "on")
         case "heat off":
             return heat_off_says(tr("A full bath holds the heat."))
         case "jug" if act.layer is not None:

@@ -20,6 +20,7 @@ from pourday.forecast.pot import (
     after_addition,
     after_change,
     forecast,
+    low_turned,
     topped_up,
     water_seen,
 )
@@ -30,6 +31,7 @@ from pourday.guide.outlook.pot_stretches import PotStretch, begun, stretches
 from pourday.language import tr
 from pourday.plan.bath import bath_water
 from pourday.plan.model import Plan
+from pourday.session.events import Knob
 from pourday.session.state import State
 from pourday.times import span
 from pourday.wax.materials import Wax
@@ -42,6 +44,9 @@ TOPPED_UP = Guess(65.0, 15.0)
 """°C of the water a bath is topped up with: hot water is asked for. An estimate of ours."""
 LAGS = (0.0, 1.0, 2.0, 3.0, 4.0)
 """Minutes after a flame was turned low in which the hob's own heat shows."""
+KNOB: dict[Knob, Guess] = {"lower": Guess(math.log(0.6), 0.25), "higher": Guess(math.log(1.5), 0.25)}
+"""Logarithm of what is left of a low flame, or comes of it, once its knob is set lower or higher: by a hand, to about half or
+three quarters of it, and to a quarter or three quarters more. Estimates of ours."""
 LEAST_KG = 0.05
 """kg that the pot is taken to hold where by the record nothing is left in it: what clings to its wall."""
 CARRIES_MOST = 15.0
@@ -152,24 +157,25 @@ def warm_up(pot: PotForecast, target_c: float, by: float, now: float) -> float:
     return _warms(pot, target_c, _whole(max(now, by - lead)))
 
 
-def warm_up_low(pot: PotForecast, target_c: float, by: float, now: float) -> float:
-    """As `warm_up`, with a low flame and by the likely forecast; infinite where that does not bring the wax there."""
-    lead = _warms_low(pot, target_c, _whole(max(now, by)))
-    return _warms_low(pot, target_c, _whole(max(now, by - lead))) if lead < math.inf else lead
+def warm_up_low(pot: PotForecast, target_c: float, by: float, now: float, knob: Knob | None = None) -> float:
+    """As `warm_up`, with a low flame, set as before or by its `knob`, and by the likely forecast; infinite where that does not
+    bring the wax there."""
+    lead = _warms_low(pot, target_c, _whole(max(now, by)), knob)
+    return _warms_low(pot, target_c, _whole(max(now, by - lead)), knob) if lead < math.inf else lead
 
 
-def _warms_low(pot: PotForecast, target_c: float, at: float) -> float:
+def _warms_low(pot: PotForecast, target_c: float, at: float, knob: Knob | None) -> float:
     """Seconds of a low flame from `at` on until the wax is likely at a temperature; worked out once for each forecast."""
 
     def takes() -> tuple[float]:
         since = max(at, pot.setup.mode_since)
-        view = _turned_low(_known(pot), since)
+        view = _turned_low(_known(pot), since, knob)
         if view.at(since)[1] >= target_c:
             return (0.0,)
         spread = view.reaches(target_c).spread
         return (max(0.0, spread.likely - since) if spread is not None else math.inf,)
 
-    return _once(pot, ("warm low", target_c, at), takes)[0]
+    return _once(pot, (f"warm low {knob or ''}", target_c, at), takes)[0]
 
 
 def _warms(pot: PotForecast, target_c: float, at: float) -> float:
@@ -240,42 +246,64 @@ def _peak(known: _ForecastKey, at: float) -> tuple[float, float]:
     return float(max(likely)), float(max(high))
 
 
-def bath_peak(pot: PotForecast, at: float) -> tuple[float, float]:
+def bath_peak(pot: PotForecast, at: float, knob: Knob | None = None) -> tuple[float, float]:
     """(likely, high) of the hottest the bath gets within minutes, °C, were the flame turned low at a time: the hob has heat
     left in it."""
     at = max(round(at / 30.0) * 30.0, pot.setup.mode_since)
 
     def hottest() -> tuple[float, float]:
-        view = _turned_low(_known(pot), at)
+        view = _turned_low(_known(pot), at, knob)
         baths = [view.bath_at(at + 60.0 * minute) for minute in LAGS]
         return max(bath[1] for bath in baths), max(bath[2] for bath in baths)
 
-    return _once(pot, ("bath peak", 0.0, at), hottest)
+    return _once(pot, (f"bath peak {knob or ''}", 0.0, at), hottest)
 
 
-def held_low(pot: PotForecast, at: float) -> tuple[float, float, float]:
+def peak_after_full(pot: PotForecast, at: float, seconds: float) -> tuple[float, float]:
+    """(likely, high) of the hottest the wax gets, °C, were the flame lit full at a time and put out so many seconds later."""
+    at = max(round(at / 60.0) * 60.0, pot.setup.mode_since)
+    return _once(
+        pot,
+        (f"peak after full {seconds:g}", 0.0, at),
+        lambda: _peak(_known(_lit(_known(pot), at, SOON)), at + seconds),
+    )
+
+
+def bath_on_full(pot: PotForecast, at: float, when: float) -> tuple[float, float, float]:
+    """(low, likely, high) of the bath at a time, °C, were the flame turned full at another before it."""
+    at = max(round(at / 60.0) * 60.0, pot.setup.mode_since)
+    when = max(at, when)
+    return _once(pot, ("bath on full", when, at), lambda: _lit(_known(pot), at, SOON).bath_at(when))
+
+
+def held_low(pot: PotForecast, at: float, knob: Knob | None = None) -> tuple[float, float, float]:
     """(low, likely, high) of the hottest the wax gets within minutes, °C, were the flame turned low at a time."""
     at = max(round(at / 60.0) * 60.0, pot.setup.mode_since)
 
     def hottest() -> tuple[float, float, float]:
-        bands = _turned_low(_known(pot), at).band([at + 60.0 * minute for minute in CARRIES])
+        bands = _turned_low(_known(pot), at, knob).band([at + 60.0 * minute for minute in CARRIES])
         low, likely, high = (float(max(band)) for band in bands)
         return low, likely, high
 
-    return _once(pot, ("held low", 0.0, at), hottest)
+    return _once(pot, (f"held low {knob or ''}", 0.0, at), hottest)
 
 
-def low_at(pot: PotForecast, at: float, when: float) -> tuple[float, float, float]:
+def low_at(pot: PotForecast, at: float, when: float, knob: Knob | None = None) -> tuple[float, float, float]:
     """(low, likely, high) of how warm the wax is at a time, °C, were the flame turned low at another before it."""
     at = max(round(at / 60.0) * 60.0, pot.setup.mode_since)
     when = max(at, when)
-    return _once(pot, ("low at", when, at), lambda: _turned_low(_known(pot), at).at(when))
+    return _once(pot, (f"low at {knob or ''}", when, at), lambda: _turned_low(_known(pot), at, knob).at(when))
 
 
 @lru_cache(maxsize=32)
-def _turned_low(known: _ForecastKey, at: float) -> PotForecast:
-    """The pot as if its flame were turned low at a time."""
-    return forecast(after_change(known.pot, at, "on low"), (), at)
+def _turned_low(known: _ForecastKey, at: float, knob: Knob | None) -> PotForecast:
+    """The pot as if its flame were turned low at a time, set as before or by its `knob`."""
+    return forecast(_knob_set(after_change(known.pot, at, "on low"), knob), (), at)
+
+
+def _knob_set(setup: PotSetup, knob: Knob | None) -> PotSetup:
+    """The setup with its low flame set lower or higher than it was; as it is, where it was set as before."""
+    return setup if knob is None else low_turned(setup, KNOB[knob])
 
 
 def addition(pot: PotForecast, kg: float, at: float) -> Addition:
@@ -331,7 +359,7 @@ def _setup(base: PotSetup, over: tuple[PotStretch, ...], current: PotStretch) ->
         return base
     *earlier, last = over
     view = _ended(base, tuple(earlier), last, current.start)
-    setup = _after(view, current)
+    setup = _knob_set(_after(view, current), current.knob)
     if last.looked_at is not None:
         setup = water_seen(setup, view, last.looked_at)
     return topped_up(setup, TOPPED_UP) if current.topped_up else setup

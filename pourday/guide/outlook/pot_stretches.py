@@ -13,6 +13,7 @@ from pourday.forecast.pot_model import Mode
 from pourday.guide.outlook.wax_left import wax_left
 from pourday.plan.replan import WaxInventory
 from pourday.session.doubted import borne_out
+from pourday.session.events import Knob
 from pourday.session.state import LIT, PourAt, ReadingAt, Span, State
 
 WARMED = 240.0
@@ -45,6 +46,8 @@ class PotStretch:
     """Water was put into the bath at its start."""
     looked_at: float | None = None
     """When its water was last looked at in it, and was enough."""
+    knob: Knob | None = None
+    """Whether the low flame was set lower or higher at its start than it had been."""
 
 
 def stretches(state: State, lifted_c: float) -> list[PotStretch]:
@@ -70,6 +73,7 @@ def stretches(state: State, lifted_c: float) -> list[PotStretch]:
         for t in {*topped_up, *_much_poured(state, began)}
     ]
     marks = _of_one_instant(sorted(marks, key=lambda mark: mark[0]))
+    knobs = {max(span.start, began): span.knob for span in state.burner_spans}
     readings = _of_the_bath(state, lifted_c, {r.seq for pair in pairs for r in pair})
     pours = _pours(state)
     ends = [mark[0] for mark in marks[1:]] + [float("inf")]
@@ -83,6 +87,7 @@ def stretches(state: State, lifted_c: float) -> list[PotStretch]:
             share,
             start in topped_up,
             max((t for t in state.water_enough if start < t < end), default=None),
+            knobs.get(start),
         )
         for (start, mode, kg), end, share in zip(marks, ends, fullest(state, ends), strict=True)
     ]
@@ -140,7 +145,7 @@ def _heated(state: State) -> list[tuple[float, float | None, Mode]]:
             heated.append((span.start, max(span.start, left_at), mode))
         elif span.what == "unknown" and _found_off(spans, index):
             continue
-        elif heated and heated[-1][1] == span.start and heated[-1][2] == mode:
+        elif heated and span.knob is None and heated[-1][1] == span.start and heated[-1][2] == mode:
             heated[-1] = (heated[-1][0], span.end, mode)
         else:
             heated.append((span.start, span.end, mode))
