@@ -27,8 +27,9 @@ from pourday.session.events import Entry
 from pourday.store.live import LiveSession
 from pourday.store.names import JOURNAL
 from pourday.store.reading import read_session
+from pourday.tui import worker
 from tests.heat_once import heat_once
-from tests.tui.forked import ForkedProgram, run_forked
+from tests.tui.forked import ForkedProgram, ForkedWorker, ready, run_forked
 
 PATIENCE = 60.0
 """Seconds until a test gives up; far more than anything here takes on a busy machine."""
@@ -317,6 +318,19 @@ def _heat_computed_once(request: pytest.FixtureRequest, monkeypatch: pytest.Monk
     """See tests/heat_once.py; test_worker.py is about the computing itself and goes without."""
     if not request.module.__name__.endswith("test_worker"):
         heat_once(monkeypatch)
+
+
+@pytest.fixture
+def worker_of_its_own() -> None:
+    """For a test of how the process beside the screens is started or leaves nothing behind: in an interpreter of its own."""
+
+
+@pytest.fixture(autouse=True)
+def _worker_forked(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Else it is forked from one that has its imports already: what it answers, and how it is missed, is the same."""
+    if "worker_of_its_own" not in request.fixturenames:
+        ready()
+        monkeypatch.setattr(worker, "_started", ForkedWorker)
 
 
 def opened(base: Path) -> Iterator[Kitchen]:

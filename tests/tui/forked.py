@@ -18,11 +18,19 @@ import tempfile
 import termios
 import time
 from contextlib import ExitStack, suppress
+from multiprocessing import forkserver, resource_tracker
 from multiprocessing.reduction import DupFd
 from typing import Any, NoReturn
 
 _FORKS = multiprocessing.get_context("forkserver")
 _FORKS.set_forkserver_preload(["tests.tui.loaded"])
+
+
+def ready() -> None:
+    """Have the process that is forked from, and what looks after it, running: inside an app neither can be started, for there
+    standard error is no file."""
+    forkserver.ensure_running()
+    resource_tracker.ensure_running()
 
 
 class ForkedProgram:

@@ -19,9 +19,14 @@ PATIENCE = 60.0
 
 
 @pytest.fixture(autouse=True)
-def whole(kitchen) -> None:
-    """How an interpreter ends belongs to how the program ends."""
-    kitchen.fresh = True
+def whole(kitchen, request) -> None:
+    """How an interpreter ends belongs to how the program ends; where it only asks first, or goes on, it is forked."""
+    kitchen.fresh = "goes_on" not in request.fixturenames
+
+
+@pytest.fixture
+def goes_on() -> None:
+    """For a test in which the program does not end, or as another test of this file has it end."""
 
 
 def last_stop(kitchen) -> str:
@@ -146,6 +151,7 @@ def test_a_terminal_that_stopped_reading_and_comes_back_finds_everything_as_it_w
     assert [r.typed for r in kitchen.facts(ev.Reading)] == typed
 
 
+@pytest.mark.usefixtures("goes_on")
 def test_stopped_and_continued_it_comes_back_with_what_was_half_typed(kitchen):
     stove = kitchen.at_the_stove()
     stove.type("74.")
@@ -162,6 +168,7 @@ def test_stopped_and_continued_it_comes_back_with_what_was_half_typed(kitchen):
     assert [r.typed for r in kitchen.facts(ev.Reading)] == ["74.5"]
 
 
+@pytest.mark.usefixtures("goes_on")
 def test_a_long_stop_is_on_record_as_a_gap(kitchen):
     begun = time.monotonic()
     stove = kitchen.at_the_stove()
@@ -193,6 +200,7 @@ def test_leaving_from_the_keyboard_ends_well(kitchen, key):
     assert last_stop(kitchen) == "left"
 
 
+@pytest.mark.usefixtures("goes_on")
 @pytest.mark.parametrize(("before", "key"), [("74", "\x11"), ("n", "\x03")])
 def test_ctrl_q_and_ctrl_c_ask_or_leave_whatever_is_half_done(kitchen, key, before):
     """The way out is never shut by a note, a card, a question or a half typed number."""
@@ -206,6 +214,7 @@ def test_ctrl_q_and_ctrl_c_ask_or_leave_whatever_is_half_done(kitchen, key, befo
     assert last_stop(kitchen) == "left"
 
 
+@pytest.mark.usefixtures("goes_on")
 def test_leaving_with_the_burner_lit_needs_a_second_different_key(kitchen):
     stove = kitchen.at_the_stove()
     stove.type("h")

@@ -34,7 +34,6 @@ from pourday.store.live import LiveSession
 from pourday.tui.home.next_act import UNKNOWN, NextActsQuery
 from pourday.tui.rehearse.query import RehearsalQuery
 from pourday.tui.worker import MOST_STARTS, NO_MORE, STARTED_AGAIN, ForecastWorker
-from tests.tui.forked import ForkedWorker
 
 PATIENCE = 60.0
 
@@ -49,18 +48,6 @@ def live(tmp_path: Path) -> Iterator[LiveSession]:
         session.file(ev.Poured(mould=letter, layer=0, part="plug", planned_kg=0.03), now=START + 1800)
     yield session
     session.close()
-
-
-@pytest.fixture
-def whole() -> None:
-    """For a test of how the process is started or leaves nothing behind: each in an interpreter of its own."""
-
-
-@pytest.fixture(autouse=True)
-def _forked(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Else it is forked from one that has its imports already: what it answers, and how it is missed, is the same."""
-    if "whole" not in request.fixturenames:
-        monkeypatch.setattr(worker_module, "_started", ForkedWorker)
 
 
 def one_pillar() -> Plan:
@@ -165,7 +152,7 @@ def test_it_finds_what_the_adviser_finds_at_once(live: LiveSession) -> None:
     run(test)
 
 
-@pytest.mark.usefixtures("whole")
+@pytest.mark.usefixtures("worker_of_its_own")
 def test_what_is_found_of_an_older_state_never_arrives(
     live: LiveSession, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -315,7 +302,7 @@ def test_what_goes_wrong_there_is_answered_in_words_and_the_next_question_is_tak
 # -- how it ends ----------------------------------------------------------------------------------------
 
 
-@pytest.mark.usefixtures("whole")
+@pytest.mark.usefixtures("worker_of_its_own")
 def test_a_process_that_was_killed_says_so_and_is_started_again_but_not_for_ever(live: LiveSession) -> None:
     async def test(one: Asking) -> None:
         for start in range(MOST_STARTS):
@@ -383,7 +370,7 @@ def test_asking_never_waits_for_a_process_that_reads_nothing(live: LiveSession) 
     run(test)
 
 
-@pytest.mark.usefixtures("whole")
+@pytest.mark.usefixtures("worker_of_its_own")
 def test_an_answer_that_will_not_come_is_told(live: LiveSession, monkeypatch: pytest.MonkeyPatch) -> None:
     """A process that ends before it answers, here one that cannot think at all."""
     monkeypatch.setattr(sys, "executable", "/bin/true")
@@ -396,7 +383,7 @@ def test_an_answer_that_will_not_come_is_told(live: LiveSession, monkeypatch: py
     run(test)
 
 
-@pytest.mark.usefixtures("whole")
+@pytest.mark.usefixtures("worker_of_its_own")
 @pytest.mark.parametrize("python", ["", "/no/such/python"])
 def test_where_no_process_can_be_started_it_is_answered_here(
     live: LiveSession, monkeypatch: pytest.MonkeyPatch, python: str
@@ -410,7 +397,7 @@ def test_where_no_process_can_be_started_it_is_answered_here(
     run(test)
 
 
-@pytest.mark.usefixtures("whole")
+@pytest.mark.usefixtures("worker_of_its_own")
 def test_after_closing_no_process_is_left(live: LiveSession) -> None:
     async def test(one: Asking) -> None:
         one.forecast(live)
@@ -456,7 +443,7 @@ def test_it_does_not_outlive_a_screen_that_was_killed(live: LiveSession, how: si
         assert soon(lambda: not running(pid))
 
 
-@pytest.mark.usefixtures("whole")
+@pytest.mark.usefixtures("worker_of_its_own")
 def test_many_workers_leave_no_descriptor_or_process_behind(live: LiveSession) -> None:
     # The tests' own fork server and its tracker may be there, for which this file is not answerable.
     there = {child.pid for child in psutil.Process().children()}

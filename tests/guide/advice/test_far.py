@@ -49,7 +49,7 @@ def test_every_kind_of_act_of_a_day_stands_in_the_agenda_with_its_time_and_its_r
     assert pours == {(layer, letter) for layer in range(4) for letter in "AB"}
 
 
-@pytest.mark.parametrize("minute", [53, 80, 100])
+@pytest.mark.parametrize("minute", [53, *(pytest.param(m, marks=pytest.mark.slow) for m in (80, 100))])
 def test_no_pour_stands_before_the_look_that_it_waits_for(day_of: type, minute: float) -> None:
     told = day_of(plan=four()).melted().plugged().sealed().first_layers()
     acts = listed(told, minute)

@@ -402,9 +402,9 @@ def test_an_empty_window_is_said_with_what_would_open_it() -> None:
 
 
 def test_slow_hands_among_many_moulds_are_said_as_waits_or_late_pours() -> None:
-    small = Mould(shape=Cylinder(diameter=0.05, height=0.06), material="dull metal", count=5)
+    small = Mould(shape=Cylinder(diameter=0.05, height=0.06), material="dull metal", count=4)
     plan = bands(
-        2, moulds=(small, Mould(shape=Cylinder(diameter=0.05, height=0.06), material="plastic", count=4))
+        2, moulds=(small, Mould(shape=Cylinder(diameter=0.05, height=0.06), material="plastic", count=3))
     )
     calm = ahead_of_plan(plan, START, follow=30.0)
     busy = ahead_of_plan(plan, START, follow=480.0)
