@@ -19,8 +19,9 @@ from pourday.times import MINUTE
 
 AT_THE_STOVE: tuple[Kind, ...] = ("heat on", "heat low", "jug", "plug", "pour", "top-up")
 """Acts that are done at the stove and said to be done by one key."""
-COMES_SOON = 20 * MINUTE
-"""s within which a look at the water falls due that is made on the way. An estimate of ours."""
+COMES_SOON, JUST_SEEN = 45 * MINUTE, 20 * MINUTE
+"""s within which a look at the water falls due that is made on the way, and within which somebody who looked need not look
+again. Estimates of ours."""
 
 
 def with_water(state: State, outlook: Outlook, acts: Sequence[Act], now: float) -> list[Act]:
@@ -32,7 +33,7 @@ def with_water(state: State, outlook: Outlook, acts: Sequence[Act], now: float) 
     """
     due = water_due(state, outlook)
     overdue = now - due > WATER_OVERDUE / 2
-    just_seen = state.water_seen_at is not None and now - state.water_seen_at < COMES_SOON
+    just_seen = state.water_seen_at is not None and now - state.water_seen_at < JUST_SEEN
     if not state.burner_spans or outlook.pot is None or overdue or just_seen or due > now + COMES_SOON:
         return list(acts)
     bring = {act.id for act in acts if act.kind in AT_THE_STOVE and act.due <= now and act.records}

@@ -291,7 +291,8 @@ def _after_last_layer(
     """Holes, and the next of the top-ups: the first after a look, the others once enough is missing again."""
     last = mould.last_pour
     assert last is not None
-    seen = mould.look is not None and mould.look.cue not in TOO_SOON
+    # Any crust will do: the top-up goes through holes in it, in the same colour.
+    seen = mould.look is not None and mould.look.cue != "wet"
     topped = last.part == "top-up"
     looked = ActId("look", mould.letter, nth=len(mould.pours)) in outlook.state.waived
     ready = max(window.likely, mould.look.t) if seen and mould.look is not None else window.likely
@@ -299,9 +300,7 @@ def _after_last_layer(
     waiting = next_look(
         forecast, mould, tr("The top-up fills the well once the top carries wax."), top_up=True
     )
-    # Seen once with a crust, and topped up long after it surely carries: that walk is the pour's.
-    surely = mould.look is not None and mould.look.cue == "skinned" and ready >= forecast.carries.late
-    if seen or topped or looked or surely:
+    if seen or topped or looked:
         due, why = persons.before_bed(ready, soonest, since=last.t)
         act = _top_up(outlook, mould, due, window, why)
     else:
@@ -313,10 +312,11 @@ def _after_last_layer(
         # Only a large pillar is opened again before its top-up, which opens them all.
         return [act]
     holes = _relief(outlook, mould, opened)
-    on_the_walk = holes.due <= waiting.due <= due and waiting.due < persons.ends(last.t)
-    if act.kind == "look" and on_the_walk and _runs(outlook, mould.letter, waiting.due):
+    walk = max(holes.due, waiting.due)
+    on_the_walk = walk <= due and walk < persons.ends(last.t)
+    if act.kind == "look" and on_the_walk and _runs(outlook, mould.letter, walk):
         # Whoever goes to make the holes sees the top, too: the top-up then needs no walk of its own.
-        due = waiting.due
+        due = walk
         act = _with_holes(replace(act, due=due), holes)
     # What was not opened before bed has set by the morning; whoever comes soon to look or to top up opens them then.
     late = persons.quiet(holes.due) or holes.due > due - RELIEF_EVERY

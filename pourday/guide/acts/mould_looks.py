@@ -55,10 +55,7 @@ def cue_question(moulds: str, then: Question | None = None, holes: str = "") -> 
         for key, cue, label in CUES
     ]
     if len(moulds) > 1:
-        apart: Question | None = None
-        for letter in reversed(moulds):
-            apart = cue_question(letter, apart, letter if letter in holes else "")
-        choices.append(Choice("n", NOT_ALIKE, then=apart))
+        choices.append(Choice("n", NOT_ALIKE, then=_one_by_one(moulds, holes)))
     if holes:
         choices.append(Choice("x", tr("no holes made"), then=cue_question(moulds, then)))
         asks = tr("{letters}, with holes made through any crust:", letters=letters(moulds))
@@ -67,6 +64,24 @@ def cue_question(moulds: str, then: Question | None = None, holes: str = "") -> 
     else:
         asks = tr("{moulds} looks:", moulds=moulds)
     return Question(asks, tuple(choices))
+
+
+def _one_by_one(moulds: str, holes: str) -> Question | None:
+    """Each mould asked for in turn; while several are left, one key says that these look the same."""
+    question: Question | None = None
+    for n in reversed(range(len(moulds))):
+        left, letter = moulds[n:], moulds[n]
+        question = cue_question(letter, question, letter if letter in holes else "")
+        if n > 0 and len(left) > 1:
+            alike = [
+                Choice(key, label, tuple(fact for x in left for fact in _seen(x, cue, holes)))
+                for key, cue, label in CUES
+            ]
+            rest = Question(tr("{letters} look, one answer for all:", letters=letters(left)), tuple(alike))
+            question = replace(
+                question, choices=(*question.choices, Choice("r", tr("the rest alike"), then=rest))
+            )
+    return question
 
 
 CRUSTED = ("skinned", "firm")

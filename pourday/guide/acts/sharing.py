@@ -22,7 +22,7 @@ from pourday.session.state import State
 from pourday.times import MINUTE, clock, letters, span
 
 MERGED = ("plug", "look under", "look", "pour", "top-up", "relief", "demould", "cure")
-KEEPS_FOR = 30 * MINUTE
+KEEPS_FOR = 40 * MINUTE
 """s that relief holes, and the look before a top-up, wait so as to be done together with those of another mould. An
 estimate of ours."""
 WAITS_FOR_JUG = 15 * MINUTE
@@ -44,6 +44,8 @@ def _held(state: State, outlook: Outlook, act: Act, acts: Sequence[Act]) -> Act:
     if act.kind not in HOLDS:
         return act
     until = min(act.due + HOLDS[act.kind], last_call(outlook, act) - IN_TIME)
+    if act.kind == "top-up" and (joint := _joint_top_up(outlook, act, acts, until)) is not None:
+        return joint
     coming = [x for x in acts if _same_colour(state, act, x) and act.due - HANDS["look"] < x.due <= until]
     if not coming:
         return act
@@ -56,6 +58,21 @@ def _held(state: State, outlook: Outlook, act: Act, acts: Sequence[Act]) -> Act:
         clock=clock(until),
     )
     return replace(act, due=last.due + 2 * HANDS["look"], why=why)
+
+
+def _joint_top_up(outlook: Outlook, act: Act, acts: Sequence[Act], until: float) -> Act | None:
+    """A top-up put off for one of another mould from the same jug, while its own mould is surely still liquid inside; None
+    where there is none."""
+    forecasts = [outlook.mould(letter) for letter in act.moulds]
+    until = min([until, *(forecast.solid.early for forecast in forecasts if forecast is not None)])
+    later = [x for x in acts if x.kind == "top-up" and x.layer == act.layer and act.due < x.due <= until]
+    if not later:
+        return None
+    last = max(later, key=lambda x: x.due)
+    names = letters("".join(sorted(x.moulds for x in later)))
+    return replace(
+        act, due=last.due, why=tr("{why} It waits for {names}: one jug, one heat.", why=act.why, names=names)
+    )
 
 
 def _same_colour(state: State, act: Act, other: Act) -> bool:

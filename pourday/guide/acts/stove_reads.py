@@ -134,7 +134,9 @@ def _low_due(state: State, outlook: Outlook, target: float, since: float) -> flo
     if outlook.pot is not None and outlook.pot.at(since)[1] < target - LOW_WARMS_BY:
         # It is warmed, not held: how strong a low flame is, the readings show; on some hobs three kelvin a minute.
         warmed = outlook.pot_reaches(target - LOW_WARMS_BY).early
-        due = min(due, max(warmed, since + READ_SOONEST))
+        # A known flame that keeps it just there is not read for that again and again.
+        if warmed >= since + READ_SOONEST or not _low_was_read(state):
+            due = min(due, max(warmed, since + READ_SOONEST))
         near = outlook.ceiling_c - NEAR_CEILING
     return min(due, max(outlook.pot_reaches(near).early, since + READ_NEAR))
 

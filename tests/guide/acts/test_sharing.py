@@ -111,6 +111,14 @@ def test_eight_equal_moulds_are_looked_at_as_one_row_and_answered_by_one_key(day
         assert len(firm.facts) == 1
         question = firm.then
     assert asks == [f"{x} looks:" for x in "ABCDEFGH"]
+    # One that is behind takes four keys in all: not the same, it, the rest alike, and how those look.
+    assert apart.then is not None
+    after_a = next(c.then for c in apart.then.choices if c.key == "k")
+    assert after_a is not None
+    rest = next(c.then for c in after_a.choices if c.key == "r")
+    assert rest is not None
+    assert {c.key: c.facts for c in rest.choices}["f"] == tuple(looked(x, "firm") for x in "BCDEFGH")
+    assert not NO_ANSWER & {c.key for q in (after_a, rest) for c in q.choices}
     assert not NO_ANSWER & {c.key for c in look.question.choices}
     day.at((look.due - day.t(0)) / 60, *next(c.facts for c in same if c.key == "f"))
     [pour] = [a for a in day.acts((look.due - day.t(0)) / 60 + 1).values() if a.kind == "pour"]

@@ -72,7 +72,8 @@ def played(usual_day: UsualDay) -> Played:
     played = Played(usual_day)
     entries = usual_day.live.entries
     begun = next(i for i, e in enumerate(entries) if isinstance(e.fact, ev.PlanFixed))
-    out = next(i for i, e in enumerate(entries) if isinstance(e.fact, ev.Demoulded))
+    # The last moment is that before the last top-up, however many entries come before and after it.
+    out = max(i for i, e in enumerate(entries) if isinstance(e.fact, ev.Poured))
     heat = MouldHeatCache()
     for k in range(LOOKS):
         upto = begun + round((out - 1 - begun) * k / (LOOKS - 1))
