@@ -22,7 +22,7 @@ from pourday.session.mould import MouldState, PourAt
 from pourday.session.state import State
 
 SEES_APART = 5.0
-"""K by which a surface that was read lies beside the computed one before that says anything: estimate."""
+"""K by which a surface has to be read warmer or colder than computed before that says anything: estimate."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +30,7 @@ class SeamHeat:
     """One seam as it was made: a pour onto a layer of another colour. Times in s on the clock of the mould's pours."""
 
     pour: PourAt
-    """The one on top."""
+    """The pour on top of the seam."""
     into: PourInto
     run: MouldRun
     """The mould with what stood in it before."""
@@ -74,7 +74,7 @@ class CandleHeat:
     top_up: TopUpHeat | None
     """None where nothing was topped up."""
     pace: tuple[float, float] | None
-    """Least and most that the time seen can be, as a share of the computed one; None where nothing was seen."""
+    """(least, most) of the time seen as a share of the time computed; None where nothing was seen."""
     colder: float | None
     """K by which the surface was read colder than computed, the mean of all such readings."""
     cold_s: float | None
@@ -165,7 +165,8 @@ def _top_up(
 def _pace(
     rows: list[SeenBetween], readings: list[SurfaceRead], runs: dict[int, MouldRun], first_pour_t: float
 ) -> tuple[tuple[float, float] | None, float | None]:
-    """(bounds on the time seen over the time computed, K colder than computed), from every look and reading of a mould."""
+    """((least, most) of the time seen over the time computed, K colder than computed), from every look and reading
+    of a mould."""
     lows, highs, colder = [0.0], [float("inf")], list[float]()
     for reading in readings:
         surface = top_surface(runs[reading.pours - 1])
@@ -186,12 +187,13 @@ def _pace(
 
 
 def _wait(run: MouldRun, row: SeenBetween) -> float | None:
-    """s from the last pour of a run to what a look told of, as computed; None where that does not come, or is the hand's."""
+    """s from the last pour of a run to what a look told of, as computed; None where that never comes, or where it is
+    what a hand feels."""
     top = len(run.layers) - 1
     match row.event:
         case "skin":
             at = run.layers[top].times["skin"]
-        case "opens":
+        case "carries":
             at = window(run, run.case.pours[top].celsius).opens_s
         case _:
             return None

@@ -19,13 +19,13 @@ from pourday.faults.reading import evidence_of
 from pourday.faults.record import CandleRecord, EarlierDay
 from pourday.faults.table import causes, fault_named, faults
 from pourday.faults.weigh import diagnose
-from pourday.forecast.fuse import contact_c
+from pourday.forecast.fuse import contact_c, window
 from pourday.plan.model import Cylinder, Layer, Mould
 from pourday.session import events as ev
 from pourday.session.fold import fold
 from pourday.store.reading import read_session
 from tests.faults.days import DAY, START, WrittenDay, pillar
-from tests.faults.written import topped, usual_day
+from tests.faults.written import WAIT, topped, usual_day
 
 
 def values(rows):
@@ -257,3 +257,12 @@ def test_what_does_not_concern_a_fault_is_left_out_of_what_a_record_tells():
     assert {"timing", "remelt", "cue"} <= set(seam)
     assert not {"timing", "remelt", "cue"} & (set(rings) | set(tunnel))
     assert all(key == one.key for key, one in seam.items())
+
+
+def test_a_look_that_found_a_layer_carrying_says_how_fast_it_set_at_the_slowest():
+    """Firm two minutes before the next pour: it took no longer than that to carry, as a share of the computed wait."""
+    heat = usual_day(WrittenDay()).record().heat
+    (seam,) = heat.seams
+    poured_s = seam.run.case.pours[-1].at_s
+    computed = window(seam.run, seam.run.case.pours[-1].celsius).opens_s - poured_s
+    assert heat.pace == (0.0, pytest.approx((WAIT - 2) * 60 / computed))
