@@ -140,7 +140,9 @@ def _heated(state: State) -> list[tuple[float, float | None, Mode]]:
         if span.what == "unknown" and index and spans[index - 1].what == "low":
             # Nobody turned it up.
             mode = "on low" if spans[index - 1].end == span.start else mode
-        if span.what in LIT and after is not None and _found_off(spans, index + 1):
+        # One that was put out before, and was off when they left, heated until it was put out.
+        lit_on_leaving = after is not None and span.end == after.start
+        if span.what in LIT and lit_on_leaving and after is not None and _found_off(spans, index + 1):
             left_at = max((g.start for g in state.gaps if g.end == after.start), default=after.start)
             heated.append((span.start, max(span.start, left_at), mode))
         elif span.what == "unknown" and _found_off(spans, index):

@@ -72,6 +72,16 @@ def test_what_was_taken_back_never_heated(day: Day, day_of: type) -> None:
     assert view(day, 20).at(day.t(20)) == view(plain, 20).at(day.t(20))
 
 
+def test_a_burner_put_out_before_the_program_was_killed_and_found_off_heated_no_longer(day: Day) -> None:
+    """Asked on return whether it is lit, "off, and was" had it lit until the kill: 78 °C was told of wax that had 41."""
+    day.at(1, ev.BurnerSet(state="on")).at(20, ev.BurnerSet(state="off"))
+    told = modes(day)
+    day.at(90, ev.Reopened(program="0", away=600.0))
+    day.at(95, ev.BurnerSet(state="off"))
+    assert modes(day)[: len(told)] == told == [(0.0, "off heat"), (1.0, "on heat"), (20.0, "off heat")]
+    assert view(day, 95).at(day.t(95))[2] < 60.0
+
+
 def test_a_reading_filed_this_very_millisecond_counts(day: Day) -> None:
     """The record rounds to milliseconds, so a reading may seem to lie a moment ahead of the clock."""
     day.at(2, ev.BurnerSet(state="on")).at(10, read(38.0))
