@@ -23,6 +23,21 @@ def on_scale(sheet: WeighSheet, step: float) -> WeighSheet:
     return replace(sheet, moulds=moulds, jugs=jugs, waxes=_waxes(sheet.waxes, jugs, step))
 
 
+def to_print(sheet: WeighSheet, step: float) -> WeighSheet:
+    """The sheet as a paper or a record has it: in whole steps of `step` kg as the screen says it, but what is below one
+    step unrounded, for it is dosed otherwise than by this scale."""
+    shown = on_scale(sheet, step)
+    jugs = tuple(
+        replace(
+            jug,
+            scent=jug.scent if exact.scent >= step else exact.scent,
+            dye=jug.dye if exact.dye >= step else exact.dye,
+        )
+        for exact, jug in zip(sheet.jugs, shown.jugs, strict=True)
+    )
+    return replace(shown, jugs=jugs)
+
+
 def whole(kg: float, step: float) -> float:
     """One weight to the nearest step."""
     return round_parts([kg], None, step)[0]

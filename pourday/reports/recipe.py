@@ -13,6 +13,7 @@ from pourday.errors import Trouble
 from pourday.language import tr, word
 from pourday.plan.bench import bench
 from pourday.plan.model import BlendPart, Layer, Plan, Product, ScentBasis, tried_words
+from pourday.plan.on_scale import to_print
 from pourday.plan.products import show_dose, weighed_out
 from pourday.plan.sheet_words import shape_words
 from pourday.plan.water import bath_reach
@@ -58,7 +59,7 @@ def recipe(plan: Plan) -> tuple[RecipePart, ...]:
     """Wax, layers, moulds, temperatures and kitchen of a plan; of a plan that cannot be weighed out, what it says
     itself, and why the rest is missing."""
     try:
-        sheet = weigh_sheet(plan)
+        sheet = to_print(weigh_sheet(plan), plan.scale_step)
     except Trouble as trouble:
         return (RecipePart(tr("Plan"), (RecipeRow(tr("cannot be weighed"), str(trouble)),)), _kitchen(plan))
     return (

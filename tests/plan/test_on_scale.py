@@ -10,8 +10,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from msgspec.structs import replace
 
+from pourday.demo.scenario import two_pillars
 from pourday.plan.model import BlendPart, Layer, Mould, Plan
-from pourday.plan.on_scale import on_scale
+from pourday.plan.on_scale import on_scale, to_print
 from pourday.plan.weigh import weigh_sheet
 
 
@@ -72,3 +73,13 @@ def test_two_waxes_of_one_jug_make_what_the_jug_holds() -> None:
     kept = plan.vessel_keeps  # each blend is melted in a pot of its own
     assert sheet.waxes[0].kg + sheet.waxes[1].kg == pytest.approx(sheet.jugs[0].wax + kept)
     assert sheet.waxes[2].kg == pytest.approx(sheet.jugs[1].wax + kept)
+
+
+def test_what_is_printed_is_what_the_screen_says_and_small_doses_stay_as_they_are() -> None:
+    exact = weigh_sheet(two_pillars())
+    shown, printed = on_scale(exact, 0.001), to_print(exact, 0.001)
+    assert printed.total_wax == shown.total_wax
+    assert [jug.wax for jug in printed.jugs] == [jug.wax for jug in shown.jugs]
+    assert [jug.scent for jug in printed.jugs] == [jug.scent for jug in shown.jugs]
+    assert [jug.dye for jug in printed.jugs] == [jug.dye for jug in exact.jugs]
+    assert 0 < printed.jugs[0].dye < 0.001

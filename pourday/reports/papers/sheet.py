@@ -11,6 +11,7 @@ from pourday.language import tr, word
 from pourday.plan.bench import bench
 from pourday.plan.check import height_of
 from pourday.plan.model import Plan
+from pourday.plan.on_scale import to_print
 from pourday.plan.products import show_dose, weighed_out
 from pourday.plan.sheet_words import shape_words
 from pourday.plan.weigh import Jug, WeighSheet, weigh_sheet
@@ -82,7 +83,7 @@ class WallSheet:
 
 def wall_sheet(plan: Plan, batch: str) -> WallSheet:
     """The sheet of a plan. Raises `Trouble` for one that cannot be weighed out."""
-    sheet = weigh_sheet(plan)
+    sheet = to_print(weigh_sheet(plan), plan.scale_step)
 
     def mass(kg: float) -> str:
         return show_mass(kg, plan.units, plan.scale_step)
