@@ -6,6 +6,7 @@ import ast
 import subprocess
 import sys
 import tomllib
+from dataclasses import dataclass
 from functools import cache
 from importlib.metadata import version
 from pathlib import Path
@@ -79,11 +80,41 @@ def name_of(path: Path) -> str:
     return ".".join(part for part in parts if part != "__init__")
 
 
+@dataclass(frozen=True)
+class Source:
+    """What these tests ask of a file, which is parsed once for all of them."""
+
+    imports: tuple[ast.Import | ast.ImportFrom, ...]
+    """Every import, inside functions too;"""
+    loaded: tuple[ast.Import | ast.ImportFrom, ...]
+    """those that run as the module itself is loaded."""
+    classes: tuple[str, ...]
+    calls: tuple[tuple[str, int], ...]
+    """Calls of attributes that are named like a clock, as they are written, and their lines."""
+
+
 @cache
-def import_nodes(path: Path) -> tuple[ast.Import | ast.ImportFrom, ...]:
-    """Every import of a file, inside functions too; a file is parsed once for all tests that ask."""
+def source_of(path: Path) -> Source:
+    """Read from a file of the program or of its tests."""
     tree = ast.parse(path.read_text(encoding="utf-8"))
-    return tuple(node for node in ast.walk(tree) if isinstance(node, ast.Import | ast.ImportFrom))
+    imports: list[ast.Import | ast.ImportFrom] = []
+    classes: list[str] = []
+    calls: list[tuple[str, int]] = []
+    for node in ast.walk(tree):
+        match node:
+            case ast.Import() | ast.ImportFrom():
+                imports.append(node)
+            case ast.ClassDef(name=name):
+                classes.append(name)
+            case ast.Call(func=ast.Attribute(attr="now" | "utcnow" | "today")):
+                calls.append((ast.unparse(node.func), node.lineno))
+    loaded = tuple(node for node in tree.body if isinstance(node, ast.Import | ast.ImportFrom))
+    return Source(tuple(imports), loaded, tuple(classes), tuple(calls))
+
+
+def import_nodes(path: Path) -> tuple[ast.Import | ast.ImportFrom, ...]:
+    """Every import of a file, inside functions too."""
+    return source_of(path).imports
 
 
 def imports(path: Path) -> set[str]:
@@ -126,12 +157,11 @@ def submodules(path: Path) -> set[str]:
 
 def top_level(path: Path) -> set[str]:
     """Outside packages imported when the module itself is loaded."""
-    tree = ast.parse(path.read_text(encoding="utf-8"))
     found: set[str] = set()
-    for node in tree.body:
+    for node in source_of(path).loaded:
         if isinstance(node, ast.Import):
             found |= {alias.name.split(".")[0] for alias in node.names}
-        elif isinstance(node, ast.ImportFrom) and node.module:
+        elif node.module:
             found.add(node.module.split(".")[0])
     return found
 
@@ -194,12 +224,10 @@ def test_below_the_screen_no_call_asks_for_now():
     for path in modules():
         if name_of(path).split(".")[1:2] in ([x] for x in DOOR):
             continue
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-            if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute):
-                asked = ast.unparse(node.func)
-                assert asked not in (
-                    "datetime.now", "datetime.utcnow", "datetime.today", "date.today", "datetime.datetime.now"
-                ), f"{name_of(path)}:{node.lineno}"  # fmt: skip
+        for asked, line in source_of(path).calls:
+            assert asked not in (
+                "datetime.now", "datetime.utcnow", "datetime.today", "date.today", "datetime.datetime.now"
+            ), f"{name_of(path)}:{line}"  # fmt: skip
 
 
 def test_scipy_is_nowhere_in_the_program_and_pint_only_inside_the_functions_of_units():
@@ -231,7 +259,7 @@ def imported_by_tests() -> set[str]:
     files = [path for path in Path(__file__).parent.rglob("*.py") if "bench" not in path.parts]
     names: set[str] = set()
     for path in files:
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        for node in import_nodes(path):
             if isinstance(node, ast.ImportFrom) and node.module:
                 names |= {node.module} | {f"{node.module}.{alias.name}" for alias in node.names}
             elif isinstance(node, ast.Import):
@@ -314,10 +342,5 @@ def test_the_first_paint_loads_neither_scipy_nor_pint_nor_tinydb(which, shows, t
 
 
 def test_one_class_name_means_one_class():
-    names = [
-        node.name
-        for path in modules()
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
-        if isinstance(node, ast.ClassDef)
-    ]
+    names = [name for path in modules() for name in source_of(path).classes]
     assert sorted(name for name in set(names) if names.count(name) > 1) == []
