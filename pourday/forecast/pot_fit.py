@@ -35,10 +35,10 @@ from pourday.forecast.pot_sample import (
 )
 
 NOISE_K: Final = 0.4
-"""Scale of the error of a reading: typed to half a degree at best, tip, stirring."""
+"""K, scale of the error of a reading: typed to half a degree at best, tip, stirring. An estimate of ours."""
 _SOLID_NOISE_K = 0.4
 """K that a reading may be further off while the wax is solid: the tip stands between pieces, and the table's
-curve is not this lot's."""
+curve is not this lot's. An estimate of ours."""
 STEP_S: Final = 120.0
 """s, longest step up to the last reading."""
 _LONGEST_PAST_S = 7200.0

@@ -37,7 +37,7 @@ _LOSS_REFERENCE_K = 50.0
 _LEAST_HEAT = 500.0
 """J/kg; below it the chord would be finer than the table, and the tangent serves."""
 _LEAST_WATER = 0.1
-"""kg below which no bath is reckoned: what holds then, a dry pot, is none of this law."""
+"""kg below which no bath is reckoned: what holds then, a dry pot, is none of this law. An estimate of ours."""
 _AIR_REFERENCE_K = 40.0
 """K above the room for which `Members.rate` of a jug in air is given."""
 _AIR_EXPONENT = 0.2

@@ -43,9 +43,10 @@ from pourday.wax.materials import Wax
 from pourday.wax.unsure import kelvin_sd, latent_sd
 
 _VESSEL: Final = 130.0
-"""J/K"""
+"""J/K: 150 g of aluminium at 900 J/(kg K), as of a small pitcher (see above). An estimate of ours."""
 _HALF_FULL: Final = 0.5
-"""kg in a pitcher from which on more wax means a larger vessel; less of it stands lower in the same one."""
+"""kg in a pitcher from which on more wax means a larger vessel; less of it stands lower in the same one. An
+estimate of ours."""
 _BASE: Final = 0.0079
 _WALL: Final = 0.050
 """m² that wax wets at the base of a pitcher 0.10 m across, and at its wall for each kg: 4 / (0.10 m x 800 kg/m³)."""
@@ -57,7 +58,8 @@ WATER_SD: Final = USUAL_POT.water_sd
 WATER_TOLD_SD: Final = 0.1
 """Standard deviation of its logarithm where it was told. An estimate of ours."""
 LEAST_FULL: Final = 0.15
-"""Share of a full bath below which none is taken to have boiled down: somebody would have seen it."""
+"""Share of a full bath below which none is taken to have boiled down: somebody would have seen it. An
+estimate of ours."""
 
 
 @dataclass(frozen=True, slots=True)

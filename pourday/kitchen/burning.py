@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 HEAT = 43e6
-"""J/kg of wax burnt."""
+"""J/kg of wax burnt: the net heat of combustion of paraffin (handbook, from memory)."""
 BACK = 0.040
 """Share of a 60 W flame's heat that reaches the wax; of a smaller flame more, for it stands closer."""
 TO_AIR = 450.0
