@@ -76,8 +76,12 @@ def _between(state: State, layer: int, one: ReadingAt, other: ReadingAt) -> JugF
 
 
 def _over(spans: Sequence[Span], t: float) -> JugFigure | None:
-    """What a jug in the bath was over at a time; None where nobody knows."""
-    burns = [span.what for span in spans if span.start <= t and (span.end is None or t < span.end)]
+    """What a jug in the bath was over at a time; None where nobody knows, or a low flame was set another way than usual."""
+    burns = [
+        "knob" if span.knob else span.what
+        for span in spans
+        if span.start <= t and (span.end is None or t < span.end)
+    ]
     match burns:
         case []:
             return "cooling"

@@ -88,3 +88,7 @@ def test_a_doubted_reading_and_one_after_water_came_teach_nothing(day: Day) -> N
     day.at(12, in_jug(69.0, 0))
     day.at(20, ev.Reading(place="jug", celsius=20.0, jug=0, doubt="cold"))
     assert jug_pairs(day.state, LIFTED) == []
+    day.at(21, ev.BurnerSet(state="low", knob="lower"))
+    day.at(28, in_jug(76.0, 0))
+    day.at(34, in_jug(70.0, 0))
+    assert jug_pairs(day.state, LIFTED) == [], "a low flame set lower is not the one that is learned"
