@@ -47,7 +47,7 @@ def test_a_day_that_is_too_much_is_found_before_it_begins_and_one_that_is_not_is
     if enough:
         assert [found.too_much, *(says for says, _ in easing(found) if says)] == [""]
     else:
-        # What eases it is worked out, and held, by the last test of this file.
+        # What eases it is worked out, and held, by tests of their own.
         assert found.too_much.startswith("Too much for one pair of hands")
         assert "after its window closes" in found.too_much
 
@@ -88,6 +88,7 @@ def test_the_agenda_shows_it_beside_heat_on_until_the_burner_is_lit(day_of: type
     assert [act.kind for act in shown] == ([] if lit else ["heat on"])
 
 
+@pytest.mark.slow  # In the quick suite: what eases it is found above, and test_worker.py has the rest of a day answered.
 def test_whoever_thinks_beside_the_screen_finds_it_and_what_eases_it_a_step_at_a_time(day_of: type) -> None:
     told: Day = day_of(plan=thin(10, 3))
     memory = Memory()
