@@ -74,9 +74,9 @@ def graded(thickness: float) -> Floats:
         size *= _GROWTH
     middle = thickness - 2 * sum(half)
     count = round(middle / min(size, _COARSEST))
-    if half and count == 0:
+    if half and middle < max(count, 1) * _FINEST:
         stretch = thickness / (2 * sum(half))
-        half = [stretch * height for height in half]
+        half, count = [stretch * height for height in half], 0
     count = count if half else 1
     return np.array([*half, *[middle / max(count, 1)] * count, *reversed(half)])
 

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 from scipy.special import erf, j0, j1, jn_zeros
@@ -167,6 +167,7 @@ def test_rows_fill_a_pour_and_are_fine_at_both_faces(thickness: float) -> None:
 
 
 @given(st.floats(0.0011, 0.3))
+@example(0.0014)
 def test_no_row_of_a_pour_is_a_sliver(thickness: float) -> None:
     """A row ten times as thin as its neighbours asks for ten times the stages of every step."""
     rows = graded(thickness)
