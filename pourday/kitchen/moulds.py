@@ -74,7 +74,7 @@ def graded(thickness: float) -> Floats:
         size *= _GROWTH
     middle = thickness - 2 * sum(half)
     count = round(middle / min(size, _COARSEST))
-    if half and middle < max(count, 1) * _FINEST:
+    if half and (count == 0 or middle < count * _FINEST):
         stretch = thickness / (2 * sum(half))
         half, count = [stretch * height for height in half], 0
     count = count if half else 1
