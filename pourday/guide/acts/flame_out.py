@@ -29,6 +29,7 @@ from pourday.guide.acts.stove_reads import (
     long_unread,
     read_act,
     read_lit,
+    wants_a_reading,
     where_to_read,
 )
 from pourday.guide.outlook.absence import absence
@@ -90,7 +91,11 @@ def _lit(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: float)
     if on is None or need is None:
         return on
     if not need.drawn:
-        wait = now - state.burner_since < GIVES_FOR and full_runs_over(outlook, need, now)
+        wait = (
+            now - state.burner_since < GIVES_FOR
+            and not wants_a_reading(state, outlook, now)
+            and full_runs_over(outlook, need, now)
+        )
         return replace(on, due=max(on.due, now + MINUTE)) if wait and state.burner_spans else on
     knob = knob_for(state, outlook, need, now)
     if on.due <= now and bath_is_hot(outlook, need, now):
