@@ -36,8 +36,9 @@ JugPlace = Literal["bath", "bench", "hand"]
 """Where a jug is: in the bath, out of it on the bench, or in hand."""
 Means = Literal["probe", "infrared", "touch", "guess"]
 Burner = Literal["on", "low", "off", "unknown"]
-Knob = Literal["lower", "higher"]
 """`on` is the full flame; `low` the one that holds a hot bath hot."""
+Knob = Literal["lower", "higher"]
+"""How the knob was set for a low flame, beside the last low one."""
 Cue = Literal["wet", "skinned", "firm", "cold", "pulled away"]
 Part = Literal["plug", "layer", "top-up"]
 Release = Literal["dropped out", "needed a tap", "stuck"]
