@@ -71,7 +71,8 @@ def flame_out_acts(
     if long_unread(state, outlook, now):
         read = read_act(state, outlook, *where_to_read(state, outlook, wanted), on.due - MOMENT)
         return [replace(read, urgency=on.urgency, why=BEFORE_HEAT), on]
-    return read_first(state, outlook, wanted, on, now) if on.due <= now else [on]
+    # Whoever has just said something is told a minute early: the reading comes before that as well.
+    return read_first(state, outlook, wanted, on, now) if on.due <= now + MINUTE else [on]
 
 
 def _least_c(state: State, need: PourNeed) -> float:

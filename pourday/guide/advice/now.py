@@ -214,9 +214,13 @@ def _as_told(state: State, acts: Sequence[Act], now: float) -> Sequence[Act]:
 
 def _at_once(state: State, acts: Sequence[Act], now: float) -> Sequence[Act]:
     """The acts, but what falls due within a minute of what the person said last is due now: whoever has just read or
-    looked is not sent away to be called back before the thermometer is down."""
+    looked is not sent away to be called back before the thermometer is down. They keep their order: a reading comes before
+    the turn of the flame that wants it."""
+    earliest = max(EARLY.values())
     return [
-        replace(act, due=now) if now < act.due <= state.heard_at + EARLY.get(act.kind, 0.0) else act
+        replace(act, due=now - (now + earliest - act.due) / 1000.0)
+        if now < act.due <= state.heard_at + EARLY.get(act.kind, 0.0)
+        else act
         for act in acts
     ]
 
