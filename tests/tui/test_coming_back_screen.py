@@ -159,9 +159,9 @@ ASKED: list[tuple[str, str, list[str]]] = [
     ("between layers", "14 h", ["HEAT?", *LOOKS, "BACK", "DECIDE A"]),
     ("between layers", "3 days", ["HEAT?", *LOOKS, "BACK", "DECIDE A"]),
     ("last layer", "10 min", ["HEAT?", *LOOKS, "BACK", "WAIT"]),
-    # The flame was put out at minute 30, so by now the wax is a few kelvin warmer than the room, and nobody knows how many.
-    ("last layer", "2 h", ["HEAT?", *LOOKS, "BACK", "HEAT ON"]),
-    # As cold as the room by any law of the bath; a top-up keeps, so a low flame warms its jug by itself.
+    # The flame was put out at minute 30, so by now the wax is some kelvin warmer than the room at most; a top-up keeps, and
+    # both moulds wait for one, so a low flame warms their jug by itself.
+    ("last layer", "2 h", ["HEAT?", *LOOKS, "BACK", "HEAT LOW"]),
     ("last layer", "14 h", ["HEAT?", *LOOKS, "BACK", "HEAT LOW"]),
     ("last layer", "3 days", ["HEAT?", *LOOKS, "BACK", "HEAT LOW"]),
     ("after top-up", "10 min", ["WAIT"]),
