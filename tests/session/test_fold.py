@@ -314,7 +314,6 @@ _SAYABLE: st.SearchStrategy[Fact] = st.one_of(
     st.builds(ev.Reading, place=st.sampled_from(["pot", "jug", "room"]), celsius=st.floats(-60, 400)),
     st.builds(ev.WaxAdded, kg=_KG),
     st.builds(ev.WaterSeen, topped_up=st.booleans()),
-    st.builds(ev.PotCovered, on=st.booleans()),
     st.builds(ev.JugMade, layer=st.integers(-1, 9), kg=_KG),
     st.builds(
         ev.Poured,

@@ -146,7 +146,9 @@ class Pourer:
 
     def looks(self, letter: str) -> str:
         """The key for what the surface of a mould looks like, by the line that shows the kitchen."""
-        seen = re.search(rf", {letter} (wet|edge set|carries|cold|pulled)", self.strip())
+        seen = re.search(
+            rf"(?:in truth|,) (?:[A-Z] )*{letter} (?:[A-Z] )*(wet|edge set|carries|cold|pulled)", self.strip()
+        )
         assert seen, self.terminal.text()
         return LOOKS[seen[1]]
 
@@ -165,9 +167,10 @@ class Pourer:
         if "one key answers" in self.foot():
             self.press(self.answer(self.terminal.text()))
         elif asked:
-            # Once the last jug is drawn there is no wax in the pot: the jug in the bath is read instead.
-            read = re.findall(rf"{asked[1] or 'pot'} (\d+(?:\.\d)?) °C", self.strip()) or re.findall(
-                r"jug (\d+(?:\.\d)?) °C", self.strip()
+            # A jug stands there by its colour; where there is one, the sentence asks for the jug alone.
+            vessel = (asked[1] or "pot").removesuffix(" jug")
+            read = re.findall(rf"\b{vessel} (\d+(?:\.\d)?) °C", self.strip()) or re.findall(
+                r" (\d+(?:\.\d)?) °C", self.strip()
             )
             assert read, self.terminal.text()
             self.press(f"{read[-1]}\r")

@@ -57,7 +57,7 @@ def test_typing_narrows_at_once_and_enter_keeps_what_was_found(home):
     assert home.shown == []
     for _ in "palm":
         home.press("backspace", None, NOW)
-    typed(home, "weight")
+    typed(home, "paraffin")
     assert {each.session for each in home.shown} == {A, B}
     home.press("down", None, NOW)
     home.press("enter", None, NOW)

@@ -13,7 +13,8 @@ HEAT_ON = ("█ █ █▀▀ ▄▀▄ ▀█▀    ▄▀▄ █▄ █", "█
 @pytest.mark.parametrize(
     ("size", "wanted"),
     [
-        ((40, 12), (*HEAT_ON, "Space done")),
+        # Its sentence with the look at the bath is whole here, so that the word is small.
+        ((40, 12), ("HEAT ON", "Light the burner", "wax pot.", "burner OFF", "Space done")),
         (
             (80, 24),
             (*HEAT_ON, "burner OFF", "Stay in the room", "A tall", "B short", "Space done", "q leave"),

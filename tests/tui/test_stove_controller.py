@@ -1162,21 +1162,3 @@ def test_a_weight_that_the_jug_never_held_is_asked_about_before_its_pour_is_file
     assert not [f for f in hands.said() if isinstance(f, ev.Poured)]
     hands.type("y")
     assert [f.kg for f in hands.said() if isinstance(f, ev.Poured)] == [0.034, 2.5]
-
-
-def test_one_key_says_the_lid_onto_the_pot_and_off_it_again_and_undo_takes_it_back(hands):
-    assert hands.live.state.covered is None
-    hands.type("j")
-    assert hands.live.state.covered is True
-    assert hands.controller.message == "Filed: lid on the pot."
-    hands.type("j")
-    hands.wait(2.0)
-    hands.type("j")
-    assert hands.live.state.covered is (len(hands.said()) % 2 == 1)
-    before = hands.live.state.covered
-    hands.wait(2.0)
-    hands.type("z")
-    assert hands.live.state.covered is not before
-    assert "Taken back: lid" in hands.controller.message
-    hands.type("u")
-    assert hands.live.state.covered is before
