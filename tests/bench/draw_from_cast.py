@@ -33,7 +33,7 @@ AT_HOLES = r"› +\d\d:\d\d +HOLES"
 """The first holes are the act that a rehearsal stands at."""
 PICTURES = {
     "pour": ("day", ("Pour cream at", "left, closes")),
-    "candles": ("day", ("Demould B when its wall",)),
+    "candles": ("day", (r"Demould (B when its wall|A and B when their walls)",)),
     "rehearsal": ("rehearsal", ("REHEARSAL", AT_HOLES, "paused")),
 }
 """Which cast each picture is from, and what stands on the screen at its moment, as patterns, the first time they all do."""

@@ -19,7 +19,7 @@ from pourday.guide.acts.flame_effect import (
 )
 from pourday.guide.acts.flame_knob import knob_for
 from pourday.guide.acts.flame_turns import first_need, held_for, read_first, turn_low, warmed_for
-from pourday.guide.acts.flame_up import carries_on_until, heat_on
+from pourday.guide.acts.flame_up import CARRIES_ON, carries_on_until, heat_on
 from pourday.guide.acts.heat_plan import COOLER, TOP_UP_KEEPS, PourNeed
 from pourday.guide.acts.jug_acts import jug_due
 from pourday.guide.acts.stove_reads import (
@@ -53,7 +53,9 @@ def flame_out_acts(
     """Lit for the next pour: low under jugs that are still warm, else full."""
     on = _low_again(state, outlook, wanted, now) or _lit(state, outlook, wanted, now)
     if on is not None and wanted and on.kind == "heat low":
-        on = replace(on, due=max(on.due, carries_on_until(state, outlook, wanted[0], now)))
+        on = replace(
+            on, due=max(on.due, carries_on_until(state, outlook, wanted[0], now), _rests_until(state))
+        )
     if on and not TOO_HOT.isdisjoint(state.alarms):
         # Too hot when it was last seen: a reading, not the forecast, lets it be lit again.
         return read_lit(state, outlook, wanted, now)
@@ -73,6 +75,12 @@ def flame_out_acts(
         return [replace(read, urgency=on.urgency, why=BEFORE_HEAT), on]
     # Whoever has just said something is told a minute early: the reading comes before that as well.
     return read_first(state, outlook, wanted, on, now) if on.due <= now + MINUTE else [on]
+
+
+def _rests_until(state: State) -> float:
+    """Until when a flame that was just put out stays out before it is lit low: what it was put out for still holds."""
+    spans = state.burner_spans
+    return state.burner_since + CARRIES_ON if spans and spans[-1].what != "unknown" else 0.0
 
 
 def _least_c(state: State, need: PourNeed) -> float:

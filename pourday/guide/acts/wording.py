@@ -9,7 +9,7 @@ from collections.abc import Iterable
 
 from pourday.guide.acts.durations import JUG_LEAD
 from pourday.guide.outlook.outlook import Outlook
-from pourday.language import dated, tr, word
+from pourday.language import dated, ntr, tr, word
 from pourday.plan.dosing import drops_of
 from pourday.plan.jug_names import jug_name
 from pourday.plan.model import DyeForm, Plan
@@ -205,8 +205,10 @@ def relief_says(moulds: str, *, again: bool) -> str:
 
 def demould_says(moulds: str) -> str:
     """How a mould shows that its candle comes out."""
-    return tr(
+    return ntr(
         "Demould {letters} when its wall is cold to the hand, a hairline gap shows all round, and it turns or drops at a light tap.",
+        "Demould {letters} when their walls are cold to the hand, a hairline gap shows all round, and they turn or drop at a light tap.",
+        len(moulds),
         letters=letters(moulds),
     )
 
