@@ -29,12 +29,12 @@ STILL = 0.25
 END, UP, RIGHT = "\x1b[F", "\x1b[A", "\x1b[C"
 PATIENCE = 900.0
 """Seconds that a day may take to play."""
-AT_HOLES = r"› +\d\d:\d\d +HOLES"
-"""The first holes are the act that a rehearsal stands at."""
+AT_TOP_UP = r"› +\d\d:\d\d +TOP UP"
+"""The first top-up is the act that a rehearsal stands at."""
 PICTURES = {
     "pour": ("day", ("Pour cream at", "left, closes")),
     "candles": ("day", (r"Demould (B when its wall|A and B when their walls)",)),
-    "rehearsal": ("rehearsal", ("REHEARSAL", AT_HOLES, "paused")),
+    "rehearsal": ("rehearsal", ("REHEARSAL", AT_TOP_UP, "paused")),
 }
 """Which cast each picture is from, and what stands on the screen at its moment, as patterns, the first time they all do."""
 NAMED = {"brown": "yellow", "brightbrown": "bright_yellow"}
@@ -47,7 +47,7 @@ def day(terminal: Terminal) -> None:
 
 
 def rehearsal(terminal: Terminal) -> None:
-    """The demo's plan, rehearsed act by act up to the first holes."""
+    """The demo's plan, rehearsed act by act up to the first top-up."""
     terminal.wait_for("Weigh sheet")
     terminal.type(END)
     terminal.wait_for("› BEGIN THE DAY")
@@ -55,8 +55,8 @@ def rehearsal(terminal: Terminal) -> None:
     terminal.wait_for("› REHEARSE")
     terminal.type("\r")
     terminal.wait_for("an estimate; nothing is recorded")
-    terminal.wait_for("HOLES")
-    while not re.search(AT_HOLES, terminal.text()):
+    terminal.wait_for("TOP UP")
+    while not re.search(AT_TOP_UP, terminal.text()):
         terminal.type(RIGHT)
         terminal.pump(2 * STILL)
     terminal.pump(4 * STILL)
