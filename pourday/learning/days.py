@@ -35,6 +35,13 @@ def next_day_of(said: Sequence[SaidOn], now: float, between: float, within: floa
     return LogFactor(mean, min((1 / precision + scatter) ** 0.5, widest))
 
 
+def next_day_of_spread(said: Sequence[SaidOn], now: float, whole: float, day_share: float) -> LogFactor:
+    """The same where what is known is the `whole` spread of a figure, and as which share of it a kitchen differs from day
+    to day."""
+    within = day_share * whole
+    return next_day_of(said, now, (whole**2 - within**2) ** 0.5, within)
+
+
 def _scatter(values: Sequence[float], variances: Sequence[float]) -> float:
     """Variance between days beyond what each day's own error explains; 0 for fewer than three days (DerSimonian and
     Laird, 1986)."""

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from pourday.forecast.jug_law import USUAL_JUG, JugFigure, JugLaw
-from pourday.learning.days import SaidOn, next_day_of
+from pourday.learning.days import SaidOn, next_day_of_spread
 from pourday.learning.factors import Array, LogFactor
 
 FIGURES: tuple[JugFigure, ...] = ("cooling", "full", "low", "bench")
@@ -125,10 +125,8 @@ def jugs_taught(pairs: Sequence[JugPair]) -> JugsTaught | None:
 
 def next_jugs(days: Iterable[tuple[JugsTaught, float]], now: float, figure: JugFigure) -> LogFactor:
     """One figure on the next day, as the logarithm of how many times the usual one it is, from (day, when it was)."""
-    whole = spread_of(figure)
-    of_day = DAY_SHARE * whole
     said = [SaidOn(day.said[figure], t) for day, t in days if figure in day.said]
-    return next_day_of(said, now, (whole**2 - of_day**2) ** 0.5, of_day)
+    return next_day_of_spread(said, now, spread_of(figure), DAY_SHARE)
 
 
 def jug_law_of(days: Sequence[tuple[JugsTaught, float]], now: float) -> JugLaw:

@@ -14,7 +14,7 @@ from typing import Literal
 from pourday.forecast.pot import PotForecast
 from pourday.forecast.pot_law import USUAL_POT, PotLaw
 from pourday.forecast.pot_prior import WATER_SD, unknown_values
-from pourday.learning.days import SaidOn, next_day_of
+from pourday.learning.days import SaidOn, next_day_of_spread
 from pourday.learning.factors import LogFactor
 
 StoveFactor = Literal["power", "low", "lag", "loss", "uptake", "contact", "water"]
@@ -97,10 +97,8 @@ def spread_of(figure: StoveFactor) -> float:
 
 def next_stove(days: Iterable[tuple[StoveTaught, float]], now: float, figure: StoveFactor) -> LogFactor:
     """One figure on the next day, as the logarithm of how many times the usual one it is, from (day, when it was)."""
-    whole = spread_of(figure)
-    of_day = DAY_SHARE * whole
     said = [SaidOn(day.said[figure], t) for day, t in days if figure in day.said]
-    return next_day_of(said, now, (whole**2 - of_day**2) ** 0.5, of_day)
+    return next_day_of_spread(said, now, spread_of(figure), DAY_SHARE)
 
 
 def law_of(days: Sequence[tuple[StoveTaught, float]], now: float) -> PotLaw:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+from collections.abc import Iterable
 from datetime import datetime
 from pathlib import Path
 
@@ -65,6 +66,16 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return place
 
 
+def keep(place: Path, name: str, day: int, facts: Iterable[tuple[float, ev.Fact]]) -> None:
+    """A finished record of so many days after the first: (minute, what a person said)."""
+    entries = [
+        Entry(seq=n, at=at, logged_at=at, by="person", fact=fact)
+        for n, (m, fact) in enumerate(facts, 1)
+        for at in (ev.moment(NOON + day * DAY + m * MINUTE),)
+    ]
+    (place / f"{name}.json").write_bytes(record_bytes(name, entries))
+
+
 @pytest.fixture(scope="module")
 def stove_days(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Three days on which nothing was poured: a strong burner, and its wax read every four minutes."""
@@ -80,13 +91,7 @@ def stove_days(tmp_path_factory: pytest.TempPathFactory) -> Path:
             (30.0, ev.BurnerSet(state="off")),
             (300.0, ev.Finished()),
         ]  # fmt: skip
-        entries = [
-            Entry(seq=n, at=at, logged_at=at, by="person", fact=fact)
-            for n, (m, fact) in enumerate(facts, 1)
-            for at in (ev.moment(NOON + day * DAY + m * MINUTE),)
-        ]
-        name = f"2026-11-2{day + 5}-s"
-        (place / f"{name}.json").write_bytes(record_bytes(name, entries))
+        keep(place, f"2026-11-2{day + 5}-s", day, facts)
     return place
 
 
@@ -242,13 +247,7 @@ def jug_days(tmp_path_factory: pytest.TempPathFactory) -> Path:
             *((m, ev.Reading(place="jug", jug=0, celsius=c)) for m, c in zip((40, 46), celsius[4:], strict=False)),
             (300.0, ev.Finished()),
         ]  # fmt: skip
-        entries = [
-            Entry(seq=n, at=at, logged_at=at, by="person", fact=fact)
-            for n, (m, fact) in enumerate(facts, 1)
-            for at in (ev.moment(NOON + day * DAY + m * MINUTE),)
-        ]
-        name = f"2026-11-2{day + 5}-j"
-        (place / f"{name}.json").write_bytes(record_bytes(name, entries))
+        keep(place, f"2026-11-2{day + 5}-j", day, facts)
     return place
 
 
