@@ -119,8 +119,7 @@ def read_colours(text: str, now: int, most: int) -> list[Named]:
     >>> [name for name, _ in read_colours("dark green to pale in three bands", 1, 8)]
     ['dark green', 'green', 'pale green']
     """
-    said = _english(in_english(text.strip(), _OF_BANDS))
-    bands = None if "," in said.rstrip(", ") and " to " not in said else _BANDS.fullmatch(said)
+    bands = _bands(text)
     if bands is None:
         names = [" ".join(part.split()) for part in text.split(",")]
         _not_too_many(len(names), most)
@@ -140,6 +139,21 @@ def read_colours(text: str, now: int, most: int) -> list[Named]:
         return [(_called(first), ends[0])]
     names = _between(first, last, count)
     return [(name, _mixed(ends[0], ends[1], index / (count - 1))) for index, name in enumerate(names)]
+
+
+def goes_from_one_to_another(text: str) -> bool:
+    """Whether a text names bands between two colours, and not one colour after the other.
+
+    >>> goes_from_one_to_another("dark green to pale in 3"), goes_from_one_to_another("rust, cream")
+    (True, False)
+    """
+    return _bands(text) is not None
+
+
+def _bands(text: str) -> re.Match[str] | None:
+    """The ends and the number of such bands; None for a list of colours."""
+    said = _english(in_english(text.strip(), _OF_BANDS))
+    return None if "," in said.rstrip(", ") and " to " not in said else _BANDS.fullmatch(said)
 
 
 def _english(text: str) -> str:

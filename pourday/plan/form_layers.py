@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import get_args
 
 import msgspec
@@ -10,7 +10,14 @@ import msgspec
 from pourday.errors import Trouble
 from pourday.language import tr, word
 from pourday.plan import form_read as read
-from pourday.plan.colours import Named, read_colours, read_swatch, swatch_name, swatch_of
+from pourday.plan.colours import (
+    Named,
+    goes_from_one_to_another,
+    read_colours,
+    read_swatch,
+    swatch_name,
+    swatch_of,
+)
 from pourday.plan.form_shares import share_row
 from pourday.plan.form_wax import blend_rows
 from pourday.plan.model import DyeForm, Layer, Plan, Product
@@ -107,6 +114,9 @@ def _colours(plan: Plan) -> Row:
         layers = tuple(_coloured(*pair) for pair in zip(plan.layers, colours, strict=True))
         if len(colours) != count:
             layers = tuple(msgspec.structs.replace(layer, share=1.0) for layer in layers)
+        if len(colours) > count > 1 and goes_from_one_to_another(text):
+            plan = untyped(plan, *(f"layers.{at}.dye_load" for at in range(1, len(colours) - 1)))
+            layers = _shaded(layers)
         return put_at(plan, "layers", layers)
 
     return Row(
@@ -118,6 +128,20 @@ def _colours(plan: Plan) -> Row:
         ghost=tr("like dark green to pale in 3"),
         put=put,
     )
+
+
+def _shaded(layers: Sequence[Layer]) -> tuple[Layer, ...]:
+    """The same layers with dye from that of the first to that of the last, each band so many times the one before it: the
+    eye goes by ratios (Weber and Fechner's law). An estimate; without dye at either end nothing is known of those between."""
+    first, last = layers[0].dye_load, layers[-1].dye_load
+    if not first or not last:
+        return tuple(layers)
+    step = (last / first) ** (1 / (len(layers) - 1))
+    between = (
+        msgspec.structs.replace(layer, dye_load=round(first * step**at, 5))
+        for at, layer in enumerate(layers[1:-1], 1)
+    )
+    return (layers[0], *between, layers[-1])
 
 
 def _coloured(layer: Layer, colour: Named) -> Layer:

@@ -107,6 +107,12 @@ def test_more_bands_are_like_the_last_layer_and_fewer_take_the_last_away() -> No
     more = set_field(plan, "layers.colours", "dark green to pale in 4")
     assert [layer.scent_load for layer in more.layers] == [0.05, 0.02, 0.02, 0.02]
     assert {layer.share for layer in more.layers} == {1.0}
+    # Where both ends have dye, the bands between go from one load to the other by equal ratios.
+    dyed = Plan(layers=(Layer(colour="navy", dye_load=0.0008), Layer(colour="sky", dye_load=0.0001)))
+    bands = set_field(dyed, "layers.colours", "navy to pale blue in 4").layers
+    assert [layer.dye_load for layer in bands] == [0.0008, 0.0004, 0.0002, 0.0001]
+    listed = set_field(dyed, "layers.colours", "navy, blue, sky").layers
+    assert [layer.dye_load for layer in listed] == [0.0008, 0.0001, 0.0001]
     fewer = set_field(more, "layers.colours", "rust")
     assert [layer.scent_load for layer in fewer.layers] == [0.05]
     assert set_field(plan, "layers.colours", "red, white").layers[0].share == 0.7

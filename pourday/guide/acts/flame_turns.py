@@ -67,15 +67,27 @@ def back_in_the_bath(state: State, need: PourNeed) -> tuple[ev.Fact, ...]:
 
 
 def held_for(outlook: Outlook, need: PourNeed, now: float) -> str:
-    """For what a low flame holds the wax, in a sentence."""
-    when = tr("wanted about {clock}", clock=clock(need.at, now)) if need.at > now else tr("wanted now")
-    return tr("It holds the wax hot for {colour}, {when}.", colour=outlook.colour(need.layer), when=when)
+    """For what a low flame holds the wax, in a sentence; of wax that is not hot enough yet, what warms it."""
+    if not outlook.warmer_than(need.least, now):
+        return warmed_for(outlook, need, now)
+    return tr(
+        "It holds the wax hot for {colour}, {when}.", colour=outlook.colour(need.layer), when=_when(need, now)
+    )
 
 
 def warmed_for(outlook: Outlook, need: PourNeed, now: float) -> str:
     """For what a low flame warms the wax, in a sentence."""
-    when = tr("wanted about {clock}", clock=clock(need.at, now)) if need.at > now else tr("wanted now")
-    return tr("It warms {colour} slowly, {when}.", colour=outlook.colour(need.layer), when=when)
+    colour, when = outlook.colour(need.layer), _when(need, now)
+    if outlook.state.burner == "on":
+        return tr(
+            "The hot bath warms {colour} on, and the low flame holds it; {when}.", colour=colour, when=when
+        )
+    return tr("It warms {colour} slowly, {when}.", colour=colour, when=when)
+
+
+def _when(need: PourNeed, now: float) -> str:
+    """When a pour is wanted, as part of a sentence."""
+    return tr("wanted about {clock}", clock=clock(need.at, now)) if need.at > now else tr("wanted now")
 
 
 def read_first(
