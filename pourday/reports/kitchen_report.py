@@ -296,33 +296,33 @@ def factor_lines(one: dict[str, Any]) -> list[str]:
     of = "" if one["of"] in ("kitchen", "stove", "jugs") else f"{_wax_words(one['of'])}: "
     if one["unit"] == "K":
         size = tr(
-            "{one:+.1f} °C ({one2:+.1f} to {one3:+.1f})",
-            one=one["likely"],
-            one2=one["early"],
-            one3=one["late"],
+            "{likely:+.1f} °C ({early:+.1f} to {late:+.1f})",
+            likely=one["likely"],
+            early=one["early"],
+            late=one["late"],
         )
     elif one["of"] == "stove":
         size = tr(
-            "{one:.2f} times as usual ({one2:.2f}-{one3:.2f}), about {value} {unit}",
-            one=one["likely"],
-            one2=one["early"],
-            one3=one["late"],
+            "{likely:.2f} times as usual ({early:.2f}-{late:.2f}), about {value} {unit}",
+            likely=one["likely"],
+            early=one["early"],
+            late=one["late"],
             value=f"{one['value']:.0f}" if one["value"] >= 20 else f"{one['value']:.2g}",
             unit=one["value_unit"],
         ).rstrip()
     elif one["of"] == "jugs":
         size = tr(
-            "{one:.2f} times as usual ({one2:.2f}-{one3:.2f})",
-            one=one["likely"],
-            one2=one["early"],
-            one3=one["late"],
+            "{likely:.2f} times as usual ({early:.2f}-{late:.2f})",
+            likely=one["likely"],
+            early=one["early"],
+            late=one["late"],
         )
     else:
         size = tr(
-            "{one:.2f} times as computed ({one2:.2f}-{one3:.2f})",
-            one=one["likely"],
-            one2=one["early"],
-            one3=one["late"],
+            "{likely:.2f} times as computed ({early:.2f}-{late:.2f})",
+            likely=one["likely"],
+            early=one["early"],
+            late=one["late"],
         )
     does = ", ".join(
         tr("{longer} until {until}", longer=_longer(minutes[1]), until=_UNTIL[x])
