@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from pourday.demo.scenario import two_pillars
+from pourday.guide.acts.wording import jug_word
 from pourday.guide.outlook.jugs import JugNow
 from pourday.guide.outlook.outlook import look_ahead
+from pourday.plan.form import set_field
 from pourday.session import events as ev
 from pourday.session.fold import fold
 from pourday.session.state import ReadingAt, State
@@ -33,6 +35,13 @@ def test_a_jug_that_set_says_so_and_an_empty_one_is_not_there():
     row = text_of(draw_jugs(STATE, [jug(0, 50.0, has_set=True), jug(1, 78.0, kg=0.004)], 1000.0, 80))
     assert row.split() == ["jug", "▐", "rust", "set", "hard", "bath"]
     assert draw_jugs(STATE, [jug(1, 78.0, kg=0.0)], 1000.0, 80) == ()
+
+
+def test_jugs_that_large_words_call_by_number_have_it_in_their_row():
+    long = State(plan=set_field(STATE.plan, "layers.1.colour", "navy to pale blue"))
+    assert jug_word("read", long.plan, 0) == "READ JUG 1"
+    row = text_of(draw_jugs(long, [jug(0, 84.2, at=970.0)], 1000.0, 80))
+    assert row.split() == ["jug", "▐", "1", "rust", "84.2", "°C", "bath"]
 
 
 def test_what_has_no_room_is_left_out_whole():

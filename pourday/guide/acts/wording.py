@@ -11,16 +11,13 @@ from pourday.guide.acts.durations import JUG_LEAD
 from pourday.guide.outlook.outlook import Outlook
 from pourday.language import dated, ntr, tr, word
 from pourday.plan.dosing import drops_of
-from pourday.plan.jug_names import jug_name
+from pourday.plan.jug_names import go_by_numbers, jug_name
 from pourday.plan.model import DyeForm, Plan
 from pourday.plan.products import weighed_out
 from pourday.session.events import Burner, Knob
 from pourday.session.state import State
 from pourday.times import days, letters, local, span
 from pourday.units import show_mass, show_share
-
-LONGEST_NAME = 8
-"""Letters that the name of a jug can have in block letters three rows high on eighty columns."""
 
 _WORDS = {
     "load": tr("LOAD POT"),
@@ -50,19 +47,9 @@ def block_word(what: str) -> str:
 
 
 def jug_word(what: str, plan: Plan, layer: int) -> str:
-    """The block letters for an act on a jug, with its name: `JUG RUST`, `SHADE RUST`, `READ JUG RUST`.
-
-    Where one jug's name is too long, or has letters that have no block form, all jugs go by their numbers: names and
-    numbers side by side would look like two kinds of jug.
-    """
-    names = {each: jug_name(plan, each) for each in range(len(plan.layers))}
-    fits = all(
-        len(name) <= LONGEST_NAME and name.isascii() and name.replace(" ", "").isalnum()
-        for name in names.values()
-    )
-    name = names.get(layer, str(layer + 1))
+    """The block letters for an act on a jug, with its name or number: `JUG RUST`, `SHADE RUST`, `READ JUG 2`."""
     word = {"drop": tr("SHADE"), "jug": tr("JUG"), "read": tr("READ JUG")}[what]
-    return f"{word} {name.upper() if fits else layer + 1}"
+    return f"{word} {layer + 1 if go_by_numbers(plan) else jug_name(plan, layer).upper()}"
 
 
 # -- stove and jugs ----------------------------------------------------------------------------------

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from pourday.guide.outlook.jugs import JugNow
 from pourday.language import tr
+from pourday.plan.jug_names import go_by_numbers
 from pourday.session.events import JugPlace
 from pourday.session.state import State
 from pourday.tui.drawing.lines import Line, fit, width
@@ -21,13 +22,18 @@ def draw_jugs(state: State, jugs: Sequence[JugNow], now: float, cells: int) -> L
     full = [jug for jug in jugs if not jug.empty]
     if not full:
         return ()
+    numbered = go_by_numbers(state.plan)
     pieces: Line = ((tr("jugs ") if len(full) > 1 else tr("jug "), "soft"),)
     for jug in full:
         swatch = state.plan.layers[jug.layer].swatch if jug.layer < len(state.plan.layers) else "soft"
         more: Line = (
             *pieces,
             ("  ▐", swatch),
-            (f" {jug.name}", "ink bold"),
+            # Whoever is told READ JUG 2 finds its number here.
+            (
+                f" {jug.layer + 1} {jug.name}" if numbered and not jug.name.isdigit() else f" {jug.name}",
+                "ink bold",
+            ),
             (f" {_warmth(state, jug, now)}", "ink"),
             (f" {STANDS[jug.where]}", "soft"),
         )
